@@ -1,0 +1,1 @@
+//! All integration tests, one binary.
