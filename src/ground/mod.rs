@@ -1,1 +1,12 @@
-//! (to be written)
+//! What every stage may use: spans, source text, numbers, units, diagnostics as data, and the one
+//! door to files. Imports no other stage.
+
+pub mod date;
+pub mod diagnostic;
+pub mod nearest;
+pub mod number;
+pub mod quantity;
+pub mod seam;
+pub mod source;
+pub mod span;
+pub mod unit;

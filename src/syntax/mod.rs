@@ -1,1 +1,8 @@
-//! (to be written)
+//! Source text to lines and sections, lossless: every byte lies in exactly one line.
+
+pub mod line;
+pub mod tree;
+pub mod words;
+
+pub use line::{Class, Line};
+pub use tree::{Section, Tree};

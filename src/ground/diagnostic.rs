@@ -1,0 +1,220 @@
+//! Diagnostics as data: what is wrong, where, and how to mend it. Drawing them is `cli`'s and
+//! `emit`'s work.
+
+use super::span::Span;
+
+/// How bad a diagnostic is for the record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The reading or the section cannot be used; the record is not complete.
+    Error,
+    /// The record stays complete, something in it deserves a look.
+    Warning,
+}
+
+impl Severity {
+    /// The word shown before the message.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+        }
+    }
+}
+
+macro_rules! codes {
+    ($($variant:ident $name:literal $severity:ident $what:literal;)*) => {
+        /// The stable names of all diagnostics.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code { $(#[doc = $what] $variant,)* }
+
+        impl Code {
+            /// Every code, in order of declaration.
+            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
+
+            /// The stable name, as printed: `unknown-key`.
+            pub fn name(self) -> &'static str {
+                match self { $(Self::$variant => $name,)* }
+            }
+
+            /// What the code means, in one sentence.
+            pub fn what(self) -> &'static str {
+                match self { $(Self::$variant => $what,)* }
+            }
+
+            /// The severity that this code always has.
+            pub fn severity(self) -> Severity {
+                match self { $(Self::$variant => Severity::$severity,)* }
+            }
+        }
+    };
+}
+
+codes! {
+    // The file as a text
+    NotUtf8 "not-utf8" Error "The file's bytes are not UTF-8.";
+    TooLong "too-long" Error "The file is longer than any record needs to be.";
+    ControlCharacter "control-character" Error "The file holds a control character, such as a lone carriage return.";
+    FormatMissing "format-missing" Warning "The record does not say which format it is written in.";
+    FormatNewer "format-newer" Error "The record is written in a newer format than this program knows.";
+    // Lines and sections
+    StrayLine "stray-line" Error "A line is neither field, heading, row nor comment; its section is shown but not judged.";
+    ColonMissing "colon-missing" Error "A known key stands without its colon, or without the blank after it.";
+    BracketLost "bracket-lost" Error "A section's opening or closing bracket is missing.";
+    SectionUnknown "section-unknown" Error "No section has this name; its lines are not read.";
+    SectionMissing "section-missing" Error "A section that every record needs is missing.";
+    SectionDuplicate "section-duplicate" Error "A section that may stand once stands twice.";
+    SectionMisplaced "section-misplaced" Error "A section stands after one that it must come before.";
+    ArgumentWrong "argument-wrong" Error "What stands beside a section's name cannot be read.";
+    KeyUnknown "key-unknown" Error "The section knows no such key.";
+    KeyDuplicate "key-duplicate" Error "A key that may stand once stands twice in a section.";
+    KeyMissing "key-missing" Error "A key that the section needs is missing.";
+    ValueEmpty "value-empty" Error "A key has no value.";
+    // Tables
+    HeadingUnits "heading-units" Error "A table's heading names no unit.";
+    HeadingForm "heading-form" Error "A heading is written in another form than quantity/unit.";
+    HeadingMissing "heading-missing" Error "Rows stand without a heading.";
+    ColumnUnknown "column-unknown" Error "The section knows no such column.";
+    ColumnDuplicate "column-duplicate" Error "A column stands twice in a heading.";
+    ColumnMissing "column-missing" Error "A column that the table needs is missing.";
+    CellCount "cell-count" Error "A row has more or fewer cells than its heading.";
+    CellMissing "cell-missing" Error "A cell that the test needs holds no reading.";
+    TableEmpty "table-empty" Error "A heading has no rows.";
+    // Values
+    NumberUnreadable "number-unreadable" Error "A number cannot be read.";
+    DecimalComma "decimal-comma" Error "A number is written with a comma.";
+    EditorCharacter "editor-character" Error "A character that an editor or a word processor put in stands where a plain one belongs.";
+    UnitMissing "unit-missing" Error "A number has no unit.";
+    UnitUnknown "unit-unknown" Error "No unit is written like this.";
+    UnitCase "unit-case" Error "A unit's capital and small letters are mixed up.";
+    UnitDimension "unit-dimension" Error "The unit belongs to another quantity.";
+    UnitImplausible "unit-implausible" Error "The unit's prefix cannot be meant for this quantity.";
+    BoundHere "bound-here" Error "A bound (> or <) stands where a value is needed.";
+    DateUnreadable "date-unreadable" Error "A date is not written year-month-day.";
+    DateImpossible "date-impossible" Error "The day does not exist.";
+    RatioUnreadable "ratio-unreadable" Error "A ratio is not written like 600/1 A or 1200:5.";
+    RatioZero "ratio-zero" Error "A ratio with a zero in it.";
+    BurdenUnreadable "burden-unreadable" Error "A burden is not written like 15 VA, 15 VA at 0.80, 2.5 ohm or B-0.5.";
+    WordUnknown "word-unknown" Error "The value is not one of the words that this key knows.";
+    PairUnreadable "pair-unreadable" Error "A pair of terminals is not written like 1S1-1S2.";
+    GroupUnreadable "group-unreadable" Error "What was measured between is not written like `1S to primary, cores and earth`.";
+    AsideUnreadable "aside-unreadable" Error "A `not done` or `amended` line cannot be read.";
+    // The record as a whole
+    TerminalUnknown "terminal-unknown" Error "No core has this terminal.";
+    TerminalStyle "terminal-style" Warning "The terminals are named in the style of the other standard.";
+    PairCores "pair-cores" Error "The two terminals of a pair belong to different cores, or are the same.";
+    TapNotDeclared "tap-not-declared" Error "A test stands on a pair whose turns the plate does not give.";
+    TapsDisagree "taps-disagree" Error "The ratios of the plate do not add up.";
+    CoreUnknown "core-unknown" Error "No core has this name.";
+    CoreDuplicate "core-duplicate" Error "Two cores have one name.";
+    TestBeforeVisit "test-before-visit" Error "A test stands before any visit.";
+    TestDuplicate "test-duplicate" Error "The same test stands twice in a visit.";
+    VisitOrder "visit-order" Error "A visit is older than the one above it.";
+    VisitDuplicate "visit-duplicate" Error "Two visits have the same date and letter.";
+    PlateValueMissing "plate-value-missing" Warning "A value of the plate that a test needs is missing.";
+    ClassUnknown "class-unknown" Warning "The accuracy class is not in the tables; it is kept as text, without a verdict.";
+    StandardUnknown "standard-unknown" Warning "The standard is not in the tables; no limit of it is known.";
+    LikeUnknown "like-unknown" Error "The unit that a core says it is like was not found.";
+    AmendmentSame "amendment-same" Error "An amendment says that the old value was what now stands there.";
+    AmendmentColumn "amendment-column" Error "An amendment speaks of a column or key that the line above it does not have.";
+    PrimaryLoop "primary-loop" Warning "The primary is closed through two earths while a core is excited.";
+    OrderAfterDc "order-after-dc" Warning "A core is excited after a d.c. test without demagnetisation in between.";
+    TestsMissing "tests-missing" Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
+    ReadingImplausible "reading-implausible" Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
+    ReadingRange "reading-range" Error "A reading is outside its instrument's range.";
+    ReadingSign "reading-sign" Error "A reading that can only be positive is zero or negative.";
+    InstrumentUnknown "instrument-unknown" Error "instruments.toml knows no such instrument.";
+    InstrumentMissing "instrument-missing" Warning "Nobody says which instrument took the readings.";
+    InstrumentsMissing "instruments-missing" Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";
+    CalibrationExpired "calibration-expired" Warning "The instrument's calibration was not valid on the day.";
+    IdDuplicate "id-duplicate" Error "Two records have one id.";
+    VisitFuture "visit-future" Warning "A visit lies after the day the report is issued.";
+    // Other files
+    ConfigUnreadable "config-unreadable" Error "A .toml file cannot be read.";
+    FileUnreadable "file-unreadable" Error "A file cannot be read.";
+    PackEmpty "pack-empty" Error "The pack's patterns match no record.";
+}
+
+/// One safe or offered change of the text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mend {
+    /// What the change does, as an imperative: "write 100.3".
+    pub what: String,
+    pub edits: Vec<(Span, String)>,
+    /// Whether only one reading is possible, so that a tool may apply it unasked.
+    pub safe: bool,
+}
+
+/// One thing to tell about one source.
+#[derive(Clone, Debug)]
+pub struct Diagnostic {
+    pub code: Code,
+    pub span: Span,
+    /// The problem, with what was found and what was expected.
+    pub title: String,
+    /// Stands under the marked characters.
+    pub label: String,
+    /// Other places of the same source that matter.
+    pub others: Vec<(Span, String)>,
+    pub help: Option<String>,
+    pub mends: Vec<Mend>,
+}
+
+impl Diagnostic {
+    pub fn new(code: Code, span: Span, title: impl Into<String>) -> Self {
+        Self { code, span, title: title.into(), label: String::new(), others: Vec::new(), help: None, mends: Vec::new() }
+    }
+
+    #[must_use]
+    pub fn label(mut self, label: impl Into<String>) -> Self {
+        self.label = label.into();
+        self
+    }
+
+    #[must_use]
+    pub fn other(mut self, span: Span, label: impl Into<String>) -> Self {
+        self.others.push((span, label.into()));
+        self
+    }
+
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// Adds a change of `span` to `text`.
+    #[must_use]
+    pub fn mend(mut self, what: impl Into<String>, span: Span, text: impl Into<String>, safe: bool) -> Self {
+        self.mends.push(Mend { what: what.into(), edits: vec![(span, text.into())], safe });
+        self
+    }
+
+    pub fn severity(&self) -> Severity {
+        self.code.severity()
+    }
+
+    pub fn is_error(&self) -> bool {
+        self.severity() == Severity::Error
+    }
+}
+
+/// Sorts by place, then by code: the order in which a reader meets them.
+pub fn sort(diagnostics: &mut [Diagnostic]) {
+    diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_kebab_case_and_unique() {
+        let mut names: Vec<_> = Code::ALL.iter().map(|code| code.name()).collect();
+        assert!(names.iter().all(|name| name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')));
+        names.sort_unstable();
+        let all = names.len();
+        names.dedup();
+        assert_eq!(names.len(), all);
+    }
+}

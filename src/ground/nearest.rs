@@ -1,0 +1,33 @@
+//! The nearest known word, for "did you mean".
+
+/// The candidate closest to `word`, when it is close enough to be a slip of the fingers.
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let lower = word.to_lowercase();
+    let allowed = match lower.chars().count() {
+        0..=2 => 1,
+        3..=5 => 2,
+        _ => 3,
+    };
+    let mut best: Option<(usize, &'a str)> = None;
+    for candidate in candidates {
+        let distance = strsim::damerau_levenshtein(&lower, &candidate.to_lowercase());
+        let close = distance <= allowed && distance < candidate.chars().count();
+        if close && best.is_none_or(|(least, _)| distance < least) {
+            best = Some((distance, candidate));
+        }
+    }
+    best.map(|(_, word)| word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nearest;
+
+    #[test]
+    fn finds_slips_and_refuses_strangers() {
+        let words = ["burden", "ratio", "resistance", "excitation"];
+        assert_eq!(nearest("exitation", words), Some("excitation"));
+        assert_eq!(nearest("Ratio", words), Some("ratio"));
+        assert_eq!(nearest("weather", words), None);
+    }
+}

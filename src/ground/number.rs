@@ -1,0 +1,193 @@
+//! Decimal numbers as written: value, last digit, bound. A prefix is applied to the decimal text,
+//! so `1.31 mA` and `0.00131 A` are the same bits.
+
+/// Whether a reading is a value or only one side of it is known.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Bound {
+    #[default]
+    Exact,
+    /// `>200`: beyond the range of the instrument.
+    MoreThan,
+    /// `<0.5`.
+    LessThan,
+}
+
+/// A number read from text, not yet scaled by a unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Number<'a> {
+    pub bound: Bound,
+    /// Sign and digits with the point, without exponent.
+    mantissa: &'a str,
+    exponent: i32,
+    /// Digits after the point.
+    pub decimals: u8,
+}
+
+/// Why a text is no number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NumberFault {
+    /// A comma where a point belongs. `Some` holds the only possible reading.
+    Comma {
+        only: Option<String>,
+    },
+    /// A character that an editor put in, with the text that was meant.
+    EditorCharacter {
+        found: char,
+        meant: String,
+    },
+    /// A letter that looks like a digit, with the text that was meant.
+    LookAlike {
+        found: char,
+        meant: String,
+    },
+    /// `> 200` or a word such as OL: a bound written in another way.
+    BoundForm,
+    NotANumber,
+    /// Digits all right, but beyond what a number can hold.
+    TooLarge,
+}
+
+impl Number<'_> {
+    /// The value times ten to the power `shift`, rounded once.
+    pub fn scaled(&self, shift: i32) -> f64 {
+        let exponent = self.exponent + shift;
+        if exponent == 0 {
+            return self.mantissa.parse().unwrap_or(0.0);
+        }
+        format!("{}e{}", self.mantissa, exponent).parse().unwrap_or(0.0)
+    }
+
+    /// The weight of the last written digit times ten to the power `shift`.
+    pub fn last_digit(&self, shift: i32) -> f64 {
+        format!("1e{}", self.exponent + shift - i32::from(self.decimals)).parse().unwrap_or(0.0)
+    }
+}
+
+/// Reads a number, with a leading `>`, `<`, `≥` or `≤` as a bound.
+pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
+    let (bound, digits) = match text.chars().next() {
+        Some('>' | '≥') => (Bound::MoreThan, text.get(text.chars().next().map_or(0, char::len_utf8)..).unwrap_or("")),
+        Some('<' | '≤') => (Bound::LessThan, text.get(text.chars().next().map_or(0, char::len_utf8)..).unwrap_or("")),
+        _ => (Bound::Exact, text),
+    };
+    match plain(digits) {
+        Some(number) if number.scaled(0).is_finite() => Ok(Number { bound, ..number }),
+        Some(_) => Err(NumberFault::TooLarge),
+        None => Err(fault(text, digits)),
+    }
+}
+
+fn plain(text: &str) -> Option<Number<'_>> {
+    let (mantissa, exponent) = match text.split_once(['e', 'E']) {
+        Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?),
+        None => (text, 0),
+    };
+    let unsigned = mantissa.strip_prefix(['+', '-']).unwrap_or(mantissa);
+    let (whole, fraction) = unsigned.split_once('.').unwrap_or((unsigned, ""));
+    let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
+    let some = !whole.is_empty() || !fraction.is_empty();
+    if !some || !digits(whole) || !digits(fraction) || mantissa.len() > 40 || mantissa.ends_with('.') {
+        return None;
+    }
+    Some(Number { bound: Bound::Exact, mantissa, exponent, decimals: u8::try_from(fraction.len()).ok()? })
+}
+
+fn fault(text: &str, digits: &str) -> NumberFault {
+    if let Some(found) = digits.chars().find(|&c| editor_character(c).is_some()) {
+        let meant: String = text.chars().filter_map(|c| editor_character(c).unwrap_or(Some(c))).collect();
+        if read(&meant).is_ok() {
+            return NumberFault::EditorCharacter { found, meant };
+        }
+    }
+    if digits.contains(',') {
+        return NumberFault::Comma { only: only_reading(text, digits) };
+    }
+    if let Some(found) = digits.chars().find(|&c| look_alike(c).is_some()) {
+        let meant: String = text.chars().map(|c| look_alike(c).unwrap_or(c)).collect();
+        if digits.chars().any(|c| c.is_ascii_digit()) && read(&meant).is_ok() {
+            return NumberFault::LookAlike { found, meant };
+        }
+    }
+    let word = text.to_ascii_lowercase();
+    if digits.is_empty() || matches!(word.as_str(), "ol" | "o.l." | "over" | "overrange" | "inf" | "infinity" | "∞") {
+        return NumberFault::BoundForm;
+    }
+    NumberFault::NotANumber
+}
+
+/// One comma can be a decimal comma or a thousands mark; only three digits behind it leave it open.
+fn only_reading(text: &str, digits: &str) -> Option<String> {
+    let (before, after) = digits.split_once(',')?;
+    let whole = before.trim_start_matches(['+', '-']);
+    let open = after.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0');
+    let point = text.replace(',', ".");
+    (!open && !after.contains(',') && !before.contains('.') && read(&point).is_ok()).then_some(point)
+}
+
+/// The plain character for one that editors put in; `Some(None)` means "leave it out".
+pub fn editor_character(c: char) -> Option<Option<char>> {
+    match c {
+        '\u{2212}' | '\u{2013}' | '\u{2014}' | '\u{2010}' | '\u{2011}' => Some(Some('-')),
+        '\u{00A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}' => Some(Some(' ')),
+        '\u{200B}' | '\u{FEFF}' | '\u{00AD}' => Some(None),
+        '\u{2126}' => Some(Some('Ω')),
+        '\u{00BA}' => Some(Some('°')),
+        '\u{2018}' | '\u{2019}' | '\u{02BC}' => Some(Some('\'')),
+        '\u{201C}' | '\u{201D}' => Some(Some('"')),
+        '\u{FF1A}' => Some(Some(':')),
+        _ => None,
+    }
+}
+
+/// How such a character is called in a message.
+pub fn character_name(c: char) -> String {
+    let name = match c {
+        '\u{2212}' => "a minus sign",
+        '\u{2013}' | '\u{2014}' => "a dash",
+        '\u{2010}' | '\u{2011}' => "a typographic hyphen",
+        '\u{00A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}' => "a special blank",
+        '\u{200B}' | '\u{FEFF}' | '\u{00AD}' => "an invisible character",
+        '\u{2126}' => "the ohm sign",
+        '\u{00BA}' => "an ordinal sign",
+        '\u{2018}' | '\u{2019}' | '\u{02BC}' | '\u{201C}' | '\u{201D}' => "a curly quote",
+        '\u{FF1A}' => "a wide colon",
+        _ => "this character",
+    };
+    format!("{name} (U+{:04X})", u32::from(c))
+}
+
+fn look_alike(c: char) -> Option<char> {
+    match c {
+        'O' | 'o' => Some('0'),
+        'l' | 'I' => Some('1'),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_prefix_changes_no_bits() {
+        assert_eq!(read("1.31").unwrap().scaled(-3).to_bits(), read("0.00131").unwrap().scaled(0).to_bits());
+        assert_eq!(read("2.870").unwrap().last_digit(-3), 1e-6);
+        assert_eq!(read(">200").unwrap().bound, Bound::MoreThan);
+        assert_eq!(read("-0.05").unwrap().scaled(0), -0.05);
+        assert_eq!(read(".5").unwrap().scaled(0), 0.5);
+    }
+
+    #[test]
+    fn faults_say_what_was_meant() {
+        assert_eq!(read("100,3"), Err(NumberFault::Comma { only: Some("100.3".into()) }));
+        assert_eq!(read("1,000"), Err(NumberFault::Comma { only: None }));
+        assert_eq!(read("0,125"), Err(NumberFault::Comma { only: Some("0.125".into()) }));
+        assert_eq!(read("1O0"), Err(NumberFault::LookAlike { found: 'O', meant: "100".into() }));
+        assert!(matches!(read("\u{2212}5"), Err(NumberFault::EditorCharacter { .. })));
+        assert_eq!(read("OL"), Err(NumberFault::BoundForm));
+        assert_eq!(read("1e999"), Err(NumberFault::NotANumber));
+        assert_eq!(read("1e399"), Err(NumberFault::TooLarge));
+        assert_eq!(read("12..3"), Err(NumberFault::NotANumber));
+        assert_eq!(read(""), Err(NumberFault::BoundForm));
+    }
+}

@@ -1,0 +1,158 @@
+//! The one door to files. The library sees them through [`Files`], so that tests run in memory and
+//! nothing else can depend on the machine.
+#![allow(clippy::disallowed_methods, reason = "this is the door that the lint points to")]
+
+use std::collections::BTreeMap;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// What the library may do with files.
+pub trait Files: Sync {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+    /// Names in a folder with whether each is a folder, sorted. Links are not followed.
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>>;
+    fn is_folder(&self, path: &Path) -> bool;
+    fn exists(&self, path: &Path) -> bool;
+    /// The path with links and `..` resolved, so that two names of one place compare equal.
+    fn resolve(&self, path: &Path) -> PathBuf;
+    /// Writes whole or not at all; makes missing folders; leaves an equal file untouched.
+    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+}
+
+/// The real files.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Disk;
+
+/// Longest file that is read at all; longer ones are refused before memory is spent on them.
+const MAX_READ: u64 = 64 << 20;
+
+impl Files for Disk {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        let meta = std::fs::metadata(path)?;
+        if !meta.is_file() {
+            return Err(io::Error::other("not a regular file"));
+        }
+        if meta.len() > MAX_READ {
+            return Err(io::Error::other(format!("{} bytes; files over {MAX_READ} bytes are not read", meta.len())));
+        }
+        std::fs::read(path)
+    }
+
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+        let mut names = Vec::new();
+        for entry in std::fs::read_dir(folder)? {
+            let entry = entry?;
+            let kind = entry.file_type()?;
+            if !kind.is_symlink() {
+                names.push((entry.path(), kind.is_dir()));
+            }
+        }
+        names.sort();
+        Ok(names)
+    }
+
+    fn is_folder(&self, path: &Path) -> bool {
+        path.is_dir()
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        path.exists()
+    }
+
+    fn resolve(&self, path: &Path) -> PathBuf {
+        // What does not exist yet is resolved through its nearest existing parent.
+        let mut missing = Vec::new();
+        let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let mut at = absolute.as_path();
+        loop {
+            if let Ok(real) = std::fs::canonicalize(at) {
+                return missing.iter().rev().fold(real, |sum, name| sum.join(name));
+            }
+            match (at.parent(), at.file_name()) {
+                (Some(parent), Some(name)) => {
+                    missing.push(name.to_owned());
+                    at = parent;
+                }
+                _ => return absolute,
+            }
+        }
+    }
+
+    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        if std::fs::read(path).is_ok_and(|old| old == bytes) {
+            return Ok(());
+        }
+        let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        std::fs::create_dir_all(folder)?;
+        let mut file = tempfile::Builder::new().prefix(".kneemark-").tempfile_in(folder)?;
+        io::Write::write_all(&mut file, bytes)?;
+        readable_by_all(file.as_file())?;
+        file.persist(path).map_err(|error| error.error)?;
+        Ok(())
+    }
+}
+
+/// Temporary files are private by default; a report is meant to be passed on.
+#[cfg(unix)]
+fn readable_by_all(file: &std::fs::File) -> io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    file.set_permissions(std::fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn readable_by_all(_file: &std::fs::File) -> io::Result<()> {
+    Ok(())
+}
+
+/// Files in memory, for tests and for embedding.
+#[derive(Debug, Default)]
+pub struct Memory {
+    files: std::sync::Mutex<BTreeMap<PathBuf, Vec<u8>>>,
+}
+
+impl Memory {
+    /// Puts a file in place.
+    pub fn put(&self, path: impl Into<PathBuf>, bytes: impl Into<Vec<u8>>) {
+        self.lock().insert(path.into(), bytes.into());
+    }
+
+    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<PathBuf, Vec<u8>>> {
+        self.files.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+    }
+}
+
+impl Files for Memory {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        self.lock().get(path).cloned().ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
+    }
+
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+        let mut names = BTreeMap::new();
+        for path in self.lock().keys() {
+            if let Ok(rest) = path.strip_prefix(folder) {
+                let mut parts = rest.components();
+                if let Some(first) = parts.next() {
+                    names.insert(folder.join(first), parts.next().is_some());
+                }
+            }
+        }
+        Ok(names.into_iter().collect())
+    }
+
+    fn is_folder(&self, path: &Path) -> bool {
+        self.lock().keys().any(|file| file.starts_with(path) && file != path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        self.lock().keys().any(|file| file.starts_with(path))
+    }
+
+    fn resolve(&self, path: &Path) -> PathBuf {
+        path.to_owned()
+    }
+
+    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        self.put(path, bytes);
+        Ok(())
+    }
+}
