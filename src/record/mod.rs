@@ -1,1 +1,88 @@
-//! (to be written)
+//! Lines and sections to a typed record, with every value knowing where it was written.
+
+pub mod aside;
+pub mod build;
+pub mod check;
+pub mod class;
+pub mod core;
+pub mod criteria;
+pub mod due;
+pub mod duty;
+pub mod instruments;
+pub mod like;
+pub mod parse;
+pub mod place;
+pub mod plate;
+pub mod reader;
+pub mod readings;
+pub mod schema;
+pub mod scope;
+pub mod table;
+pub mod tests;
+pub mod value;
+pub mod visit;
+pub mod words;
+
+use self::core::Core;
+use duty::Duty;
+use place::Place;
+use plate::Plate;
+use value::Pair;
+use visit::Visit;
+
+/// The newest format that this program reads.
+pub const FORMAT: u32 = 1;
+
+/// One CT for its whole life.
+#[derive(Clone, Debug)]
+pub struct Record {
+    pub plate: Plate,
+    pub places: Vec<Place>,
+    pub cores: Vec<Core>,
+    pub duties: Vec<Duty>,
+    pub visits: Vec<Visit>,
+}
+
+impl Record {
+    /// `1S1-1S3`.
+    pub fn pair_text(&self, pair: Pair) -> String {
+        self.cores.get(pair.core).map_or_else(|| "?".to_owned(), |core| core.pair_text(pair.from, pair.to))
+    }
+
+    /// The place on a day: the last one that began by then.
+    pub fn place_on(&self, day: crate::ground::date::Date) -> Option<&Place> {
+        let begun = |place: &&Place| place.since.is_none_or(|since| since.value <= day);
+        self.places.iter().rev().find(begun).or(self.places.first())
+    }
+
+    /// The last place.
+    pub fn place(&self) -> Option<&Place> {
+        self.places.last()
+    }
+
+    /// The duty of a core on a day.
+    pub fn duty_on(&self, core: usize, day: crate::ground::date::Date) -> Option<&Duty> {
+        let fits = |duty: &&Duty| duty.core == core && duty.since.is_none_or(|since| since.value <= day);
+        self.duties.iter().rev().find(fits)
+    }
+
+    /// The pair in service of a core on a day: as found, else by its duty, else the only tap.
+    pub fn pair_in_service(&self, core: usize, visit: &Visit) -> Option<Pair> {
+        let state = visit.tests.iter().find_map(|test| match &test.body {
+            tests::TestBody::State(state) => Some(state),
+            _ => None,
+        });
+        let found = state.and_then(|state| state.cores.iter().find(|row| row.core == Some(core)));
+        if let Some(text) = found.and_then(|row| row.in_service.value()) {
+            let name = text.split_once('-').map(|(from, to)| value::PairName { from: from.to_owned(), to: to.to_owned() });
+            return name.and_then(|name| self::core::resolve(&self.cores, &name, crate::ground::span::Span::default(), &mut Vec::new()));
+        }
+        if let Some(tap) = self.duty_on(core, visit.date.value).and_then(|duty| duty.tap) {
+            return Some(tap.value);
+        }
+        let known = self.cores.get(core)?;
+        (known.marks.len() == 2).then_some(Pair { core, from: 0, to: 1 })
+    }
+}
+
+pub use build::read;

@@ -1,0 +1,90 @@
+//! Lines that speak of other lines: `amended: …` and `not done …: why`.
+
+use super::parse::{self, Piece};
+use super::value::Amendment;
+use super::words::one_of;
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::span::{Located, Span};
+
+/// What was not done, and why. The scope is looked up when tests and cores are known.
+#[derive(Clone, Debug)]
+pub struct Omission {
+    /// The words between `not done` and the colon.
+    pub scope: Located<String>,
+    pub why: String,
+    pub span: Span,
+}
+
+/// Reads `not done excitation 2S: why`.
+pub fn omission(piece: Piece<'_>) -> Option<Omission> {
+    let (scope, why) = piece.split(":")?;
+    let scope = Piece::new(scope.text.strip_prefix("not done")?, scope.at + "not done".len());
+    let complete = !scope.text.is_empty() && !why.text.is_empty();
+    complete.then(|| Omission { scope: Located::new(scope.text.to_owned(), scope.span()), why: why.text.to_owned(), span: piece.span() })
+}
+
+/// Reads `amended: voltage was 1.121; transcription; R. Anvik 2026-03-15`.
+pub fn amendment(piece: Piece<'_>) -> Option<Amendment> {
+    let (_, body) = piece.split(":")?;
+    let mut parts = body.text.splitn(3, ';').map(|part| part.trim_matches([' ', '\t']));
+    let (what, was) = parts.next()?.split_once(" was ")?;
+    let (why, signed) = (parts.next()?, parts.next()?);
+    let (who, date) = match signed.rsplit_once(' ') {
+        Some((who, day)) => match parse::day(Piece::new(day, 0)) {
+            Ok(date) => (who, Some(date)),
+            Err(_) => (signed, None),
+        },
+        None => (signed, None),
+    };
+    let complete = ![what, was, why, who].iter().any(|part| part.is_empty()) && date.is_some();
+    complete.then(|| Amendment {
+        what: what.trim_matches(' ').to_owned(),
+        was: was.trim_matches(' ').to_owned(),
+        why: why.to_owned(),
+        who: who.trim_matches(' ').to_owned(),
+        date,
+        span: piece.span(),
+    })
+}
+
+/// Whether an amended value says what now stands there.
+pub fn same(was: &str, now: &str) -> bool {
+    was == now || was.split(' ').next() == Some(now)
+}
+
+pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
+    Diagnostic::new(
+        Code::AmendmentSame,
+        amendment.span,
+        format!("the amendment says that {} was {}, but that is what stands there now", amendment.what, amendment.was),
+    )
+    .label("old and new value are equal")
+    .help("write the corrected value into the line above and the old one here")
+}
+
+pub fn amendment_column(amendment: &Amendment, known: &[&str]) -> Diagnostic {
+    let help = if known.is_empty() {
+        "an amendment stands under the row or field that it speaks of".to_owned()
+    } else {
+        format!("the line above has {}", one_of(known.iter().copied()))
+    };
+    Diagnostic::new(Code::AmendmentColumn, amendment.span, format!("the line above has no `{}`", amendment.what))
+        .label("amends nothing")
+        .help(help)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn amendments_and_omissions() {
+        let a = amendment(Piece::new("amended: voltage was 1.121; transcription; R. Anvik 2026-03-15", 0)).unwrap();
+        assert_eq!((a.what.as_str(), a.was.as_str(), a.who.as_str()), ("voltage", "1.121", "R. Anvik"));
+        assert_eq!(a.date.unwrap().to_string(), "2026-03-15");
+        assert!(amendment(Piece::new("amended: voltage was 1.121", 0)).is_none());
+        let o = omission(Piece::new("not done all but insulation: outage cut", 0)).unwrap();
+        assert_eq!((o.scope.value.as_str(), o.why.as_str()), ("all but insulation", "outage cut"));
+        assert!(omission(Piece::new("not done 2S", 0)).is_none());
+    }
+}

@@ -1,0 +1,175 @@
+//! Accuracy classes as plates state them.
+
+/// An accuracy class. What is not recognised is kept as text: old plates are no errors.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Class {
+    /// IEC measuring class 0.1 to 5, 0.2S, 0.5S, with the instrument security factor if stated.
+    Measuring {
+        name: String,
+        security: Option<f64>,
+        extended: Option<f64>,
+    },
+    /// IEC 5P, 10P, 5PR, 10PR with the accuracy limit factor.
+    Protection {
+        composite: u8,
+        low_remanence: bool,
+        limit_factor: f64,
+    },
+    /// IEC PX, PXR; older X and PS, judged by the knee data of the plate.
+    Knee {
+        low_remanence: bool,
+        text: String,
+    },
+    /// IEC TPX, TPY, TPZ.
+    Transient(Transient),
+    /// IEEE metering class, with the burden designation if stated (0.3B-0.5).
+    IeeeMetering {
+        name: String,
+        burden: Option<String>,
+    },
+    /// IEEE C or T class with its secondary terminal voltage.
+    IeeeRelay {
+        letter: char,
+        volts: f64,
+    },
+    Other(String),
+}
+
+/// The IEC classes for transient duty.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Transient {
+    Tpx,
+    Tpy,
+    Tpz,
+}
+
+impl Transient {
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Tpx => "TPX",
+            Self::Tpy => "TPY",
+            Self::Tpz => "TPZ",
+        }
+    }
+}
+
+const IEC_MEASURING: &[&str] = &["0.1", "0.2", "0.5", "1", "3", "5", "0.2S", "0.5S"];
+const IEEE_METERING: &[&str] = &["0.15", "0.15S", "0.15N", "0.3", "0.3S", "0.6", "1.2"];
+
+impl Class {
+    /// Reads a class as printed: `5P20`, `0.5 FS10`, `0.2S FS5 ext 150 %`, `PX`, `TPY`, `C800`, `0.3B-0.5`.
+    /// `ieee` decides where both families write a bare number.
+    pub fn read(text: &str, ieee: bool) -> Self {
+        let bare = text.strip_prefix("class ").or_else(|| text.strip_prefix("cl. ")).unwrap_or(text).trim_matches(' ');
+        let parsed = if ieee { ieee_class(bare).or_else(|| iec_class(bare)) } else { iec_class(bare).or_else(|| ieee_class(bare)) };
+        parsed.unwrap_or_else(|| Self::Other(text.to_owned()))
+    }
+
+    /// Whether it is for metering, so that a verdict needs uncertainty.
+    pub fn is_measuring(&self) -> bool {
+        matches!(self, Self::Measuring { .. } | Self::IeeeMetering { .. })
+    }
+
+    /// As a reader writes it.
+    pub fn text(&self) -> String {
+        match self {
+            Self::Measuring { name, security, extended } => {
+                let fs = security.map(|fs| format!(" FS{fs}")).unwrap_or_default();
+                let ext = extended.map(|ext| format!(" ext {ext} %")).unwrap_or_default();
+                format!("{name}{fs}{ext}")
+            }
+            Self::Protection { composite, low_remanence, limit_factor } => {
+                format!("{composite}P{}{limit_factor}", if *low_remanence { "R" } else { "" })
+            }
+            Self::Knee { text, .. } | Self::Other(text) => text.clone(),
+            Self::Transient(class) => class.name().to_owned(),
+            Self::IeeeMetering { name, burden } => match burden {
+                Some(burden) => format!("{name}{burden}"),
+                None => name.clone(),
+            },
+            Self::IeeeRelay { letter, volts } => format!("{letter}{volts}"),
+        }
+    }
+}
+
+fn iec_class(text: &str) -> Option<Class> {
+    let mut words = text.split([' ', '\t']).filter(|word| !word.is_empty());
+    let first = words.next()?;
+    let rest: Vec<&str> = words.collect();
+    match first {
+        "PX" | "X" | "PS" | "PXR" => {
+            return rest.is_empty().then(|| Class::Knee { low_remanence: first == "PXR", text: first.to_owned() });
+        }
+        "TPX" => return rest.is_empty().then_some(Class::Transient(Transient::Tpx)),
+        "TPY" => return rest.is_empty().then_some(Class::Transient(Transient::Tpy)),
+        "TPZ" => return rest.is_empty().then_some(Class::Transient(Transient::Tpz)),
+        _ => {}
+    }
+    if let Some((composite, factor)) = first.split_once('P') {
+        let (low_remanence, factor) = factor.strip_prefix('R').map_or((false, factor), |f| (true, f));
+        let joined = if factor.is_empty() { rest.concat() } else { factor.to_owned() };
+        let limit_factor: f64 = joined.parse().ok().filter(|f: &f64| (1.0..=1000.0).contains(f))?;
+        let composite = match composite {
+            "5" => 5,
+            "10" => 10,
+            _ => return None,
+        };
+        return Some(Class::Protection { composite, low_remanence, limit_factor });
+    }
+    if !IEC_MEASURING.contains(&first) {
+        return None;
+    }
+    measuring(first, &rest)
+}
+
+fn measuring(name: &str, rest: &[&str]) -> Option<Class> {
+    let (mut security, mut extended) = (None, None);
+    let mut rest = rest.iter();
+    while let Some(word) = rest.next() {
+        let number = |prefix: &str| -> Option<&str> { word.strip_prefix(prefix) };
+        if let Some(value) = number("FS") {
+            let value = if value.is_empty() { rest.next()? } else { value };
+            security = Some(value.parse().ok().filter(|v: &f64| (1.0..=1000.0).contains(v))?);
+        } else if let Some(value) = number("ext.").or_else(|| number("ext")) {
+            let value = if value.is_empty() { rest.next()? } else { value };
+            let value = value.strip_suffix('%').unwrap_or(value);
+            extended = Some(value.parse().ok().filter(|v: &f64| (100.0..=1000.0).contains(v))?);
+        } else if *word != "%" {
+            return None;
+        }
+    }
+    Some(Class::Measuring { name: name.to_owned(), security, extended })
+}
+
+fn ieee_class(text: &str) -> Option<Class> {
+    let compact: String = text.chars().filter(|c| *c != ' ').collect();
+    if let Some(rest) = compact.strip_prefix(['C', 'T']) {
+        let letter = compact.chars().next()?;
+        let volts: f64 = rest.parse().ok().filter(|v: &f64| (1.0..=10_000.0).contains(v))?;
+        return Some(Class::IeeeRelay { letter, volts });
+    }
+    let (name, burden) = match compact.find(['B', 'E']) {
+        Some(at) => (compact.get(..at)?, Some(compact.get(at..)?.to_owned())),
+        None => (compact.as_str(), None),
+    };
+    IEEE_METERING.contains(&name).then(|| Class::IeeeMetering { name: name.to_owned(), burden })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn plates_of_both_families() {
+        let text = |t: &str, ieee| format!("{:?}", Class::read(t, ieee));
+        assert!(text("5P20", false).contains("composite: 5") && text("10PR10", false).contains("low_remanence: true"));
+        assert!(text("5P 20", false).contains("limit_factor: 20"));
+        assert!(text("0.5 FS10", false).contains("security: Some(10.0)"));
+        assert!(text("0.2S FS 5 ext. 150 %", false).contains("extended: Some(150.0)"));
+        assert!(text("class X", false).starts_with("Knee"));
+        assert!(text("TPY", false).contains("Tpy"));
+        assert!(text("C800", true).contains("800") && text("0.3B-0.5", true).contains("B-0.5"));
+        assert!(text("0.05 PX 400 R2", false).starts_with("Other"));
+        assert!(text("0.7", false).starts_with("Other") && text("5P", false).starts_with("Other"));
+    }
+}

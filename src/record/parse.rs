@@ -1,0 +1,291 @@
+//! One value of one kind out of one piece of text.
+#![allow(clippy::result_large_err, reason = "a diagnostic is the rare case, and boxing it would only move it")]
+
+use super::class::Class;
+use super::schema::Kind;
+use super::value::{self, At, Burden, Datum, PairName, RatioFault};
+use super::words;
+use crate::ground::date::{self, DateFault};
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::number::{self, Bound, NumberFault};
+use crate::ground::quantity::Quantity;
+use crate::ground::span::{Located, Span};
+use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
+use crate::syntax::line::{trim_end, trim_start};
+
+/// A piece of text and where it stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Piece<'a> {
+    pub text: &'a str,
+    pub at: usize,
+}
+
+impl<'a> Piece<'a> {
+    pub fn new(text: &'a str, at: usize) -> Self {
+        Self { text, at }.trimmed()
+    }
+
+    pub fn span(self) -> Span {
+        Span::new(self.at, self.at + self.text.len())
+    }
+
+    fn trimmed(self) -> Self {
+        let start = trim_start(self.text);
+        Self { at: self.at + (self.text.len() - start.len()), text: trim_end(start) }
+    }
+
+    /// The pieces before and behind the first `mark`.
+    pub fn split(self, mark: &str) -> Option<(Self, Self)> {
+        let found = self.text.find(mark)?;
+        let (before, behind) = (self.text.get(..found)?, self.text.get(found + mark.len()..)?);
+        Some((Self::new(before, self.at), Self::new(behind, self.at + found + mark.len())))
+    }
+}
+
+/// Reads a value of `kind`; `of` is the key or column for messages, `ieee` the family of the plate.
+pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum, Diagnostic> {
+    match kind {
+        Kind::Text => Ok(Datum::Text(piece.text.to_owned())),
+        Kind::Quantity(dimension) => quantity(piece, dimension, of).map(Datum::Quantity),
+        Kind::Either(first, second) => {
+            let (_, unit) = digits_and_unit(piece);
+            let dimension = if matches!(lookup(unit.text, second), Lookup::Found(_)) { second } else { first };
+            quantity(piece, dimension, of).map(Datum::Quantity)
+        }
+        Kind::Number => plain_number(piece, of).map(Datum::Number),
+        Kind::Date => day(piece).map(Datum::Date),
+        Kind::Pair => pair(piece).map(Datum::Pair),
+        Kind::Terminals => Ok(Datum::Terminals(terminals(piece))),
+        Kind::Ratio => {
+            value::ratio(piece.text).map(Datum::Ratio).map_err(|fault| words::ratio(piece.text, piece.span(), fault == RatioFault::Zero))
+        }
+        Kind::Class => Ok(Datum::Class(Class::read(piece.text, ieee))),
+        Kind::Burden => burden(piece, of).map(Datum::Burden),
+        Kind::QuantityAt(value, at) => quantity_at(piece, value, at, of).map(Datum::At),
+        Kind::Between => value::between(piece.text).map(Datum::Between).ok_or_else(|| words::group(piece.text, piece.span())),
+        Kind::Choice(choices) => choice(piece, choices, of),
+        Kind::Core => Ok(Datum::Core(piece.text.to_owned())),
+    }
+}
+
+/// A day.
+pub fn day(piece: Piece<'_>) -> Result<date::Date, Diagnostic> {
+    date::read(piece.text).map_err(|fault| words::date(piece.text, piece.span(), fault == DateFault::Impossible))
+}
+
+fn choice(piece: Piece<'_>, choices: &'static [&'static str], of: &str) -> Result<Datum, Diagnostic> {
+    let same = |word: &&&'static str| **word == piece.text || spelling(piece.text) == Some(**word);
+    choices.iter().find(same).map(|word| Datum::Choice(word)).ok_or_else(|| words::word_unknown(piece.text, piece.span(), choices, of))
+}
+
+/// The other spelling of a trade word.
+fn spelling(word: &str) -> Option<&'static str> {
+    match word {
+        "aluminum" => Some("aluminium"),
+        "average" => Some("mean"),
+        _ => None,
+    }
+}
+
+fn terminals(piece: Piece<'_>) -> Vec<Located<String>> {
+    let spans = crate::syntax::line::words(piece.text, piece.at);
+    let text = |span: &Span| piece.text.get(span.range().start - piece.at..span.range().end - piece.at).unwrap_or("");
+    spans.iter().map(|span| Located::new(text(span).trim_end_matches(',').to_owned(), *span)).collect()
+}
+
+/// Two terminals with a hyphen between them.
+pub fn pair(piece: Piece<'_>) -> Result<PairName, Diagnostic> {
+    let odd = piece.text.chars().find(|&c| number::editor_character(c).is_some());
+    if let Some(found) = odd {
+        let meant: String = piece.text.chars().filter_map(|c| number::editor_character(c).unwrap_or(Some(c))).collect();
+        return Err(words::editor_character(found, &meant, piece.span()));
+    }
+    let good = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'.' || b == b'\'');
+    match piece.text.split_once('-') {
+        Some((from, to)) if good(from) && good(to) => Ok(PairName { from: from.to_owned(), to: to.to_owned() }),
+        _ => Err(words::pair(piece.text, piece.span())),
+    }
+}
+
+/// A number without a unit.
+pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
+    let number = number::read(piece.text).map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
+    if number.bound != Bound::Exact {
+        return Err(words::bound_here(piece.text, piece.span(), of));
+    }
+    Ok(number.scaled(0))
+}
+
+/// A number under a heading that gave the unit. Bounds are allowed.
+pub fn cell(piece: Piece<'_>, unit: &'static UnitWord) -> Result<Quantity, Diagnostic> {
+    let number = number::read(piece.text).map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
+    finite(Quantity::new(&number, unit), piece)
+}
+
+fn finite(quantity: Quantity, piece: Piece<'_>) -> Result<Quantity, Diagnostic> {
+    if quantity.si.is_finite() { Ok(quantity) } else { Err(words::number(piece.text, piece.span(), &NumberFault::TooLarge)) }
+}
+
+/// A number and its unit, with `+- half-width` between them if stated.
+pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quantity, Diagnostic> {
+    let (digits, unit) = digits_and_unit(piece);
+    let (value, width) = match digits.split("+-").or_else(|| digits.split("±")) {
+        Some((value, width)) => (value, Some(width)),
+        None => (digits, None),
+    };
+    let read = |part: Piece<'_>| number::read(part.text).map_err(|fault| words::number(part.text, part.span(), &fault)).map(|_| ());
+    read(value)?;
+    if unit.text.is_empty() {
+        return Err(words::unit_missing(piece.text, piece.span(), dimension));
+    }
+    let word = unit_word(unit, dimension, of)?;
+    let mut found = cell(value, word)?;
+    if let Some(width) = width {
+        let half = cell(width, word)?;
+        let offset = Quantity::new(&number::read("0").map_err(|f| words::number("0", width.span(), &f))?, word).si;
+        found.half_width = Some((half.si - offset).abs());
+    }
+    Ok(found)
+}
+
+/// Splits `18.5 +- 1 C` or `25kA` where the unit begins.
+fn digits_and_unit(piece: Piece<'_>) -> (Piece<'_>, Piece<'_>) {
+    let bytes = piece.text.as_bytes();
+    let exponent = |at: usize| {
+        let digit = |i: usize| bytes.get(i).is_some_and(u8::is_ascii_digit);
+        matches!(bytes.get(at), Some(b'e' | b'E'))
+            && at > 0
+            && digit(at - 1)
+            && (digit(at + 1) || (matches!(bytes.get(at + 1), Some(b'-' | b'+')) && digit(at + 2)))
+    };
+    // Letters glued to digits (1O0) belong to the number when a blank and more text follow.
+    let last_word = piece.text.rfind([' ', '\t']).map_or(0, |at| at + 1);
+    let starts_unit = |(at, c): (usize, char)| {
+        let letter = c.is_alphabetic() || matches!(c, '%' | '°' | '′' | 'Ω' | '\u{2126}' | '\u{00BA}');
+        letter && !exponent(at) && (at >= last_word || last_word == 0)
+    };
+    let cut = piece.text.char_indices().find(|&(at, c)| starts_unit((at, c))).map_or(piece.text.len(), |(at, _)| at);
+    let (digits, unit) = piece.text.split_at_checked(cut).unwrap_or((piece.text, ""));
+    (Piece::new(digits, piece.at), Piece::new(unit, piece.at + cut))
+}
+
+/// The unit of a word, where `dimension` is expected.
+pub fn unit_word(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<&'static UnitWord, Diagnostic> {
+    match lookup(piece.text, dimension) {
+        Lookup::Found(unit) => Ok(unit),
+        Lookup::OtherDimension(other) => Err(words::unit_dimension(piece.text, piece.span(), dimension, other.dimension, of)),
+        Lookup::Case(readings) => Err(words::unit_case(piece.text, piece.span(), &readings)),
+        Lookup::Unknown(near) => {
+            let plain: String = piece.text.chars().filter_map(|c| number::editor_character(c).unwrap_or(Some(c))).collect();
+            match piece.text.chars().find(|&c| number::editor_character(c).is_some()) {
+                Some(found) if matches!(lookup(&plain, dimension), Lookup::Found(_)) => {
+                    Err(words::editor_character(found, &plain, piece.span()))
+                }
+                _ => Err(words::unit_unknown(piece.text, piece.span(), dimension, near)),
+            }
+        }
+    }
+}
+
+fn quantity_at(piece: Piece<'_>, value: Dimension, at: Dimension, of: &str) -> Result<At, Diagnostic> {
+    let Some((first, second)) = piece.split(" at ") else {
+        quantity(piece, value, of)?;
+        let unit = at.examples().split(',').next().unwrap_or("");
+        return Err(words::unit_missing(piece.text, piece.span(), at).label(format!("at what {}?", at.name())).help(format!(
+            "write the {} behind it: `{} at 75 {unit}`",
+            at.name(),
+            piece.text
+        )));
+    };
+    Ok(At { value: quantity(first, value, of)?, at: quantity(second, at, of)? })
+}
+
+fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
+    match piece.text {
+        "connected" => return Ok(Burden::Connected),
+        "shorted" => return Ok(Burden::Shorted),
+        _ => {}
+    }
+    let designation = |text: &str| matches!(text.get(..2), Some("B-" | "E-")) && text.get(2..).is_some_and(|n| n.parse::<f64>().is_ok());
+    if designation(piece.text) {
+        return Ok(Burden::Designation(piece.text.to_owned()));
+    }
+    let (amount, power_factor) = match piece.split(" at ") {
+        Some((amount, factor)) => (amount, Some(power_factor(factor, of)?)),
+        None => (piece, None),
+    };
+    let (_, unit) = digits_and_unit(amount);
+    if unit.text.is_empty() {
+        let bare = number::read(amount.text).is_ok();
+        return Err(if bare {
+            words::unit_missing(piece.text, piece.span(), Dimension::ApparentPower).help("write VA or ohm behind the number")
+        } else {
+            words::burden(piece.text, piece.span())
+        });
+    }
+    if matches!(lookup(unit.text, Dimension::Resistance), Lookup::Found(_)) {
+        return quantity(amount, Dimension::Resistance, of).map(|ohm| Burden::Impedance { ohm, power_factor });
+    }
+    if let Some((least, rest)) = amount.split("-").filter(|(least, _)| !least.text.is_empty()) {
+        let least = plain_number(least, of)?;
+        return quantity(rest, Dimension::ApparentPower, of).map(|va| Burden::Range { least, va });
+    }
+    quantity(amount, Dimension::ApparentPower, of).map(|va| Burden::Power { va, power_factor })
+}
+
+fn power_factor(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
+    let value = plain_number(piece, of)?;
+    if (0.0..=1.0).contains(&value) {
+        Ok(value)
+    } else {
+        Err(words::burden(piece.text, piece.span()).label("a power factor lies between 0 and 1"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str, kind: Kind) -> Result<Datum, Diagnostic> {
+        datum(Piece::new(text, 0), kind, "value", false)
+    }
+
+    #[test]
+    fn quantities_with_and_without_blank() {
+        let si = |text: &str, d| match read(text, Kind::Quantity(d)) {
+            Ok(Datum::Quantity(q)) => q.si,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(si("18.5 C", Dimension::Temperature), 18.5);
+        assert_eq!(si("25kA", Dimension::Current), 25e3);
+        assert_eq!(si("61 %", Dimension::Percent), 61.0);
+        assert_eq!(si("1e3 V", Dimension::Voltage), 1000.0);
+        let Ok(Datum::Quantity(q)) = read("18.5 +- 1 C", Kind::Quantity(Dimension::Temperature)) else { panic!() };
+        assert_eq!((q.si, q.half_width), (18.5, Some(1.0)));
+        let Ok(Datum::Quantity(q)) = read("50 +- 2 degF", Kind::Quantity(Dimension::Temperature)) else { panic!() };
+        assert!((q.half_width.unwrap() - 2.0 / 1.8).abs() < 1e-9);
+    }
+
+    #[test]
+    fn faults_have_their_own_codes() {
+        let code = |text: &str, d| read(text, Kind::Quantity(d)).unwrap_err().code.name();
+        assert_eq!(code("18.5", Dimension::Temperature), "unit-missing");
+        assert_eq!(code("25 KA", Dimension::Current), "unit-case");
+        assert_eq!(code("25 kV", Dimension::Current), "unit-dimension");
+        assert_eq!(code("1O0 V", Dimension::Voltage), "number-unreadable");
+        assert_eq!(code("18,5 C", Dimension::Temperature), "decimal-comma");
+        assert_eq!(code("18.5 grad", Dimension::Temperature), "unit-unknown");
+        assert_eq!(code("5 \u{2126}", Dimension::Resistance), "editor-character");
+        assert_eq!(read("1S1\u{2013}1S2", Kind::Pair).unwrap_err().code.name(), "editor-character");
+    }
+
+    #[test]
+    fn burdens_in_every_form() {
+        let text = |t: &str| format!("{:?}", read(t, Kind::Burden));
+        assert!(text("15 VA at 0.80").contains("Some(0.8)"));
+        assert!(text("1-10 VA").contains("least: 1.0"));
+        assert!(text("2.4 ohm").contains("Impedance") && text("B-0.5").contains("Designation"));
+        assert!(text("connected").contains("Connected"));
+        assert!(text("15").contains("UnitMissing") && text("heavy").contains("Burden"));
+    }
+}

@@ -1,0 +1,519 @@
+//! A section's lines against its schema: fields, tables, asides. Knows nothing of any single test.
+//! Every line is read or told about; one slip gives one message.
+
+use super::aside::{self, Omission};
+use super::parse::{self, Piece};
+use super::schema::{Column, Key, Kind, Section as Schema};
+use super::table::{self, Head, Separator};
+use super::value::{Amendment, Datum};
+use super::words;
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::source::Source;
+use crate::ground::span::{Given, Located, Span};
+use crate::syntax::line::words as split_words;
+use crate::syntax::{Class, Line};
+
+/// A field as read.
+#[derive(Clone, Debug)]
+pub struct Field {
+    pub key: &'static Key,
+    pub key_span: Span,
+    pub value: Given<Datum>,
+    pub text: Located<String>,
+    /// Where a plate value comes from (`… from drawing`).
+    pub origin: Option<&'static str>,
+    pub amended: Vec<Amendment>,
+}
+
+/// A row as read; `cells` has one entry per column of the table's heading.
+#[derive(Clone, Debug)]
+pub struct Row {
+    pub span: Span,
+    pub cells: Vec<Given<Datum>>,
+    pub amended: Vec<Amendment>,
+}
+
+/// A table as read.
+#[derive(Clone, Debug)]
+pub struct Table {
+    pub heading: Span,
+    /// `None` where the heading's word is unknown.
+    pub columns: Vec<Option<&'static Column>>,
+    pub rows: Vec<Row>,
+}
+
+/// A section as read.
+#[derive(Clone, Debug, Default)]
+pub struct Body {
+    pub open: Span,
+    pub argument: Span,
+    pub fields: Vec<Field>,
+    pub tables: Vec<Table>,
+    pub notes: Vec<Located<String>>,
+    pub omissions: Vec<Omission>,
+    /// The first line that was not understood: the section is shown, not judged.
+    pub doubtful: Option<Span>,
+}
+
+/// Where plate values may come from (ISO/IEC 17025, 7.8.2.2 asks to mark what the client supplied).
+pub const ORIGINS: &[&str] = &["plate", "drawing", "certificate", "client"];
+
+/// What the last line was, so that an `amended:` knows what it speaks of.
+#[derive(Clone, Copy)]
+enum Last {
+    Nothing,
+    Field(usize),
+    Row,
+}
+
+struct State<'a> {
+    source: &'a Source,
+    schema: &'static Schema,
+    ieee: bool,
+    body: Body,
+    head: Option<Head>,
+    /// A heading that could not be used: its rows are passed over without another message.
+    deaf: bool,
+    last: Last,
+    stray: Option<(Span, usize)>,
+    found: Vec<Diagnostic>,
+}
+
+/// Reads the lines of one section.
+pub fn read(
+    source: &Source,
+    lines: &[Line],
+    schema: &'static Schema,
+    open: Span,
+    argument: Span,
+    ieee: bool,
+    found: &mut Vec<Diagnostic>,
+) -> Body {
+    let body = Body { open, argument, ..Body::default() };
+    let mut state = State { source, schema, ieee, body, head: None, deaf: false, last: Last::Nothing, stray: None, found: Vec::new() };
+    for (index, line) in lines.iter().enumerate() {
+        let rest = lines.get(index + 1..).unwrap_or(&[]);
+        state.line(line, rest);
+    }
+    state.end_stray();
+    state.end_table();
+    found.append(&mut state.found);
+    state.body
+}
+
+impl State<'_> {
+    fn line(&mut self, line: &Line, rest: &[Line]) {
+        let stray = match line.class {
+            Class::Blank | Class::Comment => return,
+            Class::Open => false,
+            Class::Field { key, value } => {
+                self.field(key, value, line.body);
+                false
+            }
+            Class::Aside => {
+                self.aside(line.body);
+                false
+            }
+            Class::Heading => {
+                self.heading(line.body, self.source.slice(line.body).to_owned());
+                false
+            }
+            Class::Row => !self.row(line.body, true),
+            Class::Text => !self.text(line.body, rest),
+        };
+        if stray {
+            let (first, count) = self.stray.unwrap_or((line.body, 0));
+            self.stray = Some((first.to(line.body), count + 1));
+            self.body.doubtful = self.body.doubtful.or(Some(line.body));
+            self.last = Last::Nothing;
+        } else {
+            self.end_stray();
+        }
+    }
+
+    fn end_stray(&mut self) {
+        if let Some((span, count)) = self.stray.take() {
+            self.found.push(words::stray(span, count, Some(self.schema.name)));
+        }
+    }
+
+    fn field(&mut self, key_span: Span, value: Span, whole: Span) {
+        let word = self.source.slice(key_span);
+        let Some(key) = self.schema.key(word) else {
+            self.found.push(words::key_unknown(word, key_span, self.schema));
+            self.last = Last::Nothing;
+            return;
+        };
+        let earlier = self.body.fields.iter().find(|field| field.key.word == key.word).map(|field| field.key_span);
+        if let (false, Some(first)) = (key.repeat, earlier) {
+            self.found.push(words::key_duplicate(key.word, key_span, first));
+            return;
+        }
+        let text = Located::new(self.source.slice(value).to_owned(), value);
+        if text.value.is_empty() {
+            self.found.push(words::value_empty(key.word, whole));
+            self.push_field(key, key_span, Given::Unreadable(whole), text, None);
+            return;
+        }
+        if key.word == "note" {
+            self.body.notes.push(text);
+            self.last = Last::Nothing;
+            return;
+        }
+        let (piece, origin) = self.origin(Piece::new(&text.value, value.range().start));
+        let read = if text.value == "-" {
+            Given::Missing
+        } else {
+            match parse::datum(piece, key.kind, key.word, self.ieee) {
+                Ok(datum) => Given::Written(Located::new(datum, piece.span())),
+                Err(diagnostic) => {
+                    self.found.push(diagnostic);
+                    Given::Unreadable(piece.span())
+                }
+            }
+        };
+        self.push_field(key, key_span, read, text.clone(), origin);
+    }
+
+    fn push_field(&mut self, key: &'static Key, key_span: Span, value: Given<Datum>, text: Located<String>, origin: Option<&'static str>) {
+        self.last = Last::Field(self.body.fields.len());
+        self.body.fields.push(Field { key, key_span, value, text, origin, amended: Vec::new() });
+    }
+
+    /// Takes ` from drawing` off a plate value.
+    fn origin<'p>(&self, piece: Piece<'p>) -> (Piece<'p>, Option<&'static str>) {
+        let plate = matches!(self.schema.name, "ct" | "core");
+        let found = ORIGINS.iter().find(|word| plate && piece.text.ends_with(&format!(" from {word}")));
+        match found {
+            Some(word) => {
+                let kept = piece.text.len() - word.len() - " from ".len();
+                (Piece::new(piece.text.get(..kept).unwrap_or(""), piece.at), Some(word))
+            }
+            None => (piece, None),
+        }
+    }
+
+    fn aside(&mut self, body: Span) {
+        let text = self.source.slice(body);
+        if text.starts_with("not done") {
+            match aside::omission(Piece::new(text, body.range().start)) {
+                Some(omission) => self.body.omissions.push(omission),
+                None => self.found.push(words::aside(body, false)),
+            }
+            return;
+        }
+        let Some(amendment) = aside::amendment(Piece::new(text, body.range().start)) else {
+            self.found.push(words::aside(body, true));
+            return;
+        };
+        match self.last {
+            Last::Field(index) => {
+                if let Some(field) = self.body.fields.get_mut(index) {
+                    if field.key.word == amendment.what {
+                        if aside::same(&amendment.was, &field.text.value) {
+                            self.found.push(aside::amendment_same(&amendment));
+                        }
+                        field.amended.push(amendment);
+                    } else {
+                        self.found.push(aside::amendment_column(&amendment, &[field.key.word]));
+                    }
+                }
+            }
+            Last::Row => self.amend_row(amendment),
+            Last::Nothing => self.found.push(aside::amendment_column(&amendment, &[])),
+        }
+    }
+
+    fn amend_row(&mut self, amendment: Amendment) {
+        let Some(table) = self.body.tables.last_mut() else { return };
+        let words: Vec<&str> = table.columns.iter().flatten().map(|column| column.word).collect();
+        let index = table
+            .columns
+            .iter()
+            .position(|column| column.is_some_and(|c| c.word == amendment.what || c.also.contains(&amendment.what.as_str())));
+        let (Some(index), Some(row)) = (index, table.rows.last_mut()) else {
+            self.found.push(aside::amendment_column(&amendment, &words));
+            return;
+        };
+        let now = row.cells.get(index).and_then(Given::span).map_or("", |span| self.source.slice(span));
+        if aside::same(&amendment.was, now) {
+            self.found.push(aside::amendment_same(&amendment));
+        }
+        row.amended.push(amendment);
+    }
+
+    fn heading(&mut self, span: Span, text: String) {
+        self.end_table();
+        self.last = Last::Nothing;
+        if self.schema.columns.is_empty() {
+            self.found.push(words::heading_missing(span, self.schema).label("no table is expected here"));
+            self.deaf = true;
+            self.body.doubtful = self.body.doubtful.or(Some(span));
+            return;
+        }
+        let head = table::heading(&text, span, self.schema, &mut self.found);
+        self.deaf = head.columns.iter().all(|cell| cell.column.is_none());
+        if self.deaf {
+            self.body.doubtful = self.body.doubtful.or(Some(span));
+        }
+        let columns = head.columns.iter().map(|cell| cell.column).collect();
+        self.body.tables.push(Table { heading: span, columns, rows: Vec::new() });
+        self.head = Some(head);
+    }
+
+    fn end_table(&mut self) {
+        if self.head.take().is_some() && !self.deaf && self.body.tables.last().is_some_and(|table| table.rows.is_empty()) {
+            let span = self.body.tables.last().map(|table| table.heading).unwrap_or_default();
+            self.found.push(words::table_empty(span));
+            self.body.doubtful = self.body.doubtful.or(Some(span));
+        }
+        self.deaf = false;
+    }
+
+    /// Reads a row; false when nothing is known about it.
+    fn row(&mut self, span: Span, numeric: bool) -> bool {
+        if self.deaf {
+            return true;
+        }
+        let text = self.source.slice(span);
+        if text.bytes().all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t')) && text.contains('|') {
+            return true; // the rule under the heading of a Markdown table
+        }
+        let Some(head) = &self.head else {
+            if text.contains('|') && self.pipe_heading(span) {
+                return true;
+            }
+            if !numeric {
+                return false;
+            }
+            self.found.push(words::heading_missing(span, self.schema));
+            self.deaf = true;
+            self.body.doubtful = self.body.doubtful.or(Some(span));
+            return true;
+        };
+        match table::row(text, span, head, self.ieee, numeric, &mut self.found) {
+            table::RowRead::Row(row) => {
+                if let Some(table) = self.body.tables.last_mut() {
+                    table.rows.push(row);
+                }
+                self.last = Last::Row;
+                true
+            }
+            table::RowRead::Broken => {
+                self.body.doubtful = self.body.doubtful.or(Some(span));
+                self.last = Last::Nothing;
+                // The row is there, so that the table is not called empty.
+                let cells = head.columns.iter().map(|_| Given::Unreadable(span)).collect();
+                if let Some(table) = self.body.tables.last_mut() {
+                    table.rows.push(Row { span, cells, amended: Vec::new() });
+                }
+                true
+            }
+            table::RowRead::Stranger => false,
+        }
+    }
+
+    /// `core | in service | earth`: words parted by `|` that are all known columns.
+    fn pipe_heading(&mut self, span: Span) -> bool {
+        let text = self.source.slice(span);
+        let cells = Separator::Pipe.split(text, span.range().start);
+        let known = cells.iter().filter(|cell| self.schema.column(table::bare_word(cell.text)).is_some()).count();
+        if cells.len() < 2 || known * 2 < cells.len() {
+            return false;
+        }
+        self.heading(span, text.to_owned());
+        true
+    }
+
+    /// A line that is neither field, heading nor number: a labelled row, or a mistake with a name.
+    fn text(&mut self, span: Span, rest: &[Line]) -> bool {
+        let text = self.source.slice(span);
+        if text.contains('|') && self.pipe_heading(span) {
+            return true;
+        }
+        if let Some(meant) = table::heading_in_other_form(text, self.schema) {
+            self.found.push(words::heading_form(span, &meant));
+            self.heading(span, meant);
+            return true;
+        }
+        if self.head.is_some() && self.row(span, false) {
+            return true;
+        }
+        if self.colon_missing(span) {
+            return true;
+        }
+        if table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
+            self.end_table();
+            self.found.push(words::heading_units(span, self.schema));
+            self.body.doubtful = self.body.doubtful.or(Some(span));
+            self.deaf = true;
+            return true;
+        }
+        false
+    }
+
+    /// A known key without colon, or with a colon and no blank; read as that key.
+    fn colon_missing(&mut self, span: Span) -> bool {
+        let text = self.source.slice(span);
+        let start = span.range().start;
+        let glued = text.split_once(':').filter(|(key, _)| self.schema.key(key).is_some()).map(|(key, _)| key.len());
+        let key_len = glued.or_else(|| self.longest_key(text));
+        let Some(len) = key_len else { return false };
+        let key_span = Span::new(start, start + len);
+        self.found.push(words::colon_missing(self.source.slice(key_span), key_span, glued.is_some()));
+        let behind = text.get(len..).unwrap_or("");
+        let value = behind.trim_start_matches([':', ' ', '\t']);
+        let value_at = start + len + (behind.len() - value.len());
+        self.field(key_span, Span::new(value_at, start + text.len()), span);
+        true
+    }
+
+    fn longest_key(&self, text: &str) -> Option<usize> {
+        let fits = |word: &str| text.strip_prefix(word).is_some_and(|rest| rest.starts_with([' ', '\t']));
+        let words = self.schema.all_keys().filter(|key| key.kind != Kind::Text || key.word == "note");
+        words.map(|key| key.word).filter(|word| fits(word)).map(str::len).max()
+    }
+}
+
+fn next_is_row(rest: &[Line]) -> bool {
+    rest.iter().find(|line| !matches!(line.class, Class::Blank | Class::Comment)).is_some_and(|line| line.class == Class::Row)
+}
+
+/// The words of a span, for arguments of sections.
+pub fn argument_words(source: &Source, span: Span) -> Vec<(&str, Span)> {
+    split_words(source.slice(span), span.range().start).into_iter().map(|at| (source.slice(at), at)).collect()
+}
+
+impl Body {
+    /// The field of this key, for keys that stand once.
+    pub fn field(&self, word: &str) -> Option<&Field> {
+        self.fields.iter().find(|field| field.key.word == word)
+    }
+
+    /// All fields of a repeatable key.
+    pub fn fields_of<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Field> {
+        self.fields.iter().filter(move |field| field.key.word == word)
+    }
+
+    fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
+        match self.field(word).map(|field| &field.value) {
+            None | Some(Given::Missing) => Given::Missing,
+            Some(Given::Unreadable(span)) => Given::Unreadable(*span),
+            Some(Given::Written(datum)) => {
+                pick(&datum.value).map_or(Given::Unreadable(datum.span), |value| Given::Written(Located::new(value, datum.span)))
+            }
+        }
+    }
+
+    pub fn text(&self, word: &str) -> Given<String> {
+        self.given(word, |datum| match datum {
+            Datum::Text(text) | Datum::Core(text) => Some(text.clone()),
+            Datum::Choice(text) => Some((*text).to_owned()),
+            _ => None,
+        })
+    }
+
+    pub fn choice(&self, word: &str) -> Given<&'static str> {
+        self.given(word, |datum| if let Datum::Choice(text) = datum { Some(*text) } else { None })
+    }
+
+    pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
+        self.given(word, |datum| if let Datum::Quantity(quantity) = datum { Some(*quantity) } else { None })
+    }
+
+    pub fn number(&self, word: &str) -> Given<f64> {
+        self.given(word, |datum| if let Datum::Number(number) = datum { Some(*number) } else { None })
+    }
+
+    pub fn at(&self, word: &str) -> Given<super::value::At> {
+        self.given(word, |datum| if let Datum::At(at) = datum { Some(*at) } else { None })
+    }
+
+    pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
+        self.given(word, |datum| if let Datum::Ratio(ratio) = datum { Some(*ratio) } else { None })
+    }
+
+    pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
+        self.given(word, |datum| if let Datum::Burden(burden) = datum { Some(burden.clone()) } else { None })
+    }
+
+    pub fn class(&self, word: &str) -> Given<super::class::Class> {
+        self.given(word, |datum| if let Datum::Class(class) = datum { Some(class.clone()) } else { None })
+    }
+
+    pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
+        self.given(word, |datum| if let Datum::Pair(pair) = datum { Some(pair.clone()) } else { None })
+    }
+
+    pub fn terminals(&self, word: &str) -> Given<Vec<Located<String>>> {
+        self.given(word, |datum| if let Datum::Terminals(terminals) = datum { Some(terminals.clone()) } else { None })
+    }
+}
+
+/// A row together with its table, so that cells are asked for by name.
+#[derive(Clone, Copy)]
+pub struct Cells<'a> {
+    pub table: &'a Table,
+    pub row: &'a Row,
+}
+
+impl Table {
+    /// Its rows with their columns.
+    pub fn cells(&self) -> impl Iterator<Item = Cells<'_>> {
+        self.rows.iter().map(move |row| Cells { table: self, row })
+    }
+
+    /// Whether the heading has this column.
+    pub fn has(&self, word: &str) -> bool {
+        self.columns.iter().flatten().any(|column| column.word == word)
+    }
+}
+
+impl Cells<'_> {
+    fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
+        let index = self.table.columns.iter().position(|column| column.is_some_and(|column| column.word == word));
+        match index.and_then(|index| self.row.cells.get(index)) {
+            None | Some(Given::Missing) => Given::Missing,
+            Some(Given::Unreadable(span)) => Given::Unreadable(*span),
+            Some(Given::Written(datum)) => {
+                pick(&datum.value).map_or(Given::Unreadable(datum.span), |value| Given::Written(Located::new(value, datum.span)))
+            }
+        }
+    }
+
+    pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
+        self.given(word, |datum| if let Datum::Quantity(quantity) = datum { Some(*quantity) } else { None })
+    }
+
+    pub fn number(&self, word: &str) -> Given<f64> {
+        self.given(word, |datum| if let Datum::Number(number) = datum { Some(*number) } else { None })
+    }
+
+    pub fn text(&self, word: &str) -> Given<String> {
+        self.given(word, |datum| match datum {
+            Datum::Text(text) | Datum::Core(text) => Some(text.clone()),
+            Datum::Choice(text) => Some((*text).to_owned()),
+            _ => None,
+        })
+    }
+
+    pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
+        self.given(word, |datum| if let Datum::Pair(pair) = datum { Some(pair.clone()) } else { None })
+    }
+
+    pub fn between(&self, word: &str) -> Given<super::value::Between> {
+        self.given(word, |datum| if let Datum::Between(between) = datum { Some(between.clone()) } else { None })
+    }
+
+    pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
+        self.given(word, |datum| if let Datum::Ratio(ratio) = datum { Some(*ratio) } else { None })
+    }
+
+    pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
+        self.given(word, |datum| if let Datum::Burden(burden) = datum { Some(burden.clone()) } else { None })
+    }
+
+    pub fn class(&self, word: &str) -> Given<super::class::Class> {
+        self.given(word, |datum| if let Datum::Class(class) = datum { Some(class.clone()) } else { None })
+    }
+}

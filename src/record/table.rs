@@ -1,0 +1,286 @@
+//! Tables: headings, separators, rows. The separator is taken from the heading; the first column
+//! may hold blanks, so the rest is counted from the right.
+
+use super::parse::{self, Piece};
+use super::reader::Row;
+use super::schema::{Column, Kind, Section as Schema};
+use super::value::Datum;
+use super::words;
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::number::editor_character;
+use crate::ground::span::{Given, Located, Span};
+use crate::ground::unit::UnitWord;
+use crate::syntax::line::{trim_end, trim_start, words as split_words};
+
+/// What parts the cells of a table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Separator {
+    Pipe,
+    Tab,
+    Blanks,
+}
+
+impl Separator {
+    fn of(heading: &str) -> Self {
+        if heading.contains('|') {
+            Self::Pipe
+        } else if heading.contains('\t') {
+            Self::Tab
+        } else {
+            Self::Blanks
+        }
+    }
+
+    /// The cells of a line. Pipes at both ends, as in a pasted Markdown table, part nothing.
+    pub fn split(self, text: &str, at: usize) -> Vec<Piece<'_>> {
+        let mark = match self {
+            Self::Blanks => {
+                let slice = |span: &Span| text.get(span.range().start - at..span.range().end - at).unwrap_or("");
+                return split_words(text, at).iter().map(|span| Piece::new(slice(span), span.range().start)).collect();
+            }
+            Self::Pipe => '|',
+            Self::Tab => '\t',
+        };
+        let (text, at) = match text.strip_prefix('|') {
+            Some(rest) if self == Self::Pipe => (rest, at + 1),
+            _ => (text, at),
+        };
+        let mut from = at;
+        let mut cells: Vec<Piece<'_>> = text
+            .split(mark)
+            .map(|cell| {
+                let piece = Piece::new(cell, from);
+                from += cell.len() + 1;
+                piece
+            })
+            .collect();
+        if self == Self::Pipe && cells.len() > 1 && trim_end(text).ends_with('|') {
+            cells.pop();
+        }
+        cells
+    }
+}
+
+/// One column of a heading.
+#[derive(Clone, Debug)]
+pub struct HeadCell {
+    /// `None` when the section knows no such column.
+    pub column: Option<&'static Column>,
+    /// `None` when the unit could not be read: the cells are passed over.
+    pub unit: Option<&'static UnitWord>,
+}
+
+/// A heading as read.
+#[derive(Clone, Debug)]
+pub struct Head {
+    pub span: Span,
+    pub separator: Separator,
+    pub columns: Vec<HeadCell>,
+}
+
+/// The word of a heading's cell without its unit.
+pub fn bare_word(cell: &str) -> &str {
+    trim_end(cell.split_once('/').map_or(cell, |(word, _)| word))
+}
+
+/// Reads a heading; columns that cannot be used are told and left out.
+pub fn heading(text: &str, span: Span, schema: &'static Schema, found: &mut Vec<Diagnostic>) -> Head {
+    let separator = Separator::of(text);
+    let mut columns: Vec<HeadCell> = Vec::new();
+    for cell in separator.split(text, span.range().start) {
+        let word = bare_word(cell.text);
+        let column = schema.column(word);
+        let again = column.is_some_and(|column| columns.iter().any(|c| c.column.is_some_and(|known| known.word == column.word)));
+        if again {
+            found.push(words::column_duplicate(word, cell.span()));
+        } else if column.is_none() {
+            found.push(words::column_unknown(word, cell.span(), schema));
+        }
+        let column = if again { None } else { column };
+        let unit = column.and_then(|column| column_unit(cell, column, found));
+        columns.push(HeadCell { column, unit });
+    }
+    Head { span, separator, columns }
+}
+
+fn column_unit(cell: Piece<'_>, column: &'static Column, found: &mut Vec<Diagnostic>) -> Option<&'static UnitWord> {
+    let unit = cell.split("/").map(|(_, unit)| unit);
+    match (column.kind, unit) {
+        (Kind::Quantity(dimension), None) => {
+            found.push(words::column_unitless(column.word, cell.span(), dimension));
+            None
+        }
+        (Kind::Quantity(dimension), Some(unit)) => match parse::unit_word(unit, dimension, column.word) {
+            Ok(word) if column.never.contains(&word.canonical.as_str()) => {
+                let meant = swap_case(&word.canonical);
+                found.push(words::unit_implausible(unit.text, unit.span(), column.word, &meant));
+                None
+            }
+            Ok(word) => Some(word),
+            Err(diagnostic) => {
+                found.push(diagnostic);
+                None
+            }
+        },
+        (Kind::Ratio, _) | (_, None) => None,
+        (Kind::Burden, Some(_)) => None,
+        (_, Some(unit)) => {
+            found.push(words::column_with_unit(column.word, unit.span()));
+            None
+        }
+    }
+}
+
+fn swap_case(unit: &str) -> String {
+    match unit.chars().next() {
+        Some('m') => unit.replacen('m', "M", 1),
+        Some('M') => unit.replacen('M', "m", 1),
+        Some('G') => unit.replacen('G', "m", 1),
+        _ => "ohm".to_owned(),
+    }
+}
+
+/// What became of a row.
+pub enum RowRead {
+    Row(Row),
+    /// A row, but its cells do not fit the heading; told.
+    Broken,
+    /// Perhaps no row at all.
+    Stranger,
+}
+
+/// Reads a row under its heading. `numeric` rows are rows in any case, others may be strangers.
+pub fn row(text: &str, span: Span, head: &Head, ieee: bool, numeric: bool, found: &mut Vec<Diagnostic>) -> RowRead {
+    let pieces = match cells(text, span.range().start, head) {
+        Ok(pieces) => pieces,
+        Err(count) => {
+            let has_number =
+                split_words(text, 0).iter().filter_map(|at| text.get(at.range())).any(|word| crate::ground::number::read(word).is_ok());
+            if !numeric && !has_number {
+                return RowRead::Stranger;
+            }
+            if let Some(odd) = special_blank(text, span.range().start) {
+                found.push(odd);
+            } else {
+                found.push(words::cell_count(span, count, head.columns.len(), head.span));
+            }
+            return RowRead::Broken;
+        }
+    };
+    if !numeric && head.separator != Separator::Pipe && looks_like_prose(&pieces, head) {
+        return RowRead::Stranger;
+    }
+    let cells = pieces.iter().zip(&head.columns).map(|(piece, cell)| datum(*piece, cell, ieee, found)).collect();
+    RowRead::Row(Row { span, cells, amended: Vec::new() })
+}
+
+/// Under a heading of numbers, a line with no number where one is expected is no row.
+fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
+    let mut numbers = 0;
+    let mut columns = 0;
+    for (piece, cell) in pieces.iter().zip(&head.columns) {
+        if cell.column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Number | Kind::Ratio)) {
+            columns += 1;
+            let digits = piece.text.bytes().any(|b| b.is_ascii_digit());
+            numbers += usize::from(digits || piece.text == "-");
+        }
+    }
+    columns > 0 && numbers == 0
+}
+
+/// The cells of a row, or how many there were. Only the first column may hold blanks.
+fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, usize> {
+    let mut pieces = head.separator.split(text, at);
+    let expected = head.columns.len();
+    let first_is_free =
+        head.columns.first().and_then(|cell| cell.column).is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text));
+    if head.separator == Separator::Blanks && first_is_free && pieces.len() > expected {
+        let extra = pieces.len() - expected;
+        let end = pieces.get(extra).map_or(at, |piece| piece.span().range().end);
+        let first = text.get(..end - at).unwrap_or("");
+        let rest = pieces.split_off(extra + 1);
+        let mut joined = vec![Piece::new(trim_start(first), at)];
+        joined.extend(rest);
+        return Ok(joined);
+    }
+    if head.separator != Separator::Blanks && pieces.len() < expected {
+        // A pasted row may leave its last cells out.
+        let end = Piece { text: "", at: at + text.len() };
+        pieces.resize(expected, end);
+    }
+    if pieces.len() == expected { Ok(pieces) } else { Err(pieces.len()) }
+}
+
+fn special_blank(text: &str, at: usize) -> Option<Diagnostic> {
+    let (from, found) = text.char_indices().find(|&(_, c)| editor_character(c) == Some(Some(' ')))?;
+    let span = Span::new(at + from, at + from + found.len_utf8());
+    Some(words::editor_character(found, " ", span).help("write an ordinary blank"))
+}
+
+fn datum(piece: Piece<'_>, cell: &HeadCell, ieee: bool, found: &mut Vec<Diagnostic>) -> Given<Datum> {
+    let Some(column) = cell.column else { return Given::Unreadable(piece.span()) };
+    if piece.text == "-" || piece.text.is_empty() {
+        return Given::Missing;
+    }
+    let read = match (column.kind, cell.unit) {
+        (Kind::Quantity(_), None) => return Given::Unreadable(piece.span()),
+        (Kind::Quantity(_), Some(unit)) => parse::cell(piece, unit).map(Datum::Quantity).map_err(|told| with_unit(told, piece, unit)),
+        (Kind::Burden, _) if crate::ground::number::read(piece.text).is_ok() => {
+            // `burden/VA` gives the unit in the heading.
+            parse::datum(Piece { text: &format!("{} VA", piece.text), at: piece.at }, Kind::Burden, column.word, ieee)
+        }
+        (kind, _) => parse::datum(piece, kind, column.word, ieee),
+    };
+    match read {
+        Ok(Datum::Quantity(quantity)) if column.positive && quantity.si <= 0.0 => {
+            found.push(not_positive(piece, column.word));
+            Given::Unreadable(piece.span())
+        }
+        Ok(datum) => Given::Written(Located::new(datum, piece.span())),
+        Err(diagnostic) => {
+            found.push(diagnostic);
+            Given::Unreadable(piece.span())
+        }
+    }
+}
+
+/// A unit written into a cell gets its own help.
+fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic {
+    let digits = piece.text.trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'Ω'));
+    let glued = digits.len() < piece.text.len() && crate::ground::number::read(digits).is_ok();
+    if glued && told.code == crate::ground::diagnostic::Code::NumberUnreadable && told.mends.is_empty() {
+        return told.help(format!("the heading gives the unit ({}); write only {digits}, converted if need be", unit.canonical));
+    }
+    told
+}
+
+fn not_positive(piece: Piece<'_>, word: &str) -> Diagnostic {
+    Diagnostic::new(
+        crate::ground::diagnostic::Code::ReadingSign,
+        piece.span(),
+        format!("`{word}` is {}, but it can only be positive", piece.text),
+    )
+    .label("zero or negative")
+    .help("write the reading without its sign, or - if there was none; a reversed polarity belongs into [polarity] or `phase`")
+}
+
+/// A line of words and nothing else: perhaps a heading that forgot its units.
+pub fn only_words(text: &str) -> bool {
+    let words = split_words(text, 0);
+    !words.is_empty()
+        && words
+            .iter()
+            .filter_map(|at| text.get(at.range()))
+            .all(|word| word.bytes().all(|b| b.is_ascii_alphabetic() || b == b'-' || b == b'|'))
+}
+
+/// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.
+pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<String> {
+    let spaced = text.replace(" / ", "/").replace(" /", "/").replace("/ ", "/");
+    let plain = spaced.replace(" (", "/").replace('(', "/").replace([')', ','], " ").replace(" [", "/").replace([']', ';'], " ");
+    let words: Vec<&str> = plain.split([' ', '\t']).filter(|word| !word.is_empty()).collect();
+    let known = words.iter().all(|word| schema.column(bare_word(word)).is_some());
+    let united = words.iter().any(|word| word.contains('/'));
+    let meant = words.join("  ");
+    (known && united && !words.is_empty() && meant != text).then_some(meant)
+}

@@ -1,0 +1,257 @@
+//! The tests of the trade: one file each, with its schema and its typed readings.
+
+pub mod burden;
+pub mod demagnetisation;
+pub mod excitation;
+pub mod inspection;
+pub mod insulation;
+pub mod load;
+pub mod polarity;
+pub mod ratio;
+pub mod remanence;
+pub mod resistance;
+pub mod restored;
+pub mod self_check;
+pub mod state;
+pub mod withstand;
+
+use super::aside::Omission;
+use super::core::{Core, resolve};
+use super::reader::{Body, Cells};
+use super::schema::Section;
+use super::value::{Amendment, Pair};
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::quantity::Quantity;
+use crate::ground::span::{Given, Located, Span};
+
+/// The kinds of test, in the order in which reports show them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TestKind {
+    Inspection,
+    State,
+    SelfCheck,
+    Insulation,
+    Withstand,
+    Resistance,
+    Demagnetisation,
+    Excitation,
+    Remanence,
+    Ratio,
+    Polarity,
+    Burden,
+    Load,
+    Restored,
+}
+
+impl TestKind {
+    /// All kinds in the order of a report.
+    pub const ALL: &'static [Self] = &[
+        Self::Inspection,
+        Self::State,
+        Self::SelfCheck,
+        Self::Insulation,
+        Self::Withstand,
+        Self::Resistance,
+        Self::Demagnetisation,
+        Self::Excitation,
+        Self::Remanence,
+        Self::Ratio,
+        Self::Polarity,
+        Self::Burden,
+        Self::Load,
+        Self::Restored,
+    ];
+
+    /// The section's name.
+    pub fn name(self) -> &'static str {
+        self.schema().name
+    }
+
+    /// The kind of a section's name.
+    pub fn of(name: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|kind| kind.name() == name || kind.schema().also.contains(&name))
+    }
+
+    pub fn schema(self) -> &'static Section {
+        match self {
+            Self::Inspection => &inspection::SCHEMA,
+            Self::State => &state::SCHEMA,
+            Self::SelfCheck => &self_check::SCHEMA,
+            Self::Insulation => &insulation::SCHEMA,
+            Self::Withstand => &withstand::SCHEMA,
+            Self::Resistance => &resistance::SCHEMA,
+            Self::Demagnetisation => &demagnetisation::SCHEMA,
+            Self::Excitation => &excitation::SCHEMA,
+            Self::Remanence => &remanence::SCHEMA,
+            Self::Ratio => &ratio::SCHEMA,
+            Self::Polarity => &polarity::SCHEMA,
+            Self::Burden => &burden::SCHEMA,
+            Self::Load => &load::SCHEMA,
+            Self::Restored => &restored::SCHEMA,
+        }
+    }
+
+    /// Whether a direct current or a battery was on the winding, so that the core may be left magnetised.
+    pub fn leaves_remanence(self) -> bool {
+        matches!(self, Self::Resistance)
+    }
+}
+
+/// The schemas of all tests.
+pub static SCHEMAS: &[&Section] = &[
+    &inspection::SCHEMA,
+    &state::SCHEMA,
+    &self_check::SCHEMA,
+    &insulation::SCHEMA,
+    &withstand::SCHEMA,
+    &resistance::SCHEMA,
+    &demagnetisation::SCHEMA,
+    &excitation::SCHEMA,
+    &remanence::SCHEMA,
+    &ratio::SCHEMA,
+    &polarity::SCHEMA,
+    &burden::SCHEMA,
+    &load::SCHEMA,
+    &restored::SCHEMA,
+];
+
+/// The readings of a test.
+#[derive(Clone, Debug)]
+pub enum TestBody {
+    Inspection(inspection::Inspection),
+    State(state::State),
+    SelfCheck(self_check::SelfCheck),
+    Insulation(insulation::Insulation),
+    Withstand(withstand::Withstand),
+    Resistance(resistance::Resistance),
+    Demagnetisation(demagnetisation::Demagnetisation),
+    Excitation(excitation::Excitation),
+    Remanence(remanence::Remanence),
+    Ratio(ratio::RatioTest),
+    Polarity(polarity::Polarity),
+    Burden(burden::BurdenTest),
+    Load(load::Load),
+    Restored(restored::Restored),
+}
+
+/// One test section of a visit.
+#[derive(Clone, Debug)]
+pub struct Test {
+    pub kind: TestKind,
+    /// The pair that was driven, when the section names one.
+    pub pair: Option<Located<Pair>>,
+    pub instrument: Given<String>,
+    pub reference: Given<String>,
+    pub range: Given<String>,
+    pub stage: Given<&'static str>,
+    pub temperature: Given<Quantity>,
+    pub notes: Vec<Located<String>>,
+    pub omissions: Vec<Omission>,
+    /// Amendments of fields and rows, in order.
+    pub amended: Vec<Amendment>,
+    /// The first line that was not understood; the test is shown, not judged.
+    pub doubtful: Option<Span>,
+    /// What tells it from other tests of the visit: kind, pair and every distinguishing key written.
+    pub identity: String,
+    pub span: Span,
+    pub body: TestBody,
+}
+
+/// What the typed readers of one test get.
+pub struct Context<'a> {
+    pub body: &'a Body,
+    pub cores: &'a [Core],
+    pub pair: Option<Located<Pair>>,
+    pub found: &'a mut Vec<Diagnostic>,
+}
+
+impl Context<'_> {
+    /// The pair that a row was read on: its `on` cell, else the section's pair.
+    pub fn on(&mut self, cells: &Cells<'_>) -> Option<Located<Pair>> {
+        match cells.pair("on") {
+            Given::Written(name) => resolve(self.cores, &name.value, name.span, self.found).map(|pair| Located::new(pair, name.span)),
+            Given::Unreadable(_) => None,
+            Given::Missing => match (self.pair, self.cores.first()) {
+                (Some(pair), _) => Some(pair),
+                // With one core of two terminals there is only one pair that can be meant.
+                (None, Some(core)) if self.cores.len() == 1 && core.marks.len() == 2 => {
+                    Some(Located::new(Pair { core: 0, from: 0, to: 1 }, self.body.open))
+                }
+                _ => None,
+            },
+        }
+    }
+
+    /// Tells that a column is missing, unless its heading was already told to be wrong.
+    pub fn column_needed(&mut self, table: &super::reader::Table, words: &[&str]) {
+        let any_unknown = table.columns.iter().any(Option::is_none);
+        if !any_unknown && !words.iter().any(|word| table.has(word)) {
+            self.found.push(super::words::column_missing(&super::words::one_of(words.iter().copied()), table.heading, self.body_name()));
+        }
+    }
+
+    fn body_name(&self) -> &'static str {
+        "this section"
+    }
+
+    /// Tells that a row lacks its pair.
+    pub fn pair_needed(&mut self, cells: &Cells<'_>) {
+        if cells.pair("on").is_missing() && !self.body.argument.is_empty() {
+            return; // the section's own pair was told to be wrong
+        }
+        if cells.pair("on").is_missing() {
+            let span = cells.row.span;
+            self.found.push(
+                Diagnostic::new(crate::ground::diagnostic::Code::PairUnreadable, span, "nobody says on which terminals this was read")
+                    .label("which pair?")
+                    .help("add a column `on`, or name the pair in the section's head: [resistance 1S1-1S2]"),
+            );
+        }
+    }
+}
+
+/// Reads one test section.
+pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pair>>, found: &mut Vec<Diagnostic>) -> Test {
+    let mut context = Context { body, cores, pair, found };
+    let c = &mut context;
+    let test = match kind {
+        TestKind::Inspection => TestBody::Inspection(inspection::read(c)),
+        TestKind::State => TestBody::State(state::read(c)),
+        TestKind::SelfCheck => TestBody::SelfCheck(self_check::read(c)),
+        TestKind::Insulation => TestBody::Insulation(insulation::read(c)),
+        TestKind::Withstand => TestBody::Withstand(withstand::read(c)),
+        TestKind::Resistance => TestBody::Resistance(resistance::read(c)),
+        TestKind::Demagnetisation => TestBody::Demagnetisation(demagnetisation::read(c)),
+        TestKind::Excitation => TestBody::Excitation(excitation::read(c)),
+        TestKind::Remanence => TestBody::Remanence(remanence::read(c)),
+        TestKind::Ratio => TestBody::Ratio(ratio::read(c)),
+        TestKind::Polarity => TestBody::Polarity(polarity::read(c)),
+        TestKind::Burden => TestBody::Burden(burden::read(c)),
+        TestKind::Load => TestBody::Load(load::read(c)),
+        TestKind::Restored => TestBody::Restored(restored::read(c)),
+    };
+    let rows = body.tables.iter().flat_map(|table| &table.rows).flat_map(|row| &row.amended);
+    Test {
+        kind,
+        pair,
+        instrument: body.text("instrument"),
+        reference: body.text("reference"),
+        range: body.text("range"),
+        stage: body.choice("stage"),
+        temperature: body.quantity("temperature"),
+        notes: body.notes.clone(),
+        omissions: body.omissions.clone(),
+        amended: body.fields.iter().flat_map(|field| &field.amended).chain(rows).cloned().collect(),
+        doubtful: body.doubtful,
+        identity: identity(kind, pair, body),
+        span: body.open,
+        body: test,
+    }
+}
+
+fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body) -> String {
+    let pair = pair.map(|pair| format!(" {:?}", pair.value)).unwrap_or_default();
+    let keys = ["method", "burden", "frequency", "stage"];
+    let written = keys.iter().filter_map(|key| body.field(key)).map(|field| format!(" {}={}", field.key.word, field.text.value));
+    format!("{}{pair}{}", kind.name(), written.collect::<String>())
+}

@@ -1,0 +1,196 @@
+//! `[visit …]`: who came when, why, and what was tested; the tests follow as sections of their own.
+
+use super::aside::Omission;
+use super::reader::Body;
+use super::schema::{Argument, Key, Kind, Section};
+use super::tests::Test;
+use crate::ground::date::Date;
+use crate::ground::quantity::Quantity;
+use crate::ground::span::{Given, Located, Span};
+use crate::ground::unit::Dimension;
+
+pub static SCHEMA: Section = Section {
+    name: "visit",
+    also: &[],
+    argument: Argument::Visit,
+    keys: &[
+        Key::new(
+            "purpose",
+            Kind::Text,
+            "factory, receiving, commissioning, maintenance, retest, investigation, or in own words behind one of these",
+        ),
+        Key::new("job", Kind::Text, "name of a job in pack.toml that gives people, date and instruments"),
+        Key::new("tested by", Kind::Text, "who took the readings"),
+        Key::new("reviewed by", Kind::Text, "who checked them"),
+        Key::new("witnessed by", Kind::Text, "who watched for the client"),
+        Key::new("authorised by", Kind::Text, "who answers for the report"),
+        Key::new("ambient", Kind::Quantity(Dimension::Temperature), "air temperature"),
+        Key::new("humidity", Kind::Quantity(Dimension::Percent), "relative humidity"),
+        Key::new("instrument", Kind::Text, "the instrument that is used unless a section names another"),
+        Key::new("reference", Kind::Text, "the standard that is used unless a section names another"),
+        Key::new(
+            "temperature of the winding",
+            Kind::Quantity(Dimension::Temperature),
+            "winding temperature unless a section states its own",
+        ),
+        Key::new("primary", Kind::Text, "state of the primary while testing: P1 open, P2 earthed"),
+        Key::new("primary links", Kind::Text, "position of the primary links: series, parallel"),
+        Key::new("passes", Kind::Number, "times the primary cable passes the window, where it differs from [ct]"),
+        Key::new("excitation read from", Kind::Text, "the document an excitation curve was read from"),
+        Key::repeated("action", Kind::Text, "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`"),
+        Key::repeated("closed", Kind::Text, "an open point that is done: `A1 dried, cover seal renewed`"),
+    ],
+    columns: &[],
+    doc: "one visit; the test sections below it belong to it",
+};
+
+/// One end of the primary as it stood while testing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PrimaryEnd {
+    pub terminal: String,
+    /// `open`, `earthed`, `driven`, …
+    pub state: String,
+}
+
+/// An open point with its owner and day.
+#[derive(Clone, Debug)]
+pub struct Action {
+    pub label: String,
+    pub what: String,
+    pub by: String,
+    pub until: String,
+    pub span: Span,
+}
+
+/// One visit.
+#[derive(Clone, Debug)]
+pub struct Visit {
+    pub date: Located<Date>,
+    pub letter: Option<String>,
+    pub purpose: Given<String>,
+    pub job: Given<String>,
+    pub tested_by: Given<String>,
+    pub reviewed_by: Given<String>,
+    pub witnessed_by: Given<String>,
+    pub authorised_by: Given<String>,
+    pub ambient: Given<Quantity>,
+    pub humidity: Given<Quantity>,
+    pub instrument: Given<String>,
+    pub reference: Given<String>,
+    pub winding_temperature: Given<Quantity>,
+    pub primary: Given<String>,
+    pub links: Given<String>,
+    pub passes: Given<f64>,
+    pub excitation_read_from: Given<String>,
+    pub actions: Vec<Action>,
+    /// Labels of closed points, with the remark.
+    pub closed: Vec<Located<(String, String)>>,
+    pub notes: Vec<Located<String>>,
+    pub omissions: Vec<Omission>,
+    pub tests: Vec<Test>,
+    pub span: Span,
+    pub doubtful: Option<Span>,
+}
+
+/// Why a visit was made, as far as it decides which tests are due.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    Factory,
+    Receiving,
+    Commissioning,
+    Maintenance,
+    Retest,
+    Investigation,
+    Other,
+}
+
+impl Visit {
+    /// Takes what a `[visit]` section says.
+    pub fn read(date: Located<Date>, letter: Option<String>, body: &Body) -> Self {
+        Self {
+            date,
+            letter,
+            purpose: body.text("purpose"),
+            job: body.text("job"),
+            tested_by: body.text("tested by"),
+            reviewed_by: body.text("reviewed by"),
+            witnessed_by: body.text("witnessed by"),
+            authorised_by: body.text("authorised by"),
+            ambient: body.quantity("ambient"),
+            humidity: body.quantity("humidity"),
+            instrument: body.text("instrument"),
+            reference: body.text("reference"),
+            winding_temperature: body.quantity("temperature of the winding"),
+            primary: body.text("primary"),
+            links: body.text("primary links"),
+            passes: body.number("passes"),
+            excitation_read_from: body.text("excitation read from"),
+            actions: body.fields_of("action").map(|field| action(&field.text)).collect(),
+            closed: body.fields_of("closed").map(|field| closed(&field.text)).collect(),
+            notes: body.notes.clone(),
+            omissions: body.omissions.clone(),
+            tests: Vec::new(),
+            span: body.open,
+            doubtful: body.doubtful,
+        }
+    }
+
+    /// `2026-03-14` or `2026-03-14 b`.
+    pub fn name(&self) -> String {
+        match &self.letter {
+            Some(letter) => format!("{} {letter}", self.date.value),
+            None => self.date.value.to_string(),
+        }
+    }
+
+    pub fn purpose(&self) -> Purpose {
+        let text = self.purpose.value().map_or("", String::as_str);
+        let first = text.split([' ', ',', ';']).next().unwrap_or("");
+        match first {
+            "factory" => Purpose::Factory,
+            "receiving" => Purpose::Receiving,
+            "commissioning" => Purpose::Commissioning,
+            "maintenance" => Purpose::Maintenance,
+            "retest" => Purpose::Retest,
+            "investigation" => Purpose::Investigation,
+            _ => Purpose::Other,
+        }
+    }
+
+    /// The state of the primary's ends, from the visit or its `[state]` section.
+    pub fn primary_ends(&self) -> Option<Located<Vec<PrimaryEnd>>> {
+        let in_state = self.tests.iter().find_map(|test| match &test.body {
+            super::tests::TestBody::State(state) => state.primary.get(),
+            _ => None,
+        });
+        let text = in_state.or_else(|| self.primary.get())?;
+        Some(Located::new(primary_ends(&text.value), text.span))
+    }
+}
+
+fn primary_ends(text: &str) -> Vec<PrimaryEnd> {
+    let end = |part: &str| {
+        let (terminal, state) = part.trim_matches(' ').split_once(' ')?;
+        let state = if state.starts_with("ground") || state.starts_with("earth") { "earthed" } else { state };
+        Some(PrimaryEnd { terminal: terminal.to_owned(), state: state.to_owned() })
+    };
+    text.split(',').filter_map(end).collect()
+}
+
+fn action(text: &Located<String>) -> Action {
+    let mut parts = text.value.split(';').map(|part| part.trim_matches(' '));
+    let first = parts.next().unwrap_or("");
+    let (label, what) = first.split_once(' ').unwrap_or((first, ""));
+    Action {
+        label: label.to_owned(),
+        what: what.to_owned(),
+        by: parts.next().unwrap_or("").to_owned(),
+        until: parts.next().unwrap_or("").to_owned(),
+        span: text.span,
+    }
+}
+
+fn closed(text: &Located<String>) -> Located<(String, String)> {
+    let (label, remark) = text.value.split_once(' ').unwrap_or((text.value.as_str(), ""));
+    Located::new((label.to_owned(), remark.to_owned()), text.span)
+}
