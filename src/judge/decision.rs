@@ -268,10 +268,11 @@ pub fn describe(rule: Rule) -> String {
              A value close to T is judged wrongly with a probability of up to 50 %."
             .to_owned(),
         Rule::GuardBand { factor } => {
-            let risk = match false_acceptance_risk(factor, 2.0) {
-                Some(p) => format!("{:.2} %", 100.0 * p),
-                None => "an unknown part".to_owned(),
+            let usable = Some(factor).filter(|f| *f >= 0.0);
+            let Some(risk) = usable.and_then(|f| false_acceptance_risk(f, 2.0)) else {
+                return format!("Decision rule: none; {}.", WhyNot::RuleUnusable.text());
             };
+            let risk = format!("{:.2} %", 100.0 * risk);
             format!(
                 "Decision rule: guard band w = {factor} U with four words (ILAC-G8:09/2019, \
                  4.2.3), for an upper limit T: pass up to T - w, conditional pass up to T, \

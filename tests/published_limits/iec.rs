@@ -285,11 +285,14 @@ fn standard_values() {
             "secondary" => limit::secondary_currents(Standard::Iec),
             "primary" => limit::primary_currents(),
             "output" => limit::rated_outputs(),
+            "extended" => limit::values("iec-extended-currents"),
+            "kssc" => limit::values("iec-kssc"),
             "alf" => limit::accuracy_limit_factors(),
             _ => limit::security_factors(),
         }
         .unwrap();
         assert_eq!(ours.values, row.values, "{says}");
+        assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
     }
     let primary = limit::primary_currents().unwrap();
     for standard in [1.0, 12.5, 1250.0, 4000.0, 0.75] {
