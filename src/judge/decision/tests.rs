@@ -148,14 +148,22 @@ fn equality_takes_the_better_word() {
         decide(0.2, Some(0.1), &Requirement::at_most(0.3), W_IS_U, false),
         Decision::Word(Word::Pass)
     );
-    let simple = decide(
-        0.3,
+    for (y, t) in [(0.3, 0.3), (0.1 + 0.2, 0.3), (-5.0, -5.0), (0.0, 0.0)] {
+        let simple = |req: &Requirement| decide(y, None, req, Rule::SimpleAcceptance, false);
+        assert_eq!(
+            simple(&Requirement::at_most(t)),
+            Decision::Word(Word::Pass),
+            "{y} at {t}"
+        );
+    }
+    let above = decide(
+        0.300_001,
         None,
-        &Requirement::at_most(0.1 + 0.2),
+        &Requirement::at_most(0.3),
         Rule::SimpleAcceptance,
         false,
     );
-    assert_eq!(simple, Decision::Word(Word::Pass));
+    assert_eq!(above, Decision::Word(Word::Fail));
 }
 
 #[test]
