@@ -1,1 +1,4 @@
 //! (to be written)
+
+pub mod decision;
+pub mod limit;

@@ -1,0 +1,152 @@
+//! Insulation resistance: least values from named profiles, factors to 20 °C.
+
+use serde::Deserialize;
+
+use super::cited::Cited;
+use super::store::practice;
+
+/// A named set of least insulation resistances. IEC gives none, so none applies by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Profile {
+    name: &'static str,
+}
+
+/// What a profile asks of one winding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InsulationMinimum {
+    /// Least test voltage in V dc.
+    pub test_v_dc: f64,
+    /// Least resistance in ohm at 20 °C.
+    pub min_ohm: f64,
+    pub cited: Cited,
+}
+
+#[derive(Deserialize)]
+pub(super) struct InsulationRow {
+    profile: String,
+    up_to_v: Option<f64>,
+    test_v_dc: f64,
+    min_mohm_wet: f64,
+    min_mohm_dry: f64,
+    #[serde(flatten)]
+    cited: Cited,
+}
+
+const PROFILES: [&str; 2] = ["neta-100.1", "neta-100.5"];
+
+impl Profile {
+    /// The name as written in a criteria file.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        self.name
+    }
+
+    /// The row for a winding of `rated_volts` (r.m.s.), dry or liquid-filled. A rating between two
+    /// rows takes the next higher row (own reading; Table 100.1 lists ratings, not ranges).
+    /// `None` when `rated_volts` is not a number above zero.
+    #[must_use]
+    pub fn minimum(&self, rated_volts: f64, dry: bool) -> Option<InsulationMinimum> {
+        if !rated_volts.is_finite() || rated_volts <= 0.0 {
+            return None;
+        }
+        let covers = |r: &&InsulationRow| {
+            r.profile == self.name && r.up_to_v.is_none_or(|top| rated_volts <= top)
+        };
+        let row = practice().insulation.iter().find(covers)?;
+        let megohm = if dry {
+            row.min_mohm_dry
+        } else {
+            row.min_mohm_wet
+        };
+        Some(InsulationMinimum {
+            test_v_dc: row.test_v_dc,
+            min_ohm: megohm * 1e6,
+            cited: row.cited.clone(),
+        })
+    }
+}
+
+/// The profile of that name: `neta-100.1` or `neta-100.5`.
+#[must_use]
+pub fn insulation_profile(name: &str) -> Option<Profile> {
+    PROFILES
+        .into_iter()
+        .find(|p| *p == name)
+        .map(|name| Profile { name })
+}
+
+/// The names of the profiles.
+#[must_use]
+pub fn insulation_profile_names() -> &'static [&'static str] {
+    &PROFILES
+}
+
+/// Kind of main insulation, which decides how its resistance falls with temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum InsulationKind {
+    Oil,
+    Solid,
+}
+
+/// Factors that take an insulation resistance to 20 °C.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct TemperatureTable {
+    pub kind: InsulationKind,
+    temps_c: Vec<f64>,
+    factors: Vec<f64>,
+    /// The law is `base^((t - 20)/kelvin)`.
+    pub base: f64,
+    pub kelvin: f64,
+    /// How far law and table part at most, in %.
+    pub law_agrees_pct: f64,
+    #[serde(flatten)]
+    pub cited: Cited,
+}
+
+impl TemperatureTable {
+    /// Temperature in °C and factor, as printed.
+    pub fn rows(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.temps_c
+            .iter()
+            .copied()
+            .zip(self.factors.iter().copied())
+    }
+
+    /// The factor at `celsius` from the table, log-linear between rows; `None` outside the table
+    /// (0 to 75 °C): nothing is extrapolated.
+    #[must_use]
+    pub fn table_factor(&self, celsius: f64) -> Option<f64> {
+        let (mut below, mut above) = (None, None);
+        for (t, factor) in self.rows() {
+            if t <= celsius {
+                below = Some((t, factor));
+            }
+            if t >= celsius && above.is_none() {
+                above = Some((t, factor));
+            }
+        }
+        let ((t0, f0), (t1, f1)) = (below?, above?);
+        if t1 <= t0 {
+            return Some(f0);
+        }
+        let part = (celsius - t0) / (t1 - t0);
+        Some(f0 * libm::pow(f1 / f0, part))
+    }
+
+    /// The factor at `celsius` by the law, over the range of the table only.
+    #[must_use]
+    pub fn law_factor(&self, celsius: f64) -> Option<f64> {
+        self.table_factor(celsius)?;
+        Some(libm::pow(self.base, (celsius - 20.0) / self.kelvin))
+    }
+}
+
+/// The factors of a kind of insulation. An unknown kind has none: then nothing is corrected.
+#[must_use]
+pub fn insulation_temperature(kind: InsulationKind) -> Option<&'static TemperatureTable> {
+    practice()
+        .insulation_temperature
+        .iter()
+        .find(|t| t.kind == kind)
+}
