@@ -1,1 +1,4 @@
 //! All integration tests, one binary.
+
+#[path = "demo/mod.rs"]
+mod demo;
