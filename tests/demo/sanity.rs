@@ -133,7 +133,7 @@ fn limits(class: &str, percent: f64) -> (f64, f64) {
 }
 
 #[test]
-fn comparison_of_sound_cores_is_within_half_the_limits_and_of_the_spoilt_one_twice_outside() {
+fn comparison_of_sound_cores_is_well_within_the_limits_and_of_the_spoilt_one_well_outside() {
     let tables = |text: &str, va: &str| {
         rows(
             &text.replace(&format!("method: current\nburden: {va}"), "[here]\n"),
