@@ -81,6 +81,7 @@ impl Excitation {
         for (limit, dash) in &limits {
             limit_line(figure, &mut ground, limit, dash);
         }
+        self.name_own(figure);
         self.draw_others(figure, &mut ground);
         self.draw_own(figure, &mut ground);
         for knee in &self.knees {
@@ -89,7 +90,10 @@ impl Excitation {
         for (limit, dash) in limits {
             limit_name(figure, &mut ground, limit, dash);
         }
-        for knee in &self.knees {
+        // From the lowest up, so that the leaders fan out without crossing.
+        let mut knees: Vec<_> = self.knees.iter().collect();
+        knees.sort_by(|a, b| a.y.total_cmp(&b.y));
+        for knee in knees {
             mark(
                 figure,
                 &mut ground,
@@ -111,22 +115,23 @@ impl Excitation {
         figure.curve("curve-this", "", &self.curve);
         ground.curve(&self.curve);
         figure.stamps("reading", Shape::Circle, &self.readings);
-        for reading in &self.readings {
-            ground.curve(&[*reading]);
-        }
-        if !self.readings.is_empty() {
-            figure
-                .key
-                .entry("reading", None, Some(Shape::Circle), "readings");
-        }
-        if !self.curve.is_empty() {
-            figure.key.entry(
-                "curve-this",
-                Some(""),
-                None,
-                "interpolated between the readings",
-            );
-        }
+    }
+
+    /// Names the core's own curve; first in the key, though drawn last.
+    fn name_own(&self, figure: &mut Figure) {
+        let (line, points) = (!self.curve.is_empty(), !self.readings.is_empty());
+        let text = match (line, points) {
+            (true, true) => "readings, interpolated",
+            (true, false) => "interpolated",
+            (false, true) => "readings",
+            (false, false) => return,
+        };
+        figure.key.entry(
+            "curve-this",
+            line.then_some(""),
+            points.then_some(Shape::Circle),
+            text,
+        );
     }
 }
 

@@ -4,13 +4,15 @@ use super::axis::{Axis, Scale};
 use super::figure::{Figure, Ruled};
 use super::labels::mark;
 use super::look::Shape;
-use super::place::{Ground, Side};
+use super::place::{Area, Ground, Side};
 use super::series::{clean_points, drawable};
 use super::ticks::Step;
 use super::{FactorOverBurden, Mark};
 
 const WIDTH: i32 = 12000;
 const HEIGHT: i32 = 7200;
+/// Height of the arrow that says at least.
+const ARROW: i32 = 540;
 
 impl FactorOverBurden {
     /// The chart as an SVG element; `id` starts the ids inside. Points that are negative or not
@@ -51,7 +53,7 @@ impl FactorOverBurden {
             .chain(ends.into_iter().flatten());
         let most = all.map(part).fold(0.0, f64::max);
         let most = if most > 1e-300 { most } else { 1.0 };
-        let (_, hi) = Step::at_least(most / 6.0).round_out(0.0, most * 1.06);
+        let (_, hi) = Step::at_least(most / 6.0).round_out(0.0, most * 1.1);
         Axis {
             scale: Scale::Linear,
             lo: 0.0,
@@ -70,6 +72,17 @@ impl FactorOverBurden {
         figure.stamps("reading", Shape::Circle, &self.points);
         if self.at_least {
             figure.stamps("reading", Shape::Up, &self.points);
+        }
+        for (x, y) in self.points.iter().map(|p| figure.frame.place(*p)) {
+            ground.keep_mark((x, y));
+            if self.at_least {
+                ground.keep_free(Area {
+                    x: x - 80,
+                    y: y - ARROW,
+                    w: 160,
+                    h: ARROW,
+                });
+            }
         }
         self.name(figure);
         let rated = Some(self.rated).filter(|p| shown(*p));

@@ -32,6 +32,7 @@ pub(super) struct Figure {
     body: String,
     width: i32,
     end: i32,
+    drawn: bool,
 }
 
 impl Figure {
@@ -41,7 +42,7 @@ impl Figure {
             length: mm(y.length),
             gap: LABEL_GAP,
         });
-        let left = 620 + widest(&y_ticks).max(400);
+        let left = 680 + widest(&y_ticks).max(400);
         let x_ticks = fitted(&x.axis, mm(x.length));
         let sheet = left + x.length + 500.max(widest(&x_ticks) / 2 + 60);
         let lines = wrap(title, HEADING, sheet - 100, 4);
@@ -60,6 +61,7 @@ impl Figure {
             body: String::new(),
             width: sheet,
             end: top + y.length + 1250,
+            drawn: false,
         };
         figure.heading(&lines);
         figure.grid(&x_ticks, &y_ticks);
@@ -139,7 +141,7 @@ impl Figure {
         self.group(r#"class="tick" text-anchor="end""#, |figure| {
             for (tick, label) in named(y) {
                 figure.text(
-                    (figure.frame.left - 110, figure.down(tick.at) + 105),
+                    (figure.frame.left - 160, figure.down(tick.at) + 105),
                     "",
                     label,
                 );
@@ -198,20 +200,26 @@ impl Figure {
 
     /// A curve through points of the plot.
     pub(super) fn curve(&mut self, class: &str, dash: &str, points: &[(f64, f64)]) {
-        let with = stroke(if class == "limit" { 32 } else { 45 }, dash);
+        // The core in question stands out by weight too.
+        let with = stroke(if class == "curve-this" { 48 } else { 30 }, dash);
+        self.drawn |= !points.is_empty();
         self.path(class, &with, &self.frame.curve(points));
     }
 
     /// A mark at each point.
     pub(super) fn stamps(&mut self, class: &str, shape: Shape, points: &[(f64, f64)]) {
+        self.drawn |= !points.is_empty();
         let data = self.frame.stamps(points, shape);
-        self.path(class, r#"stroke-width="30""#, &data);
+        self.path(&format!("mark {class}"), r#"stroke-width="30""#, &data);
     }
 
     /// The SVG element. `id` is made safe and starts every id inside.
     pub(super) fn finish(mut self, id: &str, title: &str, description: &str) -> String {
+        if !self.drawn {
+            self.key.note("There are no values to draw.");
+        }
         let key = std::mem::take(&mut self.key);
-        let left = self.frame.left.min(900);
+        let left = self.frame.left.min(1500);
         let end = key.draw(&mut self, left);
         let (id, w, h) = (safe_id(id), self.width, end.max(self.end));
         let mut out = format!(

@@ -4,7 +4,10 @@ use super::figure::{Figure, LEADING, TEXT, stroke};
 use super::look::Shape;
 use super::text::{width, wrap};
 
+/// Width of a sample and the gap behind it.
 const SAMPLE: i32 = 850;
+/// Least gap of two columns.
+const GAP: i32 = 500;
 /// Size of the notes, hundredths of a millimetre.
 const NOTE: i32 = 270;
 
@@ -54,54 +57,78 @@ impl Key {
         }
     }
 
-    /// Writes the key; gives the lower end of the sheet.
+    /// Writes the key in columns; gives the lower end of the sheet.
     pub(super) fn draw(self, figure: &mut Figure, left: i32) -> i32 {
         let right = figure.sheet_width() - 100;
-        let mut y = figure.key_top() + 250;
-        let mut x = left;
-        let mut used = false;
-        for entry in &self.entries {
-            let lines = wrap(&entry.text, TEXT, right - left - SAMPLE, 5);
-            let w = SAMPLE + lines.iter().map(|l| width(l, TEXT)).max().unwrap_or(0);
-            if x > left && x + w > right {
-                (x, y) = (left, y + LEADING + 50);
-            }
-            sample(figure, entry, (x, y - 105));
-            for (row, line) in lines.iter().enumerate() {
-                figure.text((x + SAMPLE, y + LEADING * row as i32), "", line);
-            }
-            x += w + 550;
-            if lines.len() > 1 {
-                (x, y) = (left, y + LEADING * lines.len() as i32 + 50);
-            }
-            used = x > left;
-        }
-        if used {
-            y += LEADING + 80;
-        }
-        let lines: Vec<String> = self
-            .notes
+        let wrapped: Vec<Vec<String>> = self
+            .entries
             .iter()
-            .flat_map(|note| wrap(note, NOTE, right - left, 6))
+            .map(|e| wrap(&e.text, TEXT, right - left - SAMPLE, 5))
             .collect();
+        let widest = wrapped
+            .iter()
+            .flatten()
+            .map(|l| width(l, TEXT))
+            .max()
+            .unwrap_or(0);
+        let pitch = SAMPLE + widest + GAP;
+        let columns = ((right - left + GAP) / pitch).clamp(1, 4) as usize;
+        let mut y = figure.key_top() + 250;
+        for (entries, texts) in self.entries.chunks(columns).zip(wrapped.chunks(columns)) {
+            for ((entry, lines), column) in entries.iter().zip(texts).zip(0..) {
+                write_entry(figure, entry, lines, (left + column * pitch, y));
+            }
+            let rows = texts.iter().map(Vec::len).max().unwrap_or(1).max(1);
+            y += LEADING * rows as i32 + 50;
+        }
+        write_notes(figure, &self.notes, (left, right), y + 60)
+    }
+}
+
+fn write_entry(figure: &mut Figure, entry: &Entry, lines: &[String], (x, y): (i32, i32)) {
+    sample(figure, entry, (x, y - 105));
+    for (row, line) in lines.iter().enumerate() {
+        figure.text((x + SAMPLE, y + LEADING * row as i32), "", line);
+    }
+}
+
+fn write_notes(
+    figure: &mut Figure,
+    notes: &[String],
+    (left, right): (i32, i32),
+    mut y: i32,
+) -> i32 {
+    let lines: Vec<String> = notes
+        .iter()
+        .flat_map(|note| wrap(note, NOTE, right - left, 6))
+        .collect();
+    if !lines.is_empty() {
         figure.group(&format!(r#"class="note" font-size="{NOTE}""#), |figure| {
             for line in &lines {
                 figure.text((left, y), "", line);
                 y += LEADING;
             }
         });
-        y - LEADING + 200
     }
+    y - LEADING + 200
 }
 
 fn sample(figure: &mut Figure, entry: &Entry, (x, y): (i32, i32)) {
     if let Some(dash) = entry.dash {
-        figure.path(entry.class, &stroke(45, dash), &format!("M{x} {y}h700"));
+        figure.path(
+            entry.class,
+            &stroke(if entry.class == "curve-this" { 48 } else { 30 }, dash),
+            &format!("M{x} {y}h700"),
+        );
     }
     if let Some(shape) = entry.shape {
         let mut data = String::new();
         // Writing to a string cannot fail.
         let _ = shape.write(&mut data, x + 350, y);
-        figure.path(entry.class, r#"stroke-width="30""#, &data);
+        figure.path(
+            &format!("mark {}", entry.class),
+            r#"stroke-width="30""#,
+            &data,
+        );
     }
 }

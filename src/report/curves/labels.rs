@@ -47,7 +47,8 @@ fn free_spot(ground: &mut Ground, lines: &[String], point: (i32, i32), side: Sid
 fn write(figure: &mut Figure, class: &str, lines: &[String], point: (i32, i32), spot: Spot) {
     let Area { x, y, w, .. } = spot.area;
     if let Some(end) = spot.leader {
-        let data = format!("M{} {}L{} {}", point.0, point.1, end.0, end.1);
+        let from = rim(point, end);
+        let data = format!("M{} {}L{} {}", from.0, from.1, end.0, end.1);
         figure.path("leader", r#"stroke-width="16""#, &data);
     }
     // The guess of the width is generous, so text keeps to the side of its point.
@@ -58,6 +59,14 @@ fn write(figure: &mut Figure, class: &str, lines: &[String], point: (i32, i32), 
             figure.text((at, y + 265 + LEADING * row as i32), anchor, line);
         }
     });
+}
+
+/// Where a leader leaves the mark at its point.
+fn rim(point: (i32, i32), end: (i32, i32)) -> (i32, i32) {
+    let (dx, dy) = (f64::from(end.0 - point.0), f64::from(end.1 - point.1));
+    let part = 115.0 / (dx * dx + dy * dy).sqrt().max(115.0);
+    let at = |start: i32, length: f64| start + (part * length).round() as i32;
+    (at(point.0, dx), at(point.1, dy))
 }
 
 /// Draws the line or point of a limit.
@@ -110,8 +119,10 @@ pub(super) fn limit_name(
     let w = width(&name, TEXT);
     let lines = [name];
     let done = match &limit.kind {
-        LimitKind::Horizontal(y) => on_level(figure, ground, &lines, w, level(&f, *y)),
-        LimitKind::Vertical(x) => on_upright(figure, ground, &lines, w, across(&f, *x)),
+        LimitKind::Horizontal(y) => on_level(figure, ground, &lines, w, level(&f, *y))
+            .or_else(|| beside(figure, ground, &lines, (f.left + 1500, level(&f, *y)))),
+        LimitKind::Vertical(x) => on_upright(figure, ground, &lines, w, across(&f, *x))
+            .or_else(|| beside(figure, ground, &lines, (across(&f, *x), f.bottom - 1200))),
         LimitKind::Point(x, y) => beside(figure, ground, &lines, f.place((*x, *y))),
         LimitKind::Path(points) => match points.get(points.len() / 2) {
             Some(middle) => beside(figure, ground, &lines, f.place(*middle)),
@@ -148,9 +159,10 @@ fn on_level(
     y: i32,
 ) -> Option<()> {
     let f = figure.frame;
+    // From the right, for an excitation curve has its knees on the left.
     let areas = (0..)
-        .map(|n| f.left + 120 + 200 * n)
-        .take_while(|x| x + w < f.right - 60);
+        .map(|n| f.right - 120 - w - 200 * n)
+        .take_while(|x| *x > f.left + 60);
     let areas = areas.flat_map(|x| [y - 380, y + 60].map(|y| Area { x, y, w, h: 320 }));
     let area = ground.first(areas)?;
     figure.rimmed("limit", |figure| {

@@ -1,13 +1,17 @@
-//! Finds room for labels: a grid of millimetre cells knows what is drawn where.
+//! Finds room for labels: a grid of small cells knows what is drawn where.
 
 use super::ink::Frame;
 
 /// Side of a cell, hundredths of a millimetre.
-const CELL: i32 = 100;
+const CELL: i32 = 140;
 /// Weight of a cell that must stay free; above it, ordinary lines count by one each.
 const HARD: u32 = 1 << 16;
 /// A label this near to its point needs no leader.
-const NEAR: i32 = 330;
+const NEAR: i32 = 230;
+/// What a cell with a line under a label costs, hundredths of a millimetre of distance.
+const LINE: i64 = 280;
+/// Places that cost more than the cheapest by this are not looked at.
+const WORTH_A_LOOK: i64 = 2500;
 /// A label keeps this distance from its point.
 const CLEAR: i32 = 190;
 
@@ -109,10 +113,11 @@ impl Ground {
 
     /// Keeps a rectangle free of labels.
     pub(super) fn keep_free(&mut self, area: Area) {
-        for y in (0..=area.h / CELL).map(|n| area.y + n * CELL) {
-            for x in (0..=area.w / CELL).map(|n| area.x + n * CELL) {
-                self.mark((x, y), HARD);
-            }
+        let (first, top) = self.cell((area.x, area.y));
+        let (last, bottom) = self.cell((area.x + area.w, area.y + area.h));
+        for row in top..=bottom {
+            let cells = self.cells.iter_mut().skip(row * self.cols + first);
+            cells.take(last - first + 1).for_each(|cell| *cell = HARD);
         }
     }
 
@@ -159,25 +164,37 @@ impl Ground {
     /// few lines, its leader crossing no other leader. `None` if the plot is full.
     pub(super) fn near(&mut self, size: (i32, i32), point: (i32, i32), side: Side) -> Option<Spot> {
         self.sum_up();
-        let (w, h) = size;
+        let mut options = self.options(size, point, side);
+        let cheapest = options.iter().map(|(cost, _)| *cost).min()?;
+        options.retain(|(cost, _)| *cost <= cheapest + WORTH_A_LOOK);
+        options.sort_by_key(|(cost, _)| *cost);
         let mut best: Option<(i64, Area)> = None;
-        for y in (self.frame.top + 60..=self.frame.bottom - 60 - h).step_by(130) {
-            for x in (self.frame.left + 80..=self.frame.right - 80 - w).step_by(170) {
-                let area = Area { x, y, w, h };
-                let Some(load) = self.load(area) else {
-                    continue;
-                };
-                let cost = distance_cost(area, point, side) + i64::from(load) * 160;
-                if best.is_some_and(|(least, _)| cost >= least) {
-                    continue;
-                }
-                let cost = cost + self.leader_cost(point, area.nearest(point));
-                if best.is_none_or(|(least, _)| cost < least) {
-                    best = Some((cost, area));
-                }
+        // Leaders are costly to judge: cheap places first, and none that cannot win any more.
+        for (cost, area) in options {
+            if best.is_some_and(|(least, _)| cost >= least) {
+                break;
+            }
+            let cost = cost + self.leader_cost(point, area.nearest(point));
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, area));
             }
         }
         best.map(|(_, area)| self.settle(area, point))
+    }
+
+    /// All free places for a label, with what they cost apart from the leader.
+    fn options(&self, (w, h): (i32, i32), point: (i32, i32), side: Side) -> Vec<(i64, Area)> {
+        let mut options = Vec::new();
+        for y in (self.frame.top + 60..=self.frame.bottom - 60 - h).step_by(180) {
+            for x in (self.frame.left + 80..=self.frame.right - 80 - w).step_by(230) {
+                let area = Area { x, y, w, h };
+                if let Some(load) = self.load(area) {
+                    let cost = distance_cost(area, point, side) + i64::from(load) * LINE;
+                    options.push((cost, area));
+                }
+            }
+        }
+        options
     }
 
     fn settle(&mut self, area: Area, point: (i32, i32)) -> Spot {
@@ -205,7 +222,7 @@ impl Ground {
             .map(|(col, row)| self.cells.get(row * self.cols + col).copied().unwrap_or(0))
             .map(|weight| if weight >= HARD { 20 } else { weight })
             .sum();
-        crossed * 4000 + i64::from(covered) * 40
+        crossed * 4000 + i64::from(covered) * 200
     }
 
     /// The first of the given rectangles that is free, preferring those over few lines.
@@ -242,16 +259,16 @@ fn distance_cost(area: Area, point: (i32, i32), side: Side) -> i64 {
         Side::Any => 0,
         Side::LowerRight => {
             let (left, above) = (area.x < point.0, area.y < point.1);
-            i64::from(left) * 900 + i64::from(above) * 600
+            i64::from(left) * 1500 + i64::from(above) * 1200
         }
     };
     distance + close + wrong_side
 }
 
-/// Places half a cell apart on a straight line, both ends included.
+/// Places a cell apart on a straight line, both ends included.
 fn along(from: (i32, i32), to: (i32, i32)) -> impl Iterator<Item = (i32, i32)> {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-    let steps = (dx.abs().max(dy.abs()) / (CELL / 2)).max(1);
+    let steps = (dx.abs().max(dy.abs()) / CELL).max(1);
     (0..=steps).map(move |n| {
         let part = f64::from(n) / f64::from(steps);
         let at = |start: i32, length: i32| start + (part * f64::from(length)) as i32;

@@ -43,10 +43,11 @@ impl RatioErrors {
             lo = if log < lo { stop_below(log) } else { lo };
             hi = if log > hi { stop_above(log) } else { hi };
         }
+        // A little room keeps the marks at 1 % off the frame.
         let axis = Axis {
             scale: Scale::Log,
-            lo,
-            hi,
+            lo: lo - 0.04,
+            hi: hi + 0.02,
         };
         Ruled {
             axis,
@@ -107,8 +108,8 @@ impl RatioErrors {
             Some(Shape::Down),
             "limits of the class",
         );
-        figure.key.note(
-            "The limits hold at the marked currents; the straight lines between them only guide the eye.",
-        );
+        figure
+            .key
+            .note("The limits hold at the marked currents; the lines between only guide the eye.");
     }
 }

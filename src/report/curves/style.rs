@@ -15,8 +15,8 @@ color:var(--curve-ink);background:var(--curve-paper);max-width:100%;height:auto;
 .curve path.curve-earlier{stroke:var(--curve-earlier)}
 .curve path.curve-factory{stroke:var(--curve-factory)}
 .curve path.limit{stroke:var(--curve-limit)}
-.curve path.knee{stroke:var(--curve-ink);fill:var(--curve-paper)}
-.curve path.reading{fill:var(--curve-paper)}
+.curve path.knee{stroke:var(--curve-ink)}
+.curve path.mark{fill:var(--curve-paper)}
 .curve path.grid,.curve path.frame,.curve path.leader{stroke:var(--curve-ink)}
 .curve g.label{stroke:var(--curve-paper)}
 .curve g.limit{fill:var(--curve-limit)}

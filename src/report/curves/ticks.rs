@@ -221,7 +221,7 @@ pub fn stop_above(log: f64) -> f64 {
     whole + stop.unwrap_or(1.0)
 }
 
-/// `mantissa` times ten to the `exponent`, in plain decimals up to a million and down to 0.00001,
+/// `mantissa` times ten to the `exponent`, in plain decimals below a million and down to 0.00001,
 /// else as a product with a power of ten. The minus sign is U+2212.
 pub fn number(mantissa: i64, exponent: i32) -> String {
     let sign = if mantissa < 0 { "\u{2212}" } else { "" };

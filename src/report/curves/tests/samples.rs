@@ -212,6 +212,6 @@ pub(super) fn waveform() -> Waveform {
         description: "The secondary current follows for the first 12 ms, then it collapses in each half wave.".into(),
         primary: (0..500).map(|n| (time(n), wave(n))).collect(),
         secondary: (0..500).map(|n| (time(n), cut(n))).collect(),
-        marks: vec![mark("saturation begins", "25.0 ms", 0.025, wave(125))],
+        marks: vec![mark("saturation begins", "12.0 ms", 0.012, wave(60))],
     }
 }
