@@ -1,1 +1,3 @@
-//! (to be written)
+//! What a report says and how it is drawn.
+
+pub mod curves;

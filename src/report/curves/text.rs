@@ -1,0 +1,120 @@
+//! Text of a drawing: cleaned, escaped, measured, wrapped.
+
+use unicode_width::UnicodeWidthChar;
+
+/// Longest text that is drawn, in characters; the rest is cut with an ellipsis.
+const LONGEST: usize = 400;
+
+/// Text fit for one line of XML: control, bidirectional and non-XML characters are dropped, every
+/// kind of blank becomes one blank.
+pub(super) fn clean(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_whitespace() {
+            if !out.ends_with(' ') {
+                out.push(' ');
+            }
+        } else if !dropped(c) {
+            out.push(c);
+        }
+    }
+    out.trim().to_string()
+}
+
+fn dropped(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        || (c as u32 & 0xfffe) == 0xfffe
+}
+
+/// Appends `text` escaped for element content and quoted attributes.
+pub(super) fn escape_into(out: &mut String, text: &str) {
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            c => out.push(c),
+        }
+    }
+}
+
+/// An id of letters, digits, `-` and `_` that starts with a letter.
+pub(super) fn safe_id(id: &str) -> String {
+    let kept: String = id
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_'))
+        .collect();
+    if kept.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        kept
+    } else {
+        format!("c{kept}")
+    }
+}
+
+/// Width of a text at a font size, in the unit of the size. A guess on the wide side, since the
+/// reader's font is unknown: wide enough for the common sans-serif fonts.
+pub(super) fn width(text: &str, size: i32) -> i32 {
+    let hundredths: i32 = text.chars().map(advance).sum();
+    (hundredths.saturating_mul(size)) / 100
+}
+
+fn advance(c: char) -> i32 {
+    match c {
+        ' ' | '.' | ',' | ':' | ';' | '\'' | '|' | 'i' | 'j' | 'l' | 'I' | '!' => 34,
+        'f' | 't' | 'r' | '(' | ')' | '-' | '/' => 42,
+        'm' | 'w' | 'M' | 'W' | '%' | '@' => 98,
+        'a'..='z' => 57,
+        '0'..='9' => 60,
+        'A'..='Z' => 72,
+        _ => match c.width() {
+            Some(0) => 0,
+            Some(2) => 105,
+            _ => 62,
+        },
+    }
+}
+
+/// Lines of at most `room` wide at `size`, broken at blanks, inside a word only where it must be.
+/// At most `most` lines; what is left over is marked with an ellipsis.
+pub(super) fn wrap(text: &str, size: i32, room: i32, most: usize) -> Vec<String> {
+    let text = clean(text);
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = String::new();
+    let short: String = text.chars().take(LONGEST).collect();
+    let mut cut = short.len() < text.len();
+    for word in short.split(' ') {
+        let joined = if line.is_empty() {
+            word.to_string()
+        } else {
+            format!("{line} {word}")
+        };
+        if width(&joined, size) <= room {
+            line = joined;
+            continue;
+        }
+        if !line.is_empty() {
+            lines.push(std::mem::take(&mut line));
+        }
+        for c in word.chars() {
+            line.push(c);
+            if width(&line, size) > room && line.chars().count() > 1 {
+                line.pop();
+                lines.push(std::mem::take(&mut line));
+                line.push(c);
+            }
+        }
+    }
+    if !line.is_empty() {
+        lines.push(line);
+    }
+    cut |= lines.len() > most;
+    lines.truncate(most);
+    if let (true, Some(last)) = (cut, lines.last_mut()) {
+        while width(last, size) + size > room && last.pop().is_some() {}
+        last.push('…');
+    }
+    lines
+}
