@@ -1,1 +1,3 @@
 //! All integration tests, one binary.
+
+mod published_physics;

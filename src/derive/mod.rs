@@ -1,1 +1,13 @@
-//! (to be written)
+//! The physics: formulas as data, and the ledger that is both trace and chain rule. Pure
+//! computation in SI units: no files, no words for people beyond the names of what is computed.
+
+pub mod curve;
+pub mod formula;
+pub mod formula_text;
+pub mod formulas;
+pub mod knee;
+pub mod num;
+pub mod outcome;
+mod pchip;
+pub mod root;
+pub mod workings;
