@@ -1,10 +1,17 @@
 //! Every formula of the crate in one list.
 
 use super::formula::AnyFormula;
+use super::{accuracy, error_bound, excitation, knee, transient};
 
 /// All formulas, module by module.
 #[must_use]
 pub fn all() -> Vec<&'static dyn AnyFormula> {
-    let modules: [&[&'static dyn AnyFormula]; 1] = [super::knee::FORMULAS];
-    modules.concat()
+    [
+        accuracy::FORMULAS,
+        error_bound::FORMULAS,
+        excitation::FORMULAS,
+        knee::FORMULAS,
+        transient::FORMULAS,
+    ]
+    .concat()
 }

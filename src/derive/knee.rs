@@ -7,10 +7,11 @@
 //! straightest. On smooth curves with a known knee, read at 8 to 20 points, twice this standard
 //! uncertainty held the true knee in at least nine cases of ten (see the tests).
 
+use super::crossing::{Crossing, falls_from, grid, last_rise};
 use super::curve::{Curve, METHOD};
 use super::formula::{AnyFormula, Formula, symbol};
 use super::outcome::{Outcome, Reason};
-use super::root::{at_root, solve};
+use super::root::at_root;
 use super::workings::{Part, Value, Workings};
 
 /// Slope d(ln V)/d(ln I) of the 45° tangent, for cores without a gap (IEEE Std 3004.1-2013,
@@ -25,7 +26,6 @@ const IEC_SOURCE: &str = "IEC 61869-2:2012, 3.4.215: 10 % more e.m.f., 50 % more
 const TANGENT_SOURCE: &str = "IEEE C57.13, knee of the log-log excitation curve (from memory)";
 const STEP: f64 = 1.1;
 const RISE: f64 = 1.5;
-const SUBDIVISIONS: usize = 16;
 
 /// A knee within the readings.
 #[derive(Clone, Copy, Debug)]
@@ -217,45 +217,6 @@ fn not_reached(curve: &Curve, x: f64, beyond: Option<Value>) -> Knee {
         Some(_) if falls_from(curve, curve.interval(x)) => Knee::Lacking(Reason::NotRising),
         Some(beyond) => Knee::NotReached { beyond },
         None => Knee::Lacking(Reason::OutOfDomain),
-    }
-}
-
-/// Whether the current steps back anywhere from reading `k` on.
-fn falls_from(curve: &Curve, k: usize) -> bool {
-    let currents = curve.log_currents().get(k..).unwrap_or(&[]);
-    currents.windows(2).any(|pair| pair.last() < pair.first())
-}
-
-/// Places from `low` to `high` between which the curve is looked at: every knot, and several
-/// between two neighbours.
-fn grid(low: f64, high: f64, knots: impl Iterator<Item = f64>) -> Vec<f64> {
-    let mut ends: Vec<f64> = knots.filter(|x| *x > low && *x < high).collect();
-    ends.extend([low, high]);
-    ends.sort_by(f64::total_cmp);
-    let gaps = ends.iter().zip(ends.iter().skip(1));
-    let inner = gaps.flat_map(|(a, b)| {
-        (0..SUBDIVISIONS).map(move |n| a + (b - a) * (n as f64) / SUBDIVISIONS as f64)
-    });
-    inner.chain([high]).collect()
-}
-
-enum Crossing {
-    /// Already above zero at the first place.
-    Before,
-    /// Still below zero at the last place.
-    After,
-    At(f64),
-}
-
-/// The last place where `f` rises through zero and stays above it.
-fn last_rise(grid: &[f64], f: impl Fn(f64) -> f64) -> Crossing {
-    let below = grid.iter().rposition(|x| f(*x) < 0.0);
-    let Some(k) = below else {
-        return Crossing::Before;
-    };
-    match (grid.get(k), grid.get(k + 1)) {
-        (Some(a), Some(b)) => solve(*a, *b, |x| Some(f(x))).map_or(Crossing::Before, Crossing::At),
-        _ => Crossing::After,
     }
 }
 
