@@ -1,0 +1,114 @@
+//! A formula as data: the text that is printed, its symbols, and the code that computes it.
+//!
+//! The derivative appears in no formula: the code runs on [`Num`]. That text and code are the same
+//! is proven by a test over every formula of the crate (`formulas`).
+
+use super::num::{Num, seed};
+use std::fmt;
+
+/// One letter of a formula.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Symbol {
+    /// As it stands in the text: "R".
+    pub name: &'static str,
+    /// SI unit word: "ohm".
+    pub unit: &'static str,
+    /// What it is, in words: "winding resistance as measured".
+    pub what: &'static str,
+}
+
+/// Makes a [`Symbol`].
+#[must_use]
+pub const fn symbol(name: &'static str, unit: &'static str, what: &'static str) -> Symbol {
+    Symbol { name, unit, what }
+}
+
+/// A formula of `N` inputs, in SI units throughout.
+#[derive(Debug)]
+pub struct Formula<const N: usize> {
+    /// Stable identifier in kebab case, unique in the crate.
+    pub name: &'static str,
+    /// What it gives, in words: "winding resistance at 75 °C".
+    pub what: &'static str,
+    /// The formula as printed: `R*(75 + k)/(t + k)`.
+    pub text: &'static str,
+    /// SI unit of the result.
+    pub unit: &'static str,
+    /// The symbols, in the order of the inputs.
+    pub of: [Symbol; N],
+    /// Published source, or what stands in for one.
+    pub source: &'static str,
+    /// The code.
+    pub go: fn([Num<N>; N]) -> Num<N>,
+}
+
+/// A formula whose number of inputs is known at run time only.
+pub trait AnyFormula: Sync {
+    /// Stable identifier in kebab case.
+    fn name(&self) -> &'static str;
+    /// What it gives, in words.
+    fn what(&self) -> &'static str;
+    /// The formula as printed.
+    fn text(&self) -> &'static str;
+    /// SI unit of the result.
+    fn unit(&self) -> &'static str;
+    /// The symbols, in the order of the inputs.
+    fn symbols(&self) -> &[Symbol];
+    /// Published source, or what stands in for one.
+    fn source(&self) -> &'static str;
+    /// The result; `None` when the number of inputs is wrong or the result is not finite.
+    fn value(&self, inputs: &[f64]) -> Option<f64>;
+    /// Partial derivative to each input; `None` as for `value`, or when one is not finite.
+    fn derivatives(&self, inputs: &[f64]) -> Option<Vec<f64>>;
+}
+
+impl fmt::Debug for dyn AnyFormula {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.name(), self.text())
+    }
+}
+
+impl<const N: usize> Formula<N> {
+    /// Value and derivatives at `inputs`; `None` when any of them is not finite.
+    #[must_use]
+    pub fn at(&self, inputs: [f64; N]) -> Option<Num<N>> {
+        let mut i = 0;
+        let seeded = inputs.map(|v| {
+            let num = seed(v, i);
+            i += 1;
+            num
+        });
+        let out = (self.go)(seeded);
+        out.is_finite().then_some(out)
+    }
+}
+
+impl<const N: usize> AnyFormula for Formula<N> {
+    fn name(&self) -> &'static str {
+        self.name
+    }
+    fn what(&self) -> &'static str {
+        self.what
+    }
+    fn text(&self) -> &'static str {
+        self.text
+    }
+    fn unit(&self) -> &'static str {
+        self.unit
+    }
+    fn symbols(&self) -> &[Symbol] {
+        &self.of
+    }
+    fn source(&self) -> &'static str {
+        self.source
+    }
+    fn value(&self, inputs: &[f64]) -> Option<f64> {
+        let inputs: [f64; N] = inputs.try_into().ok()?;
+        let out = (self.go)(inputs.map(Num::constant)).v;
+        out.is_finite().then_some(out)
+    }
+    fn derivatives(&self, inputs: &[f64]) -> Option<Vec<f64>> {
+        let inputs: [f64; N] = inputs.try_into().ok()?;
+        self.at(inputs).map(|out| out.d.to_vec())
+    }
+}

@@ -1,0 +1,140 @@
+//! Every formula of the crate: its printed text against its code, its derivatives against
+//! difference quotients.
+
+use kneemark::derive::formula::{AnyFormula, Formula, symbol};
+use kneemark::derive::formula_text::evaluate;
+use kneemark::derive::formulas::all;
+use std::collections::BTreeSet;
+
+/// Even numbers between 0 and 1 from a seed.
+struct Dice(u64);
+
+impl Dice {
+    fn next(&mut self) -> f64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+/// What is wrong with a formula, tried on seeded inputs between 0.2 and 5.
+fn fault(formula: &dyn AnyFormula, seed: u64) -> Option<String> {
+    let mut dice = Dice(seed);
+    let names: Vec<&str> = formula.symbols().iter().map(|s| s.name).collect();
+    let mut tried = 0;
+    for _ in 0..4000 {
+        let inputs: Vec<f64> = names
+            .iter()
+            .map(|_| 0.2 * (25f64.ln() * dice.next()).exp())
+            .collect();
+        let printed = match evaluate(formula.text(), &names, &inputs) {
+            Ok(value) => value,
+            Err(error) => return Some(error.to_string()),
+        };
+        let Some(coded) = formula.value(&inputs) else {
+            if printed.is_finite() {
+                return Some(format!("{inputs:?}: text {printed}, no value by code"));
+            }
+            continue;
+        };
+        if (printed - coded).abs() > 1e-11 * coded.abs().max(1.0) {
+            return Some(format!("{inputs:?}: text {printed}, code {coded}"));
+        }
+        let Some(slopes) = formula.derivatives(&inputs) else {
+            continue;
+        };
+        for (n, slope) in slopes.iter().enumerate() {
+            let at = |by: f64| {
+                let mut moved = inputs.clone();
+                moved[n] *= 1.0 + by;
+                formula.value(&moved)
+            };
+            let quotient = |h: f64| {
+                let by_four = 8.0 * (at(h)? - at(-h)?) - (at(2.0 * h)? - at(-2.0 * h)?);
+                Some(by_four / (12.0 * h * inputs[n]))
+            };
+            let (Some(wide), Some(narrow)) = (quotient(2e-5), quotient(1e-5)) else {
+                continue;
+            };
+            // Near a singular place the quotient itself is rough: its two widths say how much.
+            let rough = 10.0 * (wide - narrow).abs();
+            let scale = slope.abs().max(coded.abs() / inputs[n]).max(1.0);
+            if (slope - narrow).abs() > 1e-6 * scale + rough {
+                return Some(format!(
+                    "{inputs:?}: derivative {n} is {slope}, quotient {narrow}"
+                ));
+            }
+        }
+        tried += 1;
+        if tried == 100 {
+            return None;
+        }
+    }
+    Some(format!("only {tried} inputs gave a value"))
+}
+
+#[test]
+fn the_text_of_every_formula_is_its_code() {
+    let formulas = all();
+    assert!(!formulas.is_empty());
+    for (n, formula) in formulas.into_iter().enumerate() {
+        let found = fault(formula, 1 + n as u64);
+        assert!(
+            found.is_none(),
+            "{}: {}",
+            formula.name(),
+            found.unwrap_or_default()
+        );
+    }
+}
+
+#[test]
+fn every_formula_is_fit_to_print() {
+    let mut names = BTreeSet::new();
+    for formula in all() {
+        let name = formula.name();
+        assert!(names.insert(name), "{name} stands twice");
+        let kebab = name
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+        assert!(kebab, "{name}");
+        assert!(
+            !formula.source().is_empty() && !formula.what().is_empty(),
+            "{name}"
+        );
+        let symbols: BTreeSet<_> = formula.symbols().iter().map(|s| s.name).collect();
+        assert_eq!(symbols.len(), formula.symbols().len(), "{name}");
+    }
+}
+
+#[test]
+fn a_planted_wrong_sign_is_caught() {
+    static WRONG_CODE: Formula<2> = Formula {
+        name: "wrong",
+        what: "wrong",
+        text: "R*(75 + k)",
+        unit: "ohm",
+        of: [
+            symbol("R", "ohm", "resistance"),
+            symbol("k", "", "constant"),
+        ],
+        source: "none",
+        go: |[r, k]| r * (75.0 - k),
+    };
+    static WRONG_DERIVATIVE: Formula<1> = Formula {
+        name: "wrong-derivative",
+        what: "wrong",
+        text: "x",
+        unit: "",
+        of: [symbol("x", "", "number")],
+        source: "none",
+        go: |[mut x]| {
+            x.d[0] = -x.d[0];
+            x
+        },
+    };
+    assert!(fault(&WRONG_CODE, 1).is_some_and(|why| why.contains("text")));
+    assert!(fault(&WRONG_DERIVATIVE, 1).is_some_and(|why| why.contains("derivative")));
+}

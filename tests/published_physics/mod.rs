@@ -1,0 +1,4 @@
+//! The calculation core against outside figures.
+
+mod formulas;
+mod pchip;
