@@ -1,6 +1,64 @@
-//! The command line: one file per command.
+//! The command line: one file per command. Exit codes: 0 clean, 1 a finding fails, 2 a record or
+//! file cannot be read, 64 wrong usage.
+
+mod check;
+pub mod draw;
+mod output;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Compiles text records of current-transformer tests into judged, explained reports.
+#[derive(Parser)]
+#[command(version, about, max_term_width = 100, after_help = EXIT_CODES)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 clean, 1 a finding fails, 2 a record cannot be read, 64 wrong usage.\n\
+A verdict is never a clearance to energise: local rules and licensed practice decide.";
+
+#[derive(Subcommand)]
+enum Command {
+    /// Tell everything that is wrong in records, and judge them
+    Check(check::Arguments),
+}
+
+/// What a command comes to; the worst one decides the exit code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    Clean,
+    /// A finding fails.
+    Fails,
+    /// A record or file cannot be read, or not written.
+    Broken,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        Self::from(match outcome {
+            Outcome::Clean => 0,
+            Outcome::Fails => 1,
+            Outcome::Broken => 2,
+        })
+    }
+}
+
+/// Wrong usage, after the convention of sysexits.h.
+const USAGE: u8 = 64;
 
 /// Runs the command line and returns the exit code.
-pub fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // A closed pipe while printing help is not an error worth telling.
+            let _ = error.print();
+            return if error.use_stderr() { ExitCode::from(USAGE) } else { ExitCode::SUCCESS };
+        }
+    };
+    match arguments.command {
+        Command::Check(arguments) => check::run(&arguments).into(),
+    }
 }

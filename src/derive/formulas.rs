@@ -6,12 +6,5 @@ use super::{accuracy, error_bound, excitation, knee, transient};
 /// All formulas, module by module.
 #[must_use]
 pub fn all() -> Vec<&'static dyn AnyFormula> {
-    [
-        accuracy::FORMULAS,
-        error_bound::FORMULAS,
-        excitation::FORMULAS,
-        knee::FORMULAS,
-        transient::FORMULAS,
-    ]
-    .concat()
+    [accuracy::FORMULAS, error_bound::FORMULAS, excitation::FORMULAS, knee::FORMULAS, transient::FORMULAS].concat()
 }

@@ -2,6 +2,7 @@
 //! computation in SI units: no files, no words for people beyond the names of what is computed.
 
 pub mod accuracy;
+pub mod case;
 mod crossing;
 pub mod curve;
 pub mod error_bound;
@@ -10,11 +11,13 @@ pub mod flux_curve;
 pub mod formula;
 pub mod formula_text;
 pub mod formulas;
+pub mod input;
 pub mod knee;
 pub mod num;
 pub mod outcome;
 mod pchip;
 pub mod root;
 pub mod simulate;
+pub mod tests;
 pub mod transient;
 pub mod workings;

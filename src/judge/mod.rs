@@ -1,4 +1,12 @@
-//! (to be written)
+//! Derived values against the limits of plate, standard and job: findings with verdict, limit and
+//! source. Adds no physics and draws no report.
 
+pub mod assess;
 pub mod decision;
+pub mod finding;
 pub mod limit;
+pub mod say;
+pub mod tests;
+pub mod verdict;
+
+pub use assess::{Assessment, assess};

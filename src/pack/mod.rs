@@ -1,1 +1,3 @@
-//! (to be written)
+//! Many records into one job: gathering files, configuration, and the client pack.
+
+pub mod gather;

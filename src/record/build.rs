@@ -18,12 +18,15 @@ use crate::syntax::line::trim_start;
 use crate::syntax::{Class, Section, Tree, tree};
 
 /// Reads a record. What could be read comes back together with everything that is wrong.
-pub fn read(source: &Source) -> (Record, Vec<Diagnostic>) {
+///
+/// `units` are the records among which a core's `like:` is looked up; its terminals and taps are
+/// those of the named plate.
+pub fn read(source: &Source, units: &[&Record]) -> (Record, Vec<Diagnostic>) {
     let (tree, mut found) = tree::read(source, |name| schema::section(name).is_some());
     if !source.refused {
         head(source, &tree, &mut found);
     }
-    let mut builder = Builder::new(source, found);
+    let mut builder = Builder::new(source, units, found);
     for section in &tree.sections {
         builder.section(&tree, section);
     }
@@ -85,6 +88,7 @@ fn format_known(text: &str, span: Span, found: &mut Vec<Diagnostic>) {
 
 struct Builder<'a> {
     source: &'a Source,
+    units: &'a [&'a Record],
     found: Vec<Diagnostic>,
     plate: Option<Plate>,
     plate_place: Option<Place>,
@@ -98,9 +102,10 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(source: &'a Source, found: Vec<Diagnostic>) -> Self {
+    fn new(source: &'a Source, units: &'a [&'a Record], found: Vec<Diagnostic>) -> Self {
         Self {
             source,
+            units,
             found,
             plate: None,
             plate_place: None,
@@ -216,7 +221,8 @@ impl<'a> Builder<'a> {
             );
             return;
         }
-        let core = Core::read(name, body, self.family(), &mut self.found);
+        let mut core = Core::read(name, body, self.family(), &mut self.found);
+        super::like::resolve(&mut core, self.units, &mut self.found);
         self.cores.push(core);
     }
 

@@ -120,7 +120,7 @@ fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         Class::Knee { .. } => miss(excitation && knee, "knee emf", "300 V", "the excitation test of this class is judged by"),
         Class::Measuring { security, .. } => {
             miss(
-                (excitation && security.is_some()) || (ratio && tested_by_current(record, index)),
+                burden && ((excitation && security.is_some()) || (ratio && tested_by_current(record, index))),
                 "burden",
                 "10 VA",
                 "errors and security factor are stated at",
@@ -134,8 +134,7 @@ fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
 fn tested_by_current(record: &Record, core: usize) -> bool {
     let by_current =
         |test: &Test| matches!(&test.body, TestBody::Ratio(ratio) if ratio.method == Some(super::tests::ratio::Method::Current));
-    let core_burden = record.cores.get(core).is_some_and(|core| core.burden.is_missing());
-    core_burden && record.visits.iter().any(|visit| visit.tests.iter().any(|test| by_current(test) && due::touches(record, test, core)))
+    record.visits.iter().any(|visit| visit.tests.iter().any(|test| by_current(test) && due::touches(record, test, core)))
 }
 
 /// A pair whose nominal ratio the plate does not fix cannot be judged.

@@ -6,22 +6,24 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
 
-/// Puts the named unit's plate values into every core that says `like:`. The spans of what was taken
-/// over point to the `like:` line, since nothing else of it stands in this file.
-pub fn resolve(record: &mut Record, units: &[&Record], found: &mut Vec<Diagnostic>) {
-    for core in &mut record.cores {
-        let Some(like) = core.like.get().cloned() else { continue };
-        let unit = units.iter().find(|unit| unit.plate.id.value() == Some(&like.value));
-        let Some(unit) = unit else {
-            found.push(unknown(&like, units));
-            continue;
-        };
-        let other = unit.cores.iter().find(|other| other.name == core.name).or(unit.cores.first());
-        match other {
-            Some(other) => take(core, other, like.span),
-            None => found.push(unknown(&like, units).help("the unit is there, but it has no core")),
-        }
+/// Puts the named unit's plate values into a core that says `like:`. The spans of what was taken over
+/// point to the `like:` line, since nothing else of it stands in this file.
+pub fn resolve(core: &mut Core, units: &[&Record], found: &mut Vec<Diagnostic>) {
+    let Some(like) = core.like.get().cloned() else { return };
+    let Some(unit) = units.iter().find(|unit| unit.plate.id.value() == Some(&like.value)) else {
+        found.push(unknown(&like, units));
+        return;
+    };
+    let other = unit.cores.iter().find(|other| other.name == core.name).or(unit.cores.first());
+    match other {
+        Some(other) => take(core, other, like.span),
+        None => found.push(unknown(&like, units).help("the unit is there, but it has no core")),
     }
+}
+
+/// Whether a record has a core that needs another unit's plate.
+pub fn is_needed(record: &Record) -> bool {
+    record.cores.iter().any(|core| core.like.get().is_some())
 }
 
 fn unknown(like: &Located<String>, units: &[&Record]) -> Diagnostic {

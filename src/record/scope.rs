@@ -41,7 +41,7 @@ impl Scope {
                 }
             }
         }
-        if let (Some(kind), true) = (within, scope.kinds.is_empty()) {
+        if let (Some(kind), true) = (within, scope.kinds.is_empty() && !scope.all) {
             scope.kinds.push(kind);
         }
         scope

@@ -1,0 +1,81 @@
+//! Readings, plate values and constants as the first steps of the ledger, with the uncertainty that
+//! the instrument and the last written digit give them.
+//!
+//! What the instrument's limits of error make (share of reading, share of range, floor) is taken as
+//! wholly shared between its readings with one function and range: it is the same error of the same
+//! circuit. The last digit is each reading's own. (GUM 5.2 leaves the split to judgement; this is its
+//! usual reading.)
+
+use super::case::Case;
+use super::workings::{Origin, Part, Value, Workings};
+use crate::ground::quantity::{Quantity, Reading};
+use crate::ground::span::{Located, Span};
+use crate::record::instruments::{Function, Instrument};
+use crate::record::readings::Measure;
+use crate::record::tests::Test;
+
+/// Enters a reading of a test. Without a known instrument it has no parts, so that nothing that
+/// rests on it claims an uncertainty.
+pub fn reading(w: &mut Workings, case: &Case<'_>, test: &Test, measure: Measure, what: impl Into<String>, reading: &Reading) -> Value {
+    let what = what.into();
+    let instrument = case.instrument(test);
+    let function = instrument.and_then(|instrument| instrument.function(measure, test.kind.name(), reading.value.si));
+    let parts = match (instrument, function) {
+        (Some(instrument), Some(function)) => parts(w, instrument, function, &reading.value, &what, reading.span),
+        _ => Vec::new(),
+    };
+    let unit = si_unit(&reading.value);
+    w.reading(what, unit, reading.value.si, Origin::Reading { span: reading.span }, &parts)
+}
+
+fn parts(w: &mut Workings, instrument: &Instrument, function: &Function, quantity: &Quantity, what: &str, span: Span) -> Vec<Part> {
+    let shared = w.shared(format!("{} {} up to {:.4e}", instrument.id, function.measures.word(), function.to));
+    let own = w.own(format!("last digit of {what} at byte {}", span.start));
+    // Digits of the accuracy statement are limits of error; the written digit itself is a rounding.
+    let digit = libm::hypot(function.standard(function.digits * quantity.resolution), quantity.resolution / 12f64.sqrt());
+    vec![Part { component: shared, u: function.standard(function.limit_of_error(quantity.si)) }, Part { component: own, u: digit }]
+}
+
+/// Enters a value that the record states beside the readings (a temperature): its half-width if one
+/// is written, else only its last digit.
+pub fn stated(w: &mut Workings, what: impl Into<String>, reading: &Reading) -> Value {
+    let what = what.into();
+    let own = w.own(format!("{what} at byte {}", reading.span.start));
+    let half = reading.value.half_width.unwrap_or(reading.value.resolution / 2.0);
+    let unit = si_unit(&reading.value);
+    w.reading(what, unit, reading.value.si, Origin::Given { span: reading.span }, &[Part { component: own, u: half / 3f64.sqrt() }])
+}
+
+/// Enters a plate value, taken as exact.
+pub fn plate(w: &mut Workings, what: impl Into<String>, value: &Located<Quantity>) -> Value {
+    w.reading(what, si_unit(&value.value), value.value.si, Origin::Plate { span: value.span }, &[])
+}
+
+/// Enters a number of the plate (turns, a factor, a rated current), taken as exact.
+pub fn plate_number(w: &mut Workings, what: impl Into<String>, unit: &'static str, value: f64, span: Span) -> Value {
+    w.reading(what, unit, value, Origin::Plate { span }, &[])
+}
+
+/// Enters a constant, taken as exact.
+pub fn constant(w: &mut Workings, what: impl Into<String>, unit: &'static str, value: f64, source: &'static str) -> Value {
+    w.reading(what, unit, value, Origin::Constant { source }, &[])
+}
+
+/// The SI unit that a quantity's `si` is in.
+pub fn si_unit(quantity: &Quantity) -> &'static str {
+    use crate::ground::unit::Dimension;
+    match quantity.unit.dimension {
+        Dimension::Voltage => "V",
+        Dimension::Current => "A",
+        Dimension::Resistance => "ohm",
+        Dimension::Inductance => "H",
+        Dimension::ApparentPower => "VA",
+        Dimension::Frequency => "Hz",
+        Dimension::Time => "s",
+        Dimension::Angle => "rad",
+        Dimension::Temperature => "C",
+        Dimension::Percent => "%",
+        Dimension::Length => "m",
+        Dimension::Area => "m2",
+    }
+}

@@ -1,0 +1,50 @@
+//! What follows from the readings of a visit, test by test: one file each. Later tests may use the
+//! results of earlier ones (an e.m.f. needs the winding resistance), so the order here is fixed,
+//! whatever the order of work was.
+
+pub mod burden;
+pub mod demagnetisation;
+pub mod duty;
+pub mod excitation;
+pub mod insulation;
+pub mod polarity;
+pub mod protection;
+pub mod ratio;
+pub mod resistance;
+pub mod self_check;
+
+use super::case::Case;
+use super::workings::Workings;
+
+/// Everything derived from one visit. Values are handles into the record's workings.
+#[derive(Clone, Debug, Default)]
+pub struct Derived {
+    pub self_check: Vec<self_check::Checked>,
+    pub insulation: Vec<insulation::Group>,
+    pub resistance: Vec<resistance::Winding>,
+    pub burden: Vec<burden::Loop>,
+    pub excitation: Vec<excitation::Excited>,
+    pub demagnetisation: Vec<demagnetisation::Brought>,
+    pub ratio: Vec<ratio::Measured>,
+    pub polarity: Vec<polarity::Shown>,
+    /// Class and accuracy of each core, from its curve, resistance and burden.
+    pub protection: Vec<protection::Accuracy>,
+    /// What the circuit asks and the core gives.
+    pub duty: Vec<duty::Served>,
+}
+
+/// Derives everything of one visit.
+pub fn visit(case: &Case<'_>, w: &mut Workings) -> Derived {
+    let mut derived = Derived::default();
+    derived.self_check = self_check::derive(case, w);
+    derived.insulation = insulation::derive(case, w);
+    derived.resistance = resistance::derive(case, w, &derived);
+    derived.burden = burden::derive(case, w, &derived);
+    derived.excitation = excitation::derive(case, w, &derived);
+    derived.demagnetisation = demagnetisation::derive(case, w, &derived);
+    derived.ratio = ratio::derive(case, w, &derived);
+    derived.polarity = polarity::derive(case, w, &derived);
+    derived.protection = protection::derive(case, w, &derived);
+    derived.duty = duty::derive(case, w, &derived);
+    derived
+}
