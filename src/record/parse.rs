@@ -214,7 +214,10 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
         Some((amount, factor)) => (amount, Some(power_factor(factor, of)?)),
         None => (piece, None),
     };
-    let (_, unit) = digits_and_unit(amount);
+    let (digits, unit) = digits_and_unit(amount);
+    if digits.text.is_empty() {
+        return Err(words::burden(piece.text, piece.span()));
+    }
     if unit.text.is_empty() {
         let bare = number::read(amount.text).is_ok();
         return Err(if bare {
@@ -286,6 +289,6 @@ mod tests {
         assert!(text("1-10 VA").contains("least: 1.0"));
         assert!(text("2.4 ohm").contains("Impedance") && text("B-0.5").contains("Designation"));
         assert!(text("connected").contains("Connected"));
-        assert!(text("15").contains("UnitMissing") && text("heavy").contains("Burden"));
+        assert!(text("15").contains("UnitMissing") && text("heavy").contains("BurdenUnreadable"));
     }
 }
