@@ -120,12 +120,13 @@ fn drift(winding: &Winding) -> Option<Finding> {
     let (drift, scatter) = (winding.drift?, winding.scatter?);
     let stable = limit::threshold("resistance-stability")?;
     let steps: Vec<bool> = winding.each.iter().zip(winding.each.iter().skip(1)).map(|(a, b)| b.si >= a.si).collect();
-    let rising = drift > stable.limit && steps.iter().all(|up| *up);
-    let falling = drift < -stable.limit && steps.iter().all(|up| !up);
+    let least = stable.limit.max(winding.digit);
+    let rising = drift > least && steps.iter().all(|up| *up);
+    let falling = drift < -least && steps.iter().all(|up| !up);
     let (word, weight) = match (rising, falling) {
         (true, _) => ("rising: the current heats the winding", Weight::Doubt),
         (_, true) => ("falling: the current settles", Weight::Information),
-        _ if scatter > stable.limit => ("unsteady", Weight::Information),
+        _ if scatter > least => ("unsteady", Weight::Information),
         _ => ("steady", Weight::Information),
     };
     let count = winding.each.len();
@@ -133,7 +134,7 @@ fn drift(winding: &Winding) -> Option<Finding> {
     let made = Finding::new("winding-resistance-drift", TestKind::Resistance, Whose::Work, what, Found::Nothing, unit::PERCENT);
     let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
     made.verdict = Verdict::Observed(weight);
-    made = made.remark(format!("steady means within {} % ({})", stable.limit, stable.cited.source));
+    made = made.remark(format!("steady means within {} % ({}), or within the last digit", stable.limit, stable.cited.source));
     if rising {
         made = made.next("read with less current, or quicker");
     }

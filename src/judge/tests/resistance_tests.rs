@@ -58,6 +58,8 @@ fn rising_readings_deserve_a_look_and_falling_ones_do_not() {
     assert_eq!(falling.grade(), Grade::Plain);
     assert!(falling.what.contains("settles"));
     assert!(drift("1S1-1S2 2.700\n1S1-1S2 2.701").what.contains(" steady"));
+    // One step of the last digit is no drift, however large a share it is.
+    assert!(drift("1S1-1S2 0.122\n1S1-1S2 0.123").what.contains(" steady"));
 }
 
 /// Terminals exchanged: the sections no longer make up the whole (planted in the demo too).
