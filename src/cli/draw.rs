@@ -21,7 +21,7 @@ pub enum Style {
 
 const WIDTH: usize = 110;
 /// Lines up to which a second place is drawn in the same excerpt.
-const NEAR: usize = 2;
+const NEAR: usize = 1;
 
 /// What is drawn: a message of any origin about one source.
 struct Drawing<'a> {
@@ -68,8 +68,13 @@ impl Drawing<'_> {
             Ok(()) => drawn.split_once('\n').map_or("", |(_, body)| body),
             Err(_) => "",
         };
-        let at = if source.text.is_empty() { format!("  in {}\n", one_line(&source.name)) } else { String::new() };
+        let at = if self.is_about_all(source) { format!("  in {}\n", one_line(&source.name)) } else { String::new() };
         format!("{name}: {}\n{at}{body}\n", one_line(self.title))
+    }
+
+    /// Nothing can be marked: the file is empty, or the message is about all of it.
+    fn is_about_all(&self, source: &Source) -> bool {
+        source.text.is_empty() || (self.span == Span::default() && self.label.is_empty())
     }
 
     fn report(&self, source: &Source) -> miette::Report {
@@ -83,7 +88,7 @@ impl Drawing<'_> {
             LabeledSpan::new((!text.is_empty()).then(|| one_line(text)), range.start, range.len())
         };
         let mut made = MietteDiagnostic::new("").with_severity(self.severity);
-        if !source.text.is_empty() {
+        if !self.is_about_all(source) {
             let primary = std::iter::once(label(self.span, self.label));
             made = made.with_labels(primary.chain(near.iter().map(|(span, text)| label(*span, text))));
         }
@@ -94,7 +99,7 @@ impl Drawing<'_> {
             made = made.with_help(help.join("\n"));
         }
         let report = miette::Report::new(made);
-        if source.text.is_empty() { report } else { report.with_source_code(excerpt) }
+        if self.is_about_all(source) { report } else { report.with_source_code(excerpt) }
     }
 }
 

@@ -45,7 +45,13 @@ impl Excerpt {
         let start = boundary(&self.text, span.range().start.saturating_sub(self.base));
         let end = boundary(&self.text, span.range().end.saturating_sub(self.base)).max(start);
         let line = self.text.get(start..end).map_or(0, |text| text.split('\n').next().unwrap_or("").trim_end_matches('\r').len());
-        start..start + line
+        // Where something is missing at a line's end, the mark goes under the last character.
+        let before = self.text.get(..start).unwrap_or("");
+        let at_end = line == 0
+            && !before.is_empty()
+            && !before.ends_with('\n')
+            && !self.text.get(start..).is_some_and(|rest| rest.starts_with(|c| c != '\n' && c != '\r'));
+        if at_end { start - before.chars().next_back().map_or(0, char::len_utf8)..start } else { start..start + line }
     }
 }
 

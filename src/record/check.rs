@@ -59,7 +59,7 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         let span = core.taps_that_disagree().last().map_or(core.span, |tap| tap.span);
         found.push(
             Diagnostic::new(Code::TapsDisagree, span, format!("the ratios of core {} do not add up", core.name))
-                .label(format!("taps {} disagree", words::one_of(named.iter().map(String::as_str))))
+                .label(format!("{} disagree", words::list(named.iter().map(String::as_str))))
                 .help("the ratio between two terminals is the sum of the sections between them; check the digits of each tap"),
         );
     }
@@ -80,7 +80,7 @@ fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
     if odd && !core.marks_declared {
         found.push(
             Diagnostic::new(Code::TerminalStyle, core.span, format!("core {} has terminals in the style of the other standard", core.name))
-                .label(format!("{} under this standard?", words::one_of(core.marks.iter().take(2).map(String::as_str))))
+                .label(format!("{} under this standard?", words::list(core.marks.iter().take(2).map(String::as_str))))
                 .help(format!("if they are stamped like this, say so: `marks: {}`", core.marks.join(" "))),
         );
     }
@@ -329,6 +329,9 @@ fn known(visit: &Visit, id: &Located<String>, instruments: &Instruments, told: &
     }
     told.push(id.value.clone());
     let Some(instrument) = instruments.find(&id.value) else {
+        if instruments.broken {
+            return; // told where the file is wrong
+        }
         let ids: Vec<&str> = instruments.items.iter().map(|item| item.id.as_str()).collect();
         let unknown = Diagnostic::new(Code::InstrumentUnknown, id.span, format!("{} has no instrument `{}`", instruments.file, id.value))
             .label("unknown instrument");

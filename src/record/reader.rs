@@ -344,7 +344,7 @@ impl State<'_> {
         }
         if table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
             self.end_table();
-            self.found.push(words::heading_units(span, self.schema));
+            self.found.push(words::heading_units(span, text, self.schema));
             self.body.doubtful = self.body.doubtful.or(Some(span));
             self.deaf = true;
             return true;
