@@ -3,6 +3,8 @@
 mod corpus;
 #[path = "demo/mod.rs"]
 mod demo;
+mod design_records;
+mod diagnostics;
 mod published_limits;
 mod published_physics;
 mod ranks;

@@ -18,18 +18,34 @@ use crate::ground::span::{Given, Located, Span};
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
+    // What seems to be missing may stand in a line that could not be read: that was told there.
+    let errors: Vec<u32> = found.iter().filter(|diagnostic| diagnostic.is_error()).map(|diagnostic| diagnostic.span.start).collect();
+    let whole = |from: Span, to: Option<u32>| !errors.iter().any(|at| *at >= from.start && to.is_none_or(|to| *at < to));
     plate(record, found);
     for core in &record.cores {
         core_plate(record, core, found);
+        if core.like.is_missing() && whole(core.span, next_section(record, core.span)) {
+            plate_values(record, core, found);
+        }
     }
-    for visit in &record.visits {
+    for (index, visit) in record.visits.iter().enumerate() {
         taps(record, visit, found);
         primary_loop(visit, found);
-        order_after_dc(record, visit, found);
         implausible(record, visit, found);
         scopes(record, visit, found);
-        tests_missing(record, visit, found);
+        if whole(visit.span, record.visits.get(index + 1).map(|next| next.span.start)) {
+            order_after_dc(record, visit, found);
+            tests_missing(record, visit, found);
+        }
     }
+}
+
+/// Where the next core, duty or visit begins.
+fn next_section(record: &Record, from: Span) -> Option<u32> {
+    let cores = record.cores.iter().map(|core| core.span.start);
+    let duties = record.duties.iter().map(|duty| duty.span.start);
+    let visits = record.visits.iter().map(|visit| visit.span.start);
+    cores.chain(duties).chain(visits).filter(|start| *start > from.start).min()
 }
 
 fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -64,9 +80,6 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         );
     }
     terminal_style(record, core, found);
-    if core.like.is_missing() {
-        plate_values(record, core, found);
-    }
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {

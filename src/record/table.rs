@@ -151,6 +151,14 @@ pub enum RowRead {
 
 /// Reads a row under its heading. `numeric` rows are rows in any case, others may be strangers.
 pub fn row(text: &str, span: Span, head: &Head, ieee: bool, numeric: bool, found: &mut Vec<Diagnostic>) -> RowRead {
+    let parts = match head.separator {
+        Separator::Pipe => text.contains('|'),
+        Separator::Tab => text.contains('\t'),
+        Separator::Blanks => true,
+    };
+    if !numeric && !parts && head.columns.len() > 1 {
+        return RowRead::Stranger;
+    }
     let pieces = match cells(text, span.range().start, head) {
         Ok(pieces) => pieces,
         Err(Misfit::Told(told)) => {
