@@ -4,6 +4,7 @@
 mod book;
 #[path = "demo/mod.rs"]
 mod demo;
+mod diagnostics;
 mod published_limits;
 mod published_physics;
 mod schema;

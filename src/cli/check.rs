@@ -74,6 +74,13 @@ pub fn text(gathered: &Gathered, format: Format, all: bool, style: Style) -> Str
     out
 }
 
+/// The diagnostics alone, without findings and count.
+pub fn diagnostics(gathered: &Gathered, format: Format, style: Style) -> String {
+    let others = gathered.others.iter().map(|told| (&told.source, &told.diagnostics));
+    let units = gathered.units.iter().map(|unit| (&unit.source, &unit.diagnostics));
+    others.chain(units).map(|(source, found)| draw_all(source, found, format, style)).collect()
+}
+
 fn draw_all(
     source: &crate::ground::source::Source,
     found: &[crate::ground::diagnostic::Diagnostic],
