@@ -1,19 +1,25 @@
 //! Every formula of the crate in one list.
 
 use super::formula::AnyFormula;
-use super::{accuracy, error_bound, excitation, knee, tests, transient};
+use super::tests::{self, burden, demagnetisation, insulation, protection, resistance, self_check};
+use super::{accuracy, error_bound, excitation, knee, transient};
 
 /// All formulas, module by module.
 #[must_use]
 pub fn all() -> Vec<&'static dyn AnyFormula> {
     [
         accuracy::FORMULAS,
+        burden::FORMULAS,
+        demagnetisation::FORMULAS,
         error_bound::FORMULAS,
         excitation::FORMULAS,
+        insulation::FORMULAS,
         knee::FORMULAS,
-        transient::FORMULAS,
+        protection::FORMULAS,
+        resistance::FORMULAS,
+        self_check::FORMULAS,
         tests::excitation::FORMULAS,
-        tests::protection::FORMULAS,
+        transient::FORMULAS,
     ]
     .concat()
 }

@@ -28,7 +28,7 @@ pub enum With {
 }
 
 static APPARENT_POWER: Formula<2> = Formula {
-    name: "burden-power",
+    name: "connected-burden-power",
     what: "burden at rated secondary current",
     text: "Z*Isr^2",
     unit: "VA",
