@@ -1,7 +1,7 @@
 //! Every formula of the crate in one list.
 
 use super::formula::AnyFormula;
-use super::tests::{burden, demagnetisation, insulation, resistance, self_check};
+use super::tests::{self, burden, demagnetisation, insulation, protection, resistance, self_check};
 use super::{accuracy, error_bound, excitation, knee, transient};
 
 /// All formulas, module by module.
@@ -15,8 +15,10 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         excitation::FORMULAS,
         insulation::FORMULAS,
         knee::FORMULAS,
+        protection::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
+        tests::excitation::FORMULAS,
         transient::FORMULAS,
     ]
     .concat()
