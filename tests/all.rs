@@ -5,6 +5,7 @@ mod corpus;
 mod demo;
 mod design_records;
 mod diagnostics;
+mod hostile;
 mod published_limits;
 mod published_physics;
 mod ranks;
