@@ -5,6 +5,7 @@ mod book;
 #[path = "demo/mod.rs"]
 mod demo;
 mod diagnostics;
+mod hostile;
 mod published_limits;
 mod published_physics;
 mod schema;
