@@ -8,4 +8,5 @@ mod diagnostics;
 mod hostile;
 mod published_limits;
 mod published_physics;
+mod ranks;
 mod schema;
