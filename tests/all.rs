@@ -1,6 +1,10 @@
 //! All integration tests, one binary.
+#![allow(clippy::disallowed_methods, reason = "tests read their own files")]
 
+mod book;
 #[path = "demo/mod.rs"]
 mod demo;
+mod diagnostics;
 mod published_limits;
 mod published_physics;
+mod schema;

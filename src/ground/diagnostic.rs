@@ -132,7 +132,7 @@ codes! {
     // Other files
     ConfigUnreadable "config-unreadable" Error "A .toml file cannot be read.";
     FileUnreadable "file-unreadable" Error "A file cannot be read.";
-    PackEmpty "pack-empty" Error "The pack's patterns match no record.";
+    PackEmpty "pack-empty" Error "The paths or the pack's patterns match no record.";
 }
 
 /// One safe or offered change of the text.

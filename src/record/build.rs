@@ -222,7 +222,8 @@ impl<'a> Builder<'a> {
             return;
         }
         let mut core = Core::read(name, body, self.family(), &mut self.found);
-        super::like::resolve(&mut core, self.units, &mut self.found);
+        let own = self.plate.as_ref().and_then(|plate| plate.id.value()).map(String::as_str);
+        super::like::resolve(&mut core, own, self.units, &mut self.found);
         self.cores.push(core);
     }
 
@@ -325,7 +326,7 @@ impl<'a> Builder<'a> {
             self.found.push(
                 Diagnostic::new(Code::SectionMissing, Span::default(), "the record has no [ct] section")
                     .label("expected [ct] near the top")
-                    .help("write [ct] with at least `id:`; see `kneemark new`"),
+                    .help("write [ct] with at least `id:` below the `format:` line"),
             );
         }
         let plate = self.plate.unwrap_or_else(|| Plate::read(&Body::default()));

@@ -354,14 +354,17 @@ pub fn core_unknown(name: &str, span: Span, cores: &[Core]) -> Diagnostic {
     match nearest(name, names.iter().copied()) {
         Some(near) => found.help(format!("did you mean {near}?")).mend(format!("write {near}"), span, near, false),
         None if names.is_empty() => found.help("the record has no [core] section"),
-        None => found.help(format!("the record has {}", words::one_of(names))),
+        None => found.help(format!("cores of this record: {}", words::list(names))),
     }
 }
 
 fn terminal_unknown<'a>(mark: &str, span: Span, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     let known: Vec<&str> = known.collect();
     let found = Diagnostic::new(Code::TerminalUnknown, span, format!("no core has a terminal `{mark}`")).label("unknown terminal");
-    let list = format!("the plate has {}; other stamped marks are declared with `marks:` in [core]", words::one_of(known.iter().copied()));
+    let list = format!(
+        "terminals of this record: {}; other stamped marks are declared with `marks:` in [core]",
+        words::list(known.iter().copied())
+    );
     match nearest(mark, known.iter().copied()) {
         Some(near) if known.len() > 8 => found.help(format!("did you mean {near}?")),
         _ => found.help(list),

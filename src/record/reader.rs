@@ -139,6 +139,10 @@ impl State<'_> {
 
     fn field(&mut self, key_span: Span, value: Span, whole: Span) {
         let word = self.source.slice(key_span);
+        if word.get(.."not done".len()).is_some_and(|start| start.eq_ignore_ascii_case("not done")) {
+            self.not_done_in_capitals(whole);
+            return;
+        }
         let Some(key) = self.schema.key(word) else {
             self.found.push(words::key_unknown(word, key_span, self.schema));
             self.last = Last::Nothing;
@@ -173,6 +177,19 @@ impl State<'_> {
             }
         };
         self.push_field(key, key_span, read, text.clone(), origin);
+    }
+
+    /// `Not done 2S: why` is read as what it means.
+    fn not_done_in_capitals(&mut self, whole: Span) {
+        let meant = format!("not done{}", self.source.slice(whole).get("not done".len()..).unwrap_or(""));
+        let start = Span { start: whole.start, end: whole.start + 8 };
+        self.found.push(words::aside(start, false).label("expected small letters").help("write `not done`").mend(
+            "write not done",
+            start,
+            "not done",
+            true,
+        ));
+        self.body.omissions.extend(aside::omission(Piece::new(&meant, whole.range().start)));
     }
 
     fn push_field(&mut self, key: &'static Key, key_span: Span, value: Given<Datum>, text: Located<String>, origin: Option<&'static str>) {
@@ -336,15 +353,15 @@ impl State<'_> {
             self.heading(span, meant);
             return true;
         }
-        if self.head.is_some() && self.row(span, false) {
+        if !text.contains(['|', '\t']) && self.colon_missing(span) {
             return true;
         }
-        if self.colon_missing(span) {
+        if self.head.is_some() && self.row(span, false) {
             return true;
         }
         if table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
             self.end_table();
-            self.found.push(words::heading_units(span, self.schema));
+            self.found.push(words::heading_units(span, text, self.schema));
             self.body.doubtful = self.body.doubtful.or(Some(span));
             self.deaf = true;
             return true;
