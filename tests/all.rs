@@ -9,4 +9,5 @@ mod hostile;
 mod published_limits;
 mod published_physics;
 mod ranks;
+mod ratio_demo;
 mod schema;
