@@ -1,8 +1,9 @@
 //! The command line: one file per command. Exit codes: 0 clean, 1 a finding fails, 2 a record or
 //! file cannot be read, 64 wrong usage.
 
-mod check;
+pub mod check;
 pub mod draw;
+mod excerpt;
 mod output;
 
 use clap::{Parser, Subcommand};
