@@ -18,6 +18,7 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         protection::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
+        &tests::duty::FORMULAS.concat(),
         &tests::excitation::FORMULAS.concat(),
         transient::FORMULAS,
     ]
