@@ -5,6 +5,9 @@ mod book;
 #[path = "demo/mod.rs"]
 mod demo;
 mod diagnostics;
+mod hostile;
 mod published_limits;
 mod published_physics;
+mod ranks;
+mod ratio_demo;
 mod schema;
