@@ -41,6 +41,12 @@ fn a_factor_past_the_readings_can_meet_and_never_break() {
     assert!(matches!(meets.one("required-factor").found, Found::AtLeast(value) if (value.si - 460.1 / 4.5).abs() < 1e-6));
     let open = with("burden: 1.10 ohm\nrequired factor: 110", SAMPLE);
     assert_eq!(open.one("required-factor").verdict, Verdict::NotShown("needs readings up to 495.0 V".to_owned()));
+    assert!(open.one("required-factor").what.contains("(5 %)"), "{}", open.one("required-factor").what);
+    let ten = Assessed::of(&record(
+        &P.replace("5P20", "10P20"),
+        &format!("[duty S since 2026-01-01]\nburden: 1.10 ohm\nrequired factor: 100\n[visit 2026-01-10]\n{}", excitation(SAMPLE)),
+    ));
+    assert!(ten.one("required-factor").what.contains("(10 %)"), "{}", ten.one("required-factor").what);
     let unknown = with("required factor: 110", SAMPLE);
     assert!(matches!(unknown.one("required-factor").verdict, Verdict::NotJudged(_)));
 }
