@@ -18,7 +18,7 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         protection::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
-        tests::excitation::FORMULAS,
+        &tests::excitation::FORMULAS.concat(),
         transient::FORMULAS,
     ]
     .concat()
