@@ -5,6 +5,7 @@ pub mod check;
 pub mod draw;
 mod excerpt;
 mod output;
+mod report;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -24,6 +25,8 @@ A verdict is never a clearance to energise: local rules and licensed practice de
 enum Command {
     /// Tell everything that is wrong in records, and judge them
     Check(check::Arguments),
+    /// Write the report of one CT as Markdown and as one HTML page
+    Report(report::Arguments),
 }
 
 /// What a command comes to; the worst one decides the exit code.
@@ -61,5 +64,6 @@ pub fn main() -> ExitCode {
     };
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
+        Command::Report(arguments) => report::run(&arguments).into(),
     }
 }
