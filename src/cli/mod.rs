@@ -2,8 +2,11 @@
 //! file cannot be read, 64 wrong usage.
 
 mod check;
+mod chromium;
 pub mod draw;
 mod output;
+mod pack;
+mod verify;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -23,6 +26,10 @@ A verdict is never a clearance to energise: local rules and licensed practice de
 enum Command {
     /// Tell everything that is wrong in records, and judge them
     Check(check::Arguments),
+    /// Build the client pack of a job: a report per CT, summary matrix, defects list
+    Pack(pack::Arguments),
+    /// Tell whether a report was made of a record
+    Verify(verify::Arguments),
 }
 
 /// What a command comes to; the worst one decides the exit code.
@@ -60,5 +67,7 @@ pub fn main() -> ExitCode {
     };
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
+        Command::Pack(arguments) => pack::run(&arguments).into(),
+        Command::Verify(arguments) => verify::run(&arguments).into(),
     }
 }

@@ -50,7 +50,7 @@ fn of(index: usize, entry: &Entry) -> Vec<Defect> {
                     grade: finding.grade(),
                     sentences: Vec::new(),
                     next: Vec::new(),
-                    points: points::about(entry, finding),
+                    points: points::about(index, entry, finding),
                 };
                 join(&mut defect, entry, finding);
                 found.push(defect);

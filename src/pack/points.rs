@@ -20,36 +20,30 @@ pub struct Point {
 
 /// Open points of all CTs: those with a day first, by that day, then in the order of the pack.
 pub fn points(entries: &[Entry]) -> Vec<Point> {
-    let each = |(index, entry): (usize, &Entry)| {
-        open(entry).into_iter().map(move |mut point| {
-            point.entry = index;
-            point
-        })
-    };
-    let mut found: Vec<Point> = entries.iter().enumerate().flat_map(each).collect();
+    let mut found: Vec<Point> = entries.iter().enumerate().flat_map(|(index, entry)| open(index, entry)).collect();
     found.sort_by(|a, b| a.until.is_empty().cmp(&b.until.is_empty()).then_with(|| a.until.cmp(&b.until)).then(a.entry.cmp(&b.entry)));
     found
 }
 
 /// Open points of one CT, from all its visits: they travel with the record until closed.
-fn open(entry: &Entry) -> Vec<Point> {
+fn open(of: usize, entry: &Entry) -> Vec<Point> {
     let visits = &entry.record().visits;
     let closed = |from: usize, label: &str| visits.iter().skip(from).flat_map(|visit| &visit.closed).any(|closed| closed.value.0 == label);
     let mut found = Vec::new();
     for (index, visit) in visits.iter().enumerate() {
         let still = visit.actions.iter().filter(|action| !closed(index, &action.label));
-        found.extend(still.map(|action| point(action, visit.name())));
+        found.extend(still.map(|action| point(of, action, visit.name())));
     }
     found
 }
 
-fn point(action: &Action, raised: String) -> Point {
+fn point(entry: usize, action: &Action, raised: String) -> Point {
     let (label, what) = (action.label.clone(), action.what.clone());
-    Point { entry: 0, label, what, by: action.by.clone(), until: action.until.clone(), raised }
+    Point { entry, label, what, by: action.by.clone(), until: action.until.clone(), raised }
 }
 
 /// Open points that name what a finding speaks of: its pair, or its core together with its test.
-pub fn about(entry: &Entry, finding: &Finding) -> Vec<Point> {
+pub fn about(of: usize, entry: &Entry, finding: &Finding) -> Vec<Point> {
     let record = entry.record();
     let pair = finding.pair.map(Pair::ascending).map(|pair| record.pair_text(pair));
     let core = finding.core.and_then(|core| record.cores.get(core)).map(|core| core.name.as_str());
@@ -59,5 +53,5 @@ pub fn about(entry: &Entry, finding: &Finding) -> Vec<Point> {
         let by_core = core.is_none_or(|core| names(&point.what, core)) && names(&point.what, finding.test.name());
         by_pair || by_core
     };
-    open(entry).into_iter().filter(speaks).collect()
+    open(of, entry).into_iter().filter(speaks).collect()
 }
