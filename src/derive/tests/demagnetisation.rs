@@ -12,3 +12,6 @@ pub struct Brought {}
 pub fn derive(_case: &Case<'_>, _w: &mut Workings, _derived: &Derived) -> Vec<Brought> {
     Vec::new()
 }
+
+/// The formulas of this module.
+pub static FORMULAS: &[&dyn crate::derive::formula::AnyFormula] = &[];

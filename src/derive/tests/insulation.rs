@@ -11,3 +11,6 @@ pub struct Group {}
 pub fn derive(_case: &Case<'_>, _w: &mut Workings) -> Vec<Group> {
     Vec::new()
 }
+
+/// The formulas of this module.
+pub static FORMULAS: &[&dyn crate::derive::formula::AnyFormula] = &[];
