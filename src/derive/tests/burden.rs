@@ -19,7 +19,7 @@ const P: Symbol = symbol("p", "rad", "angle by which the current lags");
 const RESISTANCE: Symbol = symbol("R", "ohm", "resistance of the circuit");
 
 static IMPEDANCE: Formula<2> = Formula {
-    name: "burden-impedance",
+    name: "circuit-impedance",
     what: "impedance of the circuit",
     text: "U/I",
     unit: "ohm",
@@ -29,7 +29,7 @@ static IMPEDANCE: Formula<2> = Formula {
 };
 
 static REAL: Formula<3> = Formula {
-    name: "burden-resistance",
+    name: "circuit-resistance",
     what: "resistance of the circuit",
     text: "U/I*cos(p)",
     unit: "ohm",
@@ -39,7 +39,7 @@ static REAL: Formula<3> = Formula {
 };
 
 static IMAGINARY: Formula<3> = Formula {
-    name: "burden-reactance",
+    name: "circuit-reactance",
     what: "reactance of the circuit",
     text: "U/I*sin(p)",
     unit: "ohm",
@@ -49,7 +49,7 @@ static IMAGINARY: Formula<3> = Formula {
 };
 
 static AT_RATED: Formula<3> = Formula {
-    name: "burden-reactance-rated",
+    name: "circuit-reactance-rated",
     what: "reactance of the circuit at rated frequency",
     text: "X*fr/f",
     unit: "ohm",
@@ -63,7 +63,7 @@ static AT_RATED: Formula<3> = Formula {
 };
 
 static MAGNITUDE: Formula<2> = Formula {
-    name: "burden-magnitude",
+    name: "circuit-magnitude",
     what: "impedance of the circuit at rated frequency",
     text: "hypot(R, X)",
     unit: "ohm",
@@ -73,7 +73,7 @@ static MAGNITUDE: Formula<2> = Formula {
 };
 
 static POWER: Formula<2> = Formula {
-    name: "burden-power",
+    name: "circuit-power",
     what: "apparent power at rated secondary current",
     text: "Z*In^2",
     unit: "VA",
@@ -83,7 +83,7 @@ static POWER: Formula<2> = Formula {
 };
 
 static FACTOR: Formula<2> = Formula {
-    name: "burden-power-factor",
+    name: "circuit-power-factor",
     what: "power factor of the circuit",
     text: "R/Z",
     unit: "",
