@@ -29,9 +29,8 @@ pub fn belongs(report: &[u8], record: &[u8]) -> Belongs {
     }
 }
 
-/// Sums that the program itself put there. Text of a record cannot look like them: in HTML they stand
-/// as the value of an attribute, whose quotes no text can hold unescaped; in Markdown behind the
-/// opening of a comment, which no text can hold either.
+/// Sums that the program itself put there: in the tag of an article, or in a comment of the Markdown.
+/// Text of a record cannot look like them, since its `<` is always escaped.
 fn sums(report: &str) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
     for before in [HTML, MARKDOWN] {
@@ -47,6 +46,6 @@ fn sums(report: &str) -> Vec<String> {
 }
 
 /// What stands before a sum in HTML.
-pub const HTML: &str = " data-sha256=\"";
+pub const HTML: &str = "<article data-sha256=\"";
 /// What stands before a sum in Markdown.
 pub const MARKDOWN: &str = "<!-- record sha256 ";

@@ -62,6 +62,10 @@ fn of(index: usize, entry: &Entry) -> Vec<Defect> {
 
 fn join(defect: &mut Defect, entry: &Entry, finding: &Finding) {
     let unit = &entry.unit;
-    defect.sentences.push(say::sentence(&unit.record, &unit.assessment.workings, &unit.setting.criteria, finding));
+    let sentence = say::sentence(&unit.record, &unit.assessment.workings, &unit.setting.criteria, finding);
+    // The core has its own column; the pair stays.
+    let core = finding.core.and_then(|core| unit.record.cores.get(core)).map(|core| format!("{} ", core.name));
+    let short = core.and_then(|core| sentence.strip_prefix(&core).map(str::to_owned));
+    defect.sentences.push(short.unwrap_or(sentence));
     defect.next.extend(finding.next.iter().filter(|next| !defect.next.contains(next)).cloned().collect::<Vec<_>>());
 }

@@ -244,7 +244,9 @@ fn uncertainty(look: &Look<'_>) -> State {
 
 fn limits(look: &Look<'_>) -> State {
     let unsourced = |finding: &Finding| {
-        matches!(finding.verdict, Verdict::Word(_)) && finding.against.as_ref().is_none_or(|against| against.cited.source.is_empty())
+        matches!(finding.verdict, Verdict::Word(_))
+            && finding.found.value().is_some()
+            && finding.against.as_ref().is_none_or(|against| against.cited.source.is_empty())
     };
     let names: Vec<&str> = findings(look.entries).filter(|(_, finding)| unsourced(finding)).map(|(entry, _)| entry.name.as_str()).collect();
     if names.is_empty() { State::Stated("with each verdict".to_owned()) } else { State::NotStated(some(&names)) }

@@ -1,5 +1,5 @@
 //! The summary matrix: CTs and their cores down, tests across. Each cell is a word with a shape, of
-//! the worst that the tap in service came to; what a whole unit has in common stands in its own row.
+//! the worst that the tap in service came to; what a whole unit has in common stands at its head.
 
 use super::plan::Entry;
 use crate::judge::finding::{Finding, Grade, Verdict, Weight, Whose};
@@ -7,7 +7,6 @@ use crate::judge::say;
 use crate::record::due;
 use crate::record::tests::{Test, TestKind};
 use crate::record::value::Pair;
-use crate::record::visit::Visit;
 
 /// The word for a test that is due and neither there nor explained.
 const MISSING: &str = "missing";
@@ -23,10 +22,10 @@ pub struct Cell {
     pub text: String,
 }
 
-/// One core, or the unit as a whole.
+/// One core.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Row {
-    /// Name of the core; empty for the unit.
+    /// Name of the core.
     pub core: String,
     /// `5P20, 600/1 A`.
     pub plate: String,
@@ -48,6 +47,8 @@ pub struct Block {
     pub ct: Cell,
     /// The worst of the circuits that it serves.
     pub circuit: Cell,
+    /// Tests of the unit as a whole: its state, the insulation of its primary.
+    pub unit: Vec<(TestKind, Cell)>,
     pub rows: Vec<Row>,
 }
 
@@ -61,27 +62,27 @@ pub struct Matrix {
 
 /// Makes the matrix of a plan.
 pub fn matrix(entries: &[Entry]) -> Matrix {
-    let any = |kind: &TestKind| entries.iter().any(|entry| is_concerned(entry, *kind));
-    let columns: Vec<TestKind> = TestKind::ALL.iter().copied().filter(any).collect();
-    let blocks = entries.iter().enumerate().map(|(index, entry)| block(index, entry, &columns)).collect();
+    let mut blocks: Vec<Block> = entries.iter().enumerate().map(|(index, entry)| block(index, entry)).collect();
+    // Only tests that some core has something to say about get a column.
+    let said =
+        |at: usize| blocks.iter().flat_map(|block| &block.rows).any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()));
+    let kept: Vec<bool> = (0..TestKind::ALL.len()).map(said).collect();
+    for row in blocks.iter_mut().flat_map(|block| &mut block.rows) {
+        let mut keep = kept.iter();
+        row.cells.retain(|_| keep.next().copied().unwrap_or(false));
+    }
+    let columns = TestKind::ALL.iter().zip(&kept).filter(|(_, kept)| **kept).map(|(kind, _)| *kind).collect();
     Matrix { columns, blocks }
 }
 
-fn is_concerned(entry: &Entry, kind: TestKind) -> bool {
-    let due = |visit: &Visit| due::due(entry.record(), visit).iter().any(|due| due.kind == kind);
-    entry.visits().any(|(_, visit)| visit.tests.iter().any(|test| test.kind == kind) || due(visit))
-}
-
-fn block(index: usize, entry: &Entry, columns: &[TestKind]) -> Block {
-    let mut rows = vec![whole(entry, columns)];
-    rows.extend((0..entry.record().cores.len()).map(|core| core_row(entry, core, columns)));
-    // A row that says nothing only lengthens the page.
-    rows.retain(|row| !row.core.is_empty() || row.cells.iter().any(|cell| !cell.word.is_empty()));
+fn block(index: usize, entry: &Entry) -> Block {
+    let rows: Vec<Row> = (0..entry.record().cores.len()).map(|core| core_row(entry, core)).collect();
+    let unit: Vec<(TestKind, Cell)> = TestKind::ALL.iter().filter_map(|kind| Some((*kind, whole(entry, *kind)?))).collect();
     let of = |circuit: bool| standing(entry).into_iter().filter(|finding| (finding.whose == Whose::Circuit) == circuit).collect();
     let missing = rows.iter().flat_map(|row| &row.cells).filter(|cell| cell.word == MISSING).count();
     let complete = entry.unit.is_complete();
     let ct = verdict_line(of(false), missing, complete);
-    Block { entry: index, complete, ct, circuit: verdict_line(of(true), 0, true), rows }
+    Block { entry: index, complete, ct, circuit: verdict_line(of(true), 0, true), unit, rows }
 }
 
 /// The findings of the job that still stand: one that a later visit measured again is replaced by it.
@@ -100,24 +101,15 @@ fn is_again(old: &Finding, new: &Finding) -> bool {
     old.rule == new.rule && old.test == new.test && old.core == new.core && old.pair == new.pair
 }
 
-fn whole(entry: &Entry, columns: &[TestKind]) -> Row {
-    let of = |kind: TestKind| {
-        let findings: Vec<&Finding> =
-            standing(entry).into_iter().filter(|finding| finding.core.is_none() && finding.test == kind).collect();
-        let no_core = |test: &&Test| test.kind == kind && !(0..entry.record().cores.len()).any(|core| speaks_of(entry, test, core));
-        match entry.visits().flat_map(|(_, visit)| &visit.tests).rfind(no_core) {
-            Some(test) => done(entry, &findings, None, test),
-            None if !findings.is_empty() => graded(entry, &findings, None),
-            None => Cell::default(),
-        }
-    };
-    Row {
-        core: String::new(),
-        plate: String::new(),
-        tap: String::new(),
-        cells: columns.iter().map(|kind| of(*kind)).collect(),
-        circuit: Cell::default(),
+/// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.
+fn whole(entry: &Entry, kind: TestKind) -> Option<Cell> {
+    let findings: Vec<&Finding> = standing(entry).into_iter().filter(|finding| finding.core.is_none() && finding.test == kind).collect();
+    if !findings.is_empty() {
+        return Some(graded(entry, &findings, None));
     }
+    let no_core = |test: &&Test| test.kind == kind && !(0..entry.record().cores.len()).any(|core| speaks_of(entry, test, core));
+    let test = entry.visits().flat_map(|(_, visit)| &visit.tests).rfind(no_core)?;
+    Some(done(entry, &findings, None, test))
 }
 
 /// Tests whose tables name cores themselves (state, restored) belong to the unit.
@@ -125,13 +117,13 @@ fn speaks_of(entry: &Entry, test: &Test, core: usize) -> bool {
     due::touches(entry.record(), test, core)
 }
 
-fn core_row(entry: &Entry, core: usize, columns: &[TestKind]) -> Row {
+fn core_row(entry: &Entry, core: usize) -> Row {
     let record = entry.record();
     let last = entry.visits().last().map(|(_, visit)| visit);
     let service = last.and_then(|visit| record.pair_in_service(core, visit));
     let all = standing(entry);
     let own: Vec<&Finding> = all.into_iter().filter(|finding| finding.core == Some(core)).collect();
-    let cells = columns.iter().map(|kind| {
+    let cells = TestKind::ALL.iter().map(|kind| {
         let of: Vec<&Finding> = own.iter().copied().filter(|f| f.test == *kind && f.whose != Whose::Circuit).collect();
         core_cell(entry, core, *kind, &of, service)
     });

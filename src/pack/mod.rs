@@ -11,6 +11,7 @@ mod fill;
 pub mod gather;
 pub mod items;
 pub mod jobs;
+mod lists;
 mod logo;
 pub mod matrix;
 pub mod natural;

@@ -101,7 +101,15 @@ pub struct CtView {
     pub complete: bool,
     pub ct: CellView,
     pub circuit: CellView,
+    /// Tests of the unit as a whole.
+    pub unit: Vec<UnitView>,
     pub rows: Vec<RowView>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct UnitView {
+    pub test: String,
+    pub cell: CellView,
 }
 
 #[derive(Debug, Serialize)]

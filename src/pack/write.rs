@@ -74,6 +74,8 @@ impl Writer {
     ) {
         let title = if config.title.is_empty() { "Test report: current transformers" } else { config.title.as_str() };
         let style = own.pack.fill(fill::STYLE, &()).unwrap_or_default();
+        // Print: the matrix is wider than high.
+        let style = format!("{style}@page matrix{{size:{} landscape}}\n", options.paper.css());
         let made = |links: Links, name: &str| match own.fault(Use::Cover) {
             Some(fault) => Err(fault.clone()),
             None => own.pack.fill(name, &cover(config, entries, checked, logo, links)),
