@@ -2,5 +2,6 @@
 
 #[path = "demo/mod.rs"]
 mod demo;
+mod pack;
 mod published_limits;
 mod published_physics;
