@@ -6,6 +6,7 @@ mod chromium;
 pub mod draw;
 mod output;
 mod pack;
+mod report;
 mod verify;
 
 use clap::{Parser, Subcommand};
@@ -30,6 +31,8 @@ enum Command {
     Pack(pack::Arguments),
     /// Tell whether a report was made of a record
     Verify(verify::Arguments),
+    /// Write the report of one CT as Markdown and as one HTML page
+    Report(report::Arguments),
 }
 
 /// What a command comes to; the worst one decides the exit code.
@@ -69,5 +72,6 @@ pub fn main() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments).into(),
         Command::Pack(arguments) => pack::run(&arguments).into(),
         Command::Verify(arguments) => verify::run(&arguments).into(),
+        Command::Report(arguments) => report::run(&arguments).into(),
     }
 }

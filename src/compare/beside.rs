@@ -39,7 +39,7 @@ pub struct Beside<'a> {
 
 /// Whether two findings of one record, or of two sisters, speak of the same value.
 pub fn is_same(a: &Finding, b: &Finding) -> bool {
-    a.rule == b.rule && a.test == b.test && a.what == b.what && a.pair == b.pair && a.unit == b.unit
+    a.rule == b.rule && a.test == b.test && a.what == b.what && a.core == b.core && a.pair == b.pair && a.unit.word == b.unit.word
 }
 
 /// Whether two records are sisters by their places: same site and bay, or same set.
@@ -129,4 +129,16 @@ pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
 /// Whether a later finding speaks of the same thing, whatever it came to.
 fn is_again(earlier: &Finding, later: &Finding) -> bool {
     earlier.rule == later.rule && earlier.test == later.test && earlier.pair == later.pair && earlier.core == later.core
+}
+
+/// The sisters of a record among others, in their order.
+pub fn sisters<'a>(own: &Record, others: impl Iterator<Item = (&'a Record, &'a Assessment)>) -> Vec<Sister<'a>> {
+    let close = others.filter(|(record, _)| !std::ptr::eq(*record, own) && is_sister(own, record));
+    let sister = |(record, assessment): (&'a Record, &'a Assessment)| Sister {
+        id: record.plate.id_text().to_owned(),
+        place: record.place().map(crate::record::place::Place::text).unwrap_or_default(),
+        record,
+        assessment,
+    };
+    close.map(sister).collect()
 }

@@ -2,4 +2,4 @@
 
 mod beside;
 
-pub use beside::{Beside, Sister, beside, is_same, is_sister, sister_median, standing};
+pub use beside::{Beside, Other, Sister, beside, is_same, is_sister, like_core, sister_median, sisters, standing};

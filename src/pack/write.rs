@@ -137,6 +137,7 @@ impl Writer {
 
 fn part(entry: &Entry, entries: &[Entry], options: &Options, own: &Own) -> Part {
     let subject = subject(entry, entries);
+    let options = &Options { slug: Some(entry.slug.clone()), ..options.clone() };
     let made = match own.fault(Use::Ct) {
         Some(fault) => Err(fault.clone()),
         None => report::ct(&subject, options, &own.report),
@@ -183,5 +184,6 @@ fn options(config: &Config) -> Options {
         client: stated(&config.client.name),
         contractor: stated(&config.contractor.name),
         job: stated(&config.job),
+        slug: None,
     }
 }

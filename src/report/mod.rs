@@ -1,6 +1,7 @@
 //! What a report says and how it is drawn. The content is written once, as Markdown by a template;
 //! HTML is made of that Markdown, with the charts put in.
 
+mod content;
 pub mod curves;
 mod markdown;
 mod options;
@@ -9,10 +10,10 @@ mod summary;
 mod templates;
 
 pub use crate::compare::Sister;
-pub use markdown::{escape_markdown, markdown_to_html};
+pub use markdown::{FOLDED, anchor, escape_markdown, markdown_to_html, markdown_to_html_within};
 pub use options::{Options, Paper};
 pub use page::{GENERATOR, MARK, Page, is_ours, page};
-pub use summary::{Cell, CoreSummary, Summary, mark, word};
+pub use summary::{Cell, CoreSummary, Summary, mark, short, word};
 pub use templates::{TemplateFault, Templates};
 
 use crate::ground::diagnostic::Diagnostic;
@@ -54,10 +55,34 @@ pub struct CtReport {
 /// # Errors
 /// When a template of the client's cannot be used.
 pub fn ct(subject: &Subject<'_>, options: &Options, templates: &Templates) -> Result<CtReport, TemplateFault> {
-    let _ = (options, templates);
     let id = subject.record.plate.id_text().to_owned();
-    let title = format!("Current transformer {id}");
-    Ok(CtReport { slug: slug(&id), title, id, markdown: String::new(), html: String::new(), summary: Summary::of(subject) })
+    let slug = options.slug.clone().unwrap_or_else(|| slug(&id));
+    let summary = Summary::of(subject);
+    let (content, charts) = content::of(subject, options, &slug, &summary);
+    let text = tidy(&templates.fill("ct.md", &content)?);
+    let body = markdown_to_html_within(&text, &charts, &format!("{slug}-"));
+    // The record's sum stands where no text of a record can: inside a tag, and in a comment.
+    let sum = &subject.source.sha256;
+    let html = format!("<article data-sha256=\"{sum}\" class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
+    let markdown = format!("{text}\n<!-- record sha256 {sum} -->\n{MARK}\n");
+    Ok(CtReport { title: content::title(subject.record), id, slug, markdown, html, summary })
+}
+
+/// One blank line between blocks, none at the ends of lines: templates need not care.
+fn tidy(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut blank = true;
+    for line in text.lines().map(str::trim_end) {
+        if !(line.is_empty() && blank) {
+            out.push_str(line);
+            out.push('\n');
+        }
+        blank = line.is_empty();
+    }
+    let kept = out.trim_end_matches('\n').len();
+    out.truncate(kept);
+    out.push('\n');
+    out
 }
 
 /// A file-safe name of an id.

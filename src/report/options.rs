@@ -31,6 +31,8 @@ pub struct Options {
     pub client: Option<String>,
     pub contractor: Option<String>,
     pub job: Option<String>,
+    /// File-safe name of this CT where its own would not be the only one; starts the ids of the page.
+    pub slug: Option<String>,
 }
 
 impl Options {
