@@ -1,7 +1,14 @@
 //! All integration tests, one binary.
+#![allow(clippy::disallowed_methods, reason = "tests read their own files")]
 
+mod book;
 #[path = "demo/mod.rs"]
 mod demo;
+mod diagnostics;
+mod hostile;
 mod pack;
 mod published_limits;
 mod published_physics;
+mod ranks;
+mod ratio_demo;
+mod schema;

@@ -1,9 +1,10 @@
 //! The command line: one file per command. Exit codes: 0 clean, 1 a finding fails, 2 a record or
 //! file cannot be read, 64 wrong usage.
 
-mod check;
+pub mod check;
 mod chromium;
 pub mod draw;
+mod excerpt;
 mod output;
 mod pack;
 mod report;

@@ -70,7 +70,16 @@ pub fn find(files: &dyn Files, paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Told>) {
     }
     found.sort();
     found.dedup();
+    if let (true, true, Some(first)) = (found.is_empty(), told.is_empty(), paths.first()) {
+        told.push(empty(first));
+    }
     (found, told)
+}
+
+fn empty(path: &Path) -> Told {
+    let (source, _) = Source::new(&shown(path), b"");
+    let told = Diagnostic::new(Code::PackEmpty, Span::default(), "there is no record here").help("the names of records end in .ctr");
+    Told { source, diagnostics: vec![told] }
 }
 
 /// Deepest nesting of folders that is searched.
@@ -103,7 +112,13 @@ pub fn shown(path: &Path) -> String {
 /// A file that could not be read, as something told about an empty text.
 pub fn unreadable(path: &Path, error: &std::io::Error) -> Told {
     let (source, _) = Source::new(&shown(path), b"");
-    let title = format!("{} cannot be read: {error}", source.name);
+    // The system's own words differ from machine to machine.
+    let why = match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "reading it is not allowed".to_owned(),
+        _ => error.to_string(),
+    };
+    let title = format!("the file cannot be read: {why}");
     let told = Diagnostic::new(Code::FileUnreadable, Span::default(), title).label("not read").help("check the path and its permissions");
     Told { source, diagnostics: vec![told] }
 }
