@@ -4,6 +4,7 @@
 mod book;
 #[path = "demo/mod.rs"]
 mod demo;
+mod design_records;
 mod diagnostics;
 mod hostile;
 mod pack;
