@@ -1,6 +1,5 @@
 //! `kneemark pack`: the client pack of a job.
 
-use super::check::Format;
 use super::draw::{self, one_line};
 use super::{Outcome, chromium, output};
 use crate::ground::diagnostic::{Diagnostic, Severity};
@@ -21,9 +20,6 @@ pub struct Arguments {
     /// Print the whole pack to pack.pdf, through an installed Chromium
     #[arg(long)]
     pdf: bool,
-    /// How it is told
-    #[arg(long, value_enum, default_value_t = Format::Human)]
-    format: Format,
 }
 
 /// Runs the command.
@@ -31,12 +27,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let built = match build(&Disk, &arguments.pack) {
         Ok(built) => built,
         Err(none) => {
-            output::print(&told(&none.0, arguments.format));
+            output::print(&told(&none.0));
             output::print("nothing was written\n");
             return Outcome::Broken;
         }
     };
-    output::print(&told(&built.others, arguments.format));
+    output::print(&told(&built.others));
     output::print(&notes(&built));
     let records: Vec<&Path> = built.entries.iter().map(|entry| entry.unit.path.as_path()).collect();
     let written = match target::write(&Disk, &arguments.out, &built.files, &records, arguments.pdf) {
@@ -59,13 +55,9 @@ fn outcome(built: &Built) -> Outcome {
     }
 }
 
-fn told(told: &[Told], format: Format) -> String {
+fn told(told: &[Told]) -> String {
     let style = output::style();
-    let draw = |told: &Told| match format {
-        Format::Human => draw::human(&told.source, &told.diagnostics, style),
-        Format::Short => told.diagnostics.iter().map(|one| draw::short(&told.source, one)).collect(),
-    };
-    told.iter().map(draw).collect()
+    told.iter().map(|told| draw::human(&told.source, &told.diagnostics, style)).collect()
 }
 
 /// Records that are not complete, visits after the day of issue, templates, what is not stated.

@@ -30,7 +30,8 @@ pub fn belongs(report: &[u8], record: &[u8]) -> Belongs {
 }
 
 /// Sums that the program itself put there: in the tag of an article, or in a comment of the Markdown.
-/// Text of a record cannot look like them, since its `<` is always escaped.
+/// Text of a record cannot look like them: its `<` is escaped, in Markdown by a backslash, so that it
+/// never begins a line.
 fn sums(report: &str) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
     for before in [HTML, MARKDOWN] {
@@ -46,6 +47,6 @@ fn sums(report: &str) -> Vec<String> {
 }
 
 /// What stands before a sum in HTML.
-pub const HTML: &str = "<article data-sha256=\"";
+pub const HTML: &str = "\n<article data-sha256=\"";
 /// What stands before a sum in Markdown.
-pub const MARKDOWN: &str = "<!-- record sha256 ";
+pub const MARKDOWN: &str = "\n<!-- record sha256 ";

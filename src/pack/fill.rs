@@ -21,9 +21,9 @@ const BUILT_IN: &[(&str, &str)] = &[
     (STYLE, include_str!("../../templates/pack/pack.css")),
 ];
 
-/// Steps a template may take: far more than a pack of thousands of CTs needs, and an end for a loop
+/// Steps a template may take: several times what a pack of a thousand CTs needs, and an end for a loop
 /// that has none.
-const FUEL: u64 = 200_000_000;
+const FUEL: u64 = 20_000_000;
 
 /// The pack's templates, ready to fill.
 #[derive(Debug)]

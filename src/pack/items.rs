@@ -3,7 +3,7 @@
 
 use super::config::Config;
 use super::plan::Entry;
-use crate::judge::finding::{Finding, Verdict};
+use crate::judge::finding::{Finding, Verdict, Whose};
 use crate::record::due;
 use crate::record::visit::Purpose;
 
@@ -223,7 +223,8 @@ fn conditions(look: &Look<'_>) -> State {
 }
 
 fn uncertainty(look: &Look<'_>) -> State {
-    let judged = |finding: &Finding| matches!(finding.verdict, Verdict::Word(_));
+    // How the work was done is no result about the item tested.
+    let judged = |finding: &Finding| matches!(finding.verdict, Verdict::Word(_)) && finding.whose != Whose::Work;
     let lacks = |entry: &Entry, finding: &Finding| {
         let value = finding.found.value();
         value.is_some_and(|value| !entry.unit.assessment.workings.uncertainty(value).known)

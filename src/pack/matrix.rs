@@ -10,6 +10,8 @@ use crate::record::value::Pair;
 
 /// The word for a test that is due and neither there nor explained.
 const MISSING: &str = "missing";
+/// The word for a test that the record says was not done, and why.
+const NOT_DONE: &str = "not done";
 
 /// One test of one core, or of a unit as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -79,10 +81,10 @@ fn block(index: usize, entry: &Entry) -> Block {
     let rows: Vec<Row> = (0..entry.record().cores.len()).map(|core| core_row(entry, core)).collect();
     let unit: Vec<(TestKind, Cell)> = TestKind::ALL.iter().filter_map(|kind| Some((*kind, whole(entry, *kind)?))).collect();
     let of = |circuit: bool| standing(entry).into_iter().filter(|finding| (finding.whose == Whose::Circuit) == circuit).collect();
-    let missing = rows.iter().flat_map(|row| &row.cells).filter(|cell| cell.word == MISSING).count();
+    let count = |word: &str| rows.iter().flat_map(|row| &row.cells).filter(|cell| cell.word == word).count();
     let complete = entry.unit.is_complete();
-    let ct = verdict_line(of(false), missing, complete);
-    Block { entry: index, complete, ct, circuit: verdict_line(of(true), 0, true), unit, rows }
+    let ct = verdict_line(of(false), count(MISSING), count(NOT_DONE), complete);
+    Block { entry: index, complete, ct, circuit: verdict_line(of(true), 0, 0, true), unit, rows }
 }
 
 /// The findings of the job that still stand: one that a later visit measured again is replaced by it.
@@ -124,7 +126,9 @@ fn core_row(entry: &Entry, core: usize) -> Row {
     let all = standing(entry);
     let own: Vec<&Finding> = all.into_iter().filter(|finding| finding.core == Some(core)).collect();
     let cells = TestKind::ALL.iter().map(|kind| {
-        let of: Vec<&Finding> = own.iter().copied().filter(|f| f.test == *kind && f.whose != Whose::Circuit).collect();
+        // The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
+        let in_column = |f: &&Finding| f.test == *kind && (f.whose != Whose::Circuit || *kind == TestKind::Burden);
+        let of: Vec<&Finding> = own.iter().copied().filter(in_column).collect();
         core_cell(entry, core, *kind, &of, service)
     });
     let circuit: Vec<&Finding> = own.iter().copied().filter(|finding| finding.whose == Whose::Circuit).collect();
@@ -157,7 +161,7 @@ fn core_cell(entry: &Entry, core: usize, kind: TestKind, findings: &[&Finding], 
     }
     let mut why = entry.visits().rev().flat_map(|(_, visit)| due::omissions(record, visit));
     if let Some((_, omission)) = why.find(|(scope, _)| scope.covers(kind, Some(core), false)) {
-        return Cell { grade: None, word: "not done", text: omission.why.clone() };
+        return Cell { grade: None, word: NOT_DONE, text: omission.why.clone() };
     }
     let due = entry.visits().any(|(_, visit)| due::due(record, visit).iter().any(|due| due.kind == kind && due.core == core));
     if due { Cell { grade: None, word: MISSING, text: "due, no reason given".to_owned() } } else { Cell::default() }
@@ -204,7 +208,7 @@ fn worst<'a>(findings: &[&'a Finding]) -> Option<&'a Finding> {
 
 /// One line for all findings of an owner. It says "pass" only when everything that was due is there,
 /// could be read, and was decided.
-fn verdict_line(findings: Vec<&Finding>, missing: usize, complete: bool) -> Cell {
+fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, complete: bool) -> Cell {
     let count = |grade: Grade| findings.iter().filter(|finding| finding.grade() == grade).count();
     let (bad, doubt, open, good) = (count(Grade::Bad), count(Grade::Doubt), count(Grade::Open), count(Grade::Good));
     let (grade, word) = match (bad, doubt) {
@@ -222,6 +226,7 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, complete: bool) -> Cell
         (open, "not decided"),
         (missing, "missing"),
         (if bad + doubt == 0 { good } else { 0 }, "judged good"),
+        (not_done, "not done"),
     ];
     let mut said: Vec<String> = parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
     if !complete && word != "not complete" {

@@ -135,6 +135,7 @@ fn texts_of_the_pack_are_texts() {
         let page = text(&built, name);
         assert!(!page.contains("<script") && page.contains("&lt;script"), "{name}");
     }
-    let markdown = text(&built, "index.md");
-    assert!(!markdown.contains("<script") && !markdown.contains("](javascript"), "{}", &markdown[..400]);
+    // A backslash makes the sign behind it a plain one (CommonMark 0.31, 2.4).
+    let markdown = text(&built, "index.md").replace("\\<", "").replace("\\*", "").replace("\\[", "");
+    assert!(!markdown.contains("<script") && !markdown.contains("[x](") && !markdown.contains("**b**"), "{}", &markdown[..400]);
 }
