@@ -8,6 +8,7 @@ mod design_records;
 mod diagnostics;
 mod hostile;
 mod pack;
+mod protection_demo;
 mod published_limits;
 mod published_physics;
 mod ranks;

@@ -50,7 +50,8 @@ pub fn cover(config: &Config, entries: &[Entry], checked: &[Checked], logo: &str
         role: config.role.clone(),
         tested: days(entries),
         people: people(entries),
-        counts: counts(&matrix),
+        counts: counts(matrix.blocks.iter().map(|block| &block.ct)),
+        circuits: counts(matrix.blocks.iter().map(|block| &block.circuit)),
         groups,
         columns: matrix.columns.iter().map(|kind| sentence_case(kind.name())).collect(),
         broken: entries.iter().filter(|entry| !entry.unit.is_complete()).map(|entry| broken(entry, links)).collect(),
@@ -113,10 +114,10 @@ fn people(entries: &[Entry]) -> Vec<NamesView> {
     roles.into_iter().map(view).filter(|view| !view.names.is_empty() || view.role.len() < 12).collect()
 }
 
-fn counts(matrix: &Matrix) -> Vec<CountView> {
+fn counts<'a>(verdicts: impl Iterator<Item = &'a Cell>) -> Vec<CountView> {
     let mut found: BTreeMap<(std::cmp::Reverse<Option<Grade>>, &'static str), usize> = BTreeMap::new();
-    for block in &matrix.blocks {
-        *found.entry((std::cmp::Reverse(block.ct.grade), block.ct.word)).or_default() += 1;
+    for verdict in verdicts {
+        *found.entry((std::cmp::Reverse(verdict.grade), verdict.word)).or_default() += 1;
     }
     let view = |((grade, word), count): ((std::cmp::Reverse<Option<Grade>>, &'static str), usize)| CountView {
         count,

@@ -138,8 +138,17 @@ fn core_row(entry: &Entry, core: usize) -> Row {
         plate: known.map(|known| plate(known, service)).unwrap_or_default(),
         tap: service.map(|pair| record.pair_text(pair)).unwrap_or_default(),
         cells: cells.collect(),
-        circuit: if circuit.is_empty() { Cell::default() } else { graded(entry, &circuit, service) },
+        circuit: if circuit.is_empty() { Cell::default() } else { named(graded(entry, &circuit, service), &circuit, entry) },
     }
+}
+
+/// The circuit asks several things of a core: its cell says which of them the value is.
+fn named(mut cell: Cell, findings: &[&Finding], entry: &Entry) -> Cell {
+    let value = |finding: &&&Finding| say::found(&entry.unit.assessment.workings, &entry.unit.setting.criteria, finding) == cell.text;
+    if let (false, Some(finding)) = (cell.text.is_empty(), findings.iter().find(value)) {
+        cell.text = format!("{}: {}", finding.what, cell.text);
+    }
+    cell
 }
 
 /// Class and ratio of what is in service.

@@ -28,6 +28,8 @@ pub struct Cover {
     pub people: Vec<NamesView>,
     /// How many CTs came to what.
     pub counts: Vec<CountView>,
+    /// How many circuits came to what.
+    pub circuits: Vec<CountView>,
     pub groups: Vec<GroupView>,
     pub columns: Vec<String>,
     pub broken: Vec<BrokenView>,
