@@ -7,6 +7,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod hostile;
+mod pack;
 mod protection_demo;
 mod published_limits;
 mod published_physics;

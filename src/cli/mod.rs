@@ -2,10 +2,13 @@
 //! file cannot be read, 64 wrong usage.
 
 pub mod check;
+mod chromium;
 pub mod draw;
 mod excerpt;
 mod output;
+mod pack;
 mod report;
+mod verify;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -25,6 +28,10 @@ A verdict is never a clearance to energise: local rules and licensed practice de
 enum Command {
     /// Tell everything that is wrong in records, and judge them
     Check(check::Arguments),
+    /// Build the client pack of a job: a report per CT, summary matrix, defects list
+    Pack(pack::Arguments),
+    /// Tell whether a report was made of a record
+    Verify(verify::Arguments),
     /// Write the report of one CT as Markdown and as one HTML page
     Report(report::Arguments),
 }
@@ -64,6 +71,8 @@ pub fn main() -> ExitCode {
     };
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
+        Command::Pack(arguments) => pack::run(&arguments).into(),
+        Command::Verify(arguments) => verify::run(&arguments).into(),
         Command::Report(arguments) => report::run(&arguments).into(),
     }
 }
