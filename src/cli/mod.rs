@@ -4,6 +4,7 @@
 mod check;
 pub mod draw;
 mod output;
+mod worksheet;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -23,6 +24,8 @@ A verdict is never a clearance to energise: local rules and licensed practice de
 enum Command {
     /// Tell everything that is wrong in records, and judge them
     Check(check::Arguments),
+    /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
+    Worksheet(worksheet::Arguments),
 }
 
 /// What a command comes to; the worst one decides the exit code.
@@ -60,5 +63,6 @@ pub fn main() -> ExitCode {
     };
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
+        Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     }
 }
