@@ -3,6 +3,7 @@
 
 mod check;
 pub mod draw;
+mod new;
 mod output;
 mod worksheet;
 
@@ -24,6 +25,8 @@ A verdict is never a clearance to energise: local rules and licensed practice de
 enum Command {
     /// Tell everything that is wrong in records, and judge them
     Check(check::Arguments),
+    /// Begin a record, or a visit of one
+    New(Box<new::Arguments>),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),
 }
@@ -63,6 +66,7 @@ pub fn main() -> ExitCode {
     };
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
+        Command::New(arguments) => new::run(&arguments).into(),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     }
 }

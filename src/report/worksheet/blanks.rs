@@ -59,7 +59,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
 }
 
 /// Milliampere where the limit is small.
-fn current_unit(core: &CoreSheet<'_>) -> &'static str {
+pub fn current_unit(core: &CoreSheet<'_>) -> &'static str {
     if core.turning.and_then(|turning| turning.current).is_some_and(|limit| limit >= 1.5) { "current/A" } else { "current/mA" }
 }
 
@@ -129,6 +129,14 @@ fn by_current(core: &CoreSheet<'_>) -> Table {
     }
 }
 
+/// The pair that raises the winding most, in one sentence.
+pub fn steepest(core: &CoreSheet<'_>) -> Option<String> {
+    let rise = |pair: (u8, u8)| Some((core.winding.multiplier(pair.0, pair.1)?, pair));
+    let known = core.winding.pairs().into_iter().skip(1).filter_map(rise);
+    let (multiplier, pair) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(format!("{} at 120 V: {} across {}.", core.pair(pair), say::volts(120.0 * multiplier), core.pair(core.full())))
+}
+
 /// Other driven pairs: how high the winding goes, and what the source must give instead.
 pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
     let pairs: Vec<(u8, u8)> = core.winding.pairs().into_iter().skip(1).collect();
@@ -144,8 +152,8 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
         head: vec![
             "driven".to_owned(),
             "turns".to_owned(),
-            format!("{full} reaches"),
-            "at 120 V on the pair".to_owned(),
+            "multiplier".to_owned(),
+            format!("at 120 V on it: {full} reaches"),
             "source for the same flux".to_owned(),
             "open terminals then, against the minus lead".to_owned(),
         ],
@@ -154,13 +162,12 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
 }
 
 fn pair_row(core: &CoreSheet<'_>, pair: (u8, u8), top: Option<f64>, current: Option<f64>) -> Vec<Cell> {
-    let full = core.pair(core.full());
     let unknown = || "unknown: the plate gives no ratio".to_owned();
     let Some(multiplier) = core.winding.multiplier(pair.0, pair.1) else {
         return row(vec![core.pair(pair), String::new(), unknown(), String::new(), String::new(), String::new()], 0);
     };
     let turns = core.winding.turns(pair.0, pair.1).map(say::turns).unwrap_or_default();
-    let across = format!("{} across {full}", say::volts(120.0 * multiplier));
+    let across = say::volts(120.0 * multiplier);
     let source = top.map(|volts| {
         let amperes = current.map(|amperes| format!(", {}", say::amperes(amperes * multiplier))).unwrap_or_default();
         format!("{}{amperes}", say::volts(volts / multiplier))
@@ -171,5 +178,5 @@ fn pair_row(core: &CoreSheet<'_>, pair: (u8, u8), top: Option<f64>, current: Opt
         .into_iter()
         .filter_map(|at| Some(format!("{} {}", core.mark(at), say::volts(core.winding.against_minus(pair, volts, at)?))));
     let reach = reach.collect::<Vec<_>>().join(", ");
-    row(vec![core.pair(pair), turns, format!("{} x V", say::figures(multiplier)), across, source.unwrap_or_default(), reach], 0)
+    row(vec![core.pair(pair), turns, say::figures(multiplier), across, source.unwrap_or_default(), reach], 0)
 }

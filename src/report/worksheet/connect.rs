@@ -5,7 +5,10 @@ use super::drawing::{self, Primary, Secondary};
 use super::job::Job;
 use super::plate::CoreSheet;
 use super::stop;
-use super::{plan::Step, say};
+use super::{
+    plan::{self, Step},
+    say,
+};
 
 /// Connection table and drawing of a step on the full winding of a core.
 pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
@@ -18,6 +21,10 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
         Step::Burden => burden(job, core),
     };
     let caption = format!("{}, core {}", step.name(), core.core.name);
+    let drawn_again = step == Step::Demagnetisation && plan::cores(job.record, job.purpose, Step::Excitation).contains(&core.index);
+    if drawn_again {
+        return Block::Table(table(format!("{caption}: connected as drawn under excitation"), rows));
+    }
     Block::Pair(figure(job, core, step, &rows, &caption), table(caption, rows))
 }
 
@@ -51,7 +58,13 @@ fn open_primary(job: &Job<'_>, core: &CoreSheet<'_>, volts: Option<f64>) -> Stri
 }
 
 fn one_earth(job: &Job<'_>) -> String {
-    format!("instrument first; one point of each shorted core; {}; no second earth on the core under test", job.primary().1)
+    let end = job.primary().1;
+    format!("instrument first; {}{end}; no second earth on the core under test", shorted_cores(job))
+}
+
+/// Nothing where there is no other core.
+fn shorted_cores(job: &Job<'_>) -> &'static str {
+    if job.cores.len() > 1 { "one point of each shorted core; " } else { "" }
 }
 
 fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
@@ -110,7 +123,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         job.open_text(core, None).replace(": voltage unknown", ""),
         format!("{} (no effect while the primary is open)", job.others_text(core)),
         one_earth(job),
-        format!("{}; not a loop", open_primary(job, core, None)),
+        open_primary(job, core, None),
         "disconnected".to_owned(),
         stop::resistance_current(core),
         stop::resistance(job, core),
@@ -177,7 +190,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         format!("ammeter or comparator, and the burden, on {}", ends(job, core)),
         open,
         job.others_text(core),
-        format!("instrument first; one point of each shorted core; {}; one point of the burden's loop", second),
+        format!("instrument first; {}{second}; one point of the burden's loop", shorted_cores(job)),
         "driven; return conductor clear of the window, other phases away".to_owned(),
         core.burden_text().map_or_else(|| "the rated one; the plate gives none".to_owned(), |text| format!("rated: {text}")),
         core.core.full_ratio().map_or_else(String::new, |ratio| {
@@ -276,9 +289,10 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
         cores.iter().map(|core| named(core)).collect::<Vec<_>>().join("; "),
         format!("battery + on {first}, - on {second}"),
         meters.join("; "),
-        "taps of the core under test".to_owned(),
-        job.others_text(core),
-        "one point of each shorted core; the battery side stays off earth".to_owned(),
+        if cores.iter().all(|core| core.core.marks.len() == 2) { "none" } else { "taps of the core under test; insulate, never short" }
+            .to_owned(),
+        if job.cores.len() > 1 { "full winding of every core that is not under test" } else { "none: the CT has one core" }.to_owned(),
+        format!("{}the battery side stays off earth", shorted_cores(job)),
         "driven by the battery for a moment; keep clear of the ends on break".to_owned(),
         "disconnected".to_owned(),
         "a short touch is enough".to_owned(),

@@ -56,7 +56,9 @@ impl<'a> Job<'a> {
     pub fn picture(&self, core: &CoreSheet<'_>, title: String, secondary: Secondary) -> Picture {
         let (first, second) = self.primary();
         let (from, to) = core.full();
-        let sections = (from..to).map(|at| core.winding.turns(at, at + 1).map(say::turns).unwrap_or_default()).collect();
+        // Of one section the turns stand beside the core's name already.
+        let numbered = (from..to).filter(|_| to > 1);
+        let sections = numbered.map(|at| core.winding.turns(at, at + 1).map(say::turns).unwrap_or_default()).collect();
         let name = short(&core.core.name, 12);
         let turns = core.winding.full().map(|turns| format!(", {} turns", say::turns(turns))).unwrap_or_default();
         Picture {

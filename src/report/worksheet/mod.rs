@@ -11,15 +11,20 @@ mod job;
 pub mod markdown;
 mod plan;
 mod plate;
+mod record_text;
 mod say;
 mod set;
 mod sheet;
 mod stop;
+mod visit_text;
 
 pub use cautions::CAUTIONS;
 pub use html::Paper;
 pub use plate::USUAL_TEMPERATURE;
+pub use record_text::{NewCore, NewUnit, record_text};
 
+use crate::ground::date::Date;
+use crate::ground::source::Source;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use job::Job;
@@ -82,6 +87,13 @@ pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet,
     let document = set::set_sheet(&jobs, &told(errors));
     let first = subjects.first().map_or("set", |subject| subject.record.plate.id_text());
     finish(&document, &format!("set {first}"), options.paper)
+}
+
+/// The plate of a record as it stands, and a new visit with all due tests to type into.
+#[must_use]
+pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: Date) -> String {
+    let job = Job::new(subject.record, subject.criteria, USUAL_TEMPERATURE, purpose);
+    format!("{}{}", visit_text::plate_text(source), visit_text::visit_text(&job, date))
 }
 
 fn told(errors: usize) -> Vec<String> {

@@ -2,7 +2,7 @@
 
 use super::blanks;
 use super::cautions::CAUTIONS;
-use super::connect::connection;
+use super::connect::{connection, primary_insulation};
 use super::document::{Block, Cell, Document, Table};
 use super::job::Job;
 use super::plan::{self, Step};
@@ -77,25 +77,45 @@ fn as_found(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
     blocks.push(Block::Table(Table::blank("Self-check of the instrument", &["what", "reading"], check.map(str::to_owned))));
 }
 
-/// One page for each core on which the step is due: the connection once, the tables of every unit.
+/// One page a test: the connection of each core once, the tables of every unit.
 fn step_pages(jobs: &[Job<'_>], first: &Job<'_>, step: Step, blocks: &mut Vec<Block>) {
-    let mut names: Vec<&str> = jobs.iter().flat_map(|job| due(job, step)).map(|core| core.core.name.as_str()).collect();
-    let mut seen = Vec::new();
-    names.retain(|name| {
-        let new = !seen.contains(name);
-        seen.push(name);
-        new
-    });
-    for name in names {
-        let here = |job: &'_ Job<'_>| due(job, step).into_iter().any(|core| core.core.name == name);
-        let Some(job) = std::iter::once(first).chain(jobs).find(|job| here(job)) else { continue };
-        let Some(core) = due(job, step).into_iter().find(|core| core.core.name == name) else { continue };
-        blocks.push(Block::Page);
-        blocks.push(Block::Heading(2, format!("{}, core {name}", step.name())));
-        blocks.push(Block::Caution(vec![sheet::step_caution(step).to_owned()]));
-        blocks.push(connection(job, core, step));
-        blocks.push(Block::Table(joined(jobs, step, name)));
+    let names = names(jobs, step);
+    if names.is_empty() {
+        return;
     }
+    blocks.push(Block::Page);
+    blocks.push(Block::Heading(2, step.name().to_owned()));
+    blocks.push(Block::Caution(vec![sheet::step_caution(step).to_owned()]));
+    if step == Step::Insulation
+        && let Some(connected) = primary_insulation(first)
+    {
+        let named = |job: &Job<'_>| (label(job), blanks::insulation("primary to cores and earth", &["15", "60", "600"]));
+        blocks.push(Block::Card(vec![connected, Block::Table(joined(jobs.iter().map(named).collect()))]));
+    }
+    for name in names {
+        let known = jobs.iter().find_map(|job| Some((job, due(job, step).into_iter().find(|core| core.core.name == name)?)));
+        let Some((job, core)) = known else { continue };
+        let tables = jobs.iter().flat_map(|job| tables(job, step, &name));
+        let heading = Block::Heading(3, format!("Core {name}: {}", core.summary()));
+        blocks.push(Block::Card(vec![heading, connection(job, core, step), Block::Table(joined(tables.collect()))]));
+    }
+}
+
+/// The cores of the set on which a step is due, each name once.
+fn names(jobs: &[Job<'_>], step: Step) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for core in jobs.iter().flat_map(|job| due(job, step)) {
+        if !names.contains(&core.core.name) {
+            names.push(core.core.name.clone());
+        }
+    }
+    names
+}
+
+/// The blank tables of one unit and core, with the unit's label.
+fn tables(job: &Job<'_>, step: Step, name: &str) -> Vec<(String, Table)> {
+    let cores = due(job, step).into_iter().filter(|core| core.core.name == name);
+    cores.flat_map(|core| blanks::blanks(job, core, step)).map(|table| (label(job), table)).collect()
 }
 
 fn due<'j, 'a>(job: &'j Job<'a>, step: Step) -> Vec<&'j CoreSheet<'a>> {
@@ -103,24 +123,48 @@ fn due<'j, 'a>(job: &'j Job<'a>, step: Step) -> Vec<&'j CoreSheet<'a>> {
     job.cores.iter().filter(|core| due.contains(&core.index)).collect()
 }
 
-/// The blank tables of all units as one, with the unit in front.
-fn joined(jobs: &[Job<'_>], step: Step, name: &str) -> Table {
-    let mut table = Table { caption: String::new(), head: Vec::new(), rows: Vec::new() };
-    for job in jobs {
-        for core in due(job, step).into_iter().filter(|core| core.core.name == name) {
-            for mut one in blanks::blanks(job, core, step) {
-                if table.head.is_empty() {
-                    table.caption = one.caption;
-                    table.head = std::iter::once("unit".to_owned()).chain(one.head).collect();
-                }
-                for row in &mut one.rows {
-                    row.insert(0, Cell::Told(label(job)));
-                }
-                table.rows.append(&mut one.rows);
-            }
+/// Most blank columns that fit beside each other on a sheet of paper.
+const ACROSS: usize = 6;
+
+/// The blank tables of all units as one: beside each other where the told cells are the same and the
+/// paper is wide enough, else below each other with the unit in front.
+fn joined(tables: Vec<(String, Table)>) -> Table {
+    let Some((_, first)) = tables.first() else { return Table::blank("", &[], Vec::new()) };
+    let blanks = |table: &Table| table.head.len().saturating_sub(table.rows.first().map_or(0, |row| told(row).len()));
+    let same = |table: &Table| table.rows.iter().zip(&first.rows).all(|(a, b)| told(a) == told(b));
+    let alike = tables.iter().all(|(_, table)| table.head == first.head && table.rows.len() == first.rows.len() && same(table));
+    if alike && first.rows.len() > 3 && blanks(first) * tables.len() <= ACROSS { beside(&tables, first) } else { below(tables) }
+}
+
+/// The told cells at the front of a row.
+fn told(row: &[Cell]) -> Vec<&Cell> {
+    row.iter().take_while(|cell| matches!(cell, Cell::Told(_))).collect()
+}
+
+fn beside(tables: &[(String, Table)], first: &Table) -> Table {
+    let fixed = first.rows.first().map_or(0, |row| told(row).len());
+    let mut head: Vec<String> = first.head.iter().take(fixed).cloned().collect();
+    for (label, table) in tables {
+        head.extend(table.head.iter().skip(fixed).map(|word| format!("{label}: {word}")));
+    }
+    let width = head.len();
+    let row = |row: &Vec<Cell>| row.iter().take(fixed).cloned().chain(std::iter::repeat_n(Cell::Blank, width - fixed)).collect();
+    Table { caption: first.caption.clone(), head, rows: first.rows.iter().map(row).collect() }
+}
+
+fn below(tables: Vec<(String, Table)>) -> Table {
+    let mut joined = Table { caption: String::new(), head: Vec::new(), rows: Vec::new() };
+    for (label, table) in tables {
+        if joined.head.is_empty() {
+            joined.caption = table.caption;
+            joined.head = std::iter::once("unit".to_owned()).chain(table.head).collect();
+        }
+        for mut row in table.rows {
+            row.insert(0, Cell::Told(label.clone()));
+            joined.rows.push(row);
         }
     }
-    table
+    joined
 }
 
 fn restored(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
@@ -128,5 +172,5 @@ fn restored(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
     blocks.push(Block::Heading(2, "Restored".to_owned()));
     let head = ["unit, core", "tap in service", "links", "earth at", "earths counted", "tap leads tight"];
     blocks.push(Block::Table(Table::blank("As left", &head, rows(jobs))));
-    blocks.extend(sheet::closing().into_iter());
+    blocks.extend(sheet::closing());
 }

@@ -1,6 +1,6 @@
 //! The sheet of one unit, put together in the order of the work.
 
-use super::blanks::{blanks, insulation, other_pairs};
+use super::blanks::{blanks, insulation, other_pairs, steepest};
 use super::cautions::CAUTIONS;
 use super::connect::{connection, kick, primary_insulation};
 use super::document::{Block, Cell, Document, Table};
@@ -174,11 +174,16 @@ fn step_cards(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>], blocks: &mut 
         card.extend(blanks(job, core, step).into_iter().map(Block::Table));
         if step == Step::Excitation {
             card.extend(other_pairs(core).map(Block::Table));
+            card.extend(steepest(core).map(Block::Text));
         }
         blocks.push(Block::Card(card));
     }
     if step == Step::Ratio && plan::polarity(job.record, job.purpose) {
         kick_card(job, cores, blocks);
+    }
+    if step == Step::Excitation {
+        let text = "A curve that ends below the limit's point shows neither that the class is met nor that it is not: write down where the source ended.";
+        blocks.push(Block::Text(text.to_owned()));
     }
     let source = sources(job, step, cores);
     if !source.is_empty() {

@@ -67,8 +67,10 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         (_, Some(current)) => format!("{} or {}, whichever comes first.", say::volts(volts), say::amperes(current)),
         (_, None) => format!("{}.", say::volts(volts)),
     };
-    let needs =
-        current.map(|current| format!("Needs {}, {} ({}).", say::volts(volts), say::amperes(current), say::volt_amperes(volts * current)));
+    // The plate promises a knee at least here; the real one may lie higher.
+    let least = if turning.basis == Basis::Knee { "at least " } else { "" };
+    let needs = current
+        .map(|current| format!("Needs {least}{}, {} ({}).", say::volts(volts), say::amperes(current), say::volt_amperes(volts * current)));
     let high = limit::excitation_caps().filter(|caps| volts > caps.warn.limit);
     let high = high.map(|caps| {
         let warn = say::volts(caps.warn.limit);

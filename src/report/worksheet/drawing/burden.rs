@@ -37,5 +37,5 @@ pub fn burden(title: &str, description: &str, marks: (&str, &str), current: &str
     s.upright_impedance((470.0, 162.0));
     s.text((470.0, 30.0), "end", "outgoing circuit: leads, relay or meter");
     s.text((458.0, 250.0), "end", "star point and neutral as in service");
-    s.finish(title, description, (520.0, 270.0))
+    s.finish(title, description, (0.0, 8.0), (520.0, 256.0))
 }

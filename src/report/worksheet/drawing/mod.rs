@@ -78,7 +78,7 @@ pub struct Picture {
 
 const WIDTH: f64 = 520.0;
 const LEFT: f64 = 30.0;
-const RIGHT: f64 = 490.0;
+const RIGHT: f64 = 500.0;
 const TOP: f64 = 30.0;
 const PRIMARY: f64 = 92.0;
 const CORE: f64 = 124.0;
@@ -99,7 +99,23 @@ pub fn draw(picture: &Picture) -> String {
     if !picture.others.is_empty() {
         others(&picture.others, &mut sketch);
     }
-    sketch.finish(&picture.title, &picture.description, (WIDTH, HEIGHT))
+    let (top, bottom) = extent(picture);
+    sketch.finish(&picture.title, &picture.description, (0.0, top), (WIDTH, bottom - top))
+}
+
+/// Where the paper can be cut above and below.
+fn extent(picture: &Picture) -> (f64, f64) {
+    let top = if matches!(picture.primary, Primary::Ends(..)) { PRIMARY - 32.0 } else { 4.0 };
+    let bottom = match picture.secondary {
+        Secondary::Alternating(_) | Secondary::Direct(_) => HEIGHT,
+        Secondary::Meter(_) => SENSE + 26.0,
+        Secondary::Loop(_) => SOURCE + 26.0,
+        Secondary::Tested => SENSE + 76.0,
+        Secondary::TiedAndEarthed => TERMINAL + 66.0,
+    };
+    #[allow(clippy::cast_precision_loss, reason = "a few lines of text")]
+    let words = if picture.others.is_empty() { 0.0 } else { TERMINAL + 62.0 + 14.0 * picture.others.len() as f64 };
+    (top, bottom.max(words))
 }
 
 fn primary(picture: &Picture, s: &mut Sketch) {
@@ -109,7 +125,7 @@ fn primary(picture: &Picture, s: &mut Sketch) {
         let at = if anchor == "start" { x + 8.0 } else { x - 8.0 };
         s.text((at, PRIMARY - 8.0), anchor, mark);
     }
-    s.dot((LEFT + 26.0, PRIMARY + 9.0));
+    s.dot((LEFT + 44.0, PRIMARY + 9.0));
     let middle = (WIDTH / 2.0, TOP);
     let up = |s: &mut Sketch, y: f64| {
         s.line((LEFT, PRIMARY), (LEFT, y));
@@ -259,7 +275,7 @@ fn tied(places: &[f64], secondary: &Secondary, middle: f64, s: &mut Sketch) {
 }
 
 fn others(lines: &[String], s: &mut Sketch) {
-    let (from, to) = (405.0, 480.0);
+    let (from, to) = (392.0, 462.0);
     s.core((from, CORE), (to, CORE));
     s.text(((from + to) / 2.0, CORE - 9.0), "middle", "other cores");
     s.coil((from, WINDING), (to, WINDING), 5);

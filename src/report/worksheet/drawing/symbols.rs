@@ -142,9 +142,9 @@ impl Sketch {
     }
 
     /// The whole element, with its name and description for those who cannot see it.
-    pub fn finish(self, title: &str, description: &str, (width, height): At) -> String {
+    pub fn finish(self, title: &str, description: &str, (left, top): At, (width, height): At) -> String {
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sketch\" viewBox=\"0 0 {width} {height}\" role=\"img\" \
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sketch\" viewBox=\"{left} {top} {width} {height}\" role=\"img\" \
              aria-label=\"{}\"><title>{}</title><desc>{}</desc>{}</svg>",
             escape(title),
             escape(title),
