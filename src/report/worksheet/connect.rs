@@ -120,7 +120,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         named(core),
         ends(job, core),
         sense,
-        job.open_text(core, None).replace(": voltage unknown", ""),
+        job.open_text(core, None).replace(" (voltage unknown)", ""),
         format!("{} (no effect while the primary is open)", job.others_text(core)),
         one_earth(job),
         open_primary(job, core, None),
@@ -183,7 +183,7 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 
 fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let (first, second) = job.primary();
-    let open = job.open_text(core, None).replace(": voltage unknown", "");
+    let open = job.open_text(core, None).replace(" (voltage unknown)", "");
     [
         named(core),
         format!("{first} / {second}, high current"),

@@ -94,10 +94,11 @@ impl<'a> Job<'a> {
         }
         let minus = core.mark(core.full().1);
         let one = |at: &u8| match volts.and_then(|volts| core.winding.against_minus(core.full(), volts, *at)) {
-            Some(reach) => format!("{}: {} against {minus}", core.mark(*at), say::volts(reach)),
-            None => format!("{}: voltage unknown", core.mark(*at)),
+            Some(reach) => format!("{} {} against {minus}", core.mark(*at), say::volts(reach)),
+            None => format!("{} (voltage unknown)", core.mark(*at)),
         };
-        format!("{}. Insulate; never short", open.iter().map(one).collect::<Vec<_>>().join("; "))
+        let driven = volts.map(|volts| format!("at {} driven: ", say::volts(volts))).unwrap_or_default();
+        format!("{driven}{}. Insulate; never short", open.iter().map(one).collect::<Vec<_>>().join("; "))
     }
 }
 

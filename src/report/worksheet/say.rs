@@ -16,7 +16,7 @@ pub fn figures(value: f64) -> String {
 
 fn scaled(value: f64, unit: &str, large: bool) -> String {
     match value.abs() {
-        s if s == 0.0 => format!("0 {unit}"),
+        0.0 => format!("0 {unit}"),
         s if s >= 10_000.0 && large => format!("{} k{unit}", figures(value / 1e3)),
         s if s >= 1.0 => format!("{} {unit}", figures(value)),
         s if s >= 1e-3 => format!("{} m{unit}", figures(value * 1e3)),

@@ -97,10 +97,12 @@ pub fn resistance_current(core: &CoreSheet<'_>) -> String {
     })
 }
 
-/// Highest resistance of the full winding on the day.
+/// Highest resistance of the full winding on the day, and what its sections must add up to.
 pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    core.resistance(core.full(), job.celsius)
-        .map_or_else(String::new, |ohm| format!("at most {} at {} \u{b0}C, by the plate", say::ohms(ohm), job.celsius))
+    let most = core.resistance(core.full(), job.celsius);
+    let most = most.map(|ohm| format!("at most {} at {} \u{b0}C, by the plate", say::ohms(ohm), job.celsius));
+    let sum = (core.core.last_mark() >= 2).then(|| "by four leads the sections add up to the whole".to_owned());
+    [most, sum].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
 /// Voltage of the ratio test.
