@@ -1,4 +1,5 @@
 //! The two commands, run as a user runs them.
+#![allow(clippy::disallowed_methods, reason = "these tests look at real files, as a user would")]
 
 use assert_cmd::Command;
 use kneemark::ground::date;
