@@ -71,8 +71,8 @@ pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
     limits.extend(core.core.exciting.iter().map(|at| at.value.at.si).filter(|volts| (volts / turning.volts - 1.0).abs() > 0.02));
     let why = |why: Why| match why {
         Why::Spread => "",
-        Why::Turn => "near the turn",
-        Why::Limit => "the limit's point",
+        Why::Turn => "turn",
+        Why::Limit => "limit",
     };
     expected::points(turning.volts, &limits).into_iter().map(|point| (point.volts, why(point.why))).collect()
 }

@@ -39,9 +39,8 @@ fn table(caption: String, rows: Row) -> Table {
     Table::facts(caption, COLUMNS.iter().map(|word| (*word).to_owned()).zip(rows).collect())
 }
 
-fn ends(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+fn ends(core: &CoreSheet<'_>) -> String {
     let (plus, minus) = core.full();
-    let _ = job;
     format!("{} / {}", core.mark(plus), core.mark(minus))
 }
 
@@ -111,14 +110,14 @@ pub fn primary_insulation(job: &Job<'_>) -> Option<Block> {
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
-    let mut sense = format!("{}, clipped at the CT inside the source clips", ends(job, core));
+    let mut sense = format!("{}, clipped at the CT inside the source clips", ends(core));
     let sections: Vec<String> = sections(core);
     if !sections.is_empty() {
         sense.push_str(&format!("; then {} under the same current", sections.join(", ")));
     }
     [
         named(core),
-        ends(job, core),
+        ends(core),
         sense,
         job.open_text(core, None).replace(" (voltage unknown)", ""),
         format!("{} (no effect while the primary is open)", job.others_text(core)),
@@ -142,8 +141,8 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
     let demagnetise = step == Step::Demagnetisation;
     [
         named(core),
-        ends(job, core),
-        format!("{}, at the CT terminals", ends(job, core)),
+        ends(core),
+        format!("{}, at the CT terminals", ends(core)),
         job.open_text(core, top),
         job.others_text(core),
         one_earth(job),
@@ -162,13 +161,13 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let volts = core.ratio_voltage.map(|(volts, _)| volts);
     let (first, second) = job.primary();
-    let mut sense = format!("a: {}; b: {first} / {second}", ends(job, core));
+    let mut sense = format!("a: {}; b: {first} / {second}", ends(core));
     if !sections(core).is_empty() {
         sense.push_str(&format!("; then each section: {}", sections(core).join(", ")));
     }
     [
         named(core),
-        ends(job, core),
+        ends(core),
         sense,
         job.open_text(core, volts),
         job.others_text(core),
@@ -187,7 +186,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     [
         named(core),
         format!("{first} / {second}, high current"),
-        format!("ammeter or comparator, and the burden, on {}", ends(job, core)),
+        format!("ammeter or comparator, and the burden, on {}", ends(core)),
         open,
         job.others_text(core),
         format!("instrument first; {}{second}; one point of the burden's loop", shorted_cores(job)),
@@ -213,7 +212,7 @@ fn burden(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         "this is what is measured: phase to neutral, and each phase to phase loop in use".to_owned(),
         core.secondary.map_or_else(String::new, |isr| format!("{} (rated)", say::amperes(isr))),
         stop::burden(core),
-        format!("close the links, then take the short off; {} earth counted", if job.cores.is_empty() { "the" } else { "one" }),
+        "close the links, then take the short off; count the earths of the circuit: one".to_owned(),
     ]
 }
 
@@ -284,7 +283,7 @@ fn legend(core: &CoreSheet<'_>, step: Step) -> String {
 pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
     let core = *cores.first()?;
     let (first, second) = job.primary();
-    let meters: Vec<String> = cores.iter().map(|core| format!("core {}: {}", core.core.name, ends(job, core))).collect();
+    let meters: Vec<String> = cores.iter().map(|core| format!("core {}: {}", core.core.name, ends(core))).collect();
     let rows: Row = [
         cores.iter().map(|core| named(core)).collect::<Vec<_>>().join("; "),
         format!("battery + on {first}, - on {second}"),

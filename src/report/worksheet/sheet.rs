@@ -182,7 +182,7 @@ fn step_cards(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>], blocks: &mut 
         kick_card(job, cores, blocks);
     }
     if step == Step::Excitation {
-        let text = "A curve that ends below the limit's point shows neither that the class is met nor that it is not: write down where the source ended.";
+        let text = "A curve that ends below the point marked \"limit\" shows neither that the class is met nor that it is not: write down where the source ended.";
         blocks.push(Block::Text(text.to_owned()));
     }
     let source = sources(job, step, cores);

@@ -109,7 +109,7 @@ fn extent(picture: &Picture) -> (f64, f64) {
     let bottom = match picture.secondary {
         Secondary::Alternating(_) | Secondary::Direct(_) => HEIGHT,
         Secondary::Meter(_) => SENSE + 26.0,
-        Secondary::Loop(_) => SOURCE + 26.0,
+        Secondary::Loop(_) => SOURCE + 34.0,
         Secondary::Tested => SENSE + 76.0,
         Secondary::TiedAndEarthed => TERMINAL + 66.0,
     };
@@ -144,6 +144,7 @@ fn primary(picture: &Picture, s: &mut Sketch) {
         Primary::Driven(current) => {
             up(s, TOP);
             s.source_in_line((LEFT, RIGHT), middle, "high current", current);
+            end(End::Earthed, RIGHT, "end", s);
         }
         Primary::Battery => {
             up(s, TOP);
@@ -247,6 +248,8 @@ fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
             s.clip((b, TERMINAL), (b, SOURCE));
             s.meter_in_line((a, b), (middle, SOURCE), "A", "");
             s.impedance((b - 70.0, SOURCE), text);
+            s.line((b, SOURCE), (b, SOURCE + 8.0));
+            s.earth((b, SOURCE + 8.0));
         }
         Secondary::Tested | Secondary::TiedAndEarthed => tied(&places, &picture.secondary, middle, s),
     }
