@@ -14,3 +14,4 @@ mod published_physics;
 mod ranks;
 mod ratio_demo;
 mod schema;
+mod worksheet;
