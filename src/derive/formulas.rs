@@ -1,7 +1,7 @@
 //! Every formula of the crate in one list.
 
 use super::formula::AnyFormula;
-use super::tests::{self, burden, demagnetisation, insulation, protection, resistance, self_check};
+use super::tests::{self, burden, demagnetisation, insulation, protection, ratio, resistance, self_check};
 use super::{accuracy, error_bound, excitation, knee, transient};
 
 /// All formulas, module by module.
@@ -16,6 +16,7 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         insulation::FORMULAS,
         knee::FORMULAS,
         protection::FORMULAS,
+        ratio::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
         tests::excitation::FORMULAS,
