@@ -4,7 +4,9 @@
 mod book;
 #[path = "demo/mod.rs"]
 mod demo;
+mod design_records;
 mod diagnostics;
 mod published_limits;
 mod published_physics;
+mod reference;
 mod schema;
