@@ -132,9 +132,16 @@ pub fn short(source: &Source, diagnostic: &Diagnostic) -> String {
     )
 }
 
-/// Control characters out: a record's text must not steer a terminal.
+/// Longest text of a message, in characters; what a record holds may be of any length.
+const LONGEST: usize = 600;
+
+/// Control characters out: a record's text must not steer a terminal, nor fill it.
 pub fn one_line(text: &str) -> String {
-    text.chars().map(|c| if steers(c) { ' ' } else { c }).collect()
+    let mut shown: String = text.chars().take(LONGEST).map(|c| if steers(c) { ' ' } else { c }).collect();
+    if text.chars().nth(LONGEST).is_some() {
+        shown.push('…');
+    }
+    shown
 }
 
 /// A finding with the readings it speaks of.

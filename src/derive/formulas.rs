@@ -19,7 +19,7 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         ratio::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
-        tests::excitation::FORMULAS,
+        &tests::excitation::FORMULAS.concat(),
         transient::FORMULAS,
     ]
     .concat()

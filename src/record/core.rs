@@ -60,6 +60,10 @@ pub static SCHEMA: Section = Section {
     doc: "one core: winding, taps, what the plate promises",
 };
 
+/// More terminals than any winding has, and more taps than there are pairs of them.
+const MOST_MARKS: usize = 20;
+const MOST_TAPS: usize = MOST_MARKS * (MOST_MARKS - 1) / 2;
+
 /// A declared pair of terminals.
 #[derive(Clone, Debug)]
 pub struct Tap {
@@ -117,7 +121,12 @@ pub struct Core {
 impl Core {
     /// Takes what a `[core]` section says.
     pub fn read(name: &str, body: &Body, family: Family, found: &mut Vec<Diagnostic>) -> Self {
-        let (marks, marks_declared) = marks(name, body, family);
+        let (mut marks, marks_declared) = marks(name, body, family);
+        if marks.len() > MOST_MARKS {
+            let span = body.field("marks").map_or(body.open, |field| field.text.span);
+            found.push(words::too_many("terminals", MOST_MARKS, span));
+            marks.truncate(MOST_MARKS);
+        }
         let mut core = Self {
             name: name.to_owned(),
             purpose: body.choice("use"),
@@ -155,6 +164,10 @@ impl Core {
 
     fn read_taps(&mut self, body: &Body, found: &mut Vec<Diagnostic>) {
         for cells in body.tables.iter().flat_map(super::reader::Table::cells) {
+            if self.taps.len() == MOST_TAPS {
+                found.push(words::too_many("taps", MOST_TAPS, cells.row.span));
+                break;
+            }
             let Some(name) = cells.pair("tap").get().cloned() else { continue };
             let Some((from, to)) = self.positions(&name, found) else { continue };
             self.taps.push(Tap {

@@ -353,6 +353,13 @@ pub fn group(text: &str, span: Span) -> Diagnostic {
         .help("write core names, primary, cores or earth: `1S to primary, cores and earth`")
 }
 
+/// More of something than one CT can have; the rest is passed over.
+pub fn too_many(what: &str, most: usize, span: Span) -> Diagnostic {
+    Diagnostic::new(Code::TooLong, span, format!("there are more than {most} {what}"))
+        .label("the rest is not read")
+        .help("one file holds one CT; check that this is a record, or split it")
+}
+
 pub fn aside(span: Span, amended: bool) -> Diagnostic {
     let (title, help) = if amended {
         (

@@ -187,7 +187,7 @@ fn knee(excited: &Excited) -> Option<(Value, bool, &'static str)> {
     };
     let rules = [(&excited.iec, "10 % rule"), (&excited.knee_45, "45° tangent"), (&excited.knee_30, "30° tangent")];
     let found = rules.iter().find_map(|(knee, rule)| Some((known(knee)?, true, *rule)));
-    found.or_else(|| match excited.iec {
+    found.or(match excited.iec {
         Knee::NotReached { beyond } => Some((beyond, false, "10 % rule")),
         Knee::At(_) | Knee::Lacking(_) => None,
     })

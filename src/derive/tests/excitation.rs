@@ -1,5 +1,6 @@
 //! Excitation curves: points, flaws, the three knees.
 
+pub mod against;
 mod emf;
 mod scaled;
 
@@ -20,7 +21,7 @@ use crate::record::value::Pair;
 pub use emf::EmfBy;
 
 /// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = scaled::FORMULAS;
+pub static FORMULAS: &[&[&dyn AnyFormula]] = &[scaled::FORMULAS, against::FORMULAS];
 
 /// One curve as taken on its pair, voltage and current at the rated frequency's e.m.f. scale.
 #[derive(Clone, Debug)]
