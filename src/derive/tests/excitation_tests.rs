@@ -127,6 +127,7 @@ fn resistance_of(cold: Value) -> crate::derive::tests::resistance::Winding {
         leads: None,
         drift: None,
         scatter: None,
+        digit: 0.0,
         each: Vec::new(),
         plate: None,
         readings: Vec::new(),
