@@ -29,7 +29,7 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
 
 fn name(rule: KneeRule) -> (&'static str, &'static str) {
     match rule {
-        KneeRule::Iec => ("knee-iec", "knee point voltage, 10 % more voltage for 50 % more current"),
+        KneeRule::Iec => ("knee-iec", "knee point voltage, 10 % more voltage and 50 % more current"),
         KneeRule::Tangent45 => ("knee-45", "knee point voltage, 45° tangent"),
         KneeRule::Tangent30 => ("knee-30", "knee point voltage, 30° tangent"),
     }
