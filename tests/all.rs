@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_methods, reason = "tests read their own files")]
 
 mod book;
+mod corpus;
 #[path = "demo/mod.rs"]
 mod demo;
 mod design_records;
