@@ -8,6 +8,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod hostile;
+mod published;
 mod published_limits;
 mod published_physics;
 mod ranks;
