@@ -23,8 +23,3 @@ pub fn style() -> Style {
     }
     if set("NO_COLOR") { Style::Unicode } else { Style::Colour }
 }
-
-/// Prints to standard error, so that a redirected record never holds a complaint.
-pub fn complain(text: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "{text}");
-}
