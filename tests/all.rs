@@ -4,8 +4,10 @@
 mod book;
 #[path = "demo/mod.rs"]
 mod demo;
+mod design_records;
 mod diagnostics;
 mod hostile;
+mod protection_demo;
 mod published_limits;
 mod published_physics;
 mod ranks;

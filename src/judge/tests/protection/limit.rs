@@ -15,7 +15,7 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Find
     let pf = limit.burden.power_factor.si;
     let what = format!(
         "composite error at {} times rated current, burden {} ohm at {pf:.2}, E {} V",
-        rounded(limit.factor.si, 3).trim_end_matches('0').trim_end_matches('.'),
+        limit.factor.si,
         rounded(limit.burden.z.si, 4),
         rounded(limit.emf.phasor.si, 4)
     );
