@@ -200,7 +200,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     ]
 }
 
-fn burden(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+fn burden(_job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     [
         format!("{}, outgoing circuit of the tap in service: ________", core.core.name),
         "outgoing terminals of the pair in service".to_owned(),
