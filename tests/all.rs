@@ -4,3 +4,4 @@
 mod demo;
 mod published_limits;
 mod published_physics;
+mod report;
