@@ -19,6 +19,7 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         ratio::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
+        &tests::duty::FORMULAS.concat(),
         &tests::excitation::FORMULAS.concat(),
         transient::FORMULAS,
     ]

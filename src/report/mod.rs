@@ -8,6 +8,7 @@ mod options;
 mod page;
 mod summary;
 mod templates;
+pub mod worksheet;
 
 pub use crate::compare::Sister;
 pub use markdown::{FOLDED, anchor, escape_markdown, markdown_to_html, markdown_to_html_within};
@@ -61,8 +62,10 @@ pub fn ct(subject: &Subject<'_>, options: &Options, templates: &Templates) -> Re
     let (content, charts) = content::of(subject, options, &slug, &summary);
     let text = tidy(&templates.fill("ct.md", &content)?);
     let body = markdown_to_html_within(&text, &charts, &format!("{slug}-"));
-    let html = format!("<article class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
-    let markdown = format!("{text}\n{MARK}\n");
+    // The record's sum stands where no text of a record can: inside a tag, and in a comment.
+    let sum = &subject.source.sha256;
+    let html = format!("<article data-sha256=\"{sum}\" class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
+    let markdown = format!("{text}\n<!-- record sha256 {sum} -->\n{MARK}\n");
     Ok(CtReport { title: content::title(subject.record), id, slug, markdown, html, summary })
 }
 

@@ -168,7 +168,8 @@ fn over_knee(
     start: &Reading,
 ) -> (Start, Option<&'static str>) {
     let mut held = || {
-        let excited = for_pair(case, derived, pair).filter(|excited| excited.doubtful.is_none())?;
+        let sound = |excited: &&Excited| excited.doubtful.is_none() && excited.curve.is_some() && excited.pair.core == pair.core;
+        let excited = for_pair(case, derived, pair).filter(sound).or_else(|| derived.excitation.iter().find(sound))?;
         let (knee, reached, rule) = knee(excited)?;
         let on_pair = on_pair(case, w, knee, pair, excited.pair)?;
         let v = input::reading(w, case, test, Measure::Voltage, "voltage at the start", start);
@@ -187,7 +188,7 @@ fn knee(excited: &Excited) -> Option<(Value, bool, &'static str)> {
     };
     let rules = [(&excited.iec, "10 % rule"), (&excited.knee_45, "45° tangent"), (&excited.knee_30, "30° tangent")];
     let found = rules.iter().find_map(|(knee, rule)| Some((known(knee)?, true, *rule)));
-    found.or_else(|| match excited.iec {
+    found.or(match excited.iec {
         Knee::NotReached { beyond } => Some((beyond, false, "10 % rule")),
         Knee::At(_) | Knee::Lacking(_) => None,
     })

@@ -4,7 +4,7 @@ use crate::derive::case::Case;
 use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
 use crate::derive::input;
 use crate::derive::outcome::Outcome;
-use crate::derive::workings::{Value, Workings};
+use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::number::Bound;
 use crate::ground::quantity::Reading;
 use crate::ground::span::{Given, Span};
@@ -172,7 +172,7 @@ fn group(case: &Case<'_>, w: &mut Workings, (index, test): (usize, &Test), rows:
         [&row.resistance, &row.current, &row.voltage, &row.time].into_iter().find(|given| given.is_unreadable()).and_then(Given::span)
     };
     let longest = rows.iter().filter_map(|row| row.time.get()).max_by(|a, b| a.value.si.total_cmp(&b.value.si));
-    let longest = longest.map(|time| input::stated(w, "longest time under voltage", time));
+    let longest = longest.map(|time| w.reading("longest time under voltage", "s", time.value.si, Origin::Given { span: time.span }, &[]));
     Some(Group {
         test: index,
         between,

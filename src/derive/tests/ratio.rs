@@ -77,6 +77,8 @@ pub enum Correction {
     OutsideCurve,
     /// No winding resistance.
     NoResistance,
+    /// The ratio is so far off that the curve may be that of another pair.
+    FarOff,
     /// A section beside the driven pair carries no current.
     NotNeeded,
 }

@@ -6,6 +6,7 @@ use crate::derive::conductor;
 use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
 use crate::derive::input;
 use crate::derive::workings::{Part, Value, Workings};
+use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
 use crate::record::readings::Measure;
 use crate::record::tests::resistance::{Resistance, ResistanceRow};
@@ -87,6 +88,8 @@ pub struct Winding {
     pub drift: Option<f64>,
     /// Relative spread (largest minus smallest) of several readings, per cent.
     pub scatter: Option<f64>,
+    /// Relative weight of the last written digits of one reading, per cent; a smaller drift is none.
+    pub digit: f64,
     /// The readings themselves in order, leads and all, ohm.
     pub each: Vec<Value>,
     /// What the plate says of this pair.
@@ -154,6 +157,7 @@ fn winding(
         leads,
         drift: drift(&values),
         scatter: scatter(&values),
+        digit: rows().map(digit).fold(0.0, f64::max),
         plate: from::plated(case, w, pair, at_75),
         each: values,
         readings: each.iter().map(|(_, span)| *span).collect(),
@@ -182,6 +186,12 @@ fn reading(case: &Case<'_>, w: &mut Workings, test: &Test, row: &ResistanceRow, 
     let u = input::reading(w, case, test, Measure::Voltage, format!("voltage across {name}"), voltage);
     let i = input::reading(w, case, test, Measure::Current, format!("current through {name}"), current);
     w.step(&BY_OHM, [u, i])
+}
+
+/// What one step of the last digit is of the reading, per cent.
+fn digit(row: &ResistanceRow) -> f64 {
+    let share = |given: &Given<Quantity>| given.value().filter(|q| q.si > 0.0).map_or(0.0, |q| 100.0 * q.resolution / q.si);
+    if row.resistance.get().is_some() { share(&row.resistance) } else { share(&row.voltage) + share(&row.current) }
 }
 
 fn first_span(row: &ResistanceRow) -> Span {

@@ -4,7 +4,7 @@ use super::super::{Derived, resistance};
 use crate::derive::case::Case;
 use crate::derive::excitation::{at_rated_frequency, emf};
 use crate::derive::input;
-use crate::derive::workings::{Part, Value, Workings};
+use crate::derive::workings::{Origin, Part, Value, Workings};
 use crate::ground::span::Span;
 use crate::record::readings::Measure;
 use crate::record::tests::Test;
@@ -55,12 +55,12 @@ pub(super) fn taken(case: &Case<'_>, w: &mut Workings, derived: &Derived, test: 
     let (read, rows) = entered(case, w, test, body);
     let highest = read.iter().map(|row| row.v).max_by(|a, b| a.si.total_cmp(&b.si));
     let r = as_tested(case, w, derived, pair);
-    let frequency = frequencies(case, w, test, body);
+    let frequency = frequencies(case, w, body);
     let small = |row: &Row| r.is_some_and(|r| row.i.si * r.si <= SMALL_DROP * row.v.si);
     let needed = frequency.is_some() || (r.is_some() && !read.iter().all(small));
     let (mut e, by) = match r {
         _ if !needed => (read.iter().map(|row| row.v).collect(), EmfBy::Voltage),
-        Some(r) => corrected(w, &read, r).unwrap_or_else(|| (read.iter().map(|row| row.v).collect(), EmfBy::DropLeftIn)),
+        Some(r) => corrected(w, &read, r, &test.identity).unwrap_or_else(|| (read.iter().map(|row| row.v).collect(), EmfBy::DropLeftIn)),
         None => (read.iter().map(|row| row.v).collect::<Vec<_>>(), EmfBy::DropLeftIn),
     };
     if let Some((rated, f)) = frequency {
@@ -97,32 +97,31 @@ fn as_tested(case: &Case<'_>, w: &mut Workings, derived: &Derived, pair: Pair) -
 }
 
 /// Rated frequency and that of the test, hertz, when they differ.
-fn frequencies(case: &Case<'_>, w: &mut Workings, test: &Test, body: &Excitation) -> Option<(Value, Value)> {
+fn frequencies(case: &Case<'_>, w: &mut Workings, body: &Excitation) -> Option<(Value, Value)> {
     let rated = case.record.plate.frequency.get().filter(|rated| rated.value.si > 0.0)?;
     let f = body.frequency.get().filter(|f| f.value.si > 0.0)?;
     if (f.value.si - rated.value.si).abs() <= SAME_FREQUENCY * rated.value.si {
         return None;
     }
     let rated = input::plate(w, "rated frequency", rated);
-    let f = input::reading(w, case, test, Measure::Frequency, "frequency of the test", f);
+    // What is written is what the source was set to; its digits are not those of a reading.
+    let f = w.reading("frequency of the source, as set", "Hz", f.value.si, Origin::Given { span: f.span }, &[]);
     Some((rated, f))
 }
 
 /// The e.m.f. of every row; `None` when one drop is as large as its voltage, so that `r` cannot be
 /// the resistance of this winding.
-fn corrected(w: &mut Workings, read: &[Row], r: Value) -> Option<(Vec<Value>, EmfBy)> {
+fn corrected(w: &mut Workings, read: &[Row], r: Value, section: &str) -> Option<(Vec<Value>, EmfBy)> {
     let angles = read.iter().all(|row| row.lag.is_some());
     let mut found = Vec::with_capacity(read.len());
     for row in read {
         let emf = emf(w, row.v, row.i, r, row.lag.filter(|_| angles))?;
-        found.push(match emf.exact {
-            Some(exact) => exact,
-            None => {
-                let own = w.own("angle of the exciting current, not read".to_owned());
-                w.add_part(emf.high, Part { component: own, u: (emf.high.si - emf.low.si) / 3f64.sqrt() });
-                emf.high
-            }
-        });
+        if emf.exact.is_none() {
+            // The angle changes slowly along a curve, so all rows are off to the same side.
+            let angle = w.shared(format!("angle of the exciting current, not read, {section}"));
+            w.add_part(emf.high, Part { component: angle, u: (emf.high.si - emf.low.si) / 3f64.sqrt() });
+        }
+        found.push(emf.exact.unwrap_or(emf.high));
     }
     Some((found, if angles { EmfBy::Angle } else { EmfBy::Quadrature }))
 }

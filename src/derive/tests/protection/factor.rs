@@ -86,7 +86,7 @@ fn proportion(ground: &Ground<'_>, w: &mut Workings, [isr, rct, zb]: [Value; 3],
 }
 
 /// The rows around the e.m.f. of a factor.
-pub(super) fn readings(ground: &Ground<'_>, found: &Outcome, isr: Value, z: Value) -> Vec<Span> {
+pub(in crate::derive::tests) fn readings(ground: &Ground<'_>, found: &Outcome, isr: Value, z: Value) -> Vec<Span> {
     match found {
         Outcome::Known(factor) | Outcome::AtLeast(factor) | Outcome::AtMost(factor) => ground.rows_at(factor.si * isr.si * z.si),
         Outcome::NotReached { .. } | Outcome::Lacking(_) => ground.excited.last_row().into_iter().collect(),

@@ -93,5 +93,7 @@ fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Opti
     let at_limit = quantity(w, "time to the accuracy limit", &plate.accuracy_time).and_then(|t| factor_at(w, f, tp, ts, t));
     let greatest = greatest_factor(w, f, tp, ts);
     let span = plate.ktd.span().into_iter().collect();
-    Some(ground.entry(None, span, Check::Dimensioning(Dimensioning { rated, at_limit, greatest })))
+    let entry = ground.entry(None, span, Check::Dimensioning(Dimensioning { rated, at_limit, greatest }));
+    // It rests on the plate alone, whatever curve there is.
+    Some(Accuracy { scaled_from: None, other_frequency: None, ..entry })
 }

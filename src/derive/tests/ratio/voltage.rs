@@ -114,13 +114,17 @@ impl Place<'_> {
 
     fn direct(&self, w: &mut Workings, row: &Row) -> Option<Turns> {
         let core = self.case.core(row.driven)?;
-        let (emf, correction) = self.emf(w, row);
+        let raw = row.applied.si / row.read.si;
+        let far = 100.0 * (raw / rated_turns(self.case, row.driven)? - 1.0).abs() > OFF;
+        // A pair that is not what it is called has neither the curve nor the knee of that name.
+        let (emf, correction) = if far { (row.applied, Correction::FarOff) } else { self.emf(w, row) };
         let ratio = w.step(&TURNS, [emf, row.read])?;
         let mut turns = self.turns(w, row.driven, ratio, correction)?;
         let connected = primary_turns(self.case, core);
         let primary = input::plate_number(w, "turns of the primary as connected", "", connected, self.case.record.plate.span);
         turns.per_turn = w.step(&VOLTS_PER_TURN, [row.read, primary]);
-        turns.of_knee = self.knee(w, row.driven).and_then(|knee| w.step(&OF_KNEE, [row.applied, knee]));
+        let knee = if far { None } else { self.knee(w, row.driven) };
+        turns.of_knee = knee.and_then(|knee| w.step(&OF_KNEE, [row.applied, knee]));
         turns.phase = row.phase;
         turns.readings = vec![row.span];
         Some(turns)

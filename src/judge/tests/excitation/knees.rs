@@ -29,7 +29,7 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
 
 fn name(rule: KneeRule) -> (&'static str, &'static str) {
     match rule {
-        KneeRule::Iec => ("knee-iec", "knee point voltage, 10 % more voltage for 50 % more current"),
+        KneeRule::Iec => ("knee-iec", "knee point voltage, 10 % more voltage and 50 % more current"),
         KneeRule::Tangent45 => ("knee-45", "knee point voltage, 45° tangent"),
         KneeRule::Tangent30 => ("knee-30", "knee point voltage, 30° tangent"),
     }
@@ -68,10 +68,8 @@ pub(in crate::judge::tests) fn remarks(excited: &Excited, mut finding: Finding) 
         EmfBy::DropLeftIn => finding = finding.remark("resistive drop not taken off: no winding resistance fits"),
     }
     if let Some(hz) = excited.other_frequency {
-        finding = finding.remark(format!(
-            "from {} Hz, voltage scaled to rated frequency; currents are on the low side below saturation, close in it",
-            rounded(hz, 3).trim_end_matches('0').trim_end_matches('.')
-        ));
+        finding = finding
+            .remark(format!("from {hz} Hz, voltage scaled to rated frequency; currents are on the low side below saturation, close in it"));
     }
     finding
 }

@@ -128,7 +128,7 @@ impl Shown {
 }
 
 impl At {
-    /// `at 10 VA: within at 1 and 5 %; outside at 20 %`.
+    /// `10 VA: within at 1 and 5 %; outside at 20 %`.
     fn text(&self) -> Option<String> {
         let sort = |row: &Row| {
             let is = |wanted: Word| row.verdicts.contains(&Verdict::Word(wanted));
@@ -145,6 +145,6 @@ impl At {
             (!rows.is_empty()).then(|| format!("{wanted} at {} % of rated current", list(&rows)))
         };
         let parts: Vec<String> = ["within", "outside", "not decided"].into_iter().filter_map(percents).collect();
-        (!parts.is_empty() && !self.doubtful).then(|| format!("at {}: {}", self.text, parts.join("; ")))
+        (!parts.is_empty() && !self.doubtful).then(|| format!("{}: {}", self.text, parts.join("; ")))
     }
 }

@@ -142,6 +142,7 @@ fn remarks(j: &Judging<'_>, core: &Core, turns: &Turns, mut told: Finding) -> Fi
         Correction::NoCurve => "not corrected for the drop of the exciting current: no curve of this pair".to_owned(),
         Correction::OutsideCurve => "not corrected for the drop of the exciting current: the curve does not hold this voltage".to_owned(),
         Correction::NoResistance => "not corrected for the drop of the exciting current: no winding resistance".to_owned(),
+        Correction::FarOff => "not corrected for the drop of the exciting current: the ratio is not that of this pair".to_owned(),
         Correction::NotNeeded => "section read beside the driven pair".to_owned(),
     });
     told.remarks.extend(whole_turns(j, turns));
@@ -175,6 +176,9 @@ fn whole_turns(j: &Judging<'_>, turns: &Turns) -> Option<String> {
 
 /// What to do about a ratio that is far off.
 fn advice(turns: &Turns) -> &'static str {
+    if turns.fits.is_some() {
+        return "it reads as another tap: clear that first";
+    }
     let factor = 1.0 / (1.0 + turns.error.si / 100.0);
     let near = |wanted: f64| 100.0 * (factor / wanted - 1.0).abs() <= FACTOR;
     if near(2.0) || near(0.5) {
@@ -189,8 +193,8 @@ fn wrong_tap(j: &Judging<'_>, core: &Core, turns: &Turns) -> Option<Finding> {
     let (own, fits) = (core.pair_text(turns.pair.from, turns.pair.to), core.pair_text(other.from, other.to));
     let back = j.derived.ratio.turns.iter().find(|known| known.pair == other && known.fits == Some(turns.pair));
     let what = match back {
-        Some(_) => format!("{own} reads as {fits} and {fits} as {own}: leads exchanged"),
-        None => format!("{own} reads as {fits}: leads on another tap?"),
+        Some(_) => format!("{own} reads as {fits} and {fits} as {own}, leads exchanged; turns per primary turn"),
+        None => format!("{own} reads as {fits}, leads perhaps on another tap; turns per primary turn"),
     };
     let mut told = finding("wrong-tap", what, turns.ratio, unit::ONE).at(turns.test, turns.pair, turns.readings.clone());
     told.verdict = Verdict::Observed(Weight::Defect);
