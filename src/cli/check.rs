@@ -2,6 +2,7 @@
 
 use super::draw::{self, Style};
 use super::{Outcome, output};
+use crate::emit::json;
 use crate::ground::diagnostic::Severity;
 use crate::ground::seam::Disk;
 use crate::judge::finding::{Finding, Grade};
@@ -16,6 +17,8 @@ pub enum Format {
     Human,
     /// One line each
     Short,
+    /// Everything, with values, limits and workings, for programs
+    Json,
 }
 
 #[derive(clap::Args)]
@@ -34,7 +37,10 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
     let gathered = gather(&Disk, &arguments.paths);
-    output::print(&text(&gathered, arguments.format, arguments.all, output::style()));
+    output::print(&match arguments.format {
+        Format::Json => json::document(&gathered),
+        Format::Human | Format::Short => text(&gathered, arguments.format, arguments.all, output::style()),
+    });
     outcome(&gathered)
 }
 
@@ -46,6 +52,17 @@ pub fn outcome(gathered: &Gathered) -> Outcome {
     if broken || incomplete || gathered.units.is_empty() {
         Outcome::Broken
     } else if fails {
+        Outcome::Fails
+    } else {
+        Outcome::Clean
+    }
+}
+
+/// How one record came out.
+pub fn outcome_of(unit: &Unit) -> Outcome {
+    if !unit.is_complete() {
+        Outcome::Broken
+    } else if unit.assessment.bad().next().is_some() {
         Outcome::Fails
     } else {
         Outcome::Clean
@@ -68,6 +85,13 @@ pub fn text(gathered: &Gathered, format: Format, all: bool, style: Style) -> Str
     out
 }
 
+/// The diagnostics alone, without findings and count.
+pub fn diagnostics(gathered: &Gathered, format: Format, style: Style) -> String {
+    let others = gathered.others.iter().map(|told| (&told.source, &told.diagnostics));
+    let units = gathered.units.iter().map(|unit| (&unit.source, &unit.diagnostics));
+    others.chain(units).map(|(source, found)| draw_all(source, found, format, style)).collect()
+}
+
 fn draw_all(
     source: &crate::ground::source::Source,
     found: &[crate::ground::diagnostic::Diagnostic],
@@ -76,7 +100,7 @@ fn draw_all(
 ) -> String {
     match format {
         Format::Human => draw::human(source, found, style),
-        Format::Short => found.iter().map(|diagnostic| draw::short(source, diagnostic)).collect(),
+        Format::Short | Format::Json => found.iter().map(|diagnostic| draw::short(source, diagnostic)).collect(),
     }
 }
 
@@ -91,7 +115,7 @@ fn draw_finding(unit: &Unit, finding: &Finding, format: Format, style: Style) ->
     let sentence = say::sentence(&unit.record, &unit.assessment.workings, &unit.setting.criteria, finding);
     match format {
         Format::Human => draw::finding(&unit.source, finding, &sentence, style),
-        Format::Short => draw::finding_short(&unit.source, finding, &sentence),
+        Format::Short | Format::Json => draw::finding_short(&unit.source, finding, &sentence),
     }
 }
 

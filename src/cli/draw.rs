@@ -1,11 +1,12 @@
-//! Diagnostics drawn for people, by miette, one source at a time. Spans are handed over relative to
-//! a few lines around them, since miette walks its source from the start for every span.
+//! Diagnostics and findings drawn for people: a head line `error[name]: what is wrong`, then the
+//! marked lines by miette, then the help.
 
-use crate::ground::diagnostic::{Code, Diagnostic};
+use super::excerpt::{Excerpt, steers};
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::judge::finding::{Finding, Grade};
-use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, NamedSource, Severity};
+use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, Severity};
 
 /// How it may look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,21 +21,92 @@ pub enum Style {
 
 const WIDTH: usize = 110;
 /// Lines up to which a second place is drawn in the same excerpt.
-const NEAR: usize = 2;
+const NEAR: usize = 1;
+
+/// What is drawn: a message of any origin about one source.
+struct Drawing<'a> {
+    /// `error`, `warning`, `fails`, …
+    word: &'a str,
+    name: &'a str,
+    severity: Severity,
+    title: &'a str,
+    span: Span,
+    label: &'a str,
+    others: &'a [(Span, String)],
+    help: Option<&'a str>,
+}
 
 /// Draws diagnostics with the lines they point to.
 pub fn human(source: &Source, found: &[Diagnostic], style: Style) -> String {
-    let handler = handler(style);
-    let mut out = String::new();
-    for diagnostic in found {
-        let severity = if diagnostic.is_error() { Severity::Error } else { Severity::Warning };
-        let report = report(source, diagnostic, diagnostic.code.name(), severity);
-        if handler.render_report(&mut out, report.as_ref()).is_err() {
-            out.push_str(&short(source, diagnostic));
+    let draw = |diagnostic: &Diagnostic| {
+        Drawing {
+            word: diagnostic.severity().word(),
+            name: diagnostic.code.name(),
+            severity: if diagnostic.is_error() { Severity::Error } else { Severity::Warning },
+            title: &diagnostic.title,
+            span: diagnostic.span,
+            label: &diagnostic.label,
+            others: &diagnostic.others,
+            help: diagnostic.help.as_deref(),
         }
-        out.push('\n');
+        .draw(source, style)
+    };
+    found.iter().map(draw).collect()
+}
+
+impl Drawing<'_> {
+    fn draw(&self, source: &Source, style: Style) -> String {
+        let name = format!("{}[{}]", self.word, self.name);
+        let name = match (style, self.severity) {
+            (Style::Colour, Severity::Error) => format!("\u{1b}[1;31m{name}\u{1b}[0m"),
+            (Style::Colour, _) => format!("\u{1b}[1;33m{name}\u{1b}[0m"),
+            (Style::Unicode | Style::Plain, _) => name,
+        };
+        let mut drawn = String::new();
+        // miette's own first line, a mark and an empty title, gives way to the head line.
+        let body = match handler(style).render_report(&mut drawn, self.report(source).as_ref()) {
+            Ok(()) => drawn.split_once('\n').map_or("", |(_, body)| body),
+            Err(_) => "",
+        };
+        let at = if self.is_about_all(source) { format!("  in {}\n", one_line(&source.name)) } else { String::new() };
+        format!("{name}: {}\n{at}{body}\n", one_line(self.title))
     }
-    out
+
+    /// Nothing can be marked: the file is empty, or the message is about all of it.
+    fn is_about_all(&self, source: &Source) -> bool {
+        source.text.is_empty() || (self.span == Span::default() && self.label.is_empty())
+    }
+
+    fn report(&self, source: &Source) -> miette::Report {
+        let line = source.line(self.span.start);
+        let far = |other: &&(Span, String)| source.line(other.0.start).abs_diff(line) > NEAR;
+        let (distant, near): (Vec<_>, Vec<_>) = self.others.iter().partition(far);
+        let spans: Vec<Span> = std::iter::once(self.span).chain(near.iter().map(|(span, _)| *span)).collect();
+        let excerpt = Excerpt::new(source, &spans);
+        let label = |span: Span, text: &str| {
+            let range = excerpt.range(span);
+            LabeledSpan::new((!text.is_empty()).then(|| one_line(text)), range.start, range.len())
+        };
+        let mut made = MietteDiagnostic::new("").with_severity(self.severity);
+        if !self.is_about_all(source) {
+            let primary = std::iter::once(label(self.span, self.label));
+            made = made.with_labels(primary.chain(near.iter().map(|(span, text)| label(*span, text))));
+        }
+        // Lines far away are named, not drawn with all that lies between.
+        let elsewhere = distant.iter().map(|(span, text)| elsewhere(source, *span, text));
+        let help: Vec<String> = elsewhere.chain(self.help.map(str::to_owned)).map(|text| one_line(&text)).collect();
+        if !help.is_empty() {
+            made = made.with_help(help.join("\n"));
+        }
+        let report = miette::Report::new(made);
+        if self.is_about_all(source) { report } else { report.with_source_code(excerpt) }
+    }
+}
+
+fn elsewhere(source: &Source, span: Span, text: &str) -> String {
+    let line = source.slice(span).split('\n').next().unwrap_or("");
+    let shown: String = line.chars().take(60).collect();
+    format!("{text}: line {}, `{shown}`", source.line(span.start))
 }
 
 fn handler(style: Style) -> GraphicalReportHandler {
@@ -60,57 +132,52 @@ pub fn short(source: &Source, diagnostic: &Diagnostic) -> String {
     )
 }
 
-/// Control characters out: a record's text must not steer a terminal.
-pub fn one_line(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
-}
+/// Longest text of a message, in characters; what a record holds may be of any length.
+const LONGEST: usize = 600;
 
-fn report(source: &Source, diagnostic: &Diagnostic, name: &str, severity: Severity) -> miette::Report {
-    let label = |span: Span, text: &str| LabeledSpan::new(Some(one_line(text)), span.range().start, span.len());
-    let line = source.line(diagnostic.span.start);
-    let far = |other: &&(Span, String)| source.line(other.0.start).abs_diff(line) > NEAR;
-    let (distant, near): (Vec<_>, Vec<_>) = diagnostic.others.iter().partition(far);
-    let labels = std::iter::once(label(diagnostic.span, &diagnostic.label)).chain(near.iter().map(|(span, text)| label(*span, text)));
-    let mut made = MietteDiagnostic::new(one_line(&diagnostic.title)).with_code(name).with_severity(severity).with_labels(labels);
-    // Lines far away are named, not drawn with all that lies between.
-    let elsewhere = distant.iter().map(|(span, text)| format!("{text}: line {}, `{}`", source.line(span.start), source.slice(*span)));
-    let help: Vec<String> = elsewhere.chain(diagnostic.help.clone()).map(|text| one_line(&text)).collect();
-    if !help.is_empty() {
-        made = made.with_help(help.join("\n"));
+/// Control characters out: a record's text must not steer a terminal, nor fill it.
+pub fn one_line(text: &str) -> String {
+    let mut shown: String = text.chars().take(LONGEST).map(|c| if steers(c) { ' ' } else { c }).collect();
+    if text.chars().nth(LONGEST).is_some() {
+        shown.push('…');
     }
-    miette::Report::new(made).with_source_code(NamedSource::new(&source.name, source.text.clone()))
+    shown
 }
 
 /// A finding with the readings it speaks of.
 pub fn finding(source: &Source, finding: &Finding, sentence: &str, style: Style) -> String {
-    let (first, rest) = match finding.points_at.split_first() {
-        Some((first, rest)) => (*first, rest),
-        None => return finding_short(source, finding, sentence),
-    };
-    let mut shown = Diagnostic::new(Code::ReadingImplausible, first, one_line(sentence));
-    shown.label = crate::judge::say::verdict(&finding.verdict);
-    shown.others = rest.iter().map(|span| (*span, "see also".to_owned())).collect();
-    let remarks: Vec<String> = finding.remarks.iter().chain(&finding.next).cloned().collect();
-    shown.help = (!remarks.is_empty()).then(|| remarks.join("; "));
-    let severity = if finding.grade() == Grade::Bad { Severity::Error } else { Severity::Warning };
-    let mut out = String::new();
-    let report = report(source, &shown, finding.rule, severity);
-    if handler(style).render_report(&mut out, report.as_ref()).is_err() {
+    let Some((first, rest)) = finding.points_at.split_first() else {
         return finding_short(source, finding, sentence);
+    };
+    let others: Vec<(Span, String)> = rest.iter().map(|span| (*span, "see also".to_owned())).collect();
+    let remarks: Vec<&str> = finding.remarks.iter().chain(&finding.next).map(String::as_str).collect();
+    let help = remarks.join("; ");
+    Drawing {
+        word: word(finding.grade()),
+        name: finding.rule,
+        severity: if finding.grade() == Grade::Bad { Severity::Error } else { Severity::Warning },
+        title: sentence,
+        span: *first,
+        label: &crate::judge::say::verdict(&finding.verdict),
+        others: &others,
+        help: (!help.is_empty()).then_some(help.as_str()),
     }
-    out.push('\n');
-    out
+    .draw(source, style)
 }
 
-/// A finding on one line.
-pub fn finding_short(source: &Source, finding: &Finding, sentence: &str) -> String {
-    let at = source.line_column(finding.points_at.first().map_or(0, |span| span.start));
-    let word = match finding.grade() {
+fn word(grade: Grade) -> &'static str {
+    match grade {
         Grade::Bad => "fails",
         Grade::Doubt => "look",
         Grade::Open => "open",
         Grade::Good => "good",
         Grade::Plain => "note",
-    };
+    }
+}
+
+/// A finding on one line.
+pub fn finding_short(source: &Source, finding: &Finding, sentence: &str) -> String {
+    let at = source.line_column(finding.points_at.first().map_or(0, |span| span.start));
+    let word = word(finding.grade());
     format!("{}:{}:{}: {word} {}: {}\n", source.name, at.line, at.column, finding.rule, one_line(sentence))
 }

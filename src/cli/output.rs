@@ -9,6 +9,11 @@ pub fn print(text: &str) {
     let _ = std::io::stdout().lock().write_all(text.as_bytes());
 }
 
+/// Prints a complaint on one line to standard error.
+pub fn complain(message: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "kneemark: {}", super::draw::one_line(message));
+}
+
 /// How diagnostics are drawn: colour on a terminal that has not refused it, ASCII where the locale
 /// does not know UTF-8 or output is piped.
 pub fn style() -> Style {
@@ -17,9 +22,4 @@ pub fn style() -> Style {
         return Style::Plain;
     }
     if set("NO_COLOR") { Style::Unicode } else { Style::Colour }
-}
-
-/// Prints to standard error, so that a redirected record never holds a complaint.
-pub fn complain(text: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "{text}");
 }

@@ -17,19 +17,41 @@ use crate::record::tests::Test;
 /// Enters a reading of a test. Without a known instrument it has no parts, so that nothing that
 /// rests on it claims an uncertainty.
 pub fn reading(w: &mut Workings, case: &Case<'_>, test: &Test, measure: Measure, what: impl Into<String>, reading: &Reading) -> Value {
+    reading_on(w, case, test, (measure, ""), what, reading)
+}
+
+/// Enters a reading of a second measuring circuit of the same kind (the voltmeter at the primary, the
+/// ammeter in the primary). Its error is shared among the readings of that circuit only: in a ratio
+/// of two circuits it must not cancel.
+pub fn reading_on(
+    w: &mut Workings,
+    case: &Case<'_>,
+    test: &Test,
+    (measure, circuit): (Measure, &str),
+    what: impl Into<String>,
+    reading: &Reading,
+) -> Value {
     let what = what.into();
     let instrument = case.instrument(test);
     let function = instrument.and_then(|instrument| instrument.function(measure, test.kind.name(), reading.value.si));
     let parts = match (instrument, function) {
-        (Some(instrument), Some(function)) => parts(w, instrument, function, &reading.value, &what, reading.span),
+        (Some(instrument), Some(function)) => parts(w, instrument, (function, circuit), &reading.value, &what, reading.span),
         _ => Vec::new(),
     };
     let unit = si_unit(&reading.value);
     w.reading(what, unit, reading.value.si, Origin::Reading { span: reading.span }, &parts)
 }
 
-fn parts(w: &mut Workings, instrument: &Instrument, function: &Function, quantity: &Quantity, what: &str, span: Span) -> Vec<Part> {
-    let shared = w.shared(format!("{} {} up to {:.4e}", instrument.id, function.measures.word(), function.to));
+fn parts(
+    w: &mut Workings,
+    instrument: &Instrument,
+    (function, circuit): (&Function, &str),
+    quantity: &Quantity,
+    what: &str,
+    span: Span,
+) -> Vec<Part> {
+    let at = if circuit.is_empty() { String::new() } else { format!(" {circuit}") };
+    let shared = w.shared(format!("{} {} up to {:.4e}{at}", instrument.id, function.measures.word(), function.to));
     let own = w.own(format!("last digit of {what} at byte {}", span.start));
     // Digits of the accuracy statement are limits of error; the written digit itself is a rounding.
     let digit = libm::hypot(function.standard(function.digits * quantity.resolution), quantity.resolution / 12f64.sqrt());

@@ -3,6 +3,7 @@
 
 pub mod accuracy;
 pub mod case;
+pub mod conductor;
 mod crossing;
 pub mod curve;
 pub mod error_bound;

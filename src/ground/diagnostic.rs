@@ -53,7 +53,7 @@ macro_rules! codes {
 codes! {
     // The file as a text
     NotUtf8 "not-utf8" Error "The file's bytes are not UTF-8.";
-    TooLong "too-long" Error "The file is longer than any record needs to be.";
+    TooLong "too-long" Error "The file, or a list in it, is longer than any record needs to be.";
     ControlCharacter "control-character" Error "The file holds a control character, such as a lone carriage return.";
     FormatMissing "format-missing" Warning "The record does not say which format it is written in.";
     FormatNewer "format-newer" Error "The record is written in a newer format than this program knows.";
@@ -132,7 +132,7 @@ codes! {
     // Other files
     ConfigUnreadable "config-unreadable" Error "A .toml file cannot be read.";
     FileUnreadable "file-unreadable" Error "A file cannot be read.";
-    PackEmpty "pack-empty" Error "The pack's patterns match no record.";
+    PackEmpty "pack-empty" Error "The paths or the pack's patterns match no record.";
 }
 
 /// One safe or offered change of the text.

@@ -1,7 +1,14 @@
 //! The nearest known word, for "did you mean".
 
+/// Longest text that can be a slip of a known word, in bytes.
+const LONGEST: usize = 60;
+
 /// The candidate closest to `word`, when it is close enough to be a slip of the fingers.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // No known word is nearly as long; comparing would take its time for nothing.
+    if word.len() > LONGEST {
+        return None;
+    }
     let lower = word.to_lowercase();
     let allowed = match lower.chars().count() {
         0..=2 => 1,

@@ -94,9 +94,10 @@ fn plain(text: &str) -> Option<Number<'_>> {
 
 fn fault(text: &str, digits: &str) -> NumberFault {
     if let Some(found) = digits.chars().find(|&c| editor_character(c).is_some()) {
-        let meant: String = text.chars().filter_map(|c| editor_character(c).unwrap_or(Some(c))).collect();
-        if read(&meant).is_ok() {
-            return NumberFault::EditorCharacter { found, meant };
+        let plain: String = text.chars().filter_map(|c| editor_character(c).unwrap_or(Some(c))).collect();
+        let meant = plain.trim_matches([' ', '"', '\'']);
+        if read(meant).is_ok() {
+            return NumberFault::EditorCharacter { found, meant: meant.to_owned() };
         }
     }
     if digits.contains(',') {
@@ -109,7 +110,8 @@ fn fault(text: &str, digits: &str) -> NumberFault {
         }
     }
     let word = text.to_ascii_lowercase();
-    if digits.is_empty() || matches!(word.as_str(), "ol" | "o.l." | "over" | "overrange" | "inf" | "infinity" | "∞") {
+    let parted = text.len() > digits.len() && plain(digits.trim_start_matches([' ', '\t'])).is_some();
+    if parted || digits.is_empty() || matches!(word.as_str(), "ol" | "o.l." | "over" | "overrange" | "inf" | "infinity" | "∞") {
         return NumberFault::BoundForm;
     }
     NumberFault::NotANumber

@@ -19,6 +19,11 @@ pub trait Files: Sync {
     fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
 }
 
+/// A variable of the environment; `None` when it is not set or not UTF-8.
+pub fn environment(name: &str) -> Option<String> {
+    std::env::var(name).ok()
+}
+
 /// The day by the machine's clock, in universal time. Only for what a person starts afresh; nothing
 /// that is compiled from records asks for it.
 #[must_use]

@@ -105,7 +105,7 @@ fn memchr_lines(text: &str) -> impl Iterator<Item = u32> + '_ {
 }
 
 fn not_utf8(at: usize) -> Diagnostic {
-    Diagnostic::new(Code::NotUtf8, Span::new(at, at + 1), "the file is not UTF-8 text")
+    Diagnostic::new(Code::NotUtf8, Span::new(at, at + char::REPLACEMENT_CHARACTER.len_utf8()), "the file is not UTF-8 text")
         .label("this byte is not UTF-8")
         .help("save the file as UTF-8; the ohm, degree and micro signs can also be written ohm, C and u")
 }

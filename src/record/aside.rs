@@ -2,7 +2,7 @@
 
 use super::parse::{self, Piece};
 use super::value::Amendment;
-use super::words::one_of;
+use super::words::list;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::{Located, Span};
 
@@ -63,14 +63,12 @@ pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
 }
 
 pub fn amendment_column(amendment: &Amendment, known: &[&str]) -> Diagnostic {
-    let help = if known.is_empty() {
-        "an amendment stands under the row or field that it speaks of".to_owned()
+    let (title, help) = if known.is_empty() {
+        ("this amendment stands under no row and no field".to_owned(), "move it under the row or field that it speaks of".to_owned())
     } else {
-        format!("the line above has {}", one_of(known.iter().copied()))
+        (format!("the line above has no `{}`", amendment.what), format!("the line above has {}", list(known.iter().copied())))
     };
-    Diagnostic::new(Code::AmendmentColumn, amendment.span, format!("the line above has no `{}`", amendment.what))
-        .label("amends nothing")
-        .help(help)
+    Diagnostic::new(Code::AmendmentColumn, amendment.span, title).label("amends nothing").help(help)
 }
 
 #[cfg(test)]

@@ -86,6 +86,10 @@ fn format_known(text: &str, span: Span, found: &mut Vec<Diagnostic>) {
     }
 }
 
+/// More cores and visits than any CT has; checks compare each with each.
+const MOST_CORES: usize = 40;
+const MOST_VISITS: usize = 1000;
+
 struct Builder<'a> {
     source: &'a Source,
     units: &'a [&'a Record],
@@ -98,6 +102,8 @@ struct Builder<'a> {
     visits: Vec<Visit>,
     /// A visit whose date could not be read: its tests are read, but told nothing about.
     broken_visit: bool,
+    /// There are more cores than are read; told once.
+    crowded: bool,
     homeless: Option<Span>,
 }
 
@@ -114,6 +120,7 @@ impl<'a> Builder<'a> {
             duties: Vec::new(),
             visits: Vec::new(),
             broken_visit: false,
+            crowded: false,
             homeless: None,
         }
     }
@@ -221,8 +228,15 @@ impl<'a> Builder<'a> {
             );
             return;
         }
+        if self.cores.len() == MOST_CORES {
+            if !std::mem::replace(&mut self.crowded, true) {
+                self.found.push(words::too_many("cores", MOST_CORES, section.open));
+            }
+            return;
+        }
         let mut core = Core::read(name, body, self.family(), &mut self.found);
-        super::like::resolve(&mut core, self.units, &mut self.found);
+        let own = self.plate.as_ref().and_then(|plate| plate.id.value()).map(String::as_str);
+        super::like::resolve(&mut core, own, self.units, &mut self.found);
         self.cores.push(core);
     }
 
@@ -246,6 +260,12 @@ impl<'a> Builder<'a> {
     }
 
     fn visit(&mut self, section: &Section, body: &Body) {
+        if self.visits.len() == MOST_VISITS {
+            if !std::mem::replace(&mut self.broken_visit, true) {
+                self.found.push(words::too_many("visits", MOST_VISITS, section.open));
+            }
+            return;
+        }
         let parts = reader::argument_words(self.source, section.argument);
         let (date, letter) = match parts.as_slice() {
             [(day, at)] => (parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)), None),
@@ -325,7 +345,7 @@ impl<'a> Builder<'a> {
             self.found.push(
                 Diagnostic::new(Code::SectionMissing, Span::default(), "the record has no [ct] section")
                     .label("expected [ct] near the top")
-                    .help("write [ct] with at least `id:`; see `kneemark new`"),
+                    .help("write [ct] with at least `id:` below the `format:` line"),
             );
         }
         let plate = self.plate.unwrap_or_else(|| Plate::read(&Body::default()));

@@ -18,18 +18,34 @@ use crate::ground::span::{Given, Located, Span};
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
+    // What seems to be missing may stand in a line that could not be read: that was told there.
+    let errors: Vec<u32> = found.iter().filter(|diagnostic| diagnostic.is_error()).map(|diagnostic| diagnostic.span.start).collect();
+    let whole = |from: Span, to: Option<u32>| !errors.iter().any(|at| *at >= from.start && to.is_none_or(|to| *at < to));
     plate(record, found);
     for core in &record.cores {
         core_plate(record, core, found);
+        if core.like.is_missing() && whole(core.span, next_section(record, core.span)) {
+            plate_values(record, core, found);
+        }
     }
-    for visit in &record.visits {
+    for (index, visit) in record.visits.iter().enumerate() {
         taps(record, visit, found);
         primary_loop(visit, found);
-        order_after_dc(record, visit, found);
         implausible(record, visit, found);
         scopes(record, visit, found);
-        tests_missing(record, visit, found);
+        if whole(visit.span, record.visits.get(index + 1).map(|next| next.span.start)) {
+            order_after_dc(record, visit, found);
+            tests_missing(record, visit, found);
+        }
     }
+}
+
+/// Where the next core, duty or visit begins.
+fn next_section(record: &Record, from: Span) -> Option<u32> {
+    let cores = record.cores.iter().map(|core| core.span.start);
+    let duties = record.duties.iter().map(|duty| duty.span.start);
+    let visits = record.visits.iter().map(|visit| visit.span.start);
+    cores.chain(duties).chain(visits).filter(|start| *start > from.start).min()
 }
 
 fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -59,14 +75,11 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         let span = core.taps_that_disagree().last().map_or(core.span, |tap| tap.span);
         found.push(
             Diagnostic::new(Code::TapsDisagree, span, format!("the ratios of core {} do not add up", core.name))
-                .label(format!("taps {} disagree", words::one_of(named.iter().map(String::as_str))))
+                .label(format!("{} disagree", words::list(named.iter().map(String::as_str))))
                 .help("the ratio between two terminals is the sum of the sections between them; check the digits of each tap"),
         );
     }
     terminal_style(record, core, found);
-    if core.like.is_missing() {
-        plate_values(record, core, found);
-    }
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
@@ -80,7 +93,7 @@ fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
     if odd && !core.marks_declared {
         found.push(
             Diagnostic::new(Code::TerminalStyle, core.span, format!("core {} has terminals in the style of the other standard", core.name))
-                .label(format!("{} under this standard?", words::one_of(core.marks.iter().take(2).map(String::as_str))))
+                .label(format!("{} under this standard?", words::list(core.marks.iter().take(2).map(String::as_str))))
                 .help(format!("if they are stamped like this, say so: `marks: {}`", core.marks.join(" "))),
         );
     }
@@ -329,6 +342,9 @@ fn known(visit: &Visit, id: &Located<String>, instruments: &Instruments, told: &
     }
     told.push(id.value.clone());
     let Some(instrument) = instruments.find(&id.value) else {
+        if instruments.broken {
+            return; // told where the file is wrong
+        }
         let ids: Vec<&str> = instruments.items.iter().map(|item| item.id.as_str()).collect();
         let unknown = Diagnostic::new(Code::InstrumentUnknown, id.span, format!("{} has no instrument `{}`", instruments.file, id.value))
             .label("unknown instrument");

@@ -60,6 +60,10 @@ pub static SCHEMA: Section = Section {
     doc: "one core: winding, taps, what the plate promises",
 };
 
+/// More terminals than any winding has, and more taps than there are pairs of them.
+const MOST_MARKS: usize = 20;
+const MOST_TAPS: usize = MOST_MARKS * (MOST_MARKS - 1) / 2;
+
 /// A declared pair of terminals.
 #[derive(Clone, Debug)]
 pub struct Tap {
@@ -117,7 +121,12 @@ pub struct Core {
 impl Core {
     /// Takes what a `[core]` section says.
     pub fn read(name: &str, body: &Body, family: Family, found: &mut Vec<Diagnostic>) -> Self {
-        let (marks, marks_declared) = marks(name, body, family);
+        let (mut marks, marks_declared) = marks(name, body, family);
+        if marks.len() > MOST_MARKS {
+            let span = body.field("marks").map_or(body.open, |field| field.text.span);
+            found.push(words::too_many("terminals", MOST_MARKS, span));
+            marks.truncate(MOST_MARKS);
+        }
         let mut core = Self {
             name: name.to_owned(),
             purpose: body.choice("use"),
@@ -155,6 +164,10 @@ impl Core {
 
     fn read_taps(&mut self, body: &Body, found: &mut Vec<Diagnostic>) {
         for cells in body.tables.iter().flat_map(super::reader::Table::cells) {
+            if self.taps.len() == MOST_TAPS {
+                found.push(words::too_many("taps", MOST_TAPS, cells.row.span));
+                break;
+            }
             let Some(name) = cells.pair("tap").get().cloned() else { continue };
             let Some((from, to)) = self.positions(&name, found) else { continue };
             self.taps.push(Tap {
@@ -354,14 +367,17 @@ pub fn core_unknown(name: &str, span: Span, cores: &[Core]) -> Diagnostic {
     match nearest(name, names.iter().copied()) {
         Some(near) => found.help(format!("did you mean {near}?")).mend(format!("write {near}"), span, near, false),
         None if names.is_empty() => found.help("the record has no [core] section"),
-        None => found.help(format!("the record has {}", words::one_of(names))),
+        None => found.help(format!("cores of this record: {}", words::list(names))),
     }
 }
 
 fn terminal_unknown<'a>(mark: &str, span: Span, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     let known: Vec<&str> = known.collect();
     let found = Diagnostic::new(Code::TerminalUnknown, span, format!("no core has a terminal `{mark}`")).label("unknown terminal");
-    let list = format!("the plate has {}; other stamped marks are declared with `marks:` in [core]", words::one_of(known.iter().copied()));
+    let list = format!(
+        "terminals of this record: {}; other stamped marks are declared with `marks:` in [core]",
+        words::list(known.iter().copied())
+    );
     match nearest(mark, known.iter().copied()) {
         Some(near) if known.len() > 8 => found.help(format!("did you mean {near}?")),
         _ => found.help(list),

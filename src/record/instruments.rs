@@ -53,6 +53,8 @@ pub struct Instrument {
 pub struct Instruments {
     /// Name of the file they come from.
     pub file: String,
+    /// The file could not be read as a whole, so that nothing is known of any instrument.
+    pub broken: bool,
     pub items: Vec<Instrument>,
 }
 
@@ -145,7 +147,7 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let text: FileText = match toml::from_str(&source.text) {
         Ok(text) => text,
-        Err(error) => return (Instruments { file: source.name.clone(), items: Vec::new() }, vec![toml_error(&error)]),
+        Err(error) => return (Instruments { file: source.name.clone(), broken: true, items: Vec::new() }, vec![toml_error(&error)]),
     };
     let mut items: Vec<Instrument> = Vec::new();
     for spanned in text.instrument {
@@ -156,7 +158,7 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
         }
         items.push(instrument);
     }
-    (Instruments { file: source.name.clone(), items }, found)
+    (Instruments { file: source.name.clone(), broken: false, items }, found)
 }
 
 /// A fault of a .toml file, as its parser tells it.

@@ -8,8 +8,11 @@ use crate::ground::span::{Given, Located, Span};
 
 /// Puts the named unit's plate values into a core that says `like:`. The spans of what was taken over
 /// point to the `like:` line, since nothing else of it stands in this file.
-pub fn resolve(core: &mut Core, units: &[&Record], found: &mut Vec<Diagnostic>) {
+pub fn resolve(core: &mut Core, own: Option<&str>, units: &[&Record], found: &mut Vec<Diagnostic>) {
     let Some(like) = core.like.get().cloned() else { return };
+    // A unit is not its own model.
+    let others = units.iter().copied().filter(|unit| own.is_none() || unit.plate.id.value().map(String::as_str) != own);
+    let units = &others.collect::<Vec<_>>()[..];
     let Some(unit) = units.iter().find(|unit| unit.plate.id.value() == Some(&like.value)) else {
         found.push(unknown(&like, units));
         return;

@@ -1,6 +1,7 @@
 //! Lines and sections to a typed record, with every value knowing where it was written.
 
 pub mod aside;
+pub mod body;
 pub mod build;
 pub mod check;
 pub mod class;

@@ -134,7 +134,7 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
         None => (digits, None),
     };
     let read = |part: Piece<'_>| number::read(part.text).map_err(|fault| words::number(part.text, part.span(), &fault)).map(|_| ());
-    read(value)?;
+    read(value).map_err(|told| edited(piece, dimension, of).unwrap_or(told))?;
     if unit.text.is_empty() {
         return Err(words::unit_missing(piece.text, piece.span(), dimension));
     }
@@ -146,6 +146,14 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
         found.half_width = Some((half.si - offset).abs());
     }
     Ok(found)
+}
+
+/// A quantity that would be read if an editor had not put a special blank or the like into it.
+fn edited(piece: Piece<'_>, dimension: Dimension, of: &str) -> Option<Diagnostic> {
+    let found = piece.text.chars().find(|&c| number::editor_character(c).is_some())?;
+    let plain: String = piece.text.chars().filter_map(|c| number::editor_character(c).unwrap_or(Some(c))).collect();
+    quantity(Piece::new(&plain, piece.at), dimension, of).ok()?;
+    Some(words::editor_character(found, &plain, piece.span()))
 }
 
 /// Splits `18.5 +- 1 C` or `25kA` where the unit begins.
@@ -190,12 +198,7 @@ pub fn unit_word(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<&'s
 fn quantity_at(piece: Piece<'_>, value: Dimension, at: Dimension, of: &str) -> Result<At, Diagnostic> {
     let Some((first, second)) = piece.split(" at ") else {
         quantity(piece, value, of)?;
-        let unit = at.examples().split(',').next().unwrap_or("");
-        return Err(words::unit_missing(piece.text, piece.span(), at).label(format!("at what {}?", at.name())).help(format!(
-            "write the {} behind it: `{} at 75 {unit}`",
-            at.name(),
-            piece.text
-        )));
+        return Err(words::at_missing(piece.text, piece.span(), at));
     };
     Ok(At { value: quantity(first, value, of)?, at: quantity(second, at, of)? })
 }
@@ -238,11 +241,7 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
 
 fn power_factor(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
     let value = plain_number(piece, of)?;
-    if (0.0..=1.0).contains(&value) {
-        Ok(value)
-    } else {
-        Err(words::burden(piece.text, piece.span()).label("a power factor lies between 0 and 1"))
-    }
+    if (0.0..=1.0).contains(&value) { Ok(value) } else { Err(words::power_factor(piece.text, piece.span())) }
 }
 
 #[cfg(test)]

@@ -1,9 +1,10 @@
 //! A section's lines against its schema: fields, tables, asides. Knows nothing of any single test.
 //! Every line is read or told about; one slip gives one message.
 
-use super::aside::{self, Omission};
+use super::aside;
+pub use super::body::{Body, Cells, Field, Row, Table};
 use super::parse::{self, Piece};
-use super::schema::{Column, Key, Kind, Section as Schema};
+use super::schema::{Key, Kind, Section as Schema};
 use super::table::{self, Head, Separator};
 use super::value::{Amendment, Datum};
 use super::words;
@@ -12,48 +13,6 @@ use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
 use crate::syntax::line::words as split_words;
 use crate::syntax::{Class, Line};
-
-/// A field as read.
-#[derive(Clone, Debug)]
-pub struct Field {
-    pub key: &'static Key,
-    pub key_span: Span,
-    pub value: Given<Datum>,
-    pub text: Located<String>,
-    /// Where a plate value comes from (`… from drawing`).
-    pub origin: Option<&'static str>,
-    pub amended: Vec<Amendment>,
-}
-
-/// A row as read; `cells` has one entry per column of the table's heading.
-#[derive(Clone, Debug)]
-pub struct Row {
-    pub span: Span,
-    pub cells: Vec<Given<Datum>>,
-    pub amended: Vec<Amendment>,
-}
-
-/// A table as read.
-#[derive(Clone, Debug)]
-pub struct Table {
-    pub heading: Span,
-    /// `None` where the heading's word is unknown.
-    pub columns: Vec<Option<&'static Column>>,
-    pub rows: Vec<Row>,
-}
-
-/// A section as read.
-#[derive(Clone, Debug, Default)]
-pub struct Body {
-    pub open: Span,
-    pub argument: Span,
-    pub fields: Vec<Field>,
-    pub tables: Vec<Table>,
-    pub notes: Vec<Located<String>>,
-    pub omissions: Vec<Omission>,
-    /// The first line that was not understood: the section is shown, not judged.
-    pub doubtful: Option<Span>,
-}
 
 /// Where plate values may come from (ISO/IEC 17025, 7.8.2.2 asks to mark what the client supplied).
 pub const ORIGINS: &[&str] = &["plate", "drawing", "certificate", "client"];
@@ -139,6 +98,10 @@ impl State<'_> {
 
     fn field(&mut self, key_span: Span, value: Span, whole: Span) {
         let word = self.source.slice(key_span);
+        if word.get(.."not done".len()).is_some_and(|start| start.eq_ignore_ascii_case("not done")) {
+            self.not_done_in_capitals(whole);
+            return;
+        }
         let Some(key) = self.schema.key(word) else {
             self.found.push(words::key_unknown(word, key_span, self.schema));
             self.last = Last::Nothing;
@@ -173,6 +136,19 @@ impl State<'_> {
             }
         };
         self.push_field(key, key_span, read, text.clone(), origin);
+    }
+
+    /// `Not done 2S: why` is read as what it means.
+    fn not_done_in_capitals(&mut self, whole: Span) {
+        let meant = format!("not done{}", self.source.slice(whole).get("not done".len()..).unwrap_or(""));
+        let start = Span { start: whole.start, end: whole.start + 8 };
+        self.found.push(words::aside(start, false).label("expected small letters").help("write `not done`").mend(
+            "write not done",
+            start,
+            "not done",
+            true,
+        ));
+        self.body.omissions.extend(aside::omission(Piece::new(&meant, whole.range().start)));
     }
 
     fn push_field(&mut self, key: &'static Key, key_span: Span, value: Given<Datum>, text: Located<String>, origin: Option<&'static str>) {
@@ -336,15 +312,15 @@ impl State<'_> {
             self.heading(span, meant);
             return true;
         }
-        if self.head.is_some() && self.row(span, false) {
+        if !text.contains(['|', '\t']) && self.colon_missing(span) {
             return true;
         }
-        if self.colon_missing(span) {
+        if self.head.is_some() && self.row(span, false) {
             return true;
         }
         if table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
             self.end_table();
-            self.found.push(words::heading_units(span, self.schema));
+            self.found.push(words::heading_units(span, text, self.schema));
             self.body.doubtful = self.body.doubtful.or(Some(span));
             self.deaf = true;
             return true;
@@ -382,138 +358,4 @@ fn next_is_row(rest: &[Line]) -> bool {
 /// The words of a span, for arguments of sections.
 pub fn argument_words(source: &Source, span: Span) -> Vec<(&str, Span)> {
     split_words(source.slice(span), span.range().start).into_iter().map(|at| (source.slice(at), at)).collect()
-}
-
-impl Body {
-    /// The field of this key, for keys that stand once.
-    pub fn field(&self, word: &str) -> Option<&Field> {
-        self.fields.iter().find(|field| field.key.word == word)
-    }
-
-    /// All fields of a repeatable key.
-    pub fn fields_of<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Field> {
-        self.fields.iter().filter(move |field| field.key.word == word)
-    }
-
-    fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
-        match self.field(word).map(|field| &field.value) {
-            None | Some(Given::Missing) => Given::Missing,
-            Some(Given::Unreadable(span)) => Given::Unreadable(*span),
-            Some(Given::Written(datum)) => {
-                pick(&datum.value).map_or(Given::Unreadable(datum.span), |value| Given::Written(Located::new(value, datum.span)))
-            }
-        }
-    }
-
-    pub fn text(&self, word: &str) -> Given<String> {
-        self.given(word, |datum| match datum {
-            Datum::Text(text) | Datum::Core(text) => Some(text.clone()),
-            Datum::Choice(text) => Some((*text).to_owned()),
-            _ => None,
-        })
-    }
-
-    pub fn choice(&self, word: &str) -> Given<&'static str> {
-        self.given(word, |datum| if let Datum::Choice(text) = datum { Some(*text) } else { None })
-    }
-
-    pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
-        self.given(word, |datum| if let Datum::Quantity(quantity) = datum { Some(*quantity) } else { None })
-    }
-
-    pub fn number(&self, word: &str) -> Given<f64> {
-        self.given(word, |datum| if let Datum::Number(number) = datum { Some(*number) } else { None })
-    }
-
-    pub fn at(&self, word: &str) -> Given<super::value::At> {
-        self.given(word, |datum| if let Datum::At(at) = datum { Some(*at) } else { None })
-    }
-
-    pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
-        self.given(word, |datum| if let Datum::Ratio(ratio) = datum { Some(*ratio) } else { None })
-    }
-
-    pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
-        self.given(word, |datum| if let Datum::Burden(burden) = datum { Some(burden.clone()) } else { None })
-    }
-
-    pub fn class(&self, word: &str) -> Given<super::class::Class> {
-        self.given(word, |datum| if let Datum::Class(class) = datum { Some(class.clone()) } else { None })
-    }
-
-    pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
-        self.given(word, |datum| if let Datum::Pair(pair) = datum { Some(pair.clone()) } else { None })
-    }
-
-    pub fn terminals(&self, word: &str) -> Given<Vec<Located<String>>> {
-        self.given(word, |datum| if let Datum::Terminals(terminals) = datum { Some(terminals.clone()) } else { None })
-    }
-}
-
-/// A row together with its table, so that cells are asked for by name.
-#[derive(Clone, Copy)]
-pub struct Cells<'a> {
-    pub table: &'a Table,
-    pub row: &'a Row,
-}
-
-impl Table {
-    /// Its rows with their columns.
-    pub fn cells(&self) -> impl Iterator<Item = Cells<'_>> {
-        self.rows.iter().map(move |row| Cells { table: self, row })
-    }
-
-    /// Whether the heading has this column.
-    pub fn has(&self, word: &str) -> bool {
-        self.columns.iter().flatten().any(|column| column.word == word)
-    }
-}
-
-impl Cells<'_> {
-    fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
-        let index = self.table.columns.iter().position(|column| column.is_some_and(|column| column.word == word));
-        match index.and_then(|index| self.row.cells.get(index)) {
-            None | Some(Given::Missing) => Given::Missing,
-            Some(Given::Unreadable(span)) => Given::Unreadable(*span),
-            Some(Given::Written(datum)) => {
-                pick(&datum.value).map_or(Given::Unreadable(datum.span), |value| Given::Written(Located::new(value, datum.span)))
-            }
-        }
-    }
-
-    pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
-        self.given(word, |datum| if let Datum::Quantity(quantity) = datum { Some(*quantity) } else { None })
-    }
-
-    pub fn number(&self, word: &str) -> Given<f64> {
-        self.given(word, |datum| if let Datum::Number(number) = datum { Some(*number) } else { None })
-    }
-
-    pub fn text(&self, word: &str) -> Given<String> {
-        self.given(word, |datum| match datum {
-            Datum::Text(text) | Datum::Core(text) => Some(text.clone()),
-            Datum::Choice(text) => Some((*text).to_owned()),
-            _ => None,
-        })
-    }
-
-    pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
-        self.given(word, |datum| if let Datum::Pair(pair) = datum { Some(pair.clone()) } else { None })
-    }
-
-    pub fn between(&self, word: &str) -> Given<super::value::Between> {
-        self.given(word, |datum| if let Datum::Between(between) = datum { Some(between.clone()) } else { None })
-    }
-
-    pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
-        self.given(word, |datum| if let Datum::Ratio(ratio) = datum { Some(*ratio) } else { None })
-    }
-
-    pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
-        self.given(word, |datum| if let Datum::Burden(burden) = datum { Some(burden.clone()) } else { None })
-    }
-
-    pub fn class(&self, word: &str) -> Given<super::class::Class> {
-        self.given(word, |datum| if let Datum::Class(class) = datum { Some(class.clone()) } else { None })
-    }
 }

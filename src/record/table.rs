@@ -151,9 +151,21 @@ pub enum RowRead {
 
 /// Reads a row under its heading. `numeric` rows are rows in any case, others may be strangers.
 pub fn row(text: &str, span: Span, head: &Head, ieee: bool, numeric: bool, found: &mut Vec<Diagnostic>) -> RowRead {
+    let parts = match head.separator {
+        Separator::Pipe => text.contains('|'),
+        Separator::Tab => text.contains('\t'),
+        Separator::Blanks => true,
+    };
+    if !numeric && !parts && head.columns.len() > 1 {
+        return RowRead::Stranger;
+    }
     let pieces = match cells(text, span.range().start, head) {
         Ok(pieces) => pieces,
-        Err(count) => {
+        Err(Misfit::Told(told)) => {
+            found.push(*told);
+            return RowRead::Broken;
+        }
+        Err(Misfit::Count(count)) => {
             let has_number =
                 split_words(text, 0).iter().filter_map(|at| text.get(at.range())).any(|word| crate::ground::number::read(word).is_ok());
             if !numeric && !has_number {
@@ -188,13 +200,28 @@ fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
     columns > 0 && numbers == 0
 }
 
-/// The cells of a row, or how many there were. Only the first column may hold blanks.
-fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, usize> {
+/// Why a row does not fit its heading.
+enum Misfit {
+    /// How many cells there are.
+    Count(usize),
+    Told(Box<Diagnostic>),
+}
+
+/// The cells of a row. Only the first column may hold blanks.
+fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Misfit> {
     let mut pieces = head.separator.split(text, at);
     let expected = head.columns.len();
+    if head.separator == Separator::Blanks
+        && let Some(told) = parted_bound(text, at, &pieces)
+    {
+        return Err(Misfit::Told(Box::new(told)));
+    }
     let first_is_free =
         head.columns.first().and_then(|cell| cell.column).is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text));
     if head.separator == Separator::Blanks && first_is_free && pieces.len() > expected {
+        if let Some(count) = wrong_count(&pieces, head) {
+            return Err(Misfit::Count(count));
+        }
         let extra = pieces.len() - expected;
         let end = pieces.get(extra).map_or(at, |piece| piece.span().range().end);
         let first = text.get(..end - at).unwrap_or("");
@@ -208,7 +235,34 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, us
         let end = Piece { text: "", at: at + text.len() };
         pieces.resize(expected, end);
     }
-    if pieces.len() == expected { Ok(pieces) } else { Err(pieces.len()) }
+    if pieces.len() == expected { Ok(pieces) } else { Err(Misfit::Count(pieces.len())) }
+}
+
+/// Words first, then readings: how many cells that makes, when it is not what the heading has.
+fn wrong_count(pieces: &[Piece<'_>], head: &Head) -> Option<usize> {
+    let number = |cell: &HeadCell| cell.column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Number));
+    let readings = pieces.iter().rev().take_while(|piece| like_a_reading(piece.text)).count();
+    let all_numbers = head.columns.iter().skip(1).all(number);
+    (all_numbers && readings + 1 != head.columns.len()).then_some(readings + 1)
+}
+
+/// A number, or what somebody wrote for one. Core names such as 1S are none.
+fn like_a_reading(text: &str) -> bool {
+    use crate::ground::number::{NumberFault, read};
+    let digits = text.trim_start_matches(['+', '-', '>', '<']);
+    let begins = digits.len() >= 2 && digits.bytes().take(2).all(|b| b.is_ascii_digit() || b == b'.');
+    text == "-" || begins || !matches!(read(text), Err(NumberFault::NotANumber))
+}
+
+/// `> 200`: a bound whose blank makes two cells of it.
+fn parted_bound(text: &str, at: usize, pieces: &[Piece<'_>]) -> Option<Diagnostic> {
+    let (sign, number) = pieces.windows(2).find_map(|pair| match pair {
+        [sign, number] if matches!(sign.text, ">" | "<" | "≥" | "≤") => Some((sign, number)),
+        _ => None,
+    })?;
+    let span = sign.span().to(number.span());
+    let written = text.get(span.range().start - at..span.range().end - at).unwrap_or("");
+    Some(words::number(written, span, &crate::ground::number::NumberFault::BoundForm))
 }
 
 fn special_blank(text: &str, at: usize) -> Option<Diagnostic> {

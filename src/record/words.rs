@@ -20,12 +20,21 @@ pub fn one_of<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     }
 }
 
+/// A list that names everything: `a, b, c`.
+pub fn list<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+    words.into_iter().collect::<Vec<_>>().join(", ")
+}
+
+fn one_unit_of(dimension: Dimension) -> String {
+    one_of(dimension.examples().split(", "))
+}
+
 pub fn section_unknown(name: &str, span: Span) -> Diagnostic {
     let names: Vec<&str> = super::schema::sections().map(|section| section.name).collect();
     let found = Diagnostic::new(Code::SectionUnknown, span, format!("there is no section [{name}]")).label("its lines are not read");
     match nearest(name, names.iter().copied()) {
         Some(near) => found.help(format!("did you mean [{near}]?")).mend(format!("write {near}"), span, near, true),
-        None => found.help(format!("sections are {}", one_of(names))),
+        None => found.help(format!("sections are {}", list(names))),
     }
 }
 
@@ -78,11 +87,13 @@ pub fn stray(span: Span, lines: usize, section: Option<&str>) -> Diagnostic {
     };
     Diagnostic::new(Code::StrayLine, span, what)
         .label(label)
-        .help("a line is a `key: value`, a table's heading or row, or a comment after #; a remark is written `note: …`")
+        .help("a line is a `key: value`, a table's heading or row, or a comment after #; a remark stands behind `note:`")
 }
 
-pub fn heading_units(span: Span, section: &Section) -> Diagnostic {
-    let example = section.columns.iter().map(column_example).collect::<Vec<_>>().join("  ");
+pub fn heading_units(span: Span, text: &str, section: &'static Section) -> Diagnostic {
+    let written: Vec<&Column> = text.split([' ', '\t', '|']).filter_map(|word| section.column(word)).collect();
+    let meant = if written.is_empty() { section.columns.iter().collect() } else { written };
+    let example = meant.into_iter().map(column_example).collect::<Vec<_>>().join("  ");
     Diagnostic::new(Code::HeadingUnits, span, "this heading names no units")
         .label("expected quantity/unit for each column")
         .help(format!("write each column as quantity/unit, for instance `{example}`; the rows below are not read without it"))
@@ -108,7 +119,7 @@ pub fn heading_form(span: Span, meant: &str) -> Diagnostic {
 pub fn heading_missing(span: Span, section: &Section) -> Diagnostic {
     let names = one_of(section.columns.iter().map(|column| column.word));
     let help = if section.columns.is_empty() {
-        format!("[{}] has no table; see the grammar page of the manual", section.name)
+        format!("[{}] has no table; readings belong into a test section such as [excitation 1S1-1S2]", section.name)
     } else {
         format!("write a heading above the first row, with columns such as {names}")
     };
@@ -134,8 +145,8 @@ pub fn column_duplicate(word: &str, span: Span) -> Diagnostic {
 }
 
 pub fn column_missing(words: &str, span: Span, section: &str) -> Diagnostic {
-    Diagnostic::new(Code::ColumnMissing, span, format!("the table of [{section}] needs a column {words}"))
-        .label(format!("no column {words}"))
+    Diagnostic::new(Code::ColumnMissing, span, format!("the table of [{section}] needs a column `{words}`"))
+        .label(format!("no column `{words}`"))
         .help("add the column; a reading that was not taken is written -")
 }
 
@@ -147,9 +158,9 @@ pub fn column_unitless(word: &str, span: Span, dimension: Dimension) -> Diagnost
 }
 
 pub fn column_with_unit(word: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::UnitDimension, span, format!("the column `{word}` has no unit"))
+    Diagnostic::new(Code::UnitDimension, span, format!("the column `{word}` takes no unit"))
         .label("a unit stands here")
-        .help(format!("write only {word}"))
+        .help(format!("write only `{word}`"))
 }
 
 pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> Diagnostic {
@@ -197,6 +208,13 @@ pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
                 .help(format!("write {meant}, if that is what was read"))
                 .mend(format!("write {meant}"), span, meant, false)
         }
+        NumberFault::BoundForm if read_without_blanks(text).is_some() => {
+            let meant = read_without_blanks(text).unwrap_or_default();
+            Diagnostic::new(Code::NumberUnreadable, span, format!("`{text}` has a blank behind its sign"))
+                .label("a blank too many")
+                .help(format!("write {meant}"))
+                .mend(format!("write {meant}"), span, meant.clone(), true)
+        }
         NumberFault::BoundForm => Diagnostic::new(Code::NumberUnreadable, span, format!("`{text}` is no reading"))
             .label("expected a number, a bound such as >200, or -")
             .help("over range is written > and the end of the range, without a blank: >200; no reading is written -"),
@@ -211,6 +229,12 @@ pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
     }
 }
 
+/// `> 200` as `>200`.
+fn read_without_blanks(text: &str) -> Option<String> {
+    let joined: String = text.chars().filter(|c| !matches!(c, ' ' | '\t')).collect();
+    (joined != text && crate::ground::number::read(&joined).is_ok()).then_some(joined)
+}
+
 pub fn editor_character(found: char, meant: &str, span: Span) -> Diagnostic {
     Diagnostic::new(Code::EditorCharacter, span, format!("{} stands where a plain character belongs", character_name(found)))
         .label("put in by an editor?")
@@ -222,14 +246,14 @@ pub fn unit_missing(text: &str, span: Span, dimension: Dimension) -> Diagnostic 
     let name = dimension.name();
     Diagnostic::new(Code::UnitMissing, span, format!("`{text}` has no unit"))
         .label(format!("{} {name}, but in what?", article(name)))
-        .help(format!("write the unit behind the number, one of {}", dimension.examples()))
+        .help(format!("write the unit behind the number: {}", one_unit_of(dimension)))
 }
 
 pub fn unit_unknown(word: &str, span: Span, dimension: Dimension, near: Option<&str>) -> Diagnostic {
     let found = Diagnostic::new(Code::UnitUnknown, span, format!("`{word}` is no unit of {}", dimension.name())).label("unknown unit");
     match near {
         Some(near) => found.help(format!("did you mean {near}?")).mend(format!("write {near}"), span, near, false),
-        None => found.help(format!("write one of {}", dimension.examples())),
+        None => found.help(format!("write {}", one_unit_of(dimension))),
     }
 }
 
@@ -248,12 +272,12 @@ pub fn unit_dimension(word: &str, span: Span, expected: Dimension, other: Dimens
     let (name, found) = (expected.name(), other.name());
     Diagnostic::new(Code::UnitDimension, span, format!("`{word}` is a unit of {found}; `{of}` is {} {name}", article(name)))
         .label(format!("expected a unit of {name}"))
-        .help(format!("write one of {}", expected.examples()))
+        .help(format!("write {}", one_unit_of(expected)))
 }
 
 pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagnostic {
     Diagnostic::new(Code::UnitImplausible, span, format!("`{of}` cannot be meant in {word}"))
-        .label("the prefix is a capital or a small letter too far")
+        .label("capital and small letter mixed up?")
         .help(format!("write {meant}, if that is what the instrument showed"))
         .mend(format!("write {meant}"), span, meant, false)
 }
@@ -265,7 +289,7 @@ pub fn bound_here(text: &str, span: Span, of: &str) -> Diagnostic {
 }
 
 pub fn word_unknown(word: &str, span: Span, choices: &[&'static str], of: &str) -> Diagnostic {
-    let found = Diagnostic::new(Code::WordUnknown, span, format!("`{of}` does not know `{word}`")).label("unknown word");
+    let found = Diagnostic::new(Code::WordUnknown, span, format!("`{of}` cannot be `{word}`")).label("not one of its words");
     match nearest(word, choices.iter().copied()) {
         Some(near) => found.help(format!("did you mean `{near}`?")).mend(format!("write {near}"), span, near, true),
         None => found.help(format!("write {}", one_of(choices.iter().copied()))),
@@ -302,6 +326,21 @@ pub fn burden(text: &str, span: Span) -> Diagnostic {
         .help("write it like 15 VA, 15 VA at 0.80, 1-10 VA, 2.5 ohm, B-0.5, connected or shorted")
 }
 
+pub fn power_factor(text: &str, span: Span) -> Diagnostic {
+    Diagnostic::new(Code::BurdenUnreadable, span, format!("`{text}` is not a power factor"))
+        .label("a power factor lies between 0 and 1")
+        .help("write it like 15 VA at 0.80")
+}
+
+pub fn at_missing(text: &str, span: Span, dimension: Dimension) -> Diagnostic {
+    let name = dimension.name();
+    let unit = dimension.examples().split(',').next().unwrap_or("");
+    let example = if dimension == Dimension::Temperature { "75" } else { "…" };
+    Diagnostic::new(Code::UnitMissing, span, format!("`{text}` does not say at what {name}"))
+        .label(format!("at what {name}?"))
+        .help(format!("write the {name} behind it: `{text} at {example} {unit}`"))
+}
+
 pub fn pair(text: &str, span: Span) -> Diagnostic {
     Diagnostic::new(Code::PairUnreadable, span, format!("`{text}` is not a pair of terminals"))
         .label("expected two terminals")
@@ -312,6 +351,13 @@ pub fn group(text: &str, span: Span) -> Diagnostic {
     Diagnostic::new(Code::GroupUnreadable, span, format!("`{text}` does not say what was measured between"))
         .label("expected `… to …`")
         .help("write core names, primary, cores or earth: `1S to primary, cores and earth`")
+}
+
+/// More of something than one CT can have; the rest is passed over.
+pub fn too_many(what: &str, most: usize, span: Span) -> Diagnostic {
+    Diagnostic::new(Code::TooLong, span, format!("there are more than {most} {what}"))
+        .label("the rest is not read")
+        .help("one file holds one CT; check that this is a record, or split it")
 }
 
 pub fn aside(span: Span, amended: bool) -> Diagnostic {

@@ -150,7 +150,7 @@ fn ring() -> Record {
     let id = "LYR-25-88120".to_owned();
     let mut noise = Noise::seeded(&id);
     let header = "# Low-voltage ring of the auxiliary supply; all of it invented.\nformat: 1\n\n[ct]\nid: LYR-25-88120\nmaker: Lyse Ringer\nserial: 88120\nyear: 2025\n\
-        standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\nprimary turns: 2                  # the cable passes twice\n\n\
+        standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\npasses: 2                         # of the cable; the ratio is for one\n\n\
         [place since 2026-10-01]\nsite: Skerrow auxiliaries\nbay: Q4\nphase: L3\n";
     let plate = "marks: S1 S2\nuse: metering\nclass: 1\nburden: 5 VA\nratio: 200/5 A\n";
     let visit =
@@ -170,7 +170,7 @@ fn ring_readings(noise: &mut Noise) -> String {
     let iron = Iron::for_bend(9.0, 40.0, 50.0, 0.3, 1.0, 1.6);
     let winding = Winding { iron, turns: 40.0, primary_turns: 2.0, r75: 0.06, faults: Default::default() };
     let burden = Complex::polar(0.084, 5.0);
-    // Of the plate at one pass; the two passes are in the winding's primary turns.
+    // Of the plate at one pass; with two passes half of it.
     let loaded = Loaded { turns: 40.0, rated_ratio: 20.0, burden };
     let (error, _) = winding.errors(&loaded, 100.2, 20.5, 50.0);
     let secondary = 100.2 / 20.0 * (1.0 + error);

@@ -25,7 +25,7 @@ pub struct Derived {
     pub burden: Vec<burden::Loop>,
     pub excitation: Vec<excitation::Excited>,
     pub demagnetisation: Vec<demagnetisation::Brought>,
-    pub ratio: Vec<ratio::Measured>,
+    pub ratio: ratio::Measured,
     pub polarity: Vec<polarity::Shown>,
     /// Class and accuracy of each core, from its curve, resistance and burden.
     pub protection: Vec<protection::Accuracy>,

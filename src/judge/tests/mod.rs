@@ -1,7 +1,10 @@
 //! The judges, one file per test. Each turns derived values into findings.
 
+#[cfg(test)]
+mod bench;
 pub mod burden;
 pub mod demagnetisation;
+mod doubt;
 pub mod duty;
 pub mod excitation;
 pub mod insulation;

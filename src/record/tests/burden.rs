@@ -47,6 +47,8 @@ pub fn read(c: &mut Context<'_>) -> BurdenTest {
         c.column_needed(table, &["current"]);
         c.column_needed(table, &["voltage"]);
         for cells in table.cells() {
+            c.cell_needed(&cells, &["current"]);
+            c.cell_needed(&cells, &["voltage"]);
             let on = c.on(&cells);
             if on.is_none() {
                 c.pair_needed(&cells);

@@ -51,6 +51,8 @@ pub fn read(c: &mut Context<'_>) -> Excitation {
         c.column_needed(table, &["voltage"]);
         c.column_needed(table, &["current"]);
         for cells in table.cells() {
+            c.cell_needed(&cells, &["voltage"]);
+            c.cell_needed(&cells, &["current"]);
             rows.push(ExcitationRow {
                 voltage: exact(c, cells.quantity("voltage"), "voltage"),
                 current: exact(c, cells.quantity("current"), "current"),

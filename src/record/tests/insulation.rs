@@ -47,6 +47,7 @@ pub fn read(c: &mut Context<'_>) -> Insulation {
         c.column_needed(table, &["between"]);
         c.column_needed(table, &["resistance", "current"]);
         for cells in table.cells() {
+            c.cell_needed(&cells, &["resistance", "current"]);
             let between = cells.between("between");
             names(c, &between);
             rows.push(InsulationRow {

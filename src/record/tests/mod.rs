@@ -162,6 +162,10 @@ pub struct Context<'a> {
     pub body: &'a Body,
     pub cores: &'a [Core],
     pub pair: Option<Located<Pair>>,
+    /// The section's name.
+    pub name: &'static str,
+    /// Rows without a pair are told once a section.
+    pub pair_told: bool,
     pub found: &'a mut Vec<Diagnostic>,
 }
 
@@ -186,12 +190,16 @@ impl Context<'_> {
     pub fn column_needed(&mut self, table: &super::reader::Table, words: &[&str]) {
         let any_unknown = table.columns.iter().any(Option::is_none);
         if !any_unknown && !words.iter().any(|word| table.has(word)) {
-            self.found.push(super::words::column_missing(&super::words::one_of(words.iter().copied()), table.heading, self.body_name()));
+            self.found.push(super::words::column_missing(&super::words::one_of(words.iter().copied()), table.heading, self.name));
         }
     }
 
-    fn body_name(&self) -> &'static str {
-        "this section"
+    /// Tells that a row holds none of these readings, where its heading has a column for them.
+    pub fn cell_needed(&mut self, cells: &Cells<'_>, words: &[&str]) {
+        let known: Vec<&str> = words.iter().copied().filter(|word| cells.table.has(word)).collect();
+        if !known.is_empty() && known.iter().all(|word| cells.quantity(word).is_missing()) {
+            self.found.push(super::words::cell_missing(&super::words::one_of(known), cells.row.span));
+        }
     }
 
     /// Tells that a row lacks its pair.
@@ -199,7 +207,8 @@ impl Context<'_> {
         if cells.pair("on").is_missing() && !self.body.argument.is_empty() {
             return; // the section's own pair was told to be wrong
         }
-        if cells.pair("on").is_missing() {
+        if cells.pair("on").is_missing() && !self.pair_told {
+            self.pair_told = true;
             let span = cells.row.span;
             self.found.push(
                 Diagnostic::new(crate::ground::diagnostic::Code::PairUnreadable, span, "nobody says on which terminals this was read")
@@ -212,7 +221,7 @@ impl Context<'_> {
 
 /// Reads one test section.
 pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pair>>, found: &mut Vec<Diagnostic>) -> Test {
-    let mut context = Context { body, cores, pair, found };
+    let mut context = Context { body, cores, pair, name: kind.name(), pair_told: false, found };
     let c = &mut context;
     let test = match kind {
         TestKind::Inspection => TestBody::Inspection(inspection::read(c)),

@@ -98,6 +98,12 @@ pub fn read(c: &mut Context<'_>) -> RatioTest {
             _ => c.column_needed(table, &["secondary", "error", "phase"]),
         }
         for cells in table.cells() {
+            if method == Some(Method::Voltage) {
+                c.cell_needed(&cells, &["applied"]);
+                c.cell_needed(&cells, &["induced", "read"]);
+            } else {
+                c.cell_needed(&cells, &["secondary", "error", "phase"]);
+            }
             let on = on(c, &cells);
             if on.is_none() {
                 c.pair_needed(&cells);

@@ -55,6 +55,12 @@ pub fn read(c: &mut Context<'_>) -> Resistance {
             c.column_needed(table, &["current"]);
         }
         for cells in table.cells() {
+            if direct {
+                c.cell_needed(&cells, &["resistance"]);
+            } else {
+                c.cell_needed(&cells, &["current"]);
+                c.cell_needed(&cells, &["voltage"]);
+            }
             let on = c.on(&cells);
             if on.is_none() {
                 c.pair_needed(&cells);

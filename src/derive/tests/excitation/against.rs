@@ -1,0 +1,65 @@
+//! A curve against an earlier one of the same pair.
+
+use crate::derive::curve::Curve;
+use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::workings::{Value, Workings};
+
+static CURRENT: Formula<2> = Formula {
+    name: "curve-current-ratio",
+    what: "exciting current against the earlier curve",
+    text: "100*I/J",
+    unit: "%",
+    of: [symbol("I", "A", "exciting current now"), symbol("J", "A", "exciting current of the earlier curve at the same voltage")],
+    source: "quotient in per cent",
+    go: |[i, j]| 100.0 * i / j,
+};
+
+static VOLTAGE: Formula<2> = Formula {
+    name: "curve-voltage-ratio",
+    what: "voltage against the earlier curve",
+    text: "100*V/U",
+    unit: "%",
+    of: [symbol("V", "V", "voltage now"), symbol("U", "V", "voltage of the earlier curve at the same exciting current")],
+    source: "quotient in per cent",
+    go: |[v, u]| 100.0 * v / u,
+};
+
+pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&CURRENT, &VOLTAGE];
+
+/// One reading against the earlier curve.
+#[derive(Clone, Copy, Debug)]
+pub struct Against {
+    /// Index of the reading, as `Point::at` counts it.
+    pub at: usize,
+    /// Voltage of the reading, volt.
+    pub v: f64,
+    /// Now over then, per cent.
+    pub ratio: Value,
+}
+
+/// The readings that both curves cover, lowest voltage first.
+#[derive(Clone, Debug, Default)]
+pub struct Compared {
+    /// Up to the knee: exciting currents at one voltage.
+    pub below: Vec<Against>,
+    /// From the knee on: voltages at one exciting current.
+    pub above: Vec<Against>,
+}
+
+/// Holds every reading of `now` against `earlier`, whose knee is at `knee` volt. Nothing is said
+/// where one of the curves has no readings.
+pub fn compare(w: &mut Workings, now: &Curve, earlier: &Curve, knee: f64) -> Compared {
+    let mut compared = Compared::default();
+    for point in now.points() {
+        if point.v.si <= knee {
+            let then = earlier.current_value(w, point.v);
+            let ratio = then.and_then(|then| w.step(&CURRENT, [point.i, then]));
+            compared.below.extend(ratio.map(|ratio| Against { at: point.at, v: point.v.si, ratio }));
+        } else {
+            let then = earlier.voltage_value(w, point.i).filter(|then| then.si > knee);
+            let ratio = then.and_then(|then| w.step(&VOLTAGE, [point.v, then]));
+            compared.above.extend(ratio.map(|ratio| Against { at: point.at, v: point.v.si, ratio }));
+        }
+    }
+    compared
+}

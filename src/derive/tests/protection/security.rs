@@ -1,0 +1,57 @@
+//! The instrument security factor of measuring cores.
+
+use super::burden::{Impedance, rated};
+use super::factor::readings;
+use super::{Accuracy, Check, Ground, Lack};
+use crate::derive::accuracy::{LimitingEmf, actual_factor, limiting_emf};
+use crate::derive::input;
+use crate::derive::outcome::Outcome;
+use crate::derive::workings::{Value, Workings};
+use crate::record::class::Class;
+
+/// The composite error at the instrument limit current, as a fraction (IEC 61869-2:2012, 3.4.204,
+/// from memory).
+pub const SHARE: f64 = 0.10;
+
+/// The security factor as the curve gives it.
+#[derive(Clone, Debug)]
+pub struct Security {
+    /// FS of the plate.
+    pub rated: Value,
+    pub burden: Impedance,
+    /// The e.m.f. at FS times rated current: the core must have reached its share below it.
+    pub emf: LimitingEmf,
+    /// The factor at which the exciting current reaches its share.
+    pub found: Outcome,
+    /// The voltage at which the exciting current is that share of FS times the rated current, where
+    /// the readings go that far, volt.
+    pub voltage: Option<Value>,
+}
+
+pub(super) fn derive(ground: &Ground<'_>, w: &mut Workings, class: &Class, plate: f64, found: &mut Vec<Accuracy>) {
+    match security(ground, w, plate) {
+        Ok(entry) => found.push(entry),
+        Err(lack) => found.push(ground.lacking(class, lack)),
+    }
+}
+
+fn security(ground: &Ground<'_>, w: &mut Workings, plate: f64) -> Result<Accuracy, Lack> {
+    let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
+    let rct = ground.rct(w).ok_or(Lack::Resistance)?;
+    let burden = rated(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
+    let span = ground.core.class.span().unwrap_or(ground.core.span);
+    let fs = input::plate_number(w, "instrument security factor", "", plate, span);
+    let emf = limiting_emf(w, [fs, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
+    let found = actual_factor(ground.curve, w, isr, emf.loop_impedance, SHARE);
+    let current = w.many(
+        "exciting current of the indirect test".into(),
+        "A",
+        format!("{SHARE}*FS*Isr"),
+        "IEC 61869-2:2012, 7.2.6.202 (from memory)",
+        SHARE * plate * isr.si,
+        &[(fs, SHARE * isr.si), (isr, SHARE * plate)],
+    );
+    let voltage = current.and_then(|current| ground.curve.voltage_value(w, current));
+    let readings = readings(ground, &found, isr, emf.loop_impedance);
+    Ok(ground.entry(Some(rct), readings, Check::Security(Security { rated: fs, burden, emf, found, voltage })))
+}

@@ -1,0 +1,125 @@
+//! Do the sections make up the whole?
+
+use super::{Measured, Sum, Turns};
+use crate::derive::workings::{Value, Workings};
+use crate::ground::span::Span;
+use crate::record::value::Pair;
+
+/// Closes the widest pair of each core in a test with the finest chain of measured sections below it.
+/// Sums of one driven pair were made where they were read.
+pub(super) fn derive(w: &mut Workings, found: &mut Measured) {
+    let mut wholes: Vec<&Turns> = Vec::new();
+    for turns in &found.turns {
+        let same = |known: &&mut &Turns| known.test == turns.test && known.pair.core == turns.pair.core;
+        match wholes.iter_mut().find(same) {
+            Some(known) if width(turns.pair) > width(known.pair) => *known = turns,
+            Some(_) => {}
+            None => wholes.push(turns),
+        }
+    }
+    let mut made = Vec::new();
+    for whole in wholes {
+        if found.sums.iter().any(|sum| sum.pair == whole.pair && sum.test == whole.test) {
+            continue;
+        }
+        let below = found.turns.iter().filter(|part| part.test == whole.test && part.pair.core == whole.pair.core);
+        let parts: Vec<Section> = below.filter_map(|part| Some((part.pair, part.ratio, *part.readings.first()?))).collect();
+        if let Some((closure, sections, mut readings)) = close(w, whole.pair, &parts, whole.ratio) {
+            readings.splice(0..0, whole.readings.iter().copied());
+            made.push(Sum { test: whole.test, pair: whole.pair, sections, closure, readings, doubtful: whole.doubtful });
+        }
+    }
+    found.sums.append(&mut made);
+}
+
+fn width(pair: Pair) -> u8 {
+    pair.to.saturating_sub(pair.from)
+}
+
+/// A section with its turns or its share, and the row of it.
+pub(super) type Section = (Pair, Value, Span);
+
+/// Sum of the sections less the whole in per cent of it, with the sections used; `None` when no chain
+/// of two or more sections leads from end to end.
+pub(super) fn close(w: &mut Workings, pair: Pair, parts: &[Section], whole: Value) -> Option<(Value, Vec<Pair>, Vec<Span>)> {
+    let chain = chain(pair, parts)?;
+    let sum: f64 = chain.iter().map(|(_, value, _)| value.si).sum();
+    let mut inputs: Vec<(Value, f64)> = chain.iter().map(|(_, value, _)| (*value, 100.0 / whole.si)).collect();
+    inputs.push((whole, -100.0 * sum / (whole.si * whole.si)));
+    let closure = w.many(
+        "sum of the sections less the whole".to_owned(),
+        "%",
+        "100*(sum of sections - whole)/whole".to_owned(),
+        "turns in series add",
+        100.0 * (sum - whole.si) / whole.si,
+        &inputs,
+    )?;
+    Some((closure, chain.iter().map(|(pair, ..)| *pair).collect(), chain.iter().map(|(_, _, span)| *span).collect()))
+}
+
+/// The chain of most sections from one end of the pair to the other.
+fn chain(pair: Pair, parts: &[Section]) -> Option<Vec<Section>> {
+    // Best chain to each terminal, built upwards: terminals are few.
+    let mut best: Vec<(u8, Vec<Section>)> = vec![(pair.from, Vec::new())];
+    for at in pair.from.checked_add(1)?..=pair.to {
+        let mut to_here: Option<Vec<Section>> = None;
+        for part in parts.iter().filter(|(part, ..)| part.to == at && *part != pair) {
+            let Some((_, before)) = best.iter().find(|(end, _)| *end == part.0.from) else { continue };
+            if to_here.as_ref().is_none_or(|known| before.len() + 1 > known.len()) {
+                to_here = Some(before.iter().copied().chain([*part]).collect());
+            }
+        }
+        best.extend(to_here.map(|chain| (at, chain)));
+    }
+    best.into_iter().find(|(end, _)| *end == pair.to).map(|(_, chain)| chain).filter(|chain| chain.len() >= 2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::derive::workings::Origin;
+    use proptest::prelude::*;
+
+    fn pair(from: u8, to: u8) -> Pair {
+        Pair { core: 0, from, to }
+    }
+
+    fn value(w: &mut Workings, si: f64) -> Value {
+        w.reading("x", "", si, Origin::Constant { source: "test" }, &[])
+    }
+
+    proptest! {
+        /// Sections that do make up the whole close, whichever other pairs stand beside them; one
+        /// that is off by d shows 100 d over the whole.
+        #[test]
+        fn tap_sums_close(turns in proptest::collection::vec(1.0..2000.0f64, 2..6), off in -50.0..50.0f64, at in 0usize..6) {
+            let mut w = Workings::new();
+            let last = u8::try_from(turns.len()).unwrap();
+            let sum: f64 = turns.iter().sum();
+            let whole = value(&mut w, sum);
+            let mut parts = Vec::new();
+            for (n, section) in turns.iter().enumerate() {
+                let n = u8::try_from(n).unwrap();
+                parts.push((pair(n, n + 1), value(&mut w, *section), Span::default()));
+            }
+            // A coarser pair beside them is not used.
+            parts.push((pair(0, last - 1), value(&mut w, 1e6), Span::default()));
+            let (closure, used, _) = close(&mut w, pair(0, last), &parts, whole).unwrap();
+            prop_assert!(closure.si.abs() < 1e-9);
+            prop_assert_eq!(used.len(), turns.len());
+            let at = at % turns.len();
+            let wrong = value(&mut w, turns[at] + off);
+            parts[at].1 = wrong;
+            let (closure, ..) = close(&mut w, pair(0, last), &parts, whole).unwrap();
+            prop_assert!((closure.si - 100.0 * off / sum).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_gap_or_the_pair_itself_is_no_chain() {
+        let mut w = Workings::new();
+        let one = value(&mut w, 1.0);
+        let parts = [(pair(0, 1), one, Span::default()), (pair(2, 3), one, Span::default()), (pair(0, 3), one, Span::default())];
+        assert!(close(&mut w, pair(0, 3), &parts, one).is_none());
+    }
+}

@@ -1,0 +1,270 @@
+//! `--format json`: every diagnostic and every finding, with values, uncertainty, limit, verdict,
+//! workings and source lines. Numbers are in the unit beside them; texts are as shown elsewhere.
+
+use crate::derive::workings::{Origin, StepId, Value, Workings};
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::source::Source;
+use crate::ground::span::Span;
+use crate::judge::finding::{Finding, Found, Grade};
+use crate::judge::say;
+use crate::judge::verdict::expanded;
+use crate::pack::gather::{Gathered, Unit};
+use serde::Serialize;
+
+/// Version of this format; changes when a field changes its meaning or goes.
+pub const VERSION: u32 = 1;
+
+#[derive(Serialize)]
+struct Document {
+    version: u32,
+    records: Vec<RecordOut>,
+    /// Diagnostics of files that are no records.
+    others: Vec<DiagnosticOut>,
+}
+
+#[derive(Serialize)]
+struct RecordOut {
+    file: String,
+    sha256: String,
+    id: Option<String>,
+    complete: bool,
+    diagnostics: Vec<DiagnosticOut>,
+    findings: Vec<FindingOut>,
+    steps: Vec<StepOut>,
+}
+
+#[derive(Serialize)]
+struct At {
+    file: String,
+    line: usize,
+    column: usize,
+    end_line: usize,
+    end_column: usize,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct DiagnosticOut {
+    name: &'static str,
+    severity: &'static str,
+    title: String,
+    label: String,
+    help: Option<String>,
+    at: At,
+    mends: Vec<MendOut>,
+}
+
+#[derive(Serialize)]
+struct MendOut {
+    what: String,
+    safe: bool,
+    edits: Vec<EditOut>,
+}
+
+#[derive(Serialize)]
+struct EditOut {
+    at: At,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct FindingOut {
+    rule: &'static str,
+    visit: String,
+    test: &'static str,
+    core: Option<String>,
+    pair: Option<String>,
+    whose: &'static str,
+    what: String,
+    /// known, at-least, at-most, not-reached, nothing
+    found: &'static str,
+    value: Option<f64>,
+    unit: &'static str,
+    /// Expanded uncertainty, same unit; null when it is not known.
+    expanded_uncertainty: Option<f64>,
+    coverage_factor: f64,
+    shown: String,
+    limit: Option<LimitOut>,
+    verdict: String,
+    grade: &'static str,
+    remarks: Vec<String>,
+    next: Option<String>,
+    at: Vec<At>,
+    /// Number of the step in `steps` that gave the value.
+    step: Option<u32>,
+}
+
+#[derive(Serialize)]
+struct LimitOut {
+    lower: Option<f64>,
+    upper: Option<f64>,
+    magnitude: bool,
+    id: String,
+    source: String,
+    provenance: String,
+}
+
+#[derive(Serialize)]
+struct StepOut {
+    step: u32,
+    what: String,
+    /// reading, plate, constant, given, formula, curve
+    origin: &'static str,
+    si: f64,
+    unit: &'static str,
+    formula: Option<String>,
+    source: Option<String>,
+    at: Option<At>,
+    inputs: Vec<InputOut>,
+}
+
+#[derive(Serialize)]
+struct InputOut {
+    step: u32,
+    sensitivity: f64,
+}
+
+/// Everything that was gathered, as one JSON document with a line end.
+pub fn document(gathered: &Gathered) -> String {
+    let document = Document {
+        version: VERSION,
+        records: gathered.units.iter().map(record).collect(),
+        others: gathered.others.iter().flat_map(|told| told.diagnostics.iter().map(|d| diagnostic(&told.source, d))).collect(),
+    };
+    // Plain data: strings, numbers that are finite, lists. Serialising it cannot fail.
+    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+fn record(unit: &Unit) -> RecordOut {
+    let visits = unit.assessment.visits.iter().enumerate();
+    RecordOut {
+        file: unit.source.name.clone(),
+        sha256: unit.source.sha256.clone(),
+        id: unit.record.plate.id.value().cloned(),
+        complete: unit.is_complete(),
+        diagnostics: unit.diagnostics.iter().map(|d| diagnostic(&unit.source, d)).collect(),
+        findings: visits.flat_map(|(index, visit)| visit.findings.iter().map(move |f| finding(unit, index, f))).collect(),
+        steps: steps(unit),
+    }
+}
+
+fn at(source: &Source, span: Span) -> At {
+    let (start, end) = (source.line_column(span.start), source.line_column(span.end));
+    At {
+        file: source.name.clone(),
+        line: start.line,
+        column: start.column,
+        end_line: end.line,
+        end_column: end.column,
+        text: source.slice(span).to_owned(),
+    }
+}
+
+fn diagnostic(source: &Source, diagnostic: &Diagnostic) -> DiagnosticOut {
+    let mend = |mend: &crate::ground::diagnostic::Mend| MendOut {
+        what: mend.what.clone(),
+        safe: mend.safe,
+        edits: mend.edits.iter().map(|(span, text)| EditOut { at: at(source, *span), text: text.clone() }).collect(),
+    };
+    DiagnosticOut {
+        name: diagnostic.code.name(),
+        severity: diagnostic.severity().word(),
+        title: diagnostic.title.clone(),
+        label: diagnostic.label.clone(),
+        help: diagnostic.help.clone(),
+        at: at(source, diagnostic.span),
+        mends: diagnostic.mends.iter().map(mend).collect(),
+    }
+}
+
+fn finding(unit: &Unit, visit: usize, finding: &Finding) -> FindingOut {
+    let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
+    let core = finding.core.and_then(|core| unit.record.cores.get(core));
+    let value = finding.found.value();
+    let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
+    FindingOut {
+        rule: finding.rule,
+        visit: unit.record.visits.get(visit).map(crate::record::visit::Visit::name).unwrap_or_default(),
+        test: finding.test.name(),
+        core: core.map(|core| core.name.clone()),
+        pair: finding.pair.map(|pair| unit.record.pair_text(pair)),
+        whose: match finding.whose {
+            crate::judge::finding::Whose::Ct => "ct",
+            crate::judge::finding::Whose::Circuit => "circuit",
+            crate::judge::finding::Whose::Work => "work",
+        },
+        what: finding.what.clone(),
+        found: found(&finding.found),
+        value: value.and_then(|value| scaled(value.si)),
+        unit: finding.unit.word,
+        expanded_uncertainty: value.and_then(|value| expanded(w, value, criteria)).and_then(|u| scaled(u).map(f64::abs)),
+        coverage_factor: criteria.k,
+        shown: say::found(w, criteria, finding),
+        limit: finding.against.as_ref().map(|against| LimitOut {
+            lower: against.requirement.lower.and_then(scaled),
+            upper: against.requirement.upper.and_then(scaled),
+            magnitude: against.magnitude,
+            id: against.cited.id.clone(),
+            source: against.cited.source.clone(),
+            provenance: against.cited.provenance.words().to_owned(),
+        }),
+        verdict: say::verdict(&finding.verdict),
+        grade: match finding.grade() {
+            Grade::Plain => "plain",
+            Grade::Good => "good",
+            Grade::Open => "open",
+            Grade::Doubt => "doubt",
+            Grade::Bad => "bad",
+        },
+        remarks: finding.remarks.clone(),
+        next: finding.next.clone(),
+        at: finding.points_at.iter().map(|span| at(&unit.source, *span)).collect(),
+        step: value.map(|value| value.step.0),
+    }
+}
+
+fn found(found: &Found) -> &'static str {
+    match found {
+        Found::Known(_) => "known",
+        Found::AtLeast(_) => "at-least",
+        Found::AtMost(_) => "at-most",
+        Found::NotReached { .. } => "not-reached",
+        Found::Nothing => "nothing",
+    }
+}
+
+/// The steps that the findings' values rest on, each once, in order of computation.
+fn steps(unit: &Unit) -> Vec<StepOut> {
+    let w = &unit.assessment.workings;
+    let findings = unit.assessment.visits.iter().flat_map(|visit| &visit.findings);
+    let values: Vec<Value> = findings.filter_map(|finding| finding.found.value()).collect();
+    let mut ids: Vec<StepId> = values.iter().flat_map(|value| w.trace(*value)).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    ids.into_iter().filter_map(|id| step(unit, w, id)).collect()
+}
+
+fn step(unit: &Unit, w: &Workings, id: StepId) -> Option<StepOut> {
+    let step = w.step_at(id)?;
+    let (origin, formula, source, span) = match &step.origin {
+        Origin::Reading { span } => ("reading", None, None, Some(*span)),
+        Origin::Plate { span } => ("plate", None, None, Some(*span)),
+        Origin::Given { span } => ("given", None, None, Some(*span)),
+        Origin::Constant { source } => ("constant", None, Some((*source).to_owned()), None),
+        Origin::Formula(formula) => ("formula", Some(formula.text().to_owned()), Some(formula.source().to_owned()), None),
+        Origin::Curve { text, source, .. } => ("curve", Some(text.clone()), Some((*source).to_owned()), None),
+    };
+    Some(StepOut {
+        step: id.0,
+        what: step.what.clone(),
+        origin,
+        si: step.value,
+        unit: step.unit,
+        formula,
+        source,
+        at: span.map(|span| at(&unit.source, span)),
+        inputs: w.inputs_of(id).map(|(input, sensitivity)| InputOut { step: input.0, sensitivity }).collect(),
+    })
+}
