@@ -8,6 +8,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod hostile;
+mod laws;
 mod published;
 mod published_limits;
 mod published_physics;
