@@ -168,7 +168,8 @@ fn over_knee(
     start: &Reading,
 ) -> (Start, Option<&'static str>) {
     let mut held = || {
-        let excited = for_pair(case, derived, pair).filter(|excited| excited.doubtful.is_none())?;
+        let sound = |excited: &&Excited| excited.doubtful.is_none() && excited.curve.is_some() && excited.pair.core == pair.core;
+        let excited = for_pair(case, derived, pair).filter(sound).or_else(|| derived.excitation.iter().find(sound))?;
         let (knee, reached, rule) = knee(excited)?;
         let on_pair = on_pair(case, w, knee, pair, excited.pair)?;
         let v = input::reading(w, case, test, Measure::Voltage, "voltage at the start", start);

@@ -100,37 +100,12 @@ fn flaws_are_told_and_nothing_crashes() {
 /// At 10 Hz the drop comes off first, then the e.m.f. is scaled by five.
 #[test]
 fn another_frequency_is_scaled_after_the_drop() {
+    let resistance = "[resistance S1-S3]\nwires: 4\ncurrent/A voltage/V\n1.0 3.0\n";
     let with_angle = "[excitation S1-S3]\nfrequency: 10 Hz\nvoltage/V current/mA angle/deg\n10 500 0\n20 900 0\n30 1500 0\n";
-    let record = record(with_angle);
-    let criteria = Criteria::default();
-    let case = Case { record: &record, visit: &record.visits[0], index: 0, instruments: None, criteria: &criteria };
-    let mut w = Workings::new();
-    let mut before = Derived::default();
-    let r = w.reading("r", "ohm", 3.0, crate::derive::workings::Origin::Constant { source: "test" }, &[]);
-    before.resistance.push(resistance_of(r));
-    let found = derive(&case, &mut w, &before);
-    let first = found[0].curve.as_ref().unwrap().first().v.si;
+    let record = record(&format!("{resistance}{with_angle}"));
+    let (derived, _) = derived(&record);
+    let found = &derived.excitation[0];
+    let first = found.curve.as_ref().unwrap().first().v.si;
     assert!((first - (10.0 - 1.5) * 5.0).abs() < 1e-9, "{first}");
-    assert_eq!((found[0].emf, found[0].other_frequency), (EmfBy::Angle, Some(10.0)));
-}
-
-fn resistance_of(cold: Value) -> crate::derive::tests::resistance::Winding {
-    crate::derive::tests::resistance::Winding {
-        test: 0,
-        pair: Pair { core: 0, from: 0, to: 2 },
-        cold,
-        temperature: None,
-        by_air: false,
-        at_75: None,
-        wires: crate::derive::tests::resistance::Wires::Four,
-        leads_unknown: false,
-        leads: None,
-        drift: None,
-        scatter: None,
-        digit: 0.0,
-        each: Vec::new(),
-        plate: None,
-        readings: Vec::new(),
-        doubtful: None,
-    }
+    assert_eq!((found.emf, found.other_frequency), (EmfBy::Angle, Some(10.0)));
 }

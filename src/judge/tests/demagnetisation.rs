@@ -121,6 +121,25 @@ mod tests {
         assert_eq!(start("500").grade(), Grade::Doubt);
     }
 
+    /// A curve with its 10 % knee near 300 V on the full winding, 150 V on half of it.
+    const CURVE: &str = "[excitation 2S1-2S3]\nvoltmeter: mean\nvoltage/V current/mA\n30 1.0\n60 1.6\n120 2.6\n180 3.4\n240 4.2\n\
+        270 4.7\n300 5.5\n320 8.0\n340 20\n360 80\n\n";
+
+    #[test]
+    fn a_source_that_does_not_reach_the_knee_did_not_demagnetise() {
+        let start = |pair: &str, rest: &str| {
+            let text = format!("{CURVE}[demagnetisation {pair}]\n{rest}\nend: 0 V\n");
+            of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
+        };
+        assert_eq!(start("2S1-2S3", "start: 360 V").grade(), Grade::Plain);
+        assert_eq!(start("2S1-2S3", "start: 180 V").grade(), Grade::Doubt);
+        assert!(start("2S1-2S3", "start: 180 V").next.is_some());
+        // Half of the turns need half of the volts; a fifth of the frequency a fifth.
+        assert_eq!(start("2S1-2S2", "start: 180 V").grade(), Grade::Plain);
+        assert_eq!(start("2S1-2S3", "start: 72 V\nfrequency: 10 Hz").grade(), Grade::Plain);
+        assert_eq!(start("2S1-2S3", "start: 36 V\nfrequency: 10 Hz").grade(), Grade::Doubt);
+    }
+
     #[test]
     fn an_end_above_zero_is_told_and_a_missing_one_not_shown() {
         let end = |line: &str| of_rule(&assessed("", &format!("[demagnetisation 1S1-1S2]\nstart: 480 V\n{line}\n")), "demagnetisation-end");

@@ -119,7 +119,7 @@ fn required_factor(j: &Judging<'_>, served: &Served, duty: &Duty, factor: &Requi
         Some(Outcome::Lacking(why)) => (Found::Nothing, not_judged(reason(why))),
         None => (Found::Nothing, not_judged("winding resistance or burden of the circuit is not known")),
     };
-    let percent = rounded(100.0 * factor.eps, 2).trim_end_matches('0').trim_end_matches('.').to_owned();
+    let percent = 100.0 * factor.eps;
     let what = format!("actual limit factor ({percent} %) for the relay's requirement, tap in service");
     let mut finding = new(served, "required-factor", what, found, unit::ONE, factor.readings.clone());
     if let Some(text) = found.value().and_then(|value| margin(value.si, factor.required)) {

@@ -58,4 +58,4 @@ pub(super) fn reason(reason: Reason) -> &'static str {
 
 #[cfg(test)]
 #[path = "excitation_tests.rs"]
-mod tests;
+pub(super) mod tests;

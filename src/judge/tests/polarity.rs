@@ -34,8 +34,12 @@ fn one<'a>(shown: &Shown, mut earlier: impl Iterator<Item = &'a Shown>) -> Findi
         None => "polarity",
     };
     let what = format!("{word}, by {}", by(shown));
-    let found = shown.phase.map_or(Found::Nothing, Found::Known);
-    let made = Finding::new("polarity", TestKind::Polarity, Whose::Ct, what, found, unit::DEGREE);
+    // A phase that is as marked is no displacement to be read further; only a reversed one is shown.
+    let (found, unit) = match shown.phase {
+        Some(phase) if shown.as_marked != Some(true) => (Found::Known(phase), unit::DEGREE),
+        _ => (Found::Nothing, unit::ONE),
+    };
+    let made = Finding::new("polarity", TestKind::Polarity, Whose::Ct, what, found, unit);
     let mut made = made.at(shown.test, shown.pair, shown.readings.clone());
     // The phase of every tap would crowd the matrix where a kick or a comparison already heads it.
     made.headline = shown.as_marked == Some(false) || earlier.all(|other| other.pair.core != shown.pair.core);

@@ -120,7 +120,7 @@ fn drift(winding: &Winding) -> Option<Finding> {
     let (drift, scatter) = (winding.drift?, winding.scatter?);
     let stable = limit::threshold("resistance-stability")?;
     let steps: Vec<bool> = winding.each.iter().zip(winding.each.iter().skip(1)).map(|(a, b)| b.si >= a.si).collect();
-    let least = stable.limit.max(winding.digit);
+    let least = stable.limit.max(winding.digit) * (1.0 + 1e-9);
     let rising = drift > least && steps.iter().all(|up| *up);
     let falling = drift < -least && steps.iter().all(|up| !up);
     let (word, weight) = match (rising, falling) {

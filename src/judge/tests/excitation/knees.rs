@@ -68,10 +68,8 @@ pub(in crate::judge::tests) fn remarks(excited: &Excited, mut finding: Finding) 
         EmfBy::DropLeftIn => finding = finding.remark("resistive drop not taken off: no winding resistance fits"),
     }
     if let Some(hz) = excited.other_frequency {
-        finding = finding.remark(format!(
-            "from {} Hz, voltage scaled to rated frequency; currents are on the low side below saturation, close in it",
-            rounded(hz, 3).trim_end_matches('0').trim_end_matches('.')
-        ));
+        finding = finding
+            .remark(format!("from {hz} Hz, voltage scaled to rated frequency; currents are on the low side below saturation, close in it"));
     }
     finding
 }

@@ -11,7 +11,7 @@ use crate::judge::say::rounded;
 use crate::judge::tests::excitation::{not_judged, reason};
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, factor: &Factor) -> Finding {
-    let percent = rounded(100.0 * factor.eps, 3).trim_end_matches('0').trim_end_matches('.').to_owned();
+    let percent = 100.0 * factor.eps;
     let mut finding = match &factor.with {
         With::Rated(burden) => {
             let what = format!(

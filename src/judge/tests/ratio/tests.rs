@@ -3,7 +3,7 @@
 
 use crate::ground::source::Source;
 use crate::judge::decision::{WhyNot, Word};
-use crate::judge::finding::{Finding, Verdict};
+use crate::judge::finding::{Finding, Verdict, Weight};
 use crate::judge::{Assessment, assess};
 use crate::record::criteria::{Criteria, DecisionRule};
 use crate::record::instruments::{self, Instruments};
@@ -221,7 +221,8 @@ fn passes_divide_the_ratio_and_a_factor_of_two_is_told() {
     assert!((si(told) + 0.598_802).abs() < 1e-6 && told.verdict == PASS, "{told:?}");
     let found = assessed(&record(&format!("{IEC}\nprimary turns: 2"), core, visit));
     let told = one(&found, "ratio-error");
-    assert_eq!(told.verdict, FAIL);
+    // Half of rated current by that plate: class 1 has no limit there, but no class is 100 % off.
+    assert_eq!(told.verdict, Verdict::Observed(Weight::Doubt));
     assert!(told.next.as_ref().unwrap().contains("passes"), "{told:?}");
 }
 

@@ -6,6 +6,7 @@ use crate::judge::assess;
 use crate::judge::decision::WhyNot;
 use crate::judge::finding::{Verdict, Weight};
 use crate::record::criteria::Criteria;
+use crate::record::tests::TestKind;
 
 fn volts(core: &str, induced: &str) -> crate::judge::Assessment {
     let visit = format!("instrument: K1\n[ratio S1-S2]\nmethod: voltage\napplied/V induced/mV\n120.000 {induced}");
@@ -69,7 +70,7 @@ fn the_phase_of_the_voltage_method_is_never_judged() {
     assert!(of(&drop, "phase-displacement").is_empty());
     let angle = |unit: &str| unit == "arcmin" || unit == "crad" || unit == "deg";
     let judged = |found: &crate::judge::Assessment, rule: &str| found.visits[0].findings.iter().filter(|told| told.rule == rule).count();
-    assert_eq!(drop.visits[0].findings.iter().filter(|told| told.section == Some(2) && angle(told.unit.word)).count(), 0);
+    assert_eq!(drop.visits[0].findings.iter().filter(|told| told.test == TestKind::Ratio && angle(told.unit.word)).count(), 0);
     assert_eq!(judged(&drop, "turns-ratio"), 1);
     // All of the drop is in quadrature: 800.4 V falls by 0.015 V only, not by 4.9 V.
     let turns = &drop.visits[0].derived.ratio.turns[0];
