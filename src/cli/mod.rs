@@ -5,10 +5,12 @@ pub mod check;
 mod chromium;
 pub mod draw;
 mod excerpt;
+mod new;
 mod output;
 mod pack;
 mod report;
 mod verify;
+mod worksheet;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -34,6 +36,10 @@ enum Command {
     Verify(verify::Arguments),
     /// Write the report of one CT as Markdown and as one HTML page
     Report(report::Arguments),
+    /// Begin a record, or a visit of one
+    New(Box<new::Arguments>),
+    /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
+    Worksheet(worksheet::Arguments),
 }
 
 /// What a command comes to; the worst one decides the exit code.
@@ -74,5 +80,7 @@ pub fn main() -> ExitCode {
         Command::Pack(arguments) => pack::run(&arguments).into(),
         Command::Verify(arguments) => verify::run(&arguments).into(),
         Command::Report(arguments) => report::run(&arguments).into(),
+        Command::New(arguments) => new::run(&arguments).into(),
+        Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     }
 }

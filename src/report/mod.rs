@@ -8,6 +8,7 @@ mod options;
 mod page;
 mod summary;
 mod templates;
+pub mod worksheet;
 
 pub use crate::compare::Sister;
 pub use markdown::{FOLDED, anchor, escape_markdown, markdown_to_html, markdown_to_html_within};

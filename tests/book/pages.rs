@@ -1,0 +1,101 @@
+//! The generated pages: sections, diagnostics, formulas.
+
+use super::same;
+use kneemark::derive::formulas;
+use kneemark::ground::diagnostic::Code;
+use kneemark::record::schema::{self, Argument, Kind};
+use std::fmt::Write as _;
+
+fn cell(text: &str) -> String {
+    text.replace('|', "\\|")
+}
+
+fn kind(kind: Kind) -> String {
+    match kind {
+        Kind::Text => "text".into(),
+        Kind::Quantity(dimension) => format!("{} ({})", dimension.name(), dimension.examples()),
+        Kind::Either(a, b) => format!("{} or {}", a.name(), b.name()),
+        Kind::Number => "number".into(),
+        Kind::Date => "day".into(),
+        Kind::Pair => "pair".into(),
+        Kind::Terminals => "terminals".into(),
+        Kind::Ratio => "ratio".into(),
+        Kind::Class => "class".into(),
+        Kind::Burden => "burden".into(),
+        Kind::QuantityAt(a, b) => format!("{} at {}", a.name(), b.name()),
+        Kind::Between => "what to what".into(),
+        Kind::Choice(words) => words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", "),
+        Kind::Core => "core".into(),
+    }
+}
+
+fn argument(argument: Argument) -> &'static str {
+    match argument {
+        Argument::None => "",
+        Argument::Since => " since 2026-03-10",
+        Argument::NewCore => " 1S",
+        Argument::CoreSince => " 1S since 2026-03-10",
+        Argument::Visit => " 2026-03-14",
+        Argument::Pair => " 1S1-1S2",
+    }
+}
+
+#[test]
+fn the_page_of_sections_is_the_schema() {
+    let mut text = String::from(
+        "# Sections, keys, columns\n\nMade from the program's own schema. In a test section the pair is the driven one and may be left\n\
+         out; every test section also knows the keys at the end of this page.\n",
+    );
+    for section in schema::sections() {
+        let _ = write!(text, "\n## `[{}{}]`\n\n{}.\n", section.name, argument(section.argument), section.doc);
+        if !section.keys.is_empty() {
+            text.push_str("\n| key | value | |\n|---|---|---|\n");
+            for key in section.keys {
+                let _ = writeln!(text, "| `{}:` | {} | {} |", key.word, cell(&kind(key.kind)), cell(key.doc));
+            }
+        }
+        if !section.columns.is_empty() {
+            text.push_str("\n| column | value | |\n|---|---|---|\n");
+            for column in section.columns {
+                let _ = writeln!(text, "| `{}` | {} | {} |", column.word, cell(&kind(column.kind)), cell(column.doc));
+            }
+        }
+    }
+    text.push_str("\n## Keys of every test section\n\n| key | value | |\n|---|---|---|\n");
+    for key in schema::TEST_KEYS {
+        let _ = writeln!(text, "| `{}:` | {} | {} |", key.word, cell(&kind(key.kind)), cell(key.doc));
+    }
+    same("sections.md", &text);
+}
+
+#[test]
+fn the_page_of_diagnostics_lists_every_code() {
+    let mut text = String::from(
+        "# Diagnostics\n\nEvery diagnostic has a stable name. Each has a smallest example with its full text in `tests/corpus/`.\n\n\
+         | name | | what it means |\n|---|---|---|\n",
+    );
+    for code in Code::ALL {
+        let _ = writeln!(text, "| `{}` | {} | {} |", code.name(), code.severity().word(), cell(code.what()));
+    }
+    same("diagnostics.md", &text);
+}
+
+#[test]
+fn the_page_of_formulas_is_the_ledgers() {
+    let mut text = String::from(
+        "# Formulas\n\nEvery formula the program computes with, as the program states it. A test evaluates each text and compares it with\n\
+         the code on seeded inputs, and each derivative with a difference quotient.\n",
+    );
+    for formula in formulas::all() {
+        let _ = write!(text, "\n## {}\n\n`{}` in {}\n\n", formula.what(), formula.text(), unit(formula.unit()));
+        for symbol in formula.symbols() {
+            let _ = writeln!(text, "- `{}`: {}, {}", symbol.name, symbol.what, unit(symbol.unit));
+        }
+        let _ = writeln!(text, "\nSource: {}. Name: `{}`.", formula.source(), formula.name());
+    }
+    same("formulas.md", &text);
+}
+
+fn unit(word: &str) -> &str {
+    if word.is_empty() || word == "1" { "1 (a plain number)" } else { word }
+}
