@@ -17,5 +17,6 @@ mod published_physics;
 mod ranks;
 mod ratio_demo;
 mod reference;
+mod report;
 mod schema;
 mod worksheet;
