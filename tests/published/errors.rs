@@ -39,12 +39,12 @@ fn expected() -> Vec<Row> {
     let ring = Example { turns: 200.0, burden: "25 VA at 1.00", e: 5.0, ie: 0.005, lag: 66.421_821_5 }.told();
     let textbook = Example { turns: 200.0, burden: "25 VA at 1.00", e: 5.0, ie: 0.4, lag: 90.0 }.told();
     // 1.5 + j1 ohm is 45.069 VA at 5 A; 100 ampere-turns on 300 turns across, 1.2 W at 9.0139 V along.
-    let (along, across) = (1.2 / 9.013_878_19, 100.0 / 300.0);
+    let (along, across): (f64, f64) = (1.2 / 9.013_878_19, 100.0 / 300.0);
     let loss = Example {
         turns: 300.0,
         burden: "45.06939 VA at 0.8320502943",
         e: 9.013_878_19,
-        ie: (along * along + across * across as f64).sqrt(),
+        ie: (along * along + across * across).sqrt(),
         lag: libm::atan2(across, along).to_degrees(),
     }
     .told();
