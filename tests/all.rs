@@ -2,14 +2,21 @@
 #![allow(clippy::disallowed_methods, reason = "tests read their own files")]
 
 mod book;
+mod corpus;
 #[path = "demo/mod.rs"]
 mod demo;
 mod design_records;
 mod diagnostics;
 mod hostile;
+mod laws;
+mod pack;
 mod protection_demo;
+mod published;
 mod published_limits;
 mod published_physics;
 mod ranks;
 mod ratio_demo;
+mod reference;
+mod report;
 mod schema;
+mod worksheet;

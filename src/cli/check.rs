@@ -58,6 +58,17 @@ pub fn outcome(gathered: &Gathered) -> Outcome {
     }
 }
 
+/// How one record came out.
+pub fn outcome_of(unit: &Unit) -> Outcome {
+    if !unit.is_complete() {
+        Outcome::Broken
+    } else if unit.assessment.bad().next().is_some() {
+        Outcome::Fails
+    } else {
+        Outcome::Clean
+    }
+}
+
 /// Everything told, and a count at the end.
 pub fn text(gathered: &Gathered, format: Format, all: bool, style: Style) -> String {
     let mut out = String::new();

@@ -2,9 +2,15 @@
 //! file cannot be read, 64 wrong usage.
 
 pub mod check;
+mod chromium;
 pub mod draw;
 mod excerpt;
+mod new;
 mod output;
+mod pack;
+mod report;
+mod verify;
+mod worksheet;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -24,6 +30,16 @@ A verdict is never a clearance to energise: local rules and licensed practice de
 enum Command {
     /// Tell everything that is wrong in records, and judge them
     Check(check::Arguments),
+    /// Build the client pack of a job: a report per CT, summary matrix, defects list
+    Pack(pack::Arguments),
+    /// Tell whether a report was made of a record
+    Verify(verify::Arguments),
+    /// Write the report of one CT as Markdown and as one HTML page
+    Report(report::Arguments),
+    /// Begin a record, or a visit of one
+    New(Box<new::Arguments>),
+    /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
+    Worksheet(worksheet::Arguments),
 }
 
 /// What a command comes to; the worst one decides the exit code.
@@ -61,5 +77,10 @@ pub fn main() -> ExitCode {
     };
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
+        Command::Pack(arguments) => pack::run(&arguments).into(),
+        Command::Verify(arguments) => verify::run(&arguments).into(),
+        Command::Report(arguments) => report::run(&arguments).into(),
+        Command::New(arguments) => new::run(&arguments).into(),
+        Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     }
 }

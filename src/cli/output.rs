@@ -9,6 +9,11 @@ pub fn print(text: &str) {
     let _ = std::io::stdout().lock().write_all(text.as_bytes());
 }
 
+/// Prints a complaint on one line to standard error.
+pub fn complain(message: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "kneemark: {}", super::draw::one_line(message));
+}
+
 /// How diagnostics are drawn: colour on a terminal that has not refused it, ASCII where the locale
 /// does not know UTF-8 or output is piped.
 pub fn style() -> Style {

@@ -1,1 +1,5 @@
-//! (to be written)
+//! A finding beside the same finding elsewhere: the maker's certificate, the last visit, the sisters.
+
+mod beside;
+
+pub use beside::{Beside, Other, Sister, beside, is_same, is_sister, like_core, sister_median, sisters, standing};

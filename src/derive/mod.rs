@@ -8,6 +8,7 @@ mod crossing;
 pub mod curve;
 pub mod error_bound;
 pub mod excitation;
+pub mod expected;
 pub mod flux_curve;
 pub mod formula;
 pub mod formula_text;

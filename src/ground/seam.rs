@@ -19,6 +19,18 @@ pub trait Files: Sync {
     fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
 }
 
+/// A variable of the environment; `None` when it is not set or not UTF-8.
+pub fn environment(name: &str) -> Option<String> {
+    std::env::var(name).ok()
+}
+
+/// The day by the machine's clock, in universal time. Only for what a person starts afresh; nothing
+/// that is compiled from records asks for it.
+#[must_use]
+pub fn today() -> super::date::Date {
+    jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date()
+}
+
 /// The real files.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Disk;

@@ -125,6 +125,12 @@ pub fn unreadable(path: &Path, error: &std::io::Error) -> Told {
 
 /// Reads and assesses every record under the given paths.
 pub fn gather(files: &dyn Files, paths: &[PathBuf]) -> Gathered {
+    gather_under(files, paths, Path::new(""), &|_| ())
+}
+
+/// The same, with names shown as seen from `root` (so that a pack has the same bytes from wherever it
+/// is built), and with a hand on each record before it is assessed.
+pub fn gather_under(files: &dyn Files, paths: &[PathBuf], root: &Path, prepare: &dyn Fn(&mut Record)) -> Gathered {
     let (found, mut others) = find(files, paths);
     let mut settings = Settings { files, known: BTreeMap::new(), told: Vec::new(), read: BTreeMap::new() };
     let mut read = Vec::new();
@@ -140,7 +146,7 @@ pub fn gather(files: &dyn Files, paths: &[PathBuf]) -> Gathered {
     others.append(&mut settings.told);
     let mut units: Vec<(PathBuf, Source, Record, Vec<Diagnostic>, Setting)> = Vec::new();
     for (path, bytes, setting) in read {
-        let (source, mut found) = Source::new(&shown(&path), &bytes);
+        let (source, mut found) = Source::new(&shown(path.strip_prefix(root).unwrap_or(&path)), &bytes);
         let (record, mut more) = record::read(&source, &[]);
         found.append(&mut more);
         units.push((path, source, record, found, setting));
@@ -148,7 +154,7 @@ pub fn gather(files: &dyn Files, paths: &[PathBuf]) -> Gathered {
     let neighbours = neighbours(files, &units);
     let plates: Vec<Record> = units.iter().map(|unit| unit.2.clone()).chain(neighbours).collect();
     let by_reference: Vec<&Record> = plates.iter().collect();
-    let units = units.into_iter().map(|unit| compile(unit, &by_reference)).collect();
+    let units = units.into_iter().map(|unit| compile(unit, &by_reference, prepare)).collect();
     let mut gathered = Gathered { units, others };
     duplicate_ids(&mut gathered.units);
     gathered
@@ -157,11 +163,13 @@ pub fn gather(files: &dyn Files, paths: &[PathBuf]) -> Gathered {
 fn compile(
     (path, source, mut record, mut found, setting): (PathBuf, Source, Record, Vec<Diagnostic>, Setting),
     plates: &[&Record],
+    prepare: &dyn Fn(&mut Record),
 ) -> Unit {
     if like::is_needed(&record) {
         // Only now is the named plate at hand, and with it the terminals that the tests speak of.
         (record, found) = record::read(&source, plates);
     }
+    prepare(&mut record);
     if !source.refused {
         check::against_instruments(&record, setting.instruments.as_deref(), &mut found);
     }

@@ -1,3 +1,26 @@
 //! Many records into one job: gathering files, configuration, and the client pack.
 
+pub mod belongs;
+pub mod build;
+pub mod config;
+mod config_text;
+pub mod cover;
+pub mod defects;
+mod fallback;
+mod fill;
 pub mod gather;
+pub mod items;
+pub mod jobs;
+mod lists;
+mod logo;
+pub mod matrix;
+pub mod natural;
+pub mod own_templates;
+pub mod plan;
+pub mod points;
+pub mod select;
+pub mod target;
+pub mod untested;
+pub mod used;
+mod view;
+pub mod write;

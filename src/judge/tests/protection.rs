@@ -96,10 +96,10 @@ fn found(outcome: &Outcome) -> Found {
 }
 
 /// Holds an outcome against an upper limit: a value past the readings can only break it, one before
-/// them only keep it; all else is not shown.
-fn at_most(j: &Judging<'_>, outcome: &Outcome, against: &Against, needs: &str) -> Verdict {
+/// them only keep it; all else is not shown, with the e.m.f. in volt that readings are needed at.
+fn at_most(j: &Judging<'_>, outcome: &Outcome, against: &Against, volts: f64) -> Verdict {
     let word = |value: Value| hold(j.w, j.case.criteria, value, against);
-    let open = || Verdict::NotShown(needs.to_owned());
+    let open = || Verdict::NotShown(needs_up_to(volts));
     match outcome {
         Outcome::Known(value) => word(*value),
         Outcome::AtLeast(value) => {
@@ -109,13 +109,10 @@ fn at_most(j: &Judging<'_>, outcome: &Outcome, against: &Against, needs: &str) -
                 open()
             }
         }
-        Outcome::AtMost(value) => {
-            if word(*value) == Verdict::Word(Word::Pass) {
-                Verdict::Word(Word::Pass)
-            } else {
-                open()
-            }
-        }
+        Outcome::AtMost(value) => match word(*value) {
+            Verdict::Word(Word::Pass) => Verdict::Word(Word::Pass),
+            _ => Verdict::NotShown(format!("needs readings down to {} V", rounded(volts, 4))),
+        },
         Outcome::NotReached { .. } => open(),
         Outcome::Lacking(why) => not_judged(reason(*why)),
     }

@@ -71,6 +71,8 @@ fn past_the_readings_a_limit_is_broken_or_not_shown() {
     let assessed = with(P, &above);
     pass(&assessed, "composite-error");
     assert!(matches!(assessed.one("composite-error").found, Found::AtMost(_)));
+    let below: Vec<(f64, f64)> = above.iter().map(|(v, i)| (*v, i * 100.0)).collect();
+    not_shown(&with(P, &below), "composite-error", "needs readings down to 356.7 V");
 }
 
 /// Where the power factor decides, it is said: 357 V is in the readings, 368 V is not.

@@ -14,8 +14,13 @@ const WIDEST: i32 = 7000;
 pub(super) fn mark(figure: &mut Figure, ground: &mut Ground, mark: &Mark, look: (&'static str, Shape), side: Side) {
     let (class, shape) = look;
     let lines: Vec<String> = [&mark.label, &mark.value].map(|t| clean(t)).into_iter().filter(|t| !t.is_empty()).collect();
-    figure.stamps(class, shape, &[(mark.x, mark.y)]);
     let point = figure.frame.place((mark.x, mark.y));
+    if !inside(&figure.frame, point) {
+        // Beyond the axes (absurd values stretch no chart): told in the key, not drawn at its edge.
+        figure.key.entry(class, None, Some(shape), &lines.join(": "));
+        return;
+    }
+    figure.stamps(class, shape, &[(mark.x, mark.y)]);
     match free_spot(ground, &lines, point, side) {
         Some(spot) => write(figure, class, &lines, point, spot),
         None => figure.key.entry(class, None, Some(shape), &lines.join(": ")),
@@ -110,7 +115,15 @@ pub(super) fn limit_name(figure: &mut Figure, ground: &mut Ground, limit: &Limit
     }
 }
 
+/// Whether a place lies within the axes.
+fn inside(frame: &Frame, point: (i32, i32)) -> bool {
+    (frame.left..=frame.right).contains(&point.0) && (frame.top..=frame.bottom).contains(&point.1)
+}
+
 fn beside(figure: &mut Figure, ground: &mut Ground, lines: &[String], point: (i32, i32)) -> Option<()> {
+    if !inside(&figure.frame, point) {
+        return None;
+    }
     let spot = free_spot(ground, lines, point, Side::Any)?;
     write(figure, "limit", lines, point, spot);
     Some(())

@@ -1,6 +1,6 @@
 //! Classes P and PR: composite error at the accuracy limit.
 
-use super::{at_most, found, held, needs_up_to, new, short, told};
+use super::{at_most, found, held, new, short, told};
 use crate::derive::tests::protection::Accuracy;
 use crate::derive::tests::protection::limit::Limit;
 use crate::judge::assess::Judging;
@@ -22,13 +22,13 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Find
     let finding = new(accuracy, "composite-error", what, found(&limit.error), unit::PERCENT).headline();
     let Some(against) = against(&limit.class) else { return finding };
     let volts = limit.emf.phasor.si;
-    let verdict = at_most(j, &limit.error, &against, &needs_up_to(volts));
+    let verdict = at_most(j, &limit.error, &against, volts);
     let far = limit.emf.arithmetic.si;
     let arithmetic = told(&limit.arithmetic, unit::PERCENT);
     let mut finding = held(finding, against.clone(), verdict.clone());
     finding = match &limit.unity {
         Some((_, error)) => {
-            let unity = at_most(j, error, &against, &needs_up_to(far));
+            let unity = at_most(j, error, &against, far);
             let beside = format!("at unity power factor, as by the arithmetic sum, {} V: {arithmetic}", rounded(far, 4));
             if unity == verdict {
                 finding.remark(beside)

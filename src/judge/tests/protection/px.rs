@@ -35,6 +35,6 @@ pub(super) fn exciting(j: &Judging<'_>, accuracy: &Accuracy, exciting: &Exciting
     let what = format!("exciting current at {} V", rounded(volts, 4));
     let finding = new(accuracy, "exciting-current", what, found(&outcome), unit::current(exciting.limit)).headline();
     let against = plate_limit(Requirement::at_most(exciting.limit), "exciting current", exciting.at);
-    let verdict = at_most(j, &outcome, &against, &needs_up_to(volts));
+    let verdict = at_most(j, &outcome, &against, volts);
     held(finding, against, verdict)
 }

@@ -1,6 +1,6 @@
 //! IEEE classes C and T.
 
-use super::{at_most, current, found, held, needs_up_to, new, told};
+use super::{at_most, current, found, held, new, told};
 use crate::derive::tests::protection::Accuracy;
 use crate::derive::tests::protection::relay::Relay;
 use crate::judge::assess::Judging;
@@ -29,7 +29,7 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Find
     let verdict = if relay.letter == 'T' {
         not_judged("class T is shown by test only, its leakage flux is not in the curve")
     } else {
-        at_most(j, &outcome, &against, &needs_up_to(relay.emf.phasor.si))
+        at_most(j, &outcome, &against, relay.emf.phasor.si)
     };
     held(finding, against, verdict)
 }

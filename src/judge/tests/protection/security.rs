@@ -1,6 +1,6 @@
 //! The instrument security factor: at most what the plate states.
 
-use super::{at_most, found, held, needs_up_to, new};
+use super::{at_most, found, held, new};
 use crate::derive::tests::protection::Accuracy;
 use crate::derive::tests::protection::security::Security;
 use crate::judge::assess::Judging;
@@ -23,7 +23,7 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, security: &Security) -
     let verdict = if accuracy.other_frequency.is_some() {
         not_judged("a curve of another frequency does not show the security factor")
     } else {
-        at_most(j, &security.found, &against, &needs_up_to(security.emf.phasor.si))
+        at_most(j, &security.found, &against, security.emf.phasor.si)
     };
     if let Some(voltage) = security.voltage {
         let side = if voltage.si < security.emf.phasor.si { "below" } else { "not below" };

@@ -1,6 +1,6 @@
 //! Classes TPX, TPY and TPZ.
 
-use super::{at_most, current, found, held, needs_up_to, new, told};
+use super::{at_most, current, found, held, new, told};
 use crate::derive::outcome::Outcome;
 use crate::derive::tests::protection::Accuracy;
 use crate::derive::tests::protection::transient::{Dimensioning, Peak};
@@ -39,7 +39,7 @@ pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding
     };
     let against = cited_limit(Requirement::at_most(limit.si), &row.cited);
     let verdict = match outcome {
-        Some(outcome) => at_most(j, &outcome, &against, &needs_up_to(volts)),
+        Some(outcome) => at_most(j, &outcome, &against, volts),
         None => not_judged("the peak of the exciting current was not recorded"),
     };
     held(finding, against, verdict)

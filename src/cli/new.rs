@@ -1,0 +1,195 @@
+//! `kneemark new`: a record to begin with, or a visit to type into. Asks nothing and never overwrites.
+
+use super::{Outcome, draw, output};
+use crate::ground::date::{self, Date};
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::seam::{self, Disk, Files};
+use crate::ground::source::Source;
+use crate::pack::gather::{gather, shown};
+use crate::record;
+use crate::report::worksheet::{self, NewCore, NewUnit};
+use std::path::{Path, PathBuf};
+
+#[derive(clap::Args)]
+pub struct Arguments {
+    /// Take the rating plate of this record and add a visit with all due tests
+    #[arg(long, value_name = "FILE")]
+    from: Option<PathBuf>,
+    /// Purpose of that visit: commissioning, maintenance, …
+    #[arg(long, default_value = "commissioning", requires = "from")]
+    purpose: String,
+    /// Day of that visit, as 2026-03-14; today unless written
+    #[arg(long, value_parser = day, requires = "from")]
+    date: Option<Date>,
+    /// File to write; standard output unless written
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    plate: PlateArguments,
+}
+
+/// What is known of the plate. Options of a core may repeat, the first of each for the first core;
+/// `-` passes one over.
+#[derive(clap::Args)]
+#[command(next_help_heading = "Rating plate")]
+struct PlateArguments {
+    /// Maker and serial, not the place
+    #[arg(long, conflicts_with = "from")]
+    id: Option<String>,
+    #[arg(long, conflicts_with = "from")]
+    maker: Option<String>,
+    #[arg(long, conflicts_with = "from")]
+    serial: Option<String>,
+    /// With its edition: "IEC 61869-2:2012"
+    #[arg(long, conflicts_with = "from")]
+    standard: Option<String>,
+    /// Highest voltage for equipment: "145 kV"
+    #[arg(long, conflicts_with = "from")]
+    voltage: Option<String>,
+    /// Rated frequency: "50 Hz"
+    #[arg(long, conflicts_with = "from")]
+    frequency: Option<String>,
+    #[arg(long, conflicts_with = "from")]
+    site: Option<String>,
+    #[arg(long, conflicts_with = "from")]
+    bay: Option<String>,
+    #[arg(long, conflicts_with = "from")]
+    phase: Option<String>,
+    /// Name of a core: 1S, X; may repeat, as all options below
+    #[arg(long, value_name = "NAME", conflicts_with = "from")]
+    core: Vec<String>,
+    /// Terminals as stamped: "S1 S2 S3"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    marks: Vec<String>,
+    /// Such as 5P20, PX, C800
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    class: Vec<String>,
+    /// Such as "15 VA"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    burden: Vec<String>,
+    /// Of the full winding: 600/1
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    ratio: Vec<String>,
+    /// Pairs with their ratios: "S1-S2 300/1, S1-S3 600/1"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    taps: Vec<String>,
+    /// Rated knee point e.m.f.: "300 V"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    knee: Vec<String>,
+    /// Upper limit of the exciting current: "30 mA at 300 V"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    exciting: Vec<String>,
+    /// Winding resistance: "3.40 ohm at 75 C"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    resistance: Vec<String>,
+}
+
+fn day(text: &str) -> Result<Date, String> {
+    date::read(text).map_err(|_| "write year-month-day, such as 2026-03-14".to_owned())
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let made = match &arguments.from {
+        Some(path) => visit(arguments, path),
+        None => unit(&arguments.plate).map(|unit| worksheet::record_text(&unit)).and_then(|text| sound(text, &[])),
+    };
+    let done = made.and_then(|text| give(&Disk, arguments.output.as_deref(), &text));
+    match done {
+        Ok(()) => Outcome::Clean,
+        Err(problem) => {
+            output::complain(&problem);
+            Outcome::Broken
+        }
+    }
+}
+
+/// Plate and new visit of an existing record.
+fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
+    if arguments.purpose.contains(char::is_control) || arguments.purpose.is_empty() {
+        return Err("not written: the purpose must be one line of text".to_owned());
+    }
+    let gathered = gather(&Disk, &[path.to_owned()]);
+    let told = |told: &crate::pack::gather::Told| told.diagnostics.first().map(|told| told.title.clone());
+    let Some(unit) = gathered.units.first() else {
+        let why = gathered.others.iter().find_map(told).unwrap_or_else(|| format!("{} holds no record", shown(path)));
+        return Err(format!("not written: {why}"));
+    };
+    let date = arguments.date.unwrap_or_else(seam::today);
+    let subject = worksheet::Subject { record: &unit.record, criteria: &unit.setting.criteria, errors: 0 };
+    let text = worksheet::with_visit(&unit.source, &subject, &arguments.purpose, date);
+    sound(text, &[&unit.record])
+}
+
+/// The text, if it reads without errors; else what is wrong with it.
+fn sound(text: String, units: &[&record::Record]) -> Result<String, String> {
+    let (source, mut found) = Source::new("new record", text.as_bytes());
+    found.append(&mut record::read(&source, units).1);
+    // Of a core that is like another unit's, the other record is looked up where the file will lie.
+    let errors: Vec<Diagnostic> = found.into_iter().filter(|told| told.is_error() && !is_like(told)).collect();
+    if errors.is_empty() {
+        Ok(text)
+    } else {
+        Err(format!("{}not written: the record would have errors", draw::human(&source, &errors, output::style())))
+    }
+}
+
+fn is_like(told: &Diagnostic) -> bool {
+    told.code == crate::ground::diagnostic::Code::LikeUnknown
+}
+
+fn unit(plate: &PlateArguments) -> Result<NewUnit, String> {
+    let lists = [&plate.marks, &plate.class, &plate.burden, &plate.ratio, &plate.taps, &plate.knee, &plate.exciting, &plate.resistance];
+    let count = plate.core.len().max(1);
+    if lists.iter().any(|list| list.len() > count) {
+        return Err(format!("not written: an option of a core stands more often than there are cores ({count}); name each with --core"));
+    }
+    let single =
+        [&plate.id, &plate.maker, &plate.serial, &plate.standard, &plate.voltage, &plate.frequency, &plate.site, &plate.bay, &plate.phase];
+    let texts = single.iter().filter_map(|text| text.as_ref()).chain(lists.iter().flat_map(|list| list.iter())).chain(&plate.core);
+    if let Some(text) = texts.into_iter().find(|text| text.contains(char::is_control)) {
+        return Err(format!("not written: `{}` is more than one line of text", draw::one_line(text)));
+    }
+    let cores = (0..count).map(|at| core(plate, at)).collect();
+    Ok(NewUnit {
+        id: plate.id.clone(),
+        maker: plate.maker.clone(),
+        serial: plate.serial.clone(),
+        standard: plate.standard.clone(),
+        voltage: plate.voltage.clone(),
+        frequency: plate.frequency.clone(),
+        site: plate.site.clone(),
+        bay: plate.bay.clone(),
+        phase: plate.phase.clone(),
+        cores,
+    })
+}
+
+fn core(plate: &PlateArguments, at: usize) -> NewCore {
+    let of = |list: &Vec<String>| list.get(at).filter(|text| *text != "-").cloned();
+    NewCore {
+        name: of(&plate.core),
+        marks: of(&plate.marks),
+        class: of(&plate.class),
+        burden: of(&plate.burden),
+        ratio: of(&plate.ratio),
+        taps: of(&plate.taps),
+        knee: of(&plate.knee),
+        exciting: of(&plate.exciting),
+        resistance: of(&plate.resistance),
+    }
+}
+
+/// Prints the text, or writes it where nothing stands yet.
+fn give(files: &dyn Files, path: Option<&Path>, text: &str) -> Result<(), String> {
+    let Some(path) = path else {
+        output::print(text);
+        return Ok(());
+    };
+    if files.exists(path) {
+        return Err(format!("not written: {} is there already", shown(path)));
+    }
+    files.write(path, text.as_bytes()).map_err(|error| format!("not written: {}: {error}", shown(path)))?;
+    output::print(&format!("{}\n", shown(path)));
+    Ok(())
+}

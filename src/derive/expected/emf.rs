@@ -1,0 +1,167 @@
+//! The e.m.f. that a plate speaks of: the rated knee, the limiting e.m.f. of a class. Around it the
+//! excitation curve is read most closely.
+
+use super::shown;
+use crate::record::class::{Class, Transient};
+
+/// A burden as an impedance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Load {
+    /// Impedance, ohm.
+    pub ohm: f64,
+    /// Power factor, lagging, 0 to 1.
+    pub power_factor: f64,
+}
+
+/// What of the plate decides: class, rated secondary current, burden, winding.
+#[derive(Clone, Copy, Debug)]
+pub struct Rated<'a> {
+    pub class: &'a Class,
+    /// Rated secondary current, ampere.
+    pub secondary: f64,
+    /// Winding resistance at 75 °C, ohm.
+    pub resistance: Option<f64>,
+    /// Rated burden.
+    pub burden: Option<Load>,
+    /// Rated knee point e.m.f., volt.
+    pub knee: Option<f64>,
+    /// Upper limit of the exciting current at the rated knee, ampere.
+    pub exciting: Option<f64>,
+    /// Kssc and Ktd of a TP class.
+    pub transient: Option<(f64, f64)>,
+}
+
+/// What the turning point stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// Rated knee point e.m.f.: the knee must lie here or higher.
+    Knee,
+    /// Limiting e.m.f. of 5P, 10P, 5PR, 10PR.
+    Limit,
+    /// E.m.f. behind the secondary terminal voltage of class C or T.
+    Relay,
+    /// Secondary limiting e.m.f. of a measuring core with FS: it must be saturated here.
+    Security,
+    /// Equivalent limiting e.m.f. Eal of TPX, TPY, TPZ.
+    Transient,
+}
+
+/// An e.m.f. that the plate fixes, with the exciting current that belongs to it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TurningPoint {
+    pub basis: Basis,
+    /// Volt.
+    pub volts: f64,
+    /// False when the plate gives no winding resistance: the e.m.f. is then at least `volts`.
+    pub exact: bool,
+    /// Exciting current in ampere, r.m.s.: the most allowed, or, for [`Basis::Security`], the least.
+    pub current: Option<f64>,
+}
+
+/// Impedance of winding and burden, ohm, as a phasor sum; with what is not known left out.
+fn loop_impedance(resistance: Option<f64>, load: Load) -> Option<f64> {
+    let c = load.power_factor.clamp(0.0, 1.0);
+    let real = resistance.unwrap_or(0.0) + load.ohm * c;
+    shown((real * real + load.ohm * load.ohm * (1.0 - c * c)).sqrt())
+}
+
+/// The e.m.f. that the plate speaks of. `None` where it does not fix one. Limiting e.m.f.: IEC
+/// 61869-2:2012, 3.4.209 and 3.4.206 (from memory); class C: 20 times rated current, 10 % (IEEE
+/// C57.13, from memory); Eal = Kssc Ktd Isr (Rct + Rb): IEC 61869-2:2012, 3.4.229 (from memory).
+#[must_use]
+pub fn turning_point(rated: &Rated<'_>) -> Option<TurningPoint> {
+    let isr = shown(rated.secondary)?;
+    let limit = |basis, factor: f64, load: Load, percent: f64| {
+        let volts = shown(factor * isr * loop_impedance(rated.resistance, load)?)?;
+        Some(TurningPoint { basis, volts, exact: rated.resistance.is_some(), current: shown(percent / 100.0 * factor * isr) })
+    };
+    match rated.class {
+        Class::Knee { .. } => Some(TurningPoint { basis: Basis::Knee, volts: shown(rated.knee?)?, exact: true, current: rated.exciting }),
+        Class::Protection { composite, limit_factor, .. } => limit(Basis::Limit, *limit_factor, rated.burden?, f64::from(*composite)),
+        Class::Measuring { security: Some(factor), .. } => limit(Basis::Security, *factor, rated.burden?, 10.0),
+        Class::IeeeRelay { volts, .. } => {
+            // The designation holds at 5 A; other secondary currents keep the volt-amperes.
+            let ohm = shown(volts * 5.0 / isr / (20.0 * isr))?;
+            limit(Basis::Relay, 20.0, Load { ohm, power_factor: rated.burden.map_or(0.5, |load| load.power_factor) }, 10.0)
+        }
+        Class::Transient(class) => transient(rated, *class, isr),
+        Class::Measuring { .. } | Class::IeeeMetering { .. } | Class::Other(_) => None,
+    }
+}
+
+fn transient(rated: &Rated<'_>, class: Transient, isr: f64) -> Option<TurningPoint> {
+    let ((kssc, ktd), load) = (rated.transient?, rated.burden?);
+    let volts = shown(kssc * ktd * isr * loop_impedance(rated.resistance, load)?)?;
+    // A peak error of 10 % of the peak of the fault current, told as an r.m.s. figure; TPZ limits the
+    // alternating component only.
+    let current = if class == Transient::Tpz { None } else { shown(0.10 * kssc * isr) };
+    Some(TurningPoint { basis: Basis::Transient, volts, exact: rated.resistance.is_some(), current })
+}
+
+/// The e.m.f. in volt up to which a measuring core keeps its class by its plate: 120 % of rated current
+/// into the rated burden (IEC 61869-2:2012, 5.6.201, from memory). Without a winding resistance it is
+/// that of the burden alone, which is less.
+#[must_use]
+pub fn holds_up_to(rated: &Rated<'_>) -> Option<f64> {
+    let measuring = rated.class.is_measuring();
+    shown(1.2 * rated.secondary * loop_impedance(rated.resistance, rated.burden.filter(|_| measuring)?)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rated(class: &Class, secondary: f64, resistance: f64, burden: Option<(f64, f64)>) -> Rated<'_> {
+        let burden = burden.map(|(ohm, power_factor)| Load { ohm, power_factor });
+        Rated { class, secondary, resistance: Some(resistance), burden, knee: None, exciting: None, transient: None }
+    }
+
+    #[test]
+    fn limiting_emf_of_a_p_class_by_hand() {
+        // 5P20, 15 VA at 0.8, 1 A, 3.40 ohm: 20 x |3.4 + 12 + j9| = 20 x 17.837 = 356.7 V, 1 A
+        let class = Class::read("5P20", false);
+        let found = turning_point(&rated(&class, 1.0, 3.40, Some((15.0, 0.8)))).unwrap();
+        assert!((found.volts - 356.74).abs() < 0.05, "{found:?}");
+        assert!((found.current.unwrap() - 1.0).abs() < 1e-12 && found.exact);
+        let unity = turning_point(&rated(&class, 1.0, 3.40, Some((15.0, 1.0)))).unwrap();
+        assert!((unity.volts - 368.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn class_c_by_hand() {
+        // C800, 0.62 ohm at 75 °C: 100 x |0.62 + 4.0 + j6.928| = 832.7 V, 10 A
+        let class = Class::read("C800", true);
+        let found = turning_point(&rated(&class, 5.0, 0.62, None)).unwrap();
+        assert!((found.volts - 832.7).abs() < 0.1 && found.current == Some(10.0), "{found:?}");
+        let lacking = turning_point(&Rated { resistance: None, ..rated(&class, 5.0, 0.62, None) }).unwrap();
+        assert!((lacking.volts - 800.0).abs() < 1e-9 && !lacking.exact);
+    }
+
+    #[test]
+    fn knee_security_and_transient_by_hand() {
+        let class = Class::read("PX", false);
+        let px = Rated { knee: Some(300.0), exciting: Some(0.03), ..rated(&class, 1.0, 3.6, None) };
+        let found = turning_point(&px).unwrap();
+        assert_eq!((found.basis, found.volts, found.current), (Basis::Knee, 300.0, Some(0.03)));
+        assert!(turning_point(&Rated { knee: None, ..px }).is_none());
+        // 0.5 FS10, 10 VA at 0.8, 1 A, 2.9 ohm: 10 x |2.9 + 8 + j6| = 124.4 V, at least 1 A
+        let class = Class::read("0.5 FS10", false);
+        let found = turning_point(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap();
+        assert!((found.volts - 124.42).abs() < 0.05 && found.basis == Basis::Security);
+        // 1.2 x |10.9 + j6| = 14.93 V
+        assert!((holds_up_to(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap() - 14.931).abs() < 0.005);
+        // TPY: 6 x 10 x 1 A x (22 + 5) ohm = 1620 V
+        let class = Class::read("TPY", false);
+        let tp = Rated { transient: Some((6.0, 10.0)), ..rated(&class, 1.0, 22.0, Some((5.0, 1.0))) };
+        assert!((turning_point(&tp).unwrap().volts - 1620.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn nothing_is_invented() {
+        let class = Class::read("5P20", false);
+        assert!(turning_point(&rated(&class, 1.0, 3.4, None)).is_none());
+        assert!(turning_point(&rated(&class, 0.0, 3.4, Some((15.0, 0.8)))).is_none());
+        let class = Class::read("0.5", false);
+        assert!(turning_point(&rated(&class, 1.0, 3.4, Some((15.0, 0.8)))).is_none());
+    }
+}

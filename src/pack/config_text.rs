@@ -1,0 +1,115 @@
+//! `pack.toml` as it is written: its tables and keys, before anything is made of them.
+
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use toml::Spanned;
+
+type Day = Option<Spanned<toml::value::Datetime>>;
+type Word = Option<Spanned<String>>;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FileText {
+    pub(super) records: Option<Spanned<Vec<Spanned<String>>>>,
+    pub(super) order: Option<Vec<Spanned<String>>>,
+    #[serde(default)]
+    pub(super) report: ReportText,
+    #[serde(default)]
+    pub(super) client: PersonText,
+    #[serde(default)]
+    pub(super) contractor: ContractorText,
+    #[serde(default)]
+    pub(super) job: NamedText,
+    #[serde(default)]
+    pub(super) authorised: RoleText,
+    #[serde(default)]
+    pub(super) jobs: BTreeMap<String, JobText>,
+    #[serde(default)]
+    pub(super) numbers: NumbersText,
+    #[serde(default)]
+    pub(super) page: PageText,
+    #[serde(default)]
+    pub(super) templates: TemplatesText,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct ReportText {
+    pub(super) number: String,
+    pub(super) revision: String,
+    pub(super) issued: Day,
+    pub(super) title: String,
+    pub(super) history: Vec<RevisionText>,
+    pub(super) methods: Vec<String>,
+    pub(super) received: String,
+    pub(super) sampling: String,
+    pub(super) reasons: BTreeMap<Spanned<String>, String>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RevisionText {
+    pub(super) revision: String,
+    pub(super) date: Day,
+    pub(super) what: String,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct PersonText {
+    pub(super) name: String,
+    pub(super) address: String,
+    pub(super) contact: String,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct ContractorText {
+    pub(super) name: String,
+    pub(super) address: String,
+    pub(super) contact: String,
+    pub(super) logo: Word,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct NamedText {
+    pub(super) name: String,
+    pub(super) site: String,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RoleText {
+    pub(super) name: String,
+    pub(super) role: String,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct JobText {
+    pub(super) tested_by: Option<String>,
+    pub(super) reviewed_by: Option<String>,
+    pub(super) witnessed_by: Option<String>,
+    pub(super) authorised_by: Option<String>,
+    pub(super) instrument: Option<String>,
+    pub(super) reference: Option<String>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct NumbersText {
+    pub(super) decimal: Word,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct PageText {
+    pub(super) paper: Word,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct TemplatesText {
+    pub(super) folder: Word,
+}

@@ -1,0 +1,46 @@
+//! What a visit takes over from the pack when it says `job: NAME`, and whether it fits the day of issue.
+
+use super::config::{Config, Job};
+use super::gather::Unit;
+use crate::ground::diagnostic::{Code, Diagnostic, sort};
+use crate::ground::span::{Given, Located, Span};
+use crate::record::Record;
+use crate::record::visit::Visit;
+
+/// Fills what a visit leaves unsaid from the job that it names. What the record says itself stays.
+pub fn take_over(record: &mut Record, config: &Config) {
+    for visit in &mut record.visits {
+        let named = visit.job.get().and_then(|job| Some((config.jobs.get(&job.value)?, job.span)));
+        if let Some((job, span)) = named {
+            fill(visit, job, span);
+        }
+    }
+}
+
+fn fill(visit: &mut Visit, job: &Job, span: Span) {
+    let pairs = [
+        (&mut visit.tested_by, &job.tested_by),
+        (&mut visit.reviewed_by, &job.reviewed_by),
+        (&mut visit.witnessed_by, &job.witnessed_by),
+        (&mut visit.authorised_by, &job.authorised_by),
+        (&mut visit.instrument, &job.instrument),
+        (&mut visit.reference, &job.reference),
+    ];
+    for (given, value) in pairs {
+        if let (true, Some(value)) = (given.is_missing(), value) {
+            // The line that names the job is where the value comes from, as far as the record goes.
+            *given = Given::Written(Located::new(value.clone(), span));
+        }
+    }
+}
+
+/// Tells of visits after the day of issue: the report cannot speak of them.
+pub fn check(unit: &mut Unit, config: &Config) {
+    let Some(issued) = config.issued else { return };
+    for visit in unit.record.visits.iter().filter(|visit| visit.date.value > issued.value) {
+        let title = format!("the visit of {} lies after the report's day of issue, {}", visit.name(), issued.value);
+        let told = Diagnostic::new(Code::VisitFuture, visit.date.span, title).label("after the day of issue");
+        unit.diagnostics.push(told.help("correct the date here, or issued under [report] in pack.toml; the summary leaves this visit out"));
+    }
+    sort(&mut unit.diagnostics);
+}

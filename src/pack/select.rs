@@ -1,0 +1,105 @@
+//! The records that a pack's patterns name. Nothing outside the pack's folder is ever reached, by
+//! `..`, by an absolute path or through a link.
+
+use super::config::Config;
+use super::gather::{Told, find, shown};
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::seam::Files;
+use crate::ground::span::Located;
+use crate::record::instruments::config as fault;
+use globset::{GlobBuilder, GlobMatcher};
+use std::path::{Component, Path, PathBuf};
+
+/// Files that the patterns match, sorted and each once; with what is to be said about the patterns.
+pub fn records(files: &dyn Files, folder: &Path, config: &Config) -> (Vec<PathBuf>, Vec<Diagnostic>, Vec<Told>) {
+    let (mut found, mut told, mut others) = (Vec::new(), Vec::new(), Vec::new());
+    for pattern in &config.records {
+        match matcher(pattern).and_then(|matcher| Ok((matcher, base(files, folder, pattern)?))) {
+            Ok((matcher, base)) => {
+                let (mut matching, mut unlisted) = under(files, folder, &base, &matcher);
+                if matching.is_empty() {
+                    told.push(empty(pattern));
+                }
+                found.append(&mut matching);
+                others.append(&mut unlisted);
+            }
+            Err(fault) => told.push(*fault),
+        }
+    }
+    found.sort();
+    found.dedup();
+    (found, told, others)
+}
+
+fn matcher(pattern: &Located<String>) -> Result<GlobMatcher, Box<Diagnostic>> {
+    inside(pattern)?;
+    let built = GlobBuilder::new(&pattern.value).literal_separator(true).backslash_escape(false).build();
+    let glob = built.map_err(|error| {
+        let title = format!("the pattern `{}` cannot be read: {}", pattern.value, error.kind());
+        Box::new(fault(pattern.span, title, "write a path with * for any name and ** for any folders: \"site/**/*.ctr\""))
+    })?;
+    Ok(glob.compile_matcher())
+}
+
+/// Refuses what leads out of the folder by its words alone.
+pub fn inside(path: &Located<String>) -> Result<(), Box<Diagnostic>> {
+    let drive = path.value.as_bytes().get(1) == Some(&b':');
+    let outward = Path::new(&path.value).components().any(|part| !matches!(part, Component::Normal(_) | Component::CurDir));
+    if outward || drive || path.value.contains('\\') || path.value.is_empty() {
+        return Err(Box::new(outside(path)));
+    }
+    Ok(())
+}
+
+fn outside(path: &Located<String>) -> Diagnostic {
+    let title = format!("`{}` leads outside the folder of pack.toml", path.value);
+    fault(path.span, title, "everything of a pack lies below its pack.toml; write the path from there with forward slashes, without ..")
+}
+
+/// A path of the pack, made sure of: also its links stay inside.
+pub fn path(files: &dyn Files, folder: &Path, path: &Located<String>) -> Result<PathBuf, Box<Diagnostic>> {
+    inside(path)?;
+    let joined = folder.join(&path.value);
+    let (real, root) = (files.resolve(&joined), files.resolve(here(folder)));
+    if real.starts_with(&root) {
+        return Ok(joined);
+    }
+    let title = format!("`{}` is a link that leads outside the folder of pack.toml", path.value);
+    Err(Box::new(fault(path.span, title, "put the file itself into the pack's folder")))
+}
+
+/// The folder, when its path is empty: where we stand.
+pub fn here(folder: &Path) -> &Path {
+    if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+}
+
+/// The folder above which the pattern cannot match: only that is searched.
+fn base(files: &dyn Files, folder: &Path, pattern: &Located<String>) -> Result<PathBuf, Box<Diagnostic>> {
+    let special = |part: &&str| part.contains(['*', '?', '[', '{']);
+    let literal: Vec<&str> = pattern.value.split('/').take_while(|part| !special(part)).filter(|part| *part != ".").collect();
+    if literal.is_empty() {
+        return Ok(folder.to_owned());
+    }
+    path(files, folder, &Located::new(literal.join("/"), pattern.span))
+}
+
+fn under(files: &dyn Files, folder: &Path, base: &Path, matcher: &GlobMatcher) -> (Vec<PathBuf>, Vec<Told>) {
+    if !files.exists(here(base)) {
+        return (Vec::new(), Vec::new());
+    }
+    let (found, told) = find(files, &[here(base).to_owned()]);
+    let relative = |path: &PathBuf| {
+        let name = shown(path);
+        let root = shown(here(folder));
+        name.strip_prefix(&format!("{root}/")).map_or(name.clone(), str::to_owned)
+    };
+    (found.into_iter().filter(|path| matcher.is_match(relative(path))).collect(), told)
+}
+
+fn empty(pattern: &Located<String>) -> Diagnostic {
+    Diagnostic::new(Code::PackEmpty, pattern.span, format!("the pattern `{}` matches no record", pattern.value))
+        .label("matches nothing")
+        .help(
+            "records end in .ctr; links and folders that begin with a dot are not searched; `*` stays in one folder, `**` goes through all",
+        )
+}

@@ -1,0 +1,231 @@
+//! Findings as rows: value, limit, and what stands beside it.
+
+use super::Ctx;
+use super::text::NONE;
+use crate::compare::{Other, beside};
+use crate::derive::workings::StepId;
+use crate::judge::decision::Word;
+use crate::judge::finding::{Finding, Found, Grade, Unit, Verdict, Weight, unit};
+use crate::judge::say;
+use serde::Serialize;
+
+/// One finding.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct ValueRow {
+    pub what: String,
+    pub found: String,
+    pub limit: String,
+    pub maker: String,
+    pub last: String,
+    pub sisters: String,
+    pub verdict: String,
+}
+
+/// The findings of one test.
+#[derive(Clone, Debug, Default, Serialize)]
+pub(super) struct Values {
+    pub rows: Vec<ValueRow>,
+    /// `(a) rating plate, exciting current, line 31`.
+    pub sources: Vec<String>,
+    /// Remarks and next steps, numbered from one.
+    pub remarks: Vec<String>,
+}
+
+/// The word of a verdict without its reason, behind its mark.
+pub(super) fn verdict(verdict: &Verdict) -> (char, String) {
+    match verdict {
+        Verdict::Word(word) => match word {
+            Word::Pass => ('●', word.text().to_owned()),
+            Word::ConditionalPass => ('◐', word.text().to_owned()),
+            Word::ConditionalFail => ('▲', word.text().to_owned()),
+            Word::Fail => ('■', word.text().to_owned()),
+        },
+        Verdict::NotMet => ('■', "not met".to_owned()),
+        Verdict::NotShown(_) => ('○', "not shown".to_owned()),
+        Verdict::NotDecided(_) => ('○', "not decided by this method".to_owned()),
+        Verdict::NotJudged(_) => ('○', "not judged".to_owned()),
+        Verdict::NoLimit => ('·', "no limit".to_owned()),
+        Verdict::Observed(Weight::Information) => ('·', "for information".to_owned()),
+        Verdict::Observed(Weight::Doubt) => ('▲', "deserves a look".to_owned()),
+        Verdict::Observed(Weight::Defect) => ('■', "defect".to_owned()),
+    }
+}
+
+/// Why a verdict has no word.
+pub(super) fn reason(verdict: &Verdict) -> Option<String> {
+    match verdict {
+        Verdict::NotShown(needs) => Some(format!("not shown: {needs}")),
+        Verdict::NotDecided(why) => Some(format!("not decided: {}", why.text())),
+        Verdict::NotJudged(why) => Some(format!("not judged: {why}")),
+        _ => None,
+    }
+}
+
+/// `**■ fail**`.
+pub(super) fn marked(finding: &Finding) -> String {
+    let (mark, word) = verdict(&finding.verdict);
+    if mark == '·' { word } else { format!("**{mark} {word}**") }
+}
+
+impl Ctx<'_> {
+    /// The rows of some findings of a visit.
+    pub(super) fn values<'f>(&self, visit: usize, findings: impl Iterator<Item = &'f Finding>) -> Values {
+        let mut values = Values::default();
+        for finding in findings {
+            let letter = self.source_letter(finding, &mut values.sources);
+            let beside = beside(self.record, self.assessment, &self.subject.sisters, visit, finding);
+            let note = self.remark(finding).map(|remark| superscript(place(remark, &mut values.remarks))).unwrap_or_default();
+            values.rows.push(ValueRow {
+                what: format!("{}{note}", self.what(finding)),
+                found: self.found(finding),
+                limit: letter,
+                maker: self.other(finding, beside.factory),
+                last: self.other(finding, beside.last),
+                sisters: beside.sisters.map_or_else(|| NONE.to_owned(), |(median, count)| self.sisters(finding, median, count)),
+                verdict: marked(finding),
+            });
+        }
+        values
+    }
+
+    /// The quantity, with the number of its workings.
+    fn what(&self, finding: &Finding) -> String {
+        let what = self.pen.say(&finding.what);
+        match self.workings_link(finding) {
+            Some(link) => format!("{what} {link}"),
+            None => what,
+        }
+    }
+
+    /// `317.3 ± 0.7 V`.
+    pub(super) fn found(&self, finding: &Finding) -> String {
+        let text = say::found(self.w, self.criteria, finding);
+        if text.is_empty() { NONE.to_owned() } else { self.pen.say(&text) }
+    }
+
+    fn source_letter(&self, finding: &Finding, sources: &mut Vec<String>) -> String {
+        let limit = say::limit(finding);
+        let (Some(against), false) = (&finding.against, limit.is_empty()) else { return NONE.to_owned() };
+        let line = against.span.map(|span| format!(", line {}", self.source.line(span.start))).unwrap_or_default();
+        let note = against.cited.note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
+        // What plate, record or criteria state was read there; only published limits need more words.
+        let own = against.span.is_some() || against.cited.source.contains(".toml");
+        let from = if own { against.cited.source.clone() } else { against.cited.line() };
+        let text = self.pen.say(&format!("{from}{line}{note}"));
+        let index = sources.iter().position(|known| known.ends_with(&format!(") {text}")));
+        let index = index.unwrap_or_else(|| {
+            sources.push(format!("({}) {text}", letter(sources.len())));
+            sources.len() - 1
+        });
+        format!("{} ({})", self.pen.say(&limit), letter(index))
+    }
+
+    /// The same value elsewhere, and by how much this one is off it.
+    fn other(&self, finding: &Finding, other: Option<Other<'_>>) -> String {
+        let Some(value) = other.and_then(|other| other.finding.found.value()) else { return NONE.to_owned() };
+        let text = say::number(self.w, self.criteria, value, finding.unit).text();
+        format!("{}{}", self.pen.say(&text), self.deviation(finding, value.si))
+    }
+
+    fn sisters(&self, finding: &Finding, median: f64, count: usize) -> String {
+        // As finely as the value beside it is known.
+        let own = finding.found.value().map(|value| say::number(self.w, self.criteria, value, finding.unit).value);
+        let places = own.filter(|text| !text.contains('e')).map(|text| text.split_once('.').map_or(0, |(_, behind)| behind.len()));
+        let shown = match places {
+            Some(places) if median.abs() < 1e9 => format!("{:.places$}", median * finding.unit.per_si),
+            _ => say::rounded(median * finding.unit.per_si, 4),
+        };
+        let text = if finding.unit.word.is_empty() { shown } else { format!("{shown} {}", finding.unit.word) };
+        format!("{}{}, of {count}", self.pen.say(&text), self.deviation(finding, median))
+    }
+
+    /// By how many per cent the value found is off another; nothing for errors and angles.
+    fn deviation(&self, finding: &Finding, other: f64) -> String {
+        let (Found::Known(value), true) = (finding.found, is_proportional(finding.unit)) else { return String::new() };
+        let share = 100.0 * (value.si / other - 1.0);
+        if other == 0.0 || !share.is_finite() || share.abs() > 1e5 {
+            return String::new();
+        }
+        let text = if share.abs() < 0.05 { "0.0 %".to_owned() } else { format!("{share:+.1} %").replace('-', "−") };
+        format!("; {}", if self.pen.comma { text.replace('.', ",") } else { text })
+    }
+
+    /// Remarks, reason and next step of a finding, on one line.
+    pub(super) fn remark(&self, finding: &Finding) -> Option<String> {
+        let mut parts: Vec<String> = reason(&finding.verdict).into_iter().chain(finding.remarks.iter().cloned()).collect();
+        if let Some(next) = &finding.next {
+            parts.push(format!("next: {next}"));
+        }
+        (!parts.is_empty()).then(|| self.pen.say(&parts.join("; ")))
+    }
+
+    /// The step whose workings the appendix shows.
+    pub(super) fn step_of(&self, finding: &Finding) -> Option<StepId> {
+        finding.found.value().map(|value| value.step)
+    }
+
+    /// Where a finding stands: `core 2S, 2S1-2S2`, `the unit`.
+    pub(super) fn subject_of(&self, finding: &Finding) -> String {
+        let core = finding.core.and_then(|core| self.record.cores.get(core));
+        match (core, finding.pair) {
+            (Some(core), Some(pair)) => self.pen.say(&format!("{}, {}", core.name, core.pair_text(pair.from, pair.to))),
+            (Some(core), None) => self.pen.say(&core.name),
+            (None, _) => "unit".to_owned(),
+        }
+    }
+
+    /// One line of the list of what deserves a look.
+    pub(super) fn look(&self, finding: &Finding) -> String {
+        let mut line = format!("{} {}: {}", marked(finding), self.subject_of(finding), self.pen.say(&finding.what));
+        let found = say::found(self.w, self.criteria, finding);
+        if !found.is_empty() {
+            line.push_str(&format!(": {}", self.pen.say(&found)));
+        }
+        let limit = say::limit(finding);
+        if let (Some(against), false) = (&finding.against, limit.is_empty()) {
+            line.push_str(&format!("; limit {} ({})", self.pen.say(&limit), self.pen.say(&against.cited.source)));
+        }
+        let why = reason(&finding.verdict).into_iter().chain(finding.remarks.iter().cloned());
+        for remark in why {
+            line.push_str(&format!("; {}", self.pen.say(&remark)));
+        }
+        if let Some(span) = finding.points_at.first() {
+            line.push_str(&format!("; line {}", self.source.line(span.start)));
+        }
+        if let Some(next) = &finding.next {
+            line.push_str(&format!(". *Next:* {}", self.pen.say(next)));
+        }
+        line
+    }
+}
+
+/// Whether a deviation in per cent of the value says anything.
+fn is_proportional(of: Unit) -> bool {
+    ![unit::PERCENT, unit::MINUTE_OF_ARC, unit::CENTIRADIAN, unit::DEGREE].contains(&of)
+}
+
+fn letter(index: usize) -> String {
+    let small = u32::try_from(index % 26).ok().and_then(|at| char::from_u32(u32::from('a') + at)).unwrap_or('a');
+    if index < 26 { small.to_string() } else { format!("{small}{}", index / 26) }
+}
+
+/// The number of a remark; equal ones share it.
+fn place(remark: String, remarks: &mut Vec<String>) -> usize {
+    if let Some(index) = remarks.iter().position(|known| *known == remark) {
+        return index + 1;
+    }
+    remarks.push(remark);
+    remarks.len()
+}
+
+/// The number of a remark, raised.
+fn superscript(number: usize) -> String {
+    const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    let digit = |c: char| c.to_digit(10).and_then(|digit| RAISED.get(digit as usize)).copied().unwrap_or(c);
+    std::iter::once(' ').chain(number.to_string().chars().map(digit)).collect()
+}
+
+/// Whether a finding belongs into the list of what deserves a look.
+pub(super) fn deserves(finding: &Finding) -> bool {
+    finding.grade() >= Grade::Doubt
+}

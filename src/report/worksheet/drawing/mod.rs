@@ -1,0 +1,298 @@
+//! Connection drawings: a winding with its terminals as stamped, the primary through its core, source,
+//! meters, earths. Lines and plain symbols in the general sense of IEC 60617; black on white; text stays
+//! text.
+
+mod burden;
+mod symbols;
+
+pub use burden::burden;
+
+use self::symbols::Sketch;
+
+/// What an end of the primary does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    Open,
+    Earthed,
+}
+
+/// What is connected to the primary.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Primary {
+    /// Each end for itself.
+    Ends(End, End),
+    /// A voltmeter between the ends, the second one earthed, with what it is to show.
+    Sensed(String),
+    /// A current source between the ends, with its current.
+    Driven(String),
+    /// A battery between the ends, plus on the first.
+    Battery,
+    /// Both ends tied to the insulation tester.
+    Tested,
+    /// Both ends tied and earthed.
+    TiedAndEarthed,
+}
+
+/// What is connected to the winding under test.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Secondary {
+    /// A source of alternating voltage, with a voltmeter and an ammeter.
+    Alternating(String),
+    /// A source of direct current, with a voltmeter clipped inside.
+    Direct(String),
+    /// A meter alone: its letter.
+    Meter(&'static str),
+    /// An ammeter and a burden in a loop.
+    Loop(String),
+    /// All terminals tied to the insulation tester.
+    Tested,
+    /// All terminals tied and earthed.
+    TiedAndEarthed,
+}
+
+/// A terminal of the winding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Terminal {
+    pub mark: String,
+    /// What it reaches, for one that stays open.
+    pub open: Option<Vec<String>>,
+}
+
+/// A drawing before it is drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Picture {
+    pub title: String,
+    pub description: String,
+    pub primary_marks: (String, String),
+    pub primary: Primary,
+    pub core: String,
+    pub terminals: Vec<Terminal>,
+    /// Turns between neighbouring terminals, as text.
+    pub sections: Vec<String>,
+    /// Positions of the driven terminals.
+    pub driven: (usize, usize),
+    pub secondary: Secondary,
+    /// Other cores, shorted and earthed: one line each.
+    pub others: Vec<String>,
+}
+
+const WIDTH: f64 = 520.0;
+const LEFT: f64 = 30.0;
+const RIGHT: f64 = 500.0;
+const TOP: f64 = 30.0;
+const PRIMARY: f64 = 92.0;
+const CORE: f64 = 124.0;
+const WINDING: f64 = 146.0;
+const TERMINAL: f64 = 192.0;
+const SENSE: f64 = 256.0;
+const SOURCE: f64 = 308.0;
+const HEIGHT: f64 = 366.0;
+
+/// Draws it as one `<svg>` element.
+#[must_use]
+pub fn draw(picture: &Picture) -> String {
+    let mut sketch = Sketch::default();
+    primary(picture, &mut sketch);
+    let end = if picture.others.is_empty() { 455.0 } else { 345.0 };
+    winding(picture, (65.0, end), &mut sketch);
+    secondary(picture, (65.0, end), &mut sketch);
+    if !picture.others.is_empty() {
+        others(&picture.others, &mut sketch);
+    }
+    let (top, bottom) = extent(picture);
+    sketch.finish(&picture.title, &picture.description, (0.0, top), (WIDTH, bottom - top))
+}
+
+/// Where the paper can be cut above and below.
+fn extent(picture: &Picture) -> (f64, f64) {
+    let top = if matches!(picture.primary, Primary::Ends(..)) { PRIMARY - 32.0 } else { 4.0 };
+    let bottom = match picture.secondary {
+        Secondary::Alternating(_) | Secondary::Direct(_) => HEIGHT,
+        Secondary::Meter(_) => SENSE + 26.0,
+        Secondary::Loop(_) => SOURCE + 34.0,
+        Secondary::Tested => SENSE + 76.0,
+        Secondary::TiedAndEarthed => TERMINAL + 66.0,
+    };
+    #[allow(clippy::cast_precision_loss, reason = "a few lines of text")]
+    let words = if picture.others.is_empty() { 0.0 } else { TERMINAL + 62.0 + 14.0 * picture.others.len() as f64 };
+    (top, bottom.max(words))
+}
+
+fn primary(picture: &Picture, s: &mut Sketch) {
+    s.heavy((LEFT, PRIMARY), (RIGHT, PRIMARY));
+    for (x, mark, anchor) in [(LEFT, &picture.primary_marks.0, "start"), (RIGHT, &picture.primary_marks.1, "end")] {
+        s.terminal((x, PRIMARY));
+        let at = if anchor == "start" { x + 8.0 } else { x - 8.0 };
+        s.text((at, PRIMARY - 8.0), anchor, mark);
+    }
+    s.dot((LEFT + 44.0, PRIMARY + 9.0));
+    let middle = (WIDTH / 2.0, TOP);
+    let up = |s: &mut Sketch, y: f64| {
+        s.line((LEFT, PRIMARY), (LEFT, y));
+        s.line((RIGHT, PRIMARY), (RIGHT, y));
+    };
+    match &picture.primary {
+        Primary::Ends(first, second) => {
+            end(*first, LEFT, "start", s);
+            end(*second, RIGHT, "end", s);
+        }
+        Primary::Sensed(reading) => {
+            up(s, TOP);
+            s.meter_in_line((LEFT, RIGHT), middle, "V", reading);
+            end(End::Earthed, RIGHT, "end", s);
+        }
+        Primary::Driven(current) => {
+            up(s, TOP);
+            s.source_in_line((LEFT, RIGHT), middle, "high current", current);
+            end(End::Earthed, RIGHT, "end", s);
+        }
+        Primary::Battery => {
+            up(s, TOP);
+            s.battery_in_line((LEFT, RIGHT), middle);
+        }
+        Primary::Tested => {
+            up(s, 60.0);
+            s.line((LEFT, 60.0), (RIGHT, 60.0));
+            s.line((middle.0, 60.0), (middle.0, TOP));
+            s.meter(middle, "\u{3a9}");
+            s.text((middle.0 - 24.0, TOP + 5.0), "end", "insulation tester +");
+            s.line((middle.0 + 16.0, TOP), (middle.0 + 60.0, TOP));
+            s.earth((middle.0 + 60.0, TOP));
+        }
+        Primary::TiedAndEarthed => {
+            up(s, 60.0);
+            s.line((LEFT, 60.0), (RIGHT, 60.0));
+            s.text((middle.0, 52.0), "middle", "tied together, earthed");
+            end(End::Earthed, LEFT, "start", s);
+        }
+    }
+}
+
+fn end(end: End, x: f64, anchor: &str, s: &mut Sketch) {
+    match end {
+        End::Open => s.text((x, PRIMARY + 22.0), anchor, "open"),
+        End::Earthed => {
+            s.line((x, PRIMARY), (x, PRIMARY + 16.0));
+            s.earth((x, PRIMARY + 16.0));
+        }
+    }
+}
+
+/// Places of the terminals along the winding.
+fn places(count: usize, (from, to): (f64, f64)) -> Vec<f64> {
+    let steps = count.saturating_sub(1).max(1);
+    #[allow(clippy::cast_precision_loss, reason = "a winding has at most twenty terminals")]
+    (0..count).map(|at| from + (to - from) * at as f64 / steps as f64).collect()
+}
+
+fn winding(picture: &Picture, (from, to): (f64, f64), s: &mut Sketch) {
+    s.core((from, CORE), (to, CORE));
+    s.text(((from + to) / 2.0, CORE - 9.0), "middle", &picture.core);
+    let places = places(picture.terminals.len(), (from, to));
+    let bumps = if picture.terminals.len() == 2 { 12 } else { 4 };
+    for (index, pair) in places.windows(2).enumerate() {
+        let [a, b] = pair else { continue };
+        s.coil((*a, WINDING), (*b, WINDING), bumps);
+        if let Some(turns) = picture.sections.get(index) {
+            s.small(((a + b) / 2.0, WINDING + 20.0), "middle", turns);
+        }
+    }
+    s.dot((from - 12.0, WINDING + 2.0));
+    for (index, (terminal, x)) in picture.terminals.iter().zip(&places).enumerate() {
+        s.line((*x, WINDING), (*x, TERMINAL));
+        s.terminal((*x, TERMINAL));
+        let last = index + 1 == picture.terminals.len();
+        let (at, anchor) = if last { (x - 7.0, "end") } else { (x + 7.0, "start") };
+        s.strong((at, TERMINAL - 6.0), anchor, &terminal.mark);
+        for (line, text) in (0u8..).zip(terminal.open.iter().flatten()) {
+            s.text((*x, TERMINAL + 19.0 + 15.0 * f64::from(line)), "middle", text);
+        }
+    }
+}
+
+fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
+    let places = places(picture.terminals.len(), span);
+    let place = |at: usize| places.get(at).copied().unwrap_or(span.0);
+    let (a, b) = (place(picture.driven.0), place(picture.driven.1));
+    let middle = (a + b) / 2.0;
+    match &picture.secondary {
+        Secondary::Alternating(limit) => {
+            s.clip((a, TERMINAL), (a + 9.0, SENSE));
+            s.clip((b, TERMINAL), (b - 9.0, SENSE));
+            s.meter_in_line((a + 9.0, b - 9.0), (middle, SENSE), "V", "");
+            s.clip((a, TERMINAL), (a - 9.0, SOURCE));
+            s.clip((b, TERMINAL), (b + 9.0, SOURCE));
+            s.source_in_line((a - 9.0, b + 9.0), (middle, SOURCE), "", limit);
+            s.meter((a + 42.0, SOURCE), "A");
+            s.instrument_earth((middle, SOURCE + 15.0));
+        }
+        Secondary::Direct(current) => {
+            s.clip((a, TERMINAL), (a + 9.0, SENSE));
+            s.clip((b, TERMINAL), (b - 9.0, SENSE));
+            s.meter_in_line((a + 9.0, b - 9.0), (middle, SENSE), "V", "");
+            s.clip((a, TERMINAL), (a - 9.0, SOURCE));
+            s.clip((b, TERMINAL), (b + 9.0, SOURCE));
+            s.battery_in_line((a - 9.0, b + 9.0), (middle, SOURCE));
+            s.meter((a + 42.0, SOURCE), "A");
+            s.text((middle + 34.0, SOURCE - 8.0), "start", current);
+            s.instrument_earth((middle, SOURCE + 15.0));
+        }
+        Secondary::Meter(letter) => {
+            s.clip((a, TERMINAL), (a, SENSE));
+            s.clip((b, TERMINAL), (b, SENSE));
+            s.meter_in_line((a, b), (middle, SENSE), letter, "");
+            s.text((a + 6.0, SENSE - 6.0), "start", "+");
+        }
+        Secondary::Loop(text) => {
+            s.clip((a, TERMINAL), (a, SOURCE));
+            s.clip((b, TERMINAL), (b, SOURCE));
+            s.meter_in_line((a, b), (middle, SOURCE), "A", "");
+            s.impedance((b - 70.0, SOURCE), text);
+            s.line((b, SOURCE), (b, SOURCE + 8.0));
+            s.earth((b, SOURCE + 8.0));
+        }
+        Secondary::Tested | Secondary::TiedAndEarthed => tied(&places, &picture.secondary, middle, s),
+    }
+}
+
+/// All terminals joined below, to the tester or to earth.
+fn tied(places: &[f64], secondary: &Secondary, middle: f64, s: &mut Sketch) {
+    let bar = TERMINAL + 24.0;
+    for x in places {
+        s.line((*x, TERMINAL), (*x, bar));
+    }
+    if let (Some(first), Some(last)) = (places.first(), places.last()) {
+        s.heavy((*first, bar), (*last, bar));
+    }
+    if *secondary == Secondary::TiedAndEarthed {
+        s.line((middle, bar), (middle, bar + 16.0));
+        s.earth((middle, bar + 16.0));
+        return;
+    }
+    s.line((middle, bar), (middle, SENSE + 14.0));
+    s.meter((middle, SENSE + 14.0), "\u{3a9}");
+    s.text((middle - 24.0, SENSE + 19.0), "end", "tester +");
+    s.line((middle, SENSE + 30.0), (middle, SENSE + 50.0));
+    s.earth((middle, SENSE + 50.0));
+    s.text((middle + 20.0, SENSE + 62.0), "start", "-, and the instrument's earth");
+}
+
+fn others(lines: &[String], s: &mut Sketch) {
+    let (from, to) = (392.0, 462.0);
+    s.core((from, CORE), (to, CORE));
+    s.text(((from + to) / 2.0, CORE - 9.0), "middle", "other cores");
+    s.coil((from, WINDING), (to, WINDING), 5);
+    for x in [from, to] {
+        s.line((x, WINDING), (x, TERMINAL));
+        s.terminal((x, TERMINAL));
+    }
+    s.heavy((from, TERMINAL + 14.0), (to, TERMINAL + 14.0));
+    s.line((from, TERMINAL), (from, TERMINAL + 14.0));
+    s.line((to, TERMINAL), (to, TERMINAL + 14.0));
+    let middle = (from + to) / 2.0;
+    s.line((middle, TERMINAL + 14.0), (middle, TERMINAL + 24.0));
+    s.earth((middle, TERMINAL + 24.0));
+    for (line, text) in (0u8..).zip(std::iter::once("shorted, earthed").chain(lines.iter().map(String::as_str))) {
+        s.small((middle, TERMINAL + 54.0 + 14.0 * f64::from(line)), "middle", text);
+    }
+}

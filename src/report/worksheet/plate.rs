@@ -1,0 +1,192 @@
+//! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
+
+use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
+use crate::judge::limit::{self, BurdenKind, Choice, Metal, RelayLetter, Standard};
+use crate::record::Record;
+use crate::record::class::Class;
+use crate::record::core::Core;
+use crate::record::criteria::Criteria;
+use crate::record::plate::Family;
+use crate::record::value::Burden;
+
+/// Air temperature that a sheet is made out for when none is asked, °C.
+pub const USUAL_TEMPERATURE: f64 = 20.0;
+/// Highest voltage proposed for a ratio test, volt: more tells no more. Common practice, no source.
+const RATIO_CAP: f64 = 250.0;
+
+/// One core with what its plate supports.
+pub struct CoreSheet<'a> {
+    pub index: usize,
+    pub core: &'a Core,
+    pub winding: Winding,
+    /// Turns of the primary.
+    pub primary_turns: f64,
+    /// Rated secondary current, ampere.
+    pub secondary: Option<f64>,
+    /// Rated burden as an impedance.
+    pub load: Option<Load>,
+    pub turning: Option<TurningPoint>,
+    /// Proposed voltage on the full winding for the ratio test, volt, and the e.m.f. it stays under.
+    pub ratio_voltage: Option<(f64, f64)>,
+    /// Constant of the winding's metal, °C, with its source.
+    pub metal: (f64, String),
+}
+
+impl<'a> CoreSheet<'a> {
+    /// Works out one core.
+    pub fn new(record: &'a Record, index: usize, criteria: &Criteria) -> Option<Self> {
+        let core = record.cores.get(index)?;
+        let secondary = core.rated_secondary();
+        let load = secondary.and_then(|isr| load(core, isr));
+        let primary_turns = record.plate.primary_turns.value().copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
+        let rated = secondary.and_then(|isr| rated(core, isr, load, metal(record, core, criteria).0));
+        let turning = rated.as_ref().and_then(expected::turning_point);
+        let under = match core.class.value() {
+            Some(class) if class.is_measuring() => rated.as_ref().and_then(expected::holds_up_to),
+            _ => turning.map(|turning| turning.volts),
+        };
+        let ratio_voltage = under.and_then(|emf| Some((expected::ratio_voltage(emf, criteria.ratio_share_of_knee, RATIO_CAP)?, emf)));
+        let metal = metal(record, core, criteria);
+        Some(Self { index, core, winding: Winding::of(core, primary_turns), primary_turns, secondary, load, turning, ratio_voltage, metal })
+    }
+
+    /// The full winding.
+    pub fn full(&self) -> (u8, u8) {
+        (0, self.core.last_mark())
+    }
+
+    /// `1S1-1S3`
+    pub fn pair(&self, (from, to): (u8, u8)) -> String {
+        self.core.pair_text(from, to)
+    }
+
+    /// The stamped mark of a terminal.
+    pub fn mark(&self, at: u8) -> &str {
+        self.core.marks.get(usize::from(at)).map_or("?", String::as_str)
+    }
+
+    /// The terminals that a driven pair leaves open.
+    pub fn open(&self, (from, to): (u8, u8)) -> Vec<u8> {
+        (0..=self.core.last_mark()).filter(|at| *at != from && *at != to).collect()
+    }
+
+    /// Tolerance of the turns ratio of the full winding that plate or job supports, per cent, and whose
+    /// it is. Measuring cores may be wound a turn short on purpose, so their class gives none.
+    pub fn turns_tolerance(&self, criteria: &Criteria) -> Option<(f64, String)> {
+        if let Some(percent) = criteria.turns {
+            return Some((percent, format!("criteria of the job: {percent} %")));
+        }
+        let cited = |percent: f64, cited: &limit::Cited| Some((percent, format!("{percent} %: {}", cited.line())));
+        match self.core.class.value()? {
+            Class::Protection { composite, low_remanence, .. } => {
+                limit::protection(*composite, *low_remanence).and_then(|row| cited(row.ratio_error, &row.cited))
+            }
+            Class::Knee { low_remanence, .. } => limit::px(*low_remanence).and_then(|row| cited(row.turns_ratio_error, &row.cited)),
+            _ => None,
+        }
+    }
+
+    /// Most resistance of a pair by the plate at `celsius`, ohm: the core's for the full winding, the
+    /// tap's own where the plate has one.
+    pub fn resistance(&self, pair: (u8, u8), celsius: f64) -> Option<f64> {
+        let tap = self.core.tap(pair.0, pair.1).and_then(|tap| tap.resistance.value()).map(|at| (at.si, 75.0));
+        let full = self.core.resistance.value().filter(|_| pair == self.full()).map(|at| (at.value.si, at.at.si));
+        let (ohm, at) = tap.or(full)?;
+        expected::resistance_at(ohm, at, celsius, self.metal.0)
+    }
+
+    /// `class 5P20, 15 VA, 600/1`
+    pub fn summary(&self) -> String {
+        let class = self.core.class.value().map(|class| format!("class {}", class.text()));
+        let ratio = self.core.full_ratio().map(crate::record::value::Ratio::text);
+        [class, ratio, self.burden_text(), self.core.purpose.value().map(|purpose| (*purpose).to_owned())]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+
+    /// The rated burden as the plate has it.
+    pub fn burden_text(&self) -> Option<String> {
+        burden_of(self.core).map(|burden| match burden {
+            Burden::Power { va, power_factor } | Burden::Impedance { ohm: va, power_factor } => {
+                let factor = power_factor.map(|factor| format!(" at {factor:.2}")).unwrap_or_default();
+                format!("{}{factor}", va.written())
+            }
+            Burden::Range { least, va } => format!("{least}-{}", va.written()),
+            Burden::Designation(name) => name.clone(),
+            Burden::Connected => "connected".to_owned(),
+            Burden::Shorted => "shorted".to_owned(),
+        })
+    }
+
+    /// Largest and, for a measuring class, smallest burden of the class, volt-ampere.
+    pub fn burden_range(&self) -> Option<(f64, Option<f64>)> {
+        let va = self.load?.ohm * self.secondary? * self.secondary?;
+        let least = match (self.core.class.value()?, burden_of(self.core)) {
+            (_, Some(Burden::Range { least, .. })) => Some(*least),
+            (Class::Measuring { name, .. }, _) => limit::measuring(name).map(|class| va * class.burden_min_pct / 100.0),
+            _ => None,
+        };
+        Some((va, least))
+    }
+}
+
+/// The burden of the core, or of its full winding's row in the tap table.
+fn burden_of(core: &Core) -> Option<&Burden> {
+    core.burden.value().or_else(|| core.full_tap().and_then(|tap| tap.burden.value()))
+}
+
+fn load(core: &Core, isr: f64) -> Option<Load> {
+    let class = core.class.value()?;
+    match (burden_of(core), class) {
+        (Some(Burden::Power { va, power_factor }), _) => {
+            Some(Load { ohm: va.si / (isr * isr), power_factor: power_factor.or_else(|| usual_power_factor(class, va.si))? })
+        }
+        (Some(Burden::Range { va, .. }), _) => Some(Load { ohm: va.si / (isr * isr), power_factor: usual_power_factor(class, va.si)? }),
+        // A plate gives an impedance for classes whose burden is a resistance.
+        (Some(Burden::Impedance { ohm, power_factor }), _) => Some(Load { ohm: ohm.si, power_factor: power_factor.unwrap_or(1.0) }),
+        (Some(Burden::Designation(name)), _) => designated(name, isr),
+        (None, Class::IeeeMetering { burden: Some(name), .. }) => designated(name, isr),
+        (_, Class::IeeeRelay { volts, .. }) => designated(&limit::ieee_relay(RelayLetter::C, *volts)?.burden, isr),
+        _ => None,
+    }
+}
+
+fn designated(name: &str, isr: f64) -> Option<Load> {
+    let burden = limit::ieee_burden(name)?.at_secondary(isr)?;
+    Some(Load { ohm: burden.z_ohm, power_factor: burden.pf })
+}
+
+/// Power factor of a rated burden in volt-ampere where the plate does not say.
+fn usual_power_factor(class: &Class, va: f64) -> Option<f64> {
+    let kind = match class {
+        Class::Protection { low_remanence: true, .. } => BurdenKind::Pr,
+        Class::Protection { .. } => BurdenKind::P,
+        Class::Measuring { .. } => BurdenKind::Measuring,
+        _ => return Some(1.0),
+    };
+    limit::power_factor(kind, va).map(|(factor, _)| factor)
+}
+
+fn rated(core: &Core, secondary: f64, burden: Option<Load>, k: f64) -> Option<Rated<'_>> {
+    let full = core.full_tap();
+    let class = core.class.value().or_else(|| full.and_then(|tap| tap.class.value()))?;
+    let knee = core.knee.value().map(|knee| knee.si).or_else(|| full.and_then(|tap| tap.knee.value()).map(|knee| knee.si));
+    // Of several limits of the exciting current, the one stated at the knee itself.
+    let at_knee = core.exciting.iter().find(|at| knee.is_some_and(|knee| (at.value.at.si / knee - 1.0).abs() < 0.01));
+    let exciting = at_knee.map(|at| at.value.value.si).or_else(|| full.and_then(|tap| tap.exciting.value()).map(|limit| limit.si));
+    let own = core.resistance.value().and_then(|at| expected::resistance_at(at.value.si, at.at.si, 75.0, k));
+    let resistance = own.or_else(|| full.and_then(|tap| tap.resistance.value()).map(|at| at.si));
+    let transient = core.transient.kssc.value().copied().zip(core.transient.ktd.value().copied());
+    Some(Rated { class, secondary, resistance, burden, knee, exciting, transient })
+}
+
+/// Constant of the winding's metal under the plate's standard, °C, and its source.
+fn metal(record: &Record, core: &Core, criteria: &Criteria) -> (f64, String) {
+    let standard = if record.plate.family() == Family::Ieee { Standard::Ieee } else { Standard::Iec };
+    let metal = if core.conductor.value() == Some(&"aluminium") { Metal::Aluminium } else { Metal::Copper };
+    let choice = if criteria.alternative_constant { Choice::Alternative } else { Choice::Stated };
+    let row = limit::copper_constant(standard, metal, choice).or_else(|| limit::copper_constant(standard, metal, Choice::Stated));
+    row.map_or((234.5, String::new()), |row| (row.k, row.cited.line()))
+}

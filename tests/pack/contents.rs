@@ -1,0 +1,135 @@
+//! What stands in a pack: order, matrix, defects, a broken record among good ones.
+
+use super::{ONE_BAY, bay, built, demo_text, entry, job, text};
+use crate::demo;
+use kneemark::judge::finding::Grade;
+use kneemark::pack::build::State;
+use kneemark::pack::defects::defects;
+use kneemark::pack::matrix::{Cell, Matrix, matrix};
+use kneemark::pack::plan::Entry;
+
+/// The words of a matrix, one line a core.
+fn words(matrix: &Matrix, entries: &[Entry]) -> String {
+    let word = |cell: &Cell| if cell.word.is_empty() { "-" } else { cell.word };
+    let mut out = format!("{}\n", matrix.columns.iter().map(|kind| kind.name()).collect::<Vec<_>>().join(" | "));
+    for block in &matrix.blocks {
+        let entry = &entries[block.entry];
+        out.push_str(&format!(
+            "{}, {}: {}, CT {}, circuit {}\n",
+            entry.group,
+            entry.position,
+            entry.name,
+            word(&block.ct),
+            word(&block.circuit)
+        ));
+        for (kind, cell) in &block.unit {
+            out.push_str(&format!("    unit: {} {}\n", kind.name(), word(cell)));
+        }
+        for row in &block.rows {
+            let cells: Vec<&str> = row.cells.iter().chain([&row.circuit]).map(word).collect();
+            out.push_str(&format!("    {} ({}) {}: {}\n", row.core, row.plate, row.tap, cells.join(" | ")));
+        }
+    }
+    out
+}
+
+#[test]
+fn matrix_of_the_demo() {
+    let built = built(&job());
+    insta::assert_snapshot!(words(&matrix(&built.entries), &built.entries));
+}
+
+/// The list holds exactly the CTs with a finding out of limits or worth a look, counted here anew.
+#[test]
+fn defects_list_names_every_ct_with_a_bad_finding() {
+    let built = built(&job());
+    let mut listed: Vec<&str> = defects(&built.entries).iter().map(|one| built.entries[one.entry].name.as_str()).collect();
+    listed.sort_unstable();
+    listed.dedup();
+    let sick = |entry: &&Entry| {
+        let mut findings = entry.unit.assessment.visits.iter().flat_map(|visit| &visit.findings);
+        findings.any(|finding| finding.grade() >= Grade::Doubt)
+    };
+    let mut expected: Vec<&str> = built.entries.iter().filter(sick).map(|entry| entry.name.as_str()).collect();
+    expected.sort_unstable();
+    assert!(expected.len() >= 4, "the demo has sick CTs: {expected:?}");
+    assert_eq!(listed, expected);
+    let index = text(&built, "index.md");
+    let list = &index[index.find("## Defects list").expect("a list")..index.find("## Open points").expect("points")];
+    for name in expected {
+        assert!(list.contains(name), "{name} is missing in\n{list}");
+    }
+}
+
+/// What the demo says is sound must not be called sick by the pack.
+#[test]
+fn sound_cts_are_not_in_the_list() {
+    let built = built(&job());
+    let listed: Vec<String> = defects(&built.entries).iter().map(|one| built.entries[one.entry].name.clone()).collect();
+    for planted in demo::planted().iter().filter(|planted| planted.fault == "none") {
+        assert!(!listed.iter().any(|name| name.as_str() == planted.ct), "{} is sound", planted.ct);
+    }
+}
+
+#[test]
+fn phases_stand_in_natural_order() {
+    let files = bay("h07", ONE_BAY);
+    for (file, id, phase) in [("x", "BRW-25-41301-X", "L10"), ("y", "BRW-25-41301-Y", "L4")] {
+        let text = demo_text("skerrow/h07/h07-l1.ctr").replace("id: BRW-25-41301", &format!("id: {id}"));
+        files.put(format!("job/skerrow/h07/{file}.ctr"), text.replace("phase: L1", &format!("phase: {phase}")));
+    }
+    let built = built(&files);
+    let order: Vec<&str> = built.entries.iter().map(|entry| entry.position.as_str()).collect();
+    assert_eq!(order, ["L1", "L2", "L3", "L4", "L10"]);
+}
+
+#[test]
+fn two_cts_of_one_name_get_two_pages() {
+    let files = bay("h07", ONE_BAY);
+    files.put("job/skerrow/h07/copy.ctr", demo_text("skerrow/h07/h07-l1.ctr"));
+    let built = built(&files);
+    assert!(built.files.contains_key("ct/brw-25-41301.html") && built.files.contains_key("ct/brw-25-41301-2.html"));
+    assert_eq!(built.state(), State::Broken, "one id stands for one unit");
+}
+
+/// The others are built as if the broken one were sound; it says itself that it is not complete.
+#[test]
+fn a_broken_record_among_good_ones() {
+    let sound = built(&bay("h07", ONE_BAY));
+    assert_eq!(sound.state(), State::Clean);
+    let files = bay("h07", ONE_BAY);
+    let text_of = demo_text("skerrow/h07/h07-l2.ctr").replacen("[resistance]", "[resistence]", 1);
+    files.put("job/skerrow/h07/h07-l2.ctr", text_of);
+    let broken = built(&files);
+    assert_eq!(broken.state(), State::Broken);
+    let index = text(&broken, "index.html");
+    assert!(index.contains("Records that are not complete") && index.contains("there is no section [resistence]"));
+    assert!(!text(&sound, "index.html").contains("Records that are not complete"));
+    let blocks = matrix(&broken.entries).blocks;
+    let complete: Vec<bool> = blocks.iter().map(|block| block.complete).collect();
+    assert_eq!(complete, [true, false, true]);
+    assert_ne!(blocks[1].ct.word, "pass", "a record that cannot be read does not pass");
+    assert_eq!(broken.files.len(), sound.files.len());
+}
+
+/// A finding of the job that a retest has measured again is replaced by it.
+#[test]
+fn a_retest_replaces_what_it_measured_again() {
+    let files = bay("k04", ONE_BAY);
+    let sick = demo_text("skerrow/k04/k04-l2.ctr");
+    let sound = demo_text("skerrow/k04/k04-l3.ctr");
+    let from = sound.find("[ratio").expect("a ratio test");
+    let test = &sound[from..from + sound[from + 1..].find("\n[").expect("a next section") + 1];
+    let instrument = sound.lines().rfind(|line| line.starts_with("instrument:")).expect("an instrument");
+    let reference = sound.lines().rfind(|line| line.starts_with("reference:")).unwrap_or("");
+    files.put(
+        "job/skerrow/k04/k04-l2.ctr",
+        format!("{sick}\n\n[visit 2026-11-10]\npurpose: retest\n{instrument}\n{reference}\nambient: 20 C\n\n{test}\n"),
+    );
+    let built = built(&files);
+    let one = entry(&built, "BRW-24-01215");
+    assert_eq!(one.visits.len(), 2, "the retest and what it retests");
+    assert!(one.unit.is_complete(), "{:?}", one.unit.diagnostics);
+    assert!(one.unit.assessment.bad().next().is_some(), "the first visit stays as it was");
+    assert_eq!(defects(&built.entries).len(), 0);
+}

@@ -1,0 +1,58 @@
+//! Same input, same bytes: whatever order the folder is listed in, wherever the pack is built from.
+
+use super::{job, text};
+use crate::demo;
+use kneemark::ground::seam::{Files, Memory};
+use kneemark::pack::build::build;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Files that are listed backwards.
+struct Backwards(Memory);
+
+impl Files for Backwards {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        self.0.read(path)
+    }
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+        self.0.list(folder).map(|names| names.into_iter().rev().collect())
+    }
+    fn is_folder(&self, path: &Path) -> bool {
+        self.0.is_folder(path)
+    }
+    fn exists(&self, path: &Path) -> bool {
+        self.0.exists(path)
+    }
+    fn resolve(&self, path: &Path) -> PathBuf {
+        self.0.resolve(path)
+    }
+    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        self.0.write(path, bytes)
+    }
+}
+
+#[test]
+fn listing_order_changes_no_byte() {
+    let pack = Path::new("job/pack.toml");
+    let (Ok(one), Ok(other)) = (build(&job(), pack), build(&Backwards(job()), pack)) else { panic!("not made") };
+    assert_eq!(one.files.keys().collect::<Vec<_>>(), other.files.keys().collect::<Vec<_>>());
+    for (name, bytes) in &one.files {
+        assert!(other.files[name] == *bytes, "{name} differs");
+    }
+}
+
+#[test]
+fn the_place_of_the_job_changes_no_byte() {
+    let elsewhere = Memory::default();
+    for (name, text) in demo::files() {
+        elsewhere.put(format!("some/where/else/{name}"), text);
+    }
+    let (Ok(one), Ok(other)) = (build(&job(), Path::new("job/pack.toml")), build(&elsewhere, Path::new("some/where/else/pack.toml")))
+    else {
+        panic!("not made")
+    };
+    for (name, bytes) in &one.files {
+        assert!(other.files[name] == *bytes, "{name} differs");
+    }
+    assert!(!text(&other, "pack.html").contains("some/where"));
+}

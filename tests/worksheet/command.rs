@@ -1,0 +1,152 @@
+//! The two commands, run as a user runs them.
+#![allow(clippy::disallowed_methods, reason = "these tests look at real files, as a user would")]
+
+use assert_cmd::Command;
+use kneemark::ground::date;
+use kneemark::ground::seam::Memory;
+use kneemark::pack::gather::gather;
+use kneemark::report::worksheet::with_visit;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn kneemark() -> Command {
+    Command::cargo_bin("kneemark").unwrap()
+}
+
+fn checked(path: &Path) {
+    kneemark().args(["check", "--format", "short"]).arg(path).assert().code(0);
+}
+
+#[test]
+fn new_records_are_accepted_by_check() {
+    let folder = tempfile::tempdir().unwrap();
+    let sets: [&[&str]; 6] = [
+        &[],
+        &["--id", "A-1", "--site", "Yard #3", "--bay", "#7", "--phase", "L1"],
+        &["--serial", "4711", "--maker", "Invented Works", "--class", "5P20", "--burden", "15 VA", "--ratio", "600/1"],
+        &[
+            "--standard",
+            "IEEE C57.13-2008",
+            "--class",
+            "C800",
+            "--ratio",
+            "1200:5",
+            "--taps",
+            "X1-X2 200:5, X1-X3 1200:5",
+            "--frequency",
+            "60 Hz",
+        ],
+        &[
+            "--core",
+            "1S",
+            "--class",
+            "PX",
+            "--ratio",
+            "600/1 A",
+            "--knee",
+            "300 V",
+            "--exciting",
+            "30 mA at 300 V",
+            "--core",
+            "2S",
+            "--class",
+            "0.5 FS10",
+            "--ratio",
+            "600/1",
+            "--burden",
+            "-",
+            "--burden",
+            "10 VA",
+            "--voltage",
+            "145 kV",
+        ],
+        &["--core", "S", "--marks", "S1 S2 S3", "--taps", "S1-S2 300/1, S1-S3 600/1", "--resistance", "3.5 ohm at 75 C"],
+    ];
+    for (at, set) in sets.iter().enumerate() {
+        let path = folder.path().join(format!("{at}.ctr"));
+        kneemark().arg("new").args(*set).arg("-o").arg(&path).assert().code(0);
+        checked(&path);
+        let out = folder.path().join(format!("{at}"));
+        kneemark().arg("worksheet").arg(&path).arg("-o").arg(&out).assert().code(0);
+        assert_eq!(fs::read_dir(&out).unwrap().count(), 2);
+    }
+}
+
+#[test]
+fn wrong_plate_options_write_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.ctr");
+    for wrong in
+        [&["--ratio", "600"][..], &["--burden", "15 kg"], &["--id", "a\n[visit 2026-01-01]"], &["--class", "5P20", "--class", "PX"]]
+    {
+        kneemark().arg("new").args(wrong).arg("-o").arg(&path).assert().code(2);
+        assert!(!path.exists(), "{wrong:?}");
+    }
+    kneemark().args(["new", "--from", "x.ctr", "--id", "A"]).assert().code(64);
+    kneemark().args(["new", "--from", "x.ctr", "--date", "2026-02-30"]).assert().code(64);
+}
+
+/// Every demo record gives a visit to type into that reads without errors and keeps its plate to the
+/// letter.
+#[test]
+fn a_visit_of_every_demo_record_reads_without_errors() {
+    let day = date::read("2026-12-01").unwrap();
+    for purpose in ["commissioning", "maintenance", "investigation after a trip"] {
+        let files = Memory::default();
+        for (path, text) in crate::demo::files() {
+            files.put(format!("records/{path}"), text);
+        }
+        let units = gather(&files, &[PathBuf::from("records")]).units;
+        assert!(units.len() > 30);
+        let fresh = Memory::default();
+        for (path, text) in crate::demo::files().iter().filter(|(path, _)| path.ends_with(".toml")) {
+            fresh.put(format!("records/{path}"), text.clone());
+        }
+        for unit in &units {
+            let text = with_visit(&unit.source, &super::subject(unit), purpose, day);
+            let until = unit.source.text.find("\n[visit").unwrap();
+            assert!(text.starts_with(unit.source.text[..until].trim_end()), "{}", unit.source.name);
+            fresh.put(unit.path.clone(), text);
+        }
+        let again = gather(&fresh, &[PathBuf::from("records")]);
+        assert!(again.others.is_empty() && again.units.len() == units.len());
+        for (unit, before) in again.units.iter().zip(&units) {
+            let told: Vec<&str> = unit.diagnostics.iter().map(|told| told.title.as_str()).collect();
+            assert!(told.is_empty(), "{}: {told:?}", unit.source.name);
+            assert_eq!(unit.record.cores.len(), before.record.cores.len());
+            assert_eq!(unit.record.visits.len(), 1);
+            assert_eq!(unit.assessment.bad().count(), 0, "{}: nothing was read, so nothing can fail", unit.source.name);
+        }
+    }
+}
+
+#[test]
+fn nothing_is_overwritten_but_what_kneemark_wrote() {
+    let folder = tempfile::tempdir().unwrap();
+    let record = folder.path().join("a.ctr");
+    kneemark().args(["new", "--id", "A", "-o"]).arg(&record).assert().code(0);
+    kneemark().args(["new", "--id", "B", "-o"]).arg(&record).assert().code(2);
+    assert!(fs::read_to_string(&record).unwrap().contains("id: A"));
+    let sheet = || kneemark().arg("worksheet").arg(&record).arg("-o").arg(folder.path()).assert();
+    sheet().code(0);
+    sheet().code(0);
+    let mine = folder.path().join("a-worksheet.md");
+    fs::write(&mine, "my own notes\n").unwrap();
+    sheet().code(2);
+    assert_eq!(fs::read_to_string(&mine).unwrap(), "my own notes\n");
+}
+
+#[test]
+fn wrong_cores_and_broken_records_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let record = folder.path().join("a.ctr");
+    fs::write(&record, "format: 1\n[ct]\nid: A\n[core 1S]\nclass: 5P20\nburden: 15 kg\nratio: 600/1\n").unwrap();
+    let run = |arguments: &[&str]| kneemark().arg("worksheet").arg(&record).args(arguments).arg("-o").arg(folder.path()).assert();
+    run(&["--core", "9S"]).code(2);
+    assert!(!folder.path().join("a-worksheet.md").exists());
+    run(&["--temperature", "900"]).code(64);
+    run(&["--core", "1S"]).code(2);
+    // Written all the same, with the error on its first page and no limit made up.
+    let text = fs::read_to_string(folder.path().join("a-worksheet.md")).unwrap();
+    assert!(text.contains("The record has an error") && !text.contains("Needs "));
+}
