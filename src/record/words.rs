@@ -178,8 +178,8 @@ pub fn cell_missing(word: &str, span: Span) -> Diagnostic {
 }
 
 pub fn rows_waiting(span: Span, count: usize, section: &str) -> Diagnostic {
-    let rows = if count == 1 { "1 row".to_owned() } else { format!("{count} rows") };
-    Diagnostic::new(Code::RowsWaiting, span, format!("{rows} of this [{section}] hold no reading yet"))
+    let rows = if count == 1 { "1 row holds".to_owned() } else { format!("{count} rows hold") };
+    Diagnostic::new(Code::RowsWaiting, span, format!("{rows} no reading yet in this [{section}]"))
         .label(if count == 1 { "nothing but -" } else { "the first of them" })
         .help("write the readings, or take the rows out and say why: `not done …: why`")
 }

@@ -36,6 +36,9 @@ proptest! {
     #![proptest_config(cases(80))]
     #[test]
     fn more_exciting_current_is_never_better(curve in curve(), times in more(), limit in 1e-3..0.2f64, share in 0.2..1.3f64) {
+        // Where the drop in the winding is most of the voltage, more current is less e.m.f. and another curve
+        // altogether; no core is read that far (`reading-implausible` says so first).
+        prop_assume!(curve.iter().all(|(v, i)| 2.0 * i * times < 0.05 * v));
         let (good, worse) = (exciting(&curve, 1.0), exciting(&curve, times));
         let protection = "class: 5P20\nburden: 5 VA at 0.80\nratio: 600/1 A\nresistance: 2.00 ohm at 75 C";
         law(protection, "composite-error", &good, &worse)?;
