@@ -8,6 +8,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod hostile;
+mod laws;
 mod pack;
 mod protection_demo;
 mod published;

@@ -3,6 +3,7 @@
 
 use assert_cmd::Command;
 use kneemark::ground::date;
+use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
 use kneemark::pack::gather::gather;
 use kneemark::report::worksheet::with_visit;
@@ -111,7 +112,9 @@ fn a_visit_of_every_demo_record_reads_without_errors() {
         let again = gather(&fresh, &[PathBuf::from("records")]);
         assert!(again.others.is_empty() && again.units.len() == units.len());
         for (unit, before) in again.units.iter().zip(&units) {
-            let told: Vec<&str> = unit.diagnostics.iter().map(|told| told.title.as_str()).collect();
+            // That its rows wait for their readings is all there is to say.
+            let said = unit.diagnostics.iter().filter(|told| told.code != Code::RowsWaiting);
+            let told: Vec<&str> = said.map(|told| told.title.as_str()).collect();
             assert!(told.is_empty(), "{}: {told:?}", unit.source.name);
             assert_eq!(unit.record.cores.len(), before.record.cores.len());
             assert_eq!(unit.record.visits.len(), 1);

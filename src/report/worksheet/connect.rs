@@ -18,7 +18,7 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
         Step::Demagnetisation | Step::Excitation => excitation(job, core, step),
         Step::Ratio => ratio(job, core),
         Step::RatioByCurrent => by_current(job, core),
-        Step::Burden => burden(job, core),
+        Step::Burden => burden(core),
     };
     let caption = format!("{}, core {}", step.name(), core.core.name);
     let drawn_again = step == Step::Demagnetisation && plan::cores(job.record, job.purpose, Step::Excitation).contains(&core.index);
@@ -200,7 +200,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     ]
 }
 
-fn burden(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+fn burden(core: &CoreSheet<'_>) -> Row {
     [
         format!("{}, outgoing circuit of the tap in service: ________", core.core.name),
         "outgoing terminals of the pair in service".to_owned(),

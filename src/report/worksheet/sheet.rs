@@ -204,7 +204,10 @@ fn sources(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>]) -> String {
     let mut lines: Vec<String> = match step {
         Step::Resistance => cores.iter().map(|core| format!("temperature constant {} \u{b0}C: {}", core.metal.0, core.metal.1)).collect(),
         Step::Ratio => cores.iter().filter_map(|core| core.turns_tolerance(job.criteria)).map(|(_, whose)| whose).collect(),
-        _ => Vec::new(),
+        Step::Excitation => cores.iter().filter_map(|core| core.turning).map(|turning| stop::source(turning.basis).to_owned()).collect(),
+        Step::RatioByCurrent => cores.iter().filter_map(|core| stop::currents_source(core)).collect(),
+        Step::Burden => cores.iter().filter_map(|core| stop::burden_source(core)).collect(),
+        Step::Insulation | Step::Demagnetisation => Vec::new(),
     };
     lines.sort();
     lines.dedup();

@@ -32,6 +32,17 @@ fn name(basis: Basis) -> &'static str {
     }
 }
 
+/// Where the e.m.f. of a class and its current come from.
+pub fn source(basis: Basis) -> &'static str {
+    match basis {
+        Basis::Knee => "Ek and its current: rating plate; knee rule: IEC 61869-2:2012, 3.4.215 (from memory)",
+        Basis::Limit => "E_ALF: IEC 61869-2:2012, 3.4.209, composite error of the class (from memory)",
+        Basis::Relay => "class C and T: 20 times rated current, 10 % (IEEE C57.13, from memory)",
+        Basis::Security => "FS: IEC 61869-2:2012, at least 10 % composite error (from memory)",
+        Basis::Transient => "Eal: IEC 61869-2:2012, 3.4.229 (from memory)",
+    }
+}
+
 /// `300 V (rated knee Ek)`
 pub fn turning_text(turning: TurningPoint) -> String {
     let at_least = if turning.exact { "" } else { "at least " };
@@ -176,6 +187,23 @@ pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
             class.rows.iter().map(|row| (row.percent, format!("TCF {} to {}", row.tcf_min, row.tcf_max))).collect()
         }),
         _ => Vec::new(),
+    }
+}
+
+/// Where the limits of the list of currents come from.
+pub fn currents_source(core: &CoreSheet<'_>) -> Option<String> {
+    match core.core.class.value()? {
+        Class::Measuring { name, .. } => limit::measuring(name)?.rows.first().map(|row| row.cited.line()),
+        Class::IeeeMetering { name, .. } => limit::ieee_metering(name)?.rows.first().map(|row| row.cited.line()),
+        _ => None,
+    }
+}
+
+/// Where the lowest burden of a measuring class comes from.
+pub fn burden_source(core: &CoreSheet<'_>) -> Option<String> {
+    match core.core.class.value()? {
+        Class::Measuring { name, .. } => limit::measuring(name).map(|class| class.burden_cited.line()),
+        _ => None,
     }
 }
 
