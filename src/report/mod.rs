@@ -14,7 +14,7 @@ pub use crate::compare::Sister;
 pub use markdown::{FOLDED, anchor, escape_markdown, markdown_to_html, markdown_to_html_within};
 pub use options::{Options, Paper};
 pub use page::{GENERATOR, MARK, Page, is_ours, page};
-pub use summary::{Cell, CoreSummary, Summary, mark, short, word};
+pub use summary::{Summary, mark};
 pub use templates::{TemplateFault, Templates};
 
 use crate::ground::diagnostic::Diagnostic;

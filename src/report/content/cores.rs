@@ -4,12 +4,15 @@ use super::Ctx;
 use super::readings::{Sheet, Sheets};
 use super::text::{self, NONE};
 use super::values::Values;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Finding, Whose};
 use crate::record::tests::TestKind;
 use crate::record::value::Pair;
 use crate::report::markdown::escape_markdown;
 use serde::Serialize;
 use std::collections::BTreeMap;
+
+/// Heading over what is the circuit's and not the transformer's.
+pub(super) const CIRCUIT: &str = "The circuit it serves";
 
 /// A chart in the text.
 #[derive(Clone, Debug, Serialize)]
@@ -17,6 +20,8 @@ pub(super) struct Chart {
     pub id: String,
     /// For who cannot see it, and for the Markdown.
     pub alt: String,
+    /// What everybody has to read beside it; empty for most.
+    pub note: String,
 }
 
 /// One test of the unit or of a core.
@@ -67,9 +72,8 @@ impl Ctx<'_> {
         let all = || self.findings(visit).iter().filter(|finding| finding.core == Some(index));
         let (own, other): (Vec<&Finding>, Vec<&Finding>) = all().partition(is_main);
         let mut tests = self.tests(visit, &own);
-        for (kind, chart, svg) in self.figures(visit, index) {
+        for (title, chart, svg) in self.figures(visit, index) {
             charts.insert(chart.id.clone(), svg);
-            let title = text::title(kind);
             match tests.iter_mut().find(|part| part.title == title) {
                 Some(part) => part.charts.push(chart),
                 None => tests.push(TestPart { title: title.to_owned(), values: Values::default(), charts: vec![chart] }),
@@ -107,17 +111,16 @@ impl Ctx<'_> {
         if line.is_empty() { NONE.to_owned() } else { line }
     }
 
-    /// Findings grouped by test, in the order of a report.
+    /// Findings grouped by test, in the order of a report; what is the circuit's comes last.
     fn tests(&self, visit: usize, findings: &[&Finding]) -> Vec<TestPart> {
-        let part = |kind: TestKind| {
-            let own: Vec<&Finding> = findings.iter().copied().filter(|finding| finding.test == kind).collect();
-            (!own.is_empty()).then(|| TestPart {
-                title: text::title(kind).to_owned(),
-                values: self.values(visit, own.into_iter()),
-                charts: Vec::new(),
-            })
+        let part = |title: &str, own: Vec<&Finding>| {
+            let values = || self.values(visit, own.iter().copied());
+            (!own.is_empty()).then(|| TestPart { title: title.to_owned(), values: values(), charts: Vec::new() })
         };
-        TestKind::ALL.iter().copied().filter_map(part).collect()
+        let (circuit, ct): (Vec<&Finding>, Vec<&Finding>) = findings.iter().copied().partition(|finding| finding.whose == Whose::Circuit);
+        let of = |kind: TestKind| ct.iter().copied().filter(|finding| finding.test == kind).collect::<Vec<_>>();
+        let tests = TestKind::ALL.iter().copied().filter_map(|kind| part(text::title(kind), of(kind)));
+        tests.chain(part(CIRCUIT, circuit)).collect()
     }
 
     /// The visits before the reported one, latest first.

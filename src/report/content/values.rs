@@ -6,6 +6,7 @@ use crate::compare::{Other, beside};
 use crate::derive::workings::StepId;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Found, Grade, Unit, Verdict, Weight, unit};
+use crate::judge::limit::Provenance;
 use crate::judge::say;
 use serde::Serialize;
 
@@ -108,9 +109,11 @@ impl Ctx<'_> {
         let (Some(against), false) = (&finding.against, limit.is_empty()) else { return NONE.to_owned() };
         let line = against.span.map(|span| format!(", line {}", self.source.line(span.start))).unwrap_or_default();
         let note = against.cited.note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
-        // What plate, record or criteria state was read there; only published limits need more words.
-        let own = against.span.is_some() || against.cited.source.contains(".toml");
-        let from = if own { against.cited.source.clone() } else { against.cited.line() };
+        let from = match against.cited.provenance {
+            // Read there; only what was not needs more words.
+            Provenance::Seen => against.cited.source.clone(),
+            Provenance::Memory | Provenance::Derived => against.cited.line(),
+        };
         let text = self.pen.say(&format!("{from}{line}{note}"));
         let index = sources.iter().position(|known| known.ends_with(&format!(") {text}")));
         let index = index.unwrap_or_else(|| {
@@ -135,6 +138,8 @@ impl Ctx<'_> {
             Some(places) if median.abs() < 1e9 => format!("{:.places$}", median * finding.unit.per_si),
             _ => say::rounded(median * finding.unit.per_si, 4),
         };
+        let nothing = shown.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.'));
+        let shown = if nothing { shown.trim_start_matches('-').to_owned() } else { shown };
         let text = if finding.unit.word.is_empty() { shown } else { format!("{shown} {}", finding.unit.word) };
         format!("{}{}, of {count}", self.pen.say(&text), self.deviation(finding, median))
     }

@@ -3,16 +3,17 @@
 mod excitation;
 mod factor;
 mod ratio;
+mod wave;
 
 use super::Ctx;
-use super::cores::Chart;
+use super::cores::{CIRCUIT, Chart};
+use super::text::title;
 use crate::derive::case::Case;
-use crate::record::tests::TestKind;
 use crate::record::value::Pair;
 use crate::report::markdown::escape_markdown;
 
-/// A chart with the test it belongs to.
-pub(super) type Figure = (TestKind, Chart, String);
+/// A chart with the heading it belongs under.
+pub(super) type Figure = (&'static str, Chart, String);
 
 impl<'a> Ctx<'a> {
     /// The charts of a core at a visit.
@@ -21,10 +22,12 @@ impl<'a> Ctx<'a> {
         let mut drawn = self.excitation_charts(&case, core);
         drawn.extend(self.factor_chart(&case, core));
         drawn.extend(self.ratio_charts(&case, core));
-        let numbered = drawn.into_iter().enumerate().map(|(index, (kind, drawing))| {
+        let mut drawn: Vec<(&str, Drawing)> = drawn.into_iter().map(|(kind, drawing)| (title(kind), drawing)).collect();
+        drawn.extend(self.wave_chart(&case, core).map(|drawing| (CIRCUIT, drawing)));
+        let numbered = drawn.into_iter().enumerate().map(|(index, (heading, drawing))| {
             let id = format!("{}-core{core}-{index}", self.slug);
             let svg = drawing.svg(&id);
-            (kind, Chart { id, alt: escape_markdown(&drawing.alt()) }, svg)
+            (heading, Chart { id, alt: escape_markdown(&drawing.alt()), note: escape_markdown(drawing.note()) }, svg)
         });
         numbered.collect()
     }
@@ -56,6 +59,7 @@ enum Drawing {
     Ratio(crate::report::curves::RatioErrors),
     Parallelogram(crate::report::curves::Parallelogram),
     Factor(crate::report::curves::FactorOverBurden),
+    Wave(crate::report::curves::Waveform),
 }
 
 impl Drawing {
@@ -65,6 +69,15 @@ impl Drawing {
             Self::Ratio(chart) => chart.svg(id),
             Self::Parallelogram(chart) => chart.svg(id),
             Self::Factor(chart) => chart.svg(id),
+            Self::Wave(chart) => chart.svg(id),
+        }
+    }
+
+    /// What must stand under the chart in so many words.
+    fn note(&self) -> &str {
+        match self {
+            Self::Wave(chart) => &chart.description,
+            _ => "",
         }
     }
 
@@ -75,7 +88,8 @@ impl Drawing {
             Self::Ratio(chart) => (&chart.title, &chart.description),
             Self::Parallelogram(chart) => (&chart.title, &chart.description),
             Self::Factor(chart) => (&chart.title, &chart.description),
+            Self::Wave(chart) => (&chart.title, &chart.description),
         };
-        format!("{title}. {description}")
+        if self.note().is_empty() { format!("{title}. {description}") } else { title.clone() }
     }
 }
