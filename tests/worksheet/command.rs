@@ -4,7 +4,7 @@
 use assert_cmd::Command;
 use kneemark::ground::date;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::gather;
+use kneemark::pack::gather::{Gathered, Unit, gather};
 use kneemark::report::worksheet::with_visit;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -86,37 +86,75 @@ fn wrong_plate_options_write_nothing() {
     kneemark().args(["new", "--from", "x.ctr", "--date", "2026-02-30"]).assert().code(64);
 }
 
-/// Every demo record gives a visit to type into that reads without errors and keeps its plate to the
-/// letter.
+/// The demo job with every visit taken out and a new one put in.
+fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Gathered {
+    let day = date::read("2026-12-01").unwrap();
+    let files = Memory::default();
+    for (path, text) in crate::demo::files().iter().filter(|(path, _)| path.ends_with(".toml")) {
+        files.put(format!("records/{path}"), text.clone());
+    }
+    let units = super::demo();
+    assert!(units.len() > 30);
+    for unit in &units {
+        let text = with_visit(&unit.source, &super::subject(unit), purpose, day);
+        let until = unit.source.text.find("\n[visit").unwrap();
+        let plate = unit.source.text[..until].trim_end();
+        assert!(text.starts_with(plate), "{}: the plate is kept to the letter", unit.source.name);
+        files.put(unit.path.clone(), format!("{plate}\n{}", typed(&text[plate.len()..])));
+    }
+    let again = gather(&files, &[PathBuf::from("records")]);
+    assert!(again.others.is_empty() && again.units.len() == units.len());
+    again
+}
+
+/// Errors of a record, as text.
+fn errors(unit: &Unit) -> Vec<String> {
+    unit.diagnostics.iter().filter(|told| told.is_error()).map(|told| format!("{}: {}", told.title, unit.source.slice(told.span))).collect()
+}
+
+/// Every demo record gives a visit that reads without errors, and `check` says what is due in it.
 #[test]
 fn a_visit_of_every_demo_record_reads_without_errors() {
-    let day = date::read("2026-12-01").unwrap();
     for purpose in ["commissioning", "maintenance", "investigation after a trip"] {
-        let files = Memory::default();
-        for (path, text) in crate::demo::files() {
-            files.put(format!("records/{path}"), text);
-        }
-        let units = gather(&files, &[PathBuf::from("records")]).units;
-        assert!(units.len() > 30);
-        let fresh = Memory::default();
-        for (path, text) in crate::demo::files().iter().filter(|(path, _)| path.ends_with(".toml")) {
-            fresh.put(format!("records/{path}"), text.clone());
-        }
-        for unit in &units {
-            let text = with_visit(&unit.source, &super::subject(unit), purpose, day);
-            let until = unit.source.text.find("\n[visit").unwrap();
-            assert!(text.starts_with(unit.source.text[..until].trim_end()), "{}", unit.source.name);
-            fresh.put(unit.path.clone(), text);
-        }
-        let again = gather(&fresh, &[PathBuf::from("records")]);
-        assert!(again.others.is_empty() && again.units.len() == units.len());
-        for (unit, before) in again.units.iter().zip(&units) {
-            let told: Vec<&str> = unit.diagnostics.iter().map(|told| told.title.as_str()).collect();
-            assert!(told.is_empty(), "{}: {told:?}", unit.source.name);
-            assert_eq!(unit.record.cores.len(), before.record.cores.len());
+        for unit in &fresh(purpose, str::to_owned).units {
+            assert_eq!(errors(unit), [""; 0], "{}", unit.source.name);
             assert_eq!(unit.record.visits.len(), 1);
-            assert_eq!(unit.assessment.bad().count(), 0, "{}: nothing was read, so nothing can fail", unit.source.name);
+            assert!(unit.record.visits[0].tests.is_empty(), "nothing was read, so nothing stands there");
+            assert_eq!(unit.assessment.bad().count(), 0);
+            let told = unit.diagnostics.iter().any(|told| told.title.starts_with("this visit has no "));
+            let some_core_in_use = unit.record.cores.iter().any(|core| core.purpose.value() != Some(&"spare"));
+            assert_eq!(told, some_core_in_use && !purpose.starts_with("investigation"), "{}", unit.source.name);
         }
+    }
+}
+
+/// What somebody makes of it who takes the `#` away and types a reading into every cell.
+fn typed(text: &str) -> String {
+    let mut reading = 100;
+    let mut cell = |word: &str| {
+        reading += 1;
+        if word == "-" { format!("1.{reading}") } else { word.to_owned() }
+    };
+    let mut line = |line: &str| match line.strip_prefix("# ") {
+        Some(row) if row.contains("- |") || row.contains("| -") && row.matches('|').count() > 1 => row.to_owned(),
+        Some(row) if row.ends_with("| -") => row.replace("| -", "| up on make"),
+        Some(row) if row.starts_with('#') || row.starts_with('[') || row.contains(": ") => row.to_owned(),
+        Some(row) if row.split(' ').any(|word| word == "-") => row.split(' ').map(&mut cell).collect::<Vec<_>>().join(" "),
+        Some(row) if row.contains('/') || row.contains('|') => row.to_owned(),
+        _ => line.to_owned(),
+    };
+    let sections = text.find("\n# [").unwrap();
+    let body: String = text[sections..].lines().map(|one| format!("{}\n", line(one))).collect();
+    format!("{}{body}", &text[..sections])
+}
+
+#[test]
+fn typed_in_full_it_reads_without_errors_and_lacks_no_test() {
+    for unit in &fresh("commissioning", typed).units {
+        assert_eq!(errors(unit), [""; 0], "{}\n{}", unit.source.name, unit.source.text);
+        assert!(!unit.record.visits[0].tests.is_empty());
+        let missing = unit.diagnostics.iter().find(|told| told.title.starts_with("this visit has no "));
+        assert!(missing.is_none(), "{}: {missing:?}", unit.source.name);
     }
 }
 
