@@ -49,17 +49,16 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         return Err(format!("{} is no record; name one file, or use `kneemark pack` for many", arguments.file.display()));
     }
     let folder = records_folder(files, &arguments.file);
-    let gathered = gather(files, &[arguments.file.clone(), folder.clone()]);
-    let own = files.resolve(&arguments.file);
-    let unit = gathered.units.iter().find(|unit| files.resolve(&unit.path) == own);
-    let unit = unit.ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
+    let own = gather(files, std::slice::from_ref(&arguments.file));
+    let unit = own.units.first().ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
+    let others = gather(files, std::slice::from_ref(&folder));
     let options = Options {
         decimal_comma: arguments.decimal_comma,
         paper: if arguments.paper == PaperArgument::Letter { Paper::Letter } else { Paper::A4 },
         ..Options::default()
     };
     let templates = Templates::built_in();
-    let report = made(&gathered, unit, files, &options, &templates).map_err(told)?;
+    let report = made(&others, unit, files, &options, &templates).map_err(told)?;
     let html = page(&Page { title: &report.title, body: &report.html, foot: &report.title }, &options, &templates).map_err(told)?;
     let out = files.resolve(&arguments.out);
     if out.starts_with(files.resolve(&folder)) {

@@ -53,9 +53,15 @@ fn parts(
     let at = if circuit.is_empty() { String::new() } else { format!(" {circuit}") };
     let shared = w.shared(format!("{} {} up to {:.4e}{at}", instrument.id, function.measures.word(), function.to));
     let own = w.own(format!("last digit of {what} at byte {}", span.start));
-    // Digits of the accuracy statement are limits of error; the written digit itself is a rounding.
-    let digit = libm::hypot(function.standard(function.digits * quantity.resolution), quantity.resolution / 12f64.sqrt());
-    vec![Part { component: shared, u: function.standard(function.limit_of_error(quantity.si)) }, Part { component: own, u: digit }]
+    // JCGM 100:2008, 4.3.7: share, floor and digits make one limit of error, a sum. What the digits add to
+    // it is the reading's own part; without stated digits it is the rounding to the last written one.
+    let common = function.limit_of_error(quantity.si);
+    let whole = common + function.digits * quantity.resolution;
+    let digit = match function.digits > 0.0 {
+        true => function.standard(((whole + common) * (whole - common)).sqrt()),
+        false => quantity.resolution / 12f64.sqrt(),
+    };
+    vec![Part { component: shared, u: function.standard(common) }, Part { component: own, u: digit }]
 }
 
 /// Enters a value that the record states beside the readings (a temperature): its half-width if one

@@ -79,6 +79,7 @@ codes! {
     ColumnMissing "column-missing" Error "A column that the table needs is missing.";
     CellCount "cell-count" Error "A row has more or fewer cells than its heading.";
     CellMissing "cell-missing" Error "A cell that the test needs holds no reading.";
+    RowsWaiting "rows-waiting" Warning "Rows of a test hold no reading yet.";
     TableEmpty "table-empty" Error "A heading has no rows.";
     // Values
     NumberUnreadable "number-unreadable" Error "A number cannot be read.";

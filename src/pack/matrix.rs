@@ -35,7 +35,7 @@ pub struct Row {
     pub tap: String,
     /// One per column of the matrix.
     pub cells: Vec<Cell>,
-    /// What the circuit asks of this core.
+    /// What the circuit asks of this core beyond its burden, which has a column of its own.
     pub circuit: Cell,
 }
 
@@ -131,7 +131,8 @@ fn core_row(entry: &Entry, core: usize) -> Row {
         let of: Vec<&Finding> = own.iter().copied().filter(in_column).collect();
         core_cell(entry, core, *kind, &of, service)
     });
-    let circuit: Vec<&Finding> = own.iter().copied().filter(|finding| finding.whose == Whose::Circuit).collect();
+    let of_circuit = |finding: &&Finding| finding.whose == Whose::Circuit && finding.test != TestKind::Burden;
+    let circuit: Vec<&Finding> = own.iter().copied().filter(of_circuit).collect();
     let known = record.cores.get(core);
     Row {
         core: known.map(|core| core.name.clone()).unwrap_or_default(),
@@ -146,7 +147,9 @@ fn core_row(entry: &Entry, core: usize) -> Row {
 fn named(mut cell: Cell, findings: &[&Finding], entry: &Entry) -> Cell {
     let value = |finding: &&&Finding| say::found(&entry.unit.assessment.workings, &entry.unit.setting.criteria, finding) == cell.text;
     if let (false, Some(finding)) = (cell.text.is_empty(), findings.iter().find(value)) {
-        cell.text = format!("{}: {}", finding.what, cell.text);
+        let ends = [",", ":", " at "].iter().filter_map(|end| finding.what.find(end)).min();
+        let short = ends.and_then(|end| finding.what.get(..end)).unwrap_or(&finding.what);
+        cell.text = format!("{short}: {}", cell.text);
     }
     cell
 }

@@ -1,7 +1,7 @@
 //! A section as read: its fields and tables, and the typed values that are asked of them by name.
 
 use super::aside::Omission;
-use super::schema::{Column, Key};
+use super::schema::{Column, Key, Kind};
 use super::value::{Amendment, Datum};
 use crate::ground::span::{Given, Located, Span};
 
@@ -133,6 +133,19 @@ impl Table {
 }
 
 impl Cells<'_> {
+    /// Whether every reading of the row is `-`; what is set beforehand does not count.
+    pub fn is_blank(&self) -> bool {
+        let quantity =
+            |column: &Option<&'static Column>| column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_)) && !column.set);
+        let mut cells = self.table.columns.iter().zip(&self.row.cells).filter(|(column, _)| quantity(column)).map(|(_, cell)| cell);
+        let (mut any, mut blank) = (false, true);
+        for cell in &mut cells {
+            any = true;
+            blank = blank && cell.is_missing();
+        }
+        any && blank
+    }
+
     fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
         let index = self.table.columns.iter().position(|column| column.is_some_and(|column| column.word == word));
         match index.and_then(|index| self.row.cells.get(index)) {

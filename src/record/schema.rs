@@ -56,6 +56,8 @@ pub struct Column {
     pub never: &'static [&'static str],
     /// A reading here can only be positive.
     pub positive: bool,
+    /// Set beforehand and not read: it may stand in a row that waits to be filled in.
+    pub set: bool,
     pub doc: &'static str,
 }
 
@@ -106,12 +108,18 @@ impl Key {
 
 impl Column {
     pub const fn new(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self { word, also: &[], kind, never: &[], positive: false, doc }
+        Self { word, also: &[], kind, never: &[], positive: false, set: false, doc }
     }
 
     /// A reading that can only be positive.
     pub const fn positive(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self { word, also: &[], kind, never: &[], positive: true, doc }
+        Self { word, also: &[], kind, never: &[], positive: true, set: false, doc }
+    }
+
+    /// Set beforehand and not read.
+    pub const fn set(mut self) -> Self {
+        self.set = true;
+        self
     }
 
     pub const fn never(mut self, never: &'static [&'static str]) -> Self {

@@ -177,6 +177,13 @@ pub fn cell_missing(word: &str, span: Span) -> Diagnostic {
         .help("write the reading, or take the row out and say why in a `note:`")
 }
 
+pub fn rows_waiting(span: Span, count: usize, section: &str) -> Diagnostic {
+    let rows = if count == 1 { "1 row holds".to_owned() } else { format!("{count} rows hold") };
+    Diagnostic::new(Code::RowsWaiting, span, format!("{rows} no reading yet in this [{section}]"))
+        .label(if count == 1 { "nothing but -" } else { "the first of them" })
+        .help("write the readings, or take the rows out and say why: `not done …: why`")
+}
+
 pub fn table_empty(span: Span) -> Diagnostic {
     Diagnostic::new(Code::TableEmpty, span, "this table has a heading and no rows")
         .label("no row follows")

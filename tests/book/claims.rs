@@ -75,8 +75,6 @@ fn nothing_is_missing_in_the_book() {
         for picture in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()).filter(|to| to.ends_with(".svg")) {
             assert!(path.parent().unwrap().join(picture).exists(), "{name}: no {picture}");
         }
-        for alt in text.match_indices("![](").map(|(at, _)| at) {
-            panic!("{name}: a picture without words at byte {alt}");
-        }
+        assert!(!text.contains("![]("), "{name}: a picture without words");
     }
 }

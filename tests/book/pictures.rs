@@ -9,7 +9,25 @@ use kneemark::judge::decision::{Decision, Requirement, Rule, Word, decide};
 use kneemark::report::curves::{ErrorKind, Role, STYLE};
 use std::fmt::Write as _;
 
+/// Holds a picture to its file. A browser shows nothing of a drawing with an attribute given twice or a tag
+/// left open.
 fn picture(name: &str, svg: &str) {
+    let mut open = Vec::new();
+    for tag in svg.split('<').skip(1).filter_map(|rest| rest.split('>').next()) {
+        let word = tag.split([' ', '/']).find(|word| !word.is_empty()).unwrap();
+        let mut attributes: Vec<&str> = tag.split("=\"").filter_map(|part| part.rsplit([' ', '"']).next()).collect();
+        attributes.pop();
+        let count = attributes.len();
+        attributes.sort_unstable();
+        attributes.dedup();
+        assert_eq!(attributes.len(), count, "{name}: an attribute twice in {tag}");
+        if tag.starts_with('/') {
+            assert_eq!(open.pop(), Some(word), "{name}");
+        } else if !tag.ends_with('/') {
+            open.push(word);
+        }
+    }
+    assert!(open.is_empty(), "{name}: {open:?} left open");
     same(&format!("images/{name}.svg"), svg);
 }
 
@@ -49,7 +67,7 @@ fn the_sketches_are_drawn() {
     );
     let resistance = resistance.core("1S", &["1S1", "1S2", "1S3"]).primary(["P1", "P2"]).at("1S2", At::Open("open"));
     let resistance = resistance.at("P1", At::Open("open")).at("P2", At::Earth);
-    picture("resistance", &resistance.link("1S1", "1S3", 1, "source").link("1S1", "1S3", 2, "voltmeter").svg());
+    picture("resistance", &resistance.link("1S1", "1S3", 1, "voltmeter").link("1S1", "1S3", 2, "source").svg());
     let kick = Sketch::new("Polarity by battery", "The battery's plus touches P1; the meter's plus is on the lower secondary terminal.");
     let kick = kick.core("1S", &["1S1", "1S2"]).core("2S", &["2S1", "2S2"]).primary(["P1", "P2"]).short("2S1", "2S2");
     picture("kick", &kick.link("P1", "P2", 1, "battery").link("1S1", "1S2", 1, "meter").at("2S2", At::Earth).svg());
@@ -61,10 +79,11 @@ fn the_sketches_are_drawn() {
     for mark in ["X2", "X3", "X4"] {
         ratio = ratio.at(mark, At::Open("open"));
     }
-    let ratio = ratio.link("X1", "X5", 1, "source").link("X1", "X5", 2, "voltmeter").link("H1", "H2", 1, "voltmeter");
+    let ratio = ratio.link("X1", "X5", 1, "voltmeter").link("X1", "X5", 2, "source").link("H1", "H2", 1, "voltmeter");
     picture("ratio", &ratio.svg());
-    let burden = Sketch::new("Burden of the circuit", "The source feeds the outgoing circuit; the CT is off and shorted on its own side.");
-    let burden = burden.core("circuit of 1S, CT off", &["1S1", "1S2"]).link("1S1", "1S2", 1, "source").link("1S1", "1S2", 2, "voltmeter");
+    let burden = Sketch::new("Burden of the circuit, CT off", "Source and voltmeter stand at the terminals of the outgoing circuit.");
+    let burden = burden.terminals(["1S1", "1S2"]).link("1S1", "1S2", -1, "circuit");
+    let burden = burden.link("1S1", "1S2", 1, "source").link("1S1", "1S2", 2, "voltmeter");
     picture("burden", &burden.svg());
 }
 

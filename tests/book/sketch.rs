@@ -71,6 +71,11 @@ impl Sketch {
         self
     }
 
+    /// Terminals without a winding, as those of a circuit.
+    pub fn terminals(self, marks: [&'static str; 2]) -> Self {
+        self.core("", &marks)
+    }
+
     /// The primary; the last part, since it passes through all cores.
     pub fn primary(mut self, marks: [&'static str; 2]) -> Self {
         let end = self.next_x;
@@ -90,7 +95,8 @@ impl Sketch {
         self
     }
 
-    /// A box between two terminals; `level` 1 is nearest. On the primary it stands above.
+    /// A box between two terminals; `level` 1 is nearest, -1 above. On the primary it stands above. What
+    /// stands above a secondary has no plus.
     pub fn link(mut self, from: &str, to: &str, level: i32, label: &'static str) -> Self {
         let (from, to) = (self.find(from), self.find(to));
         self.links.push(Link { from, to, level, label });
@@ -111,15 +117,18 @@ impl Sketch {
 
     pub fn svg(&self) -> String {
         let deepest = self.links.iter().filter(|link| !self.terminals[link.from].on_primary).map(|link| link.level).max().unwrap_or(1);
-        let (width, height) = (self.next_x, SECONDARY + 900 + LEVEL * deepest.max(1) + 700);
+        // Without a primary there is nothing in the upper part.
+        let top = if self.terminals.iter().any(|terminal| terminal.on_primary) { 0 } else { 2900 };
+        let (width, height) = (self.next_x, SECONDARY + 900 + LEVEL * deepest.max(1) + 700 - top);
         let mut out = format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"curve\" viewBox=\"0 0 {width} {height}\" width=\"{}mm\" height=\"{}mm\" \
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"curve\" viewBox=\"0 {top} {width} {height}\" width=\"{}mm\" height=\"{}mm\" \
              role=\"img\" font-family=\"sans-serif\" font-size=\"300\" fill=\"currentColor\"><title>{}</title><desc>{}</desc><style>{STYLE}</style>\
-             <text x=\"300\" y=\"600\" font-size=\"360\" font-weight=\"600\">{}</text>\n",
+             <text x=\"300\" y=\"{}\" font-size=\"360\" font-weight=\"600\">{}</text>\n",
             width / 100,
             height / 100,
             self.title,
             self.description,
+            top + 600,
             self.title
         );
         self.draw_windings(&mut out);
@@ -144,7 +153,7 @@ impl Sketch {
 
     /// The turns between two neighbouring terminals as four bows, the core as a line above them.
     fn draw_windings(&self, out: &mut String) {
-        for (first, last, name) in &self.windings {
+        for (first, last, name) in self.windings.iter().filter(|(.., name)| !name.is_empty()) {
             for n in *first..*last {
                 let (from, to) = (self.terminals[n].x, self.terminals[n + 1].x);
                 let bow = (to - from) / 4;
@@ -161,7 +170,7 @@ impl Sketch {
     fn draw_primary(&self, out: &mut String) {
         let ends: Vec<i32> = self.terminals.iter().filter(|terminal| terminal.on_primary).map(|terminal| terminal.x).collect();
         if let [from, to] = ends[..] {
-            let _ = writeln!(out, "<path {INK} stroke-width=\"70\" d=\"M{from} {PRIMARY}H{to}\"/>");
+            let _ = writeln!(out, "<path fill=\"none\" stroke=\"currentColor\" stroke-width=\"70\" d=\"M{from} {PRIMARY}H{to}\"/>");
         }
     }
 
@@ -170,15 +179,17 @@ impl Sketch {
         let (a, b) = (&self.terminals[link.from], &self.terminals[link.to]);
         let (from_y, y) = if a.on_primary { (PRIMARY, PRIMARY - 1000) } else { (SECONDARY, SECONDARY + 500 + LEVEL * link.level) };
         // Leads of a deeper level run beside those of the nearer one.
-        let beside = 230 * (link.level - 1);
+        let beside = 230 * (link.level.abs() - 1);
         let (x, end, middle) = (a.x - beside, b.x + beside, (a.x + b.x) / 2);
         let half = 230 + 85 * i32::try_from(link.label.chars().count()).unwrap();
         let (left, right) = (middle - half, middle + half);
         let _ = writeln!(out, "<path {INK} d=\"M{} {from_y}H{x}V{y}H{left}M{right} {y}H{end}V{from_y}H{}\"/>", a.x, b.x);
         let _ = writeln!(out, "<rect {INK} x=\"{left}\" y=\"{}\" width=\"{}\" height=\"600\"/>", y - 300, 2 * half);
         text(out, middle, y + 105, link.label);
-        text(out, left - 180, y - 110, "+");
-        text(out, right + 180, y - 110, "−");
+        if link.level > 0 {
+            text(out, left - 180, y - 110, "+");
+            text(out, right + 180, y - 110, "−");
+        }
     }
 
     fn draw_tester(&self, out: &mut String, x: i32, label: &str) {
@@ -192,8 +203,10 @@ impl Sketch {
     fn draw_terminal(&self, out: &mut String, terminal: &Terminal) {
         let (x, y) = (terminal.x, if terminal.on_primary { PRIMARY } else { SECONDARY });
         let _ = writeln!(out, "<circle cx=\"{x}\" cy=\"{y}\" r=\"110\"/>");
+        // Leads run outward, so that the inside is free.
+        let last = self.windings.iter().any(|(_, last, _)| self.terminals[*last].x == x);
         let outward = if x < self.next_x / 2 { -480 } else { 480 };
-        let aside = if terminal.on_primary { (x + outward, y + 110) } else { (x - 420, y + 400) };
+        let aside = if terminal.on_primary { (x + outward, y + 110) } else { (x + if last { -360 } else { 360 }, y + 400) };
         text(out, aside.0, aside.1, terminal.mark);
         match terminal.at {
             Some(At::Earth) => {

@@ -1,7 +1,7 @@
 //! The worked lines of the chapters.
 //!
 //! A block `ctr` is a record; a block `toml criteria` before it holds its criteria. Behind a record
-//! stand blocks about it: `finding RULE` its sentences, `remarks RULE` what stands beside them,
+//! stand blocks about it: `finding RULE [N]` its sentences or the N-th, `remarks RULE` what stands beside them,
 //! `budget RULE` the uncertainty budget of the first value, `told CODE` its diagnostics of one code.
 //! A block `formula NAME` is a formula as the program states it, and needs no record.
 //! These are written by a refresh. A block `by-hand RULE [N]` is arithmetic: each line is an expression,
@@ -71,11 +71,18 @@ fn hold(path: &std::path::Path, markdown: &str, fresh: &[(Block, String, String)
 
 fn now(compiled: &Compiled, kind: &str, rule: &str) -> String {
     match kind {
-        "finding" => compiled.of_rule(rule).iter().map(|finding| format!("{}\n", compiled.sentence(finding))).collect(),
+        "finding" => sentences(compiled, rule),
         "remarks" => remarks(compiled, rule),
         "budget" => budget(compiled, rule),
         _ => told(compiled, rule),
     }
+}
+
+fn sentences(compiled: &Compiled, rule: &str) -> String {
+    let (rule, n) = rule.split_once(' ').map_or((rule, None), |(rule, n)| (rule, Some(n.parse::<usize>().unwrap())));
+    let all = compiled.of_rule(rule).into_iter().enumerate();
+    let wanted = all.filter(|(at, _)| n.is_none_or(|n| n == at + 1));
+    wanted.map(|(_, finding)| format!("{}\n", compiled.sentence(finding))).collect()
 }
 
 /// A formula with its symbols and its source.

@@ -30,7 +30,7 @@ fn burdens() -> Vec<Row> {
 
 /// A duty with leads of 20 m and 4 mm2, and what the relay adds.
 fn leads(relay: &str) -> super::Told {
-    let core = "class: 5P20\nburden: 15 VA\nratio: 600/5 A\nresistance: 0.2 ohm at 75 C\n\n[duty S]\nfault current: 12 kA\nlead length: 20 m\nlead section: 4 mm2\nlead returns: full";
+    let core = "class: 5P20\nburden: 15 VA\nratio: 600/5 A\nresistance: 0.2 ohm at 75 C\n\n[duty S since 2026-01-01]\nfault current: 12 kA\nlead length: 20 m\nlead section: 4 mm2\nlead returns: full";
     let core = format!("{core}\n{relay}");
     told(&iec(&core, &exciting("S1-S2", &[(10.0, 0.01), (50.0, 0.02), (90.0, 0.05), (100.0, 0.5)])))
 }
@@ -67,7 +67,7 @@ fn fault() -> Vec<Row> {
     let source = "a relay maker's technical manual, distance and differential application notes";
     let duty = |current: &str, extra: &str| {
         let core = "class: 5P20\nburden: 15 VA\nratio: 1200/1 A\nresistance: 2.0 ohm at 75 C";
-        let core = format!("{core}\n\n[duty S]\nfault current: {current}\nburden: 1.0 ohm\n{extra}");
+        let core = format!("{core}\n\n[duty S since 2026-01-01]\nfault current: {current}\nburden: 1.0 ohm\n{extra}");
         told(&iec(&core, &exciting("S1-S2", &[(50.0, 0.01), (300.0, 0.02), (400.0, 0.05), (450.0, 0.5)])))
     };
     let secondary = |told: &super::Told| told.step("symmetrical secondary current of the fault");

@@ -87,8 +87,8 @@ fn obtuse_side_of_the_parallelogram() {
 #[test]
 fn exciting_current_of_class_c() {
     for row in file().relay_class.iter().filter(|row| row.class.starts_with('C')) {
-        let cos = if row.Z_ohm < 1.0 { 0.9 } else { 0.5f64 };
-        let e = 100.0 * (row.Z_ohm * cos).hypot(row.Z_ohm * (1.0 - cos * cos as f64).sqrt());
+        let cos: f64 = if row.Z_ohm < 1.0 { 0.9 } else { 0.5 };
+        let e = 100.0 * (row.Z_ohm * cos).hypot(row.Z_ohm * (1.0 - cos * cos).sqrt());
         for (side, word) in [(0.998, "pass"), (1.002, "fail")] {
             let ohms = e / (side * row.exciting_current_limit_A);
             let mut volts: Vec<f64> = (1..=40).map(|k| e * f64::from(k) / 20.0).collect();

@@ -11,7 +11,7 @@ const ARITHMETIC: &str = "arithmetic, 20*In through winding and standard burden 
 
 /// A curve that reaches from `low` to `high` volt.
 fn curve(low: f64, high: f64) -> Vec<(f64, f64)> {
-    (0..12).map(|k| low * (high / low).powf(f64::from(k) / 11.0)).map(|v| (v, 0.05 * v / high)).collect()
+    (0..12).map(|k| low * libm::pow(high / low, f64::from(k) / 11.0)).map(|v| (v, 0.05 * v / high)).collect()
 }
 
 fn limit(core: &str) -> Told {

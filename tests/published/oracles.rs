@@ -7,7 +7,7 @@ use super::{Row, told};
 /// tangent of 45° exists.
 fn froehlich() -> Vec<Row> {
     let (a, b) = (0.2, 0.0025);
-    let amperes = (0..300).map(|k| 2.0 * 1000f64.powf(f64::from(k) / 299.0));
+    let amperes = (0..300).map(|k| 2.0 * libm::pow(1000.0, f64::from(k) / 299.0));
     let points: Vec<(f64, f64)> = amperes.map(|i| (i / (a + b * i), i)).collect();
     let told = excited(&points);
     assert!(told.findings("knee-45").is_empty(), "no tangent of 45° exists");
@@ -20,21 +20,28 @@ fn froehlich() -> Vec<Row> {
 
 /// I = (V/100)^0.75 + (V/100)^n, closely read.
 fn powers(n: f64) -> super::Told {
-    let volts = (0..160).map(|k| 30.0 * 4.4f64.powf(f64::from(k) / 159.0));
-    let points: Vec<(f64, f64)> = volts.map(|v: f64| (v, 1e-2 * ((v / 100.0).powf(0.75) + (v / 100.0).powf(n)))).collect();
+    let volts = (0..160).map(|k| 30.0 * libm::pow(4.4, f64::from(k) / 159.0));
+    let points: Vec<(f64, f64)> = volts.map(|v: f64| (v, 1e-2 * (libm::pow(v / 100.0, 0.75) + libm::pow(v / 100.0, n)))).collect();
     excited(&points)
 }
 
+/// Where the slope d(ln I)/d(ln V) of that curve is `t`: (t - 0.75) x^0.75 = (n - t) x^n.
+fn tangent(n: f64, t: f64) -> f64 {
+    100.0 * libm::pow((t - 0.75) / (n - t), 1.0 / (n - 0.75))
+}
+
 fn sum_of_powers() -> Vec<Row> {
-    let source = "own arithmetic, I = (V/100)^0.75 + (V/100)^n";
+    let source = "closed form, own derivation: I = (V/100)^0.75 + (V/100)^n";
+    let solved = "own arithmetic, I = (V/100)^0.75 + (V/100)^n";
     let mut rows = Vec::new();
-    for (n, knees) in [(12.0, [88.7, 81.2, 71.5]), (30.0, [88.3, 89.0, 84.5])] {
+    for (n, iec) in [(12.0, 88.7), (30.0, 88.3)] {
         let told = powers(n);
-        for ((rule, name), published) in
-            [("knee-iec", "10 % rule"), ("knee-30", "30° tangent"), ("knee-45", "45° tangent")].into_iter().zip(knees)
-        {
-            rows.push(Row::record(format!("n = {n}, {name}: V"), source, published, told.value(rule), 0.06));
-        }
+        let row = |name: &str, source, published, rule: &str, within| {
+            Row::record(format!("n = {n}, {name}: V"), source, published, told.value(rule), within)
+        };
+        rows.push(row("10 % rule", solved, iec, "knee-iec", 0.06));
+        rows.push(row("30° tangent", source, tangent(n, 3f64.sqrt()), "knee-30", 0.01));
+        rows.push(row("45° tangent", source, tangent(n, 1.0), "knee-45", 0.01));
     }
     rows
 }
@@ -44,8 +51,8 @@ fn sum_of_powers() -> Vec<Row> {
 fn two_lines() -> Vec<Row> {
     let source = "own arithmetic, two straight lines in ln V and ln I that meet at V0";
     let slope = |v: f64| if v < 100.0 { 1.0 / 1.2 } else { 1.0 / 0.05 };
-    let volts: Vec<f64> = (0..221).map(|k| 20.0 * 6.0f64.powf(f64::from(k) / 220.0)).chain([100.0]).collect();
-    let mut points: Vec<(f64, f64)> = volts.into_iter().map(|v: f64| (v, 1e-2 * (v / 100.0).powf(slope(v)))).collect();
+    let volts: Vec<f64> = (0..221).map(|k| 20.0 * libm::pow(6.0, f64::from(k) / 220.0)).chain([100.0]).collect();
+    let mut points: Vec<(f64, f64)> = volts.into_iter().map(|v: f64| (v, 1e-2 * libm::pow(v / 100.0, slope(v)))).collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
     points.dedup_by(|a, b| (a.0 / b.0 - 1.0).abs() < 1e-9);
     let told = excited(&points);

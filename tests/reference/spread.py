@@ -43,7 +43,8 @@ class Bench:
         root = coverage or math.sqrt(3.0)
         gain = self.shared.setdefault((measure, to, circuit), ufloat(0.0, 1.0))
         limit = reading / 100 * abs(si) + of_range / 100 * to + floor
-        own = math.hypot(digits * digit / root, digit / math.sqrt(12.0))
+        whole = limit + digits * digit  # one limit of error, a sum; what the digits add is the reading's own
+        own = math.sqrt(whole * whole - limit * limit) / root if digits else digit / math.sqrt(12.0)
         return si + gain * (limit / root) + ufloat(0.0, own)
 
     def read(self, measure, reading, circuit=""):

@@ -3,6 +3,7 @@
 
 use assert_cmd::Command;
 use kneemark::ground::date;
+use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
 use kneemark::pack::gather::{Gathered, Unit, gather};
 use kneemark::report::worksheet::with_visit;
@@ -112,40 +113,35 @@ fn errors(unit: &Unit) -> Vec<String> {
     unit.diagnostics.iter().filter(|told| told.is_error()).map(|told| format!("{}: {}", told.title, unit.source.slice(told.span))).collect()
 }
 
-/// Every demo record gives a visit that reads without errors, and `check` says what is due in it.
+/// Every demo record gives a visit to type into that reads without errors; that its rows wait for their
+/// readings is all there is to say.
 #[test]
 fn a_visit_of_every_demo_record_reads_without_errors() {
     for purpose in ["commissioning", "maintenance", "investigation after a trip"] {
         for unit in &fresh(purpose, str::to_owned).units {
-            assert_eq!(errors(unit), [""; 0], "{}", unit.source.name);
+            let other: Vec<&str> =
+                unit.diagnostics.iter().filter(|told| told.code != Code::RowsWaiting).map(|told| told.title.as_str()).collect();
+            assert_eq!(other, [""; 0], "{}", unit.source.name);
             assert_eq!(unit.record.visits.len(), 1);
-            assert!(unit.record.visits[0].tests.is_empty(), "nothing was read, so nothing stands there");
-            assert_eq!(unit.assessment.bad().count(), 0);
-            let told = unit.diagnostics.iter().any(|told| told.title.starts_with("this visit has no "));
-            let some_core_in_use = unit.record.cores.iter().any(|core| core.purpose.value() != Some(&"spare"));
-            assert_eq!(told, some_core_in_use && !purpose.starts_with("investigation"), "{}", unit.source.name);
+            assert!(unit.diagnostics.len() > 3, "{}: nobody says that its rows wait", unit.source.name);
+            assert_eq!(unit.assessment.bad().count(), 0, "{}: nothing was read, so nothing can fail", unit.source.name);
         }
     }
 }
 
-/// What somebody makes of it who takes the `#` away and types a reading into every cell.
+/// What somebody makes of it who types a reading into every cell.
 fn typed(text: &str) -> String {
     let mut reading = 100;
     let mut cell = |word: &str| {
         reading += 1;
         if word == "-" { format!("1.{reading}") } else { word.to_owned() }
     };
-    let mut line = |line: &str| match line.strip_prefix("# ") {
-        Some(row) if row.contains("- |") || row.contains("| -") && row.matches('|').count() > 1 => row.to_owned(),
-        Some(row) if row.ends_with("| -") => row.replace("| -", "| up on make"),
-        Some(row) if row.starts_with('#') || row.starts_with('[') || row.contains(": ") => row.to_owned(),
-        Some(row) if row.split(' ').any(|word| word == "-") => row.split(' ').map(&mut cell).collect::<Vec<_>>().join(" "),
-        Some(row) if row.contains('/') || row.contains('|') => row.to_owned(),
+    let mut line = |line: &str| match line.matches('|').count() {
+        1 => line.replace("| -", "| up on make"),
+        0 if !line.starts_with('#') => line.split(' ').map(&mut cell).collect::<Vec<_>>().join(" "),
         _ => line.to_owned(),
     };
-    let sections = text.find("\n# [").unwrap();
-    let body: String = text[sections..].lines().map(|one| format!("{}\n", line(one))).collect();
-    format!("{}{body}", &text[..sections])
+    text.lines().map(|one| format!("{}\n", line(one))).collect()
 }
 
 #[test]

@@ -15,7 +15,7 @@ pub static SCHEMA: Section = Section {
     columns: &[
         Column::new("on", Kind::Pair, "pair whose outgoing circuit was measured"),
         Column::new("loop", Kind::Text, "phase-neutral, phase-phase, …"),
-        Column::positive("current", Kind::Quantity(Dimension::Current), "current into the circuit"),
+        Column::positive("current", Kind::Quantity(Dimension::Current), "current into the circuit").set(),
         Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "voltage across it"),
         Column::new("angle", Kind::Quantity(Dimension::Angle), "angle by which the current lags"),
     ],

@@ -15,8 +15,8 @@ pub static SCHEMA: Section = Section {
     keys: &[],
     columns: &[
         Column::new("between", Kind::Between, "what was measured against what: 1S to primary, cores and earth"),
-        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "direct test voltage"),
-        Column::positive("time", Kind::Quantity(Dimension::Time), "time under voltage when it was read"),
+        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "direct test voltage").set(),
+        Column::positive("time", Kind::Quantity(Dimension::Time), "time under voltage when it was read").set(),
         Column::positive("resistance", Kind::Quantity(Dimension::Resistance), "insulation resistance as shown").never(&["mohm", "uohm"]),
         Column::positive("current", Kind::Quantity(Dimension::Current), "leakage current, where resistance follows from it"),
     ],

@@ -166,6 +166,10 @@ pub struct Context<'a> {
     pub name: &'static str,
     /// Rows without a pair are told once a section.
     pub pair_told: bool,
+    /// The first row that waits to be filled in, and how many there are.
+    waiting: Option<(Span, usize)>,
+    /// The last such row: several of its cells may be asked for.
+    waited: Option<Span>,
     pub found: &'a mut Vec<Diagnostic>,
 }
 
@@ -195,7 +199,14 @@ impl Context<'_> {
     }
 
     /// Tells that a row holds none of these readings, where its heading has a column for them.
+    ///
+    /// A row whose readings are all `-` is a row that waits to be filled in; it is told once a section.
     pub fn cell_needed(&mut self, cells: &Cells<'_>, words: &[&str]) {
+        if cells.is_blank() {
+            self.waiting.get_or_insert((cells.row.span, 0)).1 += usize::from(self.waited != Some(cells.row.span));
+            self.waited = Some(cells.row.span);
+            return;
+        }
         let known: Vec<&str> = words.iter().copied().filter(|word| cells.table.has(word)).collect();
         if !known.is_empty() && known.iter().all(|word| cells.quantity(word).is_missing()) {
             self.found.push(super::words::cell_missing(&super::words::one_of(known), cells.row.span));
@@ -221,7 +232,7 @@ impl Context<'_> {
 
 /// Reads one test section.
 pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pair>>, found: &mut Vec<Diagnostic>) -> Test {
-    let mut context = Context { body, cores, pair, name: kind.name(), pair_told: false, found };
+    let mut context = Context { body, cores, pair, name: kind.name(), pair_told: false, waiting: None, waited: None, found };
     let c = &mut context;
     let test = match kind {
         TestKind::Inspection => TestBody::Inspection(inspection::read(c)),
@@ -239,6 +250,9 @@ pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pa
         TestKind::Load => TestBody::Load(load::read(c)),
         TestKind::Restored => TestBody::Restored(restored::read(c)),
     };
+    if let Some((first, count)) = context.waiting {
+        context.found.push(super::words::rows_waiting(first, count, kind.name()));
+    }
     let rows = body.tables.iter().flat_map(|table| &table.rows).flat_map(|row| &row.amended);
     Test {
         kind,

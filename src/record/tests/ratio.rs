@@ -26,7 +26,7 @@ pub static SCHEMA: Section = Section {
         Column::positive("applied", Kind::Quantity(Dimension::Voltage), "voltage on the driven secondary pair"),
         Column::positive("induced", Kind::Quantity(Dimension::Voltage), "voltage at the primary"),
         Column::positive("read", Kind::Quantity(Dimension::Voltage), "voltage at the pair in `on`, while the head's pair is driven"),
-        Column::positive("rated", Kind::Quantity(Dimension::Percent), "primary current in per cent of rated"),
+        Column::positive("rated", Kind::Quantity(Dimension::Percent), "primary current in per cent of rated").set(),
         Column::positive("primary", Kind::Quantity(Dimension::Current), "primary current"),
         Column::positive("secondary", Kind::Quantity(Dimension::Current), "secondary current"),
         Column::new("error", Kind::Quantity(Dimension::Percent), "ratio error as the comparator shows it"),

@@ -40,7 +40,7 @@ pub(super) struct Ctx<'a> {
     slug: &'a str,
     /// Index of the visit that is reported: the last one.
     visit: Option<usize>,
-    /// Headings of the workings by the step they explain.
+    /// Numbers of the workings by the step they explain.
     traced: BTreeMap<StepId, String>,
 }
 
@@ -108,7 +108,8 @@ pub(super) fn of(subject: &Subject<'_>, options: &Options, slug: &str, summary: 
         decision: ctx.decision(),
         workings,
         sha256: ctx.source.sha256.clone(),
-        source_name: super::escape_markdown(&ctx.source.name),
+        // The name alone: where the file lies on this machine is nobody's business.
+        source_name: super::escape_markdown(ctx.source.name.rsplit('/').next().unwrap_or("")),
     };
     (content, charts)
 }

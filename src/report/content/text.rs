@@ -56,6 +56,7 @@ impl Pen {
             let glued = after_number && matches!(printed, "°" | "′");
             let number = is_number(bare.trim_start_matches(['(', '>', '<', '±']));
             let printed = if number && self.comma { printed.replace('.', ",") } else { printed.to_owned() };
+            let printed = if number { minus(&printed) } else { printed };
             match words.last_mut() {
                 Some(last) if glued => last.push_str(&format!("{printed}{behind}")),
                 _ => words.push(format!("{printed}{behind}")),
@@ -96,6 +97,14 @@ impl Pen {
             Burden::Connected => "connected".to_owned(),
             Burden::Shorted => "shorted".to_owned(),
         }
+    }
+}
+
+/// The sign of a negative number as a minus, not as a hyphen that a line may end at.
+fn minus(number: &str) -> String {
+    match number.strip_prefix('-') {
+        Some(digits) => format!("−{digits}"),
+        None => number.to_owned(),
     }
 }
 

@@ -27,7 +27,7 @@ pub(super) struct Values {
     pub rows: Vec<ValueRow>,
     /// `(a) rating plate, exciting current, line 31`.
     pub sources: Vec<String>,
-    /// Remarks and next steps, one per finding that has any.
+    /// Remarks and next steps, numbered from one.
     pub remarks: Vec<String>,
 }
 
@@ -74,8 +74,9 @@ impl Ctx<'_> {
         for finding in findings {
             let letter = self.source_letter(finding, &mut values.sources);
             let beside = beside(self.record, self.assessment, &self.subject.sisters, visit, finding);
+            let note = self.remark(finding).map(|remark| superscript(place(remark, &mut values.remarks))).unwrap_or_default();
             values.rows.push(ValueRow {
-                what: self.what(finding),
+                what: format!("{}{note}", self.what(finding)),
                 found: self.found(finding),
                 limit: letter,
                 maker: self.other(finding, beside.factory),
@@ -83,7 +84,6 @@ impl Ctx<'_> {
                 sisters: beside.sisters.map_or_else(|| NONE.to_owned(), |(median, count)| self.sisters(finding, median, count)),
                 verdict: marked(finding),
             });
-            values.remarks.extend(self.remark(finding));
         }
         values
     }
@@ -108,7 +108,9 @@ impl Ctx<'_> {
         let (Some(against), false) = (&finding.against, limit.is_empty()) else { return NONE.to_owned() };
         let line = against.span.map(|span| format!(", line {}", self.source.line(span.start))).unwrap_or_default();
         let note = against.cited.note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
-        let from = if against.span.is_some() { against.cited.source.clone() } else { against.cited.line() };
+        // What plate, record or criteria state was read there; only published limits need more words.
+        let own = against.span.is_some() || against.cited.source.contains(".toml");
+        let from = if own { against.cited.source.clone() } else { against.cited.line() };
         let text = self.pen.say(&format!("{from}{line}{note}"));
         let index = sources.iter().position(|known| known.ends_with(&format!(") {text}")));
         let index = index.unwrap_or_else(|| {
@@ -126,7 +128,13 @@ impl Ctx<'_> {
     }
 
     fn sisters(&self, finding: &Finding, median: f64, count: usize) -> String {
-        let shown = say::rounded(median * finding.unit.per_si, 4);
+        // As finely as the value beside it is known.
+        let own = finding.found.value().map(|value| say::number(self.w, self.criteria, value, finding.unit).value);
+        let places = own.filter(|text| !text.contains('e')).map(|text| text.split_once('.').map_or(0, |(_, behind)| behind.len()));
+        let shown = match places {
+            Some(places) if median.abs() < 1e9 => format!("{:.places$}", median * finding.unit.per_si),
+            _ => say::rounded(median * finding.unit.per_si, 4),
+        };
         let text = if finding.unit.word.is_empty() { shown } else { format!("{shown} {}", finding.unit.word) };
         format!("{}{}, of {count}", self.pen.say(&text), self.deviation(finding, median))
     }
@@ -138,7 +146,7 @@ impl Ctx<'_> {
         if other == 0.0 || !share.is_finite() || share.abs() > 1e5 {
             return String::new();
         }
-        let text = format!("{share:+.1} %").replace('-', "−");
+        let text = if share.abs() < 0.05 { "0.0 %".to_owned() } else { format!("{share:+.1} %").replace('-', "−") };
         format!("; {}", if self.pen.comma { text.replace('.', ",") } else { text })
     }
 
@@ -148,7 +156,7 @@ impl Ctx<'_> {
         if let Some(next) = &finding.next {
             parts.push(format!("next: {next}"));
         }
-        (!parts.is_empty()).then(|| format!("{}: {}", self.pen.say(&finding.what), self.pen.say(&parts.join("; "))))
+        (!parts.is_empty()).then(|| self.pen.say(&parts.join("; ")))
     }
 
     /// The step whose workings the appendix shows.
@@ -199,6 +207,22 @@ fn is_proportional(of: Unit) -> bool {
 fn letter(index: usize) -> String {
     let small = u32::try_from(index % 26).ok().and_then(|at| char::from_u32(u32::from('a') + at)).unwrap_or('a');
     if index < 26 { small.to_string() } else { format!("{small}{}", index / 26) }
+}
+
+/// The number of a remark; equal ones share it.
+fn place(remark: String, remarks: &mut Vec<String>) -> usize {
+    if let Some(index) = remarks.iter().position(|known| *known == remark) {
+        return index + 1;
+    }
+    remarks.push(remark);
+    remarks.len()
+}
+
+/// The number of a remark, raised.
+fn superscript(number: usize) -> String {
+    const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    let digit = |c: char| c.to_digit(10).and_then(|digit| RAISED.get(digit as usize)).copied().unwrap_or(c);
+    std::iter::once(' ').chain(number.to_string().chars().map(digit)).collect()
 }
 
 /// Whether a finding belongs into the list of what deserves a look.

@@ -31,7 +31,9 @@ pub(super) struct BudgetLine {
 /// One value.
 #[derive(Debug, Serialize)]
 pub(super) struct Working {
-    pub heading: String,
+    /// `W3`.
+    pub number: String,
+    pub what: String,
     pub steps: Vec<StepRow>,
     pub budget: Vec<BudgetLine>,
     /// What U is, or that it is not known.
@@ -42,7 +44,7 @@ pub(super) struct Working {
 const SHOWN: usize = 8;
 
 impl Ctx<'_> {
-    /// Workings of the headline values of the reported visit; remembers their headings.
+    /// Workings of the headline values of the reported visit; remembers their numbers.
     pub(super) fn workings(&mut self) -> Vec<Working> {
         let Some(visit) = self.visit else { return Vec::new() };
         let mut found = Vec::new();
@@ -53,23 +55,20 @@ impl Ctx<'_> {
                 continue;
             }
             let place = self.subject_of(finding);
-            let heading = format!("W{} {}, {place}", found.len() + 1, self.pen.say(&finding.what));
-            self.traced.insert(value.step, heading.clone());
-            found.push(self.working(heading, value));
+            let number = format!("W{}", found.len() + 1);
+            self.traced.insert(value.step, number.clone());
+            found.push(self.working(number, format!("{place}: {}", self.pen.say(&finding.what)), value));
         }
         found
     }
 
-    /// `[W3](#w3-…)` for a value that the appendix explains.
+    /// `[W3](#w3)` for a value that the appendix explains.
     pub(super) fn workings_link(&self, finding: &Finding) -> Option<String> {
-        let heading = self.traced.get(&self.step_of(finding)?)?;
-        let number = heading.split(' ').next().unwrap_or("W");
-        // The anchor is made of what a viewer shows, so the escapes go.
-        let shown: String = heading.replace('\\', "");
-        Some(format!("[{number}](#{})", anchor(&shown)))
+        let number = self.traced.get(&self.step_of(finding)?)?;
+        Some(format!("[{number}](#{})", anchor(number)))
     }
 
-    fn working(&self, heading: String, value: Value) -> Working {
+    fn working(&self, number: String, what: String, value: Value) -> Working {
         let trace = self.w.trace(value);
         let numbers: BTreeMap<StepId, usize> = trace.iter().enumerate().map(|(index, id)| (*id, index + 1)).collect();
         let row = |id: &StepId| {
@@ -84,7 +83,7 @@ impl Ctx<'_> {
         let steps = trace.iter().filter_map(row).collect();
         let unit = self.w.step_at(value.step).map_or("", |step| step.unit);
         let (budget, uncertainty) = self.budget(value, unit);
-        Working { heading, steps, budget, uncertainty }
+        Working { number, what, steps, budget, uncertainty }
     }
 
     fn value(&self, si: f64, unit: &str) -> String {
@@ -147,10 +146,17 @@ impl Ctx<'_> {
     fn component(&self, name: &str) -> String {
         match name.rsplit_once(" at byte ").and_then(|(front, at)| Some((front, at.parse::<u32>().ok()?))) {
             Some((front, at)) => format!("{front}, line {}", self.source.line(at)),
-            None => match name.rsplit_once(" up to ").and_then(|(front, to)| Some((front, to.parse::<f64>().ok()?))) {
-                Some((front, to)) => format!("{front}, range up to {}", rounded(to, 3)),
-                None => name.to_owned(),
-            },
+            None => Self::range_text(name),
+        }
+    }
+
+    /// The range of a shared component as a plain number.
+    fn range_text(name: &str) -> String {
+        let Some((front, behind)) = name.split_once(" up to ") else { return name.to_owned() };
+        let (number, rest) = behind.split_once(' ').unwrap_or((behind, ""));
+        match number.parse::<f64>() {
+            Ok(to) => format!("{front}, range up to {} {rest}", rounded(to, 3)).trim_end().to_owned(),
+            Err(_) => name.to_owned(),
         }
     }
 }

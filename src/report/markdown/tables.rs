@@ -4,6 +4,21 @@ use super::links::escape_html;
 use pulldown_cmark::Alignment;
 use std::fmt::Write as _;
 
+const NUMBERS: &str = " class=\"n\"";
+
+/// Keeps a number with its unit: a line breaks behind a comma or semicolon only.
+fn together(cell: &str) -> String {
+    if cell.contains('<') {
+        return cell.to_owned();
+    }
+    let mut out = String::with_capacity(cell.len());
+    for c in cell.chars() {
+        let breaks = out.ends_with([',', ';']);
+        out.push(if c == ' ' && !breaks { '\u{a0}' } else { c });
+    }
+    out
+}
+
 /// One table, its cells already HTML.
 #[derive(Debug, Default)]
 pub(super) struct Table {
@@ -33,7 +48,9 @@ impl Table {
             for (index, cell) in row.iter().enumerate() {
                 let tag = if index == 0 { "th scope=\"row\"" } else { "td" };
                 let end = if index == 0 { "th" } else { "td" };
-                let _ = write!(out, "<{tag}{}>{cell}</{end}>", self.class(index));
+                let class = self.class(index);
+                let kept = if class == NUMBERS { together(cell) } else { cell.clone() };
+                let _ = write!(out, "<{tag}{class}>{kept}</{end}>");
             }
             out.push_str("</tr>");
         }
@@ -43,7 +60,7 @@ impl Table {
 
     fn class(&self, index: usize) -> &'static str {
         match self.alignments.get(index) {
-            Some(Alignment::Right) => " class=\"n\"",
+            Some(Alignment::Right) => NUMBERS,
             Some(Alignment::Center) => " class=\"c\"",
             _ => "",
         }

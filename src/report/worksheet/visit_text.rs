@@ -1,6 +1,5 @@
-//! A new visit as a record to type into: every due test with its table and named rows. The sections
-//! stand as comments until somebody has read something: an empty table is an error, and nothing that
-//! was not read may stand there as a reading.
+//! A new visit as a record to type into: every due test with its table, rows named, readings left as
+//! `-`. Nothing that was not read stands there as a reading.
 
 use super::blanks::aims;
 use super::connect::sections;
@@ -35,18 +34,7 @@ pub fn plate_text(source: &Source) -> String {
 /// The visit with all its due tests.
 pub fn visit_text(job: &Job<'_>, date: Date) -> String {
     let mut text = format!("\n[visit {date}]\npurpose: {}\n", job.purpose);
-    text.push_str("# tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\n");
-    text.push_str("# The tests that are due, in the order of the work. Take one # away from each line of a section when its\n");
-    text.push_str("# readings are in; take out rows that were not read, and say why: not done excitation on taps: full winding tested\n");
-    for line in sections_text(job).lines() {
-        text.push_str(&if line.is_empty() { "\n".to_owned() } else { format!("# {line}\n") });
-    }
-    text
-}
-
-/// The sections as they will stand when the readings are in; hints in them are comments.
-fn sections_text(job: &Job<'_>) -> String {
-    let mut text = String::new();
+    text.push_str("# tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n");
     state(job, &mut text);
     for step in Step::ALL {
         let cores = due(job, *step);
@@ -63,6 +51,7 @@ fn sections_text(job: &Job<'_>) -> String {
         }
     }
     restored(job, &mut text);
+    text.push_str("\n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n");
     text
 }
 

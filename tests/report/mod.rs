@@ -1,0 +1,61 @@
+//! Promises of the report: nothing lost, text stays text, same input same bytes.
+
+mod hostile;
+mod pages;
+mod snapshots;
+
+use kneemark::compare::sisters;
+use kneemark::ground::seam::Memory;
+use kneemark::pack::gather::{Gathered, Unit, gather};
+use kneemark::report::{CtReport, Options, Subject, Templates, ct};
+use std::path::PathBuf;
+use std::sync::OnceLock;
+
+/// The demo job in memory, read once.
+pub fn demo() -> &'static Gathered {
+    static DEMO: OnceLock<Gathered> = OnceLock::new();
+    DEMO.get_or_init(|| {
+        let files = Memory::default();
+        for (name, text) in crate::demo::files() {
+            files.put(format!("records/{name}"), text);
+        }
+        gather(&files, &[PathBuf::from("records")])
+    })
+}
+
+/// The report of one unit among others.
+pub fn report_with(gathered: &Gathered, unit: &Unit, options: &Options, templates: &Templates) -> CtReport {
+    let others = gathered.units.iter().map(|other| (&other.record, &other.assessment));
+    let subject = Subject {
+        source: &unit.source,
+        record: &unit.record,
+        diagnostics: &unit.diagnostics,
+        assessment: &unit.assessment,
+        instruments: unit.setting.instruments.as_deref(),
+        criteria: &unit.setting.criteria,
+        sisters: sisters(&unit.record, others),
+    };
+    ct(&subject, options, templates).unwrap()
+}
+
+pub fn report(gathered: &Gathered, unit: &Unit) -> CtReport {
+    report_with(gathered, unit, &Options::default(), &Templates::built_in())
+}
+
+/// A record alone, with the demo job's instruments and criteria.
+pub fn alone(text: &str) -> Gathered {
+    let files = Memory::default();
+    let all = crate::demo::files();
+    for name in ["instruments.toml", "criteria.toml"] {
+        files.put(format!("records/{name}"), all.get(name).unwrap().as_str());
+    }
+    files.put("records/one.ctr", text);
+    gather(&files, &[PathBuf::from("records")])
+}
+
+/// The text of a demo record.
+pub fn text_of(ending: &str) -> String {
+    let all = crate::demo::files();
+    let found = all.iter().find(|(name, _)| name.ends_with(ending));
+    found.unwrap().1.clone()
+}
