@@ -87,7 +87,7 @@ impl Writer {
         self.files.insert("index.md".to_owned(), markdown.into_bytes());
         let mut whole = self.or_plain(made(Links::Within, fill::HTML), WHOLE, |fault| fallback::article(title, fault));
         for (entry, part) in entries.iter().zip(parts) {
-            whole.push_str(&format!("<div class=\"in-pack\" id=\"ct-{}\">\n{}", entry.slug, part.html));
+            whole.push_str(&format!("<div class=\"in-pack\" id=\"ct-{}\">\n{}", entry.slug, one_lower(&part.html)));
             whole.push_str("<p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n");
             if let Some(fault) = &part.fault {
                 self.tell(fault, WHOLE);
@@ -186,4 +186,13 @@ fn options(config: &Config) -> Options {
         job: stated(&config.job),
         slug: None,
     }
+}
+
+/// The headings of a page, one level lower, for a page that has its own first heading.
+fn one_lower(html: &str) -> String {
+    // From the lowest up, so that no heading sinks twice. User text holds no `<`: it is escaped.
+    (1..=5).rev().fold(html.to_owned(), |html, level| {
+        let below = level + 1;
+        html.replace(&format!("<h{level}"), &format!("<h{below}")).replace(&format!("</h{level}>"), &format!("</h{below}>"))
+    })
 }

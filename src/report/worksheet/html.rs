@@ -91,7 +91,7 @@ fn table(table: &Table, out: &mut String) {
     let facts = table.head.is_empty();
     let class = if facts { "facts" } else { "grid" };
     let label = if table.caption.is_empty() { "table".to_owned() } else { escape(&table.caption) };
-    out.push_str(&format!("<div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"{label}\"><table class=\"{class}\">\n"));
+    out.push_str(&format!("<div class=\"scroll\" role=\"group\" tabindex=\"0\" aria-label=\"{label}\"><table class=\"{class}\">\n"));
     if !table.caption.is_empty() {
         out.push_str(&format!("<caption>{}</caption>\n", escape(&table.caption)));
     }
@@ -107,9 +107,8 @@ fn table(table: &Table, out: &mut String) {
         out.push_str("<tr>");
         for (at, cell) in row.iter().enumerate() {
             out.push_str(&match (cell, at) {
-                (Cell::Told(text), 0) => format!("<th scope=\"row\">{}</th>", escape(text)),
+                (Cell::Told(text), 0) if !text.is_empty() => format!("<th scope=\"row\">{}</th>", escape(text)),
                 (Cell::Told(text), _) => format!("<td>{}</td>", escape(text)),
-                (Cell::Blank, 0) => "<th scope=\"row\" class=\"pen\"></th>".to_owned(),
                 (Cell::Blank, _) => "<td class=\"pen\"></td>".to_owned(),
             });
         }
