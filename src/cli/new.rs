@@ -128,10 +128,10 @@ fn sound(text: String, units: &[&record::Record]) -> Result<String, String> {
     // Of a core that is like another unit's, the other record is looked up where the file will lie.
     let errors: Vec<Diagnostic> = found.into_iter().filter(|told| told.is_error() && !is_like(told)).collect();
     if errors.is_empty() {
-        Ok(text)
-    } else {
-        Err(format!("{}not written: the record would have errors", draw::human(&source, &errors, output::style())))
+        return Ok(text);
     }
+    output::explain(&draw::human(&source, &errors, output::style()));
+    Err("not written: the record would have errors".to_owned())
 }
 
 fn is_like(told: &Diagnostic) -> bool {

@@ -14,6 +14,11 @@ pub fn complain(message: &str) {
     let _ = writeln!(std::io::stderr().lock(), "kneemark: {}", super::draw::one_line(message));
 }
 
+/// Prints drawn diagnostics to standard error, where standard output is for a record.
+pub fn explain(drawn: &str) {
+    let _ = std::io::stderr().lock().write_all(drawn.as_bytes());
+}
+
 /// How diagnostics are drawn: colour on a terminal that has not refused it, ASCII where the locale
 /// does not know UTF-8 or output is piped.
 pub fn style() -> Style {

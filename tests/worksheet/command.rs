@@ -5,7 +5,7 @@ use assert_cmd::Command;
 use kneemark::ground::date;
 use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::gather;
+use kneemark::pack::gather::{Gathered, Unit, gather};
 use kneemark::report::worksheet::with_visit;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -87,39 +87,70 @@ fn wrong_plate_options_write_nothing() {
     kneemark().args(["new", "--from", "x.ctr", "--date", "2026-02-30"]).assert().code(64);
 }
 
-/// Every demo record gives a visit to type into that reads without errors and keeps its plate to the
-/// letter.
+/// The demo job with every visit taken out and a new one put in.
+fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Gathered {
+    let day = date::read("2026-12-01").unwrap();
+    let files = Memory::default();
+    for (path, text) in crate::demo::files().iter().filter(|(path, _)| path.ends_with(".toml")) {
+        files.put(format!("records/{path}"), text.clone());
+    }
+    let units = super::demo();
+    assert!(units.len() > 30);
+    for unit in &units {
+        let text = with_visit(&unit.source, &super::subject(unit), purpose, day);
+        let until = unit.source.text.find("\n[visit").unwrap();
+        let plate = unit.source.text[..until].trim_end();
+        assert!(text.starts_with(plate), "{}: the plate is kept to the letter", unit.source.name);
+        files.put(unit.path.clone(), format!("{plate}\n{}", typed(&text[plate.len()..])));
+    }
+    let again = gather(&files, &[PathBuf::from("records")]);
+    assert!(again.others.is_empty() && again.units.len() == units.len());
+    again
+}
+
+/// Errors of a record, as text.
+fn errors(unit: &Unit) -> Vec<String> {
+    unit.diagnostics.iter().filter(|told| told.is_error()).map(|told| format!("{}: {}", told.title, unit.source.slice(told.span))).collect()
+}
+
+/// Every demo record gives a visit to type into that reads without errors; that its rows wait for their
+/// readings is all there is to say.
 #[test]
 fn a_visit_of_every_demo_record_reads_without_errors() {
-    let day = date::read("2026-12-01").unwrap();
     for purpose in ["commissioning", "maintenance", "investigation after a trip"] {
-        let files = Memory::default();
-        for (path, text) in crate::demo::files() {
-            files.put(format!("records/{path}"), text);
-        }
-        let units = gather(&files, &[PathBuf::from("records")]).units;
-        assert!(units.len() > 30);
-        let fresh = Memory::default();
-        for (path, text) in crate::demo::files().iter().filter(|(path, _)| path.ends_with(".toml")) {
-            fresh.put(format!("records/{path}"), text.clone());
-        }
-        for unit in &units {
-            let text = with_visit(&unit.source, &super::subject(unit), purpose, day);
-            let until = unit.source.text.find("\n[visit").unwrap();
-            assert!(text.starts_with(unit.source.text[..until].trim_end()), "{}", unit.source.name);
-            fresh.put(unit.path.clone(), text);
-        }
-        let again = gather(&fresh, &[PathBuf::from("records")]);
-        assert!(again.others.is_empty() && again.units.len() == units.len());
-        for (unit, before) in again.units.iter().zip(&units) {
-            // That its rows wait for their readings is all there is to say.
-            let said = unit.diagnostics.iter().filter(|told| told.code != Code::RowsWaiting);
-            let told: Vec<&str> = said.map(|told| told.title.as_str()).collect();
-            assert!(told.is_empty(), "{}: {told:?}", unit.source.name);
-            assert_eq!(unit.record.cores.len(), before.record.cores.len());
+        for unit in &fresh(purpose, str::to_owned).units {
+            let other: Vec<&str> =
+                unit.diagnostics.iter().filter(|told| told.code != Code::RowsWaiting).map(|told| told.title.as_str()).collect();
+            assert_eq!(other, [""; 0], "{}", unit.source.name);
             assert_eq!(unit.record.visits.len(), 1);
+            assert!(unit.diagnostics.len() > 3, "{}: nobody says that its rows wait", unit.source.name);
             assert_eq!(unit.assessment.bad().count(), 0, "{}: nothing was read, so nothing can fail", unit.source.name);
         }
+    }
+}
+
+/// What somebody makes of it who types a reading into every cell.
+fn typed(text: &str) -> String {
+    let mut reading = 100;
+    let mut cell = |word: &str| {
+        reading += 1;
+        if word == "-" { format!("1.{reading}") } else { word.to_owned() }
+    };
+    let mut line = |line: &str| match line.matches('|').count() {
+        1 => line.replace("| -", "| up on make"),
+        0 if !line.starts_with('#') => line.split(' ').map(&mut cell).collect::<Vec<_>>().join(" "),
+        _ => line.to_owned(),
+    };
+    text.lines().map(|one| format!("{}\n", line(one))).collect()
+}
+
+#[test]
+fn typed_in_full_it_reads_without_errors_and_lacks_no_test() {
+    for unit in &fresh("commissioning", typed).units {
+        assert_eq!(errors(unit), [""; 0], "{}\n{}", unit.source.name, unit.source.text);
+        assert!(!unit.record.visits[0].tests.is_empty());
+        let missing = unit.diagnostics.iter().find(|told| told.title.starts_with("this visit has no "));
+        assert!(missing.is_none(), "{}: {missing:?}", unit.source.name);
     }
 }
 

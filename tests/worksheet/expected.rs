@@ -84,6 +84,15 @@ fn the_sheet_of_a_measuring_core_by_hand() {
 }
 
 #[test]
+fn a_cable_that_passes_twice_by_hand() {
+    let text = sheet(&unit("q4-l3.ctr")).markdown;
+    // 200/5 for one pass: 40 turns. Two passes: 100 A of primary current, and twice the voltage induced.
+    // 5 VA at 5 A is 0.2 ohm; 1.2 x 5 A x 0.2 ohm = 1.2 V; 70 % is 0.84: 0.8 V x 2/40 = 40 mV
+    assert!(text.contains("40.0 mV at the primary"), "{text}");
+    assert!(text.contains("The cable passes the window 2 times") && text.contains("| 100 % | 100 A |"));
+}
+
+#[test]
 fn a_bare_plate_gives_a_sheet_of_blanks() {
     let unit = of_text("format: 1\n[ct]\nid: A\n[core 1S]\n");
     let text = sheet(&unit).markdown;

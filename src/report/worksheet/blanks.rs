@@ -113,7 +113,7 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
 }
 
 fn by_current(core: &CoreSheet<'_>) -> Table {
-    let primary = core.core.full_ratio().map(|ratio| ratio.primary);
+    let primary = core.rated_primary();
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     for (percent, limits) in stop::currents(core) {
         let aim = primary.map(|amperes| say::amperes(amperes * percent / 100.0)).unwrap_or_default();

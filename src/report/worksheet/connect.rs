@@ -192,8 +192,8 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         format!("instrument first; {}{second}; one point of the burden's loop", shorted_cores(job)),
         "driven; return conductor clear of the window, other phases away".to_owned(),
         core.burden_text().map_or_else(|| "the rated one; the plate gives none".to_owned(), |text| format!("rated: {text}")),
-        core.core.full_ratio().map_or_else(String::new, |ratio| {
-            format!("{} primary, the highest current of the list below", say::amperes(ratio.primary * stop::highest_percent(core) / 100.0))
+        core.rated_primary().map_or_else(String::new, |amperes| {
+            format!("{} primary, the highest current of the list below", say::amperes(amperes * stop::highest_percent(core) / 100.0))
         }),
         "errors within the class at every current of the list below".to_owned(),
         "run the current down before any secondary lead is touched".to_owned(),
@@ -251,7 +251,7 @@ fn dress(job: &Job<'_>, core: &CoreSheet<'_>, step: Step, picture: &mut drawing:
             job.mark_open(core, core.ratio_voltage.map(|(volts, _)| volts), picture);
         }
         Step::RatioByCurrent => {
-            let rated = core.core.full_ratio().map(|ratio| format!("rated {}", say::amperes(ratio.primary)));
+            let rated = core.rated_primary().map(|amperes| format!("rated {}", say::amperes(amperes)));
             picture.primary = Primary::Driven(rated.unwrap_or_default());
             job.mark_open(core, None, picture);
         }

@@ -19,8 +19,10 @@ pub struct CoreSheet<'a> {
     pub index: usize,
     pub core: &'a Core,
     pub winding: Winding,
-    /// Turns of the primary.
+    /// Turns of the primary, passes of the cable included.
     pub primary_turns: f64,
+    /// Passes of the cable; the plate's ratio is for one.
+    pub passes: f64,
     /// Rated secondary current, ampere.
     pub secondary: Option<f64>,
     /// Rated burden as an impedance.
@@ -38,7 +40,9 @@ impl<'a> CoreSheet<'a> {
         let core = record.cores.get(index)?;
         let secondary = core.rated_secondary();
         let load = secondary.and_then(|isr| load(core, isr));
-        let primary_turns = record.plate.primary_turns.value().copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
+        let at_least_one = |value: Option<&f64>| value.copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
+        let own_turns = at_least_one(record.plate.primary_turns.value());
+        let passes = at_least_one(record.plate.passes.value());
         let rated = secondary.and_then(|isr| rated(core, isr, load, metal(record, core, criteria).0));
         let turning = rated.as_ref().and_then(expected::turning_point);
         let under = match core.class.value() {
@@ -47,7 +51,18 @@ impl<'a> CoreSheet<'a> {
         };
         let ratio_voltage = under.and_then(|emf| Some((expected::ratio_voltage(emf, criteria.ratio_share_of_knee, RATIO_CAP)?, emf)));
         let metal = metal(record, core, criteria);
-        Some(Self { index, core, winding: Winding::of(core, primary_turns), primary_turns, secondary, load, turning, ratio_voltage, metal })
+        Some(Self {
+            index,
+            core,
+            winding: Winding::of(core, own_turns),
+            primary_turns: own_turns * passes,
+            passes,
+            secondary,
+            load,
+            turning,
+            ratio_voltage,
+            metal,
+        })
     }
 
     /// The full winding.
@@ -93,6 +108,11 @@ impl<'a> CoreSheet<'a> {
         let full = self.core.resistance.value().filter(|_| pair == self.full()).map(|at| (at.value.si, at.at.si));
         let (ohm, at) = tap.or(full)?;
         expected::resistance_at(ohm, at, celsius, self.metal.0)
+    }
+
+    /// Rated primary current of the full winding as the cable is laid, ampere.
+    pub fn rated_primary(&self) -> Option<f64> {
+        self.core.full_ratio().map(|ratio| ratio.primary / self.passes)
     }
 
     /// `class 5P20, 15 VA, 600/1`

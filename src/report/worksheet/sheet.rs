@@ -85,6 +85,12 @@ fn plate(job: &Job<'_>, blocks: &mut Vec<Block>) {
         head: head.iter().map(|word| (*word).to_owned()).collect(),
         rows: job.cores.iter().map(row).collect(),
     }));
+    if let Some(passes) = job.record.plate.passes.value().filter(|passes| **passes > 1.0) {
+        let text = format!(
+            "The cable passes the window {passes} times by the record: count them. The plate's ratio is for one pass; primary values on this sheet are for {passes}."
+        );
+        blocks.push(Block::Text(text));
+    }
     let links = job.record.plate.links.iter().map(|link| format!("{} {}", link.value.0, link.value.1.text())).collect::<Vec<_>>();
     if !links.is_empty() {
         let text = format!(
