@@ -3,3 +3,6 @@
 mod beside;
 
 pub use beside::{Beside, Other, Sister, beside, is_same, is_sister, like_core, sister_median, sisters, standing};
+
+#[cfg(test)]
+mod tests;

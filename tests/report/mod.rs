@@ -1,5 +1,6 @@
 //! Promises of the report: nothing lost, text stays text, same input same bytes.
 
+mod command;
 mod hostile;
 mod pages;
 mod snapshots;

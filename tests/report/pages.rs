@@ -110,3 +110,15 @@ fn sisters_of_a_bay_stand_beside_each_other() {
     let made = report(gathered, unit);
     assert!(made.markdown.contains(", of 2 |") && made.html.contains("sister L2"));
 }
+
+#[test]
+fn a_row_of_another_tap_names_its_terminals() {
+    let gathered = demo();
+    let unit = gathered.units.iter().find(|unit| unit.source.name.ends_with("e1-l1.ctr")).unwrap();
+    let made = report(gathered, unit);
+    let (_, behind) = made.markdown.split_once("### Other taps").unwrap();
+    let chapter = behind.split("\n## ").next().unwrap();
+    let rows: Vec<&str> =
+        chapter.lines().filter(|line| line.starts_with("| ") && !line.contains("---") && !line.contains("Quantity")).collect();
+    assert!(rows.len() > 9 && rows.iter().all(|row| row.starts_with("| X")), "{rows:?}");
+}

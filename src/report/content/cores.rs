@@ -56,7 +56,7 @@ impl Ctx<'_> {
     pub(super) fn unit_part(&self) -> Vec<TestPart> {
         let Some(visit) = self.visit else { return Vec::new() };
         let own: Vec<&Finding> = self.findings(visit).iter().filter(|finding| finding.core.is_none()).collect();
-        self.tests(visit, &own)
+        self.tests(visit, None, &own)
     }
 
     pub(super) fn cores(&self, charts: &mut BTreeMap<String, String>) -> Vec<CorePart> {
@@ -71,7 +71,7 @@ impl Ctx<'_> {
         let is_main = |finding: &&Finding| finding.pair.is_none_or(|pair| Some(pair.ascending()) == main);
         let all = || self.findings(visit).iter().filter(|finding| finding.core == Some(index));
         let (own, other): (Vec<&Finding>, Vec<&Finding>) = all().partition(is_main);
-        let mut tests = self.tests(visit, &own);
+        let mut tests = self.tests(visit, main, &own);
         for (title, chart, svg) in self.figures(visit, index) {
             charts.insert(chart.id.clone(), svg);
             match tests.iter_mut().find(|part| part.title == title) {
@@ -89,7 +89,7 @@ impl Ctx<'_> {
             title: escape_markdown(&heading),
             plate: self.plate_line(index, main),
             tests,
-            other_taps: self.tests(visit, &other),
+            other_taps: self.tests(visit, main, &other),
         })
     }
 
@@ -112,9 +112,9 @@ impl Ctx<'_> {
     }
 
     /// Findings grouped by test, in the order of a report; what is the circuit's comes last.
-    fn tests(&self, visit: usize, findings: &[&Finding]) -> Vec<TestPart> {
+    fn tests(&self, visit: usize, main: Option<Pair>, findings: &[&Finding]) -> Vec<TestPart> {
         let part = |title: &str, own: Vec<&Finding>| {
-            let values = || self.values(visit, own.iter().copied());
+            let values = || self.values(visit, main, own.iter().copied());
             (!own.is_empty()).then(|| TestPart { title: title.to_owned(), values: values(), charts: Vec::new() })
         };
         let (circuit, ct): (Vec<&Finding>, Vec<&Finding>) = findings.iter().copied().partition(|finding| finding.whose == Whose::Circuit);
@@ -148,7 +148,7 @@ impl Ctx<'_> {
             let name = core.and_then(|core| self.record.cores.get(core)).map(|core| format!("Core {}", escape_markdown(&core.name)));
             (!own.is_empty()).then(|| TestPart {
                 title: name.unwrap_or_else(|| "Unit".to_owned()),
-                values: self.values(visit, own.into_iter()),
+                values: self.values(visit, None, own.into_iter()),
                 charts: Vec::new(),
             })
         };

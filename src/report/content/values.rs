@@ -8,6 +8,7 @@ use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Found, Grade, Unit, Verdict, Weight, unit};
 use crate::judge::limit::Provenance;
 use crate::judge::say;
+use crate::record::value::Pair;
 use serde::Serialize;
 
 /// One finding.
@@ -69,15 +70,16 @@ pub(super) fn marked(finding: &Finding) -> String {
 }
 
 impl Ctx<'_> {
-    /// The rows of some findings of a visit.
-    pub(super) fn values<'f>(&self, visit: usize, findings: impl Iterator<Item = &'f Finding>) -> Values {
+    /// The rows of some findings of a visit. `main` is the pair that the heading names; rows of
+    /// another pair name theirs.
+    pub(super) fn values<'f>(&self, visit: usize, main: Option<Pair>, findings: impl Iterator<Item = &'f Finding>) -> Values {
         let mut values = Values::default();
         for finding in findings {
             let letter = self.source_letter(finding, &mut values.sources);
             let beside = beside(self.record, self.assessment, &self.subject.sisters, visit, finding);
             let note = self.remark(finding).map(|remark| superscript(place(remark, &mut values.remarks))).unwrap_or_default();
             values.rows.push(ValueRow {
-                what: format!("{}{note}", self.what(finding)),
+                what: format!("{}{}{note}", self.other_pair(finding, main), self.what(finding)),
                 found: self.found(finding),
                 limit: letter,
                 maker: self.other(finding, beside.factory),
@@ -87,6 +89,13 @@ impl Ctx<'_> {
             });
         }
         values
+    }
+
+    fn other_pair(&self, finding: &Finding, main: Option<Pair>) -> String {
+        match finding.pair {
+            Some(pair) if Some(pair.ascending()) != main => format!("{}: ", self.pen.say(&self.record.pair_text(pair))),
+            _ => String::new(),
+        }
     }
 
     /// The quantity, with the number of its workings.
