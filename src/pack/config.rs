@@ -92,6 +92,8 @@ pub struct Config {
     pub jobs: BTreeMap<String, Job>,
     pub decimal_comma: bool,
     pub sheet: Sheet,
+    /// The whole pack repeats the workings of every headline value, as each CT's own page does.
+    pub all_workings: bool,
     /// Folder with the client's own templates, relative to the file's folder.
     pub templates: Option<Located<String>>,
 }
@@ -130,6 +132,7 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         jobs: text.jobs.into_iter().map(|(name, job)| (name, taken_over(job))).collect(),
         decimal_comma: choice(text.numbers.decimal.as_ref(), "decimal", &[("point", false), ("comma", true)], &mut found),
         sheet: choice(text.page.paper.as_ref(), "paper", &[("A4", Sheet::A4), ("Letter", Sheet::Letter)], &mut found),
+        all_workings: choice(text.page.workings.as_ref(), "workings", &[("to look at", false), ("all", true)], &mut found),
         templates: text.templates.folder.as_ref().map(|folder| Located::new(folder.get_ref().clone(), span(folder))),
     };
     for revision in history {

@@ -106,6 +106,7 @@ pub(super) struct NumbersText {
 #[serde(deny_unknown_fields, default)]
 pub(super) struct PageText {
     pub(super) paper: Word,
+    pub(super) workings: Word,
 }
 
 #[derive(Deserialize, Default)]

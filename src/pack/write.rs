@@ -8,7 +8,7 @@ use super::items::{self, Checked};
 use super::own_templates::{Own, Use, used_for};
 use super::plan::Entry;
 use crate::compare::is_sister;
-use crate::report::{self, Options, Page, Paper, Sister, Subject, TemplateFault};
+use crate::report::{self, Options, Page, Paper, Sister, Subject, TemplateFault, Worked};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -29,6 +29,8 @@ struct Part {
     title: String,
     markdown: String,
     html: String,
+    /// As the whole pack shows it.
+    within: String,
     fault: Option<TemplateFault>,
 }
 
@@ -41,7 +43,7 @@ impl Writer {
         writer.faults.extend(idle.map(|fault| (fault.clone(), Vec::new())));
         let options = options(config);
         // Ordered collection: the threads decide nothing about the bytes.
-        let parts: Vec<Part> = entries.par_iter().map(|entry| part(entry, entries, &options, own)).collect();
+        let parts: Vec<Part> = entries.par_iter().map(|entry| part(entry, entries, &options, config.all_workings, own)).collect();
         for (entry, part) in entries.iter().zip(&parts) {
             writer.ct(entry, part, &options, own);
         }
@@ -87,7 +89,7 @@ impl Writer {
         self.files.insert("index.md".to_owned(), markdown.into_bytes());
         let mut whole = self.or_plain(made(Links::Within, fill::HTML), WHOLE, |fault| fallback::article(title, fault));
         for (entry, part) in entries.iter().zip(parts) {
-            whole.push_str(&format!("<div class=\"in-pack\" id=\"ct-{}\">\n{}", entry.slug, one_lower(&part.html)));
+            whole.push_str(&format!("<div class=\"in-pack\" id=\"ct-{}\">\n{}", entry.slug, one_lower(&part.within)));
             whole.push_str("<p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n");
             if let Some(fault) = &part.fault {
                 self.tell(fault, WHOLE);
@@ -135,18 +137,20 @@ impl Writer {
     }
 }
 
-fn part(entry: &Entry, entries: &[Entry], options: &Options, own: &Own) -> Part {
+fn part(entry: &Entry, entries: &[Entry], options: &Options, all_workings: bool, own: &Own) -> Part {
     let subject = subject(entry, entries);
     let options = &Options { slug: Some(entry.slug.clone()), ..options.clone() };
-    let made = match own.fault(Use::Ct) {
+    let write = |options: &Options| match own.fault(Use::Ct) {
         Some(fault) => Err(fault.clone()),
         None => report::ct(&subject, options, &own.report),
     };
-    match made {
-        Ok(made) => Part { title: made.title, markdown: made.markdown, html: made.html, fault: None },
+    let brief = Options { workings: if all_workings { Worked::Headline } else { Worked::ToLookAt }, ..options.clone() };
+    match write(options).and_then(|made| Ok((made, write(&brief)?.html))) {
+        Ok((made, within)) => Part { title: made.title, markdown: made.markdown, html: made.html, within, fault: None },
         Err(fault) => {
             let title = format!("Current transformer {}", entry.name);
-            Part { markdown: fallback::markdown(&title, &fault), html: fallback::article(&title, &fault), title, fault: Some(fault) }
+            let html = fallback::article(&title, &fault);
+            Part { markdown: fallback::markdown(&title, &fault), within: html.clone(), html, title, fault: Some(fault) }
         }
     }
 }
@@ -185,6 +189,7 @@ fn options(config: &Config) -> Options {
         contractor: stated(&config.contractor.name),
         job: stated(&config.job),
         slug: None,
+        workings: Worked::default(),
     }
 }
 

@@ -227,7 +227,16 @@ impl State<'_> {
             self.body.doubtful = self.body.doubtful.or(Some(span));
             return;
         }
-        let head = table::heading(&text, span, self.schema, &mut self.found);
+        let mut told = Vec::new();
+        let head = table::heading(&text, span, self.schema, &mut told);
+        if self.source.slice(span) != text {
+            // The heading was put right first, so places within it are not those of the file.
+            for diagnostic in &mut told {
+                diagnostic.span = span;
+                diagnostic.mends.clear();
+            }
+        }
+        self.found.append(&mut told);
         self.deaf = head.columns.iter().all(|cell| cell.column.is_none());
         if self.deaf {
             self.body.doubtful = self.body.doubtful.or(Some(span));

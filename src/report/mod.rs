@@ -12,7 +12,7 @@ pub mod worksheet;
 
 pub use crate::compare::Sister;
 pub use markdown::{FOLDED, anchor, escape_markdown, markdown_to_html, markdown_to_html_within};
-pub use options::{Options, Paper};
+pub use options::{Options, Paper, Worked};
 pub use page::{GENERATOR, MARK, Page, is_ours, page};
 pub use summary::{Summary, mark};
 pub use templates::{TemplateFault, Templates};

@@ -18,6 +18,16 @@ impl Paper {
     }
 }
 
+/// Which values get their workings in the appendix.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Worked {
+    /// Every headline value.
+    #[default]
+    Headline,
+    /// Those headline values that are not within their limits; the others stand elsewhere.
+    ToLookAt,
+}
+
 /// How a report is written.
 #[derive(Clone, Debug, Default)]
 pub struct Options {
@@ -33,6 +43,7 @@ pub struct Options {
     pub job: Option<String>,
     /// File-safe name of this CT where its own would not be the only one; starts the ids of the page.
     pub slug: Option<String>,
+    pub workings: Worked,
 }
 
 impl Options {

@@ -99,10 +99,12 @@ async function check(path, width, scheme) {
 const folders = process.argv.slice(2);
 const all = folders.flatMap(pages);
 if (all.length === 0) faults.push(`no pages below ${folders.join(", ")}`);
-for (const path of all) {
-  for (const width of WIDTHS) await check(path, width, "light");
-  await check(path, 1280, "dark");
-}
+const views = all.flatMap((path) => [...WIDTHS.map((width) => [path, width, "light"]), [path, 1280, "dark"]]);
+const next = views[Symbol.iterator]();
+const work = async () => {
+  for (const view of next) await check(...view);
+};
+await Promise.all([work(), work(), work()]);
 await browser.close();
 for (const fault of faults) console.log(`FAULT ${fault}`);
 console.log(`${all.length} pages, ${checked} views`);

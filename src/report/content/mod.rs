@@ -65,6 +65,8 @@ pub(super) struct Content {
     instruments: Vec<instruments::InstrumentRow>,
     decision: Vec<String>,
     workings: Vec<workings::Working>,
+    /// The appendix holds only what deserves a look.
+    workings_in_part: bool,
     sha256: String,
     source_name: String,
 }
@@ -107,6 +109,7 @@ pub(super) fn of(subject: &Subject<'_>, options: &Options, slug: &str, summary: 
         instruments: ctx.instruments(),
         decision: ctx.decision(),
         workings,
+        workings_in_part: options.workings == super::Worked::ToLookAt,
         sha256: ctx.source.sha256.clone(),
         // The name alone: where the file lies on this machine is nobody's business.
         source_name: super::escape_markdown(ctx.source.name.rsplit('/').next().unwrap_or("")),

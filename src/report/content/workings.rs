@@ -3,9 +3,10 @@
 use super::Ctx;
 use crate::derive::workings::{Origin, Step, StepId, Value};
 use crate::ground::span::Span;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Finding, Grade};
 use crate::judge::say::rounded;
 use crate::judge::verdict::expanded;
+use crate::report::Worked;
 use crate::report::markdown::{anchor, escape_markdown};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -43,12 +44,20 @@ pub(super) struct Working {
 /// Lines of a budget that are shown on their own; the rest is one line.
 const SHOWN: usize = 8;
 
+fn is_worked(worked: Worked, finding: &Finding) -> bool {
+    match worked {
+        Worked::Headline => true,
+        Worked::ToLookAt => finding.grade() >= Grade::Doubt,
+    }
+}
+
 impl Ctx<'_> {
     /// Workings of the headline values of the reported visit; remembers their numbers.
     pub(super) fn workings(&mut self) -> Vec<Working> {
         let Some(visit) = self.visit else { return Vec::new() };
         let mut found = Vec::new();
-        for finding in self.findings(visit).iter().filter(|finding| finding.headline) {
+        let worked = self.options.workings;
+        for finding in self.findings(visit).iter().filter(|finding| finding.headline && is_worked(worked, finding)) {
             let Some(value) = finding.found.value() else { continue };
             let computed = self.w.inputs_of(value.step).next().is_some();
             if !computed || self.traced.contains_key(&value.step) {
