@@ -116,7 +116,7 @@ impl Converter<'_> {
         push_html(&mut title, self.inline(inner).into_iter());
         if level > HeadingLevel::H1 {
             let class = if level == HeadingLevel::H2 { format!(" class=\"{}\"", escape_html(&anchor(&text))) } else { String::new() };
-            self.out.push_str(&format!("<section{class} aria-labelledby=\"{id}\">\n"));
+            self.out.push_str(&format!("<section{class}>\n"));
             self.open.push(Open { level, end: "</section>\n" });
         }
         if level > HeadingLevel::H1 && FOLDED.contains(&text.as_str()) {
