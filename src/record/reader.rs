@@ -327,7 +327,10 @@ impl State<'_> {
         if self.head.is_some() && self.row(span, false) {
             return true;
         }
-        if table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
+        // Within a table only words that are columns make another heading; else the rows below go on as they were.
+        let columns = || text.split([' ', '\t', '|']).any(|word| self.schema.column(word).is_some());
+        let heading = self.head.is_none() || columns();
+        if heading && table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
             self.end_table();
             self.found.push(words::heading_units(span, text, self.schema));
             self.body.doubtful = self.body.doubtful.or(Some(span));
