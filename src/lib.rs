@@ -2,7 +2,13 @@
 //!
 //! Text flows one way through the folders below; each stage imports only the stages above it in
 //! this list (`tests/ranks.rs` reads the `use` lines). Only `ground::seam` touches files.
-#![warn(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::string_slice)]
+#![warn(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice
+)]
 
 pub mod cli;
 pub mod compare;

@@ -53,7 +53,12 @@ fn blocks(markdown: &str) -> Vec<Block> {
     let mut open: Option<Block> = None;
     for line in markdown.lines() {
         match (&mut open, line.strip_prefix("```")) {
-            (None, Some(info)) => open = Some(Block { info: info.trim().to_owned(), text: String::new() }),
+            (None, Some(info)) => {
+                open = Some(Block {
+                    info: info.trim().to_owned(),
+                    text: String::new(),
+                })
+            }
             (Some(_), Some(_)) => found.extend(open.take()),
             (Some(block), None) => {
                 block.text.push_str(line);

@@ -17,13 +17,28 @@ fn of_curves(finding: &Finding) -> bool {
 
 #[test]
 fn planted_core_faults_are_found_and_sound_cores_pass() {
-    let gathered = gather(&Disk, &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")]);
+    let gathered = gather(
+        &Disk,
+        &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")],
+    );
     let mut told: BTreeSet<(String, String, &'static str)> = BTreeSet::new();
     for unit in &gathered.units {
-        let file = unit.path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        let found = unit.assessment.visits.iter().flat_map(|visit| &visit.findings).filter(|finding| of_curves(finding));
+        let file = unit
+            .path
+            .file_name()
+            .map(|name| name.to_string_lossy().into_owned())
+            .unwrap_or_default();
+        let found = unit
+            .assessment
+            .visits
+            .iter()
+            .flat_map(|visit| &visit.findings)
+            .filter(|finding| of_curves(finding));
         for finding in found.filter(|finding| finding.grade() >= Grade::Doubt) {
-            let core = finding.core.and_then(|core| unit.record.cores.get(core)).map_or(String::new(), |core| core.name.clone());
+            let core = finding
+                .core
+                .and_then(|core| unit.record.cores.get(core))
+                .map_or(String::new(), |core| core.name.clone());
             told.insert((file.clone(), core, finding.rule));
         }
     }
@@ -43,14 +58,18 @@ fn planted_core_faults_are_found_and_sound_cores_pass() {
 
 #[test]
 fn every_curve_of_the_demo_has_a_headline() {
-    let gathered = gather(&Disk, &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")]);
+    let gathered = gather(
+        &Disk,
+        &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")],
+    );
     let mut curves = 0;
     for unit in &gathered.units {
         for visit in &unit.assessment.visits {
             for excited in &visit.derived.excitation {
                 curves += 1;
-                let heads =
-                    visit.findings.iter().any(|finding| finding.headline && of_curves(finding) && finding.pair == Some(excited.pair));
+                let heads = visit.findings.iter().any(|finding| {
+                    finding.headline && of_curves(finding) && finding.pair == Some(excited.pair)
+                });
                 assert!(heads, "{:?}", unit.path);
             }
         }
@@ -59,8 +78,13 @@ fn every_curve_of_the_demo_has_a_headline() {
 }
 
 fn one<'a>(gathered: &'a Gathered, rule: &str) -> &'a Finding {
-    let found: Vec<&Finding> =
-        gathered.units[0].assessment.visits.iter().flat_map(|visit| &visit.findings).filter(|finding| finding.rule == rule).collect();
+    let found: Vec<&Finding> = gathered.units[0]
+        .assessment
+        .visits
+        .iter()
+        .flat_map(|visit| &visit.findings)
+        .filter(|finding| finding.rule == rule)
+        .collect();
     assert_eq!(found.len(), 1, "{rule}");
     found[0]
 }
@@ -80,7 +104,9 @@ fn example(core: &str, more: &str) -> Gathered {
 #[test]
 fn limiting_e_m_f_of_a_published_example() {
     for (isr, rct, volts) in [("1", "0.05", "301.0"), ("5", "0.01", "61.00")] {
-        let core = format!("class: 5P20\nburden: 15 VA at 1.00\nratio: 600/{isr} A\nresistance: {rct} ohm at 75 C");
+        let core = format!(
+            "class: 5P20\nburden: 15 VA at 1.00\nratio: 600/{isr} A\nresistance: {rct} ohm at 75 C"
+        );
         let gathered = example(&core, "[visit 2026-01-10]");
         let what = &one(&gathered, "composite-error").what;
         assert!(what.contains(&format!("E {volts} V")), "{what}");
@@ -98,11 +124,20 @@ fn the_textbook_proportion_of_published_examples() {
         ("5P9", "5 VA", "400/1", "3", "1.000 0.6000", "20.0"),
     ];
     for (class, burden, ratio, rct, reading, factor) in examples {
-        let core = format!("class: {class}\nburden: {burden}\nratio: {ratio} A\nresistance: {rct} ohm at 75 C");
-        let visit = format!("[visit 2026-01-10]\n[burden S1-S2]\nloop current/A voltage/V angle/deg\nphase-neutral {reading} 0\n");
+        let core = format!(
+            "class: {class}\nburden: {burden}\nratio: {ratio} A\nresistance: {rct} ohm at 75 C"
+        );
+        let visit = format!(
+            "[visit 2026-01-10]\n[burden S1-S2]\nloop current/A voltage/V angle/deg\nphase-neutral {reading} 0\n"
+        );
         let gathered = example(&core, &visit);
         let remarks = &one(&gathered, "actual-factor").remarks;
-        assert!(remarks.iter().any(|remark| remark.starts_with(&format!("by the textbook proportion {factor},"))), "{remarks:?}");
+        assert!(
+            remarks
+                .iter()
+                .any(|remark| remark.starts_with(&format!("by the textbook proportion {factor},"))),
+            "{remarks:?}"
+        );
     }
 }
 
@@ -112,13 +147,24 @@ fn the_textbook_proportion_of_published_examples() {
 #[test]
 fn saturation_free_current_of_a_published_example() {
     let core = "class: PX\nratio: 600/5 A\nresistance: 0.34 ohm at 75 C\nknee emf: 144 V";
-    let gathered = example(core, "[duty S since 2026-01-01]\nfault current: 10746 A\nburden: 1.268 ohm\n[visit 2026-01-10]");
-    let found = one(&gathered, "duty-emf").found.value().map(|value| value.si);
-    assert!(found.is_some_and(|volts| (volts - 144.0).abs() < 0.02), "{found:?}");
+    let gathered = example(
+        core,
+        "[duty S since 2026-01-01]\nfault current: 10746 A\nburden: 1.268 ohm\n[visit 2026-01-10]",
+    );
+    let found = one(&gathered, "duty-emf")
+        .found
+        .value()
+        .map(|value| value.si);
+    assert!(
+        found.is_some_and(|volts| (volts - 144.0).abs() < 0.02),
+        "{found:?}"
+    );
 }
 
 fn design(name: &str) -> Gathered {
-    let file = crate::design_records::files().into_iter().find(|(file, _)| file == name);
+    let file = crate::design_records::files()
+        .into_iter()
+        .find(|(file, _)| file == name);
     gathered_with(name, &file.map(|(_, bytes)| bytes).unwrap_or_default())
 }
 
@@ -127,19 +173,37 @@ fn design(name: &str) -> Gathered {
 #[test]
 fn the_design_records_come_out_as_computed_by_hand() {
     let sample = design("sample.ctr");
-    let si = |gathered: &Gathered, rule: &str| one(gathered, rule).found.value().map_or(f64::NAN, |value| value.si);
+    let si = |gathered: &Gathered, rule: &str| {
+        one(gathered, rule)
+            .found
+            .value()
+            .map_or(f64::NAN, |value| value.si)
+    };
     for (rule, volts) in [("knee-iec", 316.8), ("knee-30", 287.6), ("knee-45", 235.2)] {
         assert!((si(&sample, rule) - volts).abs() < 0.06, "{rule}");
     }
     let factor = one(&sample, "actual-factor-rated").found;
-    assert!(matches!(factor, Found::AtLeast(value) if (value.si - 25.8).abs() < 0.05), "{factor:?}");
+    assert!(
+        matches!(factor, Found::AtLeast(value) if (value.si - 25.8).abs() < 0.05),
+        "{factor:?}"
+    );
     let bushing = design("e-bushing-ieee-insulation-only.ctr");
     let class = one(&bushing, "exciting-at-class");
-    assert!(class.what.contains("832.7 V") && class.remarks.iter().any(|remark| remark.contains("862.0 V")));
+    assert!(
+        class.what.contains("832.7 V")
+            && class
+                .remarks
+                .iter()
+                .any(|remark| remark.contains("862.0 V"))
+    );
     assert_eq!(class.verdict, Verdict::Word(Word::Pass));
     let generator = design("c-generator-tpy.ctr");
     let peak = one(&generator, "peak-exciting-current");
-    let limit = peak.against.as_ref().and_then(|against| against.requirement.upper).unwrap_or_default();
+    let limit = peak
+        .against
+        .as_ref()
+        .and_then(|against| against.requirement.upper)
+        .unwrap_or_default();
     assert!((limit - 0.849).abs() < 5e-4);
     // 1620 V at the plate's 22 ohm; the measured 22.02 ohm makes it 1621 V.
     assert!(peak.what.contains("Eal 1621 V"), "{}", peak.what);

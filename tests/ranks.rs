@@ -1,6 +1,9 @@
 //! Imports point downward only: a stage may use the stages below it, never itself from outside nor
 //! one beside or above it. The order is the one of `src/lib.rs`.
-#![allow(clippy::disallowed_methods, reason = "the test reads the sources themselves")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "the test reads the sources themselves"
+)]
 
 use std::path::Path;
 
@@ -18,7 +21,10 @@ const RANKS: &[(&str, u8)] = &[
 ];
 
 fn rank(stage: &str) -> Option<u8> {
-    RANKS.iter().find(|(name, _)| *name == stage).map(|(_, rank)| *rank)
+    RANKS
+        .iter()
+        .find(|(name, _)| *name == stage)
+        .map(|(_, rank)| *rank)
 }
 
 /// The stages that a text names behind `crate::`, also inside braces, with their lines.
@@ -40,7 +46,9 @@ fn named(text: &str) -> Vec<(usize, String)> {
 }
 
 fn word(text: &str) -> String {
-    text.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
+    text.chars()
+        .take_while(|c| c.is_alphanumeric() || *c == '_')
+        .collect()
 }
 
 /// The first word of every entry of a `{…}` list that is already open.
@@ -64,16 +72,22 @@ fn firsts(list: &str) -> Vec<String> {
 
 /// What a file of a stage must not name.
 fn upward(stage: &str, text: &str) -> Vec<String> {
-    let Some(own) = rank(stage) else { return vec![format!("the stage {stage} has no rank")] };
+    let Some(own) = rank(stage) else {
+        return vec![format!("the stage {stage} has no rank")];
+    };
     let bad = |(line, other): (usize, String)| {
         let there = rank(&other)?;
-        (other != stage && there >= own).then(|| format!("line {line}: {stage} ({own}) names {other} ({there})"))
+        (other != stage && there >= own)
+            .then(|| format!("line {line}: {stage} ({own}) names {other} ({there})"))
     };
     named(text).into_iter().filter_map(bad).collect()
 }
 
 fn walk(folder: &Path, stage: &str, wrong: &mut Vec<String>, seen: &mut usize) {
-    let mut entries: Vec<_> = std::fs::read_dir(folder).expect("src/ can be listed").map(|entry| entry.expect("an entry").path()).collect();
+    let mut entries: Vec<_> = std::fs::read_dir(folder)
+        .expect("src/ can be listed")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
     entries.sort();
     for path in entries {
         if path.is_dir() {
@@ -81,7 +95,11 @@ fn walk(folder: &Path, stage: &str, wrong: &mut Vec<String>, seen: &mut usize) {
         } else if path.extension().is_some_and(|ending| ending == "rs") {
             *seen += 1;
             let text = std::fs::read_to_string(&path).expect("a source");
-            wrong.extend(upward(stage, &text).into_iter().map(|told| format!("{}: {told}", path.display())));
+            wrong.extend(
+                upward(stage, &text)
+                    .into_iter()
+                    .map(|told| format!("{}: {told}", path.display())),
+            );
         }
     }
 }
@@ -90,10 +108,16 @@ fn walk(folder: &Path, stage: &str, wrong: &mut Vec<String>, seen: &mut usize) {
 fn imports_point_downward() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut wrong = Vec::new();
-    let mut stages: Vec<_> = std::fs::read_dir(&root).expect("src/ can be listed").map(|entry| entry.expect("an entry").path()).collect();
+    let mut stages: Vec<_> = std::fs::read_dir(&root)
+        .expect("src/ can be listed")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
     stages.sort();
     for path in stages.iter().filter(|path| path.is_dir()) {
-        let stage = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        let stage = path
+            .file_name()
+            .map(|name| name.to_string_lossy().into_owned())
+            .unwrap_or_default();
         let mut seen = 0;
         walk(path, &stage, &mut wrong, &mut seen);
         assert!(seen > 0, "{stage} holds no source");
@@ -103,10 +127,30 @@ fn imports_point_downward() {
 
 #[test]
 fn an_upward_import_is_seen() {
-    assert_eq!(upward("record", "use crate::ground::span::Span;\nuse crate::syntax::Class;\nuse crate::record::words;\n").len(), 0);
-    assert_eq!(upward("record", "use crate::judge::finding::Finding;\n").len(), 1);
-    assert_eq!(upward("derive", "let x = crate::report::curves::draw();\n").len(), 1);
-    assert_eq!(upward("ground", "use crate::{\n    ground::span::{Given, Span},\n    syntax::Class,\n};\n").len(), 1);
+    assert_eq!(
+        upward(
+            "record",
+            "use crate::ground::span::Span;\nuse crate::syntax::Class;\nuse crate::record::words;\n"
+        )
+        .len(),
+        0
+    );
+    assert_eq!(
+        upward("record", "use crate::judge::finding::Finding;\n").len(),
+        1
+    );
+    assert_eq!(
+        upward("derive", "let x = crate::report::curves::draw();\n").len(),
+        1
+    );
+    assert_eq!(
+        upward(
+            "ground",
+            "use crate::{\n    ground::span::{Given, Span},\n    syntax::Class,\n};\n"
+        )
+        .len(),
+        1
+    );
     assert_eq!(upward("ground", "// crate::cli is far above\n").len(), 0);
     assert_eq!(upward("newcomer", "").len(), 1);
 }

@@ -7,7 +7,10 @@ use kneemark::record::tests::TestKind;
 use std::path::Path;
 
 fn job() -> Gathered {
-    gather(&Disk, &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")])
+    gather(
+        &Disk,
+        &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")],
+    )
 }
 
 #[test]
@@ -15,14 +18,35 @@ fn planted_ratio_faults_are_found_and_sound_cores_pass() {
     let gathered = job();
     let mut worst: Vec<(String, &'static str, Grade)> = Vec::new();
     for unit in &gathered.units {
-        let found: Vec<&Finding> = unit.assessment.visits.iter().flat_map(|visit| &visit.findings).collect();
-        let ratio = found.iter().filter(|finding| finding.test == TestKind::Ratio && finding.grade() >= Grade::Doubt);
-        let name = |path: &Path| path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        let found: Vec<&Finding> = unit
+            .assessment
+            .visits
+            .iter()
+            .flat_map(|visit| &visit.findings)
+            .collect();
+        let ratio = found
+            .iter()
+            .filter(|finding| finding.test == TestKind::Ratio && finding.grade() >= Grade::Doubt);
+        let name = |path: &Path| {
+            path.file_name()
+                .map(|name| name.to_string_lossy().into_owned())
+                .unwrap_or_default()
+        };
         worst.extend(ratio.map(|finding| (name(&unit.path), finding.rule, finding.grade())));
     }
-    let has = |file: &str, rule: &str| worst.iter().any(|(at, told, _)| at == file && *told == rule);
-    assert!(has("h09-l3.ctr", "wrong-tap") && has("k04-l2.ctr", "class-shown"), "{worst:?}");
-    let sound: Vec<_> = worst.iter().filter(|(at, ..)| at != "h09-l3.ctr" && at != "k04-l2.ctr").collect();
+    let has = |file: &str, rule: &str| {
+        worst
+            .iter()
+            .any(|(at, told, _)| at == file && *told == rule)
+    };
+    assert!(
+        has("h09-l3.ctr", "wrong-tap") && has("k04-l2.ctr", "class-shown"),
+        "{worst:?}"
+    );
+    let sound: Vec<_> = worst
+        .iter()
+        .filter(|(at, ..)| at != "h09-l3.ctr" && at != "k04-l2.ctr")
+        .collect();
     assert!(sound.is_empty(), "{sound:?}");
 }
 
@@ -30,9 +54,18 @@ fn planted_ratio_faults_are_found_and_sound_cores_pass() {
 fn every_measured_core_has_a_headline() {
     for unit in &job().units {
         for visit in &unit.assessment.visits {
-            let ratio = || visit.findings.iter().filter(|finding| finding.test == TestKind::Ratio);
+            let ratio = || {
+                visit
+                    .findings
+                    .iter()
+                    .filter(|finding| finding.test == TestKind::Ratio)
+            };
             for core in ratio().filter_map(|finding| finding.core) {
-                assert!(ratio().any(|finding| finding.core == Some(core) && finding.headline), "{:?}: core {core}", unit.path);
+                assert!(
+                    ratio().any(|finding| finding.core == Some(core) && finding.headline),
+                    "{:?}: core {core}",
+                    unit.path
+                );
             }
         }
     }

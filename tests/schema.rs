@@ -7,8 +7,21 @@ use std::path::Path;
 
 /// Words asked for by name in a reader's source text.
 fn asked(text: &str) -> BTreeSet<String> {
-    let calls =
-        ["text", "choice", "quantity", "number", "at", "ratio", "burden", "class", "pair", "between", "terminals", "field", "fields_of"];
+    let calls = [
+        "text",
+        "choice",
+        "quantity",
+        "number",
+        "at",
+        "ratio",
+        "burden",
+        "class",
+        "pair",
+        "between",
+        "terminals",
+        "field",
+        "fields_of",
+    ];
     let mut found = BTreeSet::new();
     for call in calls {
         for part in text.split(&format!(".{call}(\"")).skip(1) {
@@ -30,7 +43,8 @@ fn source_of(section: &Section) -> String {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/record");
     let own = std::fs::read_to_string(folder.join(&file)).unwrap();
     // The place may stand in [ct]; the visit's dated keys and the common ones are read elsewhere.
-    let shared = ["place.rs", "tests/mod.rs", "build.rs"].map(|name| std::fs::read_to_string(folder.join(name)).unwrap());
+    let shared = ["place.rs", "tests/mod.rs", "build.rs"]
+        .map(|name| std::fs::read_to_string(folder.join(name)).unwrap());
     format!("{own}{}", shared.concat())
 }
 
@@ -38,9 +52,18 @@ fn source_of(section: &Section) -> String {
 fn every_word_of_the_schema_is_asked_for() {
     for section in schema::sections() {
         let words = asked(&source_of(section));
-        let known = section.all_keys().map(|key| key.word).chain(section.columns.iter().map(|column| column.word));
-        for word in known.filter(|word| !matches!(*word, "note" | "on" | "method" | "time" | "source")) {
-            assert!(words.contains(word), "[{}] knows `{word}`, but nobody asks for it", section.name);
+        let known = section
+            .all_keys()
+            .map(|key| key.word)
+            .chain(section.columns.iter().map(|column| column.word));
+        for word in
+            known.filter(|word| !matches!(*word, "note" | "on" | "method" | "time" | "source"))
+        {
+            assert!(
+                words.contains(word),
+                "[{}] knows `{word}`, but nobody asks for it",
+                section.name
+            );
         }
     }
 }
@@ -49,12 +72,20 @@ fn every_word_of_the_schema_is_asked_for() {
 fn every_word_asked_for_is_in_the_schema() {
     let all: BTreeSet<&str> = schema::sections()
         .flat_map(|section| {
-            section.all_keys().map(|key| key.word).chain(section.columns.iter().map(|column| column.word)).collect::<Vec<_>>()
+            section
+                .all_keys()
+                .map(|key| key.word)
+                .chain(section.columns.iter().map(|column| column.word))
+                .collect::<Vec<_>>()
         })
         .collect();
     for section in schema::sections() {
         for word in asked(&source_of(section)) {
-            assert!(all.contains(word.as_str()), "[{}] is asked for `{word}`, which no section knows", section.name);
+            assert!(
+                all.contains(word.as_str()),
+                "[{}] is asked for `{word}`, which no section knows",
+                section.name
+            );
         }
     }
 }

@@ -39,16 +39,25 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let gathered = gather(&Disk, &arguments.paths);
     output::print(&match arguments.format {
         Format::Json => json::document(&gathered),
-        Format::Human | Format::Short => text(&gathered, arguments.format, arguments.all, output::style()),
+        Format::Human | Format::Short => {
+            text(&gathered, arguments.format, arguments.all, output::style())
+        }
     });
     outcome(&gathered)
 }
 
 /// The worst of what was gathered.
 pub fn outcome(gathered: &Gathered) -> Outcome {
-    let broken = gathered.others.iter().any(|told| told.diagnostics.iter().any(crate::ground::diagnostic::Diagnostic::is_error));
+    let broken = gathered.others.iter().any(|told| {
+        told.diagnostics
+            .iter()
+            .any(crate::ground::diagnostic::Diagnostic::is_error)
+    });
     let incomplete = gathered.units.iter().any(|unit| !unit.is_complete());
-    let fails = gathered.units.iter().any(|unit| unit.assessment.bad().next().is_some());
+    let fails = gathered
+        .units
+        .iter()
+        .any(|unit| unit.assessment.bad().next().is_some());
     if broken || incomplete || gathered.units.is_empty() {
         Outcome::Broken
     } else if fails {
@@ -87,9 +96,18 @@ pub fn text(gathered: &Gathered, format: Format, all: bool, style: Style) -> Str
 
 /// The diagnostics alone, without findings and count.
 pub fn diagnostics(gathered: &Gathered, format: Format, style: Style) -> String {
-    let others = gathered.others.iter().map(|told| (&told.source, &told.diagnostics));
-    let units = gathered.units.iter().map(|unit| (&unit.source, &unit.diagnostics));
-    others.chain(units).map(|(source, found)| draw_all(source, found, format, style)).collect()
+    let others = gathered
+        .others
+        .iter()
+        .map(|told| (&told.source, &told.diagnostics));
+    let units = gathered
+        .units
+        .iter()
+        .map(|unit| (&unit.source, &unit.diagnostics));
+    others
+        .chain(units)
+        .map(|(source, found)| draw_all(source, found, format, style))
+        .collect()
 }
 
 fn draw_all(
@@ -100,19 +118,28 @@ fn draw_all(
 ) -> String {
     match format {
         Format::Human => draw::human(source, found, style),
-        Format::Short | Format::Json => found.iter().map(|diagnostic| draw::short(source, diagnostic)).collect(),
+        Format::Short | Format::Json => found
+            .iter()
+            .map(|diagnostic| draw::short(source, diagnostic))
+            .collect(),
     }
 }
 
 /// Findings of a unit: those that deserve a look, or all.
 fn shown(unit: &Unit, all: bool) -> impl Iterator<Item = (usize, &Finding)> {
     let visits = unit.assessment.visits.iter().enumerate();
-    let findings = visits.flat_map(|(index, visit)| visit.findings.iter().map(move |finding| (index, finding)));
+    let findings = visits
+        .flat_map(|(index, visit)| visit.findings.iter().map(move |finding| (index, finding)));
     findings.filter(move |(_, finding)| all || finding.grade() >= Grade::Doubt)
 }
 
 fn draw_finding(unit: &Unit, finding: &Finding, format: Format, style: Style) -> String {
-    let sentence = say::sentence(&unit.record, &unit.assessment.workings, &unit.setting.criteria, finding);
+    let sentence = say::sentence(
+        &unit.record,
+        &unit.assessment.workings,
+        &unit.setting.criteria,
+        finding,
+    );
     match format {
         Format::Human => draw::finding(&unit.source, finding, &sentence, style),
         Format::Short | Format::Json => draw::finding_short(&unit.source, finding, &sentence),
@@ -125,9 +152,18 @@ pub fn summary(gathered: &Gathered) -> String {
         let others = gathered.others.iter().flat_map(|told| &told.diagnostics);
         others.chain(gathered.units.iter().flat_map(|unit| &unit.diagnostics))
     };
-    let count = |severity: Severity| diagnostics().filter(|diagnostic| diagnostic.severity() == severity).count();
+    let count = |severity: Severity| {
+        diagnostics()
+            .filter(|diagnostic| diagnostic.severity() == severity)
+            .count()
+    };
     let findings = |grade: Grade| {
-        let all = gathered.units.iter().flat_map(|unit| unit.assessment.visits.iter().flat_map(|visit| &visit.findings));
+        let all = gathered.units.iter().flat_map(|unit| {
+            unit.assessment
+                .visits
+                .iter()
+                .flat_map(|visit| &visit.findings)
+        });
         all.filter(|finding| finding.grade() == grade).count()
     };
     format!(
@@ -141,5 +177,9 @@ pub fn summary(gathered: &Gathered) -> String {
 }
 
 fn plural(count: usize, word: &str) -> String {
-    if count == 1 { format!("1 {word}") } else { format!("{count} {word}s") }
+    if count == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{count} {word}s")
+    }
 }

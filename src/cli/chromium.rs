@@ -1,5 +1,8 @@
 //! Printing a page to PDF through an installed Chromium: the only place that starts a process.
-#![allow(clippy::disallowed_methods, reason = "the printed file is read from a folder of its own, made and removed here")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "the printed file is read from a folder of its own, made and removed here"
+)]
 
 use crate::ground::seam::environment;
 use std::path::{Path, PathBuf};
@@ -35,7 +38,10 @@ const FLAGS: &[&str] = &[
 /// A sentence for people: no Chromium, or what it did not do.
 pub fn print(page: &Path) -> Result<Vec<u8>, String> {
     let program = program()?;
-    let folder = tempfile::Builder::new().prefix("kneemark-print-").tempdir().map_err(|error| format!("no folder to print in: {error}"))?;
+    let folder = tempfile::Builder::new()
+        .prefix("kneemark-print-")
+        .tempdir()
+        .map_err(|error| format!("no folder to print in: {error}"))?;
     let pdf = folder.path().join("pack.pdf");
     let page = std::path::absolute(page).map_err(|error| error.to_string())?;
     let child = Command::new(&program)
@@ -47,7 +53,8 @@ pub fn print(page: &Path) -> Result<Vec<u8>, String> {
         .stdout(Stdio::null())
         .stderr(Stdio::null())
         .spawn();
-    let mut child = child.map_err(|error| format!("{} cannot be started: {error}", program.display()))?;
+    let mut child =
+        child.map_err(|error| format!("{} cannot be started: {error}", program.display()))?;
     let mut waited = Duration::ZERO;
     let status = loop {
         match child.try_wait() {
@@ -80,10 +87,14 @@ fn program() -> Result<PathBuf, String> {
         return Ok(PathBuf::from(named));
     }
     let path = environment("PATH").unwrap_or_default();
-    let mut found = std::env::split_paths(&path).flat_map(|folder| NAMES.iter().map(move |name| folder.join(name)));
-    found
-        .find(|candidate| candidate.is_file())
-        .ok_or_else(|| format!("no Chromium was found ({} on PATH, or {VARIABLE}); pack.html prints from any browser", NAMES.join(", ")))
+    let mut found = std::env::split_paths(&path)
+        .flat_map(|folder| NAMES.iter().map(move |name| folder.join(name)));
+    found.find(|candidate| candidate.is_file()).ok_or_else(|| {
+        format!(
+            "no Chromium was found ({} on PATH, or {VARIABLE}); pack.html prints from any browser",
+            NAMES.join(", ")
+        )
+    })
 }
 
 /// A path as the address of a file: everything that means something in an address is encoded.
@@ -91,11 +102,17 @@ fn address(path: &Path) -> String {
     let mut out = String::new();
     for byte in path.to_string_lossy().replace('\\', "/").bytes() {
         match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'-' | b'_' | b'.' | b'~' | b':' => out.push(char::from(byte)),
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'-' | b'_' | b'.' | b'~' | b':' => {
+                out.push(char::from(byte))
+            }
             other => out.push_str(&format!("%{other:02X}")),
         }
     }
-    if out.starts_with('/') { out } else { format!("/{out}") }
+    if out.starts_with('/') {
+        out
+    } else {
+        format!("/{out}")
+    }
 }
 
 #[cfg(test)]
@@ -104,7 +121,13 @@ mod tests {
 
     #[test]
     fn addresses_encode_what_means_something() {
-        assert_eq!(address(Path::new("/a b/ä#1?.html")), "/a%20b/%C3%A4%231%3F.html");
-        assert_eq!(address(Path::new("C:\\out\\pack.html")), "/C:/out/pack.html");
+        assert_eq!(
+            address(Path::new("/a b/ä#1?.html")),
+            "/a%20b/%C3%A4%231%3F.html"
+        );
+        assert_eq!(
+            address(Path::new("C:\\out\\pack.html")),
+            "/C:/out/pack.html"
+        );
     }
 }

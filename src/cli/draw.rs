@@ -42,7 +42,11 @@ pub fn human(source: &Source, found: &[Diagnostic], style: Style) -> String {
         Drawing {
             word: diagnostic.severity().word(),
             name: diagnostic.code.name(),
-            severity: if diagnostic.is_error() { Severity::Error } else { Severity::Warning },
+            severity: if diagnostic.is_error() {
+                Severity::Error
+            } else {
+                Severity::Warning
+            },
             title: &diagnostic.title,
             span: diagnostic.span,
             label: &diagnostic.label,
@@ -68,7 +72,11 @@ impl Drawing<'_> {
             Ok(()) => drawn.split_once('\n').map_or("", |(_, body)| body),
             Err(_) => "",
         };
-        let at = if self.is_about_all(source) { format!("  in {}\n", one_line(&source.name)) } else { String::new() };
+        let at = if self.is_about_all(source) {
+            format!("  in {}\n", one_line(&source.name))
+        } else {
+            String::new()
+        };
         format!("{name}: {}\n{at}{body}\n", one_line(self.title))
     }
 
@@ -81,25 +89,41 @@ impl Drawing<'_> {
         let line = source.line(self.span.start);
         let far = |other: &&(Span, String)| source.line(other.0.start).abs_diff(line) > NEAR;
         let (distant, near): (Vec<_>, Vec<_>) = self.others.iter().partition(far);
-        let spans: Vec<Span> = std::iter::once(self.span).chain(near.iter().map(|(span, _)| *span)).collect();
+        let spans: Vec<Span> = std::iter::once(self.span)
+            .chain(near.iter().map(|(span, _)| *span))
+            .collect();
         let excerpt = Excerpt::new(source, &spans);
         let label = |span: Span, text: &str| {
             let range = excerpt.range(span);
-            LabeledSpan::new((!text.is_empty()).then(|| one_line(text)), range.start, range.len())
+            LabeledSpan::new(
+                (!text.is_empty()).then(|| one_line(text)),
+                range.start,
+                range.len(),
+            )
         };
         let mut made = MietteDiagnostic::new("").with_severity(self.severity);
         if !self.is_about_all(source) {
             let primary = std::iter::once(label(self.span, self.label));
-            made = made.with_labels(primary.chain(near.iter().map(|(span, text)| label(*span, text))));
+            made =
+                made.with_labels(primary.chain(near.iter().map(|(span, text)| label(*span, text))));
         }
         // Lines far away are named, not drawn with all that lies between.
-        let elsewhere = distant.iter().map(|(span, text)| elsewhere(source, *span, text));
-        let help: Vec<String> = elsewhere.chain(self.help.map(str::to_owned)).map(|text| one_line(&text)).collect();
+        let elsewhere = distant
+            .iter()
+            .map(|(span, text)| elsewhere(source, *span, text));
+        let help: Vec<String> = elsewhere
+            .chain(self.help.map(str::to_owned))
+            .map(|text| one_line(&text))
+            .collect();
         if !help.is_empty() {
             made = made.with_help(help.join("\n"));
         }
         let report = miette::Report::new(made);
-        if self.is_about_all(source) { report } else { report.with_source_code(excerpt) }
+        if self.is_about_all(source) {
+            report
+        } else {
+            report.with_source_code(excerpt)
+        }
     }
 }
 
@@ -115,7 +139,11 @@ fn handler(style: Style) -> GraphicalReportHandler {
         Style::Unicode => GraphicalTheme::unicode_nocolor(),
         Style::Plain => GraphicalTheme::none(),
     };
-    GraphicalReportHandler::new_themed(theme).with_width(WIDTH).with_context_lines(0).tab_width(4).with_links(false)
+    GraphicalReportHandler::new_themed(theme)
+        .with_width(WIDTH)
+        .with_context_lines(0)
+        .tab_width(4)
+        .with_links(false)
 }
 
 /// One line: `file:line:column: severity name: title`.
@@ -137,7 +165,11 @@ const LONGEST: usize = 600;
 
 /// Control characters out: a record's text must not steer a terminal, nor fill it.
 pub fn one_line(text: &str) -> String {
-    let mut shown: String = text.chars().take(LONGEST).map(|c| if steers(c) { ' ' } else { c }).collect();
+    let mut shown: String = text
+        .chars()
+        .take(LONGEST)
+        .map(|c| if steers(c) { ' ' } else { c })
+        .collect();
     if text.chars().nth(LONGEST).is_some() {
         shown.push('…');
     }
@@ -149,13 +181,25 @@ pub fn finding(source: &Source, finding: &Finding, sentence: &str, style: Style)
     let Some((first, rest)) = finding.points_at.split_first() else {
         return finding_short(source, finding, sentence);
     };
-    let others: Vec<(Span, String)> = rest.iter().map(|span| (*span, "see also".to_owned())).collect();
-    let remarks: Vec<&str> = finding.remarks.iter().chain(&finding.next).map(String::as_str).collect();
+    let others: Vec<(Span, String)> = rest
+        .iter()
+        .map(|span| (*span, "see also".to_owned()))
+        .collect();
+    let remarks: Vec<&str> = finding
+        .remarks
+        .iter()
+        .chain(&finding.next)
+        .map(String::as_str)
+        .collect();
     let help = remarks.join("; ");
     Drawing {
         word: word(finding.grade()),
         name: finding.rule,
-        severity: if finding.grade() == Grade::Bad { Severity::Error } else { Severity::Warning },
+        severity: if finding.grade() == Grade::Bad {
+            Severity::Error
+        } else {
+            Severity::Warning
+        },
         title: sentence,
         span: *first,
         label: &crate::judge::say::verdict(&finding.verdict),
@@ -179,5 +223,12 @@ fn word(grade: Grade) -> &'static str {
 pub fn finding_short(source: &Source, finding: &Finding, sentence: &str) -> String {
     let at = source.line_column(finding.points_at.first().map_or(0, |span| span.start));
     let word = word(finding.grade());
-    format!("{}:{}:{}: {word} {}: {}\n", source.name, at.line, at.column, finding.rule, one_line(sentence))
+    format!(
+        "{}:{}:{}: {word} {}: {}\n",
+        source.name,
+        at.line,
+        at.column,
+        finding.rule,
+        one_line(sentence)
+    )
 }

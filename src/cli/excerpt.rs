@@ -28,36 +28,69 @@ impl Excerpt {
         let first = spans.iter().map(|span| span.start).min().unwrap_or(0);
         let last = spans.iter().map(|span| span.start).max().unwrap_or(0);
         let (first_line, last_line) = (source.line(first), source.line(last));
-        let whole = source.line_span(first_line).to(source.line_span(last_line)).range();
+        let whole = source
+            .line_span(first_line)
+            .to(source.line_span(last_line))
+            .range();
         let (start, end) = if first_line == last_line && whole.len() > LONGEST {
             let start = whole.start.max((first as usize).saturating_sub(BEFORE));
-            (boundary(&source.text, start), boundary(&source.text, whole.end.min(start + LONGEST)))
+            (
+                boundary(&source.text, start),
+                boundary(&source.text, whole.end.min(start + LONGEST)),
+            )
         } else {
             (whole.start, whole.end)
         };
         let text = source.text.get(start..end).unwrap_or("");
-        let column = source.text.get(whole.start..start).map_or(0, |before| before.chars().count());
-        Self { name: source.name.clone(), text: harmless(text), base: start, line: first_line - 1, column }
+        let column = source
+            .text
+            .get(whole.start..start)
+            .map_or(0, |before| before.chars().count());
+        Self {
+            name: source.name.clone(),
+            text: harmless(text),
+            base: start,
+            line: first_line - 1,
+            column,
+        }
     }
 
     /// A span of the source as a range of this piece: its first line, clipped to what is shown.
     pub fn range(&self, span: Span) -> std::ops::Range<usize> {
         let start = boundary(&self.text, span.range().start.saturating_sub(self.base));
         let end = boundary(&self.text, span.range().end.saturating_sub(self.base)).max(start);
-        let line = self.text.get(start..end).map_or(0, |text| text.split('\n').next().unwrap_or("").trim_end_matches('\r').len());
+        let line = self.text.get(start..end).map_or(0, |text| {
+            text.split('\n')
+                .next()
+                .unwrap_or("")
+                .trim_end_matches('\r')
+                .len()
+        });
         // Where something is missing at a line's end, the mark goes under the last character.
         let before = self.text.get(..start).unwrap_or("");
         let at_end = line == 0
             && !before.is_empty()
             && !before.ends_with('\n')
-            && !self.text.get(start..).is_some_and(|rest| rest.starts_with(|c| c != '\n' && c != '\r'));
-        if at_end { start - before.chars().next_back().map_or(0, char::len_utf8)..start } else { start..start + line }
+            && !self
+                .text
+                .get(start..)
+                .is_some_and(|rest| rest.starts_with(|c| c != '\n' && c != '\r'));
+        if at_end {
+            start - before.chars().next_back().map_or(0, char::len_utf8)..start
+        } else {
+            start..start + line
+        }
     }
 }
 
 impl SourceCode for Excerpt {
     /// Whole lines, whatever part of them is asked for.
-    fn read_span<'a>(&'a self, span: &SourceSpan, _before: usize, _after: usize) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        _before: usize,
+        _after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
         let (from, to) = (span.offset(), span.offset() + span.len());
         let (Some(before), Some(after)) = (self.text.get(..from), self.text.get(to..)) else {
             return Err(MietteError::OutOfBounds);
@@ -67,10 +100,21 @@ impl SourceCode for Excerpt {
         let data = self.text.get(start..end).unwrap_or("");
         let line = before.matches('\n').count();
         let in_line = before.get(start..).map_or(0, |text| text.chars().count());
-        let column = if line == 0 { self.column + in_line } else { in_line };
+        let column = if line == 0 {
+            self.column + in_line
+        } else {
+            in_line
+        };
         let shown = SourceSpan::new(start.into(), end - start);
         let lines = data.matches('\n').count() + 1;
-        let contents = MietteSpanContents::new_named(self.name.clone(), data.as_bytes(), shown, self.line + line, column, lines);
+        let contents = MietteSpanContents::new_named(
+            self.name.clone(),
+            data.as_bytes(),
+            shown,
+            self.line + line,
+            column,
+            lines,
+        );
         Ok(Box::new(contents))
     }
 }
@@ -78,14 +122,19 @@ impl SourceCode for Excerpt {
 /// The nearest character boundary at or below a position.
 fn boundary(text: &str, at: usize) -> usize {
     let at = at.min(text.len());
-    (0..=at).rev().find(|&at| text.is_char_boundary(at)).unwrap_or(0)
+    (0..=at)
+        .rev()
+        .find(|&at| text.is_char_boundary(at))
+        .unwrap_or(0)
 }
 
 /// The text with every character that could move a cursor or turn the direction of writing replaced
 /// by one of equal length, so that positions stay.
 fn harmless(text: &str) -> String {
     let bytes = text.as_bytes();
-    let stays = |at: usize, c: char| c == '\n' || c == '\t' || (c == '\r' && bytes.get(at + 1) == Some(&b'\n'));
+    let stays = |at: usize, c: char| {
+        c == '\n' || c == '\t' || (c == '\r' && bytes.get(at + 1) == Some(&b'\n'))
+    };
     text.char_indices()
         .map(|(at, c)| match c {
             c if !steers(c) || stays(at, c) => c,
@@ -98,5 +147,6 @@ fn harmless(text: &str) -> String {
 
 /// Control characters, and those that turn the direction of writing.
 pub fn steers(c: char) -> bool {
-    c.is_control() || matches!(c, '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}')
+    c.is_control()
+        || matches!(c, '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}')
 }

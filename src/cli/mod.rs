@@ -72,7 +72,11 @@ pub fn main() -> ExitCode {
         Err(error) => {
             // A closed pipe while printing help is not an error worth telling.
             let _ = error.print();
-            return if error.use_stderr() { ExitCode::from(USAGE) } else { ExitCode::SUCCESS };
+            return if error.use_stderr() {
+                ExitCode::from(USAGE)
+            } else {
+                ExitCode::SUCCESS
+            };
         }
     };
     match arguments.command {

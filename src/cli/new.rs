@@ -92,7 +92,9 @@ fn day(text: &str) -> Result<Date, String> {
 pub fn run(arguments: &Arguments) -> Outcome {
     let made = match &arguments.from {
         Some(path) => visit(arguments, path),
-        None => unit(&arguments.plate).map(|unit| worksheet::record_text(&unit)).and_then(|text| sound(text, &[])),
+        None => unit(&arguments.plate)
+            .map(|unit| worksheet::record_text(&unit))
+            .and_then(|text| sound(text, &[])),
     };
     let done = made.and_then(|text| give(&Disk, arguments.output.as_deref(), &text));
     match done {
@@ -110,13 +112,22 @@ fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
         return Err("not written: the purpose must be one line of text".to_owned());
     }
     let gathered = gather(&Disk, &[path.to_owned()]);
-    let told = |told: &crate::pack::gather::Told| told.diagnostics.first().map(|told| told.title.clone());
+    let told =
+        |told: &crate::pack::gather::Told| told.diagnostics.first().map(|told| told.title.clone());
     let Some(unit) = gathered.units.first() else {
-        let why = gathered.others.iter().find_map(told).unwrap_or_else(|| format!("{} holds no record", shown(path)));
+        let why = gathered
+            .others
+            .iter()
+            .find_map(told)
+            .unwrap_or_else(|| format!("{} holds no record", shown(path)));
         return Err(format!("not written: {why}"));
     };
     let date = arguments.date.unwrap_or_else(seam::today);
-    let subject = worksheet::Subject { record: &unit.record, criteria: &unit.setting.criteria, errors: 0 };
+    let subject = worksheet::Subject {
+        record: &unit.record,
+        criteria: &unit.setting.criteria,
+        errors: 0,
+    };
     let text = worksheet::with_visit(&unit.source, &subject, &arguments.purpose, date);
     sound(text, &[&unit.record])
 }
@@ -126,7 +137,10 @@ fn sound(text: String, units: &[&record::Record]) -> Result<String, String> {
     let (source, mut found) = Source::new("new record", text.as_bytes());
     found.append(&mut record::read(&source, units).1);
     // Of a core that is like another unit's, the other record is looked up where the file will lie.
-    let errors: Vec<Diagnostic> = found.into_iter().filter(|told| told.is_error() && !is_like(told)).collect();
+    let errors: Vec<Diagnostic> = found
+        .into_iter()
+        .filter(|told| told.is_error() && !is_like(told))
+        .collect();
     if errors.is_empty() {
         return Ok(text);
     }
@@ -139,16 +153,46 @@ fn is_like(told: &Diagnostic) -> bool {
 }
 
 fn unit(plate: &PlateArguments) -> Result<NewUnit, String> {
-    let lists = [&plate.marks, &plate.class, &plate.burden, &plate.ratio, &plate.taps, &plate.knee, &plate.exciting, &plate.resistance];
+    let lists = [
+        &plate.marks,
+        &plate.class,
+        &plate.burden,
+        &plate.ratio,
+        &plate.taps,
+        &plate.knee,
+        &plate.exciting,
+        &plate.resistance,
+    ];
     let count = plate.core.len().max(1);
     if lists.iter().any(|list| list.len() > count) {
-        return Err(format!("not written: an option of a core stands more often than there are cores ({count}); name each with --core"));
+        return Err(format!(
+            "not written: an option of a core stands more often than there are cores ({count}); name each with --core"
+        ));
     }
-    let single =
-        [&plate.id, &plate.maker, &plate.serial, &plate.standard, &plate.voltage, &plate.frequency, &plate.site, &plate.bay, &plate.phase];
-    let texts = single.iter().filter_map(|text| text.as_ref()).chain(lists.iter().flat_map(|list| list.iter())).chain(&plate.core);
-    if let Some(text) = texts.into_iter().find(|text| text.contains(char::is_control)) {
-        return Err(format!("not written: `{}` is more than one line of text", draw::one_line(text)));
+    let single = [
+        &plate.id,
+        &plate.maker,
+        &plate.serial,
+        &plate.standard,
+        &plate.voltage,
+        &plate.frequency,
+        &plate.site,
+        &plate.bay,
+        &plate.phase,
+    ];
+    let texts = single
+        .iter()
+        .filter_map(|text| text.as_ref())
+        .chain(lists.iter().flat_map(|list| list.iter()))
+        .chain(&plate.core);
+    if let Some(text) = texts
+        .into_iter()
+        .find(|text| text.contains(char::is_control))
+    {
+        return Err(format!(
+            "not written: `{}` is more than one line of text",
+            draw::one_line(text)
+        ));
     }
     let cores = (0..count).map(|at| core(plate, at)).collect();
     Ok(NewUnit {
@@ -189,7 +233,9 @@ fn give(files: &dyn Files, path: Option<&Path>, text: &str) -> Result<(), String
     if files.exists(path) {
         return Err(format!("not written: {} is there already", shown(path)));
     }
-    files.write(path, text.as_bytes()).map_err(|error| format!("not written: {}: {error}", shown(path)))?;
+    files
+        .write(path, text.as_bytes())
+        .map_err(|error| format!("not written: {}: {error}", shown(path)))?;
     output::print(&format!("{}\n", shown(path)));
     Ok(())
 }

@@ -1,5 +1,8 @@
 //! Printing: to a pipe that may be closed, to a terminal that may know colour.
-#![allow(clippy::disallowed_methods, reason = "whether the terminal wants colour is told by its environment")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "whether the terminal wants colour is told by its environment"
+)]
 
 use super::draw::Style;
 use std::io::{IsTerminal as _, Write as _};
@@ -11,7 +14,11 @@ pub fn print(text: &str) {
 
 /// Prints a complaint on one line to standard error.
 pub fn complain(message: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "kneemark: {}", super::draw::one_line(message));
+    let _ = writeln!(
+        std::io::stderr().lock(),
+        "kneemark: {}",
+        super::draw::one_line(message)
+    );
 }
 
 /// Prints drawn diagnostics to standard error, where standard output is for a record.
@@ -26,5 +33,9 @@ pub fn style() -> Style {
     if !std::io::stdout().is_terminal() || std::env::var("TERM").is_ok_and(|term| term == "dumb") {
         return Style::Plain;
     }
-    if set("NO_COLOR") { Style::Unicode } else { Style::Colour }
+    if set("NO_COLOR") {
+        Style::Unicode
+    } else {
+        Style::Colour
+    }
 }

@@ -34,16 +34,29 @@ pub fn run(arguments: &Arguments) -> Outcome {
     };
     output::print(&told(&built.others));
     output::print(&notes(&built));
-    let records: Vec<&Path> = built.entries.iter().map(|entry| entry.unit.path.as_path()).collect();
-    let written = match target::write(&Disk, &arguments.out, &built.files, &records, arguments.pdf) {
+    let records: Vec<&Path> = built
+        .entries
+        .iter()
+        .map(|entry| entry.unit.path.as_path())
+        .collect();
+    let written = match target::write(&Disk, &arguments.out, &built.files, &records, arguments.pdf)
+    {
         Ok(written) => written,
         Err(refused) => {
-            output::print(&format!("{}\n  help: {}\n", one_line(&refused.message), refused.help));
+            output::print(&format!(
+                "{}\n  help: {}\n",
+                one_line(&refused.message),
+                refused.help
+            ));
             return Outcome::Broken;
         }
     };
     output::print(&summary(&built, &written, &arguments.out));
-    let printed = if arguments.pdf { print(&arguments.out) } else { Outcome::Clean };
+    let printed = if arguments.pdf {
+        print(&arguments.out)
+    } else {
+        Outcome::Clean
+    };
     outcome(&built).max(printed)
 }
 
@@ -57,7 +70,9 @@ fn outcome(built: &Built) -> Outcome {
 
 fn told(told: &[Told]) -> String {
     let style = output::style();
-    told.iter().map(|told| draw::human(&told.source, &told.diagnostics, style)).collect()
+    told.iter()
+        .map(|told| draw::human(&told.source, &told.diagnostics, style))
+        .collect()
 }
 
 /// Records that are not complete, visits after the day of issue, templates, what is not stated.
@@ -65,22 +80,49 @@ fn notes(built: &Built) -> String {
     let mut out = String::new();
     for entry in &built.entries {
         let later = |one: &&Diagnostic| one.code == crate::ground::diagnostic::Code::VisitFuture;
-        let errors: Vec<&Diagnostic> = entry.unit.diagnostics.iter().filter(|one| one.severity() == Severity::Error).collect();
-        for one in errors.iter().copied().chain(entry.unit.diagnostics.iter().filter(later)) {
+        let errors: Vec<&Diagnostic> = entry
+            .unit
+            .diagnostics
+            .iter()
+            .filter(|one| one.severity() == Severity::Error)
+            .collect();
+        for one in errors
+            .iter()
+            .copied()
+            .chain(entry.unit.diagnostics.iter().filter(later))
+        {
             let mut source = entry.unit.source.clone();
             source.name = shown(&built.folder.join(&source.name));
             out.push_str(&draw::short(&source, one));
         }
         if !errors.is_empty() {
-            let count = if errors.len() == 1 { "1 error".to_owned() } else { format!("{} errors", errors.len()) };
-            out.push_str(&format!("not complete: {} has {count}; its page says so, the others are built\n", one_line(&entry.name)));
+            let count = if errors.len() == 1 {
+                "1 error".to_owned()
+            } else {
+                format!("{} errors", errors.len())
+            };
+            out.push_str(&format!(
+                "not complete: {} has {count}; its page says so, the others are built\n",
+                one_line(&entry.name)
+            ));
         }
     }
     for (fault, pages) in &built.faults {
-        let line = fault.line.map(|line| format!(":{line}")).unwrap_or_default();
-        out.push_str(&format!("template {}{line}: {}\n  help: {}\n", fault.file, one_line(&fault.message), one_line(&fault.help)));
+        let line = fault
+            .line
+            .map(|line| format!(":{line}"))
+            .unwrap_or_default();
+        out.push_str(&format!(
+            "template {}{line}: {}\n  help: {}\n",
+            fault.file,
+            one_line(&fault.message),
+            one_line(&fault.help)
+        ));
         if !pages.is_empty() {
-            out.push_str(&format!("  pages that say so instead of their content: {}\n", some(pages)));
+            out.push_str(&format!(
+                "  pages that say so instead of their content: {}\n",
+                some(pages)
+            ));
         }
     }
     for warning in &built.warnings {
@@ -98,7 +140,11 @@ fn some(pages: &[String]) -> String {
 }
 
 fn summary(built: &Built, written: &Written, out: &Path) -> String {
-    let incomplete = built.entries.iter().filter(|entry| !entry.unit.is_complete()).count();
+    let incomplete = built
+        .entries
+        .iter()
+        .filter(|entry| !entry.unit.is_complete())
+        .count();
     let cts = built.entries.len();
     let mut text = format!(
         "{}: {cts} CT{}, {incomplete} not complete; {} files, {} kB\n",
@@ -108,21 +154,35 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
         written.bytes.div_ceil(1000)
     );
     if !written.left.is_empty() {
-        text.push_str(&format!("left from an earlier build, no part of this pack: {}\n", some(&written.left)));
+        text.push_str(&format!(
+            "left from an earlier build, no part of this pack: {}\n",
+            some(&written.left)
+        ));
     }
     text
 }
 
 fn print(out: &Path) -> Outcome {
     let result = chromium::print(&out.join(WHOLE));
-    let result = result.and_then(|bytes| Disk.write(&out.join(PRINTED), &bytes).map(|()| bytes.len()).map_err(|error| error.to_string()));
+    let result = result.and_then(|bytes| {
+        Disk.write(&out.join(PRINTED), &bytes)
+            .map(|()| bytes.len())
+            .map_err(|error| error.to_string())
+    });
     match result {
         Ok(bytes) => {
-            output::print(&format!("{}: {} kB\n", shown(&out.join(PRINTED)), bytes.div_ceil(1000)));
+            output::print(&format!(
+                "{}: {} kB\n",
+                shown(&out.join(PRINTED)),
+                bytes.div_ceil(1000)
+            ));
             Outcome::Clean
         }
         Err(why) => {
-            output::print(&format!("no PDF: {}; the rest of the pack is written\n", one_line(&why)));
+            output::print(&format!(
+                "no PDF: {}; the rest of the pack is written\n",
+                one_line(&why)
+            ));
             Outcome::Broken
         }
     }

@@ -4,7 +4,9 @@ use super::{Outcome, check, output};
 use crate::compare::sisters;
 use crate::ground::seam::{Disk, Files};
 use crate::pack::gather::{Gathered, Unit, gather};
-use crate::report::{CtReport, Options, Page, Paper, Subject, TemplateFault, Templates, ct, is_ours, page};
+use crate::report::{
+    CtReport, Options, Page, Paper, Subject, TemplateFault, Templates, ct, is_ours, page,
+};
 use std::path::{Path, PathBuf};
 
 /// The sheet it is printed on.
@@ -46,25 +48,50 @@ pub fn run(arguments: &Arguments) -> Outcome {
 /// Writes both files; says what was written, and how the CT came out.
 fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), String> {
     if files.is_folder(&arguments.file) || !files.exists(&arguments.file) {
-        return Err(format!("{} is no record; name one file, or use `kneemark pack` for many", arguments.file.display()));
+        return Err(format!(
+            "{} is no record; name one file, or use `kneemark pack` for many",
+            arguments.file.display()
+        ));
     }
     let folder = records_folder(files, &arguments.file);
     let own = gather(files, std::slice::from_ref(&arguments.file));
-    let unit = own.units.first().ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
+    let unit = own
+        .units
+        .first()
+        .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
     let others = gather(files, std::slice::from_ref(&folder));
     let options = Options {
         decimal_comma: arguments.decimal_comma,
-        paper: if arguments.paper == PaperArgument::Letter { Paper::Letter } else { Paper::A4 },
+        paper: if arguments.paper == PaperArgument::Letter {
+            Paper::Letter
+        } else {
+            Paper::A4
+        },
         ..Options::default()
     };
     let templates = Templates::built_in();
     let report = made(&others, unit, files, &options, &templates).map_err(told)?;
-    let html = page(&Page { title: &report.title, body: &report.html, foot: &report.title }, &options, &templates).map_err(told)?;
+    let html = page(
+        &Page {
+            title: &report.title,
+            body: &report.html,
+            foot: &report.title,
+        },
+        &options,
+        &templates,
+    )
+    .map_err(told)?;
     let out = files.resolve(&arguments.out);
     if out.starts_with(files.resolve(&folder)) {
-        return Err(format!("{} lies within the records' folder; choose another with -o", arguments.out.display()));
+        return Err(format!(
+            "{} lies within the records' folder; choose another with -o",
+            arguments.out.display()
+        ));
     }
-    let both = [(format!("{}.md", report.slug), report.markdown), (format!("{}.html", report.slug), html)];
+    let both = [
+        (format!("{}.md", report.slug), report.markdown),
+        (format!("{}.html", report.slug), html),
+    ];
     for (name, _) in &both {
         let path = arguments.out.join(name);
         if files.exists(&path) && !files.read(&path).is_ok_and(|bytes| is_ours(&bytes)) {
@@ -77,7 +104,9 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
     let mut text = String::new();
     for (name, content) in &both {
         let path = arguments.out.join(name);
-        files.write(&path, content.as_bytes()).map_err(|error| format!("{} cannot be written: {error}", path.display()))?;
+        files
+            .write(&path, content.as_bytes())
+            .map_err(|error| format!("{} cannot be written: {error}", path.display()))?;
         text.push_str(&format!("{}\n", path.display()));
     }
     Ok((text, check::outcome_of(unit)))
@@ -90,13 +119,24 @@ fn records_folder(files: &dyn Files, file: &Path) -> PathBuf {
         _ => PathBuf::from("."),
     };
     let above = files.resolve(&own);
-    let job = above.ancestors().find(|folder| files.exists(&folder.join("pack.toml")));
+    let job = above
+        .ancestors()
+        .find(|folder| files.exists(&folder.join("pack.toml")));
     job.map_or(own, Path::to_owned)
 }
 
-fn made(gathered: &Gathered, unit: &Unit, files: &dyn Files, options: &Options, templates: &Templates) -> Result<CtReport, TemplateFault> {
+fn made(
+    gathered: &Gathered,
+    unit: &Unit,
+    files: &dyn Files,
+    options: &Options,
+    templates: &Templates,
+) -> Result<CtReport, TemplateFault> {
     let own = files.resolve(&unit.path);
-    let others = gathered.units.iter().filter(|other| files.resolve(&other.path) != own);
+    let others = gathered
+        .units
+        .iter()
+        .filter(|other| files.resolve(&other.path) != own);
     let subject = Subject {
         source: &unit.source,
         record: &unit.record,
@@ -104,12 +144,21 @@ fn made(gathered: &Gathered, unit: &Unit, files: &dyn Files, options: &Options, 
         assessment: &unit.assessment,
         instruments: unit.setting.instruments.as_deref(),
         criteria: &unit.setting.criteria,
-        sisters: sisters(&unit.record, others.map(|other| (&other.record, &other.assessment))),
+        sisters: sisters(
+            &unit.record,
+            others.map(|other| (&other.record, &other.assessment)),
+        ),
     };
     ct(&subject, options, templates)
 }
 
 fn told(fault: TemplateFault) -> String {
-    let line = fault.line.map(|line| format!(", line {line}")).unwrap_or_default();
-    format!("template {}{line}: {}; {}", fault.file, fault.message, fault.help)
+    let line = fault
+        .line
+        .map(|line| format!(", line {line}"))
+        .unwrap_or_default();
+    format!(
+        "template {}{line}: {}; {}",
+        fault.file, fault.message, fault.help
+    )
 }

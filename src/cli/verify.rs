@@ -24,8 +24,18 @@ pub fn run(arguments: &Arguments) -> Outcome {
 fn told(files: &dyn Files, arguments: &Arguments) -> (Outcome, String) {
     let (report, record) = match (files.read(&arguments.report), files.read(&arguments.record)) {
         (Ok(report), Ok(record)) => (report, record),
-        (Err(error), _) => return (Outcome::Broken, format!("{} cannot be read: {error}\n", shown(&arguments.report))),
-        (_, Err(error)) => return (Outcome::Broken, format!("{} cannot be read: {error}\n", shown(&arguments.record))),
+        (Err(error), _) => {
+            return (
+                Outcome::Broken,
+                format!("{} cannot be read: {error}\n", shown(&arguments.report)),
+            );
+        }
+        (_, Err(error)) => {
+            return (
+                Outcome::Broken,
+                format!("{} cannot be read: {error}\n", shown(&arguments.record)),
+            );
+        }
     };
     let (of, from) = (shown(&arguments.report), shown(&arguments.record));
     match belongs(&report, &record) {
@@ -45,8 +55,11 @@ fn told(files: &dyn Files, arguments: &Arguments) -> (Outcome, String) {
                 sum(&record)
             ),
         ),
-        Belongs::NoSum => {
-            (Outcome::Broken, format!("{of} carries no SHA-256 of a record, so nothing can be said; is it a report of kneemark?\n"))
-        }
+        Belongs::NoSum => (
+            Outcome::Broken,
+            format!(
+                "{of} carries no SHA-256 of a record, so nothing can be said; is it a report of kneemark?\n"
+            ),
+        ),
     }
 }

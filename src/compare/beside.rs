@@ -39,21 +39,33 @@ pub struct Beside<'a> {
 
 /// Whether two findings of one record, or of two sisters, speak of the same value.
 pub fn is_same(a: &Finding, b: &Finding) -> bool {
-    a.rule == b.rule && a.test == b.test && a.what == b.what && a.core == b.core && a.pair == b.pair && a.unit.word == b.unit.word
+    a.rule == b.rule
+        && a.test == b.test
+        && a.what == b.what
+        && a.core == b.core
+        && a.pair == b.pair
+        && a.unit.word == b.unit.word
 }
 
 /// Whether two records are sisters by their places: same site and bay, or same set.
 pub fn is_sister(a: &Record, b: &Record) -> bool {
-    let (Some(one), Some(other)) = (a.place(), b.place()) else { return false };
-    let equal = |x: Option<&String>, y: Option<&String>| matches!((x, y), (Some(x), Some(y)) if x == y);
-    let bay = equal(one.site.value(), other.site.value()) && equal(one.bay.value(), other.bay.value());
+    let (Some(one), Some(other)) = (a.place(), b.place()) else {
+        return false;
+    };
+    let equal =
+        |x: Option<&String>, y: Option<&String>| matches!((x, y), (Some(x), Some(y)) if x == y);
+    let bay =
+        equal(one.site.value(), other.site.value()) && equal(one.bay.value(), other.bay.value());
     bay || equal(one.set.value(), other.set.value())
 }
 
 /// Whether a sister's core may be compared: same name, ratios, terminals and class.
 fn is_like(a: &Core, b: &Core) -> bool {
     let class = |core: &Core| core.class.value().map(crate::record::class::Class::text);
-    a.name == b.name && a.full_ratio() == b.full_ratio() && a.marks.len() == b.marks.len() && class(a) == class(b)
+    a.name == b.name
+        && a.full_ratio() == b.full_ratio()
+        && a.marks.len() == b.marks.len()
+        && class(a) == class(b)
 }
 
 /// The core of `record` that is like core `core` of `of`.
@@ -63,25 +75,54 @@ pub fn like_core(of: &Record, core: usize, record: &Record) -> Option<usize> {
 }
 
 /// Everything that stands beside a finding of visit `visit`.
-pub fn beside<'a>(record: &Record, assessment: &'a Assessment, sisters: &[Sister<'_>], visit: usize, finding: &Finding) -> Beside<'a> {
+pub fn beside<'a>(
+    record: &Record,
+    assessment: &'a Assessment,
+    sisters: &[Sister<'_>],
+    visit: usize,
+    finding: &Finding,
+) -> Beside<'a> {
     let earlier = |factory: bool| {
         (0..visit).rev().find_map(|index| {
             let maker = record.visits.get(index)?.purpose() == Purpose::Factory;
-            let same = assessment.visits.get(index)?.findings.iter().find(|other| is_same(finding, other) && number(other).is_some());
-            same.filter(|_| maker == factory).map(|finding| Other { visit: index, finding })
+            let same = assessment
+                .visits
+                .get(index)?
+                .findings
+                .iter()
+                .find(|other| is_same(finding, other) && number(other).is_some());
+            same.filter(|_| maker == factory).map(|finding| Other {
+                visit: index,
+                finding,
+            })
         })
     };
-    Beside { factory: earlier(true), last: earlier(false), sisters: sister_median(record, sisters, finding) }
+    Beside {
+        factory: earlier(true),
+        last: earlier(false),
+        sisters: sister_median(record, sisters, finding),
+    }
 }
 
 /// Median of the sisters' latest values of a finding, and how many there are. A CT that is sick
 /// itself does not move a median of three or more as it would move a mean.
-pub fn sister_median(record: &Record, sisters: &[Sister<'_>], finding: &Finding) -> Option<(f64, usize)> {
-    let mut values: Vec<f64> = sisters.iter().filter_map(|sister| sister_value(record, sister, finding)).collect();
+pub fn sister_median(
+    record: &Record,
+    sisters: &[Sister<'_>],
+    finding: &Finding,
+) -> Option<(f64, usize)> {
+    let mut values: Vec<f64> = sisters
+        .iter()
+        .filter_map(|sister| sister_value(record, sister, finding))
+        .collect();
     values.sort_by(f64::total_cmp);
     let middle = values.len() / 2;
     let upper = *values.get(middle)?;
-    let median = if values.len() % 2 == 1 { upper } else { 0.5 * values.get(middle.checked_sub(1)?)? + 0.5 * upper };
+    let median = if values.len() % 2 == 1 {
+        upper
+    } else {
+        0.5 * values.get(middle.checked_sub(1)?)? + 0.5 * upper
+    };
     median.is_finite().then_some((median, values.len()))
 }
 
@@ -94,10 +135,18 @@ fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Opti
             pair.core = like;
         }
     }
-    let visits = sister.record.visits.iter().zip(&sister.assessment.visits).rev();
+    let visits = sister
+        .record
+        .visits
+        .iter()
+        .zip(&sister.assessment.visits)
+        .rev();
     let mut own = visits.filter(|(visit, _)| visit.purpose() != Purpose::Factory);
     own.find_map(|(_, assessed)| {
-        let same = assessed.findings.iter().find(|other| is_same(&wanted, other))?;
+        let same = assessed
+            .findings
+            .iter()
+            .find(|other| is_same(&wanted, other))?;
         number(same).map(|value| value.si)
     })
 }
@@ -116,9 +165,16 @@ pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
     let last = assessment.visits.len().saturating_sub(1);
     let mut found = Vec::new();
     for (index, visit) in assessment.visits.iter().enumerate().take(last) {
-        for finding in visit.findings.iter().filter(|finding| finding.grade() >= Grade::Doubt) {
+        for finding in visit
+            .findings
+            .iter()
+            .filter(|finding| finding.grade() >= Grade::Doubt)
+        {
             let later = assessment.visits.iter().skip(index + 1);
-            if !later.flat_map(|visit| &visit.findings).any(|other| is_again(finding, other)) {
+            if !later
+                .flat_map(|visit| &visit.findings)
+                .any(|other| is_again(finding, other))
+            {
                 found.push((index, finding));
             }
         }
@@ -128,15 +184,24 @@ pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
 
 /// Whether a later finding speaks of the same thing, whatever it came to.
 fn is_again(earlier: &Finding, later: &Finding) -> bool {
-    earlier.rule == later.rule && earlier.test == later.test && earlier.pair == later.pair && earlier.core == later.core
+    earlier.rule == later.rule
+        && earlier.test == later.test
+        && earlier.pair == later.pair
+        && earlier.core == later.core
 }
 
 /// The sisters of a record among others, in their order.
-pub fn sisters<'a>(own: &Record, others: impl Iterator<Item = (&'a Record, &'a Assessment)>) -> Vec<Sister<'a>> {
+pub fn sisters<'a>(
+    own: &Record,
+    others: impl Iterator<Item = (&'a Record, &'a Assessment)>,
+) -> Vec<Sister<'a>> {
     let close = others.filter(|(record, _)| !std::ptr::eq(*record, own) && is_sister(own, record));
     let sister = |(record, assessment): (&'a Record, &'a Assessment)| Sister {
         id: record.plate.id_text().to_owned(),
-        place: record.place().map(crate::record::place::Place::text).unwrap_or_default(),
+        place: record
+            .place()
+            .map(crate::record::place::Place::text)
+            .unwrap_or_default(),
         record,
         assessment,
     };

@@ -2,7 +2,9 @@
 
 mod beside;
 
-pub use beside::{Beside, Other, Sister, beside, is_same, is_sister, like_core, sister_median, sisters, standing};
+pub use beside::{
+    Beside, Other, Sister, beside, is_same, is_sister, like_core, sister_median, sisters, standing,
+};
 
 #[cfg(test)]
 mod tests;

@@ -7,11 +7,18 @@ use crate::record::tests::TestKind;
 use crate::record::value::Pair;
 
 fn record(visits: &[(&str, &str)], bay: &str, class: &str) -> Record {
-    let visits: String = visits.iter().map(|(day, purpose)| format!("[visit {day}]\npurpose: {purpose}\n")).collect();
+    let visits: String = visits
+        .iter()
+        .map(|(day, purpose)| format!("[visit {day}]\npurpose: {purpose}\n"))
+        .collect();
     let text = format!(
         "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nsite: S\nbay: {bay}\n[core 1S]\nclass: {class}\nratio: 600/1 A\n{visits}"
     );
-    crate::record::read(&crate::ground::source::Source::new("a.ctr", text.as_bytes()).0, &[]).0
+    crate::record::read(
+        &crate::ground::source::Source::new("a.ctr", text.as_bytes()).0,
+        &[],
+    )
+    .0
 }
 
 /// An assessment with one knee a visit, in volt.
@@ -22,15 +29,30 @@ fn assessed(knees: &[&[(f64, Verdict)]]) -> Assessment {
         let findings = list
             .iter()
             .map(|(volt, verdict)| {
-                let value = workings.reading("knee", "V", *volt, Origin::Constant { source: "test" }, &[]);
-                let pair = Pair { core: 0, from: 0, to: 1 };
-                let finding = Finding::new("knee-emf", TestKind::Excitation, Whose::Ct, "knee", Found::Known(value), unit::VOLT);
+                let value =
+                    workings.reading("knee", "V", *volt, Origin::Constant { source: "test" }, &[]);
+                let pair = Pair {
+                    core: 0,
+                    from: 0,
+                    to: 1,
+                };
+                let finding = Finding::new(
+                    "knee-emf",
+                    TestKind::Excitation,
+                    Whose::Ct,
+                    "knee",
+                    Found::Known(value),
+                    unit::VOLT,
+                );
                 let mut finding = finding.at(0, pair, Vec::new());
                 finding.verdict = verdict.clone();
                 finding
             })
             .collect();
-        visits.push(VisitAssessment { derived: Default::default(), findings });
+        visits.push(VisitAssessment {
+            derived: Default::default(),
+            findings,
+        });
     }
     Assessment { workings, visits }
 }
@@ -40,9 +62,21 @@ const COMMISSIONED: &[(&str, &str)] = &[("2026-01-02", "commissioning")];
 fn median(knees: &[f64]) -> Option<(f64, usize)> {
     let own = record(COMMISSIONED, "B1", "PX");
     let mine = assessed(&[&[(300.0, Verdict::NoLimit)]]);
-    let others: Vec<(Record, Assessment)> =
-        knees.iter().map(|knee| (record(COMMISSIONED, "B1", "PX"), assessed(&[&[(*knee, Verdict::NoLimit)]]))).collect();
-    let sisters = sisters(&own, others.iter().map(|(record, assessment)| (record, assessment)));
+    let others: Vec<(Record, Assessment)> = knees
+        .iter()
+        .map(|knee| {
+            (
+                record(COMMISSIONED, "B1", "PX"),
+                assessed(&[&[(*knee, Verdict::NoLimit)]]),
+            )
+        })
+        .collect();
+    let sisters = sisters(
+        &own,
+        others
+            .iter()
+            .map(|(record, assessment)| (record, assessment)),
+    );
     sister_median(&own, &sisters, &mine.visits[0].findings[0])
 }
 
@@ -59,22 +93,45 @@ fn only_cores_alike_in_the_same_bay_or_set_are_sisters() {
     let own = record(COMMISSIONED, "B1", "PX");
     let mine = assessed(&[&[(300.0, Verdict::NoLimit)]]);
     let there = assessed(&[&[(310.0, Verdict::NoLimit)]]);
-    for (bay, class, found) in [("B1", "PX", true), ("B2", "PX", false), ("B1", "5P20", false)] {
+    for (bay, class, found) in [
+        ("B1", "PX", true),
+        ("B2", "PX", false),
+        ("B1", "5P20", false),
+    ] {
         let other = record(COMMISSIONED, bay, class);
         let sisters = sisters(&own, [(&other, &there)].into_iter());
-        assert_eq!(sister_median(&own, &sisters, &mine.visits[0].findings[0]).is_some(), found, "{bay} {class}");
+        assert_eq!(
+            sister_median(&own, &sisters, &mine.visits[0].findings[0]).is_some(),
+            found,
+            "{bay} {class}"
+        );
     }
 }
 
 #[test]
 fn maker_and_last_visit_stand_apart() {
-    let visits = &[("2024-01-02", "factory"), ("2025-01-02", "maintenance"), ("2026-01-02", "maintenance")];
+    let visits = &[
+        ("2024-01-02", "factory"),
+        ("2025-01-02", "maintenance"),
+        ("2026-01-02", "maintenance"),
+    ];
     let own = record(visits, "B1", "PX");
-    let all = assessed(&[&[(320.0, Verdict::NoLimit)], &[(310.0, Verdict::NoLimit)], &[(300.0, Verdict::NoLimit)]]);
+    let all = assessed(&[
+        &[(320.0, Verdict::NoLimit)],
+        &[(310.0, Verdict::NoLimit)],
+        &[(300.0, Verdict::NoLimit)],
+    ]);
     let found = beside(&own, &all, &[], 2, &all.visits[2].findings[0]);
-    assert_eq!(found.factory.unwrap().finding.found.value().unwrap().si, 320.0);
+    assert_eq!(
+        found.factory.unwrap().finding.found.value().unwrap().si,
+        320.0
+    );
     assert_eq!(found.last.unwrap().finding.found.value().unwrap().si, 310.0);
-    assert!(beside(&own, &all, &[], 0, &all.visits[0].findings[0]).last.is_none());
+    assert!(
+        beside(&own, &all, &[], 0, &all.visits[0].findings[0])
+            .last
+            .is_none()
+    );
 }
 
 #[test]

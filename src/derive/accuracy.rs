@@ -43,7 +43,11 @@ static EMF: Formula<3> = Formula {
     what: "limiting e.m.f., phasor sum",
     text: "K*Isr*Z",
     unit: "V",
-    of: [K, ISR, symbol("Z", "ohm", "impedance of winding and burden")],
+    of: [
+        K,
+        ISR,
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
     source: IEC_EMF,
     go: |[k, isr, z]| k * isr * z,
 };
@@ -63,7 +67,11 @@ static COMPOSITE: Formula<3> = Formula {
     what: "composite error at the limit, turns correction left out",
     text: "100*Ie/(K*Isr)",
     unit: "%",
-    of: [symbol("Ie", "A", "exciting current at the limiting e.m.f."), K, ISR],
+    of: [
+        symbol("Ie", "A", "exciting current at the limiting e.m.f."),
+        K,
+        ISR,
+    ],
     source: IEC_INDIRECT,
     go: |[ie, k, isr]| 100.0 * ie / (k * isr),
 };
@@ -73,7 +81,11 @@ static FACTOR: Formula<3> = Formula {
     what: "limit factor at this e.m.f.",
     text: "E/(Isr*Z)",
     unit: "",
-    of: [symbol("E", "V", "e.m.f."), ISR, symbol("Z", "ohm", "impedance of winding and burden")],
+    of: [
+        symbol("E", "V", "e.m.f."),
+        ISR,
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
     source: IEC_EMF,
     go: |[e, isr, z]| e / (isr * z),
 };
@@ -98,7 +110,15 @@ static PROPORTION: Formula<5> = Formula {
 };
 
 /// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&BURDEN, &LOOP, &EMF, &EMF_ARITHMETIC, &COMPOSITE, &FACTOR, &PROPORTION];
+pub static FORMULAS: &[&dyn AnyFormula] = &[
+    &BURDEN,
+    &LOOP,
+    &EMF,
+    &EMF_ARITHMETIC,
+    &COMPOSITE,
+    &FACTOR,
+    &PROPORTION,
+];
 
 /// Impedance in ohm of a burden of `va` volt-amperes at `isr` ampere.
 pub fn burden_impedance(w: &mut Workings, va: Value, isr: Value) -> Option<Value> {
@@ -123,9 +143,17 @@ pub struct LimitingEmf {
 
 /// The e.m.f. at `k` times the rated secondary current `isr` (ampere) through `rct` and a burden
 /// `zb` (ohm) of power factor `pf`.
-pub fn limiting_emf(w: &mut Workings, [k, isr]: [Value; 2], [rct, zb, pf]: [Value; 3]) -> Option<LimitingEmf> {
+pub fn limiting_emf(
+    w: &mut Workings,
+    [k, isr]: [Value; 2],
+    [rct, zb, pf]: [Value; 3],
+) -> Option<LimitingEmf> {
     let z = loop_impedance(w, rct, zb, pf)?;
-    Some(LimitingEmf { loop_impedance: z, phasor: w.step(&EMF, [k, isr, z])?, arithmetic: w.step(&EMF_ARITHMETIC, [k, isr, rct, zb])? })
+    Some(LimitingEmf {
+        loop_impedance: z,
+        phasor: w.step(&EMF, [k, isr, z])?,
+        arithmetic: w.step(&EMF_ARITHMETIC, [k, isr, rct, zb])?,
+    })
 }
 
 /// Composite error in per cent by the indirect test: exciting current `ie` (ampere) over `k`
@@ -166,7 +194,8 @@ pub fn actual_factor(curve: &Curve, w: &mut Workings, isr: Value, z: Value, eps:
         }
         Crossing::At(x) => (crossing_emf(curve, w, z, eps, x), Outcome::Known),
     };
-    e.and_then(|e| w.step(&FACTOR, [e, isr, z])).map_or(Outcome::Lacking(Reason::OutOfDomain), kind)
+    e.and_then(|e| w.step(&FACTOR, [e, isr, z]))
+        .map_or(Outcome::Lacking(Reason::OutOfDomain), kind)
 }
 
 fn crossing_emf(curve: &Curve, w: &mut Workings, z: Value, eps: f64, x: f64) -> Option<Value> {
@@ -236,8 +265,14 @@ pub fn at_emf(curve: &Curve, w: &mut Workings, e: Value) -> AtEmf {
     let (first, last) = (curve.first(), curve.last());
     match curve.current_value(w, e) {
         Some(current) => AtEmf::Within { current },
-        None if e.si < first.v.si => AtEmf::Below { first_current: first.i, first_voltage: first.v },
-        None => AtEmf::Above { last_current: last.i, last_voltage: last.v },
+        None if e.si < first.v.si => AtEmf::Below {
+            first_current: first.i,
+            first_voltage: first.v,
+        },
+        None => AtEmf::Above {
+            last_current: last.i,
+            last_voltage: last.v,
+        },
     }
 }
 

@@ -44,11 +44,15 @@ fn the_sample_core_at_its_limit() {
     let e = limiting_emf(&mut w, [k, isr], [rct, zb, pf]).unwrap();
     assert!((e.phasor.si - 356.8).abs() < 0.1);
     assert!((e.arithmetic.si - 368.0).abs() < 1e-9);
-    let AtEmf::Within { current } = at_emf(&c, &mut w, e.phasor) else { panic!("not within") };
+    let AtEmf::Within { current } = at_emf(&c, &mut w, e.phasor) else {
+        panic!("not within")
+    };
     let error = composite_error(&mut w, current, k, isr).unwrap();
     assert!((error.si - 100.0 * c.current_at(e.phasor.si).unwrap() / 20.0).abs() < 1e-12);
     let alf = actual_factor(&c, &mut w, isr, e.loop_impedance, 0.05);
-    let Outcome::AtLeast(alf) = alf else { panic!("{alf:?}") };
+    let Outcome::AtLeast(alf) = alf else {
+        panic!("{alf:?}")
+    };
     assert!((alf.si - 25.8).abs() < 0.05, "{}", alf.si);
 }
 
@@ -57,7 +61,9 @@ fn the_factor_is_where_the_definition_holds() {
     let mut w = Workings::new();
     let c = curve(&mut w, &SAMPLE);
     let [isr, z] = [1.0, 400.0].map(|x| constant(&mut w, x));
-    let Outcome::Known(factor) = actual_factor(&c, &mut w, isr, z, 0.10) else { panic!("not known") };
+    let Outcome::Known(factor) = actual_factor(&c, &mut w, isr, z, 0.10) else {
+        panic!("not known")
+    };
     let ie = c.current_at(factor.si * 400.0).unwrap();
     assert!((ie / (0.10 * factor.si) - 1.0).abs() < 1e-12);
     // Sensitivity to the loop impedance, against the moved loop.
@@ -66,7 +72,13 @@ fn the_factor_is_where_the_definition_holds() {
         let c = curve(&mut w, &SAMPLE);
         let [isr, z] = [1.0, z].map(|x| constant(&mut w, x));
         let part = w.own("z".into());
-        w.add_part(z, crate::derive::workings::Part { component: part, u: 1.0 });
+        w.add_part(
+            z,
+            crate::derive::workings::Part {
+                component: part,
+                u: 1.0,
+            },
+        );
         let factor = actual_factor(&c, &mut w, isr, z, 0.10).known().unwrap();
         (factor.si, w.uncertainty(factor).budget[0].contribution)
     };
@@ -74,9 +86,15 @@ fn the_factor_is_where_the_definition_holds() {
     assert!((at(400.0).1 / quotient - 1.0).abs() < 1e-5);
     // One whose exciting current has its share from the first reading on.
     let z = constant(&mut w, 1e5);
-    assert!(matches!(actual_factor(&c, &mut w, isr, z, 0.10), Outcome::AtMost(_)));
+    assert!(matches!(
+        actual_factor(&c, &mut w, isr, z, 0.10),
+        Outcome::AtMost(_)
+    ));
     let none = constant(&mut w, 0.0);
-    assert!(matches!(actual_factor(&c, &mut w, isr, none, 0.10), Outcome::Lacking(_)));
+    assert!(matches!(
+        actual_factor(&c, &mut w, isr, none, 0.10),
+        Outcome::Lacking(_)
+    ));
 }
 
 #[test]
@@ -116,13 +134,19 @@ fn the_proportion_of_the_manuals() {
 /// Maker's B-H table on the notional core of `knee_tests`: 385.54 V at 10 A by straight chords.
 #[test]
 fn the_voltage_at_10_a_of_a_maker_s_table() {
-    let h = [53.0, 60.0, 69.0, 79.0, 93.0, 112.0, 141.0, 192.0, 313.0, 698.0, 1932.0, 4284.0, 7750.0, 13318.0, 19610.0];
+    let h = [
+        53.0, 60.0, 69.0, 79.0, 93.0, 112.0, 141.0, 192.0, 313.0, 698.0, 1932.0, 4284.0, 7750.0,
+        13318.0, 19610.0,
+    ];
     let points: Vec<_> = h
         .into_iter()
         .enumerate()
         .map(|(k, h)| {
             let b = 0.5 + 0.1 * k as f64;
-            (2.0 * std::f64::consts::PI * 50.0 * 400.0 * 0.0025 * b / 2f64.sqrt(), h * 0.6 / (400.0 * 2f64.sqrt()))
+            (
+                2.0 * std::f64::consts::PI * 50.0 * 400.0 * 0.0025 * b / 2f64.sqrt(),
+                h * 0.6 / (400.0 * 2f64.sqrt()),
+            )
         })
         .collect();
     let mut w = Workings::new();

@@ -41,26 +41,49 @@ impl<'a> Case<'a> {
 
     /// The winding's temperature in a test: its own, else the visit's winding temperature, else the air's.
     pub fn temperature(&self, test: &'a Test) -> Option<&'a Reading> {
-        test.temperature.get().or(self.visit.winding_temperature.get()).or(self.visit.ambient.get())
+        test.temperature
+            .get()
+            .or(self.visit.winding_temperature.get())
+            .or(self.visit.ambient.get())
     }
 
     /// Times the primary passes the window: the visit's, else the plate's, else one.
     pub fn passes(&self) -> f64 {
-        let written = self.visit.passes.value().or(self.record.plate.passes.value());
-        written.copied().filter(|passes| *passes >= 1.0).unwrap_or(1.0)
+        let written = self
+            .visit
+            .passes
+            .value()
+            .or(self.record.plate.passes.value());
+        written
+            .copied()
+            .filter(|passes| *passes >= 1.0)
+            .unwrap_or(1.0)
     }
 
     /// Turns of the primary winding; one unless the plate says more.
     pub fn primary_turns(&self) -> f64 {
-        self.record.plate.primary_turns.value().copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0)
+        self.record
+            .plate
+            .primary_turns
+            .value()
+            .copied()
+            .filter(|turns| *turns >= 1.0)
+            .unwrap_or(1.0)
     }
 
     /// By how much the position of the primary links changes the plate's ratio: 1 where the plate has
     /// no links or the visit does not state their position.
     pub fn link_factor(&self, core: &Core) -> f64 {
         let position = self.visit.links.value();
-        let Some(full) = core.full_ratio() else { return 1.0 };
-        let link = self.record.plate.links.iter().find(|link| Some(&link.value.0) == position);
+        let Some(full) = core.full_ratio() else {
+            return 1.0;
+        };
+        let link = self
+            .record
+            .plate
+            .links
+            .iter()
+            .find(|link| Some(&link.value.0) == position);
         link.map_or(1.0, |link| link.value.1.value() / full.value())
     }
 
@@ -75,7 +98,10 @@ impl<'a> Case<'a> {
     /// Rated secondary current of a pair, ampere.
     pub fn rated_secondary(&self, pair: Pair) -> Option<f64> {
         let core = self.core(pair)?;
-        let own = core.tap(pair.from, pair.to).and_then(|tap| tap.ratio.value()).map(|ratio| ratio.secondary);
+        let own = core
+            .tap(pair.from, pair.to)
+            .and_then(|tap| tap.ratio.value())
+            .map(|ratio| ratio.secondary);
         own.or_else(|| core.rated_secondary())
     }
 
@@ -98,6 +124,10 @@ impl<'a> Case<'a> {
 
     /// The whole winding of a core.
     pub fn full(&self, core: usize) -> Option<Pair> {
-        self.record.cores.get(core).map(|known| Pair { core, from: 0, to: known.last_mark() })
+        self.record.cores.get(core).map(|known| Pair {
+            core,
+            from: 0,
+            to: known.last_mark(),
+        })
     }
 }

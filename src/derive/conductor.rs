@@ -23,10 +23,19 @@ pub struct Constant {
 pub fn constant(family: Family, aluminium: bool, alternative: bool) -> Constant {
     let (k, source) = match (aluminium, alternative, family) {
         (false, false, Family::Ieee) => (234.5, "IEEE C57.13, resistance clause (from memory)"),
-        (false, false, _) => (234.5, "an engineering reference page on temperature rise; IEC 60076-1 uses 235 (from memory)"),
-        (false, true, _) => (235.0, "IEC 60076-1 (power transformers) and IEC 60034-1 (from memory)"),
+        (false, false, _) => (
+            234.5,
+            "an engineering reference page on temperature rise; IEC 60076-1 uses 235 (from memory)",
+        ),
+        (false, true, _) => (
+            235.0,
+            "IEC 60076-1 (power transformers) and IEC 60034-1 (from memory)",
+        ),
         (true, false, Family::Ieee) => (225.0, "IEEE C57.12.90 (from memory)"),
-        (true, false, _) => (225.0, "IEC 60076-1 (power transformers) and IEC 60034-1 (from memory)"),
+        (true, false, _) => (
+            225.0,
+            "IEC 60076-1 (power transformers) and IEC 60034-1 (from memory)",
+        ),
         (true, true, _) => (228.0, "an engineering reference page on temperature rise"),
     };
     Constant { k, source }
@@ -35,7 +44,15 @@ pub fn constant(family: Family, aluminium: bool, alternative: bool) -> Constant 
 /// The constant of a core's winding, degree Celsius, as a step of the ledger.
 pub fn of_core(w: &mut Workings, case: &Case<'_>, core: &Core) -> Value {
     let aluminium = core.conductor.value() == Some(&"aluminium");
-    let found = constant(case.record.plate.family(), aluminium, case.criteria.alternative_constant);
-    let what = if aluminium { "constant of aluminium" } else { "constant of copper" };
+    let found = constant(
+        case.record.plate.family(),
+        aluminium,
+        case.criteria.alternative_constant,
+    );
+    let what = if aluminium {
+        "constant of aluminium"
+    } else {
+        "constant of copper"
+    };
     input::constant(w, what, "C", found.k, found.source)
 }

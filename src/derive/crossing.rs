@@ -18,7 +18,9 @@ pub(super) fn grid(low: f64, high: f64, knots: impl Iterator<Item = f64>) -> Vec
     ends.extend([low, high]);
     ends.sort_by(f64::total_cmp);
     let gaps = ends.iter().zip(ends.iter().skip(1));
-    let inner = gaps.flat_map(|(a, b)| (0..SUBDIVISIONS).map(move |n| a + (b - a) * (n as f64) / SUBDIVISIONS as f64));
+    let inner = gaps.flat_map(|(a, b)| {
+        (0..SUBDIVISIONS).map(move |n| a + (b - a) * (n as f64) / SUBDIVISIONS as f64)
+    });
     inner.chain([high]).collect()
 }
 

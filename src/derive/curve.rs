@@ -1,6 +1,9 @@
 //! An excitation curve: readings of voltage and current, joined by a monotone cubic in
 //! (ln V, ln I). Nothing is read off it outside its first and last reading.
-#![allow(clippy::indexing_slicing, reason = "a curve has two points at least and every interval index is held to its range")]
+#![allow(
+    clippy::indexing_slicing,
+    reason = "a curve has two points at least and every interval index is held to its range"
+)]
 
 use super::num::{Num, constant, seed};
 use super::pchip::{self, Piece};
@@ -118,7 +121,14 @@ impl Curve {
         let out = self.local::<9>(k, 0).at(seed(v.si, 8).ln()).exp();
         let mut inputs = self.touched(k, 0, &out);
         inputs.push((v, out.d[8]));
-        w.many("exciting current".into(), "A", METHOD.into(), METHOD_SOURCE, out.v, &inputs)
+        w.many(
+            "exciting current".into(),
+            "A",
+            METHOD.into(),
+            METHOD_SOURCE,
+            out.v,
+            &inputs,
+        )
     }
 
     /// Voltage at current `i` as a step of the workings; see [`Self::voltage_at`].
@@ -130,7 +140,14 @@ impl Curve {
         let out = at_root(x, slope, |x| piece.at(x) - ln_i)?.exp();
         let mut inputs = self.touched(k, 0, &out);
         inputs.push((i, out.d[8]));
-        w.many("voltage at this exciting current".into(), "V", METHOD.into(), METHOD_SOURCE, out.v, &inputs)
+        w.many(
+            "voltage at this exciting current".into(),
+            "V",
+            METHOD.into(),
+            METHOD_SOURCE,
+            out.v,
+            &inputs,
+        )
     }
 
     /// ln V of the first and last reading.
@@ -191,11 +208,18 @@ impl Curve {
     }
 
     /// The readings that [`Self::local`] touches, with the derivatives of `out` to them.
-    pub(super) fn touched<const N: usize>(&self, k: usize, offset: usize, out: &Num<N>) -> Vec<(Value, f64)> {
+    pub(super) fn touched<const N: usize>(
+        &self,
+        k: usize,
+        offset: usize,
+        out: &Num<N>,
+    ) -> Vec<(Value, f64)> {
         let slopes = out.d.get(offset..).unwrap_or(&[]).chunks_exact(2);
         let points = self.points[self.window(k)].iter();
         let pairs = points.zip(slopes);
-        pairs.flat_map(|(p, slope)| [(p.v, slope[0]), (p.i, slope[1])]).collect()
+        pairs
+            .flat_map(|(p, slope)| [(p.v, slope[0]), (p.i, slope[1])])
+            .collect()
     }
 
     fn window(&self, k: usize) -> Range<usize> {
@@ -204,7 +228,12 @@ impl Curve {
 
     fn plain(&self, k: usize) -> Piece<0> {
         let pair = |list: &[f64]| [constant(list[k]), constant(list[k + 1])];
-        Piece { x0: constant(self.x[k]), h: constant(self.x[k + 1] - self.x[k]), y: pair(&self.y), d: pair(&self.d) }
+        Piece {
+            x0: constant(self.x[k]),
+            h: constant(self.x[k + 1] - self.x[k]),
+            y: pair(&self.y),
+            d: pair(&self.d),
+        }
     }
 
     /// ln v, held to the range of the readings against rounding; `None` outside.
@@ -220,13 +249,17 @@ impl Curve {
             return None;
         }
         let y = libm::log(i);
-        let below = self.y[..self.y.len() - 1].iter().rposition(|knot| *knot <= y);
+        let below = self.y[..self.y.len() - 1]
+            .iter()
+            .rposition(|knot| *knot <= y);
         let k = below?;
         let piece = self.plain(k);
         if y >= self.y[k + 1] {
             return Some((k, self.x[k + 1]));
         }
-        let x = solve(self.x[k], self.x[k + 1], |x| Some(piece.at(constant(x)).v - y))?;
+        let x = solve(self.x[k], self.x[k + 1], |x| {
+            Some(piece.at(constant(x)).v - y)
+        })?;
         Some((k, x))
     }
 }

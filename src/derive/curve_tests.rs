@@ -4,10 +4,15 @@ use crate::ground::span::Span;
 
 pub(crate) fn readings(w: &mut Workings, points: &[(f64, f64)]) -> Vec<(Value, Value)> {
     let mut enter = |what: &str, unit, si| {
-        let origin = Origin::Reading { span: Span::default() };
+        let origin = Origin::Reading {
+            span: Span::default(),
+        };
         w.reading(what, unit, si, origin, &[])
     };
-    points.iter().map(|(v, i)| (enter("voltage", "V", *v), enter("current", "A", *i))).collect()
+    points
+        .iter()
+        .map(|(v, i)| (enter("voltage", "V", *v), enter("current", "A", *i)))
+        .collect()
 }
 
 pub(crate) fn curve(w: &mut Workings, points: &[(f64, f64)]) -> Curve {
@@ -15,7 +20,14 @@ pub(crate) fn curve(w: &mut Workings, points: &[(f64, f64)]) -> Curve {
     Curve::new(&list).0.unwrap()
 }
 
-const BENT: [(f64, f64); 6] = [(10.0, 0.001), (20.0, 0.0015), (40.0, 0.0022), (60.0, 0.004), (70.0, 0.02), (75.0, 0.1)];
+const BENT: [(f64, f64); 6] = [
+    (10.0, 0.001),
+    (20.0, 0.0015),
+    (40.0, 0.0022),
+    (60.0, 0.004),
+    (70.0, 0.02),
+    (75.0, 0.1),
+];
 
 #[test]
 fn goes_through_its_readings_and_no_further() {
@@ -50,7 +62,16 @@ fn a_falling_run_makes_the_same_curve_and_keeps_its_indices() {
 
 #[test]
 fn flaws_are_said_not_hidden() {
-    let points = [(1.0, 0.0), (2.0, 1.0), (4.0, 2.0), (3.0, 3.0), (3.0, 4.0), (-1.0, 1.0), (8.0, 5.0), (9.0, 5.0)];
+    let points = [
+        (1.0, 0.0),
+        (2.0, 1.0),
+        (4.0, 2.0),
+        (3.0, 3.0),
+        (3.0, 4.0),
+        (-1.0, 1.0),
+        (8.0, 5.0),
+        (9.0, 5.0),
+    ];
     let mut w = Workings::new();
     let list = readings(&mut w, &points);
     let (made, flaws) = Curve::new(&list);
@@ -86,7 +107,10 @@ fn check_sensitivities(of: fn(&Curve, &mut Workings, Value) -> Option<Value>, at
         let c = curve(&mut w, points);
         let q = readings(&mut w, &[(at, 1.0)])[0].0;
         let out = of(&c, &mut w, q).unwrap();
-        let slopes: Vec<_> = w.inputs_of(out.step).map(|(id, d)| (id.0 as usize, d)).collect();
+        let slopes: Vec<_> = w
+            .inputs_of(out.step)
+            .map(|(id, d)| (id.0 as usize, d))
+            .collect();
         (out.si, slopes)
     };
     let (_, slopes) = result(&BENT, at);
@@ -101,13 +125,24 @@ fn check_sensitivities(of: fn(&Curve, &mut Workings, Value) -> Option<Value>, at
             }
             result(&points, at).0
         };
-        let cell = if n % 2 == 0 { BENT[n / 2].0 } else { BENT[n / 2].1 };
+        let cell = if n % 2 == 0 {
+            BENT[n / 2].0
+        } else {
+            BENT[n / 2].1
+        };
         let quotient = (moved(h) - moved(-h)) / (2.0 * h * cell);
-        let exact = slopes.iter().find(|(id, _)| *id == n).map_or(0.0, |(_, d)| *d);
+        let exact = slopes
+            .iter()
+            .find(|(id, _)| *id == n)
+            .map_or(0.0, |(_, d)| *d);
         let scale = result(&BENT, at).0 / cell;
-        assert!((exact - quotient).abs() < 1e-6 * scale, "{n}: {exact} {quotient}");
+        assert!(
+            (exact - quotient).abs() < 1e-6 * scale,
+            "{n}: {exact} {quotient}"
+        );
     }
-    let quotient = (result(&BENT, at * (1.0 + h)).0 - result(&BENT, at * (1.0 - h)).0) / (2.0 * h * at);
+    let quotient =
+        (result(&BENT, at * (1.0 + h)).0 - result(&BENT, at * (1.0 - h)).0) / (2.0 * h * at);
     let exact = slopes.last().unwrap().1;
     assert!((exact / quotient - 1.0).abs() < 1e-6, "{exact} {quotient}");
 }

@@ -8,7 +8,11 @@ const SOURCE: &str = "equivalent circuit of the transformer: primary current (re
 const ET: Symbol = symbol("et", "%", "turns error");
 const IE: Symbol = symbol("Ie", "A", "exciting current");
 const I: Symbol = symbol("I", "A", "secondary current");
-const A: Symbol = symbol("a", "rad", "angle by which the exciting current lags the secondary");
+const A: Symbol = symbol(
+    "a",
+    "rad",
+    "angle by which the exciting current lags the secondary",
+);
 
 static RATIO_BOUND: Formula<3> = Formula {
     name: "ratio-error-bound",
@@ -71,13 +75,19 @@ pub struct Errors {
 ///
 /// `None` also when the exciting current is not less than the secondary current.
 pub fn bounds(w: &mut Workings, turns: Value, ie: Value, i: Value) -> Option<Errors> {
-    Some(Errors { ratio: w.step(&RATIO_BOUND, [turns, ie, i])?, phase: w.step(&PHASE_BOUND, [ie, i])? })
+    Some(Errors {
+        ratio: w.step(&RATIO_BOUND, [turns, ie, i])?,
+        phase: w.step(&PHASE_BOUND, [ie, i])?,
+    })
 }
 
 /// Both errors when the angle `lag` (radian) of the exciting current behind the secondary current
 /// is known.
 pub fn errors(w: &mut Workings, turns: Value, ie: Value, i: Value, lag: Value) -> Option<Errors> {
-    Some(Errors { ratio: w.step(&RATIO, [turns, ie, i, lag])?, phase: w.step(&PHASE, [ie, i, lag])? })
+    Some(Errors {
+        ratio: w.step(&RATIO, [turns, ie, i, lag])?,
+        phase: w.step(&PHASE, [ie, i, lag])?,
+    })
 }
 
 #[cfg(test)]
@@ -88,10 +98,14 @@ mod tests {
 
     fn both(turns: f64, ie: f64, i: f64, lag: f64) -> ([f64; 2], [f64; 2]) {
         let mut w = Workings::new();
-        let [turns, ie, i, lag] = [turns, ie, i, lag].map(|x| w.reading("x", "", x, Origin::Constant { source: "test" }, &[]));
+        let [turns, ie, i, lag] = [turns, ie, i, lag]
+            .map(|x| w.reading("x", "", x, Origin::Constant { source: "test" }, &[]));
         let exact = errors(&mut w, turns, ie, i, lag).unwrap();
         let bound = bounds(&mut w, turns, ie, i).unwrap();
-        ([exact.ratio.si, exact.phase.si], [bound.ratio.si, bound.phase.si])
+        (
+            [exact.ratio.si, exact.phase.si],
+            [bound.ratio.si, bound.phase.si],
+        )
     }
 
     /// GATE Electrical Engineering 2003 and 2004 (answers from memory): 250 ampere-turns on 100

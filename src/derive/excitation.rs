@@ -34,7 +34,12 @@ static PHASOR: Formula<4> = Formula {
     what: "e.m.f. behind the winding resistance",
     text: "hypot(V - I*R*cos(p), I*R*sin(p))",
     unit: "V",
-    of: [V, I, R, symbol("p", "rad", "angle by which the current lags the voltage")],
+    of: [
+        V,
+        I,
+        R,
+        symbol("p", "rad", "angle by which the current lags the voltage"),
+    ],
     source: PHASORS,
     go: |[v, i, r, p]| (v - i * r * p.cos()).hypot(i * r * p.sin()),
 };
@@ -82,7 +87,14 @@ static FULL_CURRENT: Formula<3> = Formula {
 };
 
 /// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&LOW, &HIGH, &PHASOR, &AT_RATED_FREQUENCY, &FULL_VOLTAGE, &FULL_CURRENT];
+pub static FORMULAS: &[&dyn AnyFormula] = &[
+    &LOW,
+    &HIGH,
+    &PHASOR,
+    &AT_RATED_FREQUENCY,
+    &FULL_VOLTAGE,
+    &FULL_CURRENT,
+];
 
 /// The e.m.f. behind the winding resistance, volt: its bounds for a current that lags it by 0° to
 /// 90°, and the value itself where the angle is known.
@@ -119,7 +131,12 @@ pub fn at_rated_frequency(w: &mut Workings, e: Value, rated: Value, f: Value) ->
 
 /// A reading (volt, ampere) on `section` turns, as it would be on the `full` winding. Holds for
 /// evenly spread turns; approximate for partial windings.
-pub fn on_full_winding(w: &mut Workings, (v, i): (Value, Value), full: Value, section: Value) -> Option<(Value, Value)> {
+pub fn on_full_winding(
+    w: &mut Workings,
+    (v, i): (Value, Value),
+    full: Value,
+    section: Value,
+) -> Option<(Value, Value)> {
     let voltage = w.step(&FULL_VOLTAGE, [v, full, section])?;
     Some((voltage, w.step(&FULL_CURRENT, [i, full, section])?))
 }
@@ -147,7 +164,9 @@ mod tests {
                 let found = emf(&mut w, v, i, r, Some(lag)).unwrap();
                 let exact = found.exact.unwrap().si;
                 assert!((exact - e).abs() < 1e-9 * e, "{exact} {e}");
-                assert!(found.low.si <= exact * (1.0 + 1e-12) && exact <= found.high.si * (1.0 + 1e-12));
+                assert!(
+                    found.low.si <= exact * (1.0 + 1e-12) && exact <= found.high.si * (1.0 + 1e-12)
+                );
             }
         }
     }
@@ -162,7 +181,8 @@ mod tests {
     #[test]
     fn scales_by_frequency_and_by_turns() {
         let mut w = Workings::new();
-        let [e, rated, f, i, n, m, none] = [40.0, 50.0, 10.0, 0.6, 240.0, 80.0, 0.0].map(|x| constant(&mut w, x));
+        let [e, rated, f, i, n, m, none] =
+            [40.0, 50.0, 10.0, 0.6, 240.0, 80.0, 0.0].map(|x| constant(&mut w, x));
         assert_eq!(at_rated_frequency(&mut w, e, rated, f).unwrap().si, 200.0);
         let (v, a) = on_full_winding(&mut w, (e, i), n, m).unwrap();
         assert!((v.si - 120.0).abs() < 1e-12 && (a.si - 0.2).abs() < 1e-12);

@@ -87,7 +87,10 @@ mod tests {
         assert_eq!(ratio_voltage(0.0, 70.0, 250.0), None);
         for emf in [0.013, 0.9, 1.0, 7.77, 47.0, 356.8, 12_345.0] {
             let found = ratio_voltage(emf, 70.0, f64::MAX).unwrap();
-            assert!(found <= 0.7 * emf * (1.0 + 1e-9) && found > 0.5 * 0.7 * emf, "{emf}: {found}");
+            assert!(
+                found <= 0.7 * emf * (1.0 + 1e-9) && found > 0.5 * 0.7 * emf,
+                "{emf}: {found}"
+            );
         }
     }
 }

@@ -5,7 +5,10 @@
 //! Dommel, On modelling iron core nonlinearities, IEEE Trans. Power Systems 8 (1993), without its
 //! loss part. Loss current is 30 to 70 % of the exciting current below the knee (common practice,
 //! no source), so the waveform there is rough.
-#![allow(clippy::indexing_slicing, reason = "knot lists hold the origin and one knot more at least")]
+#![allow(
+    clippy::indexing_slicing,
+    reason = "knot lists hold the origin and one knot more at least"
+)]
 
 use super::curve::Curve;
 use super::outcome::Reason;
@@ -37,7 +40,10 @@ impl FluxCurve {
         if knots.is_empty() {
             return Err(Reason::TooFewPoints);
         }
-        let mut made = Self { flux: vec![0.0], current: vec![0.0] };
+        let mut made = Self {
+            flux: vec![0.0],
+            current: vec![0.0],
+        };
         for (flux, current) in knots {
             made.push(*flux, *current)?;
         }
@@ -53,7 +59,10 @@ impl FluxCurve {
         if !(frequency > 0.0 && frequency.is_finite()) {
             return Err(Reason::OutOfDomain);
         }
-        let mut made = Self { flux: vec![0.0], current: vec![0.0] };
+        let mut made = Self {
+            flux: vec![0.0],
+            current: vec![0.0],
+        };
         for point in curve.points() {
             let peak = SQRT_2 * point.v.si / (2.0 * PI * frequency);
             let current = made.next_current(peak, point.i.si)?;
@@ -99,7 +108,9 @@ impl FluxCurve {
 
     /// `flux + henry * current` at every knot.
     pub(super) fn summed(&self, henry: f64) -> Vec<f64> {
-        self.knots().map(|(flux, current)| flux + henry * current).collect()
+        self.knots()
+            .map(|(flux, current)| flux + henry * current)
+            .collect()
     }
 
     /// R.m.s. current in ampere over a sine of flux with the peak `peak` volt-second.
@@ -120,7 +131,11 @@ impl FluxCurve {
         let free = rms * rms * FRAC_PI_2 - below - i * i * a;
         let half = i * b;
         let slope = free / (half + (half * half + c * free).max(0.0).sqrt());
-        if slope > 0.0 && slope.is_finite() { Ok(i + slope * (peak - from)) } else { Err(Reason::NotRising) }
+        if slope > 0.0 && slope.is_finite() {
+            Ok(i + slope * (peak - from))
+        } else {
+            Err(Reason::NotRising)
+        }
     }
 
     /// Integral of the squared current over the quarter cycle of a sine of flux: the part spent
@@ -148,7 +163,11 @@ fn quarter(peak: f64, from: f64, to: f64) -> [f64; 3] {
     let a = t1 - t0;
     let sine = peak * (libm::cos(t0) - libm::cos(t1));
     let square = peak * peak * (a / 2.0 - (libm::sin(2.0 * t1) - libm::sin(2.0 * t0)) / 4.0);
-    [a, sine - from * a, square - 2.0 * from * sine + from * from * a]
+    [
+        a,
+        sine - from * a,
+        square - 2.0 * from * sine + from * from * a,
+    ]
 }
 
 /// Straight pieces through rising knots from the origin, odd, the last piece going on.
@@ -202,7 +221,9 @@ mod tests {
 
     #[test]
     fn a_linear_core_has_peaks_of_root_two() {
-        let points: Vec<_> = (1..8).map(|k| (10.0 * f64::from(k), 0.01 * f64::from(k))).collect();
+        let points: Vec<_> = (1..8)
+            .map(|k| (10.0 * f64::from(k), 0.01 * f64::from(k)))
+            .collect();
         let mut w = Workings::new();
         let core = FluxCurve::from_readings(&curve(&mut w, &points), 60.0).unwrap();
         for ((_, i), (_, rms)) in core.knots().skip(1).zip(points) {
@@ -215,8 +236,14 @@ mod tests {
     fn refuses_what_no_core_does() {
         let mut w = Workings::new();
         let flat = curve(&mut w, &[(10.0, 0.01), (20.0, 0.0101), (30.0, 0.0102)]);
-        assert_eq!(FluxCurve::from_readings(&flat, 50.0).err(), Some(Reason::NotRising));
-        assert_eq!(FluxCurve::from_readings(&flat, 0.0).err(), Some(Reason::OutOfDomain));
+        assert_eq!(
+            FluxCurve::from_readings(&flat, 50.0).err(),
+            Some(Reason::NotRising)
+        );
+        assert_eq!(
+            FluxCurve::from_readings(&flat, 0.0).err(),
+            Some(Reason::OutOfDomain)
+        );
         assert_eq!(FluxCurve::linear(0.0).err(), Some(Reason::NotRising));
         assert_eq!(FluxCurve::linear(f64::NAN).err(), Some(Reason::OutOfDomain));
         assert_eq!(FluxCurve::from_knots(&[]).err(), Some(Reason::TooFewPoints));

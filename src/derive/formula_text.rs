@@ -37,7 +37,12 @@ const DEEPEST: usize = 64;
 /// infinite or undefined where the formula is.
 pub fn evaluate(text: &str, names: &[&str], values: &[f64]) -> Result<f64, TextError> {
     let symbols: Vec<(&str, f64)> = names.iter().copied().zip(values.iter().copied()).collect();
-    let mut reader = Reader { text: text.chars().collect(), at: 0, depth: 0, symbols };
+    let mut reader = Reader {
+        text: text.chars().collect(),
+        at: 0,
+        depth: 0,
+        symbols,
+    };
     let value = reader.sum()?;
     match reader.peek() {
         None => Ok(value),
@@ -69,7 +74,11 @@ impl Reader<'_> {
     }
 
     fn expect(&mut self, wanted: char) -> Result<(), TextError> {
-        if self.take(wanted) { Ok(()) } else { Err(TextError::Unexpected(self.at)) }
+        if self.take(wanted) {
+            Ok(())
+        } else {
+            Err(TextError::Unexpected(self.at))
+        }
     }
 
     fn sum(&mut self) -> Result<f64, TextError> {
@@ -112,7 +121,11 @@ impl Reader<'_> {
             -self.signed()?
         } else {
             let base = self.atom()?;
-            if self.take('^') { libm::pow(base, self.signed()?) } else { base }
+            if self.take('^') {
+                libm::pow(base, self.signed()?)
+            } else {
+                base
+            }
         };
         self.depth -= 1;
         Ok(value)
@@ -137,7 +150,11 @@ impl Reader<'_> {
         while self.text.get(self.at).is_some_and(|c| fits(*c)) {
             self.at += 1;
         }
-        self.text.get(start..self.at).unwrap_or(&[]).iter().collect()
+        self.text
+            .get(start..self.at)
+            .unwrap_or(&[])
+            .iter()
+            .collect()
     }
 
     fn number(&mut self) -> Result<f64, TextError> {
@@ -220,11 +237,16 @@ mod tests {
 
     #[test]
     fn refuses_what_it_does_not_know() {
-        for text in ["", "1 +", "(1", "1)", "q", "tan(1)", "max(1)", "1.2.3", "2 $ 3", "hypot"] {
+        for text in [
+            "", "1 +", "(1", "1)", "q", "tan(1)", "max(1)", "1.2.3", "2 $ 3", "hypot",
+        ] {
             assert!(evaluate(text, &[], &[]).is_err(), "{text}");
         }
         let deep = "(".repeat(10_000);
         assert_eq!(evaluate(&deep, &[], &[]), Err(TextError::TooDeep));
-        assert_eq!(evaluate(&"-".repeat(10_000), &[], &[]), Err(TextError::TooDeep));
+        assert_eq!(
+            evaluate(&"-".repeat(10_000), &[], &[]),
+            Err(TextError::TooDeep)
+        );
     }
 }

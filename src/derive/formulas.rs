@@ -1,7 +1,9 @@
 //! Every formula of the crate in one list.
 
 use super::formula::AnyFormula;
-use super::tests::{self, burden, demagnetisation, insulation, protection, ratio, resistance, self_check};
+use super::tests::{
+    self, burden, demagnetisation, insulation, protection, ratio, resistance, self_check,
+};
 use super::{accuracy, error_bound, excitation, knee, transient};
 
 /// All formulas, module by module.

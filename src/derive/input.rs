@@ -16,7 +16,14 @@ use crate::record::tests::Test;
 
 /// Enters a reading of a test. Without a known instrument it has no parts, so that nothing that
 /// rests on it claims an uncertainty.
-pub fn reading(w: &mut Workings, case: &Case<'_>, test: &Test, measure: Measure, what: impl Into<String>, reading: &Reading) -> Value {
+pub fn reading(
+    w: &mut Workings,
+    case: &Case<'_>,
+    test: &Test,
+    measure: Measure,
+    what: impl Into<String>,
+    reading: &Reading,
+) -> Value {
     reading_on(w, case, test, (measure, ""), what, reading)
 }
 
@@ -33,13 +40,27 @@ pub fn reading_on(
 ) -> Value {
     let what = what.into();
     let instrument = case.instrument(test);
-    let function = instrument.and_then(|instrument| instrument.function(measure, test.kind.name(), reading.value.si));
+    let function = instrument
+        .and_then(|instrument| instrument.function(measure, test.kind.name(), reading.value.si));
     let parts = match (instrument, function) {
-        (Some(instrument), Some(function)) => parts(w, instrument, (function, circuit), &reading.value, &what, reading.span),
+        (Some(instrument), Some(function)) => parts(
+            w,
+            instrument,
+            (function, circuit),
+            &reading.value,
+            &what,
+            reading.span,
+        ),
         _ => Vec::new(),
     };
     let unit = si_unit(&reading.value);
-    w.reading(what, unit, reading.value.si, Origin::Reading { span: reading.span }, &parts)
+    w.reading(
+        what,
+        unit,
+        reading.value.si,
+        Origin::Reading { span: reading.span },
+        &parts,
+    )
 }
 
 fn parts(
@@ -50,8 +71,17 @@ fn parts(
     what: &str,
     span: Span,
 ) -> Vec<Part> {
-    let at = if circuit.is_empty() { String::new() } else { format!(" {circuit}") };
-    let shared = w.shared(format!("{} {} up to {:.4e}{at}", instrument.id, function.measures.word(), function.to));
+    let at = if circuit.is_empty() {
+        String::new()
+    } else {
+        format!(" {circuit}")
+    };
+    let shared = w.shared(format!(
+        "{} {} up to {:.4e}{at}",
+        instrument.id,
+        function.measures.word(),
+        function.to
+    ));
     let own = w.own(format!("last digit of {what} at byte {}", span.start));
     // JCGM 100:2008, 4.3.7: share, floor and digits make one limit of error, a sum. What the digits add to
     // it is the reading's own part; without stated digits it is the rounding to the last written one.
@@ -61,7 +91,16 @@ fn parts(
         true => function.standard(((whole + common) * (whole - common)).sqrt()),
         false => quantity.resolution / 12f64.sqrt(),
     };
-    vec![Part { component: shared, u: function.standard(common) }, Part { component: own, u: digit }]
+    vec![
+        Part {
+            component: shared,
+            u: function.standard(common),
+        },
+        Part {
+            component: own,
+            u: digit,
+        },
+    ]
 }
 
 /// Enters a value that the record states beside the readings (a temperature): its half-width if one
@@ -69,23 +108,53 @@ fn parts(
 pub fn stated(w: &mut Workings, what: impl Into<String>, reading: &Reading) -> Value {
     let what = what.into();
     let own = w.own(format!("{what} at byte {}", reading.span.start));
-    let half = reading.value.half_width.unwrap_or(reading.value.resolution / 2.0);
+    let half = reading
+        .value
+        .half_width
+        .unwrap_or(reading.value.resolution / 2.0);
     let unit = si_unit(&reading.value);
-    w.reading(what, unit, reading.value.si, Origin::Given { span: reading.span }, &[Part { component: own, u: half / 3f64.sqrt() }])
+    w.reading(
+        what,
+        unit,
+        reading.value.si,
+        Origin::Given { span: reading.span },
+        &[Part {
+            component: own,
+            u: half / 3f64.sqrt(),
+        }],
+    )
 }
 
 /// Enters a plate value, taken as exact.
 pub fn plate(w: &mut Workings, what: impl Into<String>, value: &Located<Quantity>) -> Value {
-    w.reading(what, si_unit(&value.value), value.value.si, Origin::Plate { span: value.span }, &[])
+    w.reading(
+        what,
+        si_unit(&value.value),
+        value.value.si,
+        Origin::Plate { span: value.span },
+        &[],
+    )
 }
 
 /// Enters a number of the plate (turns, a factor, a rated current), taken as exact.
-pub fn plate_number(w: &mut Workings, what: impl Into<String>, unit: &'static str, value: f64, span: Span) -> Value {
+pub fn plate_number(
+    w: &mut Workings,
+    what: impl Into<String>,
+    unit: &'static str,
+    value: f64,
+    span: Span,
+) -> Value {
     w.reading(what, unit, value, Origin::Plate { span }, &[])
 }
 
 /// Enters a constant, taken as exact.
-pub fn constant(w: &mut Workings, what: impl Into<String>, unit: &'static str, value: f64, source: &'static str) -> Value {
+pub fn constant(
+    w: &mut Workings,
+    what: impl Into<String>,
+    unit: &'static str,
+    value: f64,
+    source: &'static str,
+) -> Value {
     w.reading(what, unit, value, Origin::Constant { source }, &[])
 }
 

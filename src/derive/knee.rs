@@ -114,7 +114,12 @@ pub fn iec(curve: &Curve, w: &mut Workings) -> Knee {
     let v = root.exp();
     let mut inputs = curve.touched(lower, 0, &v);
     inputs.extend(curve.touched(upper, 8, &v));
-    let rule = Rule { what: "knee point voltage, 10 % rule", text: "I(1.1 V) = 1.5 I(V)", source: IEC_SOURCE, spread: 0.125 };
+    let rule = Rule {
+        what: "knee point voltage, 10 % rule",
+        text: "I(1.1 V) = 1.5 I(V)",
+        source: IEC_SOURCE,
+        spread: 0.125,
+    };
     rule.point(curve, w, lower, v.v, &inputs)
 }
 
@@ -141,8 +146,16 @@ pub fn tangent(curve: &Curve, w: &mut Workings, slope: f64) -> Knee {
     let inputs = curve.touched(k, 0, &v);
     let steep = slope > 0.9;
     let rule = Rule {
-        what: if steep { "knee point voltage, 45° tangent" } else { "knee point voltage, 30° tangent" },
-        text: if steep { "d ln V/d ln I = tan 45°" } else { "d ln V/d ln I = tan 30°" },
+        what: if steep {
+            "knee point voltage, 45° tangent"
+        } else {
+            "knee point voltage, 30° tangent"
+        },
+        text: if steep {
+            "d ln V/d ln I = tan 45°"
+        } else {
+            "d ln V/d ln I = tan 30°"
+        },
         source: TANGENT_SOURCE,
         spread: if steep { 0.5 } else { 0.125 },
     };
@@ -158,7 +171,14 @@ struct Rule {
 }
 
 impl Rule {
-    fn point(&self, curve: &Curve, w: &mut Workings, k: usize, v: f64, inputs: &[(Value, f64)]) -> Knee {
+    fn point(
+        &self,
+        curve: &Curve,
+        w: &mut Workings,
+        k: usize,
+        v: f64,
+        inputs: &[(Value, f64)],
+    ) -> Knee {
         let (Some(below), Some(above)) = (curve.points().get(k), curve.points().get(k + 1)) else {
             return Knee::Lacking(Reason::TooFewPoints);
         };
@@ -172,9 +192,20 @@ impl Rule {
         };
         let spacing = self.spread * (above.v.si - below.v.si) / 3f64.sqrt();
         let component = w.own(format!("spacing of the readings, {}", self.what));
-        w.add_part(voltage, Part { component, u: spacing });
+        w.add_part(
+            voltage,
+            Part {
+                component,
+                u: spacing,
+            },
+        );
         match curve.current_value(w, voltage) {
-            Some(current) => Knee::At(KneePoint { voltage, current, between: (below.at, above.at), spacing }),
+            Some(current) => Knee::At(KneePoint {
+                voltage,
+                current,
+                between: (below.at, above.at),
+                spacing,
+            }),
             None => Knee::Lacking(Reason::OutOfDomain),
         }
     }

@@ -6,7 +6,11 @@ use proptest::prelude::*;
 fn knees(points: &[(f64, f64)]) -> [Option<f64>; 3] {
     let mut w = Workings::new();
     let c = curve(&mut w, points);
-    let all = [iec(&c, &mut w), tangent(&c, &mut w, SLOPE_30), tangent(&c, &mut w, SLOPE_45)];
+    let all = [
+        iec(&c, &mut w),
+        tangent(&c, &mut w, SLOPE_30),
+        tangent(&c, &mut w, SLOPE_45),
+    ];
     all.map(|knee| knee.voltage().known().map(|v| v.si))
 }
 
@@ -17,7 +21,10 @@ fn spread(low: f64, high: f64, n: usize) -> impl Iterator<Item = f64> {
 
 fn assert_near(found: [Option<f64>; 3], expected: [f64; 3], relative: f64) {
     for (f, e) in found.into_iter().zip(expected) {
-        assert!((f.unwrap() / e - 1.0).abs() < relative, "{found:?} {expected:?}");
+        assert!(
+            (f.unwrap() / e - 1.0).abs() < relative,
+            "{found:?} {expected:?}"
+        );
     }
 }
 
@@ -34,7 +41,10 @@ fn a_sharp_core_puts_the_10_percent_knee_below_the_tangents() {
         let (thirty, half) = (closed(3f64.sqrt()), closed(1.0));
         let found = knees(&points);
         assert_near(found, [ten, thirty, half], 0.0006);
-        assert!((found[1].unwrap() - thirty).abs() < 0.003, "{found:?} {thirty}");
+        assert!(
+            (found[1].unwrap() - thirty).abs() < 0.003,
+            "{found:?} {thirty}"
+        );
         assert!((found[2].unwrap() - half).abs() < 0.003, "{found:?} {half}");
         assert_eq!(n == 30.0, ten < thirty);
     }
@@ -58,7 +68,9 @@ fn the_sample_curve_has_its_three_knees() {
     assert_near(knees(&SAMPLE), [316.8, 287.6, 235.2], 0.0003);
     let mut w = Workings::new();
     let c = curve(&mut w, &SAMPLE);
-    let Knee::At(point) = iec(&c, &mut w) else { panic!("no knee") };
+    let Knee::At(point) = iec(&c, &mut w) else {
+        panic!("no knee")
+    };
     assert!((point.current.si - 8.51e-3).abs() < 5e-6);
     assert_eq!(point.between, (4, 5));
     // By the definition itself.
@@ -72,16 +84,26 @@ fn the_sample_curve_has_its_three_knees() {
 #[test]
 fn the_froelich_curve_has_its_knees_in_closed_form() {
     let (a, b) = (0.2, 0.0025);
-    let points: Vec<_> = spread(1.0, 4000.0, 3000).map(|i| (i / (a + b * i), i)).collect();
+    let points: Vec<_> = spread(1.0, 4000.0, 3000)
+        .map(|i| (i / (a + b * i), i))
+        .collect();
     let found = knees(&points);
-    assert!((found[0].unwrap() - 8.0 / (11.0 * b)).abs() < 2e-3, "{found:?}");
+    assert!(
+        (found[0].unwrap() - 8.0 / (11.0 * b)).abs() < 2e-3,
+        "{found:?}"
+    );
     assert!((found[1].unwrap() - 169.06).abs() < 0.02, "{found:?}");
     assert!(found[2].is_none());
     let mut w = Workings::new();
     let c = curve(&mut w, &points);
     let none = tangent(&c, &mut w, SLOPE_45);
-    assert!(matches!(none, Knee::Lacking(Reason::NoCrossing)), "{none:?}");
-    let Knee::At(point) = iec(&c, &mut w) else { panic!("no knee") };
+    assert!(
+        matches!(none, Knee::Lacking(Reason::NoCrossing)),
+        "{none:?}"
+    );
+    let Knee::At(point) = iec(&c, &mut w) else {
+        panic!("no knee")
+    };
     assert!((point.current.si - 213.333).abs() < 0.01);
 }
 
@@ -94,16 +116,27 @@ fn field(b: f64, [mu_i, b_max, c_a, c_b, n]: [f64; 5]) -> f64 {
 }
 
 const STEELS: [([f64; 5], [f64; 3]); 3] = [
-    ([500.0, 0.7, 24000.0, 9.38, 9.6], [0.826199, 0.704946, 0.54527]),
-    ([2120.0, 1.25, 12400.0, 1.6, 13.5], [1.18615, 1.10936, 0.996979]),
-    ([680.0, 1.26, 17760.0, 3.13, 13.9], [1.23454, 1.15585, 1.03505]),
+    (
+        [500.0, 0.7, 24000.0, 9.38, 9.6],
+        [0.826199, 0.704946, 0.54527],
+    ),
+    (
+        [2120.0, 1.25, 12400.0, 1.6, 13.5],
+        [1.18615, 1.10936, 0.996979],
+    ),
+    (
+        [680.0, 1.26, 17760.0, 3.13, 13.9],
+        [1.23454, 1.15585, 1.03505],
+    ),
 ];
 
 #[test]
 fn steels_with_a_known_knee() {
     for (steel, exact) in STEELS {
         let top = 1.8 * steel[1];
-        let points: Vec<_> = spread(0.05, top, 4000).map(|b| (b, field(b, steel))).collect();
+        let points: Vec<_> = spread(0.05, top, 4000)
+            .map(|b| (b, field(b, steel)))
+            .collect();
         assert_near(knees(&points), exact, 6e-6);
     }
 }
@@ -113,7 +146,9 @@ fn steels_with_a_known_knee() {
 fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
     let mut seed = 7u64;
     let mut jitter = move || {
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        seed = seed
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         0.98 + 0.04 * ((seed >> 11) as f64 / (1u64 << 53) as f64)
     };
     for rule in 0..3 {
@@ -123,8 +158,16 @@ fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
                 for round in 0..40 {
                     let (low, top) = (0.08, 1.45 * steel[1]);
                     let even = (0..n).map(|k| low + (top - low) * k as f64 / (n - 1) as f64);
-                    let places: Vec<f64> = if round % 2 == 0 { even.collect() } else { spread(low, top, n).collect() };
-                    let points: Vec<_> = places.into_iter().map(|b| b * jitter()).map(|b| (b, field(b, steel))).collect();
+                    let places: Vec<f64> = if round % 2 == 0 {
+                        even.collect()
+                    } else {
+                        spread(low, top, n).collect()
+                    };
+                    let points: Vec<_> = places
+                        .into_iter()
+                        .map(|b| b * jitter())
+                        .map(|b| (b, field(b, steel)))
+                        .collect();
                     let mut w = Workings::new();
                     let c = curve(&mut w, &points);
                     let knee = match rule {
@@ -148,13 +191,19 @@ fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
 /// turns, 25 cm², 0.6 m, 50 Hz. The straight log-log chord gives 248.8 V; 45° is the table's point of highest B/H.
 #[test]
 fn a_maker_s_table_scaled_to_a_core() {
-    let h = [53.0, 60.0, 69.0, 79.0, 93.0, 112.0, 141.0, 192.0, 313.0, 698.0, 1932.0, 4284.0, 7750.0, 13318.0, 19610.0];
+    let h = [
+        53.0, 60.0, 69.0, 79.0, 93.0, 112.0, 141.0, 192.0, 313.0, 698.0, 1932.0, 4284.0, 7750.0,
+        13318.0, 19610.0,
+    ];
     let points: Vec<_> = h
         .into_iter()
         .enumerate()
         .map(|(k, h)| {
             let b = 0.5 + 0.1 * k as f64;
-            (2.0 * std::f64::consts::PI * 50.0 * 400.0 * 0.0025 * b / 2f64.sqrt(), h * 0.6 / (400.0 * 2f64.sqrt()))
+            (
+                2.0 * std::f64::consts::PI * 50.0 * 400.0 * 0.0025 * b / 2f64.sqrt(),
+                h * 0.6 / (400.0 * 2f64.sqrt()),
+            )
         })
         .collect();
     let [iec, _, half] = knees(&points);
@@ -167,15 +216,25 @@ fn a_maker_s_table_scaled_to_a_core() {
 fn says_when_the_readings_end_too_soon_or_begin_too_late() {
     let mut w = Workings::new();
     let c = curve(&mut w, &SAMPLE[..5]);
-    let Knee::NotReached { beyond } = iec(&c, &mut w) else { panic!("reached") };
+    let Knee::NotReached { beyond } = iec(&c, &mut w) else {
+        panic!("reached")
+    };
     assert!((beyond.si - 300.4 / 1.1).abs() < 1e-9);
     let c = curve(&mut w, &SAMPLE[..4]);
-    let Knee::NotReached { beyond } = tangent(&c, &mut w, SLOPE_30) else { panic!("reached") };
+    let Knee::NotReached { beyond } = tangent(&c, &mut w, SLOPE_30) else {
+        panic!("reached")
+    };
     assert_eq!(beyond.si, 200.2);
     let c = curve(&mut w, &SAMPLE[6..]);
-    assert!(matches!(iec(&c, &mut w), Knee::Lacking(Reason::BelowFirstReading)));
+    assert!(matches!(
+        iec(&c, &mut w),
+        Knee::Lacking(Reason::BelowFirstReading)
+    ));
     let c = curve(&mut w, &SAMPLE[..2]);
-    assert!(matches!(iec(&c, &mut w), Knee::Lacking(Reason::TooFewPoints)));
+    assert!(matches!(
+        iec(&c, &mut w),
+        Knee::Lacking(Reason::TooFewPoints)
+    ));
     let mut back = SAMPLE;
     back[8].1 = 0.05;
     let c = curve(&mut w, &back);
@@ -185,12 +244,18 @@ fn says_when_the_readings_end_too_soon_or_begin_too_late() {
 #[test]
 fn sensitivities_are_those_of_the_moved_readings() {
     type KneeRule = fn(&Curve, &mut Workings) -> Knee;
-    let rules: [KneeRule; 3] = [iec, |c, w| tangent(c, w, SLOPE_30), |c, w| tangent(c, w, SLOPE_45)];
+    let rules: [KneeRule; 3] = [
+        iec,
+        |c, w| tangent(c, w, SLOPE_30),
+        |c, w| tangent(c, w, SLOPE_45),
+    ];
     for rule in rules {
         let at = |points: &[(f64, f64)]| {
             let mut w = Workings::new();
             let c = curve(&mut w, points);
-            let Knee::At(point) = rule(&c, &mut w) else { panic!("no knee") };
+            let Knee::At(point) = rule(&c, &mut w) else {
+                panic!("no knee")
+            };
             let slopes: Vec<_> = w.inputs_of(point.voltage.step).collect();
             (point.voltage.si, slopes)
         };
@@ -208,10 +273,20 @@ fn sensitivities_are_those_of_the_moved_readings() {
                 }
                 at(&points).0
             };
-            let cell = if n % 2 == 0 { SAMPLE[n / 2].0 } else { SAMPLE[n / 2].1 };
+            let cell = if n % 2 == 0 {
+                SAMPLE[n / 2].0
+            } else {
+                SAMPLE[n / 2].1
+            };
             let quotient = (moved(h) - moved(-h)) / (2.0 * h * cell);
-            let exact = slopes.iter().find(|(id, _)| id.0 as usize == n).map_or(0.0, |(_, d)| *d);
-            assert!((exact - quotient).abs() < 1e-5 * v / cell, "{n}: {exact} {quotient}");
+            let exact = slopes
+                .iter()
+                .find(|(id, _)| id.0 as usize == n)
+                .map_or(0.0, |(_, d)| *d);
+            assert!(
+                (exact - quotient).abs() < 1e-5 * v / cell,
+                "{n}: {exact} {quotient}"
+            );
         }
     }
 }

@@ -3,7 +3,10 @@
 //! Portable transcendental functions come from `libm` here and nowhere else, so that the same
 //! input gives the same bytes on every machine. Infinite and undefined results are possible inside
 //! a formula; the ledger (`workings`) lets none of them out.
-#![allow(clippy::indexing_slicing, reason = "every index runs over 0..N of arrays of length N")]
+#![allow(
+    clippy::indexing_slicing,
+    reason = "every index runs over 0..N of arrays of length N"
+)]
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
@@ -104,7 +107,11 @@ impl<const N: usize> Num<N> {
     /// Power with a constant exponent.
     #[must_use]
     pub fn powf(self, p: f64) -> Self {
-        let slope = if p == 0.0 { 0.0 } else { p * libm::pow(self.v, p - 1.0) };
+        let slope = if p == 0.0 {
+            0.0
+        } else {
+            p * libm::pow(self.v, p - 1.0)
+        };
         self.chain(libm::pow(self.v, p), slope)
     }
 
@@ -215,14 +222,22 @@ mod tests {
             ("sqrt", |[a, b]| (a * b).sqrt(), |a, b| (a * b).sqrt()),
             ("ln", |[a, b]| (a * b).ln(), |a, b| (a * b).ln()),
             ("exp", |[a, b]| (a - b).exp(), |a, b| (a - b).exp()),
-            ("abs", |[a, b]| (a - b * 3.0).abs(), |a, b| (a - b * 3.0).abs()),
+            (
+                "abs",
+                |[a, b]| (a - b * 3.0).abs(),
+                |a, b| (a - b * 3.0).abs(),
+            ),
             ("powi", |[a, b]| (a * b).powi(3), |a, b| (a * b).powi(3)),
             ("powf", |[a, b]| (a * b).powf(0.3), |a, b| (a * b).powf(0.3)),
             ("sin", |[a, b]| (a * b).sin(), |a, b| (a * b).sin()),
             ("cos", |[a, b]| (a * b).cos(), |a, b| (a * b).cos()),
             ("atan2", |[a, b]| a.atan2(b), f64::atan2),
             ("hypot", |[a, b]| a.hypot(b), f64::hypot),
-            ("max min", |[a, b]| a.max(b) * a.min(b * 4.0), |a, b| a.max(b) * a.min(b * 4.0)),
+            (
+                "max min",
+                |[a, b]| a.max(b) * a.min(b * 4.0),
+                |a, b| a.max(b) * a.min(b * 4.0),
+            ),
         ];
         let (a, b) = (1.3, 0.7);
         for (name, go, plain) in operations {

@@ -36,17 +36,23 @@ pub fn solve(low: f64, high: f64, mut f: impl FnMut(f64) -> Option<f64>) -> Opti
         if half.abs() <= tolerance || fb == 0.0 {
             return Some(b);
         }
-        let quick = (before.abs() >= tolerance && fa.abs() > fb.abs()).then(|| interpolate(a, b, c, fa, fb, fc)).filter(|s| {
-            let inside = s * half.signum() > 0.0 && s.abs() < 1.5 * half.abs();
-            inside && s.abs() < 0.5 * before.abs()
-        });
+        let quick = (before.abs() >= tolerance && fa.abs() > fb.abs())
+            .then(|| interpolate(a, b, c, fa, fb, fc))
+            .filter(|s| {
+                let inside = s * half.signum() > 0.0 && s.abs() < 1.5 * half.abs();
+                inside && s.abs() < 0.5 * before.abs()
+            });
         before = step;
         step = quick.unwrap_or(half);
         if quick.is_none() {
             before = half;
         }
         (a, fa) = (b, fb);
-        b += if step.abs() > tolerance { step } else { tolerance * half.signum() };
+        b += if step.abs() > tolerance {
+            step
+        } else {
+            tolerance * half.signum()
+        };
         fb = eval(b)?;
     }
     Some(b)
@@ -60,7 +66,10 @@ fn interpolate(a: f64, b: f64, c: f64, fa: f64, fb: f64, fc: f64) -> f64 {
         ((c - b) * s, 1.0 - s)
     } else {
         let (q, r) = (fa / fc, fb / fc);
-        (s * ((c - b) * q * (q - r) - (b - a) * (r - 1.0)), (q - 1.0) * (r - 1.0) * (s - 1.0))
+        (
+            s * ((c - b) * q * (q - r) - (b - a) * (r - 1.0)),
+            (q - 1.0) * (r - 1.0) * (s - 1.0),
+        )
     };
     -p / q
 }
@@ -70,7 +79,11 @@ fn interpolate(a: f64, b: f64, c: f64, fa: f64, fb: f64, fc: f64) -> f64 {
 ///
 /// `slope` is `df/dx` at `x`. `None` when the result is not finite (a double root has no
 /// sensitivities).
-pub fn at_root<const N: usize>(x: f64, slope: f64, f: impl FnOnce(Num<N>) -> Num<N>) -> Option<Num<N>> {
+pub fn at_root<const N: usize>(
+    x: f64,
+    slope: f64,
+    f: impl FnOnce(Num<N>) -> Num<N>,
+) -> Option<Num<N>> {
     let here = constant(x);
     let root = here - f(here) / slope;
     root.is_finite().then_some(root)

@@ -66,7 +66,14 @@ impl Fault {
     }
 
     fn steps(&self) -> Result<usize, Reason> {
-        let positive = [self.current, self.frequency, self.primary_constant, self.resistance, self.duration, self.error];
+        let positive = [
+            self.current,
+            self.frequency,
+            self.primary_constant,
+            self.resistance,
+            self.duration,
+            self.error,
+        ];
         let sound = positive.iter().all(|x| *x > 0.0 && x.is_finite())
             && self.inductance >= 0.0
             && self.inductance.is_finite()
@@ -111,7 +118,9 @@ pub fn run(core: &FluxCurve, fault: &Fault) -> Result<Run, Reason> {
     };
     for n in 1..=steps {
         let next = fault.primary_at(n as f64 * step);
-        let known = flux + fault.inductance * (exciting + next - primary) + half * (primary - exciting + next);
+        let known = flux
+            + fault.inductance * (exciting + next - primary)
+            + half * (primary - exciting + next);
         let before = exciting;
         flux = core.flux_where(&summed, known);
         exciting = core.current_at(flux);

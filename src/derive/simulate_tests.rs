@@ -17,7 +17,11 @@ const FAULT: Fault = Fault {
 /// Flux of a linear core under full offset, resistive loop, own derivation from the loop equation
 /// flux' + flux/Ts = R p.
 fn closed(fault: &Fault, henry: f64, t: f64) -> f64 {
-    let (w, tp, ts) = (2.0 * PI * fault.frequency, fault.primary_constant, henry / fault.resistance);
+    let (w, tp, ts) = (
+        2.0 * PI * fault.frequency,
+        fault.primary_constant,
+        henry / fault.resistance,
+    );
     let decay = (-t / ts).exp();
     let direct = tp * ts / (tp - ts) * ((-t / tp).exp() - decay);
     let wave = ((w * t).cos() / ts + w * (w * t).sin() - decay / ts) / (1.0 / (ts * ts) + w * w);
@@ -33,7 +37,10 @@ fn a_linear_core_follows_the_closed_solution() {
         let size = out.flux.iter().fold(0.0f64, |m, x| m.max(x.abs()));
         for (n, flux) in out.flux.iter().enumerate() {
             let exact = closed(&fault, henry, n as f64 * out.step);
-            assert!((flux - exact).abs() < 1e-3 * size, "{henry} H, step {n}: {flux} {exact}");
+            assert!(
+                (flux - exact).abs() < 1e-3 * size,
+                "{henry} H, step {n}: {flux} {exact}"
+            );
         }
     }
 }
@@ -47,7 +54,10 @@ fn the_flux_stays_under_the_transient_factor() {
     let unit = SQRT_2 * FAULT.current * FAULT.resistance / w;
     let greatest = out.flux.iter().fold(0.0f64, |m, x| m.max(*x)) / unit;
     let factor = 1.0 + w * tp * (tp / ts).powf(tp / (ts - tp));
-    assert!(greatest <= factor && greatest > 0.97 * factor, "{greatest} {factor}");
+    assert!(
+        greatest <= factor && greatest > 0.97 * factor,
+        "{greatest} {factor}"
+    );
 }
 
 const SAMPLE: [(f64, f64); 10] = [
@@ -72,13 +82,20 @@ fn sample() -> FluxCurve {
 /// by less than a cycle.
 #[test]
 fn saturation_comes_when_the_closed_form_says() {
-    let fault = Fault { current: 20.0, resistance: 4.0, ..FAULT };
+    let fault = Fault {
+        current: 20.0,
+        resistance: 4.0,
+        ..FAULT
+    };
     let out = run(&sample(), &fault).unwrap();
     let ks: f64 = 460.0 / (20.0 * 4.0);
     let wt = 2.0 * PI * 50.0 * 0.06;
     let formula = -0.06 * (1.0 - (ks - 1.0) / wt).ln();
     let found = out.first_error.unwrap();
-    assert!(found > formula - 0.003 && found < formula + 0.02, "{found} {formula}");
+    assert!(
+        found > formula - 0.003 && found < formula + 0.02,
+        "{found} {formula}"
+    );
     assert!(out.beyond_readings);
     // Bounded: the secondary current never exceeds what drives it by much.
     let most = out.secondary.iter().fold(0.0f64, |m, x| m.max(x.abs()));
@@ -87,19 +104,36 @@ fn saturation_comes_when_the_closed_form_says() {
 
 #[test]
 fn remanence_brings_the_error_forward_and_a_light_duty_none() {
-    let fault = Fault { current: 20.0, resistance: 4.0, ..FAULT };
+    let fault = Fault {
+        current: 20.0,
+        resistance: 4.0,
+        ..FAULT
+    };
     let plain = run(&sample(), &fault).unwrap().first_error.unwrap();
     let remanence = 0.6 * sample().last_flux();
     let left = run(&sample(), &Fault { remanence, ..fault }).unwrap();
     assert!(left.first_error.unwrap() < plain);
-    let light = run(&sample(), &Fault { current: 1.0, inception: PI / 2.0, ..fault }).unwrap();
+    let light = run(
+        &sample(),
+        &Fault {
+            current: 1.0,
+            inception: PI / 2.0,
+            ..fault
+        },
+    )
+    .unwrap();
     assert!(light.first_error.is_none() && !light.beyond_readings);
 }
 
 #[test]
 fn an_inductive_burden_settles_to_the_phasor_solution() {
     let (henry, l) = (5.0, 0.02);
-    let fault = Fault { inception: PI / 2.0, inductance: l, duration: 3.0, ..FAULT };
+    let fault = Fault {
+        inception: PI / 2.0,
+        inductance: l,
+        duration: 3.0,
+        ..FAULT
+    };
     let out = run(&FluxCurve::linear(henry).unwrap(), &fault).unwrap();
     let w = 2.0 * PI * 50.0;
     // secondary = primary * jwM/(R + jw(L + M))
@@ -115,9 +149,39 @@ fn an_inductive_burden_settles_to_the_phasor_solution() {
 fn refuses_senseless_and_endless_runs() {
     let core = sample();
     let refused = |fault: Fault| run(&core, &fault).err();
-    assert_eq!(refused(Fault { duration: 1e9, ..FAULT }), Some(Reason::TooLong));
-    assert_eq!(refused(Fault { resistance: 0.0, ..FAULT }), Some(Reason::OutOfDomain));
-    assert_eq!(refused(Fault { current: f64::NAN, ..FAULT }), Some(Reason::OutOfDomain));
-    assert_eq!(refused(Fault { primary_constant: -1.0, ..FAULT }), Some(Reason::OutOfDomain));
-    assert_eq!(refused(Fault { duration: f64::INFINITY, ..FAULT }), Some(Reason::OutOfDomain));
+    assert_eq!(
+        refused(Fault {
+            duration: 1e9,
+            ..FAULT
+        }),
+        Some(Reason::TooLong)
+    );
+    assert_eq!(
+        refused(Fault {
+            resistance: 0.0,
+            ..FAULT
+        }),
+        Some(Reason::OutOfDomain)
+    );
+    assert_eq!(
+        refused(Fault {
+            current: f64::NAN,
+            ..FAULT
+        }),
+        Some(Reason::OutOfDomain)
+    );
+    assert_eq!(
+        refused(Fault {
+            primary_constant: -1.0,
+            ..FAULT
+        }),
+        Some(Reason::OutOfDomain)
+    );
+    assert_eq!(
+        refused(Fault {
+            duration: f64::INFINITY,
+            ..FAULT
+        }),
+        Some(Reason::OutOfDomain)
+    );
 }

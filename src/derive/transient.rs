@@ -26,7 +26,9 @@ static KTF_GAPPED: Formula<4> = Formula {
     unit: "",
     of: [F, TP, TS, T],
     source: ANNEX,
-    go: |[f, tp, ts, t]| TWO_PI * f * tp * ts / (tp - ts) * ((-t / tp).exp() - (-t / ts).exp()) + 1.0,
+    go: |[f, tp, ts, t]| {
+        TWO_PI * f * tp * ts / (tp - ts) * ((-t / tp).exp() - (-t / ts).exp()) + 1.0
+    },
 };
 
 static KTF_EQUAL: Formula<4> = Formula {
@@ -84,7 +86,11 @@ static LOOP_CONSTANT: Formula<3> = Formula {
     what: "secondary loop time constant",
     text: "L/(Rct + Rb)",
     unit: "s",
-    of: [symbol("L", "H", "magnetising and leakage inductance"), RCT, RB],
+    of: [
+        symbol("L", "H", "magnetising and leakage inductance"),
+        RCT,
+        RB,
+    ],
     source: "IEC 61869-2:2012, 3.4 and Annex 2B (from memory)",
     go: |[l, rct, rb]| l / (rct + rb),
 };
@@ -116,7 +122,9 @@ static PEAK_LIMIT_TPZ: Formula<6> = Formula {
     unit: "A",
     of: [ISR, KSSC, KTD, F, TS, EPS],
     source: "IEC 61869-2:2012, 2B.2.3.4 (from memory)",
-    go: |[isr, kssc, ktd, f, ts, eps]| std::f64::consts::SQRT_2 * isr * kssc * ((ktd - 1.0) / (TWO_PI * f * ts) + eps),
+    go: |[isr, kssc, ktd, f, ts, eps]| {
+        std::f64::consts::SQRT_2 * isr * kssc * ((ktd - 1.0) / (TWO_PI * f * ts) + eps)
+    },
 };
 
 static PEAK_ERROR: Formula<3> = Formula {
@@ -134,7 +142,11 @@ static SATURATION: Formula<3> = Formula {
     what: "time to saturation under full offset, resistive burden",
     text: "-Tp*ln(1 - (Ks - 1)/(2*pi*f*Tp))",
     unit: "s",
-    of: [symbol("Ks", "", "saturation voltage over I*Z, less remanence"), F, TP],
+    of: [
+        symbol("Ks", "", "saturation voltage over I*Z, less remanence"),
+        F,
+        TP,
+    ],
     source: "IEEE Std C37.110, time to saturation (from memory)",
     go: |[ks, f, tp]| -tp * (1.0 - (ks - 1.0) / (TWO_PI * f * tp)).ln(),
 };
@@ -180,27 +192,44 @@ fn nearly_equal(tp: Value, ts: Value) -> bool {
 
 /// The transient factor `t` seconds into a fully offset fault, at `f` hertz, for the time
 /// constants `tp` and `ts` in seconds; `ts` is `None` for a core without a gap (TPX).
-pub fn factor_at(w: &mut Workings, f: Value, tp: Value, ts: Option<Value>, t: Value) -> Option<Factor> {
+pub fn factor_at(
+    w: &mut Workings,
+    f: Value,
+    tp: Value,
+    ts: Option<Value>,
+    t: Value,
+) -> Option<Factor> {
     let value = match ts {
         None => w.step(&KTF_CLOSED, [f, tp, t]),
         Some(ts) if nearly_equal(tp, ts) => w.step(&KTF_EQUAL, [f, tp, ts, t]),
         Some(ts) => w.step(&KTF_GAPPED, [f, tp, ts, t]),
     }?;
     let early = 2.0 * f.si * t.si < 1.0;
-    let branch = if early { Branch::UnderHalfCycle } else { Branch::Envelope };
+    let branch = if early {
+        Branch::UnderHalfCycle
+    } else {
+        Branch::Envelope
+    };
     Some(Factor { value, branch })
 }
 
 /// Time of the greatest transient factor of a gapped core, second.
 pub fn time_of_maximum(w: &mut Workings, tp: Value, ts: Value) -> Option<Value> {
-    if nearly_equal(tp, ts) { w.step(&T_MAX_EQUAL, [tp, ts]) } else { w.step(&T_MAX, [tp, ts]) }
+    if nearly_equal(tp, ts) {
+        w.step(&T_MAX_EQUAL, [tp, ts])
+    } else {
+        w.step(&T_MAX, [tp, ts])
+    }
 }
 
 /// The greatest transient factor, however long the fault lasts.
 pub fn greatest_factor(w: &mut Workings, f: Value, tp: Value, ts: Option<Value>) -> Option<Factor> {
     let Some(ts) = ts else {
         let value = w.step(&KTF_MAX_CLOSED, [f, tp])?;
-        return Some(Factor { value, branch: Branch::Envelope });
+        return Some(Factor {
+            value,
+            branch: Branch::Envelope,
+        });
     };
     let t = time_of_maximum(w, tp, ts)?;
     factor_at(w, f, tp, Some(ts), t)
@@ -257,7 +286,8 @@ pub fn time_to_saturation(w: &mut Workings, ks: Value, f: Value, tp: Value) -> S
     } else if ks.si - 1.0 >= reach {
         Saturation::Never
     } else {
-        w.step(&SATURATION, [ks, f, tp]).map_or(Saturation::Unknown, Saturation::After)
+        w.step(&SATURATION, [ks, f, tp])
+            .map_or(Saturation::Unknown, Saturation::After)
     }
 }
 

@@ -34,9 +34,15 @@ fn equal_time_constants_take_the_limit() {
     for apart in [0.0, 9e-6, -9e-6, 1.1e-5, -1.1e-5, 1e-4] {
         let [ts] = enter(&mut w, [0.1 * (1.0 + apart)]);
         let found = factor_at(&mut w, f, tp, Some(ts), t).unwrap().value.si;
-        assert!((found / exact - 1.0).abs() < apart.abs() + 1e-9, "{apart}: {found} {exact}");
+        assert!(
+            (found / exact - 1.0).abs() < apart.abs() + 1e-9,
+            "{apart}: {found} {exact}"
+        );
         let when = time_of_maximum(&mut w, tp, ts).unwrap().si;
-        assert!((when / 0.1 - 1.0).abs() < apart.abs() + 1e-9, "{apart}: {when}");
+        assert!(
+            (when / 0.1 - 1.0).abs() < apart.abs() + 1e-9,
+            "{apart}: {when}"
+        );
     }
 }
 
@@ -54,14 +60,23 @@ fn early_times_are_marked() {
 fn limits_of_the_transient_classes() {
     let mut w = Workings::new();
     let [kssc, ktd, rct, rb, isr] = enter(&mut w, [20.0, 12.5, 5.0, 10.0, 1.0]);
-    assert_eq!(equivalent_limiting_emf(&mut w, [kssc, ktd, rct, rb, isr]).unwrap().si, 3750.0);
+    assert_eq!(
+        equivalent_limiting_emf(&mut w, [kssc, ktd, rct, rb, isr])
+            .unwrap()
+            .si,
+        3750.0
+    );
     let [eps, f, l] = enter(&mut w, [0.1, 50.0, 7.5]);
     let limit = peak_limit(&mut w, isr, kssc, eps).unwrap().si;
     assert!((limit - 2.0 * 2f64.sqrt()).abs() < 1e-12);
     let ts = loop_time_constant(&mut w, l, rct, rb).unwrap();
     assert!((ts.si - 0.5).abs() < 1e-15);
-    let wide = peak_limit_tpz(&mut w, [isr, kssc, ktd, f, ts, eps]).unwrap().si;
-    assert!((wide - 2f64.sqrt() * 20.0 * (11.5 / (50.0 * std::f64::consts::PI) + 0.1)).abs() < 1e-12);
+    let wide = peak_limit_tpz(&mut w, [isr, kssc, ktd, f, ts, eps])
+        .unwrap()
+        .si;
+    assert!(
+        (wide - 2f64.sqrt() * 20.0 * (11.5 / (50.0 * std::f64::consts::PI) + 0.1)).abs() < 1e-12
+    );
     let error = peak_error(&mut w, ktd, f, ts).unwrap().si;
     assert!((error - 1250.0 / (50.0 * std::f64::consts::PI)).abs() < 1e-12);
 }
@@ -70,10 +85,21 @@ fn limits_of_the_transient_classes() {
 fn time_to_saturation_undoes_the_ungapped_factor() {
     let mut w = Workings::new();
     let [f, tp, ks, low, high, bad] = enter(&mut w, [50.0, 0.06, 8.0, 0.9, 25.0, -1.0]);
-    let Saturation::After(t) = time_to_saturation(&mut w, ks, f, tp) else { panic!("never") };
+    let Saturation::After(t) = time_to_saturation(&mut w, ks, f, tp) else {
+        panic!("never")
+    };
     let back = factor_at(&mut w, f, tp, None, t).unwrap().value.si;
     assert!((back - 8.0).abs() < 1e-12);
-    assert!(matches!(time_to_saturation(&mut w, low, f, tp), Saturation::AtOnce));
-    assert!(matches!(time_to_saturation(&mut w, high, f, tp), Saturation::Never));
-    assert!(matches!(time_to_saturation(&mut w, ks, f, bad), Saturation::Unknown));
+    assert!(matches!(
+        time_to_saturation(&mut w, low, f, tp),
+        Saturation::AtOnce
+    ));
+    assert!(matches!(
+        time_to_saturation(&mut w, high, f, tp),
+        Saturation::Never
+    ));
+    assert!(matches!(
+        time_to_saturation(&mut w, ks, f, bad),
+        Saturation::Unknown
+    ));
 }

@@ -133,7 +133,14 @@ impl Workings {
     }
 
     /// Enters a value that is not computed: a reading, a plate value, a constant, a stated one.
-    pub fn reading(&mut self, what: impl Into<String>, unit: &'static str, si: f64, origin: Origin, parts: &[Part]) -> Value {
+    pub fn reading(
+        &mut self,
+        what: impl Into<String>,
+        unit: &'static str,
+        si: f64,
+        origin: Origin,
+        parts: &[Part],
+    ) -> Value {
         let value = self.push(what.into(), unit, si, origin, &[]);
         for part in parts {
             self.add_part(value, *part);
@@ -143,7 +150,11 @@ impl Workings {
 
     /// Computes `f`; `None` when the result or a derivative is not finite, or an input is from
     /// elsewhere.
-    pub fn step<const N: usize>(&mut self, f: &'static Formula<N>, inputs: [Value; N]) -> Option<Value> {
+    pub fn step<const N: usize>(
+        &mut self,
+        f: &'static Formula<N>,
+        inputs: [Value; N],
+    ) -> Option<Value> {
         let out = f.at(inputs.map(|input| input.si))?;
         let links: Vec<(Value, f64)> = inputs.into_iter().zip(out.d).collect();
         self.check(&links)?;
@@ -172,7 +183,11 @@ impl Workings {
                 None => links.push((*input, *slope)),
             }
         }
-        let origin = Origin::Curve { what: "computed from several values", text, source };
+        let origin = Origin::Curve {
+            what: "computed from several values",
+            text,
+            source,
+        };
         Some(self.push(what, unit, value, origin, &links))
     }
 
@@ -207,7 +222,9 @@ impl Workings {
         let mut stated = true;
         for (id, sensitivity) in self.sensitivities(v.step) {
             let parts = self.parts_of(id);
-            let measured = self.step_at(id).is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
+            let measured = self
+                .step_at(id)
+                .is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
             stated &= !(measured && parts.is_empty());
             for part in parts {
                 *sums.entry(part.component).or_default() += sensitivity * part.u;
@@ -221,7 +238,10 @@ impl Workings {
             budget: sums
                 .into_iter()
                 .filter(|(_, contribution)| contribution.is_finite())
-                .map(|(component, contribution)| BudgetRow { component: self.component_name(component).to_owned(), contribution })
+                .map(|(component, contribution)| BudgetRow {
+                    component: self.component_name(component).to_owned(),
+                    contribution,
+                })
                 .collect(),
         }
     }
@@ -279,15 +299,30 @@ impl Workings {
     }
 
     fn check(&self, inputs: &[(Value, f64)]) -> Option<()> {
-        let sound = |(value, slope): &(Value, f64)| self.step_at(value.step).is_some() && slope.is_finite();
+        let sound =
+            |(value, slope): &(Value, f64)| self.step_at(value.step).is_some() && slope.is_finite();
         inputs.iter().all(sound).then_some(())
     }
 
-    fn push(&mut self, what: String, unit: &'static str, value: f64, origin: Origin, links: &[(Value, f64)]) -> Value {
+    fn push(
+        &mut self,
+        what: String,
+        unit: &'static str,
+        value: f64,
+        origin: Origin,
+        links: &[(Value, f64)],
+    ) -> Value {
         let step = StepId(index32(self.steps.len()));
         let start = self.inputs.len();
-        self.inputs.extend(links.iter().map(|(input, slope)| (input.step, *slope)));
-        self.steps.push(Step { what, unit, value, origin, inputs: start..self.inputs.len() });
+        self.inputs
+            .extend(links.iter().map(|(input, slope)| (input.step, *slope)));
+        self.steps.push(Step {
+            what,
+            unit,
+            value,
+            origin,
+            inputs: start..self.inputs.len(),
+        });
         Value { si: value, step }
     }
 }

@@ -129,7 +129,11 @@ pub fn document(gathered: &Gathered) -> String {
     let document = Document {
         version: VERSION,
         records: gathered.units.iter().map(record).collect(),
-        others: gathered.others.iter().flat_map(|told| told.diagnostics.iter().map(|d| diagnostic(&told.source, d))).collect(),
+        others: gathered
+            .others
+            .iter()
+            .flat_map(|told| told.diagnostics.iter().map(|d| diagnostic(&told.source, d)))
+            .collect(),
     };
     // Plain data: strings, numbers that are finite, lists. Serialising it cannot fail.
     let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
@@ -144,8 +148,14 @@ fn record(unit: &Unit) -> RecordOut {
         sha256: unit.source.sha256.clone(),
         id: unit.record.plate.id.value().cloned(),
         complete: unit.is_complete(),
-        diagnostics: unit.diagnostics.iter().map(|d| diagnostic(&unit.source, d)).collect(),
-        findings: visits.flat_map(|(index, visit)| visit.findings.iter().map(move |f| finding(unit, index, f))).collect(),
+        diagnostics: unit
+            .diagnostics
+            .iter()
+            .map(|d| diagnostic(&unit.source, d))
+            .collect(),
+        findings: visits
+            .flat_map(|(index, visit)| visit.findings.iter().map(move |f| finding(unit, index, f)))
+            .collect(),
         steps: steps(unit),
     }
 }
@@ -166,7 +176,14 @@ fn diagnostic(source: &Source, diagnostic: &Diagnostic) -> DiagnosticOut {
     let mend = |mend: &crate::ground::diagnostic::Mend| MendOut {
         what: mend.what.clone(),
         safe: mend.safe,
-        edits: mend.edits.iter().map(|(span, text)| EditOut { at: at(source, *span), text: text.clone() }).collect(),
+        edits: mend
+            .edits
+            .iter()
+            .map(|(span, text)| EditOut {
+                at: at(source, *span),
+                text: text.clone(),
+            })
+            .collect(),
     };
     DiagnosticOut {
         name: diagnostic.code.name(),
@@ -186,7 +203,12 @@ fn finding(unit: &Unit, visit: usize, finding: &Finding) -> FindingOut {
     let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
     FindingOut {
         rule: finding.rule,
-        visit: unit.record.visits.get(visit).map(crate::record::visit::Visit::name).unwrap_or_default(),
+        visit: unit
+            .record
+            .visits
+            .get(visit)
+            .map(crate::record::visit::Visit::name)
+            .unwrap_or_default(),
         test: finding.test.name(),
         core: core.map(|core| core.name.clone()),
         pair: finding.pair.map(|pair| unit.record.pair_text(pair)),
@@ -199,7 +221,9 @@ fn finding(unit: &Unit, visit: usize, finding: &Finding) -> FindingOut {
         found: found(&finding.found),
         value: value.and_then(|value| scaled(value.si)),
         unit: finding.unit.word,
-        expanded_uncertainty: value.and_then(|value| expanded(w, value, criteria)).and_then(|u| scaled(u).map(f64::abs)),
+        expanded_uncertainty: value
+            .and_then(|value| expanded(w, value, criteria))
+            .and_then(|u| scaled(u).map(f64::abs)),
         coverage_factor: criteria.k,
         shown: say::found(w, criteria, finding),
         limit: finding.against.as_ref().map(|against| LimitOut {
@@ -220,7 +244,11 @@ fn finding(unit: &Unit, visit: usize, finding: &Finding) -> FindingOut {
         },
         remarks: finding.remarks.clone(),
         next: finding.next.clone(),
-        at: finding.points_at.iter().map(|span| at(&unit.source, *span)).collect(),
+        at: finding
+            .points_at
+            .iter()
+            .map(|span| at(&unit.source, *span))
+            .collect(),
         step: value.map(|value| value.step.0),
     }
 }
@@ -238,8 +266,14 @@ fn found(found: &Found) -> &'static str {
 /// The steps that the findings' values rest on, each once, in order of computation.
 fn steps(unit: &Unit) -> Vec<StepOut> {
     let w = &unit.assessment.workings;
-    let findings = unit.assessment.visits.iter().flat_map(|visit| &visit.findings);
-    let values: Vec<Value> = findings.filter_map(|finding| finding.found.value()).collect();
+    let findings = unit
+        .assessment
+        .visits
+        .iter()
+        .flat_map(|visit| &visit.findings);
+    let values: Vec<Value> = findings
+        .filter_map(|finding| finding.found.value())
+        .collect();
     let mut ids: Vec<StepId> = values.iter().flat_map(|value| w.trace(*value)).collect();
     ids.sort_unstable();
     ids.dedup();
@@ -253,8 +287,18 @@ fn step(unit: &Unit, w: &Workings, id: StepId) -> Option<StepOut> {
         Origin::Plate { span } => ("plate", None, None, Some(*span)),
         Origin::Given { span } => ("given", None, None, Some(*span)),
         Origin::Constant { source } => ("constant", None, Some((*source).to_owned()), None),
-        Origin::Formula(formula) => ("formula", Some(formula.text().to_owned()), Some(formula.source().to_owned()), None),
-        Origin::Curve { text, source, .. } => ("curve", Some(text.clone()), Some((*source).to_owned()), None),
+        Origin::Formula(formula) => (
+            "formula",
+            Some(formula.text().to_owned()),
+            Some(formula.source().to_owned()),
+            None,
+        ),
+        Origin::Curve { text, source, .. } => (
+            "curve",
+            Some(text.clone()),
+            Some((*source).to_owned()),
+            None,
+        ),
     };
     Some(StepOut {
         step: id.0,
@@ -265,6 +309,12 @@ fn step(unit: &Unit, w: &Workings, id: StepId) -> Option<StepOut> {
         formula,
         source,
         at: span.map(|span| at(&unit.source, span)),
-        inputs: w.inputs_of(id).map(|(input, sensitivity)| InputOut { step: input.0, sensitivity }).collect(),
+        inputs: w
+            .inputs_of(id)
+            .map(|(input, sensitivity)| InputOut {
+                step: input.0,
+                sensitivity,
+            })
+            .collect(),
     })
 }

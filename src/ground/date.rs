@@ -14,7 +14,9 @@ pub enum DateFault {
 /// Reads `YYYY-MM-DD`.
 pub fn read(text: &str) -> Result<Date, DateFault> {
     let mut parts = text.split('-');
-    let (Some(year), Some(month), Some(day), None) = (parts.next(), parts.next(), parts.next(), parts.next()) else {
+    let (Some(year), Some(month), Some(day), None) =
+        (parts.next(), parts.next(), parts.next(), parts.next())
+    else {
         return Err(DateFault::Form);
     };
     let digits = |s: &str, n: usize| s.len() == n && s.bytes().all(|b| b.is_ascii_digit());

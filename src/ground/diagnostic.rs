@@ -163,7 +163,15 @@ pub struct Diagnostic {
 
 impl Diagnostic {
     pub fn new(code: Code, span: Span, title: impl Into<String>) -> Self {
-        Self { code, span, title: title.into(), label: String::new(), others: Vec::new(), help: None, mends: Vec::new() }
+        Self {
+            code,
+            span,
+            title: title.into(),
+            label: String::new(),
+            others: Vec::new(),
+            help: None,
+            mends: Vec::new(),
+        }
     }
 
     #[must_use]
@@ -186,8 +194,18 @@ impl Diagnostic {
 
     /// Adds a change of `span` to `text`.
     #[must_use]
-    pub fn mend(mut self, what: impl Into<String>, span: Span, text: impl Into<String>, safe: bool) -> Self {
-        self.mends.push(Mend { what: what.into(), edits: vec![(span, text.into())], safe });
+    pub fn mend(
+        mut self,
+        what: impl Into<String>,
+        span: Span,
+        text: impl Into<String>,
+        safe: bool,
+    ) -> Self {
+        self.mends.push(Mend {
+            what: what.into(),
+            edits: vec![(span, text.into())],
+            safe,
+        });
         self
     }
 
@@ -212,7 +230,10 @@ mod tests {
     #[test]
     fn names_are_kebab_case_and_unique() {
         let mut names: Vec<_> = Code::ALL.iter().map(|code| code.name()).collect();
-        assert!(names.iter().all(|name| name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')));
+        assert!(names.iter().all(|name| {
+            name.bytes()
+                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        }));
         names.sort_unstable();
         let all = names.len();
         names.dedup();

@@ -54,20 +54,32 @@ impl Number<'_> {
         if exponent == 0 {
             return self.mantissa.parse().unwrap_or(0.0);
         }
-        format!("{}e{}", self.mantissa, exponent).parse().unwrap_or(0.0)
+        format!("{}e{}", self.mantissa, exponent)
+            .parse()
+            .unwrap_or(0.0)
     }
 
     /// The weight of the last written digit times ten to the power `shift`.
     pub fn last_digit(&self, shift: i32) -> f64 {
-        format!("1e{}", self.exponent + shift - i32::from(self.decimals)).parse().unwrap_or(0.0)
+        format!("1e{}", self.exponent + shift - i32::from(self.decimals))
+            .parse()
+            .unwrap_or(0.0)
     }
 }
 
 /// Reads a number, with a leading `>`, `<`, `≥` or `≤` as a bound.
 pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
     let (bound, digits) = match text.chars().next() {
-        Some('>' | '≥') => (Bound::MoreThan, text.get(text.chars().next().map_or(0, char::len_utf8)..).unwrap_or("")),
-        Some('<' | '≤') => (Bound::LessThan, text.get(text.chars().next().map_or(0, char::len_utf8)..).unwrap_or("")),
+        Some('>' | '≥') => (
+            Bound::MoreThan,
+            text.get(text.chars().next().map_or(0, char::len_utf8)..)
+                .unwrap_or(""),
+        ),
+        Some('<' | '≤') => (
+            Bound::LessThan,
+            text.get(text.chars().next().map_or(0, char::len_utf8)..)
+                .unwrap_or(""),
+        ),
         _ => (Bound::Exact, text),
     };
     match plain(digits) {
@@ -79,29 +91,50 @@ pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
 
 fn plain(text: &str) -> Option<Number<'_>> {
     let (mantissa, exponent) = match text.split_once(['e', 'E']) {
-        Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?),
+        Some((mantissa, exponent)) => (
+            mantissa,
+            exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?,
+        ),
         None => (text, 0),
     };
     let unsigned = mantissa.strip_prefix(['+', '-']).unwrap_or(mantissa);
     let (whole, fraction) = unsigned.split_once('.').unwrap_or((unsigned, ""));
     let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
     let some = !whole.is_empty() || !fraction.is_empty();
-    if !some || !digits(whole) || !digits(fraction) || mantissa.len() > 40 || mantissa.ends_with('.') {
+    if !some
+        || !digits(whole)
+        || !digits(fraction)
+        || mantissa.len() > 40
+        || mantissa.ends_with('.')
+    {
         return None;
     }
-    Some(Number { bound: Bound::Exact, mantissa, exponent, decimals: u8::try_from(fraction.len()).ok()? })
+    Some(Number {
+        bound: Bound::Exact,
+        mantissa,
+        exponent,
+        decimals: u8::try_from(fraction.len()).ok()?,
+    })
 }
 
 fn fault(text: &str, digits: &str) -> NumberFault {
     if let Some(found) = digits.chars().find(|&c| editor_character(c).is_some()) {
-        let plain: String = text.chars().filter_map(|c| editor_character(c).unwrap_or(Some(c))).collect();
+        let plain: String = text
+            .chars()
+            .filter_map(|c| editor_character(c).unwrap_or(Some(c)))
+            .collect();
         let meant = plain.trim_matches([' ', '"', '\'']);
         if read(meant).is_ok() {
-            return NumberFault::EditorCharacter { found, meant: meant.to_owned() };
+            return NumberFault::EditorCharacter {
+                found,
+                meant: meant.to_owned(),
+            };
         }
     }
     if digits.contains(',') {
-        return NumberFault::Comma { only: only_reading(text, digits) };
+        return NumberFault::Comma {
+            only: only_reading(text, digits),
+        };
     }
     if let Some(found) = digits.chars().find(|&c| look_alike(c).is_some()) {
         let meant: String = text.chars().map(|c| look_alike(c).unwrap_or(c)).collect();
@@ -110,8 +143,15 @@ fn fault(text: &str, digits: &str) -> NumberFault {
         }
     }
     let word = text.to_ascii_lowercase();
-    let parted = text.len() > digits.len() && plain(digits.trim_start_matches([' ', '\t'])).is_some();
-    if parted || digits.is_empty() || matches!(word.as_str(), "ol" | "o.l." | "over" | "overrange" | "inf" | "infinity" | "∞") {
+    let parted =
+        text.len() > digits.len() && plain(digits.trim_start_matches([' ', '\t'])).is_some();
+    if parted
+        || digits.is_empty()
+        || matches!(
+            word.as_str(),
+            "ol" | "o.l." | "over" | "overrange" | "inf" | "infinity" | "∞"
+        )
+    {
         return NumberFault::BoundForm;
     }
     NumberFault::NotANumber
@@ -123,7 +163,8 @@ fn only_reading(text: &str, digits: &str) -> Option<String> {
     let whole = before.trim_start_matches(['+', '-']);
     let open = after.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0');
     let point = text.replace(',', ".");
-    (!open && !after.contains(',') && !before.contains('.') && read(&point).is_ok()).then_some(point)
+    (!open && !after.contains(',') && !before.contains('.') && read(&point).is_ok())
+        .then_some(point)
 }
 
 /// The plain character for one that editors put in; `Some(None)` means "leave it out".
@@ -172,7 +213,10 @@ mod tests {
 
     #[test]
     fn a_prefix_changes_no_bits() {
-        assert_eq!(read("1.31").unwrap().scaled(-3).to_bits(), read("0.00131").unwrap().scaled(0).to_bits());
+        assert_eq!(
+            read("1.31").unwrap().scaled(-3).to_bits(),
+            read("0.00131").unwrap().scaled(0).to_bits()
+        );
         assert_eq!(read("2.870").unwrap().last_digit(-3), 1e-6);
         assert_eq!(read(">200").unwrap().bound, Bound::MoreThan);
         assert_eq!(read("-0.05").unwrap().scaled(0), -0.05);
@@ -181,11 +225,30 @@ mod tests {
 
     #[test]
     fn faults_say_what_was_meant() {
-        assert_eq!(read("100,3"), Err(NumberFault::Comma { only: Some("100.3".into()) }));
+        assert_eq!(
+            read("100,3"),
+            Err(NumberFault::Comma {
+                only: Some("100.3".into())
+            })
+        );
         assert_eq!(read("1,000"), Err(NumberFault::Comma { only: None }));
-        assert_eq!(read("0,125"), Err(NumberFault::Comma { only: Some("0.125".into()) }));
-        assert_eq!(read("1O0"), Err(NumberFault::LookAlike { found: 'O', meant: "100".into() }));
-        assert!(matches!(read("\u{2212}5"), Err(NumberFault::EditorCharacter { .. })));
+        assert_eq!(
+            read("0,125"),
+            Err(NumberFault::Comma {
+                only: Some("0.125".into())
+            })
+        );
+        assert_eq!(
+            read("1O0"),
+            Err(NumberFault::LookAlike {
+                found: 'O',
+                meant: "100".into()
+            })
+        );
+        assert!(matches!(
+            read("\u{2212}5"),
+            Err(NumberFault::EditorCharacter { .. })
+        ));
         assert_eq!(read("OL"), Err(NumberFault::BoundForm));
         assert_eq!(read("1e999"), Err(NumberFault::NotANumber));
         assert_eq!(read("1e399"), Err(NumberFault::TooLarge));

@@ -32,7 +32,15 @@ impl Quantity {
             Scale::Factor(factor) => (number.scaled(0) * factor, number.last_digit(0) * factor),
             Scale::Fahrenheit => ((number.scaled(0) - 32.0) / 1.8, number.last_digit(0) / 1.8),
         };
-        Self { si, resolution, bound: number.bound, unit, decimals: number.decimals, number: number.scaled(0), half_width: None }
+        Self {
+            si,
+            resolution,
+            bound: number.bound,
+            unit,
+            decimals: number.decimals,
+            number: number.scaled(0),
+            half_width: None,
+        }
     }
 
     /// Whether it is a value and not only a bound.
@@ -77,13 +85,19 @@ mod tests {
     use crate::ground::number;
 
     fn quantity(text: &str, word: &str, dimension: Dimension) -> Quantity {
-        Quantity::new(&number::read(text).unwrap(), known(word, dimension).unwrap())
+        Quantity::new(
+            &number::read(text).unwrap(),
+            known(word, dimension).unwrap(),
+        )
     }
 
     #[test]
     fn units_are_applied_and_digits_kept() {
         let q = quantity("2.870", "mV", Dimension::Voltage);
-        assert_eq!((q.si, q.resolution, q.written().as_str()), (0.002_87, 1e-6, "2.870 mV"));
+        assert_eq!(
+            (q.si, q.resolution, q.written().as_str()),
+            (0.002_87, 1e-6, "2.870 mV")
+        );
         let q = quantity("48", "degF", Dimension::Temperature);
         assert!((q.si - 8.888_888_888).abs() < 1e-6);
         let q = quantity(">200", "Gohm", Dimension::Resistance);

@@ -1,6 +1,9 @@
 //! The one door to files. The library sees them through [`Files`], so that tests run in memory and
 //! nothing else can depend on the machine.
-#![allow(clippy::disallowed_methods, reason = "this is the door that the lint points to")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "this is the door that the lint points to"
+)]
 
 use std::collections::BTreeMap;
 use std::io;
@@ -28,7 +31,9 @@ pub fn environment(name: &str) -> Option<String> {
 /// that is compiled from records asks for it.
 #[must_use]
 pub fn today() -> super::date::Date {
-    jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date()
+    jiff::tz::Offset::UTC
+        .to_datetime(jiff::Timestamp::now())
+        .date()
 }
 
 /// The real files.
@@ -45,7 +50,10 @@ impl Files for Disk {
             return Err(io::Error::other("not a regular file"));
         }
         if meta.len() > MAX_READ {
-            return Err(io::Error::other(format!("{} bytes; files over {MAX_READ} bytes are not read", meta.len())));
+            return Err(io::Error::other(format!(
+                "{} bytes; files over {MAX_READ} bytes are not read",
+                meta.len()
+            )));
         }
         std::fs::read(path)
     }
@@ -94,9 +102,14 @@ impl Files for Disk {
         if std::fs::read(path).is_ok_and(|old| old == bytes) {
             return Ok(());
         }
-        let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let folder = path
+            .parent()
+            .filter(|p| !p.as_os_str().is_empty())
+            .unwrap_or(Path::new("."));
         std::fs::create_dir_all(folder)?;
-        let mut file = tempfile::Builder::new().prefix(".kneemark-").tempfile_in(folder)?;
+        let mut file = tempfile::Builder::new()
+            .prefix(".kneemark-")
+            .tempfile_in(folder)?;
         io::Write::write_all(&mut file, bytes)?;
         readable_by_all(file.as_file())?;
         file.persist(path).map_err(|error| error.error)?;
@@ -129,13 +142,18 @@ impl Memory {
     }
 
     fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<PathBuf, Vec<u8>>> {
-        self.files.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+        self.files
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner)
     }
 }
 
 impl Files for Memory {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        self.lock().get(path).cloned().ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
+        self.lock()
+            .get(path)
+            .cloned()
+            .ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
@@ -152,7 +170,9 @@ impl Files for Memory {
     }
 
     fn is_folder(&self, path: &Path) -> bool {
-        self.lock().keys().any(|file| file.starts_with(path) && file != path)
+        self.lock()
+            .keys()
+            .any(|file| file.starts_with(path) && file != path)
     }
 
     fn exists(&self, path: &Path) -> bool {

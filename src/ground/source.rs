@@ -46,22 +46,42 @@ impl Source {
         };
         let text = match std::str::from_utf8(kept) {
             Ok(text) => text.to_owned(),
-            Err(error) if over && error.valid_up_to() + 4 > kept.len() => String::from_utf8_lossy(kept).into_owned(),
+            Err(error) if over && error.valid_up_to() + 4 > kept.len() => {
+                String::from_utf8_lossy(kept).into_owned()
+            }
             Err(error) => {
                 found.push(not_utf8(error.valid_up_to()));
                 String::from_utf8_lossy(kept).into_owned()
             }
         };
-        let line_starts = std::iter::once(0).chain(memchr_lines(&text)).collect::<Vec<u32>>();
+        let line_starts = std::iter::once(0)
+            .chain(memchr_lines(&text))
+            .collect::<Vec<u32>>();
         if over {
-            found = vec![too_long(format!("{} bytes", bytes.len()), format!("{MAX_BYTES} bytes"))];
+            found = vec![too_long(
+                format!("{} bytes", bytes.len()),
+                format!("{MAX_BYTES} bytes"),
+            )];
         } else if line_starts.len() > MAX_LINES + 1 {
-            found.push(too_long(format!("{} lines", line_starts.len() - 1), format!("{MAX_LINES} lines")));
+            found.push(too_long(
+                format!("{} lines", line_starts.len() - 1),
+                format!("{MAX_LINES} lines"),
+            ));
         } else if found.is_empty() {
             found.extend(control_characters(&text));
         }
         let refused = !found.is_empty();
-        (Self { name: name.to_owned(), text, bom, sha256, refused, line_starts }, found)
+        (
+            Self {
+                name: name.to_owned(),
+                text,
+                bom,
+                sha256,
+                refused,
+                line_starts,
+            },
+            found,
+        )
     }
 
     /// The text of a span; empty when the span does not fit.
@@ -71,48 +91,85 @@ impl Source {
 
     /// Line and column of a byte position.
     pub fn line_column(&self, position: u32) -> LineColumn {
-        let line = self.line_starts.partition_point(|&start| start <= position).max(1);
+        let line = self
+            .line_starts
+            .partition_point(|&start| start <= position)
+            .max(1);
         let start = self.line_starts.get(line - 1).copied().unwrap_or(0);
-        let before = self.text.get(start as usize..position as usize).unwrap_or("");
-        LineColumn { line, column: before.chars().count() + 1 }
+        let before = self
+            .text
+            .get(start as usize..position as usize)
+            .unwrap_or("");
+        LineColumn {
+            line,
+            column: before.chars().count() + 1,
+        }
     }
 
     /// 1-based line of a byte position.
     pub fn line(&self, position: u32) -> usize {
-        self.line_starts.partition_point(|&start| start <= position).max(1)
+        self.line_starts
+            .partition_point(|&start| start <= position)
+            .max(1)
     }
 
     /// The span of a 1-based line without its line end.
     pub fn line_span(&self, line: usize) -> Span {
-        let start = self.line_starts.get(line.saturating_sub(1)).copied().unwrap_or(0) as usize;
-        let end = self.line_starts.get(line).map_or(self.text.len(), |&next| next as usize);
-        let body = self.text.get(start..end).unwrap_or("").trim_end_matches(['\n', '\r']);
+        let start = self
+            .line_starts
+            .get(line.saturating_sub(1))
+            .copied()
+            .unwrap_or(0) as usize;
+        let end = self
+            .line_starts
+            .get(line)
+            .map_or(self.text.len(), |&next| next as usize);
+        let body = self
+            .text
+            .get(start..end)
+            .unwrap_or("")
+            .trim_end_matches(['\n', '\r']);
         Span::new(start, start + body.len())
     }
 }
 
 fn hex(bytes: &[u8]) -> String {
     use std::fmt::Write as _;
-    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut out, byte| {
-        // Writing to a String cannot fail.
-        let _ = write!(out, "{byte:02x}");
-        out
-    })
+    bytes
+        .iter()
+        .fold(String::with_capacity(2 * bytes.len()), |mut out, byte| {
+            // Writing to a String cannot fail.
+            let _ = write!(out, "{byte:02x}");
+            out
+        })
 }
 
 fn memchr_lines(text: &str) -> impl Iterator<Item = u32> + '_ {
-    text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n').map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX))
+    text.bytes()
+        .enumerate()
+        .filter(|&(_, byte)| byte == b'\n')
+        .map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX))
 }
 
 fn not_utf8(at: usize) -> Diagnostic {
-    Diagnostic::new(Code::NotUtf8, Span::new(at, at + char::REPLACEMENT_CHARACTER.len_utf8()), "the file is not UTF-8 text")
-        .label("this byte is not UTF-8")
-        .help("save the file as UTF-8; the ohm, degree and micro signs can also be written ohm, C and u")
+    Diagnostic::new(
+        Code::NotUtf8,
+        Span::new(at, at + char::REPLACEMENT_CHARACTER.len_utf8()),
+        "the file is not UTF-8 text",
+    )
+    .label("this byte is not UTF-8")
+    .help(
+        "save the file as UTF-8; the ohm, degree and micro signs can also be written ohm, C and u",
+    )
 }
 
 fn too_long(found: String, limit: String) -> Diagnostic {
-    Diagnostic::new(Code::TooLong, Span::default(), format!("the file is too long to be a record: {found}, at most {limit}"))
-        .help("one file holds one CT; check that this is a record, or split it")
+    Diagnostic::new(
+        Code::TooLong,
+        Span::default(),
+        format!("the file is too long to be a record: {found}, at most {limit}"),
+    )
+    .help("one file holds one CT; check that this is a record, or split it")
 }
 
 fn control_characters(text: &str) -> Option<Diagnostic> {
@@ -122,7 +179,11 @@ fn control_characters(text: &str) -> Option<Diagnostic> {
         b'\n' | b'\t' => false,
         other => other < 0x20 || other == 0x7F,
     };
-    let mut places = bytes.iter().enumerate().filter(|&(at, &byte)| bad(at, byte)).map(|(at, &byte)| (at, byte));
+    let mut places = bytes
+        .iter()
+        .enumerate()
+        .filter(|&(at, &byte)| bad(at, byte))
+        .map(|(at, &byte)| (at, byte));
     let (first, byte) = places.next()?;
     let more = places.count();
     let name = match byte {

@@ -11,19 +11,28 @@ impl Span {
     /// The range from `start` to `end`; positions past 4 GB are clamped (sources are capped before).
     pub fn new(start: usize, end: usize) -> Self {
         let clamp = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-        Self { start: clamp(start), end: clamp(end.max(start)) }
+        Self {
+            start: clamp(start),
+            end: clamp(end.max(start)),
+        }
     }
 
     /// The smallest range that holds both.
     #[must_use]
     pub fn to(self, other: Self) -> Self {
-        Self { start: self.start.min(other.start), end: self.end.max(other.end) }
+        Self {
+            start: self.start.min(other.start),
+            end: self.end.max(other.end),
+        }
     }
 
     /// The empty range at the end of this one, where something is missing.
     #[must_use]
     pub fn after(self) -> Self {
-        Self { start: self.end, end: self.end }
+        Self {
+            start: self.end,
+            end: self.end,
+        }
     }
 
     /// The range as `usize` bounds, for slicing.

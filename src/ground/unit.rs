@@ -106,11 +106,36 @@ const BASES: &[(&[&str], Dimension, i32, &str)] = &[
 const SINGLES: &[(&str, &str, Dimension, Scale)] = &[
     ("min", "min", Dimension::Time, Scale::Factor(60.0)),
     ("h", "h", Dimension::Time, Scale::Factor(3600.0)),
-    ("min", "arcmin", Dimension::Angle, Scale::Factor(std::f64::consts::PI / 10800.0)),
-    ("arcmin", "arcmin", Dimension::Angle, Scale::Factor(std::f64::consts::PI / 10800.0)),
-    ("′", "arcmin", Dimension::Angle, Scale::Factor(std::f64::consts::PI / 10800.0)),
-    ("deg", "deg", Dimension::Angle, Scale::Factor(std::f64::consts::PI / 180.0)),
-    ("°", "deg", Dimension::Angle, Scale::Factor(std::f64::consts::PI / 180.0)),
+    (
+        "min",
+        "arcmin",
+        Dimension::Angle,
+        Scale::Factor(std::f64::consts::PI / 10800.0),
+    ),
+    (
+        "arcmin",
+        "arcmin",
+        Dimension::Angle,
+        Scale::Factor(std::f64::consts::PI / 10800.0),
+    ),
+    (
+        "′",
+        "arcmin",
+        Dimension::Angle,
+        Scale::Factor(std::f64::consts::PI / 10800.0),
+    ),
+    (
+        "deg",
+        "deg",
+        Dimension::Angle,
+        Scale::Factor(std::f64::consts::PI / 180.0),
+    ),
+    (
+        "°",
+        "deg",
+        Dimension::Angle,
+        Scale::Factor(std::f64::consts::PI / 180.0),
+    ),
     ("C", "C", Dimension::Temperature, Scale::Decimal(0)),
     ("degC", "C", Dimension::Temperature, Scale::Decimal(0)),
     ("°C", "C", Dimension::Temperature, Scale::Decimal(0)),
@@ -145,8 +170,15 @@ pub fn all() -> &'static [UnitWord] {
         for &(spellings, dimension, base, prefixes) in BASES {
             let canonical = spellings.first().copied().unwrap_or("");
             for prefix in std::iter::once("").chain(prefixes.split(' ')) {
-                let written: &[&str] = if prefix == "u" { &["u", "µ", "μ"] } else { std::slice::from_ref(&prefix) };
-                for (spelling, symbol) in spellings.iter().flat_map(|s| written.iter().map(move |p| (s, p))) {
+                let written: &[&str] = if prefix == "u" {
+                    &["u", "µ", "μ"]
+                } else {
+                    std::slice::from_ref(&prefix)
+                };
+                for (spelling, symbol) in spellings
+                    .iter()
+                    .flat_map(|s| written.iter().map(move |p| (s, p)))
+                {
                     words.push(UnitWord {
                         word: format!("{symbol}{spelling}"),
                         canonical: format!("{prefix}{canonical}"),
@@ -157,7 +189,12 @@ pub fn all() -> &'static [UnitWord] {
             }
         }
         for &(word, canonical, dimension, scale) in SINGLES {
-            words.push(UnitWord { word: word.into(), canonical: canonical.into(), dimension, scale });
+            words.push(UnitWord {
+                word: word.into(),
+                canonical: canonical.into(),
+                dimension,
+                scale,
+            });
         }
         words
     })
@@ -165,7 +202,9 @@ pub fn all() -> &'static [UnitWord] {
 
 /// The unit word of exactly this spelling and dimension; `None` is a mistake in the caller's table.
 pub fn known(word: &str, dimension: Dimension) -> Option<&'static UnitWord> {
-    all().iter().find(|unit| unit.dimension == dimension && unit.word == word)
+    all()
+        .iter()
+        .find(|unit| unit.dimension == dimension && unit.word == word)
 }
 
 /// Looks a word up where `expected` is wanted.
@@ -176,11 +215,20 @@ pub fn lookup(word: &str, expected: Dimension) -> Lookup {
     if let Some(other) = all().iter().find(|unit| unit.word == word) {
         return Lookup::OtherDimension(other);
     }
-    let case: Vec<_> = all().iter().filter(|unit| unit.dimension == expected && unit.word.eq_ignore_ascii_case(word)).collect();
+    let case: Vec<_> = all()
+        .iter()
+        .filter(|unit| unit.dimension == expected && unit.word.eq_ignore_ascii_case(word))
+        .collect();
     if !case.is_empty() {
         return Lookup::Case(case);
     }
-    let near = nearest(word, all().iter().filter(|unit| unit.dimension == expected).map(|unit| unit.word.as_str()));
+    let near = nearest(
+        word,
+        all()
+            .iter()
+            .filter(|unit| unit.dimension == expected)
+            .map(|unit| unit.word.as_str()),
+    );
     Lookup::Unknown(near)
 }
 
@@ -191,19 +239,40 @@ mod tests {
     #[test]
     fn one_word_has_one_reading_per_dimension() {
         for unit in all() {
-            let same = all().iter().filter(|u| u.word == unit.word && u.dimension == unit.dimension).count();
+            let same = all()
+                .iter()
+                .filter(|u| u.word == unit.word && u.dimension == unit.dimension)
+                .count();
             assert_eq!(same, 1, "{}", unit.word);
         }
-        let clashes: Vec<_> = all().iter().filter(|u| all().iter().any(|v| v.word == u.word && v.dimension != u.dimension)).collect();
+        let clashes: Vec<_> = all()
+            .iter()
+            .filter(|u| {
+                all()
+                    .iter()
+                    .any(|v| v.word == u.word && v.dimension != u.dimension)
+            })
+            .collect();
         assert!(clashes.iter().all(|u| u.word == "min"), "{clashes:?}");
     }
 
     #[test]
     fn case_is_told_and_never_guessed() {
-        assert!(matches!(lookup("KA", Dimension::Current), Lookup::Case(c) if c.iter().any(|u| u.word == "kA")));
-        assert!(matches!(lookup("mohm", Dimension::Resistance), Lookup::Found(u) if u.scale == Scale::Decimal(-3)));
-        assert!(matches!(lookup("Mohm", Dimension::Resistance), Lookup::Found(u) if u.scale == Scale::Decimal(6)));
-        assert!(matches!(lookup("mV", Dimension::Current), Lookup::OtherDimension(_)));
-        assert!(matches!(lookup("min", Dimension::Angle), Lookup::Found(u) if u.canonical == "arcmin"));
+        assert!(
+            matches!(lookup("KA", Dimension::Current), Lookup::Case(c) if c.iter().any(|u| u.word == "kA"))
+        );
+        assert!(
+            matches!(lookup("mohm", Dimension::Resistance), Lookup::Found(u) if u.scale == Scale::Decimal(-3))
+        );
+        assert!(
+            matches!(lookup("Mohm", Dimension::Resistance), Lookup::Found(u) if u.scale == Scale::Decimal(6))
+        );
+        assert!(matches!(
+            lookup("mV", Dimension::Current),
+            Lookup::OtherDimension(_)
+        ));
+        assert!(
+            matches!(lookup("min", Dimension::Angle), Lookup::Found(u) if u.canonical == "arcmin")
+        );
     }
 }

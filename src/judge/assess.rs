@@ -34,13 +34,29 @@ pub struct Judging<'a> {
 }
 
 /// Derives and judges a record.
-pub fn assess(record: &Record, instruments: Option<&Instruments>, criteria: &Criteria) -> Assessment {
+pub fn assess(
+    record: &Record,
+    instruments: Option<&Instruments>,
+    criteria: &Criteria,
+) -> Assessment {
     let mut workings = Workings::new();
     let mut visits: Vec<VisitAssessment> = Vec::new();
     for (index, visit) in record.visits.iter().enumerate() {
-        let case = Case { record, visit, index, instruments, criteria };
+        let case = Case {
+            record,
+            visit,
+            index,
+            instruments,
+            criteria,
+        };
         let derived = derive_visit(&case, &mut workings);
-        let mut judging = Judging { case, derived: &derived, earlier: &visits, w: &mut workings, findings: Vec::new() };
+        let mut judging = Judging {
+            case,
+            derived: &derived,
+            earlier: &visits,
+            w: &mut workings,
+            findings: Vec::new(),
+        };
         super::tests::judge(&mut judging);
         let findings = judging.findings;
         visits.push(VisitAssessment { derived, findings });
@@ -51,13 +67,21 @@ pub fn assess(record: &Record, instruments: Option<&Instruments>, criteria: &Cri
 impl Assessment {
     /// The worst grade among the findings of one owner in one visit.
     pub fn grade(&self, visit: usize, whose: Whose) -> Option<Grade> {
-        let findings = self.visits.get(visit)?.findings.iter().filter(|finding| finding.whose == whose);
+        let findings = self
+            .visits
+            .get(visit)?
+            .findings
+            .iter()
+            .filter(|finding| finding.whose == whose);
         findings.map(Finding::grade).max()
     }
 
     /// Findings that are out of their limits, visit by visit.
     pub fn bad(&self) -> impl Iterator<Item = (usize, &Finding)> {
-        let all = self.visits.iter().enumerate().flat_map(|(index, visit)| visit.findings.iter().map(move |finding| (index, finding)));
+        let all =
+            self.visits.iter().enumerate().flat_map(|(index, visit)| {
+                visit.findings.iter().map(move |finding| (index, finding))
+            });
         all.filter(|(_, finding)| finding.grade() == Grade::Bad)
     }
 }

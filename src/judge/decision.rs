@@ -46,24 +46,35 @@ pub struct Requirement {
 impl Requirement {
     #[must_use]
     pub fn at_most(upper: f64) -> Self {
-        Self { lower: None, upper: Some(upper) }
+        Self {
+            lower: None,
+            upper: Some(upper),
+        }
     }
 
     #[must_use]
     pub fn at_least(lower: f64) -> Self {
-        Self { lower: Some(lower), upper: None }
+        Self {
+            lower: Some(lower),
+            upper: None,
+        }
     }
 
     #[must_use]
     pub fn between(lower: f64, upper: f64) -> Self {
-        Self { lower: Some(lower), upper: Some(upper) }
+        Self {
+            lower: Some(lower),
+            upper: Some(upper),
+        }
     }
 
     fn usable(&self) -> bool {
         let finite = |t: Option<f64>| t.is_none_or(f64::is_finite);
         match (self.lower, self.upper) {
             (None, None) => false,
-            (Some(lower), Some(upper)) => finite(self.lower) && finite(self.upper) && lower <= upper,
+            (Some(lower), Some(upper)) => {
+                finite(self.lower) && finite(self.upper) && lower <= upper
+            }
             _ => finite(self.lower) && finite(self.upper),
         }
     }
@@ -104,7 +115,9 @@ impl WhyNot {
             Self::LimitUnusable => "there is no usable limit",
             Self::RuleUnusable => "the guard band factor is not a number of 0 or more",
             Self::UncertaintyMissing => "the uncertainty of the value is not known",
-            Self::UncertaintyUnusable => "the uncertainty of the value is not a number of 0 or more",
+            Self::UncertaintyUnusable => {
+                "the uncertainty of the value is not a number of 0 or more"
+            }
             Self::UncertaintyTooLarge => "the uncertainty is more than a third of the limit",
         }
     }
@@ -131,7 +144,13 @@ const EQUAL: f64 = 1e-12;
 /// above a third of the limit (of half the width between two limits), gives `NotDecided`. Where it
 /// is not needed and not known, simple acceptance is used: see [`applied`].
 #[must_use]
-pub fn decide(value: f64, expanded_u: Option<f64>, req: &Requirement, rule: Rule, needs_u: bool) -> Decision {
+pub fn decide(
+    value: f64,
+    expanded_u: Option<f64>,
+    req: &Requirement,
+    rule: Rule,
+    needs_u: bool,
+) -> Decision {
     match guard_band(value, expanded_u, req, rule, needs_u) {
         Ok(None) => Decision::Word(simple(value, req)),
         Ok(Some(w)) => Decision::Word(guarded(value, w, req)),
@@ -150,7 +169,13 @@ pub fn applied(rule: Rule, expanded_u: Option<f64>) -> Rule {
 }
 
 /// The width of the guard band, `None` for simple acceptance.
-fn guard_band(value: f64, expanded_u: Option<f64>, req: &Requirement, rule: Rule, needs_u: bool) -> Result<Option<f64>, WhyNot> {
+fn guard_band(
+    value: f64,
+    expanded_u: Option<f64>,
+    req: &Requirement,
+    rule: Rule,
+    needs_u: bool,
+) -> Result<Option<f64>, WhyNot> {
     if !value.is_finite() {
         return Err(WhyNot::ValueUnusable);
     }
@@ -163,19 +188,31 @@ fn guard_band(value: f64, expanded_u: Option<f64>, req: &Requirement, rule: Rule
         return Err(WhyNot::RuleUnusable);
     }
     let Some(u) = expanded_u else {
-        return if needs_u { Err(WhyNot::UncertaintyMissing) } else { Ok(None) };
+        return if needs_u {
+            Err(WhyNot::UncertaintyMissing)
+        } else {
+            Ok(None)
+        };
     };
     if !(u.is_finite() && u >= 0.0) {
         return Err(WhyNot::UncertaintyUnusable);
     }
-    if needs_u && req.size().is_none_or(|size| u > size * LARGEST_SHARE * (1.0 + EQUAL)) {
+    if needs_u
+        && req
+            .size()
+            .is_none_or(|size| u > size * LARGEST_SHARE * (1.0 + EQUAL))
+    {
         return Err(WhyNot::UncertaintyTooLarge);
     }
     match rule {
         Rule::SimpleAcceptance => Ok(None),
         Rule::GuardBand { factor } => {
             let w = factor * u;
-            if w.is_finite() { Ok(Some(w)) } else { Err(WhyNot::UncertaintyUnusable) }
+            if w.is_finite() {
+                Ok(Some(w))
+            } else {
+                Err(WhyNot::UncertaintyUnusable)
+            }
         }
     }
 }
@@ -184,7 +221,11 @@ fn simple(value: f64, req: &Requirement) -> Word {
     let inside = |y: f64, t: f64| y <= t + EQUAL * t.abs();
     let upper = req.upper.is_none_or(|t| inside(value, t));
     let lower = req.lower.is_none_or(|t| inside(-value, -t));
-    if upper && lower { Word::Pass } else { Word::Fail }
+    if upper && lower {
+        Word::Pass
+    } else {
+        Word::Fail
+    }
 }
 
 fn guarded(value: f64, w: f64, req: &Requirement) -> Word {

@@ -65,7 +65,10 @@ impl Found {
     /// The number, whichever side of the truth it is.
     pub fn value(&self) -> Option<Value> {
         match self {
-            Self::Known(value) | Self::AtLeast(value) | Self::AtMost(value) | Self::NotReached { beyond: value } => Some(*value),
+            Self::Known(value)
+            | Self::AtLeast(value)
+            | Self::AtMost(value)
+            | Self::NotReached { beyond: value } => Some(*value),
             Self::Nothing => None,
         }
     }
@@ -81,24 +84,78 @@ pub struct Unit {
 /// Units of findings. Angles are kept in radian, percentages in per cent.
 pub mod unit {
     use super::Unit;
-    pub const VOLT: Unit = Unit { word: "V", per_si: 1.0 };
-    pub const MILLIVOLT: Unit = Unit { word: "mV", per_si: 1e3 };
-    pub const AMPERE: Unit = Unit { word: "A", per_si: 1.0 };
-    pub const MILLIAMPERE: Unit = Unit { word: "mA", per_si: 1e3 };
-    pub const OHM: Unit = Unit { word: "ohm", per_si: 1.0 };
-    pub const MILLIOHM: Unit = Unit { word: "mohm", per_si: 1e3 };
-    pub const MEGOHM: Unit = Unit { word: "Mohm", per_si: 1e-6 };
-    pub const GIGAOHM: Unit = Unit { word: "Gohm", per_si: 1e-9 };
-    pub const PERCENT: Unit = Unit { word: "%", per_si: 1.0 };
-    pub const MINUTE_OF_ARC: Unit = Unit { word: "arcmin", per_si: 10_800.0 / std::f64::consts::PI };
-    pub const CENTIRADIAN: Unit = Unit { word: "crad", per_si: 100.0 };
-    pub const DEGREE: Unit = Unit { word: "deg", per_si: 180.0 / std::f64::consts::PI };
-    pub const VOLT_AMPERE: Unit = Unit { word: "VA", per_si: 1.0 };
-    pub const SECOND: Unit = Unit { word: "s", per_si: 1.0 };
-    pub const MILLISECOND: Unit = Unit { word: "ms", per_si: 1e3 };
-    pub const HERTZ: Unit = Unit { word: "Hz", per_si: 1.0 };
-    pub const HENRY: Unit = Unit { word: "H", per_si: 1.0 };
-    pub const ONE: Unit = Unit { word: "", per_si: 1.0 };
+    pub const VOLT: Unit = Unit {
+        word: "V",
+        per_si: 1.0,
+    };
+    pub const MILLIVOLT: Unit = Unit {
+        word: "mV",
+        per_si: 1e3,
+    };
+    pub const AMPERE: Unit = Unit {
+        word: "A",
+        per_si: 1.0,
+    };
+    pub const MILLIAMPERE: Unit = Unit {
+        word: "mA",
+        per_si: 1e3,
+    };
+    pub const OHM: Unit = Unit {
+        word: "ohm",
+        per_si: 1.0,
+    };
+    pub const MILLIOHM: Unit = Unit {
+        word: "mohm",
+        per_si: 1e3,
+    };
+    pub const MEGOHM: Unit = Unit {
+        word: "Mohm",
+        per_si: 1e-6,
+    };
+    pub const GIGAOHM: Unit = Unit {
+        word: "Gohm",
+        per_si: 1e-9,
+    };
+    pub const PERCENT: Unit = Unit {
+        word: "%",
+        per_si: 1.0,
+    };
+    pub const MINUTE_OF_ARC: Unit = Unit {
+        word: "arcmin",
+        per_si: 10_800.0 / std::f64::consts::PI,
+    };
+    pub const CENTIRADIAN: Unit = Unit {
+        word: "crad",
+        per_si: 100.0,
+    };
+    pub const DEGREE: Unit = Unit {
+        word: "deg",
+        per_si: 180.0 / std::f64::consts::PI,
+    };
+    pub const VOLT_AMPERE: Unit = Unit {
+        word: "VA",
+        per_si: 1.0,
+    };
+    pub const SECOND: Unit = Unit {
+        word: "s",
+        per_si: 1.0,
+    };
+    pub const MILLISECOND: Unit = Unit {
+        word: "ms",
+        per_si: 1e3,
+    };
+    pub const HERTZ: Unit = Unit {
+        word: "Hz",
+        per_si: 1.0,
+    };
+    pub const HENRY: Unit = Unit {
+        word: "H",
+        per_si: 1.0,
+    };
+    pub const ONE: Unit = Unit {
+        word: "",
+        per_si: 1.0,
+    };
 
     /// Ampere or milliampere, whichever reads better.
     pub fn current(si: f64) -> Unit {
@@ -149,7 +206,14 @@ pub struct Finding {
 
 impl Finding {
     /// A finding without limit; the judge of the test fills in the rest.
-    pub fn new(rule: &'static str, test: TestKind, whose: Whose, what: impl Into<String>, found: Found, unit: Unit) -> Self {
+    pub fn new(
+        rule: &'static str,
+        test: TestKind,
+        whose: Whose,
+        what: impl Into<String>,
+        found: Found,
+        unit: Unit,
+    ) -> Self {
         Self {
             rule,
             test,

@@ -17,17 +17,27 @@ mod taps;
 pub use cited::{Cited, Provenance, Threshold, ValueList};
 pub use conductor::{Choice, ConductorConstant, Metal, Standard, copper_constant};
 pub use insulation::{
-    InsulationKind, InsulationMinimum, Profile, TemperatureTable, insulation_profile, insulation_profile_names, insulation_temperature,
+    InsulationKind, InsulationMinimum, Profile, TemperatureTable, insulation_profile,
+    insulation_profile_names, insulation_temperature,
 };
-pub use measuring::{AIM, BurdenKind, ErrorLimit, MeasuringClass, measuring, measuring_names, power_factor};
-pub use metering::{BETA_CONSTANT, MeteringClass, MeteringRow, ieee_metering, ieee_metering_names, inside_parallelogram};
+pub use measuring::{
+    AIM, BurdenKind, ErrorLimit, MeasuringClass, measuring, measuring_names, power_factor,
+};
+pub use metering::{
+    BETA_CONSTANT, MeteringClass, MeteringRow, ieee_metering, ieee_metering_names,
+    inside_parallelogram,
+};
 pub use practice::{
-    ExcitationCaps, ExcitationTolerance, ResistanceThresholds, accuracy_limit_factors, excitation_caps, excitation_tolerance,
-    instrument_security, primary_currents, rated_outputs, resistance_thresholds, secondary_currents, security_factors, self_check,
-    threshold, values,
+    ExcitationCaps, ExcitationTolerance, ResistanceThresholds, accuracy_limit_factors,
+    excitation_caps, excitation_tolerance, instrument_security, primary_currents, rated_outputs,
+    resistance_thresholds, secondary_currents, security_factors, self_check, threshold, values,
 };
-pub use protection::{PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient};
-pub use relaying::{Burden, RelayClass, RelayLetter, ieee_burden, ieee_burdens, ieee_relay, ieee_relay_at_rated};
+pub use protection::{
+    PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,
+};
+pub use relaying::{
+    Burden, RelayClass, RelayLetter, ieee_burden, ieee_burdens, ieee_relay, ieee_relay_at_rated,
+};
 pub use taps::{TapPair, TapTable, tap_table, tap_tables};
 
 #[cfg(test)]
@@ -53,15 +63,35 @@ mod tests {
             for (group, list) in &file {
                 for row in list.as_array().unwrap() {
                     let word = |key: &str| {
-                        let value = row.get(key).and_then(toml::Value::as_str).unwrap_or_default();
-                        assert!(!value.trim_matches(' ').is_empty(), "{group}: no {key} in {row:?}");
+                        let value = row
+                            .get(key)
+                            .and_then(toml::Value::as_str)
+                            .unwrap_or_default();
+                        assert!(
+                            !value.trim_matches(' ').is_empty(),
+                            "{group}: no {key} in {row:?}"
+                        );
                         value
                     };
-                    assert!(seen.insert(word("id").to_owned()), "{group}: twice {}", word("id"));
-                    assert!(word("id").bytes().all(|b| matches!(b, b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.')), "{}", word("id"));
+                    assert!(
+                        seen.insert(word("id").to_owned()),
+                        "{group}: twice {}",
+                        word("id")
+                    );
+                    assert!(
+                        word("id")
+                            .bytes()
+                            .all(|b| matches!(b, b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.')),
+                        "{}",
+                        word("id")
+                    );
                     word("source");
                     word("unit");
-                    assert!(["seen", "memory", "derived"].contains(&word("provenance")), "{}", word("id"));
+                    assert!(
+                        ["seen", "memory", "derived"].contains(&word("provenance")),
+                        "{}",
+                        word("id")
+                    );
                     rows += 1;
                 }
             }
@@ -76,11 +106,19 @@ mod tests {
         let file: IecFile = toml::from_str(IEC_TEXT).unwrap();
         let classes = super::measuring::assemble(&file);
         let ratios: usize = classes.iter().map(|c| c.rows.len()).sum();
-        let phases = classes.iter().flat_map(|c| &c.rows).filter(|r| r.phase_minutes.is_some()).count();
+        let phases = classes
+            .iter()
+            .flat_map(|c| &c.rows)
+            .filter(|r| r.phase_minutes.is_some())
+            .count();
         assert_eq!(ratios, file.measuring_ratio.len());
         assert_eq!(phases, file.measuring_phase.len());
         for class in &classes {
-            assert!(class.rows.is_sorted_by(|a, b| a.percent < b.percent), "{}", class.name);
+            assert!(
+                class.rows.is_sorted_by(|a, b| a.percent < b.percent),
+                "{}",
+                class.name
+            );
         }
     }
 }

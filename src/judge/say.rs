@@ -19,8 +19,16 @@ pub struct Number {
 impl Number {
     /// `317.3 ± 0.7 V`.
     pub fn text(&self) -> String {
-        let u = self.u.as_ref().map(|u| format!(" ± {u}")).unwrap_or_default();
-        let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
+        let u = self
+            .u
+            .as_ref()
+            .map(|u| format!(" ± {u}"))
+            .unwrap_or_default();
+        let unit = if self.unit.is_empty() {
+            String::new()
+        } else {
+            format!(" {}", self.unit)
+        };
         format!("{}{u}{unit}", self.value)
     }
 }
@@ -49,14 +57,24 @@ pub fn rounded(x: f64, digits: i32) -> String {
 /// (JCGM 100:2008, 7.2.6); without U four significant digits.
 pub fn number(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> Number {
     let shown = value.si * unit.per_si;
-    let u = expanded(w, value, criteria).map(|u| u * unit.per_si).filter(|u| *u > 0.0 && u.is_finite());
+    let u = expanded(w, value, criteria)
+        .map(|u| u * unit.per_si)
+        .filter(|u| *u > 0.0 && u.is_finite());
     match u {
         Some(u) if (1e-6..1e9).contains(&u) && shown.abs() < 1e9 => {
             // Rounding up may add a digit (0.0996 to 0.10): settle the places on the rounded U.
             let places = decimals(format!("{u:.*e}", 1).parse().unwrap_or(u), 2);
-            Number { value: format!("{shown:.places$}"), u: Some(format!("{u:.places$}")), unit: unit.word.to_owned() }
+            Number {
+                value: format!("{shown:.places$}"),
+                u: Some(format!("{u:.places$}")),
+                unit: unit.word.to_owned(),
+            }
         }
-        _ => Number { value: rounded(shown, 4), u: None, unit: unit.word.to_owned() },
+        _ => Number {
+            value: rounded(shown, 4),
+            u: None,
+            unit: unit.word.to_owned(),
+        },
     }
 }
 
@@ -74,12 +92,21 @@ pub fn found(w: &Workings, criteria: &Criteria, finding: &Finding) -> String {
 
 /// The limit as text: `at most 30 mA`, `at least 300 V`, `200 to 220 V`; empty when there is none.
 pub fn limit(finding: &Finding) -> String {
-    let Some(against) = &finding.against else { return String::new() };
+    let Some(against) = &finding.against else {
+        return String::new();
+    };
     let shown = |si: f64| {
         let text = rounded(si * finding.unit.per_si, 6);
-        let text =
-            if text.contains('.') && !text.contains('e') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
-        if finding.unit.word.is_empty() { text } else { format!("{text} {}", finding.unit.word) }
+        let text = if text.contains('.') && !text.contains('e') {
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        } else {
+            text
+        };
+        if finding.unit.word.is_empty() {
+            text
+        } else {
+            format!("{text} {}", finding.unit.word)
+        }
     };
     match (against.requirement.lower, against.requirement.upper) {
         (Some(lower), Some(upper)) => format!("{} to {}", shown(lower), shown(upper)),

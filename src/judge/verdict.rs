@@ -24,8 +24,18 @@ pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> 
 
 /// Holds a known value against a requirement.
 pub fn judge(w: &Workings, criteria: &Criteria, value: Value, against: &Against) -> Verdict {
-    let shown = if against.magnitude { value.si.abs() } else { value.si };
-    match decide(shown, expanded(w, value, criteria), &against.requirement, rule(criteria), against.needs_u) {
+    let shown = if against.magnitude {
+        value.si.abs()
+    } else {
+        value.si
+    };
+    match decide(
+        shown,
+        expanded(w, value, criteria),
+        &against.requirement,
+        rule(criteria),
+        against.needs_u,
+    ) {
         Decision::Word(word) => Verdict::Word(word),
         Decision::NotDecided(why) => Verdict::NotDecided(why),
     }
@@ -52,12 +62,24 @@ pub fn plate_limit(requirement: Requirement, what: &str, span: Span) -> Against 
         provenance: super::limit::Provenance::Seen,
         note: None,
     };
-    Against { requirement, magnitude: false, cited, span: Some(span), needs_u: false }
+    Against {
+        requirement,
+        magnitude: false,
+        cited,
+        span: Some(span),
+        needs_u: false,
+    }
 }
 
 /// A limit of a standard or profile.
 pub fn cited_limit(requirement: Requirement, cited: &Cited) -> Against {
-    Against { requirement, magnitude: false, cited: cited.clone(), span: None, needs_u: false }
+    Against {
+        requirement,
+        magnitude: false,
+        cited: cited.clone(),
+        span: None,
+        needs_u: false,
+    }
 }
 
 impl Against {

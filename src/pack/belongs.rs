@@ -14,7 +14,10 @@ pub enum Belongs {
 
 /// Lower-case hexadecimal SHA-256.
 pub fn sum(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    Sha256::digest(bytes)
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
 }
 
 /// Compares a report (HTML or Markdown) with a record. The page of a whole pack belongs to each of its

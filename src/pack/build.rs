@@ -48,13 +48,25 @@ pub enum State {
 impl Built {
     /// How it came out.
     pub fn state(&self) -> State {
-        let told = self.others.iter().flat_map(|told| &told.diagnostics).any(Diagnostic::is_error);
+        let told = self
+            .others
+            .iter()
+            .flat_map(|told| &told.diagnostics)
+            .any(Diagnostic::is_error);
         let incomplete = self.entries.iter().any(|entry| !entry.unit.is_complete());
         if told || incomplete || !self.faults.is_empty() {
             return State::Broken;
         }
-        let bad = |entry: &Entry| super::matrix::standing(entry).iter().any(|finding| finding.grade() == Grade::Bad);
-        if self.entries.iter().any(bad) { State::Fails } else { State::Clean }
+        let bad = |entry: &Entry| {
+            super::matrix::standing(entry)
+                .iter()
+                .any(|finding| finding.grade() == Grade::Bad)
+        };
+        if self.entries.iter().any(bad) {
+            State::Fails
+        } else {
+            State::Clean
+        }
     }
 }
 
@@ -69,34 +81,70 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
     told.append(&mut faulty);
     if found.is_empty() {
         if !told.iter().any(Diagnostic::is_error) {
-            told.push(Diagnostic::new(Code::PackEmpty, Span::default(), "the pack has no records"));
+            told.push(Diagnostic::new(
+                Code::PackEmpty,
+                Span::default(),
+                "the pack has no records",
+            ));
         }
-        others.insert(0, Told { source, diagnostics: told });
+        others.insert(
+            0,
+            Told {
+                source,
+                diagnostics: told,
+            },
+        );
         return Err(NoPack(others));
     }
     let logo = logo::read(files, &folder, &config, &mut told);
     let own = own_templates::read(files, &folder, &config, &mut told);
     if !told.is_empty() {
-        others.insert(0, Told { source, diagnostics: told });
+        others.insert(
+            0,
+            Told {
+                source,
+                diagnostics: told,
+            },
+        );
     }
-    let mut gathered = gather_under(files, &found, &folder, &|record| jobs::take_over(record, &config));
-    gathered.units.iter_mut().for_each(|unit| jobs::check(unit, &config));
+    let mut gathered = gather_under(files, &found, &folder, &|record| {
+        jobs::take_over(record, &config)
+    });
+    gathered
+        .units
+        .iter_mut()
+        .for_each(|unit| jobs::check(unit, &config));
     others.append(&mut gathered.others);
     let entries = plan::plan(gathered.units, &config, report::slug);
     let writer = Writer::write(&config, &entries, &own, &logo);
-    Ok(Built { files: writer.files, faults: writer.faults, warnings: writer.warnings, entries, others, folder })
+    Ok(Built {
+        files: writer.files,
+        faults: writer.faults,
+        warnings: writer.warnings,
+        entries,
+        others,
+        folder,
+    })
 }
 
 fn read(files: &dyn Files, pack: &Path) -> Result<(Source, Config, Vec<Diagnostic>), NoPack> {
-    let bytes = files.read(pack).map_err(|error| NoPack(vec![unreadable(pack, &error)]))?;
+    let bytes = files
+        .read(pack)
+        .map_err(|error| NoPack(vec![unreadable(pack, &error)]))?;
     let (source, mut told) = Source::new(&shown(pack), &bytes);
     if source.refused {
-        return Err(NoPack(vec![Told { source, diagnostics: told }]));
+        return Err(NoPack(vec![Told {
+            source,
+            diagnostics: told,
+        }]));
     }
     let (config, mut found) = config::read(&source);
     told.append(&mut found);
     match config {
         Some(config) => Ok((source, config, told)),
-        None => Err(NoPack(vec![Told { source, diagnostics: told }])),
+        None => Err(NoPack(vec![Told {
+            source,
+            diagnostics: told,
+        }])),
     }
 }

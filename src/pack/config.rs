@@ -24,8 +24,14 @@ pub enum Key {
     File,
 }
 
-const KEYS: &[(&str, Key)] =
-    &[("site", Key::Site), ("bay", Key::Bay), ("phase", Key::Phase), ("set", Key::Set), ("id", Key::Id), ("file", Key::File)];
+const KEYS: &[(&str, Key)] = &[
+    ("site", Key::Site),
+    ("bay", Key::Bay),
+    ("phase", Key::Phase),
+    ("set", Key::Set),
+    ("id", Key::Id),
+    ("file", Key::File),
+];
 
 /// The sheet that pages are laid out for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -109,7 +115,17 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
     if records.is_empty() {
         return (None, found);
     }
-    let ReportText { number, revision, issued, title, history, methods, received, sampling, reasons } = text.report;
+    let ReportText {
+        number,
+        revision,
+        issued,
+        title,
+        history,
+        methods,
+        received,
+        sampling,
+        reasons,
+    } = text.report;
     let mut config = Config {
         records,
         order: order(text.order.as_deref(), &mut found),
@@ -123,21 +139,56 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         sampling,
         reasons: letters(reasons, &mut found),
         client: party(text.client),
-        logo: text.contractor.logo.as_ref().map(|logo| Located::new(logo.get_ref().clone(), span(logo))),
-        contractor: Party { name: text.contractor.name, address: text.contractor.address, contact: text.contractor.contact },
+        logo: text
+            .contractor
+            .logo
+            .as_ref()
+            .map(|logo| Located::new(logo.get_ref().clone(), span(logo))),
+        contractor: Party {
+            name: text.contractor.name,
+            address: text.contractor.address,
+            contact: text.contractor.contact,
+        },
         job: text.job.name,
         site: text.job.site,
         authorised: text.authorised.name,
         role: text.authorised.role,
-        jobs: text.jobs.into_iter().map(|(name, job)| (name, taken_over(job))).collect(),
-        decimal_comma: choice(text.numbers.decimal.as_ref(), "decimal", &[("point", false), ("comma", true)], &mut found),
-        sheet: choice(text.page.paper.as_ref(), "paper", &[("A4", Sheet::A4), ("Letter", Sheet::Letter)], &mut found),
-        all_workings: choice(text.page.workings.as_ref(), "workings", &[("to look at", false), ("all", true)], &mut found),
-        templates: text.templates.folder.as_ref().map(|folder| Located::new(folder.get_ref().clone(), span(folder))),
+        jobs: text
+            .jobs
+            .into_iter()
+            .map(|(name, job)| (name, taken_over(job)))
+            .collect(),
+        decimal_comma: choice(
+            text.numbers.decimal.as_ref(),
+            "decimal",
+            &[("point", false), ("comma", true)],
+            &mut found,
+        ),
+        sheet: choice(
+            text.page.paper.as_ref(),
+            "paper",
+            &[("A4", Sheet::A4), ("Letter", Sheet::Letter)],
+            &mut found,
+        ),
+        all_workings: choice(
+            text.page.workings.as_ref(),
+            "workings",
+            &[("to look at", false), ("all", true)],
+            &mut found,
+        ),
+        templates: text
+            .templates
+            .folder
+            .as_ref()
+            .map(|folder| Located::new(folder.get_ref().clone(), span(folder))),
     };
     for revision in history {
         let date = day(revision.date.as_ref(), &mut found).map(|date| date.value);
-        config.history.push(Revision { name: revision.revision, date, what: revision.what });
+        config.history.push(Revision {
+            name: revision.revision,
+            date,
+            what: revision.what,
+        });
     }
     (Some(config), found)
 }
@@ -148,39 +199,75 @@ fn span<T>(text: &Spanned<T>) -> Span {
 
 fn patterns(text: &FileText, found: &mut Vec<Diagnostic>) -> Vec<Located<String>> {
     let Some(records) = &text.records else {
-        found.push(config(Span::default(), "the pack names no records".to_owned(), "write records = [\"**/*.ctr\"] at the top"));
+        found.push(config(
+            Span::default(),
+            "the pack names no records".to_owned(),
+            "write records = [\"**/*.ctr\"] at the top",
+        ));
         return Vec::new();
     };
     if records.get_ref().is_empty() {
-        found.push(config(span(records), "the list of records is empty".to_owned(), "write records = [\"**/*.ctr\"]"));
+        found.push(config(
+            span(records),
+            "the list of records is empty".to_owned(),
+            "write records = [\"**/*.ctr\"]",
+        ));
     }
-    records.get_ref().iter().map(|pattern| Located::new(pattern.get_ref().clone(), span(pattern))).collect()
+    records
+        .get_ref()
+        .iter()
+        .map(|pattern| Located::new(pattern.get_ref().clone(), span(pattern)))
+        .collect()
 }
 
 fn order(text: Option<&[Spanned<String>]>, found: &mut Vec<Diagnostic>) -> Vec<Key> {
-    let Some(text) = text else { return vec![Key::Site, Key::Bay, Key::Phase] };
+    let Some(text) = text else {
+        return vec![Key::Site, Key::Bay, Key::Phase];
+    };
     let mut keys = Vec::new();
     for word in text {
         match KEYS.iter().find(|(name, _)| name == word.get_ref()) {
             Some((_, key)) => keys.push(*key),
-            None => found.push(unknown(span(word), "order", word.get_ref(), KEYS.iter().map(|(name, _)| *name))),
+            None => found.push(unknown(
+                span(word),
+                "order",
+                word.get_ref(),
+                KEYS.iter().map(|(name, _)| *name),
+            )),
         }
     }
     keys
 }
 
-fn choice<T: Copy + Default>(text: Option<&Spanned<String>>, of: &str, known: &[(&str, T)], found: &mut Vec<Diagnostic>) -> T {
-    let Some(text) = text else { return T::default() };
+fn choice<T: Copy + Default>(
+    text: Option<&Spanned<String>>,
+    of: &str,
+    known: &[(&str, T)],
+    found: &mut Vec<Diagnostic>,
+) -> T {
+    let Some(text) = text else {
+        return T::default();
+    };
     match known.iter().find(|(name, _)| name == text.get_ref()) {
         Some((_, value)) => *value,
         None => {
-            found.push(unknown(span(text), of, text.get_ref(), known.iter().map(|(name, _)| *name)));
+            found.push(unknown(
+                span(text),
+                of,
+                text.get_ref(),
+                known.iter().map(|(name, _)| *name),
+            ));
             T::default()
         }
     }
 }
 
-fn unknown<'a>(at: Span, of: &str, word: &str, known: impl Iterator<Item = &'a str> + Clone) -> Diagnostic {
+fn unknown<'a>(
+    at: Span,
+    of: &str,
+    word: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Diagnostic {
     let help = match nearest(word, known.clone()) {
         Some(near) => format!("did you mean \"{near}\"?"),
         None => format!("it knows {}", crate::record::words::one_of(known)),
@@ -188,19 +275,32 @@ fn unknown<'a>(at: Span, of: &str, word: &str, known: impl Iterator<Item = &'a s
     config(at, format!("`{of}` knows no word `{word}`"), &help)
 }
 
-fn day(text: Option<&Spanned<toml::value::Datetime>>, found: &mut Vec<Diagnostic>) -> Option<Located<Date>> {
+fn day(
+    text: Option<&Spanned<toml::value::Datetime>>,
+    found: &mut Vec<Diagnostic>,
+) -> Option<Located<Date>> {
     let text = text?;
     match date::read(&text.get_ref().to_string()) {
         Ok(date) => Some(Located::new(date, span(text))),
         Err(_) => {
-            let told = Diagnostic::new(Code::DateUnreadable, span(text), format!("`{}` is not a day", text.get_ref()));
-            found.push(told.label("a day is needed").help("write the day alone: 2026-11-20"));
+            let told = Diagnostic::new(
+                Code::DateUnreadable,
+                span(text),
+                format!("`{}` is not a day", text.get_ref()),
+            );
+            found.push(
+                told.label("a day is needed")
+                    .help("write the day alone: 2026-11-20"),
+            );
             None
         }
     }
 }
 
-fn letters(reasons: BTreeMap<Spanned<String>, String>, found: &mut Vec<Diagnostic>) -> BTreeMap<String, String> {
+fn letters(
+    reasons: BTreeMap<Spanned<String>, String>,
+    found: &mut Vec<Diagnostic>,
+) -> BTreeMap<String, String> {
     let mut kept = BTreeMap::new();
     for (letter, why) in reasons {
         if super::items::is_excusable(letter.get_ref()) && !why.is_empty() {
@@ -218,7 +318,11 @@ fn letters(reasons: BTreeMap<Spanned<String>, String>, found: &mut Vec<Diagnosti
 }
 
 fn party(text: PersonText) -> Party {
-    Party { name: text.name, address: text.address, contact: text.contact }
+    Party {
+        name: text.name,
+        address: text.address,
+        contact: text.contact,
+    }
 }
 
 fn taken_over(text: JobText) -> Job {

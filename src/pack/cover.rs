@@ -29,14 +29,23 @@ pub enum Links {
 }
 
 /// Everything the cover shows.
-pub fn cover(config: &Config, entries: &[Entry], checked: &[Checked], logo: &str, links: Links) -> Cover {
+pub fn cover(
+    config: &Config,
+    entries: &[Entry],
+    checked: &[Checked],
+    logo: &str,
+    links: Links,
+) -> Cover {
     let matrix = matrix::matrix(entries);
     let groups = groups(entries, &matrix, links);
     Cover {
         title: config.title.clone(),
         number: config.number.clone(),
         revision: config.revision.clone(),
-        issued: config.issued.map(|day| day.value.to_string()).unwrap_or_default(),
+        issued: config
+            .issued
+            .map(|day| day.value.to_string())
+            .unwrap_or_default(),
         history: history(config),
         client: party(&config.client),
         contractor: party(&config.contractor),
@@ -53,11 +62,29 @@ pub fn cover(config: &Config, entries: &[Entry], checked: &[Checked], logo: &str
         counts: counts(matrix.blocks.iter().map(|block| &block.ct)),
         circuits: counts(matrix.blocks.iter().map(|block| &block.circuit)),
         groups,
-        columns: matrix.columns.iter().map(|kind| sentence_case(kind.name())).collect(),
-        broken: entries.iter().filter(|entry| !entry.unit.is_complete()).map(|entry| broken(entry, links)).collect(),
-        defects: defects(entries).iter().enumerate().map(|(index, one)| defect(index + 1, one, entries, links)).collect(),
-        points: points::points(entries).iter().filter_map(|one| point(one, entries, links)).collect(),
-        untested: untested(entries).iter().map(|one| untested_view(one, entries)).collect(),
+        columns: matrix
+            .columns
+            .iter()
+            .map(|kind| sentence_case(kind.name()))
+            .collect(),
+        broken: entries
+            .iter()
+            .filter(|entry| !entry.unit.is_complete())
+            .map(|entry| broken(entry, links))
+            .collect(),
+        defects: defects(entries)
+            .iter()
+            .enumerate()
+            .map(|(index, one)| defect(index + 1, one, entries, links))
+            .collect(),
+        points: points::points(entries)
+            .iter()
+            .filter_map(|one| point(one, entries, links))
+            .collect(),
+        untested: untested(entries)
+            .iter()
+            .map(|one| untested_view(one, entries))
+            .collect(),
         instruments: used::used(entries).iter().map(instrument).collect(),
         rules: rules(entries),
         items: checked.iter().map(item).collect(),
@@ -72,7 +99,11 @@ pub fn cover(config: &Config, entries: &[Entry], checked: &[Checked], logo: &str
 }
 
 fn party(party: &super::config::Party) -> PartyView {
-    PartyView { name: party.name.clone(), address: party.address.clone(), contact: party.contact.clone() }
+    PartyView {
+        name: party.name.clone(),
+        address: party.address.clone(),
+        contact: party.contact.clone(),
+    }
 }
 
 fn history(config: &Config) -> Vec<RevisionView> {
@@ -85,7 +116,9 @@ fn history(config: &Config) -> Vec<RevisionView> {
 }
 
 fn visits(entries: &[Entry]) -> impl Iterator<Item = &Visit> {
-    entries.iter().flat_map(|entry| entry.visits().map(|(_, visit)| visit))
+    entries
+        .iter()
+        .flat_map(|entry| entry.visits().map(|(_, visit)| visit))
 }
 
 fn days(entries: &[Entry]) -> String {
@@ -103,41 +136,62 @@ fn people(entries: &[Entry]) -> Vec<NamesView> {
         ("Tested by", |visit| visit.tested_by.value()),
         ("Reviewed by", |visit| visit.reviewed_by.value()),
         ("Witnessed by", |visit| visit.witnessed_by.value()),
-        ("Authorised in the records by", |visit| visit.authorised_by.value()),
+        ("Authorised in the records by", |visit| {
+            visit.authorised_by.value()
+        }),
     ];
     let view = |(role, of): (&'static str, Of)| {
         let mut names: Vec<&str> = visits(entries).filter_map(of).map(String::as_str).collect();
         names.sort_unstable();
         names.dedup();
-        NamesView { role, names: names.join(", ") }
+        NamesView {
+            role,
+            names: names.join(", "),
+        }
     };
-    roles.into_iter().map(view).filter(|view| !view.names.is_empty() || view.role.len() < 12).collect()
+    roles
+        .into_iter()
+        .map(view)
+        .filter(|view| !view.names.is_empty() || view.role.len() < 12)
+        .collect()
 }
 
 fn counts<'a>(verdicts: impl Iterator<Item = &'a Cell>) -> Vec<CountView> {
-    let mut found: BTreeMap<(std::cmp::Reverse<Option<Grade>>, &'static str), usize> = BTreeMap::new();
+    let mut found: BTreeMap<(std::cmp::Reverse<Option<Grade>>, &'static str), usize> =
+        BTreeMap::new();
     for verdict in verdicts {
-        *found.entry((std::cmp::Reverse(verdict.grade), verdict.word)).or_default() += 1;
+        *found
+            .entry((std::cmp::Reverse(verdict.grade), verdict.word))
+            .or_default() += 1;
     }
-    let view = |((grade, word), count): ((std::cmp::Reverse<Option<Grade>>, &'static str), usize)| CountView {
-        count,
-        word,
-        mark: report::mark(grade.0),
-        grade: class(grade.0),
-    };
+    let view =
+        |((grade, word), count): ((std::cmp::Reverse<Option<Grade>>, &'static str), usize)| {
+            CountView {
+                count,
+                word,
+                mark: report::mark(grade.0),
+                grade: class(grade.0),
+            }
+        };
     found.into_iter().map(view).collect()
 }
 
 fn groups(entries: &[Entry], matrix: &Matrix, links: Links) -> Vec<GroupView> {
     let mut groups: Vec<GroupView> = Vec::new();
     for block in &matrix.blocks {
-        let Some(entry) = entries.get(block.entry) else { continue };
+        let Some(entry) = entries.get(block.entry) else {
+            continue;
+        };
         let ct = ct(entry, block, links);
         match groups.last_mut().filter(|group| group.name == entry.group) {
             Some(group) => group.cts.push(ct),
             None => {
                 let anchor = format!("group-{}", groups.len() + 1);
-                groups.push(GroupView { name: entry.group.clone(), anchor, cts: vec![ct] });
+                groups.push(GroupView {
+                    name: entry.group.clone(),
+                    anchor,
+                    cts: vec![ct],
+                });
             }
         }
     }
@@ -147,7 +201,15 @@ fn groups(entries: &[Entry], matrix: &Matrix, links: Links) -> Vec<GroupView> {
 fn ct(entry: &Entry, block: &Block, links: Links) -> CtView {
     let plate = &entry.record().plate;
     let said = [plate.maker.value(), plate.serial.value()];
-    let visit = |visit: &Visit| format!("{} {}", visit.name(), visit.purpose.value().map_or("", String::as_str)).trim_end().to_owned();
+    let visit = |visit: &Visit| {
+        format!(
+            "{} {}",
+            visit.name(),
+            visit.purpose.value().map_or("", String::as_str)
+        )
+        .trim_end()
+        .to_owned()
+    };
     let rows = block.rows.iter().map(|row| RowView {
         core: row.core.clone(),
         plate: row.plate.clone(),
@@ -161,12 +223,28 @@ fn ct(entry: &Entry, block: &Block, links: Links) -> CtView {
         slug: entry.slug.clone(),
         link: link(entry, links),
         link_md: link_md(entry),
-        plate: said.into_iter().flatten().cloned().collect::<Vec<_>>().join(", "),
-        visits: entry.visits().map(|(_, one)| visit(one)).collect::<Vec<_>>().join(", "),
+        plate: said
+            .into_iter()
+            .flatten()
+            .cloned()
+            .collect::<Vec<_>>()
+            .join(", "),
+        visits: entry
+            .visits()
+            .map(|(_, one)| visit(one))
+            .collect::<Vec<_>>()
+            .join(", "),
         complete: block.complete,
         ct: cell(&block.ct),
         circuit: cell(&block.circuit),
-        unit: block.unit.iter().map(|(kind, one)| UnitView { test: sentence_case(kind.name()), cell: cell(one) }).collect(),
+        unit: block
+            .unit
+            .iter()
+            .map(|(kind, one)| UnitView {
+                test: sentence_case(kind.name()),
+                cell: cell(one),
+            })
+            .collect(),
         rows: rows.collect(),
     }
 }
@@ -183,8 +261,17 @@ pub(super) fn link_md(entry: &Entry) -> String {
 }
 
 fn cell(cell: &Cell) -> CellView {
-    let mark = if cell.word.is_empty() { "" } else { report::mark(cell.grade) };
-    CellView { mark, word: cell.word.to_owned(), text: cell.text.clone(), grade: class(cell.grade) }
+    let mark = if cell.word.is_empty() {
+        ""
+    } else {
+        report::mark(cell.grade)
+    };
+    CellView {
+        mark,
+        word: cell.word.to_owned(),
+        text: cell.text.clone(),
+        grade: class(cell.grade),
+    }
 }
 
 pub(super) fn class(grade: Option<Grade>) -> &'static str {
@@ -200,5 +287,7 @@ pub(super) fn class(grade: Option<Grade>) -> &'static str {
 
 fn sentence_case(text: &str) -> String {
     let mut rest = text.chars();
-    rest.next().map(|first| first.to_uppercase().chain(rest).collect()).unwrap_or_default()
+    rest.next()
+        .map(|first| first.to_uppercase().chain(rest).collect())
+        .unwrap_or_default()
 }

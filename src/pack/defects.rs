@@ -28,17 +28,28 @@ pub struct Defect {
 
 /// All defects, the worst first, then in the order of the pack.
 pub fn defects(entries: &[Entry]) -> Vec<Defect> {
-    let mut found: Vec<Defect> = entries.iter().enumerate().flat_map(|(index, entry)| of(index, entry)).collect();
+    let mut found: Vec<Defect> = entries
+        .iter()
+        .enumerate()
+        .flat_map(|(index, entry)| of(index, entry))
+        .collect();
     found.sort_by_key(|defect| (std::cmp::Reverse(defect.grade), defect.whose, defect.entry));
     found
 }
 
 fn of(index: usize, entry: &Entry) -> Vec<Defect> {
-    let mut findings: Vec<&Finding> = standing(entry).into_iter().filter(|finding| finding.grade() >= Grade::Doubt).collect();
+    let mut findings: Vec<&Finding> = standing(entry)
+        .into_iter()
+        .filter(|finding| finding.grade() >= Grade::Doubt)
+        .collect();
     findings.sort_by_key(|finding| (std::cmp::Reverse(finding.grade()), !finding.headline));
     let mut found: Vec<Defect> = Vec::new();
     for finding in findings {
-        let same = |defect: &&mut Defect| defect.core == finding.core && defect.test == finding.test && defect.whose == finding.whose;
+        let same = |defect: &&mut Defect| {
+            defect.core == finding.core
+                && defect.test == finding.test
+                && defect.whose == finding.whose
+        };
         match found.iter_mut().find(same) {
             Some(defect) => join(defect, entry, finding),
             None => {
@@ -62,10 +73,25 @@ fn of(index: usize, entry: &Entry) -> Vec<Defect> {
 
 fn join(defect: &mut Defect, entry: &Entry, finding: &Finding) {
     let unit = &entry.unit;
-    let sentence = say::sentence(&unit.record, &unit.assessment.workings, &unit.setting.criteria, finding);
+    let sentence = say::sentence(
+        &unit.record,
+        &unit.assessment.workings,
+        &unit.setting.criteria,
+        finding,
+    );
     // The core has its own column; the pair stays.
-    let core = finding.core.and_then(|core| unit.record.cores.get(core)).map(|core| format!("{} ", core.name));
+    let core = finding
+        .core
+        .and_then(|core| unit.record.cores.get(core))
+        .map(|core| format!("{} ", core.name));
     let short = core.and_then(|core| sentence.strip_prefix(&core).map(str::to_owned));
     defect.sentences.push(short.unwrap_or(sentence));
-    defect.next.extend(finding.next.iter().filter(|next| !defect.next.contains(next)).cloned().collect::<Vec<_>>());
+    defect.next.extend(
+        finding
+            .next
+            .iter()
+            .filter(|next| !defect.next.contains(next))
+            .cloned()
+            .collect::<Vec<_>>(),
+    );
 }

@@ -4,8 +4,14 @@ use crate::report::{GENERATOR, MARK, TemplateFault, escape_markdown};
 
 /// The sentence that tells what is wrong.
 pub fn sentence(fault: &TemplateFault) -> String {
-    let line = fault.line.map(|line| format!(", line {line}")).unwrap_or_default();
-    format!("template {}{line}: {}; {}", fault.file, fault.message, fault.help)
+    let line = fault
+        .line
+        .map(|line| format!(", line {line}"))
+        .unwrap_or_default();
+    format!(
+        "template {}{line}: {}; {}",
+        fault.file, fault.message, fault.help
+    )
 }
 
 /// The inside of a page.
@@ -29,7 +35,11 @@ pub fn page(title: &str, fault: &TemplateFault) -> String {
 
 /// The page in Markdown.
 pub fn markdown(title: &str, fault: &TemplateFault) -> String {
-    format!("# {}\n\n**This page could not be made.** {}\n\n{MARK}\n", escape_markdown(title), escape_markdown(&sentence(fault)))
+    format!(
+        "# {}\n\n**This page could not be made.** {}\n\n{MARK}\n",
+        escape_markdown(title),
+        escape_markdown(&sentence(fault))
+    )
 }
 
 /// Text that can be no markup.

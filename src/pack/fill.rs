@@ -41,7 +41,10 @@ impl PackTemplates {
         let mut environment = empty();
         let mut faults = Vec::new();
         for (name, text) in BUILT_IN {
-            let own = overrides.get(*name).map_or(*text, String::as_str).to_owned();
+            let own = overrides
+                .get(*name)
+                .map_or(*text, String::as_str)
+                .to_owned();
             if let Err(error) = environment.add_template_owned(*name, own) {
                 faults.push(fault(name, &error));
             }
@@ -54,8 +57,13 @@ impl PackTemplates {
     /// # Errors
     /// A name that stands for nothing, a filter that does not fit, or a loop without end.
     pub fn fill<T: Serialize>(&self, name: &str, with: &T) -> Result<String, TemplateFault> {
-        let template = self.0.get_template(name).map_err(|error| fault(name, &error))?;
-        template.render(Serde(with)).map_err(|error| fault(name, &error))
+        let template = self
+            .0
+            .get_template(name)
+            .map_err(|error| fault(name, &error))?;
+        template
+            .render(Serde(with))
+            .map_err(|error| fault(name, &error))
     }
 }
 
@@ -63,7 +71,12 @@ fn empty() -> Environment<'static> {
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_fuel(Some(FUEL));
-    if let Ok(syntax) = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).keep_trailing_newline(true).build() {
+    if let Ok(syntax) = SyntaxConfig::builder()
+        .trim_blocks(true)
+        .lstrip_blocks(true)
+        .keep_trailing_newline(true)
+        .build()
+    {
         environment.set_syntax(syntax);
     }
     environment.set_auto_escape_callback(|name| match name.rsplit_once('.') {
@@ -78,14 +91,21 @@ fn empty() -> Environment<'static> {
 /// Texts of records can be no markup, in Markdown as in HTML.
 fn write(out: &mut Output, state: &mut State, value: &Value) -> Result<(), Error> {
     match state.auto_escape() {
-        AutoEscape::Custom(_) if value.is_safe() || value.is_number() => out.write_str(&value.to_string()).map_err(Error::from),
-        AutoEscape::Custom(_) => out.write_str(&escape_markdown(&value.to_string())).map_err(Error::from),
+        AutoEscape::Custom(_) if value.is_safe() || value.is_number() => {
+            out.write_str(&value.to_string()).map_err(Error::from)
+        }
+        AutoEscape::Custom(_) => out
+            .write_str(&escape_markdown(&value.to_string()))
+            .map_err(Error::from),
         _ => minijinja::escape_formatter(out, state, value),
     }
 }
 
 fn fault(name: &str, error: &Error) -> TemplateFault {
-    let detail = error.detail().map(|detail| format!(": {detail}")).unwrap_or_default();
+    let detail = error
+        .detail()
+        .map(|detail| format!(": {detail}"))
+        .unwrap_or_default();
     TemplateFault {
         file: error.name().unwrap_or(name).to_owned(),
         line: error.line(),

@@ -78,14 +78,24 @@ pub fn find(files: &dyn Files, paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Told>) {
 
 fn empty(path: &Path) -> Told {
     let (source, _) = Source::new(&shown(path), b"");
-    let told = Diagnostic::new(Code::PackEmpty, Span::default(), "there is no record here").help("the names of records end in .ctr");
-    Told { source, diagnostics: vec![told] }
+    let told = Diagnostic::new(Code::PackEmpty, Span::default(), "there is no record here")
+        .help("the names of records end in .ctr");
+    Told {
+        source,
+        diagnostics: vec![told],
+    }
 }
 
 /// Deepest nesting of folders that is searched.
 const DEEPEST: usize = 32;
 
-fn walk(files: &dyn Files, folder: &Path, depth: usize, found: &mut Vec<PathBuf>, told: &mut Vec<Told>) {
+fn walk(
+    files: &dyn Files,
+    folder: &Path,
+    depth: usize,
+    found: &mut Vec<PathBuf>,
+    told: &mut Vec<Told>,
+) {
     let entries = match files.list(folder) {
         Ok(entries) => entries,
         Err(error) => {
@@ -94,7 +104,9 @@ fn walk(files: &dyn Files, folder: &Path, depth: usize, found: &mut Vec<PathBuf>
         }
     };
     for (path, is_folder) in entries {
-        let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
+        let hidden = path
+            .file_name()
+            .is_some_and(|name| name.to_string_lossy().starts_with('.'));
         if is_folder && !hidden && depth < DEEPEST {
             walk(files, &path, depth + 1, found, told);
         } else if !is_folder && path.extension().is_some_and(|ending| ending == ENDING) {
@@ -119,8 +131,13 @@ pub fn unreadable(path: &Path, error: &std::io::Error) -> Told {
         _ => error.to_string(),
     };
     let title = format!("the file cannot be read: {why}");
-    let told = Diagnostic::new(Code::FileUnreadable, Span::default(), title).label("not read").help("check the path and its permissions");
-    Told { source, diagnostics: vec![told] }
+    let told = Diagnostic::new(Code::FileUnreadable, Span::default(), title)
+        .label("not read")
+        .help("check the path and its permissions");
+    Told {
+        source,
+        diagnostics: vec![told],
+    }
 }
 
 /// Reads and assesses every record under the given paths.
@@ -130,9 +147,19 @@ pub fn gather(files: &dyn Files, paths: &[PathBuf]) -> Gathered {
 
 /// The same, with names shown as seen from `root` (so that a pack has the same bytes from wherever it
 /// is built), and with a hand on each record before it is assessed.
-pub fn gather_under(files: &dyn Files, paths: &[PathBuf], root: &Path, prepare: &dyn Fn(&mut Record)) -> Gathered {
+pub fn gather_under(
+    files: &dyn Files,
+    paths: &[PathBuf],
+    root: &Path,
+    prepare: &dyn Fn(&mut Record),
+) -> Gathered {
     let (found, mut others) = find(files, paths);
-    let mut settings = Settings { files, known: BTreeMap::new(), told: Vec::new(), read: BTreeMap::new() };
+    let mut settings = Settings {
+        files,
+        known: BTreeMap::new(),
+        told: Vec::new(),
+        read: BTreeMap::new(),
+    };
     let mut read = Vec::new();
     for path in found {
         match files.read(&path) {
@@ -146,22 +173,36 @@ pub fn gather_under(files: &dyn Files, paths: &[PathBuf], root: &Path, prepare: 
     others.append(&mut settings.told);
     let mut units: Vec<(PathBuf, Source, Record, Vec<Diagnostic>, Setting)> = Vec::new();
     for (path, bytes, setting) in read {
-        let (source, mut found) = Source::new(&shown(path.strip_prefix(root).unwrap_or(&path)), &bytes);
+        let (source, mut found) =
+            Source::new(&shown(path.strip_prefix(root).unwrap_or(&path)), &bytes);
         let (record, mut more) = record::read(&source, &[]);
         found.append(&mut more);
         units.push((path, source, record, found, setting));
     }
     let neighbours = neighbours(files, &units);
-    let plates: Vec<Record> = units.iter().map(|unit| unit.2.clone()).chain(neighbours).collect();
+    let plates: Vec<Record> = units
+        .iter()
+        .map(|unit| unit.2.clone())
+        .chain(neighbours)
+        .collect();
     let by_reference: Vec<&Record> = plates.iter().collect();
-    let units = units.into_iter().map(|unit| compile(unit, &by_reference, prepare)).collect();
+    let units = units
+        .into_iter()
+        .map(|unit| compile(unit, &by_reference, prepare))
+        .collect();
     let mut gathered = Gathered { units, others };
     duplicate_ids(&mut gathered.units);
     gathered
 }
 
 fn compile(
-    (path, source, mut record, mut found, setting): (PathBuf, Source, Record, Vec<Diagnostic>, Setting),
+    (path, source, mut record, mut found, setting): (
+        PathBuf,
+        Source,
+        Record,
+        Vec<Diagnostic>,
+        Setting,
+    ),
     plates: &[&Record],
     prepare: &dyn Fn(&mut Record),
 ) -> Unit {
@@ -175,22 +216,50 @@ fn compile(
     }
     sort(&mut found);
     let assessment = assess(&record, setting.instruments.as_deref(), &setting.criteria);
-    Unit { path, source, record, diagnostics: found, setting, assessment }
+    Unit {
+        path,
+        source,
+        record,
+        diagnostics: found,
+        setting,
+        assessment,
+    }
 }
 
 /// Records beside the given ones, read only when a `like:` asks for a unit that is not among them.
-fn neighbours(files: &dyn Files, units: &[(PathBuf, Source, Record, Vec<Diagnostic>, Setting)]) -> Vec<Record> {
-    let known: Vec<&String> = units.iter().filter_map(|unit| unit.2.plate.id.value()).collect();
-    let asked = |record: &Record| record.cores.iter().any(|core| core.like.value().is_some_and(|id| !known.contains(&id)));
-    let mut folders: Vec<&Path> = units.iter().filter(|unit| asked(&unit.2)).filter_map(|unit| unit.0.parent()).collect();
+fn neighbours(
+    files: &dyn Files,
+    units: &[(PathBuf, Source, Record, Vec<Diagnostic>, Setting)],
+) -> Vec<Record> {
+    let known: Vec<&String> = units
+        .iter()
+        .filter_map(|unit| unit.2.plate.id.value())
+        .collect();
+    let asked = |record: &Record| {
+        record
+            .cores
+            .iter()
+            .any(|core| core.like.value().is_some_and(|id| !known.contains(&id)))
+    };
+    let mut folders: Vec<&Path> = units
+        .iter()
+        .filter(|unit| asked(&unit.2))
+        .filter_map(|unit| unit.0.parent())
+        .collect();
     folders.sort_unstable();
     folders.dedup();
     let mut found = Vec::new();
     for folder in folders {
-        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let folder = if folder.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            folder
+        };
         for (path, is_folder) in files.list(folder).unwrap_or_default() {
             let record_file = !is_folder && path.extension().is_some_and(|ending| ending == ENDING);
-            let given = units.iter().any(|unit| files.resolve(&unit.0) == files.resolve(&path));
+            let given = units
+                .iter()
+                .any(|unit| files.resolve(&unit.0) == files.resolve(&path));
             if let (true, false, Ok(bytes)) = (record_file, given, files.read(&path)) {
                 found.push(record::read(&Source::new(&shown(&path), &bytes).0, &[]).0);
             }
@@ -202,16 +271,24 @@ fn neighbours(files: &dyn Files, units: &[(PathBuf, Source, Record, Vec<Diagnost
 fn duplicate_ids(units: &mut [Unit]) {
     let mut first: BTreeMap<String, String> = BTreeMap::new();
     for unit in units {
-        let Some(id) = unit.record.plate.id.get().cloned() else { continue };
+        let Some(id) = unit.record.plate.id.get().cloned() else {
+            continue;
+        };
         let at = format!("{}:{}", unit.source.name, unit.source.line(id.span.start));
         match first.get(&id.value) {
             None => {
                 first.insert(id.value, at);
             }
             Some(other) => {
-                let told = Diagnostic::new(Code::IdDuplicate, id.span, format!("another record has the id `{}`", id.value))
-                    .label(format!("also at {other}"))
-                    .help("one file holds one CT for its whole life; join the records, or correct the id");
+                let told = Diagnostic::new(
+                    Code::IdDuplicate,
+                    id.span,
+                    format!("another record has the id `{}`", id.value),
+                )
+                .label(format!("also at {other}"))
+                .help(
+                    "one file holds one CT for its whole life; join the records, or correct the id",
+                );
                 unit.diagnostics.push(told);
                 sort(&mut unit.diagnostics);
             }
@@ -233,7 +310,11 @@ impl Settings<'_> {
         if let Some(setting) = self.known.get(folder) {
             return setting.clone();
         }
-        let absolute = self.files.resolve(if folder.as_os_str().is_empty() { Path::new(".") } else { folder });
+        let absolute = self.files.resolve(if folder.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            folder
+        });
         let mut setting = Setting::default();
         if let Some(path) = self.nearest(&absolute, "instruments.toml") {
             setting.instruments = self
@@ -258,10 +339,17 @@ impl Settings<'_> {
     }
 
     fn nearest(&self, folder: &Path, name: &str) -> Option<PathBuf> {
-        folder.ancestors().map(|above| above.join(name)).find(|path| self.files.exists(path))
+        folder
+            .ancestors()
+            .map(|above| above.join(name))
+            .find(|path| self.files.exists(path))
     }
 
-    fn read_once(&mut self, path: &Path, read: impl Fn(&Source, &mut Setting) -> Vec<Diagnostic>) -> Setting {
+    fn read_once(
+        &mut self,
+        path: &Path,
+        read: impl Fn(&Source, &mut Setting) -> Vec<Diagnostic>,
+    ) -> Setting {
         if let Some(setting) = self.read.get(path) {
             return setting.clone();
         }
@@ -269,13 +357,19 @@ impl Settings<'_> {
         match self.files.read(path) {
             Ok(bytes) => {
                 // The name alone: where the file lies on this machine is nobody's business.
-                let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+                let name = path
+                    .file_name()
+                    .map(|name| name.to_string_lossy().into_owned())
+                    .unwrap_or_default();
                 let (source, mut told) = Source::new(&name, &bytes);
                 if !source.refused {
                     told.append(&mut read(&source, &mut setting));
                 }
                 if !told.is_empty() {
-                    self.told.push(Told { source, diagnostics: told });
+                    self.told.push(Told {
+                        source,
+                        diagnostics: told,
+                    });
                 }
             }
             Err(error) => self.told.push(unreadable(path, &error)),

@@ -10,7 +10,10 @@ use crate::record::visit::Visit;
 /// Fills what a visit leaves unsaid from the job that it names. What the record says itself stays.
 pub fn take_over(record: &mut Record, config: &Config) {
     for visit in &mut record.visits {
-        let named = visit.job.get().and_then(|job| Some((config.jobs.get(&job.value)?, job.span)));
+        let named = visit
+            .job
+            .get()
+            .and_then(|job| Some((config.jobs.get(&job.value)?, job.span)));
         if let Some((job, span)) = named {
             fill(visit, job, span);
         }
@@ -37,9 +40,19 @@ fn fill(visit: &mut Visit, job: &Job, span: Span) {
 /// Tells of visits after the day of issue: the report cannot speak of them.
 pub fn check(unit: &mut Unit, config: &Config) {
     let Some(issued) = config.issued else { return };
-    for visit in unit.record.visits.iter().filter(|visit| visit.date.value > issued.value) {
-        let title = format!("the visit of {} lies after the report's day of issue, {}", visit.name(), issued.value);
-        let told = Diagnostic::new(Code::VisitFuture, visit.date.span, title).label("after the day of issue");
+    for visit in unit
+        .record
+        .visits
+        .iter()
+        .filter(|visit| visit.date.value > issued.value)
+    {
+        let title = format!(
+            "the visit of {} lies after the report's day of issue, {}",
+            visit.name(),
+            issued.value
+        );
+        let told = Diagnostic::new(Code::VisitFuture, visit.date.span, title)
+            .label("after the day of issue");
         unit.diagnostics.push(told.help("correct the date here, or issued under [report] in pack.toml; the summary leaves this visit out"));
     }
     sort(&mut unit.diagnostics);

@@ -18,8 +18,15 @@ const SHOWN: usize = 4;
 
 pub(super) fn broken(entry: &Entry, links: Links) -> BrokenView {
     let unit = &entry.unit;
-    let errors: Vec<_> = unit.diagnostics.iter().filter(|one| one.is_error()).collect();
-    let said = errors.iter().take(SHOWN).map(|one| format!("line {}: {}", unit.source.line(one.span.start), one.title));
+    let errors: Vec<_> = unit
+        .diagnostics
+        .iter()
+        .filter(|one| one.is_error())
+        .collect();
+    let said = errors
+        .iter()
+        .take(SHOWN)
+        .map(|one| format!("line {}: {}", unit.source.line(one.span.start), one.title));
     BrokenView {
         name: entry.name.clone(),
         link: link(entry, links),
@@ -30,10 +37,18 @@ pub(super) fn broken(entry: &Entry, links: Links) -> BrokenView {
     }
 }
 
-pub(super) fn defect(number: usize, defect: &Defect, entries: &[Entry], links: Links) -> DefectView {
+pub(super) fn defect(
+    number: usize,
+    defect: &Defect,
+    entries: &[Entry],
+    links: Links,
+) -> DefectView {
     let entry = entries.get(defect.entry);
     let bad = defect.grade == Grade::Bad;
-    let core = defect.core.and_then(|core| entry?.record().cores.get(core)).map(|core| core.name.clone());
+    let core = defect
+        .core
+        .and_then(|core| entry?.record().cores.get(core))
+        .map(|core| core.name.clone());
     DefectView {
         number,
         severity: if bad { "out of limits" } else { "to look at" },
@@ -53,12 +68,20 @@ pub(super) fn defect(number: usize, defect: &Defect, entries: &[Entry], links: L
         sentences: defect.sentences.iter().take(SHOWN).cloned().collect(),
         more: defect.sentences.len().saturating_sub(SHOWN),
         next: defect.next.clone(),
-        points: defect.points.iter().filter_map(|one| point(one, entries, links)).collect(),
+        points: defect
+            .points
+            .iter()
+            .filter_map(|one| point(one, entries, links))
+            .collect(),
     }
 }
 
 fn place(entry: &Entry) -> String {
-    [entry.group.as_str(), entry.position.as_str()].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(", ")
+    [entry.group.as_str(), entry.position.as_str()]
+        .into_iter()
+        .filter(|text| !text.is_empty())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 pub(super) fn point(point: &Point, entries: &[Entry], links: Links) -> Option<PointView> {
@@ -76,28 +99,55 @@ pub(super) fn point(point: &Point, entries: &[Entry], links: Links) -> Option<Po
 }
 
 pub(super) fn untested_view(one: &super::untested::Untested, entries: &[Entry]) -> UntestedView {
-    let names: Vec<&str> = one.entries.iter().filter_map(|&index| entries.get(index)).map(|entry| entry.name.as_str()).collect();
-    let cts = if names.len() == entries.len() && names.len() > 1 { "all".to_owned() } else { names.join(", ") };
-    UntestedView { scope: one.scope.clone(), why: one.why.clone(), count: names.len(), cts }
+    let names: Vec<&str> = one
+        .entries
+        .iter()
+        .filter_map(|&index| entries.get(index))
+        .map(|entry| entry.name.as_str())
+        .collect();
+    let cts = if names.len() == entries.len() && names.len() > 1 {
+        "all".to_owned()
+    } else {
+        names.join(", ")
+    };
+    UntestedView {
+        scope: one.scope.clone(),
+        why: one.why.clone(),
+        count: names.len(),
+        cts,
+    }
 }
 
 pub(super) fn instrument(used: &Used) -> InstrumentView {
     let known = used.known.as_ref();
-    let text = |of: fn(&crate::record::instruments::Instrument) -> String| known.map(of).unwrap_or_default();
+    let text = |of: fn(&crate::record::instruments::Instrument) -> String| {
+        known.map(of).unwrap_or_default()
+    };
     let (state, grade) = match (known, used.expired) {
         (None, _) => ("not in instruments.toml".to_owned(), Grade::Open),
         (Some(_), Some(day)) => (format!("not valid on {day}"), Grade::Bad),
-        (Some(known), None) if known.due.is_none() => ("validity not stated".to_owned(), Grade::Open),
+        (Some(known), None) if known.due.is_none() => {
+            ("validity not stated".to_owned(), Grade::Open)
+        }
         (Some(_), None) => ("valid on all days of use".to_owned(), Grade::Good),
     };
-    let days = if used.first == used.last { used.first.to_string() } else { format!("{} to {}", used.first, used.last) };
+    let days = if used.first == used.last {
+        used.first.to_string()
+    } else {
+        format!("{} to {}", used.first, used.last)
+    };
     InstrumentView {
         id: used.id.clone(),
         what: text(|known| known.what.clone()),
         maker: text(|known| known.maker.clone()),
         serial: text(|known| known.serial.clone()),
         certificate: text(|known| known.certificate.clone()),
-        calibrated: text(|known| known.calibrated.map(|day| day.to_string()).unwrap_or_default()),
+        calibrated: text(|known| {
+            known
+                .calibrated
+                .map(|day| day.to_string())
+                .unwrap_or_default()
+        }),
         due: text(|known| known.due.map(|day| day.to_string()).unwrap_or_default()),
         used: days,
         units: used.units,
@@ -111,8 +161,16 @@ pub(super) fn rules(entries: &[Entry]) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
     for entry in entries {
         let criteria = &entry.unit.setting.criteria;
-        let file = if criteria.file.is_empty() { "the defaults, without a criteria.toml".to_owned() } else { criteria.file.clone() };
-        let text = format!("{} Coverage factor k = {}. Taken from {file}.", decision::describe(rule(criteria)), criteria.k);
+        let file = if criteria.file.is_empty() {
+            "the defaults, without a criteria.toml".to_owned()
+        } else {
+            criteria.file.clone()
+        };
+        let text = format!(
+            "{} Coverage factor k = {}. Taken from {file}.",
+            decision::describe(rule(criteria)),
+            criteria.k
+        );
         if !found.contains(&text) {
             found.push(text);
         }

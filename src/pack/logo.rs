@@ -11,8 +11,15 @@ use std::path::Path;
 const LARGEST: usize = 1 << 20;
 
 /// The mark as a `data:` address; empty without one, or when it cannot be used, which is told.
-pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Diagnostic>) -> String {
-    let Some(logo) = &config.logo else { return String::new() };
+pub fn read(
+    files: &dyn Files,
+    folder: &Path,
+    config: &Config,
+    told: &mut Vec<Diagnostic>,
+) -> String {
+    let Some(logo) = &config.logo else {
+        return String::new();
+    };
     let path = match select::path(files, folder, logo) {
         Ok(path) => path,
         Err(fault) => {
@@ -26,14 +33,25 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
     };
     let bytes = match files.read(&path) {
         Ok(bytes) => bytes,
-        Err(error) => return refuse(format!("the logo `{}` cannot be read: {error}", logo.value), "check the path, seen from pack.toml"),
+        Err(error) => {
+            return refuse(
+                format!("the logo `{}` cannot be read: {error}", logo.value),
+                "check the path, seen from pack.toml",
+            );
+        }
     };
     if bytes.len() > LARGEST {
-        return refuse(format!("the logo `{}` has {} bytes", logo.value, bytes.len()), "a megabyte is the most; save it smaller");
+        return refuse(
+            format!("the logo `{}` has {} bytes", logo.value, bytes.len()),
+            "a megabyte is the most; save it smaller",
+        );
     }
     match kind(&bytes) {
         Some(kind) => format!("data:{kind};base64,{}", base64(&bytes)),
-        None => refuse(format!("the logo `{}` is neither PNG nor SVG", logo.value), "save it as PNG or SVG"),
+        None => refuse(
+            format!("the logo `{}` is neither PNG nor SVG", logo.value),
+            "save it as PNG or SVG",
+        ),
     }
 }
 
@@ -56,7 +74,10 @@ fn base64(bytes: &[u8]) -> String {
         let bits = at(0) << 16 | at(1) << 8 | at(2);
         for place in 0..4 {
             let six = (bits >> (18 - 6 * place)) & 63;
-            let letter = ALPHABET.get(six as usize).copied().filter(|_| place <= three.len());
+            let letter = ALPHABET
+                .get(six as usize)
+                .copied()
+                .filter(|_| place <= three.len());
             out.push(letter.map_or('=', char::from));
         }
     }
@@ -70,8 +91,15 @@ mod tests {
     /// RFC 4648, section 10.
     #[test]
     fn base64_as_published() {
-        let known =
-            [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foob", "Zm9vYg=="), ("fooba", "Zm9vYmE="), ("foobar", "Zm9vYmFy")];
+        let known = [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ];
         for (text, code) in known {
             assert_eq!(base64(text.as_bytes()), code);
         }

@@ -64,34 +64,71 @@ pub struct Matrix {
 
 /// Makes the matrix of a plan.
 pub fn matrix(entries: &[Entry]) -> Matrix {
-    let mut blocks: Vec<Block> = entries.iter().enumerate().map(|(index, entry)| block(index, entry)).collect();
+    let mut blocks: Vec<Block> = entries
+        .iter()
+        .enumerate()
+        .map(|(index, entry)| block(index, entry))
+        .collect();
     // Only tests that some core has something to say about get a column.
-    let said =
-        |at: usize| blocks.iter().flat_map(|block| &block.rows).any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()));
+    let said = |at: usize| {
+        blocks
+            .iter()
+            .flat_map(|block| &block.rows)
+            .any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()))
+    };
     let kept: Vec<bool> = (0..TestKind::ALL.len()).map(said).collect();
     for row in blocks.iter_mut().flat_map(|block| &mut block.rows) {
         let mut keep = kept.iter();
         row.cells.retain(|_| keep.next().copied().unwrap_or(false));
     }
-    let columns = TestKind::ALL.iter().zip(&kept).filter(|(_, kept)| **kept).map(|(kind, _)| *kind).collect();
+    let columns = TestKind::ALL
+        .iter()
+        .zip(&kept)
+        .filter(|(_, kept)| **kept)
+        .map(|(kind, _)| *kind)
+        .collect();
     Matrix { columns, blocks }
 }
 
 fn block(index: usize, entry: &Entry) -> Block {
-    let rows: Vec<Row> = (0..entry.record().cores.len()).map(|core| core_row(entry, core)).collect();
-    let unit: Vec<(TestKind, Cell)> = TestKind::ALL.iter().filter_map(|kind| Some((*kind, whole(entry, *kind)?))).collect();
-    let of = |circuit: bool| standing(entry).into_iter().filter(|finding| (finding.whose == Whose::Circuit) == circuit).collect();
-    let count = |word: &str| rows.iter().flat_map(|row| &row.cells).filter(|cell| cell.word == word).count();
+    let rows: Vec<Row> = (0..entry.record().cores.len())
+        .map(|core| core_row(entry, core))
+        .collect();
+    let unit: Vec<(TestKind, Cell)> = TestKind::ALL
+        .iter()
+        .filter_map(|kind| Some((*kind, whole(entry, *kind)?)))
+        .collect();
+    let of = |circuit: bool| {
+        standing(entry)
+            .into_iter()
+            .filter(|finding| (finding.whose == Whose::Circuit) == circuit)
+            .collect()
+    };
+    let count = |word: &str| {
+        rows.iter()
+            .flat_map(|row| &row.cells)
+            .filter(|cell| cell.word == word)
+            .count()
+    };
     let complete = entry.unit.is_complete();
     let ct = verdict_line(of(false), count(MISSING), count(NOT_DONE), complete);
-    Block { entry: index, complete, ct, circuit: verdict_line(of(true), 0, 0, true), unit, rows }
+    Block {
+        entry: index,
+        complete,
+        ct,
+        circuit: verdict_line(of(true), 0, 0, true),
+        unit,
+        rows,
+    }
 }
 
 /// The findings of the job that still stand: one that a later visit measured again is replaced by it.
 pub fn standing(entry: &Entry) -> Vec<&Finding> {
     let mut kept: Vec<&Finding> = Vec::new();
     for &index in &entry.visits {
-        let Some(assessed) = entry.unit.assessment.visits.get(index) else { continue };
+        let Some(assessed) = entry.unit.assessment.visits.get(index) else {
+            continue;
+        };
         let again = |old: &&Finding| assessed.findings.iter().any(|new| is_again(old, new));
         kept.retain(|old| !again(old));
         kept.extend(&assessed.findings);
@@ -105,12 +142,21 @@ fn is_again(old: &Finding, new: &Finding) -> bool {
 
 /// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.
 fn whole(entry: &Entry, kind: TestKind) -> Option<Cell> {
-    let findings: Vec<&Finding> = standing(entry).into_iter().filter(|finding| finding.core.is_none() && finding.test == kind).collect();
+    let findings: Vec<&Finding> = standing(entry)
+        .into_iter()
+        .filter(|finding| finding.core.is_none() && finding.test == kind)
+        .collect();
     if !findings.is_empty() {
         return Some(graded(entry, &findings, None));
     }
-    let no_core = |test: &&Test| test.kind == kind && !(0..entry.record().cores.len()).any(|core| speaks_of(entry, test, core));
-    let test = entry.visits().flat_map(|(_, visit)| &visit.tests).rfind(no_core)?;
+    let no_core = |test: &&Test| {
+        test.kind == kind
+            && !(0..entry.record().cores.len()).any(|core| speaks_of(entry, test, core))
+    };
+    let test = entry
+        .visits()
+        .flat_map(|(_, visit)| &visit.tests)
+        .rfind(no_core)?;
     Some(done(entry, &findings, None, test))
 }
 
@@ -124,31 +170,54 @@ fn core_row(entry: &Entry, core: usize) -> Row {
     let last = entry.visits().last().map(|(_, visit)| visit);
     let service = last.and_then(|visit| record.pair_in_service(core, visit));
     let all = standing(entry);
-    let own: Vec<&Finding> = all.into_iter().filter(|finding| finding.core == Some(core)).collect();
+    let own: Vec<&Finding> = all
+        .into_iter()
+        .filter(|finding| finding.core == Some(core))
+        .collect();
     let cells = TestKind::ALL.iter().map(|kind| {
         // The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
-        let in_column = |f: &&Finding| f.test == *kind && (f.whose != Whose::Circuit || *kind == TestKind::Burden);
+        let in_column = |f: &&Finding| {
+            f.test == *kind && (f.whose != Whose::Circuit || *kind == TestKind::Burden)
+        };
         let of: Vec<&Finding> = own.iter().copied().filter(in_column).collect();
         core_cell(entry, core, *kind, &of, service)
     });
-    let of_circuit = |finding: &&Finding| finding.whose == Whose::Circuit && finding.test != TestKind::Burden;
+    let of_circuit =
+        |finding: &&Finding| finding.whose == Whose::Circuit && finding.test != TestKind::Burden;
     let circuit: Vec<&Finding> = own.iter().copied().filter(of_circuit).collect();
     let known = record.cores.get(core);
     Row {
         core: known.map(|core| core.name.clone()).unwrap_or_default(),
         plate: known.map(|known| plate(known, service)).unwrap_or_default(),
-        tap: service.map(|pair| record.pair_text(pair)).unwrap_or_default(),
+        tap: service
+            .map(|pair| record.pair_text(pair))
+            .unwrap_or_default(),
         cells: cells.collect(),
-        circuit: if circuit.is_empty() { Cell::default() } else { named(graded(entry, &circuit, service), &circuit, entry) },
+        circuit: if circuit.is_empty() {
+            Cell::default()
+        } else {
+            named(graded(entry, &circuit, service), &circuit, entry)
+        },
     }
 }
 
 /// The circuit asks several things of a core: its cell says which of them the value is.
 fn named(mut cell: Cell, findings: &[&Finding], entry: &Entry) -> Cell {
-    let value = |finding: &&&Finding| say::found(&entry.unit.assessment.workings, &entry.unit.setting.criteria, finding) == cell.text;
+    let value = |finding: &&&Finding| {
+        say::found(
+            &entry.unit.assessment.workings,
+            &entry.unit.setting.criteria,
+            finding,
+        ) == cell.text
+    };
     if let (false, Some(finding)) = (cell.text.is_empty(), findings.iter().find(value)) {
-        let ends = [",", ":", " at "].iter().filter_map(|end| finding.what.find(end)).min();
-        let short = ends.and_then(|end| finding.what.get(..end)).unwrap_or(&finding.what);
+        let ends = [",", ":", " at "]
+            .iter()
+            .filter_map(|end| finding.what.find(end))
+            .min();
+        let short = ends
+            .and_then(|end| finding.what.get(..end))
+            .unwrap_or(&finding.what);
         cell.text = format!("{short}: {}", cell.text);
     }
     cell
@@ -157,53 +226,125 @@ fn named(mut cell: Cell, findings: &[&Finding], entry: &Entry) -> Cell {
 /// Class and ratio of what is in service.
 fn plate(core: &crate::record::core::Core, service: Option<Pair>) -> String {
     let own = service.and_then(|pair| core.tap(pair.from, pair.to));
-    let class = service.and_then(|pair| core.class_of(pair)).or(core.class.value()).map(crate::record::class::Class::text);
-    let ratio = own.and_then(|tap| tap.ratio.value().copied()).or(core.full_ratio()).map(|ratio| ratio.text());
-    [class, ratio].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    let class = service
+        .and_then(|pair| core.class_of(pair))
+        .or(core.class.value())
+        .map(crate::record::class::Class::text);
+    let ratio = own
+        .and_then(|tap| tap.ratio.value().copied())
+        .or(core.full_ratio())
+        .map(|ratio| ratio.text());
+    [class, ratio]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
-fn core_cell(entry: &Entry, core: usize, kind: TestKind, findings: &[&Finding], service: Option<Pair>) -> Cell {
+fn core_cell(
+    entry: &Entry,
+    core: usize,
+    kind: TestKind,
+    findings: &[&Finding],
+    service: Option<Pair>,
+) -> Cell {
     let record = entry.record();
-    let test = entry.visits().flat_map(|(_, visit)| &visit.tests).rfind(|test| test.kind == kind && due::touches(record, test, core));
+    let test = entry
+        .visits()
+        .flat_map(|(_, visit)| &visit.tests)
+        .rfind(|test| test.kind == kind && due::touches(record, test, core));
     if let Some(test) = test {
         return done(entry, findings, service, test);
     }
     if !findings.is_empty() {
         return graded(entry, findings, service);
     }
-    let mut why = entry.visits().rev().flat_map(|(_, visit)| due::omissions(record, visit));
+    let mut why = entry
+        .visits()
+        .rev()
+        .flat_map(|(_, visit)| due::omissions(record, visit));
     if let Some((_, omission)) = why.find(|(scope, _)| scope.covers(kind, Some(core), false)) {
-        return Cell { grade: None, word: NOT_DONE, text: omission.why.clone() };
+        return Cell {
+            grade: None,
+            word: NOT_DONE,
+            text: omission.why.clone(),
+        };
     }
-    let due = entry.visits().any(|(_, visit)| due::due(record, visit).iter().any(|due| due.kind == kind && due.core == core));
-    if due { Cell { grade: None, word: MISSING, text: "due, no reason given".to_owned() } } else { Cell::default() }
+    let due = entry.visits().any(|(_, visit)| {
+        due::due(record, visit)
+            .iter()
+            .any(|due| due.kind == kind && due.core == core)
+    });
+    if due {
+        Cell {
+            grade: None,
+            word: MISSING,
+            text: "due, no reason given".to_owned(),
+        }
+    } else {
+        Cell::default()
+    }
 }
 
 /// A test that was done, with or without findings.
 fn done(entry: &Entry, findings: &[&Finding], service: Option<Pair>, test: &Test) -> Cell {
     if findings.is_empty() && test.doubtful.is_some() {
-        return Cell { grade: Some(Grade::Open), word: "not judged", text: "a line is not understood".to_owned() };
+        return Cell {
+            grade: Some(Grade::Open),
+            word: "not judged",
+            text: "a line is not understood".to_owned(),
+        };
     }
     if findings.is_empty() {
-        return Cell { grade: Some(Grade::Plain), word: "done", text: String::new() };
+        return Cell {
+            grade: Some(Grade::Plain),
+            word: "done",
+            text: String::new(),
+        };
     }
     graded(entry, findings, service)
 }
 
 /// The tap in service heads the cell; a worse one on another tap is named, never hidden.
 fn graded(entry: &Entry, findings: &[&Finding], service: Option<Pair>) -> Cell {
-    let on_service = |finding: &&&Finding| finding.pair.is_none() || service.is_none() || finding.pair.map(Pair::ascending) == service;
+    let on_service = |finding: &&&Finding| {
+        finding.pair.is_none() || service.is_none() || finding.pair.map(Pair::ascending) == service
+    };
     let own: Vec<&Finding> = findings.iter().filter(on_service).copied().collect();
-    let (Some(worst), Some(all)) = (worst(&own).or_else(|| worst(findings)), worst(findings)) else { return Cell::default() };
+    let (Some(worst), Some(all)) = (worst(&own).or_else(|| worst(findings)), worst(findings))
+    else {
+        return Cell::default();
+    };
     if all.grade() >= Grade::Doubt && all.grade() > worst.grade() {
-        let pair = all.pair.map(|pair| entry.record().pair_text(pair)).unwrap_or_default();
-        return Cell { grade: Some(all.grade()), word: word(&all.verdict), text: format!("on {pair}") };
+        let pair = all
+            .pair
+            .map(|pair| entry.record().pair_text(pair))
+            .unwrap_or_default();
+        return Cell {
+            grade: Some(all.grade()),
+            word: word(&all.verdict),
+            text: format!("on {pair}"),
+        };
     }
     let heading = |finding: &&&Finding| finding.headline && finding.found.value().is_some();
     // The value beside a bad word is the one that is bad.
-    let shown = if worst.grade() >= Grade::Doubt { Some(worst) } else { own.iter().find(heading).copied() };
-    let text = shown.map(|finding| say::found(&entry.unit.assessment.workings, &entry.unit.setting.criteria, finding));
-    Cell { grade: Some(worst.grade()), word: word(&worst.verdict), text: text.unwrap_or_default() }
+    let shown = if worst.grade() >= Grade::Doubt {
+        Some(worst)
+    } else {
+        own.iter().find(heading).copied()
+    };
+    let text = shown.map(|finding| {
+        say::found(
+            &entry.unit.assessment.workings,
+            &entry.unit.setting.criteria,
+            finding,
+        )
+    });
+    Cell {
+        grade: Some(worst.grade()),
+        word: word(&worst.verdict),
+        text: text.unwrap_or_default(),
+    }
 }
 
 /// The worst finding, the first of equals, one that heads its test before others.
@@ -221,8 +362,18 @@ fn worst<'a>(findings: &[&'a Finding]) -> Option<&'a Finding> {
 /// One line for all findings of an owner. It says "pass" only when everything that was due is there,
 /// could be read, and was decided.
 fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, complete: bool) -> Cell {
-    let count = |grade: Grade| findings.iter().filter(|finding| finding.grade() == grade).count();
-    let (bad, doubt, open, good) = (count(Grade::Bad), count(Grade::Doubt), count(Grade::Open), count(Grade::Good));
+    let count = |grade: Grade| {
+        findings
+            .iter()
+            .filter(|finding| finding.grade() == grade)
+            .count()
+    };
+    let (bad, doubt, open, good) = (
+        count(Grade::Bad),
+        count(Grade::Doubt),
+        count(Grade::Open),
+        count(Grade::Good),
+    );
     let (grade, word) = match (bad, doubt) {
         (1.., _) => (Grade::Bad, "fail"),
         (0, 1..) => (Grade::Doubt, "look"),
@@ -240,11 +391,19 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, comple
         (if bad + doubt == 0 { good } else { 0 }, "judged good"),
         (not_done, "not done"),
     ];
-    let mut said: Vec<String> = parts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
+    let mut said: Vec<String> = parts
+        .iter()
+        .filter(|(n, _)| *n > 0)
+        .map(|(n, what)| format!("{n} {what}"))
+        .collect();
     if !complete && word != "not complete" {
         said.push("not complete".to_owned());
     }
-    Cell { grade: Some(grade), word, text: said.join(", ") }
+    Cell {
+        grade: Some(grade),
+        word,
+        text: said.join(", "),
+    }
 }
 
 /// A verdict in a cell's width.

@@ -34,7 +34,9 @@ fn pieces(text: &str) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
         let digits = rest.chars().next()?.is_ascii_digit();
-        let end = rest.find(|c: char| c.is_ascii_digit() != digits).unwrap_or(rest.len());
+        let end = rest
+            .find(|c: char| c.is_ascii_digit() != digits)
+            .unwrap_or(rest.len());
         let (piece, after) = rest.split_at(end);
         rest = after;
         Some(piece)
@@ -47,8 +49,33 @@ mod tests {
 
     #[test]
     fn numbers_count_as_numbers() {
-        let mut names = vec!["L10", "L2", "L1", "l3", "H12 line side", "H7", "H07", "", "99999999999999999999999", "1e9"];
+        let mut names = vec![
+            "L10",
+            "L2",
+            "L1",
+            "l3",
+            "H12 line side",
+            "H7",
+            "H07",
+            "",
+            "99999999999999999999999",
+            "1e9",
+        ];
         names.sort_by(|a, b| compare(a, b));
-        assert_eq!(names, ["", "1e9", "99999999999999999999999", "H07", "H7", "H12 line side", "L1", "L2", "l3", "L10"]);
+        assert_eq!(
+            names,
+            [
+                "",
+                "1e9",
+                "99999999999999999999999",
+                "H07",
+                "H7",
+                "H12 line side",
+                "L1",
+                "L2",
+                "l3",
+                "L10"
+            ]
+        );
     }
 }

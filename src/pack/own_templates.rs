@@ -57,14 +57,26 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
     let mut texts = BTreeMap::new();
     if let Some(own) = &config.templates {
         match select::path(files, folder, own) {
-            Ok(path) if files.is_folder(&path) => collect(files, &path, "", &mut texts, &mut |name, error| {
-                told.push(fault(own.span, format!("the template {name} cannot be read: {error}"), "save it as UTF-8 text"));
-            }),
-            Ok(_) => told.push(fault(own.span, format!("there is no folder `{}`", own.value), "write the path as seen from pack.toml")),
+            Ok(path) if files.is_folder(&path) => {
+                collect(files, &path, "", &mut texts, &mut |name, error| {
+                    told.push(fault(
+                        own.span,
+                        format!("the template {name} cannot be read: {error}"),
+                        "save it as UTF-8 text",
+                    ));
+                })
+            }
+            Ok(_) => told.push(fault(
+                own.span,
+                format!("there is no folder `{}`", own.value),
+                "write the path as seen from pack.toml",
+            )),
             Err(outside) => told.push(*outside),
         }
     }
-    let (pack, mut rest): (BTreeMap<_, _>, BTreeMap<_, _>) = texts.into_iter().partition(|(name, _)| used_for(name) == Use::Cover);
+    let (pack, mut rest): (BTreeMap<_, _>, BTreeMap<_, _>) = texts
+        .into_iter()
+        .partition(|(name, _)| used_for(name) == Use::Cover);
     let (pack, mut faults) = PackTemplates::with(&pack);
     let report = loop {
         match Templates::with(rest.clone()) {
@@ -79,13 +91,28 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
             }
         }
     };
-    Own { report, pack, faults }
+    Own {
+        report,
+        pack,
+        faults,
+    }
 }
 
 /// Text files of the folder and the folders in it, by their names as seen from it.
-fn collect(files: &dyn Files, folder: &Path, prefix: &str, texts: &mut BTreeMap<String, String>, refuse: &mut dyn FnMut(&str, String)) {
+fn collect(
+    files: &dyn Files,
+    folder: &Path,
+    prefix: &str,
+    texts: &mut BTreeMap<String, String>,
+    refuse: &mut dyn FnMut(&str, String),
+) {
     for (path, is_folder) in files.list(folder).unwrap_or_default() {
-        let Some(file) = path.file_name().map(|name| name.to_string_lossy().into_owned()) else { continue };
+        let Some(file) = path
+            .file_name()
+            .map(|name| name.to_string_lossy().into_owned())
+        else {
+            continue;
+        };
         let name = format!("{prefix}{file}");
         if file.starts_with('.') {
             continue;
@@ -97,10 +124,17 @@ fn collect(files: &dyn Files, folder: &Path, prefix: &str, texts: &mut BTreeMap<
             continue;
         }
         // Files that are no templates may lie there: a picture, a note of the client's.
-        if ![".md", ".html", ".css"].iter().any(|ending| name.ends_with(ending)) {
+        if ![".md", ".html", ".css"]
+            .iter()
+            .any(|ending| name.ends_with(ending))
+        {
             continue;
         }
-        match files.read(&path).map_err(|error| error.to_string()).and_then(|bytes| String::from_utf8(bytes).map_err(|e| e.to_string())) {
+        match files
+            .read(&path)
+            .map_err(|error| error.to_string())
+            .and_then(|bytes| String::from_utf8(bytes).map_err(|e| e.to_string()))
+        {
             Ok(text) => drop(texts.insert(name, text)),
             Err(error) => refuse(&name, error),
         }

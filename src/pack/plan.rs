@@ -33,7 +33,13 @@ impl Entry {
 
     /// The job's visits with their indices.
     pub fn visits(&self) -> impl DoubleEndedIterator<Item = (usize, &Visit)> {
-        self.visits.iter().filter_map(|&index| self.unit.record.visits.get(index).map(|visit| (index, visit)))
+        self.visits.iter().filter_map(|&index| {
+            self.unit
+                .record
+                .visits
+                .get(index)
+                .map(|visit| (index, visit))
+        })
     }
 }
 
@@ -50,7 +56,14 @@ pub fn plan(units: Vec<Unit>, config: &Config, slug: impl Fn(&str) -> String) ->
         let slug = unique(slug(&name), &mut taken);
         let (group, position) = place(&unit.record);
         let visits = of_job(&unit.record, config, issued);
-        Entry { unit, slug, name, group, position, visits }
+        Entry {
+            unit,
+            slug,
+            name,
+            group,
+            position,
+            visits,
+        }
     };
     units.into_iter().map(entry).collect()
 }
@@ -58,13 +71,20 @@ pub fn plan(units: Vec<Unit>, config: &Config, slug: impl Fn(&str) -> String) ->
 fn name(unit: &Unit) -> String {
     match unit.record.plate.id.value() {
         Some(id) => id.clone(),
-        None => unit.path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default(),
+        None => unit
+            .path
+            .file_stem()
+            .map(|stem| stem.to_string_lossy().into_owned())
+            .unwrap_or_default(),
     }
 }
 
 fn unique(wanted: String, taken: &mut BTreeSet<String>) -> String {
     let numbered = (2..).map(|n: usize| format!("{wanted}-{n}"));
-    let free = std::iter::once(wanted.clone()).chain(numbered).find(|name| !taken.contains(name)).unwrap_or(wanted);
+    let free = std::iter::once(wanted.clone())
+        .chain(numbered)
+        .find(|name| !taken.contains(name))
+        .unwrap_or(wanted);
     taken.insert(free.clone());
     free
 }
@@ -73,7 +93,9 @@ fn by_keys(a: &Unit, b: &Unit, keys: &[Key]) -> Ordering {
     let each = keys.iter().map(|key| {
         let (x, y) = (key_text(a, *key), key_text(b, *key));
         // What does not say where it stands comes last.
-        x.is_empty().cmp(&y.is_empty()).then_with(|| natural::compare(&x, &y))
+        x.is_empty()
+            .cmp(&y.is_empty())
+            .then_with(|| natural::compare(&x, &y))
     });
     each.fold(Ordering::Equal, Ordering::then)
 }
@@ -92,27 +114,52 @@ fn key_text(unit: &Unit, key: Key) -> String {
 }
 
 fn place(record: &Record) -> (String, String) {
-    let Some(place) = record.place() else { return Default::default() };
-    let group: Vec<&str> = [place.site.value(), place.bay.value()].into_iter().flatten().map(String::as_str).collect();
+    let Some(place) = record.place() else {
+        return Default::default();
+    };
+    let group: Vec<&str> = [place.site.value(), place.bay.value()]
+        .into_iter()
+        .flatten()
+        .map(String::as_str)
+        .collect();
     let spare = place.spare_for.value().map(|of| format!("spare for {of}"));
-    (group.join(", "), place.phase.value().cloned().or(spare).unwrap_or_default())
+    (
+        group.join(", "),
+        place.phase.value().cloned().or(spare).unwrap_or_default(),
+    )
 }
 
 /// The visits a pack speaks of: those that name one of its jobs; else the last one that is not the
 /// maker's, with what it retests or investigates.
 fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> Vec<usize> {
-    let counts = |visit: &Visit| visit.purpose() != Purpose::Factory && issued.is_none_or(|day| visit.date.value <= day);
-    let own: Vec<usize> = record.visits.iter().enumerate().filter(|(_, visit)| counts(visit)).map(|(index, _)| index).collect();
+    let counts = |visit: &Visit| {
+        visit.purpose() != Purpose::Factory && issued.is_none_or(|day| visit.date.value <= day)
+    };
+    let own: Vec<usize> = record
+        .visits
+        .iter()
+        .enumerate()
+        .filter(|(_, visit)| counts(visit))
+        .map(|(index, _)| index)
+        .collect();
     let visit = |index: &usize| record.visits.get(*index);
     let named: Vec<usize> = own
         .iter()
         .copied()
-        .filter(|index| visit(index).and_then(|visit| visit.job.value()).is_some_and(|job| config.jobs.contains_key(job)))
+        .filter(|index| {
+            visit(index)
+                .and_then(|visit| visit.job.value())
+                .is_some_and(|job| config.jobs.contains_key(job))
+        })
         .collect();
     if !named.is_empty() {
         return named;
     }
-    let whole = |index: &usize| visit(index).is_some_and(|visit| !matches!(visit.purpose(), Purpose::Retest | Purpose::Investigation));
+    let whole = |index: &usize| {
+        visit(index).is_some_and(|visit| {
+            !matches!(visit.purpose(), Purpose::Retest | Purpose::Investigation)
+        })
+    };
     let from = own.iter().rposition(whole).unwrap_or(0);
     own.split_at(from).1.to_vec()
 }

@@ -11,7 +11,11 @@ use globset::{GlobBuilder, GlobMatcher};
 use std::path::{Component, Path, PathBuf};
 
 /// Files that the patterns match, sorted and each once; with what is to be said about the patterns.
-pub fn records(files: &dyn Files, folder: &Path, config: &Config) -> (Vec<PathBuf>, Vec<Diagnostic>, Vec<Told>) {
+pub fn records(
+    files: &dyn Files,
+    folder: &Path,
+    config: &Config,
+) -> (Vec<PathBuf>, Vec<Diagnostic>, Vec<Told>) {
     let (mut found, mut told, mut others) = (Vec::new(), Vec::new(), Vec::new());
     for pattern in &config.records {
         match matcher(pattern).and_then(|matcher| Ok((matcher, base(files, folder, pattern)?))) {
@@ -33,10 +37,21 @@ pub fn records(files: &dyn Files, folder: &Path, config: &Config) -> (Vec<PathBu
 
 fn matcher(pattern: &Located<String>) -> Result<GlobMatcher, Box<Diagnostic>> {
     inside(pattern)?;
-    let built = GlobBuilder::new(&pattern.value).literal_separator(true).backslash_escape(false).build();
+    let built = GlobBuilder::new(&pattern.value)
+        .literal_separator(true)
+        .backslash_escape(false)
+        .build();
     let glob = built.map_err(|error| {
-        let title = format!("the pattern `{}` cannot be read: {}", pattern.value, error.kind());
-        Box::new(fault(pattern.span, title, "write a path with * for any name and ** for any folders: \"site/**/*.ctr\""))
+        let title = format!(
+            "the pattern `{}` cannot be read: {}",
+            pattern.value,
+            error.kind()
+        );
+        Box::new(fault(
+            pattern.span,
+            title,
+            "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"",
+        ))
     })?;
     Ok(glob.compile_matcher())
 }
@@ -44,7 +59,9 @@ fn matcher(pattern: &Located<String>) -> Result<GlobMatcher, Box<Diagnostic>> {
 /// Refuses what leads out of the folder by its words alone.
 pub fn inside(path: &Located<String>) -> Result<(), Box<Diagnostic>> {
     let drive = path.value.as_bytes().get(1) == Some(&b':');
-    let outward = Path::new(&path.value).components().any(|part| !matches!(part, Component::Normal(_) | Component::CurDir));
+    let outward = Path::new(&path.value)
+        .components()
+        .any(|part| !matches!(part, Component::Normal(_) | Component::CurDir));
     if outward || drive || path.value.contains('\\') || path.value.is_empty() {
         return Err(Box::new(outside(path)));
     }
@@ -53,37 +70,74 @@ pub fn inside(path: &Located<String>) -> Result<(), Box<Diagnostic>> {
 
 fn outside(path: &Located<String>) -> Diagnostic {
     let title = format!("`{}` leads outside the folder of pack.toml", path.value);
-    fault(path.span, title, "everything of a pack lies below its pack.toml; write the path from there with forward slashes, without ..")
+    fault(
+        path.span,
+        title,
+        "everything of a pack lies below its pack.toml; write the path from there with forward slashes, without ..",
+    )
 }
 
 /// A path of the pack, made sure of: also its links stay inside.
-pub fn path(files: &dyn Files, folder: &Path, path: &Located<String>) -> Result<PathBuf, Box<Diagnostic>> {
+pub fn path(
+    files: &dyn Files,
+    folder: &Path,
+    path: &Located<String>,
+) -> Result<PathBuf, Box<Diagnostic>> {
     inside(path)?;
     let joined = folder.join(&path.value);
     let (real, root) = (files.resolve(&joined), files.resolve(here(folder)));
     if real.starts_with(&root) {
         return Ok(joined);
     }
-    let title = format!("`{}` is a link that leads outside the folder of pack.toml", path.value);
-    Err(Box::new(fault(path.span, title, "put the file itself into the pack's folder")))
+    let title = format!(
+        "`{}` is a link that leads outside the folder of pack.toml",
+        path.value
+    );
+    Err(Box::new(fault(
+        path.span,
+        title,
+        "put the file itself into the pack's folder",
+    )))
 }
 
 /// The folder, when its path is empty: where we stand.
 pub fn here(folder: &Path) -> &Path {
-    if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+    if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    }
 }
 
 /// The folder above which the pattern cannot match: only that is searched.
-fn base(files: &dyn Files, folder: &Path, pattern: &Located<String>) -> Result<PathBuf, Box<Diagnostic>> {
+fn base(
+    files: &dyn Files,
+    folder: &Path,
+    pattern: &Located<String>,
+) -> Result<PathBuf, Box<Diagnostic>> {
     let special = |part: &&str| part.contains(['*', '?', '[', '{']);
-    let literal: Vec<&str> = pattern.value.split('/').take_while(|part| !special(part)).filter(|part| *part != ".").collect();
+    let literal: Vec<&str> = pattern
+        .value
+        .split('/')
+        .take_while(|part| !special(part))
+        .filter(|part| *part != ".")
+        .collect();
     if literal.is_empty() {
         return Ok(folder.to_owned());
     }
-    path(files, folder, &Located::new(literal.join("/"), pattern.span))
+    path(
+        files,
+        folder,
+        &Located::new(literal.join("/"), pattern.span),
+    )
 }
 
-fn under(files: &dyn Files, folder: &Path, base: &Path, matcher: &GlobMatcher) -> (Vec<PathBuf>, Vec<Told>) {
+fn under(
+    files: &dyn Files,
+    folder: &Path,
+    base: &Path,
+    matcher: &GlobMatcher,
+) -> (Vec<PathBuf>, Vec<Told>) {
     if !files.exists(here(base)) {
         return (Vec::new(), Vec::new());
     }
@@ -91,9 +145,16 @@ fn under(files: &dyn Files, folder: &Path, base: &Path, matcher: &GlobMatcher) -
     let relative = |path: &PathBuf| {
         let name = shown(path);
         let root = shown(here(folder));
-        name.strip_prefix(&format!("{root}/")).map_or(name.clone(), str::to_owned)
+        name.strip_prefix(&format!("{root}/"))
+            .map_or(name.clone(), str::to_owned)
     };
-    (found.into_iter().filter(|path| matcher.is_match(relative(path))).collect(), told)
+    (
+        found
+            .into_iter()
+            .filter(|path| matcher.is_match(relative(path)))
+            .collect(),
+        told,
+    )
 }
 
 fn empty(pattern: &Located<String>) -> Diagnostic {

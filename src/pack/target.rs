@@ -38,10 +38,19 @@ pub struct Written {
 /// When the folder holds the records or lies among them, when a file there is not one of ours, or when
 /// it cannot be written. Nothing is written in the first cases; the message says how far it came in
 /// the last.
-pub fn write(files: &dyn Files, out: &Path, made: &BTreeMap<String, Vec<u8>>, records: &[&Path], print: bool) -> Result<Written, Refused> {
+pub fn write(
+    files: &dyn Files,
+    out: &Path,
+    made: &BTreeMap<String, Vec<u8>>,
+    records: &[&Path],
+    print: bool,
+) -> Result<Written, Refused> {
     among_records(files, out, records)?;
     if files.exists(out) && !files.is_folder(out) && files.read(out).is_ok() {
-        return Err(refused(format!("{} is a file", shown(out)), "name a folder for the pack"));
+        return Err(refused(
+            format!("{} is a file", shown(out)),
+            "name a folder for the pack",
+        ));
     }
     let old = old_list(files, out);
     for name in made.keys() {
@@ -63,10 +72,15 @@ fn among_records(files: &dyn Files, out: &Path, records: &[&Path]) -> Result<(),
     let real = files.resolve(super::select::here(out));
     for record in records {
         let record = files.resolve(record);
-        let beside = record.parent().is_some_and(|folder| real.starts_with(folder));
+        let beside = record
+            .parent()
+            .is_some_and(|folder| real.starts_with(folder));
         if record.starts_with(&real) || beside {
             let message = format!("{} is among the records of the pack", shown(out));
-            return Err(refused(message, "name a folder beside the records, such as -o out"));
+            return Err(refused(
+                message,
+                "name a folder beside the records, such as -o out",
+            ));
         }
     }
     Ok(())
@@ -75,14 +89,27 @@ fn among_records(files: &dyn Files, out: &Path, records: &[&Path]) -> Result<(),
 fn writable(files: &dyn Files, out: &Path, name: &str) -> Result<(), Refused> {
     let path = out.join(name);
     // A link in the output folder must not carry a page to some other place.
-    if !files.resolve(&path).starts_with(files.resolve(super::select::here(out))) {
+    if !files
+        .resolve(&path)
+        .starts_with(files.resolve(super::select::here(out)))
+    {
         return Err(refused(
-            format!("{} is a link that leads out of {}", shown(&path), shown(out)),
+            format!(
+                "{} is a link that leads out of {}",
+                shown(&path),
+                shown(out)
+            ),
             "take the link away, or name another folder",
         ));
     }
     if files.is_folder(&path) {
-        return Err(refused(format!("{} is a folder where a file of the pack belongs", shown(&path)), "name another folder for the pack"));
+        return Err(refused(
+            format!(
+                "{} is a folder where a file of the pack belongs",
+                shown(&path)
+            ),
+            "name another folder for the pack",
+        ));
     }
     match files.exists(&path) && !files.read(&path).is_ok_and(|old| is_ours(&old)) {
         true => Err(not_ours(&path)),
@@ -91,11 +118,20 @@ fn writable(files: &dyn Files, out: &Path, name: &str) -> Result<(), Refused> {
 }
 
 fn not_ours(path: &Path) -> Refused {
-    refused(format!("{} was not written by kneemark and would be overwritten", shown(path)), "move it away, or name another folder with -o")
+    refused(
+        format!(
+            "{} was not written by kneemark and would be overwritten",
+            shown(path)
+        ),
+        "move it away, or name another folder with -o",
+    )
 }
 
 fn refused(message: String, help: &str) -> Refused {
-    Refused { message, help: help.to_owned() }
+    Refused {
+        message,
+        help: help.to_owned(),
+    }
 }
 
 #[derive(Debug, Default)]
@@ -108,8 +144,14 @@ fn old_list(files: &dyn Files, out: &Path) -> Option<Old> {
     let text = String::from_utf8(files.read(&out.join(LIST)).ok()?).ok()?;
     let mut lines = text.lines();
     (lines.next() == Some(HEAD)).then(|| {
-        let names = text.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split_once("  "));
-        Old { names: names.map(|(_, name)| name.to_owned()).collect(), printed: text.lines().any(|line| line == PRINTED_NOTE) }
+        let names = text
+            .lines()
+            .filter(|line| !line.starts_with('#'))
+            .filter_map(|line| line.split_once("  "));
+        Old {
+            names: names.map(|(_, name)| name.to_owned()).collect(),
+            printed: text.lines().any(|line| line == PRINTED_NOTE),
+        }
     })
 }
 
@@ -119,31 +161,63 @@ fn list(made: &BTreeMap<String, Vec<u8>>, print: bool) -> String {
         text.push_str(&format!("{PRINTED_NOTE}\n"));
     }
     for (name, bytes) in made {
-        let sum: String = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+        let sum: String = Sha256::digest(bytes)
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
         text.push_str(&format!("{sum}  {name}\n"));
     }
     text
 }
 
 /// The list goes first: where it cannot be written, nothing else can, and nothing is half there.
-fn put(files: &dyn Files, out: &Path, made: &BTreeMap<String, Vec<u8>>, list: String, old: Old) -> Result<Written, Refused> {
+fn put(
+    files: &dyn Files,
+    out: &Path,
+    made: &BTreeMap<String, Vec<u8>>,
+    list: String,
+    old: Old,
+) -> Result<Written, Refused> {
     let failed = |name: &str, done: usize, error: &std::io::Error| {
-        let so_far = if done == 0 { "nothing was written".to_owned() } else { format!("{done} files were written before") };
-        refused(format!("{} cannot be written: {error}; {so_far}", shown(&out.join(name))), "check the folder's permissions and free space")
+        let so_far = if done == 0 {
+            "nothing was written".to_owned()
+        } else {
+            format!("{done} files were written before")
+        };
+        refused(
+            format!(
+                "{} cannot be written: {error}; {so_far}",
+                shown(&out.join(name))
+            ),
+            "check the folder's permissions and free space",
+        )
     };
-    files.write(&out.join(LIST), list.as_bytes()).map_err(|error| failed(LIST, 0, &error))?;
-    let mut written = Written { count: 1, bytes: list.len(), left: Vec::new() };
+    files
+        .write(&out.join(LIST), list.as_bytes())
+        .map_err(|error| failed(LIST, 0, &error))?;
+    let mut written = Written {
+        count: 1,
+        bytes: list.len(),
+        left: Vec::new(),
+    };
     for (name, bytes) in made {
-        files.write(&out.join(name), bytes).map_err(|error| failed(name, written.count, &error))?;
+        files
+            .write(&out.join(name), bytes)
+            .map_err(|error| failed(name, written.count, &error))?;
         written.count += 1;
         written.bytes += bytes.len();
     }
-    written.left =
-        old.names.into_iter().filter(|name| !made.contains_key(name) && is_plain(name) && files.exists(&out.join(name))).collect();
+    written.left = old
+        .names
+        .into_iter()
+        .filter(|name| !made.contains_key(name) && is_plain(name) && files.exists(&out.join(name)))
+        .collect();
     Ok(written)
 }
 
 /// The old list is a file anybody may have changed: only names that stay inside are looked at.
 fn is_plain(name: &str) -> bool {
-    PathBuf::from(name).components().all(|part| matches!(part, std::path::Component::Normal(_)))
+    PathBuf::from(name)
+        .components()
+        .all(|part| matches!(part, std::path::Component::Normal(_)))
 }

@@ -27,10 +27,25 @@ pub fn used(entries: &[Entry]) -> Vec<Used> {
         let mut on_this: Vec<(String, String)> = Vec::new();
         for (_, visit) in entry.visits() {
             let visits = [visit.instrument.value(), visit.reference.value()];
-            let tests = visit.tests.iter().flat_map(|test| [test.instrument.value(), test.reference.value()]);
+            let tests = visit
+                .tests
+                .iter()
+                .flat_map(|test| [test.instrument.value(), test.reference.value()]);
             for id in visits.into_iter().chain(tests).flatten() {
-                let known = entry.unit.setting.instruments.as_ref().and_then(|instruments| instruments.find(id)).cloned();
-                let key = (id.clone(), known.as_ref().map(|known| known.certificate.clone()).unwrap_or_default());
+                let known = entry
+                    .unit
+                    .setting
+                    .instruments
+                    .as_ref()
+                    .and_then(|instruments| instruments.find(id))
+                    .cloned();
+                let key = (
+                    id.clone(),
+                    known
+                        .as_ref()
+                        .map(|known| known.certificate.clone())
+                        .unwrap_or_default(),
+                );
                 note(&mut found, key.clone(), known, visit.date.value);
                 on_this.push(key);
             }
@@ -46,9 +61,21 @@ pub fn used(entries: &[Entry]) -> Vec<Used> {
     found.into_values().collect()
 }
 
-fn note(found: &mut BTreeMap<(String, String), Used>, key: (String, String), known: Option<Instrument>, day: Date) {
+fn note(
+    found: &mut BTreeMap<(String, String), Used>,
+    key: (String, String),
+    known: Option<Instrument>,
+    day: Date,
+) {
     let id = key.0.clone();
-    let used = found.entry(key).or_insert(Used { id, known, first: day, last: day, units: 0, expired: None });
+    let used = found.entry(key).or_insert(Used {
+        id,
+        known,
+        first: day,
+        last: day,
+        units: 0,
+        expired: None,
+    });
     used.first = used.first.min(day);
     used.last = used.last.max(day);
     let valid = used.known.as_ref().and_then(|known| known.valid_on(day));

@@ -39,22 +39,35 @@ impl Writer {
     pub fn write(config: &Config, entries: &[Entry], own: &Own, logo: &str) -> Self {
         let mut writer = Self::default();
         // A file that is no template changes no page, but its owner expects it to.
-        let idle = own.faults.iter().filter(|fault| used_for(&fault.file) == Use::Nothing);
-        writer.faults.extend(idle.map(|fault| (fault.clone(), Vec::new())));
+        let idle = own
+            .faults
+            .iter()
+            .filter(|fault| used_for(&fault.file) == Use::Nothing);
+        writer
+            .faults
+            .extend(idle.map(|fault| (fault.clone(), Vec::new())));
         let options = options(config);
         // Ordered collection: the threads decide nothing about the bytes.
-        let parts: Vec<Part> = entries.par_iter().map(|entry| part(entry, entries, &options, config.all_workings, own)).collect();
+        let parts: Vec<Part> = entries
+            .par_iter()
+            .map(|entry| part(entry, entries, &options, config.all_workings, own))
+            .collect();
         for (entry, part) in entries.iter().zip(&parts) {
             writer.ct(entry, part, &options, own);
         }
         let checked = items::check(config, entries);
-        writer.warnings.extend(checked.iter().filter_map(Checked::warning));
+        writer
+            .warnings
+            .extend(checked.iter().filter_map(Checked::warning));
         writer.covers(config, entries, &checked, logo, &parts, &options, own);
         writer
     }
 
     fn ct(&mut self, entry: &Entry, part: &Part, options: &Options, own: &Own) {
-        let (html, md) = (format!("ct/{}.html", entry.slug), format!("ct/{}.md", entry.slug));
+        let (html, md) = (
+            format!("ct/{}.html", entry.slug),
+            format!("ct/{}.md", entry.slug),
+        );
         if let Some(fault) = &part.fault {
             self.tell(fault, &html);
             self.tell(fault, &md);
@@ -63,7 +76,10 @@ impl Writer {
         self.files.insert(md, part.markdown.clone().into_bytes());
     }
 
-    #[allow(clippy::too_many_arguments, reason = "everything that a cover is made of, used once")]
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "everything that a cover is made of, used once"
+    )]
     fn covers(
         &mut self,
         config: &Config,
@@ -74,46 +90,96 @@ impl Writer {
         options: &Options,
         own: &Own,
     ) {
-        let title = if config.title.is_empty() { "Test report: current transformers" } else { config.title.as_str() };
+        let title = if config.title.is_empty() {
+            "Test report: current transformers"
+        } else {
+            config.title.as_str()
+        };
         let style = own.pack.fill(fill::STYLE, &()).unwrap_or_default();
         // Print: the matrix is wider than high.
-        let style = format!("{style}@page matrix{{size:{} landscape}}\n", options.paper.css());
+        let style = format!(
+            "{style}@page matrix{{size:{} landscape}}\n",
+            options.paper.css()
+        );
         let made = |links: Links, name: &str| match own.fault(Use::Cover) {
             Some(fault) => Err(fault.clone()),
-            None => own.pack.fill(name, &cover(config, entries, checked, logo, links)),
+            None => own
+                .pack
+                .fill(name, &cover(config, entries, checked, logo, links)),
         };
-        let index = self.or_plain(made(Links::Pages, fill::HTML), "index.html", |fault| fallback::article(title, fault));
+        let index = self.or_plain(made(Links::Pages, fill::HTML), "index.html", |fault| {
+            fallback::article(title, fault)
+        });
         self.sentences(&index);
         self.page("index.html", title, &index, &style, options, own);
-        let markdown = self.or_plain(made(Links::Pages, fill::MARKDOWN), "index.md", |fault| fallback::markdown(title, fault));
-        self.files.insert("index.md".to_owned(), markdown.into_bytes());
-        let mut whole = self.or_plain(made(Links::Within, fill::HTML), WHOLE, |fault| fallback::article(title, fault));
+        let markdown = self.or_plain(made(Links::Pages, fill::MARKDOWN), "index.md", |fault| {
+            fallback::markdown(title, fault)
+        });
+        self.files
+            .insert("index.md".to_owned(), markdown.into_bytes());
+        let mut whole = self.or_plain(made(Links::Within, fill::HTML), WHOLE, |fault| {
+            fallback::article(title, fault)
+        });
         for (entry, part) in entries.iter().zip(parts) {
-            whole.push_str(&format!("<div class=\"in-pack\" id=\"ct-{}\">\n{}", entry.slug, one_lower(&part.within)));
-            whole.push_str("<p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n");
+            whole.push_str(&format!(
+                "<div class=\"in-pack\" id=\"ct-{}\">\n{}",
+                entry.slug,
+                one_lower(&part.within)
+            ));
+            whole.push_str(
+                "<p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n",
+            );
             if let Some(fault) = &part.fault {
                 self.tell(fault, WHOLE);
             }
         }
-        let number = if config.number.is_empty() { String::new() } else { format!(" {}", config.number) };
-        whole.push_str(&format!("<p class=\"end pack-end\">{}</p>\n", fallback::escape_html(&format!("{}{number}", items::END))));
+        let number = if config.number.is_empty() {
+            String::new()
+        } else {
+            format!(" {}", config.number)
+        };
+        whole.push_str(&format!(
+            "<p class=\"end pack-end\">{}</p>\n",
+            fallback::escape_html(&format!("{}{number}", items::END))
+        ));
         self.page(WHOLE, title, &whole, &style, options, own);
     }
 
     /// A client's cover may have lost the sentences that the standard asks for.
     fn sentences(&mut self, index: &str) {
-        for sentence in [items::ONLY_THESE, items::IN_FULL, super::cover::NO_CLEARANCE] {
+        for sentence in [
+            items::ONLY_THESE,
+            items::IN_FULL,
+            super::cover::NO_CLEARANCE,
+        ] {
             if !index.contains(sentence) {
-                self.warnings.push(format!("the cover does not say: {sentence}"));
+                self.warnings
+                    .push(format!("the cover does not say: {sentence}"));
             }
         }
     }
 
     /// Wraps a body into a page.
-    fn page(&mut self, file: &str, title: &str, body: &str, style: &str, options: &Options, own: &Own) {
+    fn page(
+        &mut self,
+        file: &str,
+        title: &str,
+        body: &str,
+        style: &str,
+        options: &Options,
+        own: &Own,
+    ) {
         let made = match own.fault(Use::Page) {
             Some(fault) => Err(fault.clone()),
-            None => report::page(&Page { title, body, foot: title }, options, &own.report),
+            None => report::page(
+                &Page {
+                    title,
+                    body,
+                    foot: title,
+                },
+                options,
+                &own.report,
+            ),
         };
         // The page has one style element; the rules of the cover go to its end.
         let made = made.map(|page| page.replacen("</style>", &format!("{style}</style>"), 1));
@@ -121,7 +187,12 @@ impl Writer {
         self.files.insert(file.to_owned(), page.into_bytes());
     }
 
-    fn or_plain(&mut self, made: Result<String, TemplateFault>, file: &str, plain: impl FnOnce(&TemplateFault) -> String) -> String {
+    fn or_plain(
+        &mut self,
+        made: Result<String, TemplateFault>,
+        file: &str,
+        plain: impl FnOnce(&TemplateFault) -> String,
+    ) -> String {
         made.unwrap_or_else(|fault| {
             self.tell(&fault, file);
             plain(&fault)
@@ -137,29 +208,63 @@ impl Writer {
     }
 }
 
-fn part(entry: &Entry, entries: &[Entry], options: &Options, all_workings: bool, own: &Own) -> Part {
+fn part(
+    entry: &Entry,
+    entries: &[Entry],
+    options: &Options,
+    all_workings: bool,
+    own: &Own,
+) -> Part {
     let subject = subject(entry, entries);
-    let options = &Options { slug: Some(entry.slug.clone()), ..options.clone() };
+    let options = &Options {
+        slug: Some(entry.slug.clone()),
+        ..options.clone()
+    };
     let write = |options: &Options| match own.fault(Use::Ct) {
         Some(fault) => Err(fault.clone()),
         None => report::ct(&subject, options, &own.report),
     };
-    let brief = Options { workings: if all_workings { Worked::Headline } else { Worked::ToLookAt }, ..options.clone() };
+    let brief = Options {
+        workings: if all_workings {
+            Worked::Headline
+        } else {
+            Worked::ToLookAt
+        },
+        ..options.clone()
+    };
     match write(options).and_then(|made| Ok((made, write(&brief)?.html))) {
-        Ok((made, within)) => Part { title: made.title, markdown: made.markdown, html: made.html, within, fault: None },
+        Ok((made, within)) => Part {
+            title: made.title,
+            markdown: made.markdown,
+            html: made.html,
+            within,
+            fault: None,
+        },
         Err(fault) => {
             let title = format!("Current transformer {}", entry.name);
             let html = fallback::article(&title, &fault);
-            Part { markdown: fallback::markdown(&title, &fault), within: html.clone(), html, title, fault: Some(fault) }
+            Part {
+                markdown: fallback::markdown(&title, &fault),
+                within: html.clone(),
+                html,
+                title,
+                fault: Some(fault),
+            }
         }
     }
 }
 
 fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
-    let sister = |other: &&Entry| !std::ptr::eq(*other, entry) && is_sister(&entry.unit.record, &other.unit.record);
+    let sister = |other: &&Entry| {
+        !std::ptr::eq(*other, entry) && is_sister(&entry.unit.record, &other.unit.record)
+    };
     let sisters = entries.iter().filter(sister).map(|other| Sister {
         id: other.name.clone(),
-        place: other.record().place().map(crate::record::place::Place::text).unwrap_or_default(),
+        place: other
+            .record()
+            .place()
+            .map(crate::record::place::Place::text)
+            .unwrap_or_default(),
         record: &other.unit.record,
         assessment: &other.unit.assessment,
     });
@@ -198,6 +303,7 @@ fn one_lower(html: &str) -> String {
     // From the lowest up, so that no heading sinks twice. User text holds no `<`: it is escaped.
     (1..=5).rev().fold(html.to_owned(), |html, level| {
         let below = level + 1;
-        html.replace(&format!("<h{level}"), &format!("<h{below}")).replace(&format!("</h{level}>"), &format!("</h{below}>"))
+        html.replace(&format!("<h{level}"), &format!("<h{below}"))
+            .replace(&format!("</h{level}>"), &format!("</h{below}>"))
     })
 }

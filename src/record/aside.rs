@@ -18,15 +18,25 @@ pub struct Omission {
 /// Reads `not done excitation 2S: why`.
 pub fn omission(piece: Piece<'_>) -> Option<Omission> {
     let (scope, why) = piece.split(":")?;
-    let scope = Piece::new(scope.text.strip_prefix("not done")?, scope.at + "not done".len());
+    let scope = Piece::new(
+        scope.text.strip_prefix("not done")?,
+        scope.at + "not done".len(),
+    );
     let complete = !scope.text.is_empty() && !why.text.is_empty();
-    complete.then(|| Omission { scope: Located::new(scope.text.to_owned(), scope.span()), why: why.text.to_owned(), span: piece.span() })
+    complete.then(|| Omission {
+        scope: Located::new(scope.text.to_owned(), scope.span()),
+        why: why.text.to_owned(),
+        span: piece.span(),
+    })
 }
 
 /// Reads `amended: voltage was 1.121; transcription; R. Anvik 2026-03-15`.
 pub fn amendment(piece: Piece<'_>) -> Option<Amendment> {
     let (_, body) = piece.split(":")?;
-    let mut parts = body.text.splitn(3, ';').map(|part| part.trim_matches([' ', '\t']));
+    let mut parts = body
+        .text
+        .splitn(3, ';')
+        .map(|part| part.trim_matches([' ', '\t']));
     let (what, was) = parts.next()?.split_once(" was ")?;
     let (why, signed) = (parts.next()?, parts.next()?);
     let (who, date) = match signed.rsplit_once(' ') {
@@ -56,7 +66,10 @@ pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
     Diagnostic::new(
         Code::AmendmentSame,
         amendment.span,
-        format!("the amendment says that {} was {}, but that is what stands there now", amendment.what, amendment.was),
+        format!(
+            "the amendment says that {} was {}, but that is what stands there now",
+            amendment.what, amendment.was
+        ),
     )
     .label("old and new value are equal")
     .help("write the corrected value into the line above and the old one here")
@@ -64,11 +77,19 @@ pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
 
 pub fn amendment_column(amendment: &Amendment, known: &[&str]) -> Diagnostic {
     let (title, help) = if known.is_empty() {
-        ("this amendment stands under no row and no field".to_owned(), "move it under the row or field that it speaks of".to_owned())
+        (
+            "this amendment stands under no row and no field".to_owned(),
+            "move it under the row or field that it speaks of".to_owned(),
+        )
     } else {
-        (format!("the line above has no `{}`", amendment.what), format!("the line above has {}", list(known.iter().copied())))
+        (
+            format!("the line above has no `{}`", amendment.what),
+            format!("the line above has {}", list(known.iter().copied())),
+        )
     };
-    Diagnostic::new(Code::AmendmentColumn, amendment.span, title).label("amends nothing").help(help)
+    Diagnostic::new(Code::AmendmentColumn, amendment.span, title)
+        .label("amends nothing")
+        .help(help)
 }
 
 #[cfg(test)]
@@ -77,12 +98,22 @@ mod tests {
 
     #[test]
     fn amendments_and_omissions() {
-        let a = amendment(Piece::new("amended: voltage was 1.121; transcription; R. Anvik 2026-03-15", 0)).unwrap();
-        assert_eq!((a.what.as_str(), a.was.as_str(), a.who.as_str()), ("voltage", "1.121", "R. Anvik"));
+        let a = amendment(Piece::new(
+            "amended: voltage was 1.121; transcription; R. Anvik 2026-03-15",
+            0,
+        ))
+        .unwrap();
+        assert_eq!(
+            (a.what.as_str(), a.was.as_str(), a.who.as_str()),
+            ("voltage", "1.121", "R. Anvik")
+        );
         assert_eq!(a.date.unwrap().to_string(), "2026-03-15");
         assert!(amendment(Piece::new("amended: voltage was 1.121", 0)).is_none());
         let o = omission(Piece::new("not done all but insulation: outage cut", 0)).unwrap();
-        assert_eq!((o.scope.value.as_str(), o.why.as_str()), ("all but insulation", "outage cut"));
+        assert_eq!(
+            (o.scope.value.as_str(), o.why.as_str()),
+            ("all but insulation", "outage cut")
+        );
         assert!(omission(Piece::new("not done 2S", 0)).is_none());
     }
 }

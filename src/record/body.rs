@@ -55,16 +55,19 @@ impl Body {
 
     /// All fields of a repeatable key.
     pub fn fields_of<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Field> {
-        self.fields.iter().filter(move |field| field.key.word == word)
+        self.fields
+            .iter()
+            .filter(move |field| field.key.word == word)
     }
 
     fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
         match self.field(word).map(|field| &field.value) {
             None | Some(Given::Missing) => Given::Missing,
             Some(Given::Unreadable(span)) => Given::Unreadable(*span),
-            Some(Given::Written(datum)) => {
-                pick(&datum.value).map_or(Given::Unreadable(datum.span), |value| Given::Written(Located::new(value, datum.span)))
-            }
+            Some(Given::Written(datum)) => pick(&datum.value)
+                .map_or(Given::Unreadable(datum.span), |value| {
+                    Given::Written(Located::new(value, datum.span))
+                }),
         }
     }
 
@@ -77,39 +80,93 @@ impl Body {
     }
 
     pub fn choice(&self, word: &str) -> Given<&'static str> {
-        self.given(word, |datum| if let Datum::Choice(text) = datum { Some(*text) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Choice(text) = datum {
+                Some(*text)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
-        self.given(word, |datum| if let Datum::Quantity(quantity) = datum { Some(*quantity) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Quantity(quantity) = datum {
+                Some(*quantity)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn number(&self, word: &str) -> Given<f64> {
-        self.given(word, |datum| if let Datum::Number(number) = datum { Some(*number) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Number(number) = datum {
+                Some(*number)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn at(&self, word: &str) -> Given<super::value::At> {
-        self.given(word, |datum| if let Datum::At(at) = datum { Some(*at) } else { None })
+        self.given(word, |datum| {
+            if let Datum::At(at) = datum {
+                Some(*at)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
-        self.given(word, |datum| if let Datum::Ratio(ratio) = datum { Some(*ratio) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Ratio(ratio) = datum {
+                Some(*ratio)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
-        self.given(word, |datum| if let Datum::Burden(burden) = datum { Some(burden.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Burden(burden) = datum {
+                Some(burden.clone())
+            } else {
+                None
+            }
+        })
     }
 
     pub fn class(&self, word: &str) -> Given<super::class::Class> {
-        self.given(word, |datum| if let Datum::Class(class) = datum { Some(class.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Class(class) = datum {
+                Some(class.clone())
+            } else {
+                None
+            }
+        })
     }
 
     pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
-        self.given(word, |datum| if let Datum::Pair(pair) = datum { Some(pair.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Pair(pair) = datum {
+                Some(pair.clone())
+            } else {
+                None
+            }
+        })
     }
 
     pub fn terminals(&self, word: &str) -> Given<Vec<Located<String>>> {
-        self.given(word, |datum| if let Datum::Terminals(terminals) = datum { Some(terminals.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Terminals(terminals) = datum {
+                Some(terminals.clone())
+            } else {
+                None
+            }
+        })
     }
 }
 
@@ -128,16 +185,26 @@ impl Table {
 
     /// Whether the heading has this column.
     pub fn has(&self, word: &str) -> bool {
-        self.columns.iter().flatten().any(|column| column.word == word)
+        self.columns
+            .iter()
+            .flatten()
+            .any(|column| column.word == word)
     }
 }
 
 impl Cells<'_> {
     /// Whether every reading of the row is `-`; what is set beforehand does not count.
     pub fn is_blank(&self) -> bool {
-        let quantity =
-            |column: &Option<&'static Column>| column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_)) && !column.set);
-        let mut cells = self.table.columns.iter().zip(&self.row.cells).filter(|(column, _)| quantity(column)).map(|(_, cell)| cell);
+        let quantity = |column: &Option<&'static Column>| {
+            column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_)) && !column.set)
+        };
+        let mut cells = self
+            .table
+            .columns
+            .iter()
+            .zip(&self.row.cells)
+            .filter(|(column, _)| quantity(column))
+            .map(|(_, cell)| cell);
         let (mut any, mut blank) = (false, true);
         for cell in &mut cells {
             any = true;
@@ -147,22 +214,39 @@ impl Cells<'_> {
     }
 
     fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
-        let index = self.table.columns.iter().position(|column| column.is_some_and(|column| column.word == word));
+        let index = self
+            .table
+            .columns
+            .iter()
+            .position(|column| column.is_some_and(|column| column.word == word));
         match index.and_then(|index| self.row.cells.get(index)) {
             None | Some(Given::Missing) => Given::Missing,
             Some(Given::Unreadable(span)) => Given::Unreadable(*span),
-            Some(Given::Written(datum)) => {
-                pick(&datum.value).map_or(Given::Unreadable(datum.span), |value| Given::Written(Located::new(value, datum.span)))
-            }
+            Some(Given::Written(datum)) => pick(&datum.value)
+                .map_or(Given::Unreadable(datum.span), |value| {
+                    Given::Written(Located::new(value, datum.span))
+                }),
         }
     }
 
     pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
-        self.given(word, |datum| if let Datum::Quantity(quantity) = datum { Some(*quantity) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Quantity(quantity) = datum {
+                Some(*quantity)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn number(&self, word: &str) -> Given<f64> {
-        self.given(word, |datum| if let Datum::Number(number) = datum { Some(*number) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Number(number) = datum {
+                Some(*number)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn text(&self, word: &str) -> Given<String> {
@@ -174,22 +258,52 @@ impl Cells<'_> {
     }
 
     pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
-        self.given(word, |datum| if let Datum::Pair(pair) = datum { Some(pair.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Pair(pair) = datum {
+                Some(pair.clone())
+            } else {
+                None
+            }
+        })
     }
 
     pub fn between(&self, word: &str) -> Given<super::value::Between> {
-        self.given(word, |datum| if let Datum::Between(between) = datum { Some(between.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Between(between) = datum {
+                Some(between.clone())
+            } else {
+                None
+            }
+        })
     }
 
     pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
-        self.given(word, |datum| if let Datum::Ratio(ratio) = datum { Some(*ratio) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Ratio(ratio) = datum {
+                Some(*ratio)
+            } else {
+                None
+            }
+        })
     }
 
     pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
-        self.given(word, |datum| if let Datum::Burden(burden) = datum { Some(burden.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Burden(burden) = datum {
+                Some(burden.clone())
+            } else {
+                None
+            }
+        })
     }
 
     pub fn class(&self, word: &str) -> Given<super::class::Class> {
-        self.given(word, |datum| if let Datum::Class(class) = datum { Some(class.clone()) } else { None })
+        self.given(word, |datum| {
+            if let Datum::Class(class) = datum {
+                Some(class.clone())
+            } else {
+                None
+            }
+        })
     }
 }

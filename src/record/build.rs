@@ -42,11 +42,17 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
             Class::Blank | Class::Comment => {}
             Class::Field { key, value } if source.slice(key) == "format" => format = Some(value),
             Class::Text if source.slice(line.body).starts_with("format:") => {
-                let key = Span::new(line.body.range().start, line.body.range().start + "format".len());
+                let key = Span::new(
+                    line.body.range().start,
+                    line.body.range().start + "format".len(),
+                );
                 found.push(words::colon_missing("format", key, true));
                 let behind = key.range().end + 1;
                 let text = source.slice(Span::new(behind, line.body.range().end));
-                format = Some(Span::new(behind + (text.len() - trim_start(text).len()), line.body.range().end));
+                format = Some(Span::new(
+                    behind + (text.len() - trim_start(text).len()),
+                    line.body.range().end,
+                ));
             }
             _ => {
                 let (first, count) = strays.unwrap_or((line.body, 0));
@@ -55,7 +61,10 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
         }
     }
     if let Some((span, count)) = strays {
-        found.push(words::stray(span, count, None).help("before the first section only `format: 1` and comments stand"));
+        found.push(
+            words::stray(span, count, None)
+                .help("before the first section only `format: 1` and comments stand"),
+        );
     }
     match format {
         None => found.push(format_missing()),
@@ -64,24 +73,45 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
 }
 
 fn format_missing() -> Diagnostic {
-    Diagnostic::new(Code::FormatMissing, Span::default(), "the record does not say which format it is written in")
-        .label("expected `format: 1` at the top")
-        .help(format!("write `format: {FORMAT}` as the first line; the record is read as format {FORMAT}"))
-        .mend("add it", Span::default(), format!("format: {FORMAT}\n"), true)
+    Diagnostic::new(
+        Code::FormatMissing,
+        Span::default(),
+        "the record does not say which format it is written in",
+    )
+    .label("expected `format: 1` at the top")
+    .help(format!(
+        "write `format: {FORMAT}` as the first line; the record is read as format {FORMAT}"
+    ))
+    .mend(
+        "add it",
+        Span::default(),
+        format!("format: {FORMAT}\n"),
+        true,
+    )
 }
 
 fn format_known(text: &str, span: Span, found: &mut Vec<Diagnostic>) {
     match text.parse::<u32>() {
         Ok(number) if number == FORMAT => {}
         Ok(number) if number > FORMAT => found.push(
-            Diagnostic::new(Code::FormatNewer, span, format!("the record is in format {number}, this program reads up to format {FORMAT}"))
-                .label("newer than this program")
-                .help("use a newer kneemark; what can be read is read as the newest known format"),
+            Diagnostic::new(
+                Code::FormatNewer,
+                span,
+                format!(
+                    "the record is in format {number}, this program reads up to format {FORMAT}"
+                ),
+            )
+            .label("newer than this program")
+            .help("use a newer kneemark; what can be read is read as the newest known format"),
         ),
         _ => found.push(
-            Diagnostic::new(Code::NumberUnreadable, span, format!("`{text}` is no format number"))
-                .label("expected a whole number")
-                .help(format!("write `format: {FORMAT}`")),
+            Diagnostic::new(
+                Code::NumberUnreadable,
+                span,
+                format!("`{text}` is no format number"),
+            )
+            .label("expected a whole number")
+            .help(format!("write `format: {FORMAT}`")),
         ),
     }
 }
@@ -132,12 +162,27 @@ impl<'a> Builder<'a> {
     fn section(&mut self, tree: &Tree, section: &Section) {
         let name = self.source.slice(section.name);
         let Some(schema) = schema::section(name) else {
-            self.found.push(words::section_unknown(name, if name.is_empty() { section.open } else { section.name }));
+            self.found.push(words::section_unknown(
+                name,
+                if name.is_empty() {
+                    section.open
+                } else {
+                    section.name
+                },
+            ));
             return;
         };
         let lines = tree.lines_of(section);
         let ieee = self.family() == Family::Ieee;
-        let body = reader::read(self.source, lines, schema, section.open, section.argument, ieee, &mut self.found);
+        let body = reader::read(
+            self.source,
+            lines,
+            schema,
+            section.open,
+            section.argument,
+            ieee,
+            &mut self.found,
+        );
         self.order(schema.name, section.open);
         match (schema.argument, schema.name) {
             (Argument::None, _) => self.plate(section, &body),
@@ -172,7 +217,8 @@ impl<'a> Builder<'a> {
     fn plate(&mut self, section: &Section, body: &Body) {
         self.no_argument(section);
         if let Some(first) = &self.plate {
-            self.found.push(section_duplicate("ct", section.open, first.span));
+            self.found
+                .push(section_duplicate("ct", section.open, first.span));
             return;
         }
         let plate = Plate::read(body);
@@ -184,7 +230,8 @@ impl<'a> Builder<'a> {
     fn no_argument(&mut self, section: &Section) {
         let text = self.source.slice(section.argument);
         if !text.is_empty() {
-            self.found.push(words::argument("ct", text, section.argument, ""));
+            self.found
+                .push(words::argument("ct", text, section.argument, ""));
         }
     }
 
@@ -205,8 +252,17 @@ impl<'a> Builder<'a> {
                 }
             },
             _ => {
-                let at = if argument.is_empty() { argument.after() } else { argument };
-                self.found.push(words::argument(name, self.source.slice(argument), at, example));
+                let at = if argument.is_empty() {
+                    argument.after()
+                } else {
+                    argument
+                };
+                self.found.push(words::argument(
+                    name,
+                    self.source.slice(argument),
+                    at,
+                    example,
+                ));
                 None
             }
         }
@@ -215,27 +271,40 @@ impl<'a> Builder<'a> {
     fn core(&mut self, section: &Section, body: &Body) {
         let name = self.source.slice(section.argument);
         if name.is_empty() || name.contains([' ', '\t']) {
-            let at = if name.is_empty() { section.open } else { section.argument };
+            let at = if name.is_empty() {
+                section.open
+            } else {
+                section.argument
+            };
             self.found.push(words::argument("core", name, at, " 1S"));
             return;
         }
         if let Some(first) = self.cores.iter().find(|core| core.name == name) {
             self.found.push(
-                Diagnostic::new(Code::CoreDuplicate, section.argument, format!("there are two cores `{name}`"))
-                    .label("again here")
-                    .other(first.span, "first here")
-                    .help("give each core the name that its terminals begin with"),
+                Diagnostic::new(
+                    Code::CoreDuplicate,
+                    section.argument,
+                    format!("there are two cores `{name}`"),
+                )
+                .label("again here")
+                .other(first.span, "first here")
+                .help("give each core the name that its terminals begin with"),
             );
             return;
         }
         if self.cores.len() == MOST_CORES {
             if !std::mem::replace(&mut self.crowded, true) {
-                self.found.push(words::too_many("cores", MOST_CORES, section.open));
+                self.found
+                    .push(words::too_many("cores", MOST_CORES, section.open));
             }
             return;
         }
         let mut core = Core::read(name, body, self.family(), &mut self.found);
-        let own = self.plate.as_ref().and_then(|plate| plate.id.value()).map(String::as_str);
+        let own = self
+            .plate
+            .as_ref()
+            .and_then(|plate| plate.id.value())
+            .map(String::as_str);
         super::like::resolve(&mut core, own, self.units, &mut self.found);
         self.cores.push(core);
     }
@@ -243,17 +312,26 @@ impl<'a> Builder<'a> {
     fn duty(&mut self, section: &Section, body: &Body) {
         let parts = reader::argument_words(self.source, section.argument);
         let Some((name, at)) = parts.first().copied() else {
-            self.found.push(words::argument("duty", "", section.open, " 1S since 2026-03-10"));
+            self.found.push(words::argument(
+                "duty",
+                "",
+                section.open,
+                " 1S since 2026-03-10",
+            ));
             return;
         };
-        let rest = parts.get(1).map_or(at.after(), |(_, second)| Span { start: second.start, end: section.argument.end });
+        let rest = parts.get(1).map_or(at.after(), |(_, second)| Span {
+            start: second.start,
+            end: section.argument.end,
+        });
         let since = self.since(rest, "duty", " 1S since 2026-03-10");
         let Some(core) = core_index(&self.cores, name) else {
             self.found.push(core_unknown(name, at, &self.cores));
             return;
         };
         let tap = match body.pair("tap in service") {
-            Given::Written(name) => resolve(&self.cores, &name.value, name.span, &mut self.found).map(|pair| Located::new(pair, name.span)),
+            Given::Written(name) => resolve(&self.cores, &name.value, name.span, &mut self.found)
+                .map(|pair| Located::new(pair, name.span)),
             _ => None,
         };
         self.duties.push(Duty::read(core, since, tap, body));
@@ -262,19 +340,28 @@ impl<'a> Builder<'a> {
     fn visit(&mut self, section: &Section, body: &Body) {
         if self.visits.len() == MOST_VISITS {
             if !std::mem::replace(&mut self.broken_visit, true) {
-                self.found.push(words::too_many("visits", MOST_VISITS, section.open));
+                self.found
+                    .push(words::too_many("visits", MOST_VISITS, section.open));
             }
             return;
         }
         let parts = reader::argument_words(self.source, section.argument);
         let (date, letter) = match parts.as_slice() {
-            [(day, at)] => (parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)), None),
-            [(day, at), (letter, _)] => {
-                (parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)), Some((*letter).to_owned()))
-            }
+            [(day, at)] => (
+                parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)),
+                None,
+            ),
+            [(day, at), (letter, _)] => (
+                parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)),
+                Some((*letter).to_owned()),
+            ),
             _ => {
                 let text = self.source.slice(section.argument);
-                let at = if text.is_empty() { section.open } else { section.argument };
+                let at = if text.is_empty() {
+                    section.open
+                } else {
+                    section.argument
+                };
                 (Err(words::argument("visit", text, at, " 2026-03-14")), None)
             }
         };
@@ -292,26 +379,47 @@ impl<'a> Builder<'a> {
     }
 
     fn visit_order(&mut self, date: Located<Date>, letter: Option<&str>) {
-        let same = self.visits.iter().find(|visit| visit.date.value == date.value && visit.letter.as_deref() == letter);
+        let same = self
+            .visits
+            .iter()
+            .find(|visit| visit.date.value == date.value && visit.letter.as_deref() == letter);
         if let Some(first) = same {
-            let told = Diagnostic::new(Code::VisitDuplicate, date.span, format!("there are two visits {}", date.value))
-                .label("again here")
-                .other(first.date.span, "first here")
-                .help("a second visit on one day gets a letter: [visit 2026-03-14 b]");
+            let told = Diagnostic::new(
+                Code::VisitDuplicate,
+                date.span,
+                format!("there are two visits {}", date.value),
+            )
+            .label("again here")
+            .other(first.date.span, "first here")
+            .help("a second visit on one day gets a letter: [visit 2026-03-14 b]");
             self.found.push(told);
-        } else if let Some(last) = self.visits.last().filter(|last| last.date.value > date.value) {
-            let told =
-                Diagnostic::new(Code::VisitOrder, date.span, format!("this visit is older than the one above it, {}", last.date.value))
-                    .label("older")
-                    .other(last.date.span, "the newer one")
-                    .help("visits stand oldest first; check the year, or move the visit up");
+        } else if let Some(last) = self
+            .visits
+            .last()
+            .filter(|last| last.date.value > date.value)
+        {
+            let told = Diagnostic::new(
+                Code::VisitOrder,
+                date.span,
+                format!(
+                    "this visit is older than the one above it, {}",
+                    last.date.value
+                ),
+            )
+            .label("older")
+            .other(last.date.span, "the newer one")
+            .help("visits stand oldest first; check the year, or move the visit up");
             self.found.push(told);
         }
     }
 
     fn test(&mut self, kind: TestKind, section: &Section, body: &Body) {
         let text = self.source.slice(section.argument);
-        let pair = if text.is_empty() { None } else { argument_pair(text, section.argument, &self.cores, &mut self.found) };
+        let pair = if text.is_empty() {
+            None
+        } else {
+            argument_pair(text, section.argument, &self.cores, &mut self.found)
+        };
         let mut test = tests::read(kind, body, &self.cores, pair, &mut self.found);
         let Some(visit) = self.visits.last_mut().filter(|_| !self.broken_visit) else {
             if !self.broken_visit {
@@ -320,7 +428,11 @@ impl<'a> Builder<'a> {
             return;
         };
         let repeats = matches!(kind, TestKind::Demagnetisation);
-        if let Some(first) = visit.tests.iter().find(|other| !repeats && other.identity == test.identity) {
+        if let Some(first) = visit
+            .tests
+            .iter()
+            .find(|other| !repeats && other.identity == test.identity)
+        {
             test.doubtful = test.doubtful.or(Some(section.open));
             self.found.push(
                 Diagnostic::new(Code::TestDuplicate, section.open, format!("this test stands twice in the visit: {}", kind.name()))
@@ -335,23 +447,37 @@ impl<'a> Builder<'a> {
     fn finish(mut self) -> (Record, Vec<Diagnostic>) {
         if let Some(span) = self.homeless {
             self.found.push(
-                Diagnostic::new(Code::TestBeforeVisit, span, "a test stands before any visit")
-                    .label("when was this?")
-                    .help("write [visit 2026-03-14] above it; every test belongs to the visit above"),
+                Diagnostic::new(
+                    Code::TestBeforeVisit,
+                    span,
+                    "a test stands before any visit",
+                )
+                .label("when was this?")
+                .help("write [visit 2026-03-14] above it; every test belongs to the visit above"),
             );
         }
         let missing = self.plate.is_none() && !self.source.refused;
         if missing {
             self.found.push(
-                Diagnostic::new(Code::SectionMissing, Span::default(), "the record has no [ct] section")
-                    .label("expected [ct] near the top")
-                    .help("write [ct] with at least `id:` below the `format:` line"),
+                Diagnostic::new(
+                    Code::SectionMissing,
+                    Span::default(),
+                    "the record has no [ct] section",
+                )
+                .label("expected [ct] near the top")
+                .help("write [ct] with at least `id:` below the `format:` line"),
             );
         }
         let plate = self.plate.unwrap_or_else(|| Plate::read(&Body::default()));
         let mut places: Vec<Place> = self.plate_place.into_iter().collect();
         places.append(&mut self.places);
-        let record = Record { plate, places, cores: self.cores, duties: self.duties, visits: self.visits };
+        let record = Record {
+            plate,
+            places,
+            cores: self.cores,
+            duties: self.duties,
+            visits: self.visits,
+        };
         let mut found = self.found;
         if !self.source.refused {
             super::check::record(&record, &mut found);
@@ -362,8 +488,12 @@ impl<'a> Builder<'a> {
 }
 
 fn section_duplicate(name: &str, again: Span, first: Span) -> Diagnostic {
-    Diagnostic::new(Code::SectionDuplicate, again, format!("[{name}] stands twice"))
-        .label("again here")
-        .other(first, "first here")
-        .help("one file holds one CT; join the two sections")
+    Diagnostic::new(
+        Code::SectionDuplicate,
+        again,
+        format!("[{name}] stands twice"),
+    )
+    .label("again here")
+    .other(first, "first here")
+    .help("one file holds one CT; join the two sections")
 }

@@ -19,8 +19,16 @@ use crate::ground::span::{Given, Located, Span};
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
     // What seems to be missing may stand in a line that could not be read: that was told there.
-    let errors: Vec<u32> = found.iter().filter(|diagnostic| diagnostic.is_error()).map(|diagnostic| diagnostic.span.start).collect();
-    let whole = |from: Span, to: Option<u32>| !errors.iter().any(|at| *at >= from.start && to.is_none_or(|to| *at < to));
+    let errors: Vec<u32> = found
+        .iter()
+        .filter(|diagnostic| diagnostic.is_error())
+        .map(|diagnostic| diagnostic.span.start)
+        .collect();
+    let whole = |from: Span, to: Option<u32>| {
+        !errors
+            .iter()
+            .any(|at| *at >= from.start && to.is_none_or(|to| *at < to))
+    };
     plate(record, found);
     for core in &record.cores {
         core_plate(record, core, found);
@@ -33,7 +41,10 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         primary_loop(visit, found);
         implausible(record, visit, found);
         scopes(record, visit, found);
-        if whole(visit.span, record.visits.get(index + 1).map(|next| next.span.start)) {
+        if whole(
+            visit.span,
+            record.visits.get(index + 1).map(|next| next.span.start),
+        ) {
             order_after_dc(record, visit, found);
             tests_missing(record, visit, found);
         }
@@ -45,7 +56,11 @@ fn next_section(record: &Record, from: Span) -> Option<u32> {
     let cores = record.cores.iter().map(|core| core.span.start);
     let duties = record.duties.iter().map(|duty| duty.span.start);
     let visits = record.visits.iter().map(|visit| visit.span.start);
-    cores.chain(duties).chain(visits).filter(|start| *start > from.start).min()
+    cores
+        .chain(duties)
+        .chain(visits)
+        .filter(|start| *start > from.start)
+        .min()
 }
 
 fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -53,7 +68,11 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
     if plate.id.is_missing() && !plate.span.is_empty() {
         found.push(words::key_missing("id", plate.span, "ct", "BRW-19-40718"));
     }
-    if let Some(standard) = plate.standard.get().filter(|standard| !standard.value.known) {
+    if let Some(standard) = plate
+        .standard
+        .get()
+        .filter(|standard| !standard.value.known)
+    {
         found.push(
             Diagnostic::new(Code::StandardUnknown, standard.span, format!("no limits of `{}` are known", standard.value.text))
                 .label("kept as text")
@@ -63,16 +82,27 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
 }
 
 fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
-    if let Some(Located { value: Class::Other(text), span }) = core.class.get() {
+    if let Some(Located {
+        value: Class::Other(text),
+        span,
+    }) = core.class.get()
+    {
         found.push(
             Diagnostic::new(Code::ClassUnknown, *span, format!("the class `{text}` is not in the tables"))
                 .label("kept as text: no limit, no verdict")
                 .help("check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); old classes may stand as they are"),
         );
     }
-    let named: Vec<String> = core.taps_that_disagree().iter().map(|tap| core.pair_text(tap.from, tap.to)).collect();
+    let named: Vec<String> = core
+        .taps_that_disagree()
+        .iter()
+        .map(|tap| core.pair_text(tap.from, tap.to))
+        .collect();
     if named.len() >= 2 {
-        let span = core.taps_that_disagree().last().map_or(core.span, |tap| tap.span);
+        let span = core
+            .taps_that_disagree()
+            .last()
+            .map_or(core.span, |tap| tap.span);
         found.push(
             Diagnostic::new(Code::TapsDisagree, span, format!("the ratios of core {} do not add up", core.name))
                 .label(format!("{} disagree", words::list(named.iter().map(String::as_str))))
@@ -83,7 +113,10 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
-    let ieee_marks = core.marks.iter().all(|mark| mark.starts_with(['X', 'Y', 'Z', 'W', 'V']));
+    let ieee_marks = core
+        .marks
+        .iter()
+        .all(|mark| mark.starts_with(['X', 'Y', 'Z', 'W', 'V']));
     let iec_marks = core.marks.iter().all(|mark| mark.contains('S'));
     let odd = match record.plate.family() {
         Family::Iec => ieee_marks,
@@ -92,9 +125,22 @@ fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
     };
     if odd && !core.marks_declared {
         found.push(
-            Diagnostic::new(Code::TerminalStyle, core.span, format!("core {} has terminals in the style of the other standard", core.name))
-                .label(format!("{} under this standard?", words::list(core.marks.iter().take(2).map(String::as_str))))
-                .help(format!("if they are stamped like this, say so: `marks: {}`", core.marks.join(" "))),
+            Diagnostic::new(
+                Code::TerminalStyle,
+                core.span,
+                format!(
+                    "core {} has terminals in the style of the other standard",
+                    core.name
+                ),
+            )
+            .label(format!(
+                "{} under this standard?",
+                words::list(core.marks.iter().take(2).map(String::as_str))
+            ))
+            .help(format!(
+                "if they are stamped like this, say so: `marks: {}`",
+                core.marks.join(" ")
+            )),
         );
     }
 }
@@ -103,7 +149,12 @@ fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
 fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
     let index = super::core::core_index(&record.cores, &core.name).unwrap_or(usize::MAX);
     let tested = |kind: TestKind| {
-        record.visits.iter().any(|visit| visit.tests.iter().any(|test| test.kind == kind && due::touches(record, test, index)))
+        record.visits.iter().any(|visit| {
+            visit
+                .tests
+                .iter()
+                .any(|test| test.kind == kind && due::touches(record, test, index))
+        })
     };
     let mut miss = |needed: bool, key: &str, example: &str, why: &str| {
         if needed {
@@ -123,31 +174,57 @@ fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         "every verdict on ratio or excitation needs",
     );
     let Some(class) = core.class.value() else {
-        miss((excitation || ratio) && core.class.is_missing(), "class", "5P20", "the limits of the standard follow from");
+        miss(
+            (excitation || ratio) && core.class.is_missing(),
+            "class",
+            "5P20",
+            "the limits of the standard follow from",
+        );
         return;
     };
     let burden = core.burden.is_missing() && core.taps.iter().all(|tap| tap.burden.is_missing());
     let knee = core.knee.is_missing() && core.taps.iter().all(|tap| tap.knee.is_missing());
     match class {
-        Class::Protection { .. } => miss(excitation && burden, "burden", "15 VA", "the composite error is judged at"),
-        Class::Knee { .. } => miss(excitation && knee, "knee emf", "300 V", "the excitation test of this class is judged by"),
+        Class::Protection { .. } => miss(
+            excitation && burden,
+            "burden",
+            "15 VA",
+            "the composite error is judged at",
+        ),
+        Class::Knee { .. } => miss(
+            excitation && knee,
+            "knee emf",
+            "300 V",
+            "the excitation test of this class is judged by",
+        ),
         Class::Measuring { security, .. } => {
             miss(
-                burden && ((excitation && security.is_some()) || (ratio && tested_by_current(record, index))),
+                burden
+                    && ((excitation && security.is_some())
+                        || (ratio && tested_by_current(record, index))),
                 "burden",
                 "10 VA",
                 "errors and security factor are stated at",
             );
         }
-        Class::Transient(_) => miss(excitation && burden, "burden", "5 ohm", "the accuracy limit is stated at"),
+        Class::Transient(_) => miss(
+            excitation && burden,
+            "burden",
+            "5 ohm",
+            "the accuracy limit is stated at",
+        ),
         Class::IeeeMetering { .. } | Class::IeeeRelay { .. } | Class::Other(_) => {}
     }
 }
 
 fn tested_by_current(record: &Record, core: usize) -> bool {
-    let by_current =
-        |test: &Test| matches!(&test.body, TestBody::Ratio(ratio) if ratio.method == Some(super::tests::ratio::Method::Current));
-    record.visits.iter().any(|visit| visit.tests.iter().any(|test| by_current(test) && due::touches(record, test, core)))
+    let by_current = |test: &Test| matches!(&test.body, TestBody::Ratio(ratio) if ratio.method == Some(super::tests::ratio::Method::Current));
+    record.visits.iter().any(|visit| {
+        visit
+            .tests
+            .iter()
+            .any(|test| by_current(test) && due::touches(record, test, core))
+    })
 }
 
 /// A pair whose nominal ratio the plate does not fix cannot be judged.
@@ -155,20 +232,27 @@ fn taps(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     let mut told: Vec<Pair> = Vec::new();
     for test in &visit.tests {
         for pair in rated_pairs(test) {
-            let Some(core) = record.cores.get(pair.value.core) else { continue };
+            let Some(core) = record.cores.get(pair.value.core) else {
+                continue;
+            };
             let ascending = pair.value.ascending();
-            let known = core.taps.is_empty() || core.nominal_ratio(ascending.from, ascending.to).is_some();
+            let known =
+                core.taps.is_empty() || core.nominal_ratio(ascending.from, ascending.to).is_some();
             if !known && !told.contains(&ascending) {
                 told.push(ascending);
                 let text = record.pair_text(pair.value);
                 found.push(
-                    Diagnostic::new(Code::TapNotDeclared, pair.span, format!("the plate gives no ratio for {text}"))
-                        .label("turns unknown")
-                        .help(format!(
-                            "add a row `{text}  …/{}` to the tap table of core {}",
-                            core.rated_secondary().unwrap_or(1.0),
-                            core.name
-                        )),
+                    Diagnostic::new(
+                        Code::TapNotDeclared,
+                        pair.span,
+                        format!("the plate gives no ratio for {text}"),
+                    )
+                    .label("turns unknown")
+                    .help(format!(
+                        "add a row `{text}  …/{}` to the tap table of core {}",
+                        core.rated_secondary().unwrap_or(1.0),
+                        core.name
+                    )),
                 );
             }
         }
@@ -194,9 +278,18 @@ fn rated_pairs(test: &Test) -> Vec<Located<Pair>> {
 
 /// Earth switches on both sides close the primary through the earth grid: a shorted turn on every core.
 fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
-    let Some(ends) = visit.primary_ends() else { return };
-    let earthed = ends.value.iter().filter(|end| end.state == "earthed").count();
-    let excited = visit.tests.iter().find(|test| matches!(test.kind, TestKind::Excitation | TestKind::Demagnetisation));
+    let Some(ends) = visit.primary_ends() else {
+        return;
+    };
+    let earthed = ends
+        .value
+        .iter()
+        .filter(|end| end.state == "earthed")
+        .count();
+    let excited = visit
+        .tests
+        .iter()
+        .find(|test| matches!(test.kind, TestKind::Excitation | TestKind::Demagnetisation));
     if let (true, Some(test)) = (earthed >= 2, excited) {
         found.push(
             Diagnostic::new(Code::PrimaryLoop, ends.span, "the primary is earthed on both sides while a core is excited")
@@ -211,7 +304,11 @@ fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
 fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (index, core) in record.cores.iter().enumerate() {
         let mut dc: Option<Span> = None;
-        for test in visit.tests.iter().filter(|test| due::touches(record, test, index)) {
+        for test in visit
+            .tests
+            .iter()
+            .filter(|test| due::touches(record, test, index))
+        {
             let kick = matches!(&test.body, TestBody::Polarity(polarity) if polarity.method.value() == Some(&"kick"));
             match test.kind {
                 TestKind::Resistance => dc = Some(test.span),
@@ -240,15 +337,31 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 /// Currents far beyond anything a core takes: most likely A where mA was meant.
 fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for test in &visit.tests {
-        let (TestBody::Excitation(excitation), Some(pair)) = (&test.body, test.pair) else { continue };
-        let Some(rated) = record.cores.get(pair.value.core).and_then(Core::rated_secondary) else { continue };
-        let far = |given: &Given<crate::ground::quantity::Quantity>| given.get().copied().filter(|reading| reading.value.si > 30.0 * rated);
+        let (TestBody::Excitation(excitation), Some(pair)) = (&test.body, test.pair) else {
+            continue;
+        };
+        let Some(rated) = record
+            .cores
+            .get(pair.value.core)
+            .and_then(Core::rated_secondary)
+        else {
+            continue;
+        };
+        let far = |given: &Given<crate::ground::quantity::Quantity>| {
+            given
+                .get()
+                .copied()
+                .filter(|reading| reading.value.si > 30.0 * rated)
+        };
         if let Some(reading) = excitation.rows.iter().find_map(|row| far(&row.current)) {
             found.push(
                 Diagnostic::new(
                     Code::ReadingImplausible,
                     reading.span,
-                    format!("an exciting current of {} on a core of {rated} A rated secondary current", reading.value.written()),
+                    format!(
+                        "an exciting current of {} on a core of {rated} A rated secondary current",
+                        reading.value.written()
+                    ),
                 )
                 .label(format!("{:.0} times rated", reading.value.si / rated))
                 .help("check the unit in the heading: mA where A is written?"),
@@ -261,8 +374,11 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 fn scopes(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (scope, omission) in due::omissions(record, visit) {
         if let Some(word) = scope.unknown.first() {
-            let names: Vec<&str> =
-                TestKind::ALL.iter().map(|kind| kind.name()).chain(record.cores.iter().map(|core| core.name.as_str())).collect();
+            let names: Vec<&str> = TestKind::ALL
+                .iter()
+                .map(|kind| kind.name())
+                .chain(record.cores.iter().map(|core| core.name.as_str()))
+                .collect();
             let told = words::aside(omission.scope.span, false);
             let title = format!("`{word}` is neither a test nor a core");
             let told = Diagnostic { title, ..told };
@@ -292,16 +408,37 @@ fn tests_missing(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
         }
     }
     found.push(
-        Diagnostic::new(Code::TestsMissing, visit.span, format!("this visit has no {}", words::one_of(parts.iter().map(String::as_str))))
-            .label(format!("due at a {} visit", visit.purpose.value().map_or("", |text| text.split([' ', ',']).next().unwrap_or(""))))
-            .help("add the test, or say why it is not there: `not done excitation 2S: …`"),
+        Diagnostic::new(
+            Code::TestsMissing,
+            visit.span,
+            format!(
+                "this visit has no {}",
+                words::one_of(parts.iter().map(String::as_str))
+            ),
+        )
+        .label(format!(
+            "due at a {} visit",
+            visit
+                .purpose
+                .value()
+                .map_or("", |text| text.split([' ', ',']).next().unwrap_or(""))
+        ))
+        .help("add the test, or say why it is not there: `not done excitation 2S: …`"),
     );
 }
 
 /// Checks that need the instruments; `None` when there is no `instruments.toml`.
-pub fn against_instruments(record: &Record, instruments: Option<&Instruments>, found: &mut Vec<Diagnostic>) {
+pub fn against_instruments(
+    record: &Record,
+    instruments: Option<&Instruments>,
+    found: &mut Vec<Diagnostic>,
+) {
     let Some(instruments) = instruments else {
-        if let Some(visit) = record.visits.iter().find(|visit| visit.instrument.get().is_some()) {
+        if let Some(visit) = record
+            .visits
+            .iter()
+            .find(|visit| visit.instrument.get().is_some())
+        {
             let span = visit.instrument.span().unwrap_or(visit.span);
             found.push(
                 Diagnostic::new(Code::InstrumentsMissing, span, "there is no instruments.toml above this record")
@@ -325,18 +462,34 @@ pub fn against_instruments(record: &Record, instruments: Option<&Instruments>, f
             }
             ranges(visit, test, instruments, found);
         }
-        let measured = visit.tests.iter().find(|test| !readings::of(test).is_empty() && test.instrument.is_missing());
-        if let (Some(test), true) = (measured, visit.instrument.is_missing() && visit.purpose() != super::visit::Purpose::Factory) {
+        let measured = visit
+            .tests
+            .iter()
+            .find(|test| !readings::of(test).is_empty() && test.instrument.is_missing());
+        if let (Some(test), true) = (
+            measured,
+            visit.instrument.is_missing() && visit.purpose() != super::visit::Purpose::Factory,
+        ) {
             found.push(
-                Diagnostic::new(Code::InstrumentMissing, test.span, "nobody says which instrument took these readings")
-                    .label("no `instrument:` here or in the visit")
-                    .help("write `instrument: …` into [visit] or into this section"),
+                Diagnostic::new(
+                    Code::InstrumentMissing,
+                    test.span,
+                    "nobody says which instrument took these readings",
+                )
+                .label("no `instrument:` here or in the visit")
+                .help("write `instrument: …` into [visit] or into this section"),
             );
         }
     }
 }
 
-fn known(visit: &Visit, id: &Located<String>, instruments: &Instruments, told: &mut Vec<String>, found: &mut Vec<Diagnostic>) {
+fn known(
+    visit: &Visit,
+    id: &Located<String>,
+    instruments: &Instruments,
+    told: &mut Vec<String>,
+    found: &mut Vec<Diagnostic>,
+) {
     if told.contains(&id.value) {
         return;
     }
@@ -345,18 +498,34 @@ fn known(visit: &Visit, id: &Located<String>, instruments: &Instruments, told: &
         if instruments.broken {
             return; // told where the file is wrong
         }
-        let ids: Vec<&str> = instruments.items.iter().map(|item| item.id.as_str()).collect();
-        let unknown = Diagnostic::new(Code::InstrumentUnknown, id.span, format!("{} has no instrument `{}`", instruments.file, id.value))
-            .label("unknown instrument");
+        let ids: Vec<&str> = instruments
+            .items
+            .iter()
+            .map(|item| item.id.as_str())
+            .collect();
+        let unknown = Diagnostic::new(
+            Code::InstrumentUnknown,
+            id.span,
+            format!("{} has no instrument `{}`", instruments.file, id.value),
+        )
+        .label("unknown instrument");
         found.push(match nearest(&id.value, ids.iter().copied()) {
-            Some(near) => unknown.help(format!("did you mean {near}? Otherwise add an [[instrument]] with this id")),
+            Some(near) => unknown.help(format!(
+                "did you mean {near}? Otherwise add an [[instrument]] with this id"
+            )),
             None => unknown.help("add an [[instrument]] with this id"),
         });
         return;
     };
     if instrument.valid_on(visit.date.value) == Some(false) {
-        let from = instrument.calibrated.map(|day| format!("{day} ")).unwrap_or_default();
-        let to = instrument.due.map(|day| day.to_string()).unwrap_or_default();
+        let from = instrument
+            .calibrated
+            .map(|day| format!("{day} "))
+            .unwrap_or_default();
+        let to = instrument
+            .due
+            .map(|day| day.to_string())
+            .unwrap_or_default();
         found.push(
             Diagnostic::new(
                 Code::CalibrationExpired,
@@ -372,18 +541,33 @@ fn known(visit: &Visit, id: &Located<String>, instruments: &Instruments, told: &
 
 fn ranges(visit: &Visit, test: &Test, instruments: &Instruments, found: &mut Vec<Diagnostic>) {
     let id = test.instrument.value().or(visit.instrument.value());
-    let Some(instrument) = id.and_then(|id| instruments.find(id)) else { return };
+    let Some(instrument) = id.and_then(|id| instruments.find(id)) else {
+        return;
+    };
     for (measure, reading) in readings::of(test) {
         let name = test.kind.name();
         let mut functions = instrument.functions_for(measure, name).peekable();
         let bound = reading.value.bound != Bound::Exact;
-        if functions.peek().is_none() || bound || instrument.function(measure, name, reading.value.si).is_some() {
+        if functions.peek().is_none()
+            || bound
+            || instrument
+                .function(measure, name, reading.value.si)
+                .is_some()
+        {
             continue;
         }
-        let (from, to) = functions.fold((f64::INFINITY, 0f64), |(from, to), function| (from.min(function.from), to.max(function.to)));
+        let (from, to) = functions.fold((f64::INFINITY, 0f64), |(from, to), function| {
+            (from.min(function.from), to.max(function.to))
+        });
         let unit = reading.value.unit;
         let scale = reading.value.si / reading.value.number;
-        let shown = |si: f64| if scale.is_finite() && scale != 0.0 { si / scale } else { si };
+        let shown = |si: f64| {
+            if scale.is_finite() && scale != 0.0 {
+                si / scale
+            } else {
+                si
+            }
+        };
         found.push(
             Diagnostic::new(
                 Code::ReadingRange,

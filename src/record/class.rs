@@ -60,8 +60,16 @@ impl Class {
     /// Reads a class as printed: `5P20`, `0.5 FS10`, `0.2S FS5 ext 150 %`, `PX`, `TPY`, `C800`, `0.3B-0.5`.
     /// `ieee` decides where both families write a bare number.
     pub fn read(text: &str, ieee: bool) -> Self {
-        let bare = text.strip_prefix("class ").or_else(|| text.strip_prefix("cl. ")).unwrap_or(text).trim_matches(' ');
-        let parsed = if ieee { ieee_class(bare).or_else(|| iec_class(bare)) } else { iec_class(bare).or_else(|| ieee_class(bare)) };
+        let bare = text
+            .strip_prefix("class ")
+            .or_else(|| text.strip_prefix("cl. "))
+            .unwrap_or(text)
+            .trim_matches(' ');
+        let parsed = if ieee {
+            ieee_class(bare).or_else(|| iec_class(bare))
+        } else {
+            iec_class(bare).or_else(|| ieee_class(bare))
+        };
         parsed.unwrap_or_else(|| Self::Other(text.to_owned()))
     }
 
@@ -73,13 +81,26 @@ impl Class {
     /// As a reader writes it.
     pub fn text(&self) -> String {
         match self {
-            Self::Measuring { name, security, extended } => {
+            Self::Measuring {
+                name,
+                security,
+                extended,
+            } => {
                 let fs = security.map(|fs| format!(" FS{fs}")).unwrap_or_default();
-                let ext = extended.map(|ext| format!(" ext {ext} %")).unwrap_or_default();
+                let ext = extended
+                    .map(|ext| format!(" ext {ext} %"))
+                    .unwrap_or_default();
                 format!("{name}{fs}{ext}")
             }
-            Self::Protection { composite, low_remanence, limit_factor } => {
-                format!("{composite}P{}{limit_factor}", if *low_remanence { "R" } else { "" })
+            Self::Protection {
+                composite,
+                low_remanence,
+                limit_factor,
+            } => {
+                format!(
+                    "{composite}P{}{limit_factor}",
+                    if *low_remanence { "R" } else { "" }
+                )
             }
             Self::Knee { text, .. } | Self::Other(text) => text.clone(),
             Self::Transient(class) => class.name().to_owned(),
@@ -98,7 +119,10 @@ fn iec_class(text: &str) -> Option<Class> {
     let rest: Vec<&str> = words.collect();
     match first {
         "PX" | "X" | "PS" | "PXR" => {
-            return rest.is_empty().then(|| Class::Knee { low_remanence: first == "PXR", text: first.to_owned() });
+            return rest.is_empty().then(|| Class::Knee {
+                low_remanence: first == "PXR",
+                text: first.to_owned(),
+            });
         }
         "TPX" => return rest.is_empty().then_some(Class::Transient(Transient::Tpx)),
         "TPY" => return rest.is_empty().then_some(Class::Transient(Transient::Tpy)),
@@ -106,15 +130,28 @@ fn iec_class(text: &str) -> Option<Class> {
         _ => {}
     }
     if let Some((composite, factor)) = first.split_once('P') {
-        let (low_remanence, factor) = factor.strip_prefix('R').map_or((false, factor), |f| (true, f));
-        let joined = if factor.is_empty() { rest.concat() } else { factor.to_owned() };
-        let limit_factor: f64 = joined.parse().ok().filter(|f: &f64| (1.0..=1000.0).contains(f))?;
+        let (low_remanence, factor) = factor
+            .strip_prefix('R')
+            .map_or((false, factor), |f| (true, f));
+        let joined = if factor.is_empty() {
+            rest.concat()
+        } else {
+            factor.to_owned()
+        };
+        let limit_factor: f64 = joined
+            .parse()
+            .ok()
+            .filter(|f: &f64| (1.0..=1000.0).contains(f))?;
         let composite = match composite {
             "5" => 5,
             "10" => 10,
             _ => return None,
         };
-        return Some(Class::Protection { composite, low_remanence, limit_factor });
+        return Some(Class::Protection {
+            composite,
+            low_remanence,
+            limit_factor,
+        });
     }
     if !IEC_MEASURING.contains(&first) {
         return None;
@@ -128,31 +165,59 @@ fn measuring(name: &str, rest: &[&str]) -> Option<Class> {
     while let Some(word) = rest.next() {
         let number = |prefix: &str| -> Option<&str> { word.strip_prefix(prefix) };
         if let Some(value) = number("FS") {
-            let value = if value.is_empty() { rest.next()? } else { value };
-            security = Some(value.parse().ok().filter(|v: &f64| (1.0..=1000.0).contains(v))?);
+            let value = if value.is_empty() {
+                rest.next()?
+            } else {
+                value
+            };
+            security = Some(
+                value
+                    .parse()
+                    .ok()
+                    .filter(|v: &f64| (1.0..=1000.0).contains(v))?,
+            );
         } else if let Some(value) = number("ext.").or_else(|| number("ext")) {
-            let value = if value.is_empty() { rest.next()? } else { value };
+            let value = if value.is_empty() {
+                rest.next()?
+            } else {
+                value
+            };
             let value = value.strip_suffix('%').unwrap_or(value);
-            extended = Some(value.parse().ok().filter(|v: &f64| (100.0..=1000.0).contains(v))?);
+            extended = Some(
+                value
+                    .parse()
+                    .ok()
+                    .filter(|v: &f64| (100.0..=1000.0).contains(v))?,
+            );
         } else if *word != "%" {
             return None;
         }
     }
-    Some(Class::Measuring { name: name.to_owned(), security, extended })
+    Some(Class::Measuring {
+        name: name.to_owned(),
+        security,
+        extended,
+    })
 }
 
 fn ieee_class(text: &str) -> Option<Class> {
     let compact: String = text.chars().filter(|c| *c != ' ').collect();
     if let Some(rest) = compact.strip_prefix(['C', 'T']) {
         let letter = compact.chars().next()?;
-        let volts: f64 = rest.parse().ok().filter(|v: &f64| (1.0..=10_000.0).contains(v))?;
+        let volts: f64 = rest
+            .parse()
+            .ok()
+            .filter(|v: &f64| (1.0..=10_000.0).contains(v))?;
         return Some(Class::IeeeRelay { letter, volts });
     }
     let (name, burden) = match compact.find(['B', 'E']) {
         Some(at) => (compact.get(..at)?, Some(compact.get(at..)?.to_owned())),
         None => (compact.as_str(), None),
     };
-    IEEE_METERING.contains(&name).then(|| Class::IeeeMetering { name: name.to_owned(), burden })
+    IEEE_METERING.contains(&name).then(|| Class::IeeeMetering {
+        name: name.to_owned(),
+        burden,
+    })
 }
 
 #[cfg(test)]
@@ -162,7 +227,10 @@ mod tests {
     #[test]
     fn plates_of_both_families() {
         let text = |t: &str, ieee| format!("{:?}", Class::read(t, ieee));
-        assert!(text("5P20", false).contains("composite: 5") && text("10PR10", false).contains("low_remanence: true"));
+        assert!(
+            text("5P20", false).contains("composite: 5")
+                && text("10PR10", false).contains("low_remanence: true")
+        );
         assert!(text("5P 20", false).contains("limit_factor: 20"));
         assert!(text("0.5 FS10", false).contains("security: Some(10.0)"));
         assert!(text("0.2S FS 5 ext. 150 %", false).contains("extended: Some(150.0)"));

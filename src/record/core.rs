@@ -18,44 +18,133 @@ pub static SCHEMA: Section = Section {
     also: &[],
     argument: Argument::NewCore,
     keys: &[
-        Key::new("use", Kind::Choice(&["protection", "metering", "protection and metering", "spare"]), "what the core serves"),
-        Key::new("marks", Kind::Terminals, "terminals as stamped, in winding order; by default the core's name and a number"),
-        Key::new("class", Kind::Class, "accuracy class as on the plate: 5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5"),
-        Key::new("burden", Kind::Burden, "rated burden: 15 VA, 15 VA at 0.80, 1-10 VA, 5 ohm, B-0.5"),
-        Key::new("ratio", Kind::Ratio, "rated ratio of the full winding: 600/1 A, 1200:5"),
-        Key::new("turns", Kind::Number, "secondary turns of the full winding, where they are not ratio times primary turns"),
+        Key::new(
+            "use",
+            Kind::Choice(&["protection", "metering", "protection and metering", "spare"]),
+            "what the core serves",
+        ),
+        Key::new(
+            "marks",
+            Kind::Terminals,
+            "terminals as stamped, in winding order; by default the core's name and a number",
+        ),
+        Key::new(
+            "class",
+            Kind::Class,
+            "accuracy class as on the plate: 5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5",
+        ),
+        Key::new(
+            "burden",
+            Kind::Burden,
+            "rated burden: 15 VA, 15 VA at 0.80, 1-10 VA, 5 ohm, B-0.5",
+        ),
+        Key::new(
+            "ratio",
+            Kind::Ratio,
+            "rated ratio of the full winding: 600/1 A, 1200:5",
+        ),
+        Key::new(
+            "turns",
+            Kind::Number,
+            "secondary turns of the full winding, where they are not ratio times primary turns",
+        ),
         Key::new(
             "resistance",
             Kind::QuantityAt(Dimension::Resistance, Dimension::Temperature),
             "winding resistance of the full winding: 3.40 ohm at 75 C",
         ),
-        Key::new("conductor", Kind::Choice(&["copper", "aluminium"]), "what the winding is made of; copper unless written"),
-        Key::new("knee emf", Kind::Quantity(Dimension::Voltage), "rated knee point e.m.f. Ek (PX, PXR, X, PS)").or(&["knee voltage"]),
+        Key::new(
+            "conductor",
+            Kind::Choice(&["copper", "aluminium"]),
+            "what the winding is made of; copper unless written",
+        ),
+        Key::new(
+            "knee emf",
+            Kind::Quantity(Dimension::Voltage),
+            "rated knee point e.m.f. Ek (PX, PXR, X, PS)",
+        )
+        .or(&["knee voltage"]),
         Key::repeated(
             "exciting current",
             Kind::QuantityAt(Dimension::Current, Dimension::Voltage),
             "upper limit of the exciting current: 30 mA at 1000 V",
         ),
-        Key::new("extended", Kind::Quantity(Dimension::Percent), "extended current rating of a measuring class: 150 %"),
-        Key::new("rating factor", Kind::Number, "IEEE continuous thermal rating factor RF"),
-        Key::new("kssc", Kind::Number, "rated symmetrical short-circuit current factor (TP classes)"),
-        Key::new("ktd", Kind::Number, "rated transient dimensioning factor (TP classes)"),
-        Key::new("primary time constant", Kind::Quantity(Dimension::Time), "specified primary time constant Tp"),
-        Key::new("duty cycle", Kind::Choice(&["C-O", "C-O-C-O"]), "specified duty cycle"),
-        Key::new("accuracy time", Kind::Quantity(Dimension::Time), "time to the accuracy limit t'al"),
-        Key::new("loop time constant", Kind::Quantity(Dimension::Time), "secondary loop time constant Ts"),
-        Key::new("turns compensation", Kind::Number, "turns taken off on purpose by the maker"),
-        Key::new("like", Kind::Text, "the id of a unit with the same plate, read and confirmed"),
+        Key::new(
+            "extended",
+            Kind::Quantity(Dimension::Percent),
+            "extended current rating of a measuring class: 150 %",
+        ),
+        Key::new(
+            "rating factor",
+            Kind::Number,
+            "IEEE continuous thermal rating factor RF",
+        ),
+        Key::new(
+            "kssc",
+            Kind::Number,
+            "rated symmetrical short-circuit current factor (TP classes)",
+        ),
+        Key::new(
+            "ktd",
+            Kind::Number,
+            "rated transient dimensioning factor (TP classes)",
+        ),
+        Key::new(
+            "primary time constant",
+            Kind::Quantity(Dimension::Time),
+            "specified primary time constant Tp",
+        ),
+        Key::new(
+            "duty cycle",
+            Kind::Choice(&["C-O", "C-O-C-O"]),
+            "specified duty cycle",
+        ),
+        Key::new(
+            "accuracy time",
+            Kind::Quantity(Dimension::Time),
+            "time to the accuracy limit t'al",
+        ),
+        Key::new(
+            "loop time constant",
+            Kind::Quantity(Dimension::Time),
+            "secondary loop time constant Ts",
+        ),
+        Key::new(
+            "turns compensation",
+            Kind::Number,
+            "turns taken off on purpose by the maker",
+        ),
+        Key::new(
+            "like",
+            Kind::Text,
+            "the id of a unit with the same plate, read and confirmed",
+        ),
     ],
     columns: &[
         Column::new("tap", Kind::Pair, "pair of terminals"),
         Column::new("ratio", Kind::Ratio, "rated ratio of the tap"),
-        Column::new("class", Kind::Class, "class of the tap, where the plate gives one"),
+        Column::new(
+            "class",
+            Kind::Class,
+            "class of the tap, where the plate gives one",
+        ),
         Column::new("burden", Kind::Burden, "rated burden of the tap"),
-        Column::positive("knee", Kind::Quantity(Dimension::Voltage), "rated knee point e.m.f. of the tap"),
-        Column::positive("exciting", Kind::Quantity(Dimension::Current), "upper limit of the exciting current at the knee"),
-        Column::positive("resistance", Kind::Quantity(Dimension::Resistance), "upper limit of the winding resistance at 75 °C")
-            .never(&["Mohm", "Gohm"]),
+        Column::positive(
+            "knee",
+            Kind::Quantity(Dimension::Voltage),
+            "rated knee point e.m.f. of the tap",
+        ),
+        Column::positive(
+            "exciting",
+            Kind::Quantity(Dimension::Current),
+            "upper limit of the exciting current at the knee",
+        ),
+        Column::positive(
+            "resistance",
+            Kind::Quantity(Dimension::Resistance),
+            "upper limit of the winding resistance at 75 °C",
+        )
+        .never(&["Mohm", "Gohm"]),
     ],
     doc: "one core: winding, taps, what the plate promises",
 };
@@ -123,7 +212,9 @@ impl Core {
     pub fn read(name: &str, body: &Body, family: Family, found: &mut Vec<Diagnostic>) -> Self {
         let (mut marks, marks_declared) = marks(name, body, family);
         if marks.len() > MOST_MARKS {
-            let span = body.field("marks").map_or(body.open, |field| field.text.span);
+            let span = body
+                .field("marks")
+                .map_or(body.open, |field| field.text.span);
             found.push(words::too_many("terminals", MOST_MARKS, span));
             marks.truncate(MOST_MARKS);
         }
@@ -168,8 +259,12 @@ impl Core {
                 found.push(words::too_many("taps", MOST_TAPS, cells.row.span));
                 break;
             }
-            let Some(name) = cells.pair("tap").get().cloned() else { continue };
-            let Some((from, to)) = self.positions(&name, found) else { continue };
+            let Some(name) = cells.pair("tap").get().cloned() else {
+                continue;
+            };
+            let Some((from, to)) = self.positions(&name, found) else {
+                continue;
+            };
             self.taps.push(Tap {
                 from,
                 to,
@@ -200,17 +295,33 @@ impl Core {
     }
 
     fn positions(&self, name: &Located<PairName>, found: &mut Vec<Diagnostic>) -> Option<(u8, u8)> {
-        let position = |mark: &str| self.marks.iter().position(|known| known == mark).and_then(|at| u8::try_from(at).ok());
+        let position = |mark: &str| {
+            self.marks
+                .iter()
+                .position(|known| known == mark)
+                .and_then(|at| u8::try_from(at).ok())
+        };
         match (position(&name.value.from), position(&name.value.to)) {
             (Some(from), Some(to)) if from < to => Some((from, to)),
             (Some(_), Some(_)) => {
                 let text = format!("{}-{}", name.value.from, name.value.to);
-                found.push(words::pair(&text, name.span).help("write a tap from the lower to the higher terminal"));
+                found.push(
+                    words::pair(&text, name.span)
+                        .help("write a tap from the lower to the higher terminal"),
+                );
                 None
             }
             (from, _) => {
-                let unknown = if from.is_none() { &name.value.from } else { &name.value.to };
-                found.push(terminal_unknown(unknown, name.span, self.marks.iter().map(String::as_str)));
+                let unknown = if from.is_none() {
+                    &name.value.from
+                } else {
+                    &name.value.to
+                };
+                found.push(terminal_unknown(
+                    unknown,
+                    name.span,
+                    self.marks.iter().map(String::as_str),
+                ));
                 None
             }
         }
@@ -234,7 +345,9 @@ impl Core {
 
     /// The declared tap of exactly this pair.
     pub fn tap(&self, from: u8, to: u8) -> Option<&Tap> {
-        self.taps.iter().find(|tap| (tap.from, tap.to) == (from, to))
+        self.taps
+            .iter()
+            .find(|tap| (tap.from, tap.to) == (from, to))
     }
 
     /// The declared full winding.
@@ -244,12 +357,18 @@ impl Core {
 
     /// The rated ratio of the full winding.
     pub fn full_ratio(&self) -> Option<Ratio> {
-        self.full_tap().and_then(|tap| tap.ratio.value().copied()).or_else(|| self.ratio.value().copied())
+        self.full_tap()
+            .and_then(|tap| tap.ratio.value().copied())
+            .or_else(|| self.ratio.value().copied())
     }
 
     /// Rated secondary current in ampere.
     pub fn rated_secondary(&self) -> Option<f64> {
-        let tapped = self.taps.iter().find_map(|tap| tap.ratio.value()).map(|ratio| ratio.secondary);
+        let tapped = self
+            .taps
+            .iter()
+            .find_map(|tap| tap.ratio.value())
+            .map(|ratio| ratio.secondary);
         self.full_ratio().map(|ratio| ratio.secondary).or(tapped)
     }
 
@@ -269,9 +388,14 @@ impl Core {
         // Each pass settles at least one more terminal, or nothing more can be settled.
         for _ in 0..self.marks.len() {
             for tap in &self.taps {
-                let Some(ratio) = tap.ratio.value() else { continue };
+                let Some(ratio) = tap.ratio.value() else {
+                    continue;
+                };
                 let (low, high) = (usize::from(tap.from), usize::from(tap.to));
-                let (a, b) = (known.get(low).copied().flatten(), known.get(high).copied().flatten());
+                let (a, b) = (
+                    known.get(low).copied().flatten(),
+                    known.get(high).copied().flatten(),
+                );
                 let (at, value) = match (a, b) {
                     (Some(a), None) => (high, a + ratio.value()),
                     (None, Some(b)) => (low, b - ratio.value()),
@@ -287,14 +411,24 @@ impl Core {
 
     /// The class that holds for a pair: the tap's own, or the core's for the full winding.
     pub fn class_of(&self, pair: Pair) -> Option<&Class> {
-        let own = self.tap(pair.from, pair.to).and_then(|tap| tap.class.value());
+        let own = self
+            .tap(pair.from, pair.to)
+            .and_then(|tap| tap.class.value());
         own.or_else(|| self.class.value().filter(|_| self.is_full(pair)))
     }
 
     /// Taps whose ratios do not add up with the others.
     pub fn taps_that_disagree(&self) -> Vec<&Tap> {
         let sum = |tap: &&Tap| {
-            let others = Self { taps: self.taps.iter().filter(|other| other.span != tap.span).cloned().collect(), ..self.clone() };
+            let others = Self {
+                taps: self
+                    .taps
+                    .iter()
+                    .filter(|other| other.span != tap.span)
+                    .cloned()
+                    .collect(),
+                ..self.clone()
+            };
             others.nominal_ratio(tap.from, tap.to)
         };
         let off = |tap: &&Tap| match (tap.ratio.value(), sum(tap)) {
@@ -307,10 +441,15 @@ impl Core {
 
 fn exciting(body: &Body) -> Vec<Located<At>> {
     let pick = |field: &super::reader::Field| match &field.value {
-        Given::Written(Located { value: super::value::Datum::At(at), span }) => Some(Located::new(*at, *span)),
+        Given::Written(Located {
+            value: super::value::Datum::At(at),
+            span,
+        }) => Some(Located::new(*at, *span)),
         _ => None,
     };
-    body.fields_of("exciting current").filter_map(pick).collect()
+    body.fields_of("exciting current")
+        .filter_map(pick)
+        .collect()
 }
 
 /// The terminals in winding order: as stamped, else those of the tap table, else two.
@@ -321,34 +460,66 @@ fn marks(name: &str, body: &Body, family: Family) -> (Vec<String>, bool) {
             return (marks, true);
         }
     }
-    let mut highest = if family == Family::Ieee && body.tables.is_empty() { 2 } else { 0 };
+    let mut highest = if family == Family::Ieee && body.tables.is_empty() {
+        2
+    } else {
+        0
+    };
     for cells in body.tables.iter().flat_map(super::reader::Table::cells) {
         if let Some(pair) = cells.pair("tap").value() {
-            let number = |mark: &str| mark.strip_prefix(name).and_then(|n| n.parse::<u8>().ok()).filter(|n| *n <= 20);
-            highest = [number(&pair.from), number(&pair.to), Some(highest)].into_iter().flatten().max().unwrap_or(highest);
+            let number = |mark: &str| {
+                mark.strip_prefix(name)
+                    .and_then(|n| n.parse::<u8>().ok())
+                    .filter(|n| *n <= 20)
+            };
+            highest = [number(&pair.from), number(&pair.to), Some(highest)]
+                .into_iter()
+                .flatten()
+                .max()
+                .unwrap_or(highest);
         }
     }
-    ((1..=highest.max(2)).map(|n| format!("{name}{n}")).collect(), false)
+    (
+        (1..=highest.max(2)).map(|n| format!("{name}{n}")).collect(),
+        false,
+    )
 }
 
 /// Looks a pair up among all cores.
-pub fn resolve(cores: &[Core], name: &PairName, span: Span, found: &mut Vec<Diagnostic>) -> Option<Pair> {
+pub fn resolve(
+    cores: &[Core],
+    name: &PairName,
+    span: Span,
+    found: &mut Vec<Diagnostic>,
+) -> Option<Pair> {
     let place = |mark: &str| {
-        cores
-            .iter()
-            .enumerate()
-            .find_map(|(core, known)| known.marks.iter().position(|m| m == mark).and_then(|at| u8::try_from(at).ok()).map(|at| (core, at)))
+        cores.iter().enumerate().find_map(|(core, known)| {
+            known
+                .marks
+                .iter()
+                .position(|m| m == mark)
+                .and_then(|at| u8::try_from(at).ok())
+                .map(|at| (core, at))
+        })
     };
     let (from, to) = (place(&name.from), place(&name.to));
     match (from, to) {
-        (Some((core, from)), Some((other, to))) if core == other && from != to => Some(Pair { core, from, to }),
+        (Some((core, from)), Some((other, to))) if core == other && from != to => {
+            Some(Pair { core, from, to })
+        }
         (Some(_), Some(_)) => {
-            found.push(pair_cores(&format!("{}-{}", name.from, name.to), span, name.from == name.to));
+            found.push(pair_cores(
+                &format!("{}-{}", name.from, name.to),
+                span,
+                name.from == name.to,
+            ));
             None
         }
         _ => {
             let unknown = if from.is_none() { &name.from } else { &name.to };
-            let marks = cores.iter().flat_map(|core| core.marks.iter().map(String::as_str));
+            let marks = cores
+                .iter()
+                .flat_map(|core| core.marks.iter().map(String::as_str));
             found.push(terminal_unknown(unknown, span, marks));
             None
         }
@@ -363,17 +534,36 @@ pub fn core_index(cores: &[Core], name: &str) -> Option<usize> {
 /// "No core has this name", with the nearest one.
 pub fn core_unknown(name: &str, span: Span, cores: &[Core]) -> Diagnostic {
     let names: Vec<&str> = cores.iter().map(|core| core.name.as_str()).collect();
-    let found = Diagnostic::new(Code::CoreUnknown, span, format!("there is no core `{name}`")).label("unknown core");
+    let found = Diagnostic::new(
+        Code::CoreUnknown,
+        span,
+        format!("there is no core `{name}`"),
+    )
+    .label("unknown core");
     match nearest(name, names.iter().copied()) {
-        Some(near) => found.help(format!("did you mean {near}?")).mend(format!("write {near}"), span, near, false),
+        Some(near) => found.help(format!("did you mean {near}?")).mend(
+            format!("write {near}"),
+            span,
+            near,
+            false,
+        ),
         None if names.is_empty() => found.help("the record has no [core] section"),
         None => found.help(format!("cores of this record: {}", words::list(names))),
     }
 }
 
-fn terminal_unknown<'a>(mark: &str, span: Span, known: impl Iterator<Item = &'a str>) -> Diagnostic {
+fn terminal_unknown<'a>(
+    mark: &str,
+    span: Span,
+    known: impl Iterator<Item = &'a str>,
+) -> Diagnostic {
     let known: Vec<&str> = known.collect();
-    let found = Diagnostic::new(Code::TerminalUnknown, span, format!("no core has a terminal `{mark}`")).label("unknown terminal");
+    let found = Diagnostic::new(
+        Code::TerminalUnknown,
+        span,
+        format!("no core has a terminal `{mark}`"),
+    )
+    .label("unknown terminal");
     let list = format!(
         "terminals of this record: {}; other stamped marks are declared with `marks:` in [core]",
         words::list(known.iter().copied())
@@ -385,12 +575,23 @@ fn terminal_unknown<'a>(mark: &str, span: Span, known: impl Iterator<Item = &'a 
 }
 
 fn pair_cores(text: &str, span: Span, same: bool) -> Diagnostic {
-    let title = if same { format!("`{text}` names one terminal twice") } else { format!("the terminals of `{text}` belong to two cores") };
-    Diagnostic::new(Code::PairCores, span, title).label("not one winding").help("write two terminals of one core, such as 1S1-1S2")
+    let title = if same {
+        format!("`{text}` names one terminal twice")
+    } else {
+        format!("the terminals of `{text}` belong to two cores")
+    };
+    Diagnostic::new(Code::PairCores, span, title)
+        .label("not one winding")
+        .help("write two terminals of one core, such as 1S1-1S2")
 }
 
 /// Reads a pair out of a section's argument.
-pub fn argument_pair(text: &str, span: Span, cores: &[Core], found: &mut Vec<Diagnostic>) -> Option<Located<Pair>> {
+pub fn argument_pair(
+    text: &str,
+    span: Span,
+    cores: &[Core],
+    found: &mut Vec<Diagnostic>,
+) -> Option<Located<Pair>> {
     match parse::pair(parse::Piece::new(text, span.range().start)) {
         Ok(name) => resolve(cores, &name, span, found).map(|pair| Located::new(pair, span)),
         Err(diagnostic) => {

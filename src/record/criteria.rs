@@ -27,7 +27,11 @@ pub enum InsulationProfile {
     /// A published table by its name.
     Table(String),
     /// The client's own, in ohm, with the name that is printed.
-    Client { name: String, primary: Option<f64>, core: Option<f64> },
+    Client {
+        name: String,
+        primary: Option<f64>,
+        core: Option<f64>,
+    },
 }
 
 /// What verdicts are given by.
@@ -135,26 +139,38 @@ pub const PROFILES: &[&str] = &["none", "neta-100.1", "neta-100.5", "client"];
 /// Reads the file; what cannot be read keeps its default and is told.
 pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     let mut found = Vec::new();
-    let default = Criteria { file: source.name.clone(), ..Criteria::default() };
+    let default = Criteria {
+        file: source.name.clone(),
+        ..Criteria::default()
+    };
     let text: FileText = match toml::from_str(&source.text) {
         Ok(text) => text,
         Err(error) => return (default, vec![toml_error(&error)]),
     };
     let BurdenText {} = text.burden;
-    let mut read = |text: &Option<Spanned<String>>, dimension: Dimension, of: &str| -> Option<f64> {
-        let text = text.as_ref()?;
-        match parse::quantity(Piece::new(text.get_ref(), text.span().start + 1), dimension, of) {
-            Ok(quantity) if quantity.si > 0.0 => Some(quantity.si),
-            Ok(_) => {
-                found.push(config(span(text), format!("`{of}` must be above zero"), "write a positive value"));
-                None
+    let mut read =
+        |text: &Option<Spanned<String>>, dimension: Dimension, of: &str| -> Option<f64> {
+            let text = text.as_ref()?;
+            match parse::quantity(
+                Piece::new(text.get_ref(), text.span().start + 1),
+                dimension,
+                of,
+            ) {
+                Ok(quantity) if quantity.si > 0.0 => Some(quantity.si),
+                Ok(_) => {
+                    found.push(config(
+                        span(text),
+                        format!("`{of}` must be above zero"),
+                        "write a positive value",
+                    ));
+                    None
+                }
+                Err(told) => {
+                    found.push(told);
+                    None
+                }
             }
-            Err(told) => {
-                found.push(told);
-                None
-            }
-        }
-    };
+        };
     let client = text.insulation.client.unwrap_or_default();
     let own = InsulationProfile::Client {
         name: client.name,
@@ -163,17 +179,34 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     };
     let criteria = Criteria {
         turns: read(&text.ratio.turns, Dimension::Percent, "turns"),
-        ratio_share_of_knee: read(&text.ratio.share_of_knee, Dimension::Percent, "share_of_knee").unwrap_or(default.ratio_share_of_knee),
+        ratio_share_of_knee: read(
+            &text.ratio.share_of_knee,
+            Dimension::Percent,
+            "share_of_knee",
+        )
+        .unwrap_or(default.ratio_share_of_knee),
         resistance_phases: read(&text.resistance.phases, Dimension::Percent, "phases"),
         resistance_history: read(&text.resistance.history, Dimension::Percent, "history"),
-        open_voltage: read(&text.excitation.open_voltage, Dimension::Voltage, "open_voltage"),
+        open_voltage: read(
+            &text.excitation.open_voltage,
+            Dimension::Voltage,
+            "open_voltage",
+        ),
         alternative_constant: text.resistance.alternative_constant,
         ..default
     };
     let rule = rule(&text.decision, &mut found);
     let k = factor(text.decision.k.as_ref(), "k", 2.0, &mut found);
     let insulation = profile(text.insulation.profile.as_ref(), own, &mut found);
-    (Criteria { rule, k, insulation, ..criteria }, found)
+    (
+        Criteria {
+            rule,
+            k,
+            insulation,
+            ..criteria
+        },
+        found,
+    )
 }
 
 fn span<T>(text: &Spanned<T>) -> Span {
@@ -185,7 +218,11 @@ fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<D
         None => default,
         Some(value) if (0.0..=10.0).contains(value.get_ref()) => *value.get_ref(),
         Some(value) => {
-            found.push(config(span(value), format!("`{of}` must lie between 0 and 10"), "the usual values are guard = 1 and k = 2"));
+            found.push(config(
+                span(value),
+                format!("`{of}` must lie between 0 and 10"),
+                "the usual values are guard = 1 and k = 2",
+            ));
             default
         }
     }
@@ -198,13 +235,21 @@ fn rule(text: &DecisionText, found: &mut Vec<Diagnostic>) -> DecisionRule {
         Some("simple acceptance") => DecisionRule::SimpleAcceptance,
         Some(other) => {
             let at = text.rule.as_ref().map(span).unwrap_or_default();
-            found.push(config(at, format!("there is no decision rule `{other}`"), "write \"guard band\" or \"simple acceptance\""));
+            found.push(config(
+                at,
+                format!("there is no decision rule `{other}`"),
+                "write \"guard band\" or \"simple acceptance\"",
+            ));
             DecisionRule::GuardBand { factor }
         }
     }
 }
 
-fn profile(text: Option<&Spanned<String>>, own: InsulationProfile, found: &mut Vec<Diagnostic>) -> InsulationProfile {
+fn profile(
+    text: Option<&Spanned<String>>,
+    own: InsulationProfile,
+    found: &mut Vec<Diagnostic>,
+) -> InsulationProfile {
     match text.map(|name| name.get_ref().as_str()) {
         None | Some("none") => InsulationProfile::None,
         Some("client") => own,

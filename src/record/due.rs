@@ -19,12 +19,19 @@ pub struct Due {
 
 /// The tests due on every core at a visit.
 pub fn due(record: &Record, visit: &Visit) -> Vec<Due> {
-    let full = matches!(visit.purpose(), Purpose::Commissioning | Purpose::Maintenance);
+    let full = matches!(
+        visit.purpose(),
+        Purpose::Commissioning | Purpose::Maintenance
+    );
     if !full {
         return Vec::new();
     }
     let kinds = |core: &Core| {
-        let mut kinds = vec![TestKind::Insulation, TestKind::Resistance, TestKind::Demagnetisation];
+        let mut kinds = vec![
+            TestKind::Insulation,
+            TestKind::Resistance,
+            TestKind::Demagnetisation,
+        ];
         if needs_excitation(core) {
             kinds.push(TestKind::Excitation);
         }
@@ -35,8 +42,18 @@ pub fn due(record: &Record, visit: &Visit) -> Vec<Due> {
         }
         kinds
     };
-    let cores = record.cores.iter().enumerate().filter(|(_, core)| core.purpose.value() != Some(&"spare"));
-    cores.flat_map(|(index, core)| kinds(core).into_iter().map(move |kind| Due { kind, core: index })).collect()
+    let cores = record
+        .cores
+        .iter()
+        .enumerate()
+        .filter(|(_, core)| core.purpose.value() != Some(&"spare"));
+    cores
+        .flat_map(|(index, core)| {
+            kinds(core)
+                .into_iter()
+                .map(move |kind| Due { kind, core: index })
+        })
+        .collect()
 }
 
 /// Protection cores, and metering cores with a security factor.
@@ -50,17 +67,23 @@ fn needs_excitation(core: &Core) -> bool {
 
 /// Whether the visit holds this test on this core.
 pub fn is_done(record: &Record, visit: &Visit, due: Due) -> bool {
-    visit.tests.iter().any(|test| test.kind == due.kind && touches(record, test, due.core)) || by_phase(visit, due)
+    visit
+        .tests
+        .iter()
+        .any(|test| test.kind == due.kind && touches(record, test, due.core))
+        || by_phase(visit, due)
 }
 
 /// Polarity can be shown by the phase of the ratio test.
 fn by_phase(visit: &Visit, due: Due) -> bool {
-    let phase = |test: &Test| match &test.body {
+    let phase = |test: &Test| {
+        match &test.body {
         TestBody::Ratio(ratio) => ratio.rows.iter().any(|row| {
             let on = matches!(row.on.map(|on| on.value), Some(super::tests::ratio::On::Pair(pair)) if pair.core == due.core);
             on && row.phase.get().is_some()
         }),
         _ => false,
+    }
     };
     due.kind == TestKind::Polarity && visit.tests.iter().any(phase)
 }
@@ -91,11 +114,19 @@ pub fn touches(record: &Record, test: &Test, core: usize) -> bool {
 }
 
 /// The scopes of every `not done` line of a visit, with the reason.
-pub fn omissions<'a>(record: &Record, visit: &'a Visit) -> Vec<(Scope, &'a super::aside::Omission)> {
-    let own = visit.omissions.iter().map(|omission| (Scope::read(omission, record, None), omission));
+pub fn omissions<'a>(
+    record: &Record,
+    visit: &'a Visit,
+) -> Vec<(Scope, &'a super::aside::Omission)> {
+    let own = visit
+        .omissions
+        .iter()
+        .map(|omission| (Scope::read(omission, record, None), omission));
     let inner = visit.tests.iter().flat_map(|test| {
         // A line behind the last test of a visit speaks of the visit when it names a test itself.
-        test.omissions.iter().map(move |omission| (Scope::read(omission, record, Some(test.kind)), omission))
+        test.omissions
+            .iter()
+            .map(move |omission| (Scope::read(omission, record, Some(test.kind)), omission))
     });
     own.chain(inner).collect()
 }
@@ -103,6 +134,13 @@ pub fn omissions<'a>(record: &Record, visit: &'a Visit) -> Vec<(Scope, &'a super
 /// What is due, not there, and not named as not done.
 pub fn missing(record: &Record, visit: &Visit) -> Vec<Due> {
     let scopes = omissions(record, visit);
-    let explained = |due: &Due| scopes.iter().any(|(scope, _)| scope.covers(due.kind, Some(due.core), false));
-    due(record, visit).into_iter().filter(|due| !is_done(record, visit, *due) && !explained(due)).collect()
+    let explained = |due: &Due| {
+        scopes
+            .iter()
+            .any(|(scope, _)| scope.covers(due.kind, Some(due.core), false))
+    };
+    due(record, visit)
+        .into_iter()
+        .filter(|due| !is_done(record, visit, *due) && !explained(due))
+        .collect()
 }

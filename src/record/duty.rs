@@ -20,20 +20,48 @@ pub static SCHEMA: Section = Section {
             Kind::Quantity(Dimension::Current),
             "largest symmetrical primary current the protection must follow (r.m.s.)",
         ),
-        Key::new("x/r", Kind::Number, "ratio of reactance to resistance of the fault loop"),
+        Key::new(
+            "x/r",
+            Kind::Number,
+            "ratio of reactance to resistance of the fault loop",
+        ),
         Key::new("burden", Kind::Burden, "relay and leads, one way and back"),
-        Key::new("required knee", Kind::Quantity(Dimension::Voltage), "least knee voltage by the relay's own rule"),
-        Key::new("required factor", Kind::Number, "least accuracy limit factor at the connected burden by the relay's own rule"),
+        Key::new(
+            "required knee",
+            Kind::Quantity(Dimension::Voltage),
+            "least knee voltage by the relay's own rule",
+        ),
+        Key::new(
+            "required factor",
+            Kind::Number,
+            "least accuracy limit factor at the connected burden by the relay's own rule",
+        ),
         Key::new("rule", Kind::Text, "where the requirement comes from"),
-        Key::new("remanence", Kind::Quantity(Dimension::Percent), "flux left in the core that the simulation starts with"),
-        Key::new("lead length", Kind::Quantity(Dimension::Length), "length of the leads, one way"),
-        Key::new("lead section", Kind::Quantity(Dimension::Area), "cross-section of a lead"),
+        Key::new(
+            "remanence",
+            Kind::Quantity(Dimension::Percent),
+            "flux left in the core that the simulation starts with",
+        ),
+        Key::new(
+            "lead length",
+            Kind::Quantity(Dimension::Length),
+            "length of the leads, one way",
+        ),
+        Key::new(
+            "lead section",
+            Kind::Quantity(Dimension::Area),
+            "cross-section of a lead",
+        ),
         Key::new(
             "lead returns",
             Kind::Choice(&["full", "none"]),
             "full: the fault current returns through an equal lead; none: it does not",
         ),
-        Key::new("relay burden", Kind::Burden, "what the relay adds to the leads"),
+        Key::new(
+            "relay burden",
+            Kind::Burden,
+            "what the relay adds to the leads",
+        ),
     ],
     columns: &[],
     doc: "what the circuit asks of a core, from a day on",
@@ -63,7 +91,12 @@ pub struct Duty {
 
 impl Duty {
     /// Takes what a `[duty]` section says; the pair is already looked up.
-    pub fn read(core: usize, since: Option<Located<Date>>, tap: Option<Located<Pair>>, body: &Body) -> Self {
+    pub fn read(
+        core: usize,
+        since: Option<Located<Date>>,
+        tap: Option<Located<Pair>>,
+        body: &Body,
+    ) -> Self {
         Self {
             core,
             since,

@@ -66,17 +66,29 @@ impl Instruments {
 
 impl Instrument {
     /// The functions that can measure this in this test.
-    pub fn functions_for<'a>(&'a self, measure: Measure, test: &'a str) -> impl Iterator<Item = &'a Function> {
+    pub fn functions_for<'a>(
+        &'a self,
+        measure: Measure,
+        test: &'a str,
+    ) -> impl Iterator<Item = &'a Function> {
         let fits = move |function: &&Function| {
-            function.measures == measure && (function.tests.is_empty() || function.tests.iter().any(|name| name == test))
+            function.measures == measure
+                && (function.tests.is_empty() || function.tests.iter().any(|name| name == test))
         };
         self.functions.iter().filter(fits)
     }
 
     /// The narrowest function whose range holds the value.
-    pub fn function<'a>(&'a self, measure: Measure, test: &'a str, value: f64) -> Option<&'a Function> {
+    pub fn function<'a>(
+        &'a self,
+        measure: Measure,
+        test: &'a str,
+        value: f64,
+    ) -> Option<&'a Function> {
         let holds = |function: &&Function| (function.from..=function.to).contains(&value.abs());
-        self.functions_for(measure, test).filter(holds).min_by(|a, b| a.to.total_cmp(&b.to))
+        self.functions_for(measure, test)
+            .filter(holds)
+            .min_by(|a, b| a.to.total_cmp(&b.to))
     }
 
     /// Whether its calibration was valid on a day; `None` when nothing is said.
@@ -89,7 +101,9 @@ impl Instrument {
 impl Function {
     /// Limit of error at a reading, SI, without the part that the last digit adds.
     pub fn limit_of_error(&self, value: f64) -> f64 {
-        self.of_reading / 100.0 * value.abs() + self.of_range / 100.0 * self.range.abs() + self.floor
+        self.of_reading / 100.0 * value.abs()
+            + self.of_range / 100.0 * self.range.abs()
+            + self.floor
     }
 
     /// Divides a limit of error down to a standard uncertainty: JCGM 100:2008, 4.3.7 (rectangular), 4.3.3 (with k).
@@ -147,30 +161,58 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let text: FileText = match toml::from_str(&source.text) {
         Ok(text) => text,
-        Err(error) => return (Instruments { file: source.name.clone(), broken: true, items: Vec::new() }, vec![toml_error(&error)]),
+        Err(error) => {
+            return (
+                Instruments {
+                    file: source.name.clone(),
+                    broken: true,
+                    items: Vec::new(),
+                },
+                vec![toml_error(&error)],
+            );
+        }
     };
     let mut items: Vec<Instrument> = Vec::new();
     for spanned in text.instrument {
         let span = Span::new(spanned.span().start, spanned.span().end);
         let instrument = instrument(spanned.into_inner(), span, &mut found);
         if items.iter().any(|other| other.id == instrument.id) {
-            found.push(config(span, format!("two instruments have the id `{}`", instrument.id), "give each its own id"));
+            found.push(config(
+                span,
+                format!("two instruments have the id `{}`", instrument.id),
+                "give each its own id",
+            ));
         }
         items.push(instrument);
     }
-    (Instruments { file: source.name.clone(), broken: false, items }, found)
+    (
+        Instruments {
+            file: source.name.clone(),
+            broken: false,
+            items,
+        },
+        found,
+    )
 }
 
 /// A fault of a .toml file, as its parser tells it.
 pub fn toml_error(error: &toml::de::Error) -> Diagnostic {
-    let span = error.span().map_or_else(Span::default, |range| Span::new(range.start, range.end));
+    let span = error
+        .span()
+        .map_or_else(Span::default, |range| Span::new(range.start, range.end));
     let message = error.message().split('\n').next().unwrap_or("").to_owned();
-    config(span, message, "see the chapter on configuration files in the manual")
+    config(
+        span,
+        message,
+        "see the chapter on configuration files in the manual",
+    )
 }
 
 /// A diagnostic about a .toml file.
 pub fn config(span: Span, title: String, help: &str) -> Diagnostic {
-    Diagnostic::new(Code::ConfigUnreadable, span, title).label("here").help(help)
+    Diagnostic::new(Code::ConfigUnreadable, span, title)
+        .label("here")
+        .help(help)
 }
 
 fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> Instrument {
@@ -184,7 +226,11 @@ fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> 
         read
     };
     let (calibrated, due) = (day(&text.calibrated), day(&text.due));
-    let functions = text.function.iter().filter_map(|function| self::function(function, found)).collect();
+    let functions = text
+        .function
+        .iter()
+        .filter_map(|function| self::function(function, found))
+        .collect();
     Instrument {
         id: text.id,
         what: text.what,
@@ -200,24 +246,37 @@ fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> 
 
 fn function(text: &FunctionText, found: &mut Vec<Diagnostic>) -> Option<Function> {
     let word = text.measures.get_ref().as_str();
-    let Some(measures) = Measure::ALL.iter().copied().find(|measure| measure.word() == word) else {
+    let Some(measures) = Measure::ALL
+        .iter()
+        .copied()
+        .find(|measure| measure.word() == word)
+    else {
         let span = Span::new(text.measures.span().start, text.measures.span().end);
         let list = words::one_of(Measure::ALL.iter().map(|measure| measure.word()));
-        found.push(config(span, format!("an instrument cannot measure `{word}`"), &format!("write {list}")));
+        found.push(config(
+            span,
+            format!("an instrument cannot measure `{word}`"),
+            &format!("write {list}"),
+        ));
         return None;
     };
     let dimension = dimension(measures);
-    let mut read = |text: Option<&Spanned<String>>, dimension: Dimension, of: &str| -> Option<f64> {
-        let text = text?;
-        // The span of a string holds its quotes.
-        match parse::quantity(Piece::new(text.get_ref(), text.span().start + 1), dimension, of) {
-            Ok(quantity) => Some(quantity.si),
-            Err(told) => {
-                found.push(told);
-                None
+    let mut read =
+        |text: Option<&Spanned<String>>, dimension: Dimension, of: &str| -> Option<f64> {
+            let text = text?;
+            // The span of a string holds its quotes.
+            match parse::quantity(
+                Piece::new(text.get_ref(), text.span().start + 1),
+                dimension,
+                of,
+            ) {
+                Ok(quantity) => Some(quantity.si),
+                Err(told) => {
+                    found.push(told);
+                    None
+                }
             }
-        }
-    };
+        };
     let to = read(Some(&text.to), dimension, "to")?;
     Some(Function {
         measures,
@@ -227,7 +286,10 @@ fn function(text: &FunctionText, found: &mut Vec<Diagnostic>) -> Option<Function
         of_range: read(text.of_range.as_ref(), Dimension::Percent, "of_range").unwrap_or(0.0),
         range: read(text.range.as_ref(), dimension, "range").unwrap_or(to),
         floor: read(text.floor.as_ref(), dimension, "floor").unwrap_or(0.0),
-        digits: text.digits.filter(|digits| (0.0..=1e6).contains(digits)).unwrap_or(0.0),
+        digits: text
+            .digits
+            .filter(|digits| (0.0..=1e6).contains(digits))
+            .unwrap_or(0.0),
         coverage: text.coverage.filter(|k| (0.1..=100.0).contains(k)),
         tests: text.tests.clone(),
     })

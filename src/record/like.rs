@@ -9,15 +9,27 @@ use crate::ground::span::{Given, Located, Span};
 /// Puts the named unit's plate values into a core that says `like:`. The spans of what was taken over
 /// point to the `like:` line, since nothing else of it stands in this file.
 pub fn resolve(core: &mut Core, own: Option<&str>, units: &[&Record], found: &mut Vec<Diagnostic>) {
-    let Some(like) = core.like.get().cloned() else { return };
+    let Some(like) = core.like.get().cloned() else {
+        return;
+    };
     // A unit is not its own model.
-    let others = units.iter().copied().filter(|unit| own.is_none() || unit.plate.id.value().map(String::as_str) != own);
+    let others = units
+        .iter()
+        .copied()
+        .filter(|unit| own.is_none() || unit.plate.id.value().map(String::as_str) != own);
     let units = &others.collect::<Vec<_>>()[..];
-    let Some(unit) = units.iter().find(|unit| unit.plate.id.value() == Some(&like.value)) else {
+    let Some(unit) = units
+        .iter()
+        .find(|unit| unit.plate.id.value() == Some(&like.value))
+    else {
         found.push(unknown(&like, units));
         return;
     };
-    let other = unit.cores.iter().find(|other| other.name == core.name).or(unit.cores.first());
+    let other = unit
+        .cores
+        .iter()
+        .find(|other| other.name == core.name)
+        .or(unit.cores.first());
     match other {
         Some(other) => take(core, other, like.span),
         None => found.push(unknown(&like, units).help("the unit is there, but it has no core")),
@@ -30,11 +42,21 @@ pub fn is_needed(record: &Record) -> bool {
 }
 
 fn unknown(like: &Located<String>, units: &[&Record]) -> Diagnostic {
-    let ids: Vec<&str> = units.iter().filter_map(|unit| unit.plate.id.value()).map(String::as_str).collect();
-    let told = Diagnostic::new(Code::LikeUnknown, like.span, format!("no record here has the id `{}`", like.value)).label("unknown unit");
+    let ids: Vec<&str> = units
+        .iter()
+        .filter_map(|unit| unit.plate.id.value())
+        .map(String::as_str)
+        .collect();
+    let told = Diagnostic::new(
+        Code::LikeUnknown,
+        like.span,
+        format!("no record here has the id `{}`", like.value),
+    )
+    .label("unknown unit");
     match nearest(&like.value, ids.iter().copied()) {
         Some(near) => told.help(format!("did you mean {near}?")),
-        None => told.help("the named unit's record must lie in the same folder or among the given paths"),
+        None => told
+            .help("the named unit's record must lie in the same folder or among the given paths"),
     }
 }
 
@@ -55,16 +77,32 @@ fn take(core: &mut Core, other: &Core, span: Span) {
     moved(&mut core.knee, &other.knee, span);
     moved(&mut core.extended, &other.extended, span);
     moved(&mut core.rating_factor, &other.rating_factor, span);
-    moved(&mut core.turns_compensation, &other.turns_compensation, span);
+    moved(
+        &mut core.turns_compensation,
+        &other.turns_compensation,
+        span,
+    );
     let (own, theirs) = (&mut core.transient, &other.transient);
     moved(&mut own.kssc, &theirs.kssc, span);
     moved(&mut own.ktd, &theirs.ktd, span);
-    moved(&mut own.primary_time_constant, &theirs.primary_time_constant, span);
+    moved(
+        &mut own.primary_time_constant,
+        &theirs.primary_time_constant,
+        span,
+    );
     moved(&mut own.duty_cycle, &theirs.duty_cycle, span);
     moved(&mut own.accuracy_time, &theirs.accuracy_time, span);
-    moved(&mut own.loop_time_constant, &theirs.loop_time_constant, span);
+    moved(
+        &mut own.loop_time_constant,
+        &theirs.loop_time_constant,
+        span,
+    );
     if core.exciting.is_empty() {
-        core.exciting = other.exciting.iter().map(|at| Located::new(at.value, span)).collect();
+        core.exciting = other
+            .exciting
+            .iter()
+            .map(|at| Located::new(at.value, span))
+            .collect();
     }
     if !core.marks_declared {
         core.marks.clone_from(&other.marks);

@@ -47,7 +47,9 @@ pub struct Record {
 impl Record {
     /// `1S1-1S3`.
     pub fn pair_text(&self, pair: Pair) -> String {
-        self.cores.get(pair.core).map_or_else(|| "?".to_owned(), |core| core.pair_text(pair.from, pair.to))
+        self.cores
+            .get(pair.core)
+            .map_or_else(|| "?".to_owned(), |core| core.pair_text(pair.from, pair.to))
     }
 
     /// The place on a day: the last one that began by then.
@@ -63,7 +65,8 @@ impl Record {
 
     /// The duty of a core on a day.
     pub fn duty_on(&self, core: usize, day: crate::ground::date::Date) -> Option<&Duty> {
-        let fits = |duty: &&Duty| duty.core == core && duty.since.is_none_or(|since| since.value <= day);
+        let fits =
+            |duty: &&Duty| duty.core == core && duty.since.is_none_or(|since| since.value <= day);
         self.duties.iter().rev().find(fits)
     }
 
@@ -75,14 +78,31 @@ impl Record {
         });
         let found = state.and_then(|state| state.cores.iter().find(|row| row.core == Some(core)));
         if let Some(text) = found.and_then(|row| row.in_service.value()) {
-            let name = text.split_once('-').map(|(from, to)| value::PairName { from: from.to_owned(), to: to.to_owned() });
-            return name.and_then(|name| self::core::resolve(&self.cores, &name, crate::ground::span::Span::default(), &mut Vec::new()));
+            let name = text.split_once('-').map(|(from, to)| value::PairName {
+                from: from.to_owned(),
+                to: to.to_owned(),
+            });
+            return name.and_then(|name| {
+                self::core::resolve(
+                    &self.cores,
+                    &name,
+                    crate::ground::span::Span::default(),
+                    &mut Vec::new(),
+                )
+            });
         }
-        if let Some(tap) = self.duty_on(core, visit.date.value).and_then(|duty| duty.tap) {
+        if let Some(tap) = self
+            .duty_on(core, visit.date.value)
+            .and_then(|duty| duty.tap)
+        {
             return Some(tap.value);
         }
         let known = self.cores.get(core)?;
-        (known.marks.len() == 2).then_some(Pair { core, from: 0, to: 1 })
+        (known.marks.len() == 2).then_some(Pair {
+            core,
+            from: 0,
+            to: 1,
+        })
     }
 }
 

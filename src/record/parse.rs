@@ -1,5 +1,8 @@
 //! One value of one kind out of one piece of text.
-#![allow(clippy::result_large_err, reason = "a diagnostic is the rare case, and boxing it would only move it")]
+#![allow(
+    clippy::result_large_err,
+    reason = "a diagnostic is the rare case, and boxing it would only move it"
+)]
 
 use super::class::Class;
 use super::schema::Kind;
@@ -31,14 +34,23 @@ impl<'a> Piece<'a> {
 
     fn trimmed(self) -> Self {
         let start = trim_start(self.text);
-        Self { at: self.at + (self.text.len() - start.len()), text: trim_end(start) }
+        Self {
+            at: self.at + (self.text.len() - start.len()),
+            text: trim_end(start),
+        }
     }
 
     /// The pieces before and behind the first `mark`.
     pub fn split(self, mark: &str) -> Option<(Self, Self)> {
         let found = self.text.find(mark)?;
-        let (before, behind) = (self.text.get(..found)?, self.text.get(found + mark.len()..)?);
-        Some((Self::new(before, self.at), Self::new(behind, self.at + found + mark.len())))
+        let (before, behind) = (
+            self.text.get(..found)?,
+            self.text.get(found + mark.len()..)?,
+        );
+        Some((
+            Self::new(before, self.at),
+            Self::new(behind, self.at + found + mark.len()),
+        ))
     }
 }
 
@@ -49,20 +61,26 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
         Kind::Quantity(dimension) => quantity(piece, dimension, of).map(Datum::Quantity),
         Kind::Either(first, second) => {
             let (_, unit) = digits_and_unit(piece);
-            let dimension = if matches!(lookup(unit.text, second), Lookup::Found(_)) { second } else { first };
+            let dimension = if matches!(lookup(unit.text, second), Lookup::Found(_)) {
+                second
+            } else {
+                first
+            };
             quantity(piece, dimension, of).map(Datum::Quantity)
         }
         Kind::Number => plain_number(piece, of).map(Datum::Number),
         Kind::Date => day(piece).map(Datum::Date),
         Kind::Pair => pair(piece).map(Datum::Pair),
         Kind::Terminals => Ok(Datum::Terminals(terminals(piece))),
-        Kind::Ratio => {
-            value::ratio(piece.text).map(Datum::Ratio).map_err(|fault| words::ratio(piece.text, piece.span(), fault == RatioFault::Zero))
-        }
+        Kind::Ratio => value::ratio(piece.text)
+            .map(Datum::Ratio)
+            .map_err(|fault| words::ratio(piece.text, piece.span(), fault == RatioFault::Zero)),
         Kind::Class => Ok(Datum::Class(Class::read(piece.text, ieee))),
         Kind::Burden => burden(piece, of).map(Datum::Burden),
         Kind::QuantityAt(value, at) => quantity_at(piece, value, at, of).map(Datum::At),
-        Kind::Between => value::between(piece.text).map(Datum::Between).ok_or_else(|| words::group(piece.text, piece.span())),
+        Kind::Between => value::between(piece.text)
+            .map(Datum::Between)
+            .ok_or_else(|| words::group(piece.text, piece.span())),
         Kind::Choice(choices) => choice(piece, choices, of),
         Kind::Core => Ok(Datum::Core(piece.text.to_owned())),
     }
@@ -70,12 +88,21 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
 
 /// A day.
 pub fn day(piece: Piece<'_>) -> Result<date::Date, Diagnostic> {
-    date::read(piece.text).map_err(|fault| words::date(piece.text, piece.span(), fault == DateFault::Impossible))
+    date::read(piece.text)
+        .map_err(|fault| words::date(piece.text, piece.span(), fault == DateFault::Impossible))
 }
 
-fn choice(piece: Piece<'_>, choices: &'static [&'static str], of: &str) -> Result<Datum, Diagnostic> {
+fn choice(
+    piece: Piece<'_>,
+    choices: &'static [&'static str],
+    of: &str,
+) -> Result<Datum, Diagnostic> {
     let same = |word: &&&'static str| **word == piece.text || spelling(piece.text) == Some(**word);
-    choices.iter().find(same).map(|word| Datum::Choice(word)).ok_or_else(|| words::word_unknown(piece.text, piece.span(), choices, of))
+    choices
+        .iter()
+        .find(same)
+        .map(|word| Datum::Choice(word))
+        .ok_or_else(|| words::word_unknown(piece.text, piece.span(), choices, of))
 }
 
 /// The other spelling of a trade word.
@@ -89,27 +116,50 @@ fn spelling(word: &str) -> Option<&'static str> {
 
 fn terminals(piece: Piece<'_>) -> Vec<Located<String>> {
     let spans = crate::syntax::line::words(piece.text, piece.at);
-    let text = |span: &Span| piece.text.get(span.range().start - piece.at..span.range().end - piece.at).unwrap_or("");
-    spans.iter().map(|span| Located::new(text(span).trim_end_matches(',').to_owned(), *span)).collect()
+    let text = |span: &Span| {
+        piece
+            .text
+            .get(span.range().start - piece.at..span.range().end - piece.at)
+            .unwrap_or("")
+    };
+    spans
+        .iter()
+        .map(|span| Located::new(text(span).trim_end_matches(',').to_owned(), *span))
+        .collect()
 }
 
 /// Two terminals with a hyphen between them.
 pub fn pair(piece: Piece<'_>) -> Result<PairName, Diagnostic> {
-    let odd = piece.text.chars().find(|&c| number::editor_character(c).is_some());
+    let odd = piece
+        .text
+        .chars()
+        .find(|&c| number::editor_character(c).is_some());
     if let Some(found) = odd {
-        let meant: String = piece.text.chars().filter_map(|c| number::editor_character(c).unwrap_or(Some(c))).collect();
+        let meant: String = piece
+            .text
+            .chars()
+            .filter_map(|c| number::editor_character(c).unwrap_or(Some(c)))
+            .collect();
         return Err(words::editor_character(found, &meant, piece.span()));
     }
-    let good = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'.' || b == b'\'');
+    let good = |s: &str| {
+        !s.is_empty()
+            && s.bytes()
+                .all(|b| b.is_ascii_alphanumeric() || b == b'.' || b == b'\'')
+    };
     match piece.text.split_once('-') {
-        Some((from, to)) if good(from) && good(to) => Ok(PairName { from: from.to_owned(), to: to.to_owned() }),
+        Some((from, to)) if good(from) && good(to) => Ok(PairName {
+            from: from.to_owned(),
+            to: to.to_owned(),
+        }),
         _ => Err(words::pair(piece.text, piece.span())),
     }
 }
 
 /// A number without a unit.
 pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
-    let number = number::read(piece.text).map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
+    let number = number::read(piece.text)
+        .map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
     if number.bound != Bound::Exact {
         return Err(words::bound_here(piece.text, piece.span(), of));
     }
@@ -118,12 +168,21 @@ pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
 
 /// A number under a heading that gave the unit. Bounds are allowed.
 pub fn cell(piece: Piece<'_>, unit: &'static UnitWord) -> Result<Quantity, Diagnostic> {
-    let number = number::read(piece.text).map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
+    let number = number::read(piece.text)
+        .map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
     finite(Quantity::new(&number, unit), piece)
 }
 
 fn finite(quantity: Quantity, piece: Piece<'_>) -> Result<Quantity, Diagnostic> {
-    if quantity.si.is_finite() { Ok(quantity) } else { Err(words::number(piece.text, piece.span(), &NumberFault::TooLarge)) }
+    if quantity.si.is_finite() {
+        Ok(quantity)
+    } else {
+        Err(words::number(
+            piece.text,
+            piece.span(),
+            &NumberFault::TooLarge,
+        ))
+    }
 }
 
 /// A number and its unit, with `+- half-width` between them if stated.
@@ -133,7 +192,11 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
         Some((value, width)) => (value, Some(width)),
         None => (digits, None),
     };
-    let read = |part: Piece<'_>| number::read(part.text).map_err(|fault| words::number(part.text, part.span(), &fault)).map(|_| ());
+    let read = |part: Piece<'_>| {
+        number::read(part.text)
+            .map_err(|fault| words::number(part.text, part.span(), &fault))
+            .map(|_| ())
+    };
     read(value).map_err(|told| edited(piece, dimension, of).unwrap_or(told))?;
     if unit.text.is_empty() {
         return Err(words::unit_missing(piece.text, piece.span(), dimension));
@@ -142,7 +205,11 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
     let mut found = cell(value, word)?;
     if let Some(width) = width {
         let half = cell(width, word)?;
-        let offset = Quantity::new(&number::read("0").map_err(|f| words::number("0", width.span(), &f))?, word).si;
+        let offset = Quantity::new(
+            &number::read("0").map_err(|f| words::number("0", width.span(), &f))?,
+            word,
+        )
+        .si;
         found.half_width = Some((half.si - offset).abs());
     }
     Ok(found)
@@ -150,8 +217,15 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
 
 /// A quantity that would be read if an editor had not put a special blank or the like into it.
 fn edited(piece: Piece<'_>, dimension: Dimension, of: &str) -> Option<Diagnostic> {
-    let found = piece.text.chars().find(|&c| number::editor_character(c).is_some())?;
-    let plain: String = piece.text.chars().filter_map(|c| number::editor_character(c).unwrap_or(Some(c))).collect();
+    let found = piece
+        .text
+        .chars()
+        .find(|&c| number::editor_character(c).is_some())?;
+    let plain: String = piece
+        .text
+        .chars()
+        .filter_map(|c| number::editor_character(c).unwrap_or(Some(c)))
+        .collect();
     quantity(Piece::new(&plain, piece.at), dimension, of).ok()?;
     Some(words::editor_character(found, &plain, piece.span()))
 }
@@ -169,38 +243,77 @@ fn digits_and_unit(piece: Piece<'_>) -> (Piece<'_>, Piece<'_>) {
     // Letters glued to digits (1O0) belong to the number when a blank and more text follow.
     let last_word = piece.text.rfind([' ', '\t']).map_or(0, |at| at + 1);
     let starts_unit = |(at, c): (usize, char)| {
-        let letter = c.is_alphabetic() || matches!(c, '%' | '°' | '′' | 'Ω' | '\u{2126}' | '\u{00BA}');
+        let letter =
+            c.is_alphabetic() || matches!(c, '%' | '°' | '′' | 'Ω' | '\u{2126}' | '\u{00BA}');
         letter && !exponent(at) && (at >= last_word || last_word == 0)
     };
-    let cut = piece.text.char_indices().find(|&(at, c)| starts_unit((at, c))).map_or(piece.text.len(), |(at, _)| at);
+    let cut = piece
+        .text
+        .char_indices()
+        .find(|&(at, c)| starts_unit((at, c)))
+        .map_or(piece.text.len(), |(at, _)| at);
     let (digits, unit) = piece.text.split_at_checked(cut).unwrap_or((piece.text, ""));
-    (Piece::new(digits, piece.at), Piece::new(unit, piece.at + cut))
+    (
+        Piece::new(digits, piece.at),
+        Piece::new(unit, piece.at + cut),
+    )
 }
 
 /// The unit of a word, where `dimension` is expected.
-pub fn unit_word(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<&'static UnitWord, Diagnostic> {
+pub fn unit_word(
+    piece: Piece<'_>,
+    dimension: Dimension,
+    of: &str,
+) -> Result<&'static UnitWord, Diagnostic> {
     match lookup(piece.text, dimension) {
         Lookup::Found(unit) => Ok(unit),
-        Lookup::OtherDimension(other) => Err(words::unit_dimension(piece.text, piece.span(), dimension, other.dimension, of)),
+        Lookup::OtherDimension(other) => Err(words::unit_dimension(
+            piece.text,
+            piece.span(),
+            dimension,
+            other.dimension,
+            of,
+        )),
         Lookup::Case(readings) => Err(words::unit_case(piece.text, piece.span(), &readings)),
         Lookup::Unknown(near) => {
-            let plain: String = piece.text.chars().filter_map(|c| number::editor_character(c).unwrap_or(Some(c))).collect();
-            match piece.text.chars().find(|&c| number::editor_character(c).is_some()) {
+            let plain: String = piece
+                .text
+                .chars()
+                .filter_map(|c| number::editor_character(c).unwrap_or(Some(c)))
+                .collect();
+            match piece
+                .text
+                .chars()
+                .find(|&c| number::editor_character(c).is_some())
+            {
                 Some(found) if matches!(lookup(&plain, dimension), Lookup::Found(_)) => {
                     Err(words::editor_character(found, &plain, piece.span()))
                 }
-                _ => Err(words::unit_unknown(piece.text, piece.span(), dimension, near)),
+                _ => Err(words::unit_unknown(
+                    piece.text,
+                    piece.span(),
+                    dimension,
+                    near,
+                )),
             }
         }
     }
 }
 
-fn quantity_at(piece: Piece<'_>, value: Dimension, at: Dimension, of: &str) -> Result<At, Diagnostic> {
+fn quantity_at(
+    piece: Piece<'_>,
+    value: Dimension,
+    at: Dimension,
+    of: &str,
+) -> Result<At, Diagnostic> {
     let Some((first, second)) = piece.split(" at ") else {
         quantity(piece, value, of)?;
         return Err(words::at_missing(piece.text, piece.span(), at));
     };
-    Ok(At { value: quantity(first, value, of)?, at: quantity(second, at, of)? })
+    Ok(At {
+        value: quantity(first, value, of)?,
+        at: quantity(second, at, of)?,
+    })
 }
 
 fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
@@ -209,7 +322,10 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
         "shorted" => return Ok(Burden::Shorted),
         _ => {}
     }
-    let designation = |text: &str| matches!(text.get(..2), Some("B-" | "E-")) && text.get(2..).is_some_and(|n| n.parse::<f64>().is_ok());
+    let designation = |text: &str| {
+        matches!(text.get(..2), Some("B-" | "E-"))
+            && text.get(2..).is_some_and(|n| n.parse::<f64>().is_ok())
+    };
     if designation(piece.text) {
         return Ok(Burden::Designation(piece.text.to_owned()));
     }
@@ -224,15 +340,20 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
     if unit.text.is_empty() {
         let bare = number::read(amount.text).is_ok();
         return Err(if bare {
-            words::unit_missing(piece.text, piece.span(), Dimension::ApparentPower).help("write VA or ohm behind the number")
+            words::unit_missing(piece.text, piece.span(), Dimension::ApparentPower)
+                .help("write VA or ohm behind the number")
         } else {
             words::burden(piece.text, piece.span())
         });
     }
     if matches!(lookup(unit.text, Dimension::Resistance), Lookup::Found(_)) {
-        return quantity(amount, Dimension::Resistance, of).map(|ohm| Burden::Impedance { ohm, power_factor });
+        return quantity(amount, Dimension::Resistance, of)
+            .map(|ohm| Burden::Impedance { ohm, power_factor });
     }
-    if let Some((least, rest)) = amount.split("-").filter(|(least, _)| !least.text.is_empty()) {
+    if let Some((least, rest)) = amount
+        .split("-")
+        .filter(|(least, _)| !least.text.is_empty())
+    {
         let least = plain_number(least, of)?;
         return quantity(rest, Dimension::ApparentPower, of).map(|va| Burden::Range { least, va });
     }
@@ -241,7 +362,11 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
 
 fn power_factor(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
     let value = plain_number(piece, of)?;
-    if (0.0..=1.0).contains(&value) { Ok(value) } else { Err(words::power_factor(piece.text, piece.span())) }
+    if (0.0..=1.0).contains(&value) {
+        Ok(value)
+    } else {
+        Err(words::power_factor(piece.text, piece.span()))
+    }
 }
 
 #[cfg(test)]
@@ -262,9 +387,15 @@ mod tests {
         assert_eq!(si("25kA", Dimension::Current), 25e3);
         assert_eq!(si("61 %", Dimension::Percent), 61.0);
         assert_eq!(si("1e3 V", Dimension::Voltage), 1000.0);
-        let Ok(Datum::Quantity(q)) = read("18.5 +- 1 C", Kind::Quantity(Dimension::Temperature)) else { panic!() };
+        let Ok(Datum::Quantity(q)) = read("18.5 +- 1 C", Kind::Quantity(Dimension::Temperature))
+        else {
+            panic!()
+        };
         assert_eq!((q.si, q.half_width), (18.5, Some(1.0)));
-        let Ok(Datum::Quantity(q)) = read("50 +- 2 degF", Kind::Quantity(Dimension::Temperature)) else { panic!() };
+        let Ok(Datum::Quantity(q)) = read("50 +- 2 degF", Kind::Quantity(Dimension::Temperature))
+        else {
+            panic!()
+        };
         assert!((q.half_width.unwrap() - 2.0 / 1.8).abs() < 1e-9);
     }
 
@@ -277,8 +408,14 @@ mod tests {
         assert_eq!(code("1O0 V", Dimension::Voltage), "number-unreadable");
         assert_eq!(code("18,5 C", Dimension::Temperature), "decimal-comma");
         assert_eq!(code("18.5 grad", Dimension::Temperature), "unit-unknown");
-        assert_eq!(code("5 \u{2126}", Dimension::Resistance), "editor-character");
-        assert_eq!(read("1S1\u{2013}1S2", Kind::Pair).unwrap_err().code.name(), "editor-character");
+        assert_eq!(
+            code("5 \u{2126}", Dimension::Resistance),
+            "editor-character"
+        );
+        assert_eq!(
+            read("1S1\u{2013}1S2", Kind::Pair).unwrap_err().code.name(),
+            "editor-character"
+        );
     }
 
     #[test]

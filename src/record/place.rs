@@ -13,9 +13,21 @@ pub static SCHEMA: Section = Section {
         Key::new("site", Kind::Text, "site"),
         Key::new("bay", Kind::Text, "bay or panel"),
         Key::new("phase", Kind::Text, "phase"),
-        Key::new("set", Kind::Text, "CTs that must match, such as both sides of a differential zone"),
-        Key::new("spare for", Kind::Text, "the set or unit that this one stands by for"),
-        Key::new("p1 towards", Kind::Text, "what the terminal P1 (H1) faces: busbar, line, star point"),
+        Key::new(
+            "set",
+            Kind::Text,
+            "CTs that must match, such as both sides of a differential zone",
+        ),
+        Key::new(
+            "spare for",
+            Kind::Text,
+            "the set or unit that this one stands by for",
+        ),
+        Key::new(
+            "p1 towards",
+            Kind::Text,
+            "what the terminal P1 (H1) faces: busbar, line, star point",
+        ),
     ],
     columns: &[],
     doc: "where the unit stands, from a day on",
@@ -53,13 +65,21 @@ impl Place {
 
     /// Whether it says anything.
     pub fn is_empty(&self) -> bool {
-        self.site.is_missing() && self.bay.is_missing() && self.phase.is_missing() && self.spare_for.is_missing()
+        self.site.is_missing()
+            && self.bay.is_missing()
+            && self.phase.is_missing()
+            && self.spare_for.is_missing()
     }
 
     /// `Skerrow 132 kV, H07, L1`.
     pub fn text(&self) -> String {
         let spare = self.spare_for.value().map(|of| format!("spare for {of}"));
-        let parts = [self.site.value().cloned(), self.bay.value().cloned(), self.phase.value().cloned(), spare];
+        let parts = [
+            self.site.value().cloned(),
+            self.bay.value().cloned(),
+            self.phase.value().cloned(),
+            spare,
+        ];
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
 }

@@ -12,31 +12,87 @@ pub static SCHEMA: Section = Section {
     also: &[],
     argument: Argument::None,
     keys: &[
-        Key::new("id", Kind::Text, "the unit's own identification (maker and serial), not its place"),
+        Key::new(
+            "id",
+            Kind::Text,
+            "the unit's own identification (maker and serial), not its place",
+        ),
         Key::new("maker", Kind::Text, "maker's name as stamped"),
         Key::new("type", Kind::Text, "maker's type designation"),
         Key::new("serial", Kind::Text, "serial number"),
         Key::new("year", Kind::Number, "year of manufacture"),
-        Key::new("standard", Kind::Text, "standard on the plate, with its edition: IEC 61869-2:2012"),
-        Key::new("highest voltage", Kind::Quantity(Dimension::Voltage), "highest voltage for equipment Um"),
-        Key::new("frequency", Kind::Quantity(Dimension::Frequency), "rated frequency"),
+        Key::new(
+            "standard",
+            Kind::Text,
+            "standard on the plate, with its edition: IEC 61869-2:2012",
+        ),
+        Key::new(
+            "highest voltage",
+            Kind::Quantity(Dimension::Voltage),
+            "highest voltage for equipment Um",
+        ),
+        Key::new(
+            "frequency",
+            Kind::Quantity(Dimension::Frequency),
+            "rated frequency",
+        ),
         Key::new(
             "insulation",
             Kind::Choice(&["oil and paper", "cast resin", "gas", "dry", "unknown"]),
             "main insulation; chooses the temperature law of insulation resistance",
         ),
-        Key::new("primary turns", Kind::Number, "turns of the primary winding; the plate's ratio includes them"),
-        Key::new("primary links", Kind::Text, "ratio for each position of the primary links: series 300/1, parallel 600/1"),
-        Key::new("primary", Kind::Text, "what serves as primary when the unit has none of its own: bushing H2 of T1"),
-        Key::new("passes", Kind::Number, "times the primary cable passes the window; the plate's ratio is for one pass"),
-        Key::new("Ith", Kind::Quantity(Dimension::Current), "rated short-time thermal current"),
-        Key::new("Idyn", Kind::Quantity(Dimension::Current), "rated dynamic current (peak)"),
-        Key::new("BIL", Kind::Quantity(Dimension::Voltage), "basic impulse level (crest)"),
-        Key::new("site", Kind::Text, "site, when the unit never moves; else [place since …]"),
+        Key::new(
+            "primary turns",
+            Kind::Number,
+            "turns of the primary winding; the plate's ratio includes them",
+        ),
+        Key::new(
+            "primary links",
+            Kind::Text,
+            "ratio for each position of the primary links: series 300/1, parallel 600/1",
+        ),
+        Key::new(
+            "primary",
+            Kind::Text,
+            "what serves as primary when the unit has none of its own: bushing H2 of T1",
+        ),
+        Key::new(
+            "passes",
+            Kind::Number,
+            "times the primary cable passes the window; the plate's ratio is for one pass",
+        ),
+        Key::new(
+            "Ith",
+            Kind::Quantity(Dimension::Current),
+            "rated short-time thermal current",
+        ),
+        Key::new(
+            "Idyn",
+            Kind::Quantity(Dimension::Current),
+            "rated dynamic current (peak)",
+        ),
+        Key::new(
+            "BIL",
+            Kind::Quantity(Dimension::Voltage),
+            "basic impulse level (crest)",
+        ),
+        Key::new(
+            "site",
+            Kind::Text,
+            "site, when the unit never moves; else [place since …]",
+        ),
         Key::new("bay", Kind::Text, "bay or panel"),
         Key::new("phase", Kind::Text, "phase"),
-        Key::new("unit", Kind::Text, "the tank that holds this CT and another transformer"),
-        Key::repeated("photo", Kind::Text, "file name of a photo of plate or terminal box"),
+        Key::new(
+            "unit",
+            Kind::Text,
+            "the tank that holds this CT and another transformer",
+        ),
+        Key::repeated(
+            "photo",
+            Kind::Text,
+            "file name of a photo of plate or terminal box",
+        ),
     ],
     columns: &[],
     doc: "the unit and its rating plate",
@@ -65,10 +121,22 @@ impl Standard {
     pub fn read(text: &str) -> Self {
         let compact = text.trim_matches(' ');
         let iec = compact.starts_with("IEC 61869-2") || compact.starts_with("EN 61869-2");
-        let ieee = ["IEEE C57.13", "ANSI C57.13", "ANSI/IEEE C57.13", "IEEE Std C57.13"].iter().any(|name| compact.starts_with(name));
+        let ieee = [
+            "IEEE C57.13",
+            "ANSI C57.13",
+            "ANSI/IEEE C57.13",
+            "IEEE Std C57.13",
+        ]
+        .iter()
+        .any(|name| compact.starts_with(name));
         let year = compact.get(compact.len().saturating_sub(4)..).unwrap_or("");
-        let parted = compact.get(..compact.len().saturating_sub(4)).is_some_and(|front| front.ends_with([':', '-']));
-        let edition = year.parse().ok().filter(|year: &u16| parted && (1900..2200).contains(year));
+        let parted = compact
+            .get(..compact.len().saturating_sub(4))
+            .is_some_and(|front| front.ends_with([':', '-']));
+        let edition = year
+            .parse()
+            .ok()
+            .filter(|year: &u16| parted && (1900..2200).contains(year));
         let family = if iec || compact.starts_with("IEC") {
             Family::Iec
         } else if ieee {
@@ -76,7 +144,12 @@ impl Standard {
         } else {
             Family::Other
         };
-        Self { text: compact.to_owned(), family, known: iec || ieee, edition }
+        Self {
+            text: compact.to_owned(),
+            family,
+            known: iec || ieee,
+            edition,
+        }
     }
 }
 
@@ -124,7 +197,9 @@ impl Plate {
     pub fn read(body: &Body) -> Self {
         let text = |word: &str| body.text(word);
         let standard = match body.text("standard") {
-            Given::Written(text) => Given::Written(Located::new(Standard::read(&text.value), text.span)),
+            Given::Written(text) => {
+                Given::Written(Located::new(Standard::read(&text.value), text.span))
+            }
             Given::Missing => Given::Missing,
             Given::Unreadable(span) => Given::Unreadable(span),
         };
@@ -146,7 +221,10 @@ impl Plate {
             idyn: body.quantity("Idyn"),
             bil: body.quantity("BIL"),
             unit: text("unit"),
-            photos: body.fields_of("photo").map(|field| field.text.clone()).collect(),
+            photos: body
+                .fields_of("photo")
+                .map(|field| field.text.clone())
+                .collect(),
             notes: body.notes.clone(),
             origins: origins(body),
             span: body.open,
@@ -161,7 +239,9 @@ impl Plate {
 
     /// The family of the plate's standard.
     pub fn family(&self) -> Family {
-        self.standard.value().map_or(Family::Other, |standard| standard.family)
+        self.standard
+            .value()
+            .map_or(Family::Other, |standard| standard.family)
     }
 
     pub fn insulation_kind(&self) -> InsulationKind {
@@ -175,23 +255,38 @@ impl Plate {
 
     /// Rated frequency in hertz, if stated and possible.
     pub fn rated_frequency(&self) -> Option<f64> {
-        self.frequency.value().map(|frequency| frequency.si).filter(|hz| *hz > 0.0)
+        self.frequency
+            .value()
+            .map(|frequency| frequency.si)
+            .filter(|hz| *hz > 0.0)
     }
 }
 
 fn links(body: &Body) -> Vec<Located<(String, Ratio)>> {
-    let Some(field) = body.field("primary links") else { return Vec::new() };
+    let Some(field) = body.field("primary links") else {
+        return Vec::new();
+    };
     let entry = |part: &str| {
         let (name, ratio) = part.trim_matches(' ').rsplit_once(' ')?;
         Some((name.to_owned(), super::value::ratio(ratio).ok()?))
     };
     let parts = field.text.value.split(',').filter_map(entry);
-    parts.map(|link| Located::new(link, field.text.span)).collect()
+    parts
+        .map(|link| Located::new(link, field.text.span))
+        .collect()
 }
 
 /// The keys of a plate section that name another origin than the plate.
 pub fn origins(body: &Body) -> Vec<(&'static str, &'static str)> {
-    body.fields.iter().filter_map(|field| field.origin.filter(|origin| *origin != "plate").map(|origin| (field.key.word, origin))).collect()
+    body.fields
+        .iter()
+        .filter_map(|field| {
+            field
+                .origin
+                .filter(|origin| *origin != "plate")
+                .map(|origin| (field.key.word, origin))
+        })
+        .collect()
 }
 
 #[cfg(test)]

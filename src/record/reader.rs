@@ -48,8 +48,22 @@ pub fn read(
     ieee: bool,
     found: &mut Vec<Diagnostic>,
 ) -> Body {
-    let body = Body { open, argument, ..Body::default() };
-    let mut state = State { source, schema, ieee, body, head: None, deaf: false, last: Last::Nothing, stray: None, found: Vec::new() };
+    let body = Body {
+        open,
+        argument,
+        ..Body::default()
+    };
+    let mut state = State {
+        source,
+        schema,
+        ieee,
+        body,
+        head: None,
+        deaf: false,
+        last: Last::Nothing,
+        stray: None,
+        found: Vec::new(),
+    };
     for (index, line) in lines.iter().enumerate() {
         let rest = lines.get(index + 1..).unwrap_or(&[]);
         state.line(line, rest);
@@ -92,24 +106,35 @@ impl State<'_> {
 
     fn end_stray(&mut self) {
         if let Some((span, count)) = self.stray.take() {
-            self.found.push(words::stray(span, count, Some(self.schema.name)));
+            self.found
+                .push(words::stray(span, count, Some(self.schema.name)));
         }
     }
 
     fn field(&mut self, key_span: Span, value: Span, whole: Span) {
         let word = self.source.slice(key_span);
-        if word.get(.."not done".len()).is_some_and(|start| start.eq_ignore_ascii_case("not done")) {
+        if word
+            .get(.."not done".len())
+            .is_some_and(|start| start.eq_ignore_ascii_case("not done"))
+        {
             self.not_done_in_capitals(whole);
             return;
         }
         let Some(key) = self.schema.key(word) else {
-            self.found.push(words::key_unknown(word, key_span, self.schema));
+            self.found
+                .push(words::key_unknown(word, key_span, self.schema));
             self.last = Last::Nothing;
             return;
         };
-        let earlier = self.body.fields.iter().find(|field| field.key.word == key.word).map(|field| field.key_span);
+        let earlier = self
+            .body
+            .fields
+            .iter()
+            .find(|field| field.key.word == key.word)
+            .map(|field| field.key_span);
         if let (false, Some(first)) = (key.repeat, earlier) {
-            self.found.push(words::key_duplicate(key.word, key_span, first));
+            self.found
+                .push(words::key_duplicate(key.word, key_span, first));
             return;
         }
         let text = Located::new(self.source.slice(value).to_owned(), value);
@@ -140,30 +165,60 @@ impl State<'_> {
 
     /// `Not done 2S: why` is read as what it means.
     fn not_done_in_capitals(&mut self, whole: Span) {
-        let meant = format!("not done{}", self.source.slice(whole).get("not done".len()..).unwrap_or(""));
-        let start = Span { start: whole.start, end: whole.start + 8 };
-        self.found.push(words::aside(start, false).label("expected small letters").help("write `not done`").mend(
-            "write not done",
-            start,
-            "not done",
-            true,
-        ));
-        self.body.omissions.extend(aside::omission(Piece::new(&meant, whole.range().start)));
+        let meant = format!(
+            "not done{}",
+            self.source
+                .slice(whole)
+                .get("not done".len()..)
+                .unwrap_or("")
+        );
+        let start = Span {
+            start: whole.start,
+            end: whole.start + 8,
+        };
+        self.found.push(
+            words::aside(start, false)
+                .label("expected small letters")
+                .help("write `not done`")
+                .mend("write not done", start, "not done", true),
+        );
+        self.body
+            .omissions
+            .extend(aside::omission(Piece::new(&meant, whole.range().start)));
     }
 
-    fn push_field(&mut self, key: &'static Key, key_span: Span, value: Given<Datum>, text: Located<String>, origin: Option<&'static str>) {
+    fn push_field(
+        &mut self,
+        key: &'static Key,
+        key_span: Span,
+        value: Given<Datum>,
+        text: Located<String>,
+        origin: Option<&'static str>,
+    ) {
         self.last = Last::Field(self.body.fields.len());
-        self.body.fields.push(Field { key, key_span, value, text, origin, amended: Vec::new() });
+        self.body.fields.push(Field {
+            key,
+            key_span,
+            value,
+            text,
+            origin,
+            amended: Vec::new(),
+        });
     }
 
     /// Takes ` from drawing` off a plate value.
     fn origin<'p>(&self, piece: Piece<'p>) -> (Piece<'p>, Option<&'static str>) {
         let plate = matches!(self.schema.name, "ct" | "core");
-        let found = ORIGINS.iter().find(|word| plate && piece.text.ends_with(&format!(" from {word}")));
+        let found = ORIGINS
+            .iter()
+            .find(|word| plate && piece.text.ends_with(&format!(" from {word}")));
         match found {
             Some(word) => {
                 let kept = piece.text.len() - word.len() - " from ".len();
-                (Piece::new(piece.text.get(..kept).unwrap_or(""), piece.at), Some(word))
+                (
+                    Piece::new(piece.text.get(..kept).unwrap_or(""), piece.at),
+                    Some(word),
+                )
             }
             None => (piece, None),
         }
@@ -191,7 +246,8 @@ impl State<'_> {
                         }
                         field.amended.push(amendment);
                     } else {
-                        self.found.push(aside::amendment_column(&amendment, &[field.key.word]));
+                        self.found
+                            .push(aside::amendment_column(&amendment, &[field.key.word]));
                     }
                 }
             }
@@ -201,17 +257,29 @@ impl State<'_> {
     }
 
     fn amend_row(&mut self, amendment: Amendment) {
-        let Some(table) = self.body.tables.last_mut() else { return };
-        let words: Vec<&str> = table.columns.iter().flatten().map(|column| column.word).collect();
-        let index = table
+        let Some(table) = self.body.tables.last_mut() else {
+            return;
+        };
+        let words: Vec<&str> = table
             .columns
             .iter()
-            .position(|column| column.is_some_and(|c| c.word == amendment.what || c.also.contains(&amendment.what.as_str())));
+            .flatten()
+            .map(|column| column.word)
+            .collect();
+        let index = table.columns.iter().position(|column| {
+            column.is_some_and(|c| {
+                c.word == amendment.what || c.also.contains(&amendment.what.as_str())
+            })
+        });
         let (Some(index), Some(row)) = (index, table.rows.last_mut()) else {
             self.found.push(aside::amendment_column(&amendment, &words));
             return;
         };
-        let now = row.cells.get(index).and_then(Given::span).map_or("", |span| self.source.slice(span));
+        let now = row
+            .cells
+            .get(index)
+            .and_then(Given::span)
+            .map_or("", |span| self.source.slice(span));
         if aside::same(&amendment.was, now) {
             self.found.push(aside::amendment_same(&amendment));
         }
@@ -222,7 +290,8 @@ impl State<'_> {
         self.end_table();
         self.last = Last::Nothing;
         if self.schema.columns.is_empty() {
-            self.found.push(words::heading_missing(span, self.schema).label("no table is expected here"));
+            self.found
+                .push(words::heading_missing(span, self.schema).label("no table is expected here"));
             self.deaf = true;
             self.body.doubtful = self.body.doubtful.or(Some(span));
             return;
@@ -242,13 +311,29 @@ impl State<'_> {
             self.body.doubtful = self.body.doubtful.or(Some(span));
         }
         let columns = head.columns.iter().map(|cell| cell.column).collect();
-        self.body.tables.push(Table { heading: span, columns, rows: Vec::new() });
+        self.body.tables.push(Table {
+            heading: span,
+            columns,
+            rows: Vec::new(),
+        });
         self.head = Some(head);
     }
 
     fn end_table(&mut self) {
-        if self.head.take().is_some() && !self.deaf && self.body.tables.last().is_some_and(|table| table.rows.is_empty()) {
-            let span = self.body.tables.last().map(|table| table.heading).unwrap_or_default();
+        if self.head.take().is_some()
+            && !self.deaf
+            && self
+                .body
+                .tables
+                .last()
+                .is_some_and(|table| table.rows.is_empty())
+        {
+            let span = self
+                .body
+                .tables
+                .last()
+                .map(|table| table.heading)
+                .unwrap_or_default();
             self.found.push(words::table_empty(span));
             self.body.doubtful = self.body.doubtful.or(Some(span));
         }
@@ -261,7 +346,11 @@ impl State<'_> {
             return true;
         }
         let text = self.source.slice(span);
-        if text.bytes().all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t')) && text.contains('|') {
+        if text
+            .bytes()
+            .all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t'))
+            && text.contains('|')
+        {
             return true; // the rule under the heading of a Markdown table
         }
         let Some(head) = &self.head else {
@@ -288,9 +377,17 @@ impl State<'_> {
                 self.body.doubtful = self.body.doubtful.or(Some(span));
                 self.last = Last::Nothing;
                 // The row is there, so that the table is not called empty.
-                let cells = head.columns.iter().map(|_| Given::Unreadable(span)).collect();
+                let cells = head
+                    .columns
+                    .iter()
+                    .map(|_| Given::Unreadable(span))
+                    .collect();
                 if let Some(table) = self.body.tables.last_mut() {
-                    table.rows.push(Row { span, cells, amended: Vec::new() });
+                    table.rows.push(Row {
+                        span,
+                        cells,
+                        amended: Vec::new(),
+                    });
                 }
                 true
             }
@@ -302,7 +399,10 @@ impl State<'_> {
     fn pipe_heading(&mut self, span: Span) -> bool {
         let text = self.source.slice(span);
         let cells = Separator::Pipe.split(text, span.range().start);
-        let known = cells.iter().filter(|cell| self.schema.column(table::bare_word(cell.text)).is_some()).count();
+        let known = cells
+            .iter()
+            .filter(|cell| self.schema.column(table::bare_word(cell.text)).is_some())
+            .count();
         if cells.len() < 2 || known * 2 < cells.len() {
             return false;
         }
@@ -328,11 +428,19 @@ impl State<'_> {
             return true;
         }
         // Within a table only words that are columns make another heading; else the rows below go on as they were.
-        let columns = || text.split([' ', '\t', '|']).any(|word| self.schema.column(word).is_some());
+        let columns = || {
+            text.split([' ', '\t', '|'])
+                .any(|word| self.schema.column(word).is_some())
+        };
         let heading = self.head.is_none() || columns();
-        if heading && table::only_words(text) && next_is_row(rest) && !self.schema.columns.is_empty() {
+        if heading
+            && table::only_words(text)
+            && next_is_row(rest)
+            && !self.schema.columns.is_empty()
+        {
             self.end_table();
-            self.found.push(words::heading_units(span, text, self.schema));
+            self.found
+                .push(words::heading_units(span, text, self.schema));
             self.body.doubtful = self.body.doubtful.or(Some(span));
             self.deaf = true;
             return true;
@@ -344,11 +452,18 @@ impl State<'_> {
     fn colon_missing(&mut self, span: Span) -> bool {
         let text = self.source.slice(span);
         let start = span.range().start;
-        let glued = text.split_once(':').filter(|(key, _)| self.schema.key(key).is_some()).map(|(key, _)| key.len());
+        let glued = text
+            .split_once(':')
+            .filter(|(key, _)| self.schema.key(key).is_some())
+            .map(|(key, _)| key.len());
         let key_len = glued.or_else(|| self.longest_key(text));
         let Some(len) = key_len else { return false };
         let key_span = Span::new(start, start + len);
-        self.found.push(words::colon_missing(self.source.slice(key_span), key_span, glued.is_some()));
+        self.found.push(words::colon_missing(
+            self.source.slice(key_span),
+            key_span,
+            glued.is_some(),
+        ));
         let behind = text.get(len..).unwrap_or("");
         let value = behind.trim_start_matches([':', ' ', '\t']);
         let value_at = start + len + (behind.len() - value.len());
@@ -357,17 +472,32 @@ impl State<'_> {
     }
 
     fn longest_key(&self, text: &str) -> Option<usize> {
-        let fits = |word: &str| text.strip_prefix(word).is_some_and(|rest| rest.starts_with([' ', '\t']));
-        let words = self.schema.all_keys().filter(|key| key.kind != Kind::Text || key.word == "note");
-        words.map(|key| key.word).filter(|word| fits(word)).map(str::len).max()
+        let fits = |word: &str| {
+            text.strip_prefix(word)
+                .is_some_and(|rest| rest.starts_with([' ', '\t']))
+        };
+        let words = self
+            .schema
+            .all_keys()
+            .filter(|key| key.kind != Kind::Text || key.word == "note");
+        words
+            .map(|key| key.word)
+            .filter(|word| fits(word))
+            .map(str::len)
+            .max()
     }
 }
 
 fn next_is_row(rest: &[Line]) -> bool {
-    rest.iter().find(|line| !matches!(line.class, Class::Blank | Class::Comment)).is_some_and(|line| line.class == Class::Row)
+    rest.iter()
+        .find(|line| !matches!(line.class, Class::Blank | Class::Comment))
+        .is_some_and(|line| line.class == Class::Row)
 }
 
 /// The words of a span, for arguments of sections.
 pub fn argument_words(source: &Source, span: Span) -> Vec<(&str, Span)> {
-    split_words(source.slice(span), span.range().start).into_iter().map(|at| (source.slice(at), at)).collect()
+    split_words(source.slice(span), span.range().start)
+        .into_iter()
+        .map(|at| (source.slice(at), at))
+        .collect()
 }

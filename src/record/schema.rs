@@ -91,12 +91,24 @@ pub struct Section {
 impl Key {
     /// A key that may stand once.
     pub const fn new(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self { word, also: &[], kind, repeat: false, doc }
+        Self {
+            word,
+            also: &[],
+            kind,
+            repeat: false,
+            doc,
+        }
     }
 
     /// A key that may stand several times.
     pub const fn repeated(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self { word, also: &[], kind, repeat: true, doc }
+        Self {
+            word,
+            also: &[],
+            kind,
+            repeat: true,
+            doc,
+        }
     }
 
     /// With another accepted spelling.
@@ -108,12 +120,28 @@ impl Key {
 
 impl Column {
     pub const fn new(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self { word, also: &[], kind, never: &[], positive: false, set: false, doc }
+        Self {
+            word,
+            also: &[],
+            kind,
+            never: &[],
+            positive: false,
+            set: false,
+            doc,
+        }
     }
 
     /// A reading that can only be positive.
     pub const fn positive(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self { word, also: &[], kind, never: &[], positive: true, set: false, doc }
+        Self {
+            word,
+            also: &[],
+            kind,
+            never: &[],
+            positive: true,
+            set: false,
+            doc,
+        }
     }
 
     /// Set beforehand and not read.
@@ -136,31 +164,58 @@ impl Column {
 /// Keys that every test section knows, beside its own.
 pub const TEST_KEYS: &[Key] = &[
     NOTE,
-    Key::new("instrument", Kind::Text, "the instrument of this section, instead of the visit's"),
-    Key::new("reference", Kind::Text, "the standard (a reference CT, a standard resistor) that was compared with"),
+    Key::new(
+        "instrument",
+        Kind::Text,
+        "the instrument of this section, instead of the visit's",
+    ),
+    Key::new(
+        "reference",
+        Kind::Text,
+        "the standard (a reference CT, a standard resistor) that was compared with",
+    ),
     Key::new("range", Kind::Text, "the range the instrument was set to"),
-    Key::new("stage", Kind::Choice(&["as found", "as left", "retest"]), "which of several equal tests this one is"),
+    Key::new(
+        "stage",
+        Kind::Choice(&["as found", "as left", "retest"]),
+        "which of several equal tests this one is",
+    ),
     Key::new("time", Kind::Text, "clock time, where it matters"),
-    Key::new("temperature", Kind::Quantity(Dimension::Temperature), "temperature of what was measured"),
+    Key::new(
+        "temperature",
+        Kind::Quantity(Dimension::Temperature),
+        "temperature of what was measured",
+    ),
 ];
 
 /// A remark, kept with its section.
-pub const NOTE: Key = Key::repeated("note", Kind::Text, "a remark; may stand in every section, and repeat");
+pub const NOTE: Key = Key::repeated(
+    "note",
+    Kind::Text,
+    "a remark; may stand in every section, and repeat",
+);
 
 impl Section {
     /// The key of this spelling.
     pub fn key(&self, word: &str) -> Option<&'static Key> {
-        self.all_keys().find(|key| key.word == word || key.also.contains(&word))
+        self.all_keys()
+            .find(|key| key.word == word || key.also.contains(&word))
     }
 
     /// The column of this spelling.
     pub fn column(&self, word: &str) -> Option<&'static Column> {
-        self.columns.iter().find(|column| column.word == word || column.also.contains(&word))
+        self.columns
+            .iter()
+            .find(|column| column.word == word || column.also.contains(&word))
     }
 
     /// Its own keys and those that all tests share.
     pub fn all_keys(&self) -> impl Iterator<Item = &'static Key> {
-        let shared: &'static [Key] = if self.argument == Argument::Pair { TEST_KEYS } else { std::slice::from_ref(&NOTE) };
+        let shared: &'static [Key] = if self.argument == Argument::Pair {
+            TEST_KEYS
+        } else {
+            std::slice::from_ref(&NOTE)
+        };
         self.keys.iter().chain(shared.iter())
     }
 
@@ -172,9 +227,16 @@ impl Section {
 
 /// All sections, in the order of the grammar page.
 pub fn sections() -> impl Iterator<Item = &'static Section> {
-    let plate: [&'static Section; 5] =
-        [&super::plate::SCHEMA, &super::place::SCHEMA, &super::core::SCHEMA, &super::duty::SCHEMA, &super::visit::SCHEMA];
-    plate.into_iter().chain(super::tests::SCHEMAS.iter().copied())
+    let plate: [&'static Section; 5] = [
+        &super::plate::SCHEMA,
+        &super::place::SCHEMA,
+        &super::core::SCHEMA,
+        &super::duty::SCHEMA,
+        &super::visit::SCHEMA,
+    ];
+    plate
+        .into_iter()
+        .chain(super::tests::SCHEMAS.iter().copied())
 }
 
 /// The section of this name or spelling.

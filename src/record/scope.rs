@@ -24,7 +24,12 @@ impl Scope {
     /// Looks the words up. `within` is the test section the line stands in, if any.
     pub fn read(omission: &Omission, record: &Record, within: Option<TestKind>) -> Self {
         let mut scope = Self::default();
-        for word in omission.scope.value.split([' ', ',', '\t']).filter(|word| !word.is_empty()) {
+        for word in omission
+            .scope
+            .value
+            .split([' ', ',', '\t'])
+            .filter(|word| !word.is_empty())
+        {
             match word {
                 "all" => scope.all = true,
                 "but" | "except" => scope.except = true,

@@ -35,8 +35,14 @@ impl Separator {
     pub fn split(self, text: &str, at: usize) -> Vec<Piece<'_>> {
         let mark = match self {
             Self::Blanks => {
-                let slice = |span: &Span| text.get(span.range().start - at..span.range().end - at).unwrap_or("");
-                return split_words(text, at).iter().map(|span| Piece::new(slice(span), span.range().start)).collect();
+                let slice = |span: &Span| {
+                    text.get(span.range().start - at..span.range().end - at)
+                        .unwrap_or("")
+                };
+                return split_words(text, at)
+                    .iter()
+                    .map(|span| Piece::new(slice(span), span.range().start))
+                    .collect();
             }
             Self::Pipe => '|',
             Self::Tab => '\t',
@@ -84,13 +90,22 @@ pub fn bare_word(cell: &str) -> &str {
 }
 
 /// Reads a heading; columns that cannot be used are told and left out.
-pub fn heading(text: &str, span: Span, schema: &'static Schema, found: &mut Vec<Diagnostic>) -> Head {
+pub fn heading(
+    text: &str,
+    span: Span,
+    schema: &'static Schema,
+    found: &mut Vec<Diagnostic>,
+) -> Head {
     let separator = Separator::of(text);
     let mut columns: Vec<HeadCell> = Vec::new();
     for cell in separator.split(text, span.range().start) {
         let word = bare_word(cell.text);
         let column = schema.column(word);
-        let again = column.is_some_and(|column| columns.iter().any(|c| c.column.is_some_and(|known| known.word == column.word)));
+        let again = column.is_some_and(|column| {
+            columns
+                .iter()
+                .any(|c| c.column.is_some_and(|known| known.word == column.word))
+        });
         if again {
             found.push(words::column_duplicate(word, cell.span()));
         } else if column.is_none() {
@@ -100,28 +115,43 @@ pub fn heading(text: &str, span: Span, schema: &'static Schema, found: &mut Vec<
         let unit = column.and_then(|column| column_unit(cell, column, found));
         columns.push(HeadCell { column, unit });
     }
-    Head { span, separator, columns }
+    Head {
+        span,
+        separator,
+        columns,
+    }
 }
 
-fn column_unit(cell: Piece<'_>, column: &'static Column, found: &mut Vec<Diagnostic>) -> Option<&'static UnitWord> {
+fn column_unit(
+    cell: Piece<'_>,
+    column: &'static Column,
+    found: &mut Vec<Diagnostic>,
+) -> Option<&'static UnitWord> {
     let unit = cell.split("/").map(|(_, unit)| unit);
     match (column.kind, unit) {
         (Kind::Quantity(dimension), None) => {
             found.push(words::column_unitless(column.word, cell.span(), dimension));
             None
         }
-        (Kind::Quantity(dimension), Some(unit)) => match parse::unit_word(unit, dimension, column.word) {
-            Ok(word) if column.never.contains(&word.canonical.as_str()) => {
-                let meant = swap_case(&word.canonical);
-                found.push(words::unit_implausible(unit.text, unit.span(), column.word, &meant));
-                None
+        (Kind::Quantity(dimension), Some(unit)) => {
+            match parse::unit_word(unit, dimension, column.word) {
+                Ok(word) if column.never.contains(&word.canonical.as_str()) => {
+                    let meant = swap_case(&word.canonical);
+                    found.push(words::unit_implausible(
+                        unit.text,
+                        unit.span(),
+                        column.word,
+                        &meant,
+                    ));
+                    None
+                }
+                Ok(word) => Some(word),
+                Err(diagnostic) => {
+                    found.push(diagnostic);
+                    None
+                }
             }
-            Ok(word) => Some(word),
-            Err(diagnostic) => {
-                found.push(diagnostic);
-                None
-            }
-        },
+        }
         (Kind::Ratio, _) | (_, None) => None,
         (Kind::Burden, Some(_)) => None,
         (_, Some(unit)) => {
@@ -150,7 +180,14 @@ pub enum RowRead {
 }
 
 /// Reads a row under its heading. `numeric` rows are rows in any case, others may be strangers.
-pub fn row(text: &str, span: Span, head: &Head, ieee: bool, numeric: bool, found: &mut Vec<Diagnostic>) -> RowRead {
+pub fn row(
+    text: &str,
+    span: Span,
+    head: &Head,
+    ieee: bool,
+    numeric: bool,
+    found: &mut Vec<Diagnostic>,
+) -> RowRead {
     let parts = match head.separator {
         Separator::Pipe => text.contains('|'),
         Separator::Tab => text.contains('\t'),
@@ -166,15 +203,22 @@ pub fn row(text: &str, span: Span, head: &Head, ieee: bool, numeric: bool, found
             return RowRead::Broken;
         }
         Err(Misfit::Count(count)) => {
-            let has_number =
-                split_words(text, 0).iter().filter_map(|at| text.get(at.range())).any(|word| crate::ground::number::read(word).is_ok());
+            let has_number = split_words(text, 0)
+                .iter()
+                .filter_map(|at| text.get(at.range()))
+                .any(|word| crate::ground::number::read(word).is_ok());
             if !numeric && !has_number {
                 return RowRead::Stranger;
             }
             if let Some(odd) = special_blank(text, span.range().start) {
                 found.push(odd);
             } else {
-                found.push(words::cell_count(span, count, head.columns.len(), head.span));
+                found.push(words::cell_count(
+                    span,
+                    count,
+                    head.columns.len(),
+                    head.span,
+                ));
             }
             return RowRead::Broken;
         }
@@ -182,8 +226,16 @@ pub fn row(text: &str, span: Span, head: &Head, ieee: bool, numeric: bool, found
     if !numeric && head.separator != Separator::Pipe && looks_like_prose(&pieces, head) {
         return RowRead::Stranger;
     }
-    let cells = pieces.iter().zip(&head.columns).map(|(piece, cell)| datum(*piece, cell, ieee, found)).collect();
-    RowRead::Row(Row { span, cells, amended: Vec::new() })
+    let cells = pieces
+        .iter()
+        .zip(&head.columns)
+        .map(|(piece, cell)| datum(*piece, cell, ieee, found))
+        .collect();
+    RowRead::Row(Row {
+        span,
+        cells,
+        amended: Vec::new(),
+    })
 }
 
 /// Under a heading of numbers, a line with no number where one is expected is no row.
@@ -191,7 +243,9 @@ fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
     let mut numbers = 0;
     let mut columns = 0;
     for (piece, cell) in pieces.iter().zip(&head.columns) {
-        if cell.column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Number | Kind::Ratio)) {
+        if cell.column.is_some_and(|column| {
+            matches!(column.kind, Kind::Quantity(_) | Kind::Number | Kind::Ratio)
+        }) {
             columns += 1;
             let digits = piece.text.bytes().any(|b| b.is_ascii_digit());
             numbers += usize::from(digits || piece.text == "-");
@@ -216,14 +270,19 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
     {
         return Err(Misfit::Told(Box::new(told)));
     }
-    let first_is_free =
-        head.columns.first().and_then(|cell| cell.column).is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text));
+    let first_is_free = head
+        .columns
+        .first()
+        .and_then(|cell| cell.column)
+        .is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text));
     if head.separator == Separator::Blanks && first_is_free && pieces.len() > expected {
         if let Some(count) = wrong_count(&pieces, head) {
             return Err(Misfit::Count(count));
         }
         let extra = pieces.len() - expected;
-        let end = pieces.get(extra).map_or(at, |piece| piece.span().range().end);
+        let end = pieces
+            .get(extra)
+            .map_or(at, |piece| piece.span().range().end);
         let first = text.get(..end - at).unwrap_or("");
         let rest = pieces.split_off(extra + 1);
         let mut joined = vec![Piece::new(trim_start(first), at)];
@@ -232,16 +291,30 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
     }
     if head.separator != Separator::Blanks && pieces.len() < expected {
         // A pasted row may leave its last cells out.
-        let end = Piece { text: "", at: at + text.len() };
+        let end = Piece {
+            text: "",
+            at: at + text.len(),
+        };
         pieces.resize(expected, end);
     }
-    if pieces.len() == expected { Ok(pieces) } else { Err(Misfit::Count(pieces.len())) }
+    if pieces.len() == expected {
+        Ok(pieces)
+    } else {
+        Err(Misfit::Count(pieces.len()))
+    }
 }
 
 /// Words first, then readings: how many cells that makes, when it is not what the heading has.
 fn wrong_count(pieces: &[Piece<'_>], head: &Head) -> Option<usize> {
-    let number = |cell: &HeadCell| cell.column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Number));
-    let readings = pieces.iter().rev().take_while(|piece| like_a_reading(piece.text)).count();
+    let number = |cell: &HeadCell| {
+        cell.column
+            .is_some_and(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Number))
+    };
+    let readings = pieces
+        .iter()
+        .rev()
+        .take_while(|piece| like_a_reading(piece.text))
+        .count();
     let all_numbers = head.columns.iter().skip(1).all(number);
     (all_numbers && readings + 1 != head.columns.len()).then_some(readings + 1)
 }
@@ -250,7 +323,11 @@ fn wrong_count(pieces: &[Piece<'_>], head: &Head) -> Option<usize> {
 fn like_a_reading(text: &str) -> bool {
     use crate::ground::number::{NumberFault, read};
     let digits = text.trim_start_matches(['+', '-', '>', '<']);
-    let begins = digits.len() >= 2 && digits.bytes().take(2).all(|b| b.is_ascii_digit() || b == b'.');
+    let begins = digits.len() >= 2
+        && digits
+            .bytes()
+            .take(2)
+            .all(|b| b.is_ascii_digit() || b == b'.');
     text == "-" || begins || !matches!(read(text), Err(NumberFault::NotANumber))
 }
 
@@ -261,27 +338,52 @@ fn parted_bound(text: &str, at: usize, pieces: &[Piece<'_>]) -> Option<Diagnosti
         _ => None,
     })?;
     let span = sign.span().to(number.span());
-    let written = text.get(span.range().start - at..span.range().end - at).unwrap_or("");
-    Some(words::number(written, span, &crate::ground::number::NumberFault::BoundForm))
+    let written = text
+        .get(span.range().start - at..span.range().end - at)
+        .unwrap_or("");
+    Some(words::number(
+        written,
+        span,
+        &crate::ground::number::NumberFault::BoundForm,
+    ))
 }
 
 fn special_blank(text: &str, at: usize) -> Option<Diagnostic> {
-    let (from, found) = text.char_indices().find(|&(_, c)| editor_character(c) == Some(Some(' ')))?;
+    let (from, found) = text
+        .char_indices()
+        .find(|&(_, c)| editor_character(c) == Some(Some(' ')))?;
     let span = Span::new(at + from, at + from + found.len_utf8());
     Some(words::editor_character(found, " ", span).help("write an ordinary blank"))
 }
 
-fn datum(piece: Piece<'_>, cell: &HeadCell, ieee: bool, found: &mut Vec<Diagnostic>) -> Given<Datum> {
-    let Some(column) = cell.column else { return Given::Unreadable(piece.span()) };
+fn datum(
+    piece: Piece<'_>,
+    cell: &HeadCell,
+    ieee: bool,
+    found: &mut Vec<Diagnostic>,
+) -> Given<Datum> {
+    let Some(column) = cell.column else {
+        return Given::Unreadable(piece.span());
+    };
     if piece.text == "-" || piece.text.is_empty() {
         return Given::Missing;
     }
     let read = match (column.kind, cell.unit) {
         (Kind::Quantity(_), None) => return Given::Unreadable(piece.span()),
-        (Kind::Quantity(_), Some(unit)) => parse::cell(piece, unit).map(Datum::Quantity).map_err(|told| with_unit(told, piece, unit)),
+        (Kind::Quantity(_), Some(unit)) => parse::cell(piece, unit)
+            .map(Datum::Quantity)
+            .map_err(|told| with_unit(told, piece, unit)),
         (Kind::Burden, _) if crate::ground::number::read(piece.text).is_ok() => {
             // `burden/VA` gives the unit in the heading.
-            parse::datum(Piece { text: &format!("{} VA", piece.text), at: piece.at }, Kind::Burden, column.word, ieee)
+            parse::datum(
+                Piece {
+                    text: &format!("{} VA", piece.text),
+                    at: piece.at,
+                },
+                Kind::Burden,
+                column.word,
+                ieee,
+            )
         }
         (kind, _) => parse::datum(piece, kind, column.word, ieee),
     };
@@ -300,10 +402,18 @@ fn datum(piece: Piece<'_>, cell: &HeadCell, ieee: bool, found: &mut Vec<Diagnost
 
 /// A unit written into a cell gets its own help.
 fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic {
-    let digits = piece.text.trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'Ω'));
+    let digits = piece
+        .text
+        .trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'Ω'));
     let glued = digits.len() < piece.text.len() && crate::ground::number::read(digits).is_ok();
-    if glued && told.code == crate::ground::diagnostic::Code::NumberUnreadable && told.mends.is_empty() {
-        return told.help(format!("the heading gives the unit ({}); write only {digits}, converted if need be", unit.canonical));
+    if glued
+        && told.code == crate::ground::diagnostic::Code::NumberUnreadable
+        && told.mends.is_empty()
+    {
+        return told.help(format!(
+            "the heading gives the unit ({}); write only {digits}, converted if need be",
+            unit.canonical
+        ));
     }
     told
 }
@@ -325,15 +435,31 @@ pub fn only_words(text: &str) -> bool {
         && words
             .iter()
             .filter_map(|at| text.get(at.range()))
-            .all(|word| word.bytes().all(|b| b.is_ascii_alphabetic() || b == b'-' || b == b'|'))
+            .all(|word| {
+                word.bytes()
+                    .all(|b| b.is_ascii_alphabetic() || b == b'-' || b == b'|')
+            })
 }
 
 /// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.
 pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<String> {
-    let spaced = text.replace(" / ", "/").replace(" /", "/").replace("/ ", "/");
-    let plain = spaced.replace(" (", "/").replace('(', "/").replace([')', ','], " ").replace(" [", "/").replace([']', ';'], " ");
-    let words: Vec<&str> = plain.split([' ', '\t']).filter(|word| !word.is_empty()).collect();
-    let known = words.iter().all(|word| schema.column(bare_word(word)).is_some());
+    let spaced = text
+        .replace(" / ", "/")
+        .replace(" /", "/")
+        .replace("/ ", "/");
+    let plain = spaced
+        .replace(" (", "/")
+        .replace('(', "/")
+        .replace([')', ','], " ")
+        .replace(" [", "/")
+        .replace([']', ';'], " ");
+    let words: Vec<&str> = plain
+        .split([' ', '\t'])
+        .filter(|word| !word.is_empty())
+        .collect();
+    let known = words
+        .iter()
+        .all(|word| schema.column(bare_word(word)).is_some());
     let united = words.iter().any(|word| word.contains('/'));
     let meant = words.join("  ");
     (known && united && !words.is_empty() && meant != text).then_some(meant)

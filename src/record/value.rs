@@ -34,11 +34,18 @@ pub enum RatioFault {
 
 /// Reads `600/1 A`, `600/1`, `1200:5`, `1200:5 A`.
 pub fn ratio(text: &str) -> Result<Ratio, RatioFault> {
-    let bare = text.strip_suffix('A').unwrap_or(text).trim_matches([' ', '\t']);
+    let bare = text
+        .strip_suffix('A')
+        .unwrap_or(text)
+        .trim_matches([' ', '\t']);
     let (primary, secondary) = bare.split_once(['/', ':']).ok_or(RatioFault::Form)?;
     let number = |s: &str| -> Result<f64, RatioFault> {
         let plain = s.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-        let value: f64 = if plain { s.parse().map_err(|_| RatioFault::Form)? } else { return Err(RatioFault::Form) };
+        let value: f64 = if plain {
+            s.parse().map_err(|_| RatioFault::Form)?
+        } else {
+            return Err(RatioFault::Form);
+        };
         if value == 0.0 {
             Err(RatioFault::Zero)
         } else if value.is_finite() {
@@ -47,7 +54,10 @@ pub fn ratio(text: &str) -> Result<Ratio, RatioFault> {
             Err(RatioFault::Form)
         }
     };
-    let (primary, secondary) = (number(primary.trim_matches(' ')), number(secondary.trim_matches(' ')));
+    let (primary, secondary) = (
+        number(primary.trim_matches(' ')),
+        number(secondary.trim_matches(' ')),
+    );
     match (primary, secondary) {
         (Err(RatioFault::Form), _) | (_, Err(RatioFault::Form)) => Err(RatioFault::Form),
         (Ok(primary), Ok(secondary)) => Ok(Ratio { primary, secondary }),
@@ -106,7 +116,11 @@ impl Pair {
     /// The same pair with the lower terminal first.
     #[must_use]
     pub fn ascending(self) -> Self {
-        Self { core: self.core, from: self.from.min(self.to), to: self.from.max(self.to) }
+        Self {
+            core: self.core,
+            from: self.from.min(self.to),
+            to: self.from.max(self.to),
+        }
     }
 }
 
@@ -153,7 +167,10 @@ fn side(items: &[Item]) -> String {
 /// Reads `A to B, C and D`. Names are checked against the cores later.
 pub fn between(text: &str) -> Option<Between> {
     let (from, to) = text.split_once(" to ")?;
-    Some(Between { from: items(from)?, to: items(to)? })
+    Some(Between {
+        from: items(from)?,
+        to: items(to)?,
+    })
 }
 
 fn items(text: &str) -> Option<Vec<Item>> {
@@ -210,8 +227,20 @@ mod tests {
 
     #[test]
     fn ratios_of_both_families() {
-        assert_eq!(ratio("600/1 A"), Ok(Ratio { primary: 600.0, secondary: 1.0 }));
-        assert_eq!(ratio("1200:5"), Ok(Ratio { primary: 1200.0, secondary: 5.0 }));
+        assert_eq!(
+            ratio("600/1 A"),
+            Ok(Ratio {
+                primary: 600.0,
+                secondary: 1.0
+            })
+        );
+        assert_eq!(
+            ratio("1200:5"),
+            Ok(Ratio {
+                primary: 1200.0,
+                secondary: 5.0
+            })
+        );
         assert_eq!(ratio("0/1"), Err(RatioFault::Zero));
         assert_eq!(ratio("600"), Err(RatioFault::Form));
         assert_eq!(ratio("6e2/1"), Err(RatioFault::Form));

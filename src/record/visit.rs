@@ -19,26 +19,70 @@ pub static SCHEMA: Section = Section {
             Kind::Text,
             "factory, receiving, commissioning, maintenance, retest, investigation, or in own words behind one of these",
         ),
-        Key::new("job", Kind::Text, "name of a job in pack.toml that gives people, date and instruments"),
+        Key::new(
+            "job",
+            Kind::Text,
+            "name of a job in pack.toml that gives people, date and instruments",
+        ),
         Key::new("tested by", Kind::Text, "who took the readings"),
         Key::new("reviewed by", Kind::Text, "who checked them"),
         Key::new("witnessed by", Kind::Text, "who watched for the client"),
         Key::new("authorised by", Kind::Text, "who answers for the report"),
-        Key::new("ambient", Kind::Quantity(Dimension::Temperature), "air temperature"),
-        Key::new("humidity", Kind::Quantity(Dimension::Percent), "relative humidity"),
-        Key::new("instrument", Kind::Text, "the instrument that is used unless a section names another"),
-        Key::new("reference", Kind::Text, "the standard that is used unless a section names another"),
+        Key::new(
+            "ambient",
+            Kind::Quantity(Dimension::Temperature),
+            "air temperature",
+        ),
+        Key::new(
+            "humidity",
+            Kind::Quantity(Dimension::Percent),
+            "relative humidity",
+        ),
+        Key::new(
+            "instrument",
+            Kind::Text,
+            "the instrument that is used unless a section names another",
+        ),
+        Key::new(
+            "reference",
+            Kind::Text,
+            "the standard that is used unless a section names another",
+        ),
         Key::new(
             "temperature of the winding",
             Kind::Quantity(Dimension::Temperature),
             "winding temperature unless a section states its own",
         ),
-        Key::new("primary", Kind::Text, "state of the primary while testing: P1 open, P2 earthed"),
-        Key::new("primary links", Kind::Text, "position of the primary links: series, parallel"),
-        Key::new("passes", Kind::Number, "times the primary cable passes the window, where it differs from [ct]"),
-        Key::new("excitation read from", Kind::Text, "the document an excitation curve was read from"),
-        Key::repeated("action", Kind::Text, "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`"),
-        Key::repeated("closed", Kind::Text, "an open point that is done: `A1 dried, cover seal renewed`"),
+        Key::new(
+            "primary",
+            Kind::Text,
+            "state of the primary while testing: P1 open, P2 earthed",
+        ),
+        Key::new(
+            "primary links",
+            Kind::Text,
+            "position of the primary links: series, parallel",
+        ),
+        Key::new(
+            "passes",
+            Kind::Number,
+            "times the primary cable passes the window, where it differs from [ct]",
+        ),
+        Key::new(
+            "excitation read from",
+            Kind::Text,
+            "the document an excitation curve was read from",
+        ),
+        Key::repeated(
+            "action",
+            Kind::Text,
+            "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`",
+        ),
+        Key::repeated(
+            "closed",
+            Kind::Text,
+            "an open point that is done: `A1 dried, cover seal renewed`",
+        ),
     ],
     columns: &[],
     doc: "one visit; the test sections below it belong to it",
@@ -125,8 +169,14 @@ impl Visit {
             links: body.text("primary links"),
             passes: body.number("passes"),
             excitation_read_from: body.text("excitation read from"),
-            actions: body.fields_of("action").map(|field| action(&field.text)).collect(),
-            closed: body.fields_of("closed").map(|field| closed(&field.text)).collect(),
+            actions: body
+                .fields_of("action")
+                .map(|field| action(&field.text))
+                .collect(),
+            closed: body
+                .fields_of("closed")
+                .map(|field| closed(&field.text))
+                .collect(),
             notes: body.notes.clone(),
             omissions: body.omissions.clone(),
             tests: Vec::new(),
@@ -171,8 +221,15 @@ impl Visit {
 fn primary_ends(text: &str) -> Vec<PrimaryEnd> {
     let end = |part: &str| {
         let (terminal, state) = part.trim_matches(' ').split_once(' ')?;
-        let state = if state.starts_with("ground") || state.starts_with("earth") { "earthed" } else { state };
-        Some(PrimaryEnd { terminal: terminal.to_owned(), state: state.to_owned() })
+        let state = if state.starts_with("ground") || state.starts_with("earth") {
+            "earthed"
+        } else {
+            state
+        };
+        Some(PrimaryEnd {
+            terminal: terminal.to_owned(),
+            state: state.to_owned(),
+        })
     };
     text.split(',').filter_map(end).collect()
 }
@@ -191,6 +248,9 @@ fn action(text: &Located<String>) -> Action {
 }
 
 fn closed(text: &Located<String>) -> Located<(String, String)> {
-    let (label, remark) = text.value.split_once(' ').unwrap_or((text.value.as_str(), ""));
+    let (label, remark) = text
+        .value
+        .split_once(' ')
+        .unwrap_or((text.value.as_str(), ""));
     Located::new((label.to_owned(), remark.to_owned()), text.span)
 }

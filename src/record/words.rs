@@ -8,7 +8,11 @@ use crate::ground::span::Span;
 use crate::ground::unit::{Dimension, UnitWord};
 
 fn article(name: &str) -> &'static str {
-    if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
+    if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    }
 }
 
 /// A list for people: `a, b or c`.
@@ -30,31 +34,68 @@ fn one_unit_of(dimension: Dimension) -> String {
 }
 
 pub fn section_unknown(name: &str, span: Span) -> Diagnostic {
-    let names: Vec<&str> = super::schema::sections().map(|section| section.name).collect();
-    let found = Diagnostic::new(Code::SectionUnknown, span, format!("there is no section [{name}]")).label("its lines are not read");
+    let names: Vec<&str> = super::schema::sections()
+        .map(|section| section.name)
+        .collect();
+    let found = Diagnostic::new(
+        Code::SectionUnknown,
+        span,
+        format!("there is no section [{name}]"),
+    )
+    .label("its lines are not read");
     match nearest(name, names.iter().copied()) {
-        Some(near) => found.help(format!("did you mean [{near}]?")).mend(format!("write {near}"), span, near, true),
+        Some(near) => found.help(format!("did you mean [{near}]?")).mend(
+            format!("write {near}"),
+            span,
+            near,
+            true,
+        ),
         None => found.help(format!("sections are {}", list(names))),
     }
 }
 
 pub fn key_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
-    let found = Diagnostic::new(Code::KeyUnknown, span, format!("[{}] has no key `{word}`", section.name)).label("unknown key");
+    let found = Diagnostic::new(
+        Code::KeyUnknown,
+        span,
+        format!("[{}] has no key `{word}`", section.name),
+    )
+    .label("unknown key");
     let elsewhere = super::schema::sections().find(|other| other.key(word).is_some());
-    match nearest(word, section.all_keys().flat_map(|key| std::iter::once(key.word).chain(key.also.iter().copied()))) {
-        Some(near) => found.help(format!("did you mean `{near}`?")).mend(format!("write {near}"), span, near, true),
+    match nearest(
+        word,
+        section
+            .all_keys()
+            .flat_map(|key| std::iter::once(key.word).chain(key.also.iter().copied())),
+    ) {
+        Some(near) => found.help(format!("did you mean `{near}`?")).mend(
+            format!("write {near}"),
+            span,
+            near,
+            true,
+        ),
         None => match elsewhere {
-            Some(other) => found.help(format!("`{word}` is a key of [{}]; free text goes into `note:`", other.name)),
-            None => found.help(format!("it knows {}; free text goes into `note:`", one_of(section.all_keys().map(|key| key.word)))),
+            Some(other) => found.help(format!(
+                "`{word}` is a key of [{}]; free text goes into `note:`",
+                other.name
+            )),
+            None => found.help(format!(
+                "it knows {}; free text goes into `note:`",
+                one_of(section.all_keys().map(|key| key.word))
+            )),
         },
     }
 }
 
 pub fn key_duplicate(word: &str, span: Span, first: Span) -> Diagnostic {
-    Diagnostic::new(Code::KeyDuplicate, span, format!("`{word}` stands twice in this section"))
-        .label("again here")
-        .other(first, "first here")
-        .help("keep one of them; what was corrected later is written as `amended: …` under the line")
+    Diagnostic::new(
+        Code::KeyDuplicate,
+        span,
+        format!("`{word}` stands twice in this section"),
+    )
+    .label("again here")
+    .other(first, "first here")
+    .help("keep one of them; what was corrected later is written as `amended: …` under the line")
 }
 
 pub fn key_missing(word: &str, at: Span, section: &str, example: &str) -> Diagnostic {
@@ -66,21 +107,45 @@ pub fn key_missing(word: &str, at: Span, section: &str, example: &str) -> Diagno
 pub fn value_empty(word: &str, span: Span) -> Diagnostic {
     Diagnostic::new(Code::ValueEmpty, span, format!("`{word}:` has no value"))
         .label("nothing stands behind the colon")
-        .help("write the value, or take the line out; what was not done is written `not done …: why`")
+        .help(
+            "write the value, or take the line out; what was not done is written `not done …: why`",
+        )
 }
 
 pub fn colon_missing(key: &str, key_span: Span, blank: bool) -> Diagnostic {
     let (title, help, text) = if blank {
-        (format!("`{key}:` needs a blank behind its colon"), "write a blank after the colon", ": ")
+        (
+            format!("`{key}:` needs a blank behind its colon"),
+            "write a blank after the colon",
+            ": ",
+        )
     } else {
-        (format!("`{key}` is a key, but its colon is missing"), "write a colon and a blank after the key", ":")
+        (
+            format!("`{key}` is a key, but its colon is missing"),
+            "write a colon and a blank after the key",
+            ":",
+        )
     };
-    let at = if blank { Span { start: key_span.end, end: key_span.end + 1 } } else { key_span.after() };
-    Diagnostic::new(Code::ColonMissing, key_span, title).label("read as this key").help(help).mend("add it", at, text, true)
+    let at = if blank {
+        Span {
+            start: key_span.end,
+            end: key_span.end + 1,
+        }
+    } else {
+        key_span.after()
+    };
+    Diagnostic::new(Code::ColonMissing, key_span, title)
+        .label("read as this key")
+        .help(help)
+        .mend("add it", at, text, true)
 }
 
 pub fn stray(span: Span, lines: usize, section: Option<&str>) -> Diagnostic {
-    let what = if lines == 1 { "this line is not understood".to_owned() } else { format!("these {lines} lines are not understood") };
+    let what = if lines == 1 {
+        "this line is not understood".to_owned()
+    } else {
+        format!("these {lines} lines are not understood")
+    };
     let label = match section {
         Some(name) => format!("[{name}] is shown, but not judged"),
         None => "not read".to_owned(),
@@ -91,9 +156,20 @@ pub fn stray(span: Span, lines: usize, section: Option<&str>) -> Diagnostic {
 }
 
 pub fn heading_units(span: Span, text: &str, section: &'static Section) -> Diagnostic {
-    let written: Vec<&Column> = text.split([' ', '\t', '|']).filter_map(|word| section.column(word)).collect();
-    let meant = if written.is_empty() { section.columns.iter().collect() } else { written };
-    let example = meant.into_iter().map(column_example).collect::<Vec<_>>().join("  ");
+    let written: Vec<&Column> = text
+        .split([' ', '\t', '|'])
+        .filter_map(|word| section.column(word))
+        .collect();
+    let meant = if written.is_empty() {
+        section.columns.iter().collect()
+    } else {
+        written
+    };
+    let example = meant
+        .into_iter()
+        .map(column_example)
+        .collect::<Vec<_>>()
+        .join("  ");
     Diagnostic::new(Code::HeadingUnits, span, "this heading names no units")
         .label("expected quantity/unit for each column")
         .help(format!("write each column as quantity/unit, for instance `{example}`; the rows below are not read without it"))
@@ -103,68 +179,122 @@ fn column_example(column: &Column) -> String {
     use super::schema::Kind;
     match column.kind {
         Kind::Quantity(dimension) => {
-            format!("{}/{}", column.word, dimension.examples().split(',').next().unwrap_or(""))
+            format!(
+                "{}/{}",
+                column.word,
+                dimension.examples().split(',').next().unwrap_or("")
+            )
         }
         _ => column.word.to_owned(),
     }
 }
 
 pub fn heading_form(span: Span, meant: &str) -> Diagnostic {
-    Diagnostic::new(Code::HeadingForm, span, "this heading is written in another form than quantity/unit")
-        .label("read as a heading")
-        .help(format!("write `{meant}`"))
-        .mend(format!("write {meant}"), span, meant, true)
+    Diagnostic::new(
+        Code::HeadingForm,
+        span,
+        "this heading is written in another form than quantity/unit",
+    )
+    .label("read as a heading")
+    .help(format!("write `{meant}`"))
+    .mend(format!("write {meant}"), span, meant, true)
 }
 
 pub fn heading_missing(span: Span, section: &Section) -> Diagnostic {
     let names = one_of(section.columns.iter().map(|column| column.word));
     let help = if section.columns.is_empty() {
-        format!("[{}] has no table; readings belong into a test section such as [excitation 1S1-1S2]", section.name)
+        format!(
+            "[{}] has no table; readings belong into a test section such as [excitation 1S1-1S2]",
+            section.name
+        )
     } else {
         format!("write a heading above the first row, with columns such as {names}")
     };
-    Diagnostic::new(Code::HeadingMissing, span, "rows stand here without a heading").label("what are these numbers?").help(help)
+    Diagnostic::new(
+        Code::HeadingMissing,
+        span,
+        "rows stand here without a heading",
+    )
+    .label("what are these numbers?")
+    .help(help)
 }
 
 pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
-    let found = Diagnostic::new(Code::ColumnUnknown, span, format!("the table of [{}] has no column `{word}`", section.name))
-        .label("this column is not read");
+    let found = Diagnostic::new(
+        Code::ColumnUnknown,
+        span,
+        format!("the table of [{}] has no column `{word}`", section.name),
+    )
+    .label("this column is not read");
     match nearest(word, section.columns.iter().map(|column| column.word)) {
         Some(near) => {
-            let at = Span { start: span.start, end: span.start + u32::try_from(word.len()).unwrap_or(0) };
-            found.help(format!("did you mean `{near}`?")).mend(format!("write {near}"), at, near, true)
+            let at = Span {
+                start: span.start,
+                end: span.start + u32::try_from(word.len()).unwrap_or(0),
+            };
+            found.help(format!("did you mean `{near}`?")).mend(
+                format!("write {near}"),
+                at,
+                near,
+                true,
+            )
         }
-        None => found.help(format!("it knows {}", one_of(section.columns.iter().map(|column| column.word)))),
+        None => found.help(format!(
+            "it knows {}",
+            one_of(section.columns.iter().map(|column| column.word))
+        )),
     }
 }
 
 pub fn column_duplicate(word: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::ColumnDuplicate, span, format!("the column `{word}` stands twice"))
-        .label("again here")
-        .help("take one of them out")
+    Diagnostic::new(
+        Code::ColumnDuplicate,
+        span,
+        format!("the column `{word}` stands twice"),
+    )
+    .label("again here")
+    .help("take one of them out")
 }
 
 pub fn column_missing(words: &str, span: Span, section: &str) -> Diagnostic {
-    Diagnostic::new(Code::ColumnMissing, span, format!("the table of [{section}] needs a column `{words}`"))
-        .label(format!("no column `{words}`"))
-        .help("add the column; a reading that was not taken is written -")
+    Diagnostic::new(
+        Code::ColumnMissing,
+        span,
+        format!("the table of [{section}] needs a column `{words}`"),
+    )
+    .label(format!("no column `{words}`"))
+    .help("add the column; a reading that was not taken is written -")
 }
 
 pub fn column_unitless(word: &str, span: Span, dimension: Dimension) -> Diagnostic {
     let unit = dimension.examples().split(',').next().unwrap_or("");
-    Diagnostic::new(Code::HeadingUnits, span, format!("the column `{word}` names no unit"))
-        .label("expected quantity/unit")
-        .help(format!("write for instance {word}/{unit}"))
+    Diagnostic::new(
+        Code::HeadingUnits,
+        span,
+        format!("the column `{word}` names no unit"),
+    )
+    .label("expected quantity/unit")
+    .help(format!("write for instance {word}/{unit}"))
 }
 
 pub fn column_with_unit(word: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::UnitDimension, span, format!("the column `{word}` takes no unit"))
-        .label("a unit stands here")
-        .help(format!("write only `{word}`"))
+    Diagnostic::new(
+        Code::UnitDimension,
+        span,
+        format!("the column `{word}` takes no unit"),
+    )
+    .label("a unit stands here")
+    .help(format!("write only `{word}`"))
 }
 
 pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> Diagnostic {
-    let cells = |n: usize| if n == 1 { "1 cell".to_owned() } else { format!("{n} cells") };
+    let cells = |n: usize| {
+        if n == 1 {
+            "1 cell".to_owned()
+        } else {
+            format!("{n} cells")
+        }
+    };
     Diagnostic::new(Code::CellCount, span, format!("this row has {}, its heading has {}", cells(found), cells(expected)))
         .label(format!("{} expected", cells(expected)))
         .other(heading, "the heading")
@@ -172,22 +302,42 @@ pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> D
 }
 
 pub fn cell_missing(word: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::CellMissing, span, format!("`{word}` was not read in this row, but the test needs it"))
-        .label("no reading")
-        .help("write the reading, or take the row out and say why in a `note:`")
+    Diagnostic::new(
+        Code::CellMissing,
+        span,
+        format!("`{word}` was not read in this row, but the test needs it"),
+    )
+    .label("no reading")
+    .help("write the reading, or take the row out and say why in a `note:`")
 }
 
 pub fn rows_waiting(span: Span, count: usize, section: &str) -> Diagnostic {
-    let rows = if count == 1 { "1 row holds".to_owned() } else { format!("{count} rows hold") };
-    Diagnostic::new(Code::RowsWaiting, span, format!("{rows} no reading yet in this [{section}]"))
-        .label(if count == 1 { "nothing but -" } else { "the first of them" })
-        .help("write the readings, or take the rows out and say why: `not done …: why`")
+    let rows = if count == 1 {
+        "1 row holds".to_owned()
+    } else {
+        format!("{count} rows hold")
+    };
+    Diagnostic::new(
+        Code::RowsWaiting,
+        span,
+        format!("{rows} no reading yet in this [{section}]"),
+    )
+    .label(if count == 1 {
+        "nothing but -"
+    } else {
+        "the first of them"
+    })
+    .help("write the readings, or take the rows out and say why: `not done …: why`")
 }
 
 pub fn table_empty(span: Span) -> Diagnostic {
-    Diagnostic::new(Code::TableEmpty, span, "this table has a heading and no rows")
-        .label("no row follows")
-        .help("write the readings, or take the heading out and write `not done …: why`")
+    Diagnostic::new(
+        Code::TableEmpty,
+        span,
+        "this table has a heading and no rows",
+    )
+    .label("no row follows")
+    .help("write the readings, or take the heading out and write `not done …: why`")
 }
 
 /// What is wrong with a number, told for the place where it stands.
@@ -243,128 +393,236 @@ fn read_without_blanks(text: &str) -> Option<String> {
 }
 
 pub fn editor_character(found: char, meant: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::EditorCharacter, span, format!("{} stands where a plain character belongs", character_name(found)))
-        .label("put in by an editor?")
-        .help(format!("write `{meant}`"))
-        .mend(format!("write {meant}"), span, meant, true)
+    Diagnostic::new(
+        Code::EditorCharacter,
+        span,
+        format!(
+            "{} stands where a plain character belongs",
+            character_name(found)
+        ),
+    )
+    .label("put in by an editor?")
+    .help(format!("write `{meant}`"))
+    .mend(format!("write {meant}"), span, meant, true)
 }
 
 pub fn unit_missing(text: &str, span: Span, dimension: Dimension) -> Diagnostic {
     let name = dimension.name();
     Diagnostic::new(Code::UnitMissing, span, format!("`{text}` has no unit"))
         .label(format!("{} {name}, but in what?", article(name)))
-        .help(format!("write the unit behind the number: {}", one_unit_of(dimension)))
+        .help(format!(
+            "write the unit behind the number: {}",
+            one_unit_of(dimension)
+        ))
 }
 
-pub fn unit_unknown(word: &str, span: Span, dimension: Dimension, near: Option<&str>) -> Diagnostic {
-    let found = Diagnostic::new(Code::UnitUnknown, span, format!("`{word}` is no unit of {}", dimension.name())).label("unknown unit");
+pub fn unit_unknown(
+    word: &str,
+    span: Span,
+    dimension: Dimension,
+    near: Option<&str>,
+) -> Diagnostic {
+    let found = Diagnostic::new(
+        Code::UnitUnknown,
+        span,
+        format!("`{word}` is no unit of {}", dimension.name()),
+    )
+    .label("unknown unit");
     match near {
-        Some(near) => found.help(format!("did you mean {near}?")).mend(format!("write {near}"), span, near, false),
+        Some(near) => found.help(format!("did you mean {near}?")).mend(
+            format!("write {near}"),
+            span,
+            near,
+            false,
+        ),
         None => found.help(format!("write {}", one_unit_of(dimension))),
     }
 }
 
 pub fn unit_case(word: &str, span: Span, readings: &[&'static UnitWord]) -> Diagnostic {
     let names: Vec<&str> = readings.iter().map(|unit| unit.word.as_str()).collect();
-    let mut found = Diagnostic::new(Code::UnitCase, span, format!("`{word}` mixes up capital and small letters"))
-        .label("case counts in units")
-        .help(format!("write {}", one_of(names.iter().copied())));
+    let mut found = Diagnostic::new(
+        Code::UnitCase,
+        span,
+        format!("`{word}` mixes up capital and small letters"),
+    )
+    .label("case counts in units")
+    .help(format!("write {}", one_of(names.iter().copied())));
     for name in &names {
         found = found.mend(format!("write {name}"), span, *name, names.len() == 1);
     }
     found
 }
 
-pub fn unit_dimension(word: &str, span: Span, expected: Dimension, other: Dimension, of: &str) -> Diagnostic {
+pub fn unit_dimension(
+    word: &str,
+    span: Span,
+    expected: Dimension,
+    other: Dimension,
+    of: &str,
+) -> Diagnostic {
     let (name, found) = (expected.name(), other.name());
-    Diagnostic::new(Code::UnitDimension, span, format!("`{word}` is a unit of {found}; `{of}` is {} {name}", article(name)))
-        .label(format!("expected a unit of {name}"))
-        .help(format!("write {}", one_unit_of(expected)))
+    Diagnostic::new(
+        Code::UnitDimension,
+        span,
+        format!(
+            "`{word}` is a unit of {found}; `{of}` is {} {name}",
+            article(name)
+        ),
+    )
+    .label(format!("expected a unit of {name}"))
+    .help(format!("write {}", one_unit_of(expected)))
 }
 
 pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagnostic {
-    Diagnostic::new(Code::UnitImplausible, span, format!("`{of}` cannot be meant in {word}"))
-        .label("capital and small letter mixed up?")
-        .help(format!("write {meant}, if that is what the instrument showed"))
-        .mend(format!("write {meant}"), span, meant, false)
+    Diagnostic::new(
+        Code::UnitImplausible,
+        span,
+        format!("`{of}` cannot be meant in {word}"),
+    )
+    .label("capital and small letter mixed up?")
+    .help(format!(
+        "write {meant}, if that is what the instrument showed"
+    ))
+    .mend(format!("write {meant}"), span, meant, false)
 }
 
 pub fn bound_here(text: &str, span: Span, of: &str) -> Diagnostic {
-    Diagnostic::new(Code::BoundHere, span, format!("`{text}` is a bound, but `{of}` needs a value"))
-        .label("only one side is known")
-        .help("write the value that was read, or - if there was none")
+    Diagnostic::new(
+        Code::BoundHere,
+        span,
+        format!("`{text}` is a bound, but `{of}` needs a value"),
+    )
+    .label("only one side is known")
+    .help("write the value that was read, or - if there was none")
 }
 
 pub fn word_unknown(word: &str, span: Span, choices: &[&'static str], of: &str) -> Diagnostic {
-    let found = Diagnostic::new(Code::WordUnknown, span, format!("`{of}` cannot be `{word}`")).label("not one of its words");
+    let found = Diagnostic::new(
+        Code::WordUnknown,
+        span,
+        format!("`{of}` cannot be `{word}`"),
+    )
+    .label("not one of its words");
     match nearest(word, choices.iter().copied()) {
-        Some(near) => found.help(format!("did you mean `{near}`?")).mend(format!("write {near}"), span, near, true),
+        Some(near) => found.help(format!("did you mean `{near}`?")).mend(
+            format!("write {near}"),
+            span,
+            near,
+            true,
+        ),
         None => found.help(format!("write {}", one_of(choices.iter().copied()))),
     }
 }
 
 pub fn date(text: &str, span: Span, impossible: bool) -> Diagnostic {
     if impossible {
-        Diagnostic::new(Code::DateImpossible, span, format!("the day {text} does not exist"))
-            .label("no such day")
-            .help("check day and month; dates are written year-month-day")
+        Diagnostic::new(
+            Code::DateImpossible,
+            span,
+            format!("the day {text} does not exist"),
+        )
+        .label("no such day")
+        .help("check day and month; dates are written year-month-day")
     } else {
-        Diagnostic::new(Code::DateUnreadable, span, format!("`{text}` is not a date"))
-            .label("expected year-month-day")
-            .help("write dates like 2026-03-14")
+        Diagnostic::new(
+            Code::DateUnreadable,
+            span,
+            format!("`{text}` is not a date"),
+        )
+        .label("expected year-month-day")
+        .help("write dates like 2026-03-14")
     }
 }
 
 pub fn ratio(text: &str, span: Span, zero: bool) -> Diagnostic {
     if zero {
-        Diagnostic::new(Code::RatioZero, span, format!("the ratio `{text}` holds a zero"))
-            .label("no current transformer has this ratio")
-            .help("write rated primary and secondary current, such as 600/1 A or 1200:5")
+        Diagnostic::new(
+            Code::RatioZero,
+            span,
+            format!("the ratio `{text}` holds a zero"),
+        )
+        .label("no current transformer has this ratio")
+        .help("write rated primary and secondary current, such as 600/1 A or 1200:5")
     } else {
-        Diagnostic::new(Code::RatioUnreadable, span, format!("`{text}` is not a ratio"))
-            .label("expected rated primary/secondary current")
-            .help("write it like 600/1 A or 1200:5")
+        Diagnostic::new(
+            Code::RatioUnreadable,
+            span,
+            format!("`{text}` is not a ratio"),
+        )
+        .label("expected rated primary/secondary current")
+        .help("write it like 600/1 A or 1200:5")
     }
 }
 
 pub fn burden(text: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::BurdenUnreadable, span, format!("`{text}` is not a burden"))
-        .label("expected a burden")
-        .help("write it like 15 VA, 15 VA at 0.80, 1-10 VA, 2.5 ohm, B-0.5, connected or shorted")
+    Diagnostic::new(
+        Code::BurdenUnreadable,
+        span,
+        format!("`{text}` is not a burden"),
+    )
+    .label("expected a burden")
+    .help("write it like 15 VA, 15 VA at 0.80, 1-10 VA, 2.5 ohm, B-0.5, connected or shorted")
 }
 
 pub fn power_factor(text: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::BurdenUnreadable, span, format!("`{text}` is not a power factor"))
-        .label("a power factor lies between 0 and 1")
-        .help("write it like 15 VA at 0.80")
+    Diagnostic::new(
+        Code::BurdenUnreadable,
+        span,
+        format!("`{text}` is not a power factor"),
+    )
+    .label("a power factor lies between 0 and 1")
+    .help("write it like 15 VA at 0.80")
 }
 
 pub fn at_missing(text: &str, span: Span, dimension: Dimension) -> Diagnostic {
     let name = dimension.name();
     let unit = dimension.examples().split(',').next().unwrap_or("");
-    let example = if dimension == Dimension::Temperature { "75" } else { "…" };
-    Diagnostic::new(Code::UnitMissing, span, format!("`{text}` does not say at what {name}"))
-        .label(format!("at what {name}?"))
-        .help(format!("write the {name} behind it: `{text} at {example} {unit}`"))
+    let example = if dimension == Dimension::Temperature {
+        "75"
+    } else {
+        "…"
+    };
+    Diagnostic::new(
+        Code::UnitMissing,
+        span,
+        format!("`{text}` does not say at what {name}"),
+    )
+    .label(format!("at what {name}?"))
+    .help(format!(
+        "write the {name} behind it: `{text} at {example} {unit}`"
+    ))
 }
 
 pub fn pair(text: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::PairUnreadable, span, format!("`{text}` is not a pair of terminals"))
-        .label("expected two terminals")
-        .help("write two terminals with a plain hyphen between them, such as 1S1-1S2")
+    Diagnostic::new(
+        Code::PairUnreadable,
+        span,
+        format!("`{text}` is not a pair of terminals"),
+    )
+    .label("expected two terminals")
+    .help("write two terminals with a plain hyphen between them, such as 1S1-1S2")
 }
 
 pub fn group(text: &str, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::GroupUnreadable, span, format!("`{text}` does not say what was measured between"))
-        .label("expected `… to …`")
-        .help("write core names, primary, cores or earth: `1S to primary, cores and earth`")
+    Diagnostic::new(
+        Code::GroupUnreadable,
+        span,
+        format!("`{text}` does not say what was measured between"),
+    )
+    .label("expected `… to …`")
+    .help("write core names, primary, cores or earth: `1S to primary, cores and earth`")
 }
 
 /// More of something than one CT can have; the rest is passed over.
 pub fn too_many(what: &str, most: usize, span: Span) -> Diagnostic {
-    Diagnostic::new(Code::TooLong, span, format!("there are more than {most} {what}"))
-        .label("the rest is not read")
-        .help("one file holds one CT; check that this is a record, or split it")
+    Diagnostic::new(
+        Code::TooLong,
+        span,
+        format!("there are more than {most} {what}"),
+    )
+    .label("the rest is not read")
+    .help("one file holds one CT; check that this is a record, or split it")
 }
 
 pub fn aside(span: Span, amended: bool) -> Diagnostic {
@@ -379,10 +637,18 @@ pub fn aside(span: Span, amended: bool) -> Diagnostic {
             "write what was not done and why: `not done excitation 2S: not asked for`, `not done all but insulation: …`",
         )
     };
-    Diagnostic::new(Code::AsideUnreadable, span, title).label("not understood").help(help)
+    Diagnostic::new(Code::AsideUnreadable, span, title)
+        .label("not understood")
+        .help(help)
 }
 
 pub fn argument(name: &str, text: &str, span: Span, example: &str) -> Diagnostic {
-    let title = if text.is_empty() { format!("[{name}] says too little") } else { format!("`{text}` cannot stand in [{name} …]") };
-    Diagnostic::new(Code::ArgumentWrong, span, title).label("not understood").help(format!("write it like [{name}{example}]"))
+    let title = if text.is_empty() {
+        format!("[{name}] says too little")
+    } else {
+        format!("`{text}` cannot stand in [{name} …]")
+    };
+    Diagnostic::new(Code::ArgumentWrong, span, title)
+        .label("not understood")
+        .help(format!("write it like [{name}{example}]"))
 }

@@ -55,7 +55,11 @@ pub struct CtReport {
 ///
 /// # Errors
 /// When a template of the client's cannot be used.
-pub fn ct(subject: &Subject<'_>, options: &Options, templates: &Templates) -> Result<CtReport, TemplateFault> {
+pub fn ct(
+    subject: &Subject<'_>,
+    options: &Options,
+    templates: &Templates,
+) -> Result<CtReport, TemplateFault> {
     let id = subject.record.plate.id_text().to_owned();
     let slug = options.slug.clone().unwrap_or_else(|| slug(&id));
     let summary = Summary::of(subject);
@@ -64,9 +68,17 @@ pub fn ct(subject: &Subject<'_>, options: &Options, templates: &Templates) -> Re
     let body = markdown_to_html_within(&text, &charts, &format!("{slug}-"));
     // The record's sum stands where no text of a record can: inside a tag, and in a comment.
     let sum = &subject.source.sha256;
-    let html = format!("<article data-sha256=\"{sum}\" class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
+    let html =
+        format!("<article data-sha256=\"{sum}\" class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
     let markdown = format!("{text}\n<!-- record sha256 {sum} -->\n{MARK}\n");
-    Ok(CtReport { title: content::title(subject.record), id, slug, markdown, html, summary })
+    Ok(CtReport {
+        title: content::title(subject.record),
+        id,
+        slug,
+        markdown,
+        html,
+        summary,
+    })
 }
 
 /// One blank line between blocks, none at the ends of lines: templates need not care.
@@ -97,5 +109,9 @@ pub fn slug(id: &str) -> String {
         }
     }
     let short: String = out.trim_end_matches('-').chars().take(60).collect();
-    if short.is_empty() { "ct".to_owned() } else { short }
+    if short.is_empty() {
+        "ct".to_owned()
+    } else {
+        short
+    }
 }

@@ -50,8 +50,12 @@ impl Options {
     /// The running header: number, revision, day of issue; empty when nothing is known.
     pub fn running(&self) -> String {
         let parts = [
-            self.report_number.as_ref().map(|number| format!("Report {number}")),
-            self.revision.as_ref().map(|revision| format!("revision {revision}")),
+            self.report_number
+                .as_ref()
+                .map(|number| format!("Report {number}")),
+            self.revision
+                .as_ref()
+                .map(|revision| format!("revision {revision}")),
             self.issued.clone(),
         ];
         parts.into_iter().flatten().collect::<Vec<_>>().join(", ")

@@ -34,18 +34,38 @@ struct Filling<'a> {
 ///
 /// # Errors
 /// When a template of the client's cannot be used.
-pub fn page(page: &Page<'_>, options: &Options, templates: &Templates) -> Result<String, TemplateFault> {
-    let foot = if page.foot.is_empty() { page.title } else { page.foot };
+pub fn page(
+    page: &Page<'_>,
+    options: &Options,
+    templates: &Templates,
+) -> Result<String, TemplateFault> {
+    let foot = if page.foot.is_empty() {
+        page.title
+    } else {
+        page.foot
+    };
     let mut style = templates.text("style.css")?;
     style.push_str(&sheet(options, foot));
     style.push_str(STYLE);
-    templates.fill("page.html", &Filling { title: page.title, body: page.body, generator: GENERATOR, style })
+    templates.fill(
+        "page.html",
+        &Filling {
+            title: page.title,
+            body: page.body,
+            generator: GENERATOR,
+            style,
+        },
+    )
 }
 
 /// The sheet: paper, running header, page n of m.
 fn sheet(options: &Options, foot: &str) -> String {
     let header = options.running();
-    let client = [options.contractor.as_deref(), options.client.as_deref()].into_iter().flatten().collect::<Vec<_>>().join(" for ");
+    let client = [options.contractor.as_deref(), options.client.as_deref()]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" for ");
     format!(
         "@page{{size:{};@top-left{{content:{}}}@top-right{{content:{}}}@bottom-left{{content:{}}}\
          @bottom-right{{content:\"page \" counter(page) \" of \" counter(pages)}}}}\n",
@@ -77,7 +97,8 @@ fn css_string(text: &str) -> String {
 pub fn is_ours(bytes: &[u8]) -> bool {
     let text = String::from_utf8_lossy(bytes);
     let front: String = text.chars().take(2000).collect();
-    text.trim_end().ends_with(MARK) || front.contains("<meta name=\"generator\" content=\"kneemark ")
+    text.trim_end().ends_with(MARK)
+        || front.contains("<meta name=\"generator\" content=\"kneemark ")
 }
 
 #[cfg(test)]
@@ -87,10 +108,26 @@ mod tests {
     #[test]
     fn a_header_cannot_leave_its_string() {
         let evil = "</style><script>\"}\\";
-        let options = Options { report_number: Some(evil.to_owned()), ..Options::default() };
-        let made = page(&Page { title: evil, body: "<p>x</p>", foot: evil }, &options, &Templates::built_in()).unwrap();
+        let options = Options {
+            report_number: Some(evil.to_owned()),
+            ..Options::default()
+        };
+        let made = page(
+            &Page {
+                title: evil,
+                body: "<p>x</p>",
+                foot: evil,
+            },
+            &options,
+            &Templates::built_in(),
+        )
+        .unwrap();
         assert_eq!(made.matches("</style>").count(), 1);
         assert!(!made.contains("<script"));
-        assert!(is_ours(made.as_bytes()) && is_ours(format!("x\n{MARK}\n").as_bytes()) && !is_ours(b"<html>"));
+        assert!(
+            is_ours(made.as_bytes())
+                && is_ours(format!("x\n{MARK}\n").as_bytes())
+                && !is_ours(b"<html>")
+        );
     }
 }

@@ -23,15 +23,30 @@ impl Summary {
     /// The summary of a CT's last visit.
     pub fn of(subject: &Subject<'_>) -> Self {
         let complete = !subject.diagnostics.iter().any(Diagnostic::is_error);
-        let (Some(visit), Some(assessed)) = (subject.record.visits.last(), subject.assessment.visits.last()) else {
-            return Self { complete, ..Self::default() };
+        let (Some(visit), Some(assessed)) = (
+            subject.record.visits.last(),
+            subject.assessment.visits.last(),
+        ) else {
+            return Self {
+                complete,
+                ..Self::default()
+            };
         };
         let standing = standing(subject.assessment);
         let grade = |whose: Whose| {
-            let all = assessed.findings.iter().chain(standing.iter().map(|(_, finding)| *finding));
-            all.filter(|finding| finding.whose == whose).map(Finding::grade).max()
+            let all = assessed
+                .findings
+                .iter()
+                .chain(standing.iter().map(|(_, finding)| *finding));
+            all.filter(|finding| finding.whose == whose)
+                .map(Finding::grade)
+                .max()
         };
-        let purpose = visit.purpose.value().map(|purpose| format!(", {purpose}")).unwrap_or_default();
+        let purpose = visit
+            .purpose
+            .value()
+            .map(|purpose| format!(", {purpose}"))
+            .unwrap_or_default();
         Self {
             complete,
             visit: format!("{}{purpose}", visit.name()),

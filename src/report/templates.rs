@@ -61,7 +61,9 @@ pub struct Templates {
 impl Templates {
     /// The templates that come with the program.
     pub fn built_in() -> Self {
-        Self::new(&[], BTreeMap::new()).unwrap_or_else(|_| Self { environment: Environment::empty() })
+        Self::new(&[], BTreeMap::new()).unwrap_or_else(|_| Self {
+            environment: Environment::empty(),
+        })
     }
 
     /// Built-in templates with some files replaced: file name (`ct/head.md`) to its text.
@@ -76,23 +78,42 @@ impl Templates {
     ///
     /// # Errors
     /// As for [`Self::with`].
-    pub fn new(more: &[(&'static str, &'static str)], overrides: BTreeMap<String, String>) -> Result<Self, TemplateFault> {
+    pub fn new(
+        more: &[(&'static str, &'static str)],
+        overrides: BTreeMap<String, String>,
+    ) -> Result<Self, TemplateFault> {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.set_fuel(Some(FUEL));
-        environment.set_auto_escape_callback(|name| if name.ends_with(".html") { AutoEscape::Html } else { AutoEscape::None });
-        environment.set_syntax(SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build().map_err(|error| fault("", &error))?);
+        environment.set_auto_escape_callback(|name| {
+            if name.ends_with(".html") {
+                AutoEscape::Html
+            } else {
+                AutoEscape::None
+            }
+        });
+        environment.set_syntax(
+            SyntaxConfig::builder()
+                .trim_blocks(true)
+                .lstrip_blocks(true)
+                .build()
+                .map_err(|error| fault("", &error))?,
+        );
         let known: BTreeMap<&str, &str> = BUILT_IN.iter().chain(more).copied().collect();
         for (name, text) in &known {
             if !overrides.contains_key(*name) {
-                environment.add_template_owned((*name).to_owned(), (*text).to_owned()).map_err(|error| fault(name, &error))?;
+                environment
+                    .add_template_owned((*name).to_owned(), (*text).to_owned())
+                    .map_err(|error| fault(name, &error))?;
             }
         }
         for (name, text) in overrides {
             if !known.contains_key(name.as_str()) {
                 return Err(stranger(&name, known.keys().copied()));
             }
-            environment.add_template_owned(name.clone(), text).map_err(|error| fault(&name, &error))?;
+            environment
+                .add_template_owned(name.clone(), text)
+                .map_err(|error| fault(&name, &error))?;
         }
         Ok(Self { environment })
     }
@@ -107,13 +128,21 @@ impl Templates {
     /// # Errors
     /// When it asks for something that is not there, or cannot be filled for another reason.
     pub fn fill<T: serde::Serialize>(&self, name: &str, with: &T) -> Result<String, TemplateFault> {
-        let template = self.environment.get_template(name).map_err(|error| fault(name, &error))?;
-        template.render(Value::from(Serde(with))).map_err(|error| fault(name, &error))
+        let template = self
+            .environment
+            .get_template(name)
+            .map_err(|error| fault(name, &error))?;
+        template
+            .render(Value::from(Serde(with)))
+            .map_err(|error| fault(name, &error))
     }
 
     /// The text of a template that is taken as it is: the style sheet.
     pub(super) fn text(&self, name: &str) -> Result<String, TemplateFault> {
-        let template = self.environment.get_template(name).map_err(|error| fault(name, &error))?;
+        let template = self
+            .environment
+            .get_template(name)
+            .map_err(|error| fault(name, &error))?;
         Ok(template.source().to_owned())
     }
 }
@@ -122,26 +151,49 @@ fn stranger<'a>(name: &str, known: impl Iterator<Item = &'a str> + Clone) -> Tem
     let near = crate::ground::nearest::nearest(name, known.clone());
     let help = match near {
         Some(near) => format!("did you mean {near}?"),
-        None => format!("the files that can be replaced are {}", known.collect::<Vec<_>>().join(", ")),
+        None => format!(
+            "the files that can be replaced are {}",
+            known.collect::<Vec<_>>().join(", ")
+        ),
     };
-    TemplateFault { file: name.to_owned(), line: None, message: format!("no template has the name {name}"), help }
+    TemplateFault {
+        file: name.to_owned(),
+        line: None,
+        message: format!("no template has the name {name}"),
+        help,
+    }
 }
 
 /// The innermost error: an outer one only says that an included file has one.
 fn fault(name: &str, error: &Error) -> TemplateFault {
     let mut deepest = error;
-    while let Some(inner) = std::error::Error::source(deepest).and_then(|source| source.downcast_ref::<Error>()) {
+    while let Some(inner) =
+        std::error::Error::source(deepest).and_then(|source| source.downcast_ref::<Error>())
+    {
         deepest = inner;
     }
-    let message = deepest.detail().map_or_else(|| deepest.kind().to_string(), |detail| format!("{}: {detail}", deepest.kind()));
+    let message = deepest.detail().map_or_else(
+        || deepest.kind().to_string(),
+        |detail| format!("{}: {detail}", deepest.kind()),
+    );
     let help = match deepest.kind() {
         ErrorKind::UndefinedError => "templates/README.md lists what each template is given",
         ErrorKind::OutOfFuel => "the template does too much; look for a loop within a loop",
-        ErrorKind::TemplateNotFound => "a template can include the files that templates/README.md lists, and no other",
+        ErrorKind::TemplateNotFound => {
+            "a template can include the files that templates/README.md lists, and no other"
+        }
         _ => "see the chapter on templates in the manual",
     };
-    let file = deepest.name().filter(|name| !name.is_empty()).unwrap_or(name);
-    TemplateFault { file: file.to_owned(), line: deepest.line(), message, help: help.to_owned() }
+    let file = deepest
+        .name()
+        .filter(|name| !name.is_empty())
+        .unwrap_or(name);
+    TemplateFault {
+        file: file.to_owned(),
+        line: deepest.line(),
+        message,
+        help: help.to_owned(),
+    }
 }
 
 #[cfg(test)]
@@ -170,10 +222,16 @@ mod tests {
 
     #[test]
     fn what_is_missing_is_an_error_and_a_runaway_is_stopped() {
-        let told = with("ct/end.md", "\n\n{{ nothing }}").unwrap().fill("ct/end.md", &BTreeMap::<&str, &str>::new()).unwrap_err();
+        let told = with("ct/end.md", "\n\n{{ nothing }}")
+            .unwrap()
+            .fill("ct/end.md", &BTreeMap::<&str, &str>::new())
+            .unwrap_err();
         assert_eq!((told.file.as_str(), told.line), ("ct/end.md", Some(3)));
         let text = "{% for a in range(9999) %}{% for b in range(9999) %}{% for c in range(9999) %}x{% endfor %}{% endfor %}{% endfor %}";
-        let told = with("ct/end.md", text).unwrap().fill("ct/end.md", &BTreeMap::<&str, &str>::new()).unwrap_err();
+        let told = with("ct/end.md", text)
+            .unwrap()
+            .fill("ct/end.md", &BTreeMap::<&str, &str>::new())
+            .unwrap_err();
         assert!(told.help.contains("too much"), "{told:?}");
     }
 }

@@ -53,22 +53,43 @@ pub fn lines(source: &Source) -> Vec<Line> {
     if let Ok(pairs) = Grammar::parse(Rule::file, text) {
         for pair in pairs.filter(|pair| pair.as_rule() != Rule::EOI) {
             let span = pair.as_span();
-            lines.push(line(text, pair.as_rule(), span.start(), Span::new(from, span.end())));
+            lines.push(line(
+                text,
+                pair.as_rule(),
+                span.start(),
+                Span::new(from, span.end()),
+            ));
             from = span.end();
         }
     }
     if from < text.len() {
         let rest = Span::new(from, text.len());
-        lines.push(Line { class: Class::Blank, whole: rest, body: rest.after(), remark: None });
+        lines.push(Line {
+            class: Class::Blank,
+            whole: rest,
+            body: rest.after(),
+            remark: None,
+        });
     }
     lines
 }
 
 fn line(text: &str, rule: Rule, start: usize, whole: Span) -> Line {
     let content = text.get(start..whole.range().end).unwrap_or("");
-    let content = content.strip_suffix('\n').map_or(content, |c| c.strip_suffix('\r').unwrap_or(c));
-    let remark_at = if rule == Rule::comment { None } else { remark(content) };
-    let body_len = trim_end(content.get(..remark_at.unwrap_or(content.len())).unwrap_or(content)).len();
+    let content = content
+        .strip_suffix('\n')
+        .map_or(content, |c| c.strip_suffix('\r').unwrap_or(c));
+    let remark_at = if rule == Rule::comment {
+        None
+    } else {
+        remark(content)
+    };
+    let body_len = trim_end(
+        content
+            .get(..remark_at.unwrap_or(content.len()))
+            .unwrap_or(content),
+    )
+    .len();
     let body = Span::new(start, start + body_len);
     let class = match rule {
         Rule::open => Class::Open,
@@ -81,17 +102,27 @@ fn line(text: &str, rule: Rule, start: usize, whole: Span) -> Line {
         _ => Class::Text,
     };
     let remark = remark_at.map(|at| Span::new(start + at, start + content.len()));
-    Line { class, whole, body, remark }
+    Line {
+        class,
+        whole,
+        body,
+        remark,
+    }
 }
 
 fn field(text: &str, body: Span) -> Class {
     let content = text.get(body.range()).unwrap_or("");
-    let Some(colon) = content.find(':') else { return Class::Text };
+    let Some(colon) = content.find(':') else {
+        return Class::Text;
+    };
     let start = body.range().start;
     let key = trim_end(content.get(..colon).unwrap_or("")).len();
     let after = content.get(colon + 1..).unwrap_or("");
     let lead = after.len() - trim_start(after).len();
-    Class::Field { key: Span::new(start, start + key), value: Span::new(start + colon + 1 + lead, start + content.len()) }
+    Class::Field {
+        key: Span::new(start, start + key),
+        value: Span::new(start + colon + 1 + lead, start + content.len()),
+    }
 }
 
 /// Where a comment starts inside a line: a `#` with a blank before it, and a blank or the end behind.
@@ -115,7 +146,10 @@ pub fn trim_end(text: &str) -> &str {
 pub fn words(text: &str, at: usize) -> Vec<Span> {
     let mut found = Vec::new();
     let mut start = None;
-    for (i, c) in text.char_indices().chain(std::iter::once((text.len(), ' '))) {
+    for (i, c) in text
+        .char_indices()
+        .chain(std::iter::once((text.len(), ' ')))
+    {
         match (start, matches!(c, ' ' | '\t')) {
             (None, false) => start = Some(i),
             (Some(from), true) => {
@@ -133,7 +167,10 @@ mod tests {
     use super::*;
 
     fn classes(text: &str) -> Vec<Class> {
-        lines(&Source::new("t.ctr", text.as_bytes()).0).iter().map(|line| line.class).collect()
+        lines(&Source::new("t.ctr", text.as_bytes()).0)
+            .iter()
+            .map(|line| line.class)
+            .collect()
     }
 
     #[test]

@@ -61,19 +61,36 @@ pub fn read(source: &Source, is_section: impl Fn(&str) -> bool) -> (Tree, Vec<Di
         }
         sections.push(section(source, line, index + 1, lines.len(), &mut found));
     }
-    (Tree { lines, sections, head }, found)
+    (
+        Tree {
+            lines,
+            sections,
+            head,
+        },
+        found,
+    )
 }
 
 fn lost_bracket(body: &str, is_section: impl Fn(&str) -> bool) -> bool {
-    body.ends_with(']') && !body.contains('[') && body.split([' ', '\t', ']']).next().is_some_and(is_section)
+    body.ends_with(']')
+        && !body.contains('[')
+        && body.split([' ', '\t', ']']).next().is_some_and(is_section)
 }
 
-fn section(source: &Source, line: &Line, first: usize, end: usize, found: &mut Vec<Diagnostic>) -> Section {
+fn section(
+    source: &Source,
+    line: &Line,
+    first: usize,
+    end: usize,
+    found: &mut Vec<Diagnostic>,
+) -> Section {
     let body = source.slice(line.body);
     let start = line.body.range().start;
     let inner = body.strip_prefix('[').unwrap_or(body);
     let from = start + (body.len() - inner.len());
-    let (inner, behind) = inner.split_once(']').map_or((inner, None), |(inner, behind)| (inner, Some(behind)));
+    let (inner, behind) = inner
+        .split_once(']')
+        .map_or((inner, None), |(inner, behind)| (inner, Some(behind)));
     if from == start {
         found.push(words::bracket_lost(line.body, Span::new(start, start), "["));
     } else if behind.is_none() {
@@ -88,7 +105,13 @@ fn section(source: &Source, line: &Line, first: usize, end: usize, found: &mut V
     let at = from + lead;
     let rest = trimmed.get(name.len()..).unwrap_or("");
     let argument = at + name.len() + (rest.len() - trim_start(rest).len());
-    Section { name: Span::new(at, at + name.len()), argument: Span::new(argument, at + trimmed.len()), open: line.body, first, end }
+    Section {
+        name: Span::new(at, at + name.len()),
+        argument: Span::new(argument, at + trimmed.len()),
+        open: line.body,
+        first,
+        end,
+    }
 }
 
 #[cfg(test)]
@@ -99,9 +122,29 @@ mod tests {
     fn sections_keep_their_lines_even_when_broken() {
         let text = "format: 1\n[ct]\nid: A\n[excitation 1S1-1S2\n1 2\nburden X1-X2]\n[ratio] x\n";
         let (source, _) = Source::new("t.ctr", text.as_bytes());
-        let (tree, found) = read(&source, |name| ["ct", "excitation", "burden", "ratio"].contains(&name));
-        let names: Vec<_> = tree.sections.iter().map(|s| (source.slice(s.name), source.slice(s.argument), s.end - s.first)).collect();
-        assert_eq!(names, [("ct", "", 1), ("excitation", "1S1-1S2", 1), ("burden", "X1-X2", 0), ("ratio", "", 0)]);
+        let (tree, found) = read(&source, |name| {
+            ["ct", "excitation", "burden", "ratio"].contains(&name)
+        });
+        let names: Vec<_> = tree
+            .sections
+            .iter()
+            .map(|s| {
+                (
+                    source.slice(s.name),
+                    source.slice(s.argument),
+                    s.end - s.first,
+                )
+            })
+            .collect();
+        assert_eq!(
+            names,
+            [
+                ("ct", "", 1),
+                ("excitation", "1S1-1S2", 1),
+                ("burden", "X1-X2", 0),
+                ("ratio", "", 0)
+            ]
+        );
         assert_eq!(tree.head, 1);
         assert_eq!(found.len(), 3);
     }

@@ -14,7 +14,8 @@ use kneemark::derive::workings::Origin;
 use kneemark::judge::say::rounded;
 use kneemark::judge::tests::ratio::envelope;
 use kneemark::report::curves::{
-    ErrorKind, Excitation, FactorOverBurden, Limit, LimitKind, Mark, RatioErrors, Role, STYLE, Series, Waveform,
+    ErrorKind, Excitation, FactorOverBurden, Limit, LimitKind, Mark, RatioErrors, Role, STYLE,
+    Series, Waveform,
 };
 
 /// A chart as a file of its own: with the rules that it otherwise takes from its page.
@@ -42,15 +43,30 @@ fn dense(excited: &Excited) -> Vec<(f64, f64)> {
 }
 
 fn readings(excited: &Excited) -> Vec<(f64, f64)> {
-    excited.curve.as_ref().unwrap().points().iter().map(|point| (point.i.si, point.v.si)).collect()
+    excited
+        .curve
+        .as_ref()
+        .unwrap()
+        .points()
+        .iter()
+        .map(|point| (point.i.si, point.v.si))
+        .collect()
 }
 
 fn knees(excited: &Excited) -> Vec<Mark> {
-    let all = [("knee, 10 % rule", &excited.iec), ("knee, 30°", &excited.knee_30), ("knee, 45°", &excited.knee_45)];
+    let all = [
+        ("knee, 10 % rule", &excited.iec),
+        ("knee, 30°", &excited.knee_30),
+        ("knee, 45°", &excited.knee_45),
+    ];
     let marks = all.into_iter().filter_map(|(label, knee)| match knee {
         Knee::At(point) => Some(Mark {
             label: label.into(),
-            value: format!("{} V, {} mA", rounded(point.voltage.si, 4), rounded(1e3 * point.current.si, 3)),
+            value: format!(
+                "{} V, {} mA",
+                rounded(point.voltage.si, 4),
+                rounded(1e3 * point.current.si, 3)
+            ),
             x: point.current.si,
             y: point.voltage.si,
         }),
@@ -61,23 +77,40 @@ fn knees(excited: &Excited) -> Vec<Mark> {
 
 /// What the plate asks of the curve: rated knee, exciting current, composite error.
 fn limits(derived: &Derived) -> Vec<Limit> {
-    let limits = derived.protection.iter().filter_map(|accuracy| match &accuracy.check {
-        Check::Knee(knee) => Some((format!("rated knee {} V", rounded(knee.rated.si, 3)), LimitKind::Horizontal(knee.rated.si))),
-        Check::Exciting(at) => {
-            let name = format!("at most {} mA at {} V", rounded(1e3 * at.limit, 3), rounded(at.voltage.si, 3));
-            Some((name, LimitKind::Point(at.limit, at.voltage.si)))
-        }
-        Check::Limit(limit) => {
-            let kneemark::record::class::Class::Protection { composite, .. } = limit.class else { return None };
-            let most = f64::from(composite) / 100.0 * limit.factor.si;
-            let (factor, volts) = (rounded(limit.factor.si, 2), rounded(limit.emf.phasor.si, 4));
-            Some((
-                format!("at {factor} times rated current: {volts} V, at most {} A", rounded(most, 3)),
-                LimitKind::Point(most, limit.emf.phasor.si),
-            ))
-        }
-        _ => None,
-    });
+    let limits = derived
+        .protection
+        .iter()
+        .filter_map(|accuracy| match &accuracy.check {
+            Check::Knee(knee) => Some((
+                format!("rated knee {} V", rounded(knee.rated.si, 3)),
+                LimitKind::Horizontal(knee.rated.si),
+            )),
+            Check::Exciting(at) => {
+                let name = format!(
+                    "at most {} mA at {} V",
+                    rounded(1e3 * at.limit, 3),
+                    rounded(at.voltage.si, 3)
+                );
+                Some((name, LimitKind::Point(at.limit, at.voltage.si)))
+            }
+            Check::Limit(limit) => {
+                let kneemark::record::class::Class::Protection { composite, .. } = limit.class
+                else {
+                    return None;
+                };
+                let most = f64::from(composite) / 100.0 * limit.factor.si;
+                let (factor, volts) =
+                    (rounded(limit.factor.si, 2), rounded(limit.emf.phasor.si, 4));
+                Some((
+                    format!(
+                        "at {factor} times rated current: {volts} V, at most {} A",
+                        rounded(most, 3)
+                    ),
+                    LimitKind::Point(most, limit.emf.phasor.si),
+                ))
+            }
+            _ => None,
+        });
     limits.map(|(name, kind)| Limit { name, kind }).collect()
 }
 
@@ -86,10 +119,16 @@ pub fn excitation(compiled: &Compiled, (visit, n): (usize, usize), title: &str) 
     let derived = derived(compiled, visit);
     let excited = &derived.excitation[n];
     let knees = knees(excited);
-    let told: Vec<String> = knees.iter().map(|knee| format!("{} at {}", knee.label, knee.value)).collect();
+    let told: Vec<String> = knees
+        .iter()
+        .map(|knee| format!("{} at {}", knee.label, knee.value))
+        .collect();
     Excitation {
         title: title.into(),
-        description: format!("Voltage over exciting current, both logarithmic; {}.", told.join("; ")),
+        description: format!(
+            "Voltage over exciting current, both logarithmic; {}.",
+            told.join("; ")
+        ),
         curve: dense(excited),
         readings: readings(excited),
         others: Vec::new(),
@@ -99,10 +138,16 @@ pub fn excitation(compiled: &Compiled, (visit, n): (usize, usize), title: &str) 
 }
 
 /// A curve beside others of the same core, knees and limits left out.
-pub fn beside(compiled: &Compiled, own: (usize, usize), others: &[(usize, usize, Role, &str)], title: &str) -> Excitation {
+pub fn beside(
+    compiled: &Compiled,
+    own: (usize, usize),
+    others: &[(usize, usize, Role, &str)],
+    title: &str,
+) -> Excitation {
     let mut chart = excitation(compiled, own, title);
     (chart.knees, chart.limits) = (Vec::new(), Vec::new());
-    chart.description = "Voltage over exciting current, both logarithmic, of one core at several times.".into();
+    chart.description =
+        "Voltage over exciting current, both logarithmic, of one core at several times.".into();
     let other = |(visit, n, role, name): &(usize, usize, Role, &str)| Series {
         name: (*name).into(),
         points: readings(&derived(compiled, *visit).excitation[*n]),
@@ -130,9 +175,19 @@ pub fn ratio_errors(compiled: &Compiled, quantity: ErrorKind, title: &str) -> Ra
             ErrorKind::Ratio => point.error.map(|error| error.si),
             ErrorKind::Phase => point.phase.map(|phase| minutes * phase.si),
         };
-        let kneemark::derive::tests::ratio::Burdened::Stated { va, .. } = run.burden else { panic!("a stated burden") };
-        let points = run.points.iter().filter_map(|point| Some((point.percent, value(point)?))).collect();
-        Series { name: format!("{va} VA"), points, role: Role::This }
+        let kneemark::derive::tests::ratio::Burdened::Stated { va, .. } = run.burden else {
+            panic!("a stated burden")
+        };
+        let points = run
+            .points
+            .iter()
+            .filter_map(|point| Some((point.percent, value(point)?)))
+            .collect();
+        Series {
+            name: format!("{va} VA"),
+            points,
+            role: Role::This,
+        }
     };
     let limit = |row: kneemark::judge::tests::ratio::EnvelopeRow| match quantity {
         ErrorKind::Ratio => Some((row.percent, row.ratio)),
@@ -140,9 +195,13 @@ pub fn ratio_errors(compiled: &Compiled, quantity: ErrorKind, title: &str) -> Ra
     };
     RatioErrors {
         title: title.into(),
-        description: "Errors over the primary current at two burdens, and the limits of the class.".into(),
+        description: "Errors over the primary current at two burdens, and the limits of the class."
+            .into(),
         runs: runs.iter().map(series).collect(),
-        envelope: envelope(&case, runs[0].pair).into_iter().filter_map(limit).collect(),
+        envelope: envelope(&case, runs[0].pair)
+            .into_iter()
+            .filter_map(limit)
+            .collect(),
         quantity,
     }
 }
@@ -159,10 +218,18 @@ pub fn factor(compiled: &Compiled, title: &str) -> FactorOverBurden {
     let (accuracy, limit) = class.unwrap();
     let rct = accuracy.rct.unwrap().0;
     let curve = derived.excitation[0].curve.as_ref().unwrap();
-    let kneemark::record::class::Class::Protection { composite, .. } = limit.class else { panic!("a protection class") };
+    let kneemark::record::class::Class::Protection { composite, .. } = limit.class else {
+        panic!("a protection class")
+    };
     let eps = f64::from(composite) / 100.0;
     let fixed = |w: &mut kneemark::derive::workings::Workings, unit, value| {
-        w.reading("chosen for the chart", unit, value, Origin::Constant { source: "chart" }, &[])
+        w.reading(
+            "chosen for the chart",
+            unit,
+            value,
+            Origin::Constant { source: "chart" },
+            &[],
+        )
     };
     let isr = fixed(&mut w, "A", 1.0);
     let mut at_least = false;
@@ -183,7 +250,9 @@ pub fn factor(compiled: &Compiled, title: &str) -> FactorOverBurden {
     let points: Vec<(f64, f64)> = points.collect();
     let connected = derived.protection.iter().find_map(|one| match &one.check {
         Check::Factor(factor) => match (&factor.with, factor.found) {
-            (With::Connected(circuit), Outcome::Known(found) | Outcome::AtLeast(found)) => Some((circuit.va?.si, found.si)),
+            (With::Connected(circuit), Outcome::Known(found) | Outcome::AtLeast(found)) => {
+                Some((circuit.va?.si, found.si))
+            }
             _ => None,
         },
         _ => None,
@@ -201,15 +270,29 @@ pub fn factor(compiled: &Compiled, title: &str) -> FactorOverBurden {
 /// The simulated currents of the last visit's first duty.
 pub fn waveform(compiled: &Compiled, title: &str) -> Waveform {
     let visits = &compiled.unit().assessment.visits;
-    let wave = derived(compiled, visits.len() - 1).duty[0].wave.as_ref().unwrap();
+    let wave = derived(compiled, visits.len() - 1).duty[0]
+        .wave
+        .as_ref()
+        .unwrap();
     let at = |time: f64| {
-        let nearest = wave.secondary.iter().min_by(|a, b| (a.0 - time).abs().total_cmp(&(b.0 - time).abs()));
+        let nearest = wave
+            .secondary
+            .iter()
+            .min_by(|a, b| (a.0 - time).abs().total_cmp(&(b.0 - time).abs()));
         nearest.copied().unwrap()
     };
-    let events = [("10 % error first", wave.first_error), ("past the readings", wave.beyond_readings)];
+    let events = [
+        ("10 % error first", wave.first_error),
+        ("past the readings", wave.beyond_readings),
+    ];
     let marks = events.into_iter().filter_map(|(label, time)| {
         let (x, y) = at(time?);
-        Some(Mark { label: label.into(), value: format!("{} ms", rounded(1e3 * time?, 2)), x, y })
+        Some(Mark {
+            label: label.into(),
+            value: format!("{} ms", rounded(1e3 * time?, 2)),
+            x,
+            y,
+        })
     });
     Waveform {
         title: title.into(),

@@ -16,15 +16,29 @@ impl Compiled {
     /// Compiles a record with the instruments of the demo job and, if there are any, the criteria given.
     pub fn new(record: &str, criteria: Option<&str>) -> Self {
         let files = Memory::default();
-        files.put("book/instruments.toml", std::fs::read(file("records/instruments.toml")).unwrap());
+        files.put(
+            "book/instruments.toml",
+            std::fs::read(file("records/instruments.toml")).unwrap(),
+        );
         if let Some(criteria) = criteria {
             files.put("book/criteria.toml", criteria);
         }
         files.put("book/record.ctr", record);
         let gathered = gather(&files, &[PathBuf::from("book/record.ctr")]);
-        assert!(gathered.others.iter().all(|told| told.diagnostics.is_empty()), "{:?}", gathered.others);
+        assert!(
+            gathered
+                .others
+                .iter()
+                .all(|told| told.diagnostics.is_empty()),
+            "{:?}",
+            gathered.others
+        );
         let compiled = Self(gathered);
-        assert!(compiled.unit().is_complete(), "{:?}", compiled.unit().diagnostics);
+        assert!(
+            compiled.unit().is_complete(),
+            "{:?}",
+            compiled.unit().diagnostics
+        );
         compiled
     }
 
@@ -34,15 +48,29 @@ impl Compiled {
 
     /// The findings of a rule, in the order of the report.
     pub fn of_rule(&self, rule: &str) -> Vec<&Finding> {
-        let all = self.unit().assessment.visits.iter().flat_map(|visit| &visit.findings);
+        let all = self
+            .unit()
+            .assessment
+            .visits
+            .iter()
+            .flat_map(|visit| &visit.findings);
         let found: Vec<&Finding> = all.clone().filter(|finding| finding.rule == rule).collect();
-        assert!(!found.is_empty(), "no finding {rule}; there are {:?}", all.map(|finding| finding.rule).collect::<Vec<_>>());
+        assert!(
+            !found.is_empty(),
+            "no finding {rule}; there are {:?}",
+            all.map(|finding| finding.rule).collect::<Vec<_>>()
+        );
         found
     }
 
     pub fn sentence(&self, finding: &Finding) -> String {
         let unit = self.unit();
-        say::sentence(&unit.record, &unit.assessment.workings, &unit.setting.criteria, finding)
+        say::sentence(
+            &unit.record,
+            &unit.assessment.workings,
+            &unit.setting.criteria,
+            finding,
+        )
     }
 
     /// Expanded uncertainty of a value, SI.

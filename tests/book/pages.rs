@@ -24,7 +24,11 @@ fn kind(kind: Kind) -> String {
         Kind::Burden => "burden".into(),
         Kind::QuantityAt(a, b) => format!("{} at {}", a.name(), b.name()),
         Kind::Between => "what to what".into(),
-        Kind::Choice(words) => words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", "),
+        Kind::Choice(words) => words
+            .iter()
+            .map(|word| format!("`{word}`"))
+            .collect::<Vec<_>>()
+            .join(", "),
         Kind::Core => "core".into(),
     }
 }
@@ -47,23 +51,47 @@ fn the_page_of_sections_is_the_schema() {
          out; every test section also knows the keys at the end of this page.\n",
     );
     for section in schema::sections() {
-        let _ = write!(text, "\n## `[{}{}]`\n\n{}.\n", section.name, argument(section.argument), section.doc);
+        let _ = write!(
+            text,
+            "\n## `[{}{}]`\n\n{}.\n",
+            section.name,
+            argument(section.argument),
+            section.doc
+        );
         if !section.keys.is_empty() {
             text.push_str("\n| key | value | |\n|---|---|---|\n");
             for key in section.keys {
-                let _ = writeln!(text, "| `{}:` | {} | {} |", key.word, cell(&kind(key.kind)), cell(key.doc));
+                let _ = writeln!(
+                    text,
+                    "| `{}:` | {} | {} |",
+                    key.word,
+                    cell(&kind(key.kind)),
+                    cell(key.doc)
+                );
             }
         }
         if !section.columns.is_empty() {
             text.push_str("\n| column | value | |\n|---|---|---|\n");
             for column in section.columns {
-                let _ = writeln!(text, "| `{}` | {} | {} |", column.word, cell(&kind(column.kind)), cell(column.doc));
+                let _ = writeln!(
+                    text,
+                    "| `{}` | {} | {} |",
+                    column.word,
+                    cell(&kind(column.kind)),
+                    cell(column.doc)
+                );
             }
         }
     }
     text.push_str("\n## Keys of every test section\n\n| key | value | |\n|---|---|---|\n");
     for key in schema::TEST_KEYS {
-        let _ = writeln!(text, "| `{}:` | {} | {} |", key.word, cell(&kind(key.kind)), cell(key.doc));
+        let _ = writeln!(
+            text,
+            "| `{}:` | {} | {} |",
+            key.word,
+            cell(&kind(key.kind)),
+            cell(key.doc)
+        );
     }
     same("sections.md", &text);
 }
@@ -75,7 +103,13 @@ fn the_page_of_diagnostics_lists_every_code() {
          | name | | what it means |\n|---|---|---|\n",
     );
     for code in Code::ALL {
-        let _ = writeln!(text, "| `{}` | {} | {} |", code.name(), code.severity().word(), cell(code.what()));
+        let _ = writeln!(
+            text,
+            "| `{}` | {} | {} |",
+            code.name(),
+            code.severity().word(),
+            cell(code.what())
+        );
     }
     same("diagnostics.md", &text);
 }
@@ -87,15 +121,36 @@ fn the_page_of_formulas_is_the_ledgers() {
          the code on seeded inputs, and each derivative with a difference quotient.\n",
     );
     for formula in formulas::all() {
-        let _ = write!(text, "\n## {}\n\n`{}` in {}\n\n", formula.what(), formula.text(), unit(formula.unit()));
+        let _ = write!(
+            text,
+            "\n## {}\n\n`{}` in {}\n\n",
+            formula.what(),
+            formula.text(),
+            unit(formula.unit())
+        );
         for symbol in formula.symbols() {
-            let _ = writeln!(text, "- `{}`: {}, {}", symbol.name, symbol.what, unit(symbol.unit));
+            let _ = writeln!(
+                text,
+                "- `{}`: {}, {}",
+                symbol.name,
+                symbol.what,
+                unit(symbol.unit)
+            );
         }
-        let _ = writeln!(text, "\nSource: {}. Name: `{}`.", formula.source(), formula.name());
+        let _ = writeln!(
+            text,
+            "\nSource: {}. Name: `{}`.",
+            formula.source(),
+            formula.name()
+        );
     }
     same("formulas.md", &text);
 }
 
 fn unit(word: &str) -> &str {
-    if word.is_empty() || word == "1" { "1 (a plain number)" } else { word }
+    if word.is_empty() || word == "1" {
+        "1 (a plain number)"
+    } else {
+        word
+    }
 }

@@ -13,14 +13,25 @@ use std::fmt::Write as _;
 /// left open.
 fn picture(name: &str, svg: &str) {
     let mut open = Vec::new();
-    for tag in svg.split('<').skip(1).filter_map(|rest| rest.split('>').next()) {
+    for tag in svg
+        .split('<')
+        .skip(1)
+        .filter_map(|rest| rest.split('>').next())
+    {
         let word = tag.split([' ', '/']).find(|word| !word.is_empty()).unwrap();
-        let mut attributes: Vec<&str> = tag.split("=\"").filter_map(|part| part.rsplit([' ', '"']).next()).collect();
+        let mut attributes: Vec<&str> = tag
+            .split("=\"")
+            .filter_map(|part| part.rsplit([' ', '"']).next())
+            .collect();
         attributes.pop();
         let count = attributes.len();
         attributes.sort_unstable();
         attributes.dedup();
-        assert_eq!(attributes.len(), count, "{name}: an attribute twice in {tag}");
+        assert_eq!(
+            attributes.len(),
+            count,
+            "{name}: an attribute twice in {tag}"
+        );
         if tag.starts_with('/') {
             assert_eq!(open.pop(), Some(word), "{name}");
         } else if !tag.ends_with('/') {
@@ -34,22 +45,58 @@ fn picture(name: &str, svg: &str) {
 #[test]
 fn the_charts_are_those_of_the_records() {
     let excitation = of_chapter("tests/excitation.md", 0);
-    picture("excitation", &chart::file(&chart::excitation(&excitation, (0, 0), "Excitation characteristic, 1S1-1S2").svg("excitation")));
+    picture(
+        "excitation",
+        &chart::file(
+            &chart::excitation(&excitation, (0, 0), "Excitation characteristic, 1S1-1S2")
+                .svg("excitation"),
+        ),
+    );
     let residual = of_chapter("tests/demagnetisation.md", 0);
-    let others = [(1, 0, Role::Earlier, "as found"), (0, 0, Role::Factory, "maker's certificate")];
-    let beside = chart::beside(&residual, (1, 1), &others, "As found, and after demagnetisation");
+    let others = [
+        (1, 0, Role::Earlier, "as found"),
+        (0, 0, Role::Factory, "maker's certificate"),
+    ];
+    let beside = chart::beside(
+        &residual,
+        (1, 1),
+        &others,
+        "As found, and after demagnetisation",
+    );
     picture("residual", &chart::file(&beside.svg("residual")));
     let protection = of_chapter("tests/protection.md", 0);
-    picture("limit", &chart::file(&chart::excitation(&protection, (0, 0), "Class 5P20 on the curve of 1S1-1S2").svg("limit")));
+    picture(
+        "limit",
+        &chart::file(
+            &chart::excitation(&protection, (0, 0), "Class 5P20 on the curve of 1S1-1S2")
+                .svg("limit"),
+        ),
+    );
     let metering = of_chapter("tests/metering.md", 0);
-    for (name, kind, what) in [("ratio-error", ErrorKind::Ratio, "Ratio error"), ("phase", ErrorKind::Phase, "Phase displacement")] {
+    for (name, kind, what) in [
+        ("ratio-error", ErrorKind::Ratio, "Ratio error"),
+        ("phase", ErrorKind::Phase, "Phase displacement"),
+    ] {
         let title = format!("{what}, 3S1-3S2, class 0.5 with 10 VA");
-        picture(name, &chart::file(&chart::ratio_errors(&metering, kind, &title).svg(name)));
+        picture(
+            name,
+            &chart::file(&chart::ratio_errors(&metering, kind, &title).svg(name)),
+        );
     }
     let burden = of_chapter("tests/burden.md", 0);
-    picture("factor", &chart::file(&chart::factor(&burden, "Accuracy limit factor over the burden, 1S1-1S2").svg("factor")));
+    picture(
+        "factor",
+        &chart::file(
+            &chart::factor(&burden, "Accuracy limit factor over the burden, 1S1-1S2").svg("factor"),
+        ),
+    );
     let duty = of_chapter("tests/duty.md", 0);
-    picture("waveform", &chart::file(&chart::waveform(&duty, "Simulated currents, 25 kA with full offset").svg("waveform")));
+    picture(
+        "waveform",
+        &chart::file(
+            &chart::waveform(&duty, "Simulated currents, 25 kA with full offset").svg("waveform"),
+        ),
+    );
 }
 
 #[test]
@@ -58,39 +105,94 @@ fn the_sketches_are_drawn() {
         "Insulation resistance of one core",
         "The tester stands between core 1S, its terminals tied, and earth. The primary and the other core are earthed.",
     );
-    let insulation = insulation.core("1S", &["1S1", "1S2"]).core("2S", &["2S1", "2S2"]).primary(["P1", "P2"]);
-    let insulation = insulation.at("2S2", At::Earth).at("P1", At::Earth).at("P2", At::Earth);
-    picture("insulation", &insulation.short("1S1", "1S2").short("2S1", "2S2").tester("1S2", "tester").svg());
+    let insulation = insulation
+        .core("1S", &["1S1", "1S2"])
+        .core("2S", &["2S1", "2S2"])
+        .primary(["P1", "P2"]);
+    let insulation = insulation
+        .at("2S2", At::Earth)
+        .at("P1", At::Earth)
+        .at("P2", At::Earth);
+    picture(
+        "insulation",
+        &insulation
+            .short("1S1", "1S2")
+            .short("2S1", "2S2")
+            .tester("1S2", "tester")
+            .svg(),
+    );
     let resistance = Sketch::new(
         "Winding resistance with four wires",
         "The source drives the whole winding 1S1-1S3; the voltmeter is clipped inside the source's clips; the tap is open.",
     );
-    let resistance = resistance.core("1S", &["1S1", "1S2", "1S3"]).primary(["P1", "P2"]).at("1S2", At::Open("open"));
+    let resistance = resistance
+        .core("1S", &["1S1", "1S2", "1S3"])
+        .primary(["P1", "P2"])
+        .at("1S2", At::Open("open"));
     let resistance = resistance.at("P1", At::Open("open")).at("P2", At::Earth);
-    picture("resistance", &resistance.link("1S1", "1S3", 1, "voltmeter").link("1S1", "1S3", 2, "source").svg());
-    let kick = Sketch::new("Polarity by battery", "The battery's plus touches P1; the meter's plus is on the lower secondary terminal.");
-    let kick = kick.core("1S", &["1S1", "1S2"]).core("2S", &["2S1", "2S2"]).primary(["P1", "P2"]).short("2S1", "2S2");
-    picture("kick", &kick.link("P1", "P2", 1, "battery").link("1S1", "1S2", 1, "meter").at("2S2", At::Earth).svg());
+    picture(
+        "resistance",
+        &resistance
+            .link("1S1", "1S3", 1, "voltmeter")
+            .link("1S1", "1S3", 2, "source")
+            .svg(),
+    );
+    let kick = Sketch::new(
+        "Polarity by battery",
+        "The battery's plus touches P1; the meter's plus is on the lower secondary terminal.",
+    );
+    let kick = kick
+        .core("1S", &["1S1", "1S2"])
+        .core("2S", &["2S1", "2S2"])
+        .primary(["P1", "P2"])
+        .short("2S1", "2S2");
+    picture(
+        "kick",
+        &kick
+            .link("P1", "P2", 1, "battery")
+            .link("1S1", "1S2", 1, "meter")
+            .at("2S2", At::Earth)
+            .svg(),
+    );
     let ratio = Sketch::new(
         "Ratio by voltage on five terminals",
         "The source drives X1-X5; one voltmeter reads X1-X5, then each section, the other the primary. X2 to X4 are open.",
     );
-    let mut ratio = ratio.core("X", &["X1", "X2", "X3", "X4", "X5"]).primary(["H1", "H2"]).at("H2", At::Earth);
+    let mut ratio = ratio
+        .core("X", &["X1", "X2", "X3", "X4", "X5"])
+        .primary(["H1", "H2"])
+        .at("H2", At::Earth);
     for mark in ["X2", "X3", "X4"] {
         ratio = ratio.at(mark, At::Open("open"));
     }
-    let ratio = ratio.link("X1", "X5", 1, "voltmeter").link("X1", "X5", 2, "source").link("H1", "H2", 1, "voltmeter");
+    let ratio = ratio
+        .link("X1", "X5", 1, "voltmeter")
+        .link("X1", "X5", 2, "source")
+        .link("H1", "H2", 1, "voltmeter");
     picture("ratio", &ratio.svg());
-    let burden = Sketch::new("Burden of the circuit, CT off", "Source and voltmeter stand at the terminals of the outgoing circuit.");
-    let burden = burden.terminals(["1S1", "1S2"]).link("1S1", "1S2", -1, "circuit");
-    let burden = burden.link("1S1", "1S2", 1, "source").link("1S1", "1S2", 2, "voltmeter");
+    let burden = Sketch::new(
+        "Burden of the circuit, CT off",
+        "Source and voltmeter stand at the terminals of the outgoing circuit.",
+    );
+    let burden = burden
+        .terminals(["1S1", "1S2"])
+        .link("1S1", "1S2", -1, "circuit");
+    let burden = burden
+        .link("1S1", "1S2", 1, "source")
+        .link("1S1", "1S2", 2, "voltmeter");
     picture("burden", &burden.svg());
 }
 
 /// The four words along a value that rises through an upper limit, as the program decides them.
 #[test]
 fn the_decision_rule_is_drawn_as_decided() {
-    let word = |value: f64| match decide(value, Some(10.0), &Requirement::at_most(100.0), Rule::GuardBand { factor: 1.0 }, false) {
+    let word = |value: f64| match decide(
+        value,
+        Some(10.0),
+        &Requirement::at_most(100.0),
+        Rule::GuardBand { factor: 1.0 },
+        false,
+    ) {
         Decision::Word(word) => word,
         Decision::NotDecided(why) => panic!("{why:?}"),
     };
@@ -113,13 +215,28 @@ fn the_decision_rule_is_drawn_as_decided() {
     for (n, (from, to, word)) in bands.iter().enumerate() {
         let (a, b) = (x(*from), x(*to));
         let opacity = [".06", ".14", ".26", ".4"][n];
-        let _ = writeln!(out, "<rect x=\"{a}\" y=\"900\" width=\"{}\" height=\"900\" fill-opacity=\"{opacity}\"/>", b - a);
-        let _ = writeln!(out, "<text x=\"{}\" y=\"1450\" text-anchor=\"middle\">{}</text>", (a + b) / 2.0, short(*word));
+        let _ = writeln!(
+            out,
+            "<rect x=\"{a}\" y=\"900\" width=\"{}\" height=\"900\" fill-opacity=\"{opacity}\"/>",
+            b - a
+        );
+        let _ = writeln!(
+            out,
+            "<text x=\"{}\" y=\"1450\" text-anchor=\"middle\">{}</text>",
+            (a + b) / 2.0,
+            short(*word)
+        );
     }
     for (value, name) in [(90.0, "T − w"), (100.0, "T"), (110.0, "T + w")] {
         let at = x(value);
-        let _ = writeln!(out, "<path fill=\"none\" stroke=\"currentColor\" stroke-width=\"32\" d=\"M{at} 700V2000\"/>");
-        let _ = writeln!(out, "<text x=\"{at}\" y=\"2450\" text-anchor=\"middle\">{name}</text>");
+        let _ = writeln!(
+            out,
+            "<path fill=\"none\" stroke=\"currentColor\" stroke-width=\"32\" d=\"M{at} 700V2000\"/>"
+        );
+        let _ = writeln!(
+            out,
+            "<text x=\"{at}\" y=\"2450\" text-anchor=\"middle\">{name}</text>"
+        );
     }
     out.push_str("<text x=\"6800\" y=\"3100\" text-anchor=\"middle\">value, upper limit T; w = guard × U</text></svg>\n");
     picture("decision", &out);
@@ -133,10 +250,19 @@ fn short(word: Word) -> &'static str {
 #[test]
 fn the_curve_of_the_readme_is_that_of_its_record() {
     let readme = std::fs::read_to_string(file("README.md")).unwrap();
-    let lines = readme.lines().skip_while(|line| *line != "    format: 1").take_while(|line| line.starts_with("    "));
+    let lines = readme
+        .lines()
+        .skip_while(|line| *line != "    format: 1")
+        .take_while(|line| line.starts_with("    "));
     let record: String = lines.map(|line| format!("{}\n", &line[4..])).collect();
     let compiled = Compiled::new(&record, None);
     assert!(compiled.unit().record.cores.len() == 1 && compiled.of_rule("knee-iec").len() == 1);
-    same("curve.svg", &chart::file(&chart::excitation(&compiled, (0, 0), "Excitation characteristic, 1S1-1S2").svg("readme")));
+    same(
+        "curve.svg",
+        &chart::file(
+            &chart::excitation(&compiled, (0, 0), "Excitation characteristic, 1S1-1S2")
+                .svg("readme"),
+        ),
+    );
     assert!(readme.contains("](book/src/curve.svg)"));
 }

@@ -63,7 +63,12 @@ impl Sketch {
     pub fn core(mut self, name: &'static str, marks: &[&'static str]) -> Self {
         let first = self.terminals.len();
         for mark in marks {
-            self.terminals.push(Terminal { mark, x: self.next_x, on_primary: false, at: None });
+            self.terminals.push(Terminal {
+                mark,
+                x: self.next_x,
+                on_primary: false,
+                at: None,
+            });
             self.next_x += PITCH;
         }
         self.next_x += 900;
@@ -80,13 +85,21 @@ impl Sketch {
     pub fn primary(mut self, marks: [&'static str; 2]) -> Self {
         let end = self.next_x;
         for (mark, x) in marks.into_iter().zip([1300, end - 1300]) {
-            self.terminals.push(Terminal { mark, x, on_primary: true, at: None });
+            self.terminals.push(Terminal {
+                mark,
+                x,
+                on_primary: true,
+                at: None,
+            });
         }
         self
     }
 
     fn find(&self, mark: &str) -> usize {
-        self.terminals.iter().position(|terminal| terminal.mark == mark).unwrap()
+        self.terminals
+            .iter()
+            .position(|terminal| terminal.mark == mark)
+            .unwrap()
     }
 
     pub fn at(mut self, mark: &str, at: At) -> Self {
@@ -99,7 +112,12 @@ impl Sketch {
     /// stands above a secondary has no plus.
     pub fn link(mut self, from: &str, to: &str, level: i32, label: &'static str) -> Self {
         let (from, to) = (self.find(from), self.find(to));
-        self.links.push(Link { from, to, level, label });
+        self.links.push(Link {
+            from,
+            to,
+            level,
+            label,
+        });
         self
     }
 
@@ -116,10 +134,23 @@ impl Sketch {
     }
 
     pub fn svg(&self) -> String {
-        let deepest = self.links.iter().filter(|link| !self.terminals[link.from].on_primary).map(|link| link.level).max().unwrap_or(1);
+        let deepest = self
+            .links
+            .iter()
+            .filter(|link| !self.terminals[link.from].on_primary)
+            .map(|link| link.level)
+            .max()
+            .unwrap_or(1);
         // Without a primary there is nothing in the upper part.
-        let top = if self.terminals.iter().any(|terminal| terminal.on_primary) { 0 } else { 2900 };
-        let (width, height) = (self.next_x, SECONDARY + 900 + LEVEL * deepest.max(1) + 700 - top);
+        let top = if self.terminals.iter().any(|terminal| terminal.on_primary) {
+            0
+        } else {
+            2900
+        };
+        let (width, height) = (
+            self.next_x,
+            SECONDARY + 900 + LEVEL * deepest.max(1) + 700 - top,
+        );
         let mut out = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"curve\" viewBox=\"0 {top} {width} {height}\" width=\"{}mm\" height=\"{}mm\" \
              role=\"img\" font-family=\"sans-serif\" font-size=\"300\" fill=\"currentColor\"><title>{}</title><desc>{}</desc><style>{STYLE}</style>\
@@ -137,8 +168,15 @@ impl Sketch {
             self.draw_link(&mut out, link);
         }
         for (from, to) in &self.shorts {
-            let (a, b, y) = (self.terminals[*from].x, self.terminals[*to].x, SECONDARY + 900);
-            let _ = writeln!(out, "<path {INK} d=\"M{a} {SECONDARY}V{y}H{b}V{SECONDARY}\"/>");
+            let (a, b, y) = (
+                self.terminals[*from].x,
+                self.terminals[*to].x,
+                SECONDARY + 900,
+            );
+            let _ = writeln!(
+                out,
+                "<path {INK} d=\"M{a} {SECONDARY}V{y}H{b}V{SECONDARY}\"/>"
+            );
             text(&mut out, (a + b) / 2, y - 130, "short");
         }
         for (n, label) in &self.testers {
@@ -168,23 +206,44 @@ impl Sketch {
     }
 
     fn draw_primary(&self, out: &mut String) {
-        let ends: Vec<i32> = self.terminals.iter().filter(|terminal| terminal.on_primary).map(|terminal| terminal.x).collect();
+        let ends: Vec<i32> = self
+            .terminals
+            .iter()
+            .filter(|terminal| terminal.on_primary)
+            .map(|terminal| terminal.x)
+            .collect();
         if let [from, to] = ends[..] {
-            let _ = writeln!(out, "<path fill=\"none\" stroke=\"currentColor\" stroke-width=\"70\" d=\"M{from} {PRIMARY}H{to}\"/>");
+            let _ = writeln!(
+                out,
+                "<path fill=\"none\" stroke=\"currentColor\" stroke-width=\"70\" d=\"M{from} {PRIMARY}H{to}\"/>"
+            );
         }
     }
 
     /// Leads from both terminals to a box in the middle; plus on the first one.
     fn draw_link(&self, out: &mut String, link: &Link) {
         let (a, b) = (&self.terminals[link.from], &self.terminals[link.to]);
-        let (from_y, y) = if a.on_primary { (PRIMARY, PRIMARY - 1000) } else { (SECONDARY, SECONDARY + 500 + LEVEL * link.level) };
+        let (from_y, y) = if a.on_primary {
+            (PRIMARY, PRIMARY - 1000)
+        } else {
+            (SECONDARY, SECONDARY + 500 + LEVEL * link.level)
+        };
         // Leads of a deeper level run beside those of the nearer one.
         let beside = 230 * (link.level.abs() - 1);
         let (x, end, middle) = (a.x - beside, b.x + beside, (a.x + b.x) / 2);
         let half = 230 + 85 * i32::try_from(link.label.chars().count()).unwrap();
         let (left, right) = (middle - half, middle + half);
-        let _ = writeln!(out, "<path {INK} d=\"M{} {from_y}H{x}V{y}H{left}M{right} {y}H{end}V{from_y}H{}\"/>", a.x, b.x);
-        let _ = writeln!(out, "<rect {INK} x=\"{left}\" y=\"{}\" width=\"{}\" height=\"600\"/>", y - 300, 2 * half);
+        let _ = writeln!(
+            out,
+            "<path {INK} d=\"M{} {from_y}H{x}V{y}H{left}M{right} {y}H{end}V{from_y}H{}\"/>",
+            a.x, b.x
+        );
+        let _ = writeln!(
+            out,
+            "<rect {INK} x=\"{left}\" y=\"{}\" width=\"{}\" height=\"600\"/>",
+            y - 300,
+            2 * half
+        );
         text(out, middle, y + 105, link.label);
         if link.level > 0 {
             text(out, left - 180, y - 110, "+");
@@ -194,28 +253,63 @@ impl Sketch {
 
     fn draw_tester(&self, out: &mut String, x: i32, label: &str) {
         let (top, foot) = (SECONDARY + 1300, SECONDARY + 1900);
-        let _ = writeln!(out, "<path {INK} d=\"M{x} {SECONDARY}V{top}M{x} {foot}V{}\"/>", foot + 300);
-        let _ = writeln!(out, "<rect {INK} x=\"{}\" y=\"{top}\" width=\"1500\" height=\"600\"/>", x - 750);
+        let _ = writeln!(
+            out,
+            "<path {INK} d=\"M{x} {SECONDARY}V{top}M{x} {foot}V{}\"/>",
+            foot + 300
+        );
+        let _ = writeln!(
+            out,
+            "<rect {INK} x=\"{}\" y=\"{top}\" width=\"1500\" height=\"600\"/>",
+            x - 750
+        );
         text(out, x, top + 400, label);
         earth(out, x, foot + 300);
     }
 
     fn draw_terminal(&self, out: &mut String, terminal: &Terminal) {
-        let (x, y) = (terminal.x, if terminal.on_primary { PRIMARY } else { SECONDARY });
+        let (x, y) = (
+            terminal.x,
+            if terminal.on_primary {
+                PRIMARY
+            } else {
+                SECONDARY
+            },
+        );
         let _ = writeln!(out, "<circle cx=\"{x}\" cy=\"{y}\" r=\"110\"/>");
         // Leads run outward, so that the inside is free.
-        let last = self.windings.iter().any(|(_, last, _)| self.terminals[*last].x == x);
+        let last = self
+            .windings
+            .iter()
+            .any(|(_, last, _)| self.terminals[*last].x == x);
         let outward = if x < self.next_x / 2 { -480 } else { 480 };
-        let aside = if terminal.on_primary { (x + outward, y + 110) } else { (x + if last { -360 } else { 360 }, y + 400) };
+        let aside = if terminal.on_primary {
+            (x + outward, y + 110)
+        } else {
+            (x + if last { -360 } else { 360 }, y + 400)
+        };
         text(out, aside.0, aside.1, terminal.mark);
         match terminal.at {
             Some(At::Earth) => {
                 // Beside the marks on a secondary, below them on the primary.
-                let (down, top) = if terminal.on_primary { (x, y + 620) } else { (x + 480, y + 350) };
+                let (down, top) = if terminal.on_primary {
+                    (x, y + 620)
+                } else {
+                    (x + 480, y + 350)
+                };
                 let _ = writeln!(out, "<path {INK} d=\"M{x} {y}H{down}V{top}\"/>");
                 earth(out, down, top);
             }
-            Some(At::Open(words)) => text(out, x, if terminal.on_primary { y - 330 } else { y + 760 }, words),
+            Some(At::Open(words)) => text(
+                out,
+                x,
+                if terminal.on_primary {
+                    y - 330
+                } else {
+                    y + 760
+                },
+                words,
+            ),
             None => {}
         }
     }
@@ -230,5 +324,8 @@ fn earth(out: &mut String, x: i32, y: i32) {
 }
 
 fn text(out: &mut String, x: i32, y: i32, words: &str) {
-    let _ = writeln!(out, "<text x=\"{x}\" y=\"{y}\" text-anchor=\"middle\">{words}</text>");
+    let _ = writeln!(
+        out,
+        "<text x=\"{x}\" y=\"{y}\" text-anchor=\"middle\">{words}</text>"
+    );
 }

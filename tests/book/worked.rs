@@ -28,7 +28,9 @@ fn the_worked_lines_are_recomputed() {
                 "toml criteria" => criteria = Some(block.text.clone()),
                 "ctr" => record = Some(Compiled::new(&block.text, criteria.as_deref())),
                 info => {
-                    let Some((kind, rest)) = info.split_once(' ') else { continue };
+                    let Some((kind, rest)) = info.split_once(' ') else {
+                        continue;
+                    };
                     if kind == "formula" {
                         let now = formula(rest);
                         fresh.push((block, now, at));
@@ -37,7 +39,9 @@ fn the_worked_lines_are_recomputed() {
                     if !["finding", "remarks", "budget", "told", "by-hand"].contains(&kind) {
                         continue;
                     }
-                    let compiled = record.as_ref().unwrap_or_else(|| panic!("{at}: no record before"));
+                    let compiled = record
+                        .as_ref()
+                        .unwrap_or_else(|| panic!("{at}: no record before"));
                     if kind == "by-hand" {
                         check(compiled, &block, rest, &at);
                         by_hand += 1;
@@ -50,14 +54,20 @@ fn the_worked_lines_are_recomputed() {
         }
         hold(&path, &markdown, &fresh);
     }
-    assert!(worked >= 8 && by_hand >= 10, "{worked} worked lines, {by_hand} by hand");
+    assert!(
+        worked >= 8 && by_hand >= 10,
+        "{worked} worked lines, {by_hand} by hand"
+    );
 }
 
 /// Holds the blocks to what they should be, or writes them; blocks come in the order of the file.
 fn hold(path: &std::path::Path, markdown: &str, fresh: &[(Block, String, String)]) {
     let (mut text, mut rest) = (String::new(), markdown);
     for (block, now, at) in fresh {
-        assert!(refresh() || block.text == *now, "{at} is stale: BOOK_REFRESH=1 cargo test book\n{now}");
+        assert!(
+            refresh() || block.text == *now,
+            "{at} is stale: BOOK_REFRESH=1 cargo test book\n{now}"
+        );
         let fence = format!("```{}\n{}```", block.info, block.text);
         let (before, after) = rest.split_once(&fence).unwrap();
         let _ = write!(text, "{before}```{}\n{now}```", block.info);
@@ -79,26 +89,43 @@ fn now(compiled: &Compiled, kind: &str, rule: &str) -> String {
 }
 
 fn sentences(compiled: &Compiled, rule: &str) -> String {
-    let (rule, n) = rule.split_once(' ').map_or((rule, None), |(rule, n)| (rule, Some(n.parse::<usize>().unwrap())));
+    let (rule, n) = rule.split_once(' ').map_or((rule, None), |(rule, n)| {
+        (rule, Some(n.parse::<usize>().unwrap()))
+    });
     let all = compiled.of_rule(rule).into_iter().enumerate();
     let wanted = all.filter(|(at, _)| n.is_none_or(|n| n == at + 1));
-    wanted.map(|(_, finding)| format!("{}\n", compiled.sentence(finding))).collect()
+    wanted
+        .map(|(_, finding)| format!("{}\n", compiled.sentence(finding)))
+        .collect()
 }
 
 /// A formula with its symbols and its source.
 fn formula(name: &str) -> String {
     let all = formulas::all();
-    let formula = all.iter().find(|formula| formula.name() == name).unwrap_or_else(|| panic!("no formula {name}"));
+    let formula = all
+        .iter()
+        .find(|formula| formula.name() == name)
+        .unwrap_or_else(|| panic!("no formula {name}"));
     let mut text = format!("{}{}\n", formula.text(), unit(formula.unit(), " in "));
     for symbol in formula.symbols() {
-        let _ = writeln!(text, "  {}: {}{}", symbol.name, symbol.what, unit(symbol.unit, ", "));
+        let _ = writeln!(
+            text,
+            "  {}: {}{}",
+            symbol.name,
+            symbol.what,
+            unit(symbol.unit, ", ")
+        );
     }
     let _ = writeln!(text, "  source: {}", formula.source());
     text
 }
 
 fn unit(word: &str, before: &str) -> String {
-    if word.is_empty() || word == "1" { String::new() } else { format!("{before}{word}") }
+    if word.is_empty() || word == "1" {
+        String::new()
+    } else {
+        format!("{before}{word}")
+    }
 }
 
 /// Remarks and next steps of a rule's findings, each once.
@@ -131,14 +158,28 @@ fn budget(compiled: &Compiled, rule: &str) -> String {
         let _ = writeln!(text, "{:+.6} {word}   {name}", row.contribution * per_si);
     }
     let (u, k) = (known.u * per_si, unit.setting.criteria.k);
-    let _ = writeln!(text, "root of the sum of squares: u = {u:.6} {word}; U = {k} u = {:.6} {word}", k * u);
+    let _ = writeln!(
+        text,
+        "root of the sum of squares: u = {u:.6} {word}; U = {k} u = {:.6} {word}",
+        k * u
+    );
     text
 }
 
 fn told(compiled: &Compiled, code: &str) -> String {
-    let all = compiled.unit().diagnostics.iter().filter(|told| told.code.name() == code);
-    let text: String = all.map(|told| format!("{}: {}\n", told.code.severity().word(), told.title)).collect();
-    assert!(!text.is_empty(), "no diagnostic {code}; there are {:?}", compiled.unit().diagnostics);
+    let all = compiled
+        .unit()
+        .diagnostics
+        .iter()
+        .filter(|told| told.code.name() == code);
+    let text: String = all
+        .map(|told| format!("{}: {}\n", told.code.severity().word(), told.title))
+        .collect();
+    assert!(
+        !text.is_empty(),
+        "no diagnostic {code}; there are {:?}",
+        compiled.unit().diagnostics
+    );
     text
 }
 
@@ -146,7 +187,12 @@ fn told(compiled: &Compiled, code: &str) -> String {
 fn printed(text: &str) -> (f64, f64) {
     let number = text.split(' ').next().unwrap();
     let digits = number.split_once('.').map_or(0, |(_, after)| after.len());
-    (number.parse().unwrap_or_else(|_| panic!("{number} is no number")), 0.5 * 10f64.powi(-i32::try_from(digits).unwrap()))
+    (
+        number
+            .parse()
+            .unwrap_or_else(|_| panic!("{number} is no number")),
+        0.5 * 10f64.powi(-i32::try_from(digits).unwrap()),
+    )
 }
 
 /// Arithmetic by hand: right in itself, and equal to what the program found.
@@ -154,18 +200,34 @@ fn check(compiled: &Compiled, block: &Block, rule: &str, at: &str) {
     let (rule, n) = rule.split_once(' ').unwrap_or((rule, "1"));
     let mut last = None;
     for line in block.text.lines() {
-        let (expression, number) = line.rsplit_once(" = ").unwrap_or_else(|| panic!("{at}: no equals sign in {line}"));
-        let got = evaluate(expression, &[], &[]).unwrap_or_else(|error| panic!("{at}: {line}: {error}"));
+        let (expression, number) = line
+            .rsplit_once(" = ")
+            .unwrap_or_else(|| panic!("{at}: no equals sign in {line}"));
+        let got =
+            evaluate(expression, &[], &[]).unwrap_or_else(|error| panic!("{at}: {line}: {error}"));
         let (number, half) = printed(number);
-        assert!((got - number).abs() <= half * 1.000_001, "{at}: {line}: it is {got}");
+        assert!(
+            (got - number).abs() <= half * 1.000_001,
+            "{at}: {line}: it is {got}"
+        );
         last = Some((number, half));
     }
     let (number, half) = last.unwrap_or_else(|| panic!("{at}: empty"));
     let index = n.parse::<usize>().map_or(0, |n| n - 1);
     let finding = compiled.of_rule(rule)[index];
-    let value = finding.found.value().unwrap_or_else(|| panic!("{at}: no value"));
-    let found = if n == "U" { compiled.expanded(value) } else { value.si } * finding.unit.per_si;
-    assert!((found - number).abs() <= half * 1.000_001, "{at}: by hand {number}, by the program {found}");
+    let value = finding
+        .found
+        .value()
+        .unwrap_or_else(|| panic!("{at}: no value"));
+    let found = if n == "U" {
+        compiled.expanded(value)
+    } else {
+        value.si
+    } * finding.unit.per_si;
+    assert!(
+        (found - number).abs() <= half * 1.000_001,
+        "{at}: by hand {number}, by the program {found}"
+    );
 }
 
 #[test]

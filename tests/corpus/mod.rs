@@ -31,7 +31,11 @@ fn walk(folder: &Path, found: &mut BTreeMap<String, Vec<u8>>) {
         if path.is_dir() {
             walk(&path, found);
         } else {
-            let name = path.strip_prefix(disk()).expect("below the corpus").to_string_lossy().replace('\\', "/");
+            let name = path
+                .strip_prefix(disk())
+                .expect("below the corpus")
+                .to_string_lossy()
+                .replace('\\', "/");
             found.insert(name, std::fs::read(&path).expect("a file"));
         }
     }
@@ -45,17 +49,38 @@ fn files() -> BTreeMap<String, Vec<u8>> {
 
 /// Names of all examples: records, folders that are checked as a whole, and those made here.
 fn names(files: &BTreeMap<String, Vec<u8>>) -> BTreeSet<String> {
-    let whole = |name: &str| name.split_once('/').is_some_and(|(folder, _)| shows(folder).is_some());
-    let records = files.keys().filter(|name| !whole(name)).filter_map(|name| name.strip_suffix(".ctr"));
-    let folders = files.keys().filter(|name| whole(name)).filter_map(|name| name.split_once('/')).map(|(folder, _)| folder);
-    records.chain(folders).chain(MADE.iter().copied()).map(str::to_owned).collect()
+    let whole = |name: &str| {
+        name.split_once('/')
+            .is_some_and(|(folder, _)| shows(folder).is_some())
+    };
+    let records = files
+        .keys()
+        .filter(|name| !whole(name))
+        .filter_map(|name| name.strip_suffix(".ctr"));
+    let folders = files
+        .keys()
+        .filter(|name| whole(name))
+        .filter_map(|name| name.split_once('/'))
+        .map(|(folder, _)| folder);
+    records
+        .chain(folders)
+        .chain(MADE.iter().copied())
+        .map(str::to_owned)
+        .collect()
 }
 
 /// The code that an example is for.
 fn shows(name: &str) -> Option<Code> {
     let stem = name.rsplit('/').next().unwrap_or(name);
-    let fits = |code: &&Code| stem.strip_prefix(code.name()).is_some_and(|rest| rest.is_empty() || rest.starts_with('-'));
-    Code::ALL.iter().copied().filter(|code| fits(&code)).max_by_key(|code| code.name().len())
+    let fits = |code: &&Code| {
+        stem.strip_prefix(code.name())
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
+    };
+    Code::ALL
+        .iter()
+        .copied()
+        .filter(|code| fits(&code))
+        .max_by_key(|code| code.name().len())
 }
 
 fn run(name: &str, memory: &Memory, files: &BTreeMap<String, Vec<u8>>) -> Gathered {
@@ -86,7 +111,10 @@ fn memory(files: &BTreeMap<String, Vec<u8>>) -> Memory {
 
 fn refresh() -> bool {
     let set = |name: &str| std::env::var(name).is_ok_and(|value| !value.is_empty());
-    assert!(!(set("CORPUS_REFRESH") && set("CI")), "expectations are written by people, never by CI");
+    assert!(
+        !(set("CORPUS_REFRESH") && set("CI")),
+        "expectations are written by people, never by CI"
+    );
     set("CORPUS_REFRESH")
 }
 
@@ -107,23 +135,39 @@ fn every_example_says_what_is_written_beside_it() {
         let codes = codes(&gathered);
         let wanted: Vec<Code> = shows(&name).into_iter().collect();
         if codes != wanted {
-            wrong.push(format!("--- {name} is to show {wanted:?} alone, but shows {codes:?}"));
+            wrong.push(format!(
+                "--- {name} is to show {wanted:?} alone, but shows {codes:?}"
+            ));
         }
     }
-    assert!(wrong.is_empty(), "{}\n{} differences", wrong.join("\n"), wrong.len());
+    assert!(
+        wrong.is_empty(),
+        "{}\n{} differences",
+        wrong.join("\n"),
+        wrong.len()
+    );
 }
 
 fn codes(gathered: &Gathered) -> Vec<Code> {
     let others = gathered.others.iter().flat_map(|told| &told.diagnostics);
-    others.chain(gathered.units.iter().flat_map(|unit| &unit.diagnostics)).map(|diagnostic| diagnostic.code).collect()
+    others
+        .chain(gathered.units.iter().flat_map(|unit| &unit.diagnostics))
+        .map(|diagnostic| diagnostic.code)
+        .collect()
 }
 
 #[test]
 fn every_code_has_an_example() {
     let files = files();
-    let shown: BTreeSet<Code> = names(&files).iter().filter_map(|name| shows(name)).collect();
-    let missing: Vec<&str> =
-        Code::ALL.iter().filter(|code| !shown.contains(code) && !ELSEWHERE.contains(code)).map(|code| code.name()).collect();
+    let shown: BTreeSet<Code> = names(&files)
+        .iter()
+        .filter_map(|name| shows(name))
+        .collect();
+    let missing: Vec<&str> = Code::ALL
+        .iter()
+        .filter(|code| !shown.contains(code) && !ELSEWHERE.contains(code))
+        .map(|code| code.name())
+        .collect();
     assert!(missing.is_empty(), "no example of {missing:?}");
 }
 
@@ -133,7 +177,10 @@ fn every_example_is_for_a_code_and_every_expectation_has_its_example() {
     let names = names(&files);
     for name in &names {
         let stem = name.rsplit('/').next().unwrap_or(name);
-        assert!(shows(name).is_some() || stem.starts_with("fine"), "{name} is named after no code");
+        assert!(
+            shows(name).is_some() || stem.starts_with("fine"),
+            "{name} is named after no code"
+        );
     }
     for name in files.keys().filter_map(|name| name.strip_suffix(".txt")) {
         assert!(names.contains(name), "{name}.txt has no example");

@@ -19,12 +19,23 @@ const LEADS: f64 = 0.0124;
 impl<'a> Bench<'a> {
     /// Opens a visit; `extra` holds further lines of its head.
     pub fn open(unit: &'a Unit, visit: &'a Visit, noise: &'a mut Noise, extra: &str) -> Self {
-        let mut text = format!("\n[visit {}]\npurpose: {}\ntested by: {}\n", visit.date, visit.purpose, visit.tested_by);
+        let mut text = format!(
+            "\n[visit {}]\npurpose: {}\ntested by: {}\n",
+            visit.date, visit.purpose, visit.tested_by
+        );
         if !visit.reviewed_by.is_empty() {
             text += &format!("reviewed by: {}\n", visit.reviewed_by);
         }
-        text += &format!("ambient: {:.1} C\nhumidity: {:.0} %\ninstrument: {}\n{extra}", visit.celsius, visit.humidity, visit.kit.source);
-        Self { unit, visit, noise, text }
+        text += &format!(
+            "ambient: {:.1} C\nhumidity: {:.0} %\ninstrument: {}\n{extra}",
+            visit.celsius, visit.humidity, visit.kit.source
+        );
+        Self {
+            unit,
+            visit,
+            noise,
+            text,
+        }
     }
 
     /// One reading of an instrument: test and quantity by name.
@@ -43,7 +54,12 @@ impl<'a> Bench<'a> {
             let (service, earth, star, remark) = match core.load {
                 Some(_) => {
                     let star = core.marks[core.in_service.1].clone();
-                    (core.pair(core.in_service), place, star, "links open, shorted".to_owned())
+                    (
+                        core.pair(core.in_service),
+                        place,
+                        star,
+                        "links open, shorted".to_owned(),
+                    )
                 }
                 None => {
                     let remark = format!("{} shorted and earthed", core.pair(core.full()));
@@ -60,7 +76,12 @@ impl<'a> Bench<'a> {
     pub fn restored(&mut self, checked_by: &str) {
         let row = |core: &Core| {
             let cells = match core.load {
-                Some(_) => ["closed".to_owned(), self.unit.earthed_at.to_owned(), "1".to_owned(), String::new()],
+                Some(_) => [
+                    "closed".to_owned(),
+                    self.unit.earthed_at.to_owned(),
+                    "1".to_owned(),
+                    String::new(),
+                ],
                 None => {
                     let remark = format!("{} shorted", core.pair(core.full()));
                     ["-".to_owned(), "box".to_owned(), "1".to_owned(), remark]
@@ -69,7 +90,10 @@ impl<'a> Bench<'a> {
             std::iter::once(core.name.clone()).chain(cells).collect()
         };
         let rows: Vec<Vec<String>> = self.unit.cores.iter().map(row).collect();
-        let body = piped(&["core", "links", "earth", "earths counted", "remark"], &rows);
+        let body = piped(
+            &["core", "links", "earth", "earths counted", "remark"],
+            &rows,
+        );
         self.text += &format!("\n[restored]\n{body}checked by: {checked_by}\n");
     }
 
@@ -87,21 +111,45 @@ impl<'a> Bench<'a> {
         let mut rows = Vec::new();
         let many = unit.cores.len() > 1;
         if !earthed {
-            let rest = if many { "cores".to_owned() } else { unit.cores[0].name.clone() };
+            let rest = if many {
+                "cores".to_owned()
+            } else {
+                unit.cores[0].name.clone()
+            };
             for seconds in [15.0, 60.0, 600.0] {
                 let truth = unit.primary.resistance(seconds, self.visit.celsius);
                 let shown = self.gigaohms(kit, truth);
-                rows.push(vec![format!("primary to {rest} and earth"), sig(unit.primary_test, 4), sig(seconds, 2), shown]);
+                rows.push(vec![
+                    format!("primary to {rest} and earth"),
+                    sig(unit.primary_test, 4),
+                    sig(seconds, 2),
+                    shown,
+                ]);
             }
         }
         for core in &unit.cores {
             let truth = core.insulation.resistance(60.0, self.visit.celsius);
             let shown = self.gigaohms(kit, truth);
-            let rest = if many { "primary, cores and earth" } else { "primary and earth" };
-            rows.push(vec![format!("{} to {rest}", core.name), "1000".to_owned(), "60".to_owned(), shown]);
+            let rest = if many {
+                "primary, cores and earth"
+            } else {
+                "primary and earth"
+            };
+            rows.push(vec![
+                format!("{} to {rest}", core.name),
+                "1000".to_owned(),
+                "60".to_owned(),
+                shown,
+            ]);
         }
-        let body = table(&["between", "voltage/V", "time/s", "resistance/Gohm"], &rows);
-        self.text += &format!("\n[insulation]\ninstrument: {kit}\ntemperature: {:.1} +- 1 C\n{body}", self.visit.celsius);
+        let body = table(
+            &["between", "voltage/V", "time/s", "resistance/Gohm"],
+            &rows,
+        );
+        self.text += &format!(
+            "\n[insulation]\ninstrument: {kit}\ntemperature: {:.1} +- 1 C\n{body}",
+            self.visit.celsius
+        );
         if unit.primary_state.matches("earthed").count() == 1 {
             self.text += "note: earth of the primary lifted for the rows of the primary, put back after discharge\n";
         }
@@ -123,7 +171,9 @@ impl<'a> Bench<'a> {
         let mut rows = Vec::new();
         for core in &unit.cores {
             for pair in std::iter::once(core.full()).chain(core.sections()) {
-                let winding = core.winding.resistance(core.turns(pair), self.visit.celsius);
+                let winding = core
+                    .winding
+                    .resistance(core.turns(pair), self.visit.celsius);
                 let ohms = if wires == 2 { winding + LEADS } else { winding };
                 let set = core.direct * self.noise.spread(0.3);
                 let amps = self.read(kit, ["resistance", "current"], set);
@@ -132,7 +182,10 @@ impl<'a> Bench<'a> {
             }
         }
         let body = table(&["on", "current/A", "voltage/V"], &rows);
-        self.text += &format!("\n[resistance]\ninstrument: {kit}\nwires: {wires}\ntemperature: {:.1} +- 1 C\n{body}", self.visit.celsius);
+        self.text += &format!(
+            "\n[resistance]\ninstrument: {kit}\nwires: {wires}\ntemperature: {:.1} +- 1 C\n{body}",
+            self.visit.celsius
+        );
     }
 
     /// Battery on the primary, moving-coil meter on the full winding.
@@ -156,7 +209,12 @@ impl<'a> Bench<'a> {
             .filter(|core| !skip.contains(&core.name.as_str()))
             .map(|core| {
                 let start = 1.22 * core.winding.knee(core.turns(core.full()), unit.hz);
-                vec![core.pair(core.full()), sig(start, 3), "0".to_owned(), "45".to_owned()]
+                vec![
+                    core.pair(core.full()),
+                    sig(start, 3),
+                    "0".to_owned(),
+                    "45".to_owned(),
+                ]
             })
             .collect();
         let body = table(&["on", "start/V", "end/V", "time/s"], &rows);
@@ -178,15 +236,24 @@ impl<'a> Bench<'a> {
             .into_iter()
             .map(|target| {
                 let set = target * self.noise.spread(0.4);
-                let state = core.winding.driven(core.turns(pair), set, self.visit.celsius, self.unit.hz);
+                let state =
+                    core.winding
+                        .driven(core.turns(pair), set, self.visit.celsius, self.unit.hz);
                 let volts = self.read(id, ["excitation", "voltage"], set);
                 let amps = self.read(id, ["excitation", "current"], state.amps.abs());
                 vec![sig(volts, 4), sig(amps * scale, 4)]
             })
             .collect();
-        let heading = if core.in_milliamps { "current/mA" } else { "current/A" };
+        let heading = if core.in_milliamps {
+            "current/mA"
+        } else {
+            "current/A"
+        };
         let body = table(&["voltage/V", heading], &rows);
-        self.text += &format!("\n[excitation {}]\nvoltmeter: mean\n{body}", core.pair(pair));
+        self.text += &format!(
+            "\n[excitation {}]\nvoltmeter: mean\n{body}",
+            core.pair(pair)
+        );
     }
 
     /// Ten log-spaced below the knee, seven about it, then on until `reach` has been passed.
@@ -194,9 +261,17 @@ impl<'a> Bench<'a> {
         let turns = core.turns(core.full());
         let knee = core.winding.knee(turns, self.unit.hz);
         let below = (0..10).map(|step| 0.04 * libm::pow(0.85 / 0.04, f64::from(step) / 9.0));
-        let mut points: Vec<f64> = below.chain([0.91, 0.96, 1.0, 1.05, 1.1, 1.16, 1.24]).map(|x| x * knee).collect();
+        let mut points: Vec<f64> = below
+            .chain([0.91, 0.96, 1.0, 1.05, 1.1, 1.16, 1.24])
+            .map(|x| x * knee)
+            .collect();
         let mut x = 1.24;
-        let amps = |volts: f64| core.winding.driven(turns, volts, self.visit.celsius, self.unit.hz).amps.abs();
+        let amps = |volts: f64| {
+            core.winding
+                .driven(turns, volts, self.visit.celsius, self.unit.hz)
+                .amps
+                .abs()
+        };
         while amps(x * knee) < core.reach && x < 1.7 {
             x += 0.06;
             points.push(x * knee);

@@ -1,5 +1,8 @@
 //! `records/` is what the generator writes, and the generator hangs together.
-#![allow(clippy::disallowed_methods, reason = "the test reads the folder itself")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "the test reads the folder itself"
+)]
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -10,7 +13,11 @@ fn walk(folder: &Path, root: &Path, found: &mut BTreeMap<String, String>) {
         if path.is_dir() {
             walk(&path, root, found);
         } else {
-            let name = path.strip_prefix(root).expect("below root").to_string_lossy().replace('\\', "/");
+            let name = path
+                .strip_prefix(root)
+                .expect("below root")
+                .to_string_lossy()
+                .replace('\\', "/");
             found.insert(name, std::fs::read_to_string(&path).expect("text"));
         }
     }
@@ -22,9 +29,16 @@ fn records_are_what_the_generator_writes() {
     let mut found = BTreeMap::new();
     walk(&root, &root, &mut found);
     let wanted = super::files();
-    assert_eq!(found.keys().collect::<Vec<_>>(), wanted.keys().collect::<Vec<_>>());
+    assert_eq!(
+        found.keys().collect::<Vec<_>>(),
+        wanted.keys().collect::<Vec<_>>()
+    );
     for (name, text) in &wanted {
-        assert_eq!(found.get(name), Some(text), "{name}: run `cargo run --example demo`");
+        assert_eq!(
+            found.get(name),
+            Some(text),
+            "{name}: run `cargo run --example demo`"
+        );
     }
 }
 
@@ -41,7 +55,11 @@ fn every_fault_is_planted_once_and_most_are_sound() {
         "closed-primary-loop",
         "class-not-met",
     ] {
-        assert_eq!(planted.iter().filter(|one| one.fault == fault).count(), 1, "{fault}");
+        assert_eq!(
+            planted.iter().filter(|one| one.fault == fault).count(),
+            1,
+            "{fault}"
+        );
     }
     assert!(planted.len() >= 24);
     let ids: std::collections::BTreeSet<_> = planted.iter().map(|one| &one.ct).collect();

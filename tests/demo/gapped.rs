@@ -34,7 +34,9 @@ pub fn records() -> Vec<Record> {
     bench.resistance(4);
     let winding = &unit.cores[0].winding;
     let start = 1.22 * winding.knee(TURNS, LOW_HZ);
-    bench.line(&format!("\n[demagnetisation S1-S2]\nstart: {start:.0} V\nfrequency: 10 Hz\nend: 0 V\n"));
+    bench.line(&format!(
+        "\n[demagnetisation S1-S2]\nstart: {start:.0} V\nfrequency: 10 Hz\nend: 0 V\n"
+    ));
     let curve = curve(winding, bench.noise);
     bench.line(&curve);
     bench.line(&remanence(winding));
@@ -48,7 +50,10 @@ pub fn records() -> Vec<Record> {
 fn curve(winding: &Winding, noise: &mut Noise) -> String {
     let knee = winding.knee(TURNS, LOW_HZ);
     let low = [20.0, 40.0, 80.0, 120.0, 180.0, 240.0, 300.0, 324.0, 340.0];
-    let about = [0.91, 0.96, 1.0, 1.05, 1.1, 1.16].map(|x| x * knee).into_iter().filter(|volts| *volts > 345.0);
+    let about = [0.91, 0.96, 1.0, 1.05, 1.1, 1.16]
+        .map(|x| x * knee)
+        .into_iter()
+        .filter(|volts| *volts > 345.0);
     let mut reading = |what: &str, truth: f64| read("M1", ["excitation", what], truth, noise);
     let rows: Vec<Vec<String>> = low
         .into_iter()
@@ -57,11 +62,17 @@ fn curve(winding: &Winding, noise: &mut Noise) -> String {
             let state = winding.driven(TURNS, volts, 19.0, LOW_HZ);
             let shown = reading("voltage", volts);
             let amps = reading("current", state.amps.abs()) * 1e3;
-            vec![sig(shown, 4), sig(amps, 4), sig(reading("current", state.peak) * 1e3, 4)]
+            vec![
+                sig(shown, 4),
+                sig(amps, 4),
+                sig(reading("current", state.peak) * 1e3, 4),
+            ]
         })
         .collect();
     let body = table(&["voltage/V", "current/mA", "peak/mA"], &rows);
-    format!("\n[excitation S1-S2]                # 10 Hz: 324 V stands for 1620 V at 50 Hz\nfrequency: 10 Hz\nvoltmeter: mean\n{body}")
+    format!(
+        "\n[excitation S1-S2]                # 10 Hz: 324 V stands for 1620 V at 50 Hz\nfrequency: 10 Hz\nvoltmeter: mean\n{body}"
+    )
 }
 
 fn remanence(winding: &Winding) -> String {
@@ -82,7 +93,10 @@ fn unit(id: String, noise: &mut Noise) -> Unit {
         place: "SC1 neutral side L1".to_owned(),
         duties: String::new(),
         cores: vec![core(noise)],
-        primary: Insulation { minute: 110e9, rise: 0.1 },
+        primary: Insulation {
+            minute: 110e9,
+            rise: 0.1,
+        },
         primary_test: 5000.0,
         hz: 50.0,
         primary_state: "P1 open, P2 open".to_owned(),
@@ -103,12 +117,21 @@ fn core(noise: &mut Noise) -> Core {
         taps: vec![0.0, TURNS],
         pairs: vec![(0, 1)],
         in_service: (0, 1),
-        winding: Winding { iron, turns: TURNS, primary_turns: 1.0, r75: 21.4 * noise.spread(1.0), faults: Default::default() },
+        winding: Winding {
+            iron,
+            turns: TURNS,
+            primary_turns: 1.0,
+            r75: 21.4 * noise.spread(1.0),
+            faults: Default::default(),
+        },
         load: Some((3.40, 3.0)),
         direct: 0.1,
         reach: 0.0,
         in_milliamps: true,
-        insulation: Insulation { minute: 22e9, rise: 0.1 },
+        insulation: Insulation {
+            minute: 22e9,
+            rise: 0.1,
+        },
         exchanged: false,
         reversed: false,
     }

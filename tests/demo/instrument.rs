@@ -31,7 +31,14 @@ const fn function(
     [of_reading, floor]: [&'static str; 2],
     tests: &'static [&'static str],
 ) -> Function {
-    Function { measures, from, to, of_reading, floor, tests }
+    Function {
+        measures,
+        from,
+        to,
+        of_reading,
+        floor,
+        tests,
+    }
 }
 
 const CURVE: &[&str] = &["excitation", "demagnetisation"];
@@ -43,7 +50,12 @@ const SOURCE: &[Function] = &[
     function("current", ["0 A", "12 A"], ["0.20 %", "0.002 mA"], CURVE),
     function("voltage", ["0 V", "1.5 V"], ["0.02 %", "0.002 mV"], RATIO),
     function("voltage", ["1.5 V", "1000 V"], ["0.02 %", "0.2 mV"], RATIO),
-    function("phase", ["-10800 arcmin", "10800 arcmin"], ["", "1.0 arcmin"], RATIO),
+    function(
+        "phase",
+        ["-10800 arcmin", "10800 arcmin"],
+        ["", "1.0 arcmin"],
+        RATIO,
+    ),
     function("ratio", ["50 %", "200 %"], ["0.03 %", ""], &[]),
     function("voltage", ["0 V", "100 V"], ["0.20 %", "1 mV"], BURDEN),
     function("current", ["0 A", "10 A"], ["0.20 %", "1 mA"], BURDEN),
@@ -62,20 +74,35 @@ const BRIDGE: &[Function] = &[
 ];
 const INSULATION: &[Function] = &[
     function("voltage", ["250 V", "5500 V"], ["3 %", ""], &[]),
-    function("insulation", ["0.1 Mohm", "200 Gohm"], ["5 %", "0.01 Mohm"], &[]),
+    function(
+        "insulation",
+        ["0.1 Mohm", "200 Gohm"],
+        ["5 %", "0.01 Mohm"],
+        &[],
+    ),
     function("temperature", ["-20 C", "60 C"], ["", "0.5 C"], &[]),
     function("time", ["0 s", "3600 s"], ["", "1 s"], &[]),
 ];
 const COMPARATOR: &[Function] = &[
     function("ratio-error", ["-10 %", "10 %"], ["", "0.01 %"], &[]),
-    function("phase", ["-300 arcmin", "300 arcmin"], ["", "0.5 arcmin"], &[]),
+    function(
+        "phase",
+        ["-300 arcmin", "300 arcmin"],
+        ["", "0.5 arcmin"],
+        &[],
+    ),
     function("current", ["0 A", "600 A"], ["0.20 %", "2 mA"], &[]),
     function("temperature", ["-20 C", "60 C"], ["", "0.5 C"], &[]),
     function("humidity", ["5 %", "95 %"], ["", "3 %"], &[]),
 ];
 const STANDARD: &[Function] = &[
     function("ratio-error", ["-1 %", "1 %"], ["", "0.005 %"], &[]),
-    function("phase", ["-60 arcmin", "60 arcmin"], ["", "0.2 arcmin"], &[]),
+    function(
+        "phase",
+        ["-60 arcmin", "60 arcmin"],
+        ["", "0.2 arcmin"],
+        &[],
+    ),
 ];
 const AMMETERS: &[Function] = &[
     function("current", ["0 A", "300 A"], ["0.10 %", "1 mA"], RATIO),
@@ -95,44 +122,108 @@ const fn instrument(
     [calibrated, due, certificate]: [&'static str; 3],
     functions: &'static [Function],
 ) -> Instrument {
-    Instrument { id, what, maker, serial, calibrated, due, certificate, functions }
+    Instrument {
+        id,
+        what,
+        maker,
+        serial,
+        calibrated,
+        due,
+        certificate,
+        functions,
+    }
 }
 
 const HOLMGARD: &str = "Holmgard Measures";
 
 /// Every instrument of the job, those of earlier visits too.
 pub static ALL: &[Instrument] = &[
-    instrument("M1", [SOURCE_WHAT, HOLMGARD, "M1-20-014"], ["2026-01-20", "2027-01-20", "HC-2026-0113"], SOURCE),
-    instrument("R1", [BRIDGE_WHAT, HOLMGARD, "R1-21-207"], ["2026-01-21", "2027-01-21", "HC-2026-0114"], BRIDGE),
-    instrument("I1", [INSULATION_WHAT, "Lundvig Instruments", "L5-3391"], ["2026-02-03", "2027-02-03", "LC-2026-088"], INSULATION),
+    instrument(
+        "M1",
+        [SOURCE_WHAT, HOLMGARD, "M1-20-014"],
+        ["2026-01-20", "2027-01-20", "HC-2026-0113"],
+        SOURCE,
+    ),
+    instrument(
+        "R1",
+        [BRIDGE_WHAT, HOLMGARD, "R1-21-207"],
+        ["2026-01-21", "2027-01-21", "HC-2026-0114"],
+        BRIDGE,
+    ),
+    instrument(
+        "I1",
+        [INSULATION_WHAT, "Lundvig Instruments", "L5-3391"],
+        ["2026-02-03", "2027-02-03", "LC-2026-088"],
+        INSULATION,
+    ),
     instrument(
         "K1",
-        ["comparator for ratio error and phase displacement", HOLMGARD, "K1-22-006"],
+        [
+            "comparator for ratio error and phase displacement",
+            HOLMGARD,
+            "K1-22-006",
+        ],
         ["2026-02-10", "2027-02-10", "HC-2026-0160"],
         COMPARATOR,
     ),
     instrument(
         "N1",
-        ["standard current transformer for comparison", HOLMGARD, "N1-18-002"],
+        [
+            "standard current transformer for comparison",
+            HOLMGARD,
+            "N1-18-002",
+        ],
         ["2025-11-05", "2027-11-05", "HC-2025-0977"],
         STANDARD,
     ),
     instrument(
         "C1",
-        ["pair of ammeters with voltmeter for burdens", "Lundvig Instruments", "L2-0775"],
+        [
+            "pair of ammeters with voltmeter for burdens",
+            "Lundvig Instruments",
+            "L2-0775",
+        ],
         ["2026-02-04", "2027-02-04", "LC-2026-091"],
         AMMETERS,
     ),
-    instrument("F1", [BENCH_WHAT, "Brandal Ring Works", "bench 4"], ["2025-03-01", "2026-03-01", "BW-25-031"], SOURCE),
-    instrument("F0", [BENCH_WHAT, "Trask Coil", "bench B"], ["2018-10-01", "2019-10-01", "TC-18-207"], SOURCE),
-    instrument("M0", [SOURCE_WHAT, HOLMGARD, "M1-16-003"], ["2019-02-11", "2020-02-11", "HC-2019-0209"], SOURCE),
-    instrument("R0", [BRIDGE_WHAT, HOLMGARD, "R1-15-118"], ["2019-02-12", "2020-02-12", "HC-2019-0210"], BRIDGE),
-    instrument("I0", [INSULATION_WHAT, "Lundvig Instruments", "L5-1207"], ["2019-03-04", "2020-03-04", "LC-2019-044"], INSULATION),
+    instrument(
+        "F1",
+        [BENCH_WHAT, "Brandal Ring Works", "bench 4"],
+        ["2025-03-01", "2026-03-01", "BW-25-031"],
+        SOURCE,
+    ),
+    instrument(
+        "F0",
+        [BENCH_WHAT, "Trask Coil", "bench B"],
+        ["2018-10-01", "2019-10-01", "TC-18-207"],
+        SOURCE,
+    ),
+    instrument(
+        "M0",
+        [SOURCE_WHAT, HOLMGARD, "M1-16-003"],
+        ["2019-02-11", "2020-02-11", "HC-2019-0209"],
+        SOURCE,
+    ),
+    instrument(
+        "R0",
+        [BRIDGE_WHAT, HOLMGARD, "R1-15-118"],
+        ["2019-02-12", "2020-02-12", "HC-2019-0210"],
+        BRIDGE,
+    ),
+    instrument(
+        "I0",
+        [INSULATION_WHAT, "Lundvig Instruments", "L5-1207"],
+        ["2019-03-04", "2020-03-04", "LC-2019-044"],
+        INSULATION,
+    ),
 ];
 
 impl Function {
     fn serves(&self, test: &str, measures: &str, value: f64) -> bool {
-        self.measures == measures && (self.tests.is_empty() || self.tests.contains(&test)) && si(self.from) <= value && value <= si(self.to)
+        self.measures == measures
+            && (self.tests.is_empty() || self.tests.contains(&test))
+            && si(self.from) <= value
+            && value <= si(self.to)
     }
 }
 
@@ -141,7 +232,11 @@ impl Function {
 pub fn read(id: &str, [test, measures]: [&str; 2], truth: f64, noise: &mut Noise) -> f64 {
     let instrument = ALL.iter().find(|one| one.id == id);
     let function = instrument
-        .and_then(|one| one.functions.iter().find(|f| f.serves(test, measures, truth)))
+        .and_then(|one| {
+            one.functions
+                .iter()
+                .find(|f| f.serves(test, measures, truth))
+        })
         .unwrap_or_else(|| panic!("{id} cannot read {truth} as {measures} in {test}"));
     let limit = si(function.of_reading) * truth.abs() + si(function.floor);
     truth + noise.within(limit)
@@ -166,7 +261,9 @@ pub fn si(text: &str) -> f64 {
 
 /// `instruments.toml`.
 pub fn toml() -> String {
-    let mut text = String::from("# The instruments of the job; makers, serials and certificates are invented.\n");
+    let mut text = String::from(
+        "# The instruments of the job; makers, serials and certificates are invented.\n",
+    );
     for one in ALL {
         text += &format!(
             "\n[[instrument]]\nid = \"{}\"\nwhat = \"{}\"\nmaker = \"{}\"\nserial = \"{}\"\ncalibrated = {}\ndue = {}\ncertificate = \"{}\"\n",
@@ -180,9 +277,14 @@ pub fn toml() -> String {
 }
 
 fn function_toml(function: &Function) -> String {
-    let mut text =
-        format!("[[instrument.function]]\nmeasures = \"{}\"\nfrom = \"{}\"\nto = \"{}\"\n", function.measures, function.from, function.to);
-    for (key, value) in [("of_reading", function.of_reading), ("floor", function.floor)] {
+    let mut text = format!(
+        "[[instrument.function]]\nmeasures = \"{}\"\nfrom = \"{}\"\nto = \"{}\"\n",
+        function.measures, function.from, function.to
+    );
+    for (key, value) in [
+        ("of_reading", function.of_reading),
+        ("floor", function.floor),
+    ] {
         if !value.is_empty() {
             text += &format!("{key} = \"{value}\"\n");
         }

@@ -94,15 +94,21 @@ pub fn readme(records: &[Record]) -> String {
 
 fn must_be_found(fault: &str) -> &'static str {
     match fault {
-        "shorted-turn" => "2S: exciting current far above plate, certificate and sisters at every voltage; ratio still within class",
+        "shorted-turn" => {
+            "2S: exciting current far above plate, certificate and sisters at every voltage; ratio still within class"
+        }
         "residual-magnetism" => {
             "1S: low end of the curve raised against the certificate, knee unchanged; no demagnetisation after direct current"
         }
         "reversed-polarity" => "1S: deflection down on make, phase by voltage half a turn away",
-        "wrong-tap" => "3S: 3S1-3S3 measures 300/1 and 3S1-3S2 measures 600/1; resistances exchanged likewise",
+        "wrong-tap" => {
+            "3S: 3S1-3S3 measures 300/1 and 3S1-3S2 measures 600/1; resistances exchanged likewise"
+        }
         "wet-insulation" => "primary and all cores below the client's minimum, no rise with time",
         "burden-over-rating" => "1S: connected burden about 24 VA at rated current against 15 VA",
-        "closed-primary-loop" => "every core seems to have a shorted turn; primary earthed at P1 and P2",
+        "closed-primary-loop" => {
+            "every core seems to have a shorted turn; primary earthed at P1 and P2"
+        }
         "class-not-met" => "S: ratio error outside class 0.5 at rated burden",
         _ => "nothing",
     }

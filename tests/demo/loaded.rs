@@ -24,13 +24,20 @@ impl Bench<'_> {
             for pair in &core.pairs {
                 let turns = core.turns(*pair);
                 let set = 0.3 * core.winding.knee(turns, unit.hz) * self.noise.spread(1.0);
-                let (primary, lead) = core.winding.induced(turns, set, self.visit.celsius, unit.hz);
+                let (primary, lead) = core
+                    .winding
+                    .induced(turns, set, self.visit.celsius, unit.hz);
                 let applied = self.read(id, ["ratio", "voltage"], set);
                 let induced = self.read(id, ["ratio", "voltage"], primary);
                 // A winding the wrong way round shows half a turn of phase.
                 let phase = if core.reversed { lead - 10_797.0 } else { lead };
                 let phase = self.read(id, ["ratio", "phase"], phase);
-                rows.push(vec![core.pair(*pair), sig(applied, 5), sig(induced * 1e3, 5), format!("{phase:.1}")]);
+                rows.push(vec![
+                    core.pair(*pair),
+                    sig(applied, 5),
+                    sig(induced * 1e3, 5),
+                    format!("{phase:.1}"),
+                ]);
             }
         }
         let body = table(&["on", "applied/V", "induced/mV", "phase/arcmin"], &rows);
@@ -48,12 +55,31 @@ impl Bench<'_> {
             let set = rated * self.noise.spread(0.2);
             let amps = self.read(id, ["burden", "current"], set);
             let volts = self.read(id, ["burden", "voltage"], set * ohms);
-            let angle =
-                if id == "C1" { "-".to_owned() } else { format!("{:.1}", self.read(id, ["burden", "angle"], degrees * 60.0) / 60.0) };
-            rows.push(vec![core.pair(core.in_service), "phase-neutral".to_owned(), sig(amps, 4), sig(volts, 4), angle]);
+            let angle = if id == "C1" {
+                "-".to_owned()
+            } else {
+                format!(
+                    "{:.1}",
+                    self.read(id, ["burden", "angle"], degrees * 60.0) / 60.0
+                )
+            };
+            rows.push(vec![
+                core.pair(core.in_service),
+                "phase-neutral".to_owned(),
+                sig(amps, 4),
+                sig(volts, 4),
+                angle,
+            ]);
         }
-        let body = table(&["on", "loop", "current/A", "voltage/V", "angle/deg"], &rows);
-        let own = if id == self.visit.kit.source { String::new() } else { format!("instrument: {id}\n") };
+        let body = table(
+            &["on", "loop", "current/A", "voltage/V", "angle/deg"],
+            &rows,
+        );
+        let own = if id == self.visit.kit.source {
+            String::new()
+        } else {
+            format!("instrument: {id}\n")
+        };
         self.text += &format!("\n[burden]\n{own}{body}");
     }
 
@@ -67,17 +93,31 @@ impl Bench<'_> {
                 let loaded = Loaded {
                     turns: core.turns(core.full()),
                     rated_ratio: job.rated[0] / job.rated[1],
-                    burden: Complex::polar(job.va / (job.rated[1] * job.rated[1]), libm::acos(job.power_factor).to_degrees()),
+                    burden: Complex::polar(
+                        job.va / (job.rated[1] * job.rated[1]),
+                        libm::acos(job.power_factor).to_degrees(),
+                    ),
                 };
-                let (error, phase) = core.winding.errors(&loaded, set, self.visit.celsius, self.unit.hz);
+                let (error, phase) =
+                    core.winding
+                        .errors(&loaded, set, self.visit.celsius, self.unit.hz);
                 let primary = self.read("K1", ["ratio", "current"], set);
                 let error = self.read("K1", ["ratio", "ratio-error"], error) * 100.0;
                 let phase = self.read("K1", ["ratio", "phase"], phase);
-                vec![percent.to_string(), sig(primary, 4), format!("{error:.3}"), format!("{phase:.1}")]
+                vec![
+                    percent.to_string(),
+                    sig(primary, 4),
+                    format!("{error:.3}"),
+                    format!("{phase:.1}"),
+                ]
             })
             .collect();
         let body = table(&["rated/%", "primary/A", "error/%", "phase/arcmin"], &rows);
-        self.text +=
-            &format!("\n[ratio {}]\nmethod: current\nburden: {} VA at {:.2}\n{body}", core.pair(core.full()), job.va, job.power_factor);
+        self.text += &format!(
+            "\n[ratio {}]\nmethod: current\nburden: {} VA at {:.2}\n{body}",
+            core.pair(core.full()),
+            job.va,
+            job.power_factor
+        );
     }
 }

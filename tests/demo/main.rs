@@ -1,5 +1,8 @@
 //! Writes the demo job anew: `cargo run --example demo`.
-#![allow(clippy::disallowed_methods, reason = "a generator writes files; the library does not")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "a generator writes files; the library does not"
+)]
 
 #[path = "mod.rs"]
 mod demo;
@@ -16,7 +19,10 @@ fn main() -> std::io::Result<()> {
         }
         std::fs::write(path, text)?;
     }
-    let sick = demo::planted().iter().filter(|one| one.fault != "none").count();
+    let sick = demo::planted()
+        .iter()
+        .filter(|one| one.fault != "none")
+        .count();
     println!("records/: {} files, {sick} sick CTs", files.len());
     Ok(())
 }

@@ -58,7 +58,9 @@ const SETS: [Set; 2] = [
 
 /// Six metering CTs and the ring.
 pub fn records() -> Vec<Record> {
-    let sets = SETS.iter().flat_map(|set| (0..3).map(move |phase| metering(set, phase)));
+    let sets = SETS
+        .iter()
+        .flat_map(|set| (0..3).map(move |phase| metering(set, phase)));
     sets.chain(std::iter::once(ring())).collect()
 }
 
@@ -71,7 +73,10 @@ fn metering(set: &Set, phase: usize) -> Record {
     if spoilt {
         unit.cores[0].winding.iron.field *= 11.0;
     }
-    let kit = Kit { source: "K1", ..KIT_2026 };
+    let kit = Kit {
+        source: "K1",
+        ..KIT_2026
+    };
     let visit = Visit {
         date: set.date,
         purpose: "commissioning",
@@ -87,15 +92,30 @@ fn metering(set: &Set, phase: usize) -> Record {
     bench.resistance(4);
     bench.line("\n[polarity S1-S2]\nmethod: comparison\nresult: as marked\n");
     // The bridge left its direct current in the core; a heavy burden and falling primary current free it.
-    bench.line(&format!("\n[demagnetisation S1-S2]\nmethod: closed\nstart: {:.0} A\nend: 0 A\n", set.primary * 1.2));
-    for (va, power_factor) in [(set.va, 0.8), (set.va / 4.0, if set.va / 4.0 < 5.0 { 1.0 } else { 0.8 })] {
-        let job = Comparison { rated: [set.primary, 5.0], percent: set.percent, va, power_factor };
+    bench.line(&format!(
+        "\n[demagnetisation S1-S2]\nmethod: closed\nstart: {:.0} A\nend: 0 A\n",
+        set.primary * 1.2
+    ));
+    for (va, power_factor) in [
+        (set.va, 0.8),
+        (set.va / 4.0, if set.va / 4.0 < 5.0 { 1.0 } else { 0.8 }),
+    ] {
+        let job = Comparison {
+            rated: [set.primary, 5.0],
+            percent: set.percent,
+            va,
+            power_factor,
+        };
         bench.comparison(&unit.cores[0], &job);
     }
     bench.burden("M1", 5.0);
     bench.restored("L. Foss");
     bench.line("\nnot done excitation: class was shown directly; FS not asked for\n");
-    let (fault, core) = if spoilt { ("class-not-met", "S") } else { ("none", "-") };
+    let (fault, core) = if spoilt {
+        ("class-not-met", "S")
+    } else {
+        ("none", "-")
+    };
     unit.record(&bench.text, fault, core)
 }
 
@@ -110,11 +130,18 @@ fn unit(set: &Set, phase: usize, serial: u32, id: String, noise: &mut Noise) -> 
     Unit {
         id,
         header,
-        file: format!("skerrow/{0}/{0}-{1}.ctr", set.bay.to_lowercase(), phase.to_lowercase()),
+        file: format!(
+            "skerrow/{0}/{0}-{1}.ctr",
+            set.bay.to_lowercase(),
+            phase.to_lowercase()
+        ),
         place: format!("{} {phase}", set.bay),
         duties: String::new(),
         cores: vec![core(set, noise)],
-        primary: Insulation { minute: 70e9 * noise.spread(25.0), rise: 0.12 },
+        primary: Insulation {
+            minute: 70e9 * noise.spread(25.0),
+            rise: 0.12,
+        },
         primary_test: 5000.0,
         hz: 50.0,
         primary_state: "P1 open, P2 earthed".to_owned(),
@@ -125,8 +152,18 @@ fn unit(set: &Set, phase: usize, serial: u32, id: String, noise: &mut Noise) -> 
 
 fn core(set: &Set, noise: &mut Noise) -> Core {
     let turns = set.primary / 5.0;
-    let plate = format!("marks: S1 S2\nuse: metering\nclass: {}\nburden: {} VA\nratio: {}/5 A\n", set.class, set.va, set.primary);
-    let iron = Iron::for_bend(set.bend * noise.spread(1.5), turns, 50.0, 0.5, 0.75, set.field * noise.spread(5.0));
+    let plate = format!(
+        "marks: S1 S2\nuse: metering\nclass: {}\nburden: {} VA\nratio: {}/5 A\n",
+        set.class, set.va, set.primary
+    );
+    let iron = Iron::for_bend(
+        set.bend * noise.spread(1.5),
+        turns,
+        50.0,
+        0.5,
+        0.75,
+        set.field * noise.spread(5.0),
+    );
     Core {
         name: "S".to_owned(),
         marks: vec!["S1".to_owned(), "S2".to_owned()],
@@ -134,12 +171,21 @@ fn core(set: &Set, noise: &mut Noise) -> Core {
         taps: vec![0.0, turns],
         pairs: vec![(0, 1)],
         in_service: (0, 1),
-        winding: Winding { iron, turns, primary_turns: 1.0, r75: set.r75 * noise.spread(1.0), faults: Default::default() },
+        winding: Winding {
+            iron,
+            turns,
+            primary_turns: 1.0,
+            r75: set.r75 * noise.spread(1.0),
+            faults: Default::default(),
+        },
         load: Some((set.load.0 * noise.spread(2.0), set.load.1)),
         direct: 1.0,
         reach: 0.0,
         in_milliamps: true,
-        insulation: Insulation { minute: 16e9 * noise.spread(30.0), rise: 0.1 },
+        insulation: Insulation {
+            minute: 16e9 * noise.spread(30.0),
+            rise: 0.1,
+        },
         exchanged: false,
         reversed: false,
     }
@@ -153,8 +199,7 @@ fn ring() -> Record {
         standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\npasses: 2                         # of the cable; the ratio is for one\n\n\
         [place since 2026-10-01]\nsite: Skerrow auxiliaries\nbay: Q4\nphase: L3\n";
     let plate = "marks: S1 S2\nuse: metering\nclass: 1\nburden: 5 VA\nratio: 200/5 A\n";
-    let visit =
-        "\n[visit 2026-10-22]\npurpose: commissioning\ntested by: M. Tveit\nreviewed by: S. Hollen\nambient: 20.5 C\ninstrument: C1\n";
+    let visit = "\n[visit 2026-10-22]\npurpose: commissioning\ntested by: M. Tveit\nreviewed by: S. Hollen\nambient: 20.5 C\ninstrument: C1\n";
     let text = format!(
         "{header}\n[core S]\n{plate}{visit}{}\n[polarity S1-S2]\nmethod: kick\nplus on: P1\ndeflection: up on make\n{}",
         ring_readings(&mut noise),
@@ -162,22 +207,49 @@ fn ring() -> Record {
             .map(|test| format!("\nnot done {test}: agreed scope is ratio, polarity, burden"))
             .concat()
     );
-    let planted = super::unit::Planted { file: "skerrow/aux/q4-l3.ctr".to_owned(), ct: id, fault: "none", core: "-" };
-    Record { text: text + "\n", place: "Q4 L3".to_owned(), planted }
+    let planted = super::unit::Planted {
+        file: "skerrow/aux/q4-l3.ctr".to_owned(),
+        ct: id,
+        fault: "none",
+        core: "-",
+    };
+    Record {
+        text: text + "\n",
+        place: "Q4 L3".to_owned(),
+        planted,
+    }
 }
 
 fn ring_readings(noise: &mut Noise) -> String {
     let iron = Iron::for_bend(9.0, 40.0, 50.0, 0.3, 1.0, 1.6);
-    let winding = Winding { iron, turns: 40.0, primary_turns: 2.0, r75: 0.06, faults: Default::default() };
+    let winding = Winding {
+        iron,
+        turns: 40.0,
+        primary_turns: 2.0,
+        r75: 0.06,
+        faults: Default::default(),
+    };
     let burden = Complex::polar(0.084, 5.0);
     // Of the plate at one pass; with two passes half of it.
-    let loaded = Loaded { turns: 40.0, rated_ratio: 20.0, burden };
+    let loaded = Loaded {
+        turns: 40.0,
+        rated_ratio: 20.0,
+        burden,
+    };
     let (error, _) = winding.errors(&loaded, 100.2, 20.5, 50.0);
     let secondary = 100.2 / 20.0 * (1.0 + error);
-    let mut shown = |what: &str, test: &str, truth: f64| sig(read("C1", [test, what], truth, noise), 4);
-    let ratio = vec![vec![shown("current", "ratio", 100.2), shown("current", "ratio", secondary)]];
-    let volts =
-        vec![vec!["phase-neutral".to_owned(), shown("current", "burden", 5.0), shown("voltage", "burden", 5.0 * 0.084), "-".to_owned()]];
+    let mut shown =
+        |what: &str, test: &str, truth: f64| sig(read("C1", [test, what], truth, noise), 4);
+    let ratio = vec![vec![
+        shown("current", "ratio", 100.2),
+        shown("current", "ratio", secondary),
+    ]];
+    let volts = vec![vec![
+        "phase-neutral".to_owned(),
+        shown("current", "burden", 5.0),
+        shown("voltage", "burden", 5.0 * 0.084),
+        "-".to_owned(),
+    ]];
     format!(
         "\n[ratio S1-S2]\nmethod: current\nburden: connected\n{}\n[burden S1-S2]\n{}",
         table(&["primary/A", "secondary/A"], &ratio),

@@ -46,11 +46,18 @@ pub fn files() -> BTreeMap<String, String> {
         ("instruments.toml".to_owned(), instrument::toml()),
         ("pack.toml".to_owned(), job::PACK.to_owned()),
     ]);
-    files.extend(records.iter().map(|one| (one.planted.file.clone(), one.text.clone())));
+    files.extend(
+        records
+            .iter()
+            .map(|one| (one.planted.file.clone(), one.text.clone())),
+    );
     files
 }
 
 /// What is planted where, one entry a CT.
 pub fn planted() -> Vec<Planted> {
-    records().iter().map(|record| record.planted.clone()).collect()
+    records()
+        .iter()
+        .map(|record| record.planted.clone())
+        .collect()
 }

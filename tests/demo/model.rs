@@ -38,7 +38,14 @@ impl Iron {
     /// The core whose bend lies at `volts` with these turns.
     pub fn for_bend(volts: f64, turns: f64, hz: f64, path: f64, bend: f64, field: f64) -> Self {
         let area = volts / (emf_factor(hz) * turns * bend);
-        Self { area, path, bend, field, steep: 24.0, gap: 0.0 }
+        Self {
+            area,
+            path,
+            bend,
+            field,
+            steep: 24.0,
+            gap: 0.0,
+        }
     }
 
     /// Two power laws: rising permeability below the bend, saturation above it, a loss part that
@@ -51,7 +58,11 @@ impl Iron {
         let offset = remanence * (1.0 - x).max(0.0);
         let stiff = 1.0 / (1.0 - offset * offset);
         let gap = b * self.gap / (MU_0 * self.path * std::f64::consts::SQRT_2);
-        Field { loss: 0.65 * low * stiff, linear: 0.75 * low * stiff + gap, saturated: self.field * libm::pow(x, self.steep) }
+        Field {
+            loss: 0.65 * low * stiff,
+            linear: 0.75 * low * stiff + gap,
+            saturated: self.field * libm::pow(x, self.steep),
+        }
     }
 }
 
@@ -113,7 +124,10 @@ impl Winding {
         let flux = emf / (emf_factor(hz) * live * self.iron.area);
         let field = self.iron.field_at(flux, self.faults.remanence);
         let scale = self.iron.path / live;
-        let mut amps = Complex::new(field.loss * scale, -(field.linear + field.saturated) * scale);
+        let mut amps = Complex::new(
+            field.loss * scale,
+            -(field.linear + field.saturated) * scale,
+        );
         if let Some((k, contact)) = self.faults.shorted {
             let ohms = (self.resistance(k, 20.0) + contact) * (live / k) * (live / k);
             amps = amps + Complex::new(emf / ohms, 0.0);
@@ -129,7 +143,12 @@ impl Winding {
     fn driven_by_emf(&self, turns: f64, emf: f64, celsius: f64, hz: f64) -> Driven {
         let (amps, peak) = self.excite(turns, emf, hz);
         let drop = amps * Complex::new(self.resistance(turns, celsius), 0.0);
-        Driven { emf, volts: Complex::new(emf, 0.0) + drop, amps, peak }
+        Driven {
+            emf,
+            volts: Complex::new(emf, 0.0) + drop,
+            amps,
+            peak,
+        }
     }
 
     /// The state with `volts` r.m.s. at the terminals.
@@ -149,7 +168,10 @@ impl Winding {
     /// Knee in volts at the terminals: 10 % more voltage gives 50 % more current
     /// (IEC 61869-2:2012, knee point e.m.f.; from memory). Sought on the sound core.
     pub fn knee(&self, turns: f64, hz: f64) -> f64 {
-        let sound = Self { faults: Faults::default(), ..self.clone() };
+        let sound = Self {
+            faults: Faults::default(),
+            ..self.clone()
+        };
         let amps = |volts: f64| sound.driven(turns, volts, 20.0, hz).amps.abs();
         let bend = self.iron.bend * self.iron.area * turns * emf_factor(hz);
         let (mut low, mut high) = (0.3 * bend, 1.5 * bend);

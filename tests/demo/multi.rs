@@ -8,20 +8,47 @@ use super::unit::{Core, KIT_2019, KIT_2026, Kit, Record, Unit, Visit};
 /// Three CTs of the 60 Hz yard and seven of the reactor.
 pub fn records() -> Vec<Record> {
     let sides = [("line side", "line", 0), ("neutral side", "neutral", 3)];
-    let reactor = sides.iter().flat_map(|side| (0..3).map(move |phase| reactor(side, phase)));
-    (0..3).map(five_terminals).chain(reactor).chain(std::iter::once(spare())).collect()
+    let reactor = sides
+        .iter()
+        .flat_map(|side| (0..3).map(move |phase| reactor(side, phase)));
+    (0..3)
+        .map(five_terminals)
+        .chain(reactor)
+        .chain(std::iter::once(spare()))
+        .collect()
 }
 
-const TEN_PAIRS: [(usize, usize, u32); 10] =
-    [(1, 2, 100), (0, 1, 200), (0, 2, 300), (3, 4, 400), (2, 3, 500), (1, 3, 600), (0, 3, 800), (2, 4, 900), (1, 4, 1000), (0, 4, 1200)];
+const TEN_PAIRS: [(usize, usize, u32); 10] = [
+    (1, 2, 100),
+    (0, 1, 200),
+    (0, 2, 300),
+    (3, 4, 400),
+    (2, 3, 500),
+    (1, 3, 600),
+    (0, 3, 800),
+    (2, 4, 900),
+    (1, 4, 1000),
+    (0, 4, 1200),
+];
 
 fn five_terminals(phase: usize) -> Record {
     let serial = 8801 + phase;
     let id = format!("TRK-19-{serial}");
     let mut noise = Noise::seeded(&id);
     let unit = five_terminal_unit(phase, serial, id, &mut noise);
-    let kit = Kit { source: "F0", ..KIT_2019 };
-    let factory = Visit { date: "2018-12-04", purpose: "factory", tested_by: "maker", reviewed_by: "", celsius: 20.5, humidity: 40.0, kit };
+    let kit = Kit {
+        source: "F0",
+        ..KIT_2019
+    };
+    let factory = Visit {
+        date: "2018-12-04",
+        purpose: "factory",
+        tested_by: "maker",
+        reviewed_by: "",
+        celsius: 20.5,
+        humidity: 40.0,
+        kit,
+    };
     let first = Visit {
         date: "2019-05-21",
         purpose: "commissioning",
@@ -40,7 +67,12 @@ fn five_terminals(phase: usize) -> Record {
         humidity: 68.0,
         kit: KIT_2026,
     };
-    let mut bench = Bench::open(&unit, &factory, &mut noise, &format!("excitation read from: certificate {serial}, curve sheet\n"));
+    let mut bench = Bench::open(
+        &unit,
+        &factory,
+        &mut noise,
+        &format!("excitation read from: certificate {serial}, curve sheet\n"),
+    );
     bench.excitation();
     bench.line("\nnot done all but excitation: the certificate holds the curve only\n");
     let mut visits = bench.text;
@@ -74,8 +106,7 @@ fn five_terminal_unit(phase: usize, serial: usize, id: String, noise: &mut Noise
          standard: IEEE C57.13-2008\nhighest voltage: 123 kV\nfrequency: 60 Hz\ninsulation: oil and paper\nprimary turns: 1\n\n\
          [place since 2019-05-06]\nsite: Skerrow 60 Hz yard\nbay: E1\nphase: {phase}\np1 towards: busbar\n"
     );
-    let duties =
-        "\n[duty X since 2019-05-06]\ntap in service: X1-X5\nfault current: 20 kA\nx/r: 12\nburden: 1.50 ohm\nrequired knee: 500 V\n";
+    let duties = "\n[duty X since 2019-05-06]\ntap in service: X1-X5\nfault current: 20 kA\nx/r: 12\nburden: 1.50 ohm\nrequired knee: 500 V\n";
     Unit {
         id,
         header,
@@ -83,7 +114,10 @@ fn five_terminal_unit(phase: usize, serial: usize, id: String, noise: &mut Noise
         place: format!("E1 {phase}"),
         duties: duties.to_owned(),
         cores: vec![five_terminal_core(noise)],
-        primary: Insulation { minute: 120e9 * noise.spread(25.0), rise: 0.25 },
+        primary: Insulation {
+            minute: 120e9 * noise.spread(25.0),
+            rise: 0.25,
+        },
         primary_test: 5000.0,
         hz: 60.0,
         primary_state: "H1 open, H2 earthed".to_owned(),
@@ -99,7 +133,14 @@ fn five_terminal_core(noise: &mut Noise) -> Core {
     for (a, b, primary) in TEN_PAIRS {
         plate += &format!("{}-{}  {primary}:5\n", marks[a], marks[b]);
     }
-    let iron = Iron::for_bend(905.0 * noise.spread(1.5), 240.0, 60.0, 1.0, 1.6, 16.0 * noise.spread(5.0));
+    let iron = Iron::for_bend(
+        905.0 * noise.spread(1.5),
+        240.0,
+        60.0,
+        1.0,
+        1.6,
+        16.0 * noise.spread(5.0),
+    );
     Core {
         name: "X".to_owned(),
         marks,
@@ -107,12 +148,21 @@ fn five_terminal_core(noise: &mut Noise) -> Core {
         taps: vec![0.0, 40.0, 60.0, 160.0, 240.0],
         pairs: TEN_PAIRS.iter().map(|(a, b, _)| (*a, *b)).collect(),
         in_service: (0, 4),
-        winding: Winding { iron, turns: 240.0, primary_turns: 1.0, r75: 0.613 * noise.spread(0.8), faults: Default::default() },
+        winding: Winding {
+            iron,
+            turns: 240.0,
+            primary_turns: 1.0,
+            r75: 0.613 * noise.spread(0.8),
+            faults: Default::default(),
+        },
         load: Some((1.50 * noise.spread(2.0), 20.0)),
         direct: 1.0,
         reach: 0.0,
         in_milliamps: false,
-        insulation: Insulation { minute: 9e9 * noise.spread(30.0), rise: 0.2 },
+        insulation: Insulation {
+            minute: 9e9 * noise.spread(30.0),
+            rise: 0.2,
+        },
         exchanged: false,
         reversed: false,
     }
@@ -161,7 +211,10 @@ fn reactor_unit(id: String, serial: usize, place: &str, noise: &mut Noise) -> Un
         place: String::new(),
         duties: String::new(),
         cores: vec![reactor_core(noise)],
-        primary: Insulation { minute: 88e9 * noise.spread(25.0), rise: 0.28 },
+        primary: Insulation {
+            minute: 88e9 * noise.spread(25.0),
+            rise: 0.28,
+        },
         primary_test: 5000.0,
         hz: 50.0,
         primary_state: "P1 open, P2 earthed".to_owned(),
@@ -172,7 +225,14 @@ fn reactor_unit(id: String, serial: usize, place: &str, noise: &mut Noise) -> Un
 
 fn reactor_core(noise: &mut Noise) -> Core {
     let plate = "marks: S1 S2 S3\nuse: protection\nclass: PX\ntap    ratio/A  knee/V  exciting/mA  resistance/ohm\nS1-S2  300/1    150     60           1.75\nS1-S3  600/1    300     30           3.50\n";
-    let iron = Iron::for_bend(470.0 * noise.spread(1.5), 600.0, 50.0, 0.95, 1.65, 4.0 * noise.spread(5.0));
+    let iron = Iron::for_bend(
+        470.0 * noise.spread(1.5),
+        600.0,
+        50.0,
+        0.95,
+        1.65,
+        4.0 * noise.spread(5.0),
+    );
     Core {
         name: "S".to_owned(),
         marks: vec!["S1".to_owned(), "S2".to_owned(), "S3".to_owned()],
@@ -180,12 +240,21 @@ fn reactor_core(noise: &mut Noise) -> Core {
         taps: vec![0.0, 300.0, 600.0],
         pairs: vec![(0, 1), (0, 2)],
         in_service: (0, 2),
-        winding: Winding { iron, turns: 600.0, primary_turns: 1.0, r75: 3.32 * noise.spread(0.8), faults: Default::default() },
+        winding: Winding {
+            iron,
+            turns: 600.0,
+            primary_turns: 1.0,
+            r75: 3.32 * noise.spread(0.8),
+            faults: Default::default(),
+        },
         load: Some((2.20 * noise.spread(2.0), 7.0)),
         direct: 0.5,
         reach: 0.0,
         in_milliamps: true,
-        insulation: Insulation { minute: 12e9 * noise.spread(30.0), rise: 0.2 },
+        insulation: Insulation {
+            minute: 12e9 * noise.spread(30.0),
+            rise: 0.2,
+        },
         exchanged: false,
         reversed: false,
     }
@@ -199,7 +268,8 @@ fn spare() -> Record {
     let mut unit = reactor_unit(id, serial, &place, &mut noise);
     unit.file = "skerrow/h12/h12-spare.ctr".to_owned();
     unit.place = "H12 spare".to_owned();
-    unit.cores[0].plate = format!("like: {FIRST_OF_SET}                 # same plate, read and confirmed\n");
+    unit.cores[0].plate =
+        format!("like: {FIRST_OF_SET}                 # same plate, read and confirmed\n");
     unit.cores[0].load = None;
     unit.primary_state = "P1 open, P2 open".to_owned();
     let visit = Visit {
@@ -221,6 +291,8 @@ fn spare() -> Record {
     bench.excitation();
     bench.ratio();
     bench.restored("E. Lund");
-    bench.line("\nnot done excitation on taps: full winding tested\nnot done burden: spare in the store\n");
+    bench.line(
+        "\nnot done excitation on taps: full winding tested\nnot done burden: spare in the store\n",
+    );
     unit.record(&bench.text, "none", "-")
 }

@@ -6,7 +6,9 @@ pub struct Noise(u64);
 impl Noise {
     /// Seeds from a text (FNV-1a), so that adding one CT changes no other file.
     pub fn seeded(text: &str) -> Self {
-        let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3));
+        let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
         Self(hash)
     }
 

@@ -7,12 +7,18 @@ type Rows = Vec<Vec<f64>>;
 
 /// Numbers of the rows under the last section that starts with `open`, label columns dropped.
 fn rows(text: &str, open: &str) -> Rows {
-    let start = text.rfind(open).unwrap_or_else(|| panic!("{open} is missing"));
+    let start = text
+        .rfind(open)
+        .unwrap_or_else(|| panic!("{open} is missing"));
     text[start..]
         .lines()
         .skip(1)
         .take_while(|line| !line.starts_with('['))
-        .map(|line| line.split_whitespace().filter_map(|cell| cell.parse().ok()).collect())
+        .map(|line| {
+            line.split_whitespace()
+                .filter_map(|cell| cell.parse().ok())
+                .collect()
+        })
         .filter(|row: &Vec<f64>| row.len() >= 2)
         .collect()
 }
@@ -20,20 +26,30 @@ fn rows(text: &str, open: &str) -> Rows {
 /// Numbers of the row that starts with `label` in the last section that starts with `open`.
 fn row(text: &str, open: &str, label: &str) -> Vec<f64> {
     let section = &text[text.rfind(open).expect("section")..];
-    let line = section.lines().find(|line| line.starts_with(label)).expect("row");
-    line.split_whitespace().filter_map(|cell| cell.parse().ok()).collect()
+    let line = section
+        .lines()
+        .find(|line| line.starts_with(label))
+        .expect("row");
+    line.split_whitespace()
+        .filter_map(|cell| cell.parse().ok())
+        .collect()
 }
 
 /// Log-log interpolation; the ordinate of `x`, which must lie within the curve.
 fn at(curve: &[(f64, f64)], x: f64) -> f64 {
-    let pair = curve.windows(2).find(|pair| pair[0].0 <= x && x <= pair[1].0);
+    let pair = curve
+        .windows(2)
+        .find(|pair| pair[0].0 <= x && x <= pair[1].0);
     let pair = pair.unwrap_or_else(|| panic!("{x} is outside the curve"));
     let share = (x / pair[0].0).ln() / (pair[1].0 / pair[0].0).ln();
     pair[0].1 * (pair[1].1 / pair[0].1).powf(share)
 }
 
 fn curve(text: &str, pair: &str) -> Vec<(f64, f64)> {
-    rows(text, &format!("[excitation {pair}]")).iter().map(|row| (row[0], row[1])).collect()
+    rows(text, &format!("[excitation {pair}]"))
+        .iter()
+        .map(|row| (row[0], row[1]))
+        .collect()
 }
 
 /// IEC knee by the rule 10 % voltage, 50 % current (IEC 61869-2:2012; from memory).
@@ -41,21 +57,34 @@ fn knee(curve: &[(f64, f64)]) -> f64 {
     let first = curve[0].0;
     let steps = (0..4000).map(|n| first * 1.001_f64.powi(n));
     let reached = |v: &f64| at(curve, 1.1 * v) >= 1.5 * at(curve, *v);
-    steps.take_while(|v| 1.1 * v <= curve[curve.len() - 1].0).find(reached).expect("knee is reached")
+    steps
+        .take_while(|v| 1.1 * v <= curve[curve.len() - 1].0)
+        .find(reached)
+        .expect("knee is reached")
 }
 
 /// Record texts by CT with fault and core.
 fn job() -> Vec<(String, &'static str, &'static str)> {
     let files: BTreeMap<String, String> = super::files();
-    super::planted().into_iter().map(|one| (files[&one.file].clone(), one.fault, one.core)).collect()
+    super::planted()
+        .into_iter()
+        .map(|one| (files[&one.file].clone(), one.fault, one.core))
+        .collect()
 }
 
 fn sick(fault: &str) -> String {
-    job().into_iter().find(|one| one.1 == fault).expect("planted").0
+    job()
+        .into_iter()
+        .find(|one| one.1 == fault)
+        .expect("planted")
+        .0
 }
 
 fn sound_with(plate: &str) -> Vec<String> {
-    let found: Vec<_> = job().into_iter().filter(|one| one.1 == "none" && one.0.contains(plate)).collect();
+    let found: Vec<_> = job()
+        .into_iter()
+        .filter(|one| one.1 == "none" && one.0.contains(plate))
+        .collect();
     assert!(!found.is_empty());
     found.into_iter().map(|one| one.0).collect()
 }
@@ -105,23 +134,44 @@ fn limits(class: &str, percent: f64) -> (f64, f64) {
 
 #[test]
 fn comparison_of_sound_cores_is_well_within_the_limits_and_of_the_spoilt_one_well_outside() {
-    let tables = |text: &str, va: &str| rows(&text.replace(&format!("method: current\nburden: {va}"), "[here]\n"), "[here]");
+    let tables = |text: &str, va: &str| {
+        rows(
+            &text.replace(&format!("method: current\nburden: {va}"), "[here]\n"),
+            "[here]",
+        )
+    };
     for (class, burdens) in [("0.2S", ["10 VA", "2.5 VA"]), ("0.5", ["15 VA", "3.75 VA"])] {
         for text in sound_with(&format!("marks: S1 S2\nuse: metering\nclass: {class} FS")) {
-            for row in burdens.iter().flat_map(|va| tables(&text, va)).filter(|row| row.len() == 4) {
+            for row in burdens
+                .iter()
+                .flat_map(|va| tables(&text, va))
+                .filter(|row| row.len() == 4)
+            {
                 let (error, phase) = limits(class, row[0]);
-                assert!(row[2].abs() < 0.6 * error && row[3].abs() < 0.5 * phase, "{class} {row:?}");
+                assert!(
+                    row[2].abs() < 0.6 * error && row[3].abs() < 0.5 * phase,
+                    "{class} {row:?}"
+                );
             }
         }
     }
     let spoilt = tables(&sick("class-not-met"), "15 VA");
-    assert!(spoilt.iter().filter(|row| row.len() == 4).any(|row| row[2].abs() > 1.8 * limits("0.5", row[0]).0));
+    assert!(
+        spoilt
+            .iter()
+            .filter(|row| row.len() == 4)
+            .any(|row| row[2].abs() > 1.8 * limits("0.5", row[0]).0)
+    );
 }
 
 #[test]
 fn gapped_core_holds_its_peak_exciting_current() {
     let text = sound_with("class: TPY").remove(0);
-    let peaks: Vec<_> = rows(&text, "[excitation S1-S2]").iter().filter(|r| r.len() == 3).map(|r| (r[0], r[2])).collect();
+    let peaks: Vec<_> = rows(&text, "[excitation S1-S2]")
+        .iter()
+        .filter(|r| r.len() == 3)
+        .map(|r| (r[0], r[2]))
+        .collect();
     // sqrt 2 x 1 A x 6 x 10 % = 849 mA at Eal; 1620 V at 50 Hz is 324 V at 10 Hz.
     assert!(at(&peaks, 324.0) < 0.85 * 849.0);
 }
@@ -130,8 +180,15 @@ fn gapped_core_holds_its_peak_exciting_current() {
 fn curves_of_sick_cores_differ_as_told() {
     let sister = curve(&sound_with("bay: H08").remove(0), "2S1-2S2");
     let shorted = curve(&sick("shorted-turn"), "2S1-2S2");
-    assert!(at(&shorted, 300.0) > 2.0 * 30.0, "plate allows 30 mA at 300 V");
-    assert!((20..440).step_by(40).all(|v| at(&shorted, f64::from(v)) > 4.0 * at(&sister, f64::from(v))));
+    assert!(
+        at(&shorted, 300.0) > 2.0 * 30.0,
+        "plate allows 30 mA at 300 V"
+    );
+    assert!(
+        (20..440)
+            .step_by(40)
+            .all(|v| at(&shorted, f64::from(v)) > 4.0 * at(&sister, f64::from(v)))
+    );
 
     let residual = sick("residual-magnetism");
     let (factory, later) = residual.split_at(residual.rfind("[visit").expect("two visits"));
@@ -143,7 +200,10 @@ fn curves_of_sick_cores_differ_as_told() {
     let looped = sick("closed-primary-loop");
     for (pair, volts) in [("1S1-1S2", 300.0), ("2S1-2S2", 300.0), ("3S1-3S3", 40.0)] {
         let sister = curve(&sound_with("bay: H11").remove(0), pair);
-        assert!(at(&curve(&looped, pair), volts) > 3.0 * at(&sister, volts), "{pair}");
+        assert!(
+            at(&curve(&looped, pair), volts) > 3.0 * at(&sister, volts),
+            "{pair}"
+        );
     }
 }
 
@@ -154,7 +214,10 @@ fn other_faults_show_in_their_readings() {
         row[0] / (row[1] * 1e-3)
     };
     let wrong = sick("wrong-tap");
-    assert!((ratio(&wrong, "3S1-3S3") - 300.0).abs() < 0.3 && (ratio(&wrong, "3S1-3S2") - 600.0).abs() < 0.6);
+    assert!(
+        (ratio(&wrong, "3S1-3S3") - 300.0).abs() < 0.3
+            && (ratio(&wrong, "3S1-3S2") - 600.0).abs() < 0.6
+    );
     let reversed = sick("reversed-polarity");
     assert!(reversed.contains("deflection: down on make"));
     assert!(row(&reversed, "[ratio]", "1S1-1S2")[2] < -10_700.0);
@@ -169,13 +232,24 @@ fn other_faults_show_in_their_readings() {
 fn turns_and_resistances_of_sound_units_close() {
     let mut closed = 0;
     for text in sound_with("[ratio]\nmethod: voltage") {
-        for (pair, turns) in [("1S1-1S2", 600.0), ("3S1-3S2", 300.0), ("X3-X5", 180.0), ("S1-S3", 600.0)] {
+        for (pair, turns) in [
+            ("1S1-1S2", 600.0),
+            ("3S1-3S2", 300.0),
+            ("X3-X5", 180.0),
+            ("S1-S3", 600.0),
+        ] {
             let section = &text[text.rfind("[ratio]").expect("section")..];
             let Some(line) = section.lines().find(|line| line.starts_with(pair)) else {
                 continue;
             };
-            let cells: Vec<f64> = line.split_whitespace().filter_map(|c| c.parse().ok()).collect();
-            assert!((cells[0] / cells[1] * 1e3 / turns - 1.0).abs() < 0.001, "{line}");
+            let cells: Vec<f64> = line
+                .split_whitespace()
+                .filter_map(|c| c.parse().ok())
+                .collect();
+            assert!(
+                (cells[0] / cells[1] * 1e3 / turns - 1.0).abs() < 0.001,
+                "{line}"
+            );
             closed += 1;
         }
     }

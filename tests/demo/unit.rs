@@ -52,7 +52,11 @@ impl Core {
 
     /// Neighbouring terminals, where there are more than two.
     pub fn sections(&self) -> Vec<(usize, usize)> {
-        let count = if self.marks.len() > 2 { self.marks.len() - 1 } else { 0 };
+        let count = if self.marks.len() > 2 {
+            self.marks.len() - 1
+        } else {
+            0
+        };
         (0..count).map(|index| (index, index + 1)).collect()
     }
 }
@@ -85,8 +89,16 @@ pub struct Kit {
     pub insulation: &'static str,
 }
 
-pub const KIT_2026: Kit = Kit { source: "M1", bridge: "R1", insulation: "I1" };
-pub const KIT_2019: Kit = Kit { source: "M0", bridge: "R0", insulation: "I0" };
+pub const KIT_2026: Kit = Kit {
+    source: "M1",
+    bridge: "R1",
+    insulation: "I1",
+};
+pub const KIT_2019: Kit = Kit {
+    source: "M0",
+    bridge: "R0",
+    insulation: "I0",
+};
 
 /// A visit's head.
 #[derive(Clone)]
@@ -136,7 +148,11 @@ impl Unit {
 
     /// The text above the first visit.
     pub fn head(&self) -> String {
-        let cores: String = self.cores.iter().map(|core| format!("\n[core {}]\n{}", core.name, core.plate)).collect();
+        let cores: String = self
+            .cores
+            .iter()
+            .map(|core| format!("\n[core {}]\n{}", core.name, core.plate))
+            .collect();
         format!("{}{cores}{}", self.header, self.duties)
     }
 
@@ -145,7 +161,12 @@ impl Unit {
         Record {
             text: format!("{}{visits}", self.head()),
             place: self.place.clone(),
-            planted: Planted { file: self.file.clone(), ct: self.id.clone(), fault, core },
+            planted: Planted {
+                file: self.file.clone(),
+                ct: self.id.clone(),
+                fault,
+                core,
+            },
         }
     }
 }

@@ -34,7 +34,11 @@ pub fn piped(headings: &[&str], rows: &[Vec<String>]) -> String {
         .enumerate()
         .map(|(index, heading)| {
             let cells = rows.iter().map(|row| row[index].clone());
-            padded(std::iter::once((*heading).to_owned()).chain(cells).collect())
+            padded(
+                std::iter::once((*heading).to_owned())
+                    .chain(cells)
+                    .collect(),
+            )
         })
         .collect();
     lines(&columns, " | ")
@@ -53,7 +57,10 @@ fn column(heading: &str, cells: &[&str]) -> Vec<String> {
 
 fn padded(cells: Vec<String>) -> Vec<String> {
     let width = cells.iter().map(String::len).max().unwrap_or(0);
-    cells.into_iter().map(|cell| format!("{cell:width$}")).collect()
+    cells
+        .into_iter()
+        .map(|cell| format!("{cell:width$}"))
+        .collect()
 }
 
 fn lines(columns: &[Vec<String>], between: &str) -> String {

@@ -24,7 +24,15 @@ struct Bay {
 
 const SOUND: (&str, &str) = ("none", "-");
 const BAYS: [Bay; 5] = [
-    Bay { name: "H07", serial: 41301, date: "2026-09-14", celsius: 14.5, humidity: 61.0, wires: 4, planted: [SOUND; 3] },
+    Bay {
+        name: "H07",
+        serial: 41301,
+        date: "2026-09-14",
+        celsius: 14.5,
+        humidity: 61.0,
+        wires: 4,
+        planted: [SOUND; 3],
+    },
     Bay {
         name: "H08",
         serial: 41304,
@@ -50,7 +58,11 @@ const BAYS: [Bay; 5] = [
         celsius: 12.4,
         humidity: 71.0,
         wires: 2,
-        planted: [("wet-insulation", "all"), ("burden-over-rating", "1S"), SOUND],
+        planted: [
+            ("wet-insulation", "all"),
+            ("burden-over-rating", "1S"),
+            SOUND,
+        ],
     },
     Bay {
         name: "H11",
@@ -65,7 +77,9 @@ const BAYS: [Bay; 5] = [
 
 /// All fifteen records.
 pub fn records() -> Vec<Record> {
-    BAYS.iter().flat_map(|bay| (0..3).map(|phase| record(bay, phase))).collect()
+    BAYS.iter()
+        .flat_map(|bay| (0..3).map(|phase| record(bay, phase)))
+        .collect()
 }
 
 fn record(bay: &Bay, phase: usize) -> Record {
@@ -73,7 +87,11 @@ fn record(bay: &Bay, phase: usize) -> Record {
     let serial = bay.serial + phase as u32;
     let mut noise = Noise::seeded(&format!("BRW-25-{serial}"));
     let mut unit = unit(bay, phase, serial, &mut noise);
-    let factory = if bay.name == "H08" { certificate(&unit, serial, &mut noise) } else { String::new() };
+    let factory = if bay.name == "H08" {
+        certificate(&unit, serial, &mut noise)
+    } else {
+        String::new()
+    };
     plant(&mut unit, fault);
     let visits = factory + &commissioning(bay, &unit, fault, &mut noise);
     unit.record(&visits, fault, place)
@@ -82,14 +100,21 @@ fn record(bay: &Bay, phase: usize) -> Record {
 fn unit(bay: &Bay, phase: usize, serial: u32, noise: &mut Noise) -> Unit {
     let (name, phase) = (bay.name, PHASES[phase]);
     let id = format!("BRW-25-{serial}");
-    let file = format!("skerrow/{0}/{0}-{1}.ctr", name.to_lowercase(), phase.to_lowercase());
+    let file = format!(
+        "skerrow/{0}/{0}-{1}.ctr",
+        name.to_lowercase(),
+        phase.to_lowercase()
+    );
     let header = format!(
         "# {name} {phase}, one of three; all of it invented.\nformat: 1\n\n[ct]\nid: {id}\nmaker: Brandal Ring Works\nserial: 25-{serial}\nyear: 2025\n\
          standard: IEC 61869-2:2012\nhighest voltage: 145 kV\nfrequency: 50 Hz\ninsulation: oil and paper\nprimary turns: 1\n\n\
          [place since 2026-08-31]\nsite: Skerrow 132 kV\nbay: {name}\nphase: {phase}\np1 towards: busbar\n"
     );
     let cores = vec![limit_core(noise), knee_core(noise), metering_core(noise)];
-    let primary = Insulation { minute: 95e9 * noise.spread(25.0), rise: 0.27 };
+    let primary = Insulation {
+        minute: 95e9 * noise.spread(25.0),
+        rise: 0.27,
+    };
     Unit {
         id,
         file,
@@ -108,7 +133,9 @@ fn unit(bay: &Bay, phase: usize, serial: u32, noise: &mut Noise) -> Unit {
 
 fn duties() -> String {
     let duty = |core, burden, knee| {
-        format!("\n[duty {core} since 2026-08-31]\nfault current: 25 kA\nx/r: 14\nburden: {burden} ohm\nrequired knee: {knee} V\n")
+        format!(
+            "\n[duty {core} since 2026-08-31]\nfault current: 25 kA\nx/r: 14\nburden: {burden} ohm\nrequired knee: {knee} V\n"
+        )
     };
     duty("1S", "1.10", "210") + &duty("2S", "1.40", "240")
 }
@@ -125,21 +152,39 @@ struct Make {
 
 fn core(make: &Make, taps: &[f64], noise: &mut Noise) -> Core {
     let bend = make.bend * noise.spread(2.0);
-    let iron = Iron::for_bend(bend, RATED, 50.0, 0.9, make.flux, make.field * noise.spread(6.0));
+    let iron = Iron::for_bend(
+        bend,
+        RATED,
+        50.0,
+        0.9,
+        make.flux,
+        make.field * noise.spread(6.0),
+    );
     let last = taps.len() - 1;
     Core {
         name: make.name.to_owned(),
-        marks: (1..=taps.len()).map(|n| format!("{}{n}", make.name)).collect(),
+        marks: (1..=taps.len())
+            .map(|n| format!("{}{n}", make.name))
+            .collect(),
         plate: make.plate.to_owned(),
         taps: taps.to_vec(),
         pairs: (1..=last).map(|index| (0, index)).collect(),
         in_service: (0, last),
-        winding: Winding { iron, turns: RATED, primary_turns: 1.0, r75: make.r75 * noise.spread(1.0), faults: Default::default() },
+        winding: Winding {
+            iron,
+            turns: RATED,
+            primary_turns: 1.0,
+            r75: make.r75 * noise.spread(1.0),
+            faults: Default::default(),
+        },
         load: Some((make.load.0 * noise.spread(3.0), make.load.1)),
         direct: 0.5,
         reach: 0.0,
         in_milliamps: true,
-        insulation: Insulation { minute: 14e9 * noise.spread(30.0), rise: 0.2 },
+        insulation: Insulation {
+            minute: 14e9 * noise.spread(30.0),
+            rise: 0.2,
+        },
         exchanged: false,
         reversed: false,
     }
@@ -147,20 +192,43 @@ fn core(make: &Make, taps: &[f64], noise: &mut Noise) -> Core {
 
 fn limit_core(noise: &mut Noise) -> Core {
     let plate = "use: protection\nclass: 5P20\nburden: 15 VA                 # power factor of the class: 0.80\nratio: 600/1 A\nresistance: 3.40 ohm at 75 C\n";
-    let make = Make { name: "1S", plate, bend: 462.0, flux: 1.65, field: 4.0, r75: 3.36, load: (1.10, 8.0) };
+    let make = Make {
+        name: "1S",
+        plate,
+        bend: 462.0,
+        flux: 1.65,
+        field: 4.0,
+        r75: 3.36,
+        load: (1.10, 8.0),
+    };
     core(&make, &[0.0, RATED], noise)
 }
 
 fn knee_core(noise: &mut Noise) -> Core {
-    let plate =
-        "use: protection\nclass: PX\nratio: 600/1 A\nknee emf: 300 V\nexciting current: 30 mA at 300 V\nresistance: 3.60 ohm at 75 C\n";
-    let make = Make { name: "2S", plate, bend: 450.0, flux: 1.65, field: 4.2, r75: 3.42, load: (1.40, 6.0) };
+    let plate = "use: protection\nclass: PX\nratio: 600/1 A\nknee emf: 300 V\nexciting current: 30 mA at 300 V\nresistance: 3.60 ohm at 75 C\n";
+    let make = Make {
+        name: "2S",
+        plate,
+        bend: 450.0,
+        flux: 1.65,
+        field: 4.2,
+        r75: 3.42,
+        load: (1.40, 6.0),
+    };
     core(&make, &[0.0, RATED], noise)
 }
 
 fn metering_core(noise: &mut Noise) -> Core {
     let plate = "use: metering\nclass: 0.5 FS10\nburden: 10 VA\nresistance: 2.90 ohm at 75 C  # of the full winding\ntap      ratio/A\n3S1-3S2  300/1\n3S1-3S3  600/1\n";
-    let make = Make { name: "3S", plate, bend: 70.0, flux: 0.75, field: 1.5, r75: 2.87, load: (4.20, 12.0) };
+    let make = Make {
+        name: "3S",
+        plate,
+        bend: 70.0,
+        flux: 0.75,
+        field: 1.5,
+        r75: 2.87,
+        load: (4.20, 12.0),
+    };
     let mut core = core(&make, &[0.0, 300.0, RATED], noise);
     // The security factor is shown where the current passes 10 % of FS times rated: 1 A.
     core.reach = 1.3;
@@ -186,17 +254,34 @@ fn plant(unit: &mut Unit, fault: &str) {
 }
 
 fn wet(unit: &mut Unit) {
-    unit.primary = Insulation { minute: 0.31e9, rise: 0.03 };
+    unit.primary = Insulation {
+        minute: 0.31e9,
+        rise: 0.03,
+    };
     for (index, core) in unit.cores.iter_mut().enumerate() {
-        core.insulation = Insulation { minute: 12e6 + 4e6 * index as f64, rise: 0.03 };
+        core.insulation = Insulation {
+            minute: 12e6 + 4e6 * index as f64,
+            rise: 0.03,
+        };
     }
 }
 
 /// The maker's curves, taken before anything happened to the CT.
 fn certificate(unit: &Unit, serial: u32, noise: &mut Noise) -> String {
     let sound = unit.sound();
-    let kit = Kit { source: "F1", ..KIT_2026 };
-    let visit = Visit { date: "2025-09-10", purpose: "factory", tested_by: "maker", reviewed_by: "", celsius: 21.0, humidity: 45.0, kit };
+    let kit = Kit {
+        source: "F1",
+        ..KIT_2026
+    };
+    let visit = Visit {
+        date: "2025-09-10",
+        purpose: "factory",
+        tested_by: "maker",
+        reviewed_by: "",
+        celsius: 21.0,
+        humidity: 45.0,
+        kit,
+    };
     let extra = format!("excitation read from: certificate 25-{serial}, curve sheet\n");
     let mut bench = Bench::open(&sound, &visit, noise, &extra);
     bench.excitation();
@@ -223,7 +308,11 @@ fn commissioning(bay: &Bay, unit: &Unit, fault: &str, noise: &mut Noise) -> Stri
     if unit.id == AMENDED {
         bench.line("amended: voltage was 0.75264; transcription; R. Anvik 2026-09-15\n");
     }
-    bench.demagnetisation(if fault == "residual-magnetism" { &["1S"] } else { &[] });
+    bench.demagnetisation(if fault == "residual-magnetism" {
+        &["1S"]
+    } else {
+        &[]
+    });
     bench.excitation();
     bench.ratio();
     bench.burden("M1", 1.0);

@@ -38,11 +38,22 @@ fn a_crowd_of_lines_is_answered() {
 #[test]
 fn a_crowd_of_cores_taps_and_visits_is_answered() {
     let lines = CROWD;
-    let cores: String = (0..lines / 2).map(|n| format!("[core C{n}]\nratio: 600/1 A\n")).collect();
-    survives(format!("format: 1\n[ct]\nid: A\n{cores}[visit 2026-03-14]\npurpose: maintenance\n").as_bytes());
+    let cores: String = (0..lines / 2)
+        .map(|n| format!("[core C{n}]\nratio: 600/1 A\n"))
+        .collect();
+    survives(
+        format!("format: 1\n[ct]\nid: A\n{cores}[visit 2026-03-14]\npurpose: maintenance\n")
+            .as_bytes(),
+    );
     let marks: String = (0..CROWD).map(|n| format!(" M{n}")).collect();
-    let taps: String = (0..lines).map(|n| format!("M0-M{n}  {}/1\n", n + 1)).collect();
-    survives(format!("format: 1\n[ct]\nid: A\n[core S]\nmarks:{marks}\ntap  ratio/A\n{taps}").as_bytes());
-    let visits: String = (0..lines).map(|n| format!("[visit {:04}-01-01]\n", 1 + n % 9000)).collect();
+    let taps: String = (0..lines)
+        .map(|n| format!("M0-M{n}  {}/1\n", n + 1))
+        .collect();
+    survives(
+        format!("format: 1\n[ct]\nid: A\n[core S]\nmarks:{marks}\ntap  ratio/A\n{taps}").as_bytes(),
+    );
+    let visits: String = (0..lines)
+        .map(|n| format!("[visit {:04}-01-01]\n", 1 + n % 9000))
+        .collect();
     survives(format!("{HEAD}{visits}").as_bytes());
 }

@@ -16,12 +16,28 @@ use std::path::PathBuf;
 /// Runs everything that `check` does over one record, and holds what comes out to the promises.
 fn survives(record: &[u8]) {
     let memory = Memory::default();
-    memory.put("job/instruments.toml", crate::demo::files().get("instruments.toml").cloned().unwrap_or_default());
-    memory.put("job/criteria.toml", crate::demo::files().get("criteria.toml").cloned().unwrap_or_default());
+    memory.put(
+        "job/instruments.toml",
+        crate::demo::files()
+            .get("instruments.toml")
+            .cloned()
+            .unwrap_or_default(),
+    );
+    memory.put(
+        "job/criteria.toml",
+        crate::demo::files()
+            .get("criteria.toml")
+            .cloned()
+            .unwrap_or_default(),
+    );
     memory.put("job/record.ctr", record);
     let gathered = gather(&memory, &[PathBuf::from("job")]);
     spans_lie_inside(&gathered);
-    for (format, style) in [(Format::Short, Style::Plain), (Format::Human, Style::Plain), (Format::Human, Style::Unicode)] {
+    for (format, style) in [
+        (Format::Short, Style::Plain),
+        (Format::Human, Style::Plain),
+        (Format::Human, Style::Unicode),
+    ] {
         let printed = text(&gathered, format, true, style);
         nothing_steers(&printed);
         if format == Format::Short {
@@ -34,21 +50,31 @@ fn spans_lie_inside(gathered: &Gathered) {
     for unit in &gathered.units {
         for diagnostic in &unit.diagnostics {
             let others = diagnostic.others.iter().map(|(span, _)| *span);
-            let mends = diagnostic.mends.iter().flat_map(|mend| mend.edits.iter().map(|(span, _)| *span));
+            let mends = diagnostic
+                .mends
+                .iter()
+                .flat_map(|mend| mend.edits.iter().map(|(span, _)| *span));
             for span in std::iter::once(diagnostic.span).chain(others).chain(mends) {
                 inside(&unit.source, span, diagnostic.code.name());
             }
         }
         for visit in &unit.assessment.visits {
             for finding in &visit.findings {
-                finding.points_at.iter().for_each(|span| inside(&unit.source, *span, finding.rule));
+                finding
+                    .points_at
+                    .iter()
+                    .for_each(|span| inside(&unit.source, *span, finding.rule));
             }
         }
     }
 }
 
 fn inside(source: &Source, span: Span, of: &str) {
-    assert!(span.start <= span.end && source.text.get(span.range()).is_some(), "{of} points at {span:?} of {} bytes", source.text.len());
+    assert!(
+        span.start <= span.end && source.text.get(span.range()).is_some(),
+        "{of} points at {span:?} of {} bytes",
+        source.text.len()
+    );
 }
 
 fn nothing_steers(printed: &str) {
@@ -149,7 +175,11 @@ proptest! {
 #[test]
 #[should_panic(expected = "points at")]
 fn a_span_inside_a_character_is_seen() {
-    inside(&Source::new("a.ctr", "é".as_bytes()).0, Span::new(0, 1), "made-up");
+    inside(
+        &Source::new("a.ctr", "é".as_bytes()).0,
+        Span::new(0, 1),
+        "made-up",
+    );
 }
 
 #[test]

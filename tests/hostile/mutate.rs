@@ -7,9 +7,15 @@ use std::sync::OnceLock;
 fn records() -> &'static [String] {
     static RECORDS: OnceLock<Vec<String>> = OnceLock::new();
     RECORDS.get_or_init(|| {
-        let demo = crate::demo::files().into_iter().filter(|(name, _)| name.ends_with(".ctr")).map(|(_, text)| text);
-        let design = crate::design_records::files().into_iter().filter(|(name, _)| name.ends_with(".ctr"));
-        demo.chain(design.map(|(_, bytes)| String::from_utf8_lossy(&bytes).into_owned())).collect()
+        let demo = crate::demo::files()
+            .into_iter()
+            .filter(|(name, _)| name.ends_with(".ctr"))
+            .map(|(_, text)| text);
+        let design = crate::design_records::files()
+            .into_iter()
+            .filter(|(name, _)| name.ends_with(".ctr"));
+        demo.chain(design.map(|(_, bytes)| String::from_utf8_lossy(&bytes).into_owned()))
+            .collect()
     })
 }
 
@@ -26,7 +32,10 @@ enum Spoil {
     Cut(usize),
 }
 
-const ODD: &[&str] = &["\u{A0}", "\u{2212}", "\u{202E}", "\0", "\r", "[", "]", "|", "#", ":", "\t", "😀", "\n", ">", " to ", "\u{FEFF}"];
+const ODD: &[&str] = &[
+    "\u{A0}", "\u{2212}", "\u{202E}", "\0", "\r", "[", "]", "|", "#", ":", "\t", "😀", "\n", ">",
+    " to ", "\u{FEFF}",
+];
 const NUMBERS: &[&str] = &[
     "0",
     "-1",
@@ -56,15 +65,21 @@ fn spoil() -> impl Strategy<Value = Spoil> {
         (at(), at()).prop_map(|(a, b)| Spoil::Swap(a, b)),
         (at(), any::<u8>()).prop_map(|(at, byte)| Spoil::Byte(at, byte)),
         (at(), proptest::sample::select(ODD)).prop_map(|(at, odd)| Spoil::Insert(at, odd)),
-        (at(), proptest::sample::select(NUMBERS)).prop_map(|(at, number)| Spoil::Number(at, number)),
-        (at(), proptest::sample::select(NUMBERS)).prop_map(|(at, number)| Spoil::Number(at, number)),
-        (at(), proptest::sample::select(NUMBERS)).prop_map(|(at, number)| Spoil::Number(at, number)),
+        (at(), proptest::sample::select(NUMBERS))
+            .prop_map(|(at, number)| Spoil::Number(at, number)),
+        (at(), proptest::sample::select(NUMBERS))
+            .prop_map(|(at, number)| Spoil::Number(at, number)),
+        (at(), proptest::sample::select(NUMBERS))
+            .prop_map(|(at, number)| Spoil::Number(at, number)),
         at().prop_map(Spoil::Cut),
     ]
 }
 
 fn spoilt(text: Vec<u8>, spoil: &Spoil) -> Vec<u8> {
-    let mut lines: Vec<Vec<u8>> = text.split_inclusive(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect();
+    let mut lines: Vec<Vec<u8>> = text
+        .split_inclusive(|byte| *byte == b'\n')
+        .map(<[u8]>::to_vec)
+        .collect();
     let count = lines.len().max(1);
     match spoil {
         _ if lines.is_empty() => return text,
@@ -96,10 +111,17 @@ fn spoilt(text: Vec<u8>, spoil: &Spoil) -> Vec<u8> {
 
 fn with_number(text: &[u8], at: usize, number: &str) -> Vec<u8> {
     let digit = |byte: u8| byte.is_ascii_digit() || byte == b'.';
-    let starts: Vec<usize> =
-        (0..text.len()).filter(|&i| text[i].is_ascii_digit() && (i == 0 || matches!(text[i - 1], b' ' | b'\t' | b'\n'))).collect();
-    let Some(&start) = starts.get(at % starts.len().max(1)) else { return text.to_vec() };
-    let end = (start..text.len()).find(|&i| !digit(text[i])).unwrap_or(text.len());
+    let starts: Vec<usize> = (0..text.len())
+        .filter(|&i| {
+            text[i].is_ascii_digit() && (i == 0 || matches!(text[i - 1], b' ' | b'\t' | b'\n'))
+        })
+        .collect();
+    let Some(&start) = starts.get(at % starts.len().max(1)) else {
+        return text.to_vec();
+    };
+    let end = (start..text.len())
+        .find(|&i| !digit(text[i]))
+        .unwrap_or(text.len());
     [&text[..start], number.as_bytes(), &text[end..]].concat()
 }
 
@@ -120,7 +142,10 @@ proptest! {
 fn every_number_of_a_record_may_be_absurd() {
     let record = crate::design_records::sample();
     for number in NUMBERS {
-        let numbers = record.split(|c: char| !(c.is_ascii_digit() || c == '.')).filter(|word| !word.is_empty()).count();
+        let numbers = record
+            .split(|c: char| !(c.is_ascii_digit() || c == '.'))
+            .filter(|word| !word.is_empty())
+            .count();
         for at in (0..numbers).step_by(3) {
             survives(&with_number(record.as_bytes(), at, number));
         }

@@ -5,24 +5,47 @@ use proptest::prelude::*;
 
 /// The curve with every current so many times larger.
 fn exciting(curve: &[(f64, f64)], times: f64) -> String {
-    let rows: String = curve.iter().map(|(v, i)| format!("{v:.4}  {:.9}\n", times * i)).collect();
+    let rows: String = curve
+        .iter()
+        .map(|(v, i)| format!("{v:.4}  {:.9}\n", times * i))
+        .collect();
     format!("[excitation S1-S2]\nvoltmeter: mean\nvoltage/V  current/A\n{rows}")
 }
 
 fn curve() -> impl Strategy<Value = Vec<(f64, f64)>> {
-    (100.0..800.0f64, 8.0..25.0f64, 1e-3..5e-2f64, 5usize..16, 1.02..1.5f64).prop_map(|(knee, rise, floor, n, top)| {
-        (0..n)
-            .map(|k| knee * 0.1 * libm::pow(10.0 * top, k as f64 / (n - 1) as f64))
-            .map(|v| (v, floor * (libm::pow(v / knee, 0.8) + libm::pow(v / knee, rise))))
-            .collect()
-    })
+    (
+        100.0..800.0f64,
+        8.0..25.0f64,
+        1e-3..5e-2f64,
+        5usize..16,
+        1.02..1.5f64,
+    )
+        .prop_map(|(knee, rise, floor, n, top)| {
+            (0..n)
+                .map(|k| knee * 0.1 * libm::pow(10.0 * top, k as f64 / (n - 1) as f64))
+                .map(|v| {
+                    (
+                        v,
+                        floor * (libm::pow(v / knee, 0.8) + libm::pow(v / knee, rise)),
+                    )
+                })
+                .collect()
+        })
 }
 
 /// The only finding of a rule gets no better from one visit to the other.
 fn law(core: &str, rule: &str, good: &str, worse: &str) -> Result<(), TestCaseError> {
-    let (a, b) = (findings(&record(core, good)), findings(&record(core, worse)));
+    let (a, b) = (
+        findings(&record(core, good)),
+        findings(&record(core, worse)),
+    );
     let (a, b) = (of(&a, rule), of(&b, rule));
-    prop_assert!(a.len() == 1 && b.len() == 1, "{} and {} findings of {rule}", a.len(), b.len());
+    prop_assert!(
+        a.len() == 1 && b.len() == 1,
+        "{} and {} findings of {rule}",
+        a.len(),
+        b.len()
+    );
     prop_assert!(never_better(a[0], b[0]), "{:#}\nthen\n{:#}", a[0], b[0]);
     Ok(())
 }

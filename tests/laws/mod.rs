@@ -32,13 +32,19 @@ function = [
 
 /// So many cases; a failing one prints itself, nothing is kept on disk.
 fn cases(n: u32) -> Config {
-    Config { cases: n, failure_persistence: None, ..Config::default() }
+    Config {
+        cases: n,
+        failure_persistence: None,
+        ..Config::default()
+    }
 }
 
 /// A record of one IEC core with the terminals S1 and S2, and one visit.
 fn record(core: &str, visit: &str) -> String {
     let plate = "format: 1\n\n[ct]\nid: LAW-1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nhighest voltage: 24 kV\nprimary turns: 1\n";
-    format!("{plate}\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: investigation\ninstrument: M1\n\n{visit}\n")
+    format!(
+        "{plate}\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: investigation\ninstrument: M1\n\n{visit}\n"
+    )
 }
 
 fn whole(record: &str) -> Gathered {
@@ -46,21 +52,35 @@ fn whole(record: &str) -> Gathered {
     memory.put("one.ctr", record);
     memory.put("instruments.toml", BENCH);
     let gathered = gather(&memory, &[PathBuf::from("one.ctr")]);
-    let told: Vec<&str> =
-        gathered.units.iter().flat_map(|unit| &unit.diagnostics).filter(|d| d.is_error()).map(|d| d.title.as_str()).collect();
-    assert!(told.is_empty() && gathered.others.is_empty(), "{told:?}\n{record}");
+    let told: Vec<&str> = gathered
+        .units
+        .iter()
+        .flat_map(|unit| &unit.diagnostics)
+        .filter(|d| d.is_error())
+        .map(|d| d.title.as_str())
+        .collect();
+    assert!(
+        told.is_empty() && gathered.others.is_empty(),
+        "{told:?}\n{record}"
+    );
     gathered
 }
 
 /// The findings of a record as JSON.
 fn findings(record: &str) -> Vec<Value> {
     let document: Value = serde_json::from_str(&document(&whole(record))).unwrap();
-    document["records"][0]["findings"].as_array().unwrap().clone()
+    document["records"][0]["findings"]
+        .as_array()
+        .unwrap()
+        .clone()
 }
 
 /// The findings of one rule.
 fn of<'a>(findings: &'a [Value], rule: &str) -> Vec<&'a Value> {
-    findings.iter().filter(|finding| finding["rule"] == rule).collect()
+    findings
+        .iter()
+        .filter(|finding| finding["rule"] == rule)
+        .collect()
 }
 
 /// How far down the line of the words a verdict is; none for what is not on that line.
@@ -91,6 +111,14 @@ fn never_better(good: &Value, worse: &Value) -> bool {
 fn a_planted_better_word_is_caught() {
     let finding = |verdict: &str| serde_json::json!({ "verdict": verdict });
     let law = |good: &str, worse: &str| never_better(&finding(good), &finding(worse));
-    assert!(!law("fail", "conditional fail") && !law("conditional pass", "pass") && !law("not shown; needs readings up to 9 V", "pass"));
-    assert!(law("pass", "fail") && law("pass", "pass") && law("conditional pass", "not shown; needs readings up to 9 V"));
+    assert!(
+        !law("fail", "conditional fail")
+            && !law("conditional pass", "pass")
+            && !law("not shown; needs readings up to 9 V", "pass")
+    );
+    assert!(
+        law("pass", "fail")
+            && law("pass", "pass")
+            && law("conditional pass", "not shown; needs readings up to 9 V")
+    );
 }

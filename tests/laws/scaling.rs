@@ -8,8 +8,14 @@ use kneemark::pack::gather::Gathered;
 use proptest::prelude::*;
 
 fn record(pair: &str, points: &[(f64, f64)], turns: (u32, u32)) -> String {
-    let core = format!("class: PX\nknee emf: 100 V\ntap  ratio/A\nS1-S2  {}/1\nS2-S3  {}/1", turns.0, turns.1);
-    let rows: String = points.iter().map(|(v, i)| format!("{v:.13}  {i:.16}\n")).collect();
+    let core = format!(
+        "class: PX\nknee emf: 100 V\ntap  ratio/A\nS1-S2  {}/1\nS2-S3  {}/1",
+        turns.0, turns.1
+    );
+    let rows: String = points
+        .iter()
+        .map(|(v, i)| format!("{v:.13}  {i:.16}\n"))
+        .collect();
     let visit = format!("[excitation {pair}]\nvoltmeter: mean\nvoltage/V  current/A\n{rows}");
     super::record(&core, &visit).replace("marks: S1 S2", "marks: S1 S2 S3")
 }
@@ -17,7 +23,10 @@ fn record(pair: &str, points: &[(f64, f64)], turns: (u32, u32)) -> String {
 /// The curve of the full winding, driven or scaled.
 fn full(gathered: &Gathered) -> &Excited {
     let driven = &gathered.units[0].assessment.visits[0].derived.excitation[0];
-    std::iter::once(driven).chain(&driven.scaled).find(|one| (one.pair.from, one.pair.to) == (0, 2)).expect("the full winding")
+    std::iter::once(driven)
+        .chain(&driven.scaled)
+        .find(|one| (one.pair.from, one.pair.to) == (0, 2))
+        .expect("the full winding")
 }
 
 fn volts(knee: Knee) -> Option<(f64, f64)> {

@@ -12,7 +12,11 @@ use std::sync::OnceLock;
 /// The sound records of the demo job, with instruments that err this many times as much.
 fn sound(times: f64) -> Gathered {
     let memory = Memory::default();
-    let healthy: Vec<String> = planted().into_iter().filter(|one| one.fault == "none").map(|one| one.file).collect();
+    let healthy: Vec<String> = planted()
+        .into_iter()
+        .filter(|one| one.fault == "none")
+        .map(|one| one.file)
+        .collect();
     for (name, text) in files() {
         if name == "instruments.toml" {
             memory.put("job/instruments.toml", scaled(&text, times));
@@ -21,7 +25,12 @@ fn sound(times: f64) -> Gathered {
         }
     }
     let gathered = gather(&memory, &[PathBuf::from("job")]);
-    assert!(gathered.units.len() >= 10 && gathered.others.is_empty(), "{} {:?}", gathered.units.len(), gathered.others);
+    assert!(
+        gathered.units.len() >= 10 && gathered.others.is_empty(),
+        "{} {:?}",
+        gathered.units.len(),
+        gathered.others
+    );
     gathered
 }
 
@@ -29,7 +38,9 @@ fn sound(times: f64) -> Gathered {
 fn scaled(text: &str, times: f64) -> String {
     let mut changed = 0;
     let mut line = |line: &str| {
-        let Some((key, stated)) = line.split_once(" = ") else { return line.to_owned() };
+        let Some((key, stated)) = line.split_once(" = ") else {
+            return line.to_owned();
+        };
         let number = |text: &str| text.parse::<f64>().unwrap() * times;
         match key {
             "of_reading" | "of_range" | "floor" => {

@@ -7,13 +7,19 @@ use proptest::prelude::*;
 fn record(sections: &[u32]) -> String {
     let marks: Vec<String> = (1..=sections.len() + 1).map(|n| format!("S{n}")).collect();
     let sum = |from: usize, to: usize| sections[from..to].iter().sum::<u32>();
-    let pairs = (0..sections.len()).flat_map(|from| (from + 1..=sections.len()).map(move |to| (from, to)));
+    let pairs =
+        (0..sections.len()).flat_map(|from| (from + 1..=sections.len()).map(move |to| (from, to)));
     let (mut declared, mut read) = (String::new(), String::new());
     for (from, to) in pairs {
         if to == from + 1 {
             declared.push_str(&format!("S{}-S{}  {}/1\n", from + 1, to + 1, sum(from, to)));
         }
-        read.push_str(&format!("S{}-S{}  {:.3}  10.000\n", from + 1, to + 1, 0.01 * f64::from(sum(from, to))));
+        read.push_str(&format!(
+            "S{}-S{}  {:.3}  10.000\n",
+            from + 1,
+            to + 1,
+            0.01 * f64::from(sum(from, to))
+        ));
     }
     let core = format!("class: 5P20\nburden: 15 VA\ntap  ratio/A\n{declared}");
     let visit = format!("[ratio]\nmethod: voltage\non  applied/V  induced/mV\n{read}");

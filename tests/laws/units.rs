@@ -8,7 +8,15 @@ use serde_json::Value;
 fn cell(whole: u32, decimals: usize, larger: bool) -> String {
     let places = if larger { decimals + 3 } else { decimals };
     let text = format!("{whole:0width$}", width = places + 1);
-    if places == 0 { text } else { format!("{}.{}", &text[..text.len() - places], &text[text.len() - places..]) }
+    if places == 0 {
+        text
+    } else {
+        format!(
+            "{}.{}",
+            &text[..text.len() - places],
+            &text[text.len() - places..]
+        )
+    }
 }
 
 /// Rising readings in tenths of a volt and microampere.
@@ -36,7 +44,11 @@ struct Readings {
 
 fn text(readings: &Readings, larger: bool) -> String {
     let unit = |small: &'static str, large: &'static str| if larger { large } else { small };
-    let rows: String = readings.curve.iter().map(|(v, i)| format!("{}  {}\n", cell(*v, 1, larger), cell(*i, 0, larger))).collect();
+    let rows: String = readings
+        .curve
+        .iter()
+        .map(|(v, i)| format!("{}  {}\n", cell(*v, 1, larger), cell(*i, 0, larger)))
+        .collect();
     let (u, i) = readings.winding;
     let visit = format!(
         "[insulation]\ntemperature: 20 C\nbetween  voltage/{}  time/s  resistance/{}\nprimary to S and earth  {}  60  {}\n\n\
@@ -58,7 +70,10 @@ fn text(readings: &Readings, larger: bool) -> String {
         cell(readings.primary, 2, larger),
         cell(readings.secondary, 2, larger),
     );
-    record("class: 5P20\nburden: 15 VA\nratio: 600/1 A\nexciting current: 30 mA at 100 V", &visit)
+    record(
+        "class: 5P20\nburden: 15 VA\nratio: 600/1 A\nexciting current: 30 mA at 100 V",
+        &visit,
+    )
 }
 
 /// All that a finding says but where it stands.

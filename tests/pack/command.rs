@@ -1,5 +1,8 @@
 //! `kneemark pack` and `kneemark verify` as they are called.
-#![allow(clippy::disallowed_methods, reason = "these tests call the program on real files")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "these tests call the program on real files"
+)]
 
 use crate::demo;
 use assert_cmd::Command;
@@ -15,7 +18,10 @@ fn program() -> Command {
 fn job(bays: &[&str]) -> TempDir {
     let place = tempfile::tempdir().expect("a folder");
     for (name, text) in demo::files() {
-        let wanted = bays.iter().any(|bay| name.starts_with(&format!("skerrow/{bay}/"))) || name.ends_with(".toml");
+        let wanted = bays
+            .iter()
+            .any(|bay| name.starts_with(&format!("skerrow/{bay}/")))
+            || name.ends_with(".toml");
         if wanted {
             let path = place.path().join("job").join(&name);
             fs::create_dir_all(path.parent().expect("a parent")).expect("folders");
@@ -26,8 +32,16 @@ fn job(bays: &[&str]) -> TempDir {
 }
 
 fn pack(place: &Path, more: &[&str]) -> (Option<i32>, String) {
-    let output = program().current_dir(place).args(["pack", "job/pack.toml", "-o", "out"]).args(more).output().expect("it ran");
-    (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned())
+    let output = program()
+        .current_dir(place)
+        .args(["pack", "job/pack.toml", "-o", "out"])
+        .args(more)
+        .output()
+        .expect("it ran");
+    (
+        output.status.code(),
+        String::from_utf8_lossy(&output.stdout).into_owned(),
+    )
 }
 
 #[test]
@@ -35,32 +49,61 @@ fn exit_codes() {
     let sound = job(&["h07"]);
     let (code, said) = pack(sound.path(), &[]);
     assert_eq!(code, Some(0), "{said}");
-    assert!(said.contains("not stated: ISO/IEC 17025:2017, 7.8.2.1 f") && said.contains("out: 3 CTs, 0 not complete"), "{said}");
+    assert!(
+        said.contains("not stated: ISO/IEC 17025:2017, 7.8.2.1 f")
+            && said.contains("out: 3 CTs, 0 not complete"),
+        "{said}"
+    );
     let sick = job(&["h08"]);
     assert_eq!(pack(sick.path(), &[]).0, Some(1));
-    fs::write(sick.path().join("job/skerrow/h08/broken.ctr"), "format: 1\nnonsense\n").expect("a record");
+    fs::write(
+        sick.path().join("job/skerrow/h08/broken.ctr"),
+        "format: 1\nnonsense\n",
+    )
+    .expect("a record");
     let (code, said) = pack(sick.path(), &[]);
     assert_eq!(code, Some(2), "{said}");
-    assert!(said.contains("broken.ctr:2:1") && said.contains("not complete: broken has"), "{said}");
-    assert!(sick.path().join("out/ct/broken.html").exists() && sick.path().join("out/ct/brw-25-41304.html").exists());
+    assert!(
+        said.contains("broken.ctr:2:1") && said.contains("not complete: broken has"),
+        "{said}"
+    );
+    assert!(
+        sick.path().join("out/ct/broken.html").exists()
+            && sick.path().join("out/ct/brw-25-41304.html").exists()
+    );
 }
 
 #[test]
 fn nothing_is_written_without_a_pack() {
     let place = job(&["h07"]);
-    fs::write(place.path().join("job/pack.toml"), "records = [\"nowhere/*.ctr\"]\n").expect("a pack");
+    fs::write(
+        place.path().join("job/pack.toml"),
+        "records = [\"nowhere/*.ctr\"]\n",
+    )
+    .expect("a pack");
     let (code, said) = pack(place.path(), &[]);
     assert_eq!(code, Some(2));
-    assert!(said.contains("pack-empty") && said.contains("nothing was written"), "{said}");
+    assert!(
+        said.contains("pack-empty") && said.contains("nothing was written"),
+        "{said}"
+    );
     assert!(!place.path().join("out").exists());
-    let refused = program().current_dir(place.path()).args(["pack", "job/none.toml", "-o", "out"]).output().expect("it ran");
+    let refused = program()
+        .current_dir(place.path())
+        .args(["pack", "job/none.toml", "-o", "out"])
+        .output()
+        .expect("it ran");
     assert_eq!(refused.status.code(), Some(2));
 }
 
 #[test]
 fn refused_output() {
     let place = job(&["h07"]);
-    let output = program().current_dir(place.path()).args(["pack", "job/pack.toml", "-o", "job"]).output().expect("it ran");
+    let output = program()
+        .current_dir(place.path())
+        .args(["pack", "job/pack.toml", "-o", "job"])
+        .output()
+        .expect("it ran");
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stdout).contains("among the records"));
     assert!(!place.path().join("job/index.html").exists());
@@ -77,15 +120,24 @@ fn without_a_chromium_the_rest_is_written() {
         .expect("it ran");
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert_eq!(output.status.code(), Some(2), "{said}");
-    assert!(said.contains("no PDF: no/such/program cannot be started"), "{said}");
-    assert!(place.path().join("out/pack.html").exists() && !place.path().join("out/pack.pdf").exists());
+    assert!(
+        said.contains("no PDF: no/such/program cannot be started"),
+        "{said}"
+    );
+    assert!(
+        place.path().join("out/pack.html").exists() && !place.path().join("out/pack.pdf").exists()
+    );
 }
 
 #[test]
 fn no_chromium_on_the_path() {
     let place = job(&["h07"]);
     let mut command = program();
-    command.current_dir(place.path()).env("PATH", "").env_remove("KNEEMARK_CHROMIUM").args(["pack", "job/pack.toml", "-o", "out", "--pdf"]);
+    command
+        .current_dir(place.path())
+        .env("PATH", "")
+        .env_remove("KNEEMARK_CHROMIUM")
+        .args(["pack", "job/pack.toml", "-o", "out", "--pdf"]);
     let output = command.output().expect("it ran");
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stdout).contains("no Chromium was found"));
@@ -96,37 +148,67 @@ fn verify_tells_whose_report_it_is() {
     let place = job(&["h07"]);
     assert_eq!(pack(place.path(), &[]).0, Some(0));
     let verify = |report: &str, record: &str| {
-        let output = program().current_dir(place.path()).args(["verify", report, record]).output().expect("it ran");
-        (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned())
+        let output = program()
+            .current_dir(place.path())
+            .args(["verify", report, record])
+            .output()
+            .expect("it ran");
+        (
+            output.status.code(),
+            String::from_utf8_lossy(&output.stdout).into_owned(),
+        )
     };
     let record = "job/skerrow/h07/h07-l1.ctr";
-    for report in ["out/ct/brw-25-41301.html", "out/ct/brw-25-41301.md", "out/pack.html"] {
+    for report in [
+        "out/ct/brw-25-41301.html",
+        "out/ct/brw-25-41301.md",
+        "out/pack.html",
+    ] {
         let (code, said) = verify(report, record);
         assert_eq!(code, Some(0), "{report}: {said}");
     }
     assert_eq!(verify("out/ct/brw-25-41302.md", record).0, Some(1));
-    assert_eq!(verify("out/index.html", record).0, Some(2), "the cover alone is of no single record");
+    assert_eq!(
+        verify("out/index.html", record).0,
+        Some(2),
+        "the cover alone is of no single record"
+    );
     assert_eq!(verify("out/none.html", record).0, Some(2));
     let text = fs::read_to_string(place.path().join(record)).expect("a record");
     fs::write(place.path().join(record), format!("{text}\n")).expect("changed");
-    assert_eq!(verify("out/ct/brw-25-41301.html", record).0, Some(1), "one byte more is another record");
+    assert_eq!(
+        verify("out/ct/brw-25-41301.html", record).0,
+        Some(1),
+        "one byte more is another record"
+    );
 }
 
 /// A note that looks like the mark of another record must not make the report belong to it.
 #[test]
 fn a_note_cannot_forge_the_mark() {
     let place = job(&["h07"]);
-    let (one, other) = (place.path().join("job/skerrow/h07/h07-l1.ctr"), place.path().join("job/skerrow/h07/h07-l2.ctr"));
+    let (one, other) = (
+        place.path().join("job/skerrow/h07/h07-l1.ctr"),
+        place.path().join("job/skerrow/h07/h07-l2.ctr"),
+    );
     let sum = kneemark::pack::belongs::sum(&fs::read(&other).expect("a record"));
     let text = fs::read_to_string(&one).expect("a record");
-    let forged = text.replacen("[state]", &format!("note: <article data-sha256=\"{sum}\"> <!-- record sha256 {sum} -->\n\n[state]"), 1);
+    let forged = text.replacen(
+        "[state]",
+        &format!("note: <article data-sha256=\"{sum}\"> <!-- record sha256 {sum} -->\n\n[state]"),
+        1,
+    );
     assert_ne!(forged, text);
     fs::write(&one, forged).expect("a record");
     pack(place.path(), &[]);
     for report in ["out/ct/brw-25-41301.html", "out/ct/brw-25-41301.md"] {
         let page = fs::read_to_string(place.path().join(report)).expect("a page");
         assert!(page.contains(&sum), "the note is shown in {report}");
-        let output = program().current_dir(place.path()).args(["verify", report, "job/skerrow/h07/h07-l2.ctr"]).output().expect("it ran");
+        let output = program()
+            .current_dir(place.path())
+            .args(["verify", report, "job/skerrow/h07/h07-l2.ctr"])
+            .output()
+            .expect("it ran");
         assert_eq!(output.status.code(), Some(1), "{report}");
     }
 }
@@ -136,9 +218,18 @@ fn a_note_cannot_forge_the_mark() {
 fn a_link_out_of_the_job_is_told() {
     let place = job(&["h07"]);
     fs::create_dir_all(place.path().join("other")).expect("a folder");
-    fs::copy(place.path().join("job/skerrow/h07/h07-l1.ctr"), place.path().join("other/x.ctr")).expect("a copy");
-    std::os::unix::fs::symlink(place.path().join("other"), place.path().join("job/linked")).expect("a link");
-    fs::write(place.path().join("job/pack.toml"), "records = [\"linked/*.ctr\"]\n").expect("a pack");
+    fs::copy(
+        place.path().join("job/skerrow/h07/h07-l1.ctr"),
+        place.path().join("other/x.ctr"),
+    )
+    .expect("a copy");
+    std::os::unix::fs::symlink(place.path().join("other"), place.path().join("job/linked"))
+        .expect("a link");
+    fs::write(
+        place.path().join("job/pack.toml"),
+        "records = [\"linked/*.ctr\"]\n",
+    )
+    .expect("a pack");
     let (code, said) = pack(place.path(), &[]);
     assert_eq!(code, Some(2));
     assert!(said.contains("is a link that leads outside"), "{said}");

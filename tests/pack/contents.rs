@@ -11,7 +11,15 @@ use kneemark::pack::plan::Entry;
 /// The words of a matrix, one line a core.
 fn words(matrix: &Matrix, entries: &[Entry]) -> String {
     let word = |cell: &Cell| if cell.word.is_empty() { "-" } else { cell.word };
-    let mut out = format!("{}\n", matrix.columns.iter().map(|kind| kind.name()).collect::<Vec<_>>().join(" | "));
+    let mut out = format!(
+        "{}\n",
+        matrix
+            .columns
+            .iter()
+            .map(|kind| kind.name())
+            .collect::<Vec<_>>()
+            .join(" | ")
+    );
     for block in &matrix.blocks {
         let entry = &entries[block.entry];
         out.push_str(&format!(
@@ -27,7 +35,13 @@ fn words(matrix: &Matrix, entries: &[Entry]) -> String {
         }
         for row in &block.rows {
             let cells: Vec<&str> = row.cells.iter().chain([&row.circuit]).map(word).collect();
-            out.push_str(&format!("    {} ({}) {}: {}\n", row.core, row.plate, row.tap, cells.join(" | ")));
+            out.push_str(&format!(
+                "    {} ({}) {}: {}\n",
+                row.core,
+                row.plate,
+                row.tap,
+                cells.join(" | ")
+            ));
         }
     }
     out
@@ -43,19 +57,33 @@ fn matrix_of_the_demo() {
 #[test]
 fn defects_list_names_every_ct_with_a_bad_finding() {
     let built = built(&job());
-    let mut listed: Vec<&str> = defects(&built.entries).iter().map(|one| built.entries[one.entry].name.as_str()).collect();
+    let mut listed: Vec<&str> = defects(&built.entries)
+        .iter()
+        .map(|one| built.entries[one.entry].name.as_str())
+        .collect();
     listed.sort_unstable();
     listed.dedup();
     let sick = |entry: &&Entry| {
-        let mut findings = entry.unit.assessment.visits.iter().flat_map(|visit| &visit.findings);
+        let mut findings = entry
+            .unit
+            .assessment
+            .visits
+            .iter()
+            .flat_map(|visit| &visit.findings);
         findings.any(|finding| finding.grade() >= Grade::Doubt)
     };
-    let mut expected: Vec<&str> = built.entries.iter().filter(sick).map(|entry| entry.name.as_str()).collect();
+    let mut expected: Vec<&str> = built
+        .entries
+        .iter()
+        .filter(sick)
+        .map(|entry| entry.name.as_str())
+        .collect();
     expected.sort_unstable();
     assert!(expected.len() >= 4, "the demo has sick CTs: {expected:?}");
     assert_eq!(listed, expected);
     let index = text(&built, "index.md");
-    let list = &index[index.find("## Defects list").expect("a list")..index.find("## Open points").expect("points")];
+    let list = &index[index.find("## Defects list").expect("a list")
+        ..index.find("## Open points").expect("points")];
     for name in expected {
         assert!(list.contains(name), "{name} is missing in\n{list}");
     }
@@ -65,30 +93,57 @@ fn defects_list_names_every_ct_with_a_bad_finding() {
 #[test]
 fn sound_cts_are_not_in_the_list() {
     let built = built(&job());
-    let listed: Vec<String> = defects(&built.entries).iter().map(|one| built.entries[one.entry].name.clone()).collect();
-    for planted in demo::planted().iter().filter(|planted| planted.fault == "none") {
-        assert!(!listed.iter().any(|name| name.as_str() == planted.ct), "{} is sound", planted.ct);
+    let listed: Vec<String> = defects(&built.entries)
+        .iter()
+        .map(|one| built.entries[one.entry].name.clone())
+        .collect();
+    for planted in demo::planted()
+        .iter()
+        .filter(|planted| planted.fault == "none")
+    {
+        assert!(
+            !listed.iter().any(|name| name.as_str() == planted.ct),
+            "{} is sound",
+            planted.ct
+        );
     }
 }
 
 #[test]
 fn phases_stand_in_natural_order() {
     let files = bay("h07", ONE_BAY);
-    for (file, id, phase) in [("x", "BRW-25-41301-X", "L10"), ("y", "BRW-25-41301-Y", "L4")] {
-        let text = demo_text("skerrow/h07/h07-l1.ctr").replace("id: BRW-25-41301", &format!("id: {id}"));
-        files.put(format!("job/skerrow/h07/{file}.ctr"), text.replace("phase: L1", &format!("phase: {phase}")));
+    for (file, id, phase) in [
+        ("x", "BRW-25-41301-X", "L10"),
+        ("y", "BRW-25-41301-Y", "L4"),
+    ] {
+        let text =
+            demo_text("skerrow/h07/h07-l1.ctr").replace("id: BRW-25-41301", &format!("id: {id}"));
+        files.put(
+            format!("job/skerrow/h07/{file}.ctr"),
+            text.replace("phase: L1", &format!("phase: {phase}")),
+        );
     }
     let built = built(&files);
-    let order: Vec<&str> = built.entries.iter().map(|entry| entry.position.as_str()).collect();
+    let order: Vec<&str> = built
+        .entries
+        .iter()
+        .map(|entry| entry.position.as_str())
+        .collect();
     assert_eq!(order, ["L1", "L2", "L3", "L4", "L10"]);
 }
 
 #[test]
 fn two_cts_of_one_name_get_two_pages() {
     let files = bay("h07", ONE_BAY);
-    files.put("job/skerrow/h07/copy.ctr", demo_text("skerrow/h07/h07-l1.ctr"));
+    files.put(
+        "job/skerrow/h07/copy.ctr",
+        demo_text("skerrow/h07/h07-l1.ctr"),
+    );
     let built = built(&files);
-    assert!(built.files.contains_key("ct/brw-25-41301.html") && built.files.contains_key("ct/brw-25-41301-2.html"));
+    assert!(
+        built.files.contains_key("ct/brw-25-41301.html")
+            && built.files.contains_key("ct/brw-25-41301-2.html")
+    );
     assert_eq!(built.state(), State::Broken, "one id stands for one unit");
 }
 
@@ -103,12 +158,18 @@ fn a_broken_record_among_good_ones() {
     let broken = built(&files);
     assert_eq!(broken.state(), State::Broken);
     let index = text(&broken, "index.html");
-    assert!(index.contains("Records that are not complete") && index.contains("there is no section [resistence]"));
+    assert!(
+        index.contains("Records that are not complete")
+            && index.contains("there is no section [resistence]")
+    );
     assert!(!text(&sound, "index.html").contains("Records that are not complete"));
     let blocks = matrix(&broken.entries).blocks;
     let complete: Vec<bool> = blocks.iter().map(|block| block.complete).collect();
     assert_eq!(complete, [true, false, true]);
-    assert_ne!(blocks[1].ct.word, "pass", "a record that cannot be read does not pass");
+    assert_ne!(
+        blocks[1].ct.word, "pass",
+        "a record that cannot be read does not pass"
+    );
     assert_eq!(broken.files.len(), sound.files.len());
 }
 
@@ -120,8 +181,14 @@ fn a_retest_replaces_what_it_measured_again() {
     let sound = demo_text("skerrow/k04/k04-l3.ctr");
     let from = sound.find("[ratio").expect("a ratio test");
     let test = &sound[from..from + sound[from + 1..].find("\n[").expect("a next section") + 1];
-    let instrument = sound.lines().rfind(|line| line.starts_with("instrument:")).expect("an instrument");
-    let reference = sound.lines().rfind(|line| line.starts_with("reference:")).unwrap_or("");
+    let instrument = sound
+        .lines()
+        .rfind(|line| line.starts_with("instrument:"))
+        .expect("an instrument");
+    let reference = sound
+        .lines()
+        .rfind(|line| line.starts_with("reference:"))
+        .unwrap_or("");
     files.put(
         "job/skerrow/k04/k04-l2.ctr",
         format!("{sick}\n\n[visit 2026-11-10]\npurpose: retest\n{instrument}\n{reference}\nambient: 20 C\n\n{test}\n"),
@@ -130,6 +197,9 @@ fn a_retest_replaces_what_it_measured_again() {
     let one = entry(&built, "BRW-24-01215");
     assert_eq!(one.visits.len(), 2, "the retest and what it retests");
     assert!(one.unit.is_complete(), "{:?}", one.unit.diagnostics);
-    assert!(one.unit.assessment.bad().next().is_some(), "the first visit stays as it was");
+    assert!(
+        one.unit.assessment.bad().next().is_some(),
+        "the first visit stays as it was"
+    );
     assert_eq!(defects(&built.entries).len(), 0);
 }

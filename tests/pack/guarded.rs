@@ -19,7 +19,15 @@ fn place() -> (TempDir, PathBuf) {
 }
 
 fn made(names: &[&str]) -> BTreeMap<String, Vec<u8>> {
-    names.iter().map(|name| ((*name).to_owned(), format!("# {name}\n\n{MARK}\n").into_bytes())).collect()
+    names
+        .iter()
+        .map(|name| {
+            (
+                (*name).to_owned(),
+                format!("# {name}\n\n{MARK}\n").into_bytes(),
+            )
+        })
+        .collect()
 }
 
 fn put(out: &Path, names: &[&str], record: &Path) -> Result<Written, Refused> {
@@ -27,18 +35,35 @@ fn put(out: &Path, names: &[&str], record: &Path) -> Result<Written, Refused> {
 }
 
 fn everything(folder: &Path) -> Vec<PathBuf> {
-    let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
+    let Ok(entries) = fs::read_dir(folder) else {
+        return Vec::new();
+    };
     let paths = entries.map(|entry| entry.expect("an entry").path());
-    paths.flat_map(|path| if path.is_dir() { everything(&path) } else { vec![path] }).collect()
+    paths
+        .flat_map(|path| {
+            if path.is_dir() {
+                everything(&path)
+            } else {
+                vec![path]
+            }
+        })
+        .collect()
 }
 
 #[test]
 fn written_whole_and_again() {
     let (place, record) = place();
     let out = place.path().join("out");
-    assert_eq!(put(&out, &["index.md", "ct/a.md"], &record).map(|written| written.count), Ok(3));
+    assert_eq!(
+        put(&out, &["index.md", "ct/a.md"], &record).map(|written| written.count),
+        Ok(3)
+    );
     let sums = fs::read_to_string(out.join(LIST)).expect("a list");
-    assert!(sums.lines().any(|line| line.ends_with("  ct/a.md") && line.len() == 64 + 2 + 7), "{sums}");
+    assert!(
+        sums.lines()
+            .any(|line| line.ends_with("  ct/a.md") && line.len() == 64 + 2 + 7),
+        "{sums}"
+    );
     let again = put(&out, &["index.md"], &record).expect("our own files may be replaced");
     assert_eq!(again.left, ["ct/a.md"], "what is left over is named");
     assert!(out.join("ct/a.md").exists(), "and never taken away");
@@ -47,13 +72,25 @@ fn written_whole_and_again() {
 #[test]
 fn not_among_the_records() {
     let (place, record) = place();
-    for out in ["records", "records/bay", "records/bay/out", "", "records/../records/bay"] {
+    for out in [
+        "records",
+        "records/bay",
+        "records/bay/out",
+        "",
+        "records/../records/bay",
+    ] {
         let before = everything(place.path());
         let refused = put(&place.path().join(out), &["index.md"], &record).expect_err(out);
-        assert!(refused.message.contains("among the records"), "{out}: {refused:?}");
+        assert!(
+            refused.message.contains("among the records"),
+            "{out}: {refused:?}"
+        );
         assert_eq!(everything(place.path()), before, "{out}");
     }
-    assert!(put(&place.path().join("records/out"), &["index.md"], &record).is_ok(), "a folder that holds no record");
+    assert!(
+        put(&place.path().join("records/out"), &["index.md"], &record).is_ok(),
+        "a folder that holds no record"
+    );
 }
 
 #[test]
@@ -64,9 +101,18 @@ fn nobody_elses_file() {
     for strange in ["z.md", LIST] {
         fs::write(out.join(strange), "my own notes\n").expect("a file");
         let refused = put(&out, &["a.md", "z.md"], &record).expect_err(strange);
-        assert!(refused.message.contains("was not written by kneemark"), "{refused:?}");
-        assert_eq!(fs::read_to_string(out.join(strange)).expect("still there"), "my own notes\n");
-        assert!(!out.join("a.md").exists(), "refused before anything is written");
+        assert!(
+            refused.message.contains("was not written by kneemark"),
+            "{refused:?}"
+        );
+        assert_eq!(
+            fs::read_to_string(out.join(strange)).expect("still there"),
+            "my own notes\n"
+        );
+        assert!(
+            !out.join("a.md").exists(),
+            "refused before anything is written"
+        );
         fs::remove_file(out.join(strange)).expect("cleared");
     }
 }
@@ -90,7 +136,12 @@ fn a_file_is_no_folder() {
     let (place, record) = place();
     let out = place.path().join("out");
     fs::write(&out, "x").expect("a file");
-    assert!(put(&out, &["index.md"], &record).expect_err("a file").message.ends_with("is a file"));
+    assert!(
+        put(&out, &["index.md"], &record)
+            .expect_err("a file")
+            .message
+            .ends_with("is a file")
+    );
     let below = put(&out.join("deeper"), &["index.md"], &record).expect_err("below a file");
     assert!(below.message.contains("nothing was written"), "{below:?}");
 }
@@ -104,8 +155,17 @@ fn a_link_carries_nothing_away() {
     fs::create_dir_all(&away).expect("a folder");
     std::os::unix::fs::symlink(&away, out.join("ct")).expect("a link");
     let refused = put(&out, &["ct/a.md", "index.md"], &record).expect_err("a link");
-    assert!(refused.message.contains("link that leads out"), "{refused:?}");
+    assert!(
+        refused.message.contains("link that leads out"),
+        "{refused:?}"
+    );
     assert!(everything(&away).is_empty() && !out.join("index.md").exists());
-    std::os::unix::fs::symlink(place.path().join("records"), place.path().join("alias")).expect("a link");
-    assert!(put(&place.path().join("alias/bay"), &["index.md"], &record).expect_err("an alias").message.contains("among the records"));
+    std::os::unix::fs::symlink(place.path().join("records"), place.path().join("alias"))
+        .expect("a link");
+    assert!(
+        put(&place.path().join("alias/bay"), &["index.md"], &record)
+            .expect_err("an alias")
+            .message
+            .contains("among the records")
+    );
 }

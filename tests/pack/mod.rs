@@ -38,7 +38,9 @@ fn bay(bay: &str, pack: &str) -> Memory {
 
 /// The text of a demo file.
 fn demo_text(name: &str) -> String {
-    demo::files().remove(name).unwrap_or_else(|| panic!("no {name} in the demo"))
+    demo::files()
+        .remove(name)
+        .unwrap_or_else(|| panic!("no {name} in the demo"))
 }
 
 fn built(files: &Memory) -> Built {
@@ -51,16 +53,26 @@ fn made(files: &Memory) -> Result<Built, NoPack> {
 
 /// Names of the diagnostics of a pack that was not made.
 fn codes(none: &NoPack) -> Vec<&'static str> {
-    none.0.iter().flat_map(|told| told.diagnostics.iter().map(|one| one.code.name())).collect()
+    none.0
+        .iter()
+        .flat_map(|told| told.diagnostics.iter().map(|one| one.code.name()))
+        .collect()
 }
 
 fn text(built: &Built, name: &str) -> String {
-    let bytes = built.files.get(name).unwrap_or_else(|| panic!("no {name} among {:?}", built.files.keys()));
+    let bytes = built
+        .files
+        .get(name)
+        .unwrap_or_else(|| panic!("no {name} among {:?}", built.files.keys()));
     String::from_utf8(bytes.clone()).expect("a page is UTF-8")
 }
 
 fn entry<'a>(built: &'a Built, id: &str) -> &'a Entry {
-    built.entries.iter().find(|entry| entry.name == id).unwrap_or_else(|| panic!("no {id}"))
+    built
+        .entries
+        .iter()
+        .find(|entry| entry.name == id)
+        .unwrap_or_else(|| panic!("no {id}"))
 }
 
 const ONE_BAY: &str = "records = [\"skerrow/**/*.ctr\"]\n[report]\nnumber = \"T-1\"\ntitle = \"one bay\"\nissued = 2026-11-20\n";

@@ -14,7 +14,9 @@ fn none(pack: &str) -> NoPack {
 
 #[test]
 fn no_pack_toml() {
-    let Err(none) = build(&Memory::default(), Path::new("job/pack.toml")) else { panic!("made out of nothing") };
+    let Err(none) = build(&Memory::default(), Path::new("job/pack.toml")) else {
+        panic!("made out of nothing")
+    };
     assert_eq!(codes(&none), ["file-unreadable"]);
 }
 
@@ -22,47 +24,87 @@ fn no_pack_toml() {
 fn a_toml_error_names_its_line() {
     let none = none("records = [\"**/*.ctr\"]\n[report]\nnumber = = 3\n");
     assert_eq!(codes(&none), ["config-unreadable"]);
-    assert_eq!(none.0[0].source.line(none.0[0].diagnostics[0].span.start), 3);
+    assert_eq!(
+        none.0[0].source.line(none.0[0].diagnostics[0].span.start),
+        3
+    );
 }
 
 #[test]
 fn an_unknown_key_is_told() {
     let none = none("records = [\"**/*.ctr\"]\n[report]\nnummer = \"3\"\n");
-    assert!(none.0[0].diagnostics[0].title.contains("nummer"), "{:?}", none.0[0].diagnostics);
+    assert!(
+        none.0[0].diagnostics[0].title.contains("nummer"),
+        "{:?}",
+        none.0[0].diagnostics
+    );
 }
 
 #[test]
 fn no_match_no_pack() {
-    assert_eq!(codes(&none("records = [\"elsewhere/*.ctr\"]\n")), ["pack-empty"]);
+    assert_eq!(
+        codes(&none("records = [\"elsewhere/*.ctr\"]\n")),
+        ["pack-empty"]
+    );
     assert_eq!(codes(&none("records = []\n")), ["config-unreadable"]);
-    assert_eq!(codes(&none("[report]\nnumber = \"3\"\n")), ["config-unreadable"]);
+    assert_eq!(
+        codes(&none("[report]\nnumber = \"3\"\n")),
+        ["config-unreadable"]
+    );
 }
 
 #[test]
 fn one_pattern_without_a_match_is_told_and_the_rest_is_made() {
-    let pack = ONE_BAY.replace("[\"skerrow/**/*.ctr\"]", "[\"skerrow/**/*.ctr\", \"skerow/h99/*.ctr\"]");
-    let Ok(built) = made(&bay("h07", &pack)) else { panic!("nothing was made") };
-    let told: Vec<&str> = built.others.iter().flat_map(|told| &told.diagnostics).map(|one| one.code.name()).collect();
+    let pack = ONE_BAY.replace(
+        "[\"skerrow/**/*.ctr\"]",
+        "[\"skerrow/**/*.ctr\", \"skerow/h99/*.ctr\"]",
+    );
+    let Ok(built) = made(&bay("h07", &pack)) else {
+        panic!("nothing was made")
+    };
+    let told: Vec<&str> = built
+        .others
+        .iter()
+        .flat_map(|told| &told.diagnostics)
+        .map(|one| one.code.name())
+        .collect();
     assert_eq!((told, built.entries.len()), (vec!["pack-empty"], 3));
 }
 
 #[test]
 fn patterns_stay_below_the_pack() {
-    for outward in ["../other/*.ctr", "/job/**/*.ctr", "skerrow/../../x.ctr", "C:/x/*.ctr", "skerrow\\\\h07\\\\*.ctr", ""] {
+    for outward in [
+        "../other/*.ctr",
+        "/job/**/*.ctr",
+        "skerrow/../../x.ctr",
+        "C:/x/*.ctr",
+        "skerrow\\\\h07\\\\*.ctr",
+        "",
+    ] {
         let none = none(&format!("records = [\"{outward}\"]\n"));
         assert_eq!(codes(&none), ["config-unreadable"], "{outward}");
-        assert!(none.0[0].diagnostics[0].title.contains("outside"), "{outward}: {}", none.0[0].diagnostics[0].title);
+        assert!(
+            none.0[0].diagnostics[0].title.contains("outside"),
+            "{outward}: {}",
+            none.0[0].diagnostics[0].title
+        );
     }
 }
 
 #[test]
 fn a_star_stays_in_its_folder() {
     let files = bay("h07", &ONE_BAY.replace("skerrow/**/*.ctr", "skerrow/*.ctr"));
-    let Err(none) = made(&files) else { panic!("`*` went into a folder") };
+    let Err(none) = made(&files) else {
+        panic!("`*` went into a folder")
+    };
     assert_eq!(codes(&none), ["pack-empty"]);
 }
 
 #[test]
 fn a_pattern_that_is_none() {
-    assert!(none("records = [\"[a\"]\n").0[0].diagnostics[0].title.contains("cannot be read"));
+    assert!(
+        none("records = [\"[a\"]\n").0[0].diagnostics[0]
+            .title
+            .contains("cannot be read")
+    );
 }

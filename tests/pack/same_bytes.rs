@@ -15,7 +15,9 @@ impl Files for Backwards {
         self.0.read(path)
     }
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
-        self.0.list(folder).map(|names| names.into_iter().rev().collect())
+        self.0
+            .list(folder)
+            .map(|names| names.into_iter().rev().collect())
     }
     fn is_folder(&self, path: &Path) -> bool {
         self.0.is_folder(path)
@@ -34,8 +36,13 @@ impl Files for Backwards {
 #[test]
 fn listing_order_changes_no_byte() {
     let pack = Path::new("job/pack.toml");
-    let (Ok(one), Ok(other)) = (build(&job(), pack), build(&Backwards(job()), pack)) else { panic!("not made") };
-    assert_eq!(one.files.keys().collect::<Vec<_>>(), other.files.keys().collect::<Vec<_>>());
+    let (Ok(one), Ok(other)) = (build(&job(), pack), build(&Backwards(job()), pack)) else {
+        panic!("not made")
+    };
+    assert_eq!(
+        one.files.keys().collect::<Vec<_>>(),
+        other.files.keys().collect::<Vec<_>>()
+    );
     for (name, bytes) in &one.files {
         assert!(other.files[name] == *bytes, "{name} differs");
     }
@@ -47,8 +54,10 @@ fn the_place_of_the_job_changes_no_byte() {
     for (name, text) in demo::files() {
         elsewhere.put(format!("some/where/else/{name}"), text);
     }
-    let (Ok(one), Ok(other)) = (build(&job(), Path::new("job/pack.toml")), build(&elsewhere, Path::new("some/where/else/pack.toml")))
-    else {
+    let (Ok(one), Ok(other)) = (
+        build(&job(), Path::new("job/pack.toml")),
+        build(&elsewhere, Path::new("some/where/else/pack.toml")),
+    ) else {
         panic!("not made")
     };
     for (name, bytes) in &one.files {

@@ -8,7 +8,10 @@ use kneemark::pack::items::{ITEMS, is_excusable};
 fn missing(pack: &str) -> Vec<String> {
     let built = built(&bay("h07", pack));
     let clause = |warning: &String| {
-        warning.strip_prefix("not stated: ISO/IEC 17025:2017, ").and_then(|rest| rest.split(',').next()).map(str::to_owned)
+        warning
+            .strip_prefix("not stated: ISO/IEC 17025:2017, ")
+            .and_then(|rest| rest.split(',').next())
+            .map(str::to_owned)
     };
     built.warnings.iter().filter_map(clause).collect()
 }
@@ -45,11 +48,17 @@ name = "S. Hollen"
 
 #[test]
 fn every_item_is_in_the_list_once() {
-    let letters: Vec<&str> =
-        ITEMS.iter().filter_map(|item| item.clause.strip_prefix("7.8.2.1 ")).filter(|letter| letter.len() == 1).collect();
+    let letters: Vec<&str> = ITEMS
+        .iter()
+        .filter_map(|item| item.clause.strip_prefix("7.8.2.1 "))
+        .filter(|letter| letter.len() == 1)
+        .collect();
     let expected: Vec<String> = ('a'..='p').map(String::from).collect();
     assert_eq!(letters, expected);
-    assert!(ITEMS.iter().any(|item| item.clause == "7.8.6.1") && ITEMS.iter().any(|item| item.clause == "7.8.6.2"));
+    assert!(
+        ITEMS.iter().any(|item| item.clause == "7.8.6.1")
+            && ITEMS.iter().any(|item| item.clause == "7.8.6.2")
+    );
 }
 
 #[test]
@@ -74,7 +83,11 @@ fn each_line_carries_its_item() {
     ];
     for (line, clause) in lines {
         assert!(FULL.contains(line));
-        assert_eq!(missing(&FULL.replacen(line, "", 1)), [clause], "without {line}");
+        assert_eq!(
+            missing(&FULL.replacen(line, "", 1)),
+            [clause],
+            "without {line}"
+        );
     }
 }
 
@@ -91,51 +104,113 @@ fn a_due_test_without_a_reason_is_told() {
     let text_of = demo_text("skerrow/h07/h07-l2.ctr");
     let from = text_of.rfind("[burden]").expect("a burden test");
     let to = from + text_of[from + 1..].find("\n[").expect("a next section") + 1;
-    files.put("job/skerrow/h07/h07-l2.ctr", format!("{}{}", &text_of[..from], &text_of[to..]));
+    files.put(
+        "job/skerrow/h07/h07-l2.ctr",
+        format!("{}{}", &text_of[..from], &text_of[to..]),
+    );
     let built = built(&files);
-    assert!(built.warnings.iter().any(|warning| warning.contains("7.8.2.1 n") && warning.contains("BRW-25-41302")), "{:?}", built.warnings);
-    assert!(text(&built, "index.md").contains("| burden 1S | **due, no reason given** | 1: BRW-25-41302 |"));
+    assert!(
+        built
+            .warnings
+            .iter()
+            .any(|warning| warning.contains("7.8.2.1 n") && warning.contains("BRW-25-41302")),
+        "{:?}",
+        built.warnings
+    );
+    assert!(
+        text(&built, "index.md")
+            .contains("| burden 1S | **due, no reason given** | 1: BRW-25-41302 |")
+    );
 }
 
 #[test]
 fn reasons_only_where_they_can_be_given() {
     assert!(is_excusable("h") && !is_excusable("l") && !is_excusable("z"));
     let built = built(&bay("h07", &FULL.replace("k = \"every", "z = \"every")));
-    assert!(built.others.iter().flat_map(|told| &told.diagnostics).any(|one| one.title.contains("`z`")));
+    assert!(
+        built
+            .others
+            .iter()
+            .flat_map(|told| &told.diagnostics)
+            .any(|one| one.title.contains("`z`"))
+    );
 }
 
 #[test]
 fn a_visit_after_the_day_of_issue() {
     let built = built(&bay("h07", &ONE_BAY.replace("2026-11-20", "2026-01-15")));
     let one = entry(&built, "BRW-25-41301");
-    assert!(one.unit.diagnostics.iter().any(|told| told.code.name() == "visit-future"), "{:?}", one.unit.diagnostics);
+    assert!(
+        one.unit
+            .diagnostics
+            .iter()
+            .any(|told| told.code.name() == "visit-future"),
+        "{:?}",
+        one.unit.diagnostics
+    );
     assert!(one.visits.is_empty(), "the report cannot speak of it");
-    assert!(built.warnings.iter().any(|warning| warning.contains("7.8.2.1 i")));
+    assert!(
+        built
+            .warnings
+            .iter()
+            .any(|warning| warning.contains("7.8.2.1 i"))
+    );
 }
 
 #[test]
 fn a_visit_takes_over_from_its_job_what_it_leaves_unsaid() {
-    let pack = format!("{ONE_BAY}[jobs.\"September outage\"]\nwitnessed_by = \"E. Lund\"\ntested_by = \"not this one\"\n");
+    let pack = format!(
+        "{ONE_BAY}[jobs.\"September outage\"]\nwitnessed_by = \"E. Lund\"\ntested_by = \"not this one\"\n"
+    );
     let files = bay("h07", &pack);
-    let named =
-        demo_text("skerrow/h07/h07-l1.ctr").replacen("purpose: commissioning\n", "purpose: commissioning\njob: September outage\n", 1);
+    let named = demo_text("skerrow/h07/h07-l1.ctr").replacen(
+        "purpose: commissioning\n",
+        "purpose: commissioning\njob: September outage\n",
+        1,
+    );
     files.put("job/skerrow/h07/h07-l1.ctr", named);
     let built = built(&files);
-    let visit = entry(&built, "BRW-25-41301").visits().last().expect("a visit").1;
-    assert_eq!(visit.witnessed_by.value().map(String::as_str), Some("E. Lund"));
-    assert_eq!(visit.tested_by.value().map(String::as_str), Some("R. Anvik"), "what the record says stays");
+    let visit = entry(&built, "BRW-25-41301")
+        .visits()
+        .last()
+        .expect("a visit")
+        .1;
+    assert_eq!(
+        visit.witnessed_by.value().map(String::as_str),
+        Some("E. Lund")
+    );
+    assert_eq!(
+        visit.tested_by.value().map(String::as_str),
+        Some("R. Anvik"),
+        "what the record says stays"
+    );
     assert!(text(&built, "index.md").contains("Witnessed by: E. Lund"));
 }
 
 #[test]
 fn texts_of_the_pack_are_texts() {
     let evil = "<script>alert(1)</script> | **b** [x](javascript:x)";
-    let built = built(&bay("h07", &FULL.replace("one bay", evil).replace("\"Client\"", &format!("\"{evil}\""))));
+    let built = built(&bay(
+        "h07",
+        &FULL
+            .replace("one bay", evil)
+            .replace("\"Client\"", &format!("\"{evil}\"")),
+    ));
     for name in ["index.html", "pack.html"] {
         let page = text(&built, name);
-        assert!(!page.contains("<script") && page.contains("&lt;script"), "{name}");
+        assert!(
+            !page.contains("<script") && page.contains("&lt;script"),
+            "{name}"
+        );
     }
     // A backslash makes the sign behind it a plain one (CommonMark 0.31, 2.4).
-    let markdown = text(&built, "index.md").replace("\\<", "").replace("\\*", "").replace("\\[", "");
-    assert!(!markdown.contains("<script") && !markdown.contains("[x](") && !markdown.contains("**b**"), "{}", &markdown[..400]);
+    let markdown = text(&built, "index.md")
+        .replace("\\<", "")
+        .replace("\\*", "")
+        .replace("\\[", "");
+    assert!(
+        !markdown.contains("<script") && !markdown.contains("[x](") && !markdown.contains("**b**"),
+        "{}",
+        &markdown[..400]
+    );
 }

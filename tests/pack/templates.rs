@@ -12,16 +12,36 @@ fn with(name: &str, template: &str) -> kneemark::pack::build::Built {
 
 #[test]
 fn a_cover_of_the_clients_own() {
-    let built = with("pack/index.html", "<h1>{{ title }}</h1><p>{{ only_these }} {{ in_full }} {{ no_clearance }}</p>");
+    let built = with(
+        "pack/index.html",
+        "<h1>{{ title }}</h1><p>{{ only_these }} {{ in_full }} {{ no_clearance }}</p>",
+    );
     assert_eq!(built.state(), State::Clean);
-    assert!(text(&built, "index.html").contains("<h1>one bay</h1>") && !text(&built, "index.html").contains("Summary matrix"));
-    assert!(!built.warnings.iter().any(|warning| warning.contains("does not say")));
+    assert!(
+        text(&built, "index.html").contains("<h1>one bay</h1>")
+            && !text(&built, "index.html").contains("Summary matrix")
+    );
+    assert!(
+        !built
+            .warnings
+            .iter()
+            .any(|warning| warning.contains("does not say"))
+    );
 }
 
 #[test]
 fn a_cover_that_leaves_out_what_must_be_said() {
     let built = with("pack/index.html", "<h1>{{ title }}</h1>");
-    assert_eq!(built.warnings.iter().filter(|warning| warning.contains("does not say")).count(), 3, "{:?}", built.warnings);
+    assert_eq!(
+        built
+            .warnings
+            .iter()
+            .filter(|warning| warning.contains("does not say"))
+            .count(),
+        3,
+        "{:?}",
+        built.warnings
+    );
 }
 
 /// File, line and help; the page says so; the CTs' pages are made.
@@ -35,11 +55,22 @@ fn a_cover_that_cannot_be_read() {
         let built = with("pack/index.html", template);
         assert_eq!(built.state(), State::Broken);
         let (fault, pages) = &built.faults[0];
-        assert_eq!((fault.file.as_str(), fault.line), ("pack/index.html", Some(2)), "{fault:?}");
+        assert_eq!(
+            (fault.file.as_str(), fault.line),
+            ("pack/index.html", Some(2)),
+            "{fault:?}"
+        );
         assert!(!fault.message.is_empty() && !fault.help.is_empty());
-        assert!(pages.iter().any(|page| page == "index.html") && !pages.iter().any(|page| page.starts_with("ct/")), "{pages:?}");
+        assert!(
+            pages.iter().any(|page| page == "index.html")
+                && !pages.iter().any(|page| page.starts_with("ct/")),
+            "{pages:?}"
+        );
         let index = text(&built, "index.html");
-        assert!(index.contains("This page could not be made") && index.contains("pack/index.html, line 2"));
+        assert!(
+            index.contains("This page could not be made")
+                && index.contains("pack/index.html, line 2")
+        );
         assert!(text(&built, "ct/brw-25-41301.md").len() > 2000);
     }
 }
@@ -49,7 +80,10 @@ fn a_report_that_cannot_be_read() {
     let built = with("ct.md", "# {{ title }\n");
     assert_eq!(built.state(), State::Broken);
     assert!(text(&built, "ct/brw-25-41301.md").contains("This page could not be made"));
-    assert!(text(&built, "index.md").contains("## Summary matrix"), "the cover is made");
+    assert!(
+        text(&built, "index.md").contains("## Summary matrix"),
+        "the cover is made"
+    );
     for (name, bytes) in &built.files {
         assert!(is_ours(bytes), "{name} can be replaced by the next build");
     }
@@ -59,7 +93,10 @@ fn a_report_that_cannot_be_read() {
 fn a_page_that_cannot_be_read() {
     let built = with("page.html", "<html>{{ body");
     assert!(text(&built, "index.html").contains("This page could not be made"));
-    assert!(text(&built, "index.md").contains("## Summary matrix"), "Markdown needs no page");
+    assert!(
+        text(&built, "index.md").contains("## Summary matrix"),
+        "Markdown needs no page"
+    );
 }
 
 #[test]
@@ -72,8 +109,16 @@ fn a_file_that_is_no_template() {
 #[test]
 fn a_folder_that_is_not_there_or_outside() {
     for (folder, word) in [("own", "no folder"), ("../own", "outside")] {
-        let built = built(&bay("h07", &format!("{ONE_BAY}[templates]\nfolder = \"{folder}\"\n")));
-        let told: Vec<&str> = built.others.iter().flat_map(|told| &told.diagnostics).map(|one| one.title.as_str()).collect();
+        let built = built(&bay(
+            "h07",
+            &format!("{ONE_BAY}[templates]\nfolder = \"{folder}\"\n"),
+        ));
+        let told: Vec<&str> = built
+            .others
+            .iter()
+            .flat_map(|told| &told.diagnostics)
+            .map(|one| one.title.as_str())
+            .collect();
         assert!(told[0].contains(word), "{told:?}");
         assert_eq!(built.state(), State::Broken);
     }
@@ -81,9 +126,13 @@ fn a_folder_that_is_not_there_or_outside() {
 
 #[test]
 fn a_logo_becomes_part_of_the_page() {
-    let pack = format!("{ONE_BAY}[contractor]\nname = \"T\"\naddress = \"S\"\nlogo = \"logo.svg\"\n");
+    let pack =
+        format!("{ONE_BAY}[contractor]\nname = \"T\"\naddress = \"S\"\nlogo = \"logo.svg\"\n");
     let files = bay("h07", &pack);
-    files.put("job/logo.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\"/>");
+    files.put(
+        "job/logo.svg",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\"/>",
+    );
     assert!(
         text(&built(&files), "index.html").contains("src=\"data:image/svg&#x2b;xml;base64,")
             || text(&built(&files), "index.html").contains("src=\"data:image&#x2f;svg")

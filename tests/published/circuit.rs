@@ -10,7 +10,9 @@ const BUS: &str = "a relay maker's instruction manual, bus differential, CT satu
 
 /// The circuit-burden finding of one loop at 5 A, VA.
 fn measured(volts: f64) -> f64 {
-    let visit = format!("[burden S1-S2]\nloop  current/A  voltage/V  angle/deg\nphase-neutral  5.000  {volts:.4}  0.0\n");
+    let visit = format!(
+        "[burden S1-S2]\nloop  current/A  voltage/V  angle/deg\nphase-neutral  5.000  {volts:.4}  0.0\n"
+    );
     told(&iec("class: 5P20\nburden: 15 VA\nratio: 600/5 A", &visit)).value("circuit-burden")
 }
 
@@ -21,9 +23,27 @@ fn burdens() -> Vec<Row> {
         burden_impedance(&mut w, va, isr).unwrap().si
     };
     vec![
-        Row::record("0.008 ohm at 5 A: burden, VA", MANUAL, 0.2, measured(0.040), 1e-9),
-        Row::record("0.6 ohm at 5 A: burden, VA", MANUAL, 15.0, measured(3.000), 1e-9),
-        Row::new("0.2 VA at 5 A: impedance, ohm", MANUAL, 0.008, ohm(0.2), 1e-9),
+        Row::record(
+            "0.008 ohm at 5 A: burden, VA",
+            MANUAL,
+            0.2,
+            measured(0.040),
+            1e-9,
+        ),
+        Row::record(
+            "0.6 ohm at 5 A: burden, VA",
+            MANUAL,
+            15.0,
+            measured(3.000),
+            1e-9,
+        ),
+        Row::new(
+            "0.2 VA at 5 A: impedance, ohm",
+            MANUAL,
+            0.008,
+            ohm(0.2),
+            1e-9,
+        ),
         Row::new("15 VA at 5 A: impedance, ohm", MANUAL, 0.6, ohm(15.0), 1e-9),
     ]
 }
@@ -32,16 +52,40 @@ fn burdens() -> Vec<Row> {
 fn leads(relay: &str) -> super::Told {
     let core = "class: 5P20\nburden: 15 VA\nratio: 600/5 A\nresistance: 0.2 ohm at 75 C\n\n[duty S since 2026-01-01]\nfault current: 12 kA\nlead length: 20 m\nlead section: 4 mm2\nlead returns: full";
     let core = format!("{core}\n{relay}");
-    told(&iec(&core, &exciting("S1-S2", &[(10.0, 0.01), (50.0, 0.02), (90.0, 0.05), (100.0, 0.5)])))
+    told(&iec(
+        &core,
+        &exciting(
+            "S1-S2",
+            &[(10.0, 0.01), (50.0, 0.02), (90.0, 0.05), (100.0, 0.5)],
+        ),
+    ))
 }
 
 fn wiring() -> Vec<Row> {
     let (bare, both) = (leads(""), leads("relay burden: 0.3 VA"));
     let total = both.step("leads and relay");
     vec![
-        Row::record("20 m of 4 mm2 copper, go and return: ohm", LEADS, 0.175, bare.step("resistance of the leads"), 1e-9),
-        Row::record("the same at 5 A: VA", LEADS, 4.375, 25.0 * bare.step("resistance of the leads"), 1e-9),
-        Row::record("leads 4.375 VA and relay 0.3 VA: VA", LEADS, 4.675, 25.0 * total, 1e-9),
+        Row::record(
+            "20 m of 4 mm2 copper, go and return: ohm",
+            LEADS,
+            0.175,
+            bare.step("resistance of the leads"),
+            1e-9,
+        ),
+        Row::record(
+            "the same at 5 A: VA",
+            LEADS,
+            4.375,
+            25.0 * bare.step("resistance of the leads"),
+            1e-9,
+        ),
+        Row::record(
+            "leads 4.375 VA and relay 0.3 VA: VA",
+            LEADS,
+            4.675,
+            25.0 * total,
+            1e-9,
+        ),
     ]
 }
 
@@ -54,11 +98,41 @@ fn bus() -> Vec<Row> {
     let free = by_formula("saturation-reserve", &[144.0, 0.0, 144.0]);
     let left = by_formula("saturation-reserve", &[144.0, 80.0, 144.0]);
     vec![
-        Row::new("144 V, 210 m of lead: times rated current", BUS, 17.9, times(210.0), 0.05),
-        Row::new("144 V, 210 m of lead: secondary current, A", BUS, 89.55, 5.0 * times(210.0), 0.01),
-        Row::new("144 V, 210 m of lead: in per unit of the zone", BUS, 8.96, zone(210.0), 0.006),
-        Row::new("144 V, 205 m of lead: in per unit of the zone", BUS, 9.13, zone(205.0), 0.006),
-        Row::new("80 % remanence: reduction of the saturation-free current", BUS, 5.0, free / left, 1e-9),
+        Row::new(
+            "144 V, 210 m of lead: times rated current",
+            BUS,
+            17.9,
+            times(210.0),
+            0.05,
+        ),
+        Row::new(
+            "144 V, 210 m of lead: secondary current, A",
+            BUS,
+            89.55,
+            5.0 * times(210.0),
+            0.01,
+        ),
+        Row::new(
+            "144 V, 210 m of lead: in per unit of the zone",
+            BUS,
+            8.96,
+            zone(210.0),
+            0.006,
+        ),
+        Row::new(
+            "144 V, 205 m of lead: in per unit of the zone",
+            BUS,
+            9.13,
+            zone(205.0),
+            0.006,
+        ),
+        Row::new(
+            "80 % remanence: reduction of the saturation-free current",
+            BUS,
+            5.0,
+            free / left,
+            1e-9,
+        ),
     ]
 }
 
@@ -67,16 +141,42 @@ fn fault() -> Vec<Row> {
     let source = "a relay maker's technical manual, distance and differential application notes";
     let duty = |current: &str, extra: &str| {
         let core = "class: 5P20\nburden: 15 VA\nratio: 1200/1 A\nresistance: 2.0 ohm at 75 C";
-        let core = format!("{core}\n\n[duty S since 2026-01-01]\nfault current: {current}\nburden: 1.0 ohm\n{extra}");
-        told(&iec(&core, &exciting("S1-S2", &[(50.0, 0.01), (300.0, 0.02), (400.0, 0.05), (450.0, 0.5)])))
+        let core = format!(
+            "{core}\n\n[duty S since 2026-01-01]\nfault current: {current}\nburden: 1.0 ohm\n{extra}"
+        );
+        told(&iec(
+            &core,
+            &exciting(
+                "S1-S2",
+                &[(50.0, 0.01), (300.0, 0.02), (400.0, 0.05), (450.0, 0.5)],
+            ),
+        ))
     };
     let secondary = |told: &super::Told| told.step("symmetrical secondary current of the fault");
     // 51.704 ohm on 230 kV.
     let through = duty("2568.5 A", "x/r: 5.66");
     vec![
-        Row::record("40 kA on 1200/1 A: secondary current, A", source, 33.33, secondary(&duty("40 kA", "")), 0.005),
-        Row::record("2568.5 A on 1200/1 A: secondary current, A", source, 2.14, secondary(&through), 0.005),
-        Row::record("3160.34 A on 1200/1 A: secondary current, A", source, 2.63, secondary(&duty("3160.34 A", "")), 0.005),
+        Row::record(
+            "40 kA on 1200/1 A: secondary current, A",
+            source,
+            33.33,
+            secondary(&duty("40 kA", "")),
+            0.005,
+        ),
+        Row::record(
+            "2568.5 A on 1200/1 A: secondary current, A",
+            source,
+            2.14,
+            secondary(&through),
+            0.005,
+        ),
+        Row::record(
+            "3160.34 A on 1200/1 A: secondary current, A",
+            source,
+            2.63,
+            secondary(&duty("3160.34 A", "")),
+            0.005,
+        ),
         Row::new(
             "2.6336 A through 1 ohm with X/R 5.743, times 0.6: V",
             source,
@@ -90,9 +190,16 @@ fn fault() -> Vec<Row> {
 /// Actual accuracy limit factors by the textbook proportion.
 fn proportion() -> Vec<Row> {
     let measured = |rct: &str| {
-        let core = format!("class: 5P10\nburden: 10 VA\nratio: 600/5 A\nresistance: {rct} ohm at 75 C");
+        let core =
+            format!("class: 5P10\nburden: 10 VA\nratio: 600/5 A\nresistance: {rct} ohm at 75 C");
         let visit = "[burden S1-S2]\nloop  current/A  voltage/V  angle/deg\nphase-neutral  5.000  0.500  0.0\n\n";
-        let visit = format!("{visit}{}", exciting("S1-S2", &[(10.0, 0.01), (50.0, 0.02), (90.0, 0.05), (100.0, 0.5)]));
+        let visit = format!(
+            "{visit}{}",
+            exciting(
+                "S1-S2",
+                &[(10.0, 0.01), (50.0, 0.02), (90.0, 0.05), (100.0, 0.5)]
+            )
+        );
         told(&iec(&core, &visit)).remarked("actual-factor", "by the textbook proportion ")
     };
     let library = |inputs: [f64; 5]| {
@@ -100,12 +207,25 @@ fn proportion() -> Vec<Row> {
         let inputs = exact(&mut w, inputs);
         factor_by_proportion(&mut w, inputs).unwrap().si
     };
-    let quarter = "a relay maker's user manual, CT accuracy limit factor (secondary current inferred)";
+    let quarter =
+        "a relay maker's user manual, CT accuracy limit factor (secondary current inferred)";
     let needed = "a relay maker's manual, CT requirements example";
     let own = "a relay maker's manual, formula (Pn + Pi)/(P' + Pi); own arithmetic";
     vec![
-        Row::record("10 VA 5P10 at 2.5 VA, winding 0.5 ohm: actual factor", quarter, 15.0, measured("0.5"), 0.05),
-        Row::record("10 VA 5P10 at 2.5 VA, winding 0.05 ohm: actual factor", quarter, 30.0, measured("0.05"), 0.05),
+        Row::record(
+            "10 VA 5P10 at 2.5 VA, winding 0.5 ohm: actual factor",
+            quarter,
+            15.0,
+            measured("0.5"),
+            0.05,
+        ),
+        Row::record(
+            "10 VA 5P10 at 2.5 VA, winding 0.05 ohm: actual factor",
+            quarter,
+            30.0,
+            measured("0.05"),
+            0.05,
+        ),
         Row::new(
             "rated factor 9, 5 VA and 3 ohm, 0.6 ohm connected: actual factor",
             needed,
@@ -124,5 +244,8 @@ fn proportion() -> Vec<Row> {
 }
 
 pub fn rows() -> Vec<Row> {
-    [burdens(), wiring(), bus(), fault(), proportion()].into_iter().flatten().collect()
+    [burdens(), wiring(), bus(), fault(), proportion()]
+        .into_iter()
+        .flatten()
+        .collect()
 }

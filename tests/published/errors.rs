@@ -22,10 +22,23 @@ struct Example {
 impl Example {
     fn told(&self) -> Told {
         let primary = 5.0 * self.turns;
-        let core = format!("class: 10P10\nburden: {}\nratio: {primary}/5 A\nresistance: 0.000001 ohm at 75 C", self.burden);
-        let rows: Vec<String> = [0.8, 1.0, 1.2].iter().map(|x| format!("{:.9}  {:.9}  {:.9}", x * self.e, x * self.ie, self.lag)).collect();
-        let excitation = format!("[excitation S1-S2]\nvoltmeter: mean\nvoltage/V  current/A  angle/deg\n{}\n", rows.join("\n"));
-        let ratio = format!("[ratio S1-S2]\nmethod: voltage\napplied/V  induced/mV\n{:.6}  {:.6}\n", self.turns / 100.0, 10.0);
+        let core = format!(
+            "class: 10P10\nburden: {}\nratio: {primary}/5 A\nresistance: 0.000001 ohm at 75 C",
+            self.burden
+        );
+        let rows: Vec<String> = [0.8, 1.0, 1.2]
+            .iter()
+            .map(|x| format!("{:.9}  {:.9}  {:.9}", x * self.e, x * self.ie, self.lag))
+            .collect();
+        let excitation = format!(
+            "[excitation S1-S2]\nvoltmeter: mean\nvoltage/V  current/A  angle/deg\n{}\n",
+            rows.join("\n")
+        );
+        let ratio = format!(
+            "[ratio S1-S2]\nmethod: voltage\napplied/V  induced/mV\n{:.6}  {:.6}\n",
+            self.turns / 100.0,
+            10.0
+        );
         told(&iec(&core, &format!("{excitation}\n{ratio}")))
     }
 }
@@ -34,10 +47,38 @@ impl Example {
 const SHORT: &str = "The textbook's short formulas leave the part of the exciting current across the secondary current out of the ratio, and divide it by the secondary instead of the primary current for the phase. The phasors are in the two lines below.";
 
 fn expected() -> Vec<Row> {
-    let gate_2003 = Example { turns: 100.0, burden: "25 VA at 1.00", e: 5.0, ie: 2.5, lag: 90.0 }.told();
-    let gate_2004 = Example { turns: 500.0, burden: "25 VA at 1.00", e: 5.0, ie: 0.4, lag: 90.0 }.told();
-    let ring = Example { turns: 200.0, burden: "25 VA at 1.00", e: 5.0, ie: 0.005, lag: 66.421_821_5 }.told();
-    let textbook = Example { turns: 200.0, burden: "25 VA at 1.00", e: 5.0, ie: 0.4, lag: 90.0 }.told();
+    let gate_2003 = Example {
+        turns: 100.0,
+        burden: "25 VA at 1.00",
+        e: 5.0,
+        ie: 2.5,
+        lag: 90.0,
+    }
+    .told();
+    let gate_2004 = Example {
+        turns: 500.0,
+        burden: "25 VA at 1.00",
+        e: 5.0,
+        ie: 0.4,
+        lag: 90.0,
+    }
+    .told();
+    let ring = Example {
+        turns: 200.0,
+        burden: "25 VA at 1.00",
+        e: 5.0,
+        ie: 0.005,
+        lag: 66.421_821_5,
+    }
+    .told();
+    let textbook = Example {
+        turns: 200.0,
+        burden: "25 VA at 1.00",
+        e: 5.0,
+        ie: 0.4,
+        lag: 90.0,
+    }
+    .told();
     // 1.5 + j1 ohm is 45.069 VA at 5 A; 100 ampere-turns on 300 turns across, 1.2 W at 9.0139 V along.
     let (along, across): (f64, f64) = (1.2 / 9.013_878_19, 100.0 / 300.0);
     let loss = Example {
@@ -77,8 +118,13 @@ fn expected() -> Vec<Row> {
 /// The same question with both currents read: 5 A at 559.017 A in the primary.
 fn measured() -> Row {
     let primary = (500.0f64 * 500.0 + 250.0 * 250.0).sqrt();
-    let visit = format!("[ratio S1-S2]\nmethod: current\nburden: 25 VA at 1.00\nprimary/A  secondary/A\n{primary:.6}  5.000000\n");
-    let told = told(&iec("class: 10P10\nburden: 25 VA at 1.00\nratio: 500/5 A", &visit));
+    let visit = format!(
+        "[ratio S1-S2]\nmethod: current\nburden: 25 VA at 1.00\nprimary/A  secondary/A\n{primary:.6}  5.000000\n"
+    );
+    let told = told(&iec(
+        "class: 10P10\nburden: 25 VA at 1.00\nratio: 500/5 A",
+        &visit,
+    ));
     Row::record(
         "500/5 A, two currents read: ratio error, %",
         "GATE Electrical Engineering 2003 (answer from memory)",
@@ -96,7 +142,10 @@ fn flux() -> Row {
         (v, i)
     });
     let curve = Curve::new(&points).0.unwrap();
-    let knots: Vec<(f64, f64)> = FluxCurve::from_readings(&curve, 50.0).unwrap().knots().collect();
+    let knots: Vec<(f64, f64)> = FluxCurve::from_readings(&curve, 50.0)
+        .unwrap()
+        .knots()
+        .collect();
     Row::new(
         "500 turns, 5 V at 50 Hz: peak flux, uWb",
         "GATE Electrical Engineering 2004 (answer from memory)",
@@ -110,7 +159,13 @@ fn flux() -> Row {
 fn correction_factors() -> Vec<Row> {
     let source = "IEEE C57.13, 5.3: RCF = 1/(1 + e/100) (from memory)";
     let rcf = |e: f64| by_formula("ratio-correction-factor", &[e]);
-    vec![Row::new("ratio error -0.3 %: ratio correction factor", source, 1.003, rcf(-100.0 * 0.003 / 1.003), 1e-12)]
+    vec![Row::new(
+        "ratio error -0.3 %: ratio correction factor",
+        source,
+        1.003,
+        rcf(-100.0 * 0.003 / 1.003),
+        1e-12,
+    )]
 }
 
 pub fn rows() -> Vec<Row> {

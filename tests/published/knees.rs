@@ -39,12 +39,18 @@ pub fn amperes_per_field() -> f64 {
 
 /// The steel as an excitation curve of the notional core.
 pub fn steel() -> Vec<(f64, f64)> {
-    POINTS.iter().map(|(h, b)| (b * volts_per_tesla(), h * amperes_per_field())).collect()
+    POINTS
+        .iter()
+        .map(|(h, b)| (b * volts_per_tesla(), h * amperes_per_field()))
+        .collect()
 }
 
 /// A record that states no winding resistance: the voltage stands for the e.m.f.
 pub fn excited(points: &[(f64, f64)]) -> Told {
-    told(&iec("class: PX\nratio: 2000/5 A", &exciting("S1-S2", points)))
+    told(&iec(
+        "class: PX\nratio: 2000/5 A",
+        &exciting("S1-S2", points),
+    ))
 }
 
 /// Current of a knee, from the steps of the record.
@@ -61,8 +67,22 @@ fn of_the_points() -> Vec<Row> {
     let knee = excited(&steel()).value("knee-iec");
     vec![
         Row::record("steel M330-50A, 10 % rule: V", source, 248.8, knee, 2.5).apart(why),
-        Row::record("steel M330-50A, 10 % rule: T", source, 1.12, knee / volts_per_tesla(), 0.012).apart(why),
-        Row::record("steel M330-50A, 10 % rule: A", source, 0.159_42, current_at(&steel(), knee), 0.004).apart(why),
+        Row::record(
+            "steel M330-50A, 10 % rule: T",
+            source,
+            1.12,
+            knee / volts_per_tesla(),
+            0.012,
+        )
+        .apart(why),
+        Row::record(
+            "steel M330-50A, 10 % rule: A",
+            source,
+            0.159_42,
+            current_at(&steel(), knee),
+            0.004,
+        )
+        .apart(why),
     ]
 }
 
@@ -86,7 +106,11 @@ const SMOOTH: [Steel; 3] = [
         a: 24_000.0,
         b: 9.38,
         n: 9.6,
-        knees: [(0.54527, 189.757), (0.704_946, 261.763), (0.826_199, 387.079)],
+        knees: [
+            (0.54527, 189.757),
+            (0.704_946, 261.763),
+            (0.826_199, 387.079),
+        ],
     },
     Steel {
         name: "M530-50A",
@@ -95,7 +119,11 @@ const SMOOTH: [Steel; 3] = [
         a: 12_400.0,
         b: 1.6,
         n: 13.5,
-        knees: [(0.996_979, 153.46), (1.109_36, 176.176), (1.186_15, 204.638)],
+        knees: [
+            (0.996_979, 153.46),
+            (1.109_36, 176.176),
+            (1.186_15, 204.638),
+        ],
     },
     Steel {
         name: "M940-100A",
@@ -104,7 +132,11 @@ const SMOOTH: [Steel; 3] = [
         a: 17_760.0,
         b: 3.13,
         n: 13.9,
-        knees: [(1.035_05, 196.112), (1.155_85, 226.098), (1.234_54, 261.815)],
+        knees: [
+            (1.035_05, 196.112),
+            (1.155_85, 226.098),
+            (1.234_54, 261.815),
+        ],
     },
 ];
 
@@ -119,21 +151,39 @@ impl Steel {
     fn points(&self) -> Vec<(f64, f64)> {
         let span: f64 = 1.5 * self.peak / 0.1;
         let tesla = (0..200).map(|k| 0.1 * libm::pow(span, f64::from(k) / 199.0));
-        tesla.map(|b| (b * volts_per_tesla(), self.field(b) * amperes_per_field())).collect()
+        tesla
+            .map(|b| (b * volts_per_tesla(), self.field(b) * amperes_per_field()))
+            .collect()
     }
 
     fn rows(&self) -> Vec<Row> {
         let source = "own solution of a smooth law from open data (Modelica Standard Library, after Roschke)";
         let points = self.points();
         let told = excited(&points);
-        let rules = [("45° tangent", "knee-45"), ("30° tangent", "knee-30"), ("10 % rule", "knee-iec")];
+        let rules = [
+            ("45° tangent", "knee-45"),
+            ("30° tangent", "knee-30"),
+            ("10 % rule", "knee-iec"),
+        ];
         let mut rows = Vec::new();
         for ((name, rule), (tesla, field)) in rules.into_iter().zip(self.knees) {
             let volts = told.value(rule);
             let amperes = current_at(&points, volts);
             let check = format!("steel {}, smooth, {name}", self.name);
-            rows.push(Row::record(format!("{check}: T"), source, tesla, volts / volts_per_tesla(), 2e-4 * tesla));
-            rows.push(Row::record(format!("{check}: A/m"), source, field, amperes / amperes_per_field(), 4e-4 * field));
+            rows.push(Row::record(
+                format!("{check}: T"),
+                source,
+                tesla,
+                volts / volts_per_tesla(),
+                2e-4 * tesla,
+            ));
+            rows.push(Row::record(
+                format!("{check}: A/m"),
+                source,
+                field,
+                amperes / amperes_per_field(),
+                4e-4 * field,
+            ));
         }
         rows
     }

@@ -47,15 +47,30 @@ fn rows() -> Vec<Row> {
 
 /// The formula of that name, from the list of all formulas.
 fn formula(name: &str) -> &'static dyn AnyFormula {
-    all().into_iter().find(|formula| formula.name() == name).unwrap_or_else(|| panic!("no formula {name}"))
+    all()
+        .into_iter()
+        .find(|formula| formula.name() == name)
+        .unwrap_or_else(|| panic!("no formula {name}"))
 }
 
 /// The value of a formula of the ledger.
 fn by_formula(name: &str, inputs: &[f64]) -> f64 {
-    formula(name).value(inputs).unwrap_or_else(|| panic!("{name} has no value"))
+    formula(name)
+        .value(inputs)
+        .unwrap_or_else(|| panic!("{name} has no value"))
 }
 
 /// Exact inputs of a ledger.
 fn exact<const N: usize>(w: &mut Workings, inputs: [f64; N]) -> [Value; N] {
-    inputs.map(|si| w.reading("published", "", si, Origin::Constant { source: "published" }, &[]))
+    inputs.map(|si| {
+        w.reading(
+            "published",
+            "",
+            si,
+            Origin::Constant {
+                source: "published",
+            },
+            &[],
+        )
+    })
 }

@@ -14,25 +14,84 @@ fn by_plate() -> Told {
 }
 
 fn told_of(text: &str) -> Told {
-    let (_, bench) = files().into_iter().find(|(name, _)| name == "instruments.toml").unwrap();
-    told_by(text, &[("instruments.toml", std::str::from_utf8(&bench).unwrap())])
+    let (_, bench) = files()
+        .into_iter()
+        .find(|(name, _)| name == "instruments.toml")
+        .unwrap();
+    told_by(
+        text,
+        &[("instruments.toml", std::str::from_utf8(&bench).unwrap())],
+    )
 }
 
 pub fn rows() -> Vec<Row> {
     let told = by_plate();
-    let what = told.about("composite-error", "")["what"].as_str().unwrap().to_owned();
-    let emf: f64 = what.rsplit_once("E ").unwrap().1.trim_end_matches(" V").parse().unwrap();
-    let row = |check: &str, published, ours, within| Row::record(format!("sample record: {check}"), SOURCE, published, ours, within);
+    let what = told.about("composite-error", "")["what"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let emf: f64 = what
+        .rsplit_once("E ")
+        .unwrap()
+        .1
+        .trim_end_matches(" V")
+        .parse()
+        .unwrap();
+    let row = |check: &str, published, ours, within| {
+        Row::record(
+            format!("sample record: {check}"),
+            SOURCE,
+            published,
+            ours,
+            within,
+        )
+    };
     vec![
-        row("limiting e.m.f. at power factor 0.8, V", 356.8, emf, 0.15)
-            .apart("Worked out there with the loop rounded to 17.84 ohm; 17.837 ohm gives 356.7 V."),
-        row("limiting e.m.f. at unity power factor, V", 368.0, told.remarked("composite-error", "by the arithmetic sum, "), 0.05),
-        row("knee by the 10 % rule, V", 316.8, told.value("knee-iec"), 0.05),
-        row("knee by the 30° tangent, V", 287.6, told.value("knee-30"), 0.05),
-        row("knee by the 45° tangent, V", 235.2, told.value("knee-45"), 0.05),
-        row("actual factor at rated burden, at least", 25.8, told.value("actual-factor-rated"), 0.05),
-        row("e.m.f. for the symmetrical fault current, V", 187.0, told.value("duty-emf"), 0.6),
-        row("the same with full offset, V", 2812.0, told.remarked("duty-emf", "times 1 + X/R: "), 2.0),
+        row("limiting e.m.f. at power factor 0.8, V", 356.8, emf, 0.15).apart(
+            "Worked out there with the loop rounded to 17.84 ohm; 17.837 ohm gives 356.7 V.",
+        ),
+        row(
+            "limiting e.m.f. at unity power factor, V",
+            368.0,
+            told.remarked("composite-error", "by the arithmetic sum, "),
+            0.05,
+        ),
+        row(
+            "knee by the 10 % rule, V",
+            316.8,
+            told.value("knee-iec"),
+            0.05,
+        ),
+        row(
+            "knee by the 30° tangent, V",
+            287.6,
+            told.value("knee-30"),
+            0.05,
+        ),
+        row(
+            "knee by the 45° tangent, V",
+            235.2,
+            told.value("knee-45"),
+            0.05,
+        ),
+        row(
+            "actual factor at rated burden, at least",
+            25.8,
+            told.value("actual-factor-rated"),
+            0.05,
+        ),
+        row(
+            "e.m.f. for the symmetrical fault current, V",
+            187.0,
+            told.value("duty-emf"),
+            0.6,
+        ),
+        row(
+            "the same with full offset, V",
+            2812.0,
+            told.remarked("duty-emf", "times 1 + X/R: "),
+            2.0,
+        ),
     ]
 }
 
@@ -46,6 +105,14 @@ fn the_kinds_of_the_figures() {
     assert_eq!(told.verdict("composite-error"), "pass");
     // Measured at 18.5 °C with the leads taken off, the winding has 3.397 ohm at 75 °C.
     let windings = told.findings("winding-resistance");
-    let measured = windings.iter().find(|finding| finding["core"] == "1S").unwrap()["value"].as_f64().unwrap();
-    assert!((measured - 2.777 * 309.5 / 253.0).abs() < 1e-3, "{measured}");
+    let measured = windings
+        .iter()
+        .find(|finding| finding["core"] == "1S")
+        .unwrap()["value"]
+        .as_f64()
+        .unwrap();
+    assert!(
+        (measured - 2.777 * 309.5 / 253.0).abs() < 1e-3,
+        "{measured}"
+    );
 }

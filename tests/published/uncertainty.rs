@@ -21,21 +21,48 @@ fn of_the_mean(x: &[f64]) -> f64 {
 
 /// Means with simultaneous observations as shared components: no covariance is entered anywhere.
 fn simultaneous(w: &mut Workings) -> [Value; 3] {
-    let components: Vec<_> = (0..5).map(|k| w.shared(format!("observation {k}"))).collect();
+    let components: Vec<_> = (0..5)
+        .map(|k| w.shared(format!("observation {k}")))
+        .collect();
     [V, I, PHI].map(|list| {
         let m = mean(&list);
-        let parts: Vec<Part> = list.iter().zip(&components).map(|(x, c)| Part { component: *c, u: (x - m) / 20f64.sqrt() }).collect();
-        w.reading("mean", "", m, Origin::Constant { source: "published" }, &parts)
+        let parts: Vec<Part> = list
+            .iter()
+            .zip(&components)
+            .map(|(x, c)| Part {
+                component: *c,
+                u: (x - m) / 20f64.sqrt(),
+            })
+            .collect();
+        w.reading(
+            "mean",
+            "",
+            m,
+            Origin::Constant {
+                source: "published",
+            },
+            &parts,
+        )
     })
 }
 
 /// A step by one of the program's own formulas.
 fn step(w: &mut Workings, name: &str, inputs: &[Value]) -> Value {
-    let (formula, numbers) = (formula(name), inputs.iter().map(|x| x.si).collect::<Vec<_>>());
+    let (formula, numbers) = (
+        formula(name),
+        inputs.iter().map(|x| x.si).collect::<Vec<_>>(),
+    );
     let slopes = formula.derivatives(&numbers).unwrap();
     let links: Vec<(Value, f64)> = inputs.iter().copied().zip(slopes).collect();
-    w.many(formula.what().into(), formula.unit(), formula.text().into(), formula.source(), formula.value(&numbers).unwrap(), &links)
-        .unwrap()
+    w.many(
+        formula.what().into(),
+        formula.unit(),
+        formula.text().into(),
+        formula.source(),
+        formula.value(&numbers).unwrap(),
+        &links,
+    )
+    .unwrap()
 }
 
 fn impedance_by_the_ledger() -> Vec<Row> {
@@ -44,7 +71,15 @@ fn impedance_by_the_ledger() -> Vec<Row> {
     let r = step(&mut w, "circuit-resistance", &inputs);
     let x = step(&mut w, "circuit-reactance", &inputs);
     let z = step(&mut w, "circuit-impedance", &inputs[..2]);
-    let row = |check: &str, published, ours, within| Row::new(format!("GUM H.2, {check}, ohm"), H2, published, ours, within);
+    let row = |check: &str, published, ours, within| {
+        Row::new(
+            format!("GUM H.2, {check}, ohm"),
+            H2,
+            published,
+            ours,
+            within,
+        )
+    };
     vec![
         row("R", 127.732, r.si, 5e-4),
         row("X", 219.847, x.si, 6e-4),
@@ -57,17 +92,31 @@ fn impedance_by_the_ledger() -> Vec<Row> {
 
 /// Five loops in a burden record: their scatter is that of H.2, approach 2.
 fn impedance_by_records() -> Vec<Row> {
-    let rows: String = (0..5).map(|k| format!("phase-neutral  {:.6}  {:.3}  {:.4}\n", I[k], V[k], PHI[k])).collect();
+    let rows: String = (0..5)
+        .map(|k| format!("phase-neutral  {:.6}  {:.3}  {:.4}\n", I[k], V[k], PHI[k]))
+        .collect();
     let visit = format!("[burden S1-S2]\nloop  current/A  voltage/V  angle/rad\n{rows}");
     let record = iec("class: 5P20\nburden: 15 VA\nratio: 600/1 A", &visit);
     let told = super::told(&record);
-    let va: Vec<f64> = told.findings("circuit-burden").iter().map(|finding| finding["value"].as_f64().unwrap()).collect();
+    let va: Vec<f64> = told
+        .findings("circuit-burden")
+        .iter()
+        .map(|finding| finding["value"].as_f64().unwrap())
+        .collect();
     assert_eq!(va.len(), 5);
     let gathered = whole(&record, &[]);
     let loops = &gathered.units[0].assessment.visits[0].derived.burden;
     let r: Vec<f64> = loops.iter().map(|one| one.r.unwrap().si).collect();
     let x: Vec<f64> = loops.iter().map(|one| one.x.unwrap().si).collect();
-    let row = |check: &str, published, ours, within| Row::record(format!("GUM H.2, five loops, {check}, ohm"), H2, published, ours, within);
+    let row = |check: &str, published, ours, within| {
+        Row::record(
+            format!("GUM H.2, five loops, {check}, ohm"),
+            H2,
+            published,
+            ours,
+            within,
+        )
+    };
     vec![
         row("mean of R", 127.732, mean(&r), 5e-4),
         row("mean of X", 219.847, mean(&x), 6e-4),
@@ -87,8 +136,20 @@ fn voltmeter() -> Vec<Row> {
     let a = function.limit_of_error(0.928_571);
     let example = "JCGM 100:2008, 4.3.7, example 2 (from memory)";
     vec![
-        Row::new("14 ppm of reading and 2 ppm of range: limit of error, V", example, 1.5e-5, a, 1e-8),
-        Row::new("the same: standard uncertainty, V", example, 8.7e-6, function.standard(a), 5e-8),
+        Row::new(
+            "14 ppm of reading and 2 ppm of range: limit of error, V",
+            example,
+            1.5e-5,
+            a,
+            1e-8,
+        ),
+        Row::new(
+            "the same: standard uncertainty, V",
+            example,
+            8.7e-6,
+            function.standard(a),
+            5e-8,
+        ),
         Row::new(
             "rectangular, half-width 4e-7: standard uncertainty",
             "JCGM 100:2008, 4.3.7, example 1 (from memory)",
@@ -105,9 +166,17 @@ fn ohmmeter() -> Row {
     let visit = "[resistance S1-S2]\nwires: 4\nresistance/ohm\n5.050\n";
     let record = iec("class: 5P20\nburden: 15 VA\nratio: 600/1 A", visit);
     let told = told_by(&record, &[("instruments.toml", bench)]);
-    let u = told.about("winding-resistance", "")["expanded_uncertainty"].as_f64().unwrap();
+    let u = told.about("winding-resistance", "")["expanded_uncertainty"]
+        .as_f64()
+        .unwrap();
     let source = "constructed: sum of the three limits, rectangular, k = 2";
-    Row::record("0.1 % of reading, 0.05 % of range, 2 digits at 5.050 ohm: U, ohm", source, 0.0197, u, 5e-5)
+    Row::record(
+        "0.1 % of reading, 0.05 % of range, 2 digits at 5.050 ohm: U, ohm",
+        source,
+        0.0197,
+        u,
+        5e-5,
+    )
 }
 
 /// A sum of independent contributions with these weights.
@@ -117,16 +186,35 @@ fn combined(parts: &[(f64, f64)]) -> f64 {
         .iter()
         .map(|(u, slope)| {
             let component = w.own("part".into());
-            (w.reading("input", "", 1.0, Origin::Constant { source: "published" }, &[Part { component, u: *u }]), *slope)
+            (
+                w.reading(
+                    "input",
+                    "",
+                    1.0,
+                    Origin::Constant {
+                        source: "published",
+                    },
+                    &[Part { component, u: *u }],
+                ),
+                *slope,
+            )
         })
         .collect();
-    let value = w.many("sum".into(), "", "sum".into(), "published", 1.0, &links).unwrap();
+    let value = w
+        .many("sum".into(), "", "sum".into(), "published", 1.0, &links)
+        .unwrap();
     w.uncertainty(value).u
 }
 
 fn budgets() -> Vec<Row> {
     let three = 3f64.sqrt();
-    let weight = combined(&[(22.5, 1.0), (15.0 / three, 1.0), (25.0 / three, 1.0), (10.0 / three, 1.0), (10.0 / three, 1.0)]);
+    let weight = combined(&[
+        (22.5, 1.0),
+        (15.0 / three, 1.0),
+        (25.0 / three, 1.0),
+        (10.0 / three, 1.0),
+        (10.0 / three, 1.0),
+    ]);
     let (r, standard) = (1.000_010_5, 10_000.073);
     let resistor = combined(&[
         (0.0025, r),
@@ -136,7 +224,12 @@ fn budgets() -> Vec<Row> {
         (7e-8, standard),
         (0.0055 / three, 1.0),
     ]);
-    let multimeter = combined(&[(0.001, 1.0), (0.05 / three, 1.0), (0.05 / three, 0.0), (0.011 / three, 1.0)]);
+    let multimeter = combined(&[
+        (0.001, 1.0),
+        (0.05 / three, 1.0),
+        (0.05 / three, 0.0),
+        (0.011 / three, 1.0),
+    ]);
     // Nanometres: the standard, the comparison, and the two temperature terms to first order.
     let gauge = combined(&[
         (25.0, 1.0),
@@ -156,8 +249,20 @@ fn budgets() -> Vec<Row> {
             resistor,
             2e-6,
         ),
-        Row::new("EA-4/02 S9, multimeter at 100 V: u, V", ea, 0.03, multimeter, 1e-3),
-        Row::new("GUM H.1, end gauge: u, nm", "JCGM 100:2008, H.1 (inputs seen, result from memory)", 32.0, gauge, 0.4),
+        Row::new(
+            "EA-4/02 S9, multimeter at 100 V: u, V",
+            ea,
+            0.03,
+            multimeter,
+            1e-3,
+        ),
+        Row::new(
+            "GUM H.1, end gauge: u, nm",
+            "JCGM 100:2008, H.1 (inputs seen, result from memory)",
+            32.0,
+            gauge,
+            0.4,
+        ),
     ]
 }
 
@@ -176,9 +281,30 @@ fn shared_errors_cancel_in_a_ratio() {
     let mut w = Workings::new();
     let gain = w.shared("gain".into());
     let part = |u| [Part { component: gain, u }];
-    let a = w.reading("a", "", 10.0, Origin::Constant { source: "test" }, &part(0.1));
-    let b = w.reading("b", "", 5.0, Origin::Constant { source: "test" }, &part(0.05));
+    let a = w.reading(
+        "a",
+        "",
+        10.0,
+        Origin::Constant { source: "test" },
+        &part(0.1),
+    );
+    let b = w.reading(
+        "b",
+        "",
+        5.0,
+        Origin::Constant { source: "test" },
+        &part(0.05),
+    );
     let [c] = exact(&mut w, [1.0]);
-    let ratio = w.many("ratio".into(), "", "a/b".into(), "test", 2.0, &[(a, 0.2), (b, -0.4), (c, 0.0)]).unwrap();
+    let ratio = w
+        .many(
+            "ratio".into(),
+            "",
+            "a/b".into(),
+            "test",
+            2.0,
+            &[(a, 0.2), (b, -0.4), (c, 0.0)],
+        )
+        .unwrap();
     assert!(w.uncertainty(ratio).u < 1e-15);
 }

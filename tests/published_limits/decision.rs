@@ -1,7 +1,9 @@
 //! Decision rule and probability of conformity against JCGM 106 and ILAC-G8.
 
 use super::{Published, near, read};
-use kneemark::judge::decision::{Decision, Requirement, Rule, Word, conformance_probability, decide, false_acceptance_risk};
+use kneemark::judge::decision::{
+    Decision, Requirement, Rule, Word, conformance_probability, decide, false_acceptance_risk,
+};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -76,7 +78,10 @@ fn file() -> File {
 fn constructed_cases_of_the_four_words() {
     for case in file().decision {
         let says = case.from.says(&case.id);
-        let req = Requirement { lower: case.lower, upper: case.upper };
+        let req = Requirement {
+            lower: case.lower,
+            upper: case.upper,
+        };
         let rule = Rule::GuardBand { factor: 1.0 };
         match decide(case.y, Some(case.expanded_u), &req, rule, false) {
             Decision::Word(word) => assert_eq!(word.text(), case.verdict, "{says}"),
@@ -98,15 +103,25 @@ fn constructed_cases_of_the_four_words() {
 fn conformance_examples() {
     for row in file().conformance {
         let says = row.from.says(&row.id);
-        let req = Requirement { lower: row.lower, upper: row.upper };
+        let req = Requirement {
+            lower: row.lower,
+            upper: row.upper,
+        };
         let ours = conformance_probability(row.y, row.u, &req).unwrap();
         near(ours, row.p_c, row.rel_tol * row.p_c, &says);
         for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
             assert_eq!(conformance_probability(row.y, bad, &req), None, "{says}");
         }
-        assert_eq!(conformance_probability(f64::NAN, row.u, &req), None, "{says}");
+        assert_eq!(
+            conformance_probability(f64::NAN, row.u, &req),
+            None,
+            "{says}"
+        );
     }
-    assert_eq!(conformance_probability(1.0, 1.0, &Requirement::default()), None);
+    assert_eq!(
+        conformance_probability(1.0, 1.0, &Requirement::default()),
+        None
+    );
 }
 
 /// One-sided limits: a value z standard uncertainties inside conforms with probability p.
@@ -117,7 +132,12 @@ fn table_of_z() {
             let says = row.from.says(&format!("z {z}"));
             let req = Requirement::at_most(0.0);
             // The table gives z to two decimals; its slope there is at most the density.
-            near(conformance_probability(-z, 1.0, &req).unwrap(), *p, 0.0015, &says);
+            near(
+                conformance_probability(-z, 1.0, &req).unwrap(),
+                *p,
+                0.0015,
+                &says,
+            );
         }
     }
 }
@@ -129,11 +149,21 @@ fn speed_example() {
         let says = row.from.says("speed limit");
         let u = row.u_rel * row.acceptance;
         let z = (row.acceptance - row.upper) / u;
-        let breach = 1.0 - conformance_probability(row.acceptance, u, &Requirement::at_most(row.upper)).unwrap();
+        let breach = 1.0
+            - conformance_probability(row.acceptance, u, &Requirement::at_most(row.upper)).unwrap();
         assert!(breach >= row.p, "{breach} at {z}; {says}");
         let earlier = row.acceptance * (1.0 - row.rel_tol);
-        let below = 1.0 - conformance_probability(earlier, row.u_rel * earlier, &Requirement::at_most(row.upper)).unwrap();
-        assert!(below < row.p, "{below}: the published limit is not the first; {says}");
+        let below = 1.0
+            - conformance_probability(
+                earlier,
+                row.u_rel * earlier,
+                &Requirement::at_most(row.upper),
+            )
+            .unwrap();
+        assert!(
+            below < row.p,
+            "{below}: the published limit is not the first; {says}"
+        );
     }
 }
 
@@ -153,6 +183,11 @@ fn risks_of_the_guard_bands() {
     }
     // With U = 2 u: 0.135 %, 2.28 % and 4.85 % (own arithmetic).
     for (factor, risk) in [(1.5, 0.00135), (1.0, 0.02275), (0.83, 0.04846)] {
-        near(false_acceptance_risk(factor, 2.0).unwrap(), risk, 1e-5, "own arithmetic");
+        near(
+            false_acceptance_risk(factor, 2.0).unwrap(),
+            risk,
+            1e-5,
+            "own arithmetic",
+        );
     }
 }

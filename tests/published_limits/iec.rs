@@ -1,7 +1,9 @@
 //! IEC 61869-2 and its relatives, row by row.
 
 use super::{Number, Published, Values, check_numbers, near, read, same};
-use kneemark::judge::limit::{self, BurdenKind, PeakOf, Provenance, Standard, TransientClass, measuring, measuring_names};
+use kneemark::judge::limit::{
+    self, BurdenKind, PeakOf, Provenance, Standard, TransientClass, measuring, measuring_names,
+};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -87,19 +89,33 @@ fn file() -> File {
 fn measuring_classes_are_tables_201_to_203_row_by_row() {
     let file = file();
     for row in &file.accuracy_limit {
-        let says = row.from.says(&format!("class {} at {} %", row.class, row.percent));
+        let says = row
+            .from
+            .says(&format!("class {} at {} %", row.class, row.percent));
         let class = measuring(&row.class).unwrap_or_else(|| panic!("unknown; {says}"));
-        let limit = class.at(row.percent, None).unwrap_or_else(|| panic!("no row; {says}"));
+        let limit = class
+            .at(row.percent, None)
+            .unwrap_or_else(|| panic!("no row; {says}"));
         same(limit.percent, row.percent, &says);
         same(limit.ratio_error, row.ratio_error_pct, &says);
         assert_eq!(limit.phase_minutes, row.phase_min, "{says}");
-        assert_eq!(limit.phase_crad, row.phase_crad, "{says}; centiradians from memory");
+        assert_eq!(
+            limit.phase_crad, row.phase_crad,
+            "{says}; centiradians from memory"
+        );
         same(class.burden_min_pct, row.burden_min_pct, &says);
         same(class.burden_max_pct, row.burden_max_pct, &says);
         assert_eq!(limit.cited.provenance, row.from.provenance, "{says}");
     }
-    let ours: usize = measuring_names().iter().map(|name| measuring(name).map_or(0, |c| c.rows.len())).sum();
-    assert_eq!(ours, file.accuracy_limit.len(), "a row of ours that is not published");
+    let ours: usize = measuring_names()
+        .iter()
+        .map(|name| measuring(name).map_or(0, |c| c.rows.len()))
+        .sum();
+    assert_eq!(
+        ours,
+        file.accuracy_limit.len(),
+        "a row of ours that is not published"
+    );
 }
 
 /// IEC 61869-2 tabulates centiradians as rounded conversions of the minutes (from memory).
@@ -109,7 +125,9 @@ fn centiradians_are_the_minutes_within_their_rounding() {
         let (Some(minutes), Some(crad)) = (row.phase_min, row.phase_crad) else {
             continue;
         };
-        let says = row.from.says(&format!("class {} at {} %", row.class, row.percent));
+        let says = row
+            .from
+            .says(&format!("class {} at {} %", row.class, row.percent));
         near(crad, minutes * 0.029_088_8, 0.04 * crad, &says);
     }
 }
@@ -122,7 +140,10 @@ fn classes_outside_the_standard_have_no_limit() {
         assert!(measuring(class).is_none(), "class {class:?}");
     }
     assert!(limit::protection(15, false).is_none());
-    assert_eq!(measuring_names(), ["0.1", "0.2", "0.5", "1", "0.2S", "0.5S", "3", "5"]);
+    assert_eq!(
+        measuring_names(),
+        ["0.1", "0.2", "0.5", "1", "0.2S", "0.5S", "3", "5"]
+    );
     assert_eq!(measuring("0.2s"), measuring("0.2S"));
 }
 
@@ -146,9 +167,14 @@ fn nothing_is_interpolated_and_an_extended_rating_keeps_the_last_row() {
 fn protection_classes_are_table_205() {
     for row in file().protection_limit {
         let says = row.from.says(&row.class);
-        let composite = if row.composite_error_pct == 5.0 { 5 } else { 10 };
+        let composite = if row.composite_error_pct == 5.0 {
+            5
+        } else {
+            10
+        };
         let remanence = row.class.ends_with('R');
-        let ours = limit::protection(composite, remanence).unwrap_or_else(|| panic!("none; {says}"));
+        let ours =
+            limit::protection(composite, remanence).unwrap_or_else(|| panic!("none; {says}"));
         assert_eq!(ours.name, row.class, "{says}");
         same(f64::from(ours.composite), row.composite_error_pct, &says);
         same(ours.ratio_error, row.ratio_error_pct, &says);
@@ -194,8 +220,16 @@ fn transient_classes_are_tables_204_and_206() {
         };
         let ours = limit::transient(class).unwrap();
         same(ours.ratio_error, row.ratio_error_pct, &says);
-        assert_eq!(Some(ours.phase_minutes), row.phase_min.or(row.phase_nominal_min), "{says}");
-        assert_eq!(Some(ours.phase_crad), row.phase_crad.or(row.phase_nominal_crad), "{says}");
+        assert_eq!(
+            Some(ours.phase_minutes),
+            row.phase_min.or(row.phase_nominal_min),
+            "{says}"
+        );
+        assert_eq!(
+            Some(ours.phase_crad),
+            row.phase_crad.or(row.phase_nominal_crad),
+            "{says}"
+        );
         assert_eq!(ours.phase_minutes_tolerance, row.phase_tol_min, "{says}");
         assert_eq!(ours.phase_crad_tolerance, row.phase_tol_crad, "{says}");
         same(ours.peak_error, row.peak_error_pct, &says);
@@ -204,8 +238,14 @@ fn transient_classes_are_tables_204_and_206() {
         assert_eq!(ours.remanence_max, row.remanence_max_pct, "{says}");
         assert_eq!(ours.cited.provenance, Provenance::Memory, "{says}");
     }
-    assert_eq!(limit::transient(TransientClass::Tpz).unwrap().phase_range(), (162.0, 198.0));
-    assert_eq!(limit::transient(TransientClass::Tpx).unwrap().phase_range(), (-30.0, 30.0));
+    assert_eq!(
+        limit::transient(TransientClass::Tpz).unwrap().phase_range(),
+        (162.0, 198.0)
+    );
+    assert_eq!(
+        limit::transient(TransientClass::Tpx).unwrap().phase_range(),
+        (-30.0, 30.0)
+    );
 }
 
 #[test]
@@ -220,8 +260,16 @@ fn power_factor_of_the_rated_burden() {
             };
             let cos = |va: f64| limit::power_factor(kind, va).map(|(cos_phi, _)| cos_phi);
             assert_eq!(cos(15.0), Some(row.power_factor), "{says}");
-            assert_eq!(cos(row.below_va), Some(row.power_factor), "{says}: exactly 5 VA");
-            assert_eq!(cos(row.below_va - 0.1), Some(row.below_power_factor), "{says}");
+            assert_eq!(
+                cos(row.below_va),
+                Some(row.power_factor),
+                "{says}: exactly 5 VA"
+            );
+            assert_eq!(
+                cos(row.below_va - 0.1),
+                Some(row.below_power_factor),
+                "{says}"
+            );
             for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
                 assert_eq!(cos(bad), None, "{says}");
             }
@@ -248,7 +296,10 @@ fn standard_values() {
     }
     let primary = limit::primary_currents().unwrap();
     for standard in [1.0, 12.5, 1250.0, 4000.0, 0.75] {
-        assert!(primary.contains(standard), "{standard} A, IEC 61869-2:2012, 5.201 (from memory)");
+        assert!(
+            primary.contains(standard),
+            "{standard} A, IEC 61869-2:2012, 5.201 (from memory)"
+        );
     }
     for odd in [11.0, 1300.0, 0.0, -10.0, f64::NAN, f64::INFINITY] {
         assert!(!primary.contains(odd), "{odd} A");

@@ -2,7 +2,8 @@
 
 use super::{Number, Published, Values, check_numbers, near, read, same};
 use kneemark::judge::limit::{
-    self, MeteringRow, Provenance, RelayLetter, ieee_burden, ieee_metering, ieee_relay, inside_parallelogram, tap_table, tap_tables,
+    self, MeteringRow, Provenance, RelayLetter, ieee_burden, ieee_metering, ieee_relay,
+    inside_parallelogram, tap_table, tap_tables,
 };
 use serde::Deserialize;
 
@@ -89,9 +90,13 @@ fn file() -> File {
 fn metering_classes_row_by_row() {
     let file = file();
     for row in &file.metering_class {
-        let says = row.from.says(&format!("class {} at {} %", row.class, row.current_pct));
+        let says = row
+            .from
+            .says(&format!("class {} at {} %", row.class, row.current_pct));
         let class = ieee_metering(&row.class).unwrap_or_else(|| panic!("unknown; {says}"));
-        let ours = class.at(row.current_pct, 1.0).unwrap_or_else(|| panic!("no row; {says}"));
+        let ours = class
+            .at(row.current_pct, 1.0)
+            .unwrap_or_else(|| panic!("no row; {says}"));
         same(ours.percent, row.current_pct, &says);
         same(ours.tcf_min, row.tcf_min, &says);
         same(ours.tcf_max, row.tcf_max, &says);
@@ -99,8 +104,15 @@ fn metering_classes_row_by_row() {
         assert_eq!(class.judged, !row.low_confidence, "{says}");
         assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
     }
-    let ours: usize = limit::ieee_metering_names().iter().map(|name| ieee_metering(name).map_or(0, |c| c.rows.len())).sum();
-    assert_eq!(ours, file.metering_class.len(), "a row of ours that is not published");
+    let ours: usize = limit::ieee_metering_names()
+        .iter()
+        .map(|name| ieee_metering(name).map_or(0, |c| c.rows.len()))
+        .sum();
+    assert_eq!(
+        ours,
+        file.metering_class.len(),
+        "a row of ours that is not published"
+    );
 }
 
 /// The 100 % row holds up to rated current times the rating factor (footnote to the class table of
@@ -126,15 +138,30 @@ fn parallelogram_corners_lie_inside_and_a_step_out_does_not() {
     for class in limit::ieee_metering_names() {
         for row in &ieee_metering(class).unwrap().rows {
             let width = row.tcf_max - row.tcf_min;
-            let corners = [(row.tcf_min, 0.0), (row.tcf_min, -2600.0 * width), (row.tcf_max, 0.0), (row.tcf_max, 2600.0 * width)];
+            let corners = [
+                (row.tcf_min, 0.0),
+                (row.tcf_min, -2600.0 * width),
+                (row.tcf_max, 0.0),
+                (row.tcf_max, 2600.0 * width),
+            ];
             for (rcf, beta) in corners {
                 let says = format!("class {class} at {} %, ({rcf}, {beta})", row.percent);
                 assert!(inside_parallelogram(row, rcf, beta), "{says}; from memory");
                 let out = if rcf == row.tcf_min { -1e-6 } else { 1e-6 };
-                assert!(!inside_parallelogram(row, rcf + out, beta), "{says}, RCF moved out");
+                assert!(
+                    !inside_parallelogram(row, rcf + out, beta),
+                    "{says}, RCF moved out"
+                );
                 // Along the upright edge the angle leaves at either corner.
-                let away = if beta == 0.0 { -out.signum() } else { beta.signum() };
-                assert!(!inside_parallelogram(row, rcf, beta + away * 0.01), "{says}, beta moved out");
+                let away = if beta == 0.0 {
+                    -out.signum()
+                } else {
+                    beta.signum()
+                };
+                assert!(
+                    !inside_parallelogram(row, rcf, beta + away * 0.01),
+                    "{says}, beta moved out"
+                );
             }
         }
     }
@@ -173,9 +200,24 @@ fn burdens_row_by_row_and_their_impedance_and_power_factor() {
         assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
         let x = 2.0 * core::f64::consts::PI * 60.0 * ours.l_mh * 1e-3;
         let z = ours.r_ohm.hypot(x);
-        near(z, row.Z_ohm, 0.003 * row.Z_ohm, &format!("{says}: R and 2 pi 60 L"));
-        near(ours.r_ohm / z, row.pf, 0.003 * row.pf, &format!("{says}: power factor"));
-        near(25.0 * ours.z_ohm, row.VA, 1e-9, &format!("{says}: volt-amperes at 5 A"));
+        near(
+            z,
+            row.Z_ohm,
+            0.003 * row.Z_ohm,
+            &format!("{says}: R and 2 pi 60 L"),
+        );
+        near(
+            ours.r_ohm / z,
+            row.pf,
+            0.003 * row.pf,
+            &format!("{says}: power factor"),
+        );
+        near(
+            25.0 * ours.z_ohm,
+            row.VA,
+            1e-9,
+            &format!("{says}: volt-amperes at 5 A"),
+        );
     }
 }
 
@@ -187,9 +229,22 @@ fn burdens_keep_their_volt_amperes_at_another_secondary_current() {
     same(b2.va, 50.0, "IEEE interpretation, January 2005");
     same(b2.r_ohm, 25.0, "IEEE interpretation, January 2005");
     near(b2.l_mh, 115.0, 1e-9, "IEEE interpretation, January 2005");
-    assert_eq!(ieee_burden("B-2").unwrap().at_secondary(5.0).as_ref(), ieee_burden("B-2"));
-    for bad in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e-300, f64::MIN_POSITIVE / 4.0] {
-        assert!(ieee_burden("B-8").unwrap().at_secondary(bad).is_none(), "{bad} A");
+    assert_eq!(
+        ieee_burden("B-2").unwrap().at_secondary(5.0).as_ref(),
+        ieee_burden("B-2")
+    );
+    for bad in [
+        0.0,
+        -1.0,
+        f64::NAN,
+        f64::INFINITY,
+        1e-300,
+        f64::MIN_POSITIVE / 4.0,
+    ] {
+        assert!(
+            ieee_burden("B-8").unwrap().at_secondary(bad).is_none(),
+            "{bad} A"
+        );
     }
     assert!(ieee_burden("B-3").is_none());
 }
@@ -211,7 +266,12 @@ fn relay_classes_row_by_row() {
             same(burden.z_ohm, row.Z_ohm, &says);
             same(burden.va, row.VA, &says);
             // The class voltage is 20 times rated current through the standard burden.
-            near(ours.multiple * 5.0 * burden.z_ohm, ours.voltage, 1e-9, &says);
+            near(
+                ours.multiple * 5.0 * burden.z_ohm,
+                ours.voltage,
+                1e-9,
+                &says,
+            );
         }
     }
     assert!(ieee_relay(RelayLetter::C, 300.0).is_none());
@@ -221,21 +281,40 @@ fn relay_classes_row_by_row() {
 /// IEEE C57.13, 6.4.1 (from memory): C100 is 500 V with 2 A of exciting current at 1 A.
 #[test]
 fn relay_classes_keep_their_volt_amperes_at_another_secondary_current() {
-    let c100 = ieee_relay(RelayLetter::C, 100.0).unwrap().at_secondary(1.0).unwrap();
+    let c100 = ieee_relay(RelayLetter::C, 100.0)
+        .unwrap()
+        .at_secondary(1.0)
+        .unwrap();
     same(c100.voltage, 500.0, "C57.13, 6.4.1 (from memory)");
     same(c100.exciting_limit_a, 2.0, "C57.13, 6.4.1 (from memory)");
-    assert!(ieee_relay(RelayLetter::C, 100.0).unwrap().at_secondary(0.0).is_none());
+    assert!(
+        ieee_relay(RelayLetter::C, 100.0)
+            .unwrap()
+            .at_secondary(0.0)
+            .is_none()
+    );
     let rated = |edition| limit::ieee_relay_at_rated(edition).map(|t| t.limit);
     assert_eq!(rated(None), Some(10.0), "switchgear maker's note (seen)");
-    assert_eq!(rated(Some(1993)), Some(10.0), "switchgear maker's note (seen)");
-    assert_eq!(rated(Some(2008)), Some(3.0), "C57.13-2008, 6.4.1 (from memory)");
+    assert_eq!(
+        rated(Some(1993)),
+        Some(10.0),
+        "switchgear maker's note (seen)"
+    );
+    assert_eq!(
+        rated(Some(2008)),
+        Some(3.0),
+        "C57.13-2008, 6.4.1 (from memory)"
+    );
 }
 
 #[test]
 fn tap_tables_pair_by_pair() {
     let file = file();
     assert_eq!(file.mr_tap.len(), 60);
-    assert_eq!(tap_tables().iter().map(|t| t.pairs.len()).sum::<usize>(), 60);
+    assert_eq!(
+        tap_tables().iter().map(|t| t.pairs.len()).sum::<usize>(),
+        60
+    );
     for row in &file.mr_tap {
         let says = row.from.says(&format!("{} {}", row.ct, row.terminals));
         let table = tap_table(&row.ct).unwrap_or_else(|| panic!("unknown; {says}"));
@@ -262,13 +341,25 @@ fn every_pair_is_the_sum_of_adjacent_sections() {
     let file = file();
     let turns = |ct: &str, from: usize, to: usize| {
         let terminals = format!("X{from}-X{to}");
-        let row = file.mr_tap.iter().find(|r| r.ct == ct && r.terminals == terminals);
-        row.unwrap_or_else(|| panic!("{ct} {terminals} is not published")).turns
+        let row = file
+            .mr_tap
+            .iter()
+            .find(|r| r.ct == ct && r.terminals == terminals);
+        row.unwrap_or_else(|| panic!("{ct} {terminals} is not published"))
+            .turns
     };
     for table in tap_tables() {
         for pair in &table.pairs {
-            let sum: u32 = (pair.from..pair.to).map(|n| turns(&table.full, n, n + 1)).sum();
-            assert_eq!(turns(&table.full, pair.from, pair.to), sum, "{} {}", table.full, pair.terminals);
+            let sum: u32 = (pair.from..pair.to)
+                .map(|n| turns(&table.full, n, n + 1))
+                .sum();
+            assert_eq!(
+                turns(&table.full, pair.from, pair.to),
+                sum,
+                "{} {}",
+                table.full,
+                pair.terminals
+            );
             assert_eq!(pair.turns, sum, "{} {}", table.full, pair.terminals);
         }
         assert!(table.pairs.is_sorted_by_key(|p| p.turns), "{}", table.full);
@@ -294,6 +385,12 @@ fn single_numbers_and_standard_values() {
         assert_eq!(ours.values, row.values, "{}", row.from.says(&row.id));
     }
     let tolerance = limit::excitation_tolerance().unwrap();
-    assert_eq!(tolerance.current_below_knee.limit, 125.0, "C57.13-1993 (from memory)");
-    assert_eq!(tolerance.voltage_above_knee.limit, 95.0, "C57.13-1993 (from memory)");
+    assert_eq!(
+        tolerance.current_below_knee.limit, 125.0,
+        "C57.13-1993 (from memory)"
+    );
+    assert_eq!(
+        tolerance.voltage_above_knee.limit, 95.0,
+        "C57.13-1993 (from memory)"
+    );
 }

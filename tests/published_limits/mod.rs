@@ -56,7 +56,10 @@ fn same(found: f64, published: f64, says: &str) {
 
 #[track_caller]
 fn near(found: f64, published: f64, tolerance: f64, says: &str) {
-    assert!((found - published).abs() <= tolerance, "{found} is not {published} +- {tolerance}; {says}");
+    assert!(
+        (found - published).abs() <= tolerance,
+        "{found} is not {published} +- {tolerance}; {says}"
+    );
 }
 
 fn check_numbers(numbers: &[Number]) {

@@ -1,7 +1,10 @@
 //! Insulation tables, temperature factors and thresholds of the trade.
 
 use super::{Number, Published, check_numbers, near, read, same};
-use kneemark::judge::limit::{self, Choice, InsulationKind, Metal, Standard, copper_constant, insulation_profile, insulation_temperature};
+use kneemark::judge::limit::{
+    self, Choice, InsulationKind, Metal, Standard, copper_constant, insulation_profile,
+    insulation_temperature,
+};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -99,7 +102,9 @@ fn insulation_minimum_by_the_table_for_apparatus() {
     for row in &file.neta_100_1 {
         let says = row.from.says(&format!("{} V", row.rated_v));
         for dry in [false, true] {
-            let ours = profile.minimum(row.rated_v, dry).unwrap_or_else(|| panic!("none; {says}"));
+            let ours = profile
+                .minimum(row.rated_v, dry)
+                .unwrap_or_else(|| panic!("none; {says}"));
             same(ours.test_v_dc, row.test_v_dc, &says);
             same(ours.min_ohm, row.min_megohm * 1e6, &says);
             assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
@@ -108,18 +113,32 @@ fn insulation_minimum_by_the_table_for_apparatus() {
     // A rating between two rows takes the row above it; each row ends just where the next begins.
     for pair in file.neta_100_1.windows(2) {
         let ours = profile.minimum(pair[0].rated_v + 0.5, false).unwrap();
-        same(ours.min_ohm, pair[1].min_megohm * 1e6, &pair[1].from.says("row above"));
-        same(ours.test_v_dc, pair[1].test_v_dc, &pair[1].from.says("row above"));
+        same(
+            ours.min_ohm,
+            pair[1].min_megohm * 1e6,
+            &pair[1].from.says("row above"),
+        );
+        same(
+            ours.test_v_dc,
+            pair[1].test_v_dc,
+            &pair[1].from.says("row above"),
+        );
     }
     // The last row is "46 kV and above" (MTS-2019, seen): a 145 kV primary asks 5 kV and 100 Gohm.
-    same(profile.minimum(145_000.0, false).unwrap().min_ohm, 1e11, "MTS-2019 Table 100.1");
+    same(
+        profile.minimum(145_000.0, false).unwrap().min_ohm,
+        1e11,
+        "MTS-2019 Table 100.1",
+    );
 }
 
 #[test]
 fn insulation_minimum_by_the_table_for_coils() {
     let profile = insulation_profile("neta-100.5").unwrap();
     for row in file().neta_100_5 {
-        let says = row.from.says(&format!("{} to {} V", row.coil_v_min, row.coil_v_max));
+        let says = row
+            .from
+            .says(&format!("{} to {} V", row.coil_v_min, row.coil_v_max));
         for volts in [row.coil_v_min.max(1.0), row.coil_v_max] {
             let liquid = profile.minimum(volts, false).unwrap();
             let dry = profile.minimum(volts, true).unwrap();
@@ -144,19 +163,37 @@ fn insulation_temperature_tables_and_their_law() {
     for row in file().ir_factor {
         let ours = insulation_temperature(row.kind).unwrap();
         let says = row.from.says(&format!("{:?}", row.kind));
-        let published: Vec<(f64, f64)> = row.temps_c.iter().copied().zip(row.factors.iter().copied()).collect();
+        let published: Vec<(f64, f64)> = row
+            .temps_c
+            .iter()
+            .copied()
+            .zip(row.factors.iter().copied())
+            .collect();
         assert_eq!(ours.rows().collect::<Vec<_>>(), published, "{says}");
         assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
         same(ours.law_agrees_pct, row.law_tol * 100.0, &says);
         for (celsius, factor) in published {
             let says = format!("{says} at {celsius} degC");
             near(ours.table_factor(celsius).unwrap(), factor, 1e-12, &says);
-            near(ours.law_factor(celsius).unwrap(), factor, row.law_tol * factor, &says);
+            near(
+                ours.law_factor(celsius).unwrap(),
+                factor,
+                row.law_tol * factor,
+                &says,
+            );
         }
         near(ours.law_factor(20.0).unwrap(), 1.0, 0.0, &says);
         for outside in [-0.1, 75.1, f64::NAN, f64::INFINITY] {
-            assert_eq!(ours.table_factor(outside), None, "{says}: nothing is extrapolated");
-            assert_eq!(ours.law_factor(outside), None, "{says}: nothing is extrapolated");
+            assert_eq!(
+                ours.table_factor(outside),
+                None,
+                "{says}: nothing is extrapolated"
+            );
+            assert_eq!(
+                ours.law_factor(outside),
+                None,
+                "{says}: nothing is extrapolated"
+            );
         }
         let mut last = 0.0;
         for tenth in 0..=750 {
@@ -170,8 +207,16 @@ fn insulation_temperature_tables_and_their_law() {
 #[test]
 fn insulation_example_of_the_table() {
     for row in file().ir_example {
-        let factor = insulation_temperature(row.kind).unwrap().table_factor(row.celsius).unwrap();
-        near(row.megohm * factor, row.at_20, 1e-9 * row.at_20, &row.from.says("1200 Mohm at 35 degC"));
+        let factor = insulation_temperature(row.kind)
+            .unwrap()
+            .table_factor(row.celsius)
+            .unwrap();
+        near(
+            row.megohm * factor,
+            row.at_20,
+            1e-9 * row.at_20,
+            &row.from.says("1200 Mohm at 35 degC"),
+        );
     }
 }
 
@@ -191,13 +236,34 @@ fn conductor_constants_and_the_coefficient_they_mean() {
     let k = |standard, metal, choice| copper_constant(standard, metal, choice).unwrap().k;
     for row in file().alpha_20 {
         let says = row.from.says(&format!("{:?}", row.metal));
-        near(1.0 / (ours(row.metal, row.k, &says) + 20.0), row.alpha, row.tol, &says);
+        near(
+            1.0 / (ours(row.metal, row.k, &says) + 20.0),
+            row.alpha,
+            row.tol,
+            &says,
+        );
     }
     for standard in [Standard::Iec, Standard::Ieee] {
-        same(k(standard, Metal::Copper, Choice::Stated), 234.5, "engineering page (seen)");
-        same(k(standard, Metal::Copper, Choice::Alternative), 235.0, "IEC 60076-1 (from memory)");
-        same(k(standard, Metal::Aluminium, Choice::Stated), 225.0, "IEC 60076-1 (from memory)");
-        same(k(standard, Metal::Aluminium, Choice::Alternative), 228.0, "engineering page (seen)");
+        same(
+            k(standard, Metal::Copper, Choice::Stated),
+            234.5,
+            "engineering page (seen)",
+        );
+        same(
+            k(standard, Metal::Copper, Choice::Alternative),
+            235.0,
+            "IEC 60076-1 (from memory)",
+        );
+        same(
+            k(standard, Metal::Aluminium, Choice::Stated),
+            225.0,
+            "IEC 60076-1 (from memory)",
+        );
+        same(
+            k(standard, Metal::Aluminium, Choice::Alternative),
+            228.0,
+            "engineering page (seen)",
+        );
     }
     assert_eq!(Choice::default(), Choice::Stated);
     // 20 to 75 degC: 1.21611 and 1.21569, 0.035 % apart (arithmetic).
@@ -209,10 +275,17 @@ fn conductor_constants_and_the_coefficient_they_mean() {
 
 #[test]
 fn copper_factors_of_a_published_table() {
-    let k = copper_constant(Standard::Iec, Metal::Copper, Choice::default()).unwrap().k;
+    let k = copper_constant(Standard::Iec, Metal::Copper, Choice::default())
+        .unwrap()
+        .k;
     for row in file().copper_factor {
         for (t, factor) in row.t.iter().zip(&row.factor) {
-            near((k + t) / (k + row.base), *factor, row.tol, &row.from.says(&format!("{t} degC")));
+            near(
+                (k + t) / (k + row.base),
+                *factor,
+                row.tol,
+                &row.from.says(&format!("{t} degC")),
+            );
         }
     }
 }
@@ -220,10 +293,21 @@ fn copper_factors_of_a_published_table() {
 #[test]
 fn resistance_at_another_temperature() {
     for row in file().temperature {
-        let says = row.from.says(&format!("{} ohm at {} degC, k {}", row.r, row.t, row.k));
-        let metal = if row.k > 230.0 { Metal::Copper } else { Metal::Aluminium };
+        let says = row
+            .from
+            .says(&format!("{} ohm at {} degC, k {}", row.r, row.t, row.k));
+        let metal = if row.k > 230.0 {
+            Metal::Copper
+        } else {
+            Metal::Aluminium
+        };
         let k = ours(metal, row.k, &says);
-        near(row.r * (k + row.to) / (k + row.t), row.expected, row.tol, &says);
+        near(
+            row.r * (k + row.to) / (k + row.t),
+            row.expected,
+            row.tol,
+            &says,
+        );
     }
 }
 
@@ -231,10 +315,29 @@ fn resistance_at_another_temperature() {
 fn thresholds_of_the_trade() {
     check_numbers(&file().number);
     let resistance = limit::resistance_thresholds().unwrap();
-    let three = [resistance.batch.limit, resistance.factory.limit, resistance.phases.limit];
-    assert_eq!(three, [10.0, 5.0, 2.0], "GB 50150-2016, C57.152, NETA 7.2 (from memory)");
+    let three = [
+        resistance.batch.limit,
+        resistance.factory.limit,
+        resistance.phases.limit,
+    ];
+    assert_eq!(
+        three,
+        [10.0, 5.0, 2.0],
+        "GB 50150-2016, C57.152, NETA 7.2 (from memory)"
+    );
     let caps = limit::excitation_caps().unwrap();
-    assert_eq!([caps.warn.limit, caps.error.limit], [1200.0, 2000.0], "common practice, no source");
-    assert_eq!(limit::self_check().unwrap().limit, 0.1, "common practice, no source");
-    assert_eq!(limit::self_check().unwrap().cited.source, "common practice, no source");
+    assert_eq!(
+        [caps.warn.limit, caps.error.limit],
+        [1200.0, 2000.0],
+        "common practice, no source"
+    );
+    assert_eq!(
+        limit::self_check().unwrap().limit,
+        0.1,
+        "common practice, no source"
+    );
+    assert_eq!(
+        limit::self_check().unwrap().cited.source,
+        "common practice, no source"
+    );
 }

@@ -11,7 +11,10 @@ struct Dice(u64);
 
 impl Dice {
     fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1u64 << 53) as f64
     }
 }
@@ -22,7 +25,10 @@ fn fault(formula: &dyn AnyFormula, seed: u64) -> Option<String> {
     let names: Vec<&str> = formula.symbols().iter().map(|s| s.name).collect();
     let mut tried = 0;
     for _ in 0..4000 {
-        let inputs: Vec<f64> = names.iter().map(|_| 0.2 * (25f64.ln() * dice.next()).exp()).collect();
+        let inputs: Vec<f64> = names
+            .iter()
+            .map(|_| 0.2 * (25f64.ln() * dice.next()).exp())
+            .collect();
         let printed = match evaluate(formula.text(), &names, &inputs) {
             Ok(value) => value,
             Err(error) => return Some(error.to_string()),
@@ -56,7 +62,9 @@ fn fault(formula: &dyn AnyFormula, seed: u64) -> Option<String> {
             let rough = 10.0 * (wide - narrow).abs();
             let scale = slope.abs().max(coded.abs() / inputs[n]).max(1.0);
             if (slope - narrow).abs() > 1e-6 * scale + rough {
-                return Some(format!("{inputs:?}: derivative {n} is {slope}, quotient {narrow}"));
+                return Some(format!(
+                    "{inputs:?}: derivative {n} is {slope}, quotient {narrow}"
+                ));
             }
         }
         tried += 1;
@@ -73,7 +81,12 @@ fn the_text_of_every_formula_is_its_code() {
     assert!(!formulas.is_empty());
     for (n, formula) in formulas.into_iter().enumerate() {
         let found = fault(formula, 1 + n as u64);
-        assert!(found.is_none(), "{}: {}", formula.name(), found.unwrap_or_default());
+        assert!(
+            found.is_none(),
+            "{}: {}",
+            formula.name(),
+            found.unwrap_or_default()
+        );
     }
 }
 
@@ -83,9 +96,14 @@ fn every_formula_is_fit_to_print() {
     for formula in all() {
         let name = formula.name();
         assert!(names.insert(name), "{name} stands twice");
-        let kebab = name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+        let kebab = name
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
         assert!(kebab, "{name}");
-        assert!(!formula.source().is_empty() && !formula.what().is_empty(), "{name}");
+        assert!(
+            !formula.source().is_empty() && !formula.what().is_empty(),
+            "{name}"
+        );
         let symbols: BTreeSet<_> = formula.symbols().iter().map(|s| s.name).collect();
         assert_eq!(symbols.len(), formula.symbols().len(), "{name}");
     }
@@ -98,7 +116,10 @@ fn a_planted_wrong_sign_is_caught() {
         what: "wrong",
         text: "R*(75 + k)",
         unit: "ohm",
-        of: [symbol("R", "ohm", "resistance"), symbol("k", "", "constant")],
+        of: [
+            symbol("R", "ohm", "resistance"),
+            symbol("k", "", "constant"),
+        ],
         source: "none",
         go: |[r, k]| r * (75.0 - k),
     };

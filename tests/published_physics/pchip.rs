@@ -24,18 +24,37 @@ fn interpolation_is_that_of_the_open_library() {
     let mut compared = 0;
     for (n, case) in fixtures.cases.iter().enumerate() {
         let mut w = Workings::new();
-        let mut enter = |unit, si: &f64| w.reading("reading", unit, *si, Origin::Constant { source: "fixture" }, &[]);
-        let points: Vec<(Value, Value)> = case.voltage.iter().zip(&case.current).map(|(v, i)| (enter("V", v), enter("A", i))).collect();
+        let mut enter = |unit, si: &f64| {
+            w.reading(
+                "reading",
+                unit,
+                *si,
+                Origin::Constant { source: "fixture" },
+                &[],
+            )
+        };
+        let points: Vec<(Value, Value)> = case
+            .voltage
+            .iter()
+            .zip(&case.current)
+            .map(|(v, i)| (enter("V", v), enter("A", i)))
+            .collect();
         let curve = Curve::new(&points).0.unwrap();
         let expected = case.expected_current.iter().zip(&case.expected_slope);
         for (at, (current, slope)) in case.at.iter().zip(expected) {
             let found = curve.current_at(*at).unwrap();
-            assert!((found / current - 1.0).abs() < 1e-9, "case {n} at {at}: {found} {current}");
+            assert!(
+                (found / current - 1.0).abs() < 1e-9,
+                "case {n} at {at}: {found} {current}"
+            );
             // The library gives d(ln I)/d(ln V), the curve its inverse, and none where it is level.
             match curve.slope_at(*at) {
                 Some(found) => {
                     let inverse = 1.0 / found;
-                    assert!((inverse - slope).abs() <= 1e-9 * slope.abs().max(1.0), "case {n} at {at}");
+                    assert!(
+                        (inverse - slope).abs() <= 1e-9 * slope.abs().max(1.0),
+                        "case {n} at {at}"
+                    );
                 }
                 None => assert!(slope.abs() < 1e-9, "case {n} at {at}: {slope}"),
             }

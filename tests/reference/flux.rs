@@ -74,7 +74,11 @@ fn flux_curve_and_secondary_current_are_those_of_the_open_library() {
         let curve = derived.excitation[0].curve.as_ref().unwrap();
         let made = FluxCurve::from_readings(curve, 50.0);
         let Some((knots, fault)) = case.knots.as_ref().zip(case.fault.as_ref()) else {
-            assert_eq!(made.err(), Some(Reason::NotRising), "record {n}: no core has these r.m.s. currents");
+            assert_eq!(
+                made.err(),
+                Some(Reason::NotRising),
+                "record {n}: no core has these r.m.s. currents"
+            );
             refused += 1;
             continue;
         };
@@ -82,19 +86,41 @@ fn flux_curve_and_secondary_current_are_those_of_the_open_library() {
         assert_eq!(made.knots().count(), knots.len() + 1, "record {n}");
         for (ours, theirs) in made.knots().skip(1).zip(knots) {
             near(ours.0, theirs.0, KNOTS, &format!("record {n}: peak flux"));
-            near(ours.1, theirs.1, KNOTS, &format!("record {n}: peak current"));
+            near(
+                ours.1,
+                theirs.1,
+                KNOTS,
+                &format!("record {n}: peak current"),
+            );
         }
         let fault = fault.fault();
         let ours = run(&made, &fault).unwrap();
-        let (peak, most) = (std::f64::consts::SQRT_2 * fault.current, largest(&case.flux));
+        let (peak, most) = (
+            std::f64::consts::SQRT_2 * fault.current,
+            largest(&case.flux),
+        );
         for (k, (secondary, flux)) in case.secondary.iter().zip(&case.flux).enumerate() {
             let at = k * case.every;
-            let (current_off, flux_off) = ((ours.secondary[at] - secondary).abs(), (ours.flux[at] - flux).abs());
-            assert!(current_off <= STEP * peak, "record {n}, step {at}: {} A, by the other library {secondary} A", ours.secondary[at]);
-            assert!(flux_off <= STEP * most, "record {n}, step {at}: {} Vs, by the other library {flux} Vs", ours.flux[at]);
+            let (current_off, flux_off) = (
+                (ours.secondary[at] - secondary).abs(),
+                (ours.flux[at] - flux).abs(),
+            );
+            assert!(
+                current_off <= STEP * peak,
+                "record {n}, step {at}: {} A, by the other library {secondary} A",
+                ours.secondary[at]
+            );
+            assert!(
+                flux_off <= STEP * most,
+                "record {n}, step {at}: {} Vs, by the other library {flux} Vs",
+                ours.flux[at]
+            );
         }
         simulated += 1;
         saturated += usize::from(ours.first_error.is_some());
     }
-    assert!(simulated >= 8 && refused >= 1 && saturated >= 4, "{simulated} {refused} {saturated}");
+    assert!(
+        simulated >= 8 && refused >= 1 && saturated >= 4,
+        "{simulated} {refused} {saturated}"
+    );
 }

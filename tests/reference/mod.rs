@@ -21,15 +21,28 @@ fn read(record: &str, instruments: Option<&str>) -> Gathered {
         memory.put("instruments.toml", text);
     }
     let gathered = gather(&memory, &[PathBuf::from("one.ctr")]);
-    let told: Vec<&str> =
-        gathered.units.iter().flat_map(|unit| &unit.diagnostics).filter(|d| d.is_error()).map(|d| d.title.as_str()).collect();
-    assert!(told.is_empty() && gathered.others.is_empty(), "{told:?} {:?}\n{record}", gathered.others);
+    let told: Vec<&str> = gathered
+        .units
+        .iter()
+        .flat_map(|unit| &unit.diagnostics)
+        .filter(|d| d.is_error())
+        .map(|d| d.title.as_str())
+        .collect();
+    assert!(
+        told.is_empty() && gathered.others.is_empty(),
+        "{told:?} {:?}\n{record}",
+        gathered.others
+    );
     gathered
 }
 
 fn only(gathered: &Gathered) -> (&Unit, &Derived) {
-    let [unit] = gathered.units.as_slice() else { panic!("{} records", gathered.units.len()) };
-    let [visit] = unit.assessment.visits.as_slice() else { panic!("{} visits", unit.assessment.visits.len()) };
+    let [unit] = gathered.units.as_slice() else {
+        panic!("{} records", gathered.units.len())
+    };
+    let [visit] = unit.assessment.visits.as_slice() else {
+        panic!("{} visits", unit.assessment.visits.len())
+    };
     (unit, &visit.derived)
 }
 
@@ -53,5 +66,8 @@ fn kind(outcome: &Outcome) -> (&'static str, Option<Value>) {
 
 #[track_caller]
 fn near(ours: f64, theirs: f64, relative: f64, says: &str) {
-    assert!((ours - theirs).abs() <= relative * theirs.abs(), "{ours}, by the other library {theirs}: {says}");
+    assert!(
+        (ours - theirs).abs() <= relative * theirs.abs(),
+        "{ours}, by the other library {theirs}: {says}"
+    );
 }

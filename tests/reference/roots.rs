@@ -55,14 +55,19 @@ fn knee(ours: Knee, theirs: &Found, says: &str) {
 
 /// The factor that the core's class is judged by.
 fn factor(derived: &Derived, core: usize) -> Outcome {
-    let checks = derived.protection.iter().filter(|one| one.pair.core == core);
+    let checks = derived
+        .protection
+        .iter()
+        .filter(|one| one.pair.core == core);
     let found = checks.filter_map(|one| match &one.check {
         Check::Factor(factor) if matches!(factor.with, With::Rated(_)) => Some(factor.found),
         Check::Security(security) => Some(security.found),
         _ => None,
     });
     let found: Vec<Outcome> = found.collect();
-    let [one] = found.as_slice() else { panic!("{} factors of core {core}", found.len()) };
+    let [one] = found.as_slice() else {
+        panic!("{} factors of core {core}", found.len())
+    };
     *one
 }
 
@@ -74,19 +79,38 @@ fn knees_and_factors_are_those_of_the_open_library() {
         let gathered = read(&case.record, None);
         let (_, derived) = only(&gathered);
         for (core, theirs) in [&case.protection, &case.metering].into_iter().enumerate() {
-            let ours = derived.excitation.iter().find(|one| one.pair.core == core).expect("a curve");
-            let rows =
-                [("10 % rule", ours.iec, &theirs.iec), ("45°", ours.knee_45, &theirs.knee_45), ("30°", ours.knee_30, &theirs.knee_30)];
+            let ours = derived
+                .excitation
+                .iter()
+                .find(|one| one.pair.core == core)
+                .expect("a curve");
+            let rows = [
+                ("10 % rule", ours.iec, &theirs.iec),
+                ("45°", ours.knee_45, &theirs.knee_45),
+                ("30°", ours.knee_30, &theirs.knee_30),
+            ];
             for (row, (rule, ours, theirs)) in rows.into_iter().enumerate() {
-                knee(ours, theirs, &format!("record {n}, core {core}, knee by the {rule}"));
+                knee(
+                    ours,
+                    theirs,
+                    &format!("record {n}, core {core}, knee by the {rule}"),
+                );
                 known[row] += usize::from(theirs.kind == "known");
             }
             let says = format!("record {n}, core {core}, factor");
             let (word, value) = kind(&factor(derived, core));
             assert_eq!(word, theirs.factor.kind, "{says}");
-            near(value.unwrap().si, theirs.factor.factor.unwrap(), RELATIVE, &says);
+            near(
+                value.unwrap().si,
+                theirs.factor.factor.unwrap(),
+                RELATIVE,
+                &says,
+            );
             known[3] += usize::from(word == "known");
         }
     }
-    assert!(known[0] > 100 && known[1] > 100 && known[2] > 100 && known[3] > 25, "{known:?}");
+    assert!(
+        known[0] > 100 && known[1] > 100 && known[2] > 100 && known[3] > 25,
+        "{known:?}"
+    );
 }

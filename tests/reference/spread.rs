@@ -66,7 +66,12 @@ fn same(w: &Workings, ours: Value, theirs: &Told, relative: f64, says: &str) {
     let uncertainty = w.uncertainty(ours);
     assert!(uncertainty.known, "{says}");
     near(ours.si, theirs.value, relative, says);
-    near(uncertainty.u, theirs.u, relative, &format!("standard uncertainty of {says}"));
+    near(
+        uncertainty.u,
+        theirs.u,
+        relative,
+        &format!("standard uncertainty of {says}"),
+    );
 }
 
 fn known(outcome: &Outcome) -> Value {
@@ -81,13 +86,27 @@ fn uncertainties_are_those_of_the_open_library() {
         let gathered = read(&case.record, Some(&fixtures.instruments));
         let (unit, derived) = only(&gathered);
         let w = &unit.assessment.workings;
-        let check = |ours: Value, theirs: &Told, what: &str| same(w, ours, theirs, RELATIVE, &format!("{what}, record {n}"));
+        let check = |ours: Value, theirs: &Told, what: &str| {
+            same(w, ours, theirs, RELATIVE, &format!("{what}, record {n}"))
+        };
         let group = &derived.insulation[0];
-        check(known(&group.minute.r), &case.insulation.minute, "insulation resistance");
-        check(known(&group.at_20.unwrap()), &case.insulation.at_20, "insulation resistance at 20 °C");
+        check(
+            known(&group.minute.r),
+            &case.insulation.minute,
+            "insulation resistance",
+        );
+        check(
+            known(&group.at_20.unwrap()),
+            &case.insulation.at_20,
+            "insulation resistance at 20 °C",
+        );
         let winding = &derived.resistance[0];
         check(winding.cold, &case.resistance.cold, "winding resistance");
-        check(winding.at_75.unwrap(), &case.resistance.at_75, "winding resistance at 75 °C");
+        check(
+            winding.at_75.unwrap(),
+            &case.resistance.at_75,
+            "winding resistance at 75 °C",
+        );
         let one = &derived.burden[0];
         check(one.z, &case.burden.z, "impedance");
         check(one.r.unwrap(), &case.burden.r, "resistance of the circuit");
@@ -100,11 +119,20 @@ fn uncertainties_are_those_of_the_open_library() {
             check(point.error.unwrap(), theirs, "ratio error");
         }
         let excited = &derived.excitation[0];
-        let rules =
-            [(excited.iec, &case.excitation.iec), (excited.knee_45, &case.excitation.knee_45), (excited.knee_30, &case.excitation.knee_30)];
+        let rules = [
+            (excited.iec, &case.excitation.iec),
+            (excited.knee_45, &case.excitation.knee_45),
+            (excited.knee_30, &case.excitation.knee_30),
+        ];
         for (ours, theirs) in rules {
             match (ours, theirs) {
-                (Knee::At(point), Some(theirs)) => same(w, point.voltage, theirs, QUOTIENT, &format!("knee, record {n}")),
+                (Knee::At(point), Some(theirs)) => same(
+                    w,
+                    point.voltage,
+                    theirs,
+                    QUOTIENT,
+                    &format!("knee, record {n}"),
+                ),
                 (Knee::At(_), None) | (_, Some(_)) => panic!("record {n}: {ours:?}"),
                 _ => continue,
             }

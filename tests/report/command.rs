@@ -4,12 +4,19 @@ use assert_cmd::Command;
 use std::path::Path;
 
 fn run(arguments: &[&str]) -> assert_cmd::assert::Assert {
-    Command::cargo_bin("kneemark").unwrap().current_dir(env!("CARGO_MANIFEST_DIR")).arg("report").args(arguments).assert()
+    Command::cargo_bin("kneemark")
+        .unwrap()
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .arg("report")
+        .args(arguments)
+        .assert()
 }
 
 fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
     names.sort();
     names
 }
@@ -19,8 +26,23 @@ fn both_files_are_written_and_the_exit_code_tells_the_outcome() {
     let out = tempfile::tempdir().unwrap();
     let folder = out.path().to_str().unwrap();
     run(&["records/skerrow/k03/k03-l1.ctr", "-o", folder]).code(0);
-    run(&["records/skerrow/h08/h08-l1.ctr", "-o", folder, "--paper", "letter"]).code(1);
-    assert_eq!(names(out.path()), ["brw-24-01208.html", "brw-24-01208.md", "brw-25-41304.html", "brw-25-41304.md"]);
+    run(&[
+        "records/skerrow/h08/h08-l1.ctr",
+        "-o",
+        folder,
+        "--paper",
+        "letter",
+    ])
+    .code(1);
+    assert_eq!(
+        names(out.path()),
+        [
+            "brw-24-01208.html",
+            "brw-24-01208.md",
+            "brw-25-41304.html",
+            "brw-25-41304.md"
+        ]
+    );
     let page = std::fs::read_to_string(out.path().join("brw-25-41304.html")).unwrap();
     assert!(page.contains("size:letter") && page.contains("sister L2"));
     // Its own files it may replace.
@@ -32,18 +54,35 @@ fn a_file_of_somebody_else_is_not_overwritten() {
     let out = tempfile::tempdir().unwrap();
     let stranger = out.path().join("brw-24-01208.html");
     std::fs::write(&stranger, "<p>mine</p>").unwrap();
-    run(&["records/skerrow/k03/k03-l1.ctr", "-o", out.path().to_str().unwrap()]).code(2);
+    run(&[
+        "records/skerrow/k03/k03-l1.ctr",
+        "-o",
+        out.path().to_str().unwrap(),
+    ])
+    .code(2);
     assert_eq!(std::fs::read_to_string(&stranger).unwrap(), "<p>mine</p>");
     assert_eq!(names(out.path()), ["brw-24-01208.html"]);
 }
 
 #[test]
 fn nothing_is_written_among_the_records() {
-    for out in ["records", "records/skerrow/k03", "records/reports", "records/../records/x"] {
+    for out in [
+        "records",
+        "records/skerrow/k03",
+        "records/reports",
+        "records/../records/x",
+    ] {
         let told = run(&["records/skerrow/k03/k03-l1.ctr", "-o", out]).code(2);
-        assert!(String::from_utf8_lossy(&told.get_output().stderr).contains("records' folder"), "{out}");
+        assert!(
+            String::from_utf8_lossy(&told.get_output().stderr).contains("records' folder"),
+            "{out}"
+        );
     }
-    assert!(!Path::new(env!("CARGO_MANIFEST_DIR")).join("records/reports").exists());
+    assert!(
+        !Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("records/reports")
+            .exists()
+    );
 }
 
 #[test]

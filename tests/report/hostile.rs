@@ -21,13 +21,24 @@ fn in_notes_ids_and_makers_it_stays_text() {
     for (from, to) in [
         ("maker: Brandal Ring Works", format!("maker: {EVIL}")),
         ("id: BRW-25-41301", format!("id: {EVIL}")),
-        ("[state]", format!("note: {EVIL}\nnote: {long}end\naction: A1 {EVIL}; {EVIL}; {EVIL}\n[state]")),
+        (
+            "[state]",
+            format!("note: {EVIL}\nnote: {long}end\naction: A1 {EVIL}; {EVIL}; {EVIL}\n[state]"),
+        ),
         ("bay: H07", format!("bay: {EVIL}")),
         ("tested by: R. Anvik", format!("tested by: {EVIL}")),
     ] {
         let made = with(from, &to);
-        assert!(made.html.contains("&lt;script&gt;alert(2)&lt;/script&gt;"), "{from}");
-        assert!(made.slug.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-') && made.slug.len() <= 60);
+        assert!(
+            made.html.contains("&lt;script&gt;alert(2)&lt;/script&gt;"),
+            "{from}"
+        );
+        assert!(
+            made.slug
+                .bytes()
+                .all(|b| b.is_ascii_alphanumeric() || b == b'-')
+                && made.slug.len() <= 60
+        );
         assert!(!made.html.contains("<strong>pass"), "{from}");
         if to.contains("xend") || to.contains("x| end") {
             assert!(made.html.contains("x| x| end"));
@@ -46,15 +57,32 @@ fn lines_that_are_not_understood_are_shown() {
 #[test]
 fn an_amended_reading_shows_what_it_was() {
     let text = text_of("h07-l1.ctr");
-    let line = text.lines().find(|line| line.starts_with("1S1-1S2  0.")).unwrap();
-    let made = with(line, &format!("{line}\namended: voltage was 9.8765; transcription; R. Anvik 2026-09-17"));
-    assert!(made.markdown.contains("voltage was 9.8765; transcription; R. Anvik 2026-09-17"), "{}", made.markdown);
+    let line = text
+        .lines()
+        .find(|line| line.starts_with("1S1-1S2  0."))
+        .unwrap();
+    let made = with(
+        line,
+        &format!("{line}\namended: voltage was 9.8765; transcription; R. Anvik 2026-09-17"),
+    );
+    assert!(
+        made.markdown
+            .contains("voltage was 9.8765; transcription; R. Anvik 2026-09-17"),
+        "{}",
+        made.markdown
+    );
     assert!(made.markdown.contains(" † |"));
 }
 
 #[test]
 fn a_refused_file_and_an_empty_one_still_give_a_report() {
-    for text in ["", "format: 1\n", "a\u{0}b", "[ct]\nid: X\n", "[visit 2026-01-01]\n"] {
+    for text in [
+        "",
+        "format: 1\n",
+        "a\u{0}b",
+        "[ct]\nid: X\n",
+        "[visit 2026-01-01]\n",
+    ] {
         let gathered = alone(text);
         let made = report(&gathered, gathered.units.first().unwrap());
         assert!(made.markdown.contains("## Verdict") && made.html.contains("</article>"));

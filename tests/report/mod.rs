@@ -25,8 +25,16 @@ pub fn demo() -> &'static Gathered {
 }
 
 /// The report of one unit among others.
-pub fn report_with(gathered: &Gathered, unit: &Unit, options: &Options, templates: &Templates) -> CtReport {
-    let others = gathered.units.iter().map(|other| (&other.record, &other.assessment));
+pub fn report_with(
+    gathered: &Gathered,
+    unit: &Unit,
+    options: &Options,
+    templates: &Templates,
+) -> CtReport {
+    let others = gathered
+        .units
+        .iter()
+        .map(|other| (&other.record, &other.assessment));
     let subject = Subject {
         source: &unit.source,
         record: &unit.record,

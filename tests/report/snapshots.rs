@@ -4,7 +4,11 @@ use super::{alone, demo, report, text_of};
 
 fn named(ending: &str) -> String {
     let gathered = demo();
-    let unit = gathered.units.iter().find(|unit| unit.source.name.ends_with(ending)).unwrap();
+    let unit = gathered
+        .units
+        .iter()
+        .find(|unit| unit.source.name.ends_with(ending))
+        .unwrap();
     report(gathered, unit).markdown
 }
 
@@ -27,12 +31,17 @@ fn a_sick_ct() {
 #[test]
 fn a_broken_record() {
     let text = text_of("k04-l1.ctr");
-    let torn = text.replacen("ambient: ", "ambient: about ", 1).replacen("[resistance]", "[resistence]", 1).replacen(
-        "note: ",
-        "what stands here is no line of a record\nnote: ",
-        1,
-    );
+    let torn = text
+        .replacen("ambient: ", "ambient: about ", 1)
+        .replacen("[resistance]", "[resistence]", 1)
+        .replacen(
+            "note: ",
+            "what stands here is no line of a record\nnote: ",
+            1,
+        );
     assert_ne!(text, torn);
     let gathered = alone(&torn);
-    insta::assert_snapshot!(kept(report(&gathered, gathered.units.first().unwrap()).markdown));
+    insta::assert_snapshot!(kept(
+        report(&gathered, gathered.units.first().unwrap()).markdown
+    ));
 }

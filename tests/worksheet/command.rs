@@ -1,5 +1,8 @@
 //! The two commands, run as a user runs them.
-#![allow(clippy::disallowed_methods, reason = "these tests look at real files, as a user would")]
+#![allow(
+    clippy::disallowed_methods,
+    reason = "these tests look at real files, as a user would"
+)]
 
 use assert_cmd::Command;
 use kneemark::ground::date;
@@ -15,7 +18,11 @@ fn kneemark() -> Command {
 }
 
 fn checked(path: &Path) {
-    kneemark().args(["check", "--format", "short"]).arg(path).assert().code(0);
+    kneemark()
+        .args(["check", "--format", "short"])
+        .arg(path)
+        .assert()
+        .code(0);
 }
 
 #[test]
@@ -23,8 +30,21 @@ fn new_records_are_accepted_by_check() {
     let folder = tempfile::tempdir().unwrap();
     let sets: [&[&str]; 6] = [
         &[],
-        &["--id", "A-1", "--site", "Yard #3", "--bay", "#7", "--phase", "L1"],
-        &["--serial", "4711", "--maker", "Invented Works", "--class", "5P20", "--burden", "15 VA", "--ratio", "600/1"],
+        &[
+            "--id", "A-1", "--site", "Yard #3", "--bay", "#7", "--phase", "L1",
+        ],
+        &[
+            "--serial",
+            "4711",
+            "--maker",
+            "Invented Works",
+            "--class",
+            "5P20",
+            "--burden",
+            "15 VA",
+            "--ratio",
+            "600/1",
+        ],
         &[
             "--standard",
             "IEEE C57.13-2008",
@@ -61,14 +81,35 @@ fn new_records_are_accepted_by_check() {
             "--voltage",
             "145 kV",
         ],
-        &["--core", "S", "--marks", "S1 S2 S3", "--taps", "S1-S2 300/1, S1-S3 600/1", "--resistance", "3.5 ohm at 75 C"],
+        &[
+            "--core",
+            "S",
+            "--marks",
+            "S1 S2 S3",
+            "--taps",
+            "S1-S2 300/1, S1-S3 600/1",
+            "--resistance",
+            "3.5 ohm at 75 C",
+        ],
     ];
     for (at, set) in sets.iter().enumerate() {
         let path = folder.path().join(format!("{at}.ctr"));
-        kneemark().arg("new").args(*set).arg("-o").arg(&path).assert().code(0);
+        kneemark()
+            .arg("new")
+            .args(*set)
+            .arg("-o")
+            .arg(&path)
+            .assert()
+            .code(0);
         checked(&path);
         let out = folder.path().join(format!("{at}"));
-        kneemark().arg("worksheet").arg(&path).arg("-o").arg(&out).assert().code(0);
+        kneemark()
+            .arg("worksheet")
+            .arg(&path)
+            .arg("-o")
+            .arg(&out)
+            .assert()
+            .code(0);
         assert_eq!(fs::read_dir(&out).unwrap().count(), 2);
     }
 }
@@ -77,21 +118,39 @@ fn new_records_are_accepted_by_check() {
 fn wrong_plate_options_write_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.ctr");
-    for wrong in
-        [&["--ratio", "600"][..], &["--burden", "15 kg"], &["--id", "a\n[visit 2026-01-01]"], &["--class", "5P20", "--class", "PX"]]
-    {
-        kneemark().arg("new").args(wrong).arg("-o").arg(&path).assert().code(2);
+    for wrong in [
+        &["--ratio", "600"][..],
+        &["--burden", "15 kg"],
+        &["--id", "a\n[visit 2026-01-01]"],
+        &["--class", "5P20", "--class", "PX"],
+    ] {
+        kneemark()
+            .arg("new")
+            .args(wrong)
+            .arg("-o")
+            .arg(&path)
+            .assert()
+            .code(2);
         assert!(!path.exists(), "{wrong:?}");
     }
-    kneemark().args(["new", "--from", "x.ctr", "--id", "A"]).assert().code(64);
-    kneemark().args(["new", "--from", "x.ctr", "--date", "2026-02-30"]).assert().code(64);
+    kneemark()
+        .args(["new", "--from", "x.ctr", "--id", "A"])
+        .assert()
+        .code(64);
+    kneemark()
+        .args(["new", "--from", "x.ctr", "--date", "2026-02-30"])
+        .assert()
+        .code(64);
 }
 
 /// The demo job with every visit taken out and a new one put in.
 fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Gathered {
     let day = date::read("2026-12-01").unwrap();
     let files = Memory::default();
-    for (path, text) in crate::demo::files().iter().filter(|(path, _)| path.ends_with(".toml")) {
+    for (path, text) in crate::demo::files()
+        .iter()
+        .filter(|(path, _)| path.ends_with(".toml"))
+    {
         files.put(format!("records/{path}"), text.clone());
     }
     let units = super::demo();
@@ -100,8 +159,15 @@ fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Gathered {
         let text = with_visit(&unit.source, &super::subject(unit), purpose, day);
         let until = unit.source.text.find("\n[visit").unwrap();
         let plate = unit.source.text[..until].trim_end();
-        assert!(text.starts_with(plate), "{}: the plate is kept to the letter", unit.source.name);
-        files.put(unit.path.clone(), format!("{plate}\n{}", typed(&text[plate.len()..])));
+        assert!(
+            text.starts_with(plate),
+            "{}: the plate is kept to the letter",
+            unit.source.name
+        );
+        files.put(
+            unit.path.clone(),
+            format!("{plate}\n{}", typed(&text[plate.len()..])),
+        );
     }
     let again = gather(&files, &[PathBuf::from("records")]);
     assert!(again.others.is_empty() && again.units.len() == units.len());
@@ -110,7 +176,11 @@ fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Gathered {
 
 /// Errors of a record, as text.
 fn errors(unit: &Unit) -> Vec<String> {
-    unit.diagnostics.iter().filter(|told| told.is_error()).map(|told| format!("{}: {}", told.title, unit.source.slice(told.span))).collect()
+    unit.diagnostics
+        .iter()
+        .filter(|told| told.is_error())
+        .map(|told| format!("{}: {}", told.title, unit.source.slice(told.span)))
+        .collect()
 }
 
 /// Every demo record gives a visit to type into that reads without errors; that its rows wait for their
@@ -119,12 +189,25 @@ fn errors(unit: &Unit) -> Vec<String> {
 fn a_visit_of_every_demo_record_reads_without_errors() {
     for purpose in ["commissioning", "maintenance", "investigation after a trip"] {
         for unit in &fresh(purpose, str::to_owned).units {
-            let other: Vec<&str> =
-                unit.diagnostics.iter().filter(|told| told.code != Code::RowsWaiting).map(|told| told.title.as_str()).collect();
+            let other: Vec<&str> = unit
+                .diagnostics
+                .iter()
+                .filter(|told| told.code != Code::RowsWaiting)
+                .map(|told| told.title.as_str())
+                .collect();
             assert_eq!(other, [""; 0], "{}", unit.source.name);
             assert_eq!(unit.record.visits.len(), 1);
-            assert!(unit.diagnostics.len() > 3, "{}: nobody says that its rows wait", unit.source.name);
-            assert_eq!(unit.assessment.bad().count(), 0, "{}: nothing was read, so nothing can fail", unit.source.name);
+            assert!(
+                unit.diagnostics.len() > 3,
+                "{}: nobody says that its rows wait",
+                unit.source.name
+            );
+            assert_eq!(
+                unit.assessment.bad().count(),
+                0,
+                "{}: nothing was read, so nothing can fail",
+                unit.source.name
+            );
         }
     }
 }
@@ -134,7 +217,11 @@ fn typed(text: &str) -> String {
     let mut reading = 100;
     let mut cell = |word: &str| {
         reading += 1;
-        if word == "-" { format!("1.{reading}") } else { word.to_owned() }
+        if word == "-" {
+            format!("1.{reading}")
+        } else {
+            word.to_owned()
+        }
     };
     let mut line = |line: &str| match line.matches('|').count() {
         1 => line.replace("| -", "| up on make"),
@@ -147,9 +234,18 @@ fn typed(text: &str) -> String {
 #[test]
 fn typed_in_full_it_reads_without_errors_and_lacks_no_test() {
     for unit in &fresh("commissioning", typed).units {
-        assert_eq!(errors(unit), [""; 0], "{}\n{}", unit.source.name, unit.source.text);
+        assert_eq!(
+            errors(unit),
+            [""; 0],
+            "{}\n{}",
+            unit.source.name,
+            unit.source.text
+        );
         assert!(!unit.record.visits[0].tests.is_empty());
-        let missing = unit.diagnostics.iter().find(|told| told.title.starts_with("this visit has no "));
+        let missing = unit
+            .diagnostics
+            .iter()
+            .find(|told| told.title.starts_with("this visit has no "));
         assert!(missing.is_none(), "{}: {missing:?}", unit.source.name);
     }
 }
@@ -158,10 +254,25 @@ fn typed_in_full_it_reads_without_errors_and_lacks_no_test() {
 fn nothing_is_overwritten_but_what_kneemark_wrote() {
     let folder = tempfile::tempdir().unwrap();
     let record = folder.path().join("a.ctr");
-    kneemark().args(["new", "--id", "A", "-o"]).arg(&record).assert().code(0);
-    kneemark().args(["new", "--id", "B", "-o"]).arg(&record).assert().code(2);
+    kneemark()
+        .args(["new", "--id", "A", "-o"])
+        .arg(&record)
+        .assert()
+        .code(0);
+    kneemark()
+        .args(["new", "--id", "B", "-o"])
+        .arg(&record)
+        .assert()
+        .code(2);
     assert!(fs::read_to_string(&record).unwrap().contains("id: A"));
-    let sheet = || kneemark().arg("worksheet").arg(&record).arg("-o").arg(folder.path()).assert();
+    let sheet = || {
+        kneemark()
+            .arg("worksheet")
+            .arg(&record)
+            .arg("-o")
+            .arg(folder.path())
+            .assert()
+    };
     sheet().code(0);
     sheet().code(0);
     let mine = folder.path().join("a-worksheet.md");
@@ -174,8 +285,20 @@ fn nothing_is_overwritten_but_what_kneemark_wrote() {
 fn wrong_cores_and_broken_records_are_told() {
     let folder = tempfile::tempdir().unwrap();
     let record = folder.path().join("a.ctr");
-    fs::write(&record, "format: 1\n[ct]\nid: A\n[core 1S]\nclass: 5P20\nburden: 15 kg\nratio: 600/1\n").unwrap();
-    let run = |arguments: &[&str]| kneemark().arg("worksheet").arg(&record).args(arguments).arg("-o").arg(folder.path()).assert();
+    fs::write(
+        &record,
+        "format: 1\n[ct]\nid: A\n[core 1S]\nclass: 5P20\nburden: 15 kg\nratio: 600/1\n",
+    )
+    .unwrap();
+    let run = |arguments: &[&str]| {
+        kneemark()
+            .arg("worksheet")
+            .arg(&record)
+            .args(arguments)
+            .arg("-o")
+            .arg(folder.path())
+            .assert()
+    };
     run(&["--core", "9S"]).code(2);
     assert!(!folder.path().join("a-worksheet.md").exists());
     run(&["--temperature", "900"]).code(64);

@@ -30,9 +30,21 @@ fn multipliers_of_the_standard_multi_ratio_winding() {
     assert_eq!(winding.pairs().len(), published.len());
     for ((from, to), multiplier) in published {
         let found = winding.multiplier(from, to).unwrap();
-        assert!((found - multiplier).abs() < 1e-12, "X{}-X{}: {found}", from + 1, to + 1);
-        let ratio = table.pair(usize::from(from) + 1, usize::from(to) + 1).unwrap();
-        assert_eq!(winding.turns(from, to).unwrap(), f64::from(ratio.turns), "{}", ratio.terminals);
+        assert!(
+            (found - multiplier).abs() < 1e-12,
+            "X{}-X{}: {found}",
+            from + 1,
+            to + 1
+        );
+        let ratio = table
+            .pair(usize::from(from) + 1, usize::from(to) + 1)
+            .unwrap();
+        assert_eq!(
+            winding.turns(from, to).unwrap(),
+            f64::from(ratio.turns),
+            "{}",
+            ratio.terminals
+        );
     }
 }
 
@@ -42,12 +54,22 @@ fn two_three_and_four_terminals() {
     assert_eq!(of(&[0.0, 600.0]).multiplier(0, 1), Some(1.0));
     // Sections a = 200, b = 400: X1-X2 (a+b)/a = 3, X2-X3 (a+b)/b = 1.5
     let three = of(&[0.0, 200.0, 600.0]);
-    assert_eq!((three.multiplier(0, 1), three.multiplier(1, 2)), (Some(3.0), Some(1.5)));
+    assert_eq!(
+        (three.multiplier(0, 1), three.multiplier(1, 2)),
+        (Some(3.0), Some(1.5))
+    );
     // a, b, c = 100, 300, 400; T = 800: T/(a+b), T/(b+c), T/a, T/b, T/c
     let four = of(&[0.0, 100.0, 400.0, 800.0]);
-    let found = [(0, 2), (1, 3), (0, 1), (1, 2), (2, 3)].map(|(from, to)| four.multiplier(from, to).unwrap());
+    let found = [(0, 2), (1, 3), (0, 1), (1, 2), (2, 3)]
+        .map(|(from, to)| four.multiplier(from, to).unwrap());
     let by_hand = [2.0, 800.0 / 700.0, 8.0, 800.0 / 300.0, 2.0];
-    assert!(found.iter().zip(by_hand).all(|(found, hand)| (found - hand).abs() < 1e-12), "{found:?}");
+    assert!(
+        found
+            .iter()
+            .zip(by_hand)
+            .all(|(found, hand)| (found - hand).abs() < 1e-12),
+        "{found:?}"
+    );
 }
 
 #[test]
@@ -65,22 +87,32 @@ fn the_sheet_of_a_c800_core_by_hand() {
     // X2 stands at 200/240 of what X1-X5 gets: 763 V of 916 V
     assert!(text.contains("at 916 V driven: X2 763 V against X5"));
     // A tenth of 5 A; 8 ohm at 5 A
-    assert!(text.contains("500 mA: a tenth of rated") && text.contains("at most 200 VA, 40.0 V at 5.00 A"));
+    assert!(
+        text.contains("500 mA: a tenth of rated")
+            && text.contains("at most 200 VA, 40.0 V at 5.00 A")
+    );
 }
 
 #[test]
 fn the_sheet_of_a_measuring_core_by_hand() {
     let text = sheet(&unit("k04-l1.ctr")).markdown;
     // 15 VA at 5 A is 0.6 ohm; no winding resistance on the plate: FS10 gives at least 10 x 5 A x 0.6 = 30 V
-    assert!(text.contains("at least 30.0 V (limiting e.m.f. at FS; the plate gives no winding resistance)"));
+    assert!(text.contains(
+        "at least 30.0 V (limiting e.m.f. at FS; the plate gives no winding resistance)"
+    ));
     // 1.2 x 5 A x 0.6 ohm = 3.6 V, 70 % of it 2.52: 2.5 V on 60 turns: 41.67 mV
-    assert!(text.contains("2.50 V: within 70 % of 3.60 V") && text.contains("41.7 mV at the primary"));
+    assert!(
+        text.contains("2.50 V: within 70 % of 3.60 V") && text.contains("41.7 mV at the primary")
+    );
     // A quarter of 15 VA (IEC 61869-2:2012, as the limit rows cite it)
     assert!(text.contains("at most 15.0 VA, 3.00 V at 5.00 A; not below 3.75 VA"));
     // No resistance on the plate: nothing invented
     assert!(text.contains("| expect |  |\n| after | never break the current"));
     // Ratio by current at the currents of class 0.5 (IEC 61869-2:2012, as the limit rows cite it)
-    assert!(text.contains("| 5 % | 15.0 A | ±1.5 %, ±90 min |"), "{text}");
+    assert!(
+        text.contains("| 5 % | 15.0 A | ±1.5 %, ±90 min |"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -89,7 +121,9 @@ fn a_cable_that_passes_twice_by_hand() {
     // 200/5 for one pass: 40 turns. Two passes: 100 A of primary current, and twice the voltage induced.
     // 5 VA at 5 A is 0.2 ohm; 1.2 x 5 A x 0.2 ohm = 1.2 V; 70 % is 0.84: 0.8 V x 2/40 = 40 mV
     assert!(text.contains("40.0 mV at the primary"), "{text}");
-    assert!(text.contains("The cable passes the window 2 times") && text.contains("| 100 % | 100 A |"));
+    assert!(
+        text.contains("The cable passes the window 2 times") && text.contains("| 100 % | 100 A |")
+    );
 }
 
 #[test]
@@ -97,11 +131,20 @@ fn a_bare_plate_gives_a_sheet_of_blanks() {
     let unit = of_text("format: 1\n[ct]\nid: A\n[core 1S]\n");
     let text = sheet(&unit).markdown;
     assert!(text.contains("Prove dead") || text.contains("prove dead"));
-    for invented in ["mV at the primary", "Needs", "a tenth of rated", " V across"] {
+    for invented in [
+        "mV at the primary",
+        "Needs",
+        "a tenth of rated",
+        " V across",
+    ] {
         assert!(!text.contains(invented), "{invented}");
     }
     let number = |rest: &str| rest.starts_with(|c: char| c.is_ascii_digit());
-    assert!(!text.match_indices("at most ").any(|(at, words)| number(&text[at + words.len()..])));
+    assert!(
+        !text
+            .match_indices("at most ")
+            .any(|(at, words)| number(&text[at + words.len()..]))
+    );
 }
 
 #[test]
@@ -117,9 +160,23 @@ fn cautions_come_first_and_in_their_order() {
             "## Excitation",
         ];
         let places: Vec<usize> = order.iter().filter_map(|words| text.find(words)).collect();
-        assert!(places.len() >= 5 && places.is_sorted(), "{}: {places:?}", unit.source.name);
+        assert!(
+            places.len() >= 5 && places.is_sorted(),
+            "{}: {places:?}",
+            unit.source.name
+        );
     }
-    let line = kneemark::report::worksheet::CAUTIONS.iter().find(|line| line.contains("prove dead")).unwrap();
-    let steps = ["disconnect", "secure against", "prove dead", "earth", "guard"].map(|step| line.find(step).unwrap());
+    let line = kneemark::report::worksheet::CAUTIONS
+        .iter()
+        .find(|line| line.contains("prove dead"))
+        .unwrap();
+    let steps = [
+        "disconnect",
+        "secure against",
+        "prove dead",
+        "earth",
+        "guard",
+    ]
+    .map(|step| line.find(step).unwrap());
     assert!(steps.is_sorted());
 }

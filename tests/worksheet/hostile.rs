@@ -16,8 +16,15 @@ fn markup_in_a_record_is_shown_and_not_obeyed() {
         assert_eq!(made.markdown.matches(tag).count(), 0, "{tag}");
     }
     assert!(made.html.contains("&lt;script&gt;alert(1)") && made.html.contains("{{ 7*7 }}"));
-    assert!(made.markdown.contains("&lt;script&gt;alert(1)&lt;/script&gt;\\|\\*\\_\\`\\[x\\]"));
-    assert!(made.slug.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-'));
+    assert!(
+        made.markdown
+            .contains("&lt;script&gt;alert(1)&lt;/script&gt;\\|\\*\\_\\`\\[x\\]")
+    );
+    assert!(
+        made.slug
+            .bytes()
+            .all(|b| b.is_ascii_alphanumeric() || b == b'-')
+    );
 }
 
 #[test]
@@ -28,9 +35,14 @@ fn extreme_plates_give_no_number_that_is_none() {
         ("TPY", "8000/1", "kssc: 1e308\nktd: 1e308\nburden: 5 ohm"),
         ("C800", "1200:5", "resistance: 1e-300 ohm at 75 C"),
     ] {
-        let unit = of_text(&format!("format: 1\n[ct]\nid: A\n[core 1S]\nclass: {class}\nratio: {ratio}\n{rest}\n"));
+        let unit = of_text(&format!(
+            "format: 1\n[ct]\nid: A\n[core 1S]\nclass: {class}\nratio: {ratio}\n{rest}\n"
+        ));
         let text = sheet(&unit).html;
-        assert!(!text.contains("NaN") && !text.contains(">inf") && !text.contains(" inf"), "{class}");
+        assert!(
+            !text.contains("NaN") && !text.contains(">inf") && !text.contains(" inf"),
+            "{class}"
+        );
     }
 }
 
@@ -43,9 +55,23 @@ fn every_drawing_is_whole_and_named() {
         for part in ["</svg>", "<title>", "</desc>", "<figcaption>"] {
             let whole = html.matches(part).count();
             // The page has a title of its own.
-            assert_eq!(whole, if part == "<title>" { drawings + 1 } else { drawings }, "{}: {part}", unit.source.name);
+            assert_eq!(
+                whole,
+                if part == "<title>" {
+                    drawings + 1
+                } else {
+                    drawings
+                },
+                "{}: {part}",
+                unit.source.name
+            );
         }
-        assert!(!html.contains("NaN") && !html.contains("<script") && !html.contains("href") && !html.contains("url("));
+        assert!(
+            !html.contains("NaN")
+                && !html.contains("<script")
+                && !html.contains("href")
+                && !html.contains("url(")
+        );
         // The namespace of SVG is a name, not an address that is fetched.
         assert_eq!(html.matches("http").count(), drawings);
         assert_eq!(html, sheet(&unit).html);
@@ -59,7 +85,14 @@ fn a_set_tells_plates_that_differ() {
     assert!(!like.markdown.contains("Plates differ"));
     let other = super::unit("h12-line-l1.ctr");
     let unlike = set(&[subject(&a), subject(&other)], &Options::default()).unwrap();
-    assert!(unlike.markdown.contains("Plates differ: L1 HLV-26-5201 is not like L1 BRW-25-41301"));
+    assert!(
+        unlike
+            .markdown
+            .contains("Plates differ: L1 HLV-26-5201 is not like L1 BRW-25-41301")
+    );
     // One page a test, with the readings of both phases on it.
-    assert!(like.markdown.contains("L1 BRW-25-41301: voltage/V") && like.markdown.contains("L2 BRW-25-41302: voltage/V"));
+    assert!(
+        like.markdown.contains("L1 BRW-25-41301: voltage/V")
+            && like.markdown.contains("L2 BRW-25-41302: voltage/V")
+    );
 }

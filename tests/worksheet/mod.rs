@@ -20,11 +20,18 @@ fn demo() -> Vec<Unit> {
 }
 
 fn unit(file: &str) -> Unit {
-    demo().into_iter().find(|unit| unit.path.ends_with(file)).unwrap()
+    demo()
+        .into_iter()
+        .find(|unit| unit.path.ends_with(file))
+        .unwrap()
 }
 
 fn subject(unit: &Unit) -> Subject<'_> {
-    Subject { record: &unit.record, criteria: &unit.setting.criteria, errors: 0 }
+    Subject {
+        record: &unit.record,
+        criteria: &unit.setting.criteria,
+        errors: 0,
+    }
 }
 
 fn sheet(unit: &Unit) -> Worksheet {

@@ -73,16 +73,46 @@ pub fn turning_point(rated: &Rated<'_>) -> Option<TurningPoint> {
     let isr = shown(rated.secondary)?;
     let limit = |basis, factor: f64, load: Load, percent: f64| {
         let volts = shown(factor * isr * loop_impedance(rated.resistance, load)?)?;
-        Some(TurningPoint { basis, volts, exact: rated.resistance.is_some(), current: shown(percent / 100.0 * factor * isr) })
+        Some(TurningPoint {
+            basis,
+            volts,
+            exact: rated.resistance.is_some(),
+            current: shown(percent / 100.0 * factor * isr),
+        })
     };
     match rated.class {
-        Class::Knee { .. } => Some(TurningPoint { basis: Basis::Knee, volts: shown(rated.knee?)?, exact: true, current: rated.exciting }),
-        Class::Protection { composite, limit_factor, .. } => limit(Basis::Limit, *limit_factor, rated.burden?, f64::from(*composite)),
-        Class::Measuring { security: Some(factor), .. } => limit(Basis::Security, *factor, rated.burden?, 10.0),
+        Class::Knee { .. } => Some(TurningPoint {
+            basis: Basis::Knee,
+            volts: shown(rated.knee?)?,
+            exact: true,
+            current: rated.exciting,
+        }),
+        Class::Protection {
+            composite,
+            limit_factor,
+            ..
+        } => limit(
+            Basis::Limit,
+            *limit_factor,
+            rated.burden?,
+            f64::from(*composite),
+        ),
+        Class::Measuring {
+            security: Some(factor),
+            ..
+        } => limit(Basis::Security, *factor, rated.burden?, 10.0),
         Class::IeeeRelay { volts, .. } => {
             // The designation holds at 5 A; other secondary currents keep the volt-amperes.
             let ohm = shown(volts * 5.0 / isr / (20.0 * isr))?;
-            limit(Basis::Relay, 20.0, Load { ohm, power_factor: rated.burden.map_or(0.5, |load| load.power_factor) }, 10.0)
+            limit(
+                Basis::Relay,
+                20.0,
+                Load {
+                    ohm,
+                    power_factor: rated.burden.map_or(0.5, |load| load.power_factor),
+                },
+                10.0,
+            )
         }
         Class::Transient(class) => transient(rated, *class, isr),
         Class::Measuring { .. } | Class::IeeeMetering { .. } | Class::Other(_) => None,
@@ -94,8 +124,17 @@ fn transient(rated: &Rated<'_>, class: Transient, isr: f64) -> Option<TurningPoi
     let volts = shown(kssc * ktd * isr * loop_impedance(rated.resistance, load)?)?;
     // A peak error of 10 % of the peak of the fault current, told as an r.m.s. figure; TPZ limits the
     // alternating component only.
-    let current = if class == Transient::Tpz { None } else { shown(0.10 * kssc * isr) };
-    Some(TurningPoint { basis: Basis::Transient, volts, exact: rated.resistance.is_some(), current })
+    let current = if class == Transient::Tpz {
+        None
+    } else {
+        shown(0.10 * kssc * isr)
+    };
+    Some(TurningPoint {
+        basis: Basis::Transient,
+        volts,
+        exact: rated.resistance.is_some(),
+        current,
+    })
 }
 
 /// The e.m.f. in volt up to which a measuring core keeps its class by its plate: 120 % of rated current
@@ -104,16 +143,32 @@ fn transient(rated: &Rated<'_>, class: Transient, isr: f64) -> Option<TurningPoi
 #[must_use]
 pub fn holds_up_to(rated: &Rated<'_>) -> Option<f64> {
     let measuring = rated.class.is_measuring();
-    shown(1.2 * rated.secondary * loop_impedance(rated.resistance, rated.burden.filter(|_| measuring)?)?)
+    shown(
+        1.2 * rated.secondary
+            * loop_impedance(rated.resistance, rated.burden.filter(|_| measuring)?)?,
+    )
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn rated(class: &Class, secondary: f64, resistance: f64, burden: Option<(f64, f64)>) -> Rated<'_> {
+    fn rated(
+        class: &Class,
+        secondary: f64,
+        resistance: f64,
+        burden: Option<(f64, f64)>,
+    ) -> Rated<'_> {
         let burden = burden.map(|(ohm, power_factor)| Load { ohm, power_factor });
-        Rated { class, secondary, resistance: Some(resistance), burden, knee: None, exciting: None, transient: None }
+        Rated {
+            class,
+            secondary,
+            resistance: Some(resistance),
+            burden,
+            knee: None,
+            exciting: None,
+            transient: None,
+        }
     }
 
     #[test]
@@ -132,27 +187,47 @@ mod tests {
         // C800, 0.62 ohm at 75 °C: 100 x |0.62 + 4.0 + j6.928| = 832.7 V, 10 A
         let class = Class::read("C800", true);
         let found = turning_point(&rated(&class, 5.0, 0.62, None)).unwrap();
-        assert!((found.volts - 832.7).abs() < 0.1 && found.current == Some(10.0), "{found:?}");
-        let lacking = turning_point(&Rated { resistance: None, ..rated(&class, 5.0, 0.62, None) }).unwrap();
+        assert!(
+            (found.volts - 832.7).abs() < 0.1 && found.current == Some(10.0),
+            "{found:?}"
+        );
+        let lacking = turning_point(&Rated {
+            resistance: None,
+            ..rated(&class, 5.0, 0.62, None)
+        })
+        .unwrap();
         assert!((lacking.volts - 800.0).abs() < 1e-9 && !lacking.exact);
     }
 
     #[test]
     fn knee_security_and_transient_by_hand() {
         let class = Class::read("PX", false);
-        let px = Rated { knee: Some(300.0), exciting: Some(0.03), ..rated(&class, 1.0, 3.6, None) };
+        let px = Rated {
+            knee: Some(300.0),
+            exciting: Some(0.03),
+            ..rated(&class, 1.0, 3.6, None)
+        };
         let found = turning_point(&px).unwrap();
-        assert_eq!((found.basis, found.volts, found.current), (Basis::Knee, 300.0, Some(0.03)));
+        assert_eq!(
+            (found.basis, found.volts, found.current),
+            (Basis::Knee, 300.0, Some(0.03))
+        );
         assert!(turning_point(&Rated { knee: None, ..px }).is_none());
         // 0.5 FS10, 10 VA at 0.8, 1 A, 2.9 ohm: 10 x |2.9 + 8 + j6| = 124.4 V, at least 1 A
         let class = Class::read("0.5 FS10", false);
         let found = turning_point(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap();
         assert!((found.volts - 124.42).abs() < 0.05 && found.basis == Basis::Security);
         // 1.2 x |10.9 + j6| = 14.93 V
-        assert!((holds_up_to(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap() - 14.931).abs() < 0.005);
+        assert!(
+            (holds_up_to(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap() - 14.931).abs()
+                < 0.005
+        );
         // TPY: 6 x 10 x 1 A x (22 + 5) ohm = 1620 V
         let class = Class::read("TPY", false);
-        let tp = Rated { transient: Some((6.0, 10.0)), ..rated(&class, 1.0, 22.0, Some((5.0, 1.0))) };
+        let tp = Rated {
+            transient: Some((6.0, 10.0)),
+            ..rated(&class, 1.0, 22.0, Some((5.0, 1.0)))
+        };
         assert!((turning_point(&tp).unwrap().volts - 1620.0).abs() < 1e-9);
     }
 

@@ -13,13 +13,25 @@ impl Winding {
     /// the ratios.
     #[must_use]
     pub fn of(core: &Core, primary_turns: f64) -> Self {
-        let full = core.nominal_ratio(0, core.last_mark()).filter(|full| *full > 0.0);
+        let full = core
+            .nominal_ratio(0, core.last_mark())
+            .filter(|full| *full > 0.0);
         let scale = match (core.turns.value(), full) {
             (Some(turns), Some(full)) if *turns > 0.0 => turns / full,
             _ => primary_turns,
         };
-        let at = |to: u8| if to == 0 { Some(0.0) } else { core.nominal_ratio(0, to) };
-        Self::from_turns((0..=core.last_mark()).map(|to| Some(at(to)? * scale)).collect())
+        let at = |to: u8| {
+            if to == 0 {
+                Some(0.0)
+            } else {
+                core.nominal_ratio(0, to)
+            }
+        };
+        Self::from_turns(
+            (0..=core.last_mark())
+                .map(|to| Some(at(to)? * scale))
+                .collect(),
+        )
     }
 
     /// From turns counted from the first terminal. What does not rise from terminal to terminal is
@@ -32,7 +44,9 @@ impl Winding {
             highest = known;
             Some(known)
         };
-        Self { turns: turns.into_iter().map(&mut rising).collect() }
+        Self {
+            turns: turns.into_iter().map(&mut rising).collect(),
+        }
     }
 
     /// Number of terminals.
@@ -67,7 +81,9 @@ impl Winding {
     #[must_use]
     pub fn pairs(&self) -> Vec<(u8, u8)> {
         let last = self.last();
-        let mut pairs: Vec<(u8, u8)> = (0..last).flat_map(|from| (from + 1..=last).map(move |to| (from, to))).collect();
+        let mut pairs: Vec<(u8, u8)> = (0..last)
+            .flat_map(|from| (from + 1..=last).map(move |to| (from, to)))
+            .collect();
         let turns = |pair: &(u8, u8)| self.turns(pair.0, pair.1).unwrap_or(0.0);
         pairs.sort_by(|a, b| turns(b).total_cmp(&turns(a)).then(a.cmp(b)));
         if let Some(at) = pairs.iter().position(|pair| *pair == (0, last)) {
@@ -87,7 +103,8 @@ impl Winding {
     /// pair `from`-`to`.
     #[must_use]
     pub fn against_minus(&self, (from, to): (u8, u8), volts: f64, terminal: u8) -> Option<f64> {
-        let reach = volts * (self.position(terminal)? - self.position(to)?).abs() / self.turns(from, to)?;
+        let reach =
+            volts * (self.position(terminal)? - self.position(to)?).abs() / self.turns(from, to)?;
         reach.is_finite().then_some(reach)
     }
 }
@@ -107,7 +124,12 @@ mod tests {
 
     #[test]
     fn two_to_five_terminals_have_one_three_six_and_ten_pairs() {
-        for (sections, pairs) in [(&[600.0][..], 1), (&[300.0, 300.0], 3), (&[100.0, 50.0, 250.0], 6), (&[40.0, 20.0, 100.0, 80.0], 10)] {
+        for (sections, pairs) in [
+            (&[600.0][..], 1),
+            (&[300.0, 300.0], 3),
+            (&[100.0, 50.0, 250.0], 6),
+            (&[40.0, 20.0, 100.0, 80.0], 10),
+        ] {
             let winding = winding(sections);
             let last = u8::try_from(sections.len()).unwrap();
             assert_eq!(winding.pairs().len(), pairs);
@@ -131,6 +153,10 @@ mod tests {
         assert!(winding.multiplier(0, 1).is_none() && winding.multiplier(1, 2).is_none());
         assert_eq!(winding.multiplier(0, 2), Some(1.0));
         assert_eq!(winding.pairs(), [(0, 2), (0, 1), (1, 2)]);
-        assert!(Winding::from_turns(vec![Some(0.0), Some(300.0), Some(100.0)]).full().is_none());
+        assert!(
+            Winding::from_turns(vec![Some(0.0), Some(300.0), Some(100.0)])
+                .full()
+                .is_none()
+        );
     }
 }

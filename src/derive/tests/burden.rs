@@ -67,7 +67,10 @@ static MAGNITUDE: Formula<2> = Formula {
     what: "impedance of the circuit at rated frequency",
     text: "hypot(R, X)",
     unit: "ohm",
-    of: [RESISTANCE, symbol("X", "ohm", "reactance at rated frequency")],
+    of: [
+        RESISTANCE,
+        symbol("X", "ohm", "reactance at rated frequency"),
+    ],
     source: OHM,
     go: |[r, x]| r.hypot(x),
 };
@@ -77,7 +80,10 @@ static POWER: Formula<2> = Formula {
     what: "apparent power at rated secondary current",
     text: "Z*In^2",
     unit: "VA",
-    of: [symbol("Z", "ohm", "impedance of the circuit"), symbol("In", "A", "rated secondary current")],
+    of: [
+        symbol("Z", "ohm", "impedance of the circuit"),
+        symbol("In", "A", "rated secondary current"),
+    ],
     source: "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)",
     go: |[z, i]| z * i.powi(2),
 };
@@ -93,7 +99,9 @@ static FACTOR: Formula<2> = Formula {
 };
 
 /// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&IMPEDANCE, &REAL, &IMAGINARY, &AT_RATED, &MAGNITUDE, &POWER, &FACTOR];
+pub static FORMULAS: &[&dyn AnyFormula] = &[
+    &IMPEDANCE, &REAL, &IMAGINARY, &AT_RATED, &MAGNITUDE, &POWER, &FACTOR,
+];
 
 /// One measured loop. Everything is at rated frequency where the angle was read.
 #[derive(Clone, Debug)]
@@ -124,19 +132,58 @@ pub struct Loop {
 pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Loop> {
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Burden(body) = &test.body else { continue };
-        found.extend(body.rows.iter().filter_map(|row| one(case, w, (index, test, body), row)));
+        let TestBody::Burden(body) = &test.body else {
+            continue;
+        };
+        found.extend(
+            body.rows
+                .iter()
+                .filter_map(|row| one(case, w, (index, test, body), row)),
+        );
     }
     found
 }
 
-fn one(case: &Case<'_>, w: &mut Workings, (index, test, body): (usize, &Test, &BurdenTest), row: &BurdenRow) -> Option<Loop> {
+fn one(
+    case: &Case<'_>,
+    w: &mut Workings,
+    (index, test, body): (usize, &Test, &BurdenTest),
+    row: &BurdenRow,
+) -> Option<Loop> {
     let pair = row.on?.value;
-    let exact = |given: &Given<_>| given.get().copied().filter(|reading: &Reading| reading.value.is_exact());
+    let exact = |given: &Given<_>| {
+        given
+            .get()
+            .copied()
+            .filter(|reading: &Reading| reading.value.is_exact())
+    };
     let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
-    let u = input::reading(w, case, test, Measure::Voltage, "voltage across the circuit", &voltage);
-    let i = input::reading(w, case, test, Measure::Current, "current into the circuit", &current);
-    let p = exact(&row.angle).map(|angle| input::reading(w, case, test, Measure::Angle, "angle of the circuit", &angle));
+    let u = input::reading(
+        w,
+        case,
+        test,
+        Measure::Voltage,
+        "voltage across the circuit",
+        &voltage,
+    );
+    let i = input::reading(
+        w,
+        case,
+        test,
+        Measure::Current,
+        "current into the circuit",
+        &current,
+    );
+    let p = exact(&row.angle).map(|angle| {
+        input::reading(
+            w,
+            case,
+            test,
+            Measure::Angle,
+            "angle of the circuit",
+            &angle,
+        )
+    });
     let mut z = w.step(&IMPEDANCE, [u, i])?;
     let r = p.and_then(|p| w.step(&REAL, [u, i, p]));
     let mut x = p.and_then(|p| w.step(&IMAGINARY, [u, i, p]));
@@ -151,7 +198,9 @@ fn one(case: &Case<'_>, w: &mut Workings, (index, test, body): (usize, &Test, &B
             (x, z, scaled) = (Some(at_rated), magnitude, true);
         }
     }
-    let unreadable = [&row.voltage, &row.current, &row.angle].into_iter().find(|given| given.is_unreadable());
+    let unreadable = [&row.voltage, &row.current, &row.angle]
+        .into_iter()
+        .find(|given| given.is_unreadable());
     Some(Loop {
         test: index,
         pair,
@@ -163,7 +212,10 @@ fn one(case: &Case<'_>, w: &mut Workings, (index, test, body): (usize, &Test, &B
         power_factor: r.and_then(|r| w.step(&FACTOR, [r, z])),
         other_frequency: other.map(|(f, _)| f.value.si),
         scaled,
-        readings: [row.voltage.span(), row.current.span(), row.angle.span()].into_iter().flatten().collect(),
+        readings: [row.voltage.span(), row.current.span(), row.angle.span()]
+            .into_iter()
+            .flatten()
+            .collect(),
         doubtful: test.doubtful.or_else(|| unreadable.and_then(Given::span)),
     })
 }
@@ -173,13 +225,20 @@ fn power(case: &Case<'_>, w: &mut Workings, pair: Pair, z: Value) -> Option<Valu
     let pair = pair.ascending();
     let core = case.core(pair)?;
     let rated = case.rated_secondary(pair).filter(|rated| *rated > 0.0)?;
-    let span = core.tap(pair.from, pair.to).and_then(|tap| tap.ratio.span()).or(core.ratio.span()).unwrap_or(core.span);
+    let span = core
+        .tap(pair.from, pair.to)
+        .and_then(|tap| tap.ratio.span())
+        .or(core.ratio.span())
+        .unwrap_or(core.span);
     let rated = input::plate_number(w, "rated secondary current", "A", rated, span);
     w.step(&POWER, [z, rated])
 }
 
 /// The source's frequency and the rated one, where they differ by more than a hundredth.
-fn other_frequency<'a>(case: &Case<'a>, body: &'a BurdenTest) -> Option<(&'a Reading, &'a Reading)> {
+fn other_frequency<'a>(
+    case: &Case<'a>,
+    body: &'a BurdenTest,
+) -> Option<(&'a Reading, &'a Reading)> {
     let (f, rated) = (body.frequency.get()?, case.record.plate.frequency.get()?);
     let usable = f.value.si > 0.0 && rated.value.si > 0.0;
     (usable && (f.value.si / rated.value.si - 1.0).abs() > 0.01).then_some((f, rated))

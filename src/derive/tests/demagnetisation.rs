@@ -20,7 +20,11 @@ static AT_RATED: Formula<3> = Formula {
     what: "voltage at rated frequency for the same flux",
     text: "V*fr/f",
     unit: "V",
-    of: [symbol("V", "V", "voltage at the start"), symbol("fr", "Hz", "rated frequency"), symbol("f", "Hz", "frequency of the source")],
+    of: [
+        symbol("V", "V", "voltage at the start"),
+        symbol("fr", "Hz", "rated frequency"),
+        symbol("f", "Hz", "frequency of the source"),
+    ],
     source: "law of induction: e.m.f. proportional to frequency at the same flux",
     go: |[v, fr, f]| v * fr / f,
 };
@@ -44,7 +48,10 @@ static OVER_KNEE: Formula<2> = Formula {
     what: "start of the demagnetisation over the knee",
     text: "V/E",
     unit: "",
-    of: [symbol("V", "V", "voltage at the start"), symbol("E", "V", "knee point voltage on the driven pair")],
+    of: [
+        symbol("V", "V", "voltage at the start"),
+        symbol("E", "V", "knee point voltage on the driven pair"),
+    ],
     source: "the core must be saturated before it is brought down; common practice, no source",
     go: |[v, e]| v / e,
 };
@@ -54,7 +61,10 @@ static OVER_RATED: Formula<2> = Formula {
     what: "start of the demagnetisation over rated primary current",
     text: "I/Ir",
     unit: "",
-    of: [symbol("I", "A", "primary current at the start"), symbol("Ir", "A", "rated primary current")],
+    of: [
+        symbol("I", "A", "primary current at the start"),
+        symbol("Ir", "A", "rated primary current"),
+    ],
     source: "closed method: primary current from 1.2 times rated (a calibration-practice article)",
     go: |[i, r]| i / r,
 };
@@ -116,8 +126,14 @@ pub struct Brought {
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Brought> {
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Demagnetisation(body) = &test.body else { continue };
-        found.extend(body.rows.iter().filter_map(|row| one(case, w, derived, (index, test, body), row)));
+        let TestBody::Demagnetisation(body) = &test.body else {
+            continue;
+        };
+        found.extend(
+            body.rows
+                .iter()
+                .filter_map(|row| one(case, w, derived, (index, test, body), row)),
+        );
     }
     found
 }
@@ -141,22 +157,48 @@ fn one(
     };
     let (start, knee) = match (written, method, by_current) {
         (None, _, _) => (Start::Unstated, None),
-        (Some(start), Method::Open, false) => over_knee(case, w, derived, (test, body), pair, start),
-        (Some(start), Method::Closed, true) => (over_rated(case, w, test, pair, start).unwrap_or(Start::Alone), None),
+        (Some(start), Method::Open, false) => {
+            over_knee(case, w, derived, (test, body), pair, start)
+        }
+        (Some(start), Method::Closed, true) => (
+            over_rated(case, w, test, pair, start).unwrap_or(Start::Alone),
+            None,
+        ),
         (Some(_), _, _) => (Start::Alone, None),
     };
-    let mut readings: Vec<Span> = [row.start.span(), row.end.span()].into_iter().flatten().collect();
+    let mut readings: Vec<Span> = [row.start.span(), row.end.span()]
+        .into_iter()
+        .flatten()
+        .collect();
     if readings.is_empty() {
         readings.push(row.span);
     }
-    let unreadable = [&row.start, &row.end].into_iter().find(|given| given.is_unreadable()).and_then(Given::span);
-    Some(Brought { test: index, pair, method, start, knee, end: end(row), readings, doubtful: test.doubtful.or(unreadable) })
+    let unreadable = [&row.start, &row.end]
+        .into_iter()
+        .find(|given| given.is_unreadable())
+        .and_then(Given::span);
+    Some(Brought {
+        test: index,
+        pair,
+        method,
+        start,
+        knee,
+        end: end(row),
+        readings,
+        doubtful: test.doubtful.or(unreadable),
+    })
 }
 
 fn end(row: &DemagnetisationRow) -> End {
-    let Some(end) = row.end.value() else { return End::Unstated };
+    let Some(end) = row.end.value() else {
+        return End::Unstated;
+    };
     let start = row.start.value().map_or(0.0, |start| start.si.abs());
-    if end.si.abs() <= start / 100.0 { End::Zero } else { End::Above }
+    if end.si.abs() <= start / 100.0 {
+        End::Zero
+    } else {
+        End::Above
+    }
 }
 
 fn over_knee(
@@ -168,14 +210,32 @@ fn over_knee(
     start: &Reading,
 ) -> (Start, Option<&'static str>) {
     let mut held = || {
-        let sound = |excited: &&Excited| excited.doubtful.is_none() && excited.curve.is_some() && excited.pair.core == pair.core;
-        let excited = for_pair(case, derived, pair).filter(sound).or_else(|| derived.excitation.iter().find(sound))?;
+        let sound = |excited: &&Excited| {
+            excited.doubtful.is_none() && excited.curve.is_some() && excited.pair.core == pair.core
+        };
+        let excited = for_pair(case, derived, pair)
+            .filter(sound)
+            .or_else(|| derived.excitation.iter().find(sound))?;
         let (knee, reached, rule) = knee(excited)?;
         let on_pair = on_pair(case, w, knee, pair, excited.pair)?;
-        let v = input::reading(w, case, test, Measure::Voltage, "voltage at the start", start);
+        let v = input::reading(
+            w,
+            case,
+            test,
+            Measure::Voltage,
+            "voltage at the start",
+            start,
+        );
         let v = at_rated(case, w, body, v)?;
         let share = w.step(&OVER_KNEE, [v, on_pair])?;
-        Some((if reached { Start::OverKnee(share) } else { Start::OverKneeLess(share) }, Some(rule)))
+        Some((
+            if reached {
+                Start::OverKnee(share)
+            } else {
+                Start::OverKneeLess(share)
+            },
+            Some(rule),
+        ))
     };
     held().unwrap_or((Start::Alone, None))
 }
@@ -186,22 +246,40 @@ fn knee(excited: &Excited) -> Option<(Value, bool, &'static str)> {
         Knee::At(point) => Some(point.voltage),
         Knee::NotReached { .. } | Knee::Lacking(_) => None,
     };
-    let rules = [(&excited.iec, "10 % rule"), (&excited.knee_45, "45° tangent"), (&excited.knee_30, "30° tangent")];
-    let found = rules.iter().find_map(|(knee, rule)| Some((known(knee)?, true, *rule)));
+    let rules = [
+        (&excited.iec, "10 % rule"),
+        (&excited.knee_45, "45° tangent"),
+        (&excited.knee_30, "30° tangent"),
+    ];
+    let found = rules
+        .iter()
+        .find_map(|(knee, rule)| Some((known(knee)?, true, *rule)));
     found.or(match excited.iec {
         Knee::NotReached { beyond } => Some((beyond, false, "10 % rule")),
         Knee::At(_) | Knee::Lacking(_) => None,
     })
 }
 
-fn on_pair(case: &Case<'_>, w: &mut Workings, knee: Value, pair: Pair, curve: Pair) -> Option<Value> {
+fn on_pair(
+    case: &Case<'_>,
+    w: &mut Workings,
+    knee: Value,
+    pair: Pair,
+    curve: Pair,
+) -> Option<Value> {
     if pair == curve.ascending() {
         return Some(knee);
     }
     let core = case.core(pair)?;
     let mut turns = |of: Pair| {
         let turns = case.turns(of).filter(|turns| *turns > 0.0)?;
-        Some(input::plate_number(w, format!("turns of {}", case.record.pair_text(of)), "", turns, core.span))
+        Some(input::plate_number(
+            w,
+            format!("turns of {}", case.record.pair_text(of)),
+            "",
+            turns,
+            core.span,
+        ))
     };
     let (n, m) = (turns(pair)?, turns(curve)?);
     w.step(&KNEE_ON_PAIR, [knee, n, m])
@@ -209,17 +287,32 @@ fn on_pair(case: &Case<'_>, w: &mut Workings, knee: Value, pair: Pair, curve: Pa
 
 /// The curve's voltages are at rated frequency, so the start is taken there too.
 fn at_rated(case: &Case<'_>, w: &mut Workings, body: &Demagnetisation, v: Value) -> Option<Value> {
-    let Some(f) = body.frequency.get() else { return Some(v) };
+    let Some(f) = body.frequency.get() else {
+        return Some(v);
+    };
     let rated = case.record.plate.frequency.get()?;
     let fr = input::plate(w, "rated frequency", rated);
     let f = input::stated(w, "frequency of the source", f);
     w.step(&AT_RATED, [v, fr, f])
 }
 
-fn over_rated(case: &Case<'_>, w: &mut Workings, test: &Test, pair: Pair, start: &Reading) -> Option<Start> {
+fn over_rated(
+    case: &Case<'_>,
+    w: &mut Workings,
+    test: &Test,
+    pair: Pair,
+    start: &Reading,
+) -> Option<Start> {
     let rated = case.rated_primary(pair).filter(|rated| *rated > 0.0)?;
     let core = case.core(pair)?;
-    let i = input::reading(w, case, test, Measure::Current, "primary current at the start", start);
+    let i = input::reading(
+        w,
+        case,
+        test,
+        Measure::Current,
+        "primary current at the start",
+        start,
+    );
     let rated = input::plate_number(w, "rated primary current", "A", rated, core.span);
     w.step(&OVER_RATED, [i, rated]).map(Start::OverRated)
 }
@@ -236,16 +329,30 @@ mod tests {
              purpose: commissioning\n\n[demagnetisation S1-S2]\n{text}\n"
         );
         let (record, found) = crate::record::read(&Source::new("t.ctr", text.as_bytes()).0, &[]);
-        assert!(!found.iter().any(crate::ground::diagnostic::Diagnostic::is_error), "{found:?}");
+        assert!(
+            !found
+                .iter()
+                .any(crate::ground::diagnostic::Diagnostic::is_error),
+            "{found:?}"
+        );
         let criteria = Criteria::default();
-        let case = Case { record: &record, visit: &record.visits[0], index: 0, instruments: None, criteria: &criteria };
+        let case = Case {
+            record: &record,
+            visit: &record.visits[0],
+            index: 0,
+            instruments: None,
+            criteria: &criteria,
+        };
         derive(&case, &mut Workings::new(), &Derived::default())
     }
 
     #[test]
     fn the_closed_method_is_held_against_rated_current() {
         let one = &brought("start: 480 A\nend: 0 A")[0];
-        assert!(matches!(one.start, Start::OverRated(value) if (value.si - 1.2).abs() < 1e-12), "{one:?}");
+        assert!(
+            matches!(one.start, Start::OverRated(value) if (value.si - 1.2).abs() < 1e-12),
+            "{one:?}"
+        );
         assert_eq!((one.method, one.end), (Method::Closed, End::Zero));
     }
 

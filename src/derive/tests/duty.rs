@@ -79,18 +79,30 @@ pub struct RequiredFactor {
 /// Derives all of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Served> {
     let cores = 0..case.record.cores.len();
-    cores.filter_map(|core| served(case, w, derived, core)).collect()
+    cores
+        .filter_map(|core| served(case, w, derived, core))
+        .collect()
 }
 
 fn served(case: &Case<'_>, w: &mut Workings, derived: &Derived, core: usize) -> Option<Served> {
     let duty = case.record.duty_on(core, case.visit.date.value)?;
-    let index = case.record.duties.iter().position(|other| other.span == duty.span)?;
+    let index = case
+        .record
+        .duties
+        .iter()
+        .position(|other| other.span == duty.span)?;
     let pair = tap(case, duty)?;
     let ground = Ground::of(case, derived, pair)?;
     let rct = ground.rct(w);
     let load = load::of(&ground, w, duty);
-    let knee = duty.required_knee.get().map(|required| required_knee(&ground, w, required));
-    let factor = duty.required_factor.get().map(|required| required_factor(&ground, w, required, rct, load.as_ref()));
+    let knee = duty
+        .required_knee
+        .get()
+        .map(|required| required_knee(&ground, w, required));
+    let factor = duty
+        .required_factor
+        .get()
+        .map(|required| required_factor(&ground, w, required, rct, load.as_ref()));
     let needs = needs::of(&ground, w, duty, rct.map(|(rct, _)| rct), load.as_ref());
     let wave = wave::of(&ground, duty, rct.map(|(rct, _)| rct), load.as_ref());
     Some(Served {
@@ -112,14 +124,25 @@ fn served(case: &Case<'_>, w: &mut Workings, derived: &Derived, core: usize) -> 
 /// The tap in service: as found at the visit, else by the duty, else the whole winding.
 fn tap(case: &Case<'_>, duty: &Duty) -> Option<Pair> {
     let found = case.record.pair_in_service(duty.core, case.visit);
-    let pair = found.or(duty.tap.map(|tap| tap.value)).or_else(|| case.full(duty.core))?;
+    let pair = found
+        .or(duty.tap.map(|tap| tap.value))
+        .or_else(|| case.full(duty.core))?;
     (pair.core == duty.core).then(|| pair.ascending())
 }
 
-fn required_knee(ground: &Ground<'_>, w: &mut Workings, required: &Located<Quantity>) -> RequiredKnee {
+fn required_knee(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    required: &Located<Quantity>,
+) -> RequiredKnee {
     let found = ground.excited.deciding(ground.case);
     let value = input::plate(w, "required knee voltage", required);
-    RequiredKnee { required: value, at: required.span, found, readings: ground.excited.around(&found) }
+    RequiredKnee {
+        required: value,
+        at: required.span,
+        found,
+        readings: ground.excited.around(&found),
+    }
 }
 
 fn required_factor(
@@ -134,12 +157,25 @@ fn required_factor(
         _ => 0.10,
     };
     let isr = ground.isr(w);
-    let z = rct.zip(load).and_then(|((rct, _), load)| loop_impedance(w, rct, load.impedance.z, load.impedance.power_factor));
-    let found = isr.zip(z).map(|(isr, z)| actual_factor(ground.curve, w, isr, z, eps));
+    let z = rct.zip(load).and_then(|((rct, _), load)| {
+        loop_impedance(w, rct, load.impedance.z, load.impedance.power_factor)
+    });
+    let found = isr
+        .zip(z)
+        .map(|(isr, z)| actual_factor(ground.curve, w, isr, z, eps));
     let emf = isr.zip(z).map(|(isr, z)| required.value * isr.si * z.si);
     let readings = match (found, isr, z) {
-        (Some(found), Some(isr), Some(z)) => super::protection::factor::readings(ground, &found, isr, z),
+        (Some(found), Some(isr), Some(z)) => {
+            super::protection::factor::readings(ground, &found, isr, z)
+        }
         _ => ground.excited.last_row().into_iter().collect(),
     };
-    RequiredFactor { required: required.value, at: required.span, eps, found, emf, readings }
+    RequiredFactor {
+        required: required.value,
+        at: required.span,
+        eps,
+        found,
+        emf,
+        readings,
+    }
 }

@@ -73,9 +73,19 @@ impl KneeRule {
     /// 10 % rule whatever the family; IEEE cores otherwise by a tangent, gapped ones by that of 30°.
     #[must_use]
     pub fn of(family: Family, core: &Core) -> Self {
-        let class = core.class.value().or_else(|| core.full_tap().and_then(|tap| tap.class.value()));
-        let gapped =
-            matches!(class, Some(Class::Protection { low_remanence: true, .. } | Class::Transient(Transient::Tpy | Transient::Tpz)));
+        let class = core
+            .class
+            .value()
+            .or_else(|| core.full_tap().and_then(|tap| tap.class.value()));
+        let gapped = matches!(
+            class,
+            Some(
+                Class::Protection {
+                    low_remanence: true,
+                    ..
+                } | Class::Transient(Transient::Tpy | Transient::Tpz)
+            )
+        );
         match (family, class) {
             (Family::Ieee, Some(Class::Knee { .. })) => Self::Iec,
             (Family::Ieee, _) if gapped => Self::Tangent30,
@@ -99,7 +109,9 @@ impl Excited {
     /// The knee that the plate's rule asks for.
     #[must_use]
     pub fn deciding(&self, case: &Case<'_>) -> Knee {
-        let rule = case.core(self.pair).map_or(KneeRule::Iec, |core| KneeRule::of(case.record.plate.family(), core));
+        let rule = case.core(self.pair).map_or(KneeRule::Iec, |core| {
+            KneeRule::of(case.record.plate.family(), core)
+        });
         self.knee(rule)
     }
 
@@ -107,7 +119,11 @@ impl Excited {
     #[must_use]
     pub fn around(&self, knee: &Knee) -> Vec<Span> {
         match knee {
-            Knee::At(point) => [point.between.0, point.between.1].iter().filter_map(|at| self.rows.get(*at)).copied().collect(),
+            Knee::At(point) => [point.between.0, point.between.1]
+                .iter()
+                .filter_map(|at| self.rows.get(*at))
+                .copied()
+                .collect(),
             Knee::NotReached { .. } | Knee::Lacking(_) => self.last_row().into_iter().collect(),
         }
     }
@@ -124,8 +140,12 @@ impl Excited {
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Excited> {
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Excitation(body) = &test.body else { continue };
-        let Some(pair) = driven(case, test) else { continue };
+        let TestBody::Excitation(body) = &test.body else {
+            continue;
+        };
+        let Some(pair) = driven(case, test) else {
+            continue;
+        };
         let taken = emf::taken(case, w, derived, test, body, pair);
         let mut excited = made(w, pair, index, taken.points);
         excited.peaks = Curve::new(&taken.peaks).0;
@@ -145,9 +165,13 @@ pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Excit
 fn made(w: &mut Workings, pair: Pair, test: usize, points: Vec<(Value, Value)>) -> Excited {
     let (curve, flaws) = Curve::new(&points);
     let few = Knee::Lacking(Reason::TooFewPoints);
-    let knees = curve
-        .as_ref()
-        .map_or([few; 3], |curve| [knee::iec(curve, w), knee::tangent(curve, w, knee::SLOPE_45), knee::tangent(curve, w, knee::SLOPE_30)]);
+    let knees = curve.as_ref().map_or([few; 3], |curve| {
+        [
+            knee::iec(curve, w),
+            knee::tangent(curve, w, knee::SLOPE_45),
+            knee::tangent(curve, w, knee::SLOPE_30),
+        ]
+    });
     let [iec, knee_45, knee_30] = knees;
     Excited {
         test,
@@ -173,7 +197,11 @@ fn made(w: &mut Workings, pair: Pair, test: usize, points: Vec<(Value, Value)>) 
 fn driven(case: &Case<'_>, test: &Test) -> Option<Pair> {
     let written = test.pair.map(|pair| pair.value.ascending());
     let only = matches!(case.record.cores.as_slice(), [only] if only.marks.len() == 2);
-    written.or(only.then_some(Pair { core: 0, from: 0, to: 1 }))
+    written.or(only.then_some(Pair {
+        core: 0,
+        from: 0,
+        to: 1,
+    }))
 }
 
 /// The curve of a core that serves a pair: taken on it, or scaled to it by turns (V by N, I by 1/N).
@@ -181,11 +209,24 @@ fn driven(case: &Case<'_>, test: &Test) -> Option<Pair> {
 /// frequency before another, a section that was understood before a doubtful one, the later of two.
 pub fn for_pair<'a>(_case: &Case<'_>, derived: &'a Derived, pair: Pair) -> Option<&'a Excited> {
     let pair = pair.ascending();
-    let own = derived.excitation.iter().chain(derived.excitation.iter().flat_map(|excited| &excited.scaled));
+    let own = derived.excitation.iter().chain(
+        derived
+            .excitation
+            .iter()
+            .flat_map(|excited| &excited.scaled),
+    );
     let fits = own.filter(|excited| excited.pair == pair && excited.curve.is_some());
     let rank = |excited: &&Excited| {
-        let span = excited.scaled_from.map_or(u8::MAX, |from| from.to - from.from);
-        (excited.doubtful.is_none(), excited.scaled_from.is_none(), excited.other_frequency.is_none(), span, excited.test)
+        let span = excited
+            .scaled_from
+            .map_or(u8::MAX, |from| from.to - from.from);
+        (
+            excited.doubtful.is_none(),
+            excited.scaled_from.is_none(),
+            excited.other_frequency.is_none(),
+            span,
+            excited.test,
+        )
     };
     fits.max_by_key(rank)
 }

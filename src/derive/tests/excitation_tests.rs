@@ -32,7 +32,13 @@ fn section(head: &str, rows: impl Iterator<Item = (f64, f64)>) -> String {
 
 fn derived(record: &Record) -> (Derived, Workings) {
     let criteria = Criteria::default();
-    let case = Case { record, visit: &record.visits[0], index: 0, instruments: None, criteria: &criteria };
+    let case = Case {
+        record,
+        visit: &record.visits[0],
+        index: 0,
+        instruments: None,
+        criteria: &criteria,
+    };
     let mut w = Workings::new();
     let derived = visit(&case, &mut w);
     (derived, w)
@@ -71,29 +77,85 @@ fn falling_is_as_good_as_rising() {
 /// A tap driven to half the voltage takes twice the current, and is scaled back to the same curve.
 #[test]
 fn a_tap_is_scaled_to_the_whole_winding_and_back() {
-    let record = record(&section("[excitation S1-S2]", SAMPLE.iter().map(|(v, i)| (v / 2.0, i * 2.0))));
+    let record = record(&section(
+        "[excitation S1-S2]",
+        SAMPLE.iter().map(|(v, i)| (v / 2.0, i * 2.0)),
+    ));
     let (derived, _) = derived(&record);
     let criteria = Criteria::default();
-    let case = Case { record: &record, visit: &record.visits[0], index: 0, instruments: None, criteria: &criteria };
-    let full = for_pair(&case, &derived, Pair { core: 0, from: 0, to: 2 }).unwrap();
-    assert_eq!(full.scaled_from, Some(Pair { core: 0, from: 0, to: 1 }));
+    let case = Case {
+        record: &record,
+        visit: &record.visits[0],
+        index: 0,
+        instruments: None,
+        criteria: &criteria,
+    };
+    let full = for_pair(
+        &case,
+        &derived,
+        Pair {
+            core: 0,
+            from: 0,
+            to: 2,
+        },
+    )
+    .unwrap();
+    assert_eq!(
+        full.scaled_from,
+        Some(Pair {
+            core: 0,
+            from: 0,
+            to: 1
+        })
+    );
     assert!((at(&full.iec) - 316.8).abs() < 0.1);
     assert!((derived.excitation[0].open_terminals.unwrap().si - 460.1).abs() < 1e-9);
-    let tap = for_pair(&case, &derived, Pair { core: 0, from: 1, to: 0 }).unwrap();
+    let tap = for_pair(
+        &case,
+        &derived,
+        Pair {
+            core: 0,
+            from: 1,
+            to: 0,
+        },
+    )
+    .unwrap();
     assert!(tap.scaled_from.is_none() && (at(&tap.iec) - 158.4).abs() < 0.1);
-    assert!(for_pair(&case, &derived, Pair { core: 0, from: 1, to: 2 }).is_none());
+    assert!(
+        for_pair(
+            &case,
+            &derived,
+            Pair {
+                core: 0,
+                from: 1,
+                to: 2
+            }
+        )
+        .is_none()
+    );
 }
 
 #[test]
 fn flaws_are_told_and_nothing_crashes() {
-    let rows = [(50.0, 1.0), (50.0, 1.1), (100.0, 0.9), (90.0, 1.3), (200.0, 4.0)];
+    let rows = [
+        (50.0, 1.0),
+        (50.0, 1.1),
+        (100.0, 0.9),
+        (90.0, 1.3),
+        (200.0, 4.0),
+    ];
     let record = record(&section("[excitation S1-S3]", rows.into_iter()));
     let (derived, _) = derived(&record);
     assert!(derived.excitation[0].flaws.len() >= 3);
     for rows in [vec![], vec![(1.0, 1.0)], vec![(1.0, 1.0), (2.0, 2.0)]] {
         let record = self::record(&section("[excitation S1-S3]", rows.into_iter()));
         let (derived, _) = self::derived(&record);
-        assert!(derived.excitation.iter().all(|found| matches!(found.iec, Knee::Lacking(_))));
+        assert!(
+            derived
+                .excitation
+                .iter()
+                .all(|found| matches!(found.iec, Knee::Lacking(_)))
+        );
     }
 }
 
@@ -107,5 +169,8 @@ fn another_frequency_is_scaled_after_the_drop() {
     let found = &derived.excitation[0];
     let first = found.curve.as_ref().unwrap().first().v.si;
     assert!((first - (10.0 - 1.5) * 5.0).abs() < 1e-9, "{first}");
-    assert_eq!((found.emf, found.other_frequency), (EmfBy::Angle, Some(10.0)));
+    assert_eq!(
+        (found.emf, found.other_frequency),
+        (EmfBy::Angle, Some(10.0))
+    );
 }

@@ -23,7 +23,10 @@ static BY_OHM: Formula<2> = Formula {
     what: "insulation resistance",
     text: "U/I",
     unit: "ohm",
-    of: [symbol("U", "V", "direct test voltage"), symbol("I", "A", "leakage current")],
+    of: [
+        symbol("U", "V", "direct test voltage"),
+        symbol("I", "A", "leakage current"),
+    ],
     source: "Ohm's law, direct current",
     go: |[u, i]| u / i,
 };
@@ -53,7 +56,10 @@ static RISE: Formula<2> = Formula {
     what: "rise of the insulation resistance with time",
     text: "b/a",
     unit: "",
-    of: [symbol("b", "ohm", "insulation resistance at the later time"), symbol("a", "ohm", "insulation resistance at the earlier time")],
+    of: [
+        symbol("b", "ohm", "insulation resistance at the later time"),
+        symbol("a", "ohm", "insulation resistance at the earlier time"),
+    ],
     source: "IEEE 43 for 10 min over 1 min (from memory); trade practice for 60 s over 30 s or 15 s",
     go: |[b, a]| b / a,
 };
@@ -139,7 +145,9 @@ pub struct Group {
 pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Group> {
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Insulation(body) = &test.body else { continue };
+        let TestBody::Insulation(body) = &test.body else {
+            continue;
+        };
         for rows in groups(body) {
             found.extend(group(case, w, (index, test), &rows));
         }
@@ -149,11 +157,17 @@ pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Group> {
 
 /// Rows of one measurement: the same sides at the same voltage.
 fn groups(body: &Insulation) -> Vec<Vec<&InsulationRow>> {
-    let volts = |row: &InsulationRow| row.voltage.value().map_or(0, |voltage| voltage.si.to_bits());
+    let volts = |row: &InsulationRow| {
+        row.voltage
+            .value()
+            .map_or(0, |voltage| voltage.si.to_bits())
+    };
     let mut found: Vec<Vec<&InsulationRow>> = Vec::new();
     for row in body.rows.iter().filter(|row| row.between.get().is_some()) {
         let same = |known: &&mut Vec<&InsulationRow>| {
-            known.first().is_some_and(|first| first.between.value() == row.between.value() && volts(first) == volts(row))
+            known.first().is_some_and(|first| {
+                first.between.value() == row.between.value() && volts(first) == volts(row)
+            })
         };
         match found.iter_mut().find(same) {
             Some(known) => known.push(row),
@@ -163,16 +177,40 @@ fn groups(body: &Insulation) -> Vec<Vec<&InsulationRow>> {
     found
 }
 
-fn group(case: &Case<'_>, w: &mut Workings, (index, test): (usize, &Test), rows: &[&InsulationRow]) -> Option<Group> {
+fn group(
+    case: &Case<'_>,
+    w: &mut Workings,
+    (index, test): (usize, &Test),
+    rows: &[&InsulationRow],
+) -> Option<Group> {
     let between = rows.first()?.between.value()?.clone();
-    let read: Vec<At> = rows.iter().filter_map(|row| at(case, w, test, row, &between.text())).collect();
-    let minute = *read.iter().min_by(|a, b| off_minute(a).total_cmp(&off_minute(b)))?;
+    let read: Vec<At> = rows
+        .iter()
+        .filter_map(|row| at(case, w, test, row, &between.text()))
+        .collect();
+    let minute = *read
+        .iter()
+        .min_by(|a, b| off_minute(a).total_cmp(&off_minute(b)))?;
     let (from, to) = nodes(case, &between);
     let unreadable = |row: &&InsulationRow| {
-        [&row.resistance, &row.current, &row.voltage, &row.time].into_iter().find(|given| given.is_unreadable()).and_then(Given::span)
+        [&row.resistance, &row.current, &row.voltage, &row.time]
+            .into_iter()
+            .find(|given| given.is_unreadable())
+            .and_then(Given::span)
     };
-    let longest = rows.iter().filter_map(|row| row.time.get()).max_by(|a, b| a.value.si.total_cmp(&b.value.si));
-    let longest = longest.map(|time| w.reading("longest time under voltage", "s", time.value.si, Origin::Given { span: time.span }, &[]));
+    let longest = rows
+        .iter()
+        .filter_map(|row| row.time.get())
+        .max_by(|a, b| a.value.si.total_cmp(&b.value.si));
+    let longest = longest.map(|time| {
+        w.reading(
+            "longest time under voltage",
+            "s",
+            time.value.si,
+            Origin::Given { span: time.span },
+            &[],
+        )
+    });
     Some(Group {
         test: index,
         between,
@@ -182,7 +220,10 @@ fn group(case: &Case<'_>, w: &mut Workings, (index, test): (usize, &Test), rows:
         at_20: at_20(case, w, test, minute.r),
         by_air: test.temperature.is_missing() && case.visit.winding_temperature.is_missing(),
         rises: rises(w, &read),
-        voltage: rows.iter().find_map(|row| row.voltage.value()).map(|voltage| voltage.si),
+        voltage: rows
+            .iter()
+            .find_map(|row| row.voltage.value())
+            .map(|voltage| voltage.si),
         discharge: longest.and_then(|time| w.step(&DISCHARGE, [time])),
         readings: read.iter().map(|at| at.span).collect(),
         rows: read,
@@ -194,16 +235,47 @@ fn off_minute(at: &At) -> f64 {
     at.time.map_or(0.0, |time| (time - 60.0).abs())
 }
 
-fn at(case: &Case<'_>, w: &mut Workings, test: &Test, row: &InsulationRow, name: &str) -> Option<At> {
+fn at(
+    case: &Case<'_>,
+    w: &mut Workings,
+    test: &Test,
+    row: &InsulationRow,
+    name: &str,
+) -> Option<At> {
     let time = row.time.value().map(|time| time.si);
     if let Some(shown) = row.resistance.get() {
-        let value = input::reading(w, case, test, Measure::Insulation, format!("insulation resistance, {name}"), shown);
-        return Some(At { time, r: sided(shown.value.bound, value), span: shown.span });
+        let value = input::reading(
+            w,
+            case,
+            test,
+            Measure::Insulation,
+            format!("insulation resistance, {name}"),
+            shown,
+        );
+        return Some(At {
+            time,
+            r: sided(shown.value.bound, value),
+            span: shown.span,
+        });
     }
     let (voltage, current) = (row.voltage.get()?, row.current.get()?);
     let usable = |reading: &&Reading| reading.value.is_exact();
-    let u = input::reading(w, case, test, Measure::Voltage, format!("test voltage, {name}"), Some(voltage).filter(usable)?);
-    let i = input::reading(w, case, test, Measure::Current, format!("leakage current, {name}"), current);
+    let u = input::reading(
+        w,
+        case,
+        test,
+        Measure::Voltage,
+        format!("test voltage, {name}"),
+        Some(voltage).filter(usable)?,
+    );
+    let i = input::reading(
+        w,
+        case,
+        test,
+        Measure::Current,
+        format!("leakage current, {name}"),
+        current,
+    );
     let value = w.step(&BY_OHM, [u, i])?;
     // Less current is more resistance.
     let bound = match current.value.bound {
@@ -211,7 +283,11 @@ fn at(case: &Case<'_>, w: &mut Workings, test: &Test, row: &InsulationRow, name:
         Bound::LessThan => Bound::MoreThan,
         Bound::MoreThan => Bound::LessThan,
     };
-    Some(At { time, r: sided(bound, value), span: current.span })
+    Some(At {
+        time,
+        r: sided(bound, value),
+        span: current.span,
+    })
 }
 
 fn sided(bound: Bound, value: Value) -> Outcome {
@@ -228,7 +304,12 @@ fn nodes(case: &Case<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
         Item::Core(name) => core_index(&case.record.cores, name),
         Item::Primary | Item::Earth | Item::Cores => None,
     };
-    let taken: Vec<usize> = between.from.iter().chain(&between.to).filter_map(named).collect();
+    let taken: Vec<usize> = between
+        .from
+        .iter()
+        .chain(&between.to)
+        .filter_map(named)
+        .collect();
     let side = |items: &[Item]| {
         let mut found: Vec<Node> = Vec::new();
         for item in items {
@@ -236,7 +317,11 @@ fn nodes(case: &Case<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
                 Item::Primary => found.push(Node::Primary),
                 Item::Earth => found.push(Node::Earth),
                 Item::Core(_) => found.extend(named(item).map(Node::Core)),
-                Item::Cores => found.extend((0..case.record.cores.len()).filter(|core| !taken.contains(core)).map(Node::Core)),
+                Item::Cores => found.extend(
+                    (0..case.record.cores.len())
+                        .filter(|core| !taken.contains(core))
+                        .map(Node::Core),
+                ),
             }
         }
         found.sort_unstable();
@@ -253,7 +338,10 @@ fn at_20(case: &Case<'_>, w: &mut Workings, test: &Test, r: Outcome) -> Result<O
         InsulationKind::Gas => return Err(Refused::Gas),
         InsulationKind::Unknown => return Err(Refused::KindUnknown),
     };
-    let stated = case.temperature(test).filter(|t| t.value.is_exact()).ok_or(Refused::NoTemperature)?;
+    let stated = case
+        .temperature(test)
+        .filter(|t| t.value.is_exact())
+        .ok_or(Refused::NoTemperature)?;
     if !COVERED.contains(&stated.value.si) {
         return Err(Refused::OutsideTable);
     }
@@ -269,11 +357,22 @@ fn at_20(case: &Case<'_>, w: &mut Workings, test: &Test, r: Outcome) -> Result<O
 
 /// 600 s over 60 s, 60 s over 30 s, 60 s over 15 s.
 fn rises(w: &mut Workings, rows: &[At]) -> Vec<Rise> {
-    let near = |wanted: f64| rows.iter().rfind(|at| at.time.is_some_and(|time| (time - wanted).abs() <= 0.1 * wanted));
+    let near = |wanted: f64| {
+        rows.iter().rfind(|at| {
+            at.time
+                .is_some_and(|time| (time - wanted).abs() <= 0.1 * wanted)
+        })
+    };
     let mut found = Vec::new();
     for (later, earlier) in [(600.0, 60.0), (60.0, 30.0), (60.0, 15.0)] {
-        let (Some(b), Some(a)) = (near(later), near(earlier)) else { continue };
-        found.extend(rise(w, b.r, a.r).map(|ratio| Rise { later, earlier, ratio }));
+        let (Some(b), Some(a)) = (near(later), near(earlier)) else {
+            continue;
+        };
+        found.extend(rise(w, b.r, a.r).map(|ratio| Rise {
+            later,
+            earlier,
+            ratio,
+        }));
     }
     found
 }

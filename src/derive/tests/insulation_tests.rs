@@ -9,9 +9,20 @@ fn groups_of(insulation: &str, rows: &str) -> Vec<Group> {
     );
     let (source, _) = Source::new("t.ctr", text.as_bytes());
     let (record, found) = crate::record::read(&source, &[]);
-    assert!(!found.iter().any(crate::ground::diagnostic::Diagnostic::is_error), "{found:?}");
+    assert!(
+        !found
+            .iter()
+            .any(crate::ground::diagnostic::Diagnostic::is_error),
+        "{found:?}"
+    );
     let criteria = Criteria::default();
-    let case = Case { record: &record, visit: &record.visits[0], index: 0, instruments: None, criteria: &criteria };
+    let case = Case {
+        record: &record,
+        visit: &record.visits[0],
+        index: 0,
+        instruments: None,
+        criteria: &criteria,
+    };
     derive(&case, &mut Workings::new())
 }
 
@@ -25,7 +36,10 @@ fn to_20_by_the_kind_of_insulation() {
     let rows = format!("temperature: 35 C\n{HEAD}primary to cores and earth 5000 60 1200\n");
     let oil = groups_of(OIL_PLATE, &rows);
     let value = oil[0].at_20.unwrap().known().unwrap().si / 1e6;
-    assert!((value - 3_394.112_55).abs() < 1e-4 && (value / 3360.0 - 1.0).abs() < 0.05, "{value}");
+    assert!(
+        (value - 3_394.112_55).abs() < 1e-4 && (value / 3360.0 - 1.0).abs() < 0.05,
+        "{value}"
+    );
     let solid = groups_of("insulation: cast resin\n", &rows);
     let value = solid[0].at_20.unwrap().known().unwrap().si / 1e6;
     assert!((value - 1200.0 * 1.995_262_315).abs() < 1e-3, "{value}");
@@ -49,8 +63,12 @@ fn indices_by_time_with_bounds() {
         1S to primary, cores and earth 1000 600 >2000\n2S to primary, cores and earth 1000 60 >2000\n2S to primary, cores and earth 1000 600 >2000\n";
     let found = groups_of("", &format!("{HEAD}{rows}"));
     assert_eq!(found.len(), 2);
-    assert!(matches!(found[0].rises[0], Rise { ratio: Outcome::AtLeast(value), .. } if (value.si - 2.0).abs() < 1e-12));
-    assert!(matches!(found[0].rises[1], Rise { ratio: Outcome::Known(value), .. } if (value.si - 1.25).abs() < 1e-12));
+    assert!(
+        matches!(found[0].rises[0], Rise { ratio: Outcome::AtLeast(value), .. } if (value.si - 2.0).abs() < 1e-12)
+    );
+    assert!(
+        matches!(found[0].rises[1], Rise { ratio: Outcome::Known(value), .. } if (value.si - 1.25).abs() < 1e-12)
+    );
     assert!(found[1].rises.is_empty(), "two bounds say nothing");
     assert_eq!(found[0].minute.time, Some(60.0));
     assert_eq!(found[0].discharge.unwrap().si, 2400.0);
@@ -60,7 +78,8 @@ fn indices_by_time_with_bounds() {
 
 #[test]
 fn by_voltage_and_current() {
-    let rows = "between voltage/V time/s current/uA\n1S to earth 1000 60 0.5\n2S to earth 1000 60 <0.1\n";
+    let rows =
+        "between voltage/V time/s current/uA\n1S to earth 1000 60 0.5\n2S to earth 1000 60 <0.1\n";
     let found = groups_of("", rows);
     assert!((found[0].minute.r.known().unwrap().si - 2e9).abs() < 1.0);
     assert!(matches!(found[1].minute.r, Outcome::AtLeast(value) if (value.si - 1e10).abs() < 10.0));

@@ -41,7 +41,11 @@ pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Show
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
         match &test.body {
-            TestBody::Polarity(body) => found.extend(body.rows.iter().filter_map(|row| by_hand(index, test, body, row))),
+            TestBody::Polarity(body) => found.extend(
+                body.rows
+                    .iter()
+                    .filter_map(|row| by_hand(index, test, body, row)),
+            ),
             TestBody::Ratio(body) => by_phase(case, w, (index, test, body), &mut found),
             _ => {}
         }
@@ -59,7 +63,10 @@ fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -
         _ => By::Kick,
     };
     let as_marked = match by {
-        By::Kick => kick(body.plus_on.value().map(String::as_str), row.deflection.value().map(String::as_str)),
+        By::Kick => kick(
+            body.plus_on.value().map(String::as_str),
+            row.deflection.value().map(String::as_str),
+        ),
         By::Comparison | By::Phase => row.result.value().map(|result| result == "as marked"),
     };
     let readings = match by {
@@ -70,9 +77,19 @@ fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -
     if readings.is_empty() {
         readings.push(row.span);
     }
-    let unreadable = [&row.deflection, &row.result, &body.plus_on].into_iter().find(|given| given.is_unreadable());
+    let unreadable = [&row.deflection, &row.result, &body.plus_on]
+        .into_iter()
+        .find(|given| given.is_unreadable());
     let doubtful = test.doubtful.or_else(|| unreadable.and_then(Given::span));
-    Some(Shown { test: test_index, pair, by, as_marked, phase: None, readings, doubtful })
+    Some(Shown {
+        test: test_index,
+        pair,
+        by,
+        as_marked,
+        phase: None,
+        readings,
+        doubtful,
+    })
 }
 
 /// Plus on the first primary terminal and up on make is as marked (the meter's plus is on the lower
@@ -93,24 +110,52 @@ fn kick(plus_on: Option<&str>, deflection: Option<&str>) -> Option<bool> {
 
 /// One entry per pair of a ratio test with a phase: less than a quarter of a turn away is as marked.
 /// Sections read against a driven secondary pair say nothing of the primary and are left out.
-fn by_phase(case: &Case<'_>, w: &mut Workings, (index, test, body): (usize, &Test, &RatioTest), found: &mut Vec<Shown>) {
+fn by_phase(
+    case: &Case<'_>,
+    w: &mut Workings,
+    (index, test, body): (usize, &Test, &RatioTest),
+    found: &mut Vec<Shown>,
+) {
     let driven = test.pair.map(|pair| pair.value.ascending());
     let mut seen: Vec<Pair> = Vec::new();
     for row in &body.rows {
         let pair = match row.on.map(|on| on.value) {
-            Some(On::Pair(pair)) => Some(pair.ascending()).filter(|pair| driven.is_none_or(|driven| driven == *pair)),
+            Some(On::Pair(pair)) => {
+                Some(pair.ascending()).filter(|pair| driven.is_none_or(|driven| driven == *pair))
+            }
             Some(On::Primary) => driven,
             None => None,
         };
-        let (Some(pair), Some(phase)) = (pair, row.phase.get().filter(|phase| phase.value.is_exact())) else { continue };
+        let (Some(pair), Some(phase)) =
+            (pair, row.phase.get().filter(|phase| phase.value.is_exact()))
+        else {
+            continue;
+        };
         if seen.contains(&pair) {
             continue;
         }
         seen.push(pair);
-        let value = input::reading(w, case, test, Measure::Phase, format!("phase of {}", case.record.pair_text(pair)), phase);
-        let as_marked = Some(libm::cos(value.si)).filter(|cosine| *cosine != 0.0).map(|cosine| cosine > 0.0);
+        let value = input::reading(
+            w,
+            case,
+            test,
+            Measure::Phase,
+            format!("phase of {}", case.record.pair_text(pair)),
+            phase,
+        );
+        let as_marked = Some(libm::cos(value.si))
+            .filter(|cosine| *cosine != 0.0)
+            .map(|cosine| cosine > 0.0);
         let doubtful = test.doubtful.or_else(|| unreadable(row));
-        found.push(Shown { test: index, pair, by: By::Phase, as_marked, phase: Some(value), readings: vec![phase.span], doubtful });
+        found.push(Shown {
+            test: index,
+            pair,
+            by: By::Phase,
+            as_marked,
+            phase: Some(value),
+            readings: vec![phase.span],
+            doubtful,
+        });
     }
 }
 
@@ -124,9 +169,19 @@ mod tests {
 
     #[test]
     fn both_ends_of_the_battery() {
-        let cases = [("P1", "up", true), ("P1", "down", false), ("P2", "up", false), ("H2", "down", true), ("H1", "up", true)];
+        let cases = [
+            ("P1", "up", true),
+            ("P1", "down", false),
+            ("P2", "up", false),
+            ("H2", "down", true),
+            ("H1", "up", true),
+        ];
         for (plus, way, expected) in cases {
-            assert_eq!(kick(Some(plus), Some(&format!("{way} on make"))), Some(expected), "{plus} {way}");
+            assert_eq!(
+                kick(Some(plus), Some(&format!("{way} on make"))),
+                Some(expected),
+                "{plus} {way}"
+            );
         }
         assert_eq!(kick(None, Some("up on make")), None);
         assert_eq!(kick(Some("busbar"), Some("up on make")), None);

@@ -97,14 +97,33 @@ impl<'a> Ground<'a> {
     /// The ground of a pair; `None` without a usable curve that serves it.
     pub fn of(case: &'a Case<'a>, derived: &'a Derived, pair: Pair) -> Option<Self> {
         let excited = for_pair(case, derived, pair)?;
-        Some(Self { case, derived, core: case.core(pair)?, pair, excited, curve: excited.curve.as_ref()? })
+        Some(Self {
+            case,
+            derived,
+            core: case.core(pair)?,
+            pair,
+            excited,
+            curve: excited.curve.as_ref()?,
+        })
     }
 
     /// Rated secondary current, ampere.
     pub fn isr(&self, w: &mut Workings) -> Option<Value> {
-        let isr = self.case.rated_secondary(self.pair).filter(|isr| *isr > 0.0)?;
-        let tap = self.core.tap(self.pair.from, self.pair.to).map_or(self.core.span, |tap| tap.span);
-        Some(input::plate_number(w, "rated secondary current", "A", isr, tap))
+        let isr = self
+            .case
+            .rated_secondary(self.pair)
+            .filter(|isr| *isr > 0.0)?;
+        let tap = self
+            .core
+            .tap(self.pair.from, self.pair.to)
+            .map_or(self.core.span, |tap| tap.span);
+        Some(input::plate_number(
+            w,
+            "rated secondary current",
+            "A",
+            isr,
+            tap,
+        ))
     }
 
     /// Winding resistance at 75 °C, ohm.
@@ -114,7 +133,11 @@ impl<'a> Ground<'a> {
 
     /// The rated burden: the tap's own, else the core's.
     pub fn rated_burden(&self) -> &'a Given<Burden> {
-        let own = self.core.tap(self.pair.from, self.pair.to).map(|tap| &tap.burden).filter(|burden| !burden.is_missing());
+        let own = self
+            .core
+            .tap(self.pair.from, self.pair.to)
+            .map(|tap| &tap.burden)
+            .filter(|burden| !burden.is_missing());
         own.unwrap_or(&self.core.burden)
     }
 
@@ -132,15 +155,30 @@ impl<'a> Ground<'a> {
     }
 
     pub fn lacking(&self, class: &Class, lack: Lack) -> Accuracy {
-        self.entry(None, self.excited.last_row().into_iter().collect(), Check::Lacking(class.clone(), lack))
+        self.entry(
+            None,
+            self.excited.last_row().into_iter().collect(),
+            Check::Lacking(class.clone(), lack),
+        )
     }
 
     /// The rows around a voltage; the last one when it lies above the readings, the first below.
     pub fn rows_at(&self, v: f64) -> Vec<Span> {
         let points = self.curve.points();
-        let above = points.iter().position(|point| point.v.si >= v).unwrap_or(points.len());
-        let near = points.iter().skip(above.saturating_sub(1)).take(if above == 0 || above == points.len() { 1 } else { 2 });
-        near.filter_map(|point| self.excited.rows.get(point.at)).copied().collect()
+        let above = points
+            .iter()
+            .position(|point| point.v.si >= v)
+            .unwrap_or(points.len());
+        let near = points.iter().skip(above.saturating_sub(1)).take(
+            if above == 0 || above == points.len() {
+                1
+            } else {
+                2
+            },
+        );
+        near.filter_map(|point| self.excited.rows.get(point.at))
+            .copied()
+            .collect()
     }
 }
 
@@ -160,7 +198,9 @@ pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Accur
     let mut found = Vec::new();
     for core in 0..case.record.cores.len() {
         for pair in pairs(case, core) {
-            let Some(ground) = Ground::of(case, derived, pair) else { continue };
+            let Some(ground) = Ground::of(case, derived, pair) else {
+                continue;
+            };
             of_class(&ground, w, &mut found);
             knee::derive(&ground, w, &mut found);
         }
@@ -171,10 +211,19 @@ pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Accur
 
 /// The pairs that the plate states something of: the whole winding, and taps with a class or a knee.
 fn pairs(case: &Case<'_>, core: usize) -> Vec<Pair> {
-    let Some(known) = case.record.cores.get(core) else { return Vec::new() };
-    let stated = known.taps.iter().filter(|tap| !tap.class.is_missing() || !tap.knee.is_missing());
+    let Some(known) = case.record.cores.get(core) else {
+        return Vec::new();
+    };
+    let stated = known
+        .taps
+        .iter()
+        .filter(|tap| !tap.class.is_missing() || !tap.knee.is_missing());
     let mut pairs: Vec<Pair> = case.full(core).into_iter().collect();
-    pairs.extend(stated.map(|tap| Pair { core, from: tap.from, to: tap.to }));
+    pairs.extend(stated.map(|tap| Pair {
+        core,
+        from: tap.from,
+        to: tap.to,
+    }));
     let mut seen: Vec<Pair> = Vec::with_capacity(pairs.len());
     pairs.retain(|pair| {
         let new = !seen.contains(pair);
@@ -185,15 +234,29 @@ fn pairs(case: &Case<'_>, core: usize) -> Vec<Pair> {
 }
 
 fn of_class(ground: &Ground<'_>, w: &mut Workings, found: &mut Vec<Accuracy>) {
-    let Some(class) = ground.core.class_of(ground.pair) else { return };
+    let Some(class) = ground.core.class_of(ground.pair) else {
+        return;
+    };
     match class {
-        Class::Protection { composite, limit_factor, .. } => {
+        Class::Protection {
+            composite,
+            limit_factor,
+            ..
+        } => {
             limit::derive(ground, w, class, *limit_factor, found);
             factor::derive(ground, w, *composite, *limit_factor, found);
         }
-        Class::Measuring { security: Some(rated), .. } => security::derive(ground, w, class, *rated, found),
-        Class::IeeeRelay { letter, volts } => relay::derive(ground, w, class, (*letter, *volts), found),
+        Class::Measuring {
+            security: Some(rated),
+            ..
+        } => security::derive(ground, w, class, *rated, found),
+        Class::IeeeRelay { letter, volts } => {
+            relay::derive(ground, w, class, (*letter, *volts), found)
+        }
         Class::Transient(kind) => transient::derive(ground, w, class, *kind, found),
-        Class::Measuring { security: None, .. } | Class::Knee { .. } | Class::IeeeMetering { .. } | Class::Other(_) => {}
+        Class::Measuring { security: None, .. }
+        | Class::Knee { .. }
+        | Class::IeeeMetering { .. }
+        | Class::Other(_) => {}
     }
 }

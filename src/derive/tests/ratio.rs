@@ -173,7 +173,9 @@ pub enum WhyUnread {
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Measured {
     let mut found = Measured::default();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Ratio(body) = &test.body else { continue };
+        let TestBody::Ratio(body) = &test.body else {
+            continue;
+        };
         match body.method {
             Some(Method::Voltage) => voltage::derive(case, w, derived, index, &mut found),
             Some(Method::Current) | None => current::derive(case, w, derived, index, &mut found),
@@ -201,5 +203,6 @@ fn primary_turns(case: &Case<'_>, core: &Core) -> f64 {
 
 /// Where the plate states the ratio of a pair.
 fn ratio_span(core: &Core, pair: Pair) -> Span {
-    core.tap(pair.from, pair.to).map_or(core.span, |tap| tap.span)
+    core.tap(pair.from, pair.to)
+        .map_or(core.span, |tap| tap.span)
 }

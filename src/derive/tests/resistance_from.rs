@@ -27,7 +27,10 @@ pub(super) static AWAY: Formula<2> = Formula {
     what: "deviation of the winding resistance from the plate",
     text: "100*(R/p - 1)",
     unit: "%",
-    of: [symbol("R", "ohm", "winding resistance at 75 °C"), symbol("p", "ohm", "resistance by the plate at 75 °C")],
+    of: [
+        symbol("R", "ohm", "winding resistance at 75 °C"),
+        symbol("p", "ohm", "resistance by the plate at 75 °C"),
+    ],
     source: "relative deviation in per cent",
     go: |[r, p]| 100.0 * (r / p - 1.0),
 };
@@ -56,7 +59,12 @@ pub struct Plated {
 }
 
 /// The plate's resistance of a pair, and how far the measured one is away.
-pub(super) fn plated(case: &Case<'_>, w: &mut Workings, pair: Pair, measured: Option<Value>) -> Option<Plated> {
+pub(super) fn plated(
+    case: &Case<'_>,
+    w: &mut Workings,
+    pair: Pair,
+    measured: Option<Value>,
+) -> Option<Plated> {
     let mut found = plate(case, w, pair)?;
     found.deviation = measured.and_then(|measured| w.step(&AWAY, [measured, found.at_75]));
     Some(found)
@@ -68,15 +76,41 @@ fn plate(case: &Case<'_>, w: &mut Workings, pair: Pair) -> Option<Plated> {
         return Some(found);
     }
     let core = case.core(pair)?;
-    let taps = core.taps.iter().map(|tap| Pair { core: pair.core, from: tap.from, to: tap.to });
-    let (other, of_other) = case.full(pair.core).into_iter().chain(taps).find_map(|other| Some((other, stated(case, w, other)?)))?;
+    let taps = core.taps.iter().map(|tap| Pair {
+        core: pair.core,
+        from: tap.from,
+        to: tap.to,
+    });
+    let (other, of_other) = case
+        .full(pair.core)
+        .into_iter()
+        .chain(taps)
+        .find_map(|other| Some((other, stated(case, w, other)?)))?;
     let span = of_other.span;
     let n = case.turns(pair).filter(|n| *n > 0.0)?;
     let m = case.turns(other).filter(|m| *m > 0.0)?;
-    let n = input::plate_number(w, format!("turns of {}", case.record.pair_text(pair)), "", n, core.span);
-    let m = input::plate_number(w, format!("turns of {}", case.record.pair_text(other)), "", m, core.span);
+    let n = input::plate_number(
+        w,
+        format!("turns of {}", case.record.pair_text(pair)),
+        "",
+        n,
+        core.span,
+    );
+    let m = input::plate_number(
+        w,
+        format!("turns of {}", case.record.pair_text(other)),
+        "",
+        m,
+        core.span,
+    );
     let at_75 = w.step(&TURNS, [of_other.at_75, n, m])?;
-    Some(Plated { at_75, span, scaled: true, in_taps: of_other.in_taps, deviation: None })
+    Some(Plated {
+        at_75,
+        span,
+        scaled: true,
+        in_taps: of_other.in_taps,
+        deviation: None,
+    })
 }
 
 /// What the plate states of exactly this pair: its row of the tap table (at 75 °C), or the core's
@@ -84,32 +118,71 @@ fn plate(case: &Case<'_>, w: &mut Workings, pair: Pair) -> Option<Plated> {
 fn stated(case: &Case<'_>, w: &mut Workings, pair: Pair) -> Option<Plated> {
     let core = case.core(pair)?;
     let name = format!("resistance of {} by the plate", case.record.pair_text(pair));
-    if let Some(own) = core.tap(pair.from, pair.to).and_then(|tap| tap.resistance.get()) {
+    if let Some(own) = core
+        .tap(pair.from, pair.to)
+        .and_then(|tap| tap.resistance.get())
+    {
         let at_75 = input::plate(w, name, own);
-        return Some(Plated { at_75, span: own.span, scaled: false, in_taps: true, deviation: None });
+        return Some(Plated {
+            at_75,
+            span: own.span,
+            scaled: false,
+            in_taps: true,
+            deviation: None,
+        });
     }
     let whole = core.resistance.get().filter(|_| core.is_full(pair))?;
     let r = input::plate_number(w, name, "ohm", whole.value.value.si, whole.span);
     let at_75 = if (whole.value.at.si - 75.0).abs() < 1e-9 {
         r
     } else {
-        let t = input::plate_number(w, "temperature of the plate's resistance", "C", whole.value.at.si, whole.span);
+        let t = input::plate_number(
+            w,
+            "temperature of the plate's resistance",
+            "C",
+            whole.value.at.si,
+            whole.span,
+        );
         to_75(case, w, pair, r, t)?
     };
-    Some(Plated { at_75, span: whole.span, scaled: false, in_taps: false, deviation: None })
+    Some(Plated {
+        at_75,
+        span: whole.span,
+        scaled: false,
+        in_taps: false,
+        deviation: None,
+    })
 }
 
 /// The resistance of a pair at 75 °C, ohm: measured at this visit (directly, or as the sum of its
 /// sections), else the plate's value scaled by turns, said as such. A reading with its leads in it
 /// serves only when there is no better one.
-pub fn at_75(case: &Case<'_>, w: &mut Workings, derived: &Derived, pair: Pair) -> Option<(Value, From)> {
+pub fn at_75(
+    case: &Case<'_>,
+    w: &mut Workings,
+    derived: &Derived,
+    pair: Pair,
+) -> Option<(Value, From)> {
     let pair = pair.ascending();
-    let sound: Vec<&Winding> =
-        derived.resistance.iter().filter(|winding| winding.pair.core == pair.core && winding.doubtful.is_none()).collect();
-    let clean: Vec<&Winding> = sound.iter().copied().filter(|winding| !winding.leads_unknown).collect();
-    let direct = |list: &[&Winding]| list.iter().rfind(|winding| winding.pair == pair).and_then(|winding| winding.at_75);
-    let measured =
-        direct(&clean).or_else(|| sum(case, w, &clean, pair)).or_else(|| difference(case, w, &clean, pair)).or_else(|| direct(&sound));
+    let sound: Vec<&Winding> = derived
+        .resistance
+        .iter()
+        .filter(|winding| winding.pair.core == pair.core && winding.doubtful.is_none())
+        .collect();
+    let clean: Vec<&Winding> = sound
+        .iter()
+        .copied()
+        .filter(|winding| !winding.leads_unknown)
+        .collect();
+    let direct = |list: &[&Winding]| {
+        list.iter()
+            .rfind(|winding| winding.pair == pair)
+            .and_then(|winding| winding.at_75)
+    };
+    let measured = direct(&clean)
+        .or_else(|| sum(case, w, &clean, pair))
+        .or_else(|| difference(case, w, &clean, pair))
+        .or_else(|| direct(&sound));
     if let Some(value) = measured {
         return Some((value, From::Measured));
     }
@@ -121,17 +194,27 @@ pub fn at_75(case: &Case<'_>, w: &mut Workings, derived: &Derived, pair: Pair) -
 #[must_use]
 pub fn chain<'a>(windings: &[&'a Winding], pair: Pair) -> Vec<&'a Winding> {
     let inside = |winding: &&&Winding| {
-        winding.pair.core == pair.core && winding.pair != pair && winding.pair.from >= pair.from && winding.pair.to <= pair.to
+        winding.pair.core == pair.core
+            && winding.pair != pair
+            && winding.pair.from >= pair.from
+            && winding.pair.to <= pair.to
     };
     let mut sections: Vec<&Winding> = windings.iter().filter(inside).copied().collect();
     // From the end backwards every section knows the longest way on; a later reading replaces an earlier one.
     sections.sort_by_key(|winding| (std::cmp::Reverse(winding.pair.from), winding.test));
-    let mut ways: std::collections::BTreeMap<u8, Vec<&Winding>> = std::collections::BTreeMap::from([(pair.to, Vec::new())]);
+    let mut ways: std::collections::BTreeMap<u8, Vec<&Winding>> =
+        std::collections::BTreeMap::from([(pair.to, Vec::new())]);
     for section in sections {
-        let Some(rest) = ways.get(&section.pair.to) else { continue };
-        let longer = ways.get(&section.pair.from).is_none_or(|known| rest.len() + 1 >= known.len());
+        let Some(rest) = ways.get(&section.pair.to) else {
+            continue;
+        };
+        let longer = ways
+            .get(&section.pair.from)
+            .is_none_or(|known| rest.len() + 1 >= known.len());
         if longer {
-            let way = std::iter::once(section).chain(rest.iter().copied()).collect();
+            let way = std::iter::once(section)
+                .chain(rest.iter().copied())
+                .collect();
             ways.insert(section.pair.from, way);
         }
     }
@@ -139,15 +222,34 @@ pub fn chain<'a>(windings: &[&'a Winding], pair: Pair) -> Vec<&'a Winding> {
 }
 
 fn sum(case: &Case<'_>, w: &mut Workings, windings: &[&Winding], pair: Pair) -> Option<Value> {
-    let with_value: Vec<&Winding> = windings.iter().copied().filter(|winding| winding.at_75.is_some()).collect();
-    let links: Vec<(Value, f64)> = chain(&with_value, pair).iter().filter_map(|winding| Some((winding.at_75?, 1.0))).collect();
+    let with_value: Vec<&Winding> = windings
+        .iter()
+        .copied()
+        .filter(|winding| winding.at_75.is_some())
+        .collect();
+    let links: Vec<(Value, f64)> = chain(&with_value, pair)
+        .iter()
+        .filter_map(|winding| Some((winding.at_75?, 1.0)))
+        .collect();
     combined(case, w, &links, pair, "sum of the sections")
 }
 
 /// A longer pair less the measured rest at either side.
-fn difference(case: &Case<'_>, w: &mut Workings, windings: &[&Winding], pair: Pair) -> Option<Value> {
-    let one = |from: u8, to: u8| windings.iter().rfind(|winding| (winding.pair.from, winding.pair.to) == (from, to))?.at_75;
-    let longer = windings.iter().filter(|winding| winding.pair.from <= pair.from && winding.pair.to >= pair.to);
+fn difference(
+    case: &Case<'_>,
+    w: &mut Workings,
+    windings: &[&Winding],
+    pair: Pair,
+) -> Option<Value> {
+    let one = |from: u8, to: u8| {
+        windings
+            .iter()
+            .rfind(|winding| (winding.pair.from, winding.pair.to) == (from, to))?
+            .at_75
+    };
+    let longer = windings
+        .iter()
+        .filter(|winding| winding.pair.from <= pair.from && winding.pair.to >= pair.to);
     let links = longer.rev().find_map(|whole| {
         let mut links = vec![(whole.at_75?, 1.0)];
         if whole.pair.from < pair.from {
@@ -161,9 +263,27 @@ fn difference(case: &Case<'_>, w: &mut Workings, windings: &[&Winding], pair: Pa
     combined(case, w, &links, pair, "longer pair less the rest")
 }
 
-fn combined(case: &Case<'_>, w: &mut Workings, links: &[(Value, f64)], pair: Pair, text: &str) -> Option<Value> {
+fn combined(
+    case: &Case<'_>,
+    w: &mut Workings,
+    links: &[(Value, f64)],
+    pair: Pair,
+    text: &str,
+) -> Option<Value> {
     let value: f64 = links.iter().map(|(value, sign)| value.si * sign).sum();
-    let what = format!("winding resistance of {} at 75 °C", case.record.pair_text(pair));
+    let what = format!(
+        "winding resistance of {} at 75 °C",
+        case.record.pair_text(pair)
+    );
     let usable = !links.is_empty() && value > 0.0;
-    usable.then(|| w.many(what, "ohm", text.to_owned(), "sections of one winding are in series", value, links))?
+    usable.then(|| {
+        w.many(
+            what,
+            "ohm",
+            text.to_owned(),
+            "sections of one winding are in series",
+            value,
+            links,
+        )
+    })?
 }

@@ -13,7 +13,11 @@ static DEVIATION: Formula<1> = Formula {
     what: "deviation of the instrument from 1:1",
     text: "100*(q - 1)",
     unit: "%",
-    of: [symbol("q", "", "ratio shown with both inputs on one source")],
+    of: [symbol(
+        "q",
+        "",
+        "ratio shown with both inputs on one source",
+    )],
     source: "relative deviation in per cent",
     go: |[q]| 100.0 * (q - 1.0),
 };
@@ -41,15 +45,37 @@ pub struct Checked {
 pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Checked> {
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::SelfCheck(body) = &test.body else { continue };
+        let TestBody::SelfCheck(body) = &test.body else {
+            continue;
+        };
         let ratio = body.ratio_of_one.get().copied();
-        let shown = ratio.map(|q| w.reading("ratio of 1 as shown", "", q.value, Origin::Given { span: q.span }, &[]));
+        let shown = ratio.map(|q| {
+            w.reading(
+                "ratio of 1 as shown",
+                "",
+                q.value,
+                Origin::Given { span: q.span },
+                &[],
+            )
+        });
         let leads = body.leads.get().filter(|leads| leads.value.is_exact());
         found.push(Checked {
             test: index,
             deviation: shown.and_then(|q| w.step(&DEVIATION, [q])),
-            leads: leads.map(|leads| input::reading(w, case, test, Measure::Resistance, "resistance of the leads", leads)),
-            readings: [body.ratio_of_one.span(), body.leads.span()].into_iter().flatten().collect(),
+            leads: leads.map(|leads| {
+                input::reading(
+                    w,
+                    case,
+                    test,
+                    Measure::Resistance,
+                    "resistance of the leads",
+                    leads,
+                )
+            }),
+            readings: [body.ratio_of_one.span(), body.leads.span()]
+                .into_iter()
+                .flatten()
+                .collect(),
             doubtful: test.doubtful.or_else(|| unreadable(body)),
         });
     }
@@ -57,6 +83,9 @@ pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Checked> {
 }
 
 fn unreadable(body: &crate::record::tests::self_check::SelfCheck) -> Option<Span> {
-    let ratio = body.ratio_of_one.span().filter(|_| body.ratio_of_one.is_unreadable());
+    let ratio = body
+        .ratio_of_one
+        .span()
+        .filter(|_| body.ratio_of_one.is_unreadable());
     ratio.or_else(|| body.leads.span().filter(|_| body.leads.is_unreadable()))
 }

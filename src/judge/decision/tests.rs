@@ -19,7 +19,10 @@ fn any_requirement() -> impl Strategy<Value = Requirement> {
 }
 
 fn any_rule() -> impl Strategy<Value = Rule> {
-    prop_oneof![Just(Rule::SimpleAcceptance), (0.0..3.0).prop_map(|factor| Rule::GuardBand { factor }),]
+    prop_oneof![
+        Just(Rule::SimpleAcceptance),
+        (0.0..3.0).prop_map(|factor| Rule::GuardBand { factor }),
+    ]
 }
 
 /// Values that fall on boundaries are the ones that could jump.
@@ -120,19 +123,46 @@ const W_IS_U: Rule = Rule::GuardBand { factor: 1.0 };
 #[test]
 fn equality_takes_the_better_word() {
     // Decimal boundaries that binary fractions miss: 0.3 - 0.1 is not 0.2 in bits.
-    for (t, w) in [(3.0, 0.2), (0.3, 0.1), (0.7, 0.1), (1.1, 0.3), (500.0, 100.0)] {
+    for (t, w) in [
+        (3.0, 0.2),
+        (0.3, 0.1),
+        (0.7, 0.1),
+        (1.1, 0.3),
+        (500.0, 100.0),
+    ] {
         let word = |y: f64| decide(y, Some(w), &Requirement::at_most(t), W_IS_U, false);
         assert_eq!(word(t - w), Decision::Word(Word::Pass), "{t} - {w}");
         assert_eq!(word(t), Decision::Word(Word::ConditionalPass), "{t}");
-        assert_eq!(word(t + w), Decision::Word(Word::ConditionalFail), "{t} + {w}");
-        assert_eq!(word(t + w * 1.000_001), Decision::Word(Word::Fail), "{t} + {w}");
+        assert_eq!(
+            word(t + w),
+            Decision::Word(Word::ConditionalFail),
+            "{t} + {w}"
+        );
+        assert_eq!(
+            word(t + w * 1.000_001),
+            Decision::Word(Word::Fail),
+            "{t} + {w}"
+        );
     }
-    assert_eq!(decide(0.2, Some(0.1), &Requirement::at_most(0.3), W_IS_U, false), Decision::Word(Word::Pass));
+    assert_eq!(
+        decide(0.2, Some(0.1), &Requirement::at_most(0.3), W_IS_U, false),
+        Decision::Word(Word::Pass)
+    );
     for (y, t) in [(0.3, 0.3), (0.1 + 0.2, 0.3), (-5.0, -5.0), (0.0, 0.0)] {
         let simple = |req: &Requirement| decide(y, None, req, Rule::SimpleAcceptance, false);
-        assert_eq!(simple(&Requirement::at_most(t)), Decision::Word(Word::Pass), "{y} at {t}");
+        assert_eq!(
+            simple(&Requirement::at_most(t)),
+            Decision::Word(Word::Pass),
+            "{y} at {t}"
+        );
     }
-    let above = decide(0.300_001, None, &Requirement::at_most(0.3), Rule::SimpleAcceptance, false);
+    let above = decide(
+        0.300_001,
+        None,
+        &Requirement::at_most(0.3),
+        Rule::SimpleAcceptance,
+        false,
+    );
     assert_eq!(above, Decision::Word(Word::Fail));
 }
 
@@ -140,12 +170,21 @@ fn equality_takes_the_better_word() {
 fn a_measuring_class_gets_no_word_without_a_fitting_uncertainty() {
     let req = Requirement::at_most(0.2);
     let why = |u: Option<f64>, needs_u: bool| decide(0.1, u, &req, W_IS_U, needs_u);
-    assert_eq!(why(None, true), Decision::NotDecided(WhyNot::UncertaintyMissing));
-    assert_eq!(why(Some(0.07), true), Decision::NotDecided(WhyNot::UncertaintyTooLarge));
+    assert_eq!(
+        why(None, true),
+        Decision::NotDecided(WhyNot::UncertaintyMissing)
+    );
+    assert_eq!(
+        why(Some(0.07), true),
+        Decision::NotDecided(WhyNot::UncertaintyTooLarge)
+    );
     assert_eq!(why(Some(0.2 / 3.0), true), Decision::Word(Word::Pass));
     assert_eq!(why(Some(0.07), false), Decision::Word(Word::Pass));
     assert_eq!(why(None, false), Decision::Word(Word::Pass));
-    assert_eq!(why(Some(f64::NAN), false), Decision::NotDecided(WhyNot::UncertaintyUnusable));
+    assert_eq!(
+        why(Some(f64::NAN), false),
+        Decision::NotDecided(WhyNot::UncertaintyUnusable)
+    );
     let two = Requirement::between(162.0, 198.0);
     let at = |u: f64| decide(180.0, Some(u), &two, W_IS_U, true);
     assert_eq!(at(6.0), Decision::Word(Word::Pass));

@@ -45,7 +45,11 @@ pub struct ConductorConstant {
 
 /// The constant for a metal under a standard; the report prints which was used.
 #[must_use]
-pub fn copper_constant(standard: Standard, metal: Metal, choice: Choice) -> Option<&'static ConductorConstant> {
+pub fn copper_constant(
+    standard: Standard,
+    metal: Metal,
+    choice: Choice,
+) -> Option<&'static ConductorConstant> {
     let rows = match standard {
         Standard::Iec => &iec().file.conductor,
         Standard::Ieee => &ieee().file.conductor,

@@ -49,17 +49,30 @@ impl Profile {
         if !rated_volts.is_finite() || rated_volts <= 0.0 {
             return None;
         }
-        let covers = |r: &&InsulationRow| r.profile == self.name && r.up_to_v.is_none_or(|top| rated_volts <= top);
+        let covers = |r: &&InsulationRow| {
+            r.profile == self.name && r.up_to_v.is_none_or(|top| rated_volts <= top)
+        };
         let row = practice().insulation.iter().find(covers)?;
-        let megohm = if dry { row.min_mohm_dry } else { row.min_mohm_wet };
-        Some(InsulationMinimum { test_v_dc: row.test_v_dc, min_ohm: megohm * 1e6, cited: row.cited.clone() })
+        let megohm = if dry {
+            row.min_mohm_dry
+        } else {
+            row.min_mohm_wet
+        };
+        Some(InsulationMinimum {
+            test_v_dc: row.test_v_dc,
+            min_ohm: megohm * 1e6,
+            cited: row.cited.clone(),
+        })
     }
 }
 
 /// The profile of that name: `neta-100.1` or `neta-100.5`.
 #[must_use]
 pub fn insulation_profile(name: &str) -> Option<Profile> {
-    PROFILES.into_iter().find(|p| *p == name).map(|name| Profile { name })
+    PROFILES
+        .into_iter()
+        .find(|p| *p == name)
+        .map(|name| Profile { name })
 }
 
 /// The names of the profiles.
@@ -94,7 +107,10 @@ pub struct TemperatureTable {
 impl TemperatureTable {
     /// Temperature in °C and factor, as printed.
     pub fn rows(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
-        self.temps_c.iter().copied().zip(self.factors.iter().copied())
+        self.temps_c
+            .iter()
+            .copied()
+            .zip(self.factors.iter().copied())
     }
 
     /// The factor at `celsius` from the table, log-linear between rows; `None` outside the table
@@ -129,5 +145,8 @@ impl TemperatureTable {
 /// The factors of a kind of insulation. An unknown kind has none: then nothing is corrected.
 #[must_use]
 pub fn insulation_temperature(kind: InsulationKind) -> Option<&'static TemperatureTable> {
-    practice().insulation_temperature.iter().find(|t| t.kind == kind)
+    practice()
+        .insulation_temperature
+        .iter()
+        .find(|t| t.kind == kind)
 }

@@ -45,7 +45,10 @@ impl MeasuringClass {
     /// (IEC 61869-2:2012, 5.6.201.5, from memory). Nothing is interpolated.
     #[must_use]
     pub fn at(&self, percent: f64, extended: Option<f64>) -> Option<&ErrorLimit> {
-        let listed = self.rows.iter().find(|r| (percent - r.percent).abs() <= AIM * r.percent);
+        let listed = self
+            .rows
+            .iter()
+            .find(|r| (percent - r.percent).abs() <= AIM * r.percent);
         if listed.is_some() {
             return listed;
         }
@@ -85,8 +88,12 @@ pub(super) struct BurdenRow {
 
 pub(super) fn assemble(file: &IecFile) -> Vec<MeasuringClass> {
     let class = |burden: &BurdenRow| {
-        let mut rows: Vec<ErrorLimit> =
-            file.measuring_ratio.iter().filter(|r| r.class == burden.class).map(|r| error_limit(r, &file.measuring_phase)).collect();
+        let mut rows: Vec<ErrorLimit> = file
+            .measuring_ratio
+            .iter()
+            .filter(|r| r.class == burden.class)
+            .map(|r| error_limit(r, &file.measuring_phase))
+            .collect();
         rows.sort_by(|a, b| a.percent.total_cmp(&b.percent));
         MeasuringClass {
             name: burden.class.clone(),
@@ -99,9 +106,14 @@ pub(super) fn assemble(file: &IecFile) -> Vec<MeasuringClass> {
     file.measuring_burden.iter().map(class).collect()
 }
 
-#[allow(clippy::float_cmp, reason = "both figures are written alike in one file")]
+#[allow(
+    clippy::float_cmp,
+    reason = "both figures are written alike in one file"
+)]
 fn error_limit(ratio: &RatioRow, phases: &[PhaseRow]) -> ErrorLimit {
-    let phase = phases.iter().find(|p| p.class == ratio.class && p.percent == ratio.percent);
+    let phase = phases
+        .iter()
+        .find(|p| p.class == ratio.class && p.percent == ratio.percent);
     ErrorLimit {
         percent: ratio.percent,
         ratio_error: ratio.limit,
@@ -116,7 +128,10 @@ fn error_limit(ratio: &RatioRow, phases: &[PhaseRow]) -> ErrorLimit {
 /// `None` for a class not in IEC 61869-2: no limit, no verdict.
 #[must_use]
 pub fn measuring(class: &str) -> Option<&'static MeasuringClass> {
-    iec().measuring.iter().find(|c| c.name.eq_ignore_ascii_case(class))
+    iec()
+        .measuring
+        .iter()
+        .find(|c| c.name.eq_ignore_ascii_case(class))
 }
 
 /// The names of the measuring classes known here.
@@ -155,6 +170,10 @@ pub fn power_factor(kind: BurdenKind, rated_va: f64) -> Option<(f64, &'static Ci
         return None;
     }
     let row = iec().file.power_factor.iter().find(|r| r.kind == kind)?;
-    let cos_phi = if rated_va < row.below_va { row.below } else { row.limit };
+    let cos_phi = if rated_va < row.below_va {
+        row.below
+    } else {
+        row.limit
+    };
     Some((cos_phi, &row.cited))
 }

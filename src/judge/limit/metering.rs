@@ -75,7 +75,11 @@ pub(super) fn assemble(rows: &[TcfRow]) -> Vec<MeteringClass> {
                 class.judged &= row.judged;
                 class.rows.push(limit);
             }
-            None => classes.push(MeteringClass { name: row.class.clone(), rows: vec![limit], judged: row.judged }),
+            None => classes.push(MeteringClass {
+                name: row.class.clone(),
+                rows: vec![limit],
+                judged: row.judged,
+            }),
         }
     }
     for class in &mut classes {
@@ -87,7 +91,10 @@ pub(super) fn assemble(rows: &[TcfRow]) -> Vec<MeteringClass> {
 /// The limits of an IEEE metering class (`0.3`, `0.15S`; case of the letter does not matter).
 #[must_use]
 pub fn ieee_metering(class: &str) -> Option<&'static MeteringClass> {
-    ieee().metering.iter().find(|c| c.name.eq_ignore_ascii_case(class))
+    ieee()
+        .metering
+        .iter()
+        .find(|c| c.name.eq_ignore_ascii_case(class))
 }
 
 /// The names of the IEEE metering classes known here, also those that are not judged by.

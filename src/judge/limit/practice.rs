@@ -71,7 +71,10 @@ pub struct ExcitationCaps {
 /// Common practice, no source.
 #[must_use]
 pub fn excitation_caps() -> Option<ExcitationCaps> {
-    Some(ExcitationCaps { warn: threshold("excitation-cap-warn")?, error: threshold("excitation-cap-error")? })
+    Some(ExcitationCaps {
+        warn: threshold("excitation-cap-warn")?,
+        error: threshold("excitation-cap-error")?,
+    })
 }
 
 /// Least composite error in % at the instrument limit primary current (IEC 61869-2, from memory).
@@ -89,7 +92,11 @@ pub fn self_check() -> Option<&'static Threshold> {
 /// A list of standard values by its stable id.
 #[must_use]
 pub fn values(id: &str) -> Option<&'static ValueList> {
-    let rows = if id.starts_with("ieee-") { &ieee().file.values } else { &iec().file.values };
+    let rows = if id.starts_with("ieee-") {
+        &ieee().file.values
+    } else {
+        &iec().file.values
+    };
     rows.iter().find(|r| r.cited.id == id)
 }
 

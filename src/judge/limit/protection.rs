@@ -90,7 +90,10 @@ impl TransientLimit {
     #[must_use]
     pub fn phase_range(&self) -> (f64, f64) {
         match self.phase_minutes_tolerance {
-            Some(tolerance) => (self.phase_minutes - tolerance, self.phase_minutes + tolerance),
+            Some(tolerance) => (
+                self.phase_minutes - tolerance,
+                self.phase_minutes + tolerance,
+            ),
             None => (-self.phase_minutes, self.phase_minutes),
         }
     }
@@ -99,14 +102,19 @@ impl TransientLimit {
 /// The limits of the P (or, with `remanence_limited`, PR) class of that composite error in %.
 #[must_use]
 pub fn protection(composite: u8, remanence_limited: bool) -> Option<&'static ProtectionLimit> {
-    let wanted = |r: &&ProtectionLimit| r.composite == composite && r.remanence_limited == remanence_limited;
+    let wanted =
+        |r: &&ProtectionLimit| r.composite == composite && r.remanence_limited == remanence_limited;
     iec().file.protection.iter().find(wanted)
 }
 
 /// The limits of PX or, with `remanence_limited`, PXR.
 #[must_use]
 pub fn px(remanence_limited: bool) -> Option<&'static PxLimit> {
-    iec().file.px.iter().find(|r| r.remanence_limited == remanence_limited)
+    iec()
+        .file
+        .px
+        .iter()
+        .find(|r| r.remanence_limited == remanence_limited)
 }
 
 /// The limits of TPX, TPY or TPZ.

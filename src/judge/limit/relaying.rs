@@ -35,14 +35,22 @@ impl Burden {
     pub fn at_secondary(&self, amperes: f64) -> Option<Self> {
         let factor = secondary_factor(amperes)?;
         let square = factor * factor;
-        let scaled = Self { r_ohm: self.r_ohm * square, l_mh: self.l_mh * square, z_ohm: self.z_ohm * square, ..self.clone() };
-        let finite = scaled.r_ohm.is_finite() && scaled.l_mh.is_finite() && scaled.z_ohm.is_finite();
+        let scaled = Self {
+            r_ohm: self.r_ohm * square,
+            l_mh: self.l_mh * square,
+            z_ohm: self.z_ohm * square,
+            ..self.clone()
+        };
+        let finite =
+            scaled.r_ohm.is_finite() && scaled.l_mh.is_finite() && scaled.z_ohm.is_finite();
         finite.then_some(scaled)
     }
 }
 
 fn secondary_factor(amperes: f64) -> Option<f64> {
-    (amperes.is_finite() && amperes > 0.0).then(|| 5.0 / amperes).filter(|f| f.is_finite())
+    (amperes.is_finite() && amperes > 0.0)
+        .then(|| 5.0 / amperes)
+        .filter(|f| f.is_finite())
 }
 
 /// The letter of a relaying class that is judged by its secondary terminal voltage.
@@ -78,7 +86,11 @@ impl RelayClass {
     #[must_use]
     pub fn at_secondary(&self, amperes: f64) -> Option<Self> {
         let factor = secondary_factor(amperes)?;
-        let scaled = Self { voltage: self.voltage * factor, exciting_limit_a: self.exciting_limit_a / factor, ..self.clone() };
+        let scaled = Self {
+            voltage: self.voltage * factor,
+            exciting_limit_a: self.exciting_limit_a / factor,
+            ..self.clone()
+        };
         let finite = scaled.voltage.is_finite() && scaled.exciting_limit_a.is_finite();
         finite.then_some(scaled)
     }
@@ -87,7 +99,11 @@ impl RelayClass {
 /// The standard burden of that name (case does not matter), at 5 A.
 #[must_use]
 pub fn ieee_burden(name: &str) -> Option<&'static Burden> {
-    ieee().file.burden.iter().find(|b| b.name.eq_ignore_ascii_case(name))
+    ieee()
+        .file
+        .burden
+        .iter()
+        .find(|b| b.name.eq_ignore_ascii_case(name))
 }
 
 /// The standard burdens, in the order of the table.

@@ -83,7 +83,11 @@ pub(super) fn ieee() -> &'static Ieee {
         let file: IeeeFile = read(IEEE_TEXT);
         let metering = super::metering::assemble(&file.metering);
         let taps = super::taps::assemble(&file.tap);
-        Ieee { file, metering, taps }
+        Ieee {
+            file,
+            metering,
+            taps,
+        }
     })
 }
 

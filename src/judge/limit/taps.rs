@@ -39,7 +39,9 @@ impl TapTable {
     /// The pair between two terminals, given in either order.
     #[must_use]
     pub fn pair(&self, a: usize, b: usize) -> Option<&TapPair> {
-        self.pairs.iter().find(|p| p.from == a.min(b) && p.to == a.max(b))
+        self.pairs
+            .iter()
+            .find(|p| p.from == a.min(b) && p.to == a.max(b))
     }
 }
 
@@ -66,7 +68,12 @@ fn table(row: &TapRow) -> TapTable {
         }
     }
     pairs.sort_by_key(|p| (p.turns, p.from, p.to));
-    TapTable { full: row.full.clone(), sections: row.sections.clone(), pairs, cited: row.cited.clone() }
+    TapTable {
+        full: row.full.clone(),
+        sections: row.sections.clone(),
+        pairs,
+        cited: row.cited.clone(),
+    }
 }
 
 fn pair(row: &TapRow, from: usize, to: usize, turns: u32) -> TapPair {
@@ -75,11 +82,22 @@ fn pair(row: &TapRow, from: usize, to: usize, turns: u32) -> TapPair {
     let mut cited = row.cited.clone();
     cited.id = format!("{}-x{from}-x{to}", cited.id);
     if !printed {
-        cited.source = "sum of adjacent sections; the pair repeats a ratio and is not in the printed table".into();
+        cited.source =
+            "sum of adjacent sections; the pair repeats a ratio and is not in the printed table"
+                .into();
         cited.provenance = Provenance::Derived;
     }
     let primary_a = turns * 5;
-    TapPair { from, to, terminals, ratio: format!("{primary_a}:5"), primary_a, turns, printed, cited }
+    TapPair {
+        from,
+        to,
+        terminals,
+        ratio: format!("{primary_a}:5"),
+        primary_a,
+        turns,
+        printed,
+        cited,
+    }
 }
 
 /// The ten pairs of a standard multi-ratio winding, by its full ratio: `1200:5` or `1200/5`.

@@ -25,22 +25,31 @@ pub fn record(plate: &str, visit: &str) -> Record {
 
 /// A record with a plate of its own, then one visit with `M1`.
 pub fn record_of(plate: &str, visit: &str) -> Record {
-    let text = format!("{plate}[visit 2026-01-05]\npurpose: investigation\ninstrument: M1\n\n{visit}\n");
+    let text =
+        format!("{plate}[visit 2026-01-05]\npurpose: investigation\ninstrument: M1\n\n{visit}\n");
     let (record, told) = crate::record::read(&Source::new("t.ctr", text.as_bytes()).0, &[]);
-    let odd: Vec<&str> = told.iter().filter(|told| told.is_error()).map(|told| told.title.as_str()).collect();
+    let odd: Vec<&str> = told
+        .iter()
+        .filter(|told| told.is_error())
+        .map(|told| told.title.as_str())
+        .collect();
     assert!(odd.is_empty() || visit.contains("# broken"), "{odd:?}");
     record
 }
 
 pub fn instruments() -> Instruments {
-    let (instruments, told) = instruments::read(&Source::new("instruments.toml", INSTRUMENTS.as_bytes()).0);
+    let (instruments, told) =
+        instruments::read(&Source::new("instruments.toml", INSTRUMENTS.as_bytes()).0);
     assert!(told.is_empty(), "{told:?}");
     instruments
 }
 
 /// The findings of a visit by given criteria.
 pub fn judged(record: &Record, criteria: &Criteria) -> Vec<Finding> {
-    assess(record, Some(&instruments()), criteria).visits.remove(0).findings
+    assess(record, Some(&instruments()), criteria)
+        .visits
+        .remove(0)
+        .findings
 }
 
 /// The findings of a visit by the default criteria.
@@ -50,5 +59,9 @@ pub fn assessed(plate: &str, visit: &str) -> Vec<Finding> {
 
 /// The findings of one rule.
 pub fn of_rule(findings: &[Finding], rule: &str) -> Vec<Finding> {
-    findings.iter().filter(|finding| finding.rule == rule).cloned().collect()
+    findings
+        .iter()
+        .filter(|finding| finding.rule == rule)
+        .cloned()
+        .collect()
 }

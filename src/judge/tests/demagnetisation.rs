@@ -22,15 +22,31 @@ pub fn judge(j: &mut Judging<'_>) {
 }
 
 fn made(brought: &Brought, rule: &'static str, what: &str, found: Found) -> Finding {
-    let made = Finding::new(rule, TestKind::Demagnetisation, Whose::Work, what, found, unit::ONE);
+    let made = Finding::new(
+        rule,
+        TestKind::Demagnetisation,
+        Whose::Work,
+        what,
+        found,
+        unit::ONE,
+    );
     made.at(brought.test, brought.pair, brought.readings.clone())
 }
 
 fn start(brought: &Brought) -> Finding {
     let (what, found) = match brought.start {
-        Start::OverKnee(value) => ("demagnetised from this many times the knee", Found::Known(value)),
-        Start::OverKneeLess(value) => ("demagnetised from this many times the knee", Found::AtMost(value)),
-        Start::OverRated(value) => ("demagnetised from this many times rated primary current", Found::Known(value)),
+        Start::OverKnee(value) => (
+            "demagnetised from this many times the knee",
+            Found::Known(value),
+        ),
+        Start::OverKneeLess(value) => (
+            "demagnetised from this many times the knee",
+            Found::AtMost(value),
+        ),
+        Start::OverRated(value) => (
+            "demagnetised from this many times rated primary current",
+            Found::Known(value),
+        ),
         Start::Alone | Start::Unstated => ("demagnetisation", Found::Nothing),
     };
     let mut finding = made(brought, "demagnetisation-start", what, found).headline();
@@ -43,8 +59,12 @@ fn start(brought: &Brought) -> Finding {
     };
     finding.against = against;
     finding.verdict = match brought.start {
-        Start::OverKneeLess(value) if value.si >= 1.0 => Verdict::NotShown("needs a curve that reaches the knee".to_owned()),
-        Start::Unstated if brought.method != Method::Dc => Verdict::NotShown("needs the value where it started".to_owned()),
+        Start::OverKneeLess(value) if value.si >= 1.0 => {
+            Verdict::NotShown("needs a curve that reaches the knee".to_owned())
+        }
+        Start::Unstated if brought.method != Method::Dc => {
+            Verdict::NotShown("needs the value where it started".to_owned())
+        }
         Start::Unstated | Start::Alone => Verdict::NoLimit,
         _ if low => Verdict::Observed(Weight::Doubt),
         _ => Verdict::Observed(Weight::Information),
@@ -61,12 +81,19 @@ fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
     }
     match brought.method {
         Method::Open if matches!(brought.start, Start::Alone) => {
-            finding = finding.remark("not held against a knee: no usable curve of this core at this visit");
+            finding = finding
+                .remark("not held against a knee: no usable curve of this core at this visit");
         }
-        Method::Dc => finding = finding.remark("by falling reversals of direct current; repeat the low end of the curve to show it"),
+        Method::Dc => finding = finding.remark(
+            "by falling reversals of direct current; repeat the low end of the curve to show it",
+        ),
         Method::Open | Method::Closed => {}
     }
-    if brought.end == End::Zero { finding.remark("run down to zero") } else { finding }
+    if brought.end == End::Zero {
+        finding.remark("run down to zero")
+    } else {
+        finding
+    }
 }
 
 fn end(brought: &Brought) -> Option<Finding> {
@@ -81,7 +108,8 @@ fn end(brought: &Brought) -> Option<Finding> {
         End::Zero | End::Unstated => Verdict::NotShown("needs the value where it ended".to_owned()),
     };
     if brought.end == End::Above {
-        finding = finding.next("demagnetise again, slowly down to zero before the source is switched off");
+        finding = finding
+            .next("demagnetise again, slowly down to zero before the source is switched off");
     }
     Some(withheld(finding, brought.doubtful))
 }
@@ -114,7 +142,9 @@ mod tests {
     #[test]
     fn the_closed_method_starts_at_more_than_rated_current() {
         let start = |amperes: &str| {
-            let text = format!("[demagnetisation 1S1-1S2]\nmethod: closed\nstart: {amperes} A\nend: 0 A\n");
+            let text = format!(
+                "[demagnetisation 1S1-1S2]\nmethod: closed\nstart: {amperes} A\nend: 0 A\n"
+            );
             of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
         };
         assert_eq!(start("720").grade(), Grade::Plain);
@@ -136,15 +166,32 @@ mod tests {
         assert!(start("2S1-2S3", "start: 180 V").next.is_some());
         // Half of the turns need half of the volts; a fifth of the frequency a fifth.
         assert_eq!(start("2S1-2S2", "start: 180 V").grade(), Grade::Plain);
-        assert_eq!(start("2S1-2S3", "start: 72 V\nfrequency: 10 Hz").grade(), Grade::Plain);
-        assert_eq!(start("2S1-2S3", "start: 36 V\nfrequency: 10 Hz").grade(), Grade::Doubt);
+        assert_eq!(
+            start("2S1-2S3", "start: 72 V\nfrequency: 10 Hz").grade(),
+            Grade::Plain
+        );
+        assert_eq!(
+            start("2S1-2S3", "start: 36 V\nfrequency: 10 Hz").grade(),
+            Grade::Doubt
+        );
     }
 
     #[test]
     fn an_end_above_zero_is_told_and_a_missing_one_not_shown() {
-        let end = |line: &str| of_rule(&assessed("", &format!("[demagnetisation 1S1-1S2]\nstart: 480 V\n{line}\n")), "demagnetisation-end");
+        let end = |line: &str| {
+            of_rule(
+                &assessed(
+                    "",
+                    &format!("[demagnetisation 1S1-1S2]\nstart: 480 V\n{line}\n"),
+                ),
+                "demagnetisation-end",
+            )
+        };
         assert!(end("end: 0 V").is_empty());
         assert_eq!(end("end: 40 V").remove(0).grade(), Grade::Doubt);
-        assert!(matches!(end("duration: 30 s").remove(0).verdict, Verdict::NotShown(_)));
+        assert!(matches!(
+            end("duration: 30 s").remove(0).verdict,
+            Verdict::NotShown(_)
+        ));
     }
 }

@@ -40,7 +40,9 @@ fn section<'a>(j: &Judging<'a>, excited: &Excited) -> Option<&'a Excitation> {
 
 /// Whether the plate states a knee for the pair of a curve.
 fn has_rated_knee(core: &Core, excited: &Excited) -> bool {
-    let tap = core.tap(excited.pair.from, excited.pair.to).is_some_and(|tap| !tap.knee.is_missing());
+    let tap = core
+        .tap(excited.pair.from, excited.pair.to)
+        .is_some_and(|tap| !tap.knee.is_missing());
     tap || (core.is_full(excited.pair) && !core.knee.is_missing())
 }
 

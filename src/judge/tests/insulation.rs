@@ -29,7 +29,10 @@ pub fn judge(j: &mut Judging<'_>) {
             .collect();
         j.findings.extend(found);
     }
-    let rest: Vec<Finding> = pairs::uncovered(j).into_iter().chain(discharge(j)).collect();
+    let rest: Vec<Finding> = pairs::uncovered(j)
+        .into_iter()
+        .chain(discharge(j))
+        .collect();
     j.findings.extend(rest);
 }
 
@@ -52,15 +55,30 @@ fn made(group: &Group, rule: &'static str, what: String, found: Found, unit: Uni
     };
     // The reading that was judged comes first.
     made.points_at.push(group.minute.span);
-    made.points_at.extend(group.readings.iter().filter(|span| **span != group.minute.span));
+    made.points_at.extend(
+        group
+            .readings
+            .iter()
+            .filter(|span| **span != group.minute.span),
+    );
     made
 }
 
 fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
     let outcome = group.at_20.unwrap_or(group.minute.r);
     let found = found(outcome);
-    let unit = found.value().map_or(unit::MEGOHM, |value| if value.si < 1e9 { unit::MEGOHM } else { unit::GIGAOHM });
-    let at_20 = if group.at_20.is_ok() { " at 20 °C" } else { "" };
+    let unit = found.value().map_or(unit::MEGOHM, |value| {
+        if value.si < 1e9 {
+            unit::MEGOHM
+        } else {
+            unit::GIGAOHM
+        }
+    });
+    let at_20 = if group.at_20.is_ok() {
+        " at 20 °C"
+    } else {
+        ""
+    };
     let what = format!("insulation resistance{at_20}, {}", group.between.text());
     let mut finding = made(group, "insulation-resistance", what, found, unit).headline();
     finding.remarks = remarks(j, group);
@@ -76,7 +94,10 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
     if finding.grade() >= Grade::Doubt {
         finding = finding.next(match names.len() {
             0 | 1 => "clean and dry terminal box and bushing, read again".to_owned(),
-            _ => format!("clean and dry terminal box and bushing, read again; then the pairs one by one: {}", names.join("; ")),
+            _ => format!(
+                "clean and dry terminal box and bushing, read again; then the pairs one by one: {}",
+                names.join("; ")
+            ),
         });
     }
     withheld(finding, group.doubtful)
@@ -84,11 +105,20 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
 
 fn remarks(j: &Judging<'_>, group: &Group) -> Vec<String> {
     let mut remarks = Vec::new();
-    let volts = group.voltage.map_or_else(String::new, |volts| format!(" with {} V d.c.", say::rounded(volts, 4)));
-    let time = group.minute.time.map_or_else(|| ", time not written".to_owned(), |time| format!(" at {} s", say::rounded(time, 3)));
+    let volts = group.voltage.map_or_else(String::new, |volts| {
+        format!(" with {} V d.c.", say::rounded(volts, 4))
+    });
+    let time = group.minute.time.map_or_else(
+        || ", time not written".to_owned(),
+        |time| format!(" at {} s", say::rounded(time, 3)),
+    );
     let as_read = found(group.minute.r);
     let text = as_read.value().map_or_else(String::new, |value| {
-        let unit = if value.si < 1e9 { unit::MEGOHM } else { unit::GIGAOHM };
+        let unit = if value.si < 1e9 {
+            unit::MEGOHM
+        } else {
+            unit::GIGAOHM
+        };
         let text = say::number(j.w, j.case.criteria, value, unit).text();
         match as_read {
             Found::AtLeast(_) => format!("more than {text}"),
@@ -98,7 +128,9 @@ fn remarks(j: &Judging<'_>, group: &Group) -> Vec<String> {
     });
     remarks.push(format!("read {text}{time}{volts}"));
     match group.at_20 {
-        Ok(_) if group.by_air => remarks.push("the air's temperature was taken for the insulation's".to_owned()),
+        Ok(_) if group.by_air => {
+            remarks.push("the air's temperature was taken for the insulation's".to_owned())
+        }
         Ok(_) => {}
         Err(why) => remarks.push(format!("not taken to 20 °C: {}", refused(why))),
     }
@@ -116,7 +148,9 @@ fn refused(why: Refused) -> &'static str {
 
 /// Without a profile there is no verdict, but a megohm calls for a look in any case.
 fn floor(mut finding: Finding) -> Finding {
-    let Some(floor) = limit::threshold("insulation-floor") else { return finding };
+    let Some(floor) = limit::threshold("insulation-floor") else {
+        return finding;
+    };
     let least = floor.limit * 1e6;
     let below = match finding.found {
         Found::Known(value) => value.si < least,
@@ -134,12 +168,21 @@ fn floor(mut finding: Finding) -> Finding {
 fn index(group: &Group, rise: &Rise) -> Finding {
     let (rule, name) = match (rise.later > 100.0, rise.earlier > 20.0) {
         (true, _) => ("polarisation-index", "polarisation index, 600 s to 60 s"),
-        (_, true) => ("dielectric-absorption", "dielectric absorption ratio, 60 s to 30 s"),
-        _ => ("dielectric-absorption", "dielectric absorption ratio, 60 s to 15 s"),
+        (_, true) => (
+            "dielectric-absorption",
+            "dielectric absorption ratio, 60 s to 30 s",
+        ),
+        _ => (
+            "dielectric-absorption",
+            "dielectric absorption ratio, 60 s to 15 s",
+        ),
     };
     let what = format!("{name}, {}", group.between.text());
     let made = made(group, rule, what, found(rise.ratio), unit::ONE);
-    withheld(made.remark("for information: on a winding this small the index says little"), group.doubtful)
+    withheld(
+        made.remark("for information: on a winding this small the index says little"),
+        group.doubtful,
+    )
 }
 
 /// A secondary against earth or its neighbours stands 1 kV; more may harm it.
@@ -151,8 +194,18 @@ fn test_voltage(group: &Group) -> Option<Finding> {
     if !(driven && low_side) {
         return None;
     }
-    let what = format!("secondary tested with {} V d.c., {}", say::rounded(volts, 4), group.between.text());
-    let mut finding = made(group, "insulation-test-voltage", what, Found::Nothing, unit::VOLT);
+    let what = format!(
+        "secondary tested with {} V d.c., {}",
+        say::rounded(volts, 4),
+        group.between.text()
+    );
+    let mut finding = made(
+        group,
+        "insulation-test-voltage",
+        what,
+        Found::Nothing,
+        unit::VOLT,
+    );
     finding.whose = Whose::Work;
     finding.verdict = Verdict::Observed(Weight::Doubt);
     let most = say::rounded(most.limit, 4);
@@ -166,13 +219,32 @@ fn test_voltage(group: &Group) -> Option<Finding> {
 /// How long to discharge, once per section: the longest application counts.
 fn discharge(j: &Judging<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
-    let sections: std::collections::BTreeSet<usize> = j.derived.insulation.iter().map(|group| group.test).collect();
+    let sections: std::collections::BTreeSet<usize> = j
+        .derived
+        .insulation
+        .iter()
+        .map(|group| group.test)
+        .collect();
     for section in sections {
-        let of_section = j.derived.insulation.iter().filter(|group| group.test == section);
-        let longest = of_section.filter_map(|group| Some((group, group.discharge?))).max_by(|a, b| a.1.si.total_cmp(&b.1.si));
-        let Some((group, time)) = longest else { continue };
+        let of_section = j
+            .derived
+            .insulation
+            .iter()
+            .filter(|group| group.test == section);
+        let longest = of_section
+            .filter_map(|group| Some((group, group.discharge?)))
+            .max_by(|a, b| a.1.si.total_cmp(&b.1.si));
+        let Some((group, time)) = longest else {
+            continue;
+        };
         let what = "least time to discharge and earth after the longest application".to_owned();
-        let mut made = made(group, "insulation-discharge", what, Found::Known(time), unit::SECOND);
+        let mut made = made(
+            group,
+            "insulation-discharge",
+            what,
+            Found::Known(time),
+            unit::SECOND,
+        );
         (made.core, made.whose) = (None, Whose::Work);
         made.verdict = Verdict::Observed(Weight::Information);
         found.push(made.remark("and until a meter shows zero: stored charge can kill"));

@@ -32,16 +32,32 @@ pub fn of(j: &Judging<'_>, group: &Group) -> Option<Minimum> {
     let primary = of_primary(group);
     match &j.case.criteria.insulation {
         InsulationProfile::None => None,
-        InsulationProfile::Client { name, primary: of_primary, core } => {
+        InsulationProfile::Client {
+            name,
+            primary: of_primary,
+            core,
+        } => {
             let least = if primary { *of_primary } else { *core }?;
             let cited = Cited {
-                id: format!("client-insulation-{}", if primary { "primary" } else { "core" }),
-                source: if name.is_empty() { "client's own minimum".to_owned() } else { name.clone() },
+                id: format!(
+                    "client-insulation-{}",
+                    if primary { "primary" } else { "core" }
+                ),
+                source: if name.is_empty() {
+                    "client's own minimum".to_owned()
+                } else {
+                    name.clone()
+                },
                 provenance: Provenance::Seen,
                 note: None,
             };
             let against = cited_limit(Requirement::at_least(least), &cited);
-            Some(Minimum { against, least, test_volts: None, remark: None })
+            Some(Minimum {
+                against,
+                least,
+                test_volts: None,
+                remark: None,
+            })
         }
         InsulationProfile::Table(name) => of_table(j, name, primary),
     }
@@ -49,7 +65,11 @@ pub fn of(j: &Judging<'_>, group: &Group) -> Option<Minimum> {
 
 fn of_table(j: &Judging<'_>, name: &str, primary: bool) -> Option<Minimum> {
     let plate = &j.case.record.plate;
-    let volts = if primary { plate.highest_voltage.value()?.si } else { SECONDARY_CLASS };
+    let volts = if primary {
+        plate.highest_voltage.value()?.si
+    } else {
+        SECONDARY_CLASS
+    };
     let kind = plate.insulation_kind();
     let row = insulation_profile(name)?.minimum(volts, kind != InsulationKind::Oil)?;
     let mut remark = if primary {
@@ -61,7 +81,12 @@ fn of_table(j: &Judging<'_>, name: &str, primary: bool) -> Option<Minimum> {
         remark.push_str("; kind of insulation unknown, taken as dry");
     }
     let against = cited_limit(Requirement::at_least(row.min_ohm), &row.cited);
-    Some(Minimum { against, least: row.min_ohm, test_volts: Some(row.test_v_dc), remark: Some(remark) })
+    Some(Minimum {
+        against,
+        least: row.min_ohm,
+        test_volts: Some(row.test_v_dc),
+        remark: Some(remark),
+    })
 }
 
 impl Minimum {
@@ -70,23 +95,42 @@ impl Minimum {
     pub fn judge(self: &Minimum, j: &Judging<'_>, group: &Group, finding: Finding) -> Finding {
         let mut finding = finding.against(j.w, j.case.criteria, self.against.clone());
         match finding.found {
-            Found::AtLeast(value) if value.si >= self.least => finding.verdict = Verdict::Word(Word::Pass),
-            Found::AtLeast(_) => finding.verdict = Verdict::NotShown("needs a tester that reads up to the minimum".to_owned()),
+            Found::AtLeast(value) if value.si >= self.least => {
+                finding.verdict = Verdict::Word(Word::Pass)
+            }
+            Found::AtLeast(_) => {
+                finding.verdict =
+                    Verdict::NotShown("needs a tester that reads up to the minimum".to_owned())
+            }
             Found::AtMost(value) if value.si < self.least => finding.verdict = Verdict::NotMet,
-            Found::AtMost(_) => finding.verdict = Verdict::NotShown("needs a reading, not a bound".to_owned()),
+            Found::AtMost(_) => {
+                finding.verdict = Verdict::NotShown("needs a reading, not a bound".to_owned())
+            }
             Found::Known(_) | Found::NotReached { .. } | Found::Nothing => {}
         }
-        let good = matches!(finding.verdict, Verdict::Word(Word::Pass | Word::ConditionalPass));
-        let bad = matches!(finding.verdict, Verdict::Word(Word::Fail | Word::ConditionalFail) | Verdict::NotMet);
+        let good = matches!(
+            finding.verdict,
+            Verdict::Word(Word::Pass | Word::ConditionalPass)
+        );
+        let bad = matches!(
+            finding.verdict,
+            Verdict::Word(Word::Fail | Word::ConditionalFail) | Verdict::NotMet
+        );
         let time = group.minute.time;
-        let (late, early) = (time.is_some_and(|t| t > *MINUTE.end()), time.is_some_and(|t| t < *MINUTE.start()));
+        let (late, early) = (
+            time.is_some_and(|t| t > *MINUTE.end()),
+            time.is_some_and(|t| t < *MINUTE.start()),
+        );
         // The reading rises with time: late ones flatter, early ones are hard.
         if (good && late) || (bad && early) {
             finding.verdict = Verdict::NotShown("needs a reading at 60 s".to_owned());
         }
         let short = |asked: f64| group.voltage.is_none_or(|volts| volts < 0.95 * asked);
         if let Some(asked) = self.test_volts.filter(|asked| good && short(*asked)) {
-            finding.verdict = Verdict::NotShown(format!("the table asks for a test with {} V d.c.", say::rounded(asked, 4)));
+            finding.verdict = Verdict::NotShown(format!(
+                "the table asks for a test with {} V d.c.",
+                say::rounded(asked, 4)
+            ));
         }
         if let Some(remark) = &self.remark {
             finding = finding.remark(remark.clone());

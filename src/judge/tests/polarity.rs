@@ -42,7 +42,8 @@ fn one<'a>(shown: &Shown, mut earlier: impl Iterator<Item = &'a Shown>) -> Findi
     let made = Finding::new("polarity", TestKind::Polarity, Whose::Ct, what, found, unit);
     let mut made = made.at(shown.test, shown.pair, shown.readings.clone());
     // The phase of every tap would crowd the matrix where a kick or a comparison already heads it.
-    made.headline = shown.as_marked == Some(false) || earlier.all(|other| other.pair.core != shown.pair.core);
+    made.headline =
+        shown.as_marked == Some(false) || earlier.all(|other| other.pair.core != shown.pair.core);
     match shown.as_marked {
         Some(true) => made.verdict = Verdict::Observed(Weight::Information),
         Some(false) => {
@@ -69,9 +70,25 @@ fn disagree(a: &Shown, b: &Shown) -> bool {
 }
 
 fn contradiction(shown: &Shown, other: &Shown) -> Finding {
-    let what = format!("polarity by {} and by {} contradict each other", by(other), by(shown));
-    let made = Finding::new("polarity-contradiction", TestKind::Polarity, Whose::Work, what, Found::Nothing, unit::ONE);
-    let readings = shown.readings.iter().chain(&other.readings).copied().collect();
+    let what = format!(
+        "polarity by {} and by {} contradict each other",
+        by(other),
+        by(shown)
+    );
+    let made = Finding::new(
+        "polarity-contradiction",
+        TestKind::Polarity,
+        Whose::Work,
+        what,
+        Found::Nothing,
+        unit::ONE,
+    );
+    let readings = shown
+        .readings
+        .iter()
+        .chain(&other.readings)
+        .copied()
+        .collect();
     let mut made = made.at(shown.test, shown.pair, readings);
     made.verdict = Verdict::Observed(Weight::Doubt);
     made.next("repeat both; one of them was connected the wrong way round")
@@ -88,16 +105,30 @@ mod tests {
 
     #[test]
     fn reversed_is_a_defect_by_every_method() {
-        let kick =
-            |plus: &str, way: &str| polarity(&format!("[polarity 1S1-1S2]\nmethod: kick\nplus on: {plus}\ndeflection: {way} on make\n"));
+        let kick = |plus: &str, way: &str| {
+            polarity(&format!(
+                "[polarity 1S1-1S2]\nmethod: kick\nplus on: {plus}\ndeflection: {way} on make\n"
+            ))
+        };
         assert_eq!(kick("P1", "up")[0].grade(), Grade::Plain);
         assert_eq!(kick("P2", "down")[0].grade(), Grade::Plain);
         assert_eq!(kick("P1", "down")[0].grade(), Grade::Bad);
         assert!(kick("P1", "down")[0].next.is_some() && kick("P1", "down")[0].headline);
         let compared = polarity("[polarity 1S1-1S2]\nmethod: comparison\nresult: reversed\n");
         assert_eq!(compared[0].grade(), Grade::Bad);
-        let phase = |deg: &str| polarity(&format!("[ratio]\nmethod: voltage\non applied/V induced/mV phase/deg\n1S1-1S2 120 200 {deg}\n"));
-        assert_eq!((phase("0.1")[0].grade(), phase("179.9")[0].grade(), phase("-180")[0].grade()), (Grade::Plain, Grade::Bad, Grade::Bad));
+        let phase = |deg: &str| {
+            polarity(&format!(
+                "[ratio]\nmethod: voltage\non applied/V induced/mV phase/deg\n1S1-1S2 120 200 {deg}\n"
+            ))
+        };
+        assert_eq!(
+            (
+                phase("0.1")[0].grade(),
+                phase("179.9")[0].grade(),
+                phase("-180")[0].grade()
+            ),
+            (Grade::Plain, Grade::Bad, Grade::Bad)
+        );
     }
 
     #[test]
@@ -110,6 +141,9 @@ mod tests {
     fn two_methods_that_contradict_are_told() {
         let text = "[polarity 1S1-1S2]\nmethod: kick\nplus on: P1\ndeflection: up on make\n\n\
             [ratio]\nmethod: voltage\non applied/V induced/mV phase/deg\n1S1-1S2 120 200 180\n";
-        assert_eq!(of_rule(&assessed("", text), "polarity-contradiction").len(), 1);
+        assert_eq!(
+            of_rule(&assessed("", text), "polarity-contradiction").len(),
+            1
+        );
     }
 }

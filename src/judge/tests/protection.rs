@@ -47,28 +47,44 @@ pub fn judge(j: &mut Judging<'_>) {
 }
 
 /// A finding of the CT on the pair of a requirement.
-fn new(accuracy: &Accuracy, rule: &'static str, what: impl Into<String>, found: Found, unit: Unit) -> Finding {
+fn new(
+    accuracy: &Accuracy,
+    rule: &'static str,
+    what: impl Into<String>,
+    found: Found,
+    unit: Unit,
+) -> Finding {
     let kind = match accuracy.check {
         Check::Remanence(_) | Check::LoopConstant(_) => TestKind::Remanence,
         _ => TestKind::Excitation,
     };
-    Finding::new(rule, kind, Whose::Ct, what, found, unit).at(accuracy.test, accuracy.pair, accuracy.readings.clone())
+    Finding::new(rule, kind, Whose::Ct, what, found, unit).at(
+        accuracy.test,
+        accuracy.pair,
+        accuracy.readings.clone(),
+    )
 }
 
 /// What belongs beside every value of this kind: where curve and resistance come from.
 fn beside(j: &Judging<'_>, accuracy: &Accuracy, mut finding: Finding) -> Finding {
     if let Some(from) = accuracy.scaled_from {
-        finding = finding.remark(format!("scaled by turns from {}, approximate on partial windings", j.case.record.pair_text(from)));
+        finding = finding.remark(format!(
+            "scaled by turns from {}, approximate on partial windings",
+            j.case.record.pair_text(from)
+        ));
     }
     if let Some((rct, from)) = accuracy.rct {
         let ohm = rounded(rct.si, 4);
         finding = finding.remark(match from {
             From::Measured => format!("winding resistance at 75 °C {ohm} ohm, measured"),
-            From::Plate => format!("winding resistance {ohm} ohm by the plate, none was measured at this visit"),
+            From::Plate => format!(
+                "winding resistance {ohm} ohm by the plate, none was measured at this visit"
+            ),
         });
     }
     if accuracy.other_frequency.is_some() {
-        finding = finding.remark("from another frequency: currents are on the low side below saturation");
+        finding =
+            finding.remark("from another frequency: currents are on the low side below saturation");
     }
     if accuracy.doubtful.is_some() {
         finding.verdict = not_judged(DOUBTFUL);
@@ -142,7 +158,11 @@ fn short(verdict: &Verdict) -> String {
 fn told(outcome: &Outcome, unit: Unit) -> String {
     let text = |value: &Value| {
         let shown = rounded(value.si * unit.per_si, 3);
-        if unit.word.is_empty() { shown } else { format!("{shown} {}", unit.word) }
+        if unit.word.is_empty() {
+            shown
+        } else {
+            format!("{shown} {}", unit.word)
+        }
     };
     match outcome {
         Outcome::Known(value) => text(value),
@@ -158,9 +178,18 @@ fn lacking(accuracy: &Accuracy, class: &Class, lack: Lack) -> Finding {
         Class::Protection { .. } => ("composite-error", "composite error at the accuracy limit"),
         Class::Measuring { .. } => ("security-factor", "instrument security factor"),
         Class::IeeeRelay { .. } => ("exciting-at-class", "exciting current at the class voltage"),
-        _ => ("peak-exciting-current", "peak exciting current at the equivalent limiting e.m.f."),
+        _ => (
+            "peak-exciting-current",
+            "peak exciting current at the equivalent limiting e.m.f.",
+        ),
     };
-    let mut finding = new(accuracy, rule, format!("{what}, class {}", class.text()), Found::Nothing, unit::ONE);
+    let mut finding = new(
+        accuracy,
+        rule,
+        format!("{what}, class {}", class.text()),
+        Found::Nothing,
+        unit::ONE,
+    );
     finding.verdict = not_judged(match lack {
         Lack::Resistance => "no winding resistance at 75 °C is known",
         Lack::Burden => "no usable rated burden on the plate",

@@ -34,7 +34,14 @@ const DOUBTFUL: &str = "a line of this section is not understood";
 
 /// A finding of the transformer on a pair.
 fn finding(rule: &'static str, what: impl Into<String>, value: Value, unit: Unit) -> Finding {
-    Finding::new(rule, TestKind::Ratio, Whose::Ct, what, Found::Known(value), unit)
+    Finding::new(
+        rule,
+        TestKind::Ratio,
+        Whose::Ct,
+        what,
+        Found::Known(value),
+        unit,
+    )
 }
 
 /// Either way from zero by this much.
@@ -45,7 +52,13 @@ fn within(limit: f64, cited: &Cited) -> Against {
 /// Holds a finding against a limit, unless its section is in doubt.
 fn held(j: &Judging<'_>, finding: Finding, against: Against, doubtful: Option<Span>) -> Finding {
     match doubtful {
-        Some(_) => in_doubt(Finding { against: Some(against), ..finding }, doubtful),
+        Some(_) => in_doubt(
+            Finding {
+                against: Some(against),
+                ..finding
+            },
+            doubtful,
+        ),
         None => finding.against(j.w, j.case.criteria, against),
     }
 }
@@ -72,7 +85,14 @@ fn not_judged(row: &Unread) -> Finding {
         WhyUnread::NoRatio => "the plate gives no ratio of this pair",
         WhyUnread::NoPrimary => "the row has no primary current",
     };
-    let mut told = Finding::new("ratio-reading", TestKind::Ratio, Whose::Work, "ratio", Found::Nothing, unit::ONE);
+    let mut told = Finding::new(
+        "ratio-reading",
+        TestKind::Ratio,
+        Whose::Work,
+        "ratio",
+        Found::Nothing,
+        unit::ONE,
+    );
     told.section = Some(row.test);
     told.core = row.pair.map(|pair| pair.core);
     told.pair = row.pair;
@@ -83,10 +103,15 @@ fn not_judged(row: &Unread) -> Finding {
 
 /// The pair that heads the summary of its core: in service, else the full winding.
 fn heads(j: &Judging<'_>, pair: Pair) -> bool {
-    let in_service = j.case.record.pair_in_service(pair.core, j.case.visit).map(Pair::ascending);
+    let in_service = j
+        .case
+        .record
+        .pair_in_service(pair.core, j.case.visit)
+        .map(Pair::ascending);
     let measured = |wanted: Pair| {
         let ratio = &j.derived.ratio;
-        ratio.turns.iter().any(|turns| turns.pair == wanted) || ratio.runs.iter().any(|run| run.pair == wanted)
+        ratio.turns.iter().any(|turns| turns.pair == wanted)
+            || ratio.runs.iter().any(|run| run.pair == wanted)
     };
     match in_service.filter(|wanted| measured(*wanted)) {
         Some(wanted) => wanted == pair,

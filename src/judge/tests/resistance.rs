@@ -20,7 +20,14 @@ mod sum;
 pub fn judge(j: &mut Judging<'_>) {
     let derived = j.derived;
     for winding in &derived.resistance {
-        let found: Vec<Finding> = [Some(value(j, winding)), deviation(j, winding), drift(winding)].into_iter().flatten().collect();
+        let found: Vec<Finding> = [
+            Some(value(j, winding)),
+            deviation(j, winding),
+            drift(winding),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
         j.findings.extend(found);
     }
     let sums = sum::judge(j);
@@ -32,15 +39,32 @@ pub fn judge(j: &mut Judging<'_>) {
 fn value(j: &Judging<'_>, winding: &Winding) -> Finding {
     let (what, found) = match winding.at_75 {
         Some(at_75) => ("winding resistance at 75 °C", at_75),
-        None => ("winding resistance as it was, not taken to 75 °C", winding.cold),
+        None => (
+            "winding resistance as it was, not taken to 75 °C",
+            winding.cold,
+        ),
     };
-    let made = Finding::new("winding-resistance", TestKind::Resistance, Whose::Ct, what, Found::Known(found), unit::OHM);
+    let made = Finding::new(
+        "winding-resistance",
+        TestKind::Resistance,
+        Whose::Ct,
+        what,
+        Found::Known(found),
+        unit::OHM,
+    );
     let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
     made.headline = heads(j, winding);
     made.remarks = remarks(j, winding);
-    if let Some(limit) = winding.plate.filter(|plate| is_limit(j, winding.pair, plate)) {
+    if let Some(limit) = winding
+        .plate
+        .filter(|plate| is_limit(j, winding.pair, plate))
+    {
         let at_most = Requirement::at_most(limit.at_75.si);
-        made = made.against(j.w, j.case.criteria, plate_limit(at_most, "resistance at 75 °C", limit.span));
+        made = made.against(
+            j.w,
+            j.case.criteria,
+            plate_limit(at_most, "resistance at 75 °C", limit.span),
+        );
         if let Some(why) = no_verdict(winding) {
             made.verdict = Verdict::NotJudged(why.to_owned());
         }
@@ -58,16 +82,30 @@ fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
         return false;
     }
     let class = j.case.core(pair).and_then(|core| core.class_of(pair));
-    let by_class = matches!(class, Some(Class::Knee { .. } | Class::Transient(_) | Class::Protection { low_remanence: true, .. }));
+    let by_class = matches!(
+        class,
+        Some(
+            Class::Knee { .. }
+                | Class::Transient(_)
+                | Class::Protection {
+                    low_remanence: true,
+                    ..
+                }
+        )
+    );
     plate.in_taps || by_class
 }
 
 /// What stands against a verdict.
 fn no_verdict(winding: &Winding) -> Option<&'static str> {
     match (winding.wires, winding.at_75) {
-        (Wires::Two, _) if winding.leads_unknown => Some("the leads are in the reading and no self-check gives their resistance"),
+        (Wires::Two, _) if winding.leads_unknown => {
+            Some("the leads are in the reading and no self-check gives their resistance")
+        }
         (Wires::Unstated, _) => Some("nobody wrote whether two or four wires were used"),
-        (_, None) if winding.temperature.is_none() => Some("the temperature of the winding is not written"),
+        (_, None) if winding.temperature.is_none() => {
+            Some("the temperature of the winding is not written")
+        }
         (_, None) => Some("the reading cannot be taken to 75 °C"),
         _ => None,
     }
@@ -76,8 +114,15 @@ fn no_verdict(winding: &Winding) -> Option<&'static str> {
 /// The whole winding heads the matrix; where it was not read, the first pair of the core does.
 fn heads(j: &Judging<'_>, winding: &Winding) -> bool {
     let full = j.case.full(winding.pair.core);
-    let of_core = || j.derived.resistance.iter().filter(|other| other.pair.core == winding.pair.core);
-    let head = of_core().rfind(|other| Some(other.pair) == full).or_else(|| of_core().next());
+    let of_core = || {
+        j.derived
+            .resistance
+            .iter()
+            .filter(|other| other.pair.core == winding.pair.core)
+    };
+    let head = of_core()
+        .rfind(|other| Some(other.pair) == full)
+        .or_else(|| of_core().next());
     head.is_some_and(|head| (head.test, head.pair) == (winding.test, winding.pair))
 }
 
@@ -87,17 +132,33 @@ fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<String> {
     if let (Some(t), Some(_)) = (winding.temperature, winding.at_75) {
         let core = j.case.core(winding.pair);
         let aluminium = core.is_some_and(|core| core.conductor.value() == Some(&"aluminium"));
-        let k = conductor::constant(j.case.record.plate.family(), aluminium, j.case.criteria.alternative_constant).k;
+        let k = conductor::constant(
+            j.case.record.plate.family(),
+            aluminium,
+            j.case.criteria.alternative_constant,
+        )
+        .k;
         let metal = if aluminium { "aluminium" } else { "copper" };
-        remarks.push(format!("{} at {} °C, {metal} {k} °C", text(winding.cold, unit::OHM), say::rounded(t.si, 3)));
+        remarks.push(format!(
+            "{} at {} °C, {metal} {k} °C",
+            text(winding.cold, unit::OHM),
+            say::rounded(t.si, 3)
+        ));
     }
     if winding.by_air {
         remarks.push("the air's temperature was taken for the winding's".to_owned());
     }
     if let Some(leads) = winding.leads {
-        remarks.push(format!("two wires; {} of leads subtracted", text(leads, unit::MILLIOHM)));
+        remarks.push(format!(
+            "two wires; {} of leads subtracted",
+            text(leads, unit::MILLIOHM)
+        ));
     } else if winding.leads_unknown {
-        let wires = if winding.wires == Wires::Two { "two wires" } else { "two or four wires is not written" };
+        let wires = if winding.wires == Wires::Two {
+            "two wires"
+        } else {
+            "two or four wires is not written"
+        };
         remarks.push(format!("{wires}; the leads may be in the value"));
     }
     remarks
@@ -105,21 +166,42 @@ fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<String> {
 
 /// How far from the plate, where the plate's value is no limit.
 fn deviation(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
-    let plate = winding.plate.filter(|plate| !is_limit(j, winding.pair, plate))?;
-    let what = if plate.scaled { "resistance against the plate, scaled by turns" } else { "resistance against the plate" };
+    let plate = winding
+        .plate
+        .filter(|plate| !is_limit(j, winding.pair, plate))?;
+    let what = if plate.scaled {
+        "resistance against the plate, scaled by turns"
+    } else {
+        "resistance against the plate"
+    };
     let found = Found::Known(plate.deviation?);
-    let made = Finding::new("winding-resistance-plate", TestKind::Resistance, Whose::Ct, what, found, unit::PERCENT);
+    let made = Finding::new(
+        "winding-resistance-plate",
+        TestKind::Resistance,
+        Whose::Ct,
+        what,
+        found,
+        unit::PERCENT,
+    );
     let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
     made.points_at.push(plate.span);
     let at_75 = say::number(j.w, j.case.criteria, plate.at_75, unit::OHM).text();
-    Some(withheld(made.remark(format!("plate: {at_75} at 75 °C; no limit of this class")), winding.doubtful))
+    Some(withheld(
+        made.remark(format!("plate: {at_75} at 75 °C; no limit of this class")),
+        winding.doubtful,
+    ))
 }
 
 /// Several readings of one pair: falling is settling, rising is heating.
 fn drift(winding: &Winding) -> Option<Finding> {
     let (drift, scatter) = (winding.drift?, winding.scatter?);
     let stable = limit::threshold("resistance-stability")?;
-    let steps: Vec<bool> = winding.each.iter().zip(winding.each.iter().skip(1)).map(|(a, b)| b.si >= a.si).collect();
+    let steps: Vec<bool> = winding
+        .each
+        .iter()
+        .zip(winding.each.iter().skip(1))
+        .map(|(a, b)| b.si >= a.si)
+        .collect();
     let least = stable.limit.max(winding.digit) * (1.0 + 1e-9);
     let rising = drift > least && steps.iter().all(|up| *up);
     let falling = drift < -least && steps.iter().all(|up| !up);
@@ -130,11 +212,24 @@ fn drift(winding: &Winding) -> Option<Finding> {
         _ => ("steady", Weight::Information),
     };
     let count = winding.each.len();
-    let what = format!("{count} readings, {word}, spread {} %", say::rounded(scatter, 2));
-    let made = Finding::new("winding-resistance-drift", TestKind::Resistance, Whose::Work, what, Found::Nothing, unit::PERCENT);
+    let what = format!(
+        "{count} readings, {word}, spread {} %",
+        say::rounded(scatter, 2)
+    );
+    let made = Finding::new(
+        "winding-resistance-drift",
+        TestKind::Resistance,
+        Whose::Work,
+        what,
+        Found::Nothing,
+        unit::PERCENT,
+    );
     let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
     made.verdict = Verdict::Observed(weight);
-    made = made.remark(format!("steady means within {} % ({}), or within the last digit", stable.limit, stable.cited.source));
+    made = made.remark(format!(
+        "steady means within {} % ({}), or within the last digit",
+        stable.limit, stable.cited.source
+    ));
     if rising {
         made = made.next("read with less current, or quicker");
     }
@@ -148,15 +243,32 @@ fn drift(winding: &Winding) -> Option<Finding> {
 fn without_value(j: &Judging<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     for (index, test) in j.case.visit.tests.iter().enumerate() {
-        let TestBody::Resistance(body) = &test.body else { continue };
+        let TestBody::Resistance(body) = &test.body else {
+            continue;
+        };
         for row in &body.rows {
-            let Some(pair) = row.on.map(|on| on.value.ascending()) else { continue };
-            let known = j.derived.resistance.iter().any(|winding| (winding.test, winding.pair) == (index, pair));
-            let told = found.iter().any(|finding| (finding.section, finding.pair) == (Some(index), Some(pair)));
+            let Some(pair) = row.on.map(|on| on.value.ascending()) else {
+                continue;
+            };
+            let known = j
+                .derived
+                .resistance
+                .iter()
+                .any(|winding| (winding.test, winding.pair) == (index, pair));
+            let told = found
+                .iter()
+                .any(|finding| (finding.section, finding.pair) == (Some(index), Some(pair)));
             if known || told {
                 continue;
             }
-            let made = Finding::new("winding-resistance", TestKind::Resistance, Whose::Ct, "winding resistance", Found::Nothing, unit::OHM);
+            let made = Finding::new(
+                "winding-resistance",
+                TestKind::Resistance,
+                Whose::Ct,
+                "winding resistance",
+                Found::Nothing,
+                unit::OHM,
+            );
             let mut made = made.at(index, pair, vec![row.span]);
             made.verdict = Verdict::NotJudged("no usable reading of this pair".to_owned());
             found.push(made);

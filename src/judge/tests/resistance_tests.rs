@@ -14,7 +14,11 @@ fn the_constants_are_those_of_the_tables() {
         for (metal, aluminium) in [(Metal::Copper, false), (Metal::Aluminium, true)] {
             for (choice, alternative) in [(Choice::Stated, false), (Choice::Alternative, true)] {
                 let table = copper_constant(standard, metal, choice).unwrap();
-                assert_eq!(constant(family, aluminium, alternative).k, table.k, "{family:?} {metal:?} {choice:?}");
+                assert_eq!(
+                    constant(family, aluminium, alternative).k,
+                    table.k,
+                    "{family:?} {metal:?} {choice:?}"
+                );
             }
         }
     }
@@ -36,36 +40,80 @@ fn px_is_held_to_its_plate_and_5p_is_not() {
 #[test]
 fn a_tap_is_held_to_its_row_of_the_table() {
     let head = "wires: 4\ntemperature: 75.0 +- 0.5 C\non resistance/ohm\n";
-    assert_eq!(rule("winding-resistance", &format!("{head}2S1-2S2 1.90")).remove(0).grade(), Grade::Bad);
-    assert_eq!(rule("winding-resistance", &format!("{head}2S2-2S3 1.90")).remove(0).verdict, Verdict::NoLimit);
+    assert_eq!(
+        rule("winding-resistance", &format!("{head}2S1-2S2 1.90"))
+            .remove(0)
+            .grade(),
+        Grade::Bad
+    );
+    assert_eq!(
+        rule("winding-resistance", &format!("{head}2S2-2S3 1.90"))
+            .remove(0)
+            .verdict,
+        Verdict::NoLimit
+    );
 }
 
 #[test]
 fn unknown_leads_or_temperature_give_no_verdict() {
-    let verdict = |head: &str| rule("winding-resistance", &format!("{head}on resistance/ohm\n2S1-2S3 3.60")).remove(0).verdict;
-    for head in ["wires: 2\ntemperature: 20 C\n", "temperature: 20 C\n", "wires: 4\n"] {
-        assert!(matches!(verdict(head), Verdict::NotJudged(_)), "{head}: {:?}", verdict(head));
+    let verdict = |head: &str| {
+        rule(
+            "winding-resistance",
+            &format!("{head}on resistance/ohm\n2S1-2S3 3.60"),
+        )
+        .remove(0)
+        .verdict
+    };
+    for head in [
+        "wires: 2\ntemperature: 20 C\n",
+        "temperature: 20 C\n",
+        "wires: 4\n",
+    ] {
+        assert!(
+            matches!(verdict(head), Verdict::NotJudged(_)),
+            "{head}: {:?}",
+            verdict(head)
+        );
     }
 }
 
 #[test]
 fn rising_readings_deserve_a_look_and_falling_ones_do_not() {
-    let drift = |rows: &str| rule("winding-resistance-drift", &format!("wires: 4\ntemperature: 20 C\non resistance/ohm\n{rows}")).remove(0);
+    let drift = |rows: &str| {
+        rule(
+            "winding-resistance-drift",
+            &format!("wires: 4\ntemperature: 20 C\non resistance/ohm\n{rows}"),
+        )
+        .remove(0)
+    };
     let rising = drift("1S1-1S2 2.700\n1S1-1S2 2.710\n1S1-1S2 2.720");
     assert_eq!(rising.grade(), Grade::Doubt);
     assert!(rising.what.contains("heats"));
     let falling = drift("1S1-1S2 2.720\n1S1-1S2 2.710\n1S1-1S2 2.700");
     assert_eq!(falling.grade(), Grade::Plain);
     assert!(falling.what.contains("settles"));
-    assert!(drift("1S1-1S2 2.700\n1S1-1S2 2.701").what.contains(" steady"));
+    assert!(
+        drift("1S1-1S2 2.700\n1S1-1S2 2.701")
+            .what
+            .contains(" steady")
+    );
     // One step of the last digit is no drift, however large a share it is.
-    assert!(drift("1S1-1S2 0.122\n1S1-1S2 0.123").what.contains(" steady"));
+    assert!(
+        drift("1S1-1S2 0.122\n1S1-1S2 0.123")
+            .what
+            .contains(" steady")
+    );
 }
 
 /// Terminals exchanged: the sections no longer make up the whole (planted in the demo too).
 #[test]
 fn sections_that_do_not_add_up_are_a_defect() {
-    let sum = |rows: &str| rule("winding-resistance-sum", &format!("wires: 4\ntemperature: 20 C\non resistance/ohm\n{rows}"));
+    let sum = |rows: &str| {
+        rule(
+            "winding-resistance-sum",
+            &format!("wires: 4\ntemperature: 20 C\non resistance/ohm\n{rows}"),
+        )
+    };
     let good = sum("2S1-2S3 2.8000\n2S1-2S2 1.4010\n2S2-2S3 1.3995").remove(0);
     assert_eq!(good.grade(), Grade::Plain, "{:?}", good.remarks);
     let exchanged = sum("2S1-2S3 1.4000\n2S1-2S2 2.8010\n2S2-2S3 1.3995").remove(0);
@@ -84,11 +132,18 @@ fn two_wires_give_no_sum() {
 fn a_doubtful_section_is_shown_not_judged() {
     let text = "[resistance]\nwires: 4\ntemperature: 75.0 C\non resistance/ohm\n2S1-2S3 3.60\nwhat is this # broken\n";
     let found = of_rule(&assessed("", text), "winding-resistance");
-    assert!(matches!(&found[0].verdict, Verdict::NotJudged(why) if why.contains("not understood")), "{:?}", found[0].verdict);
+    assert!(
+        matches!(&found[0].verdict, Verdict::NotJudged(why) if why.contains("not understood")),
+        "{:?}",
+        found[0].verdict
+    );
 }
 
 #[test]
 fn a_bound_is_no_reading() {
-    let found = rule("winding-resistance", "wires: 4\ntemperature: 20 C\non resistance/ohm\n2S1-2S3 >20");
+    let found = rule(
+        "winding-resistance",
+        "wires: 4\ntemperature: 20 C\non resistance/ohm\n2S1-2S3 >20",
+    );
     assert!(matches!(&found[0].verdict, Verdict::NotJudged(_)));
 }

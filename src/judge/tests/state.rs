@@ -18,13 +18,24 @@ pub fn judge(j: &mut Judging<'_>) {
             TestBody::Restored(restored) => as_left(j, index, test, restored),
             _ => continue,
         };
-        j.findings.extend(found.into_iter().map(|finding| withheld(finding, test.doubtful)));
+        j.findings.extend(
+            found
+                .into_iter()
+                .map(|finding| withheld(finding, test.doubtful)),
+        );
     }
     let missing = not_restored(j);
     j.findings.extend(missing);
 }
 
-fn made(kind: TestKind, section: usize, rule: &'static str, what: String, weight: Weight, at: Span) -> Finding {
+fn made(
+    kind: TestKind,
+    section: usize,
+    rule: &'static str,
+    what: String,
+    weight: Weight,
+    at: Span,
+) -> Finding {
     let mut made = Finding::new(rule, kind, Whose::Circuit, what, Found::Nothing, unit::ONE);
     made.section = Some(section);
     made.verdict = Verdict::Observed(weight);
@@ -33,7 +44,9 @@ fn made(kind: TestKind, section: usize, rule: &'static str, what: String, weight
 }
 
 fn text(given: &Given<String>) -> &str {
-    given.value().map_or("", |text| text.trim_matches([' ', '\t']))
+    given
+        .value()
+        .map_or("", |text| text.trim_matches([' ', '\t']))
 }
 
 fn as_found(j: &Judging<'_>, index: usize, state: &State) -> Vec<Finding> {
@@ -42,13 +55,30 @@ fn as_found(j: &Judging<'_>, index: usize, state: &State) -> Vec<Finding> {
         let Some(core) = row.core else { continue };
         let said = in_service(j, core, &row.in_service).map(|(what, weight, duty)| {
             let at = row.in_service.span().unwrap_or(row.span);
-            let made = made(TestKind::State, index, "tap-in-service", format!("as found, {what}"), weight, at).headline();
+            let made = made(
+                TestKind::State,
+                index,
+                "tap-in-service",
+                format!("as found, {what}"),
+                weight,
+                at,
+            )
+            .headline();
             pointed(made, core, duty)
         });
         let spare = spare_open(j, core, row).then(|| {
             let what = "spare core, and nobody wrote that it is shorted".to_owned();
-            let made = made(TestKind::State, index, "spare-shorted", what, Weight::Doubt, row.span);
-            pointed(made, core, None).next("short and earth the whole winding of a spare core: open, it can reach kilovolts")
+            let made = made(
+                TestKind::State,
+                index,
+                "spare-shorted",
+                what,
+                Weight::Doubt,
+                row.span,
+            );
+            pointed(made, core, None).next(
+                "short and earth the whole winding of a spare core: open, it can reach kilovolts",
+            )
         });
         found.extend(said.into_iter().chain(spare));
     }
@@ -65,22 +95,46 @@ fn pointed(mut made: Finding, core: usize, other: Option<Span>) -> Finding {
 }
 
 /// What is said of the tap in service, held against the duty where there is one.
-fn in_service(j: &Judging<'_>, core: usize, given: &Given<String>) -> Option<(String, Weight, Option<Span>)> {
-    let written = given.value().map(|text| text.trim_matches([' ', '\t'])).filter(|text| !text.is_empty() && *text != "-")?;
-    let tap = j.case.record.duty_on(core, j.case.visit.date.value).and_then(|duty| duty.tap);
-    let Some(tap) = tap else { return Some((format!("in service: {written}"), Weight::Information, None)) };
+fn in_service(
+    j: &Judging<'_>,
+    core: usize,
+    given: &Given<String>,
+) -> Option<(String, Weight, Option<Span>)> {
+    let written = given
+        .value()
+        .map(|text| text.trim_matches([' ', '\t']))
+        .filter(|text| !text.is_empty() && *text != "-")?;
+    let tap = j
+        .case
+        .record
+        .duty_on(core, j.case.visit.date.value)
+        .and_then(|duty| duty.tap);
+    let Some(tap) = tap else {
+        return Some((format!("in service: {written}"), Weight::Information, None));
+    };
     let asked = j.case.record.pair_text(tap.value.ascending());
     if same(written, &asked) {
-        return Some((format!("in service: {written}, as the duty says"), Weight::Information, None));
+        return Some((
+            format!("in service: {written}, as the duty says"),
+            Weight::Information,
+            None,
+        ));
     }
-    Some((format!("in service: {written}, but the duty says {asked}"), Weight::Doubt, Some(tap.span)))
+    Some((
+        format!("in service: {written}, but the duty says {asked}"),
+        Weight::Doubt,
+        Some(tap.span),
+    ))
 }
 
 /// The same two terminals in either order.
 fn same(written: &str, asked: &str) -> bool {
     let parts = |text: &str| {
         let (from, to) = text.split_once('-').unwrap_or((text, ""));
-        let mut both = [from.trim_matches(' ').to_owned(), to.trim_matches(' ').to_owned()];
+        let mut both = [
+            from.trim_matches(' ').to_owned(),
+            to.trim_matches(' ').to_owned(),
+        ];
         both.sort_unstable();
         both
     };
@@ -91,12 +145,21 @@ fn spare_open(j: &Judging<'_>, core: usize, row: &CoreState) -> bool {
     if text(&row.in_service) != "spare" {
         return false;
     }
-    let left = j.case.visit.tests.iter().filter_map(|test| match &test.body {
-        TestBody::Restored(restored) => restored.cores.iter().find(|left| left.core == Some(core)),
-        _ => None,
-    });
+    let left = j
+        .case
+        .visit
+        .tests
+        .iter()
+        .filter_map(|test| match &test.body {
+            TestBody::Restored(restored) => {
+                restored.cores.iter().find(|left| left.core == Some(core))
+            }
+            _ => None,
+        });
     let left: Vec<&CoreRestored> = left.collect();
-    let words = [&row.links, &row.remark].into_iter().chain(left.iter().flat_map(|left| [&left.links, &left.remark]));
+    let words = [&row.links, &row.remark]
+        .into_iter()
+        .chain(left.iter().flat_map(|left| [&left.links, &left.remark]));
     !words.into_iter().any(|given| says_shorted(text(given)))
 }
 
@@ -112,13 +175,27 @@ fn as_left(j: &Judging<'_>, index: usize, test: &Test, restored: &Restored) -> V
         found.extend(earths(index, row).map(|made| pointed(made, core, None)));
         if let Some((what, weight @ Weight::Doubt, duty)) = in_service(j, core, &row.in_service) {
             let at = row.in_service.span().unwrap_or(row.span);
-            let made = made(TestKind::Restored, index, "tap-as-left", format!("as left, {what}"), weight, at);
+            let made = made(
+                TestKind::Restored,
+                index,
+                "tap-as-left",
+                format!("as left, {what}"),
+                weight,
+                at,
+            );
             found.push(pointed(made, core, duty));
         }
     }
     if text(&restored.checked_by).is_empty() && !restored.checked_by.is_unreadable() {
         let what = "no second person wrote that the restoration was checked".to_owned();
-        found.push(made(TestKind::Restored, index, "restored-unchecked", what, Weight::Information, test.span));
+        found.push(made(
+            TestKind::Restored,
+            index,
+            "restored-unchecked",
+            what,
+            Weight::Information,
+            test.span,
+        ));
     }
     found
 }
@@ -132,8 +209,20 @@ fn earths(index: usize, row: &CoreRestored) -> Option<Finding> {
         none if none < 0.5 => "no earth counted on the circuit".to_owned(),
         more => format!("{more} earths counted on the circuit"),
     };
-    let weight = if one { Weight::Information } else { Weight::Defect };
-    let made = made(TestKind::Restored, index, "circuit-earths", what, weight, counted.span).headline();
+    let weight = if one {
+        Weight::Information
+    } else {
+        Weight::Defect
+    };
+    let made = made(
+        TestKind::Restored,
+        index,
+        "circuit-earths",
+        what,
+        weight,
+        counted.span,
+    )
+    .headline();
     if one {
         return Some(made);
     }
@@ -147,21 +236,44 @@ fn earths(index: usize, row: &CoreRestored) -> Option<Finding> {
 /// Links were open, leads lifted, and nobody wrote how it was left.
 fn not_restored(j: &Judging<'_>) -> Option<Finding> {
     let visit = j.case.visit;
-    if visit.tests.iter().any(|test| matches!(test.body, TestBody::Restored(_))) {
+    if visit
+        .tests
+        .iter()
+        .any(|test| matches!(test.body, TestBody::Restored(_)))
+    {
         return None;
     }
-    let (index, row) = visit.tests.iter().enumerate().find_map(|(index, test)| match &test.body {
-        TestBody::State(state) => state.cores.iter().find(|row| changed(row)).map(|row| (index, row)),
-        _ => None,
-    })?;
-    let what = "links or leads were not in service, and nobody wrote how the circuit was left".to_owned();
-    let made = made(TestKind::State, index, "not-restored", what, Weight::Information, row.span);
+    let (index, row) =
+        visit
+            .tests
+            .iter()
+            .enumerate()
+            .find_map(|(index, test)| match &test.body {
+                TestBody::State(state) => state
+                    .cores
+                    .iter()
+                    .find(|row| changed(row))
+                    .map(|row| (index, row)),
+                _ => None,
+            })?;
+    let what =
+        "links or leads were not in service, and nobody wrote how the circuit was left".to_owned();
+    let made = made(
+        TestKind::State,
+        index,
+        "not-restored",
+        what,
+        Weight::Information,
+        row.span,
+    );
     Some(made.next("write [restored] with links, earths counted and the second person"))
 }
 
 fn changed(row: &CoreState) -> bool {
     let told = format!("{} {}", text(&row.links), text(&row.remark)).to_lowercase();
-    ["open", "lifted", "removed", "disconnected", "short"].iter().any(|word| told.contains(word))
+    ["open", "lifted", "removed", "disconnected", "short"]
+        .iter()
+        .any(|word| told.contains(word))
 }
 
 #[cfg(test)]

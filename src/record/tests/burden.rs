@@ -11,13 +11,30 @@ pub static SCHEMA: Section = Section {
     name: "burden",
     also: &[],
     argument: Argument::Pair,
-    keys: &[Key::new("frequency", Kind::Quantity(Dimension::Frequency), "frequency of the source, where it is not the rated one")],
+    keys: &[Key::new(
+        "frequency",
+        Kind::Quantity(Dimension::Frequency),
+        "frequency of the source, where it is not the rated one",
+    )],
     columns: &[
         Column::new("on", Kind::Pair, "pair whose outgoing circuit was measured"),
         Column::new("loop", Kind::Text, "phase-neutral, phase-phase, …"),
-        Column::positive("current", Kind::Quantity(Dimension::Current), "current into the circuit").set(),
-        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "voltage across it"),
-        Column::new("angle", Kind::Quantity(Dimension::Angle), "angle by which the current lags"),
+        Column::positive(
+            "current",
+            Kind::Quantity(Dimension::Current),
+            "current into the circuit",
+        )
+        .set(),
+        Column::positive(
+            "voltage",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage across it",
+        ),
+        Column::new(
+            "angle",
+            Kind::Quantity(Dimension::Angle),
+            "angle by which the current lags",
+        ),
     ],
     doc: "the connected circuit, CT side open",
 };
@@ -64,5 +81,8 @@ pub fn read(c: &mut Context<'_>) -> BurdenTest {
             });
         }
     }
-    BurdenTest { frequency: c.body.quantity("frequency"), rows }
+    BurdenTest {
+        frequency: c.body.quantity("frequency"),
+        rows,
+    }
 }

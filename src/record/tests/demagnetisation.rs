@@ -23,15 +23,39 @@ pub static SCHEMA: Section = Section {
             Kind::Either(Dimension::Voltage, Dimension::Current),
             "where the source started from: 480 V, or 480 A of primary current",
         ),
-        Key::new("end", Kind::Either(Dimension::Voltage, Dimension::Current), "where it ended: 0 V"),
-        Key::new("frequency", Kind::Quantity(Dimension::Frequency), "frequency of the source, where it is not the rated one"),
-        Key::new("duration", Kind::Quantity(Dimension::Time), "how long the way down took"),
+        Key::new(
+            "end",
+            Kind::Either(Dimension::Voltage, Dimension::Current),
+            "where it ended: 0 V",
+        ),
+        Key::new(
+            "frequency",
+            Kind::Quantity(Dimension::Frequency),
+            "frequency of the source, where it is not the rated one",
+        ),
+        Key::new(
+            "duration",
+            Kind::Quantity(Dimension::Time),
+            "how long the way down took",
+        ),
     ],
     columns: &[
         Column::new("on", Kind::Pair, "pair that was driven"),
-        Column::new("start", Kind::Quantity(Dimension::Voltage), "voltage at the start"),
-        Column::new("end", Kind::Quantity(Dimension::Voltage), "voltage at the end"),
-        Column::new("time", Kind::Quantity(Dimension::Time), "how long the way down took"),
+        Column::new(
+            "start",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage at the start",
+        ),
+        Column::new(
+            "end",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage at the end",
+        ),
+        Column::new(
+            "time",
+            Kind::Quantity(Dimension::Time),
+            "how long the way down took",
+        ),
     ],
     doc: "taking the residual magnetism out of a core",
 };
@@ -56,7 +80,12 @@ pub struct Demagnetisation {
 
 pub fn read(c: &mut Context<'_>) -> Demagnetisation {
     let mut rows = Vec::new();
-    for cells in c.body.tables.iter().flat_map(crate::record::reader::Table::cells) {
+    for cells in c
+        .body
+        .tables
+        .iter()
+        .flat_map(crate::record::reader::Table::cells)
+    {
         let on = c.on(&cells);
         if on.is_none() {
             c.pair_needed(&cells);
@@ -70,7 +99,15 @@ pub fn read(c: &mut Context<'_>) -> Demagnetisation {
         });
     }
     if rows.is_empty() {
-        let only = if c.cores.len() == 1 { c.cores.first().map(|core| Pair { core: 0, from: 0, to: core.last_mark() }) } else { None };
+        let only = if c.cores.len() == 1 {
+            c.cores.first().map(|core| Pair {
+                core: 0,
+                from: 0,
+                to: core.last_mark(),
+            })
+        } else {
+            None
+        };
         rows.push(DemagnetisationRow {
             on: c.pair.or(only.map(|pair| Located::new(pair, c.body.open))),
             start: c.body.quantity("start"),
@@ -79,5 +116,9 @@ pub fn read(c: &mut Context<'_>) -> Demagnetisation {
             span: c.body.open,
         });
     }
-    Demagnetisation { method: c.body.choice("method"), frequency: c.body.quantity("frequency"), rows }
+    Demagnetisation {
+        method: c.body.choice("method"),
+        frequency: c.body.quantity("frequency"),
+        rows,
+    }
 }

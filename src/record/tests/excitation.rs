@@ -13,15 +13,43 @@ pub static SCHEMA: Section = Section {
     also: &[],
     argument: Argument::Pair,
     keys: &[
-        Key::new("voltmeter", Kind::Choice(&["mean", "rms"]), "mean: mean-sensing, scaled in r.m.s. of a sine; rms: true r.m.s."),
-        Key::new("frequency", Kind::Quantity(Dimension::Frequency), "frequency of the source, where it is not the rated one"),
-        Key::new("method", Kind::Text, "how the curve was taken, where it is not by a rising sine voltage"),
+        Key::new(
+            "voltmeter",
+            Kind::Choice(&["mean", "rms"]),
+            "mean: mean-sensing, scaled in r.m.s. of a sine; rms: true r.m.s.",
+        ),
+        Key::new(
+            "frequency",
+            Kind::Quantity(Dimension::Frequency),
+            "frequency of the source, where it is not the rated one",
+        ),
+        Key::new(
+            "method",
+            Kind::Text,
+            "how the curve was taken, where it is not by a rising sine voltage",
+        ),
     ],
     columns: &[
-        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "voltage on the driven pair"),
-        Column::positive("current", Kind::Quantity(Dimension::Current), "exciting current, r.m.s."),
-        Column::positive("peak", Kind::Quantity(Dimension::Current), "exciting current, peak"),
-        Column::new("angle", Kind::Quantity(Dimension::Angle), "angle by which the current lags the voltage"),
+        Column::positive(
+            "voltage",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage on the driven pair",
+        ),
+        Column::positive(
+            "current",
+            Kind::Quantity(Dimension::Current),
+            "exciting current, r.m.s.",
+        ),
+        Column::positive(
+            "peak",
+            Kind::Quantity(Dimension::Current),
+            "exciting current, peak",
+        ),
+        Column::new(
+            "angle",
+            Kind::Quantity(Dimension::Angle),
+            "angle by which the current lags the voltage",
+        ),
     ],
     doc: "voltage on the open secondary and the current it takes",
 };
@@ -63,7 +91,11 @@ pub fn read(c: &mut Context<'_>) -> Excitation {
             });
         }
     }
-    Excitation { voltmeter: c.body.choice("voltmeter"), frequency: c.body.quantity("frequency"), rows }
+    Excitation {
+        voltmeter: c.body.choice("voltmeter"),
+        frequency: c.body.quantity("frequency"),
+        rows,
+    }
 }
 
 /// A curve has no use for one-sided points.

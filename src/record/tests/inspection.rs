@@ -39,5 +39,13 @@ pub fn read(c: &mut Context<'_>) -> Inspection {
         remark: cells.text("remark"),
         span: cells.row.span,
     };
-    Inspection { rows: c.body.tables.iter().flat_map(|table| table.cells()).map(row).collect() }
+    Inspection {
+        rows: c
+            .body
+            .tables
+            .iter()
+            .flat_map(|table| table.cells())
+            .map(row)
+            .collect(),
+    }
 }

@@ -14,11 +14,34 @@ pub static SCHEMA: Section = Section {
     argument: Argument::Pair,
     keys: &[],
     columns: &[
-        Column::new("between", Kind::Between, "what was measured against what: 1S to primary, cores and earth"),
-        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "direct test voltage").set(),
-        Column::positive("time", Kind::Quantity(Dimension::Time), "time under voltage when it was read").set(),
-        Column::positive("resistance", Kind::Quantity(Dimension::Resistance), "insulation resistance as shown").never(&["mohm", "uohm"]),
-        Column::positive("current", Kind::Quantity(Dimension::Current), "leakage current, where resistance follows from it"),
+        Column::new(
+            "between",
+            Kind::Between,
+            "what was measured against what: 1S to primary, cores and earth",
+        ),
+        Column::positive(
+            "voltage",
+            Kind::Quantity(Dimension::Voltage),
+            "direct test voltage",
+        )
+        .set(),
+        Column::positive(
+            "time",
+            Kind::Quantity(Dimension::Time),
+            "time under voltage when it was read",
+        )
+        .set(),
+        Column::positive(
+            "resistance",
+            Kind::Quantity(Dimension::Resistance),
+            "insulation resistance as shown",
+        )
+        .never(&["mohm", "uohm"]),
+        Column::positive(
+            "current",
+            Kind::Quantity(Dimension::Current),
+            "leakage current, where resistance follows from it",
+        ),
     ],
     doc: "resistance between windings and earth by direct voltage",
 };
@@ -66,7 +89,9 @@ pub fn read(c: &mut Context<'_>) -> Insulation {
 
 /// The named cores of a group must exist.
 pub fn names(c: &mut Context<'_>, between: &Given<Between>) {
-    let Given::Written(Located { value, span }) = between else { return };
+    let Given::Written(Located { value, span }) = between else {
+        return;
+    };
     for item in value.from.iter().chain(&value.to) {
         if let Item::Core(name) = item
             && core_index(c.cores, name).is_none()

@@ -11,12 +11,28 @@ pub static SCHEMA: Section = Section {
     name: "load",
     also: &[],
     argument: Argument::Pair,
-    keys: &[Key::new("primary current", Kind::Quantity(Dimension::Current), "primary current by another measurement")],
+    keys: &[Key::new(
+        "primary current",
+        Kind::Quantity(Dimension::Current),
+        "primary current by another measurement",
+    )],
     columns: &[
         Column::new("core", Kind::Core, "name of the core"),
-        Column::new("at", Kind::Text, "relay or meter terminal where it was read"),
-        Column::positive("current", Kind::Quantity(Dimension::Current), "secondary current"),
-        Column::new("angle", Kind::Quantity(Dimension::Angle), "angle against the reference voltage"),
+        Column::new(
+            "at",
+            Kind::Text,
+            "relay or meter terminal where it was read",
+        ),
+        Column::positive(
+            "current",
+            Kind::Quantity(Dimension::Current),
+            "secondary current",
+        ),
+        Column::new(
+            "angle",
+            Kind::Quantity(Dimension::Angle),
+            "angle against the reference voltage",
+        ),
         Column::new("remark", Kind::Text, "anything else"),
     ],
     doc: "current and angle under load, per core",
@@ -42,7 +58,12 @@ pub struct Load {
 
 pub fn read(c: &mut Context<'_>) -> Load {
     let mut rows = Vec::new();
-    for cells in c.body.tables.iter().flat_map(crate::record::reader::Table::cells) {
+    for cells in c
+        .body
+        .tables
+        .iter()
+        .flat_map(crate::record::reader::Table::cells)
+    {
         rows.push(LoadRow {
             core: core_of(c, &cells.text("core")),
             at: cells.text("at"),
@@ -52,5 +73,8 @@ pub fn read(c: &mut Context<'_>) -> Load {
             span: cells.row.span,
         });
     }
-    Load { primary_current: c.body.quantity("primary current"), rows }
+    Load {
+        primary_current: c.body.quantity("primary current"),
+        rows,
+    }
 }

@@ -69,7 +69,10 @@ impl TestKind {
 
     /// The kind of a section's name.
     pub fn of(name: &str) -> Option<Self> {
-        Self::ALL.iter().copied().find(|kind| kind.name() == name || kind.schema().also.contains(&name))
+        Self::ALL
+            .iter()
+            .copied()
+            .find(|kind| kind.name() == name || kind.schema().also.contains(&name))
     }
 
     pub fn schema(self) -> &'static Section {
@@ -177,13 +180,21 @@ impl Context<'_> {
     /// The pair that a row was read on: its `on` cell, else the section's pair.
     pub fn on(&mut self, cells: &Cells<'_>) -> Option<Located<Pair>> {
         match cells.pair("on") {
-            Given::Written(name) => resolve(self.cores, &name.value, name.span, self.found).map(|pair| Located::new(pair, name.span)),
+            Given::Written(name) => resolve(self.cores, &name.value, name.span, self.found)
+                .map(|pair| Located::new(pair, name.span)),
             Given::Unreadable(_) => None,
             Given::Missing => match (self.pair, self.cores.first()) {
                 (Some(pair), _) => Some(pair),
                 // With one core of two terminals there is only one pair that can be meant.
                 (None, Some(core)) if self.cores.len() == 1 && core.marks.len() == 2 => {
-                    Some(Located::new(Pair { core: 0, from: 0, to: 1 }, self.body.open))
+                    Some(Located::new(
+                        Pair {
+                            core: 0,
+                            from: 0,
+                            to: 1,
+                        },
+                        self.body.open,
+                    ))
                 }
                 _ => None,
             },
@@ -194,7 +205,11 @@ impl Context<'_> {
     pub fn column_needed(&mut self, table: &super::reader::Table, words: &[&str]) {
         let any_unknown = table.columns.iter().any(Option::is_none);
         if !any_unknown && !words.iter().any(|word| table.has(word)) {
-            self.found.push(super::words::column_missing(&super::words::one_of(words.iter().copied()), table.heading, self.name));
+            self.found.push(super::words::column_missing(
+                &super::words::one_of(words.iter().copied()),
+                table.heading,
+                self.name,
+            ));
         }
     }
 
@@ -203,13 +218,21 @@ impl Context<'_> {
     /// A row whose readings are all `-` is a row that waits to be filled in; it is told once a section.
     pub fn cell_needed(&mut self, cells: &Cells<'_>, words: &[&str]) {
         if cells.is_blank() {
-            self.waiting.get_or_insert((cells.row.span, 0)).1 += usize::from(self.waited != Some(cells.row.span));
+            self.waiting.get_or_insert((cells.row.span, 0)).1 +=
+                usize::from(self.waited != Some(cells.row.span));
             self.waited = Some(cells.row.span);
             return;
         }
-        let known: Vec<&str> = words.iter().copied().filter(|word| cells.table.has(word)).collect();
+        let known: Vec<&str> = words
+            .iter()
+            .copied()
+            .filter(|word| cells.table.has(word))
+            .collect();
         if !known.is_empty() && known.iter().all(|word| cells.quantity(word).is_missing()) {
-            self.found.push(super::words::cell_missing(&super::words::one_of(known), cells.row.span));
+            self.found.push(super::words::cell_missing(
+                &super::words::one_of(known),
+                cells.row.span,
+            ));
         }
     }
 
@@ -231,8 +254,23 @@ impl Context<'_> {
 }
 
 /// Reads one test section.
-pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pair>>, found: &mut Vec<Diagnostic>) -> Test {
-    let mut context = Context { body, cores, pair, name: kind.name(), pair_told: false, waiting: None, waited: None, found };
+pub fn read(
+    kind: TestKind,
+    body: &Body,
+    cores: &[Core],
+    pair: Option<Located<Pair>>,
+    found: &mut Vec<Diagnostic>,
+) -> Test {
+    let mut context = Context {
+        body,
+        cores,
+        pair,
+        name: kind.name(),
+        pair_told: false,
+        waiting: None,
+        waited: None,
+        found,
+    };
     let c = &mut context;
     let test = match kind {
         TestKind::Inspection => TestBody::Inspection(inspection::read(c)),
@@ -251,9 +289,15 @@ pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pa
         TestKind::Restored => TestBody::Restored(restored::read(c)),
     };
     if let Some((first, count)) = context.waiting {
-        context.found.push(super::words::rows_waiting(first, count, kind.name()));
+        context
+            .found
+            .push(super::words::rows_waiting(first, count, kind.name()));
     }
-    let rows = body.tables.iter().flat_map(|table| &table.rows).flat_map(|row| &row.amended);
+    let rows = body
+        .tables
+        .iter()
+        .flat_map(|table| &table.rows)
+        .flat_map(|row| &row.amended);
     Test {
         kind,
         pair,
@@ -264,7 +308,13 @@ pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pa
         temperature: body.quantity("temperature"),
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
-        amended: body.fields.iter().flat_map(|field| &field.amended).chain(rows).cloned().collect(),
+        amended: body
+            .fields
+            .iter()
+            .flat_map(|field| &field.amended)
+            .chain(rows)
+            .cloned()
+            .collect(),
         doubtful: body.doubtful,
         identity: identity(kind, pair, body),
         span: body.open,
@@ -273,8 +323,13 @@ pub fn read(kind: TestKind, body: &Body, cores: &[Core], pair: Option<Located<Pa
 }
 
 fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body) -> String {
-    let pair = pair.map(|pair| format!(" {:?}", pair.value)).unwrap_or_default();
+    let pair = pair
+        .map(|pair| format!(" {:?}", pair.value))
+        .unwrap_or_default();
     let keys = ["method", "burden", "frequency", "stage"];
-    let written = keys.iter().filter_map(|key| body.field(key)).map(|field| format!(" {}={}", field.key.word, field.text.value));
+    let written = keys
+        .iter()
+        .filter_map(|key| body.field(key))
+        .map(|field| format!(" {}={}", field.key.word, field.text.value));
     format!("{}{pair}{}", kind.name(), written.collect::<String>())
 }

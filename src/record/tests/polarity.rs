@@ -23,12 +23,20 @@ pub static SCHEMA: Section = Section {
             Kind::Text,
             "primary terminal that the battery's plus was touched to; the meter's plus is on the lower secondary terminal",
         ),
-        Key::new("deflection", Kind::Choice(DEFLECTIONS), "how the meter moved when the battery was connected"),
+        Key::new(
+            "deflection",
+            Kind::Choice(DEFLECTIONS),
+            "how the meter moved when the battery was connected",
+        ),
         Key::new("result", Kind::Choice(RESULTS), "result of a comparison"),
     ],
     columns: &[
         Column::new("on", Kind::Pair, "pair that was read"),
-        Column::new("deflection", Kind::Choice(DEFLECTIONS), "how the meter moved on make"),
+        Column::new(
+            "deflection",
+            Kind::Choice(DEFLECTIONS),
+            "how the meter moved on make",
+        ),
         Column::new("result", Kind::Choice(RESULTS), "result of a comparison"),
     ],
     doc: "which terminals rise together",
@@ -53,15 +61,33 @@ pub struct Polarity {
 
 pub fn read(c: &mut Context<'_>) -> Polarity {
     let mut rows = Vec::new();
-    for cells in c.body.tables.iter().flat_map(crate::record::reader::Table::cells) {
+    for cells in c
+        .body
+        .tables
+        .iter()
+        .flat_map(crate::record::reader::Table::cells)
+    {
         let on = c.on(&cells);
         if on.is_none() {
             c.pair_needed(&cells);
         }
-        rows.push(PolarityRow { on, deflection: cells.text("deflection"), result: cells.text("result"), span: cells.row.span });
+        rows.push(PolarityRow {
+            on,
+            deflection: cells.text("deflection"),
+            result: cells.text("result"),
+            span: cells.row.span,
+        });
     }
     if rows.is_empty() {
-        let only = if c.cores.len() == 1 { c.cores.first().map(|core| Pair { core: 0, from: 0, to: core.last_mark() }) } else { None };
+        let only = if c.cores.len() == 1 {
+            c.cores.first().map(|core| Pair {
+                core: 0,
+                from: 0,
+                to: core.last_mark(),
+            })
+        } else {
+            None
+        };
         rows.push(PolarityRow {
             on: c.pair.or(only.map(|pair| Located::new(pair, c.body.open))),
             deflection: c.body.text("deflection"),
@@ -69,5 +95,9 @@ pub fn read(c: &mut Context<'_>) -> Polarity {
             span: c.body.open,
         });
     }
-    Polarity { method: c.body.choice("method"), plus_on: c.body.text("plus on"), rows }
+    Polarity {
+        method: c.body.choice("method"),
+        plus_on: c.body.text("plus on"),
+        rows,
+    }
 }

@@ -18,19 +18,64 @@ pub static SCHEMA: Section = Section {
             Kind::Choice(&["voltage", "current"]),
             "voltage: driven on the secondary, read on the primary; current: driven through the primary",
         ),
-        Key::new("burden", Kind::Burden, "burden on the secondary, for the method by current: 10 VA at 0.80, connected, shorted"),
-        Key::new("frequency", Kind::Quantity(Dimension::Frequency), "frequency of the source, where it is not the rated one"),
+        Key::new(
+            "burden",
+            Kind::Burden,
+            "burden on the secondary, for the method by current: 10 VA at 0.80, connected, shorted",
+        ),
+        Key::new(
+            "frequency",
+            Kind::Quantity(Dimension::Frequency),
+            "frequency of the source, where it is not the rated one",
+        ),
     ],
     columns: &[
-        Column::new("on", Kind::Pair, "pair that was driven (by voltage without a pair in the head), or read"),
-        Column::positive("applied", Kind::Quantity(Dimension::Voltage), "voltage on the driven secondary pair"),
-        Column::positive("induced", Kind::Quantity(Dimension::Voltage), "voltage at the primary"),
-        Column::positive("read", Kind::Quantity(Dimension::Voltage), "voltage at the pair in `on`, while the head's pair is driven"),
-        Column::positive("rated", Kind::Quantity(Dimension::Percent), "primary current in per cent of rated").set(),
-        Column::positive("primary", Kind::Quantity(Dimension::Current), "primary current"),
-        Column::positive("secondary", Kind::Quantity(Dimension::Current), "secondary current"),
-        Column::new("error", Kind::Quantity(Dimension::Percent), "ratio error as the comparator shows it"),
-        Column::new("phase", Kind::Quantity(Dimension::Angle), "phase displacement, positive when the secondary leads"),
+        Column::new(
+            "on",
+            Kind::Pair,
+            "pair that was driven (by voltage without a pair in the head), or read",
+        ),
+        Column::positive(
+            "applied",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage on the driven secondary pair",
+        ),
+        Column::positive(
+            "induced",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage at the primary",
+        ),
+        Column::positive(
+            "read",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage at the pair in `on`, while the head's pair is driven",
+        ),
+        Column::positive(
+            "rated",
+            Kind::Quantity(Dimension::Percent),
+            "primary current in per cent of rated",
+        )
+        .set(),
+        Column::positive(
+            "primary",
+            Kind::Quantity(Dimension::Current),
+            "primary current",
+        ),
+        Column::positive(
+            "secondary",
+            Kind::Quantity(Dimension::Current),
+            "secondary current",
+        ),
+        Column::new(
+            "error",
+            Kind::Quantity(Dimension::Percent),
+            "ratio error as the comparator shows it",
+        ),
+        Column::new(
+            "phase",
+            Kind::Quantity(Dimension::Angle),
+            "phase displacement, positive when the secondary leads",
+        ),
     ],
     doc: "ratio, by voltage or by current",
 };
@@ -112,7 +157,11 @@ pub fn read(c: &mut Context<'_>) -> RatioTest {
             rows.push(RatioRow {
                 on,
                 applied: cells.quantity("applied"),
-                induced: if read.is_missing() { cells.quantity("induced") } else { read },
+                induced: if read.is_missing() {
+                    cells.quantity("induced")
+                } else {
+                    read
+                },
                 rated: cells.quantity("rated"),
                 primary: cells.quantity("primary"),
                 secondary: cells.quantity("secondary"),
@@ -123,7 +172,12 @@ pub fn read(c: &mut Context<'_>) -> RatioTest {
             });
         }
     }
-    RatioTest { method, burden: c.body.burden("burden"), frequency: c.body.quantity("frequency"), rows }
+    RatioTest {
+        method,
+        burden: c.body.burden("burden"),
+        frequency: c.body.quantity("frequency"),
+        rows,
+    }
 }
 
 fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
@@ -133,5 +187,6 @@ fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
             return Some(Located::new(On::Primary, name.span));
         }
     }
-    c.on(cells).map(|pair| Located::new(On::Pair(pair.value), pair.span))
+    c.on(cells)
+        .map(|pair| Located::new(On::Pair(pair.value), pair.span))
 }

@@ -12,10 +12,26 @@ pub static SCHEMA: Section = Section {
     also: &[],
     argument: Argument::Pair,
     keys: &[
-        Key::new("method", Kind::Choice(&["dc", "ac", "capacitor"]), "method of IEC 61869-2, Annex 2B"),
-        Key::new("remanence factor", Kind::Quantity(Dimension::Percent), "remanent flux over saturation flux"),
-        Key::new("loop time constant", Kind::Quantity(Dimension::Time), "secondary loop time constant at the rated burden"),
-        Key::new("inductance", Kind::Quantity(Dimension::Inductance), "magnetising inductance"),
+        Key::new(
+            "method",
+            Kind::Choice(&["dc", "ac", "capacitor"]),
+            "method of IEC 61869-2, Annex 2B",
+        ),
+        Key::new(
+            "remanence factor",
+            Kind::Quantity(Dimension::Percent),
+            "remanent flux over saturation flux",
+        ),
+        Key::new(
+            "loop time constant",
+            Kind::Quantity(Dimension::Time),
+            "secondary loop time constant at the rated burden",
+        ),
+        Key::new(
+            "inductance",
+            Kind::Quantity(Dimension::Inductance),
+            "magnetising inductance",
+        ),
     ],
     columns: &[],
     doc: "remanence factor and loop time constant",

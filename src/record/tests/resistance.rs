@@ -18,10 +18,29 @@ pub static SCHEMA: Section = Section {
     )],
     columns: &[
         Column::new("on", Kind::Pair, "pair that was read"),
-        Column::positive("current", Kind::Quantity(Dimension::Current), "direct current").set(),
-        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "voltage across the pair"),
-        Column::positive("resistance", Kind::Quantity(Dimension::Resistance), "resistance as shown").never(&["Mohm", "Gohm"]),
-        Column::new("after", Kind::Quantity(Dimension::Time), "time since the current was switched on").set(),
+        Column::positive(
+            "current",
+            Kind::Quantity(Dimension::Current),
+            "direct current",
+        )
+        .set(),
+        Column::positive(
+            "voltage",
+            Kind::Quantity(Dimension::Voltage),
+            "voltage across the pair",
+        ),
+        Column::positive(
+            "resistance",
+            Kind::Quantity(Dimension::Resistance),
+            "resistance as shown",
+        )
+        .never(&["Mohm", "Gohm"]),
+        Column::new(
+            "after",
+            Kind::Quantity(Dimension::Time),
+            "time since the current was switched on",
+        )
+        .set(),
     ],
     doc: "winding resistance by direct current",
 };
@@ -76,5 +95,8 @@ pub fn read(c: &mut Context<'_>) -> Resistance {
             });
         }
     }
-    Resistance { wires: c.body.number("wires"), rows }
+    Resistance {
+        wires: c.body.number("wires"),
+        rows,
+    }
 }

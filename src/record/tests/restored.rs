@@ -9,12 +9,21 @@ pub static SCHEMA: Section = Section {
     name: "restored",
     also: &[],
     argument: Argument::Pair,
-    keys: &[Key::new("checked by", Kind::Text, "the second person who looked")],
+    keys: &[Key::new(
+        "checked by",
+        Kind::Text,
+        "the second person who looked",
+    )],
     columns: &[
         Column::new("core", Kind::Core, "name of the core"),
         Column::new("links", Kind::Text, "test and shorting links as left"),
         Column::new("earth", Kind::Text, "where the secondary is earthed").or(&["ground"]),
-        Column::new("earths counted", Kind::Number, "earths found on the circuit; there is to be one").or(&["grounds counted"]),
+        Column::new(
+            "earths counted",
+            Kind::Number,
+            "earths found on the circuit; there is to be one",
+        )
+        .or(&["grounds counted"]),
         Column::new("in service", Kind::Text, "pair as left connected"),
         Column::new("remark", Kind::Text, "anything else"),
     ],
@@ -42,7 +51,12 @@ pub struct Restored {
 
 pub fn read(c: &mut Context<'_>) -> Restored {
     let mut cores = Vec::new();
-    for cells in c.body.tables.iter().flat_map(crate::record::reader::Table::cells) {
+    for cells in c
+        .body
+        .tables
+        .iter()
+        .flat_map(crate::record::reader::Table::cells)
+    {
         cores.push(CoreRestored {
             core: core_of(c, &cells.text("core")),
             links: cells.text("links"),
@@ -53,5 +67,8 @@ pub fn read(c: &mut Context<'_>) -> Restored {
             span: cells.row.span,
         });
     }
-    Restored { cores, checked_by: c.body.text("checked by") }
+    Restored {
+        cores,
+        checked_by: c.body.text("checked by"),
+    }
 }

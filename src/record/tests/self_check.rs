@@ -11,8 +11,16 @@ pub static SCHEMA: Section = Section {
     also: &[],
     argument: Argument::Pair,
     keys: &[
-        Key::new("ratio of 1", Kind::Number, "what the instrument shows with both inputs on one source"),
-        Key::new("leads", Kind::Quantity(Dimension::Resistance), "resistance of the leads, clips shorted together"),
+        Key::new(
+            "ratio of 1",
+            Kind::Number,
+            "what the instrument shows with both inputs on one source",
+        ),
+        Key::new(
+            "leads",
+            Kind::Quantity(Dimension::Resistance),
+            "resistance of the leads, clips shorted together",
+        ),
     ],
     columns: &[],
     doc: "the instrument against itself, and its leads",
@@ -26,5 +34,8 @@ pub struct SelfCheck {
 }
 
 pub fn read(c: &mut Context<'_>) -> SelfCheck {
-    SelfCheck { ratio_of_one: c.body.number("ratio of 1"), leads: c.body.quantity("leads") }
+    SelfCheck {
+        ratio_of_one: c.body.number("ratio of 1"),
+        leads: c.body.quantity("leads"),
+    }
 }

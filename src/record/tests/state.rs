@@ -11,8 +11,16 @@ pub static SCHEMA: Section = Section {
     also: &[],
     argument: Argument::Pair,
     keys: &[
-        Key::new("primary", Kind::Text, "state of the primary: P1 open, P2 earthed"),
-        Key::new("primary links", Kind::Text, "position of the primary links as found"),
+        Key::new(
+            "primary",
+            Kind::Text,
+            "state of the primary: P1 open, P2 earthed",
+        ),
+        Key::new(
+            "primary links",
+            Kind::Text,
+            "position of the primary links as found",
+        ),
     ],
     columns: &[
         Column::new("core", Kind::Core, "name of the core"),
@@ -47,7 +55,12 @@ pub struct State {
 
 pub fn read(c: &mut Context<'_>) -> State {
     let mut cores = Vec::new();
-    for cells in c.body.tables.iter().flat_map(crate::record::reader::Table::cells) {
+    for cells in c
+        .body
+        .tables
+        .iter()
+        .flat_map(crate::record::reader::Table::cells)
+    {
         cores.push(CoreState {
             core: core_of(c, &cells.text("core")),
             in_service: cells.text("in service"),
@@ -58,12 +71,18 @@ pub fn read(c: &mut Context<'_>) -> State {
             span: cells.row.span,
         });
     }
-    State { cores, primary: c.body.text("primary"), links: c.body.text("primary links") }
+    State {
+        cores,
+        primary: c.body.text("primary"),
+        links: c.body.text("primary links"),
+    }
 }
 
 /// Looks up a cell that names a core.
 pub fn core_of(c: &mut Context<'_>, name: &Given<String>) -> Option<usize> {
-    let Given::Written(Located { value, span }) = name else { return None };
+    let Given::Written(Located { value, span }) = name else {
+        return None;
+    };
     let found = core_index(c.cores, value);
     if found.is_none() {
         c.found.push(core_unknown(value, *span, c.cores));

@@ -15,9 +15,21 @@ pub static SCHEMA: Section = Section {
     keys: &[],
     columns: &[
         Column::new("between", Kind::Between, "what was tested against what"),
-        Column::positive("voltage", Kind::Quantity(Dimension::Voltage), "test voltage, r.m.s."),
-        Column::positive("time", Kind::Quantity(Dimension::Time), "how long it was held"),
-        Column::new("result", Kind::Choice(&["held", "broke-down"]), "held or broke-down"),
+        Column::positive(
+            "voltage",
+            Kind::Quantity(Dimension::Voltage),
+            "test voltage, r.m.s.",
+        ),
+        Column::positive(
+            "time",
+            Kind::Quantity(Dimension::Time),
+            "how long it was held",
+        ),
+        Column::new(
+            "result",
+            Kind::Choice(&["held", "broke-down"]),
+            "held or broke-down",
+        ),
     ],
     doc: "a test voltage held for a time",
 };
@@ -40,7 +52,12 @@ pub struct Withstand {
 
 pub fn read(c: &mut Context<'_>) -> Withstand {
     let mut rows = Vec::new();
-    for cells in c.body.tables.iter().flat_map(crate::record::reader::Table::cells) {
+    for cells in c
+        .body
+        .tables
+        .iter()
+        .flat_map(crate::record::reader::Table::cells)
+    {
         let between = cells.between("between");
         names(c, &between);
         rows.push(WithstandRow {

@@ -29,23 +29,43 @@ pub(super) struct ActionRow {
 impl Ctx<'_> {
     /// Named as not done, with the reason; then what is due and simply missing.
     pub(super) fn not_done(&self) -> Vec<NotDone> {
-        let Some((_, visit)) = self.reported() else { return Vec::new() };
+        let Some((_, visit)) = self.reported() else {
+            return Vec::new();
+        };
         let named = due::omissions(self.record, visit)
             .into_iter()
-            .map(|(_, omission)| NotDone { what: escape_markdown(&omission.scope.value), why: escape_markdown(&omission.why) });
+            .map(|(_, omission)| NotDone {
+                what: escape_markdown(&omission.scope.value),
+                why: escape_markdown(&omission.why),
+            });
         let missing = due::missing(self.record, visit).into_iter().map(|due| {
-            let core = self.record.cores.get(due.core).map_or("?", |core| core.name.as_str());
-            NotDone { what: format!("{}, core {}", title(due.kind), escape_markdown(core)), why: "no reason given".to_owned() }
+            let core = self
+                .record
+                .cores
+                .get(due.core)
+                .map_or("?", |core| core.name.as_str());
+            NotDone {
+                what: format!("{}, core {}", title(due.kind), escape_markdown(core)),
+                why: "no reason given".to_owned(),
+            }
         });
         named.chain(missing).collect()
     }
 
     /// Notes of the visit and of its tests, each with where it stands.
     pub(super) fn notes(&self) -> Vec<String> {
-        let Some((_, visit)) = self.reported() else { return Vec::new() };
+        let Some((_, visit)) = self.reported() else {
+            return Vec::new();
+        };
         let own = visit.notes.iter().map(|note| escape_markdown(&note.value));
-        let tests = visit.tests.iter().flat_map(|test| test.notes.iter().map(move |note| (test.kind, note)));
-        own.chain(tests.map(|(kind, note)| format!("{}: {}", title(kind), escape_markdown(&note.value)))).collect()
+        let tests = visit
+            .tests
+            .iter()
+            .flat_map(|test| test.notes.iter().map(move |note| (test.kind, note)));
+        own.chain(
+            tests.map(|(kind, note)| format!("{}: {}", title(kind), escape_markdown(&note.value))),
+        )
+        .collect()
     }
 
     /// All open points of all visits, and those that the reported visit closed.
@@ -54,9 +74,16 @@ impl Ctx<'_> {
         for (index, visit) in self.record.visits.iter().enumerate() {
             for closed in &visit.closed {
                 let (label, remark) = &closed.value;
-                let still = rows.iter_mut().rev().find(|(row, _)| row.open && row.label == escape_markdown(label));
+                let still = rows
+                    .iter_mut()
+                    .rev()
+                    .find(|(row, _)| row.open && row.label == escape_markdown(label));
                 if let Some((row, when)) = still {
-                    let remark = if remark.is_empty() { String::new() } else { format!(": {}", escape_markdown(remark)) };
+                    let remark = if remark.is_empty() {
+                        String::new()
+                    } else {
+                        format!(": {}", escape_markdown(remark))
+                    };
                     row.state = format!("closed {}{remark}", visit.date.value);
                     row.open = false;
                     *when = index;
@@ -66,12 +93,21 @@ impl Ctx<'_> {
                 rows.push((row(action, &escape_markdown(&visit.name())), index));
             }
         }
-        rows.into_iter().filter(|(row, when)| row.open || Some(*when) == self.visit).map(|(row, _)| row).collect()
+        rows.into_iter()
+            .filter(|(row, when)| row.open || Some(*when) == self.visit)
+            .map(|(row, _)| row)
+            .collect()
     }
 }
 
 fn row(action: &Action, visit: &str) -> ActionRow {
-    let or_dash = |text: &str| if text.is_empty() { "not stated".to_owned() } else { escape_markdown(text) };
+    let or_dash = |text: &str| {
+        if text.is_empty() {
+            "not stated".to_owned()
+        } else {
+            escape_markdown(text)
+        }
+    };
     ActionRow {
         label: escape_markdown(&action.label),
         what: or_dash(&action.what),

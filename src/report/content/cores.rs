@@ -54,29 +54,60 @@ pub(super) struct EarlierVisit {
 impl Ctx<'_> {
     /// Findings of the unit as a whole.
     pub(super) fn unit_part(&self) -> Vec<TestPart> {
-        let Some(visit) = self.visit else { return Vec::new() };
-        let own: Vec<&Finding> = self.findings(visit).iter().filter(|finding| finding.core.is_none()).collect();
+        let Some(visit) = self.visit else {
+            return Vec::new();
+        };
+        let own: Vec<&Finding> = self
+            .findings(visit)
+            .iter()
+            .filter(|finding| finding.core.is_none())
+            .collect();
         self.tests(visit, None, &own)
     }
 
     pub(super) fn cores(&self, charts: &mut BTreeMap<String, String>) -> Vec<CorePart> {
-        let Some(visit) = self.visit else { return Vec::new() };
-        (0..self.record.cores.len()).filter_map(|core| self.core(visit, core, charts)).collect()
+        let Some(visit) = self.visit else {
+            return Vec::new();
+        };
+        (0..self.record.cores.len())
+            .filter_map(|core| self.core(visit, core, charts))
+            .collect()
     }
 
-    fn core(&self, visit: usize, index: usize, charts: &mut BTreeMap<String, String>) -> Option<CorePart> {
+    fn core(
+        &self,
+        visit: usize,
+        index: usize,
+        charts: &mut BTreeMap<String, String>,
+    ) -> Option<CorePart> {
         let core = self.record.cores.get(index)?;
         let in_service = self.in_service(index);
-        let main = in_service.or((core.marks.len() >= 2).then(|| Pair { core: index, from: 0, to: core.last_mark() }));
-        let is_main = |finding: &&Finding| finding.pair.is_none_or(|pair| Some(pair.ascending()) == main);
-        let all = || self.findings(visit).iter().filter(|finding| finding.core == Some(index));
+        let main = in_service.or((core.marks.len() >= 2).then(|| Pair {
+            core: index,
+            from: 0,
+            to: core.last_mark(),
+        }));
+        let is_main = |finding: &&Finding| {
+            finding
+                .pair
+                .is_none_or(|pair| Some(pair.ascending()) == main)
+        };
+        let all = || {
+            self.findings(visit)
+                .iter()
+                .filter(|finding| finding.core == Some(index))
+        };
         let (own, other): (Vec<&Finding>, Vec<&Finding>) = all().partition(is_main);
         let mut tests = self.tests(visit, main, &own);
         for (title, chart, svg) in self.figures(visit, index) {
             charts.insert(chart.id.clone(), svg);
             match tests.iter_mut().find(|part| part.title == title) {
                 Some(part) => part.charts.push(chart),
-                None => tests.push(TestPart { title: title.to_owned(), values: Values::default(), charts: vec![chart] }),
+                None => tests.push(TestPart {
+                    title: title.to_owned(),
+                    values: Values::default(),
+                    charts: vec![chart],
+                }),
             }
         }
         let pair = main.map(|pair| core.pair_text(pair.from, pair.to));
@@ -95,12 +126,20 @@ impl Ctx<'_> {
 
     /// `600/1 A, 5P20, 15 VA, protection`.
     pub(super) fn plate_line(&self, core: usize, pair: Option<Pair>) -> String {
-        let Some(known) = self.record.cores.get(core) else { return NONE.to_owned() };
+        let Some(known) = self.record.cores.get(core) else {
+            return NONE.to_owned();
+        };
         let full = pair.is_none_or(|pair| known.is_full(pair));
         let tap = pair.and_then(|pair| known.tap(pair.from, pair.to));
-        let ratio = tap.and_then(|tap| tap.ratio.value().copied()).or(known.full_ratio().filter(|_| full));
-        let class = pair.and_then(|pair| known.class_of(pair)).or(known.class.value().filter(|_| full));
-        let burden = tap.and_then(|tap| tap.burden.value()).or(known.burden.value().filter(|_| full));
+        let ratio = tap
+            .and_then(|tap| tap.ratio.value().copied())
+            .or(known.full_ratio().filter(|_| full));
+        let class = pair
+            .and_then(|pair| known.class_of(pair))
+            .or(known.class.value().filter(|_| full));
+        let burden = tap
+            .and_then(|tap| tap.burden.value())
+            .or(known.burden.value().filter(|_| full));
         let parts = [
             ratio.map(|ratio| text::ratio(self.record, ratio)),
             class.map(|class| escape_markdown(&class.text())),
@@ -108,31 +147,60 @@ impl Ctx<'_> {
             known.purpose.value().map(|purpose| (*purpose).to_owned()),
         ];
         let line = parts.into_iter().flatten().collect::<Vec<_>>().join(", ");
-        if line.is_empty() { NONE.to_owned() } else { line }
+        if line.is_empty() {
+            NONE.to_owned()
+        } else {
+            line
+        }
     }
 
     /// Findings grouped by test, in the order of a report; what is the circuit's comes last.
     fn tests(&self, visit: usize, main: Option<Pair>, findings: &[&Finding]) -> Vec<TestPart> {
         let part = |title: &str, own: Vec<&Finding>| {
             let values = || self.values(visit, main, own.iter().copied());
-            (!own.is_empty()).then(|| TestPart { title: title.to_owned(), values: values(), charts: Vec::new() })
+            (!own.is_empty()).then(|| TestPart {
+                title: title.to_owned(),
+                values: values(),
+                charts: Vec::new(),
+            })
         };
-        let (circuit, ct): (Vec<&Finding>, Vec<&Finding>) = findings.iter().copied().partition(|finding| finding.whose == Whose::Circuit);
-        let of = |kind: TestKind| ct.iter().copied().filter(|finding| finding.test == kind).collect::<Vec<_>>();
-        let tests = TestKind::ALL.iter().copied().filter_map(|kind| part(text::title(kind), of(kind)));
+        let (circuit, ct): (Vec<&Finding>, Vec<&Finding>) = findings
+            .iter()
+            .copied()
+            .partition(|finding| finding.whose == Whose::Circuit);
+        let of = |kind: TestKind| {
+            ct.iter()
+                .copied()
+                .filter(|finding| finding.test == kind)
+                .collect::<Vec<_>>()
+        };
+        let tests = TestKind::ALL
+            .iter()
+            .copied()
+            .filter_map(|kind| part(text::title(kind), of(kind)));
         tests.chain(part(CIRCUIT, circuit)).collect()
     }
 
     /// The visits before the reported one, latest first.
     pub(super) fn earlier(&self, sheets: &Sheets<'_>) -> Vec<EarlierVisit> {
-        let Some(last) = self.visit else { return Vec::new() };
+        let Some(last) = self.visit else {
+            return Vec::new();
+        };
         let one = |index: usize| {
             let visit = self.record.visits.get(index)?;
-            let purpose = visit.purpose.value().map(|purpose| format!(", {purpose}")).unwrap_or_default();
+            let purpose = visit
+                .purpose
+                .value()
+                .map(|purpose| format!(", {purpose}"))
+                .unwrap_or_default();
             let findings: Vec<&Finding> = self.findings(index).iter().collect();
             Some(EarlierVisit {
                 title: escape_markdown(&format!("Visit {}{purpose}", visit.name())),
-                people: format!("Tested by {}, reviewed by {}", text::text(&visit.tested_by), text::text(&visit.reviewed_by)),
+                people: format!(
+                    "Tested by {}, reviewed by {}",
+                    text::text(&visit.tested_by),
+                    text::text(&visit.reviewed_by)
+                ),
                 tests: self.by_core(index, &findings),
                 readings: sheets.within(self.range(index)),
             })
@@ -144,8 +212,14 @@ impl Ctx<'_> {
     fn by_core(&self, visit: usize, findings: &[&Finding]) -> Vec<TestPart> {
         let cores = std::iter::once(None).chain((0..self.record.cores.len()).map(Some));
         let part = |core: Option<usize>| {
-            let own: Vec<&Finding> = findings.iter().copied().filter(|finding| finding.core == core).collect();
-            let name = core.and_then(|core| self.record.cores.get(core)).map(|core| format!("Core {}", escape_markdown(&core.name)));
+            let own: Vec<&Finding> = findings
+                .iter()
+                .copied()
+                .filter(|finding| finding.core == core)
+                .collect();
+            let name = core
+                .and_then(|core| self.record.cores.get(core))
+                .map(|core| format!("Core {}", escape_markdown(&core.name)));
             (!own.is_empty()).then(|| TestPart {
                 title: name.unwrap_or_else(|| "Unit".to_owned()),
                 values: self.values(visit, None, own.into_iter()),

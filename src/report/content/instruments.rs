@@ -25,16 +25,23 @@ pub(super) struct InstrumentRow {
 impl Ctx<'_> {
     /// The instruments and standards of the reported visit, each once, in order of use.
     pub(super) fn instruments(&self) -> Vec<InstrumentRow> {
-        let Some((_, visit)) = self.reported() else { return Vec::new() };
+        let Some((_, visit)) = self.reported() else {
+            return Vec::new();
+        };
         let named = [&visit.instrument, &visit.reference].into_iter();
-        let tests = visit.tests.iter().flat_map(|test| [&test.instrument, &test.reference]);
+        let tests = visit
+            .tests
+            .iter()
+            .flat_map(|test| [&test.instrument, &test.reference]);
         let mut ids: Vec<&String> = Vec::new();
         for id in named.chain(tests).filter_map(|given| given.value()) {
             if !ids.contains(&id) {
                 ids.push(id);
             }
         }
-        ids.into_iter().map(|id| self.instrument(id, visit.date.value)).collect()
+        ids.into_iter()
+            .map(|id| self.instrument(id, visit.date.value))
+            .collect()
     }
 
     fn instrument(&self, id: &str, on: crate::ground::date::Date) -> InstrumentRow {
@@ -53,7 +60,13 @@ impl Ctx<'_> {
                 valid: "**○ not known**".to_owned(),
             };
         };
-        let text = |text: &str| if text.is_empty() { NONE.to_owned() } else { escape_markdown(text) };
+        let text = |text: &str| {
+            if text.is_empty() {
+                NONE.to_owned()
+            } else {
+                escape_markdown(text)
+            }
+        };
         InstrumentRow {
             id: escape_markdown(id),
             what: text(&known.what),
@@ -78,15 +91,24 @@ impl Ctx<'_> {
              digit read and the spacing of the readings of a curve (JCGM 100:2008).",
             self.criteria.k
         )));
-        let judged = self.visit.map_or(&[][..], |visit| self.findings(visit)).iter().filter(|finding| {
-            let value: Option<Value> = finding.found.value();
-            let unknown = value.is_some_and(|value| expanded(self.w, value, self.criteria).is_none());
-            matches!(finding.verdict, Verdict::Word(_)) && unknown
-        });
+        let judged = self
+            .visit
+            .map_or(&[][..], |visit| self.findings(visit))
+            .iter()
+            .filter(|finding| {
+                let value: Option<Value> = finding.found.value();
+                let unknown =
+                    value.is_some_and(|value| expanded(self.w, value, self.criteria).is_none());
+                matches!(finding.verdict, Verdict::Word(_)) && unknown
+            });
         match judged.count() {
             0 => {}
-            1 => lines.push("1 value has no known uncertainty; it is judged by simple acceptance.".to_owned()),
-            n => lines.push(format!("{n} values have no known uncertainty; they are judged by simple acceptance.")),
+            1 => lines.push(
+                "1 value has no known uncertainty; it is judged by simple acceptance.".to_owned(),
+            ),
+            n => lines.push(format!(
+                "{n} values have no known uncertainty; they are judged by simple acceptance."
+            )),
         }
         if self.criteria.file.is_empty() {
             lines.push("The job states no criteria of its own; the decision rule is the program's default.".to_owned());

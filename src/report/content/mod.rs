@@ -72,7 +72,12 @@ pub(super) struct Content {
 }
 
 /// Builds content and charts of a subject.
-pub(super) fn of(subject: &Subject<'_>, options: &Options, slug: &str, summary: &Summary) -> (Content, BTreeMap<String, String>) {
+pub(super) fn of(
+    subject: &Subject<'_>,
+    options: &Options,
+    slug: &str,
+    summary: &Summary,
+) -> (Content, BTreeMap<String, String>) {
     let mut ctx = Ctx {
         subject,
         source: subject.source,
@@ -81,7 +86,9 @@ pub(super) fn of(subject: &Subject<'_>, options: &Options, slug: &str, summary: 
         w: &subject.assessment.workings,
         criteria: subject.criteria,
         options,
-        pen: Pen { comma: options.decimal_comma },
+        pen: Pen {
+            comma: options.decimal_comma,
+        },
         slug,
         visit: subject.record.visits.len().checked_sub(1),
         traced: BTreeMap::new(),
@@ -103,8 +110,17 @@ pub(super) fn of(subject: &Subject<'_>, options: &Options, slug: &str, summary: 
         not_done: ctx.not_done(),
         actions: ctx.actions(),
         notes: ctx.notes(),
-        readings: ctx.visit.map(|visit| sheets.within(ctx.range(visit))).unwrap_or_default(),
-        plate_sheets: sheets.within(0..ctx.record.visits.first().map_or(u32::MAX, |visit| visit.span.start)),
+        readings: ctx
+            .visit
+            .map(|visit| sheets.within(ctx.range(visit)))
+            .unwrap_or_default(),
+        plate_sheets: sheets.within(
+            0..ctx
+                .record
+                .visits
+                .first()
+                .map_or(u32::MAX, |visit| visit.span.start),
+        ),
         earlier: ctx.earlier(&sheets),
         instruments: ctx.instruments(),
         decision: ctx.decision(),
@@ -131,13 +147,24 @@ impl<'a> Ctx<'a> {
 
     /// Findings of a visit.
     fn findings(&self, visit: usize) -> &'a [Finding] {
-        self.assessment.visits.get(visit).map_or(&[], |assessed| &assessed.findings)
+        self.assessment
+            .visits
+            .get(visit)
+            .map_or(&[], |assessed| &assessed.findings)
     }
 
     /// The bytes of a visit and its tests.
     fn range(&self, visit: usize) -> std::ops::Range<u32> {
-        let start = self.record.visits.get(visit).map_or(u32::MAX, |visit| visit.span.start);
-        let end = self.record.visits.get(visit + 1).map_or(u32::MAX, |visit| visit.span.start);
+        let start = self
+            .record
+            .visits
+            .get(visit)
+            .map_or(u32::MAX, |visit| visit.span.start);
+        let end = self
+            .record
+            .visits
+            .get(visit + 1)
+            .map_or(u32::MAX, |visit| visit.span.start);
         start..end
     }
 }

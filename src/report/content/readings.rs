@@ -52,12 +52,21 @@ pub(super) struct Sheets<'a> {
 impl<'a> Sheets<'a> {
     pub(super) fn new(source: &'a Source, ieee: bool, pen: Pen) -> Self {
         let (tree, _) = tree::read(source, |name| schema::section(name).is_some());
-        Self { source, tree, ieee, pen }
+        Self {
+            source,
+            tree,
+            ieee,
+            pen,
+        }
     }
 
     /// The sections that begin within a range of bytes, in the order of the file.
     pub(super) fn within(&self, range: std::ops::Range<u32>) -> Vec<Sheet> {
-        let inside = self.tree.sections.iter().filter(|section| range.contains(&section.open.start));
+        let inside = self
+            .tree
+            .sections
+            .iter()
+            .filter(|section| range.contains(&section.open.start));
         inside.map(|section| self.sheet(section)).collect()
     }
 
@@ -65,7 +74,11 @@ impl<'a> Sheets<'a> {
         let lines = self.tree.lines_of(section);
         let argument = self.source.slice(section.argument);
         let name = self.source.slice(section.name);
-        let title = if argument.is_empty() { name.to_owned() } else { format!("{name} {argument}") };
+        let title = if argument.is_empty() {
+            name.to_owned()
+        } else {
+            format!("{name} {argument}")
+        };
         let mut sheet = Sheet {
             title: escape_markdown(&title),
             line: self.source.line(section.open.start),
@@ -77,10 +90,22 @@ impl<'a> Sheets<'a> {
             strange: Vec::new(),
         };
         let Some(known) = schema::section(name) else {
-            sheet.strange = lines.iter().filter(|line| speaks(line)).map(|line| self.strange(line.body)).collect();
+            sheet.strange = lines
+                .iter()
+                .filter(|line| speaks(line))
+                .map(|line| self.strange(line.body))
+                .collect();
             return sheet;
         };
-        let body = reader::read(self.source, lines, known, section.open, section.argument, self.ieee, &mut Vec::new());
+        let body = reader::read(
+            self.source,
+            lines,
+            known,
+            section.open,
+            section.argument,
+            self.ieee,
+            &mut Vec::new(),
+        );
         self.fill(&mut sheet, &body, lines);
         sheet
     }
@@ -90,28 +115,71 @@ impl<'a> Sheets<'a> {
         for field in &body.fields {
             read.push(field.key_span);
             let mark = if field.amended.is_empty() { "" } else { " †" };
-            let shown = if matches!(field.value, Given::Unreadable(_)) { "not understood: " } else { "" };
-            sheet.fields.push((field.key.word.to_owned(), format!("{shown}{}{mark}", self.value(&field.text.value))));
-            sheet.amended.extend(field.amended.iter().map(|amendment| self.amendment(amendment)));
+            let shown = if matches!(field.value, Given::Unreadable(_)) {
+                "not understood: "
+            } else {
+                ""
+            };
+            sheet.fields.push((
+                field.key.word.to_owned(),
+                format!("{shown}{}{mark}", self.value(&field.text.value)),
+            ));
+            sheet.amended.extend(
+                field
+                    .amended
+                    .iter()
+                    .map(|amendment| self.amendment(amendment)),
+            );
         }
         for table in &body.tables {
             read.push(table.heading);
             read.extend(table.rows.iter().map(|row| row.span));
-            sheet.amended.extend(table.rows.iter().flat_map(|row| &row.amended).map(|amendment| self.amendment(amendment)));
+            sheet.amended.extend(
+                table
+                    .rows
+                    .iter()
+                    .flat_map(|row| &row.amended)
+                    .map(|amendment| self.amendment(amendment)),
+            );
             sheet.tables.push(self.table(table));
         }
         read.extend(body.notes.iter().map(|note| note.span));
-        sheet.notes = body.notes.iter().map(|note| escape_markdown(&note.value)).collect();
+        sheet.notes = body
+            .notes
+            .iter()
+            .map(|note| escape_markdown(&note.value))
+            .collect();
         read.extend(body.omissions.iter().map(|omission| omission.span));
-        let not_done = |o: &crate::record::aside::Omission| format!("{}: {}", escape_markdown(&o.scope.value), escape_markdown(&o.why));
+        let not_done = |o: &crate::record::aside::Omission| {
+            format!(
+                "{}: {}",
+                escape_markdown(&o.scope.value),
+                escape_markdown(&o.why)
+            )
+        };
         sheet.not_done = body.omissions.iter().map(not_done).collect();
         let amendments = body.fields.iter().flat_map(|field| &field.amended);
-        let in_rows = body.tables.iter().flat_map(|table| &table.rows).flat_map(|row| &row.amended);
+        let in_rows = body
+            .tables
+            .iter()
+            .flat_map(|table| &table.rows)
+            .flat_map(|row| &row.amended);
         read.extend(amendments.chain(in_rows).map(|amendment| amendment.span));
-        let known = |line: &Line| read.iter().any(|span| line.whole.start <= span.start && span.start < line.whole.end);
-        let rule = |line: &Line| self.source.slice(line.body).bytes().all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t'));
-        sheet.strange =
-            lines.iter().filter(|line| speaks(line) && !known(line) && !rule(line)).map(|line| self.strange(line.body)).collect();
+        let known = |line: &Line| {
+            read.iter()
+                .any(|span| line.whole.start <= span.start && span.start < line.whole.end)
+        };
+        let rule = |line: &Line| {
+            self.source
+                .slice(line.body)
+                .bytes()
+                .all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t'))
+        };
+        sheet.strange = lines
+            .iter()
+            .filter(|line| speaks(line) && !known(line) && !rule(line))
+            .map(|line| self.strange(line.body))
+            .collect();
     }
 
     /// A value with its unit: the sign for the unit, digits as they are.
@@ -120,11 +188,18 @@ impl<'a> Sheets<'a> {
     }
 
     fn strange(&self, span: Span) -> String {
-        format!("line {}: {}", self.source.line(span.start), escape_markdown(self.source.slice(span)))
+        format!(
+            "line {}: {}",
+            self.source.line(span.start),
+            escape_markdown(self.source.slice(span))
+        )
     }
 
     fn amendment(&self, amendment: &Amendment) -> String {
-        let when = amendment.date.map(|date| format!(" {date}")).unwrap_or_default();
+        let when = amendment
+            .date
+            .map(|date| format!(" {date}"))
+            .unwrap_or_default();
         format!(
             "† line {}: {} was {}; {}; {}{when}",
             self.source.line(amendment.span.start),
@@ -137,7 +212,10 @@ impl<'a> Sheets<'a> {
 
     fn table(&self, table: &Table) -> Written {
         // The heading read again gives the words as typed, units and all.
-        let words = table.columns.iter().map(|column| column.map_or("?", |column| column.word));
+        let words = table
+            .columns
+            .iter()
+            .map(|column| column.map_or("?", |column| column.word));
         let mut head: Vec<String> = words.map(str::to_owned).collect();
         let text = self.source.slice(table.heading);
         let typed: Vec<&str> = if text.contains('|') {
@@ -145,13 +223,21 @@ impl<'a> Sheets<'a> {
         } else if text.contains('\t') {
             text.split('\t').collect()
         } else {
-            text.split([' ', '\t']).filter(|word| !word.is_empty()).collect()
+            text.split([' ', '\t'])
+                .filter(|word| !word.is_empty())
+                .collect()
         };
         if typed.len() == head.len() {
             head = typed.iter().map(|word| heading(word)).collect();
         }
         let numeric = |kind: Kind| matches!(kind, Kind::Quantity(_) | Kind::Number);
-        let rule = table.columns.iter().map(|column| if column.is_some_and(|column| numeric(column.kind)) { "---:" } else { "---" });
+        let rule = table.columns.iter().map(|column| {
+            if column.is_some_and(|column| numeric(column.kind)) {
+                "---:"
+            } else {
+                "---"
+            }
+        });
         Written {
             head: head.iter().map(|word| escape_markdown(word)).collect(),
             rule: rule.collect(),
@@ -160,28 +246,48 @@ impl<'a> Sheets<'a> {
     }
 
     fn row(&self, row: &Row, table: &Table) -> WrittenRow {
-        let broken = row.cells.iter().all(Given::is_unreadable) && row.cells.iter().all(|cell| cell.span() == Some(row.span));
+        let broken = row.cells.iter().all(Given::is_unreadable)
+            && row.cells.iter().all(|cell| cell.span() == Some(row.span));
         let line = self.source.line(row.span.start);
         if broken {
             let mut cells = vec![NONE.to_owned(); row.cells.len()];
             if let Some(first) = cells.first_mut() {
-                *first = format!("not understood: {}", escape_markdown(self.source.slice(row.span)));
+                *first = format!(
+                    "not understood: {}",
+                    escape_markdown(self.source.slice(row.span))
+                );
             }
             return WrittenRow { line, cells };
         }
         let cell = |(index, given): (usize, &Given<crate::record::value::Datum>)| {
             let column = table.columns.get(index).copied().flatten();
             let speaks_of = |amendment: &Amendment| {
-                column.is_some_and(|column| column.word == amendment.what || column.also.contains(&amendment.what.as_str()))
+                column.is_some_and(|column| {
+                    column.word == amendment.what || column.also.contains(&amendment.what.as_str())
+                })
             };
-            let mark = if row.amended.iter().any(speaks_of) { " †" } else { "" };
-            let strange = if given.is_unreadable() && column.is_some() { " (not understood)" } else { "" };
+            let mark = if row.amended.iter().any(speaks_of) {
+                " †"
+            } else {
+                ""
+            };
+            let strange = if given.is_unreadable() && column.is_some() {
+                " (not understood)"
+            } else {
+                ""
+            };
             match given.span() {
-                Some(span) => format!("{}{mark}{strange}", self.pen.written(self.source.slice(span))),
+                Some(span) => format!(
+                    "{}{mark}{strange}",
+                    self.pen.written(self.source.slice(span))
+                ),
                 None => format!("{NONE}{mark}"),
             }
         };
-        WrittenRow { line, cells: row.cells.iter().enumerate().map(cell).collect() }
+        WrittenRow {
+            line,
+            cells: row.cells.iter().enumerate().map(cell).collect(),
+        }
     }
 }
 
@@ -189,7 +295,11 @@ impl<'a> Sheets<'a> {
 fn heading(typed: &str) -> String {
     let typed = typed.trim_matches([' ', '\t']);
     match typed.split_once('/') {
-        Some((word, unit)) => format!("{} / {}", word.trim_matches(' '), sign(unit.trim_matches(' '))),
+        Some((word, unit)) => format!(
+            "{} / {}",
+            word.trim_matches(' '),
+            sign(unit.trim_matches(' '))
+        ),
         None => table::bare_word(typed).to_owned(),
     }
 }

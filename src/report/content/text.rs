@@ -34,7 +34,10 @@ const SIGNS: &[(&str, &str)] = &[
 
 /// The sign of a unit word.
 pub(super) fn sign(word: &str) -> &str {
-    SIGNS.iter().find(|(known, _)| *known == word).map_or(word, |(_, sign)| sign)
+    SIGNS
+        .iter()
+        .find(|(known, _)| *known == word)
+        .map_or(word, |(_, sign)| sign)
 }
 
 /// How numbers are written.
@@ -55,7 +58,11 @@ impl Pen {
             let printed = if after_number { sign(bare) } else { bare };
             let glued = after_number && matches!(printed, "°" | "′");
             let number = is_number(bare.trim_start_matches(['(', '>', '<', '±']));
-            let printed = if number && self.comma { printed.replace('.', ",") } else { printed.to_owned() };
+            let printed = if number && self.comma {
+                printed.replace('.', ",")
+            } else {
+                printed.to_owned()
+            };
             let printed = if number { minus(&printed) } else { printed };
             match words.last_mut() {
                 Some(last) if glued => last.push_str(&format!("{printed}{behind}")),
@@ -69,7 +76,11 @@ impl Pen {
     /// A number as written in the record.
     pub(super) fn written(self, text: &str) -> String {
         let plain = text.trim_start_matches(['>', '<', '≥', '≤', '+', '-']);
-        if self.comma && is_number(plain) { escape_markdown(&text.replace('.', ",")) } else { escape_markdown(text) }
+        if self.comma && is_number(plain) {
+            escape_markdown(&text.replace('.', ","))
+        } else {
+            escape_markdown(text)
+        }
     }
 
     /// A quantity as written, with its unit.
@@ -78,7 +89,9 @@ impl Pen {
     }
 
     pub(super) fn given(self, quantity: &Given<Quantity>) -> String {
-        quantity.value().map_or_else(|| NONE.to_owned(), |quantity| self.quantity(quantity))
+        quantity
+            .value()
+            .map_or_else(|| NONE.to_owned(), |quantity| self.quantity(quantity))
     }
 
     /// `30 mA at 1000 V`.
@@ -88,11 +101,19 @@ impl Pen {
 
     /// `15 VA at 0.80`, `B-0.5`, `connected`.
     pub(super) fn burden(self, burden: &Burden) -> String {
-        let factor = |factor: &Option<f64>| factor.map(|factor| format!(" at {factor:.2}")).unwrap_or_default();
+        let factor = |factor: &Option<f64>| {
+            factor
+                .map(|factor| format!(" at {factor:.2}"))
+                .unwrap_or_default()
+        };
         match burden {
-            Burden::Power { va, power_factor } => self.say(&format!("{}{}", va.written(), factor(power_factor))),
+            Burden::Power { va, power_factor } => {
+                self.say(&format!("{}{}", va.written(), factor(power_factor)))
+            }
             Burden::Range { least, va } => self.say(&format!("{least} to {}", va.written())),
-            Burden::Impedance { ohm, power_factor } => self.say(&format!("{}{}", ohm.written(), factor(power_factor))),
+            Burden::Impedance { ohm, power_factor } => {
+                self.say(&format!("{}{}", ohm.written(), factor(power_factor)))
+            }
             Burden::Designation(text) => escape_markdown(text),
             Burden::Connected => "connected".to_owned(),
             Burden::Shorted => "shorted".to_owned(),
@@ -110,7 +131,11 @@ fn minus(number: &str) -> String {
 
 /// `600/1 A`, or `1200:5 A` where the plate is of the IEEE family.
 pub(super) fn ratio(record: &Record, ratio: Ratio) -> String {
-    let mark = if record.plate.family() == crate::record::plate::Family::Ieee { ':' } else { '/' };
+    let mark = if record.plate.family() == crate::record::plate::Family::Ieee {
+        ':'
+    } else {
+        '/'
+    };
     format!("{}{mark}{} A", ratio.primary, ratio.secondary)
 }
 
@@ -118,12 +143,16 @@ fn is_number(word: &str) -> bool {
     let digits = word.trim_start_matches(['+', '-']);
     digits.starts_with(|c: char| c.is_ascii_digit())
         && digits.bytes().filter(|b| *b == b'.').count() <= 1
-        && digits.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'e' | b'-' | b'+'))
+        && digits
+            .bytes()
+            .all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'e' | b'-' | b'+'))
 }
 
 /// A text of the record, escaped; a dash where there is none.
 pub(super) fn text(given: &Given<String>) -> String {
-    given.value().map_or_else(|| NONE.to_owned(), |text| escape_markdown(text))
+    given
+        .value()
+        .map_or_else(|| NONE.to_owned(), |text| escape_markdown(text))
 }
 
 pub(super) fn day(date: Option<Date>) -> String {
@@ -157,8 +186,14 @@ mod tests {
     #[test]
     fn signs_and_marks_follow_numbers_only() {
         let (point, comma) = (Pen { comma: false }, Pen { comma: true });
-        assert_eq!(point.say("2.87 ohm at 75 C, 21 arcmin"), "2.87 Ω at 75 °C, 21′");
-        assert_eq!(comma.say("2.87 ohm (IEC 61869-2:2012, 3.4.215)"), "2,87 Ω (IEC 61869-2:2012, 3.4.215)");
+        assert_eq!(
+            point.say("2.87 ohm at 75 C, 21 arcmin"),
+            "2.87 Ω at 75 °C, 21′"
+        );
+        assert_eq!(
+            comma.say("2.87 ohm (IEC 61869-2:2012, 3.4.215)"),
+            "2,87 Ω (IEC 61869-2:2012, 3.4.215)"
+        );
         assert_eq!(point.say("class C 800"), "class C 800");
         assert_eq!(comma.written(">200.5"), "\\>200,5");
     }

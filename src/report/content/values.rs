@@ -66,25 +66,50 @@ pub(super) fn reason(verdict: &Verdict) -> Option<String> {
 /// `**■ fail**`.
 pub(super) fn marked(finding: &Finding) -> String {
     let (mark, word) = verdict(&finding.verdict);
-    if mark == '·' { word } else { format!("**{mark} {word}**") }
+    if mark == '·' {
+        word
+    } else {
+        format!("**{mark} {word}**")
+    }
 }
 
 impl Ctx<'_> {
     /// The rows of some findings of a visit. `main` is the pair that the heading names; rows of
     /// another pair name theirs.
-    pub(super) fn values<'f>(&self, visit: usize, main: Option<Pair>, findings: impl Iterator<Item = &'f Finding>) -> Values {
+    pub(super) fn values<'f>(
+        &self,
+        visit: usize,
+        main: Option<Pair>,
+        findings: impl Iterator<Item = &'f Finding>,
+    ) -> Values {
         let mut values = Values::default();
         for finding in findings {
             let letter = self.source_letter(finding, &mut values.sources);
-            let beside = beside(self.record, self.assessment, &self.subject.sisters, visit, finding);
-            let note = self.remark(finding).map(|remark| superscript(place(remark, &mut values.remarks))).unwrap_or_default();
+            let beside = beside(
+                self.record,
+                self.assessment,
+                &self.subject.sisters,
+                visit,
+                finding,
+            );
+            let note = self
+                .remark(finding)
+                .map(|remark| superscript(place(remark, &mut values.remarks)))
+                .unwrap_or_default();
             values.rows.push(ValueRow {
-                what: format!("{}{}{note}", self.other_pair(finding, main), self.what(finding)),
+                what: format!(
+                    "{}{}{note}",
+                    self.other_pair(finding, main),
+                    self.what(finding)
+                ),
                 found: self.found(finding),
                 limit: letter,
                 maker: self.other(finding, beside.factory),
                 last: self.other(finding, beside.last),
-                sisters: beside.sisters.map_or_else(|| NONE.to_owned(), |(median, count)| self.sisters(finding, median, count)),
+                sisters: beside.sisters.map_or_else(
+                    || NONE.to_owned(),
+                    |(median, count)| self.sisters(finding, median, count),
+                ),
                 verdict: marked(finding),
             });
         }
@@ -93,7 +118,9 @@ impl Ctx<'_> {
 
     fn other_pair(&self, finding: &Finding, main: Option<Pair>) -> String {
         match finding.pair {
-            Some(pair) if Some(pair.ascending()) != main => format!("{}: ", self.pen.say(&self.record.pair_text(pair))),
+            Some(pair) if Some(pair.ascending()) != main => {
+                format!("{}: ", self.pen.say(&self.record.pair_text(pair)))
+            }
             _ => String::new(),
         }
     }
@@ -110,21 +137,37 @@ impl Ctx<'_> {
     /// `317.3 ± 0.7 V`.
     pub(super) fn found(&self, finding: &Finding) -> String {
         let text = say::found(self.w, self.criteria, finding);
-        if text.is_empty() { NONE.to_owned() } else { self.pen.say(&text) }
+        if text.is_empty() {
+            NONE.to_owned()
+        } else {
+            self.pen.say(&text)
+        }
     }
 
     fn source_letter(&self, finding: &Finding, sources: &mut Vec<String>) -> String {
         let limit = say::limit(finding);
-        let (Some(against), false) = (&finding.against, limit.is_empty()) else { return NONE.to_owned() };
-        let line = against.span.map(|span| format!(", line {}", self.source.line(span.start))).unwrap_or_default();
-        let note = against.cited.note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
+        let (Some(against), false) = (&finding.against, limit.is_empty()) else {
+            return NONE.to_owned();
+        };
+        let line = against
+            .span
+            .map(|span| format!(", line {}", self.source.line(span.start)))
+            .unwrap_or_default();
+        let note = against
+            .cited
+            .note
+            .as_ref()
+            .map(|note| format!("; {note}"))
+            .unwrap_or_default();
         let from = match against.cited.provenance {
             // Read there; only what was not needs more words.
             Provenance::Seen => against.cited.source.clone(),
             Provenance::Memory | Provenance::Derived => against.cited.line(),
         };
         let text = self.pen.say(&format!("{from}{line}{note}"));
-        let index = sources.iter().position(|known| known.ends_with(&format!(") {text}")));
+        let index = sources
+            .iter()
+            .position(|known| known.ends_with(&format!(") {text}")));
         let index = index.unwrap_or_else(|| {
             sources.push(format!("({}) {text}", letter(sources.len())));
             sources.len() - 1
@@ -134,39 +177,83 @@ impl Ctx<'_> {
 
     /// The same value elsewhere, and by how much this one is off it.
     fn other(&self, finding: &Finding, other: Option<Other<'_>>) -> String {
-        let Some(value) = other.and_then(|other| other.finding.found.value()) else { return NONE.to_owned() };
+        let Some(value) = other.and_then(|other| other.finding.found.value()) else {
+            return NONE.to_owned();
+        };
         let text = say::number(self.w, self.criteria, value, finding.unit).text();
-        format!("{}{}", self.pen.say(&text), self.deviation(finding, value.si))
+        format!(
+            "{}{}",
+            self.pen.say(&text),
+            self.deviation(finding, value.si)
+        )
     }
 
     fn sisters(&self, finding: &Finding, median: f64, count: usize) -> String {
         // As finely as the value beside it is known.
-        let own = finding.found.value().map(|value| say::number(self.w, self.criteria, value, finding.unit).value);
-        let places = own.filter(|text| !text.contains('e')).map(|text| text.split_once('.').map_or(0, |(_, behind)| behind.len()));
+        let own = finding
+            .found
+            .value()
+            .map(|value| say::number(self.w, self.criteria, value, finding.unit).value);
+        let places = own
+            .filter(|text| !text.contains('e'))
+            .map(|text| text.split_once('.').map_or(0, |(_, behind)| behind.len()));
         let shown = match places {
-            Some(places) if median.abs() < 1e9 => format!("{:.places$}", median * finding.unit.per_si),
+            Some(places) if median.abs() < 1e9 => {
+                format!("{:.places$}", median * finding.unit.per_si)
+            }
             _ => say::rounded(median * finding.unit.per_si, 4),
         };
-        let nothing = shown.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.'));
-        let shown = if nothing { shown.trim_start_matches('-').to_owned() } else { shown };
-        let text = if finding.unit.word.is_empty() { shown } else { format!("{shown} {}", finding.unit.word) };
-        format!("{}{}, of {count}", self.pen.say(&text), self.deviation(finding, median))
+        let nothing = shown
+            .trim_start_matches('-')
+            .bytes()
+            .all(|b| matches!(b, b'0' | b'.'));
+        let shown = if nothing {
+            shown.trim_start_matches('-').to_owned()
+        } else {
+            shown
+        };
+        let text = if finding.unit.word.is_empty() {
+            shown
+        } else {
+            format!("{shown} {}", finding.unit.word)
+        };
+        format!(
+            "{}{}, of {count}",
+            self.pen.say(&text),
+            self.deviation(finding, median)
+        )
     }
 
     /// By how many per cent the value found is off another; nothing for errors and angles.
     fn deviation(&self, finding: &Finding, other: f64) -> String {
-        let (Found::Known(value), true) = (finding.found, is_proportional(finding.unit)) else { return String::new() };
+        let (Found::Known(value), true) = (finding.found, is_proportional(finding.unit)) else {
+            return String::new();
+        };
         let share = 100.0 * (value.si / other - 1.0);
         if other == 0.0 || !share.is_finite() || share.abs() > 1e5 {
             return String::new();
         }
-        let text = if share.abs() < 0.05 { "0.0 %".to_owned() } else { format!("{share:+.1} %").replace('-', "−") };
-        format!("; {}", if self.pen.comma { text.replace('.', ",") } else { text })
+        let text = if share.abs() < 0.05 {
+            "0.0 %".to_owned()
+        } else {
+            format!("{share:+.1} %").replace('-', "−")
+        };
+        format!(
+            "; {}",
+            if self.pen.comma {
+                text.replace('.', ",")
+            } else {
+                text
+            }
+        )
     }
 
     /// Remarks, reason and next step of a finding, on one line.
     pub(super) fn remark(&self, finding: &Finding) -> Option<String> {
-        let mut parts: Vec<String> = reason(&finding.verdict).into_iter().chain(finding.remarks.iter().cloned()).collect();
+        let mut parts: Vec<String> = reason(&finding.verdict)
+            .into_iter()
+            .chain(finding.remarks.iter().cloned())
+            .collect();
         if let Some(next) = &finding.next {
             parts.push(format!("next: {next}"));
         }
@@ -182,7 +269,11 @@ impl Ctx<'_> {
     pub(super) fn subject_of(&self, finding: &Finding) -> String {
         let core = finding.core.and_then(|core| self.record.cores.get(core));
         match (core, finding.pair) {
-            (Some(core), Some(pair)) => self.pen.say(&format!("{}, {}", core.name, core.pair_text(pair.from, pair.to))),
+            (Some(core), Some(pair)) => self.pen.say(&format!(
+                "{}, {}",
+                core.name,
+                core.pair_text(pair.from, pair.to)
+            )),
             (Some(core), None) => self.pen.say(&core.name),
             (None, _) => "unit".to_owned(),
         }
@@ -190,16 +281,27 @@ impl Ctx<'_> {
 
     /// One line of the list of what deserves a look.
     pub(super) fn look(&self, finding: &Finding) -> String {
-        let mut line = format!("{} {}: {}", marked(finding), self.subject_of(finding), self.pen.say(&finding.what));
+        let mut line = format!(
+            "{} {}: {}",
+            marked(finding),
+            self.subject_of(finding),
+            self.pen.say(&finding.what)
+        );
         let found = say::found(self.w, self.criteria, finding);
         if !found.is_empty() {
             line.push_str(&format!(": {}", self.pen.say(&found)));
         }
         let limit = say::limit(finding);
         if let (Some(against), false) = (&finding.against, limit.is_empty()) {
-            line.push_str(&format!("; limit {} ({})", self.pen.say(&limit), self.pen.say(&against.cited.source)));
+            line.push_str(&format!(
+                "; limit {} ({})",
+                self.pen.say(&limit),
+                self.pen.say(&against.cited.source)
+            ));
         }
-        let why = reason(&finding.verdict).into_iter().chain(finding.remarks.iter().cloned());
+        let why = reason(&finding.verdict)
+            .into_iter()
+            .chain(finding.remarks.iter().cloned());
         for remark in why {
             line.push_str(&format!("; {}", self.pen.say(&remark)));
         }
@@ -215,12 +317,25 @@ impl Ctx<'_> {
 
 /// Whether a deviation in per cent of the value says anything.
 fn is_proportional(of: Unit) -> bool {
-    ![unit::PERCENT, unit::MINUTE_OF_ARC, unit::CENTIRADIAN, unit::DEGREE].contains(&of)
+    ![
+        unit::PERCENT,
+        unit::MINUTE_OF_ARC,
+        unit::CENTIRADIAN,
+        unit::DEGREE,
+    ]
+    .contains(&of)
 }
 
 fn letter(index: usize) -> String {
-    let small = u32::try_from(index % 26).ok().and_then(|at| char::from_u32(u32::from('a') + at)).unwrap_or('a');
-    if index < 26 { small.to_string() } else { format!("{small}{}", index / 26) }
+    let small = u32::try_from(index % 26)
+        .ok()
+        .and_then(|at| char::from_u32(u32::from('a') + at))
+        .unwrap_or('a');
+    if index < 26 {
+        small.to_string()
+    } else {
+        format!("{small}{}", index / 26)
+    }
 }
 
 /// The number of a remark; equal ones share it.
@@ -235,8 +350,15 @@ fn place(remark: String, remarks: &mut Vec<String>) -> usize {
 /// The number of a remark, raised.
 fn superscript(number: usize) -> String {
     const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
-    let digit = |c: char| c.to_digit(10).and_then(|digit| RAISED.get(digit as usize)).copied().unwrap_or(c);
-    std::iter::once(' ').chain(number.to_string().chars().map(digit)).collect()
+    let digit = |c: char| {
+        c.to_digit(10)
+            .and_then(|digit| RAISED.get(digit as usize))
+            .copied()
+            .unwrap_or(c)
+    };
+    std::iter::once(' ')
+        .chain(number.to_string().chars().map(digit))
+        .collect()
 }
 
 /// Whether a finding belongs into the list of what deserves a look.

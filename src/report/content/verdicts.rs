@@ -30,30 +30,62 @@ impl Ctx<'_> {
             ("Circuit it serves", Whose::Circuit, summary.circuit),
             ("Way of measuring", Whose::Work, summary.work),
         ] {
-            let own = findings.iter().chain(standing.iter().map(|(_, finding)| *finding)).filter(|finding| finding.whose == whose);
+            let own = findings
+                .iter()
+                .chain(standing.iter().map(|(_, finding)| *finding))
+                .filter(|finding| finding.whose == whose);
             let text = line(&own.collect::<Vec<_>>(), grade, summary.complete);
             // The third line only speaks when something is to be said.
             if whose != Whose::Work || grade >= Some(Grade::Doubt) {
                 lines.push((name.to_owned(), text));
             }
         }
-        let date = |visit: usize| self.record.visits.get(visit).map_or_else(String::new, |visit| escape_markdown(&visit.name()));
-        let mut looks: Vec<&Finding> = findings.iter().filter(|finding| deserves(finding)).collect();
+        let date = |visit: usize| {
+            self.record
+                .visits
+                .get(visit)
+                .map_or_else(String::new, |visit| escape_markdown(&visit.name()))
+        };
+        let mut looks: Vec<&Finding> = findings
+            .iter()
+            .filter(|finding| deserves(finding))
+            .collect();
         looks.sort_by_key(|finding| std::cmp::Reverse(finding.grade()));
         Verdicts {
             complete: summary.complete,
             lines,
-            looks: looks.into_iter().map(|finding| self.look(finding)).collect(),
-            standing: standing.iter().map(|(visit, finding)| format!("{}; visit {}", self.look(finding), date(*visit))).collect(),
-            open: findings.iter().filter(|finding| finding.grade() == Grade::Open).map(|finding| self.look(finding)).collect(),
+            looks: looks
+                .into_iter()
+                .map(|finding| self.look(finding))
+                .collect(),
+            standing: standing
+                .iter()
+                .map(|(visit, finding)| format!("{}; visit {}", self.look(finding), date(*visit)))
+                .collect(),
+            open: findings
+                .iter()
+                .filter(|finding| finding.grade() == Grade::Open)
+                .map(|finding| self.look(finding))
+                .collect(),
         }
     }
 }
 
 fn line(findings: &[&Finding], grade: Option<Grade>, complete: bool) -> String {
-    let count = |grade: Grade| findings.iter().filter(|finding| finding.grade() == grade).count();
+    let count = |grade: Grade| {
+        findings
+            .iter()
+            .filter(|finding| finding.grade() == grade)
+            .count()
+    };
     let sign = mark(grade);
-    let values = |n: usize| if n == 1 { "1 value".to_owned() } else { format!("{n} values") };
+    let values = |n: usize| {
+        if n == 1 {
+            "1 value".to_owned()
+        } else {
+            format!("{n} values")
+        }
+    };
     let (good, open) = (count(Grade::Good), count(Grade::Open));
     let rest = match (good, open) {
         (0, 0) => String::new(),
@@ -67,10 +99,18 @@ fn line(findings: &[&Finding], grade: Option<Grade>, complete: bool) -> String {
                 0 => String::new(),
                 n => format!(", {n} to look at"),
             };
-            format!("**{sign} fail**: {} out of limits{doubt}{rest}", findings_text(count(Grade::Bad)))
+            format!(
+                "**{sign} fail**: {} out of limits{doubt}{rest}",
+                findings_text(count(Grade::Bad))
+            )
         }
-        Some(Grade::Doubt) => format!("**{sign} deserves a look**: {}{rest}", findings_text(count(Grade::Doubt))),
-        _ if !complete => "**○ open**: the record is not complete, so there is no verdict as a whole".to_owned(),
+        Some(Grade::Doubt) => format!(
+            "**{sign} deserves a look**: {}{rest}",
+            findings_text(count(Grade::Doubt))
+        ),
+        _ if !complete => {
+            "**○ open**: the record is not complete, so there is no verdict as a whole".to_owned()
+        }
         Some(Grade::Open) if good > 0 => format!("**{sign} no limit exceeded, {open} open**{rest}"),
         Some(Grade::Open) => format!("**{sign} open**: {} without an answer", values(open)),
         Some(Grade::Good) => format!("**{sign} pass**{rest}"),
@@ -80,5 +120,9 @@ fn line(findings: &[&Finding], grade: Option<Grade>, complete: bool) -> String {
 }
 
 fn findings_text(count: usize) -> String {
-    if count == 1 { "1 finding".to_owned() } else { format!("{count} findings") }
+    if count == 1 {
+        "1 finding".to_owned()
+    } else {
+        format!("{count} findings")
+    }
 }

@@ -39,14 +39,25 @@ impl Axis {
     /// The share of the axis below `value`: 0 at the start, 1 at the end; never far outside.
     pub fn part(&self, value: f64) -> f64 {
         let span = self.hi - self.lo;
-        let part = self.scale.position(value).map_or(0.0, |at| (at - self.lo) / span);
-        if part.is_nan() { 0.0 } else { part.clamp(-1.0, 2.0) }
+        let part = self
+            .scale
+            .position(value)
+            .map_or(0.0, |at| (at - self.lo) / span);
+        if part.is_nan() {
+            0.0
+        } else {
+            part.clamp(-1.0, 2.0)
+        }
     }
 
     /// The share of the axis below a tick's position.
     pub fn share(&self, at: f64) -> f64 {
         let part = (at - self.lo) / (self.hi - self.lo);
-        if part.is_nan() { 0.0 } else { part.clamp(0.0, 1.0) }
+        if part.is_nan() {
+            0.0
+        } else {
+            part.clamp(0.0, 1.0)
+        }
     }
 
     /// Grid lines for the room given.
@@ -71,12 +82,17 @@ impl Ranged for Axis {
 
     fn map(&self, value: &f64, limit: (i32, i32)) -> i32 {
         let length = f64::from(limit.1) - f64::from(limit.0);
-        limit.0.saturating_add((self.part(*value) * length).round() as i32)
+        limit
+            .0
+            .saturating_add((self.part(*value) * length).round() as i32)
     }
 
     fn key_points<Hint: KeyPointHint>(&self, hint: Hint) -> Vec<f64> {
         let most = hint.max_num_points();
-        let room = Room { length: most.max(2) as f64, gap: 2.0 };
+        let room = Room {
+            length: most.max(2) as f64,
+            gap: 2.0,
+        };
         let light = hint.weight().allow_light_points();
         self.ticks(room)
             .into_iter()

@@ -19,8 +19,16 @@ impl Excitation {
         let (chart, skipped) = self.cleaned();
         let axes = equal_decades(chart.all_points().into_iter());
         let length = |mm: f64| (mm * 100.0).round() as i32;
-        let x = Ruled { axis: axes.x, title: "exciting current / A", length: length(WIDTH) };
-        let y = Ruled { axis: axes.y, title: "voltage / V", length: length(axes.height) };
+        let x = Ruled {
+            axis: axes.x,
+            title: "exciting current / A",
+            length: length(WIDTH),
+        };
+        let y = Ruled {
+            axis: axes.y,
+            title: "voltage / V",
+            length: length(axes.height),
+        };
         let mut figure = Figure::new(&self.title, &x, &y);
         chart.draw(&mut figure);
         figure.key.skipped(skipped, "without a positive value");
@@ -37,9 +45,14 @@ impl Excitation {
         };
         sift(&mut chart.curve);
         sift(&mut chart.readings);
-        chart.others.iter_mut().for_each(|other| sift(&mut other.points));
+        chart
+            .others
+            .iter_mut()
+            .for_each(|other| sift(&mut other.points));
         let before = chart.knees.len() + chart.limits.len();
-        chart.knees.retain(|m| drawable((m.x, m.y), Scale::Log, Scale::Log));
+        chart
+            .knees
+            .retain(|m| drawable((m.x, m.y), Scale::Log, Scale::Log));
         chart.limits.retain_mut(|limit| limit.kind.keep());
         let after = chart.knees.len() + chart.limits.len();
         (chart, skipped + before - after)
@@ -63,7 +76,8 @@ impl Excitation {
 
     fn draw(&self, figure: &mut Figure) {
         let mut ground = Ground::new(figure.frame);
-        let limits: Vec<(&Limit, &'static str)> = self.limits.iter().zip(DASHES.into_iter().cycle()).collect();
+        let limits: Vec<(&Limit, &'static str)> =
+            self.limits.iter().zip(DASHES.into_iter().cycle()).collect();
         for (limit, dash) in &limits {
             limit_line(figure, &mut ground, limit, dash);
         }
@@ -80,7 +94,13 @@ impl Excitation {
         let mut knees: Vec<_> = self.knees.iter().collect();
         knees.sort_by(|a, b| a.y.total_cmp(&b.y));
         for knee in knees {
-            mark(figure, &mut ground, knee, ("knee", Shape::Diamond), Side::LowerRight);
+            mark(
+                figure,
+                &mut ground,
+                knee,
+                ("knee", Shape::Diamond),
+                Side::LowerRight,
+            );
         }
     }
 
@@ -106,7 +126,12 @@ impl Excitation {
             (false, true) => "readings",
             (false, false) => return,
         };
-        figure.key.entry("curve-this", line.then_some(""), points.then_some(Shape::Circle), text);
+        figure.key.entry(
+            "curve-this",
+            line.then_some(""),
+            points.then_some(Shape::Circle),
+            text,
+        );
     }
 }
 

@@ -27,8 +27,16 @@ impl FactorOverBurden {
         skipped += usize::from(self.connected.is_some() && chart.connected.is_none());
         skipped += usize::from(!shown(self.rated));
         let (x, y) = (
-            Ruled { axis: chart.axis(|p| p.0), title: "burden / VA", length: WIDTH },
-            Ruled { axis: chart.axis(|p| p.1), title: "factor / 1", length: HEIGHT },
+            Ruled {
+                axis: chart.axis(|p| p.0),
+                title: "burden / VA",
+                length: WIDTH,
+            },
+            Ruled {
+                axis: chart.axis(|p| p.1),
+                title: "factor / 1",
+                length: HEIGHT,
+            },
         );
         let mut figure = Figure::new(&self.title, &x, &y);
         chart.draw(&mut figure);
@@ -38,16 +46,28 @@ impl FactorOverBurden {
 
     fn axis(&self, part: impl Fn((f64, f64)) -> f64) -> Axis {
         let ends = [self.connected, Some(self.rated).filter(|p| shown(*p))];
-        let all = self.points.iter().copied().chain(ends.into_iter().flatten());
+        let all = self
+            .points
+            .iter()
+            .copied()
+            .chain(ends.into_iter().flatten());
         let most = all.map(part).fold(0.0, f64::max);
         let most = if most > 1e-300 { most } else { 1.0 };
         let (_, hi) = Step::at_least(most / 6.0).round_out(0.0, most * 1.1);
-        Axis { scale: Scale::Linear, lo: 0.0, hi }
+        Axis {
+            scale: Scale::Linear,
+            lo: 0.0,
+            hi,
+        }
     }
 
     fn draw(&self, figure: &mut Figure) {
         let mut ground = Ground::new(figure.frame);
-        figure.curve("curve-this", if self.at_least { "260 110" } else { "" }, &self.points);
+        figure.curve(
+            "curve-this",
+            if self.at_least { "260 110" } else { "" },
+            &self.points,
+        );
         ground.curve(&self.points);
         figure.stamps("reading", Shape::Circle, &self.points);
         if self.at_least {
@@ -56,13 +76,20 @@ impl FactorOverBurden {
         for (x, y) in self.points.iter().map(|p| figure.frame.place(*p)) {
             ground.keep_mark((x, y));
             if self.at_least {
-                ground.keep_free(Area { x: x - 80, y: y - ARROW, w: 160, h: ARROW });
+                ground.keep_free(Area {
+                    x: x - 80,
+                    y: y - ARROW,
+                    w: 160,
+                    h: ARROW,
+                });
             }
         }
         self.name(figure);
         let rated = Some(self.rated).filter(|p| shown(*p));
         let asked = rated.map(|p| ("rated", p, ("limit", Shape::Target)));
-        let connected = self.connected.map(|p| ("connected burden", p, ("knee", Shape::Diamond)));
+        let connected = self
+            .connected
+            .map(|p| ("connected burden", p, ("knee", Shape::Diamond)));
         let marks: Vec<_> = [asked, connected].into_iter().flatten().collect();
         for (_, at, _) in &marks {
             guides(figure, &mut ground, *at);
@@ -70,7 +97,12 @@ impl FactorOverBurden {
         }
         for (label, at, look) in marks {
             let value = format!("{} VA, factor {}", short(at.0), short(at.1));
-            let one = Mark { label: label.to_string(), value, x: at.0, y: at.1 };
+            let one = Mark {
+                label: label.to_string(),
+                value,
+                x: at.0,
+                y: at.1,
+            };
             mark(figure, &mut ground, &one, look, Side::Any);
         }
     }
@@ -79,11 +111,18 @@ impl FactorOverBurden {
         match (self.points.is_empty(), self.at_least) {
             (true, _) => {}
             (false, false) => {
-                figure.key.entry("curve-this", Some(""), Some(Shape::Circle), "from the excitation readings");
+                figure.key.entry(
+                    "curve-this",
+                    Some(""),
+                    Some(Shape::Circle),
+                    "from the excitation readings",
+                );
             }
             (false, true) => {
                 let text = "at least, from the excitation readings";
-                figure.key.entry("curve-this", Some("260 110"), Some(Shape::Circle), text);
+                figure
+                    .key
+                    .entry("curve-this", Some("260 110"), Some(Shape::Circle), text);
                 figure.key.note(
                     "The arrows point up: the true factor is at or above the curve, for the limit was not reached \
                      within the excitation readings.",
@@ -101,7 +140,11 @@ fn shown(point: (f64, f64)) -> bool {
 fn guides(figure: &mut Figure, ground: &mut Ground, at: (f64, f64)) {
     let (f, (x, y)) = (figure.frame, figure.frame.place(at));
     let data = format!("M{} {y}H{x}V{}", f.left, f.bottom);
-    figure.path("leader", r#"stroke-width="16" stroke-dasharray="60 80""#, &data);
+    figure.path(
+        "leader",
+        r#"stroke-width="16" stroke-dasharray="60 80""#,
+        &data,
+    );
     ground.line((f.left, y), (x, y));
     ground.line((x, y), (x, f.bottom));
 }

@@ -38,14 +38,31 @@ pub(super) struct Figure {
 impl Figure {
     /// Title, grid, frame and axis titles; the plot itself is still empty.
     pub(super) fn new(title: &str, x: &Ruled, y: &Ruled) -> Figure {
-        let y_ticks = y.axis.ticks(Room { length: mm(y.length), gap: LABEL_GAP });
+        let y_ticks = y.axis.ticks(Room {
+            length: mm(y.length),
+            gap: LABEL_GAP,
+        });
         let left = 680 + widest(&y_ticks).max(400);
         let x_ticks = fitted(&x.axis, mm(x.length));
         let sheet = left + x.length + 500.max(widest(&x_ticks) / 2 + 60);
         let lines = wrap(title, HEADING, sheet - 100, 4);
         let top = 170 + 470 * lines.len() as i32 + if lines.is_empty() { 80 } else { 130 };
-        let frame = Frame { left, top, right: left + x.length, bottom: top + y.length, x: x.axis, y: y.axis };
-        let mut figure = Figure { frame, key: Key::default(), body: String::new(), width: sheet, end: top + y.length + 1250, drawn: false };
+        let frame = Frame {
+            left,
+            top,
+            right: left + x.length,
+            bottom: top + y.length,
+            x: x.axis,
+            y: y.axis,
+        };
+        let mut figure = Figure {
+            frame,
+            key: Key::default(),
+            body: String::new(),
+            width: sheet,
+            end: top + y.length + 1250,
+            drawn: false,
+        };
         figure.heading(&lines);
         figure.grid(&x_ticks, &y_ticks);
         figure.labels(&x_ticks, &y_ticks);
@@ -73,12 +90,28 @@ impl Figure {
         for (weight, opacity) in [(Weight::Light, ".13"), (Weight::Strong, ".34")] {
             let mut data = String::new();
             for tick in x.iter().filter(|t| t.weight == weight) {
-                let _ = write!(data, "M{} {}V{}", self.across(tick.at), self.frame.top, self.frame.bottom);
+                let _ = write!(
+                    data,
+                    "M{} {}V{}",
+                    self.across(tick.at),
+                    self.frame.top,
+                    self.frame.bottom
+                );
             }
             for tick in y.iter().filter(|t| t.weight == weight) {
-                let _ = write!(data, "M{} {}H{}", self.frame.left, self.down(tick.at), self.frame.right);
+                let _ = write!(
+                    data,
+                    "M{} {}H{}",
+                    self.frame.left,
+                    self.down(tick.at),
+                    self.frame.right
+                );
             }
-            self.path("grid", &format!(r#"stroke-width="12" stroke-opacity="{opacity}""#), &data);
+            self.path(
+                "grid",
+                &format!(r#"stroke-width="12" stroke-opacity="{opacity}""#),
+                &data,
+            );
         }
         let f = self.frame;
         let edge = format!("M{} {}H{}V{}H{}z", f.left, f.top, f.right, f.bottom, f.left);
@@ -98,12 +131,20 @@ impl Figure {
     fn labels(&mut self, x: &[Tick], y: &[Tick]) {
         self.group(r#"class="tick" text-anchor="middle""#, |figure| {
             for (tick, label) in named(x) {
-                figure.text((figure.across(tick.at), figure.frame.bottom + 430), "", label);
+                figure.text(
+                    (figure.across(tick.at), figure.frame.bottom + 430),
+                    "",
+                    label,
+                );
             }
         });
         self.group(r#"class="tick" text-anchor="end""#, |figure| {
             for (tick, label) in named(y) {
-                figure.text((figure.frame.left - 160, figure.down(tick.at) + 105), "", label);
+                figure.text(
+                    (figure.frame.left - 160, figure.down(tick.at) + 105),
+                    "",
+                    label,
+                );
             }
         });
     }
@@ -122,7 +163,10 @@ impl Figure {
 
     /// A line of text that reads from bottom to top.
     pub(super) fn upright(&mut self, (x, y): (i32, i32), anchor: &str, text: &str) {
-        let _ = write!(self.body, r#"<text transform="translate({x} {y})rotate(-90)""#);
+        let _ = write!(
+            self.body,
+            r#"<text transform="translate({x} {y})rotate(-90)""#
+        );
         self.anchored(anchor, text);
     }
 
@@ -138,7 +182,8 @@ impl Figure {
     /// A group of texts that stand on a rim of the paper's colour, so that the grid does not run
     /// through them.
     pub(super) fn rimmed(&mut self, class: &str, inside: impl FnOnce(&mut Figure)) {
-        let rim = r##"stroke="#fff" stroke-width="70" stroke-linejoin="round" paint-order="stroke""##;
+        let rim =
+            r##"stroke="#fff" stroke-width="70" stroke-linejoin="round" paint-order="stroke""##;
         self.group(&format!(r#"class="label {class}" {rim}"#), inside);
     }
 
@@ -146,7 +191,10 @@ impl Figure {
     pub(super) fn path(&mut self, class: &str, with: &str, data: &str) {
         if !data.is_empty() {
             let paint = r#"fill="none" stroke="currentColor""#;
-            let _ = write!(self.body, r#"<path class="{class}" {paint} {with} d="{data}"/>"#);
+            let _ = write!(
+                self.body,
+                r#"<path class="{class}" {paint} {with} d="{data}"/>"#
+            );
         }
     }
 
@@ -226,11 +274,16 @@ fn hundredths(length: i32) -> String {
 }
 
 fn named(ticks: &[Tick]) -> impl Iterator<Item = (&Tick, &str)> {
-    ticks.iter().filter_map(|tick| Some((tick, tick.label.as_deref()?)))
+    ticks
+        .iter()
+        .filter_map(|tick| Some((tick, tick.label.as_deref()?)))
 }
 
 fn widest(ticks: &[Tick]) -> i32 {
-    named(ticks).map(|(_, label)| width(label, TEXT)).max().unwrap_or(0)
+    named(ticks)
+        .map(|(_, label)| width(label, TEXT))
+        .max()
+        .unwrap_or(0)
 }
 
 /// Ticks of the level axis, as dense as the width of their own labels allows.

@@ -9,7 +9,9 @@ use plotters::coord::cartesian::Cartesian2d;
 use plotters::drawing::{DrawingArea, IntoDrawingArea};
 use plotters::element::{Drawable, PathElement, PointCollection};
 use plotters::style::BLACK;
-use plotters_backend::{BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind};
+use plotters_backend::{
+    BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind,
+};
 
 use super::axis::Axis;
 use super::look::Shape;
@@ -37,7 +39,11 @@ pub(super) struct Frame {
 
 impl Frame {
     fn coord(&self) -> Coord {
-        Cartesian2d::new(self.x, self.y, (self.left..self.right, self.bottom..self.top))
+        Cartesian2d::new(
+            self.x,
+            self.y,
+            (self.left..self.right, self.bottom..self.top),
+        )
     }
 
     /// The place of a point on the sheet.
@@ -53,7 +59,11 @@ impl Frame {
 
     /// Path data of one mark at each point.
     pub(super) fn stamps(&self, points: &[(f64, f64)], shape: Shape) -> String {
-        self.draw(|area| points.iter().try_for_each(|at| area.draw(&Stamp { at: *at, shape })))
+        self.draw(|area| {
+            points
+                .iter()
+                .try_for_each(|at| area.draw(&Stamp { at: *at, shape }))
+        })
     }
 
     fn draw<F, E>(&self, with: F) -> String
@@ -61,7 +71,10 @@ impl Frame {
         F: FnOnce(&DrawingArea<Ink, Coord>) -> Result<(), E>,
     {
         let mut data = String::new();
-        let ink = Ink { data: &mut data, size: (self.right.unsigned_abs(), self.bottom.unsigned_abs()) };
+        let ink = Ink {
+            data: &mut data,
+            size: (self.right.unsigned_abs(), self.bottom.unsigned_abs()),
+        };
         let area = ink.into_drawing_area().apply_coord_spec(self.coord());
         // Writing to a string cannot fail; a drawing that did is left out whole, never in part.
         let done = with(&area).is_ok();
@@ -84,7 +97,12 @@ impl<'a> PointCollection<'a, (f64, f64)> for &'a Stamp {
 }
 
 impl Drawable<Ink<'_>> for Stamp {
-    fn draw<I: Iterator<Item = BackendCoord>>(&self, mut points: I, backend: &mut Ink<'_>, _: (u32, u32)) -> Outcome {
+    fn draw<I: Iterator<Item = BackendCoord>>(
+        &self,
+        mut points: I,
+        backend: &mut Ink<'_>,
+        _: (u32, u32),
+    ) -> Outcome {
         if let Some((x, y)) = points.next() {
             return told(self.shape.write(backend.data, x, y));
         }
@@ -162,15 +180,28 @@ impl DrawingBackend for Ink<'_> {
         self.path([point], false)
     }
 
-    fn draw_line<S: BackendStyle>(&mut self, from: BackendCoord, to: BackendCoord, _: &S) -> Outcome {
+    fn draw_line<S: BackendStyle>(
+        &mut self,
+        from: BackendCoord,
+        to: BackendCoord,
+        _: &S,
+    ) -> Outcome {
         self.path([from, to], false)
     }
 
-    fn draw_path<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(&mut self, path: I, _: &S) -> Outcome {
+    fn draw_path<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(
+        &mut self,
+        path: I,
+        _: &S,
+    ) -> Outcome {
         self.path(path, false)
     }
 
-    fn fill_polygon<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(&mut self, vert: I, _: &S) -> Outcome {
+    fn fill_polygon<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(
+        &mut self,
+        vert: I,
+        _: &S,
+    ) -> Outcome {
         self.path(vert, true)
     }
 

@@ -28,8 +28,19 @@ pub(super) struct Key {
 
 impl Key {
     /// A line (with its dash), a mark, or both, and its name.
-    pub(super) fn entry(&mut self, class: &'static str, dash: Option<&'static str>, shape: Option<Shape>, text: &str) {
-        self.entries.push(Entry { class, dash, shape, text: text.to_string() });
+    pub(super) fn entry(
+        &mut self,
+        class: &'static str,
+        dash: Option<&'static str>,
+        shape: Option<Shape>,
+        text: &str,
+    ) {
+        self.entries.push(Entry {
+            class,
+            dash,
+            shape,
+            text: text.to_string(),
+        });
     }
 
     /// A sentence under the key.
@@ -49,8 +60,17 @@ impl Key {
     /// Writes the key in columns; gives the lower end of the sheet.
     pub(super) fn draw(self, figure: &mut Figure, left: i32) -> i32 {
         let right = figure.sheet_width() - 100;
-        let wrapped: Vec<Vec<String>> = self.entries.iter().map(|e| wrap(&e.text, TEXT, right - left - SAMPLE, 5)).collect();
-        let widest = wrapped.iter().flatten().map(|l| width(l, TEXT)).max().unwrap_or(0);
+        let wrapped: Vec<Vec<String>> = self
+            .entries
+            .iter()
+            .map(|e| wrap(&e.text, TEXT, right - left - SAMPLE, 5))
+            .collect();
+        let widest = wrapped
+            .iter()
+            .flatten()
+            .map(|l| width(l, TEXT))
+            .max()
+            .unwrap_or(0);
         let pitch = SAMPLE + widest + GAP;
         let columns = ((right - left + GAP) / pitch).clamp(1, 4) as usize;
         let mut y = figure.key_top() + 250;
@@ -72,8 +92,16 @@ fn write_entry(figure: &mut Figure, entry: &Entry, lines: &[String], (x, y): (i3
     }
 }
 
-fn write_notes(figure: &mut Figure, notes: &[String], (left, right): (i32, i32), mut y: i32) -> i32 {
-    let lines: Vec<String> = notes.iter().flat_map(|note| wrap(note, NOTE, right - left, 6)).collect();
+fn write_notes(
+    figure: &mut Figure,
+    notes: &[String],
+    (left, right): (i32, i32),
+    mut y: i32,
+) -> i32 {
+    let lines: Vec<String> = notes
+        .iter()
+        .flat_map(|note| wrap(note, NOTE, right - left, 6))
+        .collect();
     if !lines.is_empty() {
         figure.group(&format!(r#"class="note" font-size="{NOTE}""#), |figure| {
             for line in &lines {
@@ -87,12 +115,20 @@ fn write_notes(figure: &mut Figure, notes: &[String], (left, right): (i32, i32),
 
 fn sample(figure: &mut Figure, entry: &Entry, (x, y): (i32, i32)) {
     if let Some(dash) = entry.dash {
-        figure.path(entry.class, &stroke(if entry.class == "curve-this" { 48 } else { 30 }, dash), &format!("M{x} {y}h700"));
+        figure.path(
+            entry.class,
+            &stroke(if entry.class == "curve-this" { 48 } else { 30 }, dash),
+            &format!("M{x} {y}h700"),
+        );
     }
     if let Some(shape) = entry.shape {
         let mut data = String::new();
         // Writing to a string cannot fail.
         let _ = shape.write(&mut data, x + 350, y);
-        figure.path(&format!("mark {}", entry.class), r#"stroke-width="30""#, &data);
+        figure.path(
+            &format!("mark {}", entry.class),
+            r#"stroke-width="30""#,
+            &data,
+        );
     }
 }

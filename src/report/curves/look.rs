@@ -40,10 +40,25 @@ impl Shape {
     }
 }
 
-const SHAPES: [Shape; 7] = [Shape::Circle, Shape::Square, Shape::Triangle, Shape::Diamond, Shape::Down, Shape::Plus, Shape::Cross];
+const SHAPES: [Shape; 7] = [
+    Shape::Circle,
+    Shape::Square,
+    Shape::Triangle,
+    Shape::Diamond,
+    Shape::Down,
+    Shape::Plus,
+    Shape::Cross,
+];
 
 /// Stroke patterns in hundredths of a millimetre; the first is a full line.
-const DASHES: [&str; 6] = ["", "260 110", "420 110 60 110", "60 110", "160 90", "420 90 60 90 60 90"];
+const DASHES: [&str; 6] = [
+    "",
+    "260 110",
+    "420 110 60 110",
+    "60 110",
+    "160 90",
+    "420 90 60 90 60 90",
+];
 
 /// How one series is drawn.
 #[derive(Clone, Copy, Debug)]
@@ -81,7 +96,11 @@ pub(super) fn looks(roles: &[Role], first_shape: usize) -> Vec<Look> {
         let before = seen.iter().filter(|r| *r == role).count();
         let dash = DASHES.get((role.first_dash() + before) % DASHES.len());
         let shape = SHAPES.get((first_shape + index) % SHAPES.len());
-        looks.push(Look { class: role.class(), dash: dash.copied().unwrap_or(""), shape: shape.copied().unwrap_or(Shape::Circle) });
+        looks.push(Look {
+            class: role.class(),
+            dash: dash.copied().unwrap_or(""),
+            shape: shape.copied().unwrap_or(Shape::Circle),
+        });
         seen.push(*role);
     }
     looks

@@ -21,9 +21,12 @@ impl Parallelogram {
     /// are left out, and a note says how many.
     pub fn svg(&self, id: &str) -> String {
         let mut chart = self.clone();
-        chart.limits.retain(|(_, lo, hi)| corners(*lo, *hi).iter().all(|p| linear(*p)));
+        chart
+            .limits
+            .retain(|(_, lo, hi)| corners(*lo, *hi).iter().all(|p| linear(*p)));
         chart.points.retain(|(_, rcf, beta)| linear((*beta, *rcf)));
-        let skipped = self.limits.len() + self.points.len() - chart.limits.len() - chart.points.len();
+        let skipped =
+            self.limits.len() + self.points.len() - chart.limits.len() - chart.points.len();
         let (x, y) = chart.axes();
         let mut figure = Figure::new(&self.title, &x, &y);
         chart.draw(&mut figure);
@@ -46,15 +49,27 @@ impl Parallelogram {
         let beta = around(0.0, far.0, 10.0);
         let rcf = around(1.0, far.1, 0.003);
         (
-            Ruled { axis: beta, title: "phase angle β / minutes", length: WIDTH },
-            Ruled { axis: rcf, title: "ratio correction factor / 1", length: HEIGHT },
+            Ruled {
+                axis: beta,
+                title: "phase angle β / minutes",
+                length: WIDTH,
+            },
+            Ruled {
+                axis: rcf,
+                title: "ratio correction factor / 1",
+                length: HEIGHT,
+            },
         )
     }
 
     fn draw(&self, figure: &mut Figure) {
         let mut ground = Ground::new(figure.frame);
         draw_centre(figure);
-        let marks: Vec<Mark> = self.points.iter().map(|(l, rcf, beta)| point(l, *beta, *rcf)).collect();
+        let marks: Vec<Mark> = self
+            .points
+            .iter()
+            .map(|(l, rcf, beta)| point(l, *beta, *rcf))
+            .collect();
         for mark in &marks {
             ground.keep_mark(figure.frame.place((mark.x, mark.y)));
         }
@@ -81,7 +96,12 @@ fn draw_centre(figure: &mut Figure) {
 }
 
 fn point(label: &str, x: f64, y: f64) -> Mark {
-    Mark { label: label.to_string(), value: String::new(), x, y }
+    Mark {
+        label: label.to_string(),
+        value: String::new(),
+        x,
+        y,
+    }
 }
 
 fn linear(point: (f64, f64)) -> bool {
@@ -100,5 +120,9 @@ fn corners(one: f64, other: f64) -> [(f64, f64); 4] {
 fn around(middle: f64, reach: f64, least: f64) -> Axis {
     let reach = 1.08 * if reach > least * 1e-3 { reach } else { least };
     let (lo, hi) = Step::at_least(reach / 5.0).round_out(-reach, reach);
-    Axis { scale: Scale::Linear, lo: middle + lo, hi: middle + hi }
+    Axis {
+        scale: Scale::Linear,
+        lo: middle + lo,
+        hi: middle + hi,
+    }
 }

@@ -27,7 +27,10 @@ pub(super) struct Area {
 impl Area {
     /// The place in the rectangle that is nearest to a point.
     fn nearest(&self, (x, y): (i32, i32)) -> (i32, i32) {
-        (x.clamp(self.x, self.x + self.w), y.clamp(self.y, self.y + self.h))
+        (
+            x.clamp(self.x, self.x + self.w),
+            y.clamp(self.y, self.y + self.h),
+        )
     }
 }
 
@@ -64,12 +67,23 @@ impl Ground {
         let cols = ((frame.right - frame.left) / CELL).clamp(1, 400) as usize;
         let rows = ((frame.bottom - frame.top) / CELL).clamp(1, 400) as usize;
         let (cells, sums) = (vec![0; cols * rows], vec![0; (cols + 1) * (rows + 1)]);
-        Ground { frame, cols, rows, cells, sums, leaders: Vec::new() }
+        Ground {
+            frame,
+            cols,
+            rows,
+            cells,
+            sums,
+            leaders: Vec::new(),
+        }
     }
 
     fn cell(&self, (x, y): (i32, i32)) -> (usize, usize) {
-        let col = (x - self.frame.left).div_euclid(CELL).clamp(0, self.cols as i32 - 1);
-        let row = (y - self.frame.top).div_euclid(CELL).clamp(0, self.rows as i32 - 1);
+        let col = (x - self.frame.left)
+            .div_euclid(CELL)
+            .clamp(0, self.cols as i32 - 1);
+        let row = (y - self.frame.top)
+            .div_euclid(CELL)
+            .clamp(0, self.rows as i32 - 1);
         (col as usize, row as usize)
     }
 
@@ -109,7 +123,12 @@ impl Ground {
 
     /// Keeps the surroundings of a mark free of labels.
     pub(super) fn keep_mark(&mut self, (x, y): (i32, i32)) {
-        self.keep_free(Area { x: x - 120, y: y - 120, w: 240, h: 240 });
+        self.keep_free(Area {
+            x: x - 120,
+            y: y - 120,
+            w: 240,
+            h: 240,
+        });
     }
 
     fn sum_up(&mut self) {
@@ -126,14 +145,18 @@ impl Ground {
     }
 
     fn sum(&self, col: usize, row: usize) -> u32 {
-        self.sums.get(row * (self.cols + 1) + col).copied().unwrap_or(0)
+        self.sums
+            .get(row * (self.cols + 1) + col)
+            .copied()
+            .unwrap_or(0)
     }
 
     /// Lines under a rectangle, or `None` if something there must stay free.
     fn load(&self, area: Area) -> Option<u32> {
         let (c0, r0) = self.cell((area.x, area.y));
         let (c1, r1) = self.cell((area.x + area.w, area.y + area.h));
-        let load = (self.sum(c1 + 1, r1 + 1) + self.sum(c0, r0)).wrapping_sub(self.sum(c0, r1 + 1) + self.sum(c1 + 1, r0));
+        let load = (self.sum(c1 + 1, r1 + 1) + self.sum(c0, r0))
+            .wrapping_sub(self.sum(c0, r1 + 1) + self.sum(c1 + 1, r0));
         (load < HARD).then_some(load)
     }
 
@@ -182,11 +205,18 @@ impl Ground {
             self.line(point, end);
             self.leaders.push((point, end));
         }
-        Spot { area, leader: far.then_some(end) }
+        Spot {
+            area,
+            leader: far.then_some(end),
+        }
     }
 
     fn leader_cost(&self, from: (i32, i32), to: (i32, i32)) -> i64 {
-        let crossed = self.leaders.iter().filter(|line| cross(**line, (from, to))).count() as i64;
+        let crossed = self
+            .leaders
+            .iter()
+            .filter(|line| cross(**line, (from, to)))
+            .count() as i64;
         let covered: u32 = along(from, to)
             .map(|at| self.cell(at))
             .map(|(col, row)| self.cells.get(row * self.cols + col).copied().unwrap_or(0))
@@ -199,7 +229,12 @@ impl Ground {
     pub(super) fn first(&mut self, areas: impl Iterator<Item = Area>) -> Option<Area> {
         self.sum_up();
         let (left, top) = (self.frame.left, self.frame.top);
-        let inside = |a: &Area| a.x >= left && a.y >= top && a.x + a.w <= self.frame.right && a.y + a.h <= self.frame.bottom;
+        let inside = |a: &Area| {
+            a.x >= left
+                && a.y >= top
+                && a.x + a.w <= self.frame.right
+                && a.y + a.h <= self.frame.bottom
+        };
         let mut best: Option<(u32, Area)> = None;
         for area in areas.filter(inside) {
             let Some(load) = self.load(area) else {

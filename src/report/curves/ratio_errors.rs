@@ -30,7 +30,11 @@ impl RatioErrors {
     }
 
     fn points(&self) -> impl Iterator<Item = (f64, f64)> {
-        self.runs.iter().flat_map(|run| &run.points).chain(&self.envelope).copied()
+        self.runs
+            .iter()
+            .flat_map(|run| &run.points)
+            .chain(&self.envelope)
+            .copied()
     }
 
     fn level(&self) -> Ruled {
@@ -40,8 +44,16 @@ impl RatioErrors {
             hi = if log > hi { stop_above(log) } else { hi };
         }
         // A little room keeps the marks at 1 % off the frame.
-        let axis = Axis { scale: Scale::Log, lo: lo - 0.04, hi: hi + 0.02 };
-        Ruled { axis, title: "primary current / % of rated current", length: WIDTH }
+        let axis = Axis {
+            scale: Scale::Log,
+            lo: lo - 0.04,
+            hi: hi + 0.02,
+        };
+        Ruled {
+            axis,
+            title: "primary current / % of rated current",
+            length: WIDTH,
+        }
     }
 
     fn upright(&self) -> Ruled {
@@ -52,14 +64,26 @@ impl RatioErrors {
             ErrorKind::Ratio => "ratio error / %",
             ErrorKind::Phase => "phase displacement / minutes",
         };
-        Ruled { axis: Axis { scale: Scale::Linear, lo, hi }, title, length: HEIGHT }
+        Ruled {
+            axis: Axis {
+                scale: Scale::Linear,
+                lo,
+                hi,
+            },
+            title,
+            length: HEIGHT,
+        }
     }
 
     fn draw(&self, figure: &mut Figure) {
         let mut ground = Ground::new(figure.frame);
         let f = figure.frame;
         let zero = f.place((1.0, 0.0)).1;
-        figure.path("frame", r#"stroke-width="20""#, &format!("M{} {zero}H{}", f.left, f.right));
+        figure.path(
+            "frame",
+            r#"stroke-width="20""#,
+            &format!("M{} {zero}H{}", f.left, f.right),
+        );
         self.draw_envelope(figure);
         let roles: Vec<_> = self.runs.iter().map(|run| run.role).collect();
         for (run, look) in self.runs.iter().zip(looks(&roles, 0)) {
@@ -78,7 +102,14 @@ impl RatioErrors {
         // The marks point to the side on which the limit is kept.
         figure.stamps("limit", Shape::Down, &upper);
         figure.stamps("limit", Shape::Triangle, &lower);
-        figure.key.entry("limit", Some("170 110"), Some(Shape::Down), "limits of the class");
-        figure.key.note("The limits hold at the marked currents; the lines between only guide the eye.");
+        figure.key.entry(
+            "limit",
+            Some("170 110"),
+            Some(Shape::Down),
+            "limits of the class",
+        );
+        figure
+            .key
+            .note("The limits hold at the marked currents; the lines between only guide the eye.");
     }
 }

@@ -30,7 +30,9 @@ pub(super) fn draw_series(figure: &mut Figure, ground: &mut Ground, series: &Ser
     let marked = spaced(figure, &series.points);
     figure.stamps(look.class, look.shape, &marked);
     ground.curve(&series.points);
-    figure.key.entry(look.class, Some(look.dash), Some(look.shape), &series.name);
+    figure
+        .key
+        .entry(look.class, Some(look.dash), Some(look.shape), &series.name);
 }
 
 /// The points that carry a mark: all of a few, some of many.

@@ -43,8 +43,15 @@ pub(super) fn escape_into(out: &mut String, text: &str) {
 
 /// An id of letters, digits, `-` and `_` that starts with a letter.
 pub(super) fn safe_id(id: &str) -> String {
-    let kept: String = id.chars().filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_')).collect();
-    if kept.starts_with(|c: char| c.is_ascii_alphabetic()) { kept } else { format!("c{kept}") }
+    let kept: String = id
+        .chars()
+        .filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_'))
+        .collect();
+    if kept.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        kept
+    } else {
+        format!("c{kept}")
+    }
 }
 
 /// Width of a text at a font size, in the unit of the size. A guess on the wide side, since the
@@ -79,7 +86,11 @@ pub(super) fn wrap(text: &str, size: i32, room: i32, most: usize) -> Vec<String>
     let short: String = text.chars().take(LONGEST).collect();
     let mut cut = short.len() < text.len();
     for word in short.split(' ') {
-        let joined = if line.is_empty() { word.to_string() } else { format!("{line} {word}") };
+        let joined = if line.is_empty() {
+            word.to_string()
+        } else {
+            format!("{line} {word}")
+        };
         if width(&joined, size) <= room {
             line = joined;
             continue;

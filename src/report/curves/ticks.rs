@@ -59,21 +59,36 @@ fn usable(lo: f64, hi: f64, room: Room) -> bool {
 }
 
 fn decades(lo: f64, hi: f64, decade: f64, gap: f64) -> Vec<Tick> {
-    let stride = [1, 2, 3, 5, 10, 20, 50, 100, 200].into_iter().find(|s| f64::from(*s) * decade >= gap).unwrap_or(500);
-    let named: &[i32] = if decade * libm::log10(2.0) >= gap { &[1, 2, 5] } else { &[1] };
+    let stride = [1, 2, 3, 5, 10, 20, 50, 100, 200]
+        .into_iter()
+        .find(|s| f64::from(*s) * decade >= gap)
+        .unwrap_or(500);
+    let named: &[i32] = if decade * libm::log10(2.0) >= gap {
+        &[1, 2, 5]
+    } else {
+        &[1]
+    };
     let light = decade >= 12.0;
     let mut ticks = Vec::new();
     for exponent in (lo.floor() as i32)..=(hi.ceil() as i32) {
         for digit in 1..=9 {
             let at = f64::from(exponent) + libm::log10(f64::from(digit));
-            let keep = if digit == 1 { decade >= 3.0 || exponent % stride == 0 } else { light };
+            let keep = if digit == 1 {
+                decade >= 3.0 || exponent % stride == 0
+            } else {
+                light
+            };
             if !keep || at < lo - SLACK || at > hi + SLACK {
                 continue;
             }
             let labelled = named.contains(&digit) && exponent % stride == 0;
             ticks.push(Tick {
                 at,
-                weight: if digit == 1 { Weight::Strong } else { Weight::Light },
+                weight: if digit == 1 {
+                    Weight::Strong
+                } else {
+                    Weight::Light
+                },
                 label: labelled.then(|| number(i64::from(digit), exponent)),
             });
         }
@@ -121,14 +136,21 @@ pub struct Step {
 impl Step {
     /// The smallest step not below `wish`; steps stay within 1e-305 and 1e305.
     pub fn at_least(wish: f64) -> Step {
-        let log = if wish > 0.0 { libm::log10(wish).clamp(-305.0, 304.0) } else { -305.0 };
+        let log = if wish > 0.0 {
+            libm::log10(wish).clamp(-305.0, 304.0)
+        } else {
+            -305.0
+        };
         let exponent = (log + SLACK).floor();
         let rest = log - exponent;
         let (digit, carry) = [(1, 0.0), (2, libm::log10(2.0)), (5, libm::log10(5.0))]
             .into_iter()
             .find(|(_, log)| rest <= log + SLACK)
             .map_or((1, 1), |(digit, _)| (digit, 0));
-        Step { digit, exponent: exponent as i32 + carry }
+        Step {
+            digit,
+            exponent: exponent as i32 + carry,
+        }
     }
 
     /// The step as a number.
@@ -139,7 +161,10 @@ impl Step {
     /// The smallest range on whole steps that holds `lo` and `hi`.
     pub fn round_out(self, lo: f64, hi: f64) -> (f64, f64) {
         let size = self.size();
-        ((lo / size + SLACK).floor() * size, (hi / size - SLACK).ceil() * size)
+        (
+            (lo / size + SLACK).floor() * size,
+            (hi / size - SLACK).ceil() * size,
+        )
     }
 
     fn times(self, count: i64) -> String {
@@ -162,7 +187,15 @@ fn even(lo: f64, hi: f64, step: Step) -> Vec<Tick> {
                 continue;
             }
             let strong = part == 0;
-            ticks.push(Tick { at, weight: if strong { Weight::Strong } else { Weight::Light }, label: strong.then(|| step.times(count)) });
+            ticks.push(Tick {
+                at,
+                weight: if strong {
+                    Weight::Strong
+                } else {
+                    Weight::Light
+                },
+                label: strong.then(|| step.times(count)),
+            });
         }
     }
     ticks
@@ -171,14 +204,20 @@ fn even(lo: f64, hi: f64, step: Step) -> Vec<Tick> {
 /// The largest 1, 2 or 5 times a power of ten not above the value, both as log10.
 pub fn stop_below(log: f64) -> f64 {
     let whole = log.floor();
-    let stop = [5.0, 2.0].into_iter().map(libm::log10).find(|stop| whole + stop <= log + SLACK);
+    let stop = [5.0, 2.0]
+        .into_iter()
+        .map(libm::log10)
+        .find(|stop| whole + stop <= log + SLACK);
     whole + stop.unwrap_or(0.0)
 }
 
 /// The smallest 1, 2 or 5 times a power of ten not below the value, both as log10.
 pub fn stop_above(log: f64) -> f64 {
     let whole = log.floor();
-    let stop = [1.0, 2.0, 5.0].into_iter().map(libm::log10).find(|stop| whole + stop >= log - SLACK);
+    let stop = [1.0, 2.0, 5.0]
+        .into_iter()
+        .map(libm::log10)
+        .find(|stop| whole + stop >= log - SLACK);
     whole + stop.unwrap_or(1.0)
 }
 
@@ -197,7 +236,10 @@ pub fn number(mantissa: i64, exponent: i32) -> String {
     if exponent >= 0 {
         return format!("{sign}{digits}{}", "0".repeat(exponent as usize));
     }
-    let padded = format!("{digits:0>width$}", width = 1 + exponent.unsigned_abs() as usize);
+    let padded = format!(
+        "{digits:0>width$}",
+        width = 1 + exponent.unsigned_abs() as usize
+    );
     let (whole, part) = padded.split_at(padded.len() - exponent.unsigned_abs() as usize);
     format!("{sign}{whole}.{part}")
 }

@@ -25,18 +25,34 @@ struct Converter<'s> {
 
 /// Converts; `prefix` starts every id.
 pub(super) fn html(markdown: &str, svg: &BTreeMap<String, String>, prefix: &str) -> String {
-    let mut converter = Converter { svg, prefix, out: String::new(), open: Vec::new(), heading: String::new(), anchors: BTreeMap::new() };
+    let mut converter = Converter {
+        svg,
+        prefix,
+        out: String::new(),
+        open: Vec::new(),
+        heading: String::new(),
+        anchors: BTreeMap::new(),
+    };
     let mut events = Parser::new_ext(markdown, Options::ENABLE_TABLES).map(without_html);
     let mut plain: Vec<Event<'_>> = Vec::new();
     while let Some(event) = events.next() {
         match event {
             Event::Start(Tag::Heading { level, .. }) => {
                 converter.flush(&mut plain);
-                converter.heading(level, until(&mut events, |end| matches!(end, TagEnd::Heading(_))));
+                converter.heading(
+                    level,
+                    until(&mut events, |end| matches!(end, TagEnd::Heading(_))),
+                );
             }
             Event::Start(Tag::Table(alignments)) => {
                 converter.flush(&mut plain);
-                let table = converter.table(Table { alignments, ..Table::default() }, &mut events);
+                let table = converter.table(
+                    Table {
+                        alignments,
+                        ..Table::default()
+                    },
+                    &mut events,
+                );
                 let label = table.html(&format!("Table: {}", converter.heading));
                 converter.out.push_str(&label);
             }
@@ -73,7 +89,10 @@ fn without_html(event: Event<'_>) -> Event<'_> {
 }
 
 /// The events up to an end, without it.
-fn until<'m>(events: &mut impl Iterator<Item = Event<'m>>, is_end: impl Fn(&TagEnd) -> bool) -> Vec<Event<'m>> {
+fn until<'m>(
+    events: &mut impl Iterator<Item = Event<'m>>,
+    is_end: impl Fn(&TagEnd) -> bool,
+) -> Vec<Event<'m>> {
     let mut inner = Vec::new();
     for event in events {
         if matches!(&event, Event::End(end) if is_end(end)) {
@@ -115,15 +134,28 @@ impl Converter<'_> {
         let mut title = String::new();
         push_html(&mut title, self.inline(inner).into_iter());
         if level > HeadingLevel::H1 {
-            let class = if level == HeadingLevel::H2 { format!(" class=\"{}\"", escape_html(&anchor(&text))) } else { String::new() };
+            let class = if level == HeadingLevel::H2 {
+                format!(" class=\"{}\"", escape_html(&anchor(&text)))
+            } else {
+                String::new()
+            };
             self.out.push_str(&format!("<section{class}>\n"));
-            self.open.push(Open { level, end: "</section>\n" });
+            self.open.push(Open {
+                level,
+                end: "</section>\n",
+            });
         }
         if level > HeadingLevel::H1 && FOLDED.contains(&text.as_str()) {
-            self.out.push_str(&format!("<details><summary><{level} id=\"{id}\">{title}</{level}></summary>\n"));
-            self.open.push(Open { level, end: "</details>\n" });
+            self.out.push_str(&format!(
+                "<details><summary><{level} id=\"{id}\">{title}</{level}></summary>\n"
+            ));
+            self.open.push(Open {
+                level,
+                end: "</details>\n",
+            });
         } else {
-            self.out.push_str(&format!("<{level} id=\"{id}\">{title}</{level}>\n"));
+            self.out
+                .push_str(&format!("<{level} id=\"{id}\">{title}</{level}>\n"));
         }
         self.heading = text;
     }
@@ -132,11 +164,19 @@ impl Converter<'_> {
         let base = anchor(text);
         let count = self.anchors.entry(base.clone()).or_default();
         *count += 1;
-        let again = if *count > 1 { format!("-{}", *count - 1) } else { String::new() };
+        let again = if *count > 1 {
+            format!("-{}", *count - 1)
+        } else {
+            String::new()
+        };
         escape_html(&format!("{}{base}{again}", self.prefix))
     }
 
-    fn table<'m>(&mut self, mut table: Table, events: &mut impl Iterator<Item = Event<'m>>) -> Table {
+    fn table<'m>(
+        &mut self,
+        mut table: Table,
+        events: &mut impl Iterator<Item = Event<'m>>,
+    ) -> Table {
         let mut row = Vec::new();
         let mut cell = Vec::new();
         for event in events {
@@ -160,7 +200,9 @@ impl Converter<'_> {
 
     /// A paragraph that is nothing but a chart.
     fn figure(&self, inner: &[Event<'_>]) -> Option<String> {
-        let Some(Event::Start(Tag::Image { dest_url, .. })) = inner.first() else { return None };
+        let Some(Event::Start(Tag::Image { dest_url, .. })) = inner.first() else {
+            return None;
+        };
         let alone = matches!(inner.last(), Some(Event::End(TagEnd::Image)));
         let svg = self.svg.get(dest_url.strip_prefix("curve:")?)?;
         alone.then(|| format!("<figure>{svg}</figure>\n"))
@@ -174,11 +216,21 @@ impl Converter<'_> {
         let mut ahead = events.into_iter().peekable();
         while let Some(event) = ahead.next() {
             match event {
-                Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
+                Event::Start(Tag::Link {
+                    link_type,
+                    dest_url,
+                    title,
+                    id,
+                }) => {
                     let target = allowed(&dest_url, self.prefix);
                     links.push(target.is_some());
                     if let Some(target) = target {
-                        out.push(Event::Start(Tag::Link { link_type, dest_url: CowStr::from(target), title, id }));
+                        out.push(Event::Start(Tag::Link {
+                            link_type,
+                            dest_url: CowStr::from(target),
+                            title,
+                            id,
+                        }));
                     }
                 }
                 Event::End(TagEnd::Link) => {
@@ -186,11 +238,21 @@ impl Converter<'_> {
                         out.push(Event::End(TagEnd::Link));
                     }
                 }
-                Event::Start(Tag::Image { link_type, dest_url, title, id }) => {
+                Event::Start(Tag::Image {
+                    link_type,
+                    dest_url,
+                    title,
+                    id,
+                }) => {
                     let shown = is_beside(&dest_url) && allowed(&dest_url, "").is_some();
                     images.push(shown);
                     if shown {
-                        out.push(Event::Start(Tag::Image { link_type, dest_url, title, id }));
+                        out.push(Event::Start(Tag::Image {
+                            link_type,
+                            dest_url,
+                            title,
+                            id,
+                        }));
                     }
                 }
                 Event::End(TagEnd::Image) => {
@@ -204,7 +266,9 @@ impl Converter<'_> {
                         _ => None,
                     };
                     match class {
-                        Some(class) => out.push(Event::InlineHtml(CowStr::from(format!("<strong class=\"word {class}\">")))),
+                        Some(class) => out.push(Event::InlineHtml(CowStr::from(format!(
+                            "<strong class=\"word {class}\">"
+                        )))),
                         None => out.push(Event::Start(Tag::Strong)),
                     }
                 }

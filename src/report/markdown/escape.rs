@@ -12,7 +12,11 @@ pub fn escape_markdown(text: &str) -> String {
                     out.push(' ');
                 }
             }
-            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}' => {}
+            '\u{200e}'
+            | '\u{200f}'
+            | '\u{202a}'..='\u{202e}'
+            | '\u{2066}'..='\u{2069}'
+            | '\u{feff}' => {}
             '\\' | '|' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '#' | '`' | '~' | '$' | '^' => {
                 out.push('\\');
                 out.push(c);
@@ -33,7 +37,13 @@ fn guard_start(text: String) -> String {
     }
     let digits = text.bytes().take_while(u8::is_ascii_digit).count();
     match text.get(digits..) {
-        Some(rest) if digits > 0 && (rest.starts_with(". ") || rest.starts_with(") ") || rest == "." || rest == ")") => {
+        Some(rest)
+            if digits > 0
+                && (rest.starts_with(". ")
+                    || rest.starts_with(") ")
+                    || rest == "."
+                    || rest == ")") =>
+        {
             format!("{}\\{rest}", text.get(..digits).unwrap_or(""))
         }
         _ => text,

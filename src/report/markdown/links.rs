@@ -12,14 +12,23 @@ pub(super) fn allowed(target: &str, prefix: &str) -> Option<String> {
         return None;
     }
     let front = target.split(['/', '?', '#']).next().unwrap_or("");
-    let Some((scheme, _)) = front.split_once(':') else { return Some(target.to_owned()) };
-    let known = ["http", "https", "mailto"].iter().any(|known| scheme.eq_ignore_ascii_case(known));
+    let Some((scheme, _)) = front.split_once(':') else {
+        return Some(target.to_owned());
+    };
+    let known = ["http", "https", "mailto"]
+        .iter()
+        .any(|known| scheme.eq_ignore_ascii_case(known));
     known.then(|| target.to_owned())
 }
 
 /// Whether a picture may be shown: only one that lies beside the page, since nothing is fetched.
 pub(super) fn is_beside(target: &str) -> bool {
-    allowed(target, "").is_some() && !target.split(['/', '?', '#']).next().unwrap_or("").contains(':')
+    allowed(target, "").is_some()
+        && !target
+            .split(['/', '?', '#'])
+            .next()
+            .unwrap_or("")
+            .contains(':')
 }
 
 /// Text for element content and quoted attributes.

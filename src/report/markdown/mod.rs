@@ -16,7 +16,11 @@ use std::collections::BTreeMap;
 
 /// A chapter with one of these headings is folded on the screen and open in print. They must not
 /// hold what a reader has to see.
-pub const FOLDED: &[&str] = &["Other taps", "Plate values of other origin", "Readings of this visit"];
+pub const FOLDED: &[&str] = &[
+    "Other taps",
+    "Plate values of other origin",
+    "Readings of this visit",
+];
 
 /// HTML of Markdown. Raw HTML comes out as text, links and images go to relative, http(s) and mailto
 /// targets only; an image `![alt](curve:ID)` becomes the SVG of that id.
@@ -26,7 +30,11 @@ pub fn markdown_to_html(markdown: &str, svg: &BTreeMap<String, String>) -> Strin
 
 /// The same with a prefix for every id and every link within the page, so that several reports can
 /// stand in one page.
-pub fn markdown_to_html_within(markdown: &str, svg: &BTreeMap<String, String>, prefix: &str) -> String {
+pub fn markdown_to_html_within(
+    markdown: &str,
+    svg: &BTreeMap<String, String>,
+    prefix: &str,
+) -> String {
     convert::html(markdown, svg, prefix)
 }
 

@@ -32,7 +32,10 @@ impl Table {
     pub(super) fn html(&self, label: &str) -> String {
         let bare = self.head.iter().all(String::is_empty);
         let class = if bare { "facts" } else { "grid" };
-        let mut out = format!("<div class=\"wide\" role=\"group\" tabindex=\"0\" aria-label=\"{}\">", escape_html(label));
+        let mut out = format!(
+            "<div class=\"wide\" role=\"group\" tabindex=\"0\" aria-label=\"{}\">",
+            escape_html(label)
+        );
         // Writing to a string cannot fail.
         let _ = write!(out, "<table class=\"{class}\">");
         if !bare {
@@ -47,9 +50,17 @@ impl Table {
             out.push_str("<tr>");
             for (index, cell) in row.iter().enumerate() {
                 let names = index == 0 && !cell.is_empty();
-                let (tag, end) = if names { ("th scope=\"row\"", "th") } else { ("td", "td") };
+                let (tag, end) = if names {
+                    ("th scope=\"row\"", "th")
+                } else {
+                    ("td", "td")
+                };
                 let class = self.class(index);
-                let kept = if class == NUMBERS { together(cell) } else { cell.clone() };
+                let kept = if class == NUMBERS {
+                    together(cell)
+                } else {
+                    cell.clone()
+                };
                 let _ = write!(out, "<{tag}{class}>{kept}</{end}>");
             }
             out.push_str("</tr>");

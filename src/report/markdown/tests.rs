@@ -11,7 +11,15 @@ fn shown(markdown: &str) -> (String, bool) {
     for event in Parser::new_ext(markdown, Options::all() - Options::ENABLE_SMART_PUNCTUATION) {
         match event {
             Event::Text(part) => text.push_str(&part),
-            Event::Start(Tag::Paragraph | Tag::List(_) | Tag::Item | Tag::Table(_) | Tag::TableHead | Tag::TableRow | Tag::TableCell) => {}
+            Event::Start(
+                Tag::Paragraph
+                | Tag::List(_)
+                | Tag::Item
+                | Tag::Table(_)
+                | Tag::TableHead
+                | Tag::TableRow
+                | Tag::TableCell,
+            ) => {}
             Event::End(
                 TagEnd::Paragraph
                 | TagEnd::List(_)
@@ -38,29 +46,50 @@ fn raw_html_is_text() {
 
 #[test]
 fn links_go_where_they_may() {
-    for bad in ["javascript:alert(1)", "JavaScript&colon;alert(1)", "data:text/html,x", "//evil.example", "file:///etc", "vbscript:x"] {
+    for bad in [
+        "javascript:alert(1)",
+        "JavaScript&colon;alert(1)",
+        "data:text/html,x",
+        "//evil.example",
+        "file:///etc",
+        "vbscript:x",
+    ] {
         let page = html(&format!("[x](<{bad}>) and ![y](<{bad}>)"));
-        assert!(!page.contains("href") && !page.contains("src"), "{bad}: {page}");
+        assert!(
+            !page.contains("href") && !page.contains("src"),
+            "{bad}: {page}"
+        );
     }
     assert!(html("[x](ct/a.html)").contains("href=\"ct/a.html\""));
     assert!(html("[x](https://example.org)").contains("href=\"https://example.org\""));
     // A page fetches nothing, so a picture elsewhere is not shown.
     assert!(!html("![x](https://example.org/a.png)").contains("<img"));
-    assert!(markdown_to_html_within("[x](#w1)\n\n# W1\n", &BTreeMap::new(), "a-").contains("href=\"#a-w1\""));
+    assert!(
+        markdown_to_html_within("[x](#w1)\n\n# W1\n", &BTreeMap::new(), "a-")
+            .contains("href=\"#a-w1\"")
+    );
 }
 
 #[test]
 fn charts_take_the_place_of_their_images() {
     let svg = BTreeMap::from([("e1".to_owned(), "<svg></svg>".to_owned())]);
-    assert_eq!(markdown_to_html("![curve](curve:e1)\n", &svg), "<figure><svg></svg></figure>\n");
+    assert_eq!(
+        markdown_to_html("![curve](curve:e1)\n", &svg),
+        "<figure><svg></svg></figure>\n"
+    );
     assert!(!html("![curve](curve:none)\n").contains("curve:none"));
 }
 
 #[test]
 fn tables_have_headers_and_a_box() {
     let page = html("## Ratio\n\n| on | U/V |\n| --- | ---: |\n| 1S1 | 2.0 |\n");
-    assert!(page.contains("<section class=\"ratio\">") && page.contains("aria-label=\"Table: Ratio\""));
-    assert!(page.contains("<th scope=\"col\" class=\"n\">U/V</th>") && page.contains("<th scope=\"row\">1S1</th>"));
+    assert!(
+        page.contains("<section class=\"ratio\">") && page.contains("aria-label=\"Table: Ratio\"")
+    );
+    assert!(
+        page.contains("<th scope=\"col\" class=\"n\">U/V</th>")
+            && page.contains("<th scope=\"row\">1S1</th>")
+    );
     assert!(page.trim_end().ends_with("</section>"));
 }
 

@@ -10,10 +10,17 @@ use crate::derive::expected::{self, Why};
 /// The blank tables of a step on one core.
 pub fn blanks(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
     match step {
-        Step::Insulation => vec![insulation(&format!("{} to primary, other cores and earth", core.core.name), &["60"])],
+        Step::Insulation => vec![insulation(
+            &format!("{} to primary, other cores and earth", core.core.name),
+            &["60"],
+        )],
         Step::Resistance => vec![resistance(job, core)],
         Step::Demagnetisation => {
-            vec![Table::blank("Demagnetisation: write down", &["pair", "start/V", "end/V", "time/s"], [core.pair(core.full())])]
+            vec![Table::blank(
+                "Demagnetisation: write down",
+                &["pair", "start/V", "end/V", "time/s"],
+                [core.pair(core.full())],
+            )]
         }
         Step::Excitation => vec![excitation(core)],
         Step::Ratio => vec![ratio(job, core)],
@@ -37,7 +44,10 @@ pub fn insulation(between: &str, times: &[&str]) -> Table {
 
 /// A row that begins with told cells and ends in blanks.
 fn row(told: Vec<String>, blanks: usize) -> Vec<Cell> {
-    told.into_iter().map(Cell::Told).chain(std::iter::repeat_n(Cell::Blank, blanks)).collect()
+    told.into_iter()
+        .map(Cell::Told)
+        .chain(std::iter::repeat_n(Cell::Blank, blanks))
+        .collect()
 }
 
 fn head(words: &[&str]) -> Vec<String> {
@@ -46,13 +56,20 @@ fn head(words: &[&str]) -> Vec<String> {
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let last = core.core.last_mark();
-    let pairs = std::iter::once(core.full()).chain((0..last).map(|at| (at, at + 1)).filter(|_| last >= 2));
+    let pairs =
+        std::iter::once(core.full()).chain((0..last).map(|at| (at, at + 1)).filter(|_| last >= 2));
     let rows = pairs.map(|pair| {
-        let most = core.resistance(pair, job.celsius).map(say::ohms).unwrap_or_default();
+        let most = core
+            .resistance(pair, job.celsius)
+            .map(say::ohms)
+            .unwrap_or_default();
         row(vec![core.pair(pair), most], 3)
     });
     Table {
-        caption: format!("Winding resistance: write down (at most, at {} \u{b0}C)", job.celsius),
+        caption: format!(
+            "Winding resistance: write down (at most, at {} \u{b0}C)",
+            job.celsius
+        ),
         head: head(&["pair", "at most", "current/A", "voltage/V", "temperature/C"]),
         rows: rows.collect(),
     }
@@ -60,33 +77,58 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
 
 /// Milliampere where the limit is small.
 pub fn current_unit(core: &CoreSheet<'_>) -> &'static str {
-    if core.turning.and_then(|turning| turning.current).is_some_and(|limit| limit >= 1.5) { "current/A" } else { "current/mA" }
+    if core
+        .turning
+        .and_then(|turning| turning.current)
+        .is_some_and(|limit| limit >= 1.5)
+    {
+        "current/A"
+    } else {
+        "current/mA"
+    }
 }
 
 /// Voltages to aim at on the full winding, with a word for those that matter.
 pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
-    let Some(turning) = core.turning else { return Vec::new() };
+    let Some(turning) = core.turning else {
+        return Vec::new();
+    };
     // Limits of the exciting current that the plate states at other voltages are read there too.
     let mut limits = vec![turning.volts];
-    limits.extend(core.core.exciting.iter().map(|at| at.value.at.si).filter(|volts| (volts / turning.volts - 1.0).abs() > 0.02));
+    limits.extend(
+        core.core
+            .exciting
+            .iter()
+            .map(|at| at.value.at.si)
+            .filter(|volts| (volts / turning.volts - 1.0).abs() > 0.02),
+    );
     let why = |why: Why| match why {
         Why::Spread => "",
         Why::Turn => "turn",
         Why::Limit => "limit",
     };
-    expected::points(turning.volts, &limits).into_iter().map(|point| (point.volts, why(point.why))).collect()
+    expected::points(turning.volts, &limits)
+        .into_iter()
+        .map(|point| (point.volts, why(point.why)))
+        .collect()
 }
 
 fn excitation(core: &CoreSheet<'_>) -> Table {
     let unit = current_unit(core);
-    let mut rows: Vec<Vec<Cell>> = aims(core).into_iter().map(|(volts, why)| row(vec![say::volts(volts), why.to_owned()], 2)).collect();
+    let mut rows: Vec<Vec<Cell>> = aims(core)
+        .into_iter()
+        .map(|(volts, why)| row(vec![say::volts(volts), why.to_owned()], 2))
+        .collect();
     if rows.is_empty() {
         rows = (0..10).map(|_| row(Vec::new(), 4)).collect();
     } else {
         rows.extend((0..2).map(|_| row(Vec::new(), 4)));
     }
     Table {
-        caption: format!("Excitation {}: write down, rising only", core.pair(core.full())),
+        caption: format!(
+            "Excitation {}: write down, rising only",
+            core.pair(core.full())
+        ),
         head: head(&["aim", "why", "voltage/V", unit]),
         rows,
     }
@@ -94,20 +136,39 @@ fn excitation(core: &CoreSheet<'_>) -> Table {
 
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let (first, second) = job.primary();
-    let percent = core.turns_tolerance(job.criteria).map(|(percent, _)| percent);
-    let at_primary = stop::induced_volts(core).map(|volts| format!("{}{}", say::volts(volts), stop::band(volts, percent)));
-    let mut rows = vec![row(vec![format!("{first}-{second}"), at_primary.unwrap_or_default()], 3)];
+    let percent = core
+        .turns_tolerance(job.criteria)
+        .map(|(percent, _)| percent);
+    let at_primary = stop::induced_volts(core)
+        .map(|volts| format!("{}{}", say::volts(volts), stop::band(volts, percent)));
+    let mut rows = vec![row(
+        vec![format!("{first}-{second}"), at_primary.unwrap_or_default()],
+        3,
+    )];
     if core.core.last_mark() >= 2 {
         let applied = core.ratio_voltage.map(|(volts, _)| volts);
         for at in 0..core.core.last_mark() {
-            let share = core.winding.turns(at, at + 1).zip(core.winding.full()).zip(applied);
+            let share = core
+                .winding
+                .turns(at, at + 1)
+                .zip(core.winding.full())
+                .zip(applied);
             let volts = share.map(|((turns, full), applied)| say::volts(applied * turns / full));
-            rows.push(row(vec![core.pair((at, at + 1)), volts.unwrap_or_default()], 3));
+            rows.push(row(
+                vec![core.pair((at, at + 1)), volts.unwrap_or_default()],
+                3,
+            ));
         }
     }
     Table {
         caption: format!("Ratio, {} driven: write down", core.pair(core.full())),
-        head: head(&["read on", "expect", "applied/V", "read/V or mV", "phase/arcmin"]),
+        head: head(&[
+            "read on",
+            "expect",
+            "applied/V",
+            "read/V or mV",
+            "phase/arcmin",
+        ]),
         rows,
     }
 }
@@ -116,7 +177,9 @@ fn by_current(core: &CoreSheet<'_>) -> Table {
     let primary = core.rated_primary();
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     for (percent, limits) in stop::currents(core) {
-        let aim = primary.map(|amperes| say::amperes(amperes * percent / 100.0)).unwrap_or_default();
+        let aim = primary
+            .map(|amperes| say::amperes(amperes * percent / 100.0))
+            .unwrap_or_default();
         rows.push(row(vec![format!("{percent} %"), aim, limits], 3));
     }
     if rows.is_empty() {
@@ -134,7 +197,12 @@ pub fn steepest(core: &CoreSheet<'_>) -> Option<String> {
     let rise = |pair: (u8, u8)| Some((core.winding.multiplier(pair.0, pair.1)?, pair));
     let known = core.winding.pairs().into_iter().skip(1).filter_map(rise);
     let (multiplier, pair) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!("{} at 120 V: {} across {}.", core.pair(pair), say::volts(120.0 * multiplier), core.pair(core.full())))
+    Some(format!(
+        "{} at 120 V: {} across {}.",
+        core.pair(pair),
+        say::volts(120.0 * multiplier),
+        core.pair(core.full())
+    ))
 }
 
 /// Other driven pairs: how high the winding goes, and what the source must give instead.
@@ -145,10 +213,15 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
     }
     let top = stop::top(core);
     let current = core.turning.and_then(stop::top_current);
-    let rows = pairs.iter().map(|pair| pair_row(core, *pair, top, current)).collect();
+    let rows = pairs
+        .iter()
+        .map(|pair| pair_row(core, *pair, top, current))
+        .collect();
     let full = core.pair(core.full());
     Some(Table {
-        caption: format!("If another pair must be driven ({full} is the first choice): what the open terminals reach"),
+        caption: format!(
+            "If another pair must be driven ({full} is the first choice): what the open terminals reach"
+        ),
         head: vec![
             "driven".to_owned(),
             "turns".to_owned(),
@@ -161,22 +234,56 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
     })
 }
 
-fn pair_row(core: &CoreSheet<'_>, pair: (u8, u8), top: Option<f64>, current: Option<f64>) -> Vec<Cell> {
+fn pair_row(
+    core: &CoreSheet<'_>,
+    pair: (u8, u8),
+    top: Option<f64>,
+    current: Option<f64>,
+) -> Vec<Cell> {
     let unknown = || "unknown: the plate gives no ratio".to_owned();
     let Some(multiplier) = core.winding.multiplier(pair.0, pair.1) else {
-        return row(vec![core.pair(pair), String::new(), unknown(), String::new(), String::new(), String::new()], 0);
+        return row(
+            vec![
+                core.pair(pair),
+                String::new(),
+                unknown(),
+                String::new(),
+                String::new(),
+                String::new(),
+            ],
+            0,
+        );
     };
-    let turns = core.winding.turns(pair.0, pair.1).map(say::turns).unwrap_or_default();
+    let turns = core
+        .winding
+        .turns(pair.0, pair.1)
+        .map(say::turns)
+        .unwrap_or_default();
     let across = say::volts(120.0 * multiplier);
     let source = top.map(|volts| {
-        let amperes = current.map(|amperes| format!(", {}", say::amperes(amperes * multiplier))).unwrap_or_default();
+        let amperes = current
+            .map(|amperes| format!(", {}", say::amperes(amperes * multiplier)))
+            .unwrap_or_default();
         format!("{}{amperes}", say::volts(volts / multiplier))
     });
     let volts = top.map_or(120.0, |volts| volts / multiplier);
-    let reach = core
-        .open(pair)
-        .into_iter()
-        .filter_map(|at| Some(format!("{} {}", core.mark(at), say::volts(core.winding.against_minus(pair, volts, at)?))));
+    let reach = core.open(pair).into_iter().filter_map(|at| {
+        Some(format!(
+            "{} {}",
+            core.mark(at),
+            say::volts(core.winding.against_minus(pair, volts, at)?)
+        ))
+    });
     let reach = reach.collect::<Vec<_>>().join(", ");
-    row(vec![core.pair(pair), turns, say::figures(multiplier), across, source.unwrap_or_default(), reach], 0)
+    row(
+        vec![
+            core.pair(pair),
+            turns,
+            say::figures(multiplier),
+            across,
+            source.unwrap_or_default(),
+            reach,
+        ],
+        0,
+    )
 }

@@ -21,22 +21,47 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
         Step::Burden => burden(core),
     };
     let caption = format!("{}, core {}", step.name(), core.core.name);
-    let drawn_again = step == Step::Demagnetisation && plan::cores(job.record, job.purpose, Step::Excitation).contains(&core.index);
+    let drawn_again = step == Step::Demagnetisation
+        && plan::cores(job.record, job.purpose, Step::Excitation).contains(&core.index);
     if drawn_again {
-        return Block::Table(table(format!("{caption}: connected as drawn under excitation"), rows));
+        return Block::Table(table(
+            format!("{caption}: connected as drawn under excitation"),
+            rows,
+        ));
     }
-    Block::Pair(figure(job, core, step, &rows, &caption), table(caption, rows))
+    Block::Pair(
+        figure(job, core, step, &rows, &caption),
+        table(caption, rows),
+    )
 }
 
 /// The words of the columns, in the order in which the leads are laid.
-const COLUMNS: [&str; 11] =
-    ["core, pair", "source + / -", "sense + / -", "open", "shorted", "earthed", "primary", "burden", "stop at", "expect", "after"];
+const COLUMNS: [&str; 11] = [
+    "core, pair",
+    "source + / -",
+    "sense + / -",
+    "open",
+    "shorted",
+    "earthed",
+    "primary",
+    "burden",
+    "stop at",
+    "expect",
+    "after",
+];
 
 /// One value for each of [`COLUMNS`].
 pub type Row = [String; 11];
 
 fn table(caption: String, rows: Row) -> Table {
-    Table::facts(caption, COLUMNS.iter().map(|word| (*word).to_owned()).zip(rows).collect())
+    Table::facts(
+        caption,
+        COLUMNS
+            .iter()
+            .map(|word| (*word).to_owned())
+            .zip(rows)
+            .collect(),
+    )
 }
 
 fn ends(core: &CoreSheet<'_>) -> String {
@@ -45,25 +70,39 @@ fn ends(core: &CoreSheet<'_>) -> String {
 }
 
 fn named(core: &CoreSheet<'_>) -> String {
-    format!("{}, {} (full winding)", core.core.name, core.pair(core.full()))
+    format!(
+        "{}, {} (full winding)",
+        core.core.name,
+        core.pair(core.full())
+    )
 }
 
 fn open_primary(job: &Job<'_>, core: &CoreSheet<'_>, volts: Option<f64>) -> String {
     let (first, second) = job.primary();
-    let induced =
-        volts.zip(core.winding.full()).and_then(|(volts, turns)| crate::derive::expected::induced(volts, turns, core.primary_turns));
-    let carries = induced.map(|volts| format!(", carries {}", say::volts(volts))).unwrap_or_default();
+    let induced = volts.zip(core.winding.full()).and_then(|(volts, turns)| {
+        crate::derive::expected::induced(volts, turns, core.primary_turns)
+    });
+    let carries = induced
+        .map(|volts| format!(", carries {}", say::volts(volts)))
+        .unwrap_or_default();
     format!("{first} open{carries}; {second} earthed: no loop")
 }
 
 fn one_earth(job: &Job<'_>) -> String {
     let end = job.primary().1;
-    format!("instrument first; {}{end}; no second earth on the core under test", shorted_cores(job))
+    format!(
+        "instrument first; {}{end}; no second earth on the core under test",
+        shorted_cores(job)
+    )
 }
 
 /// Nothing where there is no other core.
 fn shorted_cores(job: &Job<'_>) -> &'static str {
-    if job.cores.len() > 1 { "one point of each shorted core; " } else { "" }
+    if job.cores.len() > 1 {
+        "one point of each shorted core; "
+    } else {
+        ""
+    }
 }
 
 fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
@@ -80,7 +119,8 @@ fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         "disconnected".to_owned(),
         "the test voltage of the site's instruction: ______ V d.c.".to_owned(),
         stop::insulation(job, false),
-        "discharge and earth for four times the time of application, until a meter shows zero".to_owned(),
+        "discharge and earth for four times the time of application, until a meter shows zero"
+            .to_owned(),
     ]
 }
 
@@ -88,7 +128,11 @@ fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 pub fn primary_insulation(job: &Job<'_>) -> Option<Block> {
     let core = job.cores.first()?;
     let (first, second) = job.primary();
-    let all: Vec<String> = job.cores.iter().map(|core| format!("{} of core {}", core.core.marks.join(", "), core.core.name)).collect();
+    let all: Vec<String> = job
+        .cores
+        .iter()
+        .map(|core| format!("{} of core {}", core.core.marks.join(", "), core.core.name))
+        .collect();
     let rows: Row = [
         "primary against all cores and earth".to_owned(),
         format!("{first} and {second} tied together / earth"),
@@ -106,34 +150,51 @@ pub fn primary_insulation(job: &Job<'_>) -> Option<Block> {
     let mut picture = job.picture(core, caption.clone(), Secondary::TiedAndEarthed);
     picture.primary = Primary::Tested;
     picture.description = describe(&rows);
-    Some(Block::Pair(Figure { svg: drawing::draw(&picture), caption: legend(core, Step::Insulation) }, table(caption, rows)))
+    Some(Block::Pair(
+        Figure {
+            svg: drawing::draw(&picture),
+            caption: legend(core, Step::Insulation),
+        },
+        table(caption, rows),
+    ))
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let mut sense = format!("{}, clipped at the CT inside the source clips", ends(core));
     let sections: Vec<String> = sections(core);
     if !sections.is_empty() {
-        sense.push_str(&format!("; then {} under the same current", sections.join(", ")));
+        sense.push_str(&format!(
+            "; then {} under the same current",
+            sections.join(", ")
+        ));
     }
     [
         named(core),
         ends(core),
         sense,
         job.open_text(core, None).replace(" (voltage unknown)", ""),
-        format!("{} (no effect while the primary is open)", job.others_text(core)),
+        format!(
+            "{} (no effect while the primary is open)",
+            job.others_text(core)
+        ),
         one_earth(job),
         open_primary(job, core, None),
         "disconnected".to_owned(),
         stop::resistance_current(core),
         stop::resistance(job, core),
-        "never break the current: run it down, wait for zero, then move a clip; demagnetise".to_owned(),
+        "never break the current: run it down, wait for zero, then move a clip; demagnetise"
+            .to_owned(),
     ]
 }
 
 /// `1S1-1S2`, `1S2-1S3`: neighbouring terminals, where there are taps.
 pub fn sections(core: &CoreSheet<'_>) -> Vec<String> {
     let last = core.core.last_mark();
-    if last < 2 { Vec::new() } else { (0..last).map(|at| core.pair((at, at + 1))).collect() }
+    if last < 2 {
+        Vec::new()
+    } else {
+        (0..last).map(|at| core.pair((at, at + 1))).collect()
+    }
 }
 
 fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
@@ -148,12 +209,21 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
         one_earth(job),
         open_primary(job, core, top),
         "disconnected".to_owned(),
-        if demagnetise { stop::demagnetisation(core) } else { stop::excitation(job, core) },
-        if demagnetise { String::from("the current falls with the voltage, without a step") } else { stop::limit_text(core) },
+        if demagnetise {
+            stop::demagnetisation(core)
+        } else {
+            stop::excitation(job, core)
+        },
+        if demagnetise {
+            String::from("the current falls with the voltage, without a step")
+        } else {
+            stop::limit_text(core)
+        },
         if demagnetise {
             "nothing with direct current before the excitation test".to_owned()
         } else {
-            "run down slowly to zero, then switch off; if the source tripped, demagnetise again".to_owned()
+            "run down slowly to zero, then switch off; if the source tripped, demagnetise again"
+                .to_owned()
         },
     ]
 }
@@ -163,7 +233,10 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let (first, second) = job.primary();
     let mut sense = format!("a: {}; b: {first} / {second}", ends(core));
     if !sections(core).is_empty() {
-        sense.push_str(&format!("; then each section: {}", sections(core).join(", ")));
+        sense.push_str(&format!(
+            "; then each section: {}",
+            sections(core).join(", ")
+        ));
     }
     [
         named(core),
@@ -189,11 +262,20 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         format!("ammeter or comparator, and the burden, on {}", ends(core)),
         open,
         job.others_text(core),
-        format!("instrument first; {}{second}; one point of the burden's loop", shorted_cores(job)),
+        format!(
+            "instrument first; {}{second}; one point of the burden's loop",
+            shorted_cores(job)
+        ),
         "driven; return conductor clear of the window, other phases away".to_owned(),
-        core.burden_text().map_or_else(|| "the rated one; the plate gives none".to_owned(), |text| format!("rated: {text}")),
+        core.burden_text().map_or_else(
+            || "the rated one; the plate gives none".to_owned(),
+            |text| format!("rated: {text}"),
+        ),
         core.rated_primary().map_or_else(String::new, |amperes| {
-            format!("{} primary, the highest current of the list below", say::amperes(amperes * stop::highest_percent(core) / 100.0))
+            format!(
+                "{} primary, the highest current of the list below",
+                say::amperes(amperes * stop::highest_percent(core) / 100.0)
+            )
         }),
         "errors within the class at every current of the list below".to_owned(),
         "run the current down before any secondary lead is touched".to_owned(),
@@ -202,15 +284,21 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 
 fn burden(core: &CoreSheet<'_>) -> Row {
     [
-        format!("{}, outgoing circuit of the tap in service: ________", core.core.name),
+        format!(
+            "{}, outgoing circuit of the tap in service: ________",
+            core.core.name
+        ),
         "outgoing terminals of the pair in service".to_owned(),
         "the same two outgoing terminals".to_owned(),
         "CT side parted at the links".to_owned(),
-        "on the CT side first, if the CT can carry current; prove the short by measurement".to_owned(),
+        "on the CT side first, if the CT can carry current; prove the short by measurement"
+            .to_owned(),
         "instrument first; the circuit's one earth as found".to_owned(),
         "any; if it can carry current the short stays on".to_owned(),
-        "this is what is measured: phase to neutral, and each phase to phase loop in use".to_owned(),
-        core.secondary.map_or_else(String::new, |isr| format!("{} (rated)", say::amperes(isr))),
+        "this is what is measured: phase to neutral, and each phase to phase loop in use"
+            .to_owned(),
+        core.secondary
+            .map_or_else(String::new, |isr| format!("{} (rated)", say::amperes(isr))),
         stop::burden(core),
         "close the links, then take the short off; count the earths of the circuit: one".to_owned(),
     ]
@@ -220,7 +308,11 @@ fn figure(job: &Job<'_>, core: &CoreSheet<'_>, step: Step, rows: &Row, caption: 
     let svg = if step == Step::Burden {
         let (plus, minus) = core.full();
         let current = core.secondary.map(say::amperes).unwrap_or_default();
-        let marks = if core.core.marks.len() == 2 { (core.mark(plus), core.mark(minus)) } else { ("+", "-") };
+        let marks = if core.core.marks.len() == 2 {
+            (core.mark(plus), core.mark(minus))
+        } else {
+            ("+", "-")
+        };
         drawing::burden(caption, &describe(rows), marks, &current)
     } else {
         let mut picture = job.picture(core, caption.to_owned(), secondary(core, step));
@@ -228,16 +320,31 @@ fn figure(job: &Job<'_>, core: &CoreSheet<'_>, step: Step, rows: &Row, caption: 
         dress(job, core, step, &mut picture);
         drawing::draw(&picture)
     };
-    Figure { svg, caption: legend(core, step) }
+    Figure {
+        svg,
+        caption: legend(core, step),
+    }
 }
 
 fn secondary(core: &CoreSheet<'_>, step: Step) -> Secondary {
-    let up_to = |volts: Option<f64>| volts.map(|volts| format!("up to {}", say::volts(volts))).unwrap_or_default();
+    let up_to = |volts: Option<f64>| {
+        volts
+            .map(|volts| format!("up to {}", say::volts(volts)))
+            .unwrap_or_default()
+    };
     match step {
         Step::Insulation => Secondary::Tested,
-        Step::Resistance => Secondary::Direct(core.secondary.map(|isr| say::amperes(0.1 * isr)).unwrap_or_default()),
+        Step::Resistance => Secondary::Direct(
+            core.secondary
+                .map(|isr| say::amperes(0.1 * isr))
+                .unwrap_or_default(),
+        ),
         Step::Demagnetisation | Step::Excitation => Secondary::Alternating(up_to(stop::top(core))),
-        Step::Ratio => Secondary::Alternating(core.ratio_voltage.map(|(volts, _)| say::volts(volts)).unwrap_or_default()),
+        Step::Ratio => Secondary::Alternating(
+            core.ratio_voltage
+                .map(|(volts, _)| say::volts(volts))
+                .unwrap_or_default(),
+        ),
         Step::RatioByCurrent | Step::Burden => Secondary::Loop("burden".to_owned()),
     }
 }
@@ -247,11 +354,17 @@ fn dress(job: &Job<'_>, core: &CoreSheet<'_>, step: Step, picture: &mut drawing:
     match step {
         Step::Insulation => picture.primary = Primary::TiedAndEarthed,
         Step::Ratio => {
-            picture.primary = Primary::Sensed(stop::induced_volts(core).map(say::volts).unwrap_or_default());
+            picture.primary = Primary::Sensed(
+                stop::induced_volts(core)
+                    .map(say::volts)
+                    .unwrap_or_default(),
+            );
             job.mark_open(core, core.ratio_voltage.map(|(volts, _)| volts), picture);
         }
         Step::RatioByCurrent => {
-            let rated = core.rated_primary().map(|amperes| format!("rated {}", say::amperes(amperes)));
+            let rated = core
+                .rated_primary()
+                .map(|amperes| format!("rated {}", say::amperes(amperes)));
             picture.primary = Primary::Driven(rated.unwrap_or_default());
             job.mark_open(core, None, picture);
         }
@@ -283,14 +396,30 @@ fn legend(core: &CoreSheet<'_>, step: Step) -> String {
 pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
     let core = *cores.first()?;
     let (first, second) = job.primary();
-    let meters: Vec<String> = cores.iter().map(|core| format!("core {}: {}", core.core.name, ends(core))).collect();
+    let meters: Vec<String> = cores
+        .iter()
+        .map(|core| format!("core {}: {}", core.core.name, ends(core)))
+        .collect();
     let rows: Row = [
-        cores.iter().map(|core| named(core)).collect::<Vec<_>>().join("; "),
+        cores
+            .iter()
+            .map(|core| named(core))
+            .collect::<Vec<_>>()
+            .join("; "),
         format!("battery + on {first}, - on {second}"),
         meters.join("; "),
-        if cores.iter().all(|core| core.core.marks.len() == 2) { "none" } else { "taps of the core under test; insulate, never short" }
-            .to_owned(),
-        if job.cores.len() > 1 { "full winding of every core that is not under test" } else { "none: the CT has one core" }.to_owned(),
+        if cores.iter().all(|core| core.core.marks.len() == 2) {
+            "none"
+        } else {
+            "taps of the core under test; insulate, never short"
+        }
+        .to_owned(),
+        if job.cores.len() > 1 {
+            "full winding of every core that is not under test"
+        } else {
+            "none: the CT has one core"
+        }
+        .to_owned(),
         format!("{}the battery side stays off earth", shorted_cores(job)),
         "driven by the battery for a moment; keep clear of the ends on break".to_owned(),
         "disconnected".to_owned(),
@@ -303,5 +432,11 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
     picture.primary = Primary::Battery;
     picture.description = describe(&rows);
     job.mark_open(core, None, &mut picture);
-    Some(Block::Pair(Figure { svg: drawing::draw(&picture), caption: legend(core, Step::Resistance) }, table(caption, rows)))
+    Some(Block::Pair(
+        Figure {
+            svg: drawing::draw(&picture),
+            caption: legend(core, Step::Resistance),
+        },
+        table(caption, rows),
+    ))
 }

@@ -65,13 +65,25 @@ impl Table {
     /// A table of told pairs.
     pub fn facts(caption: impl Into<String>, rows: Vec<(String, String)>) -> Self {
         let row = |(key, value): (String, String)| vec![Cell::Told(key), Cell::Told(value)];
-        Self { caption: caption.into(), head: Vec::new(), rows: rows.into_iter().map(row).collect() }
+        Self {
+            caption: caption.into(),
+            head: Vec::new(),
+            rows: rows.into_iter().map(row).collect(),
+        }
     }
 
     /// Rows with a name, and blanks for everything else.
-    pub fn blank(caption: impl Into<String>, head: &[&str], names: impl IntoIterator<Item = String>) -> Self {
+    pub fn blank(
+        caption: impl Into<String>,
+        head: &[&str],
+        names: impl IntoIterator<Item = String>,
+    ) -> Self {
         let width = head.len().saturating_sub(1);
-        let row = |name: String| std::iter::once(Cell::Told(name)).chain(std::iter::repeat_n(Cell::Blank, width)).collect();
+        let row = |name: String| {
+            std::iter::once(Cell::Told(name))
+                .chain(std::iter::repeat_n(Cell::Blank, width))
+                .collect()
+        };
         Self {
             caption: caption.into(),
             head: head.iter().map(|word| (*word).to_owned()).collect(),

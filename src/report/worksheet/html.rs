@@ -30,16 +30,23 @@ impl Paper {
 /// # Errors
 /// When the page's template is not sound, which a test rules out.
 pub fn page(document: &Document, running: &str, paper: Paper) -> Result<String, minijinja::Error> {
-    let mut body = format!("<h1>{}</h1>\n<p class=\"under\">{}</p>\n", escape(&document.title), escape(&document.under));
+    let mut body = format!(
+        "<h1>{}</h1>\n<p class=\"under\">{}</p>\n",
+        escape(&document.title),
+        escape(&document.under)
+    );
     for block in &document.blocks {
         write(block, &mut body);
     }
     let mut environment = minijinja::Environment::new();
     environment.set_undefined_behavior(minijinja::UndefinedBehavior::Strict);
     let running = css_string(running);
-    let style = STYLE.replace("PAPER", paper.name()).replace("RUNNING", &running);
+    let style = STYLE
+        .replace("PAPER", paper.name())
+        .replace("RUNNING", &running);
     // Everything handed over is escaped already, here or by the printers below.
-    let values = minijinja::context! { title => escape(&document.title), mark => MARK, style, body };
+    let values =
+        minijinja::context! { title => escape(&document.title), mark => MARK, style, body };
     environment.render_str(PAGE, values)
 }
 
@@ -53,7 +60,10 @@ fn write(block: &Block, out: &mut String) {
         Block::Caution(lines) => {
             out.push_str("<div class=\"caution\" role=\"note\">\n");
             for line in lines {
-                out.push_str(&format!("<p><strong>Caution.</strong> {}</p>\n", escape(line)));
+                out.push_str(&format!(
+                    "<p><strong>Caution.</strong> {}</p>\n",
+                    escape(line)
+                ));
             }
             out.push_str("</div>\n");
         }
@@ -84,13 +94,21 @@ fn list(numbered: bool, items: &[String], out: &mut String) {
 }
 
 fn figure(figure: &Figure, out: &mut String) {
-    out.push_str(&format!("<figure>\n{}\n<figcaption>{}</figcaption>\n</figure>\n", figure.svg, escape(&figure.caption)));
+    out.push_str(&format!(
+        "<figure>\n{}\n<figcaption>{}</figcaption>\n</figure>\n",
+        figure.svg,
+        escape(&figure.caption)
+    ));
 }
 
 fn table(table: &Table, out: &mut String) {
     let facts = table.head.is_empty();
     let class = if facts { "facts" } else { "grid" };
-    let label = if table.caption.is_empty() { "table".to_owned() } else { escape(&table.caption) };
+    let label = if table.caption.is_empty() {
+        "table".to_owned()
+    } else {
+        escape(&table.caption)
+    };
     out.push_str(&format!("<div class=\"scroll\" role=\"group\" tabindex=\"0\" aria-label=\"{label}\"><table class=\"{class}\">\n"));
     if !table.caption.is_empty() {
         out.push_str(&format!("<caption>{}</caption>\n", escape(&table.caption)));
@@ -107,7 +125,9 @@ fn table(table: &Table, out: &mut String) {
         out.push_str("<tr>");
         for (at, cell) in row.iter().enumerate() {
             out.push_str(&match (cell, at) {
-                (Cell::Told(text), 0) if !text.is_empty() => format!("<th scope=\"row\">{}</th>", escape(text)),
+                (Cell::Told(text), 0) if !text.is_empty() => {
+                    format!("<th scope=\"row\">{}</th>", escape(text))
+                }
                 (Cell::Told(text), _) => format!("<td>{}</td>", escape(text)),
                 (Cell::Blank, _) => "<td class=\"pen\"></td>".to_owned(),
             });
@@ -138,7 +158,15 @@ pub fn escape(text: &str) -> String {
 /// Inside a CSS string within `<style>`: everything but plain letters and digits as a code point.
 fn css_string(text: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, ' ' | '.' | ',' | '-' | ':');
-    text.chars().map(|c| if plain(c) { c.to_string() } else { format!("\\{:06x}", u32::from(c)) }).collect()
+    text.chars()
+        .map(|c| {
+            if plain(c) {
+                c.to_string()
+            } else {
+                format!("\\{:06x}", u32::from(c))
+            }
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -147,16 +175,30 @@ mod tests {
 
     #[test]
     fn text_stays_text() {
-        assert_eq!(escape("<b a=\"x\">&'\u{7}"), "&lt;b a=&quot;x&quot;&gt;&amp;&#39; ");
-        assert_eq!(css_string("a\"</style>"), "a\\000022\\00003c\\00002fstyle\\00003e");
+        assert_eq!(
+            escape("<b a=\"x\">&'\u{7}"),
+            "&lt;b a=&quot;x&quot;&gt;&amp;&#39; "
+        );
+        assert_eq!(
+            css_string("a\"</style>"),
+            "a\\000022\\00003c\\00002fstyle\\00003e"
+        );
     }
 
     #[test]
     fn the_page_holds_its_mark_and_nothing_of_the_outside() {
         let block = Block::Text("<script>alert(1)</script>".into());
-        let document = Document { title: "{{ 1 }} <i>".into(), under: String::new(), blocks: vec![block] };
+        let document = Document {
+            title: "{{ 1 }} <i>".into(),
+            under: String::new(),
+            blocks: vec![block],
+        };
         let page = page(&document, "x", Paper::Letter).unwrap();
         assert!(page.contains(MARK) && page.contains("size: Letter"));
-        assert!(page.contains("{{ 1 }} &lt;i&gt;") && !page.contains("<script") && !page.contains("http"));
+        assert!(
+            page.contains("{{ 1 }} &lt;i&gt;")
+                && !page.contains("<script")
+                && !page.contains("http")
+        );
     }
 }

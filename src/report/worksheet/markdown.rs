@@ -9,7 +9,11 @@ pub const MARK: &str = "<!-- written by kneemark: worksheet -->";
 /// The whole sheet.
 #[must_use]
 pub fn markdown(document: &Document) -> String {
-    let mut out = format!("# {}\n\n{}\n\n", inline(&document.title), escape(&document.under));
+    let mut out = format!(
+        "# {}\n\n{}\n\n",
+        inline(&document.title),
+        escape(&document.under)
+    );
     for block in &document.blocks {
         write(block, &mut out);
     }
@@ -33,7 +37,11 @@ fn write(block: &Block, out: &mut String) {
         }
         Block::List { numbered, items } => {
             for (at, item) in items.iter().enumerate() {
-                let mark = if *numbered { format!("{}.", at + 1) } else { "-".to_owned() };
+                let mark = if *numbered {
+                    format!("{}.", at + 1)
+                } else {
+                    "-".to_owned()
+                };
                 out.push_str(&format!("{mark} {}\n", escape(item)));
             }
             out.push('\n');
@@ -48,9 +56,23 @@ fn table(table: &Table, out: &mut String) {
     if !table.caption.is_empty() {
         out.push_str(&format!("**{}**\n\n", inline(&table.caption)));
     }
-    let width = table.rows.iter().map(Vec::len).chain([table.head.len()]).max().unwrap_or(0);
+    let width = table
+        .rows
+        .iter()
+        .map(Vec::len)
+        .chain([table.head.len()])
+        .max()
+        .unwrap_or(0);
     let line = |cells: Vec<String>| format!("| {} |\n", cells.join(" | "));
-    let head = (0..width).map(|at| table.head.get(at).map(|word| inline(word)).unwrap_or_default()).collect();
+    let head = (0..width)
+        .map(|at| {
+            table
+                .head
+                .get(at)
+                .map(|word| inline(word))
+                .unwrap_or_default()
+        })
+        .collect();
     out.push_str(&line(head));
     out.push_str(&line(vec!["---".to_owned(); width]));
     for row in &table.rows {

@@ -52,7 +52,12 @@ pub struct Options<'a> {
 
 impl Default for Options<'_> {
     fn default() -> Self {
-        Self { core: None, celsius: USUAL_TEMPERATURE, purpose: "commissioning", paper: Paper::A4 }
+        Self {
+            core: None,
+            celsius: USUAL_TEMPERATURE,
+            purpose: "commissioning",
+            paper: Paper::A4,
+        }
     }
 }
 
@@ -70,8 +75,16 @@ pub struct Worksheet {
 ///
 /// # Errors
 /// When the page's template is not sound, which a test rules out.
-pub fn worksheet(subject: &Subject<'_>, options: &Options<'_>) -> Result<Worksheet, minijinja::Error> {
-    let job = Job::new(subject.record, subject.criteria, options.celsius, options.purpose);
+pub fn worksheet(
+    subject: &Subject<'_>,
+    options: &Options<'_>,
+) -> Result<Worksheet, minijinja::Error> {
+    let job = Job::new(
+        subject.record,
+        subject.criteria,
+        options.celsius,
+        options.purpose,
+    );
     let document = sheet::sheet(&job, options.core, &told(subject.errors));
     finish(&document, subject.record.plate.id_text(), options.paper)
 }
@@ -82,10 +95,15 @@ pub fn worksheet(subject: &Subject<'_>, options: &Options<'_>) -> Result<Workshe
 /// As for [`worksheet`].
 pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet, minijinja::Error> {
     let errors = subjects.iter().map(|one| one.errors).sum();
-    let jobs: Vec<Job<'_>> =
-        subjects.iter().copied().map(|one| Job::new(one.record, one.criteria, options.celsius, options.purpose)).collect();
+    let jobs: Vec<Job<'_>> = subjects
+        .iter()
+        .copied()
+        .map(|one| Job::new(one.record, one.criteria, options.celsius, options.purpose))
+        .collect();
     let document = set::set_sheet(&jobs, &told(errors));
-    let first = subjects.first().map_or("set", |subject| subject.record.plate.id_text());
+    let first = subjects
+        .first()
+        .map_or("set", |subject| subject.record.plate.id_text());
     finish(&document, &format!("set {first}"), options.paper)
 }
 
@@ -93,7 +111,11 @@ pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet,
 #[must_use]
 pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: Date) -> String {
     let job = Job::new(subject.record, subject.criteria, USUAL_TEMPERATURE, purpose);
-    format!("{}{}", visit_text::plate_text(source), visit_text::visit_text(&job, date))
+    format!(
+        "{}{}",
+        visit_text::plate_text(source),
+        visit_text::visit_text(&job, date)
+    )
 }
 
 fn told(errors: usize) -> Vec<String> {
@@ -104,7 +126,11 @@ fn told(errors: usize) -> Vec<String> {
     }
 }
 
-fn finish(document: &document::Document, name: &str, paper: Paper) -> Result<Worksheet, minijinja::Error> {
+fn finish(
+    document: &document::Document,
+    name: &str,
+    paper: Paper,
+) -> Result<Worksheet, minijinja::Error> {
     Ok(Worksheet {
         title: document.title.clone(),
         slug: format!("{}-worksheet", slug(name)),
@@ -116,9 +142,19 @@ fn finish(document: &document::Document, name: &str, paper: Paper) -> Result<Wor
 /// Letters, digits and dashes of a name; at most 60 characters, never empty.
 #[must_use]
 pub fn slug(name: &str) -> String {
-    let plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
+    let plain = |c: char| {
+        if c.is_ascii_alphanumeric() {
+            c.to_ascii_lowercase()
+        } else {
+            '-'
+        }
+    };
     let dashed: String = name.chars().map(plain).collect();
     let parts: Vec<&str> = dashed.split('-').filter(|part| !part.is_empty()).collect();
     let joined: String = parts.join("-").chars().take(60).collect();
-    if joined.is_empty() { "unit".to_owned() } else { joined }
+    if joined.is_empty() {
+        "unit".to_owned()
+    } else {
+        joined
+    }
 }

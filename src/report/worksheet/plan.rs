@@ -22,8 +22,15 @@ pub enum Step {
 
 impl Step {
     /// In the order of the work.
-    pub const ALL: &'static [Self] =
-        &[Self::Insulation, Self::Resistance, Self::Demagnetisation, Self::Excitation, Self::Ratio, Self::RatioByCurrent, Self::Burden];
+    pub const ALL: &'static [Self] = &[
+        Self::Insulation,
+        Self::Resistance,
+        Self::Demagnetisation,
+        Self::Excitation,
+        Self::Ratio,
+        Self::RatioByCurrent,
+        Self::Burden,
+    ];
 
     /// What it is called on the sheet.
     pub fn name(self) -> &'static str {
@@ -63,18 +70,34 @@ pub fn visit_of(purpose: &str, date: Date) -> Visit {
 #[must_use]
 pub fn cores(record: &Record, purpose: &str, step: Step) -> Vec<usize> {
     let mut visit = visit_of(purpose, Date::constant(2000, 1, 1));
-    if !matches!(visit.purpose(), Purpose::Commissioning | Purpose::Maintenance) {
+    if !matches!(
+        visit.purpose(),
+        Purpose::Commissioning | Purpose::Maintenance
+    ) {
         visit = visit_of("commissioning", Date::constant(2000, 1, 1));
     }
     let due = due::due(record, &visit);
-    let asked = |index: &usize| due.iter().any(|due| due.kind == step.kind() && due.core == *index);
-    let measuring = |index: &usize| record.cores.get(*index).and_then(|core| core.class.value()).is_some_and(|class| class.is_measuring());
+    let asked = |index: &usize| {
+        due.iter()
+            .any(|due| due.kind == step.kind() && due.core == *index)
+    };
+    let measuring = |index: &usize| {
+        record
+            .cores
+            .get(*index)
+            .and_then(|core| core.class.value())
+            .is_some_and(|class| class.is_measuring())
+    };
     let by_current = step == Step::RatioByCurrent;
-    (0..record.cores.len()).filter(asked).filter(|index| !by_current || measuring(index)).collect()
+    (0..record.cores.len())
+        .filter(asked)
+        .filter(|index| !by_current || measuring(index))
+        .collect()
 }
 
 /// Whether polarity is due, so that a kick test is an answer where the ratio test shows no phase.
 #[must_use]
 pub fn polarity(record: &Record, purpose: &str) -> bool {
-    visit_of(purpose, Date::constant(2000, 1, 1)).purpose() != Purpose::Maintenance && !record.cores.is_empty()
+    visit_of(purpose, Date::constant(2000, 1, 1)).purpose() != Purpose::Maintenance
+        && !record.cores.is_empty()
 }

@@ -40,16 +40,23 @@ impl<'a> CoreSheet<'a> {
         let core = record.cores.get(index)?;
         let secondary = core.rated_secondary();
         let load = secondary.and_then(|isr| load(core, isr));
-        let at_least_one = |value: Option<&f64>| value.copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
+        let at_least_one =
+            |value: Option<&f64>| value.copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
         let own_turns = at_least_one(record.plate.primary_turns.value());
         let passes = at_least_one(record.plate.passes.value());
-        let rated = secondary.and_then(|isr| rated(core, isr, load, metal(record, core, criteria).0));
+        let rated =
+            secondary.and_then(|isr| rated(core, isr, load, metal(record, core, criteria).0));
         let turning = rated.as_ref().and_then(expected::turning_point);
         let under = match core.class.value() {
             Some(class) if class.is_measuring() => rated.as_ref().and_then(expected::holds_up_to),
             _ => turning.map(|turning| turning.volts),
         };
-        let ratio_voltage = under.and_then(|emf| Some((expected::ratio_voltage(emf, criteria.ratio_share_of_knee, RATIO_CAP)?, emf)));
+        let ratio_voltage = under.and_then(|emf| {
+            Some((
+                expected::ratio_voltage(emf, criteria.ratio_share_of_knee, RATIO_CAP)?,
+                emf,
+            ))
+        });
         let metal = metal(record, core, criteria);
         Some(Self {
             index,
@@ -77,12 +84,17 @@ impl<'a> CoreSheet<'a> {
 
     /// The stamped mark of a terminal.
     pub fn mark(&self, at: u8) -> &str {
-        self.core.marks.get(usize::from(at)).map_or("?", String::as_str)
+        self.core
+            .marks
+            .get(usize::from(at))
+            .map_or("?", String::as_str)
     }
 
     /// The terminals that a driven pair leaves open.
     pub fn open(&self, (from, to): (u8, u8)) -> Vec<u8> {
-        (0..=self.core.last_mark()).filter(|at| *at != from && *at != to).collect()
+        (0..=self.core.last_mark())
+            .filter(|at| *at != from && *at != to)
+            .collect()
     }
 
     /// Tolerance of the turns ratio of the full winding that plate or job supports, per cent, and whose
@@ -91,12 +103,19 @@ impl<'a> CoreSheet<'a> {
         if let Some(percent) = criteria.turns {
             return Some((percent, format!("criteria of the job: {percent} %")));
         }
-        let cited = |percent: f64, cited: &limit::Cited| Some((percent, format!("{percent} %: {}", cited.line())));
+        let cited = |percent: f64, cited: &limit::Cited| {
+            Some((percent, format!("{percent} %: {}", cited.line())))
+        };
         match self.core.class.value()? {
-            Class::Protection { composite, low_remanence, .. } => {
-                limit::protection(*composite, *low_remanence).and_then(|row| cited(row.ratio_error, &row.cited))
+            Class::Protection {
+                composite,
+                low_remanence,
+                ..
+            } => limit::protection(*composite, *low_remanence)
+                .and_then(|row| cited(row.ratio_error, &row.cited)),
+            Class::Knee { low_remanence, .. } => {
+                limit::px(*low_remanence).and_then(|row| cited(row.turns_ratio_error, &row.cited))
             }
-            Class::Knee { low_remanence, .. } => limit::px(*low_remanence).and_then(|row| cited(row.turns_ratio_error, &row.cited)),
             _ => None,
         }
     }
@@ -104,33 +123,65 @@ impl<'a> CoreSheet<'a> {
     /// Most resistance of a pair by the plate at `celsius`, ohm: the core's for the full winding, the
     /// tap's own where the plate has one.
     pub fn resistance(&self, pair: (u8, u8), celsius: f64) -> Option<f64> {
-        let tap = self.core.tap(pair.0, pair.1).and_then(|tap| tap.resistance.value()).map(|at| (at.si, 75.0));
-        let full = self.core.resistance.value().filter(|_| pair == self.full()).map(|at| (at.value.si, at.at.si));
+        let tap = self
+            .core
+            .tap(pair.0, pair.1)
+            .and_then(|tap| tap.resistance.value())
+            .map(|at| (at.si, 75.0));
+        let full = self
+            .core
+            .resistance
+            .value()
+            .filter(|_| pair == self.full())
+            .map(|at| (at.value.si, at.at.si));
         let (ohm, at) = tap.or(full)?;
         expected::resistance_at(ohm, at, celsius, self.metal.0)
     }
 
     /// Rated primary current of the full winding as the cable is laid, ampere.
     pub fn rated_primary(&self) -> Option<f64> {
-        self.core.full_ratio().map(|ratio| ratio.primary / self.passes)
+        self.core
+            .full_ratio()
+            .map(|ratio| ratio.primary / self.passes)
     }
 
     /// `class 5P20, 15 VA, 600/1`
     pub fn summary(&self) -> String {
-        let class = self.core.class.value().map(|class| format!("class {}", class.text()));
-        let ratio = self.core.full_ratio().map(crate::record::value::Ratio::text);
-        [class, ratio, self.burden_text(), self.core.purpose.value().map(|purpose| (*purpose).to_owned())]
-            .into_iter()
-            .flatten()
-            .collect::<Vec<_>>()
-            .join(", ")
+        let class = self
+            .core
+            .class
+            .value()
+            .map(|class| format!("class {}", class.text()));
+        let ratio = self
+            .core
+            .full_ratio()
+            .map(crate::record::value::Ratio::text);
+        [
+            class,
+            ratio,
+            self.burden_text(),
+            self.core
+                .purpose
+                .value()
+                .map(|purpose| (*purpose).to_owned()),
+        ]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ")
     }
 
     /// The rated burden as the plate has it.
     pub fn burden_text(&self) -> Option<String> {
         burden_of(self.core).map(|burden| match burden {
-            Burden::Power { va, power_factor } | Burden::Impedance { ohm: va, power_factor } => {
-                let factor = power_factor.map(|factor| format!(" at {factor:.2}")).unwrap_or_default();
+            Burden::Power { va, power_factor }
+            | Burden::Impedance {
+                ohm: va,
+                power_factor,
+            } => {
+                let factor = power_factor
+                    .map(|factor| format!(" at {factor:.2}"))
+                    .unwrap_or_default();
                 format!("{}{factor}", va.written())
             }
             Burden::Range { least, va } => format!("{least}-{}", va.written()),
@@ -145,7 +196,9 @@ impl<'a> CoreSheet<'a> {
         let va = self.load?.ohm * self.secondary? * self.secondary?;
         let least = match (self.core.class.value()?, burden_of(self.core)) {
             (_, Some(Burden::Range { least, .. })) => Some(*least),
-            (Class::Measuring { name, .. }, _) => limit::measuring(name).map(|class| va * class.burden_min_pct / 100.0),
+            (Class::Measuring { name, .. }, _) => {
+                limit::measuring(name).map(|class| va * class.burden_min_pct / 100.0)
+            }
             _ => None,
         };
         Some((va, least))
@@ -154,34 +207,56 @@ impl<'a> CoreSheet<'a> {
 
 /// The burden of the core, or of its full winding's row in the tap table.
 fn burden_of(core: &Core) -> Option<&Burden> {
-    core.burden.value().or_else(|| core.full_tap().and_then(|tap| tap.burden.value()))
+    core.burden
+        .value()
+        .or_else(|| core.full_tap().and_then(|tap| tap.burden.value()))
 }
 
 fn load(core: &Core, isr: f64) -> Option<Load> {
     let class = core.class.value()?;
     match (burden_of(core), class) {
-        (Some(Burden::Power { va, power_factor }), _) => {
-            Some(Load { ohm: va.si / (isr * isr), power_factor: power_factor.or_else(|| usual_power_factor(class, va.si))? })
-        }
-        (Some(Burden::Range { va, .. }), _) => Some(Load { ohm: va.si / (isr * isr), power_factor: usual_power_factor(class, va.si)? }),
+        (Some(Burden::Power { va, power_factor }), _) => Some(Load {
+            ohm: va.si / (isr * isr),
+            power_factor: power_factor.or_else(|| usual_power_factor(class, va.si))?,
+        }),
+        (Some(Burden::Range { va, .. }), _) => Some(Load {
+            ohm: va.si / (isr * isr),
+            power_factor: usual_power_factor(class, va.si)?,
+        }),
         // A plate gives an impedance for classes whose burden is a resistance.
-        (Some(Burden::Impedance { ohm, power_factor }), _) => Some(Load { ohm: ohm.si, power_factor: power_factor.unwrap_or(1.0) }),
+        (Some(Burden::Impedance { ohm, power_factor }), _) => Some(Load {
+            ohm: ohm.si,
+            power_factor: power_factor.unwrap_or(1.0),
+        }),
         (Some(Burden::Designation(name)), _) => designated(name, isr),
-        (None, Class::IeeeMetering { burden: Some(name), .. }) => designated(name, isr),
-        (_, Class::IeeeRelay { volts, .. }) => designated(&limit::ieee_relay(RelayLetter::C, *volts)?.burden, isr),
+        (
+            None,
+            Class::IeeeMetering {
+                burden: Some(name), ..
+            },
+        ) => designated(name, isr),
+        (_, Class::IeeeRelay { volts, .. }) => {
+            designated(&limit::ieee_relay(RelayLetter::C, *volts)?.burden, isr)
+        }
         _ => None,
     }
 }
 
 fn designated(name: &str, isr: f64) -> Option<Load> {
     let burden = limit::ieee_burden(name)?.at_secondary(isr)?;
-    Some(Load { ohm: burden.z_ohm, power_factor: burden.pf })
+    Some(Load {
+        ohm: burden.z_ohm,
+        power_factor: burden.pf,
+    })
 }
 
 /// Power factor of a rated burden in volt-ampere where the plate does not say.
 fn usual_power_factor(class: &Class, va: f64) -> Option<f64> {
     let kind = match class {
-        Class::Protection { low_remanence: true, .. } => BurdenKind::Pr,
+        Class::Protection {
+            low_remanence: true,
+            ..
+        } => BurdenKind::Pr,
         Class::Protection { .. } => BurdenKind::P,
         Class::Measuring { .. } => BurdenKind::Measuring,
         _ => return Some(1.0),
@@ -191,22 +266,64 @@ fn usual_power_factor(class: &Class, va: f64) -> Option<f64> {
 
 fn rated(core: &Core, secondary: f64, burden: Option<Load>, k: f64) -> Option<Rated<'_>> {
     let full = core.full_tap();
-    let class = core.class.value().or_else(|| full.and_then(|tap| tap.class.value()))?;
-    let knee = core.knee.value().map(|knee| knee.si).or_else(|| full.and_then(|tap| tap.knee.value()).map(|knee| knee.si));
+    let class = core
+        .class
+        .value()
+        .or_else(|| full.and_then(|tap| tap.class.value()))?;
+    let knee = core
+        .knee
+        .value()
+        .map(|knee| knee.si)
+        .or_else(|| full.and_then(|tap| tap.knee.value()).map(|knee| knee.si));
     // Of several limits of the exciting current, the one stated at the knee itself.
-    let at_knee = core.exciting.iter().find(|at| knee.is_some_and(|knee| (at.value.at.si / knee - 1.0).abs() < 0.01));
-    let exciting = at_knee.map(|at| at.value.value.si).or_else(|| full.and_then(|tap| tap.exciting.value()).map(|limit| limit.si));
-    let own = core.resistance.value().and_then(|at| expected::resistance_at(at.value.si, at.at.si, 75.0, k));
+    let at_knee = core
+        .exciting
+        .iter()
+        .find(|at| knee.is_some_and(|knee| (at.value.at.si / knee - 1.0).abs() < 0.01));
+    let exciting = at_knee.map(|at| at.value.value.si).or_else(|| {
+        full.and_then(|tap| tap.exciting.value())
+            .map(|limit| limit.si)
+    });
+    let own = core
+        .resistance
+        .value()
+        .and_then(|at| expected::resistance_at(at.value.si, at.at.si, 75.0, k));
     let resistance = own.or_else(|| full.and_then(|tap| tap.resistance.value()).map(|at| at.si));
-    let transient = core.transient.kssc.value().copied().zip(core.transient.ktd.value().copied());
-    Some(Rated { class, secondary, resistance, burden, knee, exciting, transient })
+    let transient = core
+        .transient
+        .kssc
+        .value()
+        .copied()
+        .zip(core.transient.ktd.value().copied());
+    Some(Rated {
+        class,
+        secondary,
+        resistance,
+        burden,
+        knee,
+        exciting,
+        transient,
+    })
 }
 
 /// Constant of the winding's metal under the plate's standard, °C, and its source.
 fn metal(record: &Record, core: &Core, criteria: &Criteria) -> (f64, String) {
-    let standard = if record.plate.family() == Family::Ieee { Standard::Ieee } else { Standard::Iec };
-    let metal = if core.conductor.value() == Some(&"aluminium") { Metal::Aluminium } else { Metal::Copper };
-    let choice = if criteria.alternative_constant { Choice::Alternative } else { Choice::Stated };
-    let row = limit::copper_constant(standard, metal, choice).or_else(|| limit::copper_constant(standard, metal, Choice::Stated));
+    let standard = if record.plate.family() == Family::Ieee {
+        Standard::Ieee
+    } else {
+        Standard::Iec
+    };
+    let metal = if core.conductor.value() == Some(&"aluminium") {
+        Metal::Aluminium
+    } else {
+        Metal::Copper
+    };
+    let choice = if criteria.alternative_constant {
+        Choice::Alternative
+    } else {
+        Choice::Stated
+    };
+    let row = limit::copper_constant(standard, metal, choice)
+        .or_else(|| limit::copper_constant(standard, metal, Choice::Stated));
     row.map_or((234.5, String::new()), |row| (row.k, row.cited.line()))
 }

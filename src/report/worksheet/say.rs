@@ -39,7 +39,11 @@ pub fn amperes(value: f64) -> String {
 /// Ohm; winding resistances of milliohms are told as such.
 #[must_use]
 pub fn ohms(value: f64) -> String {
-    if value < 0.1 { format!("{} mohm", figures(value * 1e3)) } else { format!("{} ohm", figures(value)) }
+    if value < 0.1 {
+        format!("{} mohm", figures(value * 1e3))
+    } else {
+        format!("{} ohm", figures(value))
+    }
 }
 
 /// Volt-ampere.
@@ -52,7 +56,11 @@ pub fn volt_amperes(value: f64) -> String {
 #[must_use]
 pub fn turns(value: f64) -> String {
     let whole = value.round();
-    if (value - whole).abs() < 0.005 { format!("{whole}") } else { format!("{value:.2}") }
+    if (value - whole).abs() < 0.005 {
+        format!("{whole}")
+    } else {
+        format!("{value:.2}")
+    }
 }
 
 #[cfg(test)]

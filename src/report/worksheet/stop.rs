@@ -19,7 +19,13 @@ pub fn top(core: &CoreSheet<'_>) -> Option<f64> {
 /// Current that the source must reach at the top, ampere. At a rated knee the rule of 10 % and 50 %
 /// bounds it; the classes bound it by their error.
 pub fn top_current(turning: TurningPoint) -> Option<f64> {
-    turning.current.map(|current| if turning.basis == Basis::Knee { 1.5 * current } else { current })
+    turning.current.map(|current| {
+        if turning.basis == Basis::Knee {
+            1.5 * current
+        } else {
+            current
+        }
+    })
 }
 
 fn name(basis: Basis) -> &'static str {
@@ -35,8 +41,12 @@ fn name(basis: Basis) -> &'static str {
 /// Where the e.m.f. of a class and its current come from.
 pub fn source(basis: Basis) -> &'static str {
     match basis {
-        Basis::Knee => "Ek and its current: rating plate; knee rule: IEC 61869-2:2012, 3.4.215 (from memory)",
-        Basis::Limit => "E_ALF: IEC 61869-2:2012, 3.4.209, composite error of the class (from memory)",
+        Basis::Knee => {
+            "Ek and its current: rating plate; knee rule: IEC 61869-2:2012, 3.4.215 (from memory)"
+        }
+        Basis::Limit => {
+            "E_ALF: IEC 61869-2:2012, 3.4.209, composite error of the class (from memory)"
+        }
         Basis::Relay => "class C and T: 20 times rated current, 10 % (IEEE C57.13, from memory)",
         Basis::Security => "FS: IEC 61869-2:2012, at least 10 % composite error (from memory)",
         Basis::Transient => "Eal: IEC 61869-2:2012, 3.4.229 (from memory)",
@@ -46,19 +56,31 @@ pub fn source(basis: Basis) -> &'static str {
 /// `300 V (rated knee Ek)`
 pub fn turning_text(turning: TurningPoint) -> String {
     let at_least = if turning.exact { "" } else { "at least " };
-    let why = if turning.exact { "" } else { "; the plate gives no winding resistance" };
-    format!("{at_least}{} ({}{why})", say::volts(turning.volts), name(turning.basis))
+    let why = if turning.exact {
+        ""
+    } else {
+        "; the plate gives no winding resistance"
+    };
+    format!(
+        "{at_least}{} ({}{why})",
+        say::volts(turning.volts),
+        name(turning.basis)
+    )
 }
 
 /// What the class asks at the turning point.
 pub fn limit_text(core: &CoreSheet<'_>) -> String {
-    let Some(turning) = core.turning else { return String::new() };
+    let Some(turning) = core.turning else {
+        return String::new();
+    };
     let at = turning_text(turning);
     match (turning.basis, turning.current.map(say::amperes)) {
         (Basis::Knee, Some(current)) => format!("knee not below {at}; at Ek at most {current}"),
         (Basis::Knee, None) => format!("knee not below {at}"),
         (Basis::Security, Some(current)) => format!("saturated by {at}: at least {current} there"),
-        (Basis::Transient, Some(current)) => format!("at {at} a peak of at most {current} x sqrt 2"),
+        (Basis::Transient, Some(current)) => {
+            format!("at {at} a peak of at most {current} x sqrt 2")
+        }
         (_, Some(current)) => format!("at most {current} at {at}"),
         (_, None) => at,
     }
@@ -66,28 +88,59 @@ pub fn limit_text(core: &CoreSheet<'_>) -> String {
 
 /// Stop rule of the excitation test, and what the source must give.
 pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    let cap = job.cap().map(|(volts, whose)| format!("Never above {} at any terminal ({whose}).", say::volts(volts)));
+    let cap = job.cap().map(|(volts, whose)| {
+        format!(
+            "Never above {} at any terminal ({whose}).",
+            say::volts(volts)
+        )
+    });
     let Some(turning) = core.turning else {
-        let rule = "the plate gives no voltage: stop when 10 % more voltage takes 50 % more current.";
-        return [Some(rule.to_owned()), cap].into_iter().flatten().collect::<Vec<_>>().join(" ");
+        let rule =
+            "the plate gives no voltage: stop when 10 % more voltage takes 50 % more current.";
+        return [Some(rule.to_owned()), cap]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(" ");
     };
     let volts = turning.volts * BEYOND;
     let current = top_current(turning);
     let first = match (turning.basis, current) {
-        (Basis::Knee, _) => format!("{}; go on until 10 % more voltage takes 50 % more current.", say::volts(volts)),
-        (_, Some(current)) => format!("{} or {}, whichever comes first.", say::volts(volts), say::amperes(current)),
+        (Basis::Knee, _) => format!(
+            "{}; go on until 10 % more voltage takes 50 % more current.",
+            say::volts(volts)
+        ),
+        (_, Some(current)) => format!(
+            "{} or {}, whichever comes first.",
+            say::volts(volts),
+            say::amperes(current)
+        ),
         (_, None) => format!("{}.", say::volts(volts)),
     };
     // The plate promises a knee at least here; the real one may lie higher.
-    let least = if turning.basis == Basis::Knee { "at least " } else { "" };
-    let needs = current
-        .map(|current| format!("Needs {least}{}, {} ({}).", say::volts(volts), say::amperes(current), say::volt_amperes(volts * current)));
+    let least = if turning.basis == Basis::Knee {
+        "at least "
+    } else {
+        ""
+    };
+    let needs = current.map(|current| {
+        format!(
+            "Needs {least}{}, {} ({}).",
+            say::volts(volts),
+            say::amperes(current),
+            say::volt_amperes(volts * current)
+        )
+    });
     let high = limit::excitation_caps().filter(|caps| volts > caps.warn.limit);
     let high = high.map(|caps| {
         let warn = say::volts(caps.warn.limit);
         format!("Above {warn}: use a source of lower frequency; a tap does not help, since the outer terminals reach the same voltage.")
     });
-    [Some(first), needs, high, cap].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    [Some(first), needs, high, cap]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 /// Where demagnetisation starts.
@@ -104,16 +157,30 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
 /// Suggested test current.
 pub fn resistance_current(core: &CoreSheet<'_>) -> String {
     core.secondary.map_or_else(String::new, |isr| {
-        format!("{}: a tenth of rated (common practice, no source); wait until the reading is steady", say::amperes(0.1 * isr))
+        format!(
+            "{}: a tenth of rated (common practice, no source); wait until the reading is steady",
+            say::amperes(0.1 * isr)
+        )
     })
 }
 
 /// Highest resistance of the full winding on the day, and what its sections must add up to.
 pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let most = core.resistance(core.full(), job.celsius);
-    let most = most.map(|ohm| format!("at most {} at {} \u{b0}C, by the plate", say::ohms(ohm), job.celsius));
-    let sum = (core.core.last_mark() >= 2).then(|| "by four leads the sections add up to the whole".to_owned());
-    [most, sum].into_iter().flatten().collect::<Vec<_>>().join("; ")
+    let most = most.map(|ohm| {
+        format!(
+            "at most {} at {} \u{b0}C, by the plate",
+            say::ohms(ohm),
+            job.celsius
+        )
+    });
+    let sum = (core.core.last_mark() >= 2)
+        .then(|| "by four leads the sections add up to the whole".to_owned());
+    [most, sum]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 /// Voltage of the ratio test.
@@ -127,7 +194,11 @@ pub fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
             } else {
                 "e.m.f. that the class holds to"
             };
-            format!("{}: within {share} % of {} ({kind})", say::volts(volts), say::volts(emf))
+            format!(
+                "{}: within {share} % of {} ({kind})",
+                say::volts(volts),
+                say::volts(emf)
+            )
         },
     )
 }
@@ -140,8 +211,18 @@ pub fn induced_volts(core: &CoreSheet<'_>) -> Option<f64> {
 
 /// Expected voltage at the primary, with its band where plate or job give one.
 pub fn induced(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    let Some(volts) = induced_volts(core) else { return String::new() };
-    format!("{} at the primary{}", say::volts(volts), band(volts, core.turns_tolerance(job.criteria).map(|(percent, _)| percent)))
+    let Some(volts) = induced_volts(core) else {
+        return String::new();
+    };
+    format!(
+        "{} at the primary{}",
+        say::volts(volts),
+        band(
+            volts,
+            core.turns_tolerance(job.criteria)
+                .map(|(percent, _)| percent)
+        )
+    )
 }
 
 /// ` (198 to 202 mV)`; nothing without a tolerance.
@@ -151,7 +232,10 @@ pub fn band(volts: f64, percent: Option<f64>) -> String {
         let milli = volts < 1.0;
         let scale = if milli { 1e3 } else { 1.0 };
         let unit = if milli { "mV" } else { "V" };
-        let (low, high) = (volts * (1.0 - percent / 100.0) * scale, volts * (1.0 + percent / 100.0) * scale);
+        let (low, high) = (
+            volts * (1.0 - percent / 100.0) * scale,
+            volts * (1.0 + percent / 100.0) * scale,
+        );
         let decimals = if low >= 100.0 {
             1
         } else if low >= 10.0 {
@@ -165,9 +249,21 @@ pub fn band(volts: f64, percent: Option<f64>) -> String {
 
 /// Rated burden and, for a measuring class, its lower limit.
 pub fn burden(core: &CoreSheet<'_>) -> String {
-    let Some((va, least)) = core.burden_range() else { return String::new() };
-    let at = core.secondary.map(|isr| format!(", {} at {}", say::volts(va / isr), say::amperes(isr))).unwrap_or_default();
-    let least = least.map(|va| format!("; not below {}, or the class does not cover it", say::volt_amperes(va))).unwrap_or_default();
+    let Some((va, least)) = core.burden_range() else {
+        return String::new();
+    };
+    let at = core
+        .secondary
+        .map(|isr| format!(", {} at {}", say::volts(va / isr), say::amperes(isr)))
+        .unwrap_or_default();
+    let least = least
+        .map(|va| {
+            format!(
+                "; not below {}, or the class does not cover it",
+                say::volt_amperes(va)
+            )
+        })
+        .unwrap_or_default();
     format!("at most {}{at}{least}", say::volt_amperes(va))
 }
 
@@ -179,13 +275,39 @@ pub fn highest_percent(core: &CoreSheet<'_>) -> f64 {
 /// Currents that the class is stated at, per cent of rated, with the limits there in words.
 pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
     match core.core.class.value() {
-        Some(Class::Measuring { name, .. }) => limit::measuring(name).map_or_else(Vec::new, |class| {
-            let phase = |minutes: Option<f64>| minutes.map(|m| format!(", \u{b1}{m} min")).unwrap_or_default();
-            class.rows.iter().map(|row| (row.percent, format!("\u{b1}{} %{}", row.ratio_error, phase(row.phase_minutes)))).collect()
-        }),
-        Some(Class::IeeeMetering { name, .. }) => limit::ieee_metering(name).map_or_else(Vec::new, |class| {
-            class.rows.iter().map(|row| (row.percent, format!("TCF {} to {}", row.tcf_min, row.tcf_max))).collect()
-        }),
+        Some(Class::Measuring { name, .. }) => {
+            limit::measuring(name).map_or_else(Vec::new, |class| {
+                let phase = |minutes: Option<f64>| {
+                    minutes
+                        .map(|m| format!(", \u{b1}{m} min"))
+                        .unwrap_or_default()
+                };
+                class
+                    .rows
+                    .iter()
+                    .map(|row| {
+                        (
+                            row.percent,
+                            format!("\u{b1}{} %{}", row.ratio_error, phase(row.phase_minutes)),
+                        )
+                    })
+                    .collect()
+            })
+        }
+        Some(Class::IeeeMetering { name, .. }) => {
+            limit::ieee_metering(name).map_or_else(Vec::new, |class| {
+                class
+                    .rows
+                    .iter()
+                    .map(|row| {
+                        (
+                            row.percent,
+                            format!("TCF {} to {}", row.tcf_min, row.tcf_max),
+                        )
+                    })
+                    .collect()
+            })
+        }
         _ => Vec::new(),
     }
 }
@@ -193,8 +315,14 @@ pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
 /// Where the limits of the list of currents come from.
 pub fn currents_source(core: &CoreSheet<'_>) -> Option<String> {
     match core.core.class.value()? {
-        Class::Measuring { name, .. } => limit::measuring(name)?.rows.first().map(|row| row.cited.line()),
-        Class::IeeeMetering { name, .. } => limit::ieee_metering(name)?.rows.first().map(|row| row.cited.line()),
+        Class::Measuring { name, .. } => limit::measuring(name)?
+            .rows
+            .first()
+            .map(|row| row.cited.line()),
+        Class::IeeeMetering { name, .. } => limit::ieee_metering(name)?
+            .rows
+            .first()
+            .map(|row| row.cited.line()),
         _ => None,
     }
 }
@@ -202,7 +330,9 @@ pub fn currents_source(core: &CoreSheet<'_>) -> Option<String> {
 /// Where the lowest burden of a measuring class comes from.
 pub fn burden_source(core: &CoreSheet<'_>) -> Option<String> {
     match core.core.class.value()? {
-        Class::Measuring { name, .. } => limit::measuring(name).map(|class| class.burden_cited.line()),
+        Class::Measuring { name, .. } => {
+            limit::measuring(name).map(|class| class.burden_cited.line())
+        }
         _ => None,
     }
 }
@@ -210,9 +340,15 @@ pub fn burden_source(core: &CoreSheet<'_>) -> Option<String> {
 /// Least insulation resistance that the job names; IEC states none.
 pub fn insulation(job: &Job<'_>, primary: bool) -> String {
     match &job.criteria.insulation {
-        InsulationProfile::Client { name, primary: for_primary, core } => {
+        InsulationProfile::Client {
+            name,
+            primary: for_primary,
+            core,
+        } => {
             let ohm = if primary { for_primary } else { core };
-            ohm.map_or_else(String::new, |ohm| format!("at least {} ({name})", large_ohms(ohm)))
+            ohm.map_or_else(String::new, |ohm| {
+                format!("at least {} ({name})", large_ohms(ohm))
+            })
         }
         InsulationProfile::Table(name) => format!("as {name} asks for the rated voltage"),
         InsulationProfile::None => String::new(),
@@ -220,5 +356,9 @@ pub fn insulation(job: &Job<'_>, primary: bool) -> String {
 }
 
 fn large_ohms(ohm: f64) -> String {
-    if ohm >= 1e9 { format!("{} Gohm", say::figures(ohm / 1e9)) } else { format!("{} Mohm", say::figures(ohm / 1e6)) }
+    if ohm >= 1e9 {
+        format!("{} Gohm", say::figures(ohm / 1e9))
+    } else {
+        format!("{} Mohm", say::figures(ohm / 1e6))
+    }
 }

@@ -33,7 +33,11 @@ static LEADS: Formula<4> = Formula {
     text: "k*p*l/A",
     unit: "ohm",
     of: [
-        symbol("k", "", "lengths that carry the current: 2 with a full return, else 1"),
+        symbol(
+            "k",
+            "",
+            "lengths that carry the current: 2 with a full return, else 1",
+        ),
         symbol("p", "ohm m", "resistivity of copper"),
         symbol("l", "m", "length of the leads, one way"),
         symbol("A", "m2", "cross-section of a lead"),
@@ -47,7 +51,10 @@ static WITH_RELAY: Formula<2> = Formula {
     what: "leads and relay",
     text: "R + Z",
     unit: "ohm",
-    of: [symbol("R", "ohm", "resistance of the leads"), symbol("Z", "ohm", "burden of the relay")],
+    of: [
+        symbol("R", "ohm", "resistance of the leads"),
+        symbol("Z", "ohm", "burden of the relay"),
+    ],
     source: "arithmetic sum, never less than the phasor sum",
     go: |[r, z]| r + z,
 };
@@ -58,10 +65,16 @@ pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&LEADS, &WITH_RELAY];
 pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<Load> {
     let isr = ground.isr(w)?;
     if let Some(impedance) = resistive(w, &duty.burden, isr) {
-        return Some(Load { impedance, from: LoadFrom::Duty });
+        return Some(Load {
+            impedance,
+            from: LoadFrom::Duty,
+        });
     }
     if let Some(measured) = connected(w, ground.derived, ground.pair) {
-        return Some(Load { impedance: measured.impedance, from: LoadFrom::Measured });
+        return Some(Load {
+            impedance: measured.impedance,
+            from: LoadFrom::Measured,
+        });
     }
     let r = leads(w, duty)?;
     let z = match resistive(w, &duty.relay_burden, isr) {
@@ -69,13 +82,30 @@ pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<L
         None => r,
     };
     let one = input::plate_number(w, "power factor of leads and relay", "", 1.0, duty.span);
-    Some(Load { impedance: Impedance { z, power_factor: one, stated: false }, from: LoadFrom::Leads })
+    Some(Load {
+        impedance: Impedance {
+            z,
+            power_factor: one,
+            stated: false,
+        },
+        from: LoadFrom::Leads,
+    })
 }
 
 fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
     let (length, section) = (duty.lead_length.get()?, duty.lead_section.get()?);
-    let count = if duty.lead_returns.value() == Some(&"none") { 1.0 } else { 2.0 };
-    let k = input::plate_number(w, "lengths that carry the current", "", count, duty.lead_returns.span().unwrap_or(duty.span));
+    let count = if duty.lead_returns.value() == Some(&"none") {
+        1.0
+    } else {
+        2.0
+    };
+    let k = input::plate_number(
+        w,
+        "lengths that carry the current",
+        "",
+        count,
+        duty.lead_returns.span().unwrap_or(duty.span),
+    );
     let p = input::constant(w, "resistivity of copper", "ohm m", COPPER, MANUAL);
     let l = input::plate(w, "length of the leads", length);
     let a = input::plate(w, "cross-section of a lead", section);

@@ -37,7 +37,10 @@ static SECONDARY: Formula<2> = Formula {
     what: "symmetrical secondary current of the fault",
     text: "I/n",
     unit: "A",
-    of: [symbol("I", "A", "symmetrical fault current"), symbol("n", "", "rated ratio of the tap in service")],
+    of: [
+        symbol("I", "A", "symmetrical fault current"),
+        symbol("n", "", "rated ratio of the tap in service"),
+    ],
     source: "rated transformation ratio",
     go: |[i, n]| i / n,
 };
@@ -47,7 +50,10 @@ static SYMMETRICAL: Formula<2> = Formula {
     what: "e.m.f. for the symmetrical fault current",
     text: "I*Z",
     unit: "V",
-    of: [symbol("I", "A", "symmetrical secondary current of the fault"), symbol("Z", "ohm", "impedance of winding and burden")],
+    of: [
+        symbol("I", "A", "symmetrical secondary current of the fault"),
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
     source: "Ohm's law, alternating current",
     go: |[i, z]| i * z,
 };
@@ -77,25 +83,51 @@ static RESERVE: Formula<3> = Formula {
     what: "saturation voltage over symmetrical e.m.f., less remanence",
     text: "V*(1 - m/100)/E",
     unit: "",
-    of: [symbol("V", "V", "knee point voltage"), symbol("m", "%", "remanence"), E],
+    of: [
+        symbol("V", "V", "knee point voltage"),
+        symbol("m", "%", "remanence"),
+        E,
+    ],
     source: "IEEE Std C37.110, time to saturation (from memory)",
     go: |[v, m, e]| v * (1.0 - m / 100.0) / e,
 };
 
-pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&SECONDARY, &SYMMETRICAL, &OFFSET, &TIME_CONSTANT, &RESERVE];
+pub(super) static FORMULAS: &[&dyn AnyFormula] =
+    &[&SECONDARY, &SYMMETRICAL, &OFFSET, &TIME_CONSTANT, &RESERVE];
 
 /// The remanence that a duty states, per cent of saturation; none without one.
 pub(super) fn remanence(duty: &Duty) -> f64 {
-    duty.remanence.value().map_or(0.0, |stated| stated.si).clamp(0.0, 100.0)
+    duty.remanence
+        .value()
+        .map_or(0.0, |stated| stated.si)
+        .clamp(0.0, 100.0)
 }
 
-pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty, rct: Option<Value>, load: Option<&Load>) -> Option<Needs> {
-    let fault = duty.fault_current.get().filter(|fault| fault.value.si > 0.0)?;
-    let ratio = ground.case.ratio(ground.pair).filter(|ratio| *ratio > 0.0)?;
+pub(super) fn of(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    duty: &Duty,
+    rct: Option<Value>,
+    load: Option<&Load>,
+) -> Option<Needs> {
+    let fault = duty
+        .fault_current
+        .get()
+        .filter(|fault| fault.value.si > 0.0)?;
+    let ratio = ground
+        .case
+        .ratio(ground.pair)
+        .filter(|ratio| *ratio > 0.0)?;
     let burden = load?.impedance;
     let z = loop_impedance(w, rct?, burden.z, burden.power_factor)?;
     let current = input::plate(w, "symmetrical fault current", fault);
-    let n = input::plate_number(w, "rated ratio of the tap in service", "", ratio, ground.core.span);
+    let n = input::plate_number(
+        w,
+        "rated ratio of the tap in service",
+        "",
+        ratio,
+        ground.core.span,
+    );
     let secondary = w.step(&SECONDARY, [current, n])?;
     let symmetrical = w.step(&SYMMETRICAL, [secondary, z])?;
     let given = duty.x_over_r.get().filter(|x| x.value > 0.0);
@@ -103,15 +135,42 @@ pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty, rct: Option
     let offset = x.and_then(|x| w.step(&OFFSET, [symmetrical, x]));
     let remanence = remanence(duty);
     let saturation = x.and_then(|x| saturation(ground, w, duty, symmetrical, x));
-    Some(Needs { at: fault.span, secondary, symmetrical, offset, saturation, remanence })
+    Some(Needs {
+        at: fault.span,
+        secondary,
+        symmetrical,
+        offset,
+        saturation,
+        remanence,
+    })
 }
 
-fn saturation(ground: &Ground<'_>, w: &mut Workings, duty: &Duty, e: Value, x: Value) -> Option<Saturation> {
-    let Knee::At(knee) = ground.excited.deciding(ground.case) else { return None };
-    let frequency = ground.case.record.plate.frequency.get().filter(|f| f.value.si > 0.0)?;
+fn saturation(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    duty: &Duty,
+    e: Value,
+    x: Value,
+) -> Option<Saturation> {
+    let Knee::At(knee) = ground.excited.deciding(ground.case) else {
+        return None;
+    };
+    let frequency = ground
+        .case
+        .record
+        .plate
+        .frequency
+        .get()
+        .filter(|f| f.value.si > 0.0)?;
     let f = input::plate(w, "rated frequency", frequency);
     let tp = w.step(&TIME_CONSTANT, [x, f])?;
-    let m = input::plate_number(w, "remanence", "%", remanence(duty), duty.remanence.span().unwrap_or(duty.span));
+    let m = input::plate_number(
+        w,
+        "remanence",
+        "%",
+        remanence(duty),
+        duty.remanence.span().unwrap_or(duty.span),
+    );
     let ks = w.step(&RESERVE, [knee.voltage, m, e])?;
     Some(time_to_saturation(w, ks, f, tp))
 }

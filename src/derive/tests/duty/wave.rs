@@ -37,13 +37,21 @@ const CONSTANTS: f64 = 4.0;
 /// Longest duration, second.
 const LONGEST: f64 = 0.4;
 
-pub(super) fn of(ground: &Ground<'_>, duty: &Duty, rct: Option<Value>, load: Option<&Load>) -> Option<Wave> {
+pub(super) fn of(
+    ground: &Ground<'_>,
+    duty: &Duty,
+    rct: Option<Value>,
+    load: Option<&Load>,
+) -> Option<Wave> {
     // A curve of another frequency has too little current below saturation for a waveform.
     if ground.excited.other_frequency.is_some() {
         return None;
     }
     let frequency = ground.case.record.plate.rated_frequency()?;
-    let ratio = ground.case.ratio(ground.pair).filter(|ratio| *ratio > 0.0)?;
+    let ratio = ground
+        .case
+        .ratio(ground.pair)
+        .filter(|ratio| *ratio > 0.0)?;
     let burden = load?.impedance;
     let core = FluxCurve::from_readings(ground.curve, frequency).ok()?;
     let omega = 2.0 * std::f64::consts::PI * frequency;
@@ -58,7 +66,8 @@ pub(super) fn of(ground: &Ground<'_>, duty: &Duty, rct: Option<Value>, load: Opt
         resistance: rct?.si + burden.z.si * cos,
         inductance: burden.z.si * (1.0 - cos * cos).sqrt() / omega,
         remanence: core.last_flux() * share / 100.0,
-        duration: (CONSTANTS * primary_constant).clamp(CYCLES / frequency, LONGEST.max(CYCLES / frequency)),
+        duration: (CONSTANTS * primary_constant)
+            .clamp(CYCLES / frequency, LONGEST.max(CYCLES / frequency)),
         error: ERROR,
     };
     let found = run(&core, &fault).ok()?;
@@ -67,12 +76,21 @@ pub(super) fn of(ground: &Ground<'_>, duty: &Duty, rct: Option<Value>, load: Opt
         secondary: thinned(&found, &found.secondary),
         first_error: found.first_error,
         duration: fault.duration,
-        beyond_readings: found.flux.iter().position(|flux| flux.abs() > core.last_flux()).map(|n| n as f64 * found.step),
+        beyond_readings: found
+            .flux
+            .iter()
+            .position(|flux| flux.abs() > core.last_flux())
+            .map(|n| n as f64 * found.step),
         remanence: share,
     })
 }
 
 fn thinned(run: &Run, values: &[f64]) -> Vec<(f64, f64)> {
     let every = (STEPS_PER_CYCLE / KEPT) as usize;
-    values.iter().enumerate().step_by(every.max(1)).map(|(n, value)| (n as f64 * run.step, *value)).collect()
+    values
+        .iter()
+        .enumerate()
+        .step_by(every.max(1))
+        .map(|(n, value)| (n as f64 * run.step, *value))
+        .collect()
 }

@@ -9,7 +9,14 @@ static CURRENT: Formula<2> = Formula {
     what: "exciting current against the earlier curve",
     text: "100*I/J",
     unit: "%",
-    of: [symbol("I", "A", "exciting current now"), symbol("J", "A", "exciting current of the earlier curve at the same voltage")],
+    of: [
+        symbol("I", "A", "exciting current now"),
+        symbol(
+            "J",
+            "A",
+            "exciting current of the earlier curve at the same voltage",
+        ),
+    ],
     source: "quotient in per cent",
     go: |[i, j]| 100.0 * i / j,
 };
@@ -19,7 +26,14 @@ static VOLTAGE: Formula<2> = Formula {
     what: "voltage against the earlier curve",
     text: "100*V/U",
     unit: "%",
-    of: [symbol("V", "V", "voltage now"), symbol("U", "V", "voltage of the earlier curve at the same exciting current")],
+    of: [
+        symbol("V", "V", "voltage now"),
+        symbol(
+            "U",
+            "V",
+            "voltage of the earlier curve at the same exciting current",
+        ),
+    ],
     source: "quotient in per cent",
     go: |[v, u]| 100.0 * v / u,
 };
@@ -54,11 +68,21 @@ pub fn compare(w: &mut Workings, now: &Curve, earlier: &Curve, knee: f64) -> Com
         if point.v.si <= knee {
             let then = earlier.current_value(w, point.v);
             let ratio = then.and_then(|then| w.step(&CURRENT, [point.i, then]));
-            compared.below.extend(ratio.map(|ratio| Against { at: point.at, v: point.v.si, ratio }));
+            compared.below.extend(ratio.map(|ratio| Against {
+                at: point.at,
+                v: point.v.si,
+                ratio,
+            }));
         } else {
-            let then = earlier.voltage_value(w, point.i).filter(|then| then.si > knee);
+            let then = earlier
+                .voltage_value(w, point.i)
+                .filter(|then| then.si > knee);
             let ratio = then.and_then(|then| w.step(&VOLTAGE, [point.v, then]));
-            compared.above.extend(ratio.map(|ratio| Against { at: point.at, v: point.v.si, ratio }));
+            compared.above.extend(ratio.map(|ratio| Against {
+                at: point.at,
+                v: point.v.si,
+                ratio,
+            }));
         }
     }
     compared

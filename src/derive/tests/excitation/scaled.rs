@@ -27,7 +27,11 @@ static CURRENT: Formula<3> = Formula {
     what: "exciting current on another pair of the winding",
     text: "I*m/n",
     unit: "A",
-    of: [symbol("I", "A", "exciting current of the driven pair"), TO, FROM],
+    of: [
+        symbol("I", "A", "exciting current of the driven pair"),
+        TO,
+        FROM,
+    ],
     source: "ampere-turns are the same in evenly spread turns",
     go: |[i, n, m]| i * m / n,
 };
@@ -40,15 +44,37 @@ pub(super) fn all(case: &Case<'_>, w: &mut Workings, driven: &Excited) -> Vec<Ex
         return Vec::new();
     }
     let pairs = wanted(case, driven.pair);
-    pairs.into_iter().filter_map(|pair| to(case, w, driven, pair)).collect()
+    pairs
+        .into_iter()
+        .filter_map(|pair| to(case, w, driven, pair))
+        .collect()
 }
 
 fn wanted(case: &Case<'_>, driven: Pair) -> Vec<Pair> {
-    let Some(core) = case.core(driven) else { return Vec::new() };
-    let declared = core.taps.iter().map(|tap| Pair { core: driven.core, from: tap.from, to: tap.to });
-    let in_service = case.record.pair_in_service(driven.core, case.visit).map(Pair::ascending);
-    let duty = case.record.duty_on(driven.core, case.visit.date.value).and_then(|duty| duty.tap).map(|tap| tap.value.ascending());
-    let mut pairs: Vec<Pair> = case.full(driven.core).into_iter().chain(declared).chain(in_service).chain(duty).collect();
+    let Some(core) = case.core(driven) else {
+        return Vec::new();
+    };
+    let declared = core.taps.iter().map(|tap| Pair {
+        core: driven.core,
+        from: tap.from,
+        to: tap.to,
+    });
+    let in_service = case
+        .record
+        .pair_in_service(driven.core, case.visit)
+        .map(Pair::ascending);
+    let duty = case
+        .record
+        .duty_on(driven.core, case.visit.date.value)
+        .and_then(|duty| duty.tap)
+        .map(|tap| tap.value.ascending());
+    let mut pairs: Vec<Pair> = case
+        .full(driven.core)
+        .into_iter()
+        .chain(declared)
+        .chain(in_service)
+        .chain(duty)
+        .collect();
     pairs.sort_unstable();
     pairs.dedup();
     pairs.retain(|pair| *pair != driven && pair.core == driven.core);
@@ -58,7 +84,13 @@ fn wanted(case: &Case<'_>, driven: Pair) -> Vec<Pair> {
 fn turns(case: &Case<'_>, w: &mut Workings, pair: Pair) -> Option<Value> {
     let core = case.core(pair)?;
     let turns = case.turns(pair).filter(|turns| *turns > 0.0)?;
-    Some(input::plate_number(w, format!("turns of {}", core.pair_text(pair.from, pair.to)), "", turns, core.span))
+    Some(input::plate_number(
+        w,
+        format!("turns of {}", core.pair_text(pair.from, pair.to)),
+        "",
+        turns,
+        core.span,
+    ))
 }
 
 fn to(case: &Case<'_>, w: &mut Workings, driven: &Excited, pair: Pair) -> Option<Excited> {
@@ -66,9 +98,17 @@ fn to(case: &Case<'_>, w: &mut Workings, driven: &Excited, pair: Pair) -> Option
     let (n, m) = (turns(case, w, pair)?, turns(case, w, driven.pair)?);
     let whole = case.full(pair.core) == Some(pair);
     let points = scaled(w, curve, n, m, whole)?;
-    let peaks = driven.peaks.as_ref().and_then(|peaks| scaled(w, peaks, n, m, whole));
+    let peaks = driven
+        .peaks
+        .as_ref()
+        .and_then(|peaks| scaled(w, peaks, n, m, whole));
     // The curve has its points in order of voltage, so its rows are put into that order too.
-    let rows = curve.points().iter().filter_map(|point| driven.rows.get(point.at)).copied().collect();
+    let rows = curve
+        .points()
+        .iter()
+        .filter_map(|point| driven.rows.get(point.at))
+        .copied()
+        .collect();
     let scaled = made(w, pair, driven.test, points);
     Some(Excited {
         scaled_from: Some(driven.pair),
@@ -81,20 +121,31 @@ fn to(case: &Case<'_>, w: &mut Workings, driven: &Excited, pair: Pair) -> Option
     })
 }
 
-fn scaled(w: &mut Workings, curve: &Curve, n: Value, m: Value, whole: bool) -> Option<Vec<(Value, Value)>> {
+fn scaled(
+    w: &mut Workings,
+    curve: &Curve,
+    n: Value,
+    m: Value,
+    whole: bool,
+) -> Option<Vec<(Value, Value)>> {
     let points = curve.points().iter();
     let one = |point: &crate::derive::curve::Point| {
         if whole {
             return on_full_winding(w, (point.v, point.i), n, m);
         }
-        Some((w.step(&VOLTAGE, [point.v, n, m])?, w.step(&CURRENT, [point.i, n, m])?))
+        Some((
+            w.step(&VOLTAGE, [point.v, n, m])?,
+            w.step(&CURRENT, [point.i, n, m])?,
+        ))
     };
     points.map(one).collect()
 }
 
 /// The voltage across the whole winding while a part of it was driven to its highest reading.
 pub(super) fn open_terminals(case: &Case<'_>, w: &mut Workings, driven: &Excited) -> Option<Value> {
-    let full = case.full(driven.pair.core).filter(|full| *full != driven.pair)?;
+    let full = case
+        .full(driven.pair.core)
+        .filter(|full| *full != driven.pair)?;
     let highest = driven.highest?;
     let (n, m) = (turns(case, w, full)?, turns(case, w, driven.pair)?);
     w.step(&VOLTAGE, [highest, n, m])

@@ -29,7 +29,11 @@ pub fn power_factor(va: f64) -> f64 {
 }
 
 /// The rated burden of a class with the power factor of the table unless the plate states one.
-pub(in crate::derive::tests) fn rated(w: &mut Workings, given: &Given<Burden>, isr: Value) -> Option<Impedance> {
+pub(in crate::derive::tests) fn rated(
+    w: &mut Workings,
+    given: &Given<Burden>,
+    isr: Value,
+) -> Option<Impedance> {
     let burden = given.get()?;
     let z = magnitude(w, burden, isr)?;
     let written = written_factor(&burden.value);
@@ -37,19 +41,43 @@ pub(in crate::derive::tests) fn rated(w: &mut Workings, given: &Given<Burden>, i
         Some(c) => input::plate_number(w, "power factor of the burden", "", c, burden.span),
         None => {
             let va = z.si * isr.si * isr.si;
-            input::constant(w, "power factor of the rated burden", "", power_factor(va), POWER_FACTOR)
+            input::constant(
+                w,
+                "power factor of the rated burden",
+                "",
+                power_factor(va),
+                POWER_FACTOR,
+            )
         }
     };
-    Some(Impedance { z, power_factor: c, stated: written.is_some() })
+    Some(Impedance {
+        z,
+        power_factor: c,
+        stated: written.is_some(),
+    })
 }
 
 /// A burden taken as a resistance unless a power factor is written: classes PX and TP, duties.
-pub(in crate::derive::tests) fn resistive(w: &mut Workings, given: &Given<Burden>, isr: Value) -> Option<Impedance> {
+pub(in crate::derive::tests) fn resistive(
+    w: &mut Workings,
+    given: &Given<Burden>,
+    isr: Value,
+) -> Option<Impedance> {
     let burden = given.get()?;
     let z = magnitude(w, burden, isr)?;
     let written = written_factor(&burden.value);
-    let c = input::plate_number(w, "power factor of the burden", "", written.unwrap_or(1.0), burden.span);
-    Some(Impedance { z, power_factor: c, stated: written.is_some() })
+    let c = input::plate_number(
+        w,
+        "power factor of the burden",
+        "",
+        written.unwrap_or(1.0),
+        burden.span,
+    );
+    Some(Impedance {
+        z,
+        power_factor: c,
+        stated: written.is_some(),
+    })
 }
 
 fn magnitude(w: &mut Workings, burden: &Located<Burden>, isr: Value) -> Option<Value> {
@@ -58,7 +86,11 @@ fn magnitude(w: &mut Workings, burden: &Located<Burden>, isr: Value) -> Option<V
             let va = input::plate(w, "burden", &Located::new(*va, burden.span));
             burden_impedance(w, va, isr)
         }
-        Burden::Impedance { ohm, .. } => Some(input::plate(w, "impedance of the burden", &Located::new(*ohm, burden.span))),
+        Burden::Impedance { ohm, .. } => Some(input::plate(
+            w,
+            "impedance of the burden",
+            &Located::new(*ohm, burden.span),
+        )),
         Burden::Designation(_) | Burden::Connected | Burden::Shorted => None,
     }
     .filter(|z| z.si >= 0.0)
@@ -66,7 +98,9 @@ fn magnitude(w: &mut Workings, burden: &Located<Burden>, isr: Value) -> Option<V
 
 fn written_factor(burden: &Burden) -> Option<f64> {
     let written = match burden {
-        Burden::Power { power_factor, .. } | Burden::Impedance { power_factor, .. } => *power_factor,
+        Burden::Power { power_factor, .. } | Burden::Impedance { power_factor, .. } => {
+            *power_factor
+        }
         Burden::Range { .. } | Burden::Designation(_) | Burden::Connected | Burden::Shorted => None,
     };
     written.filter(|c| (0.0..=1.0).contains(c))
@@ -85,16 +119,37 @@ pub struct Connected {
 
 /// The measured loop of a pair, phase to neutral if there are several. Without an angle it counts
 /// as a resistance, which asks most of the core.
-pub(in crate::derive::tests) fn connected(w: &mut Workings, derived: &Derived, pair: Pair) -> Option<Connected> {
-    let fits = |wanted: Pair| derived.burden.iter().filter(move |one| one.pair.ascending() == wanted && one.doubtful.is_none());
+pub(in crate::derive::tests) fn connected(
+    w: &mut Workings,
+    derived: &Derived,
+    pair: Pair,
+) -> Option<Connected> {
+    let fits = |wanted: Pair| {
+        derived
+            .burden
+            .iter()
+            .filter(move |one| one.pair.ascending() == wanted && one.doubtful.is_none())
+    };
     let neutral = fits(pair).find(|one| one.path == "phase-neutral");
     let found = neutral.or_else(|| fits(pair).next())?;
     let c = match found.power_factor {
         Some(c) => c,
-        None => w.reading("power factor, no angle read", "", 1.0, Origin::Constant { source: "asks most of the core" }, &[]),
+        None => w.reading(
+            "power factor, no angle read",
+            "",
+            1.0,
+            Origin::Constant {
+                source: "asks most of the core",
+            },
+            &[],
+        ),
     };
     Some(Connected {
-        impedance: Impedance { z: found.z, power_factor: c, stated: found.power_factor.is_some() },
+        impedance: Impedance {
+            z: found.z,
+            power_factor: c,
+            stated: found.power_factor.is_some(),
+        },
         va: found.va,
         path: found.path.clone(),
         readings: found.readings.clone(),

@@ -43,15 +43,27 @@ pub(super) fn derive(ground: &Ground<'_>, w: &mut Workings, found: &mut Vec<Accu
 /// The rated knee of the pair: the tap's own, else the core's for the whole winding.
 pub(in crate::derive::tests) fn rated_knee(ground: &Ground<'_>) -> Option<Located<Quantity>> {
     let pair = ground.pair;
-    let own = ground.core.tap(pair.from, pair.to).and_then(|tap| tap.knee.get());
-    own.or_else(|| ground.core.knee.get().filter(|_| ground.core.is_full(pair))).copied()
+    let own = ground
+        .core
+        .tap(pair.from, pair.to)
+        .and_then(|tap| tap.knee.get());
+    own.or_else(|| ground.core.knee.get().filter(|_| ground.core.is_full(pair)))
+        .copied()
 }
 
 fn against_rated(ground: &Ground<'_>, w: &mut Workings, rated: &Located<Quantity>) -> Accuracy {
     let value = input::plate(w, "rated knee point e.m.f.", rated);
     let knee = ground.excited.deciding(ground.case);
     let readings = ground.excited.around(&knee);
-    ground.entry(None, readings, Check::Knee(RatedKnee { rated: value, at: rated.span, found: knee }))
+    ground.entry(
+        None,
+        readings,
+        Check::Knee(RatedKnee {
+            rated: value,
+            at: rated.span,
+            found: knee,
+        }),
+    )
 }
 
 /// Upper limits of the exciting current of the pair, each with its voltage.
@@ -59,15 +71,34 @@ fn exciting_limits(ground: &Ground<'_>) -> Vec<(Located<Quantity>, Located<Quant
     let pair = ground.pair;
     let tap = ground.core.tap(pair.from, pair.to);
     let own = tap.and_then(|tap| Some((*tap.exciting.get()?, *tap.knee.get()?)));
-    let whole = ground.core.exciting.iter().filter(|_| ground.core.is_full(pair));
-    let stated = whole.map(|at| (Located::new(at.value.value, at.span), Located::new(at.value.at, at.span)));
+    let whole = ground
+        .core
+        .exciting
+        .iter()
+        .filter(|_| ground.core.is_full(pair));
+    let stated = whole.map(|at| {
+        (
+            Located::new(at.value.value, at.span),
+            Located::new(at.value.at, at.span),
+        )
+    });
     own.into_iter().chain(stated).collect()
 }
 
-fn exciting(ground: &Ground<'_>, w: &mut Workings, limit: &Located<Quantity>, voltage: &Located<Quantity>) -> Accuracy {
+fn exciting(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    limit: &Located<Quantity>,
+    voltage: &Located<Quantity>,
+) -> Accuracy {
     let v = input::plate(w, "voltage of the exciting current limit", voltage);
     let found = at_emf(ground.curve, w, v);
     let readings = ground.rows_at(v.si);
-    let exciting = Exciting { voltage: v, limit: limit.value.si, at: limit.span, found };
+    let exciting = Exciting {
+        voltage: v,
+        limit: limit.value.si,
+        at: limit.span,
+        found,
+    };
     ground.entry(None, readings, Check::Exciting(exciting))
 }

@@ -27,19 +27,37 @@ pub struct Limit {
     pub unity: Option<(Value, Outcome)>,
 }
 
-pub(super) fn derive(ground: &Ground<'_>, w: &mut Workings, class: &Class, factor: f64, found: &mut Vec<Accuracy>) {
+pub(super) fn derive(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: &Class,
+    factor: f64,
+    found: &mut Vec<Accuracy>,
+) {
     match limit(ground, w, class, factor) {
         Ok(entry) => found.push(entry),
         Err(lack) => found.push(ground.lacking(class, lack)),
     }
 }
 
-fn limit(ground: &Ground<'_>, w: &mut Workings, class: &Class, factor: f64) -> Result<Accuracy, Lack> {
+fn limit(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: &Class,
+    factor: f64,
+) -> Result<Accuracy, Lack> {
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
     let burden = rated(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
-    let k = input::plate_number(w, "rated accuracy limit factor", "", factor, ground.core.class.span().unwrap_or(ground.core.span));
-    let emf = limiting_emf(w, [k, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
+    let k = input::plate_number(
+        w,
+        "rated accuracy limit factor",
+        "",
+        factor,
+        ground.core.class.span().unwrap_or(ground.core.span),
+    );
+    let emf =
+        limiting_emf(w, [k, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
     let at = at_emf(ground.curve, w, emf.phasor);
     let error = error_at(w, &at, k, isr);
     let far = at_emf(ground.curve, w, emf.arithmetic);
@@ -48,6 +66,15 @@ fn limit(ground: &Ground<'_>, w: &mut Workings, class: &Class, factor: f64) -> R
     // At unity power factor phasor and arithmetic sum are the same.
     let unity = assumed.then_some((emf.arithmetic, arithmetic));
     let readings = ground.rows_at(emf.phasor.si);
-    let limit = Limit { class: class.clone(), factor: k, burden, emf, at, error, arithmetic, unity };
+    let limit = Limit {
+        class: class.clone(),
+        factor: k,
+        burden,
+        emf,
+        at,
+        error,
+        arithmetic,
+        unity,
+    };
     Ok(ground.entry(Some(rct), readings, Check::Limit(limit)))
 }

@@ -11,7 +11,8 @@ use crate::record::class::Class;
 pub const MULTIPLE: f64 = 20.0;
 
 const CLASS: &str = "IEEE C57.13, 6.4.1 (from memory)";
-const BURDEN: &str = "IEEE C57.13, standard burdens: 0.5 for B-1 and above, 0.9 below (from memory)";
+const BURDEN: &str =
+    "IEEE C57.13, standard burdens: 0.5 for B-1 and above, 0.9 below (from memory)";
 
 /// What a relaying class came to.
 #[derive(Clone, Debug)]
@@ -36,24 +37,57 @@ pub fn power_factor(volts: f64) -> f64 {
     if volts >= 100.0 { 0.5 } else { 0.9 }
 }
 
-pub(super) fn derive(ground: &Ground<'_>, w: &mut Workings, class: &Class, plate: (char, f64), found: &mut Vec<Accuracy>) {
+pub(super) fn derive(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: &Class,
+    plate: (char, f64),
+    found: &mut Vec<Accuracy>,
+) {
     match relay(ground, w, plate) {
         Ok(entry) => found.push(entry),
         Err(lack) => found.push(ground.lacking(class, lack)),
     }
 }
 
-fn relay(ground: &Ground<'_>, w: &mut Workings, (letter, volts): (char, f64)) -> Result<Accuracy, Lack> {
+fn relay(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    (letter, volts): (char, f64),
+) -> Result<Accuracy, Lack> {
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
     // Constant volt-amperes: the class voltage at another rated current is 5/Isr times that at 5 A.
     let z = volts * 5.0 / (MULTIPLE * isr.si * isr.si);
     let zb = input::constant(w, "impedance of the standard burden", "ohm", z, CLASS);
-    let c = input::constant(w, "power factor of the standard burden", "", power_factor(volts), BURDEN);
-    let k = input::constant(w, "multiple of rated secondary current", "", MULTIPLE, CLASS);
+    let c = input::constant(
+        w,
+        "power factor of the standard burden",
+        "",
+        power_factor(volts),
+        BURDEN,
+    );
+    let k = input::constant(
+        w,
+        "multiple of rated secondary current",
+        "",
+        MULTIPLE,
+        CLASS,
+    );
     let emf = limiting_emf(w, [k, isr], [rct.0, zb, c]).ok_or(Lack::Burden)?;
     let at = at_emf(ground.curve, w, emf.phasor);
     let arithmetic = at_emf(ground.curve, w, emf.arithmetic);
     let readings = ground.rows_at(emf.phasor.si);
-    Ok(ground.entry(Some(rct), readings, Check::Relay(Relay { letter, volts, isr, emf, at, arithmetic })))
+    Ok(ground.entry(
+        Some(rct),
+        readings,
+        Check::Relay(Relay {
+            letter,
+            volts,
+            isr,
+            emf,
+            at,
+            arithmetic,
+        }),
+    ))
 }

@@ -21,11 +21,25 @@ pub struct LoopConstant {
     pub computed: bool,
 }
 
-pub(super) fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived, found: &mut Vec<Accuracy>) {
+pub(super) fn derive(
+    case: &Case<'_>,
+    w: &mut Workings,
+    derived: &Derived,
+    found: &mut Vec<Accuracy>,
+) {
     for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Remanence(body) = &test.body else { continue };
-        let Some(pair) = body.on.map(|on| on.value.ascending()).or_else(|| only_pair(case)) else { continue };
-        let mut push = |reading: &Reading, check: Check| found.push(entry(index, test, pair, reading, check));
+        let TestBody::Remanence(body) = &test.body else {
+            continue;
+        };
+        let Some(pair) = body
+            .on
+            .map(|on| on.value.ascending())
+            .or_else(|| only_pair(case))
+        else {
+            continue;
+        };
+        let mut push =
+            |reading: &Reading, check: Check| found.push(entry(index, test, pair, reading, check));
         if let Some(factor) = body.factor.get().filter(|factor| factor.value.is_exact()) {
             let value = entered(w, "remanence factor", "%", factor);
             push(factor, Check::Remanence(value));
@@ -37,12 +51,20 @@ pub(super) fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived, found
 }
 
 fn only_pair(case: &Case<'_>) -> Option<Pair> {
-    (case.record.cores.len() == 1).then(|| case.full(0)).flatten()
+    (case.record.cores.len() == 1)
+        .then(|| case.full(0))
+        .flatten()
 }
 
 /// No function of an instrument measures these, so they come without an uncertainty.
 fn entered(w: &mut Workings, what: &'static str, unit: &'static str, reading: &Reading) -> Value {
-    w.reading(what, unit, reading.value.si, Origin::Reading { span: reading.span }, &[])
+    w.reading(
+        what,
+        unit,
+        reading.value.si,
+        Origin::Reading { span: reading.span },
+        &[],
+    )
 }
 
 fn entry(index: usize, test: &Test, pair: Pair, reading: &Reading, check: Check) -> Accuracy {
@@ -59,10 +81,26 @@ fn entry(index: usize, test: &Test, pair: Pair, reading: &Reading, check: Check)
 }
 
 /// The loop time constant as read, else from the inductance with winding and rated burden.
-fn constant(case: &Case<'_>, w: &mut Workings, derived: &Derived, body: &Remanence, pair: Pair) -> Option<(Reading, LoopConstant)> {
-    if let Some(read) = body.loop_time_constant.get().filter(|read| read.value.is_exact()) {
+fn constant(
+    case: &Case<'_>,
+    w: &mut Workings,
+    derived: &Derived,
+    body: &Remanence,
+    pair: Pair,
+) -> Option<(Reading, LoopConstant)> {
+    if let Some(read) = body
+        .loop_time_constant
+        .get()
+        .filter(|read| read.value.is_exact())
+    {
         let found = entered(w, "secondary loop time constant", "s", read);
-        return Some((*read, LoopConstant { found, computed: false }));
+        return Some((
+            *read,
+            LoopConstant {
+                found,
+                computed: false,
+            },
+        ));
     }
     let read = body.inductance.get().filter(|read| read.value.is_exact())?;
     let core = case.core(pair)?;
@@ -72,5 +110,11 @@ fn constant(case: &Case<'_>, w: &mut Workings, derived: &Derived, body: &Remanen
     let (rct, _) = resistance::at_75(case, w, derived, pair)?;
     let l = entered(w, "inductance", "H", read);
     let found = loop_time_constant(w, l, rct, rb.z)?;
-    Some((*read, LoopConstant { found, computed: true }))
+    Some((
+        *read,
+        LoopConstant {
+            found,
+            computed: true,
+        },
+    ))
 }

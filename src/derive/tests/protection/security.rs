@@ -28,7 +28,13 @@ pub struct Security {
     pub voltage: Option<Value>,
 }
 
-pub(super) fn derive(ground: &Ground<'_>, w: &mut Workings, class: &Class, plate: f64, found: &mut Vec<Accuracy>) {
+pub(super) fn derive(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: &Class,
+    plate: f64,
+    found: &mut Vec<Accuracy>,
+) {
     match security(ground, w, plate) {
         Ok(entry) => found.push(entry),
         Err(lack) => found.push(ground.lacking(class, lack)),
@@ -41,7 +47,8 @@ fn security(ground: &Ground<'_>, w: &mut Workings, plate: f64) -> Result<Accurac
     let burden = rated(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
     let span = ground.core.class.span().unwrap_or(ground.core.span);
     let fs = input::plate_number(w, "instrument security factor", "", plate, span);
-    let emf = limiting_emf(w, [fs, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
+    let emf =
+        limiting_emf(w, [fs, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
     let found = actual_factor(ground.curve, w, isr, emf.loop_impedance, SHARE);
     let current = w.many(
         "exciting current of the indirect test".into(),
@@ -53,5 +60,15 @@ fn security(ground: &Ground<'_>, w: &mut Workings, plate: f64) -> Result<Accurac
     );
     let voltage = current.and_then(|current| ground.curve.voltage_value(w, current));
     let readings = readings(ground, &found, isr, emf.loop_impedance);
-    Ok(ground.entry(Some(rct), readings, Check::Security(Security { rated: fs, burden, emf, found, voltage })))
+    Ok(ground.entry(
+        Some(rct),
+        readings,
+        Check::Security(Security {
+            rated: fs,
+            burden,
+            emf,
+            found,
+            voltage,
+        }),
+    ))
 }

@@ -5,7 +5,9 @@ use super::burden::resistive;
 use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, at_emf};
 use crate::derive::input;
-use crate::derive::transient::{Factor, equivalent_limiting_emf, factor_at, greatest_factor, peak_limit, peak_limit_tpz};
+use crate::derive::transient::{
+    Factor, equivalent_limiting_emf, factor_at, greatest_factor, peak_limit, peak_limit_tpz,
+};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
@@ -41,7 +43,13 @@ pub struct Dimensioning {
     pub greatest: Option<Factor>,
 }
 
-pub(super) fn derive(ground: &Ground<'_>, w: &mut Workings, class: &Class, kind: Transient, found: &mut Vec<Accuracy>) {
+pub(super) fn derive(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: &Class,
+    kind: Transient,
+    found: &mut Vec<Accuracy>,
+) {
     match peak(ground, w, kind) {
         Ok(entry) => found.push(entry),
         Err(lack) => found.push(ground.lacking(class, lack)),
@@ -55,7 +63,11 @@ fn number(w: &mut Workings, what: &'static str, given: &Given<f64>) -> Option<Va
 }
 
 fn quantity(w: &mut Workings, what: &'static str, given: &Given<Quantity>) -> Option<Value> {
-    Some(input::plate(w, what, given.get().filter(|given| given.value.si > 0.0)?))
+    Some(input::plate(
+        w,
+        what,
+        given.get().filter(|given| given.value.si > 0.0)?,
+    ))
 }
 
 fn peak(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Result<Accuracy, Lack> {
@@ -63,8 +75,14 @@ fn peak(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Result<Accur
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
     let rb = resistive(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
-    let kssc = number(w, "rated symmetrical short-circuit current factor", &plate.kssc).ok_or(Lack::TransientPlate)?;
-    let ktd = number(w, "rated transient dimensioning factor", &plate.ktd).ok_or(Lack::TransientPlate)?;
+    let kssc = number(
+        w,
+        "rated symmetrical short-circuit current factor",
+        &plate.kssc,
+    )
+    .ok_or(Lack::TransientPlate)?;
+    let ktd =
+        number(w, "rated transient dimensioning factor", &plate.ktd).ok_or(Lack::TransientPlate)?;
     let emf = equivalent_limiting_emf(w, [kssc, ktd, rct.0, rb.z, isr]).ok_or(Lack::Burden)?;
     let eps = input::constant(w, "peak error", "", PEAK_ERROR, TABLE);
     let limit = match class {
@@ -72,13 +90,28 @@ fn peak(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Result<Accur
         Transient::Tpz => {
             let ts = quantity(w, "secondary loop time constant", &plate.loop_time_constant);
             let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency);
-            ts.zip(f).and_then(|(ts, f)| peak_limit_tpz(w, [isr, kssc, ktd, f, ts, eps]))
+            ts.zip(f)
+                .and_then(|(ts, f)| peak_limit_tpz(w, [isr, kssc, ktd, f, ts, eps]))
         }
     };
-    let peak = ground.excited.peaks.as_ref().map(|peaks| at_emf(peaks, w, emf));
+    let peak = ground
+        .excited
+        .peaks
+        .as_ref()
+        .map(|peaks| at_emf(peaks, w, emf));
     let rms = at_emf(ground.curve, w, emf);
     let readings = ground.rows_at(emf.si);
-    Ok(ground.entry(Some(rct), readings, Check::Transient(Peak { class, emf, limit, peak, rms })))
+    Ok(ground.entry(
+        Some(rct),
+        readings,
+        Check::Transient(Peak {
+            class,
+            emf,
+            limit,
+            peak,
+            rms,
+        }),
+    ))
 }
 
 fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Option<Accuracy> {
@@ -88,12 +121,29 @@ fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Opti
     let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency)?;
     let ts = match class {
         Transient::Tpx => None,
-        Transient::Tpy | Transient::Tpz => Some(quantity(w, "secondary loop time constant", &plate.loop_time_constant)?),
+        Transient::Tpy | Transient::Tpz => Some(quantity(
+            w,
+            "secondary loop time constant",
+            &plate.loop_time_constant,
+        )?),
     };
-    let at_limit = quantity(w, "time to the accuracy limit", &plate.accuracy_time).and_then(|t| factor_at(w, f, tp, ts, t));
+    let at_limit = quantity(w, "time to the accuracy limit", &plate.accuracy_time)
+        .and_then(|t| factor_at(w, f, tp, ts, t));
     let greatest = greatest_factor(w, f, tp, ts);
     let span = plate.ktd.span().into_iter().collect();
-    let entry = ground.entry(None, span, Check::Dimensioning(Dimensioning { rated, at_limit, greatest }));
+    let entry = ground.entry(
+        None,
+        span,
+        Check::Dimensioning(Dimensioning {
+            rated,
+            at_limit,
+            greatest,
+        }),
+    );
     // It rests on the plate alone, whatever curve there is.
-    Some(Accuracy { scaled_from: None, other_frequency: None, ..entry })
+    Some(Accuracy {
+        scaled_from: None,
+        other_frequency: None,
+        ..entry
+    })
 }

@@ -29,7 +29,9 @@ pub enum Burdened {
 
 /// The burden that a section names.
 pub(super) fn of(case: &Case<'_>, derived: &Derived, body: &RatioTest, pair: Pair) -> Burdened {
-    let Some(burden) = body.burden.value() else { return Burdened::Unknown };
+    let Some(burden) = body.burden.value() else {
+        return Burdened::Unknown;
+    };
     match burden {
         Burden::Connected => connected(&derived.burden, pair),
         Burden::Shorted => Burdened::Shorted,
@@ -43,8 +45,14 @@ pub(super) fn of(case: &Case<'_>, derived: &Derived, body: &RatioTest, pair: Pai
 
 /// The measured loop of the pair, phase to neutral before others.
 fn connected(loops: &[Loop], pair: Pair) -> Burdened {
-    let fits = || loops.iter().filter(|known| known.pair.ascending() == pair && known.doubtful.is_none());
-    let known = fits().find(|known| known.path == "phase-neutral").or_else(|| fits().next());
+    let fits = || {
+        loops
+            .iter()
+            .filter(|known| known.pair.ascending() == pair && known.doubtful.is_none())
+    };
+    let known = fits()
+        .find(|known| known.path == "phase-neutral")
+        .or_else(|| fits().next());
     Burdened::Connected {
         va: known.and_then(|known| known.va).map(|va| va.si),
         power_factor: known.and_then(|known| known.power_factor).map(|pf| pf.si),
@@ -68,7 +76,10 @@ fn va(case: &Case<'_>, burden: &Burden, pair: Pair) -> Option<(f64, Option<f64>)
 /// The rated burden of a pair as written: the tap's own, else the core's for the full winding.
 pub fn rated_burden<'a>(case: &Case<'a>, pair: Pair) -> Option<(&'a Burden, Span)> {
     let core = case.core(pair)?;
-    let own = core.tap(pair.from, pair.to).map(|tap| &tap.burden).filter(|burden| !burden.is_missing());
+    let own = core
+        .tap(pair.from, pair.to)
+        .map(|tap| &tap.burden)
+        .filter(|burden| !burden.is_missing());
     let given: Option<&Given<Burden>> = own.or_else(|| core.is_full(pair).then_some(&core.burden));
     given?.get().map(|located| (&located.value, located.span))
 }

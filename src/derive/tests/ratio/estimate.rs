@@ -25,12 +25,26 @@ const OTHERS: [f64; 1] = [100.0];
 const POWER_FACTOR: f64 = 0.8;
 
 /// IEEE metering burdens by designation and their power factor (IEEE C57.13, from memory).
-const METERING: [(&str, f64); 5] = [("B-0.1", 0.1), ("B-0.2", 0.2), ("B-0.5", 0.5), ("B-0.9", 0.9), ("B-1.8", 1.8)];
+const METERING: [(&str, f64); 5] = [
+    ("B-0.1", 0.1),
+    ("B-0.2", 0.2),
+    ("B-0.5", 0.5),
+    ("B-0.9", 0.9),
+    ("B-1.8", 1.8),
+];
 const METERING_POWER_FACTOR: f64 = 0.9;
 
-pub(super) fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived, turns: &[Turns]) -> Vec<Estimate> {
+pub(super) fn derive(
+    case: &Case<'_>,
+    w: &mut Workings,
+    derived: &Derived,
+    turns: &[Turns],
+) -> Vec<Estimate> {
     let mut found: Vec<Estimate> = Vec::new();
-    for known in turns.iter().filter(|known| known.doubtful.is_none() && known.fits.is_none()) {
+    for known in turns
+        .iter()
+        .filter(|known| known.doubtful.is_none() && known.fits.is_none())
+    {
         if found.iter().any(|estimate| estimate.pair == known.pair) {
             continue;
         }
@@ -55,7 +69,12 @@ struct Loop<'a> {
     span: Span,
 }
 
-fn of_pair(case: &Case<'_>, w: &mut Workings, derived: &Derived, turns: &Turns) -> Option<Vec<Estimate>> {
+fn of_pair(
+    case: &Case<'_>,
+    w: &mut Workings,
+    derived: &Derived,
+    turns: &Turns,
+) -> Option<Vec<Estimate>> {
     let pair = turns.pair;
     let core = case.core(pair)?;
     let percents: &[f64] = match core.class_of(pair)? {
@@ -63,19 +82,43 @@ fn of_pair(case: &Case<'_>, w: &mut Workings, derived: &Derived, turns: &Turns) 
         Class::Protection { .. } => &OTHERS,
         _ => return None,
     };
-    let excited = for_pair(case, derived, pair).filter(|excited| excited.other_frequency.is_none() && excited.doubtful.is_none())?;
+    let excited = for_pair(case, derived, pair)
+        .filter(|excited| excited.other_frequency.is_none() && excited.doubtful.is_none())?;
     excited.curve.as_ref()?;
     let (va, pf) = rated(case, pair)?;
     let secondary = case.rated_secondary(pair)?;
     let (rct, from) = at_75(case, w, derived, pair)?;
     let span = ratio_span(core, pair);
     let isr = input::plate_number(w, "rated secondary current", "A", secondary, span);
-    let burden = input::plate_number(w, "rated burden", "VA", va, core.burden.span().unwrap_or(span));
+    let burden = input::plate_number(
+        w,
+        "rated burden",
+        "VA",
+        va,
+        core.burden.span().unwrap_or(span),
+    );
     let zb = burden_impedance(w, burden, isr)?;
     let factor = input::plate_number(w, "power factor of the rated burden", "", pf, span);
-    let angle = input::plate_number(w, "angle of the rated burden", "rad", libm::acos(pf.clamp(0.0, 1.0)), span);
+    let angle = input::plate_number(
+        w,
+        "angle of the rated burden",
+        "rad",
+        libm::acos(pf.clamp(0.0, 1.0)),
+        span,
+    );
     let z = loop_impedance(w, rct, zb, factor)?;
-    let known = Loop { excited, turns: turns.against_currents, va, rct, from, zb, angle, z, secondary, span };
+    let known = Loop {
+        excited,
+        turns: turns.against_currents,
+        va,
+        rct,
+        from,
+        zb,
+        angle,
+        z,
+        secondary,
+        span,
+    };
     let mut readings = turns.readings.clone();
     readings.extend(excited.rows.first().copied());
     let at = |w: &mut Workings, percent: f64| known.at(case, w, pair, percent, readings.clone());
@@ -83,7 +126,14 @@ fn of_pair(case: &Case<'_>, w: &mut Workings, derived: &Derived, turns: &Turns) 
 }
 
 impl Loop<'_> {
-    fn at(&self, case: &Case<'_>, w: &mut Workings, pair: Pair, percent: f64, readings: Vec<Span>) -> Estimate {
+    fn at(
+        &self,
+        case: &Case<'_>,
+        w: &mut Workings,
+        pair: Pair,
+        percent: f64,
+        readings: Vec<Span>,
+    ) -> Estimate {
         let exact = self.errors(case, w, percent);
         Estimate {
             pair,
@@ -98,16 +148,31 @@ impl Loop<'_> {
     }
 
     /// Ratio error and phase displacement, and whether they are bounds only.
-    fn errors(&self, case: &Case<'_>, w: &mut Workings, percent: f64) -> Option<((Value, Value), bool)> {
+    fn errors(
+        &self,
+        case: &Case<'_>,
+        w: &mut Workings,
+        percent: f64,
+    ) -> Option<((Value, Value), bool)> {
         let curve = self.excited.curve.as_ref()?;
-        let i =
-            input::plate_number(w, format!("secondary current at {percent} % of rated"), "A", self.secondary * percent / 100.0, self.span);
+        let i = input::plate_number(
+            w,
+            format!("secondary current at {percent} % of rated"),
+            "A",
+            self.secondary * percent / 100.0,
+            self.span,
+        );
         let emf = w.step(&EMF_AT, [i, self.z])?;
         let exciting = curve.current_value(w, emf)?;
-        let lag = self.angle(case, w, emf).and_then(|angle| w.step(&BEHIND_SECONDARY, [angle, self.zb, self.angle, self.rct]));
+        let lag = self
+            .angle(case, w, emf)
+            .and_then(|angle| w.step(&BEHIND_SECONDARY, [angle, self.zb, self.angle, self.rct]));
         match lag {
-            Some(lag) => errors(w, self.turns, exciting, i, lag).map(|found| ((found.ratio, found.phase), false)),
-            None => bounds(w, self.turns, exciting, i).map(|found| ((found.ratio, found.phase), true)),
+            Some(lag) => errors(w, self.turns, exciting, i, lag)
+                .map(|found| ((found.ratio, found.phase), false)),
+            None => {
+                bounds(w, self.turns, exciting, i).map(|found| ((found.ratio, found.phase), true))
+            }
         }
     }
 
@@ -115,17 +180,36 @@ impl Loop<'_> {
     /// curve taken on the pair itself.
     fn angle(&self, case: &Case<'_>, w: &mut Workings, emf: Value) -> Option<Value> {
         let test = case.visit.tests.get(self.excited.test)?;
-        let TestBody::Excitation(body) = &test.body else { return None };
-        if test.pair.is_some_and(|pair| pair.value.ascending() != self.excited.pair) {
+        let TestBody::Excitation(body) = &test.body else {
+            return None;
+        };
+        if test
+            .pair
+            .is_some_and(|pair| pair.value.ascending() != self.excited.pair)
+        {
             return None;
         }
-        let mut read: Vec<_> = body.rows.iter().filter_map(|row| Some((row.voltage.get()?, row.angle.get()?))).collect();
+        let mut read: Vec<_> = body
+            .rows
+            .iter()
+            .filter_map(|row| Some((row.voltage.get()?, row.angle.get()?)))
+            .collect();
         read.sort_by(|a, b| a.0.value.si.total_cmp(&b.0.value.si));
-        let above = read.iter().position(|(v, _)| v.value.si >= emf.si).filter(|at| *at > 0)?;
+        let above = read
+            .iter()
+            .position(|(v, _)| v.value.si >= emf.si)
+            .filter(|at| *at > 0)?;
         let (low, high) = (read.get(above - 1)?, read.get(above)?);
-        let mut enter = |measure, what: &str, reading| input::reading(w, case, test, measure, what, reading);
-        let (a, b) = (enter(Measure::Angle, "angle, reading below", low.1), enter(Measure::Angle, "angle, reading above", high.1));
-        let (u, v) = (enter(Measure::Voltage, "voltage, reading below", low.0), enter(Measure::Voltage, "voltage, reading above", high.0));
+        let mut enter =
+            |measure, what: &str, reading| input::reading(w, case, test, measure, what, reading);
+        let (a, b) = (
+            enter(Measure::Angle, "angle, reading below", low.1),
+            enter(Measure::Angle, "angle, reading above", high.1),
+        );
+        let (u, v) = (
+            enter(Measure::Voltage, "voltage, reading below", low.0),
+            enter(Measure::Voltage, "voltage, reading above", high.0),
+        );
         w.step(&ANGLE_BETWEEN, [a, b, emf, u, v])
     }
 }
@@ -147,5 +231,8 @@ fn rated(case: &Case<'_>, pair: Pair) -> Option<(f64, f64)> {
         _ => return None,
     };
     // The designation names the impedance at 5 A; other secondaries keep the volt-amperes.
-    METERING.iter().find(|(known, _)| *known == name).map(|(_, ohm)| (25.0 * ohm, METERING_POWER_FACTOR))
+    METERING
+        .iter()
+        .find(|(known, _)| *known == name)
+        .map(|(_, ohm)| (25.0 * ohm, METERING_POWER_FACTOR))
 }

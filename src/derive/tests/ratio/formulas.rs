@@ -3,9 +3,15 @@
 use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
 
 const TRANSFORMER: &str = "law of the transformer: voltages at no load go as the turns";
-const TURNS_SOURCE: &str = "IEC 61869-2:2012, 3.4 (turns ratio is primary to secondary turns; from memory)";
-const IEEE_SOURCE: &str = "IEEE C57.13, 5.3: RCF, and TCF at power factor 0.6 with the rounded 2600 (from memory)";
-const N: Symbol = symbol("N", "", "secondary turns per turn of the primary, as measured");
+const TURNS_SOURCE: &str =
+    "IEC 61869-2:2012, 3.4 (turns ratio is primary to secondary turns; from memory)";
+const IEEE_SOURCE: &str =
+    "IEEE C57.13, 5.3: RCF, and TCF at power factor 0.6 with the rounded 2600 (from memory)";
+const N: Symbol = symbol(
+    "N",
+    "",
+    "secondary turns per turn of the primary, as measured",
+);
 const V: Symbol = symbol("V", "V", "voltage on the driven pair");
 
 pub(super) static EMF: Formula<4> = Formula {
@@ -17,7 +23,11 @@ pub(super) static EMF: Formula<4> = Formula {
         V,
         symbol("I", "A", "exciting current at that voltage"),
         symbol("R", "ohm", "winding resistance"),
-        symbol("c", "", "cosine of the angle of the exciting current behind the e.m.f."),
+        symbol(
+            "c",
+            "",
+            "cosine of the angle of the exciting current behind the e.m.f.",
+        ),
     ],
     source: "phasor subtraction of the drop of the exciting current",
     go: |[v, i, r, c]| (v.powi(2) - (i * r).powi(2) * (1.0 - c.powi(2))).sqrt() - i * r * c,
@@ -28,7 +38,14 @@ pub(super) static TURNS: Formula<2> = Formula {
     what: "secondary turns per turn of the primary",
     text: "E/U",
     unit: "",
-    of: [symbol("E", "V", "e.m.f. of the driven pair, or the voltage that stands for it"), symbol("U", "V", "voltage at the primary")],
+    of: [
+        symbol(
+            "E",
+            "V",
+            "e.m.f. of the driven pair, or the voltage that stands for it",
+        ),
+        symbol("U", "V", "voltage at the primary"),
+    ],
     source: TRANSFORMER,
     go: |[e, u]| e / u,
 };
@@ -58,7 +75,10 @@ pub(super) static TURNS_ERROR: Formula<2> = Formula {
     what: "turns ratio error, positive when the secondary has fewer turns than rated",
     text: "100*(Nr/N - 1)",
     unit: "%",
-    of: [symbol("Nr", "", "rated secondary turns per turn of the primary"), N],
+    of: [
+        symbol("Nr", "", "rated secondary turns per turn of the primary"),
+        N,
+    ],
     source: TURNS_SOURCE,
     go: |[rated, n]| 100.0 * (rated / n - 1.0),
 };
@@ -78,7 +98,10 @@ pub(super) static VOLTS_PER_TURN: Formula<2> = Formula {
     what: "volts per turn",
     text: "U/n",
     unit: "V",
-    of: [symbol("U", "V", "voltage at the primary"), symbol("n", "", "turns of the primary as connected")],
+    of: [
+        symbol("U", "V", "voltage at the primary"),
+        symbol("n", "", "turns of the primary as connected"),
+    ],
     source: TRANSFORMER,
     go: |[u, n]| u / n,
 };
@@ -98,7 +121,10 @@ pub(super) static PERCENT: Formula<2> = Formula {
     what: "primary current in per cent of rated",
     text: "100*Ip/Ipr",
     unit: "%",
-    of: [symbol("Ip", "A", "primary current"), symbol("Ipr", "A", "rated primary current as connected")],
+    of: [
+        symbol("Ip", "A", "primary current"),
+        symbol("Ipr", "A", "rated primary current as connected"),
+    ],
     source: "definition of per cent",
     go: |[i, rated]| 100.0 * i / rated,
 };
@@ -108,7 +134,11 @@ pub(super) static CURRENT_ERROR: Formula<3> = Formula {
     what: "ratio error",
     text: "100*(Kn*Is - Ip)/Ip",
     unit: "%",
-    of: [symbol("Kn", "", "rated ratio as connected"), symbol("Is", "A", "secondary current"), symbol("Ip", "A", "primary current")],
+    of: [
+        symbol("Kn", "", "rated ratio as connected"),
+        symbol("Is", "A", "secondary current"),
+        symbol("Ip", "A", "primary current"),
+    ],
     source: "IEC 61869-1 and -2:2012, definition of ratio error (from memory)",
     go: |[k, secondary, primary]| 100.0 * (k * secondary - primary) / primary,
 };
@@ -118,7 +148,10 @@ pub(super) static COMPARED: Formula<2> = Formula {
     what: "error of the comparison, with that of the standard",
     text: "e + d",
     unit: "",
-    of: [symbol("e", "", "error as the comparator shows it"), symbol("d", "", "error of the standard, taken as zero")],
+    of: [
+        symbol("e", "", "error as the comparator shows it"),
+        symbol("d", "", "error of the standard, taken as zero"),
+    ],
     source: "sum of comparison and standard, to first order",
     go: |[e, d]| e + d,
 };
@@ -138,7 +171,14 @@ pub(super) static TCF: Formula<2> = Formula {
     what: "transformer correction factor at power factor 0.6 lagging",
     text: "F - b*10800/(2600*pi)",
     unit: "",
-    of: [symbol("F", "", "ratio correction factor"), symbol("b", "rad", "phase displacement, positive when the secondary leads")],
+    of: [
+        symbol("F", "", "ratio correction factor"),
+        symbol(
+            "b",
+            "rad",
+            "phase displacement, positive when the secondary leads",
+        ),
+    ],
     source: IEEE_SOURCE,
     go: |[f, b]| f - b * (10_800.0 / (2600.0 * std::f64::consts::PI)),
 };
@@ -148,7 +188,10 @@ pub(super) static EMF_AT: Formula<2> = Formula {
     what: "e.m.f. at this secondary current",
     text: "I*Z",
     unit: "V",
-    of: [symbol("I", "A", "secondary current"), symbol("Z", "ohm", "impedance of winding and burden")],
+    of: [
+        symbol("I", "A", "secondary current"),
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
     source: "law of Ohm, by phasors",
     go: |[i, z]| i * z,
 };
@@ -175,7 +218,11 @@ pub(super) static BEHIND_SECONDARY: Formula<4> = Formula {
     text: "p - atan2(Zb*sin(q), Rct + Zb*cos(q))",
     unit: "rad",
     of: [
-        symbol("p", "rad", "angle of the exciting current behind the e.m.f."),
+        symbol(
+            "p",
+            "rad",
+            "angle of the exciting current behind the e.m.f.",
+        ),
         symbol("Zb", "ohm", "impedance of the burden"),
         symbol("q", "rad", "angle of the burden"),
         symbol("Rct", "ohm", "winding resistance at 75 °C"),

@@ -10,7 +10,8 @@ use crate::record::value::Pair;
 pub(super) fn derive(w: &mut Workings, found: &mut Measured) {
     let mut wholes: Vec<&Turns> = Vec::new();
     for turns in &found.turns {
-        let same = |known: &&mut &Turns| known.test == turns.test && known.pair.core == turns.pair.core;
+        let same =
+            |known: &&mut &Turns| known.test == turns.test && known.pair.core == turns.pair.core;
         match wholes.iter_mut().find(same) {
             Some(known) if width(turns.pair) > width(known.pair) => *known = turns,
             Some(_) => {}
@@ -19,14 +20,30 @@ pub(super) fn derive(w: &mut Workings, found: &mut Measured) {
     }
     let mut made = Vec::new();
     for whole in wholes {
-        if found.sums.iter().any(|sum| sum.pair == whole.pair && sum.test == whole.test) {
+        if found
+            .sums
+            .iter()
+            .any(|sum| sum.pair == whole.pair && sum.test == whole.test)
+        {
             continue;
         }
-        let below = found.turns.iter().filter(|part| part.test == whole.test && part.pair.core == whole.pair.core);
-        let parts: Vec<Section> = below.filter_map(|part| Some((part.pair, part.ratio, *part.readings.first()?))).collect();
+        let below = found
+            .turns
+            .iter()
+            .filter(|part| part.test == whole.test && part.pair.core == whole.pair.core);
+        let parts: Vec<Section> = below
+            .filter_map(|part| Some((part.pair, part.ratio, *part.readings.first()?)))
+            .collect();
         if let Some((closure, sections, mut readings)) = close(w, whole.pair, &parts, whole.ratio) {
             readings.splice(0..0, whole.readings.iter().copied());
-            made.push(Sum { test: whole.test, pair: whole.pair, sections, closure, readings, doubtful: whole.doubtful });
+            made.push(Sum {
+                test: whole.test,
+                pair: whole.pair,
+                sections,
+                closure,
+                readings,
+                doubtful: whole.doubtful,
+            });
         }
     }
     found.sums.append(&mut made);
@@ -41,10 +58,18 @@ pub(super) type Section = (Pair, Value, Span);
 
 /// Sum of the sections less the whole in per cent of it, with the sections used; `None` when no chain
 /// of two or more sections leads from end to end.
-pub(super) fn close(w: &mut Workings, pair: Pair, parts: &[Section], whole: Value) -> Option<(Value, Vec<Pair>, Vec<Span>)> {
+pub(super) fn close(
+    w: &mut Workings,
+    pair: Pair,
+    parts: &[Section],
+    whole: Value,
+) -> Option<(Value, Vec<Pair>, Vec<Span>)> {
     let chain = chain(pair, parts)?;
     let sum: f64 = chain.iter().map(|(_, value, _)| value.si).sum();
-    let mut inputs: Vec<(Value, f64)> = chain.iter().map(|(_, value, _)| (*value, 100.0 / whole.si)).collect();
+    let mut inputs: Vec<(Value, f64)> = chain
+        .iter()
+        .map(|(_, value, _)| (*value, 100.0 / whole.si))
+        .collect();
     inputs.push((whole, -100.0 * sum / (whole.si * whole.si)));
     let closure = w.many(
         "sum of the sections less the whole".to_owned(),
@@ -54,7 +79,11 @@ pub(super) fn close(w: &mut Workings, pair: Pair, parts: &[Section], whole: Valu
         100.0 * (sum - whole.si) / whole.si,
         &inputs,
     )?;
-    Some((closure, chain.iter().map(|(pair, ..)| *pair).collect(), chain.iter().map(|(_, _, span)| *span).collect()))
+    Some((
+        closure,
+        chain.iter().map(|(pair, ..)| *pair).collect(),
+        chain.iter().map(|(_, _, span)| *span).collect(),
+    ))
 }
 
 /// The chain of most sections from one end of the pair to the other.
@@ -63,15 +92,26 @@ fn chain(pair: Pair, parts: &[Section]) -> Option<Vec<Section>> {
     let mut best: Vec<(u8, Vec<Section>)> = vec![(pair.from, Vec::new())];
     for at in pair.from.checked_add(1)?..=pair.to {
         let mut to_here: Option<Vec<Section>> = None;
-        for part in parts.iter().filter(|(part, ..)| part.to == at && *part != pair) {
-            let Some((_, before)) = best.iter().find(|(end, _)| *end == part.0.from) else { continue };
-            if to_here.as_ref().is_none_or(|known| before.len() + 1 > known.len()) {
+        for part in parts
+            .iter()
+            .filter(|(part, ..)| part.to == at && *part != pair)
+        {
+            let Some((_, before)) = best.iter().find(|(end, _)| *end == part.0.from) else {
+                continue;
+            };
+            if to_here
+                .as_ref()
+                .is_none_or(|known| before.len() + 1 > known.len())
+            {
                 to_here = Some(before.iter().copied().chain([*part]).collect());
             }
         }
         best.extend(to_here.map(|chain| (at, chain)));
     }
-    best.into_iter().find(|(end, _)| *end == pair.to).map(|(_, chain)| chain).filter(|chain| chain.len() >= 2)
+    best.into_iter()
+        .find(|(end, _)| *end == pair.to)
+        .map(|(_, chain)| chain)
+        .filter(|chain| chain.len() >= 2)
 }
 
 #[cfg(test)]
@@ -119,7 +159,11 @@ mod tests {
     fn a_gap_or_the_pair_itself_is_no_chain() {
         let mut w = Workings::new();
         let one = value(&mut w, 1.0);
-        let parts = [(pair(0, 1), one, Span::default()), (pair(2, 3), one, Span::default()), (pair(0, 3), one, Span::default())];
+        let parts = [
+            (pair(0, 1), one, Span::default()),
+            (pair(2, 3), one, Span::default()),
+            (pair(0, 3), one, Span::default()),
+        ];
         assert!(close(&mut w, pair(0, 3), &parts, one).is_none());
     }
 }

@@ -9,7 +9,9 @@ use crate::judge::say::rounded;
 use crate::record::tests::TestKind;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
-    let Some(core) = j.case.core(excited.pair) else { return };
+    let Some(core) = j.case.core(excited.pair) else {
+        return;
+    };
     let deciding = KneeRule::of(j.case.record.plate.family(), core);
     for rule in KneeRule::ALL {
         let knee = excited.knee(rule);
@@ -21,7 +23,9 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
             finding = remarks(excited, finding);
             finding.headline = !has_rated_knee(core, excited);
         } else {
-            finding = finding.remark("for information; knees by different rules are never compared with each other");
+            finding = finding.remark(
+                "for information; knees by different rules are never compared with each other",
+            );
         }
         j.findings.push(finding);
     }
@@ -29,7 +33,10 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
 
 fn name(rule: KneeRule) -> (&'static str, &'static str) {
     match rule {
-        KneeRule::Iec => ("knee-iec", "knee point voltage, 10 % more voltage and 50 % more current"),
+        KneeRule::Iec => (
+            "knee-iec",
+            "knee point voltage, 10 % more voltage and 50 % more current",
+        ),
         KneeRule::Tangent45 => ("knee-45", "knee point voltage, 45° tangent"),
         KneeRule::Tangent30 => ("knee-30", "knee point voltage, 30° tangent"),
     }
@@ -42,11 +49,28 @@ fn finding(excited: &Excited, rule: KneeRule, knee: &Knee) -> Finding {
         Knee::NotReached { beyond } => (Found::NotReached { beyond: *beyond }, Verdict::NoLimit),
         Knee::Lacking(why) => (Found::Nothing, not_judged(reason(*why))),
     };
-    let mut finding =
-        Finding::new(rule, TestKind::Excitation, Whose::Ct, what, found, unit::VOLT).at(excited.test, excited.pair, excited.around(knee));
-    finding.verdict = if excited.doubtful.is_some() { not_judged(DOUBTFUL) } else { verdict };
+    let mut finding = Finding::new(
+        rule,
+        TestKind::Excitation,
+        Whose::Ct,
+        what,
+        found,
+        unit::VOLT,
+    )
+    .at(excited.test, excited.pair, excited.around(knee));
+    finding.verdict = if excited.doubtful.is_some() {
+        not_judged(DOUBTFUL)
+    } else {
+        verdict
+    };
     if let (Knee::At(point), Some(curve)) = (knee, &excited.curve) {
-        let volt = |at: usize| curve.points().iter().find(|point| point.at == at).map(|point| rounded(point.v.si, 4));
+        let volt = |at: usize| {
+            curve
+                .points()
+                .iter()
+                .find(|point| point.at == at)
+                .map(|point| rounded(point.v.si, 4))
+        };
         if let (Some(low), Some(high)) = (volt(point.between.0), volt(point.between.1)) {
             finding = finding.remark(format!("between the readings at {low} V and {high} V"));
         }
@@ -65,7 +89,9 @@ pub(in crate::judge::tests) fn remarks(excited: &Excited, mut finding: Finding) 
         EmfBy::Quadrature => {
             finding = finding.remark("resistive drop taken off in quadrature, no angle was read; the rest is in the uncertainty");
         }
-        EmfBy::DropLeftIn => finding = finding.remark("resistive drop not taken off: no winding resistance fits"),
+        EmfBy::DropLeftIn => {
+            finding = finding.remark("resistive drop not taken off: no winding resistance fits")
+        }
     }
     if let Some(hz) = excited.other_frequency {
         finding = finding

@@ -23,8 +23,12 @@ const SHRINKS: f64 = 0.3;
 const SHRINKS_AFTER_DC: f64 = 0.5;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
-    let (Some(curve), Some(tolerance)) = (&excited.curve, excitation_tolerance()) else { return };
-    let Some((visit, earlier)) = reference(j, excited) else { return };
+    let (Some(curve), Some(tolerance)) = (&excited.curve, excitation_tolerance()) else {
+        return;
+    };
+    let Some((visit, earlier)) = reference(j, excited) else {
+        return;
+    };
     let Some(then) = &earlier.curve else { return };
     let knee = match earlier.deciding(&j.case) {
         Knee::At(point) => point.voltage.si,
@@ -43,10 +47,13 @@ fn reference<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a E
     for (visit, assessed) in visits {
         let mut of_visit = assessed.derived.excitation.iter();
         let fits = |other: &&Excited| {
-            let usable = other.pair == excited.pair && other.curve.is_some() && other.doubtful.is_none();
+            let usable =
+                other.pair == excited.pair && other.curve.is_some() && other.doubtful.is_none();
             usable && same_frequency(other, excited)
         };
-        let Some(last) = of_visit.rfind(fits) else { continue };
+        let Some(last) = of_visit.rfind(fits) else {
+            continue;
+        };
         if visit.purpose() == Purpose::Factory {
             return Some((visit, last));
         }
@@ -67,22 +74,48 @@ fn at(excited: &Excited, one: &Against) -> Vec<Span> {
     excited.rows.get(one.at).copied().into_iter().collect()
 }
 
-fn below(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, tolerance: &ExcitationTolerance, name: &str) {
-    let worst = compared.below.iter().max_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si));
-    let (Some(worst), Some(low), Some(high)) = (worst, compared.below.first(), compared.below.last()) else { return };
+fn below(
+    j: &mut Judging<'_>,
+    excited: &Excited,
+    compared: &Compared,
+    tolerance: &ExcitationTolerance,
+    name: &str,
+) {
+    let worst = compared
+        .below
+        .iter()
+        .max_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si));
+    let (Some(worst), Some(low), Some(high)) =
+        (worst, compared.below.first(), compared.below.last())
+    else {
+        return;
+    };
     let row = tolerance.current_below_knee;
-    let what = format!("exciting current at {} V against the curve of {name}", rounded(worst.v, 4));
-    let mut finding =
-        Finding::new("curve-above-reference", TestKind::Excitation, Whose::Ct, what, Found::Known(worst.ratio), unit::PERCENT)
-            .at(excited.test, excited.pair, at(excited, worst))
-            .against(j.w, j.case.criteria, cited_limit(Requirement::at_most(row.limit), &row.cited))
-            .remark(format!(
-                "{} % at {} V, {} % at {} V near the knee",
-                rounded(low.ratio.si, 3),
-                rounded(low.v, 3),
-                rounded(high.ratio.si, 3),
-                rounded(high.v, 3)
-            ));
+    let what = format!(
+        "exciting current at {} V against the curve of {name}",
+        rounded(worst.v, 4)
+    );
+    let mut finding = Finding::new(
+        "curve-above-reference",
+        TestKind::Excitation,
+        Whose::Ct,
+        what,
+        Found::Known(worst.ratio),
+        unit::PERCENT,
+    )
+    .at(excited.test, excited.pair, at(excited, worst))
+    .against(
+        j.w,
+        j.case.criteria,
+        cited_limit(Requirement::at_most(row.limit), &row.cited),
+    )
+    .remark(format!(
+        "{} % at {} V, {} % at {} V near the knee",
+        rounded(low.ratio.si, 3),
+        rounded(low.v, 3),
+        rounded(high.ratio.si, 3),
+        rounded(high.v, 3)
+    ));
     let raised = finding.verdict == Verdict::Word(Word::Fail);
     if excited.doubtful.is_some() {
         finding.verdict = not_judged(DOUBTFUL);
@@ -96,9 +129,15 @@ fn below(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, tolerance:
 }
 
 fn diagnose(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, limit: f64, name: &str) {
-    let (Some(low), Some(high)) = (compared.below.first(), compared.below.last()) else { return };
+    let (Some(low), Some(high)) = (compared.below.first(), compared.below.last()) else {
+        return;
+    };
     let magnetised = after_dc(j, excited);
-    let share = if magnetised { SHRINKS_AFTER_DC } else { SHRINKS };
+    let share = if magnetised {
+        SHRINKS_AFTER_DC
+    } else {
+        SHRINKS
+    };
     let shrinks = high.ratio.si - 100.0 < share * (low.ratio.si - 100.0);
     let all_along = compared.below.iter().all(|one| one.ratio.si > limit);
     if shrinks {
@@ -109,26 +148,42 @@ fn diagnose(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, limit: 
 }
 
 fn residual(j: &mut Judging<'_>, excited: &Excited, low: &Against, magnetised: bool, name: &str) {
-    let what = format!("residual magnetism: against the curve of {name} the current is raised at the low end and not at the knee");
-    let mut finding = Finding::new("residual-magnetism", TestKind::Excitation, Whose::Ct, what, Found::Nothing, unit::ONE)
-        .at(excited.test, excited.pair, at(excited, low))
-        .next("demagnetise from above the knee down to zero, then repeat the excitation");
+    let what = format!(
+        "residual magnetism: against the curve of {name} the current is raised at the low end and not at the knee"
+    );
+    let mut finding = Finding::new(
+        "residual-magnetism",
+        TestKind::Excitation,
+        Whose::Ct,
+        what,
+        Found::Nothing,
+        unit::ONE,
+    )
+    .at(excited.test, excited.pair, at(excited, low))
+    .next("demagnetise from above the knee down to zero, then repeat the excitation");
     finding.verdict = Verdict::Observed(Weight::Defect);
     if magnetised {
-        finding = finding.remark("direct current was on this core before, and it was not demagnetised after");
+        finding = finding
+            .remark("direct current was on this core before, and it was not demagnetised after");
     }
     j.findings.push(finding);
 }
 
 fn shorted(j: &mut Judging<'_>, excited: &Excited, low: &Against, high: &Against, name: &str) {
-    let what = format!("shorted turn suspected: against the curve of {name} the current is raised all along");
+    let what = format!(
+        "shorted turn suspected: against the curve of {name} the current is raised all along"
+    );
     let closed = primary_loop::closed(j).is_some();
     let mut finding = Finding::new("shorted-turn-suspected", TestKind::Excitation, Whose::Ct, what, Found::Nothing, unit::ONE)
         .at(excited.test, excited.pair, at(excited, low))
         .remark(format!("{} times at {} V, {} times at {} V", times(low), rounded(low.v, 3), times(high), rounded(high.v, 3)))
         .remark("how many turns cannot be read from the curve; the turns ratio bounds it")
         .next("rule out a closed primary loop and a short on the winding's own leads, then repeat; if it stays, out of service");
-    finding.verdict = Verdict::Observed(if closed { Weight::Doubt } else { Weight::Defect });
+    finding.verdict = Verdict::Observed(if closed {
+        Weight::Doubt
+    } else {
+        Weight::Defect
+    });
     j.findings.push(finding);
 }
 
@@ -139,7 +194,13 @@ fn times(one: &Against) -> String {
 /// Whether the last thing before this curve that touched the core's flux was a direct current.
 fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
     let core = excited.pair.core;
-    let before = j.case.visit.tests.iter().take(excited.test).filter(|test| touches(j.case.record, test, core));
+    let before = j
+        .case
+        .visit
+        .tests
+        .iter()
+        .take(excited.test)
+        .filter(|test| touches(j.case.record, test, core));
     let mut dc = false;
     for test in before {
         let kick = matches!(&test.body, TestBody::Polarity(polarity) if polarity.method.value() == Some(&"kick"));
@@ -152,14 +213,37 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
     dc
 }
 
-fn above(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, tolerance: &ExcitationTolerance, name: &str) {
-    let Some(worst) = compared.above.iter().min_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si)) else { return };
+fn above(
+    j: &mut Judging<'_>,
+    excited: &Excited,
+    compared: &Compared,
+    tolerance: &ExcitationTolerance,
+    name: &str,
+) {
+    let Some(worst) = compared
+        .above
+        .iter()
+        .min_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si))
+    else {
+        return;
+    };
     let row = tolerance.voltage_above_knee;
-    let what = format!("voltage above the knee at one exciting current against the curve of {name}");
-    let mut finding =
-        Finding::new("curve-below-reference", TestKind::Excitation, Whose::Ct, what, Found::Known(worst.ratio), unit::PERCENT)
-            .at(excited.test, excited.pair, at(excited, worst))
-            .against(j.w, j.case.criteria, cited_limit(Requirement::at_least(row.limit), &row.cited));
+    let what =
+        format!("voltage above the knee at one exciting current against the curve of {name}");
+    let mut finding = Finding::new(
+        "curve-below-reference",
+        TestKind::Excitation,
+        Whose::Ct,
+        what,
+        Found::Known(worst.ratio),
+        unit::PERCENT,
+    )
+    .at(excited.test, excited.pair, at(excited, worst))
+    .against(
+        j.w,
+        j.case.criteria,
+        cited_limit(Requirement::at_least(row.limit), &row.cited),
+    );
     if excited.doubtful.is_some() {
         finding.verdict = not_judged(DOUBTFUL);
     } else if finding.verdict == Verdict::Word(Word::Fail) {

@@ -19,19 +19,40 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, factor: &Factor) -> Fi
                 rounded(burden.z.si, 4),
                 burden.power_factor.si
             );
-            new(accuracy, "actual-factor-rated", what, found(&factor.found), unit::ONE)
+            new(
+                accuracy,
+                "actual-factor-rated",
+                what,
+                found(&factor.found),
+                unit::ONE,
+            )
         }
         With::Connected(circuit) => {
-            let va = circuit.va.map(|va| format!(" ({} VA)", rounded(va.si, 3))).unwrap_or_default();
-            let path = if circuit.path.is_empty() { String::new() } else { format!(", {}", circuit.path) };
+            let va = circuit
+                .va
+                .map(|va| format!(" ({} VA)", rounded(va.si, 3)))
+                .unwrap_or_default();
+            let path = if circuit.path.is_empty() {
+                String::new()
+            } else {
+                format!(", {}", circuit.path)
+            };
             let what = format!(
                 "actual accuracy limit factor ({percent} %) at the connected burden, {} ohm{va}{path}",
                 rounded(circuit.impedance.z.si, 4)
             );
-            let mut finding = new(accuracy, "actual-factor", what, found(&factor.found), unit::ONE).headline();
+            let mut finding = new(
+                accuracy,
+                "actual-factor",
+                what,
+                found(&factor.found),
+                unit::ONE,
+            )
+            .headline();
             finding.whose = Whose::Circuit;
             if !circuit.impedance.stated {
-                finding = finding.remark("no angle was read, so the burden is taken as a resistance");
+                finding =
+                    finding.remark("no angle was read, so the burden is taken as a resistance");
             }
             finding
         }
@@ -41,8 +62,19 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, factor: &Factor) -> Fi
         _ => Verdict::NoLimit,
     };
     if let Some(proportion) = factor.proportion {
-        finding = finding.remark(format!("by the textbook proportion {}, an estimate from the rated factor", rounded(proportion.si, 3)));
+        finding = finding.remark(format!(
+            "by the textbook proportion {}, an estimate from the rated factor",
+            rounded(proportion.si, 3)
+        ));
     }
-    let in_service = j.case.record.pair_in_service(accuracy.pair.core, j.case.visit).map(|pair| pair.ascending());
-    if in_service == Some(accuracy.pair) { finding.remark("tap in service") } else { finding }
+    let in_service = j
+        .case
+        .record
+        .pair_in_service(accuracy.pair.core, j.case.visit)
+        .map(|pair| pair.ascending());
+    if in_service == Some(accuracy.pair) {
+        finding.remark("tap in service")
+    } else {
+        finding
+    }
 }

@@ -19,8 +19,17 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Find
         rounded(limit.burden.z.si, 4),
         rounded(limit.emf.phasor.si, 4)
     );
-    let finding = new(accuracy, "composite-error", what, found(&limit.error), unit::PERCENT).headline();
-    let Some(against) = against(&limit.class) else { return finding };
+    let finding = new(
+        accuracy,
+        "composite-error",
+        what,
+        found(&limit.error),
+        unit::PERCENT,
+    )
+    .headline();
+    let Some(against) = against(&limit.class) else {
+        return finding;
+    };
     let volts = limit.emf.phasor.si;
     let verdict = at_most(j, &limit.error, &against, volts);
     let far = limit.emf.arithmetic.si;
@@ -29,7 +38,10 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Find
     finding = match &limit.unity {
         Some((_, error)) => {
             let unity = at_most(j, error, &against, far);
-            let beside = format!("at unity power factor, as by the arithmetic sum, {} V: {arithmetic}", rounded(far, 4));
+            let beside = format!(
+                "at unity power factor, as by the arithmetic sum, {} V: {arithmetic}",
+                rounded(far, 4)
+            );
             if unity == verdict {
                 finding.remark(beside)
             } else {
@@ -37,13 +49,26 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Find
                 finding.remark(format!("{beside}: {words}; the maker may have chosen it, so the burden's power factor decides"))
             }
         }
-        None => finding.remark(format!("by the arithmetic sum {} V: {arithmetic}", rounded(far, 4))),
+        None => finding.remark(format!(
+            "by the arithmetic sum {} V: {arithmetic}",
+            rounded(far, 4)
+        )),
     };
     finding.remark("indirect test, turns correction left out")
 }
 
 fn against(class: &Class) -> Option<Against> {
-    let Class::Protection { composite, low_remanence, .. } = class else { return None };
+    let Class::Protection {
+        composite,
+        low_remanence,
+        ..
+    } = class
+    else {
+        return None;
+    };
     let row = limit::protection(*composite, *low_remanence)?;
-    Some(cited_limit(Requirement::at_most(f64::from(row.composite)), &row.cited))
+    Some(cited_limit(
+        Requirement::at_most(f64::from(row.composite)),
+        &row.cited,
+    ))
 }

@@ -15,8 +15,19 @@ use crate::judge::verdict::{judge as hold, plate_limit};
 const STEP: f64 = 1.1;
 
 pub(super) fn knee(j: &Judging<'_>, accuracy: &Accuracy, rated: &RatedKnee) -> Finding {
-    let finding = new(accuracy, "knee-emf", "knee point e.m.f.", found(&rated.found.voltage()), unit::VOLT).headline();
-    let against = plate_limit(Requirement::at_least(rated.rated.si), "rated knee point e.m.f.", rated.at);
+    let finding = new(
+        accuracy,
+        "knee-emf",
+        "knee point e.m.f.",
+        found(&rated.found.voltage()),
+        unit::VOLT,
+    )
+    .headline();
+    let against = plate_limit(
+        Requirement::at_least(rated.rated.si),
+        "rated knee point e.m.f.",
+        rated.at,
+    );
     let verdict = match rated.found {
         Knee::At(point) => hold(j.w, j.case.criteria, point.voltage, &against),
         // The knee lies above this, so that a requirement below it is met.
@@ -33,8 +44,19 @@ pub(super) fn exciting(j: &Judging<'_>, accuracy: &Accuracy, exciting: &Exciting
     let volts = exciting.voltage.si;
     let outcome = current(&exciting.found);
     let what = format!("exciting current at {} V", rounded(volts, 4));
-    let finding = new(accuracy, "exciting-current", what, found(&outcome), unit::current(exciting.limit)).headline();
-    let against = plate_limit(Requirement::at_most(exciting.limit), "exciting current", exciting.at);
+    let finding = new(
+        accuracy,
+        "exciting-current",
+        what,
+        found(&outcome),
+        unit::current(exciting.limit),
+    )
+    .headline();
+    let against = plate_limit(
+        Requirement::at_most(exciting.limit),
+        "exciting current",
+        exciting.at,
+    );
     let verdict = at_most(j, &outcome, &against, volts);
     held(finding, against, verdict)
 }

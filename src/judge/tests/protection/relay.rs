@@ -14,7 +14,10 @@ use crate::judge::verdict::cited_limit;
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Finding {
     let class = format!("{}{}", relay.letter, relay.volts);
     let outcome = current(&relay.at);
-    let what = format!("exciting current at {} V, class {class}", rounded(relay.emf.phasor.si, 4));
+    let what = format!(
+        "exciting current at {} V, class {class}",
+        rounded(relay.emf.phasor.si, 4)
+    );
     let finding = new(accuracy, "exciting-at-class", what, found(&outcome), unit::AMPERE)
         .headline()
         .remark(format!(
@@ -23,7 +26,8 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Find
             told(&current(&relay.arithmetic), unit::AMPERE)
         ))
         .remark("the class binds the full winding");
-    let row = ieee_relay(RelayLetter::C, relay.volts).and_then(|row| row.at_secondary(relay.isr.si));
+    let row =
+        ieee_relay(RelayLetter::C, relay.volts).and_then(|row| row.at_secondary(relay.isr.si));
     let Some(row) = row else { return finding };
     let against = cited_limit(Requirement::at_most(row.exciting_limit_a), &row.cited);
     let verdict = if relay.letter == 'T' {

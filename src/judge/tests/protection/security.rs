@@ -16,17 +16,32 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, security: &Security) -
         rounded(security.burden.z.si, 4),
         security.burden.power_factor.si
     );
-    let mut finding = new(accuracy, "security-factor", what, found(&security.found), unit::ONE).headline();
+    let mut finding = new(
+        accuracy,
+        "security-factor",
+        what,
+        found(&security.found),
+        unit::ONE,
+    )
+    .headline();
     let core = j.case.core(accuracy.pair);
     let span = core.and_then(|core| core.class.span()).unwrap_or_default();
-    let against = plate_limit(Requirement::at_most(security.rated.si), "instrument security factor", span);
+    let against = plate_limit(
+        Requirement::at_most(security.rated.si),
+        "instrument security factor",
+        span,
+    );
     let verdict = if accuracy.other_frequency.is_some() {
         not_judged("a curve of another frequency does not show the security factor")
     } else {
         at_most(j, &security.found, &against, security.emf.phasor.si)
     };
     if let Some(voltage) = security.voltage {
-        let side = if voltage.si < security.emf.phasor.si { "below" } else { "not below" };
+        let side = if voltage.si < security.emf.phasor.si {
+            "below"
+        } else {
+            "not below"
+        };
         finding = finding.remark(format!(
             "indirect test: the exciting current is 10 % of {} times rated current at {} V, {side} {} V",
             rounded(security.rated.si, 2),

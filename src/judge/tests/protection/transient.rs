@@ -25,7 +25,11 @@ pub(super) fn class(class: Transient) -> TransientClass {
 
 pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding {
     let volts = peak.emf.si;
-    let what = format!("peak exciting current at Eal {} V, class {}", rounded(volts, 4), peak.class.name());
+    let what = format!(
+        "peak exciting current at Eal {} V, class {}",
+        rounded(volts, 4),
+        peak.class.name()
+    );
     let outcome = peak.peak.as_ref().map(current);
     let shown = outcome.as_ref().map_or(Found::Nothing, found);
     let unit = unit::current(peak.limit.map_or(0.0, |limit| limit.si));
@@ -48,14 +52,30 @@ pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding
 pub(super) fn dimensioning(accuracy: &Accuracy, found: &Dimensioning) -> Finding {
     let value = |factor: &Factor| Found::Known(factor.value);
     let (what, shown) = match (&found.at_limit, &found.greatest) {
-        (Some(factor), _) => ("transient factor at the accuracy time of the plate", value(factor)),
-        (None, Some(factor)) => ("greatest transient factor of the stated duty", value(factor)),
+        (Some(factor), _) => (
+            "transient factor at the accuracy time of the plate",
+            value(factor),
+        ),
+        (None, Some(factor)) => (
+            "greatest transient factor of the stated duty",
+            value(factor),
+        ),
         (None, None) => ("transient factor of the stated duty", Found::Nothing),
     };
-    let mut finding = new(accuracy, "transient-factor", what, shown, unit::ONE).remark(format!("rated Ktd {}", rounded(found.rated.si, 3)));
+    let mut finding = new(accuracy, "transient-factor", what, shown, unit::ONE)
+        .remark(format!("rated Ktd {}", rounded(found.rated.si, 3)));
     if let (Some(_), Some(greatest)) = (&found.at_limit, &found.greatest) {
-        finding = finding.remark(format!("however long the fault lasts {}", told(&Outcome::Known(greatest.value), unit::ONE)));
+        finding = finding.remark(format!(
+            "however long the fault lasts {}",
+            told(&Outcome::Known(greatest.value), unit::ONE)
+        ));
     }
-    let early = found.at_limit.is_some_and(|factor| factor.branch == Branch::UnderHalfCycle);
-    finding.remark(if early { "before half a cycle: the envelope overstates" } else { "envelope of the flux, valid from half a cycle on" })
+    let early = found
+        .at_limit
+        .is_some_and(|factor| factor.branch == Branch::UnderHalfCycle);
+    finding.remark(if early {
+        "before half a cycle: the envelope overstates"
+    } else {
+        "envelope of the flux, valid from half a cycle on"
+    })
 }

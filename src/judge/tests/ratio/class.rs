@@ -24,14 +24,20 @@ pub struct EnvelopeRow {
 /// The limits of a pair's IEC measuring class by rising current, up to its extended rating; empty
 /// for other classes.
 pub fn envelope(case: &Case<'_>, pair: Pair) -> Vec<EnvelopeRow> {
-    let Some((class, extended)) = measuring_class(case, pair) else { return Vec::new() };
+    let Some((class, extended)) = measuring_class(case, pair) else {
+        return Vec::new();
+    };
     let phase = |minutes: Option<f64>| minutes.map(|minutes| minutes / MINUTES);
     let row = |percent: f64, row: &crate::judge::limit::ErrorLimit| EnvelopeRow {
         percent,
         ratio: row.ratio_error,
         phase: phase(row.phase_minutes),
     };
-    let mut rows: Vec<EnvelopeRow> = class.rows.iter().map(|limit| row(limit.percent, limit)).collect();
+    let mut rows: Vec<EnvelopeRow> = class
+        .rows
+        .iter()
+        .map(|limit| row(limit.percent, limit))
+        .collect();
     if let (Some(last), Some(end)) = (class.rows.last(), extended) {
         rows.extend((end > last.percent).then(|| row(end, last)));
     }
@@ -39,10 +45,21 @@ pub fn envelope(case: &Case<'_>, pair: Pair) -> Vec<EnvelopeRow> {
 }
 
 /// The IEC measuring class of a pair with its extended rating, per cent.
-pub(super) fn measuring_class(case: &Case<'_>, pair: Pair) -> Option<(&'static MeasuringClass, Option<f64>)> {
+pub(super) fn measuring_class(
+    case: &Case<'_>,
+    pair: Pair,
+) -> Option<(&'static MeasuringClass, Option<f64>)> {
     let core = case.core(pair)?;
-    let Class::Measuring { name, extended, .. } = core.class_of(pair)? else { return None };
-    Some((measuring(name)?, core.extended.value().map(|percent| percent.si).or(*extended)))
+    let Class::Measuring { name, extended, .. } = core.class_of(pair)? else {
+        return None;
+    };
+    Some((
+        measuring(name)?,
+        core.extended
+            .value()
+            .map(|percent| percent.si)
+            .or(*extended),
+    ))
 }
 
 /// The rated burden of a pair: VA, the least VA of an extended range, where the plate states it.
@@ -83,9 +100,14 @@ pub(super) fn volt_amperes(burden: &Burdened) -> Option<f64> {
 pub(super) fn burden_text(burden: &Burdened) -> String {
     let at = |factor: &Option<f64>| factor.map(|pf| format!(" at {pf:.2}")).unwrap_or_default();
     match burden {
-        Burdened::Stated { va, power_factor } => format!("{} VA{}", super::plain(*va), at(power_factor)),
+        Burdened::Stated { va, power_factor } => {
+            format!("{} VA{}", super::plain(*va), at(power_factor))
+        }
         Burdened::Designated(name) => name.clone(),
-        Burdened::Connected { va: Some(va), .. } => format!("connected burden of {} VA", crate::judge::say::rounded(*va, 2)),
+        Burdened::Connected { va: Some(va), .. } => format!(
+            "connected burden of {} VA",
+            crate::judge::say::rounded(*va, 2)
+        ),
         Burdened::Connected { va: None, .. } => "connected burden".to_owned(),
         Burdened::Shorted => "shorted secondary".to_owned(),
         Burdened::Unknown => "burden not stated".to_owned(),
@@ -108,7 +130,9 @@ pub(super) enum Lies {
 
 /// Holds a burden against `least` to `most` VA; near enough is the same aim as for currents.
 pub(super) fn lies(va: Option<f64>, least: f64, most: f64) -> Lies {
-    let Some(va) = va.filter(|va| va.is_finite()) else { return Lies::Unknown };
+    let Some(va) = va.filter(|va| va.is_finite()) else {
+        return Lies::Unknown;
+    };
     let at = |end: f64| (va - end).abs() <= AIM * end;
     if at(most) {
         Lies::Rated
@@ -132,7 +156,8 @@ mod tests {
     fn burdens_lie_in_their_range() {
         let of = |va: f64| lies(Some(va), 2.5, 10.0);
         assert_eq!(
-            [of(10.1), of(2.5), of(5.0), of(1.0), of(0.0), of(10.3)].map(|lies| format!("{lies:?}")),
+            [of(10.1), of(2.5), of(5.0), of(1.0), of(0.0), of(10.3)]
+                .map(|lies| format!("{lies:?}")),
             ["Rated", "Least", "Between", "Below", "Below", "Above"]
         );
         assert_eq!(lies(None, 2.5, 10.0), Lies::Unknown);

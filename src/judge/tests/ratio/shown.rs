@@ -53,14 +53,27 @@ pub(super) fn add(
     wanted: Vec<f64>,
     ends: Vec<(Lies, f64)>,
 ) {
-    let at = At { text: burden_text(&run.burden), place, rows, doubtful: run.doubtful.is_some() };
+    let at = At {
+        text: burden_text(&run.burden),
+        place,
+        rows,
+        doubtful: run.doubtful.is_some(),
+    };
     let spans = run.points.iter().map(|point| point.row).take(1);
     match so_far.iter_mut().find(|shown| shown.pair == run.pair) {
         Some(shown) => {
             shown.runs.push(at);
             shown.points_at.extend(spans);
         }
-        None => so_far.push(Shown { pair: run.pair, test: run.test, class, runs: vec![at], wanted, ends, points_at: spans.collect() }),
+        None => so_far.push(Shown {
+            pair: run.pair,
+            test: run.test,
+            class,
+            runs: vec![at],
+            wanted,
+            ends,
+            points_at: spans.collect(),
+        }),
     }
 }
 
@@ -69,10 +82,23 @@ pub(super) fn tell(j: &mut Judging<'_>, shown: &[Shown]) {
     for each in shown {
         let missing = each.missing();
         let verdict = each.verdict();
-        let part = if missing.is_empty() || !matches!(verdict, Verdict::Word(_)) { "" } else { ", shown in part" };
+        let part = if missing.is_empty() || !matches!(verdict, Verdict::Word(_)) {
+            ""
+        } else {
+            ", shown in part"
+        };
         let what = format!("{}{part}", each.class);
-        let mut told = Finding::new("class-shown", TestKind::Ratio, Whose::Ct, what, Found::Nothing, unit::ONE);
-        told = told.at(each.test, each.pair, each.points_at.clone()).headline();
+        let mut told = Finding::new(
+            "class-shown",
+            TestKind::Ratio,
+            Whose::Ct,
+            what,
+            Found::Nothing,
+            unit::ONE,
+        );
+        told = told
+            .at(each.test, each.pair, each.points_at.clone())
+            .headline();
         told.verdict = verdict;
         told.remarks = each.runs.iter().filter_map(At::text).collect();
         if !missing.is_empty() {
@@ -88,21 +114,34 @@ impl Shown {
         if self.runs.iter().any(|run| run.doubtful) {
             return Verdict::NotJudged(DOUBTFUL.to_owned());
         }
-        let verdicts = || self.runs.iter().flat_map(|run| &run.rows).flat_map(|row| &row.verdicts);
+        let verdicts = || {
+            self.runs
+                .iter()
+                .flat_map(|run| &run.rows)
+                .flat_map(|row| &row.verdicts)
+        };
         let has = |wanted: Word| verdicts().any(|verdict| *verdict == Verdict::Word(wanted));
         let undecided: Option<WhyNot> = verdicts().find_map(|verdict| match verdict {
             Verdict::NotDecided(why) => Some(*why),
             _ => None,
         });
-        if let Some(word) = [Word::Fail, Word::ConditionalFail].into_iter().find(|word| has(*word)) {
+        if let Some(word) = [Word::Fail, Word::ConditionalFail]
+            .into_iter()
+            .find(|word| has(*word))
+        {
             return Verdict::Word(word);
         }
         if let Some(why) = undecided {
             return Verdict::NotDecided(why);
         }
-        match [Word::ConditionalPass, Word::Pass].into_iter().find(|word| has(*word)) {
+        match [Word::ConditionalPass, Word::Pass]
+            .into_iter()
+            .find(|word| has(*word))
+        {
             Some(word) => Verdict::Word(word),
-            None => Verdict::NotShown("readings at the currents and burdens of the class are needed".to_owned()),
+            None => Verdict::NotShown(
+                "readings at the currents and burdens of the class are needed".to_owned(),
+            ),
         }
     }
 
@@ -112,15 +151,28 @@ impl Shown {
         let mut found = Vec::new();
         for (end, va) in &self.ends {
             let at: Vec<&At> = self.runs.iter().filter(|run| run.place == *end).collect();
-            let lacks = |percent: &&f64| !at.iter().any(|run| run.rows.iter().any(|row| near(row, **percent)));
-            let points: Vec<String> = self.wanted.iter().filter(lacks).map(|percent| plain(*percent)).collect();
+            let lacks = |percent: &&f64| {
+                !at.iter()
+                    .any(|run| run.rows.iter().any(|row| near(row, **percent)))
+            };
+            let points: Vec<String> = self
+                .wanted
+                .iter()
+                .filter(lacks)
+                .map(|percent| plain(*percent))
+                .collect();
             if at.is_empty() {
                 found.push(format!("{} VA", plain(*va)));
             } else if !points.is_empty() {
                 found.push(format!("{} % at {} VA", list(&points), plain(*va)));
             }
         }
-        if self.runs.iter().flat_map(|run| &run.rows).any(|row| !row.complete) {
+        if self
+            .runs
+            .iter()
+            .flat_map(|run| &run.rows)
+            .any(|row| !row.complete)
+        {
             found.push("ratio error or phase displacement at some currents".to_owned());
         }
         found
@@ -134,17 +186,30 @@ impl At {
             let is = |wanted: Word| row.verdicts.contains(&Verdict::Word(wanted));
             if is(Word::Fail) || is(Word::ConditionalFail) {
                 "outside"
-            } else if row.verdicts.iter().any(|verdict| !matches!(verdict, Verdict::Word(_) | Verdict::NoLimit)) {
+            } else if row
+                .verdicts
+                .iter()
+                .any(|verdict| !matches!(verdict, Verdict::Word(_) | Verdict::NoLimit))
+            {
                 "not decided"
             } else {
                 "within"
             }
         };
         let percents = |wanted: &str| -> Option<String> {
-            let rows: Vec<String> = self.rows.iter().filter(|row| sort(row) == wanted).map(|row| plain(row.percent)).collect();
+            let rows: Vec<String> = self
+                .rows
+                .iter()
+                .filter(|row| sort(row) == wanted)
+                .map(|row| plain(row.percent))
+                .collect();
             (!rows.is_empty()).then(|| format!("{wanted} at {} % of rated current", list(&rows)))
         };
-        let parts: Vec<String> = ["within", "outside", "not decided"].into_iter().filter_map(percents).collect();
-        (!parts.is_empty() && !self.doubtful).then(|| format!("{}: {}", self.text, parts.join("; ")))
+        let parts: Vec<String> = ["within", "outside", "not decided"]
+            .into_iter()
+            .filter_map(percents)
+            .collect();
+        (!parts.is_empty() && !self.doubtful)
+            .then(|| format!("{}: {}", self.text, parts.join("; ")))
     }
 }

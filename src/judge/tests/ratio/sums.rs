@@ -11,16 +11,33 @@ use crate::record::tests::TestKind;
 const OPEN: f64 = 0.5;
 
 pub(super) fn judge(j: &mut Judging<'_>) {
-    let told: Vec<Finding> = j.derived.ratio.sums.iter().filter_map(|sum| closed(j, sum)).collect();
+    let told: Vec<Finding> = j
+        .derived
+        .ratio
+        .sums
+        .iter()
+        .filter_map(|sum| closed(j, sum))
+        .collect();
     j.findings.extend(told);
 }
 
 fn closed(j: &Judging<'_>, sum: &Sum) -> Option<Finding> {
     let core = j.case.core(sum.pair)?;
-    let sections: Vec<String> = sum.sections.iter().map(|pair| core.pair_text(pair.from, pair.to)).collect();
+    let sections: Vec<String> = sum
+        .sections
+        .iter()
+        .map(|pair| core.pair_text(pair.from, pair.to))
+        .collect();
     let what = format!("sum of {} less the whole", list(&sections));
-    let mut told = finding("tap-sum", what, sum.closure, unit::PERCENT).at(sum.test, sum.pair, sum.readings.clone());
-    let (off, u) = (sum.closure.si.abs(), expanded(j.w, sum.closure, j.case.criteria));
+    let mut told = finding("tap-sum", what, sum.closure, unit::PERCENT).at(
+        sum.test,
+        sum.pair,
+        sum.readings.clone(),
+    );
+    let (off, u) = (
+        sum.closure.si.abs(),
+        expanded(j.w, sum.closure, j.case.criteria),
+    );
     let explained = u.is_some_and(|u| off <= u);
     told.verdict = Verdict::Observed(Weight::Information);
     if explained {
@@ -35,25 +52,58 @@ fn closed(j: &Judging<'_>, sum: &Sum) -> Option<Finding> {
 }
 
 pub(super) fn estimates(j: &mut Judging<'_>) {
-    let told: Vec<Finding> = j.derived.ratio.estimates.iter().flat_map(|estimate| expected(j, estimate)).collect();
+    let told: Vec<Finding> = j
+        .derived
+        .ratio
+        .estimates
+        .iter()
+        .flat_map(|estimate| expected(j, estimate))
+        .collect();
     j.findings.extend(told);
 }
 
 fn expected(j: &Judging<'_>, estimate: &Estimate) -> Vec<Finding> {
-    let Some((ratio, phase)) = estimate.errors else { return outside(estimate) };
-    let found = |value| if estimate.bound { Found::AtMost(value) } else { Found::Known(value) };
-    let at = format!("at {} % of rated current and {} VA", plain(estimate.percent), plain(estimate.burden));
-    let bound = if estimate.bound { "magnitude of the " } else { "" };
+    let Some((ratio, phase)) = estimate.errors else {
+        return outside(estimate);
+    };
+    let found = |value| {
+        if estimate.bound {
+            Found::AtMost(value)
+        } else {
+            Found::Known(value)
+        }
+    };
+    let at = format!(
+        "at {} % of rated current and {} VA",
+        plain(estimate.percent),
+        plain(estimate.burden)
+    );
+    let bound = if estimate.bound {
+        "magnitude of the "
+    } else {
+        ""
+    };
     let rows = [
         ("expected-ratio-error", "ratio error", ratio, unit::PERCENT),
-        ("expected-phase", "phase displacement", phase, unit::MINUTE_OF_ARC),
+        (
+            "expected-phase",
+            "phase displacement",
+            phase,
+            unit::MINUTE_OF_ARC,
+        ),
     ];
     let told = rows.map(|(rule, name, value, unit)| {
         let what = format!("calculated {bound}{name} {at}");
         let mut told = Finding::new(rule, TestKind::Ratio, Whose::Ct, what, found(value), unit);
         told.core = Some(estimate.pair.core);
         told.pair = Some(estimate.pair);
-        told.section = j.derived.ratio.turns.iter().find(|turns| turns.pair == estimate.pair).map(|turns| turns.test);
+        told.section = j
+            .derived
+            .ratio
+            .turns
+            .iter()
+            .find(|turns| turns.pair == estimate.pair)
+            .map(|turns| turns.test);
         told.points_at.clone_from(&estimate.readings);
         told = told.remark("from turns ratio and exciting current; not measured, so no verdict");
         if estimate.bound {
@@ -72,10 +122,24 @@ fn outside(estimate: &Estimate) -> Vec<Finding> {
     if (estimate.percent - 100.0).abs() > 1e-9 {
         return Vec::new();
     }
-    let what = format!("calculated ratio error at rated current and {} VA", plain(estimate.burden));
-    let mut told = Finding::new("expected-ratio-error", TestKind::Ratio, Whose::Ct, what, Found::Nothing, unit::PERCENT);
+    let what = format!(
+        "calculated ratio error at rated current and {} VA",
+        plain(estimate.burden)
+    );
+    let mut told = Finding::new(
+        "expected-ratio-error",
+        TestKind::Ratio,
+        Whose::Ct,
+        what,
+        Found::Nothing,
+        unit::PERCENT,
+    );
     told.core = Some(estimate.pair.core);
     told.pair = Some(estimate.pair);
     told.points_at.clone_from(&estimate.readings);
-    vec![told.remark("the excitation readings do not hold this e.m.f.; nothing is drawn on past them")]
+    vec![
+        told.remark(
+            "the excitation readings do not hold this e.m.f.; nothing is drawn on past them",
+        ),
+    ]
 }

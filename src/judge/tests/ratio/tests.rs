@@ -58,8 +58,9 @@ pub(super) fn fine() -> Instruments {
 }
 
 pub(super) fn record(plate: &str, core: &str, visit: &str) -> Record {
-    let text =
-        format!("format: 1\n\n[ct]\nid: T-1\n{plate}\n\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: test\n{visit}\n");
+    let text = format!(
+        "format: 1\n\n[ct]\nid: T-1\n{plate}\n\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: test\n{visit}\n"
+    );
     read(&text)
 }
 
@@ -74,11 +75,23 @@ pub(super) fn assessed(record: &Record) -> Assessment {
 }
 
 pub(super) fn simply(record: &Record) -> Assessment {
-    assess(record, Some(&fine()), &Criteria { rule: DecisionRule::SimpleAcceptance, ..Criteria::default() })
+    assess(
+        record,
+        Some(&fine()),
+        &Criteria {
+            rule: DecisionRule::SimpleAcceptance,
+            ..Criteria::default()
+        },
+    )
 }
 
 pub(super) fn of<'a>(found: &'a Assessment, rule: &str) -> Vec<&'a Finding> {
-    found.visits.iter().flat_map(|visit| &visit.findings).filter(|finding| finding.rule == rule).collect()
+    found
+        .visits
+        .iter()
+        .flat_map(|visit| &visit.findings)
+        .filter(|finding| finding.rule == rule)
+        .collect()
 }
 
 pub(super) fn one<'a>(found: &'a Assessment, rule: &str) -> &'a Finding {
@@ -120,10 +133,26 @@ fn every_limit_row_holds_through_a_whole_record() {
                 "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n{percent} {:.5} {minutes:.3}",
                 ratio * share
             );
-            let found = assessed(&record(IEC, &format!("class: {class}\nburden: 10 VA\nratio: 600/5 A"), &visit));
-            assert_eq!(one(&found, "ratio-error").verdict, word, "{class} at {percent} %, {share}");
-            let wanted = if phase.is_some() { word } else { Verdict::NoLimit };
-            assert_eq!(one(&found, "phase-displacement").verdict, wanted, "{class} at {percent} %, {share}");
+            let found = assessed(&record(
+                IEC,
+                &format!("class: {class}\nburden: 10 VA\nratio: 600/5 A"),
+                &visit,
+            ));
+            assert_eq!(
+                one(&found, "ratio-error").verdict,
+                word,
+                "{class} at {percent} %, {share}"
+            );
+            let wanted = if phase.is_some() {
+                word
+            } else {
+                Verdict::NoLimit
+            };
+            assert_eq!(
+                one(&found, "phase-displacement").verdict,
+                wanted,
+                "{class} at {percent} %, {share}"
+            );
         }
     }
 }
@@ -132,8 +161,19 @@ fn every_limit_row_holds_through_a_whole_record() {
 #[test]
 fn a_phase_is_judged_in_the_unit_it_was_written_in() {
     let of = |unit: &str, value: &str| {
-        let visit = format!("instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/{unit}\n100 0.1 {value}");
-        one(&assessed(&record(IEC, "class: 0.5\nburden: 10 VA\nratio: 600/5 A", &visit)), "phase-displacement").verdict.clone()
+        let visit = format!(
+            "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/{unit}\n100 0.1 {value}"
+        );
+        one(
+            &assessed(&record(
+                IEC,
+                "class: 0.5\nburden: 10 VA\nratio: 600/5 A",
+                &visit,
+            )),
+            "phase-displacement",
+        )
+        .verdict
+        .clone()
     };
     assert_eq!(of("crad", "0.89"), PASS);
     assert_eq!(of("arcmin", "30.6"), FAIL);
@@ -145,18 +185,38 @@ fn a_phase_is_judged_in_the_unit_it_was_written_in() {
 #[test]
 fn the_extended_rating_is_held_and_asked_for() {
     let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n150 0.1 1.0\n200 0.1 1.0";
-    let found = assessed(&record(IEC, "class: 0.2\nextended: 150 %\nburden: 10 VA\nratio: 600/5 A", visit));
-    let verdicts: Vec<_> = of(&found, "ratio-error").iter().map(|told| told.verdict.clone()).collect();
+    let found = assessed(&record(
+        IEC,
+        "class: 0.2\nextended: 150 %\nburden: 10 VA\nratio: 600/5 A",
+        visit,
+    ));
+    let verdicts: Vec<_> = of(&found, "ratio-error")
+        .iter()
+        .map(|told| told.verdict.clone())
+        .collect();
     assert_eq!(verdicts, [PASS, Verdict::NoLimit]);
     let shown = one(&found, "class-shown");
-    assert!(shown.headline && shown.what == "class 0.2, shown in part", "{}", shown.what);
-    assert!(shown.remarks.iter().any(|remark| remark == "not taken: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"), "{:?}", shown.remarks);
+    assert!(
+        shown.headline && shown.what == "class 0.2, shown in part",
+        "{}",
+        shown.what
+    );
+    assert!(
+        shown
+            .remarks
+            .iter()
+            .any(|remark| remark == "not taken: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"),
+        "{:?}",
+        shown.remarks
+    );
 }
 
 const CLASS_0_5: &str = "class: 0.5\nburden: 10 VA\nratio: 600/5 A";
 
 fn at_burden(burden: &str) -> Assessment {
-    let visit = format!("instrument: K1\n[ratio S1-S2]\nmethod: current\n{burden}\nrated/% error/% phase/arcmin\n100 0.9 5.0");
+    let visit = format!(
+        "instrument: K1\n[ratio S1-S2]\nmethod: current\n{burden}\nrated/% error/% phase/arcmin\n100 0.9 5.0"
+    );
     assessed(&record(IEC, CLASS_0_5, &visit))
 }
 
@@ -164,46 +224,86 @@ fn at_burden(burden: &str) -> Assessment {
 #[test]
 fn outside_the_burden_range_there_is_no_word_of_the_class() {
     for burden in ["burden: 10 VA at 0.80", "burden: 2.5 VA", "burden: 5 VA"] {
-        assert_eq!(one(&at_burden(burden), "ratio-error").verdict, FAIL, "{burden}");
+        assert_eq!(
+            one(&at_burden(burden), "ratio-error").verdict,
+            FAIL,
+            "{burden}"
+        );
     }
-    for (burden, word) in [("burden: 1 VA", "below"), ("burden: shorted", "below"), ("burden: 15 VA", "above"), ("burden: 1 ohm", "above")]
-    {
+    for (burden, word) in [
+        ("burden: 1 VA", "below"),
+        ("burden: shorted", "below"),
+        ("burden: 15 VA", "above"),
+        ("burden: 1 ohm", "above"),
+    ] {
         let found = at_burden(burden);
-        assert_eq!(one(&found, "ratio-error").verdict, Verdict::NoLimit, "{burden}");
+        assert_eq!(
+            one(&found, "ratio-error").verdict,
+            Verdict::NoLimit,
+            "{burden}"
+        );
         assert!(one(&found, "ratio-burden").what.contains(word), "{burden}");
-        assert!(matches!(one(&found, "class-shown").verdict, Verdict::NotShown(_)));
+        assert!(matches!(
+            one(&found, "class-shown").verdict,
+            Verdict::NotShown(_)
+        ));
     }
     for unknown in ["burden: connected", "note: nobody says"] {
         let found = at_burden(unknown);
-        assert_eq!(one(&found, "ratio-error").verdict, Verdict::NoLimit, "{unknown}");
+        assert_eq!(
+            one(&found, "ratio-error").verdict,
+            Verdict::NoLimit,
+            "{unknown}"
+        );
     }
 }
 
 /// A measuring class gets no word without an uncertainty, nor with one above a third of the limit.
 #[test]
 fn no_word_that_the_instrument_cannot_support() {
-    let visit =
-        |id: &str| format!("instrument: {id}\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n100 0.1 2.0");
+    let visit = |id: &str| {
+        format!(
+            "instrument: {id}\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n100 0.1 2.0"
+        )
+    };
     let coarse = assessed(&record(IEC, CLASS_0_5, &visit("COARSE")));
     for rule in ["ratio-error", "phase-displacement", "class-shown"] {
-        assert_eq!(one(&coarse, rule).verdict, Verdict::NotDecided(WhyNot::UncertaintyTooLarge), "{rule}");
+        assert_eq!(
+            one(&coarse, rule).verdict,
+            Verdict::NotDecided(WhyNot::UncertaintyTooLarge),
+            "{rule}"
+        );
     }
     let unknown = assessed(&record(IEC, CLASS_0_5, &visit("NOBODY")));
-    assert_eq!(one(&unknown, "ratio-error").verdict, Verdict::NotDecided(WhyNot::UncertaintyMissing));
+    assert_eq!(
+        one(&unknown, "ratio-error").verdict,
+        Verdict::NotDecided(WhyNot::UncertaintyMissing)
+    );
     // A standard that is named without data leaves the comparison without uncertainty too.
     let standard = visit("K1").replace("[ratio", "reference: N9\n[ratio");
     let found = assessed(&record(IEC, CLASS_0_5, &standard));
-    assert_eq!(one(&found, "ratio-error").verdict, Verdict::NotDecided(WhyNot::UncertaintyMissing));
+    assert_eq!(
+        one(&found, "ratio-error").verdict,
+        Verdict::NotDecided(WhyNot::UncertaintyMissing)
+    );
 }
 
 /// P classes: 1 % and 60 minutes at rated current and burden (IEC 61869-2:2012, Table 205, from memory).
 #[test]
 fn a_protection_class_is_held_at_rated_current_and_burden_only() {
     let found = |burden: &str, percent: &str| {
-        let visit =
-            format!("instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/% phase/arcmin\n{percent} -1.2 50");
-        let found = assessed(&record(IEC, "class: 5P20\nburden: 15 VA\nratio: 600/1 A", &visit));
-        (one(&found, "ratio-error").verdict.clone(), one(&found, "phase-displacement").verdict.clone())
+        let visit = format!(
+            "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/% phase/arcmin\n{percent} -1.2 50"
+        );
+        let found = assessed(&record(
+            IEC,
+            "class: 5P20\nburden: 15 VA\nratio: 600/1 A",
+            &visit,
+        ));
+        (
+            one(&found, "ratio-error").verdict.clone(),
+            one(&found, "phase-displacement").verdict.clone(),
+        )
     };
     assert_eq!(found("15 VA", "100"), (FAIL, PASS));
     assert_eq!(found("15 VA", "20"), (Verdict::NoLimit, Verdict::NoLimit));
@@ -218,7 +318,10 @@ fn passes_divide_the_ratio_and_a_factor_of_two_is_told() {
     let found = assessed(&record(&format!("{IEC}\npasses: 2"), core, visit));
     let told = one(&found, "ratio-error");
     // 100*(20*4.980 - 100.2)/100.2
-    assert!((si(told) + 0.598_802).abs() < 1e-6 && told.verdict == PASS, "{told:?}");
+    assert!(
+        (si(told) + 0.598_802).abs() < 1e-6 && told.verdict == PASS,
+        "{told:?}"
+    );
     let found = assessed(&record(&format!("{IEC}\nprimary turns: 2"), core, visit));
     let told = one(&found, "ratio-error");
     // Half of rated current by that plate: class 1 has no limit there, but no class is 100 % off.
@@ -231,7 +334,10 @@ fn a_stray_line_or_an_unreadable_cell_takes_the_word_away() {
     let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n100 0.1 2.0\nwhat is this";
     let found = assessed(&record(IEC, CLASS_0_5, visit));
     for rule in ["ratio-error", "phase-displacement", "class-shown"] {
-        assert!(matches!(one(&found, rule).verdict, Verdict::NotJudged(_)), "{rule}");
+        assert!(
+            matches!(one(&found, rule).verdict, Verdict::NotJudged(_)),
+            "{rule}"
+        );
     }
     let visit = visit.replace("0.1 2.0\nwhat is this", "O.1 2.0\n100 >1 2.0");
     let found = assessed(&record(IEC, CLASS_0_5, &visit));
@@ -245,16 +351,26 @@ fn a_stray_line_or_an_unreadable_cell_takes_the_word_away() {
 #[test]
 fn examination_examples_through_a_record() {
     let found = |ratio: &str, turns: f64, ie: f64| {
-        let core = format!("class: 0.5\nburden: 25 VA at 1.00\nratio: {ratio} A\nresistance: 0.0001 ohm at 75 C");
-        let rows: String = [4.0, 5.0005, 6.0].iter().map(|v| format!("{v} {:.6} 90\n", ie * v / 5.0005)).collect();
+        let core = format!(
+            "class: 0.5\nburden: 25 VA at 1.00\nratio: {ratio} A\nresistance: 0.0001 ohm at 75 C"
+        );
+        let rows: String = [4.0, 5.0005, 6.0]
+            .iter()
+            .map(|v| format!("{v} {:.6} 90\n", ie * v / 5.0005))
+            .collect();
         let visit = format!(
             "instrument: K1\n[excitation S1-S2]\nvoltage/V current/A angle/deg\n{rows}[ratio S1-S2]\nmethod: voltage\napplied/V induced/V\n3.000 {:.6}",
             3.0 / turns
         );
         assessed(&record(IEC, &core, &visit))
     };
-    let at_rated =
-        |found: &Assessment, rule: &str| of(found, rule).iter().find(|told| told.what.contains("at 100 %")).map(|told| si(told)).unwrap();
+    let at_rated = |found: &Assessment, rule: &str| {
+        of(found, rule)
+            .iter()
+            .find(|told| told.what.contains("at 100 %"))
+            .map(|told| si(told))
+            .unwrap()
+    };
     let first = found("500/5", 100.0, 2.5);
     assert!((at_rated(&first, "expected-ratio-error") + 10.56).abs() < 0.01);
     let second = found("2500/5", 500.0, 0.4);
@@ -266,7 +382,11 @@ fn examination_examples_through_a_record() {
     }
     // The same error as two currents: 559.017 A primary for 5 A (our own arithmetic on the first).
     let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 25 VA\nprimary/A secondary/A\n559.017 5.0000";
-    let told = assessed(&record(IEC, "class: 0.5\nburden: 25 VA\nratio: 500/5 A", visit));
+    let told = assessed(&record(
+        IEC,
+        "class: 0.5\nburden: 25 VA\nratio: 500/5 A",
+        visit,
+    ));
     assert!((si(one(&told, "ratio-error")) + 10.5573).abs() < 1e-4);
 }
 

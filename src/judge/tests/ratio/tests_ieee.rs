@@ -6,7 +6,11 @@ use crate::judge::finding::Verdict;
 const IEEE: &str = "standard: IEEE C57.13-2008\nfrequency: 60 Hz";
 
 /// RCF and beta in minutes as a comparator would show them.
-fn point(core: &str, burden: &str, (percent, rcf, beta): (f64, f64, f64)) -> crate::judge::Assessment {
+fn point(
+    core: &str,
+    burden: &str,
+    (percent, rcf, beta): (f64, f64, f64),
+) -> crate::judge::Assessment {
     let error = 100.0 * (1.0 / rcf - 1.0);
     let visit = format!(
         "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/% phase/arcmin\n{percent} {error:.6} {beta:.4}"
@@ -26,13 +30,45 @@ fn both_inequalities_of_the_parallelogram() {
         // Corner by corner: RCF and TCF at an end each.
         for (rcf, tcf) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
             let beta = |rcf: f64, tcf: f64| 2600.0 * limit * (rcf - tcf);
-            let found = point(CLASS, "B-0.5", (percent, 1.0 + limit * rcf * inside, beta(rcf * inside, tcf * inside)));
-            assert_eq!(one(&found, "ratio-correction-factor").verdict, PASS, "{percent} {rcf} {tcf}");
-            assert_eq!(one(&found, "transformer-correction-factor").verdict, PASS, "{percent} {rcf} {tcf}");
-            let found = point(CLASS, "B-0.5", (percent, 1.0 + limit * rcf * outside, beta(rcf * outside, tcf * inside)));
+            let found = point(
+                CLASS,
+                "B-0.5",
+                (
+                    percent,
+                    1.0 + limit * rcf * inside,
+                    beta(rcf * inside, tcf * inside),
+                ),
+            );
+            assert_eq!(
+                one(&found, "ratio-correction-factor").verdict,
+                PASS,
+                "{percent} {rcf} {tcf}"
+            );
+            assert_eq!(
+                one(&found, "transformer-correction-factor").verdict,
+                PASS,
+                "{percent} {rcf} {tcf}"
+            );
+            let found = point(
+                CLASS,
+                "B-0.5",
+                (
+                    percent,
+                    1.0 + limit * rcf * outside,
+                    beta(rcf * outside, tcf * inside),
+                ),
+            );
             assert_eq!(one(&found, "ratio-correction-factor").verdict, FAIL);
             assert_eq!(one(&found, "transformer-correction-factor").verdict, PASS);
-            let found = point(CLASS, "B-0.5", (percent, 1.0 + limit * rcf * inside, beta(rcf * inside, tcf * outside)));
+            let found = point(
+                CLASS,
+                "B-0.5",
+                (
+                    percent,
+                    1.0 + limit * rcf * inside,
+                    beta(rcf * inside, tcf * outside),
+                ),
+            );
             assert_eq!(one(&found, "ratio-correction-factor").verdict, PASS);
             assert_eq!(one(&found, "transformer-correction-factor").verdict, FAIL);
         }
@@ -42,36 +78,64 @@ fn both_inequalities_of_the_parallelogram() {
 /// The sign trap: at RCF 1.003 a small negative beta is already out, a large positive one is in.
 #[test]
 fn the_secondary_that_leads_is_positive() {
-    let (near, far) = (point(CLASS, "B-0.5", (100.0, 1.002_99, -1.0)), point(CLASS, "B-0.5", (100.0, 1.002_99, 15.5)));
+    let (near, far) = (
+        point(CLASS, "B-0.5", (100.0, 1.002_99, -1.0)),
+        point(CLASS, "B-0.5", (100.0, 1.002_99, 15.5)),
+    );
     assert_eq!(one(&near, "transformer-correction-factor").verdict, FAIL);
     assert_eq!(one(&far, "transformer-correction-factor").verdict, PASS);
-    assert!(one(&far, "transformer-correction-factor").what.contains("class 0.3 at B-0.5"));
+    assert!(
+        one(&far, "transformer-correction-factor")
+            .what
+            .contains("class 0.3 at B-0.5")
+    );
 }
 
 #[test]
 fn the_class_holds_at_its_burden_and_up_to_its_rating_factor() {
     let other = point(CLASS, "B-0.2", (100.0, 1.01, 0.0));
-    assert_eq!(one(&other, "ratio-correction-factor").verdict, Verdict::NoLimit);
+    assert_eq!(
+        one(&other, "ratio-correction-factor").verdict,
+        Verdict::NoLimit
+    );
     let above = point(CLASS, "B-0.5", (200.0, 1.01, 0.0));
-    assert_eq!(one(&above, "ratio-correction-factor").verdict, Verdict::NoLimit);
+    assert_eq!(
+        one(&above, "ratio-correction-factor").verdict,
+        Verdict::NoLimit
+    );
     let shown = point(CLASS, "B-0.5", (100.0, 1.0, 0.0));
     let told = one(&shown, "class-shown");
-    assert_eq!((&told.verdict, told.what.as_str()), (&PASS, "class 0.3 at B-0.5, shown in part"));
-    assert!(told.remarks.iter().any(|remark| remark == "not taken: 10 and 150 % at 12.5 VA"), "{:?}", told.remarks);
+    assert_eq!(
+        (&told.verdict, told.what.as_str()),
+        (&PASS, "class 0.3 at B-0.5, shown in part")
+    );
+    assert!(
+        told.remarks
+            .iter()
+            .any(|remark| remark == "not taken: 10 and 150 % at 12.5 VA"),
+        "{:?}",
+        told.remarks
+    );
 }
 
 #[test]
 fn without_the_phase_the_parallelogram_is_not_shown() {
-    let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: B-0.5\nrated/% error/%\n100 0.1";
+    let visit =
+        "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: B-0.5\nrated/% error/%\n100 0.1";
     let found = simply(&record(IEEE, CLASS, visit));
-    assert!(matches!(one(&found, "transformer-correction-factor").verdict, Verdict::NotShown(_)));
+    assert!(matches!(
+        one(&found, "transformer-correction-factor").verdict,
+        Verdict::NotShown(_)
+    ));
 }
 
 /// 3 % at rated current from the 2008 edition on, 10 % before (sources disagree: see the row's note).
 #[test]
 fn a_relay_class_at_rated_current() {
     let found = |edition: &str, burden: &str, error: &str| {
-        let visit = format!("instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/%\n100 {error}\n50 {error}");
+        let visit = format!(
+            "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/%\n100 {error}\n50 {error}"
+        );
         let plate = format!("standard: IEEE C57.13-{edition}\nfrequency: 60 Hz");
         let found = simply(&record(&plate, "class: C800\nratio: 1200:5", &visit));
         let told = of(&found, "ratio-error");

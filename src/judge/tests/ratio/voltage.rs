@@ -23,7 +23,9 @@ const FACTOR: f64 = 1.0;
 pub(super) fn judge(j: &mut Judging<'_>) {
     let derived = j.derived;
     for turns in &derived.ratio.turns {
-        let Some(core) = j.case.core(turns.pair) else { continue };
+        let Some(core) = j.case.core(turns.pair) else {
+            continue;
+        };
         let error = error(j, core, turns);
         j.findings.push(error);
         let wrong = wrong_tap(j, core, turns);
@@ -43,8 +45,13 @@ enum Limit {
 }
 
 fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Limit {
-    let tap_of_knee = core.tap(pair.from, pair.to).is_some_and(|tap| tap.knee.get().is_some());
-    let whole = core.class.value().or_else(|| core.full_tap().and_then(|tap| tap.class.value()));
+    let tap_of_knee = core
+        .tap(pair.from, pair.to)
+        .is_some_and(|tap| tap.knee.get().is_some());
+    let whole = core
+        .class
+        .value()
+        .or_else(|| core.full_tap().and_then(|tap| tap.class.value()));
     let by_knee = whole.filter(|class| tap_of_knee && matches!(class, Class::Knee { .. }));
     let class = core.class_of(pair).or(by_knee);
     match class {
@@ -65,7 +72,9 @@ fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Limit {
 fn of_class(j: &Judging<'_>, class: &Class, pair: Pair) -> Option<Against> {
     match class {
         Class::Measuring { .. } => {
-            let row = super::class::measuring_class(&j.case, pair)?.0.at(100.0, None)?;
+            let row = super::class::measuring_class(&j.case, pair)?
+                .0
+                .at(100.0, None)?;
             Some(within(row.ratio_error, &row.cited).needs_u())
         }
         Class::IeeeMetering { name, .. } => {
@@ -98,9 +107,20 @@ fn criteria(j: &Judging<'_>, key: &str) -> Cited {
 }
 
 fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
-    let mut told = finding("turns-ratio", "turns ratio error by voltage", turns.error, unit::PERCENT);
+    let mut told = finding(
+        "turns-ratio",
+        "turns ratio error by voltage",
+        turns.error,
+        unit::PERCENT,
+    );
     told = told.at(turns.test, turns.pair, turns.readings.clone());
-    told.headline = heads(j, turns.pair) && !j.derived.ratio.runs.iter().any(|run| run.pair == turns.pair);
+    told.headline = heads(j, turns.pair)
+        && !j
+            .derived
+            .ratio
+            .runs
+            .iter()
+            .any(|run| run.pair == turns.pair);
     told = remarks(j, core, turns, told);
     let far = turns.error.si.abs() > FAR_OFF;
     told = match limit(j, core, turns.pair) {
@@ -116,11 +136,17 @@ fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
 
 fn one_sided(j: &Judging<'_>, turns: &Turns, mut told: Finding, against: Against) -> Finding {
     let u = expanded(j.w, turns.error, j.case.criteria);
-    let outside = against.requirement.upper.zip(u).is_some_and(|(limit, u)| turns.error.si.abs() - u > limit);
+    let outside = against
+        .requirement
+        .upper
+        .zip(u)
+        .is_some_and(|(limit, u)| turns.error.si.abs() - u > limit);
     if outside && turns.doubtful.is_none() {
         told.verdict = Verdict::NotMet;
         told.against = Some(against);
-        return told.remark("the turns alone are outside the class, and no turns compensation is on the plate");
+        return told.remark(
+            "the turns alone are outside the class, and no turns compensation is on the plate",
+        );
     }
     in_doubt(told, turns.doubtful)
 }
@@ -146,16 +172,27 @@ fn remarks(j: &Judging<'_>, core: &Core, turns: &Turns, mut told: Finding) -> Fi
         Correction::NotNeeded => "section read beside the driven pair".to_owned(),
     });
     told.remarks.extend(whole_turns(j, turns));
-    if let Some(off) = core.turns_compensation.value().filter(|_| core.is_full(turns.pair)) {
-        told = told.remark(format!("{} turns taken off on purpose, by the plate", plain(*off)));
+    if let Some(off) = core
+        .turns_compensation
+        .value()
+        .filter(|_| core.is_full(turns.pair))
+    {
+        told = told.remark(format!(
+            "{} turns taken off on purpose, by the plate",
+            plain(*off)
+        ));
     }
     let class = core.class.value().or_else(|| core.class_of(turns.pair));
     if class.is_some_and(Class::is_measuring) {
-        told = told.remark("the voltage method cannot show the class; by current at rated burden it can");
+        told = told
+            .remark("the voltage method cannot show the class; by current at rated burden it can");
     }
     if let Some(phase) = turns.phase {
         let minutes = phase.si * unit::MINUTE_OF_ARC.per_si;
-        told = told.remark(format!("phase {} arcmin: for polarity and correction, not the phase displacement of a class", plain(minutes)));
+        told = told.remark(format!(
+            "phase {} arcmin: for polarity and correction, not the phase displacement of a class",
+            plain(minutes)
+        ));
     }
     told
 }
@@ -166,11 +203,21 @@ fn whole_turns(j: &Judging<'_>, turns: &Turns) -> Option<String> {
     let u = expanded(j.w, whole, j.case.criteria)?;
     let nearest = libm::round(whole.si);
     Some(if (whole.si - nearest).abs() + u < 0.5 {
-        format!("nearest whole turns {nearest}; U of {} turns leaves no neighbour", rounded(u, 2))
+        format!(
+            "nearest whole turns {nearest}; U of {} turns leaves no neighbour",
+            rounded(u, 2)
+        )
     } else if u < 0.5 {
-        format!("{} turns, U {} turns: between two whole numbers", rounded(whole.si, 5), rounded(u, 2))
+        format!(
+            "{} turns, U {} turns: between two whole numbers",
+            rounded(whole.si, 5),
+            rounded(u, 2)
+        )
     } else {
-        format!("U of {} turns cannot tell {nearest} turns from its neighbours", rounded(u, 2))
+        format!(
+            "U of {} turns cannot tell {nearest} turns from its neighbours",
+            rounded(u, 2)
+        )
     })
 }
 
@@ -190,16 +237,36 @@ fn advice(turns: &Turns) -> &'static str {
 
 fn wrong_tap(j: &Judging<'_>, core: &Core, turns: &Turns) -> Option<Finding> {
     let other = turns.fits.filter(|_| turns.doubtful.is_none())?;
-    let (own, fits) = (core.pair_text(turns.pair.from, turns.pair.to), core.pair_text(other.from, other.to));
-    let back = j.derived.ratio.turns.iter().find(|known| known.pair == other && known.fits == Some(turns.pair));
+    let (own, fits) = (
+        core.pair_text(turns.pair.from, turns.pair.to),
+        core.pair_text(other.from, other.to),
+    );
+    let back = j
+        .derived
+        .ratio
+        .turns
+        .iter()
+        .find(|known| known.pair == other && known.fits == Some(turns.pair));
     let what = match back {
-        Some(_) => format!("{own} reads as {fits} and {fits} as {own}, leads exchanged; turns per primary turn"),
-        None => format!("{own} reads as {fits}, leads perhaps on another tap; turns per primary turn"),
+        Some(_) => format!(
+            "{own} reads as {fits} and {fits} as {own}, leads exchanged; turns per primary turn"
+        ),
+        None => {
+            format!("{own} reads as {fits}, leads perhaps on another tap; turns per primary turn")
+        }
     };
-    let mut told = finding("wrong-tap", what, turns.ratio, unit::ONE).at(turns.test, turns.pair, turns.readings.clone());
+    let mut told = finding("wrong-tap", what, turns.ratio, unit::ONE).at(
+        turns.test,
+        turns.pair,
+        turns.readings.clone(),
+    );
     told.verdict = Verdict::Observed(Weight::Defect);
-    told.points_at.extend(back.into_iter().flat_map(|back| back.readings.iter().copied()));
-    told.points_at.extend(core.tap(turns.pair.from, turns.pair.to).map(|tap| tap.span));
+    told.points_at.extend(
+        back.into_iter()
+            .flat_map(|back| back.readings.iter().copied()),
+    );
+    told.points_at
+        .extend(core.tap(turns.pair.from, turns.pair.to).map(|tap| tap.span));
     told.headline = true;
     Some(told.next("trace the leads from terminal to winding; correct them before the tap goes into service, then measure again"))
 }
@@ -207,18 +274,38 @@ fn wrong_tap(j: &Judging<'_>, core: &Core, turns: &Turns) -> Option<Finding> {
 /// Volts per turn, and whether the core was driven too near to its knee.
 fn level(j: &Judging<'_>, turns: &Turns) -> Option<Finding> {
     let found = Found::Known(turns.per_turn?);
-    let mut told = Finding::new("volts-per-turn", TestKind::Ratio, Whose::Work, "volts per turn in the ratio test", found, unit::MILLIVOLT);
+    let mut told = Finding::new(
+        "volts-per-turn",
+        TestKind::Ratio,
+        Whose::Work,
+        "volts per turn in the ratio test",
+        found,
+        unit::MILLIVOLT,
+    );
     told = told.at(turns.test, turns.pair, turns.readings.clone());
-    let Some(share) = turns.of_knee else { return Some(in_doubt(told.remark("no knee is known to hold it against"), turns.doubtful)) };
+    let Some(share) = turns.of_knee else {
+        return Some(in_doubt(
+            told.remark("no knee is known to hold it against"),
+            turns.doubtful,
+        ));
+    };
     let most = j.case.criteria.ratio_share_of_knee;
     if share.si <= most {
-        return Some(in_doubt(told.remark(format!("{} % of the knee", rounded(share.si, 2))), turns.doubtful));
+        return Some(in_doubt(
+            told.remark(format!("{} % of the knee", rounded(share.si, 2))),
+            turns.doubtful,
+        ));
     }
     told.what = "voltage of the ratio test in per cent of the knee".to_owned();
     told.found = Found::Known(share);
     told.unit = unit::PERCENT;
-    told.against = Some(cited_limit(Requirement::at_most(most), &criteria(j, "share of knee")));
+    told.against = Some(cited_limit(
+        Requirement::at_most(most),
+        &criteria(j, "share of knee"),
+    ));
     told.verdict = Verdict::Observed(Weight::Doubt);
-    told = told.next("repeat the ratio at a lower voltage: near the knee the exciting current falsifies it");
+    told = told.next(
+        "repeat the ratio at a lower voltage: near the knee the exciting current falsifies it",
+    );
     Some(in_doubt(told, turns.doubtful))
 }

@@ -20,28 +20,49 @@ impl Ctx<'_> {
     /// For a core of class P or PR whose factor is known with its rated burden.
     pub(super) fn factor_chart(&self, case: &Case<'_>, core: usize) -> Option<(TestKind, Drawing)> {
         let derived = &self.assessment.visits.get(case.index)?.derived;
-        let factors = || derived.protection.iter().filter(|entry| entry.pair.core == core);
+        let factors = || {
+            derived
+                .protection
+                .iter()
+                .filter(|entry| entry.pair.core == core)
+        };
         let is_rated = |entry: &&Accuracy| matches!(&entry.check, Check::Factor(factor) if matches!(factor.with, With::Rated(_)));
         let entry = factors().find(is_rated)?;
-        let Check::Factor(factor) = &entry.check else { return None };
-        let With::Rated(burden) = &factor.with else { return None };
-        let Class::Protection { limit_factor, .. } = case.core(entry.pair)?.class_of(entry.pair)? else { return None };
+        let Check::Factor(factor) = &entry.check else {
+            return None;
+        };
+        let With::Rated(burden) = &factor.with else {
+            return None;
+        };
+        let Class::Protection { limit_factor, .. } = case.core(entry.pair)?.class_of(entry.pair)?
+        else {
+            return None;
+        };
         let excited = crate::derive::tests::excitation::for_pair(case, derived, entry.pair)?;
         let isr = case.rated_secondary(entry.pair)?;
         let rct = entry.rct?.0.si;
         let rated = burden.z.si * isr * isr;
-        let shape = Shape { isr, rct, cosine: burden.power_factor.si, eps: factor.eps };
+        let shape = Shape {
+            isr,
+            rct,
+            cosine: burden.power_factor.si,
+            eps: factor.eps,
+        };
         let points = shape.points(excited.curve.as_ref()?, WIDEST * rated);
         if points.len() < 3 {
             return None;
         }
-        let connected = factors().filter(|other| other.pair == entry.pair).find_map(|other| match &other.check {
-            Check::Factor(at) => match (&at.with, at.found) {
-                (With::Connected(circuit), Outcome::Known(value)) => Some((circuit.impedance.z.si * isr * isr, value.si)),
+        let connected = factors()
+            .filter(|other| other.pair == entry.pair)
+            .find_map(|other| match &other.check {
+                Check::Factor(at) => match (&at.with, at.found) {
+                    (With::Connected(circuit), Outcome::Known(value)) => {
+                        Some((circuit.impedance.z.si * isr * isr, value.si))
+                    }
+                    _ => None,
+                },
                 _ => None,
-            },
-            _ => None,
-        });
+            });
         let at = |n: f64| self.label(n, "VA");
         let (first, last) = (points.first()?, points.last()?);
         Some((
@@ -78,7 +99,10 @@ impl Shape {
         let (low, high) = (curve.first().v.si, curve.last().v.si);
         let step = libm::pow(high / low, 1.0 / f64::from(POINTS));
         let volts = (0..=POINTS).map(|n| low * libm::pow(step, f64::from(n)));
-        let mut points: Vec<(f64, f64)> = volts.filter_map(|v| self.point(curve, v)).filter(|(va, _)| *va <= most).collect();
+        let mut points: Vec<(f64, f64)> = volts
+            .filter_map(|v| self.point(curve, v))
+            .filter(|(va, _)| *va <= most)
+            .collect();
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         // Where the curve is straight several factors go with one burden; the largest one is the answer.
         points.dedup_by(|later, kept| {

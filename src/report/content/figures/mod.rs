@@ -18,38 +18,82 @@ pub(super) type Figure = (&'static str, Chart, String);
 impl<'a> Ctx<'a> {
     /// The charts of a core at a visit.
     pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<Figure> {
-        let Some(case) = self.case(visit) else { return Vec::new() };
+        let Some(case) = self.case(visit) else {
+            return Vec::new();
+        };
         let mut drawn = self.excitation_charts(&case, core);
         drawn.extend(self.factor_chart(&case, core));
         drawn.extend(self.ratio_charts(&case, core));
-        let mut drawn: Vec<(&str, Drawing)> = drawn.into_iter().map(|(kind, drawing)| (title(kind), drawing)).collect();
-        drawn.extend(self.wave_chart(&case, core).map(|drawing| (CIRCUIT, drawing)));
-        let numbered = drawn.into_iter().enumerate().map(|(index, (heading, drawing))| {
-            let id = format!("{}-core{core}-{index}", self.slug);
-            let svg = drawing.svg(&id);
-            (heading, Chart { id, alt: escape_markdown(&drawing.alt()), note: escape_markdown(drawing.note()) }, svg)
-        });
+        let mut drawn: Vec<(&str, Drawing)> = drawn
+            .into_iter()
+            .map(|(kind, drawing)| (title(kind), drawing))
+            .collect();
+        drawn.extend(
+            self.wave_chart(&case, core)
+                .map(|drawing| (CIRCUIT, drawing)),
+        );
+        let numbered = drawn
+            .into_iter()
+            .enumerate()
+            .map(|(index, (heading, drawing))| {
+                let id = format!("{}-core{core}-{index}", self.slug);
+                let svg = drawing.svg(&id);
+                (
+                    heading,
+                    Chart {
+                        id,
+                        alt: escape_markdown(&drawing.alt()),
+                        note: escape_markdown(drawing.note()),
+                    },
+                    svg,
+                )
+            });
         numbered.collect()
     }
 
     fn case(&self, visit: usize) -> Option<Case<'a>> {
         let record = self.record;
         let one = record.visits.get(visit)?;
-        Some(Case { record, visit: one, index: visit, instruments: self.subject.instruments, criteria: self.criteria })
+        Some(Case {
+            record,
+            visit: one,
+            index: visit,
+            instruments: self.subject.instruments,
+            criteria: self.criteria,
+        })
     }
 
     /// `core 1S, 1S1-1S2`.
     fn core_pair(&self, pair: Pair) -> String {
-        let core = self.record.cores.get(pair.core).map_or("?", |core| core.name.as_str());
+        let core = self
+            .record
+            .cores
+            .get(pair.core)
+            .map_or("?", |core| core.name.as_str());
         format!("core {core}, {}", self.record.pair_text(pair))
     }
 
     /// A number with its unit for a label, in the reader's decimal mark.
     fn label(&self, si: f64, unit: &str) -> String {
-        let (value, unit) = if unit == "A" && si.abs() < 1.0 { (si * 1e3, "mA") } else { (si, unit) };
+        let (value, unit) = if unit == "A" && si.abs() < 1.0 {
+            (si * 1e3, "mA")
+        } else {
+            (si, unit)
+        };
         let text = crate::judge::say::rounded(value, 4);
-        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
-        format!("{} {unit}", if self.pen.comma { text.replace('.', ",") } else { text })
+        let text = if text.contains('.') {
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        } else {
+            text
+        };
+        format!(
+            "{} {unit}",
+            if self.pen.comma {
+                text.replace('.', ",")
+            } else {
+                text
+            }
+        )
     }
 }
 
@@ -90,6 +134,10 @@ impl Drawing {
             Self::Factor(chart) => (&chart.title, &chart.description),
             Self::Wave(chart) => (&chart.title, &chart.description),
         };
-        if self.note().is_empty() { format!("{title}. {description}") } else { title.clone() }
+        if self.note().is_empty() {
+            format!("{title}. {description}")
+        } else {
+            title.clone()
+        }
     }
 }

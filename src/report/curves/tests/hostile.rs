@@ -39,26 +39,46 @@ fn limits() -> impl Strategy<Value = Vec<Limit>> {
         (number(), number()).prop_map(|(x, y)| LimitKind::Point(x, y)),
         points().prop_map(LimitKind::Path),
     ];
-    prop::collection::vec((text(), kind).prop_map(|(name, kind)| Limit { name, kind }), 0..6)
+    prop::collection::vec(
+        (text(), kind).prop_map(|(name, kind)| Limit { name, kind }),
+        0..6,
+    )
 }
 
 fn marks() -> impl Strategy<Value = Vec<Mark>> {
     let one = (text(), text(), number(), number());
-    prop::collection::vec(one.prop_map(|(label, value, x, y)| mark(&label, &value, x, y)), 0..6)
+    prop::collection::vec(
+        one.prop_map(|(label, value, x, y)| mark(&label, &value, x, y)),
+        0..6,
+    )
 }
 
 fn sample_series() -> impl Strategy<Value = Vec<Series>> {
     let role = prop::sample::select(vec![Role::This, Role::Sister, Role::Earlier, Role::Factory]);
-    prop::collection::vec((text(), role, points()).prop_map(|(name, role, p)| series(&name, role, p)), 0..9)
+    prop::collection::vec(
+        (text(), role, points()).prop_map(|(name, role, p)| series(&name, role, p)),
+        0..9,
+    )
 }
 
 /// Every place of a text lies on the sheet, by the widths that the layout reckons with.
 fn assert_on_sheet(svg: &str) {
-    let size = svg.split("viewBox=\"0 0 ").nth(1).and_then(|rest| rest.split('"').next()).unwrap();
+    let size = svg
+        .split("viewBox=\"0 0 ")
+        .nth(1)
+        .and_then(|rest| rest.split('"').next())
+        .unwrap();
     let size: Vec<i32> = size.split(' ').map(|n| n.parse().unwrap()).collect();
     for piece in svg.split("<text x=\"").skip(1) {
-        let numbers: Vec<i32> = piece.split('"').take(3).filter_map(|n| n.parse().ok()).collect();
-        assert!((0..=size[0]).contains(&numbers[0]) && (0..=size[1]).contains(&numbers[1]), "{piece}");
+        let numbers: Vec<i32> = piece
+            .split('"')
+            .take(3)
+            .filter_map(|n| n.parse().ok())
+            .collect();
+        assert!(
+            (0..=size[0]).contains(&numbers[0]) && (0..=size[1]).contains(&numbers[1]),
+            "{piece}"
+        );
     }
     for data in svg.split(" d=\"M").skip(1) {
         let start: Vec<i32> = data
@@ -68,7 +88,10 @@ fn assert_on_sheet(svg: &str) {
             .split(' ')
             .map(|n| n.parse().unwrap())
             .collect();
-        assert!(start[0] >= 0 && start[0] <= size[0] && start[1] >= 0 && start[1] <= size[1], "{data}");
+        assert!(
+            start[0] >= 0 && start[0] <= size[0] && start[1] >= 0 && start[1] <= size[1],
+            "{data}"
+        );
     }
 }
 

@@ -6,8 +6,19 @@ use super::super::place::{Area, Ground, Side};
 use super::super::text::{clean, width, wrap};
 
 fn frame() -> Frame {
-    let axis = Axis { scale: Scale::Linear, lo: 0.0, hi: 1.0 };
-    Frame { left: 1000, top: 500, right: 13_000, bottom: 7_100, x: axis, y: axis }
+    let axis = Axis {
+        scale: Scale::Linear,
+        lo: 0.0,
+        hi: 1.0,
+    };
+    Frame {
+        left: 1000,
+        top: 500,
+        right: 13_000,
+        bottom: 7_100,
+        x: axis,
+        y: axis,
+    }
 }
 
 fn apart(a: Area, b: Area) -> bool {
@@ -26,16 +37,25 @@ fn labels_of_near_points_lie_inside_and_apart() {
             areas.push(spot.area);
         }
     }
-    assert!((12..40).contains(&areas.len()), "{} labels found room", areas.len());
+    assert!(
+        (12..40).contains(&areas.len()),
+        "{} labels found room",
+        areas.len()
+    );
 }
 
 #[test]
 fn a_label_avoids_marks_and_rather_curves() {
     let mut ground = Ground::new(frame());
-    let diagonal: Vec<(f64, f64)> = (0..=100).map(|n| f64::from(n) / 100.0).map(|v| (v, v)).collect();
+    let diagonal: Vec<(f64, f64)> = (0..=100)
+        .map(|n| f64::from(n) / 100.0)
+        .map(|v| (v, v))
+        .collect();
     ground.curve(&diagonal);
     ground.keep_mark((7000, 3800));
-    let spot = ground.near((2500, 720), (7000, 3800), Side::LowerRight).unwrap();
+    let spot = ground
+        .near((2500, 720), (7000, 3800), Side::LowerRight)
+        .unwrap();
     let (x, y) = (spot.area.x, spot.area.y);
     // Below the rising line is where, at each y, the line lies to the left.
     assert!(x >= 7000 && y >= 3800, "{:?}", spot.area);
@@ -45,9 +65,18 @@ fn a_label_avoids_marks_and_rather_curves() {
 #[test]
 fn no_room_is_said_not_forced() {
     let mut ground = Ground::new(frame());
-    ground.keep_free(Area { x: 1000, y: 500, w: 12_000, h: 6_600 });
+    ground.keep_free(Area {
+        x: 1000,
+        y: 500,
+        w: 12_000,
+        h: 6_600,
+    });
     assert!(ground.near((100, 100), (5000, 3000), Side::Any).is_none());
-    assert!(Ground::new(frame()).near((12_500, 720), (5000, 3000), Side::Any).is_none());
+    assert!(
+        Ground::new(frame())
+            .near((12_500, 720), (5000, 3000), Side::Any)
+            .is_none()
+    );
 }
 
 #[test]
@@ -56,7 +85,12 @@ fn text_is_wrapped_within_its_room_and_whole() {
     let lines = wrap(text, 300, 4000, 9);
     assert!(lines.len() > 1 && lines.iter().all(|line| width(line, 300) <= 4000));
     assert_eq!(lines.join(" "), text);
-    assert_eq!(wrap(&"x".repeat(5000), 300, 4000, 3).last().map(|l| l.ends_with('…')), Some(true));
+    assert_eq!(
+        wrap(&"x".repeat(5000), 300, 4000, 3)
+            .last()
+            .map(|l| l.ends_with('…')),
+        Some(true)
+    );
     assert!(wrap("", 300, 4000, 3).is_empty());
 }
 

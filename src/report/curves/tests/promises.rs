@@ -20,13 +20,23 @@ fn all(id: &str) -> Vec<String> {
 pub(super) fn assert_well_formed(svg: &str) {
     let mut open: Vec<&str> = Vec::new();
     for (index, piece) in svg.split('<').enumerate().skip(1) {
-        let (tag, text) = piece.split_once('>').unwrap_or_else(|| panic!("piece {index}: {piece}"));
+        let (tag, text) = piece
+            .split_once('>')
+            .unwrap_or_else(|| panic!("piece {index}: {piece}"));
         let name = tag.split([' ', '/']).find(|part| !part.is_empty()).unwrap();
-        assert!(["svg", "title", "desc", "g", "path", "text"].contains(&name), "element {name}");
+        assert!(
+            ["svg", "title", "desc", "g", "path", "text"].contains(&name),
+            "element {name}"
+        );
         assert_eq!(tag.matches('"').count() % 2, 0, "{tag}");
         assert!(!text.contains('>'));
         for rest in text.split('&').skip(1) {
-            assert!(["amp;", "lt;", "gt;", "quot;", "#39;"].iter().any(|e| rest.starts_with(e)), "{text}");
+            assert!(
+                ["amp;", "lt;", "gt;", "quot;", "#39;"]
+                    .iter()
+                    .any(|e| rest.starts_with(e)),
+                "{text}"
+            );
         }
         if tag.starts_with('/') {
             assert_eq!(open.pop(), Some(name));
@@ -37,7 +47,10 @@ pub(super) fn assert_well_formed(svg: &str) {
     assert!(open.is_empty());
     assert!(!svg.chars().any(char::is_control));
     let numbers = svg.replace("title", "").to_lowercase();
-    assert!(!numbers.contains("nan") && !numbers.contains("inf"), "{svg}");
+    assert!(
+        !numbers.contains("nan") && !numbers.contains("inf"),
+        "{svg}"
+    );
 }
 
 #[test]
@@ -92,26 +105,45 @@ fn hostile_text_is_text() {
 fn every_name_is_shown_even_where_the_plot_is_full() {
     let mut chart = excitation();
     for n in 0..60 {
-        chart.knees.push(mark(&format!("knee number {n}"), "300 V", 7e-3, 300.0));
-        chart.limits.push(Limit { name: format!("limit number {n}"), kind: LimitKind::Horizontal(300.0) });
+        chart
+            .knees
+            .push(mark(&format!("knee number {n}"), "300 V", 7e-3, 300.0));
+        chart.limits.push(Limit {
+            name: format!("limit number {n}"),
+            kind: LimitKind::Horizontal(300.0),
+        });
     }
     let svg = chart.svg("x");
     assert_well_formed(&svg);
     for n in 0..60 {
-        assert!(svg.contains(&format!(">knee number {n}<")) || svg.contains(&format!(">knee number {n}: 300 V<")));
+        assert!(
+            svg.contains(&format!(">knee number {n}<"))
+                || svg.contains(&format!(">knee number {n}: 300 V<"))
+        );
         assert!(svg.contains(&format!(">limit number {n}<")));
     }
 }
 
 #[test]
 fn decades_are_equally_long_and_hold_the_points() {
-    for points in [readings(), vec![(1e-3, 1e3)], vec![(1e-9, 1e-3), (1e3, 1e9)], vec![]] {
+    for points in [
+        readings(),
+        vec![(1e-3, 1e3)],
+        vec![(1e-9, 1e-3), (1e3, 1e9)],
+        vec![],
+    ] {
         let axes = equal_decades(points.clone().into_iter());
-        let (across, down) = (120.0 / (axes.x.hi - axes.x.lo), axes.height / (axes.y.hi - axes.y.lo));
+        let (across, down) = (
+            120.0 / (axes.x.hi - axes.x.lo),
+            axes.height / (axes.y.hi - axes.y.lo),
+        );
         assert!((across / down - 1.0).abs() < 1e-9 && (across / axes.decade - 1.0).abs() < 1e-9);
         assert!(axes.height <= 150.001);
         for point in points {
-            assert!((0.0..=1.0).contains(&axes.x.part(point.0)) && (0.0..=1.0).contains(&axes.y.part(point.1)));
+            assert!(
+                (0.0..=1.0).contains(&axes.x.part(point.0))
+                    && (0.0..=1.0).contains(&axes.y.part(point.1))
+            );
         }
     }
 }
@@ -119,8 +151,14 @@ fn decades_are_equally_long_and_hold_the_points() {
 #[test]
 fn points_without_a_place_are_counted_not_hidden() {
     let mut chart = excitation();
-    chart.readings.extend([(0.0, 10.0), (1e-3, -1.0), (f64::NAN, 1.0)]);
-    assert!(chart.svg("x").contains("3 points without a positive value are not drawn."));
+    chart
+        .readings
+        .extend([(0.0, 10.0), (1e-3, -1.0), (f64::NAN, 1.0)]);
+    assert!(
+        chart
+            .svg("x")
+            .contains("3 points without a positive value are not drawn.")
+    );
 }
 
 #[test]
@@ -135,8 +173,15 @@ fn an_empty_chart_says_so() {
 #[test]
 fn plotters_sees_the_same_axis() {
     use plotters::coord::ranged1d::Ranged;
-    let axis = Axis { scale: Scale::Log, lo: -3.0, hi: 1.0 };
-    assert_eq!([1e-3, 1e-1, 10.0].map(|v| axis.map(&v, (0, 4000))), [0, 2000, 4000]);
+    let axis = Axis {
+        scale: Scale::Log,
+        lo: -3.0,
+        hi: 1.0,
+    };
+    assert_eq!(
+        [1e-3, 1e-1, 10.0].map(|v| axis.map(&v, (0, 4000))),
+        [0, 2000, 4000]
+    );
     assert_eq!(axis.map(&0.1, (4000, 0)), 2000);
     let points = axis.key_points(100usize);
     assert!(points.iter().any(|v| (v / 1e-3 - 1.0).abs() < 1e-9) && points.len() >= 5);
@@ -152,11 +197,19 @@ fn the_parallelogram_has_its_published_corners() {
     chart.points.clear();
     let svg = chart.svg("x");
     let path = svg.split("class=\"limit\"").nth(1).unwrap();
-    let data = path.split(" d=\"M").nth(1).unwrap().split('"').next().unwrap();
+    let data = path
+        .split(" d=\"M")
+        .nth(1)
+        .unwrap()
+        .split('"')
+        .next()
+        .unwrap();
     let second: Vec<i32> = {
         let step = data.split('l').nth(1).unwrap();
         let (dx, rest) = step.split_once('-').unwrap();
-        [dx, rest.split([' ', '-']).next().unwrap()].map(|n| n.parse().unwrap()).to_vec()
+        [dx, rest.split([' ', '-']).next().unwrap()]
+            .map(|n| n.parse().unwrap())
+            .to_vec()
     };
     assert!(svg.contains(">\u{2212}20<") && svg.contains(">20<"));
     assert_eq!(second[0], 15 * 300 + 180);
@@ -165,7 +218,17 @@ fn the_parallelogram_has_its_published_corners() {
 #[test]
 fn the_style_covers_light_dark_and_print() {
     assert!(STYLE.contains("prefers-color-scheme:dark") && STYLE.contains("@media print"));
-    for class in ["grid", "frame", "reading", "limit", "knee", "curve-this", "curve-sister", "curve-earlier", "curve-factory"] {
+    for class in [
+        "grid",
+        "frame",
+        "reading",
+        "limit",
+        "knee",
+        "curve-this",
+        "curve-sister",
+        "curve-earlier",
+        "curve-factory",
+    ] {
         assert!(STYLE.contains(&format!("path.{class}")), "{class}");
     }
     assert_eq!(STYLE.matches('{').count(), STYLE.matches('}').count());

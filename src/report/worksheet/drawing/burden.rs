@@ -22,7 +22,12 @@ pub fn burden(title: &str, description: &str, marks: (&str, &str), current: &str
         s.line((204.0, y), (470.0, y));
     }
     s.heavy((124.0, UPPER), (124.0, LOWER));
-    for (line, text) in (0u8..).zip(["short here first", "if the CT can", "carry current;", "prove the short"]) {
+    for (line, text) in (0u8..).zip([
+        "short here first",
+        "if the CT can",
+        "carry current;",
+        "prove the short",
+    ]) {
         s.small((132.0, 140.0 + 15.0 * f64::from(line)), "start", text);
     }
     s.text((183.0, 62.0), "middle", "links open");
@@ -35,7 +40,15 @@ pub fn burden(title: &str, description: &str, marks: (&str, &str), current: &str
     s.line((470.0, UPPER), (470.0, 140.0));
     s.line((470.0, 184.0), (470.0, LOWER));
     s.upright_impedance((470.0, 162.0));
-    s.text((470.0, 30.0), "end", "outgoing circuit: leads, relay or meter");
-    s.text((458.0, 250.0), "end", "star point and neutral as in service");
+    s.text(
+        (470.0, 30.0),
+        "end",
+        "outgoing circuit: leads, relay or meter",
+    );
+    s.text(
+        (458.0, 250.0),
+        "end",
+        "star point and neutral as in service",
+    );
     s.finish(title, description, (0.0, 8.0), (520.0, 256.0))
 }

@@ -93,19 +93,32 @@ const HEIGHT: f64 = 366.0;
 pub fn draw(picture: &Picture) -> String {
     let mut sketch = Sketch::default();
     primary(picture, &mut sketch);
-    let end = if picture.others.is_empty() { 455.0 } else { 345.0 };
+    let end = if picture.others.is_empty() {
+        455.0
+    } else {
+        345.0
+    };
     winding(picture, (65.0, end), &mut sketch);
     secondary(picture, (65.0, end), &mut sketch);
     if !picture.others.is_empty() {
         others(&picture.others, &mut sketch);
     }
     let (top, bottom) = extent(picture);
-    sketch.finish(&picture.title, &picture.description, (0.0, top), (WIDTH, bottom - top))
+    sketch.finish(
+        &picture.title,
+        &picture.description,
+        (0.0, top),
+        (WIDTH, bottom - top),
+    )
 }
 
 /// Where the paper can be cut above and below.
 fn extent(picture: &Picture) -> (f64, f64) {
-    let top = if matches!(picture.primary, Primary::Ends(..)) { PRIMARY - 32.0 } else { 4.0 };
+    let top = if matches!(picture.primary, Primary::Ends(..)) {
+        PRIMARY - 32.0
+    } else {
+        4.0
+    };
     let bottom = match picture.secondary {
         Secondary::Alternating(_) | Secondary::Direct(_) => HEIGHT,
         Secondary::Meter(_) => SENSE + 26.0,
@@ -114,13 +127,20 @@ fn extent(picture: &Picture) -> (f64, f64) {
         Secondary::TiedAndEarthed => TERMINAL + 66.0,
     };
     #[allow(clippy::cast_precision_loss, reason = "a few lines of text")]
-    let words = if picture.others.is_empty() { 0.0 } else { TERMINAL + 62.0 + 14.0 * picture.others.len() as f64 };
+    let words = if picture.others.is_empty() {
+        0.0
+    } else {
+        TERMINAL + 62.0 + 14.0 * picture.others.len() as f64
+    };
     (top, bottom.max(words))
 }
 
 fn primary(picture: &Picture, s: &mut Sketch) {
     s.heavy((LEFT, PRIMARY), (RIGHT, PRIMARY));
-    for (x, mark, anchor) in [(LEFT, &picture.primary_marks.0, "start"), (RIGHT, &picture.primary_marks.1, "end")] {
+    for (x, mark, anchor) in [
+        (LEFT, &picture.primary_marks.0, "start"),
+        (RIGHT, &picture.primary_marks.1, "end"),
+    ] {
         s.terminal((x, PRIMARY));
         let at = if anchor == "start" { x + 8.0 } else { x - 8.0 };
         s.text((at, PRIMARY - 8.0), anchor, mark);
@@ -181,8 +201,13 @@ fn end(end: End, x: f64, anchor: &str, s: &mut Sketch) {
 /// Places of the terminals along the winding.
 fn places(count: usize, (from, to): (f64, f64)) -> Vec<f64> {
     let steps = count.saturating_sub(1).max(1);
-    #[allow(clippy::cast_precision_loss, reason = "a winding has at most twenty terminals")]
-    (0..count).map(|at| from + (to - from) * at as f64 / steps as f64).collect()
+    #[allow(
+        clippy::cast_precision_loss,
+        reason = "a winding has at most twenty terminals"
+    )]
+    (0..count)
+        .map(|at| from + (to - from) * at as f64 / steps as f64)
+        .collect()
 }
 
 fn winding(picture: &Picture, (from, to): (f64, f64), s: &mut Sketch) {
@@ -202,10 +227,18 @@ fn winding(picture: &Picture, (from, to): (f64, f64), s: &mut Sketch) {
         s.line((*x, WINDING), (*x, TERMINAL));
         s.terminal((*x, TERMINAL));
         let last = index + 1 == picture.terminals.len();
-        let (at, anchor) = if last { (x - 7.0, "end") } else { (x + 7.0, "start") };
+        let (at, anchor) = if last {
+            (x - 7.0, "end")
+        } else {
+            (x + 7.0, "start")
+        };
         s.strong((at, TERMINAL - 6.0), anchor, &terminal.mark);
         for (line, text) in (0u8..).zip(terminal.open.iter().flatten()) {
-            s.text((*x, TERMINAL + 19.0 + 15.0 * f64::from(line)), "middle", text);
+            s.text(
+                (*x, TERMINAL + 19.0 + 15.0 * f64::from(line)),
+                "middle",
+                text,
+            );
         }
     }
 }
@@ -251,7 +284,9 @@ fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
             s.line((b, SOURCE), (b, SOURCE + 8.0));
             s.earth((b, SOURCE + 8.0));
         }
-        Secondary::Tested | Secondary::TiedAndEarthed => tied(&places, &picture.secondary, middle, s),
+        Secondary::Tested | Secondary::TiedAndEarthed => {
+            tied(&places, &picture.secondary, middle, s)
+        }
     }
 }
 
@@ -274,7 +309,11 @@ fn tied(places: &[f64], secondary: &Secondary, middle: f64, s: &mut Sketch) {
     s.text((middle - 24.0, SENSE + 19.0), "end", "tester +");
     s.line((middle, SENSE + 30.0), (middle, SENSE + 50.0));
     s.earth((middle, SENSE + 50.0));
-    s.text((middle + 20.0, SENSE + 62.0), "start", "-, and the instrument's earth");
+    s.text(
+        (middle + 20.0, SENSE + 62.0),
+        "start",
+        "-, and the instrument's earth",
+    );
 }
 
 fn others(lines: &[String], s: &mut Sketch) {
@@ -292,7 +331,13 @@ fn others(lines: &[String], s: &mut Sketch) {
     let middle = (from + to) / 2.0;
     s.line((middle, TERMINAL + 14.0), (middle, TERMINAL + 24.0));
     s.earth((middle, TERMINAL + 24.0));
-    for (line, text) in (0u8..).zip(std::iter::once("shorted, earthed").chain(lines.iter().map(String::as_str))) {
-        s.small((middle, TERMINAL + 54.0 + 14.0 * f64::from(line)), "middle", text);
+    for (line, text) in
+        (0u8..).zip(std::iter::once("shorted, earthed").chain(lines.iter().map(String::as_str)))
+    {
+        s.small(
+            (middle, TERMINAL + 54.0 + 14.0 * f64::from(line)),
+            "middle",
+            text,
+        );
     }
 }
