@@ -19,4 +19,5 @@ pub mod judge;
 pub mod pack;
 pub mod record;
 pub mod report;
+pub mod standards;
 pub mod syntax;

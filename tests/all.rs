@@ -3,7 +3,6 @@
 
 mod book;
 mod corpus;
-#[path = "demo/mod.rs"]
 mod demo;
 mod design_records;
 mod diagnostics;

@@ -6,7 +6,7 @@ use kneemark::ground::seam::Disk;
 use kneemark::judge::decision::Word;
 use kneemark::judge::finding::{Finding, Found, Grade, Verdict};
 use kneemark::pack::gather::{Gathered, gather};
-use kneemark::record::tests::TestKind;
+use kneemark::record::kinds::TestKind;
 use std::collections::BTreeSet;
 use std::path::Path;
 

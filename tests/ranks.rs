@@ -9,6 +9,7 @@ use std::path::Path;
 
 const RANKS: &[(&str, u8)] = &[
     ("ground", 0),
+    ("standards", 0),
     ("syntax", 1),
     ("record", 2),
     ("derive", 3),

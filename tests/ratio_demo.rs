@@ -3,7 +3,7 @@
 use kneemark::ground::seam::Disk;
 use kneemark::judge::finding::{Finding, Grade};
 use kneemark::pack::gather::{Gathered, gather};
-use kneemark::record::tests::TestKind;
+use kneemark::record::kinds::TestKind;
 use std::path::Path;
 
 fn job() -> Gathered {

@@ -37,13 +37,13 @@ fn asked(text: &str) -> BTreeSet<String> {
 fn source_of(section: &Section) -> String {
     let file = match section.name {
         "ct" => "plate.rs".to_owned(),
-        name if section.is_test() => format!("tests/{}.rs", name.replace('-', "_")),
+        name if section.is_test() => format!("kinds/{}.rs", name.replace('-', "_")),
         name => format!("{name}.rs"),
     };
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/record");
     let own = std::fs::read_to_string(folder.join(&file)).unwrap();
     // The place may stand in [ct]; the visit's dated keys and the common ones are read elsewhere.
-    let shared = ["place.rs", "tests/mod.rs", "build.rs"]
+    let shared = ["place.rs", "kinds/mod.rs", "build.rs"]
         .map(|name| std::fs::read_to_string(folder.join(name)).unwrap());
     format!("{own}{}", shared.concat())
 }

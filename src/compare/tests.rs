@@ -3,7 +3,7 @@ use crate::derive::workings::{Origin, Workings};
 use crate::judge::assess::{Assessment, VisitAssessment};
 use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
 use crate::record::Record;
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 
 fn record(visits: &[(&str, &str)], bay: &str, class: &str) -> Record {

@@ -6,7 +6,7 @@ use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::{Instrument, Instruments};
-use crate::record::tests::Test;
+use crate::record::kinds::Test;
 use crate::record::value::Pair;
 use crate::record::visit::Visit;
 

@@ -1,7 +1,7 @@
 //! Every formula of the crate in one list.
 
 use super::formula::AnyFormula;
-use super::tests::{
+use super::kinds::{
     self, burden, demagnetisation, insulation, protection, ratio, resistance, self_check,
 };
 use super::{accuracy, error_bound, excitation, knee, transient};
@@ -21,8 +21,8 @@ pub fn all() -> Vec<&'static dyn AnyFormula> {
         ratio::FORMULAS,
         resistance::FORMULAS,
         self_check::FORMULAS,
-        &tests::duty::FORMULAS.concat(),
-        &tests::excitation::FORMULAS.concat(),
+        &kinds::duty::FORMULAS.concat(),
+        &kinds::excitation::FORMULAS.concat(),
         transient::FORMULAS,
     ]
     .concat()

@@ -11,8 +11,8 @@ use super::workings::{Origin, Part, Value, Workings};
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Located, Span};
 use crate::record::instruments::{Function, Instrument};
+use crate::record::kinds::Test;
 use crate::record::readings::Measure;
-use crate::record::tests::Test;
 
 /// Enters a reading of a test. Without a known instrument it has no parts, so that nothing that
 /// rests on it claims an uncertainty.

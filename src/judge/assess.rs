@@ -2,7 +2,7 @@
 
 use super::finding::{Finding, Grade, Whose};
 use crate::derive::case::Case;
-use crate::derive::tests::{Derived, visit as derive_visit};
+use crate::derive::kinds::{Derived, visit as derive_visit};
 use crate::derive::workings::Workings;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
@@ -57,7 +57,7 @@ pub fn assess(
             w: &mut workings,
             findings: Vec::new(),
         };
-        super::tests::judge(&mut judging);
+        super::kinds::judge(&mut judging);
         let findings = judging.findings;
         visits.push(VisitAssessment { derived, findings });
     }

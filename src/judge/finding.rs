@@ -1,11 +1,11 @@
 //! Findings: one value of one test with what it is held against and what came of it.
 
 use super::decision::{Requirement, WhyNot, Word};
-use super::limit::Cited;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
+use crate::standards::Cited;
 
 /// The words of the report. Only the first four lie on one line; the others say why there is none.
 #[derive(Clone, Debug, PartialEq, Eq)]

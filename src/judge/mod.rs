@@ -4,9 +4,8 @@
 pub mod assess;
 pub mod decision;
 pub mod finding;
-pub mod limit;
+pub mod kinds;
 pub mod say;
-pub mod tests;
 pub mod verdict;
 
 pub use assess::{Assessment, assess};

@@ -2,10 +2,10 @@
 
 use super::decision::{Decision, Requirement, Rule, decide};
 use super::finding::{Against, Finding, Found, Verdict};
-use super::limit::Cited;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::record::criteria::{Criteria, DecisionRule};
+use crate::standards::Cited;
 
 /// The rule of the job in the judge's terms.
 pub fn rule(criteria: &Criteria) -> Rule {
@@ -59,7 +59,7 @@ pub fn plate_limit(requirement: Requirement, what: &str, span: Span) -> Against 
     let cited = Cited {
         id: format!("plate-{}", what.replace(' ', "-")),
         source: format!("rating plate, {what}"),
-        provenance: super::limit::Provenance::Seen,
+        provenance: crate::standards::Provenance::Seen,
         note: None,
     };
     Against {

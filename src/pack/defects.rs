@@ -6,7 +6,7 @@ use super::plan::Entry;
 use super::points::{self, Point};
 use crate::judge::finding::{Finding, Grade, Whose};
 use crate::judge::say;
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 
 /// One entry.
 #[derive(Clone, Debug)]

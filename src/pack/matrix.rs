@@ -5,7 +5,7 @@ use super::plan::Entry;
 use crate::judge::finding::{Finding, Grade, Verdict, Weight, Whose};
 use crate::judge::say;
 use crate::record::due;
-use crate::record::tests::{Test, TestKind};
+use crate::record::kinds::{Test, TestKind};
 use crate::record::value::Pair;
 
 /// The word for a test that is due and neither there nor explained.

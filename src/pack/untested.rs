@@ -56,7 +56,7 @@ fn omitted(entry: &Entry) -> Vec<(String, String)> {
         // A line inside a section speaks of that test even when it does not say so.
         let names_a_test = scope
             .split([' ', ','])
-            .any(|word| word == "all" || crate::record::tests::TestKind::of(word).is_some());
+            .any(|word| word == "all" || crate::record::kinds::TestKind::of(word).is_some());
         let scope = within
             .filter(|_| !names_a_test)
             .map_or(scope.clone(), |kind| format!("{kind} {scope}"));

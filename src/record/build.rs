@@ -2,12 +2,12 @@
 
 use super::core::{Core, argument_pair, core_index, core_unknown, resolve};
 use super::duty::Duty;
+use super::kinds::{self, TestKind};
 use super::parse::{self, Piece};
 use super::place::Place;
 use super::plate::{Family, Plate};
 use super::reader::{self, Body};
 use super::schema::{self, Argument};
-use super::tests::{self, TestKind};
 use super::visit::Visit;
 use super::{FORMAT, Record, words};
 use crate::ground::date::Date;
@@ -420,7 +420,7 @@ impl<'a> Builder<'a> {
         } else {
             argument_pair(text, section.argument, &self.cores, &mut self.found)
         };
-        let mut test = tests::read(kind, body, &self.cores, pair, &mut self.found);
+        let mut test = kinds::read(kind, body, &self.cores, pair, &mut self.found);
         let Some(visit) = self.visits.last_mut().filter(|_| !self.broken_visit) else {
             if !self.broken_visit {
                 self.homeless = self.homeless.or(Some(section.open));

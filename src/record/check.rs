@@ -5,9 +5,9 @@ use super::class::Class;
 use super::core::Core;
 use super::due;
 use super::instruments::Instruments;
+use super::kinds::{Test, TestBody, TestKind};
 use super::plate::Family;
 use super::readings;
-use super::tests::{Test, TestBody, TestKind};
 use super::value::Pair;
 use super::visit::Visit;
 use super::{Record, words};
@@ -218,7 +218,7 @@ fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
 }
 
 fn tested_by_current(record: &Record, core: usize) -> bool {
-    let by_current = |test: &Test| matches!(&test.body, TestBody::Ratio(ratio) if ratio.method == Some(super::tests::ratio::Method::Current));
+    let by_current = |test: &Test| matches!(&test.body, TestBody::Ratio(ratio) if ratio.method == Some(super::kinds::ratio::Method::Current));
     record.visits.iter().any(|visit| {
         visit
             .tests
@@ -267,8 +267,8 @@ fn rated_pairs(test: &Test) -> Vec<Located<Pair>> {
             .iter()
             .filter_map(|row| row.on)
             .filter_map(|on| match on.value {
-                super::tests::ratio::On::Pair(pair) => Some(Located::new(pair, on.span)),
-                super::tests::ratio::On::Primary => None,
+                super::kinds::ratio::On::Pair(pair) => Some(Located::new(pair, on.span)),
+                super::kinds::ratio::On::Primary => None,
             })
             .collect(),
         TestBody::Excitation(_) => test.pair.into_iter().collect(),

@@ -5,8 +5,8 @@
 use super::Record;
 use super::class::Class;
 use super::core::Core;
+use super::kinds::{Test, TestBody, TestKind};
 use super::scope::Scope;
-use super::tests::{Test, TestBody, TestKind};
 use super::value::{Item, Pair};
 use super::visit::{Purpose, Visit};
 
@@ -79,7 +79,7 @@ fn by_phase(visit: &Visit, due: Due) -> bool {
     let phase = |test: &Test| {
         match &test.body {
         TestBody::Ratio(ratio) => ratio.rows.iter().any(|row| {
-            let on = matches!(row.on.map(|on| on.value), Some(super::tests::ratio::On::Pair(pair)) if pair.core == due.core);
+            let on = matches!(row.on.map(|on| on.value), Some(super::kinds::ratio::On::Pair(pair)) if pair.core == due.core);
             on && row.phase.get().is_some()
         }),
         _ => false,
@@ -105,7 +105,7 @@ pub fn touches(record: &Record, test: &Test, core: usize) -> bool {
         TestBody::Resistance(resistance) => resistance.rows.iter().any(|row| on(row.on.map(|on| on.value))),
         TestBody::Demagnetisation(demagnetisation) => demagnetisation.rows.iter().any(|row| on(row.on.map(|on| on.value))),
         TestBody::Ratio(ratio) => {
-            ratio.rows.iter().any(|row| matches!(row.on.map(|on| on.value), Some(super::tests::ratio::On::Pair(pair)) if pair.core == core))
+            ratio.rows.iter().any(|row| matches!(row.on.map(|on| on.value), Some(super::kinds::ratio::On::Pair(pair)) if pair.core == core))
         }
         TestBody::Polarity(polarity) => polarity.rows.iter().any(|row| on(row.on.map(|on| on.value))),
         TestBody::Burden(burden) => burden.rows.iter().any(|row| on(row.on.map(|on| on.value))),

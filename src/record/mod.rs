@@ -10,6 +10,7 @@ pub mod criteria;
 pub mod due;
 pub mod duty;
 pub mod instruments;
+pub mod kinds;
 pub mod like;
 pub mod parse;
 pub mod place;
@@ -19,7 +20,6 @@ pub mod readings;
 pub mod schema;
 pub mod scope;
 pub mod table;
-pub mod tests;
 pub mod value;
 pub mod visit;
 pub mod words;
@@ -73,7 +73,7 @@ impl Record {
     /// The pair in service of a core on a day: as found, else by its duty, else the only tap.
     pub fn pair_in_service(&self, core: usize, visit: &Visit) -> Option<Pair> {
         let state = visit.tests.iter().find_map(|test| match &test.body {
-            tests::TestBody::State(state) => Some(state),
+            kinds::TestBody::State(state) => Some(state),
             _ => None,
         });
         let found = state.and_then(|state| state.cores.iter().find(|row| row.core == Some(core)));

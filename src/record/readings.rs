@@ -1,6 +1,6 @@
 //! Every reading of a test with the kind of quantity it is to its instrument.
 
-use super::tests::{Test, TestBody};
+use super::kinds::{Test, TestBody};
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Given;
 

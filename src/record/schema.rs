@@ -236,7 +236,7 @@ pub fn sections() -> impl Iterator<Item = &'static Section> {
     ];
     plate
         .into_iter()
-        .chain(super::tests::SCHEMAS.iter().copied())
+        .chain(super::kinds::SCHEMAS.iter().copied())
 }
 
 /// The section of this name or spelling.

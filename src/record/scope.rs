@@ -3,7 +3,7 @@
 use super::Record;
 use super::aside::Omission;
 use super::core::core_index;
-use super::tests::TestKind;
+use super::kinds::TestKind;
 
 /// A scope, looked up.
 #[derive(Clone, Debug, Default)]

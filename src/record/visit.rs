@@ -1,9 +1,9 @@
 //! `[visit …]`: who came when, why, and what was tested; the tests follow as sections of their own.
 
 use super::aside::Omission;
+use super::kinds::Test;
 use super::reader::Body;
 use super::schema::{Argument, Key, Kind, Section};
-use super::tests::Test;
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
@@ -210,7 +210,7 @@ impl Visit {
     /// The state of the primary's ends, from the visit or its `[state]` section.
     pub fn primary_ends(&self) -> Option<Located<Vec<PrimaryEnd>>> {
         let in_state = self.tests.iter().find_map(|test| match &test.body {
-            super::tests::TestBody::State(state) => state.primary.get(),
+            super::kinds::TestBody::State(state) => state.primary.get(),
             _ => None,
         });
         let text = in_state.or_else(|| self.primary.get())?;

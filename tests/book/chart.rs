@@ -3,16 +3,16 @@
 use super::compiled::Compiled;
 use kneemark::derive::accuracy::{actual_factor, burden_impedance, loop_impedance};
 use kneemark::derive::case::Case;
+use kneemark::derive::kinds::Derived;
+use kneemark::derive::kinds::excitation::Excited;
+use kneemark::derive::kinds::protection::Check;
+use kneemark::derive::kinds::protection::factor::With;
+use kneemark::derive::kinds::ratio::Run;
 use kneemark::derive::knee::Knee;
 use kneemark::derive::outcome::Outcome;
-use kneemark::derive::tests::Derived;
-use kneemark::derive::tests::excitation::Excited;
-use kneemark::derive::tests::protection::Check;
-use kneemark::derive::tests::protection::factor::With;
-use kneemark::derive::tests::ratio::Run;
 use kneemark::derive::workings::Origin;
+use kneemark::judge::kinds::ratio::envelope;
 use kneemark::judge::say::rounded;
-use kneemark::judge::tests::ratio::envelope;
 use kneemark::report::curves::{
     ErrorKind, Excitation, FactorOverBurden, Limit, LimitKind, Mark, RatioErrors, Role, STYLE,
     Series, Waveform,
@@ -171,11 +171,11 @@ pub fn ratio_errors(compiled: &Compiled, quantity: ErrorKind, title: &str) -> Ra
     };
     let minutes = 10_800.0 / std::f64::consts::PI;
     let series = |run: &Run| {
-        let value = |point: &kneemark::derive::tests::ratio::Point| match quantity {
+        let value = |point: &kneemark::derive::kinds::ratio::Point| match quantity {
             ErrorKind::Ratio => point.error.map(|error| error.si),
             ErrorKind::Phase => point.phase.map(|phase| minutes * phase.si),
         };
-        let kneemark::derive::tests::ratio::Burdened::Stated { va, .. } = run.burden else {
+        let kneemark::derive::kinds::ratio::Burdened::Stated { va, .. } = run.burden else {
             panic!("a stated burden")
         };
         let points = run
@@ -189,7 +189,7 @@ pub fn ratio_errors(compiled: &Compiled, quantity: ErrorKind, title: &str) -> Ra
             role: Role::This,
         }
     };
-    let limit = |row: kneemark::judge::tests::ratio::EnvelopeRow| match quantity {
+    let limit = |row: kneemark::judge::kinds::ratio::EnvelopeRow| match quantity {
         ErrorKind::Ratio => Some((row.percent, row.ratio)),
         ErrorKind::Phase => row.phase.map(|phase| (row.percent, minutes * phase)),
     };

@@ -2,8 +2,8 @@
 //! inverse; so are its knees.
 
 use super::cases;
+use kneemark::derive::kinds::excitation::Excited;
 use kneemark::derive::knee::Knee;
-use kneemark::derive::tests::excitation::Excited;
 use kneemark::pack::gather::Gathered;
 use proptest::prelude::*;
 

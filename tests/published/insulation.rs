@@ -1,7 +1,7 @@
 //! Insulation resistance: to 20 °C, its rise with time, least values by profile.
 
 use super::{FINE, Row, iec, told, told_by};
-use kneemark::judge::limit::{InsulationKind, insulation_temperature};
+use kneemark::standards::{InsulationKind, insulation_temperature};
 use serde::Deserialize;
 
 /// A reading of so many megohm at 60 s and a temperature, with the kind of insulation on the plate.

@@ -1,7 +1,7 @@
 //! IEC 61869-2 and its relatives, row by row.
 
 use super::{Number, Published, Values, check_numbers, near, read, same};
-use kneemark::judge::limit::{
+use kneemark::standards::{
     self, BurdenKind, PeakOf, Provenance, Standard, TransientClass, measuring, measuring_names,
 };
 use serde::Deserialize;
@@ -139,7 +139,7 @@ fn classes_outside_the_standard_have_no_limit() {
     for class in ["0.1S", "15P", "0.3", "", "0,2", "5P"] {
         assert!(measuring(class).is_none(), "class {class:?}");
     }
-    assert!(limit::protection(15, false).is_none());
+    assert!(standards::protection(15, false).is_none());
     assert_eq!(
         measuring_names(),
         ["0.1", "0.2", "0.5", "1", "0.2S", "0.5S", "3", "5"]
@@ -174,7 +174,7 @@ fn protection_classes_are_table_205() {
         };
         let remanence = row.class.ends_with('R');
         let ours =
-            limit::protection(composite, remanence).unwrap_or_else(|| panic!("none; {says}"));
+            standards::protection(composite, remanence).unwrap_or_else(|| panic!("none; {says}"));
         assert_eq!(ours.name, row.class, "{says}");
         same(f64::from(ours.composite), row.composite_error_pct, &says);
         same(ours.ratio_error, row.ratio_error_pct, &says);
@@ -190,7 +190,7 @@ fn px_and_pxr_limits() {
     for row in file().px_spec {
         let says = row.from.says(&row.id);
         for pxr in [false, true] {
-            let ours = limit::px(pxr).unwrap();
+            let ours = standards::px(pxr).unwrap();
             if row.class.as_deref().is_some_and(|class| class != ours.name) {
                 continue;
             }
@@ -206,7 +206,7 @@ fn px_and_pxr_limits() {
             }
         }
     }
-    assert_eq!(limit::px(false).unwrap().remanence_max, None);
+    assert_eq!(standards::px(false).unwrap().remanence_max, None);
 }
 
 #[test]
@@ -218,7 +218,7 @@ fn transient_classes_are_tables_204_and_206() {
             "TPY" => TransientClass::Tpy,
             _ => TransientClass::Tpz,
         };
-        let ours = limit::transient(class).unwrap();
+        let ours = standards::transient(class).unwrap();
         same(ours.ratio_error, row.ratio_error_pct, &says);
         assert_eq!(
             Some(ours.phase_minutes),
@@ -239,11 +239,15 @@ fn transient_classes_are_tables_204_and_206() {
         assert_eq!(ours.cited.provenance, Provenance::Memory, "{says}");
     }
     assert_eq!(
-        limit::transient(TransientClass::Tpz).unwrap().phase_range(),
+        standards::transient(TransientClass::Tpz)
+            .unwrap()
+            .phase_range(),
         (162.0, 198.0)
     );
     assert_eq!(
-        limit::transient(TransientClass::Tpx).unwrap().phase_range(),
+        standards::transient(TransientClass::Tpx)
+            .unwrap()
+            .phase_range(),
         (-30.0, 30.0)
     );
 }
@@ -258,7 +262,7 @@ fn power_factor_of_the_rated_burden() {
                 "PR" => BurdenKind::Pr,
                 _ => BurdenKind::Measuring,
             };
-            let cos = |va: f64| limit::power_factor(kind, va).map(|(cos_phi, _)| cos_phi);
+            let cos = |va: f64| standards::power_factor(kind, va).map(|(cos_phi, _)| cos_phi);
             assert_eq!(cos(15.0), Some(row.power_factor), "{says}");
             assert_eq!(
                 cos(row.below_va),
@@ -282,19 +286,19 @@ fn standard_values() {
     for row in file().values {
         let says = row.from.says(&row.id);
         let ours = match row.id.as_str() {
-            "secondary" => limit::secondary_currents(Standard::Iec),
-            "primary" => limit::primary_currents(),
-            "output" => limit::rated_outputs(),
-            "extended" => limit::values("iec-extended-currents"),
-            "kssc" => limit::values("iec-kssc"),
-            "alf" => limit::accuracy_limit_factors(),
-            _ => limit::security_factors(),
+            "secondary" => standards::secondary_currents(Standard::Iec),
+            "primary" => standards::primary_currents(),
+            "output" => standards::rated_outputs(),
+            "extended" => standards::values("iec-extended-currents"),
+            "kssc" => standards::values("iec-kssc"),
+            "alf" => standards::accuracy_limit_factors(),
+            _ => standards::security_factors(),
         }
         .unwrap();
         assert_eq!(ours.values, row.values, "{says}");
         assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
     }
-    let primary = limit::primary_currents().unwrap();
+    let primary = standards::primary_currents().unwrap();
     for standard in [1.0, 12.5, 1250.0, 4000.0, 0.75] {
         assert!(
             primary.contains(standard),
@@ -305,14 +309,19 @@ fn standard_values() {
         assert!(!primary.contains(odd), "{odd} A");
     }
     // 20 VA is not in the list of 5.5.201 (from memory).
-    assert!(!limit::rated_outputs().unwrap().contains(20.0));
+    assert!(!standards::rated_outputs().unwrap().contains(20.0));
 }
 
 #[test]
 fn single_numbers() {
     check_numbers(&file().number);
     let form = core::f64::consts::PI / (2.0 * 2.0_f64.sqrt());
-    let ours = limit::threshold("iec-voltmeter-form-factor").unwrap().limit;
+    let ours = standards::threshold("iec-voltmeter-form-factor")
+        .unwrap()
+        .limit;
     near(ours, form, 5e-5, "arithmetic, pi/(2*sqrt(2))");
-    assert_eq!(limit::instrument_security().map(|t| t.limit), Some(10.0));
+    assert_eq!(
+        standards::instrument_security().map(|t| t.limit),
+        Some(10.0)
+    );
 }

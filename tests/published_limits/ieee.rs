@@ -1,7 +1,7 @@
 //! IEEE C57.13 and its relatives, row by row.
 
 use super::{Number, Published, Values, check_numbers, near, read, same};
-use kneemark::judge::limit::{
+use kneemark::standards::{
     self, MeteringRow, Provenance, RelayLetter, ieee_burden, ieee_metering, ieee_relay,
     inside_parallelogram, tap_table, tap_tables,
 };
@@ -104,7 +104,7 @@ fn metering_classes_row_by_row() {
         assert_eq!(class.judged, !row.low_confidence, "{says}");
         assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
     }
-    let ours: usize = limit::ieee_metering_names()
+    let ours: usize = standards::ieee_metering_names()
         .iter()
         .map(|name| ieee_metering(name).map_or(0, |c| c.rows.len()))
         .sum();
@@ -135,7 +135,7 @@ fn which_row_holds_at_a_current() {
 /// (tcf_max, 0), (tcf_max, +2600 w) with w the width; edges belong to the class.
 #[test]
 fn parallelogram_corners_lie_inside_and_a_step_out_does_not() {
-    for class in limit::ieee_metering_names() {
+    for class in standards::ieee_metering_names() {
         for row in &ieee_metering(class).unwrap().rows {
             let width = row.tcf_max - row.tcf_min;
             let corners = [
@@ -182,13 +182,18 @@ fn the_sign_of_beta_counts() {
     }
     // Trigonometry: the exact constant, which the standard rounds to 2600.
     let exact = 10_800.0 / (core::f64::consts::PI * 0.6_f64.acos().tan());
-    near(limit::BETA_CONSTANT, exact, 0.01 * exact, "trigonometry");
+    near(
+        standards::BETA_CONSTANT,
+        exact,
+        0.01 * exact,
+        "trigonometry",
+    );
 }
 
 #[test]
 fn burdens_row_by_row_and_their_impedance_and_power_factor() {
     let file = file();
-    assert_eq!(limit::ieee_burdens().len(), file.burden.len());
+    assert_eq!(standards::ieee_burdens().len(), file.burden.len());
     for row in &file.burden {
         let says = row.from.says(&row.name);
         let ours = ieee_burden(&row.name).unwrap_or_else(|| panic!("unknown; {says}"));
@@ -293,7 +298,7 @@ fn relay_classes_keep_their_volt_amperes_at_another_secondary_current() {
             .at_secondary(0.0)
             .is_none()
     );
-    let rated = |edition| limit::ieee_relay_at_rated(edition).map(|t| t.limit);
+    let rated = |edition| standards::ieee_relay_at_rated(edition).map(|t| t.limit);
     assert_eq!(rated(None), Some(10.0), "switchgear maker's note (seen)");
     assert_eq!(
         rated(Some(1993)),
@@ -381,10 +386,10 @@ fn single_numbers_and_standard_values() {
     let file = file();
     check_numbers(&file.number);
     for row in &file.values {
-        let ours = limit::values("ieee-rating-factors").unwrap();
+        let ours = standards::values("ieee-rating-factors").unwrap();
         assert_eq!(ours.values, row.values, "{}", row.from.says(&row.id));
     }
-    let tolerance = limit::excitation_tolerance().unwrap();
+    let tolerance = standards::excitation_tolerance().unwrap();
     assert_eq!(
         tolerance.current_below_knee.limit, 125.0,
         "C57.13-1993 (from memory)"

@@ -1,14 +1,14 @@
 //! The limits and the decision rule against published tables and examples.
 //!
 //! The rows in `*.toml` beside this file are a copy of their own, with their sources; nothing in
-//! them comes from `src/judge/limits`. A message says "from memory" where the row was recalled.
+//! them comes from `src/standards/tables`. A message says "from memory" where the row was recalled.
 
 mod decision;
 mod iec;
 mod ieee;
 mod practice;
 
-use kneemark::judge::limit::Provenance;
+use kneemark::standards::Provenance;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
@@ -65,7 +65,7 @@ fn near(found: f64, published: f64, tolerance: f64, says: &str) {
 fn check_numbers(numbers: &[Number]) {
     for number in numbers {
         let says = number.from.says(&number.id);
-        let row = kneemark::judge::limit::threshold(&number.id);
+        let row = kneemark::standards::threshold(&number.id);
         let row = row.unwrap_or_else(|| panic!("no limit; {says}"));
         same(row.limit, number.value, &says);
         assert_eq!(row.cited.provenance, number.from.provenance, "{says}");

@@ -1,7 +1,7 @@
 //! Insulation tables, temperature factors and thresholds of the trade.
 
 use super::{Number, Published, check_numbers, near, read, same};
-use kneemark::judge::limit::{
+use kneemark::standards::{
     self, Choice, InsulationKind, Metal, Standard, copper_constant, insulation_profile,
     insulation_temperature,
 };
@@ -151,7 +151,7 @@ fn insulation_minimum_by_the_table_for_coils() {
     for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
         assert!(profile.minimum(bad, true).is_none());
     }
-    for name in limit::insulation_profile_names() {
+    for name in standards::insulation_profile_names() {
         assert_eq!(insulation_profile(name).unwrap().name(), *name);
     }
     // IEC gives no insulation limit: no profile applies by itself.
@@ -314,7 +314,7 @@ fn resistance_at_another_temperature() {
 #[test]
 fn thresholds_of_the_trade() {
     check_numbers(&file().number);
-    let resistance = limit::resistance_thresholds().unwrap();
+    let resistance = standards::resistance_thresholds().unwrap();
     let three = [
         resistance.batch.limit,
         resistance.factory.limit,
@@ -325,19 +325,19 @@ fn thresholds_of_the_trade() {
         [10.0, 5.0, 2.0],
         "GB 50150-2016, C57.152, NETA 7.2 (from memory)"
     );
-    let caps = limit::excitation_caps().unwrap();
+    let caps = standards::excitation_caps().unwrap();
     assert_eq!(
         [caps.warn.limit, caps.error.limit],
         [1200.0, 2000.0],
         "common practice, no source"
     );
     assert_eq!(
-        limit::self_check().unwrap().limit,
+        standards::self_check().unwrap().limit,
         0.1,
         "common practice, no source"
     );
     assert_eq!(
-        limit::self_check().unwrap().cited.source,
+        standards::self_check().unwrap().cited.source,
         "common practice, no source"
     );
 }

@@ -5,8 +5,8 @@ mod flux;
 mod roots;
 mod spread;
 
+use kneemark::derive::kinds::Derived;
 use kneemark::derive::outcome::Outcome;
-use kneemark::derive::tests::Derived;
 use kneemark::derive::workings::Value;
 use kneemark::ground::seam::Memory;
 use kneemark::pack::gather::{Gathered, Unit, gather};

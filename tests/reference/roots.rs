@@ -2,11 +2,11 @@
 //! ln I with Brent's method, on 120 seeded curves in 60 records.
 
 use super::{kind, near, only, read};
+use kneemark::derive::kinds::Derived;
+use kneemark::derive::kinds::protection::Check;
+use kneemark::derive::kinds::protection::factor::With;
 use kneemark::derive::knee::Knee;
 use kneemark::derive::outcome::Outcome;
-use kneemark::derive::tests::Derived;
-use kneemark::derive::tests::protection::Check;
-use kneemark::derive::tests::protection::factor::With;
 use serde::Deserialize;
 
 /// Both sides solve to the last bits; what is left is rounding in the interpolation.

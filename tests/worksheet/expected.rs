@@ -2,7 +2,7 @@
 
 use super::{demo, of_text, sheet, unit};
 use kneemark::derive::expected::Winding;
-use kneemark::judge::limit::tap_table;
+use kneemark::standards::tap_table;
 
 /// Ratios of the pairs: IEEE C57.13, multi-ratio table (as the limit rows cite it); the multiplier is the
 /// full winding's turns over the pair's.

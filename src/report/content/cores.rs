@@ -5,7 +5,7 @@ use super::readings::{Sheet, Sheets};
 use super::text::{self, NONE};
 use super::values::Values;
 use crate::judge::finding::{Finding, Whose};
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 use crate::report::markdown::escape_markdown;
 use serde::Serialize;

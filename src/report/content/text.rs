@@ -4,7 +4,7 @@ use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::Record;
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 use crate::record::value::{At, Burden, Ratio};
 use crate::report::markdown::escape_markdown;
 

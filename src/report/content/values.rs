@@ -6,9 +6,9 @@ use crate::compare::{Other, beside};
 use crate::derive::workings::StepId;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Found, Grade, Unit, Verdict, Weight, unit};
-use crate::judge::limit::Provenance;
 use crate::judge::say;
 use crate::record::value::Pair;
+use crate::standards::Provenance;
 use serde::Serialize;
 
 /// One finding.

@@ -3,10 +3,10 @@
 use super::drawing::{End, Picture, Primary, Secondary, Terminal};
 use super::plate::CoreSheet;
 use super::say;
-use crate::judge::limit;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::plate::Family;
+use crate::standards;
 
 /// A unit with what every step needs of it.
 pub struct Job<'a> {
@@ -63,7 +63,7 @@ impl<'a> Job<'a> {
         if let Some(volts) = self.criteria.open_voltage {
             return Some((volts, "criteria of the job".to_owned()));
         }
-        limit::excitation_caps().map(|caps| (caps.error.limit, caps.error.cited.source.clone()))
+        standards::excitation_caps().map(|caps| (caps.error.limit, caps.error.cited.source.clone()))
     }
 
     /// A drawing of a core with every terminal named and nothing connected to the primary but earth.

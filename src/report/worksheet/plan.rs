@@ -4,8 +4,8 @@ use crate::ground::date::Date;
 use crate::ground::span::{Given, Located, Span};
 use crate::record::Record;
 use crate::record::due;
+use crate::record::kinds::TestKind;
 use crate::record::reader::Body;
-use crate::record::tests::TestKind;
 use crate::record::visit::{Purpose, Visit};
 
 /// A step of the work on the cores.

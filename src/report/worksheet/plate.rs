@@ -1,13 +1,13 @@
 //! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
 
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
-use crate::judge::limit::{self, BurdenKind, Choice, Metal, RelayLetter, Standard};
 use crate::record::Record;
 use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::plate::Family;
 use crate::record::value::Burden;
+use crate::standards::{self, BurdenKind, Choice, Metal, RelayLetter, Standard};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
 pub const USUAL_TEMPERATURE: f64 = 20.0;
@@ -103,7 +103,7 @@ impl<'a> CoreSheet<'a> {
         if let Some(percent) = criteria.turns {
             return Some((percent, format!("criteria of the job: {percent} %")));
         }
-        let cited = |percent: f64, cited: &limit::Cited| {
+        let cited = |percent: f64, cited: &standards::Cited| {
             Some((percent, format!("{percent} %: {}", cited.line())))
         };
         match self.core.class.value()? {
@@ -111,11 +111,10 @@ impl<'a> CoreSheet<'a> {
                 composite,
                 low_remanence,
                 ..
-            } => limit::protection(*composite, *low_remanence)
+            } => standards::protection(*composite, *low_remanence)
                 .and_then(|row| cited(row.ratio_error, &row.cited)),
-            Class::Knee { low_remanence, .. } => {
-                limit::px(*low_remanence).and_then(|row| cited(row.turns_ratio_error, &row.cited))
-            }
+            Class::Knee { low_remanence, .. } => standards::px(*low_remanence)
+                .and_then(|row| cited(row.turns_ratio_error, &row.cited)),
             _ => None,
         }
     }
@@ -197,7 +196,7 @@ impl<'a> CoreSheet<'a> {
         let least = match (self.core.class.value()?, burden_of(self.core)) {
             (_, Some(Burden::Range { least, .. })) => Some(*least),
             (Class::Measuring { name, .. }, _) => {
-                limit::measuring(name).map(|class| va * class.burden_min_pct / 100.0)
+                standards::measuring(name).map(|class| va * class.burden_min_pct / 100.0)
             }
             _ => None,
         };
@@ -236,14 +235,14 @@ fn load(core: &Core, isr: f64) -> Option<Load> {
             },
         ) => designated(name, isr),
         (_, Class::IeeeRelay { volts, .. }) => {
-            designated(&limit::ieee_relay(RelayLetter::C, *volts)?.burden, isr)
+            designated(&standards::ieee_relay(RelayLetter::C, *volts)?.burden, isr)
         }
         _ => None,
     }
 }
 
 fn designated(name: &str, isr: f64) -> Option<Load> {
-    let burden = limit::ieee_burden(name)?.at_secondary(isr)?;
+    let burden = standards::ieee_burden(name)?.at_secondary(isr)?;
     Some(Load {
         ohm: burden.z_ohm,
         power_factor: burden.pf,
@@ -261,7 +260,7 @@ fn usual_power_factor(class: &Class, va: f64) -> Option<f64> {
         Class::Measuring { .. } => BurdenKind::Measuring,
         _ => return Some(1.0),
     };
-    limit::power_factor(kind, va).map(|(factor, _)| factor)
+    standards::power_factor(kind, va).map(|(factor, _)| factor)
 }
 
 fn rated(core: &Core, secondary: f64, burden: Option<Load>, k: f64) -> Option<Rated<'_>> {
@@ -323,7 +322,7 @@ fn metal(record: &Record, core: &Core, criteria: &Criteria) -> (f64, String) {
     } else {
         Choice::Stated
     };
-    let row = limit::copper_constant(standard, metal, choice)
-        .or_else(|| limit::copper_constant(standard, metal, Choice::Stated));
+    let row = standards::copper_constant(standard, metal, choice)
+        .or_else(|| standards::copper_constant(standard, metal, Choice::Stated));
     row.map_or((234.5, String::new()), |row| (row.k, row.cited.line()))
 }

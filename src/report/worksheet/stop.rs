@@ -4,9 +4,9 @@ use super::job::Job;
 use super::plate::CoreSheet;
 use super::say;
 use crate::derive::expected::{self, Basis, TurningPoint};
-use crate::judge::limit;
 use crate::record::class::Class;
 use crate::record::criteria::InsulationProfile;
+use crate::standards;
 
 /// Where the list of points ends, as a multiple of the turning point.
 const BEYOND: f64 = 1.1;
@@ -131,7 +131,7 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
             say::volt_amperes(volts * current)
         )
     });
-    let high = limit::excitation_caps().filter(|caps| volts > caps.warn.limit);
+    let high = standards::excitation_caps().filter(|caps| volts > caps.warn.limit);
     let high = high.map(|caps| {
         let warn = say::volts(caps.warn.limit);
         format!("Above {warn}: use a source of lower frequency; a tap does not help, since the outer terminals reach the same voltage.")
@@ -276,7 +276,7 @@ pub fn highest_percent(core: &CoreSheet<'_>) -> f64 {
 pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
     match core.core.class.value() {
         Some(Class::Measuring { name, .. }) => {
-            limit::measuring(name).map_or_else(Vec::new, |class| {
+            standards::measuring(name).map_or_else(Vec::new, |class| {
                 let phase = |minutes: Option<f64>| {
                     minutes
                         .map(|m| format!(", \u{b1}{m} min"))
@@ -295,7 +295,7 @@ pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
             })
         }
         Some(Class::IeeeMetering { name, .. }) => {
-            limit::ieee_metering(name).map_or_else(Vec::new, |class| {
+            standards::ieee_metering(name).map_or_else(Vec::new, |class| {
                 class
                     .rows
                     .iter()
@@ -315,11 +315,11 @@ pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
 /// Where the limits of the list of currents come from.
 pub fn currents_source(core: &CoreSheet<'_>) -> Option<String> {
     match core.core.class.value()? {
-        Class::Measuring { name, .. } => limit::measuring(name)?
+        Class::Measuring { name, .. } => standards::measuring(name)?
             .rows
             .first()
             .map(|row| row.cited.line()),
-        Class::IeeeMetering { name, .. } => limit::ieee_metering(name)?
+        Class::IeeeMetering { name, .. } => standards::ieee_metering(name)?
             .rows
             .first()
             .map(|row| row.cited.line()),
@@ -331,7 +331,7 @@ pub fn currents_source(core: &CoreSheet<'_>) -> Option<String> {
 pub fn burden_source(core: &CoreSheet<'_>) -> Option<String> {
     match core.core.class.value()? {
         Class::Measuring { name, .. } => {
-            limit::measuring(name).map(|class| class.burden_cited.line())
+            standards::measuring(name).map(|class| class.burden_cited.line())
         }
         _ => None,
     }

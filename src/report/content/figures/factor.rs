@@ -4,11 +4,11 @@
 use super::{Ctx, Drawing};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve;
+use crate::derive::kinds::protection::factor::With;
+use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::outcome::Outcome;
-use crate::derive::tests::protection::factor::With;
-use crate::derive::tests::protection::{Accuracy, Check};
 use crate::record::class::Class;
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 use crate::report::curves::FactorOverBurden;
 
 /// Points along the curve.
@@ -38,7 +38,7 @@ impl Ctx<'_> {
         else {
             return None;
         };
-        let excited = crate::derive::tests::excitation::for_pair(case, derived, entry.pair)?;
+        let excited = crate::derive::kinds::excitation::for_pair(case, derived, entry.pair)?;
         let isr = case.rated_secondary(entry.pair)?;
         let rct = entry.rct?.0.si;
         let rated = burden.z.si * isr * isr;

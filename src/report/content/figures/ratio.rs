@@ -2,13 +2,13 @@
 
 use super::{Ctx, Drawing};
 use crate::derive::case::Case;
-use crate::derive::tests::ratio::{Burdened, Point, Run};
+use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::judge::finding::unit::MINUTE_OF_ARC;
-use crate::judge::limit::{ieee_metering, measuring, protection};
 use crate::record::class::Class;
-use crate::record::tests::TestKind;
+use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 use crate::report::curves::{ErrorKind, Parallelogram, RatioErrors, Role, Series};
+use crate::standards::{ieee_metering, measuring, protection};
 
 type Points = Vec<(f64, f64)>;
 
@@ -121,7 +121,7 @@ impl Ctx<'_> {
         let rows = ieee_metering(name)
             .map(|class| class.rows.as_slice())
             .unwrap_or_default();
-        let limit = |row: &crate::judge::limit::MeteringRow| {
+        let limit = |row: &crate::standards::MeteringRow| {
             (
                 format!("{name} at {} % of rated current", row.percent),
                 row.tcf_min,
@@ -183,7 +183,7 @@ fn envelope(class: &Class, quantity: ErrorKind) -> Points {
     let Some(class) = measuring(name) else {
         return Points::new();
     };
-    let limit = |row: &crate::judge::limit::ErrorLimit| match quantity {
+    let limit = |row: &crate::standards::ErrorLimit| match quantity {
         ErrorKind::Ratio => Some((row.percent, row.ratio_error)),
         ErrorKind::Phase => Some((row.percent, row.phase_minutes?)),
     };

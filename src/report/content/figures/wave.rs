@@ -2,7 +2,7 @@
 
 use super::{Ctx, Drawing};
 use crate::derive::case::Case;
-use crate::derive::tests::duty::Served;
+use crate::derive::kinds::duty::Served;
 use crate::report::curves::{Mark, Waveform};
 
 impl Ctx<'_> {

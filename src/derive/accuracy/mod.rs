@@ -1,0 +1,280 @@
+//! Accuracy at the limit, from the exciting current: limiting e.m.f., composite error, and the
+//! factors that the curve really reaches. Turns correction is left out, as in the standard's
+//! indirect test.
+
+use super::crossing::{Crossing, falls_from, grid, last_rise};
+use super::curve::{Curve, METHOD};
+use super::formula::{AnyFormula, Formula, Symbol, symbol};
+use super::num::seed;
+use super::outcome::{Outcome, Reason};
+use super::root::at_root;
+use super::workings::{Value, Workings};
+
+const IEC_EMF: &str = "IEC 61869-2:2012, 3.4.209 and 3.4.206 (from memory)";
+const IEC_INDIRECT: &str = "IEC 61869-2:2012, 7.2.6.203 b, indirect test (from memory)";
+const K: Symbol = symbol("K", "", "limit factor");
+const ISR: Symbol = symbol("Isr", "A", "rated secondary current");
+const RCT: Symbol = symbol("Rct", "ohm", "winding resistance at 75 °C");
+const ZB: Symbol = symbol("Zb", "ohm", "impedance of the burden");
+const PF: Symbol = symbol("c", "", "power factor of the burden");
+
+static BURDEN: Formula<2> = Formula {
+    name: "burden-impedance",
+    what: "impedance of the burden",
+    text: "S/Isr^2",
+    unit: "ohm",
+    of: [symbol("S", "VA", "burden"), ISR],
+    source: "IEC 61869-1, definition of burden (from memory)",
+    go: |[s, isr]| s / isr.powi(2),
+};
+
+static LOOP: Formula<3> = Formula {
+    name: "loop-impedance",
+    what: "impedance of winding and burden",
+    text: "sqrt((Rct + Zb*c)^2 + Zb^2*(1 - c^2))",
+    unit: "ohm",
+    of: [RCT, ZB, PF],
+    source: "phasor sum of winding resistance and burden",
+    go: |[r, z, c]| ((r + z * c).powi(2) + z.powi(2) * (1.0 - c.powi(2))).sqrt(),
+};
+
+static EMF: Formula<3> = Formula {
+    name: "limiting-emf",
+    what: "limiting e.m.f., phasor sum",
+    text: "K*Isr*Z",
+    unit: "V",
+    of: [
+        K,
+        ISR,
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
+    source: IEC_EMF,
+    go: |[k, isr, z]| k * isr * z,
+};
+
+static EMF_ARITHMETIC: Formula<4> = Formula {
+    name: "limiting-emf-arithmetic",
+    what: "limiting e.m.f., arithmetic sum",
+    text: "K*Isr*(Rct + Zb)",
+    unit: "V",
+    of: [K, ISR, RCT, ZB],
+    source: "arithmetic sum, never less than the phasor sum",
+    go: |[k, isr, r, z]| k * isr * (r + z),
+};
+
+static COMPOSITE: Formula<3> = Formula {
+    name: "composite-error",
+    what: "composite error at the limit, turns correction left out",
+    text: "100*Ie/(K*Isr)",
+    unit: "%",
+    of: [
+        symbol("Ie", "A", "exciting current at the limiting e.m.f."),
+        K,
+        ISR,
+    ],
+    source: IEC_INDIRECT,
+    go: |[ie, k, isr]| 100.0 * ie / (k * isr),
+};
+
+static FACTOR: Formula<3> = Formula {
+    name: "limit-factor",
+    what: "limit factor at this e.m.f.",
+    text: "E/(Isr*Z)",
+    unit: "",
+    of: [
+        symbol("E", "V", "e.m.f."),
+        ISR,
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
+    source: IEC_EMF,
+    go: |[e, isr, z]| e / (isr * z),
+};
+
+static PROPORTION: Formula<5> = Formula {
+    name: "limit-factor-proportion",
+    what: "accuracy limit factor with the connected burden, by proportion",
+    text: "K*(Sr + Rct*Isr^2)/(Sb + Rct*Isr^2)",
+    unit: "",
+    of: [
+        symbol("K", "", "rated accuracy limit factor"),
+        symbol("Sr", "VA", "rated burden"),
+        symbol("Sb", "VA", "connected burden"),
+        RCT,
+        ISR,
+    ],
+    source: "relay makers' application manuals, CT requirements; an estimate",
+    go: |[k, sr, sb, r, isr]| {
+        let own = r * isr.powi(2);
+        k * (sr + own) / (sb + own)
+    },
+};
+
+/// The formulas of this module.
+pub static FORMULAS: &[&dyn AnyFormula] = &[
+    &BURDEN,
+    &LOOP,
+    &EMF,
+    &EMF_ARITHMETIC,
+    &COMPOSITE,
+    &FACTOR,
+    &PROPORTION,
+];
+
+/// Impedance in ohm of a burden of `va` volt-amperes at `isr` ampere.
+pub fn burden_impedance(w: &mut Workings, va: Value, isr: Value) -> Option<Value> {
+    w.step(&BURDEN, [va, isr])
+}
+
+/// Impedance in ohm of winding resistance `rct` and burden `zb` of power factor `pf`, by phasors.
+pub fn loop_impedance(w: &mut Workings, rct: Value, zb: Value, pf: Value) -> Option<Value> {
+    w.step(&LOOP, [rct, zb, pf])
+}
+
+/// The limiting e.m.f. in volt, both ways.
+#[derive(Clone, Copy, Debug)]
+pub struct LimitingEmf {
+    /// Impedance of winding and burden, ohm.
+    pub loop_impedance: Value,
+    /// Phasor sum: the verdict rests on this one.
+    pub phasor: Value,
+    /// Arithmetic sum: never less.
+    pub arithmetic: Value,
+}
+
+/// The e.m.f. at `k` times the rated secondary current `isr` (ampere) through `rct` and a burden
+/// `zb` (ohm) of power factor `pf`.
+pub fn limiting_emf(
+    w: &mut Workings,
+    [k, isr]: [Value; 2],
+    [rct, zb, pf]: [Value; 3],
+) -> Option<LimitingEmf> {
+    let z = loop_impedance(w, rct, zb, pf)?;
+    Some(LimitingEmf {
+        loop_impedance: z,
+        phasor: w.step(&EMF, [k, isr, z])?,
+        arithmetic: w.step(&EMF_ARITHMETIC, [k, isr, rct, zb])?,
+    })
+}
+
+/// Composite error in per cent by the indirect test: exciting current `ie` (ampere) over `k`
+/// times the rated secondary current `isr`.
+pub fn composite_error(w: &mut Workings, ie: Value, k: Value, isr: Value) -> Option<Value> {
+    w.step(&COMPOSITE, [ie, k, isr])
+}
+
+/// The textbook proportion for the accuracy limit factor: `[rated factor, rated burden VA,
+/// connected burden VA, winding resistance ohm, rated secondary current A]`.
+pub fn factor_by_proportion(w: &mut Workings, inputs: [Value; 5]) -> Option<Value> {
+    w.step(&PROPORTION, inputs)
+}
+
+/// The factor at which the exciting current reaches `eps` (a fraction: 0.05 for 5 %) of the
+/// secondary current, for rated secondary current `isr` (ampere) through a loop of `z` ohm: the
+/// actual accuracy limit factor, or with 0.1 the security factor.
+///
+/// It is the last place where the share of the exciting current rises through `eps`; past the
+/// last reading "at least", before the first "at most". An estimate from the curve, no clause of a
+/// standard.
+pub fn actual_factor(curve: &Curve, w: &mut Workings, isr: Value, z: Value, eps: f64) -> Outcome {
+    let share = libm::log(eps / z.si);
+    if !share.is_finite() {
+        return Outcome::Lacking(Reason::OutOfDomain);
+    }
+    let (low, high) = curve.log_range();
+    let grid = grid(low, high, curve.log_voltages().iter().copied());
+    let excess = |x: f64| curve.log_current(x) - x - share;
+    let (e, kind): (Option<Value>, fn(Value) -> Outcome) = match last_rise(&grid, excess) {
+        Crossing::Before => (Some(curve.first().v), Outcome::AtMost),
+        Crossing::After if falls_from(curve, curve.points().len() - 2) => {
+            return Outcome::Lacking(Reason::NotRising);
+        }
+        Crossing::After => (Some(curve.last().v), Outcome::AtLeast),
+        Crossing::At(x) if falls_from(curve, curve.interval(x)) => {
+            return Outcome::Lacking(Reason::NotRising);
+        }
+        Crossing::At(x) => (crossing_emf(curve, w, z, eps, x), Outcome::Known),
+    };
+    e.and_then(|e| w.step(&FACTOR, [e, isr, z]))
+        .map_or(Outcome::Lacking(Reason::OutOfDomain), kind)
+}
+
+fn crossing_emf(curve: &Curve, w: &mut Workings, z: Value, eps: f64, x: f64) -> Option<Value> {
+    let k = curve.interval(x);
+    let piece = curve.local::<9>(k, 0);
+    let ln_share = (eps / seed(z.si, 8)).ln();
+    let slope = curve.log_slope(x) - 1.0;
+    let e = at_root(x, slope, |x| piece.at(x) - x - ln_share)?.exp();
+    let mut inputs = curve.touched(k, 0, &e);
+    inputs.extend(e.d.last().map(|d| (z, *d)));
+    let what = "e.m.f. at which the exciting current reaches its share".into();
+    let text = format!("Ie(E) = {eps}*E/Z; {METHOD}");
+    w.many(what, "V", text, IEC_INDIRECT, e.v, &inputs)
+}
+
+/// The exciting current at an e.m.f., or what the curve can say instead.
+#[derive(Clone, Copy, Debug)]
+pub enum AtEmf {
+    /// Within the readings.
+    Within {
+        /// Exciting current, ampere.
+        current: Value,
+    },
+    /// The e.m.f. lies above the last reading.
+    Above {
+        /// Current of the last reading, ampere: there is more at the e.m.f.
+        last_current: Value,
+        /// Voltage of the last reading, volt.
+        last_voltage: Value,
+    },
+    /// The e.m.f. lies below the first reading.
+    Below {
+        /// Current of the first reading, ampere: there is less at the e.m.f.
+        first_current: Value,
+        /// Voltage of the first reading, volt.
+        first_voltage: Value,
+    },
+}
+
+/// What a rising curve shows of a limit on the exciting current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shown {
+    /// The current is within the limit.
+    Met,
+    /// The current exceeds the limit.
+    NotMet,
+    /// The readings do not reach far enough to say: neither a pass nor a fail.
+    NotShown,
+}
+
+impl AtEmf {
+    /// Judges against the exciting current `limit` (ampere) without regard to uncertainty.
+    #[must_use]
+    pub fn against(&self, limit: f64) -> Shown {
+        match self {
+            Self::Within { current } if current.si <= limit => Shown::Met,
+            Self::Within { .. } => Shown::NotMet,
+            Self::Above { last_current, .. } if last_current.si > limit => Shown::NotMet,
+            Self::Below { first_current, .. } if first_current.si <= limit => Shown::Met,
+            Self::Above { .. } | Self::Below { .. } => Shown::NotShown,
+        }
+    }
+}
+
+/// The exciting current at the e.m.f. `e` (volt), as far as the readings go.
+pub fn at_emf(curve: &Curve, w: &mut Workings, e: Value) -> AtEmf {
+    let (first, last) = (curve.first(), curve.last());
+    match curve.current_value(w, e) {
+        Some(current) => AtEmf::Within { current },
+        None if e.si < first.v.si => AtEmf::Below {
+            first_current: first.i,
+            first_voltage: first.v,
+        },
+        None => AtEmf::Above {
+            last_current: last.i,
+            last_voltage: last.v,
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests;

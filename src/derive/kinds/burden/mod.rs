@@ -1,0 +1,248 @@
+//! Burden of the connected circuit, at rated frequency.
+
+use super::Derived;
+use crate::derive::case::Case;
+use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::input;
+use crate::derive::workings::{Value, Workings};
+use crate::ground::quantity::Reading;
+use crate::ground::span::{Given, Span};
+use crate::record::kinds::burden::{BurdenRow, BurdenTest};
+use crate::record::kinds::{Test, TestBody};
+use crate::record::readings::Measure;
+use crate::record::value::Pair;
+
+const OHM: &str = "Ohm's law, alternating current";
+const U: Symbol = symbol("U", "V", "voltage across the circuit");
+const I: Symbol = symbol("I", "A", "current into the circuit");
+const P: Symbol = symbol("p", "rad", "angle by which the current lags");
+const RESISTANCE: Symbol = symbol("R", "ohm", "resistance of the circuit");
+
+static IMPEDANCE: Formula<2> = Formula {
+    name: "circuit-impedance",
+    what: "impedance of the circuit",
+    text: "U/I",
+    unit: "ohm",
+    of: [U, I],
+    source: OHM,
+    go: |[u, i]| u / i,
+};
+
+static REAL: Formula<3> = Formula {
+    name: "circuit-resistance",
+    what: "resistance of the circuit",
+    text: "U/I*cos(p)",
+    unit: "ohm",
+    of: [U, I, P],
+    source: OHM,
+    go: |[u, i, p]| u / i * p.cos(),
+};
+
+static IMAGINARY: Formula<3> = Formula {
+    name: "circuit-reactance",
+    what: "reactance of the circuit",
+    text: "U/I*sin(p)",
+    unit: "ohm",
+    of: [U, I, P],
+    source: OHM,
+    go: |[u, i, p]| u / i * p.sin(),
+};
+
+static AT_RATED: Formula<3> = Formula {
+    name: "circuit-reactance-rated",
+    what: "reactance of the circuit at rated frequency",
+    text: "X*fr/f",
+    unit: "ohm",
+    of: [
+        symbol("X", "ohm", "reactance at the frequency of the test"),
+        symbol("fr", "Hz", "rated frequency"),
+        symbol("f", "Hz", "frequency of the test"),
+    ],
+    source: "reactance of an inductance, proportional to frequency",
+    go: |[x, fr, f]| x * fr / f,
+};
+
+static MAGNITUDE: Formula<2> = Formula {
+    name: "circuit-magnitude",
+    what: "impedance of the circuit at rated frequency",
+    text: "hypot(R, X)",
+    unit: "ohm",
+    of: [
+        RESISTANCE,
+        symbol("X", "ohm", "reactance at rated frequency"),
+    ],
+    source: OHM,
+    go: |[r, x]| r.hypot(x),
+};
+
+static POWER: Formula<2> = Formula {
+    name: "circuit-power",
+    what: "apparent power at rated secondary current",
+    text: "Z*In^2",
+    unit: "VA",
+    of: [
+        symbol("Z", "ohm", "impedance of the circuit"),
+        symbol("In", "A", "rated secondary current"),
+    ],
+    source: "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)",
+    go: |[z, i]| z * i.powi(2),
+};
+
+static FACTOR: Formula<2> = Formula {
+    name: "circuit-power-factor",
+    what: "power factor of the circuit",
+    text: "R/Z",
+    unit: "",
+    of: [RESISTANCE, symbol("Z", "ohm", "impedance of the circuit")],
+    source: OHM,
+    go: |[r, z]| r / z,
+};
+
+/// The formulas of this module.
+pub static FORMULAS: &[&dyn AnyFormula] = &[
+    &IMPEDANCE, &REAL, &IMAGINARY, &AT_RATED, &MAGNITUDE, &POWER, &FACTOR,
+];
+
+/// One measured loop. Everything is at rated frequency where the angle was read.
+#[derive(Clone, Debug)]
+pub struct Loop {
+    pub test: usize,
+    pub pair: Pair,
+    /// `phase-neutral`, …; empty when nobody wrote it.
+    pub path: String,
+    /// Magnitude of the impedance, ohm.
+    pub z: Value,
+    /// Resistance, ohm; `None` without an angle.
+    pub r: Option<Value>,
+    /// Reactance, ohm.
+    pub x: Option<Value>,
+    /// Apparent power at rated secondary current, VA.
+    pub va: Option<Value>,
+    /// Power factor.
+    pub power_factor: Option<Value>,
+    /// The source's frequency in hertz, where it is not the rated one.
+    pub other_frequency: Option<f64>,
+    /// The reactance was taken to rated frequency. Without an angle it cannot be.
+    pub scaled: bool,
+    pub readings: Vec<Span>,
+    pub doubtful: Option<Span>,
+}
+
+/// Derives all loops of a visit.
+pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Loop> {
+    let mut found = Vec::new();
+    for (index, test) in case.visit.tests.iter().enumerate() {
+        let TestBody::Burden(body) = &test.body else {
+            continue;
+        };
+        found.extend(
+            body.rows
+                .iter()
+                .filter_map(|row| one(case, w, (index, test, body), row)),
+        );
+    }
+    found
+}
+
+fn one(
+    case: &Case<'_>,
+    w: &mut Workings,
+    (index, test, body): (usize, &Test, &BurdenTest),
+    row: &BurdenRow,
+) -> Option<Loop> {
+    let pair = row.on?.value;
+    let exact = |given: &Given<_>| {
+        given
+            .get()
+            .copied()
+            .filter(|reading: &Reading| reading.value.is_exact())
+    };
+    let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
+    let u = input::reading(
+        w,
+        case,
+        test,
+        Measure::Voltage,
+        "voltage across the circuit",
+        &voltage,
+    );
+    let i = input::reading(
+        w,
+        case,
+        test,
+        Measure::Current,
+        "current into the circuit",
+        &current,
+    );
+    let p = exact(&row.angle).map(|angle| {
+        input::reading(
+            w,
+            case,
+            test,
+            Measure::Angle,
+            "angle of the circuit",
+            &angle,
+        )
+    });
+    let mut z = w.step(&IMPEDANCE, [u, i])?;
+    let r = p.and_then(|p| w.step(&REAL, [u, i, p]));
+    let mut x = p.and_then(|p| w.step(&IMAGINARY, [u, i, p]));
+    let other = other_frequency(case, body);
+    let mut scaled = false;
+    if let (Some((f, rated)), Some(resistance), Some(reactance)) = (other, r, x) {
+        let fr = input::plate(w, "rated frequency", rated);
+        let f = input::stated(w, "frequency of the test", f);
+        if let Some(at_rated) = w.step(&AT_RATED, [reactance, fr, f])
+            && let Some(magnitude) = w.step(&MAGNITUDE, [resistance, at_rated])
+        {
+            (x, z, scaled) = (Some(at_rated), magnitude, true);
+        }
+    }
+    let unreadable = [&row.voltage, &row.current, &row.angle]
+        .into_iter()
+        .find(|given| given.is_unreadable());
+    Some(Loop {
+        test: index,
+        pair,
+        path: row.path.value().cloned().unwrap_or_default(),
+        z,
+        r,
+        x,
+        va: power(case, w, pair, z),
+        power_factor: r.and_then(|r| w.step(&FACTOR, [r, z])),
+        other_frequency: other.map(|(f, _)| f.value.si),
+        scaled,
+        readings: [row.voltage.span(), row.current.span(), row.angle.span()]
+            .into_iter()
+            .flatten()
+            .collect(),
+        doubtful: test.doubtful.or_else(|| unreadable.and_then(Given::span)),
+    })
+}
+
+/// Apparent power at the pair's rated secondary current, VA.
+fn power(case: &Case<'_>, w: &mut Workings, pair: Pair, z: Value) -> Option<Value> {
+    let pair = pair.ascending();
+    let core = case.core(pair)?;
+    let rated = case.rated_secondary(pair).filter(|rated| *rated > 0.0)?;
+    let span = core
+        .tap(pair.from, pair.to)
+        .and_then(|tap| tap.ratio.span())
+        .or(core.ratio.span())
+        .unwrap_or(core.span);
+    let rated = input::plate_number(w, "rated secondary current", "A", rated, span);
+    w.step(&POWER, [z, rated])
+}
+
+/// The source's frequency and the rated one, where they differ by more than a hundredth.
+fn other_frequency<'a>(
+    case: &Case<'a>,
+    body: &'a BurdenTest,
+) -> Option<(&'a Reading, &'a Reading)> {
+    let (f, rated) = (body.frequency.get()?, case.record.plate.frequency.get()?);
+    let usable = f.value.si > 0.0 && rated.value.si > 0.0;
+    (usable && (f.value.si / rated.value.si - 1.0).abs() > 0.01).then_some((f, rated))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,113 @@
+//! The burden of the circuit: stated by the duty, measured, or computed from the leads.
+
+use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::input;
+use crate::derive::kinds::protection::Ground;
+use crate::derive::kinds::protection::burden::{Impedance, connected, resistive};
+use crate::derive::workings::{Value, Workings};
+use crate::record::duty::Duty;
+
+/// The burden of the circuit.
+#[derive(Clone, Copy, Debug)]
+pub struct Load {
+    pub impedance: Impedance,
+    pub from: LoadFrom,
+}
+
+/// Where a burden comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadFrom {
+    Duty,
+    Measured,
+    /// Length and section of the leads, and the relay burden.
+    Leads,
+}
+
+/// Resistivity of copper, ohm-metre.
+const COPPER: f64 = 1.75e-8;
+const MANUAL: &str = "a relay maker's manual, lead resistance example, 0.0175 ohm mm2/m";
+
+static LEADS: Formula<4> = Formula {
+    name: "lead-resistance",
+    what: "resistance of the leads",
+    text: "k*p*l/A",
+    unit: "ohm",
+    of: [
+        symbol(
+            "k",
+            "",
+            "lengths that carry the current: 2 with a full return, else 1",
+        ),
+        symbol("p", "ohm m", "resistivity of copper"),
+        symbol("l", "m", "length of the leads, one way"),
+        symbol("A", "m2", "cross-section of a lead"),
+    ],
+    source: MANUAL,
+    go: |[k, p, l, a]| k * p * l / a,
+};
+
+static WITH_RELAY: Formula<2> = Formula {
+    name: "leads-and-relay",
+    what: "leads and relay",
+    text: "R + Z",
+    unit: "ohm",
+    of: [
+        symbol("R", "ohm", "resistance of the leads"),
+        symbol("Z", "ohm", "burden of the relay"),
+    ],
+    source: "arithmetic sum, never less than the phasor sum",
+    go: |[r, z]| r + z,
+};
+
+pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&LEADS, &WITH_RELAY];
+
+/// The burden that the duty states, else the measured one, else that of leads and relay.
+pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<Load> {
+    let isr = ground.isr(w)?;
+    if let Some(impedance) = resistive(w, &duty.burden, isr) {
+        return Some(Load {
+            impedance,
+            from: LoadFrom::Duty,
+        });
+    }
+    if let Some(measured) = connected(w, ground.derived, ground.pair) {
+        return Some(Load {
+            impedance: measured.impedance,
+            from: LoadFrom::Measured,
+        });
+    }
+    let r = leads(w, duty)?;
+    let z = match resistive(w, &duty.relay_burden, isr) {
+        Some(relay) => w.step(&WITH_RELAY, [r, relay.z])?,
+        None => r,
+    };
+    let one = input::plate_number(w, "power factor of leads and relay", "", 1.0, duty.span);
+    Some(Load {
+        impedance: Impedance {
+            z,
+            power_factor: one,
+            stated: false,
+        },
+        from: LoadFrom::Leads,
+    })
+}
+
+fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
+    let (length, section) = (duty.lead_length.get()?, duty.lead_section.get()?);
+    let count = if duty.lead_returns.value() == Some(&"none") {
+        1.0
+    } else {
+        2.0
+    };
+    let k = input::plate_number(
+        w,
+        "lengths that carry the current",
+        "",
+        count,
+        duty.lead_returns.span().unwrap_or(duty.span),
+    );
+    let p = input::constant(w, "resistivity of copper", "ohm m", COPPER, MANUAL);
+    let l = input::plate(w, "length of the leads", length);
+    let a = input::plate(w, "cross-section of a lead", section);
+    w.step(&LEADS, [k, p, l, a]).filter(|r| r.si >= 0.0)
+}

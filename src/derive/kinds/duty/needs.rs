@@ -1,0 +1,176 @@
+//! What the fault level asks for: symmetrical, with full offset, and the time to saturation.
+//! Information, since the generic rule of 1 + X/R asks more than nearly every sound relay needs.
+
+use super::load::Load;
+use crate::derive::accuracy::loop_impedance;
+use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::input;
+use crate::derive::kinds::protection::Ground;
+use crate::derive::knee::Knee;
+use crate::derive::transient::{Saturation, time_to_saturation};
+use crate::derive::workings::{Value, Workings};
+use crate::ground::span::Span;
+use crate::record::duty::Duty;
+
+/// What a fault level asks for.
+#[derive(Clone, Debug)]
+pub struct Needs {
+    /// Where the duty states the fault current.
+    pub at: Span,
+    /// Symmetrical secondary current, ampere.
+    pub secondary: Value,
+    /// E.m.f. for it through winding and burden, volt.
+    pub symmetrical: Value,
+    /// The same with full offset, times 1 + X/R, volt.
+    pub offset: Option<Value>,
+    /// From the knee, less the remanence stated.
+    pub saturation: Option<Saturation>,
+    /// Remanence that was taken off, per cent.
+    pub remanence: f64,
+}
+
+const E: Symbol = symbol("E", "V", "symmetrical e.m.f.");
+const X_OVER_R: Symbol = symbol("X", "", "X/R of the fault loop");
+
+static SECONDARY: Formula<2> = Formula {
+    name: "fault-secondary",
+    what: "symmetrical secondary current of the fault",
+    text: "I/n",
+    unit: "A",
+    of: [
+        symbol("I", "A", "symmetrical fault current"),
+        symbol("n", "", "rated ratio of the tap in service"),
+    ],
+    source: "rated transformation ratio",
+    go: |[i, n]| i / n,
+};
+
+static SYMMETRICAL: Formula<2> = Formula {
+    name: "fault-emf",
+    what: "e.m.f. for the symmetrical fault current",
+    text: "I*Z",
+    unit: "V",
+    of: [
+        symbol("I", "A", "symmetrical secondary current of the fault"),
+        symbol("Z", "ohm", "impedance of winding and burden"),
+    ],
+    source: "Ohm's law, alternating current",
+    go: |[i, z]| i * z,
+};
+
+static OFFSET: Formula<2> = Formula {
+    name: "fault-emf-offset",
+    what: "e.m.f. for the fully offset fault current",
+    text: "E*(1 + X)",
+    unit: "V",
+    of: [E, X_OVER_R],
+    source: "IEEE Std C37.110, dimensioning for full offset (from memory)",
+    go: |[e, x]| e * (1.0 + x),
+};
+
+static TIME_CONSTANT: Formula<2> = Formula {
+    name: "fault-time-constant",
+    what: "primary time constant of the fault loop",
+    text: "X/(2*pi*f)",
+    unit: "s",
+    of: [X_OVER_R, symbol("f", "Hz", "rated frequency")],
+    source: "time constant of a loop of inductance and resistance",
+    go: |[x, f]| x / (2.0 * std::f64::consts::PI * f),
+};
+
+static RESERVE: Formula<3> = Formula {
+    name: "saturation-reserve",
+    what: "saturation voltage over symmetrical e.m.f., less remanence",
+    text: "V*(1 - m/100)/E",
+    unit: "",
+    of: [
+        symbol("V", "V", "knee point voltage"),
+        symbol("m", "%", "remanence"),
+        E,
+    ],
+    source: "IEEE Std C37.110, time to saturation (from memory)",
+    go: |[v, m, e]| v * (1.0 - m / 100.0) / e,
+};
+
+pub(super) static FORMULAS: &[&dyn AnyFormula] =
+    &[&SECONDARY, &SYMMETRICAL, &OFFSET, &TIME_CONSTANT, &RESERVE];
+
+/// The remanence that a duty states, per cent of saturation; none without one.
+pub(super) fn remanence(duty: &Duty) -> f64 {
+    duty.remanence
+        .value()
+        .map_or(0.0, |stated| stated.si)
+        .clamp(0.0, 100.0)
+}
+
+pub(super) fn of(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    duty: &Duty,
+    rct: Option<Value>,
+    load: Option<&Load>,
+) -> Option<Needs> {
+    let fault = duty
+        .fault_current
+        .get()
+        .filter(|fault| fault.value.si > 0.0)?;
+    let ratio = ground
+        .case
+        .ratio(ground.pair)
+        .filter(|ratio| *ratio > 0.0)?;
+    let burden = load?.impedance;
+    let z = loop_impedance(w, rct?, burden.z, burden.power_factor)?;
+    let current = input::plate(w, "symmetrical fault current", fault);
+    let n = input::plate_number(
+        w,
+        "rated ratio of the tap in service",
+        "",
+        ratio,
+        ground.core.span,
+    );
+    let secondary = w.step(&SECONDARY, [current, n])?;
+    let symmetrical = w.step(&SYMMETRICAL, [secondary, z])?;
+    let given = duty.x_over_r.get().filter(|x| x.value > 0.0);
+    let x = given.map(|x| input::plate_number(w, "X/R of the fault loop", "", x.value, x.span));
+    let offset = x.and_then(|x| w.step(&OFFSET, [symmetrical, x]));
+    let remanence = remanence(duty);
+    let saturation = x.and_then(|x| saturation(ground, w, duty, symmetrical, x));
+    Some(Needs {
+        at: fault.span,
+        secondary,
+        symmetrical,
+        offset,
+        saturation,
+        remanence,
+    })
+}
+
+fn saturation(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    duty: &Duty,
+    e: Value,
+    x: Value,
+) -> Option<Saturation> {
+    let Knee::At(knee) = ground.excited.deciding(ground.case) else {
+        return None;
+    };
+    let frequency = ground
+        .case
+        .record
+        .plate
+        .frequency
+        .get()
+        .filter(|f| f.value.si > 0.0)?;
+    let f = input::plate(w, "rated frequency", frequency);
+    let tp = w.step(&TIME_CONSTANT, [x, f])?;
+    let m = input::plate_number(
+        w,
+        "remanence",
+        "%",
+        remanence(duty),
+        duty.remanence.span().unwrap_or(duty.span),
+    );
+    let ks = w.step(&RESERVE, [knee.voltage, m, e])?;
+    Some(time_to_saturation(w, ks, f, tp))
+}

@@ -1,0 +1,189 @@
+//! Polarity: by battery and meter, by comparison, by the phase of a ratio test.
+
+use super::Derived;
+use crate::derive::case::Case;
+use crate::derive::input;
+use crate::derive::workings::{Value, Workings};
+use crate::ground::span::{Given, Span};
+use crate::record::kinds::polarity::{Polarity, PolarityRow};
+use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
+use crate::record::kinds::{Test, TestBody};
+use crate::record::readings::Measure;
+use crate::record::value::Pair;
+
+/// How a polarity was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum By {
+    /// Battery on the primary, direct-current meter on the secondary.
+    Kick,
+    /// Against a known transformer.
+    Comparison,
+    /// By the phase of the ratio test.
+    Phase,
+}
+
+/// What one pair showed.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    pub test: usize,
+    pub pair: Pair,
+    pub by: By,
+    /// `None` when what was written does not settle it.
+    pub as_marked: Option<bool>,
+    /// The phase it rests on, radian.
+    pub phase: Option<Value>,
+    pub readings: Vec<Span>,
+    pub doubtful: Option<Span>,
+}
+
+/// Derives all of a visit.
+pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Shown> {
+    let mut found = Vec::new();
+    for (index, test) in case.visit.tests.iter().enumerate() {
+        match &test.body {
+            TestBody::Polarity(body) => found.extend(
+                body.rows
+                    .iter()
+                    .filter_map(|row| by_hand(index, test, body, row)),
+            ),
+            TestBody::Ratio(body) => by_phase(case, w, (index, test, body), &mut found),
+            _ => {}
+        }
+    }
+    found
+}
+
+fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Option<Shown> {
+    let pair = row.on?.value.ascending();
+    let by = match body.method.value() {
+        Some(&"comparison") => By::Comparison,
+        Some(&"kick") => By::Kick,
+        Some(&"phase") => return None,
+        _ if row.result.get().is_some() => By::Comparison,
+        _ => By::Kick,
+    };
+    let as_marked = match by {
+        By::Kick => kick(
+            body.plus_on.value().map(String::as_str),
+            row.deflection.value().map(String::as_str),
+        ),
+        By::Comparison | By::Phase => row.result.value().map(|result| result == "as marked"),
+    };
+    let readings = match by {
+        By::Kick => [row.deflection.span(), body.plus_on.span()],
+        By::Comparison | By::Phase => [row.result.span(), None],
+    };
+    let mut readings: Vec<Span> = readings.into_iter().flatten().collect();
+    if readings.is_empty() {
+        readings.push(row.span);
+    }
+    let unreadable = [&row.deflection, &row.result, &body.plus_on]
+        .into_iter()
+        .find(|given| given.is_unreadable());
+    let doubtful = test.doubtful.or_else(|| unreadable.and_then(Given::span));
+    Some(Shown {
+        test: test_index,
+        pair,
+        by,
+        as_marked,
+        phase: None,
+        readings,
+        doubtful,
+    })
+}
+
+/// Plus on the first primary terminal and up on make is as marked (the meter's plus is on the lower
+/// secondary terminal); each of the two turned round turns the answer.
+fn kick(plus_on: Option<&str>, deflection: Option<&str>) -> Option<bool> {
+    let first = match plus_on?.trim_matches([' ', '\t']) {
+        "P1" | "H1" | "K" | "C1" => true,
+        "P2" | "H2" | "L" | "C2" => false,
+        _ => return None,
+    };
+    let up = match deflection? {
+        "up on make" => true,
+        "down on make" => false,
+        _ => return None,
+    };
+    Some(first == up)
+}
+
+/// One entry per pair of a ratio test with a phase: less than a quarter of a turn away is as marked.
+/// Sections read against a driven secondary pair say nothing of the primary and are left out.
+fn by_phase(
+    case: &Case<'_>,
+    w: &mut Workings,
+    (index, test, body): (usize, &Test, &RatioTest),
+    found: &mut Vec<Shown>,
+) {
+    let driven = test.pair.map(|pair| pair.value.ascending());
+    let mut seen: Vec<Pair> = Vec::new();
+    for row in &body.rows {
+        let pair = match row.on.map(|on| on.value) {
+            Some(On::Pair(pair)) => {
+                Some(pair.ascending()).filter(|pair| driven.is_none_or(|driven| driven == *pair))
+            }
+            Some(On::Primary) => driven,
+            None => None,
+        };
+        let (Some(pair), Some(phase)) =
+            (pair, row.phase.get().filter(|phase| phase.value.is_exact()))
+        else {
+            continue;
+        };
+        if seen.contains(&pair) {
+            continue;
+        }
+        seen.push(pair);
+        let value = input::reading(
+            w,
+            case,
+            test,
+            Measure::Phase,
+            format!("phase of {}", case.record.pair_text(pair)),
+            phase,
+        );
+        let as_marked = Some(libm::cos(value.si))
+            .filter(|cosine| *cosine != 0.0)
+            .map(|cosine| cosine > 0.0);
+        let doubtful = test.doubtful.or_else(|| unreadable(row));
+        found.push(Shown {
+            test: index,
+            pair,
+            by: By::Phase,
+            as_marked,
+            phase: Some(value),
+            readings: vec![phase.span],
+            doubtful,
+        });
+    }
+}
+
+fn unreadable(row: &RatioRow) -> Option<Span> {
+    row.phase.span().filter(|_| row.phase.is_unreadable())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::kick;
+
+    #[test]
+    fn both_ends_of_the_battery() {
+        let cases = [
+            ("P1", "up", true),
+            ("P1", "down", false),
+            ("P2", "up", false),
+            ("H2", "down", true),
+            ("H1", "up", true),
+        ];
+        for (plus, way, expected) in cases {
+            assert_eq!(
+                kick(Some(plus), Some(&format!("{way} on make"))),
+                Some(expected),
+                "{plus} {way}"
+            );
+        }
+        assert_eq!(kick(None, Some("up on make")), None);
+        assert_eq!(kick(Some("busbar"), Some("up on make")), None);
+    }
+}

@@ -1,0 +1,197 @@
+//! Demagnetisation: a source that cannot saturate the core did not demagnetise it.
+
+use super::doubt::withheld;
+use crate::derive::kinds::demagnetisation::{Brought, End, Method, Start};
+use crate::judge::assess::Judging;
+use crate::judge::decision::Requirement;
+use crate::judge::finding::{Against, Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::verdict::cited_limit;
+use crate::record::kinds::TestKind;
+use crate::standards::{Cited, Provenance};
+
+/// Least start of the closed method, in rated primary current.
+const CLOSED: f64 = 1.2;
+
+/// Judges all of a visit.
+pub fn judge(j: &mut Judging<'_>) {
+    let derived = j.derived;
+    for brought in &derived.demagnetisation {
+        j.findings.push(start(brought));
+        j.findings.extend(end(brought));
+    }
+}
+
+fn made(brought: &Brought, rule: &'static str, what: &str, found: Found) -> Finding {
+    let made = Finding::new(
+        rule,
+        TestKind::Demagnetisation,
+        Whose::Work,
+        what,
+        found,
+        unit::ONE,
+    );
+    made.at(brought.test, brought.pair, brought.readings.clone())
+}
+
+fn start(brought: &Brought) -> Finding {
+    let (what, found) = match brought.start {
+        Start::OverKnee(value) => (
+            "demagnetised from this many times the knee",
+            Found::Known(value),
+        ),
+        Start::OverKneeLess(value) => (
+            "demagnetised from this many times the knee",
+            Found::AtMost(value),
+        ),
+        Start::OverRated(value) => (
+            "demagnetised from this many times rated primary current",
+            Found::Known(value),
+        ),
+        Start::Alone | Start::Unstated => ("demagnetisation", Found::Nothing),
+    };
+    let mut finding = made(brought, "demagnetisation-start", what, found).headline();
+    let (low, against) = match brought.start {
+        Start::OverKnee(value) => (value.si < 1.0, Some(above_knee())),
+        // Less than the last reading's share: below one, the start is below the knee for certain.
+        Start::OverKneeLess(value) => (value.si < 1.0, Some(above_knee())),
+        Start::OverRated(value) => (value.si < CLOSED * (1.0 - 1e-9), Some(above_rated())),
+        Start::Alone | Start::Unstated => (false, None),
+    };
+    finding.against = against;
+    finding.verdict = match brought.start {
+        Start::OverKneeLess(value) if value.si >= 1.0 => {
+            Verdict::NotShown("needs a curve that reaches the knee".to_owned())
+        }
+        Start::Unstated if brought.method != Method::Dc => {
+            Verdict::NotShown("needs the value where it started".to_owned())
+        }
+        Start::Unstated | Start::Alone => Verdict::NoLimit,
+        _ if low => Verdict::Observed(Weight::Doubt),
+        _ => Verdict::Observed(Weight::Information),
+    };
+    if low {
+        finding = finding.next("demagnetise again from above the knee, on a lower tap where the source is too weak, and repeat the curve");
+    }
+    withheld(remarked(brought, finding), brought.doubtful)
+}
+
+fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
+    if let Some(rule) = brought.knee {
+        finding = finding.remark(format!("knee of this visit, {rule}"));
+    }
+    match brought.method {
+        Method::Open if matches!(brought.start, Start::Alone) => {
+            finding = finding
+                .remark("not held against a knee: no usable curve of this core at this visit");
+        }
+        Method::Dc => finding = finding.remark(
+            "by falling reversals of direct current; repeat the low end of the curve to show it",
+        ),
+        Method::Open | Method::Closed => {}
+    }
+    if brought.end == End::Zero {
+        finding.remark("run down to zero")
+    } else {
+        finding
+    }
+}
+
+fn end(brought: &Brought) -> Option<Finding> {
+    let what = match brought.end {
+        End::Zero => return None,
+        End::Above => "demagnetisation not run down to zero",
+        End::Unstated => "end of the demagnetisation",
+    };
+    let mut finding = made(brought, "demagnetisation-end", what, Found::Nothing);
+    finding.verdict = match brought.end {
+        End::Above => Verdict::Observed(Weight::Doubt),
+        End::Zero | End::Unstated => Verdict::NotShown("needs the value where it ended".to_owned()),
+    };
+    if brought.end == End::Above {
+        finding = finding
+            .next("demagnetise again, slowly down to zero before the source is switched off");
+    }
+    Some(withheld(finding, brought.doubtful))
+}
+
+fn above_knee() -> Against {
+    let cited = Cited {
+        id: "demagnetisation-above-knee".to_owned(),
+        source: "the core must be saturated first; common practice, no source".to_owned(),
+        provenance: Provenance::Derived,
+        note: None,
+    };
+    cited_limit(Requirement::at_least(1.0), &cited)
+}
+
+fn above_rated() -> Against {
+    let cited = Cited {
+        id: "demagnetisation-closed".to_owned(),
+        source: "closed method, a calibration-practice article".to_owned(),
+        provenance: Provenance::Seen,
+        note: Some("with a resistor of 10 to 20 times rated burden on the secondary".to_owned()),
+    };
+    cited_limit(Requirement::at_least(CLOSED), &cited)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::finding::{Grade, Verdict};
+    use crate::judge::kinds::bench::{assessed, of_rule};
+
+    #[test]
+    fn the_closed_method_starts_at_more_than_rated_current() {
+        let start = |amperes: &str| {
+            let text = format!(
+                "[demagnetisation 1S1-1S2]\nmethod: closed\nstart: {amperes} A\nend: 0 A\n"
+            );
+            of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
+        };
+        assert_eq!(start("720").grade(), Grade::Plain);
+        assert_eq!(start("500").grade(), Grade::Doubt);
+    }
+
+    /// A curve with its 10 % knee near 300 V on the full winding, 150 V on half of it.
+    const CURVE: &str = "[excitation 2S1-2S3]\nvoltmeter: mean\nvoltage/V current/mA\n30 1.0\n60 1.6\n120 2.6\n180 3.4\n240 4.2\n\
+        270 4.7\n300 5.5\n320 8.0\n340 20\n360 80\n\n";
+
+    #[test]
+    fn a_source_that_does_not_reach_the_knee_did_not_demagnetise() {
+        let start = |pair: &str, rest: &str| {
+            let text = format!("{CURVE}[demagnetisation {pair}]\n{rest}\nend: 0 V\n");
+            of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
+        };
+        assert_eq!(start("2S1-2S3", "start: 360 V").grade(), Grade::Plain);
+        assert_eq!(start("2S1-2S3", "start: 180 V").grade(), Grade::Doubt);
+        assert!(start("2S1-2S3", "start: 180 V").next.is_some());
+        // Half of the turns need half of the volts; a fifth of the frequency a fifth.
+        assert_eq!(start("2S1-2S2", "start: 180 V").grade(), Grade::Plain);
+        assert_eq!(
+            start("2S1-2S3", "start: 72 V\nfrequency: 10 Hz").grade(),
+            Grade::Plain
+        );
+        assert_eq!(
+            start("2S1-2S3", "start: 36 V\nfrequency: 10 Hz").grade(),
+            Grade::Doubt
+        );
+    }
+
+    #[test]
+    fn an_end_above_zero_is_told_and_a_missing_one_not_shown() {
+        let end = |line: &str| {
+            of_rule(
+                &assessed(
+                    "",
+                    &format!("[demagnetisation 1S1-1S2]\nstart: 480 V\n{line}\n"),
+                ),
+                "demagnetisation-end",
+            )
+        };
+        assert!(end("end: 0 V").is_empty());
+        assert_eq!(end("end: 40 V").remove(0).grade(), Grade::Doubt);
+        assert!(matches!(
+            end("duration: 30 s").remove(0).verdict,
+            Verdict::NotShown(_)
+        ));
+    }
+}

@@ -1,0 +1,236 @@
+use crate::derive::formula::AnyFormula;
+use crate::derive::kinds::insulation as derived;
+use crate::judge::decision::Word;
+use crate::judge::finding::{Finding, Grade, Verdict};
+use crate::judge::kinds::bench::{judged, of_rule, record, record_of};
+use crate::record::criteria::{Criteria, InsulationProfile};
+use crate::standards::{InsulationKind, insulation_temperature};
+
+fn client() -> Criteria {
+    let insulation = InsulationProfile::Client {
+        name: "client 4.2".to_owned(),
+        primary: Some(5e9),
+        core: Some(1e8),
+    };
+    Criteria {
+        insulation,
+        ..Criteria::default()
+    }
+}
+
+fn table(name: &str) -> Criteria {
+    Criteria {
+        insulation: InsulationProfile::Table(name.to_owned()),
+        ..Criteria::default()
+    }
+}
+
+fn found(criteria: &Criteria, rule: &str, rows: &str) -> Vec<Finding> {
+    let text = format!(
+        "[insulation]\ntemperature: 20 C\nbetween voltage/V time/s resistance/Mohm\n{rows}\n"
+    );
+    of_rule(&judged(&record("", &text), criteria), rule)
+}
+
+fn one(criteria: &Criteria, rows: &str) -> Finding {
+    found(criteria, "insulation-resistance", rows).remove(0)
+}
+
+#[test]
+fn the_law_is_that_of_the_tables() {
+    let factor = |name: &str, t: f64| {
+        let all = derived::FORMULAS
+            .iter()
+            .find(|formula| formula.name() == name)
+            .copied();
+        all.and_then(|formula: &dyn AnyFormula| formula.value(&[1.0, t]))
+    };
+    for (name, kind) in [
+        ("insulation-20-oil", InsulationKind::Oil),
+        ("insulation-20-solid", InsulationKind::Solid),
+    ] {
+        let table = insulation_temperature(kind).unwrap();
+        for t in [0.0, 12.4, 20.0, 35.0, 75.0] {
+            let (law, own) = (table.law_factor(t).unwrap(), factor(name, t).unwrap());
+            assert!((own / law - 1.0).abs() < 1e-12, "{name} {t}: {own} {law}");
+        }
+        let covered = |t: f64| table.law_factor(t).is_some();
+        assert!(
+            covered(*derived::COVERED.start())
+                && covered(*derived::COVERED.end())
+                && !covered(-0.1)
+                && !covered(75.1)
+        );
+    }
+}
+
+#[test]
+fn the_clients_minimum_judges_primary_and_cores() {
+    assert_eq!(
+        one(&client(), "primary to cores and earth 5000 60 9000").grade(),
+        Grade::Good
+    );
+    assert_eq!(
+        one(&client(), "primary to cores and earth 5000 60 500").grade(),
+        Grade::Bad
+    );
+    let core = one(&client(), "1S to primary, cores and earth 1000 60 21");
+    assert_eq!((core.grade(), core.core), (Grade::Bad, Some(0)));
+    assert!(
+        core.next
+            .unwrap()
+            .contains("1S to primary; 1S to 2S; 1S to earth")
+    );
+    let good = one(&client(), "1S to primary, cores and earth 1000 60 9000");
+    assert!(
+        good.remarks
+            .iter()
+            .any(|remark| remark == "clears 1S to primary; 1S to 2S; 1S to earth"),
+        "{:?}",
+        good.remarks
+    );
+}
+
+#[test]
+fn bounds_show_one_side_only() {
+    let verdict = |cell: &str| {
+        one(
+            &client(),
+            &format!("primary to cores and earth 5000 60 {cell}"),
+        )
+        .verdict
+    };
+    assert_eq!(verdict(">9000"), Verdict::Word(Word::Pass));
+    assert!(matches!(verdict(">2000"), Verdict::NotShown(_)));
+    assert_eq!(verdict("<100"), Verdict::NotMet);
+}
+
+#[test]
+fn the_time_of_the_reading_counts() {
+    let verdict = |time: &str, cell: &str| {
+        one(
+            &client(),
+            &format!("primary to cores and earth 5000 {time} {cell}"),
+        )
+        .verdict
+    };
+    assert!(matches!(verdict("600", "9000"), Verdict::NotShown(_)));
+    assert_eq!(verdict("600", "500"), Verdict::Word(Word::Fail));
+    assert!(matches!(verdict("15", "500"), Verdict::NotShown(_)));
+    assert_eq!(verdict("15", "9000"), Verdict::Word(Word::Pass));
+}
+
+/// ANSI/NETA MTS-2019, Table 100.1: 46 kV and above, 5000 V d.c., 100 Gohm (seen); 600 V, 1000 V
+/// d.c., 100 Mohm.
+#[test]
+fn a_published_table_with_its_test_voltage() {
+    assert_eq!(
+        one(
+            &table("neta-100.1"),
+            "primary to cores and earth 2500 60 41000"
+        )
+        .grade(),
+        Grade::Bad
+    );
+    let short = one(
+        &table("neta-100.1"),
+        "primary to cores and earth 2500 60 410000",
+    );
+    assert!(matches!(short.verdict, Verdict::NotShown(why) if why.contains("5000 V")));
+    assert_eq!(
+        one(
+            &table("neta-100.1"),
+            "primary to cores and earth 5000 60 410000"
+        )
+        .grade(),
+        Grade::Good
+    );
+    assert_eq!(
+        one(
+            &table("neta-100.1"),
+            "1S to primary, cores and earth 1000 60 99"
+        )
+        .grade(),
+        Grade::Bad
+    );
+    assert_eq!(
+        one(
+            &table("neta-100.5"),
+            "1S to primary, cores and earth 1000 60 300"
+        )
+        .grade(),
+        Grade::Good
+    );
+}
+
+#[test]
+fn without_a_profile_there_is_no_verdict_but_a_megohm_is_looked_at() {
+    assert_eq!(
+        one(&Criteria::default(), "1S to earth 1000 60 21").verdict,
+        Verdict::NoLimit
+    );
+    assert_eq!(
+        one(&Criteria::default(), "1S to earth 1000 60 0.7").grade(),
+        Grade::Doubt
+    );
+}
+
+#[test]
+fn five_kilovolt_on_a_secondary_is_told() {
+    let told = |rows: &str| found(&client(), "insulation-test-voltage", rows).len();
+    assert_eq!(told("1S to primary, cores and earth 5000 60 9000"), 1);
+    assert_eq!(told("1S to primary, cores and earth 1000 60 9000"), 0);
+    assert_eq!(told("primary to cores and earth 5000 60 9000"), 0);
+}
+
+#[test]
+fn pairs_that_no_group_reaches_are_named() {
+    let groups = |rows: &str| found(&client(), "insulation-groups", rows);
+    let all = "primary to cores and earth 5000 60 9000\n1S to primary, cores and earth 1000 60 900\n2S to primary, cores and earth 1000 60 900";
+    assert!(groups(all).is_empty());
+    let short =
+        "primary to cores and earth 5000 60 9000\n1S to primary, cores and earth 1000 60 900";
+    assert_eq!(
+        groups(short).remove(0).what,
+        "insulation not read: 2S to earth"
+    );
+}
+
+#[test]
+fn information_carries_no_verdict() {
+    let rows = "1S to earth 1000 60 900\n1S to earth 1000 600 1200";
+    assert_eq!(
+        found(&client(), "polarisation-index", rows)
+            .remove(0)
+            .verdict,
+        Verdict::NoLimit
+    );
+    let time = found(&client(), "insulation-discharge", rows)
+        .remove(0)
+        .found
+        .value()
+        .unwrap()
+        .si;
+    assert_eq!(time, 2400.0);
+}
+
+#[test]
+fn unknown_insulation_is_judged_as_read() {
+    let plate =
+        "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\n\n[core S]\nratio: 600/1 A\n\n";
+    let text = "[insulation]\ntemperature: 40 C\nbetween voltage/V time/s resistance/Mohm\nS to primary and earth 1000 60 101\n";
+    let finding = of_rule(
+        &judged(&record_of(plate, text), &client()),
+        "insulation-resistance",
+    )
+    .remove(0);
+    assert!(
+        finding
+            .remarks
+            .iter()
+            .any(|remark| remark == "judged as read"),
+        "{:?}",
+        finding.remarks
+    );
+    assert!((finding.found.value().unwrap().si - 1.01e8).abs() < 1.0);
+}

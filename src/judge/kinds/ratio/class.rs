@@ -1,0 +1,166 @@
+//! Which limits hold for a pair, and over which burdens.
+
+use crate::derive::case::Case;
+use crate::derive::kinds::ratio::{Burdened, rated_burden};
+use crate::ground::span::Span;
+use crate::record::class::Class;
+use crate::record::value::{Burden, Pair};
+use crate::standards::{AIM, MeasuringClass, ieee_burden, measuring};
+
+/// Minutes of arc in a radian.
+const MINUTES: f64 = 10_800.0 / std::f64::consts::PI;
+
+/// The limits of a class at one current, for curves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EnvelopeRow {
+    /// Current in per cent of rated.
+    pub percent: f64,
+    /// Ratio error either way, per cent.
+    pub ratio: f64,
+    /// Phase displacement either way, radian; none for classes 3 and 5.
+    pub phase: Option<f64>,
+}
+
+/// The limits of a pair's IEC measuring class by rising current, up to its extended rating; empty
+/// for other classes.
+pub fn envelope(case: &Case<'_>, pair: Pair) -> Vec<EnvelopeRow> {
+    let Some((class, extended)) = measuring_class(case, pair) else {
+        return Vec::new();
+    };
+    let phase = |minutes: Option<f64>| minutes.map(|minutes| minutes / MINUTES);
+    let row = |percent: f64, row: &crate::standards::ErrorLimit| EnvelopeRow {
+        percent,
+        ratio: row.ratio_error,
+        phase: phase(row.phase_minutes),
+    };
+    let mut rows: Vec<EnvelopeRow> = class
+        .rows
+        .iter()
+        .map(|limit| row(limit.percent, limit))
+        .collect();
+    if let (Some(last), Some(end)) = (class.rows.last(), extended) {
+        rows.extend((end > last.percent).then(|| row(end, last)));
+    }
+    rows
+}
+
+/// The IEC measuring class of a pair with its extended rating, per cent.
+pub(super) fn measuring_class(
+    case: &Case<'_>,
+    pair: Pair,
+) -> Option<(&'static MeasuringClass, Option<f64>)> {
+    let core = case.core(pair)?;
+    let Class::Measuring { name, extended, .. } = core.class_of(pair)? else {
+        return None;
+    };
+    Some((
+        measuring(name)?,
+        core.extended
+            .value()
+            .map(|percent| percent.si)
+            .or(*extended),
+    ))
+}
+
+/// The rated burden of a pair: VA, the least VA of an extended range, where the plate states it.
+pub(super) struct Rated {
+    pub va: f64,
+    pub least: Option<f64>,
+    pub span: Span,
+}
+
+/// The rated burden in VA at rated secondary current.
+pub(super) fn rated(case: &Case<'_>, pair: Pair) -> Option<Rated> {
+    let (burden, span) = rated_burden(case, pair)?;
+    let (va, least) = match burden {
+        Burden::Power { va, .. } => (va.si, None),
+        Burden::Range { least, va } => (va.si, Some(*least)),
+        Burden::Impedance { ohm, .. } => {
+            let secondary = case.rated_secondary(pair)?;
+            (ohm.si * secondary * secondary, None)
+        }
+        Burden::Designation(name) => (ieee_burden(name)?.va, None),
+        Burden::Connected | Burden::Shorted => return None,
+    };
+    (va.is_finite() && va > 0.0).then_some(Rated { va, least, span })
+}
+
+/// Volt-amperes of what was on the secondary, as far as it is known.
+pub(super) fn volt_amperes(burden: &Burdened) -> Option<f64> {
+    match burden {
+        Burdened::Stated { va, .. } => Some(*va),
+        Burdened::Designated(name) => ieee_burden(name).map(|known| known.va),
+        Burdened::Connected { va, .. } => *va,
+        Burdened::Shorted => Some(0.0),
+        Burdened::Unknown => None,
+    }
+}
+
+/// `10 VA at 0.80`, `connected burden of 2.1 VA`.
+pub(super) fn burden_text(burden: &Burdened) -> String {
+    let at = |factor: &Option<f64>| factor.map(|pf| format!(" at {pf:.2}")).unwrap_or_default();
+    match burden {
+        Burdened::Stated { va, power_factor } => {
+            format!("{} VA{}", super::plain(*va), at(power_factor))
+        }
+        Burdened::Designated(name) => name.clone(),
+        Burdened::Connected { va: Some(va), .. } => format!(
+            "connected burden of {} VA",
+            crate::judge::say::rounded(*va, 2)
+        ),
+        Burdened::Connected { va: None, .. } => "connected burden".to_owned(),
+        Burdened::Shorted => "shorted secondary".to_owned(),
+        Burdened::Unknown => "burden not stated".to_owned(),
+    }
+}
+
+/// Where the burden of a run lies in the range over which the class holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Lies {
+    /// At the upper end.
+    Rated,
+    /// At the lower end.
+    Least,
+    Between,
+    Below,
+    Above,
+    /// It or the rated burden is not known.
+    Unknown,
+}
+
+/// Holds a burden against `least` to `most` VA; near enough is the same aim as for currents.
+pub(super) fn lies(va: Option<f64>, least: f64, most: f64) -> Lies {
+    let Some(va) = va.filter(|va| va.is_finite()) else {
+        return Lies::Unknown;
+    };
+    let at = |end: f64| (va - end).abs() <= AIM * end;
+    if at(most) {
+        Lies::Rated
+    } else if at(least) {
+        Lies::Least
+    } else if va > most {
+        Lies::Above
+    } else if va < least {
+        Lies::Below
+    } else {
+        Lies::Between
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Range of IEC 61869-2:2012, 5.6.201.3 (25 to 100 % of rated burden; from memory).
+    #[test]
+    fn burdens_lie_in_their_range() {
+        let of = |va: f64| lies(Some(va), 2.5, 10.0);
+        assert_eq!(
+            [of(10.1), of(2.5), of(5.0), of(1.0), of(0.0), of(10.3)]
+                .map(|lies| format!("{lies:?}")),
+            ["Rated", "Least", "Between", "Below", "Below", "Above"]
+        );
+        assert_eq!(lies(None, 2.5, 10.0), Lies::Unknown);
+        assert_eq!(lies(Some(f64::NAN), 2.5, 10.0), Lies::Unknown);
+    }
+}

@@ -1,0 +1,138 @@
+//! The sections of a winding are in series: their resistances add up to that of the whole.
+
+use super::withheld;
+use crate::derive::kinds::resistance::{Winding, Wires, chain};
+use crate::derive::workings::{Part, Value};
+use crate::judge::assess::Judging;
+use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::verdict::expanded;
+use crate::record::kinds::TestKind;
+
+/// How many times its expanded uncertainty a deviation may reach before it is called a fault.
+/// Own convention.
+const BEYOND: f64 = 3.0;
+
+/// A deviation up to this, per cent, is never a fault however fine the instrument: one kelvin between
+/// two readings makes as much in copper (0.39 %). Own convention.
+const KELVIN: f64 = 0.4;
+
+/// One finding per test and core with the whole winding and all its sections, by four wires (each
+/// two-wire reading holds the leads once more).
+pub fn judge(j: &mut Judging<'_>) -> Vec<Finding> {
+    let derived = j.derived;
+    let full = |winding: &&Winding| {
+        j.case.full(winding.pair.core) == Some(winding.pair) && winding.wires == Wires::Four
+    };
+    let wholes: Vec<&Winding> = derived.resistance.iter().filter(full).collect();
+    wholes
+        .into_iter()
+        .filter_map(|whole| one(j, whole))
+        .collect()
+}
+
+fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
+    let of_test: Vec<&Winding> = j
+        .derived
+        .resistance
+        .iter()
+        .filter(|winding| winding.test == whole.test)
+        .collect();
+    let sections = chain(&of_test, whole.pair);
+    if sections.len() < 2 {
+        return None;
+    }
+    let sum: f64 = sections.iter().map(|section| section.cold.si).sum();
+    let away = 100.0 * (whole.cold.si / sum - 1.0);
+    if !(sum > 0.0 && away.is_finite()) {
+        return None;
+    }
+    let mut links = vec![(whole.cold, 100.0 / sum)];
+    links.extend(
+        sections
+            .iter()
+            .map(|section| (section.cold, -100.0 * whole.cold.si / (sum * sum))),
+    );
+    let name = j.case.record.pair_text(whole.pair);
+    let what = format!("deviation of {name} from the sum of its sections");
+    let source = "sections of one winding are in series";
+    let deviation = j.w.many(
+        what,
+        "%",
+        "100*(R/sum(Ri) - 1)".to_owned(),
+        source,
+        away,
+        &links,
+    )?;
+    let readings = sections.iter().flat_map(|section| &section.readings);
+    let points_at = whole.readings.iter().chain(readings).copied().collect();
+    let what = "whole winding against the sum of its sections";
+    let made = Finding::new(
+        "winding-resistance-sum",
+        TestKind::Resistance,
+        Whose::Work,
+        what,
+        Found::Known(deviation),
+        unit::PERCENT,
+    );
+    let all = std::iter::once(whole).chain(sections.iter().copied());
+    let known = independent(j, deviation, all, sum);
+    let made = weighed(j, made.at(whole.test, whole.pair, points_at), known);
+    let doubtful = whole
+        .doubtful
+        .or_else(|| sections.iter().find_map(|section| section.doubtful));
+    Some(withheld(made, doubtful))
+}
+
+/// Gives the deviation the uncertainty of readings without common errors: current and range change
+/// between them, so no credit is taken for what they share. False when a reading states none.
+fn independent<'a>(
+    j: &mut Judging<'_>,
+    deviation: Value,
+    all: impl Iterator<Item = &'a Winding>,
+    sum: f64,
+) -> bool {
+    let mut squares = 0.0;
+    for winding in all {
+        let own = j.w.uncertainty(winding.cold);
+        if !own.known {
+            return false;
+        }
+        squares += (100.0 * own.u / sum) * (100.0 * own.u / sum);
+    }
+    let shared = j.w.uncertainty(deviation).u;
+    let component =
+        j.w.own("current and range that differ between the readings".to_owned());
+    j.w.add_part(
+        deviation,
+        Part {
+            component,
+            u: (squares - shared * shared).max(0.0).sqrt(),
+        },
+    );
+    true
+}
+
+fn weighed(j: &Judging<'_>, mut made: Finding, known: bool) -> Finding {
+    let value = made.found.value();
+    let expanded =
+        value.and_then(|value| Some((value.si.abs(), expanded(j.w, value, j.case.criteria)?)));
+    let Some((away, u)) = expanded.filter(|_| known) else {
+        made.verdict = Verdict::Observed(Weight::Information);
+        return made.remark("not weighed: the uncertainty of the readings is not known");
+    };
+    if away > BEYOND * u && away > KELVIN {
+        made.verdict = Verdict::Observed(Weight::Defect);
+        return made
+            .remark(format!("beyond {BEYOND} U"))
+            .next("read again with the sense clips inside the source clips; then check which terminal each tap lead sits on");
+    }
+    made.verdict = Verdict::Observed(Weight::Information);
+    let within = if away > BEYOND * u {
+        format!("{KELVIN} %, one kelvin between the readings")
+    } else {
+        format!("{BEYOND} U")
+    };
+    made.remark(format!(
+        "the sections make up the winding (within {within})"
+    ))
+}

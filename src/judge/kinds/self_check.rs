@@ -1,0 +1,103 @@
+//! The instrument's own check, and its leads.
+
+use super::doubt::withheld;
+use crate::derive::kinds::self_check::Checked;
+use crate::judge::assess::Judging;
+use crate::judge::decision::Requirement;
+use crate::judge::finding::{Finding, Found, Grade, Whose, unit};
+use crate::judge::verdict::cited_limit;
+use crate::record::kinds::TestKind;
+use crate::standards;
+
+/// Judges all of a visit.
+pub fn judge(j: &mut Judging<'_>) {
+    let derived = j.derived;
+    for checked in &derived.self_check {
+        let found: Vec<Finding> = deviation(j, checked)
+            .into_iter()
+            .chain(leads(checked))
+            .collect();
+        j.findings.extend(found);
+    }
+}
+
+fn finding(
+    checked: &Checked,
+    rule: &'static str,
+    what: &str,
+    found: Found,
+    unit: crate::judge::finding::Unit,
+) -> Finding {
+    let mut made = Finding::new(rule, TestKind::SelfCheck, Whose::Work, what, found, unit);
+    made.section = Some(checked.test);
+    made.points_at.clone_from(&checked.readings);
+    made
+}
+
+fn deviation(j: &Judging<'_>, checked: &Checked) -> Option<Finding> {
+    let value = checked.deviation?;
+    let mut made = finding(
+        checked,
+        "self-check",
+        "deviation of the instrument from 1:1",
+        Found::Known(value),
+        unit::PERCENT,
+    );
+    if let Some(limit) = standards::self_check() {
+        made = made.against(
+            j.w,
+            j.case.criteria,
+            cited_limit(Requirement::at_most(limit.limit), &limit.cited).magnitude(),
+        );
+    }
+    let instrument = j
+        .case
+        .visit
+        .tests
+        .get(checked.test)
+        .and_then(|test| test.instrument.value().or(j.case.visit.instrument.value()));
+    if let Some(id) = instrument {
+        made = made.remark(format!("instrument {id}"));
+    }
+    if made.grade() >= Grade::Doubt {
+        made = made.next(
+            "clean the clips and check again; if it stays, take no ratio with this instrument",
+        );
+    }
+    Some(withheld(made.headline(), checked.doubtful))
+}
+
+fn leads(checked: &Checked) -> Option<Finding> {
+    let value = checked.leads?;
+    let made = finding(
+        checked,
+        "lead-resistance",
+        "resistance of the leads, clips together",
+        Found::Known(value),
+        unit::MILLIOHM,
+    );
+    Some(withheld(made, checked.doubtful))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::finding::Grade;
+    use crate::judge::kinds::bench::assessed;
+
+    #[test]
+    fn one_to_one_within_a_thousandth() {
+        let grade = |ratio: &str| {
+            let findings = assessed(
+                "",
+                &format!("[self-check]\nratio of 1: {ratio}\nleads: 0.012 ohm\n"),
+            );
+            findings
+                .iter()
+                .find(|finding| finding.rule == "self-check")
+                .map(crate::judge::finding::Finding::grade)
+        };
+        assert_eq!(grade("1.0002"), Some(Grade::Good));
+        assert_eq!(grade("0.9985"), Some(Grade::Bad));
+        assert_eq!(grade("1.0015"), Some(Grade::Bad));
+    }
+}
