@@ -13,6 +13,7 @@
 pub mod cli;
 pub mod compare;
 pub mod derive;
+pub mod document;
 pub mod emit;
 pub mod ground;
 pub mod judge;

@@ -10,15 +10,16 @@ use std::path::Path;
 const RANKS: &[(&str, u8)] = &[
     ("ground", 0),
     ("standards", 0),
-    ("syntax", 1),
-    ("record", 2),
-    ("derive", 3),
-    ("judge", 4),
-    ("compare", 5),
-    ("report", 6),
-    ("pack", 7),
-    ("emit", 8),
-    ("cli", 9),
+    ("document", 1),
+    ("syntax", 2),
+    ("record", 3),
+    ("derive", 4),
+    ("judge", 5),
+    ("compare", 6),
+    ("report", 7),
+    ("pack", 8),
+    ("emit", 9),
+    ("cli", 10),
 ];
 
 fn rank(stage: &str) -> Option<u8> {
