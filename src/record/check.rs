@@ -1,11 +1,13 @@
 //! What only the record as a whole can show: plate values that tests need, taps that do not add up,
 //! order of work, tests due. Says nothing about verdicts.
+#![deny(clippy::wildcard_enum_match_arm)]
 
 use super::class::Class;
 use super::core::Core;
 use super::due;
 use super::instruments::Instruments;
-use super::kinds::{Test, TestBody, TestKind};
+use super::kinds::ratio::{Method, On};
+use super::kinds::{Test, TestKind};
 use super::plate::Family;
 use super::readings;
 use super::value::Pair;
@@ -218,12 +220,9 @@ fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
 }
 
 fn tested_by_current(record: &Record, core: usize) -> bool {
-    let by_current = |test: &Test| matches!(&test.body, TestBody::Ratio(ratio) if ratio.method == Some(super::kinds::ratio::Method::Current));
-    record.visits.iter().any(|visit| {
-        visit
-            .tests
-            .iter()
-            .any(|test| by_current(test) && due::touches(record, test, core))
+    let mut ratios = record.visits.iter().flat_map(|visit| visit.of(Test::ratio));
+    ratios.any(|(_, test, ratio)| {
+        ratio.method == Some(Method::Current) && due::touches(record, test, core)
     })
 }
 
@@ -261,19 +260,15 @@ fn taps(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 
 /// Pairs whose turns a test needs.
 fn rated_pairs(test: &Test) -> Vec<Located<Pair>> {
-    match &test.body {
-        TestBody::Ratio(ratio) => ratio
-            .rows
-            .iter()
-            .filter_map(|row| row.on)
-            .filter_map(|on| match on.value {
-                super::kinds::ratio::On::Pair(pair) => Some(Located::new(pair, on.span)),
-                super::kinds::ratio::On::Primary => None,
-            })
-            .collect(),
-        TestBody::Excitation(_) => test.pair.into_iter().collect(),
-        _ => Vec::new(),
-    }
+    let excitation = test.excitation().and(test.pair);
+    let rows = test.ratio().into_iter().flat_map(|ratio| &ratio.rows);
+    let ratio = rows
+        .filter_map(|row| row.on)
+        .filter_map(|on| match on.value {
+            On::Pair(pair) => Some(Located::new(pair, on.span)),
+            On::Primary => None,
+        });
+    ratio.chain(excitation).collect()
 }
 
 /// Earth switches on both sides close the primary through the earth grid: a shorted turn on every core.
@@ -309,37 +304,34 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
             .iter()
             .filter(|test| due::touches(record, test, index))
         {
-            let kick = matches!(&test.body, TestBody::Polarity(polarity) if polarity.method.value() == Some(&"kick"));
-            match test.kind {
-                TestKind::Resistance => dc = Some(test.span),
-                TestKind::Polarity if kick => dc = Some(test.span),
-                TestKind::Demagnetisation => dc = None,
-                TestKind::Excitation => {
-                    if let Some(before) = dc.take() {
-                        found.push(
-                            Diagnostic::new(
-                                Code::OrderAfterDc,
-                                test.span,
-                                format!("core {} is excited after a d.c. test without demagnetisation in between", core.name),
-                            )
-                            .label("residual magnetism raises the low end of this curve")
-                            .other(before, "direct current here")
-                            .help("demagnetise between them and write [demagnetisation] there; the order in the file is the order of work"),
-                        );
-                    }
-                }
-                _ => {}
+            if test.leaves_remanence() {
+                dc = Some(test.span);
+            } else if test.kind == TestKind::Demagnetisation {
+                dc = None;
+            } else if test.kind == TestKind::Excitation
+                && let Some(before) = dc.take()
+            {
+                found.push(after_dc(core, test, before));
             }
         }
     }
 }
 
+fn after_dc(core: &Core, test: &Test, before: Span) -> Diagnostic {
+    let title = format!(
+        "core {} is excited after a d.c. test without demagnetisation in between",
+        core.name
+    );
+    Diagnostic::new(Code::OrderAfterDc, test.span, title)
+        .label("residual magnetism raises the low end of this curve")
+        .other(before, "direct current here")
+        .help("demagnetise between them and write [demagnetisation] there; the order in the file is the order of work")
+}
+
 /// Currents far beyond anything a core takes: most likely A where mA was meant.
 fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
-    for test in &visit.tests {
-        let (TestBody::Excitation(excitation), Some(pair)) = (&test.body, test.pair) else {
-            continue;
-        };
+    for (_, test, excitation) in visit.of(Test::excitation) {
+        let Some(pair) = test.pair else { continue };
         let Some(rated) = record
             .cores
             .get(pair.value.core)

@@ -1,14 +1,17 @@
 //! Tests due: what the visit's purpose asks for on each core, so that what is neither there nor named
 //! as not done can be told in one line. The list is common practice, no source; it is kept short on
 //! purpose, since a wall of warnings is not read.
+#![deny(clippy::wildcard_enum_match_arm)]
 
 use super::Record;
 use super::class::Class;
 use super::core::Core;
+use super::kinds::ratio::{On, RatioRow};
 use super::kinds::{Test, TestBody, TestKind};
 use super::scope::Scope;
-use super::value::{Item, Pair};
+use super::value::{Between, Item, Pair};
 use super::visit::{Purpose, Visit};
+use crate::ground::span::Located;
 
 /// A test that is due on a core.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,7 +64,14 @@ fn needs_excitation(core: &Core) -> bool {
     match core.class.value() {
         Some(Class::Measuring { security, .. }) => security.is_some(),
         Some(Class::IeeeMetering { .. }) => false,
-        _ => true,
+        Some(
+            Class::Protection { .. }
+            | Class::Knee { .. }
+            | Class::Transient(_)
+            | Class::IeeeRelay { .. }
+            | Class::Other(_),
+        )
+        | None => true,
     }
 }
 
@@ -76,41 +86,45 @@ pub fn is_done(record: &Record, visit: &Visit, due: Due) -> bool {
 
 /// Polarity can be shown by the phase of the ratio test.
 fn by_phase(visit: &Visit, due: Due) -> bool {
-    let phase = |test: &Test| {
-        match &test.body {
-        TestBody::Ratio(ratio) => ratio.rows.iter().any(|row| {
-            let on = matches!(row.on.map(|on| on.value), Some(super::kinds::ratio::On::Pair(pair)) if pair.core == due.core);
-            on && row.phase.get().is_some()
-        }),
-        _ => false,
-    }
-    };
-    due.kind == TestKind::Polarity && visit.tests.iter().any(phase)
+    let phase = |row: &RatioRow| on_core(row, due.core) && row.phase.get().is_some();
+    let mut ratios = visit.of(Test::ratio);
+    due.kind == TestKind::Polarity && ratios.any(|(_, _, ratio)| ratio.rows.iter().any(phase))
+}
+
+fn on_core(row: &RatioRow, core: usize) -> bool {
+    matches!(row.on.map(|on| on.value), Some(On::Pair(pair)) if pair.core == core)
 }
 
 /// Whether a test has a reading on a core.
 pub fn touches(record: &Record, test: &Test, core: usize) -> bool {
-    let on = |pair: Option<Pair>| pair.is_some_and(|pair| pair.core == core);
-    if on(test.pair.map(|pair| pair.value)) {
-        return true;
-    }
-    match &test.body {
-        TestBody::Insulation(insulation) => insulation.rows.iter().any(|row| {
-            let name = record.cores.get(core).map(|core| core.name.as_str());
-            row.between.value().is_some_and(|between| {
-                let named = |items: &[Item]| items.iter().any(|item| matches!(item, Item::Core(n) if Some(n.as_str()) == name));
-                named(&between.from) || named(&between.to)
-            })
-        }),
-        TestBody::Resistance(resistance) => resistance.rows.iter().any(|row| on(row.on.map(|on| on.value))),
-        TestBody::Demagnetisation(demagnetisation) => demagnetisation.rows.iter().any(|row| on(row.on.map(|on| on.value))),
-        TestBody::Ratio(ratio) => {
-            ratio.rows.iter().any(|row| matches!(row.on.map(|on| on.value), Some(super::kinds::ratio::On::Pair(pair)) if pair.core == core))
+    let is = |pair: &Located<Pair>| pair.value.core == core;
+    let on = |pair: &Option<Located<Pair>>| pair.as_ref().is_some_and(is);
+    let named = |between: &Between| {
+        let own = record.cores.get(core).map(|core| core.name.as_str());
+        let mut items = between.from.iter().chain(&between.to);
+        items.any(|item| matches!(item, Item::Core(name) if Some(name.as_str()) == own))
+    };
+    on(&test.pair)
+        || match &test.body {
+            TestBody::Insulation(test) => {
+                let mut between = test.rows.iter().filter_map(|row| row.between.value());
+                between.any(named)
+            }
+            TestBody::Resistance(test) => test.rows.iter().any(|row| on(&row.on)),
+            TestBody::Demagnetisation(test) => test.rows.iter().any(|row| on(&row.on)),
+            TestBody::Ratio(test) => test.rows.iter().any(|row| on_core(row, core)),
+            TestBody::Polarity(test) => test.rows.iter().any(|row| on(&row.on)),
+            TestBody::Burden(test) => test.rows.iter().any(|row| on(&row.on)),
+            // On the section's own pair only, or on the unit as a whole; never due.
+            TestBody::Excitation(_)
+            | TestBody::Remanence(_)
+            | TestBody::Inspection(_)
+            | TestBody::State(_)
+            | TestBody::SelfCheck(_)
+            | TestBody::Withstand(_)
+            | TestBody::Load(_)
+            | TestBody::Restored(_) => false,
         }
-        TestBody::Polarity(polarity) => polarity.rows.iter().any(|row| on(row.on.map(|on| on.value))),
-        TestBody::Burden(burden) => burden.rows.iter().any(|row| on(row.on.map(|on| on.value))),
-        _ => false,
-    }
 }
 
 /// The scopes of every `not done` line of a visit, with the reason.

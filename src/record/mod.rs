@@ -72,11 +72,9 @@ impl Record {
 
     /// The pair in service of a core on a day: as found, else by its duty, else the only tap.
     pub fn pair_in_service(&self, core: usize, visit: &Visit) -> Option<Pair> {
-        let state = visit.tests.iter().find_map(|test| match &test.body {
-            kinds::TestBody::State(state) => Some(state),
-            _ => None,
-        });
-        let found = state.and_then(|state| state.cores.iter().find(|row| row.core == Some(core)));
+        let state = visit.of(kinds::Test::state).next();
+        let mut rows = state.into_iter().flat_map(|(_, _, state)| &state.cores);
+        let found = rows.find(|row| row.core == Some(core));
         if let Some(text) = found.and_then(|row| row.in_service.value()) {
             let name = text.split_once('-').map(|(from, to)| value::PairName {
                 from: from.to_owned(),

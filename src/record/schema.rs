@@ -236,7 +236,7 @@ pub fn sections() -> impl Iterator<Item = &'static Section> {
     ];
     plate
         .into_iter()
-        .chain(super::kinds::SCHEMAS.iter().copied())
+        .chain(super::kinds::TestKind::ALL.iter().map(|kind| kind.schema()))
 }
 
 /// The section of this name or spelling.

@@ -207,12 +207,19 @@ impl Visit {
         }
     }
 
+    /// The tests of one kind with their place in the visit: `visit.of(Test::ratio)`.
+    pub fn of<'a, T: 'a>(
+        &'a self,
+        body: fn(&'a Test) -> Option<&'a T>,
+    ) -> impl Iterator<Item = (usize, &'a Test, &'a T)> {
+        let tests = self.tests.iter().enumerate();
+        tests.filter_map(move |(index, test)| Some((index, test, body(test)?)))
+    }
+
     /// The state of the primary's ends, from the visit or its `[state]` section.
     pub fn primary_ends(&self) -> Option<Located<Vec<PrimaryEnd>>> {
-        let in_state = self.tests.iter().find_map(|test| match &test.body {
-            super::kinds::TestBody::State(state) => state.primary.get(),
-            _ => None,
-        });
+        let mut states = self.of(Test::state);
+        let in_state = states.find_map(|(_, _, state)| state.primary.get());
         let text = in_state.or_else(|| self.primary.get())?;
         Some(Located::new(primary_ends(&text.value), text.span))
     }

@@ -10,8 +10,8 @@ use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Reading;
 use crate::ground::span::{Given, Span};
 use crate::ground::unit::Dimension;
+use crate::record::kinds::Test;
 use crate::record::kinds::demagnetisation::{Demagnetisation, DemagnetisationRow};
-use crate::record::kinds::{Test, TestBody};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
 
@@ -125,10 +125,7 @@ pub struct Brought {
 /// Derives all of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Brought> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Demagnetisation(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::demagnetisation) {
         found.extend(
             body.rows
                 .iter()

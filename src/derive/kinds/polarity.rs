@@ -5,9 +5,9 @@ use crate::derive::case::Case;
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::{Given, Span};
+use crate::record::kinds::Test;
 use crate::record::kinds::polarity::{Polarity, PolarityRow};
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
-use crate::record::kinds::{Test, TestBody};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
 
@@ -40,14 +40,11 @@ pub struct Shown {
 pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Shown> {
     let mut found = Vec::new();
     for (index, test) in case.visit.tests.iter().enumerate() {
-        match &test.body {
-            TestBody::Polarity(body) => found.extend(
-                body.rows
-                    .iter()
-                    .filter_map(|row| by_hand(index, test, body, row)),
-            ),
-            TestBody::Ratio(body) => by_phase(case, w, (index, test, body), &mut found),
-            _ => {}
+        if let Some(body) = test.polarity() {
+            let rows = body.rows.iter();
+            found.extend(rows.filter_map(|row| by_hand(index, test, body, row)));
+        } else if let Some(body) = test.ratio() {
+            by_phase(case, w, (index, test, body), &mut found);
         }
     }
     found

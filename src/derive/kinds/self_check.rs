@@ -5,7 +5,7 @@ use crate::derive::formula::{AnyFormula, Formula, symbol};
 use crate::derive::input;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::span::Span;
-use crate::record::kinds::TestBody;
+use crate::record::kinds::Test;
 use crate::record::readings::Measure;
 
 static DEVIATION: Formula<1> = Formula {
@@ -44,10 +44,7 @@ pub struct Checked {
 /// Derives all self-checks of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Checked> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::SelfCheck(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::self_check) {
         let ratio = body.ratio_of_one.get().copied();
         let shown = ratio.map(|q| {
             w.reading(

@@ -24,44 +24,64 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 
-/// The kinds of test, in the order in which reports show them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum TestKind {
-    Inspection,
-    State,
-    SelfCheck,
-    Insulation,
-    Withstand,
-    Resistance,
-    Demagnetisation,
-    Excitation,
-    Remanence,
-    Ratio,
-    Polarity,
-    Burden,
-    Load,
-    Restored,
+/// Declares the kinds once: the variant, its module and type, and its title. The module holds the
+/// schema and the reader, and gives the accessor of [`Test`] its name.
+macro_rules! kinds {
+    ($($kind:ident: $module:ident::$body:ident, $title:literal;)*) => {
+        /// The kinds of test, in the order in which reports show them.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum TestKind { $($kind,)* }
+
+        impl TestKind {
+            /// All kinds in the order of a report.
+            pub const ALL: &'static [Self] = &[$(Self::$kind,)*];
+
+            /// Keys, columns and name of its section.
+            pub fn schema(self) -> &'static Section {
+                match self { $(Self::$kind => &$module::SCHEMA,)* }
+            }
+
+            /// What it is called in headings.
+            pub fn title(self) -> &'static str {
+                match self { $(Self::$kind => $title,)* }
+            }
+
+            fn read(self, c: &mut Context<'_>) -> TestBody {
+                match self { $(Self::$kind => TestBody::$kind($module::read(c)),)* }
+            }
+        }
+
+        /// The readings of a test.
+        #[derive(Clone, Debug)]
+        pub enum TestBody { $($kind($module::$body),)* }
+
+        impl Test {$(
+            /// Its readings, when it is of this kind.
+            pub fn $module(&self) -> Option<&$module::$body> {
+                if let TestBody::$kind(body) = &self.body { Some(body) } else { None }
+            }
+        )*}
+    };
+}
+
+kinds! {
+    Inspection: inspection::Inspection, "Inspection";
+    State: state::State, "State as found";
+    SelfCheck: self_check::SelfCheck, "Instrument check";
+    Insulation: insulation::Insulation, "Insulation resistance";
+    Withstand: withstand::Withstand, "Withstand voltage";
+    Resistance: resistance::Resistance, "Winding resistance";
+    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation";
+    Excitation: excitation::Excitation, "Excitation";
+    Remanence: remanence::Remanence, "Remanence";
+    Ratio: ratio::RatioTest, "Ratio";
+    Polarity: polarity::Polarity, "Polarity";
+    Burden: burden::BurdenTest, "Burden";
+    Load: load::Load, "Current on load";
+    Restored: restored::Restored, "As left";
 }
 
 impl TestKind {
-    /// All kinds in the order of a report.
-    pub const ALL: &'static [Self] = &[
-        Self::Inspection,
-        Self::State,
-        Self::SelfCheck,
-        Self::Insulation,
-        Self::Withstand,
-        Self::Resistance,
-        Self::Demagnetisation,
-        Self::Excitation,
-        Self::Remanence,
-        Self::Ratio,
-        Self::Polarity,
-        Self::Burden,
-        Self::Load,
-        Self::Restored,
-    ];
-
     /// The section's name.
     pub fn name(self) -> &'static str {
         self.schema().name
@@ -69,72 +89,9 @@ impl TestKind {
 
     /// The kind of a section's name.
     pub fn of(name: &str) -> Option<Self> {
-        Self::ALL
-            .iter()
-            .copied()
-            .find(|kind| kind.name() == name || kind.schema().also.contains(&name))
+        let called = |kind: &Self| kind.name() == name || kind.schema().also.contains(&name);
+        Self::ALL.iter().copied().find(called)
     }
-
-    pub fn schema(self) -> &'static Section {
-        match self {
-            Self::Inspection => &inspection::SCHEMA,
-            Self::State => &state::SCHEMA,
-            Self::SelfCheck => &self_check::SCHEMA,
-            Self::Insulation => &insulation::SCHEMA,
-            Self::Withstand => &withstand::SCHEMA,
-            Self::Resistance => &resistance::SCHEMA,
-            Self::Demagnetisation => &demagnetisation::SCHEMA,
-            Self::Excitation => &excitation::SCHEMA,
-            Self::Remanence => &remanence::SCHEMA,
-            Self::Ratio => &ratio::SCHEMA,
-            Self::Polarity => &polarity::SCHEMA,
-            Self::Burden => &burden::SCHEMA,
-            Self::Load => &load::SCHEMA,
-            Self::Restored => &restored::SCHEMA,
-        }
-    }
-
-    /// Whether a direct current or a battery was on the winding, so that the core may be left magnetised.
-    pub fn leaves_remanence(self) -> bool {
-        matches!(self, Self::Resistance)
-    }
-}
-
-/// The schemas of all tests.
-pub static SCHEMAS: &[&Section] = &[
-    &inspection::SCHEMA,
-    &state::SCHEMA,
-    &self_check::SCHEMA,
-    &insulation::SCHEMA,
-    &withstand::SCHEMA,
-    &resistance::SCHEMA,
-    &demagnetisation::SCHEMA,
-    &excitation::SCHEMA,
-    &remanence::SCHEMA,
-    &ratio::SCHEMA,
-    &polarity::SCHEMA,
-    &burden::SCHEMA,
-    &load::SCHEMA,
-    &restored::SCHEMA,
-];
-
-/// The readings of a test.
-#[derive(Clone, Debug)]
-pub enum TestBody {
-    Inspection(inspection::Inspection),
-    State(state::State),
-    SelfCheck(self_check::SelfCheck),
-    Insulation(insulation::Insulation),
-    Withstand(withstand::Withstand),
-    Resistance(resistance::Resistance),
-    Demagnetisation(demagnetisation::Demagnetisation),
-    Excitation(excitation::Excitation),
-    Remanence(remanence::Remanence),
-    Ratio(ratio::RatioTest),
-    Polarity(polarity::Polarity),
-    Burden(burden::BurdenTest),
-    Load(load::Load),
-    Restored(restored::Restored),
 }
 
 /// One test section of a visit.
@@ -158,6 +115,14 @@ pub struct Test {
     pub identity: String,
     pub span: Span,
     pub body: TestBody,
+}
+
+impl Test {
+    /// Whether a direct current or a battery was on the winding, so that the core may be left magnetised.
+    pub fn leaves_remanence(&self) -> bool {
+        let kick = |polarity: &polarity::Polarity| polarity.method.value() == Some(&"kick");
+        self.kind == TestKind::Resistance || self.polarity().is_some_and(kick)
+    }
 }
 
 /// What the typed readers of one test get.
@@ -271,23 +236,7 @@ pub fn read(
         waited: None,
         found,
     };
-    let c = &mut context;
-    let test = match kind {
-        TestKind::Inspection => TestBody::Inspection(inspection::read(c)),
-        TestKind::State => TestBody::State(state::read(c)),
-        TestKind::SelfCheck => TestBody::SelfCheck(self_check::read(c)),
-        TestKind::Insulation => TestBody::Insulation(insulation::read(c)),
-        TestKind::Withstand => TestBody::Withstand(withstand::read(c)),
-        TestKind::Resistance => TestBody::Resistance(resistance::read(c)),
-        TestKind::Demagnetisation => TestBody::Demagnetisation(demagnetisation::read(c)),
-        TestKind::Excitation => TestBody::Excitation(excitation::read(c)),
-        TestKind::Remanence => TestBody::Remanence(remanence::read(c)),
-        TestKind::Ratio => TestBody::Ratio(ratio::read(c)),
-        TestKind::Polarity => TestBody::Polarity(polarity::read(c)),
-        TestKind::Burden => TestBody::Burden(burden::read(c)),
-        TestKind::Load => TestBody::Load(load::read(c)),
-        TestKind::Restored => TestBody::Restored(restored::read(c)),
-    };
+    let test = kind.read(&mut context);
     if let Some((first, count)) = context.waiting {
         context
             .found

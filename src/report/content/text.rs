@@ -161,22 +161,7 @@ pub(super) fn day(date: Option<Date>) -> String {
 
 /// The heading of a test.
 pub(super) fn title(kind: TestKind) -> &'static str {
-    match kind {
-        TestKind::Inspection => "Inspection",
-        TestKind::State => "State as found",
-        TestKind::SelfCheck => "Instrument check",
-        TestKind::Insulation => "Insulation resistance",
-        TestKind::Withstand => "Withstand voltage",
-        TestKind::Resistance => "Winding resistance",
-        TestKind::Demagnetisation => "Demagnetisation",
-        TestKind::Excitation => "Excitation",
-        TestKind::Remanence => "Remanence",
-        TestKind::Ratio => "Ratio",
-        TestKind::Polarity => "Polarity",
-        TestKind::Burden => "Burden",
-        TestKind::Load => "Current on load",
-        TestKind::Restored => "As left",
-    }
+    kind.title()
 }
 
 #[cfg(test)]

@@ -7,8 +7,8 @@ use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Reading;
 use crate::ground::span::{Given, Span};
+use crate::record::kinds::Test;
 use crate::record::kinds::burden::{BurdenRow, BurdenTest};
-use crate::record::kinds::{Test, TestBody};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
 
@@ -131,10 +131,7 @@ pub struct Loop {
 /// Derives all loops of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Loop> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Burden(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::burden) {
         found.extend(
             body.rows
                 .iter()

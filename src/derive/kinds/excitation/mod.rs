@@ -14,7 +14,7 @@ use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::record::class::{Class, Transient};
 use crate::record::core::Core;
-use crate::record::kinds::{Test, TestBody};
+use crate::record::kinds::Test;
 use crate::record::plate::Family;
 use crate::record::value::Pair;
 
@@ -139,10 +139,7 @@ impl Excited {
 /// Derives all curves of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Excited> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Excitation(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::excitation) {
         let Some(pair) = driven(case, test) else {
             continue;
         };

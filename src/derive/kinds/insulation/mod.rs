@@ -9,8 +9,8 @@ use crate::ground::number::Bound;
 use crate::ground::quantity::Reading;
 use crate::ground::span::{Given, Span};
 use crate::record::core::core_index;
+use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
-use crate::record::kinds::{Test, TestBody};
 use crate::record::plate::InsulationKind;
 use crate::record::readings::Measure;
 use crate::record::value::{Between, Item};
@@ -144,10 +144,7 @@ pub struct Group {
 /// Derives all groups of a visit, in the order of the file.
 pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Group> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Insulation(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::insulation) {
         for rows in groups(body) {
             found.extend(group(case, w, (index, test), &rows));
         }

@@ -8,8 +8,8 @@ use crate::derive::kinds::{Derived, resistance};
 use crate::derive::transient::loop_time_constant;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::quantity::Reading;
+use crate::record::kinds::Test;
 use crate::record::kinds::remanence::Remanence;
-use crate::record::kinds::{Test, TestBody};
 use crate::record::value::Pair;
 
 /// The loop time constant against that of the plate.
@@ -27,10 +27,7 @@ pub(super) fn derive(
     derived: &Derived,
     found: &mut Vec<Accuracy>,
 ) {
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Remanence(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::remanence) {
         let Some(pair) = body
             .on
             .map(|on| on.value.ascending())

@@ -8,8 +8,8 @@ use crate::derive::kinds::Derived;
 use crate::derive::workings::{Origin, Part, Value, Workings};
 use crate::ground::quantity::Reading;
 use crate::record::class::Class;
+use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow};
-use crate::record::kinds::{Test, TestBody};
 use crate::record::plate::Family;
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
@@ -31,7 +31,7 @@ pub(super) fn derive(
     let Some(test) = case.visit.tests.get(index) else {
         return;
     };
-    let TestBody::Ratio(body) = &test.body else {
+    let Some(body) = test.ratio() else {
         return;
     };
     let mut runs: Vec<Run> = Vec::new();

@@ -13,7 +13,6 @@ use crate::derive::kinds::resistance::{From, at_75};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::record::class::Class;
-use crate::record::kinds::TestBody;
 use crate::record::readings::Measure;
 use crate::record::value::{Burden, Pair};
 
@@ -180,9 +179,7 @@ impl Loop<'_> {
     /// curve taken on the pair itself.
     fn angle(&self, case: &Case<'_>, w: &mut Workings, emf: Value) -> Option<Value> {
         let test = case.visit.tests.get(self.excited.test)?;
-        let TestBody::Excitation(body) = &test.body else {
-            return None;
-        };
+        let body = test.excitation()?;
         if test
             .pair
             .is_some_and(|pair| pair.value.ascending() != self.excited.pair)

@@ -14,7 +14,7 @@ use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
 use crate::record::core::Core;
-use crate::record::kinds::TestBody;
+use crate::record::kinds::Test;
 use crate::record::kinds::ratio::Method;
 use crate::record::value::Pair;
 
@@ -172,10 +172,7 @@ pub enum WhyUnread {
 /// Derives all ratio tests of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Measured {
     let mut found = Measured::default();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Ratio(body) = &test.body else {
-            continue;
-        };
+    for (index, _, body) in case.visit.of(Test::ratio) {
         match body.method {
             Some(Method::Voltage) => voltage::derive(case, w, derived, index, &mut found),
             Some(Method::Current) | None => current::derive(case, w, derived, index, &mut found),

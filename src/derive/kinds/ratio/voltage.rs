@@ -13,7 +13,6 @@ use crate::derive::knee::Knee;
 use crate::derive::workings::{Origin, Part, Value, Workings};
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
-use crate::record::kinds::TestBody;
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
@@ -53,7 +52,7 @@ pub(super) fn derive(
     let Some(test) = case.visit.tests.get(index) else {
         return;
     };
-    let TestBody::Ratio(body) = &test.body else {
+    let Some(body) = test.ratio() else {
         return;
     };
     let place = Place {

@@ -8,8 +8,8 @@ use crate::derive::input;
 use crate::derive::workings::{Part, Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
+use crate::record::kinds::Test;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
-use crate::record::kinds::{Test, TestBody};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
 
@@ -110,10 +110,7 @@ pub struct Winding {
 /// Derives all pairs of a visit.
 pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Winding> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
-        let TestBody::Resistance(body) = &test.body else {
-            continue;
-        };
+    for (index, test, body) in case.visit.of(Test::resistance) {
         let mut pairs: Vec<Pair> = Vec::new();
         for pair in body
             .rows

@@ -8,7 +8,7 @@ use crate::judge::finding::{Against, Finding, Found, Grade, Unit, Verdict, Weigh
 use crate::judge::say;
 use crate::judge::verdict::{cited_limit, plate_limit};
 use crate::record::class::Class;
-use crate::record::kinds::{TestBody, TestKind};
+use crate::record::kinds::{Test, TestKind};
 use crate::record::value::{Burden, Pair};
 use crate::standards::{self, RelayLetter};
 
@@ -258,10 +258,7 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
 /// Rows that give no loop.
 fn without_value(j: &Judging<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (index, test) in j.case.visit.tests.iter().enumerate() {
-        let TestBody::Burden(body) = &test.body else {
-            continue;
-        };
+    for (index, _, body) in j.case.visit.of(Test::burden) {
         for row in &body.rows {
             let spans = [row.voltage.span(), row.current.span()];
             let known = j

@@ -10,7 +10,6 @@ use crate::derive::outcome::Reason;
 use crate::judge::assess::Judging;
 use crate::judge::finding::Verdict;
 use crate::record::core::Core;
-use crate::record::kinds::TestBody;
 use crate::record::kinds::excitation::Excitation;
 
 /// Judges all of a visit.
@@ -32,10 +31,7 @@ pub(super) fn not_judged(why: &str) -> Verdict {
 
 /// The section of a curve.
 fn section<'a>(j: &Judging<'a>, excited: &Excited) -> Option<&'a Excitation> {
-    match &j.case.visit.tests.get(excited.test)?.body {
-        TestBody::Excitation(body) => Some(body),
-        _ => None,
-    }
+    j.case.visit.tests.get(excited.test)?.excitation()
 }
 
 /// Whether the plate states a knee for the pair of a curve.

@@ -11,7 +11,7 @@ use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
 use crate::judge::say::rounded;
 use crate::judge::verdict::cited_limit;
 use crate::record::due::touches;
-use crate::record::kinds::{TestBody, TestKind};
+use crate::record::kinds::TestKind;
 use crate::record::visit::{Purpose, Visit};
 use crate::standards::{ExcitationTolerance, excitation_tolerance};
 
@@ -203,12 +203,7 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
         .filter(|test| touches(j.case.record, test, core));
     let mut dc = false;
     for test in before {
-        let kick = matches!(&test.body, TestBody::Polarity(polarity) if polarity.method.value() == Some(&"kick"));
-        match test.kind {
-            TestKind::Demagnetisation => dc = false,
-            TestKind::Polarity => dc |= kick,
-            kind => dc |= kind.leaves_remanence(),
-        }
+        dc = test.leaves_remanence() || (dc && test.kind != TestKind::Demagnetisation);
     }
     dc
 }

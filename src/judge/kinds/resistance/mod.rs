@@ -9,7 +9,7 @@ use crate::judge::finding::{Finding, Found, Grade, Verdict, Weight, Whose, unit}
 use crate::judge::say;
 use crate::judge::verdict::plate_limit;
 use crate::record::class::Class;
-use crate::record::kinds::{TestBody, TestKind};
+use crate::record::kinds::{Test, TestKind};
 use crate::record::value::Pair;
 use crate::standards;
 
@@ -241,10 +241,7 @@ fn drift(winding: &Winding) -> Option<Finding> {
 /// Pairs that have rows but no usable reading.
 fn without_value(j: &Judging<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
-    for (index, test) in j.case.visit.tests.iter().enumerate() {
-        let TestBody::Resistance(body) = &test.body else {
-            continue;
-        };
+    for (index, _, body) in j.case.visit.of(Test::resistance) {
         for row in &body.rows {
             let Some(pair) = row.on.map(|on| on.value.ascending()) else {
                 continue;

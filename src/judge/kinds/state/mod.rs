@@ -7,16 +7,16 @@ use crate::judge::assess::Judging;
 use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
 use crate::record::kinds::restored::{CoreRestored, Restored};
 use crate::record::kinds::state::{CoreState, State};
-use crate::record::kinds::{Test, TestBody, TestKind};
+use crate::record::kinds::{Test, TestKind};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>) {
     let visit = j.case.visit;
     for (index, test) in visit.tests.iter().enumerate() {
-        let found: Vec<Finding> = match &test.body {
-            TestBody::State(state) => as_found(j, index, state),
-            TestBody::Restored(restored) => as_left(j, index, test, restored),
-            _ => continue,
+        let found = match (test.state(), test.restored()) {
+            (Some(state), _) => as_found(j, index, state),
+            (_, Some(restored)) => as_left(j, index, test, restored),
+            (None, None) => continue,
         };
         j.findings.extend(
             found
@@ -145,17 +145,9 @@ fn spare_open(j: &Judging<'_>, core: usize, row: &CoreState) -> bool {
     if text(&row.in_service) != "spare" {
         return false;
     }
-    let left = j
-        .case
-        .visit
-        .tests
-        .iter()
-        .filter_map(|test| match &test.body {
-            TestBody::Restored(restored) => {
-                restored.cores.iter().find(|left| left.core == Some(core))
-            }
-            _ => None,
-        });
+    let restored = j.case.visit.of(Test::restored);
+    let left = restored
+        .filter_map(|(_, _, restored)| restored.cores.iter().find(|left| left.core == Some(core)));
     let left: Vec<&CoreRestored> = left.collect();
     let words = [&row.links, &row.remark]
         .into_iter()
@@ -236,26 +228,13 @@ fn earths(index: usize, row: &CoreRestored) -> Option<Finding> {
 /// Links were open, leads lifted, and nobody wrote how it was left.
 fn not_restored(j: &Judging<'_>) -> Option<Finding> {
     let visit = j.case.visit;
-    if visit
-        .tests
-        .iter()
-        .any(|test| matches!(test.body, TestBody::Restored(_)))
-    {
+    if visit.of(Test::restored).next().is_some() {
         return None;
     }
-    let (index, row) =
-        visit
-            .tests
-            .iter()
-            .enumerate()
-            .find_map(|(index, test)| match &test.body {
-                TestBody::State(state) => state
-                    .cores
-                    .iter()
-                    .find(|row| changed(row))
-                    .map(|row| (index, row)),
-                _ => None,
-            })?;
+    let (index, row) = visit.of(Test::state).find_map(|(index, _, state)| {
+        let row = state.cores.iter().find(|row| changed(row))?;
+        Some((index, row))
+    })?;
     let what =
         "links or leads were not in service, and nobody wrote how the circuit was left".to_owned();
     let made = made(
