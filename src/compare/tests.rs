@@ -29,8 +29,15 @@ fn assessed(knees: &[&[(f64, Verdict)]]) -> Assessment {
         let findings = list
             .iter()
             .map(|(volt, verdict)| {
-                let value =
-                    workings.reading("knee", "V", *volt, Origin::Constant { source: "test" }, &[]);
+                let value = workings.reading(
+                    "knee",
+                    "V",
+                    *volt,
+                    Origin::Constant {
+                        source: "test".into(),
+                    },
+                    &[],
+                );
                 let pair = Pair {
                     core: 0,
                     from: 0,

@@ -98,8 +98,17 @@ mod tests {
 
     fn both(turns: f64, ie: f64, i: f64, lag: f64) -> ([f64; 2], [f64; 2]) {
         let mut w = Workings::new();
-        let [turns, ie, i, lag] = [turns, ie, i, lag]
-            .map(|x| w.reading("x", "", x, Origin::Constant { source: "test" }, &[]));
+        let [turns, ie, i, lag] = [turns, ie, i, lag].map(|x| {
+            w.reading(
+                "x",
+                "",
+                x,
+                Origin::Constant {
+                    source: "test".into(),
+                },
+                &[],
+            )
+        });
         let exact = errors(&mut w, turns, ie, i, lag).unwrap();
         let bound = bounds(&mut w, turns, ie, i).unwrap();
         (

@@ -147,7 +147,15 @@ mod tests {
     use crate::derive::workings::Origin;
 
     fn constant(w: &mut Workings, si: f64) -> Value {
-        w.reading("x", "", si, Origin::Constant { source: "test" }, &[])
+        w.reading(
+            "x",
+            "",
+            si,
+            Origin::Constant {
+                source: "test".into(),
+            },
+            &[],
+        )
     }
 
     #[test]

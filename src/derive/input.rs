@@ -8,6 +8,8 @@
 
 use super::case::Case;
 use super::workings::{Origin, Part, Value, Workings};
+use std::borrow::Cow;
+
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Located, Span};
 use crate::record::instruments::{Function, Instrument};
@@ -153,8 +155,9 @@ pub fn constant(
     what: impl Into<String>,
     unit: &'static str,
     value: f64,
-    source: &'static str,
+    source: impl Into<Cow<'static, str>>,
 ) -> Value {
+    let source = source.into();
     w.reading(what, unit, value, Origin::Constant { source }, &[])
 }
 

@@ -286,7 +286,7 @@ fn step(unit: &Unit, w: &Workings, id: StepId) -> Option<StepOut> {
         Origin::Reading { span } => ("reading", None, None, Some(*span)),
         Origin::Plate { span } => ("plate", None, None, Some(*span)),
         Origin::Given { span } => ("given", None, None, Some(*span)),
-        Origin::Constant { source } => ("constant", None, Some((*source).to_owned()), None),
+        Origin::Constant { source } => ("constant", None, Some(source.to_string()), None),
         Origin::Formula(formula) => (
             "formula",
             Some(formula.text().to_owned()),

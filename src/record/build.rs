@@ -5,7 +5,7 @@ use super::duty::Duty;
 use super::kinds::{self, TestKind};
 use super::parse::{self, Piece};
 use super::place::Place;
-use super::plate::{Family, Plate};
+use super::plate::Plate;
 use super::reader::{self, Body};
 use super::schema::{self, Argument};
 use super::visit::Visit;
@@ -14,6 +14,7 @@ use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
+use crate::standards::Family;
 use crate::syntax::line::trim_start;
 use crate::syntax::{Class, Section, Tree, tree};
 

@@ -8,7 +8,6 @@ use super::due;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Test, TestKind};
-use super::plate::Family;
 use super::readings;
 use super::value::Pair;
 use super::visit::Visit;
@@ -17,6 +16,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::Bound;
 use crate::ground::span::{Given, Located, Span};
+use crate::standards::Family;
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {

@@ -1,5 +1,7 @@
 //! Accuracy classes as plates state them.
 
+use crate::standards::TransientClass;
+
 /// An accuracy class. What is not recognised is kept as text: old plates are no errors.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Class {
@@ -21,7 +23,7 @@ pub enum Class {
         text: String,
     },
     /// IEC TPX, TPY, TPZ.
-    Transient(Transient),
+    Transient(TransientClass),
     /// IEEE metering class, with the burden designation if stated (0.3B-0.5).
     IeeeMetering {
         name: String,
@@ -33,24 +35,6 @@ pub enum Class {
         volts: f64,
     },
     Other(String),
-}
-
-/// The IEC classes for transient duty.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Transient {
-    Tpx,
-    Tpy,
-    Tpz,
-}
-
-impl Transient {
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Tpx => "TPX",
-            Self::Tpy => "TPY",
-            Self::Tpz => "TPZ",
-        }
-    }
 }
 
 const IEC_MEASURING: &[&str] = &["0.1", "0.2", "0.5", "1", "3", "5", "0.2S", "0.5S"];
@@ -124,9 +108,21 @@ fn iec_class(text: &str) -> Option<Class> {
                 text: first.to_owned(),
             });
         }
-        "TPX" => return rest.is_empty().then_some(Class::Transient(Transient::Tpx)),
-        "TPY" => return rest.is_empty().then_some(Class::Transient(Transient::Tpy)),
-        "TPZ" => return rest.is_empty().then_some(Class::Transient(Transient::Tpz)),
+        "TPX" => {
+            return rest
+                .is_empty()
+                .then_some(Class::Transient(TransientClass::Tpx));
+        }
+        "TPY" => {
+            return rest
+                .is_empty()
+                .then_some(Class::Transient(TransientClass::Tpy));
+        }
+        "TPZ" => {
+            return rest
+                .is_empty()
+                .then_some(Class::Transient(TransientClass::Tpz));
+        }
         _ => {}
     }
     if let Some((composite, factor)) = first.split_once('P') {

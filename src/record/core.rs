@@ -2,7 +2,7 @@
 
 use super::class::Class;
 use super::parse;
-use super::plate::{Family, origins};
+use super::plate::origins;
 use super::reader::Body;
 use super::schema::{Argument, Column, Key, Kind, Section};
 use super::value::{At, Burden, Pair, PairName, Ratio};
@@ -12,6 +12,7 @@ use crate::ground::nearest::nearest;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::Dimension;
+use crate::standards::{Family, Metal};
 
 pub static SCHEMA: Section = Section {
     name: "core",
@@ -353,6 +354,14 @@ impl Core {
     /// The declared full winding.
     pub fn full_tap(&self) -> Option<&Tap> {
         self.tap(0, self.last_mark())
+    }
+
+    /// What the winding is made of; copper unless the plate says otherwise.
+    pub fn metal(&self) -> Metal {
+        match self.conductor.value() {
+            Some(&"aluminium") => Metal::Aluminium,
+            _ => Metal::Copper,
+        }
     }
 
     /// The rated ratio of the full winding.

@@ -6,6 +6,7 @@ use super::value::Ratio;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::Dimension;
+use crate::standards::{Family, InsulationKind};
 
 pub static SCHEMA: Section = Section {
     name: "ct",
@@ -98,14 +99,6 @@ pub static SCHEMA: Section = Section {
     doc: "the unit and its rating plate",
 };
 
-/// The family of standards that a plate names.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Family {
-    Iec,
-    Ieee,
-    Other,
-}
-
 /// A standard as named on the plate.
 #[derive(Clone, Debug)]
 pub struct Standard {
@@ -151,16 +144,6 @@ impl Standard {
             edition,
         }
     }
-}
-
-/// What insulates the primary; chooses the temperature law.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum InsulationKind {
-    Oil,
-    /// Cast resin and other dry insulation.
-    Solid,
-    Gas,
-    Unknown,
 }
 
 /// The rating plate of the unit as a whole.

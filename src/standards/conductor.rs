@@ -5,11 +5,12 @@ use serde::Deserialize;
 use super::cited::Cited;
 use super::store::{iec, ieee};
 
-/// The two families of standards that give limits here.
+/// The family of standards that a plate names.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standard {
+pub enum Family {
     Iec,
     Ieee,
+    Other,
 }
 
 /// What the winding is made of.
@@ -20,22 +21,23 @@ pub enum Metal {
     Aluminium,
 }
 
-/// Which figure to use where sources disagree: a setting of the criteria file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Choice {
-    /// 234.5 for copper, 225 for aluminium.
-    #[default]
-    Stated,
-    /// 235 for copper, 228 for aluminium.
-    Alternative,
+impl Metal {
+    /// As written on a plate.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Copper => "copper",
+            Self::Aluminium => "aluminium",
+        }
+    }
 }
 
 /// Constant k of `R75 = R*(k + 75)/(k + t)`.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 pub struct ConductorConstant {
     pub metal: Metal,
-    pub choice: Choice,
+    /// The other published figure, which the criteria may choose.
+    pub alternative: bool,
     /// k in °C.
     #[serde(rename = "limit")]
     pub k: f64,
@@ -43,16 +45,18 @@ pub struct ConductorConstant {
     pub cited: Cited,
 }
 
-/// The constant for a metal under a standard; the report prints which was used.
+/// The constant for a metal under a family of standards; the report prints which was used. Where a
+/// plate names neither family, the IEC rows serve.
 #[must_use]
-pub fn copper_constant(
-    standard: Standard,
+pub fn conductor_constant(
+    family: Family,
     metal: Metal,
-    choice: Choice,
+    alternative: bool,
 ) -> Option<&'static ConductorConstant> {
-    let rows = match standard {
-        Standard::Iec => &iec().file.conductor,
-        Standard::Ieee => &ieee().file.conductor,
+    let rows = match family {
+        Family::Iec | Family::Other => &iec().file.conductor,
+        Family::Ieee => &ieee().file.conductor,
     };
-    rows.iter().find(|r| r.metal == metal && r.choice == choice)
+    rows.iter()
+        .find(|row| row.metal == metal && row.alternative == alternative)
 }

@@ -81,12 +81,15 @@ pub fn insulation_profile_names() -> &'static [&'static str] {
     &PROFILES
 }
 
-/// Kind of main insulation, which decides how its resistance falls with temperature.
+/// What insulates the primary; decides how its resistance falls with temperature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum InsulationKind {
     Oil,
+    /// Cast resin and other dry insulation.
     Solid,
+    Gas,
+    Unknown,
 }
 
 /// Factors that take an insulation resistance to 20 °C.

@@ -15,7 +15,7 @@ mod store;
 mod taps;
 
 pub use cited::{Cited, Provenance, Threshold, ValueList};
-pub use conductor::{Choice, ConductorConstant, Metal, Standard, copper_constant};
+pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
 pub use insulation::{
     InsulationKind, InsulationMinimum, Profile, TemperatureTable, insulation_profile,
     insulation_profile_names, insulation_temperature,

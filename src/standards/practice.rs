@@ -1,7 +1,7 @@
 //! Thresholds that are one number each, and the lists of standard values.
 
 use super::cited::{Threshold, ValueList};
-use super::conductor::Standard;
+use super::conductor::Family;
 use super::store::{iec, ieee, practice};
 
 pub(super) fn find(rows: &'static [Threshold], id: &str) -> Option<&'static Threshold> {
@@ -102,10 +102,10 @@ pub fn values(id: &str) -> Option<&'static ValueList> {
 
 /// Standard rated secondary currents in A.
 #[must_use]
-pub fn secondary_currents(standard: Standard) -> Option<&'static ValueList> {
-    match standard {
-        Standard::Iec => values("iec-secondary-currents"),
-        Standard::Ieee => values("ieee-secondary-currents"),
+pub fn secondary_currents(family: Family) -> Option<&'static ValueList> {
+    match family {
+        Family::Iec | Family::Other => values("iec-secondary-currents"),
+        Family::Ieee => values("ieee-secondary-currents"),
     }
 }
 

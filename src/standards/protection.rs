@@ -54,6 +54,18 @@ pub enum TransientClass {
     Tpz,
 }
 
+impl TransientClass {
+    /// As on a plate.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Tpx => "TPX",
+            Self::Tpy => "TPY",
+            Self::Tpz => "TPZ",
+        }
+    }
+}
+
 /// Of which current the peak error is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]

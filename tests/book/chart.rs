@@ -227,7 +227,9 @@ pub fn factor(compiled: &Compiled, title: &str) -> FactorOverBurden {
             "chosen for the chart",
             unit,
             value,
-            Origin::Constant { source: "chart" },
+            Origin::Constant {
+                source: "chart".into(),
+            },
             &[],
         )
     };

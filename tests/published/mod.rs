@@ -68,7 +68,7 @@ fn exact<const N: usize>(w: &mut Workings, inputs: [f64; N]) -> [Value; N] {
             "",
             si,
             Origin::Constant {
-                source: "published",
+                source: "published".into(),
             },
             &[],
         )

@@ -39,7 +39,7 @@ fn simultaneous(w: &mut Workings) -> [Value; 3] {
             "",
             m,
             Origin::Constant {
-                source: "published",
+                source: "published".into(),
             },
             &parts,
         )
@@ -192,7 +192,7 @@ fn combined(parts: &[(f64, f64)]) -> f64 {
                     "",
                     1.0,
                     Origin::Constant {
-                        source: "published",
+                        source: "published".into(),
                     },
                     &[Part { component, u: *u }],
                 ),
@@ -285,14 +285,18 @@ fn shared_errors_cancel_in_a_ratio() {
         "a",
         "",
         10.0,
-        Origin::Constant { source: "test" },
+        Origin::Constant {
+            source: "test".into(),
+        },
         &part(0.1),
     );
     let b = w.reading(
         "b",
         "",
         5.0,
-        Origin::Constant { source: "test" },
+        Origin::Constant {
+            source: "test".into(),
+        },
         &part(0.05),
     );
     let [c] = exact(&mut w, [1.0]);

@@ -2,7 +2,7 @@
 
 use super::{Number, Published, Values, check_numbers, near, read, same};
 use kneemark::standards::{
-    self, BurdenKind, PeakOf, Provenance, Standard, TransientClass, measuring, measuring_names,
+    self, BurdenKind, Family, PeakOf, Provenance, TransientClass, measuring, measuring_names,
 };
 use serde::Deserialize;
 
@@ -286,7 +286,7 @@ fn standard_values() {
     for row in file().values {
         let says = row.from.says(&row.id);
         let ours = match row.id.as_str() {
-            "secondary" => standards::secondary_currents(Standard::Iec),
+            "secondary" => standards::secondary_currents(Family::Iec),
             "primary" => standards::primary_currents(),
             "output" => standards::rated_outputs(),
             "extended" => standards::values("iec-extended-currents"),

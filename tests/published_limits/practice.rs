@@ -2,7 +2,7 @@
 
 use super::{Number, Published, check_numbers, near, read, same};
 use kneemark::standards::{
-    self, Choice, InsulationKind, Metal, Standard, copper_constant, insulation_profile,
+    self, Family, InsulationKind, Metal, conductor_constant, insulation_profile,
     insulation_temperature,
 };
 use serde::Deserialize;
@@ -222,9 +222,9 @@ fn insulation_example_of_the_table() {
 
 /// The constant of ours that a published row speaks of; a row about another figure is a failure.
 fn ours(metal: Metal, k: f64, says: &str) -> f64 {
-    [Choice::Stated, Choice::Alternative]
+    [false, true]
         .into_iter()
-        .filter_map(|choice| copper_constant(Standard::Iec, metal, choice))
+        .filter_map(|choice| conductor_constant(Family::Iec, metal, choice))
         .find(|row| row.k == k)
         .unwrap_or_else(|| panic!("no constant {k}; {says}"))
         .k
@@ -233,7 +233,7 @@ fn ours(metal: Metal, k: f64, says: &str) -> f64 {
 /// The figure itself, and which one a standard and a setting give.
 #[test]
 fn conductor_constants_and_the_coefficient_they_mean() {
-    let k = |standard, metal, choice| copper_constant(standard, metal, choice).unwrap().k;
+    let k = |standard, metal, choice| conductor_constant(standard, metal, choice).unwrap().k;
     for row in file().alpha_20 {
         let says = row.from.says(&format!("{:?}", row.metal));
         near(
@@ -243,39 +243,38 @@ fn conductor_constants_and_the_coefficient_they_mean() {
             &says,
         );
     }
-    for standard in [Standard::Iec, Standard::Ieee] {
+    for standard in [Family::Iec, Family::Ieee] {
         same(
-            k(standard, Metal::Copper, Choice::Stated),
+            k(standard, Metal::Copper, false),
             234.5,
             "engineering page (seen)",
         );
         same(
-            k(standard, Metal::Copper, Choice::Alternative),
+            k(standard, Metal::Copper, true),
             235.0,
             "IEC 60076-1 (from memory)",
         );
         same(
-            k(standard, Metal::Aluminium, Choice::Stated),
+            k(standard, Metal::Aluminium, false),
             225.0,
             "IEC 60076-1 (from memory)",
         );
         same(
-            k(standard, Metal::Aluminium, Choice::Alternative),
+            k(standard, Metal::Aluminium, true),
             228.0,
             "engineering page (seen)",
         );
     }
-    assert_eq!(Choice::default(), Choice::Stated);
     // 20 to 75 degC: 1.21611 and 1.21569, 0.035 % apart (arithmetic).
-    for (choice, factor) in [(Choice::Stated, 1.21611), (Choice::Alternative, 1.21569)] {
-        let k = k(Standard::Iec, Metal::Copper, choice);
+    for (choice, factor) in [(false, 1.21611), (true, 1.21569)] {
+        let k = k(Family::Iec, Metal::Copper, choice);
         near((k + 75.0) / (k + 20.0), factor, 5e-6, "arithmetic");
     }
 }
 
 #[test]
 fn copper_factors_of_a_published_table() {
-    let k = copper_constant(Standard::Iec, Metal::Copper, Choice::default())
+    let k = conductor_constant(Family::Iec, Metal::Copper, false)
         .unwrap()
         .k;
     for row in file().copper_factor {

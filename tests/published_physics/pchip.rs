@@ -29,7 +29,9 @@ fn interpolation_is_that_of_the_open_library() {
                 "reading",
                 unit,
                 *si,
-                Origin::Constant { source: "fixture" },
+                Origin::Constant {
+                    source: "fixture".into(),
+                },
                 &[],
             )
         };

@@ -3,7 +3,15 @@ use crate::derive::curve::tests::curve;
 use crate::derive::workings::Origin;
 
 fn constant(w: &mut Workings, si: f64) -> Value {
-    w.reading("x", "", si, Origin::Constant { source: "test" }, &[])
+    w.reading(
+        "x",
+        "",
+        si,
+        Origin::Constant {
+            source: "test".into(),
+        },
+        &[],
+    )
 }
 
 const SAMPLE: [(f64, f64); 10] = [

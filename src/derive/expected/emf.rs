@@ -2,7 +2,8 @@
 //! excitation curve is read most closely.
 
 use super::shown;
-use crate::record::class::{Class, Transient};
+use crate::record::class::Class;
+use crate::standards::TransientClass;
 
 /// A burden as an impedance.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -119,12 +120,12 @@ pub fn turning_point(rated: &Rated<'_>) -> Option<TurningPoint> {
     }
 }
 
-fn transient(rated: &Rated<'_>, class: Transient, isr: f64) -> Option<TurningPoint> {
+fn transient(rated: &Rated<'_>, class: TransientClass, isr: f64) -> Option<TurningPoint> {
     let ((kssc, ktd), load) = (rated.transient?, rated.burden?);
     let volts = shown(kssc * ktd * isr * loop_impedance(rated.resistance, load)?)?;
     // A peak error of 10 % of the peak of the fault current, told as an r.m.s. figure; TPZ limits the
     // alternating component only.
-    let current = if class == Transient::Tpz {
+    let current = if class == TransientClass::Tpz {
         None
     } else {
         shown(0.10 * kssc * isr)

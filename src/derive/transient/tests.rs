@@ -2,7 +2,17 @@ use super::*;
 use crate::derive::workings::Origin;
 
 fn enter<const N: usize>(w: &mut Workings, x: [f64; N]) -> [Value; N] {
-    x.map(|x| w.reading("x", "", x, Origin::Constant { source: "test" }, &[]))
+    x.map(|x| {
+        w.reading(
+            "x",
+            "",
+            x,
+            Origin::Constant {
+                source: "test".into(),
+            },
+            &[],
+        )
+    })
 }
 
 /// Computed for this design, formulas from memory of IEC 61869-2 Annex 2B.

@@ -8,6 +8,7 @@
 
 use super::formula::{AnyFormula, Formula};
 use crate::ground::span::Span;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -59,7 +60,7 @@ pub enum Origin {
     /// A constant, taken as exact.
     Constant {
         /// Who says so.
-        source: &'static str,
+        source: Cow<'static, str>,
     },
     /// A value stated in the record that is neither a reading nor on the plate, as a temperature.
     Given {

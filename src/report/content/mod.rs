@@ -95,7 +95,7 @@ pub(super) fn of(
     };
     let workings = ctx.workings();
     let mut charts = BTreeMap::new();
-    let ieee = ctx.record.plate.family() == crate::record::plate::Family::Ieee;
+    let ieee = ctx.record.plate.family() == crate::standards::Family::Ieee;
     let sheets = Sheets::new(ctx.source, ieee, ctx.pen);
     let content = Content {
         title: ctx.pen.say(&title(subject.record)),

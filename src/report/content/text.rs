@@ -131,7 +131,7 @@ fn minus(number: &str) -> String {
 
 /// `600/1 A`, or `1200:5 A` where the plate is of the IEEE family.
 pub(super) fn ratio(record: &Record, ratio: Ratio) -> String {
-    let mark = if record.plate.family() == crate::record::plate::Family::Ieee {
+    let mark = if record.plate.family() == crate::standards::Family::Ieee {
         ':'
     } else {
         '/'

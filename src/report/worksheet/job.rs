@@ -5,8 +5,8 @@ use super::plate::CoreSheet;
 use super::say;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
-use crate::record::plate::Family;
 use crate::standards;
+use crate::standards::Family;
 
 /// A unit with what every step needs of it.
 pub struct Job<'a> {

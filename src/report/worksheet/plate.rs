@@ -5,9 +5,8 @@ use crate::record::Record;
 use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
-use crate::record::plate::Family;
 use crate::record::value::Burden;
-use crate::standards::{self, BurdenKind, Choice, Metal, RelayLetter, Standard};
+use crate::standards::{self, BurdenKind, ConductorConstant, RelayLetter};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
 pub const USUAL_TEMPERATURE: f64 = 20.0;
@@ -30,8 +29,8 @@ pub struct CoreSheet<'a> {
     pub turning: Option<TurningPoint>,
     /// Proposed voltage on the full winding for the ratio test, volt, and the e.m.f. it stays under.
     pub ratio_voltage: Option<(f64, f64)>,
-    /// Constant of the winding's metal, °C, with its source.
-    pub metal: (f64, String),
+    /// Constant of the winding's metal; `None` gives no resistance at another temperature.
+    pub metal: Option<&'static ConductorConstant>,
 }
 
 impl<'a> CoreSheet<'a> {
@@ -44,8 +43,12 @@ impl<'a> CoreSheet<'a> {
             |value: Option<&f64>| value.copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
         let own_turns = at_least_one(record.plate.primary_turns.value());
         let passes = at_least_one(record.plate.passes.value());
-        let rated =
-            secondary.and_then(|isr| rated(core, isr, load, metal(record, core, criteria).0));
+        let metal = standards::conductor_constant(
+            record.plate.family(),
+            core.metal(),
+            criteria.alternative_constant,
+        );
+        let rated = secondary.and_then(|isr| rated(core, isr, load, metal));
         let turning = rated.as_ref().and_then(expected::turning_point);
         let under = match core.class.value() {
             Some(class) if class.is_measuring() => rated.as_ref().and_then(expected::holds_up_to),
@@ -57,7 +60,6 @@ impl<'a> CoreSheet<'a> {
                 emf,
             ))
         });
-        let metal = metal(record, core, criteria);
         Some(Self {
             index,
             core,
@@ -134,7 +136,7 @@ impl<'a> CoreSheet<'a> {
             .filter(|_| pair == self.full())
             .map(|at| (at.value.si, at.at.si));
         let (ohm, at) = tap.or(full)?;
-        expected::resistance_at(ohm, at, celsius, self.metal.0)
+        expected::resistance_at(ohm, at, celsius, self.metal?.k)
     }
 
     /// Rated primary current of the full winding as the cable is laid, ampere.
@@ -263,7 +265,12 @@ fn usual_power_factor(class: &Class, va: f64) -> Option<f64> {
     standards::power_factor(kind, va).map(|(factor, _)| factor)
 }
 
-fn rated(core: &Core, secondary: f64, burden: Option<Load>, k: f64) -> Option<Rated<'_>> {
+fn rated<'a>(
+    core: &'a Core,
+    secondary: f64,
+    burden: Option<Load>,
+    metal: Option<&ConductorConstant>,
+) -> Option<Rated<'a>> {
     let full = core.full_tap();
     let class = core
         .class
@@ -286,7 +293,7 @@ fn rated(core: &Core, secondary: f64, burden: Option<Load>, k: f64) -> Option<Ra
     let own = core
         .resistance
         .value()
-        .and_then(|at| expected::resistance_at(at.value.si, at.at.si, 75.0, k));
+        .and_then(|at| expected::resistance_at(at.value.si, at.at.si, 75.0, metal?.k));
     let resistance = own.or_else(|| full.and_then(|tap| tap.resistance.value()).map(|at| at.si));
     let transient = core
         .transient
@@ -303,26 +310,4 @@ fn rated(core: &Core, secondary: f64, burden: Option<Load>, k: f64) -> Option<Ra
         exciting,
         transient,
     })
-}
-
-/// Constant of the winding's metal under the plate's standard, °C, and its source.
-fn metal(record: &Record, core: &Core, criteria: &Criteria) -> (f64, String) {
-    let standard = if record.plate.family() == Family::Ieee {
-        Standard::Ieee
-    } else {
-        Standard::Iec
-    };
-    let metal = if core.conductor.value() == Some(&"aluminium") {
-        Metal::Aluminium
-    } else {
-        Metal::Copper
-    };
-    let choice = if criteria.alternative_constant {
-        Choice::Alternative
-    } else {
-        Choice::Stated
-    };
-    let row = standards::copper_constant(standard, metal, choice)
-        .or_else(|| standards::copper_constant(standard, metal, Choice::Stated));
-    row.map_or((234.5, String::new()), |row| (row.k, row.cited.line()))
 }

@@ -340,10 +340,12 @@ fn sources(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>]) -> String {
     let mut lines: Vec<String> = match step {
         Step::Resistance => cores
             .iter()
-            .map(|core| {
+            .filter_map(|core| core.metal)
+            .map(|row| {
                 format!(
                     "temperature constant {} \u{b0}C: {}",
-                    core.metal.0, core.metal.1
+                    row.k,
+                    row.cited.line()
                 )
             })
             .collect(),

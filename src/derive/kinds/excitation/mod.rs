@@ -12,11 +12,12 @@ use crate::derive::knee::{self, Knee};
 use crate::derive::outcome::Reason;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
-use crate::record::class::{Class, Transient};
+use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::kinds::Test;
-use crate::record::plate::Family;
 use crate::record::value::Pair;
+use crate::standards::Family;
+use crate::standards::TransientClass;
 
 pub use emf::EmfBy;
 
@@ -83,7 +84,7 @@ impl KneeRule {
                 Class::Protection {
                     low_remanence: true,
                     ..
-                } | Class::Transient(Transient::Tpy | Transient::Tpz)
+                } | Class::Transient(TransientClass::Tpy | TransientClass::Tpz)
             )
         );
         match (family, class) {

@@ -11,9 +11,9 @@ use crate::ground::span::{Given, Span};
 use crate::record::core::core_index;
 use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
-use crate::record::plate::InsulationKind;
 use crate::record::readings::Measure;
 use crate::record::value::{Between, Item};
+use crate::standards::InsulationKind;
 
 const R: Symbol = symbol("R", "ohm", "insulation resistance");
 const T: Symbol = symbol("t", "C", "temperature of the insulation");

@@ -139,7 +139,7 @@ pub(in crate::derive::kinds) fn connected(
             "",
             1.0,
             Origin::Constant {
-                source: "asks most of the core",
+                source: "asks most of the core".into(),
             },
             &[],
         ),

@@ -11,7 +11,8 @@ use crate::derive::transient::{
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
-use crate::record::class::{Class, Transient};
+use crate::record::class::Class;
+use crate::standards::TransientClass;
 
 /// Peak error of the TP classes as a fraction (IEC 61869-2:2012, Table 206, from memory).
 pub const PEAK_ERROR: f64 = 0.10;
@@ -21,7 +22,7 @@ const TABLE: &str = "IEC 61869-2:2012, Table 206 (from memory)";
 /// The peak exciting current at the equivalent limiting e.m.f.
 #[derive(Clone, Debug)]
 pub struct Peak {
-    pub class: Transient,
+    pub class: TransientClass,
     /// Rated equivalent limiting e.m.f., volt.
     pub emf: Value,
     /// Upper limit of the peak, ampere; `None` for TPZ without a loop time constant on the plate.
@@ -47,7 +48,7 @@ pub(super) fn derive(
     ground: &Ground<'_>,
     w: &mut Workings,
     class: &Class,
-    kind: Transient,
+    kind: TransientClass,
     found: &mut Vec<Accuracy>,
 ) {
     match peak(ground, w, kind) {
@@ -70,7 +71,7 @@ fn quantity(w: &mut Workings, what: &'static str, given: &Given<Quantity>) -> Op
     ))
 }
 
-fn peak(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Result<Accuracy, Lack> {
+fn peak(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Result<Accuracy, Lack> {
     let plate = &ground.core.transient;
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
@@ -86,8 +87,8 @@ fn peak(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Result<Accur
     let emf = equivalent_limiting_emf(w, [kssc, ktd, rct.0, rb.z, isr]).ok_or(Lack::Burden)?;
     let eps = input::constant(w, "peak error", "", PEAK_ERROR, TABLE);
     let limit = match class {
-        Transient::Tpx | Transient::Tpy => peak_limit(w, isr, kssc, eps),
-        Transient::Tpz => {
+        TransientClass::Tpx | TransientClass::Tpy => peak_limit(w, isr, kssc, eps),
+        TransientClass::Tpz => {
             let ts = quantity(w, "secondary loop time constant", &plate.loop_time_constant);
             let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency);
             ts.zip(f)
@@ -114,14 +115,14 @@ fn peak(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Result<Accur
     ))
 }
 
-fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: Transient) -> Option<Accuracy> {
+fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Option<Accuracy> {
     let plate = &ground.core.transient;
     let rated = number(w, "rated transient dimensioning factor", &plate.ktd)?;
     let tp = quantity(w, "primary time constant", &plate.primary_time_constant)?;
     let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency)?;
     let ts = match class {
-        Transient::Tpx => None,
-        Transient::Tpy | Transient::Tpz => Some(quantity(
+        TransientClass::Tpx => None,
+        TransientClass::Tpy | TransientClass::Tpz => Some(quantity(
             w,
             "secondary loop time constant",
             &plate.loop_time_constant,

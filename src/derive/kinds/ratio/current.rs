@@ -10,9 +10,9 @@ use crate::ground::quantity::Reading;
 use crate::record::class::Class;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow};
-use crate::record::plate::Family;
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
+use crate::standards::Family;
 
 /// What the rows of a section share.
 struct Place<'a> {

@@ -125,7 +125,15 @@ mod tests {
     }
 
     fn value(w: &mut Workings, si: f64) -> Value {
-        w.reading("x", "", si, Origin::Constant { source: "test" }, &[])
+        w.reading(
+            "x",
+            "",
+            si,
+            Origin::Constant {
+                source: "test".into(),
+            },
+            &[],
+        )
     }
 
     proptest! {

@@ -389,7 +389,9 @@ impl Place<'_> {
             "cosine of the angle of the exciting current",
             "",
             0.5 * (low + high),
-            Origin::Constant { source },
+            Origin::Constant {
+                source: source.into(),
+            },
             &[part],
         )
     }

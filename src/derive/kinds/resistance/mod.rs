@@ -342,7 +342,7 @@ fn scatter(values: &[Value]) -> Option<f64> {
 /// what is no resistance.
 fn to_75(case: &Case<'_>, w: &mut Workings, pair: Pair, r: Value, t: Value) -> Option<Value> {
     let core = case.core(pair)?;
-    let k = conductor::of_core(w, case, core);
+    let k = conductor::of_core(w, case, core)?;
     (r.si > 0.0 && t.si + k.si > 0.0).then(|| w.step(&TO_75, [r, t, k]))?
 }
 

@@ -3,6 +3,7 @@ use crate::derive::kinds::visit;
 use crate::ground::source::Source;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
+use crate::standards::{Family, Metal, conductor_constant};
 
 const PLATE: &str = "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\n[core S]\nmarks: S1 S2 S3\nclass: PX\n\
     tap ratio/A resistance/ohm\nS1-S2 300/1 1.75\nS1-S3 600/1 3.50\n\n[visit 2026-01-05]\npurpose: commissioning\n";
@@ -69,7 +70,9 @@ fn to_75_with_every_constant() {
     near(at(&text("2.55", "21.0"), true), 3.087_890_625, 1e-9);
     near(at(&text("0.512", "28"), false), 0.603_672, 1e-6);
     let aluminium = |alternative| {
-        let k = conductor::constant(crate::record::plate::Family::Iec, true, alternative).k;
+        let k = conductor_constant(Family::Iec, Metal::Aluminium, alternative)
+            .unwrap()
+            .k;
         TO_75.at([0.512, 28.0, k]).unwrap().v
     };
     near(aluminium(false), 0.607_115, 1e-6);

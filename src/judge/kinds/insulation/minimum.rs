@@ -8,7 +8,7 @@ use crate::judge::finding::{Against, Finding, Found, Verdict};
 use crate::judge::say;
 use crate::judge::verdict::cited_limit;
 use crate::record::criteria::InsulationProfile;
-use crate::record::plate::InsulationKind;
+use crate::standards::InsulationKind;
 use crate::standards::{Cited, Provenance, insulation_profile};
 
 /// Rated voltage that a secondary is looked up by: apparatus of the 600 V class.

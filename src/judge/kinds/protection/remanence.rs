@@ -1,7 +1,6 @@
 //! Remanence factor and loop time constant of cores with a gap.
 
 use super::new;
-use super::transient::class as transient_class;
 use crate::derive::kinds::protection::Accuracy;
 use crate::derive::kinds::protection::remanence::LoopConstant;
 use crate::derive::workings::Value;
@@ -9,7 +8,8 @@ use crate::judge::assess::Judging;
 use crate::judge::decision::Requirement;
 use crate::judge::finding::{Finding, Found, unit};
 use crate::judge::verdict::cited_limit;
-use crate::record::class::{Class, Transient};
+use crate::record::class::Class;
+use crate::standards::TransientClass;
 use crate::standards::{self, Cited};
 
 fn class<'a>(j: &Judging<'a>, accuracy: &Accuracy) -> Option<&'a Class> {
@@ -53,7 +53,7 @@ fn most(class: &Class) -> Option<(f64, &'static Cited)> {
             Some((row.remanence_max?, &row.cited))
         }
         Class::Transient(kind) => {
-            let row = standards::transient(transient_class(*kind))?;
+            let row = standards::transient(*kind)?;
             Some((row.remanence_max?, &row.cited))
         }
         _ => None,
@@ -84,8 +84,8 @@ pub(super) fn loop_constant(
             low_remanence: true,
             ..
         }) => "iec-ts-tolerance-pr",
-        Some(Class::Transient(Transient::Tpy)) => "iec-ts-tolerance-tpy",
-        Some(Class::Transient(Transient::Tpz)) => "iec-ts-tolerance-tpz",
+        Some(Class::Transient(TransientClass::Tpy)) => "iec-ts-tolerance-tpy",
+        Some(Class::Transient(TransientClass::Tpz)) => "iec-ts-tolerance-tpz",
         _ => return finding,
     };
     let rated = core

@@ -11,17 +11,7 @@ use crate::judge::finding::{Finding, Found, unit};
 use crate::judge::kinds::excitation::not_judged;
 use crate::judge::say::rounded;
 use crate::judge::verdict::cited_limit;
-use crate::record::class::Transient;
-use crate::standards::{self, TransientClass};
-
-/// The class in the terms of the limit tables.
-pub(super) fn class(class: Transient) -> TransientClass {
-    match class {
-        Transient::Tpx => TransientClass::Tpx,
-        Transient::Tpy => TransientClass::Tpy,
-        Transient::Tpz => TransientClass::Tpz,
-    }
-}
+use crate::standards;
 
 pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding {
     let volts = peak.emf.si;
@@ -36,7 +26,7 @@ pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding
     let mut finding = new(accuracy, "peak-exciting-current", what, shown, unit).headline();
     let rms = current(&peak.rms);
     finding = finding.remark(format!("r.m.s. current there {}", told(&rms, unit)));
-    let row = standards::transient(class(peak.class));
+    let row = standards::transient(peak.class);
     let (Some(limit), Some(row)) = (peak.limit, row) else {
         finding.verdict = not_judged("the plate lacks the loop time constant that the limit needs");
         return finding;

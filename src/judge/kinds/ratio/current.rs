@@ -8,9 +8,9 @@ use crate::judge::assess::Judging;
 use crate::judge::decision::Requirement;
 use crate::judge::finding::{Against, Finding, Found, Verdict, Weight, Whose, unit};
 use crate::judge::verdict::cited_limit;
-use crate::record::class::{Class, Transient};
+use crate::record::class::Class;
 use crate::record::kinds::TestKind;
-use crate::standards::{AIM, Cited, TransientClass, protection, transient};
+use crate::standards::{AIM, Cited, protection, transient};
 
 const CENTI: f64 = 0.01;
 /// Further off than this, per cent, is no error of a class but of the connection.
@@ -329,23 +329,16 @@ fn rated_limits(class: &Class, each: &Point) -> Limits {
                 phase: phase.map(|limit| super::within(limit, &row.cited)),
             }
         }),
-        Class::Transient(class) => {
-            let class = match class {
-                Transient::Tpx => TransientClass::Tpx,
-                Transient::Tpy => TransientClass::Tpy,
-                Transient::Tpz => TransientClass::Tpz,
-            };
-            transient(class).map_or(none, |row| {
-                let (low, high) = row.phase_range();
-                Limits {
-                    ratio: Some(super::within(row.ratio_error, &row.cited)),
-                    phase: Some(cited_limit(
-                        Requirement::between(low * minute, high * minute),
-                        &row.cited,
-                    )),
-                }
-            })
-        }
+        Class::Transient(class) => transient(*class).map_or(none, |row| {
+            let (low, high) = row.phase_range();
+            Limits {
+                ratio: Some(super::within(row.ratio_error, &row.cited)),
+                phase: Some(cited_limit(
+                    Requirement::between(low * minute, high * minute),
+                    &row.cited,
+                )),
+            }
+        }),
         _ => none,
     }
 }

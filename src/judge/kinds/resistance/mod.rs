@@ -129,20 +129,13 @@ fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<String> {
     let text = |value, unit| say::number(j.w, j.case.criteria, value, unit).text();
     let mut remarks = Vec::new();
     if let (Some(t), Some(_)) = (winding.temperature, winding.at_75) {
+        let cold = text(winding.cold, unit::OHM);
+        let at = say::rounded(t.si, 3);
         let core = j.case.core(winding.pair);
-        let aluminium = core.is_some_and(|core| core.conductor.value() == Some(&"aluminium"));
-        let k = conductor::constant(
-            j.case.record.plate.family(),
-            aluminium,
-            j.case.criteria.alternative_constant,
-        )
-        .k;
-        let metal = if aluminium { "aluminium" } else { "copper" };
-        remarks.push(format!(
-            "{} at {} °C, {metal} {k} °C",
-            text(winding.cold, unit::OHM),
-            say::rounded(t.si, 3)
-        ));
+        if let Some(row) = core.and_then(|core| conductor::constant(&j.case, core)) {
+            let (metal, k) = (row.metal.name(), row.k);
+            remarks.push(format!("{cold} at {at} °C, {metal} {k} °C"));
+        }
     }
     if winding.by_air {
         remarks.push("the air's temperature was taken for the winding's".to_owned());

@@ -1,27 +1,8 @@
-use crate::derive::conductor::constant;
 use crate::judge::finding::{Finding, Grade, Verdict};
 use crate::judge::kinds::bench::{assessed, of_rule};
-use crate::record::plate::Family;
-use crate::standards::{Choice, Metal, Standard, copper_constant};
 
 fn rule(name: &str, rows: &str) -> Vec<Finding> {
     of_rule(&assessed("", &format!("[resistance]\n{rows}\n")), name)
-}
-
-#[test]
-fn the_constants_are_those_of_the_tables() {
-    for (family, standard) in [(Family::Iec, Standard::Iec), (Family::Ieee, Standard::Ieee)] {
-        for (metal, aluminium) in [(Metal::Copper, false), (Metal::Aluminium, true)] {
-            for (choice, alternative) in [(Choice::Stated, false), (Choice::Alternative, true)] {
-                let table = copper_constant(standard, metal, choice).unwrap();
-                assert_eq!(
-                    constant(family, aluminium, alternative).k,
-                    table.k,
-                    "{family:?} {metal:?} {choice:?}"
-                );
-            }
-        }
-    }
 }
 
 #[test]
