@@ -2,6 +2,30 @@
 //!
 //! Text flows one way through the folders below; each stage imports only the stages above it in
 //! this list (`tests/ranks.rs` reads the `use` lines). Only `ground::seam` touches files.
+//!
+//! ```text
+//! files ─▶ source ─▶ syntax ─▶ record ─▶ values ─▶ findings ─▶ comparison ─▶ document
+//!          Text      Parsed    Record    Values    Assessment  Sister        CtReport
+//! ```
+//!
+//! ```
+//! use kneemark::ground::seam::Memory;
+//! use kneemark::job::Outcome;
+//!
+//! let files = Memory::default();
+//! let text = "format: 1\n[ct]\nid: A1\nstandard: IEC 61869-2:2012\n[core S]\nratio: 600/1\n";
+//! files.put("a1.ctr", text);
+//! let job = kneemark::compile(&files, &["a1.ctr".into()]);
+//! assert_eq!(job.outcome(), Outcome::Clean);
+//! let report = kneemark::report(
+//!     &job,
+//!     &job.records[0],
+//!     &Default::default(),
+//!     &kneemark::report::Templates::built_in(),
+//! );
+//! let report = report.expect("a report");
+//! assert!(report.markdown.contains("A1"));
+//! ```
 #![warn(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -16,9 +40,52 @@ pub mod derive;
 pub mod document;
 pub mod emit;
 pub mod ground;
+pub mod job;
 pub mod judge;
 pub mod pack;
 pub mod record;
 pub mod report;
 pub mod standards;
 pub mod syntax;
+
+use ground::seam::Files;
+use job::{Compiled, Job, Terms};
+use rayon::prelude::*;
+use std::path::PathBuf;
+
+/// Compiles every record under the given paths.
+pub fn compile(files: &dyn Files, paths: &[PathBuf]) -> Job {
+    compile_for(files, paths, &Terms::default())
+}
+
+/// The same on a job's own terms: the whole pipeline from files to findings. What is wrong with a
+/// text travels with it as diagnostics and stops nothing.
+pub fn compile_for(files: &dyn Files, paths: &[PathBuf], terms: &Terms) -> Job {
+    let (texts, others) = job::gather(files, paths, terms.root);
+    let parsed = texts.into_par_iter().map(job::parse).collect();
+    let records = job::read(files, parsed).into_par_iter();
+    let compiled = records.map(|(text, mut record)| {
+        (terms.prepare)(&mut record);
+        let (instruments, criteria) = text.setting.parts();
+        let values = derive::values(&record, instruments, criteria);
+        let assessment = judge::findings(&record, instruments, criteria, values);
+        Compiled::new(text, record, assessment)
+    });
+    Job::new(compiled.collect(), others)
+}
+
+/// The report of one CT of a job, with its sisters beside it.
+///
+/// # Errors
+/// When a template cannot be filled.
+pub fn report(
+    job: &Job,
+    ct: &Compiled,
+    options: &report::Options,
+    templates: &report::Templates,
+) -> Result<report::CtReport, report::TemplateFault> {
+    let others = job.records.iter().filter(|other| !std::ptr::eq(*other, ct));
+    let others = others.map(|other| (&other.record, &other.assessment));
+    let sisters = compare::sisters(&ct.record, others);
+    report::ct(&report::Subject::of(ct, sisters), options, templates)
+}

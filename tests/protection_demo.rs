@@ -2,10 +2,11 @@
 //! nothing else, and published examples come out as printed.
 
 use crate::design_records::gathered_with;
+use kneemark::compile;
 use kneemark::ground::seam::Disk;
+use kneemark::job::Job;
 use kneemark::judge::decision::Word;
 use kneemark::judge::finding::{Finding, Found, Grade, Verdict};
-use kneemark::pack::gather::{Gathered, gather};
 use kneemark::record::kinds::TestKind;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -17,12 +18,12 @@ fn of_curves(finding: &Finding) -> bool {
 
 #[test]
 fn planted_core_faults_are_found_and_sound_cores_pass() {
-    let gathered = gather(
+    let gathered = compile(
         &Disk,
         &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")],
     );
     let mut told: BTreeSet<(String, String, &'static str)> = BTreeSet::new();
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         let file = unit
             .path
             .file_name()
@@ -58,12 +59,12 @@ fn planted_core_faults_are_found_and_sound_cores_pass() {
 
 #[test]
 fn every_curve_of_the_demo_has_a_headline() {
-    let gathered = gather(
+    let gathered = compile(
         &Disk,
         &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")],
     );
     let mut curves = 0;
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         for visit in &unit.assessment.visits {
             for excited in &visit.derived.excitation {
                 curves += 1;
@@ -77,8 +78,8 @@ fn every_curve_of_the_demo_has_a_headline() {
     assert!(curves > 60, "{curves}");
 }
 
-fn one<'a>(gathered: &'a Gathered, rule: &str) -> &'a Finding {
-    let found: Vec<&Finding> = gathered.units[0]
+fn one<'a>(gathered: &'a Job, rule: &str) -> &'a Finding {
+    let found: Vec<&Finding> = gathered.records[0]
         .assessment
         .visits
         .iter()
@@ -90,7 +91,7 @@ fn one<'a>(gathered: &'a Gathered, rule: &str) -> &'a Finding {
 }
 
 /// A record of one core with two terminals on a curve that serves any of the examples.
-fn example(core: &str, more: &str) -> Gathered {
+fn example(core: &str, more: &str) -> Job {
     let text = format!(
         "format: 1\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n[core S]\nmarks: S1 S2\n{core}\n{more}\n\
          [excitation S1-S2]\nvoltmeter: mean\nvoltage/V current/mA\n1 1\n10 5\n50 9\n100 12\n200 20\n300 40\n330 90\n"
@@ -161,7 +162,7 @@ fn saturation_free_current_of_a_published_example() {
     );
 }
 
-fn design(name: &str) -> Gathered {
+fn design(name: &str) -> Job {
     let file = crate::design_records::files()
         .into_iter()
         .find(|(file, _)| file == name);
@@ -173,7 +174,7 @@ fn design(name: &str) -> Gathered {
 #[test]
 fn the_design_records_come_out_as_computed_by_hand() {
     let sample = design("sample.ctr");
-    let si = |gathered: &Gathered, rule: &str| {
+    let si = |gathered: &Job, rule: &str| {
         one(gathered, rule)
             .found
             .value()

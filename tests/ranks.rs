@@ -16,10 +16,11 @@ const RANKS: &[(&str, u8)] = &[
     ("derive", 4),
     ("judge", 5),
     ("compare", 6),
-    ("report", 7),
-    ("pack", 8),
-    ("emit", 9),
-    ("cli", 10),
+    ("job", 7),
+    ("report", 8),
+    ("pack", 9),
+    ("emit", 10),
+    ("cli", 11),
 ];
 
 fn rank(stage: &str) -> Option<u8> {

@@ -1,13 +1,14 @@
 //! The ratio tests of the demo job: what is planted is found, and nothing else.
 
+use kneemark::compile;
 use kneemark::ground::seam::Disk;
+use kneemark::job::Job;
 use kneemark::judge::finding::{Finding, Grade};
-use kneemark::pack::gather::{Gathered, gather};
 use kneemark::record::kinds::TestKind;
 use std::path::Path;
 
-fn job() -> Gathered {
-    gather(
+fn job() -> Job {
+    compile(
         &Disk,
         &[Path::new(env!("CARGO_MANIFEST_DIR")).join("records")],
     )
@@ -17,7 +18,7 @@ fn job() -> Gathered {
 fn planted_ratio_faults_are_found_and_sound_cores_pass() {
     let gathered = job();
     let mut worst: Vec<(String, &'static str, Grade)> = Vec::new();
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         let found: Vec<&Finding> = unit
             .assessment
             .visits
@@ -52,7 +53,7 @@ fn planted_ratio_faults_are_found_and_sound_cores_pass() {
 
 #[test]
 fn every_measured_core_has_a_headline() {
-    for unit in &job().units {
+    for unit in &job().records {
         for visit in &unit.assessment.visits {
             let ratio = || {
                 visit

@@ -37,7 +37,11 @@ struct Drawing<'a> {
 }
 
 /// Draws diagnostics with the lines they point to.
-pub fn human(source: &Source, found: &[Diagnostic], style: Style) -> String {
+pub fn human<'a>(
+    source: &Source,
+    found: impl IntoIterator<Item = &'a Diagnostic>,
+    style: Style,
+) -> String {
     let draw = |diagnostic: &Diagnostic| {
         Drawing {
             word: diagnostic.severity().word(),
@@ -55,7 +59,7 @@ pub fn human(source: &Source, found: &[Diagnostic], style: Style) -> String {
         }
         .draw(source, style)
     };
-    found.iter().map(draw).collect()
+    found.into_iter().map(draw).collect()
 }
 
 impl Drawing<'_> {

@@ -12,6 +12,7 @@ mod report;
 mod verify;
 mod worksheet;
 
+use crate::job::Outcome;
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -40,16 +41,6 @@ enum Command {
     New(Box<new::Arguments>),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),
-}
-
-/// What a command comes to; the worst one decides the exit code.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Outcome {
-    Clean,
-    /// A finding fails.
-    Fails,
-    /// A record or file cannot be read, or not written.
-    Broken,
 }
 
 impl From<Outcome> for ExitCode {

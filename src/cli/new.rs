@@ -1,13 +1,17 @@
 //! `kneemark new`: a record to begin with, or a visit to type into. Asks nothing and never overwrites.
 
-use super::{Outcome, draw, output};
+use super::{draw, output};
+use crate::compile;
 use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
-use crate::pack::gather::{gather, shown};
+use crate::job::{Outcome, shown};
 use crate::record;
+use crate::record::core::Core;
+use crate::record::like::SharedPlates;
 use crate::report::worksheet::{self, NewCore, NewUnit};
+use crate::syntax;
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -111,45 +115,41 @@ fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
     if arguments.purpose.contains(char::is_control) || arguments.purpose.is_empty() {
         return Err("not written: the purpose must be one line of text".to_owned());
     }
-    let gathered = gather(&Disk, &[path.to_owned()]);
-    let told =
-        |told: &crate::pack::gather::Told| told.diagnostics.first().map(|told| told.title.clone());
-    let Some(unit) = gathered.units.first() else {
-        let why = gathered
-            .others
-            .iter()
-            .find_map(told)
-            .unwrap_or_else(|| format!("{} holds no record", shown(path)));
-        return Err(format!("not written: {why}"));
+    let job = compile(&Disk, &[path.to_owned()]);
+    let Some(one) = job.records.first() else {
+        let told = job.diagnostics().find_map(|(_, found)| found.first());
+        let why = told.map(|told| told.title.clone());
+        let none = || format!("{} holds no record", shown(path));
+        return Err(format!("not written: {}", why.unwrap_or_else(none)));
     };
     let date = arguments.date.unwrap_or_else(seam::today);
     let subject = worksheet::Subject {
-        record: &unit.record,
-        criteria: &unit.setting.criteria,
+        record: &one.record,
+        criteria: &one.setting.criteria,
         errors: 0,
     };
-    let text = worksheet::with_visit(&unit.source, &subject, &arguments.purpose, date);
-    sound(text, &[&unit.record])
+    let text = worksheet::with_visit(&one.source, &subject, &arguments.purpose, date);
+    sound(text, &one.record.cores)
 }
 
 /// The text, if it reads without errors; else what is wrong with it.
-fn sound(text: String, units: &[&record::Record]) -> Result<String, String> {
+///
+/// `cores` are those of the record it is written from, with the plates that they share.
+fn sound(text: String, cores: &[Core]) -> Result<String, String> {
+    let mut plates = SharedPlates::default();
+    for id in cores.iter().filter_map(|core| core.like.value()) {
+        plates.lend(id, Some(cores));
+    }
     let (source, mut found) = Source::new("new record", text.as_bytes());
-    found.append(&mut record::read(&source, units).1);
-    // Of a core that is like another unit's, the other record is looked up where the file will lie.
-    let errors: Vec<Diagnostic> = found
-        .into_iter()
-        .filter(|told| told.is_error() && !is_like(told))
-        .collect();
-    if errors.is_empty() {
+    let (tree, mut more) = syntax::read(&source, record::is_section);
+    found.append(&mut more);
+    found.append(&mut record::read(&source, &tree, &plates).1);
+    found.retain(Diagnostic::is_error);
+    if found.is_empty() {
         return Ok(text);
     }
-    output::explain(&draw::human(&source, &errors, output::style()));
+    output::explain(&draw::human(&source, &found, output::style()));
     Err("not written: the record would have errors".to_owned())
-}
-
-fn is_like(told: &Diagnostic) -> bool {
-    told.code == crate::ground::diagnostic::Code::LikeUnknown
 }
 
 fn unit(plate: &PlateArguments) -> Result<NewUnit, String> {

@@ -1,11 +1,11 @@
 //! `kneemark pack`: the client pack of a job.
 
 use super::draw::{self, one_line};
-use super::{Outcome, chromium, output};
+use super::{chromium, output};
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::{Disk, Files as _};
-use crate::pack::build::{Built, State, build};
-use crate::pack::gather::{Told, shown};
+use crate::job::{Diagnosed, Outcome, shown};
+use crate::pack::build::{Built, build};
 use crate::pack::target::{self, PRINTED, Written};
 use crate::pack::write::WHOLE;
 use std::path::{Path, PathBuf};
@@ -57,18 +57,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     } else {
         Outcome::Clean
     };
-    outcome(&built).max(printed)
+    built.outcome().max(printed)
 }
 
-fn outcome(built: &Built) -> Outcome {
-    match built.state() {
-        State::Clean => Outcome::Clean,
-        State::Fails => Outcome::Fails,
-        State::Broken => Outcome::Broken,
-    }
-}
-
-fn told(told: &[Told]) -> String {
+fn told(told: &[Diagnosed]) -> String {
     let style = output::style();
     told.iter()
         .map(|told| draw::human(&told.source, &told.diagnostics, style))

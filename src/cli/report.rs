@@ -1,12 +1,10 @@
 //! `kneemark report`: the report of one CT, as Markdown and as one HTML page.
 
-use super::{Outcome, check, output};
-use crate::compare::sisters;
+use super::output;
+use crate::compile;
 use crate::ground::seam::{Disk, Files};
-use crate::pack::gather::{Gathered, Unit, gather};
-use crate::report::{
-    CtReport, Options, Page, Paper, Subject, TemplateFault, Templates, ct, is_ours, page,
-};
+use crate::job::Outcome;
+use crate::report::{Options, Page, Paper, TemplateFault, Templates, is_ours, page};
 use std::path::{Path, PathBuf};
 
 /// The sheet it is printed on.
@@ -54,12 +52,11 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         ));
     }
     let folder = records_folder(files, &arguments.file);
-    let own = gather(files, std::slice::from_ref(&arguments.file));
-    let unit = own
-        .units
-        .first()
+    let job = compile(files, &[arguments.file.clone(), folder.clone()]);
+    let mut records = job.records.iter();
+    let ct = records
+        .find(|one| one.path == arguments.file)
         .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
-    let others = gather(files, std::slice::from_ref(&folder));
     let options = Options {
         decimal_comma: arguments.decimal_comma,
         paper: if arguments.paper == PaperArgument::Letter {
@@ -70,7 +67,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         ..Options::default()
     };
     let templates = Templates::built_in();
-    let report = made(&others, unit, files, &options, &templates).map_err(told)?;
+    let report = crate::report(&job, ct, &options, &templates).map_err(told)?;
     let html = page(
         &Page {
             title: &report.title,
@@ -109,7 +106,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
             .map_err(|error| format!("{} cannot be written: {error}", path.display()))?;
         text.push_str(&format!("{}\n", path.display()));
     }
-    Ok((text, check::outcome_of(unit)))
+    Ok((text, ct.outcome()))
 }
 
 /// The folder that sisters are looked for in: the job's, or the record's own.
@@ -123,33 +120,6 @@ fn records_folder(files: &dyn Files, file: &Path) -> PathBuf {
         .ancestors()
         .find(|folder| files.exists(&folder.join("pack.toml")));
     job.map_or(own, Path::to_owned)
-}
-
-fn made(
-    gathered: &Gathered,
-    unit: &Unit,
-    files: &dyn Files,
-    options: &Options,
-    templates: &Templates,
-) -> Result<CtReport, TemplateFault> {
-    let own = files.resolve(&unit.path);
-    let others = gathered
-        .units
-        .iter()
-        .filter(|other| files.resolve(&other.path) != own);
-    let subject = Subject {
-        source: &unit.source,
-        record: &unit.record,
-        diagnostics: &unit.diagnostics,
-        assessment: &unit.assessment,
-        instruments: unit.setting.instruments.as_deref(),
-        criteria: &unit.setting.criteria,
-        sisters: sisters(
-            &unit.record,
-            others.map(|other| (&other.record, &other.assessment)),
-        ),
-    };
-    ct(&subject, options, templates)
 }
 
 fn told(fault: TemplateFault) -> String {

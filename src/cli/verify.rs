@@ -1,9 +1,9 @@
 //! `kneemark verify`: whether a report was made of a record.
 
-use super::{Outcome, output};
+use super::output;
 use crate::ground::seam::{Disk, Files};
+use crate::job::{Outcome, shown};
 use crate::pack::belongs::{Belongs, belongs, sum};
-use crate::pack::gather::shown;
 use std::path::PathBuf;
 
 #[derive(clap::Args)]

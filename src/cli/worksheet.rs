@@ -1,8 +1,11 @@
 //! `kneemark worksheet`: what to do and where to write it down, before the visit.
 
-use super::{Outcome, draw, output};
+use super::{draw, output};
+use crate::compile;
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{Disk, Files};
-use crate::pack::gather::{Gathered, Unit, gather, shown};
+use crate::ground::source::Source;
+use crate::job::{Compiled, Job, Outcome, outcome, shown};
 use crate::report::worksheet::{
     self, Options, Paper, Subject, USUAL_TEMPERATURE, Worksheet, html, markdown,
 };
@@ -51,73 +54,64 @@ fn celsius(text: &str) -> Result<f64, String> {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    // Each file is read on its own, so that the first stays first whatever the names are.
-    let paths = std::iter::once(&arguments.file).chain(&arguments.set);
-    let gathered: Vec<Gathered> = paths
-        .map(|path| gather(&Disk, std::slice::from_ref(path)))
+    let paths: Vec<PathBuf> = std::iter::once(&arguments.file)
+        .chain(&arguments.set)
+        .cloned()
         .collect();
-    let told = tell(&gathered);
-    let units: Vec<&Unit> = gathered.iter().flat_map(|one| &one.units).collect();
-    if let Some(problem) = problem(arguments, &units) {
-        output::print(&format!("{told}{problem}\n"));
-        return Outcome::Broken;
-    }
-    match write(&Disk, &arguments.output, make(arguments, &units)) {
+    let job = compile(&Disk, &paths);
+    // The first stays first, whatever the names are.
+    let records: Vec<&Compiled> = paths
+        .iter()
+        .filter_map(|path| job.records.iter().find(|one| one.path == *path))
+        .collect();
+    output::print(&tell(&job));
+    let written = match problem(arguments, &records) {
+        Some(problem) => Err(problem),
+        None => write(&Disk, &arguments.output, make(arguments, &records)),
+    };
+    match written {
         Ok(paths) => {
-            output::print(&told);
-            paths
-                .iter()
-                .for_each(|path| output::print(&format!("{path}\n")));
-            if units.iter().all(|unit| unit.is_complete()) {
-                Outcome::Clean
-            } else {
-                Outcome::Broken
-            }
+            output::print(&paths);
+            outcome(records.iter().all(|one| one.is_complete()), [])
         }
         Err(problem) => {
-            output::print(&format!("{told}{problem}\n"));
+            output::print(&format!("{problem}\n"));
             Outcome::Broken
         }
     }
 }
 
 /// Errors of the records, drawn; a sheet is of the plate, so warnings about visits are left to `check`.
-fn tell(gathered: &[Gathered]) -> String {
-    let style = output::style();
-    let mut text = String::new();
-    for one in gathered {
-        for told in &one.others {
-            text.push_str(&draw::human(&told.source, &told.diagnostics, style));
-        }
-        for unit in &one.units {
-            let errors: Vec<_> = unit
-                .diagnostics
-                .iter()
-                .filter(|told| told.is_error())
-                .cloned()
-                .collect();
-            text.push_str(&draw::human(&unit.source, &errors, style));
-        }
-    }
-    text
+fn tell(job: &Job) -> String {
+    let others = job
+        .others
+        .iter()
+        .map(|told| (&told.source, told.diagnostics.iter().collect()));
+    let records = job
+        .records
+        .iter()
+        .map(|one| (&one.source, one.errors().collect()));
+    let draw =
+        |(source, found): (&Source, Vec<&Diagnostic>)| draw::human(source, found, output::style());
+    others.chain(records).map(draw).collect()
 }
 
 /// Why no sheet can be made.
-fn problem(arguments: &Arguments, units: &[&Unit]) -> Option<String> {
-    if units.is_empty() {
+fn problem(arguments: &Arguments, records: &[&Compiled]) -> Option<String> {
+    if records.is_empty() {
         return Some(format!(
             "no sheet: {} holds no record that can be read",
             shown(&arguments.file)
         ));
     }
-    if let Some(unit) = units.iter().find(|unit| unit.record.cores.is_empty()) {
+    if let Some(unit) = records.iter().find(|unit| unit.record.cores.is_empty()) {
         return Some(format!(
             "no sheet: {} has no [core] section that can be read",
             unit.source.name
         ));
     }
     let name = arguments.core.as_ref()?;
-    let cores: Vec<&str> = units
+    let cores: Vec<&str> = records
         .iter()
         .flat_map(|unit| &unit.record.cores)
         .map(|core| core.name.as_str())
@@ -132,7 +126,7 @@ fn problem(arguments: &Arguments, units: &[&Unit]) -> Option<String> {
     })
 }
 
-fn make(arguments: &Arguments, units: &[&Unit]) -> Result<Worksheet, minijinja::Error> {
+fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, minijinja::Error> {
     let options = Options {
         core: arguments.core.as_deref(),
         celsius: arguments.temperature,
@@ -143,7 +137,7 @@ fn make(arguments: &Arguments, units: &[&Unit]) -> Result<Worksheet, minijinja::
             Paper::Letter
         },
     };
-    let mut subjects = units.iter().map(|unit| subject(unit));
+    let mut subjects = records.iter().map(|unit| subject(unit));
     match (subjects.next(), arguments.set.is_empty()) {
         (Some(subject), true) => worksheet::worksheet(&subject, &options),
         (first, _) => worksheet::set(
@@ -153,16 +147,11 @@ fn make(arguments: &Arguments, units: &[&Unit]) -> Result<Worksheet, minijinja::
     }
 }
 
-fn subject(unit: &Unit) -> Subject<'_> {
-    let errors = unit
-        .diagnostics
-        .iter()
-        .filter(|told| told.is_error())
-        .count();
+fn subject(one: &Compiled) -> Subject<'_> {
     Subject {
-        record: &unit.record,
-        criteria: &unit.setting.criteria,
-        errors,
+        record: &one.record,
+        criteria: &one.setting.criteria,
+        errors: one.errors().count(),
     }
 }
 
@@ -171,7 +160,7 @@ fn write(
     files: &dyn Files,
     folder: &Path,
     made: Result<Worksheet, minijinja::Error>,
-) -> Result<Vec<String>, String> {
+) -> Result<String, String> {
     let made = made.map_err(|error| format!("no sheet: {error}"))?;
     let written = [
         (folder.join(format!("{}.html", made.slug)), made.html),
@@ -186,12 +175,12 @@ fn write(
             shown(path)
         ));
     }
-    let mut paths = Vec::new();
+    let mut paths = String::new();
     for (path, text) in &written {
         files
             .write(path, text.as_bytes())
             .map_err(|error| format!("not written: {}: {error}", shown(path)))?;
-        paths.push(shown(path));
+        paths += &format!("{}\n", shown(path));
     }
     Ok(paths)
 }

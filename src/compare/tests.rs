@@ -14,11 +14,7 @@ fn record(visits: &[(&str, &str)], bay: &str, class: &str) -> Record {
     let text = format!(
         "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nsite: S\nbay: {bay}\n[core 1S]\nclass: {class}\nratio: 600/1 A\n{visits}"
     );
-    crate::record::read(
-        &crate::ground::source::Source::new("a.ctr", text.as_bytes()).0,
-        &[],
-    )
-    .0
+    crate::record::read_alone(&crate::ground::source::Source::new("a.ctr", text.as_bytes()).0).0
 }
 
 /// An assessment with one knee a visit, in volt.

@@ -22,6 +22,22 @@ pub struct Case<'a> {
 }
 
 impl<'a> Case<'a> {
+    /// Every visit of a record, in its order.
+    pub fn each(
+        record: &'a Record,
+        instruments: Option<&'a Instruments>,
+        criteria: &'a Criteria,
+    ) -> impl Iterator<Item = Self> {
+        let visits = record.visits.iter().enumerate();
+        visits.map(move |(index, visit)| Self {
+            record,
+            visit,
+            index,
+            instruments,
+            criteria,
+        })
+    }
+
     /// The core of a pair.
     pub fn core(&self, pair: Pair) -> Option<&'a Core> {
         self.record.cores.get(pair.core)

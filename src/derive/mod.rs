@@ -23,3 +23,24 @@ pub mod root;
 pub mod simulate;
 pub mod transient;
 pub mod workings;
+
+use crate::record::Record;
+use crate::record::criteria::Criteria;
+use crate::record::instruments::Instruments;
+
+/// Everything derived from a record. All values are handles into `workings`.
+#[derive(Clone, Debug)]
+pub struct Values {
+    pub workings: workings::Workings,
+    /// One entry per visit of the record, in its order.
+    pub visits: Vec<kinds::Derived>,
+}
+
+/// Derives what follows from the readings of a record.
+pub fn values(record: &Record, instruments: Option<&Instruments>, criteria: &Criteria) -> Values {
+    let mut workings = workings::Workings::new();
+    let visits = case::Case::each(record, instruments, criteria)
+        .map(|case| kinds::visit(&case, &mut workings))
+        .collect();
+    Values { workings, visits }
+}

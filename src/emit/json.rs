@@ -5,10 +5,10 @@ use crate::derive::workings::{Origin, StepId, Value, Workings};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
+use crate::job::{Compiled, Job};
 use crate::judge::finding::{Finding, Found, Grade};
 use crate::judge::say;
 use crate::judge::verdict::expanded;
-use crate::pack::gather::{Gathered, Unit};
 use serde::Serialize;
 
 /// Version of this format; changes when a field changes its meaning or goes.
@@ -125,11 +125,11 @@ struct InputOut {
 }
 
 /// Everything that was gathered, as one JSON document with a line end.
-pub fn document(gathered: &Gathered) -> String {
+pub fn document(job: &Job) -> String {
     let document = Document {
         version: VERSION,
-        records: gathered.units.iter().map(record).collect(),
-        others: gathered
+        records: job.records.iter().map(record).collect(),
+        others: job
             .others
             .iter()
             .flat_map(|told| told.diagnostics.iter().map(|d| diagnostic(&told.source, d)))
@@ -141,7 +141,7 @@ pub fn document(gathered: &Gathered) -> String {
     text
 }
 
-fn record(unit: &Unit) -> RecordOut {
+fn record(unit: &Compiled) -> RecordOut {
     let visits = unit.assessment.visits.iter().enumerate();
     RecordOut {
         file: unit.source.name.clone(),
@@ -196,7 +196,7 @@ fn diagnostic(source: &Source, diagnostic: &Diagnostic) -> DiagnosticOut {
     }
 }
 
-fn finding(unit: &Unit, visit: usize, finding: &Finding) -> FindingOut {
+fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
     let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
     let value = finding.found.value();
@@ -264,7 +264,7 @@ fn found(found: &Found) -> &'static str {
 }
 
 /// The steps that the findings' values rest on, each once, in order of computation.
-fn steps(unit: &Unit) -> Vec<StepOut> {
+fn steps(unit: &Compiled) -> Vec<StepOut> {
     let w = &unit.assessment.workings;
     let findings = unit
         .assessment
@@ -280,7 +280,7 @@ fn steps(unit: &Unit) -> Vec<StepOut> {
     ids.into_iter().filter_map(|id| step(unit, w, id)).collect()
 }
 
-fn step(unit: &Unit, w: &Workings, id: StepId) -> Option<StepOut> {
+fn step(unit: &Compiled, w: &Workings, id: StepId) -> Option<StepOut> {
     let step = w.step_at(id)?;
     let (origin, formula, source, span) = match &step.origin {
         Origin::Reading { span } => ("reading", None, None, Some(*span)),

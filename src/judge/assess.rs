@@ -1,9 +1,10 @@
 //! A whole record assessed: derived values, findings, workings.
 
-use super::finding::{Finding, Grade, Whose};
+use super::finding::Finding;
 use crate::derive::case::Case;
-use crate::derive::kinds::{Derived, visit as derive_visit};
+use crate::derive::kinds::Derived;
 use crate::derive::workings::Workings;
+use crate::derive::{self, Values};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
@@ -33,23 +34,17 @@ pub struct Judging<'a> {
     pub findings: Vec<Finding>,
 }
 
-/// Derives and judges a record.
-pub fn assess(
+/// The findings about a record's derived values.
+pub fn findings(
     record: &Record,
     instruments: Option<&Instruments>,
     criteria: &Criteria,
+    values: Values,
 ) -> Assessment {
-    let mut workings = Workings::new();
+    let mut workings = values.workings;
     let mut visits: Vec<VisitAssessment> = Vec::new();
-    for (index, visit) in record.visits.iter().enumerate() {
-        let case = Case {
-            record,
-            visit,
-            index,
-            instruments,
-            criteria,
-        };
-        let derived = derive_visit(&case, &mut workings);
+    let cases = Case::each(record, instruments, criteria);
+    for (case, derived) in cases.zip(values.visits) {
         let mut judging = Judging {
             case,
             derived: &derived,
@@ -64,24 +59,12 @@ pub fn assess(
     Assessment { workings, visits }
 }
 
-impl Assessment {
-    /// The worst grade among the findings of one owner in one visit.
-    pub fn grade(&self, visit: usize, whose: Whose) -> Option<Grade> {
-        let findings = self
-            .visits
-            .get(visit)?
-            .findings
-            .iter()
-            .filter(|finding| finding.whose == whose);
-        findings.map(Finding::grade).max()
-    }
-
-    /// Findings that are out of their limits, visit by visit.
-    pub fn bad(&self) -> impl Iterator<Item = (usize, &Finding)> {
-        let all =
-            self.visits.iter().enumerate().flat_map(|(index, visit)| {
-                visit.findings.iter().map(move |finding| (index, finding))
-            });
-        all.filter(|(_, finding)| finding.grade() == Grade::Bad)
-    }
+/// Derives and judges a record.
+pub fn assess(
+    record: &Record,
+    instruments: Option<&Instruments>,
+    criteria: &Criteria,
+) -> Assessment {
+    let values = derive::values(record, instruments, criteria);
+    findings(record, instruments, criteria, values)
 }

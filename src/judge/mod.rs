@@ -8,4 +8,4 @@ pub mod kinds;
 pub mod say;
 pub mod verdict;
 
-pub use assess::{Assessment, assess};
+pub use assess::{Assessment, assess, findings};

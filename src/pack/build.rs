@@ -1,15 +1,16 @@
 //! From a pack.toml to all its files, in memory: nothing is written before everything is made.
 
 use super::config::{self, Config};
-use super::gather::{Told, gather_under, shown, unreadable};
+use super::matrix::standing;
 use super::plan::{self, Entry};
 use super::write::Writer;
 use super::{jobs, logo, own_templates, select};
+use crate::compile_for;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::judge::finding::Grade;
+use crate::job::{Diagnosed, Outcome, Terms, outcome, shown, unreadable};
 use crate::report::{self, TemplateFault};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -21,7 +22,7 @@ pub struct Built {
     pub files: BTreeMap<String, Vec<u8>>,
     pub entries: Vec<Entry>,
     /// About pack.toml, instruments.toml, criteria.toml and files that could not be read.
-    pub others: Vec<Told>,
+    pub others: Vec<Diagnosed>,
     /// Templates that cannot be used, with the pages that say so instead of their content.
     pub faults: Vec<(TemplateFault, Vec<String>)>,
     /// What the report does not state, one sentence each.
@@ -32,41 +33,16 @@ pub struct Built {
 
 /// Why there is no pack, as diagnostics.
 #[derive(Debug)]
-pub struct NoPack(pub Vec<Told>);
-
-/// How a pack came out, the worst last.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum State {
-    /// Nothing is out of its limits.
-    Clean,
-    /// A finding of the job is out of its limits.
-    Fails,
-    /// A record is not complete, or a file or template cannot be used.
-    Broken,
-}
+pub struct NoPack(pub Vec<Diagnosed>);
 
 impl Built {
-    /// How it came out.
-    pub fn state(&self) -> State {
-        let told = self
-            .others
-            .iter()
-            .flat_map(|told| &told.diagnostics)
-            .any(Diagnostic::is_error);
-        let incomplete = self.entries.iter().any(|entry| !entry.unit.is_complete());
-        if told || incomplete || !self.faults.is_empty() {
-            return State::Broken;
-        }
-        let bad = |entry: &Entry| {
-            super::matrix::standing(entry)
-                .iter()
-                .any(|finding| finding.grade() == Grade::Bad)
-        };
-        if self.entries.iter().any(bad) {
-            State::Fails
-        } else {
-            State::Clean
-        }
+    /// How the job came out, on the visits that the pack speaks of.
+    pub fn outcome(&self) -> Outcome {
+        let mut told = self.others.iter().flat_map(|told| &told.diagnostics);
+        let complete = self.faults.is_empty()
+            && !told.any(Diagnostic::is_error)
+            && self.entries.iter().all(|entry| entry.unit.is_complete());
+        outcome(complete, self.entries.iter().flat_map(standing))
     }
 }
 
@@ -79,43 +55,29 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
     let (source, config, mut told) = read(files, pack)?;
     let (found, mut faulty, mut others) = select::records(files, &folder, &config);
     told.append(&mut faulty);
+    if found.is_empty() && !told.iter().any(Diagnostic::is_error) {
+        let none = "the pack has no records";
+        told.push(Diagnostic::new(Code::PackEmpty, Span::default(), none));
+    }
     if found.is_empty() {
-        if !told.iter().any(Diagnostic::is_error) {
-            told.push(Diagnostic::new(
-                Code::PackEmpty,
-                Span::default(),
-                "the pack has no records",
-            ));
-        }
-        others.insert(
-            0,
-            Told {
-                source,
-                diagnostics: told,
-            },
-        );
+        others.insert(0, about(source, told));
         return Err(NoPack(others));
     }
     let logo = logo::read(files, &folder, &config, &mut told);
     let own = own_templates::read(files, &folder, &config, &mut told);
     if !told.is_empty() {
-        others.insert(
-            0,
-            Told {
-                source,
-                diagnostics: told,
-            },
-        );
+        others.insert(0, about(source, told));
     }
-    let mut gathered = gather_under(files, &found, &folder, &|record| {
-        jobs::take_over(record, &config)
-    });
-    gathered
-        .units
-        .iter_mut()
-        .for_each(|unit| jobs::check(unit, &config));
-    others.append(&mut gathered.others);
-    let entries = plan::plan(gathered.units, &config, report::slug);
+    let terms = Terms {
+        root: &folder,
+        prepare: &|record| jobs::take_over(record, &config),
+    };
+    let mut job = compile_for(files, &found, &terms);
+    for one in &mut job.records {
+        jobs::check(one, &config);
+    }
+    others.append(&mut job.others);
+    let entries = plan::plan(job.records, &config, report::slug);
     let writer = Writer::write(&config, &entries, &own, &logo);
     Ok(Built {
         files: writer.files,
@@ -127,24 +89,27 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
     })
 }
 
+fn about(source: Source, diagnostics: Vec<Diagnostic>) -> Diagnosed {
+    Diagnosed {
+        source,
+        diagnostics,
+    }
+}
+
 fn read(files: &dyn Files, pack: &Path) -> Result<(Source, Config, Vec<Diagnostic>), NoPack> {
     let bytes = files
         .read(pack)
         .map_err(|error| NoPack(vec![unreadable(pack, &error)]))?;
     let (source, mut told) = Source::new(&shown(pack), &bytes);
-    if source.refused {
-        return Err(NoPack(vec![Told {
-            source,
-            diagnostics: told,
-        }]));
-    }
-    let (config, mut found) = config::read(&source);
-    told.append(&mut found);
+    let config = if source.refused {
+        None
+    } else {
+        let (config, mut found) = config::read(&source);
+        told.append(&mut found);
+        config
+    };
     match config {
         Some(config) => Ok((source, config, told)),
-        None => Err(NoPack(vec![Told {
-            source,
-            diagnostics: told,
-        }])),
+        None => Err(NoPack(vec![about(source, told)])),
     }
 }

@@ -1,9 +1,9 @@
 //! What a visit takes over from the pack when it says `job: NAME`, and whether it fits the day of issue.
 
 use super::config::{Config, Job};
-use super::gather::Unit;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::span::{Given, Located, Span};
+use crate::job::Compiled;
 use crate::record::Record;
 use crate::record::visit::Visit;
 
@@ -38,7 +38,7 @@ fn fill(visit: &mut Visit, job: &Job, span: Span) {
 }
 
 /// Tells of visits after the day of issue: the report cannot speak of them.
-pub fn check(unit: &mut Unit, config: &Config) {
+pub fn check(unit: &mut Compiled, config: &Config) {
     let Some(issued) = config.issued else { return };
     for visit in unit
         .record

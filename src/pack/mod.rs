@@ -1,4 +1,4 @@
-//! Many records into one job: gathering files, configuration, and the client pack.
+//! The client pack of a job: its configuration, cover, matrix, lists and pages.
 
 pub mod belongs;
 pub mod build;
@@ -8,7 +8,6 @@ pub mod cover;
 pub mod defects;
 mod fallback;
 mod fill;
-pub mod gather;
 pub mod items;
 pub mod jobs;
 mod lists;

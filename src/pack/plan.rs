@@ -2,9 +2,9 @@
 //! visits that belong to the job.
 
 use super::config::{Config, Key};
-use super::gather::Unit;
 use super::natural;
 use crate::ground::date::Date;
+use crate::job::Compiled;
 use crate::record::Record;
 use crate::record::visit::{Purpose, Visit};
 use std::cmp::Ordering;
@@ -13,7 +13,7 @@ use std::collections::BTreeSet;
 /// One CT in the pack.
 #[derive(Debug)]
 pub struct Entry {
-    pub unit: Unit,
+    pub unit: Compiled,
     /// File name without its ending, unique in the pack.
     pub slug: String,
     /// As people call it: its id, or the record's file where it has none.
@@ -44,14 +44,14 @@ impl Entry {
 }
 
 /// All CTs in the order of the pack.
-pub fn plan(units: Vec<Unit>, config: &Config, slug: impl Fn(&str) -> String) -> Vec<Entry> {
+pub fn plan(units: Vec<Compiled>, config: &Config, slug: impl Fn(&str) -> String) -> Vec<Entry> {
     let mut units = units;
     // A stable sort by path first, so that the order never depends on how the folder was listed.
     units.sort_by(|a, b| a.path.cmp(&b.path));
     units.sort_by(|a, b| by_keys(a, b, &config.order));
     let mut taken = BTreeSet::new();
     let issued = config.issued.map(|issued| issued.value);
-    let entry = |unit: Unit| {
+    let entry = |unit: Compiled| {
         let name = name(&unit);
         let slug = unique(slug(&name), &mut taken);
         let (group, position) = place(&unit.record);
@@ -68,7 +68,7 @@ pub fn plan(units: Vec<Unit>, config: &Config, slug: impl Fn(&str) -> String) ->
     units.into_iter().map(entry).collect()
 }
 
-fn name(unit: &Unit) -> String {
+fn name(unit: &Compiled) -> String {
     match unit.record.plate.id.value() {
         Some(id) => id.clone(),
         None => unit
@@ -89,7 +89,7 @@ fn unique(wanted: String, taken: &mut BTreeSet<String>) -> String {
     free
 }
 
-fn by_keys(a: &Unit, b: &Unit, keys: &[Key]) -> Ordering {
+fn by_keys(a: &Compiled, b: &Compiled, keys: &[Key]) -> Ordering {
     let each = keys.iter().map(|key| {
         let (x, y) = (key_text(a, *key), key_text(b, *key));
         // What does not say where it stands comes last.
@@ -100,7 +100,7 @@ fn by_keys(a: &Unit, b: &Unit, keys: &[Key]) -> Ordering {
     each.fold(Ordering::Equal, Ordering::then)
 }
 
-fn key_text(unit: &Unit, key: Key) -> String {
+fn key_text(unit: &Compiled, key: Key) -> String {
     let place = unit.record.place();
     let text = match key {
         Key::Site => place.and_then(|place| place.site.value()),

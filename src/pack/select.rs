@@ -2,10 +2,10 @@
 //! `..`, by an absolute path or through a link.
 
 use super::config::Config;
-use super::gather::{Told, find, shown};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::span::Located;
+use crate::job::{Diagnosed, find, here, shown};
 use crate::record::instruments::config as fault;
 use globset::{GlobBuilder, GlobMatcher};
 use std::path::{Component, Path, PathBuf};
@@ -15,7 +15,7 @@ pub fn records(
     files: &dyn Files,
     folder: &Path,
     config: &Config,
-) -> (Vec<PathBuf>, Vec<Diagnostic>, Vec<Told>) {
+) -> (Vec<PathBuf>, Vec<Diagnostic>, Vec<Diagnosed>) {
     let (mut found, mut told, mut others) = (Vec::new(), Vec::new(), Vec::new());
     for pattern in &config.records {
         match matcher(pattern).and_then(|matcher| Ok((matcher, base(files, folder, pattern)?))) {
@@ -100,15 +100,6 @@ pub fn path(
     )))
 }
 
-/// The folder, when its path is empty: where we stand.
-pub fn here(folder: &Path) -> &Path {
-    if folder.as_os_str().is_empty() {
-        Path::new(".")
-    } else {
-        folder
-    }
-}
-
 /// The folder above which the pattern cannot match: only that is searched.
 fn base(
     files: &dyn Files,
@@ -137,7 +128,7 @@ fn under(
     folder: &Path,
     base: &Path,
     matcher: &GlobMatcher,
-) -> (Vec<PathBuf>, Vec<Told>) {
+) -> (Vec<PathBuf>, Vec<Diagnosed>) {
     if !files.exists(here(base)) {
         return (Vec::new(), Vec::new());
     }

@@ -1,8 +1,8 @@
 //! The output folder: what may be written where. All of it is decided before the first byte goes out;
 //! a folder is never emptied.
 
-use super::gather::shown;
 use crate::ground::seam::Files;
+use crate::job::{here, shown};
 use crate::report::is_ours;
 use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
@@ -69,7 +69,7 @@ pub fn write(
 
 /// Out of the records' way, however the two paths are written.
 fn among_records(files: &dyn Files, out: &Path, records: &[&Path]) -> Result<(), Refused> {
-    let real = files.resolve(super::select::here(out));
+    let real = files.resolve(here(out));
     for record in records {
         let record = files.resolve(record);
         let beside = record
@@ -89,10 +89,7 @@ fn among_records(files: &dyn Files, out: &Path, records: &[&Path]) -> Result<(),
 fn writable(files: &dyn Files, out: &Path, name: &str) -> Result<(), Refused> {
     let path = out.join(name);
     // A link in the output folder must not carry a page to some other place.
-    if !files
-        .resolve(&path)
-        .starts_with(files.resolve(super::select::here(out)))
-    {
+    if !files.resolve(&path).starts_with(files.resolve(here(out))) {
         return Err(refused(
             format!(
                 "{} is a link that leads out of {}",

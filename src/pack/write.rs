@@ -268,15 +268,7 @@ fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
         record: &other.unit.record,
         assessment: &other.unit.assessment,
     });
-    Subject {
-        source: &entry.unit.source,
-        record: &entry.unit.record,
-        diagnostics: &entry.unit.diagnostics,
-        assessment: &entry.unit.assessment,
-        instruments: entry.unit.setting.instruments.as_deref(),
-        criteria: &entry.unit.setting.criteria,
-        sisters: sisters.collect(),
-    }
+    Subject::of(&entry.unit, sisters.collect())
 }
 
 fn options(config: &Config) -> Options {

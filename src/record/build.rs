@@ -3,6 +3,7 @@
 use super::core::{Core, argument_pair, core_index, core_unknown, resolve};
 use super::duty::Duty;
 use super::kinds::{self, TestKind};
+use super::like::SharedPlates;
 use super::parse::{self, Piece};
 use super::place::Place;
 use super::plate::Plate;
@@ -11,25 +12,38 @@ use super::schema::{self, Argument};
 use super::visit::Visit;
 use super::{FORMAT, Record, words};
 use crate::ground::date::Date;
-use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::Family;
 use crate::syntax::line::trim_start;
 use crate::syntax::{Class, Section, Tree, tree};
 
+/// Whether a section can have this name.
+pub fn is_section(name: &str) -> bool {
+    schema::section(name).is_some()
+}
+
+/// Reads a record that no other lends a plate.
+pub fn read_alone(source: &Source) -> (Record, Vec<Diagnostic>) {
+    let (tree, mut found) = tree::read(source, is_section);
+    let (record, mut more) = read(source, &tree, &SharedPlates::default());
+    found.append(&mut more);
+    sort(&mut found);
+    (record, found)
+}
+
 /// Reads a record. What could be read comes back together with everything that is wrong.
 ///
-/// `units` are the records among which a core's `like:` is looked up; its terminals and taps are
-/// those of the named plate.
-pub fn read(source: &Source, units: &[&Record]) -> (Record, Vec<Diagnostic>) {
-    let (tree, mut found) = tree::read(source, |name| schema::section(name).is_some());
+/// A core that says `like:` takes terminals and taps from one of the `plates`.
+pub fn read(source: &Source, tree: &Tree, plates: &SharedPlates<'_>) -> (Record, Vec<Diagnostic>) {
+    let mut found = Vec::new();
     if !source.refused {
-        head(source, &tree, &mut found);
+        head(source, tree, &mut found);
     }
-    let mut builder = Builder::new(source, units, found);
+    let mut builder = Builder::new(source, plates, found);
     for section in &tree.sections {
-        builder.section(&tree, section);
+        builder.section(tree, section);
     }
     builder.finish()
 }
@@ -123,7 +137,7 @@ const MOST_VISITS: usize = 1000;
 
 struct Builder<'a> {
     source: &'a Source,
-    units: &'a [&'a Record],
+    plates: &'a SharedPlates<'a>,
     found: Vec<Diagnostic>,
     plate: Option<Plate>,
     plate_place: Option<Place>,
@@ -139,10 +153,10 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(source: &'a Source, units: &'a [&'a Record], found: Vec<Diagnostic>) -> Self {
+    fn new(source: &'a Source, plates: &'a SharedPlates<'a>, found: Vec<Diagnostic>) -> Self {
         Self {
             source,
-            units,
+            plates,
             found,
             plate: None,
             plate_place: None,
@@ -306,7 +320,7 @@ impl<'a> Builder<'a> {
             .as_ref()
             .and_then(|plate| plate.id.value())
             .map(String::as_str);
-        super::like::resolve(&mut core, own, self.units, &mut self.found);
+        super::like::resolve(&mut core, own, self.plates, &mut self.found);
         self.cores.push(core);
     }
 
@@ -483,7 +497,7 @@ impl<'a> Builder<'a> {
         if !self.source.refused {
             super::check::record(&record, &mut found);
         }
-        crate::ground::diagnostic::sort(&mut found);
+        sort(&mut found);
         (record, found)
     }
 }

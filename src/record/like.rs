@@ -1,62 +1,101 @@
-//! `like: ID`: a core that shares the plate of another unit, read and confirmed.
+//! `like: ID`: a core that shares the plate of another CT, read and confirmed.
 
-use super::Record;
 use super::core::{Core, Tap};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
+use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
+use crate::syntax::{Class, Tree};
+use std::collections::BTreeMap;
 
-/// Puts the named unit's plate values into a core that says `like:`. The spans of what was taken over
-/// point to the `like:` line, since nothing else of it stands in this file.
-pub fn resolve(core: &mut Core, own: Option<&str>, units: &[&Record], found: &mut Vec<Diagnostic>) {
-    let Some(like) = core.like.get().cloned() else {
-        return;
-    };
-    // A unit is not its own model.
-    let others = units
-        .iter()
-        .copied()
-        .filter(|unit| own.is_none() || unit.plate.id.value().map(String::as_str) != own);
-    let units = &others.collect::<Vec<_>>()[..];
-    let Some(unit) = units
-        .iter()
-        .find(|unit| unit.plate.id.value() == Some(&like.value))
-    else {
-        found.push(unknown(&like, units));
-        return;
-    };
-    let other = unit
-        .cores
-        .iter()
-        .find(|other| other.name == core.name)
-        .or(unit.cores.first());
-    match other {
-        Some(other) => take(core, other, like.span),
-        None => found.push(unknown(&like, units).help("the unit is there, but it has no core")),
+/// The plates that a `like:` may name, lent by the records that were read before.
+#[derive(Clone, Debug, Default)]
+pub struct SharedPlates<'a> {
+    by_id: BTreeMap<&'a str, Option<&'a [Core]>>,
+}
+
+impl<'a> SharedPlates<'a> {
+    /// A CT that may be named; `None` while its own record waits for another plate.
+    pub fn lend(&mut self, id: &'a str, cores: Option<&'a [Core]>) {
+        self.by_id.insert(id, cores);
     }
 }
 
-/// Whether a record has a core that needs another unit's plate.
-pub fn is_needed(record: &Record) -> bool {
-    record.cores.iter().any(|core| core.like.get().is_some())
+/// A field's text in the sections of a name, before anything is made of it.
+fn fields<'a>(
+    source: &'a Source,
+    tree: &'a Tree,
+    section: &'a str,
+    key: &'a str,
+) -> impl Iterator<Item = &'a str> {
+    let sections = tree
+        .sections
+        .iter()
+        .filter(move |of| source.slice(of.name) == section);
+    let lines = sections.flat_map(|of| tree.lines_of(of));
+    lines.filter_map(move |line| match line.class {
+        Class::Field { key: own, value } if source.slice(own) == key => Some(source.slice(value)),
+        _ => None,
+    })
 }
 
-fn unknown(like: &Located<String>, units: &[&Record]) -> Diagnostic {
-    let ids: Vec<&str> = units
-        .iter()
-        .filter_map(|unit| unit.plate.id.value())
-        .map(String::as_str)
-        .collect();
-    let told = Diagnostic::new(
-        Code::LikeUnknown,
-        like.span,
-        format!("no record here has the id `{}`", like.value),
-    )
-    .label("unknown unit");
-    match nearest(&like.value, ids.iter().copied()) {
+/// The ids of the CTs whose plates a record asks for.
+pub fn asked<'a>(source: &'a Source, tree: &'a Tree) -> impl Iterator<Item = &'a str> {
+    fields(source, tree, "core", "like")
+}
+
+/// The id of the CT that a record is of, as written.
+pub fn id<'a>(source: &'a Source, tree: &'a Tree) -> Option<&'a str> {
+    fields(source, tree, "ct", "id").next()
+}
+
+/// Puts the named CT's plate values into a core that says `like:`. The spans of what was taken over
+/// point to the `like:` line, since nothing else of it stands in this file.
+pub fn resolve(
+    core: &mut Core,
+    own: Option<&str>,
+    plates: &SharedPlates<'_>,
+    found: &mut Vec<Diagnostic>,
+) {
+    let Some(like) = core.like.get().cloned() else {
+        return;
+    };
+    // A CT is not its own model.
+    let is_other = |id: &&str| own != Some(*id);
+    let lent = plates.by_id.get(like.value.as_str());
+    let Some(cores) = lent.filter(|_| is_other(&like.value.as_str())) else {
+        let ids = plates.by_id.keys().copied().filter(is_other);
+        found.push(unknown(&like, ids));
+        return;
+    };
+    let Some(cores) = cores else {
+        let told = said(
+            &like,
+            format!("the plate of `{}` leads round in a circle", like.value),
+        );
+        found.push(told.help("one of the records that name each other must state its own plate"));
+        return;
+    };
+    let same = |other: &&Core| other.name == core.name;
+    match cores.iter().find(same).or(cores.first()) {
+        Some(other) => take(core, other, like.span),
+        None => {
+            let told = said(&like, format!("the record of `{}` has no core", like.value));
+            found.push(told.help("check the id, or write the plate's values here"));
+        }
+    }
+}
+
+fn said(like: &Located<String>, title: String) -> Diagnostic {
+    Diagnostic::new(Code::LikeUnknown, like.span, title).label("no plate to take over")
+}
+
+fn unknown<'a>(like: &Located<String>, ids: impl Iterator<Item = &'a str>) -> Diagnostic {
+    let title = format!("no record here has the id `{}`", like.value);
+    let told = Diagnostic::new(Code::LikeUnknown, like.span, title).label("no such record here");
+    match nearest(&like.value, ids) {
         Some(near) => told.help(format!("did you mean {near}?")),
-        None => told
-            .help("the named unit's record must lie in the same folder or among the given paths"),
+        None => told.help("its record must lie in the same folder or among the given paths"),
     }
 }
 

@@ -104,4 +104,4 @@ impl Record {
     }
 }
 
-pub use build::read;
+pub use build::{is_section, read, read_alone};

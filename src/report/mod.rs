@@ -19,6 +19,7 @@ pub use templates::{TemplateFault, Templates};
 
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
+use crate::job::Compiled;
 use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
@@ -34,6 +35,22 @@ pub struct Subject<'a> {
     pub instruments: Option<&'a Instruments>,
     pub criteria: &'a Criteria,
     pub sisters: Vec<Sister<'a>>,
+}
+
+impl<'a> Subject<'a> {
+    /// A compiled record, with its sisters.
+    pub fn of(ct: &'a Compiled, sisters: Vec<Sister<'a>>) -> Self {
+        let (instruments, criteria) = ct.setting.parts();
+        Self {
+            source: &ct.source,
+            record: &ct.record,
+            diagnostics: &ct.diagnostics,
+            assessment: &ct.assessment,
+            instruments,
+            criteria,
+            sisters,
+        }
+    }
 }
 
 /// The report of one CT.

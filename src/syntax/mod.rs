@@ -5,4 +5,4 @@ pub mod tree;
 pub mod words;
 
 pub use line::{Class, Line};
-pub use tree::{Section, Tree};
+pub use tree::{Section, Tree, read};

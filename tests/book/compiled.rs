@@ -1,16 +1,17 @@
 //! A record of the book, compiled through the whole pipeline.
 
 use super::{Block, blocks, file, page};
+use kneemark::compile;
 use kneemark::derive::workings::Value;
 use kneemark::ground::seam::Memory;
+use kneemark::job;
 use kneemark::judge::finding::Finding;
 use kneemark::judge::say;
 use kneemark::judge::verdict::expanded;
-use kneemark::pack::gather::{Gathered, Unit, gather};
 use std::path::PathBuf;
 
 /// A compiled record that has no errors.
-pub struct Compiled(Gathered);
+pub struct Compiled(job::Job);
 
 impl Compiled {
     /// Compiles a record with the instruments of the demo job and, if there are any, the criteria given.
@@ -24,7 +25,7 @@ impl Compiled {
             files.put("book/criteria.toml", criteria);
         }
         files.put("book/record.ctr", record);
-        let gathered = gather(&files, &[PathBuf::from("book/record.ctr")]);
+        let gathered = compile(&files, &[PathBuf::from("book/record.ctr")]);
         assert!(
             gathered
                 .others
@@ -42,8 +43,8 @@ impl Compiled {
         compiled
     }
 
-    pub fn unit(&self) -> &Unit {
-        &self.0.units[0]
+    pub fn unit(&self) -> &job::Compiled {
+        &self.0.records[0]
     }
 
     /// The findings of a rule, in the order of the report.

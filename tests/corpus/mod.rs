@@ -8,10 +8,11 @@
 
 use kneemark::cli::check::{Format, diagnostics};
 use kneemark::cli::draw::Style;
+use kneemark::compile;
 use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
 use kneemark::ground::source::{MAX_BYTES, MAX_LINES};
-use kneemark::pack::gather::{Gathered, gather};
+use kneemark::job::Job;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -83,7 +84,7 @@ fn shows(name: &str) -> Option<Code> {
         .max_by_key(|code| code.name().len())
 }
 
-fn run(name: &str, memory: &Memory, files: &BTreeMap<String, Vec<u8>>) -> Gathered {
+fn run(name: &str, memory: &Memory, files: &BTreeMap<String, Vec<u8>>) -> Job {
     let record = format!("{name}.ctr");
     let path = match name {
         "too-long" => {
@@ -98,7 +99,7 @@ fn run(name: &str, memory: &Memory, files: &BTreeMap<String, Vec<u8>>) -> Gather
         _ if files.contains_key(&record) => record,
         folder => folder.to_owned(),
     };
-    gather(memory, &[PathBuf::from(format!("{ROOT}/{path}"))])
+    compile(memory, &[PathBuf::from(format!("{ROOT}/{path}"))])
 }
 
 fn memory(files: &BTreeMap<String, Vec<u8>>) -> Memory {
@@ -148,10 +149,10 @@ fn every_example_says_what_is_written_beside_it() {
     );
 }
 
-fn codes(gathered: &Gathered) -> Vec<Code> {
+fn codes(gathered: &Job) -> Vec<Code> {
     let others = gathered.others.iter().flat_map(|told| &told.diagnostics);
     others
-        .chain(gathered.units.iter().flat_map(|unit| &unit.diagnostics))
+        .chain(gathered.records.iter().flat_map(|unit| &unit.diagnostics))
         .map(|diagnostic| diagnostic.code)
         .collect()
 }

@@ -6,8 +6,9 @@
 
 use kneemark::cli::check::{Format, diagnostics};
 use kneemark::cli::draw::Style;
+use kneemark::compile;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::{Gathered, gather};
+use kneemark::job::Job;
 use std::path::{Path, PathBuf};
 
 /// The folder's files, by name, in order.
@@ -45,7 +46,7 @@ pub fn sample() -> String {
 }
 
 /// Gathers one record with the folder's instruments beside it.
-pub fn gathered_with(name: &str, text: &[u8]) -> Gathered {
+pub fn gathered_with(name: &str, text: &[u8]) -> Job {
     let memory = Memory::default();
     for (file, bytes) in files()
         .into_iter()
@@ -54,7 +55,7 @@ pub fn gathered_with(name: &str, text: &[u8]) -> Gathered {
         memory.put(file, bytes);
     }
     memory.put(name, text);
-    gather(&memory, &[PathBuf::from(name)])
+    compile(&memory, &[PathBuf::from(name)])
 }
 
 #[test]
@@ -63,9 +64,9 @@ fn the_records_read_without_errors() {
     for (name, bytes) in files() {
         memory.put(format!("design/{name}"), bytes);
     }
-    let gathered = gather(&memory, &[PathBuf::from("design")]);
-    assert_eq!(gathered.units.len(), 7);
-    for unit in &gathered.units {
+    let gathered = compile(&memory, &[PathBuf::from("design")]);
+    assert_eq!(gathered.records.len(), 7);
+    for unit in &gathered.records {
         assert!(unit.is_complete(), "{}", unit.source.name);
         assert!(
             !unit.record.visits.is_empty()

@@ -6,10 +6,11 @@ mod mutate;
 
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
+use kneemark::compile;
 use kneemark::ground::seam::Memory;
 use kneemark::ground::source::Source;
 use kneemark::ground::span::Span;
-use kneemark::pack::gather::{Gathered, gather};
+use kneemark::job::Job;
 use proptest::prelude::*;
 use std::path::PathBuf;
 
@@ -31,7 +32,7 @@ fn survives(record: &[u8]) {
             .unwrap_or_default(),
     );
     memory.put("job/record.ctr", record);
-    let gathered = gather(&memory, &[PathBuf::from("job")]);
+    let gathered = compile(&memory, &[PathBuf::from("job")]);
     spans_lie_inside(&gathered);
     for (format, style) in [
         (Format::Short, Style::Plain),
@@ -46,8 +47,8 @@ fn survives(record: &[u8]) {
     }
 }
 
-fn spans_lie_inside(gathered: &Gathered) {
-    for unit in &gathered.units {
+fn spans_lie_inside(gathered: &Job) {
+    for unit in &gathered.records {
         for diagnostic in &unit.diagnostics {
             let others = diagnostic.others.iter().map(|(span, _)| *span);
             let mends = diagnostic

@@ -6,9 +6,10 @@ mod shrink;
 mod taps;
 mod units;
 
+use kneemark::compile;
 use kneemark::emit::json::document;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::{Gathered, gather};
+use kneemark::job::Job;
 use proptest::test_runner::Config;
 use serde_json::Value;
 use std::path::PathBuf;
@@ -47,13 +48,13 @@ fn record(core: &str, visit: &str) -> String {
     )
 }
 
-fn whole(record: &str) -> Gathered {
+fn whole(record: &str) -> Job {
     let memory = Memory::default();
     memory.put("one.ctr", record);
     memory.put("instruments.toml", BENCH);
-    let gathered = gather(&memory, &[PathBuf::from("one.ctr")]);
+    let gathered = compile(&memory, &[PathBuf::from("one.ctr")]);
     let told: Vec<&str> = gathered
-        .units
+        .records
         .iter()
         .flat_map(|unit| &unit.diagnostics)
         .filter(|d| d.is_error())

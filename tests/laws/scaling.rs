@@ -4,7 +4,7 @@
 use super::cases;
 use kneemark::derive::kinds::excitation::Excited;
 use kneemark::derive::knee::Knee;
-use kneemark::pack::gather::Gathered;
+use kneemark::job::Job;
 use proptest::prelude::*;
 
 fn record(pair: &str, points: &[(f64, f64)], turns: (u32, u32)) -> String {
@@ -21,8 +21,8 @@ fn record(pair: &str, points: &[(f64, f64)], turns: (u32, u32)) -> String {
 }
 
 /// The curve of the full winding, driven or scaled.
-fn full(gathered: &Gathered) -> &Excited {
-    let driven = &gathered.units[0].assessment.visits[0].derived.excitation[0];
+fn full(gathered: &Job) -> &Excited {
+    let driven = &gathered.records[0].assessment.visits[0].derived.excitation[0];
     std::iter::once(driven)
         .chain(&driven.scaled)
         .find(|one| (one.pair.from, one.pair.to) == (0, 2))

@@ -2,15 +2,16 @@
 
 use super::cases;
 use crate::demo::{files, planted};
+use kneemark::compile;
 use kneemark::ground::seam::Memory;
+use kneemark::job::Job;
 use kneemark::judge::finding::Grade;
-use kneemark::pack::gather::{Gathered, gather};
 use proptest::prelude::*;
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
 /// The sound records of the demo job, with instruments that err this many times as much.
-fn sound(times: f64) -> Gathered {
+fn sound(times: f64) -> Job {
     let memory = Memory::default();
     let healthy: Vec<String> = planted()
         .into_iter()
@@ -24,11 +25,11 @@ fn sound(times: f64) -> Gathered {
             memory.put(format!("job/{name}"), text);
         }
     }
-    let gathered = gather(&memory, &[PathBuf::from("job")]);
+    let gathered = compile(&memory, &[PathBuf::from("job")]);
     assert!(
-        gathered.units.len() >= 10 && gathered.others.is_empty(),
+        gathered.records.len() >= 10 && gathered.others.is_empty(),
         "{} {:?}",
-        gathered.units.len(),
+        gathered.records.len(),
         gathered.others
     );
     gathered
@@ -58,8 +59,8 @@ fn scaled(text: &str, times: f64) -> String {
 }
 
 /// What is bad, by record and finding.
-fn bad(gathered: &Gathered) -> Vec<String> {
-    let all = gathered.units.iter().flat_map(|unit| {
+fn bad(gathered: &Job) -> Vec<String> {
+    let all = gathered.records.iter().flat_map(|unit| {
         unit.assessment
             .visits
             .iter()
@@ -71,9 +72,9 @@ fn bad(gathered: &Gathered) -> Vec<String> {
 }
 
 /// Findings with a word, by record: a better instrument loses none of them.
-fn good(gathered: &Gathered) -> usize {
+fn good(gathered: &Job) -> usize {
     gathered
-        .units
+        .records
         .iter()
         .flat_map(|unit| &unit.assessment.visits)
         .flat_map(|visit| &visit.findings)

@@ -1,7 +1,7 @@
 //! A client's own templates, and what happens when they are wrong.
 
 use super::{ONE_BAY, bay, built, text};
-use kneemark::pack::build::State;
+use kneemark::job::Outcome;
 use kneemark::report::is_ours;
 
 fn with(name: &str, template: &str) -> kneemark::pack::build::Built {
@@ -16,7 +16,7 @@ fn a_cover_of_the_clients_own() {
         "pack/index.html",
         "<h1>{{ title }}</h1><p>{{ only_these }} {{ in_full }} {{ no_clearance }}</p>",
     );
-    assert_eq!(built.state(), State::Clean);
+    assert_eq!(built.outcome(), Outcome::Clean);
     assert!(
         text(&built, "index.html").contains("<h1>one bay</h1>")
             && !text(&built, "index.html").contains("Summary matrix")
@@ -53,7 +53,7 @@ fn a_cover_that_cannot_be_read() {
         "\n{% for a in range(100000) %}{% for b in range(100000) %}{% endfor %}{% endfor %}",
     ] {
         let built = with("pack/index.html", template);
-        assert_eq!(built.state(), State::Broken);
+        assert_eq!(built.outcome(), Outcome::Broken);
         let (fault, pages) = &built.faults[0];
         assert_eq!(
             (fault.file.as_str(), fault.line),
@@ -78,7 +78,7 @@ fn a_cover_that_cannot_be_read() {
 #[test]
 fn a_report_that_cannot_be_read() {
     let built = with("ct.md", "# {{ title }\n");
-    assert_eq!(built.state(), State::Broken);
+    assert_eq!(built.outcome(), Outcome::Broken);
     assert!(text(&built, "ct/brw-25-41301.md").contains("This page could not be made"));
     assert!(
         text(&built, "index.md").contains("## Summary matrix"),
@@ -102,7 +102,7 @@ fn a_page_that_cannot_be_read() {
 #[test]
 fn a_file_that_is_no_template() {
     let built = with("pack/indx.html", "x");
-    assert_eq!(built.state(), State::Broken);
+    assert_eq!(built.outcome(), Outcome::Broken);
     assert!(built.faults[0].1.is_empty() && text(&built, "index.html").contains("Summary matrix"));
 }
 
@@ -120,7 +120,7 @@ fn a_folder_that_is_not_there_or_outside() {
             .map(|one| one.title.as_str())
             .collect();
         assert!(told[0].contains(word), "{told:?}");
-        assert_eq!(built.state(), State::Broken);
+        assert_eq!(built.outcome(), Outcome::Broken);
     }
 }
 

@@ -1,8 +1,9 @@
 //! Records as text, and what the program's JSON says of them.
 
+use kneemark::compile;
 use kneemark::emit::json::document;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::{Gathered, gather};
+use kneemark::job::Job;
 use serde_json::Value;
 use std::path::PathBuf;
 
@@ -65,15 +66,15 @@ pub fn exciting(pair: &str, points: &[(f64, f64)]) -> String {
 }
 
 /// Gathers a record with files beside it.
-pub fn whole(record: &str, files: &[(&str, &str)]) -> Gathered {
+pub fn whole(record: &str, files: &[(&str, &str)]) -> Job {
     let memory = Memory::default();
     memory.put("one.ctr", record);
     for (name, text) in files {
         memory.put(*name, *text);
     }
-    let gathered = gather(&memory, &[PathBuf::from("one.ctr")]);
+    let gathered = compile(&memory, &[PathBuf::from("one.ctr")]);
     let told: Vec<&str> = gathered
-        .units
+        .records
         .iter()
         .flat_map(|unit| &unit.diagnostics)
         .filter(|d| d.is_error())

@@ -53,7 +53,7 @@ fn every_pair_of_the_standard_windings() {
         assert_eq!(taps.len(), 10, "{ct}");
         let text = record(&taps);
         let gathered = whole(&text, &[("instruments.toml", FINE)]);
-        let core = &gathered.units[0].record.cores[0];
+        let core = &gathered.records[0].record.cores[0];
         let told = told(&text);
         for tap in &taps {
             let says = format!("{ct} {}: {}", tap.terminals, tap.source);

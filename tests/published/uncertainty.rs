@@ -105,7 +105,7 @@ fn impedance_by_records() -> Vec<Row> {
         .collect();
     assert_eq!(va.len(), 5);
     let gathered = whole(&record, &[]);
-    let loops = &gathered.units[0].assessment.visits[0].derived.burden;
+    let loops = &gathered.records[0].assessment.visits[0].derived.burden;
     let r: Vec<f64> = loops.iter().map(|one| one.r.unwrap().si).collect();
     let x: Vec<f64> = loops.iter().map(|one| one.x.unwrap().si).collect();
     let row = |check: &str, published, ours, within| {

@@ -5,24 +5,25 @@ mod flux;
 mod roots;
 mod spread;
 
+use kneemark::compile;
 use kneemark::derive::kinds::Derived;
 use kneemark::derive::outcome::Outcome;
 use kneemark::derive::workings::Value;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::{Gathered, Unit, gather};
+use kneemark::job::{Compiled, Job};
 use serde::Deserialize;
 use std::path::PathBuf;
 
 /// Gathers one record, with an `instruments.toml` beside it where one is given.
-fn read(record: &str, instruments: Option<&str>) -> Gathered {
+fn read(record: &str, instruments: Option<&str>) -> Job {
     let memory = Memory::default();
     memory.put("one.ctr", record);
     if let Some(text) = instruments {
         memory.put("instruments.toml", text);
     }
-    let gathered = gather(&memory, &[PathBuf::from("one.ctr")]);
+    let gathered = compile(&memory, &[PathBuf::from("one.ctr")]);
     let told: Vec<&str> = gathered
-        .units
+        .records
         .iter()
         .flat_map(|unit| &unit.diagnostics)
         .filter(|d| d.is_error())
@@ -36,9 +37,9 @@ fn read(record: &str, instruments: Option<&str>) -> Gathered {
     gathered
 }
 
-fn only(gathered: &Gathered) -> (&Unit, &Derived) {
-    let [unit] = gathered.units.as_slice() else {
-        panic!("{} records", gathered.units.len())
+fn only(gathered: &Job) -> (&Compiled, &Derived) {
+    let [unit] = gathered.records.as_slice() else {
+        panic!("{} records", gathered.records.len())
     };
     let [visit] = unit.assessment.visits.as_slice() else {
         panic!("{} visits", unit.assessment.visits.len())

@@ -8,7 +8,7 @@ fn with(from: &str, to: &str) -> kneemark::report::CtReport {
     let text = text_of("h07-l1.ctr");
     assert!(text.contains(from), "the demo record has no {from}");
     let gathered = alone(&text.replacen(from, to, 1));
-    let made = report(&gathered, gathered.units.first().unwrap());
+    let made = report(&gathered, gathered.records.first().unwrap());
     for bad in ["<script>", "<img", "javascript:\"", "href=\"javascript"] {
         assert!(!made.html.contains(bad), "{bad}");
     }
@@ -84,7 +84,7 @@ fn a_refused_file_and_an_empty_one_still_give_a_report() {
         "[visit 2026-01-01]\n",
     ] {
         let gathered = alone(text);
-        let made = report(&gathered, gathered.units.first().unwrap());
+        let made = report(&gathered, gathered.records.first().unwrap());
         assert!(made.markdown.contains("## Verdict") && made.html.contains("</article>"));
         assert!(!made.markdown.contains("● pass**;"), "{text}");
     }
@@ -97,7 +97,7 @@ proptest::proptest! {
         let mut text = text_of("h12-line-l1.ctr");
         text.insert_str(cut.min(text.len()), &junk);
         let gathered = alone(&text);
-        let made = report(&gathered, gathered.units.first().unwrap());
+        let made = report(&gathered, gathered.records.first().unwrap());
         proptest::prop_assert!(made.markdown.contains("never a clearance"));
     }
 }

@@ -6,33 +6,34 @@ mod pages;
 mod snapshots;
 
 use kneemark::compare::sisters;
+use kneemark::compile;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::{Gathered, Unit, gather};
+use kneemark::job::{Compiled, Job};
 use kneemark::report::{CtReport, Options, Subject, Templates, ct};
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
 /// The demo job in memory, read once.
-pub fn demo() -> &'static Gathered {
-    static DEMO: OnceLock<Gathered> = OnceLock::new();
+pub fn demo() -> &'static Job {
+    static DEMO: OnceLock<Job> = OnceLock::new();
     DEMO.get_or_init(|| {
         let files = Memory::default();
         for (name, text) in crate::demo::files() {
             files.put(format!("records/{name}"), text);
         }
-        gather(&files, &[PathBuf::from("records")])
+        compile(&files, &[PathBuf::from("records")])
     })
 }
 
 /// The report of one unit among others.
 pub fn report_with(
-    gathered: &Gathered,
-    unit: &Unit,
+    gathered: &Job,
+    unit: &Compiled,
     options: &Options,
     templates: &Templates,
 ) -> CtReport {
     let others = gathered
-        .units
+        .records
         .iter()
         .map(|other| (&other.record, &other.assessment));
     let subject = Subject {
@@ -47,19 +48,19 @@ pub fn report_with(
     ct(&subject, options, templates).unwrap()
 }
 
-pub fn report(gathered: &Gathered, unit: &Unit) -> CtReport {
+pub fn report(gathered: &Job, unit: &Compiled) -> CtReport {
     report_with(gathered, unit, &Options::default(), &Templates::built_in())
 }
 
 /// A record alone, with the demo job's instruments and criteria.
-pub fn alone(text: &str) -> Gathered {
+pub fn alone(text: &str) -> Job {
     let files = Memory::default();
     let all = crate::demo::files();
     for name in ["instruments.toml", "criteria.toml"] {
         files.put(format!("records/{name}"), all.get(name).unwrap().as_str());
     }
     files.put("records/one.ctr", text);
-    gather(&files, &[PathBuf::from("records")])
+    compile(&files, &[PathBuf::from("records")])
 }
 
 /// The text of a demo record.

@@ -7,7 +7,7 @@ use std::path::Path;
 #[test]
 fn every_reading_and_note_is_in_the_report() {
     let gathered = demo();
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         let made = report(gathered, unit);
         let source = &unit.source;
         let mut cells = 0;
@@ -42,13 +42,13 @@ fn every_reading_and_note_is_in_the_report() {
         assert!(cells > 0, "{}: no row was looked at", source.name);
         assert!(made.markdown.contains(&source.sha256) && made.html.contains(&source.sha256));
     }
-    assert_eq!(gathered.units.len(), 33);
+    assert_eq!(gathered.records.len(), 33);
 }
 
 #[test]
 fn the_same_input_gives_the_same_bytes() {
     let gathered = demo();
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         let (a, b) = (report(gathered, unit), report(gathered, unit));
         assert!(a.markdown == b.markdown && a.html == b.html && a.summary == b.summary);
     }
@@ -58,7 +58,7 @@ fn the_same_input_gives_the_same_bytes() {
 #[test]
 fn pages_are_sound_and_fetch_nothing() {
     let (gathered, templates) = (demo(), Templates::built_in());
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         let options = Options {
             report_number: Some("T-1".to_owned()),
             ..Options::default()
@@ -130,7 +130,7 @@ fn sound(text: &str, name: &str) {
 #[test]
 fn transformer_and_circuit_have_a_line_each() {
     let gathered = demo();
-    for unit in &gathered.units {
+    for unit in &gathered.records {
         let made = report(gathered, unit);
         assert!(
             made.markdown.contains("| Transformer |")
@@ -144,7 +144,7 @@ fn transformer_and_circuit_have_a_line_each() {
 fn a_decimal_comma_changes_values_and_no_clause() {
     let gathered = demo();
     let unit = gathered
-        .units
+        .records
         .iter()
         .find(|unit| unit.source.name.ends_with("h07-l1.ctr"))
         .unwrap();
@@ -173,7 +173,7 @@ fn a_decimal_comma_changes_values_and_no_clause() {
 fn sisters_of_a_bay_stand_beside_each_other() {
     let gathered = demo();
     let unit = gathered
-        .units
+        .records
         .iter()
         .find(|unit| Path::new(&unit.source.name).ends_with("h08-l1.ctr"))
         .unwrap();
@@ -185,7 +185,7 @@ fn sisters_of_a_bay_stand_beside_each_other() {
 fn a_row_of_another_tap_names_its_terminals() {
     let gathered = demo();
     let unit = gathered
-        .units
+        .records
         .iter()
         .find(|unit| unit.source.name.ends_with("e1-l1.ctr"))
         .unwrap();

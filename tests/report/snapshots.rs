@@ -5,7 +5,7 @@ use super::{alone, demo, report, text_of};
 fn named(ending: &str) -> String {
     let gathered = demo();
     let unit = gathered
-        .units
+        .records
         .iter()
         .find(|unit| unit.source.name.ends_with(ending))
         .unwrap();
@@ -42,6 +42,6 @@ fn a_broken_record() {
     assert_ne!(text, torn);
     let gathered = alone(&torn);
     insta::assert_snapshot!(kept(
-        report(&gathered, gathered.units.first().unwrap()).markdown
+        report(&gathered, gathered.records.first().unwrap()).markdown
     ));
 }

@@ -5,28 +5,29 @@ mod expected;
 mod hostile;
 mod snapshots;
 
+use kneemark::compile;
 use kneemark::ground::seam::Memory;
-use kneemark::pack::gather::{Unit, gather};
+use kneemark::job::Compiled;
 use kneemark::report::worksheet::{Options, Subject, Worksheet, worksheet};
 use std::path::PathBuf;
 
 /// The demo job in memory.
-fn demo() -> Vec<Unit> {
+fn demo() -> Vec<Compiled> {
     let files = Memory::default();
     for (path, text) in crate::demo::files() {
         files.put(format!("records/{path}"), text);
     }
-    gather(&files, &[PathBuf::from("records")]).units
+    compile(&files, &[PathBuf::from("records")]).records
 }
 
-fn unit(file: &str) -> Unit {
+fn unit(file: &str) -> Compiled {
     demo()
         .into_iter()
         .find(|unit| unit.path.ends_with(file))
         .unwrap()
 }
 
-fn subject(unit: &Unit) -> Subject<'_> {
+fn subject(unit: &Compiled) -> Subject<'_> {
     Subject {
         record: &unit.record,
         criteria: &unit.setting.criteria,
@@ -34,13 +35,13 @@ fn subject(unit: &Unit) -> Subject<'_> {
     }
 }
 
-fn sheet(unit: &Unit) -> Worksheet {
+fn sheet(unit: &Compiled) -> Worksheet {
     worksheet(&subject(unit), &Options::default()).unwrap()
 }
 
 /// A record out of a text.
-fn of_text(text: &str) -> Unit {
+fn of_text(text: &str) -> Compiled {
     let files = Memory::default();
     files.put("a.ctr", text);
-    gather(&files, &[PathBuf::from("a.ctr")]).units.remove(0)
+    compile(&files, &[PathBuf::from("a.ctr")]).records.remove(0)
 }

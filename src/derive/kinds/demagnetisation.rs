@@ -325,7 +325,7 @@ mod tests {
             "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\n[core S]\nratio: 400/5 A\n\n[visit 2026-01-05]\n\
              purpose: commissioning\n\n[demagnetisation S1-S2]\n{text}\n"
         );
-        let (record, found) = crate::record::read(&Source::new("t.ctr", text.as_bytes()).0, &[]);
+        let (record, found) = crate::record::read_alone(&Source::new("t.ctr", text.as_bytes()).0);
         assert!(
             !found
                 .iter()

@@ -27,7 +27,7 @@ pub fn record(plate: &str, visit: &str) -> Record {
 pub fn record_of(plate: &str, visit: &str) -> Record {
     let text =
         format!("{plate}[visit 2026-01-05]\npurpose: investigation\ninstrument: M1\n\n{visit}\n");
-    let (record, told) = crate::record::read(&Source::new("t.ctr", text.as_bytes()).0, &[]);
+    let (record, told) = crate::record::read_alone(&Source::new("t.ctr", text.as_bytes()).0);
     let odd: Vec<&str> = told
         .iter()
         .filter(|told| told.is_error())

@@ -9,7 +9,7 @@ fn loops(core: &str, burden: &str) -> Vec<Loop> {
          purpose: commissioning\n\n[burden S1-S2]\n{burden}\n"
     );
     let (source, _) = Source::new("t.ctr", text.as_bytes());
-    let (record, found) = crate::record::read(&source, &[]);
+    let (record, found) = crate::record::read_alone(&source);
     assert!(
         !found
             .iter()

@@ -2,7 +2,7 @@ use super::*;
 use crate::derive::kinds::visit;
 use crate::ground::source::Source;
 use crate::record::criteria::Criteria;
-use crate::record::{Record, read};
+use crate::record::{Record, read_alone};
 
 const PLATE: &str = "format: 1\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n";
 const CORE: &str = "[core S]\nmarks: S1 S2 S3\nuse: protection\nclass: 5P20\nburden: 15 VA\nresistance: 3.4 ohm at 75 C\ntap ratio/A\nS1-S2 300/1\nS1-S3 600/1\n";
@@ -22,7 +22,7 @@ const SAMPLE: &[(f64, f64)] = &[
 
 fn record(sections: &str) -> Record {
     let text = format!("{PLATE}{CORE}[visit 2026-03-14]\n{sections}");
-    read(&Source::new("t.ctr", text.as_bytes()).0, &[]).0
+    read_alone(&Source::new("t.ctr", text.as_bytes()).0).0
 }
 
 fn section(head: &str, rows: impl Iterator<Item = (f64, f64)>) -> String {

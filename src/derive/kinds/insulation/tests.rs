@@ -8,7 +8,7 @@ fn groups_of(insulation: &str, rows: &str) -> Vec<Group> {
          [visit 2026-01-05]\npurpose: commissioning\n\n[insulation]\n{rows}\n"
     );
     let (source, _) = Source::new("t.ctr", text.as_bytes());
-    let (record, found) = crate::record::read(&source, &[]);
+    let (record, found) = crate::record::read_alone(&source);
     assert!(
         !found
             .iter()

@@ -10,7 +10,7 @@ const PLATE: &str = "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfreq
 
 fn record(text: &str) -> Record {
     let (source, _) = Source::new("t.ctr", format!("{PLATE}{text}").as_bytes());
-    let (record, found) = crate::record::read(&source, &[]);
+    let (record, found) = crate::record::read_alone(&source);
     let errors: Vec<_> = found
         .iter()
         .filter(|told| told.is_error())

@@ -4,7 +4,7 @@ use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Grade, Verdict, Weight};
 use crate::judge::say;
 use crate::record::criteria::Criteria;
-use crate::record::{Record, read};
+use crate::record::{Record, read_alone};
 use proptest::prelude::*;
 
 /// A record with its assessment, without instruments.
@@ -15,7 +15,7 @@ pub(crate) struct Assessed {
 
 impl Assessed {
     pub(crate) fn of(text: &str) -> Self {
-        let record = read(&Source::new("t.ctr", text.as_bytes()).0, &[]).0;
+        let record = read_alone(&Source::new("t.ctr", text.as_bytes()).0).0;
         let assessment = assess(&record, None, &Criteria::default());
         Self { record, assessment }
     }

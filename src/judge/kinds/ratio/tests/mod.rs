@@ -65,7 +65,7 @@ pub(super) fn record(plate: &str, core: &str, visit: &str) -> Record {
 }
 
 pub(super) fn read(text: &str) -> Record {
-    record::read(&Source::new("t.ctr", text.as_bytes()).0, &[]).0
+    record::read_alone(&Source::new("t.ctr", text.as_bytes()).0).0
 }
 
 pub(super) const IEC: &str = "standard: IEC 61869-2:2012\nfrequency: 50 Hz";

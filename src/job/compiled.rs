@@ -1,0 +1,158 @@
+//! Compiled records, and how they came out.
+
+use super::gather::Text;
+use super::setting::Setting;
+use crate::ground::diagnostic::{Code, Diagnostic, sort};
+use crate::ground::source::Source;
+use crate::judge::Assessment;
+use crate::judge::finding::{Finding, Grade};
+use crate::record::{Record, check};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// A text with what is to be said about it: a configuration file, or one that could not be read.
+#[derive(Debug)]
+pub struct Diagnosed {
+    pub source: Source,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// One record, read, derived and judged.
+#[derive(Debug)]
+pub struct Compiled {
+    pub path: PathBuf,
+    pub source: Source,
+    pub record: Record,
+    pub diagnostics: Vec<Diagnostic>,
+    pub setting: Setting,
+    pub assessment: Assessment,
+}
+
+/// What a record, a job or a command comes to; the worst last.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    Clean,
+    /// A finding fails.
+    Fails,
+    /// A record or file cannot be read, or not written.
+    Broken,
+}
+
+impl Compiled {
+    /// Joins what the stages made of a text, and holds it against the instruments.
+    pub fn new(text: Text, record: Record, assessment: Assessment) -> Self {
+        let Text {
+            path,
+            source,
+            mut diagnostics,
+            setting,
+        } = text;
+        if !source.refused {
+            let instruments = setting.instruments.as_deref();
+            check::against_instruments(&record, instruments, &mut diagnostics);
+        }
+        sort(&mut diagnostics);
+        Self {
+            path,
+            source,
+            record,
+            diagnostics,
+            setting,
+            assessment,
+        }
+    }
+
+    /// What in it could not be read.
+    pub fn errors(&self) -> impl Iterator<Item = &Diagnostic> {
+        self.diagnostics.iter().filter(|told| told.is_error())
+    }
+
+    /// Whether everything in it could be read.
+    pub fn is_complete(&self) -> bool {
+        self.errors().next().is_none()
+    }
+
+    /// All findings, visit by visit.
+    pub fn findings(&self) -> impl Iterator<Item = &Finding> {
+        self.assessment
+            .visits
+            .iter()
+            .flat_map(|visit| &visit.findings)
+    }
+
+    /// How it came out.
+    pub fn outcome(&self) -> Outcome {
+        outcome(self.is_complete(), self.findings())
+    }
+}
+
+/// How something came out that was read or not, by its findings.
+pub fn outcome<'a>(complete: bool, findings: impl IntoIterator<Item = &'a Finding>) -> Outcome {
+    if !complete {
+        Outcome::Broken
+    } else if findings
+        .into_iter()
+        .any(|finding| finding.grade() == Grade::Bad)
+    {
+        Outcome::Fails
+    } else {
+        Outcome::Clean
+    }
+}
+
+/// Everything compiled from some paths.
+#[derive(Debug, Default)]
+pub struct Job {
+    /// In the order of their paths.
+    pub records: Vec<Compiled>,
+    /// Configuration files with something to say, and files that could not be read.
+    pub others: Vec<Diagnosed>,
+}
+
+impl Job {
+    /// Joins compiled records; tells of ids that two of them have.
+    pub fn new(mut records: Vec<Compiled>, others: Vec<Diagnosed>) -> Self {
+        duplicate_ids(&mut records);
+        Self { records, others }
+    }
+
+    /// Every text with its diagnostics, configuration first.
+    pub fn diagnostics(&self) -> impl Iterator<Item = (&Source, &[Diagnostic])> {
+        let others = self
+            .others
+            .iter()
+            .map(|told| (&told.source, told.diagnostics.as_slice()));
+        let records = self.records.iter();
+        others.chain(records.map(|one| (&one.source, one.diagnostics.as_slice())))
+    }
+
+    /// The worst of all.
+    pub fn outcome(&self) -> Outcome {
+        let told = self.others.iter().flat_map(|told| &told.diagnostics);
+        let read = !told.into_iter().any(Diagnostic::is_error) && !self.records.is_empty();
+        let records = self.records.iter().map(Compiled::outcome);
+        records.fold(outcome(read, []), Outcome::max)
+    }
+}
+
+fn duplicate_ids(records: &mut [Compiled]) {
+    let mut first: BTreeMap<String, String> = BTreeMap::new();
+    for one in records {
+        let Some(id) = one.record.plate.id.get().cloned() else {
+            continue;
+        };
+        let at = format!("{}:{}", one.source.name, one.source.line(id.span.start));
+        let title = format!("another record has the id `{}`", id.value);
+        if let Some(other) = first.get(&id.value) {
+            let told = Diagnostic::new(Code::IdDuplicate, id.span, title)
+                .label(format!("also at {other}"))
+                .help(
+                    "one file holds one CT for its whole life; join the records, or correct the id",
+                );
+            one.diagnostics.push(told);
+            sort(&mut one.diagnostics);
+        } else {
+            first.insert(id.value, at);
+        }
+    }
+}

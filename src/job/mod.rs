@@ -1,0 +1,14 @@
+//! Many files into one job: which records lie under some paths, what holds in their folders, whose
+//! plate is shared, and the compiled records themselves. One broken record never stops the others.
+
+mod compiled;
+mod gather;
+mod paths;
+mod setting;
+mod shared;
+
+pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
+pub use gather::{Terms, Text, gather};
+pub use paths::{find, here, shown, unreadable};
+pub use setting::Setting;
+pub use shared::{Parsed, parse, read};

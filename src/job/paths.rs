@@ -1,0 +1,104 @@
+//! Paths to the record files under them, and paths as messages show them.
+
+use super::Diagnosed;
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::seam::Files;
+use crate::ground::source::Source;
+use crate::ground::span::Span;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// The ending of a record's file name.
+const ENDING: &str = "ctr";
+/// Deepest nesting of folders that is searched.
+const DEEPEST: usize = 32;
+
+/// The record files under the given paths, in their order and each once: files as they are, folders
+/// through all their levels. Links are not followed. What cannot be listed comes back as diagnosed.
+pub fn find(files: &dyn Files, paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Diagnosed>) {
+    let (mut found, mut others) = (Vec::new(), Vec::new());
+    for path in paths {
+        if files.is_folder(path) {
+            walk(files, path, 0, &mut found, &mut others);
+        } else {
+            found.push(path.clone());
+        }
+    }
+    // A file that is also below a given folder keeps the name it was first given by.
+    let mut known = BTreeSet::new();
+    found.retain(|path| known.insert(files.resolve(path)));
+    found.sort();
+    if let (true, true, Some(first)) = (found.is_empty(), others.is_empty(), paths.first()) {
+        let told = Diagnostic::new(Code::PackEmpty, Span::default(), "there is no record here")
+            .help("the names of records end in .ctr");
+        others.push(about(&shown(first), told));
+    }
+    (found, others)
+}
+
+fn walk(
+    files: &dyn Files,
+    folder: &Path,
+    depth: usize,
+    found: &mut Vec<PathBuf>,
+    others: &mut Vec<Diagnosed>,
+) {
+    let entries = match files.list(folder) {
+        Ok(entries) => entries,
+        Err(error) => {
+            others.push(unreadable(folder, &error));
+            return;
+        }
+    };
+    for (path, is_folder) in entries {
+        let name = path.file_name().unwrap_or_default();
+        let hidden = name.to_string_lossy().starts_with('.');
+        if is_folder && !hidden && depth < DEEPEST {
+            walk(files, &path, depth + 1, found, others);
+        } else if !is_folder && is_record(&path) {
+            found.push(path);
+        }
+    }
+}
+
+/// Whether a file is a record by its name.
+pub(super) fn is_record(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending == ENDING)
+}
+
+/// The folder, when its path is empty: where we stand.
+pub fn here(folder: &Path) -> &Path {
+    if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    }
+}
+
+/// A path as messages show it.
+pub fn shown(path: &Path) -> String {
+    let text = path.to_string_lossy().replace('\\', "/");
+    text.strip_prefix("./").map(str::to_owned).unwrap_or(text)
+}
+
+/// A file that could not be read, as something told about an empty text.
+pub fn unreadable(path: &Path, error: &std::io::Error) -> Diagnosed {
+    // The system's own words differ from machine to machine.
+    let why = match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "reading it is not allowed".to_owned(),
+        _ => error.to_string(),
+    };
+    let title = format!("the file cannot be read: {why}");
+    let told = Diagnostic::new(Code::FileUnreadable, Span::default(), title)
+        .label("not read")
+        .help("check the path and its permissions");
+    about(&shown(path), told)
+}
+
+fn about(name: &str, told: Diagnostic) -> Diagnosed {
+    Diagnosed {
+        source: Source::new(name, b"").0,
+        diagnostics: vec![told],
+    }
+}
