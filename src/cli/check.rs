@@ -12,10 +12,10 @@ use crate::judge::finding::{Finding, Grade};
 use crate::judge::say;
 use std::path::PathBuf;
 
-/// How it is told.
+/// Output format.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 pub enum Format {
-    /// For people, with the lines
+    /// For people, with the lines of the record
     Human,
     /// One line each
     Short,
@@ -28,10 +28,10 @@ pub struct Arguments {
     /// Records, or folders with records
     #[arg(required = true)]
     paths: Vec<PathBuf>,
-    /// How it is told
+    /// Output format
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// Show every finding, also the good ones
+    /// Include passing findings
     #[arg(long)]
     all: bool,
 }
@@ -96,7 +96,7 @@ fn draw_finding(one: &Compiled, finding: &Finding, format: Format, style: Style)
     }
 }
 
-/// `33 records: 0 errors, 9 warnings; 8 findings out of limits, 2 to look at`.
+/// `33 records: 0 errors, 9 warnings; 8 fails, 2 review, 5 open`.
 pub fn summary(job: &Job) -> String {
     let count = |severity: Severity| {
         let found = job.diagnostics().flat_map(|(_, found)| found);
@@ -104,15 +104,17 @@ pub fn summary(job: &Job) -> String {
     };
     let findings = |grade: Grade| {
         let all = job.records.iter().flat_map(Compiled::findings);
-        all.filter(|finding| finding.grade() == grade).count()
+        let count = all.filter(|finding| finding.grade() == grade).count();
+        format!("{count} {}", grade.word())
     };
     format!(
-        "{}: {}, {}; {} out of limits, {} to look at\n",
+        "{}: {}, {}; {}, {}, {}\n",
         plural(job.records.len(), "record"),
         plural(count(Severity::Error), "error"),
         plural(count(Severity::Warning), "warning"),
-        plural(findings(Grade::Bad), "finding"),
+        findings(Grade::Bad),
         findings(Grade::Doubt),
+        findings(Grade::Open),
     )
 }
 

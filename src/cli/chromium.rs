@@ -5,9 +5,11 @@
 )]
 
 use crate::ground::seam::environment;
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Duration;
+use wait_timeout::ChildExt as _;
 
 /// Names it is installed under.
 const NAMES: &[&str] = &["chromium", "chromium-browser", "google-chrome"];
@@ -15,7 +17,6 @@ const NAMES: &[&str] = &["chromium", "chromium-browser", "google-chrome"];
 const VARIABLE: &str = "KNEEMARK_CHROMIUM";
 /// A pack of thousands of pages takes minutes; one that takes longer has hung.
 const LONGEST: Duration = Duration::from_secs(300);
-const STEP: Duration = Duration::from_millis(50);
 
 /// Nothing is fetched, nothing asked, nothing kept. Without tags: they make the file of a whole pack
 /// five times as long, too long for a letter; who needs them reads the HTML.
@@ -48,27 +49,17 @@ pub fn print(page: &Path) -> Result<Vec<u8>, String> {
         .args(FLAGS)
         .arg(argument("--user-data-dir=", &folder.path().join("profile")))
         .arg(argument("--print-to-pdf=", &pdf))
-        .arg(format!("file://{}", address(&page)))
+        .arg(address(&page))
         .stdin(Stdio::null())
         .stdout(Stdio::null())
         .stderr(Stdio::null())
         .spawn();
     let mut child =
         child.map_err(|error| format!("{} cannot be started: {error}", program.display()))?;
-    let mut waited = Duration::ZERO;
-    let status = loop {
-        match child.try_wait() {
-            Ok(Some(status)) => break status,
-            Ok(None) if waited < LONGEST => {
-                std::thread::sleep(STEP);
-                waited += STEP;
-            }
-            _ => {
-                let _ = child.kill();
-                let _ = child.wait();
-                return Err(format!("{} did not come to an end", program.display()));
-            }
-        }
+    let Ok(Some(status)) = child.wait_timeout(LONGEST) else {
+        let _ = child.kill();
+        let _ = child.wait();
+        return Err(format!("{} did not come to an end", program.display()));
     };
     match std::fs::read(&pdf) {
         Ok(bytes) if bytes.starts_with(b"%PDF") => Ok(bytes),
@@ -86,10 +77,8 @@ fn program() -> Result<PathBuf, String> {
     if let Some(named) = environment(VARIABLE).filter(|named| !named.is_empty()) {
         return Ok(PathBuf::from(named));
     }
-    let path = environment("PATH").unwrap_or_default();
-    let mut found = std::env::split_paths(&path)
-        .flat_map(|folder| NAMES.iter().map(move |name| folder.join(name)));
-    found.find(|candidate| candidate.is_file()).ok_or_else(|| {
+    let found = NAMES.iter().find_map(|name| which::which(name).ok());
+    found.ok_or_else(|| {
         format!(
             "no Chromium was found ({} on PATH, or {VARIABLE}); pack.html prints from any browser",
             NAMES.join(", ")
@@ -97,22 +86,20 @@ fn program() -> Result<PathBuf, String> {
     })
 }
 
-/// A path as the address of a file: everything that means something in an address is encoded.
+/// What a path may hold that means nothing in the address of a file.
+const PLAIN: &AsciiSet = &NON_ALPHANUMERIC
+    .remove(b'/')
+    .remove(b'-')
+    .remove(b'_')
+    .remove(b'.')
+    .remove(b'~')
+    .remove(b':');
+
+/// The address of a file.
 fn address(path: &Path) -> String {
-    let mut out = String::new();
-    for byte in path.to_string_lossy().replace('\\', "/").bytes() {
-        match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'-' | b'_' | b'.' | b'~' | b':' => {
-                out.push(char::from(byte))
-            }
-            other => out.push_str(&format!("%{other:02X}")),
-        }
-    }
-    if out.starts_with('/') {
-        out
-    } else {
-        format!("/{out}")
-    }
+    let path = path.to_string_lossy().replace('\\', "/");
+    let root = if path.starts_with('/') { "" } else { "/" };
+    format!("file://{root}{}", utf8_percent_encode(&path, PLAIN))
 }
 
 #[cfg(test)]
@@ -123,11 +110,11 @@ mod tests {
     fn addresses_encode_what_means_something() {
         assert_eq!(
             address(Path::new("/a b/ä#1?.html")),
-            "/a%20b/%C3%A4%231%3F.html"
+            "file:///a%20b/%C3%A4%231%3F.html"
         );
         assert_eq!(
             address(Path::new("C:\\out\\pack.html")),
-            "/C:/out/pack.html"
+            "file:///C:/out/pack.html"
         );
     }
 }

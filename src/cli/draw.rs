@@ -197,7 +197,7 @@ pub fn finding(source: &Source, finding: &Finding, sentence: &str, style: Style)
         .collect();
     let help = remarks.join("; ");
     Drawing {
-        word: word(finding.grade()),
+        word: finding.grade().word(),
         name: finding.rule,
         severity: if finding.grade() == Grade::Bad {
             Severity::Error
@@ -213,20 +213,10 @@ pub fn finding(source: &Source, finding: &Finding, sentence: &str, style: Style)
     .draw(source, style)
 }
 
-fn word(grade: Grade) -> &'static str {
-    match grade {
-        Grade::Bad => "fails",
-        Grade::Doubt => "look",
-        Grade::Open => "open",
-        Grade::Good => "good",
-        Grade::Plain => "note",
-    }
-}
-
 /// A finding on one line.
 pub fn finding_short(source: &Source, finding: &Finding, sentence: &str) -> String {
     let at = source.line_column(finding.points_at.first().map_or(0, |span| span.start));
-    let word = word(finding.grade());
+    let word = finding.grade().word();
     format!(
         "{}:{}:{}: {word} {}: {}\n",
         source.name,

@@ -1,10 +1,10 @@
-//! The command line: one file per command. Exit codes: 0 clean, 1 a finding fails, 2 a record or
-//! file cannot be read, 64 wrong usage.
+//! The command line: one file per command. What the exit codes mean is said once, in `EXIT_CODES`.
 
 pub mod check;
 mod chromium;
 pub mod draw;
 mod excerpt;
+mod made;
 mod new;
 mod output;
 mod pack;
@@ -24,20 +24,21 @@ struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 clean, 1 a finding fails, 2 a record cannot be read, 64 wrong usage.\n\
+const EXIT_CODES: &str = "Exit codes: 0 clean, 1 a finding fails, 2 a record or file cannot be read or written, \
+64 wrong usage.\n\
 A verdict is never a clearance to energise: local rules and licensed practice decide.";
 
 #[derive(Subcommand)]
 enum Command {
-    /// Tell everything that is wrong in records, and judge them
+    /// Check records: everything that is wrong in them, and what they show
     Check(check::Arguments),
     /// Build the client pack of a job: a report per CT, summary matrix, defects list
     Pack(pack::Arguments),
-    /// Tell whether a report was made of a record
+    /// Check that a report was made from a record
     Verify(verify::Arguments),
     /// Write the report of one CT as Markdown and as one HTML page
     Report(report::Arguments),
-    /// Begin a record, or a visit of one
+    /// Create a record, or add a visit
     New(Box<new::Arguments>),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),
@@ -51,6 +52,13 @@ impl From<Outcome> for ExitCode {
             Outcome::Broken => 2,
         })
     }
+}
+
+/// Sheet to print on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum PaperName {
+    A4,
+    Letter,
 }
 
 /// Wrong usage, after the convention of sysexits.h.
@@ -75,7 +83,7 @@ pub fn main() -> ExitCode {
         Command::Pack(arguments) => pack::run(&arguments).into(),
         Command::Verify(arguments) => verify::run(&arguments).into(),
         Command::Report(arguments) => report::run(&arguments).into(),
-        Command::New(arguments) => new::run(&arguments).into(),
+        Command::New(arguments) => new::run(*arguments).into(),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     }
 }

@@ -27,7 +27,7 @@ pub struct Arguments {
     date: Option<Date>,
     /// File to write; standard output unless written
     #[arg(short, long, value_name = "FILE")]
-    output: Option<PathBuf>,
+    out: Option<PathBuf>,
     #[command(flatten)]
     plate: PlateArguments,
 }
@@ -36,55 +36,56 @@ pub struct Arguments {
 /// `-` passes one over.
 #[derive(clap::Args)]
 #[command(next_help_heading = "Rating plate")]
+#[group(conflicts_with = "from")]
 struct PlateArguments {
     /// Maker and serial, not the place
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     id: Option<String>,
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     maker: Option<String>,
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     serial: Option<String>,
     /// With its edition: "IEC 61869-2:2012"
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     standard: Option<String>,
     /// Highest voltage for equipment: "145 kV"
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     voltage: Option<String>,
     /// Rated frequency: "50 Hz"
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     frequency: Option<String>,
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     site: Option<String>,
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     bay: Option<String>,
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long)]
     phase: Option<String>,
     /// Name of a core: 1S, X; may repeat, as all options below
-    #[arg(long, value_name = "NAME", conflicts_with = "from")]
+    #[arg(long, value_name = "NAME")]
     core: Vec<String>,
     /// Terminals as stamped: "S1 S2 S3"
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     marks: Vec<String>,
     /// Such as 5P20, PX, C800
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     class: Vec<String>,
     /// Such as "15 VA"
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     burden: Vec<String>,
     /// Of the full winding: 600/1
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     ratio: Vec<String>,
     /// Pairs with their ratios: "S1-S2 300/1, S1-S3 600/1"
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     taps: Vec<String>,
     /// Rated knee point e.m.f.: "300 V"
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     knee: Vec<String>,
     /// Upper limit of the exciting current: "30 mA at 300 V"
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     exciting: Vec<String>,
     /// Winding resistance: "3.40 ohm at 75 C"
-    #[arg(long, allow_hyphen_values = true, conflicts_with = "from")]
+    #[arg(long, allow_hyphen_values = true)]
     resistance: Vec<String>,
 }
 
@@ -93,14 +94,14 @@ fn day(text: &str) -> Result<Date, String> {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub fn run(arguments: Arguments) -> Outcome {
     let made = match &arguments.from {
-        Some(path) => visit(arguments, path),
-        None => unit(&arguments.plate)
+        Some(path) => visit(&arguments, path),
+        None => unit(arguments.plate)
             .map(|unit| worksheet::record_text(&unit))
             .and_then(|text| sound(text, &[])),
     };
-    let done = made.and_then(|text| give(&Disk, arguments.output.as_deref(), &text));
+    let done = made.and_then(|text| give(&Disk, arguments.out.as_deref(), &text));
     match done {
         Ok(()) => Outcome::Clean,
         Err(problem) => {
@@ -152,7 +153,7 @@ fn sound(text: String, cores: &[Core]) -> Result<String, String> {
     Err("not written: the record would have errors".to_owned())
 }
 
-fn unit(plate: &PlateArguments) -> Result<NewUnit, String> {
+fn unit(plate: PlateArguments) -> Result<NewUnit, String> {
     let lists = [
         &plate.marks,
         &plate.class,
@@ -194,17 +195,17 @@ fn unit(plate: &PlateArguments) -> Result<NewUnit, String> {
             draw::one_line(text)
         ));
     }
-    let cores = (0..count).map(|at| core(plate, at)).collect();
+    let cores = (0..count).map(|at| core(&plate, at)).collect();
     Ok(NewUnit {
-        id: plate.id.clone(),
-        maker: plate.maker.clone(),
-        serial: plate.serial.clone(),
-        standard: plate.standard.clone(),
-        voltage: plate.voltage.clone(),
-        frequency: plate.frequency.clone(),
-        site: plate.site.clone(),
-        bay: plate.bay.clone(),
-        phase: plate.phase.clone(),
+        id: plate.id,
+        maker: plate.maker,
+        serial: plate.serial,
+        standard: plate.standard,
+        voltage: plate.voltage,
+        frequency: plate.frequency,
+        site: plate.site,
+        bay: plate.bay,
+        phase: plate.phase,
         cores,
     })
 }

@@ -1,29 +1,23 @@
 //! `kneemark report`: the report of one CT, as Markdown and as one HTML page.
 
-use super::output;
+use super::{PaperName, made, output};
 use crate::compile;
 use crate::ground::seam::{Disk, Files};
 use crate::job::Outcome;
-use crate::report::{Options, Page, Paper, TemplateFault, Templates, is_ours, page};
+use crate::pack::sentence;
+use crate::report::{Options, Page, Paper, Templates, is_ours, page};
 use std::path::{Path, PathBuf};
-
-/// The sheet it is printed on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub enum PaperArgument {
-    A4,
-    Letter,
-}
 
 #[derive(clap::Args)]
 pub struct Arguments {
-    /// The record
+    /// Record of the CT
     file: PathBuf,
-    /// Folder for the report
-    #[arg(short, long, default_value = ".")]
+    /// Folder to write the Markdown text and the HTML page into
+    #[arg(short, long, value_name = "FOLDER", default_value = ".")]
     out: PathBuf,
     /// Sheet to print on
-    #[arg(long, value_enum, default_value_t = PaperArgument::A4)]
-    paper: PaperArgument,
+    #[arg(long, value_enum, ignore_case = true, default_value_t = PaperName::A4)]
+    paper: PaperName,
     /// Write 1,5 instead of 1.5
     #[arg(long)]
     decimal_comma: bool,
@@ -59,15 +53,14 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
     let options = Options {
         decimal_comma: arguments.decimal_comma,
-        paper: if arguments.paper == PaperArgument::Letter {
-            Paper::Letter
-        } else {
-            Paper::A4
+        paper: match arguments.paper {
+            PaperName::A4 => Paper::A4,
+            PaperName::Letter => Paper::Letter,
         },
         ..Options::default()
     };
     let templates = Templates::built_in();
-    let report = crate::report(&job, ct, &options, &templates).map_err(told)?;
+    let report = crate::report(&job, ct, &options, &templates).map_err(|fault| sentence(&fault))?;
     let html = page(
         &Page {
             title: &report.title,
@@ -77,7 +70,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         &options,
         &templates,
     )
-    .map_err(told)?;
+    .map_err(|fault| sentence(&fault))?;
     let out = files.resolve(&arguments.out);
     if out.starts_with(files.resolve(&folder)) {
         return Err(format!(
@@ -89,24 +82,8 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         (format!("{}.md", report.slug), report.markdown),
         (format!("{}.html", report.slug), html),
     ];
-    for (name, _) in &both {
-        let path = arguments.out.join(name);
-        if files.exists(&path) && !files.read(&path).is_ok_and(|bytes| is_ours(&bytes)) {
-            return Err(format!(
-                "{} is there already and was not written by kneemark; move it, or choose another folder with -o",
-                path.display()
-            ));
-        }
-    }
-    let mut text = String::new();
-    for (name, content) in &both {
-        let path = arguments.out.join(name);
-        files
-            .write(&path, content.as_bytes())
-            .map_err(|error| format!("{} cannot be written: {error}", path.display()))?;
-        text.push_str(&format!("{}\n", path.display()));
-    }
-    Ok((text, ct.outcome()))
+    let written = made::write(files, &arguments.out, &both, is_ours)?;
+    Ok((written, ct.outcome()))
 }
 
 /// The folder that sisters are looked for in: the job's, or the record's own.
@@ -120,15 +97,4 @@ fn records_folder(files: &dyn Files, file: &Path) -> PathBuf {
         .ancestors()
         .find(|folder| files.exists(&folder.join("pack.toml")));
     job.map_or(own, Path::to_owned)
-}
-
-fn told(fault: TemplateFault) -> String {
-    let line = fault
-        .line
-        .map(|line| format!(", line {line}"))
-        .unwrap_or_default();
-    format!(
-        "template {}{line}: {}; {}",
-        fault.file, fault.message, fault.help
-    )
 }

@@ -2,8 +2,9 @@
 
 use super::output;
 use crate::ground::seam::{Disk, Files};
+use crate::ground::source::sha256;
 use crate::job::{Outcome, shown};
-use crate::pack::belongs::{Belongs, belongs, sum};
+use crate::pack::belongs::{Belongs, belongs};
 use std::path::PathBuf;
 
 #[derive(clap::Args)]
@@ -44,7 +45,7 @@ fn told(files: &dyn Files, arguments: &Arguments) -> (Outcome, String) {
             format!(
                 "{of} belongs to {from}: the record's SHA-256 stands on it, {}\n\
                  This says what the report was made of, not that the report was left unchanged since.\n",
-                sum(&record)
+                sha256(&record)
             ),
         ),
         Belongs::No(sums) => (
@@ -52,7 +53,7 @@ fn told(files: &dyn Files, arguments: &Arguments) -> (Outcome, String) {
             format!(
                 "{of} does not belong to {from}\n  on the report  {}\n  of the record  {}\n",
                 sums.join("\n                 "),
-                sum(&record)
+                sha256(&record)
             ),
         ),
         Belongs::NoSum => (

@@ -1,22 +1,15 @@
 //! `kneemark worksheet`: what to do and where to write it down, before the visit.
 
-use super::{draw, output};
+use super::{PaperName, draw, made, output};
 use crate::compile;
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::seam::{Disk, Files};
+use crate::ground::seam::Disk;
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome, outcome, shown};
 use crate::report::worksheet::{
     self, Options, Paper, Subject, USUAL_TEMPERATURE, Worksheet, html, markdown,
 };
-use std::path::{Path, PathBuf};
-
-/// Size of the paper.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum PaperName {
-    A4,
-    Letter,
-}
+use std::path::PathBuf;
 
 #[derive(clap::Args)]
 pub struct Arguments {
@@ -34,12 +27,12 @@ pub struct Arguments {
     /// Purpose of the visit: commissioning, maintenance, …
     #[arg(long, default_value = "commissioning")]
     purpose: String,
-    /// Size of the paper
+    /// Sheet to print on
     #[arg(long, value_enum, ignore_case = true, default_value_t = PaperName::A4)]
     paper: PaperName,
-    /// Folder to write the HTML page and the Markdown text into
-    #[arg(short, long, value_name = "DIR")]
-    output: PathBuf,
+    /// Folder to write the Markdown text and the HTML page into
+    #[arg(short, long, value_name = "FOLDER")]
+    out: PathBuf,
 }
 
 /// A temperature at which somebody may work.
@@ -67,7 +60,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     output::print(&tell(&job));
     let written = match problem(arguments, &records) {
         Some(problem) => Err(problem),
-        None => write(&Disk, &arguments.output, make(arguments, &records)),
+        None => write(arguments, &records),
     };
     match written {
         Ok(paths) => {
@@ -94,6 +87,15 @@ fn tell(job: &Job) -> String {
     let draw =
         |(source, found): (&Source, Vec<&Diagnostic>)| draw::human(source, found, output::style());
     others.chain(records).map(draw).collect()
+}
+
+fn write(arguments: &Arguments, records: &[&Compiled]) -> Result<String, String> {
+    let made = make(arguments, records).map_err(|error| format!("no sheet: {error}"))?;
+    let both = [
+        (format!("{}.html", made.slug), made.html),
+        (format!("{}.md", made.slug), made.markdown),
+    ];
+    made::write(&Disk, &arguments.out, &both, is_ours)
 }
 
 /// Why no sheet can be made.
@@ -131,10 +133,9 @@ fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, minij
         core: arguments.core.as_deref(),
         celsius: arguments.temperature,
         purpose: &arguments.purpose,
-        paper: if arguments.paper == PaperName::A4 {
-            Paper::A4
-        } else {
-            Paper::Letter
+        paper: match arguments.paper {
+            PaperName::A4 => Paper::A4,
+            PaperName::Letter => Paper::Letter,
         },
     };
     let mut subjects = records.iter().map(|unit| subject(unit));
@@ -155,41 +156,8 @@ fn subject(one: &Compiled) -> Subject<'_> {
     }
 }
 
-/// Writes both files, or none when one of them would replace what kneemark did not write.
-fn write(
-    files: &dyn Files,
-    folder: &Path,
-    made: Result<Worksheet, minijinja::Error>,
-) -> Result<String, String> {
-    let made = made.map_err(|error| format!("no sheet: {error}"))?;
-    let written = [
-        (folder.join(format!("{}.html", made.slug)), made.html),
-        (folder.join(format!("{}.md", made.slug)), made.markdown),
-    ];
-    if let Some((path, _)) = written
-        .iter()
-        .find(|(path, _)| files.exists(path) && !is_ours(files, path))
-    {
-        return Err(format!(
-            "not written: {} is there already, and kneemark did not write it",
-            shown(path)
-        ));
-    }
-    let mut paths = String::new();
-    for (path, text) in &written {
-        files
-            .write(path, text.as_bytes())
-            .map_err(|error| format!("not written: {}: {error}", shown(path)))?;
-        paths += &format!("{}\n", shown(path));
-    }
-    Ok(paths)
-}
-
 /// Whether a file carries the mark of a worksheet.
-fn is_ours(files: &dyn Files, path: &Path) -> bool {
-    let Ok(bytes) = files.read(path) else {
-        return false;
-    };
-    let text = String::from_utf8_lossy(&bytes);
+fn is_ours(bytes: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(bytes);
     text.contains(html::MARK) || text.lines().next_back() == Some(markdown::MARK)
 }

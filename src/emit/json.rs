@@ -6,13 +6,13 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{Compiled, Job};
-use crate::judge::finding::{Finding, Found, Grade};
+use crate::judge::finding::{Finding, Found};
 use crate::judge::say;
 use crate::judge::verdict::expanded;
 use serde::Serialize;
 
 /// Version of this format; changes when a field changes its meaning or goes.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 #[derive(Serialize)]
 struct Document {
@@ -86,6 +86,7 @@ struct FindingOut {
     shown: String,
     limit: Option<LimitOut>,
     verdict: String,
+    /// fails, review, open, pass, info
     grade: &'static str,
     remarks: Vec<String>,
     next: Option<String>,
@@ -235,13 +236,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
             provenance: against.cited.provenance.words().to_owned(),
         }),
         verdict: say::verdict(&finding.verdict),
-        grade: match finding.grade() {
-            Grade::Plain => "plain",
-            Grade::Good => "good",
-            Grade::Open => "open",
-            Grade::Doubt => "doubt",
-            Grade::Bad => "bad",
-        },
+        grade: finding.grade().word(),
         remarks: finding.remarks.clone(),
         next: finding.next.clone(),
         at: finding

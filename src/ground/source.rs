@@ -26,6 +26,12 @@ pub struct Source {
     line_starts: Vec<u32>,
 }
 
+/// Lower-case hexadecimal SHA-256.
+pub fn sha256(bytes: &[u8]) -> String {
+    let digest = Sha256::digest(bytes);
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
 /// A place for people: 1-based line and column (in characters).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LineColumn {
@@ -37,7 +43,7 @@ impl Source {
     /// Takes a file's bytes. Problems that forbid reading it come back as diagnostics and set `refused`.
     pub fn new(name: &str, bytes: &[u8]) -> (Self, Vec<Diagnostic>) {
         let mut found = Vec::new();
-        let sha256 = hex(&Sha256::digest(bytes));
+        let sha256 = sha256(bytes);
         let over = bytes.len() > MAX_BYTES;
         let kept = bytes.get(..bytes.len().min(MAX_BYTES)).unwrap_or(bytes);
         let (bom, kept) = match kept.strip_prefix(b"\xEF\xBB\xBF") {
@@ -131,17 +137,6 @@ impl Source {
             .trim_end_matches(['\n', '\r']);
         Span::new(start, start + body.len())
     }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes
-        .iter()
-        .fold(String::with_capacity(2 * bytes.len()), |mut out, byte| {
-            // Writing to a String cannot fail.
-            let _ = write!(out, "{byte:02x}");
-            out
-        })
 }
 
 fn memchr_lines(text: &str) -> impl Iterator<Item = u32> + '_ {

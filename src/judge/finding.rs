@@ -291,3 +291,16 @@ pub enum Grade {
     /// Outside its limit.
     Bad,
 }
+
+impl Grade {
+    /// The word, the same on every surface.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plain => "info",
+            Self::Good => "pass",
+            Self::Open => "open",
+            Self::Doubt => "review",
+            Self::Bad => "fails",
+        }
+    }
+}

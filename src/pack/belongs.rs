@@ -1,6 +1,6 @@
 //! Whether a report was made of a record: the SHA-256 of the record's bytes stands on the report.
 
-use sha2::{Digest as _, Sha256};
+use crate::ground::source::sha256;
 
 /// What the comparison came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,19 +12,11 @@ pub enum Belongs {
     NoSum,
 }
 
-/// Lower-case hexadecimal SHA-256.
-pub fn sum(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
-}
-
 /// Compares a report (HTML or Markdown) with a record. The page of a whole pack belongs to each of its
 /// records.
 pub fn belongs(report: &[u8], record: &[u8]) -> Belongs {
     let stands = sums(&String::from_utf8_lossy(report));
-    let own = sum(record);
+    let own = sha256(record);
     match (stands.is_empty(), stands.contains(&own)) {
         (true, _) => Belongs::NoSum,
         (false, true) => Belongs::Yes,

@@ -1,13 +1,13 @@
 //! `pack.toml`: which records make the pack, and what the client's report says beside them. What
 //! cannot be read is told with its line; nothing is guessed.
 
-use super::config_text::{FileText, JobText, PersonText, ReportText};
+use super::config_text::{FileText, ReportText};
 use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::{Code, Diagnostic};
-use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
-use crate::record::instruments::{config, toml_error};
+use crate::record::config::{self, span};
+use serde::Deserialize;
 use std::collections::BTreeMap;
 use toml::Spanned;
 
@@ -50,7 +50,8 @@ pub struct Revision {
 }
 
 /// Somebody the report names. Empty texts are "not stated".
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 pub struct Party {
     pub name: String,
     pub address: String,
@@ -58,8 +59,9 @@ pub struct Party {
 }
 
 /// What a visit takes over when it says `job: NAME`.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Job {
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct JobDefaults {
     pub tested_by: Option<String>,
     pub reviewed_by: Option<String>,
     pub witnessed_by: Option<String>,
@@ -95,7 +97,7 @@ pub struct Config {
     pub site: String,
     pub authorised: String,
     pub role: String,
-    pub jobs: BTreeMap<String, Job>,
+    pub jobs: BTreeMap<String, JobDefaults>,
     pub decimal_comma: bool,
     pub sheet: Sheet,
     /// The whole pack repeats the workings of every headline value, as each CT's own page does.
@@ -106,9 +108,9 @@ pub struct Config {
 
 /// Reads the file. `None` when its text is no TOML of this shape, or it names no records.
 pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
-    let text: FileText = match toml::from_str(&source.text) {
+    let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(error) => return (None, vec![toml_error(&error)]),
+        Err(told) => return (None, vec![told]),
     };
     let mut found = Vec::new();
     let records = patterns(&text, &mut found);
@@ -126,7 +128,7 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         sampling,
         reasons,
     } = text.report;
-    let mut config = Config {
+    let mut made = Config {
         records,
         order: order(text.order.as_deref(), &mut found),
         title,
@@ -138,12 +140,8 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         received,
         sampling,
         reasons: letters(reasons, &mut found),
-        client: party(text.client),
-        logo: text
-            .contractor
-            .logo
-            .as_ref()
-            .map(|logo| Located::new(logo.get_ref().clone(), span(logo))),
+        client: text.client,
+        logo: located(&text.contractor.logo),
         contractor: Party {
             name: text.contractor.name,
             address: text.contractor.address,
@@ -153,53 +151,41 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         site: text.job.site,
         authorised: text.authorised.name,
         role: text.authorised.role,
-        jobs: text
-            .jobs
-            .into_iter()
-            .map(|(name, job)| (name, taken_over(job)))
-            .collect(),
+        jobs: text.jobs,
         decimal_comma: choice(
-            text.numbers.decimal.as_ref(),
+            &text.numbers.decimal,
             "decimal",
             &[("point", false), ("comma", true)],
             &mut found,
         ),
         sheet: choice(
-            text.page.paper.as_ref(),
+            &text.page.paper,
             "paper",
             &[("A4", Sheet::A4), ("Letter", Sheet::Letter)],
             &mut found,
         ),
         all_workings: choice(
-            text.page.workings.as_ref(),
+            &text.page.workings,
             "workings",
             &[("to look at", false), ("all", true)],
             &mut found,
         ),
-        templates: text
-            .templates
-            .folder
-            .as_ref()
-            .map(|folder| Located::new(folder.get_ref().clone(), span(folder))),
+        templates: located(&text.templates.folder),
     };
     for revision in history {
         let date = day(revision.date.as_ref(), &mut found).map(|date| date.value);
-        config.history.push(Revision {
+        made.history.push(Revision {
             name: revision.revision,
             date,
             what: revision.what,
         });
     }
-    (Some(config), found)
-}
-
-fn span<T>(text: &Spanned<T>) -> Span {
-    Span::new(text.span().start, text.span().end)
+    (Some(made), found)
 }
 
 fn patterns(text: &FileText, found: &mut Vec<Diagnostic>) -> Vec<Located<String>> {
     let Some(records) = &text.records else {
-        found.push(config(
+        found.push(config::fault(
             Span::default(),
             "the pack names no records".to_owned(),
             "write records = [\"**/*.ctr\"] at the top",
@@ -207,7 +193,7 @@ fn patterns(text: &FileText, found: &mut Vec<Diagnostic>) -> Vec<Located<String>
         return Vec::new();
     };
     if records.get_ref().is_empty() {
-        found.push(config(
+        found.push(config::fault(
             span(records),
             "the list of records is empty".to_owned(),
             "write records = [\"**/*.ctr\"]",
@@ -221,58 +207,43 @@ fn patterns(text: &FileText, found: &mut Vec<Diagnostic>) -> Vec<Located<String>
 }
 
 fn order(text: Option<&[Spanned<String>]>, found: &mut Vec<Diagnostic>) -> Vec<Key> {
-    let Some(text) = text else {
-        return vec![Key::Site, Key::Bay, Key::Phase];
-    };
-    let mut keys = Vec::new();
-    for word in text {
-        match KEYS.iter().find(|(name, _)| name == word.get_ref()) {
-            Some((_, key)) => keys.push(*key),
-            None => found.push(unknown(
-                span(word),
-                "order",
-                word.get_ref(),
-                KEYS.iter().map(|(name, _)| *name),
-            )),
+    match text {
+        None => vec![Key::Site, Key::Bay, Key::Phase],
+        Some(words) => {
+            let known = |word| one_of(word, "order", KEYS, found);
+            words.iter().filter_map(known).collect()
         }
     }
-    keys
+}
+
+/// The value that a word stands for.
+fn one_of<T: Copy>(
+    word: &Spanned<String>,
+    of: &str,
+    known: &[(&str, T)],
+    found: &mut Vec<Diagnostic>,
+) -> Option<T> {
+    let value = known.iter().find(|(name, _)| name == word.get_ref());
+    if value.is_none() {
+        let title = format!("`{of}` cannot be `{}`", word.get_ref());
+        found.push(config::unknown(
+            word,
+            title,
+            known.iter().map(|(name, _)| *name),
+        ));
+    }
+    value.map(|(_, value)| *value)
 }
 
 fn choice<T: Copy + Default>(
-    text: Option<&Spanned<String>>,
+    text: &config::Text,
     of: &str,
     known: &[(&str, T)],
     found: &mut Vec<Diagnostic>,
 ) -> T {
-    let Some(text) = text else {
-        return T::default();
-    };
-    match known.iter().find(|(name, _)| name == text.get_ref()) {
-        Some((_, value)) => *value,
-        None => {
-            found.push(unknown(
-                span(text),
-                of,
-                text.get_ref(),
-                known.iter().map(|(name, _)| *name),
-            ));
-            T::default()
-        }
-    }
-}
-
-fn unknown<'a>(
-    at: Span,
-    of: &str,
-    word: &str,
-    known: impl Iterator<Item = &'a str> + Clone,
-) -> Diagnostic {
-    let help = match nearest(word, known.clone()) {
-        Some(near) => format!("did you mean \"{near}\"?"),
-        None => format!("it knows {}", crate::record::words::one_of(known)),
-    };
-    config(at, format!("`{of}` knows no word `{word}`"), &help)
+    let word = text.as_ref();
+    word.and_then(|word| one_of(word, of, known, found))
+        .unwrap_or_default()
 }
 
 fn day(
@@ -307,7 +278,7 @@ fn letters(
             kept.insert(letter.into_inner(), why);
         } else {
             let title = format!("`{}` needs no reason, or none is given", letter.get_ref());
-            found.push(config(
+            found.push(config::fault(
                 span(&letter),
                 title,
                 "write the letter of an item of ISO/IEC 17025:2017, 7.8.2.1, and why it does not apply",
@@ -317,21 +288,8 @@ fn letters(
     kept
 }
 
-fn party(text: PersonText) -> Party {
-    Party {
-        name: text.name,
-        address: text.address,
-        contact: text.contact,
-    }
-}
-
-fn taken_over(text: JobText) -> Job {
-    Job {
-        tested_by: text.tested_by,
-        reviewed_by: text.reviewed_by,
-        witnessed_by: text.witnessed_by,
-        authorised_by: text.authorised_by,
-        instrument: text.instrument,
-        reference: text.reference,
-    }
+/// A path as written, seen from the file's folder.
+fn located(text: &config::Text) -> Option<Located<String>> {
+    let text = text.as_ref()?;
+    Some(Located::new(text.get_ref().clone(), span(text)))
 }

@@ -1,11 +1,12 @@
 //! `pack.toml` as it is written: its tables and keys, before anything is made of them.
 
+use super::config::{JobDefaults, Party};
+use crate::record::config::Text;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use toml::Spanned;
 
 type Day = Option<Spanned<toml::value::Datetime>>;
-type Word = Option<Spanned<String>>;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -15,7 +16,7 @@ pub(super) struct FileText {
     #[serde(default)]
     pub(super) report: ReportText,
     #[serde(default)]
-    pub(super) client: PersonText,
+    pub(super) client: Party,
     #[serde(default)]
     pub(super) contractor: ContractorText,
     #[serde(default)]
@@ -23,7 +24,7 @@ pub(super) struct FileText {
     #[serde(default)]
     pub(super) authorised: RoleText,
     #[serde(default)]
-    pub(super) jobs: BTreeMap<String, JobText>,
+    pub(super) jobs: BTreeMap<String, JobDefaults>,
     #[serde(default)]
     pub(super) numbers: NumbersText,
     #[serde(default)]
@@ -56,19 +57,11 @@ pub(super) struct RevisionText {
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
-pub(super) struct PersonText {
-    pub(super) name: String,
-    pub(super) address: String,
-    pub(super) contact: String,
-}
-
-#[derive(Deserialize, Default)]
-#[serde(deny_unknown_fields, default)]
 pub(super) struct ContractorText {
     pub(super) name: String,
     pub(super) address: String,
     pub(super) contact: String,
-    pub(super) logo: Word,
+    pub(super) logo: Text,
 }
 
 #[derive(Deserialize, Default)]
@@ -87,30 +80,19 @@ pub(super) struct RoleText {
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
-pub(super) struct JobText {
-    pub(super) tested_by: Option<String>,
-    pub(super) reviewed_by: Option<String>,
-    pub(super) witnessed_by: Option<String>,
-    pub(super) authorised_by: Option<String>,
-    pub(super) instrument: Option<String>,
-    pub(super) reference: Option<String>,
-}
-
-#[derive(Deserialize, Default)]
-#[serde(deny_unknown_fields, default)]
 pub(super) struct NumbersText {
-    pub(super) decimal: Word,
+    pub(super) decimal: Text,
 }
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct PageText {
-    pub(super) paper: Word,
-    pub(super) workings: Word,
+    pub(super) paper: Text,
+    pub(super) workings: Text,
 }
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct TemplatesText {
-    pub(super) folder: Word,
+    pub(super) folder: Text,
 }

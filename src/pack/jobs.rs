@@ -1,6 +1,6 @@
 //! What a visit takes over from the pack when it says `job: NAME`, and whether it fits the day of issue.
 
-use super::config::{Config, Job};
+use super::config::{Config, JobDefaults};
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::span::{Given, Located, Span};
 use crate::job::Compiled;
@@ -20,7 +20,7 @@ pub fn take_over(record: &mut Record, config: &Config) {
     }
 }
 
-fn fill(visit: &mut Visit, job: &Job, span: Span) {
+fn fill(visit: &mut Visit, job: &JobDefaults, span: Span) {
     let pairs = [
         (&mut visit.tested_by, &job.tested_by),
         (&mut visit.reviewed_by, &job.reviewed_by),

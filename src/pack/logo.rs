@@ -4,7 +4,9 @@ use super::config::Config;
 use super::select;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
-use crate::record::instruments::config as fault;
+use crate::record::config::fault;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use std::path::Path;
 
 /// Largest file taken: it stands in two pages of every pack.
@@ -47,7 +49,7 @@ pub fn read(
         );
     }
     match kind(&bytes) {
-        Some(kind) => format!("data:{kind};base64,{}", base64(&bytes)),
+        Some(kind) => format!("data:{kind};base64,{}", STANDARD.encode(&bytes)),
         None => refuse(
             format!("the logo `{}` is neither PNG nor SVG", logo.value),
             "save it as PNG or SVG",
@@ -62,46 +64,4 @@ fn kind(bytes: &[u8]) -> Option<&'static str> {
     }
     let text = std::str::from_utf8(bytes).ok()?;
     text.contains("<svg").then_some("image/svg+xml")
-}
-
-const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-
-/// RFC 4648, section 4.
-fn base64(bytes: &[u8]) -> String {
-    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for three in bytes.chunks(3) {
-        let at = |index: usize| u32::from(three.get(index).copied().unwrap_or(0));
-        let bits = at(0) << 16 | at(1) << 8 | at(2);
-        for place in 0..4 {
-            let six = (bits >> (18 - 6 * place)) & 63;
-            let letter = ALPHABET
-                .get(six as usize)
-                .copied()
-                .filter(|_| place <= three.len());
-            out.push(letter.map_or('=', char::from));
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// RFC 4648, section 10.
-    #[test]
-    fn base64_as_published() {
-        let known = [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ];
-        for (text, code) in known {
-            assert_eq!(base64(text.as_bytes()), code);
-        }
-    }
 }

@@ -22,4 +22,7 @@ pub mod target;
 pub mod untested;
 pub mod used;
 mod view;
+
 pub mod write;
+
+pub use fallback::sentence;

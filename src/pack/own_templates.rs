@@ -5,7 +5,7 @@ use super::fill::PackTemplates;
 use super::select;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
-use crate::record::instruments::config as fault;
+use crate::record::config::fault;
 use crate::report::{TemplateFault, Templates};
 use std::collections::BTreeMap;
 use std::path::Path;

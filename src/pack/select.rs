@@ -6,8 +6,8 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::span::Located;
 use crate::job::{Diagnosed, find, here, shown};
-use crate::record::instruments::config as fault;
-use globset::{GlobBuilder, GlobMatcher};
+use crate::record::config::fault;
+use glob::{MatchOptions, Pattern};
 use std::path::{Component, Path, PathBuf};
 
 /// Files that the patterns match, sorted and each once; with what is to be said about the patterns.
@@ -35,26 +35,24 @@ pub fn records(
     (found, told, others)
 }
 
-fn matcher(pattern: &Located<String>) -> Result<GlobMatcher, Box<Diagnostic>> {
+fn matcher(pattern: &Located<String>) -> Result<Pattern, Box<Diagnostic>> {
     inside(pattern)?;
-    let built = GlobBuilder::new(&pattern.value)
-        .literal_separator(true)
-        .backslash_escape(false)
-        .build();
-    let glob = built.map_err(|error| {
+    Pattern::new(&pattern.value).map_err(|error| {
         let title = format!(
             "the pattern `{}` cannot be read: {}",
-            pattern.value,
-            error.kind()
+            pattern.value, error.msg
         );
-        Box::new(fault(
-            pattern.span,
-            title,
-            "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"",
-        ))
-    })?;
-    Ok(glob.compile_matcher())
+        let help = "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"";
+        Box::new(fault(pattern.span, title, help))
+    })
 }
+
+/// `*` stays in one folder.
+const BY_FOLDER: MatchOptions = MatchOptions {
+    case_sensitive: true,
+    require_literal_separator: true,
+    require_literal_leading_dot: false,
+};
 
 /// Refuses what leads out of the folder by its words alone.
 pub fn inside(path: &Located<String>) -> Result<(), Box<Diagnostic>> {
@@ -106,7 +104,7 @@ fn base(
     folder: &Path,
     pattern: &Located<String>,
 ) -> Result<PathBuf, Box<Diagnostic>> {
-    let special = |part: &&str| part.contains(['*', '?', '[', '{']);
+    let special = |part: &&str| part.contains(['*', '?', '[']);
     let literal: Vec<&str> = pattern
         .value
         .split('/')
@@ -127,7 +125,7 @@ fn under(
     files: &dyn Files,
     folder: &Path,
     base: &Path,
-    matcher: &GlobMatcher,
+    matcher: &Pattern,
 ) -> (Vec<PathBuf>, Vec<Diagnosed>) {
     if !files.exists(here(base)) {
         return (Vec::new(), Vec::new());
@@ -142,7 +140,7 @@ fn under(
     (
         found
             .into_iter()
-            .filter(|path| matcher.is_match(relative(path)))
+            .filter(|path| matcher.matches_with(&relative(path), BY_FOLDER))
             .collect(),
         told,
     )

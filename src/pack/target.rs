@@ -2,9 +2,9 @@
 //! a folder is never emptied.
 
 use crate::ground::seam::Files;
+use crate::ground::source::sha256;
 use crate::job::{here, shown};
 use crate::report::is_ours;
-use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -158,11 +158,7 @@ fn list(made: &BTreeMap<String, Vec<u8>>, print: bool) -> String {
         text.push_str(&format!("{PRINTED_NOTE}\n"));
     }
     for (name, bytes) in made {
-        let sum: String = Sha256::digest(bytes)
-            .iter()
-            .map(|byte| format!("{byte:02x}"))
-            .collect();
-        text.push_str(&format!("{sum}  {name}\n"));
+        text.push_str(&format!("{}  {name}\n", sha256(bytes)));
     }
     text
 }

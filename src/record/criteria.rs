@@ -1,10 +1,8 @@
 //! `criteria.toml`: the client's and the job's own limits, and the rule by which verdicts are given.
 
-use super::instruments::{config, toml_error};
-use super::parse::{self, Piece};
+use super::config::{self, Text, span};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
-use crate::ground::span::Span;
 use crate::ground::unit::Dimension;
 use serde::Deserialize;
 use toml::Spanned;
@@ -88,7 +86,7 @@ struct FileText {
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 struct DecisionText {
-    rule: Option<Spanned<String>>,
+    rule: Text,
     guard: Option<Spanned<f64>>,
     k: Option<Spanned<f64>>,
 }
@@ -96,7 +94,7 @@ struct DecisionText {
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 struct InsulationText {
-    profile: Option<Spanned<String>>,
+    profile: Text,
     client: Option<ClientText>,
 }
 
@@ -104,29 +102,29 @@ struct InsulationText {
 #[serde(deny_unknown_fields, default)]
 struct ClientText {
     name: String,
-    primary: Option<Spanned<String>>,
-    core: Option<Spanned<String>>,
+    primary: Text,
+    core: Text,
 }
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 struct RatioText {
-    turns: Option<Spanned<String>>,
-    share_of_knee: Option<Spanned<String>>,
+    turns: Text,
+    share_of_knee: Text,
 }
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 struct ResistanceText {
-    phases: Option<Spanned<String>>,
-    history: Option<Spanned<String>>,
+    phases: Text,
+    history: Text,
     alternative_constant: bool,
 }
 
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 struct ExcitationText {
-    open_voltage: Option<Spanned<String>>,
+    open_voltage: Text,
 }
 
 #[derive(Deserialize, Default)]
@@ -143,34 +141,21 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         file: source.name.clone(),
         ..Criteria::default()
     };
-    let text: FileText = match toml::from_str(&source.text) {
+    let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(error) => return (default, vec![toml_error(&error)]),
+        Err(told) => return (default, vec![told]),
     };
     let BurdenText {} = text.burden;
-    let mut read =
-        |text: &Option<Spanned<String>>, dimension: Dimension, of: &str| -> Option<f64> {
-            let text = text.as_ref()?;
-            match parse::quantity(
-                Piece::new(text.get_ref(), text.span().start + 1),
-                dimension,
-                of,
-            ) {
-                Ok(quantity) if quantity.si > 0.0 => Some(quantity.si),
-                Ok(_) => {
-                    found.push(config(
-                        span(text),
-                        format!("`{of}` must be above zero"),
-                        "write a positive value",
-                    ));
-                    None
-                }
-                Err(told) => {
-                    found.push(told);
-                    None
-                }
-            }
-        };
+    let mut read = |text: &Text, dimension: Dimension, of: &str| {
+        let value = config::quantity(text.as_ref(), dimension, of, &mut found)?;
+        if value > 0.0 {
+            return Some(value);
+        }
+        let at = text.as_ref().map(span).unwrap_or_default();
+        let title = format!("`{of}` must be above zero");
+        found.push(config::fault(at, title, "write a positive value"));
+        None
+    };
     let client = text.insulation.client.unwrap_or_default();
     let own = InsulationProfile::Client {
         name: client.name,
@@ -197,7 +182,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     };
     let rule = rule(&text.decision, &mut found);
     let k = factor(text.decision.k.as_ref(), "k", 2.0, &mut found);
-    let insulation = profile(text.insulation.profile.as_ref(), own, &mut found);
+    let insulation = profile(&text.insulation.profile, own, &mut found);
     (
         Criteria {
             rule,
@@ -209,16 +194,12 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     )
 }
 
-fn span<T>(text: &Spanned<T>) -> Span {
-    Span::new(text.span().start, text.span().end)
-}
-
 fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<Diagnostic>) -> f64 {
     match text {
         None => default,
         Some(value) if (0.0..=10.0).contains(value.get_ref()) => *value.get_ref(),
         Some(value) => {
-            found.push(config(
+            found.push(config::fault(
                 span(value),
                 format!("`{of}` must lie between 0 and 10"),
                 "the usual values are guard = 1 and k = 2",
@@ -230,37 +211,33 @@ fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<D
 
 fn rule(text: &DecisionText, found: &mut Vec<Diagnostic>) -> DecisionRule {
     let factor = factor(text.guard.as_ref(), "guard", 1.0, found);
-    match text.rule.as_ref().map(|rule| rule.get_ref().as_str()) {
-        None | Some("guard band") => DecisionRule::GuardBand { factor },
-        Some("simple acceptance") => DecisionRule::SimpleAcceptance,
-        Some(other) => {
-            let at = text.rule.as_ref().map(span).unwrap_or_default();
-            found.push(config(
-                at,
-                format!("there is no decision rule `{other}`"),
-                "write \"guard band\" or \"simple acceptance\"",
-            ));
-            DecisionRule::GuardBand { factor }
+    let band = DecisionRule::GuardBand { factor };
+    let Some(rule) = &text.rule else {
+        return band;
+    };
+    match rule.get_ref().as_str() {
+        "guard band" => band,
+        "simple acceptance" => DecisionRule::SimpleAcceptance,
+        other => {
+            let title = format!("there is no decision rule `{other}`");
+            let known = ["guard band", "simple acceptance"].into_iter();
+            found.push(config::unknown(rule, title, known));
+            band
         }
     }
 }
 
-fn profile(
-    text: Option<&Spanned<String>>,
-    own: InsulationProfile,
-    found: &mut Vec<Diagnostic>,
-) -> InsulationProfile {
-    match text.map(|name| name.get_ref().as_str()) {
-        None | Some("none") => InsulationProfile::None,
-        Some("client") => own,
-        Some(name) if PROFILES.contains(&name) => InsulationProfile::Table(name.to_owned()),
-        Some(name) => {
-            let at = text.map(span).unwrap_or_default();
-            found.push(config(
-                at,
-                format!("there is no insulation profile `{name}`"),
-                "write \"none\", \"neta-100.1\", \"neta-100.5\" or \"client\"",
-            ));
+fn profile(text: &Text, own: InsulationProfile, found: &mut Vec<Diagnostic>) -> InsulationProfile {
+    let Some(profile) = text else {
+        return InsulationProfile::None;
+    };
+    match profile.get_ref().as_str() {
+        "none" => InsulationProfile::None,
+        "client" => own,
+        name if PROFILES.contains(&name) => InsulationProfile::Table(name.to_owned()),
+        name => {
+            let title = format!("there is no insulation profile `{name}`");
+            found.push(config::unknown(profile, title, PROFILES.iter().copied()));
             InsulationProfile::None
         }
     }

@@ -1,10 +1,10 @@
 //! `instruments.toml`: who they are, until when they are calibrated, and their limits of error.
 
-use super::parse::{self, Piece};
+use super::config;
 use super::readings::Measure;
 use super::words;
 use crate::ground::date::{self, Date};
-use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::ground::unit::Dimension;
@@ -144,12 +144,12 @@ struct InstrumentText {
 #[serde(deny_unknown_fields)]
 struct FunctionText {
     measures: Spanned<String>,
-    from: Option<Spanned<String>>,
+    from: config::Text,
     to: Spanned<String>,
-    of_reading: Option<Spanned<String>>,
-    of_range: Option<Spanned<String>>,
-    range: Option<Spanned<String>>,
-    floor: Option<Spanned<String>>,
+    of_reading: config::Text,
+    of_range: config::Text,
+    range: config::Text,
+    floor: config::Text,
     digits: Option<f64>,
     coverage: Option<f64>,
     #[serde(default)]
@@ -159,60 +159,27 @@ struct FunctionText {
 /// Reads the file.
 pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     let mut found = Vec::new();
-    let text: FileText = match toml::from_str(&source.text) {
+    let mut instruments = Instruments {
+        file: source.name.clone(),
+        ..Instruments::default()
+    };
+    let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(error) => {
-            return (
-                Instruments {
-                    file: source.name.clone(),
-                    broken: true,
-                    items: Vec::new(),
-                },
-                vec![toml_error(&error)],
-            );
+        Err(told) => {
+            instruments.broken = true;
+            return (instruments, vec![told]);
         }
     };
-    let mut items: Vec<Instrument> = Vec::new();
     for spanned in text.instrument {
-        let span = Span::new(spanned.span().start, spanned.span().end);
+        let span = config::span(&spanned);
         let instrument = instrument(spanned.into_inner(), span, &mut found);
-        if items.iter().any(|other| other.id == instrument.id) {
-            found.push(config(
-                span,
-                format!("two instruments have the id `{}`", instrument.id),
-                "give each its own id",
-            ));
+        if instruments.find(&instrument.id).is_some() {
+            let title = format!("two instruments have the id `{}`", instrument.id);
+            found.push(config::fault(span, title, "give each its own id"));
         }
-        items.push(instrument);
+        instruments.items.push(instrument);
     }
-    (
-        Instruments {
-            file: source.name.clone(),
-            broken: false,
-            items,
-        },
-        found,
-    )
-}
-
-/// A fault of a .toml file, as its parser tells it.
-pub fn toml_error(error: &toml::de::Error) -> Diagnostic {
-    let span = error
-        .span()
-        .map_or_else(Span::default, |range| Span::new(range.start, range.end));
-    let message = error.message().split('\n').next().unwrap_or("").to_owned();
-    config(
-        span,
-        message,
-        "see the chapter on configuration files in the manual",
-    )
-}
-
-/// A diagnostic about a .toml file.
-pub fn config(span: Span, title: String, help: &str) -> Diagnostic {
-    Diagnostic::new(Code::ConfigUnreadable, span, title)
-        .label("here")
-        .help(help)
+    (instruments, found)
 }
 
 fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> Instrument {
@@ -220,7 +187,7 @@ fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> 
         let spanned = text.as_ref()?;
         let read = date::read(&spanned.get_ref().to_string()).ok();
         if read.is_none() {
-            let at = Span::new(spanned.span().start, spanned.span().end);
+            let at = config::span(spanned);
             found.push(words::date(&spanned.get_ref().to_string(), at, false));
         }
         read
@@ -245,38 +212,21 @@ fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> 
 }
 
 fn function(text: &FunctionText, found: &mut Vec<Diagnostic>) -> Option<Function> {
-    let word = text.measures.get_ref().as_str();
-    let Some(measures) = Measure::ALL
-        .iter()
-        .copied()
-        .find(|measure| measure.word() == word)
+    let words = Measure::ALL.iter().map(|measure| measure.word());
+    let known = words.clone().zip(Measure::ALL);
+    let Some((_, measures)) = known
+        .into_iter()
+        .find(|(word, _)| word == text.measures.get_ref())
     else {
-        let span = Span::new(text.measures.span().start, text.measures.span().end);
-        let list = words::one_of(Measure::ALL.iter().map(|measure| measure.word()));
-        found.push(config(
-            span,
-            format!("an instrument cannot measure `{word}`"),
-            &format!("write {list}"),
-        ));
+        let title = format!("an instrument cannot measure `{}`", text.measures.get_ref());
+        found.push(config::unknown(&text.measures, title, words));
         return None;
     };
+    let measures = *measures;
     let dimension = dimension(measures);
-    let mut read =
-        |text: Option<&Spanned<String>>, dimension: Dimension, of: &str| -> Option<f64> {
-            let text = text?;
-            // The span of a string holds its quotes.
-            match parse::quantity(
-                Piece::new(text.get_ref(), text.span().start + 1),
-                dimension,
-                of,
-            ) {
-                Ok(quantity) => Some(quantity.si),
-                Err(told) => {
-                    found.push(told);
-                    None
-                }
-            }
-        };
+    let mut read = |text: Option<&Spanned<String>>, dimension: Dimension, of: &str| {
+        config::quantity(text, dimension, of, found)
+    };
     let to = read(Some(&text.to), dimension, "to")?;
     Some(Function {
         measures,

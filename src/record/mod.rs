@@ -5,6 +5,7 @@ pub mod body;
 pub mod build;
 pub mod check;
 pub mod class;
+pub mod config;
 pub mod core;
 pub mod criteria;
 pub mod due;

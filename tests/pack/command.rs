@@ -191,7 +191,7 @@ fn a_note_cannot_forge_the_mark() {
         place.path().join("job/skerrow/h07/h07-l1.ctr"),
         place.path().join("job/skerrow/h07/h07-l2.ctr"),
     );
-    let sum = kneemark::pack::belongs::sum(&fs::read(&other).expect("a record"));
+    let sum = kneemark::ground::source::sha256(&fs::read(&other).expect("a record"));
     let text = fs::read_to_string(&one).expect("a record");
     let forged = text.replacen(
         "[state]",

@@ -1,0 +1,66 @@
+//! What the .toml files of a job share: values with their places, and what is told about them.
+
+use super::parse::{self, Piece};
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::nearest::nearest;
+use crate::ground::source::Source;
+use crate::ground::span::Span;
+use crate::ground::unit::Dimension;
+use serde::de::DeserializeOwned;
+use toml::Spanned;
+
+/// A word or quantity as written.
+pub type Text = Option<Spanned<String>>;
+
+/// The tables and keys of a file.
+///
+/// # Errors
+/// When it is no TOML of this shape, with its parser's own words.
+pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Diagnostic> {
+    toml::from_str(&source.text).map_err(|error| {
+        let at = error.span().unwrap_or_default();
+        let title = error.message().split('\n').next().unwrap_or("");
+        let help = "see the chapter on configuration files in the manual";
+        fault(Span::new(at.start, at.end), title.to_owned(), help)
+    })
+}
+
+/// A diagnostic about a .toml file.
+pub fn fault(span: Span, title: String, help: &str) -> Diagnostic {
+    Diagnostic::new(Code::ConfigUnreadable, span, title)
+        .label("here")
+        .help(help)
+}
+
+/// Where a value is written.
+pub fn span<T>(text: &Spanned<T>) -> Span {
+    Span::new(text.span().start, text.span().end)
+}
+
+/// A quantity, SI; what cannot be read is told and missing.
+pub fn quantity(
+    text: Option<&Spanned<String>>,
+    dimension: Dimension,
+    of: &str,
+    found: &mut Vec<Diagnostic>,
+) -> Option<f64> {
+    let text = text?;
+    // The span of a string holds its quotes.
+    let piece = Piece::new(text.get_ref(), text.span().start + 1);
+    let read = parse::quantity(piece, dimension, of);
+    let told = |told: Diagnostic| found.push(told);
+    read.map_err(told).ok().map(|quantity| quantity.si)
+}
+
+/// A word that is not among the known ones.
+pub fn unknown<'a>(
+    word: &Spanned<String>,
+    title: String,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Diagnostic {
+    let help = match nearest(word.get_ref(), known.clone()) {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => format!("write {}", super::words::one_of(known)),
+    };
+    fault(span(word), title, &help)
+}
