@@ -110,7 +110,7 @@ pub struct Config {
 pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
     let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(told) => return (None, vec![told]),
+        Err(told) => return (None, vec![*told]),
     };
     let mut found = Vec::new();
     let records = patterns(&text, &mut found);

@@ -16,12 +16,12 @@ pub type Text = Option<Spanned<String>>;
 ///
 /// # Errors
 /// When it is no TOML of this shape, with its parser's own words.
-pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Diagnostic> {
+pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Box<Diagnostic>> {
     toml::from_str(&source.text).map_err(|error| {
         let at = error.span().unwrap_or_default();
         let title = error.message().split('\n').next().unwrap_or("");
         let help = "see the chapter on configuration files in the manual";
-        fault(Span::new(at.start, at.end), title.to_owned(), help)
+        Box::new(fault(Span::new(at.start, at.end), title.to_owned(), help))
     })
 }
 
@@ -60,7 +60,11 @@ pub fn unknown<'a>(
 ) -> Diagnostic {
     let help = match nearest(word.get_ref(), known.clone()) {
         Some(near) => format!("did you mean \"{near}\"?"),
-        None => format!("write {}", super::words::one_of(known)),
+        None => {
+            let quoted: Vec<String> = known.map(|word| format!("\"{word}\"")).collect();
+            let list = super::words::one_of(quoted.iter().map(String::as_str));
+            format!("write {list}")
+        }
     };
     fault(span(word), title, &help)
 }

@@ -143,7 +143,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     };
     let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(told) => return (default, vec![told]),
+        Err(told) => return (default, vec![*told]),
     };
     let BurdenText {} = text.burden;
     let mut read = |text: &Text, dimension: Dimension, of: &str| {

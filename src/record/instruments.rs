@@ -167,7 +167,7 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
         Ok(text) => text,
         Err(told) => {
             instruments.broken = true;
-            return (instruments, vec![told]);
+            return (instruments, vec![*told]);
         }
     };
     for spanned in text.instrument {

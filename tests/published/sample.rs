@@ -100,8 +100,8 @@ pub fn rows() -> Vec<Row> {
 fn the_kinds_of_the_figures() {
     let told = told_of(&sample());
     assert_eq!(told.about("actual-factor-rated", "")["found"], "at-least");
-    assert_eq!(told.about("duty-emf", "")["grade"], "plain");
-    assert_eq!(told.about("required-knee", "")["grade"], "good");
+    assert_eq!(told.about("duty-emf", "")["grade"], "info");
+    assert_eq!(told.about("required-knee", "")["grade"], "pass");
     assert_eq!(told.verdict("composite-error"), "pass");
     // Measured at 18.5 °C with the leads taken off, the winding has 3.397 ohm at 75 °C.
     let windings = told.findings("winding-resistance");
