@@ -4,7 +4,8 @@ use alphanumeric_sort::compare_str;
 use std::cmp::Ordering;
 
 /// Compares runs of digits by their number and everything else by its letters, whatever their case;
-/// names that read equal so (`7`, `07`) are settled by their text, so that the order is total.
+/// of names that read equal so the one with fewer zeros (`7`, `07`), then its text, comes first, so
+/// that the order is total.
 pub fn compare(a: &str, b: &str) -> Ordering {
     compare_str(a.to_lowercase(), b.to_lowercase()).then_with(|| a.cmp(b))
 }
@@ -34,8 +35,8 @@ mod tests {
                 "",
                 "1e9",
                 "99999999999999999999999",
-                "H07",
                 "H7",
+                "H07",
                 "H12 line side",
                 "L1",
                 "L2",
