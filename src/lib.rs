@@ -47,6 +47,7 @@ pub mod record;
 pub mod report;
 pub mod standards;
 pub mod syntax;
+pub mod trade;
 
 use ground::seam::Files;
 use job::{Compiled, Job, Terms};

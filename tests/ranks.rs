@@ -12,6 +12,7 @@ const RANKS: &[(&str, u8)] = &[
     ("standards", 0),
     ("document", 1),
     ("syntax", 2),
+    ("trade", 2),
     ("record", 3),
     ("derive", 4),
     ("judge", 5),

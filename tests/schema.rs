@@ -1,37 +1,18 @@
 //! The schema and its readers agree: every word of the schema is asked for, and every word that is
 //! asked for is in the schema.
 
-use kneemark::record::schema::{self, Section};
+use kneemark::record::schema::Section;
+use kneemark::record::sections;
 use std::collections::BTreeSet;
 use std::path::Path;
 
 /// Words asked for by name in a reader's source text.
 fn asked(text: &str) -> BTreeSet<String> {
-    let calls = [
-        "text",
-        "choice",
-        "quantity",
-        "number",
-        "at",
-        "ratio",
-        "burden",
-        "class",
-        "pair",
-        "between",
-        "terminals",
-        "field",
-        "fields_of",
-    ];
-    let mut found = BTreeSet::new();
-    for call in calls {
-        for part in text.split(&format!(".{call}(\"")).skip(1) {
-            found.extend(part.split('"').next().map(str::to_owned));
-        }
-    }
-    for part in text.split("text(\"").skip(1) {
-        found.extend(part.split('"').next().map(str::to_owned));
-    }
-    found
+    let calls = [".get(\"", ">(\"", ".field(\"", ".fields_of(\""];
+    let parts = calls.iter().flat_map(|call| text.split(call).skip(1));
+    parts
+        .filter_map(|part| part.split('"').next().map(str::to_owned))
+        .collect()
 }
 
 fn source_of(section: &Section) -> String {
@@ -50,7 +31,7 @@ fn source_of(section: &Section) -> String {
 
 #[test]
 fn every_word_of_the_schema_is_asked_for() {
-    for section in schema::sections() {
+    for section in sections::all() {
         let words = asked(&source_of(section));
         let known = section
             .all_keys()
@@ -70,7 +51,7 @@ fn every_word_of_the_schema_is_asked_for() {
 
 #[test]
 fn every_word_asked_for_is_in_the_schema() {
-    let all: BTreeSet<&str> = schema::sections()
+    let all: BTreeSet<&str> = sections::all()
         .flat_map(|section| {
             section
                 .all_keys()
@@ -79,7 +60,7 @@ fn every_word_asked_for_is_in_the_schema() {
                 .collect::<Vec<_>>()
         })
         .collect();
-    for section in schema::sections() {
+    for section in sections::all() {
         for word in asked(&source_of(section)) {
             assert!(
                 all.contains(word.as_str()),

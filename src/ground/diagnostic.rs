@@ -54,49 +54,49 @@ codes! {
     // The file as a text
     NotUtf8 "not-utf8" Error "The file's bytes are not UTF-8.";
     TooLong "too-long" Error "The file, or a list in it, is longer than any record needs to be.";
-    ControlCharacter "control-character" Error "The file holds a control character, such as a lone carriage return.";
-    FormatMissing "format-missing" Warning "The record does not say which format it is written in.";
+    ControlCharacter "control-character" Error "The file contains a control character, such as a lone carriage return.";
+    FormatMissing "format-missing" Warning "The record's format is not stated.";
     FormatNewer "format-newer" Error "The record is written in a newer format than this program knows.";
     // Lines and sections
     StrayLine "stray-line" Error "A line is neither field, heading, row nor comment; its section is shown but not judged.";
-    ColonMissing "colon-missing" Error "A known key stands without its colon, or without the blank after it.";
+    ColonMissing "colon-missing" Error "A known key has no colon, or no space after the colon.";
     BracketLost "bracket-lost" Error "A section's opening or closing bracket is missing.";
     SectionUnknown "section-unknown" Error "No section has this name; its lines are not read.";
     SectionMissing "section-missing" Error "A section that every record needs is missing.";
-    SectionDuplicate "section-duplicate" Error "A section that may stand once stands twice.";
-    SectionMisplaced "section-misplaced" Error "A section stands after one that it must come before.";
-    ArgumentWrong "argument-wrong" Error "What stands beside a section's name cannot be read.";
-    KeyUnknown "key-unknown" Error "The section knows no such key.";
-    KeyDuplicate "key-duplicate" Error "A key that may stand once stands twice in a section.";
+    SectionDuplicate "section-duplicate" Error "A section that may appear once appears twice.";
+    SectionMisplaced "section-misplaced" Error "A section comes after one that it must precede.";
+    ArgumentWrong "argument-wrong" Error "The text after a section's name cannot be read.";
+    KeyUnknown "key-unknown" Error "The section has no such key.";
+    KeyDuplicate "key-duplicate" Error "A key that may appear once appears twice in a section.";
     KeyMissing "key-missing" Error "A key that the section needs is missing.";
     ValueEmpty "value-empty" Error "A key has no value.";
     // Tables
-    HeadingUnits "heading-units" Error "A table's heading names no unit.";
-    HeadingForm "heading-form" Error "A heading is written in another form than quantity/unit.";
-    HeadingMissing "heading-missing" Error "Rows stand without a heading.";
-    ColumnUnknown "column-unknown" Error "The section knows no such column.";
-    ColumnDuplicate "column-duplicate" Error "A column stands twice in a heading.";
+    HeadingUnits "heading-units" Error "A table's heading has no units.";
+    HeadingForm "heading-form" Error "A heading is not written as quantity/unit.";
+    HeadingMissing "heading-missing" Error "Rows have no heading.";
+    ColumnUnknown "column-unknown" Error "The section has no such column.";
+    ColumnDuplicate "column-duplicate" Error "A column appears twice in a heading.";
     ColumnMissing "column-missing" Error "A column that the table needs is missing.";
     CellCount "cell-count" Error "A row has more or fewer cells than its heading.";
-    CellMissing "cell-missing" Error "A cell that the test needs holds no reading.";
-    RowsWaiting "rows-waiting" Warning "Rows of a test hold no reading yet.";
+    CellMissing "cell-missing" Error "A cell that the test needs has no reading.";
+    RowsWaiting "rows-waiting" Warning "Rows of a test have no readings yet.";
     TableEmpty "table-empty" Error "A heading has no rows.";
     // Values
     NumberUnreadable "number-unreadable" Error "A number cannot be read.";
     DecimalComma "decimal-comma" Error "A number is written with a comma.";
-    EditorCharacter "editor-character" Error "A character that an editor or a word processor put in stands where a plain one belongs.";
+    EditorCharacter "editor-character" Error "An editor or a word processor replaced a plain character.";
     UnitMissing "unit-missing" Error "A number has no unit.";
-    UnitUnknown "unit-unknown" Error "No unit is written like this.";
-    UnitCase "unit-case" Error "A unit's capital and small letters are mixed up.";
+    UnitUnknown "unit-unknown" Error "There is no such unit.";
+    UnitCase "unit-case" Error "A unit has the wrong upper/lower case.";
     UnitDimension "unit-dimension" Error "The unit belongs to another quantity.";
-    UnitImplausible "unit-implausible" Error "The unit's prefix cannot be meant for this quantity.";
-    BoundHere "bound-here" Error "A bound (> or <) stands where a value is needed.";
+    UnitImplausible "unit-implausible" Error "The unit's prefix is implausible for this quantity.";
+    BoundHere "bound-here" Error "A bound (> or <) is given where a value is needed.";
     DateUnreadable "date-unreadable" Error "A date is not written year-month-day.";
     DateImpossible "date-impossible" Error "The day does not exist.";
     RatioUnreadable "ratio-unreadable" Error "A ratio is not written like 600/1 A or 1200:5.";
     RatioZero "ratio-zero" Error "A ratio with a zero in it.";
     BurdenUnreadable "burden-unreadable" Error "A burden is not written like 15 VA, 15 VA at 0.80, 2.5 ohm or B-0.5.";
-    WordUnknown "word-unknown" Error "The value is not one of the words that this key knows.";
+    WordUnknown "word-unknown" Error "The value is not one of the words that this key allows.";
     PairUnreadable "pair-unreadable" Error "A pair of terminals is not written like 1S1-1S2.";
     GroupUnreadable "group-unreadable" Error "What was measured between is not written like `1S to primary, cores and earth`.";
     AsideUnreadable "aside-unreadable" Error "A `not done` or `amended` line cannot be read.";
@@ -104,28 +104,28 @@ codes! {
     TerminalUnknown "terminal-unknown" Error "No core has this terminal.";
     TerminalStyle "terminal-style" Warning "The terminals are named in the style of the other standard.";
     PairCores "pair-cores" Error "The two terminals of a pair belong to different cores, or are the same.";
-    TapNotDeclared "tap-not-declared" Error "A test stands on a pair whose turns the plate does not give.";
+    TapNotDeclared "tap-not-declared" Error "A test is on a pair whose turns the plate does not give.";
     TapsDisagree "taps-disagree" Error "The ratios of the plate do not add up.";
     CoreUnknown "core-unknown" Error "No core has this name.";
     CoreDuplicate "core-duplicate" Error "Two cores have one name.";
-    TestBeforeVisit "test-before-visit" Error "A test stands before any visit.";
-    TestDuplicate "test-duplicate" Error "The same test stands twice in a visit.";
+    TestBeforeVisit "test-before-visit" Error "A test comes before any visit.";
+    TestDuplicate "test-duplicate" Error "The same test appears twice in a visit.";
     VisitOrder "visit-order" Error "A visit is older than the one above it.";
     VisitDuplicate "visit-duplicate" Error "Two visits have the same date and letter.";
     PlateValueMissing "plate-value-missing" Warning "A value of the plate that a test needs is missing.";
     ClassUnknown "class-unknown" Warning "The accuracy class is not in the tables; it is kept as text, without a verdict.";
     StandardUnknown "standard-unknown" Warning "The standard is not in the tables; no limit of it is known.";
     LikeUnknown "like-unknown" Error "The unit that a core says it is like was not found.";
-    AmendmentSame "amendment-same" Error "An amendment says that the old value was what now stands there.";
-    AmendmentColumn "amendment-column" Error "An amendment speaks of a column or key that the line above it does not have.";
+    AmendmentSame "amendment-same" Error "An amendment gives the present value as the old one.";
+    AmendmentColumn "amendment-column" Error "An amendment names a column or key that the line above does not have.";
     PrimaryLoop "primary-loop" Warning "The primary is closed through two earths while a core is excited.";
     OrderAfterDc "order-after-dc" Warning "A core is excited after a d.c. test without demagnetisation in between.";
     TestsMissing "tests-missing" Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
     ReadingImplausible "reading-implausible" Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
     ReadingRange "reading-range" Error "A reading is outside its instrument's range.";
     ReadingSign "reading-sign" Error "A reading that can only be positive is zero or negative.";
-    InstrumentUnknown "instrument-unknown" Error "instruments.toml knows no such instrument.";
-    InstrumentMissing "instrument-missing" Warning "Nobody says which instrument took the readings.";
+    InstrumentUnknown "instrument-unknown" Error "instruments.toml has no such instrument.";
+    InstrumentMissing "instrument-missing" Warning "The instrument that took the readings is not stated.";
     InstrumentsMissing "instruments-missing" Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";
     CalibrationExpired "calibration-expired" Warning "The instrument's calibration was not valid on the day.";
     IdDuplicate "id-duplicate" Error "Two records have one id.";
@@ -159,6 +159,13 @@ pub struct Diagnostic {
     pub others: Vec<(Span, String)>,
     pub help: Option<String>,
     pub mends: Vec<Mend>,
+}
+
+impl Code {
+    /// A diagnostic of this kind about one place.
+    pub fn at(self, span: Span, title: impl Into<String>) -> Diagnostic {
+        Diagnostic::new(self, span, title)
+    }
 }
 
 impl Diagnostic {
@@ -207,6 +214,20 @@ impl Diagnostic {
             safe,
         });
         self
+    }
+
+    /// What to write at `span` instead; `safe` when nothing else can be meant.
+    #[must_use]
+    pub fn instead(self, span: Span, text: &str, safe: bool) -> Self {
+        let what = format!("write {text}");
+        self.help(what.clone()).mend(what, span, text, safe)
+    }
+
+    /// The known word that `span` is most like.
+    #[must_use]
+    pub fn did_you_mean(self, span: Span, near: &str, safe: bool) -> Self {
+        self.help(format!("did you mean `{near}`?"))
+            .mend(format!("write {near}"), span, near, safe)
     }
 
     pub fn severity(&self) -> Severity {

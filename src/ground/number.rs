@@ -69,18 +69,12 @@ impl Number<'_> {
 
 /// Reads a number, with a leading `>`, `<`, `≥` or `≤` as a bound.
 pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
-    let (bound, digits) = match text.chars().next() {
-        Some('>' | '≥') => (
-            Bound::MoreThan,
-            text.get(text.chars().next().map_or(0, char::len_utf8)..)
-                .unwrap_or(""),
-        ),
-        Some('<' | '≤') => (
-            Bound::LessThan,
-            text.get(text.chars().next().map_or(0, char::len_utf8)..)
-                .unwrap_or(""),
-        ),
-        _ => (Bound::Exact, text),
+    let (bound, digits) = if let Some(digits) = text.strip_prefix(['>', '≥']) {
+        (Bound::MoreThan, digits)
+    } else if let Some(digits) = text.strip_prefix(['<', '≤']) {
+        (Bound::LessThan, digits)
+    } else {
+        (Bound::Exact, text)
     };
     match plain(digits) {
         Some(number) if number.scaled(0).is_finite() => Ok(Number { bound, ..number }),
@@ -118,11 +112,7 @@ fn plain(text: &str) -> Option<Number<'_>> {
 }
 
 fn fault(text: &str, digits: &str) -> NumberFault {
-    if let Some(found) = digits.chars().find(|&c| editor_character(c).is_some()) {
-        let plain: String = text
-            .chars()
-            .filter_map(|c| editor_character(c).unwrap_or(Some(c)))
-            .collect();
+    if let Some((found, plain)) = edited(text) {
         let meant = plain.trim_matches([' ', '"', '\'']);
         if read(meant).is_ok() {
             return NumberFault::EditorCharacter {
@@ -182,13 +172,22 @@ pub fn editor_character(c: char) -> Option<Option<char>> {
     }
 }
 
+/// The first such character of a text, and the text with plain ones.
+pub fn edited(text: &str) -> Option<(char, String)> {
+    let found = text.chars().find(|&c| editor_character(c).is_some())?;
+    let plain = text
+        .chars()
+        .filter_map(|c| editor_character(c).unwrap_or(Some(c)));
+    Some((found, plain.collect()))
+}
+
 /// How such a character is called in a message.
 pub fn character_name(c: char) -> String {
     let name = match c {
         '\u{2212}' => "a minus sign",
         '\u{2013}' | '\u{2014}' => "a dash",
         '\u{2010}' | '\u{2011}' => "a typographic hyphen",
-        '\u{00A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}' => "a special blank",
+        '\u{00A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}' => "a no-break space",
         '\u{200B}' | '\u{FEFF}' | '\u{00AD}' => "an invisible character",
         '\u{2126}' => "the ohm sign",
         '\u{00BA}' => "an ordinal sign",

@@ -147,9 +147,7 @@ fn memchr_lines(text: &str) -> impl Iterator<Item = u32> + '_ {
 }
 
 fn not_utf8(at: usize) -> Diagnostic {
-    Diagnostic::new(
-        Code::NotUtf8,
-        Span::new(at, at + char::REPLACEMENT_CHARACTER.len_utf8()),
+    Code::NotUtf8.at(Span::new(at, at + char::REPLACEMENT_CHARACTER.len_utf8()),
         "the file is not UTF-8 text",
     )
     .label("this byte is not UTF-8")
@@ -159,12 +157,12 @@ fn not_utf8(at: usize) -> Diagnostic {
 }
 
 fn too_long(found: String, limit: String) -> Diagnostic {
-    Diagnostic::new(
-        Code::TooLong,
-        Span::default(),
-        format!("the file is too long to be a record: {found}, at most {limit}"),
-    )
-    .help("one file holds one CT; check that this is a record, or split it")
+    Code::TooLong
+        .at(
+            Span::default(),
+            format!("the file is too long to be a record: {found}, at most {limit}"),
+        )
+        .help("one file holds one CT; check that this is a record, or split it")
 }
 
 fn control_characters(text: &str) -> Option<Diagnostic> {
@@ -186,11 +184,12 @@ fn control_characters(text: &str) -> Option<Diagnostic> {
         other => format!("the control character 0x{other:02X}"),
     };
     let title = match more {
-        0 => format!("the file holds {name}"),
-        n => format!("the file holds {name}, and {n} more control characters"),
+        0 => format!("the file contains {name}"),
+        n => format!("the file contains {name}, and {n} more control characters"),
     };
     Some(
-        Diagnostic::new(Code::ControlCharacter, Span::new(first, first + 1), title)
+        Code::ControlCharacter
+            .at(Span::new(first, first + 1), title)
             .label("here")
             .help("save the file as plain text with ordinary line ends (LF or CRLF)"),
     )

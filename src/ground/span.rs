@@ -1,5 +1,7 @@
 //! Byte ranges in a source text, and values that remember where they were written.
 
+use std::ops::Range;
+
 /// A half-open range of bytes in one source text. Sources are capped well below 4 GB.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Span {
@@ -26,6 +28,14 @@ impl Span {
         }
     }
 
+    /// The first `len` bytes, and the rest.
+    #[must_use]
+    pub fn split_at(self, len: usize) -> (Self, Self) {
+        let Range { start, end } = self.range();
+        let cut = (start + len).min(end);
+        (Self::new(start, cut), Self::new(cut, end))
+    }
+
     /// The empty range at the end of this one, where something is missing.
     #[must_use]
     pub fn after(self) -> Self {
@@ -36,7 +46,7 @@ impl Span {
     }
 
     /// The range as `usize` bounds, for slicing.
-    pub fn range(self) -> std::ops::Range<usize> {
+    pub fn range(self) -> Range<usize> {
         self.start as usize..self.end as usize
     }
 
@@ -93,9 +103,17 @@ impl<T> Given<T> {
         matches!(self, Self::Missing)
     }
 
-    /// Whether something stands there that could not be read.
+    /// Whether something is written there that could not be read.
     pub fn is_unreadable(&self) -> bool {
-        matches!(self, Self::Unreadable(_))
+        self.unreadable().is_some()
+    }
+
+    /// Where something is written that could not be read.
+    pub fn unreadable(&self) -> Option<Span> {
+        match self {
+            Self::Unreadable(span) => Some(*span),
+            Self::Written(_) | Self::Missing => None,
+        }
     }
 
     /// Where it was written, readable or not.

@@ -22,40 +22,32 @@ pub enum Dimension {
 }
 
 impl Dimension {
+    /// The quantity's name in messages, and a few unit words to offer, the usual one first.
+    fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Voltage => ("voltage", "V, mV, kV"),
+            Self::Current => ("current", "A, mA, kA"),
+            Self::Resistance => ("resistance", "ohm, mohm, Mohm, Gohm"),
+            Self::Inductance => ("inductance", "H, mH"),
+            Self::ApparentPower => ("apparent power", "VA"),
+            Self::Frequency => ("frequency", "Hz"),
+            Self::Time => ("time", "s, ms, min"),
+            Self::Angle => ("angle", "deg, arcmin, crad"),
+            Self::Temperature => ("temperature", "C, degF"),
+            Self::Percent => ("percentage", "%"),
+            Self::Length => ("length", "m, mm, ft"),
+            Self::Area => ("area", "mm2"),
+        }
+    }
+
     /// The quantity's name in messages.
     pub fn name(self) -> &'static str {
-        match self {
-            Self::Voltage => "voltage",
-            Self::Current => "current",
-            Self::Resistance => "resistance",
-            Self::Inductance => "inductance",
-            Self::ApparentPower => "apparent power",
-            Self::Frequency => "frequency",
-            Self::Time => "time",
-            Self::Angle => "angle",
-            Self::Temperature => "temperature",
-            Self::Percent => "percentage",
-            Self::Length => "length",
-            Self::Area => "area",
-        }
+        self.words().0
     }
 
     /// A few unit words to offer, the usual one first.
     pub fn examples(self) -> &'static str {
-        match self {
-            Self::Voltage => "V, mV, kV",
-            Self::Current => "A, mA, kA",
-            Self::Resistance => "ohm, mohm, Mohm, Gohm",
-            Self::Inductance => "H, mH",
-            Self::ApparentPower => "VA",
-            Self::Frequency => "Hz",
-            Self::Time => "s, ms, min",
-            Self::Angle => "deg, arcmin, crad",
-            Self::Temperature => "C, degF",
-            Self::Percent => "%",
-            Self::Length => "m, mm, ft",
-            Self::Area => "mm2",
-        }
+        self.words().1
     }
 }
 
@@ -103,39 +95,17 @@ const BASES: &[(&[&str], Dimension, i32, &str)] = &[
     (&["rad"], Dimension::Angle, 0, "c m u"),
 ];
 
+const MINUTE: Scale = Scale::Factor(std::f64::consts::PI / 10800.0);
+const DEGREE: Scale = Scale::Factor(std::f64::consts::PI / 180.0);
+
 const SINGLES: &[(&str, &str, Dimension, Scale)] = &[
     ("min", "min", Dimension::Time, Scale::Factor(60.0)),
     ("h", "h", Dimension::Time, Scale::Factor(3600.0)),
-    (
-        "min",
-        "arcmin",
-        Dimension::Angle,
-        Scale::Factor(std::f64::consts::PI / 10800.0),
-    ),
-    (
-        "arcmin",
-        "arcmin",
-        Dimension::Angle,
-        Scale::Factor(std::f64::consts::PI / 10800.0),
-    ),
-    (
-        "′",
-        "arcmin",
-        Dimension::Angle,
-        Scale::Factor(std::f64::consts::PI / 10800.0),
-    ),
-    (
-        "deg",
-        "deg",
-        Dimension::Angle,
-        Scale::Factor(std::f64::consts::PI / 180.0),
-    ),
-    (
-        "°",
-        "deg",
-        Dimension::Angle,
-        Scale::Factor(std::f64::consts::PI / 180.0),
-    ),
+    ("min", "arcmin", Dimension::Angle, MINUTE),
+    ("arcmin", "arcmin", Dimension::Angle, MINUTE),
+    ("′", "arcmin", Dimension::Angle, MINUTE),
+    ("deg", "deg", Dimension::Angle, DEGREE),
+    ("°", "deg", Dimension::Angle, DEGREE),
     ("C", "C", Dimension::Temperature, Scale::Decimal(0)),
     ("degC", "C", Dimension::Temperature, Scale::Decimal(0)),
     ("°C", "C", Dimension::Temperature, Scale::Decimal(0)),
@@ -222,14 +192,8 @@ pub fn lookup(word: &str, expected: Dimension) -> Lookup {
     if !case.is_empty() {
         return Lookup::Case(case);
     }
-    let near = nearest(
-        word,
-        all()
-            .iter()
-            .filter(|unit| unit.dimension == expected)
-            .map(|unit| unit.word.as_str()),
-    );
-    Lookup::Unknown(near)
+    let known = all().iter().filter(|unit| unit.dimension == expected);
+    Lookup::Unknown(nearest(word, known.map(|unit| unit.word.as_str())))
 }
 
 #[cfg(test)]

@@ -1,19 +1,10 @@
 //! Lines that speak of other lines: `amended: …` and `not done …: why`.
 
 use super::parse::{self, Piece};
-use super::value::Amendment;
+use super::value::{Amendment, Omission};
 use super::words::list;
 use crate::ground::diagnostic::{Code, Diagnostic};
-use crate::ground::span::{Located, Span};
-
-/// What was not done, and why. The scope is looked up when tests and cores are known.
-#[derive(Clone, Debug)]
-pub struct Omission {
-    /// The words between `not done` and the colon.
-    pub scope: Located<String>,
-    pub why: String,
-    pub span: Span,
-}
+use crate::ground::span::Located;
 
 /// Reads `not done excitation 2S: why`.
 pub fn omission(piece: Piece<'_>) -> Option<Omission> {
@@ -63,31 +54,31 @@ pub fn same(was: &str, now: &str) -> bool {
 }
 
 pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
-    Diagnostic::new(
-        Code::AmendmentSame,
-        amendment.span,
-        format!(
-            "the amendment says that {} was {}, but that is what stands there now",
-            amendment.what, amendment.was
-        ),
-    )
-    .label("old and new value are equal")
-    .help("write the corrected value into the line above and the old one here")
+    let (what, was) = (&amendment.what, &amendment.was);
+    Code::AmendmentSame
+        .at(
+            amendment.span,
+            format!("{what} was {was} before, and is {was} now"),
+        )
+        .label("old and new value are equal")
+        .help("write the corrected value in the line above and the old one here")
 }
 
+/// `known` is what the line above has.
 pub fn amendment_column(amendment: &Amendment, known: &[&str]) -> Diagnostic {
-    let (title, help) = if known.is_empty() {
-        (
-            "this amendment stands under no row and no field".to_owned(),
-            "move it under the row or field that it speaks of".to_owned(),
-        )
-    } else {
-        (
-            format!("the line above has no `{}`", amendment.what),
+    let what = &amendment.what;
+    let (title, help) = match known {
+        [] => (
+            "there is no row or field above this amendment".to_owned(),
+            "move it below the row or field that it corrects".to_owned(),
+        ),
+        known => (
+            format!("the line above has no `{what}`"),
             format!("the line above has {}", list(known.iter().copied())),
-        )
+        ),
     };
-    Diagnostic::new(Code::AmendmentColumn, amendment.span, title)
+    Code::AmendmentColumn
+        .at(amendment.span, title)
         .label("amends nothing")
         .help(help)
 }

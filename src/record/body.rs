@@ -1,8 +1,7 @@
 //! A section as read: its fields and tables, and the typed values that are asked of them by name.
 
-use super::aside::Omission;
 use super::schema::{Column, Key, Kind};
-use super::value::{Amendment, Datum};
+use super::value::{Amendment, Datum, Held, Omission, held};
 use crate::ground::span::{Given, Located, Span};
 
 /// A field as read.
@@ -60,113 +59,14 @@ impl Body {
             .filter(move |field| field.key.word == word)
     }
 
-    fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
-        match self.field(word).map(|field| &field.value) {
-            None | Some(Given::Missing) => Given::Missing,
-            Some(Given::Unreadable(span)) => Given::Unreadable(*span),
-            Some(Given::Written(datum)) => pick(&datum.value)
-                .map_or(Given::Unreadable(datum.span), |value| {
-                    Given::Written(Located::new(value, datum.span))
-                }),
-        }
+    /// The value of a key.
+    pub fn get<T: Held>(&self, word: &str) -> Given<T> {
+        held(self.field(word).map(|field| &field.value))
     }
 
-    pub fn text(&self, word: &str) -> Given<String> {
-        self.given(word, |datum| match datum {
-            Datum::Text(text) | Datum::Core(text) => Some(text.clone()),
-            Datum::Choice(text) => Some((*text).to_owned()),
-            _ => None,
-        })
-    }
-
-    pub fn choice(&self, word: &str) -> Given<&'static str> {
-        self.given(word, |datum| {
-            if let Datum::Choice(text) = datum {
-                Some(*text)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
-        self.given(word, |datum| {
-            if let Datum::Quantity(quantity) = datum {
-                Some(*quantity)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn number(&self, word: &str) -> Given<f64> {
-        self.given(word, |datum| {
-            if let Datum::Number(number) = datum {
-                Some(*number)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn at(&self, word: &str) -> Given<super::value::At> {
-        self.given(word, |datum| {
-            if let Datum::At(at) = datum {
-                Some(*at)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
-        self.given(word, |datum| {
-            if let Datum::Ratio(ratio) = datum {
-                Some(*ratio)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
-        self.given(word, |datum| {
-            if let Datum::Burden(burden) = datum {
-                Some(burden.clone())
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn class(&self, word: &str) -> Given<super::class::Class> {
-        self.given(word, |datum| {
-            if let Datum::Class(class) = datum {
-                Some(class.clone())
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
-        self.given(word, |datum| {
-            if let Datum::Pair(pair) = datum {
-                Some(pair.clone())
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn terminals(&self, word: &str) -> Given<Vec<Located<String>>> {
-        self.given(word, |datum| {
-            if let Datum::Terminals(terminals) = datum {
-                Some(terminals.clone())
-            } else {
-                None
-            }
-        })
+    /// The rows of all tables.
+    pub fn cells(&self) -> impl Iterator<Item = Cells<'_>> {
+        self.tables.iter().flat_map(Table::cells)
     }
 }
 
@@ -183,127 +83,41 @@ impl Table {
         self.rows.iter().map(move |row| Cells { table: self, row })
     }
 
+    /// Where the heading has this column.
+    fn position(&self, word: &str) -> Option<usize> {
+        let is = |column: &Option<&Column>| column.is_some_and(|column| column.word == word);
+        self.columns.iter().position(is)
+    }
+
     /// Whether the heading has this column.
     pub fn has(&self, word: &str) -> bool {
-        self.columns
-            .iter()
-            .flatten()
-            .any(|column| column.word == word)
+        self.position(word).is_some()
     }
 }
 
 impl Cells<'_> {
     /// Whether every reading of the row is `-`; what is set beforehand does not count.
     pub fn is_blank(&self) -> bool {
-        let quantity = |column: &Option<&'static Column>| {
-            column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_)) && !column.set)
-        };
-        let mut cells = self
-            .table
-            .columns
-            .iter()
-            .zip(&self.row.cells)
-            .filter(|(column, _)| quantity(column))
-            .map(|(_, cell)| cell);
-        let (mut any, mut blank) = (false, true);
-        for cell in &mut cells {
-            any = true;
-            blank = blank && cell.is_missing();
-        }
-        any && blank
+        let reading = |column: &Column| matches!(column.kind, Kind::Quantity(_)) && !column.set;
+        let cells = self.table.columns.iter().zip(&self.row.cells);
+        let mut readings = cells
+            .filter(|(column, _)| column.is_some_and(reading))
+            .map(|(_, cell)| cell)
+            .peekable();
+        readings.peek().is_some() && readings.all(Given::is_missing)
     }
 
-    fn given<T>(&self, word: &str, pick: impl Fn(&Datum) -> Option<T>) -> Given<T> {
-        let index = self
-            .table
-            .columns
-            .iter()
-            .position(|column| column.is_some_and(|column| column.word == word));
-        match index.and_then(|index| self.row.cells.get(index)) {
-            None | Some(Given::Missing) => Given::Missing,
-            Some(Given::Unreadable(span)) => Given::Unreadable(*span),
-            Some(Given::Written(datum)) => pick(&datum.value)
-                .map_or(Given::Unreadable(datum.span), |value| {
-                    Given::Written(Located::new(value, datum.span))
-                }),
-        }
+    fn cell(&self, word: &str) -> Option<&Given<Datum>> {
+        self.row.cells.get(self.table.position(word)?)
     }
 
-    pub fn quantity(&self, word: &str) -> Given<crate::ground::quantity::Quantity> {
-        self.given(word, |datum| {
-            if let Datum::Quantity(quantity) = datum {
-                Some(*quantity)
-            } else {
-                None
-            }
-        })
+    /// Whether nothing was written into a column.
+    pub fn is_missing(&self, word: &str) -> bool {
+        self.cell(word).is_none_or(Given::is_missing)
     }
 
-    pub fn number(&self, word: &str) -> Given<f64> {
-        self.given(word, |datum| {
-            if let Datum::Number(number) = datum {
-                Some(*number)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn text(&self, word: &str) -> Given<String> {
-        self.given(word, |datum| match datum {
-            Datum::Text(text) | Datum::Core(text) => Some(text.clone()),
-            Datum::Choice(text) => Some((*text).to_owned()),
-            _ => None,
-        })
-    }
-
-    pub fn pair(&self, word: &str) -> Given<super::value::PairName> {
-        self.given(word, |datum| {
-            if let Datum::Pair(pair) = datum {
-                Some(pair.clone())
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn between(&self, word: &str) -> Given<super::value::Between> {
-        self.given(word, |datum| {
-            if let Datum::Between(between) = datum {
-                Some(between.clone())
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn ratio(&self, word: &str) -> Given<super::value::Ratio> {
-        self.given(word, |datum| {
-            if let Datum::Ratio(ratio) = datum {
-                Some(*ratio)
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn burden(&self, word: &str) -> Given<super::value::Burden> {
-        self.given(word, |datum| {
-            if let Datum::Burden(burden) = datum {
-                Some(burden.clone())
-            } else {
-                None
-            }
-        })
-    }
-
-    pub fn class(&self, word: &str) -> Given<super::class::Class> {
-        self.given(word, |datum| {
-            if let Datum::Class(class) = datum {
-                Some(class.clone())
-            } else {
-                None
-            }
-        })
+    /// The value in a column.
+    pub fn get<T: Held>(&self, word: &str) -> Given<T> {
+        held(self.cell(word))
     }
 }

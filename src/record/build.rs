@@ -1,5 +1,6 @@
 //! Sections to a record: plate first, then places, cores, duties, visits and their tests.
 
+use super::body::Body;
 use super::core::{Core, argument_pair, core_index, core_unknown, resolve};
 use super::duty::Duty;
 use super::kinds::{self, TestKind};
@@ -7,21 +8,21 @@ use super::like::SharedPlates;
 use super::parse::{self, Piece};
 use super::place::Place;
 use super::plate::Plate;
-use super::reader::{self, Body};
-use super::schema::{self, Argument};
+use super::reader;
+use super::schema::Argument;
 use super::visit::Visit;
-use super::{FORMAT, Record, words};
+use super::{FORMAT, Record, sections, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
+use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
-use crate::ground::span::{Given, Located, Span};
-use crate::standards::Family;
-use crate::syntax::line::trim_start;
+use crate::ground::span::{Located, Span};
 use crate::syntax::{Class, Section, Tree, tree};
+use crate::trade::{Family, PairName};
 
 /// Whether a section can have this name.
 pub fn is_section(name: &str) -> bool {
-    schema::section(name).is_some()
+    sections::named(name).is_some()
 }
 
 /// Reads a record that no other lends a plate.
@@ -57,17 +58,11 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
             Class::Blank | Class::Comment => {}
             Class::Field { key, value } if source.slice(key) == "format" => format = Some(value),
             Class::Text if source.slice(line.body).starts_with("format:") => {
-                let key = Span::new(
-                    line.body.range().start,
-                    line.body.range().start + "format".len(),
-                );
+                let (start, end) = (line.body.range().start, line.body.range().end);
+                let key = Span::new(start, start + "format".len());
                 found.push(words::colon_missing("format", key, true));
-                let behind = key.range().end + 1;
-                let text = source.slice(Span::new(behind, line.body.range().end));
-                format = Some(Span::new(
-                    behind + (text.len() - trim_start(text).len()),
-                    line.body.range().end,
-                ));
+                // No space follows the colon, else it were a field.
+                format = Some(Span::new(key.range().end + 1, end));
             }
             _ => {
                 let (first, count) = strays.unwrap_or((line.body, 0));
@@ -78,7 +73,7 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
     if let Some((span, count)) = strays {
         found.push(
             words::stray(span, count, None)
-                .help("before the first section only `format: 1` and comments stand"),
+                .help("before the first section write only `format: 1` and comments"),
         );
     }
     match format {
@@ -88,46 +83,35 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
 }
 
 fn format_missing() -> Diagnostic {
-    Diagnostic::new(
-        Code::FormatMissing,
-        Span::default(),
-        "the record does not say which format it is written in",
-    )
-    .label("expected `format: 1` at the top")
-    .help(format!(
-        "write `format: {FORMAT}` as the first line; the record is read as format {FORMAT}"
-    ))
-    .mend(
-        "add it",
-        Span::default(),
-        format!("format: {FORMAT}\n"),
-        true,
-    )
+    let line = format!("format: {FORMAT}");
+    Code::FormatMissing
+        .at(Span::default(), "the record's format is not stated")
+        .label(format!("expected `{line}` at the top"))
+        .help(format!(
+            "write `{line}` as the first line; the record is read as format {FORMAT}"
+        ))
+        .mend("add it", Span::default(), format!("{line}\n"), true)
 }
 
 fn format_known(text: &str, span: Span, found: &mut Vec<Diagnostic>) {
     match text.parse::<u32>() {
         Ok(number) if number == FORMAT => {}
-        Ok(number) if number > FORMAT => found.push(
-            Diagnostic::new(
-                Code::FormatNewer,
-                span,
-                format!(
-                    "the record is in format {number}, this program reads up to format {FORMAT}"
-                ),
-            )
-            .label("newer than this program")
-            .help("use a newer kneemark; what can be read is read as the newest known format"),
-        ),
-        _ => found.push(
-            Diagnostic::new(
-                Code::NumberUnreadable,
-                span,
-                format!("`{text}` is no format number"),
-            )
-            .label("expected a whole number")
-            .help(format!("write `format: {FORMAT}`")),
-        ),
+        Ok(number) if number > FORMAT => {
+            let title =
+                format!("the record is in format {number}, this program reads up to {FORMAT}");
+            let told = Code::FormatNewer
+                .at(span, title)
+                .label("newer than this program")
+                .help("use a newer kneemark; the record is read as far as this one can");
+            found.push(told);
+        }
+        _ => {
+            let told = Code::NumberUnreadable
+                .at(span, format!("`{text}` is not a format number"))
+                .label("expected a whole number")
+                .help(format!("write `format: {FORMAT}`"));
+            found.push(told);
+        }
     }
 }
 
@@ -176,8 +160,8 @@ impl<'a> Builder<'a> {
 
     fn section(&mut self, tree: &Tree, section: &Section) {
         let name = self.source.slice(section.name);
-        let Some(schema) = schema::section(name) else {
-            self.found.push(words::section_unknown(
+        let Some(schema) = sections::named(name) else {
+            self.found.push(section_unknown(
                 name,
                 if name.is_empty() {
                     section.open
@@ -222,8 +206,8 @@ impl<'a> Builder<'a> {
         };
         if late {
             self.found.push(
-                Diagnostic::new(Code::SectionMisplaced, open, format!("[{name}] stands too late in the file"))
-                    .label("sections above already needed it")
+                Code::SectionMisplaced.at(open, format!("[{name}] appears too late in the file"))
+                    .label("sections above already need it")
                     .help("the order is format, [ct], [place since …], [core …], [duty … since …], then the visits"),
             );
         }
@@ -243,252 +227,201 @@ impl<'a> Builder<'a> {
     }
 
     fn no_argument(&mut self, section: &Section) {
-        let text = self.source.slice(section.argument);
-        if !text.is_empty() {
-            self.found
-                .push(words::argument("ct", text, section.argument, ""));
+        if !section.argument.is_empty() {
+            self.argument_wrong("ct", section, section.argument, "");
         }
     }
 
+    /// Tells that a section's argument is wrong, or on its opening line that there is none.
+    fn argument_wrong(&mut self, name: &str, section: &Section, argument: Span, example: &str) {
+        let at = if argument.is_empty() {
+            section.open
+        } else {
+            argument
+        };
+        let text = self.source.slice(argument);
+        self.found.push(words::argument(name, text, at, example));
+    }
+
     fn place(&mut self, section: &Section, body: &Body) {
-        let since = self.since(section.argument, "place", " since 2026-03-10");
+        let since = self.since(section, section.argument, "place", " since 2026-03-10");
         self.places.push(Place::read(body, since));
     }
 
-    /// `since 2026-03-10` at the start of an argument.
-    fn since(&mut self, argument: Span, name: &str, example: &str) -> Option<Located<Date>> {
-        let parts = reader::argument_words(self.source, argument);
-        match parts.as_slice() {
-            [("since", _), (day, at)] => match parse::day(Piece::new(day, at.range().start)) {
-                Ok(date) => Some(Located::new(date, *at)),
-                Err(told) => {
-                    self.found.push(told);
-                    None
-                }
-            },
-            _ => {
-                let at = if argument.is_empty() {
-                    argument.after()
-                } else {
-                    argument
-                };
-                self.found.push(words::argument(
-                    name,
-                    self.source.slice(argument),
-                    at,
-                    example,
-                ));
+    fn day(&mut self, day: &str, at: Span) -> Option<Located<Date>> {
+        match parse::day(Piece::new(day, at.range().start)) {
+            Ok(date) => Some(Located::new(date, at)),
+            Err(told) => {
+                self.found.push(told);
                 None
             }
         }
     }
 
+    /// `since 2026-03-10` at the start of an argument.
+    fn since(
+        &mut self,
+        section: &Section,
+        argument: Span,
+        name: &str,
+        example: &str,
+    ) -> Option<Located<Date>> {
+        let parts = reader::argument_words(self.source, argument);
+        if let [("since", _), (day, at)] = parts.as_slice() {
+            return self.day(day, *at);
+        }
+        self.argument_wrong(name, section, argument, example);
+        None
+    }
+
     fn core(&mut self, section: &Section, body: &Body) {
         let name = self.source.slice(section.argument);
         if name.is_empty() || name.contains([' ', '\t']) {
-            let at = if name.is_empty() {
-                section.open
-            } else {
-                section.argument
-            };
-            self.found.push(words::argument("core", name, at, " 1S"));
-            return;
+            return self.argument_wrong("core", section, section.argument, " 1S");
         }
         if let Some(first) = self.cores.iter().find(|core| core.name == name) {
-            self.found.push(
-                Diagnostic::new(
-                    Code::CoreDuplicate,
-                    section.argument,
-                    format!("there are two cores `{name}`"),
-                )
+            let told = Code::CoreDuplicate
+                .at(section.argument, format!("there are two cores `{name}`"))
                 .label("again here")
                 .other(first.span, "first here")
-                .help("give each core the name that its terminals begin with"),
-            );
+                .help("give each core the name that its terminals begin with");
+            self.found.push(told);
             return;
         }
         if self.cores.len() == MOST_CORES {
             if !std::mem::replace(&mut self.crowded, true) {
-                self.found
-                    .push(words::too_many("cores", MOST_CORES, section.open));
+                let told = words::too_many("cores", MOST_CORES, section.open);
+                self.found.push(told);
             }
             return;
         }
-        let mut core = Core::read(name, body, self.family(), &mut self.found);
-        let own = self
-            .plate
-            .as_ref()
-            .and_then(|plate| plate.id.value())
-            .map(String::as_str);
+        let mut core = Core::read(name, body, &mut self.found);
+        let own = self.plate.as_ref().and_then(|plate| plate.id.value());
+        let own = own.map(String::as_str);
         super::like::resolve(&mut core, own, self.plates, &mut self.found);
         self.cores.push(core);
     }
 
     fn duty(&mut self, section: &Section, body: &Body) {
+        const EXAMPLE: &str = " 1S since 2026-03-10";
         let parts = reader::argument_words(self.source, section.argument);
         let Some((name, at)) = parts.first().copied() else {
-            self.found.push(words::argument(
-                "duty",
-                "",
-                section.open,
-                " 1S since 2026-03-10",
-            ));
-            return;
+            return self.argument_wrong("duty", section, section.argument, EXAMPLE);
         };
-        let rest = parts.get(1).map_or(at.after(), |(_, second)| Span {
-            start: second.start,
-            end: section.argument.end,
+        let rest = parts.get(1).map_or(at.after(), |(_, second)| {
+            second.to(section.argument.after())
         });
-        let since = self.since(rest, "duty", " 1S since 2026-03-10");
+        let since = self.since(section, rest, "duty", EXAMPLE);
         let Some(core) = core_index(&self.cores, name) else {
             self.found.push(core_unknown(name, at, &self.cores));
             return;
         };
-        let tap = match body.pair("tap in service") {
-            Given::Written(name) => resolve(&self.cores, &name.value, name.span, &mut self.found)
-                .map(|pair| Located::new(pair, name.span)),
-            _ => None,
-        };
+        let tap = body.get::<PairName>("tap in service");
+        let tap = tap.get().and_then(|Located { value, span }| {
+            let pair = resolve(&self.cores, value, *span, &mut self.found)?;
+            Some(Located::new(pair, *span))
+        });
         self.duties.push(Duty::read(core, since, tap, body));
     }
 
     fn visit(&mut self, section: &Section, body: &Body) {
         if self.visits.len() == MOST_VISITS {
             if !std::mem::replace(&mut self.broken_visit, true) {
-                self.found
-                    .push(words::too_many("visits", MOST_VISITS, section.open));
+                let told = words::too_many("visits", MOST_VISITS, section.open);
+                self.found.push(told);
             }
             return;
         }
         let parts = reader::argument_words(self.source, section.argument);
         let (date, letter) = match parts.as_slice() {
-            [(day, at)] => (
-                parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)),
-                None,
-            ),
-            [(day, at), (letter, _)] => (
-                parse::day(Piece::new(day, at.range().start)).map(|date| Located::new(date, *at)),
-                Some((*letter).to_owned()),
-            ),
+            [(day, at)] => (self.day(day, *at), None),
+            [(day, at), (letter, _)] => (self.day(day, *at), Some((*letter).to_owned())),
             _ => {
-                let text = self.source.slice(section.argument);
-                let at = if text.is_empty() {
-                    section.open
-                } else {
-                    section.argument
-                };
-                (Err(words::argument("visit", text, at, " 2026-03-14")), None)
+                self.argument_wrong("visit", section, section.argument, " 2026-03-14");
+                (None, None)
             }
         };
-        match date {
-            Err(told) => {
-                self.found.push(told);
-                self.broken_visit = true;
-            }
-            Ok(date) => {
-                self.broken_visit = false;
-                self.visit_order(date, letter.as_deref());
-                self.visits.push(Visit::read(date, letter, body));
-            }
+        self.broken_visit = date.is_none();
+        if let Some(date) = date {
+            self.visit_order(date, letter.as_deref());
+            self.visits.push(Visit::read(date, letter, body));
         }
     }
 
     fn visit_order(&mut self, date: Located<Date>, letter: Option<&str>) {
-        let same = self
-            .visits
-            .iter()
-            .find(|visit| visit.date.value == date.value && visit.letter.as_deref() == letter);
-        if let Some(first) = same {
-            let told = Diagnostic::new(
-                Code::VisitDuplicate,
-                date.span,
-                format!("there are two visits {}", date.value),
-            )
-            .label("again here")
-            .other(first.date.span, "first here")
-            .help("a second visit on one day gets a letter: [visit 2026-03-14 b]");
-            self.found.push(told);
-        } else if let Some(last) = self
-            .visits
-            .last()
-            .filter(|last| last.date.value > date.value)
-        {
-            let told = Diagnostic::new(
-                Code::VisitOrder,
-                date.span,
-                format!(
-                    "this visit is older than the one above it, {}",
-                    last.date.value
-                ),
-            )
-            .label("older")
-            .other(last.date.span, "the newer one")
-            .help("visits stand oldest first; check the year, or move the visit up");
-            self.found.push(told);
-        }
+        let Located { value: day, span } = date;
+        let equal = |visit: &&Visit| visit.date.value == day && visit.letter.as_deref() == letter;
+        let newer = |last: &&Visit| last.date.value > day;
+        let told = if let Some(first) = self.visits.iter().find(equal) {
+            Code::VisitDuplicate
+                .at(span, format!("there are two visits {day}"))
+                .label("again here")
+                .other(first.date.span, "first here")
+                .help("give a second visit on one day a letter: [visit 2026-03-14 b]")
+        } else if let Some(last) = self.visits.last().filter(newer) {
+            let newer = last.date.value;
+            Code::VisitOrder
+                .at(
+                    span,
+                    format!("this visit is older than the one above it, {newer}"),
+                )
+                .label("older")
+                .other(last.date.span, "the newer one")
+                .help("write the oldest visit first; check the year, or move the visit up")
+        } else {
+            return;
+        };
+        self.found.push(told);
     }
 
     fn test(&mut self, kind: TestKind, section: &Section, body: &Body) {
-        let text = self.source.slice(section.argument);
+        let (argument, text) = (section.argument, self.source.slice(section.argument));
         let pair = if text.is_empty() {
             None
         } else {
-            argument_pair(text, section.argument, &self.cores, &mut self.found)
+            argument_pair(text, argument, &self.cores, &mut self.found)
         };
         let mut test = kinds::read(kind, body, &self.cores, pair, &mut self.found);
-        let Some(visit) = self.visits.last_mut().filter(|_| !self.broken_visit) else {
-            if !self.broken_visit {
-                self.homeless = self.homeless.or(Some(section.open));
-            }
+        if self.broken_visit {
+            return;
+        }
+        let Some(visit) = self.visits.last_mut() else {
+            self.homeless = self.homeless.or(Some(section.open));
             return;
         };
-        let repeats = matches!(kind, TestKind::Demagnetisation);
-        if let Some(first) = visit
-            .tests
-            .iter()
-            .find(|other| !repeats && other.identity == test.identity)
-        {
+        let equal = |other: &&kinds::Test| {
+            kind != TestKind::Demagnetisation && other.identity == test.identity
+        };
+        if let Some(first) = visit.tests.iter().find(equal) {
             test.doubtful = test.doubtful.or(Some(section.open));
-            self.found.push(
-                Diagnostic::new(Code::TestDuplicate, section.open, format!("this test stands twice in the visit: {}", kind.name()))
-                    .label("again here")
-                    .other(first.span, "first here")
-                    .help("a repeated test says so with `stage: retest`; different methods, burdens or frequencies are written as keys"),
-            );
+            let told = Code::TestDuplicate
+                .at(section.open, format!("this visit has the same {} test twice", kind.name()))
+                .label("again here")
+                .other(first.span, "first here")
+                .help("mark a repeated test with `stage: retest`; write different methods, burdens or frequencies as keys");
+            self.found.push(told);
         }
         visit.tests.push(test);
     }
 
     fn finish(mut self) -> (Record, Vec<Diagnostic>) {
         if let Some(span) = self.homeless {
-            self.found.push(
-                Diagnostic::new(
-                    Code::TestBeforeVisit,
-                    span,
-                    "a test stands before any visit",
-                )
+            let told = Code::TestBeforeVisit
+                .at(span, "this test comes before any visit")
                 .label("when was this?")
-                .help("write [visit 2026-03-14] above it; every test belongs to the visit above"),
-            );
+                .help("write [visit 2026-03-14] above it; every test belongs to the visit above");
+            self.found.push(told);
         }
-        let missing = self.plate.is_none() && !self.source.refused;
-        if missing {
-            self.found.push(
-                Diagnostic::new(
-                    Code::SectionMissing,
-                    Span::default(),
-                    "the record has no [ct] section",
-                )
+        if self.plate.is_none() && !self.source.refused {
+            let told = Code::SectionMissing
+                .at(Span::default(), "the record has no [ct] section")
                 .label("expected [ct] near the top")
-                .help("write [ct] with at least `id:` below the `format:` line"),
-            );
+                .help("write [ct] with at least `id:` below the `format:` line");
+            self.found.push(told);
         }
-        let plate = self.plate.unwrap_or_else(|| Plate::read(&Body::default()));
-        let mut places: Vec<Place> = self.plate_place.into_iter().collect();
-        places.append(&mut self.places);
         let record = Record {
-            plate,
-            places,
+            plate: self.plate.unwrap_or_else(|| Plate::read(&Body::default())),
+            places: self.plate_place.into_iter().chain(self.places).collect(),
             cores: self.cores,
             duties: self.duties,
             visits: self.visits,
@@ -503,12 +436,25 @@ impl<'a> Builder<'a> {
 }
 
 fn section_duplicate(name: &str, again: Span, first: Span) -> Diagnostic {
-    Diagnostic::new(
-        Code::SectionDuplicate,
-        again,
-        format!("[{name}] stands twice"),
-    )
-    .label("again here")
-    .other(first, "first here")
-    .help("one file holds one CT; join the two sections")
+    Code::SectionDuplicate
+        .at(again, format!("[{name}] appears twice"))
+        .label("again here")
+        .other(first, "first here")
+        .help("one file holds one CT; join the two sections")
+}
+
+fn section_unknown(name: &str, span: Span) -> Diagnostic {
+    let names: Vec<&str> = sections::all().map(|section| section.name).collect();
+    let found = Code::SectionUnknown
+        .at(span, format!("there is no section [{name}]"))
+        .label("its lines are not read");
+    match nearest(name, names.iter().copied()) {
+        Some(near) => found.help(format!("did you mean [{near}]?")).mend(
+            format!("write {near}"),
+            span,
+            near,
+            true,
+        ),
+        None => found.help(format!("sections are {}", words::list(names))),
+    }
 }

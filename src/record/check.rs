@@ -2,34 +2,27 @@
 //! order of work, tests due. Says nothing about verdicts.
 #![deny(clippy::wildcard_enum_match_arm)]
 
-use super::class::Class;
 use super::core::Core;
 use super::due;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
-use super::kinds::{Test, TestKind};
+use super::kinds::{Flux, Test, TestKind};
 use super::readings;
-use super::value::Pair;
 use super::visit::Visit;
 use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
-use crate::ground::number::Bound;
 use crate::ground::span::{Given, Located, Span};
-use crate::standards::Family;
+use crate::trade::{Class, Family, Pair, Purpose};
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
-    // What seems to be missing may stand in a line that could not be read: that was told there.
-    let errors: Vec<u32> = found
-        .iter()
-        .filter(|diagnostic| diagnostic.is_error())
-        .map(|diagnostic| diagnostic.span.start)
-        .collect();
+    // What seems to be missing may be in a line that could not be read: the error is told there.
+    let errors = found.iter().filter(|told| told.is_error());
+    let errors: Vec<u32> = errors.map(|told| told.span.start).collect();
     let whole = |from: Span, to: Option<u32>| {
-        !errors
-            .iter()
-            .any(|at| *at >= from.start && to.is_none_or(|to| *at < to))
+        let within = |at: &u32| *at >= from.start && to.is_none_or(|to| *at < to);
+        !errors.iter().any(within)
     };
     plate(record, found);
     for core in &record.cores {
@@ -43,10 +36,8 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         primary_loop(visit, found);
         implausible(record, visit, found);
         scopes(record, visit, found);
-        if whole(
-            visit.span,
-            record.visits.get(index + 1).map(|next| next.span.start),
-        ) {
+        let next = record.visits.get(index + 1).map(|next| next.span.start);
+        if whole(visit.span, next) {
             order_after_dc(record, visit, found);
             tests_missing(record, visit, found);
         }
@@ -58,11 +49,8 @@ fn next_section(record: &Record, from: Span) -> Option<u32> {
     let cores = record.cores.iter().map(|core| core.span.start);
     let duties = record.duties.iter().map(|duty| duty.span.start);
     let visits = record.visits.iter().map(|visit| visit.span.start);
-    cores
-        .chain(duties)
-        .chain(visits)
-        .filter(|start| *start > from.start)
-        .min()
+    let starts = cores.chain(duties).chain(visits);
+    starts.filter(|start| *start > from.start).min()
 }
 
 fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -70,151 +58,135 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
     if plate.id.is_missing() && !plate.span.is_empty() {
         found.push(words::key_missing("id", plate.span, "ct", "BRW-19-40718"));
     }
-    if let Some(standard) = plate
-        .standard
-        .get()
-        .filter(|standard| !standard.value.known)
+    if let Given::Written(Located { value, span }) = &plate.standard
+        && !value.known
     {
-        found.push(
-            Diagnostic::new(Code::StandardUnknown, standard.span, format!("no limits of `{}` are known", standard.value.text))
-                .label("kept as text")
-                .help("values are computed and shown without a verdict; knee data on the plate (class X, PS) are judged all the same"),
-        );
+        let told = Code::StandardUnknown
+            .at(*span, format!("the limits of `{}` are not known", value.text))
+            .label("kept as text")
+            .help("values are computed and shown without a verdict; only knee data on the plate (class X, PS) are judged");
+        found.push(told);
     }
 }
 
 fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
-    if let Some(Located {
+    if let Given::Written(Located {
         value: Class::Other(text),
         span,
-    }) = core.class.get()
+    }) = &core.class
     {
-        found.push(
-            Diagnostic::new(Code::ClassUnknown, *span, format!("the class `{text}` is not in the tables"))
-                .label("kept as text: no limit, no verdict")
-                .help("check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); old classes may stand as they are"),
-        );
+        let told = Code::ClassUnknown
+            .at(*span, format!("the class `{text}` is not in the tables"))
+            .label("kept as text: no limit, no verdict")
+            .help("check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); leave old classes as they are");
+        found.push(told);
     }
-    let named: Vec<String> = core
-        .taps_that_disagree()
-        .iter()
-        .map(|tap| core.pair_text(tap.from, tap.to))
-        .collect();
-    if named.len() >= 2 {
-        let span = core
-            .taps_that_disagree()
-            .last()
-            .map_or(core.span, |tap| tap.span);
-        found.push(
-            Diagnostic::new(Code::TapsDisagree, span, format!("the ratios of core {} do not add up", core.name))
-                .label(format!("{} disagree", words::list(named.iter().map(String::as_str))))
-                .help("the ratio between two terminals is the sum of the sections between them; check the digits of each tap"),
-        );
+    if let [first @ .., last] = &core.taps_that_disagree()[..]
+        && !first.is_empty()
+    {
+        let taps = first.iter().chain([last]);
+        let named: Vec<String> = taps.map(|tap| core.pair_text(tap.from, tap.to)).collect();
+        let title = format!("the ratios of core {} do not add up", core.name);
+        let told = Code::TapsDisagree
+            .at(last.span, title)
+            .label(format!("{} disagree", named.join(", ")))
+            .help("the ratio between two terminals is the sum of the sections between them; check each tap");
+        found.push(told);
     }
     terminal_style(record, core, found);
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
-    let ieee_marks = core
-        .marks
-        .iter()
-        .all(|mark| mark.starts_with(['X', 'Y', 'Z', 'W', 'V']));
-    let iec_marks = core.marks.iter().all(|mark| mark.contains('S'));
+    let all = |is: fn(&str) -> bool| core.marks.iter().all(|mark| is(mark));
     let odd = match record.plate.family() {
-        Family::Iec => ieee_marks,
-        Family::Ieee => iec_marks,
+        Family::Iec => all(|mark| mark.starts_with(['X', 'Y', 'Z', 'W', 'V'])),
+        Family::Ieee => all(|mark| mark.contains('S')),
         Family::Other => false,
     };
     if odd && !core.marks_declared {
-        found.push(
-            Diagnostic::new(
-                Code::TerminalStyle,
-                core.span,
-                format!(
-                    "core {} has terminals in the style of the other standard",
-                    core.name
-                ),
-            )
-            .label(format!(
-                "{} under this standard?",
-                words::list(core.marks.iter().take(2).map(String::as_str))
-            ))
-            .help(format!(
-                "if they are stamped like this, say so: `marks: {}`",
-                core.marks.join(" ")
-            )),
+        let title = format!(
+            "core {} has terminals in the style of the other standard",
+            core.name
         );
+        let first = core.marks.iter().take(2).map(String::as_str);
+        let told = Code::TerminalStyle
+            .at(core.span, title)
+            .label(format!("{} under this standard?", words::list(first)))
+            .help(format!(
+                "if they are stamped like this, write `marks: {}`",
+                core.marks.join(" ")
+            ));
+        found.push(told);
     }
 }
 
 /// Values of the plate without which a test of this core cannot be judged.
 fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
     let index = super::core::core_index(&record.cores, &core.name).unwrap_or(usize::MAX);
-    let tested = |kind: TestKind| {
-        record.visits.iter().any(|visit| {
-            visit
-                .tests
-                .iter()
-                .any(|test| test.kind == kind && due::touches(record, test, index))
-        })
-    };
+    let tests = || record.visits.iter().flat_map(|visit| &visit.tests);
+    let tested =
+        |kind: TestKind| tests().any(|test| test.kind == kind && due::touches(record, test, index));
     let mut miss = |needed: bool, key: &str, example: &str, why: &str| {
         if needed {
-            found.push(
-                Diagnostic::new(Code::PlateValueMissing, core.span, format!("core {} has no `{key}`, which {why}", core.name))
-                    .label(format!("no `{key}` on the plate"))
-                    .help(format!("add `{key}: {example}`, with ` from drawing` behind it if the plate does not show it")),
-            );
+            let title = format!("core {} has no `{key}`, which {why}", core.name);
+            let told = Code::PlateValueMissing
+                .at(core.span, title)
+                .label(format!("no `{key}` on the plate"))
+                .help(format!("add `{key}: {example}`; if it is not from the plate, add ` from drawing` after it"));
+            found.push(told);
         }
     };
-    let excitation = tested(TestKind::Excitation);
-    let ratio = tested(TestKind::Ratio);
+    let (excitation, ratio) = (tested(TestKind::Excitation), tested(TestKind::Ratio));
+    let any = excitation || ratio;
+    let without_ratio = core.taps.is_empty() && core.ratio.is_missing();
     miss(
-        (excitation || ratio) && core.taps.is_empty() && core.ratio.is_missing(),
+        any && without_ratio,
         "ratio",
         "600/1 A",
         "every verdict on ratio or excitation needs",
     );
     let Some(class) = core.class.value() else {
-        miss(
-            (excitation || ratio) && core.class.is_missing(),
+        let unclassed = any && core.class.is_missing();
+        return miss(
+            unclassed,
             "class",
             "5P20",
             "the limits of the standard follow from",
         );
-        return;
     };
     let burden = core.burden.is_missing() && core.taps.iter().all(|tap| tap.burden.is_missing());
     let knee = core.knee.is_missing() && core.taps.iter().all(|tap| tap.knee.is_missing());
     match class {
-        Class::Protection { .. } => miss(
-            excitation && burden,
-            "burden",
-            "15 VA",
-            "the composite error is judged at",
-        ),
-        Class::Knee { .. } => miss(
-            excitation && knee,
-            "knee emf",
-            "300 V",
-            "the excitation test of this class is judged by",
-        ),
-        Class::Measuring { security, .. } => {
+        Class::Protection { .. } => {
             miss(
-                burden
-                    && ((excitation && security.is_some())
-                        || (ratio && tested_by_current(record, index))),
+                excitation && burden,
+                "burden",
+                "15 VA",
+                "the composite error is judged at",
+            );
+        }
+        Class::Knee { .. } => {
+            let why = "the excitation test of this class is judged by";
+            miss(excitation && knee, "knee emf", "300 V", why);
+        }
+        Class::Measuring { security, .. } => {
+            let by_current = ratio && tested_by_current(record, index);
+            let needed = burden && ((excitation && security.is_some()) || by_current);
+            miss(
+                needed,
                 "burden",
                 "10 VA",
                 "errors and security factor are stated at",
             );
         }
-        Class::Transient(_) => miss(
-            excitation && burden,
-            "burden",
-            "5 ohm",
-            "the accuracy limit is stated at",
-        ),
+        Class::Transient(_) => {
+            miss(
+                excitation && burden,
+                "burden",
+                "5 ohm",
+                "the accuracy limit is stated at",
+            );
+        }
         Class::IeeeMetering { .. } | Class::IeeeRelay { .. } | Class::Other(_) => {}
     }
 }
@@ -241,17 +213,14 @@ fn taps(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
                 told.push(ascending);
                 let text = record.pair_text(pair.value);
                 found.push(
-                    Diagnostic::new(
-                        Code::TapNotDeclared,
-                        pair.span,
-                        format!("the plate gives no ratio for {text}"),
-                    )
-                    .label("turns unknown")
-                    .help(format!(
-                        "add a row `{text}  …/{}` to the tap table of core {}",
-                        core.rated_secondary().unwrap_or(1.0),
-                        core.name
-                    )),
+                    Code::TapNotDeclared
+                        .at(pair.span, format!("the plate gives no ratio for {text}"))
+                        .label("turns unknown")
+                        .help(format!(
+                            "add a row `{text}  …/{}` to the tap table of core {}",
+                            core.rated_secondary().unwrap_or(1.0),
+                            core.name
+                        )),
                 );
             }
         }
@@ -276,22 +245,15 @@ fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
     let Some(ends) = visit.primary_ends() else {
         return;
     };
-    let earthed = ends
-        .value
-        .iter()
-        .filter(|end| end.state == "earthed")
-        .count();
-    let excited = visit
-        .tests
-        .iter()
-        .find(|test| matches!(test.kind, TestKind::Excitation | TestKind::Demagnetisation));
-    if let (true, Some(test)) = (earthed >= 2, excited) {
-        found.push(
-            Diagnostic::new(Code::PrimaryLoop, ends.span, "the primary is earthed on both sides while a core is excited")
-                .label("a closed loop through the earth grid")
-                .other(test.span, "excited here")
-                .help("both earths make a shorted turn of the primary, so that every core looks shorted; lift one earth under whatever sanction the site needs, and repeat"),
-        );
+    let earthed = ends.value.iter().filter(|end| end.state == "earthed");
+    let driven = |test: &&Test| matches!(test.flux(), Flux::Measured | Flux::Cleared);
+    if let (true, Some(test)) = (earthed.count() >= 2, visit.tests.iter().find(driven)) {
+        let told = Code::PrimaryLoop
+            .at(ends.span, "the primary is earthed at both ends while a core is excited")
+            .label("a closed loop through the earth grid")
+            .other(test.span, "excited here")
+            .help("two earths turn the primary into a shorted turn, so that every core looks shorted; lift one earth under the site's permit and safety rules, and repeat");
+        found.push(told);
     }
 }
 
@@ -299,19 +261,18 @@ fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
 fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (index, core) in record.cores.iter().enumerate() {
         let mut dc: Option<Span> = None;
-        for test in visit
+        let own = visit
             .tests
             .iter()
-            .filter(|test| due::touches(record, test, index))
-        {
-            if test.leaves_remanence() {
-                dc = Some(test.span);
-            } else if test.kind == TestKind::Demagnetisation {
-                dc = None;
-            } else if test.kind == TestKind::Excitation
-                && let Some(before) = dc.take()
-            {
-                found.push(after_dc(core, test, before));
+            .filter(|test| due::touches(record, test, index));
+        for test in own {
+            match test.flux() {
+                Flux::Remains => dc = Some(test.span),
+                Flux::Cleared => dc = None,
+                Flux::Measured => {
+                    found.extend(dc.take().map(|before| after_dc(core, test, before)));
+                }
+                Flux::Untouched => {}
             }
         }
     }
@@ -322,42 +283,31 @@ fn after_dc(core: &Core, test: &Test, before: Span) -> Diagnostic {
         "core {} is excited after a d.c. test without demagnetisation in between",
         core.name
     );
-    Diagnostic::new(Code::OrderAfterDc, test.span, title)
+    Code::OrderAfterDc.at(test.span, title)
         .label("residual magnetism raises the low end of this curve")
         .other(before, "direct current here")
-        .help("demagnetise between them and write [demagnetisation] there; the order in the file is the order of work")
+        .help("demagnetise in between and write [demagnetisation] there; the order in the file is the order of work")
 }
 
 /// Currents far beyond anything a core takes: most likely A where mA was meant.
 fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (_, test, excitation) in visit.of(Test::excitation) {
         let Some(pair) = test.pair else { continue };
-        let Some(rated) = record
-            .cores
-            .get(pair.value.core)
-            .and_then(Core::rated_secondary)
-        else {
+        let core = record.cores.get(pair.value.core);
+        let Some(rated) = core.and_then(Core::rated_secondary) else {
             continue;
         };
-        let far = |given: &Given<crate::ground::quantity::Quantity>| {
-            given
-                .get()
-                .copied()
-                .filter(|reading| reading.value.si > 30.0 * rated)
-        };
-        if let Some(reading) = excitation.rows.iter().find_map(|row| far(&row.current)) {
-            found.push(
-                Diagnostic::new(
-                    Code::ReadingImplausible,
-                    reading.span,
-                    format!(
-                        "an exciting current of {} on a core of {rated} A rated secondary current",
-                        reading.value.written()
-                    ),
-                )
-                .label(format!("{:.0} times rated", reading.value.si / rated))
-                .help("check the unit in the heading: mA where A is written?"),
+        let mut currents = excitation.rows.iter().filter_map(|row| row.current.get());
+        if let Some(reading) = currents.find(|reading| reading.value.si > 30.0 * rated) {
+            let (written, times) = (reading.value.written(), reading.value.si / rated);
+            let title = format!(
+                "an exciting current of {written} on a core of {rated} A rated secondary current"
             );
+            let told = Code::ReadingImplausible
+                .at(reading.span, title)
+                .label(format!("{times:.0} times rated"))
+                .help("check the unit in the heading: mA instead of A?");
+            found.push(told);
         }
     }
 }
@@ -366,16 +316,12 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 fn scopes(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (scope, omission) in due::omissions(record, visit) {
         if let Some(word) = scope.unknown.first() {
-            let names: Vec<&str> = TestKind::ALL
-                .iter()
-                .map(|kind| kind.name())
-                .chain(record.cores.iter().map(|core| core.name.as_str()))
-                .collect();
-            let told = words::aside(omission.scope.span, false);
+            let kinds = TestKind::ALL.iter().map(|kind| kind.name());
+            let cores = record.cores.iter().map(|core| core.name.as_str());
             let title = format!("`{word}` is neither a test nor a core");
-            let told = Diagnostic { title, ..told };
-            found.push(match nearest(word, names.iter().copied()) {
-                Some(near) => told.help(format!("did you mean {near}?")),
+            let told = words::omission_unreadable(omission.scope.span, title);
+            found.push(match nearest(word, kinds.chain(cores)) {
+                Some(near) => told.help(format!("did you mean `{near}`?")),
                 None => told,
             });
         }
@@ -387,36 +333,21 @@ fn tests_missing(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     if missing.is_empty() {
         return;
     }
-    let mut parts: Vec<String> = Vec::new();
-    for kind in TestKind::ALL {
-        let cores: Vec<&str> = missing
-            .iter()
-            .filter(|due| due.kind == *kind)
-            .filter_map(|due| record.cores.get(due.core))
-            .map(|core| core.name.as_str())
-            .collect();
-        if !cores.is_empty() {
-            parts.push(format!("{} ({})", kind.name(), cores.join(", ")));
-        }
-    }
-    found.push(
-        Diagnostic::new(
-            Code::TestsMissing,
-            visit.span,
-            format!(
-                "this visit has no {}",
-                words::one_of(parts.iter().map(String::as_str))
-            ),
-        )
-        .label(format!(
-            "due at a {} visit",
-            visit
-                .purpose
-                .value()
-                .map_or("", |text| text.split([' ', ',']).next().unwrap_or(""))
-        ))
-        .help("add the test, or say why it is not there: `not done excitation 2S: …`"),
-    );
+    let part = |kind: &TestKind| {
+        let cores = missing.iter().filter(|due| due.kind == *kind);
+        let cores = cores.filter_map(|due| record.cores.get(due.core));
+        let names: Vec<&str> = cores.map(|core| core.name.as_str()).collect();
+        (!names.is_empty()).then(|| format!("{} ({})", kind.name(), names.join(", ")))
+    };
+    let parts: Vec<String> = TestKind::ALL.iter().filter_map(part).collect();
+    let parts = words::one_of(parts.iter().map(String::as_str));
+    let purpose = visit.purpose.value().map_or("", String::as_str);
+    let purpose = purpose.split([' ', ',']).next().unwrap_or("");
+    let told = Code::TestsMissing
+        .at(visit.span, format!("this visit has no {parts}"))
+        .label(format!("due at a {purpose} visit"))
+        .help("add the test, or say why it is not there: `not done excitation 2S: …`");
+    found.push(told);
 }
 
 /// Checks that need the instruments; `None` when there is no `instruments.toml`.
@@ -426,51 +357,39 @@ pub fn against_instruments(
     found: &mut Vec<Diagnostic>,
 ) {
     let Some(instruments) = instruments else {
-        if let Some(visit) = record
+        let mut named = record
             .visits
             .iter()
-            .find(|visit| visit.instrument.get().is_some())
-        {
-            let span = visit.instrument.span().unwrap_or(visit.span);
-            found.push(
-                Diagnostic::new(Code::InstrumentsMissing, span, "there is no instruments.toml above this record")
-                    .label("calibration and uncertainty unknown")
-                    .help("write an instruments.toml beside the records; without it measuring classes get no verdict"),
-            );
-        }
+            .filter_map(|visit| visit.instrument.get());
+        found.extend(named.next().map(|id| {
+            Code::InstrumentsMissing
+                .at(id.span, "there is no instruments.toml for this record")
+                .label("calibration and uncertainty unknown")
+                .help("write an instruments.toml beside the records or in a folder above; without it measuring classes get no verdict")
+        }));
         return;
     };
     for visit in &record.visits {
         let mut told: Vec<String> = Vec::new();
-        if let Some(id) = visit.instrument.get() {
-            known(visit, id, instruments, &mut told, found);
-        }
-        if let Some(id) = visit.reference.get() {
+        let own = visit.tests.iter().map(|test| &test.instrument);
+        let named = [&visit.instrument, &visit.reference].into_iter().chain(own);
+        for id in named.filter_map(Given::get) {
             known(visit, id, instruments, &mut told, found);
         }
         for test in &visit.tests {
-            if let Some(id) = test.instrument.get() {
-                known(visit, id, instruments, &mut told, found);
-            }
             ranges(visit, test, instruments, found);
         }
-        let measured = visit
+        let unnamed = visit.instrument.is_missing() && visit.purpose() != Purpose::Factory;
+        let mut measured = visit
             .tests
             .iter()
-            .find(|test| !readings::of(test).is_empty() && test.instrument.is_missing());
-        if let (Some(test), true) = (
-            measured,
-            visit.instrument.is_missing() && visit.purpose() != super::visit::Purpose::Factory,
-        ) {
-            found.push(
-                Diagnostic::new(
-                    Code::InstrumentMissing,
-                    test.span,
-                    "nobody says which instrument took these readings",
-                )
+            .filter(|test| !readings::of(test).is_empty());
+        if let (true, Some(test)) = (unnamed, measured.find(|test| test.instrument.is_missing())) {
+            let told = Code::InstrumentMissing
+                .at(test.span, "the instrument of these readings is not stated")
                 .label("no `instrument:` here or in the visit")
-                .help("write `instrument: …` into [visit] or into this section"),
-            );
+                .help("write `instrument: …` in [visit] or in this section");
+            found.push(told);
         }
     }
 }
@@ -490,26 +409,24 @@ fn known(
         if instruments.broken {
             return; // told where the file is wrong
         }
-        let ids: Vec<&str> = instruments
-            .items
-            .iter()
-            .map(|item| item.id.as_str())
-            .collect();
-        let unknown = Diagnostic::new(
-            Code::InstrumentUnknown,
-            id.span,
-            format!("{} has no instrument `{}`", instruments.file, id.value),
-        )
-        .label("unknown instrument");
-        found.push(match nearest(&id.value, ids.iter().copied()) {
-            Some(near) => unknown.help(format!(
-                "did you mean {near}? Otherwise add an [[instrument]] with this id"
-            )),
-            None => unknown.help("add an [[instrument]] with this id"),
-        });
+        let ids = instruments.items.iter().map(|item| item.id.as_str());
+        let title = format!("{} has no instrument `{}`", instruments.file, id.value);
+        let help = match nearest(&id.value, ids) {
+            Some(near) => {
+                format!("did you mean `{near}`? Otherwise add an [[instrument]] with this id")
+            }
+            None => "add an [[instrument]] with this id".to_owned(),
+        };
+        found.push(
+            Code::InstrumentUnknown
+                .at(id.span, title)
+                .label("unknown instrument")
+                .help(help),
+        );
         return;
     };
-    if instrument.valid_on(visit.date.value) == Some(false) {
+    let day = visit.date.value;
+    if instrument.valid_on(day) == Some(false) {
         let from = instrument
             .calibrated
             .map(|day| format!("{day} "))
@@ -518,16 +435,16 @@ fn known(
             .due
             .map(|day| day.to_string())
             .unwrap_or_default();
-        found.push(
-            Diagnostic::new(
-                Code::CalibrationExpired,
-                id.span,
-                format!("the calibration of {} was not valid on {}", instrument.id, visit.date.value),
-            )
+        let title = format!(
+            "the calibration of {} was not valid on {day}",
+            instrument.id
+        );
+        let told = Code::CalibrationExpired
+            .at(id.span, title)
             .label(format!("valid {from}to {to}"))
             .other(visit.date.span, "the day")
-            .help("enter the newer certificate into instruments.toml, or have the instrument checked; the report says it"),
-        );
+            .help("enter the newer certificate in instruments.toml, or have the instrument checked; the report shows the lapse");
+        found.push(told);
     }
 }
 
@@ -536,38 +453,29 @@ fn ranges(visit: &Visit, test: &Test, instruments: &Instruments, found: &mut Vec
     let Some(instrument) = id.and_then(|id| instruments.find(id)) else {
         return;
     };
-    for (measure, reading) in readings::of(test) {
-        let name = test.kind.name();
+    let name = test.kind.name();
+    for (measure, Located { value, span }) in readings::of(test) {
         let mut functions = instrument.functions_for(measure, name).peekable();
-        let bound = reading.value.bound != Bound::Exact;
-        if functions.peek().is_none()
-            || bound
-            || instrument
-                .function(measure, name, reading.value.si)
-                .is_some()
-        {
+        let inside = instrument.function(measure, name, value.si).is_some();
+        if functions.peek().is_none() || !value.is_exact() || inside {
             continue;
         }
         let (from, to) = functions.fold((f64::INFINITY, 0f64), |(from, to), function| {
             (from.min(function.from), to.max(function.to))
         });
-        let unit = reading.value.unit;
-        let scale = reading.value.si / reading.value.number;
-        let shown = |si: f64| {
-            if scale.is_finite() && scale != 0.0 {
-                si / scale
-            } else {
-                si
-            }
+        let scale = value.si / value.number;
+        let scale = if scale.is_finite() && scale != 0.0 {
+            scale
+        } else {
+            1.0
         };
-        found.push(
-            Diagnostic::new(
-                Code::ReadingRange,
-                reading.span,
-                format!("{} is outside the range of {} for {}", reading.value.written(), instrument.id, measure.word()),
-            )
-            .label(format!("{} measures {} from {} to {} {}", instrument.id, measure.word(), shown(from), shown(to), unit.canonical))
-            .help("check the reading and its unit, or name the instrument that took it: `instrument: …` in this section"),
-        );
+        let (from, to, unit) = (from / scale, to / scale, &value.unit.canonical);
+        let (id, of) = (&instrument.id, measure.word());
+        let title = format!("{} is outside the range of {id} for {of}", value.written());
+        let told = Code::ReadingRange
+            .at(span, title)
+            .label(format!("{id} measures {of} from {from} to {to} {unit}"))
+            .help("check the reading and its unit, or name the instrument that took it: `instrument: …` in this section");
+        found.push(told);
     }
 }

@@ -4,14 +4,14 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 use super::Record;
-use super::class::Class;
 use super::core::Core;
 use super::kinds::ratio::{On, RatioRow};
 use super::kinds::{Test, TestBody, TestKind};
 use super::scope::Scope;
-use super::value::{Between, Item, Pair};
-use super::visit::{Purpose, Visit};
+use super::value::Omission;
+use super::visit::Visit;
 use crate::ground::span::Located;
+use crate::trade::{Between, Class, Item, Pair, Purpose, Service};
 
 /// A test that is due on a core.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,7 +49,7 @@ pub fn due(record: &Record, visit: &Visit) -> Vec<Due> {
         .cores
         .iter()
         .enumerate()
-        .filter(|(_, core)| core.purpose.value() != Some(&"spare"));
+        .filter(|(_, core)| core.service.value() != Some(&Service::Spare));
     cores
         .flat_map(|(index, core)| {
             kinds(core)
@@ -128,10 +128,7 @@ pub fn touches(record: &Record, test: &Test, core: usize) -> bool {
 }
 
 /// The scopes of every `not done` line of a visit, with the reason.
-pub fn omissions<'a>(
-    record: &Record,
-    visit: &'a Visit,
-) -> Vec<(Scope, &'a super::aside::Omission)> {
+pub fn omissions<'a>(record: &Record, visit: &'a Visit) -> Vec<(Scope, &'a Omission)> {
     let own = visit
         .omissions
         .iter()

@@ -1,71 +1,45 @@
 //! `[duty CORE since …]`: what the circuit asks of a core. A verdict about it is the circuit's,
 //! never the CT's.
 
-use super::reader::Body;
-use super::schema::{Argument, Key, Kind, Section};
-use super::value::{Burden, Pair};
+use super::body::Body;
+use super::schema::{Section, section};
+use super::value::{Burden, Pair, choices};
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
+use strum::{EnumString, VariantNames};
 
-pub static SCHEMA: Section = Section {
-    name: "duty",
-    also: &[],
-    argument: Argument::CoreSince,
-    keys: &[
-        Key::new("tap in service", Kind::Pair, "the pair that is connected"),
-        Key::new(
-            "fault current",
-            Kind::Quantity(Dimension::Current),
-            "largest symmetrical primary current the protection must follow (r.m.s.)",
-        ),
-        Key::new(
-            "x/r",
-            Kind::Number,
-            "ratio of reactance to resistance of the fault loop",
-        ),
-        Key::new("burden", Kind::Burden, "relay and leads, one way and back"),
-        Key::new(
-            "required knee",
-            Kind::Quantity(Dimension::Voltage),
-            "least knee voltage by the relay's own rule",
-        ),
-        Key::new(
-            "required factor",
-            Kind::Number,
-            "least accuracy limit factor at the connected burden by the relay's own rule",
-        ),
-        Key::new("rule", Kind::Text, "where the requirement comes from"),
-        Key::new(
-            "remanence",
-            Kind::Quantity(Dimension::Percent),
-            "flux left in the core that the simulation starts with",
-        ),
-        Key::new(
-            "lead length",
-            Kind::Quantity(Dimension::Length),
-            "length of the leads, one way",
-        ),
-        Key::new(
-            "lead section",
-            Kind::Quantity(Dimension::Area),
-            "cross-section of a lead",
-        ),
-        Key::new(
-            "lead returns",
-            Kind::Choice(&["full", "none"]),
-            "full: the fault current returns through an equal lead; none: it does not",
-        ),
-        Key::new(
-            "relay burden",
-            Kind::Burden,
-            "what the relay adds to the leads",
-        ),
-    ],
-    columns: &[],
-    doc: "what the circuit asks of a core, from a day on",
+pub static SCHEMA: Section = section! {
+    "duty", CoreSince, "what the circuit asks of a core, from a day on";
+    keys {
+        "tap in service": Pair "the pair that is connected";
+        "fault current": Current
+            "largest symmetrical primary current the protection must follow (r.m.s.)";
+        "x/r": Number "ratio of reactance to resistance of the fault loop";
+        "burden": Burden "relay and leads, one way and back";
+        "required knee": Voltage "least knee voltage by the relay's own rule";
+        "required factor": Number
+            "least accuracy limit factor at the connected burden by the relay's own rule";
+        "rule": Text "where the requirement comes from";
+        "remanence": Percent "flux left in the core that the simulation starts with";
+        "lead length": Length "length of the leads, one way";
+        "lead section": Area "cross-section of a lead";
+        "lead returns": Choice(Returns)
+            "full: the fault current returns through an equal lead; none: it does not";
+        "relay burden": Burden "what the relay adds to the leads";
+    }
+    columns {}
 };
+
+/// Whether the fault current returns through a lead like the outgoing one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
+#[strum(serialize_all = "lowercase")]
+pub enum Returns {
+    Full,
+    None,
+}
+
+choices!(Returns);
 
 /// A duty, from a day on.
 #[derive(Clone, Debug)]
@@ -82,7 +56,7 @@ pub struct Duty {
     pub remanence: Given<Quantity>,
     pub lead_length: Given<Quantity>,
     pub lead_section: Given<Quantity>,
-    pub lead_returns: Given<&'static str>,
+    pub lead_returns: Given<Returns>,
     pub relay_burden: Given<Burden>,
     pub notes: Vec<Located<String>>,
     pub span: Span,
@@ -101,17 +75,17 @@ impl Duty {
             core,
             since,
             tap,
-            fault_current: body.quantity("fault current"),
-            x_over_r: body.number("x/r"),
-            burden: body.burden("burden"),
-            required_knee: body.quantity("required knee"),
-            required_factor: body.number("required factor"),
-            rule: body.text("rule"),
-            remanence: body.quantity("remanence"),
-            lead_length: body.quantity("lead length"),
-            lead_section: body.quantity("lead section"),
-            lead_returns: body.choice("lead returns"),
-            relay_burden: body.burden("relay burden"),
+            fault_current: body.get("fault current"),
+            x_over_r: body.get("x/r"),
+            burden: body.get("burden"),
+            required_knee: body.get("required knee"),
+            required_factor: body.get("required factor"),
+            rule: body.get("rule"),
+            remanence: body.get("remanence"),
+            lead_length: body.get("lead length"),
+            lead_section: body.get("lead section"),
+            lead_returns: body.get("lead returns"),
+            relay_burden: body.get("relay burden"),
             notes: body.notes.clone(),
             span: body.open,
             doubtful: body.doubtful,

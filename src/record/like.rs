@@ -50,7 +50,7 @@ pub fn id<'a>(source: &'a Source, tree: &'a Tree) -> Option<&'a str> {
 }
 
 /// Puts the named CT's plate values into a core that says `like:`. The spans of what was taken over
-/// point to the `like:` line, since nothing else of it stands in this file.
+/// point to the `like:` line, since nothing else of it is in this file.
 pub fn resolve(
     core: &mut Core,
     own: Option<&str>,
@@ -71,7 +71,7 @@ pub fn resolve(
     let Some(cores) = cores else {
         let told = said(
             &like,
-            format!("the plate of `{}` leads round in a circle", like.value),
+            format!("the plate of `{}` leads back to this record", like.value),
         );
         found.push(told.help("one of the records that name each other must state its own plate"));
         return;
@@ -87,15 +87,19 @@ pub fn resolve(
 }
 
 fn said(like: &Located<String>, title: String) -> Diagnostic {
-    Diagnostic::new(Code::LikeUnknown, like.span, title).label("no plate to take over")
+    Code::LikeUnknown
+        .at(like.span, title)
+        .label("no plate to take values from")
 }
 
 fn unknown<'a>(like: &Located<String>, ids: impl Iterator<Item = &'a str>) -> Diagnostic {
     let title = format!("no record here has the id `{}`", like.value);
-    let told = Diagnostic::new(Code::LikeUnknown, like.span, title).label("no such record here");
+    let told = Code::LikeUnknown
+        .at(like.span, title)
+        .label("no such record here");
     match nearest(&like.value, ids) {
-        Some(near) => told.help(format!("did you mean {near}?")),
-        None => told.help("its record must lie in the same folder or among the given paths"),
+        Some(near) => told.help(format!("did you mean `{near}`?")),
+        None => told.help("put its record in the same folder, or give its path as well"),
     }
 }
 
@@ -105,37 +109,18 @@ fn moved<T: Clone>(own: &mut Given<T>, other: &Given<T>, span: Span) {
     }
 }
 
+macro_rules! take_over {
+    ($own:expr, $other:expr, $span:ident: $($field:ident),*) => {
+        $(moved(&mut $own.$field, &$other.$field, $span);)*
+    };
+}
+
 fn take(core: &mut Core, other: &Core, span: Span) {
-    moved(&mut core.purpose, &other.purpose, span);
-    moved(&mut core.class, &other.class, span);
-    moved(&mut core.burden, &other.burden, span);
-    moved(&mut core.ratio, &other.ratio, span);
-    moved(&mut core.turns, &other.turns, span);
-    moved(&mut core.resistance, &other.resistance, span);
-    moved(&mut core.conductor, &other.conductor, span);
-    moved(&mut core.knee, &other.knee, span);
-    moved(&mut core.extended, &other.extended, span);
-    moved(&mut core.rating_factor, &other.rating_factor, span);
-    moved(
-        &mut core.turns_compensation,
-        &other.turns_compensation,
-        span,
-    );
-    let (own, theirs) = (&mut core.transient, &other.transient);
-    moved(&mut own.kssc, &theirs.kssc, span);
-    moved(&mut own.ktd, &theirs.ktd, span);
-    moved(
-        &mut own.primary_time_constant,
-        &theirs.primary_time_constant,
-        span,
-    );
-    moved(&mut own.duty_cycle, &theirs.duty_cycle, span);
-    moved(&mut own.accuracy_time, &theirs.accuracy_time, span);
-    moved(
-        &mut own.loop_time_constant,
-        &theirs.loop_time_constant,
-        span,
-    );
+    take_over!(core, other, span:
+        service, class, burden, ratio, turns, resistance, conductor, knee, extended,
+        rating_factor, turns_compensation);
+    take_over!(core.transient, other.transient, span:
+        kssc, ktd, primary_time_constant, duty_cycle, accuracy_time, loop_time_constant);
     if core.exciting.is_empty() {
         core.exciting = other
             .exciting
@@ -156,19 +141,9 @@ fn tap_at(tap: &Tap, span: Span) -> Tap {
     let mut own = Tap {
         from: tap.from,
         to: tap.to,
-        ratio: Given::Missing,
-        class: Given::Missing,
-        burden: Given::Missing,
-        knee: Given::Missing,
-        exciting: Given::Missing,
-        resistance: Given::Missing,
         span,
+        ..Tap::default()
     };
-    moved(&mut own.ratio, &tap.ratio, span);
-    moved(&mut own.class, &tap.class, span);
-    moved(&mut own.burden, &tap.burden, span);
-    moved(&mut own.knee, &tap.knee, span);
-    moved(&mut own.exciting, &tap.exciting, span);
-    moved(&mut own.resistance, &tap.resistance, span);
+    take_over!(own, tap, span: ratio, class, burden, knee, exciting, resistance);
     own
 }

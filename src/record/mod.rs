@@ -4,7 +4,6 @@ pub mod aside;
 pub mod body;
 pub mod build;
 pub mod check;
-pub mod class;
 pub mod config;
 pub mod core;
 pub mod criteria;
@@ -20,6 +19,7 @@ pub mod reader;
 pub mod readings;
 pub mod schema;
 pub mod scope;
+pub mod sections;
 pub mod table;
 pub mod value;
 pub mod visit;
@@ -29,7 +29,7 @@ use self::core::Core;
 use duty::Duty;
 use place::Place;
 use plate::Plate;
-use value::Pair;
+use value::{Pair, PairName};
 use visit::Visit;
 
 /// The newest format that this program reads.
@@ -77,7 +77,7 @@ impl Record {
         let mut rows = state.into_iter().flat_map(|(_, _, state)| &state.cores);
         let found = rows.find(|row| row.core == Some(core));
         if let Some(text) = found.and_then(|row| row.in_service.value()) {
-            let name = text.split_once('-').map(|(from, to)| value::PairName {
+            let name = text.split_once('-').map(|(from, to)| PairName {
                 from: from.to_owned(),
                 to: to.to_owned(),
             });
@@ -105,4 +105,5 @@ impl Record {
     }
 }
 
+pub use crate::trade::class;
 pub use build::{is_section, read, read_alone};

@@ -4,17 +4,17 @@
     reason = "a diagnostic is the rare case, and boxing it would only move it"
 )]
 
-use super::class::Class;
 use super::schema::Kind;
-use super::value::{self, At, Burden, Datum, PairName, RatioFault};
+use super::value::{At, Datum};
 use super::words;
 use crate::ground::date::{self, DateFault};
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::number::{self, Bound, NumberFault};
+use crate::ground::number::{self, Bound, Number, NumberFault};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
 use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
+use crate::trade::{Burden, Class, PairName, RatioFault, between, ratio};
 
 /// A piece of text and where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -69,16 +69,15 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
             quantity(piece, dimension, of).map(Datum::Quantity)
         }
         Kind::Number => plain_number(piece, of).map(Datum::Number),
-        Kind::Date => day(piece).map(Datum::Date),
         Kind::Pair => pair(piece).map(Datum::Pair),
         Kind::Terminals => Ok(Datum::Terminals(terminals(piece))),
-        Kind::Ratio => value::ratio(piece.text)
+        Kind::Ratio => ratio::ratio(piece.text)
             .map(Datum::Ratio)
             .map_err(|fault| words::ratio(piece.text, piece.span(), fault == RatioFault::Zero)),
         Kind::Class => Ok(Datum::Class(Class::read(piece.text, ieee))),
         Kind::Burden => burden(piece, of).map(Datum::Burden),
         Kind::QuantityAt(value, at) => quantity_at(piece, value, at, of).map(Datum::At),
-        Kind::Between => value::between(piece.text)
+        Kind::Between => between::between(piece.text)
             .map(Datum::Between)
             .ok_or_else(|| words::group(piece.text, piece.span())),
         Kind::Choice(choices) => choice(piece, choices, of),
@@ -130,16 +129,7 @@ fn terminals(piece: Piece<'_>) -> Vec<Located<String>> {
 
 /// Two terminals with a hyphen between them.
 pub fn pair(piece: Piece<'_>) -> Result<PairName, Diagnostic> {
-    let odd = piece
-        .text
-        .chars()
-        .find(|&c| number::editor_character(c).is_some());
-    if let Some(found) = odd {
-        let meant: String = piece
-            .text
-            .chars()
-            .filter_map(|c| number::editor_character(c).unwrap_or(Some(c)))
-            .collect();
+    if let Some((found, meant)) = number::edited(piece.text) {
         return Err(words::editor_character(found, &meant, piece.span()));
     }
     let good = |s: &str| {
@@ -156,10 +146,13 @@ pub fn pair(piece: Piece<'_>) -> Result<PairName, Diagnostic> {
     }
 }
 
+fn digits(piece: Piece<'_>) -> Result<Number<'_>, Diagnostic> {
+    number::read(piece.text).map_err(|fault| words::number(piece.text, piece.span(), &fault))
+}
+
 /// A number without a unit.
 pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
-    let number = number::read(piece.text)
-        .map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
+    let number = digits(piece)?;
     if number.bound != Bound::Exact {
         return Err(words::bound_here(piece.text, piece.span(), of));
     }
@@ -168,8 +161,7 @@ pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
 
 /// A number under a heading that gave the unit. Bounds are allowed.
 pub fn cell(piece: Piece<'_>, unit: &'static UnitWord) -> Result<Quantity, Diagnostic> {
-    let number = number::read(piece.text)
-        .map_err(|fault| words::number(piece.text, piece.span(), &fault))?;
+    let number = digits(piece)?;
     finite(Quantity::new(&number, unit), piece)
 }
 
@@ -177,27 +169,19 @@ fn finite(quantity: Quantity, piece: Piece<'_>) -> Result<Quantity, Diagnostic> 
     if quantity.si.is_finite() {
         Ok(quantity)
     } else {
-        Err(words::number(
-            piece.text,
-            piece.span(),
-            &NumberFault::TooLarge,
-        ))
+        let fault = NumberFault::TooLarge;
+        Err(words::number(piece.text, piece.span(), &fault))
     }
 }
 
 /// A number and its unit, with `+- half-width` between them if stated.
 pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quantity, Diagnostic> {
-    let (digits, unit) = digits_and_unit(piece);
-    let (value, width) = match digits.split("+-").or_else(|| digits.split("±")) {
+    let (written, unit) = digits_and_unit(piece);
+    let (value, width) = match written.split("+-").or_else(|| written.split("±")) {
         Some((value, width)) => (value, Some(width)),
-        None => (digits, None),
+        None => (written, None),
     };
-    let read = |part: Piece<'_>| {
-        number::read(part.text)
-            .map_err(|fault| words::number(part.text, part.span(), &fault))
-            .map(|_| ())
-    };
-    read(value).map_err(|told| edited(piece, dimension, of).unwrap_or(told))?;
+    digits(value).map_err(|told| edited(piece, dimension, of).unwrap_or(told))?;
     if unit.text.is_empty() {
         return Err(words::unit_missing(piece.text, piece.span(), dimension));
     }
@@ -205,27 +189,15 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
     let mut found = cell(value, word)?;
     if let Some(width) = width {
         let half = cell(width, word)?;
-        let offset = Quantity::new(
-            &number::read("0").map_err(|f| words::number("0", width.span(), &f))?,
-            word,
-        )
-        .si;
-        found.half_width = Some((half.si - offset).abs());
+        let zero = cell(Piece { text: "0", ..width }, word)?;
+        found.half_width = Some((half.si - zero.si).abs());
     }
     Ok(found)
 }
 
 /// A quantity that would be read if an editor had not put a special blank or the like into it.
 fn edited(piece: Piece<'_>, dimension: Dimension, of: &str) -> Option<Diagnostic> {
-    let found = piece
-        .text
-        .chars()
-        .find(|&c| number::editor_character(c).is_some())?;
-    let plain: String = piece
-        .text
-        .chars()
-        .filter_map(|c| number::editor_character(c).unwrap_or(Some(c)))
-        .collect();
+    let (found, plain) = number::edited(piece.text)?;
     quantity(Piece::new(&plain, piece.at), dimension, of).ok()?;
     Some(words::editor_character(found, &plain, piece.span()))
 }
@@ -265,39 +237,20 @@ pub fn unit_word(
     dimension: Dimension,
     of: &str,
 ) -> Result<&'static UnitWord, Diagnostic> {
-    match lookup(piece.text, dimension) {
-        Lookup::Found(unit) => Ok(unit),
-        Lookup::OtherDimension(other) => Err(words::unit_dimension(
-            piece.text,
-            piece.span(),
-            dimension,
-            other.dimension,
-            of,
-        )),
-        Lookup::Case(readings) => Err(words::unit_case(piece.text, piece.span(), &readings)),
-        Lookup::Unknown(near) => {
-            let plain: String = piece
-                .text
-                .chars()
-                .filter_map(|c| number::editor_character(c).unwrap_or(Some(c)))
-                .collect();
-            match piece
-                .text
-                .chars()
-                .find(|&c| number::editor_character(c).is_some())
-            {
-                Some(found) if matches!(lookup(&plain, dimension), Lookup::Found(_)) => {
-                    Err(words::editor_character(found, &plain, piece.span()))
-                }
-                _ => Err(words::unit_unknown(
-                    piece.text,
-                    piece.span(),
-                    dimension,
-                    near,
-                )),
-            }
+    let (text, span) = (piece.text, piece.span());
+    Err(match lookup(text, dimension) {
+        Lookup::Found(unit) => return Ok(unit),
+        Lookup::OtherDimension(other) => {
+            words::unit_dimension(text, span, dimension, other.dimension, of)
         }
-    }
+        Lookup::Case(readings) => words::unit_case(text, span, &readings),
+        Lookup::Unknown(near) => match number::edited(text) {
+            Some((found, plain)) if matches!(lookup(&plain, dimension), Lookup::Found(_)) => {
+                words::editor_character(found, &plain, span)
+            }
+            _ => words::unit_unknown(text, span, dimension, near),
+        },
+    })
 }
 
 fn quantity_at(
@@ -341,7 +294,7 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
         let bare = number::read(amount.text).is_ok();
         return Err(if bare {
             words::unit_missing(piece.text, piece.span(), Dimension::ApparentPower)
-                .help("write VA or ohm behind the number")
+                .help("write VA or ohm after the number")
         } else {
             words::burden(piece.text, piece.span())
         });

@@ -1,36 +1,21 @@
 //! `[place since …]`: where the unit stands, dated, since units move and become spares.
 
-use super::reader::Body;
-use super::schema::{Argument, Key, Kind, Section};
+use super::body::Body;
+use super::schema::{Section, section};
 use crate::ground::date::Date;
 use crate::ground::span::{Given, Located, Span};
 
-pub static SCHEMA: Section = Section {
-    name: "place",
-    also: &[],
-    argument: Argument::Since,
-    keys: &[
-        Key::new("site", Kind::Text, "site"),
-        Key::new("bay", Kind::Text, "bay or panel"),
-        Key::new("phase", Kind::Text, "phase"),
-        Key::new(
-            "set",
-            Kind::Text,
-            "CTs that must match, such as both sides of a differential zone",
-        ),
-        Key::new(
-            "spare for",
-            Kind::Text,
-            "the set or unit that this one stands by for",
-        ),
-        Key::new(
-            "p1 towards",
-            Kind::Text,
-            "what the terminal P1 (H1) faces: busbar, line, star point",
-        ),
-    ],
-    columns: &[],
-    doc: "where the unit stands, from a day on",
+pub static SCHEMA: Section = section! {
+    "place", Since, "where the unit stands, from a day on";
+    keys {
+        "site": Text "site";
+        "bay": Text "bay or panel";
+        "phase": Text "phase";
+        "set": Text "CTs that must match, such as both sides of a differential zone";
+        "spare for": Text "the set or unit that this one stands by for";
+        "p1 towards": Text "what the terminal P1 (H1) faces: busbar, line, star point";
+    }
+    columns {}
 };
 
 /// A place, from a day on.
@@ -52,12 +37,12 @@ impl Place {
     pub fn read(body: &Body, since: Option<Located<Date>>) -> Self {
         Self {
             since,
-            site: body.text("site"),
-            bay: body.text("bay"),
-            phase: body.text("phase"),
-            set: body.text("set"),
-            spare_for: body.text("spare for"),
-            towards: body.text("p1 towards"),
+            site: body.get("site"),
+            bay: body.get("bay"),
+            phase: body.get("phase"),
+            set: body.get("set"),
+            spare_for: body.get("spare for"),
+            towards: body.get("p1 towards"),
             notes: body.notes.clone(),
             span: body.open,
         }
@@ -74,12 +59,12 @@ impl Place {
     /// `Skerrow 132 kV, H07, L1`.
     pub fn text(&self) -> String {
         let spare = self.spare_for.value().map(|of| format!("spare for {of}"));
-        let parts = [
-            self.site.value().cloned(),
-            self.bay.value().cloned(),
-            self.phase.value().cloned(),
-            spare,
-        ];
-        parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+        let parts = [&self.site, &self.bay, &self.phase].map(|part| part.value().cloned());
+        parts
+            .into_iter()
+            .chain([spare])
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(", ")
     }
 }

@@ -1,150 +1,43 @@
 //! `[ct]`: the unit and its rating plate.
 
-use super::reader::Body;
-use super::schema::{Argument, Key, Kind, Section};
-use super::value::Ratio;
+use super::body::Body;
+use super::schema::{Section, section};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
-use crate::standards::{Family, InsulationKind};
+pub use crate::trade::Family;
+use crate::trade::{Insulation, InsulationKind, PlateStandard, Ratio, ratio};
 
-pub static SCHEMA: Section = Section {
-    name: "ct",
-    also: &[],
-    argument: Argument::None,
-    keys: &[
-        Key::new(
-            "id",
-            Kind::Text,
-            "the unit's own identification (maker and serial), not its place",
-        ),
-        Key::new("maker", Kind::Text, "maker's name as stamped"),
-        Key::new("type", Kind::Text, "maker's type designation"),
-        Key::new("serial", Kind::Text, "serial number"),
-        Key::new("year", Kind::Number, "year of manufacture"),
-        Key::new(
-            "standard",
-            Kind::Text,
-            "standard on the plate, with its edition: IEC 61869-2:2012",
-        ),
-        Key::new(
-            "highest voltage",
-            Kind::Quantity(Dimension::Voltage),
-            "highest voltage for equipment Um",
-        ),
-        Key::new(
-            "frequency",
-            Kind::Quantity(Dimension::Frequency),
-            "rated frequency",
-        ),
-        Key::new(
-            "insulation",
-            Kind::Choice(&["oil and paper", "cast resin", "gas", "dry", "unknown"]),
-            "main insulation; chooses the temperature law of insulation resistance",
-        ),
-        Key::new(
-            "primary turns",
-            Kind::Number,
-            "turns of the primary winding; the plate's ratio includes them",
-        ),
-        Key::new(
-            "primary links",
-            Kind::Text,
-            "ratio for each position of the primary links: series 300/1, parallel 600/1",
-        ),
-        Key::new(
-            "primary",
-            Kind::Text,
-            "what serves as primary when the unit has none of its own: bushing H2 of T1",
-        ),
-        Key::new(
-            "passes",
-            Kind::Number,
-            "times the primary cable passes the window; the plate's ratio is for one pass",
-        ),
-        Key::new(
-            "Ith",
-            Kind::Quantity(Dimension::Current),
-            "rated short-time thermal current",
-        ),
-        Key::new(
-            "Idyn",
-            Kind::Quantity(Dimension::Current),
-            "rated dynamic current (peak)",
-        ),
-        Key::new(
-            "BIL",
-            Kind::Quantity(Dimension::Voltage),
-            "basic impulse level (crest)",
-        ),
-        Key::new(
-            "site",
-            Kind::Text,
-            "site, when the unit never moves; else [place since …]",
-        ),
-        Key::new("bay", Kind::Text, "bay or panel"),
-        Key::new("phase", Kind::Text, "phase"),
-        Key::new(
-            "unit",
-            Kind::Text,
-            "the tank that holds this CT and another transformer",
-        ),
-        Key::repeated(
-            "photo",
-            Kind::Text,
-            "file name of a photo of plate or terminal box",
-        ),
-    ],
-    columns: &[],
-    doc: "the unit and its rating plate",
-};
-
-/// A standard as named on the plate.
-#[derive(Clone, Debug)]
-pub struct Standard {
-    pub text: String,
-    pub family: Family,
-    /// Whether its limits are in the tables of `judge`.
-    pub known: bool,
-    pub edition: Option<u16>,
-}
-
-impl Standard {
-    /// Reads `IEC 61869-2:2012`, `IEEE C57.13-2008`.
-    pub fn read(text: &str) -> Self {
-        let compact = text.trim_matches(' ');
-        let iec = compact.starts_with("IEC 61869-2") || compact.starts_with("EN 61869-2");
-        let ieee = [
-            "IEEE C57.13",
-            "ANSI C57.13",
-            "ANSI/IEEE C57.13",
-            "IEEE Std C57.13",
-        ]
-        .iter()
-        .any(|name| compact.starts_with(name));
-        let year = compact.get(compact.len().saturating_sub(4)..).unwrap_or("");
-        let parted = compact
-            .get(..compact.len().saturating_sub(4))
-            .is_some_and(|front| front.ends_with([':', '-']));
-        let edition = year
-            .parse()
-            .ok()
-            .filter(|year: &u16| parted && (1900..2200).contains(year));
-        let family = if iec || compact.starts_with("IEC") {
-            Family::Iec
-        } else if ieee {
-            Family::Ieee
-        } else {
-            Family::Other
-        };
-        Self {
-            text: compact.to_owned(),
-            family,
-            known: iec || ieee,
-            edition,
-        }
+pub static SCHEMA: Section = section! {
+    "ct", None, "the unit and its rating plate";
+    keys {
+        "id": Text "the unit's own identification (maker and serial), not its place";
+        "maker": Text "maker's name as stamped";
+        "type": Text "maker's type designation";
+        "serial": Text "serial number";
+        "year": Number "year of manufacture";
+        "standard": Text "standard on the plate, with its edition: IEC 61869-2:2012";
+        "highest voltage": Voltage "highest voltage for equipment Um";
+        "frequency": Frequency "rated frequency";
+        "insulation": Choice(Insulation)
+            "main insulation; chooses the temperature law of insulation resistance";
+        "primary turns": Number "turns of the primary winding; the plate's ratio includes them";
+        "primary links": Text
+            "ratio for each position of the primary links: series 300/1, parallel 600/1";
+        "primary": Text
+            "what serves as primary when the unit has none of its own: bushing H2 of T1";
+        "passes": Number
+            "times the primary cable passes the window; the plate's ratio is for one pass";
+        "Ith": Current "rated short-time thermal current";
+        "Idyn": Current "rated dynamic current (peak)";
+        "BIL": Voltage "basic impulse level (crest)";
+        "site": Text "site, when the unit never moves; else [place since …]";
+        "bay": Text "bay or panel";
+        "phase": Text "phase";
+        "unit": Text "the tank that holds this CT and another transformer";
+        "photo": Text "file name of a photo of plate or terminal box" repeat;
     }
-}
+    columns {}
+};
 
 /// The rating plate of the unit as a whole.
 #[derive(Clone, Debug)]
@@ -154,10 +47,10 @@ pub struct Plate {
     pub kind: Given<String>,
     pub serial: Given<String>,
     pub year: Given<f64>,
-    pub standard: Given<Standard>,
+    pub standard: Given<PlateStandard>,
     pub highest_voltage: Given<Quantity>,
     pub frequency: Given<Quantity>,
-    pub insulation: Given<&'static str>,
+    pub insulation: Given<Insulation>,
     pub primary_turns: Given<f64>,
     pub passes: Given<f64>,
     /// Positions of the primary links with the full winding's ratio in each.
@@ -178,32 +71,31 @@ pub struct Plate {
 impl Plate {
     /// Takes what `[ct]` says.
     pub fn read(body: &Body) -> Self {
-        let text = |word: &str| body.text(word);
-        let standard = match body.text("standard") {
+        let standard = match body.get::<String>("standard") {
             Given::Written(text) => {
-                Given::Written(Located::new(Standard::read(&text.value), text.span))
+                Given::Written(Located::new(PlateStandard::read(&text.value), text.span))
             }
             Given::Missing => Given::Missing,
             Given::Unreadable(span) => Given::Unreadable(span),
         };
         Self {
-            id: text("id"),
-            maker: text("maker"),
-            kind: text("type"),
-            serial: text("serial"),
-            year: body.number("year"),
+            id: body.get("id"),
+            maker: body.get("maker"),
+            kind: body.get("type"),
+            serial: body.get("serial"),
+            year: body.get("year"),
             standard,
-            highest_voltage: body.quantity("highest voltage"),
-            frequency: body.quantity("frequency"),
-            insulation: body.choice("insulation"),
-            primary_turns: body.number("primary turns"),
-            passes: body.number("passes"),
+            highest_voltage: body.get("highest voltage"),
+            frequency: body.get("frequency"),
+            insulation: body.get("insulation"),
+            primary_turns: body.get("primary turns"),
+            passes: body.get("passes"),
             links: links(body),
-            bushing: text("primary"),
-            ith: body.quantity("Ith"),
-            idyn: body.quantity("Idyn"),
-            bil: body.quantity("BIL"),
-            unit: text("unit"),
+            bushing: body.get("primary"),
+            ith: body.get("Ith"),
+            idyn: body.get("Idyn"),
+            bil: body.get("BIL"),
+            unit: body.get("unit"),
             photos: body
                 .fields_of("photo")
                 .map(|field| field.text.clone())
@@ -227,13 +119,10 @@ impl Plate {
             .map_or(Family::Other, |standard| standard.family)
     }
 
+    /// What insulates the primary, as far as it is known.
     pub fn insulation_kind(&self) -> InsulationKind {
-        match self.insulation.value() {
-            Some(&"oil and paper") => InsulationKind::Oil,
-            Some(&("cast resin" | "dry")) => InsulationKind::Solid,
-            Some(&"gas") => InsulationKind::Gas,
-            _ => InsulationKind::Unknown,
-        }
+        let kind = self.insulation.value().map(|insulation| insulation.kind());
+        kind.unwrap_or(InsulationKind::Unknown)
     }
 
     /// Rated frequency in hertz, if stated and possible.
@@ -250,8 +139,8 @@ fn links(body: &Body) -> Vec<Located<(String, Ratio)>> {
         return Vec::new();
     };
     let entry = |part: &str| {
-        let (name, ratio) = part.trim_matches(' ').rsplit_once(' ')?;
-        Some((name.to_owned(), super::value::ratio(ratio).ok()?))
+        let (name, text) = part.trim_matches(' ').rsplit_once(' ')?;
+        Some((name.to_owned(), ratio::ratio(text).ok()?))
     };
     let parts = field.text.value.split(',').filter_map(entry);
     parts
@@ -261,28 +150,9 @@ fn links(body: &Body) -> Vec<Located<(String, Ratio)>> {
 
 /// The keys of a plate section that name another origin than the plate.
 pub fn origins(body: &Body) -> Vec<(&'static str, &'static str)> {
-    body.fields
+    let named = body
+        .fields
         .iter()
-        .filter_map(|field| {
-            field
-                .origin
-                .filter(|origin| *origin != "plate")
-                .map(|origin| (field.key.word, origin))
-        })
-        .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn standards_with_their_editions() {
-        let iec = Standard::read("IEC 61869-2:2012");
-        assert!(iec.known && iec.family == Family::Iec && iec.edition == Some(2012));
-        let ieee = Standard::read("IEEE C57.13-2008");
-        assert!(ieee.known && ieee.family == Family::Ieee && ieee.edition == Some(2008));
-        let old = Standard::read("BS 3938:1973");
-        assert!(!old.known && old.family == Family::Other);
-    }
+        .filter_map(|field| Some((field.key.word, field.origin?)));
+    named.filter(|(_, origin)| *origin != "plate").collect()
 }

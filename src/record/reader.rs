@@ -2,9 +2,10 @@
 //! Every line is read or told about; one slip gives one message.
 
 use super::aside;
-pub use super::body::{Body, Cells, Field, Row, Table};
+pub use super::body::{Body, Field, Row, Table};
 use super::parse::{self, Piece};
 use super::schema::{Key, Kind, Section as Schema};
+use super::sections;
 use super::table::{self, Head, Separator};
 use super::value::{Amendment, Datum};
 use super::words;
@@ -31,8 +32,8 @@ struct State<'a> {
     ieee: bool,
     body: Body,
     head: Option<Head>,
-    /// A heading that could not be used: its rows are passed over without another message.
-    deaf: bool,
+    /// A heading that could not be used: its rows are skipped without another message.
+    skipping: bool,
     last: Last,
     stray: Option<(Span, usize)>,
     found: Vec<Diagnostic>,
@@ -59,7 +60,7 @@ pub fn read(
         ieee,
         body,
         head: None,
-        deaf: false,
+        skipping: false,
         last: Last::Nothing,
         stray: None,
         found: Vec::new(),
@@ -75,6 +76,21 @@ pub fn read(
 }
 
 impl State<'_> {
+    fn tell(&mut self, told: Diagnostic) {
+        self.found.push(told);
+    }
+
+    /// The section is shown, not judged, from its first such line on.
+    fn doubt(&mut self, span: Span) {
+        self.body.doubtful = self.body.doubtful.or(Some(span));
+    }
+
+    /// Skips the rows of a heading that could not be used.
+    fn skip(&mut self, span: Span) {
+        self.skipping = true;
+        self.doubt(span);
+    }
+
     fn line(&mut self, line: &Line, rest: &[Line]) {
         let stray = match line.class {
             Class::Blank | Class::Comment => return,
@@ -97,7 +113,7 @@ impl State<'_> {
         if stray {
             let (first, count) = self.stray.unwrap_or((line.body, 0));
             self.stray = Some((first.to(line.body), count + 1));
-            self.body.doubtful = self.body.doubtful.or(Some(line.body));
+            self.doubt(line.body);
             self.last = Last::Nothing;
         } else {
             self.end_stray();
@@ -106,8 +122,7 @@ impl State<'_> {
 
     fn end_stray(&mut self) {
         if let Some((span, count)) = self.stray.take() {
-            self.found
-                .push(words::stray(span, count, Some(self.schema.name)));
+            self.tell(words::stray(span, count, Some(self.schema.name)));
         }
     }
 
@@ -121,8 +136,8 @@ impl State<'_> {
             return;
         }
         let Some(key) = self.schema.key(word) else {
-            self.found
-                .push(words::key_unknown(word, key_span, self.schema));
+            let elsewhere = sections::all().find(|other| other.key(word).is_some());
+            self.tell(words::key_unknown(word, key_span, self.schema, elsewhere));
             self.last = Last::Nothing;
             return;
         };
@@ -133,13 +148,12 @@ impl State<'_> {
             .find(|field| field.key.word == key.word)
             .map(|field| field.key_span);
         if let (false, Some(first)) = (key.repeat, earlier) {
-            self.found
-                .push(words::key_duplicate(key.word, key_span, first));
+            self.tell(words::key_duplicate(key.word, key_span, first));
             return;
         }
         let text = Located::new(self.source.slice(value).to_owned(), value);
         if text.value.is_empty() {
-            self.found.push(words::value_empty(key.word, whole));
+            self.tell(words::value_empty(key.word, whole));
             self.push_field(key, key_span, Given::Unreadable(whole), text, None);
             return;
         }
@@ -155,7 +169,7 @@ impl State<'_> {
             match parse::datum(piece, key.kind, key.word, self.ieee) {
                 Ok(datum) => Given::Written(Located::new(datum, piece.span())),
                 Err(diagnostic) => {
-                    self.found.push(diagnostic);
+                    self.tell(diagnostic);
                     Given::Unreadable(piece.span())
                 }
             }
@@ -165,26 +179,14 @@ impl State<'_> {
 
     /// `Not done 2S: why` is read as what it means.
     fn not_done_in_capitals(&mut self, whole: Span) {
-        let meant = format!(
-            "not done{}",
-            self.source
-                .slice(whole)
-                .get("not done".len()..)
-                .unwrap_or("")
-        );
-        let start = Span {
-            start: whole.start,
-            end: whole.start + 8,
-        };
-        self.found.push(
-            words::aside(start, false)
-                .label("expected small letters")
-                .help("write `not done`")
-                .mend("write not done", start, "not done", true),
-        );
-        self.body
-            .omissions
-            .extend(aside::omission(Piece::new(&meant, whole.range().start)));
+        let (words, rest) = whole.split_at("not done".len());
+        let told = words::omission_unreadable(words, "`not done` is written in small letters")
+            .label("capital letters")
+            .instead(words, "not done", true);
+        self.tell(told);
+        let meant = format!("not done{}", self.source.slice(rest));
+        let omission = aside::omission(Piece::new(&meant, whole.range().start));
+        self.body.omissions.extend(omission);
     }
 
     fn push_field(
@@ -208,20 +210,14 @@ impl State<'_> {
 
     /// Takes ` from drawing` off a plate value.
     fn origin<'p>(&self, piece: Piece<'p>) -> (Piece<'p>, Option<&'static str>) {
-        let plate = matches!(self.schema.name, "ct" | "core");
-        let found = ORIGINS
-            .iter()
-            .find(|word| plate && piece.text.ends_with(&format!(" from {word}")));
-        match found {
-            Some(word) => {
-                let kept = piece.text.len() - word.len() - " from ".len();
-                (
-                    Piece::new(piece.text.get(..kept).unwrap_or(""), piece.at),
-                    Some(word),
-                )
-            }
-            None => (piece, None),
+        if !matches!(self.schema.name, "ct" | "core") {
+            return (piece, None);
         }
+        let named = ORIGINS.iter().find_map(|word| {
+            let kept = piece.text.strip_suffix(word)?.strip_suffix(" from ")?;
+            Some((Piece::new(kept, piece.at), Some(*word)))
+        });
+        named.unwrap_or((piece, None))
     }
 
     fn aside(&mut self, body: Span) {
@@ -229,71 +225,65 @@ impl State<'_> {
         if text.starts_with("not done") {
             match aside::omission(Piece::new(text, body.range().start)) {
                 Some(omission) => self.body.omissions.push(omission),
-                None => self.found.push(words::aside(body, false)),
+                None => self.tell(words::omission_unreadable(
+                    body,
+                    "this `not done` line cannot be read",
+                )),
             }
             return;
         }
         let Some(amendment) = aside::amendment(Piece::new(text, body.range().start)) else {
-            self.found.push(words::aside(body, true));
+            self.tell(words::amendment_unreadable(body));
             return;
         };
-        match self.last {
-            Last::Field(index) => {
-                if let Some(field) = self.body.fields.get_mut(index) {
-                    if field.key.word == amendment.what {
-                        if aside::same(&amendment.was, &field.text.value) {
-                            self.found.push(aside::amendment_same(&amendment));
-                        }
-                        field.amended.push(amendment);
-                    } else {
-                        self.found
-                            .push(aside::amendment_column(&amendment, &[field.key.word]));
-                    }
-                }
-            }
+        let told = match self.last {
+            Last::Field(index) => self.amend_field(index, amendment),
             Last::Row => self.amend_row(amendment),
-            Last::Nothing => self.found.push(aside::amendment_column(&amendment, &[])),
-        }
+            Last::Nothing => Some(aside::amendment_column(&amendment, &[])),
+        };
+        self.found.extend(told);
     }
 
-    fn amend_row(&mut self, amendment: Amendment) {
-        let Some(table) = self.body.tables.last_mut() else {
-            return;
-        };
-        let words: Vec<&str> = table
+    fn amend_field(&mut self, index: usize, amendment: Amendment) -> Option<Diagnostic> {
+        let field = self.body.fields.get_mut(index)?;
+        if field.key.word != amendment.what {
+            return Some(aside::amendment_column(&amendment, &[field.key.word]));
+        }
+        let same = aside::same(&amendment.was, &field.text.value);
+        let told = same.then(|| aside::amendment_same(&amendment));
+        field.amended.push(amendment);
+        told
+    }
+
+    fn amend_row(&mut self, amendment: Amendment) -> Option<Diagnostic> {
+        let table = self.body.tables.last_mut()?;
+        let known = table
             .columns
             .iter()
-            .flatten()
-            .map(|column| column.word)
-            .collect();
-        let index = table.columns.iter().position(|column| {
-            column.is_some_and(|c| {
-                c.word == amendment.what || c.also.contains(&amendment.what.as_str())
-            })
-        });
-        let (Some(index), Some(row)) = (index, table.rows.last_mut()) else {
-            self.found.push(aside::amendment_column(&amendment, &words));
-            return;
+            .position(|column| column.is_some_and(|column| column.is_called(&amendment.what)));
+        let (Some(index), Some(row)) = (known, table.rows.last_mut()) else {
+            let words = table.columns.iter().flatten().map(|column| column.word);
+            return Some(aside::amendment_column(
+                &amendment,
+                &words.collect::<Vec<_>>(),
+            ));
         };
-        let now = row
-            .cells
-            .get(index)
-            .and_then(Given::span)
-            .map_or("", |span| self.source.slice(span));
-        if aside::same(&amendment.was, now) {
-            self.found.push(aside::amendment_same(&amendment));
-        }
+        let now = row.cells.get(index).and_then(Given::span);
+        let same = aside::same(
+            &amendment.was,
+            now.map_or("", |span| self.source.slice(span)),
+        );
+        let told = same.then(|| aside::amendment_same(&amendment));
         row.amended.push(amendment);
+        told
     }
 
     fn heading(&mut self, span: Span, text: String) {
         self.end_table();
         self.last = Last::Nothing;
         if self.schema.columns.is_empty() {
-            self.found
-                .push(words::heading_missing(span, self.schema).label("no table is expected here"));
-            self.deaf = true;
-            self.body.doubtful = self.body.doubtful.or(Some(span));
+            self.tell(words::heading_missing(span, self.schema));
+            self.skip(span);
             return;
         }
         let mut told = Vec::new();
@@ -306,9 +296,9 @@ impl State<'_> {
             }
         }
         self.found.append(&mut told);
-        self.deaf = head.columns.iter().all(|cell| cell.column.is_none());
-        if self.deaf {
-            self.body.doubtful = self.body.doubtful.or(Some(span));
+        self.skipping = head.columns.iter().all(|cell| cell.column.is_none());
+        if self.skipping {
+            self.doubt(span);
         }
         let columns = head.columns.iter().map(|cell| cell.column).collect();
         self.body.tables.push(Table {
@@ -320,29 +310,19 @@ impl State<'_> {
     }
 
     fn end_table(&mut self) {
-        if self.head.take().is_some()
-            && !self.deaf
-            && self
-                .body
-                .tables
-                .last()
-                .is_some_and(|table| table.rows.is_empty())
-        {
-            let span = self
-                .body
-                .tables
-                .last()
-                .map(|table| table.heading)
-                .unwrap_or_default();
-            self.found.push(words::table_empty(span));
-            self.body.doubtful = self.body.doubtful.or(Some(span));
+        let head = self.head.take().filter(|_| !self.skipping);
+        let empty = |table: &&Table| table.rows.is_empty();
+        if let (Some(_), Some(table)) = (head, self.body.tables.last().filter(empty)) {
+            let span = table.heading;
+            self.tell(words::table_empty(span));
+            self.doubt(span);
         }
-        self.deaf = false;
+        self.skipping = false;
     }
 
     /// Reads a row; false when nothing is known about it.
     fn row(&mut self, span: Span, numeric: bool) -> bool {
-        if self.deaf {
+        if self.skipping {
             return true;
         }
         let text = self.source.slice(span);
@@ -360,9 +340,8 @@ impl State<'_> {
             if !numeric {
                 return false;
             }
-            self.found.push(words::heading_missing(span, self.schema));
-            self.deaf = true;
-            self.body.doubtful = self.body.doubtful.or(Some(span));
+            self.tell(words::heading_missing(span, self.schema));
+            self.skip(span);
             return true;
         };
         match table::row(text, span, head, self.ieee, numeric, &mut self.found) {
@@ -374,21 +353,18 @@ impl State<'_> {
                 true
             }
             table::RowRead::Broken => {
-                self.body.doubtful = self.body.doubtful.or(Some(span));
-                self.last = Last::Nothing;
                 // The row is there, so that the table is not called empty.
-                let cells = head
-                    .columns
-                    .iter()
-                    .map(|_| Given::Unreadable(span))
-                    .collect();
+                let cells = vec![Given::Unreadable(span); head.columns.len()];
                 if let Some(table) = self.body.tables.last_mut() {
+                    let amended = Vec::new();
                     table.rows.push(Row {
                         span,
                         cells,
-                        amended: Vec::new(),
+                        amended,
                     });
                 }
+                self.doubt(span);
+                self.last = Last::Nothing;
                 true
             }
             table::RowRead::Stranger => false,
@@ -417,7 +393,7 @@ impl State<'_> {
             return true;
         }
         if let Some(meant) = table::heading_in_other_form(text, self.schema) {
-            self.found.push(words::heading_form(span, &meant));
+            self.tell(words::heading_form(span, &meant));
             self.heading(span, meant);
             return true;
         }
@@ -439,10 +415,8 @@ impl State<'_> {
             && !self.schema.columns.is_empty()
         {
             self.end_table();
-            self.found
-                .push(words::heading_units(span, text, self.schema));
-            self.body.doubtful = self.body.doubtful.or(Some(span));
-            self.deaf = true;
+            self.tell(words::heading_units(span, text, self.schema));
+            self.skip(span);
             return true;
         }
         false
@@ -459,7 +433,7 @@ impl State<'_> {
         let key_len = glued.or_else(|| self.longest_key(text));
         let Some(len) = key_len else { return false };
         let key_span = Span::new(start, start + len);
-        self.found.push(words::colon_missing(
+        self.tell(words::colon_missing(
             self.source.slice(key_span),
             key_span,
             glued.is_some(),

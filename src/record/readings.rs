@@ -1,11 +1,24 @@
 //! Every reading of a test with the kind of quantity it is to its instrument.
+#![deny(clippy::wildcard_enum_match_arm)]
 
 use super::kinds::{Test, TestBody};
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Given;
 
 /// What an instrument measures, as `instruments.toml` names it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    strum::IntoStaticStr,
+    strum::VariantArray,
+)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Measure {
     Voltage,
     Current,
@@ -23,37 +36,11 @@ pub enum Measure {
 
 impl Measure {
     /// All of them.
-    pub const ALL: &'static [Self] = &[
-        Self::Voltage,
-        Self::Current,
-        Self::Resistance,
-        Self::Insulation,
-        Self::Angle,
-        Self::Phase,
-        Self::RatioError,
-        Self::Ratio,
-        Self::Temperature,
-        Self::Frequency,
-        Self::Humidity,
-        Self::Time,
-    ];
+    pub const ALL: &'static [Self] = <Self as strum::VariantArray>::VARIANTS;
 
     /// The word in `instruments.toml`.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Voltage => "voltage",
-            Self::Current => "current",
-            Self::Resistance => "resistance",
-            Self::Insulation => "insulation",
-            Self::Angle => "angle",
-            Self::Phase => "phase",
-            Self::RatioError => "ratio-error",
-            Self::Ratio => "ratio",
-            Self::Temperature => "temperature",
-            Self::Frequency => "frequency",
-            Self::Humidity => "humidity",
-            Self::Time => "time",
-        }
+        self.into()
     }
 }
 

@@ -1,7 +1,8 @@
 //! The schema as data: which sections there are, which keys and columns they know, and what kind of
-//! value stands there. Suggestions, the grammar page and the readers all use this one table.
+//! value they hold. Suggestions, the grammar page and the readers all use this one table.
 
 use crate::ground::unit::Dimension;
+use strum::{EnumString, VariantNames};
 
 /// What kind of value a key or a column holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,8 +14,6 @@ pub enum Kind {
     Either(Dimension, Dimension),
     /// A number without a unit.
     Number,
-    /// A calendar day.
-    Date,
     /// `1S1-1S2`
     Pair,
     /// `S1 S2 S3`
@@ -61,7 +60,7 @@ pub struct Column {
     pub doc: &'static str,
 }
 
-/// What may stand beside a section's name.
+/// What may follow a section's name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Argument {
     None,
@@ -89,7 +88,7 @@ pub struct Section {
 }
 
 impl Key {
-    /// A key that may stand once.
+    /// A key that may be written once.
     pub const fn new(word: &'static str, kind: Kind, doc: &'static str) -> Self {
         Self {
             word,
@@ -100,18 +99,13 @@ impl Key {
         }
     }
 
-    /// A key that may stand several times.
-    pub const fn repeated(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self {
-            word,
-            also: &[],
-            kind,
-            repeat: true,
-            doc,
-        }
+    /// May be written several times.
+    pub const fn repeat(mut self) -> Self {
+        self.repeat = true;
+        self
     }
 
-    /// With another accepted spelling.
+    /// With other accepted spellings.
     pub const fn or(mut self, also: &'static [&'static str]) -> Self {
         self.also = also;
         self
@@ -131,17 +125,15 @@ impl Column {
         }
     }
 
-    /// A reading that can only be positive.
-    pub const fn positive(word: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Self {
-            word,
-            also: &[],
-            kind,
-            never: &[],
-            positive: true,
-            set: false,
-            doc,
-        }
+    /// Whether this is one of its spellings.
+    pub fn is_called(&self, word: &str) -> bool {
+        self.word == word || self.also.contains(&word)
+    }
+
+    /// A reading here can only be positive.
+    pub const fn positive(mut self) -> Self {
+        self.positive = true;
+        self
     }
 
     /// Set beforehand and not read.
@@ -161,39 +153,76 @@ impl Column {
     }
 }
 
-/// Keys that every test section knows, beside its own.
-pub const TEST_KEYS: &[Key] = &[
-    NOTE,
-    Key::new(
-        "instrument",
-        Kind::Text,
-        "the instrument of this section, instead of the visit's",
-    ),
-    Key::new(
-        "reference",
-        Kind::Text,
-        "the standard (a reference CT, a standard resistor) that was compared with",
-    ),
-    Key::new("range", Kind::Text, "the range the instrument was set to"),
-    Key::new(
-        "stage",
-        Kind::Choice(&["as found", "as left", "retest"]),
-        "which of several equal tests this one is",
-    ),
-    Key::new("time", Kind::Text, "clock time, where it matters"),
-    Key::new(
-        "temperature",
-        Kind::Quantity(Dimension::Temperature),
-        "temperature of what was measured",
-    ),
-];
+/// A section's schema as a table: a line for each key and column, with its kind of value, what it is,
+/// and what else holds for it. A kind that is the name of a dimension is a quantity.
+macro_rules! section {
+    (
+        $name:literal $(or $other:literal)?, $argument:ident, $doc:literal;
+        keys { $($key:tt: $kind:ident $(($($of:tt)*))? $key_doc:literal $($key_more:ident $(($($key_arg:literal),*))?)*;)* }
+        columns { $($column:tt: $type:ident $(($($in:tt)*))? $column_doc:literal $($more:ident $(($($arg:literal),*))?)*;)* }
+    ) => {
+        $crate::record::schema::Section {
+            name: $name,
+            also: &[$($other)?],
+            argument: $crate::record::schema::Argument::$argument,
+            keys: &[$(
+                $crate::record::schema::Key::new($key, section!(@kind $kind $(($($of)*))?), $key_doc)
+                    $(.$key_more($(&[$($key_arg),*])?))*
+            ),*],
+            columns: &[$(
+                $crate::record::schema::Column::new($column, section!(@kind $type $(($($in)*))?), $column_doc)
+                    $(.$more($(&[$($arg),*])?))*
+            ),*],
+            doc: $doc,
+        }
+    };
+    (@kind Choice($words:ty)) => { $crate::record::schema::Kind::Choice(<$words as strum::VariantNames>::VARIANTS) };
+    (@kind Either($first:ident, $second:ident)) => { $crate::record::schema::Kind::Either($crate::ground::unit::Dimension::$first, $crate::ground::unit::Dimension::$second) };
+    (@kind At($value:ident, $at:ident)) => { $crate::record::schema::Kind::QuantityAt($crate::ground::unit::Dimension::$value, $crate::ground::unit::Dimension::$at) };
+    (@kind Text) => { $crate::record::schema::Kind::Text };
+    (@kind Number) => { $crate::record::schema::Kind::Number };
+    (@kind Pair) => { $crate::record::schema::Kind::Pair };
+    (@kind Terminals) => { $crate::record::schema::Kind::Terminals };
+    (@kind Ratio) => { $crate::record::schema::Kind::Ratio };
+    (@kind Class) => { $crate::record::schema::Kind::Class };
+    (@kind Burden) => { $crate::record::schema::Kind::Burden };
+    (@kind Between) => { $crate::record::schema::Kind::Between };
+    (@kind Core) => { $crate::record::schema::Kind::Core };
+    (@kind $dimension:ident) => { $crate::record::schema::Kind::Quantity($crate::ground::unit::Dimension::$dimension) };
+}
+pub(super) use section;
 
-/// A remark, kept with its section.
-pub const NOTE: Key = Key::repeated(
-    "note",
-    Kind::Text,
-    "a remark; may stand in every section, and repeat",
-);
+/// Which of several equal tests a section is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
+#[strum(serialize_all = "lowercase")]
+pub enum Stage {
+    #[strum(serialize = "as found")]
+    AsFound,
+    #[strum(serialize = "as left")]
+    AsLeft,
+    Retest,
+}
+
+/// Keys that every test section knows, beside its own.
+static SHARED: Section = section! {
+    "", Pair, "";
+    keys {
+        "note": Text "a remark; allowed in every section, and may repeat" repeat;
+        "instrument": Text "the instrument of this section, instead of the visit's";
+        "reference": Text
+            "the standard (a reference CT, a standard resistor) that was compared with";
+        "range": Text "the range the instrument was set to";
+        "stage": Choice(Stage) "which of several equal tests this one is";
+        "time": Text "clock time, where it matters";
+        "temperature": Temperature "temperature of what was measured";
+    }
+    columns {}
+};
+
+/// The keys that every test section knows; the first of them is every section's.
+pub fn shared_keys() -> &'static [Key] {
+    SHARED.keys
+}
 
 impl Section {
     /// The key of this spelling.
@@ -204,42 +233,18 @@ impl Section {
 
     /// The column of this spelling.
     pub fn column(&self, word: &str) -> Option<&'static Column> {
-        self.columns
-            .iter()
-            .find(|column| column.word == word || column.also.contains(&word))
+        self.columns.iter().find(|column| column.is_called(word))
     }
 
     /// Its own keys and those that all tests share.
     pub fn all_keys(&self) -> impl Iterator<Item = &'static Key> {
-        let shared: &'static [Key] = if self.argument == Argument::Pair {
-            TEST_KEYS
-        } else {
-            std::slice::from_ref(&NOTE)
-        };
-        self.keys.iter().chain(shared.iter())
+        // All sections share the note, tests the others too.
+        let shared = if self.is_test() { SHARED.keys.len() } else { 1 };
+        self.keys.iter().chain(SHARED.keys.iter().take(shared))
     }
 
     /// Whether it is a test of a visit.
     pub fn is_test(&self) -> bool {
         self.argument == Argument::Pair
     }
-}
-
-/// All sections, in the order of the grammar page.
-pub fn sections() -> impl Iterator<Item = &'static Section> {
-    let plate: [&'static Section; 5] = [
-        &super::plate::SCHEMA,
-        &super::place::SCHEMA,
-        &super::core::SCHEMA,
-        &super::duty::SCHEMA,
-        &super::visit::SCHEMA,
-    ];
-    plate
-        .into_iter()
-        .chain(super::kinds::TestKind::ALL.iter().map(|kind| kind.schema()))
-}
-
-/// The section of this name or spelling.
-pub fn section(name: &str) -> Option<&'static Section> {
-    sections().find(|section| section.name == name || section.also.contains(&name))
 }

@@ -1,9 +1,9 @@
 //! What a `not done` line speaks of: tests, cores, taps.
 
 use super::Record;
-use super::aside::Omission;
 use super::core::core_index;
 use super::kinds::TestKind;
+use super::value::Omission;
 
 /// A scope, looked up.
 #[derive(Clone, Debug, Default)]

@@ -1,12 +1,12 @@
 //! Tables: headings, separators, rows. The separator is taken from the heading; the first column
 //! may hold blanks, so the rest is counted from the right.
 
+use super::body::Row;
 use super::parse::{self, Piece};
-use super::reader::Row;
 use super::schema::{Column, Kind, Section as Schema};
 use super::value::Datum;
 use super::words;
-use crate::ground::diagnostic::Diagnostic;
+use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::number::editor_character;
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::UnitWord;
@@ -353,7 +353,7 @@ fn special_blank(text: &str, at: usize) -> Option<Diagnostic> {
         .char_indices()
         .find(|&(_, c)| editor_character(c) == Some(Some(' ')))?;
     let span = Span::new(at + from, at + from + found.len_utf8());
-    Some(words::editor_character(found, " ", span).help("write an ordinary blank"))
+    Some(words::editor_character(found, " ", span).help("write an ordinary space"))
 }
 
 fn datum(
@@ -406,10 +406,7 @@ fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic 
         .text
         .trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'Ω'));
     let glued = digits.len() < piece.text.len() && crate::ground::number::read(digits).is_ok();
-    if glued
-        && told.code == crate::ground::diagnostic::Code::NumberUnreadable
-        && told.mends.is_empty()
-    {
+    if glued && told.code == Code::NumberUnreadable && told.mends.is_empty() {
         return told.help(format!(
             "the heading gives the unit ({}); write only {digits}, converted if need be",
             unit.canonical
@@ -419,13 +416,11 @@ fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic 
 }
 
 fn not_positive(piece: Piece<'_>, word: &str) -> Diagnostic {
-    Diagnostic::new(
-        crate::ground::diagnostic::Code::ReadingSign,
-        piece.span(),
+    Code::ReadingSign.at(piece.span(),
         format!("`{word}` is {}, but it can only be positive", piece.text),
     )
     .label("zero or negative")
-    .help("write the reading without its sign, or - if there was none; a reversed polarity belongs into [polarity] or `phase`")
+    .help("write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`")
 }
 
 /// A line of words and nothing else: perhaps a heading that forgot its units.

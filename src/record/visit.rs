@@ -1,91 +1,38 @@
 //! `[visit …]`: who came when, why, and what was tested; the tests follow as sections of their own.
 
-use super::aside::Omission;
+use super::body::Body;
 use super::kinds::Test;
-use super::reader::Body;
-use super::schema::{Argument, Key, Kind, Section};
+use super::schema::{Section, section};
+use super::value::Omission;
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
+pub use crate::trade::Purpose;
 
-pub static SCHEMA: Section = Section {
-    name: "visit",
-    also: &[],
-    argument: Argument::Visit,
-    keys: &[
-        Key::new(
-            "purpose",
-            Kind::Text,
-            "factory, receiving, commissioning, maintenance, retest, investigation, or in own words behind one of these",
-        ),
-        Key::new(
-            "job",
-            Kind::Text,
-            "name of a job in pack.toml that gives people, date and instruments",
-        ),
-        Key::new("tested by", Kind::Text, "who took the readings"),
-        Key::new("reviewed by", Kind::Text, "who checked them"),
-        Key::new("witnessed by", Kind::Text, "who watched for the client"),
-        Key::new("authorised by", Kind::Text, "who answers for the report"),
-        Key::new(
-            "ambient",
-            Kind::Quantity(Dimension::Temperature),
-            "air temperature",
-        ),
-        Key::new(
-            "humidity",
-            Kind::Quantity(Dimension::Percent),
-            "relative humidity",
-        ),
-        Key::new(
-            "instrument",
-            Kind::Text,
-            "the instrument that is used unless a section names another",
-        ),
-        Key::new(
-            "reference",
-            Kind::Text,
-            "the standard that is used unless a section names another",
-        ),
-        Key::new(
-            "temperature of the winding",
-            Kind::Quantity(Dimension::Temperature),
-            "winding temperature unless a section states its own",
-        ),
-        Key::new(
-            "primary",
-            Kind::Text,
-            "state of the primary while testing: P1 open, P2 earthed",
-        ),
-        Key::new(
-            "primary links",
-            Kind::Text,
-            "position of the primary links: series, parallel",
-        ),
-        Key::new(
-            "passes",
-            Kind::Number,
-            "times the primary cable passes the window, where it differs from [ct]",
-        ),
-        Key::new(
-            "excitation read from",
-            Kind::Text,
-            "the document an excitation curve was read from",
-        ),
-        Key::repeated(
-            "action",
-            Kind::Text,
-            "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`",
-        ),
-        Key::repeated(
-            "closed",
-            Kind::Text,
-            "an open point that is done: `A1 dried, cover seal renewed`",
-        ),
-    ],
-    columns: &[],
-    doc: "one visit; the test sections below it belong to it",
+pub static SCHEMA: Section = section! {
+    "visit", Visit, "one visit; the test sections below it belong to it";
+    keys {
+        "purpose": Text
+            "factory, receiving, commissioning, maintenance, retest, investigation, or in own words behind one of these";
+        "job": Text "name of a job in pack.toml that gives people, date and instruments";
+        "tested by": Text "who took the readings";
+        "reviewed by": Text "who checked them";
+        "witnessed by": Text "who watched for the client";
+        "authorised by": Text "who answers for the report";
+        "ambient": Temperature "air temperature";
+        "humidity": Percent "relative humidity";
+        "instrument": Text "the instrument that is used unless a section names another";
+        "reference": Text "the standard that is used unless a section names another";
+        "temperature of the winding": Temperature
+            "winding temperature unless a section states its own";
+        "primary": Text "state of the primary while testing: P1 open, P2 earthed";
+        "primary links": Text "position of the primary links: series, parallel";
+        "passes": Number "times the primary cable passes the window, where it differs from [ct]";
+        "excitation read from": Text "the document an excitation curve was read from";
+        "action": Text "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`" repeat;
+        "closed": Text "an open point that is done: `A1 dried, cover seal renewed`" repeat;
+    }
+    columns {}
 };
 
 /// One end of the primary as it stood while testing.
@@ -136,39 +83,27 @@ pub struct Visit {
     pub doubtful: Option<Span>,
 }
 
-/// Why a visit was made, as far as it decides which tests are due.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Purpose {
-    Factory,
-    Receiving,
-    Commissioning,
-    Maintenance,
-    Retest,
-    Investigation,
-    Other,
-}
-
 impl Visit {
     /// Takes what a `[visit]` section says.
     pub fn read(date: Located<Date>, letter: Option<String>, body: &Body) -> Self {
         Self {
             date,
             letter,
-            purpose: body.text("purpose"),
-            job: body.text("job"),
-            tested_by: body.text("tested by"),
-            reviewed_by: body.text("reviewed by"),
-            witnessed_by: body.text("witnessed by"),
-            authorised_by: body.text("authorised by"),
-            ambient: body.quantity("ambient"),
-            humidity: body.quantity("humidity"),
-            instrument: body.text("instrument"),
-            reference: body.text("reference"),
-            winding_temperature: body.quantity("temperature of the winding"),
-            primary: body.text("primary"),
-            links: body.text("primary links"),
-            passes: body.number("passes"),
-            excitation_read_from: body.text("excitation read from"),
+            purpose: body.get("purpose"),
+            job: body.get("job"),
+            tested_by: body.get("tested by"),
+            reviewed_by: body.get("reviewed by"),
+            witnessed_by: body.get("witnessed by"),
+            authorised_by: body.get("authorised by"),
+            ambient: body.get("ambient"),
+            humidity: body.get("humidity"),
+            instrument: body.get("instrument"),
+            reference: body.get("reference"),
+            winding_temperature: body.get("temperature of the winding"),
+            primary: body.get("primary"),
+            links: body.get("primary links"),
+            passes: body.get("passes"),
+            excitation_read_from: body.get("excitation read from"),
             actions: body
                 .fields_of("action")
                 .map(|field| action(&field.text))
@@ -193,18 +128,9 @@ impl Visit {
         }
     }
 
+    /// Why it was made, as far as it decides which tests are due.
     pub fn purpose(&self) -> Purpose {
-        let text = self.purpose.value().map_or("", String::as_str);
-        let first = text.split([' ', ',', ';']).next().unwrap_or("");
-        match first {
-            "factory" => Purpose::Factory,
-            "receiving" => Purpose::Receiving,
-            "commissioning" => Purpose::Commissioning,
-            "maintenance" => Purpose::Maintenance,
-            "retest" => Purpose::Retest,
-            "investigation" => Purpose::Investigation,
-            _ => Purpose::Other,
-        }
+        Purpose::read(self.purpose.value().map_or("", String::as_str))
     }
 
     /// The tests of one kind with their place in the visit: `visit.of(Test::ratio)`.

@@ -1,6 +1,7 @@
 //! The constant that takes a winding resistance to 75 °C.
 
 use serde::Deserialize;
+use strum::{EnumString, IntoStaticStr, VariantNames};
 
 use super::cited::Cited;
 use super::store::{iec, ieee};
@@ -14,8 +15,11 @@ pub enum Family {
 }
 
 /// What the winding is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, Deserialize, EnumString, IntoStaticStr, VariantNames,
+)]
 #[serde(rename_all = "lowercase")]
+#[strum(serialize_all = "lowercase")]
 pub enum Metal {
     Copper,
     Aluminium,
@@ -25,10 +29,7 @@ impl Metal {
     /// As written on a plate.
     #[must_use]
     pub fn name(self) -> &'static str {
-        match self {
-            Self::Copper => "copper",
-            Self::Aluminium => "aluminium",
-        }
+        self.into()
     }
 }
 

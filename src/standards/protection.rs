@@ -44,13 +44,14 @@ pub struct PxLimit {
 }
 
 /// A class for transient performance.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, Deserialize, strum::EnumString, strum::IntoStaticStr,
+)]
+#[serde(rename_all = "UPPERCASE")]
+#[strum(serialize_all = "UPPERCASE")]
 pub enum TransientClass {
-    #[serde(rename = "TPX")]
     Tpx,
-    #[serde(rename = "TPY")]
     Tpy,
-    #[serde(rename = "TPZ")]
     Tpz,
 }
 
@@ -58,11 +59,7 @@ impl TransientClass {
     /// As on a plate.
     #[must_use]
     pub fn name(self) -> &'static str {
-        match self {
-            Self::Tpx => "TPX",
-            Self::Tpy => "TPY",
-            Self::Tpz => "TPZ",
-        }
+        self.into()
     }
 }
 

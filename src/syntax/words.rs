@@ -6,28 +6,22 @@ use crate::ground::span::Span;
 /// A section line without its opening or closing bracket.
 pub fn bracket_lost(line: Span, at: Span, bracket: &str) -> Diagnostic {
     let which = if bracket == "[" { "opening" } else { "closing" };
-    Diagnostic::new(
-        Code::BracketLost,
-        line,
-        format!("the section's {which} bracket is missing"),
-    )
-    .label(format!(
-        "expected {bracket} at its {}",
-        if bracket == "[" { "start" } else { "end" }
-    ))
-    .help(format!(
-        "write {bracket}; the line is read as the section that it names"
-    ))
-    .mend(format!("add {bracket}"), at, bracket, true)
+    Code::BracketLost
+        .at(line, format!("the section's {which} bracket is missing"))
+        .label(format!(
+            "expected {bracket} at its {}",
+            if bracket == "[" { "start" } else { "end" }
+        ))
+        .help(format!(
+            "write {bracket}; the line is read as the section that it names"
+        ))
+        .mend(format!("add {bracket}"), at, bracket, true)
 }
 
 /// Text behind a section's closing bracket.
 pub fn behind_bracket(text: Span) -> Diagnostic {
-    Diagnostic::new(
-        Code::StrayLine,
-        text,
-        "text stands behind the section's closing bracket",
-    )
-    .label("not read")
-    .help("a comment needs a # with a blank on both sides; a remark belongs into a `note:` line")
+    Code::StrayLine
+        .at(text, "there is text after the section's closing bracket")
+        .label("not read")
+        .help("a comment needs a # with a space on both sides; a remark goes in a `note:` line")
 }

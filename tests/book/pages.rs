@@ -3,7 +3,8 @@
 use super::same;
 use kneemark::derive::formulas;
 use kneemark::ground::diagnostic::Code;
-use kneemark::record::schema::{self, Argument, Kind};
+use kneemark::record::schema::{Argument, Kind, shared_keys};
+use kneemark::record::sections;
 use std::fmt::Write as _;
 
 fn cell(text: &str) -> String {
@@ -16,7 +17,6 @@ fn kind(kind: Kind) -> String {
         Kind::Quantity(dimension) => format!("{} ({})", dimension.name(), dimension.examples()),
         Kind::Either(a, b) => format!("{} or {}", a.name(), b.name()),
         Kind::Number => "number".into(),
-        Kind::Date => "day".into(),
         Kind::Pair => "pair".into(),
         Kind::Terminals => "terminals".into(),
         Kind::Ratio => "ratio".into(),
@@ -50,7 +50,7 @@ fn the_page_of_sections_is_the_schema() {
         "# Sections, keys, columns\n\nMade from the program's own schema. In a test section the pair is the driven one and may be left\n\
          out; every test section also knows the keys at the end of this page.\n",
     );
-    for section in schema::sections() {
+    for section in sections::all() {
         let _ = write!(
             text,
             "\n## `[{}{}]`\n\n{}.\n",
@@ -84,7 +84,7 @@ fn the_page_of_sections_is_the_schema() {
         }
     }
     text.push_str("\n## Keys of every test section\n\n| key | value | |\n|---|---|---|\n");
-    for key in schema::TEST_KEYS {
+    for key in shared_keys() {
         let _ = writeln!(
             text,
             "| `{}:` | {} | {} |",

@@ -11,6 +11,7 @@ use crate::ground::quantity::Reading;
 use crate::ground::span::{Given, Span};
 use crate::ground::unit::Dimension;
 use crate::record::kinds::Test;
+pub use crate::record::kinds::demagnetisation::Method;
 use crate::record::kinds::demagnetisation::{Demagnetisation, DemagnetisationRow};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
@@ -71,17 +72,6 @@ static OVER_RATED: Formula<2> = Formula {
 
 /// The formulas of this module.
 pub static FORMULAS: &[&dyn AnyFormula] = &[&AT_RATED, &KNEE_ON_PAIR, &OVER_KNEE, &OVER_RATED];
-
-/// How it was done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Method {
-    /// By the secondary, primary open.
-    Open,
-    /// By the primary, with a burden.
-    Closed,
-    /// With falling reversals of direct current.
-    Dc,
-}
 
 /// What the start is held against.
 #[derive(Clone, Copy, Debug)]
@@ -146,9 +136,7 @@ fn one(
     let written = row.start.get().filter(|start| start.value.is_exact());
     let by_current = written.is_some_and(|start| start.value.unit.dimension == Dimension::Current);
     let method = match body.method.value() {
-        Some(&"dc") => Method::Dc,
-        Some(&"closed") => Method::Closed,
-        Some(_) => Method::Open,
+        Some(method) => *method,
         None if by_current => Method::Closed,
         None => Method::Open,
     };

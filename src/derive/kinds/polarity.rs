@@ -4,9 +4,9 @@ use super::Derived;
 use crate::derive::case::Case;
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
-use crate::ground::span::{Given, Span};
+use crate::ground::span::Span;
 use crate::record::kinds::Test;
-use crate::record::kinds::polarity::{Polarity, PolarityRow};
+use crate::record::kinds::polarity::{Deflection, Method, Outcome, Polarity, PolarityRow};
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
@@ -53,18 +53,21 @@ pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Show
 fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Option<Shown> {
     let pair = row.on?.value.ascending();
     let by = match body.method.value() {
-        Some(&"comparison") => By::Comparison,
-        Some(&"kick") => By::Kick,
-        Some(&"phase") => return None,
-        _ if row.result.get().is_some() => By::Comparison,
-        _ => By::Kick,
+        Some(Method::Comparison) => By::Comparison,
+        Some(Method::Kick) => By::Kick,
+        Some(Method::Phase) => return None,
+        None if row.result.get().is_some() => By::Comparison,
+        None => By::Kick,
     };
     let as_marked = match by {
         By::Kick => kick(
             body.plus_on.value().map(String::as_str),
-            row.deflection.value().map(String::as_str),
+            row.deflection.value(),
         ),
-        By::Comparison | By::Phase => row.result.value().map(|result| result == "as marked"),
+        By::Comparison | By::Phase => row
+            .result
+            .value()
+            .map(|result| *result == Outcome::AsMarked),
     };
     let readings = match by {
         By::Kick => [row.deflection.span(), body.plus_on.span()],
@@ -74,10 +77,12 @@ fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -
     if readings.is_empty() {
         readings.push(row.span);
     }
-    let unreadable = [&row.deflection, &row.result, &body.plus_on]
-        .into_iter()
-        .find(|given| given.is_unreadable());
-    let doubtful = test.doubtful.or_else(|| unreadable.and_then(Given::span));
+    let unreadable = [
+        row.deflection.unreadable(),
+        row.result.unreadable(),
+        body.plus_on.unreadable(),
+    ];
+    let doubtful = test.doubtful.or(unreadable.into_iter().flatten().next());
     Some(Shown {
         test: test_index,
         pair,
@@ -91,18 +96,13 @@ fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -
 
 /// Plus on the first primary terminal and up on make is as marked (the meter's plus is on the lower
 /// secondary terminal); each of the two turned round turns the answer.
-fn kick(plus_on: Option<&str>, deflection: Option<&str>) -> Option<bool> {
+fn kick(plus_on: Option<&str>, deflection: Option<&Deflection>) -> Option<bool> {
     let first = match plus_on?.trim_matches([' ', '\t']) {
         "P1" | "H1" | "K" | "C1" => true,
         "P2" | "H2" | "L" | "C2" => false,
         _ => return None,
     };
-    let up = match deflection? {
-        "up on make" => true,
-        "down on make" => false,
-        _ => return None,
-    };
-    Some(first == up)
+    Some(first == (*deflection? == Deflection::Up))
 }
 
 /// One entry per pair of a ratio test with a phase: less than a quarter of a turn away is as marked.
@@ -162,25 +162,26 @@ fn unreadable(row: &RatioRow) -> Option<Span> {
 
 #[cfg(test)]
 mod tests {
-    use super::kick;
+    use super::{Deflection, kick};
 
     #[test]
     fn both_ends_of_the_battery() {
+        let (up, down) = (Deflection::Up, Deflection::Down);
         let cases = [
-            ("P1", "up", true),
-            ("P1", "down", false),
-            ("P2", "up", false),
-            ("H2", "down", true),
-            ("H1", "up", true),
+            ("P1", up, true),
+            ("P1", down, false),
+            ("P2", up, false),
+            ("H2", down, true),
+            ("H1", up, true),
         ];
         for (plus, way, expected) in cases {
             assert_eq!(
-                kick(Some(plus), Some(&format!("{way} on make"))),
+                kick(Some(plus), Some(&way)),
                 Some(expected),
-                "{plus} {way}"
+                "{plus} {way:?}"
             );
         }
-        assert_eq!(kick(None, Some("up on make")), None);
-        assert_eq!(kick(Some("busbar"), Some("up on make")), None);
+        assert_eq!(kick(None, Some(&up)), None);
+        assert_eq!(kick(Some("busbar"), Some(&up)), None);
     }
 }

@@ -4,61 +4,42 @@
 use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
-use crate::record::schema::{Argument, Column, Key, Kind, Section};
-use crate::record::value::Pair;
+use crate::record::schema::{Section, section};
+use crate::record::value::{Pair, choices};
+use strum::{EnumString, VariantNames};
 
-pub static SCHEMA: Section = Section {
-    name: "demagnetisation",
-    also: &["demagnetization"],
-    argument: Argument::Pair,
-    keys: &[
-        Key::new(
-            "method",
-            Kind::Choice(&["open", "closed", "dc"]),
-            "open: by the secondary; closed: by the primary with a burden; dc: with falling reversals",
-        ),
-        Key::new(
-            "start",
-            Kind::Either(Dimension::Voltage, Dimension::Current),
-            "where the source started from: 480 V, or 480 A of primary current",
-        ),
-        Key::new(
-            "end",
-            Kind::Either(Dimension::Voltage, Dimension::Current),
-            "where it ended: 0 V",
-        ),
-        Key::new(
-            "frequency",
-            Kind::Quantity(Dimension::Frequency),
-            "frequency of the source, where it is not the rated one",
-        ),
-        Key::new(
-            "duration",
-            Kind::Quantity(Dimension::Time),
-            "how long the way down took",
-        ),
-    ],
-    columns: &[
-        Column::new("on", Kind::Pair, "pair that was driven"),
-        Column::new(
-            "start",
-            Kind::Quantity(Dimension::Voltage),
-            "voltage at the start",
-        ),
-        Column::new(
-            "end",
-            Kind::Quantity(Dimension::Voltage),
-            "voltage at the end",
-        ),
-        Column::new(
-            "time",
-            Kind::Quantity(Dimension::Time),
-            "how long the way down took",
-        ),
-    ],
-    doc: "taking the residual magnetism out of a core",
+pub static SCHEMA: Section = section! {
+    "demagnetisation" or "demagnetization", Pair, "taking the residual magnetism out of a core";
+    keys {
+        "method": Choice(Method)
+            "open: by the secondary; closed: by the primary with a burden; dc: with falling reversals";
+        "start": Either(Voltage, Current)
+            "where the source started from: 480 V, or 480 A of primary current";
+        "end": Either(Voltage, Current) "where it ended: 0 V";
+        "frequency": Frequency "frequency of the source, where it is not the rated one";
+        "duration": Time "how long the way down took";
+    }
+    columns {
+        "on": Pair "pair that was driven";
+        "start": Voltage "voltage at the start";
+        "end": Voltage "voltage at the end";
+        "time": Time "how long the way down took";
+    }
 };
+
+/// How the core was demagnetised.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
+#[strum(serialize_all = "lowercase")]
+pub enum Method {
+    /// By the secondary, primary open.
+    Open,
+    /// By the primary, with a burden.
+    Closed,
+    /// By direct current with falling reversals.
+    Dc,
+}
+
+choices!(Method);
 
 /// One core brought to zero.
 #[derive(Clone, Debug)]
@@ -73,52 +54,31 @@ pub struct DemagnetisationRow {
 /// All of one section.
 #[derive(Clone, Debug)]
 pub struct Demagnetisation {
-    pub method: Given<&'static str>,
+    pub method: Given<Method>,
     pub frequency: Given<Quantity>,
     pub rows: Vec<DemagnetisationRow>,
 }
 
 pub fn read(c: &mut Context<'_>) -> Demagnetisation {
-    let mut rows = Vec::new();
-    for cells in c
-        .body
-        .tables
-        .iter()
-        .flat_map(crate::record::reader::Table::cells)
-    {
-        let on = c.on(&cells);
-        if on.is_none() {
-            c.pair_needed(&cells);
-        }
-        rows.push(DemagnetisationRow {
-            on,
-            start: cells.quantity("start"),
-            end: cells.quantity("end"),
-            time: cells.quantity("time"),
-            span: cells.row.span,
-        });
-    }
+    let mut rows = c.rows(&[], |c, cells| DemagnetisationRow {
+        on: c.on(cells),
+        start: cells.get("start"),
+        end: cells.get("end"),
+        time: cells.get("time"),
+        span: cells.row.span,
+    });
     if rows.is_empty() {
-        let only = if c.cores.len() == 1 {
-            c.cores.first().map(|core| Pair {
-                core: 0,
-                from: 0,
-                to: core.last_mark(),
-            })
-        } else {
-            None
-        };
         rows.push(DemagnetisationRow {
-            on: c.pair.or(only.map(|pair| Located::new(pair, c.body.open))),
-            start: c.body.quantity("start"),
-            end: c.body.quantity("end"),
-            time: c.body.quantity("duration"),
+            on: c.whole(),
+            start: c.body.get("start"),
+            end: c.body.get("end"),
+            time: c.body.get("duration"),
             span: c.body.open,
         });
     }
     Demagnetisation {
-        method: c.body.choice("method"),
-        frequency: c.body.quantity("frequency"),
+        method: c.body.get("method"),
+        frequency: c.body.get("frequency"),
         rows,
     }
 }

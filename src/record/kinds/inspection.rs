@@ -2,19 +2,16 @@
 
 use super::Context;
 use crate::ground::span::{Given, Span};
-use crate::record::schema::{Argument, Column, Kind, Section};
+use crate::record::schema::{Section, section};
 
-pub static SCHEMA: Section = Section {
-    name: "inspection",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[],
-    columns: &[
-        Column::new("item", Kind::Text, "what was looked at"),
-        Column::new("state", Kind::Text, "how it was"),
-        Column::new("remark", Kind::Text, "anything else"),
-    ],
-    doc: "what was looked at: item | state | remark",
+pub static SCHEMA: Section = section! {
+    "inspection", Pair, "what was looked at: item | state | remark";
+    keys {}
+    columns {
+        "item": Text "what was looked at";
+        "state": Text "how it was";
+        "remark": Text "anything else";
+    }
 };
 
 /// One item.
@@ -33,19 +30,11 @@ pub struct Inspection {
 }
 
 pub fn read(c: &mut Context<'_>) -> Inspection {
-    let row = |cells: crate::record::reader::Cells<'_>| InspectionRow {
-        item: cells.text("item"),
-        state: cells.text("state"),
-        remark: cells.text("remark"),
+    let rows = c.rows(&[], |_, cells| InspectionRow {
+        item: cells.get("item"),
+        state: cells.get("state"),
+        remark: cells.get("remark"),
         span: cells.row.span,
-    };
-    Inspection {
-        rows: c
-            .body
-            .tables
-            .iter()
-            .flat_map(|table| table.cells())
-            .map(row)
-            .collect(),
-    }
+    });
+    Inspection { rows }
 }

@@ -3,47 +3,21 @@
 use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
+use crate::record::body::Cells;
 use crate::record::core::{core_index, core_unknown};
-use crate::record::schema::{Argument, Column, Kind, Section};
+use crate::record::schema::{Section, section};
 use crate::record::value::{Amendment, Between, Item};
 
-pub static SCHEMA: Section = Section {
-    name: "insulation",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[],
-    columns: &[
-        Column::new(
-            "between",
-            Kind::Between,
-            "what was measured against what: 1S to primary, cores and earth",
-        ),
-        Column::positive(
-            "voltage",
-            Kind::Quantity(Dimension::Voltage),
-            "direct test voltage",
-        )
-        .set(),
-        Column::positive(
-            "time",
-            Kind::Quantity(Dimension::Time),
-            "time under voltage when it was read",
-        )
-        .set(),
-        Column::positive(
-            "resistance",
-            Kind::Quantity(Dimension::Resistance),
-            "insulation resistance as shown",
-        )
-        .never(&["mohm", "uohm"]),
-        Column::positive(
-            "current",
-            Kind::Quantity(Dimension::Current),
-            "leakage current, where resistance follows from it",
-        ),
-    ],
-    doc: "resistance between windings and earth by direct voltage",
+pub static SCHEMA: Section = section! {
+    "insulation", Pair, "resistance between windings and earth by direct voltage";
+    keys {}
+    columns {
+        "between": Between "what was measured against what: 1S to primary, cores and earth";
+        "voltage": Voltage "direct test voltage" positive set;
+        "time": Time "time under voltage when it was read" positive set;
+        "resistance": Resistance "insulation resistance as shown" positive never("mohm", "uohm");
+        "current": Current "leakage current, where resistance follows from it" positive;
+    }
 };
 
 /// One reading.
@@ -65,38 +39,32 @@ pub struct Insulation {
 }
 
 pub fn read(c: &mut Context<'_>) -> Insulation {
-    let mut rows = Vec::new();
     for table in &c.body.tables {
         c.column_needed(table, &["between"]);
-        c.column_needed(table, &["resistance", "current"]);
-        for cells in table.cells() {
-            c.cell_needed(&cells, &["resistance", "current"]);
-            let between = cells.between("between");
-            names(c, &between);
-            rows.push(InsulationRow {
-                between,
-                voltage: cells.quantity("voltage"),
-                time: cells.quantity("time"),
-                resistance: cells.quantity("resistance"),
-                current: cells.quantity("current"),
-                amended: cells.row.amended.clone(),
-                span: cells.row.span,
-            });
-        }
     }
+    let rows = c.rows(&[&["resistance", "current"]], |c, cells| InsulationRow {
+        between: between(c, cells),
+        voltage: cells.get("voltage"),
+        time: cells.get("time"),
+        resistance: cells.get("resistance"),
+        current: cells.get("current"),
+        amended: cells.row.amended.clone(),
+        span: cells.row.span,
+    });
     Insulation { rows }
 }
 
-/// The named cores of a group must exist.
-pub fn names(c: &mut Context<'_>, between: &Given<Between>) {
-    let Given::Written(Located { value, span }) = between else {
-        return;
-    };
-    for item in value.from.iter().chain(&value.to) {
-        if let Item::Core(name) = item
-            && core_index(c.cores, name).is_none()
-        {
-            c.found.push(core_unknown(name, *span, c.cores));
+/// What was measured between; the named cores must exist.
+pub(super) fn between(c: &mut Context<'_>, cells: &Cells<'_>) -> Given<Between> {
+    let found: Given<Between> = cells.get("between");
+    if let Given::Written(Located { value, span }) = &found {
+        for item in value.from.iter().chain(&value.to) {
+            if let Item::Core(name) = item
+                && core_index(c.cores, name).is_none()
+            {
+                c.found.push(core_unknown(name, *span, c.cores));
+            }
         }
     }
+    found
 }

@@ -1,4 +1,5 @@
 //! The tests of the trade: one file each, with its schema and its typed readings.
+#![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod burden;
 pub mod demagnetisation;
@@ -15,14 +16,16 @@ pub mod self_check;
 pub mod state;
 pub mod withstand;
 
-use super::aside::Omission;
-use super::core::{Core, resolve};
-use super::reader::{Body, Cells};
-use super::schema::Section;
-use super::value::{Amendment, Pair};
+use super::body::{Body, Cells, Table};
+use super::core::{Core, core_index, core_unknown, resolve};
+use super::schema::{Section, Stage};
+use super::value::{Amendment, Omission, Pair, PairName, choices};
+use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
+
+choices!(Stage);
 
 /// Declares the kinds once: the variant, its module and type, and its title. The module holds the
 /// schema and the reader, and gives the accessor of [`Test`] its name.
@@ -103,7 +106,7 @@ pub struct Test {
     pub instrument: Given<String>,
     pub reference: Given<String>,
     pub range: Given<String>,
-    pub stage: Given<&'static str>,
+    pub stage: Given<Stage>,
     pub temperature: Given<Quantity>,
     pub notes: Vec<Located<String>>,
     pub omissions: Vec<Omission>,
@@ -118,12 +121,45 @@ pub struct Test {
 }
 
 impl Test {
-    /// Whether a direct current or a battery was on the winding, so that the core may be left magnetised.
-    pub fn leaves_remanence(&self) -> bool {
-        let kick = |polarity: &polarity::Polarity| polarity.method.value() == Some(&"kick");
-        self.kind == TestKind::Resistance || self.polarity().is_some_and(kick)
+    /// What it does to the core's flux.
+    pub fn flux(&self) -> Flux {
+        match &self.body {
+            TestBody::Resistance(_) => Flux::Remains,
+            TestBody::Polarity(test) => match test.method.value() {
+                Some(polarity::Method::Kick) => Flux::Remains,
+                Some(polarity::Method::Comparison | polarity::Method::Phase) | None => {
+                    Flux::Untouched
+                }
+            },
+            TestBody::Demagnetisation(_) => Flux::Cleared,
+            TestBody::Excitation(_) => Flux::Measured,
+            TestBody::Inspection(_)
+            | TestBody::State(_)
+            | TestBody::SelfCheck(_)
+            | TestBody::Insulation(_)
+            | TestBody::Withstand(_)
+            | TestBody::Remanence(_)
+            | TestBody::Ratio(_)
+            | TestBody::Burden(_)
+            | TestBody::Load(_)
+            | TestBody::Restored(_) => Flux::Untouched,
+        }
     }
 }
+
+/// What a test does to the flux of a core.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flux {
+    /// A direct current or a battery was on the winding, so that the core may be left magnetised.
+    Remains,
+    Cleared,
+    /// What remains shows in the readings.
+    Measured,
+    Untouched,
+}
+
+/// Words of columns that a test needs: one of each group.
+pub type Needs = &'static [&'static [&'static str]];
 
 /// What the typed readers of one test get.
 pub struct Context<'a> {
@@ -131,89 +167,126 @@ pub struct Context<'a> {
     pub cores: &'a [Core],
     pub pair: Option<Located<Pair>>,
     /// The section's name.
-    pub name: &'static str,
+    name: &'static str,
     /// Rows without a pair are told once a section.
-    pub pair_told: bool,
+    pair_told: bool,
     /// The first row that waits to be filled in, and how many there are.
     waiting: Option<(Span, usize)>,
-    /// The last such row: several of its cells may be asked for.
-    waited: Option<Span>,
     pub found: &'a mut Vec<Diagnostic>,
 }
 
-impl Context<'_> {
-    /// The pair that a row was read on: its `on` cell, else the section's pair.
+impl<'a> Context<'a> {
+    /// Reads every row of the section, and tells what its tables lack of what is needed.
+    pub fn rows<T>(&mut self, needs: Needs, row: impl FnMut(&mut Self, &Cells<'a>) -> T) -> Vec<T> {
+        self.rows_by(|_| needs, row)
+    }
+
+    /// The same, where a table's columns decide what is needed.
+    pub fn rows_by<T>(
+        &mut self,
+        needs: impl Fn(&Table) -> Needs,
+        mut row: impl FnMut(&mut Self, &Cells<'a>) -> T,
+    ) -> Vec<T> {
+        let mut rows = Vec::new();
+        for table in &self.body.tables {
+            let needed = needs(table);
+            for words in needed {
+                self.column_needed(table, words);
+            }
+            for cells in table.cells() {
+                self.cells_needed(&cells, needed);
+                rows.push(row(self, &cells));
+            }
+        }
+        rows
+    }
+
+    /// The pair that a row was read on: its `on` cell, else the section's pair; told when neither is there.
     pub fn on(&mut self, cells: &Cells<'_>) -> Option<Located<Pair>> {
-        match cells.pair("on") {
+        match cells.get::<PairName>("on") {
             Given::Written(name) => resolve(self.cores, &name.value, name.span, self.found)
                 .map(|pair| Located::new(pair, name.span)),
             Given::Unreadable(_) => None,
-            Given::Missing => match (self.pair, self.cores.first()) {
-                (Some(pair), _) => Some(pair),
+            Given::Missing => {
                 // With one core of two terminals there is only one pair that can be meant.
-                (None, Some(core)) if self.cores.len() == 1 && core.marks.len() == 2 => {
-                    Some(Located::new(
-                        Pair {
-                            core: 0,
-                            from: 0,
-                            to: 1,
-                        },
-                        self.body.open,
-                    ))
+                let only = self.only_core().filter(|core| core.marks.len() == 2);
+                let pair = self.pair.or(only.map(|core| self.full(core)));
+                if pair.is_none() {
+                    self.pair_missing(cells.row.span);
                 }
-                _ => None,
-            },
+                pair
+            }
         }
+    }
+
+    /// The pair of a section without rows: its own, else the full winding of the only core.
+    pub fn whole(&self) -> Option<Located<Pair>> {
+        self.pair.or(self.only_core().map(|core| self.full(core)))
+    }
+
+    fn only_core(&self) -> Option<&'a Core> {
+        self.cores.first().filter(|_| self.cores.len() == 1)
+    }
+
+    fn full(&self, core: &Core) -> Located<Pair> {
+        let to = core.last_mark();
+        Located::new(
+            Pair {
+                core: 0,
+                from: 0,
+                to,
+            },
+            self.body.open,
+        )
+    }
+
+    /// The core that a row names.
+    pub fn core(&mut self, cells: &Cells<'_>) -> Option<usize> {
+        let Given::Written(Located { value, span }) = cells.get::<String>("core") else {
+            return None;
+        };
+        let found = core_index(self.cores, &value);
+        if found.is_none() {
+            self.found.push(core_unknown(&value, span, self.cores));
+        }
+        found
     }
 
     /// Tells that a column is missing, unless its heading was already told to be wrong.
-    pub fn column_needed(&mut self, table: &super::reader::Table, words: &[&str]) {
+    pub fn column_needed(&mut self, table: &Table, words: &[&str]) {
         let any_unknown = table.columns.iter().any(Option::is_none);
         if !any_unknown && !words.iter().any(|word| table.has(word)) {
-            self.found.push(super::words::column_missing(
-                &super::words::one_of(words.iter().copied()),
-                table.heading,
-                self.name,
-            ));
+            let words = words::one_of(words.iter().copied());
+            self.found
+                .push(words::column_missing(&words, table.heading, self.name));
         }
     }
 
-    /// Tells that a row holds none of these readings, where its heading has a column for them.
+    /// Tells that a row holds none of some readings, where its heading has a column for them.
     ///
     /// A row whose readings are all `-` is a row that waits to be filled in; it is told once a section.
-    pub fn cell_needed(&mut self, cells: &Cells<'_>, words: &[&str]) {
-        if cells.is_blank() {
-            self.waiting.get_or_insert((cells.row.span, 0)).1 +=
-                usize::from(self.waited != Some(cells.row.span));
-            self.waited = Some(cells.row.span);
+    fn cells_needed(&mut self, cells: &Cells<'_>, needs: Needs) {
+        if needs.is_empty() {
             return;
         }
-        let known: Vec<&str> = words
-            .iter()
-            .copied()
-            .filter(|word| cells.table.has(word))
-            .collect();
-        if !known.is_empty() && known.iter().all(|word| cells.quantity(word).is_missing()) {
-            self.found.push(super::words::cell_missing(
-                &super::words::one_of(known),
-                cells.row.span,
-            ));
+        if cells.is_blank() {
+            self.waiting.get_or_insert((cells.row.span, 0)).1 += 1;
+            return;
+        }
+        for group in needs {
+            let known = group.iter().copied().filter(|word| cells.table.has(word));
+            let known: Vec<&str> = known.collect();
+            if !known.is_empty() && known.iter().all(|word| cells.is_missing(word)) {
+                let told = words::cell_missing(&words::one_of(known), cells.row.span);
+                self.found.push(told);
+            }
         }
     }
 
-    /// Tells that a row lacks its pair.
-    pub fn pair_needed(&mut self, cells: &Cells<'_>) {
-        if cells.pair("on").is_missing() && !self.body.argument.is_empty() {
-            return; // the section's own pair was told to be wrong
-        }
-        if cells.pair("on").is_missing() && !self.pair_told {
-            self.pair_told = true;
-            let span = cells.row.span;
-            self.found.push(
-                Diagnostic::new(crate::ground::diagnostic::Code::PairUnreadable, span, "nobody says on which terminals this was read")
-                    .label("which pair?")
-                    .help("add a column `on`, or name the pair in the section's head: [resistance 1S1-1S2]"),
-            );
+    fn pair_missing(&mut self, row: Span) {
+        // A pair of the section that could not be read was told there.
+        if self.body.argument.is_empty() && !std::mem::replace(&mut self.pair_told, true) {
+            self.found.push(words::pair_missing(row));
         }
     }
 }
@@ -226,42 +299,34 @@ pub fn read(
     pair: Option<Located<Pair>>,
     found: &mut Vec<Diagnostic>,
 ) -> Test {
+    let name = kind.name();
     let mut context = Context {
         body,
         cores,
         pair,
-        name: kind.name(),
+        name,
         pair_told: false,
         waiting: None,
-        waited: None,
         found,
     };
     let test = kind.read(&mut context);
     if let Some((first, count)) = context.waiting {
-        context
-            .found
-            .push(super::words::rows_waiting(first, count, kind.name()));
+        found.push(words::rows_waiting(first, count, name));
     }
-    let rows = body
-        .tables
-        .iter()
-        .flat_map(|table| &table.rows)
-        .flat_map(|row| &row.amended);
+    let rows = body.tables.iter().flat_map(|table| &table.rows);
+    let fields = body.fields.iter().flat_map(|field| &field.amended);
     Test {
         kind,
         pair,
-        instrument: body.text("instrument"),
-        reference: body.text("reference"),
-        range: body.text("range"),
-        stage: body.choice("stage"),
-        temperature: body.quantity("temperature"),
+        instrument: body.get("instrument"),
+        reference: body.get("reference"),
+        range: body.get("range"),
+        stage: body.get("stage"),
+        temperature: body.get("temperature"),
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
-        amended: body
-            .fields
-            .iter()
-            .flat_map(|field| &field.amended)
-            .chain(rows)
+        amended: fields
+            .chain(rows.flat_map(|row| &row.amended))
             .cloned()
             .collect(),
         doubtful: body.doubtful,

@@ -1,83 +1,33 @@
 //! `[ratio]`: by voltage on the secondary, or by current in the primary.
 
-use super::Context;
+use super::{Context, Needs};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
-use crate::record::reader::Cells;
-use crate::record::schema::{Argument, Column, Key, Kind, Section};
-use crate::record::value::{Amendment, Burden, Pair};
+use crate::record::body::Cells;
+use crate::record::schema::{Section, section};
+use crate::record::value::{Amendment, Burden, Pair, PairName, choices};
+use strum::{EnumString, VariantNames};
 
-pub static SCHEMA: Section = Section {
-    name: "ratio",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[
-        Key::new(
-            "method",
-            Kind::Choice(&["voltage", "current"]),
-            "voltage: driven on the secondary, read on the primary; current: driven through the primary",
-        ),
-        Key::new(
-            "burden",
-            Kind::Burden,
-            "burden on the secondary, for the method by current: 10 VA at 0.80, connected, shorted",
-        ),
-        Key::new(
-            "frequency",
-            Kind::Quantity(Dimension::Frequency),
-            "frequency of the source, where it is not the rated one",
-        ),
-    ],
-    columns: &[
-        Column::new(
-            "on",
-            Kind::Pair,
-            "pair that was driven (by voltage without a pair in the head), or read",
-        ),
-        Column::positive(
-            "applied",
-            Kind::Quantity(Dimension::Voltage),
-            "voltage on the driven secondary pair",
-        ),
-        Column::positive(
-            "induced",
-            Kind::Quantity(Dimension::Voltage),
-            "voltage at the primary",
-        ),
-        Column::positive(
-            "read",
-            Kind::Quantity(Dimension::Voltage),
-            "voltage at the pair in `on`, while the head's pair is driven",
-        ),
-        Column::positive(
-            "rated",
-            Kind::Quantity(Dimension::Percent),
-            "primary current in per cent of rated",
-        )
-        .set(),
-        Column::positive(
-            "primary",
-            Kind::Quantity(Dimension::Current),
-            "primary current",
-        ),
-        Column::positive(
-            "secondary",
-            Kind::Quantity(Dimension::Current),
-            "secondary current",
-        ),
-        Column::new(
-            "error",
-            Kind::Quantity(Dimension::Percent),
-            "ratio error as the comparator shows it",
-        ),
-        Column::new(
-            "phase",
-            Kind::Quantity(Dimension::Angle),
-            "phase displacement, positive when the secondary leads",
-        ),
-    ],
-    doc: "ratio, by voltage or by current",
+pub static SCHEMA: Section = section! {
+    "ratio", Pair, "ratio, by voltage or by current";
+    keys {
+        "method": Choice(Method)
+            "voltage: driven on the secondary, read on the primary; current: driven through the primary";
+        "burden": Burden
+            "burden on the secondary, for the method by current: 10 VA at 0.80, connected, shorted";
+        "frequency": Frequency "frequency of the source, where it is not the rated one";
+    }
+    columns {
+        "on": Pair "pair that was driven (by voltage without a pair in the head), or read";
+        "applied": Voltage "voltage on the driven secondary pair" positive;
+        "induced": Voltage "voltage at the primary" positive;
+        "read": Voltage "voltage at the pair in `on`, while the head's pair is driven" positive;
+        "rated": Percent "primary current in per cent of rated" positive set;
+        "primary": Current "primary current" positive;
+        "secondary": Current "secondary current" positive;
+        "error": Percent "ratio error as the comparator shows it";
+        "phase": Angle "phase displacement, positive when the secondary leads";
+    }
 };
 
 /// Where a voltage was read.
@@ -104,11 +54,14 @@ pub struct RatioRow {
 }
 
 /// How the ratio was found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
+#[strum(serialize_all = "lowercase")]
 pub enum Method {
     Voltage,
     Current,
 }
+
+choices!(Method);
 
 /// All readings of one section.
 #[derive(Clone, Debug)]
@@ -120,7 +73,6 @@ pub struct RatioTest {
 }
 
 pub fn read(c: &mut Context<'_>) -> RatioTest {
-    let mut rows = Vec::new();
     let has = |word: &str| c.body.tables.iter().any(|table| table.has(word));
     let by_columns = if has("applied") || has("induced") {
         Some(Method::Voltage)
@@ -129,64 +81,41 @@ pub fn read(c: &mut Context<'_>) -> RatioTest {
     } else {
         None
     };
-    let method = match c.body.choice("method").value() {
-        Some(&"voltage") => Some(Method::Voltage),
-        Some(&"current") => Some(Method::Current),
-        _ => by_columns,
+    let method = c.body.get("method").value().copied().or(by_columns);
+    let needs: Needs = match method {
+        Some(Method::Voltage) => &[&["applied"], &["induced", "read"]],
+        Some(Method::Current) | None => &[&["secondary", "error", "phase"]],
     };
-    for table in &c.body.tables {
-        match method {
-            Some(Method::Voltage) => {
-                c.column_needed(table, &["applied"]);
-                c.column_needed(table, &["induced", "read"]);
-            }
-            _ => c.column_needed(table, &["secondary", "error", "phase"]),
-        }
-        for cells in table.cells() {
-            if method == Some(Method::Voltage) {
-                c.cell_needed(&cells, &["applied"]);
-                c.cell_needed(&cells, &["induced", "read"]);
-            } else {
-                c.cell_needed(&cells, &["secondary", "error", "phase"]);
-            }
-            let on = on(c, &cells);
-            if on.is_none() {
-                c.pair_needed(&cells);
-            }
-            let read = cells.quantity("read");
-            rows.push(RatioRow {
-                on,
-                applied: cells.quantity("applied"),
-                induced: if read.is_missing() {
-                    cells.quantity("induced")
-                } else {
-                    read
-                },
-                rated: cells.quantity("rated"),
-                primary: cells.quantity("primary"),
-                secondary: cells.quantity("secondary"),
-                error: cells.quantity("error"),
-                phase: cells.quantity("phase"),
-                amended: cells.row.amended.clone(),
-                span: cells.row.span,
-            });
-        }
-    }
+    let rows = c.rows(needs, |c, cells| RatioRow {
+        on: on(c, cells),
+        applied: cells.get("applied"),
+        induced: match cells.get("read") {
+            Given::Missing => cells.get("induced"),
+            read => read,
+        },
+        rated: cells.get("rated"),
+        primary: cells.get("primary"),
+        secondary: cells.get("secondary"),
+        error: cells.get("error"),
+        phase: cells.get("phase"),
+        amended: cells.row.amended.clone(),
+        span: cells.row.span,
+    });
     RatioTest {
         method,
-        burden: c.body.burden("burden"),
-        frequency: c.body.quantity("frequency"),
+        burden: c.body.get("burden"),
+        frequency: c.body.get("frequency"),
         rows,
     }
 }
 
 fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
-    if let Given::Written(name) = cells.pair("on") {
+    if let Given::Written(name) = cells.get::<PairName>("on") {
         let primary = [("H1", "H2"), ("P1", "P2"), ("K", "L")];
         if primary.contains(&(name.value.from.as_str(), name.value.to.as_str())) {
             return Some(Located::new(On::Primary, name.span));
         }
     }
-    c.on(cells)
-        .map(|pair| Located::new(On::Pair(pair.value), pair.span))
+    let pair = c.on(cells)?;
+    Some(Located::new(On::Pair(pair.value), pair.span))
 }

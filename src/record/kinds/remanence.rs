@@ -3,45 +3,37 @@
 use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located};
-use crate::ground::unit::Dimension;
-use crate::record::schema::{Argument, Key, Kind, Section};
-use crate::record::value::Pair;
+use crate::record::schema::{Section, section};
+use crate::record::value::{Pair, choices};
+use strum::{EnumString, VariantNames};
 
-pub static SCHEMA: Section = Section {
-    name: "remanence",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[
-        Key::new(
-            "method",
-            Kind::Choice(&["dc", "ac", "capacitor"]),
-            "method of IEC 61869-2, Annex 2B",
-        ),
-        Key::new(
-            "remanence factor",
-            Kind::Quantity(Dimension::Percent),
-            "remanent flux over saturation flux",
-        ),
-        Key::new(
-            "loop time constant",
-            Kind::Quantity(Dimension::Time),
-            "secondary loop time constant at the rated burden",
-        ),
-        Key::new(
-            "inductance",
-            Kind::Quantity(Dimension::Inductance),
-            "magnetising inductance",
-        ),
-    ],
-    columns: &[],
-    doc: "remanence factor and loop time constant",
+pub static SCHEMA: Section = section! {
+    "remanence", Pair, "remanence factor and loop time constant";
+    keys {
+        "method": Choice(Method) "method of IEC 61869-2, Annex 2B";
+        "remanence factor": Percent "remanent flux over saturation flux";
+        "loop time constant": Time "secondary loop time constant at the rated burden";
+        "inductance": Inductance "magnetising inductance";
+    }
+    columns {}
 };
+
+/// Methods of IEC 61869-2, Annex 2B.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
+#[strum(serialize_all = "lowercase")]
+pub enum Method {
+    Dc,
+    Ac,
+    Capacitor,
+}
+
+choices!(Method);
 
 /// What was found.
 #[derive(Clone, Debug)]
 pub struct Remanence {
     pub on: Option<Located<Pair>>,
-    pub method: Given<&'static str>,
+    pub method: Given<Method>,
     pub factor: Given<Quantity>,
     pub loop_time_constant: Given<Quantity>,
     pub inductance: Given<Quantity>,
@@ -50,9 +42,9 @@ pub struct Remanence {
 pub fn read(c: &mut Context<'_>) -> Remanence {
     Remanence {
         on: c.pair,
-        method: c.body.choice("method"),
-        factor: c.body.quantity("remanence factor"),
-        loop_time_constant: c.body.quantity("loop time constant"),
-        inductance: c.body.quantity("inductance"),
+        method: c.body.get("method"),
+        factor: c.body.get("remanence factor"),
+        loop_time_constant: c.body.get("loop time constant"),
+        inductance: c.body.get("inductance"),
     }
 }

@@ -1,48 +1,25 @@
 //! `[resistance]`: winding resistance by direct current.
 
-use super::Context;
+use super::{Context, Needs};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::ground::unit::Dimension;
-use crate::record::schema::{Argument, Column, Key, Kind, Section};
+use crate::record::body::Table;
+use crate::record::schema::{Section, section};
 use crate::record::value::{Amendment, Pair};
 
-pub static SCHEMA: Section = Section {
-    name: "resistance",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[Key::new(
-        "wires",
-        Kind::Number,
-        "4: the leads are not in the reading; 2: they are, and are subtracted by the self-check's value",
-    )],
-    columns: &[
-        Column::new("on", Kind::Pair, "pair that was read"),
-        Column::positive(
-            "current",
-            Kind::Quantity(Dimension::Current),
-            "direct current",
-        )
-        .set(),
-        Column::positive(
-            "voltage",
-            Kind::Quantity(Dimension::Voltage),
-            "voltage across the pair",
-        ),
-        Column::positive(
-            "resistance",
-            Kind::Quantity(Dimension::Resistance),
-            "resistance as shown",
-        )
-        .never(&["Mohm", "Gohm"]),
-        Column::new(
-            "after",
-            Kind::Quantity(Dimension::Time),
-            "time since the current was switched on",
-        )
-        .set(),
-    ],
-    doc: "winding resistance by direct current",
+pub static SCHEMA: Section = section! {
+    "resistance", Pair, "winding resistance by direct current";
+    keys {
+        "wires": Number
+            "4: the leads are not in the reading; 2: they are, and are subtracted by the self-check's value";
+    }
+    columns {
+        "on": Pair "pair that was read";
+        "current": Current "direct current" positive set;
+        "voltage": Voltage "voltage across the pair" positive;
+        "resistance": Resistance "resistance as shown" positive never("Mohm", "Gohm");
+        "after": Time "time since the current was switched on" set;
+    }
 };
 
 /// One reading.
@@ -66,37 +43,24 @@ pub struct Resistance {
 }
 
 pub fn read(c: &mut Context<'_>) -> Resistance {
-    let mut rows = Vec::new();
-    for table in &c.body.tables {
-        let direct = table.has("resistance");
-        if !direct {
-            c.column_needed(table, &["voltage"]);
-            c.column_needed(table, &["current"]);
+    let needs = |table: &Table| -> Needs {
+        if table.has("resistance") {
+            &[&["resistance"]]
+        } else {
+            &[&["voltage"], &["current"]]
         }
-        for cells in table.cells() {
-            if direct {
-                c.cell_needed(&cells, &["resistance"]);
-            } else {
-                c.cell_needed(&cells, &["current"]);
-                c.cell_needed(&cells, &["voltage"]);
-            }
-            let on = c.on(&cells);
-            if on.is_none() {
-                c.pair_needed(&cells);
-            }
-            rows.push(ResistanceRow {
-                on,
-                current: cells.quantity("current"),
-                voltage: cells.quantity("voltage"),
-                resistance: cells.quantity("resistance"),
-                after: cells.quantity("after"),
-                amended: cells.row.amended.clone(),
-                span: cells.row.span,
-            });
-        }
-    }
+    };
+    let rows = c.rows_by(needs, |c, cells| ResistanceRow {
+        on: c.on(cells),
+        current: cells.get("current"),
+        voltage: cells.get("voltage"),
+        resistance: cells.get("resistance"),
+        after: cells.get("after"),
+        amended: cells.row.amended.clone(),
+        span: cells.row.span,
+    });
     Resistance {
-        wires: c.body.number("wires"),
+        wires: c.body.get("wires"),
         rows,
     }
 }

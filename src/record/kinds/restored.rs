@@ -1,33 +1,23 @@
 //! `[restored]`: the last look before the lid is closed.
 
 use super::Context;
-use super::state::core_of;
 use crate::ground::span::{Given, Span};
-use crate::record::schema::{Argument, Column, Key, Kind, Section};
+use crate::record::schema::{Section, section};
 
-pub static SCHEMA: Section = Section {
-    name: "restored",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[Key::new(
-        "checked by",
-        Kind::Text,
-        "the second person who looked",
-    )],
-    columns: &[
-        Column::new("core", Kind::Core, "name of the core"),
-        Column::new("links", Kind::Text, "test and shorting links as left"),
-        Column::new("earth", Kind::Text, "where the secondary is earthed").or(&["ground"]),
-        Column::new(
-            "earths counted",
-            Kind::Number,
-            "earths found on the circuit; there is to be one",
-        )
-        .or(&["grounds counted"]),
-        Column::new("in service", Kind::Text, "pair as left connected"),
-        Column::new("remark", Kind::Text, "anything else"),
-    ],
-    doc: "as left, checked by a second person",
+pub static SCHEMA: Section = section! {
+    "restored", Pair, "as left, checked by a second person";
+    keys {
+        "checked by": Text "the second person who looked";
+    }
+    columns {
+        "core": Core "name of the core";
+        "links": Text "test and shorting links as left";
+        "earth": Text "where the secondary is earthed" or("ground");
+        "earths counted": Number
+            "earths found on the circuit; there is to be one" or("grounds counted");
+        "in service": Text "pair as left connected";
+        "remark": Text "anything else";
+    }
 };
 
 /// How one core was left.
@@ -50,25 +40,17 @@ pub struct Restored {
 }
 
 pub fn read(c: &mut Context<'_>) -> Restored {
-    let mut cores = Vec::new();
-    for cells in c
-        .body
-        .tables
-        .iter()
-        .flat_map(crate::record::reader::Table::cells)
-    {
-        cores.push(CoreRestored {
-            core: core_of(c, &cells.text("core")),
-            links: cells.text("links"),
-            earth: cells.text("earth"),
-            earths: cells.number("earths counted"),
-            in_service: cells.text("in service"),
-            remark: cells.text("remark"),
-            span: cells.row.span,
-        });
-    }
+    let cores = c.rows(&[], |c, cells| CoreRestored {
+        core: c.core(cells),
+        links: cells.get("links"),
+        earth: cells.get("earth"),
+        earths: cells.get("earths counted"),
+        in_service: cells.get("in service"),
+        remark: cells.get("remark"),
+        span: cells.row.span,
+    });
     Restored {
         cores,
-        checked_by: c.body.text("checked by"),
+        checked_by: c.body.get("checked by"),
     }
 }

@@ -1,38 +1,33 @@
 //! `[withstand]`: a power-frequency or direct voltage held for a time.
 
 use super::Context;
-use super::insulation::names;
+use super::insulation::between;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
-use crate::ground::unit::Dimension;
-use crate::record::schema::{Argument, Column, Kind, Section};
-use crate::record::value::Between;
+use crate::record::schema::{Section, section};
+use crate::record::value::{Between, choices};
+use strum::{EnumString, VariantNames};
 
-pub static SCHEMA: Section = Section {
-    name: "withstand",
-    also: &[],
-    argument: Argument::Pair,
-    keys: &[],
-    columns: &[
-        Column::new("between", Kind::Between, "what was tested against what"),
-        Column::positive(
-            "voltage",
-            Kind::Quantity(Dimension::Voltage),
-            "test voltage, r.m.s.",
-        ),
-        Column::positive(
-            "time",
-            Kind::Quantity(Dimension::Time),
-            "how long it was held",
-        ),
-        Column::new(
-            "result",
-            Kind::Choice(&["held", "broke-down"]),
-            "held or broke-down",
-        ),
-    ],
-    doc: "a test voltage held for a time",
+pub static SCHEMA: Section = section! {
+    "withstand", Pair, "a test voltage held for a time";
+    keys {}
+    columns {
+        "between": Between "what was tested against what";
+        "voltage": Voltage "test voltage, r.m.s." positive;
+        "time": Time "how long it was held" positive;
+        "result": Choice(Outcome) "held or broke-down";
+    }
 };
+
+/// How a test voltage went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
+#[strum(serialize_all = "kebab-case")]
+pub enum Outcome {
+    Held,
+    BrokeDown,
+}
+
+choices!(Outcome);
 
 /// One application of voltage.
 #[derive(Clone, Debug)]
@@ -40,7 +35,7 @@ pub struct WithstandRow {
     pub between: Given<Between>,
     pub voltage: Given<Quantity>,
     pub time: Given<Quantity>,
-    pub result: Given<String>,
+    pub result: Given<Outcome>,
     pub span: Span,
 }
 
@@ -51,22 +46,12 @@ pub struct Withstand {
 }
 
 pub fn read(c: &mut Context<'_>) -> Withstand {
-    let mut rows = Vec::new();
-    for cells in c
-        .body
-        .tables
-        .iter()
-        .flat_map(crate::record::reader::Table::cells)
-    {
-        let between = cells.between("between");
-        names(c, &between);
-        rows.push(WithstandRow {
-            between,
-            voltage: cells.quantity("voltage"),
-            time: cells.quantity("time"),
-            result: cells.text("result"),
-            span: cells.row.span,
-        });
-    }
+    let rows = c.rows(&[], |c, cells| WithstandRow {
+        between: between(c, cells),
+        voltage: cells.get("voltage"),
+        time: cells.get("time"),
+        result: cells.get("result"),
+        span: cells.row.span,
+    });
     Withstand { rows }
 }

@@ -144,7 +144,7 @@ impl Ctx<'_> {
             ratio.map(|ratio| text::ratio(self.record, ratio)),
             class.map(|class| escape_markdown(&class.text())),
             burden.map(|burden| self.pen.burden(burden)),
-            known.purpose.value().map(|purpose| (*purpose).to_owned()),
+            known.service.value().map(ToString::to_string),
         ];
         let line = parts.into_iter().flatten().collect::<Vec<_>>().join(", ");
         if line.is_empty() {

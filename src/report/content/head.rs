@@ -43,7 +43,7 @@ impl Ctx<'_> {
         );
         add(
             "Insulation",
-            plate.insulation.value().map(|kind| (*kind).to_owned()),
+            plate.insulation.value().map(ToString::to_string),
         );
         add(
             "Primary turns",

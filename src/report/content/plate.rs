@@ -83,11 +83,7 @@ impl Ctx<'_> {
                     .resistance
                     .value()
                     .map_or_else(|| NONE.to_owned(), |at| self.pen.at(at)),
-                purpose: core
-                    .purpose
-                    .value()
-                    .map_or(NONE, |purpose| purpose)
-                    .to_owned(),
+                purpose: serves(core),
             });
         }
         rows
@@ -130,11 +126,7 @@ impl Ctx<'_> {
             knee: quantity(&tap.knee, self.pen.given(&core.knee)),
             exciting: quantity(&tap.exciting, self.exciting(core)),
             resistance: quantity(&tap.resistance, resistance(core.resistance.value())),
-            purpose: core
-                .purpose
-                .value()
-                .map_or(NONE, |purpose| purpose)
-                .to_owned(),
+            purpose: serves(core),
         }
     }
 
@@ -244,4 +236,9 @@ impl Ctx<'_> {
         }
         found
     }
+}
+
+fn serves(core: &Core) -> String {
+    let service = core.service.value();
+    service.map_or_else(|| NONE.to_owned(), ToString::to_string)
 }

@@ -5,7 +5,8 @@ use super::text::{NONE, Pen, sign};
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Span};
 use crate::record::reader::{self, Body, Row, Table};
-use crate::record::schema::{self, Kind};
+use crate::record::schema::Kind;
+use crate::record::sections;
 use crate::record::table;
 use crate::record::value::Amendment;
 use crate::report::markdown::escape_markdown;
@@ -51,7 +52,7 @@ pub(super) struct Sheets<'a> {
 
 impl<'a> Sheets<'a> {
     pub(super) fn new(source: &'a Source, ieee: bool, pen: Pen) -> Self {
-        let (tree, _) = tree::read(source, |name| schema::section(name).is_some());
+        let (tree, _) = tree::read(source, |name| sections::named(name).is_some());
         Self {
             source,
             tree,
@@ -89,7 +90,7 @@ impl<'a> Sheets<'a> {
             not_done: Vec::new(),
             strange: Vec::new(),
         };
-        let Some(known) = schema::section(name) else {
+        let Some(known) = sections::named(name) else {
             sheet.strange = lines
                 .iter()
                 .filter(|line| speaks(line))
@@ -150,7 +151,7 @@ impl<'a> Sheets<'a> {
             .map(|note| escape_markdown(&note.value))
             .collect();
         read.extend(body.omissions.iter().map(|omission| omission.span));
-        let not_done = |o: &crate::record::aside::Omission| {
+        let not_done = |o: &crate::record::value::Omission| {
             format!(
                 "{}: {}",
                 escape_markdown(&o.scope.value),

@@ -161,10 +161,7 @@ impl<'a> CoreSheet<'a> {
             class,
             ratio,
             self.burden_text(),
-            self.core
-                .purpose
-                .value()
-                .map(|purpose| (*purpose).to_owned()),
+            self.core.service.value().map(ToString::to_string),
         ]
         .into_iter()
         .flatten()

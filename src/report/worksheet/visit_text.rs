@@ -16,7 +16,7 @@ use crate::syntax::tree;
 #[must_use]
 pub fn plate_text(source: &Source) -> String {
     let (tree, _) = tree::read(source, |name| {
-        crate::record::schema::section(name).is_some()
+        crate::record::sections::named(name).is_some()
     });
     let mut text: String = tree
         .head_lines()

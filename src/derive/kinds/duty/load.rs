@@ -5,7 +5,7 @@ use crate::derive::input;
 use crate::derive::kinds::protection::Ground;
 use crate::derive::kinds::protection::burden::{Impedance, connected, resistive};
 use crate::derive::workings::{Value, Workings};
-use crate::record::duty::Duty;
+use crate::record::duty::{Duty, Returns};
 
 /// The burden of the circuit.
 #[derive(Clone, Copy, Debug)]
@@ -94,10 +94,9 @@ pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<L
 
 fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
     let (length, section) = (duty.lead_length.get()?, duty.lead_section.get()?);
-    let count = if duty.lead_returns.value() == Some(&"none") {
-        1.0
-    } else {
-        2.0
+    let count = match duty.lead_returns.value() {
+        Some(Returns::None) => 1.0,
+        Some(Returns::Full) | None => 2.0,
     };
     let k = input::plate_number(
         w,

@@ -11,7 +11,7 @@ use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
 use crate::judge::say::rounded;
 use crate::judge::verdict::cited_limit;
 use crate::record::due::touches;
-use crate::record::kinds::TestKind;
+use crate::record::kinds::{Flux, TestKind};
 use crate::record::visit::{Purpose, Visit};
 use crate::standards::{ExcitationTolerance, excitation_tolerance};
 
@@ -203,7 +203,11 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
         .filter(|test| touches(j.case.record, test, core));
     let mut dc = false;
     for test in before {
-        dc = test.leaves_remanence() || (dc && test.kind != TestKind::Demagnetisation);
+        match test.flux() {
+            Flux::Remains => dc = true,
+            Flux::Cleared => dc = false,
+            Flux::Measured | Flux::Untouched => {}
+        }
     }
     dc
 }

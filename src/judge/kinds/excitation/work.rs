@@ -10,6 +10,7 @@ use crate::judge::finding::{Finding, Found, Unit, Verdict, Weight, Whose, unit};
 use crate::judge::verdict::cited_limit;
 use crate::record::class::Class;
 use crate::record::kinds::TestKind;
+use crate::record::kinds::excitation::Voltmeter;
 use crate::standards::{self, Cited, Provenance};
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
@@ -89,7 +90,7 @@ fn voltmeter(j: &mut Judging<'_>, excited: &Excited) {
         .and_then(|core| core.class.value());
     let protection = matches!(class, Some(Class::Protection { .. } | Class::Knee { .. }));
     let (rule, what) = match body.voltmeter.value() {
-        Some(&"rms") if protection => (
+        Some(Voltmeter::Rms) if protection => (
             "voltmeter-rms",
             "read with a true r.m.s. voltmeter; the curves of these classes are stated for a mean-sensing one",
         ),

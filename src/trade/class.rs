@@ -108,22 +108,10 @@ fn iec_class(text: &str) -> Option<Class> {
                 text: first.to_owned(),
             });
         }
-        "TPX" => {
-            return rest
-                .is_empty()
-                .then_some(Class::Transient(TransientClass::Tpx));
-        }
-        "TPY" => {
-            return rest
-                .is_empty()
-                .then_some(Class::Transient(TransientClass::Tpy));
-        }
-        "TPZ" => {
-            return rest
-                .is_empty()
-                .then_some(Class::Transient(TransientClass::Tpz));
-        }
         _ => {}
+    }
+    if let Ok(class) = first.parse() {
+        return rest.is_empty().then_some(Class::Transient(class));
     }
     if let Some((composite, factor)) = first.split_once('P') {
         let (low_remanence, factor) = factor
@@ -134,10 +122,7 @@ fn iec_class(text: &str) -> Option<Class> {
         } else {
             factor.to_owned()
         };
-        let limit_factor: f64 = joined
-            .parse()
-            .ok()
-            .filter(|f: &f64| (1.0..=1000.0).contains(f))?;
+        let limit_factor = within(&joined, 1.0, 1000.0)?;
         let composite = match composite {
             "5" => 5,
             "10" => 10,
@@ -155,38 +140,36 @@ fn iec_class(text: &str) -> Option<Class> {
     measuring(first, &rest)
 }
 
+fn within(text: &str, least: f64, most: f64) -> Option<f64> {
+    let number = text.parse().ok();
+    number.filter(|number: &f64| (least..=most).contains(number))
+}
+
 fn measuring(name: &str, rest: &[&str]) -> Option<Class> {
     let (mut security, mut extended) = (None, None);
     let mut rest = rest.iter();
     while let Some(word) = rest.next() {
-        let number = |prefix: &str| -> Option<&str> { word.strip_prefix(prefix) };
-        if let Some(value) = number("FS") {
-            let value = if value.is_empty() {
-                rest.next()?
-            } else {
-                value
-            };
-            security = Some(
-                value
-                    .parse()
-                    .ok()
-                    .filter(|v: &f64| (1.0..=1000.0).contains(v))?,
-            );
-        } else if let Some(value) = number("ext.").or_else(|| number("ext")) {
-            let value = if value.is_empty() {
-                rest.next()?
-            } else {
-                value
-            };
-            let value = value.strip_suffix('%').unwrap_or(value);
-            extended = Some(
-                value
-                    .parse()
-                    .ok()
-                    .filter(|v: &f64| (100.0..=1000.0).contains(v))?,
-            );
-        } else if *word != "%" {
+        let known = ["FS", "ext.", "ext"].into_iter();
+        let mut split = known.filter_map(|prefix| Some((prefix, word.strip_prefix(prefix)?)));
+        let Some((prefix, glued)) = split.next() else {
+            if *word == "%" {
+                continue;
+            }
             return None;
+        };
+        let value = if glued.is_empty() {
+            rest.next()?
+        } else {
+            glued
+        };
+        if prefix == "FS" {
+            security = Some(within(value, 1.0, 1000.0)?);
+        } else {
+            extended = Some(within(
+                value.strip_suffix('%').unwrap_or(value),
+                100.0,
+                1000.0,
+            )?);
         }
     }
     Some(Class::Measuring {
@@ -200,10 +183,7 @@ fn ieee_class(text: &str) -> Option<Class> {
     let compact: String = text.chars().filter(|c| *c != ' ').collect();
     if let Some(rest) = compact.strip_prefix(['C', 'T']) {
         let letter = compact.chars().next()?;
-        let volts: f64 = rest
-            .parse()
-            .ok()
-            .filter(|v: &f64| (1.0..=10_000.0).contains(v))?;
+        let volts = within(rest, 1.0, 10_000.0)?;
         return Some(Class::IeeeRelay { letter, volts });
     }
     let (name, burden) = match compact.find(['B', 'E']) {

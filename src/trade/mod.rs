@@ -1,0 +1,19 @@
+//! Words of the trade that every later stage needs and that are no record: classes, ratios, burdens,
+//! pairs, families of standards. Knows no file, no section and no message.
+
+pub mod between;
+pub mod burden;
+pub mod class;
+pub mod pair;
+pub mod ratio;
+pub mod standard;
+pub mod words;
+
+pub use crate::standards::{Family, InsulationKind, Metal, TransientClass};
+pub use between::{Between, Item};
+pub use burden::Burden;
+pub use class::Class;
+pub use pair::{Pair, PairName};
+pub use ratio::{Ratio, RatioFault};
+pub use standard::PlateStandard;
+pub use words::{Insulation, Purpose, Service};
