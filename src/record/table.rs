@@ -7,7 +7,7 @@ use super::schema::{Column, Kind, Section as Schema};
 use super::value::Datum;
 use super::words;
 use crate::ground::diagnostic::{Code, Diagnostic};
-use crate::ground::number::editor_character;
+use crate::ground::number::{self, NumberFault, editor_character};
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::UnitWord;
 use crate::syntax::line::{trim_end, trim_start, words as split_words};
@@ -203,22 +203,17 @@ pub fn row(
             return RowRead::Broken;
         }
         Err(Misfit::Count(count)) => {
-            let has_number = split_words(text, 0)
-                .iter()
-                .filter_map(|at| text.get(at.range()))
-                .any(|word| crate::ground::number::read(word).is_ok());
+            let has_number = text
+                .split([' ', '\t'])
+                .any(|word| number::read(word).is_ok());
             if !numeric && !has_number {
                 return RowRead::Stranger;
             }
             if let Some(odd) = special_blank(text, span.range().start) {
                 found.push(odd);
             } else {
-                found.push(words::cell_count(
-                    span,
-                    count,
-                    head.columns.len(),
-                    head.span,
-                ));
+                let expected = head.columns.len();
+                found.push(words::cell_count(span, count, expected, head.span));
             }
             return RowRead::Broken;
         }
@@ -226,32 +221,27 @@ pub fn row(
     if !numeric && head.separator != Separator::Pipe && looks_like_prose(&pieces, head) {
         return RowRead::Stranger;
     }
-    let cells = pieces
-        .iter()
-        .zip(&head.columns)
+    let pairs = pieces.iter().zip(&head.columns);
+    let cells = pairs
         .map(|(piece, cell)| datum(*piece, cell, ieee, found))
         .collect();
+    let amended = Vec::new();
     RowRead::Row(Row {
         span,
         cells,
-        amended: Vec::new(),
+        amended,
     })
 }
 
 /// Under a heading of numbers, a line with no number where one is expected is no row.
 fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
-    let mut numbers = 0;
-    let mut columns = 0;
-    for (piece, cell) in pieces.iter().zip(&head.columns) {
-        if cell.column.is_some_and(|column| {
-            matches!(column.kind, Kind::Quantity(_) | Kind::Number | Kind::Ratio)
-        }) {
-            columns += 1;
-            let digits = piece.text.bytes().any(|b| b.is_ascii_digit());
-            numbers += usize::from(digits || piece.text == "-");
-        }
-    }
-    columns > 0 && numbers == 0
+    let numeric = |kind| matches!(kind, Kind::Quantity(_) | Kind::Number | Kind::Ratio);
+    let pairs = pieces.iter().zip(&head.columns);
+    let mut numbers = pairs
+        .filter(|(_, cell)| cell.column.is_some_and(|column| numeric(column.kind)))
+        .map(|(piece, _)| piece.text == "-" || piece.text.bytes().any(|b| b.is_ascii_digit()))
+        .peekable();
+    numbers.peek().is_some() && numbers.all(|number| !number)
 }
 
 /// Why a row does not fit its heading.
@@ -321,14 +311,10 @@ fn wrong_count(pieces: &[Piece<'_>], head: &Head) -> Option<usize> {
 
 /// A number, or what somebody wrote for one. Core names such as 1S are none.
 fn like_a_reading(text: &str) -> bool {
-    use crate::ground::number::{NumberFault, read};
     let digits = text.trim_start_matches(['+', '-', '>', '<']);
-    let begins = digits.len() >= 2
-        && digits
-            .bytes()
-            .take(2)
-            .all(|b| b.is_ascii_digit() || b == b'.');
-    text == "-" || begins || !matches!(read(text), Err(NumberFault::NotANumber))
+    let first = digits.get(..2).unwrap_or("");
+    let begins = !first.is_empty() && first.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    text == "-" || begins || !matches!(number::read(text), Err(NumberFault::NotANumber))
 }
 
 /// `> 200`: a bound whose blank makes two cells of it.
@@ -341,11 +327,7 @@ fn parted_bound(text: &str, at: usize, pieces: &[Piece<'_>]) -> Option<Diagnosti
     let written = text
         .get(span.range().start - at..span.range().end - at)
         .unwrap_or("");
-    Some(words::number(
-        written,
-        span,
-        &crate::ground::number::NumberFault::BoundForm,
-    ))
+    Some(words::number(written, span, &NumberFault::BoundForm))
 }
 
 fn special_blank(text: &str, at: usize) -> Option<Diagnostic> {
@@ -373,17 +355,10 @@ fn datum(
         (Kind::Quantity(_), Some(unit)) => parse::cell(piece, unit)
             .map(Datum::Quantity)
             .map_err(|told| with_unit(told, piece, unit)),
-        (Kind::Burden, _) if crate::ground::number::read(piece.text).is_ok() => {
+        (Kind::Burden, _) if number::read(piece.text).is_ok() => {
             // `burden/VA` gives the unit in the heading.
-            parse::datum(
-                Piece {
-                    text: &format!("{} VA", piece.text),
-                    at: piece.at,
-                },
-                Kind::Burden,
-                column.word,
-                ieee,
-            )
+            let text = &format!("{} VA", piece.text);
+            parse::datum(Piece { text, ..piece }, Kind::Burden, column.word, ieee)
         }
         (kind, _) => parse::datum(piece, kind, column.word, ieee),
     };
@@ -405,7 +380,7 @@ fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic 
     let digits = piece
         .text
         .trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'Ω'));
-    let glued = digits.len() < piece.text.len() && crate::ground::number::read(digits).is_ok();
+    let glued = digits.len() < piece.text.len() && number::read(digits).is_ok();
     if glued && told.code == Code::NumberUnreadable && told.mends.is_empty() {
         return told.help(format!(
             "the heading gives the unit ({}); write only {digits}, converted if need be",
@@ -416,38 +391,24 @@ fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic 
 }
 
 fn not_positive(piece: Piece<'_>, word: &str) -> Diagnostic {
-    Code::ReadingSign.at(piece.span(),
-        format!("`{word}` is {}, but it can only be positive", piece.text),
-    )
-    .label("zero or negative")
-    .help("write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`")
+    let title = format!("`{word}` is {}, but it can only be positive", piece.text);
+    Code::ReadingSign.at(piece.span(), title).label("zero or negative").help("write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`")
 }
 
 /// A line of words and nothing else: perhaps a heading that forgot its units.
 pub fn only_words(text: &str) -> bool {
-    let words = split_words(text, 0);
-    !words.is_empty()
-        && words
-            .iter()
-            .filter_map(|at| text.get(at.range()))
-            .all(|word| {
-                word.bytes()
-                    .all(|b| b.is_ascii_alphabetic() || b == b'-' || b == b'|')
-            })
+    let letter = |b: u8| b.is_ascii_alphabetic() || matches!(b, b'-' | b'|' | b' ' | b'\t');
+    !text.is_empty() && text.bytes().all(letter)
 }
 
 /// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.
 pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<String> {
-    let spaced = text
-        .replace(" / ", "/")
-        .replace(" /", "/")
-        .replace("/ ", "/");
-    let plain = spaced
-        .replace(" (", "/")
-        .replace('(', "/")
-        .replace([')', ','], " ")
-        .replace(" [", "/")
-        .replace([']', ';'], " ");
+    let plain = ["/ ", " /", " (", "(", " ["]
+        .iter()
+        .fold(text.replace(" / ", "/"), |text, form| {
+            text.replace(form, "/")
+        });
+    let plain = plain.replace([')', ',', ']', ';'], " ");
     let words: Vec<&str> = plain
         .split([' ', '\t'])
         .filter(|word| !word.is_empty())
