@@ -58,7 +58,7 @@ pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
     Code::AmendmentSame
         .at(
             amendment.span,
-            format!("{what} was {was} before, and is {was} now"),
+            format!("the amendment says that {what} was {was}, and it still is"),
         )
         .label("old and new value are equal")
         .help("write the corrected value in the line above and the old one here")

@@ -180,7 +180,7 @@ impl State<'_> {
     /// `Not done 2S: why` is read as what it means.
     fn not_done_in_capitals(&mut self, whole: Span) {
         let (words, rest) = whole.split_at("not done".len());
-        let told = words::omission_unreadable(words, "`not done` is written in small letters")
+        let told = words::omission_unreadable(words, "`not done` needs small letters")
             .label("capital letters")
             .instead(words, "not done", true);
         self.tell(told);

@@ -212,7 +212,7 @@ pub fn column_unitless(word: &str, span: Span, dimension: Dimension) -> Diagnost
 pub fn column_with_unit(word: &str, span: Span) -> Diagnostic {
     Code::UnitDimension
         .at(span, format!("the column `{word}` has no unit"))
-        .label("a unit here")
+        .label("no unit expected")
         .help(format!("write only `{word}`"))
 }
 
@@ -382,7 +382,7 @@ pub fn unit_dimension(
 
 pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagnostic {
     Code::UnitImplausible
-        .at(span, format!("{word} is implausible here, for `{of}`"))
+        .at(span, format!("`{of}` in {word} is implausible here"))
         .label("wrong upper/lower case?")
         .help(format!(
             "write {meant}, if that is what the instrument showed"

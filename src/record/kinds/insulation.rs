@@ -2,11 +2,9 @@
 
 use super::Context;
 use crate::ground::quantity::Quantity;
-use crate::ground::span::{Given, Located, Span};
-use crate::record::body::Cells;
-use crate::record::core::{core_index, core_unknown};
+use crate::ground::span::{Given, Span};
 use crate::record::schema::{Section, section};
-use crate::record::value::{Amendment, Between, Item};
+use crate::record::value::{Amendment, Between};
 
 pub static SCHEMA: Section = section! {
     "insulation", Pair, "resistance between windings and earth by direct voltage";
@@ -43,7 +41,7 @@ pub fn read(c: &mut Context<'_>) -> Insulation {
         c.column_needed(table, &["between"]);
     }
     let rows = c.rows(&[&["resistance", "current"]], |c, cells| InsulationRow {
-        between: between(c, cells),
+        between: c.between(cells),
         voltage: cells.get("voltage"),
         time: cells.get("time"),
         resistance: cells.get("resistance"),
@@ -52,19 +50,4 @@ pub fn read(c: &mut Context<'_>) -> Insulation {
         span: cells.row.span,
     });
     Insulation { rows }
-}
-
-/// What was measured between; the named cores must exist.
-pub(super) fn between(c: &mut Context<'_>, cells: &Cells<'_>) -> Given<Between> {
-    let found: Given<Between> = cells.get("between");
-    if let Given::Written(Located { value, span }) = &found {
-        for item in value.from.iter().chain(&value.to) {
-            if let Item::Core(name) = item
-                && core_index(c.cores, name).is_none()
-            {
-                c.found.push(core_unknown(name, *span, c.cores));
-            }
-        }
-    }
-    found
 }

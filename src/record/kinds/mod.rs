@@ -19,7 +19,7 @@ pub mod withstand;
 use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
 use super::schema::{Section, Stage};
-use super::value::{Amendment, Omission, Pair, PairName, choices};
+use super::value::{Amendment, Between, Item, Omission, Pair, PairName, choices};
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::Quantity;
@@ -242,12 +242,29 @@ impl<'a> Context<'a> {
 
     /// The core that a row names.
     pub fn core(&mut self, cells: &Cells<'_>) -> Option<usize> {
-        let Given::Written(Located { value, span }) = cells.get::<String>("core") else {
-            return None;
-        };
-        let found = core_index(self.cores, &value);
+        let name = cells.get::<String>("core");
+        name.get()
+            .and_then(|name| self.named(&name.value, name.span))
+    }
+
+    /// What a row was measured between; the named cores must exist.
+    pub fn between(&mut self, cells: &Cells<'_>) -> Given<Between> {
+        let between = cells.get::<Between>("between");
+        if let Given::Written(Located { value, span }) = &between {
+            for item in value.from.iter().chain(&value.to) {
+                if let Item::Core(name) = item {
+                    self.named(name, *span);
+                }
+            }
+        }
+        between
+    }
+
+    /// The core of this name, told when there is none.
+    fn named(&mut self, name: &str, span: Span) -> Option<usize> {
+        let found = core_index(self.cores, name);
         if found.is_none() {
-            self.found.push(core_unknown(&value, span, self.cores));
+            self.found.push(core_unknown(name, span, self.cores));
         }
         found
     }

@@ -1,7 +1,6 @@
 //! `[withstand]`: a power-frequency or direct voltage held for a time.
 
 use super::Context;
-use super::insulation::between;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
 use crate::record::schema::{Section, section};
@@ -47,7 +46,7 @@ pub struct Withstand {
 
 pub fn read(c: &mut Context<'_>) -> Withstand {
     let rows = c.rows(&[], |c, cells| WithstandRow {
-        between: between(c, cells),
+        between: c.between(cells),
         voltage: cells.get("voltage"),
         time: cells.get("time"),
         result: cells.get("result"),
