@@ -3,7 +3,7 @@
 use super::Context;
 use crate::ground::diagnostic::Code;
 use crate::ground::quantity::Quantity;
-use crate::ground::span::{Given, Span};
+use crate::ground::span::{Given, Located, Span};
 use crate::record::schema::{Section, section};
 use crate::record::value::{Amendment, choices};
 use strum::{EnumString, VariantNames};
@@ -71,14 +71,16 @@ pub fn read(c: &mut Context<'_>) -> Excitation {
 
 /// A curve has no use for one-sided points.
 fn exact(c: &mut Context<'_>, reading: Given<Quantity>, of: &str) -> Given<Quantity> {
-    match reading {
-        Given::Written(located) if !located.value.is_exact() => {
-            let told = Code::BoundHere.at(located.span, format!("this is a bound, but `{of}` needs a value"))
-                .label("only one side is known")
-                .help("a point of a curve needs both values; delete the row and say in a `note:` where the source ended");
-            c.found.push(told);
-            Given::Unreadable(located.span)
-        }
-        other => other,
+    let Given::Written(Located { value, span }) = &reading else {
+        return reading;
+    };
+    if value.is_exact() {
+        return reading;
     }
+    let told = Code::BoundHere
+        .at(*span, format!("this is a bound, but `{of}` needs a value"))
+        .label("only one side is known")
+        .help("a point of a curve needs both values; delete the row and say in a `note:` where the source ended");
+    c.found.push(told);
+    Given::Unreadable(*span)
 }

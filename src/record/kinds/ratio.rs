@@ -91,7 +91,7 @@ pub fn read(c: &mut Context<'_>) -> RatioTest {
         applied: cells.get("applied"),
         induced: match cells.get("read") {
             Given::Missing => cells.get("induced"),
-            read => read,
+            read @ (Given::Written(_) | Given::Unreadable(_)) => read,
         },
         rated: cells.get("rated"),
         primary: cells.get("primary"),
