@@ -10,6 +10,7 @@ use std::path::Path;
 const RANKS: &[(&str, u8)] = &[
     ("ground", 0),
     ("standards", 0),
+    ("chart", 1),
     ("document", 1),
     ("syntax", 2),
     ("trade", 2),
@@ -144,7 +145,7 @@ fn an_upward_import_is_seen() {
         1
     );
     assert_eq!(
-        upward("derive", "let x = crate::report::curves::draw();\n").len(),
+        upward("derive", "let x = crate::report::page::page();\n").len(),
         1
     );
     assert_eq!(

@@ -2,7 +2,6 @@
 //! HTML is made of that Markdown, with the charts put in.
 
 mod content;
-pub mod curves;
 mod markdown;
 mod options;
 mod page;

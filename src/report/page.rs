@@ -1,8 +1,8 @@
 //! One self-contained page: style inside, no script, nothing fetched.
 
-use super::curves::STYLE;
 use super::options::Options;
 use super::templates::{TemplateFault, Templates};
+use crate::chart::STYLE;
 use serde::Serialize;
 use std::fmt::Write as _;
 

@@ -5,8 +5,8 @@ use super::chart;
 use super::compiled::{Compiled, of_chapter};
 use super::sketch::{At, Sketch};
 use super::{file, same};
+use kneemark::chart::STYLE;
 use kneemark::judge::decision::{Decision, Requirement, Rule, Word, decide};
-use kneemark::report::curves::{ErrorKind, Role, STYLE};
 use std::fmt::Write as _;
 
 /// Holds a picture to its file. A browser shows nothing of a drawing with an attribute given twice or a tag
@@ -43,60 +43,19 @@ fn picture(name: &str, svg: &str) {
 }
 
 #[test]
-fn the_charts_are_those_of_the_records() {
-    let excitation = of_chapter("tests/excitation.md", 0);
-    picture(
-        "excitation",
-        &chart::file(
-            &chart::excitation(&excitation, (0, 0), "Excitation characteristic, 1S1-1S2")
-                .svg("excitation"),
-        ),
-    );
-    let residual = of_chapter("tests/demagnetisation.md", 0);
-    let others = [
-        (1, 0, Role::Earlier, "as found"),
-        (0, 0, Role::Factory, "maker's certificate"),
-    ];
-    let beside = chart::beside(
-        &residual,
-        (1, 1),
-        &others,
-        "As found, and after demagnetisation",
-    );
-    picture("residual", &chart::file(&beside.svg("residual")));
-    let protection = of_chapter("tests/protection.md", 0);
-    picture(
-        "limit",
-        &chart::file(
-            &chart::excitation(&protection, (0, 0), "Class 5P20 on the curve of 1S1-1S2")
-                .svg("limit"),
-        ),
-    );
-    let metering = of_chapter("tests/metering.md", 0);
-    for (name, kind, what) in [
-        ("ratio-error", ErrorKind::Ratio, "Ratio error"),
-        ("phase", ErrorKind::Phase, "Phase displacement"),
+fn the_charts_are_those_of_the_reports() {
+    for (name, chapter, kind) in [
+        ("excitation", "tests/excitation.md", "excitation-1"),
+        ("residual", "tests/demagnetisation.md", "excitation-2"),
+        ("limit", "tests/protection.md", "excitation-1"),
+        ("ratio-error", "tests/metering.md", "ratio-error-1"),
+        ("phase", "tests/metering.md", "phase-1"),
+        ("waveform", "tests/duty.md", "wave-1"),
     ] {
-        let title = format!("{what}, 3S1-3S2, class 0.5 with 10 VA");
-        picture(
-            name,
-            &chart::file(&chart::ratio_errors(&metering, kind, &title).svg(name)),
-        );
+        picture(name, &chart::of_report(&of_chapter(chapter, 0), kind, name));
     }
     let burden = of_chapter("tests/burden.md", 0);
-    picture(
-        "factor",
-        &chart::file(
-            &chart::factor(&burden, "Accuracy limit factor over the burden, 1S1-1S2").svg("factor"),
-        ),
-    );
-    let duty = of_chapter("tests/duty.md", 0);
-    picture(
-        "waveform",
-        &chart::file(
-            &chart::waveform(&duty, "Simulated currents, 25 kA with full offset").svg("waveform"),
-        ),
-    );
+    picture("factor", &chart::least_factor(&burden, "factor"));
 }
 
 #[test]
@@ -257,12 +216,6 @@ fn the_curve_of_the_readme_is_that_of_its_record() {
     let record: String = lines.map(|line| format!("{}\n", &line[4..])).collect();
     let compiled = Compiled::new(&record, None);
     assert!(compiled.unit().record.cores.len() == 1 && compiled.of_rule("knee-iec").len() == 1);
-    same(
-        "curve.svg",
-        &chart::file(
-            &chart::excitation(&compiled, (0, 0), "Excitation characteristic, 1S1-1S2")
-                .svg("readme"),
-        ),
-    );
+    same("curve.svg", &chart::of_report(&compiled, "excitation-1", "readme"));
     assert!(readme.contains("](book/src/curve.svg)"));
 }

@@ -1,7 +1,7 @@
 //! Connection sketches for the chapters: the primary conductor through the cores, the terminals, and
 //! what hangs between them. Drawn to no scale; the words say the rest.
 
-use kneemark::report::curves::STYLE;
+use kneemark::chart::STYLE;
 use std::fmt::Write as _;
 
 /// What stands at a terminal besides leads.

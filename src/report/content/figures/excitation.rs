@@ -1,18 +1,17 @@
 //! The excitation characteristic with its knees, limits, earlier curves and sisters.
 
-use super::{Ctx, Drawing};
+use super::{Ctx, Figure, Kind, OF_EARLIER, OF_FACTORY, OF_SISTER};
+use crate::chart::{Axes, Chart, Curve, Limit, Mark, Marks, Pen, Points, Shape, Side};
 use crate::compare::like_core;
 use crate::derive::case::Case;
-use crate::derive::curve::Curve;
+use crate::derive::curve::Curve as Characteristic;
 use crate::derive::kinds::excitation::{Excited, KneeRule};
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::knee::Knee;
 use crate::judge::assess::VisitAssessment;
 use crate::record::class::Class;
-use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 use crate::record::visit::Purpose;
-use crate::report::curves::{Excitation, Limit, LimitKind, Mark, Role, Series};
 
 /// Points of the drawn curve between two readings.
 const BETWEEN: u32 = 12;
@@ -21,34 +20,22 @@ const MOST_OTHERS: usize = 6;
 
 impl Ctx<'_> {
     /// One chart for each curve that was taken on the core.
-    pub(super) fn excitation_charts(
-        &self,
-        case: &Case<'_>,
-        core: usize,
-    ) -> Vec<(TestKind, Drawing)> {
+    pub(super) fn excitation_charts(&self, case: &Case<'_>, core: usize) -> Vec<Figure> {
         let Some(assessed) = self.assessment.visits.get(case.index) else {
             return Vec::new();
         };
-        let own = assessed
-            .derived
-            .excitation
-            .iter()
-            .filter(|excited| excited.pair.core == core);
-        own.filter_map(|excited| {
-            Some((
-                TestKind::Excitation,
-                self.excitation_chart(case, assessed, excited)?,
-            ))
-        })
-        .collect()
+        let own = assessed.derived.excitation.iter().enumerate();
+        own.filter(|(_, excited)| excited.pair.core == core)
+            .filter_map(|(at, excited)| self.excitation_chart(case, assessed, (at, excited)))
+            .collect()
     }
 
     fn excitation_chart(
         &self,
         case: &Case<'_>,
         assessed: &VisitAssessment,
-        excited: &Excited,
-    ) -> Option<Drawing> {
+        (at, excited): (usize, &Excited),
+    ) -> Option<Figure> {
         let curve = excited.curve.as_ref()?;
         let readings = points(curve);
         let name = self.core_pair(excited.pair);
@@ -62,23 +49,38 @@ impl Ctx<'_> {
         } else {
             told.join("; ")
         };
-        Some(Drawing::Excitation(Excitation {
+        let description = format!(
+            "{} readings from {} to {}; {told}.",
+            readings.len(),
+            self.label(curve.first().v.si, "V"),
+            self.label(curve.last().v.si, "V")
+        );
+        let mut curves = vec![Curve {
+            name: "readings, interpolated".to_owned(),
+            pen: Pen::Main,
+            line: dense(curve),
+            marks: Marks::At(Shape::Circle, readings),
+        }];
+        curves.extend(self.others(case.index, at, excited.pair));
+        let (limits, mut marks) = self.limits(case, assessed, excited);
+        marks.extend(knees);
+        let chart = Chart {
             title: format!("Excitation characteristic, {name}"),
-            description: format!(
-                "{} readings from {} to {}; {told}.",
-                readings.len(),
-                self.label(curve.first().v.si, "V"),
-                self.label(curve.last().v.si, "V")
-            ),
-            curve: dense(curve),
-            readings,
-            others: self.others(case.index, excited.pair),
-            knees,
-            limits: self.limits(case, assessed, excited),
-        }))
+            description,
+            axes: Axes::EqualDecades {
+                x: "exciting current / A",
+                y: "voltage / V",
+            },
+            curves,
+            limits,
+            marks,
+            notes: Vec::new(),
+        };
+        Some(Figure::new(Kind::Excitation, chart))
     }
 
-    /// The knee of the plate's rule, and that of the 10 % rule.
+    /// The knee of the plate's rule, and that of the 10 % rule, the lowest first: so the leaders of
+    /// their labels fan out without crossing.
     fn knees(&self, case: &Case<'_>, excited: &Excited) -> Vec<Mark> {
         let deciding = case.core(excited.pair).map_or(KneeRule::Iec, |core| {
             KneeRule::of(case.record.plate.family(), core)
@@ -101,154 +103,149 @@ impl Ctx<'_> {
             Some(Mark {
                 label: label.to_owned(),
                 value,
-                x: point.current.si,
-                y: point.voltage.si,
+                at: (point.current.si, point.voltage.si),
+                shape: Shape::Diamond,
+                pen: Pen::Point,
+                side: Side::LowerRight,
+                guides: false,
             })
         };
-        KneeRule::ALL
-            .into_iter()
-            .filter(shown)
-            .filter_map(mark)
-            .collect()
+        let shown = KneeRule::ALL.into_iter().filter(shown);
+        let mut knees: Vec<Mark> = shown.filter_map(mark).collect();
+        knees.sort_by(|a, b| a.at.1.total_cmp(&b.at.1));
+        knees
     }
 
-    fn limits(&self, case: &Case<'_>, assessed: &VisitAssessment, excited: &Excited) -> Vec<Limit> {
-        let own =
-            assessed.derived.protection.iter().filter(|entry| {
-                entry.pair == excited.pair.ascending() && entry.scaled_from.is_none()
-            });
-        let mut limits: Vec<Limit> = own.filter_map(|entry| self.limit_of(case, entry)).collect();
-        let duty = case
-            .record
-            .duty_on(excited.pair.core, case.visit.date.value);
-        let served = self.in_service(excited.pair.core) == Some(excited.pair.ascending());
-        if let Some(knee) = duty
-            .filter(|_| served)
-            .and_then(|duty| duty.required_knee.value())
-        {
+    /// What plate and circuit ask of the curve: a voltage, or a point to pass.
+    fn limits(
+        &self,
+        case: &Case<'_>,
+        assessed: &VisitAssessment,
+        excited: &Excited,
+    ) -> (Vec<Limit>, Vec<Mark>) {
+        let pair = excited.pair.ascending();
+        let own = assessed.derived.protection.iter();
+        let own = own.filter(|entry| entry.pair == pair && entry.scaled_from.is_none());
+        let (mut limits, mut marks) = (Vec::new(), Vec::new());
+        for asked in own.filter_map(|entry| self.asked(case, entry)) {
+            match asked {
+                Asked::Voltage(limit) => limits.push(limit),
+                Asked::Point(mark) => marks.push(mark),
+            }
+        }
+        let served = self.in_service(pair.core) == Some(pair);
+        let duty = case.record.duty_on(pair.core, case.visit.date.value);
+        let duty = duty.filter(|_| served);
+        if let Some(knee) = duty.and_then(|duty| duty.required_knee.value()) {
             limits.push(Limit {
                 name: format!("knee the circuit asks: {}", self.label(knee.si, "V")),
-                kind: LimitKind::Horizontal(knee.si),
+                at: knee.si,
             });
         }
-        limits
+        (limits, marks)
     }
 
-    fn limit_of(&self, case: &Case<'_>, entry: &Accuracy) -> Option<Limit> {
+    fn asked(&self, case: &Case<'_>, entry: &Accuracy) -> Option<Asked> {
         let isr = case.rated_secondary(entry.pair)?;
-        let (name, kind) = match &entry.check {
-            Check::Knee(rated) => (
-                format!("rated knee Ek {}", self.label(rated.rated.si, "V")),
-                LimitKind::Horizontal(rated.rated.si),
-            ),
+        let (volts, amperes) = (|v: f64| self.label(v, "V"), |i: f64| self.label(i, "A"));
+        let (name, at) = match &entry.check {
+            Check::Knee(knee) => {
+                let (name, at) = (format!("rated knee Ek {}", volts(knee.rated.si)), knee.rated.si);
+                return Some(Asked::Voltage(Limit { name, at }));
+            }
             Check::Exciting(exciting) => {
                 let (volt, most) = (exciting.voltage.si, exciting.limit);
-                (
-                    format!(
-                        "at {} at most {}",
-                        self.label(volt, "V"),
-                        self.label(most, "A")
-                    ),
-                    LimitKind::Point(most, volt),
-                )
+                let name = format!("at {} at most {}", volts(volt), amperes(most));
+                (name, (most, volt))
             }
             Check::Limit(limit) => {
                 let Class::Protection { composite, .. } = limit.class else {
                     return None;
                 };
-                let most = f64::from(composite) / 100.0 * limit.factor.si * isr;
-                let emf = limit.emf.phasor.si;
-                (
-                    format!(
-                        "E at ALF {}: {}, at most {}",
-                        limit.factor.si,
-                        self.label(emf, "V"),
-                        self.label(most, "A")
-                    ),
-                    LimitKind::Point(most, emf),
-                )
+                let (factor, emf) = (limit.factor.si, limit.emf.phasor.si);
+                let most = f64::from(composite) / 100.0 * factor * isr;
+                let name = format!("E at ALF {factor}: {}, at most {}", volts(emf), amperes(most));
+                (name, (most, emf))
             }
             Check::Relay(relay) => {
                 // A composite error of 10 % at 20 times rated current: twice the rated current.
                 let (most, emf) = (2.0 * relay.isr.si, relay.emf.phasor.si);
-                let text = format!(
-                    "{}{}: {}, at most {}",
-                    relay.letter,
-                    relay.volts,
-                    self.label(emf, "V"),
-                    self.label(most, "A")
-                );
-                (text, LimitKind::Point(most, emf))
+                let class = format!("{}{}", relay.letter, relay.volts);
+                (format!("{class}: {}, at most {}", volts(emf), amperes(most)), (most, emf))
             }
             Check::Security(security) => {
-                let (least, emf) = (0.1 * security.rated.si * isr, security.emf.phasor.si);
-                let text = format!(
-                    "E at FS {}: {}, at least {}",
-                    security.rated.si,
-                    self.label(emf, "V"),
-                    self.label(least, "A")
-                );
-                (text, LimitKind::Point(least, emf))
+                let (rated, emf) = (security.rated.si, security.emf.phasor.si);
+                let least = 0.1 * rated * isr;
+                let name = format!("E at FS {rated}: {}, at least {}", volts(emf), amperes(least));
+                (name, (least, emf))
             }
             _ => return None,
         };
-        Some(Limit { name, kind })
+        Some(Asked::Point(Mark {
+            label: name,
+            value: String::new(),
+            at,
+            shape: Shape::Target,
+            pen: Pen::Limit,
+            side: Side::Any,
+            guides: false,
+        }))
     }
 
-    /// The maker's curve, earlier ones, then the sisters'.
-    fn others(&self, visit: usize, pair: Pair) -> Vec<Series> {
+    /// The maker's curve, earlier ones, then the sisters'. `at` is the curve's own index at its
+    /// visit.
+    fn others(&self, visit: usize, at: usize, pair: Pair) -> Vec<Curve> {
         let mut found = Vec::new();
-        for index in 0..visit {
-            let (Some(earlier), Some(assessed)) = (
-                self.record.visits.get(index),
-                self.assessment.visits.get(index),
-            ) else {
-                continue;
+        let visits = self.record.visits.iter().zip(&self.assessment.visits);
+        for (earlier, assessed) in visits.clone().take(visit) {
+            let (pen, whose) = match earlier.purpose() {
+                Purpose::Factory => (OF_FACTORY, "maker,"),
+                _ => (OF_EARLIER, "visit"),
             };
-            let factory = earlier.purpose() == Purpose::Factory;
-            let (role, name) = if factory {
-                (Role::Factory, format!("maker, {}", earlier.name()))
-            } else {
-                (Role::Earlier, format!("visit {}", earlier.name()))
-            };
-            found.extend(taken_on(assessed, pair).map(|curve| Series {
-                name,
-                points: points(curve),
-                role,
-            }));
+            let name = format!("{whose} {}", earlier.name());
+            found.extend(taken_on(assessed, pair).map(|curve| other(name, pen, curve)));
+        }
+        if let Some((_, assessed)) = visits.clone().nth(visit) {
+            let before = assessed.derived.excitation.iter().take(at);
+            let alike = before.filter(|excited| excited.pair.ascending() == pair.ascending());
+            let curves = alike.filter_map(|excited| excited.curve.as_ref());
+            let name = || "earlier at this visit".to_owned();
+            found.extend(curves.map(|curve| other(name(), OF_EARLIER, curve)));
         }
         for sister in &self.subject.sisters {
             let Some(core) = like_core(self.record, pair.core, sister.record) else {
                 continue;
             };
-            let own = sister
-                .record
-                .visits
-                .iter()
-                .zip(&sister.assessment.visits)
-                .rev();
-            let latest = own
-                .filter(|(visit, _)| visit.purpose() != Purpose::Factory)
-                .find_map(|(_, assessed)| taken_on(assessed, Pair { core, ..pair }));
-            let phase = sister
-                .record
-                .place()
-                .and_then(|place| place.phase.value())
-                .cloned();
-            let name = format!("sister {}", phase.unwrap_or_else(|| sister.id.clone()));
-            found.extend(latest.map(|curve| Series {
-                name,
-                points: points(curve),
-                role: Role::Sister,
-            }));
+            let own = sister.record.visits.iter().zip(&sister.assessment.visits);
+            let mut latest = own.rev().filter(|(visit, _)| visit.purpose() != Purpose::Factory);
+            let latest = latest.find_map(|(_, assessed)| taken_on(assessed, Pair { core, ..pair }));
+            let place = sister.record.place();
+            let phase = place.and_then(|place| place.phase.value());
+            let name = format!("sister {}", phase.unwrap_or(&sister.id));
+            found.extend(latest.map(|curve| other(name, OF_SISTER, curve)));
         }
         found.truncate(MOST_OTHERS);
         found
     }
 }
 
+/// What is asked of a curve.
+enum Asked {
+    Voltage(Limit),
+    Point(Mark),
+}
+
+fn other(name: String, pen: Pen, curve: &Characteristic) -> Curve {
+    Curve {
+        name,
+        pen,
+        line: points(curve),
+        marks: Marks::Along,
+    }
+}
+
 /// The curve that a visit took on a pair.
-fn taken_on(assessed: &VisitAssessment, pair: Pair) -> Option<&Curve> {
+fn taken_on(assessed: &VisitAssessment, pair: Pair) -> Option<&Characteristic> {
     let fits = |excited: &&Excited| excited.pair.ascending() == pair.ascending();
     assessed
         .derived
@@ -260,7 +257,7 @@ fn taken_on(assessed: &VisitAssessment, pair: Pair) -> Option<&Curve> {
 }
 
 /// The readings, current across and voltage up.
-fn points(curve: &Curve) -> Vec<(f64, f64)> {
+fn points(curve: &Characteristic) -> Points {
     curve
         .points()
         .iter()
@@ -269,7 +266,7 @@ fn points(curve: &Curve) -> Vec<(f64, f64)> {
 }
 
 /// The interpolated curve, between its first and last reading only.
-fn dense(curve: &Curve) -> Vec<(f64, f64)> {
+fn dense(curve: &Characteristic) -> Points {
     let volts: Vec<f64> = curve.points().iter().map(|point| point.v.si).collect();
     let mut all = Vec::new();
     for pair in volts.windows(2) {

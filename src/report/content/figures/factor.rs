@@ -1,15 +1,14 @@
 //! The accuracy limit factor over the burden. Read off the curve the other way round: each point of
 //! the curve gives the factor at which it is the limit, and the burden that asks for it.
 
-use super::{Ctx, Drawing};
+use super::{Ctx, Figure, Kind};
+use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Side, Shape as Stamp};
 use crate::derive::case::Case;
-use crate::derive::curve::Curve;
+use crate::derive::curve::Curve as Characteristic;
 use crate::derive::kinds::protection::factor::With;
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::outcome::Outcome;
 use crate::record::class::Class;
-use crate::record::kinds::TestKind;
-use crate::report::curves::FactorOverBurden;
 
 /// Points along the curve.
 const POINTS: u32 = 160;
@@ -18,7 +17,7 @@ const WIDEST: f64 = 2.0;
 
 impl Ctx<'_> {
     /// For a core of class P or PR whose factor is known with its rated burden.
-    pub(super) fn factor_chart(&self, case: &Case<'_>, core: usize) -> Option<(TestKind, Drawing)> {
+    pub(super) fn factor_chart(&self, case: &Case<'_>, core: usize) -> Option<Figure> {
         let derived = &self.assessment.visits.get(case.index)?.derived;
         let factors = || {
             derived
@@ -65,24 +64,49 @@ impl Ctx<'_> {
             });
         let at = |n: f64| self.label(n, "VA");
         let (first, last) = (points.first()?, points.last()?);
-        Some((
-            TestKind::Excitation,
-            Drawing::Factor(FactorOverBurden {
-                title: format!("Accuracy limit factor, {}", self.core_pair(entry.pair)),
-                description: format!(
-                    "The factor falls from {:.0} at {} to {:.0} at {}, as far as the readings reach; rated are {limit_factor} at {}.",
-                    first.1,
-                    at(first.0),
-                    last.1,
-                    at(last.0),
-                    at(rated)
-                ),
-                points,
-                rated: (rated, *limit_factor),
-                connected,
-                at_least: false,
-            }),
-        ))
+        let description = format!(
+            "The factor falls from {:.0} at {} to {:.0} at {}, as far as the readings reach; rated are {limit_factor} at {}.",
+            first.1,
+            at(first.0),
+            last.1,
+            at(last.0),
+            at(rated)
+        );
+        let mark = |label: &str, (va, factor): (f64, f64), shape, pen| Mark {
+            label: label.to_owned(),
+            value: format!("{}, factor {}", at(va), self.label(factor, "").trim_end()),
+            at: (va, factor),
+            shape,
+            pen,
+            side: Side::Any,
+            guides: true,
+        };
+        let mut marks = vec![mark("rated", (rated, *limit_factor), Stamp::Target, Pen::Limit)];
+        let connected = connected.map(|at| mark("connected burden", at, Stamp::Diamond, Pen::Point));
+        marks.extend(connected);
+        let axis = |title| Axis {
+            title,
+            range: Range::Holding(0.0),
+            origin: None,
+        };
+        let chart = Chart {
+            title: format!("Accuracy limit factor, {}", self.core_pair(entry.pair)),
+            description,
+            axes: Axes::Plain {
+                x: axis("burden / VA"),
+                y: axis("factor / 1"),
+            },
+            curves: vec![Curve {
+                name: "from the excitation readings".to_owned(),
+                pen: Pen::Main,
+                line: points,
+                marks: Marks::None,
+            }],
+            limits: Vec::new(),
+            marks,
+            notes: Vec::new(),
+        };
+        Some(Figure::new(Kind::Factor, chart))
     }
 }
 
@@ -95,11 +119,11 @@ struct Shape {
 
 impl Shape {
     /// (burden in VA, factor), burden rising.
-    fn points(&self, curve: &Curve, most: f64) -> Vec<(f64, f64)> {
+    fn points(&self, curve: &Characteristic, most: f64) -> Points {
         let (low, high) = (curve.first().v.si, curve.last().v.si);
         let step = libm::pow(high / low, 1.0 / f64::from(POINTS));
         let volts = (0..=POINTS).map(|n| low * libm::pow(step, f64::from(n)));
-        let mut points: Vec<(f64, f64)> = volts
+        let mut points: Points = volts
             .filter_map(|v| self.point(curve, v))
             .filter(|(va, _)| *va <= most)
             .collect();
@@ -117,7 +141,7 @@ impl Shape {
 
     /// The factor at which the exciting current at `v` is the limit, and the burden that brings the
     /// core to `v` at that factor: |Rct + Zb| = v/(factor Isr).
-    fn point(&self, curve: &Curve, v: f64) -> Option<(f64, f64)> {
+    fn point(&self, curve: &Characteristic, v: f64) -> Option<(f64, f64)> {
         let factor = curve.current_at(v)? / (self.eps * self.isr);
         let impedance = v / (factor * self.isr);
         let reactive = self.rct * self.rct * (1.0 - self.cosine * self.cosine);
@@ -128,8 +152,8 @@ impl Shape {
 }
 
 /// Keeps the falling branch: with more burden the limit is reached earlier.
-fn monotone(points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
-    let mut kept: Vec<(f64, f64)> = Vec::with_capacity(points.len());
+fn monotone(points: Points) -> Points {
+    let mut kept = Points::with_capacity(points.len());
     for point in points.into_iter().rev() {
         if kept.last().is_none_or(|last| point.1 >= last.1) {
             kept.push(point);

@@ -2,53 +2,100 @@
 
 mod excitation;
 mod factor;
+mod metering;
 mod ratio;
 mod wave;
 
 use super::Ctx;
-use super::cores::{CIRCUIT, Chart};
+use super::cores::{CIRCUIT, Chart as Placed};
 use super::text::title;
+use crate::chart::{Chart, Pen};
 use crate::derive::case::Case;
+use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 use crate::report::markdown::escape_markdown;
 
-/// A chart with the heading it belongs under.
-pub(super) type Figure = (&'static str, Chart, String);
+/// How a curve is told apart that is not the one in question.
+const OF_SISTER: Pen = Pen::Second;
+const OF_EARLIER: Pen = Pen::Third;
+const OF_FACTORY: Pen = Pen::Fourth;
+
+/// What a chart shows: the key by which it finds its place, whatever its title says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Excitation,
+    Factor,
+    RatioError,
+    Phase,
+    Metering,
+    Wave,
+}
+
+impl Kind {
+    /// Part of the chart's id.
+    fn name(self) -> &'static str {
+        match self {
+            Self::Excitation => "excitation",
+            Self::Factor => "factor",
+            Self::RatioError => "ratio-error",
+            Self::Phase => "phase",
+            Self::Metering => "metering",
+            Self::Wave => "wave",
+        }
+    }
+
+    /// The heading of the part that it belongs to.
+    fn heading(self) -> &'static str {
+        match self {
+            Self::Excitation | Self::Factor => title(TestKind::Excitation),
+            Self::RatioError | Self::Phase | Self::Metering => title(TestKind::Ratio),
+            Self::Wave => CIRCUIT,
+        }
+    }
+}
+
+/// A chart of a kind.
+struct Figure {
+    kind: Kind,
+    chart: Chart,
+}
+
+impl Figure {
+    fn new(kind: Kind, chart: Chart) -> Self {
+        Self { kind, chart }
+    }
+
+    /// What everybody has to read beside the chart, and what stands in for it in the Markdown.
+    fn note_and_alt(&self) -> (&str, String) {
+        let Chart { title, description, .. } = &self.chart;
+        match self.kind {
+            Kind::Wave => (description, title.clone()),
+            _ => ("", format!("{title}. {description}")),
+        }
+    }
+}
 
 impl<'a> Ctx<'a> {
-    /// The charts of a core at a visit.
-    pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<Figure> {
+    /// The charts of a core at a visit: heading that they belong under, chart, its SVG.
+    pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<(&'static str, Placed, String)> {
         let Some(case) = self.case(visit) else {
             return Vec::new();
         };
         let mut drawn = self.excitation_charts(&case, core);
         drawn.extend(self.factor_chart(&case, core));
         drawn.extend(self.ratio_charts(&case, core));
-        let mut drawn: Vec<(&str, Drawing)> = drawn
-            .into_iter()
-            .map(|(kind, drawing)| (title(kind), drawing))
-            .collect();
-        drawn.extend(
-            self.wave_chart(&case, core)
-                .map(|drawing| (CIRCUIT, drawing)),
-        );
-        let numbered = drawn
-            .into_iter()
-            .enumerate()
-            .map(|(index, (heading, drawing))| {
-                let id = format!("{}-core{core}-{index}", self.slug);
-                let svg = drawing.svg(&id);
-                (
-                    heading,
-                    Chart {
-                        id,
-                        alt: escape_markdown(&drawing.alt()),
-                        note: escape_markdown(drawing.note()),
-                    },
-                    svg,
-                )
-            });
-        numbered.collect()
+        drawn.extend(self.wave_chart(&case, core));
+        let mut seen: Vec<Kind> = Vec::new();
+        let mut placed = |figure: Figure| {
+            seen.push(figure.kind);
+            let count = seen.iter().filter(|kind| **kind == figure.kind).count();
+            let id = format!("{}-core{core}-{}-{count}", self.slug, figure.kind.name());
+            let (note, alt) = figure.note_and_alt();
+            let (note, alt) = (escape_markdown(note), escape_markdown(&alt));
+            let svg = figure.chart.svg(&id);
+            (figure.kind.heading(), Placed { id, alt, note }, svg)
+        };
+        drawn.into_iter().map(&mut placed).collect()
     }
 
     fn case(&self, visit: usize) -> Option<Case<'a>> {
@@ -65,79 +112,24 @@ impl<'a> Ctx<'a> {
 
     /// `core 1S, 1S1-1S2`.
     fn core_pair(&self, pair: Pair) -> String {
-        let core = self
-            .record
-            .cores
-            .get(pair.core)
-            .map_or("?", |core| core.name.as_str());
-        format!("core {core}, {}", self.record.pair_text(pair))
+        let core = self.record.cores.get(pair.core);
+        let name = core.map_or("?", |core| core.name.as_str());
+        format!("core {name}, {}", self.record.pair_text(pair))
     }
 
     /// A number with its unit for a label, in the reader's decimal mark.
     fn label(&self, si: f64, unit: &str) -> String {
-        let (value, unit) = if unit == "A" && si.abs() < 1.0 {
-            (si * 1e3, "mA")
-        } else {
-            (si, unit)
+        let (value, unit) = match unit {
+            "A" if si.abs() < 1.0 => (si * 1e3, "mA"),
+            _ => (si, unit),
         };
-        let text = crate::judge::say::rounded(value, 4);
-        let text = if text.contains('.') {
-            text.trim_end_matches('0').trim_end_matches('.').to_owned()
-        } else {
-            text
-        };
-        format!(
-            "{} {unit}",
-            if self.pen.comma {
-                text.replace('.', ",")
-            } else {
-                text
-            }
-        )
-    }
-}
-
-/// One of the kinds of charts.
-enum Drawing {
-    Excitation(crate::report::curves::Excitation),
-    Ratio(crate::report::curves::RatioErrors),
-    Parallelogram(crate::report::curves::Parallelogram),
-    Factor(crate::report::curves::FactorOverBurden),
-    Wave(crate::report::curves::Waveform),
-}
-
-impl Drawing {
-    fn svg(&self, id: &str) -> String {
-        match self {
-            Self::Excitation(chart) => chart.svg(id),
-            Self::Ratio(chart) => chart.svg(id),
-            Self::Parallelogram(chart) => chart.svg(id),
-            Self::Factor(chart) => chart.svg(id),
-            Self::Wave(chart) => chart.svg(id),
+        let mut text = crate::judge::say::rounded(value, 4);
+        if text.contains('.') {
+            text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
         }
-    }
-
-    /// What must stand under the chart in so many words.
-    fn note(&self) -> &str {
-        match self {
-            Self::Wave(chart) => &chart.description,
-            _ => "",
+        if self.pen.comma {
+            text = text.replace('.', ",");
         }
-    }
-
-    /// Title and description, for the Markdown.
-    fn alt(&self) -> String {
-        let (title, description) = match self {
-            Self::Excitation(chart) => (&chart.title, &chart.description),
-            Self::Ratio(chart) => (&chart.title, &chart.description),
-            Self::Parallelogram(chart) => (&chart.title, &chart.description),
-            Self::Factor(chart) => (&chart.title, &chart.description),
-            Self::Wave(chart) => (&chart.title, &chart.description),
-        };
-        if self.note().is_empty() {
-            format!("{title}. {description}")
-        } else {
-            title.clone()
-        }
+        format!("{text} {unit}")
     }
 }

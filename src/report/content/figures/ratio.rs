@@ -1,20 +1,17 @@
-//! Ratio error and phase displacement over the current, or the parallelogram of an IEEE class.
+//! Ratio error and phase displacement over the current, with the limits of the class.
 
-use super::{Ctx, Drawing};
+use super::{Ctx, Figure, Kind};
+use crate::chart::{Axes, Axis, Chart, Curve, Marks, Pen, Points, Range, Shape};
 use crate::derive::case::Case;
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::judge::finding::unit::MINUTE_OF_ARC;
 use crate::record::class::Class;
-use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
-use crate::report::curves::{ErrorKind, Parallelogram, RatioErrors, Role, Series};
-use crate::standards::{ieee_metering, measuring, protection};
-
-type Points = Vec<(f64, f64)>;
+use crate::standards::{measuring, protection};
 
 impl Ctx<'_> {
     /// The charts of every pair of a core that was measured by current.
-    pub(super) fn ratio_charts(&self, case: &Case<'_>, core: usize) -> Vec<(TestKind, Drawing)> {
+    pub(super) fn ratio_charts(&self, case: &Case<'_>, core: usize) -> Vec<Figure> {
         let Some(assessed) = self.assessment.visits.get(case.index) else {
             return Vec::new();
         };
@@ -35,22 +32,18 @@ impl Ctx<'_> {
                 .copied()
                 .filter(|run| run.pair == pair)
                 .collect();
-            drawn.extend(
-                self.pair_charts(case, pair, &own)
-                    .into_iter()
-                    .map(|drawing| (TestKind::Ratio, drawing)),
-            );
+            drawn.extend(self.pair_charts(case, pair, &own));
         }
         drawn
     }
 
-    fn pair_charts(&self, case: &Case<'_>, pair: Pair, runs: &[&Run]) -> Vec<Drawing> {
+    fn pair_charts(&self, case: &Case<'_>, pair: Pair, runs: &[&Run]) -> Vec<Figure> {
         let class = case.core(pair).and_then(|core| core.class_of(pair));
         if let Some(Class::IeeeMetering { name, .. }) = class {
             return self.parallelogram(pair, name, runs).into_iter().collect();
         }
-        let both = [ErrorKind::Ratio, ErrorKind::Phase];
-        both.into_iter()
+        [&RATIO_ERROR, &PHASE]
+            .into_iter()
             .filter_map(|quantity| self.errors(pair, class, runs, quantity))
             .collect()
     }
@@ -60,85 +53,71 @@ impl Ctx<'_> {
         pair: Pair,
         class: Option<&Class>,
         runs: &[&Run],
-        quantity: ErrorKind,
-    ) -> Option<Drawing> {
-        let value = |point: &Point| match quantity {
-            ErrorKind::Ratio => point.error.map(|error| error.si),
-            ErrorKind::Phase => point.phase.map(|phase| phase.si * MINUTE_OF_ARC.per_si),
+        quantity: &Quantity,
+    ) -> Option<Figure> {
+        let of = |run: &Run| -> Points {
+            let value = |point: &Point| Some((point.percent, (quantity.of)(point)?));
+            run.points.iter().filter_map(value).collect()
         };
-        let series = |run: &&Run| Series {
+        let curve = |run: &&Run| Curve {
             name: self.burdened(&run.burden),
-            points: run
-                .points
-                .iter()
-                .filter_map(|point| Some((point.percent, value(point)?)))
-                .collect(),
-            role: Role::This,
+            pen: Pen::Main,
+            line: of(run),
+            marks: Marks::Along,
         };
-        let drawn: Vec<Series> = runs
-            .iter()
-            .map(series)
-            .filter(|series| !series.points.is_empty())
-            .collect();
-        if drawn.is_empty() {
+        let mut curves: Vec<Curve> = runs.iter().map(curve).collect();
+        curves.retain(|curve| !curve.line.is_empty());
+        if curves.is_empty() {
             return None;
         }
-        let name = match quantity {
-            ErrorKind::Ratio => "Ratio error",
-            ErrorKind::Phase => "Phase displacement",
-        };
-        let of_class = class
-            .map(|class| format!(", class {}", class.text()))
-            .unwrap_or_default();
-        let count: usize = drawn.iter().map(|series| series.points.len()).sum();
-        Some(Drawing::Ratio(RatioErrors {
-            title: format!("{name}, {}{of_class}", self.core_pair(pair)),
-            description: format!(
-                "{count} values with {} burdens over the primary current.",
-                drawn.len()
-            ),
-            envelope: class
-                .map(|class| envelope(class, quantity))
-                .unwrap_or_default(),
-            runs: drawn,
-            quantity,
-        }))
-    }
-
-    fn parallelogram(&self, pair: Pair, name: &str, runs: &[&Run]) -> Option<Drawing> {
-        let point = |run: &Run, point: &Point| {
-            let label = format!(
-                "{} %, {}",
-                crate::judge::say::rounded(point.percent, 3),
-                self.burdened(&run.burden)
+        let count: usize = curves.iter().map(|curve| curve.line.len()).sum();
+        let description = format!(
+            "{count} values with {} burdens over the primary current.",
+            curves.len()
+        );
+        let of_class = class.map(|class| format!(", class {}", class.text()));
+        let title = format!(
+            "{}, {}{}",
+            quantity.name,
+            self.core_pair(pair),
+            of_class.unwrap_or_default()
+        );
+        let limits = class.map(|class| envelope(class, quantity)).unwrap_or_default();
+        let mut notes = Vec::new();
+        if !limits.is_empty() {
+            let lower = limits.iter().map(|(x, y)| (*x, -y)).collect();
+            // The marks point to the side on which the limit is kept.
+            curves.push(limit("limits of the class", limits, Shape::Down));
+            curves.push(limit("", lower, Shape::Triangle));
+            notes.push(
+                "The limits hold at the marked currents; the lines between only guide the eye."
+                    .to_owned(),
             );
-            Some((label, point.rcf?.si, point.phase?.si * MINUTE_OF_ARC.per_si))
+        }
+        let chart = Chart {
+            title,
+            description,
+            axes: Axes::Plain {
+                x: Axis {
+                    title: "primary current / % of rated current",
+                    range: Range::Log { from: 1.0, to: 200.0 },
+                    origin: None,
+                },
+                y: Axis {
+                    title: quantity.axis,
+                    range: Range::Around { middle: 0.0, least: 1.0 },
+                    origin: Some(0.0),
+                },
+            },
+            curves,
+            limits: Vec::new(),
+            marks: Vec::new(),
+            notes,
         };
-        let points: Vec<(String, f64, f64)> = runs
-            .iter()
-            .flat_map(|run| run.points.iter().filter_map(move |one| point(run, one)))
-            .collect();
-        let rows = ieee_metering(name)
-            .map(|class| class.rows.as_slice())
-            .unwrap_or_default();
-        let limit = |row: &crate::standards::MeteringRow| {
-            (
-                format!("{name} at {} % of rated current", row.percent),
-                row.tcf_min,
-                row.tcf_max,
-            )
-        };
-        (!points.is_empty()).then(|| {
-            Drawing::Parallelogram(Parallelogram {
-                title: format!("Metering accuracy, {}, class {name}", self.core_pair(pair)),
-                description: format!("{} points with the limits of the class.", points.len()),
-                limits: rows.iter().map(limit).collect(),
-                points,
-            })
-        })
+        Some(Figure::new(quantity.kind, chart))
     }
 
-    fn burdened(&self, burden: &Burdened) -> String {
+    pub(super) fn burdened(&self, burden: &Burdened) -> String {
         let stated = |va: &f64, factor: &Option<f64>| {
             let factor = factor
                 .map(|factor| format!(" at {factor:.2}"))
@@ -159,33 +138,58 @@ impl Ctx<'_> {
     }
 }
 
-/// The limits of an IEC measuring class over the current; empty for other classes.
-fn envelope(class: &Class, quantity: ErrorKind) -> Points {
-    if let Class::Protection {
-        composite,
-        low_remanence,
-        ..
-    } = class
-    {
-        let row = protection(*composite, *low_remanence);
-        let limit = row.and_then(|row| {
-            if quantity == ErrorKind::Ratio {
-                Some(row.ratio_error)
-            } else {
-                row.phase_minutes
-            }
-        });
-        return limit.map(|limit| (100.0, limit)).into_iter().collect();
+/// Which error of the ratio a chart shows, in the unit of its axis.
+struct Quantity {
+    kind: Kind,
+    name: &'static str,
+    axis: &'static str,
+    of: fn(&Point) -> Option<f64>,
+}
+
+const RATIO_ERROR: Quantity = Quantity {
+    kind: Kind::RatioError,
+    name: "Ratio error",
+    axis: "ratio error / %",
+    of: |point| point.error.map(|error| error.si),
+};
+
+const PHASE: Quantity = Quantity {
+    kind: Kind::Phase,
+    name: "Phase displacement",
+    axis: "phase displacement / minutes",
+    of: |point| point.phase.map(|phase| phase.si * MINUTE_OF_ARC.per_si),
+};
+
+fn limit(name: &str, points: Points, shape: Shape) -> Curve {
+    Curve {
+        name: name.to_owned(),
+        pen: Pen::Limit,
+        line: points.clone(),
+        marks: Marks::At(shape, points),
     }
-    let Class::Measuring { name, .. } = class else {
-        return Points::new();
+}
+
+/// The limits of an IEC class over the current, both ways; empty for other classes.
+fn envelope(class: &Class, quantity: &Quantity) -> Points {
+    let pick = |ratio: f64, phase: Option<f64>| match quantity.kind {
+        Kind::RatioError => Some(ratio),
+        _ => phase,
     };
-    let Some(class) = measuring(name) else {
-        return Points::new();
-    };
-    let limit = |row: &crate::standards::ErrorLimit| match quantity {
-        ErrorKind::Ratio => Some((row.percent, row.ratio_error)),
-        ErrorKind::Phase => Some((row.percent, row.phase_minutes?)),
-    };
-    class.rows.iter().filter_map(limit).collect()
+    match class {
+        Class::Protection {
+            composite,
+            low_remanence,
+            ..
+        } => protection(*composite, *low_remanence)
+            .and_then(|row| Some((100.0, pick(row.ratio_error, row.phase_minutes)?)))
+            .into_iter()
+            .collect(),
+        Class::Measuring { name, .. } => {
+            let rows = measuring(name).map(|class| class.rows.as_slice());
+            let rows = rows.unwrap_or_default().iter();
+            rows.filter_map(|row| Some((row.percent, pick(row.ratio_error, row.phase_minutes)?)))
+                .collect()
+        }
+        _ => Points::new(),
+    }
 }

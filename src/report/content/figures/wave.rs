@@ -1,13 +1,13 @@
 //! The secondary current in the fault that the duty states: information, never a verdict.
 
-use super::{Ctx, Drawing};
+use super::{Ctx, Figure, Kind};
+use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape, Side};
 use crate::derive::case::Case;
 use crate::derive::kinds::duty::Served;
-use crate::report::curves::{Mark, Waveform};
 
 impl Ctx<'_> {
     /// For a core whose circuit states fault current, X/R and burden.
-    pub(super) fn wave_chart(&self, case: &Case<'_>, core: usize) -> Option<Drawing> {
+    pub(super) fn wave_chart(&self, case: &Case<'_>, core: usize) -> Option<Figure> {
         let derived = &self.assessment.visits.get(case.index)?.derived;
         let served = derived
             .duty
@@ -25,8 +25,11 @@ impl Ctx<'_> {
             Some(Mark {
                 label: label.to_owned(),
                 value: self.label(x * 1e3, "ms"),
-                x,
-                y: *y,
+                at: (x * 1e3, *y),
+                shape: Shape::Diamond,
+                pen: Pen::Point,
+                side: Side::Any,
+                guides: false,
             })
         };
         let guessed = wave
@@ -55,7 +58,14 @@ impl Ctx<'_> {
         } else {
             ""
         };
-        Some(Drawing::Wave(Waveform {
+        let curve = |name: &str, pen, points: &[(f64, f64)]| Curve {
+            name: name.to_owned(),
+            pen,
+            line: milliseconds(points),
+            marks: Marks::None,
+        };
+        let axis = |title, range, origin| Axis { title, range, origin };
+        let chart = Chart {
             title: format!(
                 "Simulated secondary current, {}{}",
                 self.core_pair(served.pair),
@@ -65,10 +75,23 @@ impl Ctx<'_> {
                 "Information, never a verdict: full offset, remanence {} %, loss current left out (rms readings taken as magnetising); {told}.{guess}",
                 wave.remanence
             ),
-            primary: wave.primary.clone(),
-            secondary: wave.secondary.clone(),
+            axes: Axes::Plain {
+                x: axis("time / ms", Range::Tight, None),
+                y: axis("current / A", Range::Holding(0.0), Some(0.0)),
+            },
+            curves: vec![
+                curve("secondary current", Pen::Main, &wave.secondary),
+                curve(
+                    "primary current divided by the rated ratio",
+                    Pen::Second,
+                    &wave.primary,
+                ),
+            ],
+            limits: Vec::new(),
             marks: first.into_iter().chain(beyond).collect(),
-        }))
+            notes: Vec::new(),
+        };
+        Some(Figure::new(Kind::Wave, chart))
     }
 
     fn fault(&self, case: &Case<'_>, served: &Served) -> String {
@@ -82,4 +105,9 @@ impl Ctx<'_> {
         let ratio = duty.x_over_r.value().map(|x| format!(", X/R {x}"));
         [current, ratio].into_iter().flatten().collect()
     }
+}
+
+/// Times in s become times in ms.
+fn milliseconds(points: &[(f64, f64)]) -> Points {
+    points.iter().map(|(time, current)| (time * 1e3, *current)).collect()
 }

@@ -1,0 +1,86 @@
+//! Curves: their dashes and marks, their lines on the plot, their lines in the key.
+
+use plotters::series::LineSeries;
+
+use super::key::Entry;
+use super::pen::Dash;
+use super::plot::{Drawn, Plot};
+use super::space::Space;
+use super::stamp::{SHAPES, Shape, Stamp};
+use super::{Chart, Marks, Points};
+
+/// Marks on a dense line keep this distance.
+const APART: i32 = 700;
+
+/// How a curve is drawn: the dash tells the pen's curves apart, the mark all of them.
+pub(super) struct Look {
+    dash: Dash,
+    shape: Option<Shape>,
+    marked: Points,
+}
+
+impl Chart {
+    pub(super) fn looks(&self, plot: &Plot<'_>) -> Vec<Look> {
+        let mut looks: Vec<Look> = Vec::new();
+        for (index, curve) in self.curves.iter().enumerate() {
+            let before = self.curves.iter().take(index);
+            let alike = before.filter(|other| other.pen == curve.pen && !other.name.is_empty());
+            let (shape, marked) = match &curve.marks {
+                Marks::None => (None, Points::new()),
+                Marks::At(shape, points) => (Some(*shape), points.clone()),
+                Marks::Along => {
+                    let shape = SHAPES.iter().cycle().nth(index).copied();
+                    (shape, spaced(plot, &curve.line))
+                }
+            };
+            let dash = curve.pen.dash(alike.count());
+            looks.push(Look { dash, shape, marked });
+        }
+        looks
+    }
+
+    /// The first curve last, so that it lies on top.
+    pub(super) fn draw_curves(&self, plot: &mut Plot<'_>, space: &mut Space, looks: &[Look]) -> Drawn<()> {
+        for (curve, look) in self.curves.iter().zip(looks).rev() {
+            space.curve(curve.line.iter().map(|at| plot.backend_coord(at)));
+            if !curve.line.is_empty() {
+                let line = curve.line.iter().copied();
+                plot.draw_series(LineSeries::new(line, curve.pen.line(look.dash)))?;
+            }
+            if let Some(shape) = look.shape {
+                let style = curve.pen.mark();
+                let stamps = look.marked.iter().map(|at| Stamp { at: *at, shape, style });
+                plot.draw_series(stamps)?;
+            }
+        }
+        Ok(())
+    }
+
+    pub(super) fn entries(&self, looks: &[Look]) -> impl Iterator<Item = Entry> {
+        let named = self.curves.iter().zip(looks).filter(|(curve, _)| !curve.name.is_empty());
+        named.map(|(curve, look)| Entry {
+            pen: curve.pen,
+            dash: (!curve.line.is_empty()).then_some(look.dash),
+            shape: look.shape.filter(|_| !look.marked.is_empty()),
+            text: curve.name.clone(),
+        })
+    }
+}
+
+/// The points that carry a mark: all of a few, some of many.
+fn spaced(plot: &Plot<'_>, points: &[(f64, f64)]) -> Points {
+    if points.len() <= 30 {
+        return points.to_vec();
+    }
+    let mut last: Option<(i32, i32)> = None;
+    let mut kept = points.to_vec();
+    kept.retain(|point| {
+        let at = plot.backend_coord(point);
+        let far = |l: (i32, i32)| (l.0 - at.0).abs().max((l.1 - at.1).abs()) >= APART;
+        let keep = last.is_none_or(far);
+        last = if keep { Some(at) } else { last };
+        keep
+    });
+    kept
+}
+

@@ -1,0 +1,72 @@
+//! The range of a log-log chart whose decades are equally long both ways.
+
+use super::ruler::Scale;
+use super::step::{stop_above, stop_below};
+
+/// Length of every level axis, millimetres.
+pub(super) const ACROSS: f64 = 120.0;
+/// Least and greatest length of the upright axis, millimetres.
+const DOWN: (f64, f64) = (66.0, 150.0);
+/// Lengths of a decade that a ruler reads easily, millimetres.
+const LENGTHS: [f64; 16] = [
+    60.0, 50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0,
+];
+/// Least distance of a point from the frame, decades.
+const MARGIN: f64 = 0.03;
+/// Range of an axis without points, log10.
+const EMPTY: (f64, f64) = (-2.0, 0.0);
+
+/// Two logarithmic axes of one scale, as log10 of their values.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Decades {
+    pub x: (f64, f64),
+    pub y: (f64, f64),
+    /// Length of a decade, millimetres.
+    pub decade: f64,
+    /// Length of the upright axis, millimetres.
+    pub height: f64,
+}
+
+/// Axes that hold all the points; those without a place on them are passed over.
+pub(super) fn equal_decades(points: &[(f64, f64)]) -> Decades {
+    let x = span(points.iter().map(|point| point.0));
+    let y = span(points.iter().map(|point| point.1));
+    let fits = |length: &f64| {
+        (x.1 - x.0) * length <= ACROSS + 1e-6 && (y.1 - y.0) * length <= DOWN.1 + 1e-6
+    };
+    let tight = (ACROSS / (x.1 - x.0)).min(DOWN.1 / (y.1 - y.0));
+    let decade = LENGTHS.into_iter().find(fits).unwrap_or(tight);
+    let y = filled(y, DOWN.0 / decade);
+    Decades {
+        // The level axis is always as long as the sheet is wide; what is over lies to the right,
+        // where the labels of a curve that has bent over find room.
+        x: (x.0, x.0 + ACROSS / decade),
+        y,
+        decade,
+        height: (y.1 - y.0) * decade,
+    }
+}
+
+fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    let logs = values.filter_map(|value| Scale::Log.position(value));
+    let ends = logs.fold(None, |ends: Option<(f64, f64)>, log| {
+        let (lo, hi) = ends.unwrap_or((log, log));
+        Some((lo.min(log), hi.max(log)))
+    });
+    ends.map_or(EMPTY, |(lo, hi)| (stop_below(lo - MARGIN), stop_above(hi + MARGIN)))
+}
+
+/// Widens a range to at least `least` decades, by whole stops in turn at the lower and upper end.
+fn filled((mut lo, mut hi): (f64, f64), least: f64) -> (f64, f64) {
+    for turn in 0..40 {
+        if hi - lo >= least {
+            break;
+        }
+        if turn % 2 == 0 {
+            lo = stop_below(lo - 0.05);
+        } else {
+            hi = stop_above(hi + 0.05);
+        }
+    }
+    (lo, hi)
+}

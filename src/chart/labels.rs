@@ -1,0 +1,109 @@
+//! Labels inside the plot: marks with leaders, limits along their lines. What finds no room is told
+//! in the key.
+
+use plotters::element::PathElement;
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+
+use super::key::Entry;
+use super::pen::{Dash, FULL, Pen, Use};
+use super::plot::{Drawn, LEADING, Sheet, style};
+use super::space::{Area, Side, Space, Spot};
+use super::svg::TEXT;
+use super::text::{clean, width};
+use super::{Limit, Mark};
+
+/// Labels wider than this go to the key.
+const WIDEST: i32 = 7000;
+/// Height of a line of text, and the room above it.
+const HEIGHT: i32 = 320;
+const ABOVE: i32 = 37;
+
+/// Writes labels on a sheet.
+pub(super) struct Labels<'a, 's> {
+    pub sheet: &'s Sheet<'a>,
+    pub space: Space,
+    /// What found no room.
+    pub rest: Vec<Entry>,
+}
+
+impl Labels<'_, '_> {
+    /// Writes the lines of a mark near its point, with a leader where it is not quite near.
+    pub(super) fn mark(&mut self, mark: &Mark, point: (i32, i32)) -> Drawn<()> {
+        let mut lines = [&mark.label, &mark.value].map(|text| clean(text)).to_vec();
+        lines.retain(|line| !line.is_empty());
+        match self.near(&lines, point, mark.side) {
+            Some(spot) => self.write(mark.pen, &lines, point, spot)?,
+            None => self.rest.push(Entry {
+                pen: mark.pen,
+                dash: None,
+                shape: Some(mark.shape),
+                text: lines.join(": "),
+            }),
+        }
+        Ok(())
+    }
+
+    /// Writes the name of a limit along its line from `left` to `right`, else beside it.
+    pub(super) fn limit(
+        &mut self,
+        limit: &Limit,
+        dash: Dash,
+        y: i32,
+        (left, right): (i32, i32),
+    ) -> Drawn<()> {
+        let pen = Pen::Limit;
+        let lines = [clean(&limit.name)];
+        let w = width(&lines.concat(), TEXT);
+        if w == 0 {
+            return Ok(());
+        }
+        // From the right, for a rising curve has most of its marks on the left.
+        let places = (left + 60..right - 120 - w).rev().step_by(200);
+        let sides = |x: i32| [y - 380, y + 60].map(|y| Area { x, y, w, h: HEIGHT });
+        if let Some(area) = self.space.first(places.flat_map(sides)) {
+            return self.line(pen, &lines.concat(), (area.x, area.y), HPos::Left);
+        }
+        let point = (left + 1500, y);
+        match self.near(&lines, point, Side::Any) {
+            Some(spot) => self.write(pen, &lines, point, spot)?,
+            None => self.rest.push(Entry {
+                pen,
+                dash: Some(dash),
+                shape: None,
+                text: lines.concat(),
+            }),
+        }
+        Ok(())
+    }
+
+    fn near(&mut self, lines: &[String], point: (i32, i32), side: Side) -> Option<Spot> {
+        let w = lines.iter().map(|line| width(line, TEXT)).max()?;
+        let h = HEIGHT + LEADING * (lines.len() as i32 - 1);
+        (w <= WIDEST).then(|| self.space.near((w, h), point, side))?
+    }
+
+    fn write(&self, pen: Pen, lines: &[String], point: (i32, i32), spot: Spot) -> Drawn<()> {
+        let Area { x, y, w, .. } = spot.area;
+        if let Some(end) = spot.leader {
+            let leader = vec![rim(point, end), end];
+            self.sheet.draw(&PathElement::new(leader, Pen::Leader.line(FULL)))?;
+        }
+        // The guess of the width is generous, so text keeps to the side of its point.
+        let (anchor, x) = if point.0 > x + w { (HPos::Right, x + w) } else { (HPos::Left, x) };
+        let mut rows = lines.iter().zip(0..);
+        rows.try_for_each(|(line, row)| self.line(pen, line, (x, y + LEADING * row), anchor))
+    }
+
+    fn line(&self, pen: Pen, text: &str, (x, y): (i32, i32), anchor: HPos) -> Drawn<()> {
+        let style = style(TEXT, pen, Use::Label).pos(Pos::new(anchor, VPos::Top));
+        self.sheet.draw_text(text, &style, (x, y + ABOVE))
+    }
+}
+
+/// Where a leader leaves the mark at its point.
+fn rim(point: (i32, i32), end: (i32, i32)) -> (i32, i32) {
+    let (dx, dy) = (f64::from(end.0 - point.0), f64::from(end.1 - point.1));
+    let part = 115.0 / (dx * dx + dy * dy).sqrt().max(115.0);
+    let at = |start: i32, length: f64| start + (part * length).round() as i32;
+    (at(point.0, dx), at(point.1, dy))
+}

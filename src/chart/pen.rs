@@ -1,0 +1,108 @@
+//! Pens and dashes, and how they pass through plotters: its colours are only numbers on the way to
+//! our own backend, which turns them back into classes that the style sheet colours.
+
+use plotters::style::{RGBColor, ShapeStyle};
+use plotters_backend::BackendColor;
+
+/// What is drawn with which class, so that light, dark and paper can have colours of their own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub enum Pen {
+    /// What the chart is about; stands out by weight too.
+    Main,
+    Second,
+    Third,
+    Fourth,
+    Limit,
+    /// A point on a curve.
+    Point,
+    Grid,
+    Frame,
+    Leader,
+    Note,
+    Plain,
+}
+
+const CLASSES: [&str; 11] = [
+    "main", "second", "third", "fourth", "limit", "point", "grid", "frame", "leader", "note", "",
+];
+
+/// Stroke patterns in hundredths of a millimetre; the first is a full line.
+const DASHES: [&str; 9] = [
+    "",
+    "260 110",
+    "420 110 60 110",
+    "60 110",
+    "170 110",
+    "60 100",
+    "380 110",
+    "300 90 50 90",
+    "60 80",
+];
+/// The thin dots that lead from a point to the axes; never given to a curve.
+pub(super) const DOTS: Dash = Dash(8);
+
+/// A stroke pattern.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Dash(u8);
+
+/// A line without gaps.
+pub(super) const FULL: Dash = Dash(0);
+
+/// What a pen is used for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub(super) enum Use {
+    Line,
+    /// A mark at a point, whose inside hides the line under it.
+    Mark,
+    /// Text on a rim of the paper's colour, so that the grid does not run through it.
+    Label,
+}
+
+impl Pen {
+    pub(super) fn colour(self, dash: Dash, with: Use) -> RGBColor {
+        RGBColor(self as u8, dash.0, with as u8)
+    }
+
+    pub(super) fn line(self, dash: Dash) -> ShapeStyle {
+        let width = match self {
+            Self::Main => 48,
+            Self::Limit => 32,
+            Self::Frame => 20,
+            Self::Leader => 16,
+            Self::Grid => 12,
+            _ => 30,
+        };
+        ShapeStyle::from(self.colour(dash, Use::Line)).stroke_width(width)
+    }
+
+    pub(super) fn mark(self) -> ShapeStyle {
+        ShapeStyle::from(self.colour(FULL, Use::Mark)).stroke_width(30)
+    }
+
+    /// The `n`-th pattern of the pen, so that two lines of one colour differ.
+    pub(super) fn dash(self, n: usize) -> Dash {
+        let first = match self {
+            Self::Second => 1,
+            Self::Third => 2,
+            Self::Fourth => 3,
+            Self::Limit => 4,
+            _ => 0,
+        };
+        Dash(((first + n) % usize::from(DOTS.0)) as u8)
+    }
+}
+
+/// The classes and the dash of a colour that came through plotters.
+pub(super) fn class(colour: BackendColor) -> (String, &'static str) {
+    let (pen, dash, with) = colour.rgb;
+    let name = CLASSES.get(usize::from(pen)).copied().unwrap_or_default();
+    let dash = DASHES.get(usize::from(dash)).copied().unwrap_or_default();
+    let class = match with {
+        1 => format!("mark {name}"),
+        2 => format!("label {name}"),
+        _ => name.to_owned(),
+    };
+    (class, dash)
+}

@@ -1,0 +1,134 @@
+//! A chart on its sheet: heading, plot, labels, key, and the SVG element around them.
+
+use std::fmt::Write;
+
+use plotters::drawing::IntoDrawingArea;
+use plotters::series::LineSeries;
+use plotters::style::{FontStyle, IntoFont, TextStyle};
+
+use super::key::{self, Entry};
+use super::labels::Labels;
+use super::layout::{HEADING, HEADING_LEADING, Layout};
+use super::pen::{DOTS, Pen, Use};
+use super::plot::{Drawn, Plot, Sheet, across, plot, style};
+use super::space::{Area, Space};
+use super::stamp::Stamp;
+use super::svg::{Svg, TEXT};
+use super::text::{clean, escape_into, safe_id};
+use super::valid::skipped_note;
+use super::{Chart, Mark};
+
+/// Higher than any sheet; how high it is shows when the key is written.
+const TALL: u32 = 1_000_000;
+
+impl Chart {
+    /// The chart as an SVG element; `id` is made safe and starts every id inside. Points without a
+    /// place on the axes are left out, and a note says how many.
+    pub fn svg(&self, id: &str) -> String {
+        let (mut chart, skipped) = self.cleaned();
+        let layout = Layout::of(&chart);
+        chart.notes.extend(skipped_note(skipped));
+        chart.notes.extend(layout.note.clone());
+        if chart.curves.is_empty() && chart.marks.is_empty() {
+            chart.notes.push("There are no values to draw.".to_owned());
+        }
+        let mut body = String::new();
+        let height = chart.draw(&layout, &mut body);
+        // A drawing that failed is left out whole, never in part; title and description stay.
+        let height = height.unwrap_or_else(|_| {
+            body.clear();
+            0
+        });
+        let (id, w, h) = (safe_id(id), layout.sheet_width(), layout.bottom() + height);
+        let mut out = format!(
+            concat!(
+                r#"<svg xmlns="http://www.w3.org/2000/svg" class="curve" viewBox="0 0 {w} {h}" "#,
+                r#"width="{wide}mm" height="{high}mm" role="img" aria-labelledby="{id}-title {id}-desc" "#,
+                r#"font-family="sans-serif" font-size="{TEXT}" fill="currentColor"><title id="{id}-title">"#
+            ),
+            w = w,
+            h = h,
+            id = id,
+            wide = millimetres(w),
+            high = millimetres(h),
+            TEXT = TEXT,
+        );
+        escape_into(&mut out, &clean(&self.title));
+        let _ = write!(out, r#"</title><desc id="{id}-desc">"#);
+        escape_into(&mut out, &clean(&self.description));
+        out.push_str("</desc>");
+        out.push_str(&body);
+        out.push_str("</svg>");
+        out
+    }
+
+    /// Draws all; gives the height of the key.
+    fn draw<'a>(&self, layout: &Layout, body: &'a mut String) -> Drawn<i32> {
+        // Plotters takes one unit off the plot, so that its last line lies within.
+        let size = (layout.sheet_width().unsigned_abs() + 1, TALL);
+        let root: Sheet<'a> = Svg::new(body, size).into_drawing_area();
+        let (sheet, below) = root.split_vertically(layout.bottom() + 1);
+        let style = TextStyle {
+            font: ("sans-serif", HEADING, FontStyle::Bold).into_font(),
+            ..style(HEADING, Pen::Plain, Use::Line)
+        };
+        for (line, row) in layout.heading.iter().zip(0..) {
+            sheet.draw_text(line, &style, (50, 150 + HEADING_LEADING * row))?;
+        }
+        let mut plot = plot(&sheet, layout)?;
+        let looks = self.looks(&plot);
+        let (xs, ys) = plot.plotting_area().get_pixel_range();
+        let frame = Area {
+            x: xs.start,
+            y: ys.start,
+            w: xs.end - 1 - xs.start,
+            h: ys.end - 1 - ys.start,
+        };
+        let ends = (frame.x, frame.x + frame.w);
+        let mut space = Space::new(frame);
+        let first = self.curves.iter().filter(|curve| curve.pen == Pen::Limit).count();
+        let limits = self.limits.iter().zip(first..);
+        let limits: Vec<_> = limits.map(|(limit, n)| (limit, Pen::Limit.dash(n))).collect();
+        for (limit, dash) in &limits {
+            let y = across(&mut plot, limit.at, Pen::Limit.line(*dash))?;
+            space.line((ends.0, y), (ends.1, y));
+        }
+        self.draw_guides(&mut plot, &mut space)?;
+        self.draw_curves(&mut plot, &mut space, &looks)?;
+        let at = |mark: &Mark| plot.backend_coord(&mark.at);
+        for mark in &self.marks {
+            space.keep_mark(at(mark));
+            let (at, shape, style) = (mark.at, mark.shape, mark.pen.mark());
+            plot.plotting_area().draw(&Stamp { at, shape, style })?;
+        }
+        let sheet = &sheet;
+        let rest = Vec::new();
+        let mut labels = Labels { sheet, space, rest };
+        for (limit, dash) in limits {
+            let (_, y) = plot.backend_coord(&(0.0, limit.at));
+            labels.limit(limit, dash, y, ends)?;
+        }
+        for mark in &self.marks {
+            labels.mark(mark, at(mark))?;
+        }
+        let entries: Vec<Entry> = self.entries(&looks).chain(labels.rest).collect();
+        let room = (layout.left.min(1500), layout.sheet_width() - 100);
+        let height = key::draw(&entries, &self.notes, &below, room)?;
+        root.present()?;
+        Ok(height)
+    }
+
+    fn draw_guides(&self, plot: &mut Plot<'_>, space: &mut Space) -> Drawn<()> {
+        let (left, bottom) = (plot.x_range().start, plot.y_range().start);
+        for mark in self.marks.iter().filter(|mark| mark.guides) {
+            let corner = [(left, mark.at.1), mark.at, (mark.at.0, bottom)];
+            space.curve(corner.iter().map(|at| plot.backend_coord(at)));
+            plot.draw_series(LineSeries::new(corner, Pen::Leader.line(DOTS)))?;
+        }
+        Ok(())
+    }
+}
+
+fn millimetres(length: i32) -> String {
+    format!("{}.{:02}", length / 100, length % 100)
+}

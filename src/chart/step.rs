@@ -1,0 +1,88 @@
+//! Round steps, round stops, and their numbers in words. Numbers are built from a whole number and
+//! a power of ten, so no binary fraction ever shows in them.
+
+pub(super) const SLACK: f64 = 1e-9;
+
+/// A step of 1, 2 or 5 times a power of ten.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    pub digit: i64,
+    exponent: i32,
+}
+
+impl Step {
+    /// The smallest step not below `wish`; steps stay within 1e-305 and 1e305.
+    pub(super) fn at_least(wish: f64) -> Self {
+        let log = libm::log10(wish.max(1e-305)).min(304.0);
+        let stop = stop_above(log);
+        let exponent = (stop + SLACK).floor();
+        Self {
+            digit: libm::exp10(stop - exponent).round() as i64,
+            exponent: exponent as i32,
+        }
+    }
+
+    pub(super) fn size(self) -> f64 {
+        self.digit as f64 * libm::exp10(f64::from(self.exponent))
+    }
+
+    /// The smallest range on whole steps that holds `lo` and `hi`.
+    pub(super) fn round_out(self, lo: f64, hi: f64) -> (f64, f64) {
+        let size = self.size();
+        let (first, last) = ((lo / size + SLACK).floor(), (hi / size - SLACK).ceil());
+        (first * size, last * size)
+    }
+
+    /// `count` steps in words.
+    pub(super) fn times(self, count: i64) -> String {
+        number(count.saturating_mul(self.digit), self.exponent)
+    }
+}
+
+/// The largest 1, 2 or 5 times a power of ten not above the value, both as log10.
+pub(super) fn stop_below(log: f64) -> f64 {
+    let whole = log.floor();
+    let stops = [5.0, 2.0].map(libm::log10);
+    let stop = stops.into_iter().find(|stop| whole + stop <= log + SLACK);
+    whole + stop.unwrap_or(0.0)
+}
+
+/// The smallest 1, 2 or 5 times a power of ten not below the value, both as log10.
+pub(super) fn stop_above(log: f64) -> f64 {
+    let whole = log.floor();
+    let stops = [1.0, 2.0, 5.0].map(libm::log10);
+    let stop = stops.into_iter().find(|stop| whole + stop >= log - SLACK);
+    whole + stop.unwrap_or(1.0)
+}
+
+/// `mantissa` times ten to the `exponent`, in plain decimals below a million and down to 0.00001,
+/// else as a product with a power of ten. The minus sign is U+2212.
+pub(super) fn number(mantissa: i64, exponent: i32) -> String {
+    if mantissa == 0 {
+        return "0".to_owned();
+    }
+    let digits = mantissa.unsigned_abs().to_string();
+    let size = digits.len() as i32 + exponent;
+    let text = if size > 6 || exponent < -12 || size < -4 {
+        scientific(&digits, exponent)
+    } else {
+        let value = mantissa.unsigned_abs() as f64 * libm::exp10(f64::from(exponent));
+        format!("{value:.*}", exponent.min(0).unsigned_abs() as usize)
+    };
+    if mantissa < 0 { format!("\u{2212}{text}") } else { text }
+}
+
+fn scientific(digits: &str, exponent: i32) -> String {
+    let trimmed = digits.trim_end_matches('0');
+    let exponent = exponent + (digits.len() - trimmed.len()) as i32;
+    let raised: String = exponent.to_string().chars().map(raise).collect();
+    match trimmed {
+        "1" => format!("10{raised}"),
+        _ => format!("{trimmed}·10{raised}"),
+    }
+}
+
+fn raise(c: char) -> char {
+    let place = "-0123456789".chars().position(|plain| plain == c);
+    place.and_then(|at| "⁻⁰¹²³⁴⁵⁶⁷⁸⁹".chars().nth(at)).unwrap_or(c)
+}

@@ -1,0 +1,70 @@
+//! What of a chart can be drawn, and what its axes must hold.
+
+use super::ruler::Scale;
+use super::{Axes, Chart, Curve, Marks, Points};
+
+impl Chart {
+    fn scales(&self) -> (Scale, Scale) {
+        match &self.axes {
+            Axes::EqualDecades { .. } => (Scale::Log, Scale::Log),
+            Axes::Plain { x, y } => (x.range.scale(), y.range.scale()),
+        }
+    }
+
+    /// The chart without what cannot be drawn, and how many points that were.
+    pub(super) fn cleaned(&self) -> (Self, usize) {
+        let (xs, ys) = self.scales();
+        let drawable = |at: &(f64, f64)| xs.position(at.0).is_some() && ys.position(at.1).is_some();
+        let mut chart = self.clone();
+        let count = |chart: &Self| {
+            let of = |curve: &Curve| curve.line.len() + curve.marks.own().len();
+            let points: usize = chart.curves.iter().map(of).sum();
+            points + chart.marks.len() + chart.limits.len()
+        };
+        for curve in &mut chart.curves {
+            curve.line.retain(drawable);
+            if let Marks::At(_, points) = &mut curve.marks {
+                points.retain(drawable);
+            }
+        }
+        chart.marks.retain(|mark| drawable(&mark.at));
+        chart.limits.retain(|limit| ys.position(limit.at).is_some());
+        let skipped = count(self) - count(&chart);
+        let empty = |curve: &Curve| curve.line.is_empty() && curve.marks.own().is_empty();
+        chart.curves.retain(|curve| !empty(curve));
+        (chart, skipped)
+    }
+
+    /// Everything that the axes must hold; a limit has no value on the level axis.
+    pub(super) fn points(&self) -> Points {
+        let mut all = Points::new();
+        for curve in &self.curves {
+            all.extend(&curve.line);
+            all.extend(curve.marks.own());
+        }
+        all.extend(self.marks.iter().map(|mark| mark.at));
+        all.extend(self.limits.iter().map(|limit| (f64::NAN, limit.at)));
+        all
+    }
+}
+
+impl Marks {
+    /// The points that are not those of the line.
+    fn own(&self) -> &[(f64, f64)] {
+        match self {
+            Self::At(_, points) => points,
+            Self::None | Self::Along => &[],
+        }
+    }
+}
+
+/// Says how many points are left out.
+pub(super) fn skipped_note(count: usize) -> Option<String> {
+    let points = match count {
+        0 => return None,
+        1 => "1 point has",
+        n => return Some(format!("{n} points have no place on the axes and are not drawn.")),
+    };
+    Some(format!("{points} no place on the axes and is not drawn."))
+}
+

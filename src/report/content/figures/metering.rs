@@ -1,0 +1,92 @@
+//! Ratio correction factor over phase angle, with the parallelograms of an IEEE metering class.
+
+use super::{Ctx, Figure, Kind};
+use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape, Side};
+use crate::derive::kinds::ratio::{Point, Run};
+use crate::judge::finding::unit::MINUTE_OF_ARC;
+use crate::record::value::Pair;
+use crate::standards::{MeteringRow, ieee_metering};
+
+/// Minutes of phase angle that weigh as much as a ratio correction factor of 1 at a power factor of
+/// 0.6 lagging: 10800/(pi tan(acos 0.6)) = 2578, rounded by the standard (IEEE C57.13, 5.3; from
+/// memory).
+const MINUTES: f64 = 2600.0;
+/// Points are told apart by shape.
+const SHAPES: [Shape; 4] = [Shape::Circle, Shape::Square, Shape::Triangle, Shape::Diamond];
+
+impl Ctx<'_> {
+    pub(super) fn parallelogram(&self, pair: Pair, name: &str, runs: &[&Run]) -> Option<Figure> {
+        let mark = |run: &Run, point: &Point| {
+            let percent = crate::judge::say::rounded(point.percent, 3);
+            Some(Mark {
+                label: format!("{percent} %, {}", self.burdened(&run.burden)),
+                value: String::new(),
+                at: (point.phase?.si * MINUTE_OF_ARC.per_si, point.rcf?.si),
+                shape: Shape::Circle,
+                pen: Pen::Main,
+                side: Side::Any,
+                guides: false,
+            })
+        };
+        let own = |run: &&Run| -> Vec<Mark> {
+            run.points.iter().filter_map(|point| mark(run, point)).collect()
+        };
+        let mut marks: Vec<Mark> = runs.iter().flat_map(own).collect();
+        if marks.is_empty() {
+            return None;
+        }
+        for (mark, shape) in marks.iter_mut().zip(SHAPES.into_iter().cycle()) {
+            mark.shape = shape;
+        }
+        let rows = ieee_metering(name).map(|class| class.rows.as_slice());
+        let limit = |row: &MeteringRow| Curve {
+            name: format!("{name} at {} % of rated current", row.percent),
+            pen: Pen::Limit,
+            line: corners(row.tcf_min, row.tcf_max),
+            marks: Marks::None,
+        };
+        let curves: Vec<Curve> = rows.unwrap_or_default().iter().map(limit).collect();
+        let edges = "Edges: RCF, and RCF \u{2212} β/2600, each between the limits of the class (IEEE C57.13); \
+                     the edges belong to the inside. β is positive when the secondary current leads.";
+        let axis = |title, middle, least| Axis {
+            title,
+            range: Range::Around { middle, least },
+            origin: Some(middle),
+        };
+        let chart = Chart {
+            title: format!("Metering accuracy, {}, class {name}", self.core_pair(pair)),
+            description: format!("{} points with the limits of the class.", marks.len()),
+            axes: Axes::Plain {
+                x: axis("phase angle β / minutes", 0.0, 10.0),
+                y: axis("ratio correction factor / 1", 1.0, 0.003),
+            },
+            notes: curves.first().map(|_| edges.to_owned()).into_iter().collect(),
+            curves,
+            limits: Vec::new(),
+            marks,
+        };
+        Some(Figure::new(Kind::Metering, chart))
+    }
+}
+
+/// Around the region where RCF and RCF - beta/2600 both lie between the two limits: phase angle in
+/// minutes, RCF.
+fn corners(lo: f64, hi: f64) -> Points {
+    let reach = MINUTES * (hi - lo);
+    vec![(0.0, lo), (reach, hi), (0.0, hi), (-reach, lo), (0.0, lo)]
+}
+
+#[cfg(test)]
+mod tests {
+    /// Corners of class 0.3 at 100 % of rated current: 2600 x 0.006 = 15.6 minutes (IEEE C57.13,
+    /// 5.3, from memory).
+    #[test]
+    fn the_parallelogram_has_its_published_corners() {
+        let ring = super::corners(0.997, 1.003);
+        let expected = [(0.0, 0.997), (15.6, 1.003), (0.0, 1.003), (-15.6, 0.997), (0.0, 0.997)];
+        for (corner, right) in ring.iter().zip(expected) {
+            assert!((corner.0 - right.0).abs() < 1e-9 && corner.1 == right.1, "{corner:?}");
+        }
+        assert_eq!(ring.len(), expected.len());
+    }
+}
