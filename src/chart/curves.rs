@@ -23,8 +23,14 @@ impl Chart {
     pub(super) fn looks(&self, plot: &Plot<'_>) -> Vec<Look> {
         let mut looks: Vec<Look> = Vec::new();
         for (index, curve) in self.curves.iter().enumerate() {
-            let before = self.curves.iter().take(index);
-            let alike = before.filter(|other| other.pen == curve.pen && !other.name.is_empty());
+            // A curve without a name goes with the one before it.
+            let named = self
+                .curves
+                .iter()
+                .take(index)
+                .filter(|other| !other.name.is_empty());
+            let alike = named.filter(|other| other.pen == curve.pen).count();
+            let n = alike.saturating_sub(usize::from(curve.name.is_empty()));
             let (shape, marked) = match &curve.marks {
                 Marks::None => (None, Points::new()),
                 Marks::At(shape, points) => (Some(*shape), points.clone()),
@@ -33,14 +39,23 @@ impl Chart {
                     (shape, spaced(plot, &curve.line))
                 }
             };
-            let dash = curve.pen.dash(alike.count());
-            looks.push(Look { dash, shape, marked });
+            let dash = curve.pen.dash(n);
+            looks.push(Look {
+                dash,
+                shape,
+                marked,
+            });
         }
         looks
     }
 
     /// The first curve last, so that it lies on top.
-    pub(super) fn draw_curves(&self, plot: &mut Plot<'_>, space: &mut Space, looks: &[Look]) -> Drawn<()> {
+    pub(super) fn draw_curves(
+        &self,
+        plot: &mut Plot<'_>,
+        space: &mut Space,
+        looks: &[Look],
+    ) -> Drawn<()> {
         for (curve, look) in self.curves.iter().zip(looks).rev() {
             space.curve(curve.line.iter().map(|at| plot.backend_coord(at)));
             if !curve.line.is_empty() {
@@ -49,7 +64,13 @@ impl Chart {
             }
             if let Some(shape) = look.shape {
                 let style = curve.pen.mark();
-                let stamps = look.marked.iter().map(|at| Stamp { at: *at, shape, style });
+                let places = look.marked.iter().map(|at| plot.backend_coord(at));
+                places.for_each(|place| space.keep_mark(place));
+                let stamps = look.marked.iter().map(|at| Stamp {
+                    at: *at,
+                    shape,
+                    style,
+                });
                 plot.draw_series(stamps)?;
             }
         }
@@ -57,7 +78,11 @@ impl Chart {
     }
 
     pub(super) fn entries(&self, looks: &[Look]) -> impl Iterator<Item = Entry> {
-        let named = self.curves.iter().zip(looks).filter(|(curve, _)| !curve.name.is_empty());
+        let named = self
+            .curves
+            .iter()
+            .zip(looks)
+            .filter(|(curve, _)| !curve.name.is_empty());
         named.map(|(curve, look)| Entry {
             pen: curve.pen,
             dash: (!curve.line.is_empty()).then_some(look.dash),
@@ -83,4 +108,3 @@ fn spaced(plot: &Plot<'_>, points: &[(f64, f64)]) -> Points {
     });
     kept
 }
-

@@ -53,7 +53,9 @@ fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
         let (lo, hi) = ends.unwrap_or((log, log));
         Some((lo.min(log), hi.max(log)))
     });
-    ends.map_or(EMPTY, |(lo, hi)| (stop_below(lo - MARGIN), stop_above(hi + MARGIN)))
+    ends.map_or(EMPTY, |(lo, hi)| {
+        (stop_below(lo - MARGIN), stop_above(hi + MARGIN))
+    })
 }
 
 /// Widens a range to at least `least` decades, by whole stops in turn at the lower and upper end.

@@ -65,8 +65,10 @@ fn write(
     pen: Pen,
 ) -> Drawn<()> {
     let rows = lines.iter().zip(0..);
-    rows.map(|(line, row)| sheet.draw_text(line, &style(size, pen, Use::Line), (x, y + LEADING * row)))
-        .collect()
+    rows.map(|(line, row)| {
+        sheet.draw_text(line, &style(size, pen, Use::Line), (x, y + LEADING * row))
+    })
+    .collect()
 }
 
 fn sample(sheet: &Sheet<'_>, entry: &Entry, (x, y): (i32, i32)) -> Drawn<()> {

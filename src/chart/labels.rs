@@ -86,10 +86,15 @@ impl Labels<'_, '_> {
         let Area { x, y, w, .. } = spot.area;
         if let Some(end) = spot.leader {
             let leader = vec![rim(point, end), end];
-            self.sheet.draw(&PathElement::new(leader, Pen::Leader.line(FULL)))?;
+            self.sheet
+                .draw(&PathElement::new(leader, Pen::Leader.line(FULL)))?;
         }
         // The guess of the width is generous, so text keeps to the side of its point.
-        let (anchor, x) = if point.0 > x + w { (HPos::Right, x + w) } else { (HPos::Left, x) };
+        let (anchor, x) = if point.0 > x + w {
+            (HPos::Right, x + w)
+        } else {
+            (HPos::Left, x)
+        };
         let mut rows = lines.iter().zip(0..);
         rows.try_for_each(|(line, row)| self.line(pen, line, (x, y + LEADING * row), anchor))
     }

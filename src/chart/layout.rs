@@ -92,4 +92,3 @@ fn decade_note(decade: f64) -> String {
     let length = text.strip_suffix(".0").unwrap_or(&text);
     format!("Both axes logarithmic; one decade is {length} mm on either at natural size.")
 }
-

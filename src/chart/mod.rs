@@ -56,8 +56,14 @@ pub struct Chart {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Axes {
     /// Both logarithmic, decades of one length, so that angles are true.
-    EqualDecades { x: &'static str, y: &'static str },
-    Plain { x: Axis, y: Axis },
+    EqualDecades {
+        x: &'static str,
+        y: &'static str,
+    },
+    Plain {
+        x: Axis,
+        y: Axis,
+    },
 }
 
 /// One axis by itself.

@@ -54,7 +54,10 @@ pub(super) fn plot<'a>(sheet: &Sheet<'a>, layout: &Layout) -> Drawn<Plot<'a>> {
         .y_desc(y)
         .draw()?;
     let (xs, ys) = (plot.x_range(), plot.y_range());
-    plot.draw_series([Rectangle::new([(xs.start, ys.end), (xs.end, ys.start)], frame)])?;
+    plot.draw_series([Rectangle::new(
+        [(xs.start, ys.end), (xs.end, ys.start)],
+        frame,
+    )])?;
     let [at_x, at_y] = layout.origins;
     if let Some(x) = at_x {
         plot.draw_series(LineSeries::new([(x, ys.start), (x, ys.end)], frame))?;
@@ -71,4 +74,3 @@ pub(super) fn across(plot: &mut Plot<'_>, y: f64, style: ShapeStyle) -> Drawn<i3
     plot.draw_series(LineSeries::new([(xs.start, y), (xs.end, y)], style))?;
     Ok(plot.backend_coord(&(xs.start, y)).1)
 }
-

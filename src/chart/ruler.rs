@@ -56,7 +56,12 @@ impl Ruler {
             Scale::Log => log_ticks,
         };
         let ticks = ticks(lo, hi, Room { length, gap });
-        Self { scale, lo, hi, ticks }
+        Self {
+            scale,
+            lo,
+            hi,
+            ticks,
+        }
     }
 
     /// Ruled as densely as the widths of labels allow that stand side by side.
@@ -79,7 +84,11 @@ impl Ruler {
         let at = self.scale.position(value).unwrap_or(self.lo);
         let part = (at - self.lo) / (self.hi - self.lo);
         // An axis without a length has no shares: 0/0.
-        if part.is_nan() { 0.0 } else { part.clamp(0.0, 1.0) }
+        if part.is_nan() {
+            0.0
+        } else {
+            part.clamp(0.0, 1.0)
+        }
     }
 
     /// Width of the widest label, hundredths of a millimetre.
@@ -101,7 +110,10 @@ impl Ranged for Ruler {
     /// need, so the number that is wished for does not count.
     fn key_points<Hint: KeyPointHint>(&self, hint: Hint) -> Vec<f64> {
         let light = hint.weight().allow_light_points();
-        let ticks = self.ticks.iter().filter(|tick| tick.label.is_none() == light);
+        let ticks = self
+            .ticks
+            .iter()
+            .filter(|tick| tick.label.is_none() == light);
         ticks.map(|tick| tick.value).collect()
     }
 

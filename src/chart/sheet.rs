@@ -86,9 +86,15 @@ impl Chart {
         };
         let ends = (frame.x, frame.x + frame.w);
         let mut space = Space::new(frame);
-        let first = self.curves.iter().filter(|curve| curve.pen == Pen::Limit).count();
+        let first = self
+            .curves
+            .iter()
+            .filter(|curve| curve.pen == Pen::Limit)
+            .count();
         let limits = self.limits.iter().zip(first..);
-        let limits: Vec<_> = limits.map(|(limit, n)| (limit, Pen::Limit.dash(n))).collect();
+        let limits: Vec<_> = limits
+            .map(|(limit, n)| (limit, Pen::Limit.dash(n)))
+            .collect();
         for (limit, dash) in &limits {
             let y = across(&mut plot, limit.at, Pen::Limit.line(*dash))?;
             space.line((ends.0, y), (ends.1, y));

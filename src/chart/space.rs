@@ -169,7 +169,12 @@ impl Space {
 
     /// Room for a label of the given size near a point: as near as may be, on no other label, on
     /// few lines, its leader crossing no other leader. `None` if the plot is full.
-    pub(super) fn near(&mut self, size: (i32, i32), point: BackendCoord, side: Side) -> Option<Spot> {
+    pub(super) fn near(
+        &mut self,
+        size: (i32, i32),
+        point: BackendCoord,
+        side: Side,
+    ) -> Option<Spot> {
         self.sum_up();
         let mut options = self.options(size, point, side);
         let cheapest = options.iter().map(|(cost, _)| *cost).min()?;
@@ -225,7 +230,9 @@ impl Space {
             .iter()
             .filter(|line| cross(**line, (from, to)))
             .count() as i64;
+        // The mark at the start is its own.
         let covered: u32 = along(from, to)
+            .skip(2)
             .map(|at| self.cell(at))
             .map(|(col, row)| self.cells.get(row * self.cols + col).copied().unwrap_or(0))
             .map(|weight| if weight >= HARD { 20 } else { weight })

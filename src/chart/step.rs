@@ -69,7 +69,11 @@ pub(super) fn number(mantissa: i64, exponent: i32) -> String {
         let value = mantissa.unsigned_abs() as f64 * libm::exp10(f64::from(exponent));
         format!("{value:.*}", exponent.min(0).unsigned_abs() as usize)
     };
-    if mantissa < 0 { format!("\u{2212}{text}") } else { text }
+    if mantissa < 0 {
+        format!("\u{2212}{text}")
+    } else {
+        text
+    }
 }
 
 fn scientific(digits: &str, exponent: i32) -> String {
@@ -84,5 +88,7 @@ fn scientific(digits: &str, exponent: i32) -> String {
 
 fn raise(c: char) -> char {
     let place = "-0123456789".chars().position(|plain| plain == c);
-    place.and_then(|at| "⁻⁰¹²³⁴⁵⁶⁷⁸⁹".chars().nth(at)).unwrap_or(c)
+    place
+        .and_then(|at| "⁻⁰¹²³⁴⁵⁶⁷⁸⁹".chars().nth(at))
+        .unwrap_or(c)
 }

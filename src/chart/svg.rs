@@ -22,7 +22,8 @@ const FINEST: i32 = 8;
 /// Size of ordinary text; other sizes are said at their group.
 pub(super) const TEXT: i32 = 300;
 /// Behind a label: the paper's colour where no style sheet says better.
-const RIM: &str = r##" stroke="#fff" stroke-width="70" stroke-linejoin="round" paint-order="stroke""##;
+const RIM: &str =
+    r##" stroke="#fff" stroke-width="70" stroke-linejoin="round" paint-order="stroke""##;
 
 /// Writes the inside of an SVG element.
 pub(super) struct Svg<'a> {
@@ -36,7 +37,12 @@ pub(super) struct Svg<'a> {
 impl<'a> Svg<'a> {
     pub(super) fn new(out: &'a mut String, size: (u32, u32)) -> Self {
         let (head, tail) = (String::new(), "");
-        Self { out, size, head, tail }
+        Self {
+            out,
+            size,
+            head,
+            tail,
+        }
     }
 
     /// Goes on in the element that is open if it starts alike, else opens another.
@@ -168,7 +174,10 @@ impl DrawingBackend for Svg<'_> {
     ) -> Outcome {
         self.stroke(style);
         let (left, r, across) = (x - radius as i32, radius, 2 * radius);
-        let _ = write!(self.out, "M{left} {y}a{r} {r} 0 1 0 {across} 0a{r} {r} 0 1 0-{across} 0z");
+        let _ = write!(
+            self.out,
+            "M{left} {y}a{r} {r} 0 1 0 {across} 0a{r} {r} 0 1 0-{across} 0z"
+        );
         Ok(())
     }
 
@@ -208,7 +217,11 @@ impl DrawingBackend for Svg<'_> {
         let _ = match style.transform() {
             FontTransform::None => write!(self.out, r#"<text x="{x}" y="{}">"#, y + down),
             // The only turn in use: text that reads from bottom to top.
-            _ => write!(self.out, r#"<text transform="translate({} {y})rotate(-90)">"#, x + down),
+            _ => write!(
+                self.out,
+                r#"<text transform="translate({} {y})rotate(-90)">"#,
+                x + down
+            ),
         };
         escape_into(self.out, &clean(text));
         self.out.push_str("</text>");

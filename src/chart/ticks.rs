@@ -52,7 +52,8 @@ fn decades(lo: f64, hi: f64, decade: f64, gap: f64) -> Vec<Tick> {
     for exponent in (lo.floor() as i32)..=(hi.ceil() as i32) {
         for digit in 1..=9 {
             let at = f64::from(exponent) + libm::log10(f64::from(digit));
-            let named = exponent % stride == 0 && (digit == 1 || between && [2, 5].contains(&digit));
+            let named =
+                exponent % stride == 0 && (digit == 1 || between && [2, 5].contains(&digit));
             let drawn = named || decade >= if digit == 1 { 3.0 } else { 12.0 };
             if drawn && (lo - SLACK..=hi + SLACK).contains(&at) {
                 ticks.push(Tick {

@@ -63,8 +63,11 @@ pub(super) fn skipped_note(count: usize) -> Option<String> {
     let points = match count {
         0 => return None,
         1 => "1 point has",
-        n => return Some(format!("{n} points have no place on the axes and are not drawn.")),
+        n => {
+            return Some(format!(
+                "{n} points have no place on the axes and are not drawn."
+            ));
+        }
     };
     Some(format!("{points} no place on the axes and is not drawn."))
 }
-

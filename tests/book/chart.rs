@@ -1,7 +1,9 @@
 //! Charts of the book's records: those of their reports, and one that the reports leave out.
 
 use super::compiled::Compiled;
-use kneemark::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, STYLE, Shape, Side};
+use kneemark::chart::{
+    Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, STYLE, Shape, Side,
+};
 use kneemark::derive::accuracy::{actual_factor, burden_impedance, loop_impedance};
 use kneemark::derive::kinds::protection::Check;
 use kneemark::derive::kinds::protection::factor::With;

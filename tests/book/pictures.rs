@@ -216,6 +216,9 @@ fn the_curve_of_the_readme_is_that_of_its_record() {
     let record: String = lines.map(|line| format!("{}\n", &line[4..])).collect();
     let compiled = Compiled::new(&record, None);
     assert!(compiled.unit().record.cores.len() == 1 && compiled.of_rule("knee-iec").len() == 1);
-    same("curve.svg", &chart::of_report(&compiled, "excitation-1", "readme"));
+    same(
+        "curve.svg",
+        &chart::of_report(&compiled, "excitation-1", "readme"),
+    );
     assert!(readme.contains("](book/src/curve.svg)"));
 }

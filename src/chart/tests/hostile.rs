@@ -43,22 +43,37 @@ fn marks() -> impl Strategy<Value = Marks> {
 fn curves() -> impl Strategy<Value = Vec<Curve>> {
     let pen = prop::sample::select(vec![Pen::Main, Pen::Second, Pen::Fourth, Pen::Limit]);
     let one = (text(), pen, points(), marks());
-    prop::collection::vec(one.prop_map(|(name, pen, line, marks)| curve(&name, pen, line, marks)), 0..9)
+    prop::collection::vec(
+        one.prop_map(|(name, pen, line, marks)| curve(&name, pen, line, marks)),
+        0..9,
+    )
 }
 
 fn axis() -> impl Strategy<Value = Axis> {
     let range = prop_oneof![
         Just(Range::Tight),
-        number().prop_filter("finite", |v| v.abs() < 1e300).prop_map(Range::Holding),
+        number()
+            .prop_filter("finite", |v| v.abs() < 1e300)
+            .prop_map(Range::Holding),
         (-1e3..1e3f64, 1e-3..1e3f64).prop_map(|(middle, least)| Range::Around { middle, least }),
-        Just(Range::Log { from: 1.0, to: 200.0 }),
+        Just(Range::Log {
+            from: 1.0,
+            to: 200.0
+        }),
     ];
-    (range, prop::option::of(-1.0..1.0f64)).prop_map(|(range, origin)| Axis { title: "x / 1", range, origin })
+    (range, prop::option::of(-1.0..1.0f64)).prop_map(|(range, origin)| Axis {
+        title: "x / 1",
+        range,
+        origin,
+    })
 }
 
 fn axes() -> impl Strategy<Value = Axes> {
     prop_oneof![
-        Just(Axes::EqualDecades { x: "x / A", y: "y / V" }),
+        Just(Axes::EqualDecades {
+            x: "x / A",
+            y: "y / V"
+        }),
         (axis(), axis()).prop_map(|(x, y)| Axes::Plain { x, y }),
     ]
 }
@@ -66,9 +81,15 @@ fn axes() -> impl Strategy<Value = Axes> {
 fn labelled() -> impl Strategy<Value = (Vec<Limit>, Vec<Mark>)> {
     let limits = (text(), number()).prop_map(|(name, at)| limit(&name, at));
     let marks = (text(), text(), (number(), number()), any::<bool>()).prop_map(
-        |(label, value, at, guides)| Mark { guides, ..mark(&label, &value, at) },
+        |(label, value, at, guides)| Mark {
+            guides,
+            ..mark(&label, &value, at)
+        },
     );
-    (prop::collection::vec(limits, 0..6), prop::collection::vec(marks, 0..6))
+    (
+        prop::collection::vec(limits, 0..6),
+        prop::collection::vec(marks, 0..6),
+    )
 }
 
 /// Every place of a text lies on the sheet, by the widths that the layout reckons with.

@@ -21,12 +21,18 @@ pub(super) fn assert_well_formed(svg: &str) {
     for piece in svg.split('<').skip(1) {
         let (tag, text) = piece.split_once('>').unwrap_or_else(|| panic!("{piece}"));
         let name = tag.split([' ', '/']).find(|part| !part.is_empty()).unwrap();
-        assert!(["svg", "title", "desc", "g", "path", "text"].contains(&name), "element {name}");
+        assert!(
+            ["svg", "title", "desc", "g", "path", "text"].contains(&name),
+            "element {name}"
+        );
         assert_eq!(tag.matches('"').count() % 2, 0, "{tag}");
         assert!(!text.contains('>'));
         let mut escapes = text.split('&').skip(1);
         let known = ["amp;", "lt;", "gt;", "quot;", "#39;"];
-        assert!(escapes.all(|rest| known.iter().any(|e| rest.starts_with(e))), "{text}");
+        assert!(
+            escapes.all(|rest| known.iter().any(|e| rest.starts_with(e))),
+            "{text}"
+        );
         if tag.starts_with('/') {
             assert_eq!(open.pop(), Some(name));
         } else if !tag.ends_with('/') {
@@ -36,7 +42,10 @@ pub(super) fn assert_well_formed(svg: &str) {
     assert!(open.is_empty());
     assert!(!svg.chars().any(char::is_control));
     let numbers = svg.replace("title", "").to_lowercase();
-    assert!(!numbers.contains("nan") && !numbers.contains("inf"), "{svg}");
+    assert!(
+        !numbers.contains("nan") && !numbers.contains("inf"),
+        "{svg}"
+    );
 }
 
 #[test]
@@ -97,13 +106,20 @@ fn hostile_text_is_text() {
 fn every_name_is_shown_even_where_the_plot_is_full() {
     let mut chart = bending();
     for n in 0..60 {
-        chart.marks.push(mark(&format!("mark number {n}"), "300 V", (7e-3, 300.0)));
-        chart.limits.push(limit(&format!("limit number {n}"), 300.0));
+        chart
+            .marks
+            .push(mark(&format!("mark number {n}"), "300 V", (7e-3, 300.0)));
+        chart
+            .limits
+            .push(limit(&format!("limit number {n}"), 300.0));
     }
     let svg = chart.svg("x");
     assert_well_formed(&svg);
     for n in 0..60 {
-        let (here, in_key) = (format!(">mark number {n}<"), format!(">mark number {n}: 300 V<"));
+        let (here, in_key) = (
+            format!(">mark number {n}<"),
+            format!(">mark number {n}: 300 V<"),
+        );
         assert!(svg.contains(&here) || svg.contains(&in_key));
         assert!(svg.contains(&format!(">limit number {n}<")));
     }
@@ -129,9 +145,17 @@ fn decades_are_equally_long_and_hold_the_points() {
 fn points_without_a_place_are_counted_not_hidden() {
     let mut chart = bending();
     chart.curves[0].line.extend([(0.0, 10.0), (1e-3, -1.0)]);
-    assert!(chart.svg("x").contains(">2 points have no place on the axes and are not drawn.<"));
+    assert!(
+        chart
+            .svg("x")
+            .contains(">2 points have no place on the axes and are not drawn.<")
+    );
     chart.curves[0].line = vec![(f64::NAN, 1.0)];
-    assert!(chart.svg("x").contains(">1 point has no place on the axes and is not drawn.<"));
+    assert!(
+        chart
+            .svg("x")
+            .contains(">1 point has no place on the axes and is not drawn.<")
+    );
 }
 
 #[test]
@@ -147,15 +171,24 @@ fn an_empty_chart_says_so() {
 fn curves_are_told_apart_without_colour() {
     let mut chart = bending();
     for pen in [Pen::Second, Pen::Third, Pen::Third] {
-        chart.curves.push(curve("more", pen, readings(), Marks::Along));
+        chart
+            .curves
+            .push(curve("more", pen, readings(), Marks::Along));
     }
     let svg = chart.svg("x");
-    let key = svg.split("readings, interpolated").next().unwrap().rsplit("<text").next();
+    let key = svg
+        .split("readings, interpolated")
+        .next()
+        .unwrap()
+        .rsplit("<text")
+        .next();
     assert!(key.is_some());
     let mut seen = Vec::new();
     for path in svg.split("<path class=\"").skip(1) {
         let class = path.split('"').next().unwrap();
-        let dash = path.split_once("stroke-dasharray=\"").filter(|(before, _)| !before.contains('>'));
+        let dash = path
+            .split_once("stroke-dasharray=\"")
+            .filter(|(before, _)| !before.contains('>'));
         let dash = dash.map_or("", |(_, rest)| rest.split('"').next().unwrap());
         if ["second", "third", "fourth"].contains(&class) && !seen.contains(&(class, dash)) {
             seen.push((class, dash));
@@ -167,7 +200,10 @@ fn curves_are_told_apart_without_colour() {
 #[test]
 fn plotters_sees_the_axis() {
     let axis = Ruler::new(Scale::Log, (-3.0, 1.0), 100.0, 9.0);
-    assert_eq!([1e-3, 1e-1, 10.0].map(|v| axis.map(&v, (0, 4000))), [0, 2000, 4000]);
+    assert_eq!(
+        [1e-3, 1e-1, 10.0].map(|v| axis.map(&v, (0, 4000))),
+        [0, 2000, 4000]
+    );
     assert_eq!(axis.map(&0.1, (4000, 0)), 2000);
     let bold = axis.key_points(BoldPoints(11));
     let labels: Vec<String> = bold.iter().map(|value| axis.format_ext(value)).collect();
@@ -180,7 +216,9 @@ fn plotters_sees_the_axis() {
 #[test]
 fn the_style_covers_light_dark_and_print() {
     assert!(STYLE.contains("prefers-color-scheme:dark") && STYLE.contains("@media print"));
-    let classes = ["grid", "frame", "point", "limit", "main", "second", "third", "fourth"];
+    let classes = [
+        "grid", "frame", "point", "limit", "main", "second", "third", "fourth",
+    ];
     for class in classes {
         assert!(STYLE.contains(&format!("path.{class}")), "{class}");
     }

@@ -3,9 +3,15 @@
 use crate::chart::{Axes, Axis, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape, Side};
 
 pub(super) fn readings() -> Points {
-    let up = [25.0, 50.1, 100.3, 200.2, 300.4, 350.2, 400.1, 420.3, 440.2, 460.1];
+    let up = [
+        25.0, 50.1, 100.3, 200.2, 300.4, 350.2, 400.1, 420.3, 440.2, 460.1,
+    ];
     let across = [1.31, 1.92, 2.84, 4.53, 7.40, 13.1, 41.8, 83.5, 171.0, 352.0];
-    across.map(|milli| milli / 1e3).into_iter().zip(up).collect()
+    across
+        .map(|milli| milli / 1e3)
+        .into_iter()
+        .zip(up)
+        .collect()
 }
 
 /// Straight lines between the logarithms, `n` points a piece.
@@ -15,7 +21,10 @@ pub(super) fn dense(points: &[(f64, f64)], n: u32) -> Points {
         let between = |a: f64, b: f64, part: f64| a * libm::pow(b / a, part);
         let at = |step: u32| {
             let part = f64::from(step) / f64::from(n);
-            (between(pair[0].0, pair[1].0, part), between(pair[0].1, pair[1].1, part))
+            (
+                between(pair[0].0, pair[1].0, part),
+                between(pair[0].1, pair[1].1, part),
+            )
         };
         all.extend((0..n).map(at));
     }
@@ -36,11 +45,19 @@ pub(super) fn mark(label: &str, value: &str, at: (f64, f64)) -> Mark {
 }
 
 pub(super) fn limit(name: &str, at: f64) -> Limit {
-    Limit { name: name.into(), at }
+    Limit {
+        name: name.into(),
+        at,
+    }
 }
 
 pub(super) fn curve(name: &str, pen: Pen, line: Points, marks: Marks) -> Curve {
-    Curve { name: name.into(), pen, line, marks }
+    Curve {
+        name: name.into(),
+        pen,
+        line,
+        marks,
+    }
 }
 
 pub(super) fn bending() -> Chart {
@@ -50,9 +67,17 @@ pub(super) fn bending() -> Chart {
     Chart {
         title: "A curve that bends over".into(),
         description: "Ten readings from 25.0 V to 460.1 V.".into(),
-        axes: Axes::EqualDecades { x: "current / A", y: "voltage / V" },
+        axes: Axes::EqualDecades {
+            x: "current / A",
+            y: "voltage / V",
+        },
         curves: vec![
-            curve("readings, interpolated", Pen::Main, dense(&readings, 22), own),
+            curve(
+                "readings, interpolated",
+                Pen::Main,
+                dense(&readings, 22),
+                own,
+            ),
             curve("another", Pen::Second, scaled(1.12, 0.985), Marks::Along),
             curve("one more", Pen::Second, scaled(0.93, 1.01), Marks::Along),
             curve("earlier", Pen::Third, scaled(1.03, 0.97), Marks::Along),
@@ -75,18 +100,43 @@ pub(super) fn bending() -> Chart {
 }
 
 pub(super) fn errors() -> Chart {
-    let upper = vec![(1.0, 0.75), (5.0, 0.35), (20.0, 0.2), (100.0, 0.2), (120.0, 0.2)];
+    let upper = vec![
+        (1.0, 0.75),
+        (5.0, 0.35),
+        (20.0, 0.2),
+        (100.0, 0.2),
+        (120.0, 0.2),
+    ];
     let lower: Points = upper.iter().map(|p| (p.0, -p.1)).collect();
-    let run = vec![(1.0, -0.41), (5.0, -0.19), (20.0, -0.08), (100.0, 0.01), (120.0, 0.02)];
-    let (down, up) = (Marks::At(Shape::Down, upper.clone()), Marks::At(Shape::Triangle, lower.clone()));
+    let run = vec![
+        (1.0, -0.41),
+        (5.0, -0.19),
+        (20.0, -0.08),
+        (100.0, 0.01),
+        (120.0, 0.02),
+    ];
+    let (down, up) = (
+        Marks::At(Shape::Down, upper.clone()),
+        Marks::At(Shape::Triangle, lower.clone()),
+    );
     Chart {
         title: "Errors around zero".into(),
         description: "Errors at five currents, and their limits.".into(),
         axes: Axes::Plain {
-            x: Axis { title: "current / %", range: Range::Log { from: 1.0, to: 200.0 }, origin: None },
+            x: Axis {
+                title: "current / %",
+                range: Range::Log {
+                    from: 1.0,
+                    to: 200.0,
+                },
+                origin: None,
+            },
             y: Axis {
                 title: "error / %",
-                range: Range::Around { middle: 0.0, least: 1.0 },
+                range: Range::Around {
+                    middle: 0.0,
+                    least: 1.0,
+                },
                 origin: Some(0.0),
             },
         },
@@ -96,16 +146,26 @@ pub(super) fn errors() -> Chart {
             curve("", Pen::Limit, lower, up),
         ],
         limits: Vec::new(),
-        marks: vec![Mark { guides: true, ..mark("looked at", "", run[1]) }],
+        marks: vec![Mark {
+            guides: true,
+            ..mark("looked at", "", run[1])
+        }],
         notes: vec!["The lines between only guide the eye.".into()],
     }
 }
 
 /// Both axes linear.
 pub(super) fn plain(x: Range, y: Range) -> Chart {
-    let axis = |title, range| Axis { title, range, origin: None };
+    let axis = |title, range| Axis {
+        title,
+        range,
+        origin: None,
+    };
     Chart {
-        axes: Axes::Plain { x: axis("time / ms", x), y: axis("current / A", y) },
+        axes: Axes::Plain {
+            x: axis("time / ms", x),
+            y: axis("current / A", y),
+        },
         ..errors()
     }
 }

@@ -54,7 +54,11 @@ fn light_lines_are_two_to_nine_and_never_repeat_a_decade() {
     );
     let light = ticks.iter().filter(|t| t.label.is_none()).count();
     assert_eq!((ticks.len(), light), (19, 16));
-    assert!(ticks.windows(2).all(|pair| pair[1].value / pair[0].value > 1.1));
+    assert!(
+        ticks
+            .windows(2)
+            .all(|pair| pair[1].value / pair[0].value > 1.1)
+    );
 }
 
 #[test]

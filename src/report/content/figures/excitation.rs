@@ -150,7 +150,10 @@ impl Ctx<'_> {
         let (volts, amperes) = (|v: f64| self.label(v, "V"), |i: f64| self.label(i, "A"));
         let (name, at) = match &entry.check {
             Check::Knee(knee) => {
-                let (name, at) = (format!("rated knee Ek {}", volts(knee.rated.si)), knee.rated.si);
+                let (name, at) = (
+                    format!("rated knee Ek {}", volts(knee.rated.si)),
+                    knee.rated.si,
+                );
                 return Some(Asked::Voltage(Limit { name, at }));
             }
             Check::Exciting(exciting) => {
@@ -164,19 +167,30 @@ impl Ctx<'_> {
                 };
                 let (factor, emf) = (limit.factor.si, limit.emf.phasor.si);
                 let most = f64::from(composite) / 100.0 * factor * isr;
-                let name = format!("E at ALF {factor}: {}, at most {}", volts(emf), amperes(most));
+                let name = format!(
+                    "E at ALF {factor}: {}, at most {}",
+                    volts(emf),
+                    amperes(most)
+                );
                 (name, (most, emf))
             }
             Check::Relay(relay) => {
                 // A composite error of 10 % at 20 times rated current: twice the rated current.
                 let (most, emf) = (2.0 * relay.isr.si, relay.emf.phasor.si);
                 let class = format!("{}{}", relay.letter, relay.volts);
-                (format!("{class}: {}, at most {}", volts(emf), amperes(most)), (most, emf))
+                (
+                    format!("{class}: {}, at most {}", volts(emf), amperes(most)),
+                    (most, emf),
+                )
             }
             Check::Security(security) => {
                 let (rated, emf) = (security.rated.si, security.emf.phasor.si);
                 let least = 0.1 * rated * isr;
-                let name = format!("E at FS {rated}: {}, at least {}", volts(emf), amperes(least));
+                let name = format!(
+                    "E at FS {rated}: {}, at least {}",
+                    volts(emf),
+                    amperes(least)
+                );
                 (name, (least, emf))
             }
             _ => return None,
@@ -217,7 +231,9 @@ impl Ctx<'_> {
                 continue;
             };
             let own = sister.record.visits.iter().zip(&sister.assessment.visits);
-            let mut latest = own.rev().filter(|(visit, _)| visit.purpose() != Purpose::Factory);
+            let mut latest = own
+                .rev()
+                .filter(|(visit, _)| visit.purpose() != Purpose::Factory);
             let latest = latest.find_map(|(_, assessed)| taken_on(assessed, Pair { core, ..pair }));
             let place = sister.record.place();
             let phase = place.and_then(|place| place.phase.value());

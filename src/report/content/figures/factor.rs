@@ -2,7 +2,9 @@
 //! the curve gives the factor at which it is the limit, and the burden that asks for it.
 
 use super::{Ctx, Figure, Kind};
-use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Side, Shape as Stamp};
+use crate::chart::{
+    Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape as Stamp, Side,
+};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve as Characteristic;
 use crate::derive::kinds::protection::factor::With;
@@ -81,8 +83,14 @@ impl Ctx<'_> {
             side: Side::Any,
             guides: true,
         };
-        let mut marks = vec![mark("rated", (rated, *limit_factor), Stamp::Target, Pen::Limit)];
-        let connected = connected.map(|at| mark("connected burden", at, Stamp::Diamond, Pen::Point));
+        let mut marks = vec![mark(
+            "rated",
+            (rated, *limit_factor),
+            Stamp::Target,
+            Pen::Limit,
+        )];
+        let connected =
+            connected.map(|at| mark("connected burden", at, Stamp::Diamond, Pen::Point));
         marks.extend(connected);
         let axis = |title| Axis {
             title,

@@ -12,7 +12,12 @@ use crate::standards::{MeteringRow, ieee_metering};
 /// memory).
 const MINUTES: f64 = 2600.0;
 /// Points are told apart by shape.
-const SHAPES: [Shape; 4] = [Shape::Circle, Shape::Square, Shape::Triangle, Shape::Diamond];
+const SHAPES: [Shape; 4] = [
+    Shape::Circle,
+    Shape::Square,
+    Shape::Triangle,
+    Shape::Diamond,
+];
 
 impl Ctx<'_> {
     pub(super) fn parallelogram(&self, pair: Pair, name: &str, runs: &[&Run]) -> Option<Figure> {
@@ -29,7 +34,10 @@ impl Ctx<'_> {
             })
         };
         let own = |run: &&Run| -> Vec<Mark> {
-            run.points.iter().filter_map(|point| mark(run, point)).collect()
+            run.points
+                .iter()
+                .filter_map(|point| mark(run, point))
+                .collect()
         };
         let mut marks: Vec<Mark> = runs.iter().flat_map(own).collect();
         if marks.is_empty() {
@@ -60,7 +68,11 @@ impl Ctx<'_> {
                 x: axis("phase angle β / minutes", 0.0, 10.0),
                 y: axis("ratio correction factor / 1", 1.0, 0.003),
             },
-            notes: curves.first().map(|_| edges.to_owned()).into_iter().collect(),
+            notes: curves
+                .first()
+                .map(|_| edges.to_owned())
+                .into_iter()
+                .collect(),
             curves,
             limits: Vec::new(),
             marks,
@@ -83,9 +95,18 @@ mod tests {
     #[test]
     fn the_parallelogram_has_its_published_corners() {
         let ring = super::corners(0.997, 1.003);
-        let expected = [(0.0, 0.997), (15.6, 1.003), (0.0, 1.003), (-15.6, 0.997), (0.0, 0.997)];
+        let expected = [
+            (0.0, 0.997),
+            (15.6, 1.003),
+            (0.0, 1.003),
+            (-15.6, 0.997),
+            (0.0, 0.997),
+        ];
         for (corner, right) in ring.iter().zip(expected) {
-            assert!((corner.0 - right.0).abs() < 1e-9 && corner.1 == right.1, "{corner:?}");
+            assert!(
+                (corner.0 - right.0).abs() < 1e-9 && corner.1 == right.1,
+                "{corner:?}"
+            );
         }
         assert_eq!(ring.len(), expected.len());
     }

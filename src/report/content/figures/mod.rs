@@ -67,7 +67,9 @@ impl Figure {
 
     /// What everybody has to read beside the chart, and what stands in for it in the Markdown.
     fn note_and_alt(&self) -> (&str, String) {
-        let Chart { title, description, .. } = &self.chart;
+        let Chart {
+            title, description, ..
+        } = &self.chart;
         match self.kind {
             Kind::Wave => (description, title.clone()),
             _ => ("", format!("{title}. {description}")),

@@ -82,7 +82,9 @@ impl Ctx<'_> {
             self.core_pair(pair),
             of_class.unwrap_or_default()
         );
-        let limits = class.map(|class| envelope(class, quantity)).unwrap_or_default();
+        let limits = class
+            .map(|class| envelope(class, quantity))
+            .unwrap_or_default();
         let mut notes = Vec::new();
         if !limits.is_empty() {
             let lower = limits.iter().map(|(x, y)| (*x, -y)).collect();
@@ -100,12 +102,18 @@ impl Ctx<'_> {
             axes: Axes::Plain {
                 x: Axis {
                     title: "primary current / % of rated current",
-                    range: Range::Log { from: 1.0, to: 200.0 },
+                    range: Range::Log {
+                        from: 1.0,
+                        to: 200.0,
+                    },
                     origin: None,
                 },
                 y: Axis {
                     title: quantity.axis,
-                    range: Range::Around { middle: 0.0, least: 1.0 },
+                    range: Range::Around {
+                        middle: 0.0,
+                        least: 1.0,
+                    },
                     origin: Some(0.0),
                 },
             },

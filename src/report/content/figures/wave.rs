@@ -64,7 +64,11 @@ impl Ctx<'_> {
             line: milliseconds(points),
             marks: Marks::None,
         };
-        let axis = |title, range, origin| Axis { title, range, origin };
+        let axis = |title, range, origin| Axis {
+            title,
+            range,
+            origin,
+        };
         let chart = Chart {
             title: format!(
                 "Simulated secondary current, {}{}",
@@ -109,5 +113,8 @@ impl Ctx<'_> {
 
 /// Times in s become times in ms.
 fn milliseconds(points: &[(f64, f64)]) -> Points {
-    points.iter().map(|(time, current)| (time * 1e3, *current)).collect()
+    points
+        .iter()
+        .map(|(time, current)| (time * 1e3, *current))
+        .collect()
 }
