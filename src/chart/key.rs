@@ -64,11 +64,9 @@ fn write(
     size: i32,
     pen: Pen,
 ) -> Drawn<()> {
-    let rows = lines.iter().zip(0..);
-    rows.map(|(line, row)| {
-        sheet.draw_text(line, &style(size, pen, Use::Line), (x, y + LEADING * row))
-    })
-    .collect()
+    let style = style(size, pen, Use::Line);
+    let mut rows = lines.iter().zip(0..);
+    rows.try_for_each(|(line, row)| sheet.draw_text(line, &style, (x, y + LEADING * row)))
 }
 
 fn sample(sheet: &Sheet<'_>, entry: &Entry, (x, y): (i32, i32)) -> Drawn<()> {

@@ -58,7 +58,9 @@ pub fn least_factor(compiled: &Compiled, name: &str) -> String {
         panic!("a protection class")
     };
     let curve = derived.excitation[0].curve.as_ref().unwrap();
-    let origin = Origin::Constant { source: "chart".into() };
+    let origin = Origin::Constant {
+        source: "chart".into(),
+    };
     let isr = w.reading("chosen for the chart", "A", 1.0, origin.clone(), &[]);
     let line: Points = (0..=20)
         .map(f64::from)
