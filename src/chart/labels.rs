@@ -90,7 +90,7 @@ impl Labels<'_, '_> {
                 .draw(&PathElement::new(leader, Pen::Leader.line(FULL)))?;
         }
         // The guess of the width is generous, so text keeps to the side of its point.
-        let (anchor, x) = if point.0 > x + w {
+        let (anchor, x) = if point.0 > x + w / 2 {
             (HPos::Right, x + w)
         } else {
             (HPos::Left, x)
