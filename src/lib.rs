@@ -21,7 +21,7 @@
 //!     &job,
 //!     &job.records[0],
 //!     &Default::default(),
-//!     &kneemark::report::Templates::built_in(),
+//!     &kneemark::document::Templates::built_in(),
 //! );
 //! let report = report.expect("a report");
 //! assert!(report.markdown.contains("A1"));
@@ -84,8 +84,8 @@ pub fn report(
     job: &Job,
     ct: &Compiled,
     options: &report::Options,
-    templates: &report::Templates,
-) -> Result<report::CtReport, report::TemplateFault> {
+    templates: &document::Templates,
+) -> Result<report::CtReport, document::TemplateFault> {
     let others = job.records.iter().filter(|other| !std::ptr::eq(*other, ct));
     let others = others.map(|other| (&other.record, &other.assessment));
     let sisters = compare::sisters(&ct.record, others);

@@ -54,13 +54,6 @@ impl From<Outcome> for ExitCode {
     }
 }
 
-/// Sheet to print on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum PaperName {
-    A4,
-    Letter,
-}
-
 /// Wrong usage, after the convention of sysexits.h.
 const USAGE: u8 = 64;
 

@@ -1,11 +1,11 @@
 //! `kneemark report`: the report of one CT, as Markdown and as one HTML page.
 
-use super::{PaperName, made, output};
+use super::{made, output};
 use crate::compile;
+use crate::document::{Paper, Templates, is_ours};
 use crate::ground::seam::{Disk, Files};
 use crate::job::Outcome;
-use crate::pack::sentence;
-use crate::report::{Options, Page, Paper, Templates, is_ours, page};
+use crate::report::{Options, page};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -16,8 +16,8 @@ pub struct Arguments {
     #[arg(short, long, value_name = "FOLDER", default_value = ".")]
     out: PathBuf,
     /// Sheet to print on
-    #[arg(long, value_enum, ignore_case = true, default_value_t = PaperName::A4)]
-    paper: PaperName,
+    #[arg(long, value_enum, ignore_case = true, default_value_t = Paper::A4)]
+    paper: Paper,
     /// Write 1,5 instead of 1.5
     #[arg(long)]
     decimal_comma: bool,
@@ -53,24 +53,14 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
     let options = Options {
         decimal_comma: arguments.decimal_comma,
-        paper: match arguments.paper {
-            PaperName::A4 => Paper::A4,
-            PaperName::Letter => Paper::Letter,
-        },
+        paper: arguments.paper,
         ..Options::default()
     };
     let templates = Templates::built_in();
-    let report = crate::report(&job, ct, &options, &templates).map_err(|fault| sentence(&fault))?;
-    let html = page(
-        &Page {
-            title: &report.title,
-            body: &report.html,
-            foot: &report.title,
-        },
-        &options,
-        &templates,
-    )
-    .map_err(|fault| sentence(&fault))?;
+    let report =
+        crate::report(&job, ct, &options, &templates).map_err(|fault| fault.to_string())?;
+    let html = page(&report.title, &report.html, &options, &templates)
+        .map_err(|fault| fault.to_string())?;
     let out = files.resolve(&arguments.out);
     if out.starts_with(files.resolve(&folder)) {
         return Err(format!(

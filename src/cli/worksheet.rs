@@ -1,14 +1,13 @@
 //! `kneemark worksheet`: what to do and where to write it down, before the visit.
 
-use super::{PaperName, draw, made, output};
+use super::{draw, made, output};
 use crate::compile;
+use crate::document::{Paper, TemplateFault, is_ours};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Disk;
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome, outcome, shown};
-use crate::report::worksheet::{
-    self, Options, Paper, Subject, USUAL_TEMPERATURE, Worksheet, html, markdown,
-};
+use crate::report::worksheet::{self, Options, Subject, USUAL_TEMPERATURE, Worksheet};
 use std::path::PathBuf;
 
 #[derive(clap::Args)]
@@ -28,8 +27,8 @@ pub struct Arguments {
     #[arg(long, default_value = "commissioning")]
     purpose: String,
     /// Sheet to print on
-    #[arg(long, value_enum, ignore_case = true, default_value_t = PaperName::A4)]
-    paper: PaperName,
+    #[arg(long, value_enum, ignore_case = true, default_value_t = Paper::A4)]
+    paper: Paper,
     /// Folder to write the Markdown text and the HTML page into
     #[arg(short, long, value_name = "FOLDER")]
     out: PathBuf,
@@ -128,15 +127,12 @@ fn problem(arguments: &Arguments, records: &[&Compiled]) -> Option<String> {
     })
 }
 
-fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, minijinja::Error> {
+fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, TemplateFault> {
     let options = Options {
         core: arguments.core.as_deref(),
         celsius: arguments.temperature,
         purpose: &arguments.purpose,
-        paper: match arguments.paper {
-            PaperName::A4 => Paper::A4,
-            PaperName::Letter => Paper::Letter,
-        },
+        paper: arguments.paper,
     };
     let mut subjects = records.iter().map(|unit| subject(unit));
     match (subjects.next(), arguments.set.is_empty()) {
@@ -154,10 +150,4 @@ fn subject(one: &Compiled) -> Subject<'_> {
         criteria: &one.setting.criteria,
         errors: one.errors().count(),
     }
-}
-
-/// Whether a file carries the mark of a worksheet.
-fn is_ours(bytes: &[u8]) -> bool {
-    let text = String::from_utf8_lossy(bytes);
-    text.contains(html::MARK) || text.lines().next_back() == Some(markdown::MARK)
 }

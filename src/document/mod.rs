@@ -1,12 +1,41 @@
-//! The one way from typed values to a page: phrases, grades, blocks.
+//! What is handed to people, before it is Markdown or HTML: texts, blocks, tables. There is one way
+//! to a page: blocks are printed as Markdown, a template puts the parts in order, and HTML is made
+//! of that Markdown. What a part is (a grade, a folded chapter, a figure's place, a field for the
+//! pen) travels with it by type, in signs of the private-use area that no text of others can hold.
+//!
+//! Knows nothing of the trade.
 
+mod block;
+mod escape;
 pub mod grade;
+mod html;
+mod links;
+mod markdown;
+mod marks;
+mod number_style;
+mod page;
 pub mod phrase;
+mod slug;
+mod table;
+mod templates;
+#[cfg(test)]
+mod tests;
+mod text;
 
+pub use block::{Align, Cell, Column, Row};
+pub use block::{Block, Figure, Picture, Pictures, Table, TableStyle};
+pub use escape::{escape_html, escape_markdown};
 pub use grade::Grade;
+pub use html::{Links, Within, html};
+pub use markdown::{plain, print};
+pub use number_style::{NumberStyle, sign};
+pub use page::{GENERATOR, MARK, Page, Paper, finish, is_ours};
 #[allow(
     unused_imports,
     reason = "used from the stages above as they take it up"
 )]
 pub(crate) use phrase::say;
 pub use phrase::{Part, Phrase, Quantity};
+pub use slug::{slug, slug_or};
+pub use templates::{Filling, TemplateFault, Templates};
+pub use text::{Inline, Text, joined};

@@ -6,12 +6,12 @@ use super::plan::{self, Entry};
 use super::write::Writer;
 use super::{jobs, logo, own_templates, select};
 use crate::compile_for;
+use crate::document::{TemplateFault, slug_or};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{Diagnosed, Outcome, Terms, outcome, shown, unreadable};
-use crate::report::{self, TemplateFault};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -77,7 +77,7 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
         jobs::check(one, &config);
     }
     others.append(&mut job.others);
-    let entries = plan::plan(job.records, &config, report::slug);
+    let entries = plan::plan(job.records, &config, |name| slug_or(name, "ct"));
     let writer = Writer::write(&config, &entries, &own, &logo);
     Ok(Built {
         files: writer.files,

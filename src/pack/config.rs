@@ -2,6 +2,7 @@
 //! cannot be read is told with its line; nothing is guessed.
 
 use super::config_text::{FileText, ReportText};
+use crate::document::Paper;
 use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::source::Source;
@@ -32,14 +33,6 @@ const KEYS: &[(&str, Key)] = &[
     ("id", Key::Id),
     ("file", Key::File),
 ];
-
-/// The sheet that pages are laid out for.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Sheet {
-    #[default]
-    A4,
-    Letter,
-}
 
 /// One line of the revision history.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -99,7 +92,7 @@ pub struct Config {
     pub role: String,
     pub jobs: BTreeMap<String, JobDefaults>,
     pub decimal_comma: bool,
-    pub sheet: Sheet,
+    pub paper: Paper,
     /// The whole pack repeats the workings of every headline value, as each CT's own page does.
     pub all_workings: bool,
     /// Folder with the client's own templates, relative to the file's folder.
@@ -158,10 +151,10 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
             &[("point", false), ("comma", true)],
             &mut found,
         ),
-        sheet: choice(
+        paper: choice(
             &text.page.paper,
             "paper",
-            &[("A4", Sheet::A4), ("Letter", Sheet::Letter)],
+            &[("A4", Paper::A4), ("Letter", Paper::Letter)],
             &mut found,
         ),
         all_workings: choice(

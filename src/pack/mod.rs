@@ -7,7 +7,6 @@ mod config_text;
 pub mod cover;
 pub mod defects;
 mod fallback;
-mod fill;
 pub mod items;
 pub mod jobs;
 mod lists;
@@ -21,8 +20,4 @@ pub mod select;
 pub mod target;
 pub mod untested;
 pub mod used;
-mod view;
-
 pub mod write;
-
-pub use fallback::sentence;

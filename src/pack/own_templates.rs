@@ -1,20 +1,18 @@
 //! The client's own templates: files below one folder, each in place of the built-in one of its name.
 
 use super::config::Config;
-use super::fill::PackTemplates;
 use super::select;
+use crate::document::{TemplateFault, Templates};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::record::config::fault;
-use crate::report::{TemplateFault, Templates};
 use std::collections::BTreeMap;
 use std::path::Path;
 
 /// All templates of a pack.
 #[derive(Debug)]
 pub struct Own {
-    pub report: Templates,
-    pub pack: PackTemplates,
+    pub templates: Templates,
     /// Those that cannot be used. The pages made from them say so.
     pub faults: Vec<TemplateFault>,
 }
@@ -41,14 +39,11 @@ impl Own {
 
 /// What a template of this name is used for.
 pub fn used_for(name: &str) -> Use {
-    if PackTemplates::names().any(|known| known == name) {
-        Use::Cover
-    } else if !Templates::names().contains(&name) {
-        Use::Nothing
-    } else if name.starts_with("ct") {
-        Use::Ct
-    } else {
-        Use::Page
+    match name {
+        "pack.md" | "pack.css" => Use::Cover,
+        "ct.md" => Use::Ct,
+        "page.html" | "style.css" => Use::Page,
+        _ => Use::Nothing,
     }
 }
 
@@ -74,15 +69,12 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
             Err(outside) => told.push(*outside),
         }
     }
-    let (pack, mut rest): (BTreeMap<_, _>, BTreeMap<_, _>) = texts
-        .into_iter()
-        .partition(|(name, _)| used_for(name) == Use::Cover);
-    let (pack, mut faults) = PackTemplates::with(&pack);
-    let report = loop {
-        match Templates::with(rest.clone()) {
-            Ok(report) => break report,
+    let mut faults = Vec::new();
+    let templates = loop {
+        match Templates::with(texts.clone()) {
+            Ok(templates) => break templates,
             Err(fault) => {
-                let known = rest.remove(&fault.file).is_some();
+                let known = texts.remove(&fault.file).is_some();
                 faults.push(fault);
                 if !known {
                     // A fault that no file of the client's explains: nothing is left to leave out.
@@ -91,11 +83,7 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
             }
         }
     };
-    Own {
-        report,
-        pack,
-        faults,
-    }
+    Own { templates, faults }
 }
 
 /// Text files of the folder and the folders in it, by their names as seen from it.

@@ -1,10 +1,10 @@
 //! The output folder: what may be written where. All of it is decided before the first byte goes out;
 //! a folder is never emptied.
 
+use crate::document::is_ours;
 use crate::ground::seam::Files;
 use crate::ground::source::sha256;
 use crate::job::{here, shown};
-use crate::report::is_ours;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

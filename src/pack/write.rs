@@ -1,14 +1,15 @@
 //! The files of a pack, written into memory: a page per CT, the cover, and the whole pack on one page.
 
-use super::config::{Config, Sheet};
-use super::cover::{Links, cover};
-use super::fallback;
-use super::fill;
+use super::config::Config;
+use super::cover::{Cover, NO_CLEARANCE};
+use super::fallback::Plain;
 use super::items::{self, Checked};
 use super::own_templates::{Own, Use, used_for};
 use super::plan::Entry;
+use crate::chart;
 use crate::compare::is_sister;
-use crate::report::{self, Options, Page, Paper, Sister, Subject, TemplateFault, Worked};
+use crate::document::{self, Links, Page, Pictures, TemplateFault, Templates, Within, escape_html};
+use crate::report::{self, Options, Sister, Subject, Worked};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -22,6 +23,13 @@ pub struct Writer {
     /// Templates that cannot be used, with the pages that say so instead of their content.
     pub faults: Vec<(TemplateFault, Vec<String>)>,
     pub warnings: Vec<String>,
+}
+
+/// Everything that goes into the files.
+struct Pack<'a> {
+    cover: Cover<'a>,
+    options: Options,
+    own: &'a Own,
 }
 
 /// The report of one CT, or the plain one that stands for it.
@@ -38,6 +46,17 @@ impl Writer {
     /// Writes everything.
     pub fn write(config: &Config, entries: &[Entry], own: &Own, logo: &str) -> Self {
         let mut writer = Self::default();
+        let checked = items::check(config, entries);
+        let pack = Pack {
+            cover: Cover {
+                config,
+                entries,
+                checked: &checked,
+                logo,
+            },
+            options: options(config),
+            own,
+        };
         // A file that is no template changes no page, but its owner expects it to.
         let idle = own
             .faults
@@ -46,24 +65,18 @@ impl Writer {
         writer
             .faults
             .extend(idle.map(|fault| (fault.clone(), Vec::new())));
-        let options = options(config);
         // Ordered collection: the threads decide nothing about the bytes.
-        let parts: Vec<Part> = entries
-            .par_iter()
-            .map(|entry| part(entry, entries, &options, config.all_workings, own))
-            .collect();
+        let parts: Vec<Part> = entries.par_iter().map(|entry| part(entry, &pack)).collect();
         for (entry, part) in entries.iter().zip(&parts) {
-            writer.ct(entry, part, &options, own);
+            writer.ct(entry, part, &pack);
         }
-        let checked = items::check(config, entries);
-        writer
-            .warnings
-            .extend(checked.iter().filter_map(Checked::warning));
-        writer.covers(config, entries, &checked, logo, &parts, &options, own);
+        let warnings = checked.iter().filter_map(Checked::warning);
+        writer.warnings.extend(warnings);
+        writer.covers(&pack, &parts);
         writer
     }
 
-    fn ct(&mut self, entry: &Entry, part: &Part, options: &Options, own: &Own) {
+    fn ct(&mut self, entry: &Entry, part: &Part, pack: &Pack<'_>) {
         let (html, md) = (
             format!("ct/{}.html", entry.slug),
             format!("ct/{}.md", entry.slug),
@@ -72,59 +85,46 @@ impl Writer {
             self.tell(fault, &html);
             self.tell(fault, &md);
         }
-        self.page(&html, &part.title, &part.html, "", options, own);
+        self.page(&html, &part.title, &part.html, false, pack);
         self.files.insert(md, part.markdown.clone().into_bytes());
     }
 
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "everything that a cover is made of, used once"
-    )]
-    fn covers(
-        &mut self,
-        config: &Config,
-        entries: &[Entry],
-        checked: &[Checked],
-        logo: &str,
-        parts: &[Part],
-        options: &Options,
-        own: &Own,
-    ) {
-        let title = if config.title.is_empty() {
-            "Test report: current transformers"
-        } else {
-            config.title.as_str()
+    fn covers(&mut self, pack: &Pack<'_>, parts: &[Part]) {
+        let cover = &pack.cover;
+        let title = match cover.config.title.as_str() {
+            "" => "Test report: current transformers",
+            title => title,
         };
-        let style = own.pack.fill(fill::STYLE, &()).unwrap_or_default();
-        // Print: the matrix is wider than high.
-        let style = format!(
-            "{style}@page matrix{{size:{} landscape}}\n",
-            options.paper.css()
-        );
-        let made = |links: Links, name: &str| match own.fault(Use::Cover) {
+        let made = |whole: bool, within: &Within| match pack.own.fault(Use::Cover) {
             Some(fault) => Err(fault.clone()),
-            None => own
-                .pack
-                .fill(name, &cover(config, entries, checked, logo, links)),
+            None => front(cover, whole, within, &pack.own.templates),
         };
-        let index = self.or_plain(made(Links::Pages, fill::HTML), "index.html", |fault| {
-            fallback::article(title, fault)
-        });
-        self.sentences(&index);
-        self.page("index.html", title, &index, &style, options, own);
-        let markdown = self.or_plain(made(Links::Pages, fill::MARKDOWN), "index.md", |fault| {
-            fallback::markdown(title, fault)
-        });
-        self.files
-            .insert("index.md".to_owned(), markdown.into_bytes());
-        let mut whole = self.or_plain(made(Links::Within, fill::HTML), WHOLE, |fault| {
-            fallback::article(title, fault)
-        });
-        for (entry, part) in entries.iter().zip(parts) {
+        match made(false, &Within::default()) {
+            Ok((marked, article)) => {
+                self.sentences(&article);
+                let markdown = document::finish(&marked, "");
+                self.files
+                    .insert("index.md".to_owned(), markdown.into_bytes());
+                self.page("index.html", title, &article, true, pack);
+            }
+            Err(fault) => self.plain("index", title, &fault, pack),
+        }
+        let links = Links::Within;
+        let within = Within {
+            links,
+            ..Within::default()
+        };
+        let mut whole = match made(true, &within) {
+            Ok((_, article)) => article,
+            Err(fault) => {
+                self.tell(&fault, WHOLE);
+                Plain::new(title, &fault).article(0)
+            }
+        };
+        for (entry, part) in cover.entries.iter().zip(parts) {
             whole.push_str(&format!(
                 "<div class=\"in-pack\" id=\"ct-{}\">\n{}",
-                entry.slug,
-                one_lower(&part.within)
+                entry.slug, part.within
             ));
             whole.push_str(
                 "<p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n",
@@ -133,25 +133,27 @@ impl Writer {
                 self.tell(fault, WHOLE);
             }
         }
-        let number = if config.number.is_empty() {
-            String::new()
-        } else {
-            format!(" {}", config.number)
-        };
+        let end = format!("{} {}", items::END, cover.config.number);
         whole.push_str(&format!(
             "<p class=\"end pack-end\">{}</p>\n",
-            fallback::escape_html(&format!("{}{number}", items::END))
+            escape_html(end.trim_end())
         ));
-        self.page(WHOLE, title, &whole, &style, options, own);
+        self.page(WHOLE, title, &whole, true, pack);
+    }
+
+    /// A page and its Markdown that say why they could not be made.
+    fn plain(&mut self, name: &str, title: &str, fault: &TemplateFault, pack: &Pack<'_>) {
+        let plain = Plain::new(title, fault);
+        let (html, md) = (format!("{name}.html"), format!("{name}.md"));
+        self.tell(fault, &html);
+        self.tell(fault, &md);
+        self.files.insert(md, plain.markdown().into_bytes());
+        self.page(&html, title, &plain.article(0), true, pack);
     }
 
     /// A client's cover may have lost the sentences that the standard asks for.
     fn sentences(&mut self, index: &str) {
-        for sentence in [
-            items::ONLY_THESE,
-            items::IN_FULL,
-            super::cover::NO_CLEARANCE,
-        ] {
+        for sentence in [items::ONLY_THESE, items::IN_FULL, NO_CLEARANCE] {
             if !index.contains(sentence) {
                 self.warnings
                     .push(format!("the cover does not say: {sentence}"));
@@ -159,44 +161,41 @@ impl Writer {
         }
     }
 
-    /// Wraps a body into a page.
-    fn page(
-        &mut self,
-        file: &str,
-        title: &str,
-        body: &str,
-        style: &str,
-        options: &Options,
-        own: &Own,
-    ) {
-        let made = match own.fault(Use::Page) {
-            Some(fault) => Err(fault.clone()),
-            None => report::page(
-                &Page {
-                    title,
-                    body,
-                    foot: title,
-                },
-                options,
-                &own.report,
-            ),
+    /// Wraps a body into a page; a cover brings rules of its own.
+    fn page(&mut self, file: &str, title: &str, body: &str, cover: bool, pack: &Pack<'_>) {
+        let options = &pack.options;
+        let made = |templates: &Templates, body: &str| {
+            if !cover {
+                return report::page(title, body, options, templates);
+            }
+            let [left, right] = options.running();
+            // Print: the matrix is wider than high.
+            let paper = options.paper.css();
+            let matrix = format!("@page matrix{{size:{paper} landscape}}\n");
+            let page = Page {
+                title,
+                body,
+                styles: &["style.css", "pack.css"],
+                rules: &format!("{matrix}{}", chart::STYLE),
+                paper: options.paper,
+                head: [&left, &right],
+                foot: title,
+            };
+            page.html(templates)
         };
-        // The page has one style element; the rules of the cover go to its end.
-        let made = made.map(|page| page.replacen("</style>", &format!("{style}</style>"), 1));
-        let page = self.or_plain(made, file, |fault| fallback::page(title, fault));
-        self.files.insert(file.to_owned(), page.into_bytes());
-    }
-
-    fn or_plain(
-        &mut self,
-        made: Result<String, TemplateFault>,
-        file: &str,
-        plain: impl FnOnce(&TemplateFault) -> String,
-    ) -> String {
-        made.unwrap_or_else(|fault| {
+        let own = match pack.own.fault(Use::Page) {
+            Some(fault) => Err(fault.clone()),
+            None => made(&pack.own.templates, body),
+        };
+        let page = own.or_else(|fault| {
             self.tell(&fault, file);
-            plain(&fault)
-        })
+            made(
+                &Templates::built_in(),
+                &Plain::new(title, &fault).article(0),
+            )
+        });
+        let page = page.unwrap_or_else(|fault| escape_html(&fault.to_string()));
+        self.files.insert(file.to_owned(), page.into_bytes());
     }
 
     fn tell(&mut self, fault: &TemplateFault, file: &str) {
@@ -208,31 +207,41 @@ impl Writer {
     }
 }
 
-fn part(
-    entry: &Entry,
-    entries: &[Entry],
-    options: &Options,
-    all_workings: bool,
-    own: &Own,
-) -> Part {
-    let subject = subject(entry, entries);
-    let options = &Options {
+/// The front of the pack in marked Markdown, and as an article.
+fn front(
+    cover: &Cover<'_>,
+    whole: bool,
+    within: &Within,
+    templates: &Templates,
+) -> Result<(String, String), TemplateFault> {
+    let mut pictures = Pictures::new();
+    let marked = templates.fill("pack.md", &cover.parts(whole, &mut pictures))?;
+    let body = document::html(&marked, &pictures, within);
+    let article = format!("<article class=\"pack\" id=\"top\">\n{body}</article>\n");
+    Ok((marked, article))
+}
+
+fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
+    let subject = subject(entry, pack.cover.entries);
+    let options = Options {
         slug: Some(entry.slug.clone()),
-        ..options.clone()
+        ..pack.options.clone()
     };
-    let write = |options: &Options| match own.fault(Use::Ct) {
+    let write = |options: &Options| match pack.own.fault(Use::Ct) {
         Some(fault) => Err(fault.clone()),
-        None => report::ct(&subject, options, &own.report),
+        None => report::ct(&subject, options, &pack.own.templates),
+    };
+    let workings = if pack.cover.config.all_workings {
+        Worked::Headline
+    } else {
+        Worked::ToLookAt
     };
     let brief = Options {
-        workings: if all_workings {
-            Worked::Headline
-        } else {
-            Worked::ToLookAt
-        },
+        workings,
+        lower: 1,
         ..options.clone()
     };
-    match write(options).and_then(|made| Ok((made, write(&brief)?.html))) {
+    match write(&options).and_then(|made| Ok((made, write(&brief)?.html))) {
         Ok((made, within)) => Part {
             title: made.title,
             markdown: made.markdown,
@@ -242,11 +251,11 @@ fn part(
         },
         Err(fault) => {
             let title = format!("Current transformer {}", entry.name);
-            let html = fallback::article(&title, &fault);
+            let plain = Plain::new(&title, &fault);
             Part {
-                markdown: fallback::markdown(&title, &fault),
-                within: html.clone(),
-                html,
+                markdown: plain.markdown(),
+                within: plain.article(1),
+                html: plain.article(0),
                 title,
                 fault: Some(fault),
             }
@@ -275,27 +284,13 @@ fn options(config: &Config) -> Options {
     let stated = |text: &str| (!text.is_empty()).then(|| text.to_owned());
     Options {
         decimal_comma: config.decimal_comma,
-        paper: match config.sheet {
-            Sheet::A4 => Paper::A4,
-            Sheet::Letter => Paper::Letter,
-        },
+        paper: config.paper,
         report_number: stated(&config.number),
         revision: stated(&config.revision),
         issued: config.issued.map(|day| day.value.to_string()),
         client: stated(&config.client.name),
         contractor: stated(&config.contractor.name),
         job: stated(&config.job),
-        slug: None,
-        workings: Worked::default(),
+        ..Options::default()
     }
-}
-
-/// The headings of a page, one level lower, for a page that has its own first heading.
-fn one_lower(html: &str) -> String {
-    // From the lowest up, so that no heading sinks twice. User text holds no `<`: it is escaped.
-    (1..=5).rev().fold(html.to_owned(), |html, level| {
-        let below = level + 1;
-        html.replace(&format!("<h{level}"), &format!("<h{below}"))
-            .replace(&format!("</h{level}>"), &format!("</h{below}>"))
-    })
 }

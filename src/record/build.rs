@@ -11,7 +11,7 @@ use super::plate::Plate;
 use super::reader;
 use super::schema::Argument;
 use super::visit::Visit;
-use super::{FORMAT, Record, sections, words};
+use super::{FORMAT, Record, Written, sections, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
@@ -19,6 +19,7 @@ use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
 use crate::syntax::{Class, Section, Tree, tree};
 use crate::trade::{Family, PairName};
+use std::sync::Arc;
 
 /// Whether a section can have this name.
 pub fn is_section(name: &str) -> bool {
@@ -43,10 +44,14 @@ pub fn read(source: &Source, tree: &Tree, plates: &SharedPlates<'_>) -> (Record,
         head(source, tree, &mut found);
     }
     let mut builder = Builder::new(source, plates, found);
-    for section in &tree.sections {
-        builder.section(tree, section);
-    }
-    builder.finish()
+    let sections = tree.sections.iter();
+    let bodies = sections
+        .map(|section| builder.section(tree, section))
+        .collect();
+    let (mut record, found) = builder.finish();
+    let tree = tree.clone();
+    record.written = Arc::new(Written { tree, bodies });
+    (record, found)
 }
 
 /// The lines before the first section: `format:` and nothing else.
@@ -158,7 +163,7 @@ impl<'a> Builder<'a> {
         self.plate.as_ref().map_or(Family::Other, Plate::family)
     }
 
-    fn section(&mut self, tree: &Tree, section: &Section) {
+    fn section(&mut self, tree: &Tree, section: &Section) -> Option<Body> {
         let name = self.source.slice(section.name);
         let Some(schema) = sections::named(name) else {
             self.found.push(section_unknown(
@@ -169,7 +174,7 @@ impl<'a> Builder<'a> {
                     section.name
                 },
             ));
-            return;
+            return None;
         };
         let lines = tree.lines_of(section);
         let ieee = self.family() == Family::Ieee;
@@ -195,6 +200,7 @@ impl<'a> Builder<'a> {
                 }
             }
         }
+        Some(body)
     }
 
     /// Plate before places, cores, duties; those before visits.
@@ -425,6 +431,7 @@ impl<'a> Builder<'a> {
             cores: self.cores,
             duties: self.duties,
             visits: self.visits,
+            written: Arc::default(),
         };
         let mut found = self.found;
         if !self.source.refused {

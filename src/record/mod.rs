@@ -25,10 +25,13 @@ pub mod value;
 pub mod visit;
 pub mod words;
 
+use self::body::Body;
 use self::core::Core;
+use crate::syntax::Tree;
 use duty::Duty;
 use place::Place;
 use plate::Plate;
+use std::sync::Arc;
 use value::{Pair, PairName};
 use visit::Visit;
 
@@ -43,6 +46,15 @@ pub struct Record {
     pub cores: Vec<Core>,
     pub duties: Vec<Duty>,
     pub visits: Vec<Visit>,
+    /// What it was read from.
+    pub written: Arc<Written>,
+}
+
+/// The lines of a record, and what was read of each section; `None` where there is no such section.
+#[derive(Clone, Debug, Default)]
+pub struct Written {
+    pub tree: Tree,
+    pub bodies: Vec<Option<Body>>,
 }
 
 impl Record {

@@ -1,21 +1,16 @@
-//! What a report says and how it is drawn. The content is written once, as Markdown by a template;
-//! HTML is made of that Markdown, with the charts put in.
+//! What a report says and how it is drawn: the parts of a CT's report as blocks, put in order by a
+//! template.
 
 mod content;
-mod markdown;
 mod options;
-mod page;
 mod summary;
-mod templates;
 pub mod worksheet;
 
 pub use crate::compare::Sister;
-pub use markdown::{FOLDED, anchor, escape_markdown, markdown_to_html, markdown_to_html_within};
-pub use options::{Options, Paper, Worked};
-pub use page::{GENERATOR, MARK, Page, is_ours, page};
-pub use summary::{Summary, mark};
-pub use templates::{TemplateFault, Templates};
+pub use options::{Options, Worked};
+pub use summary::{Summary, grade};
 
+use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::job::Compiled;
@@ -60,7 +55,7 @@ pub struct CtReport {
     /// The id made fit for a file name: lower-case letters, digits and hyphens. Two ids may give one.
     pub slug: String,
     pub title: String,
-    /// The whole report, ending with [`MARK`].
+    /// The whole report, ending with [`document::MARK`].
     pub markdown: String,
     /// One `<article>` with the charts inside, for [`page`].
     pub html: String,
@@ -77,57 +72,54 @@ pub fn ct(
     templates: &Templates,
 ) -> Result<CtReport, TemplateFault> {
     let id = subject.record.plate.id_text().to_owned();
-    let slug = options.slug.clone().unwrap_or_else(|| slug(&id));
+    let slug = match &options.slug {
+        Some(slug) => slug.clone(),
+        None => slug_or(&id, "ct"),
+    };
     let summary = Summary::of(subject);
-    let (content, charts) = content::of(subject, options, &slug, &summary);
-    let text = tidy(&templates.fill("ct.md", &content)?);
-    let body = markdown_to_html_within(&text, &charts, &format!("{slug}-"));
+    let mut pictures = Pictures::new();
+    let filling = content::of(subject, options, &slug, &summary, &mut pictures);
+    let marked = templates.fill("ct.md", &filling)?;
+    let within = Within {
+        prefix: format!("{slug}-"),
+        lower: options.lower,
+        ..Within::default()
+    };
+    let body = document::html(&marked, &pictures, &within);
     // The record's sum stands where no text of a record can: inside a tag, and in a comment.
     let sum = &subject.source.sha256;
     let html =
         format!("<article data-sha256=\"{sum}\" class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
-    let markdown = format!("{text}\n<!-- record sha256 {sum} -->\n{MARK}\n");
+    let hidden = format!("<!-- record sha256 {sum} -->\n");
     Ok(CtReport {
         title: content::title(subject.record),
         id,
         slug,
-        markdown,
+        markdown: document::finish(&marked, &hidden),
         html,
         summary,
     })
 }
 
-/// One blank line between blocks, none at the ends of lines: templates need not care.
-fn tidy(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut blank = true;
-    for line in text.lines().map(str::trim_end) {
-        if !(line.is_empty() && blank) {
-            out.push_str(line);
-            out.push('\n');
-        }
-        blank = line.is_empty();
-    }
-    let kept = out.trim_end_matches('\n').len();
-    out.truncate(kept);
-    out.push('\n');
-    out
-}
-
-/// A file-safe name of an id.
-pub fn slug(id: &str) -> String {
-    let mut out = String::new();
-    for c in id.chars() {
-        if c.is_ascii_alphanumeric() {
-            out.push(c.to_ascii_lowercase());
-        } else if !out.is_empty() && !out.ends_with('-') {
-            out.push('-');
-        }
-    }
-    let short: String = out.trim_end_matches('-').chars().take(60).collect();
-    if short.is_empty() {
-        "ct".to_owned()
-    } else {
-        short
-    }
+/// The page around one or more reports.
+///
+/// # Errors
+/// When a template of the client's cannot be used.
+pub fn page(
+    title: &str,
+    body: &str,
+    options: &Options,
+    templates: &Templates,
+) -> Result<String, TemplateFault> {
+    let [left, right] = options.running();
+    let page = Page {
+        title,
+        body,
+        styles: &["style.css"],
+        rules: crate::chart::STYLE,
+        paper: options.paper,
+        head: [&left, &right],
+        foot: title,
+    };
+    page.html(templates)
 }

@@ -1,22 +1,6 @@
 //! What the reader of a report may choose.
 
-/// Size of the printed page.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    #[default]
-    A4,
-    Letter,
-}
-
-impl Paper {
-    /// As CSS names it.
-    pub fn css(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "letter",
-        }
-    }
-}
+use crate::document::{Paper, joined};
 
 /// Which values get their workings in the appendix.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -44,20 +28,22 @@ pub struct Options {
     /// File-safe name of this CT where its own would not be the only one; starts the ids of the page.
     pub slug: Option<String>,
     pub workings: Worked,
+    /// By how many levels its headings are lowered, for a page that has its own first heading.
+    pub lower: usize,
 }
 
 impl Options {
-    /// The running header: number, revision, day of issue; empty when nothing is known.
-    pub fn running(&self) -> String {
-        let parts = [
-            self.report_number
-                .as_ref()
-                .map(|number| format!("Report {number}")),
-            self.revision
-                .as_ref()
-                .map(|revision| format!("revision {revision}")),
+    /// What is printed at the head of every sheet: number, revision and day of issue; who tested for
+    /// whom. Empty when nothing is known.
+    pub fn running(&self) -> [String; 2] {
+        let number = self.report_number.as_ref();
+        let revision = self.revision.as_ref();
+        let what = [
+            number.map(|number| format!("Report {number}")),
+            revision.map(|revision| format!("revision {revision}")),
             self.issued.clone(),
         ];
-        parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+        let whose = [self.contractor.clone(), self.client.clone()];
+        [joined(what, ", "), joined(whose, " for ")]
     }
 }

@@ -1,9 +1,10 @@
-//! What a report comes to as a whole, and the shapes that go with its verdicts.
+//! What a report comes to as a whole.
 
 use super::Subject;
 use crate::compare::standing;
+use crate::document::Grade;
 use crate::ground::diagnostic::Diagnostic;
-use crate::judge::finding::{Finding, Grade, Whose};
+use crate::judge::{self, finding::Whose};
 
 /// One CT.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -39,7 +40,7 @@ impl Summary {
                 .iter()
                 .chain(standing.iter().map(|(_, finding)| *finding));
             all.filter(|finding| finding.whose == whose)
-                .map(Finding::grade)
+                .map(|finding| self::grade(finding.grade()))
                 .max()
         };
         let purpose = visit
@@ -57,26 +58,14 @@ impl Summary {
     }
 }
 
-/// The shape that goes with a grade, so that nothing is told by colour alone.
-pub fn mark(grade: Option<Grade>) -> &'static str {
-    match grade {
-        Some(Grade::Good) => "●",
-        Some(Grade::Doubt) => "▲",
-        Some(Grade::Bad) => "■",
-        Some(Grade::Open) => "○",
-        Some(Grade::Plain) => "·",
-        None => "–",
-    }
-}
-
-/// The class of a verdict that starts with one of the marks.
-pub(crate) fn class_of_mark(mark: char) -> Option<&'static str> {
-    match mark {
-        '●' => Some("good"),
-        '◐' => Some("fair"),
-        '▲' => Some("doubt"),
-        '■' => Some("bad"),
-        '○' => Some("open"),
-        _ => None,
+/// A finding's place on the one scale of grades.
+pub fn grade(of: judge::finding::Grade) -> Grade {
+    use judge::finding::Grade as Own;
+    match of {
+        Own::Plain => Grade::Info,
+        Own::Good => Grade::Pass,
+        Own::Open => Grade::Open,
+        Own::Doubt => Grade::Review,
+        Own::Bad => Grade::Fails,
     }
 }

@@ -9,8 +9,9 @@ use kneemark::derive::kinds::protection::Check;
 use kneemark::derive::kinds::protection::factor::With;
 use kneemark::derive::outcome::Outcome;
 use kneemark::derive::workings::Origin;
+use kneemark::document::Templates;
 use kneemark::judge::say::rounded;
-use kneemark::report::{Options, Subject, Templates, ct};
+use kneemark::report::{Options, Subject, ct};
 
 /// The first chart of a kind in the report of the record, as a file of its own: with the rules that
 /// it otherwise takes from its page. `kind` is how its id ends, "excitation-2".

@@ -1,9 +1,9 @@
 //! Where a pack may be written, on the real disk: refused before the first byte.
 #![allow(clippy::disallowed_methods, reason = "these tests are about the disk")]
 
+use kneemark::document::MARK;
 use kneemark::ground::seam::Disk;
 use kneemark::pack::target::{LIST, Refused, Written, write};
-use kneemark::report::MARK;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -94,7 +94,7 @@ fn each_line_carries_its_item() {
 #[test]
 fn what_is_missing_stands_in_the_report() {
     let built = built(&bay("h07", ONE_BAY));
-    assert!(text(&built, "index.md").contains("| 7.8.2.1 f | method used | **not stated** |"));
+    assert!(text(&built, "index.md").contains("| 7.8.2.1 f | method used | **○ not stated** |"));
     assert!(text(&built, "index.html").contains("class=\"not-stated\">not stated<"));
 }
 
@@ -184,7 +184,7 @@ fn a_visit_takes_over_from_its_job_what_it_leaves_unsaid() {
         Some("R. Anvik"),
         "what the record says stays"
     );
-    assert!(text(&built, "index.md").contains("Witnessed by: E. Lund"));
+    assert!(text(&built, "index.md").contains("| Witnessed by | E. Lund |"));
 }
 
 #[test]

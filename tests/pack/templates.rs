@@ -1,8 +1,8 @@
 //! A client's own templates, and what happens when they are wrong.
 
 use super::{ONE_BAY, bay, built, text};
+use kneemark::document::is_ours;
 use kneemark::job::Outcome;
-use kneemark::report::is_ours;
 
 fn with(name: &str, template: &str) -> kneemark::pack::build::Built {
     let files = bay("h07", &format!("{ONE_BAY}[templates]\nfolder = \"own\"\n"));
@@ -13,14 +13,16 @@ fn with(name: &str, template: &str) -> kneemark::pack::build::Built {
 #[test]
 fn a_cover_of_the_clients_own() {
     let built = with(
-        "pack/index.html",
-        "<h1>{{ title }}</h1><p>{{ only_these }} {{ in_full }} {{ no_clearance }}</p>",
+        "pack.md",
+        "# Own: {{ title }}\n\n{{ caution }}\n{{ scope }}\n<script>alert(1)</script>\n",
     );
     assert_eq!(built.outcome(), Outcome::Clean);
     assert!(
-        text(&built, "index.html").contains("<h1>one bay</h1>")
+        text(&built, "index.html").contains("Own: one bay</h1>")
             && !text(&built, "index.html").contains("Summary matrix")
     );
+    assert!(text(&built, "index.md").starts_with("# Own: one bay\n"));
+    assert!(!text(&built, "index.html").contains("<script"));
     assert!(
         !built
             .warnings
@@ -31,7 +33,7 @@ fn a_cover_of_the_clients_own() {
 
 #[test]
 fn a_cover_that_leaves_out_what_must_be_said() {
-    let built = with("pack/index.html", "<h1>{{ title }}</h1>");
+    let built = with("pack.md", "# {{ title }}\n");
     assert_eq!(
         built
             .warnings
@@ -48,16 +50,16 @@ fn a_cover_that_leaves_out_what_must_be_said() {
 #[test]
 fn a_cover_that_cannot_be_read() {
     for template in [
-        "<h1>\n{% if %}",
-        "<h1>\n{{ no_such_thing }}",
+        "# x\n{% if %}",
+        "# x\n{{ no_such_thing }}",
         "\n{% for a in range(100000) %}{% for b in range(100000) %}{% endfor %}{% endfor %}",
     ] {
-        let built = with("pack/index.html", template);
+        let built = with("pack.md", template);
         assert_eq!(built.outcome(), Outcome::Broken);
         let (fault, pages) = &built.faults[0];
         assert_eq!(
             (fault.file.as_str(), fault.line),
-            ("pack/index.html", Some(2)),
+            ("pack.md", Some(2)),
             "{fault:?}"
         );
         assert!(!fault.message.is_empty() && !fault.help.is_empty());
@@ -67,10 +69,7 @@ fn a_cover_that_cannot_be_read() {
             "{pages:?}"
         );
         let index = text(&built, "index.html");
-        assert!(
-            index.contains("This page could not be made")
-                && index.contains("pack/index.html, line 2")
-        );
+        assert!(index.contains("This page could not be made") && index.contains("pack.md, line 2"));
         assert!(text(&built, "ct/brw-25-41301.md").len() > 2000);
     }
 }
@@ -101,7 +100,7 @@ fn a_page_that_cannot_be_read() {
 
 #[test]
 fn a_file_that_is_no_template() {
-    let built = with("pack/indx.html", "x");
+    let built = with("pakc.md", "x");
     assert_eq!(built.outcome(), Outcome::Broken);
     assert!(built.faults[0].1.is_empty() && text(&built, "index.html").contains("Summary matrix"));
 }
@@ -134,8 +133,8 @@ fn a_logo_becomes_part_of_the_page() {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\"/>",
     );
     assert!(
-        text(&built(&files), "index.html").contains("src=\"data:image/svg&#x2b;xml;base64,")
-            || text(&built(&files), "index.html").contains("src=\"data:image&#x2f;svg")
+        text(&built(&files), "index.html")
+            .contains("<img class=\"logo\" src=\"data:image/svg+xml;base64,")
     );
     for (bytes, word) in [("GIF89a", "neither"), ("", "neither")] {
         files.put("job/logo.svg", bytes);

@@ -7,9 +7,10 @@ mod snapshots;
 
 use kneemark::compare::sisters;
 use kneemark::compile;
+use kneemark::document::Templates;
 use kneemark::ground::seam::Memory;
 use kneemark::job::{Compiled, Job};
-use kneemark::report::{CtReport, Options, Subject, Templates, ct};
+use kneemark::report::{CtReport, Options, Subject, ct};
 use std::path::PathBuf;
 use std::sync::OnceLock;
 

@@ -1,7 +1,8 @@
 //! Every CT of the demo job: what was written is there, and the page is sound.
 
 use super::{demo, report, report_with, text_of};
-use kneemark::report::{Options, Page, Templates, escape_markdown, is_ours, page};
+use kneemark::document::{Templates, escape_markdown, is_ours};
+use kneemark::report::{Options, page};
 use std::path::Path;
 
 #[test]
@@ -64,16 +65,7 @@ fn pages_are_sound_and_fetch_nothing() {
             ..Options::default()
         };
         let made = report_with(gathered, unit, &options, &templates);
-        let text = page(
-            &Page {
-                title: &made.title,
-                body: &made.html,
-                foot: "",
-            },
-            &options,
-            &templates,
-        )
-        .unwrap();
+        let text = page(&made.title, &made.html, &options, &templates).unwrap();
         assert!(is_ours(text.as_bytes()) && is_ours(made.markdown.as_bytes()));
         for bad in [
             "<script",

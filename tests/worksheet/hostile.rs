@@ -13,12 +13,14 @@ fn markup_in_a_record_is_shown_and_not_obeyed() {
     let made = sheet(&unit);
     for tag in ["<script", "<img", "</style><", "<b>"] {
         assert_eq!(made.html.matches(tag).count(), 0, "{tag}");
-        assert_eq!(made.markdown.matches(tag).count(), 0, "{tag}");
+        // A backslash makes the sign behind it a plain one (CommonMark 0.31, 2.4).
+        let markup = made.markdown.replace("\\<", "");
+        assert_eq!(markup.matches(tag).count(), 0, "{tag}");
     }
     assert!(made.html.contains("&lt;script&gt;alert(1)") && made.html.contains("{{ 7*7 }}"));
     assert!(
         made.markdown
-            .contains("&lt;script&gt;alert(1)&lt;/script&gt;\\|\\*\\_\\`\\[x\\]")
+            .contains("\\<script\\>alert(1)\\</script\\>\\|\\*\\_\\`\\[x\\]")
     );
     assert!(
         made.slug

@@ -1,120 +1,105 @@
 //! What was not done and why, notes, open points.
 
-use super::Ctx;
 use super::text::title;
+use super::{Ctx, listed};
+use crate::document::{Block, Cell, Grade, Table, Text};
 use crate::record::due;
 use crate::record::visit::Action;
-use crate::report::markdown::escape_markdown;
-use serde::Serialize;
-
-#[derive(Debug, Serialize)]
-pub(super) struct NotDone {
-    pub what: String,
-    pub why: String,
-}
 
 /// An open point, carried on until it is closed.
-#[derive(Debug, Serialize)]
-pub(super) struct ActionRow {
-    pub label: String,
-    pub what: String,
-    pub by: String,
-    pub until: String,
-    pub raised: String,
-    /// `open`, or when and how it was closed.
-    pub state: String,
-    pub open: bool,
+struct Point<'a> {
+    action: &'a Action,
+    /// The visit that raised it.
+    raised: String,
+    /// When and how it was closed.
+    closed: Option<String>,
+    /// The visit that raised or closed it.
+    at: usize,
+}
+
+impl Point<'_> {
+    fn row(&self) -> Vec<Cell> {
+        let action = self.action;
+        let state = match &self.closed {
+            None => Text::grade(Grade::Open),
+            Some(closed) => closed.into(),
+        };
+        vec![
+            (&action.label).into(),
+            Text::stated(&action.what).into(),
+            Text::stated(&action.by).into(),
+            Text::stated(&action.until).into(),
+            (&self.raised).into(),
+            state.into(),
+        ]
+    }
 }
 
 impl Ctx<'_> {
-    /// Named as not done, with the reason; then what is due and simply missing.
-    pub(super) fn not_done(&self) -> Vec<NotDone> {
+    /// Named as not done, with the reason; then what is due and simply missing; then the notes.
+    pub(super) fn not_done(&self) -> Vec<Block> {
         let Some((_, visit)) = self.reported() else {
             return Vec::new();
         };
-        let named = due::omissions(self.record, visit)
-            .into_iter()
-            .map(|(_, omission)| NotDone {
-                what: escape_markdown(&omission.scope.value),
-                why: escape_markdown(&omission.why),
-            });
-        let missing = due::missing(self.record, visit).into_iter().map(|due| {
-            let core = self
-                .record
-                .cores
-                .get(due.core)
-                .map_or("?", |core| core.name.as_str());
-            NotDone {
-                what: format!("{}, core {}", title(due.kind), escape_markdown(core)),
-                why: "no reason given".to_owned(),
-            }
-        });
-        named.chain(missing).collect()
-    }
-
-    /// Notes of the visit and of its tests, each with where it stands.
-    pub(super) fn notes(&self) -> Vec<String> {
-        let Some((_, visit)) = self.reported() else {
-            return Vec::new();
-        };
-        let own = visit.notes.iter().map(|note| escape_markdown(&note.value));
+        let mut rows: Vec<Vec<Cell>> = Vec::new();
+        for (_, omission) in due::omissions(self.record, visit) {
+            rows.push(vec![(&omission.scope.value).into(), (&omission.why).into()]);
+        }
+        for due in due::missing(self.record, visit) {
+            let core = self.record.cores.get(due.core);
+            let core = core.map_or("?", |core| core.name.as_str());
+            let what = format!("{}, core {core}", title(due.kind));
+            rows.push(vec![what.into(), "no reason given".into()]);
+        }
+        let mut blocks = Vec::new();
+        if !rows.is_empty() {
+            blocks.push(Block::heading(2, "Not done"));
+            blocks.push(Block::Table(Table::grid(&["What", "Why"], rows)));
+        }
+        let own = visit.notes.iter().map(|note| note.value.clone());
         let tests = visit
             .tests
             .iter()
             .flat_map(|test| test.notes.iter().map(move |note| (test.kind, note)));
-        own.chain(
-            tests.map(|(kind, note)| format!("{}: {}", title(kind), escape_markdown(&note.value))),
-        )
-        .collect()
+        let tests = tests.map(|(kind, note)| format!("{}: {}", title(kind), note.value));
+        let notes = own.chain(tests).map(Into::into).collect();
+        blocks.extend(listed(Block::heading(2, "Notes"), notes));
+        blocks
     }
 
     /// All open points of all visits, and those that the reported visit closed.
-    pub(super) fn actions(&self) -> Vec<ActionRow> {
-        let mut rows: Vec<(ActionRow, usize)> = Vec::new();
-        for (index, visit) in self.record.visits.iter().enumerate() {
+    pub(super) fn actions(&self) -> Vec<Block> {
+        let mut points: Vec<Point<'_>> = Vec::new();
+        for (at, visit) in self.record.visits.iter().enumerate() {
             for closed in &visit.closed {
                 let (label, remark) = &closed.value;
-                let still = rows
-                    .iter_mut()
-                    .rev()
-                    .find(|(row, _)| row.open && row.label == escape_markdown(label));
-                if let Some((row, when)) = still {
-                    let remark = if remark.is_empty() {
-                        String::new()
-                    } else {
-                        format!(": {}", escape_markdown(remark))
+                let still =
+                    |point: &&mut Point<'_>| point.closed.is_none() && point.action.label == *label;
+                if let Some(point) = points.iter_mut().rev().find(still) {
+                    let remark = match remark.as_str() {
+                        "" => String::new(),
+                        remark => format!(": {remark}"),
                     };
-                    row.state = format!("closed {}{remark}", visit.date.value);
-                    row.open = false;
-                    *when = index;
+                    point.closed = Some(format!("closed {}{remark}", visit.date.value));
+                    point.at = at;
                 }
             }
-            for action in &visit.actions {
-                rows.push((row(action, &escape_markdown(&visit.name())), index));
-            }
+            points.extend(visit.actions.iter().map(|action| Point {
+                action,
+                raised: visit.name(),
+                closed: None,
+                at,
+            }));
         }
-        rows.into_iter()
-            .filter(|(row, when)| row.open || Some(*when) == self.visit)
-            .map(|(row, _)| row)
-            .collect()
-    }
-}
-
-fn row(action: &Action, visit: &str) -> ActionRow {
-    let or_dash = |text: &str| {
-        if text.is_empty() {
-            "not stated".to_owned()
-        } else {
-            escape_markdown(text)
+        let shown = |point: &&Point<'_>| point.closed.is_none() || Some(point.at) == self.visit;
+        let rows: Vec<Vec<Cell>> = points.iter().filter(shown).map(Point::row).collect();
+        if rows.is_empty() {
+            return Vec::new();
         }
-    };
-    ActionRow {
-        label: escape_markdown(&action.label),
-        what: or_dash(&action.what),
-        by: or_dash(&action.by),
-        until: or_dash(&action.until),
-        raised: visit.to_owned(),
-        state: "open".to_owned(),
-        open: true,
+        let heads = ["Point", "What", "By", "Until", "Raised", "State"];
+        vec![
+            Block::heading(2, "Open points"),
+            Block::Table(Table::grid(&heads, rows)),
+        ]
     }
 }

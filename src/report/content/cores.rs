@@ -1,86 +1,73 @@
 //! The chapters of the unit and of each core: values test by test, charts, other taps.
 
-use super::Ctx;
-use super::readings::{Sheet, Sheets};
+use super::readings::Sheets;
 use super::text::{self, NONE};
-use super::values::Values;
+use super::{Ctx, chapter};
+use crate::document::{Block, Figure, Picture, joined};
 use crate::judge::finding::{Finding, Whose};
 use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
-use crate::report::markdown::escape_markdown;
-use serde::Serialize;
-use std::collections::BTreeMap;
 
-/// Heading over what is the circuit's and not the transformer's.
-pub(super) const CIRCUIT: &str = "The circuit it serves";
+/// What a part of a core's chapter is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Topic {
+    Test(TestKind),
+    /// What is the circuit's and not the transformer's.
+    Circuit,
+}
+
+impl Topic {
+    fn title(self) -> &'static str {
+        match self {
+            Self::Test(kind) => text::title(kind),
+            Self::Circuit => "The circuit it serves",
+        }
+    }
+}
 
 /// A chart in the text.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug)]
 pub(super) struct Chart {
     pub id: String,
-    /// For who cannot see it, and for the Markdown.
+    /// For the Markdown, and for who cannot see it.
     pub alt: String,
     /// What everybody has to read beside it; empty for most.
     pub note: String,
 }
 
 /// One test of the unit or of a core.
-#[derive(Debug, Serialize)]
-pub(super) struct TestPart {
-    pub title: String,
-    pub values: Values,
-    pub charts: Vec<Chart>,
+struct Part {
+    topic: Topic,
+    blocks: Vec<Block>,
 }
 
-/// One core.
-#[derive(Debug, Serialize)]
-pub(super) struct CorePart {
-    pub title: String,
-    /// The tap in service with its plate.
-    pub plate: String,
-    pub tests: Vec<TestPart>,
-    pub other_taps: Vec<TestPart>,
-}
-
-/// A visit before the reported one.
-#[derive(Debug, Serialize)]
-pub(super) struct EarlierVisit {
-    pub title: String,
-    pub people: String,
-    pub tests: Vec<TestPart>,
-    pub readings: Vec<Sheet>,
+impl Part {
+    fn under(self, level: u8) -> impl Iterator<Item = Block> {
+        std::iter::once(Block::heading(level, self.topic.title())).chain(self.blocks)
+    }
 }
 
 impl Ctx<'_> {
-    /// Findings of the unit as a whole.
-    pub(super) fn unit_part(&self) -> Vec<TestPart> {
+    /// Findings of the unit as a whole, then each core.
+    pub(super) fn cores(&self) -> Vec<Block> {
         let Some(visit) = self.visit else {
             return Vec::new();
         };
-        let own: Vec<&Finding> = self
-            .findings(visit)
-            .iter()
-            .filter(|finding| finding.core.is_none())
-            .collect();
-        self.tests(visit, None, &own)
+        let own = |finding: &&Finding| finding.core.is_none();
+        let unit: Vec<&Finding> = self.findings(visit).iter().filter(own).collect();
+        let unit = self.tests(visit, None, &unit);
+        let unit = unit.into_iter().flat_map(|part| part.under(3)).collect();
+        let mut blocks = chapter("Unit", unit);
+        for core in 0..self.record.cores.len() {
+            blocks.extend(self.core(visit, core));
+        }
+        blocks
     }
 
-    pub(super) fn cores(&self, charts: &mut BTreeMap<String, String>) -> Vec<CorePart> {
-        let Some(visit) = self.visit else {
+    fn core(&self, visit: usize, index: usize) -> Vec<Block> {
+        let Some(core) = self.record.cores.get(index) else {
             return Vec::new();
         };
-        (0..self.record.cores.len())
-            .filter_map(|core| self.core(visit, core, charts))
-            .collect()
-    }
-
-    fn core(
-        &self,
-        visit: usize,
-        index: usize,
-        charts: &mut BTreeMap<String, String>,
-    ) -> Option<CorePart> {
-        let core = self.record.cores.get(index)?;
         let in_service = self.in_service(index);
         let main = in_service.or((core.marks.len() >= 2).then(|| Pair {
             core: index,
@@ -92,21 +79,18 @@ impl Ctx<'_> {
                 .pair
                 .is_none_or(|pair| Some(pair.ascending()) == main)
         };
-        let all = || {
-            self.findings(visit)
-                .iter()
-                .filter(|finding| finding.core == Some(index))
-        };
-        let (own, other): (Vec<&Finding>, Vec<&Finding>) = all().partition(is_main);
+        let all = self.findings(visit).iter();
+        let (own, other): (Vec<&Finding>, Vec<&Finding>) = all
+            .filter(|finding| finding.core == Some(index))
+            .partition(is_main);
         let mut tests = self.tests(visit, main, &own);
-        for (title, chart, svg) in self.figures(visit, index) {
-            charts.insert(chart.id.clone(), svg);
-            match tests.iter_mut().find(|part| part.title == title) {
-                Some(part) => part.charts.push(chart),
-                None => tests.push(TestPart {
-                    title: title.to_owned(),
-                    values: Values::default(),
-                    charts: vec![chart],
+        for (topic, chart, svg) in self.figures(visit, index) {
+            let drawn = drawn(chart, svg);
+            match tests.iter_mut().find(|part| part.topic == topic) {
+                Some(part) => part.blocks.extend(drawn),
+                None => tests.push(Part {
+                    topic,
+                    blocks: drawn,
                 }),
             }
         }
@@ -116,16 +100,24 @@ impl Ctx<'_> {
             (Some(pair), None) => format!("Core {}: {pair}", core.name),
             (None, _) => format!("Core {}", core.name),
         };
-        Some(CorePart {
-            title: escape_markdown(&heading),
-            plate: self.plate_line(index, main),
-            tests,
-            other_taps: self.tests(visit, main, &other),
-        })
+        let mut blocks = vec![
+            Block::heading(2, heading),
+            Block::paragraph(self.plate_line(index, main)),
+        ];
+        blocks.extend(tests.into_iter().flat_map(|part| part.under(3)));
+        let other = self.tests(visit, main, &other);
+        if !other.is_empty() {
+            blocks.push(Block::Folded {
+                level: 3,
+                summary: "Other taps".into(),
+                blocks: other.into_iter().flat_map(|part| part.under(4)).collect(),
+            });
+        }
+        blocks
     }
 
     /// `600/1 A, 5P20, 15 VA, protection`.
-    pub(super) fn plate_line(&self, core: usize, pair: Option<Pair>) -> String {
+    fn plate_line(&self, core: usize, pair: Option<Pair>) -> String {
         let Some(known) = self.record.cores.get(core) else {
             return NONE.to_owned();
         };
@@ -142,90 +134,102 @@ impl Ctx<'_> {
             .or(known.burden.value().filter(|_| full));
         let parts = [
             ratio.map(|ratio| text::ratio(self.record, ratio)),
-            class.map(|class| escape_markdown(&class.text())),
-            burden.map(|burden| self.pen.burden(burden)),
+            class.map(crate::record::class::Class::text),
+            burden.map(|burden| self.burden(burden)),
             known.service.value().map(ToString::to_string),
         ];
-        let line = parts.into_iter().flatten().collect::<Vec<_>>().join(", ");
-        if line.is_empty() {
-            NONE.to_owned()
-        } else {
-            line
+        match joined(parts, ", ") {
+            line if line.is_empty() => NONE.to_owned(),
+            line => line,
         }
     }
 
     /// Findings grouped by test, in the order of a report; what is the circuit's comes last.
-    fn tests(&self, visit: usize, main: Option<Pair>, findings: &[&Finding]) -> Vec<TestPart> {
-        let part = |title: &str, own: Vec<&Finding>| {
-            let values = || self.values(visit, main, own.iter().copied());
-            (!own.is_empty()).then(|| TestPart {
-                title: title.to_owned(),
-                values: values(),
-                charts: Vec::new(),
+    fn tests(&self, visit: usize, main: Option<Pair>, findings: &[&Finding]) -> Vec<Part> {
+        let of = |topic: Topic, finding: &Finding| match topic {
+            Topic::Circuit => finding.whose == Whose::Circuit,
+            Topic::Test(kind) => finding.whose != Whose::Circuit && finding.test == kind,
+        };
+        let part = |topic: Topic| {
+            let own = findings.iter().copied();
+            let own: Vec<&Finding> = own.filter(|finding| of(topic, finding)).collect();
+            (!own.is_empty()).then(|| Part {
+                topic,
+                blocks: self.values(visit, main, own.into_iter()),
             })
         };
-        let (circuit, ct): (Vec<&Finding>, Vec<&Finding>) = findings
-            .iter()
-            .copied()
-            .partition(|finding| finding.whose == Whose::Circuit);
-        let of = |kind: TestKind| {
-            ct.iter()
-                .copied()
-                .filter(|finding| finding.test == kind)
-                .collect::<Vec<_>>()
-        };
-        let tests = TestKind::ALL
-            .iter()
-            .copied()
-            .filter_map(|kind| part(text::title(kind), of(kind)));
-        tests.chain(part(CIRCUIT, circuit)).collect()
+        let topics = TestKind::ALL.iter().map(|kind| Topic::Test(*kind));
+        topics.chain([Topic::Circuit]).filter_map(part).collect()
     }
 
     /// The visits before the reported one, latest first.
-    pub(super) fn earlier(&self, sheets: &Sheets<'_>) -> Vec<EarlierVisit> {
-        let Some(last) = self.visit else {
+    pub(super) fn earlier(&self, sheets: &Sheets<'_>) -> Vec<Block> {
+        let before = 0..self.visit.unwrap_or(0);
+        let blocks = before
+            .rev()
+            .flat_map(|index| self.earlier_visit(index, sheets));
+        chapter("Earlier visits", blocks.collect())
+    }
+
+    fn earlier_visit(&self, index: usize, sheets: &Sheets<'_>) -> Vec<Block> {
+        let Some(visit) = self.record.visits.get(index) else {
             return Vec::new();
         };
-        let one = |index: usize| {
-            let visit = self.record.visits.get(index)?;
-            let purpose = visit
-                .purpose
-                .value()
-                .map(|purpose| format!(", {purpose}"))
-                .unwrap_or_default();
-            let findings: Vec<&Finding> = self.findings(index).iter().collect();
-            Some(EarlierVisit {
-                title: escape_markdown(&format!("Visit {}{purpose}", visit.name())),
-                people: format!(
-                    "Tested by {}, reviewed by {}",
-                    text::text(&visit.tested_by),
-                    text::text(&visit.reviewed_by)
-                ),
-                tests: self.by_core(index, &findings),
-                readings: sheets.within(self.range(index)),
-            })
-        };
-        (0..last).rev().filter_map(one).collect()
+        let purpose = visit.purpose.value().map(|purpose| format!(", {purpose}"));
+        let purpose = purpose.unwrap_or_default();
+        let people = format!(
+            "Tested by {}, reviewed by {}",
+            text::text(&visit.tested_by),
+            text::text(&visit.reviewed_by)
+        );
+        let mut blocks = vec![
+            Block::heading(3, format!("Visit {}{purpose}", visit.name())),
+            Block::paragraph(people),
+        ];
+        blocks.extend(self.by_core(index));
+        let written = sheets.within(self.range(index), 5);
+        if !written.is_empty() {
+            blocks.push(Block::Folded {
+                level: 4,
+                summary: "Readings of this visit".into(),
+                blocks: written,
+            });
+        }
+        blocks
     }
 
     /// Findings of a whole visit: the unit, then each core, one table each.
-    fn by_core(&self, visit: usize, findings: &[&Finding]) -> Vec<TestPart> {
+    fn by_core(&self, visit: usize) -> Vec<Block> {
         let cores = std::iter::once(None).chain((0..self.record.cores.len()).map(Some));
         let part = |core: Option<usize>| {
-            let own: Vec<&Finding> = findings
-                .iter()
-                .copied()
-                .filter(|finding| finding.core == core)
-                .collect();
+            let own = |finding: &&Finding| finding.core == core;
+            let own: Vec<&Finding> = self.findings(visit).iter().filter(own).collect();
+            if own.is_empty() {
+                return Vec::new();
+            }
             let name = core
                 .and_then(|core| self.record.cores.get(core))
-                .map(|core| format!("Core {}", escape_markdown(&core.name)));
-            (!own.is_empty()).then(|| TestPart {
-                title: name.unwrap_or_else(|| "Unit".to_owned()),
-                values: self.values(visit, None, own.into_iter()),
-                charts: Vec::new(),
-            })
+                .map_or_else(|| "Unit".to_owned(), |core| format!("Core {}", core.name));
+            let mut blocks = vec![Block::heading(4, name)];
+            blocks.extend(self.values(visit, None, own.into_iter()));
+            blocks
         };
-        cores.filter_map(part).collect()
+        cores.flat_map(part).collect()
+    }
+}
+
+fn drawn(chart: Chart, svg: String) -> Vec<Block> {
+    let figure = Block::Figure(Figure {
+        key: chart.id,
+        picture: Picture {
+            element: svg,
+            caption: String::new(),
+        },
+        instead: format!("Chart: {}", chart.alt).into(),
+    });
+    if chart.note.is_empty() {
+        vec![figure]
+    } else {
+        vec![figure, Block::paragraph(chart.note)]
     }
 }

@@ -1,159 +1,138 @@
 //! Who and what: the head of the report, and what the reader of the record was told.
 
-use super::Ctx;
 use super::text::{NONE, text};
+use super::{Ctx, listed};
+use crate::document::{Block, Grade, Table, Text};
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
-use crate::report::markdown::escape_markdown;
-use serde::Serialize;
 
-/// Pairs of a name and a text.
-#[derive(Debug, Serialize)]
-pub(super) struct Head {
-    pub unit: Vec<(String, String)>,
-    pub work: Vec<(String, String)>,
+/// A name and what stands beside it, where it is known.
+type Fact = (&'static str, Option<String>);
+
+fn facts(all: impl IntoIterator<Item = Fact>) -> Block {
+    let known = all
+        .into_iter()
+        .filter_map(|(name, text)| Some((name, text?)));
+    Block::Table(Table::facts(known))
+}
+
+fn written(given: &Given<String>) -> Option<String> {
+    given.value().cloned()
 }
 
 impl Ctx<'_> {
-    pub(super) fn head(&self) -> Head {
+    pub(super) fn head(&self) -> Vec<Block> {
         let plate = &self.record.plate;
-        let mut unit = Vec::new();
-        let mut add = |name: &str, text: Option<String>| {
-            unit.extend(text.map(|text| (name.to_owned(), text)))
-        };
-        let written = |given: &Given<String>| given.value().map(|text| escape_markdown(text));
-        add("Identification", Some(escape_markdown(plate.id_text())));
-        add("Maker", written(&plate.maker));
-        add("Type", written(&plate.kind));
-        add("Serial number", written(&plate.serial));
-        add("Year", plate.year.value().map(|year| format!("{year}")));
-        add(
-            "Standard",
-            plate
-                .standard
-                .value()
-                .map(|standard| escape_markdown(&standard.text)),
-        );
-        add(
-            "Highest voltage for equipment",
-            plate.highest_voltage.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "Rated frequency",
-            plate.frequency.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "Insulation",
-            plate.insulation.value().map(ToString::to_string),
-        );
-        add(
-            "Primary turns",
-            plate.primary_turns.value().map(|turns| format!("{turns}")),
-        );
-        add(
-            "Passes through the window",
-            plate.passes.value().map(|passes| format!("{passes}")),
-        );
-        add("Primary", written(&plate.bushing));
-        add(
-            "Rated short-time current Ith",
-            plate.ith.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "Rated dynamic current Idyn",
-            plate.idyn.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "Basic impulse level",
-            plate.bil.value().map(|q| self.pen.quantity(q)),
-        );
-        add("Part of unit", written(&plate.unit));
-        Head {
-            unit,
-            work: self.work(),
-        }
+        let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
+        let unit = [
+            ("Identification", Some(plate.id_text().to_owned())),
+            ("Manufacturer", written(&plate.maker)),
+            ("Type", written(&plate.kind)),
+            ("Serial number", written(&plate.serial)),
+            ("Year", plate.year.value().map(ToString::to_string)),
+            ("Standard", plate.standard.value().map(|of| of.text.clone())),
+            (
+                "Highest voltage for equipment",
+                quantity(&plate.highest_voltage),
+            ),
+            ("Rated frequency", quantity(&plate.frequency)),
+            (
+                "Insulation",
+                plate.insulation.value().map(ToString::to_string),
+            ),
+            (
+                "Primary turns",
+                plate.primary_turns.value().map(ToString::to_string),
+            ),
+            (
+                "Passes through the window",
+                plate.passes.value().map(ToString::to_string),
+            ),
+            ("Primary", written(&plate.bushing)),
+            ("Rated short-time current Ith", quantity(&plate.ith)),
+            ("Rated dynamic current Idyn", quantity(&plate.idyn)),
+            ("Basic impulse level", quantity(&plate.bil)),
+            ("Part of unit", written(&plate.unit)),
+        ];
+        vec![self.work(), facts(unit)]
     }
 
-    fn work(&self) -> Vec<(String, String)> {
-        let mut work = Vec::new();
-        let mut add = |name: &str, text: Option<String>| {
-            work.extend(text.map(|text| (name.to_owned(), text)))
-        };
-        let option = |text: &Option<String>| text.as_ref().map(|text| escape_markdown(text));
-        add("Report", option(&self.options.report_number));
-        add("Revision", option(&self.options.revision));
-        add("Issued", option(&self.options.issued));
-        add("Client", option(&self.options.client));
-        add("Tested for the client by", option(&self.options.contractor));
-        add("Job", option(&self.options.job));
+    fn work(&self) -> Block {
+        let options = self.options;
+        let mut work: Vec<Fact> = vec![
+            ("Report", options.report_number.clone()),
+            ("Revision", options.revision.clone()),
+            ("Issued", options.issued.clone()),
+            ("Client", options.client.clone()),
+            ("Tested for the client by", options.contractor.clone()),
+            ("Job", options.job.clone()),
+        ];
         let Some((_, visit)) = self.reported() else {
-            add("Visit", Some("none in the record".to_owned()));
-            return work;
+            work.push(("Visit", Some("none in the record".to_owned())));
+            return facts(work);
         };
         let place = self.record.place_on(visit.date.value);
-        add(
-            "Place",
-            place
-                .map(|place| escape_markdown(&place.text()))
-                .filter(|text| !text.is_empty()),
-        );
-        add(
-            "Set",
-            place
-                .and_then(|place| place.set.value())
-                .map(|set| escape_markdown(set)),
-        );
-        add(
-            "P1 towards",
-            place
-                .and_then(|place| place.towards.value())
-                .map(|towards| escape_markdown(towards)),
-        );
-        add("Tested on", Some(escape_markdown(&visit.name())));
-        add("Purpose", Some(text(&visit.purpose)));
-        add("Tested by", Some(text(&visit.tested_by)));
-        add("Reviewed by", Some(text(&visit.reviewed_by)));
-        add(
-            "Witnessed by",
-            visit.witnessed_by.value().map(|who| escape_markdown(who)),
-        );
-        add("Authorised by", Some(text(&visit.authorised_by)));
-        let air = [
-            self.pen.given(&visit.ambient),
-            self.pen.given(&visit.humidity),
-        ];
-        add(
-            "Air temperature, humidity",
-            Some(air.join(", ")).filter(|_| air.iter().any(|part| part != NONE)),
-        );
-        add("Primary while testing", self.primary());
-        work
+        let air = [&visit.ambient, &visit.humidity].map(|of| {
+            of.value()
+                .map_or_else(|| NONE.to_owned(), |q| self.quantity(q))
+        });
+        let known = air.iter().any(|part| part != NONE);
+        work.extend([
+            (
+                "Place",
+                place
+                    .map(crate::record::place::Place::text)
+                    .filter(|text| !text.is_empty()),
+            ),
+            ("Set", place.and_then(|place| written(&place.set))),
+            (
+                "P1 towards",
+                place.and_then(|place| written(&place.towards)),
+            ),
+            ("Tested on", Some(visit.name())),
+            ("Purpose", Some(text(&visit.purpose))),
+            ("Tested by", Some(text(&visit.tested_by))),
+            ("Reviewed by", Some(text(&visit.reviewed_by))),
+            ("Witnessed by", written(&visit.witnessed_by)),
+            ("Authorised by", Some(text(&visit.authorised_by))),
+            ("Air temperature, humidity", known.then(|| air.join(", "))),
+            (
+                "Primary while testing",
+                visit
+                    .primary_ends()
+                    .map(|ends| self.source.slice(ends.span).to_owned()),
+            ),
+        ]);
+        facts(work)
     }
 
-    fn primary(&self) -> Option<String> {
-        let (_, visit) = self.reported()?;
-        let ends = visit.primary_ends()?;
-        Some(escape_markdown(self.source.slice(ends.span)))
-    }
-
-    /// What the reader of the record was told: errors, or warnings.
-    pub(super) fn told(&self, errors: bool) -> Vec<String> {
-        let chosen = self
-            .subject
-            .diagnostics
-            .iter()
-            .filter(|diagnostic| diagnostic.is_error() == errors);
-        let line = |diagnostic: &crate::ground::diagnostic::Diagnostic| {
-            let help = diagnostic
-                .help
-                .as_ref()
-                .map(|help| format!(" ({})", escape_markdown(help)))
-                .unwrap_or_default();
-            format!(
-                "Line {}: {}{help}",
-                self.source.line(diagnostic.span.start),
-                escape_markdown(&diagnostic.title)
-            )
+    /// What could not be read, and what else the reader of the record was told.
+    pub(super) fn diagnostics(&self) -> Vec<Block> {
+        let told = |errors: bool| -> Vec<Text> {
+            let chosen = self.subject.diagnostics.iter();
+            chosen
+                .filter(|diagnostic| diagnostic.is_error() == errors)
+                .map(|diagnostic| self.told(diagnostic))
+                .collect()
         };
-        chosen.map(line).collect()
+        let mut blocks = listed(Block::heading(2, "Not complete"), told(true));
+        if !blocks.is_empty() {
+            let why = ": the record has lines that could not be used. What they touch is shown, not judged.";
+            let said = Text::word(Grade::Fails, "not complete").plain(why);
+            blocks.insert(1, Block::Paragraph(said));
+        }
+        blocks.extend(listed(
+            Block::heading(2, "Remarks on the record"),
+            told(false),
+        ));
+        blocks
+    }
+
+    fn told(&self, diagnostic: &Diagnostic) -> Text {
+        let help = diagnostic.help.as_ref().map(|help| format!(" ({help})"));
+        let line = self.source.line(diagnostic.span.start);
+        let title = &diagnostic.title;
+        format!("Line {line}: {title}{}", help.unwrap_or_default()).into()
     }
 }

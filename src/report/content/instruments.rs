@@ -1,32 +1,30 @@
 //! Instruments with their calibration, and the rule by which verdicts were given.
 
-use super::Ctx;
 use super::text::{NONE, day};
+use super::{Ctx, chapter};
 use crate::derive::workings::Value;
+use crate::document::{Block, Cell, Grade, Inline, Table, Text};
+use crate::ground::date::Date;
 use crate::judge::decision::describe;
 use crate::judge::finding::Verdict;
 use crate::judge::verdict::{expanded, rule};
-use crate::report::markdown::escape_markdown;
-use serde::Serialize;
 
-#[derive(Debug, Serialize)]
-pub(super) struct InstrumentRow {
-    pub id: String,
-    pub what: String,
-    pub maker: String,
-    pub serial: String,
-    pub calibrated: String,
-    pub due: String,
-    pub certificate: String,
-    /// Whether its calibration held on the day of the visit.
-    pub valid: String,
-}
+const HEADS: &[&str] = &[
+    "Mark",
+    "Instrument",
+    "Manufacturer",
+    "Serial number",
+    "Calibrated",
+    "Due",
+    "Certificate",
+    "On the day",
+];
 
 impl Ctx<'_> {
     /// The instruments and standards of the reported visit, each once, in order of use.
-    pub(super) fn instruments(&self) -> Vec<InstrumentRow> {
+    pub(super) fn instruments(&self) -> Vec<Block> {
         let Some((_, visit)) = self.reported() else {
-            return Vec::new();
+            return chapter("Instruments", vec![none_named()]);
         };
         let named = [&visit.instrument, &visit.reference].into_iter();
         let tests = visit
@@ -39,52 +37,43 @@ impl Ctx<'_> {
                 ids.push(id);
             }
         }
-        ids.into_iter()
-            .map(|id| self.instrument(id, visit.date.value))
-            .collect()
+        let rows = ids.iter().map(|id| self.instrument(id, visit.date.value));
+        let block = if ids.is_empty() {
+            none_named()
+        } else {
+            Block::Table(Table::grid(HEADS, rows.collect()))
+        };
+        chapter("Instruments", vec![block])
     }
 
-    fn instrument(&self, id: &str, on: crate::ground::date::Date) -> InstrumentRow {
-        let dash = || NONE.to_owned();
+    fn instrument(&self, id: &str, on: Date) -> Vec<Cell> {
         let known = self.subject.instruments.and_then(|all| all.find(id));
-        let Some(known) = known else {
-            let what = "not in instruments.toml".to_owned();
-            return InstrumentRow {
-                id: escape_markdown(id),
-                what,
-                maker: dash(),
-                serial: dash(),
-                calibrated: dash(),
-                due: dash(),
-                certificate: dash(),
-                valid: "**○ not known**".to_owned(),
-            };
+        let text = |text: &str| if text.is_empty() { NONE } else { text }.to_owned();
+        let said = match known {
+            Some(known) => [
+                text(&known.what),
+                text(&known.maker),
+                text(&known.serial),
+                day(known.calibrated),
+                day(known.due),
+                text(&known.certificate),
+            ],
+            None => ["not in instruments.toml", "", "", "", "", ""].map(text),
         };
-        let text = |text: &str| {
-            if text.is_empty() {
-                NONE.to_owned()
-            } else {
-                escape_markdown(text)
-            }
+        // Whether its calibration held on the day of the visit.
+        let (grade, word) = match known.and_then(|known| known.valid_on(on)) {
+            Some(true) => (Grade::Pass, "valid"),
+            Some(false) => (Grade::Fails, "not valid"),
+            None => (Grade::Open, "not known"),
         };
-        InstrumentRow {
-            id: escape_markdown(id),
-            what: text(&known.what),
-            maker: text(&known.maker),
-            serial: text(&known.serial),
-            calibrated: day(known.calibrated),
-            due: day(known.due),
-            certificate: text(&known.certificate),
-            valid: match known.valid_on(on) {
-                Some(true) => "**● valid**".to_owned(),
-                Some(false) => "**■ not valid**".to_owned(),
-                None => "**○ not known**".to_owned(),
-            },
-        }
+        let mut cells = vec![Cell::from(id)];
+        cells.extend(said.map(Cell::from));
+        cells.push(Text::word(grade, word).into());
+        cells
     }
 
-    /// The sentences on decision and uncertainty.
-    pub(super) fn decision(&self) -> Vec<String> {
+    /// The sentences on decision and uncertainty, with a key to the grades.
+    pub(super) fn decision(&self) -> Vec<Block> {
         let mut lines = vec![self.pen.say(&describe(rule(self.criteria)))];
         lines.push(self.pen.say(&format!(
             "± is the expanded uncertainty U with the coverage factor k = {}; it holds the limits of error of the instruments, the last \
@@ -113,6 +102,38 @@ impl Ctx<'_> {
         if self.criteria.file.is_empty() {
             lines.push("The job states no criteria of its own; the decision rule is the program's default.".to_owned());
         }
-        lines
+        let mut lines: Vec<Text> = lines.into_iter().map(Text::from).collect();
+        lines.push(key());
+        lines.push(
+            "Sisters: CTs of the same bay or set with a core of the same name, ratio and class; \"of n\" says how many. \
+             Percentages say by how much this value is off the one beside it."
+                .into(),
+        );
+        vec![
+            Block::heading(2, "How verdicts are given"),
+            Block::List(lines),
+        ]
     }
+}
+
+fn none_named() -> Block {
+    Block::Paragraph(
+        Text::word(Grade::Open, "not stated").plain(": the record names no instrument."),
+    )
+}
+
+/// What each grade stands for.
+fn key() -> Text {
+    let mut said = Text::default();
+    for (grade, meaning) in [
+        (Grade::Fails, ": out of the limit, or a defect. "),
+        (Grade::Review, ": for a person to weigh; see the list. "),
+        (Grade::Open, ": no answer yet, and why. "),
+        (Grade::Pass, ": within the limit. "),
+        (Grade::Info, ": no limit, so no verdict."),
+    ] {
+        let word = Inline::Word(grade, grade.word().to_owned());
+        said = said.and(word).plain(meaning);
+    }
+    said
 }

@@ -1,4 +1,4 @@
-//! What the report of a CT says, as finished strings for the templates.
+//! What the report of a CT says: one list of blocks for each part that its template can name.
 
 mod asides;
 mod cores;
@@ -12,18 +12,18 @@ mod values;
 mod verdicts;
 mod workings;
 
-use self::readings::{Sheet, Sheets};
-use self::text::Pen;
+use self::readings::Sheets;
 use super::summary::Summary;
-use super::{Options, Subject};
+use super::{Options, Subject, Worked};
 use crate::derive::workings::{StepId, Workings};
+use crate::document::{Block, Filling, NumberStyle, Pictures};
 use crate::ground::source::Source;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::visit::Visit;
-use serde::Serialize;
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 /// Everything that the parts of a report look at.
@@ -35,49 +35,25 @@ pub(super) struct Ctx<'a> {
     w: &'a Workings,
     criteria: &'a Criteria,
     options: &'a Options,
-    pen: Pen,
-    /// Starts the ids of the charts.
+    pen: NumberStyle,
+    /// Starts the keys of the charts.
     slug: &'a str,
     /// Index of the visit that is reported: the last one.
     visit: Option<usize>,
     /// Numbers of the workings by the step they explain.
     traced: BTreeMap<StepId, String>,
+    /// Notes are numbered once through the whole report.
+    notes: Cell<usize>,
 }
 
-/// The report of one CT, as `templates/ct.md` gets it.
-#[derive(Debug, Serialize)]
-pub(super) struct Content {
-    title: String,
-    id: String,
-    head: head::Head,
-    errors: Vec<String>,
-    warnings: Vec<String>,
-    verdicts: verdicts::Verdicts,
-    plate: plate::PlateTable,
-    unit: Vec<cores::TestPart>,
-    cores: Vec<cores::CorePart>,
-    not_done: Vec<asides::NotDone>,
-    actions: Vec<asides::ActionRow>,
-    notes: Vec<String>,
-    readings: Vec<Sheet>,
-    plate_sheets: Vec<Sheet>,
-    earlier: Vec<cores::EarlierVisit>,
-    instruments: Vec<instruments::InstrumentRow>,
-    decision: Vec<String>,
-    workings: Vec<workings::Working>,
-    /// The appendix holds only what deserves a look.
-    workings_in_part: bool,
-    sha256: String,
-    source_name: String,
-}
-
-/// Builds content and charts of a subject.
+/// Builds the parts of a report; its pictures go beside them.
 pub(super) fn of(
     subject: &Subject<'_>,
     options: &Options,
     slug: &str,
     summary: &Summary,
-) -> (Content, BTreeMap<String, String>) {
+    pictures: &mut Pictures,
+) -> Filling {
     let mut ctx = Ctx {
         subject,
         source: subject.source,
@@ -86,51 +62,40 @@ pub(super) fn of(
         w: &subject.assessment.workings,
         criteria: subject.criteria,
         options,
-        pen: Pen {
+        pen: NumberStyle {
             comma: options.decimal_comma,
         },
         slug,
         visit: subject.record.visits.len().checked_sub(1),
         traced: BTreeMap::new(),
+        notes: Cell::new(0),
     };
     let workings = ctx.workings();
-    let mut charts = BTreeMap::new();
-    let ieee = ctx.record.plate.family() == crate::standards::Family::Ieee;
-    let sheets = Sheets::new(ctx.source, ieee, ctx.pen);
-    let content = Content {
-        title: ctx.pen.say(&title(subject.record)),
-        id: super::escape_markdown(subject.record.plate.id_text()),
-        head: ctx.head(),
-        errors: ctx.told(true),
-        warnings: ctx.told(false),
-        verdicts: ctx.verdicts(summary),
-        plate: ctx.plate(),
-        unit: ctx.unit_part(),
-        cores: ctx.cores(&mut charts),
-        not_done: ctx.not_done(),
-        actions: ctx.actions(),
-        notes: ctx.notes(),
-        readings: ctx
-            .visit
-            .map(|visit| sheets.within(ctx.range(visit)))
-            .unwrap_or_default(),
-        plate_sheets: sheets.within(
-            0..ctx
-                .record
-                .visits
-                .first()
-                .map_or(u32::MAX, |visit| visit.span.start),
-        ),
-        earlier: ctx.earlier(&sheets),
-        instruments: ctx.instruments(),
-        decision: ctx.decision(),
-        workings,
-        workings_in_part: options.workings == super::Worked::ToLookAt,
-        sha256: ctx.source.sha256.clone(),
-        // The name alone: where the file lies on this machine is nobody's business.
-        source_name: super::escape_markdown(ctx.source.name.rsplit('/').next().unwrap_or("")),
-    };
-    (content, charts)
+    let sheets = Sheets::new(ctx.source, &ctx.record.written, ctx.pen);
+    let parts = [
+        ("head", ctx.head()),
+        ("diagnostics", ctx.diagnostics()),
+        ("verdict", ctx.verdict(summary)),
+        ("look", ctx.looks()),
+        ("actions", ctx.actions()),
+        ("not_done", ctx.not_done()),
+        ("plate", ctx.plate()),
+        ("cores", ctx.cores()),
+        ("readings", ctx.readings(&sheets)),
+        ("earlier", ctx.earlier(&sheets)),
+        ("instruments", ctx.instruments()),
+        ("decision", ctx.decision()),
+        ("workings", workings),
+        ("end", ctx.end()),
+    ];
+    let mut filling = Filling::default();
+    filling.text("title", &title(subject.record));
+    filling.text("id", subject.record.plate.id_text());
+    filling.text("sha256", &subject.source.sha256);
+    for (name, blocks) in parts {
+        filling.blocks(name, &blocks, pictures);
+    }
+    filling
 }
 
 /// The title of a report.
@@ -155,16 +120,79 @@ impl<'a> Ctx<'a> {
 
     /// The bytes of a visit and its tests.
     fn range(&self, visit: usize) -> std::ops::Range<u32> {
-        let start = self
-            .record
+        self.start(visit)..self.start(visit + 1)
+    }
+
+    /// Where a visit begins; the end of the record behind the last.
+    fn start(&self, visit: usize) -> u32 {
+        self.record
             .visits
             .get(visit)
-            .map_or(u32::MAX, |visit| visit.span.start);
-        let end = self
-            .record
-            .visits
-            .get(visit + 1)
-            .map_or(u32::MAX, |visit| visit.span.start);
-        start..end
+            .map_or(u32::MAX, |visit| visit.span.start)
+    }
+
+    /// The next number for a note.
+    fn next_note(&self) -> usize {
+        self.notes.set(self.notes.get() + 1);
+        self.notes.get()
+    }
+
+    /// What was written in the record, in the order of work, and the plate behind it.
+    fn readings(&self, sheets: &Sheets<'_>) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        if let Some(visit) = self.visit {
+            let intro = "In the order of work, with the line of the record.";
+            let written = sheets.within(self.range(visit), 3);
+            blocks.extend(chapter("Readings as written", written));
+            if !blocks.is_empty() {
+                blocks.insert(1, Block::paragraph(intro));
+            }
+        }
+        let plate = sheets.within(0..self.start(0), 3);
+        blocks.extend(chapter("Plate as written", plate));
+        blocks
+    }
+
+    fn end(&self) -> Vec<Block> {
+        // The name alone: where the file lies on this machine is nobody's business.
+        let name = self.source.name.rsplit('/').next().unwrap_or("");
+        let lines = [
+            "The results relate only to the items tested, as they were on the day.".to_owned(),
+            "Cautions: a secondary that carries, or may come to carry, primary current is never opened. A winding keeps its charge \
+             after a test with direct voltage: discharge and earth it. A core is demagnetised after direct current. Local rules come first."
+                .to_owned(),
+            format!("Record {name}, SHA-256 {}", self.source.sha256),
+        ];
+        vec![
+            Block::heading(2, "Cautions and validity"),
+            Block::List(lines.into_iter().map(Into::into).collect()),
+            Block::Paragraph(
+                format!("— end of the report on {} —", self.record.plate.id_text()).into(),
+            ),
+        ]
+    }
+
+    /// Whether the appendix holds only what deserves a look.
+    fn workings_in_part(&self) -> bool {
+        self.options.workings == Worked::ToLookAt
+    }
+}
+
+/// A chapter with its blocks; nothing where there are none.
+fn chapter(title: &str, blocks: Vec<Block>) -> Vec<Block> {
+    if blocks.is_empty() {
+        return blocks;
+    }
+    let mut all = vec![Block::chapter(title)];
+    all.extend(blocks);
+    all
+}
+
+/// A heading over a list; nothing where it is empty.
+fn listed(heading: Block, lines: Vec<crate::document::Text>) -> Vec<Block> {
+    if lines.is_empty() {
+        Vec::new()
+    } else {
+        vec![heading, Block::List(lines)]
     }
 }

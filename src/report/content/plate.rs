@@ -1,141 +1,122 @@
 //! The plate of every core and tap, what the circuit asks, and values of other origin.
 
-use super::Ctx;
 use super::text::{self, NONE};
+use super::{Ctx, chapter, listed};
+use crate::document::{Block, Cell, Table, Text};
+use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::core::{Core, Tap};
 use crate::record::duty::Duty;
 use crate::record::value::{At, Pair};
-use crate::report::markdown::escape_markdown;
-use serde::Serialize;
 
-#[derive(Debug, Serialize)]
-pub(super) struct PlateTable {
-    pub rows: Vec<PlateRow>,
-    pub duties: Vec<String>,
-    pub origins: Vec<String>,
-    pub notes: Vec<String>,
-}
+const HEADS: &[&str] = &[
+    "Core",
+    "Terminals",
+    "Ratio",
+    "Class",
+    "Burden",
+    "Ek at least",
+    "Exciting current at most",
+    "Resistance at most",
+    "Use",
+];
 
-/// One tap.
-#[derive(Debug, Serialize)]
-pub(super) struct PlateRow {
-    pub core: String,
-    pub pair: String,
-    pub ratio: String,
-    pub class: String,
-    pub burden: String,
-    pub knee: String,
-    pub exciting: String,
-    pub resistance: String,
-    pub purpose: String,
+fn or_none(text: Option<String>) -> String {
+    text.unwrap_or_else(|| NONE.to_owned())
 }
 
 impl Ctx<'_> {
-    pub(super) fn plate(&self) -> PlateTable {
+    pub(super) fn plate(&self) -> Vec<Block> {
         let cores = self.record.cores.iter().enumerate();
-        let rows = cores
+        let rows: Vec<Vec<Cell>> = cores
             .flat_map(|(index, core)| self.core_rows(index, core))
             .collect();
-        let plate_notes = self
-            .record
+        if rows.is_empty() {
+            return Vec::new();
+        }
+        let record = self.record;
+        let notes = record
             .plate
             .notes
             .iter()
-            .chain(self.record.cores.iter().flat_map(|core| &core.notes));
-        let duty_notes = self.record.duties.iter().flat_map(|duty| &duty.notes);
-        let place_notes = self.record.places.iter().flat_map(|place| &place.notes);
-        PlateTable {
-            rows,
-            duties: self.duties(),
-            origins: self.origins(),
-            notes: plate_notes
-                .chain(duty_notes)
-                .chain(place_notes)
-                .map(|note| escape_markdown(&note.value))
-                .collect(),
+            .chain(record.cores.iter().flat_map(|core| &core.notes))
+            .chain(record.duties.iter().flat_map(|duty| &duty.notes))
+            .chain(record.places.iter().flat_map(|place| &place.notes));
+        let notes = notes.map(|note| (&note.value).into()).collect();
+        let mut blocks = vec![Block::Table(Table::grid(HEADS, rows))];
+        for (heading, lines) in [
+            ("Values that were not read from this plate", self.origins()),
+            ("What the circuit asks", self.duties()),
+            ("Notes on plate, place and duty", notes),
+        ] {
+            blocks.extend(listed(Block::heading(3, heading), lines));
         }
+        chapter("Rating plate", blocks)
     }
 
-    fn core_rows(&self, index: usize, core: &Core) -> Vec<PlateRow> {
-        let in_service = self.in_service(index);
-        let mut rows: Vec<PlateRow> = core
-            .taps
-            .iter()
-            .map(|tap| self.tap_row(index, core, tap, in_service))
-            .collect();
-        if rows.is_empty() {
-            rows.push(PlateRow {
-                core: escape_markdown(&core.name),
-                pair: NONE.to_owned(),
-                ratio: NONE.to_owned(),
-                class: core
-                    .class
-                    .value()
-                    .map_or_else(|| NONE.to_owned(), |class| escape_markdown(&class.text())),
-                burden: core
-                    .burden
-                    .value()
-                    .map_or_else(|| NONE.to_owned(), |burden| self.pen.burden(burden)),
-                knee: self.pen.given(&core.knee),
-                exciting: self.exciting(core),
-                resistance: core
-                    .resistance
-                    .value()
-                    .map_or_else(|| NONE.to_owned(), |at| self.pen.at(at)),
-                purpose: serves(core),
-            });
+    fn core_rows(&self, index: usize, core: &Core) -> Vec<Vec<Cell>> {
+        if core.taps.is_empty() {
+            let full = Pair {
+                core: index,
+                from: 0,
+                to: core.last_mark(),
+            };
+            return vec![self.row(core, None, full)];
         }
-        rows
+        let tap = |tap: &Tap| {
+            let pair = Pair {
+                core: index,
+                from: tap.from,
+                to: tap.to,
+            };
+            self.row(core, Some(tap), pair)
+        };
+        core.taps.iter().map(tap).collect()
     }
 
-    /// The core's own values stand for the full winding.
-    fn tap_row(&self, index: usize, core: &Core, tap: &Tap, in_service: Option<Pair>) -> PlateRow {
-        let pair = Pair {
-            core: index,
-            from: tap.from,
-            to: tap.to,
+    /// One tap; the core's own values stand for the full winding, and for a core without taps.
+    fn row(&self, core: &Core, tap: Option<&Tap>, pair: Pair) -> Vec<Cell> {
+        let full = tap.is_none() || core.is_full(pair);
+        let of_tap = |of: fn(&Tap) -> &Given<Quantity>, cores: Option<String>| {
+            let own = tap.and_then(|tap| of(tap).value());
+            or_none(
+                own.map(|quantity| self.quantity(quantity))
+                    .or(cores.filter(|_| full)),
+            )
         };
-        let full = core.is_full(pair);
-        let served = if in_service == Some(pair) {
-            ", in service"
-        } else {
-            ""
+        let served = match self.in_service(pair.core) {
+            Some(service) if service == pair => ", in service",
+            _ => "",
         };
-        let quantity = |own: &Given<_>, cores: String| match (own.value(), full) {
-            (Some(quantity), _) => self.pen.quantity(quantity),
-            (None, true) => cores,
-            (None, false) => NONE.to_owned(),
+        let class = match tap {
+            Some(_) => core.class_of(pair),
+            None => core.class.value(),
         };
-        let resistance = |at: Option<&At>| at.map_or_else(|| NONE.to_owned(), |at| self.pen.at(at));
-        let own = tap.burden.value().or(core.burden.value().filter(|_| full));
-        PlateRow {
-            core: escape_markdown(&core.name),
-            pair: format!(
-                "{}{served}",
-                escape_markdown(&core.pair_text(tap.from, tap.to))
+        let own = tap.and_then(|tap| tap.burden.value());
+        let burden = own.or(core.burden.value().filter(|_| full));
+        let cells = [
+            core.name.clone(),
+            or_none(tap.map(|tap| format!("{}{served}", core.pair_text(tap.from, tap.to)))),
+            or_none(
+                tap.and_then(|tap| tap.ratio.value())
+                    .map(|ratio| text::ratio(self.record, *ratio)),
             ),
-            ratio: tap
-                .ratio
-                .value()
-                .map_or_else(|| NONE.to_owned(), |ratio| text::ratio(self.record, *ratio)),
-            class: core
-                .class_of(pair)
-                .map_or_else(|| NONE.to_owned(), |class| escape_markdown(&class.text())),
-            burden: own.map_or_else(|| NONE.to_owned(), |burden| self.pen.burden(burden)),
-            knee: quantity(&tap.knee, self.pen.given(&core.knee)),
-            exciting: quantity(&tap.exciting, self.exciting(core)),
-            resistance: quantity(&tap.resistance, resistance(core.resistance.value())),
-            purpose: serves(core),
-        }
+            or_none(class.map(crate::record::class::Class::text)),
+            or_none(burden.map(|burden| self.burden(burden))),
+            of_tap(|tap| &tap.knee, core.knee.value().map(|q| self.quantity(q))),
+            of_tap(|tap| &tap.exciting, Some(self.exciting(core))),
+            of_tap(
+                |tap| &tap.resistance,
+                core.resistance.value().map(|at| self.at(at)),
+            ),
+            or_none(core.service.value().map(ToString::to_string)),
+        ];
+        cells.into_iter().map(Into::into).collect()
     }
 
     fn exciting(&self, core: &Core) -> String {
-        let all: Vec<String> = core
-            .exciting
-            .iter()
-            .map(|at| self.pen.at(&at.value))
-            .collect();
+        let all = core.exciting.iter().map(|at| self.at(&at.value));
+        let all: Vec<String> = all.collect();
         if all.is_empty() {
             NONE.to_owned()
         } else {
@@ -151,94 +132,64 @@ impl Ctx<'_> {
             .map(Pair::ascending)
     }
 
-    fn duties(&self) -> Vec<String> {
+    fn duties(&self) -> Vec<Text> {
         let Some((_, visit)) = self.reported() else {
             return Vec::new();
         };
         let duties = (0..self.record.cores.len())
             .filter_map(|core| self.record.duty_on(core, visit.date.value));
-        duties.map(|duty| self.duty(duty)).collect()
+        duties.map(|duty| self.duty(duty).into()).collect()
     }
 
     fn duty(&self, duty: &Duty) -> String {
-        let core = self
-            .record
-            .cores
-            .get(duty.core)
-            .map_or("?", |core| core.name.as_str());
-        let mut parts = Vec::new();
-        let mut add = |name: &str, text: Option<String>| {
-            parts.extend(text.map(|text| format!("{name} {text}")))
-        };
-        add(
-            "fault current",
-            duty.fault_current.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "X/R",
-            duty.x_over_r.value().map(|x| self.pen.say(&format!("{x}"))),
-        );
-        add(
-            "burden",
-            duty.burden.value().map(|burden| self.pen.burden(burden)),
-        );
-        add(
-            "required knee",
-            duty.required_knee.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "required factor",
-            duty.required_factor
-                .value()
-                .map(|factor| self.pen.say(&format!("{factor}"))),
-        );
-        add(
-            "remanence",
-            duty.remanence.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "lead length",
-            duty.lead_length.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "lead section",
-            duty.lead_section.value().map(|q| self.pen.quantity(q)),
-        );
-        add(
-            "relay burden",
-            duty.relay_burden
-                .value()
-                .map(|burden| self.pen.burden(burden)),
-        );
-        add("rule:", duty.rule.value().map(|rule| escape_markdown(rule)));
-        format!("Core {}: {}", escape_markdown(core), parts.join(", "))
+        let core = self.record.cores.get(duty.core);
+        let core = core.map_or("?", |core| core.name.as_str());
+        let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
+        let number = |of: &Given<f64>| of.value().map(|x| self.pen.say(&format!("{x}")));
+        let burden = |of: &Given<_>| of.value().map(|burden| self.burden(burden));
+        let asked = [
+            ("fault current", quantity(&duty.fault_current)),
+            ("X/R", number(&duty.x_over_r)),
+            ("burden", burden(&duty.burden)),
+            ("required knee", quantity(&duty.required_knee)),
+            ("required factor", number(&duty.required_factor)),
+            ("remanence", quantity(&duty.remanence)),
+            ("lead length", quantity(&duty.lead_length)),
+            ("lead section", quantity(&duty.lead_section)),
+            ("relay burden", burden(&duty.relay_burden)),
+            ("rule:", duty.rule.value().map(|rule| (*rule).to_string())),
+        ];
+        let said = asked
+            .into_iter()
+            .filter_map(|(name, text)| Some(format!("{name} {}", text?)));
+        format!("Core {core}: {}", said.collect::<Vec<_>>().join(", "))
     }
 
-    fn origins(&self) -> Vec<String> {
+    fn origins(&self) -> Vec<Text> {
         let mut found = Vec::new();
         for (key, origin) in &self.record.plate.origins {
-            found.push(format!("{key}: from {origin}"));
+            found.push(format!("{key}: from {origin}").into());
         }
         for core in &self.record.cores {
             for (key, origin) in &core.origins {
-                found.push(format!(
-                    "core {}, {key}: from {origin}",
-                    escape_markdown(&core.name)
-                ));
+                found.push(format!("core {}, {key}: from {origin}", core.name).into());
             }
-            if let Some(unit) = core.like.value() {
-                found.push(format!(
-                    "core {}: plate as that of {}, read and confirmed",
-                    escape_markdown(&core.name),
-                    escape_markdown(unit)
-                ));
-            }
+            let like = core.like.value();
+            found.extend(like.map(|unit| {
+                let name = &core.name;
+                format!("core {name}: plate as that of {unit}, read and confirmed").into()
+            }));
         }
         found
     }
-}
 
-fn serves(core: &Core) -> String {
-    let service = core.service.value();
-    service.map_or_else(|| NONE.to_owned(), ToString::to_string)
+    /// A quantity as written, with the sign of its unit.
+    pub(super) fn quantity(&self, quantity: &Quantity) -> String {
+        self.pen.say(&quantity.written())
+    }
+
+    /// `30 mA at 1000 V`.
+    fn at(&self, at: &At) -> String {
+        format!("{} at {}", self.quantity(&at.value), self.quantity(&at.at))
+    }
 }

@@ -1,171 +1,107 @@
 //! The sections of the record as they were written: every field, table, note and amendment, with
-//! its line. Read anew from the source, so that digits, bounds and gaps stay what they were.
+//! its line. Digits, bounds and gaps are those of the source.
 
-use super::text::{NONE, Pen, sign};
+use super::text::NONE;
+use crate::document::{Align, Block, Cell, NumberStyle, Table as Grid, Text, sign};
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Span};
-use crate::record::reader::{self, Body, Row, Table};
-use crate::record::schema::Kind;
-use crate::record::sections;
+use crate::record::Written;
+use crate::record::reader::{Body, Row, Table};
+use crate::record::schema::{Column, Kind};
 use crate::record::table;
-use crate::record::value::Amendment;
-use crate::report::markdown::escape_markdown;
-use crate::syntax::{Class, Line, Section, Tree, tree};
-use serde::Serialize;
-
-/// A table as written.
-#[derive(Clone, Debug, Serialize)]
-pub(super) struct Written {
-    pub head: Vec<String>,
-    /// `:---` or `---:` for each column.
-    pub rule: Vec<&'static str>,
-    pub rows: Vec<WrittenRow>,
-}
-
-#[derive(Clone, Debug, Serialize)]
-pub(super) struct WrittenRow {
-    pub line: usize,
-    pub cells: Vec<String>,
-}
-
-/// A section as written.
-#[derive(Clone, Debug, Serialize)]
-pub(super) struct Sheet {
-    pub title: String,
-    pub line: usize,
-    pub fields: Vec<(String, String)>,
-    pub tables: Vec<Written>,
-    pub notes: Vec<String>,
-    pub amended: Vec<String>,
-    pub not_done: Vec<String>,
-    /// Lines that were not understood.
-    pub strange: Vec<String>,
-}
+use crate::record::value::{Amendment, Datum, Omission};
+use crate::syntax::{Class, Line, Section};
 
 /// All sections of a source.
 pub(super) struct Sheets<'a> {
     source: &'a Source,
-    tree: Tree,
-    ieee: bool,
-    pen: Pen,
+    written: &'a Written,
+    pen: NumberStyle,
 }
 
 impl<'a> Sheets<'a> {
-    pub(super) fn new(source: &'a Source, ieee: bool, pen: Pen) -> Self {
-        let (tree, _) = tree::read(source, |name| sections::named(name).is_some());
+    pub(super) fn new(source: &'a Source, written: &'a Written, pen: NumberStyle) -> Self {
         Self {
             source,
-            tree,
-            ieee,
+            written,
             pen,
         }
     }
 
-    /// The sections that begin within a range of bytes, in the order of the file.
-    pub(super) fn within(&self, range: std::ops::Range<u32>) -> Vec<Sheet> {
-        let inside = self
-            .tree
-            .sections
-            .iter()
-            .filter(|section| range.contains(&section.open.start));
-        inside.map(|section| self.sheet(section)).collect()
+    /// The sections that begin within a range of bytes, in the order of the file, under headings of a
+    /// level.
+    pub(super) fn within(&self, range: std::ops::Range<u32>, level: u8) -> Vec<Block> {
+        let bodies = self.written.bodies.iter();
+        let sections = self.written.tree.sections.iter().zip(bodies);
+        sections
+            .filter(|(section, _)| range.contains(&section.open.start))
+            .flat_map(|(section, body)| self.sheet(section, body.as_ref(), level))
+            .collect()
     }
 
-    fn sheet(&self, section: &Section) -> Sheet {
-        let lines = self.tree.lines_of(section);
+    fn sheet(&self, section: &Section, body: Option<&Body>, level: u8) -> Vec<Block> {
+        let lines = self.written.tree.lines_of(section);
         let argument = self.source.slice(section.argument);
         let name = self.source.slice(section.name);
-        let title = if argument.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{name} {argument}")
-        };
-        let mut sheet = Sheet {
-            title: escape_markdown(&title),
-            line: self.source.line(section.open.start),
-            fields: Vec::new(),
-            tables: Vec::new(),
-            notes: Vec::new(),
-            amended: Vec::new(),
-            not_done: Vec::new(),
-            strange: Vec::new(),
-        };
-        let Some(known) = sections::named(name) else {
-            sheet.strange = lines
-                .iter()
-                .filter(|line| speaks(line))
-                .map(|line| self.strange(line.body))
-                .collect();
-            return sheet;
-        };
-        let body = reader::read(
-            self.source,
-            lines,
-            known,
-            section.open,
-            section.argument,
-            self.ieee,
-            &mut Vec::new(),
-        );
-        self.fill(&mut sheet, &body, lines);
-        sheet
+        let title = format!("{name} {argument}");
+        let line = self.source.line(section.open.start);
+        let title = format!("{} (line {line})", title.trim_end());
+        let mut blocks = vec![Block::heading(level, title)];
+        match body {
+            Some(body) => blocks.extend(self.body(body, lines)),
+            None => blocks.extend(told("Not understood:", self.left(lines, &[]))),
+        }
+        blocks
     }
 
-    fn fill(&self, sheet: &mut Sheet, body: &Body, lines: &[Line]) {
-        let mut read: Vec<Span> = Vec::new();
-        for field in &body.fields {
-            read.push(field.key_span);
-            let mark = if field.amended.is_empty() { "" } else { " †" };
-            let shown = if matches!(field.value, Given::Unreadable(_)) {
-                "not understood: "
-            } else {
-                ""
-            };
-            sheet.fields.push((
-                field.key.word.to_owned(),
-                format!("{shown}{}{mark}", self.value(&field.text.value)),
-            ));
-            sheet.amended.extend(
-                field
-                    .amended
-                    .iter()
-                    .map(|amendment| self.amendment(amendment)),
-            );
-        }
-        for table in &body.tables {
-            read.push(table.heading);
-            read.extend(table.rows.iter().map(|row| row.span));
-            sheet.amended.extend(
-                table
-                    .rows
-                    .iter()
-                    .flat_map(|row| &row.amended)
-                    .map(|amendment| self.amendment(amendment)),
-            );
-            sheet.tables.push(self.table(table));
-        }
-        read.extend(body.notes.iter().map(|note| note.span));
-        sheet.notes = body
-            .notes
+    fn body(&self, body: &Body, lines: &[Line]) -> Vec<Block> {
+        let fields: Vec<Text> = body
+            .fields
             .iter()
-            .map(|note| escape_markdown(&note.value))
+            .map(|field| {
+                let mark = if field.amended.is_empty() { "" } else { " †" };
+                let shown = match field.value {
+                    Given::Unreadable(_) => "not understood: ",
+                    _ => "",
+                };
+                let value = self.pen.say(&field.text.value);
+                format!("{}: {shown}{value}{mark}", field.key.word).into()
+            })
             .collect();
-        read.extend(body.omissions.iter().map(|omission| omission.span));
-        let not_done = |o: &crate::record::value::Omission| {
-            format!(
-                "{}: {}",
-                escape_markdown(&o.scope.value),
-                escape_markdown(&o.why)
-            )
-        };
-        sheet.not_done = body.omissions.iter().map(not_done).collect();
-        let amendments = body.fields.iter().flat_map(|field| &field.amended);
-        let in_rows = body
-            .tables
-            .iter()
-            .flat_map(|table| &table.rows)
-            .flat_map(|row| &row.amended);
-        read.extend(amendments.chain(in_rows).map(|amendment| amendment.span));
+        let in_fields = body.fields.iter().flat_map(|field| &field.amended);
+        let rows = || body.tables.iter().flat_map(|table| &table.rows);
+        let in_rows = rows().flat_map(|row| &row.amended);
+        let amendments: Vec<&Amendment> = in_fields.chain(in_rows).collect();
+        let read: Vec<Span> = (body.fields.iter().map(|field| field.key_span))
+            .chain(body.tables.iter().map(|table| table.heading))
+            .chain(rows().map(|row| row.span))
+            .chain(body.notes.iter().map(|note| note.span))
+            .chain(body.omissions.iter().map(|omission| omission.span))
+            .chain(amendments.iter().map(|amendment| amendment.span))
+            .collect();
+        let mut blocks = Vec::new();
+        if !fields.is_empty() {
+            blocks.push(Block::List(fields));
+        }
+        blocks.extend(body.tables.iter().map(|table| self.table(table)));
+        let amended = amendments.iter().map(|amendment| self.amendment(amendment));
+        blocks.extend(told("Amended:", amended.collect()));
+        blocks.extend(told("Not understood:", self.left(lines, &read)));
+        let not_done = |o: &Omission| format!("{}: {}", o.scope.value, o.why).into();
+        let not_done = body.omissions.iter().map(not_done).collect();
+        blocks.extend(told("Not done:", not_done));
+        let notes = body.notes.iter();
+        let notes: Vec<Text> = notes
+            .map(|note| format!("note: {}", note.value).into())
+            .collect();
+        if !notes.is_empty() {
+            blocks.push(Block::List(notes));
+        }
+        blocks
+    }
+
+    /// Lines that none of the spans read holds.
+    fn left(&self, lines: &[Line], read: &[Span]) -> Vec<Text> {
         let known = |line: &Line| {
             read.iter()
                 .any(|span| line.whole.start <= span.start && span.start < line.whole.end)
@@ -176,42 +112,33 @@ impl<'a> Sheets<'a> {
                 .bytes()
                 .all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t'))
         };
-        sheet.strange = lines
+        lines
             .iter()
             .filter(|line| speaks(line) && !known(line) && !rule(line))
             .map(|line| self.strange(line.body))
-            .collect();
+            .collect()
     }
 
-    /// A value with its unit: the sign for the unit, digits as they are.
-    fn value(&self, text: &str) -> String {
-        self.pen.say(text)
+    fn strange(&self, span: Span) -> Text {
+        let line = self.source.line(span.start);
+        format!("line {line}: {}", self.source.slice(span)).into()
     }
 
-    fn strange(&self, span: Span) -> String {
+    fn amendment(&self, amendment: &Amendment) -> Text {
+        let when = amendment.date.map(|date| format!(" {date}"));
         format!(
-            "line {}: {}",
-            self.source.line(span.start),
-            escape_markdown(self.source.slice(span))
-        )
-    }
-
-    fn amendment(&self, amendment: &Amendment) -> String {
-        let when = amendment
-            .date
-            .map(|date| format!(" {date}"))
-            .unwrap_or_default();
-        format!(
-            "† line {}: {} was {}; {}; {}{when}",
+            "† line {}: {} was {}; {}; {}{}",
             self.source.line(amendment.span.start),
-            escape_markdown(&amendment.what),
+            amendment.what,
             self.pen.written(&amendment.was),
-            escape_markdown(&amendment.why),
-            escape_markdown(&amendment.who),
+            amendment.why,
+            amendment.who,
+            when.unwrap_or_default()
         )
+        .into()
     }
 
-    fn table(&self, table: &Table) -> Written {
+    fn table(&self, table: &Table) -> Block {
         // The heading read again gives the words as typed, units and all.
         let words = table
             .columns
@@ -231,64 +158,74 @@ impl<'a> Sheets<'a> {
         if typed.len() == head.len() {
             head = typed.iter().map(|word| heading(word)).collect();
         }
+        head.push("line".to_owned());
+        let heads: Vec<&str> = head.iter().map(String::as_str).collect();
+        let rows = table.rows.iter().map(|row| self.row(row, table));
+        let mut grid = Grid::grid(&heads, rows.collect());
         let numeric = |kind: Kind| matches!(kind, Kind::Quantity(_) | Kind::Number);
-        let rule = table.columns.iter().map(|column| {
-            if column.is_some_and(|column| numeric(column.kind)) {
-                "---:"
-            } else {
-                "---"
+        let kinds = table.columns.iter().map(|column| column.map(|of| of.kind));
+        for (column, kind) in grid
+            .columns
+            .iter_mut()
+            .zip(kinds.chain([Some(Kind::Number)]))
+        {
+            if kind.is_some_and(numeric) {
+                column.align = Align::Right;
             }
-        });
-        Written {
-            head: head.iter().map(|word| escape_markdown(word)).collect(),
-            rule: rule.collect(),
-            rows: table.rows.iter().map(|row| self.row(row, table)).collect(),
         }
+        Block::Table(grid)
     }
 
-    fn row(&self, row: &Row, table: &Table) -> WrittenRow {
+    fn row(&self, row: &Row, table: &Table) -> Vec<Cell> {
         let broken = row.cells.iter().all(Given::is_unreadable)
             && row.cells.iter().all(|cell| cell.span() == Some(row.span));
-        let line = self.source.line(row.span.start);
-        if broken {
-            let mut cells = vec![NONE.to_owned(); row.cells.len()];
-            if let Some(first) = cells.first_mut() {
-                *first = format!(
-                    "not understood: {}",
-                    escape_markdown(self.source.slice(row.span))
-                );
-            }
-            return WrittenRow { line, cells };
-        }
-        let cell = |(index, given): (usize, &Given<crate::record::value::Datum>)| {
-            let column = table.columns.get(index).copied().flatten();
-            let speaks_of = |amendment: &Amendment| {
-                column.is_some_and(|column| {
-                    column.word == amendment.what || column.also.contains(&amendment.what.as_str())
-                })
-            };
-            let mark = if row.amended.iter().any(speaks_of) {
-                " †"
-            } else {
-                ""
-            };
-            let strange = if given.is_unreadable() && column.is_some() {
-                " (not understood)"
-            } else {
-                ""
-            };
-            match given.span() {
-                Some(span) => format!(
-                    "{}{mark}{strange}",
-                    self.pen.written(self.source.slice(span))
-                ),
-                None => format!("{NONE}{mark}"),
-            }
+        let mut cells: Vec<Cell> = if broken {
+            let text = format!("not understood: {}", self.source.slice(row.span));
+            let rest = std::iter::repeat_n(NONE.to_owned(), row.cells.len().saturating_sub(1));
+            std::iter::once(text).chain(rest).map(Cell::from).collect()
+        } else {
+            let columns = table.columns.iter().copied().chain(std::iter::repeat(None));
+            let cells = row.cells.iter().zip(columns);
+            cells
+                .map(|(given, column)| self.cell(given, column, row).into())
+                .collect()
         };
-        WrittenRow {
-            line,
-            cells: row.cells.iter().enumerate().map(cell).collect(),
+        cells.push(self.source.line(row.span.start).to_string().into());
+        cells
+    }
+
+    fn cell(&self, given: &Given<Datum>, column: Option<&Column>, row: &Row) -> String {
+        let speaks_of = |amendment: &Amendment| {
+            column.is_some_and(|column| {
+                column.word == amendment.what || column.also.contains(&amendment.what.as_str())
+            })
+        };
+        let mark = if row.amended.iter().any(speaks_of) {
+            " †"
+        } else {
+            ""
+        };
+        let strange = if given.is_unreadable() && column.is_some() {
+            " (not understood)"
+        } else {
+            ""
+        };
+        match given.span() {
+            Some(span) => format!(
+                "{}{mark}{strange}",
+                self.pen.written(self.source.slice(span))
+            ),
+            None => format!("{NONE}{mark}"),
         }
+    }
+}
+
+/// A list under a line of its own; nothing where it is empty.
+fn told(what: &str, lines: Vec<Text>) -> Vec<Block> {
+    if lines.is_empty() {
+        Vec::new()
+    } else {
+        vec![Block::paragraph(what), Block::List(lines)]
     }
 }
 

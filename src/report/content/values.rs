@@ -4,52 +4,46 @@ use super::Ctx;
 use super::text::NONE;
 use crate::compare::{Other, beside};
 use crate::derive::workings::StepId;
+use crate::document::{Block, Cell, Grade, Inline, Table, Text};
 use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Found, Grade, Unit, Verdict, Weight, unit};
+use crate::judge::finding::{Finding, Found, Unit, Verdict, Weight, unit};
 use crate::judge::say;
 use crate::record::value::Pair;
+use crate::report::summary::grade;
 use crate::standards::Provenance;
-use serde::Serialize;
 
-/// One finding.
-#[derive(Clone, Debug, Serialize)]
-pub(super) struct ValueRow {
-    pub what: String,
-    pub found: String,
-    pub limit: String,
-    pub maker: String,
-    pub last: String,
-    pub sisters: String,
-    pub verdict: String,
-}
-
-/// The findings of one test.
-#[derive(Clone, Debug, Default, Serialize)]
-pub(super) struct Values {
-    pub rows: Vec<ValueRow>,
+/// The findings of one test, as they are gathered.
+#[derive(Default)]
+struct Values {
+    rows: Vec<Vec<Cell>>,
     /// `(a) rating plate, exciting current, line 31`.
-    pub sources: Vec<String>,
-    /// Remarks and next steps, numbered from one.
-    pub remarks: Vec<String>,
+    sources: Vec<String>,
+    /// Remarks and next steps with their numbers.
+    remarks: Vec<(usize, String)>,
 }
 
-/// The word of a verdict without its reason, behind its mark.
-pub(super) fn verdict(verdict: &Verdict) -> (char, String) {
+const HEADS: &[&str] = &[
+    "Quantity",
+    ">Found",
+    ">Limit",
+    ">Manufacturer",
+    ">Last visit",
+    ">Sisters, median",
+    "Verdict",
+];
+
+/// The word of a verdict, which is the reason of its grade; empty where the grade says it all.
+fn word(verdict: &Verdict) -> &'static str {
     match verdict {
-        Verdict::Word(word) => match word {
-            Word::Pass => ('●', word.text().to_owned()),
-            Word::ConditionalPass => ('◐', word.text().to_owned()),
-            Word::ConditionalFail => ('▲', word.text().to_owned()),
-            Word::Fail => ('■', word.text().to_owned()),
-        },
-        Verdict::NotMet => ('■', "not met".to_owned()),
-        Verdict::NotShown(_) => ('○', "not shown".to_owned()),
-        Verdict::NotDecided(_) => ('○', "not decided by this method".to_owned()),
-        Verdict::NotJudged(_) => ('○', "not judged".to_owned()),
-        Verdict::NoLimit => ('·', "no limit".to_owned()),
-        Verdict::Observed(Weight::Information) => ('·', "for information".to_owned()),
-        Verdict::Observed(Weight::Doubt) => ('▲', "deserves a look".to_owned()),
-        Verdict::Observed(Weight::Defect) => ('■', "defect".to_owned()),
+        Verdict::Word(Word::Pass | Word::Fail) => "",
+        Verdict::Word(word) => word.text(),
+        Verdict::NotMet => "not met",
+        Verdict::NotShown(_) => "not shown",
+        Verdict::NotDecided(_) => "not decided by this method",
+        Verdict::NotJudged(_) => "not judged",
+        Verdict::NoLimit => "no limit",
+        Verdict::Observed(Weight::Information | Weight::Doubt) => "",
+        Verdict::Observed(Weight::Defect) => "defect",
     }
 }
 
@@ -63,57 +57,84 @@ pub(super) fn reason(verdict: &Verdict) -> Option<String> {
     }
 }
 
-/// `**■ fail**`.
-pub(super) fn marked(finding: &Finding) -> String {
-    let (mark, word) = verdict(&finding.verdict);
-    if mark == '·' {
-        word
-    } else {
-        format!("**{mark} {word}**")
-    }
+/// The grade of a finding, with its reason.
+fn marked(finding: &Finding) -> Text {
+    Text::graded(grade(finding.grade()), word(&finding.verdict))
 }
 
 impl Ctx<'_> {
-    /// The rows of some findings of a visit. `main` is the pair that the heading names; rows of
-    /// another pair name theirs.
+    /// The table of some findings of a visit, with the sources of its limits and its notes. `main` is
+    /// the pair that the heading names; rows of another pair name theirs.
     pub(super) fn values<'f>(
         &self,
         visit: usize,
         main: Option<Pair>,
         findings: impl Iterator<Item = &'f Finding>,
-    ) -> Values {
+    ) -> Vec<Block> {
         let mut values = Values::default();
         for finding in findings {
-            let letter = self.source_letter(finding, &mut values.sources);
-            let beside = beside(
-                self.record,
-                self.assessment,
-                &self.subject.sisters,
-                visit,
-                finding,
-            );
-            let note = self
-                .remark(finding)
-                .map(|remark| superscript(place(remark, &mut values.remarks)))
-                .unwrap_or_default();
-            values.rows.push(ValueRow {
-                what: format!(
-                    "{}{}{note}",
-                    self.other_pair(finding, main),
-                    self.what(finding)
-                ),
-                found: self.found(finding),
-                limit: letter,
-                maker: self.other(finding, beside.factory),
-                last: self.other(finding, beside.last),
-                sisters: beside.sisters.map_or_else(
-                    || NONE.to_owned(),
-                    |(median, count)| self.sisters(finding, median, count),
-                ),
-                verdict: marked(finding),
-            });
+            self.value_row(visit, main, finding, &mut values);
         }
-        values
+        if values.rows.is_empty() {
+            return Vec::new();
+        }
+        let mut blocks = vec![Block::Table(Table::grid(HEADS, values.rows))];
+        if !values.sources.is_empty() {
+            let limits = format!("Limits: {}.", values.sources.join("; "));
+            blocks.push(Block::Note(limits.into()));
+        }
+        if !values.remarks.is_empty() {
+            let remarks = values.remarks.into_iter();
+            blocks.push(Block::Notes(
+                remarks.map(|(n, text)| (n, text.into())).collect(),
+            ));
+        }
+        blocks
+    }
+
+    fn value_row(&self, visit: usize, main: Option<Pair>, finding: &Finding, values: &mut Values) {
+        let limit = self.limit(finding, &mut values.sources);
+        let beside = beside(
+            self.record,
+            self.assessment,
+            &self.subject.sisters,
+            visit,
+            finding,
+        );
+        let note = self.remark(finding);
+        let note = note.map(|remark| superscript(self.place(remark, &mut values.remarks)));
+        let what = format!(
+            "{}{}",
+            self.other_pair(finding, main),
+            self.pen.say(&finding.what)
+        );
+        let what = match self.workings_link(finding) {
+            Some(link) => Text::from(what).plain(" ").and(link),
+            None => what.into(),
+        };
+        let sisters = beside.sisters.map_or_else(
+            || NONE.to_owned(),
+            |(median, count)| self.sisters(finding, median, count),
+        );
+        values.rows.push(vec![
+            what.plain(note.unwrap_or_default()).into(),
+            self.found(finding).into(),
+            limit.into(),
+            self.other(finding, beside.factory).into(),
+            self.other(finding, beside.last).into(),
+            sisters.into(),
+            marked(finding).into(),
+        ]);
+    }
+
+    /// The number of a remark; equal ones in one table share it.
+    fn place(&self, remark: String, remarks: &mut Vec<(usize, String)>) -> usize {
+        if let Some((number, _)) = remarks.iter().find(|(_, known)| *known == remark) {
+            return *number;
+        }
+        let number = self.next_note();
+        remarks.push((number, remark));
+        number
     }
 
     fn other_pair(&self, finding: &Finding, main: Option<Pair>) -> String {
@@ -125,17 +146,8 @@ impl Ctx<'_> {
         }
     }
 
-    /// The quantity, with the number of its workings.
-    fn what(&self, finding: &Finding) -> String {
-        let what = self.pen.say(&finding.what);
-        match self.workings_link(finding) {
-            Some(link) => format!("{what} {link}"),
-            None => what,
-        }
-    }
-
     /// `317.3 ± 0.7 V`.
-    pub(super) fn found(&self, finding: &Finding) -> String {
+    fn found(&self, finding: &Finding) -> String {
         let text = say::found(self.w, self.criteria, finding);
         if text.is_empty() {
             NONE.to_owned()
@@ -144,7 +156,7 @@ impl Ctx<'_> {
         }
     }
 
-    fn source_letter(&self, finding: &Finding, sources: &mut Vec<String>) -> String {
+    fn limit(&self, finding: &Finding, sources: &mut Vec<String>) -> String {
         let limit = say::limit(finding);
         let (Some(against), false) = (&finding.against, limit.is_empty()) else {
             return NONE.to_owned();
@@ -238,18 +250,11 @@ impl Ctx<'_> {
         } else {
             format!("{share:+.1} %").replace('-', "−")
         };
-        format!(
-            "; {}",
-            if self.pen.comma {
-                text.replace('.', ",")
-            } else {
-                text
-            }
-        )
+        format!("; {}", self.pen.mark(&text))
     }
 
     /// Remarks, reason and next step of a finding, on one line.
-    pub(super) fn remark(&self, finding: &Finding) -> Option<String> {
+    fn remark(&self, finding: &Finding) -> Option<String> {
         let mut parts: Vec<String> = reason(&finding.verdict)
             .into_iter()
             .chain(finding.remarks.iter().cloned())
@@ -280,10 +285,9 @@ impl Ctx<'_> {
     }
 
     /// One line of the list of what deserves a look.
-    pub(super) fn look(&self, finding: &Finding) -> String {
+    pub(super) fn look(&self, finding: &Finding) -> Text {
         let mut line = format!(
-            "{} {}: {}",
-            marked(finding),
+            ": {}: {}",
             self.subject_of(finding),
             self.pen.say(&finding.what)
         );
@@ -308,10 +312,14 @@ impl Ctx<'_> {
         if let Some(span) = finding.points_at.first() {
             line.push_str(&format!("; line {}", self.source.line(span.start)));
         }
-        if let Some(next) = &finding.next {
-            line.push_str(&format!(". *Next:* {}", self.pen.say(next)));
+        let said = marked(finding).plain(line);
+        match &finding.next {
+            Some(next) => said
+                .plain(". ")
+                .and(Inline::Emphasis("Next:".to_owned()))
+                .plain(format!(" {}", self.pen.say(next))),
+            None => said,
         }
-        line
     }
 }
 
@@ -338,15 +346,6 @@ fn letter(index: usize) -> String {
     }
 }
 
-/// The number of a remark; equal ones share it.
-fn place(remark: String, remarks: &mut Vec<String>) -> usize {
-    if let Some(index) = remarks.iter().position(|known| *known == remark) {
-        return index + 1;
-    }
-    remarks.push(remark);
-    remarks.len()
-}
-
 /// The number of a remark, raised.
 fn superscript(number: usize) -> String {
     const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
@@ -356,12 +355,12 @@ fn superscript(number: usize) -> String {
             .copied()
             .unwrap_or(c)
     };
-    std::iter::once(' ')
+    std::iter::once('\u{a0}')
         .chain(number.to_string().chars().map(digit))
         .collect()
 }
 
-/// Whether a finding belongs into the list of what deserves a look.
+/// Whether a finding belongs in the list of what deserves a look.
 pub(super) fn deserves(finding: &Finding) -> bool {
-    finding.grade() >= Grade::Doubt
+    grade(finding.grade()) >= Grade::Review
 }

@@ -1,128 +1,121 @@
 //! The verdict lines, one for the CT and one for the circuit, and what deserves a look.
 
-use super::Ctx;
 use super::values::deserves;
+use super::{Ctx, chapter, listed};
 use crate::compare::standing;
-use crate::judge::finding::{Finding, Grade, Whose};
-use crate::report::markdown::escape_markdown;
-use crate::report::summary::{Summary, mark};
-use serde::Serialize;
-
-#[derive(Debug, Serialize)]
-pub(super) struct Verdicts {
-    pub complete: bool,
-    /// Name and verdict: the transformer, the circuit, where needed the way of measuring.
-    pub lines: Vec<(String, String)>,
-    pub looks: Vec<String>,
-    /// Findings of earlier visits that nothing later answers.
-    pub standing: Vec<String>,
-    /// Values that stay open, with the reason.
-    pub open: Vec<String>,
-}
+use crate::document::{Block, Grade, Table, Text};
+use crate::judge::finding::{Finding, Whose};
+use crate::report::summary::{Summary, grade};
 
 impl Ctx<'_> {
-    pub(super) fn verdicts(&self, summary: &Summary) -> Verdicts {
-        let findings: &[Finding] = self.visit.map_or(&[], |visit| self.findings(visit));
+    /// The verdict of transformer and circuit, on lines of their own.
+    pub(super) fn verdict(&self, summary: &Summary) -> Vec<Block> {
         let standing = standing(self.assessment);
-        let mut lines = Vec::new();
+        let record = if summary.complete {
+            Text::word(Grade::Pass, "complete")
+        } else {
+            Text::word(Grade::Fails, "not complete")
+        };
+        let mut lines = vec![("Record", record)];
         for (name, whose, grade) in [
             ("Transformer", Whose::Ct, summary.ct),
             ("Circuit it serves", Whose::Circuit, summary.circuit),
             ("Way of measuring", Whose::Work, summary.work),
         ] {
-            let own = findings
+            let own = self
+                .reported_findings()
                 .iter()
                 .chain(standing.iter().map(|(_, finding)| *finding))
                 .filter(|finding| finding.whose == whose);
-            let text = line(&own.collect::<Vec<_>>(), grade, summary.complete);
             // The third line only speaks when something is to be said.
-            if whose != Whose::Work || grade >= Some(Grade::Doubt) {
-                lines.push((name.to_owned(), text));
+            if whose != Whose::Work || grade >= Some(Grade::Review) {
+                lines.push((
+                    name,
+                    line(&own.collect::<Vec<_>>(), grade, summary.complete),
+                ));
             }
         }
-        let date = |visit: usize| {
-            self.record
-                .visits
-                .get(visit)
-                .map_or_else(String::new, |visit| escape_markdown(&visit.name()))
-        };
-        let mut looks: Vec<&Finding> = findings
-            .iter()
-            .filter(|finding| deserves(finding))
-            .collect();
+        let caution = "A verdict is never a clearance to energise. Local rules, the permit and the person in charge decide.";
+        let blocks = vec![Block::Table(Table::facts(lines)), Block::paragraph(caution)];
+        chapter("Verdict", blocks)
+    }
+
+    /// What deserves a look, also of earlier visits, and what stays open.
+    pub(super) fn looks(&self) -> Vec<Block> {
+        let findings = self.reported_findings();
+        let mut looks: Vec<&Finding> = findings.iter().filter(|one| deserves(one)).collect();
         looks.sort_by_key(|finding| std::cmp::Reverse(finding.grade()));
-        Verdicts {
-            complete: summary.complete,
-            lines,
-            looks: looks
-                .into_iter()
-                .map(|finding| self.look(finding))
-                .collect(),
-            standing: standing
-                .iter()
-                .map(|(visit, finding)| format!("{}; visit {}", self.look(finding), date(*visit)))
-                .collect(),
-            open: findings
-                .iter()
-                .filter(|finding| finding.grade() == Grade::Open)
-                .map(|finding| self.look(finding))
-                .collect(),
+        let mut lines: Vec<Text> = looks.into_iter().map(|one| self.look(one)).collect();
+        for (visit, finding) in standing(self.assessment) {
+            let visit = self.record.visits.get(visit);
+            let visit = visit.map_or_else(String::new, crate::record::visit::Visit::name);
+            let when = format!("; visit {visit}; not measured again since");
+            lines.push(self.look(finding).plain(when));
         }
+        let open = findings
+            .iter()
+            .filter(|finding| grade(finding.grade()) == Grade::Open)
+            .map(|finding| self.look(finding));
+        let mut blocks = listed(Block::heading(2, "For review"), lines);
+        blocks.extend(listed(Block::heading(2, "Unresolved"), open.collect()));
+        blocks
+    }
+
+    fn reported_findings(&self) -> &[Finding] {
+        self.visit.map_or(&[], |visit| self.findings(visit))
     }
 }
 
-fn line(findings: &[&Finding], grade: Option<Grade>, complete: bool) -> String {
-    let count = |grade: Grade| {
+fn line(findings: &[&Finding], worst: Option<Grade>, complete: bool) -> Text {
+    let count = |of: Grade| {
         findings
             .iter()
-            .filter(|finding| finding.grade() == grade)
+            .filter(|finding| grade(finding.grade()) == of)
             .count()
     };
-    let sign = mark(grade);
-    let values = |n: usize| {
-        if n == 1 {
-            "1 value".to_owned()
-        } else {
-            format!("{n} values")
-        }
-    };
-    let (good, open) = (count(Grade::Good), count(Grade::Open));
+    let (good, open) = (count(Grade::Pass), count(Grade::Open));
     let rest = match (good, open) {
         (0, 0) => String::new(),
-        (good, 0) => format!("; {} within limits", values(good)),
-        (0, open) => format!("; {} open", values(open)),
-        (good, open) => format!("; {} within limits, {open} open", values(good)),
+        (good, 0) => format!("; {} within limits", many(good, "value")),
+        (0, open) => format!("; {} open", many(open, "value")),
+        (good, open) => format!("; {} within limits, {open} open", many(good, "value")),
     };
-    match grade {
-        Some(Grade::Bad) => {
-            let doubt = match count(Grade::Doubt) {
+    let said = |of: Grade, why: String| Text::grade(of).plain(why);
+    match worst {
+        Some(Grade::Fails) => {
+            let review = match count(Grade::Review) {
                 0 => String::new(),
-                n => format!(", {n} to look at"),
+                n => format!(", {n} for review"),
             };
-            format!(
-                "**{sign} fail**: {} out of limits{doubt}{rest}",
-                findings_text(count(Grade::Bad))
+            let fails = many(count(Grade::Fails), "finding");
+            said(
+                Grade::Fails,
+                format!(": {fails} out of limits{review}{rest}"),
             )
         }
-        Some(Grade::Doubt) => format!(
-            "**{sign} deserves a look**: {}{rest}",
-            findings_text(count(Grade::Doubt))
-        ),
-        _ if !complete => {
-            "**○ open**: the record is not complete, so there is no verdict as a whole".to_owned()
+        Some(Grade::Review) => {
+            let review = many(count(Grade::Review), "finding");
+            said(Grade::Review, format!(": {review}{rest}"))
         }
-        Some(Grade::Open) if good > 0 => format!("**{sign} no limit exceeded, {open} open**{rest}"),
-        Some(Grade::Open) => format!("**{sign} open**: {} without an answer", values(open)),
-        Some(Grade::Good) => format!("**{sign} pass**{rest}"),
-        Some(Grade::Plain) => "– no limit applies, no verdict".to_owned(),
-        None => "– nothing judged".to_owned(),
+        _ if !complete => said(
+            Grade::Open,
+            ": the record is not complete, so there is no verdict as a whole".to_owned(),
+        ),
+        Some(Grade::Open) if good > 0 => said(Grade::Open, format!(": no limit exceeded{rest}")),
+        Some(Grade::Open) => said(
+            Grade::Open,
+            format!(": {} without an answer", many(open, "value")),
+        ),
+        Some(Grade::Pass) => said(Grade::Pass, rest),
+        Some(Grade::Info) => said(Grade::Info, ": no limit applies, no verdict".to_owned()),
+        None => "– nothing judged".into(),
     }
 }
 
-fn findings_text(count: usize) -> String {
-    if count == 1 {
-        "1 finding".to_owned()
-    } else {
-        format!("{count} findings")
+/// `1 value`, `3 values`.
+fn many(count: usize, what: &str) -> String {
+    match count {
+        1 => format!("1 {what}"),
+        count => format!("{count} {what}s"),
     }
 }

@@ -1,45 +1,14 @@
 //! The appendix: how every headline value came about, from the readings on.
 
-use super::Ctx;
+use super::{Ctx, chapter};
 use crate::derive::workings::{Origin, Step, StepId, Value};
+use crate::document::{Block, Cell, Inline, Table, slug};
 use crate::ground::span::Span;
 use crate::judge::finding::{Finding, Grade};
 use crate::judge::say::rounded;
 use crate::judge::verdict::expanded;
 use crate::report::Worked;
-use crate::report::markdown::{anchor, escape_markdown};
-use serde::Serialize;
 use std::collections::BTreeMap;
-
-/// One step.
-#[derive(Debug, Serialize)]
-pub(super) struct StepRow {
-    pub number: usize,
-    pub what: String,
-    pub value: String,
-    /// Where it comes from: a line of the record, or a formula with its inputs and source.
-    pub how: String,
-}
-
-/// One line of the uncertainty budget.
-#[derive(Debug, Serialize)]
-pub(super) struct BudgetLine {
-    pub component: String,
-    pub contribution: String,
-    pub share: String,
-}
-
-/// One value.
-#[derive(Debug, Serialize)]
-pub(super) struct Working {
-    /// `W3`.
-    pub number: String,
-    pub what: String,
-    pub steps: Vec<StepRow>,
-    pub budget: Vec<BudgetLine>,
-    /// What U is, or that it is not known.
-    pub uncertainty: String,
-}
 
 /// Lines of a budget that are shown on their own; the rest is one line.
 const SHOWN: usize = 8;
@@ -53,11 +22,16 @@ fn is_worked(worked: Worked, finding: &Finding) -> bool {
 
 impl Ctx<'_> {
     /// Workings of the headline values of the reported visit; remembers their numbers.
-    pub(super) fn workings(&mut self) -> Vec<Working> {
+    pub(super) fn workings(&mut self) -> Vec<Block> {
         let Some(visit) = self.visit else {
             return Vec::new();
         };
-        let mut found = Vec::new();
+        let intro = if self.workings_in_part() {
+            "Here of the values that deserve a look, in SI units; those of every headline value stand on the page of this CT alone."
+        } else {
+            "Every headline value from its readings on, in SI units."
+        };
+        let mut blocks = vec![Block::paragraph(intro)];
         let worked = self.options.workings;
         for finding in self
             .findings(visit)
@@ -72,24 +46,31 @@ impl Ctx<'_> {
                 continue;
             }
             let place = self.subject_of(finding);
-            let number = format!("W{}", found.len() + 1);
-            self.traced.insert(value.step, number.clone());
-            found.push(self.working(
-                number,
-                format!("{place}: {}", self.pen.say(&finding.what)),
-                value,
-            ));
+            let number = format!("W{}", self.traced.len() + 1);
+            blocks.push(Block::heading(3, number.as_str()));
+            blocks.push(Block::paragraph(format!(
+                "{place}: {}",
+                self.pen.say(&finding.what)
+            )));
+            blocks.extend(self.working(value));
+            self.traced.insert(value.step, number);
         }
-        found
+        if self.traced.is_empty() && !self.workings_in_part() {
+            return Vec::new();
+        }
+        chapter("Workings", blocks)
     }
 
     /// `[W3](#w3)` for a value that the appendix explains.
-    pub(super) fn workings_link(&self, finding: &Finding) -> Option<String> {
+    pub(super) fn workings_link(&self, finding: &Finding) -> Option<Inline> {
         let number = self.traced.get(&self.step_of(finding)?)?;
-        Some(format!("[{number}](#{})", anchor(number)))
+        Some(Inline::Link {
+            anchor: slug(number),
+            text: number.clone(),
+        })
     }
 
-    fn working(&self, number: String, what: String, value: Value) -> Working {
+    fn working(&self, value: Value) -> Vec<Block> {
         let trace = self.w.trace(value);
         let numbers: BTreeMap<StepId, usize> = trace
             .iter()
@@ -98,23 +79,26 @@ impl Ctx<'_> {
             .collect();
         let row = |id: &StepId| {
             let step = self.w.step_at(*id)?;
-            Some(StepRow {
-                number: numbers.get(id).copied().unwrap_or(0),
-                what: self.pen.say(&step.what),
-                value: self.value(step.value, step.unit),
-                how: self.how(*id, step, &numbers),
-            })
+            let number = numbers.get(id).copied().unwrap_or(0);
+            Some(vec![
+                Cell::from(number.to_string()),
+                self.pen.say(&step.what).into(),
+                self.value(step.value, step.unit).into(),
+                self.how(*id, step, &numbers).into(),
+            ])
         };
         let steps = trace.iter().filter_map(row).collect();
         let unit = self.w.step_at(value.step).map_or("", |step| step.unit);
         let (budget, uncertainty) = self.budget(value, unit);
-        Working {
-            number,
-            what,
-            steps,
-            budget,
-            uncertainty,
+        let mut blocks = vec![
+            Block::Table(Table::grid(&[">Step", "Quantity", ">Value", "From"], steps)),
+            Block::paragraph(uncertainty),
+        ];
+        if !budget.is_empty() {
+            let heads = ["Uncertainty from", ">Contribution", ">Share"];
+            blocks.push(Block::Table(Table::grid(&heads, budget)));
         }
+        blocks
     }
 
     fn value(&self, si: f64, unit: &str) -> String {
@@ -126,7 +110,7 @@ impl Ctx<'_> {
         format!(
             "line {}, written {}",
             self.source.line(span.start),
-            escape_markdown(self.source.slice(span))
+            self.source.slice(span)
         )
     }
 
@@ -140,27 +124,28 @@ impl Ctx<'_> {
             Origin::Reading { span } => format!("read; {}", self.line(*span)),
             Origin::Plate { span } => format!("rating plate; {}", self.line(*span)),
             Origin::Given { span } => format!("stated; {}", self.line(*span)),
-            Origin::Constant { source } => format!("constant; {}", escape_markdown(source)),
+            Origin::Constant { source } => format!("constant; {source}"),
             Origin::Formula(formula) => {
                 let symbols = formula.symbols().iter().zip(&inputs);
                 let with: Vec<String> = symbols
                     .map(|(symbol, number)| format!("{} = step {number}", symbol.name))
                     .collect();
-                escape_markdown(&format!(
+                format!(
                     "{}; with {}; {}",
                     formula.text(),
                     with.join(", "),
                     formula.source()
-                ))
+                )
             }
             Origin::Curve { text, source, .. } => {
                 let from: Vec<String> = inputs.iter().map(usize::to_string).collect();
-                escape_markdown(&format!("{text}; from steps {}; {source}", from.join(", ")))
+                format!("{text}; from steps {}; {source}", from.join(", "))
             }
         }
     }
 
-    fn budget(&self, value: Value, unit: &str) -> (Vec<BudgetLine>, String) {
+    /// The lines of the uncertainty budget, and what U is, or that it is not known.
+    fn budget(&self, value: Value, unit: &str) -> (Vec<Vec<Cell>>, String) {
         let uncertainty = self.w.uncertainty(value);
         let Some(u) = expanded(self.w, value, self.criteria) else {
             return (
@@ -172,34 +157,30 @@ impl Ctx<'_> {
         rows.retain(|row| row.contribution != 0.0);
         rows.sort_by(|a, b| b.contribution.abs().total_cmp(&a.contribution.abs()));
         let square = uncertainty.u * uncertainty.u;
-        let share = |part: f64| {
-            if square > 0.0 {
-                format!("{:.0} %", 100.0 * part / square)
+        let line = |component: String, size: f64| {
+            let share = if square > 0.0 {
+                format!("{:.0} %", 100.0 * size * size / square)
             } else {
                 "–".to_owned()
-            }
+            };
+            let contribution = format!("{} {unit}", rounded(size, 2));
+            vec![
+                Cell::from(component),
+                self.pen.say(contribution.trim_end()).into(),
+                share.into(),
+            ]
         };
-        let shown = rows.iter().take(SHOWN).map(|row| BudgetLine {
-            component: escape_markdown(&self.component(&row.component)),
-            contribution: self
-                .pen
-                .say(format!("{} {unit}", rounded(row.contribution.abs(), 2)).trim_end()),
-            share: share(row.contribution * row.contribution),
-        });
-        let mut lines: Vec<BudgetLine> = shown.collect();
+        let shown = rows.iter().take(SHOWN);
+        let mut lines: Vec<Vec<Cell>> = shown
+            .map(|row| line(self.component(&row.component), row.contribution.abs()))
+            .collect();
         let rest: f64 = rows
             .iter()
             .skip(SHOWN)
             .map(|row| row.contribution * row.contribution)
             .sum();
-        if rows.len() > SHOWN {
-            lines.push(BudgetLine {
-                component: format!("{} more, together", rows.len() - SHOWN),
-                contribution: self
-                    .pen
-                    .say(format!("{} {unit}", rounded(rest.sqrt(), 2)).trim_end()),
-                share: share(rest),
-            });
+        if let Some(more) = rows.len().checked_sub(SHOWN).filter(|more| *more > 0) {
+            lines.push(line(format!("{more} more, together"), rest.sqrt()));
         }
         let k = self.criteria.k;
         let text = format!(

@@ -1,11 +1,11 @@
 //! Tables to write into: rows named by pair, units in the heading.
 
-use super::document::{Cell, Table};
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::derive::expected::{self, Why};
+use crate::document::{Cell, Table};
 
 /// The blank tables of a step on one core.
 pub fn blanks(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
@@ -16,42 +16,34 @@ pub fn blanks(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
         )],
         Step::Resistance => vec![resistance(job, core)],
         Step::Demagnetisation => {
-            vec![Table::blank(
-                "Demagnetisation: write down",
-                &["pair", "start/V", "end/V", "time/s"],
-                [core.pair(core.full())],
-            )]
+            let heads = ["pair", "start/V", "end/V", "time/s"];
+            let table = Table::blank(&heads, [core.pair(core.full())]);
+            vec![table.captioned("Demagnetisation: write down")]
         }
         Step::Excitation => vec![excitation(core)],
         Step::Ratio => vec![ratio(job, core)],
         Step::RatioByCurrent => vec![by_current(core)],
-        Step::Burden => vec![Table::blank(
-            "Connected burden: write down",
-            &["loop", "current/A", "voltage/V", "angle/deg"],
-            ["phase-neutral", "phase-phase", ""].map(str::to_owned),
-        )],
+        Step::Burden => {
+            let heads = ["loop", "current/A", "voltage/V", "angle/deg"];
+            let loops = ["phase-neutral", "phase-phase", ""].map(str::to_owned);
+            vec![Table::blank(&heads, loops).captioned("Connected burden: write down")]
+        }
     }
 }
 
 /// Insulation readings at the times that indices are made of.
 pub fn insulation(between: &str, times: &[&str]) -> Table {
-    Table::blank(
-        format!("Insulation, {between}: write down"),
-        &["time/s", "voltage/V", "resistance/Gohm", "temperature/C"],
-        times.iter().map(|time| (*time).to_owned()),
-    )
+    let heads = ["time/s", "voltage/V", "resistance/Gohm", "temperature/C"];
+    let table = Table::blank(&heads, times.iter().map(|time| (*time).to_owned()));
+    table.captioned(format!("Insulation, {between}: write down"))
 }
 
 /// A row that begins with told cells and ends in blanks.
 fn row(told: Vec<String>, blanks: usize) -> Vec<Cell> {
     told.into_iter()
-        .map(Cell::Told)
+        .map(Cell::from)
         .chain(std::iter::repeat_n(Cell::Blank, blanks))
         .collect()
-}
-
-fn head(words: &[&str]) -> Vec<String> {
-    words.iter().map(|word| (*word).to_owned()).collect()
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
@@ -65,14 +57,11 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
             .unwrap_or_default();
         row(vec![core.pair(pair), most], 3)
     });
-    Table {
-        caption: format!(
-            "Winding resistance: write down (at most, at {} \u{b0}C)",
-            job.celsius
-        ),
-        head: head(&["pair", "at most", "current/A", "voltage/V", "temperature/C"]),
-        rows: rows.collect(),
-    }
+    let heads = ["pair", "at most", "current/A", "voltage/V", "temperature/C"];
+    Table::grid(&heads, rows.collect()).captioned(format!(
+        "Winding resistance: write down (at most, at {} \u{b0}C)",
+        job.celsius
+    ))
 }
 
 /// Milliampere where the limit is small.
@@ -124,14 +113,10 @@ fn excitation(core: &CoreSheet<'_>) -> Table {
     } else {
         rows.extend((0..2).map(|_| row(Vec::new(), 4)));
     }
-    Table {
-        caption: format!(
-            "Excitation {}: write down, rising only",
-            core.pair(core.full())
-        ),
-        head: head(&["aim", "why", "voltage/V", unit]),
-        rows,
-    }
+    Table::grid(&["aim", "why", "voltage/V", unit], rows).captioned(format!(
+        "Excitation {}: write down, rising only",
+        core.pair(core.full())
+    ))
 }
 
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
@@ -160,17 +145,15 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
             ));
         }
     }
-    Table {
-        caption: format!("Ratio, {} driven: write down", core.pair(core.full())),
-        head: head(&[
-            "read on",
-            "expect",
-            "applied/V",
-            "read/V or mV",
-            "phase/arcmin",
-        ]),
-        rows,
-    }
+    let heads = [
+        "read on",
+        "expect",
+        "applied/V",
+        "read/V or mV",
+        "phase/arcmin",
+    ];
+    let caption = format!("Ratio, {} driven: write down", core.pair(core.full()));
+    Table::grid(&heads, rows).captioned(caption)
 }
 
 fn by_current(core: &CoreSheet<'_>) -> Table {
@@ -185,11 +168,17 @@ fn by_current(core: &CoreSheet<'_>) -> Table {
     if rows.is_empty() {
         rows = (0..4).map(|_| row(Vec::new(), 6)).collect();
     }
-    Table {
-        caption: "Ratio by current: write down, once with the rated and once with the lowest burden of the class".to_owned(),
-        head: head(&["rated/%", "primary, aim", "limit of the class", "burden", "error/%", "phase/min"]),
-        rows,
-    }
+    let heads = [
+        "rated/%",
+        "primary, aim",
+        "limit of the class",
+        "burden",
+        "error/%",
+        "phase/min",
+    ];
+    Table::grid(&heads, rows).captioned(
+        "Ratio by current: write down, once with the rated and once with the lowest burden of the class",
+    )
 }
 
 /// The pair that raises the winding most, in one sentence.
@@ -218,20 +207,18 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
         .map(|pair| pair_row(core, *pair, top, current))
         .collect();
     let full = core.pair(core.full());
-    Some(Table {
-        caption: format!(
-            "If another pair must be driven ({full} is the first choice): what the open terminals reach"
-        ),
-        head: vec![
-            "driven".to_owned(),
-            "turns".to_owned(),
-            "multiplier".to_owned(),
-            format!("at 120 V on it: {full} reaches"),
-            "source for the same flux".to_owned(),
-            "open terminals then, against the minus lead".to_owned(),
-        ],
-        rows,
-    })
+    let reaches = format!("at 120 V on it: {full} reaches");
+    let heads = [
+        "driven",
+        "turns",
+        "multiplier",
+        &reaches,
+        "source for the same flux",
+        "open terminals then, against the minus lead",
+    ];
+    Some(Table::grid(&heads, rows).captioned(format!(
+        "If another pair must be driven ({full} is the first choice): what the open terminals reach"
+    )))
 }
 
 fn pair_row(

@@ -1,6 +1,5 @@
 //! How each test is connected: the table with every column, and the drawing beside it.
 
-use super::document::{Block, Figure, Table};
 use super::drawing::{self, Primary, Secondary};
 use super::job::Job;
 use super::plate::CoreSheet;
@@ -9,6 +8,7 @@ use super::{
     plan::{self, Step},
     say,
 };
+use crate::document::{Block, Figure, Picture, Table, Text};
 
 /// Connection table and drawing of a step on the full winding of a core.
 pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
@@ -29,7 +29,7 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
             rows,
         ));
     }
-    Block::Pair(
+    Block::columns(
         figure(job, core, step, &rows, &caption),
         table(caption, rows),
     )
@@ -54,14 +54,7 @@ const COLUMNS: [&str; 11] = [
 pub type Row = [String; 11];
 
 fn table(caption: String, rows: Row) -> Table {
-    Table::facts(
-        caption,
-        COLUMNS
-            .iter()
-            .map(|word| (*word).to_owned())
-            .zip(rows)
-            .collect(),
-    )
+    Table::facts(COLUMNS.into_iter().zip(rows)).captioned(caption)
 }
 
 fn ends(core: &CoreSheet<'_>) -> String {
@@ -150,13 +143,8 @@ pub fn primary_insulation(job: &Job<'_>) -> Option<Block> {
     let mut picture = job.picture(core, caption.clone(), Secondary::TiedAndEarthed);
     picture.primary = Primary::Tested;
     picture.description = describe(&rows);
-    Some(Block::Pair(
-        Figure {
-            svg: drawing::draw(&picture),
-            caption: legend(core, Step::Insulation),
-        },
-        table(caption, rows),
-    ))
+    let drawn = drawn(drawing::draw(&picture), legend(core, Step::Insulation));
+    Some(Block::columns(drawn, table(caption, rows)))
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
@@ -320,9 +308,16 @@ fn figure(job: &Job<'_>, core: &CoreSheet<'_>, step: Step, rows: &Row, caption: 
         dress(job, core, step, &mut picture);
         drawing::draw(&picture)
     };
+    drawn(svg, legend(core, step))
+}
+
+/// A drawing in its place. Plain Markdown says nothing there: the table beside it says the same in
+/// words.
+fn drawn(element: String, caption: String) -> Figure {
     Figure {
-        svg,
-        caption: legend(core, step),
+        key: "drawing".to_owned(),
+        picture: Picture { element, caption },
+        instead: Text::default(),
     }
 }
 
@@ -392,7 +387,7 @@ fn legend(core: &CoreSheet<'_>, step: Step) -> String {
     }
 }
 
-/// Polarity by a kick: one drawing for the unit, one row a core.
+/// Polarity by d.c. kick: one drawing for the unit, one row a core.
 pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
     let core = *cores.first()?;
     let (first, second) = job.primary();
@@ -427,16 +422,11 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
         "up on make, down on break".to_owned(),
         "direct current was on the core: demagnetise".to_owned(),
     ];
-    let caption = "Polarity by a kick".to_owned();
+    let caption = "Polarity by d.c. kick (battery) test".to_owned();
     let mut picture = job.picture(core, caption.clone(), Secondary::Meter("mV"));
     picture.primary = Primary::Battery;
     picture.description = describe(&rows);
     job.mark_open(core, None, &mut picture);
-    Some(Block::Pair(
-        Figure {
-            svg: drawing::draw(&picture),
-            caption: legend(core, Step::Resistance),
-        },
-        table(caption, rows),
-    ))
+    let drawn = drawn(drawing::draw(&picture), legend(core, Step::Resistance));
+    Some(Block::columns(drawn, table(caption, rows)))
 }

@@ -4,11 +4,8 @@
 mod blanks;
 mod cautions;
 mod connect;
-pub mod document;
 mod drawing;
-pub mod html;
 mod job;
-pub mod markdown;
 mod plan;
 mod plate;
 mod record_text;
@@ -19,15 +16,18 @@ mod stop;
 mod visit_text;
 
 pub use cautions::CAUTIONS;
-pub use html::Paper;
 pub use plate::USUAL_TEMPERATURE;
 pub use record_text::{NewCore, NewUnit, record_text};
 
+use crate::document::{
+    self, Block, Filling, Page, Paper, Pictures, TemplateFault, Templates, Within, slug_or,
+};
 use crate::ground::date::Date;
 use crate::ground::source::Source;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use job::Job;
+use sheet::Sheet;
 
 /// A record that a sheet is made for.
 #[derive(Clone, Copy)]
@@ -74,37 +74,34 @@ pub struct Worksheet {
 /// Makes the worksheet of one unit.
 ///
 /// # Errors
-/// When the page's template is not sound, which a test rules out.
-pub fn worksheet(
-    subject: &Subject<'_>,
-    options: &Options<'_>,
-) -> Result<Worksheet, minijinja::Error> {
+/// When a template is not sound, which a test rules out.
+pub fn worksheet(subject: &Subject<'_>, options: &Options<'_>) -> Result<Worksheet, TemplateFault> {
     let job = Job::new(
         subject.record,
         subject.criteria,
         options.celsius,
         options.purpose,
     );
-    let document = sheet::sheet(&job, options.core, &told(subject.errors));
-    finish(&document, subject.record.plate.id_text(), options.paper)
+    let made = sheet::sheet(&job, options.core, &told(subject.errors));
+    finish(&made, subject.record.plate.id_text(), options.paper)
 }
 
 /// Makes one sheet for a set of units, such as the phases of a bay.
 ///
 /// # Errors
 /// As for [`worksheet`].
-pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet, minijinja::Error> {
+pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet, TemplateFault> {
     let errors = subjects.iter().map(|one| one.errors).sum();
     let jobs: Vec<Job<'_>> = subjects
         .iter()
         .copied()
         .map(|one| Job::new(one.record, one.criteria, options.celsius, options.purpose))
         .collect();
-    let document = set::set_sheet(&jobs, &told(errors));
+    let made = set::set_sheet(&jobs, &told(errors));
     let first = subjects
         .first()
         .map_or("set", |subject| subject.record.plate.id_text());
-    finish(&document, &format!("set {first}"), options.paper)
+    finish(&made, &format!("set {first}"), options.paper)
 }
 
 /// The plate of a record as it stands, and a new visit with all due tests to type into.
@@ -113,7 +110,7 @@ pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: D
     let job = Job::new(subject.record, subject.criteria, USUAL_TEMPERATURE, purpose);
     format!(
         "{}{}",
-        visit_text::plate_text(source),
+        visit_text::plate_text(source, &subject.record.written.tree),
         visit_text::visit_text(&job, date)
     )
 }
@@ -126,35 +123,30 @@ fn told(errors: usize) -> Vec<String> {
     }
 }
 
-fn finish(
-    document: &document::Document,
-    name: &str,
-    paper: Paper,
-) -> Result<Worksheet, minijinja::Error> {
-    Ok(Worksheet {
-        title: document.title.clone(),
-        slug: format!("{}-worksheet", slug(name)),
-        markdown: markdown::markdown(document),
-        html: html::page(document, &document.title, paper)?,
-    })
-}
-
-/// Letters, digits and dashes of a name; at most 60 characters, never empty.
-#[must_use]
-pub fn slug(name: &str) -> String {
-    let plain = |c: char| {
-        if c.is_ascii_alphanumeric() {
-            c.to_ascii_lowercase()
-        } else {
-            '-'
-        }
-    };
-    let dashed: String = name.chars().map(plain).collect();
-    let parts: Vec<&str> = dashed.split('-').filter(|part| !part.is_empty()).collect();
-    let joined: String = parts.join("-").chars().take(60).collect();
-    if joined.is_empty() {
-        "unit".to_owned()
-    } else {
-        joined
+fn finish(made: &Sheet, name: &str, paper: Paper) -> Result<Worksheet, TemplateFault> {
+    let templates = Templates::built_in();
+    let mut pictures = Pictures::new();
+    let mut filling = Filling::default();
+    filling.text("title", &made.title);
+    let under = [Block::Note(made.under.as_str().into())];
+    filling.blocks("under", &under, &mut pictures);
+    for (name, blocks) in &made.parts {
+        filling.blocks(name, blocks, &mut pictures);
     }
+    let marked = templates.fill("worksheet.md", &filling)?;
+    let page = Page {
+        title: &made.title,
+        body: &document::html(&marked, &pictures, &Within::default()),
+        styles: &["worksheet.css"],
+        rules: "",
+        paper,
+        head: [&made.title, ""],
+        foot: "Worksheet: expected values are aims, never verdicts",
+    };
+    Ok(Worksheet {
+        title: made.title.clone(),
+        slug: format!("{}-worksheet", slug_or(name, "unit")),
+        html: page.html(&templates)?,
+        markdown: document::finish(&marked, ""),
+    })
 }

@@ -1,6 +1,7 @@
 //! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
 
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
+use crate::document::joined;
 use crate::record::Record;
 use crate::record::class::Class;
 use crate::record::core::Core;
@@ -157,16 +158,8 @@ impl<'a> CoreSheet<'a> {
             .core
             .full_ratio()
             .map(crate::record::value::Ratio::text);
-        [
-            class,
-            ratio,
-            self.burden_text(),
-            self.core.service.value().map(ToString::to_string),
-        ]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(", ")
+        let purpose = self.core.service.value().map(ToString::to_string);
+        joined([class, ratio, self.burden_text(), purpose], ", ")
     }
 
     /// The rated burden as the plate has it.

@@ -1,34 +1,15 @@
 //! A set sheet: the phases of a bay side by side, one page a test, since that is how a bay is worked.
 
 use super::blanks;
-use super::cautions::CAUTIONS;
 use super::connect::{connection, primary_insulation};
-use super::document::{Block, Cell, Document, Table};
 use super::job::Job;
 use super::plan::{self, Step};
 use super::plate::CoreSheet;
-use super::sheet;
+use super::sheet::{self, Sheet};
+use crate::document::{Block, Cell, Column, Row, Table, Text};
 
 /// The whole set sheet.
-pub fn set_sheet(jobs: &[Job<'_>], told: &[String]) -> Document {
-    let mut blocks = Vec::new();
-    if !told.is_empty() {
-        blocks.push(Block::Caution(told.to_vec()));
-    }
-    blocks.push(Block::Heading(2, "Before anything else".to_owned()));
-    blocks.push(Block::List {
-        numbered: true,
-        items: CAUTIONS.iter().map(|line| (*line).to_owned()).collect(),
-    });
-    units(jobs, &mut blocks);
-    if let Some(first) = jobs.first() {
-        blocks.push(Block::Table(sheet::permit(first)));
-        as_found(jobs, &mut blocks);
-        for step in Step::ALL {
-            step_pages(jobs, first, *step, &mut blocks);
-        }
-        restored(jobs, &mut blocks);
-    }
+pub fn set_sheet(jobs: &[Job<'_>], told: &[String]) -> Sheet {
     let names: Vec<String> = jobs.iter().map(label).collect();
     let under = jobs.first().map(|job| {
         format!(
@@ -36,10 +17,25 @@ pub fn set_sheet(jobs: &[Job<'_>], told: &[String]) -> Document {
             job.purpose, job.celsius
         )
     });
-    Document {
+    let first = jobs.first();
+    let tests = first.into_iter().flat_map(|first| {
+        Step::ALL
+            .iter()
+            .flat_map(move |step| step_page(jobs, first, *step))
+    });
+    let permit = first.map(|first| Block::Table(sheet::permit(first)));
+    let plate = units(jobs).into_iter().chain(permit);
+    Sheet {
         title: format!("Set worksheet: {}", names.join(", ")),
         under: under.unwrap_or_default(),
-        blocks,
+        parts: [
+            ("cautions", sheet::cautions(told)),
+            ("plate", plate.collect()),
+            ("order", Vec::new()),
+            ("as_found", as_found(jobs)),
+            ("tests", tests.collect()),
+            ("as_left", as_left(jobs)),
+        ],
     }
 }
 
@@ -57,7 +53,7 @@ fn label(job: &Job<'_>) -> String {
     )
 }
 
-fn units(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
+fn units(jobs: &[Job<'_>]) -> Vec<Block> {
     let row = |job: &Job<'_>| {
         let place = job
             .record
@@ -70,17 +66,14 @@ fn units(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
             .map(|core| format!("{}: {}", core.core.name, core.summary()))
             .collect();
         vec![
-            Cell::Told(label(job)),
-            Cell::Told(place),
-            Cell::Told(cores.join("; ")),
+            Cell::from(label(job)),
+            place.into(),
+            cores.join("; ").into(),
         ]
     };
-    let head = ["unit", "place", "cores"].map(str::to_owned).to_vec();
-    blocks.push(Block::Table(Table {
-        caption: "The set".to_owned(),
-        head,
-        rows: jobs.iter().map(row).collect(),
-    }));
+    let rows = jobs.iter().map(row).collect();
+    let table = Table::grid(&["unit", "place", "cores"], rows).captioned("The set");
+    let mut blocks = vec![Block::Table(table)];
     let differs: Vec<String> = jobs
         .iter()
         .skip(1)
@@ -96,8 +89,9 @@ fn units(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
             differs.join(", "),
             jobs.first().map(label).unwrap_or_default()
         );
-        blocks.push(Block::Caution(vec![text]));
+        blocks.push(Block::Caution(text.into()));
     }
+    blocks
 }
 
 fn plates(job: &Job<'_>) -> Vec<(String, Vec<String>, String)> {
@@ -124,9 +118,7 @@ fn rows(jobs: &[Job<'_>]) -> Vec<String> {
         .collect()
 }
 
-fn as_found(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
-    blocks.push(Block::Page);
-    blocks.push(Block::Heading(2, "State as found, self-check".to_owned()));
+fn as_found(jobs: &[Job<'_>]) -> Vec<Block> {
     let head = [
         "unit, core",
         "tap in service",
@@ -135,37 +127,27 @@ fn as_found(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
         "links",
         "remark",
     ];
-    blocks.push(Block::Table(Table::blank(
-        "State as found",
-        &head,
-        rows(jobs),
-    )));
-    let ends = jobs.iter().map(label);
-    blocks.push(Block::Table(Table::blank(
-        "Primary while testing: one earth at most",
-        &["unit", "open end", "earthed end"],
-        ends,
-    )));
-    let check = [
-        "both inputs on one source, ratio of 1 (four decimals)",
-        "leads: clips shorted together, resistance/ohm",
-    ];
-    blocks.push(Block::Table(Table::blank(
-        "Self-check of the instrument",
-        &["what", "reading"],
-        check.map(str::to_owned),
-    )));
+    let ends = Table::blank(&["unit", "open end", "earthed end"], jobs.iter().map(label));
+    vec![
+        Block::NewPage,
+        Block::heading(2, "State as found, self-check"),
+        Block::Table(Table::blank(&head, rows(jobs)).captioned("State as found")),
+        Block::Table(ends.captioned("Primary while testing: one earth at most")),
+        Block::Table(sheet::self_check()),
+    ]
 }
 
 /// One page a test: the connection of each core once, the tables of every unit.
-fn step_pages(jobs: &[Job<'_>], first: &Job<'_>, step: Step, blocks: &mut Vec<Block>) {
+fn step_page(jobs: &[Job<'_>], first: &Job<'_>, step: Step) -> Vec<Block> {
     let names = names(jobs, step);
     if names.is_empty() {
-        return;
+        return Vec::new();
     }
-    blocks.push(Block::Page);
-    blocks.push(Block::Heading(2, step.name().to_owned()));
-    blocks.push(Block::Caution(vec![sheet::step_caution(step).to_owned()]));
+    let mut blocks = vec![
+        Block::NewPage,
+        Block::heading(2, step.name()),
+        Block::Caution(sheet::step_caution(step).into()),
+    ];
     if step == Step::Insulation
         && let Some(connected) = primary_insulation(first)
     {
@@ -175,29 +157,24 @@ fn step_pages(jobs: &[Job<'_>], first: &Job<'_>, step: Step, blocks: &mut Vec<Bl
                 blanks::insulation("primary to cores and earth", &["15", "60", "600"]),
             )
         };
-        blocks.push(Block::Card(vec![
-            connected,
-            Block::Table(joined(jobs.iter().map(named).collect())),
-        ]));
+        let table = joined(jobs.iter().map(named).collect());
+        blocks.push(Block::Group("card", vec![connected, Block::Table(table)]));
     }
     for name in names {
         let known = jobs.iter().find_map(|job| {
-            Some((
-                job,
-                due(job, step)
-                    .into_iter()
-                    .find(|core| core.core.name == name)?,
-            ))
+            let mut due = due(job, step).into_iter();
+            Some((job, due.find(|core| core.core.name == name)?))
         });
         let Some((job, core)) = known else { continue };
         let tables = jobs.iter().flat_map(|job| tables(job, step, &name));
-        let heading = Block::Heading(3, format!("Core {name}: {}", core.summary()));
-        blocks.push(Block::Card(vec![
-            heading,
+        let card = vec![
+            Block::heading(3, format!("Core {name}: {}", core.summary())),
             connection(job, core, step),
             Block::Table(joined(tables.collect())),
-        ]));
+        ];
+        blocks.push(Block::Group("card", card));
     }
+    blocks
 }
 
 /// The cores of the set on which a step is due, each name once.
@@ -237,97 +214,90 @@ const ACROSS: usize = 6;
 /// paper is wide enough, else below each other with the unit in front.
 fn joined(tables: Vec<(String, Table)>) -> Table {
     let Some((_, first)) = tables.first() else {
-        return Table::blank("", &[], Vec::new());
+        return Table::default();
     };
-    let blanks = |table: &Table| {
-        table
-            .head
-            .len()
-            .saturating_sub(table.rows.first().map_or(0, |row| told(row).len()))
-    };
-    let same = |table: &Table| {
-        table
-            .rows
-            .iter()
-            .zip(&first.rows)
-            .all(|(a, b)| told(a) == told(b))
-    };
-    let alike = tables.iter().all(|(_, table)| {
-        table.head == first.head && table.rows.len() == first.rows.len() && same(table)
-    });
-    if alike && first.rows.len() > 3 && blanks(first) * tables.len() <= ACROSS {
-        beside(&tables, first)
+    let fixed = front(first);
+    let blanks = first.columns.len().saturating_sub(fixed);
+    let alike = |table: &Table| table.columns == first.columns && told(table).eq(told(first));
+    let beside_each_other = tables.iter().all(|(_, table)| alike(table))
+        && first.rows.len() > 3
+        && blanks * tables.len() <= ACROSS;
+    if beside_each_other {
+        beside(&tables, first, fixed)
     } else {
         below(tables)
     }
 }
 
-/// The told cells at the front of a row.
-fn told(row: &[Cell]) -> Vec<&Cell> {
-    row.iter()
-        .take_while(|cell| matches!(cell, Cell::Told(_)))
-        .collect()
+fn cells(table: &Table) -> impl Iterator<Item = &Vec<Cell>> {
+    table.rows.iter().filter_map(|row| match row {
+        Row::Cells(cells) => Some(cells),
+        Row::Group(_) => None,
+    })
 }
 
-fn beside(tables: &[(String, Table)], first: &Table) -> Table {
-    let fixed = first.rows.first().map_or(0, |row| told(row).len());
-    let mut head: Vec<String> = first.head.iter().take(fixed).cloned().collect();
-    for (label, table) in tables {
-        head.extend(
-            table
-                .head
-                .iter()
-                .skip(fixed)
-                .map(|word| format!("{label}: {word}")),
-        );
-    }
-    let width = head.len();
-    let row = |row: &Vec<Cell>| {
+/// The told cells at the front of each row.
+fn told(table: &Table) -> impl Iterator<Item = Vec<&Cell>> {
+    cells(table).map(|row| {
         row.iter()
-            .take(fixed)
-            .cloned()
-            .chain(std::iter::repeat_n(Cell::Blank, width - fixed))
+            .take_while(|cell| **cell != Cell::Blank)
             .collect()
+    })
+}
+
+/// How many columns of a table are told.
+fn front(table: &Table) -> usize {
+    told(table).next().map_or(0, |row| row.len())
+}
+
+fn beside(tables: &[(String, Table)], first: &Table, fixed: usize) -> Table {
+    let mut columns: Vec<Column> = first.columns.iter().take(fixed).cloned().collect();
+    for (label, table) in tables {
+        columns.extend(table.columns.iter().skip(fixed).map(|column| Column {
+            head: Text::from(format!("{label}: ")).join(column.head.clone()),
+            ..column.clone()
+        }));
+    }
+    let blanks = columns.len() - fixed;
+    let row = |row: &Vec<Cell>| {
+        let told = row.iter().take(fixed).cloned();
+        Row::Cells(
+            told.chain(std::iter::repeat_n(Cell::Blank, blanks))
+                .collect(),
+        )
     };
     Table {
-        caption: first.caption.clone(),
-        head,
-        rows: first.rows.iter().map(row).collect(),
+        columns,
+        rows: cells(first).map(row).collect(),
+        ..first.clone()
     }
 }
 
 fn below(tables: Vec<(String, Table)>) -> Table {
-    let mut joined = Table {
-        caption: String::new(),
-        head: Vec::new(),
-        rows: Vec::new(),
-    };
+    let mut joined = Table::default();
     for (label, table) in tables {
-        if joined.head.is_empty() {
-            joined.caption = table.caption;
-            joined.head = std::iter::once("unit".to_owned())
-                .chain(table.head)
-                .collect();
+        if joined.columns.is_empty() {
+            joined.caption = table.caption.clone();
+            joined.columns.push(Column {
+                head: "unit".into(),
+                ..Column::default()
+            });
+            joined.columns.extend(table.columns.iter().cloned());
         }
-        for mut row in table.rows {
-            row.insert(0, Cell::Told(label.clone()));
-            joined.rows.push(row);
+        for row in cells(&table) {
+            let named = std::iter::once(Cell::from(&label)).chain(row.iter().cloned());
+            joined.rows.push(Row::Cells(named.collect()));
         }
     }
     joined
 }
 
-fn restored(jobs: &[Job<'_>], blocks: &mut Vec<Block>) {
-    blocks.push(Block::Page);
-    blocks.push(Block::Heading(2, "Restored".to_owned()));
-    let head = [
-        "unit, core",
-        "tap in service",
-        "links",
-        "earth at",
-        "earths counted",
-        "tap leads tight",
-    ];
-    blocks.push(Block::Table(Table::blank("As left", &head, rows(jobs))));
-    blocks.extend(sheet::closing());
+fn as_left(jobs: &[Job<'_>]) -> Vec<Block> {
+    let mut head = sheet::LEFT;
+    if let Some(first) = head.first_mut() {
+        *first = "unit, core";
+    }
+    let mut blocks = vec![Block::NewPage];
+    blocks.extend(sheet::closing(Table::blank(&head, rows(jobs))));
+    blocks
 }

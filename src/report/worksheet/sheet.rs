@@ -3,38 +3,35 @@
 use super::blanks::{blanks, insulation, other_pairs, steepest};
 use super::cautions::CAUTIONS;
 use super::connect::{connection, kick, primary_insulation};
-use super::document::{Block, Cell, Document, Table};
 use super::job::Job;
 use super::plan::{self, Step};
 use super::plate::CoreSheet;
 use super::stop;
+use crate::document::{Block, Cell, Table, joined};
 use crate::record::plate::Plate;
 
+/// A sheet before it is printed: its parts, as its template names them.
+pub struct Sheet {
+    pub title: String,
+    /// Small print under the title.
+    pub under: String,
+    pub parts: [(&'static str, Vec<Block>); 6],
+}
+
 /// The whole sheet; `only` names the one core that is wanted.
-pub fn sheet(job: &Job<'_>, only: Option<&str>, told: &[String]) -> Document {
-    let mut blocks = Vec::new();
-    if !told.is_empty() {
-        blocks.push(Block::Caution(told.to_vec()));
-    }
-    blocks.push(Block::Heading(2, "Before anything else".to_owned()));
-    blocks.push(Block::List {
-        numbered: true,
-        items: CAUTIONS.iter().map(|line| (*line).to_owned()).collect(),
-    });
-    blocks.push(Block::Table(permit(job)));
-    blocks.push(Block::Page);
-    plate(job, &mut blocks);
-    order(job, only, &mut blocks);
-    as_found(job, &mut blocks);
+pub fn sheet(job: &Job<'_>, only: Option<&str>, told: &[String]) -> Sheet {
+    let mut tests = Vec::new();
     for step in Step::ALL {
         let cores: Vec<&CoreSheet<'_>> = chosen(job, only, *step);
         if !cores.is_empty() {
-            blocks.push(Block::Heading(2, step.name().to_owned()));
-            blocks.push(Block::Caution(vec![step_caution(*step).to_owned()]));
-            step_cards(job, *step, &cores, &mut blocks);
+            tests.push(Block::heading(2, step.name()));
+            tests.push(Block::Caution(step_caution(*step).into()));
+            step_cards(job, *step, &cores, &mut tests);
         }
     }
-    restored(job, &mut blocks);
+    let mut first = cautions(told);
+    first.push(Block::Table(permit(job)));
+    first.push(Block::NewPage);
     let place = job
         .record
         .place()
@@ -45,15 +42,28 @@ pub fn sheet(job: &Job<'_>, only: Option<&str>, told: &[String]) -> Document {
         Some(format!("{} visit", job.purpose)),
         Some(format!("values for {} \u{b0}C", job.celsius)),
     ];
-    Document {
+    Sheet {
         title: format!("Worksheet: {}", job.record.plate.id_text()),
-        under: under
-            .into_iter()
-            .flatten()
-            .collect::<Vec<_>>()
-            .join(" \u{b7} "),
-        blocks,
+        under: joined(under, " \u{b7} "),
+        parts: [
+            ("cautions", first),
+            ("plate", plate(job)),
+            ("order", order(job, only)),
+            ("as_found", as_found(job)),
+            ("tests", tests),
+            ("as_left", as_left(job)),
+        ],
     }
+}
+
+/// What is said before anything else, on page one.
+pub fn cautions(told: &[String]) -> Vec<Block> {
+    let mut blocks: Vec<Block> = told.iter().map(|one| Block::Caution(one.into())).collect();
+    blocks.push(Block::heading(2, "Before anything else"));
+    blocks.push(Block::Steps(
+        CAUTIONS.iter().map(|line| (*line).into()).collect(),
+    ));
+    blocks
 }
 
 /// The cores on which a step is due, as far as they are wanted.
@@ -79,23 +89,21 @@ pub fn permit(job: &Job<'_>) -> Table {
         "instruments, calibrated until".to_owned(),
         "leads".to_owned(),
     ];
-    Table::blank("To fill in on site", &["what", "written"], rows)
+    Table::blank(&["what", "written"], rows).captioned("To fill in on site")
 }
 
-fn plate(job: &Job<'_>, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Heading(2, "Rating plate".to_owned()));
-    blocks.push(Block::Table(Table::facts(
-        "The unit, as recorded; compare with the plate",
-        unit_facts(&job.record.plate),
-    )));
+fn plate(job: &Job<'_>) -> Vec<Block> {
+    let unit = Table::facts(unit_facts(&job.record.plate));
+    let unit = unit.captioned("The unit, as recorded; compare with the plate");
+    let mut blocks = vec![Block::heading(2, "Rating plate"), Block::Table(unit)];
     let row = |core: &CoreSheet<'_>| {
         let turning = core.turning.map(stop::turning_text).unwrap_or_default();
         vec![
-            Cell::told(&core.core.name),
-            Cell::told(core.core.marks.join(" ")),
-            Cell::told(core.summary()),
-            Cell::told(turning),
-            Cell::told(service(job, core)),
+            Cell::from(&core.core.name),
+            core.core.marks.join(" ").into(),
+            core.summary().into(),
+            turning.into(),
+            service(job, core).into(),
             Cell::Blank,
         ]
     };
@@ -103,15 +111,12 @@ fn plate(job: &Job<'_>, blocks: &mut Vec<Block>) {
         "core",
         "terminals",
         "plate",
-        "e.m.f. that the plate fixes",
+        "e.m.f. from the rating plate",
         "tap in service",
         "plate agrees",
     ];
-    blocks.push(Block::Table(Table {
-        caption: "Cores".to_owned(),
-        head: head.iter().map(|word| (*word).to_owned()).collect(),
-        rows: job.cores.iter().map(row).collect(),
-    }));
+    let cores = Table::grid(&head, job.cores.iter().map(row).collect());
+    blocks.push(Block::Table(cores.captioned("Cores")));
     if let Some(passes) = job
         .record
         .plate
@@ -122,7 +127,7 @@ fn plate(job: &Job<'_>, blocks: &mut Vec<Block>) {
         let text = format!(
             "The cable passes the window {passes} times by the record: count them. The plate's ratio is for one pass; primary values on this sheet are for {passes}."
         );
-        blocks.push(Block::Text(text));
+        blocks.push(Block::paragraph(text));
     }
     let links = job
         .record
@@ -136,8 +141,9 @@ fn plate(job: &Job<'_>, blocks: &mut Vec<Block>) {
             "Primary links: {}. Position found: ________. Ratios on this sheet are those of the core's plate row.",
             links.join(", ")
         );
-        blocks.push(Block::Text(text));
+        blocks.push(Block::paragraph(text));
     }
+    blocks
 }
 
 fn unit_facts(plate: &Plate) -> Vec<(String, String)> {
@@ -148,7 +154,7 @@ fn unit_facts(plate: &Plate) -> Vec<(String, String)> {
             .unwrap_or_default()
     };
     let rows = [
-        ("maker", text(plate.maker.value())),
+        ("manufacturer", text(plate.maker.value())),
         ("type", text(plate.kind.value())),
         ("serial", text(plate.serial.value())),
         (
@@ -184,8 +190,7 @@ fn service(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     }
 }
 
-fn order(job: &Job<'_>, only: Option<&str>, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Heading(2, "Order of work".to_owned()));
+fn order(job: &Job<'_>, only: Option<&str>) -> Vec<Block> {
     let mut rows = vec![
         "Inspection and state as found".to_owned(),
         "Self-check of the instrument, leads".to_owned(),
@@ -204,17 +209,13 @@ fn order(job: &Job<'_>, only: Option<&str>, blocks: &mut Vec<Block>) {
             .to_owned(),
     );
     rows.push("Restore; second signature".to_owned());
-    blocks.push(Block::List {
-        numbered: true,
-        items: rows,
-    });
+    vec![
+        Block::heading(2, "Order of work"),
+        Block::Steps(rows.into_iter().map(Into::into).collect()),
+    ]
 }
 
-fn as_found(job: &Job<'_>, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Heading(
-        2,
-        "Inspection, state as found, self-check".to_owned(),
-    ));
+fn as_found(job: &Job<'_>) -> Vec<Block> {
     let items = [
         "rating plate",
         "terminal box",
@@ -223,12 +224,8 @@ fn as_found(job: &Job<'_>, blocks: &mut Vec<Block>) {
         "earth connection",
         "",
     ];
-    blocks.push(Block::Table(Table::blank(
-        "Inspection",
-        &["item", "state", "remark"],
-        items.map(str::to_owned),
-    )));
-    let names = || job.cores.iter().map(|core| core.core.name.clone());
+    let inspection = Table::blank(&["item", "state", "remark"], items.map(str::to_owned));
+    let names = job.cores.iter().map(|core| core.core.name.clone());
     let (first, second) = job.primary();
     let head = [
         "core",
@@ -238,22 +235,25 @@ fn as_found(job: &Job<'_>, blocks: &mut Vec<Block>) {
         "links",
         "remark",
     ];
-    blocks.push(Block::Table(Table::blank("State as found", &head, names())));
-    let primary = [first.to_owned(), second.to_owned()];
-    blocks.push(Block::Table(Table::blank(
-        "Primary while testing",
-        &["end", "open or earthed", "where"],
-        primary,
-    )));
+    let ends = [first.to_owned(), second.to_owned()];
+    let primary = Table::blank(&["end", "open or earthed", "where"], ends);
+    vec![
+        Block::heading(2, "Inspection, state as found, self-check"),
+        Block::Table(inspection.captioned("Inspection")),
+        Block::Table(Table::blank(&head, names).captioned("State as found")),
+        Block::Table(primary.captioned("Primary while testing")),
+        Block::Table(self_check()),
+    ]
+}
+
+/// Room for the check of the instrument on itself.
+pub fn self_check() -> Table {
     let check = [
         "both inputs on one source, ratio of 1 (four decimals)",
         "leads: clips shorted together, resistance/ohm",
     ];
-    blocks.push(Block::Table(Table::blank(
-        "Self-check of the instrument",
-        &["what", "reading"],
-        check.map(str::to_owned),
-    )));
+    let table = Table::blank(&["what", "reading"], check.map(str::to_owned));
+    table.captioned("Self-check of the instrument")
 }
 
 /// What can hurt in a step.
@@ -284,37 +284,30 @@ fn step_cards(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>], blocks: &mut 
     if step == Step::Insulation
         && let Some(connected) = primary_insulation(job)
     {
-        blocks.push(Block::Card(vec![
-            connected,
-            Block::Table(insulation(
-                "primary to cores and earth",
-                &["15", "60", "600"],
-            )),
-        ]));
+        let table = insulation("primary to cores and earth", &["15", "60", "600"]);
+        blocks.push(Block::Group("card", vec![connected, Block::Table(table)]));
     }
     for core in cores {
-        let mut card = vec![Block::Heading(
-            3,
-            format!("Core {}: {}", core.core.name, core.summary()),
-        )];
+        let heading = format!("Core {}: {}", core.core.name, core.summary());
+        let mut card = vec![Block::heading(3, heading)];
         card.push(connection(job, core, step));
         card.extend(blanks(job, core, step).into_iter().map(Block::Table));
         if step == Step::Excitation {
             card.extend(other_pairs(core).map(Block::Table));
-            card.extend(steepest(core).map(Block::Text));
+            card.extend(steepest(core).map(Block::paragraph));
         }
-        blocks.push(Block::Card(card));
+        blocks.push(Block::Group("card", card));
     }
     if step == Step::Ratio && plan::polarity(job.record, job.purpose) {
         kick_card(job, cores, blocks);
     }
     if step == Step::Excitation {
         let text = "A curve that ends below the point marked \"limit\" shows neither that the class is met nor that it is not: write down where the source ended.";
-        blocks.push(Block::Text(text.to_owned()));
+        blocks.push(Block::paragraph(text));
     }
     let source = sources(job, step, cores);
     if !source.is_empty() {
-        blocks.push(Block::Text(source));
+        blocks.push(Block::paragraph(source));
     }
 }
 
@@ -323,16 +316,14 @@ fn kick_card(job: &Job<'_>, cores: &[&CoreSheet<'_>], blocks: &mut Vec<Block>) {
         return;
     };
     let names = cores.iter().map(|core| core.pair(core.full()));
-    let table = Table::blank(
-        "Polarity: write down",
-        &["pair", "deflection on make", "remark"],
-        names,
-    );
-    let heading = Block::Heading(
-        3,
-        "Polarity by a kick, where the ratio test shows no phase".to_owned(),
-    );
-    blocks.push(Block::Card(vec![heading, connected, Block::Table(table)]));
+    let table = Table::blank(&["pair", "deflection on make", "remark"], names);
+    let heading = "Polarity by d.c. kick (battery) test, where the ratio test shows no phase";
+    let card = vec![
+        Block::heading(3, heading),
+        connected,
+        Block::Table(table.captioned("Polarity: write down")),
+    ];
+    blocks.push(Block::Group("card", card));
 }
 
 /// Where the expected values of a step come from.
@@ -378,23 +369,23 @@ fn sources(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>]) -> String {
     }
 }
 
-fn restored(job: &Job<'_>, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Heading(2, "Restored".to_owned()));
+/// The headings of the table of what was left.
+pub const LEFT: [&str; 6] = [
+    "core",
+    "tap in service",
+    "links",
+    "earth at",
+    "earths counted",
+    "connections tight",
+];
+
+fn as_left(job: &Job<'_>) -> Vec<Block> {
     let names = job.cores.iter().map(|core| core.core.name.clone());
-    let head = [
-        "core",
-        "tap in service",
-        "links",
-        "earth at",
-        "earths counted",
-        "tap leads tight",
-    ];
-    blocks.push(Block::Table(Table::blank("As left", &head, names)));
-    blocks.extend(closing());
+    closing(Table::blank(&LEFT, names))
 }
 
-/// Restoration list and signatures.
-pub fn closing() -> [Block; 3] {
+/// The state as left, the restoration list and the signatures.
+pub fn closing(left: Table) -> Vec<Block> {
     let done = [
         "demagnetised last",
         "shorts on spare cores back",
@@ -402,20 +393,17 @@ pub fn closing() -> [Block; 3] {
         "instrument's earth off last",
         "covers closed",
     ];
+    let done = Table::blank(&["what", "done by", "checked by"], done.map(str::to_owned));
     let signs = ["tested by", "checked by (second person)"];
-    [
-        Block::Table(Table::blank(
-            "Restoration list",
-            &["what", "done by", "checked by"],
-            done.map(str::to_owned),
-        )),
-        Block::Table(Table::blank(
-            "Signatures",
-            &["role", "name", "date", "signature"],
-            signs.map(str::to_owned),
-        )),
-        Block::Text(
-            "A signed sheet is a record of work, never a clearance to energise.".to_owned(),
-        ),
+    let signs = Table::blank(
+        &["role", "name", "date", "signature"],
+        signs.map(str::to_owned),
+    );
+    vec![
+        Block::heading(2, "As left"),
+        Block::Table(left.captioned("State as left")),
+        Block::Table(done.captioned("Restoration list")),
+        Block::Table(signs.captioned("Signatures")),
+        Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
     ]
 }

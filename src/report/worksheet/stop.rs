@@ -4,6 +4,7 @@ use super::job::Job;
 use super::plate::CoreSheet;
 use super::say;
 use crate::derive::expected::{self, Basis, TurningPoint};
+use crate::document::joined;
 use crate::record::class::Class;
 use crate::record::criteria::InsulationProfile;
 use crate::standards;
@@ -97,11 +98,7 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let Some(turning) = core.turning else {
         let rule =
             "the plate gives no voltage: stop when 10 % more voltage takes 50 % more current.";
-        return [Some(rule.to_owned()), cap]
-            .into_iter()
-            .flatten()
-            .collect::<Vec<_>>()
-            .join(" ");
+        return joined([Some(rule.to_owned()), cap], " ");
     };
     let volts = turning.volts * BEYOND;
     let current = top_current(turning);
@@ -136,11 +133,7 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         let warn = say::volts(caps.warn.limit);
         format!("Above {warn}: use a source of lower frequency; a tap does not help, since the outer terminals reach the same voltage.")
     });
-    [Some(first), needs, high, cap]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(" ")
+    joined([Some(first), needs, high, cap], " ")
 }
 
 /// Where demagnetisation starts.
@@ -169,18 +162,14 @@ pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let most = core.resistance(core.full(), job.celsius);
     let most = most.map(|ohm| {
         format!(
-            "at most {} at {} \u{b0}C, by the plate",
+            "at most {} at {} \u{b0}C, according to the rating plate",
             say::ohms(ohm),
             job.celsius
         )
     });
     let sum = (core.core.last_mark() >= 2)
         .then(|| "by four leads the sections add up to the whole".to_owned());
-    [most, sum]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join("; ")
+    joined([most, sum], "; ")
 }
 
 /// Voltage of the ratio test.
@@ -276,37 +265,24 @@ pub fn highest_percent(core: &CoreSheet<'_>) -> f64 {
 pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
     match core.core.class.value() {
         Some(Class::Measuring { name, .. }) => {
-            standards::measuring(name).map_or_else(Vec::new, |class| {
-                let phase = |minutes: Option<f64>| {
-                    minutes
-                        .map(|m| format!(", \u{b1}{m} min"))
-                        .unwrap_or_default()
-                };
-                class
-                    .rows
-                    .iter()
-                    .map(|row| {
-                        (
-                            row.percent,
-                            format!("\u{b1}{} %{}", row.ratio_error, phase(row.phase_minutes)),
-                        )
-                    })
-                    .collect()
-            })
+            let phase = |minutes: Option<f64>| {
+                let said = minutes.map(|m| format!(", \u{b1}{m} min"));
+                said.unwrap_or_default()
+            };
+            let rows = standards::measuring(name).map_or(&[][..], |class| &class.rows);
+            let limits = rows.iter().map(|row| {
+                let phase = phase(row.phase_minutes);
+                (row.percent, format!("\u{b1}{} %{phase}", row.ratio_error))
+            });
+            limits.collect()
         }
         Some(Class::IeeeMetering { name, .. }) => {
-            standards::ieee_metering(name).map_or_else(Vec::new, |class| {
-                class
-                    .rows
-                    .iter()
-                    .map(|row| {
-                        (
-                            row.percent,
-                            format!("TCF {} to {}", row.tcf_min, row.tcf_max),
-                        )
-                    })
-                    .collect()
-            })
+            let rows = standards::ieee_metering(name).map_or(&[][..], |class| &class.rows);
+            let limits = rows.iter().map(|row| {
+                let (min, max) = (row.tcf_min, row.tcf_max);
+                (row.percent, format!("TCF {min} to {max}"))
+            });
+            limits.collect()
         }
         _ => Vec::new(),
     }

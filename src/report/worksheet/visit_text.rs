@@ -10,14 +10,11 @@ use super::{say, stop};
 use crate::ground::date::Date;
 use crate::ground::source::Source;
 use crate::record::class::Class;
-use crate::syntax::tree;
+use crate::syntax::Tree;
 
 /// Everything of a record that is not a visit, as it stands.
 #[must_use]
-pub fn plate_text(source: &Source) -> String {
-    let (tree, _) = tree::read(source, |name| {
-        crate::record::sections::named(name).is_some()
-    });
+pub fn plate_text(source: &Source, tree: &Tree) -> String {
     let mut text: String = tree
         .head_lines()
         .iter()

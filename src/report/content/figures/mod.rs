@@ -7,13 +7,11 @@ mod ratio;
 mod wave;
 
 use super::Ctx;
-use super::cores::{CIRCUIT, Chart as Placed};
-use super::text::title;
+use super::cores::{Chart as Placed, Topic};
 use crate::chart::{Chart, Pen};
 use crate::derive::case::Case;
 use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
-use crate::report::markdown::escape_markdown;
 
 /// How a curve is told apart that is not the one in question.
 const OF_SISTER: Pen = Pen::Second;
@@ -44,12 +42,12 @@ impl Kind {
         }
     }
 
-    /// The heading of the part that it belongs to.
-    fn heading(self) -> &'static str {
+    /// What it is about.
+    fn topic(self) -> Topic {
         match self {
-            Self::Excitation | Self::Factor => title(TestKind::Excitation),
-            Self::RatioError | Self::Phase | Self::Metering => title(TestKind::Ratio),
-            Self::Wave => CIRCUIT,
+            Self::Excitation | Self::Factor => Topic::Test(TestKind::Excitation),
+            Self::RatioError | Self::Phase | Self::Metering => Topic::Test(TestKind::Ratio),
+            Self::Wave => Topic::Circuit,
         }
     }
 }
@@ -78,8 +76,8 @@ impl Figure {
 }
 
 impl<'a> Ctx<'a> {
-    /// The charts of a core at a visit: heading that they belong under, chart, its SVG.
-    pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<(&'static str, Placed, String)> {
+    /// The charts of a core at a visit: what they are about, chart, its SVG.
+    pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<(Topic, Placed, String)> {
         let Some(case) = self.case(visit) else {
             return Vec::new();
         };
@@ -93,9 +91,9 @@ impl<'a> Ctx<'a> {
             let count = seen.iter().filter(|kind| **kind == figure.kind).count();
             let id = format!("{}-core{core}-{}-{count}", self.slug, figure.kind.name());
             let (note, alt) = figure.note_and_alt();
-            let (note, alt) = (escape_markdown(note), escape_markdown(&alt));
+            let note = note.to_owned();
             let svg = figure.chart.svg(&id);
-            (figure.kind.heading(), Placed { id, alt, note }, svg)
+            (figure.kind.topic(), Placed { id, alt, note }, svg)
         };
         drawn.into_iter().map(&mut placed).collect()
     }

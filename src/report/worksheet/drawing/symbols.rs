@@ -1,6 +1,6 @@
 //! The strokes that drawings are made of, each written as SVG.
 
-use super::super::html::escape;
+use crate::document::escape_html;
 use std::fmt::Write as _;
 
 type At = (f64, f64);
@@ -195,7 +195,7 @@ impl Sketch {
 
     fn written(&mut self, (x, y): At, anchor: &str, text: &str, class: &str) {
         if !text.is_empty() {
-            let text = escape(text);
+            let text = escape_html(text);
             let _ = write!(
                 self.body,
                 "<text class=\"{class}\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\">{text}</text>"
@@ -214,9 +214,9 @@ impl Sketch {
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sketch\" viewBox=\"{left} {top} {width} {height}\" role=\"img\" \
              aria-label=\"{}\"><title>{}</title><desc>{}</desc>{}</svg>",
-            escape(title),
-            escape(title),
-            escape(description),
+            escape_html(title),
+            escape_html(title),
+            escape_html(description),
             self.body
         )
     }

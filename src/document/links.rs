@@ -20,29 +20,3 @@ pub(super) fn allowed(target: &str, prefix: &str) -> Option<String> {
         .any(|known| scheme.eq_ignore_ascii_case(known));
     known.then(|| target.to_owned())
 }
-
-/// Whether a picture may be shown: only one that lies beside the page, since nothing is fetched.
-pub(super) fn is_beside(target: &str) -> bool {
-    allowed(target, "").is_some()
-        && !target
-            .split(['/', '?', '#'])
-            .next()
-            .unwrap_or("")
-            .contains(':')
-}
-
-/// Text for element content and quoted attributes.
-pub(super) fn escape_html(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c => out.push(c),
-        }
-    }
-    out
-}

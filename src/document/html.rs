@@ -1,0 +1,414 @@
+//! HTML of Markdown that carries marks. It is more than a plain conversion: headings get ids and
+//! chapters, tables a box to scroll in and proper headers, pictures take their places, grades their
+//! colours. Raw HTML comes out as text, links go to relative, http(s) and mailto targets only, and
+//! no picture is fetched.
+
+use super::block::{Picture, Pictures};
+use super::links::allowed;
+use super::marks::{Mark, Piece, pieces};
+use super::table::{CellHtml, TableHtml};
+use super::{escape_html, slug_or};
+use pulldown_cmark::{
+    CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, TextMergeStream, html::push_html,
+};
+use std::collections::BTreeMap;
+
+/// Where a report lies, seen from the page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Links {
+    /// On a page of its own.
+    #[default]
+    Pages,
+    /// Further down on the same page.
+    Within,
+}
+
+/// How a document stands in its page.
+#[derive(Clone, Debug, Default)]
+pub struct Within {
+    /// Starts every id and every link within the document, so that several can stand in one page.
+    pub prefix: String,
+    /// By how many levels its headings are lowered.
+    pub lower: usize,
+    pub links: Links,
+}
+
+/// What has to be closed.
+enum Open {
+    /// A chapter, at the next heading of its level or a higher one.
+    Chapter(HeadingLevel),
+    /// A group or fold, by its own end; with its end tag.
+    Group(&'static str),
+}
+
+struct Converter<'s> {
+    pictures: &'s Pictures,
+    within: &'s Within,
+    out: String,
+    open: Vec<Open>,
+    /// Text of the last heading, to name tables by.
+    heading: String,
+    /// Caption for the next table, as HTML and as text.
+    caption: Option<(String, String)>,
+    anchors: BTreeMap<String, usize>,
+}
+
+/// Converts a document.
+pub fn html(marked: &str, pictures: &Pictures, within: &Within) -> String {
+    let mut converter = Converter {
+        pictures,
+        within,
+        out: String::new(),
+        open: Vec::new(),
+        heading: String::new(),
+        caption: None,
+        anchors: BTreeMap::new(),
+    };
+    let parsed = Parser::new_ext(marked, Options::ENABLE_TABLES).map(without_html);
+    converter.blocks(&mut TextMergeStream::new(parsed));
+    converter.out
+}
+
+/// Raw HTML is text like any other.
+fn without_html(event: Event<'_>) -> Event<'_> {
+    match event {
+        Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
+        Event::Start(Tag::HtmlBlock) => Event::Start(Tag::Paragraph),
+        Event::End(TagEnd::HtmlBlock) => Event::End(TagEnd::Paragraph),
+        other => other,
+    }
+}
+
+/// The events up to an end, without it.
+fn until<'m>(
+    events: &mut impl Iterator<Item = Event<'m>>,
+    is_end: impl Fn(&TagEnd) -> bool,
+) -> Vec<Event<'m>> {
+    events
+        .take_while(|event| !matches!(event, Event::End(end) if is_end(end)))
+        .collect()
+}
+
+/// The letters of some events, without marks.
+fn letters(events: &[Event<'_>]) -> String {
+    let mut out = String::new();
+    for event in events {
+        match event {
+            Event::Text(text) | Event::Code(text) => {
+                for piece in pieces(text) {
+                    if let Piece::Text(text) = piece {
+                        out.push_str(text);
+                    }
+                }
+            }
+            Event::SoftBreak | Event::HardBreak => out.push(' '),
+            _ => {}
+        }
+    }
+    out
+}
+
+/// Takes the marks off the front of a part.
+fn marks(events: &mut [Event<'_>]) -> Vec<Mark> {
+    let Some(Event::Text(text)) = events.first_mut() else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    let mut rest = String::new();
+    for piece in pieces(text) {
+        match piece {
+            Piece::Mark(mark @ (Mark::Hide | Mark::Under | Mark::Break | Mark::Shown)) => {
+                rest.push_str(&mark.to_string());
+            }
+            Piece::Mark(mark) if rest.is_empty() => found.push(mark),
+            Piece::Mark(_) => {}
+            Piece::Text(text) => rest.push_str(text),
+        }
+    }
+    *text = CowStr::from(rest);
+    found
+}
+
+/// The mark at the front of the next event's text.
+fn first_mark(event: Option<&Event<'_>>) -> Option<Mark> {
+    let Some(Event::Text(text)) = event else {
+        return None;
+    };
+    match pieces(text).into_iter().next() {
+        Some(Piece::Mark(mark)) => Some(mark),
+        _ => None,
+    }
+}
+
+impl Converter<'_> {
+    fn blocks<'m>(&mut self, events: &mut impl Iterator<Item = Event<'m>>) {
+        let mut plain: Vec<Event<'_>> = Vec::new();
+        while let Some(event) = events.next() {
+            match event {
+                Event::Start(Tag::Heading { level, .. }) => {
+                    self.flush(&mut plain);
+                    let inner = until(events, |end| matches!(end, TagEnd::Heading(_)));
+                    self.heading(level, inner);
+                }
+                Event::Start(Tag::Table(alignments)) => {
+                    self.flush(&mut plain);
+                    let table = self.table(alignments, events);
+                    self.out.push_str(&table);
+                }
+                Event::Start(Tag::Paragraph) => {
+                    let inner = until(events, |end| matches!(end, TagEnd::Paragraph));
+                    self.paragraph(inner, &mut plain);
+                }
+                other => plain.push(other),
+            }
+        }
+        self.flush(&mut plain);
+        while let Some(open) = self.open.pop() {
+            self.end(&open);
+        }
+    }
+
+    fn flush(&mut self, events: &mut Vec<Event<'_>>) {
+        let events = std::mem::take(events);
+        let shown = self.inline(events);
+        push_html(&mut self.out, shown.into_iter());
+    }
+
+    fn text(&self, events: Vec<Event<'_>>) -> String {
+        let mut out = String::new();
+        push_html(&mut out, self.inline(events).into_iter());
+        out
+    }
+
+    fn end(&mut self, open: &Open) {
+        self.out.push_str(match open {
+            Open::Chapter(_) => "</section>\n",
+            Open::Group(end) => end,
+        });
+    }
+
+    fn heading(&mut self, level: HeadingLevel, mut inner: Vec<Event<'_>>) {
+        let ended = |open: &mut Open| matches!(open, Open::Chapter(own) if *own >= level);
+        while let Some(open) = self.open.pop_if(ended) {
+            self.end(&open);
+        }
+        let marks = marks(&mut inner);
+        let text = letters(&inner);
+        let name = marks.iter().find_map(|mark| match mark {
+            Mark::Chapter(name) => Some(name.clone()),
+            _ => None,
+        });
+        let id = self.id(name.as_deref().unwrap_or(&text));
+        let title = self.text(inner);
+        let tag = format!("h{}", (level as usize + self.within.lower).min(6));
+        if level > HeadingLevel::H1 {
+            let class = name.map(|name| format!(" class=\"{}\"", escape_html(&name)));
+            let class = class.unwrap_or_default();
+            self.out.push_str(&format!("<section{class}>\n"));
+            self.open.push(Open::Chapter(level));
+        }
+        let shown = format!("<{tag} id=\"{id}\">{title}</{tag}>");
+        if marks.contains(&Mark::Fold) {
+            self.out
+                .push_str(&format!("<details><summary>{shown}</summary>\n"));
+            self.open.push(Open::Group("</details>\n"));
+        } else {
+            self.out.push_str(&format!("{shown}\n"));
+        }
+        self.heading = text;
+    }
+
+    fn id(&mut self, text: &str) -> String {
+        let base = slug_or(text, "part");
+        let count = self.anchors.entry(base.clone()).or_default();
+        *count += 1;
+        let again = match *count {
+            1 => String::new(),
+            count => format!("-{}", count - 1),
+        };
+        escape_html(&format!("{}{base}{again}", self.within.prefix))
+    }
+
+    fn paragraph<'m>(&mut self, mut inner: Vec<Event<'m>>, plain: &mut Vec<Event<'m>>) {
+        if let (1, Some(Event::Text(text))) = (inner.len(), inner.first())
+            && let signs = pieces(text)
+            && signs.iter().all(|piece| matches!(piece, Piece::Mark(_)))
+        {
+            self.flush(plain);
+            for piece in signs {
+                if let Piece::Mark(mark) = piece {
+                    self.alone(&mark);
+                }
+            }
+            return;
+        }
+        if first_mark(inner.get(1)) == Some(Mark::Caption) {
+            self.flush(plain);
+            let text = letters(&inner);
+            self.caption = Some((escape_html(&text), text));
+            return;
+        }
+        let class = match marks(&mut inner).first() {
+            Some(Mark::Figure(key)) => {
+                self.flush(plain);
+                self.figure(key);
+                return;
+            }
+            Some(Mark::Note) => " class=\"note\"",
+            _ => "",
+        };
+        plain.push(Event::Html(CowStr::from(format!("<p{class}>"))));
+        plain.extend(inner);
+        plain.push(Event::Html(CowStr::Borrowed("</p>\n")));
+    }
+
+    /// A mark that is a block of its own.
+    fn alone(&mut self, mark: &Mark) {
+        match mark {
+            Mark::Begin(class) => {
+                let role = if class == "caution" {
+                    " role=\"note\""
+                } else {
+                    ""
+                };
+                let class = escape_html(class);
+                self.out
+                    .push_str(&format!("<div class=\"{class}\"{role}>\n"));
+                self.open.push(Open::Group("</div>\n"));
+            }
+            Mark::End => self.end_group(),
+            Mark::NewPage => self.out.push_str("<hr class=\"page\">\n"),
+            Mark::Figure(key) => self.figure(key),
+            _ => {}
+        }
+    }
+
+    /// Ends the innermost group. An end without a beginning, in a template of others, ends nothing.
+    fn end_group(&mut self) {
+        let is_group = |open: &Open| matches!(open, Open::Group(_));
+        let Some(from) = self.open.iter().rposition(is_group) else {
+            return;
+        };
+        for open in self.open.split_off(from).iter().rev() {
+            self.end(open);
+        }
+    }
+
+    fn figure(&mut self, key: &str) {
+        let Some(Picture { element, caption }) = self.pictures.get(key) else {
+            return;
+        };
+        let below = if caption.is_empty() {
+            String::new()
+        } else {
+            format!("<figcaption>{}</figcaption>", escape_html(caption))
+        };
+        self.out
+            .push_str(&format!("<figure>{element}{below}</figure>\n"));
+    }
+
+    fn table<'m>(
+        &mut self,
+        alignments: Vec<pulldown_cmark::Alignment>,
+        events: &mut impl Iterator<Item = Event<'m>>,
+    ) -> String {
+        let mut table = TableHtml {
+            alignments,
+            ..TableHtml::default()
+        };
+        let mut row = Vec::new();
+        let mut cell = Vec::new();
+        for event in events {
+            match event {
+                Event::End(TagEnd::Table) => break,
+                Event::End(TagEnd::TableCell) => row.push(self.cell(std::mem::take(&mut cell))),
+                Event::End(TagEnd::TableHead) => table.head = std::mem::take(&mut row),
+                Event::End(TagEnd::TableRow) => table.rows.push(std::mem::take(&mut row)),
+                Event::Start(Tag::TableHead | Tag::TableRow | Tag::TableCell) => {}
+                other => cell.push(other),
+            }
+        }
+        let (caption, named) = self
+            .caption
+            .take()
+            .unwrap_or_else(|| (String::new(), self.heading.clone()));
+        table.html(&format!("Table: {named}"), &caption)
+    }
+
+    fn cell(&self, mut events: Vec<Event<'_>>) -> CellHtml {
+        let marks = marks(&mut events);
+        CellHtml {
+            marks,
+            html: self.text(events),
+        }
+    }
+
+    /// Links held to where they may lead, pictures left out, marks turned into what they stand for.
+    fn inline<'m>(&self, events: Vec<Event<'m>>) -> Vec<Event<'m>> {
+        let mut out: Vec<Event<'m>> = Vec::with_capacity(events.len());
+        let mut links = Vec::new();
+        let mut ahead = events.into_iter().peekable();
+        let tag = |text: String| Event::InlineHtml(CowStr::from(text));
+        while let Some(event) = ahead.next() {
+            match event {
+                Event::Start(Tag::Link { dest_url, .. }) => {
+                    let target = self.target(first_mark(ahead.peek()), &dest_url);
+                    links.push(target.is_some());
+                    out.extend(
+                        target.map(|target| tag(format!("<a href=\"{}\">", escape_html(&target)))),
+                    );
+                }
+                Event::End(TagEnd::Link) => {
+                    let shown = links.pop() == Some(true);
+                    out.extend(shown.then(|| tag("</a>".to_owned())));
+                }
+                Event::Start(Tag::Image { .. }) | Event::End(TagEnd::Image) => {}
+                Event::Start(Tag::Strong) => out.push(match first_mark(ahead.peek()) {
+                    Some(Mark::Grade(grade)) => {
+                        tag(format!("<strong class=\"word {}\">", grade.word()))
+                    }
+                    _ => Event::Start(Tag::Strong),
+                }),
+                Event::Start(Tag::Emphasis) => out.push(match first_mark(ahead.peek()) {
+                    Some(Mark::NotStated) => tag("<em class=\"not-stated\">".to_owned()),
+                    _ => Event::Start(Tag::Emphasis),
+                }),
+                Event::Text(text) => spans(&text, &mut out),
+                other => out.push(other),
+            }
+        }
+        out
+    }
+
+    fn target(&self, mark: Option<Mark>, written: &str) -> Option<String> {
+        match (mark, self.within.links) {
+            (Some(Mark::Report(slug)), Links::Pages) => Some(format!("ct/{slug}.html")),
+            (Some(Mark::Report(slug)), Links::Within) => Some(format!("#ct-{slug}")),
+            _ => allowed(written, &self.within.prefix),
+        }
+    }
+}
+
+/// Text with the marks in it carried out.
+fn spans(text: &str, out: &mut Vec<Event<'_>>) {
+    let mut hidden = false;
+    let mut open = Vec::new();
+    let tag = |text: &'static str| Event::InlineHtml(CowStr::Borrowed(text));
+    for piece in pieces(text) {
+        match piece {
+            Piece::Text(text) if !hidden => {
+                out.push(Event::Text(CowStr::from(text.to_owned())));
+            }
+            Piece::Mark(Mark::Hide) => hidden = true,
+            Piece::Mark(Mark::Break) => out.push(tag("<br>")),
+            Piece::Mark(Mark::Under) => {
+                out.push(tag("<span class=\"value\">"));
+                open.push("</span>");
+            }
+            Piece::Mark(Mark::Shown) if hidden => hidden = false,
+            Piece::Mark(Mark::Shown) => out.extend(open.pop().map(tag)),
+            _ => {}
+        }
+    }
+    out.extend(open.into_iter().rev().map(tag));
+}

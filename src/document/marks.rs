@@ -1,0 +1,146 @@
+//! What a part is, written into the Markdown in signs that nobody sees. A mark is a word of the
+//! private-use area (U+E000 to U+F8FF); the one escape lets no such sign of others through, and the
+//! Markdown that is written out has them taken off.
+
+use super::Grade;
+use std::fmt;
+
+const OPEN: char = '\u{e000}';
+const CLOSE: char = '\u{e001}';
+/// Letters of a mark stand this far above ASCII.
+const ABOVE: u32 = 0xf000;
+
+/// Whether a character is of the private-use area.
+pub(super) fn is_hidden(c: char) -> bool {
+    ('\u{e000}'..='\u{f8ff}').contains(&c)
+}
+
+/// What a part is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Mark {
+    /// In the first heading cell: class of the table.
+    Table(String),
+    /// In the first cell: a row across all columns.
+    Group,
+    /// First in a cell: it is left for the pen.
+    Blank,
+    /// First in a cell or a strong text: its colour.
+    Grade(Grade),
+    /// First in a strong paragraph: it is the caption of the table below.
+    Caption,
+    /// First in a heading: class and anchor of its chapter.
+    Chapter(String),
+    /// First in a heading: what follows up to [`Mark::End`] is folded.
+    Fold,
+    /// First in a paragraph: the place of a picture.
+    Figure(String),
+    /// First in a paragraph: its class.
+    Note,
+    /// First in a link: it leads to the report of this slug.
+    Report(String),
+    /// Around text that only plain Markdown needs.
+    Hide,
+    /// The text up to [`Mark::Shown`] stands small and below.
+    Under,
+    /// The text from here on stands on a line of its own.
+    Break,
+    /// Ends [`Mark::Hide`] and [`Mark::Under`].
+    Shown,
+    /// Alone in a paragraph: a group begins.
+    Begin(String),
+    /// Alone in a paragraph: a group or fold ends.
+    End,
+    /// Alone in a paragraph: a new sheet of paper.
+    NewPage,
+    /// First in an emphasis: says that something was not stated.
+    NotStated,
+}
+
+impl Mark {
+    fn parts(&self) -> (&'static str, &str) {
+        match self {
+            Self::Table(class) => ("table", class),
+            Self::Group => ("group", ""),
+            Self::Blank => ("blank", ""),
+            Self::Grade(grade) => ("grade", grade.word()),
+            Self::Caption => ("caption", ""),
+            Self::Chapter(name) => ("chapter", name),
+            Self::Fold => ("fold", ""),
+            Self::Figure(key) => ("figure", key),
+            Self::Note => ("note", ""),
+            Self::Report(slug) => ("report", slug),
+            Self::Hide => ("hide", ""),
+            Self::Under => ("under", ""),
+            Self::Break => ("break", ""),
+            Self::Shown => ("shown", ""),
+            Self::Begin(class) => ("begin", class),
+            Self::End => ("end", ""),
+            Self::NewPage => ("page", ""),
+            Self::NotStated => ("not-stated", ""),
+        }
+    }
+
+    fn of(word: &str, with: &str) -> Option<Self> {
+        let owned = || with.to_owned();
+        Some(match word {
+            "table" => Self::Table(owned()),
+            "group" => Self::Group,
+            "blank" => Self::Blank,
+            "grade" => Self::Grade(Grade::ALL.into_iter().find(|one| one.word() == with)?),
+            "caption" => Self::Caption,
+            "chapter" => Self::Chapter(owned()),
+            "fold" => Self::Fold,
+            "figure" => Self::Figure(owned()),
+            "note" => Self::Note,
+            "report" => Self::Report(owned()),
+            "hide" => Self::Hide,
+            "under" => Self::Under,
+            "break" => Self::Break,
+            "shown" => Self::Shown,
+            "begin" => Self::Begin(owned()),
+            "end" => Self::End,
+            "page" => Self::NewPage,
+            "not-stated" => Self::NotStated,
+            _ => return None,
+        })
+    }
+}
+
+impl fmt::Display for Mark {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (word, with) = self.parts();
+        let letters = word.chars().chain([':']).chain(with.chars());
+        let above = letters
+            .filter(char::is_ascii)
+            .filter_map(|c| char::from_u32(ABOVE + u32::from(c)));
+        let hidden: String = above.collect();
+        write!(out, "{OPEN}{hidden}{CLOSE}")
+    }
+}
+
+/// A stretch of text, or a mark in it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Piece<'t> {
+    Text(&'t str),
+    Mark(Mark),
+}
+
+/// The pieces of a marked text. A sign that belongs to no mark is left out.
+pub(super) fn pieces(text: &str) -> Vec<Piece<'_>> {
+    let mut found = Vec::new();
+    for stretch in text.split_inclusive(CLOSE) {
+        let at = stretch.find(OPEN).unwrap_or(stretch.len());
+        let (front, rest) = stretch.split_at(at);
+        let shown = |part: &&str| !part.is_empty();
+        found.extend(front.split(is_hidden).filter(shown).map(Piece::Text));
+        let word: String = rest
+            .chars()
+            .filter_map(|c| char::from_u32(u32::from(c).checked_sub(ABOVE)?))
+            .collect();
+        let mark = word
+            .split_once(':')
+            .and_then(|(word, with)| Mark::of(word, with));
+        found.extend(mark.map(Piece::Mark));
+    }
+    found
+}

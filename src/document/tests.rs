@@ -1,0 +1,290 @@
+use super::templates::Filling;
+use super::*;
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
+use std::collections::BTreeMap;
+
+fn page_of(markdown: &str) -> String {
+    html(markdown, &Pictures::new(), &Within::default())
+}
+
+fn made(blocks: &[Block]) -> (String, String) {
+    let mut pictures = Pictures::new();
+    let marked = print(blocks, &mut pictures);
+    (plain(&marked), html(&marked, &pictures, &Within::default()))
+}
+
+/// The text that a viewer shows, and whether anything but a table cell's text is there.
+fn shown(markdown: &str) -> (String, bool) {
+    let (mut text, mut plain) = (String::new(), true);
+    for event in Parser::new_ext(markdown, Options::all() - Options::ENABLE_SMART_PUNCTUATION) {
+        match event {
+            Event::Text(part) => text.push_str(&part),
+            Event::Start(
+                Tag::Paragraph
+                | Tag::List(_)
+                | Tag::Item
+                | Tag::Table(_)
+                | Tag::TableHead
+                | Tag::TableRow
+                | Tag::TableCell,
+            ) => {}
+            Event::End(
+                TagEnd::Paragraph
+                | TagEnd::List(_)
+                | TagEnd::Item
+                | TagEnd::Table
+                | TagEnd::TableHead
+                | TagEnd::TableRow
+                | TagEnd::TableCell,
+            ) => {}
+            _ => plain = false,
+        }
+    }
+    (text, plain)
+}
+
+#[test]
+fn raw_html_is_text() {
+    let page = page_of("a <b onclick=x>\n\n<script>alert(1)</script>\n\n- <img src=x onerror=y>\n");
+    for bad in ["<script", "<b ", "<img"] {
+        assert!(!page.contains(bad), "{page}");
+    }
+    assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+    assert_eq!(
+        escape_html("<b a=\"x\">&\u{7}"),
+        "&lt;b a=&quot;x&quot;&gt;&amp; "
+    );
+}
+
+#[test]
+fn links_go_where_they_may() {
+    for bad in [
+        "javascript:alert(1)",
+        "JavaScript&colon;alert(1)",
+        "data:text/html,x",
+        "//evil.example",
+        "file:///etc",
+        "vbscript:x",
+    ] {
+        let page = page_of(&format!("[x](<{bad}>) and ![y](<{bad}>)"));
+        assert!(
+            !page.contains("href") && !page.contains("src"),
+            "{bad}: {page}"
+        );
+    }
+    assert!(page_of("[x](ct/a.html)").contains("href=\"ct/a.html\""));
+    assert!(page_of("[x](https://example.org)").contains("href=\"https://example.org\""));
+    // A page fetches nothing, so no picture is shown that is not part of it.
+    assert!(!page_of("![x](https://example.org/a.png)").contains("<img"));
+    let within = Within {
+        prefix: "a-".to_owned(),
+        lower: 1,
+        links: Links::Within,
+    };
+    let page = html("[x](#w1)\n\n# W1\n", &Pictures::new(), &within);
+    assert!(page.contains("href=\"#a-w1\"") && page.contains("<h2 id=\"a-w1\">"));
+    let report = Inline::Report {
+        slug: "u-1".to_owned(),
+        text: "U 1".to_owned(),
+    };
+    let marked = print(
+        &[Block::Paragraph(Text(vec![report]))],
+        &mut Pictures::new(),
+    );
+    assert!(html(&marked, &Pictures::new(), &within).contains("<a href=\"#ct-u-1\">U 1</a>"));
+    assert!(page_of(&marked).contains("<a href=\"ct/u-1.html\">U 1</a>"));
+    assert_eq!(plain(&marked), "[U 1](ct/u-1.md)\n");
+}
+
+#[test]
+fn pictures_take_their_places() {
+    let figure = Figure {
+        key: "e-1".to_owned(),
+        picture: Picture {
+            element: "<svg></svg>".to_owned(),
+            caption: "a & b".to_owned(),
+        },
+        instead: "a curve".into(),
+    };
+    let (text, page) = made(&[Block::Figure(figure)]);
+    assert_eq!(text, "a curve\n");
+    assert_eq!(
+        page,
+        "<figure><svg></svg><figcaption>a &amp; b</figcaption></figure>\n"
+    );
+}
+
+#[test]
+fn tables_have_headers_captions_and_a_box() {
+    let table = Table::grid(&["on", ">U/V"], vec![vec!["1S1".into(), "2.0".into()]]);
+    let (text, page) = made(&[Block::chapter("Ratio"), Block::Table(table.clone())]);
+    assert_eq!(
+        text,
+        "## Ratio\n\n| on | U/V |\n| --- | ---: |\n| 1S1 | 2.0 |\n"
+    );
+    assert!(
+        page.contains("<section class=\"ratio\">") && page.contains("aria-label=\"Table: Ratio\"")
+    );
+    assert!(
+        page.contains("<th scope=\"col\" class=\"n\">U/V</th>")
+            && page.contains("<th scope=\"row\">1S1</th>")
+    );
+    assert!(page.trim_end().ends_with("</section>"));
+    let (text, page) = made(&[Block::Table(table.captioned("read | here"))]);
+    assert!(text.starts_with("**read \\| here**\n\n| on |"));
+    assert!(page.contains("<caption>read | here</caption>") && !page.contains("<p>"));
+    let (text, page) = made(&[Block::Table(Table::blank(&["a", "b"], ["x".to_owned()]))]);
+    assert!(text.contains("| x |  |") && page.contains("<td class=\"pen\"></td>"));
+    let (_, page) = made(&[Block::Table(Table::facts([("a", "b")]))]);
+    assert!(page.contains("<table class=\"facts\"><tbody><tr><th scope=\"row\">a</th><td>b</td>"));
+}
+
+#[test]
+fn grades_are_coloured_by_type_and_never_by_their_looks() {
+    let (text, page) = made(&[Block::Paragraph(Text::graded(Grade::Fails, "not met"))]);
+    assert_eq!(text, "**■ fails**, not met\n");
+    assert_eq!(
+        page,
+        "<p><strong class=\"word fails\">■ fails</strong>, not met</p>\n"
+    );
+    for imitation in ["**■ fails**", "\u{e000}\u{f067}\u{e001}■ fails"] {
+        let (_, page) = made(&[Block::paragraph(imitation)]);
+        assert!(!page.contains("class"), "{page}");
+    }
+    assert_eq!(page_of("**■ fails**"), "<p><strong>■ fails</strong></p>\n");
+}
+
+#[test]
+fn folds_and_groups_hold_what_is_in_them() {
+    let fold = Block::Folded {
+        level: 3,
+        summary: "More".into(),
+        blocks: vec![Block::heading(4, "a"), Block::paragraph("b")],
+    };
+    let group = Block::Group("card", vec![fold, Block::paragraph("c")]);
+    let (text, page) = made(&[Block::heading(2, "x"), group, Block::Caution("d".into())]);
+    assert_eq!(
+        text,
+        "## x\n\n### More\n\n#### a\n\nb\n\nc\n\n**Caution.** d\n"
+    );
+    let flat: String = page.split('\n').collect();
+    assert_eq!(
+        flat,
+        "<section><h2 id=\"x\">x</h2><div class=\"card\"><section><details><summary><h3 id=\"more\">More</h3></summary>\
+         <section><h4 id=\"a\">a</h4><p>b</p></section></details><p>c</p></section></div>\
+         <div class=\"caution\" role=\"note\"><p><strong>Caution.</strong> d</p></div></section>"
+    );
+}
+
+#[test]
+fn a_line_keeps_its_pieces_apart() {
+    let line = Text::from("wow!").and(Inline::Link {
+        anchor: "w1".to_owned(),
+        text: "W1".to_owned(),
+    });
+    let (text, page) = made(&[Block::Paragraph(line.plain(": - 1. x"))]);
+    assert_eq!(text, "wow\\![W1](#w1): - 1. x\n");
+    assert!(page.contains("wow!<a href=\"#w1\">W1</a>: - 1. x"));
+    let cell = Text::from("a").under("b");
+    let (text, page) = made(&[Block::Paragraph(cell)]);
+    assert_eq!(text, "a: b\n");
+    assert_eq!(page, "<p>a<span class=\"value\">b</span></p>\n");
+    let (text, page) = made(&[Block::Paragraph(Text::sentences(
+        ["a", "b"].map(str::to_owned),
+    ))]);
+    assert_eq!(
+        (text.as_str(), page.as_str()),
+        ("a; b\n", "<p>a<br>b</p>\n")
+    );
+}
+
+#[test]
+fn names_are_safe_in_files() {
+    assert_eq!(slug("  H07 / L1: Ω-x_y "), "h07-l1-x-y");
+    assert_eq!(slug_or("Ω", "unit"), "unit");
+    assert_eq!(slug(&"ab-".repeat(40)).len(), 59);
+}
+
+#[test]
+fn a_header_cannot_leave_its_string() {
+    let evil = "</style><script>\"}\\";
+    let page = Page {
+        title: evil,
+        body: "<p>x</p>",
+        head: [evil, ""],
+        foot: evil,
+        styles: &["style.css"],
+        ..Page::default()
+    };
+    let made = page.html(&Templates::built_in()).unwrap();
+    assert_eq!(made.matches("</style>").count(), 1);
+    assert!(!made.contains("<script"));
+    assert!(is_ours(made.as_bytes()) && is_ours(format!("x\n{MARK}\n").as_bytes()));
+    assert!(!is_ours(b"<html>"));
+}
+
+fn with(name: &str, text: &str) -> Result<Templates, TemplateFault> {
+    Templates::with(BTreeMap::from([(name.to_owned(), text.to_owned())]))
+}
+
+#[test]
+fn a_fault_names_file_and_line() {
+    let told = with("ct.md", "one\ntwo {{ x\n").unwrap_err();
+    assert_eq!((told.file.as_str(), told.line), ("ct.md", Some(2)));
+    let told = with("cts.md", "").unwrap_err();
+    assert_eq!(told.help, "did you mean ct.md?");
+}
+
+#[test]
+fn what_is_missing_is_an_error_and_a_runaway_is_stopped() {
+    let told = with("ct.md", "\n\n{{ nothing }}")
+        .unwrap()
+        .fill("ct.md", &Filling::default())
+        .unwrap_err();
+    assert_eq!((told.file.as_str(), told.line), ("ct.md", Some(3)));
+    let text = "{% for a in range(9999) %}{% for b in range(9999) %}{% for c in range(9999) %}x{% endfor %}{% endfor %}{% endfor %}";
+    let told = with("ct.md", text)
+        .unwrap()
+        .fill("ct.md", &Filling::default())
+        .unwrap_err();
+    assert!(told.help.contains("too much"), "{told:?}");
+}
+
+#[test]
+fn a_template_escapes_texts_and_no_parts() {
+    let mut filling = Filling::default();
+    filling.text("a", "*x*");
+    filling.blocks(
+        "b",
+        &[Block::Paragraph(Text::strong("y"))],
+        &mut Pictures::new(),
+    );
+    filling.flag("c", true);
+    let templates = with("ct.md", "{{ a }} {% if c %}{{ b }}{% endif %}").unwrap();
+    assert_eq!(
+        templates.fill("ct.md", &filling).unwrap().trim_end(),
+        "\\*x\\* **y**"
+    );
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_text_is_only_text(text in "([ -~\\n\\t]|[☃Ω\u{202e}\u{0}\u{e000}\u{f06e}\u{e001}])*") {
+        let escaped = escape_markdown(&text);
+        let expected: String = {
+            let kept: String = text.chars().filter(|c| *c != '\u{202e}').map(|c| match c {
+                c if c.is_control() => ' ',
+                '\u{e000}'..='\u{f8ff}' => '\u{fffd}',
+                c => c,
+            }).collect();
+            kept.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+        };
+        for (before, after) in [("x ", ""), ("- ", "\n"), ("| a |\n| --- |\n| ", " |\n")] {
+            let (found, plain) = shown(&format!("{before}{escaped}{after}"));
+            let own = match before { "x " => "x ", "- " => "", _ => "a" };
+            let wanted = if own == "x " { format!("x {expected}").trim_end().to_owned() } else { format!("{own}{expected}") };
+            proptest::prop_assert_eq!(found, wanted);
+            proptest::prop_assert!(plain, "{}", escaped);
+        }
+    }
+}
