@@ -5,7 +5,7 @@ use super::case::Case;
 use super::input;
 use super::workings::{Value, Workings};
 use crate::record::core::Core;
-use crate::standards::{ConductorConstant, conductor_constant};
+use crate::standards::{ConductorConstant, Threshold, conductor_constant, threshold};
 
 /// The constant of a core's winding.
 #[must_use]
@@ -18,5 +18,11 @@ pub fn constant(case: &Case<'_>, core: &Core) -> Option<&'static ConductorConsta
 pub fn of_core(w: &mut Workings, case: &Case<'_>, core: &Core) -> Option<Value> {
     let row = constant(case, core)?;
     let what = format!("constant of {}", row.metal.name());
-    Some(input::constant(w, what, "C", row.k, row.cited.line()))
+    Some(input::cited(w, what, "C", row.k, &row.cited))
+}
+
+/// The temperature that resistances are taken to, degree Celsius.
+#[must_use]
+pub fn reference() -> Option<&'static Threshold> {
+    threshold("winding-reference")
 }

@@ -1,8 +1,9 @@
 //! Ratio error and phase displacement at a current and burden, from the turns error and the
 //! exciting current. Without the angle of the exciting current only bounds can be given.
 
-use super::formula::{AnyFormula, Formula, Symbol, symbol};
+use super::formula::{Symbol, symbol};
 use super::workings::{Value, Workings};
+use crate::derive::formula::formulas;
 
 const SOURCE: &str = "equivalent circuit of the transformer: primary current (referred) is secondary plus exciting current";
 const ET: Symbol = symbol("et", "%", "turns error");
@@ -14,51 +15,28 @@ const A: Symbol = symbol(
     "angle by which the exciting current lags the secondary",
 );
 
-static RATIO_BOUND: Formula<3> = Formula {
-    name: "ratio-error-bound",
-    what: "bound on the magnitude of the ratio error",
-    text: "abs(et) + 100*Ie/I",
-    unit: "%",
-    of: [ET, IE, I],
-    source: SOURCE,
-    go: |[et, ie, i]| et.abs() + 100.0 * ie / i,
-};
+formulas! {
+    static RATIO_BOUND = "ratio-error-bound", "bound on the magnitude of the ratio error":
+        "abs(et) + 100*Ie/I" ("%") of [ET, IE, I], |[et, ie, i]| et.abs() + 100.0 * ie / i, SOURCE;
 
-static PHASE_BOUND: Formula<2> = Formula {
-    name: "phase-displacement-bound",
-    what: "bound on the magnitude of the phase displacement",
-    text: "atan2(Ie, sqrt(I^2 - Ie^2))",
-    unit: "rad",
-    of: [IE, I],
-    source: SOURCE,
-    go: |[ie, i]| ie.atan2((i.powi(2) - ie.powi(2)).sqrt()),
-};
+    static PHASE_BOUND = "phase-displacement-bound",
+        "bound on the magnitude of the phase displacement":
+        "atan2(Ie, sqrt(I^2 - Ie^2))" ("rad") of [IE, I],
+        |[ie, i]| ie.atan2((i.powi(2) - ie.powi(2)).sqrt()), SOURCE;
 
-static RATIO: Formula<4> = Formula {
-    name: "ratio-error-phasor",
-    what: "ratio error",
-    text: "100*((1 + et/100)*I/hypot(I + Ie*cos(a), Ie*sin(a)) - 1)",
-    unit: "%",
-    of: [ET, IE, I, A],
-    source: SOURCE,
-    go: |[et, ie, i, a]| {
-        let primary = (i + ie * a.cos()).hypot(ie * a.sin());
-        100.0 * ((1.0 + et / 100.0) * i / primary - 1.0)
-    },
-};
+    static RATIO = "ratio-error-phasor", "ratio error":
+        "100*((1 + et/100)*I/hypot(I + Ie*cos(a), Ie*sin(a)) - 1)" ("%") of [ET, IE, I, A],
+        |[et, ie, i, a]| {
+            let primary = (i + ie * a.cos()).hypot(ie * a.sin());
+            100.0 * ((1.0 + et / 100.0) * i / primary - 1.0)
+        },
+        SOURCE;
 
-static PHASE: Formula<3> = Formula {
-    name: "phase-displacement-phasor",
-    what: "phase displacement, positive when the secondary leads",
-    text: "atan2(Ie*sin(a), I + Ie*cos(a))",
-    unit: "rad",
-    of: [IE, I, A],
-    source: SOURCE,
-    go: |[ie, i, a]| (ie * a.sin()).atan2(i + ie * a.cos()),
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&RATIO_BOUND, &PHASE_BOUND, &RATIO, &PHASE];
+    static PHASE = "phase-displacement-phasor",
+        "phase displacement, positive when the secondary leads":
+        "atan2(Ie*sin(a), I + Ie*cos(a))" ("rad") of [IE, I, A],
+        |[ie, i, a]| (ie * a.sin()).atan2(i + ie * a.cos()), SOURCE;
+}
 
 /// Errors at one current and burden.
 #[derive(Clone, Copy, Debug)]

@@ -1,100 +1,51 @@
 //! From the voltage at the terminals to the e.m.f. of the core, at rated frequency, on the full
 //! winding. The order matters: resistive drop first, then the frequency, then the turns.
 
-use super::formula::{AnyFormula, Formula, Symbol, symbol};
+use super::formula::{Symbol, symbol};
 use super::workings::{Value, Workings};
+use crate::derive::formula::formulas;
 
 const PHASORS: &str = "phasor subtraction of the resistive drop";
 const V: Symbol = symbol("V", "V", "voltage at the terminals");
 const I: Symbol = symbol("I", "A", "exciting current");
 const R: Symbol = symbol("R", "ohm", "winding resistance as it was during the test");
 
-static LOW: Formula<3> = Formula {
-    name: "emf-low",
-    what: "least e.m.f. behind the winding resistance",
-    text: "V - I*R",
-    unit: "V",
-    of: [V, I, R],
-    source: PHASORS,
-    go: |[v, i, r]| v - i * r,
-};
+formulas! {
+    static LOW = "emf-low", "least e.m.f. behind the winding resistance":
+        "V - I*R" ("V") of [V, I, R], |[v, i, r]| v - i * r, PHASORS;
 
-static HIGH: Formula<3> = Formula {
-    name: "emf-high",
-    what: "greatest e.m.f. behind the winding resistance",
-    text: "sqrt(V^2 - (I*R)^2)",
-    unit: "V",
-    of: [V, I, R],
-    source: PHASORS,
-    go: |[v, i, r]| (v.powi(2) - (i * r).powi(2)).sqrt(),
-};
+    static HIGH = "emf-high", "greatest e.m.f. behind the winding resistance":
+        "sqrt(V^2 - (I*R)^2)" ("V") of [V, I, R], |[v, i, r]| (v.powi(2) - (i * r).powi(2)).sqrt(),
+        PHASORS;
 
-static PHASOR: Formula<4> = Formula {
-    name: "emf-phasor",
-    what: "e.m.f. behind the winding resistance",
-    text: "hypot(V - I*R*cos(p), I*R*sin(p))",
-    unit: "V",
-    of: [
-        V,
-        I,
-        R,
-        symbol("p", "rad", "angle by which the current lags the voltage"),
-    ],
-    source: PHASORS,
-    go: |[v, i, r, p]| (v - i * r * p.cos()).hypot(i * r * p.sin()),
-};
+    static PHASOR = "emf-phasor", "e.m.f. behind the winding resistance":
+        "hypot(V - I*R*cos(p), I*R*sin(p))" ("V")
+        of [V, I, R, symbol("p", "rad", "angle by which the current lags the voltage")],
+        |[v, i, r, p]| (v - i * r * p.cos()).hypot(i * r * p.sin()), PHASORS;
 
-static AT_RATED_FREQUENCY: Formula<3> = Formula {
-    name: "emf-at-rated-frequency",
-    what: "e.m.f. at rated frequency for the same flux",
-    text: "e*fr/f",
-    unit: "V",
-    of: [
-        symbol("e", "V", "e.m.f. at the frequency of the test"),
-        symbol("fr", "Hz", "rated frequency"),
-        symbol("f", "Hz", "frequency of the test"),
-    ],
-    source: "law of induction: e.m.f. proportional to frequency at the same flux",
-    go: |[e, fr, f]| e * fr / f,
-};
+    static AT_RATED_FREQUENCY = "emf-at-rated-frequency",
+        "e.m.f. at rated frequency for the same flux":
+        "e*fr/f" ("V") of [
+            symbol("e", "V", "e.m.f. at the frequency of the test"),
+            symbol("fr", "Hz", "rated frequency"),
+            symbol("f", "Hz", "frequency of the test"),
+        ], |[e, fr, f]| e * fr / f,
+        "law of induction: e.m.f. proportional to frequency at the same flux";
 
-static FULL_VOLTAGE: Formula<3> = Formula {
-    name: "full-winding-voltage",
-    what: "voltage across the full winding",
-    text: "V*n/m",
-    unit: "V",
-    of: [
-        symbol("V", "V", "voltage across the driven section"),
-        symbol("n", "", "turns of the full winding"),
-        symbol("m", "", "turns of the driven section"),
-    ],
-    source: "volts per turn are the same in evenly spread turns",
-    go: |[v, n, m]| v * n / m,
-};
+    static FULL_VOLTAGE = "full-winding-voltage", "voltage across the full winding":
+        "V*n/m" ("V") of [
+            symbol("V", "V", "voltage across the driven section"),
+            symbol("n", "", "turns of the full winding"),
+            symbol("m", "", "turns of the driven section"),
+        ], |[v, n, m]| v * n / m, "volts per turn are the same in evenly spread turns";
 
-static FULL_CURRENT: Formula<3> = Formula {
-    name: "full-winding-current",
-    what: "exciting current on the full winding",
-    text: "I*m/n",
-    unit: "A",
-    of: [
-        symbol("I", "A", "exciting current of the driven section"),
-        symbol("n", "", "turns of the full winding"),
-        symbol("m", "", "turns of the driven section"),
-    ],
-    source: "ampere-turns are the same in evenly spread turns",
-    go: |[i, n, m]| i * m / n,
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[
-    &LOW,
-    &HIGH,
-    &PHASOR,
-    &AT_RATED_FREQUENCY,
-    &FULL_VOLTAGE,
-    &FULL_CURRENT,
-];
+    static FULL_CURRENT = "full-winding-current", "exciting current on the full winding":
+        "I*m/n" ("A") of [
+            symbol("I", "A", "exciting current of the driven section"),
+            symbol("n", "", "turns of the full winding"),
+            symbol("m", "", "turns of the driven section"),
+        ], |[i, n, m]| i * m / n, "ampere-turns are the same in evenly spread turns";
+}
 
 /// The e.m.f. behind the winding resistance, volt: its bounds for a current that lags it by 0° to
 /// 90°, and the value itself where the angle is known.

@@ -4,29 +4,23 @@
 pub mod accuracy;
 pub mod case;
 pub mod conductor;
-mod crossing;
 pub mod curve;
 pub mod error_bound;
 pub mod excitation;
 pub mod expected;
 pub mod flux_curve;
-pub mod formula;
-pub mod formula_text;
-pub mod formulas;
-pub mod input;
+mod kernel;
 pub mod kinds;
 pub mod knee;
-pub mod num;
-pub mod outcome;
-mod pchip;
-pub mod root;
 pub mod simulate;
 pub mod transient;
-pub mod workings;
+
+pub use kernel::{formula, formula_text, formulas, input, num, outcome, root, workings};
 
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
+use kernel::{crossing, pchip};
 
 /// Everything derived from a record. All values are handles into `workings`.
 #[derive(Clone, Debug)]

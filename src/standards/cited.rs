@@ -69,23 +69,3 @@ pub struct ValueList {
     #[serde(flatten)]
     pub cited: Cited,
 }
-
-impl ValueList {
-    /// True when `value` (in `unit`) is in the list, within a relative 1e-9; false for NaN,
-    /// infinities and anything not above zero.
-    #[must_use]
-    pub fn contains(&self, value: f64) -> bool {
-        if !value.is_finite() || value <= 0.0 {
-            return false;
-        }
-        let near = |scaled: f64, listed: &f64| (scaled - listed).abs() <= 1e-9 * listed.abs();
-        if !self.decades {
-            return self.values.iter().any(|listed| near(value, listed));
-        }
-        // Nine decades either way hold every current a transformer can be rated for.
-        (-9..=9).any(|decade: i32| {
-            let scaled = value * libm::pow(10.0, f64::from(decade));
-            self.values.iter().any(|listed| near(scaled, listed))
-        })
-    }
-}

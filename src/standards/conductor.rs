@@ -1,13 +1,16 @@
 //! The constant that takes a winding resistance to 75 °C.
 
+use std::sync::LazyLock;
+
 use serde::Deserialize;
 use strum::{EnumString, IntoStaticStr, VariantNames};
 
 use super::cited::Cited;
-use super::store::{iec, ieee};
+use super::store::rows;
 
 /// The family of standards that a plate names.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Family {
     Iec,
     Ieee,
@@ -36,6 +39,7 @@ impl Metal {
 /// Constant k of `R75 = R*(k + 75)/(k + t)`.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 pub struct ConductorConstant {
+    family: Family,
     pub metal: Metal,
     /// The other published figure, which the criteria may choose.
     pub alternative: bool,
@@ -46,6 +50,8 @@ pub struct ConductorConstant {
     pub cited: Cited,
 }
 
+static CONSTANTS: LazyLock<Vec<ConductorConstant>> = LazyLock::new(|| rows("conductor"));
+
 /// The constant for a metal under a family of standards; the report prints which was used. Where a
 /// plate names neither family, the IEC rows serve.
 #[must_use]
@@ -54,10 +60,11 @@ pub fn conductor_constant(
     metal: Metal,
     alternative: bool,
 ) -> Option<&'static ConductorConstant> {
-    let rows = match family {
-        Family::Iec | Family::Other => &iec().file.conductor,
-        Family::Ieee => &ieee().file.conductor,
+    let family = match family {
+        Family::Ieee => Family::Ieee,
+        Family::Iec | Family::Other => Family::Iec,
     };
-    rows.iter()
-        .find(|row| row.metal == metal && row.alternative == alternative)
+    CONSTANTS
+        .iter()
+        .find(|row| (row.family, row.metal, row.alternative) == (family, metal, alternative))
 }

@@ -1,9 +1,11 @@
 //! Insulation resistance: least values from named profiles, factors to 20 °C.
 
+use std::sync::LazyLock;
+
 use serde::Deserialize;
 
 use super::cited::Cited;
-use super::store::practice;
+use super::store::rows;
 
 /// A named set of least insulation resistances. IEC gives none, so none applies by itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,7 +24,7 @@ pub struct InsulationMinimum {
 }
 
 #[derive(Deserialize)]
-pub(super) struct InsulationRow {
+struct InsulationRow {
     profile: String,
     up_to_v: Option<f64>,
     test_v_dc: f64,
@@ -52,7 +54,7 @@ impl Profile {
         let covers = |r: &&InsulationRow| {
             r.profile == self.name && r.up_to_v.is_none_or(|top| rated_volts <= top)
         };
-        let row = practice().insulation.iter().find(covers)?;
+        let row = MINIMA.iter().find(covers)?;
         let megohm = if dry {
             row.min_mohm_dry
         } else {
@@ -92,15 +94,18 @@ pub enum InsulationKind {
     Unknown,
 }
 
-/// Factors that take an insulation resistance to 20 °C.
+/// Factors that take an insulation resistance to `reference_c`.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 pub struct TemperatureTable {
     pub kind: InsulationKind,
     temps_c: Vec<f64>,
     factors: Vec<f64>,
-    /// The law is `base^((t - 20)/kelvin)`.
+    /// The law is `base^((t - reference_c)/kelvin)`.
     pub base: f64,
     pub kelvin: f64,
+    pub reference_c: f64,
+    /// Whose law it is: the table prints factors only.
+    pub law_source: String,
     /// How far law and table part at most, in %.
     pub law_agrees_pct: f64,
     #[serde(flatten)]
@@ -116,40 +121,38 @@ impl TemperatureTable {
             .zip(self.factors.iter().copied())
     }
 
-    /// The factor at `celsius` from the table, log-linear between rows; `None` outside the table
-    /// (0 to 75 °C): nothing is extrapolated.
+    /// Whether the table reaches to `celsius`: nothing is corrected outside it.
     #[must_use]
-    pub fn table_factor(&self, celsius: f64) -> Option<f64> {
-        let (mut below, mut above) = (None, None);
-        for (t, factor) in self.rows() {
-            if t <= celsius {
-                below = Some((t, factor));
-            }
-            if t >= celsius && above.is_none() {
-                above = Some((t, factor));
-            }
-        }
-        let ((t0, f0), (t1, f1)) = (below?, above?);
-        if t1 <= t0 {
-            return Some(f0);
-        }
-        let part = (celsius - t0) / (t1 - t0);
-        Some(f0 * libm::pow(f1 / f0, part))
-    }
-
-    /// The factor at `celsius` by the law, over the range of the table only.
-    #[must_use]
-    pub fn law_factor(&self, celsius: f64) -> Option<f64> {
-        self.table_factor(celsius)?;
-        Some(libm::pow(self.base, (celsius - 20.0) / self.kelvin))
+    pub fn covers(&self, celsius: f64) -> bool {
+        let ends = self.temps_c.first().zip(self.temps_c.last());
+        ends.is_some_and(|(low, high)| (*low..=*high).contains(&celsius))
     }
 }
 
-/// The factors of a kind of insulation. An unknown kind has none: then nothing is corrected.
+/// A ratio of two insulation resistances that tells how the insulation takes its charge.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct AbsorptionTimes {
+    /// Times under voltage, in s.
+    pub later_s: f64,
+    pub earlier_s: f64,
+    /// How far from its time a reading may be taken, in % of that time.
+    pub near_pct: f64,
+    #[serde(flatten)]
+    pub cited: Cited,
+}
+
+static MINIMA: LazyLock<Vec<InsulationRow>> = LazyLock::new(|| rows("insulation"));
+static FACTORS: LazyLock<Vec<TemperatureTable>> = LazyLock::new(|| rows("insulation_temperature"));
+static ABSORPTION: LazyLock<Vec<AbsorptionTimes>> = LazyLock::new(|| rows("insulation_absorption"));
+
+/// The factors of a kind of insulation. A kind without a table has none: then nothing is corrected.
 #[must_use]
 pub fn insulation_temperature(kind: InsulationKind) -> Option<&'static TemperatureTable> {
-    practice()
-        .insulation_temperature
-        .iter()
-        .find(|t| t.kind == kind)
+    FACTORS.iter().find(|table| table.kind == kind)
+}
+
+/// Polarisation index first, then the absorption ratios.
+#[must_use]
+pub fn insulation_absorption() -> &'static [AbsorptionTimes] {
+    &ABSORPTION
 }

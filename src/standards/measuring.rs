@@ -1,9 +1,11 @@
 //! IEC measuring classes: ratio error, phase displacement, burden range, power factor.
 
+use std::sync::LazyLock;
+
 use serde::Deserialize;
 
 use super::cited::Cited;
-use super::store::{IecFile, iec};
+use super::store::rows;
 
 /// Limits of a measuring class at one current.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,7 +61,7 @@ impl MeasuringClass {
 }
 
 #[derive(Deserialize)]
-pub(super) struct RatioRow {
+struct RatioRow {
     class: String,
     percent: f64,
     limit: f64,
@@ -68,7 +70,7 @@ pub(super) struct RatioRow {
 }
 
 #[derive(Deserialize)]
-pub(super) struct PhaseRow {
+struct PhaseRow {
     class: String,
     percent: f64,
     limit: f64,
@@ -78,7 +80,7 @@ pub(super) struct PhaseRow {
 }
 
 #[derive(Deserialize)]
-pub(super) struct BurdenRow {
+struct BurdenRow {
     class: String,
     min_percent: f64,
     max_percent: f64,
@@ -86,24 +88,26 @@ pub(super) struct BurdenRow {
     cited: Cited,
 }
 
-pub(super) fn assemble(file: &IecFile) -> Vec<MeasuringClass> {
-    let class = |burden: &BurdenRow| {
-        let mut rows: Vec<ErrorLimit> = file
-            .measuring_ratio
-            .iter()
-            .filter(|r| r.class == burden.class)
-            .map(|r| error_limit(r, &file.measuring_phase))
-            .collect();
+static CLASSES: LazyLock<Vec<MeasuringClass>> = LazyLock::new(classes);
+static FACTORS: LazyLock<Vec<PowerFactor>> = LazyLock::new(|| rows("power_factor"));
+
+fn classes() -> Vec<MeasuringClass> {
+    let ratios: Vec<RatioRow> = rows("measuring_ratio");
+    let phases: Vec<PhaseRow> = rows("measuring_phase");
+    let burdens: Vec<BurdenRow> = rows("measuring_burden");
+    let class = |burden: BurdenRow| {
+        let own = ratios.iter().filter(|row| row.class == burden.class);
+        let mut rows: Vec<ErrorLimit> = own.map(|row| error_limit(row, &phases)).collect();
         rows.sort_by(|a, b| a.percent.total_cmp(&b.percent));
         MeasuringClass {
-            name: burden.class.clone(),
+            name: burden.class,
             rows,
             burden_min_pct: burden.min_percent,
             burden_max_pct: burden.max_percent,
-            burden_cited: burden.cited.clone(),
+            burden_cited: burden.cited,
         }
     };
-    file.measuring_burden.iter().map(class).collect()
+    burdens.into_iter().map(class).collect()
 }
 
 #[allow(
@@ -128,16 +132,15 @@ fn error_limit(ratio: &RatioRow, phases: &[PhaseRow]) -> ErrorLimit {
 /// `None` for a class not in IEC 61869-2: no limit, no verdict.
 #[must_use]
 pub fn measuring(class: &str) -> Option<&'static MeasuringClass> {
-    iec()
-        .measuring
+    CLASSES
         .iter()
-        .find(|c| c.name.eq_ignore_ascii_case(class))
+        .find(|known| known.name.eq_ignore_ascii_case(class))
 }
 
 /// The names of the measuring classes known here.
 #[must_use]
 pub fn measuring_names() -> Vec<&'static str> {
-    iec().measuring.iter().map(|c| c.name.as_str()).collect()
+    CLASSES.iter().map(|c| c.name.as_str()).collect()
 }
 
 /// Whose rated burden a power factor is asked for.
@@ -151,7 +154,7 @@ pub enum BurdenKind {
 }
 
 #[derive(Clone, Debug, PartialEq, Deserialize)]
-pub(super) struct PowerFactor {
+struct PowerFactor {
     kind: BurdenKind,
     limit: f64,
     below_va: f64,
@@ -169,7 +172,7 @@ pub fn power_factor(kind: BurdenKind, rated_va: f64) -> Option<(f64, &'static Ci
     if !rated_va.is_finite() || rated_va <= 0.0 {
         return None;
     }
-    let row = iec().file.power_factor.iter().find(|r| r.kind == kind)?;
+    let row = FACTORS.iter().find(|r| r.kind == kind)?;
     let cos_phi = if rated_va < row.below_va {
         row.below
     } else {

@@ -1,13 +1,12 @@
 //! IEEE metering classes and the parallelogram.
 
+use std::sync::LazyLock;
+
 use serde::Deserialize;
 
-use super::cited::Cited;
-use super::store::ieee;
-
-/// Minutes of arc that change the transformer correction factor by one at power factor 0.6, as
-/// the standard rounds it (IEEE C57.13, 5.3, from memory; exact 10800/(pi*tan(acos 0.6)) = 2578.3).
-pub const BETA_CONSTANT: f64 = 2600.0;
+use super::cited::{Cited, Threshold};
+use super::practice::threshold;
+use super::store::rows;
 
 /// Keeps points on an edge inside in spite of rounding.
 const EDGE: f64 = 1e-9;
@@ -21,6 +20,8 @@ pub struct MeteringRow {
     pub tcf_max: f64,
     /// Greatest phase angle in minutes, reached at the two acute corners only.
     pub beta_max: f64,
+    /// Minutes that change the correction factor by one; see [`angle_constant`].
+    constant: f64,
     pub cited: Cited,
 }
 
@@ -50,7 +51,7 @@ impl MeteringClass {
 }
 
 #[derive(Deserialize)]
-pub(super) struct TcfRow {
+struct TcfRow {
     class: String,
     percent: f64,
     tcf_min: f64,
@@ -60,15 +61,26 @@ pub(super) struct TcfRow {
     cited: Cited,
 }
 
-pub(super) fn assemble(rows: &[TcfRow]) -> Vec<MeteringClass> {
+static CLASSES: LazyLock<Vec<MeteringClass>> = LazyLock::new(|| classes().unwrap_or_default());
+
+/// Minutes of arc that change the transformer correction factor by one at power factor 0.6, as
+/// the standard rounds it (2600).
+#[must_use]
+pub fn angle_constant() -> Option<&'static Threshold> {
+    threshold("ieee-parallelogram")
+}
+
+fn classes() -> Option<Vec<MeteringClass>> {
+    let constant = angle_constant()?.limit;
     let mut classes: Vec<MeteringClass> = Vec::new();
-    for row in rows {
+    for row in rows::<TcfRow>("metering") {
         let limit = MeteringRow {
             percent: row.percent,
             tcf_min: row.tcf_min,
             tcf_max: row.tcf_max,
-            beta_max: BETA_CONSTANT * (row.tcf_max - row.tcf_min),
-            cited: row.cited.clone(),
+            beta_max: constant * (row.tcf_max - row.tcf_min),
+            constant,
+            cited: row.cited,
         };
         match classes.iter_mut().find(|c| c.name == row.class) {
             Some(class) => {
@@ -76,7 +88,7 @@ pub(super) fn assemble(rows: &[TcfRow]) -> Vec<MeteringClass> {
                 class.rows.push(limit);
             }
             None => classes.push(MeteringClass {
-                name: row.class.clone(),
+                name: row.class,
                 rows: vec![limit],
                 judged: row.judged,
             }),
@@ -85,22 +97,21 @@ pub(super) fn assemble(rows: &[TcfRow]) -> Vec<MeteringClass> {
     for class in &mut classes {
         class.rows.sort_by(|a, b| a.percent.total_cmp(&b.percent));
     }
-    classes
+    Some(classes)
 }
 
 /// The limits of an IEEE metering class (`0.3`, `0.15S`; case of the letter does not matter).
 #[must_use]
 pub fn ieee_metering(class: &str) -> Option<&'static MeteringClass> {
-    ieee()
-        .metering
+    CLASSES
         .iter()
-        .find(|c| c.name.eq_ignore_ascii_case(class))
+        .find(|known| known.name.eq_ignore_ascii_case(class))
 }
 
 /// The names of the IEEE metering classes known here, also those that are not judged by.
 #[must_use]
 pub fn ieee_metering_names() -> Vec<&'static str> {
-    ieee().metering.iter().map(|c| c.name.as_str()).collect()
+    CLASSES.iter().map(|c| c.name.as_str()).collect()
 }
 
 /// Whether a ratio correction factor and a phase angle `beta_minutes` (positive when the secondary
@@ -111,5 +122,5 @@ pub fn ieee_metering_names() -> Vec<&'static str> {
 #[must_use]
 pub fn inside_parallelogram(row: &MeteringRow, rcf: f64, beta_minutes: f64) -> bool {
     let within = |x: f64| x >= row.tcf_min - EDGE && x <= row.tcf_max + EDGE;
-    within(rcf) && within(rcf - beta_minutes / BETA_CONSTANT)
+    within(rcf) && within(rcf - beta_minutes / row.constant)
 }

@@ -1,9 +1,11 @@
 //! IEC protection classes: P and PR, PX and PXR, TPX, TPY and TPZ.
 
+use std::sync::LazyLock;
+
 use serde::Deserialize;
 
 use super::cited::Cited;
-use super::store::iec;
+use super::store::rows;
 
 /// Limits of 5P, 10P, 5PR and 10PR.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -108,26 +110,27 @@ impl TransientLimit {
     }
 }
 
+static PROTECTION: LazyLock<Vec<ProtectionLimit>> = LazyLock::new(|| rows("protection"));
+static PX: LazyLock<Vec<PxLimit>> = LazyLock::new(|| rows("px"));
+static TRANSIENT: LazyLock<Vec<TransientLimit>> = LazyLock::new(|| rows("transient"));
+
 /// The limits of the P (or, with `remanence_limited`, PR) class of that composite error in %.
 #[must_use]
 pub fn protection(composite: u8, remanence_limited: bool) -> Option<&'static ProtectionLimit> {
-    let wanted =
-        |r: &&ProtectionLimit| r.composite == composite && r.remanence_limited == remanence_limited;
-    iec().file.protection.iter().find(wanted)
+    PROTECTION
+        .iter()
+        .find(|row| (row.composite, row.remanence_limited) == (composite, remanence_limited))
 }
 
 /// The limits of PX or, with `remanence_limited`, PXR.
 #[must_use]
 pub fn px(remanence_limited: bool) -> Option<&'static PxLimit> {
-    iec()
-        .file
-        .px
-        .iter()
-        .find(|r| r.remanence_limited == remanence_limited)
+    PX.iter()
+        .find(|row| row.remanence_limited == remanence_limited)
 }
 
 /// The limits of TPX, TPY or TPZ.
 #[must_use]
 pub fn transient(class: TransientClass) -> Option<&'static TransientLimit> {
-    iec().file.transient.iter().find(|r| r.class == class)
+    TRANSIENT.iter().find(|row| row.class == class)
 }

@@ -1,10 +1,12 @@
 //! IEEE standard burdens and relaying classes.
 
+use std::sync::LazyLock;
+
 use serde::Deserialize;
 
 use super::cited::{Cited, Threshold};
-use super::practice::find;
-use super::store::ieee;
+use super::practice::threshold;
+use super::store::rows;
 
 /// An IEEE standard burden.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -53,15 +55,6 @@ fn secondary_factor(amperes: f64) -> Option<f64> {
         .filter(|f| f.is_finite())
 }
 
-/// The letter of a relaying class that is judged by its secondary terminal voltage.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum RelayLetter {
-    /// Accuracy can be calculated from the excitation curve.
-    C,
-    /// Leakage flux matters; accuracy is shown by test only.
-    T,
-}
-
 /// A relaying class C or T.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 pub struct RelayClass {
@@ -96,39 +89,31 @@ impl RelayClass {
     }
 }
 
+static BURDENS: LazyLock<Vec<Burden>> = LazyLock::new(|| rows("burden"));
+static CLASSES: LazyLock<Vec<RelayClass>> = LazyLock::new(|| rows("relay"));
+
 /// The standard burden of that name (case does not matter), at 5 A.
 #[must_use]
 pub fn ieee_burden(name: &str) -> Option<&'static Burden> {
-    ieee()
-        .file
-        .burden
+    BURDENS
         .iter()
-        .find(|b| b.name.eq_ignore_ascii_case(name))
+        .find(|burden| burden.name.eq_ignore_ascii_case(name))
 }
 
-/// The standard burdens, in the order of the table.
-#[must_use]
-pub fn ieee_burdens() -> &'static [Burden] {
-    &ieee().file.burden
-}
-
-/// The class of that letter and class voltage at 5 A (10, 20, 50, 100, 200, 400, 800 V). The
-/// letters share their numbers; a T class cannot be shown from the excitation curve.
+/// The class C or T of that class voltage at 5 A (10, 20, 50, 100, 200, 400, 800 V). The letters
+/// share their numbers; a T class cannot be shown from the excitation curve.
 #[must_use]
 #[allow(clippy::float_cmp, reason = "class voltages are whole numbers")]
-pub fn ieee_relay(letter: RelayLetter, voltage: f64) -> Option<&'static RelayClass> {
-    match letter {
-        RelayLetter::C | RelayLetter::T => ieee().file.relay.iter().find(|r| r.voltage == voltage),
-    }
+pub fn ieee_relay(voltage: f64) -> Option<&'static RelayClass> {
+    CLASSES.iter().find(|row| row.voltage == voltage)
 }
 
 /// Ratio error limit at rated current of classes C and T, in %: 10, or 3 when the record names
 /// the 2008 edition of IEEE C57.13 or a later one. The sources disagree; see the row's note.
 #[must_use]
 pub fn ieee_relay_at_rated(edition: Option<u16>) -> Option<&'static Threshold> {
-    let id = match edition {
+    threshold(match edition {
         Some(year) if year >= 2008 => "ieee-relay-rated-3",
         _ => "ieee-relay-rated-10",
-    };
-    find(&ieee().file.threshold, id)
+    })
 }

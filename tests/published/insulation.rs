@@ -68,7 +68,7 @@ fn corrected() -> Vec<Row> {
         .map(|(t, f)| row("cast resin", solid, t, f, 0.02)),
     );
     let table = insulation_temperature(InsulationKind::Oil).unwrap();
-    let worked = 1200.0 * table.table_factor(35.0).unwrap();
+    let worked = 1200.0 * table.rows().find(|(t, _)| *t == 35.0).unwrap().1;
     rows.push(Row::new(
         "1200 Mohm at 35 °C by the printed factor: Mohm at 20 °C",
         "worked line of the same table",

@@ -1,9 +1,8 @@
 //! IEEE C57.13 and its relatives, row by row.
 
-use super::{Number, Published, Values, check_numbers, near, read, same};
+use super::{Number, Published, Values, check_numbers, check_values, checked, near, read, same};
 use kneemark::standards::{
-    self, MeteringRow, Provenance, RelayLetter, ieee_burden, ieee_metering, ieee_relay,
-    inside_parallelogram, tap_table, tap_tables,
+    self, MeteringRow, ieee_burden, ieee_metering, ieee_relay, inside_parallelogram, tap_tables,
 };
 use serde::Deserialize;
 
@@ -87,7 +86,7 @@ fn file() -> File {
 }
 
 #[test]
-fn metering_classes_row_by_row() {
+pub(super) fn metering_classes_row_by_row() {
     let file = file();
     for row in &file.metering_class {
         let says = row
@@ -102,7 +101,7 @@ fn metering_classes_row_by_row() {
         same(ours.tcf_max, row.tcf_max, &says);
         near(ours.beta_max, row.beta_max_abs_min, 1e-9, &says);
         assert_eq!(class.judged, !row.low_confidence, "{says}");
-        assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
+        checked(&ours.cited, row.from.provenance, &says);
     }
     let ours: usize = standards::ieee_metering_names()
         .iter()
@@ -118,7 +117,7 @@ fn metering_classes_row_by_row() {
 /// The 100 % row holds up to rated current times the rating factor (footnote to the class table of
 /// IEEE C57.13, seen); between 10 and 100 % the low row is used (own reading).
 #[test]
-fn which_row_holds_at_a_current() {
+pub(super) fn which_row_holds_at_a_current() {
     let class = ieee_metering("0.3").unwrap();
     let row = |percent: f64, rf: f64| class.at(percent, rf).map(|r| r.percent);
     assert_eq!(row(5.0, 1.0), None);
@@ -134,7 +133,7 @@ fn which_row_holds_at_a_current() {
 /// IEEE C57.13, 5.3 (1993/2008), from memory: corners (tcf_min, 0), (tcf_min, -2600 w),
 /// (tcf_max, 0), (tcf_max, +2600 w) with w the width; edges belong to the class.
 #[test]
-fn parallelogram_corners_lie_inside_and_a_step_out_does_not() {
+pub(super) fn parallelogram_corners_lie_inside_and_a_step_out_does_not() {
     for class in standards::ieee_metering_names() {
         for row in &ieee_metering(class).unwrap().rows {
             let width = row.tcf_max - row.tcf_min;
@@ -169,7 +168,7 @@ fn parallelogram_corners_lie_inside_and_a_step_out_does_not() {
 
 /// A check of the size of beta alone would pass the second point (own arithmetic).
 #[test]
-fn the_sign_of_beta_counts() {
+pub(super) fn the_sign_of_beta_counts() {
     let row: &MeteringRow = ieee_metering("0.3").unwrap().at(100.0, 1.0).unwrap();
     assert!(inside_parallelogram(row, 1.003, 15.6));
     assert!(!inside_parallelogram(row, 1.003, -1.0));
@@ -183,7 +182,7 @@ fn the_sign_of_beta_counts() {
     // Trigonometry: the exact constant, which the standard rounds to 2600.
     let exact = 10_800.0 / (core::f64::consts::PI * 0.6_f64.acos().tan());
     near(
-        standards::BETA_CONSTANT,
+        standards::angle_constant().unwrap().limit,
         exact,
         0.01 * exact,
         "trigonometry",
@@ -191,9 +190,8 @@ fn the_sign_of_beta_counts() {
 }
 
 #[test]
-fn burdens_row_by_row_and_their_impedance_and_power_factor() {
+pub(super) fn burdens_row_by_row_and_their_impedance_and_power_factor() {
     let file = file();
-    assert_eq!(standards::ieee_burdens().len(), file.burden.len());
     for row in &file.burden {
         let says = row.from.says(&row.name);
         let ours = ieee_burden(&row.name).unwrap_or_else(|| panic!("unknown; {says}"));
@@ -202,7 +200,7 @@ fn burdens_row_by_row_and_their_impedance_and_power_factor() {
         same(ours.z_ohm, row.Z_ohm, &says);
         same(ours.va, row.VA, &says);
         same(ours.pf, row.pf, &says);
-        assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
+        checked(&ours.cited, row.from.provenance, &says);
         let x = 2.0 * core::f64::consts::PI * 60.0 * ours.l_mh * 1e-3;
         let z = ours.r_ohm.hypot(x);
         near(
@@ -228,7 +226,7 @@ fn burdens_row_by_row_and_their_impedance_and_power_factor() {
 
 /// IEEE interpretation of C57.13-1993, January 2005 (seen): B-2 is 50 VA and 50 ohm at 1 A.
 #[test]
-fn burdens_keep_their_volt_amperes_at_another_secondary_current() {
+pub(super) fn burdens_keep_their_volt_amperes_at_another_secondary_current() {
     let b2 = ieee_burden("B-2").unwrap().at_secondary(1.0).unwrap();
     same(b2.z_ohm, 50.0, "IEEE interpretation, January 2005");
     same(b2.va, 50.0, "IEEE interpretation, January 2005");
@@ -255,18 +253,18 @@ fn burdens_keep_their_volt_amperes_at_another_secondary_current() {
 }
 
 #[test]
-fn relay_classes_row_by_row() {
+pub(super) fn relay_classes_row_by_row() {
     for row in file().relay_class {
         let says = row.from.says(&row.class);
-        for letter in [RelayLetter::C, RelayLetter::T] {
-            let ours = ieee_relay(letter, row.secondary_terminal_voltage_V);
+        {
+            let ours = ieee_relay(row.secondary_terminal_voltage_V);
             let ours = ours.unwrap_or_else(|| panic!("unknown; {says}"));
             same(ours.voltage, row.secondary_terminal_voltage_V, &says);
             assert_eq!(ours.burden, row.burden, "{says}");
             same(ours.multiple, row.multiple_of_rated, &says);
             same(ours.ratio_error, row.ratio_error_limit_pct_at_20x, &says);
             same(ours.exciting_limit_a, row.exciting_current_limit_A, &says);
-            assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
+            checked(&ours.cited, row.from.provenance, &says);
             let burden = ieee_burden(&ours.burden).unwrap();
             same(burden.z_ohm, row.Z_ohm, &says);
             same(burden.va, row.VA, &says);
@@ -279,25 +277,17 @@ fn relay_classes_row_by_row() {
             );
         }
     }
-    assert!(ieee_relay(RelayLetter::C, 300.0).is_none());
-    assert!(ieee_relay(RelayLetter::C, f64::NAN).is_none());
+    assert!(ieee_relay(300.0).is_none());
+    assert!(ieee_relay(f64::NAN).is_none());
 }
 
 /// IEEE C57.13, 6.4.1 (from memory): C100 is 500 V with 2 A of exciting current at 1 A.
 #[test]
-fn relay_classes_keep_their_volt_amperes_at_another_secondary_current() {
-    let c100 = ieee_relay(RelayLetter::C, 100.0)
-        .unwrap()
-        .at_secondary(1.0)
-        .unwrap();
+pub(super) fn relay_classes_keep_their_volt_amperes_at_another_secondary_current() {
+    let c100 = ieee_relay(100.0).unwrap().at_secondary(1.0).unwrap();
     same(c100.voltage, 500.0, "C57.13, 6.4.1 (from memory)");
     same(c100.exciting_limit_a, 2.0, "C57.13, 6.4.1 (from memory)");
-    assert!(
-        ieee_relay(RelayLetter::C, 100.0)
-            .unwrap()
-            .at_secondary(0.0)
-            .is_none()
-    );
+    assert!(ieee_relay(100.0).unwrap().at_secondary(0.0).is_none());
     let rated = |edition| standards::ieee_relay_at_rated(edition).map(|t| t.limit);
     assert_eq!(rated(None), Some(10.0), "switchgear maker's note (seen)");
     assert_eq!(
@@ -312,90 +302,43 @@ fn relay_classes_keep_their_volt_amperes_at_another_secondary_current() {
     );
 }
 
+/// "Turns between two terminals are the sum of the sections between them" (engineering forum, seen).
 #[test]
-fn tap_tables_pair_by_pair() {
+pub(super) fn the_sections_of_multi_ratio_windings_pair_by_pair() {
     let file = file();
-    assert_eq!(file.mr_tap.len(), 60);
-    assert_eq!(
-        tap_tables().iter().map(|t| t.pairs.len()).sum::<usize>(),
-        60
-    );
+    assert_eq!(file.mr_tap.len(), 10 * tap_tables().len());
     for row in &file.mr_tap {
         let says = row.from.says(&format!("{} {}", row.ct, row.terminals));
-        let table = tap_table(&row.ct).unwrap_or_else(|| panic!("unknown; {says}"));
-        let pair = table.pairs.iter().find(|p| p.terminals == row.terminals);
-        let pair = pair.unwrap_or_else(|| panic!("no pair; {says}"));
-        assert_eq!(pair.ratio, row.ratio, "{says}");
-        assert_eq!(pair.turns, row.turns, "{says}");
-        assert_eq!(pair.primary_a, row.primary_A, "{says}");
-        assert_eq!(pair.turns * 5, row.primary_A, "{says}: turns times 5 A");
-        assert_eq!(pair.printed, row.listed_in_table, "{says}");
-        if row.listed_in_table {
-            assert_eq!(pair.cited.provenance, row.from.provenance, "{says}");
-        } else {
-            assert_eq!(pair.cited.provenance, Provenance::Derived, "{says}");
+        let table = tap_tables().iter().find(|table| table.full == row.ct);
+        let table = table.unwrap_or_else(|| panic!("unknown; {says}"));
+        let ends = row
+            .terminals
+            .split('-')
+            .map(|end| end[1..].parse().unwrap());
+        let [from, to]: [usize; 2] = ends.collect::<Vec<_>>().try_into().unwrap();
+        let turns: u32 = table.sections[from - 1..to - 1].iter().sum();
+        assert_eq!(turns, row.turns, "{says}");
+        assert_eq!(turns * 5, row.primary_A, "{says}: turns times 5 A");
+        assert_eq!(row.ratio, format!("{}:5", row.primary_A), "{says}");
+        let printed = !table.unprinted.contains(&row.terminals);
+        assert_eq!(printed, row.listed_in_table, "{says}");
+        if printed {
+            checked(&table.cited, row.from.provenance, &says);
         }
-        assert_eq!(table.pair(pair.to, pair.from), Some(pair), "{says}");
-    }
-}
-
-/// "Turns between two terminals are the sum of the sections between them" (engineering forum, seen):
-/// the published pairs by themselves, then ours.
-#[test]
-fn every_pair_is_the_sum_of_adjacent_sections() {
-    let file = file();
-    let turns = |ct: &str, from: usize, to: usize| {
-        let terminals = format!("X{from}-X{to}");
-        let row = file
-            .mr_tap
-            .iter()
-            .find(|r| r.ct == ct && r.terminals == terminals);
-        row.unwrap_or_else(|| panic!("{ct} {terminals} is not published"))
-            .turns
-    };
-    for table in tap_tables() {
-        for pair in &table.pairs {
-            let sum: u32 = (pair.from..pair.to)
-                .map(|n| turns(&table.full, n, n + 1))
-                .sum();
-            assert_eq!(
-                turns(&table.full, pair.from, pair.to),
-                sum,
-                "{} {}",
-                table.full,
-                pair.terminals
-            );
-            assert_eq!(pair.turns, sum, "{} {}", table.full, pair.terminals);
-        }
-        assert!(table.pairs.is_sorted_by_key(|p| p.turns), "{}", table.full);
     }
     for row in &file.section_turns {
         let says = row.from.says(&row.ct);
-        let table = tap_table(&row.ct).unwrap();
-        assert_eq!(table.sections, row.turns, "{says}");
-        for (section, amperes) in table.sections.iter().zip(&row.primary_A) {
+        let table = tap_tables().iter().find(|table| table.full == row.ct);
+        assert_eq!(table.unwrap().sections, row.turns, "{says}");
+        for (section, amperes) in row.turns.iter().zip(&row.primary_A) {
             same(f64::from(*section) * 5.0, *amperes, &says);
         }
     }
-    assert_eq!(tap_table("1200/5"), tap_table("1200:5"));
-    assert!(tap_table("800:5").is_none());
 }
 
 #[test]
-fn single_numbers_and_standard_values() {
+pub(super) fn single_numbers_and_standard_values() {
     let file = file();
     check_numbers(&file.number);
-    for row in &file.values {
-        let ours = standards::values("ieee-rating-factors").unwrap();
-        assert_eq!(ours.values, row.values, "{}", row.from.says(&row.id));
-    }
-    let tolerance = standards::excitation_tolerance().unwrap();
-    assert_eq!(
-        tolerance.current_below_knee.limit, 125.0,
-        "C57.13-1993 (from memory)"
-    );
-    assert_eq!(
-        tolerance.voltage_above_knee.limit, 95.0,
-        "C57.13-1993 (from memory)"
-    );
+    check_values(&file.values);
 }

@@ -1,9 +1,9 @@
 //! Insulation tables, temperature factors and thresholds of the trade.
 
-use super::{Number, Published, check_numbers, near, read, same};
+use super::{Number, Published, check_numbers, checked, compared, near, read, same};
 use kneemark::standards::{
-    self, Family, InsulationKind, Metal, conductor_constant, insulation_profile,
-    insulation_temperature,
+    self, Family, InsulationKind, Metal, conductor_constant, insulation_absorption,
+    insulation_profile, insulation_temperature,
 };
 use serde::Deserialize;
 
@@ -12,6 +12,7 @@ struct File {
     neta_100_1: Vec<General>,
     neta_100_5: Vec<Coil>,
     ir_factor: Vec<Factors>,
+    absorption: Vec<Absorption>,
     ir_example: Vec<Example>,
     alpha_20: Vec<Alpha>,
     copper_factor: Vec<CopperFactors>,
@@ -45,6 +46,14 @@ struct Factors {
     temps_c: Vec<f64>,
     factors: Vec<f64>,
     law_tol: f64,
+    #[serde(flatten)]
+    from: Published,
+}
+
+#[derive(Deserialize)]
+struct Absorption {
+    later_s: f64,
+    earlier_s: f64,
     #[serde(flatten)]
     from: Published,
 }
@@ -96,7 +105,7 @@ fn file() -> File {
 }
 
 #[test]
-fn insulation_minimum_by_the_table_for_apparatus() {
+pub(super) fn insulation_minimum_by_the_table_for_apparatus() {
     let profile = insulation_profile("neta-100.1").unwrap();
     let file = file();
     for row in &file.neta_100_1 {
@@ -107,7 +116,7 @@ fn insulation_minimum_by_the_table_for_apparatus() {
                 .unwrap_or_else(|| panic!("none; {says}"));
             same(ours.test_v_dc, row.test_v_dc, &says);
             same(ours.min_ohm, row.min_megohm * 1e6, &says);
-            assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
+            checked(&ours.cited, row.from.provenance, &says);
         }
     }
     // A rating between two rows takes the row above it; each row ends just where the next begins.
@@ -133,7 +142,7 @@ fn insulation_minimum_by_the_table_for_apparatus() {
 }
 
 #[test]
-fn insulation_minimum_by_the_table_for_coils() {
+pub(super) fn insulation_minimum_by_the_table_for_coils() {
     let profile = insulation_profile("neta-100.5").unwrap();
     for row in file().neta_100_5 {
         let says = row
@@ -145,7 +154,7 @@ fn insulation_minimum_by_the_table_for_coils() {
             same(liquid.test_v_dc, row.test_v_dc, &says);
             same(liquid.min_ohm, row.min_megohm_liquid * 1e6, &says);
             same(dry.min_ohm, row.min_megohm_dry * 1e6, &says);
-            assert_eq!(dry.cited.provenance, row.from.provenance, "{says}");
+            checked(&dry.cited, row.from.provenance, &says);
         }
     }
     for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
@@ -159,7 +168,7 @@ fn insulation_minimum_by_the_table_for_coils() {
 }
 
 #[test]
-fn insulation_temperature_tables_and_their_law() {
+pub(super) fn insulation_temperature_tables_and_their_law() {
     for row in file().ir_factor {
         let ours = insulation_temperature(row.kind).unwrap();
         let says = row.from.says(&format!("{:?}", row.kind));
@@ -170,47 +179,38 @@ fn insulation_temperature_tables_and_their_law() {
             .zip(row.factors.iter().copied())
             .collect();
         assert_eq!(ours.rows().collect::<Vec<_>>(), published, "{says}");
-        assert_eq!(ours.cited.provenance, row.from.provenance, "{says}");
+        checked(&ours.cited, row.from.provenance, &says);
         same(ours.law_agrees_pct, row.law_tol * 100.0, &says);
         for (celsius, factor) in published {
             let says = format!("{says} at {celsius} degC");
-            near(ours.table_factor(celsius).unwrap(), factor, 1e-12, &says);
-            near(
-                ours.law_factor(celsius).unwrap(),
-                factor,
-                row.law_tol * factor,
-                &says,
-            );
+            let law = ours.base.powf((celsius - ours.reference_c) / ours.kelvin);
+            near(law, factor, row.law_tol * factor, &says);
         }
-        near(ours.law_factor(20.0).unwrap(), 1.0, 0.0, &says);
+        assert!(ours.covers(0.0) && ours.covers(75.0), "{says}");
         for outside in [-0.1, 75.1, f64::NAN, f64::INFINITY] {
-            assert_eq!(
-                ours.table_factor(outside),
-                None,
-                "{says}: nothing is extrapolated"
-            );
-            assert_eq!(
-                ours.law_factor(outside),
-                None,
-                "{says}: nothing is extrapolated"
-            );
-        }
-        let mut last = 0.0;
-        for tenth in 0..=750 {
-            let factor = ours.table_factor(f64::from(tenth) / 10.0).unwrap();
-            assert!(factor > last, "{says}: must rise at {tenth} tenths");
-            last = factor;
+            assert!(!ours.covers(outside), "{says}: nothing is extrapolated");
         }
     }
 }
 
 #[test]
-fn insulation_example_of_the_table() {
+pub(super) fn absorption_times() {
+    let file = file();
+    assert_eq!(insulation_absorption().len(), file.absorption.len());
+    for (ours, row) in insulation_absorption().iter().zip(&file.absorption) {
+        let says = row.from.says(&ours.cited.id);
+        same(ours.later_s, row.later_s, &says);
+        same(ours.earlier_s, row.earlier_s, &says);
+        checked(&ours.cited, row.from.provenance, &says);
+    }
+}
+
+#[test]
+pub(super) fn insulation_example_of_the_table() {
     for row in file().ir_example {
-        let factor = insulation_temperature(row.kind)
-            .unwrap()
-            .table_factor(row.celsius)
-            .unwrap();
+        let table = insulation_temperature(row.kind).unwrap();
+        let printed = table.rows().find(|(celsius, _)| *celsius == row.celsius);
+        let (_, factor) = printed.unwrap();
         near(
             row.megohm * factor,
             row.at_20,
@@ -232,8 +232,12 @@ fn ours(metal: Metal, k: f64, says: &str) -> f64 {
 
 /// The figure itself, and which one a standard and a setting give.
 #[test]
-fn conductor_constants_and_the_coefficient_they_mean() {
-    let k = |standard, metal, choice| conductor_constant(standard, metal, choice).unwrap().k;
+pub(super) fn conductor_constants_and_the_coefficient_they_mean() {
+    let k = |family, metal, alternative| {
+        let row = conductor_constant(family, metal, alternative).unwrap();
+        compared(&row.cited);
+        row.k
+    };
     for row in file().alpha_20 {
         let says = row.from.says(&format!("{:?}", row.metal));
         near(
@@ -273,7 +277,7 @@ fn conductor_constants_and_the_coefficient_they_mean() {
 }
 
 #[test]
-fn copper_factors_of_a_published_table() {
+pub(super) fn copper_factors_of_a_published_table() {
     let k = conductor_constant(Family::Iec, Metal::Copper, false)
         .unwrap()
         .k;
@@ -290,7 +294,7 @@ fn copper_factors_of_a_published_table() {
 }
 
 #[test]
-fn resistance_at_another_temperature() {
+pub(super) fn resistance_at_another_temperature() {
     for row in file().temperature {
         let says = row
             .from
@@ -311,32 +315,6 @@ fn resistance_at_another_temperature() {
 }
 
 #[test]
-fn thresholds_of_the_trade() {
+pub(super) fn thresholds_of_the_trade() {
     check_numbers(&file().number);
-    let resistance = standards::resistance_thresholds().unwrap();
-    let three = [
-        resistance.batch.limit,
-        resistance.factory.limit,
-        resistance.phases.limit,
-    ];
-    assert_eq!(
-        three,
-        [10.0, 5.0, 2.0],
-        "GB 50150-2016, C57.152, NETA 7.2 (from memory)"
-    );
-    let caps = standards::excitation_caps().unwrap();
-    assert_eq!(
-        [caps.warn.limit, caps.error.limit],
-        [1200.0, 2000.0],
-        "common practice, no source"
-    );
-    assert_eq!(
-        standards::self_check().unwrap().limit,
-        0.1,
-        "common practice, no source"
-    );
-    assert_eq!(
-        standards::self_check().unwrap().cited.source,
-        "common practice, no source"
-    );
 }

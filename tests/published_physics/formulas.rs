@@ -3,8 +3,9 @@
 
 use kneemark::derive::formula::{AnyFormula, Formula, symbol};
 use kneemark::derive::formula_text::evaluate;
-use kneemark::derive::formulas::all;
+use kneemark::derive::formulas::{all, modules};
 use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 /// Even numbers between 0 and 1 from a seed.
 struct Dice(u64);
@@ -90,6 +91,39 @@ fn the_text_of_every_formula_is_its_code() {
     }
 }
 
+fn declaring(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            declaring(&path, found);
+        } else if std::fs::read_to_string(&path)
+            .unwrap()
+            .contains("\nformulas! {")
+        {
+            found.push(path);
+        }
+    }
+}
+
+/// A module whose formulas are in no list would escape the proof of text against code.
+#[test]
+fn every_module_with_formulas_is_listed() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files = Vec::new();
+    declaring(&root, &mut files);
+    let module = |file: &PathBuf| {
+        let path = file.strip_prefix(&root).unwrap().with_extension("");
+        let parts = path.iter().map(|part| part.to_string_lossy().into_owned());
+        let parts = parts.filter(|part| part != "mod");
+        parts.fold("kneemark".to_owned(), |path, part| {
+            format!("{path}::{part}")
+        })
+    };
+    let declared: BTreeSet<String> = files.iter().map(module).collect();
+    let listed: BTreeSet<String> = modules().map(str::to_owned).collect();
+    assert_eq!(declared, listed);
+}
+
 #[test]
 fn every_formula_is_fit_to_print() {
     let mut names = BTreeSet::new();
@@ -121,7 +155,7 @@ fn a_planted_wrong_sign_is_caught() {
             symbol("k", "", "constant"),
         ],
         source: "none",
-        go: |[r, k]| r * (75.0 - k),
+        compute: |[r, k]| r * (75.0 - k),
     };
     static WRONG_DERIVATIVE: Formula<1> = Formula {
         name: "wrong-derivative",
@@ -130,7 +164,7 @@ fn a_planted_wrong_sign_is_caught() {
         unit: "",
         of: [symbol("x", "", "number")],
         source: "none",
-        go: |[mut x]| {
+        compute: |[mut x]| {
             x.d[0] = -x.d[0];
             x
         },

@@ -4,11 +4,12 @@
 
 use super::crossing::{Crossing, falls_from, grid, last_rise};
 use super::curve::{Curve, METHOD};
-use super::formula::{AnyFormula, Formula, Symbol, symbol};
+use super::formula::{Symbol, symbol};
 use super::num::seed;
 use super::outcome::{Outcome, Reason};
 use super::root::at_root;
 use super::workings::{Value, Workings};
+use crate::derive::formula::formulas;
 
 const IEC_EMF: &str = "IEC 61869-2:2012, 3.4.209 and 3.4.206 (from memory)";
 const IEC_INDIRECT: &str = "IEC 61869-2:2012, 7.2.6.203 b, indirect test (from memory)";
@@ -18,107 +19,49 @@ const RCT: Symbol = symbol("Rct", "ohm", "winding resistance at 75 °C");
 const ZB: Symbol = symbol("Zb", "ohm", "impedance of the burden");
 const PF: Symbol = symbol("c", "", "power factor of the burden");
 
-static BURDEN: Formula<2> = Formula {
-    name: "burden-impedance",
-    what: "impedance of the burden",
-    text: "S/Isr^2",
-    unit: "ohm",
-    of: [symbol("S", "VA", "burden"), ISR],
-    source: "IEC 61869-1, definition of burden (from memory)",
-    go: |[s, isr]| s / isr.powi(2),
-};
+formulas! {
+    static BURDEN = "burden-impedance", "impedance of the burden":
+        "S/Isr^2" ("ohm") of [symbol("S", "VA", "burden"), ISR], |[s, isr]| s / isr.powi(2),
+        "IEC 61869-1, definition of burden (from memory)";
 
-static LOOP: Formula<3> = Formula {
-    name: "loop-impedance",
-    what: "impedance of winding and burden",
-    text: "sqrt((Rct + Zb*c)^2 + Zb^2*(1 - c^2))",
-    unit: "ohm",
-    of: [RCT, ZB, PF],
-    source: "phasor sum of winding resistance and burden",
-    go: |[r, z, c]| ((r + z * c).powi(2) + z.powi(2) * (1.0 - c.powi(2))).sqrt(),
-};
+    static LOOP = "loop-impedance", "impedance of winding and burden":
+        "sqrt((Rct + Zb*c)^2 + Zb^2*(1 - c^2))" ("ohm") of [RCT, ZB, PF],
+        |[r, z, c]| ((r + z * c).powi(2) + z.powi(2) * (1.0 - c.powi(2))).sqrt(),
+        "phasor sum of winding resistance and burden";
 
-static EMF: Formula<3> = Formula {
-    name: "limiting-emf",
-    what: "limiting e.m.f., phasor sum",
-    text: "K*Isr*Z",
-    unit: "V",
-    of: [
-        K,
-        ISR,
-        symbol("Z", "ohm", "impedance of winding and burden"),
-    ],
-    source: IEC_EMF,
-    go: |[k, isr, z]| k * isr * z,
-};
+    static EMF = "limiting-emf", "limiting e.m.f., phasor sum":
+        "K*Isr*Z" ("V") of [K, ISR, symbol("Z", "ohm", "impedance of winding and burden")],
+        |[k, isr, z]| k * isr * z, IEC_EMF;
 
-static EMF_ARITHMETIC: Formula<4> = Formula {
-    name: "limiting-emf-arithmetic",
-    what: "limiting e.m.f., arithmetic sum",
-    text: "K*Isr*(Rct + Zb)",
-    unit: "V",
-    of: [K, ISR, RCT, ZB],
-    source: "arithmetic sum, never less than the phasor sum",
-    go: |[k, isr, r, z]| k * isr * (r + z),
-};
+    static EMF_ARITHMETIC = "limiting-emf-arithmetic", "limiting e.m.f., arithmetic sum":
+        "K*Isr*(Rct + Zb)" ("V") of [K, ISR, RCT, ZB], |[k, isr, r, z]| k * isr * (r + z),
+        "arithmetic sum, never less than the phasor sum";
 
-static COMPOSITE: Formula<3> = Formula {
-    name: "composite-error",
-    what: "composite error at the limit, turns correction left out",
-    text: "100*Ie/(K*Isr)",
-    unit: "%",
-    of: [
-        symbol("Ie", "A", "exciting current at the limiting e.m.f."),
-        K,
-        ISR,
-    ],
-    source: IEC_INDIRECT,
-    go: |[ie, k, isr]| 100.0 * ie / (k * isr),
-};
+    static COMPOSITE = "composite-error", "composite error at the limit, turns correction left out":
+        "100*Ie/(K*Isr)" ("%")
+        of [symbol("Ie", "A", "exciting current at the limiting e.m.f."), K, ISR],
+        |[ie, k, isr]| 100.0 * ie / (k * isr), IEC_INDIRECT;
 
-static FACTOR: Formula<3> = Formula {
-    name: "limit-factor",
-    what: "limit factor at this e.m.f.",
-    text: "E/(Isr*Z)",
-    unit: "",
-    of: [
-        symbol("E", "V", "e.m.f."),
-        ISR,
-        symbol("Z", "ohm", "impedance of winding and burden"),
-    ],
-    source: IEC_EMF,
-    go: |[e, isr, z]| e / (isr * z),
-};
+    static FACTOR = "limit-factor", "limit factor at this e.m.f.":
+        "E/(Isr*Z)" ("")
+        of [symbol("E", "V", "e.m.f."), ISR, symbol("Z", "ohm", "impedance of winding and burden")],
+        |[e, isr, z]| e / (isr * z), IEC_EMF;
 
-static PROPORTION: Formula<5> = Formula {
-    name: "limit-factor-proportion",
-    what: "accuracy limit factor with the connected burden, by proportion",
-    text: "K*(Sr + Rct*Isr^2)/(Sb + Rct*Isr^2)",
-    unit: "",
-    of: [
-        symbol("K", "", "rated accuracy limit factor"),
-        symbol("Sr", "VA", "rated burden"),
-        symbol("Sb", "VA", "connected burden"),
-        RCT,
-        ISR,
-    ],
-    source: "relay makers' application manuals, CT requirements; an estimate",
-    go: |[k, sr, sb, r, isr]| {
-        let own = r * isr.powi(2);
-        k * (sr + own) / (sb + own)
-    },
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[
-    &BURDEN,
-    &LOOP,
-    &EMF,
-    &EMF_ARITHMETIC,
-    &COMPOSITE,
-    &FACTOR,
-    &PROPORTION,
-];
+    static PROPORTION = "limit-factor-proportion",
+        "accuracy limit factor with the connected burden, by proportion":
+        "K*(Sr + Rct*Isr^2)/(Sb + Rct*Isr^2)" ("") of [
+            symbol("K", "", "rated accuracy limit factor"),
+            symbol("Sr", "VA", "rated burden"),
+            symbol("Sb", "VA", "connected burden"),
+            RCT,
+            ISR,
+        ],
+        |[k, sr, sb, r, isr]| {
+            let own = r * isr.powi(2);
+            k * (sr + own) / (sb + own)
+        },
+        "relay makers' application manuals, CT requirements; an estimate";
+}
 
 /// Impedance in ohm of a burden of `va` volt-amperes at `isr` ampere.
 pub fn burden_impedance(w: &mut Workings, va: Value, isr: Value) -> Option<Value> {

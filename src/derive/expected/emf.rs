@@ -3,7 +3,9 @@
 
 use super::shown;
 use crate::record::class::Class;
-use crate::standards::TransientClass;
+use crate::standards::{
+    PeakOf, TransientClass, ieee_burden, ieee_relay, threshold, transient, values,
+};
 
 /// A burden as an impedance.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,40 +103,37 @@ pub fn turning_point(rated: &Rated<'_>) -> Option<TurningPoint> {
         Class::Measuring {
             security: Some(factor),
             ..
-        } => limit(Basis::Security, *factor, rated.burden?, 10.0),
-        Class::IeeeRelay { volts, .. } => {
-            // The designation holds at 5 A; other secondary currents keep the volt-amperes.
-            let ohm = shown(volts * 5.0 / isr / (20.0 * isr))?;
-            limit(
-                Basis::Relay,
-                20.0,
-                Load {
-                    ohm,
-                    power_factor: rated.burden.map_or(0.5, |load| load.power_factor),
-                },
-                10.0,
-            )
+        } => {
+            let least = threshold("iec-instrument-security")?.limit;
+            limit(Basis::Security, *factor, rated.burden?, least)
         }
-        Class::Transient(class) => transient(rated, *class, isr),
+        Class::IeeeRelay { volts, .. } => {
+            let class = ieee_relay(*volts)?;
+            let burden = ieee_burden(&class.burden)?.at_secondary(isr)?;
+            let load = Load {
+                ohm: burden.z_ohm,
+                power_factor: burden.pf,
+            };
+            limit(Basis::Relay, class.multiple, load, class.ratio_error)
+        }
+        Class::Transient(class) => equivalent(rated, *class, isr),
         Class::Measuring { .. } | Class::IeeeMetering { .. } | Class::Other(_) => None,
     }
 }
 
-fn transient(rated: &Rated<'_>, class: TransientClass, isr: f64) -> Option<TurningPoint> {
+fn equivalent(rated: &Rated<'_>, class: TransientClass, isr: f64) -> Option<TurningPoint> {
     let ((kssc, ktd), load) = (rated.transient?, rated.burden?);
     let volts = shown(kssc * ktd * isr * loop_impedance(rated.resistance, load)?)?;
-    // A peak error of 10 % of the peak of the fault current, told as an r.m.s. figure; TPZ limits the
-    // alternating component only.
-    let current = if class == TransientClass::Tpz {
-        None
-    } else {
-        shown(0.10 * kssc * isr)
-    };
+    // A share of the peak of the fault current, told as an r.m.s. figure; TPZ limits the alternating
+    // component only.
+    let row = transient(class)?;
+    let of_all = row.peak_of == PeakOf::Instantaneous;
+    let current = of_all.then(|| shown(row.peak_error / 100.0 * kssc * isr));
     Some(TurningPoint {
         basis: Basis::Transient,
         volts,
         exact: rated.resistance.is_some(),
-        current,
+        current: current.flatten(),
     })
 }
 
@@ -143,11 +142,9 @@ fn transient(rated: &Rated<'_>, class: TransientClass, isr: f64) -> Option<Turni
 /// that of the burden alone, which is less.
 #[must_use]
 pub fn holds_up_to(rated: &Rated<'_>) -> Option<f64> {
-    let measuring = rated.class.is_measuring();
-    shown(
-        1.2 * rated.secondary
-            * loop_impedance(rated.resistance, rated.burden.filter(|_| measuring)?)?,
-    )
+    let burden = rated.burden.filter(|_| rated.class.is_measuring())?;
+    let percent = values("iec-extended-currents")?.values.first()?;
+    shown(percent / 100.0 * rated.secondary * loop_impedance(rated.resistance, burden)?)
 }
 
 #[cfg(test)]

@@ -3,7 +3,8 @@
 use super::Derived;
 use super::excitation::{Excited, for_pair};
 use crate::derive::case::Case;
-use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::symbol;
 use crate::derive::input;
 use crate::derive::knee::Knee;
 use crate::derive::workings::{Value, Workings};
@@ -16,62 +17,38 @@ use crate::record::kinds::demagnetisation::{Demagnetisation, DemagnetisationRow}
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
 
-static AT_RATED: Formula<3> = Formula {
-    name: "demagnetisation-rated-frequency",
-    what: "voltage at rated frequency for the same flux",
-    text: "V*fr/f",
-    unit: "V",
-    of: [
-        symbol("V", "V", "voltage at the start"),
-        symbol("fr", "Hz", "rated frequency"),
-        symbol("f", "Hz", "frequency of the source"),
-    ],
-    source: "law of induction: e.m.f. proportional to frequency at the same flux",
-    go: |[v, fr, f]| v * fr / f,
-};
+formulas! {
+    static AT_RATED = "demagnetisation-rated-frequency",
+        "voltage at rated frequency for the same flux":
+        "V*fr/f" ("V") of [
+            symbol("V", "V", "voltage at the start"),
+            symbol("fr", "Hz", "rated frequency"),
+            symbol("f", "Hz", "frequency of the source"),
+        ], |[v, fr, f]| v * fr / f,
+        "law of induction: e.m.f. proportional to frequency at the same flux";
 
-static KNEE_ON_PAIR: Formula<3> = Formula {
-    name: "knee-by-turns",
-    what: "knee point voltage on the driven pair",
-    text: "E*n/m",
-    unit: "V",
-    of: [
-        symbol("E", "V", "knee point voltage of the curve"),
-        symbol("n", "", "turns of the driven pair"),
-        symbol("m", "", "turns of the pair of the curve"),
-    ],
-    source: "volts per turn are the same in evenly spread turns",
-    go: |[e, n, m]| e * n / m,
-};
+    static KNEE_ON_PAIR = "knee-by-turns", "knee point voltage on the driven pair":
+        "E*n/m" ("V") of [
+            symbol("E", "V", "knee point voltage of the curve"),
+            symbol("n", "", "turns of the driven pair"),
+            symbol("m", "", "turns of the pair of the curve"),
+        ], |[e, n, m]| e * n / m, "volts per turn are the same in evenly spread turns";
 
-static OVER_KNEE: Formula<2> = Formula {
-    name: "demagnetisation-over-knee",
-    what: "start of the demagnetisation over the knee",
-    text: "V/E",
-    unit: "",
-    of: [
-        symbol("V", "V", "voltage at the start"),
-        symbol("E", "V", "knee point voltage on the driven pair"),
-    ],
-    source: "the core must be saturated before it is brought down; common practice, no source",
-    go: |[v, e]| v / e,
-};
+    static OVER_KNEE = "demagnetisation-over-knee", "start of the demagnetisation over the knee":
+        "V/E" ("") of [
+            symbol("V", "V", "voltage at the start"),
+            symbol("E", "V", "knee point voltage on the driven pair"),
+        ], |[v, e]| v / e,
+        "the core must be saturated before it is brought down; common practice, no source";
 
-static OVER_RATED: Formula<2> = Formula {
-    name: "demagnetisation-over-rated",
-    what: "start of the demagnetisation over rated primary current",
-    text: "I/Ir",
-    unit: "",
-    of: [
-        symbol("I", "A", "primary current at the start"),
-        symbol("Ir", "A", "rated primary current"),
-    ],
-    source: "closed method: primary current from 1.2 times rated (a calibration-practice article)",
-    go: |[i, r]| i / r,
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&AT_RATED, &KNEE_ON_PAIR, &OVER_KNEE, &OVER_RATED];
+    static OVER_RATED = "demagnetisation-over-rated",
+        "start of the demagnetisation over rated primary current":
+        "I/Ir" ("") of [
+            symbol("I", "A", "primary current at the start"),
+            symbol("Ir", "A", "rated primary current"),
+        ], |[i, r]| i / r,
+        "closed method: primary current from 1.2 times rated (a calibration-practice article)";
+}
 
 /// What the start is held against.
 #[derive(Clone, Copy, Debug)]

@@ -1,29 +1,19 @@
 //! The instrument against itself: both inputs on one source, and the resistance of its leads.
 
 use crate::derive::case::Case;
-use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::symbol;
 use crate::derive::input;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::readings::Measure;
 
-static DEVIATION: Formula<1> = Formula {
-    name: "self-check-deviation",
-    what: "deviation of the instrument from 1:1",
-    text: "100*(q - 1)",
-    unit: "%",
-    of: [symbol(
-        "q",
-        "",
-        "ratio shown with both inputs on one source",
-    )],
-    source: "relative deviation in per cent",
-    go: |[q]| 100.0 * (q - 1.0),
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&DEVIATION];
+formulas! {
+    static DEVIATION = "self-check-deviation", "deviation of the instrument from 1:1":
+        "100*(q - 1)" ("%") of [symbol("q", "", "ratio shown with both inputs on one source")],
+        |[q]| 100.0 * (q - 1.0), "relative deviation in per cent";
+}
 
 /// One self-check.
 #[derive(Clone, Debug)]

@@ -9,23 +9,56 @@
 
 use super::crossing::{Crossing, falls_from, grid, last_rise};
 use super::curve::{Curve, METHOD};
-use super::formula::{AnyFormula, Formula, symbol};
+use super::formula::symbol;
+use super::input;
 use super::outcome::{Outcome, Reason};
 use super::root::at_root;
 use super::workings::{Part, Value, Workings};
+use crate::derive::formula::formulas;
+use crate::standards::{Threshold, px, threshold};
 
-/// Slope d(ln V)/d(ln I) of the 45° tangent, for cores without a gap (IEEE Std 3004.1-2013,
-/// definition; IEEE C57.13, from memory).
-pub const SLOPE_45: f64 = 1.0;
+/// A tangent rule: the knee lies where the log-log curve has the slope d(ln V)/d(ln I) of the
+/// tangent of this angle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tangent {
+    /// For cores without a gap.
+    Degrees45,
+    /// For cores with a gap.
+    Degrees30,
+}
 
-/// Slope d(ln V)/d(ln I) of the 30° tangent, tan 30°, for cores with a gap (IEEE C57.13, from
-/// memory).
-pub const SLOPE_30: f64 = 0.577_350_269_189_625_8;
+impl Tangent {
+    fn row(self) -> Option<&'static Threshold> {
+        threshold(match self {
+            Self::Degrees45 => "ieee-knee-45",
+            Self::Degrees30 => "ieee-knee-30",
+        })
+    }
+
+    fn rule(self) -> Rule {
+        let (what, text, spread) = match self {
+            Self::Degrees45 => (
+                "knee point voltage, 45° tangent",
+                "d ln V/d ln I = tan 45°",
+                0.5,
+            ),
+            Self::Degrees30 => (
+                "knee point voltage, 30° tangent",
+                "d ln V/d ln I = tan 30°",
+                0.125,
+            ),
+        };
+        Rule {
+            what,
+            text,
+            source: TANGENT_SOURCE,
+            spread,
+        }
+    }
+}
 
 const IEC_SOURCE: &str = "IEC 61869-2:2012, 3.4.215: 10 % more e.m.f., 50 % more current";
 const TANGENT_SOURCE: &str = "IEEE C57.13, knee of the log-log excitation curve (from memory)";
-const STEP: f64 = 1.1;
-const RISE: f64 = 1.5;
 
 /// A knee within the readings.
 #[derive(Clone, Copy, Debug)]
@@ -67,18 +100,12 @@ impl Knee {
     }
 }
 
-static LAST_STEP: Formula<1> = Formula {
-    name: "knee-last-step",
-    what: "lowest voltage that the knee exceeds",
-    text: "V/1.1",
-    unit: "V",
-    of: [symbol("V", "V", "last voltage read")],
-    source: IEC_SOURCE,
-    go: |[v]| v / STEP,
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&LAST_STEP];
+formulas! {
+    static LAST_STEP = "knee-last-step", "lowest voltage that the knee exceeds":
+        "V/(1 + s/100)" ("V")
+        of [symbol("V", "V", "last voltage read"), symbol("s", "%", "step of the knee rule")],
+        |[v, s]| v / (1.0 + s / 100.0), IEC_SOURCE;
+}
 
 /// The knee by the 10 % rule: 10 % more e.m.f. takes 50 % more current (IEC 61869-2:2012,
 /// 3.4.215). The voltage is the lower one of the step.
@@ -88,7 +115,11 @@ pub static FORMULAS: &[&dyn AnyFormula] = &[&LAST_STEP];
 /// readings.
 pub fn iec(curve: &Curve, w: &mut Workings) -> Knee {
     let (low, top) = curve.log_range();
-    let (step, rise) = (libm::log(STEP), libm::log(RISE));
+    let Some(row) = px(false) else {
+        return Knee::Lacking(Reason::OutOfDomain);
+    };
+    let more = |percent: f64| libm::log(1.0 + percent / 100.0);
+    let (step, rise) = (more(row.knee_voltage_step), more(row.knee_current_rise));
     let high = top - step;
     if curve.points().len() < 3 || high <= low {
         return Knee::Lacking(Reason::TooFewPoints);
@@ -101,7 +132,9 @@ pub fn iec(curve: &Curve, w: &mut Workings) -> Knee {
         Crossing::At(x) => x,
         Crossing::Before => return Knee::Lacking(Reason::BelowFirstReading),
         Crossing::After => {
-            let beyond = w.step(&LAST_STEP, [curve.last().v]);
+            let percent = row.knee_voltage_step;
+            let percent = input::cited(w, "step of the knee rule", "%", percent, &row.cited);
+            let beyond = w.step(&LAST_STEP, [curve.last().v, percent]);
             return not_reached(curve, high, beyond);
         }
     };
@@ -123,14 +156,16 @@ pub fn iec(curve: &Curve, w: &mut Workings) -> Knee {
     rule.point(curve, w, lower, v.v, &inputs)
 }
 
-/// The knee where the tangent of the log-log curve has the slope d(ln V)/d(ln I) given
-/// ([`SLOPE_45`], [`SLOPE_30`]): the last place where the curve bends over through it.
-pub fn tangent(curve: &Curve, w: &mut Workings, slope: f64) -> Knee {
+/// The knee by a tangent rule: the last place where the curve bends over through its slope.
+pub fn tangent(curve: &Curve, w: &mut Workings, tangent: Tangent) -> Knee {
     let (low, high) = curve.log_range();
     if curve.points().len() < 3 {
         return Knee::Lacking(Reason::TooFewPoints);
     }
-    let wanted = 1.0 / slope;
+    let Some(row) = tangent.row() else {
+        return Knee::Lacking(Reason::OutOfDomain);
+    };
+    let wanted = 1.0 / libm::tan(row.limit.to_radians());
     let grid = grid(low, high, curve.log_voltages().iter().copied());
     let x = match last_rise(&grid, |x| curve.log_slope(x) - wanted) {
         Crossing::At(x) => x,
@@ -144,22 +179,7 @@ pub fn tangent(curve: &Curve, w: &mut Workings, slope: f64) -> Knee {
         return Knee::Lacking(Reason::NoCrossing);
     };
     let inputs = curve.touched(k, 0, &v);
-    let steep = slope > 0.9;
-    let rule = Rule {
-        what: if steep {
-            "knee point voltage, 45° tangent"
-        } else {
-            "knee point voltage, 30° tangent"
-        },
-        text: if steep {
-            "d ln V/d ln I = tan 45°"
-        } else {
-            "d ln V/d ln I = tan 30°"
-        },
-        source: TANGENT_SOURCE,
-        spread: if steep { 0.5 } else { 0.125 },
-    };
-    rule.point(curve, w, k, v.v, &inputs)
+    tangent.rule().point(curve, w, k, v.v, &inputs)
 }
 
 struct Rule {

@@ -8,8 +8,8 @@ fn knees(points: &[(f64, f64)]) -> [Option<f64>; 3] {
     let c = curve(&mut w, points);
     let all = [
         iec(&c, &mut w),
-        tangent(&c, &mut w, SLOPE_30),
-        tangent(&c, &mut w, SLOPE_45),
+        tangent(&c, &mut w, Tangent::Degrees30),
+        tangent(&c, &mut w, Tangent::Degrees45),
     ];
     all.map(|knee| knee.voltage().known().map(|v| v.si))
 }
@@ -96,7 +96,7 @@ fn the_froelich_curve_has_its_knees_in_closed_form() {
     assert!(found[2].is_none());
     let mut w = Workings::new();
     let c = curve(&mut w, &points);
-    let none = tangent(&c, &mut w, SLOPE_45);
+    let none = tangent(&c, &mut w, Tangent::Degrees45);
     assert!(
         matches!(none, Knee::Lacking(Reason::NoCrossing)),
         "{none:?}"
@@ -172,8 +172,8 @@ fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
                     let c = curve(&mut w, &points);
                     let knee = match rule {
                         0 => iec(&c, &mut w),
-                        1 => tangent(&c, &mut w, SLOPE_30),
-                        _ => tangent(&c, &mut w, SLOPE_45),
+                        1 => tangent(&c, &mut w, Tangent::Degrees30),
+                        _ => tangent(&c, &mut w, Tangent::Degrees45),
                     };
                     let Knee::At(point) = knee else { continue };
                     all += 1;
@@ -221,7 +221,7 @@ fn says_when_the_readings_end_too_soon_or_begin_too_late() {
     };
     assert!((beyond.si - 300.4 / 1.1).abs() < 1e-9);
     let c = curve(&mut w, &SAMPLE[..4]);
-    let Knee::NotReached { beyond } = tangent(&c, &mut w, SLOPE_30) else {
+    let Knee::NotReached { beyond } = tangent(&c, &mut w, Tangent::Degrees30) else {
         panic!("reached")
     };
     assert_eq!(beyond.si, 200.2);
@@ -246,8 +246,8 @@ fn sensitivities_are_those_of_the_moved_readings() {
     type KneeRule = fn(&Curve, &mut Workings) -> Knee;
     let rules: [KneeRule; 3] = [
         iec,
-        |c, w| tangent(c, w, SLOPE_30),
-        |c, w| tangent(c, w, SLOPE_45),
+        |c, w| tangent(c, w, Tangent::Degrees30),
+        |c, w| tangent(c, w, Tangent::Degrees45),
     ];
     for rule in rules {
         let at = |points: &[(f64, f64)]| {
@@ -309,7 +309,7 @@ proptest! {
         let mut w = Workings::new();
         let list = crate::derive::curve::tests::readings(&mut w, &points);
         let (Some(c), _) = Curve::new(&list) else { return Ok(()) };
-        for knee in [iec(&c, &mut w), tangent(&c, &mut w, SLOPE_30), tangent(&c, &mut w, SLOPE_45)] {
+        for knee in [iec(&c, &mut w), tangent(&c, &mut w, Tangent::Degrees30), tangent(&c, &mut w, Tangent::Degrees45)] {
             if let Knee::At(point) = knee {
                 let (a, b) = point.between;
                 prop_assert!(points[a].0 <= point.voltage.si * (1.0 + 1e-12));

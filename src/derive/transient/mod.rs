@@ -3,8 +3,9 @@
 //! The transient factor in use is the envelope of the flux: its "+ 1" is the peak of the
 //! alternating part, which a current just begun has not reached. Before half a cycle it overstates.
 
-use super::formula::{AnyFormula, Formula, Symbol, symbol};
+use super::formula::{Symbol, symbol};
 use super::workings::{Value, Workings};
+use crate::derive::formula::formulas;
 
 const ANNEX: &str = "IEC 61869-2:2012, Annex 2B (from memory)";
 const F: Symbol = symbol("f", "Hz", "rated frequency");
@@ -19,153 +20,70 @@ const RCT: Symbol = symbol("Rct", "ohm", "winding resistance");
 const RB: Symbol = symbol("Rb", "ohm", "resistive burden");
 const TWO_PI: f64 = 2.0 * std::f64::consts::PI;
 
-static KTF_GAPPED: Formula<4> = Formula {
-    name: "ktf-gapped",
-    what: "transient factor of a gapped core",
-    text: "2*pi*f*Tp*Ts/(Tp - Ts)*(exp(-t/Tp) - exp(-t/Ts)) + 1",
-    unit: "",
-    of: [F, TP, TS, T],
-    source: ANNEX,
-    go: |[f, tp, ts, t]| {
-        TWO_PI * f * tp * ts / (tp - ts) * ((-t / tp).exp() - (-t / ts).exp()) + 1.0
-    },
-};
+formulas! {
+    static KTF_GAPPED = "ktf-gapped", "transient factor of a gapped core":
+        "2*pi*f*Tp*Ts/(Tp - Ts)*(exp(-t/Tp) - exp(-t/Ts)) + 1" ("") of [F, TP, TS, T],
+        |[f, tp, ts, t]| {
+            TWO_PI * f * tp * ts / (tp - ts) * ((-t / tp).exp() - (-t / ts).exp()) + 1.0
+        },
+        ANNEX;
 
-static KTF_EQUAL: Formula<4> = Formula {
-    name: "ktf-equal",
-    what: "transient factor when both time constants are equal",
-    text: "2*pi*f*t*exp(-2*t/(Tp + Ts)) + 1",
-    unit: "",
-    of: [F, TP, TS, T],
-    source: "limit of the Annex 2B expression for Tp = Ts",
-    go: |[f, tp, ts, t]| TWO_PI * f * t * (-2.0 * t / (tp + ts)).exp() + 1.0,
-};
+    static KTF_EQUAL = "ktf-equal", "transient factor when both time constants are equal":
+        "2*pi*f*t*exp(-2*t/(Tp + Ts)) + 1" ("") of [F, TP, TS, T],
+        |[f, tp, ts, t]| TWO_PI * f * t * (-2.0 * t / (tp + ts)).exp() + 1.0,
+        "limit of the Annex 2B expression for Tp = Ts";
 
-static KTF_CLOSED: Formula<3> = Formula {
-    name: "ktf-ungapped",
-    what: "transient factor of a core without a gap",
-    text: "2*pi*f*Tp*(1 - exp(-t/Tp)) + 1",
-    unit: "",
-    of: [F, TP, T],
-    source: "limit of the Annex 2B expression for an infinite Ts",
-    go: |[f, tp, t]| TWO_PI * f * tp * (1.0 - (-t / tp).exp()) + 1.0,
-};
+    static KTF_CLOSED = "ktf-ungapped", "transient factor of a core without a gap":
+        "2*pi*f*Tp*(1 - exp(-t/Tp)) + 1" ("") of [F, TP, T],
+        |[f, tp, t]| TWO_PI * f * tp * (1.0 - (-t / tp).exp()) + 1.0,
+        "limit of the Annex 2B expression for an infinite Ts";
 
-static T_MAX: Formula<2> = Formula {
-    name: "ktf-time-of-maximum",
-    what: "time of the greatest transient factor",
-    text: "Tp*Ts/(Tp - Ts)*ln(Tp/Ts)",
-    unit: "s",
-    of: [TP, TS],
-    source: ANNEX,
-    go: |[tp, ts]| tp * ts / (tp - ts) * (tp / ts).ln(),
-};
+    static T_MAX = "ktf-time-of-maximum", "time of the greatest transient factor":
+        "Tp*Ts/(Tp - Ts)*ln(Tp/Ts)" ("s") of [TP, TS],
+        |[tp, ts]| tp * ts / (tp - ts) * (tp / ts).ln(), ANNEX;
 
-static T_MAX_EQUAL: Formula<2> = Formula {
-    name: "ktf-time-of-maximum-equal",
-    what: "time of the greatest transient factor when both time constants are equal",
-    text: "(Tp + Ts)/2",
-    unit: "s",
-    of: [TP, TS],
-    source: "limit of the Annex 2B expression for Tp = Ts",
-    go: |[tp, ts]| (tp + ts) / 2.0,
-};
+    static T_MAX_EQUAL = "ktf-time-of-maximum-equal",
+        "time of the greatest transient factor when both time constants are equal":
+        "(Tp + Ts)/2" ("s") of [TP, TS], |[tp, ts]| (tp + ts) / 2.0,
+        "limit of the Annex 2B expression for Tp = Ts";
 
-static KTF_MAX_CLOSED: Formula<2> = Formula {
-    name: "ktf-max-ungapped",
-    what: "greatest transient factor of a core without a gap",
-    text: "1 + 2*pi*f*Tp",
-    unit: "",
-    of: [F, TP],
-    source: ANNEX,
-    go: |[f, tp]| 1.0 + TWO_PI * f * tp,
-};
+    static KTF_MAX_CLOSED = "ktf-max-ungapped", "greatest transient factor of a core without a gap":
+        "1 + 2*pi*f*Tp" ("") of [F, TP], |[f, tp]| 1.0 + TWO_PI * f * tp, ANNEX;
 
-static LOOP_CONSTANT: Formula<3> = Formula {
-    name: "loop-time-constant",
-    what: "secondary loop time constant",
-    text: "L/(Rct + Rb)",
-    unit: "s",
-    of: [
-        symbol("L", "H", "magnetising and leakage inductance"),
-        RCT,
-        RB,
-    ],
-    source: "IEC 61869-2:2012, 3.4 and Annex 2B (from memory)",
-    go: |[l, rct, rb]| l / (rct + rb),
-};
+    static LOOP_CONSTANT = "loop-time-constant", "secondary loop time constant":
+        "L/(Rct + Rb)" ("s") of [symbol("L", "H", "magnetising and leakage inductance"), RCT, RB],
+        |[l, rct, rb]| l / (rct + rb), "IEC 61869-2:2012, 3.4 and Annex 2B (from memory)";
 
-static EAL: Formula<5> = Formula {
-    name: "equivalent-limiting-emf",
-    what: "rated equivalent limiting secondary e.m.f.",
-    text: "Kssc*Ktd*(Rct + Rb)*Isr",
-    unit: "V",
-    of: [KSSC, KTD, RCT, RB, ISR],
-    source: "IEC 61869-2:2012, 5.6.202.5 and Annex 2B (from memory)",
-    go: |[kssc, ktd, rct, rb, isr]| kssc * ktd * (rct + rb) * isr,
-};
+    static EAL = "equivalent-limiting-emf", "rated equivalent limiting secondary e.m.f.":
+        "Kssc*Ktd*(Rct + Rb)*Isr" ("V") of [KSSC, KTD, RCT, RB, ISR],
+        |[kssc, ktd, rct, rb, isr]| kssc * ktd * (rct + rb) * isr,
+        "IEC 61869-2:2012, 5.6.202.5 and Annex 2B (from memory)";
 
-static PEAK_LIMIT: Formula<3> = Formula {
-    name: "peak-exciting-limit",
-    what: "limit of the peak exciting current, classes TPX and TPY",
-    text: "sqrt(2)*Isr*Kssc*eps",
-    unit: "A",
-    of: [ISR, KSSC, EPS],
-    source: "IEC 61869-2:2012, 2B.2 (from memory)",
-    go: |[isr, kssc, eps]| std::f64::consts::SQRT_2 * isr * kssc * eps,
-};
+    static PEAK_LIMIT = "peak-exciting-limit",
+        "limit of the peak exciting current, classes TPX and TPY":
+        "sqrt(2)*Isr*Kssc*eps" ("A") of [ISR, KSSC, EPS],
+        |[isr, kssc, eps]| std::f64::consts::SQRT_2 * isr * kssc * eps,
+        "IEC 61869-2:2012, 2B.2 (from memory)";
 
-static PEAK_LIMIT_TPZ: Formula<6> = Formula {
-    name: "peak-exciting-limit-tpz",
-    what: "limit of the peak exciting current, class TPZ",
-    text: "sqrt(2)*Isr*Kssc*((Ktd - 1)/(2*pi*f*Ts) + eps)",
-    unit: "A",
-    of: [ISR, KSSC, KTD, F, TS, EPS],
-    source: "IEC 61869-2:2012, 2B.2.3.4 (from memory)",
-    go: |[isr, kssc, ktd, f, ts, eps]| {
-        std::f64::consts::SQRT_2 * isr * kssc * ((ktd - 1.0) / (TWO_PI * f * ts) + eps)
-    },
-};
+    static PEAK_LIMIT_TPZ = "peak-exciting-limit-tpz",
+        "limit of the peak exciting current, class TPZ":
+        "sqrt(2)*Isr*Kssc*((Ktd - 1)/(2*pi*f*Ts) + eps)" ("A") of [ISR, KSSC, KTD, F, TS, EPS],
+        |[isr, kssc, ktd, f, ts, eps]| {
+            std::f64::consts::SQRT_2 * isr * kssc * ((ktd - 1.0) / (TWO_PI * f * ts) + eps)
+        },
+        "IEC 61869-2:2012, 2B.2.3.4 (from memory)";
 
-static PEAK_ERROR: Formula<3> = Formula {
-    name: "peak-error-gapped",
-    what: "peak error of a gapped core, linear part",
-    text: "100*Ktd/(2*pi*f*Ts)",
-    unit: "%",
-    of: [KTD, F, TS],
-    source: "IEC 61869-2:2012, note to Table 206 (from memory)",
-    go: |[ktd, f, ts]| 100.0 * ktd / (TWO_PI * f * ts),
-};
+    static PEAK_ERROR = "peak-error-gapped", "peak error of a gapped core, linear part":
+        "100*Ktd/(2*pi*f*Ts)" ("%") of [KTD, F, TS], |[ktd, f, ts]| 100.0 * ktd / (TWO_PI * f * ts),
+        "IEC 61869-2:2012, note to Table 206 (from memory)";
 
-static SATURATION: Formula<3> = Formula {
-    name: "time-to-saturation",
-    what: "time to saturation under full offset, resistive burden",
-    text: "-Tp*ln(1 - (Ks - 1)/(2*pi*f*Tp))",
-    unit: "s",
-    of: [
-        symbol("Ks", "", "saturation voltage over I*Z, less remanence"),
-        F,
-        TP,
-    ],
-    source: "IEEE Std C37.110, time to saturation (from memory)",
-    go: |[ks, f, tp]| -tp * (1.0 - (ks - 1.0) / (TWO_PI * f * tp)).ln(),
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[
-    &KTF_GAPPED,
-    &KTF_EQUAL,
-    &KTF_CLOSED,
-    &T_MAX,
-    &T_MAX_EQUAL,
-    &KTF_MAX_CLOSED,
-    &LOOP_CONSTANT,
-    &EAL,
-    &PEAK_LIMIT,
-    &PEAK_LIMIT_TPZ,
-    &PEAK_ERROR,
-    &SATURATION,
-];
+    static SATURATION = "time-to-saturation",
+        "time to saturation under full offset, resistive burden":
+        "-Tp*ln(1 - (Ks - 1)/(2*pi*f*Tp))" ("s")
+        of [symbol("Ks", "", "saturation voltage over I*Z, less remanence"), F, TP],
+        |[ks, f, tp]| -tp * (1.0 - (ks - 1.0) / (TWO_PI * f * tp)).ln(),
+        "IEEE Std C37.110, time to saturation (from memory)";
+}
 
 /// A transient factor.
 #[derive(Clone, Copy, Debug)]

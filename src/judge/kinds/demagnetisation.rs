@@ -4,13 +4,10 @@ use super::doubt::withheld;
 use crate::derive::kinds::demagnetisation::{Brought, End, Method, Start};
 use crate::judge::assess::Judging;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Against, Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
 use crate::judge::verdict::cited_limit;
 use crate::record::kinds::TestKind;
-use crate::standards::{Cited, Provenance};
-
-/// Least start of the closed method, in rated primary current.
-const CLOSED: f64 = 1.2;
+use crate::standards::threshold;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>) {
@@ -50,16 +47,19 @@ fn start(brought: &Brought) -> Finding {
         Start::Alone | Start::Unstated => ("demagnetisation", Found::Nothing),
     };
     let mut finding = made(brought, "demagnetisation-start", what, found).headline();
-    let (low, against) = match brought.start {
-        Start::OverKnee(value) => (value.si < 1.0, Some(above_knee())),
-        // Less than the last reading's share: below one, the start is below the knee for certain.
-        Start::OverKneeLess(value) => (value.si < 1.0, Some(above_knee())),
-        Start::OverRated(value) => (value.si < CLOSED * (1.0 - 1e-9), Some(above_rated())),
-        Start::Alone | Start::Unstated => (false, None),
+    let least = match brought.start {
+        Start::OverKnee(value) | Start::OverKneeLess(value) => {
+            threshold("demagnetisation-above-knee").map(|row| (value, row))
+        }
+        Start::OverRated(value) => threshold("demagnetisation-closed").map(|row| (value, row)),
+        Start::Alone | Start::Unstated => None,
     };
-    finding.against = against;
+    // Less than the last reading's share: below the limit, the start is too low for certain.
+    let low = least.is_some_and(|(value, row)| value.si < row.limit * (1.0 - 1e-9));
+    finding.against =
+        least.map(|(_, row)| cited_limit(Requirement::at_least(row.limit), &row.cited));
     finding.verdict = match brought.start {
-        Start::OverKneeLess(value) if value.si >= 1.0 => {
+        Start::OverKneeLess(_) if !low => {
             Verdict::NotShown("needs a curve that reaches the knee".to_owned())
         }
         Start::Unstated if brought.method != Method::Dc => {
@@ -112,26 +112,6 @@ fn end(brought: &Brought) -> Option<Finding> {
             .next("demagnetise again, slowly down to zero before the source is switched off");
     }
     Some(withheld(finding, brought.doubtful))
-}
-
-fn above_knee() -> Against {
-    let cited = Cited {
-        id: "demagnetisation-above-knee".to_owned(),
-        source: "the core must be saturated first; common practice, no source".to_owned(),
-        provenance: Provenance::Derived,
-        note: None,
-    };
-    cited_limit(Requirement::at_least(1.0), &cited)
-}
-
-fn above_rated() -> Against {
-    let cited = Cited {
-        id: "demagnetisation-closed".to_owned(),
-        source: "closed method, a calibration-practice article".to_owned(),
-        provenance: Provenance::Seen,
-        note: Some("with a resistor of 10 to 20 times rated burden on the secondary".to_owned()),
-    };
-    cited_limit(Requirement::at_least(CLOSED), &cited)
 }
 
 #[cfg(test)]

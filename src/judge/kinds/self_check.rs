@@ -43,7 +43,7 @@ fn deviation(j: &Judging<'_>, checked: &Checked) -> Option<Finding> {
         Found::Known(value),
         unit::PERCENT,
     );
-    if let Some(limit) = standards::self_check() {
+    if let Some(limit) = standards::threshold("self-check") {
         made = made.against(
             j.w,
             j.case.criteria,

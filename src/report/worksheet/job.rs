@@ -63,7 +63,8 @@ impl<'a> Job<'a> {
         if let Some(volts) = self.criteria.open_voltage {
             return Some((volts, "criteria of the job".to_owned()));
         }
-        standards::excitation_caps().map(|caps| (caps.error.limit, caps.error.cited.source.clone()))
+        standards::threshold("excitation-cap-error")
+            .map(|cap| (cap.limit, cap.cited.source.clone()))
     }
 
     /// A drawing of a core with every terminal named and nothing connected to the primary but earth.

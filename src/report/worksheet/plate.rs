@@ -1,5 +1,6 @@
 //! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
 
+use crate::derive::conductor;
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
 use crate::document::joined;
 use crate::record::Record;
@@ -7,12 +8,10 @@ use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::value::Burden;
-use crate::standards::{self, BurdenKind, ConductorConstant, RelayLetter};
+use crate::standards::{self, BurdenKind, ConductorConstant};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
 pub const USUAL_TEMPERATURE: f64 = 20.0;
-/// Highest voltage proposed for a ratio test, volt: more tells no more. Common practice, no source.
-const RATIO_CAP: f64 = 250.0;
 
 /// One core with what its plate supports.
 pub struct CoreSheet<'a> {
@@ -56,10 +55,9 @@ impl<'a> CoreSheet<'a> {
             _ => turning.map(|turning| turning.volts),
         };
         let ratio_voltage = under.and_then(|emf| {
-            Some((
-                expected::ratio_voltage(emf, criteria.ratio_share_of_knee, RATIO_CAP)?,
-                emf,
-            ))
+            let cap = standards::threshold("ratio-voltage-cap")?.limit;
+            let volts = expected::ratio_voltage(emf, criteria.ratio_share_of_knee, cap)?;
+            Some((volts, emf))
         });
         Some(Self {
             index,
@@ -129,7 +127,8 @@ impl<'a> CoreSheet<'a> {
             .core
             .tap(pair.0, pair.1)
             .and_then(|tap| tap.resistance.value())
-            .map(|at| (at.si, 75.0));
+            .zip(conductor::reference())
+            .map(|(at, reference)| (at.si, reference.limit));
         let full = self
             .core
             .resistance
@@ -227,7 +226,7 @@ fn load(core: &Core, isr: f64) -> Option<Load> {
             },
         ) => designated(name, isr),
         (_, Class::IeeeRelay { volts, .. }) => {
-            designated(&standards::ieee_relay(RelayLetter::C, *volts)?.burden, isr)
+            designated(&standards::ieee_relay(*volts)?.burden, isr)
         }
         _ => None,
     }
@@ -280,10 +279,10 @@ fn rated<'a>(
         full.and_then(|tap| tap.exciting.value())
             .map(|limit| limit.si)
     });
-    let own = core
-        .resistance
-        .value()
-        .and_then(|at| expected::resistance_at(at.value.si, at.at.si, 75.0, metal?.k));
+    let own = core.resistance.value().and_then(|at| {
+        let reference = conductor::reference()?.limit;
+        expected::resistance_at(at.value.si, at.at.si, reference, metal?.k)
+    });
     let resistance = own.or_else(|| full.and_then(|tap| tap.resistance.value()).map(|at| at.si));
     let transient = core
         .transient

@@ -7,7 +7,7 @@ use crate::derive::expected::{self, Basis, TurningPoint};
 use crate::document::joined;
 use crate::record::class::Class;
 use crate::record::criteria::InsulationProfile;
-use crate::standards;
+use crate::standards::{self, px};
 
 /// Where the list of points ends, as a multiple of the turning point.
 const BEYOND: f64 = 1.1;
@@ -22,7 +22,9 @@ pub fn top(core: &CoreSheet<'_>) -> Option<f64> {
 pub fn top_current(turning: TurningPoint) -> Option<f64> {
     turning.current.map(|current| {
         if turning.basis == Basis::Knee {
-            1.5 * current
+            px(false).map_or(current, |row| {
+                (1.0 + row.knee_current_rise / 100.0) * current
+            })
         } else {
             current
         }
@@ -128,9 +130,9 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
             say::volt_amperes(volts * current)
         )
     });
-    let high = standards::excitation_caps().filter(|caps| volts > caps.warn.limit);
-    let high = high.map(|caps| {
-        let warn = say::volts(caps.warn.limit);
+    let high = standards::threshold("excitation-cap-warn").filter(|cap| volts > cap.limit);
+    let high = high.map(|cap| {
+        let warn = say::volts(cap.limit);
         format!("Above {warn}: use a source of lower frequency; a tap does not help, since the outer terminals reach the same voltage.")
     });
     joined([Some(first), needs, high, cap], " ")

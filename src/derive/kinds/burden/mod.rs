@@ -2,7 +2,8 @@
 
 use super::Derived;
 use crate::derive::case::Case;
-use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::{Symbol, symbol};
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Reading;
@@ -18,90 +19,38 @@ const I: Symbol = symbol("I", "A", "current into the circuit");
 const P: Symbol = symbol("p", "rad", "angle by which the current lags");
 const RESISTANCE: Symbol = symbol("R", "ohm", "resistance of the circuit");
 
-static IMPEDANCE: Formula<2> = Formula {
-    name: "circuit-impedance",
-    what: "impedance of the circuit",
-    text: "U/I",
-    unit: "ohm",
-    of: [U, I],
-    source: OHM,
-    go: |[u, i]| u / i,
-};
+formulas! {
+    static IMPEDANCE = "circuit-impedance", "impedance of the circuit":
+        "U/I" ("ohm") of [U, I], |[u, i]| u / i, OHM;
 
-static REAL: Formula<3> = Formula {
-    name: "circuit-resistance",
-    what: "resistance of the circuit",
-    text: "U/I*cos(p)",
-    unit: "ohm",
-    of: [U, I, P],
-    source: OHM,
-    go: |[u, i, p]| u / i * p.cos(),
-};
+    static REAL = "circuit-resistance", "resistance of the circuit":
+        "U/I*cos(p)" ("ohm") of [U, I, P], |[u, i, p]| u / i * p.cos(), OHM;
 
-static IMAGINARY: Formula<3> = Formula {
-    name: "circuit-reactance",
-    what: "reactance of the circuit",
-    text: "U/I*sin(p)",
-    unit: "ohm",
-    of: [U, I, P],
-    source: OHM,
-    go: |[u, i, p]| u / i * p.sin(),
-};
+    static IMAGINARY = "circuit-reactance", "reactance of the circuit":
+        "U/I*sin(p)" ("ohm") of [U, I, P], |[u, i, p]| u / i * p.sin(), OHM;
 
-static AT_RATED: Formula<3> = Formula {
-    name: "circuit-reactance-rated",
-    what: "reactance of the circuit at rated frequency",
-    text: "X*fr/f",
-    unit: "ohm",
-    of: [
-        symbol("X", "ohm", "reactance at the frequency of the test"),
-        symbol("fr", "Hz", "rated frequency"),
-        symbol("f", "Hz", "frequency of the test"),
-    ],
-    source: "reactance of an inductance, proportional to frequency",
-    go: |[x, fr, f]| x * fr / f,
-};
+    static AT_RATED = "circuit-reactance-rated", "reactance of the circuit at rated frequency":
+        "X*fr/f" ("ohm") of [
+            symbol("X", "ohm", "reactance at the frequency of the test"),
+            symbol("fr", "Hz", "rated frequency"),
+            symbol("f", "Hz", "frequency of the test"),
+        ], |[x, fr, f]| x * fr / f, "reactance of an inductance, proportional to frequency";
 
-static MAGNITUDE: Formula<2> = Formula {
-    name: "circuit-magnitude",
-    what: "impedance of the circuit at rated frequency",
-    text: "hypot(R, X)",
-    unit: "ohm",
-    of: [
-        RESISTANCE,
-        symbol("X", "ohm", "reactance at rated frequency"),
-    ],
-    source: OHM,
-    go: |[r, x]| r.hypot(x),
-};
+    static MAGNITUDE = "circuit-magnitude", "impedance of the circuit at rated frequency":
+        "hypot(R, X)" ("ohm") of [RESISTANCE, symbol("X", "ohm", "reactance at rated frequency")],
+        |[r, x]| r.hypot(x), OHM;
 
-static POWER: Formula<2> = Formula {
-    name: "circuit-power",
-    what: "apparent power at rated secondary current",
-    text: "Z*In^2",
-    unit: "VA",
-    of: [
-        symbol("Z", "ohm", "impedance of the circuit"),
-        symbol("In", "A", "rated secondary current"),
-    ],
-    source: "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)",
-    go: |[z, i]| z * i.powi(2),
-};
+    static POWER = "circuit-power", "apparent power at rated secondary current":
+        "Z*In^2" ("VA") of [
+            symbol("Z", "ohm", "impedance of the circuit"),
+            symbol("In", "A", "rated secondary current"),
+        ], |[z, i]| z * i.powi(2),
+        "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)";
 
-static FACTOR: Formula<2> = Formula {
-    name: "circuit-power-factor",
-    what: "power factor of the circuit",
-    text: "R/Z",
-    unit: "",
-    of: [RESISTANCE, symbol("Z", "ohm", "impedance of the circuit")],
-    source: OHM,
-    go: |[r, z]| r / z,
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[
-    &IMPEDANCE, &REAL, &IMAGINARY, &AT_RATED, &MAGNITUDE, &POWER, &FACTOR,
-];
+    static FACTOR = "circuit-power-factor", "power factor of the circuit":
+        "R/Z" ("") of [RESISTANCE, symbol("Z", "ohm", "impedance of the circuit")], |[r, z]| r / z,
+        OHM;
+}
 
 /// One measured loop. Everything is at rated frequency where the angle was read.
 #[derive(Clone, Debug)]

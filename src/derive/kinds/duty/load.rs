@@ -1,11 +1,13 @@
 //! The burden of the circuit: stated by the duty, measured, or computed from the leads.
 
-use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::symbol;
 use crate::derive::input;
 use crate::derive::kinds::protection::Ground;
 use crate::derive::kinds::protection::burden::{Impedance, connected, resistive};
 use crate::derive::workings::{Value, Workings};
 use crate::record::duty::{Duty, Returns};
+use crate::standards::threshold;
 
 /// The burden of the circuit.
 #[derive(Clone, Copy, Debug)]
@@ -23,43 +25,23 @@ pub enum LoadFrom {
     Leads,
 }
 
-/// Resistivity of copper, ohm-metre.
-const COPPER: f64 = 1.75e-8;
 const MANUAL: &str = "a relay maker's manual, lead resistance example, 0.0175 ohm mm2/m";
 
-static LEADS: Formula<4> = Formula {
-    name: "lead-resistance",
-    what: "resistance of the leads",
-    text: "k*p*l/A",
-    unit: "ohm",
-    of: [
-        symbol(
-            "k",
-            "",
-            "lengths that carry the current: 2 with a full return, else 1",
-        ),
-        symbol("p", "ohm m", "resistivity of copper"),
-        symbol("l", "m", "length of the leads, one way"),
-        symbol("A", "m2", "cross-section of a lead"),
-    ],
-    source: MANUAL,
-    go: |[k, p, l, a]| k * p * l / a,
-};
+formulas! {
+    static LEADS = "lead-resistance", "resistance of the leads":
+        "k*p*l/A" ("ohm") of [
+            symbol("k", "", "lengths that carry the current: 2 with a full return, else 1"),
+            symbol("p", "ohm m", "resistivity of copper"),
+            symbol("l", "m", "length of the leads, one way"),
+            symbol("A", "m2", "cross-section of a lead"),
+        ], |[k, p, l, a]| k * p * l / a, MANUAL;
 
-static WITH_RELAY: Formula<2> = Formula {
-    name: "leads-and-relay",
-    what: "leads and relay",
-    text: "R + Z",
-    unit: "ohm",
-    of: [
-        symbol("R", "ohm", "resistance of the leads"),
-        symbol("Z", "ohm", "burden of the relay"),
-    ],
-    source: "arithmetic sum, never less than the phasor sum",
-    go: |[r, z]| r + z,
-};
-
-pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&LEADS, &WITH_RELAY];
+    static WITH_RELAY = "leads-and-relay", "leads and relay":
+        "R + Z" ("ohm") of [
+            symbol("R", "ohm", "resistance of the leads"),
+            symbol("Z", "ohm", "burden of the relay"),
+        ], |[r, z]| r + z, "arithmetic sum, never less than the phasor sum";
+}
 
 /// The burden that the duty states, else the measured one, else that of leads and relay.
 pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<Load> {
@@ -105,7 +87,8 @@ fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
         count,
         duty.lead_returns.span().unwrap_or(duty.span),
     );
-    let p = input::constant(w, "resistivity of copper", "ohm m", COPPER, MANUAL);
+    let row = threshold("copper-resistivity")?;
+    let p = input::cited(w, "resistivity of copper", "ohm m", row.limit, &row.cited);
     let l = input::plate(w, "length of the leads", length);
     let a = input::plate(w, "cross-section of a lead", section);
     w.step(&LEADS, [k, p, l, a]).filter(|r| r.si >= 0.0)

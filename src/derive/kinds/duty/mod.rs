@@ -1,6 +1,6 @@
 //! What the circuit asks of a core and what the core gives, for the tap in service.
 
-mod load;
+pub(in crate::derive) mod load;
 pub mod needs;
 pub mod wave;
 
@@ -9,7 +9,6 @@ use super::protection::Ground;
 use super::resistance::From;
 use crate::derive::accuracy::{actual_factor, loop_impedance};
 use crate::derive::case::Case;
-use crate::derive::formula::AnyFormula;
 use crate::derive::input;
 use crate::derive::knee::Knee;
 use crate::derive::outcome::Outcome;
@@ -23,9 +22,6 @@ use crate::record::value::Pair;
 pub use load::{Load, LoadFrom};
 pub use needs::Needs;
 pub use wave::Wave;
-
-/// The formulas of this module.
-pub static FORMULAS: &[&[&dyn AnyFormula]] = &[load::FORMULAS, needs::FORMULAS];
 
 /// One duty against one core.
 #[derive(Clone, Debug)]

@@ -3,7 +3,8 @@
 
 use super::load::Load;
 use crate::derive::accuracy::loop_impedance;
-use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::{Symbol, symbol};
 use crate::derive::input;
 use crate::derive::kinds::protection::Ground;
 use crate::derive::knee::Knee;
@@ -32,68 +33,34 @@ pub struct Needs {
 const E: Symbol = symbol("E", "V", "symmetrical e.m.f.");
 const X_OVER_R: Symbol = symbol("X", "", "X/R of the fault loop");
 
-static SECONDARY: Formula<2> = Formula {
-    name: "fault-secondary",
-    what: "symmetrical secondary current of the fault",
-    text: "I/n",
-    unit: "A",
-    of: [
-        symbol("I", "A", "symmetrical fault current"),
-        symbol("n", "", "rated ratio of the tap in service"),
-    ],
-    source: "rated transformation ratio",
-    go: |[i, n]| i / n,
-};
+formulas! {
+    static SECONDARY = "fault-secondary", "symmetrical secondary current of the fault":
+        "I/n" ("A") of [
+            symbol("I", "A", "symmetrical fault current"),
+            symbol("n", "", "rated ratio of the tap in service"),
+        ], |[i, n]| i / n, "rated transformation ratio";
 
-static SYMMETRICAL: Formula<2> = Formula {
-    name: "fault-emf",
-    what: "e.m.f. for the symmetrical fault current",
-    text: "I*Z",
-    unit: "V",
-    of: [
-        symbol("I", "A", "symmetrical secondary current of the fault"),
-        symbol("Z", "ohm", "impedance of winding and burden"),
-    ],
-    source: "Ohm's law, alternating current",
-    go: |[i, z]| i * z,
-};
+    static SYMMETRICAL = "fault-emf", "e.m.f. for the symmetrical fault current":
+        "I*Z" ("V") of [
+            symbol("I", "A", "symmetrical secondary current of the fault"),
+            symbol("Z", "ohm", "impedance of winding and burden"),
+        ], |[i, z]| i * z, "Ohm's law, alternating current";
 
-static OFFSET: Formula<2> = Formula {
-    name: "fault-emf-offset",
-    what: "e.m.f. for the fully offset fault current",
-    text: "E*(1 + X)",
-    unit: "V",
-    of: [E, X_OVER_R],
-    source: "IEEE Std C37.110, dimensioning for full offset (from memory)",
-    go: |[e, x]| e * (1.0 + x),
-};
+    static OFFSET = "fault-emf-offset", "e.m.f. for the fully offset fault current":
+        "E*(1 + X)" ("V") of [E, X_OVER_R], |[e, x]| e * (1.0 + x),
+        "IEEE Std C37.110, dimensioning for full offset (from memory)";
 
-static TIME_CONSTANT: Formula<2> = Formula {
-    name: "fault-time-constant",
-    what: "primary time constant of the fault loop",
-    text: "X/(2*pi*f)",
-    unit: "s",
-    of: [X_OVER_R, symbol("f", "Hz", "rated frequency")],
-    source: "time constant of a loop of inductance and resistance",
-    go: |[x, f]| x / (2.0 * std::f64::consts::PI * f),
-};
+    static TIME_CONSTANT = "fault-time-constant", "primary time constant of the fault loop":
+        "X/(2*pi*f)" ("s") of [X_OVER_R, symbol("f", "Hz", "rated frequency")],
+        |[x, f]| x / (2.0 * std::f64::consts::PI * f),
+        "time constant of a loop of inductance and resistance";
 
-static RESERVE: Formula<3> = Formula {
-    name: "saturation-reserve",
-    what: "saturation voltage over symmetrical e.m.f., less remanence",
-    text: "V*(1 - m/100)/E",
-    unit: "",
-    of: [
-        symbol("V", "V", "knee point voltage"),
-        symbol("m", "%", "remanence"),
-        E,
-    ],
-    source: "IEEE Std C37.110, time to saturation (from memory)",
-    go: |[v, m, e]| v * (1.0 - m / 100.0) / e,
-};
-
-pub(super) static FORMULAS: &[&dyn AnyFormula] =
-    &[&SECONDARY, &SYMMETRICAL, &OFFSET, &TIME_CONSTANT, &RESERVE];
+    static RESERVE = "saturation-reserve",
+        "saturation voltage over symmetrical e.m.f., less remanence":
+        "V*(1 - m/100)/E" ("")
+        of [symbol("V", "V", "knee point voltage"), symbol("m", "%", "remanence"), E],
+        |[v, m, e]| v * (1.0 - m / 100.0) / e, "IEEE Std C37.110, time to saturation (from memory)";
+}
 
 /// The remanence that a duty states, per cent of saturation; none without one.
 pub(super) fn remanence(duty: &Duty) -> f64 {

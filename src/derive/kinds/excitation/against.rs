@@ -1,44 +1,23 @@
 //! A curve against an earlier one of the same pair.
 
 use crate::derive::curve::Curve;
-use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::symbol;
 use crate::derive::workings::{Value, Workings};
 
-static CURRENT: Formula<2> = Formula {
-    name: "curve-current-ratio",
-    what: "exciting current against the earlier curve",
-    text: "100*I/J",
-    unit: "%",
-    of: [
-        symbol("I", "A", "exciting current now"),
-        symbol(
-            "J",
-            "A",
-            "exciting current of the earlier curve at the same voltage",
-        ),
-    ],
-    source: "quotient in per cent",
-    go: |[i, j]| 100.0 * i / j,
-};
+formulas! {
+    static CURRENT = "curve-current-ratio", "exciting current against the earlier curve":
+        "100*I/J" ("%") of [
+            symbol("I", "A", "exciting current now"),
+            symbol("J", "A", "exciting current of the earlier curve at the same voltage"),
+        ], |[i, j]| 100.0 * i / j, "quotient in per cent";
 
-static VOLTAGE: Formula<2> = Formula {
-    name: "curve-voltage-ratio",
-    what: "voltage against the earlier curve",
-    text: "100*V/U",
-    unit: "%",
-    of: [
-        symbol("V", "V", "voltage now"),
-        symbol(
-            "U",
-            "V",
-            "voltage of the earlier curve at the same exciting current",
-        ),
-    ],
-    source: "quotient in per cent",
-    go: |[v, u]| 100.0 * v / u,
-};
-
-pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&CURRENT, &VOLTAGE];
+    static VOLTAGE = "curve-voltage-ratio", "voltage against the earlier curve":
+        "100*V/U" ("%") of [
+            symbol("V", "V", "voltage now"),
+            symbol("U", "V", "voltage of the earlier curve at the same exciting current"),
+        ], |[v, u]| 100.0 * v / u, "quotient in per cent";
+}
 
 /// One reading against the earlier curve.
 #[derive(Clone, Copy, Debug)]

@@ -2,12 +2,11 @@
 
 pub mod against;
 mod emf;
-mod scaled;
+pub(in crate::derive) mod scaled;
 
 use super::Derived;
 use crate::derive::case::Case;
 use crate::derive::curve::{Curve, CurveFlaw};
-use crate::derive::formula::AnyFormula;
 use crate::derive::knee::{self, Knee};
 use crate::derive::outcome::Reason;
 use crate::derive::workings::{Value, Workings};
@@ -20,9 +19,6 @@ use crate::standards::Family;
 use crate::standards::TransientClass;
 
 pub use emf::EmfBy;
-
-/// The formulas of this module.
-pub static FORMULAS: &[&[&dyn AnyFormula]] = &[scaled::FORMULAS, against::FORMULAS];
 
 /// One curve as taken on its pair, voltage and current at the rated frequency's e.m.f. scale.
 #[derive(Clone, Debug)]
@@ -166,8 +162,8 @@ fn made(w: &mut Workings, pair: Pair, test: usize, points: Vec<(Value, Value)>) 
     let knees = curve.as_ref().map_or([few; 3], |curve| {
         [
             knee::iec(curve, w),
-            knee::tangent(curve, w, knee::SLOPE_45),
-            knee::tangent(curve, w, knee::SLOPE_30),
+            knee::tangent(curve, w, knee::Tangent::Degrees45),
+            knee::tangent(curve, w, knee::Tangent::Degrees30),
         ]
     });
     let [iec, knee_45, knee_30] = knees;

@@ -4,7 +4,8 @@ use super::{Excited, made};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve;
 use crate::derive::excitation::on_full_winding;
-use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::{Symbol, symbol};
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::record::value::Pair;
@@ -12,31 +13,15 @@ use crate::record::value::Pair;
 const TO: Symbol = symbol("n", "", "turns of the pair");
 const FROM: Symbol = symbol("m", "", "turns of the driven pair");
 
-static VOLTAGE: Formula<3> = Formula {
-    name: "tap-voltage",
-    what: "voltage on another pair of the winding",
-    text: "V*n/m",
-    unit: "V",
-    of: [symbol("V", "V", "voltage on the driven pair"), TO, FROM],
-    source: "volts per turn are the same in evenly spread turns",
-    go: |[v, n, m]| v * n / m,
-};
+formulas! {
+    static VOLTAGE = "tap-voltage", "voltage on another pair of the winding":
+        "V*n/m" ("V") of [symbol("V", "V", "voltage on the driven pair"), TO, FROM],
+        |[v, n, m]| v * n / m, "volts per turn are the same in evenly spread turns";
 
-static CURRENT: Formula<3> = Formula {
-    name: "tap-current",
-    what: "exciting current on another pair of the winding",
-    text: "I*m/n",
-    unit: "A",
-    of: [
-        symbol("I", "A", "exciting current of the driven pair"),
-        TO,
-        FROM,
-    ],
-    source: "ampere-turns are the same in evenly spread turns",
-    go: |[i, n, m]| i * m / n,
-};
-
-pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&VOLTAGE, &CURRENT];
+    static CURRENT = "tap-current", "exciting current on another pair of the winding":
+        "I*m/n" ("A") of [symbol("I", "A", "exciting current of the driven pair"), TO, FROM],
+        |[i, n, m]| i * m / n, "ampere-turns are the same in evenly spread turns";
+}
 
 /// The curve on every other pair that is declared, in service, or the whole winding.
 pub(super) fn all(case: &Case<'_>, w: &mut Workings, driven: &Excited) -> Vec<Excited> {

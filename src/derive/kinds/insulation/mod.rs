@@ -1,7 +1,8 @@
 //! Insulation resistance: as read or by V and I, its rise with time, to 20 °C. Bounds stay bounds.
 
 use crate::derive::case::Case;
-use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::{Symbol, symbol};
 use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Origin, Value, Workings};
@@ -13,72 +14,42 @@ use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
 use crate::record::readings::Measure;
 use crate::record::value::{Between, Item};
-use crate::standards::InsulationKind;
+use crate::standards::{
+    AbsorptionTimes, InsulationKind, insulation_absorption, insulation_temperature, threshold,
+};
 
 const R: Symbol = symbol("R", "ohm", "insulation resistance");
 const T: Symbol = symbol("t", "C", "temperature of the insulation");
 
-static BY_OHM: Formula<2> = Formula {
-    name: "insulation-resistance",
-    what: "insulation resistance",
-    text: "U/I",
-    unit: "ohm",
-    of: [
-        symbol("U", "V", "direct test voltage"),
-        symbol("I", "A", "leakage current"),
-    ],
-    source: "Ohm's law, direct current",
-    go: |[u, i]| u / i,
-};
+formulas! {
+    static BY_OHM = "insulation-resistance", "insulation resistance":
+        "U/I" ("ohm")
+        of [symbol("U", "V", "direct test voltage"), symbol("I", "A", "leakage current")],
+        |[u, i]| u / i, "Ohm's law, direct current";
 
-static OIL: Formula<2> = Formula {
-    name: "insulation-20-oil",
-    what: "insulation resistance at 20 °C, oil and paper",
-    text: "R*2^((t - 20)/10)",
-    unit: "ohm",
-    of: [R, T],
-    source: "halving every 10 K, rule of thumb (from memory); within 5 % of the oil column of ANSI/NETA Table 100.14",
-    go: |[r, t]| r * ((t - 20.0) / 10.0 * std::f64::consts::LN_2).exp(),
-};
+    static AT_REFERENCE = "insulation-20", "insulation resistance at 20 °C":
+        "R*b^((t - T)/d)" ("ohm") of [
+            R,
+            T,
+            symbol("b", "", "factor per step of temperature"),
+            symbol("d", "K", "step of temperature"),
+            symbol("T", "C", "reference temperature"),
+        ], |[r, t, base, kelvin, reference]| r * ((t - reference) / kelvin * base.ln()).exp(),
+        "law that the table of the kind of insulation follows; see its constants";
 
-static SOLID: Formula<2> = Formula {
-    name: "insulation-20-solid",
-    what: "insulation resistance at 20 °C, solid insulation",
-    text: "R*10^((t - 20)/50)",
-    unit: "ohm",
-    of: [R, T],
-    source: "own fit, within 2 % of ANSI/NETA Table 100.14.1 (from memory)",
-    go: |[r, t]| r * ((t - 20.0) / 50.0 * std::f64::consts::LN_10).exp(),
-};
+    static RISE = "insulation-rise", "rise of the insulation resistance with time":
+        "b/a" ("") of [
+            symbol("b", "ohm", "insulation resistance at the later time"),
+            symbol("a", "ohm", "insulation resistance at the earlier time"),
+        ], |[b, a]| b / a,
+        "IEEE 43 for 10 min over 1 min (from memory); trade practice for 60 s over 30 s or 15 s";
 
-static RISE: Formula<2> = Formula {
-    name: "insulation-rise",
-    what: "rise of the insulation resistance with time",
-    text: "b/a",
-    unit: "",
-    of: [
-        symbol("b", "ohm", "insulation resistance at the later time"),
-        symbol("a", "ohm", "insulation resistance at the earlier time"),
-    ],
-    source: "IEEE 43 for 10 min over 1 min (from memory); trade practice for 60 s over 30 s or 15 s",
-    go: |[b, a]| b / a,
-};
-
-static DISCHARGE: Formula<1> = Formula {
-    name: "insulation-discharge",
-    what: "least time to discharge and earth",
-    text: "4*t",
-    unit: "s",
-    of: [symbol("t", "s", "longest time under voltage")],
-    source: "IEEE 43-2013, clause 4 (rotating machines, from memory)",
-    go: |[t]| 4.0 * t,
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&BY_OHM, &OIL, &SOLID, &RISE, &DISCHARGE];
-
-/// Temperatures that the tables of factors cover, degree Celsius; nothing is corrected outside.
-pub const COVERED: std::ops::RangeInclusive<f64> = 0.0..=75.0;
+    static DISCHARGE = "insulation-discharge", "least time to discharge and earth":
+        "n*t" ("s") of [
+            symbol("t", "s", "longest time under voltage"),
+            symbol("n", "", "times the time of application"),
+        ], |[t, n]| n * t, "IEEE 43-2013, clause 4 (rotating machines, from memory)";
+}
 
 /// What a test voltage is applied to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -221,11 +192,23 @@ fn group(
             .iter()
             .find_map(|row| row.voltage.value())
             .map(|voltage| voltage.si),
-        discharge: longest.and_then(|time| w.step(&DISCHARGE, [time])),
+        discharge: longest.and_then(|time| discharge(w, time)),
         readings: read.iter().map(|at| at.span).collect(),
         rows: read,
         doubtful: test.doubtful.or_else(|| rows.iter().find_map(unreadable)),
     })
+}
+
+fn discharge(w: &mut Workings, longest: Value) -> Option<Value> {
+    let row = threshold("discharge-factor")?;
+    let times = input::cited(
+        w,
+        "times the time of application",
+        "",
+        row.limit,
+        &row.cited,
+    );
+    w.step(&DISCHARGE, [longest, times])
 }
 
 fn off_minute(at: &At) -> f64 {
@@ -329,21 +312,28 @@ fn nodes(case: &Case<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
 }
 
 fn at_20(case: &Case<'_>, w: &mut Workings, test: &Test, r: Outcome) -> Result<Outcome, Refused> {
-    let law = match case.record.plate.insulation_kind() {
-        InsulationKind::Oil => &OIL,
-        InsulationKind::Solid => &SOLID,
-        InsulationKind::Gas => return Err(Refused::Gas),
-        InsulationKind::Unknown => return Err(Refused::KindUnknown),
-    };
+    let kind = case.record.plate.insulation_kind();
+    let row = insulation_temperature(kind).ok_or(match kind {
+        InsulationKind::Gas => Refused::Gas,
+        _ => Refused::KindUnknown,
+    })?;
     let stated = case
         .temperature(test)
         .filter(|t| t.value.is_exact())
         .ok_or(Refused::NoTemperature)?;
-    if !COVERED.contains(&stated.value.si) {
+    if !row.covers(stated.value.si) {
         return Err(Refused::OutsideTable);
     }
     let t = input::stated(w, "temperature of the insulation", stated);
-    let mut to_20 = |value: Value| w.step(law, [value, t]).ok_or(Refused::OutsideTable);
+    let law = row.law_source.as_str();
+    let mut enter = |what, unit, value| input::constant(w, what, unit, value, law);
+    let base = enter("factor per step of temperature", "", row.base);
+    let kelvin = enter("step of temperature", "K", row.kelvin);
+    let reference = enter("reference temperature", "C", row.reference_c);
+    let mut to_20 = |value: Value| {
+        w.step(&AT_REFERENCE, [value, t, base, kelvin, reference])
+            .ok_or(Refused::OutsideTable)
+    };
     Ok(match r {
         Outcome::Known(value) => Outcome::Known(to_20(value)?),
         Outcome::AtLeast(value) => Outcome::AtLeast(to_20(value)?),
@@ -352,26 +342,23 @@ fn at_20(case: &Case<'_>, w: &mut Workings, test: &Test, r: Outcome) -> Result<O
     })
 }
 
-/// 600 s over 60 s, 60 s over 30 s, 60 s over 15 s.
+/// Polarisation index and absorption ratios, as far as their times were read.
 fn rises(w: &mut Workings, rows: &[At]) -> Vec<Rise> {
-    let near = |wanted: f64| {
-        rows.iter().rfind(|at| {
-            at.time
-                .is_some_and(|time| (time - wanted).abs() <= 0.1 * wanted)
+    let near = |wanted: f64, percent: f64| {
+        let off = |time: f64| (time - wanted).abs() <= percent / 100.0 * wanted;
+        rows.iter().rfind(|at| at.time.is_some_and(off))
+    };
+    let rise = |times: &AbsorptionTimes| {
+        let b = near(times.later_s, times.near_pct)?;
+        let a = near(times.earlier_s, times.near_pct)?;
+        let ratio = rise(w, b.r, a.r)?;
+        Some(Rise {
+            later: times.later_s,
+            earlier: times.earlier_s,
+            ratio,
         })
     };
-    let mut found = Vec::new();
-    for (later, earlier) in [(600.0, 60.0), (60.0, 30.0), (60.0, 15.0)] {
-        let (Some(b), Some(a)) = (near(later), near(earlier)) else {
-            continue;
-        };
-        found.extend(rise(w, b.r, a.r).map(|ratio| Rise {
-            later,
-            earlier,
-            ratio,
-        }));
-    }
-    found
+    insulation_absorption().iter().filter_map(rise).collect()
 }
 
 /// A ratio of two sided values; `None` when nothing can be said.

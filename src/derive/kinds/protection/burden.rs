@@ -5,9 +5,9 @@ use crate::derive::accuracy::burden_impedance;
 use crate::derive::input;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::span::{Given, Located, Span};
+use crate::record::class::Class;
 use crate::record::value::{Burden, Pair};
-
-const POWER_FACTOR: &str = "IEC 61869-2:2012, 5.6.201.3 and 5.6.202 (from memory)";
+use crate::standards::{BurdenKind, power_factor};
 
 /// An impedance with its power factor.
 #[derive(Clone, Copy, Debug)]
@@ -21,17 +21,23 @@ pub struct Impedance {
     pub stated: bool,
 }
 
-/// The inductive power factor of a rated burden of `va` volt-amperes where the plate states none:
-/// 0.8, or 1.0 below 5 VA (IEC 61869-2:2012, 5.6.201.3 and 5.6.202, from memory).
-#[must_use]
-pub fn power_factor(va: f64) -> f64 {
-    if va < 5.0 { 1.0 } else { 0.8 }
+/// Whose power factor a rated burden has where the plate states none.
+fn kind(class: Option<&Class>) -> BurdenKind {
+    match class {
+        Some(Class::Protection {
+            low_remanence: true,
+            ..
+        }) => BurdenKind::Pr,
+        Some(Class::Protection { .. }) => BurdenKind::P,
+        _ => BurdenKind::Measuring,
+    }
 }
 
 /// The rated burden of a class with the power factor of the table unless the plate states one.
 pub(in crate::derive::kinds) fn rated(
     w: &mut Workings,
     given: &Given<Burden>,
+    class: Option<&Class>,
     isr: Value,
 ) -> Option<Impedance> {
     let burden = given.get()?;
@@ -40,14 +46,8 @@ pub(in crate::derive::kinds) fn rated(
     let c = match written {
         Some(c) => input::plate_number(w, "power factor of the burden", "", c, burden.span),
         None => {
-            let va = z.si * isr.si * isr.si;
-            input::constant(
-                w,
-                "power factor of the rated burden",
-                "",
-                power_factor(va),
-                POWER_FACTOR,
-            )
+            let (c, source) = power_factor(kind(class), z.si * isr.si * isr.si)?;
+            input::cited(w, "power factor of the rated burden", "", c, source)
         }
     };
     Some(Impedance {

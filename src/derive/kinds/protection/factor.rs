@@ -3,7 +3,8 @@
 use super::burden::{Connected, Impedance, connected, rated};
 use super::{Accuracy, Check, Ground};
 use crate::derive::accuracy::{actual_factor, factor_by_proportion, loop_impedance};
-use crate::derive::formula::{AnyFormula, Formula, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::symbol;
 use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
@@ -27,20 +28,13 @@ pub enum With {
     Connected(Connected),
 }
 
-static APPARENT_POWER: Formula<2> = Formula {
-    name: "connected-burden-power",
-    what: "burden at rated secondary current",
-    text: "Z*Isr^2",
-    unit: "VA",
-    of: [
-        symbol("Z", "ohm", "impedance of the burden"),
-        symbol("Isr", "A", "rated secondary current"),
-    ],
-    source: "IEC 61869-1, definition of burden (from memory)",
-    go: |[z, isr]| z * isr.powi(2),
-};
-
-pub(super) static FORMULAS: &[&dyn AnyFormula] = &[&APPARENT_POWER];
+formulas! {
+    static APPARENT_POWER = "connected-burden-power", "burden at rated secondary current":
+        "Z*Isr^2" ("VA") of [
+            symbol("Z", "ohm", "impedance of the burden"),
+            symbol("Isr", "A", "rated secondary current"),
+        ], |[z, isr]| z * isr.powi(2), "IEC 61869-1, definition of burden (from memory)";
+}
 
 /// With the rated burden on the pair of the class, with the connected one on the pair in service.
 pub(super) fn derive(
@@ -67,7 +61,7 @@ pub(super) fn derive(
 fn with_rated(ground: &Ground<'_>, w: &mut Workings, eps: f64) -> Option<Accuracy> {
     let isr = ground.isr(w)?;
     let rct = ground.rct(w)?;
-    let burden = rated(w, ground.rated_burden(), isr)?;
+    let burden = rated(w, ground.rated_burden(), ground.class(), isr)?;
     let z = loop_impedance(w, rct.0, burden.z, burden.power_factor)?;
     let found = actual_factor(ground.curve, w, isr, z, eps);
     let factor = Factor {
@@ -121,7 +115,7 @@ fn proportion(
     if ground.case.full(ground.pair.core) != Some(ground.pair) {
         return None;
     }
-    let plate = rated(w, ground.rated_burden(), isr)?;
+    let plate = rated(w, ground.rated_burden(), ground.class(), isr)?;
     let k = input::plate_number(
         w,
         "rated accuracy limit factor",

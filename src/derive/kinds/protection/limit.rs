@@ -48,7 +48,7 @@ fn limit(
 ) -> Result<Accuracy, Lack> {
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
-    let burden = rated(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
+    let burden = rated(w, ground.rated_burden(), ground.class(), isr).ok_or(Lack::Burden)?;
     let k = input::plate_number(
         w,
         "rated accuracy limit factor",

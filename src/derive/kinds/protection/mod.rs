@@ -16,7 +16,6 @@ use super::resistance::{self, From};
 use crate::derive::accuracy::{AtEmf, composite_error};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve;
-use crate::derive::formula::AnyFormula;
 use crate::derive::input;
 use crate::derive::outcome::{Outcome, Reason};
 use crate::derive::workings::{Value, Workings};
@@ -24,9 +23,6 @@ use crate::ground::span::{Given, Span};
 use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::value::{Burden, Pair};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = factor::FORMULAS;
 
 /// What a requirement came to on one pair.
 #[derive(Clone, Debug)]
@@ -124,6 +120,11 @@ impl<'a> Ground<'a> {
             isr,
             tap,
         ))
+    }
+
+    /// The class that the plate states for the pair.
+    pub fn class(&self) -> Option<&'a Class> {
+        self.core.class_of(self.pair)
     }
 
     /// Winding resistance at 75 °C, ohm.
@@ -234,7 +235,7 @@ fn pairs(case: &Case<'_>, core: usize) -> Vec<Pair> {
 }
 
 fn of_class(ground: &Ground<'_>, w: &mut Workings, found: &mut Vec<Accuracy>) {
-    let Some(class) = ground.core.class_of(ground.pair) else {
+    let Some(class) = ground.class() else {
         return;
     };
     match class {

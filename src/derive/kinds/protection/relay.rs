@@ -6,13 +6,7 @@ use crate::derive::accuracy::{AtEmf, LimitingEmf, at_emf, limiting_emf};
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::record::class::Class;
-
-/// The multiple of rated secondary current that relaying classes are judged at.
-pub const MULTIPLE: f64 = 20.0;
-
-const CLASS: &str = "IEEE C57.13, 6.4.1 (from memory)";
-const BURDEN: &str =
-    "IEEE C57.13, standard burdens: 0.5 for B-1 and above, 0.9 below (from memory)";
+use crate::standards::{ieee_burden, ieee_relay};
 
 /// What a relaying class came to.
 #[derive(Clone, Debug)]
@@ -28,13 +22,6 @@ pub struct Relay {
     pub at: AtEmf,
     /// Exciting current at the arithmetic sum.
     pub arithmetic: AtEmf,
-}
-
-/// Power factor of the standard burden of a class voltage (at 5 A): classes C100 and above have
-/// B-1 to B-8 with 0.5, lower ones B-0.1 to B-0.5 with 0.9 (IEEE C57.13, from memory).
-#[must_use]
-pub fn power_factor(volts: f64) -> f64 {
-    if volts >= 100.0 { 0.5 } else { 0.9 }
 }
 
 pub(super) fn derive(
@@ -57,22 +44,27 @@ fn relay(
 ) -> Result<Accuracy, Lack> {
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
-    // Constant volt-amperes: the class voltage at another rated current is 5/Isr times that at 5 A.
-    let z = volts * 5.0 / (MULTIPLE * isr.si * isr.si);
-    let zb = input::constant(w, "impedance of the standard burden", "ohm", z, CLASS);
-    let c = input::constant(
-        w,
+    let class = ieee_relay(volts).ok_or(Lack::Burden)?;
+    let standard = ieee_burden(&class.burden).and_then(|burden| burden.at_secondary(isr.si));
+    let burden = standard.ok_or(Lack::Burden)?;
+    let mut enter = |what, unit, value, cited| input::cited(w, what, unit, value, cited);
+    let zb = enter(
+        "impedance of the standard burden",
+        "ohm",
+        burden.z_ohm,
+        &burden.cited,
+    );
+    let c = enter(
         "power factor of the standard burden",
         "",
-        power_factor(volts),
-        BURDEN,
+        burden.pf,
+        &burden.cited,
     );
-    let k = input::constant(
-        w,
+    let k = enter(
         "multiple of rated secondary current",
         "",
-        MULTIPLE,
-        CLASS,
+        class.multiple,
+        &class.cited,
     );
     let emf = limiting_emf(w, [k, isr], [rct.0, zb, c]).ok_or(Lack::Burden)?;
     let at = at_emf(ground.curve, w, emf.phasor);

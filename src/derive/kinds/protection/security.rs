@@ -8,10 +8,7 @@ use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::record::class::Class;
-
-/// The composite error at the instrument limit current, as a fraction (IEC 61869-2:2012, 3.4.204,
-/// from memory).
-pub const SHARE: f64 = 0.10;
+use crate::standards::threshold;
 
 /// The security factor as the curve gives it.
 #[derive(Clone, Debug)]
@@ -44,19 +41,21 @@ pub(super) fn derive(
 fn security(ground: &Ground<'_>, w: &mut Workings, plate: f64) -> Result<Accuracy, Lack> {
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
-    let burden = rated(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
+    let burden = rated(w, ground.rated_burden(), ground.class(), isr).ok_or(Lack::Burden)?;
     let span = ground.core.class.span().unwrap_or(ground.core.span);
     let fs = input::plate_number(w, "instrument security factor", "", plate, span);
     let emf =
         limiting_emf(w, [fs, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
-    let found = actual_factor(ground.curve, w, isr, emf.loop_impedance, SHARE);
+    let least = threshold("iec-instrument-security").ok_or(Lack::Burden)?;
+    let share = least.limit / 100.0;
+    let found = actual_factor(ground.curve, w, isr, emf.loop_impedance, share);
     let current = w.many(
         "exciting current of the indirect test".into(),
         "A",
-        format!("{SHARE}*FS*Isr"),
+        format!("{share}*FS*Isr"),
         "IEC 61869-2:2012, 7.2.6.202 (from memory)",
-        SHARE * plate * isr.si,
-        &[(fs, SHARE * isr.si), (isr, SHARE * plate)],
+        share * plate * isr.si,
+        &[(fs, share * isr.si), (isr, share * plate)],
     );
     let voltage = current.and_then(|current| ground.curve.voltage_value(w, current));
     let readings = readings(ground, &found, isr, emf.loop_impedance);

@@ -12,12 +12,7 @@ use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::class::Class;
-use crate::standards::TransientClass;
-
-/// Peak error of the TP classes as a fraction (IEC 61869-2:2012, Table 206, from memory).
-pub const PEAK_ERROR: f64 = 0.10;
-
-const TABLE: &str = "IEC 61869-2:2012, Table 206 (from memory)";
+use crate::standards::{TransientClass, transient};
 
 /// The peak exciting current at the equivalent limiting e.m.f.
 #[derive(Clone, Debug)]
@@ -85,7 +80,8 @@ fn peak(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Result<
     let ktd =
         number(w, "rated transient dimensioning factor", &plate.ktd).ok_or(Lack::TransientPlate)?;
     let emf = equivalent_limiting_emf(w, [kssc, ktd, rct.0, rb.z, isr]).ok_or(Lack::Burden)?;
-    let eps = input::constant(w, "peak error", "", PEAK_ERROR, TABLE);
+    let row = transient(class).ok_or(Lack::TransientPlate)?;
+    let eps = input::cited(w, "peak error", "", row.peak_error / 100.0, &row.cited);
     let limit = match class {
         TransientClass::Tpx | TransientClass::Tpy => peak_limit(w, isr, kssc, eps),
         TransientClass::Tpz => {

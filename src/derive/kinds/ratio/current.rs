@@ -12,7 +12,7 @@ use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
-use crate::standards::Family;
+use crate::standards::{Family, angle_constant};
 
 /// What the rows of a section share.
 struct Place<'a> {
@@ -153,9 +153,12 @@ impl Place<'_> {
         } else {
             None
         };
-        let tcf = rcf
-            .zip(phase)
-            .and_then(|(rcf, phase)| w.step(&TCF, [rcf, phase]));
+        let tcf = rcf.zip(phase).and_then(|(rcf, phase)| {
+            let row = angle_constant()?;
+            let what = "minutes of arc that change the factor by one";
+            let minutes = input::cited(w, what, "", row.limit, &row.cited);
+            w.step(&TCF, [rcf, phase, minutes])
+        });
         Ok(Some(Point {
             percent,
             error,

@@ -15,23 +15,14 @@ use crate::ground::span::Span;
 use crate::record::class::Class;
 use crate::record::readings::Measure;
 use crate::record::value::{Burden, Pair};
+use crate::standards::{BurdenKind, ieee_burden, measuring, power_factor};
 
-/// Currents, per cent of rated, at which measuring classes have limits.
-const MEASURING: [f64; 5] = [1.0, 5.0, 20.0, 100.0, 120.0];
-const OTHERS: [f64; 1] = [100.0];
-
-/// Power factor of a rated burden, and below 5 VA (IEC 61869-2:2012, 5.6.201.3 and 5.6.202, from memory).
-const POWER_FACTOR: f64 = 0.8;
-
-/// IEEE metering burdens by designation and their power factor (IEEE C57.13, from memory).
-const METERING: [(&str, f64); 5] = [
-    ("B-0.1", 0.1),
-    ("B-0.2", 0.2),
-    ("B-0.5", 0.5),
-    ("B-0.9", 0.9),
-    ("B-1.8", 1.8),
-];
-const METERING_POWER_FACTOR: f64 = 0.9;
+/// Currents, per cent of rated, at which measuring classes have limits; a class for special use has
+/// those of all others.
+fn measuring_currents() -> Vec<f64> {
+    let rows = measuring("0.2S").map_or(&[][..], |class| &class.rows);
+    rows.iter().map(|row| row.percent).collect()
+}
 
 pub(super) fn derive(
     case: &Case<'_>,
@@ -76,9 +67,9 @@ fn of_pair(
 ) -> Option<Vec<Estimate>> {
     let pair = turns.pair;
     let core = case.core(pair)?;
-    let percents: &[f64] = match core.class_of(pair)? {
-        Class::Measuring { .. } | Class::IeeeMetering { .. } => &MEASURING,
-        Class::Protection { .. } => &OTHERS,
+    let percents = match core.class_of(pair)? {
+        Class::Measuring { .. } | Class::IeeeMetering { .. } => measuring_currents(),
+        Class::Protection { .. } => vec![100.0],
         _ => return None,
     };
     let excited = for_pair(case, derived, pair)
@@ -214,8 +205,8 @@ impl Loop<'_> {
 /// Rated burden in VA with its power factor.
 fn rated(case: &Case<'_>, pair: Pair) -> Option<(f64, f64)> {
     if let Some((va, pf)) = burden::rated(case, pair) {
-        let unstated = if va < 5.0 { 1.0 } else { POWER_FACTOR };
-        return Some((va, pf.unwrap_or(unstated)));
+        let unstated = || power_factor(BurdenKind::Measuring, va).map(|(factor, _)| factor);
+        return Some((va, pf.or_else(unstated)?));
     }
     let core = case.core(pair)?;
     let of_class = match core.class_of(pair)? {
@@ -228,8 +219,7 @@ fn rated(case: &Case<'_>, pair: Pair) -> Option<(f64, f64)> {
         _ => return None,
     };
     // The designation names the impedance at 5 A; other secondaries keep the volt-amperes.
-    METERING
-        .iter()
-        .find(|(known, _)| *known == name)
-        .map(|(_, ohm)| (25.0 * ohm, METERING_POWER_FACTOR))
+    ieee_burden(&name)
+        .filter(|burden| burden.used_for == "metering")
+        .map(|burden| (burden.va, burden.pf))
 }

@@ -4,7 +4,7 @@
 mod burden;
 mod current;
 mod estimate;
-mod formulas;
+pub(in crate::derive) mod formulas;
 mod sums;
 mod voltage;
 
@@ -19,7 +19,6 @@ use crate::record::kinds::ratio::Method;
 use crate::record::value::Pair;
 
 pub use burden::{Burdened, rated_burden};
-pub use formulas::FORMULAS;
 
 /// Everything of one visit's ratio tests.
 #[derive(Clone, Debug, Default)]

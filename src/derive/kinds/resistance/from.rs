@@ -2,38 +2,31 @@
 
 use super::{Derived, Winding, to_75};
 use crate::derive::case::Case;
-use crate::derive::formula::{Formula, symbol};
+use crate::derive::conductor;
+use crate::derive::formula::formulas;
+use crate::derive::formula::symbol;
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::record::value::Pair;
 
-pub(super) static TURNS: Formula<3> = Formula {
-    name: "resistance-by-turns",
-    what: "winding resistance at 75 °C by the plate and the turns",
-    text: "R*n/m",
-    unit: "ohm",
-    of: [
-        symbol("R", "ohm", "resistance of the pair that the plate states"),
-        symbol("n", "", "turns of this pair"),
-        symbol("m", "", "turns of the pair that the plate states"),
-    ],
-    source: "evenly spread turns of one wire; approximate for partial windings",
-    go: |[r, n, m]| r * n / m,
-};
+formulas! {
+    pub(super) static TURNS = "resistance-by-turns",
+        "winding resistance at 75 °C by the plate and the turns":
+        "R*n/m" ("ohm") of [
+            symbol("R", "ohm", "resistance of the pair that the plate states"),
+            symbol("n", "", "turns of this pair"),
+            symbol("m", "", "turns of the pair that the plate states"),
+        ], |[r, n, m]| r * n / m,
+        "evenly spread turns of one wire; approximate for partial windings";
 
-pub(super) static AWAY: Formula<2> = Formula {
-    name: "resistance-deviation",
-    what: "deviation of the winding resistance from the plate",
-    text: "100*(R/p - 1)",
-    unit: "%",
-    of: [
-        symbol("R", "ohm", "winding resistance at 75 °C"),
-        symbol("p", "ohm", "resistance by the plate at 75 °C"),
-    ],
-    source: "relative deviation in per cent",
-    go: |[r, p]| 100.0 * (r / p - 1.0),
-};
+    pub(super) static AWAY = "resistance-deviation",
+        "deviation of the winding resistance from the plate":
+        "100*(R/p - 1)" ("%") of [
+            symbol("R", "ohm", "winding resistance at 75 °C"),
+            symbol("p", "ohm", "resistance by the plate at 75 °C"),
+        ], |[r, p]| 100.0 * (r / p - 1.0), "relative deviation in per cent";
+}
 
 /// Where a core's resistance at 75 °C comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,7 +126,8 @@ fn stated(case: &Case<'_>, w: &mut Workings, pair: Pair) -> Option<Plated> {
     }
     let whole = core.resistance.get().filter(|_| core.is_full(pair))?;
     let r = input::plate_number(w, name, "ohm", whole.value.value.si, whole.span);
-    let at_75 = if (whole.value.at.si - 75.0).abs() < 1e-9 {
+    let reference = conductor::reference()?.limit;
+    let at_75 = if (whole.value.at.si - reference).abs() < 1e-9 {
         r
     } else {
         let t = input::plate_number(

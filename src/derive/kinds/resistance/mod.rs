@@ -3,7 +3,8 @@
 use super::Derived;
 use crate::derive::case::Case;
 use crate::derive::conductor;
-use crate::derive::formula::{AnyFormula, Formula, Symbol, symbol};
+use crate::derive::formula::formulas;
+use crate::derive::formula::{Symbol, symbol};
 use crate::derive::input;
 use crate::derive::workings::{Part, Value, Workings};
 use crate::ground::quantity::Quantity;
@@ -13,54 +14,31 @@ use crate::record::kinds::resistance::{Resistance, ResistanceRow};
 use crate::record::readings::Measure;
 use crate::record::value::Pair;
 
-mod from;
+pub(in crate::derive) mod from;
 pub use from::{From, Plated, at_75, chain};
 
 const MEASURED: &str = "Ohm's law, direct current";
 const R: Symbol = symbol("R", "ohm", "resistance");
 
-static BY_OHM: Formula<2> = Formula {
-    name: "winding-resistance",
-    what: "winding resistance",
-    text: "U/I",
-    unit: "ohm",
-    of: [
-        symbol("U", "V", "voltage across the pair"),
-        symbol("I", "A", "direct current"),
-    ],
-    source: MEASURED,
-    go: |[u, i]| u / i,
-};
+formulas! {
+    static BY_OHM = "winding-resistance", "winding resistance":
+        "U/I" ("ohm")
+        of [symbol("U", "V", "voltage across the pair"), symbol("I", "A", "direct current")],
+        |[u, i]| u / i, MEASURED;
 
-static LEADS_OFF: Formula<2> = Formula {
-    name: "winding-resistance-without-leads",
-    what: "winding resistance without the leads",
-    text: "R - l",
-    unit: "ohm",
-    of: [
-        R,
-        symbol("l", "ohm", "resistance of the leads by the self-check"),
-    ],
-    source: MEASURED,
-    go: |[r, l]| r - l,
-};
+    static LEADS_OFF = "winding-resistance-without-leads", "winding resistance without the leads":
+        "R - l" ("ohm") of [R, symbol("l", "ohm", "resistance of the leads by the self-check")],
+        |[r, l]| r - l, MEASURED;
 
-static TO_75: Formula<3> = Formula {
-    name: "winding-resistance-75",
-    what: "winding resistance at 75 °C",
-    text: "R*(75 + k)/(t + k)",
-    unit: "ohm",
-    of: [
-        R,
-        symbol("t", "C", "temperature of the winding"),
-        symbol("k", "C", "constant of the conductor"),
-    ],
-    source: "IEC 60076-1 and IEEE C57.12.90 (from memory)",
-    go: |[r, t, k]| r * (k + 75.0) / (t + k),
-};
-
-/// The formulas of this module.
-pub static FORMULAS: &[&dyn AnyFormula] = &[&BY_OHM, &LEADS_OFF, &TO_75, &from::TURNS, &from::AWAY];
+    static TO_75 = "winding-resistance-75", "winding resistance at 75 °C":
+        "R*(T + k)/(t + k)" ("ohm") of [
+            R,
+            symbol("t", "C", "temperature of the winding"),
+            symbol("k", "C", "constant of the conductor"),
+            symbol("T", "C", "reference temperature"),
+        ], |[r, t, k, reference]| r * (reference + k) / (t + k),
+        "IEC 60076-1 and IEEE C57.12.90 (from memory)";
+}
 
 /// How the leads are in the reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -343,7 +321,9 @@ fn scatter(values: &[Value]) -> Option<f64> {
 fn to_75(case: &Case<'_>, w: &mut Workings, pair: Pair, r: Value, t: Value) -> Option<Value> {
     let core = case.core(pair)?;
     let k = conductor::of_core(w, case, core)?;
-    (r.si > 0.0 && t.si + k.si > 0.0).then(|| w.step(&TO_75, [r, t, k]))?
+    let row = conductor::reference()?;
+    let reference = input::cited(w, "reference temperature", "C", row.limit, &row.cited);
+    (r.si > 0.0 && t.si + k.si > 0.0).then(|| w.step(&TO_75, [r, t, k, reference]))?
 }
 
 #[cfg(test)]

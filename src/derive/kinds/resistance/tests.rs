@@ -73,7 +73,7 @@ fn to_75_with_every_constant() {
         let k = conductor_constant(Family::Iec, Metal::Aluminium, alternative)
             .unwrap()
             .k;
-        TO_75.at([0.512, 28.0, k]).unwrap().v
+        TO_75.at([0.512, 28.0, k, 75.0]).unwrap().v
     };
     near(aluminium(false), 0.607_115, 1e-6);
     near(aluminium(true), 0.606, 1e-6);

@@ -10,7 +10,7 @@ use crate::judge::verdict::{cited_limit, plate_limit};
 use crate::record::class::Class;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::value::{Burden, Pair};
-use crate::standards::{self, RelayLetter};
+use crate::standards;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>) {
@@ -73,13 +73,8 @@ fn of_class(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
         Class::IeeeMetering {
             burden: Some(name), ..
         } => designated(j, pair, name),
-        Class::IeeeRelay { letter, volts } => {
-            let letter = if *letter == 'T' {
-                RelayLetter::T
-            } else {
-                RelayLetter::C
-            };
-            designated(j, pair, &standards::ieee_relay(letter, *volts)?.burden)
+        Class::IeeeRelay { volts, .. } => {
+            designated(j, pair, &standards::ieee_relay(*volts)?.burden)
         }
         _ => None,
     }

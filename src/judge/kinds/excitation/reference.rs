@@ -13,7 +13,7 @@ use crate::judge::verdict::cited_limit;
 use crate::record::due::touches;
 use crate::record::kinds::{Flux, TestKind};
 use crate::record::visit::{Purpose, Visit};
-use crate::standards::{ExcitationTolerance, excitation_tolerance};
+use crate::standards::{Threshold, threshold};
 
 /// The excess near the knee over that at the low end, below which the curve counts as raised at its
 /// low end only. Own convention.
@@ -23,7 +23,11 @@ const SHRINKS: f64 = 0.3;
 const SHRINKS_AFTER_DC: f64 = 0.5;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
-    let (Some(curve), Some(tolerance)) = (&excited.curve, excitation_tolerance()) else {
+    let (Some(curve), Some(most), Some(least)) = (
+        &excited.curve,
+        threshold("ieee-excitation-current"),
+        threshold("ieee-excitation-voltage"),
+    ) else {
         return;
     };
     let Some((visit, earlier)) = reference(j, excited) else {
@@ -36,8 +40,8 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
     };
     let name = visit.name();
     let compared = compare(j.w, curve, then, knee);
-    below(j, excited, &compared, &tolerance, &name);
-    above(j, excited, &compared, &tolerance, &name);
+    below(j, excited, &compared, most, &name);
+    above(j, excited, &compared, least, &name);
 }
 
 /// The curve to compare with: the maker's if there is one, else the oldest.
@@ -74,13 +78,7 @@ fn at(excited: &Excited, one: &Against) -> Vec<Span> {
     excited.rows.get(one.at).copied().into_iter().collect()
 }
 
-fn below(
-    j: &mut Judging<'_>,
-    excited: &Excited,
-    compared: &Compared,
-    tolerance: &ExcitationTolerance,
-    name: &str,
-) {
+fn below(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Threshold, name: &str) {
     let worst = compared
         .below
         .iter()
@@ -90,7 +88,6 @@ fn below(
     else {
         return;
     };
-    let row = tolerance.current_below_knee;
     let what = format!(
         "exciting current at {} V against the curve of {name}",
         rounded(worst.v, 4)
@@ -212,13 +209,7 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
     dc
 }
 
-fn above(
-    j: &mut Judging<'_>,
-    excited: &Excited,
-    compared: &Compared,
-    tolerance: &ExcitationTolerance,
-    name: &str,
-) {
+fn above(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Threshold, name: &str) {
     let Some(worst) = compared
         .above
         .iter()
@@ -226,7 +217,6 @@ fn above(
     else {
         return;
     };
-    let row = tolerance.voltage_above_knee;
     let what =
         format!("voltage above the knee at one exciting current against the curve of {name}");
     let mut finding = Finding::new(

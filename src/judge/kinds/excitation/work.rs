@@ -155,7 +155,9 @@ fn above_the_knee(j: &mut Judging<'_>, excited: &Excited) {
 
 /// The voltage across the whole winding. Of a driven tap it is what nobody reads, and can hurt.
 fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
-    let Some(caps) = standards::excitation_caps() else {
+    let limit = |id| standards::threshold(id);
+    let (Some(warn), Some(error)) = (limit("excitation-cap-warn"), limit("excitation-cap-error"))
+    else {
         return;
     };
     let tap = excited.open_terminals;
@@ -163,12 +165,12 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
         return;
     };
     let own = j.case.criteria.open_voltage;
-    let cap = own.unwrap_or(caps.warn.limit);
+    let cap = own.unwrap_or(warn.limit);
     let over = volts.si > cap;
     if !over && tap.is_none() {
         return;
     }
-    let severe = own.map_or(volts.si > caps.error.limit, |own| volts.si > own);
+    let severe = own.map_or(volts.si > error.limit, |own| volts.si > own);
     let expected = tap.is_none() && rated_knee(j, excited).is_some_and(|knee| knee >= cap);
     let weight = if severe && !expected && (tap.is_some() || own.is_some()) {
         Weight::Doubt
@@ -182,7 +184,7 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
     };
     let cited = match own {
         Some(_) => client(&j.case.criteria.file),
-        None => (if severe { caps.error } else { caps.warn }).cited.clone(),
+        None => (if severe { error } else { warn }).cited.clone(),
     };
     let mut finding = observed(
         "open-terminal-voltage",
@@ -194,7 +196,7 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
     );
     if over {
         let limit = if own.is_none() && severe {
-            caps.error.limit
+            error.limit
         } else {
             cap
         };

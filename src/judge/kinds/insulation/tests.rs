@@ -1,10 +1,7 @@
-use crate::derive::formula::AnyFormula;
-use crate::derive::kinds::insulation as derived;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Grade, Verdict};
 use crate::judge::kinds::bench::{judged, of_rule, record, record_of};
 use crate::record::criteria::{Criteria, InsulationProfile};
-use crate::standards::{InsulationKind, insulation_temperature};
 
 fn client() -> Criteria {
     let insulation = InsulationProfile::Client {
@@ -34,34 +31,6 @@ fn found(criteria: &Criteria, rule: &str, rows: &str) -> Vec<Finding> {
 
 fn one(criteria: &Criteria, rows: &str) -> Finding {
     found(criteria, "insulation-resistance", rows).remove(0)
-}
-
-#[test]
-fn the_law_is_that_of_the_tables() {
-    let factor = |name: &str, t: f64| {
-        let all = derived::FORMULAS
-            .iter()
-            .find(|formula| formula.name() == name)
-            .copied();
-        all.and_then(|formula: &dyn AnyFormula| formula.value(&[1.0, t]))
-    };
-    for (name, kind) in [
-        ("insulation-20-oil", InsulationKind::Oil),
-        ("insulation-20-solid", InsulationKind::Solid),
-    ] {
-        let table = insulation_temperature(kind).unwrap();
-        for t in [0.0, 12.4, 20.0, 35.0, 75.0] {
-            let (law, own) = (table.law_factor(t).unwrap(), factor(name, t).unwrap());
-            assert!((own / law - 1.0).abs() < 1e-12, "{name} {t}: {own} {law}");
-        }
-        let covered = |t: f64| table.law_factor(t).is_some();
-        assert!(
-            covered(*derived::COVERED.start())
-                && covered(*derived::COVERED.end())
-                && !covered(-0.1)
-                && !covered(75.1)
-        );
-    }
 }
 
 #[test]

@@ -10,9 +10,7 @@ use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::kinds::excitation::{not_judged, reason};
 use crate::judge::say::rounded;
 use crate::judge::verdict::{judge as hold, plate_limit};
-
-/// The knee step of the 10 % rule ends this much higher.
-const STEP: f64 = 1.1;
+use crate::standards::px;
 
 pub(super) fn knee(j: &Judging<'_>, accuracy: &Accuracy, rated: &RatedKnee) -> Finding {
     let finding = new(
@@ -33,7 +31,10 @@ pub(super) fn knee(j: &Judging<'_>, accuracy: &Accuracy, rated: &RatedKnee) -> F
         // The knee lies above this, so that a requirement below it is met.
         Knee::NotReached { beyond } => match hold(j.w, j.case.criteria, beyond, &against) {
             Verdict::Word(Word::Pass) => Verdict::Word(Word::Pass),
-            _ => Verdict::NotShown(needs_up_to(STEP * rated.rated.si)),
+            _ => {
+                let step = px(false).map_or(0.0, |row| row.knee_voltage_step);
+                Verdict::NotShown(needs_up_to((1.0 + step / 100.0) * rated.rated.si))
+            }
         },
         Knee::Lacking(why) => not_judged(reason(why)),
     };

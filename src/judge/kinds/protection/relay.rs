@@ -9,7 +9,7 @@ use crate::judge::finding::{Finding, unit};
 use crate::judge::kinds::excitation::not_judged;
 use crate::judge::say::rounded;
 use crate::judge::verdict::cited_limit;
-use crate::standards::{RelayLetter, ieee_relay};
+use crate::standards::ieee_relay;
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Finding {
     let class = format!("{}{}", relay.letter, relay.volts);
@@ -26,8 +26,7 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Find
             told(&current(&relay.arithmetic), unit::AMPERE)
         ))
         .remark("the class binds the full winding");
-    let row =
-        ieee_relay(RelayLetter::C, relay.volts).and_then(|row| row.at_secondary(relay.isr.si));
+    let row = ieee_relay(relay.volts).and_then(|row| row.at_secondary(relay.isr.si));
     let Some(row) = row else { return finding };
     let against = cited_limit(Requirement::at_most(row.exciting_limit_a), &row.cited);
     let verdict = if relay.letter == 'T' {

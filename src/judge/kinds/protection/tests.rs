@@ -1,8 +1,6 @@
-use crate::derive::kinds::protection::{burden, relay};
 use crate::judge::decision::Word;
 use crate::judge::finding::{Found, Grade, Verdict};
 use crate::judge::kinds::excitation::tests::{Assessed, SAMPLE, excitation, record};
-use crate::standards;
 
 const P: &str = "class: 5P20\nburden: 15 VA\nratio: 600/1 A\nresistance: 3.4 ohm at 75 C";
 
@@ -28,52 +26,6 @@ fn not_shown(assessed: &Assessed, rule: &str, needs: &str) {
         Verdict::NotShown(needs.to_owned()),
         "{}",
         assessed.sentence(rule)
-    );
-}
-
-#[test]
-fn power_factors_and_burdens_are_those_of_the_limit_tables() {
-    for va in [0.5, 1.0, 2.5, 4.99, 5.0, 10.0, 15.0, 30.0, 60.0] {
-        for kind in [
-            standards::BurdenKind::Measuring,
-            standards::BurdenKind::P,
-            standards::BurdenKind::Pr,
-        ] {
-            assert_eq!(
-                standards::power_factor(kind, va).map(|found| found.0),
-                Some(burden::power_factor(va)),
-                "{va}"
-            );
-        }
-    }
-    for volts in [10.0, 20.0, 50.0, 100.0, 200.0, 400.0, 800.0] {
-        let row = standards::ieee_relay(standards::RelayLetter::C, volts).unwrap();
-        let standard = standards::ieee_burden(&row.burden).unwrap();
-        assert_eq!(
-            (standard.pf, row.multiple),
-            (relay::power_factor(volts), relay::MULTIPLE),
-            "{volts}"
-        );
-        assert!(
-            (standard.z_ohm - volts / (relay::MULTIPLE * 5.0)).abs() < 1e-9,
-            "{volts}"
-        );
-    }
-    for class in [
-        standards::TransientClass::Tpx,
-        standards::TransientClass::Tpy,
-        standards::TransientClass::Tpz,
-    ] {
-        let row = standards::transient(class).unwrap();
-        assert!(
-            (row.peak_error / 100.0 - crate::derive::kinds::protection::transient::PEAK_ERROR)
-                .abs()
-                < 1e-12
-        );
-    }
-    let security = standards::instrument_security().unwrap();
-    assert!(
-        (security.limit / 100.0 - crate::derive::kinds::protection::security::SHARE).abs() < 1e-12
     );
 }
 

@@ -31,7 +31,7 @@ pub(super) fn judge(j: &mut Judging<'_>) {
             Some(Class::IeeeMetering { name, burden }) => {
                 ieee::metering(j, run, name, burden.as_deref(), &mut shown_so_far)
             }
-            Some(Class::IeeeRelay { letter, volts }) => ieee::relay(j, run, *letter, *volts),
+            Some(Class::IeeeRelay { volts, .. }) => ieee::relay(j, run, *volts),
             Some(Class::Knee { .. }) => free(
                 j,
                 run,

@@ -13,7 +13,7 @@ use crate::judge::verdict::cited_limit;
 use crate::record::kinds::TestKind;
 use crate::record::value::Burden;
 use crate::standards::{
-    AIM, MeteringRow, RelayLetter, ieee_burden, ieee_metering, ieee_relay, ieee_relay_at_rated,
+    AIM, MeteringRow, ieee_burden, ieee_metering, ieee_relay, ieee_relay_at_rated,
 };
 
 /// A metering class: both inequalities at each current, with the burden named.
@@ -183,15 +183,10 @@ fn inequalities(
 
 /// A relay class: ratio error at rated current and its standard burden. With less burden it can only be
 /// shown not to be met.
-pub(super) fn relay(j: &mut Judging<'_>, run: &Run, letter: char, volts: f64) {
+pub(super) fn relay(j: &mut Judging<'_>, run: &Run, volts: f64) {
     let standard = j.case.record.plate.standard.value();
     let limit = ieee_relay_at_rated(standard.and_then(|standard| standard.edition));
-    let letter = if letter == 'T' {
-        RelayLetter::T
-    } else {
-        RelayLetter::C
-    };
-    let own = ieee_relay(letter, volts).map(|class| class.burden.clone());
+    let own = ieee_relay(volts).map(|class| class.burden.clone());
     let place = burden_place(j, run, own.as_deref());
     let burden = own.unwrap_or_else(|| "its standard burden".to_owned());
     for each in &run.points {

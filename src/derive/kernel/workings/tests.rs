@@ -8,7 +8,7 @@ static OHM: Formula<2> = Formula {
     unit: "ohm",
     of: [symbol("U", "V", "voltage"), symbol("I", "A", "current")],
     source: "test",
-    go: |[u, i]| u / i,
+    compute: |[u, i]| u / i,
 };
 
 static REAL: Formula<3> = Formula {
@@ -22,7 +22,7 @@ static REAL: Formula<3> = Formula {
         symbol("p", "rad", "angle"),
     ],
     source: "test",
-    go: |[u, i, p]| u / i * p.cos(),
+    compute: |[u, i, p]| u / i * p.cos(),
 };
 
 static IMAGINARY: Formula<3> = Formula {
@@ -36,7 +36,7 @@ static IMAGINARY: Formula<3> = Formula {
         symbol("p", "rad", "angle"),
     ],
     source: "test",
-    go: |[u, i, p]| u / i * p.sin(),
+    compute: |[u, i, p]| u / i * p.sin(),
 };
 
 fn reading(w: &mut Workings, what: &str, si: f64, parts: &[Part]) -> Value {

@@ -6,8 +6,9 @@
 //! circuit. The last digit is each reading's own. (GUM 5.2 leaves the split to judgement; this is its
 //! usual reading.)
 
-use super::case::Case;
 use super::workings::{Origin, Part, Value, Workings};
+use crate::derive::case::Case;
+use crate::standards::Cited;
 use std::borrow::Cow;
 
 use crate::ground::quantity::{Quantity, Reading};
@@ -159,6 +160,17 @@ pub fn constant(
 ) -> Value {
     let source = source.into();
     w.reading(what, unit, value, Origin::Constant { source }, &[])
+}
+
+/// Enters a constant of a standard's table, taken as exact.
+pub fn cited(
+    w: &mut Workings,
+    what: impl Into<String>,
+    unit: &'static str,
+    value: f64,
+    cited: &Cited,
+) -> Value {
+    constant(w, what, unit, value, cited.line())
 }
 
 /// The SI unit that a quantity's `si` is in.

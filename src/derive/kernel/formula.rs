@@ -39,8 +39,46 @@ pub struct Formula<const N: usize> {
     /// Published source, or what stands in for one.
     pub source: &'static str,
     /// The code.
-    pub go: fn([Num<N>; N]) -> Num<N>,
+    pub compute: fn([Num<N>; N]) -> Num<N>,
 }
+
+/// The formulas that one module declares.
+#[derive(Debug)]
+pub struct Formulas {
+    /// Path of the module, as `module_path!` gives it.
+    pub module: &'static str,
+    pub list: &'static [&'static dyn AnyFormula],
+}
+
+/// Declares the formulas of a module, each as a [`Formula`], and their list `FORMULAS`:
+///
+/// ```text
+/// static NAME = "stable-name", "what it gives":
+///     "text as printed" ("unit") of [symbols], |[inputs]| code, "source";
+/// ```
+macro_rules! formulas {
+    ($($vis:vis static $id:ident = $name:literal, $what:literal:
+        $text:literal ($unit:literal) of [$($symbol:expr),* $(,)?], $compute:expr, $source:expr;)*) => {
+        $($vis static $id: $crate::derive::formula::Formula<{ [$(stringify!($symbol)),*].len() }> =
+            $crate::derive::formula::Formula {
+                name: $name,
+                what: $what,
+                text: $text,
+                unit: $unit,
+                of: [$($symbol),*],
+                source: $source,
+                compute: $compute,
+            };)*
+
+        /// The formulas of this module.
+        pub(in crate::derive) static FORMULAS: $crate::derive::formula::Formulas =
+            $crate::derive::formula::Formulas {
+                module: module_path!(),
+                list: &[$(&$id),*],
+            };
+    };
+}
+pub(in crate::derive) use formulas;
 
 /// A formula whose number of inputs is known at run time only.
 pub trait AnyFormula: Sync {
@@ -78,7 +116,7 @@ impl<const N: usize> Formula<N> {
             i += 1;
             num
         });
-        let out = (self.go)(seeded);
+        let out = (self.compute)(seeded);
         out.is_finite().then_some(out)
     }
 }
@@ -104,7 +142,7 @@ impl<const N: usize> AnyFormula for Formula<N> {
     }
     fn value(&self, inputs: &[f64]) -> Option<f64> {
         let inputs: [f64; N] = inputs.try_into().ok()?;
-        let out = (self.go)(inputs.map(Num::constant)).v;
+        let out = (self.compute)(inputs.map(Num::constant)).v;
         out.is_finite().then_some(out)
     }
     fn derivatives(&self, inputs: &[f64]) -> Option<Vec<f64>> {

@@ -1,0 +1,40 @@
+//! Every formula of the crate in one list. A test holds the modules named here against the sources.
+
+use super::formula::{AnyFormula, Formulas};
+use crate::derive::kinds::{
+    burden, demagnetisation, duty, excitation as curve, insulation, protection, ratio, resistance,
+    self_check,
+};
+use crate::derive::{accuracy, error_bound, excitation, knee, transient};
+
+static MODULES: [&Formulas; 17] = [
+    &accuracy::FORMULAS,
+    &burden::FORMULAS,
+    &demagnetisation::FORMULAS,
+    &error_bound::FORMULAS,
+    &excitation::FORMULAS,
+    &insulation::FORMULAS,
+    &knee::FORMULAS,
+    &protection::factor::FORMULAS,
+    &ratio::formulas::FORMULAS,
+    &resistance::FORMULAS,
+    &resistance::from::FORMULAS,
+    &self_check::FORMULAS,
+    &duty::load::FORMULAS,
+    &duty::needs::FORMULAS,
+    &curve::scaled::FORMULAS,
+    &curve::against::FORMULAS,
+    &transient::FORMULAS,
+];
+
+/// All formulas, module by module.
+#[must_use]
+pub fn all() -> Vec<&'static dyn AnyFormula> {
+    let lists = MODULES.iter().map(|module| module.list);
+    lists.flatten().copied().collect()
+}
+
+/// Paths of the modules whose formulas are listed.
+pub fn modules() -> impl Iterator<Item = &'static str> {
+    MODULES.iter().map(|module| module.module)
+}
