@@ -17,5 +17,6 @@ mod ranks;
 mod ratio_demo;
 mod reference;
 mod report;
+mod rules;
 mod schema;
 mod worksheet;

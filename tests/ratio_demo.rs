@@ -25,15 +25,15 @@ fn planted_ratio_faults_are_found_and_sound_cores_pass() {
             .iter()
             .flat_map(|visit| &visit.findings)
             .collect();
-        let ratio = found
-            .iter()
-            .filter(|finding| finding.test == TestKind::Ratio && finding.grade() >= Grade::Doubt);
+        let ratio = found.iter().filter(|finding| {
+            finding.rule.kind == TestKind::Ratio && finding.grade() >= Grade::Review
+        });
         let name = |path: &Path| {
             path.file_name()
                 .map(|name| name.to_string_lossy().into_owned())
                 .unwrap_or_default()
         };
-        worst.extend(ratio.map(|finding| (name(&unit.path), finding.rule, finding.grade())));
+        worst.extend(ratio.map(|finding| (name(&unit.path), finding.rule.id, finding.grade())));
     }
     let has = |file: &str, rule: &str| {
         worst
@@ -59,7 +59,7 @@ fn every_measured_core_has_a_headline() {
                 visit
                     .findings
                     .iter()
-                    .filter(|finding| finding.test == TestKind::Ratio)
+                    .filter(|finding| finding.rule.kind == TestKind::Ratio)
             };
             for core in ratio().filter_map(|finding| finding.core) {
                 assert!(

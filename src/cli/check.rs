@@ -9,7 +9,7 @@ use crate::ground::seam::Disk;
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome};
 use crate::judge::finding::{Finding, Grade};
-use crate::judge::say;
+use crate::judge::words;
 use std::path::PathBuf;
 
 /// Output format.
@@ -57,7 +57,7 @@ pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
     for one in &job.records {
         out.push_str(&draw_all(&one.source, &one.diagnostics, format, style));
         for finding in one.findings() {
-            if all || finding.grade() >= Grade::Doubt {
+            if all || finding.grade() >= Grade::Review {
                 out.push_str(&draw_finding(one, finding, format, style));
             }
         }
@@ -84,12 +84,9 @@ fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style)
 }
 
 fn draw_finding(one: &Compiled, finding: &Finding, format: Format, style: Style) -> String {
-    let sentence = say::sentence(
-        &one.record,
-        &one.assessment.workings,
-        &one.setting.criteria,
-        finding,
-    );
+    let (w, criteria) = (&one.assessment.workings, &one.setting.criteria);
+    let sentence = words::sentence(&one.record, w, criteria, finding);
+    let sentence = sentence.plain(|span| one.source.line(span.start));
     match format {
         Format::Human => draw::finding(&one.source, finding, &sentence, style),
         Format::Short | Format::Json => draw::finding_short(&one.source, finding, &sentence),
@@ -112,8 +109,8 @@ pub fn summary(job: &Job) -> String {
         plural(job.records.len(), "record"),
         plural(count(Severity::Error), "error"),
         plural(count(Severity::Warning), "warning"),
-        findings(Grade::Bad),
-        findings(Grade::Doubt),
+        findings(Grade::Fails),
+        findings(Grade::Review),
         findings(Grade::Open),
     )
 }

@@ -2,6 +2,7 @@
 //! marked lines by miette, then the help.
 
 use super::excerpt::{Excerpt, steers};
+use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
@@ -189,24 +190,22 @@ pub fn finding(source: &Source, finding: &Finding, sentence: &str, style: Style)
         .iter()
         .map(|span| (*span, "see also".to_owned()))
         .collect();
-    let remarks: Vec<&str> = finding
-        .remarks
-        .iter()
-        .chain(&finding.next)
-        .map(String::as_str)
-        .collect();
-    let help = remarks.join("; ");
+    let help = Phrase::join(
+        finding.remarks.iter().cloned().chain(finding.action()),
+        "; ",
+    );
+    let help = help.plain(|span| source.line(span.start));
     Drawing {
         word: finding.grade().word(),
-        name: finding.rule,
-        severity: if finding.grade() == Grade::Bad {
+        name: finding.rule.id,
+        severity: if finding.grade() == Grade::Fails {
             Severity::Error
         } else {
             Severity::Warning
         },
         title: sentence,
         span: *first,
-        label: &crate::judge::say::verdict(&finding.verdict),
+        label: crate::judge::words::verdict(&finding.verdict),
         others: &others,
         help: (!help.is_empty()).then_some(help.as_str()),
     }
@@ -222,7 +221,7 @@ pub fn finding_short(source: &Source, finding: &Finding, sentence: &str) -> Stri
         source.name,
         at.line,
         at.column,
-        finding.rule,
+        finding.rule.id,
         one_line(sentence)
     )
 }

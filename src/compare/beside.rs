@@ -37,16 +37,6 @@ pub struct Beside<'a> {
     pub sisters: Option<(f64, usize)>,
 }
 
-/// Whether two findings of one record, or of two sisters, speak of the same value.
-pub fn is_same(a: &Finding, b: &Finding) -> bool {
-    a.rule == b.rule
-        && a.test == b.test
-        && a.what == b.what
-        && a.core == b.core
-        && a.pair == b.pair
-        && a.unit.word == b.unit.word
-}
-
 /// Whether two records are sisters by their places: same site and bay, or same set.
 pub fn is_sister(a: &Record, b: &Record) -> bool {
     let (Some(one), Some(other)) = (a.place(), b.place()) else {
@@ -90,7 +80,7 @@ pub fn beside<'a>(
                 .get(index)?
                 .findings
                 .iter()
-                .find(|other| is_same(finding, other) && number(other).is_some());
+                .find(|other| finding.is_same(other) && number(other).is_some());
             same.filter(|_| maker == factory).map(|finding| Other {
                 visit: index,
                 finding,
@@ -127,14 +117,10 @@ pub fn sister_median(
 }
 
 fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Option<f64> {
-    let mut wanted = finding.clone();
-    if let Some(core) = finding.core {
-        let like = like_core(record, core, sister.record)?;
-        wanted.core = Some(like);
-        if let Some(pair) = &mut wanted.pair {
-            pair.core = like;
-        }
-    }
+    let core = match finding.core {
+        Some(core) => Some(like_core(record, core, sister.record)?),
+        None => None,
+    };
     let visits = sister
         .record
         .visits
@@ -146,7 +132,7 @@ fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Opti
         let same = assessed
             .findings
             .iter()
-            .find(|other| is_same(&wanted, other))?;
+            .find(|other| finding.is_same_on(core, other))?;
         number(same).map(|value| value.si)
     })
 }
@@ -168,7 +154,7 @@ pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
         for finding in visit
             .findings
             .iter()
-            .filter(|finding| finding.grade() >= Grade::Doubt)
+            .filter(|finding| finding.grade() >= Grade::Review)
         {
             let later = assessment.visits.iter().skip(index + 1);
             if !later
@@ -184,10 +170,7 @@ pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
 
 /// Whether a later finding speaks of the same thing, whatever it came to.
 fn is_again(earlier: &Finding, later: &Finding) -> bool {
-    earlier.rule == later.rule
-        && earlier.test == later.test
-        && earlier.pair == later.pair
-        && earlier.core == later.core
+    earlier.rule == later.rule && earlier.pair == later.pair && earlier.core == later.core
 }
 
 /// The sisters of a record among others, in their order.

@@ -3,7 +3,7 @@
 mod beside;
 
 pub use beside::{
-    Beside, Other, Sister, beside, is_same, is_sister, like_core, sister_median, sisters, standing,
+    Beside, Other, Sister, beside, is_sister, like_core, sister_median, sisters, standing,
 };
 
 #[cfg(test)]

@@ -1,9 +1,9 @@
 use super::*;
 use crate::derive::workings::{Origin, Workings};
 use crate::judge::assess::{Assessment, VisitAssessment};
-use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::finding::{Finding, Found, Grade, Verdict, unit};
+use crate::judge::rules;
 use crate::record::Record;
-use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 
 fn record(visits: &[(&str, &str)], bay: &str, class: &str) -> Record {
@@ -39,14 +39,7 @@ fn assessed(knees: &[&[(f64, Verdict)]]) -> Assessment {
                     from: 0,
                     to: 1,
                 };
-                let finding = Finding::new(
-                    "knee-emf",
-                    TestKind::Excitation,
-                    Whose::Ct,
-                    "knee",
-                    Found::Known(value),
-                    unit::VOLT,
-                );
+                let finding = Finding::new(&rules::KNEE_EMF, Found::Known(value), unit::VOLT);
                 let mut finding = finding.at(0, pair, Vec::new());
                 finding.verdict = verdict.clone();
                 finding
@@ -139,7 +132,7 @@ fn maker_and_last_visit_stand_apart() {
 
 #[test]
 fn what_was_bad_stands_until_it_is_measured_again() {
-    let bad = Verdict::Observed(Weight::Defect);
+    let bad = Verdict::Observed(Grade::Fails);
     let open = assessed(&[&[(20.0, bad.clone())], &[]]);
     assert_eq!(standing(&open).len(), 1);
     let answered = assessed(&[&[(20.0, bad)], &[(300.0, Verdict::NoLimit)]]);

@@ -1,6 +1,6 @@
 //! How numbers and units are written: the reader's decimal mark, signs for unit words.
 
-use super::phrase::{Part, Phrase};
+use super::phrase::{Part, Phrase, Quantity};
 use super::text::{Inline, Text};
 use crate::ground::span::Span;
 
@@ -47,13 +47,26 @@ impl NumberStyle {
         for part in phrase.parts() {
             made = match part {
                 Part::Text(text) => made.plain(text.as_ref()),
-                Part::Quantity(quantity) => made.plain(self.say(&quantity.to_string())),
+                Part::Quantity(quantity) => made.plain(self.quantity(quantity)),
                 Part::Terminals(text) => made.plain(text.as_str()),
                 Part::Line(span) => made.plain(format!("line {}", line(*span))),
                 Part::Verdict(grade, word) => made.and(Inline::Word(*grade, word.to_string())),
             };
         }
         made
+    }
+
+    /// `317.3 ± 0.7 V`, `2.87 Ω`, `21′`.
+    pub fn quantity(self, quantity: &Quantity) -> String {
+        let mut text = minus(&self.mark(&quantity.number));
+        if let Some(u) = &quantity.u {
+            text.push_str(&format!(" ± {}", self.mark(u)));
+        }
+        match sign(quantity.unit) {
+            "" => text,
+            unit @ ("°" | "′") => format!("{text}{unit}"),
+            unit => format!("{text} {unit}"),
+        }
     }
 
     /// A sentence of ours with numbers and units in it: signs for unit words behind a number, the

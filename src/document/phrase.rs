@@ -72,6 +72,11 @@ impl Phrase {
         self.0.is_empty()
     }
 
+    /// Names of terminals: `1S1-1S2`.
+    pub fn terminals(names: String) -> Self {
+        Part::Terminals(names).into()
+    }
+
     /// Puts phrases into the places `{}` of a sentence; see [`say!`].
     pub fn filled(sentence: &'static str, values: impl IntoIterator<Item = Self>) -> Self {
         let mut made = Self::default();
@@ -131,6 +136,13 @@ impl Phrase {
     }
 }
 
+/// For messages of tests and where no source is at hand: a line is not told by its number.
+impl fmt::Display for Phrase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.plain(|_| 0))
+    }
+}
+
 impl From<&'static str> for Phrase {
     fn from(text: &'static str) -> Self {
         if text.is_empty() {
@@ -162,7 +174,6 @@ impl From<Quantity> for Phrase {
 }
 
 /// `say!("{} at {}", current, voltage)`: a sentence with phrases, or what becomes one, in its places.
-#[allow(unused_macros, reason = "likewise")]
 macro_rules! say {
     ($sentence:literal $(, $value:expr)* $(,)?) => {
         $crate::document::phrase::Phrase::filled(

@@ -2,13 +2,14 @@
 //! workings and source lines. Numbers are in the unit beside them; texts are as shown elsewhere.
 
 use crate::derive::workings::{Origin, StepId, Value, Workings};
+use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{Compiled, Job};
 use crate::judge::finding::{Finding, Found};
-use crate::judge::say;
 use crate::judge::verdict::expanded;
+use crate::judge::words;
 use serde::Serialize;
 
 /// Version of this format; changes when a field changes its meaning or goes.
@@ -200,25 +201,22 @@ fn diagnostic(source: &Source, diagnostic: &Diagnostic) -> DiagnosticOut {
 fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
     let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
+    let plain = |phrase: &Phrase| phrase.plain(|span| unit.source.line(span.start));
     let value = finding.found.value();
     let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
     FindingOut {
-        rule: finding.rule,
+        rule: finding.rule.id,
         visit: unit
             .record
             .visits
             .get(visit)
             .map(crate::record::visit::Visit::name)
             .unwrap_or_default(),
-        test: finding.test.name(),
+        test: finding.rule.kind.name(),
         core: core.map(|core| core.name.clone()),
         pair: finding.pair.map(|pair| unit.record.pair_text(pair)),
-        whose: match finding.whose {
-            crate::judge::finding::Whose::Ct => "ct",
-            crate::judge::finding::Whose::Circuit => "circuit",
-            crate::judge::finding::Whose::Work => "work",
-        },
-        what: finding.what.clone(),
+        whose: finding.rule.whose.word(),
+        what: plain(&words::what(finding)),
         found: found(&finding.found),
         value: value.and_then(|value| scaled(value.si)),
         unit: finding.unit.word,
@@ -226,7 +224,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
             .and_then(|value| expanded(w, value, criteria))
             .and_then(|u| scaled(u).map(f64::abs)),
         coverage_factor: criteria.k,
-        shown: say::found(w, criteria, finding),
+        shown: plain(&words::found(w, criteria, finding)),
         limit: finding.against.as_ref().map(|against| LimitOut {
             lower: against.requirement.lower.and_then(scaled),
             upper: against.requirement.upper.and_then(scaled),
@@ -235,10 +233,10 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
             source: against.cited.source.clone(),
             provenance: against.cited.provenance.words().to_owned(),
         }),
-        verdict: say::verdict(&finding.verdict),
+        verdict: plain(&words::reasoned(&finding.verdict)),
         grade: finding.grade().word(),
-        remarks: finding.remarks.clone(),
-        next: finding.next.clone(),
+        remarks: finding.remarks.iter().map(&plain).collect(),
+        next: finding.action().as_ref().map(&plain),
         at: finding
             .points_at
             .iter()

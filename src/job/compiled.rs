@@ -92,7 +92,7 @@ pub fn outcome<'a>(complete: bool, findings: impl IntoIterator<Item = &'a Findin
         Outcome::Broken
     } else if findings
         .into_iter()
-        .any(|finding| finding.grade() == Grade::Bad)
+        .any(|finding| finding.grade() == Grade::Fails)
     {
         Outcome::Fails
     } else {

@@ -1,51 +1,35 @@
 //! Findings: one value of one test with what it is held against and what came of it.
 
+use super::condition::Condition;
 use super::decision::{Requirement, WhyNot, Word};
+use super::rules::Rule;
+use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
+use crate::document::Phrase;
 use crate::ground::span::Span;
-use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 use crate::standards::Cited;
 
 /// The words of the report. Only the first four lie on one line; the others say why there is none.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Verdict {
     Word(Word),
     /// One-sided: the method can show that a requirement is not met, and it is not.
     NotMet,
     /// The readings end before the answer; neither pass nor fail. Says what readings are needed.
-    NotShown(String),
+    NotShown(Phrase),
     /// No word by this method, and why.
     NotDecided(WhyNot),
     /// Reported without a verdict: no limit is known.
     NoLimit,
     /// Reported without a verdict: the section or a value it needs was not understood or is missing.
-    NotJudged(String),
-    /// Not a value but an observation that needs action.
-    Observed(Weight),
+    NotJudged(Phrase),
+    /// An observation without a limit, and how much it weighs.
+    Observed(Grade),
 }
 
-/// How much an observation without a limit weighs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Weight {
-    /// For information.
-    Information,
-    /// Deserves a look.
-    Doubt,
-    /// Something is wrong.
-    Defect,
-}
-
-/// Whose verdict it is. A perfect CT on too long a lead is not a defective CT.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Whose {
-    /// The transformer itself.
-    Ct,
-    /// The circuit it serves.
-    Circuit,
-    /// The way it was measured.
-    Work,
-}
+pub use super::rules::Whose;
+pub use crate::document::Grade;
 
 /// What a value turned out to be.
 #[derive(Clone, Copy, Debug)]
@@ -70,6 +54,18 @@ impl Found {
             | Self::AtMost(value)
             | Self::NotReached { beyond: value } => Some(*value),
             Self::Nothing => None,
+        }
+    }
+}
+
+impl From<Outcome> for Found {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Known(value) => Self::Known(value),
+            Outcome::AtLeast(value) => Self::AtLeast(value),
+            Outcome::AtMost(value) => Self::AtMost(value),
+            Outcome::NotReached { beyond } => Self::NotReached { beyond },
+            Outcome::Lacking(_) => Self::Nothing,
         }
     }
 }
@@ -180,24 +176,23 @@ pub struct Against {
 /// One finding.
 #[derive(Clone, Debug)]
 pub struct Finding {
-    /// Stable name of the rule: `ratio-error`, `knee-emf`.
-    pub rule: &'static str,
-    pub test: TestKind,
+    pub rule: &'static Rule,
     /// Index of the test section in the visit; `None` for what no section holds (a duty).
     pub section: Option<usize>,
     pub core: Option<usize>,
     pub pair: Option<Pair>,
-    pub whose: Whose,
-    /// What was found, without the number: "ratio error at 100 % of rated current, 10 VA".
-    pub what: String,
+    /// Under which conditions: with rule, core and pair they tell a finding from all others.
+    pub conditions: Vec<Condition>,
+    /// What was observed, where it is no number.
+    pub observed: Phrase,
     pub found: Found,
     pub unit: Unit,
     pub against: Option<Against>,
     pub verdict: Verdict,
     /// Remarks that belong beside the value: bias, method, the other sum.
-    pub remarks: Vec<String>,
-    /// What to do next when it is not good.
-    pub next: Option<String>,
+    pub remarks: Vec<Phrase>,
+    /// What to do next, where it is not the rule's own action.
+    pub next: Option<Phrase>,
     /// Readings and plate values it speaks of, the reading first.
     pub points_at: Vec<Span>,
     /// Whether it heads the matrix and the summary of its test.
@@ -206,22 +201,14 @@ pub struct Finding {
 
 impl Finding {
     /// A finding without limit; the judge of the test fills in the rest.
-    pub fn new(
-        rule: &'static str,
-        test: TestKind,
-        whose: Whose,
-        what: impl Into<String>,
-        found: Found,
-        unit: Unit,
-    ) -> Self {
+    pub fn new(rule: &'static Rule, found: Found, unit: Unit) -> Self {
         Self {
             rule,
-            test,
             section: None,
             core: None,
             pair: None,
-            whose,
-            what: what.into(),
+            conditions: Vec::new(),
+            observed: Phrase::default(),
             found,
             unit,
             against: None,
@@ -233,6 +220,13 @@ impl Finding {
         }
     }
 
+    /// An observation: no number, no limit.
+    pub fn observation(rule: &'static Rule, observed: impl Into<Phrase>, grade: Grade) -> Self {
+        let mut finding = Self::new(rule, Found::Nothing, unit::ONE).observed(observed);
+        finding.verdict = Verdict::Observed(grade);
+        finding
+    }
+
     #[must_use]
     pub fn at(mut self, section: usize, pair: Pair, points_at: Vec<Span>) -> Self {
         self.section = Some(section);
@@ -242,14 +236,36 @@ impl Finding {
         self
     }
 
+    /// In a section, where it is not one pair's: of a core, or of the whole unit.
     #[must_use]
-    pub fn remark(mut self, remark: impl Into<String>) -> Self {
+    pub fn within(mut self, section: usize, core: Option<usize>, at: Span) -> Self {
+        self.section = Some(section);
+        self.core = core;
+        self.points_at.push(at);
+        self
+    }
+
+    /// Under one more condition.
+    #[must_use]
+    pub fn under(mut self, condition: impl Into<Option<Condition>>) -> Self {
+        self.conditions.extend(condition.into());
+        self
+    }
+
+    #[must_use]
+    pub fn observed(mut self, observed: impl Into<Phrase>) -> Self {
+        self.observed = observed.into();
+        self
+    }
+
+    #[must_use]
+    pub fn remark(mut self, remark: impl Into<Phrase>) -> Self {
         self.remarks.push(remark.into());
         self
     }
 
     #[must_use]
-    pub fn next(mut self, next: impl Into<String>) -> Self {
+    pub fn next(mut self, next: impl Into<Phrase>) -> Self {
         self.next = Some(next.into());
         self
     }
@@ -260,47 +276,39 @@ impl Finding {
         self
     }
 
+    /// What to do: its own next step, else the rule's action where it is not good.
+    pub fn action(&self) -> Option<Phrase> {
+        let of_rule = (self.grade() >= Grade::Review && !self.rule.action.is_empty())
+            .then(|| Phrase::from(self.rule.action));
+        self.next.clone().or(of_rule)
+    }
+
+    /// Whether two findings of one record speak of the same value: rule, core, pair and conditions.
+    pub fn is_same(&self, other: &Self) -> bool {
+        self.is_same_on(self.core, other)
+    }
+
+    /// The same with a finding of another record, in which this one's core is `core`.
+    pub fn is_same_on(&self, core: Option<usize>, other: &Self) -> bool {
+        let terminals = |finding: &Self| finding.pair.map(|pair| (pair.from, pair.to));
+        let placed = other.core == core && terminals(self) == terminals(other);
+        self.rule == other.rule && placed && self.is_under_same(other)
+    }
+
+    fn is_under_same(&self, other: &Self) -> bool {
+        let (mine, theirs) = (&self.conditions, &other.conditions);
+        mine.len() == theirs.len() && mine.iter().zip(theirs).all(|(a, b)| a.is_same(b))
+    }
+
     /// What it comes to, for summaries.
     pub fn grade(&self) -> Grade {
         match &self.verdict {
-            Verdict::Word(Word::Pass) => Grade::Good,
-            Verdict::Word(Word::ConditionalPass) => Grade::Good,
-            Verdict::Word(Word::ConditionalFail) => Grade::Doubt,
-            Verdict::Word(Word::Fail) | Verdict::NotMet => Grade::Bad,
-            Verdict::NotShown(_) | Verdict::NotDecided(_) => Grade::Open,
-            Verdict::NotJudged(_) => Grade::Open,
-            Verdict::NoLimit => Grade::Plain,
-            Verdict::Observed(Weight::Information) => Grade::Plain,
-            Verdict::Observed(Weight::Doubt) => Grade::Doubt,
-            Verdict::Observed(Weight::Defect) => Grade::Bad,
-        }
-    }
-}
-
-/// A finding's place in a summary, worst last.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Grade {
-    /// Reported, nothing to say for or against.
-    Plain,
-    /// Within its limit.
-    Good,
-    /// Neither shown good nor bad.
-    Open,
-    /// Deserves a look: conditional fail, or an observation.
-    Doubt,
-    /// Outside its limit.
-    Bad,
-}
-
-impl Grade {
-    /// The word, the same on every surface.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Plain => "info",
-            Self::Good => "pass",
-            Self::Open => "open",
-            Self::Doubt => "review",
-            Self::Bad => "fails",
+            Verdict::Word(Word::Pass | Word::ConditionalPass) => Grade::Pass,
+            Verdict::Word(Word::ConditionalFail) => Grade::Review,
+            Verdict::Word(Word::Fail) | Verdict::NotMet => Grade::Fails,
+            Verdict::NotShown(_) | Verdict::NotDecided(_) | Verdict::NotJudged(_) => Grade::Open,
+            Verdict::NoLimit => Grade::Info,
+            Verdict::Observed(grade) => *grade,
         }
     }
 }

@@ -2,10 +2,12 @@
 //! source. Adds no physics and draws no report.
 
 pub mod assess;
+mod condition;
 pub mod decision;
 pub mod finding;
 pub mod kinds;
-pub mod say;
+pub mod rules;
 pub mod verdict;
+pub mod words;
 
 pub use assess::{Assessment, assess, findings};

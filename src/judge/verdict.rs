@@ -44,10 +44,18 @@ pub fn judge(w: &Workings, criteria: &Criteria, value: Value, against: &Against)
 impl Finding {
     /// Holds the finding's known value against a limit; one-sided values need their own judgement.
     #[must_use]
-    pub fn against(mut self, w: &Workings, criteria: &Criteria, against: Against) -> Self {
-        if let Found::Known(value) = self.found {
-            self.verdict = judge(w, criteria, value, &against);
-        }
+    pub fn against(self, w: &Workings, criteria: &Criteria, against: Against) -> Self {
+        let verdict = match self.found {
+            Found::Known(value) => judge(w, criteria, value, &against),
+            _ => self.verdict.clone(),
+        };
+        self.held(against, verdict)
+    }
+
+    /// Puts a limit on it with the verdict that was found elsewhere.
+    #[must_use]
+    pub fn held(mut self, against: Against, verdict: Verdict) -> Self {
+        self.verdict = verdict;
         self.points_at.extend(against.span);
         self.against = Some(against);
         self

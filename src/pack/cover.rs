@@ -311,7 +311,7 @@ pub(super) fn report(entry: &Entry, text: String) -> Text {
 /// Grade and word of a cell, without what stands below.
 fn word(cell: &Verdict) -> Text {
     match cell.grade {
-        Some(grade) => Text::graded(crate::report::grade(grade), cell.word),
+        Some(grade) => Text::graded(grade, cell.word),
         None if cell.word.is_empty() => Text::default(),
         None => format!("– {}", cell.word).into(),
     }
@@ -328,7 +328,7 @@ fn verdict(cell: &Verdict, between: &str) -> Text {
 fn cell(cell: &Verdict) -> Cell {
     let text = word(cell).under(&cell.text);
     match cell.grade {
-        Some(grade) => Cell::Graded(crate::report::grade(grade), text),
+        Some(grade) => Cell::Graded(grade, text),
         None if text.is_empty() => Cell::Empty,
         None => Cell::Told(text),
     }
@@ -425,7 +425,6 @@ fn result(matrix: &Matrix) -> Vec<Block> {
 fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
     let mut found: BTreeMap<std::cmp::Reverse<Grade>, usize> = BTreeMap::new();
     for grade in verdicts.filter_map(|verdict| verdict.grade) {
-        let grade = crate::report::grade(grade);
         *found.entry(std::cmp::Reverse(grade)).or_default() += 1;
     }
     let mut said = Text::from(what);

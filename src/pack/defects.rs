@@ -4,8 +4,9 @@
 use super::matrix::standing;
 use super::plan::Entry;
 use super::points::{self, Point};
+use crate::document::Phrase;
 use crate::judge::finding::{Finding, Grade, Whose};
-use crate::judge::say;
+use crate::judge::words;
 use crate::record::kinds::TestKind;
 
 /// One entry.
@@ -40,15 +41,15 @@ pub fn defects(entries: &[Entry]) -> Vec<Defect> {
 fn of(index: usize, entry: &Entry) -> Vec<Defect> {
     let mut findings: Vec<&Finding> = standing(entry)
         .into_iter()
-        .filter(|finding| finding.grade() >= Grade::Doubt)
+        .filter(|finding| finding.grade() >= Grade::Review)
         .collect();
     findings.sort_by_key(|finding| (std::cmp::Reverse(finding.grade()), !finding.headline));
     let mut found: Vec<Defect> = Vec::new();
     for finding in findings {
         let same = |defect: &&mut Defect| {
             defect.core == finding.core
-                && defect.test == finding.test
-                && defect.whose == finding.whose
+                && defect.test == finding.rule.kind
+                && defect.whose == finding.rule.whose
         };
         match found.iter_mut().find(same) {
             Some(defect) => join(defect, entry, finding),
@@ -56,8 +57,8 @@ fn of(index: usize, entry: &Entry) -> Vec<Defect> {
                 let mut defect = Defect {
                     entry: index,
                     core: finding.core,
-                    test: finding.test,
-                    whose: finding.whose,
+                    test: finding.rule.kind,
+                    whose: finding.rule.whose,
                     grade: finding.grade(),
                     sentences: Vec::new(),
                     next: Vec::new(),
@@ -73,12 +74,9 @@ fn of(index: usize, entry: &Entry) -> Vec<Defect> {
 
 fn join(defect: &mut Defect, entry: &Entry, finding: &Finding) {
     let unit = &entry.unit;
-    let sentence = say::sentence(
-        &unit.record,
-        &unit.assessment.workings,
-        &unit.setting.criteria,
-        finding,
-    );
+    let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
+    let plain = |phrase: &Phrase| phrase.plain(|span| unit.source.line(span.start));
+    let sentence = plain(&words::sentence(&unit.record, w, criteria, finding));
     // The core has its own column; the pair stays.
     let core = finding
         .core
@@ -86,12 +84,8 @@ fn join(defect: &mut Defect, entry: &Entry, finding: &Finding) {
         .map(|core| format!("{} ", core.name));
     let short = core.and_then(|core| sentence.strip_prefix(&core).map(str::to_owned));
     defect.sentences.push(short.unwrap_or(sentence));
-    defect.next.extend(
-        finding
-            .next
-            .iter()
-            .filter(|next| !defect.next.contains(next))
-            .cloned()
-            .collect::<Vec<_>>(),
-    );
+    let next = finding.action().as_ref().map(plain);
+    defect
+        .next
+        .extend(next.filter(|next| !defect.next.contains(next)));
 }

@@ -414,7 +414,7 @@ fn conditions(look: &Look<'_>) -> State {
 fn uncertainty(look: &Look<'_>) -> State {
     // How the work was done is no result about the item tested.
     let judged = |finding: &Finding| {
-        matches!(finding.verdict, Verdict::Word(_)) && finding.whose != Whose::Work
+        matches!(finding.verdict, Verdict::Word(_)) && finding.rule.whose != Whose::Measurement
     };
     let lacks = |entry: &Entry, finding: &Finding| {
         let value = finding.found.value();

@@ -13,7 +13,6 @@ use crate::judge::decision;
 use crate::judge::finding::Whose;
 use crate::judge::verdict::rule;
 use crate::record::instruments::Instrument;
-use crate::report::grade;
 
 /// Sentences shown per entry of the defects list, and errors per record; the rest is on the CT's page.
 const SHOWN: usize = 4;
@@ -91,9 +90,9 @@ fn defect(number: usize, defect: &Defect, entry: &Entry) -> Vec<Cell> {
     let core = defect.core.and_then(|core| entry.record().cores.get(core));
     let core = core.map_or("unit", |core| core.name.as_str());
     let whose = match defect.whose {
-        Whose::Ct => "CT",
+        Whose::Transformer => "CT",
         Whose::Circuit => "circuit",
-        Whose::Work => "measurement",
+        Whose::Measurement => "measurement",
     };
     let place = [entry.group.as_str(), entry.position.as_str()];
     let place: Vec<&str> = place.into_iter().filter(|text| !text.is_empty()).collect();
@@ -104,7 +103,7 @@ fn defect(number: usize, defect: &Defect, entry: &Entry) -> Vec<Cell> {
         });
         format!("{}: {by}, {until}", point.label)
     });
-    let severity = grade(defect.grade);
+    let severity = defect.grade;
     vec![
         number.to_string().into(),
         Cell::Graded(severity, Text::grade(severity).under(whose)),

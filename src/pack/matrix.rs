@@ -2,8 +2,8 @@
 //! the worst that the tap in service came to; what a whole unit has in common stands at its head.
 
 use super::plan::Entry;
-use crate::judge::finding::{Finding, Grade, Verdict, Weight, Whose};
-use crate::judge::say;
+use crate::judge::finding::{Finding, Grade, Verdict, Whose};
+use crate::judge::words;
 use crate::record::due;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::value::Pair;
@@ -101,7 +101,7 @@ fn block(index: usize, entry: &Entry) -> Block {
     let of = |circuit: bool| {
         standing(entry)
             .into_iter()
-            .filter(|finding| (finding.whose == Whose::Circuit) == circuit)
+            .filter(|finding| (finding.rule.whose == Whose::Circuit) == circuit)
             .collect()
     };
     let count = |word: &str| {
@@ -137,14 +137,14 @@ pub fn standing(entry: &Entry) -> Vec<&Finding> {
 }
 
 fn is_again(old: &Finding, new: &Finding) -> bool {
-    old.rule == new.rule && old.test == new.test && old.core == new.core && old.pair == new.pair
+    old.rule == new.rule && old.core == new.core && old.pair == new.pair
 }
 
 /// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.
 fn whole(entry: &Entry, kind: TestKind) -> Option<Cell> {
     let findings: Vec<&Finding> = standing(entry)
         .into_iter()
-        .filter(|finding| finding.core.is_none() && finding.test == kind)
+        .filter(|finding| finding.core.is_none() && finding.rule.kind == kind)
         .collect();
     if !findings.is_empty() {
         return Some(graded(entry, &findings, None));
@@ -177,13 +177,14 @@ fn core_row(entry: &Entry, core: usize) -> Row {
     let cells = TestKind::ALL.iter().map(|kind| {
         // The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
         let in_column = |f: &&Finding| {
-            f.test == *kind && (f.whose != Whose::Circuit || *kind == TestKind::Burden)
+            f.rule.kind == *kind && (f.rule.whose != Whose::Circuit || *kind == TestKind::Burden)
         };
         let of: Vec<&Finding> = own.iter().copied().filter(in_column).collect();
         core_cell(entry, core, *kind, &of, service)
     });
-    let of_circuit =
-        |finding: &&Finding| finding.whose == Whose::Circuit && finding.test != TestKind::Burden;
+    let of_circuit = |finding: &&Finding| {
+        finding.rule.whose == Whose::Circuit && finding.rule.kind != TestKind::Burden
+    };
     let circuit: Vec<&Finding> = own.iter().copied().filter(of_circuit).collect();
     let known = record.cores.get(core);
     Row {
@@ -203,24 +204,17 @@ fn core_row(entry: &Entry, core: usize) -> Row {
 
 /// The circuit asks several things of a core: its cell says which of them the value is.
 fn named(mut cell: Cell, findings: &[&Finding], entry: &Entry) -> Cell {
-    let value = |finding: &&&Finding| {
-        say::found(
-            &entry.unit.assessment.workings,
-            &entry.unit.setting.criteria,
-            finding,
-        ) == cell.text
-    };
+    let value = |finding: &&&Finding| found(entry, finding) == cell.text;
     if let (false, Some(finding)) = (cell.text.is_empty(), findings.iter().find(value)) {
-        let ends = [",", ":", " at "]
-            .iter()
-            .filter_map(|end| finding.what.find(end))
-            .min();
-        let short = ends
-            .and_then(|end| finding.what.get(..end))
-            .unwrap_or(&finding.what);
-        cell.text = format!("{short}: {}", cell.text);
+        cell.text = format!("{}: {}", finding.rule.title, cell.text);
     }
     cell
+}
+
+fn found(entry: &Entry, finding: &Finding) -> String {
+    let unit = &entry.unit;
+    let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
+    words::found(w, criteria, finding).plain(|span| unit.source.line(span.start))
 }
 
 /// Class and ratio of what is in service.
@@ -297,7 +291,7 @@ fn done(entry: &Entry, findings: &[&Finding], service: Option<Pair>, test: &Test
     }
     if findings.is_empty() {
         return Cell {
-            grade: Some(Grade::Plain),
+            grade: Some(Grade::Info),
             word: "done",
             text: String::new(),
         };
@@ -315,7 +309,7 @@ fn graded(entry: &Entry, findings: &[&Finding], service: Option<Pair>) -> Cell {
     else {
         return Cell::default();
     };
-    if all.grade() >= Grade::Doubt && all.grade() > worst.grade() {
+    if all.grade() >= Grade::Review && all.grade() > worst.grade() {
         let pair = all
             .pair
             .map(|pair| entry.record().pair_text(pair))
@@ -328,18 +322,12 @@ fn graded(entry: &Entry, findings: &[&Finding], service: Option<Pair>) -> Cell {
     }
     let heading = |finding: &&&Finding| finding.headline && finding.found.value().is_some();
     // The value beside a bad word is the one that is bad.
-    let shown = if worst.grade() >= Grade::Doubt {
+    let shown = if worst.grade() >= Grade::Review {
         Some(worst)
     } else {
         own.iter().find(heading).copied()
     };
-    let text = shown.map(|finding| {
-        say::found(
-            &entry.unit.assessment.workings,
-            &entry.unit.setting.criteria,
-            finding,
-        )
-    });
+    let text = shown.map(|finding| found(entry, finding));
     Cell {
         grade: Some(worst.grade()),
         word: word(&worst.verdict),
@@ -369,19 +357,19 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, comple
             .count()
     };
     let (bad, doubt, open, good) = (
-        count(Grade::Bad),
-        count(Grade::Doubt),
+        count(Grade::Fails),
+        count(Grade::Review),
         count(Grade::Open),
-        count(Grade::Good),
+        count(Grade::Pass),
     );
     let (grade, word) = match (bad, doubt) {
-        (1.., _) => (Grade::Bad, "fail"),
-        (0, 1..) => (Grade::Doubt, "look"),
+        (1.., _) => (Grade::Fails, "fail"),
+        (0, 1..) => (Grade::Review, "look"),
         (0, 0) if !complete => (Grade::Open, "not complete"),
         (0, 0) if open + missing > 0 && good > 0 => (Grade::Open, "pass in part"),
         (0, 0) if open + missing > 0 => (Grade::Open, "open"),
-        (0, 0) if good > 0 => (Grade::Good, "pass"),
-        (0, 0) => (Grade::Plain, "no verdict"),
+        (0, 0) if good > 0 => (Grade::Pass, "pass"),
+        (0, 0) => (Grade::Info, "no verdict"),
     };
     let parts = [
         (bad, "out of limits"),
@@ -415,8 +403,6 @@ pub fn word(verdict: &Verdict) -> &'static str {
         Verdict::NotDecided(_) => "not decided",
         Verdict::NoLimit => "no limit",
         Verdict::NotJudged(_) => "not judged",
-        Verdict::Observed(Weight::Information) => "noted",
-        Verdict::Observed(Weight::Doubt) => "look",
-        Verdict::Observed(Weight::Defect) => "defect",
+        Verdict::Observed(grade) => grade.word(),
     }
 }

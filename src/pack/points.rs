@@ -86,7 +86,7 @@ pub fn about(of: usize, entry: &Entry, finding: &Finding) -> Vec<Point> {
     let speaks = |point: &Point| {
         let by_pair = pair.as_ref().is_some_and(|pair| names(&point.what, pair));
         let by_core = core.is_none_or(|core| names(&point.what, core))
-            && names(&point.what, finding.test.name());
+            && names(&point.what, finding.rule.kind.name());
         by_pair || by_core
     };
     open(of, entry).into_iter().filter(speaks).collect()

@@ -8,7 +8,7 @@ pub mod worksheet;
 
 pub use crate::compare::Sister;
 pub use options::{Options, Worked};
-pub use summary::{Summary, grade};
+pub use summary::Summary;
 
 use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;

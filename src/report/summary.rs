@@ -4,7 +4,7 @@ use super::Subject;
 use crate::compare::standing;
 use crate::document::Grade;
 use crate::ground::diagnostic::Diagnostic;
-use crate::judge::{self, finding::Whose};
+use crate::judge::finding::{Finding, Whose};
 
 /// One CT.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -39,8 +39,8 @@ impl Summary {
                 .findings
                 .iter()
                 .chain(standing.iter().map(|(_, finding)| *finding));
-            all.filter(|finding| finding.whose == whose)
-                .map(|finding| self::grade(finding.grade()))
+            all.filter(|finding| finding.rule.whose == whose)
+                .map(Finding::grade)
                 .max()
         };
         let purpose = visit
@@ -51,21 +51,9 @@ impl Summary {
         Self {
             complete,
             visit: format!("{}{purpose}", visit.name()),
-            ct: grade(Whose::Ct),
+            ct: grade(Whose::Transformer),
             circuit: grade(Whose::Circuit),
-            work: grade(Whose::Work),
+            work: grade(Whose::Measurement),
         }
-    }
-}
-
-/// A finding's place on the one scale of grades.
-pub fn grade(of: judge::finding::Grade) -> Grade {
-    use judge::finding::Grade as Own;
-    match of {
-        Own::Plain => Grade::Info,
-        Own::Good => Grade::Pass,
-        Own::Open => Grade::Open,
-        Own::Doubt => Grade::Review,
-        Own::Bad => Grade::Fails,
     }
 }

@@ -10,7 +10,7 @@ use kneemark::derive::kinds::protection::factor::With;
 use kneemark::derive::outcome::Outcome;
 use kneemark::derive::workings::Origin;
 use kneemark::document::Templates;
-use kneemark::judge::say::rounded;
+use kneemark::judge::words::rounded;
 use kneemark::report::{Options, Subject, ct};
 
 /// The first chart of a kind in the report of the record, as a file of its own: with the rules that

@@ -6,8 +6,8 @@ use kneemark::derive::workings::Value;
 use kneemark::ground::seam::Memory;
 use kneemark::job;
 use kneemark::judge::finding::Finding;
-use kneemark::judge::say;
 use kneemark::judge::verdict::expanded;
+use kneemark::judge::words;
 use std::path::PathBuf;
 
 /// A compiled record that has no errors.
@@ -55,23 +55,27 @@ impl Compiled {
             .visits
             .iter()
             .flat_map(|visit| &visit.findings);
-        let found: Vec<&Finding> = all.clone().filter(|finding| finding.rule == rule).collect();
+        let found: Vec<&Finding> = all
+            .clone()
+            .filter(|finding| finding.rule.id == rule)
+            .collect();
         assert!(
             !found.is_empty(),
             "no finding {rule}; there are {:?}",
-            all.map(|finding| finding.rule).collect::<Vec<_>>()
+            all.map(|finding| finding.rule.id).collect::<Vec<_>>()
         );
         found
     }
 
     pub fn sentence(&self, finding: &Finding) -> String {
         let unit = self.unit();
-        say::sentence(
+        words::sentence(
             &unit.record,
             &unit.assessment.workings,
             &unit.setting.criteria,
             finding,
         )
+        .to_string()
     }
 
     /// Expanded uncertainty of a value, SI.

@@ -3,6 +3,8 @@
 use super::same;
 use kneemark::derive::formulas;
 use kneemark::ground::diagnostic::Code;
+use kneemark::judge::rules;
+use kneemark::record::kinds::TestKind;
 use kneemark::record::schema::{Argument, Kind, shared_keys};
 use kneemark::record::sections;
 use std::fmt::Write as _;
@@ -94,6 +96,48 @@ fn the_page_of_sections_is_the_schema() {
         );
     }
     same("sections.md", &text);
+}
+
+/// The smallest record of a rule and what it says, as the test of rules keeps them.
+fn example(id: &str) -> String {
+    let file = |ending: &str| {
+        let path = format!("{}/tests/rules/{id}.{ending}", env!("CARGO_MANIFEST_DIR"));
+        std::fs::read_to_string(path).unwrap_or_default()
+    };
+    format!(
+        "```text\n{}\n```\n\nsays:\n\n```text\n{}\n```\n",
+        file("ctr").trim_end(),
+        file("txt").trim_end()
+    )
+}
+
+#[test]
+fn the_page_of_findings_is_the_register() {
+    let mut text = String::from(
+        "# Findings\n\nMade from the program's register of rules. Every finding of `check`, of a report and of the JSON\n\
+         bears the name of its rule. Grades are the same everywhere: **fails, review, open, pass, info**.\n",
+    );
+    for kind in TestKind::ALL {
+        let of = || rules::all().filter(|rule| rule.kind == *kind);
+        if of().next().is_some() {
+            let _ = write!(text, "\n## {}\n", kind.title());
+        }
+        for rule in of() {
+            let _ = write!(
+                text,
+                "\n### `{}`\n\n{}: {}. It matters because {}.\n",
+                rule.id,
+                rule.whose.word(),
+                rule.means,
+                rule.matters
+            );
+            if !rule.action.is_empty() {
+                let _ = write!(text, "\nWhat to do: {}.\n", rule.action);
+            }
+            let _ = write!(text, "\nSource: {}.\n\n{}", rule.source, example(rule.id));
+        }
+    }
+    same("findings.md", &text);
 }
 
 #[test]

@@ -132,8 +132,8 @@ fn unit(word: &str, before: &str) -> String {
 fn remarks(compiled: &Compiled, rule: &str) -> String {
     let mut lines: Vec<String> = Vec::new();
     for finding in compiled.of_rule(rule) {
-        let next = finding.next.iter().map(|next| format!("next: {next}"));
-        for line in finding.remarks.iter().cloned().chain(next) {
+        let next = finding.action().map(|next| format!("next: {next}"));
+        for line in finding.remarks.iter().map(ToString::to_string).chain(next) {
             if !lines.contains(&line) {
                 lines.push(line);
             }

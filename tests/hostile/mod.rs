@@ -64,7 +64,7 @@ fn spans_lie_inside(gathered: &Job) {
                 finding
                     .points_at
                     .iter()
-                    .for_each(|span| inside(&unit.source, *span, finding.rule));
+                    .for_each(|span| inside(&unit.source, *span, finding.rule.id));
             }
         }
     }

@@ -65,8 +65,15 @@ fn bad(gathered: &Job) -> Vec<String> {
             .visits
             .iter()
             .flat_map(|visit| &visit.findings)
-            .filter(|finding| finding.grade() == Grade::Bad)
-            .map(|finding| format!("{}: {} {}", unit.source.name, finding.rule, finding.what))
+            .filter(|finding| finding.grade() == Grade::Fails)
+            .map(|finding| {
+                format!(
+                    "{}: {} {}",
+                    unit.source.name,
+                    finding.rule.id,
+                    kneemark::judge::words::what(finding)
+                )
+            })
     });
     all.collect()
 }
@@ -78,7 +85,7 @@ fn good(gathered: &Job) -> usize {
         .iter()
         .flat_map(|unit| &unit.assessment.visits)
         .flat_map(|visit| &visit.findings)
-        .filter(|f| f.grade() == Grade::Good)
+        .filter(|f| f.grade() == Grade::Pass)
         .count()
 }
 

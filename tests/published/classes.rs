@@ -139,7 +139,7 @@ fn no_verdict_outside_what_the_class_covers() {
         let told = classed("0.5", "10 VA", &run(burden, &[(100.0, 0.1, Some(1.0))]));
         assert_eq!(
             told.verdict("ratio-error"),
-            "no limit, no verdict",
+            "no limit",
             "{burden} (range 25 to 100 %, IEC 61869-2 from memory)"
         );
     }

@@ -26,17 +26,13 @@ fn told_of(text: &str) -> Told {
 
 pub fn rows() -> Vec<Row> {
     let told = by_plate();
-    let what = told.about("composite-error", "")["what"]
-        .as_str()
-        .unwrap()
-        .to_owned();
-    let emf: f64 = what
-        .rsplit_once("E ")
-        .unwrap()
-        .1
-        .trim_end_matches(" V")
-        .parse()
-        .unwrap();
+    let remarks = told.about("composite-error", "")["remarks"].clone();
+    let remarks = remarks.as_array().unwrap();
+    let emf = remarks
+        .iter()
+        .find_map(|text| text.as_str()?.strip_prefix("e.m.f. "));
+    let (emf, _) = emf.unwrap().split_once(" V").unwrap();
+    let emf: f64 = emf.parse().unwrap();
     let row = |check: &str, published, ours, within| {
         Row::record(
             format!("sample record: {check}"),

@@ -88,10 +88,11 @@ pub fn rows() -> Vec<Row> {
 /// The e.m.f. in the words of the finding.
 fn eal() -> f64 {
     let told = core("TPX", "primary time constant: 60 ms");
-    let what = told.about("peak-exciting-current", "")["what"]
-        .as_str()
-        .unwrap()
-        .to_owned();
-    let (_, rest) = what.split_once("at Eal ").unwrap();
+    let remarks = told.about("peak-exciting-current", "")["remarks"].clone();
+    let remarks = remarks.as_array().unwrap();
+    let remark = remarks
+        .iter()
+        .find_map(|text| text.as_str()?.strip_prefix("Eal "));
+    let rest = remark.unwrap();
     rest.split_once(" V").unwrap().0.parse().unwrap()
 }

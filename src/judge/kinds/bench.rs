@@ -61,7 +61,7 @@ pub fn assessed(plate: &str, visit: &str) -> Vec<Finding> {
 pub fn of_rule(findings: &[Finding], rule: &str) -> Vec<Finding> {
     findings
         .iter()
-        .filter(|finding| finding.rule == rule)
+        .filter(|finding| finding.rule.id == rule)
         .cloned()
         .collect()
 }

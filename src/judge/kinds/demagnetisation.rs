@@ -2,11 +2,13 @@
 
 use super::doubt::withheld;
 use crate::derive::kinds::demagnetisation::{Brought, End, Method, Start};
+use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::finding::{Finding, Found, Verdict, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
-use crate::record::kinds::TestKind;
 use crate::standards::threshold;
 
 /// Judges all of a visit.
@@ -18,35 +20,20 @@ pub fn judge(j: &mut Judging<'_>) {
     }
 }
 
-fn made(brought: &Brought, rule: &'static str, what: &str, found: Found) -> Finding {
-    let made = Finding::new(
-        rule,
-        TestKind::Demagnetisation,
-        Whose::Work,
-        what,
-        found,
-        unit::ONE,
-    );
+fn made(brought: &Brought, rule: &'static Rule, found: Found) -> Finding {
+    let made = Finding::new(rule, found, unit::ONE);
     made.at(brought.test, brought.pair, brought.readings.clone())
 }
 
 fn start(brought: &Brought) -> Finding {
-    let (what, found) = match brought.start {
-        Start::OverKnee(value) => (
-            "demagnetised from this many times the knee",
-            Found::Known(value),
-        ),
-        Start::OverKneeLess(value) => (
-            "demagnetised from this many times the knee",
-            Found::AtMost(value),
-        ),
-        Start::OverRated(value) => (
-            "demagnetised from this many times rated primary current",
-            Found::Known(value),
-        ),
-        Start::Alone | Start::Unstated => ("demagnetisation", Found::Nothing),
+    let (over, found) = match brought.start {
+        Start::OverKnee(value) => (Some("the knee"), Found::Known(value)),
+        Start::OverKneeLess(value) => (Some("the knee"), Found::AtMost(value)),
+        Start::OverRated(value) => (Some("rated primary current"), Found::Known(value)),
+        Start::Alone | Start::Unstated => (None, Found::Nothing),
     };
-    let mut finding = made(brought, "demagnetisation-start", what, found).headline();
+    let mut finding = made(brought, &rules::DEMAGNETISATION_START, found).headline();
+    finding = finding.under(over.map(Condition::InTimesOf));
     let least = match brought.start {
         Start::OverKnee(value) | Start::OverKneeLess(value) => {
             threshold("demagnetisation-above-knee").map(|row| (value, row))
@@ -60,24 +47,21 @@ fn start(brought: &Brought) -> Finding {
         least.map(|(_, row)| cited_limit(Requirement::at_least(row.limit), &row.cited));
     finding.verdict = match brought.start {
         Start::OverKneeLess(_) if !low => {
-            Verdict::NotShown("needs a curve that reaches the knee".to_owned())
+            Verdict::NotShown("needs a curve that reaches the knee".into())
         }
         Start::Unstated if brought.method != Method::Dc => {
-            Verdict::NotShown("needs the value where it started".to_owned())
+            Verdict::NotShown("needs the value where it started".into())
         }
         Start::Unstated | Start::Alone => Verdict::NoLimit,
-        _ if low => Verdict::Observed(Weight::Doubt),
-        _ => Verdict::Observed(Weight::Information),
+        _ if low => Verdict::Observed(Grade::Review),
+        _ => Verdict::Observed(Grade::Info),
     };
-    if low {
-        finding = finding.next("demagnetise again from above the knee, on a lower tap where the source is too weak, and repeat the curve");
-    }
     withheld(remarked(brought, finding), brought.doubtful)
 }
 
 fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
     if let Some(rule) = brought.knee {
-        finding = finding.remark(format!("knee of this visit, {rule}"));
+        finding = finding.remark(say!("knee of this visit, {}", rule));
     }
     match brought.method {
         Method::Open if matches!(brought.start, Start::Alone) => {
@@ -97,26 +81,24 @@ fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
 }
 
 fn end(brought: &Brought) -> Option<Finding> {
-    let what = match brought.end {
+    let (observed, verdict) = match brought.end {
         End::Zero => return None,
-        End::Above => "demagnetisation not run down to zero",
-        End::Unstated => "end of the demagnetisation",
+        End::Above => ("not run down to zero", Verdict::Observed(Grade::Review)),
+        End::Unstated => (
+            "",
+            Verdict::NotShown("needs the value where it ended".into()),
+        ),
     };
-    let mut finding = made(brought, "demagnetisation-end", what, Found::Nothing);
-    finding.verdict = match brought.end {
-        End::Above => Verdict::Observed(Weight::Doubt),
-        End::Zero | End::Unstated => Verdict::NotShown("needs the value where it ended".to_owned()),
-    };
-    if brought.end == End::Above {
-        finding = finding
-            .next("demagnetise again, slowly down to zero before the source is switched off");
-    }
+    let mut finding = made(brought, &rules::DEMAGNETISATION_END, Found::Nothing);
+    finding = finding.observed(observed);
+    finding.verdict = verdict;
     Some(withheld(finding, brought.doubtful))
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::finding::{Grade, Verdict};
+    use crate::document::Grade;
+    use crate::judge::finding::Verdict;
     use crate::judge::kinds::bench::{assessed, of_rule};
 
     #[test]
@@ -127,8 +109,8 @@ mod tests {
             );
             of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
         };
-        assert_eq!(start("720").grade(), Grade::Plain);
-        assert_eq!(start("500").grade(), Grade::Doubt);
+        assert_eq!(start("720").grade(), Grade::Info);
+        assert_eq!(start("500").grade(), Grade::Review);
     }
 
     /// A curve with its 10 % knee near 300 V on the full winding, 150 V on half of it.
@@ -141,18 +123,18 @@ mod tests {
             let text = format!("{CURVE}[demagnetisation {pair}]\n{rest}\nend: 0 V\n");
             of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
         };
-        assert_eq!(start("2S1-2S3", "start: 360 V").grade(), Grade::Plain);
-        assert_eq!(start("2S1-2S3", "start: 180 V").grade(), Grade::Doubt);
-        assert!(start("2S1-2S3", "start: 180 V").next.is_some());
+        assert_eq!(start("2S1-2S3", "start: 360 V").grade(), Grade::Info);
+        assert_eq!(start("2S1-2S3", "start: 180 V").grade(), Grade::Review);
+        assert!(start("2S1-2S3", "start: 180 V").action().is_some());
         // Half of the turns need half of the volts; a fifth of the frequency a fifth.
-        assert_eq!(start("2S1-2S2", "start: 180 V").grade(), Grade::Plain);
+        assert_eq!(start("2S1-2S2", "start: 180 V").grade(), Grade::Info);
         assert_eq!(
             start("2S1-2S3", "start: 72 V\nfrequency: 10 Hz").grade(),
-            Grade::Plain
+            Grade::Info
         );
         assert_eq!(
             start("2S1-2S3", "start: 36 V\nfrequency: 10 Hz").grade(),
-            Grade::Doubt
+            Grade::Review
         );
     }
 
@@ -168,7 +150,7 @@ mod tests {
             )
         };
         assert!(end("end: 0 V").is_empty());
-        assert_eq!(end("end: 40 V").remove(0).grade(), Grade::Doubt);
+        assert_eq!(end("end: 40 V").remove(0).grade(), Grade::Review);
         assert!(matches!(
             end("duration: 30 s").remove(0).verdict,
             Verdict::NotShown(_)

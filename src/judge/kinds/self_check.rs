@@ -2,11 +2,13 @@
 
 use super::doubt::withheld;
 use crate::derive::kinds::self_check::Checked;
+use crate::derive::workings::Value;
+use crate::document::say;
 use crate::judge::assess::Judging;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Grade, Whose, unit};
+use crate::judge::finding::{Finding, Found, Unit, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
-use crate::record::kinds::TestKind;
 use crate::standards;
 
 /// Judges all of a visit.
@@ -21,14 +23,8 @@ pub fn judge(j: &mut Judging<'_>) {
     }
 }
 
-fn finding(
-    checked: &Checked,
-    rule: &'static str,
-    what: &str,
-    found: Found,
-    unit: crate::judge::finding::Unit,
-) -> Finding {
-    let mut made = Finding::new(rule, TestKind::SelfCheck, Whose::Work, what, found, unit);
+fn finding(checked: &Checked, rule: &'static Rule, value: Value, unit: Unit) -> Finding {
+    let mut made = Finding::new(rule, Found::Known(value), unit);
     made.section = Some(checked.test);
     made.points_at.clone_from(&checked.readings);
     made
@@ -36,13 +32,7 @@ fn finding(
 
 fn deviation(j: &Judging<'_>, checked: &Checked) -> Option<Finding> {
     let value = checked.deviation?;
-    let mut made = finding(
-        checked,
-        "self-check",
-        "deviation of the instrument from 1:1",
-        Found::Known(value),
-        unit::PERCENT,
-    );
+    let mut made = finding(checked, &rules::SELF_CHECK, value, unit::PERCENT);
     if let Some(limit) = standards::threshold("self-check") {
         made = made.against(
             j.w,
@@ -57,31 +47,20 @@ fn deviation(j: &Judging<'_>, checked: &Checked) -> Option<Finding> {
         .get(checked.test)
         .and_then(|test| test.instrument.value().or(j.case.visit.instrument.value()));
     if let Some(id) = instrument {
-        made = made.remark(format!("instrument {id}"));
-    }
-    if made.grade() >= Grade::Doubt {
-        made = made.next(
-            "clean the clips and check again; if it stays, take no ratio with this instrument",
-        );
+        made = made.remark(say!("instrument {}", id.clone()));
     }
     Some(withheld(made.headline(), checked.doubtful))
 }
 
 fn leads(checked: &Checked) -> Option<Finding> {
     let value = checked.leads?;
-    let made = finding(
-        checked,
-        "lead-resistance",
-        "resistance of the leads, clips together",
-        Found::Known(value),
-        unit::MILLIOHM,
-    );
+    let made = finding(checked, &rules::LEAD_RESISTANCE, value, unit::MILLIOHM);
     Some(withheld(made, checked.doubtful))
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::finding::Grade;
+    use crate::document::Grade;
     use crate::judge::kinds::bench::assessed;
 
     #[test]
@@ -93,11 +72,11 @@ mod tests {
             );
             findings
                 .iter()
-                .find(|finding| finding.rule == "self-check")
+                .find(|finding| finding.rule.id == "self-check")
                 .map(crate::judge::finding::Finding::grade)
         };
-        assert_eq!(grade("1.0002"), Some(Grade::Good));
-        assert_eq!(grade("0.9985"), Some(Grade::Bad));
-        assert_eq!(grade("1.0015"), Some(Grade::Bad));
+        assert_eq!(grade("1.0002"), Some(Grade::Pass));
+        assert_eq!(grade("0.9985"), Some(Grade::Fails));
+        assert_eq!(grade("1.0015"), Some(Grade::Fails));
     }
 }

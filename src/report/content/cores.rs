@@ -147,8 +147,8 @@ impl Ctx<'_> {
     /// Findings grouped by test, in the order of a report; what is the circuit's comes last.
     fn tests(&self, visit: usize, main: Option<Pair>, findings: &[&Finding]) -> Vec<Part> {
         let of = |topic: Topic, finding: &Finding| match topic {
-            Topic::Circuit => finding.whose == Whose::Circuit,
-            Topic::Test(kind) => finding.whose != Whose::Circuit && finding.test == kind,
+            Topic::Circuit => finding.rule.whose == Whose::Circuit,
+            Topic::Test(kind) => finding.rule.whose != Whose::Circuit && finding.rule.kind == kind,
         };
         let part = |topic: Topic| {
             let own = findings.iter().copied();

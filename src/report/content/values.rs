@@ -4,12 +4,11 @@ use super::Ctx;
 use super::text::NONE;
 use crate::compare::{Other, beside};
 use crate::derive::workings::StepId;
-use crate::document::{Block, Cell, Grade, Inline, Table, Text};
+use crate::document::{Block, Cell, Grade, Inline, Part, Phrase, Quantity, Table, Text, say};
 use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Found, Unit, Verdict, Weight, unit};
-use crate::judge::say;
+use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
+use crate::judge::words;
 use crate::record::value::Pair;
-use crate::report::summary::grade;
 use crate::standards::Provenance;
 
 /// The findings of one test, as they are gathered.
@@ -17,9 +16,9 @@ use crate::standards::Provenance;
 struct Values {
     rows: Vec<Vec<Cell>>,
     /// `(a) rating plate, exciting current, line 31`.
-    sources: Vec<String>,
+    sources: Vec<Text>,
     /// Remarks and next steps with their numbers.
-    remarks: Vec<(usize, String)>,
+    remarks: Vec<(usize, Text)>,
 }
 
 const HEADS: &[&str] = &[
@@ -32,34 +31,13 @@ const HEADS: &[&str] = &[
     "Verdict",
 ];
 
-/// The word of a verdict, which is the reason of its grade; empty where the grade says it all.
-fn word(verdict: &Verdict) -> &'static str {
-    match verdict {
-        Verdict::Word(Word::Pass | Word::Fail) => "",
-        Verdict::Word(word) => word.text(),
-        Verdict::NotMet => "not met",
-        Verdict::NotShown(_) => "not shown",
-        Verdict::NotDecided(_) => "not decided by this method",
-        Verdict::NotJudged(_) => "not judged",
-        Verdict::NoLimit => "no limit",
-        Verdict::Observed(Weight::Information | Weight::Doubt) => "",
-        Verdict::Observed(Weight::Defect) => "defect",
-    }
-}
-
-/// Why a verdict has no word.
-pub(super) fn reason(verdict: &Verdict) -> Option<String> {
-    match verdict {
-        Verdict::NotShown(needs) => Some(format!("not shown: {needs}")),
-        Verdict::NotDecided(why) => Some(format!("not decided: {}", why.text())),
-        Verdict::NotJudged(why) => Some(format!("not judged: {why}")),
-        _ => None,
-    }
-}
-
-/// The grade of a finding, with its reason.
+/// The grade of a finding, with the word of its verdict where that says more.
 fn marked(finding: &Finding) -> Text {
-    Text::graded(grade(finding.grade()), word(&finding.verdict))
+    let word = match finding.verdict {
+        Verdict::Word(Word::Pass | Word::Fail) | Verdict::Observed(_) => "",
+        _ => words::verdict(&finding.verdict),
+    };
+    Text::graded(finding.grade(), word)
 }
 
 impl Ctx<'_> {
@@ -80,14 +58,16 @@ impl Ctx<'_> {
         }
         let mut blocks = vec![Block::Table(Table::grid(HEADS, values.rows))];
         if !values.sources.is_empty() {
-            let limits = format!("Limits: {}.", values.sources.join("; "));
-            blocks.push(Block::Note(limits.into()));
+            let mut limits = Text::from("Limits: ");
+            for (index, source) in values.sources.iter().enumerate() {
+                let between = if index == 0 { "" } else { "; " };
+                let letter = format!("{between}({}) ", letter(index));
+                limits = limits.plain(letter).join(source.clone());
+            }
+            blocks.push(Block::Note(limits.plain(".")));
         }
         if !values.remarks.is_empty() {
-            let remarks = values.remarks.into_iter();
-            blocks.push(Block::Notes(
-                remarks.map(|(n, text)| (n, text.into())).collect(),
-            ));
+            blocks.push(Block::Notes(values.remarks));
         }
         blocks
     }
@@ -103,19 +83,13 @@ impl Ctx<'_> {
         );
         let note = self.remark(finding);
         let note = note.map(|remark| superscript(self.place(remark, &mut values.remarks)));
-        let what = format!(
-            "{}{}",
-            self.other_pair(finding, main),
-            self.pen.say(&finding.what)
-        );
-        let what = match self.workings_link(finding) {
-            Some(link) => Text::from(what).plain(" ").and(link),
-            None => what.into(),
-        };
-        let sisters = beside.sisters.map_or_else(
-            || NONE.to_owned(),
-            |(median, count)| self.sisters(finding, median, count),
-        );
+        let what = say!("{}{}", self.other_pair(finding, main), words::what(finding));
+        let mut what = self.phrase(&what);
+        if let Some(link) = self.workings_link(finding) {
+            what = what.plain(" ").and(link);
+        }
+        let of_sisters = |(median, count)| self.sisters(finding, median, count);
+        let sisters = beside.sisters.map_or_else(|| NONE.into(), of_sisters);
         values.rows.push(vec![
             what.plain(note.unwrap_or_default()).into(),
             self.found(finding).into(),
@@ -128,7 +102,7 @@ impl Ctx<'_> {
     }
 
     /// The number of a remark; equal ones in one table share it.
-    fn place(&self, remark: String, remarks: &mut Vec<(usize, String)>) -> usize {
+    fn place(&self, remark: Text, remarks: &mut Vec<(usize, Text)>) -> usize {
         if let Some((number, _)) = remarks.iter().find(|(_, known)| *known == remark) {
             return *number;
         }
@@ -137,75 +111,73 @@ impl Ctx<'_> {
         number
     }
 
-    fn other_pair(&self, finding: &Finding, main: Option<Pair>) -> String {
+    fn other_pair(&self, finding: &Finding, main: Option<Pair>) -> Phrase {
         match finding.pair {
             Some(pair) if Some(pair.ascending()) != main => {
-                format!("{}: ", self.pen.say(&self.record.pair_text(pair)))
+                say!("{}: ", Phrase::terminals(self.record.pair_text(pair)))
             }
-            _ => String::new(),
+            _ => Phrase::default(),
         }
+    }
+
+    /// A phrase as this report writes it.
+    pub(super) fn phrase(&self, phrase: &Phrase) -> Text {
+        self.pen.phrase(phrase, |span| self.source.line(span.start))
     }
 
     /// `317.3 ± 0.7 V`.
-    fn found(&self, finding: &Finding) -> String {
-        let text = say::found(self.w, self.criteria, finding);
-        if text.is_empty() {
-            NONE.to_owned()
+    fn found(&self, finding: &Finding) -> Text {
+        let found = words::found(self.w, self.criteria, finding);
+        if found.is_empty() {
+            NONE.into()
         } else {
-            self.pen.say(&text)
+            self.phrase(&found)
         }
     }
 
-    fn limit(&self, finding: &Finding, sources: &mut Vec<String>) -> String {
-        let limit = say::limit(finding);
+    fn limit(&self, finding: &Finding, sources: &mut Vec<Text>) -> Text {
+        let limit = words::limit(finding);
         let (Some(against), false) = (&finding.against, limit.is_empty()) else {
-            return NONE.to_owned();
+            return NONE.into();
         };
-        let line = against
-            .span
-            .map(|span| format!(", line {}", self.source.line(span.start)))
-            .unwrap_or_default();
-        let note = against
-            .cited
-            .note
-            .as_ref()
-            .map(|note| format!("; {note}"))
-            .unwrap_or_default();
         let from = match against.cited.provenance {
             // Read there; only what was not needs more words.
             Provenance::Seen => against.cited.source.clone(),
             Provenance::Memory | Provenance::Derived => against.cited.line(),
         };
-        let text = self.pen.say(&format!("{from}{line}{note}"));
-        let index = sources
-            .iter()
-            .position(|known| known.ends_with(&format!(") {text}")));
+        let line = against.span.map(|span| say!(", {}", Part::Line(span)));
+        let note = against.cited.note.clone().map(|note| say!("; {}", note));
+        let source = say!(
+            "{}{}{}",
+            from,
+            line.unwrap_or_default(),
+            note.unwrap_or_default()
+        );
+        let source = self.phrase(&source);
+        let index = sources.iter().position(|known| *known == source);
         let index = index.unwrap_or_else(|| {
-            sources.push(format!("({}) {text}", letter(sources.len())));
+            sources.push(source);
             sources.len() - 1
         });
-        format!("{} ({})", self.pen.say(&limit), letter(index))
+        self.phrase(&limit).plain(format!(" ({})", letter(index)))
     }
 
     /// The same value elsewhere, and by how much this one is off it.
-    fn other(&self, finding: &Finding, other: Option<Other<'_>>) -> String {
+    fn other(&self, finding: &Finding, other: Option<Other<'_>>) -> Text {
         let Some(value) = other.and_then(|other| other.finding.found.value()) else {
-            return NONE.to_owned();
+            return NONE.into();
         };
-        let text = say::number(self.w, self.criteria, value, finding.unit).text();
-        format!(
-            "{}{}",
-            self.pen.say(&text),
-            self.deviation(finding, value.si)
-        )
+        let number = words::number(self.w, self.criteria, value, finding.unit);
+        let deviation = self.deviation(finding, value.si);
+        Text::from(self.pen.quantity(&number)).plain(deviation)
     }
 
-    fn sisters(&self, finding: &Finding, median: f64, count: usize) -> String {
+    fn sisters(&self, finding: &Finding, median: f64, count: usize) -> Text {
         // As finely as the value beside it is known.
         let own = finding
             .found
             .value()
-            .map(|value| say::number(self.w, self.criteria, value, finding.unit).value);
+            .map(|value| words::number(self.w, self.criteria, value, finding.unit).number);
         let places = own
             .filter(|text| !text.contains('e'))
             .map(|text| text.split_once('.').map_or(0, |(_, behind)| behind.len()));
@@ -213,7 +185,7 @@ impl Ctx<'_> {
             Some(places) if median.abs() < 1e9 => {
                 format!("{:.places$}", median * finding.unit.per_si)
             }
-            _ => say::rounded(median * finding.unit.per_si, 4),
+            _ => words::rounded(median * finding.unit.per_si, 4),
         };
         let nothing = shown
             .trim_start_matches('-')
@@ -224,16 +196,9 @@ impl Ctx<'_> {
         } else {
             shown
         };
-        let text = if finding.unit.word.is_empty() {
-            shown
-        } else {
-            format!("{shown} {}", finding.unit.word)
-        };
-        format!(
-            "{}{}, of {count}",
-            self.pen.say(&text),
-            self.deviation(finding, median)
-        )
+        let number = self.pen.quantity(&Quantity::new(shown, finding.unit.word));
+        let deviation = self.deviation(finding, median);
+        format!("{number}{deviation}, of {count}").into()
     }
 
     /// By how many per cent the value found is off another; nothing for errors and angles.
@@ -254,15 +219,10 @@ impl Ctx<'_> {
     }
 
     /// Remarks, reason and next step of a finding, on one line.
-    fn remark(&self, finding: &Finding) -> Option<String> {
-        let mut parts: Vec<String> = reason(&finding.verdict)
-            .into_iter()
-            .chain(finding.remarks.iter().cloned())
-            .collect();
-        if let Some(next) = &finding.next {
-            parts.push(format!("next: {next}"));
-        }
-        (!parts.is_empty()).then(|| self.pen.say(&parts.join("; ")))
+    fn remark(&self, finding: &Finding) -> Option<Text> {
+        let next = finding.action().map(|next| say!("next: {}", next));
+        let said = Phrase::join(reasons(finding).into_iter().chain(next), "; ");
+        (!said.is_empty()).then(|| self.phrase(&said))
     }
 
     /// The step whose workings the appendix shows.
@@ -270,57 +230,61 @@ impl Ctx<'_> {
         finding.found.value().map(|value| value.step)
     }
 
-    /// Where a finding stands: `core 2S, 2S1-2S2`, `the unit`.
-    pub(super) fn subject_of(&self, finding: &Finding) -> String {
+    /// Whose finding it is: `2S, 2S1-2S2`, `unit`.
+    pub(super) fn subject_of(&self, finding: &Finding) -> Phrase {
         let core = finding.core.and_then(|core| self.record.cores.get(core));
         match (core, finding.pair) {
-            (Some(core), Some(pair)) => self.pen.say(&format!(
-                "{}, {}",
-                core.name,
-                core.pair_text(pair.from, pair.to)
-            )),
-            (Some(core), None) => self.pen.say(&core.name),
-            (None, _) => "unit".to_owned(),
+            (Some(core), Some(pair)) => {
+                let pair = Phrase::terminals(core.pair_text(pair.from, pair.to));
+                say!("{}, {}", core.name.clone(), pair)
+            }
+            (Some(core), None) => core.name.clone().into(),
+            (None, _) => "unit".into(),
         }
     }
 
-    /// One line of the list of what deserves a look.
+    /// One line of the list of what is for review.
     pub(super) fn look(&self, finding: &Finding) -> Text {
-        let mut line = format!(
-            ": {}: {}",
-            self.subject_of(finding),
-            self.pen.say(&finding.what)
-        );
-        let found = say::found(self.w, self.criteria, finding);
+        let mut said = say!(": {}: {}", self.subject_of(finding), words::what(finding));
+        let found = words::found(self.w, self.criteria, finding);
         if !found.is_empty() {
-            line.push_str(&format!(": {}", self.pen.say(&found)));
+            said = say!("{}: {}", said, found);
         }
-        let limit = say::limit(finding);
+        let limit = words::limit(finding);
         if let (Some(against), false) = (&finding.against, limit.is_empty()) {
-            line.push_str(&format!(
-                "; limit {} ({})",
-                self.pen.say(&limit),
-                self.pen.say(&against.cited.source)
-            ));
+            said = say!(
+                "{}; limit {} ({})",
+                said,
+                limit,
+                against.cited.source.clone()
+            );
         }
-        let why = reason(&finding.verdict)
-            .into_iter()
-            .chain(finding.remarks.iter().cloned());
-        for remark in why {
-            line.push_str(&format!("; {}", self.pen.say(&remark)));
+        let line = finding
+            .points_at
+            .first()
+            .map(|span| Part::Line(*span).into());
+        for more in reasons(finding).into_iter().chain(line) {
+            said = say!("{}; {}", said, more);
         }
-        if let Some(span) = finding.points_at.first() {
-            line.push_str(&format!("; line {}", self.source.line(span.start)));
-        }
-        let said = marked(finding).plain(line);
-        match &finding.next {
-            Some(next) => said
+        let text = marked(finding).join(self.phrase(&said));
+        match finding.action() {
+            Some(next) => text
                 .plain(". ")
                 .and(Inline::Emphasis("Next:".to_owned()))
-                .plain(format!(" {}", self.pen.say(next))),
-            None => said,
+                .plain(" ")
+                .join(self.phrase(&next)),
+            None => text,
         }
     }
+}
+
+/// Why a verdict has no word, and the remarks.
+fn reasons(finding: &Finding) -> Vec<Phrase> {
+    let word = words::verdict(&finding.verdict);
+    let why = words::reason(&finding.verdict).map(|why| say!("{}: {}", word, why));
+    why.into_iter()
+        .chain(finding.remarks.iter().cloned())
+        .collect()
 }
 
 /// Whether a deviation in per cent of the value says anything.
@@ -362,5 +326,5 @@ fn superscript(number: usize) -> String {
 
 /// Whether a finding belongs in the list of what deserves a look.
 pub(super) fn deserves(finding: &Finding) -> bool {
-    grade(finding.grade()) >= Grade::Review
+    finding.grade() >= Grade::Review
 }

@@ -5,7 +5,7 @@ use super::{Ctx, chapter, listed};
 use crate::compare::standing;
 use crate::document::{Block, Grade, Table, Text};
 use crate::judge::finding::{Finding, Whose};
-use crate::report::summary::{Summary, grade};
+use crate::report::summary::Summary;
 
 impl Ctx<'_> {
     /// The verdict of transformer and circuit, on lines of their own.
@@ -18,17 +18,17 @@ impl Ctx<'_> {
         };
         let mut lines = vec![("Record", record)];
         for (name, whose, grade) in [
-            ("Transformer", Whose::Ct, summary.ct),
+            ("Transformer", Whose::Transformer, summary.ct),
             ("Circuit it serves", Whose::Circuit, summary.circuit),
-            ("Way of measuring", Whose::Work, summary.work),
+            ("Way of measuring", Whose::Measurement, summary.work),
         ] {
             let own = self
                 .reported_findings()
                 .iter()
                 .chain(standing.iter().map(|(_, finding)| *finding))
-                .filter(|finding| finding.whose == whose);
+                .filter(|finding| finding.rule.whose == whose);
             // The third line only speaks when something is to be said.
-            if whose != Whose::Work || grade >= Some(Grade::Review) {
+            if whose != Whose::Measurement || grade >= Some(Grade::Review) {
                 lines.push((
                     name,
                     line(&own.collect::<Vec<_>>(), grade, summary.complete),
@@ -54,7 +54,7 @@ impl Ctx<'_> {
         }
         let open = findings
             .iter()
-            .filter(|finding| grade(finding.grade()) == Grade::Open)
+            .filter(|finding| finding.grade() == Grade::Open)
             .map(|finding| self.look(finding));
         let mut blocks = listed(Block::heading(2, "For review"), lines);
         blocks.extend(listed(Block::heading(2, "Unresolved"), open.collect()));
@@ -70,7 +70,7 @@ fn line(findings: &[&Finding], worst: Option<Grade>, complete: bool) -> Text {
     let count = |of: Grade| {
         findings
             .iter()
-            .filter(|finding| grade(finding.grade()) == of)
+            .filter(|finding| finding.grade() == of)
             .count()
     };
     let (good, open) = (count(Grade::Pass), count(Grade::Open));

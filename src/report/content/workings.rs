@@ -2,11 +2,11 @@
 
 use super::{Ctx, chapter};
 use crate::derive::workings::{Origin, Step, StepId, Value};
-use crate::document::{Block, Cell, Inline, Table, slug};
+use crate::document::{Block, Cell, Inline, Table, say, slug};
 use crate::ground::span::Span;
 use crate::judge::finding::{Finding, Grade};
-use crate::judge::say::rounded;
 use crate::judge::verdict::expanded;
+use crate::judge::words::{self, rounded};
 use crate::report::Worked;
 use std::collections::BTreeMap;
 
@@ -16,7 +16,7 @@ const SHOWN: usize = 8;
 fn is_worked(worked: Worked, finding: &Finding) -> bool {
     match worked {
         Worked::Headline => true,
-        Worked::ToLookAt => finding.grade() >= Grade::Doubt,
+        Worked::ToLookAt => finding.grade() >= Grade::Review,
     }
 }
 
@@ -48,10 +48,8 @@ impl Ctx<'_> {
             let place = self.subject_of(finding);
             let number = format!("W{}", self.traced.len() + 1);
             blocks.push(Block::heading(3, number.as_str()));
-            blocks.push(Block::paragraph(format!(
-                "{place}: {}",
-                self.pen.say(&finding.what)
-            )));
+            let what = self.phrase(&say!("{}: {}", place, words::what(finding)));
+            blocks.push(Block::Paragraph(what));
             blocks.extend(self.working(value));
             self.traced.insert(value.step, number);
         }

@@ -2,13 +2,16 @@
 
 use super::doubt::withheld;
 use crate::derive::kinds::burden::Loop;
+use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Against, Finding, Found, Grade, Unit, Verdict, Weight, Whose, unit};
-use crate::judge::say;
+use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::{cited_limit, plate_limit};
+use crate::judge::words;
 use crate::record::class::Class;
-use crate::record::kinds::{Test, TestKind};
+use crate::record::kinds::Test;
 use crate::record::value::{Burden, Pair};
 use crate::standards;
 
@@ -90,84 +93,80 @@ fn designated(j: &Judging<'_>, pair: Pair, name: &str) -> Option<Rated> {
     })
 }
 
-fn made(one: &Loop, rule: &'static str, what: &str, found: Found, unit: Unit) -> Finding {
-    Finding::new(rule, TestKind::Burden, Whose::Circuit, what, found, unit).at(
-        one.test,
-        one.pair,
-        one.readings.clone(),
-    )
+fn finding(one: &Loop, rule: &'static Rule, found: Found, unit: Unit) -> Finding {
+    Finding::new(rule, found, unit)
+        .at(one.test, one.pair, one.readings.clone())
+        .under(of_loop(&one.path))
+}
+
+/// The loop as the record names it, where it does.
+fn of_loop(path: &str) -> Option<Condition> {
+    (!path.is_empty()).then(|| Condition::Loop(path.to_owned()))
 }
 
 fn against_rated(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Finding {
     let in_ohm = rated.is_some_and(|rated| rated.in_ohm);
-    let (what, found, unit) = match one.va {
-        Some(va) if !in_ohm => (
-            "burden of the circuit at rated secondary current",
-            va,
-            unit::VOLT_AMPERE,
-        ),
-        _ => ("impedance of the circuit", one.z, unit::OHM),
+    let (found, unit) = match one.va {
+        Some(va) if !in_ohm => (va, unit::VOLT_AMPERE),
+        _ => (one.z, unit::OHM),
     };
-    let mut finding = made(one, "circuit-burden", what, Found::Known(found), unit).headline();
+    let mut finding = finding(one, &rules::CIRCUIT_BURDEN, Found::Known(found), unit).headline();
     finding.remarks = remarks(j, one, in_ohm);
     let comparable = in_ohm || one.va.is_some();
-    match (rated, other_loop(&one.path)) {
-        (_, true) => {
-            finding = finding
-                .remark("no verdict: the rated burden is that of a phase-neutral loop")
-                .next(other_loop_next(one))
-        }
-        (Some(rated), false) if comparable => {
-            finding = finding.against(j.w, j.case.criteria, rated.against.clone())
-        }
-        (Some(_), false) => {
-            finding.verdict =
-                Verdict::NotJudged("the rated secondary current is not on the plate".to_owned())
-        }
-        (None, false) => finding = finding.remark(no_rated(j, one.pair)),
-    }
-    if finding.grade() >= Grade::Doubt {
-        finding = finding.next(
-            "find what loads the circuit: lead section and length, loose terminals, relays in series; or ask for the factor at this burden",
-        );
-    }
+    finding = match rated {
+        _ if other_loop(&one.path) => finding
+            .remark("no verdict: the rated burden is that of a phase-neutral loop")
+            .next(other_loop_next(one)),
+        Some(rated) if comparable => finding.against(j.w, j.case.criteria, rated.against.clone()),
+        Some(_) => Finding {
+            verdict: Verdict::NotJudged("the rated secondary current is not on the plate".into()),
+            ..finding
+        },
+        None => finding.remark(no_rated(j, one.pair)),
+    };
     withheld(finding, one.doubtful)
 }
 
-fn remarks(j: &Judging<'_>, one: &Loop, in_ohm: bool) -> Vec<String> {
-    let text = |value, unit| say::number(j.w, j.case.criteria, value, unit).text();
+fn remarks(j: &Judging<'_>, one: &Loop, in_ohm: bool) -> Vec<Phrase> {
+    let text = |value, unit| words::number(j.w, j.case.criteria, value, unit);
     let mut remarks = Vec::new();
     if let (Some(va), true) = (one.va, in_ohm) {
-        remarks.push(format!(
-            "{} at rated secondary current",
-            text(va, unit::VOLT_AMPERE)
-        ));
+        let va = text(va, unit::VOLT_AMPERE);
+        remarks.push(say!("{} at rated secondary current", va));
     } else if !in_ohm {
-        remarks.push(format!("Z {}", text(one.z, unit::OHM)));
+        remarks.push(say!("Z {}", text(one.z, unit::OHM)));
     }
-    match (one.r, one.x, one.power_factor) {
-        (Some(r), Some(x), Some(factor)) => {
-            let (r, x) = (text(r, unit::OHM), text(x, unit::OHM));
-            remarks.push(format!(
-                "R {r}, X {x}, power factor {}",
-                say::rounded(factor.si, 3)
-            ));
-        }
-        _ => remarks.push("no angle read: resistance and reactance are not known".to_owned()),
-    }
+    remarks.push(match (one.r, one.x, one.power_factor) {
+        (Some(r), Some(x), Some(factor)) => say!(
+            "R {}, X {}, power factor {}",
+            text(r, unit::OHM),
+            text(x, unit::OHM),
+            words::quantity(factor.si, 3, unit::ONE)
+        ),
+        _ => "no angle read: resistance and reactance are not known".into(),
+    });
     if one.path.is_empty() {
-        remarks.push("the loop is not written; taken as phase-neutral".to_owned());
+        remarks.push("the loop is not stated; taken as phase-neutral".into());
     }
-    if let Some(f) = one.other_frequency {
-        let f = say::rounded(f, 3);
+    if let Some(hertz) = one.other_frequency {
+        let hertz = words::quantity(hertz, 3, unit::HERTZ);
         remarks.push(if one.scaled {
-            format!("measured at {f} Hz; the reactance is taken to rated frequency")
+            say!(
+                "measured at {}; the reactance is corrected to rated frequency",
+                hertz
+            )
         } else {
-            format!("measured at {f} Hz and not taken to rated frequency: that needs the angle")
+            say!(
+                "measured at {} and not corrected to rated frequency: that needs the angle",
+                hertz
+            )
         });
     }
     remarks
 }
+
+/// What to do about a loop of two phases.
+const TWO_LOOPS: &str = "a phase-phase loop holds two loops in series; measure phase-neutral";
 
 /// Whether the loop is written and is not phase-neutral.
 fn other_loop(path: &str) -> bool {
@@ -177,7 +176,7 @@ fn other_loop(path: &str) -> bool {
 
 fn other_loop_next(one: &Loop) -> &'static str {
     if one.path.to_lowercase().contains("phase-phase") {
-        "a phase-phase loop holds two loops in series; measure phase-neutral"
+        TWO_LOOPS
     } else {
         "measure the loop from phase to neutral"
     }
@@ -206,47 +205,26 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
         return None;
     };
     let class = standards::measuring(name)?;
-    let (lower, against) = match rated.least {
-        Some(least) => {
-            let span = rated.against.span?;
-            (
-                least,
-                plate_limit(
-                    Requirement::at_least(least),
-                    "least burden of the class",
-                    span,
-                ),
-            )
-        }
+    let against = match rated.least {
+        Some(least) => plate_limit(
+            Requirement::at_least(least),
+            "least burden of the class",
+            rated.against.span?,
+        ),
         None => {
             let lower = rated.most() * class.burden_min_pct / 100.0;
-            (
-                lower,
-                cited_limit(Requirement::at_least(lower), &class.burden_cited),
-            )
+            cited_limit(Requirement::at_least(lower), &class.burden_cited)
         }
     };
-    if va.si >= lower || other_loop(&one.path) {
+    if va.si >= against.requirement.lower? || other_loop(&one.path) {
         return None;
     }
-    let what = "burden of the circuit, below the range of the class";
-    let mut finding = made(
-        one,
-        "circuit-burden-below-range",
-        what,
-        Found::Known(va),
-        unit::VOLT_AMPERE,
-    );
+    let rule = &rules::CIRCUIT_BURDEN_BELOW_RANGE;
+    let mut finding = finding(one, rule, Found::Known(va), unit::VOLT_AMPERE)
+        .under(Condition::Class(name.clone()));
     finding.points_at.extend(against.span);
     finding.against = Some(against);
-    finding.verdict = Verdict::Observed(Weight::Doubt);
-    let finding = finding
-        .remark(format!(
-            "class {name} holds from {} VA to the rated burden; below it no accuracy is promised",
-            say::rounded(lower, 3)
-        ))
-        .remark("the security factor rises as the burden falls")
-        .next("add burden, or have the accuracy shown at this burden");
+    finding.verdict = Verdict::Observed(Grade::Review);
     Some(withheld(finding, one.doubtful))
 }
 
@@ -264,18 +242,13 @@ fn without_value(j: &Judging<'_>) -> Vec<Finding> {
             let Some(pair) = row.on.map(|on| on.value).filter(|_| !known) else {
                 continue;
             };
-            let made = Finding::new(
-                "circuit-burden",
-                TestKind::Burden,
-                Whose::Circuit,
-                "burden of the circuit",
-                Found::Nothing,
-                unit::OHM,
-            );
-            let mut made = made.at(index, pair, vec![row.span]);
-            made.verdict =
-                Verdict::NotJudged("voltage or current is not a usable reading".to_owned());
-            found.push(made);
+            let path = row.path.value().map_or("", String::as_str);
+            let mut finding = Finding::new(&rules::CIRCUIT_BURDEN, Found::Nothing, unit::OHM)
+                .at(index, pair, vec![row.span])
+                .under(of_loop(path));
+            finding.verdict =
+                Verdict::NotJudged("voltage or current is not a usable reading".into());
+            found.push(finding);
         }
     }
     found

@@ -1,5 +1,9 @@
-use crate::judge::finding::{Finding, Grade, Verdict, Whose};
+use super::TWO_LOOPS;
+use crate::document::Grade;
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Finding, Verdict};
 use crate::judge::kinds::bench::{judged, of_rule, record_of};
+use crate::judge::rules::Whose;
 use crate::record::criteria::Criteria;
 
 fn plate(standard: &str, core: &str) -> String {
@@ -34,9 +38,16 @@ fn over_the_rating_is_the_circuits_fault() {
         .remove(0)
     };
     let over = one("24.10");
-    assert_eq!((over.grade(), over.whose), (Grade::Bad, Whose::Circuit));
-    assert!(over.headline && over.next.is_some());
-    assert_eq!(one("1.10").grade(), Grade::Good);
+    assert_eq!(
+        (over.grade(), over.rule.whose),
+        (Grade::Fails, Whose::Circuit)
+    );
+    assert!(over.headline && over.action().is_some());
+    assert_eq!(
+        over.conditions,
+        [Condition::Loop("phase-neutral".to_owned())]
+    );
+    assert_eq!(one("1.10").grade(), Grade::Pass);
     // A protection class has no lower end.
     assert!(
         of_rule(
@@ -57,9 +68,11 @@ fn below_the_range_of_a_measuring_class_is_its_own_finding() {
             "circuit-burden-below-range",
         )
     };
-    assert_eq!(below("0.5 FS10", "2.00").remove(0).grade(), Grade::Doubt);
+    let one = below("0.5 FS10", "2.00").remove(0);
+    assert_eq!(one.grade(), Grade::Review);
+    assert!(one.conditions.contains(&Condition::Class("0.5".to_owned())));
     assert!(below("0.5 FS10", "4.00").is_empty());
-    assert_eq!(below("3", "4.00").remove(0).grade(), Grade::Doubt);
+    assert_eq!(below("3", "4.00").remove(0).grade(), Grade::Review);
     let range = "class: 0.2S\nburden: 1-10 VA\nratio: 600/1 A\n";
     assert!(
         of_rule(
@@ -87,7 +100,7 @@ fn another_loop_gets_no_verdict() {
     )
     .remove(0);
     assert_eq!(one.verdict, Verdict::NoLimit);
-    assert!(one.next.unwrap().contains("two loops"));
+    assert_eq!(one.next, Some(TWO_LOOPS.into()));
 }
 
 #[test]
@@ -102,9 +115,9 @@ fn a_burden_in_ohm_is_compared_in_ohm() {
     };
     assert_eq!(
         (one("3.40").grade(), one("3.40").unit.word),
-        (Grade::Good, "ohm")
+        (Grade::Pass, "ohm")
     );
-    assert_eq!(one("5.60").grade(), Grade::Bad);
+    assert_eq!(one("5.60").grade(), Grade::Fails);
 }
 
 /// IEEE C57.13: B-0.5 is 12.5 VA at 5 A, B-8.0 is 200 VA.
@@ -126,12 +139,12 @@ fn designations_and_relaying_classes_name_their_burden() {
     let metering = one("class: 0.3B-0.5\nratio: 600:5\n", "0.30");
     assert_eq!(
         (metering.grade(), upper(&metering)),
-        (Grade::Good, Some(12.5))
+        (Grade::Pass, Some(12.5))
     );
     let relaying = one("class: C800\nratio: 1200:5\n", "9.00");
     assert_eq!(
         (relaying.grade(), upper(&relaying)),
-        (Grade::Bad, Some(200.0))
+        (Grade::Fails, Some(200.0))
     );
 }
 

@@ -3,10 +3,11 @@
 use super::{DOUBTFUL, has_rated_knee, not_judged, reason};
 use crate::derive::kinds::excitation::{EmfBy, Excited, KneeRule};
 use crate::derive::knee::Knee;
+use crate::document::{Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Verdict, Whose, unit};
-use crate::judge::say::rounded;
-use crate::record::kinds::TestKind;
+use crate::judge::finding::{Finding, Found, Verdict, unit};
+use crate::judge::rules::{self, Rule};
+use crate::judge::words::{quantity, short};
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
     let Some(core) = j.case.core(excited.pair) else {
@@ -31,33 +32,22 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
     }
 }
 
-fn name(rule: KneeRule) -> (&'static str, &'static str) {
+fn registered(rule: KneeRule) -> &'static Rule {
     match rule {
-        KneeRule::Iec => (
-            "knee-iec",
-            "knee point voltage, 10 % more voltage and 50 % more current",
-        ),
-        KneeRule::Tangent45 => ("knee-45", "knee point voltage, 45° tangent"),
-        KneeRule::Tangent30 => ("knee-30", "knee point voltage, 30° tangent"),
+        KneeRule::Iec => &rules::KNEE_IEC,
+        KneeRule::Tangent45 => &rules::KNEE_45,
+        KneeRule::Tangent30 => &rules::KNEE_30,
     }
 }
 
 fn finding(excited: &Excited, rule: KneeRule, knee: &Knee) -> Finding {
-    let (rule, what) = name(rule);
     let (found, verdict) = match knee {
         Knee::At(point) => (Found::Known(point.voltage), Verdict::NoLimit),
         Knee::NotReached { beyond } => (Found::NotReached { beyond: *beyond }, Verdict::NoLimit),
         Knee::Lacking(why) => (Found::Nothing, not_judged(reason(*why))),
     };
-    let mut finding = Finding::new(
-        rule,
-        TestKind::Excitation,
-        Whose::Ct,
-        what,
-        found,
-        unit::VOLT,
-    )
-    .at(excited.test, excited.pair, excited.around(knee));
+    let mut finding = Finding::new(registered(rule), found, unit::VOLT);
+    finding = finding.at(excited.test, excited.pair, excited.around(knee));
     finding.verdict = if excited.doubtful.is_some() {
         not_judged(DOUBTFUL)
     } else {
@@ -65,18 +55,14 @@ fn finding(excited: &Excited, rule: KneeRule, knee: &Knee) -> Finding {
     };
     if let (Knee::At(point), Some(curve)) = (knee, &excited.curve) {
         let volt = |at: usize| {
-            curve
-                .points()
-                .iter()
-                .find(|point| point.at == at)
-                .map(|point| rounded(point.v.si, 4))
+            let point = curve.points().iter().find(|point| point.at == at)?;
+            Some(quantity(point.v.si, 4, unit::VOLT))
         };
         if let (Some(low), Some(high)) = (volt(point.between.0), volt(point.between.1)) {
-            finding = finding.remark(format!("between the readings at {low} V and {high} V"));
+            finding = finding.remark(say!("between the readings at {} and {}", low, high));
         }
-        let unit = unit::current(point.current.si);
-        let current = rounded(point.current.si * unit.per_si, 4);
-        finding = finding.remark(format!("exciting current there {current} {}", unit.word));
+        let current = quantity(point.current.si, 4, unit::current(point.current.si));
+        finding = finding.remark(say!("exciting current there {}", current));
     }
     finding
 }
@@ -94,8 +80,10 @@ pub(in crate::judge::kinds) fn remarks(excited: &Excited, mut finding: Finding) 
         }
     }
     if let Some(hz) = excited.other_frequency {
-        finding = finding
-            .remark(format!("from {hz} Hz, voltage scaled to rated frequency; currents are on the low side below saturation, close in it"));
+        finding = finding.remark(say!(
+            "from {}, voltage scaled to rated frequency; currents are on the low side below saturation, close in it",
+            Quantity::new(short(hz), "Hz")
+        ));
     }
     finding
 }

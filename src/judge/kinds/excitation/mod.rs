@@ -25,8 +25,8 @@ pub fn judge(j: &mut Judging<'_>) {
 /// Why nothing of a section is judged that has a line nobody understood.
 pub(super) const DOUBTFUL: &str = "a line of this section is not understood";
 
-pub(super) fn not_judged(why: &str) -> Verdict {
-    Verdict::NotJudged(why.to_owned())
+pub(super) fn not_judged(why: &'static str) -> Verdict {
+    Verdict::NotJudged(why.into())
 }
 
 /// The section of a curve.

@@ -1,9 +1,10 @@
 //! A primary that is closed through two earths is a shorted turn on every core at once.
 
+use crate::document::{Grade, Phrase, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Grade, Verdict, Weight, Whose, unit};
-use crate::record::kinds::TestKind;
+use crate::judge::finding::Finding;
+use crate::judge::rules::{self, Rule};
 
 /// Where the visit says that both ends of the primary are earthed.
 pub(super) fn closed(j: &Judging<'_>) -> Option<Span> {
@@ -16,29 +17,25 @@ pub(super) fn closed(j: &Judging<'_>) -> Option<Span> {
     (earthed >= 2).then_some(ends.span)
 }
 
-const FIRST: &str = "lift one earth of the primary under whatever sanction the site needs, and repeat, before a core is suspected";
-
 /// The rules whose findings a closed loop explains.
-const EXPLAINED: &[&str] = &[
-    "exciting-current",
-    "curve-above-reference",
-    "shorted-turn-suspected",
-    "composite-error",
-    "exciting-at-class",
+static EXPLAINED: &[&Rule] = &[
+    &rules::EXCITING_CURRENT,
+    &rules::CURVE_ABOVE_REFERENCE,
+    &rules::SHORTED_TURN_SUSPECTED,
+    &rules::COMPOSITE_ERROR,
+    &rules::EXCITING_AT_CLASS,
 ];
 
 /// Once all cores are judged: names the loop as the first thing to check.
 pub(in crate::judge::kinds) fn suspect(j: &mut Judging<'_>) {
     let Some(ends) = closed(j) else { return };
     let explains = |finding: &&mut Finding| {
-        finding.test == TestKind::Excitation
-            && EXPLAINED.contains(&finding.rule)
-            && finding.grade() >= Grade::Doubt
+        EXPLAINED.contains(&finding.rule) && finding.grade() >= Grade::Review
     };
     let mut points_at = vec![ends];
     let mut cores: Vec<usize> = Vec::new();
     for finding in j.findings.iter_mut().filter(explains) {
-        finding.next = Some(FIRST.to_owned());
+        finding.next = Some(rules::PRIMARY_LOOP_SUSPECTED.action.into());
         points_at.extend(finding.points_at.first().copied());
         cores.extend(finding.core.filter(|core| !cores.contains(core)));
     }
@@ -46,27 +43,15 @@ pub(in crate::judge::kinds) fn suspect(j: &mut Judging<'_>) {
         return;
     }
     points_at.dedup();
-    let names: Vec<&str> = cores
-        .iter()
-        .filter_map(|core| j.case.record.cores.get(*core))
-        .map(|core| core.name.as_str())
-        .collect();
-    let what = "closed primary loop suspected: the primary is earthed on both sides and exciting currents are raised";
-    let mut finding = Finding::new(
-        "primary-loop-suspected",
-        TestKind::Excitation,
-        Whose::Work,
-        what,
-        Found::Nothing,
-        unit::ONE,
-    )
-    .remark(format!(
+    let known = |core: &usize| j.case.record.cores.get(*core);
+    let names = cores.iter().filter_map(known).map(|core| core.name.clone());
+    let observed = "the primary is earthed on both sides and exciting currents are raised";
+    let mut finding =
+        Finding::observation(&rules::PRIMARY_LOOP_SUSPECTED, observed, Grade::Fails).headline();
+    finding = finding.remark(say!(
         "raised on {}; a closed primary looks like a shorted turn on every core",
-        names.join(", ")
-    ))
-    .next(FIRST)
-    .headline();
-    finding.verdict = Verdict::Observed(Weight::Defect);
+        Phrase::join(names.map(Phrase::from), ", ")
+    ));
     finding.points_at = points_at;
     j.findings.push(finding);
 }

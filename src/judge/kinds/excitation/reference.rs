@@ -4,14 +4,17 @@ use super::{DOUBTFUL, not_judged, primary_loop};
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::against::{Against, Compared, compare};
 use crate::derive::knee::Knee;
+use crate::document::{Grade, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::{Requirement, Word};
-use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
-use crate::judge::say::rounded;
+use crate::judge::finding::{Finding, Found, Verdict, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
+use crate::judge::words::quantity;
 use crate::record::due::touches;
-use crate::record::kinds::{Flux, TestKind};
+use crate::record::kinds::Flux;
 use crate::record::visit::{Purpose, Visit};
 use crate::standards::{Threshold, threshold};
 
@@ -78,6 +81,21 @@ fn at(excited: &Excited, one: &Against) -> Vec<Span> {
     excited.rows.get(one.at).copied().into_iter().collect()
 }
 
+/// A finding of the curve beside that of another visit.
+fn beside(rule: &'static Rule, found: Found, excited: &Excited, one: &Against) -> Finding {
+    Finding::new(rule, found, unit::PERCENT).at(excited.test, excited.pair, at(excited, one))
+}
+
+/// A tolerance that is exceeded asks for a look; it is no limit of the transformer.
+fn softened(mut finding: Finding, excited: &Excited) -> Finding {
+    if excited.doubtful.is_some() {
+        finding.verdict = not_judged(DOUBTFUL);
+    } else if finding.verdict == Verdict::Word(Word::Fail) {
+        finding.verdict = Verdict::Observed(Grade::Review);
+    }
+    finding
+}
+
 fn below(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Threshold, name: &str) {
     let worst = compared
         .below
@@ -88,39 +106,23 @@ fn below(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Thre
     else {
         return;
     };
-    let what = format!(
-        "exciting current at {} V against the curve of {name}",
-        rounded(worst.v, 4)
-    );
-    let mut finding = Finding::new(
-        "curve-above-reference",
-        TestKind::Excitation,
-        Whose::Ct,
-        what,
-        Found::Known(worst.ratio),
-        unit::PERCENT,
-    )
-    .at(excited.test, excited.pair, at(excited, worst))
-    .against(
-        j.w,
-        j.case.criteria,
-        cited_limit(Requirement::at_most(row.limit), &row.cited),
-    )
-    .remark(format!(
-        "{} % at {} V, {} % at {} V near the knee",
-        rounded(low.ratio.si, 3),
-        rounded(low.v, 3),
-        rounded(high.ratio.si, 3),
-        rounded(high.v, 3)
-    ));
-    let raised = finding.verdict == Verdict::Word(Word::Fail);
-    if excited.doubtful.is_some() {
-        finding.verdict = not_judged(DOUBTFUL);
-    } else if raised {
-        finding.verdict = Verdict::Observed(Weight::Doubt);
-    }
+    let limit = cited_limit(Requirement::at_most(row.limit), &row.cited);
+    let found = Found::Known(worst.ratio);
+    let finding = beside(&rules::CURVE_ABOVE_REFERENCE, found, excited, worst)
+        .under(Condition::Against(name.to_owned()))
+        .under(Condition::Voltage(worst.v))
+        .against(j.w, j.case.criteria, limit)
+        .remark(say!(
+            "{} at {}, {} at {} near the knee",
+            quantity(low.ratio.si, 3, unit::PERCENT),
+            quantity(low.v, 3, unit::VOLT),
+            quantity(high.ratio.si, 3, unit::PERCENT),
+            quantity(high.v, 3, unit::VOLT)
+        ));
+    let finding = softened(finding, excited);
+    let raised = finding.grade() == Grade::Review;
     j.findings.push(finding);
-    if raised && excited.doubtful.is_none() {
+    if raised {
         diagnose(j, excited, compared, row.limit, name);
     }
 }
@@ -136,56 +138,45 @@ fn diagnose(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, limit: 
         SHRINKS
     };
     let shrinks = high.ratio.si - 100.0 < share * (low.ratio.si - 100.0);
-    let all_along = compared.below.iter().all(|one| one.ratio.si > limit);
-    if shrinks {
-        residual(j, excited, low, magnetised, name);
-    } else if all_along {
-        shorted(j, excited, low, high, name);
-    }
-}
-
-fn residual(j: &mut Judging<'_>, excited: &Excited, low: &Against, magnetised: bool, name: &str) {
-    let what = format!(
-        "residual magnetism: against the curve of {name} the current is raised at the low end and not at the knee"
-    );
-    let mut finding = Finding::new(
-        "residual-magnetism",
-        TestKind::Excitation,
-        Whose::Ct,
-        what,
-        Found::Nothing,
-        unit::ONE,
-    )
-    .at(excited.test, excited.pair, at(excited, low))
-    .next("demagnetise from above the knee down to zero, then repeat the excitation");
-    finding.verdict = Verdict::Observed(Weight::Defect);
-    if magnetised {
-        finding = finding
-            .remark("direct current was on this core before, and it was not demagnetised after");
-    }
-    j.findings.push(finding);
-}
-
-fn shorted(j: &mut Judging<'_>, excited: &Excited, low: &Against, high: &Against, name: &str) {
-    let what = format!(
-        "shorted turn suspected: against the curve of {name} the current is raised all along"
-    );
-    let closed = primary_loop::closed(j).is_some();
-    let mut finding = Finding::new("shorted-turn-suspected", TestKind::Excitation, Whose::Ct, what, Found::Nothing, unit::ONE)
-        .at(excited.test, excited.pair, at(excited, low))
-        .remark(format!("{} times at {} V, {} times at {} V", times(low), rounded(low.v, 3), times(high), rounded(high.v, 3)))
-        .remark("how many turns cannot be read from the curve; the turns ratio bounds it")
-        .next("rule out a closed primary loop and a short on the winding's own leads, then repeat; if it stays, out of service");
-    finding.verdict = Verdict::Observed(if closed {
-        Weight::Doubt
+    let over_the_whole = compared.below.iter().all(|one| one.ratio.si > limit);
+    let finding = if shrinks {
+        residual(magnetised)
+    } else if over_the_whole {
+        shorted(primary_loop::closed(j).is_some(), low, high)
     } else {
-        Weight::Defect
-    });
-    j.findings.push(finding);
+        return;
+    };
+    let finding = finding.under(Condition::Against(name.to_owned()));
+    j.findings
+        .push(finding.at(excited.test, excited.pair, at(excited, low)));
 }
 
-fn times(one: &Against) -> String {
-    rounded(one.ratio.si / 100.0, 2)
+fn residual(magnetised: bool) -> Finding {
+    let observed = "the current is higher at the low end and not at the knee";
+    let finding = Finding::observation(&rules::RESIDUAL_MAGNETISM, observed, Grade::Fails);
+    if !magnetised {
+        return finding;
+    }
+    finding.remark("direct current was on this core before, and it was not demagnetised after")
+}
+
+fn shorted(primary_closed: bool, low: &Against, high: &Against) -> Finding {
+    let grade = if primary_closed {
+        Grade::Review
+    } else {
+        Grade::Fails
+    };
+    let observed = "the current is higher over the whole curve";
+    let times = |one: &Against| quantity(one.ratio.si / 100.0, 2, unit::ONE);
+    Finding::observation(&rules::SHORTED_TURN_SUSPECTED, observed, grade)
+        .remark(say!(
+            "{} times at {}, {} times at {}",
+            times(low),
+            quantity(low.v, 3, unit::VOLT),
+            times(high),
+            quantity(high.v, 3, unit::VOLT)
+        ))
+        .remark("how many turns cannot be read from the curve; the turns ratio bounds it")
 }
 
 /// Whether the last thing before this curve that touched the core's flux was a direct current.
@@ -217,26 +208,10 @@ fn above(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Thre
     else {
         return;
     };
-    let what =
-        format!("voltage above the knee at one exciting current against the curve of {name}");
-    let mut finding = Finding::new(
-        "curve-below-reference",
-        TestKind::Excitation,
-        Whose::Ct,
-        what,
-        Found::Known(worst.ratio),
-        unit::PERCENT,
-    )
-    .at(excited.test, excited.pair, at(excited, worst))
-    .against(
-        j.w,
-        j.case.criteria,
-        cited_limit(Requirement::at_least(row.limit), &row.cited),
-    );
-    if excited.doubtful.is_some() {
-        finding.verdict = not_judged(DOUBTFUL);
-    } else if finding.verdict == Verdict::Word(Word::Fail) {
-        finding.verdict = Verdict::Observed(Weight::Doubt);
-    }
-    j.findings.push(finding);
+    let limit = cited_limit(Requirement::at_least(row.limit), &row.cited);
+    let found = Found::Known(worst.ratio);
+    let finding = beside(&rules::CURVE_BELOW_REFERENCE, found, excited, worst)
+        .under(Condition::Against(name.to_owned()))
+        .against(j.w, j.case.criteria, limit);
+    j.findings.push(softened(finding, excited));
 }

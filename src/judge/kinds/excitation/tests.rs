@@ -1,8 +1,8 @@
 use crate::ground::source::Source;
 use crate::judge::assess::{Assessment, assess};
 use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Grade, Verdict, Weight};
-use crate::judge::say;
+use crate::judge::finding::{Finding, Grade, Verdict};
+use crate::judge::words;
 use crate::record::criteria::Criteria;
 use crate::record::{Record, read_alone};
 use proptest::prelude::*;
@@ -27,7 +27,7 @@ impl Assessed {
             visit
                 .findings
                 .iter()
-                .filter(|finding| finding.rule == rule)
+                .filter(|finding| finding.rule.id == rule)
                 .collect()
         })
         .unwrap_or_default()
@@ -45,12 +45,13 @@ impl Assessed {
     }
 
     pub(crate) fn sentence(&self, rule: &str) -> String {
-        say::sentence(
+        words::sentence(
             &self.record,
             &self.assessment.workings,
             &Criteria::default(),
             self.one(rule),
         )
+        .to_string()
     }
 }
 
@@ -112,7 +113,7 @@ fn the_plates_rule_decides_and_the_others_stand_beside() {
     assert!(
         knee.remarks
             .iter()
-            .any(|remark| remark == "between the readings at 300.4 V and 350.2 V"),
+            .any(|remark| remark.to_string() == "between the readings at 300.4 V and 350.2 V"),
         "{:?}",
         knee.remarks
     );
@@ -160,15 +161,15 @@ fn a_raised_low_end_is_residual_magnetism() {
         "[resistance S1-S2]\nwires: 4\ncurrent/A voltage/V\n0.5 1.4",
     );
     let found = assessed.one("residual-magnetism");
-    assert_eq!(found.verdict, Verdict::Observed(Weight::Defect));
+    assert_eq!(found.verdict, Verdict::Observed(Grade::Fails));
     assert!(
         found
             .remarks
             .iter()
-            .any(|remark| remark.contains("direct current"))
+            .any(|remark| remark.to_string().contains("direct current"))
     );
     assert!(assessed.all("shorted-turn-suspected").is_empty());
-    assert_eq!(assessed.one("curve-above-reference").grade(), Grade::Doubt);
+    assert_eq!(assessed.one("curve-above-reference").grade(), Grade::Review);
 }
 
 #[test]
@@ -183,7 +184,7 @@ fn a_curve_raised_all_along_is_a_shorted_turn() {
     let assessed = twice(&raised(|v| 5.0 + v / 100.0), "");
     assert_eq!(
         assessed.one("shorted-turn-suspected").verdict,
-        Verdict::Observed(Weight::Defect)
+        Verdict::Observed(Grade::Fails)
     );
     assert!(
         assessed.all("residual-magnetism").is_empty()
@@ -194,10 +195,13 @@ fn a_curve_raised_all_along_is_a_shorted_turn() {
 #[test]
 fn two_earths_of_the_primary_come_first() {
     let assessed = twice(&raised(|_| 6.0), "primary: P1 earthed, P2 earthed");
-    assert_eq!(assessed.one("shorted-turn-suspected").grade(), Grade::Doubt);
+    assert_eq!(
+        assessed.one("shorted-turn-suspected").grade(),
+        Grade::Review
+    );
     assert_eq!(
         assessed.one("primary-loop-suspected").verdict,
-        Verdict::Observed(Weight::Defect)
+        Verdict::Observed(Grade::Fails)
     );
     // One earth is as it should be.
     let assessed = twice(&raised(|_| 6.0), "primary: P1 open, P2 earthed");
@@ -239,11 +243,11 @@ fn flaws_and_the_voltmeter_are_told() {
     assert_eq!(assessed.all("curve-flaw").len(), 2);
     assert_eq!(
         assessed.one("voltmeter-unstated").verdict,
-        Verdict::Observed(Weight::Information)
+        Verdict::Observed(Grade::Info)
     );
     let rms = excitation(SAMPLE).replace("mean", "rms");
     let assessed = Assessed::of(&record(P, &format!("[visit 2026-01-10]\n{rms}")));
-    assert_eq!(assessed.one("voltmeter-rms").grade(), Grade::Plain);
+    assert_eq!(assessed.one("voltmeter-rms").grade(), Grade::Info);
 }
 
 #[test]
@@ -260,10 +264,10 @@ fn a_driven_tap_shows_the_voltage_across_the_whole_winding() {
     };
     let mild = drive(100.0);
     assert!((mild.value("open-terminal-voltage") - 600.0).abs() < 1e-9);
-    assert_eq!(mild.one("open-terminal-voltage").grade(), Grade::Plain);
+    assert_eq!(mild.one("open-terminal-voltage").grade(), Grade::Info);
     assert_eq!(
         drive(400.0).one("open-terminal-voltage").grade(),
-        Grade::Doubt
+        Grade::Review
     );
 }
 

@@ -4,12 +4,14 @@ use super::section;
 use crate::derive::curve::FlawKind;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::Knee;
+use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Unit, Verdict, Weight, Whose, unit};
+use crate::judge::finding::{Finding, Found, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
+use crate::judge::words::short;
 use crate::record::class::Class;
-use crate::record::kinds::TestKind;
 use crate::record::kinds::excitation::Voltmeter;
 use crate::standards::{self, Cited, Provenance};
 
@@ -20,61 +22,40 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
     open_terminals(j, excited);
 }
 
-fn observed(
-    rule: &'static str,
-    excited: &Excited,
-    what: &str,
-    found: Found,
-    unit: Unit,
-    weight: Weight,
-) -> Finding {
-    let mut finding = Finding::new(rule, TestKind::Excitation, Whose::Work, what, found, unit).at(
-        excited.test,
-        excited.pair,
-        Vec::new(),
-    );
-    finding.verdict = Verdict::Observed(weight);
-    finding
+fn observed(rule: &'static Rule, excited: &Excited, what: Phrase, grade: Grade) -> Finding {
+    Finding::observation(rule, what, grade).at(excited.test, excited.pair, Vec::new())
 }
 
 fn flaws(j: &mut Judging<'_>, excited: &Excited) {
     for flaw in &excited.flaws {
-        let (what, weight, next) = match flaw.kind {
+        let (what, grade, next) = match flaw.kind {
             FlawKind::NotPositive => (
                 "a reading of zero or less is left out of the curve",
-                Weight::Doubt,
+                Grade::Review,
                 "read the row again",
             ),
             FlawKind::DuplicateVoltage => (
                 "a second reading at one voltage is left out of the curve",
-                Weight::Doubt,
+                Grade::Review,
                 "take one of them out, or repeat the point",
             ),
             FlawKind::TurnsBack => (
                 "the voltage turned back on the way",
-                Weight::Doubt,
+                Grade::Review,
                 "rise or fall without turning back, else hysteresis joins two branches",
             ),
             FlawKind::Level => (
                 "the current is the same as at the next lower voltage",
-                Weight::Information,
+                Grade::Info,
                 "read with more digits or a lower range",
             ),
             FlawKind::StepsBack => (
                 "the current is less than at the next lower voltage",
-                Weight::Doubt,
+                Grade::Review,
                 "check the range and the row, repeat the point",
             ),
         };
-        let mut finding = observed(
-            "curve-flaw",
-            excited,
-            what,
-            Found::Nothing,
-            unit::ONE,
-            weight,
-        )
-        .next(next);
+        let mut finding = observed(&rules::CURVE_FLAW, excited, what.into(), grade).next(next);
         finding.points_at = excited.rows.get(flaw.at).copied().into_iter().collect();
         j.findings.push(finding);
     }
@@ -91,24 +72,17 @@ fn voltmeter(j: &mut Judging<'_>, excited: &Excited) {
     let protection = matches!(class, Some(Class::Protection { .. } | Class::Knee { .. }));
     let (rule, what) = match body.voltmeter.value() {
         Some(Voltmeter::Rms) if protection => (
-            "voltmeter-rms",
-            "read with a true r.m.s. voltmeter; the curves of these classes are stated for a mean-sensing one",
+            &rules::VOLTMETER_RMS,
+            "true r.m.s.; the curves of these classes are stated for a mean-sensing one",
         ),
         None if body.voltmeter.is_missing() => (
-            "voltmeter-unstated",
-            "nobody wrote whether the voltmeter senses the mean or the r.m.s. value",
+            &rules::VOLTMETER_UNSTATED,
+            "whether it senses the mean or the r.m.s. value is not stated",
         ),
         _ => return,
     };
-    let mut finding = observed(
-        rule,
-        excited,
-        what,
-        Found::Nothing,
-        unit::ONE,
-        Weight::Information,
-    )
-    .remark("above the knee the voltage is no sine, and the two differ");
+    let mut finding = observed(rule, excited, what.into(), Grade::Info)
+        .remark("above the knee the voltage is no sine, and the two differ");
     finding.points_at = j
         .case
         .visit
@@ -135,20 +109,14 @@ fn above_the_knee(j: &mut Judging<'_>, excited: &Excited) {
     if above as f64 >= least.limit {
         return;
     }
-    let what = format!(
-        "{above} reading above the knee, {} are asked for",
-        least.limit
+    let what = say!(
+        "{}, {} are asked for",
+        above.to_string(),
+        short(least.limit)
     );
-    let mut finding = observed(
-        "readings-above-knee",
-        excited,
-        &what,
-        Found::Nothing,
-        unit::ONE,
-        Weight::Information,
-    )
-    .remark(least.cited.line())
-    .next("go on to two readings above the knee");
+    let mut finding = observed(&rules::READINGS_ABOVE_KNEE, excited, what, Grade::Info)
+        .remark(least.cited.line())
+        .next("go on to two readings above the knee");
     finding.points_at = excited.last_row().into_iter().collect();
     j.findings.push(finding);
 }
@@ -172,28 +140,22 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
     }
     let severe = own.map_or(volts.si > error.limit, |own| volts.si > own);
     let expected = tap.is_none() && rated_knee(j, excited).is_some_and(|knee| knee >= cap);
-    let weight = if severe && !expected && (tap.is_some() || own.is_some()) {
-        Weight::Doubt
+    let grade = if severe && !expected && (tap.is_some() || own.is_some()) {
+        Grade::Review
     } else {
-        Weight::Information
+        Grade::Info
     };
     let what = if tap.is_some() {
-        "voltage across the whole winding while the tap was driven"
+        "across the whole winding while the tap was driven"
     } else {
-        "highest voltage at the open terminals"
+        "highest of the curve"
     };
     let cited = match own {
         Some(_) => client(&j.case.criteria.file),
         None => (if severe { error } else { warn }).cited.clone(),
     };
-    let mut finding = observed(
-        "open-terminal-voltage",
-        excited,
-        what,
-        Found::Known(volts),
-        unit::VOLT,
-        weight,
-    );
+    let mut finding = observed(&rules::OPEN_TERMINAL_VOLTAGE, excited, what.into(), grade);
+    (finding.found, finding.unit) = (Found::Known(volts), unit::VOLT);
     if over {
         let limit = if own.is_none() && severe {
             error.limit

@@ -2,11 +2,12 @@
 
 use super::MINUTE;
 use crate::derive::kinds::insulation::{Group, Node};
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::decision::{Requirement, Word};
-use crate::judge::finding::{Against, Finding, Found, Verdict};
-use crate::judge::say;
+use crate::judge::finding::{Against, Finding, Found, Verdict, unit};
 use crate::judge::verdict::cited_limit;
+use crate::judge::words::{quantity, short};
 use crate::record::criteria::InsulationProfile;
 use crate::standards::InsulationKind;
 use crate::standards::{Cited, Provenance, insulation_profile};
@@ -19,7 +20,7 @@ pub struct Minimum {
     against: Against,
     least: f64,
     test_volts: Option<f64>,
-    remark: Option<String>,
+    remark: Option<Phrase>,
 }
 
 /// Whether the main insulation of the primary was read, and not only that of a secondary.
@@ -72,13 +73,17 @@ fn of_table(j: &Judging<'_>, name: &str, primary: bool) -> Option<Minimum> {
     };
     let kind = plate.insulation_kind();
     let row = insulation_profile(name)?.minimum(volts, kind != InsulationKind::Oil)?;
+    let class = Quantity::new(short(volts), "V");
     let mut remark = if primary {
-        format!("row for {} V", say::rounded(volts, 4))
+        say!("row for {}", class)
     } else {
-        "row for the 600 V class, which a secondary is taken for".to_owned()
+        say!(
+            "row for the {} class, which a secondary is taken for",
+            class
+        )
     };
     if kind == InsulationKind::Unknown {
-        remark.push_str("; kind of insulation unknown, taken as dry");
+        remark = remark.then("; kind of insulation unknown, taken as dry");
     }
     let against = cited_limit(Requirement::at_least(row.min_ohm), &row.cited);
     Some(Minimum {
@@ -94,28 +99,20 @@ impl Minimum {
     /// minute, or with less voltage than the table asks, can show less too.
     pub fn judge(self: &Minimum, j: &Judging<'_>, group: &Group, finding: Finding) -> Finding {
         let mut finding = finding.against(j.w, j.case.criteria, self.against.clone());
+        let not_shown = |why: &'static str| Verdict::NotShown(why.into());
         match finding.found {
             Found::AtLeast(value) if value.si >= self.least => {
-                finding.verdict = Verdict::Word(Word::Pass)
+                finding.verdict = Verdict::Word(Word::Pass);
             }
             Found::AtLeast(_) => {
-                finding.verdict =
-                    Verdict::NotShown("needs a tester that reads up to the minimum".to_owned())
+                finding.verdict = not_shown("needs a tester that reads up to the minimum");
             }
             Found::AtMost(value) if value.si < self.least => finding.verdict = Verdict::NotMet,
-            Found::AtMost(_) => {
-                finding.verdict = Verdict::NotShown("needs a reading, not a bound".to_owned())
-            }
+            Found::AtMost(_) => finding.verdict = not_shown("needs a reading, not a bound"),
             Found::Known(_) | Found::NotReached { .. } | Found::Nothing => {}
         }
-        let good = matches!(
-            finding.verdict,
-            Verdict::Word(Word::Pass | Word::ConditionalPass)
-        );
-        let bad = matches!(
-            finding.verdict,
-            Verdict::Word(Word::Fail | Word::ConditionalFail) | Verdict::NotMet
-        );
+        let good = finding.grade() == Grade::Pass;
+        let bad = finding.grade() >= Grade::Review;
         let time = group.minute.time;
         let (late, early) = (
             time.is_some_and(|t| t > *MINUTE.end()),
@@ -123,13 +120,16 @@ impl Minimum {
         );
         // The reading rises with time: late ones flatter, early ones are hard.
         if (good && late) || (bad && early) {
-            finding.verdict = Verdict::NotShown("needs a reading at 60 s".to_owned());
+            finding.verdict = Verdict::NotShown(say!(
+                "needs a reading at {}",
+                quantity(60.0, 2, unit::SECOND)
+            ));
         }
-        let short = |asked: f64| group.voltage.is_none_or(|volts| volts < 0.95 * asked);
-        if let Some(asked) = self.test_volts.filter(|asked| good && short(*asked)) {
-            finding.verdict = Verdict::NotShown(format!(
-                "the table asks for a test with {} V d.c.",
-                say::rounded(asked, 4)
+        let too_low = |asked: f64| group.voltage.is_none_or(|volts| volts < 0.95 * asked);
+        if let Some(asked) = self.test_volts.filter(|asked| good && too_low(*asked)) {
+            finding.verdict = Verdict::NotShown(say!(
+                "the table asks for a test with {} d.c.",
+                quantity(asked, 4, unit::VOLT)
             ));
         }
         if let Some(remark) = &self.remark {

@@ -2,14 +2,16 @@
 
 use super::doubt::withheld;
 use crate::derive::kinds::insulation::{Group, Node, Refused, Rise};
-use crate::derive::outcome::Outcome;
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Grade, Unit, Verdict, Weight, Whose, unit};
-use crate::judge::say;
+use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
-use crate::record::kinds::TestKind;
+use crate::judge::words::{number, quantity};
 use crate::standards;
+use std::collections::BTreeSet;
 
 mod minimum;
 mod pairs;
@@ -27,125 +29,106 @@ pub fn judge(j: &mut Judging<'_>) {
             .collect();
         j.findings.extend(found);
     }
-    let rest: Vec<Finding> = pairs::uncovered(j)
-        .into_iter()
-        .chain(discharge(j))
-        .collect();
+    let rest = pairs::uncovered(j).into_iter().chain(discharge(j));
+    let rest: Vec<Finding> = rest.collect();
     j.findings.extend(rest);
 }
 
-fn found(outcome: Outcome) -> Found {
-    match outcome {
-        Outcome::Known(value) => Found::Known(value),
-        Outcome::AtLeast(value) => Found::AtLeast(value),
-        Outcome::AtMost(value) => Found::AtMost(value),
-        Outcome::NotReached { beyond } => Found::NotReached { beyond },
-        Outcome::Lacking(_) => Found::Nothing,
-    }
-}
-
-fn made(group: &Group, rule: &'static str, what: String, found: Found, unit: Unit) -> Finding {
-    let mut made = Finding::new(rule, TestKind::Insulation, Whose::Ct, what, found, unit);
-    made.section = Some(group.test);
-    made.core = match group.from.as_slice() {
+fn new(group: &Group, rule: &'static Rule, found: impl Into<Found>, unit: Unit) -> Finding {
+    let core = match group.from.as_slice() {
         [Node::Core(core)] => Some(*core),
         _ => None,
     };
     // The reading that was judged comes first.
-    made.points_at.push(group.minute.span);
-    made.points_at.extend(
-        group
-            .readings
-            .iter()
-            .filter(|span| **span != group.minute.span),
-    );
-    made
+    let judged = group.minute.span;
+    let mut finding = Finding::new(rule, found.into(), unit).within(group.test, core, judged);
+    let others = group.readings.iter().filter(|span| **span != judged);
+    finding.points_at.extend(others);
+    finding
+}
+
+fn between(group: &Group) -> Condition {
+    Condition::Between(group.between.text())
+}
+
+fn ohm(si: f64) -> Unit {
+    if si < 1e9 {
+        unit::MEGOHM
+    } else {
+        unit::GIGAOHM
+    }
 }
 
 fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
-    let outcome = group.at_20.unwrap_or(group.minute.r);
-    let found = found(outcome);
-    let unit = found.value().map_or(unit::MEGOHM, |value| {
-        if value.si < 1e9 {
-            unit::MEGOHM
-        } else {
-            unit::GIGAOHM
+    let found = Found::from(group.at_20.unwrap_or(group.minute.r));
+    let unit = found.value().map_or(unit::MEGOHM, |value| ohm(value.si));
+    let mut finding = new(group, &rules::INSULATION_RESISTANCE, found, unit)
+        .under(group.at_20.is_ok().then_some(Condition::CorrectedTo(20.0)))
+        .under(between(group))
+        .remark(as_read(j, group))
+        .headline();
+    finding = match group.at_20 {
+        Ok(_) if group.by_air => {
+            finding.remark("the air's temperature was taken for the insulation's")
         }
-    });
-    let at_20 = if group.at_20.is_ok() {
-        " at 20 °C"
-    } else {
-        ""
+        Ok(_) => finding,
+        Err(why) => finding.remark(say!(
+            "not corrected to {}: {}",
+            Quantity::new("20", "°C"),
+            refused(why)
+        )),
     };
-    let what = format!("insulation resistance{at_20}, {}", group.between.text());
-    let mut finding = made(group, "insulation-resistance", what, found, unit).headline();
-    finding.remarks = remarks(j, group);
-    let minimum = minimum::of(j, group);
-    finding = match &minimum {
+    finding = match minimum::of(j, group) {
         Some(minimum) => minimum.judge(j, group, finding),
         None => floor(finding),
     };
     let names = pairs::names(j, group);
-    if names.len() > 1 && finding.grade() == Grade::Good {
-        finding = finding.remark(format!("clears {}", names.join("; ")));
-    }
-    if finding.grade() >= Grade::Doubt {
-        finding = finding.next(match names.len() {
-            0 | 1 => "clean and dry terminal box and bushing, read again".to_owned(),
-            _ => format!(
-                "clean and dry terminal box and bushing, read again; then the pairs one by one: {}",
-                names.join("; ")
-            ),
-        });
+    if names.len() > 1 {
+        let names = names.join("; ");
+        finding = match finding.grade() {
+            Grade::Pass => finding.remark(say!("clears {}", names)),
+            Grade::Review | Grade::Fails => {
+                let first = finding.rule.action;
+                finding.next(say!("{}; then the pairs one by one: {}", first, names))
+            }
+            Grade::Info | Grade::Open => finding,
+        };
     }
     withheld(finding, group.doubtful)
 }
 
-fn remarks(j: &Judging<'_>, group: &Group) -> Vec<String> {
-    let mut remarks = Vec::new();
-    let volts = group.voltage.map_or_else(String::new, |volts| {
-        format!(" with {} V d.c.", say::rounded(volts, 4))
+/// `read 412 Mohm at 60 s with 5000 V d.c.`
+fn as_read(j: &Judging<'_>, group: &Group) -> Phrase {
+    let read = Found::from(group.minute.r);
+    let text = read.value().map_or_else(Phrase::default, |value| {
+        let number = number(j.w, j.case.criteria, value, ohm(value.si));
+        match read {
+            Found::AtLeast(_) => say!("more than {}", number),
+            Found::AtMost(_) => say!("less than {}", number),
+            Found::Known(_) | Found::NotReached { .. } | Found::Nothing => number.into(),
+        }
     });
     let time = group.minute.time.map_or_else(
-        || ", time not written".to_owned(),
-        |time| format!(" at {} s", say::rounded(time, 3)),
+        || ", time not stated".into(),
+        |time| say!(" at {}", quantity(time, 3, unit::SECOND)),
     );
-    let as_read = found(group.minute.r);
-    let text = as_read.value().map_or_else(String::new, |value| {
-        let unit = if value.si < 1e9 {
-            unit::MEGOHM
-        } else {
-            unit::GIGAOHM
-        };
-        let text = say::number(j.w, j.case.criteria, value, unit).text();
-        match as_read {
-            Found::AtLeast(_) => format!("more than {text}"),
-            Found::AtMost(_) => format!("less than {text}"),
-            Found::Known(_) | Found::NotReached { .. } | Found::Nothing => text,
-        }
+    let volts = group.voltage.map_or_else(Phrase::default, |volts| {
+        say!(" with {} d.c.", quantity(volts, 4, unit::VOLT))
     });
-    remarks.push(format!("read {text}{time}{volts}"));
-    match group.at_20 {
-        Ok(_) if group.by_air => {
-            remarks.push("the air's temperature was taken for the insulation's".to_owned())
-        }
-        Ok(_) => {}
-        Err(why) => remarks.push(format!("not taken to 20 °C: {}", refused(why))),
-    }
-    remarks
+    say!("read {}{}{}", text, time, volts)
 }
 
-fn refused(why: Refused) -> &'static str {
+fn refused(why: Refused) -> Phrase {
     match why {
-        Refused::KindUnknown => "the kind of insulation is not on the plate",
-        Refused::Gas => "no factors are known for gas",
-        Refused::NoTemperature => "no temperature is written",
-        Refused::OutsideTable => "the factors hold from 0 to 75 °C",
+        Refused::KindUnknown => "the kind of insulation is not on the rating plate".into(),
+        Refused::Gas => "no factors are known for gas".into(),
+        Refused::NoTemperature => "no temperature is stated".into(),
+        Refused::OutsideTable => "the temperature lies outside the table of factors".into(),
     }
 }
 
 /// Without a profile there is no verdict, but a megohm calls for a look in any case.
-fn floor(mut finding: Finding) -> Finding {
+fn floor(finding: Finding) -> Finding {
     let Some(floor) = standards::threshold("insulation-floor") else {
         return finding;
     };
@@ -155,99 +138,70 @@ fn floor(mut finding: Finding) -> Finding {
         Found::AtMost(value) => value.si <= least,
         Found::AtLeast(_) | Found::NotReached { .. } | Found::Nothing => false,
     };
-    if below {
-        finding.against = Some(cited_limit(Requirement::at_least(least), &floor.cited));
-        finding.verdict = Verdict::Observed(Weight::Doubt);
-        return finding;
+    if !below {
+        return finding.remark("no minimum: the job names no profile, and IEC gives none");
     }
-    finding.remark("no minimum: the job names no profile, and IEC gives none")
+    let against = cited_limit(Requirement::at_least(least), &floor.cited);
+    finding.held(against, Verdict::Observed(Grade::Review))
 }
 
 fn index(group: &Group, rise: &Rise) -> Finding {
-    let (rule, name) = match (rise.later > 100.0, rise.earlier > 20.0) {
-        (true, _) => ("polarisation-index", "polarisation index, 600 s to 60 s"),
-        (_, true) => (
-            "dielectric-absorption",
-            "dielectric absorption ratio, 60 s to 30 s",
-        ),
-        _ => (
-            "dielectric-absorption",
-            "dielectric absorption ratio, 60 s to 15 s",
-        ),
+    let (rule, late, early) = match (rise.later > 100.0, rise.earlier > 20.0) {
+        (true, _) => (&rules::POLARISATION_INDEX, 600.0, 60.0),
+        (_, true) => (&rules::DIELECTRIC_ABSORPTION, 60.0, 30.0),
+        _ => (&rules::DIELECTRIC_ABSORPTION, 60.0, 15.0),
     };
-    let what = format!("{name}, {}", group.between.text());
-    let made = made(group, rule, what, found(rise.ratio), unit::ONE);
-    withheld(
-        made.remark("for information: on a winding this small the index says little"),
-        group.doubtful,
-    )
+    let finding = new(group, rule, rise.ratio, unit::ONE)
+        .under(Condition::Interval(late, early))
+        .under(between(group))
+        .remark("for information: on a winding this small the index says little");
+    withheld(finding, group.doubtful)
 }
 
-/// A secondary against earth or its neighbours stands 1 kV; more may harm it.
+/// A secondary against earth or its neighbours is tested with little voltage; more may harm it.
 fn test_voltage(group: &Group) -> Option<Finding> {
-    let most = standards::threshold("insulation-secondary-max")?;
-    let volts = group.voltage.filter(|volts| *volts > most.limit * 1.05)?;
+    let most = standards::threshold("insulation-secondary-max")?.limit;
+    let applied = group.voltage.filter(|volts| *volts > most * 1.05)?;
     let driven = group.from.iter().all(|node| matches!(node, Node::Core(_)));
     let low_side = group.to.iter().any(|node| !matches!(node, Node::Primary));
     if !(driven && low_side) {
         return None;
     }
-    let what = format!(
-        "secondary tested with {} V d.c., {}",
-        say::rounded(volts, 4),
-        group.between.text()
-    );
-    let mut finding = made(
+    let volts = |volts| quantity(volts, 4, unit::VOLT);
+    let mut finding = new(
         group,
-        "insulation-test-voltage",
-        what,
+        &rules::INSULATION_TEST_VOLTAGE,
         Found::Nothing,
         unit::VOLT,
-    );
-    finding.whose = Whose::Work;
-    finding.verdict = Verdict::Observed(Weight::Doubt);
-    let most = say::rounded(most.limit, 4);
-    Some(
-        finding
-            .remark(format!("a secondary is tested with {most} V d.c. at most (common practice, no source); 5 kV may harm it"))
-            .next("read again with 1 kV and compare"),
     )
+    .under(between(group))
+    .observed(say!("secondary tested with {} d.c.", volts(applied)))
+    .remark(say!(
+        "a secondary is tested with {} d.c. at most (common practice, no source); more may harm it",
+        volts(most)
+    ));
+    finding.verdict = Verdict::Observed(Grade::Review);
+    Some(finding)
 }
 
 /// How long to discharge, once per section: the longest application counts.
 fn discharge(j: &Judging<'_>) -> Vec<Finding> {
-    let mut found: Vec<Finding> = Vec::new();
-    let sections: std::collections::BTreeSet<usize> = j
-        .derived
-        .insulation
-        .iter()
-        .map(|group| group.test)
-        .collect();
-    for section in sections {
-        let of_section = j
-            .derived
-            .insulation
+    let groups = &j.derived.insulation;
+    let sections: BTreeSet<usize> = groups.iter().map(|group| group.test).collect();
+    let of_section = |section| {
+        let (group, time) = groups
             .iter()
-            .filter(|group| group.test == section);
-        let longest = of_section
+            .filter(|group| group.test == section)
             .filter_map(|group| Some((group, group.discharge?)))
-            .max_by(|a, b| a.1.si.total_cmp(&b.1.si));
-        let Some((group, time)) = longest else {
-            continue;
-        };
-        let what = "least time to discharge and earth after the longest application".to_owned();
-        let mut made = made(
-            group,
-            "insulation-discharge",
-            what,
-            Found::Known(time),
-            unit::SECOND,
-        );
-        (made.core, made.whose) = (None, Whose::Work);
-        made.verdict = Verdict::Observed(Weight::Information);
-        found.push(made.remark("and until a meter shows zero: stored charge can kill"));
-    }
-    found
+            .max_by(|a, b| a.1.si.total_cmp(&b.1.si))?;
+        let rule = &rules::INSULATION_DISCHARGE;
+        let mut finding = new(group, rule, Found::Known(time), unit::SECOND)
+            .remark("and until a meter shows zero: stored charge can kill");
+        finding.core = None;
+        finding.verdict = Verdict::Observed(Grade::Info);
+        Some(finding)
+    };
+    sections.into_iter().filter_map(of_section).collect()
 }
 
 #[cfg(test)]

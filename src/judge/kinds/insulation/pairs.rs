@@ -2,8 +2,10 @@
 //! the primary to all else, and each core to all else.
 
 use crate::derive::kinds::insulation::{Group, Node};
+use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::finding::Finding;
+use crate::judge::rules;
 use crate::record::due;
 use crate::record::kinds::TestKind;
 use std::collections::BTreeSet;
@@ -75,22 +77,13 @@ pub fn uncovered(j: &Judging<'_>) -> Option<Finding> {
     if missing.is_empty() {
         return None;
     }
-    let what = format!("insulation not read: {}", missing.join("; "));
-    let mut finding = Finding::new(
-        "insulation-groups",
-        TestKind::Insulation,
-        Whose::Work,
-        what,
-        Found::Nothing,
-        unit::ONE,
-    );
+    let mut finding =
+        Finding::observation(&rules::INSULATION_GROUPS, missing.join("; "), Grade::Info);
     finding.section = Some(first.test);
-    finding
-        .points_at
-        .extend(j.case.visit.tests.get(first.test).map(|test| test.span));
-    finding.verdict = Verdict::Observed(Weight::Information);
-    let groups = nodes.len() - 1;
-    Some(finding.next(format!(
-        "{groups} groups reach every pair: each winding to all others and earth"
+    let section = j.case.visit.tests.get(first.test);
+    finding.points_at.extend(section.map(|test| test.span));
+    Some(finding.next(say!(
+        "{} groups reach every pair: each winding to all others and earth",
+        Quantity::new((nodes.len() - 1).to_string(), "")
     )))
 }

@@ -1,80 +1,57 @@
 //! The accuracy limit factor that the curve really reaches. Information, not a verdict: with the
 //! rated burden it is the class check again, with the connected one the duty decides.
 
-use super::{found, new};
+use super::{impedance, new, not_judged, ohm};
 use crate::derive::kinds::protection::Accuracy;
+use crate::derive::kinds::protection::burden::Connected;
 use crate::derive::kinds::protection::factor::{Factor, With};
 use crate::derive::outcome::Outcome;
+use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Verdict, Whose, unit};
-use crate::judge::kinds::excitation::{not_judged, reason};
-use crate::judge::say::rounded;
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Finding, unit};
+use crate::judge::kinds::excitation::reason;
+use crate::judge::rules;
+use crate::judge::words::quantity;
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, factor: &Factor) -> Finding {
-    let percent = 100.0 * factor.eps;
+    let error = Condition::ErrorOf(100.0 * factor.eps);
+    let found = factor.found;
     let mut finding = match &factor.with {
-        With::Rated(burden) => {
-            let what = format!(
-                "actual accuracy limit factor ({percent} %) at rated burden, {} ohm at {:.2}",
-                rounded(burden.z.si, 4),
-                burden.power_factor.si
-            );
-            new(
-                accuracy,
-                "actual-factor-rated",
-                what,
-                found(&factor.found),
-                unit::ONE,
-            )
-        }
+        With::Rated(burden) => new(accuracy, &rules::ACTUAL_FACTOR_RATED, found, unit::ONE)
+            .under(error)
+            .under(impedance(burden)),
         With::Connected(circuit) => {
-            let va = circuit
-                .va
-                .map(|va| format!(" ({} VA)", rounded(va.si, 3)))
-                .unwrap_or_default();
-            let path = if circuit.path.is_empty() {
-                String::new()
-            } else {
-                format!(", {}", circuit.path)
-            };
-            let what = format!(
-                "actual accuracy limit factor ({percent} %) at the connected burden, {} ohm{va}{path}",
-                rounded(circuit.impedance.z.si, 4)
-            );
-            let mut finding = new(
-                accuracy,
-                "actual-factor",
-                what,
-                found(&factor.found),
-                unit::ONE,
-            )
-            .headline();
-            finding.whose = Whose::Circuit;
-            if !circuit.impedance.stated {
-                finding =
-                    finding.remark("no angle was read, so the burden is taken as a resistance");
-            }
-            finding
+            let finding = new(accuracy, &rules::ACTUAL_FACTOR, found, unit::ONE).under(error);
+            connected(finding, circuit).headline()
         }
     };
-    finding.verdict = match factor.found {
-        Outcome::Lacking(why) => not_judged(reason(why)),
-        _ => Verdict::NoLimit,
-    };
+    if let Outcome::Lacking(why) = found {
+        finding.verdict = not_judged(reason(why));
+    }
     if let Some(proportion) = factor.proportion {
-        finding = finding.remark(format!(
+        finding = finding.remark(say!(
             "by the textbook proportion {}, an estimate from the rated factor",
-            rounded(proportion.si, 3)
+            quantity(proportion.si, 3, unit::ONE)
         ));
     }
-    let in_service = j
-        .case
-        .record
-        .pair_in_service(accuracy.pair.core, j.case.visit)
-        .map(|pair| pair.ascending());
-    if in_service == Some(accuracy.pair) {
-        finding.remark("tap in service")
-    } else {
-        finding
+    let record = j.case.record;
+    let in_service = record.pair_in_service(accuracy.pair.core, j.case.visit);
+    if in_service.map(|pair| pair.ascending()) == Some(accuracy.pair) {
+        finding = finding.remark("tap in service");
     }
+    finding
+}
+
+fn connected(finding: Finding, circuit: &Connected) -> Finding {
+    let path = (!circuit.path.is_empty()).then(|| Condition::Loop(circuit.path.clone()));
+    let va = circuit.va.map_or_else(Phrase::default, |va| {
+        say!(", {}", quantity(va.si, 3, unit::VOLT_AMPERE))
+    });
+    let burden = say!("connected burden {}{}", ohm(circuit.impedance.z), va);
+    let finding = finding.under(path).remark(burden);
+    if circuit.impedance.stated {
+        return finding;
+    }
+    finding.remark("no angle was read, so the burden is taken as a resistance")
 }

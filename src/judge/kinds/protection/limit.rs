@@ -1,60 +1,63 @@
 //! Classes P and PR: composite error at the accuracy limit.
 
-use super::{at_most, found, held, new, short, told};
+use super::{at_most, impedance, new, told, volts};
 use crate::derive::kinds::protection::Accuracy;
 use crate::derive::kinds::protection::limit::Limit;
+use crate::document::say;
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
 use crate::judge::finding::{Against, Finding, unit};
-use crate::judge::say::rounded;
+use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
+use crate::judge::words;
 use crate::record::class::Class;
 use crate::standards;
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Finding {
-    let pf = limit.burden.power_factor.si;
-    let what = format!(
-        "composite error at {} times rated current, burden {} ohm at {pf:.2}, E {} V",
-        limit.factor.si,
-        rounded(limit.burden.z.si, 4),
-        rounded(limit.emf.phasor.si, 4)
-    );
     let finding = new(
         accuracy,
-        "composite-error",
-        what,
-        found(&limit.error),
+        &rules::COMPOSITE_ERROR,
+        limit.error,
         unit::PERCENT,
     )
+    .under(Condition::Multiple(limit.factor.si))
+    .under(impedance(&limit.burden))
     .headline();
     let Some(against) = against(&limit.class) else {
         return finding;
     };
-    let volts = limit.emf.phasor.si;
-    let verdict = at_most(j, &limit.error, &against, volts);
-    let far = limit.emf.arithmetic.si;
-    let arithmetic = told(&limit.arithmetic, unit::PERCENT);
-    let mut finding = held(finding, against.clone(), verdict.clone());
-    finding = match &limit.unity {
-        Some((_, error)) => {
-            let unity = at_most(j, error, &against, far);
-            let beside = format!(
-                "at unity power factor, as by the arithmetic sum, {} V: {arithmetic}",
-                rounded(far, 4)
+    let (emf, far) = (limit.emf.phasor.si, limit.emf.arithmetic.si);
+    let verdict = at_most(j, &limit.error, &against, emf);
+    let unity = limit
+        .unity
+        .as_ref()
+        .map(|(_, error)| at_most(j, error, &against, far));
+    let arithmetic = say!("{}: {}", volts(far), told(&limit.arithmetic, unit::PERCENT));
+    let beside = match unity {
+        None => say!("by the arithmetic sum {}", arithmetic),
+        Some(unity) => {
+            let beside = say!(
+                "at unity power factor, as by the arithmetic sum, {}",
+                arithmetic
             );
             if unity == verdict {
-                finding.remark(beside)
+                beside
             } else {
-                let words = short(&unity);
-                finding.remark(format!("{beside}: {words}; the maker may have chosen it, so the burden's power factor decides"))
+                let word = words::verdict(&unity);
+                say!(
+                    "{}: {}; the manufacturer may have chosen it, so the burden's power factor decides",
+                    beside,
+                    word
+                )
             }
         }
-        None => finding.remark(format!(
-            "by the arithmetic sum {} V: {arithmetic}",
-            rounded(far, 4)
-        )),
     };
-    finding.remark("indirect test, turns correction left out")
+    finding
+        .held(against, verdict)
+        .remark(say!("e.m.f. {} by the phasor sum", volts(emf)))
+        .remark(beside)
+        .remark("indirect test, turns correction left out")
 }
 
 fn against(class: &Class) -> Option<Against> {
@@ -67,8 +70,6 @@ fn against(class: &Class) -> Option<Against> {
         return None;
     };
     let row = standards::protection(*composite, *low_remanence)?;
-    Some(cited_limit(
-        Requirement::at_most(f64::from(row.composite)),
-        &row.cited,
-    ))
+    let requirement = Requirement::at_most(f64::from(row.composite));
+    Some(cited_limit(requirement, &row.cited))
 }

@@ -9,87 +9,120 @@ mod remanence;
 mod security;
 mod transient;
 
-use super::excitation::{DOUBTFUL, not_judged, primary_loop, reason};
+pub(super) use px::knee_verdict;
+
+use super::doubt::withheld;
+use super::excitation::{not_judged, primary_loop, reason};
 use crate::derive::accuracy::AtEmf;
+use crate::derive::kinds::protection::burden::Impedance;
 use crate::derive::kinds::protection::{Accuracy, Check, Lack};
-use crate::derive::kinds::resistance::From;
+use crate::derive::kinds::resistance::From as Origin;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
+use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
-use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, Whose, unit};
-use crate::judge::say::rounded;
+use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::judge as hold;
+use crate::judge::words::quantity;
 use crate::record::class::Class;
 use crate::record::kinds::TestKind;
+use crate::record::value::Pair;
 
-/// Judges all of a visit.
+/// Judges what the excitation curves of a visit show of the classes.
 pub fn judge(j: &mut Judging<'_>) {
-    let derived = j.derived;
-    for accuracy in &derived.protection {
-        let finding = match &accuracy.check {
-            Check::Limit(found) => limit::judge(j, accuracy, found),
-            Check::Factor(found) => factor::judge(j, accuracy, found),
-            Check::Knee(found) => px::knee(j, accuracy, found),
-            Check::Exciting(found) => px::exciting(j, accuracy, found),
-            Check::Relay(found) => relay::judge(j, accuracy, found),
-            Check::Transient(found) => transient::peak(j, accuracy, found),
-            Check::Dimensioning(found) => transient::dimensioning(accuracy, found),
-            Check::Security(found) => security::judge(j, accuracy, found),
-            Check::Remanence(found) => remanence::factor(j, accuracy, *found),
-            Check::LoopConstant(found) => remanence::loop_constant(j, accuracy, found),
-            Check::Lacking(class, lack) => lacking(accuracy, class, *lack),
-        };
-        let finding = beside(j, accuracy, finding);
-        j.findings.push(finding);
-    }
+    of_kind(j, TestKind::Excitation);
     primary_loop::suspect(j);
 }
 
-/// A finding of the CT on the pair of a requirement.
-fn new(
-    accuracy: &Accuracy,
-    rule: &'static str,
-    what: impl Into<String>,
-    found: Found,
-    unit: Unit,
-) -> Finding {
-    let kind = match accuracy.check {
-        Check::Remanence(_) | Check::LoopConstant(_) => TestKind::Remanence,
-        _ => TestKind::Excitation,
-    };
-    Finding::new(rule, kind, Whose::Ct, what, found, unit).at(
-        accuracy.test,
-        accuracy.pair,
-        accuracy.readings.clone(),
-    )
+/// Judges remanence and loop time constant of a visit.
+pub fn remanence(j: &mut Judging<'_>) {
+    of_kind(j, TestKind::Remanence);
+}
+
+fn of_kind(j: &mut Judging<'_>, kind: TestKind) {
+    let checked = j.derived.protection.iter();
+    let found: Vec<Finding> = checked
+        .map(|accuracy| beside(j, accuracy, check(j, accuracy)))
+        .filter(|finding| finding.rule.kind == kind)
+        .collect();
+    j.findings.extend(found);
+}
+
+fn check(j: &Judging<'_>, accuracy: &Accuracy) -> Finding {
+    match &accuracy.check {
+        Check::Limit(found) => limit::judge(j, accuracy, found),
+        Check::Factor(found) => factor::judge(j, accuracy, found),
+        Check::Knee(found) => px::knee(j, accuracy, found),
+        Check::Exciting(found) => px::exciting(j, accuracy, found),
+        Check::Relay(found) => relay::judge(j, accuracy, found),
+        Check::Transient(found) => transient::peak(j, accuracy, found),
+        Check::Dimensioning(found) => transient::dimensioning(accuracy, found),
+        Check::Security(found) => security::judge(j, accuracy, found),
+        Check::Remanence(found) => remanence::factor(j, accuracy, *found),
+        Check::LoopConstant(found) => remanence::loop_constant(j, accuracy, found),
+        Check::Lacking(class, lack) => lacking(accuracy, class, *lack),
+    }
+}
+
+/// A finding on the pair of a requirement.
+fn new(accuracy: &Accuracy, rule: &'static Rule, found: impl Into<Found>, unit: Unit) -> Finding {
+    let finding = Finding::new(rule, found.into(), unit);
+    finding.at(accuracy.test, accuracy.pair, accuracy.readings.clone())
 }
 
 /// What belongs beside every value of this kind: where curve and resistance come from.
-fn beside(j: &Judging<'_>, accuracy: &Accuracy, mut finding: Finding) -> Finding {
-    if let Some(from) = accuracy.scaled_from {
-        finding = finding.remark(format!(
+fn beside(j: &Judging<'_>, accuracy: &Accuracy, finding: Finding) -> Finding {
+    let other_frequency = accuracy.other_frequency.is_some();
+    let mut finding = of_curve(j, finding, accuracy.scaled_from, other_frequency);
+    if let Some((rct, from)) = accuracy.rct {
+        finding = finding.remark(say!("winding resistance {}", resistance(rct, from)));
+    }
+    withheld(finding, accuracy.doubtful)
+}
+
+/// What belongs beside everything that rests on a curve of another pair or frequency.
+pub(super) fn of_curve(
+    j: &Judging<'_>,
+    mut finding: Finding,
+    scaled_from: Option<Pair>,
+    other_frequency: bool,
+) -> Finding {
+    if let Some(from) = scaled_from {
+        let pair = Phrase::terminals(j.case.record.pair_text(from));
+        finding = finding.remark(say!(
             "scaled by turns from {}, approximate on partial windings",
-            j.case.record.pair_text(from)
+            pair
         ));
     }
-    if let Some((rct, from)) = accuracy.rct {
-        let ohm = rounded(rct.si, 4);
-        finding = finding.remark(match from {
-            From::Measured => format!("winding resistance at 75 °C {ohm} ohm, measured"),
-            From::Plate => format!(
-                "winding resistance {ohm} ohm by the plate, none was measured at this visit"
-            ),
-        });
-    }
-    if accuracy.other_frequency.is_some() {
+    if other_frequency {
         finding =
             finding.remark("from another frequency: currents are on the low side below saturation");
     }
-    if accuracy.doubtful.is_some() {
-        finding.verdict = not_judged(DOUBTFUL);
-    }
     finding
+}
+
+/// The winding resistance that a value rests on, and where it comes from.
+pub(super) fn resistance(rct: Value, from: Origin) -> Phrase {
+    let origin = match from {
+        Origin::Measured => "measured",
+        Origin::Plate => "from the rating plate, none was measured at this visit",
+    };
+    say!("{} at {}, {}", ohm(rct), Quantity::new("75", "°C"), origin)
+}
+
+fn ohm(value: Value) -> Quantity {
+    quantity(value.si, 4, unit::OHM)
+}
+
+fn volts(si: f64) -> Quantity {
+    quantity(si, 4, unit::VOLT)
+}
+
+fn impedance(burden: &Impedance) -> Condition {
+    Condition::Impedance(burden.z.si, Some(burden.power_factor.si))
 }
 
 /// A current at an e.m.f. as a one-sided truth.
@@ -101,102 +134,54 @@ fn current(at: &AtEmf) -> Outcome {
     }
 }
 
-fn found(outcome: &Outcome) -> Found {
-    match outcome {
-        Outcome::Known(value) => Found::Known(*value),
-        Outcome::AtLeast(value) => Found::AtLeast(*value),
-        Outcome::AtMost(value) => Found::AtMost(*value),
-        Outcome::NotReached { beyond } => Found::NotReached { beyond: *beyond },
-        Outcome::Lacking(_) => Found::Nothing,
-    }
-}
-
 /// Holds an outcome against an upper limit: a value past the readings can only break it, one before
 /// them only keep it; all else is not shown, with the e.m.f. in volt that readings are needed at.
-fn at_most(j: &Judging<'_>, outcome: &Outcome, against: &Against, volts: f64) -> Verdict {
+fn at_most(j: &Judging<'_>, outcome: &Outcome, against: &Against, emf: f64) -> Verdict {
     let word = |value: Value| hold(j.w, j.case.criteria, value, against);
-    let open = || Verdict::NotShown(needs_up_to(volts));
     match outcome {
         Outcome::Known(value) => word(*value),
-        Outcome::AtLeast(value) => {
-            if word(*value) == Verdict::Word(Word::Fail) {
-                Verdict::NotMet
-            } else {
-                open()
-            }
-        }
+        Outcome::AtLeast(value) if word(*value) == Verdict::Word(Word::Fail) => Verdict::NotMet,
+        Outcome::AtLeast(_) | Outcome::NotReached { .. } => needs_up_to(emf),
         Outcome::AtMost(value) => match word(*value) {
-            Verdict::Word(Word::Pass) => Verdict::Word(Word::Pass),
-            _ => Verdict::NotShown(format!("needs readings down to {} V", rounded(volts, 4))),
+            pass @ Verdict::Word(Word::Pass) => pass,
+            _ => Verdict::NotShown(say!("needs readings down to {}", volts(emf))),
         },
-        Outcome::NotReached { .. } => open(),
         Outcome::Lacking(why) => not_judged(reason(*why)),
     }
 }
 
-/// Puts limit and verdict on a finding.
-fn held(mut finding: Finding, against: Against, verdict: Verdict) -> Finding {
-    finding.points_at.extend(against.span);
-    finding.against = Some(against);
-    finding.verdict = verdict;
-    finding
-}
-
-fn needs_up_to(volts: f64) -> String {
-    format!("needs readings up to {} V", rounded(volts, 4))
-}
-
-/// The word of a verdict alone, for a value that stands beside the one that is judged.
-fn short(verdict: &Verdict) -> String {
-    match verdict {
-        Verdict::NotShown(_) => "not shown".to_owned(),
-        other => crate::judge::say::verdict(other),
-    }
+pub(super) fn needs_up_to(emf: f64) -> Verdict {
+    Verdict::NotShown(say!("needs readings up to {}", volts(emf)))
 }
 
 /// A one-sided number for a remark: `at least 0.31 %`.
-fn told(outcome: &Outcome, unit: Unit) -> String {
-    let text = |value: &Value| {
-        let shown = rounded(value.si * unit.per_si, 3);
-        if unit.word.is_empty() {
-            shown
-        } else {
-            format!("{shown} {}", unit.word)
-        }
-    };
+fn told(outcome: &Outcome, unit: Unit) -> Phrase {
+    let number = |value: &Value| quantity(value.si, 3, unit);
     match outcome {
-        Outcome::Known(value) => text(value),
-        Outcome::AtLeast(value) => format!("at least {}", text(value)),
-        Outcome::AtMost(value) => format!("at most {}", text(value)),
-        Outcome::NotReached { beyond } => format!("above {}", text(beyond)),
-        Outcome::Lacking(why) => reason(*why).to_owned(),
+        Outcome::Known(value) => number(value).into(),
+        Outcome::AtLeast(value) => say!("at least {}", number(value)),
+        Outcome::AtMost(value) => say!("at most {}", number(value)),
+        Outcome::NotReached { beyond } => say!("above {}", number(beyond)),
+        Outcome::Lacking(why) => reason(*why).into(),
     }
 }
 
 fn lacking(accuracy: &Accuracy, class: &Class, lack: Lack) -> Finding {
-    let (rule, what) = match class {
-        Class::Protection { .. } => ("composite-error", "composite error at the accuracy limit"),
-        Class::Measuring { .. } => ("security-factor", "instrument security factor"),
-        Class::IeeeRelay { .. } => ("exciting-at-class", "exciting current at the class voltage"),
-        _ => (
-            "peak-exciting-current",
-            "peak exciting current at the equivalent limiting e.m.f.",
-        ),
+    let rule = match class {
+        Class::Protection { .. } => &rules::COMPOSITE_ERROR,
+        Class::Measuring { .. } => &rules::SECURITY_FACTOR,
+        Class::IeeeRelay { .. } => &rules::EXCITING_AT_CLASS,
+        _ => &rules::PEAK_EXCITING_CURRENT,
     };
-    let mut finding = new(
-        accuracy,
-        rule,
-        format!("{what}, class {}", class.text()),
-        Found::Nothing,
-        unit::ONE,
-    );
-    finding.verdict = not_judged(match lack {
+    let why = match lack {
         Lack::Resistance => "no winding resistance at 75 °C is known",
-        Lack::Burden => "no usable rated burden on the plate",
-        Lack::RatedCurrent => "no rated secondary current on the plate",
-        Lack::TransientPlate => "Kssc or Ktd is missing on the plate",
-    });
-    finding
+        Lack::Burden => "no usable rated burden on the rating plate",
+        Lack::RatedCurrent => "no rated secondary current on the rating plate",
+        Lack::TransientPlate => "Kssc or Ktd is missing on the rating plate",
+    };
+    let mut finding = new(accuracy, rule, Found::Nothing, unit::ONE);
+    finding.verdict = not_judged(why);
+    finding.under(Condition::Class(class.text()))
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use crate::derive::workings::Value;
 use crate::judge::assess::Judging;
 use crate::judge::decision::Requirement;
 use crate::judge::finding::{Finding, Found, unit};
+use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
 use crate::record::class::Class;
 use crate::standards::TransientClass;
@@ -19,8 +20,7 @@ fn class<'a>(j: &Judging<'a>, accuracy: &Accuracy) -> Option<&'a Class> {
 pub(super) fn factor(j: &Judging<'_>, accuracy: &Accuracy, value: Value) -> Finding {
     let finding = new(
         accuracy,
-        "remanence-factor",
-        "remanence factor",
+        &rules::REMANENCE_FACTOR,
         Found::Known(value),
         unit::PERCENT,
     )
@@ -28,36 +28,34 @@ pub(super) fn factor(j: &Judging<'_>, accuracy: &Accuracy, value: Value) -> Find
     let Some((most, cited)) = class(j, accuracy).and_then(most) else {
         return finding;
     };
-    finding.against(
-        j.w,
-        j.case.criteria,
-        cited_limit(Requirement::at_most(most), cited),
-    )
+    let against = cited_limit(Requirement::at_most(most), cited);
+    finding.against(j.w, j.case.criteria, against)
 }
 
 fn most(class: &Class) -> Option<(f64, &'static Cited)> {
-    match class {
+    let (most, cited) = match class {
         Class::Protection {
             composite,
             low_remanence: true,
             ..
         } => {
             let row = standards::protection(*composite, true)?;
-            Some((row.remanence_max?, &row.cited))
+            (row.remanence_max, &row.cited)
         }
         Class::Knee {
             low_remanence: true,
             ..
         } => {
             let row = standards::px(true)?;
-            Some((row.remanence_max?, &row.cited))
+            (row.remanence_max, &row.cited)
         }
         Class::Transient(kind) => {
             let row = standards::transient(*kind)?;
-            Some((row.remanence_max?, &row.cited))
+            (row.remanence_max, &row.cited)
         }
-        _ => None,
-    }
+        _ => return None,
+    };
+    Some((most?, cited))
 }
 
 pub(super) fn loop_constant(
@@ -67,8 +65,7 @@ pub(super) fn loop_constant(
 ) -> Finding {
     let mut finding = new(
         accuracy,
-        "loop-time-constant",
-        "secondary loop time constant",
+        &rules::LOOP_TIME_CONSTANT,
         Found::Known(constant.found),
         unit::SECOND,
     );

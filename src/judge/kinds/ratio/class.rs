@@ -96,24 +96,6 @@ pub(super) fn volt_amperes(burden: &Burdened) -> Option<f64> {
     }
 }
 
-/// `10 VA at 0.80`, `connected burden of 2.1 VA`.
-pub(super) fn burden_text(burden: &Burdened) -> String {
-    let at = |factor: &Option<f64>| factor.map(|pf| format!(" at {pf:.2}")).unwrap_or_default();
-    match burden {
-        Burdened::Stated { va, power_factor } => {
-            format!("{} VA{}", super::plain(*va), at(power_factor))
-        }
-        Burdened::Designated(name) => name.clone(),
-        Burdened::Connected { va: Some(va), .. } => format!(
-            "connected burden of {} VA",
-            crate::judge::say::rounded(*va, 2)
-        ),
-        Burdened::Connected { va: None, .. } => "connected burden".to_owned(),
-        Burdened::Shorted => "shorted secondary".to_owned(),
-        Burdened::Unknown => "burden not stated".to_owned(),
-    }
-}
-
 /// Where the burden of a run lies in the range over which the class holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Lies {

@@ -1,20 +1,22 @@
 //! Errors by current against the class: IEC measuring and protection classes. IEEE stands beside.
 
-use super::class::{Lies, burden_text, lies, measuring_class, rated, volt_amperes};
-use super::shown::{Row, Shown};
-use super::{finding, heads, held, ieee, in_doubt, plain, shown};
+use super::class::{Lies, lies, measuring_class, rated, volt_amperes};
+use super::ieee::NO_LIMIT_HERE;
+use super::shown::{Promise, Row, Shown};
+use super::{FAR_OFF, advice, heads, ieee, shown, within};
 use crate::derive::kinds::ratio::{Point, Run};
+use crate::document::{Grade, say};
+use crate::ground::span::Span;
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Against, Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::finding::{Against, Finding, Found, Verdict, unit};
+use crate::judge::kinds::doubt::{held, withheld};
+use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
+use crate::judge::words::brief;
 use crate::record::class::Class;
-use crate::record::kinds::TestKind;
 use crate::standards::{AIM, Cited, protection, transient};
-
-const CENTI: f64 = 0.01;
-/// Further off than this, per cent, is no error of a class but of the connection.
-const FAR_OFF: f64 = 5.0;
 
 pub(super) fn judge(j: &mut Judging<'_>) {
     let derived = j.derived;
@@ -41,7 +43,7 @@ pub(super) fn judge(j: &mut Judging<'_>) {
             None => free(j, run, "the plate gives no class for this pair"),
         }
     }
-    shown::tell(j, &shown_so_far);
+    shown::tell(j, shown_so_far);
 }
 
 /// The limits of one point: ratio in per cent, phase in radian.
@@ -50,104 +52,70 @@ pub(super) struct Limits {
     pub phase: Option<Against>,
 }
 
+impl Limits {
+    pub const NONE: Self = Self {
+        ratio: None,
+        phase: None,
+    };
+}
+
 /// The findings of a point, ratio first. `refuse` says why no limit is applied.
 pub(super) fn point(
     j: &Judging<'_>,
     run: &Run,
     point: &Point,
     limits: Limits,
-    refuse: Option<&str>,
+    refuse: Option<&'static str>,
 ) -> Vec<Finding> {
-    let at = format!(
-        "at {} % of rated current, {}",
-        plain(point.percent),
-        burden_text(&run.burden)
-    );
-    let phase_unit = if point.in_centiradians {
-        unit::CENTIRADIAN
+    let how = if point.compared {
+        "as read on the comparator"
     } else {
-        unit::MINUTE_OF_ARC
+        "computed from two currents"
     };
-    let ratio = point.error.map(|value| {
-        (
-            "ratio-error",
-            "ratio error",
-            value,
-            unit::PERCENT,
-            limits.ratio,
-        )
+    let finding = |rule, value, unit, limit: Option<Against>, how| {
+        let finding = Finding::new(rule, Found::Known(value), unit)
+            .at(run.test, run.pair, vec![point.row])
+            .under(Condition::Percent(point.percent))
+            .under(Condition::Burden(run.burden.clone()))
+            .remark(how);
+        match (limit, refuse) {
+            (_, Some(why)) => withheld(finding.remark(why), run.doubtful),
+            (Some(limit), None) => held(j, finding, limit, run.doubtful),
+            (None, None) => withheld(finding, run.doubtful),
+        }
+    };
+    let ratio = point.error.map(|error| {
+        let rule = &rules::RATIO_ERROR;
+        let finding = finding(rule, error, unit::PERCENT, limits.ratio, how);
+        far_off(finding, error.si)
     });
-    let phase = point.phase.map(|value| {
-        (
-            "phase-displacement",
-            "phase displacement",
-            value,
-            phase_unit,
-            limits.phase,
-        )
+    let phase = point.phase.map(|phase| {
+        let unit = if point.in_centiradians {
+            unit::CENTIRADIAN
+        } else {
+            unit::MINUTE_OF_ARC
+        };
+        let sign = "positive when the secondary leads";
+        finding(&rules::PHASE_DISPLACEMENT, phase, unit, limits.phase, sign)
     });
-    let told = [ratio, phase]
-        .into_iter()
-        .flatten()
-        .map(|(rule, name, value, unit, limit)| {
-            let mut told = finding(rule, format!("{name} {at}"), value, unit).at(
-                run.test,
-                run.pair,
-                vec![point.row],
-            );
-            told = told.remark(if rule == "phase-displacement" {
-                "positive when the secondary leads"
-            } else if point.compared {
-                "as read on the comparator"
-            } else {
-                "computed from two currents"
-            });
-            told = match (limit, refuse) {
-                (_, Some(why)) => in_doubt(told.remark(why), run.doubtful),
-                (Some(limit), None) => held(j, told, limit, run.doubtful),
-                (None, None) => in_doubt(told, run.doubtful),
-            };
-            if rule == "ratio-error" {
-                far_off(told, value.si)
-            } else {
-                told
-            }
-        });
-    told.collect()
+    ratio.into_iter().chain(phase).collect()
 }
 
 /// An error that no class knows: the connection is wrong, whatever the limit.
-fn far_off(mut told: Finding, error: f64) -> Finding {
+fn far_off(mut finding: Finding, error: f64) -> Finding {
     if error.abs() <= FAR_OFF {
-        return told;
+        return finding;
     }
-    if told.verdict == Verdict::NoLimit {
-        told.verdict = Verdict::Observed(Weight::Doubt);
+    if finding.verdict == Verdict::NoLimit {
+        finding.verdict = Verdict::Observed(Grade::Review);
     }
-    let factor = 1.0 + error / 100.0;
-    let two = [2.0, 0.5]
-        .iter()
-        .any(|two| (factor / two - 1.0).abs() < 0.02);
-    told.next(if two {
-        "a factor of two: look at tap, primary links and passes, then measure again"
-    } else {
-        "check the connection, the pair and the plate's ratio, then measure again"
-    })
+    finding.next(advice(1.0 + error / 100.0, 0.02))
 }
 
-fn free(j: &mut Judging<'_>, run: &Run, why: &str) {
+fn free(j: &mut Judging<'_>, run: &Run, why: &'static str) {
     for each in &run.points {
-        let told = point(
-            j,
-            run,
-            each,
-            Limits {
-                ratio: None,
-                phase: None,
-            },
-            Some(why),
-        );
-        j.findings.extend(told);
+        let findings = point(j, run, each, Limits::NONE, Some(why));
+        j.findings.extend(findings);
     }
 }
 
@@ -175,14 +143,14 @@ fn measuring(j: &mut Judging<'_>, run: &Run, so_far: &mut Vec<Shown>) {
     };
     if refuse.is_some() {
         let span = rated.as_ref().map(|rated| rated.span);
-        let told = outside(run, place, range, &class.burden_cited, span);
-        j.findings.push(told);
+        j.findings
+            .push(outside(run, place, range, &class.burden_cited, span));
     }
     let mut rows = Vec::new();
     for each in &run.points {
         let limit = class.at(each.percent, extended);
         let limits = Limits {
-            ratio: limit.map(|row| super::within(row.ratio_error, &row.cited).needs_u()),
+            ratio: limit.map(|row| within(row.ratio_error, &row.cited).needs_u()),
             phase: limit.and_then(|row| {
                 phase_limit(
                     each,
@@ -190,15 +158,12 @@ fn measuring(j: &mut Judging<'_>, run: &Run, so_far: &mut Vec<Shown>) {
                     row.phase_crad,
                     row.phase_cited.as_ref(),
                 )
+                .map(Against::needs_u)
             }),
         };
-        let why = refuse.or_else(|| {
-            limit
-                .is_none()
-                .then_some("the class has no limit at this current")
-        });
+        let why = refuse.or_else(|| limit.is_none().then_some(NO_LIMIT_HERE));
         let phase_needed = limit.is_some_and(|row| row.phase_minutes.is_some());
-        let told = point(j, run, each, limits, why);
+        let findings = point(j, run, each, limits, why);
         // Above the last listed current the extended rating holds: keep the current itself.
         let listed = limit.map(|row| {
             if each.percent > row.percent * (1.0 + AIM) {
@@ -207,27 +172,28 @@ fn measuring(j: &mut Judging<'_>, run: &Run, so_far: &mut Vec<Shown>) {
                 row.percent
             }
         });
-        rows.extend(listed.filter(|_| refuse.is_none()).map(|percent| Row {
-            percent,
-            verdicts: told.iter().map(|finding| finding.verdict.clone()).collect(),
-            complete: each.error.is_some() && (each.phase.is_some() || !phase_needed),
+        rows.extend(listed.filter(|_| refuse.is_none()).map(|percent| {
+            Row {
+                percent,
+                verdicts: findings
+                    .iter()
+                    .map(|finding| finding.verdict.clone())
+                    .collect(),
+                complete: each.error.is_some() && (each.phase.is_some() || !phase_needed),
+            }
         }));
-        j.findings.extend(told);
+        j.findings.extend(findings);
     }
     let mut wanted: Vec<f64> = class.rows.iter().map(|row| row.percent).collect();
     wanted.extend(extended.filter(|end| class.rows.last().is_some_and(|row| *end > row.percent)));
-    let ends = range
-        .map(|(least, most)| vec![(Lies::Rated, most), (Lies::Least, least)])
-        .unwrap_or_default();
-    shown::add(
-        so_far,
-        run,
-        format!("class {}", class.name),
-        place,
-        rows,
+    let promise = Promise {
+        class: vec![Condition::Class(class.name.clone())],
         wanted,
-        ends,
-    );
+        ends: range
+            .map(|(least, most)| vec![(Lies::Rated, most), (Lies::Least, least)])
+            .unwrap_or_default(),
+    };
+    shown::add(so_far, run, promise, place, rows);
 }
 
 fn phase_limit(
@@ -238,11 +204,11 @@ fn phase_limit(
 ) -> Option<Against> {
     // The tabulated centiradians are rounded: a phase is judged in the unit it was written in.
     let limit = if point.in_centiradians {
-        crad? * CENTI
+        crad? / unit::CENTIRADIAN.per_si
     } else {
         minutes? / unit::MINUTE_OF_ARC.per_si
     };
-    Some(super::within(limit, cited?).needs_u())
+    Some(within(limit, cited?))
 }
 
 /// The burden of the run outside the range of the class: a finding of its own.
@@ -251,40 +217,27 @@ fn outside(
     place: Lies,
     range: Option<(f64, f64)>,
     cited: &Cited,
-    span: Option<crate::ground::span::Span>,
+    span: Option<Span>,
 ) -> Finding {
-    let text = burden_text(&run.burden);
-    let what = match place {
-        Lies::Below => format!("burden of the ratio test below the range of the class: {text}"),
-        Lies::Above => format!("burden of the ratio test above rated burden: {text}"),
-        _ => format!("burden of the ratio test: {text}"),
+    let observed = match place {
+        Lies::Below => "below the range of the class",
+        Lies::Above => "above the rated burden",
+        Lies::Rated | Lies::Least | Lies::Between | Lies::Unknown => "",
     };
-    let mut told = Finding::new(
-        "ratio-burden",
-        TestKind::Ratio,
-        Whose::Work,
-        what,
-        Found::Nothing,
-        unit::VOLT_AMPERE,
-    );
-    told = told.at(
-        run.test,
-        run.pair,
-        run.points.iter().map(|point| point.row).take(1).collect(),
-    );
-    told.points_at.extend(span);
-    told.verdict = match range {
+    let row = run.points.iter().map(|point| point.row).take(1);
+    let mut finding = Finding::new(&rules::RATIO_BURDEN, Found::Nothing, unit::VOLT_AMPERE)
+        .at(run.test, run.pair, row.chain(span).collect())
+        .under(Condition::Burden(run.burden.clone()))
+        .observed(observed);
+    finding.verdict = match range {
         Some((least, most)) => {
-            told = told.remark(cited.line());
-            Verdict::NotShown(format!(
-                "the class needs {} to {} VA",
-                plain(least),
-                plain(most)
-            ))
+            finding = finding.remark(cited.line());
+            let (least, most) = (brief(least, ""), brief(most, "VA"));
+            Verdict::NotShown(say!("the class needs {} to {}", least, most))
         }
-        None => Verdict::NotJudged("the plate gives no rated burden".to_owned()),
+        None => Verdict::NotJudged("the plate gives no rated burden".into()),
     };
-    in_doubt(told, run.doubtful)
+    withheld(finding, run.doubtful)
 }
 
 /// P, PR and TP classes: limits at rated current and rated burden only.
@@ -298,47 +251,37 @@ fn at_rated(j: &mut Judging<'_>, run: &Run, class: &Class) {
             (true, Lies::Rated) => None,
             (true, _) => Some("the class states its limits at rated burden only"),
         };
-        let told = point(j, run, each, rated_limits(class, each), refuse);
         let heads = here && heads(j, run.pair);
-        j.findings.extend(
-            told.into_iter()
-                .map(|told| if heads { told.headline() } else { told }),
-        );
+        let mut findings = point(j, run, each, rated_limits(class, each), refuse);
+        for finding in &mut findings {
+            finding.headline |= heads;
+        }
+        j.findings.extend(findings);
     }
 }
 
 fn rated_limits(class: &Class, each: &Point) -> Limits {
-    let minute = 1.0 / unit::MINUTE_OF_ARC.per_si;
-    let none = Limits {
-        ratio: None,
-        phase: None,
-    };
     match class {
         Class::Protection {
             composite,
             low_remanence,
             ..
-        } => protection(*composite, *low_remanence).map_or(none, |row| {
-            let phase = if each.in_centiradians {
-                row.phase_crad.map(|x| x * CENTI)
-            } else {
-                row.phase_minutes.map(|x| x * minute)
-            };
+        } => protection(*composite, *low_remanence).map_or(Limits::NONE, |row| {
+            let cited = Some(&row.cited);
             Limits {
-                ratio: Some(super::within(row.ratio_error, &row.cited)),
-                phase: phase.map(|limit| super::within(limit, &row.cited)),
+                ratio: Some(within(row.ratio_error, &row.cited)),
+                phase: phase_limit(each, row.phase_minutes, row.phase_crad, cited),
             }
         }),
-        Class::Transient(class) => transient(*class).map_or(none, |row| {
+        Class::Transient(class) => transient(*class).map_or(Limits::NONE, |row| {
             let (low, high) = row.phase_range();
+            let minute = 1.0 / unit::MINUTE_OF_ARC.per_si;
+            let range = Requirement::between(low * minute, high * minute);
             Limits {
-                ratio: Some(super::within(row.ratio_error, &row.cited)),
-                phase: Some(cited_limit(
-                    Requirement::between(low * minute, high * minute),
-                    &row.cited,
-                )),
+                ratio: Some(within(row.ratio_error, &row.cited)),
+                phase: Some(cited_limit(range, &row.cited)),
             }
         }),
-        _ => none,
+        _ => Limits::NONE,
     }
 }

@@ -1,14 +1,17 @@
 //! What the readings show of a class as a whole: at which currents and burdens it was held, and what
 //! was not taken.
 
-use super::class::{Lies, burden_text};
-use super::{DOUBTFUL, list, plain};
+use super::class::Lies;
 use crate::derive::kinds::ratio::Run;
+use crate::document::{Phrase, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::decision::{WhyNot, Word};
-use crate::judge::finding::{Finding, Found, Verdict, Whose, unit};
-use crate::record::kinds::TestKind;
+use crate::judge::condition::{self, Condition};
+use crate::judge::decision::Word;
+use crate::judge::finding::{Finding, Found, Verdict, unit};
+use crate::judge::kinds::doubt::NOT_UNDERSTOOD;
+use crate::judge::rules;
+use crate::judge::words::brief;
 use crate::record::value::Pair;
 use crate::standards::AIM;
 
@@ -22,24 +25,45 @@ pub(super) struct Row {
     pub complete: bool,
 }
 
+impl Row {
+    /// The worst of its verdicts in one word.
+    fn word(&self) -> &'static str {
+        let is = |wanted: Word| self.verdicts.contains(&Verdict::Word(wanted));
+        let decided = |verdict: &Verdict| matches!(verdict, Verdict::Word(_) | Verdict::NoLimit);
+        if is(Word::Fail) || is(Word::ConditionalFail) {
+            "outside"
+        } else if self.verdicts.iter().all(decided) {
+            "within"
+        } else {
+            "not decided"
+        }
+    }
+}
+
 /// One run at a burden within the class.
 struct At {
-    text: String,
+    burden: Phrase,
     place: Lies,
     rows: Vec<Row>,
     doubtful: bool,
+}
+
+/// What a class promises.
+pub(super) struct Promise {
+    /// Its name, and its burden where that is part of it.
+    pub class: Vec<Condition>,
+    /// Currents that a full statement needs, per cent.
+    pub wanted: Vec<f64>,
+    /// Burdens that a full statement needs, VA.
+    pub ends: Vec<(Lies, f64)>,
 }
 
 /// What was taken of one pair's class.
 pub(super) struct Shown {
     pair: Pair,
     test: usize,
-    class: String,
+    promise: Promise,
     runs: Vec<At>,
-    /// Currents that a full statement needs.
-    wanted: Vec<f64>,
-    /// Burdens that a full statement needs, VA.
-    ends: Vec<(Lies, f64)>,
     points_at: Vec<Span>,
 }
 
@@ -47,14 +71,12 @@ pub(super) struct Shown {
 pub(super) fn add(
     so_far: &mut Vec<Shown>,
     run: &Run,
-    class: String,
+    promise: Promise,
     place: Lies,
     rows: Vec<Row>,
-    wanted: Vec<f64>,
-    ends: Vec<(Lies, f64)>,
 ) {
     let at = At {
-        text: burden_text(&run.burden),
+        burden: condition::burden(&run.burden),
         place,
         rows,
         doubtful: run.doubtful.is_some(),
@@ -68,148 +90,116 @@ pub(super) fn add(
         None => so_far.push(Shown {
             pair: run.pair,
             test: run.test,
-            class,
+            promise,
             runs: vec![at],
-            wanted,
-            ends,
             points_at: spans.collect(),
         }),
     }
 }
 
 /// One finding per pair with a class; it heads the core's summary.
-pub(super) fn tell(j: &mut Judging<'_>, shown: &[Shown]) {
-    for each in shown {
-        let missing = each.missing();
-        let verdict = each.verdict();
-        let part = if missing.is_empty() || !matches!(verdict, Verdict::Word(_)) {
-            ""
-        } else {
-            ", shown in part"
-        };
-        let what = format!("{}{part}", each.class);
-        let mut told = Finding::new(
-            "class-shown",
-            TestKind::Ratio,
-            Whose::Ct,
-            what,
-            Found::Nothing,
-            unit::ONE,
-        );
-        told = told
-            .at(each.test, each.pair, each.points_at.clone())
-            .headline();
-        told.verdict = verdict;
-        told.remarks = each.runs.iter().filter_map(At::text).collect();
-        if !missing.is_empty() {
-            told = told.remark(format!("not taken: {}", missing.join("; ")));
-        }
-        j.findings.push(told);
-    }
+pub(super) fn tell(j: &mut Judging<'_>, shown: Vec<Shown>) {
+    j.findings.extend(shown.into_iter().map(Shown::finding));
 }
 
 impl Shown {
+    fn finding(self) -> Finding {
+        let missing = self.missing();
+        let mut finding = Finding::new(&rules::CLASS_SHOWN, Found::Nothing, unit::ONE)
+            .at(self.test, self.pair, self.points_at.clone())
+            .headline();
+        finding.verdict = self.verdict();
+        finding.remarks = self.runs.iter().filter_map(At::remark).collect();
+        finding.conditions = self.promise.class;
+        if missing.is_empty() {
+            return finding;
+        }
+        if matches!(finding.verdict, Verdict::Word(_)) {
+            finding = finding.observed("shown in part");
+        }
+        finding.remark(say!("not taken: {}", Phrase::join(missing, "; ")))
+    }
+
+    fn rows(&self) -> impl Iterator<Item = &Row> {
+        self.runs.iter().flat_map(|run| &run.rows)
+    }
+
     /// The worst word; without any, why there is none.
     fn verdict(&self) -> Verdict {
         if self.runs.iter().any(|run| run.doubtful) {
-            return Verdict::NotJudged(DOUBTFUL.to_owned());
+            return Verdict::NotJudged(NOT_UNDERSTOOD.into());
         }
-        let verdicts = || {
-            self.runs
-                .iter()
-                .flat_map(|run| &run.rows)
-                .flat_map(|row| &row.verdicts)
-        };
-        let has = |wanted: Word| verdicts().any(|verdict| *verdict == Verdict::Word(wanted));
-        let undecided: Option<WhyNot> = verdicts().find_map(|verdict| match verdict {
-            Verdict::NotDecided(why) => Some(*why),
-            _ => None,
-        });
-        if let Some(word) = [Word::Fail, Word::ConditionalFail]
-            .into_iter()
-            .find(|word| has(*word))
-        {
-            return Verdict::Word(word);
-        }
-        if let Some(why) = undecided {
-            return Verdict::NotDecided(why);
-        }
-        match [Word::ConditionalPass, Word::Pass]
-            .into_iter()
-            .find(|word| has(*word))
-        {
-            Some(word) => Verdict::Word(word),
-            None => Verdict::NotShown(
-                "readings at the currents and burdens of the class are needed".to_owned(),
-            ),
+        let verdicts = self.rows().flat_map(|row| &row.verdicts);
+        let ranked = verdicts.filter_map(|verdict| Some((rank(verdict)?, verdict)));
+        match ranked.min_by_key(|(rank, _)| *rank) {
+            Some((_, verdict)) => verdict.clone(),
+            None => {
+                let needs = "readings at the currents and burdens of the class are needed";
+                Verdict::NotShown(needs.into())
+            }
         }
     }
 
     /// What a full statement still needs, in words.
-    fn missing(&self) -> Vec<String> {
+    fn missing(&self) -> Vec<Phrase> {
         let near = |row: &Row, percent: f64| (row.percent - percent).abs() <= AIM * percent;
-        let mut found = Vec::new();
-        for (end, va) in &self.ends {
-            let at: Vec<&At> = self.runs.iter().filter(|run| run.place == *end).collect();
-            let lacks = |percent: &&f64| {
-                !at.iter()
-                    .any(|run| run.rows.iter().any(|row| near(row, **percent)))
-            };
-            let points: Vec<String> = self
-                .wanted
-                .iter()
-                .filter(lacks)
-                .map(|percent| plain(*percent))
-                .collect();
-            if at.is_empty() {
-                found.push(format!("{} VA", plain(*va)));
+        let mut missing = Vec::new();
+        for (end, va) in &self.promise.ends {
+            let at = || self.runs.iter().filter(|run| run.place == *end);
+            let taken =
+                |percent: f64| at().any(|run| run.rows.iter().any(|row| near(row, percent)));
+            let wanted = self.promise.wanted.iter().copied();
+            let points: Vec<f64> = wanted.filter(|percent| !taken(*percent)).collect();
+            let va = brief(*va, "VA");
+            if at().next().is_none() {
+                missing.push(va.into());
             } else if !points.is_empty() {
-                found.push(format!("{} % at {} VA", list(&points), plain(*va)));
+                missing.push(say!("{} at {}", percents(&points), va));
             }
         }
-        if self
-            .runs
-            .iter()
-            .flat_map(|run| &run.rows)
-            .any(|row| !row.complete)
-        {
-            found.push("ratio error or phase displacement at some currents".to_owned());
+        if self.rows().any(|row| !row.complete) {
+            missing.push("ratio error or phase displacement at some currents".into());
         }
-        found
+        missing
     }
 }
 
 impl At {
-    /// `10 VA: within at 1 and 5 %; outside at 20 %`.
-    fn text(&self) -> Option<String> {
-        let sort = |row: &Row| {
-            let is = |wanted: Word| row.verdicts.contains(&Verdict::Word(wanted));
-            if is(Word::Fail) || is(Word::ConditionalFail) {
-                "outside"
-            } else if row
-                .verdicts
-                .iter()
-                .any(|verdict| !matches!(verdict, Verdict::Word(_) | Verdict::NoLimit))
-            {
-                "not decided"
-            } else {
-                "within"
-            }
+    /// `10 VA: within at 1 and 5 % of rated current; outside at 20 % of rated current`.
+    fn remark(&self) -> Option<Phrase> {
+        let at = |word: &'static str| -> Option<Phrase> {
+            let rows = self.rows.iter().filter(|row| row.word() == word);
+            let currents: Vec<f64> = rows.map(|row| row.percent).collect();
+            (!currents.is_empty())
+                .then(|| say!("{} at {} of rated current", word, percents(&currents)))
         };
-        let percents = |wanted: &str| -> Option<String> {
-            let rows: Vec<String> = self
-                .rows
-                .iter()
-                .filter(|row| sort(row) == wanted)
-                .map(|row| plain(row.percent))
-                .collect();
-            (!rows.is_empty()).then(|| format!("{wanted} at {} % of rated current", list(&rows)))
-        };
-        let parts: Vec<String> = ["within", "outside", "not decided"]
-            .into_iter()
-            .filter_map(percents)
-            .collect();
-        (!parts.is_empty() && !self.doubtful)
-            .then(|| format!("{}: {}", self.text, parts.join("; ")))
+        let parts = ["within", "outside", "not decided"].into_iter();
+        let parts = Phrase::join(parts.filter_map(at), "; ");
+        (!parts.is_empty() && !self.doubtful).then(|| say!("{}: {}", self.burden.clone(), parts))
     }
+}
+
+/// How soon a verdict decides for the whole class; none where it says nothing of it.
+fn rank(verdict: &Verdict) -> Option<u8> {
+    match verdict {
+        Verdict::Word(Word::Fail) => Some(0),
+        Verdict::Word(Word::ConditionalFail) => Some(1),
+        Verdict::NotDecided(_) => Some(2),
+        Verdict::Word(Word::ConditionalPass) => Some(3),
+        Verdict::Word(Word::Pass) => Some(4),
+        Verdict::NotMet
+        | Verdict::NotShown(_)
+        | Verdict::NoLimit
+        | Verdict::NotJudged(_)
+        | Verdict::Observed(_) => None,
+    }
+}
+
+/// `1, 5 and 20 %`.
+fn percents(all: &[f64]) -> Phrase {
+    let last = all.len().saturating_sub(1);
+    let unit = |index| if index == last { "%" } else { "" };
+    let each = all.iter().enumerate();
+    let each = each.map(|(index, percent)| brief(*percent, unit(index)).into());
+    Phrase::list(each, ", ", " and ")
 }

@@ -1,145 +1,102 @@
 //! Sums of sections, and errors to be expected from turns and exciting current.
 
-use super::{finding, in_doubt, list, plain};
-use crate::derive::kinds::ratio::{Estimate, Sum};
+use crate::derive::kinds::ratio::{Burdened, Estimate, Sum};
+use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
+use crate::judge::kinds::doubt::withheld;
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::expanded;
-use crate::record::kinds::TestKind;
+use crate::judge::words::brief;
 
-/// Sections further off than this, per cent, and than U, deserve a look. Common practice, no source.
+/// Sections further off than this, per cent, and than U, are for review. Common practice, no source.
 const OPEN: f64 = 0.5;
 
 pub(super) fn judge(j: &mut Judging<'_>) {
-    let told: Vec<Finding> = j
-        .derived
-        .ratio
-        .sums
-        .iter()
-        .filter_map(|sum| closed(j, sum))
-        .collect();
-    j.findings.extend(told);
+    let sums = j.derived.ratio.sums.iter();
+    let findings: Vec<Finding> = sums.filter_map(|sum| closed(j, sum)).collect();
+    j.findings.extend(findings);
 }
 
 fn closed(j: &Judging<'_>, sum: &Sum) -> Option<Finding> {
     let core = j.case.core(sum.pair)?;
-    let sections: Vec<String> = sum
-        .sections
-        .iter()
-        .map(|pair| core.pair_text(pair.from, pair.to))
-        .collect();
-    let what = format!("sum of {} less the whole", list(&sections));
-    let mut told = finding("tap-sum", what, sum.closure, unit::PERCENT).at(
-        sum.test,
-        sum.pair,
-        sum.readings.clone(),
-    );
-    let (off, u) = (
-        sum.closure.si.abs(),
-        expanded(j.w, sum.closure, j.case.criteria),
-    );
-    let explained = u.is_some_and(|u| off <= u);
-    told.verdict = Verdict::Observed(Weight::Information);
-    if explained {
-        told = told.remark("closes within its uncertainty");
+    let sections = sum.sections.iter();
+    let sections = sections.map(|pair| core.pair_text(pair.from, pair.to));
+    let finding = Finding::new(&rules::TAP_SUM, Found::Known(sum.closure), unit::PERCENT)
+        .at(sum.test, sum.pair, sum.readings.clone())
+        .under(Condition::Sections(sections.collect()));
+    let off = sum.closure.si.abs();
+    let u = expanded(j.w, sum.closure, j.case.criteria);
+    let (mut finding, grade) = if u.is_some_and(|u| off <= u) {
+        (finding.remark("closes within its uncertainty"), Grade::Info)
     } else if off <= OPEN {
-        told = told.remark(format!("within {OPEN} % (common practice, no source)"));
+        let within = say!("within {} (common practice, no source)", brief(OPEN, "%"));
+        (finding.remark(within), Grade::Info)
     } else {
-        told.verdict = Verdict::Observed(Weight::Doubt);
-        told = told.next("measure the sections again: one reading or one lead is wrong");
-    }
-    Some(in_doubt(told, sum.doubtful))
+        (finding, Grade::Review)
+    };
+    finding.verdict = Verdict::Observed(grade);
+    Some(withheld(finding, sum.doubtful))
 }
 
 pub(super) fn estimates(j: &mut Judging<'_>) {
-    let told: Vec<Finding> = j
-        .derived
-        .ratio
-        .estimates
-        .iter()
+    let estimates = j.derived.ratio.estimates.iter();
+    let findings: Vec<Finding> = estimates
         .flat_map(|estimate| expected(j, estimate))
         .collect();
-    j.findings.extend(told);
+    j.findings.extend(findings);
 }
 
 fn expected(j: &Judging<'_>, estimate: &Estimate) -> Vec<Finding> {
     let Some((ratio, phase)) = estimate.errors else {
-        return outside(estimate);
+        return outside(estimate).into_iter().collect();
     };
-    let found = |value| {
-        if estimate.bound {
+    let turns = &j.derived.ratio.turns;
+    let section = turns.iter().find(|turns| turns.pair == estimate.pair);
+    let rows = [
+        (&rules::EXPECTED_RATIO_ERROR, ratio, unit::PERCENT),
+        (&rules::EXPECTED_PHASE, phase, unit::MINUTE_OF_ARC),
+    ];
+    let findings = rows.map(|(rule, value, unit)| {
+        let found = if estimate.bound {
             Found::AtMost(value)
         } else {
             Found::Known(value)
-        }
-    };
-    let at = format!(
-        "at {} % of rated current and {} VA",
-        plain(estimate.percent),
-        plain(estimate.burden)
-    );
-    let bound = if estimate.bound {
-        "magnitude of the "
-    } else {
-        ""
-    };
-    let rows = [
-        ("expected-ratio-error", "ratio error", ratio, unit::PERCENT),
-        (
-            "expected-phase",
-            "phase displacement",
-            phase,
-            unit::MINUTE_OF_ARC,
-        ),
-    ];
-    let told = rows.map(|(rule, name, value, unit)| {
-        let what = format!("calculated {bound}{name} {at}");
-        let mut told = Finding::new(rule, TestKind::Ratio, Whose::Ct, what, found(value), unit);
-        told.core = Some(estimate.pair.core);
-        told.pair = Some(estimate.pair);
-        told.section = j
-            .derived
-            .ratio
-            .turns
-            .iter()
-            .find(|turns| turns.pair == estimate.pair)
-            .map(|turns| turns.test);
-        told.points_at.clone_from(&estimate.readings);
-        told = told.remark("from turns ratio and exciting current; not measured, so no verdict");
+        };
+        let mut finding = finding(estimate, rule, found, unit)
+            .remark("from turns ratio and exciting current; not measured, so no verdict");
+        finding.section = section.map(|turns| turns.test);
         if estimate.bound {
-            told = told.remark("a bound: the angle of the exciting current was not read");
+            finding = finding
+                .remark("a bound of the magnitude: the angle of the exciting current was not read");
         }
         if estimate.plate_resistance {
-            told = told.remark("with the plate's winding resistance: none was measured");
+            finding = finding.remark("with the plate's winding resistance: none was measured");
         }
-        in_doubt(told, estimate.doubtful)
+        withheld(finding, estimate.doubtful)
     });
-    told.into()
+    findings.into()
+}
+
+fn finding(estimate: &Estimate, rule: &'static Rule, found: Found, unit: Unit) -> Finding {
+    let burden = Burdened::Stated {
+        va: estimate.burden,
+        power_factor: None,
+    };
+    let mut finding = Finding::new(rule, found, unit)
+        .under(Condition::Percent(estimate.percent))
+        .under(Condition::Burden(burden));
+    finding.core = Some(estimate.pair.core);
+    finding.pair = Some(estimate.pair);
+    finding.points_at.clone_from(&estimate.readings);
+    finding
 }
 
 /// The curve ends before: nothing is drawn on past it. Said once, at rated current.
-fn outside(estimate: &Estimate) -> Vec<Finding> {
-    if (estimate.percent - 100.0).abs() > 1e-9 {
-        return Vec::new();
-    }
-    let what = format!(
-        "calculated ratio error at rated current and {} VA",
-        plain(estimate.burden)
-    );
-    let mut told = Finding::new(
-        "expected-ratio-error",
-        TestKind::Ratio,
-        Whose::Ct,
-        what,
-        Found::Nothing,
-        unit::PERCENT,
-    );
-    told.core = Some(estimate.pair.core);
-    told.pair = Some(estimate.pair);
-    told.points_at.clone_from(&estimate.readings);
-    vec![
-        told.remark(
-            "the excitation readings do not hold this e.m.f.; nothing is drawn on past them",
-        ),
-    ]
+fn outside(estimate: &Estimate) -> Option<Finding> {
+    let why = "the excitation readings do not hold this e.m.f.; nothing is drawn on past them";
+    let rule = &rules::EXPECTED_RATIO_ERROR;
+    ((estimate.percent - 100.0).abs() <= 1e-9)
+        .then(|| finding(estimate, rule, Found::Nothing, unit::PERCENT).remark(why))
 }

@@ -1,24 +1,21 @@
 //! Turns by voltage. For a measuring class the method can show that it is not met, never that it is
 //! met; the phase read belongs to no class.
 
-use super::{finding, heads, held, in_doubt, plain, within};
+use super::{FAR_OFF, advice, heads, within};
 use crate::derive::kinds::ratio::{Correction, Turns};
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Against, Finding, Found, Verdict, Weight, Whose, unit};
-use crate::judge::say::rounded;
+use crate::judge::finding::{Against, Finding, Found, Verdict, unit};
+use crate::judge::kinds::doubt::{held, withheld};
+use crate::judge::rules;
 use crate::judge::verdict::{cited_limit, expanded};
+use crate::judge::words::{brief, quantity, rounded};
 use crate::record::class::Class;
 use crate::record::core::Core;
-use crate::record::kinds::TestKind;
 use crate::record::value::Pair;
 use crate::standards::{Cited, Provenance, ieee_metering, px};
-
-/// A ratio further off than this, per cent, is wrong even where no limit is known. Common practice, no source.
-const FAR_OFF: f64 = 5.0;
-
-/// How near to a factor of two, per cent.
-const FACTOR: f64 = 1.0;
 
 pub(super) fn judge(j: &mut Judging<'_>) {
     let derived = j.derived;
@@ -107,34 +104,34 @@ fn criteria(j: &Judging<'_>, key: &str) -> Cited {
 }
 
 fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
-    let mut told = finding(
-        "turns-ratio",
-        "turns ratio error by voltage",
-        turns.error,
+    let runs = &j.derived.ratio.runs;
+    let by_current = runs.iter().any(|run| run.pair == turns.pair);
+    let mut finding = Finding::new(
+        &rules::TURNS_RATIO,
+        Found::Known(turns.error),
         unit::PERCENT,
-    );
-    told = told.at(turns.test, turns.pair, turns.readings.clone());
-    told.headline = heads(j, turns.pair)
-        && !j
-            .derived
-            .ratio
-            .runs
-            .iter()
-            .any(|run| run.pair == turns.pair);
-    told = remarks(j, core, turns, told);
-    let far = turns.error.si.abs() > FAR_OFF;
-    told = match limit(j, core, turns.pair) {
-        Limit::Both(against) => held(j, told, against, turns.doubtful),
-        Limit::OneSided(against) => one_sided(j, turns, told, against),
-        Limit::None => in_doubt(told, turns.doubtful),
+    )
+    .at(turns.test, turns.pair, turns.readings.clone());
+    finding.headline = heads(j, turns.pair) && !by_current;
+    finding.remarks = remarks(j, core, turns);
+    finding = match limit(j, core, turns.pair) {
+        Limit::Both(against) => held(j, finding, against, turns.doubtful),
+        Limit::OneSided(against) => one_sided(j, turns, finding, against),
+        Limit::None => withheld(finding, turns.doubtful),
     };
-    if far && turns.fits.is_none() && told.verdict == Verdict::NoLimit {
-        told.verdict = Verdict::Observed(Weight::Doubt);
+    if turns.error.si.abs() <= FAR_OFF {
+        return finding;
     }
-    if far { told.next(advice(turns)) } else { told }
+    if turns.fits.is_some() {
+        return finding.next("it reads as another tap: clear that first");
+    }
+    if finding.verdict == Verdict::NoLimit {
+        finding.verdict = Verdict::Observed(Grade::Review);
+    }
+    finding.next(advice(1.0 / (1.0 + turns.error.si / 100.0), 0.01))
 }
 
-fn one_sided(j: &Judging<'_>, turns: &Turns, mut told: Finding, against: Against) -> Finding {
+fn one_sided(j: &Judging<'_>, turns: &Turns, mut finding: Finding, against: Against) -> Finding {
     let u = expanded(j.w, turns.error, j.case.criteria);
     let outside = against
         .requirement
@@ -142,170 +139,171 @@ fn one_sided(j: &Judging<'_>, turns: &Turns, mut told: Finding, against: Against
         .zip(u)
         .is_some_and(|(limit, u)| turns.error.si.abs() - u > limit);
     if outside && turns.doubtful.is_none() {
-        told.verdict = Verdict::NotMet;
-        told.against = Some(against);
-        return told.remark(
+        finding.verdict = Verdict::NotMet;
+        finding.against = Some(against);
+        return finding.remark(
             "the turns alone are outside the class, and no turns compensation is on the plate",
         );
     }
-    in_doubt(told, turns.doubtful)
+    withheld(finding, turns.doubtful)
 }
 
-fn remarks(j: &Judging<'_>, core: &Core, turns: &Turns, mut told: Finding) -> Finding {
+fn remarks(j: &Judging<'_>, core: &Core, turns: &Turns) -> Vec<Phrase> {
     let rated = turns.ratio.si * (1.0 + turns.error.si / 100.0);
-    told = told.remark(format!(
-        "{} secondary turns per primary turn against {}; positive: fewer turns than rated",
-        rounded(turns.ratio.si, 5),
-        plain(rated)
-    ));
-    told = told.remark(match turns.correction {
-        Correction::Made { percent, frequency: None } => {
-            format!("corrected for the drop of the exciting current, {} %", rounded(percent, 2))
-        }
-        Correction::Made { percent, frequency: Some(hertz) } => {
-            format!("corrected for the drop of the exciting current, {} %, from the curve at {} Hz", rounded(percent, 2), plain(hertz))
-        }
-        Correction::NoCurve => "not corrected for the drop of the exciting current: no curve of this pair".to_owned(),
-        Correction::OutsideCurve => "not corrected for the drop of the exciting current: the curve does not hold this voltage".to_owned(),
-        Correction::NoResistance => "not corrected for the drop of the exciting current: no winding resistance".to_owned(),
-        Correction::FarOff => "not corrected for the drop of the exciting current: the ratio is not that of this pair".to_owned(),
-        Correction::NotNeeded => "section read beside the driven pair".to_owned(),
-    });
-    told.remarks.extend(whole_turns(j, turns));
-    if let Some(off) = core
-        .turns_compensation
-        .value()
-        .filter(|_| core.is_full(turns.pair))
-    {
-        told = told.remark(format!(
-            "{} turns taken off on purpose, by the plate",
-            plain(*off)
+    let mut remarks = vec![
+        say!(
+            "{} secondary turns per primary turn against {}; positive: fewer turns than rated",
+            quantity(turns.ratio.si, 5, unit::ONE),
+            brief(rated, "")
+        ),
+        correction(&turns.correction),
+    ];
+    if let Some(whole) = turns.whole {
+        let u = expanded(j.w, whole, j.case.criteria);
+        remarks.extend(u.map(|u| Whole::of(whole.si, u).phrase(whole.si, u)));
+    }
+    let taken_off = core.turns_compensation.value();
+    if let Some(off) = taken_off.filter(|_| core.is_full(turns.pair)) {
+        let off = brief(*off, "");
+        remarks.push(say!(
+            "{} turns taken off on purpose, according to the rating plate",
+            off
         ));
     }
     let class = core.class.value().or_else(|| core.class_of(turns.pair));
     if class.is_some_and(Class::is_measuring) {
-        told = told
-            .remark("the voltage method cannot show the class; by current at rated burden it can");
+        remarks.push(
+            "the voltage method cannot show the class; by current at rated burden it can".into(),
+        );
     }
     if let Some(phase) = turns.phase {
-        let minutes = phase.si * unit::MINUTE_OF_ARC.per_si;
-        told = told.remark(format!(
-            "phase {} arcmin: for polarity and correction, not the phase displacement of a class",
-            plain(minutes)
+        let minute = unit::MINUTE_OF_ARC;
+        remarks.push(say!(
+            "phase {}: for polarity and correction, not the phase displacement of a class",
+            brief(phase.si * minute.per_si, minute.word)
         ));
     }
-    told
+    remarks
 }
 
-/// Nearest whole number of turns, if the uncertainty tells it from its neighbours.
-fn whole_turns(j: &Judging<'_>, turns: &Turns) -> Option<String> {
-    let whole = turns.whole?;
-    let u = expanded(j.w, whole, j.case.criteria)?;
-    let nearest = libm::round(whole.si);
-    Some(if (whole.si - nearest).abs() + u < 0.5 {
-        format!(
-            "nearest whole turns {nearest}; U of {} turns leaves no neighbour",
-            rounded(u, 2)
-        )
-    } else if u < 0.5 {
-        format!(
-            "{} turns, U {} turns: between two whole numbers",
-            rounded(whole.si, 5),
-            rounded(u, 2)
-        )
-    } else {
-        format!(
-            "U of {} turns cannot tell {nearest} turns from its neighbours",
-            rounded(u, 2)
-        )
-    })
+fn correction(made: &Correction) -> Phrase {
+    let why = match made {
+        Correction::Made { percent, frequency } => {
+            let drop = Quantity::new(rounded(*percent, 2), "%");
+            let made = say!("corrected for the drop of the exciting current, {}", drop);
+            return match frequency {
+                Some(hertz) => say!("{}, from the curve at {}", made, brief(*hertz, "Hz")),
+                None => made,
+            };
+        }
+        Correction::NotNeeded => return "section read beside the driven pair".into(),
+        Correction::NoCurve => "no curve of this pair",
+        Correction::OutsideCurve => "the curve does not hold this voltage",
+        Correction::NoResistance => "no winding resistance",
+        Correction::FarOff => "the ratio is not that of this pair",
+    };
+    say!(
+        "not corrected for the drop of the exciting current: {}",
+        why
+    )
 }
 
-/// What to do about a ratio that is far off.
-fn advice(turns: &Turns) -> &'static str {
-    if turns.fits.is_some() {
-        return "it reads as another tap: clear that first";
+/// What a number of turns with its expanded uncertainty says of the nearest whole number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Whole {
+    /// It is that one and no neighbour.
+    Nearest,
+    /// It is between two.
+    Between,
+    /// The uncertainty cannot tell it from its neighbours.
+    Untold,
+}
+
+impl Whole {
+    pub fn of(turns: f64, u: f64) -> Self {
+        if (turns - libm::round(turns)).abs() + u < 0.5 {
+            Self::Nearest
+        } else if u < 0.5 {
+            Self::Between
+        } else {
+            Self::Untold
+        }
     }
-    let factor = 1.0 / (1.0 + turns.error.si / 100.0);
-    let near = |wanted: f64| 100.0 * (factor / wanted - 1.0).abs() <= FACTOR;
-    if near(2.0) || near(0.5) {
-        "a factor of two: look at tap, primary links and passes, then measure again"
-    } else {
-        "check the leads, the pair and the plate's ratio, then measure again"
+
+    pub fn phrase(self, turns: f64, u: f64) -> Phrase {
+        let nearest = Quantity::new(format!("{}", libm::round(turns)), "");
+        let u = quantity(u, 2, unit::ONE);
+        match self {
+            Self::Nearest => {
+                say!(
+                    "nearest whole turns {}; U of {} turns leaves no neighbour",
+                    nearest,
+                    u
+                )
+            }
+            Self::Between => {
+                let turns = quantity(turns, 5, unit::ONE);
+                say!("{} turns, U {} turns: between two whole numbers", turns, u)
+            }
+            Self::Untold => {
+                say!(
+                    "U of {} turns cannot tell {} turns from its neighbours",
+                    u,
+                    nearest
+                )
+            }
+        }
     }
 }
 
 fn wrong_tap(j: &Judging<'_>, core: &Core, turns: &Turns) -> Option<Finding> {
     let other = turns.fits.filter(|_| turns.doubtful.is_none())?;
-    let (own, fits) = (
-        core.pair_text(turns.pair.from, turns.pair.to),
-        core.pair_text(other.from, other.to),
-    );
-    let back = j
-        .derived
-        .ratio
-        .turns
+    let known = &j.derived.ratio.turns;
+    let back = known
         .iter()
         .find(|known| known.pair == other && known.fits == Some(turns.pair));
-    let what = match back {
-        Some(_) => format!(
-            "{own} reads as {fits} and {fits} as {own}, leads exchanged; turns per primary turn"
-        ),
-        None => {
-            format!("{own} reads as {fits}, leads perhaps on another tap; turns per primary turn")
-        }
+    let how = match back {
+        Some(_) => "leads exchanged",
+        None => "leads perhaps on another tap",
     };
-    let mut told = finding("wrong-tap", what, turns.ratio, unit::ONE).at(
-        turns.test,
-        turns.pair,
-        turns.readings.clone(),
-    );
-    told.verdict = Verdict::Observed(Weight::Defect);
-    told.points_at.extend(
-        back.into_iter()
-            .flat_map(|back| back.readings.iter().copied()),
-    );
-    told.points_at
-        .extend(core.tap(turns.pair.from, turns.pair.to).map(|tap| tap.span));
-    told.headline = true;
-    Some(told.next("trace the leads from terminal to winding; correct them before the tap goes into service, then measure again"))
+    let fits = Phrase::terminals(core.pair_text(other.from, other.to));
+    let spans = turns.readings.iter().copied();
+    let spans = spans
+        .chain(
+            back.into_iter()
+                .flat_map(|back| back.readings.iter().copied()),
+        )
+        .chain(core.tap(turns.pair.from, turns.pair.to).map(|tap| tap.span));
+    let mut finding = Finding::new(&rules::WRONG_TAP, Found::Known(turns.ratio), unit::ONE)
+        .at(turns.test, turns.pair, spans.collect())
+        .observed(say!("that of {}, {}", fits, how))
+        .headline();
+    finding.verdict = Verdict::Observed(Grade::Fails);
+    Some(finding)
 }
 
 /// Volts per turn, and whether the core was driven too near to its knee.
 fn level(j: &Judging<'_>, turns: &Turns) -> Option<Finding> {
-    let found = Found::Known(turns.per_turn?);
-    let mut told = Finding::new(
-        "volts-per-turn",
-        TestKind::Ratio,
-        Whose::Work,
-        "volts per turn in the ratio test",
-        found,
-        unit::MILLIVOLT,
-    );
-    told = told.at(turns.test, turns.pair, turns.readings.clone());
-    let Some(share) = turns.of_knee else {
-        return Some(in_doubt(
-            told.remark("no knee is known to hold it against"),
-            turns.doubtful,
-        ));
+    let made = |value, unit, how| {
+        Finding::new(&rules::VOLTS_PER_TURN, Found::Known(value), unit)
+            .at(turns.test, turns.pair, turns.readings.clone())
+            .under(Condition::Counted(how))
     };
+    let per_turn = made(turns.per_turn?, unit::MILLIVOLT, "per turn");
     let most = j.case.criteria.ratio_share_of_knee;
-    if share.si <= most {
-        return Some(in_doubt(
-            told.remark(format!("{} % of the knee", rounded(share.si, 2))),
-            turns.doubtful,
-        ));
-    }
-    told.what = "voltage of the ratio test in per cent of the knee".to_owned();
-    told.found = Found::Known(share);
-    told.unit = unit::PERCENT;
-    told.against = Some(cited_limit(
-        Requirement::at_most(most),
-        &criteria(j, "share of knee"),
-    ));
-    told.verdict = Verdict::Observed(Weight::Doubt);
-    told = told.next(
-        "repeat the ratio at a lower voltage: near the knee the exciting current falsifies it",
-    );
-    Some(in_doubt(told, turns.doubtful))
+    let finding = match turns.of_knee {
+        None => per_turn.remark("no knee is known to hold it against"),
+        Some(share) if share.si <= most => {
+            let share = quantity(share.si, 2, unit::PERCENT);
+            per_turn.remark(say!("{} of the knee", share))
+        }
+        Some(share) => {
+            let cited = criteria(j, "share of knee");
+            let mut finding = made(share, unit::PERCENT, "as a share of the knee");
+            finding.against = Some(cited_limit(Requirement::at_most(most), &cited));
+            finding.verdict = Verdict::Observed(Grade::Review);
+            finding
+        }
+    };
+    Some(withheld(finding, turns.doubtful))
 }

@@ -3,13 +3,16 @@
 use super::doubt::withheld;
 use crate::derive::conductor;
 use crate::derive::kinds::resistance::{Plated, Winding, Wires};
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Grade, Verdict, Weight, Whose, unit};
-use crate::judge::say;
+use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
+use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::plate_limit;
+use crate::judge::words;
 use crate::record::class::Class;
-use crate::record::kinds::{Test, TestKind};
+use crate::record::kinds::Test;
 use crate::record::value::Pair;
 use crate::standards;
 
@@ -35,41 +38,28 @@ pub fn judge(j: &mut Judging<'_>) {
     j.findings.extend(missing);
 }
 
+fn made(rule: &'static Rule, winding: &Winding, found: Found, unit: Unit) -> Finding {
+    let made = Finding::new(rule, found, unit);
+    made.at(winding.test, winding.pair, winding.readings.clone())
+}
+
 fn value(j: &Judging<'_>, winding: &Winding) -> Finding {
-    let (what, found) = match winding.at_75 {
-        Some(at_75) => ("winding resistance at 75 °C", at_75),
-        None => (
-            "winding resistance as it was, not taken to 75 °C",
-            winding.cold,
-        ),
+    let found = Found::Known(winding.at_75.unwrap_or(winding.cold));
+    let mut made = made(&rules::WINDING_RESISTANCE, winding, found, unit::OHM);
+    made = match winding.at_75 {
+        Some(_) => made.under(Condition::CorrectedTo(75.0)),
+        None => made.remark("as it was, not corrected to 75 °C"),
     };
-    let made = Finding::new(
-        "winding-resistance",
-        TestKind::Resistance,
-        Whose::Ct,
-        what,
-        Found::Known(found),
-        unit::OHM,
-    );
-    let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
     made.headline = heads(j, winding);
-    made.remarks = remarks(j, winding);
-    if let Some(limit) = winding
-        .plate
-        .filter(|plate| is_limit(j, winding.pair, plate))
-    {
+    made.remarks.extend(remarks(j, winding));
+    let binds = |plate: &Plated| is_limit(j, winding.pair, plate);
+    if let Some(limit) = winding.plate.filter(binds) {
         let at_most = Requirement::at_most(limit.at_75.si);
-        made = made.against(
-            j.w,
-            j.case.criteria,
-            plate_limit(at_most, "resistance at 75 °C", limit.span),
-        );
+        let limit = plate_limit(at_most, "resistance at 75 °C", limit.span);
+        made = made.against(j.w, j.case.criteria, limit);
         if let Some(why) = no_verdict(winding) {
-            made.verdict = Verdict::NotJudged(why.to_owned());
+            made.verdict = Verdict::NotJudged(why.into());
         }
-    }
-    if made.grade() >= Grade::Doubt {
-        made = made.next("check clips and temperature, read again with four wires; then look for a bad joint in the terminal box");
     }
     withheld(made, winding.doubtful)
 }
@@ -101,11 +91,11 @@ fn no_verdict(winding: &Winding) -> Option<&'static str> {
         (Wires::Two, _) if winding.leads_unknown => {
             Some("the leads are in the reading and no self-check gives their resistance")
         }
-        (Wires::Unstated, _) => Some("nobody wrote whether two or four wires were used"),
+        (Wires::Unstated, _) => Some("two or four wires: not stated"),
         (_, None) if winding.temperature.is_none() => {
-            Some("the temperature of the winding is not written")
+            Some("the temperature of the winding is not stated")
         }
-        (_, None) => Some("the reading cannot be taken to 75 °C"),
+        (_, None) => Some("the reading cannot be corrected to 75 °C"),
         _ => None,
     }
 }
@@ -125,63 +115,51 @@ fn heads(j: &Judging<'_>, winding: &Winding) -> bool {
     head.is_some_and(|head| (head.test, head.pair) == (winding.test, winding.pair))
 }
 
-fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<String> {
-    let text = |value, unit| say::number(j.w, j.case.criteria, value, unit).text();
+fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<Phrase> {
+    let number = |value, unit| words::number(j.w, j.case.criteria, value, unit);
     let mut remarks = Vec::new();
     if let (Some(t), Some(_)) = (winding.temperature, winding.at_75) {
-        let cold = text(winding.cold, unit::OHM);
-        let at = say::rounded(t.si, 3);
         let core = j.case.core(winding.pair);
         if let Some(row) = core.and_then(|core| conductor::constant(&j.case, core)) {
-            let (metal, k) = (row.metal.name(), row.k);
-            remarks.push(format!("{cold} at {at} °C, {metal} {k} °C"));
+            remarks.push(say!(
+                "{} at {}, {} {}",
+                number(winding.cold, unit::OHM),
+                Quantity::new(words::rounded(t.si, 3), "°C"),
+                row.metal.name(),
+                Quantity::new(words::short(row.k), "°C")
+            ));
         }
     }
     if winding.by_air {
-        remarks.push("the air's temperature was taken for the winding's".to_owned());
+        remarks.push("the air's temperature was taken for the winding's".into());
     }
     if let Some(leads) = winding.leads {
-        remarks.push(format!(
-            "two wires; {} of leads subtracted",
-            text(leads, unit::MILLIOHM)
-        ));
+        let leads = number(leads, unit::MILLIOHM);
+        remarks.push(say!("two wires; {} of leads subtracted", leads));
     } else if winding.leads_unknown {
-        let wires = if winding.wires == Wires::Two {
-            "two wires"
+        remarks.push(if winding.wires == Wires::Two {
+            "two wires; the leads may be in the value".into()
         } else {
-            "two or four wires is not written"
-        };
-        remarks.push(format!("{wires}; the leads may be in the value"));
+            "two or four wires: not stated; the leads may be in the value".into()
+        });
     }
     remarks
 }
 
 /// How far from the plate, where the plate's value is no limit.
 fn deviation(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
-    let plate = winding
-        .plate
-        .filter(|plate| !is_limit(j, winding.pair, plate))?;
-    let what = if plate.scaled {
-        "resistance against the plate, scaled by turns"
-    } else {
-        "resistance against the plate"
-    };
+    let free = |plate: &Plated| !is_limit(j, winding.pair, plate);
+    let plate = winding.plate.filter(free)?;
     let found = Found::Known(plate.deviation?);
-    let made = Finding::new(
-        "winding-resistance-plate",
-        TestKind::Resistance,
-        Whose::Ct,
-        what,
-        found,
-        unit::PERCENT,
-    );
-    let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
+    let rule = &rules::WINDING_RESISTANCE_PLATE;
+    let mut made = made(rule, winding, found, unit::PERCENT);
+    if plate.scaled {
+        made = made.under(Condition::ScaledByTurns);
+    }
     made.points_at.push(plate.span);
-    let at_75 = say::number(j.w, j.case.criteria, plate.at_75, unit::OHM).text();
-    Some(withheld(
-        made.remark(format!("plate: {at_75} at 75 °C; no limit of this class")),
-        winding.doubtful,
-    ))
+    let at_75 = words::number(j.w, j.case.criteria, plate.at_75, unit::OHM);
+    let remark = say!("plate: {} at 75 °C; no limit of this class", at_75);
+    Some(withheld(made.remark(remark), winding.doubtful))
 }
 
 /// Several readings of one pair: falling is settling, rising is heating.
@@ -197,34 +175,25 @@ fn drift(winding: &Winding) -> Option<Finding> {
     let least = stable.limit.max(winding.digit) * (1.0 + 1e-9);
     let rising = drift > least && steps.iter().all(|up| *up);
     let falling = drift < -least && steps.iter().all(|up| !up);
-    let (word, weight) = match (rising, falling) {
-        (true, _) => ("rising: the current heats the winding", Weight::Doubt),
-        (_, true) => ("falling: the current settles", Weight::Information),
-        _ if scatter > least => ("unsteady", Weight::Information),
-        _ => ("steady", Weight::Information),
+    let (word, grade) = match (rising, falling) {
+        (true, _) => ("rising: the current heats the winding", Grade::Review),
+        (_, true) => ("falling: the current settles", Grade::Info),
+        _ if scatter > least => ("unsteady", Grade::Info),
+        _ => ("steady", Grade::Info),
     };
-    let count = winding.each.len();
-    let what = format!(
-        "{count} readings, {word}, spread {} %",
-        say::rounded(scatter, 2)
+    let observed = say!(
+        "{} readings, {}, spread {}",
+        winding.each.len().to_string(),
+        word,
+        Quantity::new(words::rounded(scatter, 2), "%")
     );
-    let made = Finding::new(
-        "winding-resistance-drift",
-        TestKind::Resistance,
-        Whose::Work,
-        what,
-        Found::Nothing,
-        unit::PERCENT,
-    );
+    let made = Finding::observation(&rules::WINDING_RESISTANCE_DRIFT, observed, grade);
     let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
-    made.verdict = Verdict::Observed(weight);
-    made = made.remark(format!(
-        "steady means within {} % ({}), or within the last digit",
-        stable.limit, stable.cited.source
+    made = made.remark(say!(
+        "steady means within {} ({}), or within the last digit",
+        Quantity::new(words::short(stable.limit), "%"),
+        stable.cited.source.clone()
     ));
-    if rising {
-        made = made.next("read with less current, or quicker");
-    }
     if falling {
         made = made.remark("the mean holds unsettled readings; the last one is the best");
     }
@@ -250,16 +219,9 @@ fn without_value(j: &Judging<'_>) -> Vec<Finding> {
             if known || told {
                 continue;
             }
-            let made = Finding::new(
-                "winding-resistance",
-                TestKind::Resistance,
-                Whose::Ct,
-                "winding resistance",
-                Found::Nothing,
-                unit::OHM,
-            );
+            let made = Finding::new(&rules::WINDING_RESISTANCE, Found::Nothing, unit::OHM);
             let mut made = made.at(index, pair, vec![row.span]);
-            made.verdict = Verdict::NotJudged("no usable reading of this pair".to_owned());
+            made.verdict = Verdict::NotJudged("no usable reading of this pair".into());
             found.push(made);
         }
     }

@@ -3,10 +3,12 @@
 use super::withheld;
 use crate::derive::kinds::resistance::{Winding, Wires, chain};
 use crate::derive::workings::{Part, Value};
+use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Verdict, Weight, Whose, unit};
+use crate::judge::finding::{Finding, Found, Verdict, unit};
+use crate::judge::rules;
 use crate::judge::verdict::expanded;
-use crate::record::kinds::TestKind;
+use crate::judge::words::short;
 
 /// How many times its expanded uncertainty a deviation may reach before it is called a fault.
 /// Own convention.
@@ -65,15 +67,8 @@ fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
     )?;
     let readings = sections.iter().flat_map(|section| &section.readings);
     let points_at = whole.readings.iter().chain(readings).copied().collect();
-    let what = "whole winding against the sum of its sections";
-    let made = Finding::new(
-        "winding-resistance-sum",
-        TestKind::Resistance,
-        Whose::Work,
-        what,
-        Found::Known(deviation),
-        unit::PERCENT,
-    );
+    let found = Found::Known(deviation);
+    let made = Finding::new(&rules::WINDING_RESISTANCE_SUM, found, unit::PERCENT);
     let all = std::iter::once(whole).chain(sections.iter().copied());
     let known = independent(j, deviation, all, sum);
     let made = weighed(j, made.at(whole.test, whole.pair, points_at), known);
@@ -117,22 +112,21 @@ fn weighed(j: &Judging<'_>, mut made: Finding, known: bool) -> Finding {
     let expanded =
         value.and_then(|value| Some((value.si.abs(), expanded(j.w, value, j.case.criteria)?)));
     let Some((away, u)) = expanded.filter(|_| known) else {
-        made.verdict = Verdict::Observed(Weight::Information);
+        made.verdict = Verdict::Observed(Grade::Info);
         return made.remark("not weighed: the uncertainty of the readings is not known");
     };
     if away > BEYOND * u && away > KELVIN {
-        made.verdict = Verdict::Observed(Weight::Defect);
-        return made
-            .remark(format!("beyond {BEYOND} U"))
-            .next("read again with the sense clips inside the source clips; then check which terminal each tap lead sits on");
+        made.verdict = Verdict::Observed(Grade::Fails);
+        return made.remark(say!("beyond {} U", Quantity::new(short(BEYOND), "")));
     }
-    made.verdict = Verdict::Observed(Weight::Information);
+    made.verdict = Verdict::Observed(Grade::Info);
     let within = if away > BEYOND * u {
-        format!("{KELVIN} %, one kelvin between the readings")
+        say!(
+            "{}, one kelvin between the readings",
+            Quantity::new(short(KELVIN), "%")
+        )
     } else {
-        format!("{BEYOND} U")
+        say!("{} U", Quantity::new(short(BEYOND), ""))
     };
-    made.remark(format!(
-        "the sections make up the winding (within {within})"
-    ))
+    made.remark(say!("the sections make up the winding (within {})", within))
 }

@@ -22,7 +22,7 @@ const SHAPES: [Shape; 4] = [
 impl Ctx<'_> {
     pub(super) fn parallelogram(&self, pair: Pair, name: &str, runs: &[&Run]) -> Option<Figure> {
         let mark = |run: &Run, point: &Point| {
-            let percent = crate::judge::say::rounded(point.percent, 3);
+            let percent = crate::judge::words::rounded(point.percent, 3);
             Some(Mark {
                 label: format!("{percent} %, {}", self.burdened(&run.burden)),
                 value: String::new(),

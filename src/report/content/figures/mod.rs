@@ -123,7 +123,7 @@ impl<'a> Ctx<'a> {
             "A" if si.abs() < 1.0 => (si * 1e3, "mA"),
             _ => (si, unit),
         };
-        let mut text = crate::judge::say::rounded(value, 4);
+        let mut text = crate::judge::words::rounded(value, 4);
         if text.contains('.') {
             text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
         }

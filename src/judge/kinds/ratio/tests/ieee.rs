@@ -1,6 +1,8 @@
 //! IEEE classes through whole records.
 
 use super::{FAIL, PASS, of, one, record, simply};
+use crate::derive::kinds::ratio::Burdened;
+use crate::judge::condition::Condition;
 use crate::judge::finding::Verdict;
 
 const IEEE: &str = "standard: IEEE C57.13-2008\nfrequency: 60 Hz";
@@ -84,11 +86,12 @@ fn the_secondary_that_leads_is_positive() {
     );
     assert_eq!(one(&near, "transformer-correction-factor").verdict, FAIL);
     assert_eq!(one(&far, "transformer-correction-factor").verdict, PASS);
-    assert!(
-        one(&far, "transformer-correction-factor")
-            .what
-            .contains("class 0.3 at B-0.5")
-    );
+    let class = [
+        Condition::Percent(100.0),
+        Condition::Class("0.3".to_owned()),
+        Condition::Burden(Burdened::Designated("B-0.5".to_owned())),
+    ];
+    assert_eq!(one(&far, "transformer-correction-factor").conditions, class);
 }
 
 #[test]
@@ -106,13 +109,13 @@ fn the_class_holds_at_its_burden_and_up_to_its_rating_factor() {
     let shown = point(CLASS, "B-0.5", (100.0, 1.0, 0.0));
     let told = one(&shown, "class-shown");
     assert_eq!(
-        (&told.verdict, told.what.as_str()),
-        (&PASS, "class 0.3 at B-0.5, shown in part")
+        (&told.verdict, &told.observed),
+        (&PASS, &"shown in part".into())
     );
     assert!(
         told.remarks
             .iter()
-            .any(|remark| remark == "not taken: 10 and 150 % at 12.5 VA"),
+            .any(|remark| remark.plain(|_| 0) == "not taken: 10 and 150 % at 12.5 VA"),
         "{:?}",
         told.remarks
     );

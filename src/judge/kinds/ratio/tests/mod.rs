@@ -1,9 +1,12 @@
 //! Whole records through reading, derivation and judgement. All data invented, unless a source stands
 //! beside it.
 
+use super::FACTOR_OF_TWO;
+use crate::document::Grade;
 use crate::ground::source::Source;
+use crate::judge::condition::Condition;
 use crate::judge::decision::{WhyNot, Word};
-use crate::judge::finding::{Finding, Verdict, Weight};
+use crate::judge::finding::{Finding, Verdict};
 use crate::judge::{Assessment, assess};
 use crate::record::criteria::{Criteria, DecisionRule};
 use crate::record::instruments::{self, Instruments};
@@ -90,7 +93,7 @@ pub(super) fn of<'a>(found: &'a Assessment, rule: &str) -> Vec<&'a Finding> {
         .visits
         .iter()
         .flat_map(|visit| &visit.findings)
-        .filter(|finding| finding.rule == rule)
+        .filter(|finding| finding.rule.id == rule)
         .collect()
 }
 
@@ -196,16 +199,14 @@ fn the_extended_rating_is_held_and_asked_for() {
         .collect();
     assert_eq!(verdicts, [PASS, Verdict::NoLimit]);
     let shown = one(&found, "class-shown");
-    assert!(
-        shown.headline && shown.what == "class 0.2, shown in part",
-        "{}",
-        shown.what
-    );
+    assert!(shown.headline);
+    assert_eq!(shown.observed, "shown in part".into());
+    assert_eq!(shown.conditions, [Condition::Class("0.2".to_owned())]);
     assert!(
         shown
             .remarks
             .iter()
-            .any(|remark| remark == "not taken: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"),
+            .any(|remark| remark.plain(|_| 0) == "not taken: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"),
         "{:?}",
         shown.remarks
     );
@@ -231,10 +232,10 @@ fn outside_the_burden_range_there_is_no_word_of_the_class() {
         );
     }
     for (burden, word) in [
-        ("burden: 1 VA", "below"),
-        ("burden: shorted", "below"),
-        ("burden: 15 VA", "above"),
-        ("burden: 1 ohm", "above"),
+        ("burden: 1 VA", "below the range of the class"),
+        ("burden: shorted", "below the range of the class"),
+        ("burden: 15 VA", "above the rated burden"),
+        ("burden: 1 ohm", "above the rated burden"),
     ] {
         let found = at_burden(burden);
         assert_eq!(
@@ -242,7 +243,11 @@ fn outside_the_burden_range_there_is_no_word_of_the_class() {
             Verdict::NoLimit,
             "{burden}"
         );
-        assert!(one(&found, "ratio-burden").what.contains(word), "{burden}");
+        assert_eq!(
+            one(&found, "ratio-burden").observed,
+            word.into(),
+            "{burden}"
+        );
         assert!(matches!(
             one(&found, "class-shown").verdict,
             Verdict::NotShown(_)
@@ -325,8 +330,8 @@ fn passes_divide_the_ratio_and_a_factor_of_two_is_told() {
     let found = assessed(&record(&format!("{IEC}\nprimary turns: 2"), core, visit));
     let told = one(&found, "ratio-error");
     // Half of rated current by that plate: class 1 has no limit there, but no class is 100 % off.
-    assert_eq!(told.verdict, Verdict::Observed(Weight::Doubt));
-    assert!(told.next.as_ref().unwrap().contains("passes"), "{told:?}");
+    assert_eq!(told.verdict, Verdict::Observed(Grade::Review));
+    assert_eq!(told.next, Some(FACTOR_OF_TWO.into()));
 }
 
 #[test]
@@ -367,7 +372,7 @@ fn examination_examples_through_a_record() {
     let at_rated = |found: &Assessment, rule: &str| {
         of(found, rule)
             .iter()
-            .find(|told| told.what.contains("at 100 %"))
+            .find(|told| told.conditions.contains(&Condition::Percent(100.0)))
             .map(|told| si(told))
             .unwrap()
     };
@@ -375,10 +380,10 @@ fn examination_examples_through_a_record() {
     assert!((at_rated(&first, "expected-ratio-error") + 10.56).abs() < 0.01);
     let second = found("2500/5", 500.0, 0.4);
     assert!((at_rated(&second, "expected-phase").to_degrees() - 4.6).abs() < 0.05);
-    // Never a verdict, never called measured, and nothing past the readings (0.05 V at 1 %).
+    // Never a verdict, and nothing past the readings (0.05 V at 1 %).
     for told in of(&first, "expected-ratio-error") {
-        assert!(told.verdict == Verdict::NoLimit && told.what.starts_with("calculated"));
-        assert!(!told.what.contains("at 1 %"));
+        assert_eq!(told.verdict, Verdict::NoLimit);
+        assert!(!told.conditions.contains(&Condition::Percent(1.0)));
     }
     // The same error as two currents: 559.017 A primary for 5 A (our own arithmetic on the first).
     let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 25 VA\nprimary/A secondary/A\n559.017 5.0000";

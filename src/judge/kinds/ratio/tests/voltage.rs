@@ -2,9 +2,11 @@
 
 use super::{FAIL, IEC, PASS, assessed, fine, of, one, read, record, si};
 use crate::derive::kinds::ratio::Correction;
+use crate::document::{Grade, Phrase, say};
 use crate::judge::assess;
 use crate::judge::decision::WhyNot;
-use crate::judge::finding::{Verdict, Weight};
+use crate::judge::finding::Verdict;
+use crate::judge::kinds::ratio::voltage::Whole;
 use crate::record::criteria::Criteria;
 use crate::record::kinds::TestKind;
 
@@ -112,14 +114,14 @@ fn the_phase_of_the_voltage_method_is_never_judged() {
         found.visits[0]
             .findings
             .iter()
-            .filter(|told| told.rule == rule)
+            .filter(|told| told.rule.id == rule)
             .count()
     };
     assert_eq!(
         drop.visits[0]
             .findings
             .iter()
-            .filter(|told| told.test == TestKind::Ratio && angle(told.unit.word))
+            .filter(|told| told.rule.kind == TestKind::Ratio && angle(told.unit.word))
             .count(),
         0
     );
@@ -172,7 +174,7 @@ fn sections_under_one_driven_pair() {
     let found = assessed(&read(&format!("{TAPPED}{rows}")));
     let sum = one(&found, "tap-sum");
     assert!(
-        si(sum).abs() < 1e-9 && sum.verdict == Verdict::Observed(Weight::Information),
+        si(sum).abs() < 1e-9 && sum.verdict == Verdict::Observed(Grade::Info),
         "{sum:?}"
     );
     let turns = of(&found, "turns-ratio");
@@ -186,7 +188,7 @@ fn sections_under_one_driven_pair() {
     )));
     let sum = one(&found, "tap-sum");
     assert!(
-        (si(sum) - 100.0 / 120.02).abs() < 1e-6 && sum.verdict == Verdict::Observed(Weight::Doubt)
+        (si(sum) - 100.0 / 120.02).abs() < 1e-6 && sum.verdict == Verdict::Observed(Grade::Review)
     );
 }
 
@@ -202,35 +204,34 @@ fn a_lead_on_another_tap_and_leads_exchanged() {
     let exchanged = assessed(&read(&rows("250.00", "500.00")));
     let told = of(&exchanged, "wrong-tap");
     assert_eq!(told.len(), 2);
-    assert!(
-        told.iter().all(|told| told.what.contains("exchanged")
-            && told.verdict == Verdict::Observed(Weight::Defect))
-    );
+    let observed = |other: &str, how: &'static str| {
+        say!("that of {}, {}", Phrase::terminals(other.to_owned()), how)
+    };
+    for (finding, other) in told.iter().zip(["X4-X5", "X1-X2"]) {
+        assert_eq!(finding.observed, observed(other, "leads exchanged"));
+        assert_eq!(finding.verdict, Verdict::Observed(Grade::Fails));
+    }
     let one_only = assessed(&read(&rows("250.00", "250.00")));
-    let told = one(&one_only, "wrong-tap");
-    assert!(
-        told.what.contains("X1-X2 reads as X4-X5") && !told.what.contains("exchanged"),
-        "{}",
-        told.what
+    assert_eq!(
+        one(&one_only, "wrong-tap").observed,
+        observed("X4-X5", "leads perhaps on another tap")
     );
 }
 
 #[test]
 fn whole_turns_only_where_u_tells_them_apart() {
-    let remark = |ratio: &str, induced: &str| {
+    let whole = |ratio: &str, induced: &str| {
         let found = volts(&format!("class: PX\nratio: {ratio} A"), induced);
-        one(&found, "turns-ratio")
-            .remarks
-            .iter()
-            .find(|remark| remark.contains("turns leaves") || remark.contains("neighbours"))
-            .cloned()
+        let turns = found.visits[0].derived.ratio.turns[0].whole.unwrap();
+        let u = 2.0 * found.workings.uncertainty(turns).u;
+        let whole = Whole::of(turns.si, u);
+        let remarks = &one(&found, "turns-ratio").remarks;
+        assert!(remarks.contains(&whole.phrase(turns.si, u)), "{remarks:?}");
+        whole
     };
-    assert!(
-        remark("200/1", "600.000")
-            .unwrap()
-            .starts_with("nearest whole turns 200")
-    );
-    assert!(remark("8000/1", "15.000").unwrap().contains("cannot tell"));
+    assert_eq!(whole("200/1", "600.000"), Whole::Nearest);
+    assert_eq!(whole("8000/1", "15.000"), Whole::Untold);
+    assert_eq!(Whole::of(200.4, 0.2), Whole::Between);
 }
 
 /// 70 % of the knee at most (common practice, no source).
@@ -244,5 +245,5 @@ fn a_ratio_test_near_the_knee_deserves_a_look() {
         one(&found, "volts-per-turn").verdict.clone()
     };
     assert_eq!(level("300"), Verdict::NoLimit);
-    assert_eq!(level("150"), Verdict::Observed(Weight::Doubt));
+    assert_eq!(level("150"), Verdict::Observed(Grade::Review));
 }

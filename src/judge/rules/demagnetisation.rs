@@ -1,0 +1,22 @@
+//! Demagnetisation: its rules.
+
+use super::rules;
+
+rules! {
+    Demagnetisation, Measurement {
+        DEMAGNETISATION_START = "demagnetisation-start" {
+            title: "demagnetisation",
+            means: "where a demagnetisation started, in times the knee voltage or rated primary current",
+            matters: "a core that was not saturated first keeps part of its residual flux",
+            action: "demagnetise again from above the knee, on a lower tap where the source is too weak, and repeat the curve",
+            source: "common practice, no source",
+        }
+        DEMAGNETISATION_END = "demagnetisation-end" {
+            title: "end of the demagnetisation",
+            means: "whether the source was run down to zero before it was switched off",
+            matters: "switching off early leaves the core magnetised",
+            action: "demagnetise again, slowly down to zero before the source is switched off",
+            source: "common practice, no source",
+        }
+    }
+}

@@ -1,0 +1,43 @@
+//! What the duty asks of the circuit: its rules.
+
+use super::rules;
+
+rules! {
+    Excitation, Circuit {
+        REQUIRED_KNEE = "required-knee" {
+            title: "knee for the relay's requirement, tap in service",
+            means: "the knee that was measured against the one that the relay asks for",
+            matters: "below it the relay may not operate, or may operate for a fault outside its zone",
+            action: "take it up with whoever set the relay: the requirement, the tap, the leads",
+            source: "the duty's own rule",
+        }
+        REQUIRED_FACTOR = "required-factor" {
+            title: "actual limit factor for the relay's requirement, tap in service",
+            means: "the actual accuracy limit factor against the one that the relay asks for",
+            matters: "below it the relay may not operate, or may operate for a fault outside its zone",
+            action: "take it up with whoever set the relay: the requirement, the tap, the leads",
+            source: "the duty's own rule",
+        }
+        DUTY_EMF = "duty-emf" {
+            title: "e.m.f. for the symmetrical fault current, tap in service",
+            means: "the e.m.f. that winding and burden need at the fault current of the site",
+            matters: "beside the knee it says whether the core saturates",
+            action: "",
+            source: "circuit equation; IEC 61869-2:2012, 3.4.225 and following (from memory)",
+        }
+        TIME_TO_SATURATION = "time-to-saturation" {
+            title: "time to saturation under full offset",
+            means: "the time until a fully offset fault current drives the core to its knee",
+            matters: "a relay that decides earlier is not disturbed",
+            action: "",
+            source: "IEEE C37.110 (from memory)",
+        }
+        SIMULATED_CURRENT = "simulated-current" {
+            title: "simulated secondary current, fully offset",
+            means: "the secondary current computed from the measured curve under full offset",
+            matters: "it shows how far the current is distorted, and when",
+            action: "",
+            source: "flux balance solved in time, own derivation",
+        }
+    }
+}

@@ -1,0 +1,127 @@
+//! The register of rules: everything a finding can be about, once. A finding points at its rule;
+//! what the rule means, why it matters and what to do is said here and nowhere else.
+
+mod burden;
+mod demagnetisation;
+mod duty;
+mod excitation;
+mod inspection;
+mod insulation;
+mod load;
+mod polarity;
+mod protection;
+mod ratio;
+mod resistance;
+mod restored;
+mod self_check;
+mod state;
+mod withstand;
+
+pub use burden::*;
+pub use demagnetisation::*;
+pub use duty::*;
+pub use excitation::*;
+pub use inspection::*;
+pub use insulation::*;
+pub use load::*;
+pub use polarity::*;
+pub use protection::*;
+pub use ratio::*;
+pub use resistance::*;
+pub use restored::*;
+pub use self_check::*;
+pub use state::*;
+pub use withstand::*;
+
+use crate::record::kinds::TestKind;
+
+/// Whose finding it is. A perfect CT on too long a lead is not a defective CT.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Whose {
+    /// The transformer itself.
+    Transformer,
+    /// The circuit it serves.
+    Circuit,
+    /// The way it was measured.
+    Measurement,
+}
+
+impl Whose {
+    /// The word in JSON and in the manual.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Transformer => "transformer",
+            Self::Circuit => "circuit",
+            Self::Measurement => "measurement",
+        }
+    }
+}
+
+/// One rule: what is looked at, and what comes of it.
+#[derive(Debug)]
+pub struct Rule {
+    /// Stable name in kebab case: `ratio-error`. Never reused for another meaning.
+    pub id: &'static str,
+    /// The kind of test whose part of the report shows its findings.
+    pub kind: TestKind,
+    pub whose: Whose,
+    /// The quantity or observation, as a finding's line begins.
+    pub title: &'static str,
+    /// What the rule looks at.
+    pub means: &'static str,
+    /// Why it matters.
+    pub matters: &'static str,
+    /// What to do when it is not good; empty where a finding is only information.
+    pub action: &'static str,
+    /// Published source; "common practice, no source" or "from memory" where that is the truth.
+    pub source: &'static str,
+}
+
+impl PartialEq for Rule {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id
+    }
+}
+
+impl Eq for Rule {}
+
+/// Declares the rules of one part of the register, by kind of test and by whose they are.
+macro_rules! rules {
+    ($($kind:ident, $whose:ident {
+        $($name:ident = $id:literal { $($field:ident: $text:expr,)* })*
+    })*) => {
+        $($(
+            pub static $name: $crate::judge::rules::Rule = $crate::judge::rules::Rule {
+                id: $id,
+                kind: $crate::record::kinds::TestKind::$kind,
+                whose: $crate::judge::rules::Whose::$whose,
+                $($field: $text,)*
+            };
+        )*)*
+        /// The rules of this part.
+        pub(super) static RULES: &[&$crate::judge::rules::Rule] = &[$($(&$name,)*)*];
+    };
+}
+use rules;
+
+/// All rules, in the order of a report.
+pub fn all() -> impl Iterator<Item = &'static Rule> {
+    let parts = [
+        inspection::RULES,
+        state::RULES,
+        self_check::RULES,
+        insulation::RULES,
+        withstand::RULES,
+        resistance::RULES,
+        demagnetisation::RULES,
+        excitation::RULES,
+        protection::RULES,
+        ratio::RULES,
+        polarity::RULES,
+        burden::RULES,
+        duty::RULES,
+        load::RULES,
+        restored::RULES,
+    ];
+    parts.into_iter().flatten().copied()
+}

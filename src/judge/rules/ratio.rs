@@ -1,0 +1,101 @@
+//! Ratio and turns: its rules.
+
+use super::rules;
+
+rules! {
+    Ratio, Transformer {
+        RATIO_ERROR = "ratio-error" {
+            title: "ratio error",
+            means: "ratio error at one current and burden, held against the class where both lie in its range",
+            matters: "meters and relays count on it",
+            action: "check burden, connection and demagnetisation, then measure again",
+            source: "IEC 61869-2:2012, Tables 201 to 206; IEEE C57.13, relaying classes (partly from memory: each limit cites its row)",
+        }
+        PHASE_DISPLACEMENT = "phase-displacement" {
+            title: "phase displacement",
+            means: "phase displacement at one current and burden, positive when the secondary leads, held against the class where both lie in its range",
+            matters: "it turns into an error of power and energy",
+            action: "check burden, connection and demagnetisation, then measure again",
+            source: "IEC 61869-2:2012, Tables 201, 202 and 204 to 206 (partly from memory: each limit cites its row)",
+        }
+        RATIO_CORRECTION_FACTOR = "ratio-correction-factor" {
+            title: "ratio correction factor",
+            means: "true ratio over marked ratio",
+            matters: "it is one of the two inequalities of an IEEE metering class",
+            action: "check burden and connection, then measure again",
+            source: "IEEE C57.13, metering accuracy classes (from memory)",
+        }
+        TRANSFORMER_CORRECTION_FACTOR = "transformer-correction-factor" {
+            title: "transformer correction factor",
+            means: "ratio correction factor less beta/2600, beta in minutes: the error of power at a load power factor of 0.6 lagging",
+            matters: "it is one of the two inequalities of an IEEE metering class",
+            action: "check burden and connection, then measure again",
+            source: "IEEE C57.13, metering accuracy classes (from memory)",
+        }
+        CLASS_SHOWN = "class-shown" {
+            title: "accuracy",
+            means: "what the readings together show of an accuracy class: at which currents and burdens it was held",
+            matters: "a class holds over its range of currents and burdens, not at one point",
+            action: "measure again where it was outside, and at the currents and burdens that are missing",
+            source: "IEC 61869-2:2012, 5.6.201.3 and 7.3.5.201; IEEE C57.13, metering accuracy classes (from memory)",
+        }
+        TURNS_RATIO = "turns-ratio" {
+            title: "turns ratio error by voltage",
+            means: "turns by voltage against the turns of the plate; positive with fewer turns than rated",
+            matters: "it shows wrong taps, shorted and missing turns without primary current",
+            action: "check leads, pair and the plate's ratio, demagnetise, then measure again",
+            source: "IEC 61869-2:2012, 5.6.202.4 (0.25 % for PX, 1 % for PXR; from memory, PXR uncertain)",
+        }
+        WRONG_TAP = "wrong-tap" {
+            title: "turns ratio of another tap",
+            means: "a turns ratio more than 2 % off its own pair and within 1 % of another pair of the core",
+            matters: "a lead on another terminal gives every relay the wrong current",
+            action: "trace the leads from terminal to winding; correct them before the tap goes into service, then measure again",
+            source: "common practice, no source",
+        }
+        TAP_SUM = "tap-sum" {
+            title: "sum of the sections less the whole",
+            means: "the turns of the sections of a winding against the turns of the whole, beyond 0.5 % and beyond the uncertainty",
+            matters: "turns add up; where they do not, a reading is wrong or a lead is on another terminal",
+            action: "measure the sections again: one reading or one lead is wrong",
+            source: "turns in series add up; 0.5 % is common practice, no source",
+        }
+        EXPECTED_RATIO_ERROR = "expected-ratio-error" {
+            title: "calculated ratio error",
+            means: "the ratio error that turns ratio and exciting current lead to expect",
+            matters: "it tells what to expect of a test by current; not measured, it has no verdict",
+            action: "",
+            source: "phasor diagram of the current transformer, as in textbooks",
+        }
+        EXPECTED_PHASE = "expected-phase" {
+            title: "calculated phase displacement",
+            means: "the phase displacement that turns ratio and exciting current lead to expect",
+            matters: "it tells what to expect of a test by current; not measured, it has no verdict",
+            action: "",
+            source: "phasor diagram of the current transformer, as in textbooks",
+        }
+    }
+    Ratio, Measurement {
+        RATIO_BURDEN = "ratio-burden" {
+            title: "burden of the ratio test",
+            means: "the burden of a ratio test outside the range over which the class holds",
+            matters: "outside its range of burdens a class promises nothing",
+            action: "repeat with a burden within the range of the class",
+            source: "IEC 61869-2:2012, 5.6.201.3 and, for an extended range, 5.6.201.4 (from memory)",
+        }
+        RATIO_READING = "ratio-reading" {
+            title: "row of the ratio test",
+            means: "a row of a ratio test that gives no value",
+            matters: "what cannot be read cannot be judged",
+            action: "",
+            source: "common practice, no source",
+        }
+        VOLTS_PER_TURN = "volts-per-turn" {
+            title: "voltage of the ratio test",
+            means: "how far the voltage of the ratio test magnetises the core: per turn, or as a share of the knee",
+            matters: "near the knee the drop of the exciting current spoils the turns ratio",
+            action: "repeat the ratio at a lower voltage: near the knee the exciting current falsifies it",
+            source: "common practice, no source",
+        }
+    }
+}

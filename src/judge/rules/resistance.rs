@@ -1,0 +1,38 @@
+//! Winding resistance: its rules.
+
+use super::rules;
+
+rules! {
+    Resistance, Transformer {
+        WINDING_RESISTANCE = "winding-resistance" {
+            title: "winding resistance",
+            means: "resistance of a winding, leads subtracted, taken to 75 °C where the temperature is known; judged where the class or the tap table makes the plate's value a limit",
+            matters: "it sets the limiting e.m.f. and the accuracy limit factor, and shows bad joints",
+            action: "check clips and temperature, read again with four wires; then look for a bad joint in the terminal box",
+            source: "IEC 61869-2:2012, 5.6.202 and 7.3.201 (from memory)",
+        }
+        WINDING_RESISTANCE_PLATE = "winding-resistance-plate" {
+            title: "winding resistance against the plate",
+            means: "how far the resistance is from the plate's value where that is no limit",
+            matters: "a large deviation points to a wrong tap, a bad joint or a wrong temperature",
+            action: "",
+            source: "common practice, no source",
+        }
+    }
+    Resistance, Measurement {
+        WINDING_RESISTANCE_DRIFT = "winding-resistance-drift" {
+            title: "repeated readings",
+            means: "several readings of one winding, one after the other",
+            matters: "a rising value is heating by the measuring current, a falling one is current that has not settled",
+            action: "read with less current, or quicker",
+            source: "common practice, no source",
+        }
+        WINDING_RESISTANCE_SUM = "winding-resistance-sum" {
+            title: "whole winding against the sum of its sections",
+            means: "the resistance of the whole winding less the sum of its sections",
+            matters: "the sections of one winding add up; where they do not, a lead sits on another terminal or a clip is loose",
+            action: "read again with the sense clips inside the source clips; then check which terminal each tap lead sits on",
+            source: "law of series connection",
+        }
+    }
+}

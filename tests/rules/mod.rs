@@ -1,0 +1,99 @@
+//! One smallest record for every rule, and what its finding says.
+//!
+//! `RULE.ctr` is compiled alone, without instruments or criteria; `RULE.txt` is what is printed of
+//! the rule's own findings. After a change of words: `RULES_REFRESH=1 cargo test rules`, then read
+//! every change.
+
+use kneemark::compile;
+use kneemark::ground::seam::Memory;
+use kneemark::judge::rules;
+use kneemark::judge::words;
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/rules")
+}
+
+fn stems(ending: &str) -> BTreeSet<String> {
+    let entries = std::fs::read_dir(folder()).unwrap();
+    let paths = entries.map(|entry| entry.unwrap().path());
+    paths
+        .filter(|path| path.extension().is_some_and(|found| found == ending))
+        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
+        .collect()
+}
+
+/// What a record's findings of one rule say; errors of the record come first.
+fn said(id: &str, text: &str) -> String {
+    let memory = Memory::default();
+    let name = format!("{id}.ctr");
+    memory.put(&name, text);
+    let job = compile(&memory, &[PathBuf::from(&name)]);
+    let mut out = String::new();
+    for (source, diagnostics) in job.diagnostics() {
+        for told in diagnostics.iter().filter(|told| told.is_error()) {
+            let _ = writeln!(out, "{}: {}", source.name, told.title);
+        }
+    }
+    for one in &job.records {
+        let line = |span: kneemark::ground::span::Span| one.source.line(span.start);
+        let (w, criteria) = (&one.assessment.workings, &one.setting.criteria);
+        for finding in one.findings().filter(|finding| finding.rule.id == id) {
+            let sentence = words::sentence(&one.record, w, criteria, finding);
+            let _ = writeln!(out, "{}: {}", finding.grade().word(), sentence.plain(line));
+            for remark in &finding.remarks {
+                let _ = writeln!(out, "  {}", remark.plain(line));
+            }
+            if let Some(action) = finding.action() {
+                let _ = writeln!(out, "  next: {}", action.plain(line));
+            }
+        }
+    }
+    out
+}
+
+#[test]
+fn every_rule_has_a_smallest_record_that_fires_it() {
+    let refresh = std::env::var_os("RULES_REFRESH").is_some();
+    let mut wrong = Vec::new();
+    for rule in rules::all() {
+        let Ok(text) = std::fs::read_to_string(folder().join(format!("{}.ctr", rule.id))) else {
+            wrong.push(format!("{}: no record", rule.id));
+            continue;
+        };
+        let said = said(rule.id, &text);
+        if !said
+            .lines()
+            .any(|line| line.starts_with(char::is_alphabetic) && !line.contains(".ctr: "))
+        {
+            wrong.push(format!("{}: does not fire\n{said}", rule.id));
+        }
+        let path = folder().join(format!("{}.txt", rule.id));
+        if refresh {
+            std::fs::write(&path, &said).unwrap();
+        } else if std::fs::read_to_string(&path).unwrap_or_default() != said {
+            wrong.push(format!("{}: says\n{said}", rule.id));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_record_belongs_to_a_rule() {
+    let known: BTreeSet<String> = rules::all().map(|rule| rule.id.to_owned()).collect();
+    assert_eq!(known.len(), rules::all().count(), "an id appears twice");
+    assert_eq!(stems("ctr"), known);
+    assert_eq!(stems("txt"), known);
+}
+
+#[test]
+fn every_rule_says_what_it_means_and_where_it_comes_from() {
+    for rule in rules::all() {
+        for text in [rule.title, rule.means, rule.matters, rule.source] {
+            assert!(!text.is_empty(), "{}", rule.id);
+        }
+        assert!(!rule.action.ends_with('.'), "{}", rule.id);
+    }
+}
