@@ -167,7 +167,7 @@ fn unit(plate: PlateArguments) -> Result<NewUnit, String> {
     let count = plate.core.len().max(1);
     if lists.iter().any(|list| list.len() > count) {
         return Err(format!(
-            "not written: an option of a core stands more often than there are cores ({count}); name each with --core"
+            "not written: an option of a core appears more often than there are cores ({count}); name each with --core"
         ));
     }
     let single = [

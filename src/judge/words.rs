@@ -117,7 +117,7 @@ pub fn verdict(verdict: &Verdict) -> &'static str {
         Verdict::Word(word) => word.text(),
         Verdict::NotMet => "not met",
         Verdict::NotShown(_) => "not shown",
-        Verdict::NotDecided(_) => "not decided by this method",
+        Verdict::NotDecided(_) => "not decided",
         Verdict::NotJudged(_) => "not judged",
         Verdict::NoLimit => "no limit",
         Verdict::Observed(grade) => grade.word(),

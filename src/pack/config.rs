@@ -160,7 +160,7 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         all_workings: choice(
             &text.page.workings,
             "workings",
-            &[("to look at", false), ("all", true)],
+            &[("for review", false), ("all", true)],
             &mut found,
         ),
         templates: located(&text.templates.folder),

@@ -394,7 +394,7 @@ fn external(look: &Look<'_>) -> State {
     match look.entries.iter().filter(maker).count() {
         0 => State::Stated("no result of others is used".to_owned()),
         count => State::Stated(format!(
-            "the maker's results of {count} CTs stand as the maker's, beside our own"
+            "the manufacturer's results of {count} CTs are given as the manufacturer's, beside our own"
         )),
     }
 }

@@ -316,7 +316,7 @@ fn graded(entry: &Entry, findings: &[&Finding], service: Option<Pair>) -> Cell {
             .unwrap_or_default();
         return Cell {
             grade: Some(all.grade()),
-            word: word(&all.verdict),
+            word: words::verdict(&all.verdict),
             text: format!("on {pair}"),
         };
     }
@@ -330,7 +330,7 @@ fn graded(entry: &Entry, findings: &[&Finding], service: Option<Pair>) -> Cell {
     let text = shown.map(|finding| found(entry, finding));
     Cell {
         grade: Some(worst.grade()),
-        word: word(&worst.verdict),
+        word: words::verdict(&worst.verdict),
         text: text.unwrap_or_default(),
     }
 }
@@ -363,8 +363,8 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, comple
         count(Grade::Pass),
     );
     let (grade, word) = match (bad, doubt) {
-        (1.., _) => (Grade::Fails, "fail"),
-        (0, 1..) => (Grade::Review, "look"),
+        (1.., _) => (Grade::Fails, "fails"),
+        (0, 1..) => (Grade::Review, "review"),
         (0, 0) if !complete => (Grade::Open, "not complete"),
         (0, 0) if open + missing > 0 && good > 0 => (Grade::Open, "pass in part"),
         (0, 0) if open + missing > 0 => (Grade::Open, "open"),
@@ -372,11 +372,11 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, comple
         (0, 0) => (Grade::Info, "no verdict"),
     };
     let parts = [
-        (bad, "out of limits"),
-        (doubt, "to look at"),
+        (bad, "fails"),
+        (doubt, "review"),
         (open, "not decided"),
         (missing, "missing"),
-        (if bad + doubt == 0 { good } else { 0 }, "judged good"),
+        (if bad + doubt == 0 { good } else { 0 }, "pass"),
         (not_done, "not done"),
     ];
     let mut said: Vec<String> = parts
@@ -391,18 +391,5 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, comple
         grade: Some(grade),
         word,
         text: said.join(", "),
-    }
-}
-
-/// A verdict in a cell's width.
-pub fn word(verdict: &Verdict) -> &'static str {
-    match verdict {
-        Verdict::Word(word) => word.text(),
-        Verdict::NotMet => "not met",
-        Verdict::NotShown(_) => "not shown",
-        Verdict::NotDecided(_) => "not decided",
-        Verdict::NoLimit => "no limit",
-        Verdict::NotJudged(_) => "not judged",
-        Verdict::Observed(grade) => grade.word(),
     }
 }

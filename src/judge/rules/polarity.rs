@@ -16,7 +16,7 @@ rules! {
         POLARITY_CONTRADICTION = "polarity-contradiction" {
             title: "polarity contradicted",
             means: "two tests of one pair that disagree on its polarity",
-            matters: "one of the two was connected the wrong way round, and nobody knows which",
+            matters: "one of the two was connected the wrong way round; which is not known",
             action: "repeat both; one of them was connected the wrong way round",
             source: "common practice, no source",
         }

@@ -27,7 +27,7 @@ impl Ctx<'_> {
             return Vec::new();
         };
         let intro = if self.workings_in_part() {
-            "Here of the values that deserve a look, in SI units; those of every headline value stand on the page of this CT alone."
+            "Here for the values that are for review, in SI units; the page of this CT alone has those of every headline value."
         } else {
             "Every headline value from its readings on, in SI units."
         };

@@ -118,8 +118,8 @@ pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: D
 fn told(errors: usize) -> Vec<String> {
     match errors {
         0 => Vec::new(),
-        1 => vec!["The record has an error; what could not be read is blank here. Mend it before you rely on this sheet.".to_owned()],
-        n => vec![format!("The record has {n} errors; what could not be read is blank here. Mend them before you rely on this sheet.")],
+        1 => vec!["The record has an error; what could not be read is empty here. Correct it before you rely on this sheet.".to_owned()],
+        n => vec![format!("The record has {n} errors; what could not be read is empty here. Correct them before you rely on this sheet.")],
     }
 }
 
