@@ -17,7 +17,7 @@ pub fn judge(j: &mut Judging<'_>) {
     for (index, test, restored) in visit.of(Test::restored) {
         let mut of_section = as_left(j, index, restored);
         if text(&restored.checked_by).is_empty() && !restored.checked_by.is_unreadable() {
-            let observed = "a second person who checked it is not stated";
+            let observed = "no second person is named";
             let unchecked = Finding::observation(&rules::RESTORED_UNCHECKED, observed, Grade::Info);
             of_section.push(unchecked.within(index, None, test.span));
         }

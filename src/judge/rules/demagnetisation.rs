@@ -6,10 +6,10 @@ rules! {
     Demagnetisation, Measurement {
         DEMAGNETISATION_START = "demagnetisation-start" {
             title: "demagnetisation",
-            means: "where a demagnetisation started, in times the knee voltage or rated primary current",
+            means: "where a demagnetisation started, as a multiple of the knee voltage or of rated primary current",
             matters: "a core that was not saturated first keeps part of its residual flux",
-            action: "demagnetise again from above the knee, on a lower tap where the source is too weak, and repeat the curve",
-            source: "common practice, no source",
+            action: "demagnetise again from above the knee, on a lower tap where the source is too weak, and repeat the curve; barrier every open end, since the full winding reaches its own knee voltage",
+            source: "saturation first: IEEE C57.13.1, demagnetising clause (from memory); 1.2 times rated primary current by the closed method: a calibration-practice article",
         }
         DEMAGNETISATION_END = "demagnetisation-end" {
             title: "end of the demagnetisation",

@@ -7,28 +7,28 @@ rules! {
         REQUIRED_KNEE = "required-knee" {
             title: "knee for the relay's requirement, tap in service",
             means: "the knee that was measured against the one that the relay asks for",
-            matters: "below it the relay may not operate, or may operate for a fault outside its zone",
+            matters: "below it the relay may operate late, not at all, or for a fault outside its zone",
             action: "take it up with whoever set the relay: the requirement, the tap, the leads",
-            source: "the duty's own rule",
+            source: "the requirement that the duty states",
         }
         REQUIRED_FACTOR = "required-factor" {
             title: "actual limit factor for the relay's requirement, tap in service",
             means: "the actual accuracy limit factor against the one that the relay asks for",
-            matters: "below it the relay may not operate, or may operate for a fault outside its zone",
+            matters: "below it the relay may operate late, not at all, or for a fault outside its zone",
             action: "take it up with whoever set the relay: the requirement, the tap, the leads",
-            source: "the duty's own rule",
+            source: "the requirement that the duty states",
         }
         DUTY_EMF = "duty-emf" {
             title: "e.m.f. for the symmetrical fault current, tap in service",
-            means: "the e.m.f. that winding and burden need at the fault current of the site",
-            matters: "beside the knee it says whether the core saturates",
+            means: "the e.m.f. that winding resistance and burden need at the symmetrical fault current of the site",
+            matters: "above the knee the core saturates; below it a d.c. component or residual flux can still saturate it",
             action: "",
-            source: "circuit equation; IEC 61869-2:2012, 3.4.225 and following (from memory)",
+            source: "circuit equation: secondary fault current times the impedance of winding and burden",
         }
         TIME_TO_SATURATION = "time-to-saturation" {
             title: "time to saturation under full offset",
             means: "the time until a fully offset fault current drives the core to its knee",
-            matters: "a relay that decides earlier is not disturbed",
+            matters: "a relay that has decided earlier is not affected by saturation",
             action: "",
             source: "IEEE C37.110 (from memory)",
         }

@@ -7,51 +7,51 @@ rules! {
         KNEE_IEC = "knee-iec" {
             title: "knee point voltage, 10 % more voltage and 50 % more current",
             means: "the point of the excitation curve from which 10 % more voltage takes 50 % more current",
-            matters: "beyond it the core no longer follows the primary current",
+            matters: "above it the exciting current rises steeply, and the secondary current no longer follows the primary",
             action: "",
-            source: "IEC 61869-2:2012, 3.4.215",
+            source: "IEC 61869-2:2012, 3.4.215, with IEV 321-02-34 (from memory); the same rule as seen in IEEE 3004.1-2013, definition B",
         }
         KNEE_45 = "knee-45" {
             title: "knee point voltage, 45° tangent",
-            means: "the point of the log-log excitation curve whose tangent has a slope of one",
-            matters: "the knee of cores without gap in North American practice",
+            means: "the point of the excitation curve, on log-log axes with equal decades, where the tangent has a slope of one (45°)",
+            matters: "it is the knee of cores without a gap in North American practice",
             action: "",
-            source: "IEEE C57.13.1 (from memory)",
+            source: "IEEE 3004.1-2013, definition A of the knee point voltage; for cores without a gap IEEE C57.13.1 and C37.110 (from memory)",
         }
         KNEE_30 = "knee-30" {
             title: "knee point voltage, 30° tangent",
-            means: "the point of the log-log excitation curve whose tangent has an angle of 30°",
-            matters: "the knee of gapped cores in North American practice",
+            means: "the point of the excitation curve, on log-log axes with equal decades, where the tangent has an angle of 30°",
+            matters: "it is the knee of gapped cores in North American practice",
             action: "",
-            source: "IEEE C57.13.1 (from memory)",
+            source: "IEEE C57.13, C57.13.1 and C37.110, excitation-curve clauses (from memory)",
         }
         CURVE_ABOVE_REFERENCE = "curve-above-reference" {
             title: "exciting current",
-            means: "the exciting current below the knee against the maker's certificate or an earlier visit",
-            matters: "more current at the same voltage is residual magnetism, a shorted turn, a closed primary or another core",
+            means: "the exciting current below the knee against the manufacturer's certificate or an earlier visit",
+            matters: "more current at the same voltage points to residual magnetism, a shorted turn, a closed primary or another core",
             action: "demagnetise and repeat; then compare the sister phases",
-            source: "common practice, no source",
+            source: "IEEE C57.13-1993, typical excitation curve clause: at most 125 % of the current (from memory)",
         }
         CURVE_BELOW_REFERENCE = "curve-below-reference" {
             title: "voltage above the knee at one exciting current",
-            means: "the voltage above the knee at one exciting current against the maker's certificate or an earlier visit",
-            matters: "less voltage above the knee is fewer turns or less iron",
+            means: "the voltage above the knee at one exciting current against the manufacturer's certificate or an earlier visit",
+            matters: "less voltage above the knee points to fewer turns, a smaller core, another tap or another frequency",
             action: "check tap and frequency, then repeat",
-            source: "common practice, no source",
+            source: "IEEE C57.13-1993, typical excitation curve clause: at least 95 % of the voltage (from memory)",
         }
         RESIDUAL_MAGNETISM = "residual-magnetism" {
             title: "residual magnetism",
-            means: "a curve that is raised at its low end and not at the knee",
+            means: "an exciting current that is higher than that of the reference at the low end of the curve and not at the knee",
             matters: "a magnetised core saturates early in one direction",
             action: "demagnetise from above the knee down to zero, then repeat the excitation",
             source: "common practice, no source",
         }
         SHORTED_TURN_SUSPECTED = "shorted-turn-suspected" {
             title: "shorted turn suspected",
-            means: "a curve that is raised over its whole length",
-            matters: "a shorted turn heats and destroys the winding, and spoils ratio and knee",
+            means: "an exciting current that is higher than that of the reference over the whole curve",
+            matters: "a shorted turn overheats and can destroy the winding, and falsifies ratio and knee",
             action: "rule out a closed primary loop and a short on the winding's own leads, then repeat; if it stays, remove from service",
-            source: "common practice, no source",
+            source: "a utility's testing handbook names a shorted turn or a closed path round the core as causes; how the curve tells them apart is common practice, no source",
         }
     }
     Excitation, Measurement {
@@ -64,37 +64,37 @@ rules! {
         }
         VOLTMETER_RMS = "voltmeter-rms" {
             title: "voltmeter",
-            means: "a true r.m.s. voltmeter where the class asks for a mean-sensing one",
-            matters: "above the knee the voltage is no sine, and the two differ",
+            means: "a true r.m.s. voltmeter where the standard asks for one that senses the mean and is scaled in r.m.s.",
+            matters: "above the knee the voltage is not a sine and the two read differently; only the mean follows the peak flux",
             action: "",
-            source: "IEC 61869-2:2012, 3.4.213 and 7.2 (from memory)",
+            source: "IEC 61869-2:2012, 7.2.6.202 and 7.2.6.203; IEEE C57.13.1, annex B (from memory)",
         }
         VOLTMETER_UNSTATED = "voltmeter-unstated" {
             title: "voltmeter",
             means: "whether the record says what the voltmeter senses",
-            matters: "above the knee the voltage is no sine, and mean and r.m.s. differ",
+            matters: "above the knee the voltage is not a sine, and mean and r.m.s. readings differ",
             action: "",
-            source: "IEC 61869-2:2012, 3.4.213 and 7.2 (from memory)",
+            source: "IEC 61869-2:2012, 7.2.6.202 and 7.2.6.203; IEEE C57.13.1, annex B (from memory)",
         }
         READINGS_ABOVE_KNEE = "readings-above-knee" {
             title: "readings above the knee",
             means: "how many readings lie above the knee",
             matters: "a knee at the end of a curve is not bracketed",
             action: "go on to two readings above the knee",
-            source: "common practice, no source",
+            source: "a utility's site test form: at least two",
         }
         OPEN_TERMINAL_VOLTAGE = "open-terminal-voltage" {
             title: "voltage at open terminals",
             means: "the highest voltage at terminals that are open during the excitation, also of the part of a winding that was not driven",
-            matters: "it can hurt, and it can break down terminal block, leads and source",
-            action: "drive the full winding instead",
-            source: "IEC 61869-2:2012, 5.6.202 limits it to 4.5 kV peak for the inter-turn test (from memory); else common practice, no source",
+            matters: "it can injure or kill, and it can break down terminal block, leads and source",
+            action: "barrier every open end, and stop at a lower voltage or test at a lower frequency",
+            source: "limits at site are common practice, no source; beside them IEC 61869-2:2012, 5.3.201, 4.5 kV peak in the inter-turn test, and IEEE C57.13, 6.7 (1993/2008), 3.5 kV crest at open terminals (both from memory)",
         }
         PRIMARY_LOOP_SUSPECTED = "primary-loop-suspected" {
             title: "closed primary loop suspected",
-            means: "raised exciting currents while both ends of the primary are earthed",
+            means: "higher exciting currents while both ends of the primary are earthed",
             matters: "a closed primary looks like a shorted turn on every core",
-            action: "lift one earth of the primary under whatever sanction the site needs, and repeat, before a core is suspected",
+            action: "under the site's safety rules lift one earth of the primary, whose open end may then carry induced voltage, and repeat before a core is suspected",
             source: "common practice, no source",
         }
     }

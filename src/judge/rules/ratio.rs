@@ -7,43 +7,43 @@ rules! {
         RATIO_ERROR = "ratio-error" {
             title: "ratio error",
             means: "ratio error at one current and burden, held against the class where both lie in its range",
-            matters: "meters and relays count on it",
+            matters: "meters and relays rely on it",
             action: "check burden, connection and demagnetisation, then measure again",
-            source: "IEC 61869-2:2012, Tables 201 to 206; IEEE C57.13, relaying classes (partly from memory: each limit cites its row)",
+            source: "IEC 61869-2:2012, Tables 201, 202, 203, 205 and 206; IEEE C57.13, 6.4.1, relaying classes (partly from memory: each limit cites its row)",
         }
         PHASE_DISPLACEMENT = "phase-displacement" {
             title: "phase displacement",
             means: "phase displacement at one current and burden, positive when the secondary leads, held against the class where both lie in its range",
-            matters: "it turns into an error of power and energy",
+            matters: "it becomes an error of power and energy",
             action: "check burden, connection and demagnetisation, then measure again",
-            source: "IEC 61869-2:2012, Tables 201, 202 and 204 to 206 (partly from memory: each limit cites its row)",
+            source: "IEC 61869-2:2012, Tables 201, 202, 205 and 206 (partly from memory: each limit cites its row)",
         }
         RATIO_CORRECTION_FACTOR = "ratio-correction-factor" {
             title: "ratio correction factor",
             means: "true ratio over marked ratio",
-            matters: "it is one of the two inequalities of an IEEE metering class",
+            matters: "it is held to one of the two conditions of an IEEE metering class",
             action: "check burden and connection, then measure again",
-            source: "IEEE C57.13, metering accuracy classes (from memory)",
+            source: "IEEE C57.13, Table 6 (1993/2008), and C57.13.6, Table 1, as reprinted in a manufacturer's ratings sheet; the two conditions, 5.3 (1993/2008), from memory",
         }
         TRANSFORMER_CORRECTION_FACTOR = "transformer-correction-factor" {
             title: "transformer correction factor",
-            means: "ratio correction factor less beta/2600, beta in minutes: the error of power at a load power factor of 0.6 lagging",
-            matters: "it is one of the two inequalities of an IEEE metering class",
+            means: "ratio correction factor less beta/2600, beta in minutes: the factor that corrects the power read through the CT at a load power factor of 0.6 lagging",
+            matters: "it is held to one of the two conditions of an IEEE metering class",
             action: "check burden and connection, then measure again",
-            source: "IEEE C57.13, metering accuracy classes (from memory)",
+            source: "IEEE C57.13, Table 6 (1993/2008), and C57.13.6, Table 1, as reprinted in a manufacturer's ratings sheet; the two conditions, 5.3 (1993/2008), from memory",
         }
         CLASS_SHOWN = "class-shown" {
             title: "accuracy",
             means: "what the readings together show of an accuracy class: at which currents and burdens it was held",
             matters: "a class holds over its range of currents and burdens, not at one point",
             action: "measure again where it was outside, and at the currents and burdens that are missing",
-            source: "IEC 61869-2:2012, 5.6.201.3 and 7.3.5.201; IEEE C57.13, metering accuracy classes (from memory)",
+            source: "IEC 61869-2:2012, 5.6.201.3 and 7.3.5.201 (from memory); IEEE C57.13, Table 6 (1993/2008), as reprinted",
         }
         TURNS_RATIO = "turns-ratio" {
             title: "turns ratio error by voltage",
-            means: "turns by voltage against the turns of the plate; positive with fewer turns than rated",
+            means: "the turns ratio found by voltage against that of the rating plate; positive with fewer turns than rated",
             matters: "it shows wrong taps, shorted and missing turns without primary current",
-            action: "check leads, pair and the plate's ratio, demagnetise, then measure again",
+            action: "check leads, pair and the rating plate's ratio, demagnetise, then measure again",
             source: "IEC 61869-2:2012, 5.6.202.4 (0.25 % for PX, 1 % for PXR; from memory, PXR uncertain)",
         }
         WRONG_TAP = "wrong-tap" {
@@ -93,9 +93,9 @@ rules! {
         VOLTS_PER_TURN = "volts-per-turn" {
             title: "voltage of the ratio test",
             means: "how far the voltage of the ratio test magnetises the core: per turn, or as a share of the knee",
-            matters: "near the knee the drop of the exciting current spoils the turns ratio",
+            matters: "near the knee the voltage drop of the exciting current falsifies the turns ratio",
             action: "repeat the ratio at a lower voltage: near the knee the exciting current falsifies it",
-            source: "common practice, no source",
+            source: "IEEE C57.13.1, 8.1, below saturation (from memory); the share of the knee is the job's own criterion or common practice, no source",
         }
     }
 }

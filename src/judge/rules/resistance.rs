@@ -6,15 +6,15 @@ rules! {
     Resistance, Transformer {
         WINDING_RESISTANCE = "winding-resistance" {
             title: "winding resistance",
-            means: "resistance of a winding, leads subtracted, taken to 75 °C where the temperature is known; judged where the class or the tap table makes the plate's value a limit",
-            matters: "it sets the limiting e.m.f. and the accuracy limit factor, and shows bad joints",
-            action: "check clips and temperature, read again with four wires; then look for a bad joint in the terminal box",
-            source: "IEC 61869-2:2012, 5.6.202 and 7.3.201 (from memory)",
+            means: "resistance of a winding, leads subtracted, corrected to 75 °C where the temperature is known; judged where the class or the tap table makes the rating plate's value a limit",
+            matters: "it enters the limiting e.m.f. and the accuracy limit factor, and shows bad joints",
+            action: "check clips and temperature, read again with four wires, and let the current run down before a clip comes off; then look for a bad joint in the terminal box",
+            source: "IEC 61869-2:2012, 7.3.201 (from memory)",
         }
         WINDING_RESISTANCE_PLATE = "winding-resistance-plate" {
             title: "winding resistance against the plate",
-            means: "how far the resistance is from the plate's value where that is no limit",
-            matters: "a large deviation points to a wrong tap, a bad joint or a wrong temperature",
+            means: "how far the resistance is from the rating plate's value where that is no limit",
+            matters: "a large deviation can point to a wrong tap, a bad joint or a wrong temperature",
             action: "",
             source: "common practice, no source",
         }
@@ -24,8 +24,8 @@ rules! {
             title: "repeated readings",
             means: "several readings of one winding, one after the other",
             matters: "a rising value is heating by the measuring current, a falling one is current that has not settled",
-            action: "read with less current, or quicker",
-            source: "common practice, no source",
+            action: "where the value rises, read with less current or quicker; where it falls, wait until it has settled",
+            source: "steady readings: IEEE C57.12.91-2020, for dry-type transformers; the 0.1 % is a convention of this project",
         }
         WINDING_RESISTANCE_SUM = "winding-resistance-sum" {
             title: "whole winding against the sum of its sections",

@@ -6,9 +6,9 @@ rules! {
     Restored, Circuit {
         TAP_AS_LEFT = "tap-as-left" {
             title: "tap in service as left",
-            means: "the tap that a core was left on, held against the tap its duty names",
-            matters: "relay settings and meter factors hang on the tap in service",
-            action: "ask which is right, then change the connection or the [duty]; relay settings hang on it",
+            means: "the tap on which a core was left, held against the tap its duty names",
+            matters: "relay settings and meter factors depend on the tap in service",
+            action: "ask which is right, then correct the [duty], or the connection with the primary dead and earthed; relay settings depend on it",
             source: "common practice, no source",
         }
         RESTORED_UNCHECKED = "restored-unchecked" {
@@ -20,10 +20,10 @@ rules! {
         }
         CIRCUIT_EARTHS = "circuit-earths" {
             title: "earths of the circuit",
-            means: "the earths counted on a secondary circuit, which has exactly one",
-            matters: "no earth leaves the secondary floating towards primary voltage; two pass fault current through the relay",
-            action: "find and lift all earths but one, with the circuit shorted at the CT",
-            source: "common practice, no source",
+            means: "the earths counted on a secondary circuit, which needs exactly one",
+            matters: "without an earth the secondary can float to primary voltage; between two earths a difference of earth potential can drive current through the relay",
+            action: "find and lift all earths but one, with the circuit shorted at the CT and one earth on at all times",
+            source: "IEEE C57.13.3-2014: one earth for each secondary circuit",
         }
     }
 }

@@ -6,23 +6,23 @@ rules! {
     State, Circuit {
         TAP_IN_SERVICE = "tap-in-service" {
             title: "tap in service as found",
-            means: "the tap that a core was found on, held against the tap its duty names",
-            matters: "relay settings and meter factors hang on the tap in service",
-            action: "ask which is right, then change the connection or the [duty]; relay settings hang on it",
+            means: "the tap on which a core was found, held against the tap its duty names",
+            matters: "relay settings and meter factors depend on the tap in service",
+            action: "ask which is right, then correct the [duty], or the connection with the primary dead and earthed; relay settings depend on it",
             source: "common practice, no source",
         }
         SPARE_SHORTED = "spare-shorted" {
             title: "spare core",
-            means: "a spare core that no line of the record says is shorted",
-            matters: "an open secondary under primary current can reach kilovolts",
-            action: "short and earth the whole winding of the spare core before the primary carries current",
-            source: "IEC 61869-2 and IEEE C57.13 warn of open secondaries (from memory)",
+            means: "a spare core that the record does not state to be shorted",
+            matters: "an open secondary under primary current can reach kilovolts, and can kill",
+            action: "with the primary dead, short the whole winding of the spare core and earth it at one point",
+            source: "NEC 110.23: unused CTs of live circuits stay shorted; UFC 3-560-01, 9-5.2: no secondary is opened while the primary is live",
         }
         NOT_RESTORED = "not-restored" {
             title: "links or leads out of service",
             means: "links or leads were found out of service and no line says how the circuit was left",
-            matters: "a link left open is an open secondary at the next energising",
-            action: "write [restored] with links, earths counted and the second person",
+            matters: "a link left open is an open secondary at the next energising, and can kill",
+            action: "check the circuit on site, then write [restored] with links, earths counted and the second person",
             source: "common practice, no source",
         }
     }

@@ -179,7 +179,7 @@ fn saturation(served: &Served, needs: &Needs) -> Option<Finding> {
         Saturation::After(time) => (Found::Known(time), ""),
         Saturation::AtOnce => (
             Found::Nothing,
-            "the symmetrical fault current alone asks for more than the knee",
+            "the symmetrical fault current alone needs more than the knee voltage",
         ),
         Saturation::Never => (
             Found::Nothing,
@@ -229,7 +229,7 @@ fn waveform(served: &Served, duty: &Duty, wave: &Wave) -> Finding {
         .remark(remanence(wave.remanence));
     finding.verdict = Verdict::Observed(Grade::Info);
     if wave.beyond_readings.is_some() {
-        return finding.remark("past the last reading the curve goes on straight, a guess");
+        return finding.remark("beyond the last reading the curve is continued as a straight line, an assumption");
     }
     finding
 }

@@ -82,7 +82,7 @@ fn voltmeter(j: &mut Judging<'_>, excited: &Excited) {
         _ => return,
     };
     let mut finding = observed(rule, excited, what.into(), Grade::Info)
-        .remark("above the knee the voltage is no sine, and the two differ");
+        .remark("above the knee the voltage is not a sine, and the two differ");
     finding.points_at = j
         .case
         .visit
@@ -110,7 +110,7 @@ fn above_the_knee(j: &mut Judging<'_>, excited: &Excited) {
         return;
     }
     let what = say!(
-        "{}, {} are asked for",
+        "{}, at least {} needed",
         above.to_string(),
         short(least.limit)
     );
@@ -148,7 +148,7 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
     let what = if tap.is_some() {
         "across the whole winding while the tap was driven"
     } else {
-        "highest of the curve"
+        "highest reading"
     };
     let cited = match own {
         Some(_) => client(&j.case.criteria.file),
@@ -167,7 +167,7 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
             "barrier the open ends; terminal block, leads and source must stand this voltage",
         );
         if tap.is_some() {
-            finding = finding.next("drive the full winding instead");
+            finding = finding.next(rules::OPEN_TERMINAL_VOLTAGE.action);
         }
     }
     finding.points_at = excited.last_row().into_iter().collect();

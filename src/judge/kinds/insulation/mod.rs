@@ -86,7 +86,7 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
     if names.len() > 1 {
         let names = names.join("; ");
         finding = match finding.grade() {
-            Grade::Pass => finding.remark(say!("clears {}", names)),
+            Grade::Pass => finding.remark(say!("this reading covers {}", names)),
             Grade::Review | Grade::Fails => {
                 let first = finding.rule.action;
                 finding.next(say!("{}; then the pairs one by one: {}", first, names))
@@ -177,7 +177,7 @@ fn test_voltage(group: &Group) -> Option<Finding> {
     .under(between(group))
     .observed(say!("secondary tested with {} d.c.", volts(applied)))
     .remark(say!(
-        "a secondary is tested with {} d.c. at most (common practice, no source); more may harm it",
+        "a secondary is tested with {} d.c. at most (common practice, no source); more can damage it",
         volts(most)
     ));
     finding.verdict = Verdict::Observed(Grade::Review);

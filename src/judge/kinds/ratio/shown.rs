@@ -117,7 +117,7 @@ impl Shown {
         if matches!(finding.verdict, Verdict::Word(_)) {
             finding = finding.observed("shown in part");
         }
-        finding.remark(say!("not taken: {}", Phrase::join(missing, "; ")))
+        finding.remark(say!("not measured: {}", Phrase::join(missing, "; ")))
     }
 
     fn rows(&self) -> impl Iterator<Item = &Row> {

@@ -91,14 +91,17 @@ fn client(j: &Judging<'_>) -> Option<Against> {
 }
 
 fn criteria(j: &Judging<'_>, key: &str) -> Cited {
-    let file = match j.case.criteria.file.as_str() {
-        "" => "criteria.toml",
-        file => file,
+    let (source, provenance) = match j.case.criteria.file.as_str() {
+        "" => (
+            "default of this program; common practice, no source".to_owned(),
+            Provenance::Derived,
+        ),
+        file => (format!("{file}, ratio {key}"), Provenance::Seen),
     };
     Cited {
         id: format!("criteria-ratio-{}", key.replace(' ', "-")),
-        source: format!("{file}, ratio {key}"),
-        provenance: Provenance::Seen,
+        source,
+        provenance,
         note: None,
     }
 }
@@ -123,7 +126,7 @@ fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
         return finding;
     }
     if turns.fits.is_some() {
-        return finding.next("it reads as another tap: clear that first");
+        return finding.next("it reads as another tap: settle that first");
     }
     if finding.verdict == Verdict::NoLimit {
         finding.verdict = Verdict::Observed(Grade::Review);
@@ -264,7 +267,7 @@ fn wrong_tap(j: &Judging<'_>, core: &Core, turns: &Turns) -> Option<Finding> {
         .find(|known| known.pair == other && known.fits == Some(turns.pair));
     let how = match back {
         Some(_) => "leads exchanged",
-        None => "leads perhaps on another tap",
+        None => "leads may be on another tap",
     };
     let fits = Phrase::terminals(core.pair_text(other.from, other.to));
     let spans = turns.readings.iter().copied();

@@ -54,7 +54,7 @@ impl Ctx<'_> {
             ),
         };
         let guess = if wave.beyond_readings.is_some() {
-            " Beyond the last reading the curve is continued straight, a guess."
+            " Beyond the last reading the curve is continued as a straight line, an assumption."
         } else {
             ""
         };

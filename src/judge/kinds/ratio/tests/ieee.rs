@@ -115,7 +115,7 @@ fn the_class_holds_at_its_burden_and_up_to_its_rating_factor() {
     assert!(
         told.remarks
             .iter()
-            .any(|remark| remark.plain(|_| 0) == "not taken: 10 and 150 % at 12.5 VA"),
+            .any(|remark| remark.plain(|_| 0) == "not measured: 10 and 150 % at 12.5 VA"),
         "{:?}",
         told.remarks
     );

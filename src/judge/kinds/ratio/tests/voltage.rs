@@ -214,7 +214,7 @@ fn a_lead_on_another_tap_and_leads_exchanged() {
     let one_only = assessed(&read(&rows("250.00", "250.00")));
     assert_eq!(
         one(&one_only, "wrong-tap").observed,
-        observed("X4-X5", "leads perhaps on another tap")
+        observed("X4-X5", "leads may be on another tap")
     );
 }
 
