@@ -1,7 +1,7 @@
 //! kneemark: text records of current-transformer tests in, judged reports out.
 //!
 //! Text flows one way through the folders below; each stage imports only the stages above it in
-//! this list (`tests/ranks.rs` reads the `use` lines). Only `ground::seam` touches files.
+//! this list (`tests/ranks.rs` reads the `use` lines). Only `ground::seam` touches files, but for the browser that prints (`cli::chromium`).
 //!
 //! ```text
 //! files ─▶ source ─▶ syntax ─▶ record ─▶ values ─▶ findings ─▶ comparison ─▶ document

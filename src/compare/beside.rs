@@ -145,7 +145,7 @@ fn number(finding: &Finding) -> Option<Value> {
     }
 }
 
-/// Findings of earlier visits that deserve a look and that no later visit has measured again, with
+/// Findings of earlier visits that are for review or fail, and that no later visit has measured again, with
 /// the index of their visit.
 pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
     let last = assessment.visits.len().saturating_sub(1);
@@ -159,18 +159,13 @@ pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
             let later = assessment.visits.iter().skip(index + 1);
             if !later
                 .flat_map(|visit| &visit.findings)
-                .any(|other| is_again(finding, other))
+                .any(|other| other.answers(finding))
             {
                 found.push((index, finding));
             }
         }
     }
     found
-}
-
-/// Whether a later finding speaks of the same thing, whatever it came to.
-fn is_again(earlier: &Finding, later: &Finding) -> bool {
-    earlier.rule == later.rule && earlier.pair == later.pair && earlier.core == later.core
 }
 
 /// The sisters of a record among others, in their order.

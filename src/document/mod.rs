@@ -30,10 +30,6 @@ pub use html::{Links, Within, html};
 pub use markdown::{plain, print};
 pub use number_style::{NumberStyle, sign};
 pub use page::{GENERATOR, MARK, Page, Paper, finish, is_ours};
-#[allow(
-    unused_imports,
-    reason = "used from the stages above as they take it up"
-)]
 pub(crate) use phrase::say;
 pub use phrase::{Part, Phrase, Quantity};
 pub use slug::{slug, slug_or};

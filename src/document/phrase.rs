@@ -13,7 +13,7 @@ pub enum Part {
     Text(Cow<'static, str>),
     /// A number with its unit.
     Quantity(Quantity),
-    /// Names of terminals, `1S1-1S2`: never broken over lines.
+    /// Names of terminals, `1S1-1S2`.
     Terminals(String),
     /// The line of the record at which something was written.
     Line(Span),
@@ -136,7 +136,7 @@ impl Phrase {
     }
 }
 
-/// For messages of tests and where no source is at hand: a line is not told by its number.
+/// For messages of tests and where no source is at hand: a line is `line 0`.
 impl fmt::Display for Phrase {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.plain(|_| 0))

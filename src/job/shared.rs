@@ -83,8 +83,7 @@ fn in_order(parsed: &[Parsed], given: usize) -> Vec<Option<Read>> {
             .into_iter()
             .partition(|(_, _, needs)| needs.iter().all(is_read));
         if ready.is_empty() {
-            // In a circle nobody can begin: the first one does without, and is told.
-            ready.push(rest.remove(0));
+            ready.push(rest.remove(of_circle(&rest)));
         }
         let mut plates = SharedPlates::default();
         for (id, owner) in &owners {
@@ -103,6 +102,19 @@ fn in_order(parsed: &[Parsed], given: usize) -> Vec<Option<Read>> {
         waiting = rest;
     }
     records
+}
+
+/// Where in the list a record of a circle is, so that it does without and is told: the way from the
+/// first one, lender by lender, comes back to it. Somebody has to begin.
+fn of_circle(waiting: &[(usize, &Parsed, Vec<usize>)]) -> usize {
+    let mut seen = BTreeSet::new();
+    let mut at = 0;
+    while seen.insert(at) {
+        let lenders = waiting.get(at).map_or(&[][..], |(_, _, needs)| needs);
+        let waits = |(index, _, _): &(usize, &Parsed, Vec<usize>)| lenders.contains(index);
+        at = waiting.iter().position(waits).unwrap_or(at);
+    }
+    at
 }
 
 /// Records beside the given ones, where a `like:` asks for a CT that is not among them.

@@ -47,9 +47,36 @@ pub enum Condition {
 }
 
 impl Condition {
-    /// Whether two are the same to the digits that people are shown.
+    /// Whether two are the same condition, to the digits that people are shown.
     pub fn is_same(&self, other: &Self) -> bool {
-        self.phrase() == other.phrase()
+        std::mem::discriminant(self) == std::mem::discriminant(other)
+            && self.phrase() == other.phrase()
+    }
+
+    /// Whether it says what was tested, and not how: the same again by another voltage or after
+    /// another time is the same thing, another pair of windings or another class is not.
+    pub fn names_the_thing(&self) -> bool {
+        match self {
+            Self::Class(_)
+            | Self::Between(_)
+            | Self::Sections(_)
+            | Self::Loop(_)
+            | Self::Item(_) => true,
+            Self::Percent(_)
+            | Self::Multiple(_)
+            | Self::Voltage(_)
+            | Self::CorrectedTo(_)
+            | Self::ScaledByTurns
+            | Self::ErrorOf(_)
+            | Self::Impedance(..)
+            | Self::Burden(_)
+            | Self::Method(_)
+            | Self::Interval(..)
+            | Self::Against(_)
+            | Self::InTimesOf(_)
+            | Self::Counted(_)
+            | Self::HeldFor(_) => false,
+        }
     }
 
     /// How it is joined to what stands before it.

@@ -295,6 +295,22 @@ impl Finding {
         self.rule == other.rule && placed && self.is_under_same(other)
     }
 
+    /// Whether it speaks of the same thing as a finding of an earlier visit, whatever it came to: rule,
+    /// core, pair and what was tested, by whatever method.
+    pub fn answers(&self, earlier: &Self) -> bool {
+        let things = |finding: &Self| -> Vec<Condition> {
+            let named = finding
+                .conditions
+                .iter()
+                .filter(|one| one.names_the_thing());
+            named.cloned().collect()
+        };
+        let (mine, theirs) = (things(self), things(earlier));
+        let placed =
+            self.rule == earlier.rule && self.pair == earlier.pair && self.core == earlier.core;
+        placed && mine.len() == theirs.len() && mine.iter().zip(&theirs).all(|(a, b)| a.is_same(b))
+    }
+
     fn is_under_same(&self, other: &Self) -> bool {
         let (mine, theirs) = (&self.conditions, &other.conditions);
         mine.len() == theirs.len() && mine.iter().zip(theirs).all(|(a, b)| a.is_same(b))

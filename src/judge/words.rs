@@ -167,7 +167,11 @@ pub fn sentence(record: &Record, w: &Workings, criteria: &Criteria, finding: &Fi
         let source = against.cited.source.clone();
         said = say!("{}, {} ({})", said, limit(finding), source);
     }
-    say!("{}: {}", said, reasoned(&finding.verdict))
+    // The grade of an observation is told beside the sentence, by every surface.
+    match finding.verdict {
+        Verdict::Observed(_) => said,
+        _ => say!("{}: {}", said, reasoned(&finding.verdict)),
+    }
 }
 
 #[cfg(test)]

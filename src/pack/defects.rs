@@ -17,7 +17,7 @@ pub struct Defect {
     pub core: Option<usize>,
     pub test: TestKind,
     pub whose: Whose,
-    /// `Bad` or `Doubt`.
+    /// Fails or review.
     pub grade: Grade,
     /// One sentence per finding, the worst first.
     pub sentences: Vec<String>,

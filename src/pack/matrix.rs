@@ -129,15 +129,11 @@ pub fn standing(entry: &Entry) -> Vec<&Finding> {
         let Some(assessed) = entry.unit.assessment.visits.get(index) else {
             continue;
         };
-        let again = |old: &&Finding| assessed.findings.iter().any(|new| is_again(old, new));
+        let again = |old: &&Finding| assessed.findings.iter().any(|new| new.answers(old));
         kept.retain(|old| !again(old));
         kept.extend(&assessed.findings);
     }
     kept
-}
-
-fn is_again(old: &Finding, new: &Finding) -> bool {
-    old.rule == new.rule && old.core == new.core && old.pair == new.pair
 }
 
 /// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.

@@ -114,8 +114,8 @@ fn example(id: &str) -> String {
 #[test]
 fn the_page_of_findings_is_the_register() {
     let mut text = String::from(
-        "# Findings\n\nMade from the program's register of rules. Every finding of `check`, of a report and of the JSON\n\
-         bears the name of its rule. Grades are the same everywhere: **fails, review, open, pass, info**.\n",
+        "# Findings\n\nMade from the program's register of rules. Every finding of `check` and of its JSON bears the name of its\n\
+         rule. The records are the smallest that fire it; below each is what its finding says. Grades are the same everywhere: **fails, review, open, pass, info**.\n",
     );
     for kind in TestKind::ALL {
         let of = || rules::all().filter(|rule| rule.kind == *kind);
@@ -125,7 +125,7 @@ fn the_page_of_findings_is_the_register() {
         for rule in of() {
             let _ = write!(
                 text,
-                "\n### `{}`\n\n{}: {}. It matters because {}.\n",
+                "\n### `{}`\n\nA finding of the {}: {}.\n\nWhy: {}.\n",
                 rule.id,
                 rule.whose.word(),
                 rule.means,

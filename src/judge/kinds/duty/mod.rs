@@ -229,7 +229,9 @@ fn waveform(served: &Served, duty: &Duty, wave: &Wave) -> Finding {
         .remark(remanence(wave.remanence));
     finding.verdict = Verdict::Observed(Grade::Info);
     if wave.beyond_readings.is_some() {
-        return finding.remark("beyond the last reading the curve is continued as a straight line, an assumption");
+        return finding.remark(
+            "beyond the last reading the curve is continued as a straight line, an assumption",
+        );
     }
     finding
 }

@@ -118,18 +118,11 @@ impl<'a> Ctx<'a> {
     }
 
     /// A number with its unit for a label, in the reader's decimal mark.
-    fn label(&self, si: f64, unit: &str) -> String {
+    fn label(&self, si: f64, unit: &'static str) -> String {
         let (value, unit) = match unit {
             "A" if si.abs() < 1.0 => (si * 1e3, "mA"),
             _ => (si, unit),
         };
-        let mut text = crate::judge::words::rounded(value, 4);
-        if text.contains('.') {
-            text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
-        }
-        if self.pen.comma {
-            text = text.replace('.', ",");
-        }
-        format!("{text} {unit}")
+        self.pen.quantity(&crate::judge::words::brief(value, unit))
     }
 }

@@ -206,7 +206,8 @@ fn the_extended_rating_is_held_and_asked_for() {
         shown
             .remarks
             .iter()
-            .any(|remark| remark.plain(|_| 0) == "not measured: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"),
+            .any(|remark| remark.plain(|_| 0)
+                == "not measured: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"),
         "{:?}",
         shown.remarks
     );
