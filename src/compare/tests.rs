@@ -138,3 +138,24 @@ fn what_was_bad_stands_until_it_is_measured_again() {
     let answered = assessed(&[&[(20.0, bad)], &[(300.0, Verdict::NoLimit)]]);
     assert!(standing(&answered).is_empty());
 }
+
+#[test]
+fn another_pair_of_windings_does_not_answer_a_breakdown() {
+    let visit = |day: &str, row: &str| {
+        format!(
+            "[visit {day}]\npurpose: maintenance\n[withstand]\nbetween | voltage/V | time/s | result\n{row}\n"
+        )
+    };
+    let standing_after = |row: &str| {
+        let text = format!(
+            "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\n[core S]\nmarks: S1 S2\nclass: PX\nratio: 600/1 A\n{}{}",
+            visit("2025-01-02", "primary to earth | 3000 | 60 | broke-down"),
+            visit("2026-01-02", row)
+        );
+        let source = crate::ground::source::Source::new("a.ctr", text.as_bytes()).0;
+        let record = crate::record::read_alone(&source).0;
+        standing(&crate::judge::assess(&record, None, &Default::default())).len()
+    };
+    assert_eq!(standing_after("primary to S | 3000 | 60 | held"), 1);
+    assert_eq!(standing_after("primary to earth | 2500 | 60 | held"), 0);
+}

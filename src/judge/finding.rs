@@ -77,81 +77,32 @@ pub struct Unit {
     pub per_si: f64,
 }
 
+impl Unit {
+    const fn new(word: &'static str, per_si: f64) -> Self {
+        Self { word, per_si }
+    }
+}
+
 /// Units of findings. Angles are kept in radian, percentages in per cent.
 pub mod unit {
     use super::Unit;
-    pub const VOLT: Unit = Unit {
-        word: "V",
-        per_si: 1.0,
-    };
-    pub const MILLIVOLT: Unit = Unit {
-        word: "mV",
-        per_si: 1e3,
-    };
-    pub const AMPERE: Unit = Unit {
-        word: "A",
-        per_si: 1.0,
-    };
-    pub const MILLIAMPERE: Unit = Unit {
-        word: "mA",
-        per_si: 1e3,
-    };
-    pub const OHM: Unit = Unit {
-        word: "ohm",
-        per_si: 1.0,
-    };
-    pub const MILLIOHM: Unit = Unit {
-        word: "mohm",
-        per_si: 1e3,
-    };
-    pub const MEGOHM: Unit = Unit {
-        word: "Mohm",
-        per_si: 1e-6,
-    };
-    pub const GIGAOHM: Unit = Unit {
-        word: "Gohm",
-        per_si: 1e-9,
-    };
-    pub const PERCENT: Unit = Unit {
-        word: "%",
-        per_si: 1.0,
-    };
-    pub const MINUTE_OF_ARC: Unit = Unit {
-        word: "arcmin",
-        per_si: 10_800.0 / std::f64::consts::PI,
-    };
-    pub const CENTIRADIAN: Unit = Unit {
-        word: "crad",
-        per_si: 100.0,
-    };
-    pub const DEGREE: Unit = Unit {
-        word: "deg",
-        per_si: 180.0 / std::f64::consts::PI,
-    };
-    pub const VOLT_AMPERE: Unit = Unit {
-        word: "VA",
-        per_si: 1.0,
-    };
-    pub const SECOND: Unit = Unit {
-        word: "s",
-        per_si: 1.0,
-    };
-    pub const MILLISECOND: Unit = Unit {
-        word: "ms",
-        per_si: 1e3,
-    };
-    pub const HERTZ: Unit = Unit {
-        word: "Hz",
-        per_si: 1.0,
-    };
-    pub const HENRY: Unit = Unit {
-        word: "H",
-        per_si: 1.0,
-    };
-    pub const ONE: Unit = Unit {
-        word: "",
-        per_si: 1.0,
-    };
+    pub const VOLT: Unit = Unit::new("V", 1.0);
+    pub const MILLIVOLT: Unit = Unit::new("mV", 1e3);
+    pub const AMPERE: Unit = Unit::new("A", 1.0);
+    pub const MILLIAMPERE: Unit = Unit::new("mA", 1e3);
+    pub const OHM: Unit = Unit::new("ohm", 1.0);
+    pub const MILLIOHM: Unit = Unit::new("mohm", 1e3);
+    pub const MEGOHM: Unit = Unit::new("Mohm", 1e-6);
+    pub const GIGAOHM: Unit = Unit::new("Gohm", 1e-9);
+    pub const PERCENT: Unit = Unit::new("%", 1.0);
+    pub const MINUTE_OF_ARC: Unit = Unit::new("arcmin", 10_800.0 / std::f64::consts::PI);
+    pub const CENTIRADIAN: Unit = Unit::new("crad", 100.0);
+    pub const DEGREE: Unit = Unit::new("deg", 180.0 / std::f64::consts::PI);
+    pub const VOLT_AMPERE: Unit = Unit::new("VA", 1.0);
+    pub const SECOND: Unit = Unit::new("s", 1.0);
+    pub const MILLISECOND: Unit = Unit::new("ms", 1e3);
+    pub const HERTZ: Unit = Unit::new("Hz", 1.0);
+    pub const ONE: Unit = Unit::new("", 1.0);
 
     /// Ampere or milliampere, whichever reads better.
     pub fn current(si: f64) -> Unit {

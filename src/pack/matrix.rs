@@ -2,7 +2,7 @@
 //! the worst that the tap in service came to; what a whole unit has in common stands at its head.
 
 use super::plan::Entry;
-use crate::judge::finding::{Finding, Grade, Verdict, Whose};
+use crate::judge::finding::{Finding, Grade, Whose};
 use crate::judge::words;
 use crate::record::due;
 use crate::record::kinds::{Test, TestKind};

@@ -1,4 +1,5 @@
-"""Compares two folders of fixtures: texts alike, numbers to 1e-9. The line of versions is not compared."""
+"""Compares two folders of fixtures: texts alike, numbers to 1e-9, those of the differential equation to
+1e-7. The line of versions is not compared."""
 
 import json
 import math
@@ -6,18 +7,21 @@ import pathlib
 import sys
 
 NEAR = 1e-9
+# The steps of an adaptive solver follow the last bits of the processor's arithmetic; what the program
+# is held to is 1e-3.
+LOOSER = {"flux.json": 1e-7}
 
 
-def differences(a, b, path):
+def differences(a, b, path, near):
     if isinstance(a, dict) and isinstance(b, dict) and a.keys() == b.keys():
         for key in a:
             if key != "made_with":
-                yield from differences(a[key], b[key], f"{path}/{key}")
+                yield from differences(a[key], b[key], f"{path}/{key}", near)
     elif isinstance(a, list) and isinstance(b, list) and len(a) == len(b):
         for n, (x, y) in enumerate(zip(a, b)):
-            yield from differences(x, y, f"{path}/{n}")
+            yield from differences(x, y, f"{path}/{n}", near)
     elif isinstance(a, float) and isinstance(b, (float, int)):
-        if not math.isclose(a, b, rel_tol=NEAR, abs_tol=NEAR):
+        if not math.isclose(a, b, rel_tol=near, abs_tol=near):
             yield f"{path}: {a} and {b}"
     elif a != b:
         yield f"{path}: {a!r} and {b!r}"
@@ -28,7 +32,8 @@ def main():
     names = sorted(path.name for path in one.glob("*.json"))
     found = [] if names else ["no fixtures"]
     for name in names:
-        found += differences(json.loads((one / name).read_text()), json.loads((other / name).read_text()), name)
+        near = LOOSER.get(name, NEAR)
+        found += differences(json.loads((one / name).read_text()), json.loads((other / name).read_text()), name, near)
     print("\n".join(found[:20]) or f"{len(names)} fixtures agree")
     sys.exit(1 if found else 0)
 
