@@ -57,7 +57,7 @@ fn the_clients_minimum_judges_primary_and_cores() {
         "{next}"
     );
     let good = one(&client(), "1S to primary, cores and earth 1000 60 9000");
-    let clears = "clears 1S to primary; 1S to 2S; 1S to earth";
+    let clears = "this reading covers 1S to primary; 1S to 2S; 1S to earth";
     assert!(remarks(&good, clears), "{:?}", good.remarks);
 }
 

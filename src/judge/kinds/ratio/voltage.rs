@@ -91,19 +91,26 @@ fn client(j: &Judging<'_>) -> Option<Against> {
 }
 
 fn criteria(j: &Judging<'_>, key: &str) -> Cited {
-    let (source, provenance) = match j.case.criteria.file.as_str() {
-        "" => (
-            "default of this program; common practice, no source".to_owned(),
-            Provenance::Derived,
-        ),
-        file => (format!("{file}, ratio {key}"), Provenance::Seen),
+    let file = match j.case.criteria.file.as_str() {
+        "" => "criteria.toml",
+        file => file,
     };
     Cited {
         id: format!("criteria-ratio-{}", key.replace(' ', "-")),
-        source,
-        provenance,
+        source: format!("{file}, ratio {key}"),
+        provenance: Provenance::Seen,
         note: None,
     }
+}
+
+/// The share of the knee that a ratio test may reach: the job's, or this program's own.
+fn share_of_knee(j: &Judging<'_>) -> Cited {
+    let mut cited = criteria(j, "share of knee");
+    if j.case.criteria.file.is_empty() {
+        cited.source = "default of this program; common practice, no source".to_owned();
+        cited.provenance = Provenance::Derived;
+    }
+    cited
 }
 
 fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
@@ -301,7 +308,7 @@ fn level(j: &Judging<'_>, turns: &Turns) -> Option<Finding> {
             per_turn.remark(say!("{} of the knee", share))
         }
         Some(share) => {
-            let cited = criteria(j, "share of knee");
+            let cited = share_of_knee(j);
             let mut finding = made(share, unit::PERCENT, "as a share of the knee");
             finding.against = Some(cited_limit(Requirement::at_most(most), &cited));
             finding.verdict = Verdict::Observed(Grade::Review);
