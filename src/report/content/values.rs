@@ -84,6 +84,12 @@ impl Ctx<'_> {
         let note = self.remark(finding);
         let note = note.map(|remark| superscript(self.place(remark, &mut values.remarks)));
         let what = say!("{}{}", self.other_pair(finding, main), words::what(finding));
+        // Words need the width of the first column; the second is for numbers.
+        let observed = &finding.observed;
+        let what = match finding.found {
+            Found::Nothing if !observed.is_empty() => say!("{}: {}", what, observed.clone()),
+            _ => what,
+        };
         let mut what = self.phrase(&what);
         if let Some(link) = self.workings_link(finding) {
             what = what.plain(" ").and(link);
@@ -127,11 +133,9 @@ impl Ctx<'_> {
 
     /// `317.3 ± 0.7 V`.
     fn found(&self, finding: &Finding) -> Text {
-        let found = words::found(self.w, self.criteria, finding);
-        if found.is_empty() {
-            NONE.into()
-        } else {
-            self.phrase(&found)
+        match finding.found {
+            Found::Nothing => NONE.into(),
+            _ => self.phrase(&words::found(self.w, self.criteria, finding)),
         }
     }
 
