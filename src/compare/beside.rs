@@ -5,7 +5,7 @@ use crate::judge::assess::Assessment;
 use crate::judge::finding::{Finding, Found, Grade};
 use crate::record::Record;
 use crate::record::core::Core;
-use crate::record::visit::Purpose;
+use crate::trade::Purpose;
 
 /// A CT that ought to give nearly the same values: same bay or same set, with a core of the same
 /// name, ratio and class.
@@ -51,7 +51,7 @@ pub fn is_sister(a: &Record, b: &Record) -> bool {
 
 /// Whether a sister's core may be compared: same name, ratios, terminals and class.
 fn is_like(a: &Core, b: &Core) -> bool {
-    let class = |core: &Core| core.class.value().map(crate::record::class::Class::text);
+    let class = |core: &Core| core.class.value().map(crate::trade::Class::text);
     a.name == b.name
         && a.full_ratio() == b.full_ratio()
         && a.marks.len() == b.marks.len()

@@ -4,7 +4,7 @@ use crate::judge::assess::{Assessment, VisitAssessment};
 use crate::judge::finding::{Finding, Found, Grade, Verdict, unit};
 use crate::judge::rules;
 use crate::record::Record;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 fn record(visits: &[(&str, &str)], bay: &str, class: &str) -> Record {
     let visits: String = visits

@@ -7,8 +7,8 @@ use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::{Instrument, Instruments};
 use crate::record::kinds::Test;
-use crate::record::value::Pair;
 use crate::record::visit::Visit;
+use crate::trade::Pair;
 
 /// One visit in its surroundings.
 #[derive(Clone, Copy)]

@@ -7,8 +7,8 @@ use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
 use crate::document::Phrase;
 use crate::ground::span::Span;
-use crate::record::value::Pair;
 use crate::standards::Cited;
+use crate::trade::Pair;
 
 /// The words of the report. Only the first four lie on one line; the others say why there is none.
 #[derive(Clone, Debug, PartialEq)]

@@ -5,7 +5,7 @@ use super::config::Config;
 use super::plan::Entry;
 use crate::judge::finding::{Finding, Verdict, Whose};
 use crate::record::due;
-use crate::record::visit::Purpose;
+use crate::trade::Purpose;
 
 /// One item of the standard.
 #[derive(Clone, Copy, Debug)]

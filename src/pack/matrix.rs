@@ -6,7 +6,7 @@ use crate::judge::finding::{Finding, Grade, Whose};
 use crate::judge::words;
 use crate::record::due;
 use crate::record::kinds::{Test, TestKind};
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// The word for a test that is due and neither there nor explained.
 const MISSING: &str = "missing";
@@ -219,7 +219,7 @@ fn plate(core: &crate::record::core::Core, service: Option<Pair>) -> String {
     let class = service
         .and_then(|pair| core.class_of(pair))
         .or(core.class.value())
-        .map(crate::record::class::Class::text);
+        .map(crate::trade::Class::text);
     let ratio = own
         .and_then(|tap| tap.ratio.value().copied())
         .or(core.full_ratio())

@@ -6,7 +6,8 @@ use super::natural;
 use crate::ground::date::Date;
 use crate::job::Compiled;
 use crate::record::Record;
-use crate::record::visit::{Purpose, Visit};
+use crate::record::visit::Visit;
+use crate::trade::Purpose;
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 

@@ -2,8 +2,8 @@
 
 use super::plan::Entry;
 use crate::judge::finding::Finding;
-use crate::record::value::Pair;
 use crate::record::visit::Action;
+use crate::trade::Pair;
 
 /// One open point. Empty texts are "not stated".
 #[derive(Clone, Debug, PartialEq, Eq)]

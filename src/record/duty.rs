@@ -3,10 +3,11 @@
 
 use super::body::Body;
 use super::schema::{Section, section};
-use super::value::{Burden, Pair, choices};
+use super::value::choices;
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
+use crate::trade::{Burden, Pair};
 use strum::{EnumString, VariantNames};
 
 pub static SCHEMA: Section = section! {

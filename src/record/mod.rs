@@ -28,11 +28,11 @@ pub mod words;
 use self::body::Body;
 use self::core::Core;
 use crate::syntax::Tree;
+use crate::trade::{Pair, PairName};
 use duty::Duty;
 use place::Place;
 use plate::Plate;
 use std::sync::Arc;
-use value::{Pair, PairName};
 use visit::Visit;
 
 /// The newest format that this program reads.
@@ -117,5 +117,4 @@ impl Record {
     }
 }
 
-pub use crate::trade::class;
 pub use build::{is_section, read, read_alone};

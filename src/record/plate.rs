@@ -4,8 +4,7 @@ use super::body::Body;
 use super::schema::{Section, section};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-pub use crate::trade::Family;
-use crate::trade::{Insulation, InsulationKind, PlateStandard, Ratio, ratio};
+use crate::trade::{Family, Insulation, InsulationKind, PlateStandard, Ratio, ratio};
 
 pub static SCHEMA: Section = section! {
     "ct", None, "the unit and its rating plate";

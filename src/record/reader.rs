@@ -2,7 +2,7 @@
 //! Every line is read or told about; one slip gives one message.
 
 use super::aside;
-pub use super::body::{Body, Field, Row, Table};
+use super::body::{Body, Field, Row, Table};
 use super::parse::{self, Piece};
 use super::schema::{Key, Kind, Section as Schema};
 use super::sections;

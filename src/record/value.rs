@@ -3,8 +3,7 @@
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-pub use crate::trade::{Between, Burden, Class, Item, Pair, PairName, Ratio};
-use crate::trade::{Insulation, Metal, Service};
+use crate::trade::{Between, Burden, Class, Insulation, Metal, PairName, Ratio, Service};
 
 /// A measured or plate value at a condition: `3.40 ohm at 75 C`, `30 mA at 1000 V`.
 #[derive(Clone, Copy, Debug)]

@@ -7,7 +7,7 @@ use super::value::Omission;
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-pub use crate::trade::Purpose;
+use crate::trade::Purpose;
 
 pub static SCHEMA: Section = section! {
     "visit", Visit, "one visit; the test sections below it belong to it";

@@ -55,7 +55,7 @@ pub fn least_factor(compiled: &Compiled, name: &str) -> String {
         _ => None,
     });
     let (rct, limit) = class.unwrap();
-    let kneemark::record::class::Class::Protection { composite, .. } = limit.class else {
+    let kneemark::trade::Class::Protection { composite, .. } = limit.class else {
         panic!("a protection class")
     };
     let curve = derived.excitation[0].curve.as_ref().unwrap();

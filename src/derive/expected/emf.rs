@@ -2,10 +2,10 @@
 //! excitation curve is read most closely.
 
 use super::shown;
-use crate::record::class::Class;
 use crate::standards::{
     PeakOf, TransientClass, ieee_burden, ieee_relay, threshold, transient, values,
 };
+use crate::trade::Class;
 
 /// A burden as an impedance.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -15,7 +15,7 @@ use crate::record::kinds::Test;
 pub use crate::record::kinds::demagnetisation::Method;
 use crate::record::kinds::demagnetisation::{Demagnetisation, DemagnetisationRow};
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 formulas! {
     static AT_RATED = "demagnetisation-rated-frequency",

@@ -9,7 +9,7 @@ use crate::record::kinds::Test;
 use crate::record::kinds::polarity::{Deflection, Method, Outcome, Polarity, PolarityRow};
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// How a polarity was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -12,7 +12,7 @@ use crate::record::core::{Core, core_index};
 use crate::record::kinds::Test;
 use crate::record::kinds::withstand::Outcome;
 use crate::record::kinds::withstand::WithstandRow;
-use crate::record::value::{Between, Item};
+use crate::trade::{Between, Item};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>) {

@@ -4,7 +4,8 @@ use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::record::schema::{Section, section};
-use crate::record::value::{Amendment, Pair};
+use crate::record::value::Amendment;
+use crate::trade::Pair;
 
 pub static SCHEMA: Section = section! {
     "burden", Pair, "the connected circuit, CT side open";

@@ -4,7 +4,8 @@ use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
 use crate::record::schema::{Section, section};
-use crate::record::value::{Amendment, Between};
+use crate::record::value::Amendment;
+use crate::trade::Between;
 
 pub static SCHEMA: Section = section! {
     "insulation", Pair, "resistance between windings and earth by direct voltage";

@@ -19,11 +19,12 @@ pub mod withstand;
 use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
 use super::schema::{Section, Stage};
-use super::value::{Amendment, Between, Item, Omission, Pair, PairName, choices};
+use super::value::{Amendment, Omission, choices};
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
+use crate::trade::{Between, Item, Pair, PairName};
 
 choices!(Stage);
 

@@ -5,7 +5,8 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::record::body::Cells;
 use crate::record::schema::{Section, section};
-use crate::record::value::{Amendment, Burden, Pair, PairName, choices};
+use crate::record::value::{Amendment, choices};
+use crate::trade::{Burden, Pair, PairName};
 use strum::{EnumString, VariantNames};
 
 pub static SCHEMA: Section = section! {

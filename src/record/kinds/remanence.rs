@@ -4,7 +4,8 @@ use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located};
 use crate::record::schema::{Section, section};
-use crate::record::value::{Pair, choices};
+use crate::record::value::choices;
+use crate::trade::Pair;
 use strum::{EnumString, VariantNames};
 
 pub static SCHEMA: Section = section! {

@@ -5,7 +5,8 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::record::body::Table;
 use crate::record::schema::{Section, section};
-use crate::record::value::{Amendment, Pair};
+use crate::record::value::Amendment;
+use crate::trade::Pair;
 
 pub static SCHEMA: Section = section! {
     "resistance", Pair, "winding resistance by direct current";

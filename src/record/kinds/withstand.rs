@@ -4,7 +4,8 @@ use super::Context;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
 use crate::record::schema::{Section, section};
-use crate::record::value::{Between, choices};
+use crate::record::value::choices;
+use crate::trade::Between;
 use strum::{EnumString, VariantNames};
 
 pub static SCHEMA: Section = section! {

@@ -6,7 +6,7 @@ use super::{Ctx, chapter};
 use crate::document::{Block, Figure, Picture, joined};
 use crate::judge::finding::{Finding, Whose};
 use crate::record::kinds::TestKind;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// What a part of a core's chapter is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -134,7 +134,7 @@ impl Ctx<'_> {
             .or(known.burden.value().filter(|_| full));
         let parts = [
             ratio.map(|ratio| text::ratio(self.record, ratio)),
-            class.map(crate::record::class::Class::text),
+            class.map(crate::trade::Class::text),
             burden.map(|burden| self.burden(burden)),
             known.service.value().map(ToString::to_string),
         ];

@@ -7,7 +7,8 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::core::{Core, Tap};
 use crate::record::duty::Duty;
-use crate::record::value::{At, Pair};
+use crate::record::value::At;
+use crate::trade::Pair;
 
 const HEADS: &[&str] = &[
     "Core",
@@ -101,7 +102,7 @@ impl Ctx<'_> {
                 tap.and_then(|tap| tap.ratio.value())
                     .map(|ratio| text::ratio(self.record, *ratio)),
             ),
-            or_none(class.map(crate::record::class::Class::text)),
+            or_none(class.map(crate::trade::Class::text)),
             or_none(burden.map(|burden| self.burden(burden))),
             of_tap(|tap| &tap.knee, core.knee.value().map(|q| self.quantity(q))),
             of_tap(|tap| &tap.exciting, Some(self.exciting(core))),

@@ -6,7 +6,7 @@ use crate::document::{Align, Block, Cell, NumberStyle, Table as Grid, Text, sign
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Span};
 use crate::record::Written;
-use crate::record::reader::{Body, Row, Table};
+use crate::record::body::{Body, Row, Table};
 use crate::record::schema::{Column, Kind};
 use crate::record::table;
 use crate::record::value::{Amendment, Datum, Omission};

@@ -5,7 +5,7 @@ use crate::ground::date::Date;
 use crate::ground::span::Given;
 use crate::record::Record;
 use crate::record::kinds::TestKind;
-use crate::record::value::{Burden, Ratio};
+use crate::trade::{Burden, Ratio};
 
 /// Stands where nothing was written.
 pub(super) const NONE: &str = "–";

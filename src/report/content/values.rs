@@ -8,8 +8,8 @@ use crate::document::{Block, Cell, Grade, Inline, Part, Phrase, Quantity, Table,
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
 use crate::judge::words;
-use crate::record::value::Pair;
 use crate::standards::Provenance;
+use crate::trade::Pair;
 
 /// The findings of one test, as they are gathered.
 #[derive(Default)]

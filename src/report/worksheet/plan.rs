@@ -3,10 +3,11 @@
 use crate::ground::date::Date;
 use crate::ground::span::{Given, Located, Span};
 use crate::record::Record;
+use crate::record::body::Body;
 use crate::record::due;
 use crate::record::kinds::TestKind;
-use crate::record::reader::Body;
-use crate::record::visit::{Purpose, Visit};
+use crate::record::visit::Visit;
+use crate::trade::Purpose;
 
 /// A step of the work on the cores.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -4,11 +4,10 @@ use crate::derive::conductor;
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
 use crate::document::joined;
 use crate::record::Record;
-use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
-use crate::record::value::Burden;
 use crate::standards::{self, BurdenKind, ConductorConstant};
+use crate::trade::{Burden, Class};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
 pub const USUAL_TEMPERATURE: f64 = 20.0;
@@ -153,10 +152,7 @@ impl<'a> CoreSheet<'a> {
             .class
             .value()
             .map(|class| format!("class {}", class.text()));
-        let ratio = self
-            .core
-            .full_ratio()
-            .map(crate::record::value::Ratio::text);
+        let ratio = self.core.full_ratio().map(crate::trade::Ratio::text);
         let purpose = self.core.service.value().map(ToString::to_string);
         joined([class, ratio, self.burden_text(), purpose], ", ")
     }

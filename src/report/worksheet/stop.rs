@@ -5,9 +5,9 @@ use super::plate::CoreSheet;
 use super::say;
 use crate::derive::expected::{self, Basis, TurningPoint};
 use crate::document::joined;
-use crate::record::class::Class;
 use crate::record::criteria::InsulationProfile;
 use crate::standards::{self, px};
+use crate::trade::Class;
 
 /// Where the list of points ends, as a multiple of the turning point.
 const BEYOND: f64 = 1.1;

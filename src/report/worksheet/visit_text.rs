@@ -9,8 +9,8 @@ use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::ground::date::Date;
 use crate::ground::source::Source;
-use crate::record::class::Class;
 use crate::syntax::Tree;
+use crate::trade::Class;
 
 /// Everything of a record that is not a visit, as it stands.
 #[must_use]

@@ -11,7 +11,7 @@ use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::burden::{BurdenRow, BurdenTest};
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 const OHM: &str = "Ohm's law, alternating current";
 const U: Symbol = symbol("U", "V", "voltage across the circuit");

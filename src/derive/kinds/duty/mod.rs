@@ -15,9 +15,8 @@ use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
-use crate::record::class::Class;
 use crate::record::duty::Duty;
-use crate::record::value::Pair;
+use crate::trade::{Class, Pair};
 
 pub use load::{Load, LoadFrom};
 pub use needs::Needs;

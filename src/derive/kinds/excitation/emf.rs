@@ -9,7 +9,7 @@ use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::excitation::Excitation;
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// How the voltage of a curve came from the voltage read at the terminals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

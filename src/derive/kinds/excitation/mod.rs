@@ -11,12 +11,11 @@ use crate::derive::knee::{self, Knee};
 use crate::derive::outcome::Reason;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
-use crate::record::class::Class;
 use crate::record::core::Core;
 use crate::record::kinds::Test;
-use crate::record::value::Pair;
 use crate::standards::Family;
 use crate::standards::TransientClass;
+use crate::trade::{Class, Pair};
 
 pub use emf::EmfBy;
 

@@ -8,7 +8,7 @@ use crate::derive::formula::formulas;
 use crate::derive::formula::{Symbol, symbol};
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 const TO: Symbol = symbol("n", "", "turns of the pair");
 const FROM: Symbol = symbol("m", "", "turns of the driven pair");

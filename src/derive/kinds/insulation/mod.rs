@@ -13,10 +13,10 @@ use crate::record::core::core_index;
 use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
 use crate::record::readings::Measure;
-use crate::record::value::{Between, Item};
 use crate::standards::{
     AbsorptionTimes, InsulationKind, insulation_absorption, insulation_temperature, threshold,
 };
+use crate::trade::{Between, Item};
 
 const R: Symbol = symbol("R", "ohm", "insulation resistance");
 const T: Symbol = symbol("t", "C", "temperature of the insulation");

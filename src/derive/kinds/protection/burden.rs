@@ -5,9 +5,8 @@ use crate::derive::accuracy::burden_impedance;
 use crate::derive::input;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::span::{Given, Located, Span};
-use crate::record::class::Class;
-use crate::record::value::{Burden, Pair};
 use crate::standards::{BurdenKind, power_factor};
+use crate::trade::{Burden, Class, Pair};
 
 /// An impedance with its power factor.
 #[derive(Clone, Copy, Debug)]

@@ -6,7 +6,7 @@ use crate::derive::accuracy::{AtEmf, LimitingEmf, at_emf, limiting_emf};
 use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
-use crate::record::class::Class;
+use crate::trade::Class;
 
 /// The composite error at the accuracy limit.
 #[derive(Clone, Debug)]

@@ -20,9 +20,8 @@ use crate::derive::input;
 use crate::derive::outcome::{Outcome, Reason};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::{Given, Span};
-use crate::record::class::Class;
 use crate::record::core::Core;
-use crate::record::value::{Burden, Pair};
+use crate::trade::{Burden, Class, Pair};
 
 /// What a requirement came to on one pair.
 #[derive(Clone, Debug)]

@@ -5,8 +5,8 @@ use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, LimitingEmf, at_emf, limiting_emf};
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
-use crate::record::class::Class;
 use crate::standards::{ieee_burden, ieee_relay};
+use crate::trade::Class;
 
 /// What a relaying class came to.
 #[derive(Clone, Debug)]

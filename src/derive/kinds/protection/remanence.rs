@@ -10,7 +10,7 @@ use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::quantity::Reading;
 use crate::record::kinds::Test;
 use crate::record::kinds::remanence::Remanence;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// The loop time constant against that of the plate.
 #[derive(Clone, Debug)]

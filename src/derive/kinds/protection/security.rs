@@ -7,8 +7,8 @@ use crate::derive::accuracy::{LimitingEmf, actual_factor, limiting_emf};
 use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
-use crate::record::class::Class;
 use crate::standards::threshold;
+use crate::trade::Class;
 
 /// The security factor as the curve gives it.
 #[derive(Clone, Debug)]

@@ -11,8 +11,8 @@ use crate::derive::transient::{
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
-use crate::record::class::Class;
 use crate::standards::{TransientClass, transient};
+use crate::trade::Class;
 
 /// The peak exciting current at the equivalent limiting e.m.f.
 #[derive(Clone, Debug)]

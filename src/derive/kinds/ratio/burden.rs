@@ -5,7 +5,7 @@ use crate::derive::case::Case;
 use crate::derive::kinds::burden::Loop;
 use crate::ground::span::{Given, Span};
 use crate::record::kinds::ratio::RatioTest;
-use crate::record::value::{Burden, Pair};
+use crate::trade::{Burden, Pair};
 
 /// What was on the secondary.
 #[derive(Clone, Debug, PartialEq)]

@@ -7,12 +7,11 @@ use crate::derive::input;
 use crate::derive::kinds::Derived;
 use crate::derive::workings::{Origin, Part, Value, Workings};
 use crate::ground::quantity::Reading;
-use crate::record::class::Class;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow};
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
 use crate::standards::{Family, angle_constant};
+use crate::trade::{Class, Pair};
 
 /// What the rows of a section share.
 struct Place<'a> {

@@ -12,10 +12,9 @@ use crate::derive::kinds::excitation::{Excited, for_pair};
 use crate::derive::kinds::resistance::{From, at_75};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
-use crate::record::class::Class;
 use crate::record::readings::Measure;
-use crate::record::value::{Burden, Pair};
 use crate::standards::{BurdenKind, ieee_burden, measuring, power_factor};
+use crate::trade::{Burden, Class, Pair};
 
 /// Currents, per cent of rated, at which measuring classes have limits; a class for special use has
 /// those of all others.

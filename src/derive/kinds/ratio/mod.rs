@@ -16,7 +16,7 @@ use crate::ground::span::{Given, Span};
 use crate::record::core::Core;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::Method;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 pub use burden::{Burdened, rated_burden};
 

@@ -3,7 +3,7 @@
 use super::{Measured, Sum, Turns};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// Closes the widest pair of each core in a test with the finest chain of measured sections below it.
 /// Sums of one driven pair were made where they were read.

@@ -15,7 +15,7 @@ use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// A pair further off than this, per cent, may be another tap; one that fits is this near.
 const OFF: f64 = 2.0;

@@ -8,7 +8,7 @@ use crate::derive::formula::symbol;
 use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 formulas! {
     pub(super) static TURNS = "resistance-by-turns",

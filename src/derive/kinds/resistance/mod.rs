@@ -12,7 +12,7 @@ use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
 use crate::record::readings::Measure;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 pub(in crate::derive) mod from;
 pub use from::{From, Plated, at_75, chain};

@@ -10,10 +10,9 @@ use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::{cited_limit, plate_limit};
 use crate::judge::words;
-use crate::record::class::Class;
 use crate::record::kinds::Test;
-use crate::record::value::{Burden, Pair};
 use crate::standards;
+use crate::trade::{Burden, Class, Pair};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>) {

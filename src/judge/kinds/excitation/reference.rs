@@ -15,8 +15,9 @@ use crate::judge::verdict::cited_limit;
 use crate::judge::words::quantity;
 use crate::record::due::touches;
 use crate::record::kinds::Flux;
-use crate::record::visit::{Purpose, Visit};
+use crate::record::visit::Visit;
 use crate::standards::{Threshold, threshold};
+use crate::trade::Purpose;
 
 /// The excess near the knee over that at the low end, below which the curve counts as raised at its
 /// low end only. Own convention.

@@ -11,9 +11,9 @@ use crate::judge::finding::{Finding, Found, unit};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
 use crate::judge::words::short;
-use crate::record::class::Class;
 use crate::record::kinds::excitation::Voltmeter;
 use crate::standards::{self, Cited, Provenance};
+use crate::trade::Class;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
     flaws(j, excited);

@@ -11,8 +11,8 @@ use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
 use crate::judge::words;
-use crate::record::class::Class;
 use crate::standards;
+use crate::trade::Class;
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Finding {
     let finding = new(

@@ -27,9 +27,8 @@ use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::judge as hold;
 use crate::judge::words::quantity;
-use crate::record::class::Class;
 use crate::record::kinds::TestKind;
-use crate::record::value::Pair;
+use crate::trade::{Class, Pair};
 
 /// Judges what the excitation curves of a visit show of the classes.
 pub fn judge(j: &mut Judging<'_>) {

@@ -9,9 +9,9 @@ use crate::judge::decision::Requirement;
 use crate::judge::finding::{Finding, Found, unit};
 use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
-use crate::record::class::Class;
 use crate::standards::TransientClass;
 use crate::standards::{self, Cited};
+use crate::trade::Class;
 
 fn class<'a>(j: &Judging<'a>, accuracy: &Accuracy) -> Option<&'a Class> {
     j.case.core(accuracy.pair)?.class_of(accuracy.pair)

@@ -3,9 +3,8 @@
 use crate::derive::case::Case;
 use crate::derive::kinds::ratio::{Burdened, rated_burden};
 use crate::ground::span::Span;
-use crate::record::class::Class;
-use crate::record::value::{Burden, Pair};
 use crate::standards::{AIM, MeasuringClass, ieee_burden, measuring};
+use crate::trade::{Burden, Class, Pair};
 
 /// Minutes of arc in a radian.
 const MINUTES: f64 = 10_800.0 / std::f64::consts::PI;

@@ -15,8 +15,8 @@ use crate::judge::kinds::doubt::{held, withheld};
 use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
 use crate::judge::words::brief;
-use crate::record::class::Class;
 use crate::standards::{AIM, Cited, protection, transient};
+use crate::trade::Class;
 
 pub(super) fn judge(j: &mut Judging<'_>) {
     let derived = j.derived;

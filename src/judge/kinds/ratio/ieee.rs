@@ -15,10 +15,10 @@ use crate::judge::finding::{Finding, Found, Verdict, unit};
 use crate::judge::kinds::doubt::{held, withheld};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
-use crate::record::value::Burden;
 use crate::standards::{
     AIM, MeteringRow, ieee_burden, ieee_metering, ieee_relay, ieee_relay_at_rated,
 };
+use crate::trade::Burden;
 
 /// A metering class: both inequalities at each current, with the burden named.
 pub(super) fn metering(

@@ -13,8 +13,8 @@ use crate::judge::decision::Requirement;
 use crate::judge::finding::{Against, Finding, Found, Verdict, unit};
 use crate::judge::rules;
 use crate::judge::verdict::cited_limit;
-use crate::record::value::Pair;
 use crate::standards::Cited;
+use crate::trade::Pair;
 
 pub use class::{EnvelopeRow, envelope};
 

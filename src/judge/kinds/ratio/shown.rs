@@ -12,8 +12,8 @@ use crate::judge::finding::{Finding, Found, Verdict, unit};
 use crate::judge::kinds::doubt::NOT_UNDERSTOOD;
 use crate::judge::rules;
 use crate::judge::words::brief;
-use crate::record::value::Pair;
 use crate::standards::AIM;
+use crate::trade::Pair;
 
 /// One current of a run.
 #[derive(Clone, Debug)]

@@ -12,10 +12,9 @@ use crate::judge::kinds::doubt::{held, withheld};
 use crate::judge::rules;
 use crate::judge::verdict::{cited_limit, expanded};
 use crate::judge::words::{brief, quantity, rounded};
-use crate::record::class::Class;
 use crate::record::core::Core;
-use crate::record::value::Pair;
 use crate::standards::{Cited, Provenance, ieee_metering, px};
+use crate::trade::{Class, Pair};
 
 pub(super) fn judge(j: &mut Judging<'_>) {
     let derived = j.derived;

@@ -11,10 +11,9 @@ use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::plate_limit;
 use crate::judge::words;
-use crate::record::class::Class;
 use crate::record::kinds::Test;
-use crate::record::value::Pair;
 use crate::standards;
+use crate::trade::{Class, Pair};
 
 mod sum;
 

@@ -9,9 +9,7 @@ use crate::derive::kinds::excitation::{Excited, KneeRule};
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::knee::Knee;
 use crate::judge::assess::VisitAssessment;
-use crate::record::class::Class;
-use crate::record::value::Pair;
-use crate::record::visit::Purpose;
+use crate::trade::{Class, Pair, Purpose};
 
 /// Points of the drawn curve between two readings.
 const BETWEEN: u32 = 12;

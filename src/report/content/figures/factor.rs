@@ -10,7 +10,7 @@ use crate::derive::curve::Curve as Characteristic;
 use crate::derive::kinds::protection::factor::With;
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::outcome::Outcome;
-use crate::record::class::Class;
+use crate::trade::Class;
 
 /// Points along the curve.
 const POINTS: u32 = 160;

@@ -4,8 +4,8 @@ use super::{Ctx, Figure, Kind};
 use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape, Side};
 use crate::derive::kinds::ratio::{Point, Run};
 use crate::judge::finding::unit::MINUTE_OF_ARC;
-use crate::record::value::Pair;
 use crate::standards::{MeteringRow, ieee_metering};
+use crate::trade::Pair;
 
 /// Minutes of phase angle that weigh as much as a ratio correction factor of 1 at a power factor of
 /// 0.6 lagging: 10800/(pi tan(acos 0.6)) = 2578, rounded by the standard (IEEE C57.13, 5.3; from

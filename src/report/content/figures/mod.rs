@@ -11,7 +11,7 @@ use super::cores::{Chart as Placed, Topic};
 use crate::chart::{Chart, Pen};
 use crate::derive::case::Case;
 use crate::record::kinds::TestKind;
-use crate::record::value::Pair;
+use crate::trade::Pair;
 
 /// How a curve is told apart that is not the one in question.
 const OF_SISTER: Pen = Pen::Second;

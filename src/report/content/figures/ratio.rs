@@ -5,9 +5,8 @@ use crate::chart::{Axes, Axis, Chart, Curve, Marks, Pen, Points, Range, Shape};
 use crate::derive::case::Case;
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::judge::finding::unit::MINUTE_OF_ARC;
-use crate::record::class::Class;
-use crate::record::value::Pair;
 use crate::standards::{measuring, protection};
+use crate::trade::{Class, Pair};
 
 impl Ctx<'_> {
     /// The charts of every pair of a core that was measured by current.
