@@ -145,20 +145,14 @@ fn whole(entry: &Entry, kind: TestKind) -> Option<Cell> {
     if !findings.is_empty() {
         return Some(graded(entry, &findings, None));
     }
-    let no_core = |test: &&Test| {
-        test.kind == kind
-            && !(0..entry.record().cores.len()).any(|core| speaks_of(entry, test, core))
-    };
+    // Tests whose tables name cores themselves (state, restored) belong to the unit.
+    let cores = entry.record().cores.len();
+    let no_core = |test: &&Test| test.kind == kind && !(0..cores).any(|core| test.touches(core));
     let test = entry
         .visits()
         .flat_map(|(_, visit)| &visit.tests)
         .rfind(no_core)?;
     Some(done(entry, &findings, None, test))
-}
-
-/// Tests whose tables name cores themselves (state, restored) belong to the unit.
-fn speaks_of(entry: &Entry, test: &Test, core: usize) -> bool {
-    due::touches(entry.record(), test, core)
 }
 
 fn core_row(entry: &Entry, core: usize) -> Row {
@@ -242,7 +236,7 @@ fn core_cell(
     let test = entry
         .visits()
         .flat_map(|(_, visit)| &visit.tests)
-        .rfind(|test| test.kind == kind && due::touches(record, test, core));
+        .rfind(|test| test.kind == kind && test.touches(core));
     if let Some(test) = test {
         return done(entry, findings, service, test);
     }

@@ -68,11 +68,7 @@ fn omitted(entry: &Entry) -> Vec<(String, String)> {
 /// Due tests that are nowhere: after the last of the job's visits.
 fn missing(entry: &Entry) -> Vec<(String, String)> {
     let record = entry.record();
-    let lacking = |due: &Due| {
-        !entry
-            .visits()
-            .any(|(_, visit)| due::is_done(record, visit, *due))
-    };
+    let lacking = |due: &Due| !entry.visits().any(|(_, visit)| due::is_done(visit, *due));
     let due: Vec<Due> = entry
         .visits()
         .flat_map(|(_, visit)| due::missing(record, visit))

@@ -53,17 +53,6 @@ pub fn same(was: &str, now: &str) -> bool {
     was == now || was.split(' ').next() == Some(now)
 }
 
-pub fn amendment_same(amendment: &Amendment) -> Diagnostic {
-    let (what, was) = (&amendment.what, &amendment.was);
-    Code::AmendmentSame
-        .at(
-            amendment.span,
-            format!("the amendment says that {what} was {was}, and it still is"),
-        )
-        .label("old and new value are equal")
-        .help("write the corrected value in the line above and the old one here")
-}
-
 /// `known` is what the line above has.
 pub fn amendment_column(amendment: &Amendment, known: &[&str]) -> Diagnostic {
     let what = &amendment.what;

@@ -1,7 +1,9 @@
 //! A section as read: its fields and tables, and the typed values that are asked of them by name.
 
+use super::readings::Measure;
 use super::schema::{Column, Key, Kind};
 use super::value::{Amendment, Datum, Held, Omission, held};
+use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
 
 /// A field as read.
@@ -53,15 +55,46 @@ impl Body {
     }
 
     /// All fields of a repeatable key.
-    pub fn fields_of<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Field> {
+    fn fields_of<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Field> {
         self.fields
             .iter()
             .filter(move |field| field.key.word == word)
     }
 
+    /// The texts of a repeatable key.
+    pub fn texts<'a>(&'a self, word: &'a str) -> impl Iterator<Item = &'a Located<String>> {
+        self.fields_of(word).map(|field| &field.text)
+    }
+
+    /// The values of a repeatable key that could be read.
+    pub fn all<T: Held>(&self, word: &str) -> Vec<Located<T>> {
+        let written = self.fields_of(word).filter_map(|field| field.value.get());
+        written
+            .filter_map(|datum| Some(Located::new(T::held(&datum.value)?, datum.span)))
+            .collect()
+    }
+
+    /// The keys whose value does not come from the plate, with where it comes from.
+    pub fn origins(&self) -> Vec<(&'static str, &'static str)> {
+        let fields = self.fields.iter();
+        let named = fields.filter_map(|field| Some((field.key.word, field.origin?)));
+        named.filter(|(_, origin)| *origin != "plate").collect()
+    }
+
     /// The value of a key.
     pub fn get<T: Held>(&self, word: &str) -> Given<T> {
         held(self.field(word).map(|field| &field.value))
+    }
+
+    /// The readings that an instrument took, in the order of the file.
+    pub fn readings(&self) -> impl Iterator<Item = (Measure, Reading)> {
+        let rows = self.cells();
+        let cells = rows.flat_map(|of| of.table.columns.iter().zip(&of.row.cells));
+        cells.filter_map(|(column, cell)| {
+            let (measure, cell) = ((*column)?.measure?, cell.get()?);
+            let value = Quantity::held(&cell.value)?;
+            Some((measure, Reading::new(value, cell.span)))
+        })
     }
 
     /// The rows of all tables.

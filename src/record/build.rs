@@ -101,22 +101,8 @@ fn format_missing() -> Diagnostic {
 fn format_known(text: &str, span: Span, found: &mut Vec<Diagnostic>) {
     match text.parse::<u32>() {
         Ok(number) if number == FORMAT => {}
-        Ok(number) if number > FORMAT => {
-            let title =
-                format!("the record is in format {number}, this program reads up to {FORMAT}");
-            let told = Code::FormatNewer
-                .at(span, title)
-                .label("newer than this program")
-                .help("use a newer kneemark; the record is read as far as this one can");
-            found.push(told);
-        }
-        _ => {
-            let told = Code::NumberUnreadable
-                .at(span, format!("`{text}` is not a format number"))
-                .label("expected a whole number")
-                .help(format!("write `format: {FORMAT}`"));
-            found.push(told);
-        }
+        Ok(number) if number > FORMAT => found.push(words::format_newer(number, span)),
+        _ => found.push(words::format_unreadable(text, span)),
     }
 }
 
@@ -211,11 +197,7 @@ impl<'a> Builder<'a> {
             _ => false,
         };
         if late {
-            self.found.push(
-                Code::SectionMisplaced.at(open, format!("[{name}] appears too late in the file"))
-                    .label("sections above already need it")
-                    .help("the order is format, [ct], [place since …], [core …], [duty … since …], then the visits"),
-            );
+            self.found.push(words::section_misplaced(name, open));
         }
     }
 
@@ -223,7 +205,7 @@ impl<'a> Builder<'a> {
         self.no_argument(section);
         if let Some(first) = &self.plate {
             self.found
-                .push(section_duplicate("ct", section.open, first.span));
+                .push(words::section_duplicate("ct", section.open, first.span));
             return;
         }
         let plate = Plate::read(body);
@@ -286,11 +268,7 @@ impl<'a> Builder<'a> {
             return self.argument_wrong("core", section, section.argument, " 1S");
         }
         if let Some(first) = self.cores.iter().find(|core| core.name == name) {
-            let told = Code::CoreDuplicate
-                .at(section.argument, format!("there are two cores `{name}`"))
-                .label("again here")
-                .other(first.span, "first here")
-                .help("give each core the name that its terminals begin with");
+            let told = words::core_duplicate(name, section.argument, first.span);
             self.found.push(told);
             return;
         }
@@ -327,7 +305,7 @@ impl<'a> Builder<'a> {
             let pair = resolve(&self.cores, value, *span, &mut self.found)?;
             Some(Located::new(pair, *span))
         });
-        self.duties.push(Duty::read(core, since, tap, body));
+        self.duties.push(Duty::read(body, core, since, tap));
     }
 
     fn visit(&mut self, section: &Section, body: &Body) {
@@ -350,7 +328,7 @@ impl<'a> Builder<'a> {
         self.broken_visit = date.is_none();
         if let Some(date) = date {
             self.visit_order(date, letter.as_deref());
-            self.visits.push(Visit::read(date, letter, body));
+            self.visits.push(Visit::read(body, date, letter));
         }
     }
 
@@ -359,21 +337,9 @@ impl<'a> Builder<'a> {
         let equal = |visit: &&Visit| visit.date.value == day && visit.letter.as_deref() == letter;
         let newer = |last: &&Visit| last.date.value > day;
         let told = if let Some(first) = self.visits.iter().find(equal) {
-            Code::VisitDuplicate
-                .at(span, format!("there are two visits {day}"))
-                .label("again here")
-                .other(first.date.span, "first here")
-                .help("give a second visit on one day a letter: [visit 2026-03-14 b]")
+            words::visit_duplicate(day, span, first.date.span)
         } else if let Some(last) = self.visits.last().filter(newer) {
-            let newer = last.date.value;
-            Code::VisitOrder
-                .at(
-                    span,
-                    format!("this visit is older than the one above it, {newer}"),
-                )
-                .label("older")
-                .other(last.date.span, "the newer one")
-                .help("write the oldest visit first; check the year, or move the visit up")
+            words::visit_order(last.date.value, span, last.date.span)
         } else {
             return;
         };
@@ -395,16 +361,10 @@ impl<'a> Builder<'a> {
             self.homeless = self.homeless.or(Some(section.open));
             return;
         };
-        let equal = |other: &&kinds::Test| {
-            kind != TestKind::Demagnetisation && other.identity == test.identity
-        };
+        let equal = |other: &&kinds::Test| !kind.may_repeat() && other.identity == test.identity;
         if let Some(first) = visit.tests.iter().find(equal) {
             test.doubtful = test.doubtful.or(Some(section.open));
-            let told = Code::TestDuplicate
-                .at(section.open, format!("this visit has the same {} test twice", kind.name()))
-                .label("again here")
-                .other(first.span, "first here")
-                .help("mark a repeated test with `stage: retest`; write different methods, burdens or frequencies as keys");
+            let told = words::test_duplicate(kind.name(), section.open, first.span);
             self.found.push(told);
         }
         visit.tests.push(test);
@@ -412,18 +372,10 @@ impl<'a> Builder<'a> {
 
     fn finish(mut self) -> (Record, Vec<Diagnostic>) {
         if let Some(span) = self.homeless {
-            let told = Code::TestBeforeVisit
-                .at(span, "this test comes before any visit")
-                .label("when was this?")
-                .help("write [visit 2026-03-14] above it; every test belongs to the visit above");
-            self.found.push(told);
+            self.found.push(words::test_before_visit(span));
         }
         if self.plate.is_none() && !self.source.refused {
-            let told = Code::SectionMissing
-                .at(Span::default(), "the record has no [ct] section")
-                .label("expected [ct] near the top")
-                .help("write [ct] with at least `id:` below the `format:` line");
-            self.found.push(told);
+            self.found.push(words::plate_missing(Span::default()));
         }
         let record = Record {
             plate: self.plate.unwrap_or_else(|| Plate::read(&Body::default())),
@@ -440,14 +392,6 @@ impl<'a> Builder<'a> {
         sort(&mut found);
         (record, found)
     }
-}
-
-fn section_duplicate(name: &str, again: Span, first: Span) -> Diagnostic {
-    Code::SectionDuplicate
-        .at(again, format!("[{name}] appears twice"))
-        .label("again here")
-        .other(first, "first here")
-        .help("one file holds one CT; join the two sections")
 }
 
 fn section_unknown(name: &str, span: Span) -> Diagnostic {

@@ -2,12 +2,11 @@
 //! order of work, tests due. Says nothing about verdicts.
 #![deny(clippy::wildcard_enum_match_arm)]
 
-use super::core::Core;
+use super::core::{Core, Tap};
 use super::due;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
-use super::readings;
 use super::visit::Visit;
 use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
@@ -25,10 +24,10 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         !errors.iter().any(within)
     };
     plate(record, found);
-    for core in &record.cores {
+    for (index, core) in record.cores.iter().enumerate() {
         core_plate(record, core, found);
         if core.like.is_missing() && whole(core.span, next_section(record, core.span)) {
-            plate_values(record, core, found);
+            plate_values(record, index, core, found);
         }
     }
     for (index, visit) in record.visits.iter().enumerate() {
@@ -61,11 +60,7 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
     if let Given::Written(Located { value, span }) = &plate.standard
         && !value.known
     {
-        let told = Code::StandardUnknown
-            .at(*span, format!("the limits of `{}` are not known", value.text))
-            .label("kept as text")
-            .help("values are computed and shown without a verdict; only knee data on the plate (class X, PS) are judged");
-        found.push(told);
+        found.push(words::standard_unknown(&value.text, *span));
     }
 }
 
@@ -75,23 +70,15 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         span,
     }) = &core.class
     {
-        let told = Code::ClassUnknown
-            .at(*span, format!("the class `{text}` is not in the tables"))
-            .label("kept as text: no limit, no verdict")
-            .help("check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); leave old classes as they are");
-        found.push(told);
+        found.push(words::class_unknown(text, *span));
     }
     if let [first @ .., last] = &core.taps_that_disagree()[..]
         && !first.is_empty()
     {
         let taps = first.iter().chain([last]);
         let named: Vec<String> = taps.map(|tap| core.pair_text(tap.from, tap.to)).collect();
-        let title = format!("the ratios of core {} do not add up", core.name);
-        let told = Code::TapsDisagree
-            .at(last.span, title)
-            .label(format!("{} disagree", named.join(", ")))
-            .help("the ratio between two terminals is the sum of the sections between them; check each tap");
-        found.push(told);
+        let named = named.join(", ");
+        found.push(words::taps_disagree(&core.name, &named, last.span));
     }
     terminal_style(record, core, found);
 }
@@ -104,98 +91,79 @@ fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         Family::Other => false,
     };
     if odd && !core.marks_declared {
-        let title = format!(
-            "core {} has terminals in the style of the other standard",
-            core.name
-        );
-        let first = core.marks.iter().take(2).map(String::as_str);
-        let told = Code::TerminalStyle
-            .at(core.span, title)
-            .label(format!("{} under this standard?", words::list(first)))
-            .help(format!(
-                "if they are stamped like this, write `marks: {}`",
-                core.marks.join(" ")
-            ));
-        found.push(told);
+        let first = words::list(core.marks.iter().take(2).map(String::as_str));
+        let all = core.marks.join(" ");
+        found.push(words::terminal_style(&core.name, &first, &all, core.span));
     }
 }
 
 /// Values of the plate without which a test of this core cannot be judged.
-fn plate_values(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
-    let index = super::core::core_index(&record.cores, &core.name).unwrap_or(usize::MAX);
+fn plate_values(record: &Record, index: usize, core: &Core, found: &mut Vec<Diagnostic>) {
     let tests = || record.visits.iter().flat_map(|visit| &visit.tests);
-    let tested =
-        |kind: TestKind| tests().any(|test| test.kind == kind && due::touches(record, test, index));
-    let mut miss = |needed: bool, key: &str, example: &str, why: &str| {
-        if needed {
-            let title = format!("core {} has no `{key}`, which {why}", core.name);
-            let told = Code::PlateValueMissing
-                .at(core.span, title)
-                .label(format!("no `{key}` on the plate"))
-                .help(format!("add `{key}: {example}`; if it is not from the plate, add ` from drawing` after it"));
-            found.push(told);
-        }
-    };
+    let tested = |kind: TestKind| tests().any(|test| test.kind == kind && test.touches(index));
     let (excitation, ratio) = (tested(TestKind::Excitation), tested(TestKind::Ratio));
     let any = excitation || ratio;
-    let without_ratio = core.taps.is_empty() && core.ratio.is_missing();
-    miss(
-        any && without_ratio,
-        "ratio",
-        "600/1 A",
-        "every verdict on ratio or excitation needs",
-    );
-    let Some(class) = core.class.value() else {
-        let unclassed = any && core.class.is_missing();
-        return miss(
-            unclassed,
-            "class",
-            "5P20",
-            "the limits of the standard follow from",
-        );
-    };
-    let burden = core.burden.is_missing() && core.taps.iter().all(|tap| tap.burden.is_missing());
-    let knee = core.knee.is_missing() && core.taps.iter().all(|tap| tap.knee.is_missing());
-    match class {
-        Class::Protection { .. } => {
-            miss(
-                excitation && burden,
-                "burden",
-                "15 VA",
-                "the composite error is judged at",
-            );
-        }
-        Class::Knee { .. } => {
-            let why = "the excitation test of this class is judged by";
-            miss(excitation && knee, "knee emf", "300 V", why);
-        }
-        Class::Measuring { security, .. } => {
+    let own = |own: bool, of_tap: fn(&Tap) -> bool| own && core.taps.iter().all(of_tap);
+    let without_burden = own(core.burden.is_missing(), |tap| tap.burden.is_missing());
+    let without_knee = own(core.knee.is_missing(), |tap| tap.knee.is_missing());
+    let by_class = match core.class.value() {
+        None => (
+            any && core.class.is_missing(),
+            ("class", "5P20", "the limits of the standard follow from"),
+        ),
+        Some(Class::Protection { .. }) => (
+            excitation && without_burden,
+            ("burden", "15 VA", "the composite error is judged at"),
+        ),
+        Some(Class::Knee { .. }) => (
+            excitation && without_knee,
+            (
+                "knee emf",
+                "300 V",
+                "the excitation test of this class is judged by",
+            ),
+        ),
+        Some(Class::Measuring { security, .. }) => {
             let by_current = ratio && tested_by_current(record, index);
-            let needed = burden && ((excitation && security.is_some()) || by_current);
-            miss(
-                needed,
-                "burden",
-                "10 VA",
-                "errors and security factor are stated at",
-            );
+            (
+                without_burden && ((excitation && security.is_some()) || by_current),
+                (
+                    "burden",
+                    "10 VA",
+                    "errors and security factor are stated at",
+                ),
+            )
         }
-        Class::Transient(_) => {
-            miss(
-                excitation && burden,
-                "burden",
-                "5 ohm",
-                "the accuracy limit is stated at",
-            );
+        Some(Class::Transient(_)) => (
+            excitation && without_burden,
+            ("burden", "5 ohm", "the accuracy limit is stated at"),
+        ),
+        Some(Class::IeeeMetering { .. } | Class::IeeeRelay { .. } | Class::Other(_)) => {
+            (false, ("", "", ""))
         }
-        Class::IeeeMetering { .. } | Class::IeeeRelay { .. } | Class::Other(_) => {}
+    };
+    let by_ratio = (
+        any && core.taps.is_empty() && core.ratio.is_missing(),
+        (
+            "ratio",
+            "600/1 A",
+            "every verdict on ratio or excitation needs",
+        ),
+    );
+    for (key, example, why) in [by_ratio, by_class]
+        .iter()
+        .filter(|(needed, _)| *needed)
+        .map(|(_, value)| *value)
+    {
+        found.push(words::plate_value_missing(
+            &core.name, core.span, key, example, why,
+        ));
     }
 }
 
 fn tested_by_current(record: &Record, core: usize) -> bool {
     let mut ratios = record.visits.iter().flat_map(|visit| visit.of(Test::ratio));
-    ratios.any(|(_, test, ratio)| {
-        ratio.method == Some(Method::Current) && due::touches(record, test, core)
-    })
+    ratios.any(|(_, test, ratio)| ratio.method == Some(Method::Current) && test.touches(core))
 }
 
 /// A pair whose nominal ratio the plate does not fix cannot be judged.
@@ -212,16 +180,10 @@ fn taps(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
             if !known && !told.contains(&ascending) {
                 told.push(ascending);
                 let text = record.pair_text(pair.value);
-                found.push(
-                    Code::TapNotDeclared
-                        .at(pair.span, format!("the plate gives no ratio for {text}"))
-                        .label("turns unknown")
-                        .help(format!(
-                            "add a row `{text}  …/{}` to the tap table of core {}",
-                            core.rated_secondary().unwrap_or(1.0),
-                            core.name
-                        )),
-                );
+                let secondary = core.rated_secondary().unwrap_or(1.0);
+                found.push(words::tap_not_declared(
+                    &text, pair.span, secondary, &core.name,
+                ));
             }
         }
     }
@@ -246,14 +208,9 @@ fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
         return;
     };
     let earthed = ends.value.iter().filter(|end| end.state == "earthed");
-    let driven = |test: &&Test| matches!(test.flux(), Flux::Measured | Flux::Cleared);
+    let driven = |test: &&Test| matches!(test.flux, Flux::Measured | Flux::Cleared);
     if let (true, Some(test)) = (earthed.count() >= 2, visit.tests.iter().find(driven)) {
-        let told = Code::PrimaryLoop
-            .at(ends.span, "the primary is earthed at both ends while a core is excited")
-            .label("a closed loop through the earth grid")
-            .other(test.span, "excited here")
-            .help("two earths turn the primary into a shorted turn, so that every core looks shorted; lift one earth under the site's permit and safety rules, and repeat");
-        found.push(told);
+        found.push(words::primary_loop(ends.span, test.span));
     }
 }
 
@@ -261,32 +218,18 @@ fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
 fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (index, core) in record.cores.iter().enumerate() {
         let mut dc: Option<Span> = None;
-        let own = visit
-            .tests
-            .iter()
-            .filter(|test| due::touches(record, test, index));
-        for test in own {
-            match test.flux() {
+        for test in visit.tests.iter().filter(|test| test.touches(index)) {
+            match test.flux {
                 Flux::Remains => dc = Some(test.span),
                 Flux::Cleared => dc = None,
                 Flux::Measured => {
-                    found.extend(dc.take().map(|before| after_dc(core, test, before)));
+                    let told = |before| words::order_after_dc(&core.name, test.span, before);
+                    found.extend(dc.take().map(told));
                 }
                 Flux::Untouched => {}
             }
         }
     }
-}
-
-fn after_dc(core: &Core, test: &Test, before: Span) -> Diagnostic {
-    let title = format!(
-        "core {} is excited after a d.c. test without demagnetisation in between",
-        core.name
-    );
-    Code::OrderAfterDc.at(test.span, title)
-        .label("residual magnetism raises the low end of this curve")
-        .other(before, "direct current here")
-        .help("demagnetise in between and write [demagnetisation] there; the order in the file is the order of work")
 }
 
 /// Currents far beyond anything a core takes: most likely A where mA was meant.
@@ -300,13 +243,7 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
         let mut currents = excitation.rows.iter().filter_map(|row| row.current.get());
         if let Some(reading) = currents.find(|reading| reading.value.si > 30.0 * rated) {
             let (written, times) = (reading.value.written(), reading.value.si / rated);
-            let title = format!(
-                "an exciting current of {written} on a core of {rated} A rated secondary current"
-            );
-            let told = Code::ReadingImplausible
-                .at(reading.span, title)
-                .label(format!("{times:.0} times rated"))
-                .help("check the unit in the heading: mA instead of A?");
+            let told = words::current_implausible(&written, rated, times, reading.span);
             found.push(told);
         }
     }
@@ -343,11 +280,7 @@ fn tests_missing(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     let parts = words::one_of(parts.iter().map(String::as_str));
     let purpose = visit.purpose.value().map_or("", String::as_str);
     let purpose = purpose.split([' ', ',']).next().unwrap_or("");
-    let told = Code::TestsMissing
-        .at(visit.span, format!("this visit has no {parts}"))
-        .label(format!("due at a {purpose} visit"))
-        .help("add the test, or say why it is not there: `not done excitation 2S: …`");
-    found.push(told);
+    found.push(words::tests_missing(&parts, purpose, visit.span));
 }
 
 /// Checks that need the instruments; `None` when there is no `instruments.toml`.
@@ -361,12 +294,7 @@ pub fn against_instruments(
             .visits
             .iter()
             .filter_map(|visit| visit.instrument.get());
-        found.extend(named.next().map(|id| {
-            Code::InstrumentsMissing
-                .at(id.span, "there is no instruments.toml for this record")
-                .label("calibration and uncertainty unknown")
-                .help("write an instruments.toml beside the records or in a folder above; without it measuring classes get no verdict")
-        }));
+        found.extend(named.next().map(|id| words::instruments_missing(id.span)));
         return;
     };
     for visit in &record.visits {
@@ -380,16 +308,9 @@ pub fn against_instruments(
             ranges(visit, test, instruments, found);
         }
         let unnamed = visit.instrument.is_missing() && visit.purpose() != Purpose::Factory;
-        let mut measured = visit
-            .tests
-            .iter()
-            .filter(|test| !readings::of(test).is_empty());
-        if let (true, Some(test)) = (unnamed, measured.find(|test| test.instrument.is_missing())) {
-            let told = Code::InstrumentMissing
-                .at(test.span, "the instrument of these readings is not stated")
-                .label("no `instrument:` here or in the visit")
-                .help("write `instrument: …` in [visit] or in this section");
-            found.push(told);
+        let unread = |test: &&Test| !test.readings.is_empty() && test.instrument.is_missing();
+        if let (true, Some(test)) = (unnamed, visit.tests.iter().find(unread)) {
+            found.push(words::instrument_missing(test.span));
         }
     }
 }
@@ -426,24 +347,10 @@ fn known(
         return;
     };
     let day = visit.date.value;
-    if instrument.valid_on(day) == Some(false) {
-        let from = instrument
-            .calibrated
-            .map(|day| format!("{day} "))
-            .unwrap_or_default();
-        let to = instrument
-            .due
-            .map(|day| day.to_string())
-            .unwrap_or_default();
-        let title = format!(
-            "the calibration of {} was not valid on {day}",
-            instrument.id
-        );
-        let told = Code::CalibrationExpired
-            .at(id.span, title)
-            .label(format!("valid {from}to {to}"))
-            .other(visit.date.span, "the day")
-            .help("enter the newer certificate in instruments.toml, or have the instrument checked; the report shows the lapse");
+    if let (Some(false), Some(due)) = (instrument.valid_on(day), instrument.due) {
+        let from = instrument.calibrated.map(|day| format!("{day} "));
+        let valid = format!("{}to {due}", from.unwrap_or_default());
+        let told = words::calibration_expired(&instrument.id, &visit.date, id.span, &valid);
         found.push(told);
     }
 }
@@ -454,7 +361,8 @@ fn ranges(visit: &Visit, test: &Test, instruments: &Instruments, found: &mut Vec
         return;
     };
     let name = test.kind.name();
-    for (measure, Located { value, span }) in readings::of(test) {
+    for (measure, Located { value, span }) in &test.readings {
+        let measure = *measure;
         let mut functions = instrument.functions_for(measure, name).peekable();
         let inside = instrument.function(measure, name, value.si).is_some();
         if functions.peek().is_none() || !value.is_exact() || inside {
@@ -470,12 +378,14 @@ fn ranges(visit: &Visit, test: &Test, instruments: &Instruments, found: &mut Vec
             1.0
         };
         let (from, to, unit) = (from / scale, to / scale, &value.unit.canonical);
+        let range = format!("from {from} to {to} {unit}");
         let (id, of) = (&instrument.id, measure.word());
-        let title = format!("{} is outside the range of {id} for {of}", value.written());
-        let told = Code::ReadingRange
-            .at(span, title)
-            .label(format!("{id} measures {of} from {from} to {to} {unit}"))
-            .help("check the reading and its unit, or name the instrument that took it: `instrument: …` in this section");
-        found.push(told);
+        found.push(words::reading_range(
+            &value.written(),
+            *span,
+            id,
+            of,
+            &range,
+        ));
     }
 }

@@ -1,169 +1,99 @@
 //! `[core …]`: one core with its winding, its taps and what the plate promises of it.
 
-use super::body::Body;
+use super::body::{Body, Cells};
 use super::parse;
-use super::plate::origins;
-use super::schema::{Section, section};
-use super::value::{At, Held, choices};
+use super::schema::section;
+use super::value::{At, choices};
 use super::words;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
-use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::trade::{Burden, Class, Metal, Pair, PairName, Ratio, Service};
-use strum::{EnumString, VariantNames};
+use crate::trade::{Class, Metal, Pair, PairName, Ratio, Service};
 
-pub static SCHEMA: Section = section! {
+section! {
     "core", NewCore, "one core: winding, taps, what the plate promises";
-    keys {
-        "use": Choice(Service) "what the core serves";
+    /// One core.
+    Core::without_taps(body: &Body, name: &str, marks: (Vec<String>, bool)) {
+        service "use": Choice(Service) "what the core serves";
         "marks": Terminals
             "terminals as stamped, in winding order; by default the core's name and a number";
-        "class": Class "accuracy class as on the plate: 5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5";
-        "burden": Burden "rated burden: 15 VA, 15 VA at 0.80, 1-10 VA, 5 ohm, B-0.5";
-        "ratio": Ratio "rated ratio of the full winding: 600/1 A, 1200:5";
-        "turns": Number
+        class: Class "accuracy class as on the plate: 5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5";
+        burden: Burden "rated burden: 15 VA, 15 VA at 0.80, 1-10 VA, 5 ohm, B-0.5";
+        ratio: Ratio "rated ratio of the full winding: 600/1 A, 1200:5";
+        turns: Number
             "secondary turns of the full winding, where they are not ratio times primary turns";
-        "resistance": At(Resistance, Temperature)
+        resistance: At(Resistance, Temperature)
             "winding resistance of the full winding: 3.40 ohm at 75 C";
-        "conductor": Choice(Metal) "what the winding is made of; copper unless written";
-        "knee emf": Voltage "rated knee point e.m.f. Ek (PX, PXR, X, PS)" or("knee voltage");
+        conductor: Choice(Metal) "what the winding is made of; copper unless written";
+        knee "knee emf": Voltage
+            "rated knee point e.m.f. Ek (PX, PXR, X, PS)" or(&["knee voltage"]);
         "exciting current": At(Current, Voltage)
             "upper limit of the exciting current: 30 mA at 1000 V" repeat;
-        "extended": Percent "extended current rating of a measuring class: 150 %";
-        "rating factor": Number "IEEE continuous thermal rating factor RF";
-        "kssc": Number "rated symmetrical short-circuit current factor (TP classes)";
-        "ktd": Number "rated transient dimensioning factor (TP classes)";
-        "primary time constant": Time "specified primary time constant Tp";
-        "duty cycle": Choice(DutyCycle) "specified duty cycle";
-        "accuracy time": Time "time to the accuracy limit t'al";
-        "loop time constant": Time "secondary loop time constant Ts";
-        "turns compensation": Number "turns taken off on purpose by the maker";
-        "like": Text "the id of a unit with the same plate, read and confirmed";
+        extended: Percent "extended current rating of a measuring class: 150 %";
+        rating_factor "rating factor": Number "IEEE continuous thermal rating factor RF";
+        kssc: Number "rated symmetrical short-circuit current factor (TP classes)";
+        ktd: Number "rated transient dimensioning factor (TP classes)";
+        primary_time_constant "primary time constant": Time "specified primary time constant Tp";
+        duty_cycle "duty cycle": Choice(DutyCycle) "specified duty cycle";
+        accuracy_time "accuracy time": Time "time to the accuracy limit t'al";
+        loop_time_constant "loop time constant": Time "secondary loop time constant Ts";
+        turns_compensation "turns compensation": Number "turns taken off on purpose by the maker";
+        like: Text "the id of a unit with the same plate, read and confirmed";
+    } + {
+        name: String = name.to_owned();
+        /// Terminals in winding order; at least two.
+        marks: Vec<String> = marks.0;
+        marks_declared: bool = marks.1;
+        taps: Vec<Tap> = Vec::new();
+        exciting: Vec<Located<At>> = body.all("exciting current");
+        notes: Vec<Located<String>> = body.notes.clone();
+        origins: Vec<(&'static str, &'static str)> = body.origins();
+        span: Span = body.open;
+        doubtful: Option<Span> = body.doubtful;
     }
-    columns {
+    /// A declared pair of terminals.
+    #[derive(Default)]
+    Tap::read(cells: Cells<'_>, from: u8, to: u8) {
         "tap": Pair "pair of terminals";
-        "ratio": Ratio "rated ratio of the tap";
-        "class": Class "class of the tap, where the plate gives one";
-        "burden": Burden "rated burden of the tap";
-        "knee": Voltage "rated knee point e.m.f. of the tap" positive;
-        "exciting": Current "upper limit of the exciting current at the knee" positive;
-        "resistance": Resistance
-            "upper limit of the winding resistance at 75 °C" positive never("Mohm", "Gohm");
+        ratio: Ratio "rated ratio of the tap";
+        class: Class "class of the tap, where the plate gives one";
+        burden: Burden "rated burden of the tap";
+        knee: Voltage "rated knee point e.m.f. of the tap" positive;
+        exciting: Current "upper limit of the exciting current at the knee" positive;
+        resistance: Resistance
+            "upper limit of the winding resistance at 75 °C" positive never(&["Mohm", "Gohm"]);
+    } + {
+        from: u8 = from;
+        to: u8 = to;
+        span: Span = cells.row.span;
     }
-};
+}
 
 /// More terminals than any winding has, and the number of pairs of them.
-const MOST_MARKS: u8 = 20;
+const MOST_MARKS: usize = 20;
 const MOST_TAPS: usize = 190;
 
-/// A declared pair of terminals.
-#[derive(Clone, Debug, Default)]
-pub struct Tap {
-    pub from: u8,
-    pub to: u8,
-    pub ratio: Given<Ratio>,
-    pub class: Given<Class>,
-    pub burden: Given<Burden>,
-    pub knee: Given<Quantity>,
-    pub exciting: Given<Quantity>,
-    pub resistance: Given<Quantity>,
-    pub span: Span,
-}
-
-/// The duty cycle that a plate of a TP class states.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
-pub enum DutyCycle {
-    #[strum(serialize = "C-O")]
-    Single,
-    #[strum(serialize = "C-O-C-O")]
-    Double,
-}
-
-choices!(DutyCycle);
-
-/// What a plate of a TP class adds.
-#[derive(Clone, Debug, Default)]
-pub struct TransientPlate {
-    pub kssc: Given<f64>,
-    pub ktd: Given<f64>,
-    pub primary_time_constant: Given<Quantity>,
-    pub duty_cycle: Given<DutyCycle>,
-    pub accuracy_time: Given<Quantity>,
-    pub loop_time_constant: Given<Quantity>,
-}
-
-/// One core.
-#[derive(Clone, Debug)]
-pub struct Core {
-    pub name: String,
-    pub service: Given<Service>,
-    pub class: Given<Class>,
-    pub burden: Given<Burden>,
-    pub ratio: Given<Ratio>,
-    /// Terminals in winding order; at least two.
-    pub marks: Vec<String>,
-    pub marks_declared: bool,
-    pub taps: Vec<Tap>,
-    pub turns: Given<f64>,
-    pub resistance: Given<At>,
-    pub conductor: Given<Metal>,
-    pub knee: Given<Quantity>,
-    pub exciting: Vec<Located<At>>,
-    pub extended: Given<Quantity>,
-    pub rating_factor: Given<f64>,
-    pub transient: TransientPlate,
-    pub turns_compensation: Given<f64>,
-    /// The unit whose plate this core shares.
-    pub like: Given<String>,
-    pub notes: Vec<Located<String>>,
-    pub origins: Vec<(&'static str, &'static str)>,
-    pub span: Span,
-    pub doubtful: Option<Span>,
+choices! {
+    /// The duty cycle that a plate of a TP class states.
+    pub enum DutyCycle {
+        #[strum(serialize = "C-O")]
+        Single,
+        #[strum(serialize = "C-O-C-O")]
+        Double,
+    }
 }
 
 impl Core {
     /// Takes what a `[core]` section says.
     pub fn read(name: &str, body: &Body, found: &mut Vec<Diagnostic>) -> Self {
-        let (mut marks, marks_declared) = marks(name, body);
-        if marks.len() > usize::from(MOST_MARKS) {
-            let span = body
-                .field("marks")
-                .map_or(body.open, |field| field.text.span);
-            found.push(words::too_many("terminals", usize::from(MOST_MARKS), span));
-            marks.truncate(usize::from(MOST_MARKS));
+        let (mut marks, declared) = marks(name, body);
+        if marks.len() > MOST_MARKS {
+            let field = body.field("marks");
+            let span = field.map_or(body.open, |field| field.text.span);
+            found.push(words::too_many("terminals", MOST_MARKS, span));
+            marks.truncate(MOST_MARKS);
         }
-        let mut core = Self {
-            name: name.to_owned(),
-            service: body.get("use"),
-            class: body.get("class"),
-            burden: body.get("burden"),
-            ratio: body.get("ratio"),
-            marks,
-            marks_declared,
-            taps: Vec::new(),
-            turns: body.get("turns"),
-            resistance: body.get("resistance"),
-            conductor: body.get("conductor"),
-            knee: body.get("knee emf"),
-            exciting: exciting(body),
-            extended: body.get("extended"),
-            rating_factor: body.get("rating factor"),
-            transient: TransientPlate {
-                kssc: body.get("kssc"),
-                ktd: body.get("ktd"),
-                primary_time_constant: body.get("primary time constant"),
-                duty_cycle: body.get("duty cycle"),
-                accuracy_time: body.get("accuracy time"),
-                loop_time_constant: body.get("loop time constant"),
-            },
-            turns_compensation: body.get("turns compensation"),
-            like: body.get("like"),
-            notes: body.notes.clone(),
-            origins: origins(body),
-            span: body.open,
-            doubtful: body.doubtful,
-        };
+        let mut core = Self::without_taps(body, name, (marks, declared));
         core.read_taps(body, found);
         core
     }
@@ -180,17 +110,7 @@ impl Core {
             let Some((from, to)) = self.positions(&name, found) else {
                 continue;
             };
-            self.taps.push(Tap {
-                from,
-                to,
-                ratio: cells.get("ratio"),
-                class: cells.get("class"),
-                burden: cells.get("burden"),
-                knee: cells.get("knee"),
-                exciting: cells.get("exciting"),
-                resistance: cells.get("resistance"),
-                span: cells.row.span,
-            });
+            self.taps.push(Tap::read(cells, from, to));
         }
         let full = (0, self.last_mark());
         let declared = self.taps.iter().any(|tap| (tap.from, tap.to) == full);
@@ -333,15 +253,6 @@ impl Core {
     }
 }
 
-fn exciting(body: &Body) -> Vec<Located<At>> {
-    let written = body
-        .fields_of("exciting current")
-        .filter_map(|field| field.value.get());
-    written
-        .filter_map(|datum| Some(Located::new(At::held(&datum.value)?, datum.span)))
-        .collect()
-}
-
 /// The terminals in winding order: as stamped, else those of the tap table, else two.
 fn marks(name: &str, body: &Body) -> (Vec<String>, bool) {
     let declared = body.get::<Vec<Located<String>>>("marks");
@@ -353,7 +264,7 @@ fn marks(name: &str, body: &Body) -> (Vec<String>, bool) {
     }
     let number = |mark: String| {
         let number = mark.strip_prefix(name)?.parse::<u8>().ok();
-        number.filter(|n| *n <= MOST_MARKS)
+        number.filter(|n| usize::from(*n) <= MOST_MARKS)
     };
     let taps = body
         .cells()

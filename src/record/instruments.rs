@@ -223,7 +223,7 @@ fn function(text: &FunctionText, found: &mut Vec<Diagnostic>) -> Option<Function
         return None;
     };
     let measures = *measures;
-    let dimension = dimension(measures);
+    let dimension = measures.dimension();
     let mut read = |text: Option<&Spanned<String>>, dimension: Dimension, of: &str| {
         config::quantity(text, dimension, of, found)
     };
@@ -243,17 +243,4 @@ fn function(text: &FunctionText, found: &mut Vec<Diagnostic>) -> Option<Function
         coverage: text.coverage.filter(|k| (0.1..=100.0).contains(k)),
         tests: text.tests.clone(),
     })
-}
-
-fn dimension(measure: Measure) -> Dimension {
-    match measure {
-        Measure::Voltage => Dimension::Voltage,
-        Measure::Current => Dimension::Current,
-        Measure::Resistance | Measure::Insulation => Dimension::Resistance,
-        Measure::Angle | Measure::Phase => Dimension::Angle,
-        Measure::RatioError | Measure::Ratio | Measure::Humidity => Dimension::Percent,
-        Measure::Temperature => Dimension::Temperature,
-        Measure::Frequency => Dimension::Frequency,
-        Measure::Time => Dimension::Time,
-    }
 }

@@ -117,10 +117,9 @@ macro_rules! take_over {
 
 fn take(core: &mut Core, other: &Core, span: Span) {
     take_over!(core, other, span:
-        service, class, burden, ratio, turns, resistance, conductor, knee, extended,
-        rating_factor, turns_compensation);
-    take_over!(core.transient, other.transient, span:
-        kssc, ktd, primary_time_constant, duty_cycle, accuracy_time, loop_time_constant);
+        service, class, burden, ratio, turns, resistance, conductor, knee, extended, rating_factor,
+        turns_compensation, kssc, ktd, primary_time_constant, duty_cycle, accuracy_time,
+        loop_time_constant);
     if core.exciting.is_empty() {
         core.exciting = other
             .exciting

@@ -11,7 +11,7 @@ use crate::ground::date::{self, DateFault};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::number::{self, Bound, Number, NumberFault};
 use crate::ground::quantity::Quantity;
-use crate::ground::span::{Located, Span};
+use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
 use crate::trade::{Burden, Class, PairName, RatioFault, between, ratio};
@@ -82,6 +82,21 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
             .ok_or_else(|| words::group(piece.text, piece.span())),
         Kind::Choice(choices) => choice(piece, choices, of),
         Kind::Core => Ok(Datum::Core(piece.text.to_owned())),
+    }
+}
+
+/// What was read, or where something stands that could not be; that is told.
+pub fn given<T>(
+    read: Result<T, Diagnostic>,
+    piece: Piece<'_>,
+    found: &mut Vec<Diagnostic>,
+) -> Given<T> {
+    match read {
+        Ok(value) => Given::Written(Located::new(value, piece.span())),
+        Err(told) => {
+            found.push(told);
+            Given::Unreadable(piece.span())
+        }
     }
 }
 

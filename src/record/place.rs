@@ -1,53 +1,28 @@
 //! `[place since …]`: where the unit stands, dated, since units move and become spares.
 
 use super::body::Body;
-use super::schema::{Section, section};
+use super::schema::section;
 use crate::ground::date::Date;
-use crate::ground::span::{Given, Located, Span};
+use crate::ground::span::{Located, Span};
 
-pub static SCHEMA: Section = section! {
+section! {
     "place", Since, "where the unit stands, from a day on";
-    keys {
-        "site": Text "site";
-        "bay": Text "bay or panel";
-        "phase": Text "phase";
-        "set": Text "CTs that must match, such as both sides of a differential zone";
-        "spare for": Text "the set or unit that this one stands by for";
-        "p1 towards": Text "what the terminal P1 (H1) faces: busbar, line, star point";
+    /// A place, from a day on; `[ct]` may hold that of a unit that never moves.
+    Place::read(body: &Body, since: Option<Located<Date>>) {
+        site: Text "site";
+        bay: Text "bay or panel";
+        phase: Text "phase";
+        set: Text "CTs that must match, such as both sides of a differential zone";
+        spare_for "spare for": Text "the set or unit that this one stands by for";
+        towards "p1 towards": Text "what the terminal P1 (H1) faces: busbar, line, star point";
+    } + {
+        since: Option<Located<Date>> = since;
+        notes: Vec<Located<String>> = body.notes.clone();
+        span: Span = body.open;
     }
-    columns {}
-};
-
-/// A place, from a day on.
-#[derive(Clone, Debug)]
-pub struct Place {
-    pub since: Option<Located<Date>>,
-    pub site: Given<String>,
-    pub bay: Given<String>,
-    pub phase: Given<String>,
-    pub set: Given<String>,
-    pub spare_for: Given<String>,
-    pub towards: Given<String>,
-    pub notes: Vec<Located<String>>,
-    pub span: Span,
 }
 
 impl Place {
-    /// Takes what a section says; `[ct]` may hold the place of a unit that never moves.
-    pub fn read(body: &Body, since: Option<Located<Date>>) -> Self {
-        Self {
-            since,
-            site: body.get("site"),
-            bay: body.get("bay"),
-            phase: body.get("phase"),
-            set: body.get("set"),
-            spare_for: body.get("spare for"),
-            towards: body.get("p1 towards"),
-            notes: body.notes.clone(),
-            span: body.open,
-        }
-    }
-
     /// Whether it says anything.
     pub fn is_empty(&self) -> bool {
         self.site.is_missing()

@@ -166,13 +166,8 @@ impl State<'_> {
         let read = if text.value == "-" {
             Given::Missing
         } else {
-            match parse::datum(piece, key.kind, key.word, self.ieee) {
-                Ok(datum) => Given::Written(Located::new(datum, piece.span())),
-                Err(diagnostic) => {
-                    self.tell(diagnostic);
-                    Given::Unreadable(piece.span())
-                }
-            }
+            let read = parse::datum(piece, key.kind, key.word, self.ieee);
+            parse::given(read, piece, &mut self.found)
         };
         self.push_field(key, key_span, read, text.clone(), origin);
     }
@@ -250,7 +245,8 @@ impl State<'_> {
             return Some(aside::amendment_column(&amendment, &[field.key.word]));
         }
         let same = aside::same(&amendment.was, &field.text.value);
-        let told = same.then(|| aside::amendment_same(&amendment));
+        let told =
+            same.then(|| words::amendment_same(&amendment.what, &amendment.was, amendment.span));
         field.amended.push(amendment);
         told
     }
@@ -273,7 +269,8 @@ impl State<'_> {
             &amendment.was,
             now.map_or("", |span| self.source.slice(span)),
         );
-        let told = same.then(|| aside::amendment_same(&amendment));
+        let told =
+            same.then(|| words::amendment_same(&amendment.what, &amendment.was, amendment.span));
         row.amended.push(amendment);
         told
     }

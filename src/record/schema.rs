@@ -1,8 +1,9 @@
 //! The schema as data: which sections there are, which keys and columns they know, and what kind of
 //! value they hold. Suggestions, the grammar page and the readers all use this one table.
 
+use super::readings::Measure;
+use super::value::choices;
 use crate::ground::unit::Dimension;
-use strum::{EnumString, VariantNames};
 
 /// What kind of value a key or a column holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,8 +56,12 @@ pub struct Column {
     pub never: &'static [&'static str],
     /// A reading here can only be positive.
     pub positive: bool,
+    /// A bound (`>200`) is of no use here.
+    pub exact: bool,
     /// Set beforehand and not read: it may stand in a row that waits to be filled in.
     pub set: bool,
+    /// What it is to the instrument that took it, where it is held against an instrument's range.
+    pub measure: Option<Measure>,
     pub doc: &'static str,
 }
 
@@ -120,7 +125,9 @@ impl Column {
             kind,
             never: &[],
             positive: false,
+            exact: false,
             set: false,
+            measure: None,
             doc,
         }
     }
@@ -133,6 +140,18 @@ impl Column {
     /// A reading here can only be positive.
     pub const fn positive(mut self) -> Self {
         self.positive = true;
+        self
+    }
+
+    /// A bound is of no use here.
+    pub const fn exact(mut self) -> Self {
+        self.exact = true;
+        self
+    }
+
+    /// Read from an instrument.
+    pub const fn measures(mut self, measure: Measure) -> Self {
+        self.measure = Some(measure);
         self
     }
 
@@ -153,29 +172,103 @@ impl Column {
     }
 }
 
-/// A section's schema as a table: a line for each key and column, with its kind of value, what it is,
-/// and what else holds for it. A kind that is the name of a dimension is a quantity.
+/// A section, declared once: a line for each key and column with the field it is read into, its word
+/// where that is not the field's name, its kind of value, what it is, and what else holds for it. A
+/// kind that is the name of a dimension is a quantity; a line without a field is read by hand, into a
+/// field that `+` adds. Makes the `SCHEMA`, the types and their readers.
+///
+/// What stands above the tests has an argument, and readers that say what else they are given. A test
+/// is read with its [`Context`](crate::record::kinds::Context); its rows need a reading of each group
+/// of columns in `needs`, or are read `by` a function of their own.
 macro_rules! section {
     (
         $name:literal $(or $other:literal)?, $argument:ident, $doc:literal;
-        keys { $($key:tt: $kind:ident $(($($of:tt)*))? $key_doc:literal $($key_more:ident $(($($key_arg:literal),*))?)*;)* }
-        columns { $($column:tt: $type:ident $(($($in:tt)*))? $column_doc:literal $($more:ident $(($($arg:literal),*))?)*;)* }
+        $(#[$meta:meta])* $type:ident::$read:ident($($args:tt)*) { $($keys:tt)* } $(+ { $($own:tt)* })?
+        $($(#[$row_meta:meta])* $row:ident::$row_read:ident($($row_args:tt)*) { $($columns:tt)* } $(+ { $($row_own:tt)* })?)?
     ) => {
-        $crate::record::schema::Section {
+        section!(@schema $name [$($other)?] $argument $doc [$($keys)*] [$($($columns)*)?]);
+        section!(@typed body [$(#[$meta])* $type::$read($($args)*)] [$($($own)*)?] [] $($keys)*);
+        $(section!(@typed body [$(#[$row_meta])* $row::$row_read($($row_args)*)] [$($($row_own)*)?] [] $($columns)*);)?
+    };
+    (
+        $name:literal $(or $other:literal)?, $doc:literal;
+        $(#[$meta:meta])* $type:ident { $($keys:tt)* } $(+ { $($(#[$own_meta:meta])* $own:ident: $own_type:ty = $own_read:path;)* })?
+        $(
+            $(#[$row_meta:meta])* $rows:ident: $row:ident $(by $by:ident)? $(needs [$([$($need:literal),*]),*])? { $($columns:tt)* }
+            $(+ { $($(#[$row_own_meta:meta])* $row_own:ident: $row_own_type:ty = $row_own_read:path;)* })?
+        )?
+    ) => {
+        section!(@schema $name [$($other)?] Pair $doc [$($keys)*] [$($($columns)*)?]);
+        section!(@typed test [$(#[$meta])* $type::read(c: &mut $crate::record::kinds::Context<'_>)]
+            [$($($(#[$own_meta])* $own: $own_type = $own_read(c);)*)? $($rows: Vec<$row> = section!(@rows c $row [$($by)?] [$($([$($need),*])*)?]);)?] [] $($keys)*);
+        $(section!(@typed row [$(#[$row_meta])* $row::read(c: &mut $crate::record::kinds::Context<'_>, cells: &$crate::record::body::Cells<'_>)]
+            [$($($(#[$row_own_meta])* $row_own: $row_own_type = $row_own_read(c, cells);)*)? span: $crate::ground::span::Span = c.span(cells);] [] $($columns)*);)?
+    };
+    (@rows $c:ident $row:ident [$by:ident] []) => { $by($c) };
+    (@rows $c:ident $row:ident [] [$([$($need:literal),*])*]) => { $c.rows(&[$(&[$($need),*]),*], $row::read) };
+    (@schema $name:literal [$($other:literal)?] $argument:ident $doc:literal $keys:tt $columns:tt) => {
+        pub static SCHEMA: $crate::record::schema::Section = $crate::record::schema::Section {
             name: $name,
             also: &[$($other)?],
             argument: $crate::record::schema::Argument::$argument,
-            keys: &[$(
-                $crate::record::schema::Key::new($key, section!(@kind $kind $(($($of)*))?), $key_doc)
-                    $(.$key_more($(&[$($key_arg),*])?))*
-            ),*],
-            columns: &[$(
-                $crate::record::schema::Column::new($column, section!(@kind $type $(($($in)*))?), $column_doc)
-                    $(.$more($(&[$($arg),*])?))*
-            ),*],
+            keys: section!(@lines Key $keys),
+            columns: section!(@lines Column $columns),
             doc: $doc,
+        };
+    };
+    (@lines $of:ident [$($($field:ident)? $($word:literal)?: $kind:ident $(($($in:tt)*))? $doc:literal $($more:ident $(($($arg:tt)*))?)*;)*]) => {
+        &[$(
+            $crate::record::schema::$of::new(section!(@word $($field)? $($word)?), section!(@kind $kind $(($($in)*))?), $doc)
+                $(.$more($($($arg)*)?))*
+        ),*]
+    };
+    // Lines with a field are gathered, those without are left out; then the type is made.
+    (@typed $mode:ident $head:tt $own:tt [$($done:tt)*] $word:literal: $kind:ident $(($($in:tt)*))? $doc:literal $($more:ident $(($($arg:tt)*))?)*; $($rest:tt)*) => {
+        section!(@typed $mode $head $own [$($done)*] $($rest)*);
+    };
+    (@typed $mode:ident $head:tt $own:tt [$($done:tt)*] $field:ident $($word:literal)?: $kind:ident $(($($in:tt)*))? $doc:literal $($more:ident $(($($arg:tt)*))?)*; $($rest:tt)*) => {
+        section!(@typed $mode $head $own [$($done)* ($field [$field $($word)?] $doc [$kind $(($($in)*))?])] $($rest)*);
+    };
+    (@typed $mode:ident [$(#[$meta:meta])* $type:ident::$read:ident $given:tt]
+        [$($(#[$own_meta:meta])* $own:ident: $own_type:ty = $value:expr;)*]
+        [$(($field:ident [$($word:tt)*] $doc:literal $kind:tt))*]
+    ) => {
+        $(#[$meta])*
+        #[derive(Clone, Debug)]
+        pub struct $type {
+            $(#[doc = $doc] pub $field: section!(@type $mode $kind),)*
+            $($(#[$own_meta])* pub $own: $own_type,)*
+        }
+
+        impl $type {
+            /// Takes what is written of it.
+            pub fn $read $given -> Self {
+                Self {
+                    $($field: section!(@take $mode $kind $given section!(@word $($word)*)),)*
+                    $($own: $value,)*
+                }
+            }
         }
     };
+    (@word $field:ident) => { stringify!($field) };
+    (@word $($field:ident)? $word:literal) => { $word };
+    (@take row [Pair] ($c:ident: $context:ty, $cells:ident: $($more:tt)*) $word:expr) => { $c.on($cells) };
+    (@take row [Core] ($c:ident: $context:ty, $cells:ident: $($more:tt)*) $word:expr) => { $c.core($cells) };
+    (@take row [Between] ($c:ident: $context:ty, $cells:ident: $($more:tt)*) $word:expr) => { $c.between($cells) };
+    (@take row $kind:tt ($c:ident: $context:ty, $cells:ident: $($more:tt)*) $word:expr) => { $cells.get($word) };
+    (@take test $kind:tt ($c:ident: $($more:tt)*) $word:expr) => { $c.body.get($word) };
+    (@take body $kind:tt ($from:ident: $($more:tt)*) $word:expr) => { $from.get($word) };
+    (@type row [Pair]) => { Option<$crate::ground::span::Located<$crate::trade::Pair>> };
+    (@type row [Core]) => { Option<usize> };
+    (@type $mode:ident [Choice($words:ty)]) => { $crate::ground::span::Given<$words> };
+    (@type $mode:ident [At $of:tt]) => { $crate::ground::span::Given<$crate::record::value::At> };
+    (@type $mode:ident [Text]) => { $crate::ground::span::Given<String> };
+    (@type $mode:ident [Number]) => { $crate::ground::span::Given<f64> };
+    (@type $mode:ident [Ratio]) => { $crate::ground::span::Given<$crate::trade::Ratio> };
+    (@type $mode:ident [Class]) => { $crate::ground::span::Given<$crate::trade::Class> };
+    (@type $mode:ident [Burden]) => { $crate::ground::span::Given<$crate::trade::Burden> };
+    (@type $mode:ident [Between]) => { $crate::ground::span::Given<$crate::trade::Between> };
+    (@type $mode:ident [$($dimension:tt)*]) => { $crate::ground::span::Given<$crate::ground::quantity::Quantity> };
     (@kind Choice($words:ty)) => { $crate::record::schema::Kind::Choice(<$words as strum::VariantNames>::VARIANTS) };
     (@kind Either($first:ident, $second:ident)) => { $crate::record::schema::Kind::Either($crate::ground::unit::Dimension::$first, $crate::ground::unit::Dimension::$second) };
     (@kind At($value:ident, $at:ident)) => { $crate::record::schema::Kind::QuantityAt($crate::ground::unit::Dimension::$value, $crate::ground::unit::Dimension::$at) };
@@ -192,39 +285,41 @@ macro_rules! section {
 }
 pub(super) use section;
 
-/// Which of several equal tests a section is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
-#[strum(serialize_all = "lowercase")]
-pub enum Stage {
-    #[strum(serialize = "as found")]
-    AsFound,
-    #[strum(serialize = "as left")]
-    AsLeft,
-    Retest,
+choices! {
+    /// Which of several equal tests a section is.
+    #[strum(serialize_all = "lowercase")]
+    pub enum Stage {
+        #[strum(serialize = "as found")]
+        AsFound,
+        #[strum(serialize = "as left")]
+        AsLeft,
+        Retest,
+    }
 }
 
 /// Keys that every test section knows, beside its own.
-static SHARED: Section = section! {
-    "", Pair, "";
-    keys {
-        "note": Text "a remark; allowed in every section, and may repeat" repeat;
-        "instrument": Text "the instrument of this section, instead of the visit's";
-        "reference": Text
-            "the standard (a reference CT, a standard resistor) that was compared with";
-        "range": Text "the range the instrument was set to";
-        "stage": Choice(Stage) "which of several equal tests this one is";
-        "time": Text "clock time, where it matters";
-        "temperature": Temperature "temperature of what was measured";
-    }
-    columns {}
-};
+static SHARED: &[Key] = section!(@lines Key [
+    "note": Text "a remark; allowed in every section, and may repeat" repeat;
+    "instrument": Text "the instrument of this section, instead of the visit's";
+    "reference": Text
+        "the standard (a reference CT, a standard resistor) that was compared with";
+    "range": Text "the range the instrument was set to";
+    "stage": Choice(Stage) "which of several equal tests this one is";
+    "time": Text "clock time, where it matters";
+    "temperature": Temperature "temperature of what was measured";
+]);
 
 /// The keys that every test section knows; the first of them is every section's.
 pub fn shared_keys() -> &'static [Key] {
-    SHARED.keys
+    SHARED
 }
 
 impl Section {
+    /// Whether this is one of its spellings.
+    pub fn is_called(&self, name: &str) -> bool {
+        self.name == name || self.also.contains(&name)
+    }
+
     /// The key of this spelling.
     pub fn key(&self, word: &str) -> Option<&'static Key> {
         self.all_keys()
@@ -239,8 +334,8 @@ impl Section {
     /// Its own keys and those that all tests share.
     pub fn all_keys(&self) -> impl Iterator<Item = &'static Key> {
         // All sections share the note, tests the others too.
-        let shared = if self.is_test() { SHARED.keys.len() } else { 1 };
-        self.keys.iter().chain(SHARED.keys.iter().take(shared))
+        let shared = if self.is_test() { SHARED.len() } else { 1 };
+        self.keys.iter().chain(SHARED.iter().take(shared))
     }
 
     /// Whether it is a test of a visit.

@@ -19,5 +19,5 @@ pub fn all() -> impl Iterator<Item = &'static Section> {
 
 /// The section of this name or spelling.
 pub fn named(name: &str) -> Option<&'static Section> {
-    all().find(|section| section.name == name || section.also.contains(&name))
+    all().find(|section| section.is_called(name))
 }

@@ -8,7 +8,7 @@ use super::value::Datum;
 use super::words;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::number::{self, NumberFault, editor_character};
-use crate::ground::span::{Given, Located, Span};
+use crate::ground::span::{Given, Span};
 use crate::ground::unit::UnitWord;
 use crate::syntax::line::{trim_end, trim_start, words as split_words};
 
@@ -362,17 +362,18 @@ fn datum(
         }
         (kind, _) => parse::datum(piece, kind, column.word, ieee),
     };
-    match read {
+    let (text, span, word) = (piece.text, piece.span(), column.word);
+    let unfit = match &read {
         Ok(Datum::Quantity(quantity)) if column.positive && quantity.si <= 0.0 => {
-            found.push(not_positive(piece, column.word));
-            Given::Unreadable(piece.span())
+            Some(words::not_positive(text, span, word))
         }
-        Ok(datum) => Given::Written(Located::new(datum, piece.span())),
-        Err(diagnostic) => {
-            found.push(diagnostic);
-            Given::Unreadable(piece.span())
+        Ok(Datum::Quantity(quantity)) if column.exact && !quantity.is_exact() => {
+            Some(words::bound_in_curve(span, word))
         }
-    }
+        _ => None,
+    };
+    let read = unfit.map_or(read, Err);
+    parse::given(read, piece, found)
 }
 
 /// A unit written into a cell gets its own help.
@@ -388,11 +389,6 @@ fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic 
         ));
     }
     told
-}
-
-fn not_positive(piece: Piece<'_>, word: &str) -> Diagnostic {
-    let title = format!("`{word}` is {}, but it can only be positive", piece.text);
-    Code::ReadingSign.at(piece.span(), title).label("zero or negative").help("write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`")
 }
 
 /// A line of words and nothing else: perhaps a heading that forgot its units.

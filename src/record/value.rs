@@ -3,7 +3,9 @@
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
-use crate::trade::{Between, Burden, Class, Insulation, Metal, PairName, Ratio, Service};
+use crate::trade::{
+    Between, Burden, Class, Insulation, Metal, PairName, PlateStandard, Ratio, Service,
+};
 
 /// A measured or plate value at a condition: `3.40 ohm at 75 C`, `30 mA at 1000 V`.
 #[derive(Clone, Copy, Debug)]
@@ -88,8 +90,22 @@ impl Held for String {
     }
 }
 
-/// Makes enums whose words a key may have the type of its value.
+impl Held for PlateStandard {
+    fn held(datum: &Datum) -> Option<Self> {
+        String::held(datum).map(|text| Self::read(&text))
+    }
+}
+
+/// Declares enums whose words a key may have as its value.
 macro_rules! choices {
+    ($($(#[$meta:meta])* pub enum $type:ident $variants:tt)*) => {
+        $(
+            #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumString, strum::VariantNames)]
+            $(#[$meta])*
+            pub enum $type $variants
+        )*
+        $crate::record::value::choices!($($type),*);
+    };
     ($($type:ty),*) => {$(
         impl $crate::record::value::Held for $type {
             fn held(datum: &$crate::record::value::Datum) -> Option<Self> {

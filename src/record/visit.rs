@@ -2,38 +2,50 @@
 
 use super::body::Body;
 use super::kinds::Test;
-use super::schema::{Section, section};
+use super::schema::section;
 use super::value::Omission;
 use crate::ground::date::Date;
-use crate::ground::quantity::Quantity;
-use crate::ground::span::{Given, Located, Span};
+use crate::ground::span::{Located, Span};
 use crate::trade::Purpose;
 
-pub static SCHEMA: Section = section! {
+section! {
     "visit", Visit, "one visit; the test sections below it belong to it";
-    keys {
-        "purpose": Text
+    /// One visit.
+    Visit::read(body: &Body, date: Located<Date>, letter: Option<String>) {
+        purpose: Text
             "factory, receiving, commissioning, maintenance, retest, investigation, or in own words behind one of these";
-        "job": Text "name of a job in pack.toml that gives people, date and instruments";
-        "tested by": Text "who took the readings";
-        "reviewed by": Text "who checked them";
-        "witnessed by": Text "who watched for the client";
-        "authorised by": Text "who answers for the report";
-        "ambient": Temperature "air temperature";
-        "humidity": Percent "relative humidity";
-        "instrument": Text "the instrument that is used unless a section names another";
-        "reference": Text "the standard that is used unless a section names another";
-        "temperature of the winding": Temperature
+        job: Text "name of a job in pack.toml that gives people, date and instruments";
+        tested_by "tested by": Text "who took the readings";
+        reviewed_by "reviewed by": Text "who checked them";
+        witnessed_by "witnessed by": Text "who watched for the client";
+        authorised_by "authorised by": Text "who answers for the report";
+        ambient: Temperature "air temperature";
+        humidity: Percent "relative humidity";
+        instrument: Text "the instrument that is used unless a section names another";
+        reference: Text "the standard that is used unless a section names another";
+        winding_temperature "temperature of the winding": Temperature
             "winding temperature unless a section states its own";
-        "primary": Text "state of the primary while testing: P1 open, P2 earthed";
-        "primary links": Text "position of the primary links: series, parallel";
-        "passes": Number "times the primary cable passes the window, where it differs from [ct]";
-        "excitation read from": Text "the document an excitation curve was read from";
+        primary: Text "state of the primary while testing: P1 open, P2 earthed";
+        links "primary links": Text "position of the primary links: series, parallel";
+        passes: Number
+            "times the primary cable passes the window, where it differs from [ct]";
+        excitation_read_from "excitation read from": Text
+            "the document an excitation curve was read from";
         "action": Text "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`" repeat;
         "closed": Text "an open point that is done: `A1 dried, cover seal renewed`" repeat;
+    } + {
+        date: Located<Date> = date;
+        letter: Option<String> = letter;
+        actions: Vec<Action> = body.texts("action").map(action).collect();
+        /// Labels of closed points, with the remark.
+        closed: Vec<Located<(String, String)>> = body.texts("closed").map(closed).collect();
+        notes: Vec<Located<String>> = body.notes.clone();
+        omissions: Vec<Omission> = body.omissions.clone();
+        tests: Vec<Test> = Vec::new();
+        span: Span = body.open;
+        doubtful: Option<Span> = body.doubtful;
     }
-    columns {}
-};
+}
 
 /// One end of the primary as it stood while testing.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,73 +65,7 @@ pub struct Action {
     pub span: Span,
 }
 
-/// One visit.
-#[derive(Clone, Debug)]
-pub struct Visit {
-    pub date: Located<Date>,
-    pub letter: Option<String>,
-    pub purpose: Given<String>,
-    pub job: Given<String>,
-    pub tested_by: Given<String>,
-    pub reviewed_by: Given<String>,
-    pub witnessed_by: Given<String>,
-    pub authorised_by: Given<String>,
-    pub ambient: Given<Quantity>,
-    pub humidity: Given<Quantity>,
-    pub instrument: Given<String>,
-    pub reference: Given<String>,
-    pub winding_temperature: Given<Quantity>,
-    pub primary: Given<String>,
-    pub links: Given<String>,
-    pub passes: Given<f64>,
-    pub excitation_read_from: Given<String>,
-    pub actions: Vec<Action>,
-    /// Labels of closed points, with the remark.
-    pub closed: Vec<Located<(String, String)>>,
-    pub notes: Vec<Located<String>>,
-    pub omissions: Vec<Omission>,
-    pub tests: Vec<Test>,
-    pub span: Span,
-    pub doubtful: Option<Span>,
-}
-
 impl Visit {
-    /// Takes what a `[visit]` section says.
-    pub fn read(date: Located<Date>, letter: Option<String>, body: &Body) -> Self {
-        Self {
-            date,
-            letter,
-            purpose: body.get("purpose"),
-            job: body.get("job"),
-            tested_by: body.get("tested by"),
-            reviewed_by: body.get("reviewed by"),
-            witnessed_by: body.get("witnessed by"),
-            authorised_by: body.get("authorised by"),
-            ambient: body.get("ambient"),
-            humidity: body.get("humidity"),
-            instrument: body.get("instrument"),
-            reference: body.get("reference"),
-            winding_temperature: body.get("temperature of the winding"),
-            primary: body.get("primary"),
-            links: body.get("primary links"),
-            passes: body.get("passes"),
-            excitation_read_from: body.get("excitation read from"),
-            actions: body
-                .fields_of("action")
-                .map(|field| action(&field.text))
-                .collect(),
-            closed: body
-                .fields_of("closed")
-                .map(|field| closed(&field.text))
-                .collect(),
-            notes: body.notes.clone(),
-            omissions: body.omissions.clone(),
-            tests: Vec::new(),
-            span: body.open,
-            doubtful: body.doubtful,
-        }
-    }
-
     /// `2026-03-14` or `2026-03-14 b`.
     pub fn name(&self) -> String {
         match &self.letter {

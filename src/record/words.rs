@@ -1,10 +1,12 @@
 //! The texts of the diagnostics that reading a record can give: found, expected, how to mend it.
 
+use super::FORMAT;
 use super::schema::{Column, Kind, Section};
+use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::{self, NumberFault, character_name};
-use crate::ground::span::Span;
+use crate::ground::span::{Located, Span};
 use crate::ground::unit::{Dimension, UnitWord};
 
 fn article(name: &str) -> &'static str {
@@ -37,6 +39,268 @@ fn usual_unit(dimension: Dimension) -> &'static str {
     dimension.examples().split(',').next().unwrap_or("")
 }
 
+/// Diagnostics of one shape: the code with the place and perhaps other places, what is worked out
+/// first, then title, label and help.
+macro_rules! told {
+    ($(
+        $(#[$meta:meta])*
+        $name:ident($($arg:ident: $type:ty),*) = $code:ident($at:ident $(, $other:ident $mark:literal)*)
+            $(where { $($local:tt = $value:expr;)* })?
+            $title:literal, $label:literal, $help:literal;
+    )*) => {$(
+        $(#[$meta])*
+        pub fn $name($($arg: $type),*) -> Diagnostic {
+            $($(let $local = $value;)*)?
+            Code::$code
+                .at($at, format!($title))
+                .label(format!($label))
+                $(.other($other, $mark))*
+                .help(format!($help))
+        }
+    )*};
+}
+
+// The file and its sections.
+told! {
+    format_newer(number: u32, span: Span) = FormatNewer(span)
+        "the record is in format {number}, this program reads up to {FORMAT}",
+        "newer than this program",
+        "use a newer kneemark; the record is read as far as this one can";
+    format_unreadable(text: &str, span: Span) = NumberUnreadable(span)
+        "`{text}` is not a format number",
+        "expected a whole number",
+        "write `format: {FORMAT}`";
+    section_misplaced(name: &str, span: Span) = SectionMisplaced(span)
+        "[{name}] appears too late in the file",
+        "sections above already need it",
+        "the order is format, [ct], [place since …], [core …], [duty … since …], then the visits";
+    section_duplicate(name: &str, again: Span, first: Span) = SectionDuplicate(again, first "first here")
+        "[{name}] appears twice",
+        "again here",
+        "one file holds one CT; join the two sections";
+    plate_missing(top: Span) = SectionMissing(top)
+        "the record has no [ct] section",
+        "expected [ct] near the top",
+        "write [ct] with at least `id:` below the `format:` line";
+    core_duplicate(name: &str, again: Span, first: Span) = CoreDuplicate(again, first "first here")
+        "there are two cores `{name}`",
+        "again here",
+        "give each core the name that its terminals begin with";
+    visit_duplicate(day: Date, again: Span, first: Span) = VisitDuplicate(again, first "first here")
+        "there are two visits {day}",
+        "again here",
+        "give a second visit on one day a letter: [visit 2026-03-14 b]";
+    visit_order(newer: Date, span: Span, above: Span) = VisitOrder(span, above "the newer one")
+        "this visit is older than the one above it, {newer}",
+        "older",
+        "write the oldest visit first; check the year, or move the visit up";
+    test_before_visit(span: Span) = TestBeforeVisit(span)
+        "this test comes before any visit",
+        "when was this?",
+        "write [visit 2026-03-14] above it; every test belongs to the visit above";
+    test_duplicate(name: &str, again: Span, first: Span) = TestDuplicate(again, first "first here")
+        "this visit has the same {name} test twice",
+        "again here",
+        "mark a repeated test with `stage: retest`; write different methods, burdens or frequencies as keys";
+    /// More of something than one CT can have; the rest is skipped.
+    too_many(what: &str, most: usize, span: Span) = TooLong(span)
+        "there are more than {most} {what}",
+        "the rest is not read",
+        "one file holds one CT; check that this is a record, or split it";
+}
+
+// Keys, headings and rows.
+told! {
+    key_duplicate(word: &str, span: Span, first: Span) = KeyDuplicate(span, first "first here")
+        "`{word}` appears twice in this section",
+        "again here",
+        "keep one of them; to record a later correction, write `amended: …` under the line";
+    key_missing(word: &str, at: Span, section: &str, example: &str) = KeyMissing(at)
+        "[{section}] needs `{word}:`",
+        "no `{word}` here",
+        "add a line such as `{word}: {example}`";
+    value_empty(word: &str, span: Span) = ValueEmpty(span)
+        "`{word}:` has no value",
+        "nothing follows the colon",
+        "write the value, or delete the line; a test that was not done: `not done …: why`";
+    stray(span: Span, lines: usize, section: Option<&str>) = StrayLine(span)
+        where {
+            title = match lines {
+                1 => "this line is not understood".to_owned(),
+                n => format!("these {n} lines are not understood"),
+            };
+            label = section.map_or_else(
+                || "not read".to_owned(),
+                |name| format!("[{name}] is shown, but not judged"),
+            );
+        }
+        "{title}",
+        "{label}",
+        "write `key: value`, a table's heading or row, or a comment after #; a remark goes in `note:`";
+    column_duplicate(word: &str, span: Span) = ColumnDuplicate(span)
+        "the column `{word}` appears twice",
+        "again here",
+        "delete one of them";
+    column_missing(words: &str, span: Span, section: &str) = ColumnMissing(span)
+        "the table of [{section}] needs a column `{words}`",
+        "no column `{words}`",
+        "add the column; write - for a reading that was not taken";
+    column_unitless(word: &str, span: Span, dimension: Dimension) = HeadingUnits(span)
+        where { unit = usual_unit(dimension); }
+        "the column `{word}` needs a unit",
+        "expected quantity/unit",
+        "write for example {word}/{unit}";
+    column_with_unit(word: &str, span: Span) = UnitDimension(span)
+        "the column `{word}` has no unit",
+        "no unit expected",
+        "write only `{word}`";
+    cell_missing(word: &str, span: Span) = CellMissing(span)
+        "this row has no reading of `{word}`, which the test needs",
+        "no reading",
+        "write the reading, or delete the row and say why in a `note:`";
+    rows_waiting(span: Span, count: usize, section: &str) = RowsWaiting(span)
+        where {
+            (rows, label) = match count {
+                1 => (format!("1 row of [{section}] has"), "nothing but -"),
+                n => (format!("{n} rows of [{section}] have"), "the first of them"),
+            };
+        }
+        "{rows} no readings yet",
+        "{label}",
+        "write the readings, or delete the rows and say why: `not done …: why`";
+    table_empty(span: Span) = TableEmpty(span)
+        "this table has a heading but no rows",
+        "no row follows",
+        "write the readings, or delete the heading and write `not done …: why`";
+    amendment_unreadable(span: Span) = AsideUnreadable(span)
+        "this amendment cannot be read",
+        "not understood",
+        "write `amended: voltage was 1.121; transcription; R. Anvik 2026-03-15` under the row or field that it corrects";
+    amendment_same(what: &str, was: &str, span: Span) = AmendmentSame(span)
+        "the amendment says that {what} was {was}, and it still is",
+        "old and new value are equal",
+        "write the corrected value in the line above and the old one here";
+}
+
+// Values.
+told! {
+    unit_missing(text: &str, span: Span, dimension: Dimension) = UnitMissing(span)
+        where { name = dimension.name(); article = article(name); units = one_unit_of(dimension); }
+        "`{text}` has no unit",
+        "{article} {name}, but in what unit?",
+        "write the unit after the number: {units}";
+    unit_dimension(word: &str, span: Span, expected: Dimension, other: Dimension, of: &str) = UnitDimension(span)
+        where {
+            (name, found) = (expected.name(), other.name());
+            (article, units) = (article(name), one_unit_of(expected));
+        }
+        "`{word}` is a unit of {found}; `{of}` is {article} {name}",
+        "expected a unit of {name}",
+        "write {units}";
+    bound_here(text: &str, span: Span, of: &str) = BoundHere(span)
+        "`{text}` is a bound, but `{of}` needs a value",
+        "only one side is known",
+        "write the value that was read, or - if there was none";
+    bound_in_curve(span: Span, of: &str) = BoundHere(span)
+        "this is a bound, but `{of}` needs a value",
+        "only one side is known",
+        "a point of a curve needs both values; delete the row and say in a `note:` where the source ended";
+    not_positive(text: &str, span: Span, of: &str) = ReadingSign(span)
+        "`{of}` is {text}, but it can only be positive",
+        "zero or negative",
+        "write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`";
+    burden(text: &str, span: Span) = BurdenUnreadable(span)
+        "`{text}` is not a burden",
+        "expected a burden",
+        "write it like 15 VA, 15 VA at 0.80, 1-10 VA, 2.5 ohm, B-0.5, connected or shorted";
+    power_factor(text: &str, span: Span) = BurdenUnreadable(span)
+        "`{text}` is not a power factor",
+        "a power factor lies between 0 and 1",
+        "write it like 15 VA at 0.80";
+    at_missing(text: &str, span: Span, dimension: Dimension) = UnitMissing(span)
+        where {
+            (name, unit) = (dimension.name(), usual_unit(dimension));
+            example = if dimension == Dimension::Temperature { "75" } else { "…" };
+        }
+        "`{text}` does not say at what {name}",
+        "at what {name}?",
+        "write the {name} after it: `{text} at {example} {unit}`";
+    pair(text: &str, span: Span) = PairUnreadable(span)
+        "`{text}` is not a pair of terminals",
+        "expected two terminals",
+        "write two terminals with a plain hyphen between them, such as 1S1-1S2";
+    /// A row that names no pair, in a section that names none either.
+    pair_missing(row: Span, section: &str) = PairUnreadable(row)
+        "the terminals of this reading are not stated",
+        "which pair?",
+        "add a column `on`, or name the pair in the section's head: [{section} 1S1-1S2]";
+    group(text: &str, span: Span) = GroupUnreadable(span)
+        "`{text}` does not say what was measured between",
+        "expected `… to …`",
+        "write core names, primary, cores or earth: `1S to primary, cores and earth`";
+}
+
+// The record as a whole.
+told! {
+    standard_unknown(text: &str, span: Span) = StandardUnknown(span)
+        "the limits of `{text}` are not known",
+        "kept as text",
+        "values are computed and shown without a verdict; only knee data on the plate (class X, PS) are judged";
+    class_unknown(text: &str, span: Span) = ClassUnknown(span)
+        "the class `{text}` is not in the tables",
+        "kept as text: no limit, no verdict",
+        "check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); leave old classes as they are";
+    taps_disagree(core: &str, taps: &str, span: Span) = TapsDisagree(span)
+        "the ratios of core {core} do not add up",
+        "{taps} disagree",
+        "the ratio between two terminals is the sum of the sections between them; check each tap";
+    terminal_style(core: &str, first: &str, all: &str, span: Span) = TerminalStyle(span)
+        "core {core} has terminals in the style of the other standard",
+        "{first} under this standard?",
+        "if they are stamped like this, write `marks: {all}`";
+    plate_value_missing(core: &str, span: Span, key: &str, example: &str, why: &str) = PlateValueMissing(span)
+        "core {core} has no `{key}`, which {why}",
+        "no `{key}` on the plate",
+        "add `{key}: {example}`; if it is not from the plate, add ` from drawing` after it";
+    tap_not_declared(pair: &str, span: Span, secondary: f64, core: &str) = TapNotDeclared(span)
+        "the plate gives no ratio for {pair}",
+        "turns unknown",
+        "add a row `{pair}  …/{secondary}` to the tap table of core {core}";
+    primary_loop(ends: Span, test: Span) = PrimaryLoop(ends, test "excited here")
+        "the primary is earthed at both ends while a core is excited",
+        "a closed loop through the earth grid",
+        "two earths turn the primary into a shorted turn, so that every core looks shorted; lift one earth under the site's permit and safety rules, and repeat";
+    order_after_dc(core: &str, test: Span, before: Span) = OrderAfterDc(test, before "direct current here")
+        "core {core} is excited after a d.c. test without demagnetisation in between",
+        "residual magnetism raises the low end of this curve",
+        "demagnetise in between and write [demagnetisation] there; the order in the file is the order of work";
+    current_implausible(written: &str, rated: f64, times: f64, span: Span) = ReadingImplausible(span)
+        "an exciting current of {written} on a core of {rated} A rated secondary current",
+        "{times:.0} times rated",
+        "check the unit in the heading: mA instead of A?";
+    tests_missing(tests: &str, purpose: &str, span: Span) = TestsMissing(span)
+        "this visit has no {tests}",
+        "due at a {purpose} visit",
+        "add the test, or say why it is not there: `not done excitation 2S: …`";
+    instruments_missing(span: Span) = InstrumentsMissing(span)
+        "there is no instruments.toml for this record",
+        "calibration and uncertainty unknown",
+        "write an instruments.toml beside the records or in a folder above; without it measuring classes get no verdict";
+    instrument_missing(test: Span) = InstrumentMissing(test)
+        "the instrument of these readings is not stated",
+        "no `instrument:` here or in the visit",
+        "write `instrument: …` in [visit] or in this section";
+    calibration_expired(id: &str, day: &Located<Date>, span: Span, valid: &str) = CalibrationExpired(span, on "the day")
+        where { (day, on) = (day.value, day.span); }
+        "the calibration of {id} was not valid on {day}",
+        "valid {valid}",
+        "enter the newer certificate in instruments.toml, or have the instrument checked; the report shows the lapse";
+    reading_range(written: &str, span: Span, id: &str, of: &str, range: &str) = ReadingRange(span)
+        "{written} is outside the range of {id} for {of}",
+        "{id} measures {of} {range}",
+        "check the reading and its unit, or name the instrument that took it: `instrument: …` in this section";
+}
+
 /// `elsewhere` is another section that has this key.
 pub fn key_unknown(
     word: &str,
@@ -63,28 +327,6 @@ pub fn key_unknown(
     found.help(format!("{known}; free text goes in `note:`"))
 }
 
-pub fn key_duplicate(word: &str, span: Span, first: Span) -> Diagnostic {
-    Code::KeyDuplicate
-        .at(span, format!("`{word}` appears twice in this section"))
-        .label("again here")
-        .other(first, "first here")
-        .help("keep one of them; to record a later correction, write `amended: …` under the line")
-}
-
-pub fn key_missing(word: &str, at: Span, section: &str, example: &str) -> Diagnostic {
-    Code::KeyMissing
-        .at(at, format!("[{section}] needs `{word}:`"))
-        .label(format!("no `{word}` here"))
-        .help(format!("add a line such as `{word}: {example}`"))
-}
-
-pub fn value_empty(word: &str, span: Span) -> Diagnostic {
-    Code::ValueEmpty
-        .at(span, format!("`{word}:` has no value"))
-        .label("nothing follows the colon")
-        .help("write the value, or delete the line; a test that was not done: `not done …: why`")
-}
-
 /// `space`: the colon is there, the space after it is not.
 pub fn colon_missing(key: &str, key_span: Span, space: bool) -> Diagnostic {
     let found = |title: String| {
@@ -102,20 +344,6 @@ pub fn colon_missing(key: &str, key_span: Span, space: bool) -> Diagnostic {
             .help("write a colon and a space after the key")
             .mend("add it", key_span.after(), ":", true)
     }
-}
-
-pub fn stray(span: Span, lines: usize, section: Option<&str>) -> Diagnostic {
-    let title = match lines {
-        1 => "this line is not understood".to_owned(),
-        n => format!("these {n} lines are not understood"),
-    };
-    let label = section.map_or_else(
-        || "not read".to_owned(),
-        |name| format!("[{name}] is shown, but not judged"),
-    );
-    Code::StrayLine.at(span, title).label(label).help(
-        "write `key: value`, a table's heading or row, or a comment after #; a remark goes in `note:`",
-    )
 }
 
 pub fn heading_units(span: Span, text: &str, section: &'static Section) -> Diagnostic {
@@ -139,14 +367,6 @@ fn column_example(column: &Column) -> String {
         Kind::Quantity(dimension) => format!("{}/{}", column.word, usual_unit(dimension)),
         _ => column.word.to_owned(),
     }
-}
-
-pub fn heading_form(span: Span, meant: &str) -> Diagnostic {
-    Code::HeadingForm
-        .at(span, "this heading is not written as quantity/unit")
-        .label("read as a heading")
-        .help(format!("write `{meant}`"))
-        .mend(format!("write {meant}"), span, meant, true)
 }
 
 pub fn heading_missing(span: Span, section: &Section) -> Diagnostic {
@@ -182,40 +402,6 @@ pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
     }
 }
 
-pub fn column_duplicate(word: &str, span: Span) -> Diagnostic {
-    Code::ColumnDuplicate
-        .at(span, format!("the column `{word}` appears twice"))
-        .label("again here")
-        .help("delete one of them")
-}
-
-pub fn column_missing(words: &str, span: Span, section: &str) -> Diagnostic {
-    Code::ColumnMissing
-        .at(
-            span,
-            format!("the table of [{section}] needs a column `{words}`"),
-        )
-        .label(format!("no column `{words}`"))
-        .help("add the column; write - for a reading that was not taken")
-}
-
-pub fn column_unitless(word: &str, span: Span, dimension: Dimension) -> Diagnostic {
-    Code::HeadingUnits
-        .at(span, format!("the column `{word}` needs a unit"))
-        .label("expected quantity/unit")
-        .help(format!(
-            "write for example {word}/{}",
-            usual_unit(dimension)
-        ))
-}
-
-pub fn column_with_unit(word: &str, span: Span) -> Diagnostic {
-    Code::UnitDimension
-        .at(span, format!("the column `{word}` has no unit"))
-        .label("no unit expected")
-        .help(format!("write only `{word}`"))
-}
-
 pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> Diagnostic {
     let cells = |n: usize| format!("{n} cell{}", if n == 1 { "" } else { "s" });
     let title = format!(
@@ -228,37 +414,6 @@ pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> D
         .label(format!("expected {}", cells(expected)))
         .other(heading, "the heading")
         .help("write - for a reading that was not taken; if a cell contains spaces, put | between all cells")
-}
-
-pub fn cell_missing(word: &str, span: Span) -> Diagnostic {
-    Code::CellMissing
-        .at(
-            span,
-            format!("this row has no reading of `{word}`, which the test needs"),
-        )
-        .label("no reading")
-        .help("write the reading, or delete the row and say why in a `note:`")
-}
-
-pub fn rows_waiting(span: Span, count: usize, section: &str) -> Diagnostic {
-    let (rows, label) = match count {
-        1 => ("1 row of [%] has".to_owned(), "nothing but -"),
-        n => (format!("{n} rows of [%] have"), "the first of them"),
-    };
-    Code::RowsWaiting
-        .at(
-            span,
-            format!("{} no readings yet", rows.replace('%', section)),
-        )
-        .label(label)
-        .help("write the readings, or delete the rows and say why: `not done …: why`")
-}
-
-pub fn table_empty(span: Span) -> Diagnostic {
-    Code::TableEmpty
-        .at(span, "this table has a heading but no rows")
-        .label("no row follows")
-        .help("write the readings, or delete the heading and write `not done …: why`")
 }
 
 /// What is wrong with a number, said for the place where it is written.
@@ -313,26 +468,6 @@ fn without_spaces(text: &str) -> Option<String> {
     (joined != text && number::read(&joined).is_ok()).then_some(joined)
 }
 
-pub fn editor_character(found: char, meant: &str, span: Span) -> Diagnostic {
-    let title = format!("{} in place of a plain character", character_name(found));
-    Code::EditorCharacter
-        .at(span, title)
-        .label("inserted by an editor?")
-        .help(format!("write `{meant}`"))
-        .mend(format!("write {meant}"), span, meant, true)
-}
-
-pub fn unit_missing(text: &str, span: Span, dimension: Dimension) -> Diagnostic {
-    let name = dimension.name();
-    Code::UnitMissing
-        .at(span, format!("`{text}` has no unit"))
-        .label(format!("{} {name}, but in what unit?", article(name)))
-        .help(format!(
-            "write the unit after the number: {}",
-            one_unit_of(dimension)
-        ))
-}
-
 pub fn unit_unknown(
     word: &str,
     span: Span,
@@ -360,44 +495,6 @@ pub fn unit_case(word: &str, span: Span, readings: &[&'static UnitWord]) -> Diag
     names.iter().fold(found, |found, name| {
         found.mend(format!("write {name}"), span, *name, names.len() == 1)
     })
-}
-
-pub fn unit_dimension(
-    word: &str,
-    span: Span,
-    expected: Dimension,
-    other: Dimension,
-    of: &str,
-) -> Diagnostic {
-    let (name, found) = (expected.name(), other.name());
-    let title = format!(
-        "`{word}` is a unit of {found}; `{of}` is {} {name}",
-        article(name)
-    );
-    Code::UnitDimension
-        .at(span, title)
-        .label(format!("expected a unit of {name}"))
-        .help(format!("write {}", one_unit_of(expected)))
-}
-
-pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagnostic {
-    Code::UnitImplausible
-        .at(span, format!("`{of}` in {word} is implausible here"))
-        .label("wrong upper/lower case?")
-        .help(format!(
-            "write {meant}, if that is what the instrument showed"
-        ))
-        .mend(format!("write {meant}"), span, meant, false)
-}
-
-pub fn bound_here(text: &str, span: Span, of: &str) -> Diagnostic {
-    Code::BoundHere
-        .at(
-            span,
-            format!("`{text}` is a bound, but `{of}` needs a value"),
-        )
-        .label("only one side is known")
-        .help("write the value that was read, or - if there was none")
 }
 
 pub fn word_unknown(word: &str, span: Span, choices: &[&'static str], of: &str) -> Diagnostic {
@@ -436,75 +533,6 @@ pub fn ratio(text: &str, span: Span, zero: bool) -> Diagnostic {
         .help("write it like 600/1 A or 1200:5")
 }
 
-pub fn burden(text: &str, span: Span) -> Diagnostic {
-    Code::BurdenUnreadable
-        .at(span, format!("`{text}` is not a burden"))
-        .label("expected a burden")
-        .help("write it like 15 VA, 15 VA at 0.80, 1-10 VA, 2.5 ohm, B-0.5, connected or shorted")
-}
-
-pub fn power_factor(text: &str, span: Span) -> Diagnostic {
-    Code::BurdenUnreadable
-        .at(span, format!("`{text}` is not a power factor"))
-        .label("a power factor lies between 0 and 1")
-        .help("write it like 15 VA at 0.80")
-}
-
-pub fn at_missing(text: &str, span: Span, dimension: Dimension) -> Diagnostic {
-    let (name, unit) = (dimension.name(), usual_unit(dimension));
-    let example = if dimension == Dimension::Temperature {
-        "75"
-    } else {
-        "…"
-    };
-    Code::UnitMissing
-        .at(span, format!("`{text}` does not say at what {name}"))
-        .label(format!("at what {name}?"))
-        .help(format!(
-            "write the {name} after it: `{text} at {example} {unit}`"
-        ))
-}
-
-pub fn pair(text: &str, span: Span) -> Diagnostic {
-    Code::PairUnreadable
-        .at(span, format!("`{text}` is not a pair of terminals"))
-        .label("expected two terminals")
-        .help("write two terminals with a plain hyphen between them, such as 1S1-1S2")
-}
-
-/// A row that names no pair, in a section that names none either.
-pub fn pair_missing(row: Span) -> Diagnostic {
-    Code::PairUnreadable
-        .at(row, "the terminals of this reading are not stated")
-        .label("which pair?")
-        .help("add a column `on`, or name the pair in the section's head: [resistance 1S1-1S2]")
-}
-
-pub fn group(text: &str, span: Span) -> Diagnostic {
-    Code::GroupUnreadable
-        .at(
-            span,
-            format!("`{text}` does not say what was measured between"),
-        )
-        .label("expected `… to …`")
-        .help("write core names, primary, cores or earth: `1S to primary, cores and earth`")
-}
-
-/// More of something than one CT can have; the rest is skipped.
-pub fn too_many(what: &str, most: usize, span: Span) -> Diagnostic {
-    Code::TooLong
-        .at(span, format!("there are more than {most} {what}"))
-        .label("the rest is not read")
-        .help("one file holds one CT; check that this is a record, or split it")
-}
-
-pub fn amendment_unreadable(span: Span) -> Diagnostic {
-    Code::AsideUnreadable
-        .at(span, "this amendment cannot be read")
-        .label("not understood")
-        .help("write `amended: voltage was 1.121; transcription; R. Anvik 2026-03-15` under the row or field that it corrects")
-}
-
 pub fn omission_unreadable(span: Span, title: impl Into<String>) -> Diagnostic {
     Code::AsideUnreadable.at(span, title).label("not understood").help(
         "write what was not done and why: `not done excitation 2S: not asked for`, `not done all but insulation: …`",
@@ -529,4 +557,31 @@ pub fn argument(name: &str, text: &str, span: Span, example: &str) -> Diagnostic
         .at(span, title)
         .label("not understood")
         .help(format!("write it like [{name}{example}]"))
+}
+
+pub fn heading_form(span: Span, meant: &str) -> Diagnostic {
+    Code::HeadingForm
+        .at(span, "this heading is not written as quantity/unit")
+        .label("read as a heading")
+        .help(format!("write `{meant}`"))
+        .mend(format!("write {meant}"), span, meant, true)
+}
+
+pub fn editor_character(found: char, meant: &str, span: Span) -> Diagnostic {
+    let title = format!("{} in place of a plain character", character_name(found));
+    Code::EditorCharacter
+        .at(span, title)
+        .label("inserted by an editor?")
+        .help(format!("write `{meant}`"))
+        .mend(format!("write {meant}"), span, meant, true)
+}
+
+pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagnostic {
+    Code::UnitImplausible
+        .at(span, format!("`{of}` in {word} is implausible here"))
+        .label("wrong upper/lower case?")
+        .help(format!(
+            "write {meant}, if that is what the instrument showed"
+        ))
+        .mend(format!("write {meant}"), span, meant, false)
 }

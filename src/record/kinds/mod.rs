@@ -18,20 +18,19 @@ pub mod withstand;
 
 use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
-use super::schema::{Section, Stage};
-use super::value::{Amendment, Omission, choices};
+use super::readings::Measure;
+use super::schema::Section;
+use super::value::Omission;
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::quantity::Quantity;
+use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
-use crate::trade::{Between, Item, Pair, PairName};
+use crate::trade::{Between, Class, Item, Pair, PairName, Purpose};
 
-choices!(Stage);
-
-/// Declares the kinds once: the variant, its module and type, and its title. The module holds the
-/// schema and the reader, and gives the accessor of [`Test`] its name.
+/// Declares the kinds once: the variant, its module and type, its title, and what else holds for it.
+/// The module holds the section, and gives the accessor of [`Test`] its name.
 macro_rules! kinds {
-    ($($kind:ident: $module:ident::$body:ident, $title:literal;)*) => {
+    ($($kind:ident: $module:ident::$body:ident, $title:literal $($fact:ident($($value:expr),*))*;)*) => {
         /// The kinds of test, in the order in which reports show them.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum TestKind { $($kind,)* }
@@ -45,13 +44,12 @@ macro_rules! kinds {
                 match self { $(Self::$kind => &$module::SCHEMA,)* }
             }
 
-            /// What it is called in headings.
-            pub fn title(self) -> &'static str {
-                match self { $(Self::$kind => $title,)* }
+            fn facts(self) -> Facts {
+                match self { $(Self::$kind => Facts::of($title)$(.$fact($($value),*))*,)* }
             }
 
             fn read(self, c: &mut Context<'_>) -> TestBody {
-                match self { $(Self::$kind => TestBody::$kind($module::read(c)),)* }
+                match self { $(Self::$kind => TestBody::$kind($module::$body::read(c)),)* }
             }
         }
 
@@ -72,17 +70,81 @@ kinds! {
     Inspection: inspection::Inspection, "Inspection";
     State: state::State, "State as found";
     SelfCheck: self_check::SelfCheck, "Instrument check";
-    Insulation: insulation::Insulation, "Insulation resistance";
+    Insulation: insulation::Insulation, "Insulation resistance" due(UPKEEP);
     Withstand: withstand::Withstand, "Withstand voltage";
-    Resistance: resistance::Resistance, "Winding resistance";
-    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation";
-    Excitation: excitation::Excitation, "Excitation";
+    Resistance: resistance::Resistance, "Winding resistance" leaves(Flux::Remains) due(UPKEEP);
+    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation"
+        leaves(Flux::Cleared) due(UPKEEP) repeats();
+    Excitation: excitation::Excitation, "Excitation"
+        leaves(Flux::Measured) due(UPKEEP) only_on(needs_excitation);
     Remanence: remanence::Remanence, "Remanence";
-    Ratio: ratio::RatioTest, "Ratio";
-    Polarity: polarity::Polarity, "Polarity";
-    Burden: burden::BurdenTest, "Burden";
+    Ratio: ratio::RatioTest, "Ratio" due(UPKEEP);
+    Polarity: polarity::Polarity, "Polarity" due(&[Purpose::Commissioning]);
+    Burden: burden::BurdenTest, "Burden" due(&[Purpose::Commissioning]);
     Load: load::Load, "Current on load";
     Restored: restored::Restored, "As left";
+}
+
+/// What holds for every test of a kind.
+struct Facts {
+    title: &'static str,
+    flux: Flux,
+    due: &'static [Purpose],
+    due_on: fn(&Core) -> bool,
+    repeats: bool,
+}
+
+/// At these visits a core is tested for what wears and what was wired.
+const UPKEEP: &[Purpose] = &[Purpose::Commissioning, Purpose::Maintenance];
+
+impl Facts {
+    /// Touches no flux and is never due, unless said.
+    fn of(title: &'static str) -> Self {
+        Self {
+            title,
+            flux: Flux::Untouched,
+            due: &[],
+            due_on: |_| true,
+            repeats: false,
+        }
+    }
+
+    /// What it does to the core's flux, unless its reader finds otherwise.
+    fn leaves(self, flux: Flux) -> Self {
+        Self { flux, ..self }
+    }
+
+    /// The visits at which it is due: common practice, no source; kept short on purpose, since a
+    /// wall of warnings is not read.
+    fn due(self, due: &'static [Purpose]) -> Self {
+        Self { due, ..self }
+    }
+
+    fn only_on(self, due_on: fn(&Core) -> bool) -> Self {
+        Self { due_on, ..self }
+    }
+
+    /// The same again is no mistake.
+    fn repeats(self) -> Self {
+        let repeats = true;
+        Self { repeats, ..self }
+    }
+}
+
+/// Protection cores, and metering cores with a security factor.
+fn needs_excitation(core: &Core) -> bool {
+    match core.class.value() {
+        Some(Class::Measuring { security, .. }) => security.is_some(),
+        Some(Class::IeeeMetering { .. }) => false,
+        Some(
+            Class::Protection { .. }
+            | Class::Knee { .. }
+            | Class::Transient(_)
+            | Class::IeeeRelay { .. }
+            | Class::Other(_),
+        )
+        | None => true,
+    }
 }
 
 impl TestKind {
@@ -91,9 +153,25 @@ impl TestKind {
         self.schema().name
     }
 
+    /// What it is called in headings.
+    pub fn title(self) -> &'static str {
+        self.facts().title
+    }
+
+    /// Whether a visit of this purpose asks for it on a core.
+    pub fn is_due(self, purpose: Purpose, core: &Core) -> bool {
+        let facts = self.facts();
+        facts.due.contains(&purpose) && (facts.due_on)(core)
+    }
+
+    /// Whether a visit may hold it several times with the same keys.
+    pub fn may_repeat(self) -> bool {
+        self.facts().repeats
+    }
+
     /// The kind of a section's name.
     pub fn of(name: &str) -> Option<Self> {
-        let called = |kind: &Self| kind.name() == name || kind.schema().also.contains(&name);
+        let called = |kind: &Self| kind.schema().is_called(name);
         Self::ALL.iter().copied().find(called)
     }
 }
@@ -106,45 +184,27 @@ pub struct Test {
     pub pair: Option<Located<Pair>>,
     pub instrument: Given<String>,
     pub reference: Given<String>,
-    pub range: Given<String>,
-    pub stage: Given<Stage>,
     pub temperature: Given<Quantity>,
     pub notes: Vec<Located<String>>,
     pub omissions: Vec<Omission>,
-    /// Amendments of fields and rows, in order.
-    pub amended: Vec<Amendment>,
     /// The first line that was not understood; the test is shown, not judged.
     pub doubtful: Option<Span>,
     /// What tells it from other tests of the visit: kind, pair and every distinguishing key written.
     pub identity: String,
+    /// What it does to the core's flux.
+    pub flux: Flux,
+    /// The readings that an instrument took, in the order of the file.
+    pub readings: Vec<(Measure, Reading)>,
+    /// Cores that it has a reading on.
+    touched: Vec<usize>,
     pub span: Span,
     pub body: TestBody,
 }
 
 impl Test {
-    /// What it does to the core's flux.
-    pub fn flux(&self) -> Flux {
-        match &self.body {
-            TestBody::Resistance(_) => Flux::Remains,
-            TestBody::Polarity(test) => match test.method.value() {
-                Some(polarity::Method::Kick) => Flux::Remains,
-                Some(polarity::Method::Comparison | polarity::Method::Phase) | None => {
-                    Flux::Untouched
-                }
-            },
-            TestBody::Demagnetisation(_) => Flux::Cleared,
-            TestBody::Excitation(_) => Flux::Measured,
-            TestBody::Inspection(_)
-            | TestBody::State(_)
-            | TestBody::SelfCheck(_)
-            | TestBody::Insulation(_)
-            | TestBody::Withstand(_)
-            | TestBody::Remanence(_)
-            | TestBody::Ratio(_)
-            | TestBody::Burden(_)
-            | TestBody::Load(_)
-            | TestBody::Restored(_) => Flux::Untouched,
-        }
+    /// Whether it has a reading on a core.
+    pub fn touches(&self, core: usize) -> bool {
+        self.touched.contains(&core)
     }
 }
 
@@ -167,8 +227,11 @@ pub struct Context<'a> {
     pub body: &'a Body,
     pub cores: &'a [Core],
     pub pair: Option<Located<Pair>>,
+    /// What the test does to the core's flux.
+    pub flux: Flux,
     /// The section's name.
     name: &'static str,
+    touched: Vec<usize>,
     /// Rows without a pair are told once a section.
     pair_told: bool,
     /// The first row that waits to be filled in, and how many there are.
@@ -202,9 +265,30 @@ impl<'a> Context<'a> {
         rows
     }
 
+    /// The rows, or one that the section's keys make on its own pair.
+    pub fn rows_or_one<T>(
+        &mut self,
+        row: impl FnMut(&mut Self, &Cells<'a>) -> T,
+        one: impl FnOnce(&Self, Option<Located<Pair>>) -> T,
+    ) -> Vec<T> {
+        let mut rows = self.rows(&[], row);
+        if rows.is_empty() {
+            // Without a pair, the full winding of the only core is meant.
+            let whole = self.pair.or(self.only_core().map(|core| self.full(core)));
+            self.touch(whole.map(|pair| pair.value.core));
+            rows.push(one(self, whole));
+        }
+        rows
+    }
+
+    /// Remembers cores that the test has a reading on.
+    fn touch(&mut self, cores: impl IntoIterator<Item = usize>) {
+        self.touched.extend(cores);
+    }
+
     /// The pair that a row was read on: its `on` cell, else the section's pair; told when neither is there.
     pub fn on(&mut self, cells: &Cells<'_>) -> Option<Located<Pair>> {
-        match cells.get::<PairName>("on") {
+        let pair = match cells.get::<PairName>("on") {
             Given::Written(name) => resolve(self.cores, &name.value, name.span, self.found)
                 .map(|pair| Located::new(pair, name.span)),
             Given::Unreadable(_) => None,
@@ -217,12 +301,9 @@ impl<'a> Context<'a> {
                 }
                 pair
             }
-        }
-    }
-
-    /// The pair of a section without rows: its own, else the full winding of the only core.
-    pub fn whole(&self) -> Option<Located<Pair>> {
-        self.pair.or(self.only_core().map(|core| self.full(core)))
+        };
+        self.touch(pair.map(|pair| pair.value.core));
+        pair
     }
 
     fn only_core(&self) -> Option<&'a Core> {
@@ -241,6 +322,11 @@ impl<'a> Context<'a> {
         )
     }
 
+    /// Where a row stands.
+    pub fn span(&self, cells: &Cells<'_>) -> Span {
+        cells.row.span
+    }
+
     /// The core that a row names.
     pub fn core(&mut self, cells: &Cells<'_>) -> Option<usize> {
         let name = cells.get::<String>("core");
@@ -252,13 +338,18 @@ impl<'a> Context<'a> {
     pub fn between(&mut self, cells: &Cells<'_>) -> Given<Between> {
         let between = cells.get::<Between>("between");
         if let Given::Written(Located { value, span }) = &between {
-            for item in value.from.iter().chain(&value.to) {
-                if let Item::Core(name) = item {
-                    self.named(name, *span);
-                }
+            for name in named(value) {
+                self.named(name, *span);
             }
         }
         between
+    }
+
+    /// Counts the cores that readings name on either side as read.
+    pub fn touch_between<'b>(&mut self, between: impl IntoIterator<Item = &'b Between>) {
+        let named = between.into_iter().flat_map(named);
+        let cores = self.cores;
+        self.touch(named.filter_map(|name| core_index(cores, name)));
     }
 
     /// The core of this name, told when there is none.
@@ -304,9 +395,18 @@ impl<'a> Context<'a> {
     fn pair_missing(&mut self, row: Span) {
         // A pair of the section that could not be read was told there.
         if self.body.argument.is_empty() && !std::mem::replace(&mut self.pair_told, true) {
-            self.found.push(words::pair_missing(row));
+            self.found.push(words::pair_missing(row, self.name));
         }
     }
+}
+
+/// The cores that are named on either side.
+fn named(between: &Between) -> impl Iterator<Item = &str> {
+    let items = between.from.iter().chain(&between.to);
+    items.filter_map(|item| match item {
+        Item::Core(name) => Some(name.as_str()),
+        Item::Primary | Item::Earth | Item::Cores => None,
+    })
 }
 
 /// Reads one test section.
@@ -322,33 +422,31 @@ pub fn read(
         body,
         cores,
         pair,
+        flux: kind.facts().flux,
         name,
+        touched: pair.iter().map(|pair| pair.value.core).collect(),
         pair_told: false,
         waiting: None,
         found,
     };
     let test = kind.read(&mut context);
+    let Context { flux, touched, .. } = context;
     if let Some((first, count)) = context.waiting {
         found.push(words::rows_waiting(first, count, name));
     }
-    let rows = body.tables.iter().flat_map(|table| &table.rows);
-    let fields = body.fields.iter().flat_map(|field| &field.amended);
     Test {
         kind,
         pair,
         instrument: body.get("instrument"),
         reference: body.get("reference"),
-        range: body.get("range"),
-        stage: body.get("stage"),
         temperature: body.get("temperature"),
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
-        amended: fields
-            .chain(rows.flat_map(|row| &row.amended))
-            .cloned()
-            .collect(),
         doubtful: body.doubtful,
         identity: identity(kind, pair, body),
+        flux,
+        readings: body.readings().collect(),
+        touched,
         span: body.open,
         body: test,
     }

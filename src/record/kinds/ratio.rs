@@ -2,34 +2,45 @@
 
 use super::{Context, Needs};
 use crate::ground::quantity::Quantity;
-use crate::ground::span::{Given, Located, Span};
+use crate::ground::span::{Given, Located};
 use crate::record::body::Cells;
-use crate::record::schema::{Section, section};
-use crate::record::value::{Amendment, choices};
-use crate::trade::{Burden, Pair, PairName};
-use strum::{EnumString, VariantNames};
+use crate::record::readings::Measure;
+use crate::record::schema::section;
+use crate::record::value::choices;
+use crate::trade::{Pair, PairName};
 
-pub static SCHEMA: Section = section! {
-    "ratio", Pair, "ratio, by voltage or by current";
-    keys {
+section! {
+    "ratio", "ratio, by voltage or by current";
+    /// All readings of one section.
+    RatioTest {
         "method": Choice(Method)
             "voltage: driven on the secondary, read on the primary; current: driven through the primary";
-        "burden": Burden
+        burden: Burden
             "burden on the secondary, for the method by current: 10 VA at 0.80, connected, shorted";
-        "frequency": Frequency "frequency of the source, where it is not the rated one";
+        frequency: Frequency "frequency of the source, where it is not the rated one";
+    } + {
+        method: Option<Method> = method;
     }
-    columns {
+    /// One reading.
+    rows: RatioRow by rows {
         "on": Pair "pair that was driven (by voltage without a pair in the head), or read";
-        "applied": Voltage "voltage on the driven secondary pair" positive;
-        "induced": Voltage "voltage at the primary" positive;
-        "read": Voltage "voltage at the pair in `on`, while the head's pair is driven" positive;
-        "rated": Percent "primary current in per cent of rated" positive set;
-        "primary": Current "primary current" positive;
-        "secondary": Current "secondary current" positive;
-        "error": Percent "ratio error as the comparator shows it";
-        "phase": Angle "phase displacement, positive when the secondary leads";
+        applied: Voltage "voltage on the driven secondary pair" positive measures(Measure::Voltage);
+        "induced": Voltage "voltage at the primary" positive measures(Measure::Voltage);
+        "read": Voltage
+            "voltage at the pair in `on`, while the head's pair is driven"
+            positive measures(Measure::Voltage);
+        rated: Percent "primary current in per cent of rated" positive set;
+        primary: Current "primary current" positive measures(Measure::Current);
+        secondary: Current "secondary current" positive measures(Measure::Current);
+        error: Percent "ratio error as the comparator shows it" measures(Measure::RatioError);
+        phase: Angle
+            "phase displacement, positive when the secondary leads" measures(Measure::Phase);
+    } + {
+        on: Option<Located<On>> = on;
+        /// At the primary, or at the sensed pair.
+        induced: Given<Quantity> = induced;
     }
-};
+}
 
 /// Where a voltage was read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,42 +49,17 @@ pub enum On {
     Primary,
 }
 
-/// One reading.
-#[derive(Clone, Debug)]
-pub struct RatioRow {
-    pub on: Option<Located<On>>,
-    pub applied: Given<Quantity>,
-    /// At the primary, or at the sensed pair.
-    pub induced: Given<Quantity>,
-    pub rated: Given<Quantity>,
-    pub primary: Given<Quantity>,
-    pub secondary: Given<Quantity>,
-    pub error: Given<Quantity>,
-    pub phase: Given<Quantity>,
-    pub amended: Vec<Amendment>,
-    pub span: Span,
+choices! {
+    /// How the ratio was found.
+    #[strum(serialize_all = "lowercase")]
+    pub enum Method {
+        Voltage,
+        Current,
+    }
 }
 
-/// How the ratio was found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString, VariantNames)]
-#[strum(serialize_all = "lowercase")]
-pub enum Method {
-    Voltage,
-    Current,
-}
-
-choices!(Method);
-
-/// All readings of one section.
-#[derive(Clone, Debug)]
-pub struct RatioTest {
-    pub method: Option<Method>,
-    pub burden: Given<Burden>,
-    pub frequency: Given<Quantity>,
-    pub rows: Vec<RatioRow>,
-}
-
-pub fn read(c: &mut Context<'_>) -> RatioTest {
+/// As written, else by the columns.
+fn method(c: &mut Context<'_>) -> Option<Method> {
     let has = |word: &str| c.body.tables.iter().any(|table| table.has(word));
     let by_columns = if has("applied") || has("induced") {
         Some(Method::Voltage)
@@ -82,32 +68,15 @@ pub fn read(c: &mut Context<'_>) -> RatioTest {
     } else {
         None
     };
-    let method = c.body.get("method").value().copied().or(by_columns);
-    let needs: Needs = match method {
+    c.body.get("method").value().copied().or(by_columns)
+}
+
+fn rows(c: &mut Context<'_>) -> Vec<RatioRow> {
+    let needs: Needs = match method(c) {
         Some(Method::Voltage) => &[&["applied"], &["induced", "read"]],
         Some(Method::Current) | None => &[&["secondary", "error", "phase"]],
     };
-    let rows = c.rows(needs, |c, cells| RatioRow {
-        on: on(c, cells),
-        applied: cells.get("applied"),
-        induced: match cells.get("read") {
-            Given::Missing => cells.get("induced"),
-            read @ (Given::Written(_) | Given::Unreadable(_)) => read,
-        },
-        rated: cells.get("rated"),
-        primary: cells.get("primary"),
-        secondary: cells.get("secondary"),
-        error: cells.get("error"),
-        phase: cells.get("phase"),
-        amended: cells.row.amended.clone(),
-        span: cells.row.span,
-    });
-    RatioTest {
-        method,
-        burden: c.body.get("burden"),
-        frequency: c.body.get("frequency"),
-        rows,
-    }
+    c.rows(needs, RatioRow::read)
 }
 
 fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
@@ -119,4 +88,11 @@ fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
     }
     let pair = c.on(cells)?;
     Some(Located::new(On::Pair(pair.value), pair.span))
+}
+
+fn induced(_: &mut Context<'_>, cells: &Cells<'_>) -> Given<Quantity> {
+    match cells.get("read") {
+        Given::Missing => cells.get("induced"),
+        read @ (Given::Written(_) | Given::Unreadable(_)) => read,
+    }
 }

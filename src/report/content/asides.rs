@@ -1,6 +1,5 @@
 //! What was not done and why, notes, open points.
 
-use super::text::title;
 use super::{Ctx, listed};
 use crate::document::{Block, Cell, Grade, Table, Text};
 use crate::record::due;
@@ -48,7 +47,7 @@ impl Ctx<'_> {
         for due in due::missing(self.record, visit) {
             let core = self.record.cores.get(due.core);
             let core = core.map_or("?", |core| core.name.as_str());
-            let what = format!("{}, core {core}", title(due.kind));
+            let what = format!("{}, core {core}", due.kind.title());
             rows.push(vec![what.into(), "no reason given".into()]);
         }
         let mut blocks = Vec::new();
@@ -61,7 +60,7 @@ impl Ctx<'_> {
             .tests
             .iter()
             .flat_map(|test| test.notes.iter().map(move |note| (test.kind, note)));
-        let tests = tests.map(|(kind, note)| format!("{}: {}", title(kind), note.value));
+        let tests = tests.map(|(kind, note)| format!("{}: {}", kind.title(), note.value));
         let notes = own.chain(tests).map(Into::into).collect();
         blocks.extend(listed(Block::heading(2, "Notes"), notes));
         blocks

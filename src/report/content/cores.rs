@@ -19,7 +19,7 @@ pub(super) enum Topic {
 impl Topic {
     fn title(self) -> &'static str {
         match self {
-            Self::Test(kind) => text::title(kind),
+            Self::Test(kind) => kind.title(),
             Self::Circuit => "The circuit it serves",
         }
     }

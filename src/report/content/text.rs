@@ -4,7 +4,6 @@ use super::Ctx;
 use crate::ground::date::Date;
 use crate::ground::span::Given;
 use crate::record::Record;
-use crate::record::kinds::TestKind;
 use crate::trade::{Burden, Ratio};
 
 /// Stands where nothing was written.
@@ -51,9 +50,4 @@ pub(super) fn text(given: &Given<String>) -> String {
 
 pub(super) fn day(date: Option<Date>) -> String {
     date.map_or_else(|| NONE.to_owned(), |date| date.to_string())
-}
-
-/// The heading of a test.
-pub(super) fn title(kind: TestKind) -> &'static str {
-    kind.title()
 }

@@ -61,7 +61,7 @@ impl Step {
 /// A visit that has not been made yet.
 #[must_use]
 pub fn visit_of(purpose: &str, date: Date) -> Visit {
-    let mut visit = Visit::read(Located::new(date, Span::default()), None, &Body::default());
+    let mut visit = Visit::read(&Body::default(), Located::new(date, Span::default()), None);
     visit.purpose = Given::Written(Located::new(purpose.to_owned(), Span::default()));
     visit
 }

@@ -280,12 +280,7 @@ fn rated<'a>(
         expected::resistance_at(at.value.si, at.at.si, reference, metal?.k)
     });
     let resistance = own.or_else(|| full.and_then(|tap| tap.resistance.value()).map(|at| at.si));
-    let transient = core
-        .transient
-        .kssc
-        .value()
-        .copied()
-        .zip(core.transient.ktd.value().copied());
+    let transient = core.kssc.value().copied().zip(core.ktd.value().copied());
     Some(Rated {
         class,
         secondary,

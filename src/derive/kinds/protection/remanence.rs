@@ -28,8 +28,8 @@ pub(super) fn derive(
     found: &mut Vec<Accuracy>,
 ) {
     for (index, test, body) in case.visit.of(Test::remanence) {
-        let Some(pair) = body
-            .on
+        let Some(pair) = test
+            .pair
             .map(|on| on.value.ascending())
             .or_else(|| only_pair(case))
         else {

@@ -67,7 +67,7 @@ fn quantity(w: &mut Workings, what: &'static str, given: &Given<Quantity>) -> Op
 }
 
 fn peak(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Result<Accuracy, Lack> {
-    let plate = &ground.core.transient;
+    let plate = ground.core;
     let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
     let rct = ground.rct(w).ok_or(Lack::Resistance)?;
     let rb = resistive(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
@@ -112,7 +112,7 @@ fn peak(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Result<
 }
 
 fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Option<Accuracy> {
-    let plate = &ground.core.transient;
+    let plate = ground.core;
     let rated = number(w, "rated transient dimensioning factor", &plate.ktd)?;
     let tp = quantity(w, "primary time constant", &plate.primary_time_constant)?;
     let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency)?;

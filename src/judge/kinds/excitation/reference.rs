@@ -13,7 +13,6 @@ use crate::judge::finding::{Finding, Found, Verdict, unit};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
 use crate::judge::words::quantity;
-use crate::record::due::touches;
 use crate::record::kinds::Flux;
 use crate::record::visit::Visit;
 use crate::standards::{Threshold, threshold};
@@ -189,10 +188,10 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
         .tests
         .iter()
         .take(excited.test)
-        .filter(|test| touches(j.case.record, test, core));
+        .filter(|test| test.touches(core));
     let mut dc = false;
     for test in before {
-        match test.flux() {
+        match test.flux {
             Flux::Remains => dc = true,
             Flux::Cleared => dc = false,
             Flux::Measured | Flux::Untouched => {}

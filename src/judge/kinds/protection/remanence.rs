@@ -86,7 +86,6 @@ pub(super) fn loop_constant(
         _ => return finding,
     };
     let rated = core
-        .transient
         .loop_time_constant
         .get()
         .filter(|rated| rated.value.si > 0.0);
