@@ -24,12 +24,9 @@ impl Chart {
         let mut looks: Vec<Look> = Vec::new();
         for (index, curve) in self.curves.iter().enumerate() {
             // A curve without a name goes with the one before it.
-            let named = self
-                .curves
-                .iter()
-                .take(index)
-                .filter(|other| !other.name.is_empty());
-            let alike = named.filter(|other| other.pen == curve.pen).count();
+            let before = self.curves.iter().take(index);
+            let alike = before.filter(|other| !other.name.is_empty() && other.pen == curve.pen);
+            let alike = alike.count();
             let n = alike.saturating_sub(usize::from(curve.name.is_empty()));
             let (shape, marked) = match &curve.marks {
                 Marks::None => (None, Points::new()),
@@ -39,9 +36,8 @@ impl Chart {
                     (shape, spaced(plot, &curve.line))
                 }
             };
-            let dash = curve.pen.dash(n);
             looks.push(Look {
-                dash,
+                dash: curve.pen.dash(n),
                 shape,
                 marked,
             });
@@ -78,11 +74,8 @@ impl Chart {
     }
 
     pub(super) fn entries(&self, looks: &[Look]) -> impl Iterator<Item = Entry> {
-        let named = self
-            .curves
-            .iter()
-            .zip(looks)
-            .filter(|(curve, _)| !curve.name.is_empty());
+        let all = self.curves.iter().zip(looks);
+        let named = all.filter(|(curve, _)| !curve.name.is_empty());
         named.map(|(curve, look)| Entry {
             pen: curve.pen,
             dash: (!curve.line.is_empty()).then_some(look.dash),

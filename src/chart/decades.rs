@@ -1,5 +1,6 @@
 //! The range of a log-log chart whose decades are equally long both ways.
 
+use super::range::ends;
 use super::ruler::Scale;
 use super::step::{stop_above, stop_below};
 
@@ -49,11 +50,7 @@ pub(super) fn equal_decades(points: &[(f64, f64)]) -> Decades {
 
 fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
     let logs = values.filter_map(|value| Scale::Log.position(value));
-    let ends = logs.fold(None, |ends: Option<(f64, f64)>, log| {
-        let (lo, hi) = ends.unwrap_or((log, log));
-        Some((lo.min(log), hi.max(log)))
-    });
-    ends.map_or(EMPTY, |(lo, hi)| {
+    ends(logs).map_or(EMPTY, |(lo, hi)| {
         (stop_below(lo - MARGIN), stop_above(hi + MARGIN))
     })
 }

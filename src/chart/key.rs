@@ -3,7 +3,7 @@
 use plotters::element::PathElement;
 
 use super::pen::{Dash, Pen, Use};
-use super::plot::{Drawn, LEADING, Sheet, style};
+use super::plot::{Drawn, LEADING, Sheet, style, write};
 use super::stamp::{Shape, Stamp};
 use super::svg::TEXT;
 use super::text::{width, wrap};
@@ -38,12 +38,13 @@ pub(super) fn draw(
     let widths = wrapped.iter().flatten().map(|line| width(line, TEXT));
     let pitch = SAMPLE.1 + widths.max().unwrap_or(0) + GAP;
     let columns = ((right - left + GAP) / pitch).clamp(1, 4) as usize;
+    let text = style(TEXT, Pen::Plain, Use::Line);
     let mut y = 0;
     for (entries, texts) in entries.chunks(columns).zip(wrapped.chunks(columns)) {
         for ((entry, lines), column) in entries.iter().zip(texts).zip(0..) {
             let x = left + column * pitch;
             sample(sheet, entry, (x, y + 125))?;
-            write(sheet, lines, (x + SAMPLE.1, y), TEXT, Pen::Plain)?;
+            write(sheet, lines, (x + SAMPLE.1, y), LEADING, &text)?;
         }
         let rows = texts.iter().map(Vec::len).max().unwrap_or(0).max(1);
         y += LEADING * rows as i32 + 50;
@@ -53,20 +54,9 @@ pub(super) fn draw(
         .flat_map(|note| wrap(note, NOTE, right - left, 6))
         .collect();
     y += 60;
-    write(sheet, &lines, (left, y), NOTE, Pen::Note)?;
+    let note = style(NOTE, Pen::Note, Use::Line);
+    write(sheet, &lines, (left, y), LEADING, &note)?;
     Ok(y + LEADING * lines.len() as i32 + 40)
-}
-
-fn write(
-    sheet: &Sheet<'_>,
-    lines: &[String],
-    (x, y): (i32, i32),
-    size: i32,
-    pen: Pen,
-) -> Drawn<()> {
-    let style = style(size, pen, Use::Line);
-    let mut rows = lines.iter().zip(0..);
-    rows.try_for_each(|(line, row)| sheet.draw_text(line, &style, (x, y + LEADING * row)))
 }
 
 fn sample(sheet: &Sheet<'_>, entry: &Entry, (x, y): (i32, i32)) -> Drawn<()> {

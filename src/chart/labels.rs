@@ -6,7 +6,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::key::Entry;
 use super::pen::{Dash, FULL, Pen, Use};
-use super::plot::{Drawn, LEADING, Sheet, style};
+use super::plot::{Drawn, LEADING, Sheet, style, write};
 use super::space::{Area, Side, Space, Spot};
 use super::svg::TEXT;
 use super::text::{clean, width};
@@ -61,7 +61,7 @@ impl Labels<'_, '_> {
         let places = (left + 60..right - 120 - w).rev().step_by(200);
         let sides = |x: i32| [y - 380, y + 60].map(|y| Area { x, y, w, h: HEIGHT });
         if let Some(area) = self.space.first(places.flat_map(sides)) {
-            return self.line(pen, &lines.concat(), (area.x, area.y), HPos::Left);
+            return self.lines(pen, &lines, (area.x, area.y), HPos::Left);
         }
         let point = (left + 1500, y);
         match self.near(&lines, point, Side::Any) {
@@ -95,13 +95,12 @@ impl Labels<'_, '_> {
         } else {
             (HPos::Left, x)
         };
-        let mut rows = lines.iter().zip(0..);
-        rows.try_for_each(|(line, row)| self.line(pen, line, (x, y + LEADING * row), anchor))
+        self.lines(pen, lines, (x, y), anchor)
     }
 
-    fn line(&self, pen: Pen, text: &str, (x, y): (i32, i32), anchor: HPos) -> Drawn<()> {
+    fn lines(&self, pen: Pen, lines: &[String], (x, y): (i32, i32), anchor: HPos) -> Drawn<()> {
         let style = style(TEXT, pen, Use::Label).pos(Pos::new(anchor, VPos::Top));
-        self.sheet.draw_text(text, &style, (x, y + ABOVE))
+        write(self.sheet, lines, (x, y + ABOVE), LEADING, &style)
     }
 }
 

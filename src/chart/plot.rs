@@ -32,6 +32,18 @@ pub(super) fn style(size: i32, pen: Pen, with: Use) -> TextStyle<'static> {
     }
 }
 
+/// Lines of text below each other.
+pub(super) fn write(
+    sheet: &Sheet<'_>,
+    lines: &[String],
+    (x, y): (i32, i32),
+    leading: i32,
+    style: &TextStyle<'_>,
+) -> Drawn<()> {
+    let mut rows = lines.iter().zip(0..);
+    rows.try_for_each(|(line, row)| sheet.draw_text(line, style, (x, y + leading * row)))
+}
+
 /// The axes with their mesh, labels, titles and frame.
 pub(super) fn plot<'a>(sheet: &Sheet<'a>, layout: &Layout) -> Drawn<Plot<'a>> {
     let mut plot = ChartBuilder::on(sheet)

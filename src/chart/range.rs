@@ -54,15 +54,21 @@ impl Range {
     }
 }
 
+/// Least and greatest of the values.
+pub(super) fn ends(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
+    values.fold(None, |ends: Option<(f64, f64)>, value| {
+        let (lo, hi) = ends.unwrap_or((value, value));
+        Some((lo.min(value), hi.max(value)))
+    })
+}
+
 /// Least and greatest of the values, never equal; 0 to 1 if there are none.
 fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), value| {
-        (lo.min(value), hi.max(value))
-    });
+    let Some((lo, hi)) = ends(values) else {
+        return (0.0, 1.0);
+    };
     let least = lo.abs().max(hi.abs()) * 1e-9;
-    if lo > hi {
-        (0.0, 1.0)
-    } else if hi - lo <= least {
+    if hi - lo <= least {
         let half = 0.5 * least.max(1e-3);
         (lo - half, hi + half)
     } else {

@@ -51,16 +51,15 @@ pub(super) struct Ruler {
 impl Ruler {
     /// Ruled for a length in millimetres, its labels at least `gap` apart.
     pub(super) fn new(scale: Scale, (lo, hi): (f64, f64), length: f64, gap: f64) -> Self {
-        let ticks = match scale {
+        let rule = match scale {
             Scale::Linear => linear_ticks,
             Scale::Log => log_ticks,
         };
-        let ticks = ticks(lo, hi, Room { length, gap });
         Self {
             scale,
             lo,
             hi,
-            ticks,
+            ticks: rule(lo, hi, Room { length, gap }),
         }
     }
 

@@ -1,7 +1,5 @@
 //! A chart on its sheet: heading, plot, labels, key, and the SVG element around them.
 
-use std::fmt::Write;
-
 use plotters::drawing::IntoDrawingArea;
 use plotters::series::LineSeries;
 use plotters::style::{FontStyle, IntoFont, TextStyle};
@@ -10,13 +8,14 @@ use super::key::{self, Entry};
 use super::labels::Labels;
 use super::layout::{HEADING, HEADING_LEADING, Layout};
 use super::pen::{DOTS, Pen, Use};
-use super::plot::{Drawn, Plot, Sheet, across, plot, style};
+use super::plot::{Drawn, Plot, Sheet, across, plot, style, write};
 use super::space::{Area, Space};
 use super::stamp::Stamp;
 use super::svg::{Svg, TEXT};
-use super::text::{clean, escape_into, safe_id};
+use super::text::{clean, safe_id};
 use super::valid::skipped_note;
-use super::{Chart, Mark};
+use super::{Chart, Curve, Mark};
+use crate::ground::calm::escape_html;
 
 /// Higher than any sheet; how high it is shows when the key is written.
 const TALL: u32 = 1_000_000;
@@ -34,32 +33,24 @@ impl Chart {
         }
         let mut body = String::new();
         let height = chart.draw(&layout, &mut body);
-        // A drawing that failed is left out whole, never in part; title and description stay.
-        let height = height.unwrap_or_else(|_| {
+        if height.is_err() {
+            // Left out whole, never in part; title and description stay.
             body.clear();
-            0
-        });
-        let (id, w, h) = (safe_id(id), layout.sheet_width(), layout.bottom() + height);
-        let mut out = format!(
-            concat!(
-                r#"<svg xmlns="http://www.w3.org/2000/svg" class="curve" viewBox="0 0 {w} {h}" "#,
-                r#"width="{wide}mm" height="{high}mm" role="img" aria-labelledby="{id}-title {id}-desc" "#,
-                r#"font-family="sans-serif" font-size="{TEXT}" fill="currentColor"><title id="{id}-title">"#
-            ),
-            w = w,
-            h = h,
-            id = id,
-            wide = millimetres(w),
-            high = millimetres(h),
-            TEXT = TEXT,
+        }
+        let (id, w, h) = (
+            safe_id(id),
+            layout.sheet_width(),
+            layout.bottom() + height.unwrap_or(0),
         );
-        escape_into(&mut out, &clean(&self.title));
-        let _ = write!(out, r#"</title><desc id="{id}-desc">"#);
-        escape_into(&mut out, &clean(&self.description));
-        out.push_str("</desc>");
-        out.push_str(&body);
-        out.push_str("</svg>");
-        out
+        let (wide, high) = (millimetres(w), millimetres(h));
+        let [title, description] =
+            [&self.title, &self.description].map(|text| escape_html(&clean(text)));
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"curve\" viewBox=\"0 0 {w} {h}\" \
+             width=\"{wide}mm\" height=\"{high}mm\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" \
+             font-family=\"sans-serif\" font-size=\"{TEXT}\" fill=\"currentColor\"><title id=\"{id}-title\">{title}\
+             </title><desc id=\"{id}-desc\">{description}</desc>{body}</svg>"
+        )
     }
 
     /// Draws all; gives the height of the key.
@@ -72,9 +63,7 @@ impl Chart {
             font: ("sans-serif", HEADING, FontStyle::Bold).into_font(),
             ..style(HEADING, Pen::Plain, Use::Line)
         };
-        for (line, row) in layout.heading.iter().zip(0..) {
-            sheet.draw_text(line, &style, (50, 150 + HEADING_LEADING * row))?;
-        }
+        write(&sheet, &layout.heading, (50, 150), HEADING_LEADING, &style)?;
         let mut plot = plot(&sheet, layout)?;
         let looks = self.looks(&plot);
         let (xs, ys) = plot.plotting_area().get_pixel_range();
@@ -86,15 +75,10 @@ impl Chart {
         };
         let ends = (frame.x, frame.x + frame.w);
         let mut space = Space::new(frame);
-        let first = self
-            .curves
-            .iter()
-            .filter(|curve| curve.pen == Pen::Limit)
-            .count();
-        let limits = self.limits.iter().zip(first..);
-        let limits: Vec<_> = limits
-            .map(|(limit, n)| (limit, Pen::Limit.dash(n)))
-            .collect();
+        let is_limit = |curve: &&Curve| curve.pen == Pen::Limit;
+        let first = self.curves.iter().filter(is_limit).count();
+        let dashes = (first..).map(|n| Pen::Limit.dash(n));
+        let limits: Vec<_> = self.limits.iter().zip(dashes).collect();
         for (limit, dash) in &limits {
             let y = across(&mut plot, limit.at, Pen::Limit.line(*dash))?;
             space.line((ends.0, y), (ends.1, y));

@@ -86,13 +86,19 @@ impl Space {
     }
 
     fn cell(&self, (x, y): BackendCoord) -> (usize, usize) {
-        let col = (x - self.frame.x)
-            .div_euclid(CELL)
-            .clamp(0, self.cols as i32 - 1);
-        let row = (y - self.frame.y)
-            .div_euclid(CELL)
-            .clamp(0, self.rows as i32 - 1);
-        (col as usize, row as usize)
+        let at = |place: i32, start: i32, count: usize| {
+            let cell = (place - start).div_euclid(CELL);
+            cell.clamp(0, count as i32 - 1) as usize
+        };
+        (
+            at(x, self.frame.x, self.cols),
+            at(y, self.frame.y, self.rows),
+        )
+    }
+
+    fn weight(&self, (col, row): (usize, usize)) -> u32 {
+        let cell = self.cells.get(row * self.cols + col);
+        cell.copied().unwrap_or(0)
     }
 
     fn mark(&mut self, place: BackendCoord, weight: u32) {
@@ -142,7 +148,7 @@ impl Space {
         for row in 0..self.rows {
             let mut run = 0;
             for col in 0..self.cols {
-                run += self.cells.get(row * self.cols + col).copied().unwrap_or(0);
+                run += self.weight((col, row));
                 let above = self.sum(col + 1, row);
                 if let Some(sum) = self.sums.get_mut((row + 1) * (self.cols + 1) + col + 1) {
                     *sum = above + run;
@@ -152,10 +158,8 @@ impl Space {
     }
 
     fn sum(&self, col: usize, row: usize) -> u32 {
-        self.sums
-            .get(row * (self.cols + 1) + col)
-            .copied()
-            .unwrap_or(0)
+        let sum = self.sums.get(row * (self.cols + 1) + col);
+        sum.copied().unwrap_or(0)
     }
 
     /// Lines under a rectangle, or `None` if something there must stay free.
@@ -225,19 +229,13 @@ impl Space {
     }
 
     fn leader_cost(&self, from: BackendCoord, to: BackendCoord) -> i64 {
-        let crossed = self
-            .leaders
-            .iter()
-            .filter(|line| cross(**line, (from, to)))
-            .count() as i64;
+        let leaders = self.leaders.iter();
+        let crossed = leaders.filter(|line| cross(**line, (from, to))).count();
         // The mark at the start is its own.
-        let covered: u32 = along(from, to)
-            .skip(2)
-            .map(|at| self.cell(at))
-            .map(|(col, row)| self.cells.get(row * self.cols + col).copied().unwrap_or(0))
-            .map(|weight| if weight >= HARD { 20 } else { weight })
-            .sum();
-        crossed * 4000 + i64::from(covered) * 200
+        let weights = along(from, to).skip(2).map(|at| self.weight(self.cell(at)));
+        let capped = weights.map(|weight| if weight >= HARD { 20 } else { weight });
+        let covered: u32 = capped.sum();
+        crossed as i64 * 4000 + i64::from(covered) * 200
     }
 
     /// The first of the given rectangles that is free, preferring those over few lines.

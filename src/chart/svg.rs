@@ -13,7 +13,8 @@ use plotters_backend::{
 };
 
 use super::pen::class;
-use super::text::{clean, escape_into, width};
+use super::text::{clean, width};
+use crate::ground::calm::escape_html;
 
 type Outcome = Result<(), DrawingErrorKind<Infallible>>;
 
@@ -36,12 +37,11 @@ pub(super) struct Svg<'a> {
 
 impl<'a> Svg<'a> {
     pub(super) fn new(out: &'a mut String, size: (u32, u32)) -> Self {
-        let (head, tail) = (String::new(), "");
         Self {
             out,
             size,
-            head,
-            tail,
+            head: String::new(),
+            tail: "",
         }
     }
 
@@ -223,8 +223,7 @@ impl DrawingBackend for Svg<'_> {
                 x + down
             ),
         };
-        escape_into(self.out, &clean(text));
-        self.out.push_str("</text>");
+        let _ = write!(self.out, "{}</text>", escape_html(&clean(text)));
         Ok(())
     }
 

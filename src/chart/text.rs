@@ -1,44 +1,15 @@
-//! Text of a drawing: cleaned, escaped, measured, wrapped.
+//! Text of a drawing: cleaned, measured, wrapped.
 
+use crate::ground::calm::calm;
 use unicode_width::UnicodeWidthChar;
 
 /// Longest text that is drawn, in characters; the rest is cut with an ellipsis.
 const LONGEST: usize = 400;
 
-/// Text fit for one line of XML: control, bidirectional and non-XML characters are dropped, every
-/// kind of blank becomes one blank.
+/// Calm text without blanks at its ends, every kind of blank and each run of them one blank.
 pub(super) fn clean(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        if c.is_whitespace() {
-            if !out.ends_with(' ') {
-                out.push(' ');
-            }
-        } else if !dropped(c) {
-            out.push(c);
-        }
-    }
-    out.trim().to_string()
-}
-
-fn dropped(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-        || (c as u32 & 0xfffe) == 0xfffe
-}
-
-/// Appends `text` escaped for element content and quoted attributes.
-pub(super) fn escape_into(out: &mut String, text: &str) {
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c => out.push(c),
-        }
-    }
+    let calm = calm(text);
+    calm.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// An id of letters, digits, `-` and `_` that starts with a letter.

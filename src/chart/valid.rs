@@ -60,14 +60,10 @@ impl Marks {
 
 /// Says how many points are left out.
 pub(super) fn skipped_note(count: usize) -> Option<String> {
-    let points = match count {
+    let said = match count {
         0 => return None,
-        1 => "1 point has",
-        n => {
-            return Some(format!(
-                "{n} points have no place on the axes and are not drawn."
-            ));
-        }
+        1 => "1 point has no place on the axes and is not drawn.".to_owned(),
+        n => format!("{n} points have no place on the axes and are not drawn."),
     };
-    Some(format!("{points} no place on the axes and is not drawn."))
+    Some(said)
 }

@@ -9,7 +9,6 @@ use crate::ground::seam::Disk;
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome};
 use crate::judge::finding::{Finding, Grade};
-use crate::judge::words;
 use std::path::PathBuf;
 
 /// Output format.
@@ -66,13 +65,6 @@ pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
     out
 }
 
-/// The diagnostics alone, without findings and count.
-pub fn diagnostics(job: &Job, format: Format, style: Style) -> String {
-    job.diagnostics()
-        .map(|(source, found)| draw_all(source, found, format, style))
-        .collect()
-}
-
 fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style) -> String {
     match format {
         Format::Human => draw::human(source, found, style),
@@ -84,17 +76,14 @@ fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style)
 }
 
 fn draw_finding(one: &Compiled, finding: &Finding, format: Format, style: Style) -> String {
-    let (w, criteria) = (&one.assessment.workings, &one.setting.criteria);
-    let sentence = words::sentence(&one.record, w, criteria, finding);
-    let sentence = sentence.plain(|span| one.source.line(span.start));
     match format {
-        Format::Human => draw::finding(&one.source, finding, &sentence, style),
-        Format::Short | Format::Json => draw::finding_short(&one.source, finding, &sentence),
+        Format::Human => draw::finding(one, finding, style),
+        Format::Short | Format::Json => draw::finding_short(one, finding),
     }
 }
 
 /// `33 records: 0 errors, 9 warnings; 8 fails, 2 review, 5 open`.
-pub fn summary(job: &Job) -> String {
+fn summary(job: &Job) -> String {
     let count = |severity: Severity| {
         let found = job.diagnostics().flat_map(|(_, found)| found);
         found.filter(|told| told.severity() == severity).count()
@@ -115,10 +104,8 @@ pub fn summary(job: &Job) -> String {
     )
 }
 
-fn plural(count: usize, word: &str) -> String {
-    if count == 1 {
-        format!("1 {word}")
-    } else {
-        format!("{count} {word}s")
-    }
+/// `1 record`, `2 records`.
+pub(super) fn plural(count: usize, word: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {word}{ending}")
 }

@@ -1,12 +1,15 @@
 //! Diagnostics and findings drawn for people: a head line `error[name]: what is wrong`, then the
 //! marked lines by miette, then the help.
 
-use super::excerpt::{Excerpt, steers};
+use super::excerpt::Excerpt;
 use crate::document::Phrase;
+use crate::ground::calm::calm;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
+use crate::job::Compiled;
 use crate::judge::finding::{Finding, Grade};
+use crate::judge::words;
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, Severity};
 
 /// How it may look.
@@ -47,10 +50,9 @@ pub fn human<'a>(
         Drawing {
             word: diagnostic.severity().word(),
             name: diagnostic.code.name(),
-            severity: if diagnostic.is_error() {
-                Severity::Error
-            } else {
-                Severity::Warning
+            severity: match diagnostic.is_error() {
+                true => Severity::Error,
+                false => Severity::Warning,
             },
             title: &diagnostic.title,
             span: diagnostic.span,
@@ -153,28 +155,21 @@ fn handler(style: Style) -> GraphicalReportHandler {
 
 /// One line: `file:line:column: severity name: title`.
 pub fn short(source: &Source, diagnostic: &Diagnostic) -> String {
-    let at = source.line_column(diagnostic.span.start);
-    format!(
-        "{}:{}:{}: {} {}: {}\n",
-        source.name,
-        at.line,
-        at.column,
-        diagnostic.severity().word(),
-        diagnostic.code.name(),
-        one_line(&diagnostic.title)
-    )
+    let (word, name) = (diagnostic.severity().word(), diagnostic.code.name());
+    line(source, diagnostic.span.start, word, name, &diagnostic.title)
+}
+
+fn line(source: &Source, position: u32, word: &str, name: &str, title: &str) -> String {
+    let (file, at, title) = (&source.name, source.line_column(position), one_line(title));
+    format!("{file}:{}:{}: {word} {name}: {title}\n", at.line, at.column)
 }
 
 /// Longest text of a message, in characters; what a record holds may be of any length.
 const LONGEST: usize = 600;
 
-/// Control characters out: a record's text must not steer a terminal, nor fill it.
-pub fn one_line(text: &str) -> String {
-    let mut shown: String = text
-        .chars()
-        .take(LONGEST)
-        .map(|c| if steers(c) { ' ' } else { c })
-        .collect();
+/// A record's text must not steer a terminal, nor fill it.
+pub(super) fn one_line(text: &str) -> String {
+    let mut shown: String = calm(text).chars().take(LONGEST).collect();
     if text.chars().nth(LONGEST).is_some() {
         shown.push('…');
     }
@@ -182,46 +177,35 @@ pub fn one_line(text: &str) -> String {
 }
 
 /// A finding with the readings it speaks of.
-pub fn finding(source: &Source, finding: &Finding, sentence: &str, style: Style) -> String {
+pub(super) fn finding(one: &Compiled, finding: &Finding, style: Style) -> String {
     let Some((first, rest)) = finding.points_at.split_first() else {
-        return finding_short(source, finding, sentence);
+        return finding_short(one, finding);
     };
     let others: Vec<(Span, String)> = rest
         .iter()
         .map(|span| (*span, "see also".to_owned()))
         .collect();
-    let help = Phrase::join(
-        finding.remarks.iter().cloned().chain(finding.action()),
-        "; ",
-    );
-    let help = help.plain(|span| source.line(span.start));
+    let more = finding.remarks.iter().cloned().chain(finding.action());
+    let help = one.plain(&Phrase::join(more, "; "));
     Drawing {
         word: finding.grade().word(),
         name: finding.rule.id,
-        severity: if finding.grade() == Grade::Fails {
-            Severity::Error
-        } else {
-            Severity::Warning
+        severity: match finding.grade() {
+            Grade::Fails => Severity::Error,
+            _ => Severity::Warning,
         },
-        title: sentence,
+        title: &one.sentence(finding),
         span: *first,
-        label: crate::judge::words::verdict(&finding.verdict),
+        label: words::verdict(&finding.verdict),
         others: &others,
         help: (!help.is_empty()).then_some(help.as_str()),
     }
-    .draw(source, style)
+    .draw(&one.source, style)
 }
 
 /// A finding on one line.
-pub fn finding_short(source: &Source, finding: &Finding, sentence: &str) -> String {
-    let at = source.line_column(finding.points_at.first().map_or(0, |span| span.start));
-    let word = finding.grade().word();
-    format!(
-        "{}:{}:{}: {word} {}: {}\n",
-        source.name,
-        at.line,
-        at.column,
-        finding.rule.id,
-        one_line(sentence)
-    )
+pub(super) fn finding_short(one: &Compiled, finding: &Finding) -> String {
+    let at = finding.points_at.first().map_or(0, |span| span.start);
+    let (word, name) = (finding.grade().word(), finding.rule.id);
+    line(&one.source, at, word, name, &one.sentence(finding))
 }

@@ -2,6 +2,7 @@
 //! every span, so it gets these lines alone: a wall of messages about a long file stays cheap, and
 //! nothing in the file can steer the terminal.
 
+use crate::ground::calm::steers;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
@@ -25,60 +26,49 @@ pub struct Excerpt {
 impl Excerpt {
     /// The lines from the first to the last of the spans, which lie close together.
     pub fn new(source: &Source, spans: &[Span]) -> Self {
-        let first = spans.iter().map(|span| span.start).min().unwrap_or(0);
-        let last = spans.iter().map(|span| span.start).max().unwrap_or(0);
+        let starts = || spans.iter().map(|span| span.start);
+        let (first, last) = (starts().min().unwrap_or(0), starts().max().unwrap_or(0));
         let (first_line, last_line) = (source.line(first), source.line(last));
-        let whole = source
-            .line_span(first_line)
-            .to(source.line_span(last_line))
-            .range();
-        let (start, end) = if first_line == last_line && whole.len() > LONGEST {
-            let start = whole.start.max((first as usize).saturating_sub(BEFORE));
-            (
-                boundary(&source.text, start),
-                boundary(&source.text, whole.end.min(start + LONGEST)),
-            )
-        } else {
-            (whole.start, whole.end)
-        };
-        let text = source.text.get(start..end).unwrap_or("");
-        let column = source
-            .text
-            .get(whole.start..start)
-            .map_or(0, |before| before.chars().count());
+        let whole = source.line_span(first_line).to(source.line_span(last_line));
+        let (text, whole) = (&source.text, whole.range());
+        let (mut start, mut end) = (whole.start, whole.end);
+        if first_line == last_line && whole.len() > LONGEST {
+            start = start.max((first as usize).saturating_sub(BEFORE));
+            end = text.floor_char_boundary(end.min(start + LONGEST));
+            start = text.floor_char_boundary(start);
+        }
+        let before = text.get(whole.start..start).unwrap_or("");
         Self {
             name: source.name.clone(),
-            text: harmless(text),
+            text: harmless(text.get(start..end).unwrap_or("")),
             base: start,
             line: first_line - 1,
-            column,
+            column: before.chars().count(),
         }
     }
 
     /// A span of the source as a range of this piece: its first line, clipped to what is shown.
     pub fn range(&self, span: Span) -> std::ops::Range<usize> {
-        let start = boundary(&self.text, span.range().start.saturating_sub(self.base));
-        let end = boundary(&self.text, span.range().end.saturating_sub(self.base)).max(start);
-        let line = self.text.get(start..end).map_or(0, |text| {
-            text.split('\n')
-                .next()
-                .unwrap_or("")
-                .trim_end_matches('\r')
-                .len()
-        });
+        let at = |position: usize| {
+            let within = position.saturating_sub(self.base);
+            self.text.floor_char_boundary(within)
+        };
+        let start = at(span.range().start);
+        let end = at(span.range().end).max(start);
+        let marked = self.text.get(start..end).unwrap_or("");
+        let marked = marked
+            .lines()
+            .next()
+            .unwrap_or("")
+            .trim_end_matches('\r')
+            .len();
         // Where something is missing at a line's end, the mark goes under the last character.
         let before = self.text.get(..start).unwrap_or("");
-        let at_end = line == 0
-            && !before.is_empty()
-            && !before.ends_with('\n')
-            && !self
-                .text
-                .get(start..)
-                .is_some_and(|rest| rest.starts_with(|c| c != '\n' && c != '\r'));
-        if at_end {
-            start - before.chars().next_back().map_or(0, char::len_utf8)..start
-        } else {
-            start..start + line
+        let behind = self.text.get(start..).unwrap_or("");
+        let ended = behind.is_empty() || behind.starts_with(['\n', '\r']);
+        match before.chars().next_back().filter(|last| *last != '\n') {
+            Some(last) if marked == 0 && ended => start - last.len_utf8()..start,
+            _ => start..start + marked,
         }
     }
 }
@@ -119,15 +109,6 @@ impl SourceCode for Excerpt {
     }
 }
 
-/// The nearest character boundary at or below a position.
-fn boundary(text: &str, at: usize) -> usize {
-    let at = at.min(text.len());
-    (0..=at)
-        .rev()
-        .find(|&at| text.is_char_boundary(at))
-        .unwrap_or(0)
-}
-
 /// The text with every character that could move a cursor or turn the direction of writing replaced
 /// by one of equal length, so that positions stay.
 fn harmless(text: &str) -> String {
@@ -143,10 +124,4 @@ fn harmless(text: &str) -> String {
             _ => '\u{FFFD}',
         })
         .collect()
-}
-
-/// Control characters, and those that turn the direction of writing.
-pub fn steers(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}')
 }

@@ -1,34 +1,51 @@
-//! Writing what was made into a folder: all of it, or nothing when a file there is not ours.
+//! A text and its page, written into a folder: both, or nothing when a file there is not ours.
 
+use crate::document::{Paper, is_ours};
 use crate::ground::seam::Files;
 use crate::job::shown;
-use std::path::Path;
+use std::path::PathBuf;
 
-/// Writes files by their names; gives their paths, one a line.
-///
-/// # Errors
-/// A sentence for people: what is in the way, or what cannot be written.
-pub fn write(
-    files: &dyn Files,
-    folder: &Path,
-    made: &[(String, String)],
-    is_ours: impl Fn(&[u8]) -> bool,
-) -> Result<String, String> {
-    let paths: Vec<_> = made.iter().map(|(name, _)| folder.join(name)).collect();
-    for path in &paths {
-        if files.exists(path) && !files.read(path).is_ok_and(|bytes| is_ours(&bytes)) {
-            return Err(format!(
-                "not written: {} is there already, and kneemark did not write it; move it, or choose another folder with -o",
-                shown(path)
-            ));
+/// Where to, and how it is printed.
+#[derive(clap::Args)]
+pub struct Sheet {
+    /// Folder to write the Markdown text and the HTML page into
+    #[arg(short, long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+    /// Sheet to print on
+    #[arg(long, value_enum, ignore_case = true, default_value_t = Paper::A4)]
+    pub paper: Paper,
+}
+
+impl Sheet {
+    /// Writes both files; gives their paths, one a line.
+    ///
+    /// # Errors
+    /// A sentence for people: what is in the way, or what cannot be written.
+    pub fn write(
+        &self,
+        files: &dyn Files,
+        slug: &str,
+        markdown: &str,
+        html: &str,
+    ) -> Result<String, String> {
+        let both = [("md", markdown), ("html", html)];
+        let both = both.map(|(ending, text)| (self.out.join(format!("{slug}.{ending}")), text));
+        for (path, _) in &both {
+            if files.exists(path) && !files.read(path).is_ok_and(|bytes| is_ours(&bytes)) {
+                return Err(format!(
+                    "not written: {} is there already, and kneemark did not write it; move it, or choose another folder with -o",
+                    shown(path)
+                ));
+            }
         }
+        let mut written = String::new();
+        for (path, text) in &both {
+            let name = shown(path);
+            files
+                .write(path, text.as_bytes())
+                .map_err(|error| format!("not written: {name}: {error}"))?;
+            written += &format!("{name}\n");
+        }
+        Ok(written)
     }
-    let mut written = String::new();
-    for (path, (_, text)) in paths.iter().zip(made) {
-        files
-            .write(path, text.as_bytes())
-            .map_err(|error| format!("not written: {}: {error}", shown(path)))?;
-        written += &format!("{}\n", shown(path));
-    }
-    Ok(written)
 }

@@ -32,61 +32,80 @@ pub struct Arguments {
     plate: PlateArguments,
 }
 
-/// What is known of the plate. Options of a core may repeat, the first of each for the first core;
-/// `-` passes one over.
-#[derive(clap::Args)]
-#[command(next_help_heading = "Rating plate")]
-#[group(conflicts_with = "from")]
-struct PlateArguments {
-    /// Maker and serial, not the place
-    #[arg(long)]
-    id: Option<String>,
-    #[arg(long)]
-    maker: Option<String>,
-    #[arg(long)]
-    serial: Option<String>,
-    /// With its edition: "IEC 61869-2:2012"
-    #[arg(long)]
-    standard: Option<String>,
-    /// Highest voltage for equipment: "145 kV"
-    #[arg(long)]
-    voltage: Option<String>,
-    /// Rated frequency: "50 Hz"
-    #[arg(long)]
-    frequency: Option<String>,
-    #[arg(long)]
-    site: Option<String>,
-    #[arg(long)]
-    bay: Option<String>,
-    #[arg(long)]
-    phase: Option<String>,
-    /// Name of a core: 1S, X; may repeat, as all options below
-    #[arg(long, value_name = "NAME")]
-    core: Vec<String>,
-    /// Terminals as stamped: "S1 S2 S3"
-    #[arg(long, allow_hyphen_values = true)]
-    marks: Vec<String>,
-    /// Such as 5P20, PX, C800
-    #[arg(long, allow_hyphen_values = true)]
-    class: Vec<String>,
-    /// Such as "15 VA"
-    #[arg(long, allow_hyphen_values = true)]
-    burden: Vec<String>,
-    /// Of the full winding: 600/1
-    #[arg(long, allow_hyphen_values = true)]
-    ratio: Vec<String>,
-    /// Pairs with their ratios: "S1-S2 300/1, S1-S3 600/1"
-    #[arg(long, allow_hyphen_values = true)]
-    taps: Vec<String>,
-    /// Rated knee point e.m.f.: "300 V"
-    #[arg(long, allow_hyphen_values = true)]
-    knee: Vec<String>,
-    /// Upper limit of the exciting current: "30 mA at 300 V"
-    #[arg(long, allow_hyphen_values = true)]
-    exciting: Vec<String>,
-    /// Winding resistance: "3.40 ohm at 75 C"
-    #[arg(long, allow_hyphen_values = true)]
-    resistance: Vec<String>,
+/// Options of the plate: read by clap, and made into a unit.
+macro_rules! plate {
+    (unit { $($(#[$of_unit:meta])* $one:ident,)* } core { $($(#[$of_core:meta])* $many:ident,)* }) => {
+        /// What is known of the plate. Options of a core may repeat, the first of each for the first
+        /// core; `-` passes one over.
+        #[derive(clap::Args)]
+        #[command(next_help_heading = "Rating plate")]
+        #[group(conflicts_with = "from")]
+        struct PlateArguments {
+            $($(#[$of_unit])* #[arg(long)] $one: Option<String>,)*
+            /// Name of a core: 1S, X; may repeat, as all options below
+            #[arg(long, value_name = "NAME")]
+            core: Vec<String>,
+            $($(#[$of_core])* #[arg(long, allow_hyphen_values = true)] $many: Vec<String>,)*
+        }
+
+        impl PlateArguments {
+            /// Everything that was written.
+            fn texts(&self) -> impl Iterator<Item = &String> {
+                let of_unit = [$(&self.$one),*].into_iter().flatten();
+                of_unit.chain(&self.core).chain([$(&self.$many),*].into_iter().flatten())
+            }
+
+            /// How often an option of a core was written, at most.
+            fn most(&self) -> usize {
+                [$(self.$many.len()),*].into_iter().max().unwrap_or(0)
+            }
+
+            fn core(&self, at: usize) -> NewCore {
+                let of = |list: &Vec<String>| list.get(at).filter(|text| *text != "-").cloned();
+                NewCore { name: of(&self.core), $($many: of(&self.$many),)* }
+            }
+
+            fn unit(self, cores: Vec<NewCore>) -> NewUnit {
+                NewUnit { $($one: self.$one,)* cores }
+            }
+        }
+    };
+}
+
+plate! {
+    unit {
+        /// Maker and serial, not the place
+        id,
+        maker,
+        serial,
+        /// With its edition: "IEC 61869-2:2012"
+        standard,
+        /// Highest voltage for equipment: "145 kV"
+        voltage,
+        /// Rated frequency: "50 Hz"
+        frequency,
+        site,
+        bay,
+        phase,
+    }
+    core {
+        /// Terminals as stamped: "S1 S2 S3"
+        marks,
+        /// Such as 5P20, PX, C800
+        class,
+        /// Such as "15 VA"
+        burden,
+        /// Of the full winding: 600/1
+        ratio,
+        /// Pairs with their ratios: "S1-S2 300/1, S1-S3 600/1"
+        taps,
+        /// Rated knee point e.m.f.: "300 V"
+        knee,
+        /// Upper limit of the exciting current: "30 mA at 300 V"
+        exciting,
+        /// Winding resistance: "3.40 ohm at 75 C"
+        resistance,
+    }
 }
 
 fn day(text: &str) -> Result<Date, String> {
@@ -154,75 +173,21 @@ fn sound(text: String, cores: &[Core]) -> Result<String, String> {
 }
 
 fn unit(plate: PlateArguments) -> Result<NewUnit, String> {
-    let lists = [
-        &plate.marks,
-        &plate.class,
-        &plate.burden,
-        &plate.ratio,
-        &plate.taps,
-        &plate.knee,
-        &plate.exciting,
-        &plate.resistance,
-    ];
     let count = plate.core.len().max(1);
-    if lists.iter().any(|list| list.len() > count) {
+    if plate.most() > count {
         return Err(format!(
             "not written: an option of a core appears more often than there are cores ({count}); name each with --core"
         ));
     }
-    let single = [
-        &plate.id,
-        &plate.maker,
-        &plate.serial,
-        &plate.standard,
-        &plate.voltage,
-        &plate.frequency,
-        &plate.site,
-        &plate.bay,
-        &plate.phase,
-    ];
-    let texts = single
-        .iter()
-        .filter_map(|text| text.as_ref())
-        .chain(lists.iter().flat_map(|list| list.iter()))
-        .chain(&plate.core);
-    if let Some(text) = texts
-        .into_iter()
-        .find(|text| text.contains(char::is_control))
-    {
+    let more = plate.texts().find(|text| text.contains(char::is_control));
+    if let Some(text) = more {
+        let text = draw::one_line(text);
         return Err(format!(
-            "not written: `{}` is more than one line of text",
-            draw::one_line(text)
+            "not written: `{text}` is more than one line of text"
         ));
     }
-    let cores = (0..count).map(|at| core(&plate, at)).collect();
-    Ok(NewUnit {
-        id: plate.id,
-        maker: plate.maker,
-        serial: plate.serial,
-        standard: plate.standard,
-        voltage: plate.voltage,
-        frequency: plate.frequency,
-        site: plate.site,
-        bay: plate.bay,
-        phase: plate.phase,
-        cores,
-    })
-}
-
-fn core(plate: &PlateArguments, at: usize) -> NewCore {
-    let of = |list: &Vec<String>| list.get(at).filter(|text| *text != "-").cloned();
-    NewCore {
-        name: of(&plate.core),
-        marks: of(&plate.marks),
-        class: of(&plate.class),
-        burden: of(&plate.burden),
-        ratio: of(&plate.ratio),
-        taps: of(&plate.taps),
-        knee: of(&plate.knee),
-        exciting: of(&plate.exciting),
-        resistance: of(&plate.resistance),
-    }
+    let cores = (0..count).map(|at| plate.core(at)).collect();
+    Ok(plate.unit(cores))
 }
 
 /// Prints the text, or writes it where nothing stands yet.

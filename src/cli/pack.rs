@@ -1,11 +1,13 @@
 //! `kneemark pack`: the client pack of a job.
 
+use super::check::plural;
 use super::draw::{self, one_line};
 use super::{chromium, output};
-use crate::ground::diagnostic::{Diagnostic, Severity};
+use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::{Disk, Files as _};
 use crate::job::{Diagnosed, Outcome, shown};
 use crate::pack::build::{Built, build};
+use crate::pack::items::some;
 use crate::pack::target::{self, PRINTED, Written};
 use crate::pack::write::WHOLE;
 use std::path::{Path, PathBuf};
@@ -71,31 +73,20 @@ fn told(told: &[Diagnosed]) -> String {
 fn notes(built: &Built) -> String {
     let mut out = String::new();
     for entry in &built.entries {
-        let later = |one: &&Diagnostic| one.code == crate::ground::diagnostic::Code::VisitFuture;
-        let errors: Vec<&Diagnostic> = entry
-            .unit
-            .diagnostics
-            .iter()
-            .filter(|one| one.severity() == Severity::Error)
-            .collect();
-        for one in errors
-            .iter()
-            .copied()
-            .chain(entry.unit.diagnostics.iter().filter(later))
-        {
-            let mut source = entry.unit.source.clone();
+        let unit = &entry.unit;
+        let later = |one: &&Diagnostic| one.code == Code::VisitFuture;
+        for one in unit.errors().chain(unit.diagnostics.iter().filter(later)) {
+            let mut source = unit.source.clone();
             source.name = shown(&built.folder.join(&source.name));
             out.push_str(&draw::short(&source, one));
         }
-        if !errors.is_empty() {
-            let count = if errors.len() == 1 {
-                "1 error".to_owned()
-            } else {
-                format!("{} errors", errors.len())
-            };
+        if !unit.is_complete() {
+            let (name, count) = (
+                one_line(&entry.name),
+                plural(unit.errors().count(), "error"),
+            );
             out.push_str(&format!(
-                "not complete: {} has {count}; its page says so, the others are built\n",
-                one_line(&entry.name)
+                "not complete: {name} has {count}; its page says so, the others are built\n"
             ));
         }
     }
@@ -113,7 +104,7 @@ fn notes(built: &Built) -> String {
         if !pages.is_empty() {
             out.push_str(&format!(
                 "  pages that say so instead of their content: {}\n",
-                some(pages)
+                some(pages, 4)
             ));
         }
     }
@@ -123,32 +114,23 @@ fn notes(built: &Built) -> String {
     out
 }
 
-fn some(pages: &[String]) -> String {
-    let shown: Vec<&str> = pages.iter().take(4).map(String::as_str).collect();
-    match pages.len() {
-        0..=4 => shown.join(", "),
-        all => format!("{} and {} more", shown.join(", "), all - 4),
-    }
-}
-
 fn summary(built: &Built, written: &Written, out: &Path) -> String {
     let incomplete = built
         .entries
         .iter()
         .filter(|entry| !entry.unit.is_complete())
         .count();
-    let cts = built.entries.len();
     let mut text = format!(
-        "{}: {cts} CT{}, {incomplete} not complete; {} files, {} kB\n",
+        "{}: {}, {incomplete} not complete; {} files, {} kB\n",
         shown(out),
-        if cts == 1 { "" } else { "s" },
+        plural(built.entries.len(), "CT"),
         written.count,
         written.bytes.div_ceil(1000)
     );
     if !written.left.is_empty() {
         text.push_str(&format!(
             "left from an earlier build, no part of this pack: {}\n",
-            some(&written.left)
+            some(&written.left, 4)
         ));
     }
     text

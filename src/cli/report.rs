@@ -1,8 +1,9 @@
 //! `kneemark report`: the report of one CT, as Markdown and as one HTML page.
 
-use super::{made, output};
+use super::made::Sheet;
+use super::output;
 use crate::compile;
-use crate::document::{Paper, Templates, is_ours};
+use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
 use crate::job::Outcome;
 use crate::report::{Options, page};
@@ -12,12 +13,8 @@ use std::path::{Path, PathBuf};
 pub struct Arguments {
     /// Record of the CT
     file: PathBuf,
-    /// Folder to write the Markdown text and the HTML page into
-    #[arg(short, long, value_name = "FOLDER", default_value = ".")]
-    out: PathBuf,
-    /// Sheet to print on
-    #[arg(long, value_enum, ignore_case = true, default_value_t = Paper::A4)]
-    paper: Paper,
+    #[command(flatten)]
+    sheet: Sheet,
     /// Write 1,5 instead of 1.5
     #[arg(long)]
     decimal_comma: bool,
@@ -53,7 +50,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
     let options = Options {
         decimal_comma: arguments.decimal_comma,
-        paper: arguments.paper,
+        paper: arguments.sheet.paper,
         ..Options::default()
     };
     let templates = Templates::built_in();
@@ -61,18 +58,17 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         crate::report(&job, ct, &options, &templates).map_err(|fault| fault.to_string())?;
     let html = page(&report.title, &report.html, &options, &templates)
         .map_err(|fault| fault.to_string())?;
-    let out = files.resolve(&arguments.out);
-    if out.starts_with(files.resolve(&folder)) {
+    let sheet = &arguments.sheet;
+    if files
+        .resolve(&sheet.out)
+        .starts_with(files.resolve(&folder))
+    {
         return Err(format!(
             "{} lies within the records' folder; choose another with -o",
-            arguments.out.display()
+            sheet.out.display()
         ));
     }
-    let both = [
-        (format!("{}.md", report.slug), report.markdown),
-        (format!("{}.html", report.slug), html),
-    ];
-    let written = made::write(files, &arguments.out, &both, is_ours)?;
+    let written = sheet.write(files, &report.slug, &report.markdown, &html)?;
     Ok((written, ct.outcome()))
 }
 

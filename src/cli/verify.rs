@@ -23,20 +23,14 @@ pub fn run(arguments: &Arguments) -> Outcome {
 }
 
 fn told(files: &dyn Files, arguments: &Arguments) -> (Outcome, String) {
-    let (report, record) = match (files.read(&arguments.report), files.read(&arguments.record)) {
-        (Ok(report), Ok(record)) => (report, record),
-        (Err(error), _) => {
-            return (
-                Outcome::Broken,
-                format!("{} cannot be read: {error}\n", shown(&arguments.report)),
-            );
-        }
-        (_, Err(error)) => {
-            return (
-                Outcome::Broken,
-                format!("{} cannot be read: {error}\n", shown(&arguments.record)),
-            );
-        }
+    let read = |path| {
+        let read = files.read(path);
+        read.map_err(|error| format!("{} cannot be read: {error}\n", shown(path)))
+    };
+    let both = read(&arguments.report).and_then(|report| Ok((report, read(&arguments.record)?)));
+    let (report, record) = match both {
+        Ok(both) => both,
+        Err(text) => return (Outcome::Broken, text),
     };
     let (of, from) = (shown(&arguments.report), shown(&arguments.record));
     match belongs(&report, &record) {

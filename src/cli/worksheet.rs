@@ -1,11 +1,10 @@
 //! `kneemark worksheet`: what to do and where to write it down, before the visit.
 
-use super::{draw, made, output};
+use super::made::Sheet;
+use super::{draw, output};
 use crate::compile;
-use crate::document::{Paper, TemplateFault, is_ours};
-use crate::ground::diagnostic::Diagnostic;
+use crate::document::TemplateFault;
 use crate::ground::seam::Disk;
-use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome, outcome, shown};
 use crate::report::worksheet::{self, Options, Subject, USUAL_TEMPERATURE, Worksheet};
 use std::path::PathBuf;
@@ -26,12 +25,8 @@ pub struct Arguments {
     /// Purpose of the visit: commissioning, maintenance, …
     #[arg(long, default_value = "commissioning")]
     purpose: String,
-    /// Sheet to print on
-    #[arg(long, value_enum, ignore_case = true, default_value_t = Paper::A4)]
-    paper: Paper,
-    /// Folder to write the Markdown text and the HTML page into
-    #[arg(short, long, value_name = "FOLDER")]
-    out: PathBuf,
+    #[command(flatten)]
+    sheet: Sheet,
 }
 
 /// A temperature at which somebody may work.
@@ -75,26 +70,18 @@ pub fn run(arguments: &Arguments) -> Outcome {
 
 /// Errors of the records, drawn; a sheet is of the plate, so warnings about visits are left to `check`.
 fn tell(job: &Job) -> String {
-    let others = job
-        .others
-        .iter()
-        .map(|told| (&told.source, told.diagnostics.iter().collect()));
-    let records = job
-        .records
-        .iter()
-        .map(|one| (&one.source, one.errors().collect()));
-    let draw =
-        |(source, found): (&Source, Vec<&Diagnostic>)| draw::human(source, found, output::style());
-    others.chain(records).map(draw).collect()
+    let style = output::style();
+    let others = job.others.iter();
+    let others = others.map(|told| draw::human(&told.source, &told.diagnostics, style));
+    let records = job.records.iter();
+    let records = records.map(|one| draw::human(&one.source, one.errors(), style));
+    others.chain(records).collect()
 }
 
 fn write(arguments: &Arguments, records: &[&Compiled]) -> Result<String, String> {
     let made = make(arguments, records).map_err(|error| format!("no sheet: {error}"))?;
-    let both = [
-        (format!("{}.html", made.slug), made.html),
-        (format!("{}.md", made.slug), made.markdown),
-    ];
-    made::write(&Disk, &arguments.out, &both, is_ours)
+    let sheet = &arguments.sheet;
+    sheet.write(&Disk, &made.slug, &made.markdown, &made.html)
 }
 
 /// Why no sheet can be made.
@@ -132,7 +119,7 @@ fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, Templ
         core: arguments.core.as_deref(),
         celsius: arguments.temperature,
         purpose: &arguments.purpose,
-        paper: arguments.paper,
+        paper: arguments.sheet.paper,
     };
     let mut subjects = records.iter().map(|unit| subject(unit));
     match (subjects.next(), arguments.set.is_empty()) {

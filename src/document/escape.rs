@@ -1,29 +1,20 @@
-//! Text of others made harmless: once for Markdown, once for HTML.
+//! Text of others as Markdown that shows just this text.
 
 use super::marks::is_hidden;
+use crate::ground::calm::calm;
 
-/// Text of others as Markdown that shows just this text: nothing in it can become markup, a cell
-/// border, a mark, or a new line. Line ends and control characters become one blank; characters
-/// that turn the direction of writing are dropped, those of the private-use area become U+FFFD.
+/// Text of others as Markdown: nothing in it can become markup, a cell border, a mark, or a new line.
+/// It is calm, and characters of the private-use area become U+FFFD.
 pub fn escape_markdown(text: &str) -> String {
-    guard_start(escape_within(text))
+    guard_start(&escape_within(text))
 }
 
-/// The same for text that does not begin a block.
+/// The same for text that does not begin a line.
 pub(super) fn escape_within(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + text.len() / 8);
-    for c in text.chars() {
+    for c in calm(text).chars() {
         match c {
-            c if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}' | ' ') => {
-                if !out.is_empty() && !out.ends_with(' ') {
-                    out.push(' ');
-                }
-            }
-            '\u{200e}'
-            | '\u{200f}'
-            | '\u{202a}'..='\u{202e}'
-            | '\u{2066}'..='\u{2069}'
-            | '\u{feff}' => {}
+            ' ' if out.is_empty() || out.ends_with(' ') => {}
             c if is_hidden(c) => out.push('\u{fffd}'),
             '\\' | '|' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '#' | '`' | '~' | '$' | '^' => {
                 out.push('\\');
@@ -41,29 +32,17 @@ pub(super) fn escape_within(text: &str) -> String {
     out
 }
 
-/// At the start of a block `-`, `+`, `=` or `1.` would make a list or a heading.
-fn guard_start(text: String) -> String {
-    if text.starts_with(['-', '+', '=', ':']) {
-        return format!("\\{text}");
-    }
-    let digits = text.bytes().take_while(u8::is_ascii_digit).count();
-    let (number, rest) = text.split_at(digits);
+/// At the start of a line `-`, `+`, `=` or `1.` would make a list or a heading. Marks in front do not
+/// count: they are taken off where the Markdown is written out.
+pub(super) fn guard_start(line: &str) -> String {
+    let start = line.find(|c| !is_hidden(c)).unwrap_or(line.len());
+    let (marks, shown) = line.split_at(start);
+    let digits = shown.bytes().take_while(u8::is_ascii_digit).count();
+    let (number, rest) = shown.split_at(digits);
     let listed = matches!(rest, "." | ")") || rest.starts_with(". ") || rest.starts_with(") ");
-    if digits > 0 && listed {
-        format!("{number}\\{rest}")
+    if shown.starts_with(['-', '+', '=', ':']) || digits > 0 && listed {
+        format!("{marks}{number}\\{rest}")
     } else {
-        text
+        line.to_owned()
     }
-}
-
-/// Text for elements and quoted attributes of HTML and SVG; control characters become blanks.
-pub fn escape_html(text: &str) -> String {
-    let calm: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    let mut out = String::with_capacity(calm.len());
-    // Writing to a string cannot fail.
-    let _ = pulldown_cmark_escape::escape_html(&mut out, &calm);
-    out
 }

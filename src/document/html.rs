@@ -6,12 +6,13 @@
 use super::block::{Picture, Pictures};
 use super::links::allowed;
 use super::marks::{Mark, Piece, pieces};
+use super::slug::free;
 use super::table::{CellHtml, TableHtml};
 use super::{escape_html, slug_or};
 use pulldown_cmark::{
     CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, TextMergeStream, html::push_html,
 };
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// Where a report lies, seen from the page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -50,7 +51,8 @@ struct Converter<'s> {
     heading: String,
     /// Caption for the next table, as HTML and as text.
     caption: Option<(String, String)>,
-    anchors: BTreeMap<String, usize>,
+    /// Ids that headings have.
+    anchors: BTreeSet<String>,
 }
 
 /// Converts a document.
@@ -62,7 +64,7 @@ pub fn html(marked: &str, pictures: &Pictures, within: &Within) -> String {
         open: Vec::new(),
         heading: String::new(),
         caption: None,
-        anchors: BTreeMap::new(),
+        anchors: BTreeSet::new(),
     };
     let parsed = Parser::new_ext(marked, Options::ENABLE_TABLES).map(without_html);
     converter.blocks(&mut TextMergeStream::new(parsed));
@@ -219,14 +221,10 @@ impl Converter<'_> {
     }
 
     fn id(&mut self, text: &str) -> String {
-        let base = slug_or(text, "part");
-        let count = self.anchors.entry(base.clone()).or_default();
-        *count += 1;
-        let again = match *count {
-            1 => String::new(),
-            count => format!("-{}", count - 1),
-        };
-        escape_html(&format!("{}{base}{again}", self.within.prefix))
+        let own = free(&slug_or(text, "part"), 1, |id| self.anchors.contains(id));
+        let id = escape_html(&format!("{}{own}", self.within.prefix));
+        self.anchors.insert(own);
+        id
     }
 
     fn paragraph<'m>(&mut self, mut inner: Vec<Event<'m>>, plain: &mut Vec<Event<'m>>) {

@@ -2,16 +2,17 @@
 
 use super::Grade;
 use super::block::{Align, Block, Cell, Column, Figure, Pictures, Row, Table, TableStyle};
-use super::escape::{escape_markdown, escape_within};
+use super::escape::{escape_within, guard_start};
 use super::marks::{Mark, is_hidden};
+use super::slug::free;
 use super::text::{Inline, Text};
 
 /// Markdown with marks; pictures go beside it.
 pub fn print(blocks: &[Block], pictures: &mut Pictures) -> String {
     let mut out = String::new();
-    blocks
-        .iter()
-        .for_each(|block| write(block, pictures, &mut out));
+    for block in blocks {
+        write(block, pictures, &mut out);
+    }
     out
 }
 
@@ -96,11 +97,7 @@ fn list<'t>(items: impl Iterator<Item = (String, &'t Text)>, out: &mut String) {
 }
 
 fn figure(figure: &Figure, pictures: &mut Pictures, out: &mut String) {
-    let more = (2..).map(|n: usize| format!("{}-{n}", figure.key));
-    let free = std::iter::once(figure.key.clone())
-        .chain(more)
-        .find(|key| !pictures.contains_key(key));
-    let key = free.unwrap_or_default();
+    let key = free(&figure.key, 2, |key| pictures.contains_key(key));
     let place = Mark::Figure(key.clone());
     paragraph(&format!("{place}{}", line(&figure.instead)), out);
     pictures.insert(key, figure.picture.clone());
@@ -116,28 +113,22 @@ fn table(table: &Table, out: &mut String) {
         TableStyle::Facts => "facts",
         TableStyle::Named(name) => name,
     };
-    let heads: Vec<String> = table
-        .columns
-        .iter()
-        .map(|column| line(&column.head))
-        .collect();
-    row_of(&format!("{}", Mark::Table(class.to_owned())), &heads, out);
+    let columns = table.columns.iter();
+    let heads: Vec<String> = columns.clone().map(|column| line(&column.head)).collect();
+    row_of(&Mark::Table(class.to_owned()).to_string(), &heads, out);
     let rule = |column: &Column| match column.align {
         Align::Left => "---".to_owned(),
         Align::Right => "---:".to_owned(),
     };
-    let rules: Vec<String> = table.columns.iter().map(rule).collect();
-    row_of("", &rules, out);
+    row_of("", &columns.map(rule).collect::<Vec<_>>(), out);
     for row in &table.rows {
         let cells: Vec<String> = match row {
             Row::Cells(cells) => cells.iter().map(cell).collect(),
             Row::Group(text) => vec![format!("{}{}", Mark::Group, line(text))],
         };
         let missing = table.columns.len().saturating_sub(cells.len());
-        let filled = cells
-            .into_iter()
-            .chain(std::iter::repeat_n(String::new(), missing));
-        row_of("", &filled.collect::<Vec<_>>(), out);
+        let empty = std::iter::repeat_n(String::new(), missing);
+        row_of("", &cells.into_iter().chain(empty).collect::<Vec<_>>(), out);
     }
     out.push('\n');
 }
@@ -159,17 +150,10 @@ fn strong(inner: &str) -> String {
     format!("**{inner}**")
 }
 
-/// The pieces of a line, each escaped.
+/// The pieces of a line, each escaped; together they begin no list.
 fn line(text: &Text) -> String {
-    let mut out = String::new();
-    for piece in &text.0 {
-        let said = match piece {
-            Inline::Plain(text) if out.is_empty() => escape_markdown(text) + blank_behind(text),
-            piece => inline(piece),
-        };
-        out.push_str(&said);
-    }
-    out
+    let said: String = text.0.iter().map(inline).collect();
+    guard_start(said.trim_start_matches(' '))
 }
 
 fn inline(piece: &Inline) -> String {
@@ -208,15 +192,8 @@ fn hidden(text: &str) -> String {
 /// Escaped; one blank at an end stays, since the piece stands between others.
 fn kept(text: &str) -> String {
     let inner = escape_within(text);
-    let front = if text.starts_with(' ') { " " } else { "" };
-    let behind = if inner.is_empty() {
-        ""
-    } else {
-        blank_behind(text)
-    };
+    let blank = |is: bool| if is { " " } else { "" };
+    let front = blank(text.starts_with(' '));
+    let behind = blank(text.ends_with(' ') && !inner.is_empty());
     format!("{front}{inner}{behind}")
-}
-
-fn blank_behind(text: &str) -> &'static str {
-    if text.ends_with(' ') { " " } else { "" }
 }

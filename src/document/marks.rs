@@ -1,8 +1,9 @@
-//! What a part is, written into the Markdown in signs that nobody sees. A mark is a word of the
-//! private-use area (U+E000 to U+F8FF); the one escape lets no such sign of others through, and the
+//! What a part is, written into the Markdown in signs that nobody sees. A mark is its JSON in letters of
+//! the private-use area (U+E000 to U+F8FF); the one escape lets no such sign of others through, and the
 //! Markdown that is written out has them taken off.
 
 use super::Grade;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 const OPEN: char = '\u{e000}';
@@ -16,7 +17,7 @@ pub(super) fn is_hidden(c: char) -> bool {
 }
 
 /// What a part is.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) enum Mark {
     /// In the first heading cell: class of the table.
     Table(String),
@@ -56,61 +57,11 @@ pub(super) enum Mark {
     NotStated,
 }
 
-impl Mark {
-    fn parts(&self) -> (&'static str, &str) {
-        match self {
-            Self::Table(class) => ("table", class),
-            Self::Group => ("group", ""),
-            Self::Blank => ("blank", ""),
-            Self::Grade(grade) => ("grade", grade.word()),
-            Self::Caption => ("caption", ""),
-            Self::Chapter(name) => ("chapter", name),
-            Self::Fold => ("fold", ""),
-            Self::Figure(key) => ("figure", key),
-            Self::Note => ("note", ""),
-            Self::Report(slug) => ("report", slug),
-            Self::Hide => ("hide", ""),
-            Self::Under => ("under", ""),
-            Self::Break => ("break", ""),
-            Self::Shown => ("shown", ""),
-            Self::Begin(class) => ("begin", class),
-            Self::End => ("end", ""),
-            Self::NewPage => ("page", ""),
-            Self::NotStated => ("not-stated", ""),
-        }
-    }
-
-    fn of(word: &str, with: &str) -> Option<Self> {
-        let owned = || with.to_owned();
-        Some(match word {
-            "table" => Self::Table(owned()),
-            "group" => Self::Group,
-            "blank" => Self::Blank,
-            "grade" => Self::Grade(Grade::ALL.into_iter().find(|one| one.word() == with)?),
-            "caption" => Self::Caption,
-            "chapter" => Self::Chapter(owned()),
-            "fold" => Self::Fold,
-            "figure" => Self::Figure(owned()),
-            "note" => Self::Note,
-            "report" => Self::Report(owned()),
-            "hide" => Self::Hide,
-            "under" => Self::Under,
-            "break" => Self::Break,
-            "shown" => Self::Shown,
-            "begin" => Self::Begin(owned()),
-            "end" => Self::End,
-            "page" => Self::NewPage,
-            "not-stated" => Self::NotStated,
-            _ => return None,
-        })
-    }
-}
-
 impl fmt::Display for Mark {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (word, with) = self.parts();
-        let letters = word.chars().chain([':']).chain(with.chars());
+        let letters = serde_json::to_string(self).map_err(|_| fmt::Error)?;
         let above = letters
+            .chars()
             .filter(char::is_ascii)
             .filter_map(|c| char::from_u32(ABOVE + u32::from(c)));
         let hidden: String = above.collect();
@@ -137,10 +88,7 @@ pub(super) fn pieces(text: &str) -> Vec<Piece<'_>> {
             .chars()
             .filter_map(|c| char::from_u32(u32::from(c).checked_sub(ABOVE)?))
             .collect();
-        let mark = word
-            .split_once(':')
-            .and_then(|(word, with)| Mark::of(word, with));
-        found.extend(mark.map(Piece::Mark));
+        found.extend(serde_json::from_str(&word).ok().map(Piece::Mark));
     }
     found
 }

@@ -7,14 +7,14 @@
 
 mod block;
 mod escape;
-pub mod grade;
+mod grade;
 mod html;
 mod links;
 mod markdown;
 mod marks;
 mod number_style;
 mod page;
-pub mod phrase;
+pub(crate) mod phrase;
 mod slug;
 mod table;
 mod templates;
@@ -22,16 +22,15 @@ mod templates;
 mod tests;
 mod text;
 
-pub use block::{Align, Cell, Column, Row};
-pub use block::{Block, Figure, Picture, Pictures, Table, TableStyle};
-pub use escape::{escape_html, escape_markdown};
+pub use crate::ground::calm::escape_html;
+pub use block::{Align, Block, Cell, Column, Figure, Picture, Pictures, Row, Table, TableStyle};
 pub use grade::Grade;
 pub use html::{Links, Within, html};
 pub use markdown::{plain, print};
 pub use number_style::{NumberStyle, sign};
-pub use page::{GENERATOR, MARK, Page, Paper, finish, is_ours};
+pub use page::{Page, Paper, finish, is_ours};
 pub(crate) use phrase::say;
 pub use phrase::{Part, Phrase, Quantity};
-pub use slug::{slug, slug_or};
+pub use slug::{free, slug, slug_or};
 pub use templates::{Filling, TemplateFault, Templates};
 pub use text::{Inline, Text, joined};

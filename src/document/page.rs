@@ -1,13 +1,14 @@
 //! One self-contained page: style inside, no script, nothing fetched.
 
 use super::templates::{Filling, TemplateFault, Templates};
+use crate::ground::calm::calm;
 use std::fmt::Write as _;
 
 /// The generator that every page names in a `meta` element.
-pub const GENERATOR: &str = concat!("kneemark ", env!("CARGO_PKG_VERSION"));
+const GENERATOR: &str = concat!("kneemark ", env!("CARGO_PKG_VERSION"));
 
 /// The last line of every Markdown file.
-pub const MARK: &str = "<!-- written by kneemark -->";
+const MARK: &str = "<!-- written by kneemark -->";
 
 /// Size of the printed page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
@@ -90,13 +91,12 @@ pub fn finish(text: &str, hidden: &str) -> String {
 /// A quoted CSS string that can end neither itself nor the style element.
 fn css_string(text: &str) -> String {
     let mut out = String::from("\"");
-    for c in text.chars() {
+    for c in calm(text).chars() {
         match c {
             '"' | '\\' | '<' | '>' | '&' => {
                 // Writing to a string cannot fail.
                 let _ = write!(out, "\\{:x} ", u32::from(c));
             }
-            c if c.is_control() => out.push(' '),
             c => out.push(c),
         }
     }

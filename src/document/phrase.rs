@@ -77,17 +77,13 @@ impl Phrase {
         Part::Terminals(names).into()
     }
 
-    /// Puts phrases into the places `{}` of a sentence; see [`say!`].
+    /// Puts phrases into the places `{}` of a sentence, one into each; [`say!`] sees to that.
     pub fn filled(sentence: &'static str, values: impl IntoIterator<Item = Self>) -> Self {
-        let mut made = Self::default();
-        let mut values = values.into_iter();
-        for (index, words) in sentence.split("{}").enumerate() {
-            if index > 0 {
-                made = made.then(values.next().unwrap_or_default());
-            }
-            made = made.then(words);
+        let mut words = sentence.split("{}");
+        let mut made = Self::from(words.next().unwrap_or(""));
+        for (value, words) in values.into_iter().zip(words) {
+            made = made.then(value).then(words);
         }
-        debug_assert!(values.next().is_none(), "too many values: {sentence}");
         made
     }
 
@@ -173,14 +169,31 @@ impl From<Quantity> for Phrase {
     }
 }
 
+/// How many places `{}` a sentence has.
+pub(crate) const fn places(sentence: &str) -> usize {
+    let (mut left, mut found) = (sentence.as_bytes(), 0);
+    while let [first, rest @ ..] = left {
+        if let (b'{', [b'}', ..]) = (*first, rest) {
+            found += 1;
+        }
+        left = rest;
+    }
+    found
+}
+
 /// `say!("{} at {}", current, voltage)`: a sentence with phrases, or what becomes one, in its places.
+/// Too few or too many do not compile.
 macro_rules! say {
-    ($sentence:literal $(, $value:expr)* $(,)?) => {
+    ($sentence:literal $(, $value:expr)* $(,)?) => {{
+        const {
+            let values: &[&str] = &[$(stringify!($value)),*];
+            assert!($crate::document::phrase::places($sentence) == values.len());
+        }
         $crate::document::phrase::Phrase::filled(
             $sentence,
             [$($crate::document::phrase::Phrase::from($value)),*],
         )
-    };
+    }};
 }
 pub(crate) use say;
 

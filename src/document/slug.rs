@@ -26,3 +26,10 @@ pub fn slug_or(text: &str, none: &str) -> String {
         .filter(|name| !name.is_empty())
         .unwrap_or_else(|| none.to_owned())
 }
+
+/// The name if it is free, else the first free one with a number behind it, from `first` on.
+pub fn free(wanted: &str, first: usize, is_taken: impl Fn(&str) -> bool) -> String {
+    let numbered = (first..).map(|n| format!("{wanted}-{n}"));
+    let mut names = std::iter::once(wanted.to_owned()).chain(numbered);
+    names.find(|name| !is_taken(name)).unwrap_or_default()
+}

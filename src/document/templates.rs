@@ -8,6 +8,8 @@
 use super::escape::escape_markdown;
 use super::markdown::print;
 use super::{Block, Pictures, Text};
+use crate::ground::calm::calm;
+use crate::ground::nearest::nearest;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Value;
 use minijinja::{
@@ -62,9 +64,9 @@ const FUEL: u64 = 20_000_000;
 pub struct Filling(BTreeMap<&'static str, Value>);
 
 impl Filling {
-    /// A text, escaped where it is put.
+    /// A text, calm, and escaped where it is put.
     pub fn text(&mut self, name: &'static str, text: &str) {
-        self.0.insert(name, Value::from(text));
+        self.0.insert(name, Value::from(calm(text)));
     }
 
     /// A finished part.
@@ -136,32 +138,23 @@ impl Templates {
         }
     }
 
-    /// Names of the template files.
-    pub fn names() -> impl Iterator<Item = &'static str> + Clone {
-        BUILT_IN.iter().map(|(name, _)| *name)
-    }
-
     /// Fills a template.
     ///
     /// # Errors
     /// When it asks for something that is not there, or cannot be filled for another reason.
     pub fn fill(&self, name: &str, filling: &Filling) -> Result<String, TemplateFault> {
-        let template = self
-            .environment
-            .get_template(name)
-            .map_err(|error| fault(name, &error))?;
+        let template = self.environment.get_template(name);
         template
-            .render(&filling.0)
+            .and_then(|template| template.render(&filling.0))
             .map_err(|error| fault(name, &error))
     }
 
     /// The text of a template that is taken as it is: a style sheet.
     pub(super) fn text(&self, name: &str) -> Result<String, TemplateFault> {
-        let template = self
-            .environment
-            .get_template(name)
-            .map_err(|error| fault(name, &error))?;
-        Ok(template.source().to_owned())
+        let template = self.environment.get_template(name);
+        template
+            .map(|template| template.source().to_owned())
+            .map_err(|error| fault(name, &error))
     }
 }
 
@@ -180,13 +173,10 @@ fn write(out: &mut Output, state: &mut State, value: &Value) -> Result<(), Error
 }
 
 fn stranger(name: &str) -> TemplateFault {
-    let known = || Templates::names();
-    let help = match crate::ground::nearest::nearest(name, known()) {
+    let known: Vec<&str> = BUILT_IN.iter().map(|(name, _)| *name).collect();
+    let help = match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean {near}?"),
-        None => format!(
-            "the files that can be replaced are {}",
-            known().collect::<Vec<_>>().join(", ")
-        ),
+        None => format!("the files that can be replaced are {}", known.join(", ")),
     };
     TemplateFault {
         file: name.to_owned(),

@@ -1,16 +1,19 @@
 //! `--format json`: every diagnostic and every finding, with values, uncertainty, limit, verdict,
 //! workings and source lines. Numbers are in the unit beside them; texts are as shown elsewhere.
 
-use crate::derive::workings::{Origin, StepId, Value, Workings};
+use crate::derive::kinds::ratio::Burdened;
+use crate::derive::workings::{Origin, StepId, Workings};
 use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{Compiled, Job};
+use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, Found};
 use crate::judge::verdict::expanded;
 use crate::judge::words;
 use serde::Serialize;
+use serde_json::json;
 
 /// Version of this format; changes when a field changes its meaning or goes.
 pub const VERSION: u32 = 2;
@@ -77,6 +80,8 @@ struct FindingOut {
     pair: Option<String>,
     whose: &'static str,
     what: String,
+    /// Each with its `kind` and its numbers, whose names say their units.
+    conditions: Vec<serde_json::Value>,
     /// known, at-least, at-most, not-reached, nothing
     found: &'static str,
     value: Option<f64>,
@@ -201,7 +206,7 @@ fn diagnostic(source: &Source, diagnostic: &Diagnostic) -> DiagnosticOut {
 fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
     let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
-    let plain = |phrase: &Phrase| phrase.plain(|span| unit.source.line(span.start));
+    let plain = |phrase: &Phrase| unit.plain(phrase);
     let value = finding.found.value();
     let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
     FindingOut {
@@ -217,6 +222,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
         pair: finding.pair.map(|pair| unit.record.pair_text(pair)),
         whose: finding.rule.whose.word(),
         what: plain(&words::what(finding)),
+        conditions: finding.conditions.iter().map(condition).collect(),
         found: found(&finding.found),
         value: value.and_then(|value| scaled(value.si)),
         unit: finding.unit.word,
@@ -246,6 +252,45 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
     }
 }
 
+fn condition(condition: &Condition) -> serde_json::Value {
+    match condition {
+        Condition::Percent(share) => json!({"kind": "current", "percent_of_rated": share}),
+        Condition::Multiple(times) => json!({"kind": "current", "times_rated": times}),
+        Condition::Voltage(volt) => json!({"kind": "voltage", "volt": volt}),
+        Condition::CorrectedTo(celsius) => json!({"kind": "corrected-to", "celsius": celsius}),
+        Condition::ScaledByTurns => json!({"kind": "scaled-by-turns"}),
+        Condition::ErrorOf(percent) => json!({"kind": "composite-error", "percent": percent}),
+        Condition::Impedance(ohm, factor) => {
+            json!({"kind": "impedance", "ohm": ohm, "power_factor": factor})
+        }
+        Condition::Burden(burdened) => burden(burdened),
+        Condition::Class(name) => json!({"kind": "class", "name": name}),
+        Condition::Method(name) => json!({"kind": "method", "name": name}),
+        Condition::Interval(to, from) => {
+            json!({"kind": "interval", "from_second": from, "to_second": to})
+        }
+        Condition::Between(windings) => json!({"kind": "between", "name": windings}),
+        Condition::Sections(pairs) => json!({"kind": "sections", "pairs": pairs}),
+        Condition::Against(visit) => json!({"kind": "against", "visit": visit}),
+        Condition::Loop(name) => json!({"kind": "loop", "name": name}),
+        Condition::InTimesOf(quantity) => json!({"kind": "in-times-of", "name": quantity}),
+        Condition::Counted(how) => json!({"kind": "counted", "name": how}),
+        Condition::HeldFor(second) => json!({"kind": "held-for", "second": second}),
+        Condition::Item(name) => json!({"kind": "item", "name": name}),
+    }
+}
+
+fn burden(burden: &Burdened) -> serde_json::Value {
+    let of = |is: &str, va: Option<f64>, factor: Option<f64>| json!({"kind": "burden", "is": is, "va": va, "power_factor": factor});
+    match burden {
+        Burdened::Stated { va, power_factor } => of("stated", Some(*va), *power_factor),
+        Burdened::Designated(name) => json!({"kind": "burden", "is": "designated", "name": name}),
+        Burdened::Connected { va, power_factor } => of("connected", *va, *power_factor),
+        Burdened::Shorted => of("shorted", None, None),
+        Burdened::Unknown => of("not-stated", None, None),
+    }
+}
+
 fn found(found: &Found) -> &'static str {
     match found {
         Found::Known(_) => "known",
@@ -259,15 +304,8 @@ fn found(found: &Found) -> &'static str {
 /// The steps that the findings' values rest on, each once, in order of computation.
 fn steps(unit: &Compiled) -> Vec<StepOut> {
     let w = &unit.assessment.workings;
-    let findings = unit
-        .assessment
-        .visits
-        .iter()
-        .flat_map(|visit| &visit.findings);
-    let values: Vec<Value> = findings
-        .filter_map(|finding| finding.found.value())
-        .collect();
-    let mut ids: Vec<StepId> = values.iter().flat_map(|value| w.trace(*value)).collect();
+    let values = unit.findings().filter_map(|finding| finding.found.value());
+    let mut ids: Vec<StepId> = values.flat_map(|value| w.trace(value)).collect();
     ids.sort_unstable();
     ids.dedup();
     ids.into_iter().filter_map(|id| step(unit, w, id)).collect()

@@ -2,10 +2,11 @@
 
 use super::gather::Text;
 use super::setting::Setting;
+use crate::document::Phrase;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::source::Source;
-use crate::judge::Assessment;
 use crate::judge::finding::{Finding, Grade};
+use crate::judge::{Assessment, words};
 use crate::record::{Record, check};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -78,6 +79,17 @@ impl Compiled {
             .visits
             .iter()
             .flat_map(|visit| &visit.findings)
+    }
+
+    /// A phrase about it as plain text, its lines by their numbers.
+    pub fn plain(&self, phrase: &Phrase) -> String {
+        phrase.plain(|span| self.source.line(span.start))
+    }
+
+    /// A finding of it in one line of plain text.
+    pub fn sentence(&self, finding: &Finding) -> String {
+        let (w, criteria) = (&self.assessment.workings, &self.setting.criteria);
+        self.plain(&words::sentence(&self.record, w, criteria, finding))
     }
 
     /// How it came out.

@@ -8,7 +8,6 @@ mod setting;
 mod shared;
 
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
-pub use gather::{Terms, Text, gather};
+pub use gather::{Terms, gather};
 pub use paths::{find, here, shown, unreadable};
-pub use setting::Setting;
-pub use shared::{Parsed, parse, read};
+pub use shared::{parse, read};

@@ -13,6 +13,7 @@ use crate::syntax::{self, Tree};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
+use std::sync::OnceLock;
 
 /// A text as lines and sections.
 #[derive(Debug)]
@@ -76,32 +77,34 @@ fn in_order(parsed: &[Parsed], given: usize) -> Vec<Option<Read>> {
         .filter(|(index, _)| *index < given || lenders.contains(index))
         .map(|(index, one)| (index, one, needs(one)))
         .collect();
-    let mut records: Vec<Option<Read>> = parsed.iter().map(|_| None).collect();
+    let records: Vec<OnceLock<Read>> = parsed.iter().map(|_| OnceLock::new()).collect();
+    let made = |index: usize| records.get(index).and_then(OnceLock::get);
+    let mut plates = SharedPlates::default();
+    owners.keys().for_each(|id| plates.lend(id, None));
     while !waiting.is_empty() {
-        let is_read = |index: &usize| records.get(*index).is_some_and(Option::is_some);
+        let is_read = |index: &usize| made(*index).is_some();
         let (mut ready, mut rest): (Vec<_>, Vec<_>) = waiting
             .into_iter()
             .partition(|(_, _, needs)| needs.iter().all(is_read));
         if ready.is_empty() {
             ready.push(rest.remove(of_circle(&rest)));
         }
-        let mut plates = SharedPlates::default();
-        for (id, owner) in &owners {
-            let lender = records.get(*owner).and_then(Option::as_ref);
-            plates.lend(id, lender.map(|(record, _)| record.cores.as_slice()));
-        }
-        let read: Vec<(usize, Read)> = ready
-            .par_iter()
-            .map(|(index, one, _)| (*index, record::read(&one.text.source, &one.tree, &plates)))
-            .collect();
-        for (index, read) in read {
-            if let Some(record) = records.get_mut(index) {
-                *record = Some(read);
+        ready.par_iter().for_each(|(index, one, _)| {
+            let read = || record::read(&one.text.source, &one.tree, &plates);
+            if let Some(place) = records.get(*index) {
+                place.get_or_init(read);
+            }
+        });
+        for (index, one, _) in ready {
+            let own = one.id().filter(|id| owners.get(id) == Some(&index));
+            if let (Some(id), Some((record, _))) = (own, made(index)) {
+                plates.lend(id, Some(&record.cores));
             }
         }
         waiting = rest;
     }
-    records
+    drop(plates);
+    records.into_iter().map(OnceLock::into_inner).collect()
 }
 
 /// Where in the list a record of a circle is, so that it does without and is told: the way from the

@@ -2,7 +2,7 @@
 //! source. Adds no physics and draws no report.
 
 pub mod assess;
-mod condition;
+pub mod condition;
 pub mod decision;
 pub mod finding;
 pub mod kinds;

@@ -158,7 +158,16 @@ pub fn subject(record: &Record, finding: &Finding) -> Phrase {
 
 /// One line: `2S 2S1-2S2: exciting current at 300 V: 69.9 ± 0.2 mA, at most 30 mA (rating plate, …): fail`.
 pub fn sentence(record: &Record, w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
-    let mut said = say!("{}: {}", subject(record, finding), what(finding));
+    say!(
+        "{}: {}",
+        subject(record, finding),
+        statement(w, criteria, finding)
+    )
+}
+
+/// The same without the core and pair that it is about.
+pub fn statement(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
+    let mut said = what(finding);
     let value = found(w, criteria, finding);
     if !value.is_empty() {
         said = say!("{}: {}", said, value);

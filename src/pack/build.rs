@@ -6,7 +6,7 @@ use super::plan::{self, Entry};
 use super::write::Writer;
 use super::{jobs, logo, own_templates, select};
 use crate::compile_for;
-use crate::document::{TemplateFault, slug_or};
+use crate::document::TemplateFault;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
@@ -77,12 +77,16 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
         jobs::check(one, &config);
     }
     others.append(&mut job.others);
-    let entries = plan::plan(job.records, &config, |name| slug_or(name, "ct"));
-    let writer = Writer::write(&config, &entries, &own, &logo);
+    let entries = plan::plan(job.records, &config);
+    let Writer {
+        files,
+        faults,
+        warnings,
+    } = Writer::write(&config, &entries, &own, &logo);
     Ok(Built {
-        files: writer.files,
-        faults: writer.faults,
-        warnings: writer.warnings,
+        files,
+        faults,
+        warnings,
         entries,
         others,
         folder,

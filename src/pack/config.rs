@@ -1,7 +1,6 @@
 //! `pack.toml`: which records make the pack, and what the client's report says beside them. What
 //! cannot be read is told with its line; nothing is guessed.
 
-use super::config_text::{FileText, ReportText};
 use crate::document::Paper;
 use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::{Code, Diagnostic};
@@ -34,16 +33,53 @@ const KEYS: &[(&str, Key)] = &[
     ("file", Key::File),
 ];
 
-/// One line of the revision history.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Revision {
-    pub name: String,
-    pub date: Option<Date>,
-    pub what: String,
+/// The tables and keys of the file. Empty texts are "not stated".
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct PackFile {
+    records: Option<Spanned<Vec<Spanned<String>>>>,
+    order: Option<Vec<Spanned<String>>>,
+    pub report: Report,
+    pub client: Party,
+    pub contractor: Contractor,
+    pub job: Job,
+    pub authorised: Authorised,
+    pub jobs: BTreeMap<String, JobDefaults>,
+    numbers: Numbers,
+    page: PageKeys,
+    templates: Folder,
 }
 
-/// Somebody the report names. Empty texts are "not stated".
-#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+type Day = Option<Spanned<toml::value::Datetime>>;
+
+/// What the report says of itself.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Report {
+    pub number: String,
+    pub revision: String,
+    issued: Day,
+    pub title: String,
+    history: Vec<RevisionKeys>,
+    /// Methods: standard and clause, or procedure and its revision.
+    pub methods: Vec<String>,
+    /// When the items were received, where that matters.
+    pub received: String,
+    /// Sampling plan, where there was one.
+    pub sampling: String,
+    reasons: BTreeMap<Spanned<String>, String>,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct RevisionKeys {
+    revision: String,
+    date: Day,
+    what: String,
+}
+
+/// The client.
+#[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Party {
     pub name: String,
@@ -51,8 +87,34 @@ pub struct Party {
     pub contact: String,
 }
 
+/// The testing body.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Contractor {
+    pub name: String,
+    pub address: String,
+    pub contact: String,
+    logo: config::Text,
+}
+
+/// The work.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Job {
+    pub name: String,
+    pub site: String,
+}
+
+/// Who authorised the report, and as what.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Authorised {
+    pub name: String,
+    pub role: String,
+}
+
 /// What a visit takes over when it says `job: NAME`.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct JobDefaults {
     pub tested_by: Option<String>,
@@ -63,34 +125,46 @@ pub struct JobDefaults {
     pub reference: Option<String>,
 }
 
-/// The whole file.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Numbers {
+    decimal: config::Text,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct PageKeys {
+    paper: config::Text,
+    workings: config::Text,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Folder {
+    folder: config::Text,
+}
+
+/// One line of the revision history.
+#[derive(Clone, Debug)]
+pub struct Revision {
+    pub name: String,
+    pub date: Option<Date>,
+    pub what: String,
+}
+
+/// The whole file, with what its words, days and letters mean.
 #[derive(Clone, Debug, Default)]
 pub struct Config {
+    pub file: PackFile,
     /// Patterns, relative to the file's folder.
     pub records: Vec<Located<String>>,
     pub order: Vec<Key>,
-    pub title: String,
-    pub number: String,
-    pub revision: String,
     pub issued: Option<Located<Date>>,
     pub history: Vec<Revision>,
-    /// Methods: standard and clause, or procedure and its revision.
-    pub methods: Vec<String>,
-    /// When the items were received, where that matters.
-    pub received: String,
-    /// Sampling plan, where there was one.
-    pub sampling: String,
-    /// Why an item of ISO/IEC 17025:2017, 7.8.2.1 does not apply, by its letter.
-    pub reasons: BTreeMap<String, String>,
-    pub client: Party,
-    pub contractor: Party,
+    /// Why an item does not apply, by its clause.
+    pub reasons: BTreeMap<&'static str, String>,
     /// File of the contractor's mark, relative to the file's folder.
     pub logo: Option<Located<String>>,
-    pub job: String,
-    pub site: String,
-    pub authorised: String,
-    pub role: String,
-    pub jobs: BTreeMap<String, JobDefaults>,
     pub decimal_comma: bool,
     pub paper: Paper,
     /// The whole pack repeats the workings of every headline value, as each CT's own page does.
@@ -101,83 +175,46 @@ pub struct Config {
 
 /// Reads the file. `None` when its text is no TOML of this shape, or it names no records.
 pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
-    let text: FileText = match config::tables(source) {
-        Ok(text) => text,
+    let file: PackFile = match config::tables(source) {
+        Ok(file) => file,
         Err(told) => return (None, vec![*told]),
     };
     let mut found = Vec::new();
-    let records = patterns(&text, &mut found);
+    let records = patterns(&file, &mut found);
     if records.is_empty() {
         return (None, found);
     }
-    let ReportText {
-        number,
-        revision,
-        issued,
-        title,
-        history,
-        methods,
-        received,
-        sampling,
-        reasons,
-    } = text.report;
-    let mut made = Config {
+    let (page, told) = (&file.page, &mut found);
+    let decimals = [("point", false), ("comma", true)];
+    let papers = [("A4", Paper::A4), ("Letter", Paper::Letter)];
+    let workings = [("for review", false), ("all", true)];
+    let made = Config {
         records,
-        order: order(text.order.as_deref(), &mut found),
-        title,
-        number,
-        revision,
-        issued: day(issued.as_ref(), &mut found),
-        history: Vec::new(),
-        methods,
-        received,
-        sampling,
-        reasons: letters(reasons, &mut found),
-        client: text.client,
-        logo: located(&text.contractor.logo),
-        contractor: Party {
-            name: text.contractor.name,
-            address: text.contractor.address,
-            contact: text.contractor.contact,
-        },
-        job: text.job.name,
-        site: text.job.site,
-        authorised: text.authorised.name,
-        role: text.authorised.role,
-        jobs: text.jobs,
-        decimal_comma: choice(
-            &text.numbers.decimal,
-            "decimal",
-            &[("point", false), ("comma", true)],
-            &mut found,
-        ),
-        paper: choice(
-            &text.page.paper,
-            "paper",
-            &[("A4", Paper::A4), ("Letter", Paper::Letter)],
-            &mut found,
-        ),
-        all_workings: choice(
-            &text.page.workings,
-            "workings",
-            &[("for review", false), ("all", true)],
-            &mut found,
-        ),
-        templates: located(&text.templates.folder),
+        order: order(file.order.as_deref(), told),
+        issued: day(file.report.issued.as_ref(), told),
+        reasons: reasons(&file.report.reasons, told),
+        logo: located(&file.contractor.logo),
+        decimal_comma: choice(&file.numbers.decimal, "decimal", &decimals, told),
+        paper: choice(&page.paper, "paper", &papers, told),
+        all_workings: choice(&page.workings, "workings", &workings, told),
+        templates: located(&file.templates.folder),
+        history: history(&file.report.history, told),
+        file,
     };
-    for revision in history {
-        let date = day(revision.date.as_ref(), &mut found).map(|date| date.value);
-        made.history.push(Revision {
-            name: revision.revision,
-            date,
-            what: revision.what,
-        });
-    }
     (Some(made), found)
 }
 
-fn patterns(text: &FileText, found: &mut Vec<Diagnostic>) -> Vec<Located<String>> {
-    let Some(records) = &text.records else {
+fn history(lines: &[RevisionKeys], found: &mut Vec<Diagnostic>) -> Vec<Revision> {
+    let revision = |line: &RevisionKeys| Revision {
+        name: line.revision.clone(),
+        date: day(line.date.as_ref(), found).map(|date| date.value),
+        what: line.what.clone(),
+    };
+    lines.iter().map(revision).collect()
+}
+
+fn patterns(file: &PackFile, found: &mut Vec<Diagnostic>) -> Vec<Located<String>> {
+    let Some(records) = &file.records else {
         found.push(config::fault(
             Span::default(),
             "the pack names no records".to_owned(),
@@ -244,38 +281,29 @@ fn day(
     found: &mut Vec<Diagnostic>,
 ) -> Option<Located<Date>> {
     let text = text?;
-    match date::read(&text.get_ref().to_string()) {
-        Ok(date) => Some(Located::new(date, span(text))),
-        Err(_) => {
-            let told = Diagnostic::new(
-                Code::DateUnreadable,
-                span(text),
-                format!("`{}` is not a day", text.get_ref()),
-            );
-            found.push(
-                told.label("a day is needed")
-                    .help("write the day alone: 2026-11-20"),
-            );
-            None
-        }
+    let read = date::read(&text.get_ref().to_string());
+    if read.is_err() {
+        let title = format!("`{}` is not a day", text.get_ref());
+        let told = Diagnostic::new(Code::DateUnreadable, span(text), title);
+        let told = told.label("a day is needed");
+        found.push(told.help("write the day alone: 2026-11-20"));
     }
+    Some(Located::new(read.ok()?, span(text)))
 }
 
-fn letters(
-    reasons: BTreeMap<Spanned<String>, String>,
+fn reasons(
+    given: &BTreeMap<Spanned<String>, String>,
     found: &mut Vec<Diagnostic>,
-) -> BTreeMap<String, String> {
+) -> BTreeMap<&'static str, String> {
     let mut kept = BTreeMap::new();
-    for (letter, why) in reasons {
-        if super::items::is_excusable(letter.get_ref()) && !why.is_empty() {
-            kept.insert(letter.into_inner(), why);
-        } else {
-            let title = format!("`{}` needs no reason, or none is given", letter.get_ref());
-            found.push(config::fault(
-                span(&letter),
-                title,
-                "write the letter of an item of ISO/IEC 17025:2017, 7.8.2.1, and why it does not apply",
-            ));
+    for (letter, why) in given {
+        match super::items::excusable(letter.get_ref()) {
+            Some(clause) if !why.is_empty() => drop(kept.insert(clause, why.clone())),
+            _ => {
+                let title = format!("`{}` needs no reason, or none is given", letter.get_ref());
+                let help = "write the letter of an item of ISO/IEC 17025:2017, 7.8.2.1, and why it does not apply";
+                found.push(config::fault(span(letter), title, help));
+            }
         }
     }
     kept

@@ -1,16 +1,15 @@
 //! The cover of a pack, the matrix and the lists, as the parts that `templates/pack.md` puts in order.
 
-use super::config::{Config, Party};
+use super::config::Config;
 use super::items::{self, Checked};
 use super::lists;
 use super::matrix::{self, Block as Unit, Cell as Verdict, Matrix};
 use super::plan::Entry;
 use crate::document::{
-    Align, Block, Cell, Column, Figure, Filling, Grade, Inline, Picture, Pictures, Row, Table,
-    TableStyle, Text, escape_html, slug, slug_or,
+    Block, Cell, Column, Figure, Filling, Grade, Inline, Picture, Pictures, Row, Table, TableStyle,
+    Text, escape_html, free, slug, slug_or,
 };
 use crate::record::visit::Visit;
-use std::collections::BTreeMap;
 
 /// What stands on every page about safety.
 pub const NO_CLEARANCE: &str = "A verdict is never a clearance to energise: local rules and licensed practice decide. \
@@ -30,51 +29,48 @@ pub struct Cover<'a> {
 
 /// CTs under one heading, with the heading's anchor.
 struct Group<'m> {
-    name: String,
+    name: &'m str,
     anchor: String,
-    cts: Vec<(&'m Entry, &'m Unit)>,
+    cts: Vec<&'m Unit<'m>>,
 }
 
 impl Cover<'_> {
     /// The parts; `whole` where the reports follow on the same page.
     pub fn parts(&self, whole: bool, pictures: &mut Pictures) -> Filling {
-        let config = self.config;
-        let matrix = matrix::matrix(self.entries);
-        let groups = self.groups(&matrix);
-        let caution = || Block::Caution(NO_CLEARANCE.into());
-        let scope = || Block::Note(format!("{} {}", items::ONLY_THESE, items::IN_FULL).into());
-        let entries = self.entries;
-        let rules = lists::rules(entries, &config.methods);
+        let (report, entries) = (&self.config.file.report, self.entries);
+        let matrix = matrix::matrix(entries);
+        let groups = groups(&matrix);
+        let caution = Block::Caution(NO_CLEARANCE.into());
+        let scope = Block::Note(format!("{} {}", items::ONLY_THESE, items::IN_FULL).into());
+        let rules = lists::rules(entries, &report.methods);
+        let stated = lists::items(self.checked);
+        let authorisation = self.authorisation();
         let chapters = [
-            ("matrix", "Summary matrix", self.matrix(&matrix, &groups)),
+            ("matrix", "Summary matrix", summary(&matrix, &groups)),
             ("broken", BROKEN, lists::broken(entries)),
             ("defects", "Defects list", lists::defects(entries)),
             ("points", "Open points", lists::points(entries)),
             ("untested", "Not tested", lists::untested(entries)),
             ("instruments", "Instruments", lists::instruments(entries)),
             ("rule", "Decision rule and methods", rules),
-            (
-                "items",
-                "What this report states",
-                lists::items(self.checked),
-            ),
+            ("items", "What this report states", stated),
             (
                 "authorisation",
                 "Authorisation and revisions",
-                self.authorisation(),
+                authorisation,
             ),
         ];
         let mut filling = Filling::default();
-        filling.line("title", Text::stated(&config.title));
-        filling.line("number", Text::stated(&config.number));
+        filling.line("title", Text::stated(&report.title));
+        filling.line("number", Text::stated(&report.number));
         filling.flag("whole", whole);
         let contents = contents(&chapters, &groups);
         for (name, blocks) in [
             ("logo", self.logo()),
             ("facts", vec![self.facts()]),
             ("result", result(&matrix)),
-            ("caution", vec![caution()]),
-            ("scope", vec![scope()]),
+            ("caution", vec![caution]),
+            ("scope", vec![scope]),
             ("contents", contents),
             ("end", self.end(whole)),
         ] {
@@ -89,7 +85,7 @@ impl Cover<'_> {
     }
 
     fn logo(&self) -> Vec<Block> {
-        let name = &self.config.contractor.name;
+        let name = &self.config.file.contractor.name;
         let (address, alt) = (escape_html(self.logo), escape_html(name));
         let figure = Block::Figure(Figure {
             key: "logo".to_owned(),
@@ -105,84 +101,34 @@ impl Cover<'_> {
     }
 
     fn facts(&self) -> Block {
-        let config = self.config;
-        let issued = config.issued.map(|day| day.value.to_string());
+        let file = &self.config.file;
+        let (report, client, body) = (&file.report, &file.client, &file.contractor);
+        let issued = self.config.issued.map(|day| day.value.to_string());
+        let contact = match body.contact.as_str() {
+            "" => None,
+            contact => Some(contact),
+        };
         Block::Table(Table::facts([
-            ("Report number", Text::stated(&config.number)),
-            ("Revision", Text::stated(&config.revision)),
+            ("Report number", Text::stated(&report.number)),
+            ("Revision", Text::stated(&report.revision)),
             ("Issued", Text::stated(issued.unwrap_or_default())),
             ("Tests done", Text::stated(days(self.entries))),
-            ("Client", party(&config.client, true)),
-            ("Testing body", party(&config.contractor, false)),
-            ("Job", Text::stated(&config.job)),
-            ("Where the work was done", Text::stated(&config.site)),
+            (
+                "Client",
+                party(&client.name, &client.address, Some(&client.contact)),
+            ),
+            ("Testing body", party(&body.name, &body.address, contact)),
+            ("Job", Text::stated(&file.job.name)),
+            ("Where the work was done", Text::stated(&file.job.site)),
         ]))
     }
 
-    fn groups<'m>(&'m self, matrix: &'m Matrix) -> Vec<Group<'m>> {
-        let mut groups: Vec<Group<'_>> = Vec::new();
-        for unit in &matrix.blocks {
-            let Some(entry) = self.entries.get(unit.entry) else {
-                continue;
-            };
-            match groups.last_mut().filter(|group| group.name == entry.group) {
-                Some(group) => group.cts.push((entry, unit)),
-                None => {
-                    let number = groups.len() + 1;
-                    let wanted = slug_or(&entry.group, "place-not-stated");
-                    let taken = groups.iter().any(|group| group.anchor == wanted);
-                    let anchor = if taken {
-                        format!("{wanted}-{number}")
-                    } else {
-                        wanted
-                    };
-                    groups.push(Group {
-                        name: entry.group.clone(),
-                        anchor,
-                        cts: vec![(entry, unit)],
-                    });
-                }
-            }
-        }
-        groups
-    }
-
-    fn matrix(&self, matrix: &Matrix, groups: &[Group<'_>]) -> Vec<Block> {
-        let mut legend = Text::default();
-        for (grade, meaning) in [
-            (Grade::Pass, ": within its limit. "),
-            (Grade::Open, ": not decided. "),
-            (Grade::Review, ": for a person to weigh. "),
-            (Grade::Fails, ": out of limits. "),
-            (Grade::Info, ": done, no limit."),
-        ] {
-            legend = legend.join(Text::grade(grade)).plain(meaning);
-        }
-        let rule = "Per core, the tap in service counts; a worse result on another tap is named. An empty cell: not due.";
-        let mut blocks = vec![Block::Paragraph(legend), Block::Note(rule.into())];
-        for group in groups {
-            blocks.push(Block::Heading {
-                level: 3,
-                text: group.title().into(),
-                name: Some(group.anchor.clone()),
-            });
-            blocks.push(Block::Table(group.table(matrix)));
-        }
-        blocks
-    }
-
     fn authorisation(&self) -> Vec<Block> {
-        let config = self.config;
         let mut facts = people(self.entries);
-        let authorised = match config.role.as_str() {
-            "" => Text::stated(&config.authorised),
-            role => Text::stated(&config.authorised).plain(format!(", {role}")),
-        };
+        let by = &self.config.file.authorised;
+        let authorised = Text::stated(&by.name).plain(behind(", ", &by.role));
         facts.push(("Authorised by", authorised));
-        let signature = match config.authorised.as_str() {
-            "" => "Signature".to_owned(),
-            name => format!("Signature, {name}"),
-        };
+        let signature = format!("Signature{}", behind(", ", &by.name));
         let signed = [&signature, "Place and date", "Received for the client"];
         let room = vec![vec![Cell::Blank; signed.len()]];
         let mut blocks = vec![
@@ -190,80 +136,120 @@ impl Cover<'_> {
             Block::Table(Table::grid(&signed, room).named("grid signatures")),
             Block::heading(3, "Revisions"),
         ];
-        let rows = config.history.iter().map(|one| {
+        let rows = self.config.history.iter().map(|one| {
             let date = one.date.map(|date| date.to_string()).unwrap_or_default();
-            [&one.name, &date, &one.what]
-                .map(|text| Text::stated(text).into())
-                .to_vec()
+            let cells = [&one.name, &date, &one.what];
+            cells.map(|text| Text::stated(text).into()).to_vec()
         });
-        let rows: Vec<Vec<Cell>> = rows.collect();
-        blocks.push(if rows.is_empty() {
-            Block::Paragraph(Text::stated(""))
-        } else {
-            Block::Table(Table::grid(&["Revision", "Date", "What"], rows))
-        });
+        let revisions = Table::grid(&["Revision", "Date", "What"], rows.collect());
+        blocks.push(lists::table(revisions, Text::stated("")));
         blocks
     }
 
     fn end(&self, whole: bool) -> Vec<Block> {
-        let number = match self.config.number.as_str() {
-            "" => String::new(),
-            number => format!(" {number}"),
-        };
-        let said = if whole {
-            "The reports of the CTs follow.".to_owned()
-        } else {
-            let end = items::END;
-            format!("{end}{number}. The reports of the CTs are parts of it.")
+        let number = behind(" ", &self.config.file.report.number);
+        let said = match (whole, items::END) {
+            (true, _) => "The reports of the CTs follow.".to_owned(),
+            (false, end) => format!("{end}{number}. The reports of the CTs are parts of it."),
         };
         vec![Block::Group("end", vec![Block::paragraph(said)])]
     }
 }
 
+/// What there is of a text, with something before it.
+fn behind(between: &str, text: &str) -> String {
+    match text {
+        "" => String::new(),
+        text => format!("{between}{text}"),
+    }
+}
+
+/// The CTs of a matrix by their places.
+fn groups<'m>(matrix: &'m Matrix<'m>) -> Vec<Group<'m>> {
+    let mut groups: Vec<Group<'_>> = Vec::new();
+    for unit in &matrix.blocks {
+        let name = unit.entry.group.as_str();
+        match groups.last_mut().filter(|group| group.name == name) {
+            Some(group) => group.cts.push(unit),
+            None => {
+                let wanted = slug_or(name, "place-not-stated");
+                let taken = |anchor: &str| groups.iter().any(|group| group.anchor == anchor);
+                groups.push(Group {
+                    name,
+                    anchor: free(&wanted, 2, taken),
+                    cts: vec![unit],
+                });
+            }
+        }
+    }
+    groups
+}
+
+/// The legend, then a table for each place.
+fn summary(matrix: &Matrix<'_>, groups: &[Group<'_>]) -> Vec<Block> {
+    let mut legend = Text::default();
+    for (grade, meaning) in [
+        (Grade::Pass, ": within its limit. "),
+        (Grade::Open, ": not decided. "),
+        (Grade::Review, ": for a person to weigh. "),
+        (Grade::Fails, ": out of limits. "),
+        (Grade::Info, ": done, no limit."),
+    ] {
+        legend = legend.join(Text::grade(grade)).plain(meaning);
+    }
+    let rule = "Per core, the tap in service counts; a worse result on another tap is named. An empty cell: not due.";
+    let mut blocks = vec![Block::Paragraph(legend), Block::Note(rule.into())];
+    for group in groups {
+        blocks.push(Block::Heading {
+            level: 3,
+            text: group.title().into(),
+            name: Some(group.anchor.clone()),
+        });
+        blocks.push(Block::Table(group.table(matrix)));
+    }
+    blocks
+}
+
 impl Group<'_> {
     fn title(&self) -> &str {
-        match self.name.as_str() {
+        match self.name {
             "" => "Place not stated",
             name => name,
         }
     }
 
-    fn table(&self, matrix: &Matrix) -> Table {
+    fn table(&self, matrix: &Matrix<'_>) -> Table {
         let tests = matrix.columns.iter().map(|kind| sentence_case(kind.name()));
         let heads = ["CT, core", "Tap in service"].map(str::to_owned);
         let heads = heads.into_iter().chain(tests).chain(["Circuit".to_owned()]);
         let column = |head: String| Column {
             head: head.into(),
-            align: Align::Left,
+            ..Column::default()
         };
         Table {
             style: TableStyle::Named("grid matrix"),
             columns: heads.map(column).collect(),
-            rows: self
-                .cts
-                .iter()
-                .flat_map(|(ct, unit)| rows(ct, unit))
-                .collect(),
+            rows: self.cts.iter().flat_map(|unit| rows(unit)).collect(),
             ..Table::default()
         }
     }
 }
 
 /// The rows of one CT: its own line, then one a core.
-fn rows(entry: &Entry, unit: &Unit) -> Vec<Row> {
+fn rows(unit: &Unit<'_>) -> Vec<Row> {
     let cores = unit.rows.iter().map(|row| {
         let tap = Text::stated(&row.tap);
         let name = Text::from(&row.core).under(&row.plate);
         let cells = row.cells.iter().chain([&row.circuit]).map(cell);
         Row::Cells([name.into(), tap.into()].into_iter().chain(cells).collect())
     });
-    std::iter::once(Row::Group(head(entry, unit)))
-        .chain(cores)
-        .collect()
+    let head = Row::Group(head(unit));
+    std::iter::once(head).chain(cores).collect()
 }
 
 /// The line of one CT: who it is, what it and its circuits came to, what concerns the whole unit.
-fn head(entry: &Entry, unit: &Unit) -> Text {
+fn head(unit: &Unit<'_>) -> Text {
+    let entry = unit.entry;
     let name = match entry.position.as_str() {
         "" => entry.name.clone(),
         position => format!("{position}: {}", entry.name),
@@ -277,17 +263,15 @@ fn head(entry: &Entry, unit: &Unit) -> Text {
         0 => "no visit of this job".to_owned(),
         _ => visits.join(", "),
     };
-    let mut said = Text::default()
-        .join(report(entry, name))
+    let mut said = report(entry, name)
         .plain(format!("; {visits}; CT: "))
         .join(verdict(&unit.ct, ", "))
         .plain("; circuit: ")
         .join(verdict(&unit.circuit, ", "));
     if !unit.complete {
-        said = said.plain("; ").and(Inline::Link {
-            anchor: slug(BROKEN),
-            text: "record not complete".to_owned(),
-        });
+        said = said
+            .plain("; ")
+            .join(link(&slug(BROKEN), "record not complete"));
     }
     for (index, (kind, one)) in unit.unit.iter().enumerate() {
         let name = format!("{}:", sentence_case(kind.name()));
@@ -300,12 +284,16 @@ fn head(entry: &Entry, unit: &Unit) -> Text {
     said
 }
 
+/// A link within the pack's front.
+fn link(anchor: &str, text: &str) -> Text {
+    let (anchor, text) = (anchor.to_owned(), text.to_owned());
+    Text(vec![Inline::Link { anchor, text }])
+}
+
 /// A link to the report of a CT.
-pub(super) fn report(entry: &Entry, text: String) -> Text {
-    Text(vec![Inline::Report {
-        slug: entry.slug.clone(),
-        text,
-    }])
+pub(super) fn report(entry: &Entry, text: impl Into<String>) -> Text {
+    let (slug, text) = (entry.slug.clone(), text.into());
+    Text(vec![Inline::Report { slug, text }])
 }
 
 /// Grade and word of a cell, without what stands below.
@@ -319,10 +307,7 @@ fn word(cell: &Verdict) -> Text {
 
 /// A verdict on one line.
 fn verdict(cell: &Verdict, between: &str) -> Text {
-    match cell.text.as_str() {
-        "" => word(cell),
-        text => word(cell).plain(format!("{between}{text}")),
-    }
+    word(cell).plain(behind(between, &cell.text))
 }
 
 fn cell(cell: &Verdict) -> Cell {
@@ -334,37 +319,28 @@ fn cell(cell: &Verdict) -> Cell {
     }
 }
 
-fn party(party: &Party, contact: bool) -> Text {
-    let said = Text::stated(&party.name)
-        .plain(", ")
-        .join(Text::stated(&party.address));
-    if contact || !party.contact.is_empty() {
-        said.plain("; contact: ").join(Text::stated(&party.contact))
-    } else {
-        said
+fn party(name: &str, address: &str, contact: Option<&str>) -> Text {
+    let said = Text::stated(name).plain(", ").join(Text::stated(address));
+    match contact {
+        Some(contact) => said.plain("; contact: ").join(Text::stated(contact)),
+        None => said,
     }
 }
 
 type Chapter = (&'static str, &'static str, Vec<Block>);
 
 fn contents(chapters: &[Chapter], groups: &[Group<'_>]) -> Vec<Block> {
-    let link = |anchor: &str, text: &str| {
-        Text(vec![Inline::Link {
-            anchor: anchor.to_owned(),
-            text: text.to_owned(),
-        }])
-    };
     let shown = chapters.iter().filter(|(.., blocks)| !blocks.is_empty());
     let list = shown.map(|(_, title, _)| link(&slug(title), title));
     let places = groups.iter().map(|group| {
         let mut cts = Text::default();
-        for (entry, _) in &group.cts {
-            let name = match entry.position.as_str() {
-                "" => entry.name.clone(),
-                position => position.to_owned(),
+        for unit in &group.cts {
+            let name = match unit.entry.position.as_str() {
+                "" => &unit.entry.name,
+                position => position,
             };
             let between = if cts.is_empty() { "" } else { ", " };
-            cts = cts.plain(between).join(report(entry, name));
+            cts = cts.plain(between).join(report(unit.entry, name));
         }
         (link(&group.anchor, group.title()), cts)
     });
@@ -376,18 +352,15 @@ fn contents(chapters: &[Chapter], groups: &[Group<'_>]) -> Vec<Block> {
 }
 
 fn visits(entries: &[Entry]) -> impl Iterator<Item = &Visit> {
-    entries
-        .iter()
-        .flat_map(|entry| entry.visits().map(|(_, visit)| visit))
+    let of_each = entries.iter().flat_map(Entry::visits);
+    of_each.map(|(_, visit)| visit)
 }
 
 fn days(entries: &[Entry]) -> String {
     let days = || visits(entries).map(|visit| visit.date.value);
-    match (days().min(), days().max()) {
-        (Some(first), Some(last)) if first != last => format!("{first} to {last}"),
-        (Some(day), _) => day.to_string(),
-        _ => String::new(),
-    }
+    let both = days().min().zip(days().max());
+    both.map(|(first, last)| lists::from_to(first, last))
+        .unwrap_or_default()
 }
 
 /// People of the visits: role, then names.
@@ -410,7 +383,7 @@ fn people(entries: &[Entry]) -> Vec<(&'static str, Text)> {
     roles.into_iter().filter_map(named).collect()
 }
 
-fn result(matrix: &Matrix) -> Vec<Block> {
+fn result(matrix: &Matrix<'_>) -> Vec<Block> {
     let cts = matrix.blocks.iter().map(|unit| &unit.ct);
     let circuits = matrix.blocks.iter().map(|unit| &unit.circuit);
     let note = "Each CT once by its own verdict, once by that of the circuit it serves: a sound CT on too long a lead is not a defective CT.";
@@ -423,15 +396,16 @@ fn result(matrix: &Matrix) -> Vec<Block> {
 
 /// How many came to what, the worst first.
 fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
-    let mut found: BTreeMap<std::cmp::Reverse<Grade>, usize> = BTreeMap::new();
-    for grade in verdicts.filter_map(|verdict| verdict.grade) {
-        *found.entry(std::cmp::Reverse(grade)).or_default() += 1;
-    }
+    let grades: Vec<Grade> = verdicts.filter_map(|verdict| verdict.grade).collect();
     let mut said = Text::from(what);
-    for (index, (grade, count)) in found.into_iter().enumerate() {
-        let between = if index == 0 { "" } else { ", " };
-        let word = format!("{count} {}", grade.0.word());
-        said = said.plain(between).join(Text::word(grade.0, word));
+    let mut between = "";
+    for grade in Grade::ALL.into_iter().rev() {
+        let count = grades.iter().filter(|one| **one == grade).count();
+        if count > 0 {
+            let word = format!("{count} {}", grade.word());
+            said = said.plain(between).join(Text::word(grade, word));
+            between = ", ";
+        }
     }
     said
 }

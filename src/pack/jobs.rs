@@ -1,7 +1,7 @@
 //! What a visit takes over from the pack when it says `job: NAME`, and whether it fits the day of issue.
 
 use super::config::{Config, JobDefaults};
-use crate::ground::diagnostic::{Code, Diagnostic, sort};
+use crate::ground::diagnostic::{Code, sort};
 use crate::ground::span::{Given, Located, Span};
 use crate::job::Compiled;
 use crate::record::Record;
@@ -13,7 +13,7 @@ pub fn take_over(record: &mut Record, config: &Config) {
         let named = visit
             .job
             .get()
-            .and_then(|job| Some((config.jobs.get(&job.value)?, job.span)));
+            .and_then(|job| Some((config.file.jobs.get(&job.value)?, job.span)));
         if let Some((job, span)) = named {
             fill(visit, job, span);
         }
@@ -40,19 +40,17 @@ fn fill(visit: &mut Visit, job: &JobDefaults, span: Span) {
 /// Tells of visits after the day of issue: the report cannot speak of them.
 pub fn check(unit: &mut Compiled, config: &Config) {
     let Some(issued) = config.issued else { return };
+    let day = issued.value;
     for visit in unit
         .record
         .visits
         .iter()
-        .filter(|visit| visit.date.value > issued.value)
+        .filter(|visit| visit.date.value > day)
     {
-        let title = format!(
-            "the visit of {} lies after the report's day of issue, {}",
-            visit.name(),
-            issued.value
-        );
-        let told = Diagnostic::new(Code::VisitFuture, visit.date.span, title)
-            .label("after the day of issue");
+        let name = visit.name();
+        let title = format!("the visit of {name} lies after the report's day of issue, {day}");
+        let told = Code::VisitFuture.at(visit.date.span, title);
+        let told = told.label("after the day of issue");
         unit.diagnostics.push(told.help("correct the date here, or issued under [report] in pack.toml; the summary leaves this visit out"));
     }
     sort(&mut unit.diagnostics);

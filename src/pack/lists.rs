@@ -2,17 +2,18 @@
 //! instruments, rules, items.
 
 use super::cover::report;
-use super::defects::{self, Defect};
+use super::defects::{self, Defect, open_points};
 use super::items::{Checked, State};
 use super::plan::Entry;
-use super::points::{self, Point};
 use super::untested::{self, Untested};
 use super::used::{self, Used};
-use crate::document::{Block, Cell, Grade, Inline, Table, Text};
+use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
+use crate::ground::date::Date;
 use crate::judge::decision;
 use crate::judge::finding::Whose;
 use crate::judge::verdict::rule;
 use crate::record::instruments::Instrument;
+use crate::record::points::Point;
 
 /// Sentences shown per entry of the defects list, and errors per record; the rest is on the CT's page.
 const SHOWN: usize = 4;
@@ -33,11 +34,20 @@ fn or_not_stated(text: Text) -> Text {
 }
 
 /// A table, or a sentence where it has no rows.
-fn table(table: Table, none: &str) -> Vec<Block> {
+pub(super) fn table(table: Table, none: impl Into<Text>) -> Block {
     if table.rows.is_empty() {
-        vec![Block::paragraph(none)]
+        Block::paragraph(none)
     } else {
-        vec![Block::Table(table)]
+        Block::Table(table)
+    }
+}
+
+/// `2026-09-01 to 2026-09-14`, or the one day.
+pub(super) fn from_to(first: Date, last: Date) -> String {
+    if first == last {
+        first.to_string()
+    } else {
+        format!("{first} to {last}")
     }
 }
 
@@ -50,7 +60,7 @@ pub(super) fn broken(entries: &[Entry]) -> Vec<Block> {
             format!("line {line}: {}", one.title)
         });
         vec![
-            report(entry, entry.name.clone()).into(),
+            report(entry, &entry.name).into(),
             (&unit.source.name).into(),
             first_few(said.collect()).into(),
         ]
@@ -68,25 +78,17 @@ pub(super) fn broken(entries: &[Entry]) -> Vec<Block> {
 }
 
 pub(super) fn defects(entries: &[Entry]) -> Vec<Block> {
-    let heads = [
-        "No.",
-        "Severity",
-        "CT",
-        "Core",
-        "Finding",
-        "What to do next",
-        "Owner, until",
-    ];
+    let heads = "No.|Severity|CT|Core|Finding|What to do next|Owner, until";
+    let heads: Vec<&str> = heads.split('|').collect();
     let found = defects::defects(entries);
-    let rows = found.iter().zip(1..).filter_map(|(one, number)| {
-        let entry = entries.get(one.entry)?;
-        Some(defect(number, one, entry))
-    });
+    let rows = found.iter().zip(1..).map(defect);
     let list = Table::grid(&heads, rows.collect()).named("grid defects");
-    table(list, "Nothing is out of its limits, nothing needs a look.")
+    let none = "Nothing is out of its limits, nothing needs a look.";
+    vec![table(list, none)]
 }
 
-fn defect(number: usize, defect: &Defect, entry: &Entry) -> Vec<Cell> {
+fn defect((defect, number): (&Defect<'_>, usize)) -> Vec<Cell> {
+    let entry = defect.entry;
     let core = defect.core.and_then(|core| entry.record().cores.get(core));
     let core = core.map_or("unit", |core| core.name.as_str());
     let whose = match defect.whose {
@@ -94,22 +96,21 @@ fn defect(number: usize, defect: &Defect, entry: &Entry) -> Vec<Cell> {
         Whose::Circuit => "circuit",
         Whose::Measurement => "measurement",
     };
-    let place = [entry.group.as_str(), entry.position.as_str()];
-    let place: Vec<&str> = place.into_iter().filter(|text| !text.is_empty()).collect();
+    let place = [&entry.group, &entry.position];
+    let place = place.map(|text| (!text.is_empty()).then(|| text.clone()));
     let owners = defect.points.iter().map(|point| {
-        let [by, until] = [&point.by, &point.until].map(|text| match text.as_str() {
+        let action = point.action;
+        let [by, until] = [&action.by, &action.until].map(|text| match text.as_str() {
             "" => "not stated",
             text => text,
         });
-        format!("{}: {by}, {until}", point.label)
+        format!("{}: {by}, {until}", action.label)
     });
     let severity = defect.grade;
     vec![
         number.to_string().into(),
         Cell::Graded(severity, Text::grade(severity).under(whose)),
-        report(entry, entry.name.clone())
-            .under(place.join(", "))
-            .into(),
+        report(entry, &entry.name).under(joined(place, ", ")).into(),
         Text::from(core).under(defect.test.name()).into(),
         first_few(defect.sentences.clone()).into(),
         or_not_stated(Text::sentences(defect.next.iter().cloned())).into(),
@@ -117,27 +118,35 @@ fn defect(number: usize, defect: &Defect, entry: &Entry) -> Vec<Cell> {
     ]
 }
 
+/// Open points of all CTs: those with a day first, by that day, then in the order of the pack.
 pub(super) fn points(entries: &[Entry]) -> Vec<Block> {
-    let row = |point: &Point| {
-        let entry = entries.get(point.entry)?;
-        Some(vec![
-            (&point.label).into(),
-            report(entry, entry.name.clone()).into(),
-            (&point.what).into(),
-            Text::stated(&point.by).into(),
-            Text::stated(&point.until).into(),
-            (&point.raised).into(),
-        ])
+    let of = |entry| open_points(entry).map(move |point| (entry, point));
+    let mut open: Vec<(&Entry, Point<'_>)> = entries.iter().flat_map(of).collect();
+    open.sort_by_key(|(_, point)| (point.action.until.is_empty(), &point.action.until));
+    let row = |(entry, point): &(&Entry, Point<'_>)| {
+        let action = point.action;
+        vec![
+            (&action.label).into(),
+            report(entry, &entry.name).into(),
+            (&action.what).into(),
+            Text::stated(&action.by).into(),
+            Text::stated(&action.until).into(),
+            point.raised.name().into(),
+        ]
     };
     let heads = ["Point", "CT", "What", "Owner", "Until", "Raised"];
-    let rows = points::points(entries).iter().filter_map(row).collect();
-    table(Table::grid(&heads, rows), "The records name no open point.")
+    let rows = open.iter().map(row).collect();
+    let none = "The records name no open point.";
+    vec![table(Table::grid(&heads, rows), none)]
 }
 
 pub(super) fn untested(entries: &[Entry]) -> Vec<Block> {
-    let row = |one: &Untested| {
-        let named = one.entries.iter().filter_map(|&index| entries.get(index));
-        let names: Vec<&str> = named.map(|entry| entry.name.as_str()).collect();
+    let row = |one: &Untested<'_>| {
+        let names: Vec<&str> = one
+            .entries
+            .iter()
+            .map(|entry| entry.name.as_str())
+            .collect();
         let cts = if names.len() == entries.len() && names.len() > 1 {
             "all".to_owned()
         } else {
@@ -152,23 +161,15 @@ pub(super) fn untested(entries: &[Entry]) -> Vec<Block> {
     };
     let rows = untested::untested(entries).iter().map(row).collect();
     let list = Table::grid(&["What", "Why", "CTs"], rows).named("grid untested");
-    table(list, "Every test that was due was done.")
+    vec![table(list, "Every test that was due was done.")]
 }
 
 pub(super) fn instruments(entries: &[Entry]) -> Vec<Block> {
-    let heads = [
-        "Instrument",
-        "What",
-        "Manufacturer, serial number",
-        "Certificate",
-        "Calibrated",
-        "Due",
-        "Used",
-        ">CTs",
-        "Calibration",
-    ];
+    let heads = "Instrument|What|Manufacturer, serial number|Certificate|Calibrated|Due|Used|>CTs|Calibration";
+    let heads: Vec<&str> = heads.split('|').collect();
     let rows = used::used(entries).iter().map(instrument).collect();
-    table(Table::grid(&heads, rows), "No record names an instrument.")
+    let none = "No record names an instrument.";
+    vec![table(Table::grid(&heads, rows), none)]
 }
 
 fn instrument(used: &Used) -> Vec<Cell> {
@@ -182,23 +183,19 @@ fn instrument(used: &Used) -> Vec<Cell> {
         }
         (Some(_), None) => (Grade::Pass, "valid on all days of use".to_owned()),
     };
-    let days = if used.first == used.last {
-        used.first.to_string()
-    } else {
-        format!("{} to {}", used.first, used.last)
+    let day = |of: fn(&Instrument) -> Option<Date>| {
+        let day = known.and_then(of).map(|day| day.to_string());
+        Text::stated(day.unwrap_or_default())
     };
-    let day = |day: Option<crate::ground::date::Date>| day.map(|day| day.to_string());
     let serial = known.map(|known| known.serial.clone()).unwrap_or_default();
-    let calibrated = day(known.and_then(|known| known.calibrated));
-    let due = day(known.and_then(|known| known.due));
     vec![
         (&used.id).into(),
         text(|known| known.what.clone()).into(),
         text(|known| known.maker.clone()).under(serial).into(),
         text(|known| known.certificate.clone()).into(),
-        Text::stated(calibrated.unwrap_or_default()).into(),
-        Text::stated(due.unwrap_or_default()).into(),
-        days.into(),
+        day(|known| known.calibrated).into(),
+        day(|known| known.due).into(),
+        from_to(used.first, used.last).into(),
         used.units.to_string().into(),
         Cell::Graded(grade, Text::word(grade, state)),
     ]
@@ -236,10 +233,9 @@ pub(super) fn rules(entries: &[Entry], methods: &[String]) -> Vec<Block> {
 
 pub(super) fn items(checked: &[Checked]) -> Vec<Block> {
     let row = |one: &Checked| {
-        let matters = if one.item.where_it_matters {
-            " (where it matters)"
-        } else {
-            ""
+        let matters = match one.item.where_it_matters {
+            true => " (where it matters)",
+            false => "",
         };
         let (state, text) = match &one.state {
             State::Stated(text) => ("stated".into(), text),

@@ -22,39 +22,31 @@ pub fn read(
     let Some(logo) = &config.logo else {
         return String::new();
     };
-    let path = match select::path(files, folder, logo) {
-        Ok(path) => path,
-        Err(fault) => {
-            told.push(*fault);
-            return String::new();
-        }
-    };
-    let mut refuse = |title: String, help: &str| {
-        told.push(fault(logo.span, title, help));
+    let data = select::path(files, folder, logo).and_then(|path| {
+        address(files, &path, &logo.value)
+            .map_err(|(title, help)| Box::new(fault(logo.span, title, help)))
+    });
+    data.unwrap_or_else(|fault| {
+        told.push(*fault);
         String::new()
-    };
-    let bytes = match files.read(&path) {
-        Ok(bytes) => bytes,
-        Err(error) => {
-            return refuse(
-                format!("the logo `{}` cannot be read: {error}", logo.value),
-                "check the path, seen from pack.toml",
-            );
-        }
-    };
+    })
+}
+
+/// The file as an address, or what is wrong with it and what to do.
+fn address(files: &dyn Files, path: &Path, name: &str) -> Result<String, (String, &'static str)> {
+    let bytes = files.read(path).map_err(|error| {
+        let title = format!("the logo `{name}` cannot be read: {error}");
+        (title, "check the path, seen from pack.toml")
+    })?;
     if bytes.len() > LARGEST {
-        return refuse(
-            format!("the logo `{}` has {} bytes", logo.value, bytes.len()),
-            "a megabyte is the most; save it smaller",
-        );
+        let title = format!("the logo `{name}` has {} bytes", bytes.len());
+        return Err((title, "a megabyte is the most; save it smaller"));
     }
-    match kind(&bytes) {
-        Some(kind) => format!("data:{kind};base64,{}", STANDARD.encode(&bytes)),
-        None => refuse(
-            format!("the logo `{}` is neither PNG nor SVG", logo.value),
-            "save it as PNG or SVG",
-        ),
-    }
+    let kind = kind(&bytes).ok_or_else(|| {
+        let title = format!("the logo `{name}` is neither PNG nor SVG");
+        (title, "save it as PNG or SVG")
+    })?;
+    Ok(format!("data:{kind};base64,{}", STANDARD.encode(&bytes)))
 }
 
 /// By its content, whatever its name says. An SVG in an `img` element can run no script and fetch nothing.

@@ -2,11 +2,13 @@
 //! the worst that the tap in service came to; what a whole unit has in common stands at its head.
 
 use super::plan::Entry;
+use crate::document::joined;
 use crate::judge::finding::{Finding, Grade, Whose};
 use crate::judge::words;
-use crate::record::due;
+use crate::record::core::Core;
+use crate::record::due::{self, Due};
 use crate::record::kinds::{Test, TestKind};
-use crate::trade::Pair;
+use crate::trade::{Class, Pair};
 
 /// The word for a test that is due and neither there nor explained.
 const MISSING: &str = "missing";
@@ -14,7 +16,7 @@ const MISSING: &str = "missing";
 const NOT_DONE: &str = "not done";
 
 /// One test of one core, or of a unit as a whole.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default)]
 pub struct Cell {
     /// `None` where the test was not done, or is not due.
     pub grade: Option<Grade>,
@@ -24,8 +26,18 @@ pub struct Cell {
     pub text: String,
 }
 
+impl Cell {
+    fn new(grade: impl Into<Option<Grade>>, word: &'static str, text: impl Into<String>) -> Self {
+        Self {
+            grade: grade.into(),
+            word,
+            text: text.into(),
+        }
+    }
+}
+
 /// One core.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Row {
     /// Name of the core.
     pub core: String,
@@ -40,10 +52,9 @@ pub struct Row {
 }
 
 /// One CT.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Block {
-    /// Index into the plan.
-    pub entry: usize,
+#[derive(Clone, Debug)]
+pub struct Block<'a> {
+    pub entry: &'a Entry,
     pub complete: bool,
     /// The worst of the transformer and of the way it was measured.
     pub ct: Cell,
@@ -55,69 +66,54 @@ pub struct Block {
 }
 
 /// The whole matrix.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Matrix {
+#[derive(Clone, Debug, Default)]
+pub struct Matrix<'a> {
     /// Tests that were done or due anywhere, in the order of a report.
     pub columns: Vec<TestKind>,
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<Block<'a>>,
 }
 
 /// Makes the matrix of a plan.
-pub fn matrix(entries: &[Entry]) -> Matrix {
-    let mut blocks: Vec<Block> = entries
-        .iter()
-        .enumerate()
-        .map(|(index, entry)| block(index, entry))
-        .collect();
+pub fn matrix(entries: &[Entry]) -> Matrix<'_> {
+    let mut blocks: Vec<Block<'_>> = entries.iter().map(block).collect();
     // Only tests that some core has something to say about get a column.
     let said = |at: usize| {
-        blocks
-            .iter()
-            .flat_map(|block| &block.rows)
-            .any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()))
+        let mut rows = blocks.iter().flat_map(|block| &block.rows);
+        rows.any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()))
     };
     let kept: Vec<bool> = (0..TestKind::ALL.len()).map(said).collect();
     for row in blocks.iter_mut().flat_map(|block| &mut block.rows) {
         let mut keep = kept.iter();
-        row.cells.retain(|_| keep.next().copied().unwrap_or(false));
+        row.cells.retain(|_| keep.next() == Some(&true));
     }
-    let columns = TestKind::ALL
-        .iter()
-        .zip(&kept)
-        .filter(|(_, kept)| **kept)
-        .map(|(kind, _)| *kind)
-        .collect();
-    Matrix { columns, blocks }
+    let columns = TestKind::ALL.iter().zip(&kept).filter(|(_, kept)| **kept);
+    Matrix {
+        columns: columns.map(|(kind, _)| *kind).collect(),
+        blocks,
+    }
 }
 
-fn block(index: usize, entry: &Entry) -> Block {
-    let rows: Vec<Row> = (0..entry.record().cores.len())
-        .map(|core| core_row(entry, core))
-        .collect();
-    let unit: Vec<(TestKind, Cell)> = TestKind::ALL
-        .iter()
-        .filter_map(|kind| Some((*kind, whole(entry, *kind)?)))
-        .collect();
-    let of = |circuit: bool| {
-        standing(entry)
-            .into_iter()
-            .filter(|finding| (finding.rule.whose == Whose::Circuit) == circuit)
-            .collect()
+fn block(entry: &Entry) -> Block<'_> {
+    let looks = Look {
+        entry,
+        standing: standing(entry),
     };
+    let cores = 0..entry.record().cores.len();
+    let rows: Vec<Row> = cores.map(|core| looks.row(core)).collect();
+    let kinds = TestKind::ALL.iter();
+    let unit = kinds.filter_map(|kind| Some((*kind, looks.whole(*kind)?)));
     let count = |word: &str| {
-        rows.iter()
-            .flat_map(|row| &row.cells)
-            .filter(|cell| cell.word == word)
-            .count()
+        let cells = rows.iter().flat_map(|row| &row.cells);
+        cells.filter(|cell| cell.word == word).count()
     };
+    let of = |circuit: bool| looks.of(|finding| (finding.rule.whose == Whose::Circuit) == circuit);
     let complete = entry.unit.is_complete();
-    let ct = verdict_line(of(false), count(MISSING), count(NOT_DONE), complete);
     Block {
-        entry: index,
+        entry,
         complete,
-        ct,
-        circuit: verdict_line(of(true), 0, 0, true),
-        unit,
+        ct: verdict_line(&of(false), count(MISSING), count(NOT_DONE), complete),
+        circuit: verdict_line(&of(true), 0, 0, true),
+        unit: unit.collect(),
         rows,
     }
 }
@@ -125,233 +121,168 @@ fn block(index: usize, entry: &Entry) -> Block {
 /// The findings of the job that still stand: one that a later visit measured again is replaced by it.
 pub fn standing(entry: &Entry) -> Vec<&Finding> {
     let mut kept: Vec<&Finding> = Vec::new();
-    for &index in &entry.visits {
-        let Some(assessed) = entry.unit.assessment.visits.get(index) else {
-            continue;
-        };
-        let again = |old: &&Finding| assessed.findings.iter().any(|new| new.answers(old));
+    for visit in entry.assessed() {
+        let again = |old: &&Finding| visit.findings.iter().any(|new| new.answers(old));
         kept.retain(|old| !again(old));
-        kept.extend(&assessed.findings);
+        kept.extend(&visit.findings);
     }
     kept
 }
 
-/// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.
-fn whole(entry: &Entry, kind: TestKind) -> Option<Cell> {
-    let findings: Vec<&Finding> = standing(entry)
-        .into_iter()
-        .filter(|finding| finding.core.is_none() && finding.rule.kind == kind)
-        .collect();
-    if !findings.is_empty() {
-        return Some(graded(entry, &findings, None));
-    }
-    // Tests whose tables name cores themselves (state, restored) belong to the unit.
-    let cores = entry.record().cores.len();
-    let no_core = |test: &&Test| test.kind == kind && !(0..cores).any(|core| test.touches(core));
-    let test = entry
-        .visits()
-        .flat_map(|(_, visit)| &visit.tests)
-        .rfind(no_core)?;
-    Some(done(entry, &findings, None, test))
+/// One CT, with its findings that still stand.
+struct Look<'a> {
+    entry: &'a Entry,
+    standing: Vec<&'a Finding>,
 }
 
-fn core_row(entry: &Entry, core: usize) -> Row {
-    let record = entry.record();
-    let last = entry.visits().last().map(|(_, visit)| visit);
-    let service = last.and_then(|visit| record.pair_in_service(core, visit));
-    let all = standing(entry);
-    let own: Vec<&Finding> = all
-        .into_iter()
-        .filter(|finding| finding.core == Some(core))
-        .collect();
-    let cells = TestKind::ALL.iter().map(|kind| {
+impl<'a> Look<'a> {
+    fn of(&self, is: impl Fn(&Finding) -> bool) -> Vec<&'a Finding> {
+        let found = self.standing.iter().copied();
+        found.filter(|finding| is(finding)).collect()
+    }
+
+    fn tests(&self) -> impl DoubleEndedIterator<Item = &'a Test> {
+        self.entry.visits().flat_map(|(_, visit)| &visit.tests)
+    }
+
+    /// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.
+    fn whole(&self, kind: TestKind) -> Option<Cell> {
+        let findings = self.of(|finding| finding.core.is_none() && finding.rule.kind == kind);
+        if !findings.is_empty() {
+            return Some(self.graded(&findings, None, false));
+        }
+        // Tests whose tables name cores themselves (state, restored) belong to the unit.
+        let cores = self.entry.record().cores.len();
+        let no_core =
+            |test: &&Test| test.kind == kind && !(0..cores).any(|core| test.touches(core));
+        self.tests().rfind(no_core).map(unjudged)
+    }
+
+    fn row(&self, core: usize) -> Row {
+        let record = self.entry.record();
+        let last = self.entry.visits().last().map(|(_, visit)| visit);
+        let service = last.and_then(|visit| record.pair_in_service(core, visit));
         // The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
-        let in_column = |f: &&Finding| {
-            f.rule.kind == *kind && (f.rule.whose != Whose::Circuit || *kind == TestKind::Burden)
+        let of_circuit = |finding: &Finding| {
+            finding.rule.whose == Whose::Circuit && finding.rule.kind != TestKind::Burden
         };
-        let of: Vec<&Finding> = own.iter().copied().filter(in_column).collect();
-        core_cell(entry, core, *kind, &of, service)
-    });
-    let of_circuit = |finding: &&Finding| {
-        finding.rule.whose == Whose::Circuit && finding.rule.kind != TestKind::Burden
-    };
-    let circuit: Vec<&Finding> = own.iter().copied().filter(of_circuit).collect();
-    let known = record.cores.get(core);
-    Row {
-        core: known.map(|core| core.name.clone()).unwrap_or_default(),
-        plate: known.map(|known| plate(known, service)).unwrap_or_default(),
-        tap: service
-            .map(|pair| record.pair_text(pair))
-            .unwrap_or_default(),
-        cells: cells.collect(),
-        circuit: if circuit.is_empty() {
-            Cell::default()
+        let own = |finding: &Finding| finding.core == Some(core);
+        let cells = TestKind::ALL.iter().map(|kind| {
+            let findings = self.of(|one| own(one) && one.rule.kind == *kind && !of_circuit(one));
+            self.cell(core, *kind, &findings, service)
+        });
+        let circuit = self.of(|one| own(one) && of_circuit(one));
+        let known = record.cores.get(core);
+        let tap = service.map(|pair| record.pair_text(pair));
+        Row {
+            core: known.map(|core| core.name.clone()).unwrap_or_default(),
+            plate: known.map(|known| plate(known, service)).unwrap_or_default(),
+            tap: tap.unwrap_or_default(),
+            cells: cells.collect(),
+            circuit: self.graded(&circuit, service, true),
+        }
+    }
+
+    fn cell(
+        &self,
+        core: usize,
+        kind: TestKind,
+        findings: &[&Finding],
+        service: Option<Pair>,
+    ) -> Cell {
+        if !findings.is_empty() {
+            return self.graded(findings, service, false);
+        }
+        let record = self.entry.record();
+        let on_core = |test: &&Test| test.kind == kind && test.touches(core);
+        if let Some(test) = self.tests().rfind(on_core) {
+            return unjudged(test);
+        }
+        let visits = || self.entry.visits().map(|(_, visit)| visit);
+        let mut why = visits()
+            .rev()
+            .flat_map(|visit| due::omissions(record, visit));
+        if let Some((_, omission)) = why.find(|(scope, _)| scope.covers(kind, Some(core), false)) {
+            return Cell::new(None, NOT_DONE, &omission.why);
+        }
+        if visits().any(|visit| due::due(record, visit).contains(&Due { kind, core })) {
+            return Cell::new(None, MISSING, "due, no reason given");
+        }
+        Cell::default()
+    }
+
+    /// The tap in service heads the cell; a worse one on another tap is named, never hidden. Where a cell
+    /// stands for several things, it says which of them its value is.
+    fn graded(&self, findings: &[&Finding], service: Option<Pair>, several: bool) -> Cell {
+        let on_service = |finding: &&&Finding| {
+            let pair = finding.pair.map(Pair::ascending);
+            pair.is_none() || service.is_none() || pair == service
+        };
+        let own: Vec<&Finding> = findings.iter().filter(on_service).copied().collect();
+        let Some(all) = worst(findings) else {
+            return Cell::default();
+        };
+        let worst = worst(&own).unwrap_or(all);
+        let unit = &self.entry.unit;
+        if all.grade() >= Grade::Review && all.grade() > worst.grade() {
+            let pair = all.pair.map(|pair| unit.record.pair_text(pair));
+            let text = format!("on {}", pair.unwrap_or_default());
+            return Cell::new(all.grade(), words::verdict(&all.verdict), text);
+        }
+        let heading = |finding: &&&Finding| finding.headline && finding.found.value().is_some();
+        // The value beside a bad word is the one that is bad.
+        let shown = if worst.grade() >= Grade::Review {
+            Some(worst)
         } else {
-            named(graded(entry, &circuit, service), &circuit, entry)
-        },
+            own.iter().find(heading).copied()
+        };
+        let text = shown.map(|finding| {
+            let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
+            let value = unit.plain(&words::found(w, criteria, finding));
+            match several && !value.is_empty() {
+                true => format!("{}: {value}", finding.rule.title),
+                false => value,
+            }
+        });
+        let word = words::verdict(&worst.verdict);
+        Cell::new(worst.grade(), word, text.unwrap_or_default())
     }
-}
-
-/// The circuit asks several things of a core: its cell says which of them the value is.
-fn named(mut cell: Cell, findings: &[&Finding], entry: &Entry) -> Cell {
-    let value = |finding: &&&Finding| found(entry, finding) == cell.text;
-    if let (false, Some(finding)) = (cell.text.is_empty(), findings.iter().find(value)) {
-        cell.text = format!("{}: {}", finding.rule.title, cell.text);
-    }
-    cell
-}
-
-fn found(entry: &Entry, finding: &Finding) -> String {
-    let unit = &entry.unit;
-    let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
-    words::found(w, criteria, finding).plain(|span| unit.source.line(span.start))
 }
 
 /// Class and ratio of what is in service.
-fn plate(core: &crate::record::core::Core, service: Option<Pair>) -> String {
+fn plate(core: &Core, service: Option<Pair>) -> String {
     let own = service.and_then(|pair| core.tap(pair.from, pair.to));
-    let class = service
-        .and_then(|pair| core.class_of(pair))
-        .or(core.class.value())
-        .map(crate::trade::Class::text);
-    let ratio = own
-        .and_then(|tap| tap.ratio.value().copied())
-        .or(core.full_ratio())
-        .map(|ratio| ratio.text());
-    [class, ratio]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(", ")
+    let class = service.and_then(|pair| core.class_of(pair));
+    let ratio = own.and_then(|tap| tap.ratio.value().copied());
+    let class = class.or(core.class.value()).map(Class::text);
+    let ratio = ratio.or(core.full_ratio()).map(|ratio| ratio.text());
+    joined([class, ratio], ", ")
 }
 
-fn core_cell(
-    entry: &Entry,
-    core: usize,
-    kind: TestKind,
-    findings: &[&Finding],
-    service: Option<Pair>,
-) -> Cell {
-    let record = entry.record();
-    let test = entry
-        .visits()
-        .flat_map(|(_, visit)| &visit.tests)
-        .rfind(|test| test.kind == kind && test.touches(core));
-    if let Some(test) = test {
-        return done(entry, findings, service, test);
-    }
-    if !findings.is_empty() {
-        return graded(entry, findings, service);
-    }
-    let mut why = entry
-        .visits()
-        .rev()
-        .flat_map(|(_, visit)| due::omissions(record, visit));
-    if let Some((_, omission)) = why.find(|(scope, _)| scope.covers(kind, Some(core), false)) {
-        return Cell {
-            grade: None,
-            word: NOT_DONE,
-            text: omission.why.clone(),
-        };
-    }
-    let due = entry.visits().any(|(_, visit)| {
-        due::due(record, visit)
-            .iter()
-            .any(|due| due.kind == kind && due.core == core)
-    });
-    if due {
-        Cell {
-            grade: None,
-            word: MISSING,
-            text: "due, no reason given".to_owned(),
-        }
-    } else {
-        Cell::default()
-    }
-}
-
-/// A test that was done, with or without findings.
-fn done(entry: &Entry, findings: &[&Finding], service: Option<Pair>, test: &Test) -> Cell {
-    if findings.is_empty() && test.doubtful.is_some() {
-        return Cell {
-            grade: Some(Grade::Open),
-            word: "not judged",
-            text: "a line is not understood".to_owned(),
-        };
-    }
-    if findings.is_empty() {
-        return Cell {
-            grade: Some(Grade::Info),
-            word: "done",
-            text: String::new(),
-        };
-    }
-    graded(entry, findings, service)
-}
-
-/// The tap in service heads the cell; a worse one on another tap is named, never hidden.
-fn graded(entry: &Entry, findings: &[&Finding], service: Option<Pair>) -> Cell {
-    let on_service = |finding: &&&Finding| {
-        finding.pair.is_none() || service.is_none() || finding.pair.map(Pair::ascending) == service
-    };
-    let own: Vec<&Finding> = findings.iter().filter(on_service).copied().collect();
-    let (Some(worst), Some(all)) = (worst(&own).or_else(|| worst(findings)), worst(findings))
-    else {
-        return Cell::default();
-    };
-    if all.grade() >= Grade::Review && all.grade() > worst.grade() {
-        let pair = all
-            .pair
-            .map(|pair| entry.record().pair_text(pair))
-            .unwrap_or_default();
-        return Cell {
-            grade: Some(all.grade()),
-            word: words::verdict(&all.verdict),
-            text: format!("on {pair}"),
-        };
-    }
-    let heading = |finding: &&&Finding| finding.headline && finding.found.value().is_some();
-    // The value beside a bad word is the one that is bad.
-    let shown = if worst.grade() >= Grade::Review {
-        Some(worst)
-    } else {
-        own.iter().find(heading).copied()
-    };
-    let text = shown.map(|finding| found(entry, finding));
-    Cell {
-        grade: Some(worst.grade()),
-        word: words::verdict(&worst.verdict),
-        text: text.unwrap_or_default(),
+/// A test that was done and has no finding.
+fn unjudged(test: &Test) -> Cell {
+    match test.doubtful {
+        Some(_) => Cell::new(Grade::Open, "not judged", "a line is not understood"),
+        None => Cell::new(Grade::Info, "done", ""),
     }
 }
 
 /// The worst finding, the first of equals, one that heads its test before others.
 fn worst<'a>(findings: &[&'a Finding]) -> Option<&'a Finding> {
-    let mut worst: Option<&Finding> = None;
-    for finding in findings {
-        let rank = |finding: &Finding| (finding.grade(), finding.headline);
-        if worst.is_none_or(|known| rank(finding) > rank(known)) {
-            worst = Some(finding);
-        }
-    }
-    worst
+    // Of equals `max_by_key` takes the last.
+    let backwards = findings.iter().rev().copied();
+    backwards.max_by_key(|finding| (finding.grade(), finding.headline))
 }
 
 /// One line for all findings of an owner. It says "pass" only when everything that was due is there,
 /// could be read, and was decided.
-fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, complete: bool) -> Cell {
+fn verdict_line(findings: &[&Finding], missing: usize, not_done: usize, complete: bool) -> Cell {
     let count = |grade: Grade| {
-        findings
-            .iter()
-            .filter(|finding| finding.grade() == grade)
-            .count()
+        let alike = findings.iter().filter(|finding| finding.grade() == grade);
+        alike.count()
     };
-    let (bad, doubt, open, good) = (
-        count(Grade::Fails),
-        count(Grade::Review),
-        count(Grade::Open),
-        count(Grade::Pass),
-    );
+    let (bad, doubt) = (count(Grade::Fails), count(Grade::Review));
+    let (open, good) = (count(Grade::Open), count(Grade::Pass));
     let (grade, word) = match (bad, doubt) {
         (1.., _) => (Grade::Fails, "fails"),
         (0, 1..) => (Grade::Review, "review"),
@@ -369,17 +300,12 @@ fn verdict_line(findings: Vec<&Finding>, missing: usize, not_done: usize, comple
         (if bad + doubt == 0 { good } else { 0 }, "pass"),
         (not_done, "not done"),
     ];
-    let mut said: Vec<String> = parts
-        .iter()
-        .filter(|(n, _)| *n > 0)
-        .map(|(n, what)| format!("{n} {what}"))
-        .collect();
-    if !complete && word != "not complete" {
-        said.push("not complete".to_owned());
-    }
-    Cell {
-        grade: Some(grade),
+    let counted = parts.map(|(n, what)| (n > 0).then(|| format!("{n} {what}")));
+    let broken = !complete && bad + doubt > 0;
+    let broken = broken.then(|| "not complete".to_owned());
+    Cell::new(
+        grade,
         word,
-        text: said.join(", "),
-    }
+        joined(counted.into_iter().chain([broken]), ", "),
+    )
 }

@@ -1,23 +1,19 @@
 //! The client pack of a job: its configuration, cover, matrix, lists and pages.
 
-pub mod belongs;
+pub(crate) mod belongs;
 pub mod build;
-pub mod config;
-mod config_text;
-pub mod cover;
+mod config;
+mod cover;
 pub mod defects;
-mod fallback;
 pub mod items;
-pub mod jobs;
+mod jobs;
 mod lists;
 mod logo;
 pub mod matrix;
-pub mod natural;
-pub mod own_templates;
+mod own_templates;
 pub mod plan;
-pub mod points;
-pub mod select;
+mod select;
 pub mod target;
-pub mod untested;
-pub mod used;
-pub mod write;
+mod untested;
+mod used;
+pub(crate) mod write;

@@ -5,9 +5,10 @@ use super::select;
 use crate::document::{TemplateFault, Templates};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
+use crate::job::shown;
 use crate::record::config::fault;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// All templates of a pack.
 #[derive(Debug)]
@@ -31,9 +32,16 @@ pub enum Use {
 }
 
 impl Own {
-    /// The first fault of templates of a use.
-    pub fn fault(&self, of: Use) -> Option<&TemplateFault> {
-        self.faults.iter().find(|fault| used_for(&fault.file) == of)
+    /// The templates, unless one of this use cannot be used.
+    ///
+    /// # Errors
+    /// The first fault of them.
+    pub fn usable(&self, of: Use) -> Result<&Templates, TemplateFault> {
+        let mut faults = self.faults.iter();
+        match faults.find(|fault| used_for(&fault.file) == of) {
+            Some(fault) => Err(fault.clone()),
+            None => Ok(&self.templates),
+        }
     }
 }
 
@@ -53,13 +61,16 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
     if let Some(own) = &config.templates {
         match select::path(files, folder, own) {
             Ok(path) if files.is_folder(&path) => {
-                collect(files, &path, "", &mut texts, &mut |name, error| {
-                    told.push(fault(
-                        own.span,
-                        format!("the template {name} cannot be read: {error}"),
-                        "save it as UTF-8 text",
-                    ));
-                })
+                for (name, text) in collect(files, &path) {
+                    match text {
+                        Ok(text) => drop(texts.insert(name, text)),
+                        Err(error) => told.push(fault(
+                            own.span,
+                            format!("the template {name} cannot be read: {error}"),
+                            "save it as UTF-8 text",
+                        )),
+                    }
+                }
             }
             Ok(_) => told.push(fault(
                 own.span,
@@ -86,45 +97,33 @@ pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Di
     Own { templates, faults }
 }
 
-/// Text files of the folder and the folders in it, by their names as seen from it.
-fn collect(
-    files: &dyn Files,
-    folder: &Path,
-    prefix: &str,
-    texts: &mut BTreeMap<String, String>,
-    refuse: &mut dyn FnMut(&str, String),
-) {
-    for (path, is_folder) in files.list(folder).unwrap_or_default() {
-        let Some(file) = path
-            .file_name()
-            .map(|name| name.to_string_lossy().into_owned())
-        else {
-            continue;
-        };
-        let name = format!("{prefix}{file}");
-        if file.starts_with('.') {
-            continue;
-        }
+/// Text files of the folder and the folders in it, by their names as seen from it. Files that are no
+/// templates may lie there too: a picture, a note of the client's.
+fn collect(files: &dyn Files, folder: &Path) -> Vec<(String, Result<String, String>)> {
+    let list = |folder: &Path| {
+        let mut found = files.list(folder).unwrap_or_default();
+        found.retain(|(path, _)| !name(path).starts_with('.'));
+        found
+    };
+    let all = list(folder).into_iter().flat_map(|(path, is_folder)| {
         if is_folder {
-            if prefix.is_empty() {
-                collect(files, &path, &format!("{name}/"), texts, refuse);
-            }
-            continue;
+            list(&path)
+        } else {
+            vec![(path, false)]
         }
-        // Files that are no templates may lie there: a picture, a note of the client's.
-        if ![".md", ".html", ".css"]
-            .iter()
-            .any(|ending| name.ends_with(ending))
-        {
-            continue;
-        }
-        match files
-            .read(&path)
-            .map_err(|error| error.to_string())
-            .and_then(|bytes| String::from_utf8(bytes).map_err(|e| e.to_string()))
-        {
-            Ok(text) => drop(texts.insert(name, text)),
-            Err(error) => refuse(&name, error),
-        }
-    }
+    });
+    let is_text = |(path, is_folder): &(PathBuf, bool)| {
+        let ending = path.extension().unwrap_or_default();
+        !is_folder && ["md", "html", "css"].iter().any(|known| ending == *known)
+    };
+    let read = |(path, _): (PathBuf, bool)| {
+        let bytes = files.read(&path).map_err(|error| error.to_string());
+        let text = bytes.and_then(|bytes| String::from_utf8(bytes).map_err(|e| e.to_string()));
+        (shown(path.strip_prefix(folder).unwrap_or(&path)), text)
+    };
+    all.filter(is_text).map(read).collect()
+}
+
+fn name(path: &Path) -> std::borrow::Cow<'_, str> {
+    path.file_name().unwrap_or_default().to_string_lossy()
 }

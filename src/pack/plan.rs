@@ -2,12 +2,14 @@
 //! visits that belong to the job.
 
 use super::config::{Config, Key};
-use super::natural;
+use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
 use crate::job::Compiled;
+use crate::judge::assess::VisitAssessment;
 use crate::record::Record;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
+use alphanumeric_sort::compare_str;
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
@@ -34,27 +36,29 @@ impl Entry {
 
     /// The job's visits with their indices.
     pub fn visits(&self) -> impl DoubleEndedIterator<Item = (usize, &Visit)> {
-        self.visits.iter().filter_map(|&index| {
-            self.unit
-                .record
-                .visits
-                .get(index)
-                .map(|visit| (index, visit))
-        })
+        let all = &self.unit.record.visits;
+        let one = |&index: &usize| Some((index, all.get(index)?));
+        self.visits.iter().filter_map(one)
+    }
+
+    /// What the job's visits were judged.
+    pub fn assessed(&self) -> impl Iterator<Item = &VisitAssessment> {
+        let all = &self.unit.assessment.visits;
+        self.visits.iter().filter_map(|index| all.get(*index))
     }
 }
 
 /// All CTs in the order of the pack.
-pub fn plan(units: Vec<Compiled>, config: &Config, slug: impl Fn(&str) -> String) -> Vec<Entry> {
-    let mut units = units;
+pub fn plan(mut units: Vec<Compiled>, config: &Config) -> Vec<Entry> {
     // A stable sort by path first, so that the order never depends on how the folder was listed.
     units.sort_by(|a, b| a.path.cmp(&b.path));
     units.sort_by(|a, b| by_keys(a, b, &config.order));
-    let mut taken = BTreeSet::new();
+    let mut taken: BTreeSet<String> = BTreeSet::new();
     let issued = config.issued.map(|issued| issued.value);
     let entry = |unit: Compiled| {
         let name = name(&unit);
-        let slug = unique(slug(&name), &mut taken);
+        let slug = free(&slug_or(&name, "ct"), 2, |name| taken.contains(name));
+        taken.insert(slug.clone());
         let (group, position) = place(&unit.record);
         let visits = of_job(&unit.record, config, issued);
         Entry {
@@ -80,25 +84,21 @@ fn name(unit: &Compiled) -> String {
     }
 }
 
-fn unique(wanted: String, taken: &mut BTreeSet<String>) -> String {
-    let numbered = (2..).map(|n: usize| format!("{wanted}-{n}"));
-    let free = std::iter::once(wanted.clone())
-        .chain(numbered)
-        .find(|name| !taken.contains(name))
-        .unwrap_or(wanted);
-    taken.insert(free.clone());
-    free
-}
-
 fn by_keys(a: &Compiled, b: &Compiled, keys: &[Key]) -> Ordering {
     let each = keys.iter().map(|key| {
         let (x, y) = (key_text(a, *key), key_text(b, *key));
         // What does not say where it stands comes last.
         x.is_empty()
             .cmp(&y.is_empty())
-            .then_with(|| natural::compare(&x, &y))
+            .then_with(|| natural(&x, &y))
     });
     each.fold(Ordering::Equal, Ordering::then)
+}
+
+/// The order that people expect of names with numbers in them, L1, L2, L10, whatever their case; of
+/// names that read equal (`7`, `07`) the text decides, so that the order is total.
+fn natural(a: &str, b: &str) -> Ordering {
+    compare_str(a.to_lowercase(), b.to_lowercase()).then_with(|| a.cmp(b))
 }
 
 fn key_text(unit: &Compiled, key: Key) -> String {
@@ -118,14 +118,13 @@ fn place(record: &Record) -> (String, String) {
     let Some(place) = record.place() else {
         return Default::default();
     };
-    let group: Vec<&str> = [place.site.value(), place.bay.value()]
-        .into_iter()
-        .flatten()
-        .map(String::as_str)
-        .collect();
+    let group = joined(
+        [place.site.value().cloned(), place.bay.value().cloned()],
+        ", ",
+    );
     let spare = place.spare_for.value().map(|of| format!("spare for {of}"));
     (
-        group.join(", "),
+        group,
         place.phase.value().cloned().or(spare).unwrap_or_default(),
     )
 }
@@ -136,31 +135,47 @@ fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> Vec<usize> 
     let counts = |visit: &Visit| {
         visit.purpose() != Purpose::Factory && issued.is_none_or(|day| visit.date.value <= day)
     };
-    let own: Vec<usize> = record
-        .visits
-        .iter()
-        .enumerate()
-        .filter(|(_, visit)| counts(visit))
-        .map(|(index, _)| index)
-        .collect();
-    let visit = |index: &usize| record.visits.get(*index);
-    let named: Vec<usize> = own
-        .iter()
-        .copied()
-        .filter(|index| {
-            visit(index)
-                .and_then(|visit| visit.job.value())
-                .is_some_and(|job| config.jobs.contains_key(job))
-        })
-        .collect();
-    if !named.is_empty() {
-        return named;
-    }
-    let whole = |index: &usize| {
-        visit(index).is_some_and(|visit| {
-            !matches!(visit.purpose(), Purpose::Retest | Purpose::Investigation)
-        })
+    let visits = record.visits.iter().enumerate();
+    let own: Vec<(usize, &Visit)> = visits.filter(|(_, visit)| counts(visit)).collect();
+    let is_named = |visit: &Visit| {
+        let job = visit.job.value();
+        job.is_some_and(|job| config.file.jobs.contains_key(job))
     };
-    let from = own.iter().rposition(whole).unwrap_or(0);
-    own.split_at(from).1.to_vec()
+    let is_whole =
+        |visit: &Visit| !matches!(visit.purpose(), Purpose::Retest | Purpose::Investigation);
+    let from = own
+        .iter()
+        .rposition(|(_, visit)| is_whole(visit))
+        .unwrap_or(0);
+    let any = own.iter().any(|(_, visit)| is_named(visit));
+    let kept = own.iter().enumerate().filter(|(at, (_, visit))| match any {
+        true => is_named(visit),
+        false => *at >= from,
+    });
+    kept.map(|(_, (index, _))| *index).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::natural;
+
+    #[test]
+    fn numbers_count_as_numbers() {
+        let order = [
+            "",
+            "1e9",
+            "99999999999999999999999",
+            "H7",
+            "H07",
+            "H12 line side",
+            "L1",
+            "L2",
+            "l3",
+            "L10",
+        ];
+        let mut names = order;
+        names.reverse();
+        names.sort_by(|a, b| natural(a, b));
+        assert_eq!(names, order);
+    }
 }

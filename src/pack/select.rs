@@ -38,10 +38,8 @@ pub fn records(
 fn matcher(pattern: &Located<String>) -> Result<Pattern, Box<Diagnostic>> {
     inside(pattern)?;
     Pattern::new(&pattern.value).map_err(|error| {
-        let title = format!(
-            "the pattern `{}` cannot be read: {}",
-            pattern.value, error.msg
-        );
+        let (written, why) = (&pattern.value, error.msg);
+        let title = format!("the pattern `{written}` cannot be read: {why}");
         let help = "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"";
         Box::new(fault(pattern.span, title, help))
     })
@@ -57,22 +55,14 @@ const BY_FOLDER: MatchOptions = MatchOptions {
 /// Refuses what leads out of the folder by its words alone.
 pub fn inside(path: &Located<String>) -> Result<(), Box<Diagnostic>> {
     let drive = path.value.as_bytes().get(1) == Some(&b':');
-    let outward = Path::new(&path.value)
-        .components()
-        .any(|part| !matches!(part, Component::Normal(_) | Component::CurDir));
+    let outward = |part| !matches!(part, Component::Normal(_) | Component::CurDir);
+    let outward = Path::new(&path.value).components().any(outward);
     if outward || drive || path.value.contains('\\') || path.value.is_empty() {
-        return Err(Box::new(outside(path)));
+        let title = format!("`{}` leads outside the folder of pack.toml", path.value);
+        let help = "everything of a pack lies below its pack.toml; write the path from there with forward slashes, without ..";
+        return Err(Box::new(fault(path.span, title, help)));
     }
     Ok(())
-}
-
-fn outside(path: &Located<String>) -> Diagnostic {
-    let title = format!("`{}` leads outside the folder of pack.toml", path.value);
-    fault(
-        path.span,
-        title,
-        "everything of a pack lies below its pack.toml; write the path from there with forward slashes, without ..",
-    )
 }
 
 /// A path of the pack, made sure of: also its links stay inside.
@@ -87,15 +77,10 @@ pub fn path(
     if real.starts_with(&root) {
         return Ok(joined);
     }
-    let title = format!(
-        "`{}` is a link that leads outside the folder of pack.toml",
-        path.value
-    );
-    Err(Box::new(fault(
-        path.span,
-        title,
-        "put the file itself into the pack's folder",
-    )))
+    let written = &path.value;
+    let title = format!("`{written}` is a link that leads outside the folder of pack.toml");
+    let help = "put the file itself into the pack's folder";
+    Err(Box::new(fault(path.span, title, help)))
 }
 
 /// The folder above which the pattern cannot match: only that is searched.
@@ -114,11 +99,8 @@ fn base(
     if literal.is_empty() {
         return Ok(folder.to_owned());
     }
-    path(
-        files,
-        folder,
-        &Located::new(literal.join("/"), pattern.span),
-    )
+    let literal = Located::new(literal.join("/"), pattern.span);
+    path(files, folder, &literal)
 }
 
 fn under(
@@ -130,26 +112,20 @@ fn under(
     if !files.exists(here(base)) {
         return (Vec::new(), Vec::new());
     }
-    let (found, told) = find(files, &[here(base).to_owned()]);
-    let relative = |path: &PathBuf| {
+    let (mut found, told) = find(files, &[here(base).to_owned()]);
+    let root = format!("{}/", shown(here(folder)));
+    found.retain(|path| {
         let name = shown(path);
-        let root = shown(here(folder));
-        name.strip_prefix(&format!("{root}/"))
-            .map_or(name.clone(), str::to_owned)
-    };
-    (
-        found
-            .into_iter()
-            .filter(|path| matcher.matches_with(&relative(path), BY_FOLDER))
-            .collect(),
-        told,
-    )
+        let relative = name.strip_prefix(&root).unwrap_or(&name);
+        matcher.matches_with(relative, BY_FOLDER)
+    });
+    (found, told)
 }
 
 fn empty(pattern: &Located<String>) -> Diagnostic {
-    Diagnostic::new(Code::PackEmpty, pattern.span, format!("the pattern `{}` matches no record", pattern.value))
-        .label("matches nothing")
-        .help(
-            "records end in .ctr; links and folders that begin with a dot are not searched; `*` stays in one folder, `**` goes through all",
-        )
+    let title = format!("the pattern `{}` matches no record", pattern.value);
+    let told = Code::PackEmpty
+        .at(pattern.span, title)
+        .label("matches nothing");
+    told.help("records end in .ctr; links and folders that begin with a dot are not searched; `*` stays in one folder, `**` goes through all")
 }

@@ -52,15 +52,13 @@ pub fn write(
             "name a folder for the pack",
         ));
     }
-    let old = old_list(files, out);
     for name in made.keys() {
         writable(files, out, name)?;
     }
-    let stranger = files.exists(&out.join(LIST)) && old.is_none();
-    if stranger {
-        return Err(not_ours(&out.join(LIST)));
-    }
-    let old = old.unwrap_or_default();
+    let old = match old_list(files, out) {
+        None if files.exists(&out.join(LIST)) => return Err(not_ours(&out.join(LIST))),
+        old => old.unwrap_or_default(),
+    };
     if print && files.exists(&out.join(PRINTED)) && !old.printed {
         return Err(not_ours(&out.join(PRINTED)));
     }
@@ -72,15 +70,11 @@ fn among_records(files: &dyn Files, out: &Path, records: &[&Path]) -> Result<(),
     let real = files.resolve(here(out));
     for record in records {
         let record = files.resolve(record);
-        let beside = record
-            .parent()
-            .is_some_and(|folder| real.starts_with(folder));
-        if record.starts_with(&real) || beside {
+        let folder = record.parent();
+        if record.starts_with(&real) || folder.is_some_and(|folder| real.starts_with(folder)) {
             let message = format!("{} is among the records of the pack", shown(out));
-            return Err(refused(
-                message,
-                "name a folder beside the records, such as -o out",
-            ));
+            let help = "name a folder beside the records, such as -o out";
+            return Err(refused(message, help));
         }
     }
     Ok(())
@@ -90,23 +84,17 @@ fn writable(files: &dyn Files, out: &Path, name: &str) -> Result<(), Refused> {
     let path = out.join(name);
     // A link in the output folder must not carry a page to some other place.
     if !files.resolve(&path).starts_with(files.resolve(here(out))) {
-        return Err(refused(
-            format!(
-                "{} is a link that leads out of {}",
-                shown(&path),
-                shown(out)
-            ),
-            "take the link away, or name another folder",
-        ));
+        let (link, out) = (shown(&path), shown(out));
+        let message = format!("{link} is a link that leads out of {out}");
+        let help = "take the link away, or name another folder";
+        return Err(refused(message, help));
     }
     if files.is_folder(&path) {
-        return Err(refused(
-            format!(
-                "{} is a folder where a file of the pack belongs",
-                shown(&path)
-            ),
-            "name another folder for the pack",
-        ));
+        let message = format!(
+            "{} is a folder where a file of the pack belongs",
+            shown(&path)
+        );
+        return Err(refused(message, "name another folder for the pack"));
     }
     match files.exists(&path) && !files.read(&path).is_ok_and(|old| is_ours(&old)) {
         true => Err(not_ours(&path)),
@@ -115,13 +103,9 @@ fn writable(files: &dyn Files, out: &Path, name: &str) -> Result<(), Refused> {
 }
 
 fn not_ours(path: &Path) -> Refused {
-    refused(
-        format!(
-            "{} was not written by kneemark and would be overwritten",
-            shown(path)
-        ),
-        "move it away, or name another folder with -o",
-    )
+    let path = shown(path);
+    let message = format!("{path} was not written by kneemark and would be overwritten");
+    refused(message, "move it away, or name another folder with -o")
 }
 
 fn refused(message: String, help: &str) -> Refused {
@@ -141,10 +125,8 @@ fn old_list(files: &dyn Files, out: &Path) -> Option<Old> {
     let text = String::from_utf8(files.read(&out.join(LIST)).ok()?).ok()?;
     let mut lines = text.lines();
     (lines.next() == Some(HEAD)).then(|| {
-        let names = text
-            .lines()
-            .filter(|line| !line.starts_with('#'))
-            .filter_map(|line| line.split_once("  "));
+        let names = text.lines().filter(|line| !line.starts_with('#'));
+        let names = names.filter_map(|line| line.split_once("  "));
         Old {
             names: names.map(|(_, name)| name.to_owned()).collect(),
             printed: text.lines().any(|line| line == PRINTED_NOTE),
@@ -172,18 +154,13 @@ fn put(
     old: Old,
 ) -> Result<Written, Refused> {
     let failed = |name: &str, done: usize, error: &std::io::Error| {
-        let so_far = if done == 0 {
-            "nothing was written".to_owned()
-        } else {
-            format!("{done} files were written before")
+        let so_far = match done {
+            0 => "nothing was written".to_owned(),
+            _ => format!("{done} files were written before"),
         };
-        refused(
-            format!(
-                "{} cannot be written: {error}; {so_far}",
-                shown(&out.join(name))
-            ),
-            "check the folder's permissions and free space",
-        )
+        let path = shown(&out.join(name));
+        let message = format!("{path} cannot be written: {error}; {so_far}");
+        refused(message, "check the folder's permissions and free space")
     };
     files
         .write(&out.join(LIST), list.as_bytes())

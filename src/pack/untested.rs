@@ -1,34 +1,40 @@
 //! What was not tested and why, and what is due and missing without a reason.
 
 use super::plan::Entry;
-use crate::record::due::{self, Due};
+use crate::record::due;
+use crate::record::kinds::TestKind;
+use std::collections::BTreeMap;
 
 /// The same words about one or many CTs.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Untested {
+#[derive(Clone, Debug)]
+pub struct Untested<'a> {
     /// `excitation on taps`
     pub scope: String,
     /// Empty where no reason is given.
     pub why: String,
-    /// Indices into the plan.
-    pub entries: Vec<usize>,
+    pub entries: Vec<&'a Entry>,
 }
 
 /// Everything not tested, what has no reason first.
-pub fn untested(entries: &[Entry]) -> Vec<Untested> {
-    let mut found: Vec<Untested> = Vec::new();
-    for (index, entry) in entries.iter().enumerate() {
+pub fn untested(entries: &[Entry]) -> Vec<Untested<'_>> {
+    let mut found: Vec<Untested<'_>> = Vec::new();
+    let mut places: BTreeMap<(String, String), usize> = BTreeMap::new();
+    for entry in entries {
         for (scope, why) in missing(entry).into_iter().chain(omitted(entry)) {
-            match found
-                .iter_mut()
-                .find(|known| known.scope == scope && known.why == why)
-            {
-                Some(known) if known.entries.last() != Some(&index) => known.entries.push(index),
-                Some(_) => {}
+            let at = *places
+                .entry((scope.clone(), why.clone()))
+                .or_insert(found.len());
+            match found.get_mut(at) {
+                Some(known)
+                    if known
+                        .entries
+                        .last()
+                        .is_some_and(|last| std::ptr::eq(*last, entry)) => {}
+                Some(known) => known.entries.push(entry),
                 None => found.push(Untested {
                     scope,
                     why,
-                    entries: vec![index],
+                    entries: vec![entry],
                 }),
             }
         }
@@ -40,26 +46,24 @@ pub fn untested(entries: &[Entry]) -> Vec<Untested> {
 /// `not done` lines of the job's visits.
 fn omitted(entry: &Entry) -> Vec<(String, String)> {
     let lines = entry.visits().flat_map(|(_, visit)| {
+        let own = visit.omissions.iter().map(|omission| (None, omission));
         let inner = visit.tests.iter().flat_map(|test| {
+            let within = Some(test.kind.name());
             test.omissions
                 .iter()
-                .map(move |omission| (Some(test.kind.name()), omission))
+                .map(move |omission| (within, omission))
         });
-        visit
-            .omissions
-            .iter()
-            .map(|omission| (None, omission))
-            .chain(inner)
+        own.chain(inner)
     });
     let said = lines.map(|(within, omission)| {
         let scope = &omission.scope.value;
         // A line inside a section speaks of that test even when it does not say so.
-        let names_a_test = scope
-            .split([' ', ','])
-            .any(|word| word == "all" || crate::record::kinds::TestKind::of(word).is_some());
-        let scope = within
-            .filter(|_| !names_a_test)
-            .map_or(scope.clone(), |kind| format!("{kind} {scope}"));
+        let mut words = scope.split([' ', ',']);
+        let names_a_test = words.any(|word| word == "all" || TestKind::of(word).is_some());
+        let scope = match within.filter(|_| !names_a_test) {
+            Some(kind) => format!("{kind} {scope}"),
+            None => scope.clone(),
+        };
         (scope, omission.why.clone())
     });
     said.collect()
@@ -68,17 +72,16 @@ fn omitted(entry: &Entry) -> Vec<(String, String)> {
 /// Due tests that are nowhere: after the last of the job's visits.
 fn missing(entry: &Entry) -> Vec<(String, String)> {
     let record = entry.record();
-    let lacking = |due: &Due| !entry.visits().any(|(_, visit)| due::is_done(visit, *due));
-    let due: Vec<Due> = entry
+    let due = entry
         .visits()
-        .flat_map(|(_, visit)| due::missing(record, visit))
-        .filter(lacking)
-        .collect();
-    let said = due.iter().map(|due| {
-        let core = record
-            .cores
-            .get(due.core)
-            .map_or("", |core| core.name.as_str());
+        .flat_map(|(_, visit)| due::missing(record, visit));
+    let lacking = due.filter(|due| {
+        let mut visits = entry.visits();
+        !visits.any(|(_, visit)| due::is_done(visit, *due))
+    });
+    let said = lacking.map(|due| {
+        let core = record.cores.get(due.core);
+        let core = core.map_or("", |core| core.name.as_str());
         (format!("{} {core}", due.kind.name()), String::new())
     });
     said.collect()

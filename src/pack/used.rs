@@ -3,7 +3,7 @@
 use super::plan::Entry;
 use crate::ground::date::Date;
 use crate::record::instruments::Instrument;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One instrument.
 #[derive(Clone, Debug)]
@@ -24,62 +24,48 @@ pub struct Used {
 pub fn used(entries: &[Entry]) -> Vec<Used> {
     let mut found: BTreeMap<(String, String), Used> = BTreeMap::new();
     for entry in entries {
-        let mut on_this: Vec<(String, String)> = Vec::new();
+        let instruments = entry.unit.setting.instruments.as_ref();
+        let mut on_this: BTreeSet<(String, String)> = BTreeSet::new();
         for (_, visit) in entry.visits() {
             let visits = [visit.instrument.value(), visit.reference.value()];
-            let tests = visit
-                .tests
-                .iter()
-                .flat_map(|test| [test.instrument.value(), test.reference.value()]);
+            let tests = visit.tests.iter();
+            let tests = tests.flat_map(|test| [test.instrument.value(), test.reference.value()]);
             for id in visits.into_iter().chain(tests).flatten() {
-                let known = entry
-                    .unit
-                    .setting
-                    .instruments
-                    .as_ref()
-                    .and_then(|instruments| instruments.find(id))
-                    .cloned();
-                let key = (
-                    id.clone(),
-                    known
-                        .as_ref()
-                        .map(|known| known.certificate.clone())
-                        .unwrap_or_default(),
-                );
-                note(&mut found, key.clone(), known, visit.date.value);
-                on_this.push(key);
+                let known = instruments.and_then(|instruments| instruments.find(id));
+                let certificate = known.map(|known| known.certificate.clone());
+                let key = (id.clone(), certificate.unwrap_or_default());
+                let day = visit.date.value;
+                let new = || Used::new(id, known, day);
+                found.entry(key.clone()).or_insert_with(new).on(day);
+                on_this.insert(key);
             }
         }
-        on_this.sort();
-        on_this.dedup();
         for key in on_this {
-            if let Some(used) = found.get_mut(&key) {
-                used.units += 1;
-            }
+            found.entry(key).and_modify(|used| used.units += 1);
         }
     }
     found.into_values().collect()
 }
 
-fn note(
-    found: &mut BTreeMap<(String, String), Used>,
-    key: (String, String),
-    known: Option<Instrument>,
-    day: Date,
-) {
-    let id = key.0.clone();
-    let used = found.entry(key).or_insert(Used {
-        id,
-        known,
-        first: day,
-        last: day,
-        units: 0,
-        expired: None,
-    });
-    used.first = used.first.min(day);
-    used.last = used.last.max(day);
-    let valid = used.known.as_ref().and_then(|known| known.valid_on(day));
-    if valid == Some(false) && used.expired.is_none_or(|expired| day < expired) {
-        used.expired = Some(day);
+impl Used {
+    fn new(id: &str, known: Option<&Instrument>, day: Date) -> Self {
+        Self {
+            id: id.to_owned(),
+            known: known.cloned(),
+            first: day,
+            last: day,
+            units: 0,
+            expired: None,
+        }
+    }
+
+    /// Used on this day too.
+    fn on(&mut self, day: Date) {
+        self.first = self.first.min(day);
+        self.last = self.last.max(day);
+        let valid = self.known.as_ref().and_then(|known| known.valid_on(day));
+        if valid == Some(false) && self.expired.is_none_or(|expired| day < expired) {
+            self.expired = Some(day);
+        }
     }
 }

@@ -2,13 +2,15 @@
 
 use super::config::Config;
 use super::cover::{Cover, NO_CLEARANCE};
-use super::fallback::Plain;
 use super::items::{self, Checked};
 use super::own_templates::{Own, Use, used_for};
 use super::plan::Entry;
 use crate::chart;
 use crate::compare::is_sister;
-use crate::document::{self, Links, Page, Pictures, TemplateFault, Templates, Within, escape_html};
+use crate::document::{
+    self, Block, Links, Page, Pictures, TemplateFault, Templates, Text, Within, escape_html,
+};
+use crate::record::place::Place;
 use crate::report::{self, Options, Sister, Subject, Worked};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -32,14 +34,38 @@ struct Pack<'a> {
     own: &'a Own,
 }
 
-/// The report of one CT, or the plain one that stands for it.
+/// A text with its page, or the plain ones that stand for it.
 struct Part {
     title: String,
     markdown: String,
     html: String,
-    /// As the whole pack shows it.
+    /// The report of a CT as the whole pack shows it.
     within: String,
     fault: Option<TemplateFault>,
+}
+
+impl Part {
+    /// In place of what a template of the client's could not make: it says so, and says no result.
+    fn plain(title: &str, fault: TemplateFault) -> Self {
+        let said = Text::strong("This page could not be made.").plain(format!(" {fault}"));
+        let blocks = [Block::heading(1, title), Block::Paragraph(said)];
+        let marked = document::print(&blocks, &mut Pictures::new());
+        let article = |lower: usize| {
+            let within = Within {
+                lower,
+                ..Within::default()
+            };
+            let body = document::html(&marked, &Pictures::new(), &within);
+            format!("<article>{body}</article>\n")
+        };
+        Self {
+            title: title.to_owned(),
+            markdown: document::finish(&marked, ""),
+            html: article(0),
+            within: article(1),
+            fault: Some(fault),
+        }
+    }
 }
 
 impl Writer {
@@ -58,17 +84,15 @@ impl Writer {
             own,
         };
         // A file that is no template changes no page, but its owner expects it to.
-        let idle = own
-            .faults
-            .iter()
-            .filter(|fault| used_for(&fault.file) == Use::Nothing);
+        let mut idle = own.faults.clone();
+        idle.retain(|fault| used_for(&fault.file) == Use::Nothing);
         writer
             .faults
-            .extend(idle.map(|fault| (fault.clone(), Vec::new())));
+            .extend(idle.into_iter().map(|fault| (fault, Vec::new())));
         // Ordered collection: the threads decide nothing about the bytes.
         let parts: Vec<Part> = entries.par_iter().map(|entry| part(entry, &pack)).collect();
         for (entry, part) in entries.iter().zip(&parts) {
-            writer.ct(entry, part, &pack);
+            writer.both(&format!("ct/{}", entry.slug), part, false, &pack);
         }
         let warnings = checked.iter().filter_map(Checked::warning);
         writer.warnings.extend(warnings);
@@ -76,79 +100,35 @@ impl Writer {
         writer
     }
 
-    fn ct(&mut self, entry: &Entry, part: &Part, pack: &Pack<'_>) {
-        let (html, md) = (
-            format!("ct/{}.html", entry.slug),
-            format!("ct/{}.md", entry.slug),
-        );
-        if let Some(fault) = &part.fault {
-            self.tell(fault, &html);
-            self.tell(fault, &md);
-        }
-        self.page(&html, &part.title, &part.html, false, pack);
+    /// A page and its Markdown.
+    fn both(&mut self, name: &str, part: &Part, cover: bool, pack: &Pack<'_>) {
+        let (html, md) = (format!("{name}.html"), format!("{name}.md"));
+        self.tell(part.fault.as_ref(), &html);
+        self.tell(part.fault.as_ref(), &md);
+        self.page(&html, &part.title, &part.html, cover, pack);
         self.files.insert(md, part.markdown.clone().into_bytes());
     }
 
     fn covers(&mut self, pack: &Pack<'_>, parts: &[Part]) {
-        let cover = &pack.cover;
-        let title = match cover.config.title.as_str() {
-            "" => "Test report: current transformers",
-            title => title,
-        };
-        let made = |whole: bool, within: &Within| match pack.own.fault(Use::Cover) {
-            Some(fault) => Err(fault.clone()),
-            None => front(cover, whole, within, &pack.own.templates),
-        };
-        match made(false, &Within::default()) {
-            Ok((marked, article)) => {
-                self.sentences(&article);
-                let markdown = document::finish(&marked, "");
-                self.files
-                    .insert("index.md".to_owned(), markdown.into_bytes());
-                self.page("index.html", title, &article, true, pack);
-            }
-            Err(fault) => self.plain("index", title, &fault, pack),
+        let index = front(pack, false);
+        if index.fault.is_none() {
+            self.sentences(&index.html);
         }
-        let links = Links::Within;
-        let within = Within {
-            links,
-            ..Within::default()
-        };
-        let mut whole = match made(true, &within) {
-            Ok((_, article)) => article,
-            Err(fault) => {
-                self.tell(&fault, WHOLE);
-                Plain::new(title, &fault).article(0)
-            }
-        };
-        for (entry, part) in cover.entries.iter().zip(parts) {
-            whole.push_str(&format!(
-                "<div class=\"in-pack\" id=\"ct-{}\">\n{}",
-                entry.slug, part.within
+        self.both("index", &index, true, pack);
+        let mut whole = front(pack, true);
+        self.tell(whole.fault.as_ref(), WHOLE);
+        for (entry, part) in pack.cover.entries.iter().zip(parts) {
+            let (slug, report) = (&entry.slug, &part.within);
+            whole.html.push_str(&format!(
+                "<div class=\"in-pack\" id=\"ct-{slug}\">\n{report}\
+                 <p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n"
             ));
-            whole.push_str(
-                "<p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n",
-            );
-            if let Some(fault) = &part.fault {
-                self.tell(fault, WHOLE);
-            }
+            self.tell(part.fault.as_ref(), WHOLE);
         }
-        let end = format!("{} {}", items::END, cover.config.number);
-        whole.push_str(&format!(
-            "<p class=\"end pack-end\">{}</p>\n",
-            escape_html(end.trim_end())
-        ));
-        self.page(WHOLE, title, &whole, true, pack);
-    }
-
-    /// A page and its Markdown that say why they could not be made.
-    fn plain(&mut self, name: &str, title: &str, fault: &TemplateFault, pack: &Pack<'_>) {
-        let plain = Plain::new(title, fault);
-        let (html, md) = (format!("{name}.html"), format!("{name}.md"));
-        self.tell(fault, &html);
-        self.tell(fault, &md);
-        self.files.insert(md, plain.markdown().into_bytes());
-        self.page(&html, title, &plain.article(0), true, pack);
+        let end = format!("{} {}", items::END, pack.cover.config.file.report.number);
+        let end = escape_html(end.trim_end());
+        let end = format!("<p class=\"end pack-end\">{end}</p>\n");
+        self.page(WHOLE, &whole.title, &(whole.html + &end), true, pack);
     }
 
     /// A client's cover may have lost the sentences that the standard asks for.
@@ -183,22 +163,17 @@ impl Writer {
             };
             page.html(templates)
         };
-        let own = match pack.own.fault(Use::Page) {
-            Some(fault) => Err(fault.clone()),
-            None => made(&pack.own.templates, body),
-        };
-        let page = own.or_else(|fault| {
-            self.tell(&fault, file);
-            made(
-                &Templates::built_in(),
-                &Plain::new(title, &fault).article(0),
-            )
+        let own = pack.own.usable(Use::Page);
+        let page = own.and_then(|own| made(own, body)).or_else(|fault| {
+            self.tell(Some(&fault), file);
+            made(&Templates::built_in(), &Part::plain(title, fault).html)
         });
         let page = page.unwrap_or_else(|fault| escape_html(&fault.to_string()));
         self.files.insert(file.to_owned(), page.into_bytes());
     }
 
-    fn tell(&mut self, fault: &TemplateFault, file: &str) {
+    fn tell(&mut self, fault: Option<&TemplateFault>, file: &str) {
+        let Some(fault) = fault else { return };
         match self.faults.iter_mut().find(|(known, _)| known == fault) {
             Some((_, files)) if files.iter().any(|known| known == file) => {}
             Some((_, files)) => files.push(file.to_owned()),
@@ -207,18 +182,31 @@ impl Writer {
     }
 }
 
-/// The front of the pack in marked Markdown, and as an article.
-fn front(
-    cover: &Cover<'_>,
-    whole: bool,
-    within: &Within,
-    templates: &Templates,
-) -> Result<(String, String), TemplateFault> {
+/// The front of the pack; `whole` where the reports follow on the same page.
+fn front(pack: &Pack<'_>, whole: bool) -> Part {
+    let title = match pack.cover.config.file.report.title.as_str() {
+        "" => "Test report: current transformers",
+        title => title,
+    };
     let mut pictures = Pictures::new();
-    let marked = templates.fill("pack.md", &cover.parts(whole, &mut pictures))?;
-    let body = document::html(&marked, &pictures, within);
-    let article = format!("<article class=\"pack\" id=\"top\">\n{body}</article>\n");
-    Ok((marked, article))
+    let filling = pack.cover.parts(whole, &mut pictures);
+    let own = pack.own.usable(Use::Cover);
+    let marked = match own.and_then(|own| own.fill("pack.md", &filling)) {
+        Ok(marked) => marked,
+        Err(fault) => return Part::plain(title, fault),
+    };
+    let within = Within {
+        links: if whole { Links::Within } else { Links::Pages },
+        ..Within::default()
+    };
+    let body = document::html(&marked, &pictures, &within);
+    Part {
+        title: title.to_owned(),
+        markdown: document::finish(&marked, ""),
+        html: format!("<article class=\"pack\" id=\"top\">\n{body}</article>\n"),
+        within: String::new(),
+        fault: None,
+    }
 }
 
 fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
@@ -227,20 +215,15 @@ fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
         slug: Some(entry.slug.clone()),
         ..pack.options.clone()
     };
-    let write = |options: &Options| match pack.own.fault(Use::Ct) {
-        Some(fault) => Err(fault.clone()),
-        None => report::ct(&subject, options, &pack.own.templates),
-    };
-    let workings = if pack.cover.config.all_workings {
-        Worked::Headline
-    } else {
-        Worked::ToLookAt
-    };
     let brief = Options {
-        workings,
+        workings: match pack.cover.config.all_workings {
+            true => Worked::Headline,
+            false => Worked::ToLookAt,
+        },
         lower: 1,
         ..options.clone()
     };
+    let write = |options: &Options| report::ct(&subject, options, pack.own.usable(Use::Ct)?);
     match write(&options).and_then(|made| Ok((made, write(&brief)?.html))) {
         Ok((made, within)) => Part {
             title: made.title,
@@ -249,17 +232,7 @@ fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
             within,
             fault: None,
         },
-        Err(fault) => {
-            let title = format!("Current transformer {}", entry.name);
-            let plain = Plain::new(&title, &fault);
-            Part {
-                markdown: plain.markdown(),
-                within: plain.article(1),
-                html: plain.article(0),
-                title,
-                fault: Some(fault),
-            }
-        }
+        Err(fault) => Part::plain(&format!("Current transformer {}", entry.name), fault),
     }
 }
 
@@ -269,11 +242,7 @@ fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
     };
     let sisters = entries.iter().filter(sister).map(|other| Sister {
         id: other.name.clone(),
-        place: other
-            .record()
-            .place()
-            .map(crate::record::place::Place::text)
-            .unwrap_or_default(),
+        place: other.record().place().map(Place::text).unwrap_or_default(),
         record: &other.unit.record,
         assessment: &other.unit.assessment,
     });
@@ -282,15 +251,16 @@ fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
 
 fn options(config: &Config) -> Options {
     let stated = |text: &str| (!text.is_empty()).then(|| text.to_owned());
+    let file = &config.file;
     Options {
         decimal_comma: config.decimal_comma,
         paper: config.paper,
-        report_number: stated(&config.number),
-        revision: stated(&config.revision),
+        report_number: stated(&file.report.number),
+        revision: stated(&file.report.revision),
         issued: config.issued.map(|day| day.value.to_string()),
-        client: stated(&config.client.name),
-        contractor: stated(&config.contractor.name),
-        job: stated(&config.job),
+        client: stated(&file.client.name),
+        contractor: stated(&file.contractor.name),
+        job: stated(&file.job.name),
         ..Options::default()
     }
 }

@@ -15,6 +15,7 @@ pub mod like;
 pub mod parse;
 pub mod place;
 pub mod plate;
+pub(crate) mod points;
 pub mod reader;
 pub mod readings;
 pub mod schema;

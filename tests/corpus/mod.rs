@@ -6,8 +6,7 @@
 //! then read every change.
 #![allow(clippy::disallowed_methods, reason = "the corpus lies on the disk")]
 
-use kneemark::cli::check::{Format, diagnostics};
-use kneemark::cli::draw::Style;
+use kneemark::cli::draw::{Style, human};
 use kneemark::compile;
 use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
@@ -126,7 +125,9 @@ fn every_example_says_what_is_written_beside_it() {
     let mut wrong = Vec::new();
     for name in names(&files) {
         let gathered = run(&name, &memory, &files);
-        let text = diagnostics(&gathered, Format::Human, Style::Plain);
+        let each = gathered.diagnostics();
+        let drawn = each.map(|(source, found)| human(source, found, Style::Plain));
+        let text: String = drawn.collect();
         let beside = format!("{name}.txt");
         if refresh() {
             std::fs::write(disk().join(&beside), &text).expect("written");

@@ -4,8 +4,7 @@
     reason = "the test reads the folder itself"
 )]
 
-use kneemark::cli::check::{Format, diagnostics};
-use kneemark::cli::draw::Style;
+use kneemark::cli::draw::short;
 use kneemark::compile;
 use kneemark::ground::seam::Memory;
 use kneemark::job::Job;
@@ -46,6 +45,13 @@ pub fn sample() -> String {
 }
 
 /// Gathers one record with the folder's instruments beside it.
+/// Every diagnostic, one line each.
+pub fn told(job: &Job) -> String {
+    let each = job.diagnostics();
+    let lines = each.flat_map(|(source, found)| found.iter().map(|one| short(source, one)));
+    lines.collect()
+}
+
 pub fn gathered_with(name: &str, text: &[u8]) -> Job {
     let memory = Memory::default();
     for (file, bytes) in files()
@@ -79,5 +85,5 @@ fn the_records_read_without_errors() {
             unit.source.name
         );
     }
-    insta::assert_snapshot!(diagnostics(&gathered, Format::Short, Style::Plain));
+    insta::assert_snapshot!(told(&gathered));
 }

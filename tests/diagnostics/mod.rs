@@ -1,9 +1,7 @@
 //! One slip of the fingers each, made in a sound record: one message, in the right place, and no
 //! other. The 23 variants are those that the format was first tried on, and some more.
 
-use crate::design_records::{gathered_with, sample};
-use kneemark::cli::check::{Format, diagnostics};
-use kneemark::cli::draw::Style;
+use crate::design_records::{self, gathered_with, sample};
 
 /// What is done to `sample.ctr`: a name, the text that is found once, and what takes its place.
 const SLIPS: &[(&str, &str, &str)] = &[
@@ -147,11 +145,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
 ];
 
 fn told(text: &str) -> String {
-    diagnostics(
-        &gathered_with("sample.ctr", text.as_bytes()),
-        Format::Short,
-        Style::Plain,
-    )
+    design_records::told(&gathered_with("sample.ctr", text.as_bytes()))
 }
 
 #[test]
@@ -200,4 +194,25 @@ fn a_pasted_table_may_leave_a_cell_empty() {
     );
     let markdown = "| loop | current/A | voltage/V | angle/deg |\n|---|---:|---:|---:|\n| phase-neutral | 1.000 | 1.079 | 8.0 |\n";
     assert_eq!(told(&sample.replace(table, markdown)), "");
+}
+
+/// A record that only leads into a circle of `like:` is not the one that has to state its plate.
+#[test]
+fn a_circle_of_like_is_told_once_at_a_member_of_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (id, like) in [("A1", "B1"), ("B1", "C1"), ("C1", "B1"), ("D1", "A1")] {
+        let text = format!("format: 1\n[ct]\nid: {id}\n[core S]\nlike: {like}\n");
+        std::fs::write(folder.path().join(format!("{id}.ctr")), text).expect("a record");
+    }
+    let mut command = assert_cmd::Command::cargo_bin("kneemark").expect("the program");
+    let arguments = ["check", "--format", "short", "."];
+    let output = command.current_dir(folder.path()).args(arguments).output();
+    let said = String::from_utf8(output.expect("it ran").stdout).expect("text");
+    let told: Vec<&str> = said
+        .lines()
+        .filter(|line| line.contains("like-unknown"))
+        .collect();
+    assert_eq!(told.len(), 1, "{said}");
+    let member = told[0].starts_with("B1.ctr:5:") || told[0].starts_with("C1.ctr:5:");
+    assert!(member && told[0].contains("leads back"), "{said}");
 }

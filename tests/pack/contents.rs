@@ -9,7 +9,7 @@ use kneemark::pack::matrix::{Cell, Matrix, matrix};
 use kneemark::pack::plan::Entry;
 
 /// The words of a matrix, one line a core.
-fn words(matrix: &Matrix, entries: &[Entry]) -> String {
+fn words(matrix: &Matrix<'_>) -> String {
     let word = |cell: &Cell| if cell.word.is_empty() { "-" } else { cell.word };
     let mut out = format!(
         "{}\n",
@@ -21,7 +21,7 @@ fn words(matrix: &Matrix, entries: &[Entry]) -> String {
             .join(" | ")
     );
     for block in &matrix.blocks {
-        let entry = &entries[block.entry];
+        let entry = block.entry;
         out.push_str(&format!(
             "{}, {}: {}, CT {}, circuit {}\n",
             entry.group,
@@ -50,7 +50,7 @@ fn words(matrix: &Matrix, entries: &[Entry]) -> String {
 #[test]
 fn matrix_of_the_demo() {
     let built = built(&job());
-    insta::assert_snapshot!(words(&matrix(&built.entries), &built.entries));
+    insta::assert_snapshot!(words(&matrix(&built.entries)));
 }
 
 /// The list holds exactly the CTs with a finding out of limits or worth a look, counted here anew.
@@ -59,7 +59,7 @@ fn defects_list_names_every_ct_with_a_bad_finding() {
     let built = built(&job());
     let mut listed: Vec<&str> = defects(&built.entries)
         .iter()
-        .map(|one| built.entries[one.entry].name.as_str())
+        .map(|one| one.entry.name.as_str())
         .collect();
     listed.sort_unstable();
     listed.dedup();
@@ -95,7 +95,7 @@ fn sound_cts_are_not_in_the_list() {
     let built = built(&job());
     let listed: Vec<String> = defects(&built.entries)
         .iter()
-        .map(|one| built.entries[one.entry].name.clone())
+        .map(|one| one.entry.name.clone())
         .collect();
     for planted in demo::planted()
         .iter()

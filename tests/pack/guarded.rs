@@ -1,7 +1,7 @@
 //! Where a pack may be written, on the real disk: refused before the first byte.
 #![allow(clippy::disallowed_methods, reason = "these tests are about the disk")]
 
-use kneemark::document::MARK;
+use kneemark::document::finish;
 use kneemark::ground::seam::Disk;
 use kneemark::pack::target::{LIST, Refused, Written, write};
 use std::collections::BTreeMap;
@@ -19,15 +19,11 @@ fn place() -> (TempDir, PathBuf) {
 }
 
 fn made(names: &[&str]) -> BTreeMap<String, Vec<u8>> {
-    names
-        .iter()
-        .map(|name| {
-            (
-                (*name).to_owned(),
-                format!("# {name}\n\n{MARK}\n").into_bytes(),
-            )
-        })
-        .collect()
+    let file = |name: &&str| {
+        let text = finish(&format!("# {name}"), "");
+        ((*name).to_owned(), text.into_bytes())
+    };
+    names.iter().map(file).collect()
 }
 
 fn put(out: &Path, names: &[&str], record: &Path) -> Result<Written, Refused> {

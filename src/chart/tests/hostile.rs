@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::promises::assert_well_formed;
-use super::samples::{curve, limit, mark};
+use super::samples::{axis, curve, limit, mark};
 use crate::chart::{Axes, Axis, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape};
 
 fn number() -> impl Strategy<Value = f64> {
@@ -49,7 +49,7 @@ fn curves() -> impl Strategy<Value = Vec<Curve>> {
     )
 }
 
-fn axis() -> impl Strategy<Value = Axis> {
+fn any_axis() -> impl Strategy<Value = Axis> {
     let range = prop_oneof![
         Just(Range::Tight),
         number()
@@ -61,11 +61,7 @@ fn axis() -> impl Strategy<Value = Axis> {
             to: 200.0
         }),
     ];
-    (range, prop::option::of(-1.0..1.0f64)).prop_map(|(range, origin)| Axis {
-        title: "x / 1",
-        range,
-        origin,
-    })
+    (range, prop::option::of(-1.0..1.0f64)).prop_map(|(range, origin)| axis("x / 1", range, origin))
 }
 
 fn axes() -> impl Strategy<Value = Axes> {
@@ -74,7 +70,7 @@ fn axes() -> impl Strategy<Value = Axes> {
             x: "x / A",
             y: "y / V"
         }),
-        (axis(), axis()).prop_map(|(x, y)| Axes::Plain { x, y }),
+        (any_axis(), any_axis()).prop_map(|(x, y)| Axes::Plain { x, y }),
     ]
 }
 
@@ -94,34 +90,19 @@ fn labelled() -> impl Strategy<Value = (Vec<Limit>, Vec<Mark>)> {
 
 /// Every place of a text lies on the sheet, by the widths that the layout reckons with.
 fn assert_on_sheet(svg: &str) {
-    let size = svg
-        .split("viewBox=\"0 0 ")
-        .nth(1)
-        .and_then(|rest| rest.split('"').next())
-        .unwrap();
-    let size: Vec<i32> = size.split(' ').map(|n| n.parse().unwrap()).collect();
-    for piece in svg.split("<text x=\"").skip(1) {
-        let numbers: Vec<i32> = piece
-            .split('"')
-            .take(3)
-            .filter_map(|n| n.parse().ok())
-            .collect();
-        assert!(
-            (0..=size[0]).contains(&numbers[0]) && (0..=size[1]).contains(&numbers[1]),
-            "{piece}"
-        );
+    /// The first two numbers, whatever stands between and behind them.
+    fn two(text: &str) -> [i32; 2] {
+        let numbers = text.split(|c: char| !c.is_ascii_digit() && c != '-');
+        let mut numbers = numbers.filter(|word| !word.is_empty());
+        [(); 2].map(|()| numbers.next().unwrap().parse().unwrap())
     }
-    for data in svg.split(" d=\"M").skip(1) {
-        let start: Vec<i32> = data
-            .split(['"', 'h', 'l', 'H', 'V', 'L', 'm', 'v', 'a', 'M', 'z'])
-            .next()
-            .unwrap()
-            .split(' ')
-            .map(|n| n.parse().unwrap())
-            .collect();
+    let rest = |start: &'static str| svg.split(start).skip(1);
+    let size = rest("viewBox=\"0 0 ").map(two).next().unwrap();
+    for place in rest("<text x=\"").chain(rest(" d=\"M")) {
+        let [x, y] = two(place);
         assert!(
-            start[0] >= 0 && start[0] <= size[0] && start[1] >= 0 && start[1] <= size[1],
-            "{data}"
+            (0..=size[0]).contains(&x) && (0..=size[1]).contains(&y),
+            "{place}"
         );
     }
 }

@@ -26,11 +26,7 @@ fn labels_of_near_points_lie_inside_and_apart() {
             areas.push(spot.area);
         }
     }
-    assert!(
-        (12..40).contains(&areas.len()),
-        "{} labels found room",
-        areas.len()
-    );
+    assert!((12..40).contains(&areas.len()), "{areas:?}");
 }
 
 #[test]
@@ -38,9 +34,8 @@ fn a_label_avoids_marks_and_rather_curves() {
     let mut space = Space::new(FRAME);
     space.curve((0..=100).map(|n| (1000 + 120 * n, 7100 - 66 * n)));
     space.keep_mark((7000, 3800));
-    let spot = space
-        .near((2500, 720), (7000, 3800), Side::LowerRight)
-        .unwrap();
+    let spot = space.near((2500, 720), (7000, 3800), Side::LowerRight);
+    let spot = spot.unwrap();
     let (x, y) = (spot.area.x, spot.area.y);
     // Below the rising line is where, at each y, the line lies to the left.
     assert!(x >= 7000 && y >= 3800, "{:?}", spot.area);
@@ -52,11 +47,8 @@ fn no_room_is_said_not_forced() {
     let mut space = Space::new(FRAME);
     space.keep_free(FRAME);
     assert!(space.near((100, 100), (5000, 3000), Side::Any).is_none());
-    assert!(
-        Space::new(FRAME)
-            .near((12_500, 720), (5000, 3000), Side::Any)
-            .is_none()
-    );
+    let (mut space, wide) = (Space::new(FRAME), (12_500, 720));
+    assert!(space.near(wide, (5000, 3000), Side::Any).is_none());
 }
 
 #[test]
@@ -65,12 +57,8 @@ fn text_is_wrapped_within_its_room_and_whole() {
     let lines = wrap(text, 300, 4000, 9);
     assert!(lines.len() > 1 && lines.iter().all(|line| width(line, 300) <= 4000));
     assert_eq!(lines.join(" "), text);
-    assert_eq!(
-        wrap(&"x".repeat(5000), 300, 4000, 3)
-            .last()
-            .map(|l| l.ends_with('…')),
-        Some(true)
-    );
+    let long = wrap(&"x".repeat(5000), 300, 4000, 3);
+    assert!(long.len() == 3 && long[2].ends_with('…'));
     assert!(wrap("", 300, 4000, 3).is_empty());
 }
 

@@ -18,13 +18,10 @@ pub(super) fn readings() -> Points {
 pub(super) fn dense(points: &[(f64, f64)], n: u32) -> Points {
     let mut all = Points::new();
     for pair in points.windows(2) {
-        let between = |a: f64, b: f64, part: f64| a * libm::pow(b / a, part);
+        let (from, to) = (pair[0], pair[1]);
         let at = |step: u32| {
-            let part = f64::from(step) / f64::from(n);
-            (
-                between(pair[0].0, pair[1].0, part),
-                between(pair[0].1, pair[1].1, part),
-            )
+            let between = |a: f64, b: f64| a * libm::pow(b / a, f64::from(step) / f64::from(n));
+            (between(from.0, to.0), between(from.1, to.1))
         };
         all.extend((0..n).map(at));
     }
@@ -57,6 +54,14 @@ pub(super) fn curve(name: &str, pen: Pen, line: Points, marks: Marks) -> Curve {
         pen,
         line,
         marks,
+    }
+}
+
+pub(super) fn axis(title: &'static str, range: Range, origin: Option<f64>) -> Axis {
+    Axis {
+        title,
+        range,
+        origin,
     }
 }
 
@@ -100,45 +105,31 @@ pub(super) fn bending() -> Chart {
 }
 
 pub(super) fn errors() -> Chart {
-    let upper = vec![
-        (1.0, 0.75),
-        (5.0, 0.35),
-        (20.0, 0.2),
-        (100.0, 0.2),
-        (120.0, 0.2),
-    ];
+    let at = |errors: [f64; 5]| -> Points {
+        [1.0, 5.0, 20.0, 100.0, 120.0]
+            .into_iter()
+            .zip(errors)
+            .collect()
+    };
+    let upper = at([0.75, 0.35, 0.2, 0.2, 0.2]);
     let lower: Points = upper.iter().map(|p| (p.0, -p.1)).collect();
-    let run = vec![
-        (1.0, -0.41),
-        (5.0, -0.19),
-        (20.0, -0.08),
-        (100.0, 0.01),
-        (120.0, 0.02),
-    ];
-    let (down, up) = (
-        Marks::At(Shape::Down, upper.clone()),
-        Marks::At(Shape::Triangle, lower.clone()),
-    );
+    let run = at([-0.41, -0.19, -0.08, 0.01, 0.02]);
+    let down = Marks::At(Shape::Down, upper.clone());
+    let up = Marks::At(Shape::Triangle, lower.clone());
+    let range = Range::Around {
+        middle: 0.0,
+        least: 1.0,
+    };
+    let log = Range::Log {
+        from: 1.0,
+        to: 200.0,
+    };
     Chart {
         title: "Errors around zero".into(),
         description: "Errors at five currents, and their limits.".into(),
         axes: Axes::Plain {
-            x: Axis {
-                title: "current / %",
-                range: Range::Log {
-                    from: 1.0,
-                    to: 200.0,
-                },
-                origin: None,
-            },
-            y: Axis {
-                title: "error / %",
-                range: Range::Around {
-                    middle: 0.0,
-                    least: 1.0,
-                },
-                origin: Some(0.0),
-            },
+            x: axis("current / %", log, None),
+            y: axis("error / %", range, Some(0.0)),
         },
         curves: vec![
             curve("10 VA", Pen::Main, run.clone(), Marks::Along),
@@ -156,15 +147,10 @@ pub(super) fn errors() -> Chart {
 
 /// Both axes linear.
 pub(super) fn plain(x: Range, y: Range) -> Chart {
-    let axis = |title, range| Axis {
-        title,
-        range,
-        origin: None,
-    };
     Chart {
         axes: Axes::Plain {
-            x: axis("time / ms", x),
-            y: axis("current / A", y),
+            x: axis("time / ms", x, None),
+            y: axis("current / A", y, None),
         },
         ..errors()
     }

@@ -3,35 +3,23 @@
 use super::{Ctx, listed};
 use crate::document::{Block, Cell, Grade, Table, Text};
 use crate::record::due;
-use crate::record::visit::Action;
+use crate::record::points::Point;
 
-/// An open point, carried on until it is closed.
-struct Point<'a> {
-    action: &'a Action,
-    /// The visit that raised it.
-    raised: String,
-    /// When and how it was closed.
-    closed: Option<String>,
-    /// The visit that raised or closed it.
-    at: usize,
-}
-
-impl Point<'_> {
-    fn row(&self) -> Vec<Cell> {
-        let action = self.action;
-        let state = match &self.closed {
-            None => Text::grade(Grade::Open),
-            Some(closed) => closed.into(),
-        };
-        vec![
-            (&action.label).into(),
-            Text::stated(&action.what).into(),
-            Text::stated(&action.by).into(),
-            Text::stated(&action.until).into(),
-            (&self.raised).into(),
-            state.into(),
-        ]
-    }
+fn row(point: &Point<'_>) -> Vec<Cell> {
+    let action = point.action;
+    let state = match point.closed {
+        None => Text::grade(Grade::Open),
+        Some((_, visit, "")) => format!("closed {}", visit.date.value).into(),
+        Some((_, visit, remark)) => format!("closed {}: {remark}", visit.date.value).into(),
+    };
+    vec![
+        (&action.label).into(),
+        Text::stated(&action.what).into(),
+        Text::stated(&action.by).into(),
+        Text::stated(&action.until).into(),
+        point.raised.name().into(),
+        state.into(),
+    ]
 }
 
 impl Ctx<'_> {
@@ -68,30 +56,9 @@ impl Ctx<'_> {
 
     /// All open points of all visits, and those that the reported visit closed.
     pub(super) fn actions(&self) -> Vec<Block> {
-        let mut points: Vec<Point<'_>> = Vec::new();
-        for (at, visit) in self.record.visits.iter().enumerate() {
-            for closed in &visit.closed {
-                let (label, remark) = &closed.value;
-                let still =
-                    |point: &&mut Point<'_>| point.closed.is_none() && point.action.label == *label;
-                if let Some(point) = points.iter_mut().rev().find(still) {
-                    let remark = match remark.as_str() {
-                        "" => String::new(),
-                        remark => format!(": {remark}"),
-                    };
-                    point.closed = Some(format!("closed {}{remark}", visit.date.value));
-                    point.at = at;
-                }
-            }
-            points.extend(visit.actions.iter().map(|action| Point {
-                action,
-                raised: visit.name(),
-                closed: None,
-                at,
-            }));
-        }
-        let shown = |point: &&Point<'_>| point.closed.is_none() || Some(point.at) == self.visit;
-        let rows: Vec<Vec<Cell>> = points.iter().filter(shown).map(Point::row).collect();
+        let shown = |point: &&Point<'_>| point.closed.is_none_or(|(at, ..)| Some(at) == self.visit);
+        let points = self.record.points();
+        let rows: Vec<Vec<Cell>> = points.iter().filter(shown).map(row).collect();
         if rows.is_empty() {
             return Vec::new();
         }
