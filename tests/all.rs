@@ -6,6 +6,7 @@ mod corpus;
 mod demo;
 mod design_records;
 mod diagnostics;
+mod formulas;
 mod hostile;
 mod laws;
 mod pack;

@@ -1,5 +1,5 @@
 use super::*;
-use crate::derive::workings::{Origin, Workings};
+use crate::derive::workings::Workings;
 use crate::judge::assess::{Assessment, VisitAssessment};
 use crate::judge::finding::{Finding, Found, Grade, Verdict, unit};
 use crate::judge::rules;
@@ -25,15 +25,7 @@ fn assessed(knees: &[&[(f64, Verdict)]]) -> Assessment {
         let findings = list
             .iter()
             .map(|(volt, verdict)| {
-                let value = workings.reading(
-                    "knee",
-                    "V",
-                    *volt,
-                    Origin::Constant {
-                        source: "test".into(),
-                    },
-                    &[],
-                );
+                let value = workings.constant("knee", "V", *volt, "test");
                 let pair = Pair {
                     core: 0,
                     from: 0,

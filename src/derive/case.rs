@@ -1,7 +1,9 @@
 //! What a derivation may look at: one visit of one record, with the instruments and criteria of the
 //! job, and the few plate facts that several tests share.
 
-use crate::ground::quantity::Reading;
+use super::deriving::exact;
+use crate::ground::quantity::{Quantity, Reading};
+use crate::ground::span::Given;
 use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
@@ -55,52 +57,47 @@ impl<'a> Case<'a> {
         self.instruments?.find(id)
     }
 
-    /// The winding's temperature in a test: its own, else the visit's winding temperature, else the air's.
+    /// The winding's temperature in a test: its own, else the visit's winding temperature, else the
+    /// air's. `None` also where a bound was written.
     pub fn temperature(&self, test: &'a Test) -> Option<&'a Reading> {
-        test.temperature
-            .get()
-            .or(self.visit.winding_temperature.get())
-            .or(self.visit.ambient.get())
+        let visit = self.visit;
+        let written = [
+            &test.temperature,
+            &visit.winding_temperature,
+            &visit.ambient,
+        ];
+        let first = written.into_iter().find(|given| given.get().is_some())?;
+        exact(first)
+    }
+
+    /// Whether the air's temperature stands in for the winding's or the insulation's.
+    pub fn by_air(&self, test: &Test) -> bool {
+        test.temperature.is_missing() && self.visit.winding_temperature.is_missing()
     }
 
     /// Times the primary passes the window: the visit's, else the plate's, else one.
     pub fn passes(&self) -> f64 {
-        let written = self
-            .visit
-            .passes
-            .value()
-            .or(self.record.plate.passes.value());
-        written
-            .copied()
-            .filter(|passes| *passes >= 1.0)
-            .unwrap_or(1.0)
+        at_least_one(
+            self.visit
+                .passes
+                .value()
+                .or(self.record.plate.passes.value()),
+        )
     }
 
     /// Turns of the primary winding; one unless the plate says more.
     pub fn primary_turns(&self) -> f64 {
-        self.record
-            .plate
-            .primary_turns
-            .value()
-            .copied()
-            .filter(|turns| *turns >= 1.0)
-            .unwrap_or(1.0)
+        at_least_one(self.record.plate.primary_turns.value())
     }
 
     /// By how much the position of the primary links changes the plate's ratio: 1 where the plate has
     /// no links or the visit does not state their position.
     pub fn link_factor(&self, core: &Core) -> f64 {
         let position = self.visit.links.value();
-        let Some(full) = core.full_ratio() else {
-            return 1.0;
-        };
-        let link = self
-            .record
-            .plate
-            .links
-            .iter()
-            .find(|link| Some(&link.value.0) == position);
-        link.map_or(1.0, |link| link.value.1.value() / full.value())
+        let mut links = self.record.plate.links.iter();
+        let link = links.find(|link| Some(&link.value.0) == position);
+        let at = link.zip(core.full_ratio());
+        at.map_or(1.0, |(link, full)| link.value.1.value() / full.value())
     }
 
     /// Nominal ratio of primary to secondary current of a pair as connected at this visit, passes and
@@ -138,6 +135,24 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// Rated knee point e.m.f. of a pair: the tap's own, else the core's for the whole winding.
+    pub fn rated_knee(&self, pair: Pair) -> Option<&'a Reading> {
+        let core = self.core(pair)?;
+        let own = core.tap(pair.from, pair.to).and_then(|tap| tap.knee.get());
+        own.or_else(|| core.knee.get().filter(|_| core.is_full(pair)))
+    }
+
+    /// The frequency of a source and the rated one, where they differ by more than a hundredth: sources
+    /// of the mains wander that much.
+    pub fn other_frequency<'f>(
+        &self,
+        source: &'f Given<Quantity>,
+    ) -> Option<(&'f Reading, &'a Reading)> {
+        let (f, rated) = (source.get()?, self.record.plate.frequency.get()?);
+        let usable = f.value.si > 0.0 && rated.value.si > 0.0;
+        (usable && (f.value.si / rated.value.si - 1.0).abs() > 0.01).then_some((f, rated))
+    }
+
     /// The whole winding of a core.
     pub fn full(&self, core: usize) -> Option<Pair> {
         self.record.cores.get(core).map(|known| Pair {
@@ -146,4 +161,35 @@ impl<'a> Case<'a> {
             to: known.last_mark(),
         })
     }
+
+    /// The taps that the plate declares of a core.
+    pub fn taps(&self, core: usize) -> impl Iterator<Item = Pair> + use<'a> {
+        let taps = self.record.cores.get(core).map(|known| known.taps.iter());
+        taps.into_iter().flatten().map(move |tap| Pair {
+            core,
+            from: tap.from,
+            to: tap.to,
+        })
+    }
+
+    /// The driven pair of a test as its head names it.
+    pub fn driven(&self, test: &Test) -> Option<Pair> {
+        test.pair.map(|pair| pair.value.ascending())
+    }
+
+    /// The only pair of a record with one core of two terminals.
+    pub fn only_pair(&self) -> Option<Pair> {
+        let only = matches!(self.record.cores.as_slice(), [only] if only.marks.len() == 2);
+        only.then(|| self.full(0)).flatten()
+    }
+
+    /// The pair of a core that was in service.
+    pub fn in_service(&self, core: usize) -> Option<Pair> {
+        let found = self.record.pair_in_service(core, self.visit)?;
+        Some(found.ascending())
+    }
+}
+
+fn at_least_one(written: Option<&f64>) -> f64 {
+    written.copied().unwrap_or(1.0).max(1.0)
 }

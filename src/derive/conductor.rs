@@ -2,8 +2,6 @@
 //! criteria choose.
 
 use super::case::Case;
-use super::input;
-use super::workings::{Value, Workings};
 use crate::record::core::Core;
 use crate::standards::{ConductorConstant, Threshold, conductor_constant, threshold};
 
@@ -12,13 +10,6 @@ use crate::standards::{ConductorConstant, Threshold, conductor_constant, thresho
 pub fn constant(case: &Case<'_>, core: &Core) -> Option<&'static ConductorConstant> {
     let family = case.record.plate.family();
     conductor_constant(family, core.metal(), case.criteria.alternative_constant)
-}
-
-/// The same as a step of the ledger, degree Celsius.
-pub fn of_core(w: &mut Workings, case: &Case<'_>, core: &Core) -> Option<Value> {
-    let row = constant(case, core)?;
-    let what = format!("constant of {}", row.metal.name());
-    Some(input::cited(w, what, "C", row.k, &row.cited))
 }
 
 /// The temperature that resistances are taken to, degree Celsius.

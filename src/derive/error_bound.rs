@@ -1,9 +1,8 @@
 //! Ratio error and phase displacement at a current and burden, from the turns error and the
 //! exciting current. Without the angle of the exciting current only bounds can be given.
 
-use super::formula::{Symbol, symbol};
+use super::formula::{Symbol, formulas, symbol};
 use super::workings::{Value, Workings};
-use crate::derive::formula::formulas;
 
 const SOURCE: &str = "equivalent circuit of the transformer: primary current (referred) is secondary plus exciting current";
 const ET: Symbol = symbol("et", "%", "turns error");
@@ -38,61 +37,43 @@ formulas! {
         |[ie, i, a]| (ie * a.sin()).atan2(i + ie * a.cos()), SOURCE;
 }
 
-/// Errors at one current and burden.
-#[derive(Clone, Copy, Debug)]
-pub struct Errors {
-    /// Ratio error in per cent: a bound on its magnitude, or the error itself with its sign.
-    pub ratio: Value,
-    /// Phase displacement in radian: a bound on its magnitude, or itself, positive when the
-    /// secondary leads.
-    pub phase: Value,
-}
-
-/// Bounds on the magnitude of both errors, whatever the angle of the exciting current `ie`
-/// (ampere) at the secondary current `i`. `turns` is the turns error in per cent.
+/// Ratio error in per cent and phase displacement in radian, positive when the secondary leads, at the
+/// secondary current `i` with the exciting current `ie` (ampere) that lags it by `lag` (radian); `turns`
+/// is the turns error in per cent.
 ///
-/// `None` also when the exciting current is not less than the secondary current.
-pub fn bounds(w: &mut Workings, turns: Value, ie: Value, i: Value) -> Option<Errors> {
-    Some(Errors {
-        ratio: w.step(&RATIO_BOUND, [turns, ie, i])?,
-        phase: w.step(&PHASE_BOUND, [ie, i])?,
-    })
-}
-
-/// Both errors when the angle `lag` (radian) of the exciting current behind the secondary current
-/// is known.
-pub fn errors(w: &mut Workings, turns: Value, ie: Value, i: Value, lag: Value) -> Option<Errors> {
-    Some(Errors {
-        ratio: w.step(&RATIO, [turns, ie, i, lag])?,
-        phase: w.step(&PHASE, [ie, i, lag])?,
+/// Without `lag` bounds on the magnitude of both, whatever the angle. `None` also when the exciting
+/// current is then not less than the secondary current.
+pub fn errors(
+    w: &mut Workings,
+    [turns, ie, i]: [Value; 3],
+    lag: Option<Value>,
+) -> Option<(Value, Value)> {
+    Some(match lag {
+        Some(lag) => (
+            w.step(&RATIO, [turns, ie, i, lag])?,
+            w.step(&PHASE, [ie, i, lag])?,
+        ),
+        None => (
+            w.step(&RATIO_BOUND, [turns, ie, i])?,
+            w.step(&PHASE_BOUND, [ie, i])?,
+        ),
     })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::derive::workings::Origin;
+    use crate::derive::testing::constants;
     use proptest::prelude::*;
 
     fn both(turns: f64, ie: f64, i: f64, lag: f64) -> ([f64; 2], [f64; 2]) {
         let mut w = Workings::new();
-        let [turns, ie, i, lag] = [turns, ie, i, lag].map(|x| {
-            w.reading(
-                "x",
-                "",
-                x,
-                Origin::Constant {
-                    source: "test".into(),
-                },
-                &[],
-            )
+        let [turns, ie, i, lag] = constants(&mut w, [turns, ie, i, lag]);
+        let [exact, bound] = [Some(lag), None].map(|lag| {
+            let (ratio, phase) = errors(&mut w, [turns, ie, i], lag).unwrap();
+            [ratio.si, phase.si]
         });
-        let exact = errors(&mut w, turns, ie, i, lag).unwrap();
-        let bound = bounds(&mut w, turns, ie, i).unwrap();
-        (
-            [exact.ratio.si, exact.phase.si],
-            [bound.ratio.si, bound.phase.si],
-        )
+        (exact, bound)
     }
 
     /// GATE Electrical Engineering 2003 and 2004 (answers from memory): 250 ampere-turns on 100

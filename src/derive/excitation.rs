@@ -1,14 +1,15 @@
-//! From the voltage at the terminals to the e.m.f. of the core, at rated frequency, on the full
-//! winding. The order matters: resistive drop first, then the frequency, then the turns.
+//! From the voltage at the terminals to the e.m.f. of the core, at rated frequency, on another pair.
+//! The order matters: resistive drop first, then the frequency, then the turns.
 
-use super::formula::{Symbol, symbol};
+use super::formula::{Symbol, formulas, symbol};
 use super::workings::{Value, Workings};
-use crate::derive::formula::formulas;
 
 const PHASORS: &str = "phasor subtraction of the resistive drop";
 const V: Symbol = symbol("V", "V", "voltage at the terminals");
 const I: Symbol = symbol("I", "A", "exciting current");
 const R: Symbol = symbol("R", "ohm", "winding resistance as it was during the test");
+const TO: Symbol = symbol("n", "", "turns of the pair");
+const FROM: Symbol = symbol("m", "", "turns of the driven pair");
 
 formulas! {
     static LOW = "emf-low", "least e.m.f. behind the winding resistance":
@@ -23,28 +24,25 @@ formulas! {
         of [V, I, R, symbol("p", "rad", "angle by which the current lags the voltage")],
         |[v, i, r, p]| (v - i * r * p.cos()).hypot(i * r * p.sin()), PHASORS;
 
-    static AT_RATED_FREQUENCY = "emf-at-rated-frequency",
+    // The exciting current does not scale with it: at a lower frequency it is too low where eddy loss
+    // counts, and about right in saturation.
+    pub(super) static AT_RATED_FREQUENCY = "emf-at-rated-frequency",
         "e.m.f. at rated frequency for the same flux":
         "e*fr/f" ("V") of [
-            symbol("e", "V", "e.m.f. at the frequency of the test"),
+            symbol("e", "V", "e.m.f., or the voltage that stands for it, at the frequency of the test"),
             symbol("fr", "Hz", "rated frequency"),
             symbol("f", "Hz", "frequency of the test"),
         ], |[e, fr, f]| e * fr / f,
         "law of induction: e.m.f. proportional to frequency at the same flux";
 
-    static FULL_VOLTAGE = "full-winding-voltage", "voltage across the full winding":
-        "V*n/m" ("V") of [
-            symbol("V", "V", "voltage across the driven section"),
-            symbol("n", "", "turns of the full winding"),
-            symbol("m", "", "turns of the driven section"),
-        ], |[v, n, m]| v * n / m, "volts per turn are the same in evenly spread turns";
+    pub(super) static VOLTAGE_BY_TURNS = "voltage-by-turns", "voltage on another pair of the winding":
+        "V*n/m" ("V") of [symbol("V", "V", "voltage on the driven pair"), TO, FROM],
+        |[v, n, m]| v * n / m, "volts per turn are the same in evenly spread turns";
 
-    static FULL_CURRENT = "full-winding-current", "exciting current on the full winding":
-        "I*m/n" ("A") of [
-            symbol("I", "A", "exciting current of the driven section"),
-            symbol("n", "", "turns of the full winding"),
-            symbol("m", "", "turns of the driven section"),
-        ], |[i, n, m]| i * m / n, "ampere-turns are the same in evenly spread turns";
+    pub(super) static CURRENT_BY_TURNS = "current-by-turns",
+        "exciting current on another pair of the winding":
+        "I*m/n" ("A") of [symbol("I", "A", "exciting current of the driven pair"), TO, FROM],
+        |[i, n, m]| i * m / n, "ampere-turns are the same in evenly spread turns";
 }
 
 /// The e.m.f. behind the winding resistance, volt: its bounds for a current that lags it by 0° to
@@ -73,41 +71,10 @@ pub fn emf(w: &mut Workings, v: Value, i: Value, r: Value, lag: Option<Value>) -
     })
 }
 
-/// The e.m.f. `e` (volt) of a test at `f` hertz, scaled to the rated frequency `rated`. The
-/// exciting current does not scale with it: at a lower frequency it is too low where eddy loss
-/// counts, and about right in saturation.
-pub fn at_rated_frequency(w: &mut Workings, e: Value, rated: Value, f: Value) -> Option<Value> {
-    w.step(&AT_RATED_FREQUENCY, [e, rated, f])
-}
-
-/// A reading (volt, ampere) on `section` turns, as it would be on the `full` winding. Holds for
-/// evenly spread turns; approximate for partial windings.
-pub fn on_full_winding(
-    w: &mut Workings,
-    (v, i): (Value, Value),
-    full: Value,
-    section: Value,
-) -> Option<(Value, Value)> {
-    let voltage = w.step(&FULL_VOLTAGE, [v, full, section])?;
-    Some((voltage, w.step(&FULL_CURRENT, [i, full, section])?))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::derive::workings::Origin;
-
-    fn constant(w: &mut Workings, si: f64) -> Value {
-        w.reading(
-            "x",
-            "",
-            si,
-            Origin::Constant {
-                source: "test".into(),
-            },
-            &[],
-        )
-    }
+    use crate::derive::testing::constants;
 
     #[test]
     fn the_phasor_e_m_f_lies_between_the_bounds() {
@@ -119,7 +86,7 @@ mod tests {
                 let e = (v * v - side * side).sqrt() - drop * libm::cos(psi);
                 let lag = libm::asin(e * libm::sin(psi) / v);
                 let mut w = Workings::new();
-                let [v, i, r, lag] = [v, i, r, lag].map(|x| constant(&mut w, x));
+                let [v, i, r, lag] = constants(&mut w, [v, i, r, lag]);
                 let found = emf(&mut w, v, i, r, Some(lag)).unwrap();
                 let exact = found.exact.unwrap().si;
                 assert!((exact - e).abs() < 1e-9 * e, "{exact} {e}");
@@ -133,18 +100,16 @@ mod tests {
     #[test]
     fn a_drop_larger_than_the_voltage_is_refused() {
         let mut w = Workings::new();
-        let [v, i, r] = [1.0, 1.0, 2.0].map(|x| constant(&mut w, x));
+        let [v, i, r] = constants(&mut w, [1.0, 1.0, 2.0]);
         assert!(emf(&mut w, v, i, r, None).is_none());
     }
 
     #[test]
     fn scales_by_frequency_and_by_turns() {
-        let mut w = Workings::new();
-        let [e, rated, f, i, n, m, none] =
-            [40.0, 50.0, 10.0, 0.6, 240.0, 80.0, 0.0].map(|x| constant(&mut w, x));
-        assert_eq!(at_rated_frequency(&mut w, e, rated, f).unwrap().si, 200.0);
-        let (v, a) = on_full_winding(&mut w, (e, i), n, m).unwrap();
-        assert!((v.si - 120.0).abs() < 1e-12 && (a.si - 0.2).abs() < 1e-12);
-        assert!(at_rated_frequency(&mut w, e, rated, none).is_none());
+        let value = |found: Option<crate::derive::num::Num<3>>| found.unwrap().v;
+        assert_eq!(value(AT_RATED_FREQUENCY.at([40.0, 50.0, 10.0])), 200.0);
+        assert!((value(VOLTAGE_BY_TURNS.at([40.0, 240.0, 80.0])) - 120.0).abs() < 1e-12);
+        assert!((value(CURRENT_BY_TURNS.at([0.6, 240.0, 80.0])) - 0.2).abs() < 1e-12);
+        assert!(AT_RATED_FREQUENCY.at([40.0, 50.0, 0.0]).is_none());
     }
 }

@@ -5,22 +5,25 @@ pub mod accuracy;
 pub mod case;
 pub mod conductor;
 pub mod curve;
-pub mod error_bound;
-pub mod excitation;
+mod deriving;
+mod error_bound;
+mod excitation;
 pub mod expected;
 pub mod flux_curve;
 mod kernel;
 pub mod kinds;
 pub mod knee;
 pub mod simulate;
+#[cfg(test)]
+mod testing;
 pub mod transient;
 
-pub use kernel::{formula, formula_text, formulas, input, num, outcome, root, workings};
+pub use kernel::{component, formula, formulas, outcome, workings};
 
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
-use kernel::{crossing, pchip};
+use kernel::{crossing, num, pchip, root};
 
 /// Everything derived from a record. All values are handles into `workings`.
 #[derive(Clone, Debug)]
@@ -34,7 +37,7 @@ pub struct Values {
 pub fn values(record: &Record, instruments: Option<&Instruments>, criteria: &Criteria) -> Values {
     let mut workings = workings::Workings::new();
     let visits = case::Case::each(record, instruments, criteria)
-        .map(|case| kinds::visit(&case, &mut workings))
+        .map(|case| kinds::visit(case, &mut workings))
         .collect();
     Values { workings, visits }
 }

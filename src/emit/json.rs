@@ -320,11 +320,11 @@ fn step(unit: &Compiled, w: &Workings, id: StepId) -> Option<StepOut> {
         Origin::Constant { source } => ("constant", None, Some(source.to_string()), None),
         Origin::Formula(formula) => (
             "formula",
-            Some(formula.text().to_owned()),
-            Some(formula.source().to_owned()),
+            Some(formula.text.to_owned()),
+            Some(formula.source.to_owned()),
             None,
         ),
-        Origin::Curve { text, source, .. } => (
+        Origin::Curve { text, source } => (
             "curve",
             Some(text.clone()),
             Some((*source).to_owned()),

@@ -8,7 +8,6 @@ use kneemark::derive::accuracy::{actual_factor, burden_impedance, loop_impedance
 use kneemark::derive::kinds::protection::Check;
 use kneemark::derive::kinds::protection::factor::With;
 use kneemark::derive::outcome::Outcome;
-use kneemark::derive::workings::Origin;
 use kneemark::document::Templates;
 use kneemark::judge::words::rounded;
 use kneemark::report::{Options, Subject, ct};
@@ -59,14 +58,11 @@ pub fn least_factor(compiled: &Compiled, name: &str) -> String {
         panic!("a protection class")
     };
     let curve = derived.excitation[0].curve.as_ref().unwrap();
-    let origin = Origin::Constant {
-        source: "chart".into(),
-    };
-    let isr = w.reading("chosen for the chart", "A", 1.0, origin.clone(), &[]);
+    let isr = w.constant("chosen for the chart", "A", 1.0, "chart");
     let line: Points = (0..=20)
         .map(f64::from)
         .map(|va| {
-            let burden = w.reading("chosen for the chart", "VA", va, origin.clone(), &[]);
+            let burden = w.constant("chosen for the chart", "VA", va, "chart");
             let zb = burden_impedance(&mut w, burden, isr).unwrap();
             let z = loop_impedance(&mut w, rct, zb, limit.burden.power_factor).unwrap();
             match actual_factor(curve, &mut w, isr, z, f64::from(composite) / 100.0) {

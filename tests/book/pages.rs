@@ -165,14 +165,15 @@ fn the_page_of_formulas_is_the_ledgers() {
          the code on seeded inputs, and each derivative with a difference quotient.\n",
     );
     for formula in formulas::all() {
+        let about = formula.about();
         let _ = write!(
             text,
             "\n## {}\n\n`{}` in {}\n\n",
-            formula.what(),
-            formula.text(),
-            unit(formula.unit())
+            about.what,
+            about.text,
+            unit(about.unit)
         );
-        for symbol in formula.symbols() {
+        for symbol in about.symbols {
             let _ = writeln!(
                 text,
                 "- `{}`: {}, {}",
@@ -181,12 +182,7 @@ fn the_page_of_formulas_is_the_ledgers() {
                 unit(symbol.unit)
             );
         }
-        let _ = writeln!(
-            text,
-            "\nSource: {}. Name: `{}`.",
-            formula.source(),
-            formula.name()
-        );
+        let _ = writeln!(text, "\nSource: {}. Name: `{}`.", about.source, about.name);
     }
     same("formulas.md", &text);
 }

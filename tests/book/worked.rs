@@ -11,7 +11,7 @@
 
 use super::compiled::Compiled;
 use super::{Block, blocks, chapters, refresh};
-use kneemark::derive::formula_text::evaluate;
+use crate::formulas::evaluate;
 use kneemark::derive::formulas;
 use std::fmt::Write as _;
 
@@ -102,12 +102,13 @@ fn sentences(compiled: &Compiled, rule: &str) -> String {
 /// A formula with its symbols and its source.
 fn formula(name: &str) -> String {
     let all = formulas::all();
-    let formula = all
+    let about = all
         .iter()
-        .find(|formula| formula.name() == name)
+        .map(|formula| formula.about())
+        .find(|about| about.name == name)
         .unwrap_or_else(|| panic!("no formula {name}"));
-    let mut text = format!("{}{}\n", formula.text(), unit(formula.unit(), " in "));
-    for symbol in formula.symbols() {
+    let mut text = format!("{}{}\n", about.text, unit(about.unit, " in "));
+    for symbol in about.symbols {
         let _ = writeln!(
             text,
             "  {}: {}{}",
@@ -116,7 +117,7 @@ fn formula(name: &str) -> String {
             unit(symbol.unit, ", ")
         );
     }
-    let _ = writeln!(text, "  source: {}", formula.source());
+    let _ = writeln!(text, "  source: {}", about.source);
     text
 }
 
@@ -153,8 +154,7 @@ fn budget(compiled: &Compiled, rule: &str) -> String {
     let mut text = String::new();
     let (per_si, word) = (finding.unit.per_si, finding.unit.word);
     for row in &known.budget {
-        // Where in the file a reading stands says nothing to a reader of the book.
-        let name = row.component.split(" at byte ").next().unwrap();
+        let name = &row.component;
         let _ = writeln!(text, "{:+.6} {word}   {name}", row.contribution * per_si);
     }
     let (u, k) = (known.u * per_si, unit.setting.criteria.k);

@@ -24,7 +24,7 @@ pub use table::Row;
 
 use kneemark::derive::formula::AnyFormula;
 use kneemark::derive::formulas::all;
-use kneemark::derive::workings::{Origin, Value, Workings};
+use kneemark::derive::workings::{Value, Workings};
 
 /// All numeric checks, in the order of the table.
 fn rows() -> Vec<Row> {
@@ -49,7 +49,7 @@ fn rows() -> Vec<Row> {
 fn formula(name: &str) -> &'static dyn AnyFormula {
     all()
         .into_iter()
-        .find(|formula| formula.name() == name)
+        .find(|formula| formula.about().name == name)
         .unwrap_or_else(|| panic!("no formula {name}"))
 }
 
@@ -62,15 +62,5 @@ fn by_formula(name: &str, inputs: &[f64]) -> f64 {
 
 /// Exact inputs of a ledger.
 fn exact<const N: usize>(w: &mut Workings, inputs: [f64; N]) -> [Value; N] {
-    inputs.map(|si| {
-        w.reading(
-            "published",
-            "",
-            si,
-            Origin::Constant {
-                source: "published".into(),
-            },
-            &[],
-        )
-    })
+    inputs.map(|si| w.constant("published", "", si, "published"))
 }

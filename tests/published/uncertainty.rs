@@ -1,9 +1,11 @@
 //! Uncertainty: examples of the GUM and of EA-4/02, and limits of error of instruments.
 
 use super::{Row, exact, formula, iec, told_by, whole};
-use kneemark::derive::workings::{Origin, Part, Value, Workings};
+use kneemark::derive::component::Component;
+use kneemark::derive::workings::{Value, Workings};
 use kneemark::ground::source::Source;
 use kneemark::record::instruments;
+use kneemark::record::readings::Measure;
 
 const H2: &str = "JCGM 100:2008, H.2 (results seen in a library's example; readings from memory)";
 const V: [f64; 5] = [5.007, 4.994, 5.005, 4.990, 4.999];
@@ -19,30 +21,24 @@ fn of_the_mean(x: &[f64]) -> f64 {
     (x.iter().map(|x| (x - m) * (x - m)).sum::<f64>() / (n * (n - 1.0))).sqrt()
 }
 
+/// A component that several values share.
+fn common(of: String) -> Component {
+    Component::Standard {
+        instrument: of,
+        measure: Measure::Voltage,
+    }
+}
+
 /// Means with simultaneous observations as shared components: no covariance is entered anywhere.
 fn simultaneous(w: &mut Workings) -> [Value; 3] {
-    let components: Vec<_> = (0..5)
-        .map(|k| w.shared(format!("observation {k}")))
-        .collect();
     [V, I, PHI].map(|list| {
         let m = mean(&list);
-        let parts: Vec<Part> = list
-            .iter()
-            .zip(&components)
-            .map(|(x, c)| Part {
-                component: *c,
-                u: (x - m) / 20f64.sqrt(),
-            })
-            .collect();
-        w.reading(
-            "mean",
-            "",
-            m,
-            Origin::Constant {
-                source: "published".into(),
-            },
-            &parts,
-        )
+        let value = w.constant("mean", "", m, "published");
+        for (k, x) in list.iter().enumerate() {
+            let observation = common(format!("observation {k}"));
+            w.add_part(value, observation, (x - m) / 20f64.sqrt());
+        }
+        value
     })
 }
 
@@ -54,11 +50,12 @@ fn step(w: &mut Workings, name: &str, inputs: &[Value]) -> Value {
     );
     let slopes = formula.derivatives(&numbers).unwrap();
     let links: Vec<(Value, f64)> = inputs.iter().copied().zip(slopes).collect();
+    let about = formula.about();
     w.many(
-        formula.what().into(),
-        formula.unit(),
-        formula.text().into(),
-        formula.source(),
+        about.what,
+        about.unit,
+        about.text,
+        about.source,
         formula.value(&numbers).unwrap(),
         &links,
     )
@@ -185,24 +182,12 @@ fn combined(parts: &[(f64, f64)]) -> f64 {
     let links: Vec<(Value, f64)> = parts
         .iter()
         .map(|(u, slope)| {
-            let component = w.own("part".into());
-            (
-                w.reading(
-                    "input",
-                    "",
-                    1.0,
-                    Origin::Constant {
-                        source: "published".into(),
-                    },
-                    &[Part { component, u: *u }],
-                ),
-                *slope,
-            )
+            let value = w.constant("input", "", 1.0, "published");
+            w.add_part(value, Component::Spacing { of: "part" }, *u);
+            (value, *slope)
         })
         .collect();
-    let value = w
-        .many("sum".into(), "", "sum".into(), "published", 1.0, &links)
-        .unwrap();
+    let value = w.many("sum", "", "sum", "published", 1.0, &links).unwrap();
     w.uncertainty(value).u
 }
 
@@ -279,32 +264,17 @@ pub fn rows() -> Vec<Row> {
 #[test]
 fn shared_errors_cancel_in_a_ratio() {
     let mut w = Workings::new();
-    let gain = w.shared("gain".into());
-    let part = |u| [Part { component: gain, u }];
-    let a = w.reading(
-        "a",
-        "",
-        10.0,
-        Origin::Constant {
-            source: "test".into(),
-        },
-        &part(0.1),
-    );
-    let b = w.reading(
-        "b",
-        "",
-        5.0,
-        Origin::Constant {
-            source: "test".into(),
-        },
-        &part(0.05),
-    );
+    let [a, b] = [("a", 10.0, 0.1), ("b", 5.0, 0.05)].map(|(what, si, u)| {
+        let value = w.constant(what, "", si, "test");
+        w.add_part(value, common("gain".into()), u);
+        value
+    });
     let [c] = exact(&mut w, [1.0]);
     let ratio = w
         .many(
-            "ratio".into(),
+            "ratio",
             "",
-            "a/b".into(),
+            "a/b",
             "test",
             2.0,
             &[(a, 0.2), (b, -0.4), (c, 0.0)],

@@ -1,4 +1,3 @@
 //! The calculation core against outside figures.
 
-mod formulas;
 mod pchip;

@@ -1,7 +1,7 @@
 //! The curve against an independent library: SciPy's PchipInterpolator (`fixtures.py`).
 
 use kneemark::derive::curve::Curve;
-use kneemark::derive::workings::{Origin, Value, Workings};
+use kneemark::derive::workings::{Value, Workings};
 
 #[derive(serde::Deserialize)]
 struct Fixtures {
@@ -24,17 +24,7 @@ fn interpolation_is_that_of_the_open_library() {
     let mut compared = 0;
     for (n, case) in fixtures.cases.iter().enumerate() {
         let mut w = Workings::new();
-        let mut enter = |unit, si: &f64| {
-            w.reading(
-                "reading",
-                unit,
-                *si,
-                Origin::Constant {
-                    source: "fixture".into(),
-                },
-                &[],
-            )
-        };
+        let mut enter = |unit, si: &f64| w.constant("reading", unit, *si, "fixture");
         let points: Vec<(Value, Value)> = case
             .voltage
             .iter()

@@ -4,12 +4,11 @@
 
 use super::crossing::{Crossing, falls_from, grid, last_rise};
 use super::curve::{Curve, METHOD};
-use super::formula::{Symbol, symbol};
+use super::formula::{Symbol, formulas, symbol};
 use super::num::seed;
 use super::outcome::{Outcome, Reason};
 use super::root::at_root;
 use super::workings::{Value, Workings};
-use crate::derive::formula::formulas;
 
 const IEC_EMF: &str = "IEC 61869-2:2012, 3.4.209 and 3.4.206 (from memory)";
 const IEC_INDIRECT: &str = "IEC 61869-2:2012, 7.2.6.203 b, indirect test (from memory)";
@@ -37,7 +36,7 @@ formulas! {
         "K*Isr*(Rct + Zb)" ("V") of [K, ISR, RCT, ZB], |[k, isr, r, z]| k * isr * (r + z),
         "arithmetic sum, never less than the phasor sum";
 
-    static COMPOSITE = "composite-error", "composite error at the limit, turns correction left out":
+    pub(super) static COMPOSITE = "composite-error", "composite error at the limit, turns correction left out":
         "100*Ie/(K*Isr)" ("%")
         of [symbol("Ie", "A", "exciting current at the limiting e.m.f."), K, ISR],
         |[ie, k, isr]| 100.0 * ie / (k * isr), IEC_INDIRECT;
@@ -46,6 +45,11 @@ formulas! {
         "E/(Isr*Z)" ("")
         of [symbol("E", "V", "e.m.f."), ISR, symbol("Z", "ohm", "impedance of winding and burden")],
         |[e, isr, z]| e / (isr * z), IEC_EMF;
+
+    pub(super) static POWER = "circuit-power", "apparent power at rated secondary current":
+        "Z*Isr^2" ("VA") of [symbol("Z", "ohm", "impedance of the circuit"), ISR],
+        |[z, isr]| z * isr.powi(2),
+        "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)";
 
     static PROPORTION = "limit-factor-proportion",
         "accuracy limit factor with the connected burden, by proportion":
@@ -99,12 +103,6 @@ pub fn limiting_emf(
     })
 }
 
-/// Composite error in per cent by the indirect test: exciting current `ie` (ampere) over `k`
-/// times the rated secondary current `isr`.
-pub fn composite_error(w: &mut Workings, ie: Value, k: Value, isr: Value) -> Option<Value> {
-    w.step(&COMPOSITE, [ie, k, isr])
-}
-
 /// The textbook proportion for the accuracy limit factor: `[rated factor, rated burden VA,
 /// connected burden VA, winding resistance ohm, rated secondary current A]`.
 pub fn factor_by_proportion(w: &mut Workings, inputs: [Value; 5]) -> Option<Value> {
@@ -149,7 +147,7 @@ fn crossing_emf(curve: &Curve, w: &mut Workings, z: Value, eps: f64, x: f64) -> 
     let e = at_root(x, slope, |x| piece.at(x) - x - ln_share)?.exp();
     let mut inputs = curve.touched(k, 0, &e);
     inputs.extend(e.d.last().map(|d| (z, *d)));
-    let what = "e.m.f. at which the exciting current reaches its share".into();
+    let what = "e.m.f. at which the exciting current reaches its share";
     let text = format!("Ie(E) = {eps}*E/Z; {METHOD}");
     w.many(what, "V", text, IEC_INDIRECT, e.v, &inputs)
 }
@@ -157,50 +155,18 @@ fn crossing_emf(curve: &Curve, w: &mut Workings, z: Value, eps: f64, x: f64) -> 
 /// The exciting current at an e.m.f., or what the curve can say instead.
 #[derive(Clone, Copy, Debug)]
 pub enum AtEmf {
-    /// Within the readings.
-    Within {
-        /// Exciting current, ampere.
-        current: Value,
-    },
-    /// The e.m.f. lies above the last reading.
+    /// Within the readings: the exciting current, ampere.
+    Within { current: Value },
+    /// The e.m.f. lies above the last reading, ampere and volt: there is more current at the e.m.f.
     Above {
-        /// Current of the last reading, ampere: there is more at the e.m.f.
         last_current: Value,
-        /// Voltage of the last reading, volt.
         last_voltage: Value,
     },
-    /// The e.m.f. lies below the first reading.
+    /// The e.m.f. lies below the first reading, ampere and volt: there is less current at the e.m.f.
     Below {
-        /// Current of the first reading, ampere: there is less at the e.m.f.
         first_current: Value,
-        /// Voltage of the first reading, volt.
         first_voltage: Value,
     },
-}
-
-/// What a rising curve shows of a limit on the exciting current.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shown {
-    /// The current is within the limit.
-    Met,
-    /// The current exceeds the limit.
-    NotMet,
-    /// The readings do not reach far enough to say: neither a pass nor a fail.
-    NotShown,
-}
-
-impl AtEmf {
-    /// Judges against the exciting current `limit` (ampere) without regard to uncertainty.
-    #[must_use]
-    pub fn against(&self, limit: f64) -> Shown {
-        match self {
-            Self::Within { current } if current.si <= limit => Shown::Met,
-            Self::Within { .. } => Shown::NotMet,
-            Self::Above { last_current, .. } if last_current.si > limit => Shown::NotMet,
-            Self::Below { first_current, .. } if first_current.si <= limit => Shown::Met,
-            Self::Above { .. } | Self::Below { .. } => Shown::NotShown,
-        }
-    }
 }
 
 /// The exciting current at the e.m.f. `e` (volt), as far as the readings go.

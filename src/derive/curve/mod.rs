@@ -119,16 +119,7 @@ impl Curve {
     pub fn current_value(&self, w: &mut Workings, v: Value) -> Option<Value> {
         let k = self.interval(self.place(v.si)?);
         let out = self.local::<9>(k, 0).at(seed(v.si, 8).ln()).exp();
-        let mut inputs = self.touched(k, 0, &out);
-        inputs.push((v, out.d[8]));
-        w.many(
-            "exciting current".into(),
-            "A",
-            METHOD.into(),
-            METHOD_SOURCE,
-            out.v,
-            &inputs,
-        )
+        self.read_off(w, ("exciting current", "A"), k, v, out)
     }
 
     /// Voltage at current `i` as a step of the workings; see [`Self::voltage_at`].
@@ -138,16 +129,21 @@ impl Curve {
         let piece = self.local::<9>(k, 0);
         let ln_i = seed(i.si, 8).ln();
         let out = at_root(x, slope, |x| piece.at(x) - ln_i)?.exp();
+        self.read_off(w, ("voltage at this exciting current", "V"), k, i, out)
+    }
+
+    /// Enters what was read off interval `k` at `at`, which is number 8 of `out`.
+    fn read_off(
+        &self,
+        w: &mut Workings,
+        (what, unit): (&'static str, &'static str),
+        k: usize,
+        at: Value,
+        out: Num<9>,
+    ) -> Option<Value> {
         let mut inputs = self.touched(k, 0, &out);
-        inputs.push((i, out.d[8]));
-        w.many(
-            "voltage at this exciting current".into(),
-            "V",
-            METHOD.into(),
-            METHOD_SOURCE,
-            out.v,
-            &inputs,
-        )
+        inputs.push((at, out.d[8]));
+        w.many(what, unit, METHOD, METHOD_SOURCE, out.v, &inputs)
     }
 
     /// ln V of the first and last reading.
@@ -331,4 +327,4 @@ fn knot_slope<const N: usize>(x: &[Num<N>], y: &[Num<N>], k: usize) -> Num<N> {
 }
 
 #[cfg(test)]
-pub(crate) mod tests;
+mod tests;

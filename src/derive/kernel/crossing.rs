@@ -6,14 +6,14 @@ use crate::derive::curve::Curve;
 const SUBDIVISIONS: usize = 16;
 
 /// Whether the current steps back anywhere from reading `k` on.
-pub(in crate::derive) fn falls_from(curve: &Curve, k: usize) -> bool {
+pub fn falls_from(curve: &Curve, k: usize) -> bool {
     let currents = curve.log_currents().get(k..).unwrap_or(&[]);
     currents.windows(2).any(|pair| pair.last() < pair.first())
 }
 
 /// Places from `low` to `high` between which the curve is looked at: every knot, and several
 /// between two neighbours.
-pub(in crate::derive) fn grid(low: f64, high: f64, knots: impl Iterator<Item = f64>) -> Vec<f64> {
+pub fn grid(low: f64, high: f64, knots: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut ends: Vec<f64> = knots.filter(|x| *x > low && *x < high).collect();
     ends.extend([low, high]);
     ends.sort_by(f64::total_cmp);
@@ -24,7 +24,7 @@ pub(in crate::derive) fn grid(low: f64, high: f64, knots: impl Iterator<Item = f
     inner.chain([high]).collect()
 }
 
-pub(in crate::derive) enum Crossing {
+pub enum Crossing {
     /// Already above zero at the first place.
     Before,
     /// Still below zero at the last place.
@@ -33,7 +33,7 @@ pub(in crate::derive) enum Crossing {
 }
 
 /// The last place where `f` rises through zero and stays above it.
-pub(in crate::derive) fn last_rise(grid: &[f64], f: impl Fn(f64) -> f64) -> Crossing {
+pub fn last_rise(grid: &[f64], f: impl Fn(f64) -> f64) -> Crossing {
     let below = grid.iter().rposition(|x| f(*x) < 0.0);
     let Some(k) = below else {
         return Crossing::Before;

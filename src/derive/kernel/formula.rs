@@ -1,10 +1,9 @@
 //! A formula as data: the text that is printed, its symbols, and the code that computes it.
 //!
 //! The derivative appears in no formula: the code runs on [`Num`]. That text and code are the same
-//! is proven by a test over every formula of the crate (`formulas`).
+//! is proven by a test over every formula of the crate (`tests/formulas`).
 
-use super::num::{Num, seed};
-use std::fmt;
+use super::num::{Num, constant, seed};
 
 /// One letter of a formula.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,9 +22,9 @@ pub const fn symbol(name: &'static str, unit: &'static str, what: &'static str) 
     Symbol { name, unit, what }
 }
 
-/// A formula of `N` inputs, in SI units throughout.
+/// What a formula is.
 #[derive(Debug)]
-pub struct Formula<const N: usize> {
+pub struct About {
     /// Stable identifier in kebab case, unique in the crate.
     pub name: &'static str,
     /// What it gives, in words: "winding resistance at 75 °C".
@@ -35,15 +34,20 @@ pub struct Formula<const N: usize> {
     /// SI unit of the result.
     pub unit: &'static str,
     /// The symbols, in the order of the inputs.
-    pub of: [Symbol; N],
+    pub symbols: &'static [Symbol],
     /// Published source, or what stands in for one.
     pub source: &'static str,
+}
+
+/// A formula of `N` inputs, in SI units throughout.
+#[derive(Debug)]
+pub struct Formula<const N: usize> {
+    pub about: About,
     /// The code.
     pub compute: fn([Num<N>; N]) -> Num<N>,
 }
 
 /// The formulas that one module declares.
-#[derive(Debug)]
 pub struct Formulas {
     /// Path of the module, as `module_path!` gives it.
     pub module: &'static str,
@@ -61,12 +65,14 @@ macro_rules! formulas {
         $text:literal ($unit:literal) of [$($symbol:expr),* $(,)?], $compute:expr, $source:expr;)*) => {
         $($vis static $id: $crate::derive::formula::Formula<{ [$(stringify!($symbol)),*].len() }> =
             $crate::derive::formula::Formula {
-                name: $name,
-                what: $what,
-                text: $text,
-                unit: $unit,
-                of: [$($symbol),*],
-                source: $source,
+                about: $crate::derive::formula::About {
+                    name: $name,
+                    what: $what,
+                    text: $text,
+                    unit: $unit,
+                    symbols: &[$($symbol),*],
+                    source: $source,
+                },
                 compute: $compute,
             };)*
 
@@ -82,67 +88,32 @@ pub(in crate::derive) use formulas;
 
 /// A formula whose number of inputs is known at run time only.
 pub trait AnyFormula: Sync {
-    /// Stable identifier in kebab case.
-    fn name(&self) -> &'static str;
-    /// What it gives, in words.
-    fn what(&self) -> &'static str;
-    /// The formula as printed.
-    fn text(&self) -> &'static str;
-    /// SI unit of the result.
-    fn unit(&self) -> &'static str;
-    /// The symbols, in the order of the inputs.
-    fn symbols(&self) -> &[Symbol];
-    /// Published source, or what stands in for one.
-    fn source(&self) -> &'static str;
+    /// What it is.
+    fn about(&self) -> &About;
     /// The result; `None` when the number of inputs is wrong or the result is not finite.
     fn value(&self, inputs: &[f64]) -> Option<f64>;
     /// Partial derivative to each input; `None` as for `value`, or when one is not finite.
     fn derivatives(&self, inputs: &[f64]) -> Option<Vec<f64>>;
 }
 
-impl fmt::Debug for dyn AnyFormula {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.name(), self.text())
-    }
-}
-
 impl<const N: usize> Formula<N> {
     /// Value and derivatives at `inputs`; `None` when any of them is not finite.
     #[must_use]
     pub fn at(&self, inputs: [f64; N]) -> Option<Num<N>> {
-        let mut i = 0;
-        let seeded = inputs.map(|v| {
-            let num = seed(v, i);
-            i += 1;
-            num
-        });
+        let mut places = 0..;
+        let seeded = inputs.map(|v| seed(v, places.next().unwrap_or(N)));
         let out = (self.compute)(seeded);
         out.is_finite().then_some(out)
     }
 }
 
 impl<const N: usize> AnyFormula for Formula<N> {
-    fn name(&self) -> &'static str {
-        self.name
-    }
-    fn what(&self) -> &'static str {
-        self.what
-    }
-    fn text(&self) -> &'static str {
-        self.text
-    }
-    fn unit(&self) -> &'static str {
-        self.unit
-    }
-    fn symbols(&self) -> &[Symbol] {
-        &self.of
-    }
-    fn source(&self) -> &'static str {
-        self.source
+    fn about(&self) -> &About {
+        &self.about
     }
     fn value(&self, inputs: &[f64]) -> Option<f64> {
         let inputs: [f64; N] = inputs.try_into().ok()?;
-        let out = (self.compute)(inputs.map(Num::constant)).v;
+        let out = (self.compute)(inputs.map(constant)).v;
         out.is_finite().then_some(out)
     }
     fn derivatives(&self, inputs: &[f64]) -> Option<Vec<f64>> {

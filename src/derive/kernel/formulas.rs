@@ -2,12 +2,11 @@
 
 use super::formula::{AnyFormula, Formulas};
 use crate::derive::kinds::{
-    burden, demagnetisation, duty, excitation as curve, insulation, protection, ratio, resistance,
-    self_check,
+    burden, demagnetisation, duty, excitation as curve, insulation, ratio, resistance, self_check,
 };
 use crate::derive::{accuracy, error_bound, excitation, knee, transient};
 
-static MODULES: [&Formulas; 17] = [
+static MODULES: [&Formulas; 14] = [
     &accuracy::FORMULAS,
     &burden::FORMULAS,
     &demagnetisation::FORMULAS,
@@ -15,14 +14,11 @@ static MODULES: [&Formulas; 17] = [
     &excitation::FORMULAS,
     &insulation::FORMULAS,
     &knee::FORMULAS,
-    &protection::factor::FORMULAS,
     &ratio::formulas::FORMULAS,
     &resistance::FORMULAS,
-    &resistance::from::FORMULAS,
     &self_check::FORMULAS,
     &duty::load::FORMULAS,
     &duty::needs::FORMULAS,
-    &curve::scaled::FORMULAS,
     &curve::against::FORMULAS,
     &transient::FORMULAS,
 ];

@@ -1,13 +1,12 @@
 //! What all physics here rests on: numbers that carry their derivatives, formulas as data, the
 //! ledger of steps, roots and interpolation.
 
-pub(in crate::derive) mod crossing;
+pub mod component;
+pub(super) mod crossing;
 pub mod formula;
-pub mod formula_text;
 pub mod formulas;
-pub mod input;
-pub mod num;
+pub(super) mod num;
 pub mod outcome;
-pub(in crate::derive) mod pchip;
-pub mod root;
+pub(super) mod pchip;
+pub(super) mod root;
 pub mod workings;

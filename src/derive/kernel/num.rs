@@ -36,18 +36,6 @@ pub const fn seed<const N: usize>(v: f64, i: usize) -> Num<N> {
 }
 
 impl<const N: usize> Num<N> {
-    /// A number that depends on no input.
-    #[must_use]
-    pub const fn constant(v: f64) -> Self {
-        constant(v)
-    }
-
-    /// Input number `i`; with `i >= N` it is a constant.
-    #[must_use]
-    pub const fn seed(v: f64, i: usize) -> Self {
-        seed(v, i)
-    }
-
     /// Whether the value and every derivative are finite.
     #[must_use]
     pub fn is_finite(&self) -> bool {

@@ -8,7 +8,7 @@
 use super::num::{Num, constant};
 
 /// Slope at an inner knot: `h` widths and `m` chord slopes before and after it.
-pub(in crate::derive) fn inner<const N: usize>(h: [Num<N>; 2], m: [Num<N>; 2]) -> Num<N> {
+pub fn inner<const N: usize>(h: [Num<N>; 2], m: [Num<N>; 2]) -> Num<N> {
     let [h0, h1] = h;
     let [m0, m1] = m;
     if m0.v * m1.v <= 0.0 {
@@ -19,7 +19,7 @@ pub(in crate::derive) fn inner<const N: usize>(h: [Num<N>; 2], m: [Num<N>; 2]) -
 }
 
 /// Slope at an end knot: widths and chord slopes of the end interval and of the next one inward.
-pub(in crate::derive) fn end<const N: usize>(h: [Num<N>; 2], m: [Num<N>; 2]) -> Num<N> {
+pub fn end<const N: usize>(h: [Num<N>; 2], m: [Num<N>; 2]) -> Num<N> {
     let [h0, h1] = h;
     let [m0, m1] = m;
     let d = ((2.0 * h0 + h1) * m0 - h0 * m1) / (h0 + h1);
@@ -38,11 +38,11 @@ fn sign(x: f64) -> i8 {
 
 /// One interval: ordinate and slope at its ends, its left abscissa and its width.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::derive) struct Piece<const N: usize> {
-    pub(in crate::derive) x0: Num<N>,
-    pub(in crate::derive) h: Num<N>,
-    pub(in crate::derive) y: [Num<N>; 2],
-    pub(in crate::derive) d: [Num<N>; 2],
+pub struct Piece<const N: usize> {
+    pub x0: Num<N>,
+    pub h: Num<N>,
+    pub y: [Num<N>; 2],
+    pub d: [Num<N>; 2],
 }
 
 impl<const N: usize> Piece<N> {
@@ -56,7 +56,7 @@ impl<const N: usize> Piece<N> {
     }
 
     /// The ordinate at `x`.
-    pub(in crate::derive) fn at(&self, x: Num<N>) -> Num<N> {
+    pub fn at(&self, x: Num<N>) -> Num<N> {
         let [a, b, c] = self.coefficients();
         let [y0, _] = self.y;
         let t = x - self.x0;
@@ -64,14 +64,14 @@ impl<const N: usize> Piece<N> {
     }
 
     /// The slope at `x`.
-    pub(in crate::derive) fn slope(&self, x: Num<N>) -> Num<N> {
+    pub fn slope(&self, x: Num<N>) -> Num<N> {
         let [a, b, c] = self.coefficients();
         let t = x - self.x0;
         a + t * (2.0 * b + t * (3.0 * c))
     }
 
     /// The second derivative at `x`.
-    pub(in crate::derive) fn bend(&self, x: Num<N>) -> Num<N> {
+    pub fn bend(&self, x: Num<N>) -> Num<N> {
         let [_, b, c] = self.coefficients();
         2.0 * b + 6.0 * c * (x - self.x0)
     }

@@ -14,6 +14,7 @@ pub mod resistance;
 pub mod self_check;
 
 use super::case::Case;
+use super::deriving::Deriving;
 use super::workings::Workings;
 
 /// Everything derived from one visit. Values are handles into the record's workings.
@@ -34,17 +35,24 @@ pub struct Derived {
 }
 
 /// Derives everything of one visit.
-pub fn visit(case: &Case<'_>, w: &mut Workings) -> Derived {
+pub(super) fn visit(case: Case<'_>, w: &mut Workings) -> Derived {
     let mut derived = Derived::default();
-    derived.self_check = self_check::derive(case, w);
-    derived.insulation = insulation::derive(case, w);
-    derived.resistance = resistance::derive(case, w, &derived);
-    derived.burden = burden::derive(case, w, &derived);
-    derived.excitation = excitation::derive(case, w, &derived);
-    derived.demagnetisation = demagnetisation::derive(case, w, &derived);
-    derived.ratio = ratio::derive(case, w, &derived);
-    derived.polarity = polarity::derive(case, w, &derived);
-    derived.protection = protection::derive(case, w, &derived);
-    derived.duty = duty::derive(case, w, &derived);
+    macro_rules! derive {
+        ($($kind:ident),*) => {$(
+            derived.$kind = $kind::derive(&mut Deriving { case, derived: &derived, w: &mut *w });
+        )*};
+    }
+    derive!(
+        self_check,
+        insulation,
+        resistance,
+        burden,
+        excitation,
+        demagnetisation,
+        ratio,
+        polarity,
+        protection,
+        duty
+    );
     derived
 }

@@ -1,13 +1,11 @@
 //! Polarity: by battery and meter, by comparison, by the phase of a ratio test.
 
-use super::Derived;
-use crate::derive::case::Case;
-use crate::derive::input;
-use crate::derive::workings::{Value, Workings};
+use crate::derive::deriving::{Deriving, exact, written};
+use crate::derive::workings::Value;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::polarity::{Deflection, Method, Outcome, Polarity, PolarityRow};
-use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
+use crate::record::kinds::ratio::{On, RatioTest};
 use crate::record::readings::Measure;
 use crate::trade::Pair;
 
@@ -37,20 +35,20 @@ pub struct Shown {
 }
 
 /// Derives all of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Shown> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Shown> {
     let mut found = Vec::new();
-    for (index, test) in case.visit.tests.iter().enumerate() {
+    for (index, test) in d.visit.tests.iter().enumerate() {
         if let Some(body) = test.polarity() {
             let rows = body.rows.iter();
             found.extend(rows.filter_map(|row| by_hand(index, test, body, row)));
         } else if let Some(body) = test.ratio() {
-            by_phase(case, w, (index, test, body), &mut found);
+            by_phase(d, (index, test, body), &mut found);
         }
     }
     found
 }
 
-fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Option<Shown> {
+fn by_hand(index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Option<Shown> {
     let pair = row.on?.value.ascending();
     let by = match body.method.value() {
         Some(Method::Comparison) => By::Comparison,
@@ -59,38 +57,29 @@ fn by_hand(test_index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -
         None if row.result.get().is_some() => By::Comparison,
         None => By::Kick,
     };
-    let as_marked = match by {
-        By::Kick => kick(
-            body.plus_on.value().map(String::as_str),
-            row.deflection.value(),
+    let (plus_on, deflection, result) = (&body.plus_on, &row.deflection, &row.result);
+    let (as_marked, mut readings) = match by {
+        By::Kick => (
+            kick(plus_on.value().map(String::as_str), deflection.value()),
+            written([deflection.span(), plus_on.span()]),
         ),
-        By::Comparison | By::Phase => row
-            .result
-            .value()
-            .map(|result| *result == Outcome::AsMarked),
+        By::Comparison | By::Phase => (
+            result.value().map(|result| *result == Outcome::AsMarked),
+            written([result.span()]),
+        ),
     };
-    let readings = match by {
-        By::Kick => [row.deflection.span(), body.plus_on.span()],
-        By::Comparison | By::Phase => [row.result.span(), None],
-    };
-    let mut readings: Vec<Span> = readings.into_iter().flatten().collect();
     if readings.is_empty() {
         readings.push(row.span);
     }
-    let unreadable = [
-        row.deflection.unreadable(),
-        row.result.unreadable(),
-        body.plus_on.unreadable(),
-    ];
-    let doubtful = test.doubtful.or(unreadable.into_iter().flatten().next());
+    let doubtful = test.doubtful.or(deflection.unreadable());
     Some(Shown {
-        test: test_index,
+        test: index,
         pair,
         by,
         as_marked,
         phase: None,
         readings,
-        doubtful,
+        doubtful: doubtful.or(result.unreadable()).or(plus_on.unreadable()),
     })
 }
 
@@ -108,12 +97,11 @@ fn kick(plus_on: Option<&str>, deflection: Option<&Deflection>) -> Option<bool> 
 /// One entry per pair of a ratio test with a phase: less than a quarter of a turn away is as marked.
 /// Sections read against a driven secondary pair say nothing of the primary and are left out.
 fn by_phase(
-    case: &Case<'_>,
-    w: &mut Workings,
+    d: &mut Deriving<'_>,
     (index, test, body): (usize, &Test, &RatioTest),
     found: &mut Vec<Shown>,
 ) {
-    let driven = test.pair.map(|pair| pair.value.ascending());
+    let driven = d.driven(test);
     let mut seen: Vec<Pair> = Vec::new();
     for row in &body.rows {
         let pair = match row.on.map(|on| on.value) {
@@ -123,41 +111,26 @@ fn by_phase(
             Some(On::Primary) => driven,
             None => None,
         };
-        let (Some(pair), Some(phase)) =
-            (pair, row.phase.get().filter(|phase| phase.value.is_exact()))
-        else {
+        let (Some(pair), Some(phase)) = (pair, exact(&row.phase)) else {
             continue;
         };
         if seen.contains(&pair) {
             continue;
         }
         seen.push(pair);
-        let value = input::reading(
-            w,
-            case,
-            test,
-            Measure::Phase,
-            format!("phase of {}", case.record.pair_text(pair)),
-            phase,
-        );
-        let as_marked = Some(libm::cos(value.si))
-            .filter(|cosine| *cosine != 0.0)
-            .map(|cosine| cosine > 0.0);
-        let doubtful = test.doubtful.or_else(|| unreadable(row));
+        let what = format!("phase of {}", d.record.pair_text(pair));
+        let value = d.read(test, Measure::Phase, what, phase);
+        let cosine = Some(libm::cos(value.si)).filter(|cosine| *cosine != 0.0);
         found.push(Shown {
             test: index,
             pair,
             by: By::Phase,
-            as_marked,
+            as_marked: cosine.map(|cosine| cosine > 0.0),
             phase: Some(value),
             readings: vec![phase.span],
-            doubtful,
+            doubtful: test.doubtful,
         });
     }
-}
-
-fn unreadable(row: &RatioRow) -> Option<Span> {
-    row.phase.span().filter(|_| row.phase.is_unreadable())
 }
 
 #[cfg(test)]

@@ -1,10 +1,8 @@
 //! The instrument against itself: both inputs on one source, and the resistance of its leads.
 
-use crate::derive::case::Case;
-use crate::derive::formula::formulas;
-use crate::derive::formula::symbol;
-use crate::derive::input;
-use crate::derive::workings::{Origin, Value, Workings};
+use crate::derive::deriving::{Deriving, written};
+use crate::derive::formula::{formulas, symbol};
+use crate::derive::workings::{Origin, Value};
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::readings::Measure;
@@ -32,47 +30,22 @@ pub struct Checked {
 }
 
 /// Derives all self-checks of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Checked> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Checked> {
     let mut found = Vec::new();
-    for (index, test, body) in case.visit.of(Test::self_check) {
-        let ratio = body.ratio_of_one.get().copied();
-        let shown = ratio.map(|q| {
-            w.reading(
-                "ratio of 1 as shown",
-                "",
-                q.value,
-                Origin::Given { span: q.span },
-                &[],
-            )
+    for (index, test, body) in d.visit.of(Test::self_check) {
+        let (ratio, leads) = (&body.ratio_of_one, &body.leads);
+        let deviation = ratio.get().and_then(|q| {
+            let origin = Origin::Given { span: q.span };
+            let shown = d.w.enter("ratio of 1 as shown", "", q.value, origin);
+            d.w.step(&DEVIATION, [shown])
         });
-        let leads = body.leads.get().filter(|leads| leads.value.is_exact());
         found.push(Checked {
             test: index,
-            deviation: shown.and_then(|q| w.step(&DEVIATION, [q])),
-            leads: leads.map(|leads| {
-                input::reading(
-                    w,
-                    case,
-                    test,
-                    Measure::Resistance,
-                    "resistance of the leads",
-                    leads,
-                )
-            }),
-            readings: [body.ratio_of_one.span(), body.leads.span()]
-                .into_iter()
-                .flatten()
-                .collect(),
-            doubtful: test.doubtful.or_else(|| unreadable(body)),
+            deviation,
+            leads: d.read_exact(test, Measure::Resistance, "resistance of the leads", leads),
+            readings: written([ratio.span(), leads.span()]),
+            doubtful: test.doubtful.or(ratio.unreadable()).or(leads.unreadable()),
         });
     }
     found
-}
-
-fn unreadable(body: &crate::record::kinds::self_check::SelfCheck) -> Option<Span> {
-    let ratio = body
-        .ratio_of_one
-        .span()
-        .filter(|_| body.ratio_of_one.is_unreadable());
-    ratio.or_else(|| body.leads.span().filter(|_| body.leads.is_unreadable()))
 }

@@ -7,14 +7,13 @@
 //! straightest. On smooth curves with a known knee, read at 8 to 20 points, twice this standard
 //! uncertainty held the true knee in at least nine cases of ten (see the tests).
 
+use super::component::Component;
 use super::crossing::{Crossing, falls_from, grid, last_rise};
 use super::curve::{Curve, METHOD};
-use super::formula::symbol;
-use super::input;
+use super::formula::{formulas, symbol};
 use super::outcome::{Outcome, Reason};
 use super::root::at_root;
-use super::workings::{Part, Value, Workings};
-use crate::derive::formula::formulas;
+use super::workings::{Value, Workings};
 use crate::standards::{Threshold, px, threshold};
 
 /// A tangent rule: the knee lies where the log-log curve has the slope d(ln V)/d(ln I) of the
@@ -133,7 +132,7 @@ pub fn iec(curve: &Curve, w: &mut Workings) -> Knee {
         Crossing::Before => return Knee::Lacking(Reason::BelowFirstReading),
         Crossing::After => {
             let percent = row.knee_voltage_step;
-            let percent = input::cited(w, "step of the knee rule", "%", percent, &row.cited);
+            let percent = w.cited("step of the knee rule", "%", percent, &row.cited);
             let beyond = w.step(&LAST_STEP, [curve.last().v, percent]);
             return not_reached(curve, high, beyond);
         }
@@ -206,19 +205,12 @@ impl Rule {
             return Knee::Lacking(Reason::NotRising);
         }
         let text = format!("{}; {METHOD}", self.text);
-        let voltage = w.many(self.what.into(), "V", text, self.source, v, inputs);
+        let voltage = w.many(self.what, "V", text, self.source, v, inputs);
         let Some(voltage) = voltage else {
             return Knee::Lacking(Reason::OutOfDomain);
         };
         let spacing = self.spread * (above.v.si - below.v.si) / 3f64.sqrt();
-        let component = w.own(format!("spacing of the readings, {}", self.what));
-        w.add_part(
-            voltage,
-            Part {
-                component,
-                u: spacing,
-            },
-        );
+        w.add_part(voltage, Component::Spacing { of: self.what }, spacing);
         match curve.current_value(w, voltage) {
             Some(current) => Knee::At(KneePoint {
                 voltage,

@@ -1,17 +1,24 @@
 use super::*;
-use crate::derive::curve::tests::curve;
+use crate::derive::testing::{SAMPLE, curve, maker_s_table, moved_readings, readings};
 use proptest::prelude::*;
 
-/// All three knees, volt: 10 % rule, 30°, 45°.
-fn knees(points: &[(f64, f64)]) -> [Option<f64>; 3] {
+type KneeRule = fn(&Curve, &mut Workings) -> Knee;
+/// 10 % rule, 30°, 45°.
+const RULES: [KneeRule; 3] = [
+    iec,
+    |c, w| tangent(c, w, Tangent::Degrees30),
+    |c, w| tangent(c, w, Tangent::Degrees45),
+];
+
+/// The knee of these readings by one rule.
+fn knee(rule: KneeRule, points: &[(f64, f64)]) -> Knee {
     let mut w = Workings::new();
-    let c = curve(&mut w, points);
-    let all = [
-        iec(&c, &mut w),
-        tangent(&c, &mut w, Tangent::Degrees30),
-        tangent(&c, &mut w, Tangent::Degrees45),
-    ];
-    all.map(|knee| knee.voltage().known().map(|v| v.si))
+    rule(&curve(&mut w, points), &mut w)
+}
+
+/// All three knees, volt.
+fn knees(points: &[(f64, f64)]) -> [Option<f64>; 3] {
+    RULES.map(|rule| knee(rule, points).voltage().known().map(|v| v.si))
 }
 
 /// `n` places from `low` to `high` in even ratios.
@@ -50,19 +57,6 @@ fn a_sharp_core_puts_the_10_percent_knee_below_the_tangents() {
     }
 }
 
-const SAMPLE: [(f64, f64); 10] = [
-    (25.0, 0.00131),
-    (50.1, 0.00192),
-    (100.3, 0.00284),
-    (200.2, 0.00453),
-    (300.4, 0.00740),
-    (350.2, 0.0131),
-    (400.1, 0.0418),
-    (420.3, 0.0835),
-    (440.2, 0.171),
-    (460.1, 0.352),
-];
-
 #[test]
 fn the_sample_curve_has_its_three_knees() {
     assert_near(knees(&SAMPLE), [316.8, 287.6, 235.2], 0.0003);
@@ -94,14 +88,12 @@ fn the_froelich_curve_has_its_knees_in_closed_form() {
     );
     assert!((found[1].unwrap() - 169.06).abs() < 0.02, "{found:?}");
     assert!(found[2].is_none());
-    let mut w = Workings::new();
-    let c = curve(&mut w, &points);
-    let none = tangent(&c, &mut w, Tangent::Degrees45);
+    let none = knee(RULES[2], &points);
     assert!(
         matches!(none, Knee::Lacking(Reason::NoCrossing)),
         "{none:?}"
     );
-    let Knee::At(point) = iec(&c, &mut w) else {
+    let Knee::At(point) = knee(iec, &points) else {
         panic!("no knee")
     };
     assert!((point.current.si - 213.333).abs() < 0.01);
@@ -151,7 +143,7 @@ fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
             .wrapping_add(1_442_695_040_888_963_407);
         0.98 + 0.04 * ((seed >> 11) as f64 / (1u64 << 53) as f64)
     };
-    for rule in 0..3 {
+    for (n_rule, rule) in RULES.into_iter().enumerate() {
         let (mut held, mut all) = (0, 0);
         for (steel, exact) in STEELS {
             for n in [8, 10, 14, 20] {
@@ -168,44 +160,24 @@ fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
                         .map(|b| b * jitter())
                         .map(|b| (b, field(b, steel)))
                         .collect();
-                    let mut w = Workings::new();
-                    let c = curve(&mut w, &points);
-                    let knee = match rule {
-                        0 => iec(&c, &mut w),
-                        1 => tangent(&c, &mut w, Tangent::Degrees30),
-                        _ => tangent(&c, &mut w, Tangent::Degrees45),
+                    let Knee::At(point) = knee(rule, &points) else {
+                        continue;
                     };
-                    let Knee::At(point) = knee else { continue };
                     all += 1;
-                    let off = (point.voltage.si - exact[rule]).abs();
+                    let off = (point.voltage.si - exact[n_rule]).abs();
                     held += usize::from(off <= 2.0 * point.spacing);
                 }
             }
         }
-        assert!(all > 400, "rule {rule}: {all}");
-        assert!(held * 10 >= all * 9, "rule {rule}: {held} of {all}");
+        assert!(all > 400, "rule {n_rule}: {all}");
+        assert!(held * 10 >= all * 9, "rule {n_rule}: {held} of {all}");
     }
 }
 
-/// Maker's B-H table (open Modelica Standard Library, BSD-3-Clause) on a notional core: 400
-/// turns, 25 cm², 0.6 m, 50 Hz. The straight log-log chord gives 248.8 V; 45° is the table's point of highest B/H.
+/// The straight log-log chord of the maker's table gives 248.8 V; 45° is its point of highest B/H.
 #[test]
 fn a_maker_s_table_scaled_to_a_core() {
-    let h = [
-        53.0, 60.0, 69.0, 79.0, 93.0, 112.0, 141.0, 192.0, 313.0, 698.0, 1932.0, 4284.0, 7750.0,
-        13318.0, 19610.0,
-    ];
-    let points: Vec<_> = h
-        .into_iter()
-        .enumerate()
-        .map(|(k, h)| {
-            let b = 0.5 + 0.1 * k as f64;
-            (
-                2.0 * std::f64::consts::PI * 50.0 * 400.0 * 0.0025 * b / 2f64.sqrt(),
-                h * 0.6 / (400.0 * 2f64.sqrt()),
-            )
-        })
-        .collect();
+    let points = maker_s_table();
     let [iec, _, half] = knees(&points);
     assert!((iec.unwrap() - 248.8).abs() < 2.5, "{iec:?}");
     let b = half.unwrap() / points[0].0 * 0.5;
@@ -214,46 +186,33 @@ fn a_maker_s_table_scaled_to_a_core() {
 
 #[test]
 fn says_when_the_readings_end_too_soon_or_begin_too_late() {
-    let mut w = Workings::new();
-    let c = curve(&mut w, &SAMPLE[..5]);
-    let Knee::NotReached { beyond } = iec(&c, &mut w) else {
-        panic!("reached")
+    let beyond = |rule, points| match knee(rule, points) {
+        Knee::NotReached { beyond } => beyond.si,
+        other => panic!("{other:?}"),
     };
-    assert!((beyond.si - 300.4 / 1.1).abs() < 1e-9);
-    let c = curve(&mut w, &SAMPLE[..4]);
-    let Knee::NotReached { beyond } = tangent(&c, &mut w, Tangent::Degrees30) else {
-        panic!("reached")
-    };
-    assert_eq!(beyond.si, 200.2);
-    let c = curve(&mut w, &SAMPLE[6..]);
-    assert!(matches!(
-        iec(&c, &mut w),
-        Knee::Lacking(Reason::BelowFirstReading)
-    ));
-    let c = curve(&mut w, &SAMPLE[..2]);
-    assert!(matches!(
-        iec(&c, &mut w),
-        Knee::Lacking(Reason::TooFewPoints)
-    ));
+    assert!((beyond(iec, &SAMPLE[..5]) - 300.4 / 1.1).abs() < 1e-9);
+    assert_eq!(beyond(RULES[1], &SAMPLE[..4]), 200.2);
     let mut back = SAMPLE;
     back[8].1 = 0.05;
-    let c = curve(&mut w, &back);
-    assert!(matches!(iec(&c, &mut w), Knee::Lacking(Reason::NotRising)));
+    for (points, why) in [
+        (&SAMPLE[6..], Reason::BelowFirstReading),
+        (&SAMPLE[..2], Reason::TooFewPoints),
+        (&back, Reason::NotRising),
+    ] {
+        let found = knee(iec, points);
+        assert!(
+            matches!(found, Knee::Lacking(reason) if reason == why),
+            "{found:?}"
+        );
+    }
 }
 
 #[test]
 fn sensitivities_are_those_of_the_moved_readings() {
-    type KneeRule = fn(&Curve, &mut Workings) -> Knee;
-    let rules: [KneeRule; 3] = [
-        iec,
-        |c, w| tangent(c, w, Tangent::Degrees30),
-        |c, w| tangent(c, w, Tangent::Degrees45),
-    ];
-    for rule in rules {
+    for rule in RULES {
         let at = |points: &[(f64, f64)]| {
             let mut w = Workings::new();
-            let c = curve(&mut w, points);
-            let Knee::At(point) = rule(&c, &mut w) else {
+            let Knee::At(point) = rule(&curve(&mut w, points), &mut w) else {
                 panic!("no knee")
             };
             let slopes: Vec<_> = w.inputs_of(point.voltage.step).collect();
@@ -261,33 +220,7 @@ fn sensitivities_are_those_of_the_moved_readings() {
         };
         let (v, slopes) = at(&SAMPLE);
         assert!(slopes.len() >= 8);
-        for n in 0..2 * SAMPLE.len() {
-            let h = 1e-6;
-            let moved = |by: f64| {
-                let mut points = SAMPLE;
-                let cell = &mut points[n / 2];
-                if n % 2 == 0 {
-                    cell.0 *= 1.0 + by
-                } else {
-                    cell.1 *= 1.0 + by
-                }
-                at(&points).0
-            };
-            let cell = if n % 2 == 0 {
-                SAMPLE[n / 2].0
-            } else {
-                SAMPLE[n / 2].1
-            };
-            let quotient = (moved(h) - moved(-h)) / (2.0 * h * cell);
-            let exact = slopes
-                .iter()
-                .find(|(id, _)| id.0 as usize == n)
-                .map_or(0.0, |(_, d)| *d);
-            assert!(
-                (exact - quotient).abs() < 1e-5 * v / cell,
-                "{n}: {exact} {quotient}"
-            );
-        }
+        moved_readings(&SAMPLE, v, &slopes, 1e-5, |points| at(points).0);
     }
 }
 
@@ -307,10 +240,10 @@ proptest! {
     #[test]
     fn a_knee_lies_between_its_readings(points in prop::collection::vec((0.0..500.0f64, 0.0..1.0f64), 0..20)) {
         let mut w = Workings::new();
-        let list = crate::derive::curve::tests::readings(&mut w, &points);
+        let list = readings(&mut w, &points);
         let (Some(c), _) = Curve::new(&list) else { return Ok(()) };
-        for knee in [iec(&c, &mut w), tangent(&c, &mut w, Tangent::Degrees30), tangent(&c, &mut w, Tangent::Degrees45)] {
-            if let Knee::At(point) = knee {
+        for rule in RULES {
+            if let Knee::At(point) = rule(&c, &mut w) {
                 let (a, b) = point.between;
                 prop_assert!(points[a].0 <= point.voltage.si * (1.0 + 1e-12));
                 prop_assert!(point.voltage.si <= points[b].0 * (1.0 + 1e-12));

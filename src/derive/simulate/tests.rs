@@ -1,5 +1,5 @@
 use super::*;
-use crate::derive::curve::tests::curve;
+use crate::derive::testing::{SAMPLE, curve};
 use crate::derive::workings::Workings;
 
 const FAULT: Fault = Fault {
@@ -13,6 +13,30 @@ const FAULT: Fault = Fault {
     duration: 0.2,
     error: 0.1,
 };
+
+const HEAVY: Fault = Fault {
+    resistance: 4.0,
+    ..FAULT
+};
+
+fn made(points: &[(f64, f64)]) -> FluxCurve {
+    FluxCurve::from_readings(&curve(&mut Workings::new(), points), 50.0).unwrap()
+}
+
+fn sample() -> FluxCurve {
+    made(&SAMPLE)
+}
+
+/// A core of constant inductance, by its reactance.
+fn linear(henry: f64) -> FluxCurve {
+    let x = 100.0 * PI * henry;
+    made(&[(x, 1.0), (2.0 * x, 2.0)])
+}
+
+/// Greatest magnitude.
+fn most(list: &[f64]) -> f64 {
+    list.iter().fold(0.0f64, |most, x| most.max(x.abs()))
+}
 
 /// Flux of a linear core under full offset, resistive loop, own derivation from the loop equation
 /// flux' + flux/Ts = R p.
@@ -31,10 +55,10 @@ fn closed(fault: &Fault, henry: f64, t: f64) -> f64 {
 #[test]
 fn a_linear_core_follows_the_closed_solution() {
     for (henry, remanence) in [(7.5, 0.0), (0.3, 0.0), (7.5, 10.0), (200.0, -4.0)] {
-        let core = FluxCurve::linear(henry).unwrap();
+        let core = linear(henry);
         let fault = Fault { remanence, ..FAULT };
         let out = run(&core, &fault).unwrap();
-        let size = out.flux.iter().fold(0.0f64, |m, x| m.max(x.abs()));
+        let size = most(&out.flux);
         for (n, flux) in out.flux.iter().enumerate() {
             let exact = closed(&fault, henry, n as f64 * out.step);
             assert!(
@@ -49,7 +73,7 @@ fn a_linear_core_follows_the_closed_solution() {
 fn the_flux_stays_under_the_transient_factor() {
     let (henry, tp) = (7.5, 0.06);
     let ts = henry / FAULT.resistance;
-    let out = run(&FluxCurve::linear(henry).unwrap(), &FAULT).unwrap();
+    let out = run(&linear(henry), &FAULT).unwrap();
     let w = 2.0 * PI * 50.0;
     let unit = SQRT_2 * FAULT.current * FAULT.resistance / w;
     let greatest = out.flux.iter().fold(0.0f64, |m, x| m.max(*x)) / unit;
@@ -60,34 +84,11 @@ fn the_flux_stays_under_the_transient_factor() {
     );
 }
 
-const SAMPLE: [(f64, f64); 10] = [
-    (25.0, 0.00131),
-    (50.1, 0.00192),
-    (100.3, 0.00284),
-    (200.2, 0.00453),
-    (300.4, 0.00740),
-    (350.2, 0.0131),
-    (400.1, 0.0418),
-    (420.3, 0.0835),
-    (440.2, 0.171),
-    (460.1, 0.352),
-];
-
-fn sample() -> FluxCurve {
-    let mut w = Workings::new();
-    FluxCurve::from_readings(&curve(&mut w, &SAMPLE), 50.0).unwrap()
-}
-
 /// The closed form takes the peak of the alternating flux for granted, so the run may be later but
 /// by less than a cycle.
 #[test]
 fn saturation_comes_when_the_closed_form_says() {
-    let fault = Fault {
-        current: 20.0,
-        resistance: 4.0,
-        ..FAULT
-    };
-    let out = run(&sample(), &fault).unwrap();
+    let out = run(&sample(), &HEAVY).unwrap();
     let ks: f64 = 460.0 / (20.0 * 4.0);
     let wt = 2.0 * PI * 50.0 * 0.06;
     let formula = -0.06 * (1.0 - (ks - 1.0) / wt).ln();
@@ -98,30 +99,21 @@ fn saturation_comes_when_the_closed_form_says() {
     );
     assert!(out.beyond_readings);
     // Bounded: the secondary current never exceeds what drives it by much.
-    let most = out.secondary.iter().fold(0.0f64, |m, x| m.max(x.abs()));
-    assert!(most < 2.0 * SQRT_2 * 20.0 * 1.01);
+    assert!(most(&out.secondary) < 2.0 * SQRT_2 * 20.0 * 1.01);
 }
 
 #[test]
 fn remanence_brings_the_error_forward_and_a_light_duty_none() {
-    let fault = Fault {
-        current: 20.0,
-        resistance: 4.0,
-        ..FAULT
-    };
-    let plain = run(&sample(), &fault).unwrap().first_error.unwrap();
+    let plain = run(&sample(), &HEAVY).unwrap().first_error.unwrap();
     let remanence = 0.6 * sample().last_flux();
-    let left = run(&sample(), &Fault { remanence, ..fault }).unwrap();
+    let left = run(&sample(), &Fault { remanence, ..HEAVY }).unwrap();
     assert!(left.first_error.unwrap() < plain);
-    let light = run(
-        &sample(),
-        &Fault {
-            current: 1.0,
-            inception: PI / 2.0,
-            ..fault
-        },
-    )
-    .unwrap();
+    let light = Fault {
+        current: 1.0,
+        inception: PI / 2.0,
+        ..HEAVY
+    };
+    let light = run(&sample(), &light).unwrap();
     assert!(light.first_error.is_none() && !light.beyond_readings);
 }
 
@@ -134,7 +126,7 @@ fn an_inductive_burden_settles_to_the_phasor_solution() {
         duration: 3.0,
         ..FAULT
     };
-    let out = run(&FluxCurve::linear(henry).unwrap(), &fault).unwrap();
+    let out = run(&linear(henry), &fault).unwrap();
     let w = 2.0 * PI * 50.0;
     // secondary = primary * jwM/(R + jw(L + M))
     let size = w * henry / FAULT.resistance.hypot(w * (l + henry));
@@ -148,40 +140,17 @@ fn an_inductive_burden_settles_to_the_phasor_solution() {
 #[test]
 fn refuses_senseless_and_endless_runs() {
     let core = sample();
-    let refused = |fault: Fault| run(&core, &fault).err();
-    assert_eq!(
-        refused(Fault {
-            duration: 1e9,
-            ..FAULT
-        }),
-        Some(Reason::TooLong)
-    );
-    assert_eq!(
-        refused(Fault {
-            resistance: 0.0,
-            ..FAULT
-        }),
-        Some(Reason::OutOfDomain)
-    );
-    assert_eq!(
-        refused(Fault {
-            current: f64::NAN,
-            ..FAULT
-        }),
-        Some(Reason::OutOfDomain)
-    );
-    assert_eq!(
-        refused(Fault {
-            primary_constant: -1.0,
-            ..FAULT
-        }),
-        Some(Reason::OutOfDomain)
-    );
-    assert_eq!(
-        refused(Fault {
-            duration: f64::INFINITY,
-            ..FAULT
-        }),
-        Some(Reason::OutOfDomain)
-    );
+    type Change = fn(&mut Fault);
+    let changes: [(Change, Reason); 5] = [
+        (|fault| fault.duration = 1e9, Reason::TooLong),
+        (|fault| fault.resistance = 0.0, Reason::OutOfDomain),
+        (|fault| fault.current = f64::NAN, Reason::OutOfDomain),
+        (|fault| fault.primary_constant = -1.0, Reason::OutOfDomain),
+        (|fault| fault.duration = f64::INFINITY, Reason::OutOfDomain),
+    ];
+    for (change, why) in changes {
+        let mut fault = FAULT;
+        change(&mut fault);
+        assert_eq!(run(&core, &fault).err(), Some(why), "{fault:?}");
+    }
 }

@@ -3,9 +3,8 @@
 //! The transient factor in use is the envelope of the flux: its "+ 1" is the peak of the
 //! alternating part, which a current just begun has not reached. Before half a cycle it overstates.
 
-use super::formula::{Symbol, symbol};
+use super::formula::{Symbol, formulas, symbol};
 use super::workings::{Value, Workings};
-use crate::derive::formula::formulas;
 
 const ANNEX: &str = "IEC 61869-2:2012, Annex 2B (from memory)";
 const F: Symbol = symbol("f", "Hz", "rated frequency");
@@ -50,32 +49,28 @@ formulas! {
     static KTF_MAX_CLOSED = "ktf-max-ungapped", "greatest transient factor of a core without a gap":
         "1 + 2*pi*f*Tp" ("") of [F, TP], |[f, tp]| 1.0 + TWO_PI * f * tp, ANNEX;
 
-    static LOOP_CONSTANT = "loop-time-constant", "secondary loop time constant":
+    pub(super) static LOOP_CONSTANT = "loop-time-constant", "secondary loop time constant":
         "L/(Rct + Rb)" ("s") of [symbol("L", "H", "magnetising and leakage inductance"), RCT, RB],
         |[l, rct, rb]| l / (rct + rb), "IEC 61869-2:2012, 3.4 and Annex 2B (from memory)";
 
-    static EAL = "equivalent-limiting-emf", "rated equivalent limiting secondary e.m.f.":
+    pub(super) static EAL = "equivalent-limiting-emf", "rated equivalent limiting secondary e.m.f.":
         "Kssc*Ktd*(Rct + Rb)*Isr" ("V") of [KSSC, KTD, RCT, RB, ISR],
         |[kssc, ktd, rct, rb, isr]| kssc * ktd * (rct + rb) * isr,
         "IEC 61869-2:2012, 5.6.202.5 and Annex 2B (from memory)";
 
-    static PEAK_LIMIT = "peak-exciting-limit",
+    pub(super) static PEAK_LIMIT = "peak-exciting-limit",
         "limit of the peak exciting current, classes TPX and TPY":
         "sqrt(2)*Isr*Kssc*eps" ("A") of [ISR, KSSC, EPS],
         |[isr, kssc, eps]| std::f64::consts::SQRT_2 * isr * kssc * eps,
         "IEC 61869-2:2012, 2B.2 (from memory)";
 
-    static PEAK_LIMIT_TPZ = "peak-exciting-limit-tpz",
+    pub(super) static PEAK_LIMIT_TPZ = "peak-exciting-limit-tpz",
         "limit of the peak exciting current, class TPZ":
         "sqrt(2)*Isr*Kssc*((Ktd - 1)/(2*pi*f*Ts) + eps)" ("A") of [ISR, KSSC, KTD, F, TS, EPS],
         |[isr, kssc, ktd, f, ts, eps]| {
             std::f64::consts::SQRT_2 * isr * kssc * ((ktd - 1.0) / (TWO_PI * f * ts) + eps)
         },
         "IEC 61869-2:2012, 2B.2.3.4 (from memory)";
-
-    static PEAK_ERROR = "peak-error-gapped", "peak error of a gapped core, linear part":
-        "100*Ktd/(2*pi*f*Ts)" ("%") of [KTD, F, TS], |[ktd, f, ts]| 100.0 * ktd / (TWO_PI * f * ts),
-        "IEC 61869-2:2012, note to Table 206 (from memory)";
 
     static SATURATION = "time-to-saturation",
         "time to saturation under full offset, resistive burden":
@@ -151,32 +146,6 @@ pub fn greatest_factor(w: &mut Workings, f: Value, tp: Value, ts: Option<Value>)
     };
     let t = time_of_maximum(w, tp, ts)?;
     factor_at(w, f, tp, Some(ts), t)
-}
-
-/// Secondary loop time constant in seconds of inductance `l` (henry) and resistances (ohm).
-pub fn loop_time_constant(w: &mut Workings, l: Value, rct: Value, rb: Value) -> Option<Value> {
-    w.step(&LOOP_CONSTANT, [l, rct, rb])
-}
-
-/// Rated equivalent limiting e.m.f. in volt from `[Kssc, Ktd, Rct ohm, Rb ohm, Isr A]`.
-pub fn equivalent_limiting_emf(w: &mut Workings, inputs: [Value; 5]) -> Option<Value> {
-    w.step(&EAL, inputs)
-}
-
-/// Limit of the peak exciting current in ampere at the equivalent limiting e.m.f., classes TPX
-/// and TPY; `eps` is the peak error as a fraction.
-pub fn peak_limit(w: &mut Workings, isr: Value, kssc: Value, eps: Value) -> Option<Value> {
-    w.step(&PEAK_LIMIT, [isr, kssc, eps])
-}
-
-/// The same for class TPZ, from `[Isr A, Kssc, Ktd, f Hz, Ts s, eps of the alternating part]`.
-pub fn peak_limit_tpz(w: &mut Workings, inputs: [Value; 6]) -> Option<Value> {
-    w.step(&PEAK_LIMIT_TPZ, inputs)
-}
-
-/// Peak error in per cent of a gapped core while it is linear.
-pub fn peak_error(w: &mut Workings, ktd: Value, f: Value, ts: Value) -> Option<Value> {
-    w.step(&PEAK_ERROR, [ktd, f, ts])
 }
 
 /// When a core saturates under a fully offset current.

@@ -1,25 +1,11 @@
 use super::*;
-use crate::derive::workings::Origin;
-
-fn enter<const N: usize>(w: &mut Workings, x: [f64; N]) -> [Value; N] {
-    x.map(|x| {
-        w.reading(
-            "x",
-            "",
-            x,
-            Origin::Constant {
-                source: "test".into(),
-            },
-            &[],
-        )
-    })
-}
+use crate::derive::testing::constants;
 
 /// Computed for this design, formulas from memory of IEC 61869-2 Annex 2B.
 #[test]
 fn factors_at_60_ms() {
     let mut w = Workings::new();
-    let [f, tp, ts, t40, t100] = enter(&mut w, [50.0, 0.06, 0.5, 0.04, 0.1]);
+    let [f, tp, ts, t40, t100] = constants(&mut w, [50.0, 0.06, 0.5, 0.04, 0.1]);
     let at = |w: &mut Workings, ts, t| factor_at(w, f, tp, ts, t).unwrap().value.si;
     assert!((at(&mut w, None, t40) - 10.172).abs() < 6e-4);
     assert!((at(&mut w, None, t100) - 16.289).abs() < 6e-4);
@@ -38,11 +24,11 @@ fn factors_at_60_ms() {
 #[test]
 fn equal_time_constants_take_the_limit() {
     let mut w = Workings::new();
-    let [f, tp, t] = enter(&mut w, [50.0, 0.1, 0.07]);
+    let [f, tp, t] = constants(&mut w, [50.0, 0.1, 0.07]);
     let exact = 1.0 + TWO_PI * 50.0 * 0.07 * (-0.7f64).exp();
     // On both sides of the change of formula and at it.
     for apart in [0.0, 9e-6, -9e-6, 1.1e-5, -1.1e-5, 1e-4] {
-        let [ts] = enter(&mut w, [0.1 * (1.0 + apart)]);
+        let [ts] = constants(&mut w, [0.1 * (1.0 + apart)]);
         let found = factor_at(&mut w, f, tp, Some(ts), t).unwrap().value.si;
         assert!(
             (found / exact - 1.0).abs() < apart.abs() + 1e-9,
@@ -59,7 +45,7 @@ fn equal_time_constants_take_the_limit() {
 #[test]
 fn early_times_are_marked() {
     let mut w = Workings::new();
-    let [f, tp, early, late] = enter(&mut w, [50.0, 0.06, 0.0099, 0.0101]);
+    let [f, tp, early, late] = constants(&mut w, [50.0, 0.06, 0.0099, 0.0101]);
     let branch = |w: &mut Workings, t| factor_at(w, f, tp, None, t).unwrap().branch;
     assert_eq!(branch(&mut w, early), Branch::UnderHalfCycle);
     assert_eq!(branch(&mut w, late), Branch::Envelope);
@@ -68,48 +54,28 @@ fn early_times_are_marked() {
 /// Own arithmetic on formulas from memory.
 #[test]
 fn limits_of_the_transient_classes() {
-    let mut w = Workings::new();
-    let [kssc, ktd, rct, rb, isr] = enter(&mut w, [20.0, 12.5, 5.0, 10.0, 1.0]);
-    assert_eq!(
-        equivalent_limiting_emf(&mut w, [kssc, ktd, rct, rb, isr])
-            .unwrap()
-            .si,
-        3750.0
-    );
-    let [eps, f, l] = enter(&mut w, [0.1, 50.0, 7.5]);
-    let limit = peak_limit(&mut w, isr, kssc, eps).unwrap().si;
+    let (kssc, ktd, rct, rb, isr, eps, f) = (20.0, 12.5, 5.0, 10.0, 1.0, 0.1, 50.0);
+    assert_eq!(EAL.at([kssc, ktd, rct, rb, isr]).unwrap().v, 3750.0);
+    let limit = PEAK_LIMIT.at([isr, kssc, eps]).unwrap().v;
     assert!((limit - 2.0 * 2f64.sqrt()).abs() < 1e-12);
-    let ts = loop_time_constant(&mut w, l, rct, rb).unwrap();
-    assert!((ts.si - 0.5).abs() < 1e-15);
-    let wide = peak_limit_tpz(&mut w, [isr, kssc, ktd, f, ts, eps])
-        .unwrap()
-        .si;
-    assert!(
-        (wide - 2f64.sqrt() * 20.0 * (11.5 / (50.0 * std::f64::consts::PI) + 0.1)).abs() < 1e-12
-    );
-    let error = peak_error(&mut w, ktd, f, ts).unwrap().si;
-    assert!((error - 1250.0 / (50.0 * std::f64::consts::PI)).abs() < 1e-12);
+    let ts = LOOP_CONSTANT.at([7.5, rct, rb]).unwrap().v;
+    assert!((ts - 0.5).abs() < 1e-15);
+    let wide = PEAK_LIMIT_TPZ.at([isr, kssc, ktd, f, ts, eps]).unwrap().v;
+    let by_hand = 2f64.sqrt() * 20.0 * (11.5 / (50.0 * std::f64::consts::PI) + 0.1);
+    assert!((wide - by_hand).abs() < 1e-12);
 }
 
 #[test]
 fn time_to_saturation_undoes_the_ungapped_factor() {
     let mut w = Workings::new();
-    let [f, tp, ks, low, high, bad] = enter(&mut w, [50.0, 0.06, 8.0, 0.9, 25.0, -1.0]);
+    let [f, tp, ks, low, high, bad] = constants(&mut w, [50.0, 0.06, 8.0, 0.9, 25.0, -1.0]);
     let Saturation::After(t) = time_to_saturation(&mut w, ks, f, tp) else {
         panic!("never")
     };
     let back = factor_at(&mut w, f, tp, None, t).unwrap().value.si;
     assert!((back - 8.0).abs() < 1e-12);
-    assert!(matches!(
-        time_to_saturation(&mut w, low, f, tp),
-        Saturation::AtOnce
-    ));
-    assert!(matches!(
-        time_to_saturation(&mut w, high, f, tp),
-        Saturation::Never
-    ));
-    assert!(matches!(
-        time_to_saturation(&mut w, ks, f, bad),
-        Saturation::Unknown
-    ));
+    let mut told = |ks, tp| time_to_saturation(&mut w, ks, f, tp);
+    assert!(matches!(told(low, tp), Saturation::AtOnce));
+    assert!(matches!(told(high, tp), Saturation::Never));
+    assert!(matches!(told(ks, bad), Saturation::Unknown));
 }

@@ -1,7 +1,7 @@
 //! Demagnetisation: a source that cannot saturate the core did not demagnetise it.
 
 use super::doubt::withheld;
-use crate::derive::kinds::demagnetisation::{Brought, End, Method, Start};
+use crate::derive::kinds::demagnetisation::{Brought, End, Start};
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
@@ -9,6 +9,7 @@ use crate::judge::decision::Requirement;
 use crate::judge::finding::{Finding, Found, Verdict, unit};
 use crate::judge::rules::{self, Rule};
 use crate::judge::verdict::cited_limit;
+use crate::record::kinds::demagnetisation::Method;
 use crate::standards::threshold;
 
 /// Judges all of a visit.

@@ -1,6 +1,7 @@
 //! The appendix: how every headline value came about, from the readings on.
 
 use super::{Ctx, chapter};
+use crate::derive::component::Component;
 use crate::derive::workings::{Origin, Step, StepId, Value};
 use crate::document::{Block, Cell, Inline, Table, say, slug};
 use crate::ground::span::Span;
@@ -124,18 +125,18 @@ impl Ctx<'_> {
             Origin::Given { span } => format!("stated; {}", self.line(*span)),
             Origin::Constant { source } => format!("constant; {source}"),
             Origin::Formula(formula) => {
-                let symbols = formula.symbols().iter().zip(&inputs);
+                let symbols = formula.symbols.iter().zip(&inputs);
                 let with: Vec<String> = symbols
                     .map(|(symbol, number)| format!("{} = step {number}", symbol.name))
                     .collect();
                 format!(
                     "{}; with {}; {}",
-                    formula.text(),
+                    formula.text,
                     with.join(", "),
-                    formula.source()
+                    formula.source
                 )
             }
-            Origin::Curve { text, source, .. } => {
+            Origin::Curve { text, source } => {
                 let from: Vec<String> = inputs.iter().map(usize::to_string).collect();
                 format!("{text}; from steps {}; {source}", from.join(", "))
             }
@@ -189,28 +190,27 @@ impl Ctx<'_> {
         (lines, self.pen.say(&text.replace(" .", ".")))
     }
 
-    /// A component's name with the line instead of the byte.
-    fn component(&self, name: &str) -> String {
-        match name
-            .rsplit_once(" at byte ")
-            .and_then(|(front, at)| Some((front, at.parse::<u32>().ok()?)))
-        {
-            Some((front, at)) => format!("{front}, line {}", self.source.line(at)),
-            None => Self::range_text(name),
-        }
-    }
-
-    /// The range of a shared component as a plain number.
-    fn range_text(name: &str) -> String {
-        let Some((front, behind)) = name.split_once(" up to ") else {
-            return name.to_owned();
-        };
-        let (number, rest) = behind.split_once(' ').unwrap_or((behind, ""));
-        match number.parse::<f64>() {
-            Ok(to) => format!("{front}, range up to {} {rest}", rounded(to, 3))
-                .trim_end()
-                .to_owned(),
-            Err(_) => name.to_owned(),
+    /// What an uncertainty comes from, with the line that it stands in.
+    fn component(&self, component: &Component) -> String {
+        match (component, component.place()) {
+            (_, Some(at)) => format!("{component}, line {}", self.source.line(at.start)),
+            (
+                Component::Range {
+                    instrument,
+                    measure,
+                    up_to,
+                    circuit,
+                },
+                None,
+            ) => {
+                let up_to = rounded(*up_to, 3);
+                let text = format!(
+                    "{instrument} {}, range up to {up_to} {circuit}",
+                    measure.word()
+                );
+                text.trim_end().to_owned()
+            }
+            (_, None) => component.to_string(),
         }
     }
 }

@@ -6,8 +6,12 @@
 //! numbers, different components as squares (JCGM 100:2008, 5.1.2 and 5.2.2, with the correlation
 //! carried by shared components instead of a covariance matrix).
 
-use super::formula::{AnyFormula, Formula};
+use super::component::Component;
+use super::formula::{About, Formula};
+use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Span;
+use crate::ground::unit::Dimension;
+use crate::standards::Cited;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -25,23 +29,11 @@ pub struct Value {
     pub step: StepId,
 }
 
-/// What an uncertainty part belongs to.
+/// A component in a ledger: by its number among the shared ones, or among those of one value alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Component {
-    /// Shared by several readings: one per instrument, function and range, or one simultaneous
-    /// observation. Index of its name.
+enum ComponentId {
     Shared(u32),
-    /// Of one reading alone (last digit, scatter, bracketing). Index of its name.
     Own(u32),
-}
-
-/// A signed standard-uncertainty part of a value.
-#[derive(Clone, Copy, Debug)]
-pub struct Part {
-    /// What it belongs to.
-    pub component: Component,
-    /// Signed standard uncertainty, in the SI unit of the value.
-    pub u: f64,
 }
 
 /// Where the value of a step comes from.
@@ -68,11 +60,9 @@ pub enum Origin {
         span: Span,
     },
     /// Computed by a formula.
-    Formula(&'static dyn AnyFormula),
+    Formula(&'static About),
     /// Computed from a free number of inputs (interpolation, mean, root).
     Curve {
-        /// The kind of computation.
-        what: &'static str,
         /// How, in words or as a formula.
         text: String,
         /// Published source of the method.
@@ -109,8 +99,7 @@ pub struct Uncertainty {
 /// One line of an uncertainty budget.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BudgetRow {
-    /// Name of the component.
-    pub component: String,
+    pub component: Component,
     /// Signed contribution to the value, in its SI unit.
     pub contribution: f64,
 }
@@ -120,10 +109,10 @@ pub struct BudgetRow {
 pub struct Workings {
     steps: Vec<Step>,
     inputs: Vec<(StepId, f64)>,
-    parts: BTreeMap<StepId, Vec<Part>>,
-    shared: Vec<String>,
-    shared_index: BTreeMap<String, u32>,
-    own: Vec<String>,
+    /// Signed standard uncertainties by component, in the SI unit of the step.
+    parts: BTreeMap<StepId, Vec<(ComponentId, f64)>>,
+    shared: Vec<Component>,
+    own: Vec<Component>,
 }
 
 impl Workings {
@@ -134,19 +123,66 @@ impl Workings {
     }
 
     /// Enters a value that is not computed: a reading, a plate value, a constant, a stated one.
-    pub fn reading(
+    pub fn enter(
         &mut self,
         what: impl Into<String>,
         unit: &'static str,
         si: f64,
         origin: Origin,
-        parts: &[Part],
     ) -> Value {
-        let value = self.push(what.into(), unit, si, origin, &[]);
-        for part in parts {
-            self.add_part(value, *part);
-        }
-        value
+        self.push(what.into(), unit, si, origin, &[])
+    }
+
+    /// Enters a plate value, taken as exact.
+    pub fn plate(&mut self, what: impl Into<String>, value: &Reading) -> Value {
+        let Reading { value, span } = *value;
+        self.number(what, si_unit(&value), value.si, span)
+    }
+
+    /// Enters a number of the plate (turns, a factor, a rated current), taken as exact.
+    pub fn number(
+        &mut self,
+        what: impl Into<String>,
+        unit: &'static str,
+        value: f64,
+        span: Span,
+    ) -> Value {
+        self.enter(what, unit, value, Origin::Plate { span })
+    }
+
+    /// Enters a constant, taken as exact.
+    pub fn constant(
+        &mut self,
+        what: impl Into<String>,
+        unit: &'static str,
+        value: f64,
+        source: impl Into<Cow<'static, str>>,
+    ) -> Value {
+        let source = source.into();
+        self.enter(what, unit, value, Origin::Constant { source })
+    }
+
+    /// Enters a constant of a standard's table, taken as exact.
+    pub fn cited(
+        &mut self,
+        what: impl Into<String>,
+        unit: &'static str,
+        value: f64,
+        cited: &Cited,
+    ) -> Value {
+        self.constant(what, unit, value, cited.line())
+    }
+
+    /// Enters a value that the record states beside the readings (a temperature): its half-width if one
+    /// is written, else only its last digit.
+    pub fn stated(&mut self, what: impl Into<String>, reading: &Reading) -> Value {
+        let (of, Reading { value, span }) = (what.into(), *reading);
+        let half = value.half_width.unwrap_or(value.resolution / 2.0);
+        let origin = Origin::Given { span };
+        let entered = self.enter(of.as_str(), si_unit(&value), value.si, origin);
+        let component = Component::Stated { of, at: span };
+        self.add_part(entered, component, half / 3f64.sqrt());
+        entered
     }
 
     /// Computes `f`; `None` when the result or a derivative is not finite, or an input is from
@@ -156,19 +192,30 @@ impl Workings {
         f: &'static Formula<N>,
         inputs: [Value; N],
     ) -> Option<Value> {
+        self.step_as(f.about.what, f, inputs)
+    }
+
+    /// The same under a name of its own, where it says more than the formula's.
+    pub fn step_as<const N: usize>(
+        &mut self,
+        what: &'static str,
+        f: &'static Formula<N>,
+        inputs: [Value; N],
+    ) -> Option<Value> {
         let out = f.at(inputs.map(|input| input.si))?;
         let links: Vec<(Value, f64)> = inputs.into_iter().zip(out.d).collect();
         self.check(&links)?;
-        Some(self.push(f.what.to_owned(), f.unit, out.v, Origin::Formula(f), &links))
+        let origin = Origin::Formula(&f.about);
+        Some(self.push(what.to_owned(), f.about.unit, out.v, origin, &links))
     }
 
     /// Enters a value computed elsewhere from `inputs`, each with its local derivative; `None`
     /// when a number is not finite or an input is from elsewhere. Inputs named twice are summed.
     pub fn many(
         &mut self,
-        what: String,
+        what: impl Into<String>,
         unit: &'static str,
-        text: String,
+        text: impl Into<String>,
         source: &'static str,
         value: f64,
         inputs: &[(Value, f64)],
@@ -184,51 +231,44 @@ impl Workings {
                 None => links.push((*input, *slope)),
             }
         }
-        let origin = Origin::Curve {
-            what: "computed from several values",
-            text,
-            source,
+        let text = text.into();
+        let origin = Origin::Curve { text, source };
+        Some(self.push(what.into(), unit, value, origin, &links))
+    }
+
+    /// Adds `u`, a signed standard uncertainty in the SI unit of the value. Equal components that are
+    /// shared are the same one; any other is of this value alone. What is not finite, or of an unknown
+    /// step, is left out.
+    pub fn add_part(&mut self, value: Value, component: Component, u: f64) {
+        if self.step_at(value.step).is_none() || !u.is_finite() {
+            return;
+        }
+        let id = if component.is_shared() {
+            let known = self.shared.iter().position(|known| *known == component);
+            ComponentId::Shared(index32(known.unwrap_or_else(|| {
+                self.shared.push(component);
+                self.shared.len() - 1
+            })))
+        } else {
+            self.own.push(component);
+            ComponentId::Own(index32(self.own.len() - 1))
         };
-        Some(self.push(what, unit, value, origin, &links))
-    }
-
-    /// Adds uncertainty that comes from no input, as a knee's bracketing. A part that is not
-    /// finite, or of an unknown step, is left out.
-    pub fn add_part(&mut self, value: Value, part: Part) {
-        if self.step_at(value.step).is_some() && part.u.is_finite() {
-            self.parts.entry(value.step).or_default().push(part);
-        }
-    }
-
-    /// The shared component of this name; the same name is the same component.
-    pub fn shared(&mut self, name: String) -> Component {
-        let next = index32(self.shared.len());
-        let index = *self.shared_index.entry(name.clone()).or_insert(next);
-        if index == next {
-            self.shared.push(name);
-        }
-        Component::Shared(index)
-    }
-
-    /// A component of its own; the same name twice makes two.
-    pub fn own(&mut self, name: String) -> Component {
-        self.own.push(name);
-        Component::Own(index32(self.own.len() - 1))
+        self.parts.entry(value.step).or_default().push((id, u));
     }
 
     /// Combined standard uncertainty of `v` from all parts below it.
     #[must_use]
     pub fn uncertainty(&self, v: Value) -> Uncertainty {
-        let mut sums: BTreeMap<Component, f64> = BTreeMap::new();
+        let mut sums: BTreeMap<ComponentId, f64> = BTreeMap::new();
         let mut stated = true;
         for (id, sensitivity) in self.sensitivities(v.step) {
-            let parts = self.parts_of(id);
+            let parts = self.parts.get(&id).map_or(&[][..], Vec::as_slice);
             let measured = self
                 .step_at(id)
                 .is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
             stated &= !(measured && parts.is_empty());
-            for part in parts {
-                *sums.entry(part.component).or_default() += sensitivity * part.u;
+            for (component, u) in parts {
+                *sums.entry(*component).or_default() += sensitivity * u;
             }
         }
         let u = sums.values().fold(0.0, |u, part| libm::hypot(u, *part));
@@ -239,9 +279,12 @@ impl Workings {
             budget: sums
                 .into_iter()
                 .filter(|(_, contribution)| contribution.is_finite())
-                .map(|(component, contribution)| BudgetRow {
-                    component: self.component_name(component).to_owned(),
-                    contribution,
+                .filter_map(|(id, contribution)| {
+                    let component = self.component(id)?.clone();
+                    Some(BudgetRow {
+                        component,
+                        contribution,
+                    })
                 })
                 .collect(),
         }
@@ -251,22 +294,6 @@ impl Workings {
     pub fn inputs_of(&self, id: StepId) -> impl Iterator<Item = (StepId, f64)> + '_ {
         let range = self.step_at(id).map_or(0..0, |step| step.inputs.clone());
         self.inputs.get(range).unwrap_or(&[]).iter().copied()
-    }
-
-    /// The uncertainty parts entered for step `id` itself.
-    #[must_use]
-    pub fn parts_of(&self, id: StepId) -> &[Part] {
-        self.parts.get(&id).map_or(&[], Vec::as_slice)
-    }
-
-    /// The name of a component; empty when it is from elsewhere.
-    #[must_use]
-    pub fn component_name(&self, component: Component) -> &str {
-        let name = match component {
-            Component::Shared(i) => self.shared.get(i as usize),
-            Component::Own(i) => self.own.get(i as usize),
-        };
-        name.map_or("", String::as_str)
     }
 
     /// The step, if there is one of this number.
@@ -281,6 +308,13 @@ impl Workings {
         let mut ids: Vec<StepId> = self.sensitivities(v.step).map(|(id, _)| id).collect();
         ids.reverse();
         ids
+    }
+
+    fn component(&self, id: ComponentId) -> Option<&Component> {
+        match id {
+            ComponentId::Shared(at) => self.shared.get(at as usize),
+            ComponentId::Own(at) => self.own.get(at as usize),
+        }
     }
 
     /// Every step below `top`, latest first, with the derivative of `top` to it.
@@ -325,6 +359,24 @@ impl Workings {
             inputs: start..self.inputs.len(),
         });
         Value { si: value, step }
+    }
+}
+
+/// The SI unit that a quantity's `si` is in.
+pub(in crate::derive) fn si_unit(quantity: &Quantity) -> &'static str {
+    match quantity.unit.dimension {
+        Dimension::Voltage => "V",
+        Dimension::Current => "A",
+        Dimension::Resistance => "ohm",
+        Dimension::Inductance => "H",
+        Dimension::ApparentPower => "VA",
+        Dimension::Frequency => "Hz",
+        Dimension::Time => "s",
+        Dimension::Angle => "rad",
+        Dimension::Temperature => "C",
+        Dimension::Percent => "%",
+        Dimension::Length => "m",
+        Dimension::Area => "m2",
     }
 }
 

@@ -1,13 +1,11 @@
 //! Burden of the connected circuit, at rated frequency.
 
 use super::Derived;
-use crate::derive::case::Case;
-use crate::derive::formula::formulas;
-use crate::derive::formula::{Symbol, symbol};
-use crate::derive::input;
-use crate::derive::workings::{Value, Workings};
-use crate::ground::quantity::Reading;
-use crate::ground::span::{Given, Span};
+use crate::derive::accuracy::POWER;
+use crate::derive::deriving::{Deriving, exact, unreadable, written};
+use crate::derive::formula::{Symbol, formulas, symbol};
+use crate::derive::workings::Value;
+use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::burden::{BurdenRow, BurdenTest};
 use crate::record::readings::Measure;
@@ -40,13 +38,6 @@ formulas! {
         "hypot(R, X)" ("ohm") of [RESISTANCE, symbol("X", "ohm", "reactance at rated frequency")],
         |[r, x]| r.hypot(x), OHM;
 
-    static POWER = "circuit-power", "apparent power at rated secondary current":
-        "Z*In^2" ("VA") of [
-            symbol("Z", "ohm", "impedance of the circuit"),
-            symbol("In", "A", "rated secondary current"),
-        ], |[z, i]| z * i.powi(2),
-        "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)";
-
     static FACTOR = "circuit-power-factor", "power factor of the circuit":
         "R/Z" ("") of [RESISTANCE, symbol("Z", "ohm", "impedance of the circuit")], |[r, z]| r / z,
         OHM;
@@ -77,76 +68,57 @@ pub struct Loop {
     pub doubtful: Option<Span>,
 }
 
+impl Derived {
+    /// The measured loop of a pair, phase to neutral if there are several.
+    pub(super) fn loop_of(&self, pair: Pair) -> Option<&Loop> {
+        let fits = |one: &&Loop| one.pair.ascending() == pair && one.doubtful.is_none();
+        let mut loops = self.burden.iter().filter(fits);
+        let neutral = loops.clone().find(|one| one.path == "phase-neutral");
+        neutral.or_else(|| loops.next())
+    }
+}
+
 /// Derives all loops of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, _derived: &Derived) -> Vec<Loop> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Loop> {
     let mut found = Vec::new();
-    for (index, test, body) in case.visit.of(Test::burden) {
-        found.extend(
-            body.rows
-                .iter()
-                .filter_map(|row| one(case, w, (index, test, body), row)),
-        );
+    for (index, test, body) in d.visit.of(Test::burden) {
+        let rows = body.rows.iter();
+        found.extend(rows.filter_map(|row| one(d, (index, test, body), row)));
     }
     found
 }
 
 fn one(
-    case: &Case<'_>,
-    w: &mut Workings,
+    d: &mut Deriving<'_>,
     (index, test, body): (usize, &Test, &BurdenTest),
     row: &BurdenRow,
 ) -> Option<Loop> {
     let pair = row.on?.value;
-    let exact = |given: &Given<_>| {
-        given
-            .get()
-            .copied()
-            .filter(|reading: &Reading| reading.value.is_exact())
-    };
     let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
-    let u = input::reading(
-        w,
-        case,
+    let u = d.read(
         test,
         Measure::Voltage,
         "voltage across the circuit",
-        &voltage,
+        voltage,
     );
-    let i = input::reading(
-        w,
-        case,
-        test,
-        Measure::Current,
-        "current into the circuit",
-        &current,
-    );
-    let p = exact(&row.angle).map(|angle| {
-        input::reading(
-            w,
-            case,
-            test,
-            Measure::Angle,
-            "angle of the circuit",
-            &angle,
-        )
-    });
-    let mut z = w.step(&IMPEDANCE, [u, i])?;
-    let r = p.and_then(|p| w.step(&REAL, [u, i, p]));
-    let mut x = p.and_then(|p| w.step(&IMAGINARY, [u, i, p]));
-    let other = other_frequency(case, body);
+    let i = d.read(test, Measure::Current, "current into the circuit", current);
+    let p = d.read_exact(test, Measure::Angle, "angle of the circuit", &row.angle);
+    let mut z = d.w.step(&IMPEDANCE, [u, i])?;
+    let r = p.and_then(|p| d.w.step(&REAL, [u, i, p]));
+    let mut x = p.and_then(|p| d.w.step(&IMAGINARY, [u, i, p]));
+    let other = d.other_frequency(&body.frequency);
     let mut scaled = false;
     if let (Some((f, rated)), Some(resistance), Some(reactance)) = (other, r, x) {
-        let fr = input::plate(w, "rated frequency", rated);
-        let f = input::stated(w, "frequency of the test", f);
-        if let Some(at_rated) = w.step(&AT_RATED, [reactance, fr, f])
-            && let Some(magnitude) = w.step(&MAGNITUDE, [resistance, at_rated])
+        let fr = d.w.plate("rated frequency", rated);
+        let f = d.w.stated("frequency of the test", f);
+        if let Some(at_rated) = d.w.step(&AT_RATED, [reactance, fr, f])
+            && let Some(magnitude) = d.w.step(&MAGNITUDE, [resistance, at_rated])
         {
             (x, z, scaled) = (Some(at_rated), magnitude, true);
         }
     }
-    let unreadable = [&row.voltage, &row.current, &row.angle]
-        .into_iter()
-        .find(|given| given.is_unreadable());
+    let rated = d.isr(pair.ascending());
+    let unreadable = unreadable([&row.voltage, &row.current, &row.angle]);
     Some(Loop {
         test: index,
         pair,
@@ -154,40 +126,13 @@ fn one(
         z,
         r,
         x,
-        va: power(case, w, pair, z),
-        power_factor: r.and_then(|r| w.step(&FACTOR, [r, z])),
+        va: rated.and_then(|rated| d.w.step(&POWER, [z, rated])),
+        power_factor: r.and_then(|r| d.w.step(&FACTOR, [r, z])),
         other_frequency: other.map(|(f, _)| f.value.si),
         scaled,
-        readings: [row.voltage.span(), row.current.span(), row.angle.span()]
-            .into_iter()
-            .flatten()
-            .collect(),
-        doubtful: test.doubtful.or_else(|| unreadable.and_then(Given::span)),
+        readings: written([row.voltage.span(), row.current.span(), row.angle.span()]),
+        doubtful: test.doubtful.or(unreadable),
     })
-}
-
-/// Apparent power at the pair's rated secondary current, VA.
-fn power(case: &Case<'_>, w: &mut Workings, pair: Pair, z: Value) -> Option<Value> {
-    let pair = pair.ascending();
-    let core = case.core(pair)?;
-    let rated = case.rated_secondary(pair).filter(|rated| *rated > 0.0)?;
-    let span = core
-        .tap(pair.from, pair.to)
-        .and_then(|tap| tap.ratio.span())
-        .or(core.ratio.span())
-        .unwrap_or(core.span);
-    let rated = input::plate_number(w, "rated secondary current", "A", rated, span);
-    w.step(&POWER, [z, rated])
-}
-
-/// The source's frequency and the rated one, where they differ by more than a hundredth.
-fn other_frequency<'a>(
-    case: &Case<'a>,
-    body: &'a BurdenTest,
-) -> Option<(&'a Reading, &'a Reading)> {
-    let (f, rated) = (body.frequency.get()?, case.record.plate.frequency.get()?);
-    let usable = f.value.si > 0.0 && rated.value.si > 0.0;
-    (usable && (f.value.si / rated.value.si - 1.0).abs() > 0.01).then_some((f, rated))
 }
 
 #[cfg(test)]

@@ -1,8 +1,6 @@
 //! The burden of the circuit: stated by the duty, measured, or computed from the leads.
 
-use crate::derive::formula::formulas;
-use crate::derive::formula::symbol;
-use crate::derive::input;
+use crate::derive::formula::{formulas, symbol};
 use crate::derive::kinds::protection::Ground;
 use crate::derive::kinds::protection::burden::{Impedance, connected, resistive};
 use crate::derive::workings::{Value, Workings};
@@ -45,33 +43,26 @@ formulas! {
 
 /// The burden that the duty states, else the measured one, else that of leads and relay.
 pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<Load> {
-    let isr = ground.isr(w)?;
-    if let Some(impedance) = resistive(w, &duty.burden, isr) {
-        return Some(Load {
-            impedance,
-            from: LoadFrom::Duty,
-        });
-    }
-    if let Some(measured) = connected(w, ground.derived, ground.pair) {
-        return Some(Load {
-            impedance: measured.impedance,
-            from: LoadFrom::Measured,
-        });
-    }
-    let r = leads(w, duty)?;
-    let z = match resistive(w, &duty.relay_burden, isr) {
-        Some(relay) => w.step(&WITH_RELAY, [r, relay.z])?,
-        None => r,
-    };
-    let one = input::plate_number(w, "power factor of leads and relay", "", 1.0, duty.span);
-    Some(Load {
-        impedance: Impedance {
+    let isr = ground.isr(w).ok()?;
+    let (impedance, from) = if let Some(stated) = resistive(w, &duty.burden, isr) {
+        (stated, LoadFrom::Duty)
+    } else if let Some(measured) = connected(w, ground.derived, ground.pair) {
+        (measured.impedance, LoadFrom::Measured)
+    } else {
+        let r = leads(w, duty)?;
+        let z = match resistive(w, &duty.relay_burden, isr) {
+            Some(relay) => w.step(&WITH_RELAY, [r, relay.z])?,
+            None => r,
+        };
+        let what = "power factor of leads and relay";
+        let impedance = Impedance {
             z,
-            power_factor: one,
+            power_factor: w.number(what, "", 1.0, duty.span),
             stated: false,
-        },
-        from: LoadFrom::Leads,
-    })
+        };
+        (impedance, LoadFrom::Leads)
+    };
+    Some(Load { impedance, from })
 }
 
 fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
@@ -80,16 +71,11 @@ fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
         Some(Returns::None) => 1.0,
         Some(Returns::Full) | None => 2.0,
     };
-    let k = input::plate_number(
-        w,
-        "lengths that carry the current",
-        "",
-        count,
-        duty.lead_returns.span().unwrap_or(duty.span),
-    );
+    let at = duty.lead_returns.span().unwrap_or(duty.span);
+    let k = w.number("lengths that carry the current", "", count, at);
     let row = threshold("copper-resistivity")?;
-    let p = input::cited(w, "resistivity of copper", "ohm m", row.limit, &row.cited);
-    let l = input::plate(w, "length of the leads", length);
-    let a = input::plate(w, "cross-section of a lead", section);
+    let p = w.cited("resistivity of copper", "ohm m", row.limit, &row.cited);
+    let l = w.plate("length of the leads", length);
+    let a = w.plate("cross-section of a lead", section);
     w.step(&LEADS, [k, p, l, a]).filter(|r| r.si >= 0.0)
 }

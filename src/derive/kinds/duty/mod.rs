@@ -1,15 +1,17 @@
 //! What the circuit asks of a core and what the core gives, for the tap in service.
 
 pub(in crate::derive) mod load;
-pub mod needs;
-pub mod wave;
+pub(in crate::derive) mod needs;
+mod wave;
 
-use super::Derived;
+pub use load::{Load, LoadFrom};
+pub use needs::Needs;
+pub use wave::Wave;
+
 use super::protection::Ground;
 use super::resistance::From;
 use crate::derive::accuracy::{actual_factor, loop_impedance};
-use crate::derive::case::Case;
-use crate::derive::input;
+use crate::derive::deriving::Deriving;
 use crate::derive::knee::Knee;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
@@ -17,10 +19,6 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
 use crate::record::duty::Duty;
 use crate::trade::{Class, Pair};
-
-pub use load::{Load, LoadFrom};
-pub use needs::Needs;
-pub use wave::Wave;
 
 /// One duty against one core.
 #[derive(Clone, Debug)]
@@ -72,34 +70,22 @@ pub struct RequiredFactor {
 }
 
 /// Derives all of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Served> {
-    let cores = 0..case.record.cores.len();
-    cores
-        .filter_map(|core| served(case, w, derived, core))
-        .collect()
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Served> {
+    let cores = 0..d.record.cores.len();
+    cores.filter_map(|core| served(d, core)).collect()
 }
 
-fn served(case: &Case<'_>, w: &mut Workings, derived: &Derived, core: usize) -> Option<Served> {
-    let duty = case.record.duty_on(core, case.visit.date.value)?;
-    let index = case
-        .record
-        .duties
-        .iter()
-        .position(|other| other.span == duty.span)?;
-    let pair = tap(case, duty)?;
-    let ground = Ground::of(case, derived, pair)?;
-    let rct = ground.rct(w);
+fn served(d: &mut Deriving<'_>, core: usize) -> Option<Served> {
+    let duty = d.record.duty_on(core, d.visit.date.value)?;
+    let mut duties = d.record.duties.iter();
+    let index = duties.position(|other| other.span == duty.span)?;
+    let pair = tap(d, duty)?;
+    let ground = Ground::of(d.case, d.derived, pair)?;
+    let w = &mut *d.w;
+    let rct = ground.rct(w).ok();
     let load = load::of(&ground, w, duty);
-    let knee = duty
-        .required_knee
-        .get()
-        .map(|required| required_knee(&ground, w, required));
-    let factor = duty
-        .required_factor
-        .get()
-        .map(|required| required_factor(&ground, w, required, rct, load.as_ref()));
-    let needs = needs::of(&ground, w, duty, rct.map(|(rct, _)| rct), load.as_ref());
-    let wave = wave::of(&ground, duty, rct.map(|(rct, _)| rct), load.as_ref());
+    let around = rct.zip(load).map(|((rct, _), load)| (rct, load));
+    let (knee, factor) = (duty.required_knee.get(), duty.required_factor.get());
     Some(Served {
         duty: index,
         pair,
@@ -107,22 +93,22 @@ fn served(case: &Case<'_>, w: &mut Workings, derived: &Derived, core: usize) -> 
         scaled_from: ground.excited.scaled_from,
         rct,
         load,
-        knee,
-        factor,
-        needs,
-        wave,
+        knee: knee.map(|required| required_knee(&ground, w, required)),
+        factor: factor.map(|required| required_factor(&ground, w, required, around)),
+        needs: needs::of(&ground, w, duty, around),
+        wave: wave::of(&ground, duty, around),
         other_frequency: ground.excited.other_frequency,
         doubtful: ground.excited.doubtful.or(duty.doubtful),
     })
 }
 
 /// The tap in service: as found at the visit, else by the duty, else the whole winding.
-fn tap(case: &Case<'_>, duty: &Duty) -> Option<Pair> {
-    let found = case.record.pair_in_service(duty.core, case.visit);
-    let pair = found
-        .or(duty.tap.map(|tap| tap.value))
-        .or_else(|| case.full(duty.core))?;
-    (pair.core == duty.core).then(|| pair.ascending())
+fn tap(d: &Deriving<'_>, duty: &Duty) -> Option<Pair> {
+    let pair = d
+        .in_service(duty.core)
+        .or(duty.tap.map(|tap| tap.value.ascending()))
+        .or_else(|| d.full(duty.core))?;
+    (pair.core == duty.core).then_some(pair)
 }
 
 fn required_knee(
@@ -130,47 +116,43 @@ fn required_knee(
     w: &mut Workings,
     required: &Located<Quantity>,
 ) -> RequiredKnee {
-    let found = ground.excited.deciding(ground.case);
-    let value = input::plate(w, "required knee voltage", required);
+    let found = ground.excited.deciding(&ground.case);
     RequiredKnee {
-        required: value,
+        required: w.plate("required knee voltage", required),
         at: required.span,
         found,
         readings: ground.excited.around(&found),
     }
 }
 
+/// With winding resistance and burden, where both are known.
 fn required_factor(
     ground: &Ground<'_>,
     w: &mut Workings,
     required: &Located<f64>,
-    rct: Option<(Value, From)>,
-    load: Option<&Load>,
+    around: Option<(Value, Load)>,
 ) -> RequiredFactor {
     let eps = match ground.core.class.value() {
         Some(Class::Protection { composite: 5, .. }) => 0.05,
         _ => 0.10,
     };
-    let isr = ground.isr(w);
-    let z = rct.zip(load).and_then(|((rct, _), load)| {
-        loop_impedance(w, rct, load.impedance.z, load.impedance.power_factor)
+    let isr = ground.isr(w).ok();
+    let z = around.and_then(|(rct, load)| {
+        let burden = load.impedance;
+        loop_impedance(w, rct, burden.z, burden.power_factor)
     });
-    let found = isr
-        .zip(z)
-        .map(|(isr, z)| actual_factor(ground.curve, w, isr, z, eps));
-    let emf = isr.zip(z).map(|(isr, z)| required.value * isr.si * z.si);
-    let readings = match (found, isr, z) {
-        (Some(found), Some(isr), Some(z)) => {
-            super::protection::factor::readings(ground, &found, isr, z)
-        }
-        _ => ground.excited.last_row().into_iter().collect(),
-    };
+    let known = isr.zip(z);
+    let found = known.map(|(isr, z)| actual_factor(ground.curve, w, isr, z, eps));
+    let rows = known.zip(found);
     RequiredFactor {
         required: required.value,
         at: required.span,
         eps,
         found,
-        emf,
-        readings,
+        emf: known.map(|(isr, z)| required.value * isr.si * z.si),
+        readings: rows.map_or_else(
+            || ground.last_row(),
+            |((isr, z), found)| ground.rows_of(&found, isr, z),
+        ),
     }
 }

@@ -3,9 +3,7 @@
 
 use super::load::Load;
 use crate::derive::accuracy::loop_impedance;
-use crate::derive::formula::formulas;
-use crate::derive::formula::{Symbol, symbol};
-use crate::derive::input;
+use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::kinds::protection::Ground;
 use crate::derive::knee::Knee;
 use crate::derive::transient::{Saturation, time_to_saturation};
@@ -64,51 +62,37 @@ formulas! {
 
 /// The remanence that a duty states, per cent of saturation; none without one.
 pub(super) fn remanence(duty: &Duty) -> f64 {
-    duty.remanence
-        .value()
-        .map_or(0.0, |stated| stated.si)
-        .clamp(0.0, 100.0)
+    let stated = duty.remanence.value().map_or(0.0, |stated| stated.si);
+    stated.clamp(0.0, 100.0)
 }
 
 pub(super) fn of(
     ground: &Ground<'_>,
     w: &mut Workings,
     duty: &Duty,
-    rct: Option<Value>,
-    load: Option<&Load>,
+    around: Option<(Value, Load)>,
 ) -> Option<Needs> {
-    let fault = duty
-        .fault_current
-        .get()
-        .filter(|fault| fault.value.si > 0.0)?;
-    let ratio = ground
-        .case
-        .ratio(ground.pair)
-        .filter(|ratio| *ratio > 0.0)?;
-    let burden = load?.impedance;
-    let z = loop_impedance(w, rct?, burden.z, burden.power_factor)?;
-    let current = input::plate(w, "symmetrical fault current", fault);
-    let n = input::plate_number(
-        w,
-        "rated ratio of the tap in service",
-        "",
-        ratio,
-        ground.core.span,
-    );
+    let fault = duty.fault_current.get();
+    let fault = fault.filter(|fault| fault.value.si > 0.0)?;
+    let ratio = ground.case.ratio(ground.pair);
+    let ratio = ratio.filter(|ratio| *ratio > 0.0)?;
+    let (rct, load) = around?;
+    let burden = load.impedance;
+    let z = loop_impedance(w, rct, burden.z, burden.power_factor)?;
+    let current = w.plate("symmetrical fault current", fault);
+    let what = "rated ratio of the tap in service";
+    let n = w.number(what, "", ratio, ground.core.span);
     let secondary = w.step(&SECONDARY, [current, n])?;
     let symmetrical = w.step(&SYMMETRICAL, [secondary, z])?;
     let given = duty.x_over_r.get().filter(|x| x.value > 0.0);
-    let x = given.map(|x| input::plate_number(w, "X/R of the fault loop", "", x.value, x.span));
-    let offset = x.and_then(|x| w.step(&OFFSET, [symmetrical, x]));
-    let remanence = remanence(duty);
-    let saturation = x.and_then(|x| saturation(ground, w, duty, symmetrical, x));
+    let x = given.map(|x| w.number("X/R of the fault loop", "", x.value, x.span));
     Some(Needs {
         at: fault.span,
         secondary,
         symmetrical,
-        offset,
-        saturation,
-        remanence,
+        offset: x.and_then(|x| w.step(&OFFSET, [symmetrical, x])),
+        saturation: x.and_then(|x| saturation(ground, w, duty, symmetrical, x)),
+        remanence: remanence(duty),
     })
 }
 
@@ -119,25 +103,13 @@ fn saturation(
     e: Value,
     x: Value,
 ) -> Option<Saturation> {
-    let Knee::At(knee) = ground.excited.deciding(ground.case) else {
+    let Knee::At(knee) = ground.excited.deciding(&ground.case) else {
         return None;
     };
-    let frequency = ground
-        .case
-        .record
-        .plate
-        .frequency
-        .get()
-        .filter(|f| f.value.si > 0.0)?;
-    let f = input::plate(w, "rated frequency", frequency);
+    let f = ground.on(w).rated_frequency()?;
     let tp = w.step(&TIME_CONSTANT, [x, f])?;
-    let m = input::plate_number(
-        w,
-        "remanence",
-        "%",
-        remanence(duty),
-        duty.remanence.span().unwrap_or(duty.span),
-    );
+    let at = duty.remanence.span().unwrap_or(duty.span);
+    let m = w.number("remanence", "%", remanence(duty), at);
     let ks = w.step(&RESERVE, [knee.voltage, m, e])?;
     Some(time_to_saturation(w, ks, f, tp))
 }

@@ -37,50 +37,42 @@ const CONSTANTS: f64 = 4.0;
 /// Longest duration, second.
 const LONGEST: f64 = 0.4;
 
-pub(super) fn of(
-    ground: &Ground<'_>,
-    duty: &Duty,
-    rct: Option<Value>,
-    load: Option<&Load>,
-) -> Option<Wave> {
+pub(super) fn of(ground: &Ground<'_>, duty: &Duty, around: Option<(Value, Load)>) -> Option<Wave> {
     // A curve of another frequency has too little current below saturation for a waveform.
     if ground.excited.other_frequency.is_some() {
         return None;
     }
     let frequency = ground.case.record.plate.rated_frequency()?;
-    let ratio = ground
-        .case
-        .ratio(ground.pair)
-        .filter(|ratio| *ratio > 0.0)?;
-    let burden = load?.impedance;
+    let ratio = ground.case.ratio(ground.pair);
+    let ratio = ratio.filter(|ratio| *ratio > 0.0)?;
+    let (rct, load) = around?;
+    let burden = load.impedance;
     let core = FluxCurve::from_readings(ground.curve, frequency).ok()?;
     let omega = 2.0 * std::f64::consts::PI * frequency;
     let cos = burden.power_factor.si.clamp(0.0, 1.0);
     let primary_constant = duty.x_over_r.value().filter(|x| **x > 0.0)? / omega;
     let share = remanence(duty);
+    let least = CYCLES / frequency;
     let fault = Fault {
         current: duty.fault_current.value()?.si / ratio,
         frequency,
         primary_constant,
         inception: 0.0,
-        resistance: rct?.si + burden.z.si * cos,
+        resistance: rct.si + burden.z.si * cos,
         inductance: burden.z.si * (1.0 - cos * cos).sqrt() / omega,
         remanence: core.last_flux() * share / 100.0,
-        duration: (CONSTANTS * primary_constant)
-            .clamp(CYCLES / frequency, LONGEST.max(CYCLES / frequency)),
+        duration: (CONSTANTS * primary_constant).clamp(least, LONGEST.max(least)),
         error: ERROR,
     };
     let found = run(&core, &fault).ok()?;
+    let mut flux = found.flux.iter();
+    let beyond = flux.position(|flux| flux.abs() > core.last_flux());
     Some(Wave {
         primary: thinned(&found, &found.primary),
         secondary: thinned(&found, &found.secondary),
         first_error: found.first_error,
         duration: fault.duration,
-        beyond_readings: found
-            .flux
-            .iter()
-            .position(|flux| flux.abs() > core.last_flux())
-            .map(|n| n as f64 * found.step),
+        beyond_readings: beyond.map(|n| n as f64 * found.step),
         remanence: share,
     })
 }

@@ -1,8 +1,7 @@
 //! A curve against an earlier one of the same pair.
 
 use crate::derive::curve::Curve;
-use crate::derive::formula::formulas;
-use crate::derive::formula::symbol;
+use crate::derive::formula::{formulas, symbol};
 use crate::derive::workings::{Value, Workings};
 
 formulas! {
@@ -44,25 +43,25 @@ pub struct Compared {
 pub fn compare(w: &mut Workings, now: &Curve, earlier: &Curve, knee: f64) -> Compared {
     let mut compared = Compared::default();
     for point in now.points() {
-        if point.v.si <= knee {
+        let below = point.v.si <= knee;
+        let ratio = if below {
             let then = earlier.current_value(w, point.v);
-            let ratio = then.and_then(|then| w.step(&CURRENT, [point.i, then]));
-            compared.below.extend(ratio.map(|ratio| Against {
-                at: point.at,
-                v: point.v.si,
-                ratio,
-            }));
+            then.and_then(|then| w.step(&CURRENT, [point.i, then]))
         } else {
-            let then = earlier
-                .voltage_value(w, point.i)
-                .filter(|then| then.si > knee);
-            let ratio = then.and_then(|then| w.step(&VOLTAGE, [point.v, then]));
-            compared.above.extend(ratio.map(|ratio| Against {
-                at: point.at,
-                v: point.v.si,
-                ratio,
-            }));
-        }
+            let then = earlier.voltage_value(w, point.i);
+            let then = then.filter(|then| then.si > knee);
+            then.and_then(|then| w.step(&VOLTAGE, [point.v, then]))
+        };
+        let side = if below {
+            &mut compared.below
+        } else {
+            &mut compared.above
+        };
+        side.extend(ratio.map(|ratio| Against {
+            at: point.at,
+            v: point.v.si,
+            ratio,
+        }));
     }
     compared
 }

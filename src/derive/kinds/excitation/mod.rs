@@ -2,22 +2,22 @@
 
 pub mod against;
 mod emf;
-pub(in crate::derive) mod scaled;
+mod scaled;
+
+pub use emf::EmfBy;
 
 use super::Derived;
 use crate::derive::case::Case;
 use crate::derive::curve::{Curve, CurveFlaw};
+use crate::derive::deriving::Deriving;
 use crate::derive::knee::{self, Knee};
 use crate::derive::outcome::Reason;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::record::core::Core;
 use crate::record::kinds::Test;
-use crate::standards::Family;
-use crate::standards::TransientClass;
+use crate::standards::{Family, TransientClass};
 use crate::trade::{Class, Pair};
-
-pub use emf::EmfBy;
 
 /// One curve as taken on its pair, voltage and current at the rated frequency's e.m.f. scale.
 #[derive(Clone, Debug)]
@@ -133,22 +133,24 @@ impl Excited {
 }
 
 /// Derives all curves of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Excited> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Excited> {
     let mut found = Vec::new();
-    for (index, test, body) in case.visit.of(Test::excitation) {
-        let Some(pair) = driven(case, test) else {
+    for (index, test, body) in d.visit.of(Test::excitation) {
+        let Some(pair) = d.driven(test).or_else(|| d.only_pair()) else {
             continue;
         };
-        let taken = emf::taken(case, w, derived, test, body, pair);
-        let mut excited = made(w, pair, index, taken.points);
-        excited.peaks = Curve::new(&taken.peaks).0;
-        excited.rows = taken.rows;
-        excited.emf = taken.by;
-        excited.other_frequency = taken.other_frequency;
-        excited.highest = taken.highest;
-        excited.doubtful = test.doubtful;
-        excited.open_terminals = scaled::open_terminals(case, w, &excited);
-        excited.scaled = scaled::all(case, w, &excited);
+        let taken = emf::taken(d, test, body, pair);
+        let mut excited = Excited {
+            peaks: Curve::new(&taken.peaks).0,
+            rows: taken.rows,
+            emf: taken.by,
+            other_frequency: taken.other_frequency,
+            highest: taken.highest,
+            doubtful: test.doubtful,
+            ..made(d.w, pair, index, taken.points)
+        };
+        excited.open_terminals = scaled::open_terminals(d, &excited);
+        excited.scaled = scaled::all(d, &excited);
         found.push(excited);
     }
     found
@@ -186,42 +188,27 @@ fn made(w: &mut Workings, pair: Pair, test: usize, points: Vec<(Value, Value)>) 
     }
 }
 
-/// The driven pair: the section's, else the only one that can be meant.
-fn driven(case: &Case<'_>, test: &Test) -> Option<Pair> {
-    let written = test.pair.map(|pair| pair.value.ascending());
-    let only = matches!(case.record.cores.as_slice(), [only] if only.marks.len() == 2);
-    written.or(only.then_some(Pair {
-        core: 0,
-        from: 0,
-        to: 1,
-    }))
-}
-
-/// The curve of a core that serves a pair: taken on it, or scaled to it by turns (V by N, I by 1/N).
-/// A curve taken on the pair itself goes before a scaled one, the full winding before a tap, rated
-/// frequency before another, a section that was understood before a doubtful one, the later of two.
-pub fn for_pair<'a>(_case: &Case<'_>, derived: &'a Derived, pair: Pair) -> Option<&'a Excited> {
-    let pair = pair.ascending();
-    let own = derived.excitation.iter().chain(
-        derived
-            .excitation
-            .iter()
-            .flat_map(|excited| &excited.scaled),
-    );
-    let fits = own.filter(|excited| excited.pair == pair && excited.curve.is_some());
-    let rank = |excited: &&Excited| {
-        let span = excited
-            .scaled_from
-            .map_or(u8::MAX, |from| from.to - from.from);
-        (
-            excited.doubtful.is_none(),
-            excited.scaled_from.is_none(),
-            excited.other_frequency.is_none(),
-            span,
-            excited.test,
-        )
-    };
-    fits.max_by_key(rank)
+impl Derived {
+    /// The curve of a core that serves a pair: taken on it, or scaled to it by turns (V by N, I by 1/N).
+    /// A curve taken on the pair itself goes before a scaled one, the full winding before a tap, rated
+    /// frequency before another, a section that was understood before a doubtful one, the later of two.
+    #[must_use]
+    pub fn curve_for(&self, pair: Pair) -> Option<&Excited> {
+        let pair = pair.ascending();
+        let taken = self.excitation.iter();
+        let scaled = taken.clone().flat_map(|excited| &excited.scaled);
+        let fits = |excited: &&Excited| excited.pair == pair && excited.curve.is_some();
+        taken.chain(scaled).filter(fits).max_by_key(|excited| {
+            let from = excited.scaled_from;
+            (
+                excited.doubtful.is_none(),
+                from.is_none(),
+                excited.other_frequency.is_none(),
+                from.map_or(u8::MAX, |from| from.to - from.from),
+                excited.test,
+            )
+        })
+    }
 }
 
 #[cfg(test)]

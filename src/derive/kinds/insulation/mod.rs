@@ -1,14 +1,11 @@
 //! Insulation resistance: as read or by V and I, its rise with time, to 20 °C. Bounds stay bounds.
 
-use crate::derive::case::Case;
-use crate::derive::formula::formulas;
-use crate::derive::formula::{Symbol, symbol};
-use crate::derive::input;
+use crate::derive::deriving::{Deriving, exact, unreadable};
+use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::number::Bound;
-use crate::ground::quantity::Reading;
-use crate::ground::span::{Given, Span};
+use crate::ground::span::Span;
 use crate::record::core::core_index;
 use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
@@ -113,30 +110,28 @@ pub struct Group {
 }
 
 /// Derives all groups of a visit, in the order of the file.
-pub fn derive(case: &Case<'_>, w: &mut Workings) -> Vec<Group> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Group> {
     let mut found = Vec::new();
-    for (index, test, body) in case.visit.of(Test::insulation) {
-        for rows in groups(body) {
-            found.extend(group(case, w, (index, test), &rows));
-        }
+    for (index, test, body) in d.visit.of(Test::insulation) {
+        let groups = groups(body).into_iter();
+        found.extend(groups.filter_map(|rows| group(d, (index, test), &rows)));
     }
     found
 }
 
 /// Rows of one measurement: the same sides at the same voltage.
 fn groups(body: &Insulation) -> Vec<Vec<&InsulationRow>> {
-    let volts = |row: &InsulationRow| {
-        row.voltage
+    let key = |row: &InsulationRow| {
+        let volts = row
+            .voltage
             .value()
-            .map_or(0, |voltage| voltage.si.to_bits())
+            .map_or(0, |voltage| voltage.si.to_bits());
+        Some((row.between.value()?.clone(), volts))
     };
     let mut found: Vec<Vec<&InsulationRow>> = Vec::new();
     for row in body.rows.iter().filter(|row| row.between.get().is_some()) {
-        let same = |known: &&mut Vec<&InsulationRow>| {
-            known.first().is_some_and(|first| {
-                first.between.value() == row.between.value() && volts(first) == volts(row)
-            })
-        };
+        let same =
+            |known: &&mut Vec<&InsulationRow>| known.first().and_then(|row| key(row)) == key(row);
         match found.iter_mut().find(same) {
             Some(known) => known.push(row),
             None => found.push(vec![row]),
@@ -146,150 +141,96 @@ fn groups(body: &Insulation) -> Vec<Vec<&InsulationRow>> {
 }
 
 fn group(
-    case: &Case<'_>,
-    w: &mut Workings,
+    d: &mut Deriving<'_>,
     (index, test): (usize, &Test),
     rows: &[&InsulationRow],
 ) -> Option<Group> {
     let between = rows.first()?.between.value()?.clone();
-    let read: Vec<At> = rows
-        .iter()
-        .filter_map(|row| at(case, w, test, row, &between.text()))
-        .collect();
+    let name = between.text();
+    let read = rows.iter().filter_map(|row| at(d, test, row, &name));
+    let read: Vec<At> = read.collect();
+    let off_minute = |at: &At| at.time.map_or(0.0, |time| (time - 60.0).abs());
     let minute = *read
         .iter()
         .min_by(|a, b| off_minute(a).total_cmp(&off_minute(b)))?;
-    let (from, to) = nodes(case, &between);
-    let unreadable = |row: &&InsulationRow| {
-        [&row.resistance, &row.current, &row.voltage, &row.time]
-            .into_iter()
-            .find(|given| given.is_unreadable())
-            .and_then(Given::span)
-    };
-    let longest = rows
-        .iter()
-        .filter_map(|row| row.time.get())
-        .max_by(|a, b| a.value.si.total_cmp(&b.value.si));
-    let longest = longest.map(|time| {
-        w.reading(
-            "longest time under voltage",
-            "s",
-            time.value.si,
-            Origin::Given { span: time.span },
-            &[],
-        )
-    });
+    let (from, to) = nodes(d, &between);
+    let unreadable =
+        |row: &&InsulationRow| unreadable([&row.resistance, &row.current, &row.voltage, &row.time]);
+    let voltage = rows.iter().find_map(|row| row.voltage.value());
     Some(Group {
         test: index,
         between,
         from,
         to,
         minute,
-        at_20: at_20(case, w, test, minute.r),
-        by_air: test.temperature.is_missing() && case.visit.winding_temperature.is_missing(),
-        rises: rises(w, &read),
-        voltage: rows
-            .iter()
-            .find_map(|row| row.voltage.value())
-            .map(|voltage| voltage.si),
-        discharge: longest.and_then(|time| discharge(w, time)),
+        at_20: at_20(d, test, minute.r),
+        by_air: d.by_air(test),
+        rises: rises(d.w, &read),
+        voltage: voltage.map(|voltage| voltage.si),
+        discharge: discharge(d.w, rows),
         readings: read.iter().map(|at| at.span).collect(),
         rows: read,
         doubtful: test.doubtful.or_else(|| rows.iter().find_map(unreadable)),
     })
 }
 
-fn discharge(w: &mut Workings, longest: Value) -> Option<Value> {
+fn discharge(w: &mut Workings, rows: &[&InsulationRow]) -> Option<Value> {
+    let times = rows.iter().filter_map(|row| row.time.get());
+    let time = times.max_by(|a, b| a.value.si.total_cmp(&b.value.si))?;
+    let origin = Origin::Given { span: time.span };
+    let longest = w.enter("longest time under voltage", "s", time.value.si, origin);
     let row = threshold("discharge-factor")?;
-    let times = input::cited(
-        w,
-        "times the time of application",
-        "",
-        row.limit,
-        &row.cited,
-    );
+    let what = "times the time of application";
+    let times = w.cited(what, "", row.limit, &row.cited);
     w.step(&DISCHARGE, [longest, times])
 }
 
-fn off_minute(at: &At) -> f64 {
-    at.time.map_or(0.0, |time| (time - 60.0).abs())
-}
-
-fn at(
-    case: &Case<'_>,
-    w: &mut Workings,
-    test: &Test,
-    row: &InsulationRow,
-    name: &str,
-) -> Option<At> {
-    let time = row.time.value().map(|time| time.si);
-    if let Some(shown) = row.resistance.get() {
-        let value = input::reading(
-            w,
-            case,
+fn at(d: &mut Deriving<'_>, test: &Test, row: &InsulationRow, name: &str) -> Option<At> {
+    let (value, bound, span) = if let Some(shown) = row.resistance.get() {
+        let what = format!("insulation resistance, {name}");
+        let value = d.read(test, Measure::Insulation, what, shown);
+        (value, shown.value.bound, shown.span)
+    } else {
+        let current = row.current.get()?;
+        let voltage = exact(&row.voltage)?;
+        let u = d.read(
             test,
-            Measure::Insulation,
-            format!("insulation resistance, {name}"),
-            shown,
+            Measure::Voltage,
+            format!("test voltage, {name}"),
+            voltage,
         );
-        return Some(At {
-            time,
-            r: sided(shown.value.bound, value),
-            span: shown.span,
-        });
-    }
-    let (voltage, current) = (row.voltage.get()?, row.current.get()?);
-    let usable = |reading: &&Reading| reading.value.is_exact();
-    let u = input::reading(
-        w,
-        case,
-        test,
-        Measure::Voltage,
-        format!("test voltage, {name}"),
-        Some(voltage).filter(usable)?,
-    );
-    let i = input::reading(
-        w,
-        case,
-        test,
-        Measure::Current,
-        format!("leakage current, {name}"),
-        current,
-    );
-    let value = w.step(&BY_OHM, [u, i])?;
-    // Less current is more resistance.
-    let bound = match current.value.bound {
-        Bound::Exact => Bound::Exact,
-        Bound::LessThan => Bound::MoreThan,
-        Bound::MoreThan => Bound::LessThan,
+        let i = d.read(
+            test,
+            Measure::Current,
+            format!("leakage current, {name}"),
+            current,
+        );
+        // Less current is more resistance.
+        let bound = match current.value.bound {
+            Bound::Exact => Bound::Exact,
+            Bound::LessThan => Bound::MoreThan,
+            Bound::MoreThan => Bound::LessThan,
+        };
+        (d.w.step(&BY_OHM, [u, i])?, bound, current.span)
     };
-    Some(At {
-        time,
-        r: sided(bound, value),
-        span: current.span,
-    })
-}
-
-fn sided(bound: Bound, value: Value) -> Outcome {
-    match bound {
+    let r = match bound {
         Bound::Exact => Outcome::Known(value),
         Bound::MoreThan => Outcome::AtLeast(value),
         Bound::LessThan => Outcome::AtMost(value),
-    }
+    };
+    let time = row.time.value().map(|time| time.si);
+    Some(At { time, r, span })
 }
 
 /// The two sides as windings; `cores` are those not named otherwise.
-fn nodes(case: &Case<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
+fn nodes(d: &Deriving<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
+    let cores = &d.record.cores;
     let named = |item: &Item| match item {
-        Item::Core(name) => core_index(&case.record.cores, name),
+        Item::Core(name) => core_index(cores, name),
         Item::Primary | Item::Earth | Item::Cores => None,
     };
-    let taken: Vec<usize> = between
-        .from
-        .iter()
-        .chain(&between.to)
-        .filter_map(named)
-        .collect();
+    let items = between.from.iter().chain(&between.to);
+    let taken: Vec<usize> = items.filter_map(named).collect();
     let side = |items: &[Item]| {
         let mut found: Vec<Node> = Vec::new();
         for item in items {
@@ -297,11 +238,10 @@ fn nodes(case: &Case<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
                 Item::Primary => found.push(Node::Primary),
                 Item::Earth => found.push(Node::Earth),
                 Item::Core(_) => found.extend(named(item).map(Node::Core)),
-                Item::Cores => found.extend(
-                    (0..case.record.cores.len())
-                        .filter(|core| !taken.contains(core))
-                        .map(Node::Core),
-                ),
+                Item::Cores => {
+                    let rest = (0..cores.len()).filter(|core| !taken.contains(core));
+                    found.extend(rest.map(Node::Core));
+                }
             }
         }
         found.sort_unstable();
@@ -311,28 +251,25 @@ fn nodes(case: &Case<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
     (side(&between.from), side(&between.to))
 }
 
-fn at_20(case: &Case<'_>, w: &mut Workings, test: &Test, r: Outcome) -> Result<Outcome, Refused> {
-    let kind = case.record.plate.insulation_kind();
+fn at_20(d: &mut Deriving<'_>, test: &Test, r: Outcome) -> Result<Outcome, Refused> {
+    let kind = d.record.plate.insulation_kind();
     let row = insulation_temperature(kind).ok_or(match kind {
         InsulationKind::Gas => Refused::Gas,
         _ => Refused::KindUnknown,
     })?;
-    let stated = case
-        .temperature(test)
-        .filter(|t| t.value.is_exact())
-        .ok_or(Refused::NoTemperature)?;
+    let stated = d.temperature(test).ok_or(Refused::NoTemperature)?;
     if !row.covers(stated.value.si) {
         return Err(Refused::OutsideTable);
     }
-    let t = input::stated(w, "temperature of the insulation", stated);
+    let t = d.w.stated("temperature of the insulation", stated);
     let law = row.law_source.as_str();
-    let mut enter = |what, unit, value| input::constant(w, what, unit, value, law);
+    let mut enter = |what, unit, value| d.w.constant(what, unit, value, law);
     let base = enter("factor per step of temperature", "", row.base);
     let kelvin = enter("step of temperature", "K", row.kelvin);
     let reference = enter("reference temperature", "C", row.reference_c);
     let mut to_20 = |value: Value| {
-        w.step(&AT_REFERENCE, [value, t, base, kelvin, reference])
-            .ok_or(Refused::OutsideTable)
+        let inputs = [value, t, base, kelvin, reference];
+        d.w.step(&AT_REFERENCE, inputs).ok_or(Refused::OutsideTable)
     };
     Ok(match r {
         Outcome::Known(value) => Outcome::Known(to_20(value)?),
@@ -351,11 +288,10 @@ fn rises(w: &mut Workings, rows: &[At]) -> Vec<Rise> {
     let rise = |times: &AbsorptionTimes| {
         let b = near(times.later_s, times.near_pct)?;
         let a = near(times.earlier_s, times.near_pct)?;
-        let ratio = rise(w, b.r, a.r)?;
         Some(Rise {
             later: times.later_s,
             earlier: times.earlier_s,
-            ratio,
+            ratio: rise(w, b.r, a.r)?,
         })
     };
     insulation_absorption().iter().filter_map(rise).collect()

@@ -1,29 +1,11 @@
 use super::*;
-use crate::ground::source::Source;
-use crate::record::criteria::Criteria;
+use crate::derive::testing::{Derivation, near};
 
 fn groups_of(insulation: &str, rows: &str) -> Vec<Group> {
     let text = format!(
-        "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\n{insulation}\n[core 1S]\nratio: 600/1 A\n\n[core 2S]\nratio: 600/1 A\n\n\
-         [visit 2026-01-05]\npurpose: commissioning\n\n[insulation]\n{rows}\n"
+        "{insulation}\n[core 1S]\nratio: 600/1 A\n\n[core 2S]\nratio: 600/1 A\n\n[visit 2026-01-05]\n[insulation]\n{rows}\n"
     );
-    let (source, _) = Source::new("t.ctr", text.as_bytes());
-    let (record, found) = crate::record::read_alone(&source);
-    assert!(
-        !found
-            .iter()
-            .any(crate::ground::diagnostic::Diagnostic::is_error),
-        "{found:?}"
-    );
-    let criteria = Criteria::default();
-    let case = Case {
-        record: &record,
-        visit: &record.visits[0],
-        index: 0,
-        instruments: None,
-        criteria: &criteria,
-    };
-    derive(&case, &mut Workings::new())
+    Derivation::of(&text).derived.insulation
 }
 
 const HEAD: &str = "between voltage/V time/s resistance/Mohm\n";
@@ -34,27 +16,36 @@ const OIL_PLATE: &str = "insulation: oil and paper\n";
 #[test]
 fn to_20_by_the_kind_of_insulation() {
     let rows = format!("temperature: 35 C\n{HEAD}primary to cores and earth 5000 60 1200\n");
-    let oil = groups_of(OIL_PLATE, &rows);
-    let value = oil[0].at_20.unwrap().known().unwrap().si / 1e6;
-    assert!(
-        (value - 3_394.112_55).abs() < 1e-4 && (value / 3360.0 - 1.0).abs() < 0.05,
-        "{value}"
+    let at_20 = |plate: &str| {
+        groups_of(plate, &rows)[0]
+            .at_20
+            .unwrap()
+            .known()
+            .unwrap()
+            .si
+            / 1e6
+    };
+    near(at_20(OIL_PLATE), 3_394.112_55, 3e-8);
+    near(at_20(OIL_PLATE), 3360.0, 0.05);
+    near(
+        at_20("insulation: cast resin\n"),
+        1200.0 * 1.995_262_315,
+        4e-7,
     );
-    let solid = groups_of("insulation: cast resin\n", &rows);
-    let value = solid[0].at_20.unwrap().known().unwrap().si / 1e6;
-    assert!((value - 1200.0 * 1.995_262_315).abs() < 1e-3, "{value}");
 }
 
 #[test]
 fn refused_with_its_reason() {
-    let warm = format!("temperature: 35 C\n{HEAD}primary to cores and earth 5000 60 1200\n");
-    let none = format!("{HEAD}primary to cores and earth 5000 60 1200\n");
-    let frost = format!("temperature: -5 C\n{HEAD}primary to cores and earth 5000 60 1200\n");
-    let why = |plate: &str, rows: &str| groups_of(plate, rows)[0].at_20.unwrap_err();
-    assert_eq!(why("", &warm), Refused::KindUnknown);
-    assert_eq!(why("insulation: gas\n", &warm), Refused::Gas);
-    assert_eq!(why(OIL_PLATE, &none), Refused::NoTemperature);
-    assert_eq!(why(OIL_PLATE, &frost), Refused::OutsideTable);
+    let read = |stated: &str| format!("{stated}{HEAD}primary to cores and earth 5000 60 1200\n");
+    let warm = "temperature: 35 C\n";
+    for (plate, stated, why) in [
+        ("", warm, Refused::KindUnknown),
+        ("insulation: gas\n", warm, Refused::Gas),
+        (OIL_PLATE, "", Refused::NoTemperature),
+        (OIL_PLATE, "temperature: -5 C\n", Refused::OutsideTable),
+    ] {
+        assert_eq!(groups_of(plate, &read(stated))[0].at_20.unwrap_err(), why);
+    }
 }
 
 #[test]

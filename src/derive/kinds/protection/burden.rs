@@ -1,9 +1,8 @@
 //! Burdens as impedance and power factor: rated ones, and what is connected.
 
-use super::super::Derived;
 use crate::derive::accuracy::burden_impedance;
-use crate::derive::input;
-use crate::derive::workings::{Origin, Value, Workings};
+use crate::derive::kinds::Derived;
+use crate::derive::workings::{Value, Workings};
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::{BurdenKind, power_factor};
 use crate::trade::{Burden, Class, Pair};
@@ -21,38 +20,34 @@ pub struct Impedance {
 }
 
 /// Whose power factor a rated burden has where the plate states none.
-fn kind(class: Option<&Class>) -> BurdenKind {
+fn kind(class: &Class) -> BurdenKind {
     match class {
-        Some(Class::Protection {
+        Class::Protection {
             low_remanence: true,
             ..
-        }) => BurdenKind::Pr,
-        Some(Class::Protection { .. }) => BurdenKind::P,
+        } => BurdenKind::Pr,
+        Class::Protection { .. } => BurdenKind::P,
         _ => BurdenKind::Measuring,
     }
 }
 
 /// The rated burden of a class with the power factor of the table unless the plate states one.
-pub(in crate::derive::kinds) fn rated(
+pub(super) fn rated(
     w: &mut Workings,
     given: &Given<Burden>,
-    class: Option<&Class>,
+    class: &Class,
     isr: Value,
 ) -> Option<Impedance> {
     let burden = given.get()?;
+    if written_factor(&burden.value).is_some() {
+        return resistive(w, given, isr);
+    }
     let z = magnitude(w, burden, isr)?;
-    let written = written_factor(&burden.value);
-    let c = match written {
-        Some(c) => input::plate_number(w, "power factor of the burden", "", c, burden.span),
-        None => {
-            let (c, source) = power_factor(kind(class), z.si * isr.si * isr.si)?;
-            input::cited(w, "power factor of the rated burden", "", c, source)
-        }
-    };
+    let (c, source) = power_factor(kind(class), z.si * isr.si * isr.si)?;
     Some(Impedance {
         z,
-        power_factor: c,
-        stated: written.is_some(),
+        power_factor: w.cited("power factor of the rated burden", "", c, source),
+        stated: false,
     })
 }
 
@@ -65,31 +60,24 @@ pub(in crate::derive::kinds) fn resistive(
     let burden = given.get()?;
     let z = magnitude(w, burden, isr)?;
     let written = written_factor(&burden.value);
-    let c = input::plate_number(
-        w,
-        "power factor of the burden",
-        "",
-        written.unwrap_or(1.0),
-        burden.span,
-    );
+    let (what, c) = ("power factor of the burden", written.unwrap_or(1.0));
     Some(Impedance {
         z,
-        power_factor: c,
+        power_factor: w.number(what, "", c, burden.span),
         stated: written.is_some(),
     })
 }
 
 fn magnitude(w: &mut Workings, burden: &Located<Burden>, isr: Value) -> Option<Value> {
+    let at = burden.span;
     match &burden.value {
         Burden::Power { va, .. } | Burden::Range { va, .. } => {
-            let va = input::plate(w, "burden", &Located::new(*va, burden.span));
+            let va = w.plate("burden", &Located::new(*va, at));
             burden_impedance(w, va, isr)
         }
-        Burden::Impedance { ohm, .. } => Some(input::plate(
-            w,
-            "impedance of the burden",
-            &Located::new(*ohm, burden.span),
-        )),
+        Burden::Impedance { ohm, .. } => {
+            Some(w.plate("impedance of the burden", &Located::new(*ohm, at)))
+        }
         Burden::Designation(_) | Burden::Connected | Burden::Shorted => None,
     }
     .filter(|z| z.si >= 0.0)
@@ -116,37 +104,25 @@ pub struct Connected {
     pub readings: Vec<Span>,
 }
 
-/// The measured loop of a pair, phase to neutral if there are several. Without an angle it counts
-/// as a resistance, which asks most of the core.
+/// The measured loop of a pair. Without an angle it counts as a resistance, which asks most of the core.
 pub(in crate::derive::kinds) fn connected(
     w: &mut Workings,
     derived: &Derived,
     pair: Pair,
 ) -> Option<Connected> {
-    let fits = |wanted: Pair| {
-        derived
-            .burden
-            .iter()
-            .filter(move |one| one.pair.ascending() == wanted && one.doubtful.is_none())
-    };
-    let neutral = fits(pair).find(|one| one.path == "phase-neutral");
-    let found = neutral.or_else(|| fits(pair).next())?;
-    let c = match found.power_factor {
-        Some(c) => c,
-        None => w.reading(
+    let found = derived.loop_of(pair)?;
+    let mut unread = || {
+        w.constant(
             "power factor, no angle read",
             "",
             1.0,
-            Origin::Constant {
-                source: "asks most of the core".into(),
-            },
-            &[],
-        ),
+            "asks most of the core",
+        )
     };
     Some(Connected {
         impedance: Impedance {
             z: found.z,
-            power_factor: c,
+            power_factor: found.power_factor.unwrap_or_else(&mut unread),
             stated: found.power_factor.is_some(),
         },
         va: found.va,

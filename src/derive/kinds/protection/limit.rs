@@ -3,7 +3,6 @@
 use super::burden::{Impedance, rated};
 use super::{Accuracy, Check, Ground, Lack, error_at};
 use crate::derive::accuracy::{AtEmf, LimitingEmf, at_emf, limiting_emf};
-use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::trade::Class;
@@ -32,40 +31,17 @@ pub(super) fn derive(
     w: &mut Workings,
     class: &Class,
     factor: f64,
-    found: &mut Vec<Accuracy>,
-) {
-    match limit(ground, w, class, factor) {
-        Ok(entry) => found.push(entry),
-        Err(lack) => found.push(ground.lacking(class, lack)),
-    }
-}
-
-fn limit(
-    ground: &Ground<'_>,
-    w: &mut Workings,
-    class: &Class,
-    factor: f64,
 ) -> Result<Accuracy, Lack> {
-    let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
-    let rct = ground.rct(w).ok_or(Lack::Resistance)?;
-    let burden = rated(w, ground.rated_burden(), ground.class(), isr).ok_or(Lack::Burden)?;
-    let k = input::plate_number(
-        w,
-        "rated accuracy limit factor",
-        "",
-        factor,
-        ground.core.class.span().unwrap_or(ground.core.span),
-    );
-    let emf =
-        limiting_emf(w, [k, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
+    let (isr, rct) = (ground.isr(w)?, ground.rct(w)?);
+    let burden = rated(w, ground.rated_burden(), class, isr).ok_or(Lack::Burden)?;
+    let k = ground.class_factor(w, "rated accuracy limit factor", factor);
+    let around = [rct.0, burden.z, burden.power_factor];
+    let emf = limiting_emf(w, [k, isr], around).ok_or(Lack::Burden)?;
     let at = at_emf(ground.curve, w, emf.phasor);
     let error = error_at(w, &at, k, isr);
     let far = at_emf(ground.curve, w, emf.arithmetic);
     let arithmetic = error_at(w, &far, k, isr);
     let assumed = !burden.stated && burden.power_factor.si < 1.0;
-    // At unity power factor phasor and arithmetic sum are the same.
-    let unity = assumed.then_some((emf.arithmetic, arithmetic));
-    let readings = ground.rows_at(emf.phasor.si);
     let limit = Limit {
         class: class.clone(),
         factor: k,
@@ -74,7 +50,9 @@ fn limit(
         at,
         error,
         arithmetic,
-        unity,
+        // At unity power factor phasor and arithmetic sum are the same.
+        unity: assumed.then_some((emf.arithmetic, arithmetic)),
     };
+    let readings = ground.rows_at(emf.phasor.si);
     Ok(ground.entry(Some(rct), readings, Check::Limit(limit)))
 }

@@ -11,12 +11,12 @@ pub mod security;
 pub mod transient;
 
 use super::Derived;
-use super::excitation::{Excited, for_pair};
-use super::resistance::{self, From};
-use crate::derive::accuracy::{AtEmf, composite_error};
+use super::excitation::Excited;
+use super::resistance::From;
+use crate::derive::accuracy::{AtEmf, COMPOSITE};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve;
-use crate::derive::input;
+use crate::derive::deriving::Deriving;
 use crate::derive::outcome::{Outcome, Reason};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::{Given, Span};
@@ -80,7 +80,7 @@ pub enum Lack {
 
 /// What most requirements of a pair start from.
 pub(super) struct Ground<'a> {
-    pub case: &'a Case<'a>,
+    pub case: Case<'a>,
     pub derived: &'a Derived,
     pub core: &'a Core,
     pub pair: Pair,
@@ -90,8 +90,8 @@ pub(super) struct Ground<'a> {
 
 impl<'a> Ground<'a> {
     /// The ground of a pair; `None` without a usable curve that serves it.
-    pub fn of(case: &'a Case<'a>, derived: &'a Derived, pair: Pair) -> Option<Self> {
-        let excited = for_pair(case, derived, pair)?;
+    pub fn of(case: Case<'a>, derived: &'a Derived, pair: Pair) -> Option<Self> {
+        let excited = derived.curve_for(pair)?;
         Some(Self {
             case,
             derived,
@@ -102,43 +102,46 @@ impl<'a> Ground<'a> {
         })
     }
 
-    /// Rated secondary current, ampere.
-    pub fn isr(&self, w: &mut Workings) -> Option<Value> {
-        let isr = self
-            .case
-            .rated_secondary(self.pair)
-            .filter(|isr| *isr > 0.0)?;
-        let tap = self
-            .core
-            .tap(self.pair.from, self.pair.to)
-            .map_or(self.core.span, |tap| tap.span);
-        Some(input::plate_number(
+    /// The visit again, to go on deriving.
+    pub fn on<'b>(&self, w: &'b mut Workings) -> Deriving<'b>
+    where
+        'a: 'b,
+    {
+        Deriving {
+            case: self.case,
+            derived: self.derived,
             w,
-            "rated secondary current",
-            "A",
-            isr,
-            tap,
-        ))
+        }
     }
 
-    /// The class that the plate states for the pair.
-    pub fn class(&self) -> Option<&'a Class> {
-        self.core.class_of(self.pair)
+    /// Rated secondary current, ampere.
+    pub fn isr(&self, w: &mut Workings) -> Result<Value, Lack> {
+        self.on(w).isr(self.pair).ok_or(Lack::RatedCurrent)
     }
 
     /// Winding resistance at 75 °C, ohm.
-    pub fn rct(&self, w: &mut Workings) -> Option<(Value, From)> {
-        resistance::at_75(self.case, w, self.derived, self.pair)
+    pub fn rct(&self, w: &mut Workings) -> Result<(Value, From), Lack> {
+        let found = self.on(w).resistance_at_75(self.pair);
+        found.ok_or(Lack::Resistance)
+    }
+
+    /// A factor of the class, as the plate states it.
+    pub fn class_factor(&self, w: &mut Workings, what: &'static str, factor: f64) -> Value {
+        let span = self.core.class.span().unwrap_or(self.core.span);
+        w.number(what, "", factor, span)
+    }
+
+    /// Whether the pair is the whole winding.
+    pub fn is_full(&self) -> bool {
+        self.case.full(self.pair.core) == Some(self.pair)
     }
 
     /// The rated burden: the tap's own, else the core's.
     pub fn rated_burden(&self) -> &'a Given<Burden> {
-        let own = self
-            .core
-            .tap(self.pair.from, self.pair.to)
-            .map(|tap| &tap.burden)
-            .filter(|burden| !burden.is_missing());
-        own.unwrap_or(&self.core.burden)
+        let tap = self.core.tap(self.pair.from, self.pair.to);
+        let own = tap.map(|tap| &tap.burden);
+        own.filter(|burden| !burden.is_missing())
+            .unwrap_or(&self.core.burden)
     }
 
     pub fn entry(&self, rct: Option<(Value, From)>, readings: Vec<Span>, check: Check) -> Accuracy {
@@ -154,31 +157,28 @@ impl<'a> Ground<'a> {
         }
     }
 
-    pub fn lacking(&self, class: &Class, lack: Lack) -> Accuracy {
-        self.entry(
-            None,
-            self.excited.last_row().into_iter().collect(),
-            Check::Lacking(class.clone(), lack),
-        )
+    /// The row of the last reading, which is nearest where the curve does not reach.
+    pub fn last_row(&self) -> Vec<Span> {
+        self.excited.last_row().into_iter().collect()
     }
 
     /// The rows around a voltage; the last one when it lies above the readings, the first below.
     pub fn rows_at(&self, v: f64) -> Vec<Span> {
         let points = self.curve.points();
-        let above = points
-            .iter()
-            .position(|point| point.v.si >= v)
-            .unwrap_or(points.len());
-        let near = points.iter().skip(above.saturating_sub(1)).take(
-            if above == 0 || above == points.len() {
-                1
-            } else {
-                2
-            },
-        );
-        near.filter_map(|point| self.excited.rows.get(point.at))
-            .copied()
-            .collect()
+        let above = points.partition_point(|point| point.v.si < v);
+        let near = points.iter().take(above + 1).skip(above.saturating_sub(1));
+        let rows = near.filter_map(|point| self.excited.rows.get(point.at));
+        rows.copied().collect()
+    }
+
+    /// The rows around the e.m.f. of a factor at `isr` ampere through `z` ohm.
+    pub fn rows_of(&self, factor: &Outcome, isr: Value, z: Value) -> Vec<Span> {
+        match factor {
+            Outcome::Known(factor) | Outcome::AtLeast(factor) | Outcome::AtMost(factor) => {
+                self.rows_at(factor.si * isr.si * z.si)
+            }
+            Outcome::NotReached { .. } | Outcome::Lacking(_) => self.last_row(),
+        }
     }
 }
 
@@ -190,73 +190,65 @@ pub(super) fn error_at(w: &mut Workings, at: &AtEmf, k: Value, isr: Value) -> Ou
         AtEmf::Above { last_current, .. } => (*last_current, Outcome::AtLeast),
         AtEmf::Below { first_current, .. } => (*first_current, Outcome::AtMost),
     };
-    composite_error(w, current, k, isr).map_or(Outcome::Lacking(Reason::OutOfDomain), kind)
+    w.step(&COMPOSITE, [current, k, isr])
+        .map_or(Outcome::Lacking(Reason::OutOfDomain), kind)
 }
 
 /// Derives all of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Accuracy> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Accuracy> {
     let mut found = Vec::new();
-    for core in 0..case.record.cores.len() {
-        for pair in pairs(case, core) {
-            let Some(ground) = Ground::of(case, derived, pair) else {
-                continue;
-            };
-            of_class(&ground, w, &mut found);
-            knee::derive(&ground, w, &mut found);
+    for (index, core) in d.record.cores.iter().enumerate() {
+        for pair in pairs(d, index, core) {
+            if let Some(ground) = Ground::of(d.case, d.derived, pair) {
+                of_class(&ground, d.w, &mut found);
+                knee::derive(&ground, d.w, &mut found);
+            }
         }
     }
-    remanence::derive(case, w, derived, &mut found);
+    remanence::derive(d, &mut found);
     found
 }
 
 /// The pairs that the plate states something of: the whole winding, and taps with a class or a knee.
-fn pairs(case: &Case<'_>, core: usize) -> Vec<Pair> {
-    let Some(known) = case.record.cores.get(core) else {
-        return Vec::new();
-    };
-    let stated = known
-        .taps
-        .iter()
-        .filter(|tap| !tap.class.is_missing() || !tap.knee.is_missing());
-    let mut pairs: Vec<Pair> = case.full(core).into_iter().collect();
-    pairs.extend(stated.map(|tap| Pair {
-        core,
-        from: tap.from,
-        to: tap.to,
-    }));
-    let mut seen: Vec<Pair> = Vec::with_capacity(pairs.len());
-    pairs.retain(|pair| {
-        let new = !seen.contains(pair);
-        seen.push(*pair);
-        new
-    });
+fn pairs(case: &Case<'_>, index: usize, core: &Core) -> Vec<Pair> {
+    let mut pairs: Vec<Pair> = case.full(index).into_iter().collect();
+    for (tap, pair) in core.taps.iter().zip(case.taps(index)) {
+        let stated = !tap.class.is_missing() || !tap.knee.is_missing();
+        if stated && !pairs.contains(&pair) {
+            pairs.push(pair);
+        }
+    }
     pairs
 }
 
 fn of_class(ground: &Ground<'_>, w: &mut Workings, found: &mut Vec<Accuracy>) {
-    let Some(class) = ground.class() else {
+    let Some(class) = ground.core.class_of(ground.pair) else {
         return;
     };
+    let checked = match class {
+        Class::Protection { limit_factor, .. } => limit::derive(ground, w, class, *limit_factor),
+        Class::Measuring {
+            security: Some(rated),
+            ..
+        } => security::derive(ground, w, class, *rated),
+        Class::IeeeRelay { letter, volts } => relay::derive(ground, w, *letter, *volts),
+        Class::Transient(kind) => transient::derive(ground, w, *kind),
+        Class::Measuring { security: None, .. }
+        | Class::Knee { .. }
+        | Class::IeeeMetering { .. }
+        | Class::Other(_) => return,
+    };
+    found.push(checked.unwrap_or_else(|lack| {
+        let check = Check::Lacking(class.clone(), lack);
+        ground.entry(None, ground.last_row(), check)
+    }));
     match class {
         Class::Protection {
             composite,
             limit_factor,
             ..
-        } => {
-            limit::derive(ground, w, class, *limit_factor, found);
-            factor::derive(ground, w, *composite, *limit_factor, found);
-        }
-        Class::Measuring {
-            security: Some(rated),
-            ..
-        } => security::derive(ground, w, class, *rated, found),
-        Class::IeeeRelay { letter, volts } => {
-            relay::derive(ground, w, class, (*letter, *volts), found)
-        }
-        Class::Transient(kind) => transient::derive(ground, w, class, *kind, found),
-        Class::Measuring { security: None, .. }
-        | Class::Knee { .. }
-        | Class::IeeeMetering { .. }
-        | Class::Other(_) => {}
+        } => factor::derive(ground, w, class, (*composite, *limit_factor), found),
+        Class::Transient(kind) => found.extend(transient::dimensioning(ground, w, *kind)),
+        _ => {}
     }
 }

@@ -3,7 +3,6 @@
 
 use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, LimitingEmf, at_emf, limiting_emf};
-use crate::derive::input;
 use crate::derive::workings::{Value, Workings};
 use crate::standards::{ieee_burden, ieee_relay};
 use crate::trade::Class;
@@ -27,59 +26,28 @@ pub struct Relay {
 pub(super) fn derive(
     ground: &Ground<'_>,
     w: &mut Workings,
-    class: &Class,
-    plate: (char, f64),
-    found: &mut Vec<Accuracy>,
-) {
-    match relay(ground, w, plate) {
-        Ok(entry) => found.push(entry),
-        Err(lack) => found.push(ground.lacking(class, lack)),
-    }
-}
-
-fn relay(
-    ground: &Ground<'_>,
-    w: &mut Workings,
-    (letter, volts): (char, f64),
+    letter: char,
+    volts: f64,
 ) -> Result<Accuracy, Lack> {
-    let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
-    let rct = ground.rct(w).ok_or(Lack::Resistance)?;
+    let (isr, rct) = (ground.isr(w)?, ground.rct(w)?);
     let class = ieee_relay(volts).ok_or(Lack::Burden)?;
     let standard = ieee_burden(&class.burden).and_then(|burden| burden.at_secondary(isr.si));
     let burden = standard.ok_or(Lack::Burden)?;
-    let mut enter = |what, unit, value, cited| input::cited(w, what, unit, value, cited);
-    let zb = enter(
-        "impedance of the standard burden",
-        "ohm",
-        burden.z_ohm,
-        &burden.cited,
-    );
-    let c = enter(
-        "power factor of the standard burden",
-        "",
-        burden.pf,
-        &burden.cited,
-    );
-    let k = enter(
-        "multiple of rated secondary current",
-        "",
-        class.multiple,
-        &class.cited,
-    );
+    let what = "impedance of the standard burden";
+    let zb = w.cited(what, "ohm", burden.z_ohm, &burden.cited);
+    let what = "power factor of the standard burden";
+    let c = w.cited(what, "", burden.pf, &burden.cited);
+    let what = "multiple of rated secondary current";
+    let k = w.cited(what, "", class.multiple, &class.cited);
     let emf = limiting_emf(w, [k, isr], [rct.0, zb, c]).ok_or(Lack::Burden)?;
-    let at = at_emf(ground.curve, w, emf.phasor);
-    let arithmetic = at_emf(ground.curve, w, emf.arithmetic);
+    let relay = Relay {
+        letter,
+        volts,
+        isr,
+        emf,
+        at: at_emf(ground.curve, w, emf.phasor),
+        arithmetic: at_emf(ground.curve, w, emf.arithmetic),
+    };
     let readings = ground.rows_at(emf.phasor.si);
-    Ok(ground.entry(
-        Some(rct),
-        readings,
-        Check::Relay(Relay {
-            letter,
-            volts,
-            isr,
-            emf,
-            at,
-            arithmetic,
-        }),
-    ))
+    Ok(ground.entry(Some(rct), readings, Check::Relay(relay)))
 }

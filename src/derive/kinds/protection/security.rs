@@ -1,10 +1,8 @@
 //! The instrument security factor of measuring cores.
 
 use super::burden::{Impedance, rated};
-use super::factor::readings;
 use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{LimitingEmf, actual_factor, limiting_emf};
-use crate::derive::input;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::standards::threshold;
@@ -30,44 +28,30 @@ pub(super) fn derive(
     w: &mut Workings,
     class: &Class,
     plate: f64,
-    found: &mut Vec<Accuracy>,
-) {
-    match security(ground, w, plate) {
-        Ok(entry) => found.push(entry),
-        Err(lack) => found.push(ground.lacking(class, lack)),
-    }
-}
-
-fn security(ground: &Ground<'_>, w: &mut Workings, plate: f64) -> Result<Accuracy, Lack> {
-    let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
-    let rct = ground.rct(w).ok_or(Lack::Resistance)?;
-    let burden = rated(w, ground.rated_burden(), ground.class(), isr).ok_or(Lack::Burden)?;
-    let span = ground.core.class.span().unwrap_or(ground.core.span);
-    let fs = input::plate_number(w, "instrument security factor", "", plate, span);
-    let emf =
-        limiting_emf(w, [fs, isr], [rct.0, burden.z, burden.power_factor]).ok_or(Lack::Burden)?;
+) -> Result<Accuracy, Lack> {
+    let (isr, rct) = (ground.isr(w)?, ground.rct(w)?);
+    let burden = rated(w, ground.rated_burden(), class, isr).ok_or(Lack::Burden)?;
+    let fs = ground.class_factor(w, "instrument security factor", plate);
+    let around = [rct.0, burden.z, burden.power_factor];
+    let emf = limiting_emf(w, [fs, isr], around).ok_or(Lack::Burden)?;
     let least = threshold("iec-instrument-security").ok_or(Lack::Burden)?;
     let share = least.limit / 100.0;
     let found = actual_factor(ground.curve, w, isr, emf.loop_impedance, share);
     let current = w.many(
-        "exciting current of the indirect test".into(),
+        "exciting current of the indirect test",
         "A",
         format!("{share}*FS*Isr"),
         "IEC 61869-2:2012, 7.2.6.202 (from memory)",
         share * plate * isr.si,
         &[(fs, share * isr.si), (isr, share * plate)],
     );
-    let voltage = current.and_then(|current| ground.curve.voltage_value(w, current));
-    let readings = readings(ground, &found, isr, emf.loop_impedance);
-    Ok(ground.entry(
-        Some(rct),
-        readings,
-        Check::Security(Security {
-            rated: fs,
-            burden,
-            emf,
-            found,
-            voltage,
-        }),
-    ))
+    let readings = ground.rows_of(&found, isr, emf.loop_impedance);
+    let security = Security {
+        rated: fs,
+        burden,
+        emf,
+        found,
+        voltage: current.and_then(|current| ground.curve.voltage_value(w, current)),
+    };
+    Ok(ground.entry(Some(rct), readings, Check::Security(security)))
 }

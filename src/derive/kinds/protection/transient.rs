@@ -4,9 +4,8 @@
 use super::burden::resistive;
 use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, at_emf};
-use crate::derive::input;
 use crate::derive::transient::{
-    Factor, equivalent_limiting_emf, factor_at, greatest_factor, peak_limit, peak_limit_tpz,
+    EAL, Factor, PEAK_LIMIT, PEAK_LIMIT_TPZ, factor_at, greatest_factor,
 };
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
@@ -39,108 +38,81 @@ pub struct Dimensioning {
     pub greatest: Option<Factor>,
 }
 
-pub(super) fn derive(
-    ground: &Ground<'_>,
-    w: &mut Workings,
-    class: &Class,
-    kind: TransientClass,
-    found: &mut Vec<Accuracy>,
-) {
-    match peak(ground, w, kind) {
-        Ok(entry) => found.push(entry),
-        Err(lack) => found.push(ground.lacking(class, lack)),
-    }
-    found.extend(dimensioning(ground, w, kind));
-}
-
 fn number(w: &mut Workings, what: &'static str, given: &Given<f64>) -> Option<Value> {
     let given = given.get().filter(|given| given.value > 0.0)?;
-    Some(input::plate_number(w, what, "", given.value, given.span))
+    Some(w.number(what, "", given.value, given.span))
 }
 
 fn quantity(w: &mut Workings, what: &'static str, given: &Given<Quantity>) -> Option<Value> {
-    Some(input::plate(
-        w,
-        what,
-        given.get().filter(|given| given.value.si > 0.0)?,
-    ))
+    let given = given.get().filter(|given| given.value.si > 0.0)?;
+    Some(w.plate(what, given))
 }
 
-fn peak(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Result<Accuracy, Lack> {
+const KTD: &str = "rated transient dimensioning factor";
+const TS: &str = "secondary loop time constant";
+
+pub(super) fn derive(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: TransientClass,
+) -> Result<Accuracy, Lack> {
     let plate = ground.core;
-    let isr = ground.isr(w).ok_or(Lack::RatedCurrent)?;
-    let rct = ground.rct(w).ok_or(Lack::Resistance)?;
+    let (isr, rct) = (ground.isr(w)?, ground.rct(w)?);
     let rb = resistive(w, ground.rated_burden(), isr).ok_or(Lack::Burden)?;
-    let kssc = number(
-        w,
-        "rated symmetrical short-circuit current factor",
-        &plate.kssc,
-    )
-    .ok_or(Lack::TransientPlate)?;
-    let ktd =
-        number(w, "rated transient dimensioning factor", &plate.ktd).ok_or(Lack::TransientPlate)?;
-    let emf = equivalent_limiting_emf(w, [kssc, ktd, rct.0, rb.z, isr]).ok_or(Lack::Burden)?;
+    let what = "rated symmetrical short-circuit current factor";
+    let kssc = number(w, what, &plate.kssc).ok_or(Lack::TransientPlate)?;
+    let ktd = number(w, KTD, &plate.ktd).ok_or(Lack::TransientPlate)?;
+    let emf = w.step(&EAL, [kssc, ktd, rct.0, rb.z, isr]);
+    let emf = emf.ok_or(Lack::Burden)?;
     let row = transient(class).ok_or(Lack::TransientPlate)?;
-    let eps = input::cited(w, "peak error", "", row.peak_error / 100.0, &row.cited);
+    let eps = w.cited("peak error", "", row.peak_error / 100.0, &row.cited);
     let limit = match class {
-        TransientClass::Tpx | TransientClass::Tpy => peak_limit(w, isr, kssc, eps),
+        TransientClass::Tpx | TransientClass::Tpy => w.step(&PEAK_LIMIT, [isr, kssc, eps]),
         TransientClass::Tpz => {
-            let ts = quantity(w, "secondary loop time constant", &plate.loop_time_constant);
-            let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency);
-            ts.zip(f)
-                .and_then(|(ts, f)| peak_limit_tpz(w, [isr, kssc, ktd, f, ts, eps]))
+            let ts = quantity(w, TS, &plate.loop_time_constant);
+            let f = ground.on(w).rated_frequency();
+            let inputs = ts.zip(f).map(|(ts, f)| [isr, kssc, ktd, f, ts, eps]);
+            inputs.and_then(|inputs| w.step(&PEAK_LIMIT_TPZ, inputs))
         }
     };
-    let peak = ground
-        .excited
-        .peaks
-        .as_ref()
-        .map(|peaks| at_emf(peaks, w, emf));
-    let rms = at_emf(ground.curve, w, emf);
+    let peaks = ground.excited.peaks.as_ref();
+    let peak = Peak {
+        class,
+        emf,
+        limit,
+        peak: peaks.map(|peaks| at_emf(peaks, w, emf)),
+        rms: at_emf(ground.curve, w, emf),
+    };
     let readings = ground.rows_at(emf.si);
-    Ok(ground.entry(
-        Some(rct),
-        readings,
-        Check::Transient(Peak {
-            class,
-            emf,
-            limit,
-            peak,
-            rms,
-        }),
-    ))
+    Ok(ground.entry(Some(rct), readings, Check::Transient(peak)))
 }
 
-fn dimensioning(ground: &Ground<'_>, w: &mut Workings, class: TransientClass) -> Option<Accuracy> {
+pub(super) fn dimensioning(
+    ground: &Ground<'_>,
+    w: &mut Workings,
+    class: TransientClass,
+) -> Option<Accuracy> {
     let plate = ground.core;
-    let rated = number(w, "rated transient dimensioning factor", &plate.ktd)?;
+    let rated = number(w, KTD, &plate.ktd)?;
     let tp = quantity(w, "primary time constant", &plate.primary_time_constant)?;
-    let f = quantity(w, "rated frequency", &ground.case.record.plate.frequency)?;
+    let f = ground.on(w).rated_frequency()?;
     let ts = match class {
         TransientClass::Tpx => None,
-        TransientClass::Tpy | TransientClass::Tpz => Some(quantity(
-            w,
-            "secondary loop time constant",
-            &plate.loop_time_constant,
-        )?),
+        TransientClass::Tpy | TransientClass::Tpz => {
+            Some(quantity(w, TS, &plate.loop_time_constant)?)
+        }
     };
-    let at_limit = quantity(w, "time to the accuracy limit", &plate.accuracy_time)
-        .and_then(|t| factor_at(w, f, tp, ts, t));
-    let greatest = greatest_factor(w, f, tp, ts);
+    let limit = quantity(w, "time to the accuracy limit", &plate.accuracy_time);
+    let check = Dimensioning {
+        rated,
+        at_limit: limit.and_then(|t| factor_at(w, f, tp, ts, t)),
+        greatest: greatest_factor(w, f, tp, ts),
+    };
     let span = plate.ktd.span().into_iter().collect();
-    let entry = ground.entry(
-        None,
-        span,
-        Check::Dimensioning(Dimensioning {
-            rated,
-            at_limit,
-            greatest,
-        }),
-    );
     // It rests on the plate alone, whatever curve there is.
     Some(Accuracy {
         scaled_from: None,
         other_frequency: None,
-        ..entry
+        ..ground.entry(None, span, Check::Dimensioning(check))
     })
 }

@@ -1,9 +1,8 @@
 //! The burden of a run, and the rated one of a pair, in volt-amperes.
 
-use super::super::Derived;
 use crate::derive::case::Case;
-use crate::derive::kinds::burden::Loop;
-use crate::ground::span::{Given, Span};
+use crate::derive::deriving::Deriving;
+use crate::ground::span::Span;
 use crate::record::kinds::ratio::RatioTest;
 use crate::trade::{Burden, Pair};
 
@@ -28,34 +27,22 @@ pub enum Burdened {
 }
 
 /// The burden that a section names.
-pub(super) fn of(case: &Case<'_>, derived: &Derived, body: &RatioTest, pair: Pair) -> Burdened {
-    let Some(burden) = body.burden.value() else {
-        return Burdened::Unknown;
-    };
-    match burden {
-        Burden::Connected => connected(&derived.burden, pair),
-        Burden::Shorted => Burdened::Shorted,
-        Burden::Designation(name) => Burdened::Designated(name.clone()),
-        stated => match va(case, stated, pair) {
+pub(super) fn of(d: &Deriving<'_>, body: &RatioTest, pair: Pair) -> Burdened {
+    match body.burden.value() {
+        None => Burdened::Unknown,
+        Some(Burden::Connected) => {
+            let known = d.derived.loop_of(pair);
+            Burdened::Connected {
+                va: known.and_then(|known| known.va).map(|va| va.si),
+                power_factor: known.and_then(|known| known.power_factor).map(|pf| pf.si),
+            }
+        }
+        Some(Burden::Shorted) => Burdened::Shorted,
+        Some(Burden::Designation(name)) => Burdened::Designated(name.clone()),
+        Some(stated) => match va(d, stated, pair) {
             Some((va, power_factor)) => Burdened::Stated { va, power_factor },
             None => Burdened::Unknown,
         },
-    }
-}
-
-/// The measured loop of the pair, phase to neutral before others.
-fn connected(loops: &[Loop], pair: Pair) -> Burdened {
-    let fits = || {
-        loops
-            .iter()
-            .filter(|known| known.pair.ascending() == pair && known.doubtful.is_none())
-    };
-    let known = fits()
-        .find(|known| known.path == "phase-neutral")
-        .or_else(|| fits().next());
-    Burdened::Connected {
-        va: known.and_then(|known| known.va).map(|va| va.si),
-        power_factor: known.and_then(|known| known.power_factor).map(|pf| pf.si),
     }
 }
 
@@ -76,11 +63,9 @@ fn va(case: &Case<'_>, burden: &Burden, pair: Pair) -> Option<(f64, Option<f64>)
 /// The rated burden of a pair as written: the tap's own, else the core's for the full winding.
 pub fn rated_burden<'a>(case: &Case<'a>, pair: Pair) -> Option<(&'a Burden, Span)> {
     let core = case.core(pair)?;
-    let own = core
-        .tap(pair.from, pair.to)
-        .map(|tap| &tap.burden)
-        .filter(|burden| !burden.is_missing());
-    let given: Option<&Given<Burden>> = own.or_else(|| core.is_full(pair).then_some(&core.burden));
+    let own = core.tap(pair.from, pair.to).map(|tap| &tap.burden);
+    let own = own.filter(|burden| !burden.is_missing());
+    let given = own.or_else(|| core.is_full(pair).then_some(&core.burden));
     given?.get().map(|located| (&located.value, located.span))
 }
 

@@ -1,7 +1,6 @@
 //! The formulas of the ratio tests.
 
-use crate::derive::formula::formulas;
-use crate::derive::formula::{Symbol, symbol};
+use crate::derive::formula::{Symbol, formulas, symbol};
 
 const TRANSFORMER: &str = "law of the transformer: voltages at no load go as the turns";
 const TURNS_SOURCE: &str =

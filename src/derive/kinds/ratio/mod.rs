@@ -8,17 +8,16 @@ pub(in crate::derive) mod formulas;
 mod sums;
 mod voltage;
 
-use super::Derived;
-use crate::derive::case::Case;
-use crate::derive::workings::{Value, Workings};
+pub use burden::{Burdened, rated_burden};
+
+use crate::derive::deriving::Deriving;
+use crate::derive::workings::Value;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
 use crate::record::core::Core;
 use crate::record::kinds::Test;
-use crate::record::kinds::ratio::Method;
+use crate::record::kinds::ratio::{Method, RatioRow};
 use crate::trade::Pair;
-
-pub use burden::{Burdened, rated_burden};
 
 /// Everything of one visit's ratio tests.
 #[derive(Clone, Debug, Default)]
@@ -168,17 +167,28 @@ pub enum WhyUnread {
     NoPrimary,
 }
 
+impl Measured {
+    fn unread(&mut self, test: usize, pair: Option<Pair>, why: WhyUnread, row: &RatioRow) {
+        self.unread.push(Unread {
+            test,
+            pair,
+            why,
+            row: row.span,
+        });
+    }
+}
+
 /// Derives all ratio tests of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Measured {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Measured {
     let mut found = Measured::default();
-    for (index, _, body) in case.visit.of(Test::ratio) {
-        match body.method {
-            Some(Method::Voltage) => voltage::derive(case, w, derived, index, &mut found),
-            Some(Method::Current) | None => current::derive(case, w, derived, index, &mut found),
+    for at in d.visit.of(Test::ratio) {
+        match at.2.method {
+            Some(Method::Voltage) => voltage::derive(d, at, &mut found),
+            Some(Method::Current) | None => current::derive(d, at, &mut found),
         }
     }
-    sums::derive(w, &mut found);
-    found.estimates = estimate::derive(case, w, derived, &found.turns);
+    sums::derive(d.w, &mut found);
+    found.estimates = estimate::derive(d, &found.turns);
     found
 }
 
@@ -190,11 +200,6 @@ fn exact(given: &Given<Quantity>) -> Result<Option<&Reading>, WhyUnread> {
         Given::Unreadable(_) => Err(WhyUnread::Unreadable),
         Given::Missing => Ok(None),
     }
-}
-
-/// Turns of the primary as connected: links and passes included.
-fn primary_turns(case: &Case<'_>, core: &Core) -> f64 {
-    case.primary_turns() * case.passes() / case.link_factor(core)
 }
 
 /// Where the plate states the ratio of a pair.

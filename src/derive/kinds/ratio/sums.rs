@@ -66,15 +66,13 @@ pub(super) fn close(
 ) -> Option<(Value, Vec<Pair>, Vec<Span>)> {
     let chain = chain(pair, parts)?;
     let sum: f64 = chain.iter().map(|(_, value, _)| value.si).sum();
-    let mut inputs: Vec<(Value, f64)> = chain
-        .iter()
-        .map(|(_, value, _)| (*value, 100.0 / whole.si))
-        .collect();
+    let parts = chain.iter().map(|(_, value, _)| (*value, 100.0 / whole.si));
+    let mut inputs: Vec<(Value, f64)> = parts.collect();
     inputs.push((whole, -100.0 * sum / (whole.si * whole.si)));
     let closure = w.many(
-        "sum of the sections less the whole".to_owned(),
+        "sum of the sections less the whole",
         "%",
-        "100*(sum of sections - whole)/whole".to_owned(),
+        "100*(sum of sections - whole)/whole",
         "turns in series add",
         100.0 * (sum - whole.si) / whole.si,
         &inputs,
@@ -117,23 +115,12 @@ fn chain(pair: Pair, parts: &[Section]) -> Option<Vec<Section>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::derive::workings::Origin;
+    use crate::derive::testing::{constants, pair};
     use proptest::prelude::*;
 
-    fn pair(from: u8, to: u8) -> Pair {
-        Pair { core: 0, from, to }
-    }
-
     fn value(w: &mut Workings, si: f64) -> Value {
-        w.reading(
-            "x",
-            "",
-            si,
-            Origin::Constant {
-                source: "test".into(),
-            },
-            &[],
-        )
+        let [value] = constants(w, [si]);
+        value
     }
 
     proptest! {
@@ -167,11 +154,8 @@ mod tests {
     fn a_gap_or_the_pair_itself_is_no_chain() {
         let mut w = Workings::new();
         let one = value(&mut w, 1.0);
-        let parts = [
-            (pair(0, 1), one, Span::default()),
-            (pair(2, 3), one, Span::default()),
-            (pair(0, 3), one, Span::default()),
-        ];
+        let parts =
+            [(0, 1), (2, 3), (0, 3)].map(|(from, to)| (pair(from, to), one, Span::default()));
         assert!(close(&mut w, pair(0, 3), &parts, one).is_none());
     }
 }

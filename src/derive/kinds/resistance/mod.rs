@@ -1,21 +1,20 @@
 //! Winding resistance: mean of the readings, leads off, to 75 °C.
 
-use super::Derived;
-use crate::derive::case::Case;
+mod from;
+
+pub use from::{From, Plated, chain};
+
+use crate::derive::component::Component;
 use crate::derive::conductor;
-use crate::derive::formula::formulas;
-use crate::derive::formula::{Symbol, symbol};
-use crate::derive::input;
-use crate::derive::workings::{Part, Value, Workings};
+use crate::derive::deriving::{Deriving, exact, unreadable};
+use crate::derive::formula::{Symbol, formulas, symbol};
+use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
 use crate::record::readings::Measure;
 use crate::trade::Pair;
-
-pub(in crate::derive) mod from;
-pub use from::{From, Plated, at_75, chain};
 
 const MEASURED: &str = "Ohm's law, direct current";
 const R: Symbol = symbol("R", "ohm", "resistance");
@@ -38,6 +37,22 @@ formulas! {
             symbol("T", "C", "reference temperature"),
         ], |[r, t, k, reference]| r * (reference + k) / (t + k),
         "IEC 60076-1 and IEEE C57.12.90 (from memory)";
+
+    static BY_TURNS = "resistance-by-turns",
+        "winding resistance at 75 °C by the plate and the turns":
+        "R*n/m" ("ohm") of [
+            symbol("R", "ohm", "resistance of the pair that the plate states"),
+            symbol("n", "", "turns of this pair"),
+            symbol("m", "", "turns of the pair that the plate states"),
+        ], |[r, n, m]| r * n / m,
+        "evenly spread turns of one wire; approximate for partial windings";
+
+    static AWAY = "resistance-deviation",
+        "deviation of the winding resistance from the plate":
+        "100*(R/p - 1)" ("%") of [
+            symbol("R", "ohm", "winding resistance at 75 °C"),
+            symbol("p", "ohm", "resistance by the plate at 75 °C"),
+        ], |[r, p]| 100.0 * (r / p - 1.0), "relative deviation in per cent";
 }
 
 /// How the leads are in the reading.
@@ -86,99 +101,81 @@ pub struct Winding {
 }
 
 /// Derives all pairs of a visit.
-pub fn derive(case: &Case<'_>, w: &mut Workings, derived: &Derived) -> Vec<Winding> {
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Winding> {
     let mut found = Vec::new();
-    for (index, test, body) in case.visit.of(Test::resistance) {
+    for (index, test, body) in d.visit.of(Test::resistance) {
         let mut pairs: Vec<Pair> = Vec::new();
-        for pair in body
-            .rows
-            .iter()
-            .filter_map(|row| row.on.map(|on| on.value.ascending()))
-        {
+        for pair in body.rows.iter().filter_map(pair_of) {
             if !pairs.contains(&pair) {
                 pairs.push(pair);
             }
         }
-        let leads = leads(case, derived, test);
-        found.extend(
-            pairs
-                .into_iter()
-                .filter_map(|pair| winding(case, w, (index, test, body), pair, leads)),
-        );
+        let windings = pairs.into_iter();
+        found.extend(windings.filter_map(|pair| winding(d, (index, test, body), pair)));
     }
     found
 }
 
+fn pair_of(row: &ResistanceRow) -> Option<Pair> {
+    row.on.map(|on| on.value.ascending())
+}
+
 /// The leads by a sound self-check of this visit: the one of the same instrument, else the last.
-fn leads(case: &Case<'_>, derived: &Derived, test: &Test) -> Option<Value> {
+fn leads(d: &Deriving<'_>, test: &Test) -> Option<Value> {
     let id = |test: &Test| {
         test.instrument
             .value()
-            .or(case.visit.instrument.value())
+            .or(d.visit.instrument.value())
             .cloned()
     };
-    let sound = || {
-        derived
-            .self_check
-            .iter()
-            .filter(|checked| checked.doubtful.is_none() && checked.leads.is_some())
-    };
-    let same = sound().rfind(|checked| {
-        case.visit
-            .tests
-            .get(checked.test)
-            .is_some_and(|other| id(other) == id(test))
+    let checks = d.derived.self_check.iter().rev();
+    let mut sound = checks.filter(|check| check.doubtful.is_none() && check.leads.is_some());
+    let last = sound.next()?;
+    let same = std::iter::once(last).chain(sound).find(|check| {
+        let other = d.visit.tests.get(check.test);
+        other.is_some_and(|other| id(other) == id(test))
     });
-    same.or_else(|| sound().next_back())
-        .and_then(|checked| checked.leads)
+    same.unwrap_or(last).leads
 }
 
 fn winding(
-    case: &Case<'_>,
-    w: &mut Workings,
+    d: &mut Deriving<'_>,
     (index, test, body): (usize, &Test, &Resistance),
     pair: Pair,
-    leads: Option<Value>,
 ) -> Option<Winding> {
-    let rows = || {
-        body.rows
-            .iter()
-            .filter(|row| row.on.is_some_and(|on| on.value.ascending() == pair))
-    };
-    let name = case.record.pair_text(pair);
-    let each: Vec<(Value, Span)> = rows()
-        .filter_map(|row| Some((reading(case, w, test, row, &name)?, first_span(row))))
-        .collect();
-    let values: Vec<Value> = each.iter().map(|(value, _)| *value).collect();
-    let mean = mean(w, &values, &name)?;
+    let rows = || body.rows.iter().filter(|row| pair_of(row) == Some(pair));
+    let name = d.record.pair_text(pair);
+    let (each, readings): (Vec<Value>, Vec<Span>) = rows()
+        .filter_map(|row| Some((reading(d, test, row, &name)?, first_span(row))))
+        .unzip();
+    let mean = mean(d.w, &each, &name)?;
     let wires = wires(body);
-    let leads = leads.filter(|_| wires == Wires::Two);
+    let leads = leads(d, test).filter(|_| wires == Wires::Two);
     let cold = match leads {
-        Some(leads) => w.step(&LEADS_OFF, [mean, leads])?,
+        Some(leads) => d.w.step(&LEADS_OFF, [mean, leads])?,
         None => mean,
     };
-    let stated = case
-        .temperature(test)
-        .filter(|stated| stated.value.is_exact());
-    let by_air = test.temperature.is_missing() && case.visit.winding_temperature.is_missing();
-    let temperature = stated.map(|stated| input::stated(w, "temperature of the winding", stated));
-    let at_75 = temperature.and_then(|t| to_75(case, w, pair, cold, t));
+    let stated = d.temperature(test);
+    let temperature = stated.map(|stated| d.w.stated("temperature of the winding", stated));
+    let at_75 = temperature.and_then(|t| to_75(d, pair, cold, t));
+    let unreadable =
+        |row: &ResistanceRow| unreadable([&row.resistance, &row.voltage, &row.current]);
     Some(Winding {
         test: index,
         pair,
         cold,
         temperature,
-        by_air: by_air && temperature.is_some(),
+        by_air: d.by_air(test) && temperature.is_some(),
         at_75,
         wires,
         leads_unknown: wires != Wires::Four && leads.is_none(),
         leads,
-        drift: drift(&values),
-        scatter: scatter(&values),
+        drift: drift(&each),
+        scatter: scatter(&each),
         digit: rows().map(digit).fold(0.0, f64::max),
-        plate: from::plated(case, w, pair, at_75),
-        each: values,
-        readings: each.iter().map(|(_, span)| *span).collect(),
+        plate: from::plated(d, pair, at_75),
+        each,
+        readings,
         doubtful: test.doubtful.or_else(|| rows().find_map(unreadable)),
     })
 }
@@ -192,54 +189,32 @@ fn wires(body: &Resistance) -> Wires {
 }
 
 /// Resistance of one row, ohm: as shown, else by Ohm's law. A bound is no value.
-fn reading(
-    case: &Case<'_>,
-    w: &mut Workings,
-    test: &Test,
-    row: &ResistanceRow,
-    name: &str,
-) -> Option<Value> {
-    if let Some(shown) = row.resistance.get() {
-        let exact = shown.value.is_exact().then_some(shown)?;
-        return Some(input::reading(
-            w,
-            case,
-            test,
-            Measure::Resistance,
-            format!("resistance of {name}"),
-            exact,
-        ));
+fn reading(d: &mut Deriving<'_>, test: &Test, row: &ResistanceRow, name: &str) -> Option<Value> {
+    if row.resistance.get().is_some() {
+        let what = format!("resistance of {name}");
+        return d.read_exact(test, Measure::Resistance, what, &row.resistance);
     }
-    let (voltage, current) = (row.voltage.get()?, row.current.get()?);
-    if !(voltage.value.is_exact() && current.value.is_exact()) {
-        return None;
-    }
-    let u = input::reading(
-        w,
-        case,
+    let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
+    let u = d.read(
         test,
         Measure::Voltage,
         format!("voltage across {name}"),
         voltage,
     );
-    let i = input::reading(
-        w,
-        case,
+    let i = d.read(
         test,
         Measure::Current,
         format!("current through {name}"),
         current,
     );
-    w.step(&BY_OHM, [u, i])
+    d.w.step(&BY_OHM, [u, i])
 }
 
 /// What one step of the last digit is of the reading, per cent.
 fn digit(row: &ResistanceRow) -> f64 {
     let share = |given: &Given<Quantity>| {
-        given
-            .value()
-            .filter(|q| q.si > 0.0)
-            .map_or(0.0, |q| 100.0 * q.resolution / q.si)
+        let positive = given.value().filter(|q| q.si > 0.0);
+        positive.map_or(0.0, |q| 100.0 * q.resolution / q.si)
     };
     if row.resistance.get().is_some() {
         share(&row.resistance)
@@ -249,17 +224,8 @@ fn digit(row: &ResistanceRow) -> f64 {
 }
 
 fn first_span(row: &ResistanceRow) -> Span {
-    row.resistance
-        .span()
-        .or(row.voltage.span())
-        .unwrap_or(row.span)
-}
-
-fn unreadable(row: &ResistanceRow) -> Option<Span> {
-    [&row.resistance, &row.voltage, &row.current]
-        .into_iter()
-        .find(|given| given.is_unreadable())
-        .and_then(Given::span)
+    let first = row.resistance.span().or(row.voltage.span());
+    first.unwrap_or(row.span)
 }
 
 /// Arithmetic mean, with the scatter of the readings as a part of its own (JCGM 100:2008, 4.2.3).
@@ -271,27 +237,20 @@ fn mean(w: &mut Workings, values: &[Value], name: &str) -> Option<Value> {
     let mean = values.iter().map(|value| value.si).sum::<f64>() / n;
     let links: Vec<(Value, f64)> = values.iter().map(|value| (*value, 1.0 / n)).collect();
     let what = format!("mean resistance of {name}");
-    let value = w.many(
-        what,
-        "ohm",
-        "sum(R)/n".to_owned(),
-        "JCGM 100:2008, 4.2.1 and 4.2.3",
-        mean,
-        &links,
-    )?;
+    let source = "JCGM 100:2008, 4.2.1 and 4.2.3";
+    let value = w.many(what, "ohm", "sum(R)/n", source, mean, &links)?;
     // Without a stated accuracy of the readings the scatter alone must not pass for the uncertainty.
     if w.uncertainty(*first).known {
-        let squares: f64 = values
+        let squares = values
             .iter()
-            .map(|value| (value.si - mean) * (value.si - mean))
-            .sum();
-        let component = w.own(format!("scatter of the readings of {name}"));
+            .map(|value| (value.si - mean) * (value.si - mean));
+        let u = (squares.sum::<f64>() / (n * (n - 1.0))).sqrt();
         w.add_part(
             value,
-            Part {
-                component,
-                u: (squares / (n * (n - 1.0))).sqrt(),
+            Component::Scatter {
+                of: name.to_owned(),
             },
+            u,
         );
     }
     Some(value)
@@ -307,23 +266,25 @@ fn drift(values: &[Value]) -> Option<f64> {
 
 fn scatter(values: &[Value]) -> Option<f64> {
     let [_, _, ..] = values else { return None };
-    let (low, high) = values
+    let low = values.iter().map(|v| v.si).fold(f64::INFINITY, f64::min);
+    let high = values
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-            (low.min(v.si), high.max(v.si))
-        });
+        .map(|v| v.si)
+        .fold(f64::NEG_INFINITY, f64::max);
     let spread = 100.0 * (high - low) / low;
     spread.is_finite().then_some(spread)
 }
 
 /// A resistance at `t` degree Celsius, taken to 75 °C; `None` below the constant's zero and for
 /// what is no resistance.
-fn to_75(case: &Case<'_>, w: &mut Workings, pair: Pair, r: Value, t: Value) -> Option<Value> {
-    let core = case.core(pair)?;
-    let k = conductor::of_core(w, case, core)?;
+fn to_75(d: &mut Deriving<'_>, pair: Pair, r: Value, t: Value) -> Option<Value> {
+    let row = conductor::constant(d, d.core(pair)?)?;
+    let what = format!("constant of {}", row.metal.name());
+    let k = d.w.cited(what, "C", row.k, &row.cited);
     let row = conductor::reference()?;
-    let reference = input::cited(w, "reference temperature", "C", row.limit, &row.cited);
-    (r.si > 0.0 && t.si + k.si > 0.0).then(|| w.step(&TO_75, [r, t, k, reference]))?
+    let reference =
+        d.w.cited("reference temperature", "C", row.limit, &row.cited);
+    (r.si > 0.0 && t.si + k.si > 0.0).then(|| d.w.step(&TO_75, [r, t, k, reference]))?
 }
 
 #[cfg(test)]

@@ -1,8 +1,9 @@
 //! The sections of a winding are in series: their resistances add up to that of the whole.
 
 use super::withheld;
+use crate::derive::component::Component;
 use crate::derive::kinds::resistance::{Winding, Wires, chain};
-use crate::derive::workings::{Part, Value};
+use crate::derive::workings::Value;
 use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Finding, Found, Verdict, unit};
@@ -57,14 +58,8 @@ fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
     let name = j.case.record.pair_text(whole.pair);
     let what = format!("deviation of {name} from the sum of its sections");
     let source = "sections of one winding are in series";
-    let deviation = j.w.many(
-        what,
-        "%",
-        "100*(R/sum(Ri) - 1)".to_owned(),
-        source,
-        away,
-        &links,
-    )?;
+    let deviation =
+        j.w.many(what, "%", "100*(R/sum(Ri) - 1)", source, away, &links)?;
     let readings = sections.iter().flat_map(|section| &section.readings);
     let points_at = whole.readings.iter().chain(readings).copied().collect();
     let found = Found::Known(deviation);
@@ -95,15 +90,8 @@ fn independent<'a>(
         squares += (100.0 * own.u / sum) * (100.0 * own.u / sum);
     }
     let shared = j.w.uncertainty(deviation).u;
-    let component =
-        j.w.own("current and range that differ between the readings".to_owned());
-    j.w.add_part(
-        deviation,
-        Part {
-            component,
-            u: (squares - shared * shared).max(0.0).sqrt(),
-        },
-    );
+    let rest = (squares - shared * shared).max(0.0).sqrt();
+    j.w.add_part(deviation, Component::OtherSetting, rest);
     true
 }
 

@@ -39,7 +39,7 @@ impl Ctx<'_> {
         else {
             return None;
         };
-        let excited = crate::derive::kinds::excitation::for_pair(case, derived, entry.pair)?;
+        let excited = derived.curve_for(entry.pair)?;
         let isr = case.rated_secondary(entry.pair)?;
         let rct = entry.rct?.0.si;
         let rated = burden.z.si * isr * isr;

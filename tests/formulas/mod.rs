@@ -1,8 +1,11 @@
 //! Every formula of the crate: its printed text against its code, its derivatives against
 //! difference quotients.
 
-use kneemark::derive::formula::{AnyFormula, Formula, symbol};
-use kneemark::derive::formula_text::evaluate;
+mod text;
+
+pub use text::evaluate;
+
+use kneemark::derive::formula::{About, AnyFormula, Formula, symbol};
 use kneemark::derive::formulas::{all, modules};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -23,14 +26,14 @@ impl Dice {
 /// What is wrong with a formula, tried on seeded inputs between 0.2 and 5.
 fn fault(formula: &dyn AnyFormula, seed: u64) -> Option<String> {
     let mut dice = Dice(seed);
-    let names: Vec<&str> = formula.symbols().iter().map(|s| s.name).collect();
+    let names: Vec<&str> = formula.about().symbols.iter().map(|s| s.name).collect();
     let mut tried = 0;
     for _ in 0..4000 {
         let inputs: Vec<f64> = names
             .iter()
             .map(|_| 0.2 * (25f64.ln() * dice.next()).exp())
             .collect();
-        let printed = match evaluate(formula.text(), &names, &inputs) {
+        let printed = match evaluate(formula.about().text, &names, &inputs) {
             Ok(value) => value,
             Err(error) => return Some(error.to_string()),
         };
@@ -85,7 +88,7 @@ fn the_text_of_every_formula_is_its_code() {
         assert!(
             found.is_none(),
             "{}: {}",
-            formula.name(),
+            formula.about().name,
             found.unwrap_or_default()
         );
     }
@@ -128,42 +131,44 @@ fn every_module_with_formulas_is_listed() {
 fn every_formula_is_fit_to_print() {
     let mut names = BTreeSet::new();
     for formula in all() {
-        let name = formula.name();
+        let about = formula.about();
+        let name = about.name;
         assert!(names.insert(name), "{name} stands twice");
         let kebab = name
             .chars()
             .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
         assert!(kebab, "{name}");
-        assert!(
-            !formula.source().is_empty() && !formula.what().is_empty(),
-            "{name}"
-        );
-        let symbols: BTreeSet<_> = formula.symbols().iter().map(|s| s.name).collect();
-        assert_eq!(symbols.len(), formula.symbols().len(), "{name}");
+        assert!(!about.source.is_empty() && !about.what.is_empty(), "{name}");
+        let symbols: BTreeSet<_> = about.symbols.iter().map(|s| s.name).collect();
+        assert_eq!(symbols.len(), about.symbols.len(), "{name}");
     }
 }
 
 #[test]
 fn a_planted_wrong_sign_is_caught() {
     static WRONG_CODE: Formula<2> = Formula {
-        name: "wrong",
-        what: "wrong",
-        text: "R*(75 + k)",
-        unit: "ohm",
-        of: [
-            symbol("R", "ohm", "resistance"),
-            symbol("k", "", "constant"),
-        ],
-        source: "none",
+        about: About {
+            name: "wrong",
+            what: "wrong",
+            text: "R*(75 + k)",
+            unit: "ohm",
+            symbols: &[
+                symbol("R", "ohm", "resistance"),
+                symbol("k", "", "constant"),
+            ],
+            source: "none",
+        },
         compute: |[r, k]| r * (75.0 - k),
     };
     static WRONG_DERIVATIVE: Formula<1> = Formula {
-        name: "wrong-derivative",
-        what: "wrong",
-        text: "x",
-        unit: "",
-        of: [symbol("x", "", "number")],
-        source: "none",
+        about: About {
+            name: "wrong-derivative",
+            what: "wrong",
+            text: "x",
+            unit: "",
+            symbols: &[symbol("x", "", "number")],
+            source: "none",
+        },
         compute: |[mut x]| {
             x.d[0] = -x.d[0];
             x

@@ -1,0 +1,138 @@
+//! A visit being derived, and how its readings become the first steps of the ledger.
+//!
+//! What the instrument's limits of error make (share of reading, share of range, floor) is taken as
+//! wholly shared between its readings with one function and range: it is the same error of the same
+//! circuit. The last digit is each reading's own. (GUM 5.2 leaves the split to judgement; this is its
+//! usual reading.)
+
+use super::case::Case;
+use super::component::Component;
+use super::kinds::Derived;
+use super::workings::{Origin, Value, Workings, si_unit};
+use crate::ground::quantity::{Quantity, Reading};
+use crate::ground::span::{Given, Span};
+use crate::record::kinds::Test;
+use crate::record::readings::Measure;
+use crate::trade::Pair;
+use std::ops::Deref;
+
+/// The circuit of a second instrument input: the voltmeter at the primary, the ammeter in the primary.
+/// Its error is shared among the readings of that circuit only: in a ratio of two circuits it must
+/// not cancel.
+pub(super) const SECOND: &str = "second circuit";
+
+/// One visit being derived: what may be looked at, what earlier kinds gave, and the ledger.
+pub(super) struct Deriving<'a> {
+    pub case: Case<'a>,
+    pub derived: &'a Derived,
+    pub w: &'a mut Workings,
+}
+
+impl<'a> Deref for Deriving<'a> {
+    type Target = Case<'a>;
+
+    fn deref(&self) -> &Case<'a> {
+        &self.case
+    }
+}
+
+impl Deriving<'_> {
+    /// Enters a reading of a test. Without a known instrument it has no parts, so that nothing that
+    /// rests on it claims an uncertainty.
+    pub fn read(
+        &mut self,
+        test: &Test,
+        measure: Measure,
+        what: impl Into<String>,
+        reading: &Reading,
+    ) -> Value {
+        self.read_on(test, (measure, ""), what, reading)
+    }
+
+    /// The same of what was written, where it is a value and no bound.
+    pub fn read_exact(
+        &mut self,
+        test: &Test,
+        measure: Measure,
+        what: impl Into<String>,
+        given: &Given<Quantity>,
+    ) -> Option<Value> {
+        exact(given).map(|reading| self.read(test, measure, what, reading))
+    }
+
+    /// Enters a reading of one of several measuring circuits of the same kind.
+    pub fn read_on(
+        &mut self,
+        test: &Test,
+        (measure, circuit): (Measure, &'static str),
+        what: impl Into<String>,
+        reading: &Reading,
+    ) -> Value {
+        let (of, Reading { value, span }) = (what.into(), *reading);
+        let origin = Origin::Reading { span };
+        let entered = self.w.enter(of.as_str(), si_unit(&value), value.si, origin);
+        let Some(instrument) = self.case.instrument(test) else {
+            return entered;
+        };
+        let Some(function) = instrument.function(measure, test.kind.name(), value.si) else {
+            return entered;
+        };
+        // JCGM 100:2008, 4.3.7: share, floor and digits make one limit of error, a sum. What the digits add to
+        // it is the reading's own part; without stated digits it is the rounding to the last written one.
+        let common = function.limit_of_error(value.si);
+        let whole = common + function.digits * value.resolution;
+        let digit = match function.digits > 0.0 {
+            true => function.standard(((whole + common) * (whole - common)).sqrt()),
+            false => value.resolution / 12f64.sqrt(),
+        };
+        let range = Component::Range {
+            instrument: instrument.id.clone(),
+            measure: function.measures,
+            up_to: function.to,
+            circuit,
+        };
+        self.w.add_part(entered, range, function.standard(common));
+        let last_digit = Component::LastDigit { of, at: span };
+        self.w.add_part(entered, last_digit, digit);
+        entered
+    }
+
+    /// The turns of a pair by the plate.
+    pub fn turns_of(&mut self, pair: Pair) -> Option<Value> {
+        let core = self.core(pair)?;
+        let turns = self.turns(pair).filter(|turns| *turns > 0.0)?;
+        let what = format!("turns of {}", self.record.pair_text(pair));
+        Some(self.w.number(what, "", turns, core.span))
+    }
+
+    /// Rated frequency, hertz.
+    pub fn rated_frequency(&mut self) -> Option<Value> {
+        let rated = self.record.plate.frequency.get()?;
+        (rated.value.si > 0.0).then(|| self.w.plate("rated frequency", rated))
+    }
+
+    /// Rated secondary current of a pair, ampere.
+    pub fn isr(&mut self, pair: Pair) -> Option<Value> {
+        let core = self.core(pair)?;
+        let isr = self.rated_secondary(pair).filter(|isr| *isr > 0.0)?;
+        let tap = core.tap(pair.from, pair.to);
+        let span = tap.and_then(|tap| tap.ratio.span()).or(core.ratio.span());
+        let span = span.unwrap_or(core.span);
+        Some(self.w.number("rated secondary current", "A", isr, span))
+    }
+}
+
+/// What was written, where it is a value and no bound.
+pub(super) fn exact(given: &Given<Quantity>) -> Option<&Reading> {
+    given.get().filter(|reading| reading.value.is_exact())
+}
+
+/// The first of several readings that could not be read.
+pub(super) fn unreadable<const N: usize>(given: [&Given<Quantity>; N]) -> Option<Span> {
+    given.into_iter().find_map(Given::unreadable)
+}
+
+/// Where several things were written, as far as they were.
+pub(super) fn written<const N: usize>(spans: [Option<Span>; N]) -> Vec<Span> {
+    spans.into_iter().flatten().collect()
+}
