@@ -5,7 +5,6 @@ use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, LimitingEmf, at_emf, limiting_emf};
 use crate::derive::workings::{Value, Workings};
 use crate::standards::{ieee_burden, ieee_relay};
-use crate::trade::Class;
 
 /// What a relaying class came to.
 #[derive(Clone, Debug)]

@@ -11,7 +11,6 @@ use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::standards::{TransientClass, transient};
-use crate::trade::Class;
 
 /// The peak exciting current at the equivalent limiting e.m.f.
 #[derive(Clone, Debug)]
