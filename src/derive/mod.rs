@@ -13,6 +13,7 @@ pub mod flux_curve;
 mod kernel;
 pub mod kinds;
 pub mod knee;
+pub mod sections;
 pub mod simulate;
 #[cfg(test)]
 mod testing;

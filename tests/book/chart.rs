@@ -4,7 +4,7 @@ use super::compiled::Compiled;
 use kneemark::chart::{
     Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, STYLE, Shape, Side,
 };
-use kneemark::derive::accuracy::{actual_factor, burden_impedance, loop_impedance};
+use kneemark::derive::accuracy::{BURDEN_IMPEDANCE, LOOP_IMPEDANCE, actual_factor};
 use kneemark::derive::kinds::protection::Check;
 use kneemark::derive::kinds::protection::factor::With;
 use kneemark::derive::outcome::Outcome;
@@ -63,8 +63,10 @@ pub fn least_factor(compiled: &Compiled, name: &str) -> String {
         .map(f64::from)
         .map(|va| {
             let burden = w.constant("chosen for the chart", "VA", va, "chart");
-            let zb = burden_impedance(&mut w, burden, isr).unwrap();
-            let z = loop_impedance(&mut w, rct, zb, limit.burden.power_factor).unwrap();
+            let zb = w.step(&BURDEN_IMPEDANCE, [burden, isr]).unwrap();
+            let z = w
+                .step(&LOOP_IMPEDANCE, [rct, zb, limit.burden.power_factor])
+                .unwrap();
             match actual_factor(curve, &mut w, isr, z, f64::from(composite) / 100.0) {
                 Outcome::AtLeast(factor) => (va, factor.si),
                 other => panic!("{other:?}"),

@@ -1,7 +1,7 @@
 //! Burden of the circuit, leads, fault level: examples of relay makers' manuals.
 
 use super::{Row, by_formula, exact, exciting, iec, told};
-use kneemark::derive::accuracy::{burden_impedance, factor_by_proportion};
+use kneemark::derive::accuracy::{BURDEN_IMPEDANCE, PROPORTION};
 use kneemark::derive::workings::Workings;
 
 const MANUAL: &str = "a relay maker's instruction manual, application of settings";
@@ -20,7 +20,7 @@ fn burdens() -> Vec<Row> {
     let ohm = |va: f64| {
         let mut w = Workings::new();
         let [va, isr] = exact(&mut w, [va, 5.0]);
-        burden_impedance(&mut w, va, isr).unwrap().si
+        w.step(&BURDEN_IMPEDANCE, [va, isr]).unwrap().si
     };
     vec![
         Row::record(
@@ -205,7 +205,7 @@ fn proportion() -> Vec<Row> {
     let library = |inputs: [f64; 5]| {
         let mut w = Workings::new();
         let inputs = exact(&mut w, inputs);
-        factor_by_proportion(&mut w, inputs).unwrap().si
+        w.step(&PROPORTION, inputs).unwrap().si
     };
     let quarter =
         "a relay maker's user manual, CT accuracy limit factor (secondary current inferred)";

@@ -19,11 +19,11 @@ const ZB: Symbol = symbol("Zb", "ohm", "impedance of the burden");
 const PF: Symbol = symbol("c", "", "power factor of the burden");
 
 formulas! {
-    static BURDEN = "burden-impedance", "impedance of the burden":
+    pub static BURDEN_IMPEDANCE = "burden-impedance", "impedance of the burden":
         "S/Isr^2" ("ohm") of [symbol("S", "VA", "burden"), ISR], |[s, isr]| s / isr.powi(2),
         "IEC 61869-1, definition of burden (from memory)";
 
-    static LOOP = "loop-impedance", "impedance of winding and burden":
+    pub static LOOP_IMPEDANCE = "loop-impedance", "impedance of winding and burden":
         "sqrt((Rct + Zb*c)^2 + Zb^2*(1 - c^2))" ("ohm") of [RCT, ZB, PF],
         |[r, z, c]| ((r + z * c).powi(2) + z.powi(2) * (1.0 - c.powi(2))).sqrt(),
         "phasor sum of winding resistance and burden";
@@ -51,7 +51,7 @@ formulas! {
         |[z, isr]| z * isr.powi(2),
         "IEC 61869-2:2012: burden in volt-amperes at rated secondary current (from memory)";
 
-    static PROPORTION = "limit-factor-proportion",
+    pub static PROPORTION = "limit-factor-proportion",
         "accuracy limit factor with the connected burden, by proportion":
         "K*(Sr + Rct*Isr^2)/(Sb + Rct*Isr^2)" ("") of [
             symbol("K", "", "rated accuracy limit factor"),
@@ -65,16 +65,6 @@ formulas! {
             k * (sr + own) / (sb + own)
         },
         "relay makers' application manuals, CT requirements; an estimate";
-}
-
-/// Impedance in ohm of a burden of `va` volt-amperes at `isr` ampere.
-pub fn burden_impedance(w: &mut Workings, va: Value, isr: Value) -> Option<Value> {
-    w.step(&BURDEN, [va, isr])
-}
-
-/// Impedance in ohm of winding resistance `rct` and burden `zb` of power factor `pf`, by phasors.
-pub fn loop_impedance(w: &mut Workings, rct: Value, zb: Value, pf: Value) -> Option<Value> {
-    w.step(&LOOP, [rct, zb, pf])
 }
 
 /// The limiting e.m.f. in volt, both ways.
@@ -95,18 +85,12 @@ pub fn limiting_emf(
     [k, isr]: [Value; 2],
     [rct, zb, pf]: [Value; 3],
 ) -> Option<LimitingEmf> {
-    let z = loop_impedance(w, rct, zb, pf)?;
+    let z = w.step(&LOOP_IMPEDANCE, [rct, zb, pf])?;
     Some(LimitingEmf {
         loop_impedance: z,
         phasor: w.step(&EMF, [k, isr, z])?,
         arithmetic: w.step(&EMF_ARITHMETIC, [k, isr, rct, zb])?,
     })
-}
-
-/// The textbook proportion for the accuracy limit factor: `[rated factor, rated burden VA,
-/// connected burden VA, winding resistance ohm, rated secondary current A]`.
-pub fn factor_by_proportion(w: &mut Workings, inputs: [Value; 5]) -> Option<Value> {
-    w.step(&PROPORTION, inputs)
 }
 
 /// The factor at which the exciting current reaches `eps` (a fraction: 0.05 for 5 %) of the

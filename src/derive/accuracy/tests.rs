@@ -23,7 +23,7 @@ fn the_sample_core_at_its_limit() {
     let mut w = Workings::new();
     let c = curve(&mut w, &SAMPLE);
     let [k, isr, rct, va, pf] = constants(&mut w, [20.0, 1.0, 3.40, 15.0, 0.8]);
-    let zb = burden_impedance(&mut w, va, isr).unwrap();
+    let zb = w.step(&BURDEN_IMPEDANCE, [va, isr]).unwrap();
     let e = limiting_emf(&mut w, [k, isr], [rct, zb, pf]).unwrap();
     assert!((e.phasor.si - 356.8).abs() < 0.1);
     assert!((e.arithmetic.si - 368.0).abs() < 1e-9);
@@ -99,7 +99,7 @@ fn the_proportion_of_the_manuals() {
     ] {
         let mut w = Workings::new();
         let inputs = constants(&mut w, inputs);
-        let factor = factor_by_proportion(&mut w, inputs).unwrap();
+        let factor = w.step(&PROPORTION, inputs).unwrap();
         assert!((factor.si - expected).abs() < 1e-3, "{}", factor.si);
     }
 }

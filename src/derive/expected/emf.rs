@@ -2,6 +2,7 @@
 //! excitation curve is read most closely.
 
 use super::shown;
+use crate::derive::accuracy::LOOP_IMPEDANCE;
 use crate::standards::{
     PeakOf, TransientClass, ieee_burden, ieee_relay, threshold, transient, values,
 };
@@ -64,8 +65,8 @@ pub struct TurningPoint {
 /// Impedance of winding and burden, ohm, as a phasor sum; with what is not known left out.
 fn loop_impedance(resistance: Option<f64>, load: Load) -> Option<f64> {
     let c = load.power_factor.clamp(0.0, 1.0);
-    let real = resistance.unwrap_or(0.0) + load.ohm * c;
-    shown((real * real + load.ohm * load.ohm * (1.0 - c * c)).sqrt())
+    let z = LOOP_IMPEDANCE.at([resistance.unwrap_or(0.0), load.ohm, c])?;
+    shown(z.v)
 }
 
 /// The e.m.f. that the plate speaks of. `None` where it does not fix one. Limiting e.m.f.: IEC
@@ -151,90 +152,82 @@ pub fn holds_up_to(rated: &Rated<'_>) -> Option<f64> {
 mod tests {
     use super::*;
 
-    fn rated(
-        class: &Class,
-        secondary: f64,
-        resistance: f64,
-        burden: Option<(f64, f64)>,
-    ) -> Rated<'_> {
-        let burden = burden.map(|(ohm, power_factor)| Load { ohm, power_factor });
+    /// A core of 1 A by class, winding resistance and burden (ohm, power factor).
+    fn rated(class: &Class, resistance: f64, burden: Option<(f64, f64)>) -> Rated<'_> {
         Rated {
             class,
-            secondary,
+            secondary: 1.0,
             resistance: Some(resistance),
-            burden,
+            burden: burden.map(|(ohm, power_factor)| Load { ohm, power_factor }),
             knee: None,
             exciting: None,
             transient: None,
         }
     }
 
+    /// The turning point is `volts` at `current`.
+    #[track_caller]
+    fn turns(rated: &Rated<'_>, basis: Basis, volts: f64, current: Option<f64>) {
+        let found = turning_point(rated).unwrap();
+        assert!((found.volts / volts - 1.0).abs() < 2e-4, "{found:?}");
+        assert_eq!(
+            (found.basis, found.exact),
+            (basis, rated.resistance.is_some())
+        );
+        assert_eq!(found.current, current);
+    }
+
     #[test]
     fn limiting_emf_of_a_p_class_by_hand() {
-        // 5P20, 15 VA at 0.8, 1 A, 3.40 ohm: 20 x |3.4 + 12 + j9| = 20 x 17.837 = 356.7 V, 1 A
+        // 15 VA at 0.8, 3.40 ohm: 20 x |3.4 + 12 + j9| = 20 x 17.837 = 356.7 V
         let class = Class::read("5P20", false);
-        let found = turning_point(&rated(&class, 1.0, 3.40, Some((15.0, 0.8)))).unwrap();
-        assert!((found.volts - 356.74).abs() < 0.05, "{found:?}");
-        assert!((found.current.unwrap() - 1.0).abs() < 1e-12 && found.exact);
-        let unity = turning_point(&rated(&class, 1.0, 3.40, Some((15.0, 1.0)))).unwrap();
-        assert!((unity.volts - 368.0).abs() < 1e-9);
+        let lagging = rated(&class, 3.40, Some((15.0, 0.8)));
+        turns(&lagging, Basis::Limit, 356.74, Some(1.0));
+        let unity = rated(&class, 3.40, Some((15.0, 1.0)));
+        turns(&unity, Basis::Limit, 368.0, Some(1.0));
     }
 
     #[test]
     fn class_c_by_hand() {
-        // C800, 0.62 ohm at 75 °C: 100 x |0.62 + 4.0 + j6.928| = 832.7 V, 10 A
+        // 0.62 ohm at 75 °C: 100 x |0.62 + 4.0 + j6.928| = 832.7 V
         let class = Class::read("C800", true);
-        let found = turning_point(&rated(&class, 5.0, 0.62, None)).unwrap();
-        assert!(
-            (found.volts - 832.7).abs() < 0.1 && found.current == Some(10.0),
-            "{found:?}"
-        );
-        let lacking = turning_point(&Rated {
-            resistance: None,
-            ..rated(&class, 5.0, 0.62, None)
-        })
-        .unwrap();
-        assert!((lacking.volts - 800.0).abs() < 1e-9 && !lacking.exact);
+        let mut core = rated(&class, 0.62, None);
+        core.secondary = 5.0;
+        turns(&core, Basis::Relay, 832.7, Some(10.0));
+        core.resistance = None;
+        turns(&core, Basis::Relay, 800.0, Some(10.0));
     }
 
     #[test]
     fn knee_security_and_transient_by_hand() {
         let class = Class::read("PX", false);
-        let px = Rated {
-            knee: Some(300.0),
-            exciting: Some(0.03),
-            ..rated(&class, 1.0, 3.6, None)
-        };
-        let found = turning_point(&px).unwrap();
-        assert_eq!(
-            (found.basis, found.volts, found.current),
-            (Basis::Knee, 300.0, Some(0.03))
-        );
-        assert!(turning_point(&Rated { knee: None, ..px }).is_none());
-        // 0.5 FS10, 10 VA at 0.8, 1 A, 2.9 ohm: 10 x |2.9 + 8 + j6| = 124.4 V, at least 1 A
+        let mut px = rated(&class, 3.6, None);
+        (px.knee, px.exciting) = (Some(300.0), Some(0.03));
+        turns(&px, Basis::Knee, 300.0, Some(0.03));
+        px.knee = None;
+        assert!(turning_point(&px).is_none());
+        // 10 VA at 0.8, 2.9 ohm: 10 x |2.9 + 8 + j6| = 124.4 V, at least 1 A; 1.2 x |10.9 + j6| = 14.93 V
         let class = Class::read("0.5 FS10", false);
-        let found = turning_point(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap();
-        assert!((found.volts - 124.42).abs() < 0.05 && found.basis == Basis::Security);
-        // 1.2 x |10.9 + j6| = 14.93 V
-        assert!(
-            (holds_up_to(&rated(&class, 1.0, 2.9, Some((10.0, 0.8)))).unwrap() - 14.931).abs()
-                < 0.005
-        );
-        // TPY: 6 x 10 x 1 A x (22 + 5) ohm = 1620 V
+        let metering = rated(&class, 2.9, Some((10.0, 0.8)));
+        turns(&metering, Basis::Security, 124.42, Some(1.0));
+        assert!((holds_up_to(&metering).unwrap() - 14.931).abs() < 0.005);
+        // 6 x 10 x 1 A x (22 + 5) ohm
         let class = Class::read("TPY", false);
-        let tp = Rated {
-            transient: Some((6.0, 10.0)),
-            ..rated(&class, 1.0, 22.0, Some((5.0, 1.0)))
-        };
-        assert!((turning_point(&tp).unwrap().volts - 1620.0).abs() < 1e-9);
+        let mut tp = rated(&class, 22.0, Some((5.0, 1.0)));
+        tp.transient = Some((6.0, 10.0));
+        let found = turning_point(&tp).unwrap();
+        assert!((found.volts - 1620.0).abs() < 1e-9);
     }
 
     #[test]
     fn nothing_is_invented() {
+        let burden = Some((15.0, 0.8));
         let class = Class::read("5P20", false);
-        assert!(turning_point(&rated(&class, 1.0, 3.4, None)).is_none());
-        assert!(turning_point(&rated(&class, 0.0, 3.4, Some((15.0, 0.8)))).is_none());
+        assert!(turning_point(&rated(&class, 3.4, None)).is_none());
+        let mut none = rated(&class, 3.4, burden);
+        none.secondary = 0.0;
+        assert!(turning_point(&none).is_none());
         let class = Class::read("0.5", false);
-        assert!(turning_point(&rated(&class, 1.0, 3.4, Some((15.0, 0.8)))).is_none());
+        assert!(turning_point(&rated(&class, 3.4, burden)).is_none());
     }
 }

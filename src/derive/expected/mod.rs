@@ -7,7 +7,7 @@ mod points;
 mod winding;
 
 pub use emf::{Basis, Load, Rated, TurningPoint, holds_up_to, turning_point};
-pub use points::{Point, Why, points};
+pub use points::{Why, points};
 pub use winding::Winding;
 
 /// A result that may be shown: finite and above zero.

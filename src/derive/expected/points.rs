@@ -39,26 +39,18 @@ pub fn points(turn: f64, limits: &[f64]) -> Vec<Point> {
         return Vec::new();
     };
     let step = libm::log(TO / FROM) / f64::from(SPREAD - 1);
-    let spread = (0..SPREAD).map(|n| Point {
-        volts: turn * FROM * libm::exp(step * f64::from(n)),
-        why: Why::Spread,
-    });
-    let near = TURN.iter().map(|share| Point {
-        volts: turn * share,
-        why: Why::Turn,
-    });
+    let spread = (0..SPREAD).map(|n| turn * FROM * libm::exp(step * f64::from(n)));
+    let near = TURN.iter().map(|share| turn * share);
     let stated: Vec<f64> = limits.iter().copied().filter_map(shown).collect();
-    let apart = |point: &Point| {
-        point.why == Why::Turn
-            || stated
-                .iter()
-                .all(|volts| (volts / point.volts - 1.0).abs() > NEAR)
+    let apart = |volts: &f64| {
+        stated
+            .iter()
+            .all(|limit| (limit / volts - 1.0).abs() > NEAR)
     };
-    let mut points: Vec<Point> = spread.chain(near).filter(apart).collect();
-    points.extend(stated.iter().map(|&volts| Point {
-        volts,
-        why: Why::Limit,
-    }));
+    let of = |why| move |volts| Point { volts, why };
+    let mut points: Vec<Point> = spread.filter(apart).map(of(Why::Spread)).collect();
+    points.extend(near.map(of(Why::Turn)));
+    points.extend(stated.iter().copied().map(of(Why::Limit)));
     points.sort_by(|a, b| a.volts.total_cmp(&b.volts));
     points
 }
@@ -70,24 +62,20 @@ mod tests {
     #[test]
     fn eight_to_twelve_rising_points_and_the_limit_is_one_of_them() {
         for (turn, limits) in [
-            (300.0, vec![300.0]),
-            (356.8, vec![356.8]),
-            (832.7, vec![832.7]),
-            (0.5, vec![0.5, 0.25]),
+            (300.0, &[300.0][..]),
+            (356.8, &[356.8]),
+            (832.7, &[832.7]),
+            (0.5, &[0.5, 0.25]),
         ] {
-            let found = points(turn, &limits);
+            let found = points(turn, limits);
             assert!((8..=12).contains(&found.len()), "{}", found.len());
             assert!(found.is_sorted_by(|a, b| a.volts < b.volts));
-            let near = found
-                .iter()
-                .filter(|point| (0.9..=1.15).contains(&(point.volts / turn)))
-                .count();
-            assert!(near >= 3, "{near}");
-            assert!(limits.iter().all(|limit| {
-                found
-                    .iter()
-                    .any(|point| point.volts == *limit && point.why == Why::Limit)
-            }));
+            let near = |point: &&Point| (0.9..=1.15).contains(&(point.volts / turn));
+            assert!(found.iter().filter(near).count() >= 3, "{found:?}");
+            let stated = found.iter().filter(|point| point.why == Why::Limit);
+            let mut stated: Vec<f64> = stated.map(|point| point.volts).collect();
+            stated.reverse();
+            assert_eq!(stated, limits);
         }
         assert!(points(f64::NAN, &[]).is_empty() && points(0.0, &[1.0]).is_empty());
     }
@@ -95,17 +83,11 @@ mod tests {
     #[test]
     fn spaced_evenly_by_the_logarithm() {
         let found = points(100.0, &[]);
-        let steps: Vec<f64> = found
-            .windows(2)
-            .take(5)
-            .map(|pair| pair[1].volts / pair[0].volts)
-            .collect();
-        assert!(
-            steps
-                .iter()
-                .all(|step| (step / steps[0] - 1.0).abs() < 1e-9),
-            "{steps:?}"
-        );
+        let steps = found.windows(2).take(5);
+        let steps: Vec<f64> = steps.map(|pair| pair[1].volts / pair[0].volts).collect();
+        for step in &steps {
+            assert!((step / steps[0] - 1.0).abs() < 1e-9, "{steps:?}");
+        }
         assert!((found[0].volts - 5.0).abs() < 1e-9);
     }
 }

@@ -27,11 +27,8 @@ impl Winding {
                 core.nominal_ratio(0, to)
             }
         };
-        Self::from_turns(
-            (0..=core.last_mark())
-                .map(|to| Some(at(to)? * scale))
-                .collect(),
-        )
+        let terminals = 0..=core.last_mark();
+        Self::from_turns(terminals.map(|to| Some(at(to)? * scale)).collect())
     }
 
     /// From turns counted from the first terminal. What does not rise from terminal to terminal is
@@ -47,12 +44,6 @@ impl Winding {
         Self {
             turns: turns.into_iter().map(&mut rising).collect(),
         }
-    }
-
-    /// Number of terminals.
-    #[must_use]
-    pub fn terminals(&self) -> usize {
-        self.turns.len()
     }
 
     fn last(&self) -> u8 {

@@ -1,17 +1,17 @@
 //! Demagnetisation: from how far above the knee, or above rated current, and whether down to zero.
 
-use super::excitation::{Excited, KneeRule};
+use super::excitation::Excited;
 use crate::derive::deriving::{Deriving, unreadable, written};
 use crate::derive::excitation::{AT_RATED_FREQUENCY, VOLTAGE_BY_TURNS};
 use crate::derive::formula::{formulas, symbol};
-use crate::derive::knee::Knee;
+use crate::derive::knee::{Knee, KneeRule};
 use crate::derive::workings::Value;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
 use crate::ground::unit::Dimension;
 use crate::record::kinds::Test;
 use crate::record::kinds::demagnetisation::{Demagnetisation, DemagnetisationRow, Method};
-use crate::record::readings::Measure;
+use crate::record::readings::Measure::{Current, Voltage};
 use crate::trade::Pair;
 
 formulas! {
@@ -149,7 +149,7 @@ fn over_knee(
         let what = "knee point voltage on the driven pair";
         d.w.step_as(what, &VOLTAGE_BY_TURNS, [knee, n, m])?
     };
-    let mut v = d.read(test, Measure::Voltage, "voltage at the start", start);
+    let mut v = d.read(test, Voltage, "voltage at the start", start);
     // The curve's voltages are at rated frequency, so the start is taken there too.
     if let Some(f) = body.frequency.get() {
         let fr = d.rated_frequency()?;
@@ -160,8 +160,11 @@ fn over_knee(
     Some((held(share), Some(rule)))
 }
 
-/// The knee that serves, what a start over it is called, and its rule.
-fn knee(excited: &Excited) -> Option<(Value, fn(Value) -> Start, &'static str)> {
+/// What a multiple of a knee is to the start.
+type Multiple = fn(Value) -> Start;
+
+/// The knee that serves, what a multiple of it is, and its rule.
+fn knee(excited: &Excited) -> Option<(Value, Multiple, &'static str)> {
     let rules = [
         (KneeRule::Iec, "10 % rule"),
         (KneeRule::Tangent45, "45° tangent"),
@@ -181,12 +184,7 @@ fn knee(excited: &Excited) -> Option<(Value, fn(Value) -> Start, &'static str)> 
 fn over_rated(d: &mut Deriving<'_>, test: &Test, pair: Pair, start: &Reading) -> Option<Held> {
     let rated = d.rated_primary(pair).filter(|rated| *rated > 0.0)?;
     let core = d.core(pair)?;
-    let i = d.read(
-        test,
-        Measure::Current,
-        "primary current at the start",
-        start,
-    );
+    let i = d.read(test, Current, "primary current at the start", start);
     let rated = d.w.number("rated primary current", "A", rated, core.span);
     let share = d.w.step(&OVER_RATED, [i, rated])?;
     Some((Start::OverRated(share), None))

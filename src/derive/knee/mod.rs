@@ -14,45 +14,62 @@ use super::formula::{formulas, symbol};
 use super::outcome::{Outcome, Reason};
 use super::root::at_root;
 use super::workings::{Value, Workings};
-use crate::standards::{Threshold, px, threshold};
+use crate::record::core::Core;
+use crate::standards::{Family, TransientClass, px, threshold};
+use crate::trade::Class;
 
-/// A tangent rule: the knee lies where the log-log curve has the slope d(ln V)/d(ln I) of the
-/// tangent of this angle.
+/// The rule by which a knee is found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tangent {
-    /// For cores without a gap.
-    Degrees45,
-    /// For cores with a gap.
-    Degrees30,
+pub enum KneeRule {
+    /// 10 % more e.m.f. takes 50 % more current (IEC 61869-2:2012, 3.4.215). The voltage is the lower one
+    /// of the step.
+    ///
+    /// Where the condition is met in more than one stretch, as when the foot of the curve is uneven,
+    /// it is the voltage from which on it stays met. The upper voltage of the step lies within the
+    /// readings.
+    Iec,
+    /// The last place where the log-log curve bends over through the slope d(ln V)/d(ln I) of a tangent
+    /// of 45°; for cores without a gap.
+    Tangent45,
+    /// The same by 30°, for cores with a gap.
+    Tangent30,
 }
 
-impl Tangent {
-    fn row(self) -> Option<&'static Threshold> {
-        threshold(match self {
-            Self::Degrees45 => "ieee-knee-45",
-            Self::Degrees30 => "ieee-knee-30",
-        })
+impl KneeRule {
+    /// All three.
+    pub const ALL: [Self; 3] = [Self::Iec, Self::Tangent45, Self::Tangent30];
+
+    /// The rule that the plate asks for. Classes judged by their knee (PX, X, PS) state it by the
+    /// 10 % rule whatever the family; IEEE cores otherwise by a tangent, gapped ones by that of 30°.
+    #[must_use]
+    pub fn of(family: Family, core: &Core) -> Self {
+        let of_tap = || core.full_tap().and_then(|tap| tap.class.value());
+        let class = core.class.value().or_else(of_tap);
+        let gapped = matches!(
+            class,
+            Some(
+                Class::Protection {
+                    low_remanence: true,
+                    ..
+                } | Class::Transient(TransientClass::Tpy | TransientClass::Tpz)
+            )
+        );
+        match (family, class) {
+            (Family::Ieee, Some(Class::Knee { .. })) => Self::Iec,
+            (Family::Ieee, _) if gapped => Self::Tangent30,
+            (Family::Ieee, _) => Self::Tangent45,
+            (Family::Iec | Family::Other, _) => Self::Iec,
+        }
     }
 
-    fn rule(self) -> Rule {
-        let (what, text, spread) = match self {
-            Self::Degrees45 => (
-                "knee point voltage, 45° tangent",
-                "d ln V/d ln I = tan 45°",
-                0.5,
-            ),
-            Self::Degrees30 => (
-                "knee point voltage, 30° tangent",
-                "d ln V/d ln I = tan 30°",
-                0.125,
-            ),
+    /// The knee of a curve by this rule.
+    pub fn find(self, curve: &Curve, w: &mut Workings) -> Knee {
+        let found = match self {
+            Self::Iec => self.iec(curve, w),
+            Self::Tangent45 => self.tangent(curve, w, "ieee-knee-45"),
+            Self::Tangent30 => self.tangent(curve, w, "ieee-knee-30"),
         };
-        Rule {
-            what,
-            text,
-            source: TANGENT_SOURCE,
-            spread,
-        }
+        found.unwrap_or_else(Knee::Lacking)
     }
 }
 
@@ -106,130 +123,119 @@ formulas! {
         |[v, s]| v / (1.0 + s / 100.0), IEC_SOURCE;
 }
 
-/// The knee by the 10 % rule: 10 % more e.m.f. takes 50 % more current (IEC 61869-2:2012,
-/// 3.4.215). The voltage is the lower one of the step.
-///
-/// Where the condition is met in more than one stretch, as when the foot of the curve is uneven,
-/// it is the voltage from which on it stays met. The upper voltage of the step lies within the
-/// readings.
-pub fn iec(curve: &Curve, w: &mut Workings) -> Knee {
-    let (low, top) = curve.log_range();
-    let Some(row) = px(false) else {
-        return Knee::Lacking(Reason::OutOfDomain);
-    };
-    let more = |percent: f64| libm::log(1.0 + percent / 100.0);
-    let (step, rise) = (more(row.knee_voltage_step), more(row.knee_current_rise));
-    let high = top - step;
-    if curve.points().len() < 3 || high <= low {
-        return Knee::Lacking(Reason::TooFewPoints);
-    }
-    let held = |x: f64| x.clamp(low, top);
-    let excess = |x: f64| curve.log_current(held(x + step)) - curve.log_current(x) - rise;
-    let knots = curve.log_voltages().iter();
-    let grid = grid(low, high, knots.flat_map(|x| [*x, *x - step]));
-    let x = match last_rise(&grid, excess) {
-        Crossing::At(x) => x,
-        Crossing::Before => return Knee::Lacking(Reason::BelowFirstReading),
-        Crossing::After => {
-            let percent = row.knee_voltage_step;
-            let percent = w.cited("step of the knee rule", "%", percent, &row.cited);
-            let beyond = w.step(&LAST_STEP, [curve.last().v, percent]);
-            return not_reached(curve, high, beyond);
+impl KneeRule {
+    fn iec(self, curve: &Curve, w: &mut Workings) -> Result<Knee, Reason> {
+        let (low, top) = curve.log_range();
+        let row = px(false).ok_or(Reason::OutOfDomain)?;
+        let more = |percent: f64| libm::log(1.0 + percent / 100.0);
+        let (step, rise) = (more(row.knee_voltage_step), more(row.knee_current_rise));
+        let high = top - step;
+        if curve.points().len() < 3 || high <= low {
+            return Err(Reason::TooFewPoints);
         }
-    };
-    let (lower, upper) = (curve.interval(x), curve.interval(held(x + step)));
-    let slope = curve.log_slope(held(x + step)) - curve.log_slope(x);
-    let (a, b) = (curve.local::<16>(lower, 0), curve.local::<16>(upper, 8));
-    let Some(root) = at_root(x, slope, |x| b.at(x + step) - a.at(x) - rise) else {
-        return Knee::Lacking(Reason::NoCrossing);
-    };
-    let v = root.exp();
-    let mut inputs = curve.touched(lower, 0, &v);
-    inputs.extend(curve.touched(upper, 8, &v));
-    let rule = Rule {
-        what: "knee point voltage, 10 % rule",
-        text: "I(1.1 V) = 1.5 I(V)",
-        source: IEC_SOURCE,
-        spread: 0.125,
-    };
-    rule.point(curve, w, lower, v.v, &inputs)
-}
-
-/// The knee by a tangent rule: the last place where the curve bends over through its slope.
-pub fn tangent(curve: &Curve, w: &mut Workings, tangent: Tangent) -> Knee {
-    let (low, high) = curve.log_range();
-    if curve.points().len() < 3 {
-        return Knee::Lacking(Reason::TooFewPoints);
+        let held = |x: f64| x.clamp(low, top);
+        let excess = |x: f64| curve.log_current(held(x + step)) - curve.log_current(x) - rise;
+        let knots = curve.log_voltages().iter();
+        let grid = grid(low, high, knots.flat_map(|x| [*x, *x - step]));
+        let x = match last_rise(&grid, excess) {
+            Crossing::At(x) => x,
+            Crossing::Before => return Err(Reason::BelowFirstReading),
+            Crossing::After => {
+                let percent = row.knee_voltage_step;
+                let percent = w.cited("step of the knee rule", "%", percent, &row.cited);
+                let beyond = w.step(&LAST_STEP, [curve.last().v, percent]);
+                return not_reached(curve, high, beyond);
+            }
+        };
+        let (lower, upper) = (curve.interval(x), curve.interval(held(x + step)));
+        let slope = curve.log_slope(held(x + step)) - curve.log_slope(x);
+        let (a, b) = (curve.local::<16>(lower, 0), curve.local::<16>(upper, 8));
+        let root = at_root(x, slope, |x| b.at(x + step) - a.at(x) - rise);
+        let v = root.ok_or(Reason::NoCrossing)?.exp();
+        let mut inputs = curve.touched(lower, 0, &v);
+        inputs.extend(curve.touched(upper, 8, &v));
+        self.point(curve, w, lower, v.v, &inputs)
     }
-    let Some(row) = tangent.row() else {
-        return Knee::Lacking(Reason::OutOfDomain);
-    };
-    let wanted = 1.0 / libm::tan(row.limit.to_radians());
-    let grid = grid(low, high, curve.log_voltages().iter().copied());
-    let x = match last_rise(&grid, |x| curve.log_slope(x) - wanted) {
-        Crossing::At(x) => x,
-        Crossing::Before => return Knee::Lacking(Reason::NoCrossing),
-        Crossing::After => return not_reached(curve, high, Some(curve.last().v)),
-    };
-    let k = curve.interval(x);
-    let piece = curve.local::<8>(k, 0);
-    let root = at_root(x, curve.log_bend(x), |x| piece.slope(x) - wanted);
-    let Some(v) = root.map(|x| x.exp()) else {
-        return Knee::Lacking(Reason::NoCrossing);
-    };
-    let inputs = curve.touched(k, 0, &v);
-    tangent.rule().point(curve, w, k, v.v, &inputs)
-}
 
-struct Rule {
-    what: &'static str,
-    text: &'static str,
-    source: &'static str,
-    /// Half-width of the spacing part as a fraction of the bracketing distance.
-    spread: f64,
-}
+    fn tangent(self, curve: &Curve, w: &mut Workings, limit: &str) -> Result<Knee, Reason> {
+        let (low, high) = curve.log_range();
+        if curve.points().len() < 3 {
+            return Err(Reason::TooFewPoints);
+        }
+        let row = threshold(limit).ok_or(Reason::OutOfDomain)?;
+        let wanted = 1.0 / libm::tan(row.limit.to_radians());
+        let grid = grid(low, high, curve.log_voltages().iter().copied());
+        let x = match last_rise(&grid, |x| curve.log_slope(x) - wanted) {
+            Crossing::At(x) => x,
+            Crossing::Before => return Err(Reason::NoCrossing),
+            Crossing::After => return not_reached(curve, high, Some(curve.last().v)),
+        };
+        let k = curve.interval(x);
+        let piece = curve.local::<8>(k, 0);
+        let root = at_root(x, curve.log_bend(x), |x| piece.slope(x) - wanted);
+        let v = root.ok_or(Reason::NoCrossing)?.exp();
+        let inputs = curve.touched(k, 0, &v);
+        self.point(curve, w, k, v.v, &inputs)
+    }
 
-impl Rule {
+    /// Enters the knee at `v` volt between readings `k` and `k + 1`.
     fn point(
-        &self,
+        self,
         curve: &Curve,
         w: &mut Workings,
         k: usize,
         v: f64,
         inputs: &[(Value, f64)],
-    ) -> Knee {
+    ) -> Result<Knee, Reason> {
+        // The last is the half-width of the spacing part as a fraction of the bracketing distance.
+        let (what, text, source, spread) = match self {
+            Self::Iec => (
+                "knee point voltage, 10 % rule",
+                "I(1.1 V) = 1.5 I(V)",
+                IEC_SOURCE,
+                0.125,
+            ),
+            Self::Tangent45 => (
+                "knee point voltage, 45° tangent",
+                "d ln V/d ln I = tan 45°",
+                TANGENT_SOURCE,
+                0.5,
+            ),
+            Self::Tangent30 => (
+                "knee point voltage, 30° tangent",
+                "d ln V/d ln I = tan 30°",
+                TANGENT_SOURCE,
+                0.125,
+            ),
+        };
         let (Some(below), Some(above)) = (curve.points().get(k), curve.points().get(k + 1)) else {
-            return Knee::Lacking(Reason::TooFewPoints);
+            return Err(Reason::TooFewPoints);
         };
         if falls_from(curve, k) {
-            return Knee::Lacking(Reason::NotRising);
+            return Err(Reason::NotRising);
         }
-        let text = format!("{}; {METHOD}", self.text);
-        let voltage = w.many(self.what, "V", text, self.source, v, inputs);
-        let Some(voltage) = voltage else {
-            return Knee::Lacking(Reason::OutOfDomain);
-        };
-        let spacing = self.spread * (above.v.si - below.v.si) / 3f64.sqrt();
-        w.add_part(voltage, Component::Spacing { of: self.what }, spacing);
-        match curve.current_value(w, voltage) {
-            Some(current) => Knee::At(KneePoint {
-                voltage,
-                current,
-                between: (below.at, above.at),
-                spacing,
-            }),
-            None => Knee::Lacking(Reason::OutOfDomain),
-        }
+        let text = format!("{text}; {METHOD}");
+        let voltage = w.many(what, "V", text, source, v, inputs);
+        let voltage = voltage.ok_or(Reason::OutOfDomain)?;
+        let spacing = spread * (above.v.si - below.v.si) / 3f64.sqrt();
+        w.add_part(voltage, Component::Spacing { of: what }, spacing);
+        let current = curve.current_value(w, voltage);
+        Ok(Knee::At(KneePoint {
+            voltage,
+            current: current.ok_or(Reason::OutOfDomain)?,
+            between: (below.at, above.at),
+            spacing,
+        }))
     }
 }
 
 /// Not reached, unless the readings that say so step back themselves.
-fn not_reached(curve: &Curve, x: f64, beyond: Option<Value>) -> Knee {
-    match beyond {
-        Some(_) if falls_from(curve, curve.interval(x)) => Knee::Lacking(Reason::NotRising),
-        Some(beyond) => Knee::NotReached { beyond },
-        None => Knee::Lacking(Reason::OutOfDomain),
+fn not_reached(curve: &Curve, x: f64, beyond: Option<Value>) -> Result<Knee, Reason> {
+    let beyond = beyond.ok_or(Reason::OutOfDomain)?;
+    if falls_from(curve, curve.interval(x)) {
+        return Err(Reason::NotRising);
     }
+    Ok(Knee::NotReached { beyond })
 }
 
 #[cfg(test)]

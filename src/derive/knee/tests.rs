@@ -1,24 +1,17 @@
+use super::KneeRule::{Iec, Tangent30, Tangent45};
 use super::*;
 use crate::derive::testing::{SAMPLE, curve, maker_s_table, moved_readings, readings};
 use proptest::prelude::*;
 
-type KneeRule = fn(&Curve, &mut Workings) -> Knee;
-/// 10 % rule, 30°, 45°.
-const RULES: [KneeRule; 3] = [
-    iec,
-    |c, w| tangent(c, w, Tangent::Degrees30),
-    |c, w| tangent(c, w, Tangent::Degrees45),
-];
-
 /// The knee of these readings by one rule.
 fn knee(rule: KneeRule, points: &[(f64, f64)]) -> Knee {
     let mut w = Workings::new();
-    rule(&curve(&mut w, points), &mut w)
+    rule.find(&curve(&mut w, points), &mut w)
 }
 
 /// All three knees, volt.
 fn knees(points: &[(f64, f64)]) -> [Option<f64>; 3] {
-    RULES.map(|rule| knee(rule, points).voltage().known().map(|v| v.si))
+    [Iec, Tangent30, Tangent45].map(|rule| knee(rule, points).voltage().known().map(|v| v.si))
 }
 
 /// `n` places from `low` to `high` in even ratios.
@@ -62,7 +55,7 @@ fn the_sample_curve_has_its_three_knees() {
     assert_near(knees(&SAMPLE), [316.8, 287.6, 235.2], 0.0003);
     let mut w = Workings::new();
     let c = curve(&mut w, &SAMPLE);
-    let Knee::At(point) = iec(&c, &mut w) else {
+    let Knee::At(point) = Iec.find(&c, &mut w) else {
         panic!("no knee")
     };
     assert!((point.current.si - 8.51e-3).abs() < 5e-6);
@@ -88,12 +81,12 @@ fn the_froelich_curve_has_its_knees_in_closed_form() {
     );
     assert!((found[1].unwrap() - 169.06).abs() < 0.02, "{found:?}");
     assert!(found[2].is_none());
-    let none = knee(RULES[2], &points);
+    let none = knee(Tangent45, &points);
     assert!(
         matches!(none, Knee::Lacking(Reason::NoCrossing)),
         "{none:?}"
     );
-    let Knee::At(point) = knee(iec, &points) else {
+    let Knee::At(point) = knee(Iec, &points) else {
         panic!("no knee")
     };
     assert!((point.current.si - 213.333).abs() < 0.01);
@@ -143,7 +136,7 @@ fn twice_the_spacing_part_holds_the_true_knee_nine_times_in_ten() {
             .wrapping_add(1_442_695_040_888_963_407);
         0.98 + 0.04 * ((seed >> 11) as f64 / (1u64 << 53) as f64)
     };
-    for (n_rule, rule) in RULES.into_iter().enumerate() {
+    for (n_rule, rule) in [Iec, Tangent30, Tangent45].into_iter().enumerate() {
         let (mut held, mut all) = (0, 0);
         for (steel, exact) in STEELS {
             for n in [8, 10, 14, 20] {
@@ -190,8 +183,8 @@ fn says_when_the_readings_end_too_soon_or_begin_too_late() {
         Knee::NotReached { beyond } => beyond.si,
         other => panic!("{other:?}"),
     };
-    assert!((beyond(iec, &SAMPLE[..5]) - 300.4 / 1.1).abs() < 1e-9);
-    assert_eq!(beyond(RULES[1], &SAMPLE[..4]), 200.2);
+    assert!((beyond(Iec, &SAMPLE[..5]) - 300.4 / 1.1).abs() < 1e-9);
+    assert_eq!(beyond(Tangent30, &SAMPLE[..4]), 200.2);
     let mut back = SAMPLE;
     back[8].1 = 0.05;
     for (points, why) in [
@@ -199,7 +192,7 @@ fn says_when_the_readings_end_too_soon_or_begin_too_late() {
         (&SAMPLE[..2], Reason::TooFewPoints),
         (&back, Reason::NotRising),
     ] {
-        let found = knee(iec, points);
+        let found = knee(Iec, points);
         assert!(
             matches!(found, Knee::Lacking(reason) if reason == why),
             "{found:?}"
@@ -209,10 +202,10 @@ fn says_when_the_readings_end_too_soon_or_begin_too_late() {
 
 #[test]
 fn sensitivities_are_those_of_the_moved_readings() {
-    for rule in RULES {
+    for rule in KneeRule::ALL {
         let at = |points: &[(f64, f64)]| {
             let mut w = Workings::new();
-            let Knee::At(point) = rule(&curve(&mut w, points), &mut w) else {
+            let Knee::At(point) = rule.find(&curve(&mut w, points), &mut w) else {
                 panic!("no knee")
             };
             let slopes: Vec<_> = w.inputs_of(point.voltage.step).collect();
@@ -242,8 +235,8 @@ proptest! {
         let mut w = Workings::new();
         let list = readings(&mut w, &points);
         let (Some(c), _) = Curve::new(&list) else { return Ok(()) };
-        for rule in RULES {
-            if let Knee::At(point) = rule(&c, &mut w) {
+        for rule in KneeRule::ALL {
+            if let Knee::At(point) = rule.find(&c, &mut w) {
                 let (a, b) = point.between;
                 prop_assert!(points[a].0 <= point.voltage.si * (1.0 + 1e-12));
                 prop_assert!(point.voltage.si <= points[b].0 * (1.0 + 1e-12));

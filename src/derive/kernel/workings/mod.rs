@@ -39,26 +39,14 @@ enum ComponentId {
 /// Where the value of a step comes from.
 #[derive(Clone, Debug)]
 pub enum Origin {
-    /// A measured value.
-    Reading {
-        /// Where it stands in the record.
-        span: Span,
-    },
-    /// A value of the rating plate, taken as exact.
-    Plate {
-        /// Where it stands in the record.
-        span: Span,
-    },
-    /// A constant, taken as exact.
-    Constant {
-        /// Who says so.
-        source: Cow<'static, str>,
-    },
+    /// A measured value, where it stands in the record.
+    Reading { span: Span },
+    /// A value of the rating plate, where it stands in the record; taken as exact.
+    Plate { span: Span },
+    /// A constant and who says so; taken as exact.
+    Constant { source: Cow<'static, str> },
     /// A value stated in the record that is neither a reading nor on the plate, as a temperature.
-    Given {
-        /// Where it stands in the record.
-        span: Span,
-    },
+    Given { span: Span },
     /// Computed by a formula.
     Formula(&'static About),
     /// Computed from a free number of inputs (interpolation, mean, root).

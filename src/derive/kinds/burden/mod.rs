@@ -8,7 +8,7 @@ use crate::derive::workings::Value;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::burden::{BurdenRow, BurdenTest};
-use crate::record::readings::Measure;
+use crate::record::readings::Measure::{Angle, Current, Voltage};
 use crate::trade::Pair;
 
 const OHM: &str = "Ohm's law, alternating current";
@@ -95,14 +95,9 @@ fn one(
 ) -> Option<Loop> {
     let pair = row.on?.value;
     let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
-    let u = d.read(
-        test,
-        Measure::Voltage,
-        "voltage across the circuit",
-        voltage,
-    );
-    let i = d.read(test, Measure::Current, "current into the circuit", current);
-    let p = d.read_exact(test, Measure::Angle, "angle of the circuit", &row.angle);
+    let u = d.read(test, Voltage, "voltage across the circuit", voltage);
+    let i = d.read(test, Current, "current into the circuit", current);
+    let p = d.read_exact(test, Angle, "angle of the circuit", &row.angle);
     let mut z = d.w.step(&IMPEDANCE, [u, i])?;
     let r = p.and_then(|p| d.w.step(&REAL, [u, i, p]));
     let mut x = p.and_then(|p| d.w.step(&IMAGINARY, [u, i, p]));

@@ -10,7 +10,7 @@ pub use wave::Wave;
 
 use super::protection::Ground;
 use super::resistance::From;
-use crate::derive::accuracy::{actual_factor, loop_impedance};
+use crate::derive::accuracy::actual_factor;
 use crate::derive::deriving::Deriving;
 use crate::derive::knee::Knee;
 use crate::derive::outcome::Outcome;
@@ -137,10 +137,7 @@ fn required_factor(
         _ => 0.10,
     };
     let isr = ground.isr(w).ok();
-    let z = around.and_then(|(rct, load)| {
-        let burden = load.impedance;
-        loop_impedance(w, rct, burden.z, burden.power_factor)
-    });
+    let z = around.and_then(|(rct, load)| load.impedance.in_loop(w, rct));
     let known = isr.zip(z);
     let found = known.map(|(isr, z)| actual_factor(ground.curve, w, isr, z, eps));
     let rows = known.zip(found);

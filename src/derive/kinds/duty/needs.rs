@@ -2,7 +2,6 @@
 //! Information, since the generic rule of 1 + X/R asks more than nearly every sound relay needs.
 
 use super::load::Load;
-use crate::derive::accuracy::loop_impedance;
 use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::kinds::protection::Ground;
 use crate::derive::knee::Knee;
@@ -78,7 +77,7 @@ pub(super) fn of(
     let ratio = ratio.filter(|ratio| *ratio > 0.0)?;
     let (rct, load) = around?;
     let burden = load.impedance;
-    let z = loop_impedance(w, rct, burden.z, burden.power_factor)?;
+    let z = burden.in_loop(w, rct)?;
     let current = w.plate("symmetrical fault current", fault);
     let what = "rated ratio of the tap in service";
     let n = w.number(what, "", ratio, ground.core.span);

@@ -6,18 +6,17 @@ mod scaled;
 
 pub use emf::EmfBy;
 
+use self::emf::Taken;
 use super::Derived;
 use crate::derive::case::Case;
 use crate::derive::curve::{Curve, CurveFlaw};
-use crate::derive::deriving::Deriving;
-use crate::derive::knee::{self, Knee};
+use crate::derive::deriving::{Deriving, written};
+use crate::derive::knee::{Knee, KneeRule};
 use crate::derive::outcome::Reason;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
-use crate::record::core::Core;
 use crate::record::kinds::Test;
-use crate::standards::{Family, TransientClass};
-use crate::trade::{Class, Pair};
+use crate::trade::Pair;
 
 /// One curve as taken on its pair, voltage and current at the rated frequency's e.m.f. scale.
 #[derive(Clone, Debug)]
@@ -50,47 +49,6 @@ pub struct Excited {
     pub scaled: Vec<Excited>,
 }
 
-/// The rule by which a knee is found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum KneeRule {
-    /// 10 % more e.m.f. takes 50 % more current.
-    Iec,
-    /// Tangent of 45° of the log-log curve.
-    Tangent45,
-    /// Tangent of 30°, for cores with a gap.
-    Tangent30,
-}
-
-impl KneeRule {
-    /// All three.
-    pub const ALL: [Self; 3] = [Self::Iec, Self::Tangent45, Self::Tangent30];
-
-    /// The rule that the plate asks for. Classes judged by their knee (PX, X, PS) state it by the
-    /// 10 % rule whatever the family; IEEE cores otherwise by a tangent, gapped ones by that of 30°.
-    #[must_use]
-    pub fn of(family: Family, core: &Core) -> Self {
-        let class = core
-            .class
-            .value()
-            .or_else(|| core.full_tap().and_then(|tap| tap.class.value()));
-        let gapped = matches!(
-            class,
-            Some(
-                Class::Protection {
-                    low_remanence: true,
-                    ..
-                } | Class::Transient(TransientClass::Tpy | TransientClass::Tpz)
-            )
-        );
-        match (family, class) {
-            (Family::Ieee, Some(Class::Knee { .. })) => Self::Iec,
-            (Family::Ieee, _) if gapped => Self::Tangent30,
-            (Family::Ieee, _) => Self::Tangent45,
-            (Family::Iec | Family::Other, _) => Self::Iec,
-        }
-    }
-}
-
 impl Excited {
     /// The knee by one rule.
     #[must_use]
@@ -115,11 +73,10 @@ impl Excited {
     #[must_use]
     pub fn around(&self, knee: &Knee) -> Vec<Span> {
         match knee {
-            Knee::At(point) => [point.between.0, point.between.1]
-                .iter()
-                .filter_map(|at| self.rows.get(*at))
-                .copied()
-                .collect(),
+            Knee::At(point) => {
+                let (below, above) = point.between;
+                written([below, above].map(|at| self.rows.get(at).copied()))
+            }
             Knee::NotReached { .. } | Knee::Lacking(_) => self.last_row().into_iter().collect(),
         }
     }
@@ -140,15 +97,7 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Excited> {
             continue;
         };
         let taken = emf::taken(d, test, body, pair);
-        let mut excited = Excited {
-            peaks: Curve::new(&taken.peaks).0,
-            rows: taken.rows,
-            emf: taken.by,
-            other_frequency: taken.other_frequency,
-            highest: taken.highest,
-            doubtful: test.doubtful,
-            ..made(d.w, pair, index, taken.points)
-        };
+        let mut excited = made(d.w, (index, pair), None, taken, test.doubtful);
         excited.open_terminals = scaled::open_terminals(d, &excited);
         excited.scaled = scaled::all(d, &excited);
         found.push(excited);
@@ -156,34 +105,35 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Excited> {
     found
 }
 
-/// A curve of points with its knees; the rest is filled in by the caller.
-fn made(w: &mut Workings, pair: Pair, test: usize, points: Vec<(Value, Value)>) -> Excited {
-    let (curve, flaws) = Curve::new(&points);
-    let few = Knee::Lacking(Reason::TooFewPoints);
-    let knees = curve.as_ref().map_or([few; 3], |curve| {
-        [
-            knee::iec(curve, w),
-            knee::tangent(curve, w, knee::Tangent::Degrees45),
-            knee::tangent(curve, w, knee::Tangent::Degrees30),
-        ]
+/// The curve of what was taken, with its knees.
+fn made(
+    w: &mut Workings,
+    (test, pair): (usize, Pair),
+    scaled_from: Option<Pair>,
+    taken: Taken,
+    doubtful: Option<Span>,
+) -> Excited {
+    let (curve, flaws) = Curve::new(&taken.points);
+    let [iec, knee_45, knee_30] = KneeRule::ALL.map(|rule| match &curve {
+        Some(curve) => rule.find(curve, w),
+        None => Knee::Lacking(Reason::TooFewPoints),
     });
-    let [iec, knee_45, knee_30] = knees;
     Excited {
         test,
         pair,
-        scaled_from: None,
+        scaled_from,
         curve,
-        peaks: None,
-        rows: Vec::new(),
+        peaks: Curve::new(&taken.peaks).0,
+        rows: taken.rows,
         flaws,
         iec,
         knee_45,
         knee_30,
-        emf: EmfBy::Voltage,
-        highest: None,
+        emf: taken.by,
+        highest: taken.highest,
         open_terminals: None,
-        other_frequency: None,
-        doubtful: None,
+        other_frequency: taken.other_frequency,
+        doubtful,
         scaled: Vec::new(),
     }
 }

@@ -1,5 +1,6 @@
 //! A curve taken on one pair as it would be on another pair of the same core.
 
+use super::emf::Taken;
 use super::{Excited, made};
 use crate::derive::curve::{Curve, Point};
 use crate::derive::deriving::Deriving;
@@ -26,21 +27,22 @@ pub(super) fn all(d: &mut Deriving<'_>, driven: &Excited) -> Vec<Excited> {
 fn to(d: &mut Deriving<'_>, driven: &Excited, pair: Pair) -> Option<Excited> {
     let curve = driven.curve.as_ref()?;
     let turns = [d.turns_of(pair)?, d.turns_of(driven.pair)?];
-    let points = scaled(d.w, curve, turns)?;
     let peaks = driven.peaks.as_ref();
-    let peaks = peaks.and_then(|peaks| scaled(d.w, peaks, turns));
     // The curve has its points in order of voltage, so its rows are put into that order too.
     let rows = curve.points().iter();
     let rows = rows.filter_map(|point| driven.rows.get(point.at));
-    Some(Excited {
-        scaled_from: Some(driven.pair),
-        peaks: peaks.and_then(|peaks| Curve::new(&peaks).0),
+    let taken = Taken {
+        points: scaled(d.w, curve, turns)?,
+        peaks: peaks
+            .and_then(|peaks| scaled(d.w, peaks, turns))
+            .unwrap_or_default(),
         rows: rows.copied().collect(),
-        emf: driven.emf,
+        by: driven.emf,
         other_frequency: driven.other_frequency,
-        doubtful: driven.doubtful,
-        ..made(d.w, pair, driven.test, points)
-    })
+        highest: None,
+    };
+    let at = (driven.test, pair);
+    Some(made(d.w, at, Some(driven.pair), taken, driven.doubtful))
 }
 
 fn scaled(w: &mut Workings, curve: &Curve, [n, m]: [Value; 2]) -> Option<Vec<(Value, Value)>> {

@@ -9,7 +9,7 @@ use crate::ground::span::Span;
 use crate::record::core::core_index;
 use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
-use crate::record::readings::Measure;
+use crate::record::readings::Measure::{self, Current, Voltage};
 use crate::standards::{
     AbsorptionTimes, InsulationKind, insulation_absorption, insulation_temperature, threshold,
 };
@@ -193,18 +193,8 @@ fn at(d: &mut Deriving<'_>, test: &Test, row: &InsulationRow, name: &str) -> Opt
     } else {
         let current = row.current.get()?;
         let voltage = exact(&row.voltage)?;
-        let u = d.read(
-            test,
-            Measure::Voltage,
-            format!("test voltage, {name}"),
-            voltage,
-        );
-        let i = d.read(
-            test,
-            Measure::Current,
-            format!("leakage current, {name}"),
-            current,
-        );
+        let u = d.read(test, Voltage, format!("test voltage, {name}"), voltage);
+        let i = d.read(test, Current, format!("leakage current, {name}"), current);
         // Less current is more resistance.
         let bound = match current.value.bound {
             Bound::Exact => Bound::Exact,

@@ -1,6 +1,6 @@
 //! Burdens as impedance and power factor: rated ones, and what is connected.
 
-use crate::derive::accuracy::burden_impedance;
+use crate::derive::accuracy::{BURDEN_IMPEDANCE, LOOP_IMPEDANCE};
 use crate::derive::kinds::Derived;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::{Given, Located, Span};
@@ -17,6 +17,13 @@ pub struct Impedance {
     /// Whether plate or reading gives the power factor; else it is that of the class, or 1 because
     /// nobody wrote it.
     pub stated: bool,
+}
+
+impl Impedance {
+    /// Impedance in ohm of this burden in series with a winding of `rct` ohm, by phasors.
+    pub(in crate::derive::kinds) fn in_loop(self, w: &mut Workings, rct: Value) -> Option<Value> {
+        w.step(&LOOP_IMPEDANCE, [rct, self.z, self.power_factor])
+    }
 }
 
 /// Whose power factor a rated burden has where the plate states none.
@@ -73,7 +80,7 @@ fn magnitude(w: &mut Workings, burden: &Located<Burden>, isr: Value) -> Option<V
     match &burden.value {
         Burden::Power { va, .. } | Burden::Range { va, .. } => {
             let va = w.plate("burden", &Located::new(*va, at));
-            burden_impedance(w, va, isr)
+            w.step(&BURDEN_IMPEDANCE, [va, isr])
         }
         Burden::Impedance { ohm, .. } => {
             Some(w.plate("impedance of the burden", &Located::new(*ohm, at)))

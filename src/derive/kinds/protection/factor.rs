@@ -2,7 +2,7 @@
 
 use super::burden::{Connected, Impedance, connected, rated};
 use super::{Accuracy, Check, Ground};
-use crate::derive::accuracy::{POWER, actual_factor, factor_by_proportion, loop_impedance};
+use crate::derive::accuracy::{POWER, PROPORTION, actual_factor};
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::trade::Class;
@@ -61,7 +61,7 @@ fn with(
 ) -> Option<Accuracy> {
     let (isr, rct) = (ground.isr(w).ok()?, ground.rct(w).ok()?);
     let (burden, with, rated_factor) = burden(w, isr)?;
-    let z = loop_impedance(w, rct.0, burden.z, burden.power_factor)?;
+    let z = burden.in_loop(w, rct.0)?;
     let found = actual_factor(ground.curve, w, isr, z, eps);
     let known = [isr, rct.0, burden.z];
     let proportion = rated_factor.and_then(|factor| proportion(ground, w, known, factor));
@@ -89,5 +89,5 @@ fn proportion(
     let k = ground.class_factor(w, "rated accuracy limit factor", rated_factor);
     let sr = w.step_as("rated burden", &POWER, [plate.z, isr])?;
     let sb = w.step_as("connected burden", &POWER, [zb, isr])?;
-    factor_by_proportion(w, [k, sr, sb, rct, isr])
+    w.step(&PROPORTION, [k, sr, sb, rct, isr])
 }

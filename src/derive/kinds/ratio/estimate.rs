@@ -3,7 +3,7 @@
 
 use super::formulas::{ANGLE_BETWEEN, BEHIND_SECONDARY, EMF_AT};
 use super::{Estimate, Turns, burden, ratio_span};
-use crate::derive::accuracy::{burden_impedance, loop_impedance};
+use crate::derive::accuracy::{BURDEN_IMPEDANCE, LOOP_IMPEDANCE};
 use crate::derive::curve::Curve;
 use crate::derive::deriving::Deriving;
 use crate::derive::error_bound::errors;
@@ -11,7 +11,7 @@ use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::resistance::From;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
-use crate::record::readings::Measure;
+use crate::record::readings::Measure::{Angle, Voltage};
 use crate::standards::{BurdenKind, ieee_burden, measuring, power_factor};
 use crate::trade::{Burden, Class, Pair};
 
@@ -70,7 +70,7 @@ fn of_pair(d: &mut Deriving<'_>, turns: &Turns) -> Option<Vec<Estimate>> {
     let factor = plate("power factor of the rated burden", "", pf, span);
     let angle = libm::acos(pf.clamp(0.0, 1.0));
     let angle = plate("angle of the rated burden", "rad", angle, span);
-    let zb = burden_impedance(d.w, burden, isr)?;
+    let zb = d.w.step(&BURDEN_IMPEDANCE, [burden, isr])?;
     let known = Loop {
         excited,
         curve,
@@ -78,7 +78,7 @@ fn of_pair(d: &mut Deriving<'_>, turns: &Turns) -> Option<Vec<Estimate>> {
         rct,
         zb,
         angle,
-        z: loop_impedance(d.w, rct, zb, factor)?,
+        z: d.w.step(&LOOP_IMPEDANCE, [rct, zb, factor])?,
         secondary,
         span,
     };
@@ -131,10 +131,10 @@ impl Loop<'_> {
         let above = read.iter().position(|(v, _)| v.value.si >= emf.si)?;
         let (low, high) = (read.get(above.checked_sub(1)?)?, read.get(above)?);
         let mut enter = |measure, what: &str, reading| d.read(test, measure, what, reading);
-        let a = enter(Measure::Angle, "angle, reading below", low.1);
-        let b = enter(Measure::Angle, "angle, reading above", high.1);
-        let u = enter(Measure::Voltage, "voltage, reading below", low.0);
-        let v = enter(Measure::Voltage, "voltage, reading above", high.0);
+        let a = enter(Angle, "angle, reading below", low.1);
+        let b = enter(Angle, "angle, reading above", high.1);
+        let u = enter(Voltage, "voltage, reading below", low.0);
+        let v = enter(Voltage, "voltage, reading above", high.0);
         d.w.step(&ANGLE_BETWEEN, [a, b, emf, u, v])
     }
 }

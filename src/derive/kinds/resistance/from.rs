@@ -3,10 +3,10 @@
 use super::{AWAY, BY_TURNS, Winding, to_75};
 use crate::derive::conductor;
 use crate::derive::deriving::Deriving;
+use crate::derive::sections::chain;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
 use crate::trade::Pair;
-use std::collections::BTreeMap;
 
 /// Where a core's resistance at 75 °C comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -130,44 +130,11 @@ impl Deriving<'_> {
     }
 }
 
-/// The measured sections that make up a pair, in winding order and as fine as they were read;
-/// empty when they leave a gap. The pair itself is not one of them.
-#[must_use]
-pub fn chain<'a>(windings: &[&'a Winding], pair: Pair) -> Vec<&'a Winding> {
-    let inside = |winding: &&&Winding| {
-        winding.pair.core == pair.core
-            && winding.pair != pair
-            && winding.pair.from >= pair.from
-            && winding.pair.to <= pair.to
-    };
-    let mut sections: Vec<&Winding> = windings.iter().filter(inside).copied().collect();
-    // From the end backwards every section knows the longest way on; a later reading replaces an earlier one.
-    sections.sort_by_key(|winding| (std::cmp::Reverse(winding.pair.from), winding.test));
-    let mut ways: BTreeMap<u8, Vec<&Winding>> = BTreeMap::from([(pair.to, Vec::new())]);
-    for section in sections {
-        let Some(rest) = ways.get(&section.pair.to) else {
-            continue;
-        };
-        let longer = ways
-            .get(&section.pair.from)
-            .is_none_or(|known| rest.len() + 1 >= known.len());
-        if longer {
-            let way = std::iter::once(section)
-                .chain(rest.iter().copied())
-                .collect();
-            ways.insert(section.pair.from, way);
-        }
-    }
-    ways.remove(&pair.from).unwrap_or_default()
-}
-
 fn sum(windings: &[&Winding], pair: Pair) -> Vec<(Value, f64)> {
-    let mut with_value = windings.to_vec();
-    with_value.retain(|winding| winding.at_75.is_some());
-    let sections = chain(&with_value, pair).into_iter();
-    sections
-        .filter_map(|winding| Some((winding.at_75?, 1.0)))
-        .collect()
+    let known = windings
+        .iter()
+        .filter_map(|winding| Some((winding.pair, winding.at_75?)));
+    chain(pair, known).into_iter().map(|r| (r, 1.0)).collect()
 }
 
 /// A longer pair less the measured rest at either side.

@@ -2,7 +2,7 @@
 
 mod from;
 
-pub use from::{From, Plated, chain};
+pub use from::{From, Plated};
 
 use crate::derive::component::Component;
 use crate::derive::conductor;
@@ -13,7 +13,7 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
-use crate::record::readings::Measure;
+use crate::record::readings::Measure::{self, Current, Voltage};
 use crate::trade::Pair;
 
 const MEASURED: &str = "Ohm's law, direct current";
@@ -195,18 +195,8 @@ fn reading(d: &mut Deriving<'_>, test: &Test, row: &ResistanceRow, name: &str) -
         return d.read_exact(test, Measure::Resistance, what, &row.resistance);
     }
     let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
-    let u = d.read(
-        test,
-        Measure::Voltage,
-        format!("voltage across {name}"),
-        voltage,
-    );
-    let i = d.read(
-        test,
-        Measure::Current,
-        format!("current through {name}"),
-        current,
-    );
+    let u = d.read(test, Voltage, format!("voltage across {name}"), voltage);
+    let i = d.read(test, Current, format!("current through {name}"), current);
     d.w.step(&BY_OHM, [u, i])
 }
 
@@ -245,13 +235,8 @@ fn mean(w: &mut Workings, values: &[Value], name: &str) -> Option<Value> {
             .iter()
             .map(|value| (value.si - mean) * (value.si - mean));
         let u = (squares.sum::<f64>() / (n * (n - 1.0))).sqrt();
-        w.add_part(
-            value,
-            Component::Scatter {
-                of: name.to_owned(),
-            },
-            u,
-        );
+        let of = name.to_owned();
+        w.add_part(value, Component::Scatter { of }, u);
     }
     Some(value)
 }

@@ -110,11 +110,3 @@ fn a_pair_from_its_sections_its_rest_or_the_plate() {
         assert_eq!(found, from, "{rows}");
     }
 }
-
-#[test]
-fn a_gap_in_the_sections_is_no_chain() {
-    let all =
-        windings("\n[resistance]\nwires: 4\ntemperature: 75 C\non resistance/ohm\nS2-S3 1.70\n");
-    let all: Vec<&Winding> = all.iter().collect();
-    assert!(chain(&all, pair(0, 2)).is_empty());
-}

@@ -1,8 +1,8 @@
 //! The knees of a curve. The plate's rule decides; the others stand beside it, never against it.
 
 use super::{DOUBTFUL, has_rated_knee, not_judged, reason};
-use crate::derive::kinds::excitation::{EmfBy, Excited, KneeRule};
-use crate::derive::knee::Knee;
+use crate::derive::kinds::excitation::{EmfBy, Excited};
+use crate::derive::knee::{Knee, KneeRule};
 use crate::document::{Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Finding, Found, Verdict, unit};

@@ -2,7 +2,8 @@
 
 use super::withheld;
 use crate::derive::component::Component;
-use crate::derive::kinds::resistance::{Winding, Wires, chain};
+use crate::derive::kinds::resistance::{Winding, Wires};
+use crate::derive::sections::chain;
 use crate::derive::workings::Value;
 use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
@@ -34,14 +35,10 @@ pub fn judge(j: &mut Judging<'_>) -> Vec<Finding> {
 }
 
 fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
-    let of_test: Vec<&Winding> = j
-        .derived
-        .resistance
-        .iter()
-        .filter(|winding| winding.test == whole.test)
-        .collect();
-    let sections = chain(&of_test, whole.pair);
-    if sections.len() < 2 {
+    let windings = j.derived.resistance.iter();
+    let of_test = windings.filter(|winding| winding.test == whole.test);
+    let sections = chain(whole.pair, of_test.map(|winding| (winding.pair, winding)));
+    if sections.is_empty() {
         return None;
     }
     let sum: f64 = sections.iter().map(|section| section.cold.si).sum();

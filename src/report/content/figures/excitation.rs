@@ -5,9 +5,9 @@ use crate::chart::{Axes, Chart, Curve, Limit, Mark, Marks, Pen, Points, Shape, S
 use crate::compare::like_core;
 use crate::derive::case::Case;
 use crate::derive::curve::Curve as Characteristic;
-use crate::derive::kinds::excitation::{Excited, KneeRule};
+use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::protection::{Accuracy, Check};
-use crate::derive::knee::Knee;
+use crate::derive::knee::{Knee, KneeRule};
 use crate::judge::assess::VisitAssessment;
 use crate::trade::{Class, Pair, Purpose};
 
