@@ -1,9 +1,10 @@
 //! The ratio tests of the demo job: what is planted is found, and nothing else.
 
 use kneemark::compile;
+use kneemark::document::Grade;
 use kneemark::ground::seam::Disk;
 use kneemark::job::Job;
-use kneemark::judge::finding::{Finding, Grade};
+use kneemark::judge::finding::Finding;
 use kneemark::record::kinds::TestKind;
 use std::path::Path;
 

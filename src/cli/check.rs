@@ -3,12 +3,13 @@
 use super::draw::{self, Style};
 use super::output;
 use crate::compile;
+use crate::document::Grade;
 use crate::emit::json;
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome};
-use crate::judge::finding::{Finding, Grade};
+use crate::judge::finding::Finding;
 use std::path::PathBuf;
 
 /// Output format.

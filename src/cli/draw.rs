@@ -2,13 +2,14 @@
 //! marked lines by miette, then the help.
 
 use super::excerpt::Excerpt;
+use crate::document::Grade;
 use crate::document::Phrase;
 use crate::ground::calm::calm;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::Compiled;
-use crate::judge::finding::{Finding, Grade};
+use crate::judge::finding::Finding;
 use crate::judge::words;
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, Severity};
 

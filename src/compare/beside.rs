@@ -1,8 +1,8 @@
 //! The same value in other places: what makes two findings the same, and where to look for them.
 
-use crate::derive::workings::Value;
-use crate::judge::assess::Assessment;
-use crate::judge::finding::{Finding, Found, Grade};
+use crate::document::Grade;
+use crate::judge::Assessment;
+use crate::judge::finding::Finding;
 use crate::record::Record;
 use crate::record::core::Core;
 use crate::trade::Purpose;
@@ -18,21 +18,13 @@ pub struct Sister<'a> {
     pub assessment: &'a Assessment,
 }
 
-/// A finding of another visit of the same CT.
-#[derive(Clone, Copy, Debug)]
-pub struct Other<'a> {
-    /// Index of the visit in the record.
-    pub visit: usize,
-    pub finding: &'a Finding,
-}
-
 /// What stands beside a finding.
 #[derive(Clone, Debug, Default)]
 pub struct Beside<'a> {
     /// From a visit whose purpose is `factory`.
-    pub factory: Option<Other<'a>>,
+    pub factory: Option<&'a Finding>,
     /// From the last earlier visit that has it and is not the maker's.
-    pub last: Option<Other<'a>>,
+    pub last: Option<&'a Finding>,
     /// Median of the sisters, in the SI unit of the finding, and how many there are.
     pub sisters: Option<(f64, usize)>,
 }
@@ -73,19 +65,16 @@ pub fn beside<'a>(
     finding: &Finding,
 ) -> Beside<'a> {
     let earlier = |factory: bool| {
-        (0..visit).rev().find_map(|index| {
-            let maker = record.visits.get(index)?.purpose() == Purpose::Factory;
-            let same = assessment
-                .visits
-                .get(index)?
-                .findings
-                .iter()
-                .find(|other| finding.is_same(other) && number(other).is_some());
-            same.filter(|_| maker == factory).map(|finding| Other {
-                visit: index,
-                finding,
-            })
-        })
+        let visits = record.visits.iter().zip(&assessment.visits);
+        let before = visits.take(visit).rev();
+        let mut told = before.filter_map(|(visit, assessed)| {
+            let maker = visit.purpose() == Purpose::Factory;
+            let mut found = assessed.findings.iter();
+            let same = found.find(|other| finding.is_same(other) && number(other).is_some())?;
+            Some((maker, same))
+        });
+        told.find(|(maker, _)| *maker == factory)
+            .map(|(_, found)| found)
     };
     Beside {
         factory: earlier(true),
@@ -96,23 +85,18 @@ pub fn beside<'a>(
 
 /// Median of the sisters' latest values of a finding, and how many there are. A CT that is sick
 /// itself does not move a median of three or more as it would move a mean.
-pub fn sister_median(
+fn sister_median(
     record: &Record,
     sisters: &[Sister<'_>],
     finding: &Finding,
 ) -> Option<(f64, usize)> {
-    let mut values: Vec<f64> = sisters
-        .iter()
-        .filter_map(|sister| sister_value(record, sister, finding))
-        .collect();
+    let values = sisters.iter();
+    let values = values.filter_map(|sister| sister_value(record, sister, finding));
+    let mut values: Vec<f64> = values.collect();
     values.sort_by(f64::total_cmp);
-    let middle = values.len() / 2;
-    let upper = *values.get(middle)?;
-    let median = if values.len() % 2 == 1 {
-        upper
-    } else {
-        0.5 * values.get(middle.checked_sub(1)?)? + 0.5 * upper
-    };
+    let upper = *values.get(values.len() / 2)?;
+    let lower = *values.get((values.len() - 1) / 2)?;
+    let median = 0.5 * lower + 0.5 * upper;
     median.is_finite().then_some((median, values.len()))
 }
 
@@ -121,49 +105,35 @@ fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Opti
         Some(core) => Some(like_core(record, core, sister.record)?),
         None => None,
     };
-    let visits = sister
-        .record
-        .visits
-        .iter()
-        .zip(&sister.assessment.visits)
-        .rev();
-    let mut own = visits.filter(|(visit, _)| visit.purpose() != Purpose::Factory);
-    own.find_map(|(_, assessed)| {
-        let same = assessed
-            .findings
-            .iter()
-            .find(|other| finding.is_same_on(core, other))?;
-        number(same).map(|value| value.si)
+    let visits = sister.record.visits.iter().zip(&sister.assessment.visits);
+    let own = visits.filter(|(visit, _)| visit.purpose() != Purpose::Factory);
+    own.rev().find_map(|(_, assessed)| {
+        let mut found = assessed.findings.iter();
+        number(found.find(|other| finding.is_same_on(core, other))?)
     })
 }
 
 /// The number of a finding when it is known on both sides.
-fn number(finding: &Finding) -> Option<Value> {
-    match finding.found {
-        Found::Known(value) if value.si.is_finite() => Some(value),
-        _ => None,
-    }
+fn number(finding: &Finding) -> Option<f64> {
+    finding
+        .known()
+        .map(|value| value.si)
+        .filter(|si| si.is_finite())
 }
 
 /// Findings of earlier visits that are for review or fail, and that no later visit has measured again, with
 /// the index of their visit.
 pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
-    let last = assessment.visits.len().saturating_sub(1);
     let mut found = Vec::new();
-    for (index, visit) in assessment.visits.iter().enumerate().take(last) {
-        for finding in visit
-            .findings
-            .iter()
-            .filter(|finding| finding.grade() >= Grade::Review)
-        {
-            let later = assessment.visits.iter().skip(index + 1);
-            if !later
-                .flat_map(|visit| &visit.findings)
-                .any(|other| other.answers(finding))
-            {
-                found.push((index, finding));
-            }
-        }
+    for (index, visit) in assessment.visits.iter().enumerate() {
+        let later = || assessment.visits.iter().skip(index + 1);
+        let answered = |finding: &Finding| {
+            let mut others = later().flat_map(|visit| &visit.findings);
+            others.any(|other| other.answers(finding))
+        };
+        let earlier = visit.findings.iter().filter(|_| later().next().is_some());
+        let bad = earlier.filter(|finding| finding.grade() >= Grade::Review);
+        found.extend(bad.filter(|bad| !answered(bad)).map(|bad| (index, bad)));
     }
     found
 }

@@ -2,9 +2,7 @@
 
 mod beside;
 
-pub use beside::{
-    Beside, Other, Sister, beside, is_sister, like_core, sister_median, sisters, standing,
-};
+pub use beside::{Sister, beside, is_sister, like_core, sisters, standing};
 
 #[cfg(test)]
 mod tests;

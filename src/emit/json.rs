@@ -2,6 +2,7 @@
 //! workings and source lines. Numbers are in the unit beside them; texts are as shown elsewhere.
 
 use crate::derive::kinds::ratio::Burdened;
+use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Origin, StepId, Workings};
 use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
@@ -9,7 +10,7 @@ use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{Compiled, Job};
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Finding, Found};
+use crate::judge::finding::Finding;
 use crate::judge::verdict::expanded;
 use crate::judge::words;
 use serde::Serialize;
@@ -207,7 +208,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
     let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
     let plain = |phrase: &Phrase| unit.plain(phrase);
-    let value = finding.found.value();
+    let value = finding.value();
     let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
     FindingOut {
         rule: finding.rule.id,
@@ -223,7 +224,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
         whose: finding.rule.whose.word(),
         what: plain(&words::what(finding)),
         conditions: finding.conditions.iter().map(condition).collect(),
-        found: found(&finding.found),
+        found: found(finding.found),
         value: value.and_then(|value| scaled(value.si)),
         unit: finding.unit.word,
         expanded_uncertainty: value
@@ -272,7 +273,7 @@ fn condition(condition: &Condition) -> serde_json::Value {
         Condition::Between(windings) => json!({"kind": "between", "name": windings}),
         Condition::Sections(pairs) => json!({"kind": "sections", "pairs": pairs}),
         Condition::Against(visit) => json!({"kind": "against", "visit": visit}),
-        Condition::Loop(name) => json!({"kind": "loop", "name": name}),
+        Condition::Loop(path) => json!({"kind": "loop", "name": path.name()}),
         Condition::InTimesOf(quantity) => json!({"kind": "in-times-of", "name": quantity}),
         Condition::Counted(how) => json!({"kind": "counted", "name": how}),
         Condition::HeldFor(second) => json!({"kind": "held-for", "second": second}),
@@ -291,20 +292,20 @@ fn burden(burden: &Burdened) -> serde_json::Value {
     }
 }
 
-fn found(found: &Found) -> &'static str {
+fn found(found: Option<Outcome>) -> &'static str {
     match found {
-        Found::Known(_) => "known",
-        Found::AtLeast(_) => "at-least",
-        Found::AtMost(_) => "at-most",
-        Found::NotReached { .. } => "not-reached",
-        Found::Nothing => "nothing",
+        Some(Outcome::Known(_)) => "known",
+        Some(Outcome::AtLeast(_)) => "at-least",
+        Some(Outcome::AtMost(_)) => "at-most",
+        Some(Outcome::NotReached { .. }) => "not-reached",
+        Some(Outcome::Lacking(_)) | None => "nothing",
     }
 }
 
 /// The steps that the findings' values rest on, each once, in order of computation.
 fn steps(unit: &Compiled) -> Vec<StepOut> {
     let w = &unit.assessment.workings;
-    let values = unit.findings().filter_map(|finding| finding.found.value());
+    let values = unit.findings().filter_map(|finding| finding.value());
     let mut ids: Vec<StepId> = values.flat_map(|value| w.trace(value)).collect();
     ids.sort_unstable();
     ids.dedup();

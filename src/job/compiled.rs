@@ -2,10 +2,11 @@
 
 use super::gather::Text;
 use super::setting::Setting;
+use crate::document::Grade;
 use crate::document::Phrase;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::source::Source;
-use crate::judge::finding::{Finding, Grade};
+use crate::judge::finding::Finding;
 use crate::judge::{Assessment, words};
 use crate::record::{Record, check};
 use std::collections::BTreeMap;

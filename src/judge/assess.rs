@@ -1,10 +1,10 @@
 //! A whole record assessed: derived values, findings, workings.
 
 use super::finding::Finding;
+use crate::derive::Values;
 use crate::derive::case::Case;
 use crate::derive::kinds::Derived;
 use crate::derive::workings::Workings;
-use crate::derive::{self, Values};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
@@ -25,13 +25,12 @@ pub struct Assessment {
 }
 
 /// What the judges of the tests work with.
-pub struct Judging<'a> {
+pub(super) struct Judging<'a> {
     pub case: Case<'a>,
     pub derived: &'a Derived,
     /// What earlier visits gave, oldest first.
     pub earlier: &'a [VisitAssessment],
     pub w: &'a mut Workings,
-    pub findings: Vec<Finding>,
 }
 
 /// The findings about a record's derived values.
@@ -45,26 +44,13 @@ pub fn findings(
     let mut visits: Vec<VisitAssessment> = Vec::new();
     let cases = Case::each(record, instruments, criteria);
     for (case, derived) in cases.zip(values.visits) {
-        let mut judging = Judging {
+        let findings = super::kinds::judge(&mut Judging {
             case,
             derived: &derived,
             earlier: &visits,
             w: &mut workings,
-            findings: Vec::new(),
-        };
-        super::kinds::judge(&mut judging);
-        let findings = judging.findings;
+        });
         visits.push(VisitAssessment { derived, findings });
     }
     Assessment { workings, visits }
-}
-
-/// Derives and judges a record.
-pub fn assess(
-    record: &Record,
-    instruments: Option<&Instruments>,
-    criteria: &Criteria,
-) -> Assessment {
-    let values = derive::values(record, instruments, criteria);
-    findings(record, instruments, criteria, values)
 }

@@ -3,6 +3,7 @@
 use crate::derive::kinds::ratio::Burdened;
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::words::{rounded, short};
+use crate::record::kinds::burden::Path;
 
 /// One condition. Numbers are in the unit that the name or the comment gives.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +36,7 @@ pub enum Condition {
     /// An earlier visit that it is compared with.
     Against(String),
     /// A loop of the circuit, as the record names it.
-    Loop(String),
+    Loop(Path),
     /// The quantity that a number is told in multiples of.
     InTimesOf(&'static str),
     /// How the number counts: `per turn`.
@@ -129,7 +130,7 @@ impl Condition {
                 Phrase::list(names, ", ", " and ")
             }
             Self::Against(visit) => say!("against the curve of {}", visit.clone()),
-            Self::Loop(path) => path.clone().into(),
+            Self::Loop(path) => path.name().into(),
             Self::InTimesOf(what) => say!("started at this many times {}", *what),
             Self::Counted(how) => (*how).into(),
             Self::HeldFor(second) => say!("for {}", quantity(*second, "s")),

@@ -5,7 +5,7 @@ use super::decision::{Requirement, WhyNot, Word};
 use super::rules::Rule;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
-use crate::document::Phrase;
+use crate::document::{Grade, Phrase};
 use crate::ground::span::Span;
 use crate::standards::Cited;
 use crate::trade::Pair;
@@ -26,48 +26,6 @@ pub enum Verdict {
     NotJudged(Phrase),
     /// An observation without a limit, and how much it weighs.
     Observed(Grade),
-}
-
-pub use super::rules::Whose;
-pub use crate::document::Grade;
-
-/// What a value turned out to be.
-#[derive(Clone, Copy, Debug)]
-pub enum Found {
-    Known(Value),
-    AtLeast(Value),
-    AtMost(Value),
-    /// Not reached up to here.
-    NotReached {
-        beyond: Value,
-    },
-    /// There is no number.
-    Nothing,
-}
-
-impl Found {
-    /// The number, whichever side of the truth it is.
-    pub fn value(&self) -> Option<Value> {
-        match self {
-            Self::Known(value)
-            | Self::AtLeast(value)
-            | Self::AtMost(value)
-            | Self::NotReached { beyond: value } => Some(*value),
-            Self::Nothing => None,
-        }
-    }
-}
-
-impl From<Outcome> for Found {
-    fn from(outcome: Outcome) -> Self {
-        match outcome {
-            Outcome::Known(value) => Self::Known(value),
-            Outcome::AtLeast(value) => Self::AtLeast(value),
-            Outcome::AtMost(value) => Self::AtMost(value),
-            Outcome::NotReached { beyond } => Self::NotReached { beyond },
-            Outcome::Lacking(_) => Self::Nothing,
-        }
-    }
 }
 
 /// The unit that a value is shown in: its word, and how many of it make one SI unit.
@@ -136,7 +94,8 @@ pub struct Finding {
     pub conditions: Vec<Condition>,
     /// What was observed, where it is no number.
     pub observed: Phrase,
-    pub found: Found,
+    /// None where there is no number.
+    pub found: Option<Outcome>,
     pub unit: Unit,
     pub against: Option<Against>,
     pub verdict: Verdict,
@@ -152,7 +111,7 @@ pub struct Finding {
 
 impl Finding {
     /// A finding without limit; the judge of the test fills in the rest.
-    pub fn new(rule: &'static Rule, found: Found, unit: Unit) -> Self {
+    pub fn new(rule: &'static Rule, found: impl Into<Option<Outcome>>, unit: Unit) -> Self {
         Self {
             rule,
             section: None,
@@ -160,7 +119,7 @@ impl Finding {
             pair: None,
             conditions: Vec::new(),
             observed: Phrase::default(),
-            found,
+            found: found.into(),
             unit,
             against: None,
             verdict: Verdict::NoLimit,
@@ -171,16 +130,26 @@ impl Finding {
         }
     }
 
+    /// A finding that has no number.
+    pub fn without(rule: &'static Rule, unit: Unit) -> Self {
+        Self::new(rule, None::<Outcome>, unit)
+    }
+
     /// An observation: no number, no limit.
     pub fn observation(rule: &'static Rule, observed: impl Into<Phrase>, grade: Grade) -> Self {
-        let mut finding = Self::new(rule, Found::Nothing, unit::ONE).observed(observed);
-        finding.verdict = Verdict::Observed(grade);
-        finding
+        let finding = Self::without(rule, unit::ONE).observed(observed);
+        finding.graded(grade)
     }
 
     #[must_use]
     pub fn at(mut self, section: usize, pair: Pair, points_at: Vec<Span>) -> Self {
         self.section = Some(section);
+        self.of(pair, points_at)
+    }
+
+    /// Of a pair, where no section holds it.
+    #[must_use]
+    pub fn of(mut self, pair: Pair, points_at: Vec<Span>) -> Self {
         self.core = Some(pair.core);
         self.pair = Some(pair);
         self.points_at = points_at;
@@ -210,6 +179,18 @@ impl Finding {
     }
 
     #[must_use]
+    pub fn verdict(mut self, verdict: Verdict) -> Self {
+        self.verdict = verdict;
+        self
+    }
+
+    /// Observed without a limit, and how much it weighs.
+    #[must_use]
+    pub fn graded(self, grade: Grade) -> Self {
+        self.verdict(Verdict::Observed(grade))
+    }
+
+    #[must_use]
     pub fn remark(mut self, remark: impl Into<Phrase>) -> Self {
         self.remarks.push(remark.into());
         self
@@ -225,6 +206,16 @@ impl Finding {
     pub fn headline(mut self) -> Self {
         self.headline = true;
         self
+    }
+
+    /// The number, whichever side of the truth it is.
+    pub fn value(&self) -> Option<Value> {
+        self.found.and_then(|found| found.value())
+    }
+
+    /// The number when it is known on both sides.
+    pub fn known(&self) -> Option<Value> {
+        self.found.and_then(|found| found.known())
     }
 
     /// What to do: its own next step, else the rule's action where it is not good.
@@ -243,28 +234,24 @@ impl Finding {
     pub fn is_same_on(&self, core: Option<usize>, other: &Self) -> bool {
         let terminals = |finding: &Self| finding.pair.map(|pair| (pair.from, pair.to));
         let placed = other.core == core && terminals(self) == terminals(other);
-        self.rule == other.rule && placed && self.is_under_same(other)
+        placed && self.rule == other.rule && self.shares(other, |_| true)
     }
 
     /// Whether it speaks of the same thing as a finding of an earlier visit, whatever it came to: rule,
     /// core, pair and what was tested, by whatever method.
     pub fn answers(&self, earlier: &Self) -> bool {
-        let things = |finding: &Self| -> Vec<Condition> {
-            let named = finding
-                .conditions
-                .iter()
-                .filter(|one| one.names_the_thing());
-            named.cloned().collect()
-        };
-        let (mine, theirs) = (things(self), things(earlier));
-        let placed =
-            self.rule == earlier.rule && self.pair == earlier.pair && self.core == earlier.core;
-        placed && mine.len() == theirs.len() && mine.iter().zip(&theirs).all(|(a, b)| a.is_same(b))
+        let placed = (self.pair, self.core) == (earlier.pair, earlier.core);
+        placed && self.rule == earlier.rule && self.shares(earlier, Condition::names_the_thing)
     }
 
-    fn is_under_same(&self, other: &Self) -> bool {
-        let (mine, theirs) = (&self.conditions, &other.conditions);
-        mine.len() == theirs.len() && mine.iter().zip(theirs).all(|(a, b)| a.is_same(b))
+    /// Whether the conditions that count are the same.
+    fn shares(&self, other: &Self, counts: fn(&Condition) -> bool) -> bool {
+        let of = |finding: &'_ Self| -> Vec<Condition> {
+            let all = finding.conditions.iter();
+            all.filter(|one| counts(one)).cloned().collect()
+        };
+        let (mine, theirs) = (of(self), of(other));
+        mine.len() == theirs.len() && mine.iter().zip(&theirs).all(|(a, b)| a.is_same(b))
     }
 
     /// What it comes to, for summaries.

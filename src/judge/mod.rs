@@ -1,13 +1,15 @@
 //! Derived values against the limits of plate, standard and job: findings with verdict, limit and
 //! source. Adds no physics and draws no report.
 
-pub mod assess;
+mod assess;
 pub mod condition;
 pub mod decision;
 pub mod finding;
-pub mod kinds;
+mod kinds;
 pub mod rules;
 pub mod verdict;
 pub mod words;
 
-pub use assess::{Assessment, assess, findings};
+pub use assess::{Assessment, VisitAssessment, findings};
+#[cfg(test)]
+pub(crate) use kinds::bench;

@@ -1,19 +1,15 @@
 //! The one place where a value meets a limit.
 
-use super::decision::{Decision, Requirement, Rule, decide};
-use super::finding::{Against, Finding, Found, Verdict};
+use super::assess::Judging;
+use super::decision::{Requirement, Word, decide};
+use super::finding::{Against, Finding, Unit, Verdict};
+use super::words;
+use crate::derive::outcome::{Outcome, Reason};
 use crate::derive::workings::{Value, Workings};
+use crate::document::{Grade, Quantity};
 use crate::ground::span::Span;
-use crate::record::criteria::{Criteria, DecisionRule};
+use crate::record::criteria::Criteria;
 use crate::standards::Cited;
-
-/// The rule of the job in the judge's terms.
-pub fn rule(criteria: &Criteria) -> Rule {
-    match criteria.rule {
-        DecisionRule::SimpleAcceptance => Rule::SimpleAcceptance,
-        DecisionRule::GuardBand { factor } => Rule::GuardBand { factor },
-    }
-}
 
 /// Expanded uncertainty U = k u of a value, in its SI unit; `None` when a reading it rests on states none.
 pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> {
@@ -22,86 +18,162 @@ pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> 
     (uncertainty.known && u.is_finite()).then_some(u)
 }
 
-/// Holds a known value against a requirement.
-pub fn judge(w: &Workings, criteria: &Criteria, value: Value, against: &Against) -> Verdict {
-    let shown = if against.magnitude {
-        value.si.abs()
-    } else {
-        value.si
-    };
-    match decide(
-        shown,
-        expanded(w, value, criteria),
-        &against.requirement,
-        rule(criteria),
-        against.needs_u,
-    ) {
-        Decision::Word(word) => Verdict::Word(word),
-        Decision::NotDecided(why) => Verdict::NotDecided(why),
+impl Judging<'_> {
+    /// Expanded uncertainty of a value; see [`expanded`].
+    pub fn expanded(&self, value: Value) -> Option<f64> {
+        expanded(self.w, value, self.case.criteria)
+    }
+
+    /// A value with its uncertainty in words.
+    pub fn number(&self, value: Value, unit: Unit) -> Quantity {
+        words::number(self.w, self.case.criteria, value, unit)
+    }
+
+    /// Holds a known value against a requirement.
+    pub fn hold(&self, value: Value, against: &Against) -> Verdict {
+        let shown = if against.magnitude {
+            value.si.abs()
+        } else {
+            value.si
+        };
+        let (u, rule) = (self.expanded(value), self.case.criteria.rule);
+        decide(shown, u, &against.requirement, rule, against.needs_u)
+            .map_or_else(Verdict::NotDecided, Verdict::Word)
+    }
+
+    /// Holds an outcome against a limit on one side. A value past the readings can only break an upper
+    /// limit and keep a lower one, one before them the other way round; all else is `beyond` or `before`.
+    pub fn one_sided(
+        &self,
+        outcome: &Outcome,
+        against: &Against,
+        beyond: Verdict,
+        before: Verdict,
+    ) -> Verdict {
+        let (value, at_least, open) = match outcome {
+            Outcome::Known(value) => return self.hold(*value, against),
+            Outcome::AtLeast(value) | Outcome::NotReached { beyond: value } => {
+                (value, true, beyond)
+            }
+            Outcome::AtMost(value) => (value, false, before),
+            Outcome::Lacking(why) => return not_judged(reason(*why)),
+        };
+        let can_break = at_least == against.requirement.upper.is_some();
+        match self.hold(*value, against) {
+            Verdict::Word(Word::Fail) if can_break => Verdict::NotMet,
+            pass @ Verdict::Word(Word::Pass) if !can_break => pass,
+            _ => open,
+        }
     }
 }
+
+pub(super) fn not_judged(why: &'static str) -> Verdict {
+    Verdict::NotJudged(why.into())
+}
+
+/// Why a curve gives no answer, in words.
+pub(super) fn reason(reason: Reason) -> &'static str {
+    match reason {
+        Reason::TooFewPoints => "too few readings",
+        Reason::NotRising => "the current does not rise with the voltage",
+        Reason::NoCrossing => "the curve has no knee by this rule within its readings",
+        Reason::BelowFirstReading => "it lies below the first reading",
+        Reason::OutOfDomain => "the values do not allow it",
+        Reason::TooLong => "the calculation would take too long",
+    }
+}
+
+/// Why nothing of a section with a stray line is judged: it is shown only.
+pub(super) const NOT_UNDERSTOOD: &str = "a line of this section is not understood";
 
 impl Finding {
     /// Holds the finding's known value against a limit; one-sided values need their own judgement.
     #[must_use]
-    pub fn against(self, w: &Workings, criteria: &Criteria, against: Against) -> Self {
-        let verdict = match self.found {
-            Found::Known(value) => judge(w, criteria, value, &against),
-            _ => self.verdict.clone(),
+    pub(super) fn against(self, j: &Judging<'_>, against: Against) -> Self {
+        let verdict = match self.known() {
+            Some(value) => j.hold(value, &against),
+            None => self.verdict.clone(),
         };
         self.held(against, verdict)
     }
 
     /// Puts a limit on it with the verdict that was found elsewhere.
     #[must_use]
-    pub fn held(mut self, against: Against, verdict: Verdict) -> Self {
-        self.verdict = verdict;
+    pub(super) fn held(mut self, against: Against, verdict: Verdict) -> Self {
         self.points_at.extend(against.span);
         self.against = Some(against);
-        self
+        self.verdict(verdict)
     }
-}
 
-/// A limit of the rating plate.
-pub fn plate_limit(requirement: Requirement, what: &str, span: Span) -> Against {
-    let cited = Cited {
-        id: format!("plate-{}", what.replace(' ', "-")),
-        source: format!("rating plate, {what}"),
-        provenance: crate::standards::Provenance::Seen,
-        note: None,
-    };
-    Against {
-        requirement,
-        magnitude: false,
-        cited,
-        span: Some(span),
-        needs_u: false,
+    /// Shows a limit that calls for a look, and is no requirement.
+    #[must_use]
+    pub(super) fn beyond(self, against: Against) -> Self {
+        self.held(against, Verdict::Observed(Grade::Review))
     }
-}
 
-/// A limit of a standard or profile.
-pub fn cited_limit(requirement: Requirement, cited: &Cited) -> Against {
-    Against {
-        requirement,
-        magnitude: false,
-        cited: cited.clone(),
-        span: None,
-        needs_u: false,
+    /// Withholds the verdict where it rests on a section or reading not understood; a limit is shown
+    /// all the same.
+    #[must_use]
+    pub(super) fn withheld(mut self, doubtful: Option<Span>) -> Self {
+        let Some(span) = doubtful else { return self };
+        self.points_at.push(span);
+        self.verdict(not_judged(NOT_UNDERSTOOD))
+            .next("correct the line that the diagnostic points at")
     }
 }
 
 impl Against {
-    /// The value's magnitude is judged.
+    fn new(requirement: Requirement, cited: &Cited) -> Self {
+        Self {
+            requirement,
+            magnitude: false,
+            cited: cited.clone(),
+            span: None,
+            needs_u: false,
+        }
+    }
+
+    pub(super) fn at_most(upper: f64, cited: &Cited) -> Self {
+        Self::new(Requirement::at_most(upper), cited)
+    }
+
+    pub(super) fn at_least(lower: f64, cited: &Cited) -> Self {
+        Self::new(Requirement::at_least(lower), cited)
+    }
+
+    pub(super) fn between(lower: f64, upper: f64, cited: &Cited) -> Self {
+        Self::new(Requirement::between(lower, upper), cited)
+    }
+
+    /// Either way from zero by this much.
+    pub(super) fn within(limit: f64, cited: &Cited) -> Self {
+        Self {
+            magnitude: true,
+            ..Self::at_most(limit, cited)
+        }
+    }
+
+    /// Plate or duty state it there.
     #[must_use]
-    pub fn magnitude(mut self) -> Self {
-        self.magnitude = true;
-        self
+    pub(super) fn stated_at(self, span: Span) -> Self {
+        Self {
+            span: Some(span),
+            ..self
+        }
     }
 
     /// A verdict needs an uncertainty.
     #[must_use]
-    pub fn needs_u(mut self) -> Self {
-        self.needs_u = true;
-        self
+    pub(super) fn needs_u(self) -> Self {
+        Self {
+            needs_u: true,
+            ..self
+        }
     }
+}
+
+/// A limit of the rating plate.
+pub(super) fn plate(what: &str) -> Cited {
+    let id = format!("plate-{}", what.replace(' ', "-"));
+    Cited::stated(id, format!("rating plate, {what}"))
 }

@@ -2,8 +2,9 @@
 //! alike.
 
 use super::condition::titled;
-use super::finding::{Finding, Found, Unit, Verdict};
+use super::finding::{Finding, Unit, Verdict};
 use super::verdict::expanded;
+use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::document::{Phrase, Quantity, say};
 use crate::record::Record;
@@ -81,11 +82,11 @@ pub fn what(finding: &Finding) -> Phrase {
 pub fn found(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
     let text = |value: Value| number(w, criteria, value, finding.unit);
     let number = match finding.found {
-        Found::Known(value) => text(value).into(),
-        Found::AtLeast(value) => say!("at least {}", text(value)),
-        Found::AtMost(value) => say!("at most {}", text(value)),
-        Found::NotReached { beyond } => say!("not reached, above {}", text(beyond)),
-        Found::Nothing => Phrase::default(),
+        Some(Outcome::Known(value)) => text(value).into(),
+        Some(Outcome::AtLeast(value)) => say!("at least {}", text(value)),
+        Some(Outcome::AtMost(value)) => say!("at most {}", text(value)),
+        Some(Outcome::NotReached { beyond }) => say!("not reached, above {}", text(beyond)),
+        Some(Outcome::Lacking(_)) | None => Phrase::default(),
     };
     if number.is_empty() || finding.observed.is_empty() {
         return number.then(finding.observed.clone());

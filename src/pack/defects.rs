@@ -3,8 +3,10 @@
 
 use super::matrix::standing;
 use super::plan::Entry;
+use crate::document::Grade;
 use crate::document::{Phrase, say};
-use crate::judge::finding::{Finding, Grade, Whose};
+use crate::judge::finding::Finding;
+use crate::judge::rules::Whose;
 use crate::judge::words;
 use crate::record::kinds::TestKind;
 use crate::record::points::Point;

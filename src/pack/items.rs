@@ -3,7 +3,8 @@
 
 use super::config::{Config, Report};
 use super::plan::Entry;
-use crate::judge::finding::{Finding, Verdict, Whose};
+use crate::judge::finding::{Finding, Verdict};
+use crate::judge::rules::Whose;
 use crate::record::due;
 use crate::trade::Purpose;
 
@@ -251,7 +252,7 @@ fn findings(entries: &[Entry]) -> impl Iterator<Item = (&Entry, &Finding)> {
 }
 
 fn results(look: &Look<'_>) -> State {
-    let valued = |(_, finding): &(&Entry, &Finding)| finding.found.value().is_some();
+    let valued = |(_, finding): &(&Entry, &Finding)| finding.value().is_some();
     let count = findings(look.entries).filter(valued).count();
     stated_unless(
         count == 0,
@@ -298,7 +299,7 @@ fn uncertainty(look: &Look<'_>) -> State {
     let lacking = findings(look.entries)
         .filter(judged)
         .filter(|(entry, finding)| {
-            let value = finding.found.value();
+            let value = finding.value();
             value.is_some_and(|value| !entry.unit.assessment.workings.uncertainty(value).known)
         });
     let mut names: Vec<&str> = lacking.map(|(entry, _)| entry.name.as_str()).collect();
@@ -317,7 +318,7 @@ fn limits(look: &Look<'_>) -> State {
             .as_ref()
             .map_or("", |against| against.cited.source.as_str());
         let judged = matches!(finding.verdict, Verdict::Word(_));
-        judged && finding.found.value().is_some() && source.is_empty()
+        judged && finding.value().is_some() && source.is_empty()
     };
     let found = findings(look.entries).filter(unsourced);
     let names: Vec<&str> = found.map(|(entry, _)| entry.name.as_str()).collect();

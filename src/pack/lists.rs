@@ -10,8 +10,7 @@ use super::used::{self, Used};
 use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
 use crate::ground::date::Date;
 use crate::judge::decision;
-use crate::judge::finding::Whose;
-use crate::judge::verdict::rule;
+use crate::judge::rules::Whose;
 use crate::record::instruments::Instrument;
 use crate::record::points::Point;
 
@@ -211,7 +210,7 @@ pub(super) fn rules(entries: &[Entry], methods: &[String]) -> Vec<Block> {
         };
         let text = format!(
             "{} Coverage factor k = {}. Taken from {file}.",
-            decision::describe(rule(criteria)),
+            decision::describe(criteria.rule),
             criteria.k
         );
         if !found.contains(&text) {

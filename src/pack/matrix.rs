@@ -2,8 +2,10 @@
 //! the worst that the tap in service came to; what a whole unit has in common stands at its head.
 
 use super::plan::Entry;
+use crate::document::Grade;
 use crate::document::joined;
-use crate::judge::finding::{Finding, Grade, Whose};
+use crate::judge::finding::Finding;
+use crate::judge::rules::Whose;
 use crate::judge::words;
 use crate::record::core::Core;
 use crate::record::due::{self, Due};
@@ -229,7 +231,7 @@ impl<'a> Look<'a> {
             let text = format!("on {}", pair.unwrap_or_default());
             return Cell::new(all.grade(), words::verdict(&all.verdict), text);
         }
-        let heading = |finding: &&&Finding| finding.headline && finding.found.value().is_some();
+        let heading = |finding: &&&Finding| finding.headline && finding.value().is_some();
         // The value beside a bad word is the one that is bad.
         let shown = if worst.grade() >= Grade::Review {
             Some(worst)

@@ -5,7 +5,7 @@ use super::config::{Config, Key};
 use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
 use crate::job::Compiled;
-use crate::judge::assess::VisitAssessment;
+use crate::judge::VisitAssessment;
 use crate::record::Record;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;

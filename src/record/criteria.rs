@@ -4,6 +4,7 @@ use super::config::{self, Text, span};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::unit::Dimension;
+use crate::standards::threshold;
 use serde::Deserialize;
 use toml::Spanned;
 
@@ -49,8 +50,8 @@ pub struct Criteria {
     pub resistance_history: Option<f64>,
     /// Highest voltage at open terminals that the job allows while exciting, volt.
     pub open_voltage: Option<f64>,
-    /// Share of the knee that a voltage-method ratio test may use, per cent.
-    pub ratio_share_of_knee: f64,
+    /// Share of the knee that a voltage-method ratio test may use, per cent, where the job states one.
+    pub ratio_share_of_knee: Option<f64>,
     /// Use the other published temperature constant (235 °C for copper under IEC, 225/228 for aluminium).
     pub alternative_constant: bool,
 }
@@ -66,9 +67,18 @@ impl Default for Criteria {
             resistance_phases: None,
             resistance_history: None,
             open_voltage: None,
-            ratio_share_of_knee: 70.0,
+            ratio_share_of_knee: None,
             alternative_constant: false,
         }
+    }
+}
+
+impl Criteria {
+    /// Share of the knee that a voltage-method ratio test may use, per cent: the job's, or the default.
+    #[must_use]
+    pub fn share_of_knee(&self) -> f64 {
+        let usual = || threshold("ratio-share-of-knee").map(|row| row.limit);
+        self.ratio_share_of_knee.or_else(usual).unwrap_or(0.0)
     }
 }
 
@@ -168,8 +178,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
             &text.ratio.share_of_knee,
             Dimension::Percent,
             "share_of_knee",
-        )
-        .unwrap_or(default.ratio_share_of_knee),
+        ),
         resistance_phases: read(&text.resistance.phases, Dimension::Percent, "phases"),
         resistance_history: read(&text.resistance.history, Dimension::Percent, "history"),
         open_voltage: read(

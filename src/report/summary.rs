@@ -4,7 +4,8 @@ use super::Subject;
 use crate::compare::standing;
 use crate::document::Grade;
 use crate::ground::diagnostic::Diagnostic;
-use crate::judge::finding::{Finding, Whose};
+use crate::judge::finding::Finding;
+use crate::judge::rules::Whose;
 
 /// One CT.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

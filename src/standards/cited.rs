@@ -39,6 +39,17 @@ pub struct Cited {
 }
 
 impl Cited {
+    /// A limit that plate, duty or criteria state.
+    #[must_use]
+    pub fn stated(id: String, source: String) -> Self {
+        Self {
+            id,
+            source,
+            provenance: Provenance::Seen,
+            note: None,
+        }
+    }
+
     /// Source and provenance in one line, such as `IEC 61869-2:2012, 5.202 (from memory)`.
     #[must_use]
     pub fn line(&self) -> String {

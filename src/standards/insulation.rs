@@ -37,12 +37,6 @@ struct InsulationRow {
 const PROFILES: [&str; 2] = ["neta-100.1", "neta-100.5"];
 
 impl Profile {
-    /// The name as written in a criteria file.
-    #[must_use]
-    pub fn name(&self) -> &'static str {
-        self.name
-    }
-
     /// The row for a winding of `rated_volts` (r.m.s.), dry or liquid-filled. A rating between two
     /// rows takes the next higher row (own reading; Table 100.1 lists ratings, not ranges).
     /// `None` when `rated_volts` is not a number above zero.

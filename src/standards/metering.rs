@@ -8,9 +8,6 @@ use super::cited::{Cited, Threshold};
 use super::practice::threshold;
 use super::store::rows;
 
-/// Keeps points on an edge inside in spite of rounding.
-const EDGE: f64 = 1e-9;
-
 /// Limits of the transformer correction factor of one class at one current.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MeteringRow {
@@ -18,10 +15,6 @@ pub struct MeteringRow {
     pub percent: f64,
     pub tcf_min: f64,
     pub tcf_max: f64,
-    /// Greatest phase angle in minutes, reached at the two acute corners only.
-    pub beta_max: f64,
-    /// Minutes that change the correction factor by one; see [`angle_constant`].
-    constant: f64,
     pub cited: Cited,
 }
 
@@ -61,7 +54,7 @@ struct TcfRow {
     cited: Cited,
 }
 
-static CLASSES: LazyLock<Vec<MeteringClass>> = LazyLock::new(|| classes().unwrap_or_default());
+static CLASSES: LazyLock<Vec<MeteringClass>> = LazyLock::new(classes);
 
 /// Minutes of arc that change the transformer correction factor by one at power factor 0.6, as
 /// the standard rounds it (2600).
@@ -70,16 +63,13 @@ pub fn angle_constant() -> Option<&'static Threshold> {
     threshold("ieee-parallelogram")
 }
 
-fn classes() -> Option<Vec<MeteringClass>> {
-    let constant = angle_constant()?.limit;
+fn classes() -> Vec<MeteringClass> {
     let mut classes: Vec<MeteringClass> = Vec::new();
     for row in rows::<TcfRow>("metering") {
         let limit = MeteringRow {
             percent: row.percent,
             tcf_min: row.tcf_min,
             tcf_max: row.tcf_max,
-            beta_max: constant * (row.tcf_max - row.tcf_min),
-            constant,
             cited: row.cited,
         };
         match classes.iter_mut().find(|c| c.name == row.class) {
@@ -97,7 +87,7 @@ fn classes() -> Option<Vec<MeteringClass>> {
     for class in &mut classes {
         class.rows.sort_by(|a, b| a.percent.total_cmp(&b.percent));
     }
-    Some(classes)
+    classes
 }
 
 /// The limits of an IEEE metering class (`0.3`, `0.15S`; case of the letter does not matter).
@@ -112,15 +102,4 @@ pub fn ieee_metering(class: &str) -> Option<&'static MeteringClass> {
 #[must_use]
 pub fn ieee_metering_names() -> Vec<&'static str> {
     CLASSES.iter().map(|c| c.name.as_str()).collect()
-}
-
-/// Whether a ratio correction factor and a phase angle `beta_minutes` (positive when the secondary
-/// leads) lie in the class parallelogram: both `RCF` and `RCF - beta/2600` within the limits of
-/// the correction factor, edges included. NaN is outside.
-///
-/// Source: IEEE C57.13, 5.3 (1993/2008), from memory.
-#[must_use]
-pub fn inside_parallelogram(row: &MeteringRow, rcf: f64, beta_minutes: f64) -> bool {
-    let within = |x: f64| x >= row.tcf_min - EDGE && x <= row.tcf_max + EDGE;
-    within(rcf) && within(rcf - beta_minutes / row.constant)
 }

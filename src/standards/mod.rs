@@ -13,7 +13,6 @@ mod practice;
 mod protection;
 mod relaying;
 mod store;
-mod taps;
 
 pub use cited::{Cited, Provenance, Threshold, ValueList};
 pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
@@ -26,14 +25,12 @@ pub use measuring::{
 };
 pub use metering::{
     MeteringClass, MeteringRow, angle_constant, ieee_metering, ieee_metering_names,
-    inside_parallelogram,
 };
 pub use practice::{threshold, values};
 pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,
 };
 pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_rated};
-pub use taps::{TapTable, tap_tables};
 
 #[cfg(test)]
 mod tests {

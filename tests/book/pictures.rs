@@ -6,7 +6,8 @@ use super::compiled::{Compiled, of_chapter};
 use super::sketch::{At, Sketch};
 use super::{file, same};
 use kneemark::chart::STYLE;
-use kneemark::judge::decision::{Decision, Requirement, Rule, Word, decide};
+use kneemark::judge::decision::{Requirement, Word, decide};
+use kneemark::record::criteria::DecisionRule;
 use std::fmt::Write as _;
 
 /// Holds a picture to its file. A browser shows nothing of a drawing with an attribute given twice or a tag
@@ -149,11 +150,11 @@ fn the_decision_rule_is_drawn_as_decided() {
         value,
         Some(10.0),
         &Requirement::at_most(100.0),
-        Rule::GuardBand { factor: 1.0 },
+        DecisionRule::GuardBand { factor: 1.0 },
         false,
     ) {
-        Decision::Word(word) => word,
-        Decision::NotDecided(why) => panic!("{why:?}"),
+        Ok(word) => word,
+        Err(why) => panic!("{why:?}"),
     };
     let x = |value: f64| (800.0 + (value - 75.0) * 240.0).round();
     let mut out = format!(

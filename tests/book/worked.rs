@@ -147,7 +147,7 @@ fn remarks(compiled: &Compiled, rule: &str) -> String {
 /// The budget of the first value of a rule: what each component adds, the sum in squares, U.
 fn budget(compiled: &Compiled, rule: &str) -> String {
     let finding = compiled.of_rule(rule)[0];
-    let value = finding.found.value().unwrap();
+    let value = finding.value().unwrap();
     let unit = compiled.unit();
     let known = unit.assessment.workings.uncertainty(value);
     assert!(known.known, "{rule} has no uncertainty");
@@ -215,10 +215,7 @@ fn check(compiled: &Compiled, block: &Block, rule: &str, at: &str) {
     let (number, half) = last.unwrap_or_else(|| panic!("{at}: empty"));
     let index = n.parse::<usize>().map_or(0, |n| n - 1);
     let finding = compiled.of_rule(rule)[index];
-    let value = finding
-        .found
-        .value()
-        .unwrap_or_else(|| panic!("{at}: no value"));
+    let value = finding.value().unwrap_or_else(|| panic!("{at}: no value"));
     let found = if n == "U" {
         compiled.expanded(value)
     } else {

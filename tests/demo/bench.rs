@@ -51,47 +51,34 @@ impl<'a> Bench<'a> {
     pub fn state(&mut self) {
         let place = self.unit.earthed_at;
         let row = |core: &Core| {
-            let (service, earth, star, remark) = match core.load {
+            let (service, earth, star, links) = match core.load {
                 Some(_) => {
                     let star = core.marks[core.in_service.1].clone();
-                    (
-                        core.pair(core.in_service),
-                        place,
-                        star,
-                        "links open, shorted".to_owned(),
-                    )
+                    (core.pair(core.in_service), place, star, "open")
                 }
-                None => {
-                    let remark = format!("{} shorted and earthed", core.pair(core.full()));
-                    ("spare".to_owned(), "box", "-".to_owned(), remark)
-                }
+                None => ("spare".to_owned(), "box", "-".to_owned(), "-"),
             };
-            vec![core.name.clone(), service, earth.to_owned(), star, remark]
+            let [earth, links, secondary] = [earth, links, "shorted"].map(str::to_owned);
+            vec![core.name.clone(), service, earth, star, links, secondary]
         };
         let rows: Vec<_> = self.unit.cores.iter().map(row).collect();
-        let body = piped(&["core", "in service", "earth", "star", "remark"], &rows);
+        let head = ["core", "in service", "earth", "star", "links", "secondary"];
+        let body = piped(&head, &rows);
         self.text += &format!("\n[state]\n{body}primary: {}\n", self.unit.primary_state);
     }
 
     pub fn restored(&mut self, checked_by: &str) {
         let row = |core: &Core| {
             let cells = match core.load {
-                Some(_) => [
-                    "closed".to_owned(),
-                    self.unit.earthed_at.to_owned(),
-                    "1".to_owned(),
-                    String::new(),
-                ],
-                None => {
-                    let remark = format!("{} shorted", core.pair(core.full()));
-                    ["-".to_owned(), "box".to_owned(), "1".to_owned(), remark]
-                }
+                Some(_) => ["closed", "connected", self.unit.earthed_at, "1"],
+                None => ["-", "shorted", "box", "1"],
             };
+            let cells = cells.map(str::to_owned);
             std::iter::once(core.name.clone()).chain(cells).collect()
         };
         let rows: Vec<Vec<String>> = self.unit.cores.iter().map(row).collect();
         let body = piped(
-            &["core", "links", "earth", "earths counted", "remark"],
+            &["core", "links", "secondary", "earth", "earths counted"],
             &rows,
         );
         self.text += &format!("\n[restored]\n{body}checked by: {checked_by}\n");

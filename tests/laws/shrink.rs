@@ -3,9 +3,9 @@
 use super::cases;
 use crate::demo::{files, planted};
 use kneemark::compile;
+use kneemark::document::Grade;
 use kneemark::ground::seam::Memory;
 use kneemark::job::Job;
-use kneemark::judge::finding::Grade;
 use proptest::prelude::*;
 use std::path::PathBuf;
 use std::sync::OnceLock;

@@ -2,8 +2,8 @@
 
 use super::{ONE_BAY, bay, built, demo_text, entry, job, text};
 use crate::demo;
+use kneemark::document::Grade;
 use kneemark::job::Outcome;
-use kneemark::judge::finding::Grade;
 use kneemark::pack::defects::defects;
 use kneemark::pack::matrix::{Cell, Matrix, matrix};
 use kneemark::pack::plan::Entry;

@@ -204,7 +204,6 @@ fn every_row_has_a_reader_and_a_published_check_or_says_why_not() {
     ieee::metering_classes_row_by_row();
     ieee::burdens_row_by_row_and_their_impedance_and_power_factor();
     ieee::relay_classes_row_by_row();
-    ieee::the_sections_of_multi_ratio_windings_pair_by_pair();
     ieee::single_numbers_and_standard_values();
     practice::insulation_minimum_by_the_table_for_apparatus();
     practice::insulation_minimum_by_the_table_for_coils();

@@ -1,9 +1,7 @@
 //! IEEE C57.13 and its relatives, row by row.
 
 use super::{Number, Published, Values, check_numbers, check_values, checked, near, read, same};
-use kneemark::standards::{
-    self, MeteringRow, ieee_burden, ieee_metering, ieee_relay, inside_parallelogram, tap_tables,
-};
+use kneemark::standards::{self, ieee_burden, ieee_metering, ieee_relay};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -11,8 +9,6 @@ struct File {
     metering_class: Vec<Metering>,
     burden: Vec<Burden>,
     relay_class: Vec<Relay>,
-    mr_tap: Vec<Tap>,
-    section_turns: Vec<Sections>,
     number: Vec<Number>,
     values: Vec<Values>,
 }
@@ -58,29 +54,6 @@ struct Relay {
     from: Published,
 }
 
-#[derive(Deserialize)]
-#[allow(non_snake_case, reason = "headings of the printed table")]
-struct Tap {
-    ct: String,
-    terminals: String,
-    ratio: String,
-    primary_A: u32,
-    turns: u32,
-    listed_in_table: bool,
-    #[serde(flatten)]
-    from: Published,
-}
-
-#[derive(Deserialize)]
-#[allow(non_snake_case, reason = "headings of the printed table")]
-struct Sections {
-    ct: String,
-    turns: Vec<u32>,
-    primary_A: Vec<f64>,
-    #[serde(flatten)]
-    from: Published,
-}
-
 fn file() -> File {
     read(include_str!("ieee.toml"))
 }
@@ -99,7 +72,9 @@ pub(super) fn metering_classes_row_by_row() {
         same(ours.percent, row.current_pct, &says);
         same(ours.tcf_min, row.tcf_min, &says);
         same(ours.tcf_max, row.tcf_max, &says);
-        near(ours.beta_max, row.beta_max_abs_min, 1e-9, &says);
+        let minutes = standards::angle_constant().unwrap().limit;
+        let beta = minutes * (ours.tcf_max - ours.tcf_min);
+        near(beta, row.beta_max_abs_min, 1e-9, &says);
         assert_eq!(class.judged, !row.low_confidence, "{says}");
         checked(&ours.cited, row.from.provenance, &says);
     }
@@ -130,56 +105,9 @@ pub(super) fn which_row_holds_at_a_current() {
     assert_eq!(row(100.0, f64::NAN), Some(100.0));
 }
 
-/// IEEE C57.13, 5.3 (1993/2008), from memory: corners (tcf_min, 0), (tcf_min, -2600 w),
-/// (tcf_max, 0), (tcf_max, +2600 w) with w the width; edges belong to the class.
+/// The standard rounds the constant to 2600.
 #[test]
-pub(super) fn parallelogram_corners_lie_inside_and_a_step_out_does_not() {
-    for class in standards::ieee_metering_names() {
-        for row in &ieee_metering(class).unwrap().rows {
-            let width = row.tcf_max - row.tcf_min;
-            let corners = [
-                (row.tcf_min, 0.0),
-                (row.tcf_min, -2600.0 * width),
-                (row.tcf_max, 0.0),
-                (row.tcf_max, 2600.0 * width),
-            ];
-            for (rcf, beta) in corners {
-                let says = format!("class {class} at {} %, ({rcf}, {beta})", row.percent);
-                assert!(inside_parallelogram(row, rcf, beta), "{says}; from memory");
-                let out = if rcf == row.tcf_min { -1e-6 } else { 1e-6 };
-                assert!(
-                    !inside_parallelogram(row, rcf + out, beta),
-                    "{says}, RCF moved out"
-                );
-                // Along the upright edge the angle leaves at either corner.
-                let away = if beta == 0.0 {
-                    -out.signum()
-                } else {
-                    beta.signum()
-                };
-                assert!(
-                    !inside_parallelogram(row, rcf, beta + away * 0.01),
-                    "{says}, beta moved out"
-                );
-            }
-        }
-    }
-}
-
-/// A check of the size of beta alone would pass the second point (own arithmetic).
-#[test]
-pub(super) fn the_sign_of_beta_counts() {
-    let row: &MeteringRow = ieee_metering("0.3").unwrap().at(100.0, 1.0).unwrap();
-    assert!(inside_parallelogram(row, 1.003, 15.6));
-    assert!(!inside_parallelogram(row, 1.003, -1.0));
-    assert!(!inside_parallelogram(row, 0.997, 1.0));
-    assert!(inside_parallelogram(row, 1.0, 7.8));
-    assert!(!inside_parallelogram(row, 1.0, 7.9));
-    for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
-        assert!(!inside_parallelogram(row, bad, 0.0));
-        assert!(!inside_parallelogram(row, 1.0, bad));
-    }
-    // Trigonometry: the exact constant, which the standard rounds to 2600.
+pub(super) fn the_minutes_of_the_parallelogram_are_trigonometry() {
     let exact = 10_800.0 / (core::f64::consts::PI * 0.6_f64.acos().tan());
     near(
         standards::angle_constant().unwrap().limit,
@@ -300,40 +228,6 @@ pub(super) fn relay_classes_keep_their_volt_amperes_at_another_secondary_current
         Some(3.0),
         "C57.13-2008, 6.4.1 (from memory)"
     );
-}
-
-/// "Turns between two terminals are the sum of the sections between them" (engineering forum, seen).
-#[test]
-pub(super) fn the_sections_of_multi_ratio_windings_pair_by_pair() {
-    let file = file();
-    assert_eq!(file.mr_tap.len(), 10 * tap_tables().len());
-    for row in &file.mr_tap {
-        let says = row.from.says(&format!("{} {}", row.ct, row.terminals));
-        let table = tap_tables().iter().find(|table| table.full == row.ct);
-        let table = table.unwrap_or_else(|| panic!("unknown; {says}"));
-        let ends = row
-            .terminals
-            .split('-')
-            .map(|end| end[1..].parse().unwrap());
-        let [from, to]: [usize; 2] = ends.collect::<Vec<_>>().try_into().unwrap();
-        let turns: u32 = table.sections[from - 1..to - 1].iter().sum();
-        assert_eq!(turns, row.turns, "{says}");
-        assert_eq!(turns * 5, row.primary_A, "{says}: turns times 5 A");
-        assert_eq!(row.ratio, format!("{}:5", row.primary_A), "{says}");
-        let printed = !table.unprinted.contains(&row.terminals);
-        assert_eq!(printed, row.listed_in_table, "{says}");
-        if printed {
-            checked(&table.cited, row.from.provenance, &says);
-        }
-    }
-    for row in &file.section_turns {
-        let says = row.from.says(&row.ct);
-        let table = tap_tables().iter().find(|table| table.full == row.ct);
-        assert_eq!(table.unwrap().sections, row.turns, "{says}");
-        for (section, amperes) in row.turns.iter().zip(&row.primary_A) {
-            same(f64::from(*section) * 5.0, *amperes, &says);
-        }
-    }
 }
 
 #[test]

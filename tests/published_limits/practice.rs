@@ -161,7 +161,7 @@ pub(super) fn insulation_minimum_by_the_table_for_coils() {
         assert!(profile.minimum(bad, true).is_none());
     }
     for name in standards::insulation_profile_names() {
-        assert_eq!(insulation_profile(name).unwrap().name(), *name);
+        assert!(insulation_profile(name).is_some(), "{name}");
     }
     // IEC gives no insulation limit: no profile applies by itself.
     assert!(insulation_profile("").is_none() && insulation_profile("iec").is_none());

@@ -21,6 +21,18 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// The number, whichever side of the truth it is.
+    #[must_use]
+    pub fn value(&self) -> Option<Value> {
+        match self {
+            Self::Known(value)
+            | Self::AtLeast(value)
+            | Self::AtMost(value)
+            | Self::NotReached { beyond: value } => Some(*value),
+            Self::Lacking(_) => None,
+        }
+    }
+
     /// The value when it is known within the readings.
     #[must_use]
     pub fn known(&self) -> Option<Value> {
@@ -28,6 +40,13 @@ impl Outcome {
             Self::Known(value) => Some(*value),
             Self::AtLeast(_) | Self::AtMost(_) | Self::NotReached { .. } | Self::Lacking(_) => None,
         }
+    }
+}
+
+/// A value is an outcome that is known; a finding may also have none at all.
+impl From<Value> for Option<Outcome> {
+    fn from(value: Value) -> Self {
+        Some(Outcome::Known(value))
     }
 }
 

@@ -1,11 +1,14 @@
 //! The decision rule: from a value, its uncertainty and a limit to one of four words.
 //!
 //! After ILAC-G8:09/2019, 4.2.1 (simple acceptance) and 4.2.3 (four words with a guard band), and
-//! JCGM 106:2012 for the probability of conformity. The guide's intervals overlap at their ends;
+//! JCGM 106:2012 for the risk. The guide's intervals overlap at their ends;
 //! here equality goes to the better word (own convention, printed by [`describe`]).
 
-/// The outcome of a rule. There is no order on purpose: "not decided" is not on this line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+use crate::record::criteria::DecisionRule;
+use crate::standards::threshold;
+
+/// The outcome of a rule, the best first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Word {
     Pass,
     ConditionalPass,
@@ -15,7 +18,6 @@ pub enum Word {
 
 impl Word {
     /// As printed.
-    #[must_use]
     pub fn text(self) -> &'static str {
         match self {
             Self::Pass => "pass",
@@ -24,15 +26,6 @@ impl Word {
             Self::Fail => "fail",
         }
     }
-}
-
-/// A rule agreed before measuring.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Rule {
-    /// ILAC-G8:09/2019, 4.2.1: on the allowed side or on the limit, pass; else fail.
-    SimpleAcceptance,
-    /// ILAC-G8:09/2019, 4.2.3: guard band w = factor * U, four words. `factor` is at least 0.
-    GuardBand { factor: f64 },
 }
 
 /// One or two limits in the unit of the value. For an error that may go either way, judge its
@@ -44,7 +37,6 @@ pub struct Requirement {
 }
 
 impl Requirement {
-    #[must_use]
     pub fn at_most(upper: f64) -> Self {
         Self {
             lower: None,
@@ -52,7 +44,6 @@ impl Requirement {
         }
     }
 
-    #[must_use]
     pub fn at_least(lower: f64) -> Self {
         Self {
             lower: Some(lower),
@@ -60,7 +51,6 @@ impl Requirement {
         }
     }
 
-    #[must_use]
     pub fn between(lower: f64, upper: f64) -> Self {
         Self {
             lower: Some(lower),
@@ -70,13 +60,12 @@ impl Requirement {
 
     fn usable(&self) -> bool {
         let finite = |t: Option<f64>| t.is_none_or(f64::is_finite);
-        match (self.lower, self.upper) {
+        let ordered = match (self.lower, self.upper) {
             (None, None) => false,
-            (Some(lower), Some(upper)) => {
-                finite(self.lower) && finite(self.upper) && lower <= upper
-            }
-            _ => finite(self.lower) && finite(self.upper),
-        }
+            (Some(lower), Some(upper)) => lower <= upper,
+            _ => true,
+        };
+        ordered && finite(self.lower) && finite(self.upper)
     }
 
     /// The size that a third is taken of: the limit itself, or half the width between two.
@@ -108,7 +97,6 @@ pub enum WhyNot {
 
 impl WhyNot {
     /// The reason in words.
-    #[must_use]
     pub fn text(self) -> &'static str {
         match self {
             Self::ValueUnusable => "the value is not a number",
@@ -123,115 +111,64 @@ impl WhyNot {
     }
 }
 
-/// A word, or "not decided by this method" with the reason.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Decision {
-    Word(Word),
-    NotDecided(WhyNot),
-}
-
-/// The share of the limit that the uncertainty may reach where one is needed. Common practice, no
-/// source (the trade asks that an instrument be three times better than what it judges).
-pub const LARGEST_SHARE: f64 = 1.0 / 3.0;
-
 /// Relative width that counts as equal to a boundary, so that 0.1 + 0.2 is 0.3.
 const EQUAL: f64 = 1e-12;
 
-/// Decides `value` against `req` by `rule`.
+/// Decides `value` against `req` by `rule`: a word, or why there is none.
 ///
 /// `expanded_u` is U (k = 2) in the unit of the value. `needs_u` marks requirements that are never
 /// judged without it (measuring classes, the 0.25 % turns ratio of PX): then a missing U, or one
-/// above a third of the limit (of half the width between two limits), gives `NotDecided`. Where it
-/// is not needed and not known, simple acceptance is used: see [`applied`].
-#[must_use]
+/// above a third of the limit (of half the width between two limits), gives no word. Where it is not
+/// needed and not known, a guard band has no width, and simple acceptance takes its place.
 pub fn decide(
     value: f64,
     expanded_u: Option<f64>,
     req: &Requirement,
-    rule: Rule,
+    rule: DecisionRule,
     needs_u: bool,
-) -> Decision {
-    match guard_band(value, expanded_u, req, rule, needs_u) {
-        Ok(None) => Decision::Word(simple(value, req)),
-        Ok(Some(w)) => Decision::Word(guarded(value, w, req)),
-        Err(why) => Decision::NotDecided(why),
-    }
-}
-
-/// The rule that [`decide`] really follows: without a known U a guard band has no width, and simple
-/// acceptance takes its place. The report prints this one.
-#[must_use]
-pub fn applied(rule: Rule, expanded_u: Option<f64>) -> Rule {
-    match expanded_u {
-        None => Rule::SimpleAcceptance,
-        Some(_) => rule,
-    }
-}
-
-/// The width of the guard band, `None` for simple acceptance.
-fn guard_band(
-    value: f64,
-    expanded_u: Option<f64>,
-    req: &Requirement,
-    rule: Rule,
-    needs_u: bool,
-) -> Result<Option<f64>, WhyNot> {
+) -> Result<Word, WhyNot> {
     if !value.is_finite() {
         return Err(WhyNot::ValueUnusable);
     }
     if !req.usable() {
         return Err(WhyNot::LimitUnusable);
     }
-    if let Rule::GuardBand { factor } = rule
-        && !(factor.is_finite() && factor >= 0.0)
-    {
-        return Err(WhyNot::RuleUnusable);
-    }
-    let Some(u) = expanded_u else {
-        return if needs_u {
-            Err(WhyNot::UncertaintyMissing)
-        } else {
-            Ok(None)
-        };
-    };
-    if !(u.is_finite() && u >= 0.0) {
-        return Err(WhyNot::UncertaintyUnusable);
-    }
-    if needs_u
-        && req
-            .size()
-            .is_none_or(|size| u > size * LARGEST_SHARE * (1.0 + EQUAL))
-    {
-        return Err(WhyNot::UncertaintyTooLarge);
-    }
-    match rule {
-        Rule::SimpleAcceptance => Ok(None),
-        Rule::GuardBand { factor } => {
-            let w = factor * u;
-            if w.is_finite() {
-                Ok(Some(w))
-            } else {
-                Err(WhyNot::UncertaintyUnusable)
-            }
-        }
-    }
-}
-
-fn simple(value: f64, req: &Requirement) -> Word {
-    let inside = |y: f64, t: f64| y <= t + EQUAL * t.abs();
-    let upper = req.upper.is_none_or(|t| inside(value, t));
-    let lower = req.lower.is_none_or(|t| inside(-value, -t));
-    if upper && lower {
-        Word::Pass
-    } else {
-        Word::Fail
-    }
-}
-
-fn guarded(value: f64, w: f64, req: &Requirement) -> Word {
+    let w = guard_band(expanded_u, req, rule, needs_u)?;
     let upper = req.upper.map_or(Word::Pass, |t| below(value, t, w));
     let lower = req.lower.map_or(Word::Pass, |t| below(-value, -t, w));
-    worse(upper, lower)
+    Ok(upper.max(lower))
+}
+
+/// The width of the guard band; without one the four words are the two of simple acceptance.
+fn guard_band(
+    expanded_u: Option<f64>,
+    req: &Requirement,
+    rule: DecisionRule,
+    needs_u: bool,
+) -> Result<f64, WhyNot> {
+    let usable = |x: f64| x.is_finite() && x >= 0.0;
+    let factor = match rule {
+        DecisionRule::SimpleAcceptance => 0.0,
+        DecisionRule::GuardBand { factor } => factor,
+    };
+    if !usable(factor) {
+        return Err(WhyNot::RuleUnusable);
+    }
+    let u = match expanded_u {
+        None if needs_u => return Err(WhyNot::UncertaintyMissing),
+        None => return Ok(0.0),
+        Some(u) if !usable(u) => return Err(WhyNot::UncertaintyUnusable),
+        Some(u) => u,
+    };
+    // The trade asks that an instrument be so many times better than what it judges.
+    let times = threshold("uncertainty-of-limit").map(|row| row.limit);
+    let most = req.size().zip(times).map(|(size, times)| size / times);
+    if needs_u && most.is_none_or(|most| u > most * (1.0 + EQUAL)) {
+        return Err(WhyNot::UncertaintyTooLarge);
+    }
+    Some(factor * u)
+        .filter(|w| usable(*w))
+        .ok_or(WhyNot::UncertaintyUnusable)
 }
 
 /// The word for an upper limit `t`; a lower limit is the same with both signs turned.
@@ -249,25 +186,16 @@ fn below(y: f64, t: f64, w: f64) -> Word {
     }
 }
 
-fn worse(a: Word, b: Word) -> Word {
-    let step = |word: Word| match word {
-        Word::Pass => 0,
-        Word::ConditionalPass => 1,
-        Word::ConditionalFail => 2,
-        Word::Fail => 3,
-    };
-    if step(b) > step(a) { b } else { a }
-}
-
 /// The sentence that a report prints once: rule, convention at the boundaries, risk.
-#[must_use]
-pub fn describe(rule: Rule) -> String {
+pub fn describe(rule: DecisionRule) -> String {
     match rule {
-        Rule::SimpleAcceptance => "Decision rule: simple acceptance (ILAC-G8:09/2019, 4.2.1): \
+        DecisionRule::SimpleAcceptance => {
+            "Decision rule: simple acceptance (ILAC-G8:09/2019, 4.2.1): \
              a value on the allowed side of the limit T or equal to T passes, any other fails. \
              A value close to T is judged wrongly with a probability of up to 50 %."
-            .to_owned(),
-        Rule::GuardBand { factor } => {
+                .to_owned()
+        }
+        DecisionRule::GuardBand { factor } => {
             let usable = Some(factor).filter(|f| *f >= 0.0);
             let Some(risk) = usable.and_then(|f| false_acceptance_risk(f, 2.0)) else {
                 return format!("Decision rule: none; {}.", WhyNot::RuleUnusable.text());
@@ -294,29 +222,8 @@ fn phi(z: f64) -> f64 {
 /// Probability that a value exactly at the acceptance limit T - w, w = factor * U, does not
 /// conform: normal distribution, U = k * u (JCGM 106:2012, 8.3). `None` unless both numbers are
 /// finite and `k` is above zero.
-#[must_use]
 pub fn false_acceptance_risk(factor: f64, k: f64) -> Option<f64> {
     (factor.is_finite() && k.is_finite() && k > 0.0).then(|| phi(-factor * k))
-}
-
-/// Probability that the measurand conforms, given the value and its standard uncertainty `u` (not
-/// U), normal distribution (JCGM 106:2012, 7.3 and 7.4). `None` when a number is not finite, `u` is
-/// not above zero, or the requirement is unusable.
-#[must_use]
-pub fn conformance_probability(value: f64, standard_u: f64, req: &Requirement) -> Option<f64> {
-    let u_usable = standard_u.is_finite() && standard_u > 0.0;
-    if !value.is_finite() || !u_usable || !req.usable() {
-        return None;
-    }
-    let z = |limit: f64| (limit - value) / standard_u;
-    let p = match (req.lower, req.upper) {
-        (None, Some(upper)) => phi(z(upper)),
-        (Some(lower), None) => phi(-z(lower)),
-        (Some(lower), Some(upper)) => phi(z(upper)) - phi(z(lower)),
-        (None, None) => return None,
-    };
-    // Overflow of a difference gives a NaN only through infinity minus infinity.
-    p.is_finite().then(|| p.clamp(0.0, 1.0))
 }
 
 #[cfg(test)]

@@ -1,63 +1,52 @@
 //! Demagnetisation: a source that cannot saturate the core did not demagnetise it.
 
-use super::doubt::withheld;
 use crate::derive::kinds::demagnetisation::{Brought, End, Start};
+use crate::derive::outcome::Outcome;
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::cited_limit;
+use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::rules::demagnetisation as rules;
 use crate::record::kinds::demagnetisation::Method;
 use crate::standards::threshold;
 
 /// Judges all of a visit.
-pub fn judge(j: &mut Judging<'_>) {
-    let derived = j.derived;
-    for brought in &derived.demagnetisation {
-        j.findings.push(start(brought));
-        j.findings.extend(end(brought));
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for brought in &j.derived.demagnetisation {
+        let start = remarked(brought, start(brought)).headline();
+        for finding in [Some(start), end(brought)].into_iter().flatten() {
+            let finding = finding.at(brought.test, brought.pair, brought.readings.clone());
+            out.push(finding.withheld(brought.doubtful));
+        }
     }
 }
 
-fn made(brought: &Brought, rule: &'static Rule, found: Found) -> Finding {
-    let made = Finding::new(rule, found, unit::ONE);
-    made.at(brought.test, brought.pair, brought.readings.clone())
-}
-
 fn start(brought: &Brought) -> Finding {
-    let (over, found) = match brought.start {
-        Start::OverKnee(value) => (Some("the knee"), Found::Known(value)),
-        Start::OverKneeLess(value) => (Some("the knee"), Found::AtMost(value)),
-        Start::OverRated(value) => (Some("rated primary current"), Found::Known(value)),
-        Start::Alone | Start::Unstated => (None, Found::Nothing),
-    };
-    let mut finding = made(brought, &rules::DEMAGNETISATION_START, found).headline();
-    finding = finding.under(over.map(Condition::InTimesOf));
-    let least = match brought.start {
-        Start::OverKnee(value) | Start::OverKneeLess(value) => {
-            threshold("demagnetisation-above-knee").map(|row| (value, row))
+    const KNEE: (&str, &str) = ("the knee", "demagnetisation-above-knee");
+    const RATED: (&str, &str) = ("rated primary current", "demagnetisation-closed");
+    let rule = &rules::DEMAGNETISATION_START;
+    let ((over, least), found) = match brought.start {
+        Start::OverKnee(value) => (KNEE, Outcome::Known(value)),
+        Start::OverKneeLess(value) => (KNEE, Outcome::AtMost(value)),
+        Start::OverRated(value) => (RATED, Outcome::Known(value)),
+        Start::Unstated if brought.method != Method::Dc => {
+            let needs = Verdict::NotShown("needs the value where it started".into());
+            return Finding::without(rule, unit::ONE).verdict(needs);
         }
-        Start::OverRated(value) => threshold("demagnetisation-closed").map(|row| (value, row)),
-        Start::Alone | Start::Unstated => None,
+        Start::Unstated | Start::Alone => return Finding::without(rule, unit::ONE),
+    };
+    let finding = Finding::new(rule, found, unit::ONE).under(Condition::InTimesOf(over));
+    let (Some(row), Some(value)) = (threshold(least), found.value()) else {
+        return finding;
     };
     // Less than the last reading's share: below the limit, the start is too low for certain.
-    let low = least.is_some_and(|(value, row)| value.si < row.limit * (1.0 - 1e-9));
-    finding.against =
-        least.map(|(_, row)| cited_limit(Requirement::at_least(row.limit), &row.cited));
-    finding.verdict = match brought.start {
-        Start::OverKneeLess(_) if !low => {
-            Verdict::NotShown("needs a curve that reaches the knee".into())
-        }
-        Start::Unstated if brought.method != Method::Dc => {
-            Verdict::NotShown("needs the value where it started".into())
-        }
-        Start::Unstated | Start::Alone => Verdict::NoLimit,
+    let low = value.si < row.limit * (1.0 - 1e-9);
+    let verdict = match found {
         _ if low => Verdict::Observed(Grade::Review),
+        Outcome::AtMost(_) => Verdict::NotShown("needs a curve that reaches the knee".into()),
         _ => Verdict::Observed(Grade::Info),
     };
-    withheld(remarked(brought, finding), brought.doubtful)
+    finding.held(Against::at_least(row.limit, &row.cited), verdict)
 }
 
 fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
@@ -82,79 +71,69 @@ fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
 }
 
 fn end(brought: &Brought) -> Option<Finding> {
-    let (observed, verdict) = match brought.end {
-        End::Zero => return None,
-        End::Above => ("not run down to zero", Verdict::Observed(Grade::Review)),
-        End::Unstated => (
-            "",
-            Verdict::NotShown("needs the value where it ended".into()),
+    let finding = Finding::without(&rules::DEMAGNETISATION_END, unit::ONE);
+    match brought.end {
+        End::Zero => None,
+        End::Above => Some(
+            finding
+                .observed("not run down to zero")
+                .graded(Grade::Review),
         ),
-    };
-    let mut finding = made(brought, &rules::DEMAGNETISATION_END, Found::Nothing);
-    finding = finding.observed(observed);
-    finding.verdict = verdict;
-    Some(withheld(finding, brought.doubtful))
+        End::Unstated => {
+            let needs = "needs the value where it ended";
+            Some(finding.verdict(Verdict::NotShown(needs.into())))
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::document::Grade;
-    use crate::judge::finding::Verdict;
-    use crate::judge::kinds::bench::{assessed, of_rule};
-
-    #[test]
-    fn the_closed_method_starts_at_more_than_rated_current() {
-        let start = |amperes: &str| {
-            let text = format!(
-                "[demagnetisation 1S1-1S2]\nmethod: closed\nstart: {amperes} A\nend: 0 A\n"
-            );
-            of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
-        };
-        assert_eq!(start("720").grade(), Grade::Info);
-        assert_eq!(start("500").grade(), Grade::Review);
-    }
+    use crate::judge::kinds::bench::{Bench, table};
 
     /// A curve with its 10 % knee near 300 V on the full winding, 150 V on half of it.
     const CURVE: &str = "[excitation 2S1-2S3]\nvoltmeter: mean\nvoltage/V current/mA\n30 1.0\n60 1.6\n120 2.6\n180 3.4\n240 4.2\n\
         270 4.7\n300 5.5\n320 8.0\n340 20\n360 80\n\n";
 
+    fn made(section: &str) -> Bench {
+        Bench::visit(&format!("{CURVE}[demagnetisation {section}\n"))
+    }
+
     #[test]
-    fn a_source_that_does_not_reach_the_knee_did_not_demagnetise() {
-        let start = |pair: &str, rest: &str| {
-            let text = format!("{CURVE}[demagnetisation {pair}]\n{rest}\nend: 0 V\n");
-            of_rule(&assessed("", &text), "demagnetisation-start").remove(0)
-        };
-        assert_eq!(start("2S1-2S3", "start: 360 V").grade(), Grade::Info);
-        assert_eq!(start("2S1-2S3", "start: 180 V").grade(), Grade::Review);
-        assert!(start("2S1-2S3", "start: 180 V").action().is_some());
-        // Half of the turns need half of the volts; a fifth of the frequency a fifth.
-        assert_eq!(start("2S1-2S2", "start: 180 V").grade(), Grade::Info);
-        assert_eq!(
-            start("2S1-2S3", "start: 72 V\nfrequency: 10 Hz").grade(),
-            Grade::Info
+    fn a_source_that_does_not_reach_what_it_has_to_did_not_demagnetise() {
+        table(
+            "demagnetisation-start",
+            made,
+            &[
+                ("1S1-1S2]\nmethod: closed\nstart: 720 A\nend: 0 A", "info"),
+                ("1S1-1S2]\nmethod: closed\nstart: 500 A\nend: 0 A", "review"),
+                ("2S1-2S3]\nstart: 360 V\nend: 0 V", "info"),
+                ("2S1-2S3]\nstart: 180 V\nend: 0 V", "review"),
+                // Half of the turns need half of the volts; a fifth of the frequency a fifth.
+                ("2S1-2S2]\nstart: 180 V\nend: 0 V", "info"),
+                ("2S1-2S3]\nstart: 72 V\nfrequency: 10 Hz\nend: 0 V", "info"),
+                (
+                    "2S1-2S3]\nstart: 36 V\nfrequency: 10 Hz\nend: 0 V",
+                    "review",
+                ),
+            ],
         );
-        assert_eq!(
-            start("2S1-2S3", "start: 36 V\nfrequency: 10 Hz").grade(),
-            Grade::Review
-        );
+        let low = made("2S1-2S3]\nstart: 180 V\nend: 0 V");
+        assert!(low.one("demagnetisation-start").action().is_some());
     }
 
     #[test]
     fn an_end_above_zero_is_told_and_a_missing_one_not_shown() {
-        let end = |line: &str| {
-            of_rule(
-                &assessed(
-                    "",
-                    &format!("[demagnetisation 1S1-1S2]\nstart: 480 V\n{line}\n"),
+        table(
+            "demagnetisation-end",
+            made,
+            &[
+                ("1S1-1S2]\nstart: 480 V\nend: 0 V", ""),
+                ("1S1-1S2]\nstart: 480 V\nend: 40 V", "review"),
+                (
+                    "1S1-1S2]\nstart: 480 V\nduration: 30 s",
+                    "not shown: needs the value where it ended",
                 ),
-                "demagnetisation-end",
-            )
-        };
-        assert!(end("end: 0 V").is_empty());
-        assert_eq!(end("end: 40 V").remove(0).grade(), Grade::Review);
-        assert!(matches!(
-            end("duration: 30 s").remove(0).verdict,
-            Verdict::NotShown(_)
-        ));
+            ],
+        );
     }
 }

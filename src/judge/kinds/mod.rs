@@ -1,36 +1,41 @@
 //! The judges, one file per kind of test. Each turns derived values into findings.
 
 #[cfg(test)]
-mod bench;
-pub mod burden;
-pub mod demagnetisation;
-mod doubt;
-pub mod duty;
-pub mod excitation;
+pub(crate) mod bench;
+mod burden;
+mod demagnetisation;
+mod duty;
+mod excitation;
 mod inspection;
-pub mod insulation;
+mod insulation;
 mod load;
-pub mod polarity;
-pub mod protection;
-pub mod ratio;
-pub mod resistance;
+mod polarity;
+mod protection;
+mod ratio;
+mod resistance;
 mod restored;
-pub mod self_check;
-pub mod state;
+mod self_check;
+mod state;
 mod withstand;
 
 use super::assess::Judging;
+use super::condition::Condition;
+use super::finding::Finding;
+use crate::ground::span::Given;
 use crate::record::kinds::TestKind;
 
 /// Judges everything of one visit, in the order of a report.
-pub fn judge(j: &mut Judging<'_>) {
+pub(super) fn judge(j: &mut Judging<'_>) -> Vec<Finding> {
+    let mut out = Vec::new();
     for kind in TestKind::ALL {
-        judge_of(*kind)(j);
+        judge_of(*kind)(j, &mut out);
     }
+    out
 }
 
 /// The judge of a kind. There is no wildcard, so that no kind goes without one.
-fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>) {
+#[deny(clippy::wildcard_enum_match_arm)]
+fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>, &mut Vec<Finding>) {
     match kind {
         TestKind::Inspection => inspection::judge,
         TestKind::State => state::judge,
@@ -40,10 +45,10 @@ fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>) {
         TestKind::Resistance => resistance::judge,
         TestKind::Demagnetisation => demagnetisation::judge,
         // What the curve shows of the class, and of the circuit's duty, is judged with it.
-        TestKind::Excitation => |j| {
-            excitation::judge(j);
-            protection::judge(j);
-            duty::judge(j);
+        TestKind::Excitation => |j, out| {
+            excitation::judge(j, out);
+            protection::judge(j, out);
+            duty::judge(j, out);
         },
         TestKind::Remanence => protection::remanence,
         TestKind::Ratio => ratio::judge,
@@ -51,5 +56,26 @@ fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>) {
         TestKind::Burden => burden::judge,
         TestKind::Load => load::judge,
         TestKind::Restored => restored::judge,
+    }
+}
+
+/// What a cell says; empty when it says nothing.
+fn text(given: &Given<String>) -> &str {
+    let written = given.value().map_or("", String::as_str);
+    match written.trim_matches([' ', '\t']) {
+        "-" => "",
+        said => said,
+    }
+}
+
+impl Finding {
+    /// Of an item that a cell names, with the row's remark.
+    fn of_row(self, item: &Given<String>, remark: &Given<String>) -> Self {
+        let (item, remark) = (text(item), text(remark));
+        let item = (!item.is_empty()).then(|| Condition::Item(item.to_owned()));
+        let mut made = self.under(item);
+        made.remarks
+            .extend((!remark.is_empty()).then(|| remark.to_owned().into()));
+        made
     }
 }

@@ -1,30 +1,30 @@
 //! As left: earths of the circuit, tap in service, the second person.
 
-use super::doubt::withheld;
-use super::state::{in_service, text};
+use super::state::in_service;
+use super::text;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
-use crate::judge::rules;
+use crate::judge::rules::restored as rules;
 use crate::judge::words::short;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::{CoreRestored, Restored};
 
 /// Judges how a visit left the cores.
-pub fn judge(j: &mut Judging<'_>) {
-    let visit = j.case.visit;
-    let mut found = Vec::new();
-    for (index, test, restored) in visit.of(Test::restored) {
-        let mut of_section = as_left(j, index, restored);
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, test, restored) in j.case.visit.of(Test::restored) {
+        let mut found = as_left(j, index, restored);
         if text(&restored.checked_by).is_empty() && !restored.checked_by.is_unreadable() {
             let observed = "no second person is named";
             let unchecked = Finding::observation(&rules::RESTORED_UNCHECKED, observed, Grade::Info);
-            of_section.push(unchecked.within(index, None, test.span));
+            found.push(unchecked.within(index, None, test.span));
         }
-        let withheld = |finding| withheld(finding, test.doubtful);
-        found.extend(of_section.into_iter().map(withheld));
+        out.extend(
+            found
+                .into_iter()
+                .map(|finding| finding.withheld(test.doubtful)),
+        );
     }
-    j.findings.extend(found);
 }
 
 fn as_left(j: &Judging<'_>, index: usize, restored: &Restored) -> Vec<Finding> {
@@ -62,57 +62,55 @@ fn earths(index: usize, core: usize, row: &CoreRestored) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use crate::document::Grade;
-    use crate::judge::finding::{Finding, Verdict};
-    use crate::judge::kinds::bench::{assessed, of_rule};
-    use crate::judge::rules::Whose;
+    use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
 
-    const DUTY: &str = "[duty 2S since 2020-01-01]\ntap in service: 2S1-2S3\n";
-
-    fn found(rule: &str, visit: &str) -> Vec<Finding> {
-        of_rule(&assessed(DUTY, visit), rule)
+    fn left(section: &str) -> Bench {
+        let duty = "[duty 2S since 2020-01-01]\ntap in service: 2S1-2S3\n";
+        Bench::of(&visit(
+            &format!("{PLATE}{duty}"),
+            &format!("[restored]\n{section}\n"),
+        ))
     }
 
     #[test]
     fn one_earth_per_circuit() {
         let earths = |count: &str| {
-            let text = format!(
-                "[restored]\ncore | links | earths counted\n2S | closed | {count}\nchecked by: E. Lund\n"
-            );
-            found("circuit-earths", &text).remove(0)
+            left(&format!(
+                "core | links | earths counted\n2S | closed | {count}\nchecked by: E. Lund"
+            ))
         };
-        assert_eq!(earths("1").grade(), Grade::Info);
-        for count in ["0", "2"] {
-            let finding = earths(count);
-            assert_eq!(finding.grade(), Grade::Fails, "{count}");
-            assert_eq!(finding.rule.whose, Whose::Circuit);
-        }
+        table(
+            "circuit-earths",
+            earths,
+            &[("1", "info"), ("0", "fails"), ("2", "fails")],
+        );
         // Without an earth another step comes first.
-        assert!(earths("0").next.is_some() && earths("2").next.is_none());
+        let next = |count| earths(count).one("circuit-earths").next.is_some();
+        assert!(next("0") && !next("2"));
+        let broken = "what is this # broken\n\ncore | earths counted\n2S | 2\nchecked by: E. Lund";
+        table("circuit-earths", left, &[(broken, BROKEN)]);
     }
 
     #[test]
-    fn the_tap_left_is_held_against_the_duty() {
-        let left = |tap: &str| {
-            let text = format!("[restored]\ncore | in service\n2S | {tap}\nchecked by: E. Lund\n");
-            found("tap-as-left", &text).len()
-        };
-        assert_eq!((left("2S1-2S2"), left("2S1-2S3")), (1, 0));
-    }
-
-    #[test]
-    fn a_second_person_is_asked_for() {
-        let restored = "[restored]\ncore | links\n2S | closed\n";
-        let unchecked = found("restored-unchecked", restored).remove(0);
-        assert_eq!(unchecked.grade(), Grade::Info);
-        let checked = format!("{restored}checked by: E. Lund\n");
-        assert!(found("restored-unchecked", &checked).is_empty());
-    }
-
-    #[test]
-    fn a_doubtful_section_is_not_judged() {
-        let text = "[restored]\nwhat is this # broken\n\ncore | earths counted\n2S | 2\nchecked by: E. Lund\n";
-        let finding = found("circuit-earths", text).remove(0);
-        assert!(matches!(finding.verdict, Verdict::NotJudged(_)));
+    fn the_tap_left_and_the_second_person_are_asked_for() {
+        table(
+            "tap-as-left",
+            left,
+            &[
+                (
+                    "core | in service\n2S | 2S1-2S2\nchecked by: E. Lund",
+                    "review",
+                ),
+                ("core | in service\n2S | 2S1-2S3\nchecked by: E. Lund", ""),
+            ],
+        );
+        table(
+            "restored-unchecked",
+            left,
+            &[
+                ("core | links\n2S | closed", "info"),
+                ("core | links\n2S | closed\nchecked by: E. Lund", ""),
+            ],
+        );
     }
 }

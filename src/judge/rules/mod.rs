@@ -1,37 +1,21 @@
 //! The register of rules: everything a finding can be about, once. A finding points at its rule;
 //! what the rule means, why it matters and what to do is said here and nowhere else.
 
-mod burden;
-mod demagnetisation;
-mod duty;
-mod excitation;
-mod inspection;
-mod insulation;
-mod load;
-mod polarity;
-mod protection;
-mod ratio;
-mod resistance;
-mod restored;
-mod self_check;
-mod state;
-mod withstand;
-
-pub use burden::*;
-pub use demagnetisation::*;
-pub use duty::*;
-pub use excitation::*;
-pub use inspection::*;
-pub use insulation::*;
-pub use load::*;
-pub use polarity::*;
-pub use protection::*;
-pub use ratio::*;
-pub use resistance::*;
-pub use restored::*;
-pub use self_check::*;
-pub use state::*;
-pub use withstand::*;
+pub mod burden;
+pub mod demagnetisation;
+pub mod duty;
+pub mod excitation;
+pub mod inspection;
+pub mod insulation;
+pub mod load;
+pub mod polarity;
+pub mod protection;
+pub mod ratio;
+pub mod resistance;
+pub mod restored;
+pub mod self_check;
+pub mod state;
+pub mod withstand;
 
 use crate::record::kinds::TestKind;
 

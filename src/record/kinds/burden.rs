@@ -2,6 +2,7 @@
 
 use crate::record::readings::Measure;
 use crate::record::schema::section;
+use crate::record::value::choices;
 
 section! {
     "burden", "the connected circuit, CT side open";
@@ -12,9 +13,31 @@ section! {
     /// One loop.
     rows: BurdenRow needs [["current"], ["voltage"]] {
         on: Pair "pair whose outgoing circuit was measured";
-        path "loop": Text "phase-neutral, phase-phase, …";
+        path "loop": Choice(Path)
+            "where the current went round; phase-neutral unless written";
         current: Current "current into the circuit" positive set measures(Measure::Current);
         voltage: Voltage "voltage across it" positive measures(Measure::Voltage);
         angle: Angle "angle by which the current lags" measures(Measure::Angle);
+    }
+}
+
+choices! {
+    /// Where the current went round the circuit.
+    #[derive(strum::IntoStaticStr)]
+    #[strum(serialize_all = "kebab-case")]
+    pub enum Path {
+        PhaseNeutral,
+        PhasePhase,
+        PhaseEarth,
+        /// The circuit of one phase alone, out and back.
+        SinglePhase,
+    }
+}
+
+impl Path {
+    /// As written.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        self.into()
     }
 }

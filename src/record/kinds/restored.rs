@@ -1,5 +1,6 @@
 //! `[restored]`: the last look before the lid is closed.
 
+use super::state::{Links, Secondary};
 use crate::record::schema::section;
 
 section! {
@@ -11,7 +12,9 @@ section! {
     /// How one core was left.
     cores: CoreRestored needs [] {
         core: Core "name of the core";
-        links: Text "test and shorting links as left";
+        links: Choice(Links) "the test links of the circuit as left: open or closed";
+        secondary: Choice(Secondary)
+            "the terminals of the winding as left: connected, shorted or open";
         earth: Text "where the secondary is earthed" or(&["ground"]);
         earths "earths counted": Number
             "earths found on the circuit; there is to be one" or(&["grounds counted"]);

@@ -2,6 +2,7 @@
 //! people and plants.
 
 use crate::record::schema::section;
+use crate::record::value::choices;
 
 section! {
     "state", "as found, before anything is touched";
@@ -16,7 +17,27 @@ section! {
         in_service "in service": Text "pair that is connected, or spare";
         earth: Text "where the secondary is earthed" or(&["ground"]);
         star: Text "terminal at the star point";
-        links: Text "test and shorting links";
+        links: Choice(Links) "the test links of the circuit: open or closed";
+        secondary: Choice(Secondary) "the terminals of the winding: connected, shorted or open";
         remark: Text "anything else";
+    }
+}
+
+choices! {
+    /// The test links between a winding and its circuit.
+    #[strum(serialize_all = "kebab-case")]
+    pub enum Links {
+        Open,
+        Closed,
+    }
+
+    /// What the terminals of a winding are tied to. A free remark never says it: "shorting link
+    /// removed" and "shorted" differ by a word, and an open secondary can kill.
+    #[strum(serialize_all = "kebab-case")]
+    pub enum Secondary {
+        /// To its circuit.
+        Connected,
+        Shorted,
+        Open,
     }
 }

@@ -4,7 +4,8 @@ use super::readings::Sheets;
 use super::text::{self, NONE};
 use super::{Ctx, chapter};
 use crate::document::{Block, Figure, Picture, joined};
-use crate::judge::finding::{Finding, Whose};
+use crate::judge::finding::Finding;
+use crate::judge::rules::Whose;
 use crate::record::kinds::TestKind;
 use crate::trade::Pair;
 

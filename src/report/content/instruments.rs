@@ -7,7 +7,7 @@ use crate::document::{Block, Cell, Grade, Inline, Table, Text};
 use crate::ground::date::Date;
 use crate::judge::decision::describe;
 use crate::judge::finding::Verdict;
-use crate::judge::verdict::{expanded, rule};
+use crate::judge::verdict::expanded;
 
 const HEADS: &[&str] = &[
     "Mark",
@@ -74,7 +74,7 @@ impl Ctx<'_> {
 
     /// The sentences on decision and uncertainty, with a key to the grades.
     pub(super) fn decision(&self) -> Vec<Block> {
-        let mut lines = vec![self.pen.say(&describe(rule(self.criteria)))];
+        let mut lines = vec![self.pen.say(&describe(self.criteria.rule))];
         lines.push(self.pen.say(&format!(
             "± is the expanded uncertainty U with the coverage factor k = {}; it holds the limits of error of the instruments, the last \
              digit read and the spacing of the readings of a curve (JCGM 100:2008).",
@@ -85,7 +85,7 @@ impl Ctx<'_> {
             .map_or(&[][..], |visit| self.findings(visit))
             .iter()
             .filter(|finding| {
-                let value: Option<Value> = finding.found.value();
+                let value: Option<Value> = finding.value();
                 let unknown =
                     value.is_some_and(|value| expanded(self.w, value, self.criteria).is_none());
                 matches!(finding.verdict, Verdict::Word(_)) && unknown

@@ -2,11 +2,11 @@
 
 use super::Ctx;
 use super::text::NONE;
-use crate::compare::{Other, beside};
+use crate::compare::beside;
 use crate::derive::workings::StepId;
 use crate::document::{Block, Cell, Grade, Inline, Part, Phrase, Quantity, Table, Text, say};
 use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
+use crate::judge::finding::{Finding, Unit, Verdict, unit};
 use crate::judge::words;
 use crate::standards::Provenance;
 use crate::trade::Pair;
@@ -86,8 +86,8 @@ impl Ctx<'_> {
         let what = say!("{}{}", self.other_pair(finding, main), words::what(finding));
         // Words need the width of the first column; the second is for numbers.
         let observed = &finding.observed;
-        let what = match finding.found {
-            Found::Nothing if !observed.is_empty() => say!("{}: {}", what, observed.clone()),
+        let what = match finding.value() {
+            None if !observed.is_empty() => say!("{}: {}", what, observed.clone()),
             _ => what,
         };
         let mut what = self.phrase(&what);
@@ -133,8 +133,8 @@ impl Ctx<'_> {
 
     /// `317.3 ± 0.7 V`.
     fn found(&self, finding: &Finding) -> Text {
-        match finding.found {
-            Found::Nothing => NONE.into(),
+        match finding.value() {
+            None => NONE.into(),
             _ => self.phrase(&words::found(self.w, self.criteria, finding)),
         }
     }
@@ -167,8 +167,8 @@ impl Ctx<'_> {
     }
 
     /// The same value elsewhere, and by how much this one is off it.
-    fn other(&self, finding: &Finding, other: Option<Other<'_>>) -> Text {
-        let Some(value) = other.and_then(|other| other.finding.found.value()) else {
+    fn other(&self, finding: &Finding, other: Option<&Finding>) -> Text {
+        let Some(value) = other.and_then(Finding::value) else {
             return NONE.into();
         };
         let number = words::number(self.w, self.criteria, value, finding.unit);
@@ -179,7 +179,6 @@ impl Ctx<'_> {
     fn sisters(&self, finding: &Finding, median: f64, count: usize) -> Text {
         // As finely as the value beside it is known.
         let own = finding
-            .found
             .value()
             .map(|value| words::number(self.w, self.criteria, value, finding.unit).number);
         let places = own
@@ -207,7 +206,7 @@ impl Ctx<'_> {
 
     /// By how many per cent the value found is off another; nothing for errors and angles.
     fn deviation(&self, finding: &Finding, other: f64) -> String {
-        let (Found::Known(value), true) = (finding.found, is_proportional(finding.unit)) else {
+        let (Some(value), true) = (finding.known(), is_proportional(finding.unit)) else {
             return String::new();
         };
         let share = 100.0 * (value.si / other - 1.0);
@@ -231,7 +230,7 @@ impl Ctx<'_> {
 
     /// The step whose workings the appendix shows.
     pub(super) fn step_of(&self, finding: &Finding) -> Option<StepId> {
-        finding.found.value().map(|value| value.step)
+        finding.value().map(|value| value.step)
     }
 
     /// Whose finding it is: `2S, 2S1-2S2`, `unit`.

@@ -4,7 +4,8 @@ use super::values::deserves;
 use super::{Ctx, chapter, listed};
 use crate::compare::standing;
 use crate::document::{Block, Grade, Table, Text};
-use crate::judge::finding::{Finding, Whose};
+use crate::judge::finding::Finding;
+use crate::judge::rules::Whose;
 use crate::report::summary::Summary;
 
 impl Ctx<'_> {

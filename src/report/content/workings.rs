@@ -3,9 +3,10 @@
 use super::{Ctx, chapter};
 use crate::derive::component::Component;
 use crate::derive::workings::{Origin, Step, StepId, Value};
+use crate::document::Grade;
 use crate::document::{Block, Cell, Inline, Table, say, slug};
 use crate::ground::span::Span;
-use crate::judge::finding::{Finding, Grade};
+use crate::judge::finding::Finding;
 use crate::judge::verdict::expanded;
 use crate::judge::words::{self, rounded};
 use crate::report::Worked;
@@ -39,7 +40,7 @@ impl Ctx<'_> {
             .iter()
             .filter(|finding| finding.headline && is_worked(worked, finding))
         {
-            let Some(value) = finding.found.value() else {
+            let Some(value) = finding.value() else {
                 continue;
             };
             let computed = self.w.inputs_of(value.step).next().is_some();

@@ -55,7 +55,7 @@ impl<'a> CoreSheet<'a> {
         };
         let ratio_voltage = under.and_then(|emf| {
             let cap = standards::threshold("ratio-voltage-cap")?.limit;
-            let volts = expected::ratio_voltage(emf, criteria.ratio_share_of_knee, cap)?;
+            let volts = expected::ratio_voltage(emf, criteria.share_of_knee(), cap)?;
             Some((volts, emf))
         });
         Some(Self {

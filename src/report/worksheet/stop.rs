@@ -9,12 +9,14 @@ use crate::record::criteria::InsulationProfile;
 use crate::standards::{self, px};
 use crate::trade::Class;
 
-/// Where the list of points ends, as a multiple of the turning point.
-const BEYOND: f64 = 1.1;
+/// Where the list of points ends, as a multiple of the turning point: a step of the knee rule past it.
+fn beyond() -> f64 {
+    px(false).map_or(1.0, |row| 1.0 + row.knee_voltage_step / 100.0)
+}
 
 /// Highest voltage of the excitation test on the full winding, volt.
 pub fn top(core: &CoreSheet<'_>) -> Option<f64> {
-    core.turning.map(|turning| turning.volts * BEYOND)
+    core.turning.map(|turning| turning.volts * beyond())
 }
 
 /// Current that the source must reach at the top, ampere. At a rated knee the rule of 10 % and 50 %
@@ -102,7 +104,7 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
             "the plate gives no voltage: stop when 10 % more voltage takes 50 % more current.";
         return joined([Some(rule.to_owned()), cap], " ");
     };
-    let volts = turning.volts * BEYOND;
+    let volts = turning.volts * beyond();
     let current = top_current(turning);
     let first = match (turning.basis, current) {
         (Basis::Knee, _) => format!(
@@ -143,7 +145,7 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
     match core.turning {
         Some(turning) => format!(
             "start where the core is saturated, about {}; then down to 0 V without a step, over half a minute or more (common practice, no source)",
-            say::volts(turning.volts * BEYOND)
+            say::volts(turning.volts * beyond())
         ),
         None => "start where the core is saturated (the plate gives no voltage); then down to 0 V without a step, over half a minute or more (common practice, no source)".to_owned(),
     }
@@ -179,7 +181,7 @@ pub fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     core.ratio_voltage.map_or_else(
         || "a voltage well under the knee; the plate gives none".to_owned(),
         |(volts, emf)| {
-            let share = job.criteria.ratio_share_of_knee;
+            let share = job.criteria.share_of_knee();
             let kind = if core.core.class.value().is_some_and(Class::is_measuring) {
                 "e.m.f. at 120 % of rated current"
             } else {

@@ -110,9 +110,9 @@ fn named(name: String, dashes: usize) -> Vec<String> {
 
 fn state(job: &Job<'_>, text: &mut String) {
     let (first, second) = job.primary();
-    text.push_str("\n[state]                       # as found\ncore | in service | earth | star | links | remark\n");
+    text.push_str("\n[state]                       # as found\ncore | in service | earth | star | links | secondary | remark\n");
     for core in job.cores.iter().filter(|core| fits(core)) {
-        text.push_str(&format!("{} | - | - | - | - | -\n", core.core.name));
+        text.push_str(&format!("{} | - | - | - | - | - | -\n", core.core.name));
     }
     text.push_str(&format!("# primary: {first} open, {second} earthed\n"));
     text.push_str("\n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n");
@@ -279,9 +279,11 @@ fn burden(cores: &[&CoreSheet<'_>], text: &mut String) {
 }
 
 fn restored(job: &Job<'_>, text: &mut String) {
-    text.push_str("\n[restored]\ncore | in service | links | earth | earths counted | remark\n");
+    text.push_str(
+        "\n[restored]\ncore | in service | links | secondary | earth | earths counted | remark\n",
+    );
     for core in job.cores.iter().filter(|core| fits(core)) {
-        text.push_str(&format!("{} | - | - | - | - | -\n", core.core.name));
+        text.push_str(&format!("{} | - | - | - | - | - | -\n", core.core.name));
     }
     text.push_str("# checked by:\n");
 }

@@ -7,7 +7,7 @@ use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
-use crate::record::kinds::burden::{BurdenRow, BurdenTest};
+use crate::record::kinds::burden::{BurdenRow, BurdenTest, Path};
 use crate::record::readings::Measure::{Angle, Current, Voltage};
 use crate::trade::Pair;
 
@@ -48,8 +48,8 @@ formulas! {
 pub struct Loop {
     pub test: usize,
     pub pair: Pair,
-    /// `phase-neutral`, …; empty when nobody wrote it.
-    pub path: String,
+    /// None when nobody wrote it.
+    pub path: Option<Path>,
     /// Magnitude of the impedance, ohm.
     pub z: Value,
     /// Resistance, ohm; `None` without an angle.
@@ -73,7 +73,9 @@ impl Derived {
     pub(super) fn loop_of(&self, pair: Pair) -> Option<&Loop> {
         let fits = |one: &&Loop| one.pair.ascending() == pair && one.doubtful.is_none();
         let mut loops = self.burden.iter().filter(fits);
-        let neutral = loops.clone().find(|one| one.path == "phase-neutral");
+        let neutral = loops
+            .clone()
+            .find(|one| one.path == Some(Path::PhaseNeutral));
         neutral.or_else(|| loops.next())
     }
 }
@@ -113,11 +115,12 @@ fn one(
         }
     }
     let rated = d.isr(pair.ascending());
-    let unreadable = unreadable([&row.voltage, &row.current, &row.angle]);
+    let unreadable = unreadable([&row.voltage, &row.current, &row.angle])
+        .or_else(|| row.path.span().filter(|_| row.path.is_unreadable()));
     Some(Loop {
         test: index,
         pair,
-        path: row.path.value().cloned().unwrap_or_default(),
+        path: row.path.value().copied(),
         z,
         r,
         x,

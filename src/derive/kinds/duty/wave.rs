@@ -8,6 +8,7 @@ use crate::derive::kinds::protection::Ground;
 use crate::derive::simulate::{Fault, Run, STEPS_PER_CYCLE, run};
 use crate::derive::workings::Value;
 use crate::record::duty::Duty;
+use crate::standards::threshold;
 
 /// The waveforms, thinned for a plot; time in second, current in ampere on the secondary side.
 #[derive(Clone, Debug)]
@@ -26,8 +27,6 @@ pub struct Wave {
     pub remanence: f64,
 }
 
-/// Instantaneous error that counts.
-const ERROR: f64 = 0.1;
 /// Points of a cycle that are kept for the plot.
 const KEPT: f64 = 100.0;
 /// Cycles shown at least.
@@ -62,7 +61,7 @@ pub(super) fn of(ground: &Ground<'_>, duty: &Duty, around: Option<(Value, Load)>
         inductance: burden.z.si * (1.0 - cos * cos).sqrt() / omega,
         remanence: core.last_flux() * share / 100.0,
         duration: (CONSTANTS * primary_constant).clamp(least, LONGEST.max(least)),
-        error: ERROR,
+        error: threshold("simulated-error")?.limit / 100.0,
     };
     let found = run(&core, &fault).ok()?;
     let mut flux = found.flux.iter();

@@ -4,6 +4,7 @@ use crate::derive::accuracy::{BURDEN_IMPEDANCE, LOOP_IMPEDANCE};
 use crate::derive::kinds::Derived;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::{Given, Located, Span};
+use crate::record::kinds::burden::Path;
 use crate::standards::{BurdenKind, power_factor};
 use crate::trade::{Burden, Class, Pair};
 
@@ -106,8 +107,7 @@ pub struct Connected {
     pub impedance: Impedance,
     /// Volt-amperes at rated secondary current.
     pub va: Option<Value>,
-    /// `phase-neutral`, …
-    pub path: String,
+    pub path: Option<Path>,
     pub readings: Vec<Span>,
 }
 
@@ -133,7 +133,7 @@ pub(in crate::derive::kinds) fn connected(
             stated: found.power_factor.is_some(),
         },
         va: found.va,
-        path: found.path.clone(),
+        path: found.path,
         readings: found.readings.clone(),
     })
 }

@@ -1,31 +1,34 @@
 //! Burden of the connected circuit against what the core is rated for. The circuit's verdict.
 
-use super::doubt::withheld;
 use crate::derive::kinds::burden::Loop;
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::{cited_limit, plate_limit};
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::burden as rules;
+use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words;
 use crate::record::kinds::Test;
+use crate::record::kinds::burden::Path;
 use crate::standards;
 use crate::trade::{Burden, Class, Pair};
 
 /// Judges all of a visit.
-pub fn judge(j: &mut Judging<'_>) {
-    let derived = j.derived;
-    for one in &derived.burden {
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for one in &j.derived.burden {
         let rated = rated(j, one.pair.ascending());
-        let found: Vec<Finding> = std::iter::once(against_rated(j, one, rated.as_ref()))
-            .chain(below_range(j, one, rated.as_ref()))
-            .collect();
-        j.findings.extend(found);
+        let found = [
+            Some(against_rated(j, one, rated.as_ref())),
+            below_range(j, one, rated.as_ref()),
+        ];
+        out.extend(
+            found
+                .into_iter()
+                .flatten()
+                .map(|finding| finding.withheld(one.doubtful)),
+        );
     }
-    let missing = without_value(j);
-    j.findings.extend(missing);
+    without_value(j, out);
 }
 
 /// What a core is rated for.
@@ -34,14 +37,9 @@ struct Rated {
     in_ohm: bool,
     /// The limit, in that unit.
     against: Against,
+    most: f64,
     /// Least burden that the plate names (`1-10 VA`).
     least: Option<f64>,
-}
-
-impl Rated {
-    fn most(&self) -> f64 {
-        self.against.requirement.upper.unwrap_or(0.0)
-    }
 }
 
 /// The rated burden of a pair: its own, else the core's for the full winding, else that of its
@@ -57,7 +55,8 @@ fn rated(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
     };
     let on_plate = |in_ohm: bool, most: f64, least: Option<f64>| Rated {
         in_ohm,
-        against: plate_limit(Requirement::at_most(most), "rated burden", written.span),
+        against: Against::at_most(most, &plate("rated burden")).stated_at(written.span),
+        most,
         least,
     };
     match &written.value {
@@ -87,20 +86,17 @@ fn designated(j: &Judging<'_>, pair: Pair, name: &str) -> Option<Rated> {
     let burden = standards::ieee_burden(name)?.at_secondary(j.case.rated_secondary(pair)?)?;
     Some(Rated {
         in_ohm: false,
-        against: cited_limit(Requirement::at_most(burden.va), &burden.cited),
+        against: Against::at_most(burden.va, &burden.cited),
+        most: burden.va,
         least: None,
     })
 }
 
-fn finding(one: &Loop, rule: &'static Rule, found: Found, unit: Unit) -> Finding {
-    Finding::new(rule, found, unit)
+/// At the reading, in the loop as the record names it.
+fn placed(finding: Finding, one: &Loop) -> Finding {
+    finding
         .at(one.test, one.pair, one.readings.clone())
-        .under(of_loop(&one.path))
-}
-
-/// The loop as the record names it, where it does.
-fn of_loop(path: &str) -> Option<Condition> {
-    (!path.is_empty()).then(|| Condition::Loop(path.to_owned()))
+        .under(one.path.map(Condition::Loop))
 }
 
 fn against_rated(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Finding {
@@ -109,84 +105,68 @@ fn against_rated(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Finding 
         Some(va) if !in_ohm => (va, unit::VOLT_AMPERE),
         _ => (one.z, unit::OHM),
     };
-    let mut finding = finding(one, &rules::CIRCUIT_BURDEN, Found::Known(found), unit).headline();
+    let mut finding = placed(Finding::new(&rules::CIRCUIT_BURDEN, found, unit), one).headline();
     finding.remarks = remarks(j, one, in_ohm);
     let comparable = in_ohm || one.va.is_some();
-    finding = match rated {
-        _ if other_loop(&one.path) => finding
-            .remark("no verdict: the rated burden is that of a phase-neutral loop")
-            .next(other_loop_next(one)),
-        Some(rated) if comparable => finding.against(j.w, j.case.criteria, rated.against.clone()),
-        Some(_) => Finding {
-            verdict: Verdict::NotJudged("the rated secondary current is not on the plate".into()),
-            ..finding
-        },
+    if let Some(next) = other_loop(one.path) {
+        let why = "no verdict: the rated burden is that of a phase-neutral loop";
+        return finding.remark(why).next(next);
+    }
+    match rated {
+        Some(rated) if comparable => finding.against(j, rated.against.clone()),
+        Some(_) => finding.verdict(not_judged(
+            "the rated secondary current is not on the plate",
+        )),
         None => finding.remark(no_rated(j, one.pair)),
-    };
-    withheld(finding, one.doubtful)
+    }
 }
 
 fn remarks(j: &Judging<'_>, one: &Loop, in_ohm: bool) -> Vec<Phrase> {
-    let text = |value, unit| words::number(j.w, j.case.criteria, value, unit);
     let mut remarks = Vec::new();
     if let (Some(va), true) = (one.va, in_ohm) {
-        let va = text(va, unit::VOLT_AMPERE);
+        let va = j.number(va, unit::VOLT_AMPERE);
         remarks.push(say!("{} at rated secondary current", va));
     } else if !in_ohm {
-        remarks.push(say!("Z {}", text(one.z, unit::OHM)));
+        remarks.push(say!("Z {}", j.number(one.z, unit::OHM)));
     }
     remarks.push(match (one.r, one.x, one.power_factor) {
         (Some(r), Some(x), Some(factor)) => say!(
             "R {}, X {}, power factor {}",
-            text(r, unit::OHM),
-            text(x, unit::OHM),
+            j.number(r, unit::OHM),
+            j.number(x, unit::OHM),
             words::quantity(factor.si, 3, unit::ONE)
         ),
         _ => "no angle read: resistance and reactance are not known".into(),
     });
-    if one.path.is_empty() {
+    if one.path.is_none() {
         remarks.push("the loop is not stated; taken as phase-neutral".into());
     }
     if let Some(hertz) = one.other_frequency {
-        let hertz = words::quantity(hertz, 3, unit::HERTZ);
-        remarks.push(if one.scaled {
-            say!(
-                "measured at {}; the reactance is corrected to rated frequency",
-                hertz
-            )
+        let corrected = if one.scaled {
+            "; the reactance is corrected to rated frequency"
         } else {
-            say!(
-                "measured at {} and not corrected to rated frequency: that needs the angle",
-                hertz
-            )
-        });
+            " and not corrected to rated frequency: that needs the angle"
+        };
+        let hertz = words::quantity(hertz, 3, unit::HERTZ);
+        remarks.push(say!("measured at {}{}", hertz, corrected));
     }
     remarks
 }
 
-/// What to do about a loop of two phases.
-const TWO_LOOPS: &str = "a phase-phase loop holds two loops in series; measure phase-neutral";
-
-/// Whether the loop is written and is not phase-neutral.
-fn other_loop(path: &str) -> bool {
-    let path = path.to_lowercase();
-    !path.is_empty() && !path.contains("neutral") && path != "single-phase"
-}
-
-fn other_loop_next(one: &Loop) -> &'static str {
-    if one.path.to_lowercase().contains("phase-phase") {
-        TWO_LOOPS
-    } else {
-        "measure the loop from phase to neutral"
+/// What to do about a loop that a rated burden does not speak of.
+fn other_loop(path: Option<Path>) -> Option<&'static str> {
+    match path? {
+        Path::PhaseNeutral | Path::SinglePhase => None,
+        Path::PhasePhase => {
+            Some("a phase-phase loop holds two loops in series; measure phase-neutral")
+        }
+        Path::PhaseEarth => Some("measure the loop from phase to neutral"),
     }
 }
 
 fn no_rated(j: &Judging<'_>, pair: Pair) -> &'static str {
-    let on_core = j
-        .case
-        .core(pair)
-        .is_some_and(|core| core.burden.get().is_some());
-    if on_core {
+    let core = j.case.core(pair);
+    if core.is_some_and(|core| core.burden.get().is_some()) {
         "the plate gives the burden of the full winding only"
     } else {
         "the plate gives no rated burden"
@@ -198,59 +178,51 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
     let (rated, va) = (rated.filter(|rated| !rated.in_ohm)?, one.va?);
     let core = j.case.core(one.pair)?;
     // A tap without a class of its own is loaded as the core's class is rated.
-    let Some(Class::Measuring { name, .. }) =
-        core.class_of(one.pair.ascending()).or(core.class.value())
-    else {
+    let class = core.class_of(one.pair.ascending()).or(core.class.value());
+    let Some(Class::Measuring { name, .. }) = class else {
         return None;
     };
     let class = standards::measuring(name)?;
-    let against = match rated.least {
-        Some(least) => plate_limit(
-            Requirement::at_least(least),
-            "least burden of the class",
-            rated.against.span?,
-        ),
+    let (least, against) = match rated.least {
+        Some(least) => {
+            let against = Against::at_least(least, &plate("least burden of the class"));
+            (least, against.stated_at(rated.against.span?))
+        }
         None => {
-            let lower = rated.most() * class.burden_min_pct / 100.0;
-            cited_limit(Requirement::at_least(lower), &class.burden_cited)
+            let least = rated.most * class.burden_min_pct / 100.0;
+            (least, Against::at_least(least, &class.burden_cited))
         }
     };
-    if va.si >= against.requirement.lower? || other_loop(&one.path) {
+    if va.si >= least || other_loop(one.path).is_some() {
         return None;
     }
     let rule = &rules::CIRCUIT_BURDEN_BELOW_RANGE;
-    let mut finding = finding(one, rule, Found::Known(va), unit::VOLT_AMPERE)
-        .under(Condition::Class(name.clone()));
-    finding.points_at.extend(against.span);
-    finding.against = Some(against);
-    finding.verdict = Verdict::Observed(Grade::Review);
-    Some(withheld(finding, one.doubtful))
+    let finding = placed(Finding::new(rule, va, unit::VOLT_AMPERE), one);
+    Some(
+        finding
+            .under(Condition::Class(name.clone()))
+            .beyond(against),
+    )
 }
 
 /// Rows that give no loop.
-fn without_value(j: &Judging<'_>) -> Vec<Finding> {
-    let mut found = Vec::new();
+fn without_value(j: &Judging<'_>, out: &mut Vec<Finding>) {
+    let why = "voltage or current is not a usable reading";
     for (index, _, body) in j.case.visit.of(Test::burden) {
         for row in &body.rows {
-            let spans = [row.voltage.span(), row.current.span()];
-            let known = j
-                .derived
-                .burden
-                .iter()
-                .any(|one| one.test == index && one.readings.first().copied() == spans[0]);
-            let Some(pair) = row.on.map(|on| on.value).filter(|_| !known) else {
+            let at = row.voltage.span();
+            let mut known = j.derived.burden.iter();
+            if known.any(|one| one.test == index && one.readings.first().copied() == at) {
                 continue;
-            };
-            let path = row.path.value().map_or("", String::as_str);
-            let mut finding = Finding::new(&rules::CIRCUIT_BURDEN, Found::Nothing, unit::OHM)
-                .at(index, pair, vec![row.span])
-                .under(of_loop(path));
-            finding.verdict =
-                Verdict::NotJudged("voltage or current is not a usable reading".into());
-            found.push(finding);
+            }
+            out.extend(row.on.map(|on| {
+                Finding::without(&rules::CIRCUIT_BURDEN, unit::OHM)
+                    .at(index, on.value, vec![row.span])
+                    .under(row.path.value().copied().map(Condition::Loop))
+                    .verdict(not_judged(why))
+            }));
         }
     }
-    found
 }
 
 #[cfg(test)]

@@ -1,171 +1,101 @@
-use super::TWO_LOOPS;
-use crate::document::Grade;
-use crate::judge::condition::Condition;
-use crate::judge::finding::{Finding, Verdict};
-use crate::judge::kinds::bench::{judged, of_rule, record_of};
-use crate::judge::rules::Whose;
-use crate::record::criteria::Criteria;
+use crate::judge::kinds::bench::{Bench, table, visit};
 
-fn plate(standard: &str, core: &str) -> String {
-    format!(
+/// A circuit of one core: plate, and a row `loop, volts` read with 1 A at 10°.
+fn of(standard: &str, core: &str, row: &str) -> Bench {
+    let plate = format!(
         "format: 1\n\n[ct]\nid: T1\nstandard: {standard}\nfrequency: 50 Hz\n\n[core S]\nmarks: S1 S2\n{core}\n"
-    )
+    );
+    let (path, volts) = row.split_once(' ').unwrap_or(("phase-neutral", row));
+    let rows = format!("loop current/A voltage/V angle/deg\n{path} 1.000 {volts} 10.0");
+    Bench::of(&visit(&plate, &format!("[burden S1-S2]\n{rows}\n")))
 }
 
-fn found(core: &str, rows: &str) -> Vec<Finding> {
-    of("IEC 61869-2:2012", core, rows)
+fn iec(core: &'static str) -> impl Fn(&str) -> Bench {
+    move |row| of("IEC 61869-2:2012", core, row)
 }
 
-fn of(standard: &str, core: &str, rows: &str) -> Vec<Finding> {
-    judged(
-        &record_of(&plate(standard, core), &format!("[burden S1-S2]\n{rows}\n")),
-        &Criteria::default(),
-    )
+fn ieee(core: &'static str) -> impl Fn(&str) -> Bench {
+    move |row| of("IEEE C57.13-2008", core, row)
 }
 
-fn loop_of(path: &str, volts: &str) -> String {
-    format!("loop current/A voltage/V angle/deg\n{path} 1.000 {volts} 10.0")
-}
+const P: &str = "class: 5P20\nburden: 15 VA\nratio: 600/1 A\n";
+const RULE: &str = "circuit-burden";
 
 #[test]
 fn over_the_rating_is_the_circuits_fault() {
-    let core = "class: 5P20\nburden: 15 VA\nratio: 600/1 A\n";
-    let one = |volts: &str| {
-        of_rule(
-            &found(core, &loop_of("phase-neutral", volts)),
-            "circuit-burden",
-        )
-        .remove(0)
-    };
-    let over = one("24.10");
-    assert_eq!(
-        (over.grade(), over.rule.whose),
-        (Grade::Fails, Whose::Circuit)
-    );
-    assert!(over.headline && over.action().is_some());
-    assert_eq!(
-        over.conditions,
-        [Condition::Loop("phase-neutral".to_owned())]
-    );
-    assert_eq!(one("1.10").grade(), Grade::Pass);
-    // A protection class has no lower end.
-    assert!(
-        of_rule(
-            &found(core, &loop_of("phase-neutral", "1.10")),
-            "circuit-burden-below-range"
-        )
-        .is_empty()
-    );
+    let rows = [
+        ("24.10", "fail"),
+        ("1.10", "pass"),
+        ("single-phase 24.10", "fail"),
+    ];
+    table(RULE, iec(P), &rows);
+    let over = iec(P)("24.10");
+    assert!(over.one(RULE).headline && over.one(RULE).action().is_some());
+    over.holds(RULE, &["burden of the circuit, phase-neutral: 24.1"]);
+    // A burden in ohm is compared in ohm.
+    let tpy = iec("class: TPY\nburden: 5.0 ohm\nratio: 8000/1 A\n");
+    table(RULE, &tpy, &[("3.40", "pass"), ("5.60", "fail")]);
+    assert_eq!(tpy("3.40").one(RULE).unit.word, "ohm");
 }
 
 /// IEC 61869-2: from 25 % of the rated burden in classes 0.1 to 1, from 50 % in 3 and 5 (from memory).
 #[test]
 fn below_the_range_of_a_measuring_class_is_its_own_finding() {
-    let below = |class: &str, volts: &str| {
-        let core = format!("class: {class}\nburden: 10 VA\nratio: 600/1 A\n");
-        of_rule(
-            &found(&core, &loop_of("phase-neutral", volts)),
-            "circuit-burden-below-range",
-        )
-    };
-    let one = below("0.5 FS10", "2.00").remove(0);
-    assert_eq!(one.grade(), Grade::Review);
-    assert!(one.conditions.contains(&Condition::Class("0.5".to_owned())));
-    assert!(below("0.5 FS10", "4.00").is_empty());
-    assert_eq!(below("3", "4.00").remove(0).grade(), Grade::Review);
-    let range = "class: 0.2S\nburden: 1-10 VA\nratio: 600/1 A\n";
-    assert!(
-        of_rule(
-            &found(range, &loop_of("phase-neutral", "2.00")),
-            "circuit-burden-below-range"
-        )
-        .is_empty()
+    let below = "circuit-burden-below-range";
+    let half = iec("class: 0.5 FS10\nburden: 10 VA\nratio: 600/1 A\n");
+    table(
+        below,
+        &half,
+        &[("2.00", "review"), ("4.00", ""), ("phase-phase 2.00", "")],
     );
-    assert_eq!(
-        of_rule(
-            &found(range, &loop_of("phase-neutral", "0.50")),
-            "circuit-burden-below-range"
-        )
-        .len(),
-        1
-    );
+    half("2.00").holds(below, &["class 0.5"]);
+    let three = iec("class: 3\nburden: 10 VA\nratio: 600/1 A\n");
+    table(below, three, &[("4.00", "review")]);
+    let range = iec("class: 0.2S\nburden: 1-10 VA\nratio: 600/1 A\n");
+    table(below, range, &[("2.00", ""), ("0.50", "review")]);
+    // A protection class has no lower end.
+    table(below, iec(P), &[("1.10", "")]);
 }
 
 #[test]
 fn another_loop_gets_no_verdict() {
-    let core = "class: 5P20\nburden: 15 VA\nratio: 600/1 A\n";
-    let one = of_rule(
-        &found(core, &loop_of("phase-phase", "24.10")),
-        "circuit-burden",
-    )
-    .remove(0);
-    assert_eq!(one.verdict, Verdict::NoLimit);
-    assert_eq!(one.next, Some(TWO_LOOPS.into()));
-}
-
-#[test]
-fn a_burden_in_ohm_is_compared_in_ohm() {
-    let core = "class: TPY\nburden: 5.0 ohm\nratio: 8000/1 A\n";
-    let one = |volts: &str| {
-        of_rule(
-            &found(core, &loop_of("phase-neutral", volts)),
-            "circuit-burden",
-        )
-        .remove(0)
-    };
-    assert_eq!(
-        (one("3.40").grade(), one("3.40").unit.word),
-        (Grade::Pass, "ohm")
+    let rows = [
+        ("phase-phase 24.10", "no limit"),
+        ("phase-earth 24.10", "no limit"),
+    ];
+    table(RULE, iec(P), &rows);
+    iec(P)("phase-phase 24.10").holds(RULE, &["a phase-phase loop holds two loops in series"]);
+    // Words that name no loop leave it unsaid which: nothing is judged.
+    let odd = iec(P)("roundabout 24.10 # broken\n");
+    assert!(
+        odd.told(RULE).starts_with("not judged"),
+        "{}",
+        odd.told(RULE)
     );
-    assert_eq!(one("5.60").grade(), Grade::Fails);
 }
 
 /// IEEE C57.13: B-0.5 is 12.5 VA at 5 A, B-8.0 is 200 VA.
 #[test]
 fn designations_and_relaying_classes_name_their_burden() {
-    let one = |core: &str, volts: &str| {
-        of_rule(
-            &of("IEEE C57.13-2008", core, &loop_of("phase-neutral", volts)),
-            "circuit-burden",
-        )
-        .remove(0)
-    };
-    let upper = |finding: &Finding| {
-        finding
-            .against
-            .as_ref()
-            .and_then(|against| against.requirement.upper)
-    };
-    let metering = one("class: 0.3B-0.5\nratio: 600:5\n", "0.30");
-    assert_eq!(
-        (metering.grade(), upper(&metering)),
-        (Grade::Pass, Some(12.5))
-    );
-    let relaying = one("class: C800\nratio: 1200:5\n", "9.00");
-    assert_eq!(
-        (relaying.grade(), upper(&relaying)),
-        (Grade::Fails, Some(200.0))
-    );
+    let metering = ieee("class: 0.3B-0.5\nratio: 600:5\n");
+    table(RULE, &metering, &[("0.30", "pass")]);
+    metering("0.30").holds(RULE, &["at most 12.5 VA"]);
+    let relaying = ieee("class: C800\nratio: 1200:5\n");
+    table(RULE, &relaying, &[("9.00", "fail")]);
+    relaying("9.00").holds(RULE, &["at most 200 VA"]);
 }
 
 #[test]
-fn no_rating_no_verdict() {
-    let one = of_rule(
-        &found(
-            "class: PX\nratio: 600/1 A\n",
-            &loop_of("phase-neutral", "1.10"),
-        ),
-        "circuit-burden",
-    )
-    .remove(0);
-    assert_eq!(one.verdict, Verdict::NoLimit);
-    let bound = of_rule(
-        &found(
-            "class: PX\nratio: 600/1 A\n",
-            &loop_of("phase-neutral", "<0.1"),
-        ),
-        "circuit-burden",
-    )
-    .remove(0);
-    assert!(matches!(bound.verdict, Verdict::NotJudged(_)));
+fn no_rating_or_no_reading_no_verdict() {
+    table(
+        RULE,
+        iec("class: PX\nratio: 600/1 A\n"),
+        &[
+            ("1.10", "no limit"),
+            (
+                "<0.1",
+                "not judged: voltage or current is not a usable reading",
+            ),
+        ],
+    );
 }

@@ -1,35 +1,28 @@
 //! The circuit's verdict: only against what the relay's own rule asks. What the fault level asks by
 //! the generic rules is information, since healthy protections would fail it by the row.
 
-use super::doubt::withheld;
-use super::excitation::{not_judged, reason};
 use super::protection::{knee_verdict, needs_up_to, of_curve, resistance};
 use crate::derive::kinds::duty::{LoadFrom, Needs, RequiredFactor, RequiredKnee, Served, Wave};
-use crate::derive::outcome::Outcome;
 use crate::derive::transient::Saturation;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::{Requirement, Word};
-use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::judge as hold;
-use crate::judge::words::{quantity, rounded};
+use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::rules::duty as rules;
+use crate::judge::verdict::not_judged;
+use crate::judge::words::{brief, quantity, rounded};
 use crate::record::duty::Duty;
-use crate::standards::{Cited, Provenance};
+use crate::standards::{Cited, threshold};
 
 /// Judges all of a visit.
-pub fn judge(j: &mut Judging<'_>) {
-    let derived = j.derived;
-    for served in &derived.duty {
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for served in &j.derived.duty {
         let Some(duty) = j.case.record.duties.get(served.duty) else {
             continue;
         };
-        let knee = served.knee.as_ref();
-        let factor = served.factor.as_ref();
-        let needs = served.needs.as_ref();
-        let wave = served.wave.as_ref();
+        let (knee, factor) = (served.knee.as_ref(), served.factor.as_ref());
+        let (needs, wave) = (served.needs.as_ref(), served.wave.as_ref());
         let findings = [
             knee.map(|knee| required_knee(j, served, duty, knee)),
             factor.map(|factor| required_factor(j, served, duty, factor)),
@@ -40,51 +33,23 @@ pub fn judge(j: &mut Judging<'_>) {
         for finding in findings.into_iter().flatten() {
             let other_frequency = served.other_frequency.is_some();
             let finding = of_curve(j, finding, served.scaled_from, other_frequency);
-            j.findings.push(withheld(finding, served.doubtful));
+            out.push(finding.withheld(served.doubtful));
         }
     }
 }
 
-fn new(
-    served: &Served,
-    rule: &'static Rule,
-    found: impl Into<Found>,
-    unit: Unit,
-    points_at: Vec<Span>,
-) -> Finding {
-    let mut finding = Finding::new(rule, found.into(), unit);
-    finding.core = Some(served.pair.core);
-    finding.pair = Some(served.pair);
-    finding.points_at = points_at;
-    finding
-}
-
 /// The requirement with the rule that the duty names.
 fn against(duty: &Duty, what: &str, least: f64, at: Span) -> Against {
-    let rule = duty
-        .rule
-        .value()
-        .map(|rule| format!(", {rule}"))
-        .unwrap_or_default();
-    let cited = Cited {
-        id: format!("duty-{}", what.replace(' ', "-")),
-        source: format!("duty, {what}{rule}"),
-        provenance: Provenance::Seen,
-        note: None,
-    };
-    Against {
-        requirement: Requirement::at_least(least),
-        magnitude: false,
-        cited,
-        span: Some(at),
-        needs_u: false,
-    }
+    let rule = duty.rule.value().map(|rule| format!(", {rule}"));
+    let source = format!("duty, {what}{}", rule.unwrap_or_default());
+    let cited = Cited::stated(format!("duty-{}", what.replace(' ', "-")), source);
+    Against::at_least(least, &cited).stated_at(at)
 }
 
 /// Puts requirement and verdict on a finding, and how many times the requirement the value is.
 fn held(finding: Finding, against: Against, verdict: Verdict, required: f64) -> Finding {
     let mut finding = finding.headline();
-    if let Some(value) = finding.found.value().filter(|_| required > 0.0) {
+    if let Some(value) = finding.value().filter(|_| required > 0.0) {
         let times = quantity(value.si / required, 3, unit::ONE);
         finding = finding.remark(say!("{} times the requirement", times));
     }
@@ -95,8 +60,8 @@ fn required_knee(j: &Judging<'_>, served: &Served, duty: &Duty, knee: &RequiredK
     let least = knee.required.si;
     let against = against(duty, "required knee", least, knee.at);
     let verdict = knee_verdict(j, &knee.found, &against, least);
-    let (found, readings) = (knee.found.voltage(), knee.readings.clone());
-    let finding = new(served, &rules::REQUIRED_KNEE, found, unit::VOLT, readings);
+    let finding = Finding::new(&rules::REQUIRED_KNEE, knee.found.voltage(), unit::VOLT)
+        .of(served.pair, knee.readings.clone());
     held(finding, against, verdict, least)
 }
 
@@ -106,41 +71,21 @@ fn required_factor(
     duty: &Duty,
     factor: &RequiredFactor,
 ) -> Finding {
-    let against = against(duty, "required factor", factor.required, factor.at);
-    let verdict = factor_verdict(j, factor, &against);
-    let found = factor.found.map_or(Found::Nothing, Found::from);
-    let readings = factor.readings.clone();
-    let finding = new(served, &rules::REQUIRED_FACTOR, found, unit::ONE, readings)
-        .under(Condition::ErrorOf(100.0 * factor.eps));
-    held(
-        with_load(served, finding),
-        against,
-        verdict,
-        factor.required,
-    )
-}
-
-/// A factor past the readings can meet the requirement and never break it; one before them the other
-/// way round.
-fn factor_verdict(j: &Judging<'_>, factor: &RequiredFactor, against: &Against) -> Verdict {
-    let word = |value| hold(j.w, j.case.criteria, value, against);
-    let open = || {
-        factor
-            .emf
-            .map_or_else(|| Verdict::NotShown(Phrase::default()), needs_up_to)
-    };
-    match factor.found {
-        Some(Outcome::Known(value)) => word(value),
-        Some(Outcome::AtLeast(value)) => match word(value) {
-            pass @ Verdict::Word(Word::Pass) => pass,
-            _ => open(),
-        },
-        Some(Outcome::AtMost(value)) if word(value) == Verdict::Word(Word::Fail) => Verdict::NotMet,
-        Some(Outcome::AtMost(_)) => Verdict::NotShown("needs lower readings".into()),
-        Some(Outcome::NotReached { .. }) => open(),
-        Some(Outcome::Lacking(why)) => not_judged(reason(why)),
+    let least = factor.required;
+    let against = against(duty, "required factor", least, factor.at);
+    let verdict = match &factor.found {
+        Some(found) => {
+            let beyond = factor.emf.map(needs_up_to);
+            let beyond = beyond.unwrap_or(Verdict::NotShown(Phrase::default()));
+            let before = Verdict::NotShown("needs lower readings".into());
+            j.one_sided(found, &against, beyond, before)
+        }
         None => not_judged("winding resistance or burden of the circuit is not known"),
-    }
+    };
+    let finding = Finding::new(&rules::REQUIRED_FACTOR, factor.found, unit::ONE)
+        .of(served.pair, factor.readings.clone())
+        .under(Condition::ErrorOf(100.0 * factor.eps));
+    held(with_load(served, finding), against, verdict, least)
 }
 
 /// Winding resistance and burden that went in.
@@ -161,9 +106,9 @@ fn with_load(served: &Served, mut finding: Finding) -> Finding {
 }
 
 fn emf(served: &Served, needs: &Needs) -> Finding {
-    let found = Found::Known(needs.symmetrical);
     let secondary = quantity(needs.secondary.si, 4, unit::AMPERE);
-    let mut finding = new(served, &rules::DUTY_EMF, found, unit::VOLT, vec![needs.at])
+    let mut finding = Finding::new(&rules::DUTY_EMF, needs.symmetrical, unit::VOLT)
+        .of(served.pair, vec![needs.at])
         .remark(say!("secondary current {}", secondary));
     if let Some(offset) = needs.offset {
         finding = finding.remark(say!(
@@ -175,26 +120,19 @@ fn emf(served: &Served, needs: &Needs) -> Finding {
 }
 
 fn saturation(served: &Served, needs: &Needs) -> Option<Finding> {
-    let (found, observed) = match needs.saturation? {
-        Saturation::After(time) => (Found::Known(time), ""),
-        Saturation::AtOnce => (
-            Found::Nothing,
-            "the symmetrical fault current alone needs more than the knee voltage",
+    let (rule, unit) = (&rules::TIME_TO_SATURATION, unit::MILLISECOND);
+    let without = |why: &'static str| Finding::without(rule, unit).observed(why);
+    let finding = match needs.saturation? {
+        Saturation::After(time) => Finding::new(rule, time, unit).remark(
+            "from the knee, in closed form for a resistive burden, without ripple; good to two digits at most",
         ),
-        Saturation::Never => (
-            Found::Nothing,
-            "full offset does not bring the core to its knee",
-        ),
+        Saturation::AtOnce => {
+            without("the symmetrical fault current alone needs more than the knee voltage")
+        }
+        Saturation::Never => without("full offset does not bring the core to its knee"),
         Saturation::Unknown => return None,
     };
-    let (rule, points_at) = (&rules::TIME_TO_SATURATION, vec![needs.at]);
-    let mut finding = new(served, rule, found, unit::MILLISECOND, points_at).observed(observed);
-    finding.verdict = Verdict::Observed(Grade::Info);
-    if matches!(found, Found::Known(_)) {
-        finding = finding.remark(
-            "from the knee, in closed form for a resistive burden, without ripple; good to two digits at most",
-        );
-    }
+    let finding = finding.of(served.pair, vec![needs.at]).graded(Grade::Info);
     Some(finding.remark(remanence(needs.remanence)))
 }
 
@@ -208,7 +146,8 @@ fn remanence(percent: f64) -> Phrase {
 
 fn waveform(served: &Served, duty: &Duty, wave: &Wave) -> Finding {
     let ms = |seconds: f64| Quantity::new(rounded(1e3 * seconds, 2), "ms");
-    let ten = || Quantity::new("10", "%");
+    let error = threshold("simulated-error").map_or(0.0, |row| row.limit);
+    let ten = || brief(error, "%");
     let told = match (wave.first_error, wave.beyond_readings) {
         (error, Some(left)) if error.is_none_or(|error| error > left) => say!(
             "no {} error until the flux leaves the readings after {}",
@@ -219,21 +158,18 @@ fn waveform(served: &Served, duty: &Duty, wave: &Wave) -> Finding {
         (None, _) => say!("no {} error within {}", ten(), ms(wave.duration)),
     };
     let at = duty.fault_current.span().into_iter().collect();
-    let rule = &rules::SIMULATED_CURRENT;
-    let mut finding = new(served, rule, Found::Nothing, unit::ONE, at)
-        .observed(told)
+    let finding = Finding::observation(&rules::SIMULATED_CURRENT, told, Grade::Info)
+        .of(served.pair, at)
         .remark(say!(
             "without loss current, which is {} of the exciting current below the knee (common practice, no source)",
             Quantity::new("30 to 70", "%")
         ))
         .remark(remanence(wave.remanence));
-    finding.verdict = Verdict::Observed(Grade::Info);
-    if wave.beyond_readings.is_some() {
-        return finding.remark(
-            "beyond the last reading the curve is continued as a straight line, an assumption",
-        );
+    if wave.beyond_readings.is_none() {
+        return finding;
     }
     finding
+        .remark("beyond the last reading the curve is continued as a straight line, an assumption")
 }
 
 #[cfg(test)]

@@ -1,15 +1,16 @@
 //! The knees of a curve. The plate's rule decides; the others stand beside it, never against it.
 
-use super::{DOUBTFUL, has_rated_knee, not_judged, reason};
 use crate::derive::kinds::excitation::{EmfBy, Excited};
 use crate::derive::knee::{Knee, KneeRule};
 use crate::document::{Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Verdict, unit};
-use crate::judge::rules::{self, Rule};
+use crate::judge::finding::{Finding, unit};
+use crate::judge::rules::excitation as rules;
+use crate::judge::verdict::{not_judged, reason};
 use crate::judge::words::{quantity, short};
+use crate::record::core::Core;
 
-pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
+pub(super) fn judge(j: &Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
     let Some(core) = j.case.core(excited.pair) else {
         return;
     };
@@ -28,57 +29,58 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
                 "for information; knees by different rules are never compared with each other",
             );
         }
-        j.findings.push(finding);
+        out.push(finding.withheld(excited.doubtful));
     }
 }
 
-fn registered(rule: KneeRule) -> &'static Rule {
-    match rule {
-        KneeRule::Iec => &rules::KNEE_IEC,
-        KneeRule::Tangent45 => &rules::KNEE_45,
-        KneeRule::Tangent30 => &rules::KNEE_30,
-    }
+/// Whether the plate states a knee for the pair of a curve.
+fn has_rated_knee(core: &Core, excited: &Excited) -> bool {
+    let tap = core.tap(excited.pair.from, excited.pair.to);
+    tap.is_some_and(|tap| !tap.knee.is_missing())
+        || (core.is_full(excited.pair) && !core.knee.is_missing())
 }
 
 fn finding(excited: &Excited, rule: KneeRule, knee: &Knee) -> Finding {
-    let (found, verdict) = match knee {
-        Knee::At(point) => (Found::Known(point.voltage), Verdict::NoLimit),
-        Knee::NotReached { beyond } => (Found::NotReached { beyond: *beyond }, Verdict::NoLimit),
-        Knee::Lacking(why) => (Found::Nothing, not_judged(reason(*why))),
+    let registered = match rule {
+        KneeRule::Iec => &rules::KNEE_IEC,
+        KneeRule::Tangent45 => &rules::KNEE_45,
+        KneeRule::Tangent30 => &rules::KNEE_30,
     };
-    let mut finding = Finding::new(registered(rule), found, unit::VOLT);
-    finding = finding.at(excited.test, excited.pair, excited.around(knee));
-    finding.verdict = if excited.doubtful.is_some() {
-        not_judged(DOUBTFUL)
-    } else {
-        verdict
+    let finding = Finding::new(registered, knee.voltage(), unit::VOLT).at(
+        excited.test,
+        excited.pair,
+        excited.around(knee),
+    );
+    let point = match knee {
+        Knee::At(point) => point,
+        Knee::NotReached { .. } => return finding,
+        Knee::Lacking(why) => return finding.verdict(not_judged(reason(*why))),
     };
-    if let (Knee::At(point), Some(curve)) = (knee, &excited.curve) {
-        let volt = |at: usize| {
-            let point = curve.points().iter().find(|point| point.at == at)?;
-            Some(quantity(point.v.si, 4, unit::VOLT))
-        };
-        if let (Some(low), Some(high)) = (volt(point.between.0), volt(point.between.1)) {
-            finding = finding.remark(say!("between the readings at {} and {}", low, high));
-        }
-        let current = quantity(point.current.si, 4, unit::current(point.current.si));
-        finding = finding.remark(say!("exciting current there {}", current));
+    let readings = excited.curve.iter().flat_map(|curve| curve.points());
+    let volt = |at: usize| {
+        let point = readings.clone().find(|point| point.at == at)?;
+        Some(quantity(point.v.si, 4, unit::VOLT))
+    };
+    let ends = volt(point.between.0).zip(volt(point.between.1));
+    let mut finding = finding;
+    if let Some((low, high)) = ends {
+        finding = finding.remark(say!("between the readings at {} and {}", low, high));
     }
-    finding
+    let current = quantity(point.current.si, 4, unit::current(point.current.si));
+    finding.remark(say!("exciting current there {}", current))
 }
 
 /// How the voltage of the curve came about, where it is not simply what was read.
-pub(in crate::judge::kinds) fn remarks(excited: &Excited, mut finding: Finding) -> Finding {
-    match excited.emf {
-        EmfBy::Voltage => {}
-        EmfBy::Angle => finding = finding.remark("resistive drop taken off by phasors"),
-        EmfBy::Quadrature => {
-            finding = finding.remark("resistive drop taken off in quadrature, no angle was read; the rest is in the uncertainty");
-        }
-        EmfBy::DropLeftIn => {
-            finding = finding.remark("resistive drop not taken off: no winding resistance fits")
-        }
-    }
+fn remarks(excited: &Excited, mut finding: Finding) -> Finding {
+    let drop = match excited.emf {
+        EmfBy::Voltage => None,
+        EmfBy::Angle => Some("resistive drop taken off by phasors"),
+        EmfBy::Quadrature => Some(
+            "resistive drop taken off in quadrature, no angle was read; the rest is in the uncertainty",
+        ),
+        EmfBy::DropLeftIn => Some("resistive drop not taken off: no winding resistance fits"),
+    };
+    finding.remarks.extend(drop.map(Into::into));
     if let Some(hz) = excited.other_frequency {
         finding = finding.remark(say!(
             "from {}, voltage scaled to rated frequency; currents are on the low side below saturation, close in it",

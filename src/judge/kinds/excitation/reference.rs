@@ -1,6 +1,6 @@
 //! A curve against an earlier one of the same pair: residual magnetism, shorted turn.
 
-use super::{DOUBTFUL, not_judged, primary_loop};
+use super::primary_loop;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::against::{Against, Compared, compare};
 use crate::derive::knee::Knee;
@@ -8,24 +8,17 @@ use crate::document::{Grade, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::{Requirement, Word};
-use crate::judge::finding::{Finding, Found, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::cited_limit;
+use crate::judge::decision::Word;
+use crate::judge::finding::{self, Finding, Verdict, unit};
+use crate::judge::rules::Rule;
+use crate::judge::rules::excitation as rules;
 use crate::judge::words::quantity;
 use crate::record::kinds::Flux;
 use crate::record::visit::Visit;
 use crate::standards::{Threshold, threshold};
 use crate::trade::Purpose;
 
-/// The excess near the knee over that at the low end, below which the curve counts as raised at its
-/// low end only. Own convention.
-const SHRINKS: f64 = 0.3;
-
-/// The same where a direct current was left on the core without demagnetisation.
-const SHRINKS_AFTER_DC: f64 = 0.5;
-
-pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
+pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
     let (Some(curve), Some(most), Some(least)) = (
         &excited.curve,
         threshold("ieee-excitation-current"),
@@ -41,10 +34,15 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
         Knee::At(point) => point.voltage.si,
         Knee::NotReached { .. } | Knee::Lacking(_) => then.last().v.si,
     };
-    let name = visit.name();
+    let name = Condition::Against(visit.name());
     let compared = compare(j.w, curve, then, knee);
-    below(j, excited, &compared, most, &name);
-    above(j, excited, &compared, least, &name);
+    let below = below(j, excited, &compared, most, &name);
+    let grade = below.as_ref().map(Finding::grade);
+    out.extend(below);
+    if grade == Some(Grade::Review) {
+        out.extend(diagnose(j, excited, &compared, most.limit, name.clone()));
+    }
+    out.extend(above(j, excited, &compared, least, name));
 }
 
 /// The curve to compare with: the maker's if there is one, else the oldest.
@@ -54,9 +52,8 @@ fn reference<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a E
     for (visit, assessed) in visits {
         let mut of_visit = assessed.derived.excitation.iter();
         let fits = |other: &&Excited| {
-            let usable =
-                other.pair == excited.pair && other.curve.is_some() && other.doubtful.is_none();
-            usable && same_frequency(other, excited)
+            let usable = other.curve.is_some() && other.doubtful.is_none();
+            usable && other.pair == excited.pair && same_frequency(other, excited)
         };
         let Some(last) = of_visit.rfind(fits) else {
             continue;
@@ -70,9 +67,10 @@ fn reference<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a E
 }
 
 fn same_frequency(a: &Excited, b: &Excited) -> bool {
+    let near = threshold("curve-frequency").map_or(0.0, |row| row.limit / 100.0);
     match (a.other_frequency, b.other_frequency) {
         (None, None) => true,
-        (Some(a), Some(b)) => (a - b).abs() <= 0.01 * a.abs(),
+        (Some(a), Some(b)) => (a - b).abs() <= near * a.abs(),
         _ => false,
     }
 }
@@ -81,74 +79,77 @@ fn at(excited: &Excited, one: &Against) -> Vec<Span> {
     excited.rows.get(one.at).copied().into_iter().collect()
 }
 
-/// A finding of the curve beside that of another visit.
-fn beside(rule: &'static Rule, found: Found, excited: &Excited, one: &Against) -> Finding {
-    Finding::new(rule, found, unit::PERCENT).at(excited.test, excited.pair, at(excited, one))
-}
-
-/// A tolerance that is exceeded asks for a look; it is no limit of the transformer.
-fn softened(mut finding: Finding, excited: &Excited) -> Finding {
-    if excited.doubtful.is_some() {
-        finding.verdict = not_judged(DOUBTFUL);
-    } else if finding.verdict == Verdict::Word(Word::Fail) {
-        finding.verdict = Verdict::Observed(Grade::Review);
+/// A reading of the curve beside another curve. A tolerance that is exceeded asks for a look; it is no
+/// limit of the transformer.
+fn beside(
+    j: &Judging<'_>,
+    (rule, conditions): (&'static Rule, Vec<Condition>),
+    limit: finding::Against,
+    excited: &Excited,
+    one: &Against,
+) -> Finding {
+    let mut finding = Finding::new(rule, one.ratio, unit::PERCENT)
+        .at(excited.test, excited.pair, at(excited, one))
+        .against(j, limit);
+    finding.conditions = conditions;
+    match finding.verdict {
+        Verdict::Word(Word::Fail) => finding.graded(Grade::Review),
+        _ => finding,
     }
-    finding
+    .withheld(excited.doubtful)
 }
 
-fn below(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Threshold, name: &str) {
-    let worst = compared
-        .below
+fn below(
+    j: &Judging<'_>,
+    excited: &Excited,
+    compared: &Compared,
+    row: &Threshold,
+    name: &Condition,
+) -> Option<Finding> {
+    let all = &compared.below;
+    let (low, high) = all.first().zip(all.last())?;
+    let worst = all
         .iter()
-        .max_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si));
-    let (Some(worst), Some(low), Some(high)) =
-        (worst, compared.below.first(), compared.below.last())
-    else {
-        return;
-    };
-    let limit = cited_limit(Requirement::at_most(row.limit), &row.cited);
-    let found = Found::Known(worst.ratio);
-    let finding = beside(&rules::CURVE_ABOVE_REFERENCE, found, excited, worst)
-        .under(Condition::Against(name.to_owned()))
-        .under(Condition::Voltage(worst.v))
-        .against(j.w, j.case.criteria, limit)
-        .remark(say!(
-            "{} at {}, {} at {} near the knee",
-            quantity(low.ratio.si, 3, unit::PERCENT),
-            quantity(low.v, 3, unit::VOLT),
-            quantity(high.ratio.si, 3, unit::PERCENT),
-            quantity(high.v, 3, unit::VOLT)
-        ));
-    let finding = softened(finding, excited);
-    let raised = finding.grade() == Grade::Review;
-    j.findings.push(finding);
-    if raised {
-        diagnose(j, excited, compared, row.limit, name);
-    }
+        .max_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si))?;
+    let conditions = vec![name.clone(), Condition::Voltage(worst.v)];
+    let rule = (&rules::CURVE_ABOVE_REFERENCE, conditions);
+    let limit = finding::Against::at_most(row.limit, &row.cited);
+    let finding = beside(j, rule, limit, excited, worst);
+    Some(finding.remark(say!(
+        "{} at {}, {} at {} near the knee",
+        quantity(low.ratio.si, 3, unit::PERCENT),
+        quantity(low.v, 3, unit::VOLT),
+        quantity(high.ratio.si, 3, unit::PERCENT),
+        quantity(high.v, 3, unit::VOLT)
+    )))
 }
 
-fn diagnose(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, limit: f64, name: &str) {
-    let (Some(low), Some(high)) = (compared.below.first(), compared.below.last()) else {
-        return;
-    };
+/// What a raised curve looks like: raised at its low end only, or all along.
+fn diagnose(
+    j: &Judging<'_>,
+    excited: &Excited,
+    compared: &Compared,
+    limit: f64,
+    name: Condition,
+) -> Option<Finding> {
+    let (low, high) = compared.below.first().zip(compared.below.last())?;
     let magnetised = after_dc(j, excited);
-    let share = if magnetised {
-        SHRINKS_AFTER_DC
+    let share = threshold(if magnetised {
+        "residual-shrinks-after-dc"
     } else {
-        SHRINKS
-    };
-    let shrinks = high.ratio.si - 100.0 < share * (low.ratio.si - 100.0);
+        "residual-shrinks"
+    })?;
+    let shrinks = high.ratio.si - 100.0 < share.limit * (low.ratio.si - 100.0);
     let over_the_whole = compared.below.iter().all(|one| one.ratio.si > limit);
     let finding = if shrinks {
         residual(magnetised)
     } else if over_the_whole {
         shorted(primary_loop::closed(j).is_some(), low, high)
     } else {
-        return;
+        return None;
     };
-    let finding = finding.under(Condition::Against(name.to_owned()));
-    j.findings
-        .push(finding.at(excited.test, excited.pair, at(excited, low)));
+    let finding = finding.at(excited.test, excited.pair, at(excited, low));
+    Some(finding.under(name))
 }
 
 fn residual(magnetised: bool) -> Finding {
@@ -182,15 +183,9 @@ fn shorted(primary_closed: bool, low: &Against, high: &Against) -> Finding {
 /// Whether the last thing before this curve that touched the core's flux was a direct current.
 fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
     let core = excited.pair.core;
-    let before = j
-        .case
-        .visit
-        .tests
-        .iter()
-        .take(excited.test)
-        .filter(|test| test.touches(core));
+    let before = j.case.visit.tests.iter().take(excited.test);
     let mut dc = false;
-    for test in before {
+    for test in before.filter(|test| test.touches(core)) {
         match test.flux {
             Flux::Remains => dc = true,
             Flux::Cleared => dc = false,
@@ -200,18 +195,16 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
     dc
 }
 
-fn above(j: &mut Judging<'_>, excited: &Excited, compared: &Compared, row: &Threshold, name: &str) {
-    let Some(worst) = compared
-        .above
-        .iter()
-        .min_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si))
-    else {
-        return;
-    };
-    let limit = cited_limit(Requirement::at_least(row.limit), &row.cited);
-    let found = Found::Known(worst.ratio);
-    let finding = beside(&rules::CURVE_BELOW_REFERENCE, found, excited, worst)
-        .under(Condition::Against(name.to_owned()))
-        .against(j.w, j.case.criteria, limit);
-    j.findings.push(softened(finding, excited));
+fn above(
+    j: &Judging<'_>,
+    excited: &Excited,
+    compared: &Compared,
+    row: &Threshold,
+    name: Condition,
+) -> Option<Finding> {
+    let all = compared.above.iter();
+    let worst = all.min_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si))?;
+    let rule = (&rules::CURVE_BELOW_REFERENCE, vec![name]);
+    let limit = finding::Against::at_least(row.limit, &row.cited);
+    Some(beside(j, rule, limit, excited, worst))
 }

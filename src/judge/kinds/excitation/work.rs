@@ -1,32 +1,38 @@
 //! The way a curve was taken: its flaws, the voltmeter, readings above the knee, open terminals.
 
-use super::section;
 use crate::derive::curve::FlawKind;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::Knee;
 use crate::document::{Grade, Phrase, say};
+use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::cited_limit;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::Rule;
+use crate::judge::rules::excitation as rules;
 use crate::judge::words::short;
 use crate::record::kinds::excitation::Voltmeter;
-use crate::standards::{self, Cited, Provenance};
+use crate::standards::{Cited, threshold};
 use crate::trade::Class;
 
-pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited) {
-    flaws(j, excited);
-    voltmeter(j, excited);
-    above_the_knee(j, excited);
-    open_terminals(j, excited);
+pub(super) fn judge(j: &Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
+    flaws(excited, out);
+    out.extend(voltmeter(j, excited));
+    out.extend(above_the_knee(j, excited));
+    out.extend(open_terminals(j, excited));
 }
 
-fn observed(rule: &'static Rule, excited: &Excited, what: Phrase, grade: Grade) -> Finding {
-    Finding::observation(rule, what, grade).at(excited.test, excited.pair, Vec::new())
+fn observed(
+    rule: &'static Rule,
+    excited: &Excited,
+    what: impl Into<Phrase>,
+    grade: Grade,
+    at: Option<Span>,
+) -> Finding {
+    let points_at = at.into_iter().collect();
+    Finding::observation(rule, what, grade).at(excited.test, excited.pair, points_at)
 }
 
-fn flaws(j: &mut Judging<'_>, excited: &Excited) {
+fn flaws(excited: &Excited, out: &mut Vec<Finding>) {
     for flaw in &excited.flaws {
         let (what, grade, next) = match flaw.kind {
             FlawKind::NotPositive => (
@@ -55,91 +61,67 @@ fn flaws(j: &mut Judging<'_>, excited: &Excited) {
                 "check the range and the row, repeat the point",
             ),
         };
-        let mut finding = observed(&rules::CURVE_FLAW, excited, what.into(), grade).next(next);
-        finding.points_at = excited.rows.get(flaw.at).copied().into_iter().collect();
-        j.findings.push(finding);
+        let at = excited.rows.get(flaw.at).copied();
+        out.push(observed(&rules::CURVE_FLAW, excited, what, grade, at).next(next));
     }
 }
 
-fn voltmeter(j: &mut Judging<'_>, excited: &Excited) {
-    let Some(body) = section(j, excited) else {
-        return;
-    };
-    let class = j
-        .case
-        .core(excited.pair)
-        .and_then(|core| core.class.value());
+fn voltmeter(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
+    let section = j.case.visit.tests.get(excited.test)?;
+    let voltmeter = &section.excitation()?.voltmeter;
+    let class = j.case.core(excited.pair)?.class.value();
     let protection = matches!(class, Some(Class::Protection { .. } | Class::Knee { .. }));
-    let (rule, what) = match body.voltmeter.value() {
+    let (rule, what) = match voltmeter.value() {
         Some(Voltmeter::Rms) if protection => (
             &rules::VOLTMETER_RMS,
             "true r.m.s.; the curves of these classes are stated for a mean-sensing one",
         ),
-        None if body.voltmeter.is_missing() => (
+        None if voltmeter.is_missing() => (
             &rules::VOLTMETER_UNSTATED,
             "whether it senses the mean or the r.m.s. value is not stated",
         ),
-        _ => return,
+        _ => return None,
     };
-    let mut finding = observed(rule, excited, what.into(), Grade::Info)
-        .remark("above the knee the voltage is not a sine, and the two differ");
-    finding.points_at = j
-        .case
-        .visit
-        .tests
-        .get(excited.test)
-        .map(|test| test.span)
-        .into_iter()
-        .collect();
-    j.findings.push(finding);
+    let finding = observed(rule, excited, what, Grade::Info, Some(section.span));
+    Some(finding.remark("above the knee the voltage is not a sine, and the two differ"))
 }
 
-fn above_the_knee(j: &mut Judging<'_>, excited: &Excited) {
+fn above_the_knee(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
     let (Knee::At(point), Some(curve)) = (excited.deciding(&j.case), &excited.curve) else {
-        return;
+        return None;
     };
-    let Some(least) = standards::threshold("excitation-points-above-knee") else {
-        return;
-    };
-    let above = curve
-        .points()
-        .iter()
+    let least = threshold("excitation-points-above-knee")?;
+    let above = curve.points().iter();
+    let above = above
         .filter(|reading| reading.v.si > point.voltage.si)
         .count();
     if above as f64 >= least.limit {
-        return;
+        return None;
     }
-    let what = say!(
-        "{}, at least {} needed",
-        above.to_string(),
-        short(least.limit)
-    );
-    let mut finding = observed(&rules::READINGS_ABOVE_KNEE, excited, what, Grade::Info)
-        .remark(least.cited.line())
-        .next("go on to two readings above the knee");
-    finding.points_at = excited.last_row().into_iter().collect();
-    j.findings.push(finding);
+    let needed = short(least.limit);
+    let what = say!("{}, at least {} needed", above.to_string(), needed);
+    let (rule, at) = (&rules::READINGS_ABOVE_KNEE, excited.last_row());
+    let finding = observed(rule, excited, what, Grade::Info, at).remark(least.cited.line());
+    Some(finding.next("go on to two readings above the knee"))
 }
 
 /// The voltage across the whole winding. Of a driven tap it is what nobody reads, and can hurt.
-fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
-    let limit = |id| standards::threshold(id);
-    let (Some(warn), Some(error)) = (limit("excitation-cap-warn"), limit("excitation-cap-error"))
-    else {
-        return;
-    };
+fn open_terminals(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
+    let (warn, error) = (
+        threshold("excitation-cap-warn")?,
+        threshold("excitation-cap-error")?,
+    );
     let tap = excited.open_terminals;
-    let Some(volts) = tap.or(excited.highest) else {
-        return;
-    };
+    let volts = tap.or(excited.highest)?;
     let own = j.case.criteria.open_voltage;
     let cap = own.unwrap_or(warn.limit);
     let over = volts.si > cap;
     if !over && tap.is_none() {
-        return;
+        return None;
     }
-    let severe = own.map_or(volts.si > error.limit, |own| volts.si > own);
-    let expected = tap.is_none() && rated_knee(j, excited).is_some_and(|knee| knee >= cap);
+    let severe = volts.si > own.unwrap_or(error.limit);
+    let rated = j.case.core(excited.pair).and_then(|core| core.knee.value());
+    let expected = tap.is_none() && rated.is_some_and(|knee| knee.si >= cap);
     let grade = if severe && !expected && (tap.is_some() || own.is_some()) {
         Grade::Review
     } else {
@@ -150,44 +132,30 @@ fn open_terminals(j: &mut Judging<'_>, excited: &Excited) {
     } else {
         "highest reading"
     };
-    let cited = match own {
-        Some(_) => client(&j.case.criteria.file),
-        None => (if severe { error } else { warn }).cited.clone(),
-    };
-    let mut finding = observed(&rules::OPEN_TERMINAL_VOLTAGE, excited, what.into(), grade);
-    (finding.found, finding.unit) = (Found::Known(volts), unit::VOLT);
-    if over {
-        let limit = if own.is_none() && severe {
-            error.limit
-        } else {
-            cap
-        };
-        finding.against = Some(cited_limit(Requirement::at_most(limit), &cited));
-        finding = finding.remark(
-            "barrier the open ends; terminal block, leads and source must stand this voltage",
-        );
-        if tap.is_some() {
-            finding = finding.next(rules::OPEN_TERMINAL_VOLTAGE.action);
-        }
+    let rule = &rules::OPEN_TERMINAL_VOLTAGE;
+    let mut finding = observed(rule, excited, what, grade, excited.last_row());
+    (finding.found, finding.unit) = (volts.into(), unit::VOLT);
+    if !over {
+        return Some(finding);
     }
-    finding.points_at = excited.last_row().into_iter().collect();
-    j.findings.push(finding);
+    finding.against = Some(match own {
+        Some(own) => Against::at_most(own, &client(&j.case.criteria.file)),
+        None if severe => Against::at_most(error.limit, &error.cited),
+        None => Against::at_most(warn.limit, &warn.cited),
+    });
+    let finding = finding
+        .remark("barrier the open ends; terminal block, leads and source must stand this voltage");
+    Some(if tap.is_some() {
+        finding.next(rule.action)
+    } else {
+        finding
+    })
 }
 
 fn client(file: &str) -> Cited {
-    let source = if file.is_empty() {
-        "criteria of the job".to_owned()
-    } else {
-        format!("{file}, open voltage")
+    let source = match file {
+        "" => "criteria of the job".to_owned(),
+        file => format!("{file}, open voltage"),
     };
-    Cited {
-        id: "criteria-open-voltage".to_owned(),
-        source,
-        provenance: Provenance::Seen,
-        note: None,
-    }
-}
-
-fn rated_knee(j: &Judging<'_>, excited: &Excited) -> Option<f64> {
-    j.case.core(excited.pair)?.knee.value().map(|knee| knee.si)
+    Cited::stated("criteria-open-voltage".to_owned(), source)
 }

@@ -1,47 +1,38 @@
 //! Insulation resistance. IEC gives no minimum, so there is a verdict only by a profile of the job.
 
-use super::doubt::withheld;
 use crate::derive::kinds::insulation::{Group, Node, Refused, Rise};
+use crate::derive::outcome::Outcome;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::cited_limit;
-use crate::judge::words::{number, quantity};
+use crate::judge::finding::{Against, Finding, Unit, unit};
+use crate::judge::rules::insulation as rules;
+use crate::judge::words::quantity;
 use crate::standards;
 use std::collections::BTreeSet;
 
 mod minimum;
 mod pairs;
 
-/// Times around one minute that a minimum may be judged at, second.
-const MINUTE: std::ops::RangeInclusive<f64> = 54.0..=66.0;
-
 /// Judges all of a visit.
-pub fn judge(j: &mut Judging<'_>) {
-    let derived = j.derived;
-    for group in &derived.insulation {
-        let found: Vec<Finding> = std::iter::once(resistance(j, group))
-            .chain(group.rises.iter().map(|rise| index(group, rise)))
-            .chain(test_voltage(group))
-            .collect();
-        j.findings.extend(found);
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for group in &j.derived.insulation {
+        out.push(resistance(j, group));
+        out.extend(group.rises.iter().map(|rise| index(group, rise)));
+        out.extend(test_voltage(group));
     }
-    let rest = pairs::uncovered(j).into_iter().chain(discharge(j));
-    let rest: Vec<Finding> = rest.collect();
-    j.findings.extend(rest);
+    out.extend(pairs::uncovered(j));
+    discharge(j, out);
 }
 
-fn new(group: &Group, rule: &'static Rule, found: impl Into<Found>, unit: Unit) -> Finding {
+/// In the section, of the core that was driven alone; the reading that was judged comes first.
+fn placed(finding: Finding, group: &Group) -> Finding {
     let core = match group.from.as_slice() {
         [Node::Core(core)] => Some(*core),
         _ => None,
     };
-    // The reading that was judged comes first.
     let judged = group.minute.span;
-    let mut finding = Finding::new(rule, found.into(), unit).within(group.test, core, judged);
+    let mut finding = finding.within(group.test, core, judged);
     let others = group.readings.iter().filter(|span| **span != judged);
     finding.points_at.extend(others);
     finding
@@ -60,9 +51,10 @@ fn ohm(si: f64) -> Unit {
 }
 
 fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
-    let found = Found::from(group.at_20.unwrap_or(group.minute.r));
+    let found = group.at_20.unwrap_or(group.minute.r);
     let unit = found.value().map_or(unit::MEGOHM, |value| ohm(value.si));
-    let mut finding = new(group, &rules::INSULATION_RESISTANCE, found, unit)
+    let finding = Finding::new(&rules::INSULATION_RESISTANCE, found, unit);
+    let mut finding = placed(finding, group)
         .under(group.at_20.is_ok().then_some(Condition::CorrectedTo(20.0)))
         .under(between(group))
         .remark(as_read(j, group))
@@ -94,18 +86,18 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
             Grade::Info | Grade::Open => finding,
         };
     }
-    withheld(finding, group.doubtful)
+    finding.withheld(group.doubtful)
 }
 
 /// `read 412 Mohm at 60 s with 5000 V d.c.`
 fn as_read(j: &Judging<'_>, group: &Group) -> Phrase {
-    let read = Found::from(group.minute.r);
+    let read = group.minute.r;
     let text = read.value().map_or_else(Phrase::default, |value| {
-        let number = number(j.w, j.case.criteria, value, ohm(value.si));
+        let number = j.number(value, ohm(value.si));
         match read {
-            Found::AtLeast(_) => say!("more than {}", number),
-            Found::AtMost(_) => say!("less than {}", number),
-            Found::Known(_) | Found::NotReached { .. } | Found::Nothing => number.into(),
+            Outcome::AtLeast(_) => say!("more than {}", number),
+            Outcome::AtMost(_) => say!("less than {}", number),
+            _ => number.into(),
         }
     });
     let time = group.minute.time.map_or_else(
@@ -134,74 +126,68 @@ fn floor(finding: Finding) -> Finding {
     };
     let least = floor.limit * 1e6;
     let below = match finding.found {
-        Found::Known(value) => value.si < least,
-        Found::AtMost(value) => value.si <= least,
-        Found::AtLeast(_) | Found::NotReached { .. } | Found::Nothing => false,
+        Some(Outcome::Known(value)) => value.si < least,
+        Some(Outcome::AtMost(value)) => value.si <= least,
+        _ => false,
     };
     if !below {
         return finding.remark("no minimum: the job names no profile, and IEC gives none");
     }
-    let against = cited_limit(Requirement::at_least(least), &floor.cited);
-    finding.held(against, Verdict::Observed(Grade::Review))
+    finding.beyond(Against::at_least(least, &floor.cited))
 }
 
 fn index(group: &Group, rise: &Rise) -> Finding {
-    let (rule, late, early) = match (rise.later > 100.0, rise.earlier > 20.0) {
-        (true, _) => (&rules::POLARISATION_INDEX, 600.0, 60.0),
-        (_, true) => (&rules::DIELECTRIC_ABSORPTION, 60.0, 30.0),
-        _ => (&rules::DIELECTRIC_ABSORPTION, 60.0, 15.0),
+    let index = standards::insulation_absorption();
+    let mut index = index.iter().filter(|row| row.cited.id == "insulation-pi");
+    let rule = match index.any(|row| rise.later >= row.later_s) {
+        true => &rules::POLARISATION_INDEX,
+        false => &rules::DIELECTRIC_ABSORPTION,
     };
-    let finding = new(group, rule, rise.ratio, unit::ONE)
-        .under(Condition::Interval(late, early))
+    placed(Finding::new(rule, rise.ratio, unit::ONE), group)
+        .under(Condition::Interval(rise.later, rise.earlier))
         .under(between(group))
-        .remark("for information: on a winding this small the index says little");
-    withheld(finding, group.doubtful)
+        .remark("for information: on a winding this small the index says little")
+        .withheld(group.doubtful)
 }
 
 /// A secondary against earth or its neighbours is tested with little voltage; more may harm it.
 fn test_voltage(group: &Group) -> Option<Finding> {
     let most = standards::threshold("insulation-secondary-max")?.limit;
-    let applied = group.voltage.filter(|volts| *volts > most * 1.05)?;
+    let off = standards::threshold("insulation-voltage-near")?.limit / 100.0;
+    let applied = group.voltage.filter(|volts| *volts > most * (1.0 + off))?;
     let driven = group.from.iter().all(|node| matches!(node, Node::Core(_)));
     let low_side = group.to.iter().any(|node| !matches!(node, Node::Primary));
     if !(driven && low_side) {
         return None;
     }
     let volts = |volts| quantity(volts, 4, unit::VOLT);
-    let mut finding = new(
-        group,
-        &rules::INSULATION_TEST_VOLTAGE,
-        Found::Nothing,
-        unit::VOLT,
-    )
-    .under(between(group))
-    .observed(say!("secondary tested with {} d.c.", volts(applied)))
-    .remark(say!(
-        "a secondary is tested with {} d.c. at most (common practice, no source); more can damage it",
-        volts(most)
-    ));
-    finding.verdict = Verdict::Observed(Grade::Review);
-    Some(finding)
+    let finding = Finding::without(&rules::INSULATION_TEST_VOLTAGE, unit::VOLT)
+        .under(between(group))
+        .observed(say!("secondary tested with {} d.c.", volts(applied)))
+        .remark(say!(
+            "a secondary is tested with {} d.c. at most (common practice, no source); more can damage it",
+            volts(most)
+        ));
+    Some(placed(finding.graded(Grade::Review), group))
 }
 
 /// How long to discharge, once per section: the longest application counts.
-fn discharge(j: &Judging<'_>) -> Vec<Finding> {
+fn discharge(j: &Judging<'_>, out: &mut Vec<Finding>) {
     let groups = &j.derived.insulation;
     let sections: BTreeSet<usize> = groups.iter().map(|group| group.test).collect();
-    let of_section = |section| {
+    out.extend(sections.into_iter().filter_map(|section| {
         let (group, time) = groups
             .iter()
             .filter(|group| group.test == section)
             .filter_map(|group| Some((group, group.discharge?)))
             .max_by(|a, b| a.1.si.total_cmp(&b.1.si))?;
-        let rule = &rules::INSULATION_DISCHARGE;
-        let mut finding = new(group, rule, Found::Known(time), unit::SECOND)
-            .remark("and until a meter shows zero: stored charge can kill");
+        let finding = Finding::new(&rules::INSULATION_DISCHARGE, time, unit::SECOND)
+            .remark("and until a meter shows zero: stored charge can kill")
+            .graded(Grade::Info);
+        let mut finding = placed(finding, group);
         finding.core = None;
-        finding.verdict = Verdict::Observed(Grade::Info);
         Some(finding)
-    };
-    sections.into_iter().filter_map(of_section).collect()
+    }));
 }
 
 #[cfg(test)]

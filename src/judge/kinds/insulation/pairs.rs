@@ -5,7 +5,7 @@ use crate::derive::kinds::insulation::{Group, Node};
 use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
-use crate::judge::rules;
+use crate::judge::rules::insulation as rules;
 use crate::record::due;
 use crate::record::kinds::TestKind;
 use std::collections::BTreeSet;
@@ -14,25 +14,22 @@ fn name(j: &Judging<'_>, node: Node) -> String {
     match node {
         Node::Primary => "primary".to_owned(),
         Node::Earth => "earth".to_owned(),
-        Node::Core(core) => j
-            .case
-            .record
-            .cores
-            .get(core)
-            .map_or_else(|| "?".to_owned(), |core| core.name.clone()),
+        Node::Core(core) => {
+            let core = j.case.record.cores.get(core);
+            core.map_or_else(|| "?".to_owned(), |core| core.name.clone())
+        }
     }
+}
+
+fn named(j: &Judging<'_>, a: Node, b: Node) -> String {
+    format!("{} to {}", name(j, a), name(j, b))
 }
 
 /// The pairs of a group by name: `1S to primary`, `1S to earth`.
 pub fn names(j: &Judging<'_>, group: &Group) -> Vec<String> {
-    let one = |from: &Node| {
-        group
-            .to
-            .iter()
-            .map(|to| format!("{} to {}", name(j, *from), name(j, *to)))
-            .collect::<Vec<_>>()
-    };
-    group.from.iter().flat_map(one).collect()
+    let from = group.from.iter();
+    from.flat_map(|from| group.to.iter().map(|to| named(j, *from, *to)))
+        .collect()
 }
 
 /// Pairs that no reading of the visit reaches, as one finding; none when nothing was measured.
@@ -46,31 +43,20 @@ pub fn uncovered(j: &Judging<'_>) -> Option<Finding> {
     }
     let omitted = due::omissions(j.case.record, j.case.visit);
     let left_out = |core: usize| {
-        omitted
-            .iter()
-            .any(|(scope, _)| scope.covers(TestKind::Insulation, Some(core), false))
+        let mut omitted = omitted.iter();
+        omitted.any(|(scope, _)| scope.covers(TestKind::Insulation, Some(core), false))
     };
-    let cores = (0..j.case.record.cores.len())
-        .filter(|core| !left_out(*core))
-        .map(Node::Core);
     // A bushing or a cable that serves as primary is not this unit's insulation.
-    let own_primary = j
-        .case
-        .record
-        .plate
-        .bushing
-        .is_missing()
-        .then_some(Node::Primary);
-    let nodes: Vec<Node> = own_primary
-        .into_iter()
-        .chain(cores)
-        .chain([Node::Earth])
-        .collect();
+    let own_primary = j.case.record.plate.bushing.is_missing();
+    let mut nodes: Vec<Node> = own_primary.then_some(Node::Primary).into_iter().collect();
+    let cores = 0..j.case.record.cores.len();
+    nodes.extend(cores.filter(|core| !left_out(*core)).map(Node::Core));
+    nodes.push(Node::Earth);
     let mut missing = Vec::new();
     for (index, a) in nodes.iter().enumerate() {
         for b in nodes.iter().skip(index + 1) {
             if !reached.contains(&(*a, *b)) {
-                missing.push(format!("{} to {}", name(j, *a), name(j, *b)));
+                missing.push(named(j, *a, *b));
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The accuracy limit factor that the curve really reaches. Information, not a verdict: with the
 //! rated burden it is the class check again, with the connected one the duty decides.
 
-use super::{impedance, new, not_judged, ohm};
+use super::{impedance, ohm};
 use crate::derive::kinds::protection::Accuracy;
 use crate::derive::kinds::protection::burden::Connected;
 use crate::derive::kinds::protection::factor::{Factor, With};
@@ -10,24 +10,24 @@ use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, unit};
-use crate::judge::kinds::excitation::reason;
-use crate::judge::rules;
+use crate::judge::rules::protection as rules;
+use crate::judge::verdict::{not_judged, reason};
 use crate::judge::words::quantity;
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, factor: &Factor) -> Finding {
     let error = Condition::ErrorOf(100.0 * factor.eps);
     let found = factor.found;
     let mut finding = match &factor.with {
-        With::Rated(burden) => new(accuracy, &rules::ACTUAL_FACTOR_RATED, found, unit::ONE)
+        With::Rated(burden) => Finding::new(&rules::ACTUAL_FACTOR_RATED, found, unit::ONE)
             .under(error)
             .under(impedance(burden)),
         With::Connected(circuit) => {
-            let finding = new(accuracy, &rules::ACTUAL_FACTOR, found, unit::ONE).under(error);
-            connected(finding, circuit).headline()
+            let finding = Finding::new(&rules::ACTUAL_FACTOR, found, unit::ONE);
+            connected(finding.under(error), circuit).headline()
         }
     };
     if let Outcome::Lacking(why) = found {
-        finding.verdict = not_judged(reason(why));
+        finding = finding.verdict(not_judged(reason(why)));
     }
     if let Some(proportion) = factor.proportion {
         finding = finding.remark(say!(
@@ -44,12 +44,13 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, factor: &Factor) -> Fi
 }
 
 fn connected(finding: Finding, circuit: &Connected) -> Finding {
-    let path = (!circuit.path.is_empty()).then(|| Condition::Loop(circuit.path.clone()));
     let va = circuit.va.map_or_else(Phrase::default, |va| {
         say!(", {}", quantity(va.si, 3, unit::VOLT_AMPERE))
     });
     let burden = say!("connected burden {}{}", ohm(circuit.impedance.z), va);
-    let finding = finding.under(path).remark(burden);
+    let finding = finding
+        .under(circuit.path.map(Condition::Loop))
+        .remark(burden);
     if circuit.impedance.stated {
         return finding;
     }

@@ -1,29 +1,21 @@
 //! Classes P and PR: composite error at the accuracy limit.
 
-use super::{at_most, impedance, new, told, volts};
-use crate::derive::kinds::protection::Accuracy;
+use super::{at_most, impedance, told, volts};
 use crate::derive::kinds::protection::limit::Limit;
 use crate::document::say;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
 use crate::judge::finding::{Against, Finding, unit};
-use crate::judge::rules;
-use crate::judge::verdict::cited_limit;
+use crate::judge::rules::protection as rules;
 use crate::judge::words;
 use crate::standards;
 use crate::trade::Class;
 
-pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Finding {
-    let finding = new(
-        accuracy,
-        &rules::COMPOSITE_ERROR,
-        limit.error,
-        unit::PERCENT,
-    )
-    .under(Condition::Multiple(limit.factor.si))
-    .under(impedance(&limit.burden))
-    .headline();
+pub(super) fn judge(j: &Judging<'_>, limit: &Limit) -> Finding {
+    let finding = Finding::new(&rules::COMPOSITE_ERROR, limit.error, unit::PERCENT)
+        .under(Condition::Multiple(limit.factor.si))
+        .under(impedance(&limit.burden))
+        .headline();
     let Some(against) = against(&limit.class) else {
         return finding;
     };
@@ -36,22 +28,15 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, limit: &Limit) -> Find
     let arithmetic = say!("{}: {}", volts(far), told(&limit.arithmetic, unit::PERCENT));
     let beside = match unity {
         None => say!("by the arithmetic sum {}", arithmetic),
-        Some(unity) => {
-            let beside = say!(
-                "at unity power factor, as by the arithmetic sum, {}",
-                arithmetic
-            );
-            if unity == verdict {
-                beside
-            } else {
-                let word = words::verdict(&unity);
-                say!(
-                    "{}: {}; the manufacturer may have chosen it, so the burden's power factor decides",
-                    beside,
-                    word
-                )
-            }
-        }
+        Some(unity) if unity == verdict => say!(
+            "at unity power factor, as by the arithmetic sum, {}",
+            arithmetic
+        ),
+        Some(unity) => say!(
+            "at unity power factor, as by the arithmetic sum, {}: {}; the manufacturer may have chosen it, so the burden's power factor decides",
+            arithmetic,
+            words::verdict(&unity)
+        ),
     };
     finding
         .held(against, verdict)
@@ -70,6 +55,5 @@ fn against(class: &Class) -> Option<Against> {
         return None;
     };
     let row = standards::protection(*composite, *low_remanence)?;
-    let requirement = Requirement::at_most(f64::from(row.composite));
-    Some(cited_limit(requirement, &row.cited))
+    Some(Against::at_most(f64::from(row.composite), &row.cited))
 }

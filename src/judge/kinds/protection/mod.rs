@@ -11,8 +11,7 @@ mod transient;
 
 pub(super) use px::knee_verdict;
 
-use super::doubt::withheld;
-use super::excitation::{not_judged, primary_loop, reason};
+use super::excitation::primary_loop;
 use crate::derive::accuracy::AtEmf;
 use crate::derive::kinds::protection::burden::Impedance;
 use crate::derive::kinds::protection::{Accuracy, Check, Lack};
@@ -22,54 +21,68 @@ use crate::derive::workings::Value;
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Word;
-use crate::judge::finding::{Against, Finding, Found, Unit, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::judge as hold;
+use crate::judge::finding::{Against, Finding, Unit, Verdict, unit};
+use crate::judge::rules::protection as rules;
+use crate::judge::verdict::{not_judged, reason};
 use crate::judge::words::quantity;
-use crate::record::kinds::TestKind;
 use crate::trade::{Class, Pair};
 
 /// Judges what the excitation curves of a visit show of the classes.
-pub fn judge(j: &mut Judging<'_>) {
-    of_kind(j, TestKind::Excitation);
-    primary_loop::suspect(j);
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    of(j, |check| !is_of_remanence(check), out);
+    primary_loop::suspect(j, out);
 }
 
 /// Judges remanence and loop time constant of a visit.
-pub fn remanence(j: &mut Judging<'_>) {
-    of_kind(j, TestKind::Remanence);
+pub fn remanence(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    of(j, is_of_remanence, out);
 }
 
-fn of_kind(j: &mut Judging<'_>, kind: TestKind) {
+fn of(j: &Judging<'_>, is_asked: fn(&Check) -> bool, out: &mut Vec<Finding>) {
     let checked = j.derived.protection.iter();
-    let found: Vec<Finding> = checked
-        .map(|accuracy| beside(j, accuracy, check(j, accuracy)))
-        .filter(|finding| finding.rule.kind == kind)
-        .collect();
-    j.findings.extend(found);
+    let asked = checked.filter(|accuracy| is_asked(&accuracy.check));
+    out.extend(asked.map(|accuracy| {
+        let finding = check(j, accuracy);
+        beside(j, accuracy, finding)
+    }));
 }
 
-fn check(j: &Judging<'_>, accuracy: &Accuracy) -> Finding {
-    match &accuracy.check {
-        Check::Limit(found) => limit::judge(j, accuracy, found),
-        Check::Factor(found) => factor::judge(j, accuracy, found),
-        Check::Knee(found) => px::knee(j, accuracy, found),
-        Check::Exciting(found) => px::exciting(j, accuracy, found),
-        Check::Relay(found) => relay::judge(j, accuracy, found),
-        Check::Transient(found) => transient::peak(j, accuracy, found),
-        Check::Dimensioning(found) => transient::dimensioning(accuracy, found),
-        Check::Security(found) => security::judge(j, accuracy, found),
-        Check::Remanence(found) => remanence::factor(j, accuracy, *found),
-        Check::LoopConstant(found) => remanence::loop_constant(j, accuracy, found),
-        Check::Lacking(class, lack) => lacking(accuracy, class, *lack),
+/// Whether a check belongs to the remanence test; the others read the excitation curve.
+#[deny(clippy::wildcard_enum_match_arm)]
+fn is_of_remanence(check: &Check) -> bool {
+    match check {
+        Check::Remanence(_) | Check::LoopConstant(_) => true,
+        Check::Limit(_)
+        | Check::Factor(_)
+        | Check::Knee(_)
+        | Check::Exciting(_)
+        | Check::Relay(_)
+        | Check::Transient(_)
+        | Check::Dimensioning(_)
+        | Check::Security(_)
+        | Check::Lacking(..) => false,
     }
 }
 
-/// A finding on the pair of a requirement.
-fn new(accuracy: &Accuracy, rule: &'static Rule, found: impl Into<Found>, unit: Unit) -> Finding {
-    let finding = Finding::new(rule, found.into(), unit);
-    finding.at(accuracy.test, accuracy.pair, accuracy.readings.clone())
+/// What a check comes to, on the pair of its requirement.
+fn check(j: &Judging<'_>, accuracy: &Accuracy) -> Finding {
+    let placed = |finding: Finding| {
+        let points_at = [accuracy.readings.as_slice(), &finding.points_at].concat();
+        finding.at(accuracy.test, accuracy.pair, points_at)
+    };
+    placed(match &accuracy.check {
+        Check::Limit(found) => limit::judge(j, found),
+        Check::Factor(found) => factor::judge(j, accuracy, found),
+        Check::Knee(found) => px::knee(j, found),
+        Check::Exciting(found) => px::exciting(j, found),
+        Check::Relay(found) => relay::judge(j, found),
+        Check::Transient(found) => transient::peak(j, found),
+        Check::Dimensioning(found) => transient::dimensioning(found),
+        Check::Security(found) => security::judge(j, accuracy, found),
+        Check::Remanence(found) => remanence::factor(j, accuracy, *found),
+        Check::LoopConstant(found) => remanence::loop_constant(j, accuracy, found),
+        Check::Lacking(class, lack) => lacking(class, *lack),
+    })
 }
 
 /// What belongs beside every value of this kind: where curve and resistance come from.
@@ -79,7 +92,7 @@ fn beside(j: &Judging<'_>, accuracy: &Accuracy, finding: Finding) -> Finding {
     if let Some((rct, from)) = accuracy.rct {
         finding = finding.remark(say!("winding resistance {}", resistance(rct, from)));
     }
-    withheld(finding, accuracy.doubtful)
+    finding.withheld(accuracy.doubtful)
 }
 
 /// What belongs beside everything that rests on a curve of another pair or frequency.
@@ -133,20 +146,11 @@ fn current(at: &AtEmf) -> Outcome {
     }
 }
 
-/// Holds an outcome against an upper limit: a value past the readings can only break it, one before
-/// them only keep it; all else is not shown, with the e.m.f. in volt that readings are needed at.
+/// Holds an outcome against an upper limit; where it is not shown, with the e.m.f. in volt that
+/// readings are needed at.
 fn at_most(j: &Judging<'_>, outcome: &Outcome, against: &Against, emf: f64) -> Verdict {
-    let word = |value: Value| hold(j.w, j.case.criteria, value, against);
-    match outcome {
-        Outcome::Known(value) => word(*value),
-        Outcome::AtLeast(value) if word(*value) == Verdict::Word(Word::Fail) => Verdict::NotMet,
-        Outcome::AtLeast(_) | Outcome::NotReached { .. } => needs_up_to(emf),
-        Outcome::AtMost(value) => match word(*value) {
-            pass @ Verdict::Word(Word::Pass) => pass,
-            _ => Verdict::NotShown(say!("needs readings down to {}", volts(emf))),
-        },
-        Outcome::Lacking(why) => not_judged(reason(*why)),
-    }
+    let before = Verdict::NotShown(say!("needs readings down to {}", volts(emf)));
+    j.one_sided(outcome, against, needs_up_to(emf), before)
 }
 
 pub(super) fn needs_up_to(emf: f64) -> Verdict {
@@ -165,12 +169,15 @@ fn told(outcome: &Outcome, unit: Unit) -> Phrase {
     }
 }
 
-fn lacking(accuracy: &Accuracy, class: &Class, lack: Lack) -> Finding {
+#[deny(clippy::wildcard_enum_match_arm)]
+fn lacking(class: &Class, lack: Lack) -> Finding {
     let rule = match class {
         Class::Protection { .. } => &rules::COMPOSITE_ERROR,
         Class::Measuring { .. } => &rules::SECURITY_FACTOR,
         Class::IeeeRelay { .. } => &rules::EXCITING_AT_CLASS,
-        _ => &rules::PEAK_EXCITING_CURRENT,
+        Class::Transient(_) | Class::Knee { .. } | Class::IeeeMetering { .. } | Class::Other(_) => {
+            &rules::PEAK_EXCITING_CURRENT
+        }
     };
     let why = match lack {
         Lack::Resistance => "no winding resistance at 75 °C is known",
@@ -178,9 +185,9 @@ fn lacking(accuracy: &Accuracy, class: &Class, lack: Lack) -> Finding {
         Lack::RatedCurrent => "no rated secondary current on the rating plate",
         Lack::TransientPlate => "Kssc or Ktd is missing on the rating plate",
     };
-    let mut finding = new(accuracy, rule, Found::Nothing, unit::ONE);
-    finding.verdict = not_judged(why);
-    finding.under(Condition::Class(class.text()))
+    Finding::without(rule, unit::ONE)
+        .verdict(not_judged(why))
+        .under(Condition::Class(class.text()))
 }
 
 #[cfg(test)]

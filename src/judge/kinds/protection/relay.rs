@@ -1,24 +1,22 @@
 //! IEEE classes C and T.
 
-use super::{at_most, current, new, not_judged, told, volts};
-use crate::derive::kinds::protection::Accuracy;
+use super::{at_most, current, told, volts};
 use crate::derive::kinds::protection::relay::Relay;
 use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, unit};
-use crate::judge::rules;
-use crate::judge::verdict::cited_limit;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::protection as rules;
+use crate::judge::verdict::not_judged;
 use crate::judge::words::brief;
 use crate::standards::ieee_relay;
 
-pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Finding {
+pub(super) fn judge(j: &Judging<'_>, relay: &Relay) -> Finding {
     let outcome = current(&relay.at);
     let class = ieee_relay(relay.volts);
     let multiple = class.map_or_else(Phrase::default, |row| brief(row.multiple, "").into());
     let (emf, far) = (relay.emf.phasor.si, relay.emf.arithmetic.si);
-    let finding = new(accuracy, &rules::EXCITING_AT_CLASS, outcome, unit::AMPERE)
+    let finding = Finding::new(&rules::EXCITING_AT_CLASS, outcome, unit::AMPERE)
         .under(Condition::Class(format!("{}{}", relay.letter, relay.volts)))
         .headline()
         .remark(say!(
@@ -31,7 +29,7 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, relay: &Relay) -> Find
         .remark("the class binds the full winding");
     let row = class.and_then(|row| row.at_secondary(relay.isr.si));
     let Some(row) = row else { return finding };
-    let against = cited_limit(Requirement::at_most(row.exciting_limit_a), &row.cited);
+    let against = Against::at_most(row.exciting_limit_a, &row.cited);
     let verdict = if relay.letter == 'T' {
         not_judged("class T is shown by test only, its leakage flux is not in the curve")
     } else {

@@ -1,16 +1,12 @@
 //! Remanence factor and loop time constant of cores with a gap.
 
-use super::new;
 use crate::derive::kinds::protection::Accuracy;
 use crate::derive::kinds::protection::remanence::LoopConstant;
 use crate::derive::workings::Value;
 use crate::judge::assess::Judging;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, unit};
-use crate::judge::rules;
-use crate::judge::verdict::cited_limit;
-use crate::standards::TransientClass;
-use crate::standards::{self, Cited};
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::protection as rules;
+use crate::standards::{self, Cited, TransientClass};
 use crate::trade::Class;
 
 fn class<'a>(j: &Judging<'a>, accuracy: &Accuracy) -> Option<&'a Class> {
@@ -18,18 +14,11 @@ fn class<'a>(j: &Judging<'a>, accuracy: &Accuracy) -> Option<&'a Class> {
 }
 
 pub(super) fn factor(j: &Judging<'_>, accuracy: &Accuracy, value: Value) -> Finding {
-    let finding = new(
-        accuracy,
-        &rules::REMANENCE_FACTOR,
-        Found::Known(value),
-        unit::PERCENT,
-    )
-    .headline();
-    let Some((most, cited)) = class(j, accuracy).and_then(most) else {
-        return finding;
-    };
-    let against = cited_limit(Requirement::at_most(most), cited);
-    finding.against(j.w, j.case.criteria, against)
+    let finding = Finding::new(&rules::REMANENCE_FACTOR, value, unit::PERCENT).headline();
+    match class(j, accuracy).and_then(most) {
+        Some((most, cited)) => finding.against(j, Against::at_most(most, cited)),
+        None => finding,
+    }
 }
 
 fn most(class: &Class) -> Option<(f64, &'static Cited)> {
@@ -63,41 +52,30 @@ pub(super) fn loop_constant(
     accuracy: &Accuracy,
     constant: &LoopConstant,
 ) -> Finding {
-    let mut finding = new(
-        accuracy,
-        &rules::LOOP_TIME_CONSTANT,
-        Found::Known(constant.found),
-        unit::SECOND,
-    );
+    let mut finding = Finding::new(&rules::LOOP_TIME_CONSTANT, constant.found, unit::SECOND);
     if constant.computed {
         finding = finding
             .remark("from the inductance, with winding resistance at 75 °C and rated burden");
     }
-    let Some(core) = j.case.core(accuracy.pair) else {
-        return finding;
-    };
-    let id = match class(j, accuracy) {
-        Some(Class::Protection {
+    match tolerance(j, accuracy) {
+        Some(against) => finding.against(j, against),
+        None => finding,
+    }
+}
+
+/// So far the constant may be off the plate's, by class.
+fn tolerance(j: &Judging<'_>, accuracy: &Accuracy) -> Option<Against> {
+    let tolerance = standards::threshold(match class(j, accuracy)? {
+        Class::Protection {
             low_remanence: true,
             ..
-        }) => "iec-ts-tolerance-pr",
-        Some(Class::Transient(TransientClass::Tpy)) => "iec-ts-tolerance-tpy",
-        Some(Class::Transient(TransientClass::Tpz)) => "iec-ts-tolerance-tpz",
-        _ => return finding,
-    };
-    let rated = core
-        .loop_time_constant
-        .get()
-        .filter(|rated| rated.value.si > 0.0);
-    let (Some(rated), Some(tolerance)) = (rated, standards::threshold(id)) else {
-        return finding;
-    };
-    let share = tolerance.limit / 100.0;
-    let requirement = Requirement::between(
-        rated.value.si * (1.0 - share),
-        rated.value.si * (1.0 + share),
-    );
-    let mut against = cited_limit(requirement, &tolerance.cited);
-    against.span = Some(rated.span);
-    finding.against(j.w, j.case.criteria, against)
+        } => "iec-ts-tolerance-pr",
+        Class::Transient(TransientClass::Tpy) => "iec-ts-tolerance-tpy",
+        Class::Transient(TransientClass::Tpz) => "iec-ts-tolerance-tpz",
+        _ => return None,
+    })?;
+    let rated = j.case.core(accuracy.pair)?.loop_time_constant.get()?;
+    let (si, share) = (rated.value.si, tolerance.limit / 100.0);
+    let against = Against::between(si * (1.0 - share), si * (1.0 + share), &tolerance.cited);
+    (si > 0.0).then(|| against.stated_at(rated.span))
 }

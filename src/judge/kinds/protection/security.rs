@@ -1,26 +1,25 @@
 //! The instrument security factor: at most what the plate states.
 
-use super::{at_most, impedance, new, not_judged, volts};
+use super::{at_most, impedance, volts};
 use crate::derive::kinds::protection::Accuracy;
 use crate::derive::kinds::protection::security::Security;
 use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, unit};
-use crate::judge::rules;
-use crate::judge::verdict::plate_limit;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::protection as rules;
+use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words::{brief, quantity};
 use crate::standards::threshold;
 
 pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, security: &Security) -> Finding {
     let emf = security.emf.phasor.si;
-    let finding = new(accuracy, &rules::SECURITY_FACTOR, security.found, unit::ONE)
+    let finding = Finding::new(&rules::SECURITY_FACTOR, security.found, unit::ONE)
         .under(impedance(&security.burden))
         .headline();
     let core = j.case.core(accuracy.pair);
     let span = core.and_then(|core| core.class.span()).unwrap_or_default();
-    let requirement = Requirement::at_most(security.rated.si);
-    let against = plate_limit(requirement, "instrument security factor", span);
+    let against = Against::at_most(security.rated.si, &plate("instrument security factor"));
+    let against = against.stated_at(span);
     let verdict = if accuracy.other_frequency.is_some() {
         not_judged("a curve of another frequency does not show the security factor")
     } else {

@@ -1,172 +1,144 @@
-use crate::document::Grade;
-use crate::judge::condition::Condition;
-use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Found, Verdict};
-use crate::judge::kinds::excitation::tests::{Assessed, SAMPLE, excitation, record};
+use crate::judge::kinds::bench::{Bench, core, table};
+use crate::judge::kinds::excitation::tests::{P, SAMPLE, excitation};
 
-const P: &str = "class: 5P20\nburden: 15 VA\nratio: 600/1 A\nresistance: 3.4 ohm at 75 C";
+type Rows = [(f64, f64)];
+type Keep = fn(f64) -> bool;
 
-fn with(core: &str, rows: &[(f64, f64)]) -> Assessed {
-    Assessed::of(&record(
-        core,
-        &format!("[visit 2026-01-10]\n{}", excitation(rows)),
-    ))
+fn with(plate: &str, rows: &Rows) -> Bench {
+    visited(plate, &excitation(rows))
 }
 
-fn pass(assessed: &Assessed, rule: &str) {
-    let verdict = &assessed.one(rule).verdict;
-    assert_eq!(verdict, &Verdict::Word(Word::Pass), "{rule}");
+fn visited(plate: &str, text: &str) -> Bench {
+    Bench::of(&core(plate, &format!("[visit 2026-01-10]\n{text}")))
 }
 
-fn not_shown(assessed: &Assessed, rule: &str, needs: &str) {
-    match &assessed.one(rule).verdict {
-        Verdict::NotShown(told) => assert_eq!(told.plain(|_| 0), needs, "{rule}"),
-        other => panic!("{rule}: {other:?}"),
+#[track_caller]
+fn told(bench: &Bench, rows: &[(&str, &str)]) {
+    for (rule, told) in rows {
+        assert_eq!(bench.told(rule), *told, "{rule}");
     }
 }
 
-fn not_judged(finding: &Finding, why: &str) {
-    match &finding.verdict {
-        Verdict::NotJudged(told) => assert!(told.plain(|_| 0).contains(why), "{told:?}"),
-        other => panic!("{other:?}"),
-    }
-}
-
-fn remarks(finding: &Finding, words: &str) -> bool {
-    let mut all = finding.remarks.iter().map(|remark| remark.plain(|_| 0));
-    all.any(|remark| remark.contains(words))
+/// The sample with its rows kept and its currents multiplied.
+fn sample(keep: impl Fn(f64) -> bool, times: f64) -> Vec<(f64, f64)> {
+    let rows = SAMPLE.iter().filter(|(v, _)| keep(*v));
+    rows.map(|(v, i)| (*v, i * times)).collect()
 }
 
 /// 20 x |3.4 + 12 + j9| = 356.74 V at 0.8 and 20 x 18.4 = 368.0 V at 1.0; factor at least 460.1 V over
 /// 17.837 ohm, 25.8 (own arithmetic; with the impedance rounded to 17.84 ohm it is 356.8 V).
 #[test]
 fn the_sample_meets_5p20() {
-    let assessed = with(P, SAMPLE);
-    pass(&assessed, "composite-error");
-    let finding = assessed.one("composite-error");
-    assert!(finding.headline);
-    assert_eq!(finding.conditions[0], Condition::Multiple(20.0));
-    for words in [
-        "e.m.f. 356.7 V",
-        "at unity power factor",
-        "368.0 V",
-        "turns correction left out",
-        "from the rating plate, none was measured",
-    ] {
-        assert!(remarks(finding, words), "{words}: {:?}", finding.remarks);
-    }
-    let factor = assessed.one("actual-factor-rated");
-    assert!(
-        matches!(factor.found, Found::AtLeast(value) if (value.si - 25.79).abs() < 0.02),
-        "{:?}",
-        factor.found
+    let found = with(P, SAMPLE);
+    told(
+        &found,
+        &[
+            ("composite-error", "pass"),
+            ("actual-factor-rated", "no limit"),
+        ],
     );
-    assert_eq!(factor.verdict, Verdict::NoLimit);
+    found.holds(
+        "composite-error",
+        &[
+            "at 20 times rated current",
+            "e.m.f. 356.7 V",
+            "at unity power factor",
+            "368.0 V",
+            "turns correction left out",
+            "from the rating plate, none was measured",
+        ],
+    );
+    assert!(found.one("composite-error").headline);
+    found.holds("actual-factor-rated", &["at least 25.79"]);
 }
 
-/// The four rows of one-sided truths on a rising curve.
+/// The rows of one-sided truths on a rising curve: 10 % of 20 A is 2 A, 5 % is 1 A.
 #[test]
 fn past_the_readings_a_limit_is_broken_or_not_shown() {
-    // 10 % of 20 A is 2 A, 5 % is 1 A.
-    let short: Vec<(f64, f64)> = SAMPLE.iter().copied().filter(|(v, _)| *v < 310.0).collect();
-    not_shown(
-        &with(P, &short),
-        "composite-error",
-        "needs readings up to 356.7 V",
+    let (up_to, down_to) = (
+        "not shown: needs readings up to 356.7 V",
+        "not shown: needs readings down to 356.7 V",
     );
-    let broken: Vec<(f64, f64)> = short.iter().map(|(v, i)| (*v, i * 300.0)).collect();
-    let assessed = with(P, &broken);
-    assert_eq!(assessed.one("composite-error").verdict, Verdict::NotMet);
-    assert!(matches!(
-        assessed.one("composite-error").found,
-        Found::AtLeast(_)
-    ));
-    let high: Vec<(f64, f64)> = SAMPLE.iter().map(|(v, i)| (*v, i * 300.0)).collect();
-    assert_eq!(
-        with(P, &high).one("composite-error").verdict,
-        Verdict::Word(Word::Fail)
-    );
-    let above: Vec<(f64, f64)> = SAMPLE.iter().copied().filter(|(v, _)| *v > 390.0).collect();
-    let assessed = with(P, &above);
-    pass(&assessed, "composite-error");
-    assert!(matches!(
-        assessed.one("composite-error").found,
-        Found::AtMost(_)
-    ));
-    let below: Vec<(f64, f64)> = above.iter().map(|(v, i)| (*v, i * 100.0)).collect();
-    not_shown(
-        &with(P, &below),
-        "composite-error",
-        "needs readings down to 356.7 V",
-    );
+    let cases: [(Keep, f64, &str, &str); 5] = [
+        (|v| v < 310.0, 1.0, up_to, "at least"),
+        (|v| v < 310.0, 300.0, "not met", "at least"),
+        (|_| true, 300.0, "fail", ""),
+        (|v| v > 390.0, 1.0, "pass", "at most"),
+        (|v| v > 390.0, 100.0, down_to, "at most"),
+    ];
+    for (keep, times, verdict, side) in cases {
+        let found = with(P, &sample(keep, times));
+        told(&found, &[("composite-error", verdict)]);
+        found.holds("composite-error", &[side]);
+    }
 }
 
 /// Where the power factor decides, it is said: 357 V is in the readings, 368 V is not.
 #[test]
 fn the_power_factor_is_told_where_it_decides() {
-    let rows: Vec<(f64, f64)> = SAMPLE
-        .iter()
-        .copied()
-        .take(6)
-        .chain([(360.0, 16.0)])
-        .collect();
-    let assessed = with(P, &rows);
-    pass(&assessed, "composite-error");
-    let finding = assessed.one("composite-error");
-    assert!(remarks(
-        finding,
-        "not shown; the manufacturer may have chosen it"
-    ));
+    let rows = [&SAMPLE[..6], &[(360.0, 16.0)]].concat();
+    let found = with(P, &rows);
+    told(&found, &[("composite-error", "pass")]);
+    let decides = "not shown; the manufacturer may have chosen it";
+    found.holds("composite-error", &[decides]);
     let stated = with(&P.replace("15 VA", "15 VA at 0.80"), &rows);
-    assert!(!remarks(stated.one("composite-error"), "manufacturer"));
+    assert!(!stated.says("composite-error").contains("manufacturer"));
 }
 
 #[test]
-fn a_class_without_resistance_is_not_judged() {
-    let assessed = with("class: 5P20\nburden: 15 VA\nratio: 600/1 A", SAMPLE);
-    not_judged(assessed.one("composite-error"), "winding resistance");
-    let assessed = with(
-        "class: 5P20\nratio: 600/1 A\nresistance: 3.4 ohm at 75 C",
-        SAMPLE,
+fn a_class_without_resistance_or_burden_is_not_judged() {
+    table(
+        "composite-error",
+        |plate| with(plate, SAMPLE),
+        &[
+            (
+                "class: 5P20\nburden: 15 VA\nratio: 600/1 A",
+                "not judged: no winding resistance at 75 °C is known",
+            ),
+            (
+                "class: 5P20\nratio: 600/1 A\nresistance: 3.4 ohm at 75 C",
+                "not judged: no usable rated burden on the rating plate",
+            ),
+        ],
     );
-    not_judged(assessed.one("composite-error"), "burden");
 }
 
 #[test]
 fn px_is_held_to_its_plate() {
-    let px = |knee: &str, current: &str| {
-        format!(
-            "class: PX\nratio: 600/1 A\nresistance: 3.6 ohm at 75 C\nknee emf: {knee}\nexciting current: {current}"
+    let px = |knee: &str, current: &str, rows: &Rows| {
+        let class = "class: PX\nratio: 600/1 A\nresistance: 3.6 ohm at 75 C";
+        with(
+            &format!("{class}\nknee emf: {knee}\nexciting current: {current}"),
+            rows,
         )
     };
-    let good = with(&px("300 V", "30 mA at 300 V"), SAMPLE);
-    pass(&good, "knee-emf");
-    pass(&good, "exciting-current");
+    let good = px("300 V", "30 mA at 300 V", SAMPLE);
+    told(&good, &[("knee-emf", "pass"), ("exciting-current", "pass")]);
     assert!((good.value("exciting-current") - 7.4e-3).abs() < 0.1e-3);
     // The plate's knee heads the matrix then, not the bare one.
     assert!(good.one("knee-emf").headline && !good.one("knee-iec").headline);
-    let bad = with(&px("330 V", "5 mA at 300 V"), SAMPLE);
-    assert_eq!(
-        (
-            bad.one("knee-emf").grade(),
-            bad.one("exciting-current").grade()
-        ),
-        (Grade::Fails, Grade::Fails)
+    let bad = px("330 V", "5 mA at 300 V", SAMPLE);
+    told(&bad, &[("knee-emf", "fail"), ("exciting-current", "fail")]);
+    told(
+        &px("300 V", "30 mA at 300 V", &SAMPLE[..4]),
+        &[
+            ("knee-emf", "not shown: needs readings up to 330.0 V"),
+            (
+                "exciting-current",
+                "not shown: needs readings up to 300.0 V",
+            ),
+        ],
     );
-    let short = with(&px("300 V", "30 mA at 300 V"), &SAMPLE[..4]);
-    not_shown(&short, "knee-emf", "needs readings up to 330.0 V");
-    not_shown(&short, "exciting-current", "needs readings up to 300.0 V");
     // The knee is not reached and lies above the required one all the same.
-    pass(
-        &with(&px("150 V", "30 mA at 150 V"), &SAMPLE[..4]),
-        "knee-emf",
+    told(
+        &px("150 V", "30 mA at 150 V", &SAMPLE[..4]),
+        &[("knee-emf", "pass")],
     );
 }
 
 /// C800, 1200:5, 0.62 ohm: 832.7 V by phasors, 862 V arithmetic (the trade notes' own figures).
 #[test]
 fn c800_is_taken_at_the_phasor_sum() {
-    let plate = "format: 1\n[ct]\nid: T1\nstandard: IEEE C57.13-2008\nfrequency: 60 Hz\n[core X]\nclass: C800\nratio: 1200:5\nresistance: 0.62 ohm at 75 C\n";
     let rows = [
         (50.0, 11.0),
         (100.0, 17.0),
@@ -178,36 +150,34 @@ fn c800_is_taken_at_the_phasor_sum() {
         (800.0, 620.0),
         (840.0, 1900.0),
     ];
-    let section = |n: usize| excitation(&rows[..n]).replace("S1-S2", "X1-X2");
-    let assessed = Assessed::of(&format!("{plate}[visit 2026-01-10]\n{}", section(9)));
-    pass(&assessed, "exciting-at-class");
-    let finding = assessed.one("exciting-at-class");
-    let what = crate::judge::words::what(finding).plain(|_| 0);
-    assert_eq!(what, "exciting current at the class voltage, class C800");
-    assert!(remarks(finding, "e.m.f. 832.7 V"), "{:?}", finding.remarks);
-    assert!(
-        remarks(finding, "862.0 V: at least 1.90 A"),
-        "{:?}",
-        finding.remarks
+    let class = |class: &str, readings: usize| {
+        let plate = format!(
+            "format: 1\n[ct]\nid: T1\nstandard: IEEE C57.13-2008\nfrequency: 60 Hz\n[core X]\nclass: {class}\nratio: 1200:5\nresistance: 0.62 ohm at 75 C\n"
+        );
+        let section = excitation(&rows[..readings]).replace("S1-S2", "X1-X2");
+        Bench::of(&format!("{plate}[visit 2026-01-10]\n{section}"))
+    };
+    let rule = "exciting-at-class";
+    let shown = class("C800", 9);
+    told(&shown, &[(rule, "pass")]);
+    shown.holds(
+        rule,
+        &[
+            "exciting current at the class voltage, class C800",
+            "at most 10 A",
+            "e.m.f. 832.7 V",
+            "862.0 V: at least 1.90 A",
+        ],
     );
-    assert_eq!(
-        finding.against.as_ref().unwrap().requirement.upper,
-        Some(10.0)
-    );
+    assert!(shown.one("knee-45").headline && !shown.one("knee-iec").headline);
     // 800 V do not show it.
-    not_shown(
-        &Assessed::of(&format!("{plate}[visit 2026-01-10]\n{}", section(8))),
-        "exciting-at-class",
-        "needs readings up to 832.7 V",
+    told(
+        &class("C800", 8),
+        &[(rule, "not shown: needs readings up to 832.7 V")],
     );
     // A T class is never shown by the curve.
-    let t = Assessed::of(&format!(
-        "{}[visit 2026-01-10]\n{}",
-        plate.replace("C800", "T800"),
-        section(9)
-    ));
-    not_judged(t.one("exciting-at-class"), "by test only");
-    assert!(assessed.one("knee-45").headline && !assessed.one("knee-iec").headline);
+    let by_test = "not judged: class T is shown by test only, its leakage flux is not in the curve";
+    told(&class("T800", 9), &[(rule, by_test)]);
 }
 
 #[test]
@@ -224,40 +194,32 @@ fn the_security_factor_is_at_most_the_plates() {
         (88.0, 577.0),
         (92.0, 1519.0),
     ];
-    let core = |fs: &str| {
+    let plate = |fs: &str| {
         format!("class: 0.5 {fs}\nburden: 10 VA\nratio: 600/1 A\nresistance: 2.9 ohm at 75 C")
     };
-    let assessed = with(&core("FS10"), &rows);
-    pass(&assessed, "security-factor");
-    let fs = assessed.value("security-factor");
+    for (fs, readings, verdict) in [
+        ("FS10", 9, "pass"),
+        ("FS5", 9, "fail"),
+        // Readings that end too early: above 5 is enough to break FS5, not to show FS10.
+        ("FS5", 7, "not met"),
+        ("FS10", 7, "not shown: needs readings up to 124.4 V"),
+    ] {
+        told(
+            &with(&plate(fs), &rows[..readings]),
+            &[("security-factor", verdict)],
+        );
+    }
     // At 10 % of the current the readings at 88 V (8.2 % of 7.07 A) and 92 V (20.5 % of 7.40 A) lie around it.
+    let fs = with(&plate("FS10"), &rows).value("security-factor");
     assert!((88.0 / 12.44..92.0 / 12.44).contains(&fs), "{fs}");
-    assert_eq!(
-        with(&core("FS5"), &rows).one("security-factor").verdict,
-        Verdict::Word(Word::Fail)
+    let other = excitation(&rows).replace("voltmeter: mean", "frequency: 10 Hz\nvoltmeter: mean");
+    told(
+        &visited(&plate("FS10"), &other),
+        &[(
+            "security-factor",
+            "not judged: a curve of another frequency does not show the security factor",
+        )],
     );
-    // Readings that end too early: above 5 is enough to break FS5, not to show FS10.
-    assert_eq!(
-        with(&core("FS5"), &rows[..7])
-            .one("security-factor")
-            .verdict,
-        Verdict::NotMet
-    );
-    not_shown(
-        &with(&core("FS10"), &rows[..7]),
-        "security-factor",
-        "needs readings up to 124.4 V",
-    );
-    // Another frequency gives no verdict.
-    let text = record(
-        &core("FS10"),
-        &format!("[visit 2026-01-10]\n{}", excitation(&rows)),
-    )
-    .replace("voltmeter: mean", "frequency: 10 Hz\nvoltmeter: mean");
-    assert!(matches!(
-        Assessed::of(&text).one("security-factor").verdict,
-        Verdict::NotJudged(_)
-    ));
 }
 
 const TPY: &str = "class: TPY\nratio: 8000/1 A\nburden: 5.0 ohm\nresistance: 22 ohm at 75 C\nkssc: 6\nktd: 10\nprimary time constant: 250 ms\naccuracy time: 40 ms\nloop time constant: 0.35 s";
@@ -266,37 +228,42 @@ const TPY: &str = "class: TPY\nratio: 8000/1 A\nburden: 5.0 ohm\nresistance: 22 
 #[test]
 fn tpy_is_held_to_its_peak() {
     let rows = "[excitation S1-S2]\nvoltmeter: mean\nvoltage/V current/mA peak/mA\n900 302 428\n1200 409 581\n1500 510 735\n1640 580 830\n";
-    let remanence =
-        "[remanence S1-S2]\nmethod: dc\nremanence factor: 6.1 %\nloop time constant: 0.352 s\n";
-    let assessed = Assessed::of(&record(
-        TPY,
-        &format!("[visit 2026-01-10]\n{rows}{remanence}"),
-    ));
-    pass(&assessed, "peak-exciting-current");
-    let finding = assessed.one("peak-exciting-current");
-    assert!(remarks(finding, "Eal 1620 V"), "{:?}", finding.remarks);
-    assert!((finding.against.as_ref().unwrap().requirement.upper.unwrap() - 0.849).abs() < 5e-4);
-    pass(&assessed, "remanence-factor");
-    pass(&assessed, "loop-time-constant");
-    assert_eq!(assessed.one("transient-factor").verdict, Verdict::NoLimit);
+    let remanence = |factor: &str, constant: &str| {
+        format!(
+            "[remanence S1-S2]\nmethod: dc\nremanence factor: {factor}\nloop time constant: {constant}\n"
+        )
+    };
+    let good = visited(TPY, &format!("{rows}{}", remanence("6.1 %", "0.352 s")));
+    told(
+        &good,
+        &[
+            ("peak-exciting-current", "pass"),
+            ("remanence-factor", "pass"),
+            ("loop-time-constant", "pass"),
+            ("transient-factor", "no limit"),
+        ],
+    );
+    good.holds("peak-exciting-current", &["Eal 1620 V"]);
+    let against = good.one("peak-exciting-current").against.as_ref();
+    let limit = against
+        .and_then(|against| against.requirement.upper)
+        .unwrap();
+    assert!((limit - 0.849).abs() < 5e-4);
     let no_peak = rows
         .replace(" peak/mA", "")
         .replace(" 428", "")
         .replace(" 581", "")
         .replace(" 735", "")
         .replace(" 830", "");
-    let assessed = Assessed::of(&record(TPY, &format!("[visit 2026-01-10]\n{no_peak}")));
-    not_judged(assessed.one("peak-exciting-current"), "not recorded");
-    let bad = remanence
-        .replace("6.1 %", "14 %")
-        .replace("0.352 s", "0.6 s");
-    let assessed = Assessed::of(&record(TPY, &format!("[visit 2026-01-10]\n{bad}")));
-    assert_eq!(
-        (
-            assessed.one("remanence-factor").grade(),
-            assessed.one("loop-time-constant").grade()
-        ),
-        (Grade::Fails, Grade::Fails)
+    let missing = "not judged: the peak of the exciting current was not recorded";
+    told(
+        &visited(TPY, &no_peak),
+        &[("peak-exciting-current", missing)],
+    );
+    let bad = visited(TPY, &format!("{rows}{}", remanence("14 %", "0.6 s")));
+    told(
+        &bad,
+        &[("remanence-factor", "fail"), ("loop-time-constant", "fail")],
     );
 }
 
@@ -305,23 +272,16 @@ fn tpy_is_held_to_its_peak() {
 fn the_connected_burden_gives_the_actual_factor() {
     let burden =
         "[burden S1-S2]\nloop current/A voltage/V angle/deg\nphase-neutral 1.000 10.00 0\n";
-    let assessed = Assessed::of(&record(
-        P,
-        &format!("[visit 2026-01-10]\n{}{burden}", excitation(SAMPLE)),
-    ));
-    let finding = assessed.one("actual-factor");
-    // 460.1 V over 13.4 ohm and 1 A.
-    assert!(
-        matches!(finding.found, Found::AtLeast(value) if (value.si - 460.1 / 13.4).abs() < 1e-6),
-        "{:?}",
-        finding.found
+    let found = visited(P, &(excitation(SAMPLE) + burden));
+    // 460.1 V over 13.4 ohm and 1 A; 20 x (15 + 3.4)/(10 + 3.4).
+    assert!((found.value("actual-factor") - 460.1 / 13.4).abs() < 1e-6);
+    found.holds(
+        "actual-factor",
+        &[
+            "at least 34.3",
+            "textbook proportion 27.5",
+            "connected burden 10.00 ohm",
+        ],
     );
-    assert!(finding.headline);
-    // 20 x (15 + 3.4)/(10 + 3.4).
-    assert!(
-        remarks(finding, "textbook proportion 27.5"),
-        "{:?}",
-        finding.remarks
-    );
-    assert!(remarks(finding, "connected burden 10.00 ohm"));
+    assert!(found.one("actual-factor").headline);
 }

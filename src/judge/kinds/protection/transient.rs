@@ -1,26 +1,23 @@
 //! Classes TPX, TPY and TPZ.
 
-use super::{at_most, current, new, not_judged, told, volts};
-use crate::derive::kinds::protection::Accuracy;
+use super::{at_most, current, told, volts};
 use crate::derive::kinds::protection::transient::{Dimensioning, Peak};
 use crate::derive::outcome::Outcome;
 use crate::derive::transient::Branch;
 use crate::document::say;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, unit};
-use crate::judge::rules;
-use crate::judge::verdict::cited_limit;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::protection as rules;
+use crate::judge::verdict::not_judged;
 use crate::judge::words::quantity;
 use crate::standards;
 
-pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding {
+pub(super) fn peak(j: &Judging<'_>, peak: &Peak) -> Finding {
     let outcome = peak.peak.as_ref().map(current);
-    let shown = outcome.map_or(Found::Nothing, Found::from);
     let unit = unit::current(peak.limit.map_or(0.0, |limit| limit.si));
     let rms = told(&current(&peak.rms), unit);
-    let mut finding = new(accuracy, &rules::PEAK_EXCITING_CURRENT, shown, unit)
+    let finding = Finding::new(&rules::PEAK_EXCITING_CURRENT, outcome, unit)
         .under(Condition::Class(peak.class.name().to_owned()))
         .headline()
         .remark(say!(
@@ -30,11 +27,10 @@ pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding
         ));
     let row = standards::transient(peak.class);
     let (Some(limit), Some(row)) = (peak.limit, row) else {
-        finding.verdict =
-            not_judged("the rating plate lacks the loop time constant that the limit needs");
-        return finding;
+        let why = "the rating plate lacks the loop time constant that the limit needs";
+        return finding.verdict(not_judged(why));
     };
-    let against = cited_limit(Requirement::at_most(limit.si), &row.cited);
+    let against = Against::at_most(limit.si, &row.cited);
     let verdict = match outcome {
         Some(outcome) => at_most(j, &outcome, &against, peak.emf.si),
         None => not_judged("the peak of the exciting current was not recorded"),
@@ -42,10 +38,10 @@ pub(super) fn peak(j: &Judging<'_>, accuracy: &Accuracy, peak: &Peak) -> Finding
     finding.held(against, verdict)
 }
 
-pub(super) fn dimensioning(accuracy: &Accuracy, found: &Dimensioning) -> Finding {
+pub(super) fn dimensioning(found: &Dimensioning) -> Finding {
     let shown = found.at_limit.as_ref().or(found.greatest.as_ref());
-    let value = shown.map_or(Found::Nothing, |factor| Found::Known(factor.value));
-    let mut finding = new(accuracy, &rules::TRANSIENT_FACTOR, value, unit::ONE)
+    let value = shown.map(|factor| Outcome::Known(factor.value));
+    let mut finding = Finding::new(&rules::TRANSIENT_FACTOR, value, unit::ONE)
         .remark(say!("rated Ktd {}", quantity(found.rated.si, 3, unit::ONE)));
     finding = match (&found.at_limit, &found.greatest) {
         (Some(_), Some(greatest)) => finding.remark(say!(

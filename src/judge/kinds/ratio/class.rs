@@ -6,43 +6,6 @@ use crate::ground::span::Span;
 use crate::standards::{AIM, MeasuringClass, ieee_burden, measuring};
 use crate::trade::{Burden, Class, Pair};
 
-/// Minutes of arc in a radian.
-const MINUTES: f64 = 10_800.0 / std::f64::consts::PI;
-
-/// The limits of a class at one current, for curves.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct EnvelopeRow {
-    /// Current in per cent of rated.
-    pub percent: f64,
-    /// Ratio error either way, per cent.
-    pub ratio: f64,
-    /// Phase displacement either way, radian; none for classes 3 and 5.
-    pub phase: Option<f64>,
-}
-
-/// The limits of a pair's IEC measuring class by rising current, up to its extended rating; empty
-/// for other classes.
-pub fn envelope(case: &Case<'_>, pair: Pair) -> Vec<EnvelopeRow> {
-    let Some((class, extended)) = measuring_class(case, pair) else {
-        return Vec::new();
-    };
-    let phase = |minutes: Option<f64>| minutes.map(|minutes| minutes / MINUTES);
-    let row = |percent: f64, row: &crate::standards::ErrorLimit| EnvelopeRow {
-        percent,
-        ratio: row.ratio_error,
-        phase: phase(row.phase_minutes),
-    };
-    let mut rows: Vec<EnvelopeRow> = class
-        .rows
-        .iter()
-        .map(|limit| row(limit.percent, limit))
-        .collect();
-    if let (Some(last), Some(end)) = (class.rows.last(), extended) {
-        rows.extend((end > last.percent).then(|| row(end, last)));
-    }
-    rows
-}
-
 /// The IEC measuring class of a pair with its extended rating, per cent.
 pub(super) fn measuring_class(
     case: &Case<'_>,
@@ -52,13 +15,8 @@ pub(super) fn measuring_class(
     let Class::Measuring { name, extended, .. } = core.class_of(pair)? else {
         return None;
     };
-    Some((
-        measuring(name)?,
-        core.extended
-            .value()
-            .map(|percent| percent.si)
-            .or(*extended),
-    ))
+    let own = core.extended.value().map(|percent| percent.si);
+    Some((measuring(name)?, own.or(*extended)))
 }
 
 /// The rated burden of a pair: VA, the least VA of an extended range, where the plate states it.
@@ -135,13 +93,17 @@ mod tests {
     /// Range of IEC 61869-2:2012, 5.6.201.3 (25 to 100 % of rated burden; from memory).
     #[test]
     fn burdens_lie_in_their_range() {
-        let of = |va: f64| lies(Some(va), 2.5, 10.0);
-        assert_eq!(
-            [of(10.1), of(2.5), of(5.0), of(1.0), of(0.0), of(10.3)]
-                .map(|lies| format!("{lies:?}")),
-            ["Rated", "Least", "Between", "Below", "Below", "Above"]
-        );
-        assert_eq!(lies(None, 2.5, 10.0), Lies::Unknown);
-        assert_eq!(lies(Some(f64::NAN), 2.5, 10.0), Lies::Unknown);
+        for (va, place) in [
+            (Some(10.1), Lies::Rated),
+            (Some(2.5), Lies::Least),
+            (Some(5.0), Lies::Between),
+            (Some(1.0), Lies::Below),
+            (Some(0.0), Lies::Below),
+            (Some(10.3), Lies::Above),
+            (None, Lies::Unknown),
+            (Some(f64::NAN), Lies::Unknown),
+        ] {
+            assert_eq!(lies(va, 2.5, 10.0), place, "{va:?}");
+        }
     }
 }

@@ -2,19 +2,17 @@
 //! ratio error of a relay class at rated current.
 
 use super::class::{Lies, lies, rated, volt_amperes};
-use super::current::{Limits, point};
+use super::current::{Limits, is_at_rated, point};
 use super::shown::{Promise, Row, Shown};
 use super::{heads, shown};
 use crate::derive::kinds::ratio::{Burdened, Point, Run, rated_burden};
-use crate::derive::workings::Value;
+use crate::derive::outcome::Outcome;
 use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::{self, Condition};
-use crate::judge::decision::{Requirement, Word};
-use crate::judge::finding::{Finding, Found, Verdict, unit};
-use crate::judge::kinds::doubt::{held, withheld};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::cited_limit;
+use crate::judge::decision::Word;
+use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::rules::ratio as rules;
 use crate::standards::{
     AIM, MeteringRow, ieee_burden, ieee_metering, ieee_relay, ieee_relay_at_rated,
 };
@@ -22,19 +20,22 @@ use crate::trade::Burden;
 
 /// A metering class: both inequalities at each current, with the burden named.
 pub(super) fn metering(
-    j: &mut Judging<'_>,
+    j: &Judging<'_>,
     run: &Run,
-    name: &str,
-    burden: Option<&str>,
+    (name, burden): (&str, Option<&str>),
     so_far: &mut Vec<Shown>,
+    out: &mut Vec<Finding>,
 ) {
     let known = ieee_metering(name);
     let named = burden.map(str::to_owned).or_else(|| designation(j, run));
     let place = burden_place(j, run, named.as_deref());
-    let class_burden = named.clone().map(Burdened::Designated);
-    let class: Vec<Condition> = std::iter::once(Condition::Class(name.to_owned()))
-        .chain(class_burden.map(Condition::Burden))
-        .collect();
+    let mut class = vec![Condition::Class(name.to_owned())];
+    class.extend(
+        named
+            .clone()
+            .map(Burdened::Designated)
+            .map(Condition::Burden),
+    );
     let refuse = match (known, place) {
         (None, _) => Some("no limit is known for this class"),
         (Some(known), _) if !known.judged => {
@@ -52,28 +53,21 @@ pub(super) fn metering(
     let mut rows = Vec::new();
     for each in &run.points {
         let as_factors = Some("judged as correction factors");
-        let raw = point(j, run, each, Limits::NONE, as_factors);
-        j.findings.extend(raw);
+        out.extend(point(j, run, each, Limits::default(), as_factors));
         let row = known.and_then(|known| known.at(each.percent, factor));
         let limit = refuse.map_or_else(|| row.ok_or(NO_LIMIT_HERE), Err);
         let findings = inequalities(j, run, each, &class, limit);
-        rows.extend(row.filter(|_| refuse.is_none()).map(|row| {
-            Row {
-                percent: listed(each.percent, row, factor),
-                verdicts: findings
-                    .iter()
-                    .map(|finding| finding.verdict.clone())
-                    .collect(),
-                complete: each.tcf.is_some(),
-            }
-        }));
-        j.findings.extend(findings);
+        if let (Some(row), None) = (row, refuse) {
+            let percent = listed(each.percent, row, factor);
+            rows.push(Row::of(percent, &findings, each.tcf.is_some()));
+        }
+        out.extend(findings);
     }
     let rows_known = known.map(|known| known.rows.as_slice()).unwrap_or_default();
     let mut wanted: Vec<f64> = rows_known.iter().map(|row| row.percent).collect();
     wanted.extend((factor > 1.0 && !wanted.is_empty()).then_some(100.0 * factor));
-    let own = || named.as_deref().and_then(ieee_burden).map(|known| known.va);
-    let end = rated(&j.case, run.pair).map(|rated| rated.va).or_else(own);
+    let rated = rated(&j.case, run.pair).map(|rated| rated.va);
+    let end = rated.or_else(|| of_burden(named.as_deref()));
     let promise = Promise {
         class,
         wanted,
@@ -99,6 +93,11 @@ fn designation(j: &Judging<'_>, run: &Run) -> Option<String> {
     }
 }
 
+/// The volt-amperes of a standard burden.
+fn of_burden(name: Option<&str>) -> Option<f64> {
+    name.and_then(ieee_burden).map(|known| known.va)
+}
+
 fn burden_place(j: &Judging<'_>, run: &Run, named: Option<&str>) -> Lies {
     if let (Some(named), Burdened::Designated(used)) = (named, &run.burden) {
         return if named.eq_ignore_ascii_case(used) {
@@ -107,10 +106,8 @@ fn burden_place(j: &Judging<'_>, run: &Run, named: Option<&str>) -> Lies {
             Lies::Between
         };
     }
-    let wanted = named
-        .and_then(ieee_burden)
-        .map(|known| known.va)
-        .or_else(|| rated(&j.case, run.pair).map(|rated| rated.va));
+    let rated = || rated(&j.case, run.pair).map(|rated| rated.va);
+    let wanted = of_burden(named).or_else(rated);
     wanted.map_or(Lies::Unknown, |va| lies(volt_amperes(&run.burden), va, va))
 }
 
@@ -122,76 +119,71 @@ fn inequalities(
     class: &[Condition],
     limit: Result<&MeteringRow, &'static str>,
 ) -> Vec<Finding> {
+    let whole = &rules::TRANSFORMER_CORRECTION_FACTOR;
     let factors = [
         (&rules::RATIO_CORRECTION_FACTOR, each.rcf),
-        (&rules::TRANSFORMER_CORRECTION_FACTOR, each.tcf),
+        (whole, each.tcf),
     ];
-    let finding = |(rule, value): (&'static Rule, Option<Value>)| {
-        let is_needed = rule == &rules::TRANSFORMER_CORRECTION_FACTOR && limit.is_ok();
-        let found = match value {
-            Some(value) => Found::Known(value),
-            None if is_needed => Found::Nothing,
-            None => return None,
-        };
-        let mut finding = Finding::new(rule, found, unit::ONE)
+    let given = factors
+        .into_iter()
+        .filter(|(rule, value)| value.is_some() || (*rule == whole && limit.is_ok()));
+    let finding = |(rule, value): (_, Option<_>)| {
+        let mut finding = Finding::new(rule, value.map(Outcome::Known), unit::ONE)
             .at(run.test, run.pair, vec![each.row])
             .under(Condition::Percent(each.percent));
         finding.conditions.extend_from_slice(class);
-        Some(match (limit, value) {
+        match (limit, value) {
             (Ok(row), Some(_)) => {
-                let both = Requirement::between(row.tcf_min, row.tcf_max);
-                held(
-                    j,
-                    finding,
-                    cited_limit(both, &row.cited).needs_u(),
-                    run.doubtful,
-                )
+                let both = Against::between(row.tcf_min, row.tcf_max, &row.cited);
+                finding.against(j, both.needs_u())
             }
             (Ok(_), None) => {
-                finding.verdict =
-                    Verdict::NotShown("the parallelogram needs ratio and phase".into());
-                withheld(finding, run.doubtful)
+                let needs = "the parallelogram needs ratio and phase";
+                finding.verdict(Verdict::NotShown(needs.into()))
             }
-            (Err(why), _) => withheld(finding.remark(why), run.doubtful),
-        })
+            (Err(why), _) => finding.remark(why),
+        }
+        .withheld(run.doubtful)
     };
-    factors.into_iter().filter_map(finding).collect()
+    given.map(finding).collect()
 }
 
 /// A relay class: ratio error at rated current and its standard burden. With less burden it can only be
 /// shown not to be met.
-pub(super) fn relay(j: &mut Judging<'_>, run: &Run, volts: f64) {
+pub(super) fn relay(j: &Judging<'_>, run: &Run, volts: f64, out: &mut Vec<Finding>) {
     let standard = j.case.record.plate.standard.value();
     let limit = ieee_relay_at_rated(standard.and_then(|standard| standard.edition));
     let own = ieee_relay(volts).map(|class| class.burden.clone());
     let place = burden_place(j, run, own.as_deref());
     let burden = own.map_or_else(|| "its standard burden".into(), Phrase::from);
     for each in &run.points {
-        let here = (each.percent - 100.0).abs() <= AIM * 100.0;
+        let here = is_at_rated(each);
         let refuse = (!here).then_some("the class states a limit at rated current only");
-        let ratio = limit.map(|limit| super::within(limit.limit, &limit.cited));
-        let findings = point(j, run, each, Limits { ratio, phase: None }, refuse);
+        let limits = Limits {
+            ratio: limit.map(|limit| Against::within(limit.limit, &limit.cited)),
+            phase: None,
+        };
         let heads = here && heads(j, run.pair);
-        for mut finding in findings {
+        for mut finding in point(j, run, each, limits, refuse) {
             let is_ratio = finding.rule == &rules::RATIO_ERROR;
             finding.headline = heads && is_ratio;
             let judged = here && is_ratio && run.doubtful.is_none();
             if judged && place != Lies::Rated {
-                lesser_burden(&mut finding, place, &burden, &run.burden);
+                finding.verdict = lesser_burden(&finding.verdict, place, &burden, &run.burden);
             }
-            j.findings.push(finding);
+            out.push(finding);
         }
     }
 }
 
-fn lesser_burden(finding: &mut Finding, place: Lies, burden: &Phrase, used: &Burdened) {
+fn lesser_burden(judged: &Verdict, place: Lies, burden: &Phrase, used: &Burdened) -> Verdict {
     let less = matches!(place, Lies::Below | Lies::Between | Lies::Least);
-    finding.verdict = match &finding.verdict {
+    match judged {
         Verdict::Word(Word::Fail) if less => Verdict::NotMet,
         _ => Verdict::NotShown(say!(
             "needs a reading at {}, this one is at {}",
             burden.clone(),
             condition::burden(used)
         )),
-    };
+    }
 }

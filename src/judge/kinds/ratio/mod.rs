@@ -8,55 +8,44 @@ mod sums;
 mod voltage;
 
 use crate::derive::kinds::ratio::{Unread, WhyUnread};
+use crate::document::Grade;
 use crate::judge::assess::Judging;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Against, Finding, Found, Verdict, unit};
-use crate::judge::rules;
-use crate::judge::verdict::cited_limit;
-use crate::standards::Cited;
+use crate::judge::finding::{Finding, Verdict, unit};
+use crate::judge::rules::ratio as rules;
+use crate::judge::verdict::not_judged;
+use crate::standards::threshold;
 use crate::trade::Pair;
 
-pub use class::{EnvelopeRow, envelope};
-
 /// Judges all of a visit.
-pub fn judge(j: &mut Judging<'_>) {
-    unread(j);
-    voltage::judge(j);
-    sums::judge(j);
-    current::judge(j);
-    sums::estimates(j);
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    out.extend(j.derived.ratio.unread.iter().map(unread));
+    voltage::judge(j, out);
+    sums::judge(j, out);
+    current::judge(j, out);
+    sums::estimates(j, out);
 }
 
-/// An error further off than this, per cent, is wrong even where no limit is known: no error of a
-/// class but of the connection. Common practice, no source.
-const FAR_OFF: f64 = 5.0;
+/// Whether an error, per cent, is no error of a class but of the connection: wrong even where no limit
+/// is known.
+fn is_far_off(error: f64) -> bool {
+    threshold("ratio-far-off").is_some_and(|row| error.abs() > row.limit)
+}
 
-/// What to do about a ratio that is off by a factor of two.
-const FACTOR_OF_TWO: &str =
-    "a factor of two: look at tap, primary links and passes, then measure again";
-
-/// What to do about a ratio that is far off by this factor; `near` says how near it has to be to a
-/// factor of two, relative.
-fn advice(factor: f64, near: f64) -> &'static str {
+/// A far-off ratio without a limit is for review; `factor` says by how much it is off.
+fn far_off(mut finding: Finding, factor: f64) -> Finding {
+    if finding.verdict == Verdict::NoLimit {
+        finding = finding.graded(Grade::Review);
+    }
+    let near = threshold("ratio-factor-of-two").map_or(0.0, |row| row.limit / 100.0);
     let is = |wanted: f64| (factor / wanted - 1.0).abs() <= near;
-    if is(2.0) || is(0.5) {
-        FACTOR_OF_TWO
+    finding.next(if is(2.0) || is(0.5) {
+        "a factor of two: look at tap, primary links and passes, then measure again"
     } else {
         "check the leads, the pair and the plate's ratio, then measure again"
-    }
+    })
 }
 
-/// Either way from zero by this much.
-fn within(limit: f64, cited: &Cited) -> Against {
-    cited_limit(Requirement::at_most(limit), cited).magnitude()
-}
-
-fn unread(j: &mut Judging<'_>) {
-    let findings = j.derived.ratio.unread.iter().map(not_judged);
-    j.findings.extend(findings);
-}
-
-fn not_judged(row: &Unread) -> Finding {
+fn unread(row: &Unread) -> Finding {
     let why = match row.why {
         WhyUnread::Unreadable => "a reading of the row is not understood",
         WhyUnread::Bound => "the row has a bound where a value is needed",
@@ -64,13 +53,11 @@ fn not_judged(row: &Unread) -> Finding {
         WhyUnread::NoRatio => "the plate gives no ratio of this pair",
         WhyUnread::NoPrimary => "the row has no primary current",
     };
-    let mut finding = Finding::new(&rules::RATIO_READING, Found::Nothing, unit::ONE);
-    finding.section = Some(row.test);
-    finding.core = row.pair.map(|pair| pair.core);
+    let core = row.pair.map(|pair| pair.core);
+    let mut finding =
+        Finding::without(&rules::RATIO_READING, unit::ONE).within(row.test, core, row.row);
     finding.pair = row.pair;
-    finding.points_at = vec![row.row];
-    finding.verdict = Verdict::NotJudged(why.into());
-    finding
+    finding.verdict(not_judged(why))
 }
 
 /// The pair that heads the summary of its core: in service, else the full winding.

@@ -5,12 +5,10 @@ use super::class::Lies;
 use crate::derive::kinds::ratio::Run;
 use crate::document::{Phrase, say};
 use crate::ground::span::Span;
-use crate::judge::assess::Judging;
 use crate::judge::condition::{self, Condition};
 use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Found, Verdict, unit};
-use crate::judge::kinds::doubt::NOT_UNDERSTOOD;
-use crate::judge::rules;
+use crate::judge::finding::{Finding, Verdict, unit};
+use crate::judge::rules::ratio as rules;
 use crate::judge::words::brief;
 use crate::standards::AIM;
 use crate::trade::Pair;
@@ -19,13 +17,23 @@ use crate::trade::Pair;
 #[derive(Clone, Debug)]
 pub(super) struct Row {
     /// The listed current that it stands for, per cent.
-    pub percent: f64,
-    pub verdicts: Vec<Verdict>,
+    percent: f64,
+    verdicts: Vec<Verdict>,
     /// Everything that the class limits was read.
-    pub complete: bool,
+    complete: bool,
 }
 
 impl Row {
+    /// A current with what its findings came to.
+    pub fn of(percent: f64, findings: &[Finding], complete: bool) -> Self {
+        let verdicts = findings.iter().map(|finding| finding.verdict.clone());
+        Self {
+            percent,
+            verdicts: verdicts.collect(),
+            complete,
+        }
+    }
+
     /// The worst of its verdicts in one word.
     fn word(&self) -> &'static str {
         let is = |wanted: Word| self.verdicts.contains(&Verdict::Word(wanted));
@@ -45,7 +53,7 @@ struct At {
     burden: Phrase,
     place: Lies,
     rows: Vec<Row>,
-    doubtful: bool,
+    doubtful: Option<Span>,
 }
 
 /// What a class promises.
@@ -79,7 +87,7 @@ pub(super) fn add(
         burden: condition::burden(&run.burden),
         place,
         rows,
-        doubtful: run.doubtful.is_some(),
+        doubtful: run.doubtful,
     };
     let spans = run.points.iter().map(|point| point.row).take(1);
     match so_far.iter_mut().find(|shown| shown.pair == run.pair) {
@@ -97,18 +105,16 @@ pub(super) fn add(
     }
 }
 
-/// One finding per pair with a class; it heads the core's summary.
-pub(super) fn tell(j: &mut Judging<'_>, shown: Vec<Shown>) {
-    j.findings.extend(shown.into_iter().map(Shown::finding));
-}
-
 impl Shown {
-    fn finding(self) -> Finding {
+    /// One finding per pair with a class; it heads the core's summary.
+    pub(super) fn finding(self) -> Finding {
         let missing = self.missing();
-        let mut finding = Finding::new(&rules::CLASS_SHOWN, Found::Nothing, unit::ONE)
-            .at(self.test, self.pair, self.points_at.clone())
-            .headline();
-        finding.verdict = self.verdict();
+        let doubtful = self.runs.iter().find_map(|run| run.doubtful);
+        let mut finding = Finding::without(&rules::CLASS_SHOWN, unit::ONE)
+            .verdict(self.verdict())
+            .at(self.test, self.pair, self.points_at)
+            .headline()
+            .withheld(doubtful);
         finding.remarks = self.runs.iter().filter_map(At::remark).collect();
         finding.conditions = self.promise.class;
         if missing.is_empty() {
@@ -126,9 +132,6 @@ impl Shown {
 
     /// The worst word; without any, why there is none.
     fn verdict(&self) -> Verdict {
-        if self.runs.iter().any(|run| run.doubtful) {
-            return Verdict::NotJudged(NOT_UNDERSTOOD.into());
-        }
         let verdicts = self.rows().flat_map(|row| &row.verdicts);
         let ranked = verdicts.filter_map(|verdict| Some((rank(verdict)?, verdict)));
         match ranked.min_by_key(|(rank, _)| *rank) {
@@ -175,7 +178,8 @@ impl At {
         };
         let parts = ["within", "outside", "not decided"].into_iter();
         let parts = Phrase::join(parts.filter_map(at), "; ");
-        (!parts.is_empty() && !self.doubtful).then(|| say!("{}: {}", self.burden.clone(), parts))
+        (!parts.is_empty() && self.doubtful.is_none())
+            .then(|| say!("{}: {}", self.burden.clone(), parts))
     }
 }
 

@@ -1,15 +1,13 @@
 //! Winding resistance against the plate, its readings among themselves, its sections against the whole.
 
-use super::doubt::withheld;
 use crate::derive::conductor;
 use crate::derive::kinds::resistance::{Plated, Winding, Wires};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::decision::Requirement;
-use crate::judge::finding::{Finding, Found, Unit, Verdict, unit};
-use crate::judge::rules::{self, Rule};
-use crate::judge::verdict::plate_limit;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::resistance as rules;
+use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words;
 use crate::record::kinds::Test;
 use crate::standards;
@@ -18,57 +16,53 @@ use crate::trade::{Class, Pair};
 mod sum;
 
 /// Judges all of a visit.
-pub fn judge(j: &mut Judging<'_>) {
-    let derived = j.derived;
-    for winding in &derived.resistance {
-        let found: Vec<Finding> = [
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for winding in &j.derived.resistance {
+        let found = [
             Some(value(j, winding)),
             deviation(j, winding),
             drift(winding),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
-        j.findings.extend(found);
+        ];
+        out.extend(
+            found
+                .into_iter()
+                .flatten()
+                .map(|finding| finding.withheld(winding.doubtful)),
+        );
     }
-    let sums = sum::judge(j);
-    j.findings.extend(sums);
-    let missing = without_value(j);
-    j.findings.extend(missing);
+    sum::judge(j, out);
+    without_value(j, out);
 }
 
-fn made(rule: &'static Rule, winding: &Winding, found: Found, unit: Unit) -> Finding {
-    let made = Finding::new(rule, found, unit);
-    made.at(winding.test, winding.pair, winding.readings.clone())
+fn placed(finding: Finding, winding: &Winding) -> Finding {
+    finding.at(winding.test, winding.pair, winding.readings.clone())
 }
 
 fn value(j: &Judging<'_>, winding: &Winding) -> Finding {
-    let found = Found::Known(winding.at_75.unwrap_or(winding.cold));
-    let mut made = made(&rules::WINDING_RESISTANCE, winding, found, unit::OHM);
-    made = match winding.at_75 {
+    let found = winding.at_75.unwrap_or(winding.cold);
+    let made = Finding::new(&rules::WINDING_RESISTANCE, found, unit::OHM);
+    let mut made = match winding.at_75 {
         Some(_) => made.under(Condition::CorrectedTo(75.0)),
         None => made.remark("as it was, not corrected to 75 °C"),
     };
+    made = placed(made, winding);
     made.headline = heads(j, winding);
     made.remarks.extend(remarks(j, winding));
     let binds = |plate: &Plated| is_limit(j, winding.pair, plate);
-    if let Some(limit) = winding.plate.filter(binds) {
-        let at_most = Requirement::at_most(limit.at_75.si);
-        let limit = plate_limit(at_most, "resistance at 75 °C", limit.span);
-        made = made.against(j.w, j.case.criteria, limit);
-        if let Some(why) = no_verdict(winding) {
-            made.verdict = Verdict::NotJudged(why.into());
-        }
+    let Some(limit) = winding.plate.filter(binds) else {
+        return made;
+    };
+    let against = Against::at_most(limit.at_75.si, &plate("resistance at 75 °C"));
+    let made = made.against(j, against.stated_at(limit.span));
+    match no_verdict(winding) {
+        Some(why) => made.verdict(not_judged(why)),
+        None => made,
     }
-    withheld(made, winding.doubtful)
 }
 
 /// Whether what the plate says binds: the tap table does, the core's value in the classes that are
 /// specified by it (IEC 61869-2: PX, PXR, TPX, TPY, TPZ, and PR where stated; from memory).
 fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
-    if plate.scaled {
-        return false;
-    }
     let class = j.case.core(pair).and_then(|core| core.class_of(pair));
     let by_class = matches!(
         class,
@@ -81,7 +75,7 @@ fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
                 }
         )
     );
-    plate.in_taps || by_class
+    !plate.scaled && (plate.in_taps || by_class)
 }
 
 /// What stands against a verdict.
@@ -115,14 +109,13 @@ fn heads(j: &Judging<'_>, winding: &Winding) -> bool {
 }
 
 fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<Phrase> {
-    let number = |value, unit| words::number(j.w, j.case.criteria, value, unit);
     let mut remarks = Vec::new();
     if let (Some(t), Some(_)) = (winding.temperature, winding.at_75) {
         let core = j.case.core(winding.pair);
         if let Some(row) = core.and_then(|core| conductor::constant(&j.case, core)) {
             remarks.push(say!(
                 "{} at {}, {} {}",
-                number(winding.cold, unit::OHM),
+                j.number(winding.cold, unit::OHM),
                 Quantity::new(words::rounded(t.si, 3), "°C"),
                 row.metal.name(),
                 Quantity::new(words::short(row.k), "°C")
@@ -133,7 +126,7 @@ fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<Phrase> {
         remarks.push("the air's temperature was taken for the winding's".into());
     }
     if let Some(leads) = winding.leads {
-        let leads = number(leads, unit::MILLIOHM);
+        let leads = j.number(leads, unit::MILLIOHM);
         remarks.push(say!("two wires; {} of leads subtracted", leads));
     } else if winding.leads_unknown {
         remarks.push(if winding.wires == Wires::Two {
@@ -149,16 +142,12 @@ fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<Phrase> {
 fn deviation(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
     let free = |plate: &Plated| !is_limit(j, winding.pair, plate);
     let plate = winding.plate.filter(free)?;
-    let found = Found::Known(plate.deviation?);
     let rule = &rules::WINDING_RESISTANCE_PLATE;
-    let mut made = made(rule, winding, found, unit::PERCENT);
-    if plate.scaled {
-        made = made.under(Condition::ScaledByTurns);
-    }
+    let made = placed(Finding::new(rule, plate.deviation?, unit::PERCENT), winding);
+    let mut made = made.under(plate.scaled.then_some(Condition::ScaledByTurns));
     made.points_at.push(plate.span);
-    let at_75 = words::number(j.w, j.case.criteria, plate.at_75, unit::OHM);
-    let remark = say!("plate: {} at 75 °C; no limit of this class", at_75);
-    Some(withheld(made.remark(remark), winding.doubtful))
+    let at_75 = j.number(plate.at_75, unit::OHM);
+    Some(made.remark(say!("plate: {} at 75 °C; no limit of this class", at_75)))
 }
 
 /// Several readings of one pair: falling is settling, rising is heating.
@@ -187,44 +176,40 @@ fn drift(winding: &Winding) -> Option<Finding> {
         Quantity::new(words::rounded(scatter, 2), "%")
     );
     let made = Finding::observation(&rules::WINDING_RESISTANCE_DRIFT, observed, grade);
-    let mut made = made.at(winding.test, winding.pair, winding.readings.clone());
-    made = made.remark(say!(
+    let made = placed(made, winding).remark(say!(
         "steady means within {} ({}), or within the last digit",
         Quantity::new(words::short(stable.limit), "%"),
         stable.cited.source.clone()
     ));
-    if falling {
-        made = made.remark("the mean holds unsettled readings; the last one is the best");
+    if !falling {
+        return Some(made);
     }
-    Some(withheld(made, winding.doubtful))
+    Some(made.remark("the mean holds unsettled readings; the last one is the best"))
 }
 
-/// Pairs that have rows but no usable reading.
-fn without_value(j: &Judging<'_>) -> Vec<Finding> {
-    let mut found: Vec<Finding> = Vec::new();
+/// Pairs that have rows but no usable reading, once each.
+fn without_value(j: &Judging<'_>, out: &mut Vec<Finding>) {
     for (index, _, body) in j.case.visit.of(Test::resistance) {
+        let mut told: Vec<Pair> = Vec::new();
+        let known = j
+            .derived
+            .resistance
+            .iter()
+            .filter(|known| known.test == index);
+        told.extend(known.map(|known| known.pair));
         for row in &body.rows {
             let Some(pair) = row.on.map(|on| on.value.ascending()) else {
                 continue;
             };
-            let known = j
-                .derived
-                .resistance
-                .iter()
-                .any(|winding| (winding.test, winding.pair) == (index, pair));
-            let told = found
-                .iter()
-                .any(|finding| (finding.section, finding.pair) == (Some(index), Some(pair)));
-            if known || told {
+            if told.contains(&pair) {
                 continue;
             }
-            let made = Finding::new(&rules::WINDING_RESISTANCE, Found::Nothing, unit::OHM);
-            let mut made = made.at(index, pair, vec![row.span]);
-            made.verdict = Verdict::NotJudged("no usable reading of this pair".into());
-            found.push(made);
+            told.push(pair);
+            let made = Finding::without(&rules::WINDING_RESISTANCE, unit::OHM);
+            let made = made.at(index, pair, vec![row.span]);
+            out.push(made.verdict(not_judged("no usable reading of this pair")));
         }
     }
-    found
 }
 
 #[cfg(test)]

@@ -1,37 +1,25 @@
 //! The sections of a winding are in series: their resistances add up to that of the whole.
 
-use super::withheld;
 use crate::derive::component::Component;
 use crate::derive::kinds::resistance::{Winding, Wires};
 use crate::derive::sections::chain;
 use crate::derive::workings::Value;
 use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Finding, Found, Verdict, unit};
-use crate::judge::rules;
-use crate::judge::verdict::expanded;
+use crate::judge::finding::{Finding, unit};
+use crate::judge::rules::resistance as rules;
 use crate::judge::words::short;
-
-/// How many times its expanded uncertainty a deviation may reach before it is called a fault.
-/// Own convention.
-const BEYOND: f64 = 3.0;
-
-/// A deviation up to this, per cent, is never a fault however fine the instrument: one kelvin between
-/// two readings makes as much in copper (0.39 %). Own convention.
-const KELVIN: f64 = 0.4;
+use crate::standards::threshold;
 
 /// One finding per test and core with the whole winding and all its sections, by four wires (each
 /// two-wire reading holds the leads once more).
-pub fn judge(j: &mut Judging<'_>) -> Vec<Finding> {
-    let derived = j.derived;
-    let full = |winding: &&Winding| {
-        j.case.full(winding.pair.core) == Some(winding.pair) && winding.wires == Wires::Four
-    };
-    let wholes: Vec<&Winding> = derived.resistance.iter().filter(full).collect();
-    wholes
-        .into_iter()
-        .filter_map(|whole| one(j, whole))
-        .collect()
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for whole in &j.derived.resistance {
+        let full = j.case.full(whole.pair.core) == Some(whole.pair);
+        if full && whole.wires == Wires::Four {
+            out.extend(one(j, whole));
+        }
+    }
 }
 
 fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
@@ -59,15 +47,12 @@ fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
         j.w.many(what, "%", "100*(R/sum(Ri) - 1)", source, away, &links)?;
     let readings = sections.iter().flat_map(|section| &section.readings);
     let points_at = whole.readings.iter().chain(readings).copied().collect();
-    let found = Found::Known(deviation);
-    let made = Finding::new(&rules::WINDING_RESISTANCE_SUM, found, unit::PERCENT);
-    let all = std::iter::once(whole).chain(sections.iter().copied());
-    let known = independent(j, deviation, all, sum);
-    let made = weighed(j, made.at(whole.test, whole.pair, points_at), known);
-    let doubtful = whole
-        .doubtful
-        .or_else(|| sections.iter().find_map(|section| section.doubtful));
-    Some(withheld(made, doubtful))
+    let all = || std::iter::once(whole).chain(sections.iter().copied());
+    let known = independent(j, deviation, all(), sum);
+    let made = Finding::new(&rules::WINDING_RESISTANCE_SUM, deviation, unit::PERCENT)
+        .at(whole.test, whole.pair, points_at);
+    let u = j.expanded(deviation).filter(|_| known);
+    Some(weighed(made, deviation.si.abs(), u).withheld(all().find_map(|one| one.doubtful)))
 }
 
 /// Gives the deviation the uncertainty of readings without common errors: current and range change
@@ -92,26 +77,25 @@ fn independent<'a>(
     true
 }
 
-fn weighed(j: &Judging<'_>, mut made: Finding, known: bool) -> Finding {
-    let value = made.found.value();
-    let expanded =
-        value.and_then(|value| Some((value.si.abs(), expanded(j.w, value, j.case.criteria)?)));
-    let Some((away, u)) = expanded.filter(|_| known) else {
-        made.verdict = Verdict::Observed(Grade::Info);
-        return made.remark("not weighed: the uncertainty of the readings is not known");
+fn weighed(made: Finding, away: f64, u: Option<f64>) -> Finding {
+    let (Some(u), Some(times), Some(kelvin)) = (
+        u,
+        threshold("resistance-sum-times").map(|row| row.limit),
+        threshold("resistance-sum-kelvin").map(|row| row.limit),
+    ) else {
+        let why = "not weighed: the uncertainty of the readings is not known";
+        return made.graded(Grade::Info).remark(why);
     };
-    if away > BEYOND * u && away > KELVIN {
-        made.verdict = Verdict::Observed(Grade::Fails);
-        return made.remark(say!("beyond {} U", Quantity::new(short(BEYOND), "")));
+    let allowed = say!("{} U", Quantity::new(short(times), ""));
+    if away > times * u && away > kelvin {
+        return made.graded(Grade::Fails).remark(say!("beyond {}", allowed));
     }
-    made.verdict = Verdict::Observed(Grade::Info);
-    let within = if away > BEYOND * u {
-        say!(
-            "{}, one kelvin between the readings",
-            Quantity::new(short(KELVIN), "%")
-        )
+    let within = if away > times * u {
+        let kelvin = Quantity::new(short(kelvin), "%");
+        say!("{}, one kelvin between the readings", kelvin)
     } else {
-        say!("{} U", Quantity::new(short(BEYOND), ""))
+        allowed
     };
+    let made = made.graded(Grade::Info);
     made.remark(say!("the sections make up the winding (within {})", within))
 }

@@ -8,7 +8,7 @@ use crate::derive::curve::Curve as Characteristic;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::knee::{Knee, KneeRule};
-use crate::judge::assess::VisitAssessment;
+use crate::judge::VisitAssessment;
 use crate::trade::{Class, Pair, Purpose};
 
 /// Points of the drawn curve between two readings.

@@ -1,114 +1,37 @@
 //! Whole records through reading, derivation and judgement. All data invented, unless a source stands
 //! beside it.
 
-use super::FACTOR_OF_TWO;
-use crate::document::Grade;
-use crate::ground::source::Source;
 use crate::judge::condition::Condition;
-use crate::judge::decision::{WhyNot, Word};
-use crate::judge::finding::{Finding, Verdict};
-use crate::judge::{Assessment, assess};
+use crate::judge::kinds::bench::{BROKEN, Bench, table};
 use crate::record::criteria::{Criteria, DecisionRule};
-use crate::record::instruments::{self, Instruments};
-use crate::record::{self, Record};
 
-/// An instrument good enough for any class, and one that is not.
-const FINE: &str = r#"
-[[instrument]]
-id = "K1"
-[[instrument.function]]
-measures = "ratio-error"
-from = "-200 %"
-to = "200 %"
-floor = "0.0001 %"
-[[instrument.function]]
-measures = "phase"
-from = "-300 arcmin"
-to = "300 arcmin"
-floor = "0.01 arcmin"
-[[instrument.function]]
-measures = "current"
-to = "1000 A"
-of_reading = "0.02 %"
-[[instrument.function]]
-measures = "voltage"
-to = "1000 V"
-of_reading = "0.02 %"
-[[instrument.function]]
-measures = "angle"
-from = "-180 deg"
-to = "180 deg"
-floor = "0.01 deg"
-[[instrument]]
-id = "COARSE"
-[[instrument.function]]
-measures = "ratio-error"
-from = "-200 %"
-to = "200 %"
-floor = "0.5 %"
-[[instrument.function]]
-measures = "phase"
-from = "-300 arcmin"
-to = "300 arcmin"
-floor = "60 arcmin"
-"#;
-
-pub(super) fn fine() -> Instruments {
-    let (source, _) = Source::new("instruments.toml", FINE.as_bytes());
-    let (read, told) = instruments::read(&source);
-    assert!(told.is_empty(), "{told:?}");
-    read
-}
-
-pub(super) fn record(plate: &str, core: &str, visit: &str) -> Record {
-    let text = format!(
+fn text(plate: &str, core: &str, visit: &str) -> String {
+    format!(
         "format: 1\n\n[ct]\nid: T-1\n{plate}\n\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: test\n{visit}\n"
-    );
-    read(&text)
-}
-
-pub(super) fn read(text: &str) -> Record {
-    record::read_alone(&Source::new("t.ctr", text.as_bytes()).0).0
-}
-
-pub(super) const IEC: &str = "standard: IEC 61869-2:2012\nfrequency: 50 Hz";
-
-pub(super) fn assessed(record: &Record) -> Assessment {
-    assess(record, Some(&fine()), &Criteria::default())
-}
-
-pub(super) fn simply(record: &Record) -> Assessment {
-    assess(
-        record,
-        Some(&fine()),
-        &Criteria {
-            rule: DecisionRule::SimpleAcceptance,
-            ..Criteria::default()
-        },
     )
 }
 
-pub(super) fn of<'a>(found: &'a Assessment, rule: &str) -> Vec<&'a Finding> {
-    found
-        .visits
-        .iter()
-        .flat_map(|visit| &visit.findings)
-        .filter(|finding| finding.rule.id == rule)
-        .collect()
+const IEC: &str = "standard: IEC 61869-2:2012\nfrequency: 50 Hz";
+
+fn iec(core: &str, visit: &str) -> Bench {
+    Bench::of(&text(IEC, core, visit))
 }
 
-pub(super) fn one<'a>(found: &'a Assessment, rule: &str) -> &'a Finding {
-    let all = of(found, rule);
-    assert_eq!(all.len(), 1, "{rule}: {all:?}");
-    all[0]
+/// A record judged without guard bands.
+fn simply(plate: &str, core: &str, visit: &str) -> Bench {
+    let criteria = Criteria {
+        rule: DecisionRule::SimpleAcceptance,
+        ..Criteria::default()
+    };
+    Bench::by(criteria, &text(plate, core, visit))
 }
 
-fn si(finding: &Finding) -> f64 {
-    finding.found.value().unwrap().si
+/// Rows read on the comparator `K1`: error in per cent and phase in minutes by current.
+fn compared(burden: &str, rows: &str) -> String {
+    format!(
+        "instrument: K1\n[ratio S1-S2]\nmethod: current\n{burden}\nrated/% error/% phase/arcmin\n{rows}"
+    )
 }
-
-const PASS: Verdict = Verdict::Word(Word::Pass);
-const FAIL: Verdict = Verdict::Word(Word::Fail);
 
 /// IEC 61869-2:2012, Tables 201 to 203 (from memory): class, per cent of rated current, ratio error
 /// in per cent, phase displacement in minutes.
@@ -130,225 +53,160 @@ const ROWS: &[(&str, f64, f64, Option<f64>)] = &[
 #[test]
 fn every_limit_row_holds_through_a_whole_record() {
     for (class, percent, ratio, phase) in ROWS {
-        for (share, word) in [(0.99, PASS), (-0.99, PASS), (1.01, FAIL), (-1.01, FAIL)] {
+        let core = format!("class: {class}\nburden: 10 VA\nratio: 600/5 A");
+        for (share, word) in [
+            (0.99, "pass"),
+            (-0.99, "pass"),
+            (1.01, "fail"),
+            (-1.01, "fail"),
+        ] {
             let minutes = phase.unwrap_or(100.0) * share;
-            let visit = format!(
-                "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n{percent} {:.5} {minutes:.3}",
-                ratio * share
-            );
-            let found = assessed(&record(
-                IEC,
-                &format!("class: {class}\nburden: 10 VA\nratio: 600/5 A"),
-                &visit,
-            ));
-            assert_eq!(
-                one(&found, "ratio-error").verdict,
-                word,
-                "{class} at {percent} %, {share}"
-            );
-            let wanted = if phase.is_some() {
-                word
-            } else {
-                Verdict::NoLimit
-            };
-            assert_eq!(
-                one(&found, "phase-displacement").verdict,
-                wanted,
-                "{class} at {percent} %, {share}"
-            );
+            let row = format!("{percent} {:.5} {minutes:.3}", ratio * share);
+            let found = iec(&core, &compared("burden: 10 VA", &row));
+            let says = format!("{class} at {percent} %, {share}");
+            assert_eq!(found.told("ratio-error"), word, "{says}");
+            let of_phase = if phase.is_some() { word } else { "no limit" };
+            assert_eq!(found.told("phase-displacement"), of_phase, "{says}");
         }
     }
 }
 
+const CLASS_0_5: &str = "class: 0.5\nburden: 10 VA\nratio: 600/5 A";
+
 /// The tabulated centiradians are rounded: 0.9 crad for 30 minutes (IEC 61869-2:2012, Table 201, from memory).
 #[test]
 fn a_phase_is_judged_in_the_unit_it_was_written_in() {
-    let of = |unit: &str, value: &str| {
-        let visit = format!(
-            "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/{unit}\n100 0.1 {value}"
-        );
-        one(
-            &assessed(&record(
-                IEC,
-                "class: 0.5\nburden: 10 VA\nratio: 600/5 A",
-                &visit,
-            )),
-            "phase-displacement",
-        )
-        .verdict
-        .clone()
+    let phase = |written: &str| {
+        let (value, unit) = written.split_once(' ').unwrap();
+        let visit = compared("burden: 10 VA", &format!("100 0.1 {value}"));
+        iec(CLASS_0_5, &visit.replace("arcmin", unit))
     };
-    assert_eq!(of("crad", "0.89"), PASS);
-    assert_eq!(of("arcmin", "30.6"), FAIL);
     // 0.91 crad are 31.3 minutes: outside by either.
-    assert_eq!(of("crad", "0.91"), FAIL);
+    let rows = [
+        ("0.89 crad", "pass"),
+        ("30.6 arcmin", "fail"),
+        ("0.91 crad", "fail"),
+    ];
+    table("phase-displacement", phase, &rows);
 }
 
 /// An extended rating of 150 % keeps the limits of 120 % up to there (IEC 61869-2:2012, 5.6.201.5, from memory).
 #[test]
 fn the_extended_rating_is_held_and_asked_for() {
-    let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n150 0.1 1.0\n200 0.1 1.0";
-    let found = assessed(&record(
-        IEC,
-        "class: 0.2\nextended: 150 %\nburden: 10 VA\nratio: 600/5 A",
-        visit,
-    ));
-    let verdicts: Vec<_> = of(&found, "ratio-error")
-        .iter()
-        .map(|told| told.verdict.clone())
-        .collect();
-    assert_eq!(verdicts, [PASS, Verdict::NoLimit]);
-    let shown = one(&found, "class-shown");
-    assert!(shown.headline);
-    assert_eq!(shown.observed, "shown in part".into());
-    assert_eq!(shown.conditions, [Condition::Class("0.2".to_owned())]);
-    assert!(
-        shown
-            .remarks
-            .iter()
-            .any(|remark| remark.plain(|_| 0)
-                == "not measured: 5, 20, 100 and 120 % at 10 VA; 2.5 VA"),
-        "{:?}",
-        shown.remarks
+    let core = "class: 0.2\nextended: 150 %\nburden: 10 VA\nratio: 600/5 A";
+    let found = iec(core, &compared("burden: 10 VA", "150 0.1 1.0\n200 0.1 1.0"));
+    assert_eq!(found.told("ratio-error"), "pass | no limit");
+    found.holds(
+        "class-shown",
+        &[
+            ", class 0.2: shown in part",
+            "not measured: 5, 20, 100 and 120 % at 10 VA; 2.5 VA",
+        ],
     );
-}
-
-const CLASS_0_5: &str = "class: 0.5\nburden: 10 VA\nratio: 600/5 A";
-
-fn at_burden(burden: &str) -> Assessment {
-    let visit = format!(
-        "instrument: K1\n[ratio S1-S2]\nmethod: current\n{burden}\nrated/% error/% phase/arcmin\n100 0.9 5.0"
-    );
-    assessed(&record(IEC, CLASS_0_5, &visit))
+    assert!(found.one("class-shown").headline);
 }
 
 /// 25 to 100 % of rated burden (IEC 61869-2:2012, 5.6.201.3, from memory).
 #[test]
 fn outside_the_burden_range_there_is_no_word_of_the_class() {
-    for burden in ["burden: 10 VA at 0.80", "burden: 2.5 VA", "burden: 5 VA"] {
-        assert_eq!(
-            one(&at_burden(burden), "ratio-error").verdict,
-            FAIL,
-            "{burden}"
-        );
-    }
-    for (burden, word) in [
-        ("burden: 1 VA", "below the range of the class"),
-        ("burden: shorted", "below the range of the class"),
-        ("burden: 15 VA", "above the rated burden"),
-        ("burden: 1 ohm", "above the rated burden"),
+    let at = |burden: &str| iec(CLASS_0_5, &compared(burden, "100 0.9 5.0"));
+    let (below, above) = ("below the range of the class", "above the rated burden");
+    for (burden, word, outside) in [
+        ("burden: 10 VA at 0.80", "fail", None),
+        ("burden: 2.5 VA", "fail", None),
+        ("burden: 5 VA", "fail", None),
+        ("burden: 1 VA", "no limit", Some(below)),
+        ("burden: shorted", "no limit", Some(below)),
+        ("burden: 15 VA", "no limit", Some(above)),
+        ("burden: 1 ohm", "no limit", Some(above)),
+        ("burden: connected", "no limit", Some("")),
+        ("note: nobody says", "no limit", Some("")),
     ] {
-        let found = at_burden(burden);
-        assert_eq!(
-            one(&found, "ratio-error").verdict,
-            Verdict::NoLimit,
-            "{burden}"
-        );
-        assert_eq!(
-            one(&found, "ratio-burden").observed,
-            word.into(),
-            "{burden}"
-        );
-        assert!(matches!(
-            one(&found, "class-shown").verdict,
-            Verdict::NotShown(_)
-        ));
-    }
-    for unknown in ["burden: connected", "note: nobody says"] {
-        let found = at_burden(unknown);
-        assert_eq!(
-            one(&found, "ratio-error").verdict,
-            Verdict::NoLimit,
-            "{unknown}"
-        );
+        let found = at(burden);
+        assert_eq!(found.told("ratio-error"), word, "{burden}");
+        match outside {
+            None => assert_eq!(found.told("ratio-burden"), "", "{burden}"),
+            Some(told) => {
+                found.holds("ratio-burden", &[told]);
+                assert!(
+                    found.told("class-shown").starts_with("not shown"),
+                    "{burden}"
+                );
+            }
+        }
     }
 }
 
 /// A measuring class gets no word without an uncertainty, nor with one above a third of the limit.
 #[test]
 fn no_word_that_the_instrument_cannot_support() {
-    let visit = |id: &str| {
-        format!(
-            "instrument: {id}\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n100 0.1 2.0"
+    let too_large = "not decided: the uncertainty is more than a third of the limit";
+    let missing = "not decided: the uncertainty of the value is not known";
+    let by = |id: &str| {
+        let visit = compared("burden: 10 VA", "100 0.1 2.0");
+        iec(
+            CLASS_0_5,
+            &visit.replace("instrument: K1", &format!("instrument: {id}")),
         )
     };
-    let coarse = assessed(&record(IEC, CLASS_0_5, &visit("COARSE")));
     for rule in ["ratio-error", "phase-displacement", "class-shown"] {
-        assert_eq!(
-            one(&coarse, rule).verdict,
-            Verdict::NotDecided(WhyNot::UncertaintyTooLarge),
-            "{rule}"
-        );
+        table(rule, by, &[("COARSE", too_large)]);
     }
-    let unknown = assessed(&record(IEC, CLASS_0_5, &visit("NOBODY")));
-    assert_eq!(
-        one(&unknown, "ratio-error").verdict,
-        Verdict::NotDecided(WhyNot::UncertaintyMissing)
-    );
+    table("ratio-error", by, &[("NOBODY # broken", missing)]);
     // A standard that is named without data leaves the comparison without uncertainty too.
-    let standard = visit("K1").replace("[ratio", "reference: N9\n[ratio");
-    let found = assessed(&record(IEC, CLASS_0_5, &standard));
-    assert_eq!(
-        one(&found, "ratio-error").verdict,
-        Verdict::NotDecided(WhyNot::UncertaintyMissing)
-    );
+    let standard = compared("burden: 10 VA", "100 0.1 2.0 # broken");
+    let standard = standard.replace("[ratio", "reference: N9\n[ratio");
+    assert_eq!(iec(CLASS_0_5, &standard).told("ratio-error"), missing);
 }
 
 /// P classes: 1 % and 60 minutes at rated current and burden (IEC 61869-2:2012, Table 205, from memory).
 #[test]
 fn a_protection_class_is_held_at_rated_current_and_burden_only() {
-    let found = |burden: &str, percent: &str| {
-        let visit = format!(
-            "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/% phase/arcmin\n{percent} -1.2 50"
+    let core = "class: 5P20\nburden: 15 VA\nratio: 600/1 A";
+    for (burden, percent, error, phase) in [
+        ("burden: 15 VA", "100", "fail", "pass"),
+        ("burden: 15 VA", "20", "no limit", "no limit"),
+        ("burden: 5 VA", "100", "no limit", "no limit"),
+    ] {
+        let found = iec(core, &compared(burden, &format!("{percent} -1.2 50")));
+        assert_eq!(found.told("ratio-error"), error, "{burden} {percent}");
+        assert_eq!(
+            found.told("phase-displacement"),
+            phase,
+            "{burden} {percent}"
         );
-        let found = assessed(&record(
-            IEC,
-            "class: 5P20\nburden: 15 VA\nratio: 600/1 A",
-            &visit,
-        ));
-        (
-            one(&found, "ratio-error").verdict.clone(),
-            one(&found, "phase-displacement").verdict.clone(),
-        )
-    };
-    assert_eq!(found("15 VA", "100"), (FAIL, PASS));
-    assert_eq!(found("15 VA", "20"), (Verdict::NoLimit, Verdict::NoLimit));
-    assert_eq!(found("5 VA", "100"), (Verdict::NoLimit, Verdict::NoLimit));
+    }
 }
 
 /// The tally of a low-voltage ring: two passes of the cable, plate for one.
 #[test]
 fn passes_divide_the_ratio_and_a_factor_of_two_is_told() {
     let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 5 VA\nprimary/A secondary/A\n100.2 4.980";
-    let core = "class: 1\nburden: 5 VA\nratio: 200/5 A";
-    let found = assessed(&record(&format!("{IEC}\npasses: 2"), core, visit));
-    let told = one(&found, "ratio-error");
+    let of = |plate: &str| {
+        let core = "class: 1\nburden: 5 VA\nratio: 200/5 A";
+        Bench::of(&text(&format!("{IEC}\n{plate}"), core, visit))
+    };
+    let rows = [("passes: 2", "pass"), ("primary turns: 2", "review")];
+    table("ratio-error", of, &rows);
     // 100*(20*4.980 - 100.2)/100.2
-    assert!(
-        (si(told) + 0.598_802).abs() < 1e-6 && told.verdict == PASS,
-        "{told:?}"
-    );
-    let found = assessed(&record(&format!("{IEC}\nprimary turns: 2"), core, visit));
-    let told = one(&found, "ratio-error");
+    assert!((of("passes: 2").value("ratio-error") + 0.598_802).abs() < 1e-6);
     // Half of rated current by that plate: class 1 has no limit there, but no class is 100 % off.
-    assert_eq!(told.verdict, Verdict::Observed(Grade::Review));
-    assert_eq!(told.next, Some(FACTOR_OF_TWO.into()));
+    of("primary turns: 2").holds("ratio-error", &["a factor of two: look at tap"]);
 }
 
 #[test]
 fn a_stray_line_or_an_unreadable_cell_takes_the_word_away() {
-    let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nrated/% error/% phase/arcmin\n100 0.1 2.0\nwhat is this";
-    let found = assessed(&record(IEC, CLASS_0_5, visit));
+    let stray = compared("burden: 10 VA", "100 0.1 2.0\nwhat is this # broken");
+    let found = iec(CLASS_0_5, &stray);
     for rule in ["ratio-error", "phase-displacement", "class-shown"] {
-        assert!(
-            matches!(one(&found, rule).verdict, Verdict::NotJudged(_)),
-            "{rule}"
-        );
+        assert_eq!(found.told(rule), BROKEN, "{rule}");
     }
-    let visit = visit.replace("0.1 2.0\nwhat is this", "O.1 2.0\n100 >1 2.0");
-    let found = assessed(&record(IEC, CLASS_0_5, &visit));
-    assert!(of(&found, "ratio-error").is_empty());
-    assert_eq!(of(&found, "ratio-reading").len(), 2);
+    let found = iec(
+        CLASS_0_5,
+        &compared("burden: 10 VA", "100 O.1 2.0\n100 >1 2.0 # broken"),
+    );
+    assert_eq!(found.told("ratio-error"), "");
+    assert_eq!(found.all("ratio-reading").len(), 2);
 }
 
 /// GATE Electrical Engineering 2003 and 2004 (answers from memory): 250 ampere-turns on 100 turns give
@@ -368,32 +226,37 @@ fn examination_examples_through_a_record() {
             "instrument: K1\n[excitation S1-S2]\nvoltage/V current/A angle/deg\n{rows}[ratio S1-S2]\nmethod: voltage\napplied/V induced/V\n3.000 {:.6}",
             3.0 / turns
         );
-        assessed(&record(IEC, &core, &visit))
+        iec(&core, &visit)
     };
-    let at_rated = |found: &Assessment, rule: &str| {
-        of(found, rule)
-            .iter()
-            .find(|told| told.conditions.contains(&Condition::Percent(100.0)))
-            .map(|told| si(told))
+    let at_rated = |found: &Bench, rule: &str| {
+        let all = found.all(rule);
+        let is_rated = |told: &&&_| told_at(told, 100.0);
+        all.iter()
+            .find(is_rated)
+            .and_then(|told| told.value())
             .unwrap()
+            .si
     };
     let first = found("500/5", 100.0, 2.5);
     assert!((at_rated(&first, "expected-ratio-error") + 10.56).abs() < 0.01);
     let second = found("2500/5", 500.0, 0.4);
     assert!((at_rated(&second, "expected-phase").to_degrees() - 4.6).abs() < 0.05);
     // Never a verdict, and nothing past the readings (0.05 V at 1 %).
-    for told in of(&first, "expected-ratio-error") {
-        assert_eq!(told.verdict, Verdict::NoLimit);
-        assert!(!told.conditions.contains(&Condition::Percent(1.0)));
-    }
+    let expected = first.told("expected-ratio-error");
+    assert!(
+        expected.split(" | ").all(|told| told == "no limit"),
+        "{expected}"
+    );
+    let mut all = first.all("expected-ratio-error").into_iter();
+    assert!(!all.any(|told| told_at(told, 1.0)));
     // The same error as two currents: 559.017 A primary for 5 A (our own arithmetic on the first).
     let visit = "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 25 VA\nprimary/A secondary/A\n559.017 5.0000";
-    let told = assessed(&record(
-        IEC,
-        "class: 0.5\nburden: 25 VA\nratio: 500/5 A",
-        visit,
-    ));
-    assert!((si(one(&told, "ratio-error")) + 10.5573).abs() < 1e-4);
+    let found = iec("class: 0.5\nburden: 25 VA\nratio: 500/5 A", visit);
+    assert!((found.value("ratio-error") + 10.5573).abs() < 1e-4);
+}
+
+fn told_at(finding: &crate::judge::finding::Finding, percent: f64) -> bool {
+    finding.conditions.contains(&Condition::Percent(percent))
 }
 
 mod ieee;

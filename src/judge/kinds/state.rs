@@ -1,0 +1,185 @@
+//! As found: tap in service, shorted spares. Star point, earth and links are where CTs trip people
+//! and plants.
+
+use super::text;
+use crate::document::{Grade, Phrase, say};
+use crate::ground::span::Given;
+use crate::judge::assess::Judging;
+use crate::judge::finding::Finding;
+use crate::judge::rules::Rule;
+use crate::judge::rules::state as rules;
+use crate::record::kinds::Test;
+use crate::record::kinds::state::{CoreState, Links, Secondary};
+
+/// Judges how a visit found the cores.
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, test, state) in j.case.visit.of(Test::state) {
+        for row in &state.cores {
+            let Some(core) = row.core else { continue };
+            let tap = in_service(j, &rules::TAP_IN_SERVICE, index, core, &row.in_service);
+            let spare = spare_open(j, core, row).then(|| {
+                let observed = "not stated to be shorted";
+                Finding::observation(&rules::SPARE_SHORTED, observed, Grade::Review).within(
+                    index,
+                    Some(core),
+                    row.span,
+                )
+            });
+            let of_row = tap.map(Finding::headline).into_iter().chain(spare);
+            out.extend(of_row.map(|finding| finding.withheld(test.doubtful)));
+        }
+    }
+    out.extend(not_restored(j));
+}
+
+/// The tap in service as a cell has it, held against the duty where there is one.
+pub(super) fn in_service(
+    j: &Judging<'_>,
+    rule: &'static Rule,
+    section: usize,
+    core: usize,
+    given: &Given<String>,
+) -> Option<Finding> {
+    let (written, at) = (text(given), given.span()?);
+    if written.is_empty() {
+        return None;
+    }
+    let record = j.case.record;
+    let duty = record.duty_on(core, j.case.visit.date.value);
+    let found = Phrase::terminals(written.to_owned());
+    let seen = |observed: Phrase, grade| {
+        Finding::observation(rule, observed, grade).within(section, Some(core), at)
+    };
+    let Some(tap) = duty.and_then(|duty| duty.tap) else {
+        return Some(seen(found, Grade::Info));
+    };
+    let asked = record.pair_text(tap.value.ascending());
+    if same(written, &asked) {
+        return Some(seen(say!("{}, as the duty says", found), Grade::Info));
+    }
+    let asked = Phrase::terminals(asked);
+    let observed = say!("{}, but the duty says {}", found, asked);
+    let mut finding = seen(observed, Grade::Review);
+    finding.points_at.push(tap.span);
+    Some(finding)
+}
+
+/// The same two terminals in either order.
+fn same(written: &str, asked: &str) -> bool {
+    let parts = |text: &str| {
+        let (from, to) = text.split_once('-').unwrap_or((text, ""));
+        let mut both = [from, to].map(|end| end.trim_matches(' ').to_owned());
+        both.sort_unstable();
+        both
+    };
+    parts(written) == parts(asked)
+}
+
+/// A spare core that is not stated to be shorted. How it was left counts, and how it was found only
+/// where nothing is written of that.
+fn spare_open(j: &Judging<'_>, core: usize, row: &CoreState) -> bool {
+    let restored = j.case.visit.of(Test::restored);
+    let left = restored
+        .flat_map(|(_, _, restored)| &restored.cores)
+        .filter(|left| left.core == Some(core) && !left.secondary.is_missing())
+        .last()
+        .map_or(&row.secondary, |left| &left.secondary);
+    text(&row.in_service) == "spare" && left.value() != Some(&Secondary::Shorted)
+}
+
+/// A link was open, a winding off its circuit, and no section says how it was left.
+fn not_restored(j: &Judging<'_>) -> Option<Finding> {
+    let visit = j.case.visit;
+    if visit.of(Test::restored).next().is_some() {
+        return None;
+    }
+    let mut states = visit.of(Test::state);
+    let (index, row) = states.find_map(|(index, _, state)| {
+        Some((index, state.cores.iter().find(|row| is_changed(row))?))
+    })?;
+    let rule = &rules::NOT_RESTORED;
+    let finding = Finding::observation(rule, "how the circuit was left is not stated", Grade::Info);
+    Some(finding.within(index, None, row.span).next(rule.action))
+}
+
+/// Whether a link was open, or a core in service not connected. A spare stays shorted.
+fn is_changed(row: &CoreState) -> bool {
+    let off = matches!(
+        row.secondary.value(),
+        Some(Secondary::Shorted | Secondary::Open)
+    );
+    row.links.value() == Some(&Links::Open) || (off && text(&row.in_service) != "spare")
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::kinds::bench::{Bench, PLATE, table, visit};
+
+    fn found(section: &str) -> Bench {
+        let duty = "[duty 2S since 2020-01-01]\ntap in service: 2S1-2S3\n";
+        Bench::of(&visit(
+            &format!("{PLATE}{duty}"),
+            &format!("[state]\n{section}\n"),
+        ))
+    }
+
+    #[test]
+    fn the_tap_found_is_held_against_the_duty() {
+        let tap = |pair: &str| found(&format!("core | in service\n2S | {pair}"));
+        let rows = [
+            ("2S1-2S3", "info"),
+            ("2S3-2S1", "info"),
+            ("2S1-2S2", "review"),
+        ];
+        table("tap-in-service", tap, &rows);
+        assert_eq!(tap("2S1-2S2").one("tap-in-service").points_at.len(), 2);
+    }
+
+    /// A remark is for people: what it says of a short is never taken for one.
+    #[test]
+    fn a_spare_core_must_be_stated_to_be_shorted() {
+        let spare = |rest: &str| {
+            let head = "core | in service | secondary | remark";
+            found(&format!("{head}\n1S | spare | {rest}"))
+        };
+        table(
+            "spare-shorted",
+            spare,
+            &[
+                ("shorted | -", ""),
+                ("- | -", "review"),
+                ("open | -", "review"),
+                ("- | shorting link removed", "review"),
+                ("- | 1S1-1S2 shorted and earthed", "review"),
+                ("open | -\n\n[restored]\ncore | secondary\n1S | shorted", ""),
+                (
+                    "shorted | -\n\n[restored]\ncore | secondary\n1S | open",
+                    "review",
+                ),
+            ],
+        );
+    }
+
+    #[test]
+    fn what_was_opened_must_be_restored() {
+        let head = "core | in service | links | secondary";
+        let row = |cells: &str| found(&format!("{head}\n2S | {cells}"));
+        table(
+            "not-restored",
+            row,
+            &[
+                ("2S1-2S3 | open | shorted", "info"),
+                ("2S1-2S3 | closed | open", "info"),
+                ("2S1-2S3 | closed | connected", ""),
+                ("spare | - | shorted", ""),
+                (
+                    "2S1-2S3 | open | shorted\n\n[restored]\ncore | links\n2S | closed",
+                    "",
+                ),
+            ],
+        );
+        // Information that still says what to do.
+        let open = row("2S1-2S3 | open | shorted");
+        assert!(open.one("not-restored").action().is_some());
+    }
+}
