@@ -13,22 +13,14 @@ pub enum DateFault {
 
 /// Reads `YYYY-MM-DD`.
 pub fn read(text: &str) -> Result<Date, DateFault> {
-    let mut parts = text.split('-');
-    let (Some(year), Some(month), Some(day), None) =
-        (parts.next(), parts.next(), parts.next(), parts.next())
-    else {
-        return Err(DateFault::Form);
+    let fits = |(at, byte): (usize, u8)| match at {
+        4 | 7 => byte == b'-',
+        _ => byte.is_ascii_digit(),
     };
-    let digits = |s: &str, n: usize| s.len() == n && s.bytes().all(|b| b.is_ascii_digit());
-    if !digits(year, 4) || !digits(month, 2) || !digits(day, 2) {
+    if text.len() != 10 || !text.bytes().enumerate().all(fits) {
         return Err(DateFault::Form);
     }
-    let number = |s: &str| s.parse::<i16>().ok();
-    let (Some(year), Some(month), Some(day)) = (number(year), number(month), number(day)) else {
-        return Err(DateFault::Form);
-    };
-    let small = |n: i16| i8::try_from(n).unwrap_or(0);
-    Date::new(year, small(month), small(day)).map_err(|_| DateFault::Impossible)
+    text.parse().map_err(|_| DateFault::Impossible)
 }
 
 #[cfg(test)]

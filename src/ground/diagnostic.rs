@@ -2,6 +2,7 @@
 //! `emit`'s work.
 
 use super::span::Span;
+use strum::{IntoStaticStr, VariantArray};
 
 /// How bad a diagnostic is for the record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,18 +24,19 @@ impl Severity {
 }
 
 macro_rules! codes {
-    ($($variant:ident $name:literal $severity:ident $what:literal;)*) => {
+    ($($variant:ident $severity:ident $what:literal;)*) => {
         /// The stable names of all diagnostics.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, IntoStaticStr, VariantArray)]
+        #[strum(serialize_all = "kebab-case")]
         pub enum Code { $(#[doc = $what] $variant,)* }
 
         impl Code {
             /// Every code, in order of declaration.
-            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
+            pub const ALL: &'static [Self] = Self::VARIANTS;
 
-            /// The stable name, as printed: `unknown-key`.
+            /// The stable name, as printed: `key-unknown`.
             pub fn name(self) -> &'static str {
-                match self { $(Self::$variant => $name,)* }
+                self.into()
             }
 
             /// What the code means, in one sentence.
@@ -52,88 +54,88 @@ macro_rules! codes {
 
 codes! {
     // The file as a text
-    NotUtf8 "not-utf8" Error "The file's bytes are not UTF-8.";
-    TooLong "too-long" Error "The file, or a list in it, is longer than any record needs to be.";
-    ControlCharacter "control-character" Error "The file contains a control character, such as a lone carriage return.";
-    FormatMissing "format-missing" Warning "The record's format is not stated.";
-    FormatNewer "format-newer" Error "The record is written in a newer format than this program knows.";
+    NotUtf8 Error "The file's bytes are not UTF-8.";
+    TooLong Error "The file, or a list in it, is longer than any record needs to be.";
+    ControlCharacter Error "The file contains a control character, such as a lone carriage return.";
+    FormatMissing Warning "The record's format is not stated.";
+    FormatNewer Error "The record is written in a newer format than this program knows.";
     // Lines and sections
-    StrayLine "stray-line" Error "A line is neither field, heading, row nor comment; its section is shown but not judged.";
-    ColonMissing "colon-missing" Error "A known key has no colon, or no space after the colon.";
-    BracketLost "bracket-lost" Error "A section's opening or closing bracket is missing.";
-    SectionUnknown "section-unknown" Error "No section has this name; its lines are not read.";
-    SectionMissing "section-missing" Error "A section that every record needs is missing.";
-    SectionDuplicate "section-duplicate" Error "A section that may appear once appears twice.";
-    SectionMisplaced "section-misplaced" Error "A section comes after one that it must precede.";
-    ArgumentWrong "argument-wrong" Error "The text after a section's name cannot be read.";
-    KeyUnknown "key-unknown" Error "The section has no such key.";
-    KeyDuplicate "key-duplicate" Error "A key that may appear once appears twice in a section.";
-    KeyMissing "key-missing" Error "A key that the section needs is missing.";
-    ValueEmpty "value-empty" Error "A key has no value.";
+    StrayLine Error "A line is neither field, heading, row nor comment; its section is shown but not judged.";
+    ColonMissing Error "A known key has no colon, or no space after the colon.";
+    BracketLost Error "A section's opening or closing bracket is missing.";
+    SectionUnknown Error "No section has this name; its lines are not read.";
+    SectionMissing Error "A section that every record needs is missing.";
+    SectionDuplicate Error "A section that may appear once appears twice.";
+    SectionMisplaced Error "A section comes after one that it must precede.";
+    ArgumentWrong Error "The text after a section's name cannot be read.";
+    KeyUnknown Error "The section has no such key.";
+    KeyDuplicate Error "A key that may appear once appears twice in a section.";
+    KeyMissing Error "A key that the section needs is missing.";
+    ValueEmpty Error "A key has no value.";
     // Tables
-    HeadingUnits "heading-units" Error "A table's heading has no units.";
-    HeadingForm "heading-form" Error "A heading is not written as quantity/unit.";
-    HeadingMissing "heading-missing" Error "Rows have no heading.";
-    ColumnUnknown "column-unknown" Error "The section has no such column.";
-    ColumnDuplicate "column-duplicate" Error "A column appears twice in a heading.";
-    ColumnMissing "column-missing" Error "A column that the table needs is missing.";
-    CellCount "cell-count" Error "A row has more or fewer cells than its heading.";
-    CellMissing "cell-missing" Error "A cell that the test needs has no reading.";
-    RowsWaiting "rows-waiting" Warning "Rows of a test have no readings yet.";
-    TableEmpty "table-empty" Error "A heading has no rows.";
+    HeadingUnits Error "A table's heading has no units.";
+    HeadingForm Error "A heading is not written as quantity/unit.";
+    HeadingMissing Error "Rows have no heading.";
+    ColumnUnknown Error "The section has no such column.";
+    ColumnDuplicate Error "A column appears twice in a heading.";
+    ColumnMissing Error "A column that the table needs is missing.";
+    CellCount Error "A row has more or fewer cells than its heading.";
+    CellMissing Error "A cell that the test needs has no reading.";
+    RowsWaiting Warning "Rows of a test have no readings yet.";
+    TableEmpty Error "A heading has no rows.";
     // Values
-    NumberUnreadable "number-unreadable" Error "A number cannot be read.";
-    DecimalComma "decimal-comma" Error "A number is written with a comma.";
-    EditorCharacter "editor-character" Error "An editor or a word processor replaced a plain character.";
-    UnitMissing "unit-missing" Error "A number has no unit.";
-    UnitUnknown "unit-unknown" Error "There is no such unit.";
-    UnitCase "unit-case" Error "A unit has the wrong upper/lower case.";
-    UnitDimension "unit-dimension" Error "The unit belongs to another quantity.";
-    UnitImplausible "unit-implausible" Error "The unit's prefix is implausible for this quantity.";
-    BoundHere "bound-here" Error "A bound (> or <) is given where a value is needed.";
-    DateUnreadable "date-unreadable" Error "A date is not written year-month-day.";
-    DateImpossible "date-impossible" Error "The day does not exist.";
-    RatioUnreadable "ratio-unreadable" Error "A ratio is not written like 600/1 A or 1200:5.";
-    RatioZero "ratio-zero" Error "A ratio with a zero in it.";
-    BurdenUnreadable "burden-unreadable" Error "A burden is not written like 15 VA, 15 VA at 0.80, 2.5 ohm or B-0.5.";
-    WordUnknown "word-unknown" Error "The value is not one of the words that this key allows.";
-    PairUnreadable "pair-unreadable" Error "A pair of terminals is not written like 1S1-1S2.";
-    GroupUnreadable "group-unreadable" Error "What was measured between is not written like `1S to primary, cores and earth`.";
-    AsideUnreadable "aside-unreadable" Error "A `not done` or `amended` line cannot be read.";
+    NumberUnreadable Error "A number cannot be read.";
+    DecimalComma Error "A number is written with a comma.";
+    EditorCharacter Error "An editor or a word processor replaced a plain character.";
+    UnitMissing Error "A number has no unit.";
+    UnitUnknown Error "There is no such unit.";
+    UnitCase Error "A unit has the wrong upper/lower case.";
+    UnitDimension Error "The unit belongs to another quantity.";
+    UnitImplausible Error "The unit's prefix is implausible for this quantity.";
+    BoundHere Error "A bound (> or <) is given where a value is needed.";
+    DateUnreadable Error "A date is not written year-month-day.";
+    DateImpossible Error "The day does not exist.";
+    RatioUnreadable Error "A ratio is not written like 600/1 A or 1200:5.";
+    RatioZero Error "A ratio with a zero in it.";
+    BurdenUnreadable Error "A burden is not written like 15 VA, 15 VA at 0.80, 2.5 ohm or B-0.5.";
+    WordUnknown Error "The value is not one of the words that this key allows.";
+    PairUnreadable Error "A pair of terminals is not written like 1S1-1S2.";
+    GroupUnreadable Error "What was measured between is not written like `1S to primary, cores and earth`.";
+    AsideUnreadable Error "A `not done` or `amended` line cannot be read.";
     // The record as a whole
-    TerminalUnknown "terminal-unknown" Error "No core has this terminal.";
-    TerminalStyle "terminal-style" Warning "The terminals are named in the style of the other standard.";
-    PairCores "pair-cores" Error "The two terminals of a pair belong to different cores, or are the same.";
-    TapNotDeclared "tap-not-declared" Error "A test is on a pair whose turns the plate does not give.";
-    TapsDisagree "taps-disagree" Error "The ratios of the plate do not add up.";
-    CoreUnknown "core-unknown" Error "No core has this name.";
-    CoreDuplicate "core-duplicate" Error "Two cores have one name.";
-    TestBeforeVisit "test-before-visit" Error "A test comes before any visit.";
-    TestDuplicate "test-duplicate" Error "The same test appears twice in a visit.";
-    VisitOrder "visit-order" Error "A visit is older than the one above it.";
-    VisitDuplicate "visit-duplicate" Error "Two visits have the same date and letter.";
-    PlateValueMissing "plate-value-missing" Warning "A value of the plate that a test needs is missing.";
-    ClassUnknown "class-unknown" Warning "The accuracy class is not in the tables; it is kept as text, without a verdict.";
-    StandardUnknown "standard-unknown" Warning "The standard is not in the tables; no limit of it is known.";
-    LikeUnknown "like-unknown" Error "The unit that a core says it is like was not found.";
-    AmendmentSame "amendment-same" Error "An amendment gives the present value as the old one.";
-    AmendmentColumn "amendment-column" Error "An amendment names a column or key that the line above does not have.";
-    PrimaryLoop "primary-loop" Warning "The primary is closed through two earths while a core is excited.";
-    OrderAfterDc "order-after-dc" Warning "A core is excited after a d.c. test without demagnetisation in between.";
-    TestsMissing "tests-missing" Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
-    ReadingImplausible "reading-implausible" Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
-    ReadingRange "reading-range" Error "A reading is outside its instrument's range.";
-    ReadingSign "reading-sign" Error "A reading that can only be positive is zero or negative.";
-    InstrumentUnknown "instrument-unknown" Error "instruments.toml has no such instrument.";
-    InstrumentMissing "instrument-missing" Warning "The instrument that took the readings is not stated.";
-    InstrumentsMissing "instruments-missing" Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";
-    CalibrationExpired "calibration-expired" Warning "The instrument's calibration was not valid on the day.";
-    IdDuplicate "id-duplicate" Error "Two records have one id.";
-    VisitFuture "visit-future" Warning "A visit lies after the day the report is issued.";
+    TerminalUnknown Error "No core has this terminal.";
+    TerminalStyle Warning "The terminals are named in the style of the other standard.";
+    PairCores Error "The two terminals of a pair belong to different cores, or are the same.";
+    TapNotDeclared Error "A test is on a pair whose turns the plate does not give.";
+    TapsDisagree Error "The ratios of the plate do not add up.";
+    CoreUnknown Error "No core has this name.";
+    CoreDuplicate Error "Two cores have one name.";
+    TestBeforeVisit Error "A test comes before any visit.";
+    TestDuplicate Error "The same test appears twice in a visit.";
+    VisitOrder Error "A visit is older than the one above it.";
+    VisitDuplicate Error "Two visits have the same date and letter.";
+    PlateValueMissing Warning "A value of the plate that a test needs is missing.";
+    ClassUnknown Warning "The accuracy class is not in the tables; it is kept as text, without a verdict.";
+    StandardUnknown Warning "The standard is not in the tables; no limit of it is known.";
+    LikeUnknown Error "The unit that a core says it is like was not found.";
+    AmendmentSame Error "An amendment gives the present value as the old one.";
+    AmendmentColumn Error "An amendment names a column or key that the line above does not have.";
+    PrimaryLoop Warning "The primary is closed through two earths while a core is excited.";
+    OrderAfterDc Warning "A core is excited after a d.c. test without demagnetisation in between.";
+    TestsMissing Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
+    ReadingImplausible Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
+    ReadingRange Error "A reading is outside its instrument's range.";
+    ReadingSign Error "A reading that can only be positive is zero or negative.";
+    InstrumentUnknown Error "instruments.toml has no such instrument.";
+    InstrumentMissing Warning "The instrument that took the readings is not stated.";
+    InstrumentsMissing Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";
+    CalibrationExpired Warning "The instrument's calibration was not valid on the day.";
+    IdDuplicate Error "Two records have one id.";
+    VisitFuture Warning "A visit lies after the day the report is issued.";
     // Other files
-    ConfigUnreadable "config-unreadable" Error "A .toml file cannot be read.";
-    FileUnreadable "file-unreadable" Error "A file cannot be read.";
-    PackEmpty "pack-empty" Error "The paths or the pack's patterns match no record.";
+    ConfigUnreadable Error "A .toml file cannot be read.";
+    FileUnreadable Error "A file cannot be read.";
+    PackEmpty Error "The paths or the pack's patterns match no record.";
 }
 
 /// One safe or offered change of the text.
@@ -242,22 +244,4 @@ impl Diagnostic {
 /// Sorts by place, then by code: the order in which a reader meets them.
 pub fn sort(diagnostics: &mut [Diagnostic]) {
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_are_kebab_case_and_unique() {
-        let mut names: Vec<_> = Code::ALL.iter().map(|code| code.name()).collect();
-        assert!(names.iter().all(|name| {
-            name.bytes()
-                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
-        }));
-        names.sort_unstable();
-        let all = names.len();
-        names.dedup();
-        assert_eq!(names.len(), all);
-    }
 }

@@ -11,8 +11,8 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     }
     let lower = word.to_lowercase();
     let allowed = match lower.chars().count() {
-        0..=2 => 1,
-        3..=5 => 2,
+        0..=3 => 1,
+        4..=5 => 2,
         _ => 3,
     };
     let mut best: Option<(usize, &'a str)> = None;
@@ -36,5 +36,7 @@ mod tests {
         assert_eq!(nearest("exitation", words), Some("excitation"));
         assert_eq!(nearest("Ratio", words), Some("ratio"));
         assert_eq!(nearest("weather", words), None);
+        // Two slips in three letters leave too little of a word.
+        assert_eq!(nearest("bei", ["bay", "bil"]), None);
     }
 }

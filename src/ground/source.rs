@@ -97,10 +97,7 @@ impl Source {
 
     /// Line and column of a byte position.
     pub fn line_column(&self, position: u32) -> LineColumn {
-        let line = self
-            .line_starts
-            .partition_point(|&start| start <= position)
-            .max(1);
+        let line = self.line(position);
         let start = self.line_starts.get(line - 1).copied().unwrap_or(0);
         let before = self
             .text

@@ -17,7 +17,7 @@ use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
-use crate::syntax::{Class, Section, Tree, tree};
+use crate::syntax::{self, Class, Section, Tree};
 use crate::trade::{Family, PairName};
 use std::sync::Arc;
 
@@ -28,7 +28,7 @@ pub fn is_section(name: &str) -> bool {
 
 /// Reads a record that no other lends a plate.
 pub fn read_alone(source: &Source) -> (Record, Vec<Diagnostic>) {
-    let (tree, mut found) = tree::read(source, is_section);
+    let (tree, mut found) = syntax::read(source, is_section);
     let (record, mut more) = read(source, &tree, &SharedPlates::default());
     found.append(&mut more);
     sort(&mut found);

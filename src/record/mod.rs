@@ -1,8 +1,8 @@
 //! Lines and sections to a typed record, with every value knowing where it was written.
 
-pub mod aside;
+mod aside;
 pub mod body;
-pub mod build;
+mod build;
 pub mod check;
 pub mod config;
 pub mod core;
@@ -12,19 +12,19 @@ pub mod duty;
 pub mod instruments;
 pub mod kinds;
 pub mod like;
-pub mod parse;
+mod parse;
 pub mod place;
 pub mod plate;
 pub(crate) mod points;
-pub mod reader;
+mod reader;
 pub mod readings;
 pub mod schema;
-pub mod scope;
+mod scope;
 pub mod sections;
 pub mod table;
 pub mod value;
 pub mod visit;
-pub mod words;
+mod words;
 
 use self::body::Body;
 use self::core::Core;

@@ -40,6 +40,16 @@ impl<'a> Piece<'a> {
         }
     }
 
+    /// Its words, parted by blanks and tabs.
+    pub fn words(self) -> impl Iterator<Item = Self> {
+        let mut at = self.at;
+        self.text.split([' ', '\t']).filter_map(move |text| {
+            let word = Self { text, at };
+            at += text.len() + 1;
+            (!text.is_empty()).then_some(word)
+        })
+    }
+
     /// The pieces before and behind the first `mark`.
     pub fn split(self, mark: &str) -> Option<(Self, Self)> {
         let found = self.text.find(mark)?;
@@ -129,17 +139,11 @@ fn spelling(word: &str) -> Option<&'static str> {
 }
 
 fn terminals(piece: Piece<'_>) -> Vec<Located<String>> {
-    let spans = crate::syntax::line::words(piece.text, piece.at);
-    let text = |span: &Span| {
-        piece
-            .text
-            .get(span.range().start - piece.at..span.range().end - piece.at)
-            .unwrap_or("")
+    let mark = |word: Piece<'_>| {
+        let text = word.text.trim_end_matches(',');
+        Located::new(text.to_owned(), word.span())
     };
-    spans
-        .iter()
-        .map(|span| Located::new(text(span).trim_end_matches(',').to_owned(), *span))
-        .collect()
+    piece.words().map(mark).collect()
 }
 
 /// Two terminals with a hyphen between them.

@@ -12,7 +12,6 @@ use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
-use crate::syntax::line::words as split_words;
 use crate::syntax::{Class, Line};
 
 /// Where plate values may come from (ISO/IEC 17025, 7.8.2.2 asks to mark what the client supplied).
@@ -467,8 +466,6 @@ fn next_is_row(rest: &[Line]) -> bool {
 
 /// The words of a span, for arguments of sections.
 pub fn argument_words(source: &Source, span: Span) -> Vec<(&str, Span)> {
-    split_words(source.slice(span), span.range().start)
-        .into_iter()
-        .map(|at| (source.slice(at), at))
-        .collect()
+    let piece = Piece::new(source.slice(span), span.range().start);
+    piece.words().map(|word| (word.text, word.span())).collect()
 }

@@ -10,7 +10,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::number::{self, NumberFault, editor_character};
 use crate::ground::span::{Given, Span};
 use crate::ground::unit::UnitWord;
-use crate::syntax::line::{trim_end, trim_start, words as split_words};
+use crate::syntax::line::{trim_end, trim_start};
 
 /// What parts the cells of a table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,16 +34,7 @@ impl Separator {
     /// The cells of a line. Pipes at both ends, as in a pasted Markdown table, part nothing.
     pub fn split(self, text: &str, at: usize) -> Vec<Piece<'_>> {
         let mark = match self {
-            Self::Blanks => {
-                let slice = |span: &Span| {
-                    text.get(span.range().start - at..span.range().end - at)
-                        .unwrap_or("")
-                };
-                return split_words(text, at)
-                    .iter()
-                    .map(|span| Piece::new(slice(span), span.range().start))
-                    .collect();
-            }
+            Self::Blanks => return Piece { text, at }.words().collect(),
             Self::Pipe => '|',
             Self::Tab => '\t',
         };

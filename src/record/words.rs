@@ -451,6 +451,11 @@ pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
                 .label("expected a number, a bound such as >200, or -")
                 .help("write over range as > and the end of the range, without a space: >200; write - for no reading"),
         },
+        NumberFault::NotANumber if counted(text).is_some() => {
+            unreadable(format!("`{text}` is a word"))
+                .label("expected digits")
+                .instead(span, &counted(text).unwrap_or_default(), true)
+        }
         NumberFault::NotANumber => unreadable(format!("`{text}` is not a number"))
             .label("expected a number")
             .help("write digits with a decimal point, such as 100.3; write - for a reading that was not taken"),
@@ -460,6 +465,15 @@ pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
                 .help("check the exponent")
         }
     }
+}
+
+/// `four` as `4`.
+fn counted(text: &str) -> Option<String> {
+    let words = "one two three four five six seven eight nine ten";
+    let at = words
+        .split(' ')
+        .position(|word| word.eq_ignore_ascii_case(text))?;
+    Some((at + 1).to_string())
 }
 
 /// `> 200` as `>200`.

@@ -142,26 +142,6 @@ pub fn trim_end(text: &str) -> &str {
     text.trim_end_matches([' ', '\t'])
 }
 
-/// The words of a text parted by blanks and tabs, with their places; `at` is where the text starts.
-pub fn words(text: &str, at: usize) -> Vec<Span> {
-    let mut found = Vec::new();
-    let mut start = None;
-    for (i, c) in text
-        .char_indices()
-        .chain(std::iter::once((text.len(), ' ')))
-    {
-        match (start, matches!(c, ' ' | '\t')) {
-            (None, false) => start = Some(i),
-            (Some(from), true) => {
-                found.push(Span::new(at + from, at + i));
-                start = None;
-            }
-            _ => {}
-        }
-    }
-    found
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

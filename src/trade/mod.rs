@@ -2,12 +2,12 @@
 //! pairs, families of standards. Knows no file, no section and no message.
 
 pub mod between;
-pub mod burden;
-pub mod class;
-pub mod pair;
+mod burden;
+mod class;
+mod pair;
 pub mod ratio;
-pub mod standard;
-pub mod words;
+mod standard;
+mod words;
 
 pub use crate::standards::{Family, InsulationKind, Metal, TransientClass};
 pub use between::{Between, Item};
