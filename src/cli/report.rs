@@ -1,7 +1,7 @@
 //! `kneemark report`: the report of one CT, as Markdown and as one HTML page.
 
 use super::made::Sheet;
-use super::output;
+use super::{draw, output};
 use crate::compile;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
@@ -42,12 +42,18 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
             arguments.file.display()
         ));
     }
-    let folder = records_folder(files, &arguments.file);
-    let job = compile(files, &[arguments.file.clone(), folder.clone()]);
+    let own = match arguments.file.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+        _ => PathBuf::from("."),
+    };
+    let of_job = job_folder(files, &own);
+    let folder = of_job.clone().unwrap_or(own);
+    let job = compile(files, &[arguments.file.clone(), folder]);
     let mut records = job.records.iter();
     let ct = records
         .find(|one| one.path == arguments.file)
         .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
+    output::explain(&draw::human(&ct.source, ct.errors(), output::style()));
     let options = Options {
         decimal_comma: arguments.decimal_comma,
         paper: arguments.sheet.paper,
@@ -59,28 +65,31 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
     let html = page(&report.title, &report.html, &options, &templates)
         .map_err(|fault| fault.to_string())?;
     let sheet = &arguments.sheet;
-    if files
-        .resolve(&sheet.out)
-        .starts_with(files.resolve(&folder))
-    {
+    let out = files.resolve(&sheet.out);
+    if of_job.is_some_and(|folder| out.starts_with(files.resolve(&folder))) {
         return Err(format!(
             "{} lies within the records' folder; choose another with -o",
             sheet.out.display()
+        ));
+    }
+    let record = files.resolve(&arguments.file);
+    let names = ["md", "html"].map(|ending| format!("{}.{ending}", report.slug));
+    if names.iter().any(|name| out.join(name) == record) {
+        return Err(format!(
+            "not written: {} is the record itself; choose another folder with -o",
+            arguments.file.display()
         ));
     }
     let written = sheet.write(files, &report.slug, &report.markdown, &html)?;
     Ok((written, ct.outcome()))
 }
 
-/// The folder that sisters are looked for in: the job's, or the record's own.
-fn records_folder(files: &dyn Files, file: &Path) -> PathBuf {
-    let own = match file.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-        _ => PathBuf::from("."),
-    };
-    let above = files.resolve(&own);
-    let job = above
-        .ancestors()
-        .find(|folder| files.exists(&folder.join("pack.toml")));
-    job.map_or(own, Path::to_owned)
+/// The folder of the job that a record's own folder belongs to. Beside a record of no job its report
+/// may lie.
+fn job_folder(files: &dyn Files, own: &Path) -> Option<PathBuf> {
+    let above = files.resolve(own);
+    let mut folders = above.ancestors();
+    folders
+        .find(|folder| files.exists(&folder.join("pack.toml")))
+        .map(Path::to_owned)
 }

@@ -41,6 +41,23 @@ impl Quantity {
             unit,
         }
     }
+
+    /// Another number of this unit, to as many places; `None` where this one has an exponent, or the
+    /// other is too large to be written without.
+    pub fn as_finely(&self, x: f64) -> Option<Self> {
+        if self.number.contains('e') || x.abs() >= 1e9 {
+            return None;
+        }
+        let places = match self.number.split_once('.') {
+            Some((_, behind)) => behind.len(),
+            None => 0,
+        };
+        let text = format!("{x:.places$}");
+        // Rounded to nothing it has no sign.
+        let nothing = text.bytes().all(|b| matches!(b, b'-' | b'.' | b'0'));
+        let text = text.trim_start_matches(|c| nothing && c == '-');
+        Some(Self::new(text, self.unit))
+    }
 }
 
 /// `317.3 ± 0.7 V`

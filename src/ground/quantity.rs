@@ -60,21 +60,20 @@ impl Quantity {
 
     /// Number and unit as written, the unit in its plain spelling.
     pub fn written(&self) -> String {
-        let width = match self.half_width {
-            Some(_) => format!(" ± {}", self.half_width_written()),
-            None => String::new(),
-        };
+        let width = self.written_half_width();
+        let width = width.map_or_else(String::new, |width| format!(" ± {width}"));
         format!("{}{width} {}", self.written_number(), self.unit.canonical)
     }
 
-    fn half_width_written(&self) -> String {
+    /// The stated half-width in the unit that was written.
+    pub fn written_half_width(&self) -> Option<String> {
         let scale = match self.unit.scale {
             Scale::Decimal(shift) => libm::pow(10.0, f64::from(shift)),
             Scale::Factor(factor) => factor,
             Scale::Fahrenheit => 1.0 / 1.8,
         };
-        let text = format!("{:.3}", self.half_width.unwrap_or(0.0) / scale);
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        let text = format!("{:.3}", self.half_width? / scale);
+        Some(text.trim_end_matches('0').trim_end_matches('.').to_owned())
     }
 }
 

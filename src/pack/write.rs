@@ -6,12 +6,12 @@ use super::items::{self, Checked};
 use super::own_templates::{Own, Use, used_for};
 use super::plan::Entry;
 use crate::chart;
-use crate::compare::is_sister;
+use crate::compare::{Sister, is_sister};
 use crate::document::{
     self, Block, Links, Page, Pictures, TemplateFault, Templates, Text, Within, escape_html,
 };
 use crate::record::place::Place;
-use crate::report::{self, Options, Sister, Subject, Worked};
+use crate::report::{self, Options, Subject, Worked};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 

@@ -6,10 +6,10 @@ mod options;
 mod summary;
 pub mod worksheet;
 
-pub use crate::compare::Sister;
 pub use options::{Options, Worked};
 pub use summary::Summary;
 
+use crate::compare::Sister;
 use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;

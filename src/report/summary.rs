@@ -2,8 +2,9 @@
 
 use super::Subject;
 use crate::compare::standing;
-use crate::document::Grade;
+use crate::document::{Grade, joined};
 use crate::ground::diagnostic::Diagnostic;
+use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 
@@ -25,36 +26,34 @@ impl Summary {
     /// The summary of a CT's last visit.
     pub fn of(subject: &Subject<'_>) -> Self {
         let complete = !subject.diagnostics.iter().any(Diagnostic::is_error);
-        let (Some(visit), Some(assessed)) = (
-            subject.record.visits.last(),
-            subject.assessment.visits.last(),
-        ) else {
+        let Some(visit) = subject.record.visits.last() else {
             return Self {
                 complete,
                 ..Self::default()
             };
         };
-        let standing = standing(subject.assessment);
         let grade = |whose: Whose| {
-            let all = assessed
-                .findings
-                .iter()
-                .chain(standing.iter().map(|(_, finding)| *finding));
-            all.filter(|finding| finding.rule.whose == whose)
-                .map(Finding::grade)
-                .max()
+            let own = counted(subject.assessment, whose);
+            own.into_iter().map(Finding::grade).max()
         };
-        let purpose = visit
-            .purpose
-            .value()
-            .map(|purpose| format!(", {purpose}"))
-            .unwrap_or_default();
+        let purpose = visit.purpose.value();
         Self {
             complete,
-            visit: format!("{}{purpose}", visit.name()),
+            visit: joined([Some(visit.name()), purpose.cloned()], ", "),
             ct: grade(Whose::Transformer),
             circuit: grade(Whose::Circuit),
             work: grade(Whose::Measurement),
         }
     }
+}
+
+/// The findings that count for one of the summary's grades: those of the last visit, and of earlier
+/// ones what nothing later answers.
+pub(super) fn counted(assessment: &Assessment, whose: Whose) -> Vec<&Finding> {
+    let last = assessment.visits.last();
+    let last = last.into_iter().flat_map(|assessed| &assessed.findings);
+    let earlier = standing(assessment).into_iter().map(|(_, finding)| finding);
+    last.chain(earlier)
+        .filter(|finding| finding.rule.whose == whose)
+        .collect()
 }

@@ -86,6 +86,39 @@ fn nothing_is_written_among_the_records() {
 }
 
 #[test]
+fn beside_a_record_of_no_job_its_report_is_written_and_its_errors_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let record = folder.path().join("a.ctr");
+    let text = "format: 1\n[ct]\nid: A\ntype: cell 3 C\n[core 1S]\nburden: 15 kg\n";
+    std::fs::write(&record, text).unwrap();
+    let told = Command::cargo_bin("kneemark")
+        .unwrap()
+        .current_dir(folder.path())
+        .args(["report", "a.ctr"])
+        .assert()
+        .code(2);
+    let told = String::from_utf8_lossy(&told.get_output().stderr).into_owned();
+    assert!(told.contains("15 kg"), "{told}");
+    assert_eq!(names(folder.path()), ["a.ctr", "a.html", "a.md"]);
+    let written = std::fs::read_to_string(folder.path().join("a.md")).unwrap();
+    // A text that looks like a temperature stays a text.
+    assert!(written.contains("type: cell 3 C") && !written.contains("3 °C"));
+    // A record that bears the name of its report, and kneemark's own mark, is left alone.
+    let record = folder.path().join("b.md");
+    let mark = written.lines().last().unwrap();
+    let text = format!("format: 1\n[ct]\nid: B\n# x\n{mark}\n");
+    assert!(kneemark::document::is_ours(text.as_bytes()));
+    std::fs::write(&record, &text).unwrap();
+    run(&[
+        record.to_str().unwrap(),
+        "-o",
+        folder.path().to_str().unwrap(),
+    ])
+    .code(2);
+    assert_eq!(std::fs::read_to_string(&record).unwrap(), text);
+}
+
+#[test]
 fn what_is_no_record_is_told() {
     run(&["records/skerrow"]).code(2);
     run(&["nowhere.ctr"]).code(2);

@@ -33,24 +33,20 @@ impl Ctx<'_> {
             rows.push(vec![(&omission.scope.value).into(), (&omission.why).into()]);
         }
         for due in due::missing(self.record, visit) {
-            let core = self.record.cores.get(due.core);
-            let core = core.map_or("?", |core| core.name.as_str());
-            let what = format!("{}, core {core}", due.kind.title());
+            let what = format!("{}, core {}", due.kind.title(), self.core_name(due.core));
             rows.push(vec![what.into(), "no reason given".into()]);
         }
-        let mut blocks = Vec::new();
-        if !rows.is_empty() {
-            blocks.push(Block::heading(2, "Not done"));
-            blocks.push(Block::Table(Table::grid(&["What", "Why"], rows)));
-        }
-        let own = visit.notes.iter().map(|note| note.value.clone());
-        let tests = visit
-            .tests
+        let mut blocks = tabled("Not done", &["What", "Why"], rows);
+        let mut notes: Vec<Text> = visit
+            .notes
             .iter()
-            .flat_map(|test| test.notes.iter().map(move |note| (test.kind, note)));
-        let tests = tests.map(|(kind, note)| format!("{}: {}", kind.title(), note.value));
-        let notes = own.chain(tests).map(Into::into).collect();
-        blocks.extend(listed(Block::heading(2, "Notes"), notes));
+            .map(|note| (&note.value).into())
+            .collect();
+        for test in &visit.tests {
+            let note = |value| format!("{}: {value}", test.kind.title()).into();
+            notes.extend(test.notes.iter().map(|of| note(&of.value)));
+        }
+        blocks.extend(listed(2, "Notes", notes));
         blocks
     }
 
@@ -59,13 +55,16 @@ impl Ctx<'_> {
         let shown = |point: &&Point<'_>| point.closed.is_none_or(|(at, ..)| Some(at) == self.visit);
         let points = self.record.points();
         let rows: Vec<Vec<Cell>> = points.iter().filter(shown).map(row).collect();
-        if rows.is_empty() {
-            return Vec::new();
-        }
         let heads = ["Point", "What", "By", "Until", "Raised", "State"];
-        vec![
-            Block::heading(2, "Open points"),
-            Block::Table(Table::grid(&heads, rows)),
-        ]
+        tabled("Open points", &heads, rows)
     }
+}
+
+/// A heading over a table; nothing where it is empty.
+fn tabled(title: &str, heads: &[&str], rows: Vec<Vec<Cell>>) -> Vec<Block> {
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let table = Table::grid(heads, rows);
+    vec![Block::heading(2, title), Block::Table(table)]
 }

@@ -1,13 +1,12 @@
 //! The chapters of the unit and of each core: values test by test, charts, other taps.
 
-use super::readings::Sheets;
 use super::text::{self, NONE};
 use super::{Ctx, chapter};
 use crate::document::{Block, Figure, Picture, joined};
 use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 use crate::record::kinds::TestKind;
-use crate::trade::Pair;
+use crate::trade::{Class, Pair};
 
 /// What a part of a core's chapter is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,11 +95,13 @@ impl Ctx<'_> {
             }
         }
         let pair = main.map(|pair| core.pair_text(pair.from, pair.to));
-        let heading = match (&pair, in_service) {
-            (Some(pair), Some(_)) => format!("Core {}: {pair} in service", core.name),
-            (Some(pair), None) => format!("Core {}: {pair}", core.name),
-            (None, _) => format!("Core {}", core.name),
+        let served = if in_service.is_some() {
+            " in service"
+        } else {
+            ""
         };
+        let pair = pair.map(|pair| format!("{pair}{served}"));
+        let heading = joined([Some(format!("Core {}", core.name)), pair], ": ");
         let mut blocks = vec![
             Block::heading(2, heading),
             Block::paragraph(self.plate_line(index, main)),
@@ -135,7 +136,7 @@ impl Ctx<'_> {
             .or(known.burden.value().filter(|_| full));
         let parts = [
             ratio.map(|ratio| text::ratio(self.record, ratio)),
-            class.map(crate::trade::Class::text),
+            class.map(Class::text),
             burden.map(|burden| self.burden(burden)),
             known.service.value().map(ToString::to_string),
         ];
@@ -164,31 +165,28 @@ impl Ctx<'_> {
     }
 
     /// The visits before the reported one, latest first.
-    pub(super) fn earlier(&self, sheets: &Sheets<'_>) -> Vec<Block> {
+    pub(super) fn earlier(&self) -> Vec<Block> {
         let before = 0..self.visit.unwrap_or(0);
-        let blocks = before
-            .rev()
-            .flat_map(|index| self.earlier_visit(index, sheets));
+        let blocks = before.rev().flat_map(|index| self.earlier_visit(index));
         chapter("Earlier visits", blocks.collect())
     }
 
-    fn earlier_visit(&self, index: usize, sheets: &Sheets<'_>) -> Vec<Block> {
+    fn earlier_visit(&self, index: usize) -> Vec<Block> {
         let Some(visit) = self.record.visits.get(index) else {
             return Vec::new();
         };
-        let purpose = visit.purpose.value().map(|purpose| format!(", {purpose}"));
-        let purpose = purpose.unwrap_or_default();
+        let visited = joined([Some(visit.name()), visit.purpose.value().cloned()], ", ");
         let people = format!(
             "Tested by {}, reviewed by {}",
             text::text(&visit.tested_by),
             text::text(&visit.reviewed_by)
         );
         let mut blocks = vec![
-            Block::heading(3, format!("Visit {}{purpose}", visit.name())),
+            Block::heading(3, format!("Visit {visited}")),
             Block::paragraph(people),
         ];
         blocks.extend(self.by_core(index));
-        let written = sheets.within(self.range(index), 5);
+        let written = self.written_within(self.range(index), 5);
         if !written.is_empty() {
             blocks.push(Block::Folded {
                 level: 4,
@@ -208,9 +206,10 @@ impl Ctx<'_> {
             if own.is_empty() {
                 return Vec::new();
             }
-            let name = core
-                .and_then(|core| self.record.cores.get(core))
-                .map_or_else(|| "Unit".to_owned(), |core| format!("Core {}", core.name));
+            let name = core.map_or_else(
+                || "Unit".to_owned(),
+                |core| format!("Core {}", self.core_name(core)),
+            );
             let mut blocks = vec![Block::heading(4, name)];
             blocks.extend(self.values(visit, None, own.into_iter()));
             blocks

@@ -6,6 +6,7 @@ use crate::document::{Block, Grade, Table, Text};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
+use crate::record::place::Place;
 
 /// A name and what stands beside it, where it is known.
 type Fact = (&'static str, Option<String>);
@@ -17,38 +18,28 @@ fn facts(all: impl IntoIterator<Item = Fact>) -> Block {
     Block::Table(Table::facts(known))
 }
 
-fn written(given: &Given<String>) -> Option<String> {
-    given.value().cloned()
+fn written<T: ToString>(given: &Given<T>) -> Option<String> {
+    given.value().map(ToString::to_string)
 }
 
 impl Ctx<'_> {
     pub(super) fn head(&self) -> Vec<Block> {
         let plate = &self.record.plate;
         let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
+        let standard = plate.standard.value().map(|of| of.text.clone());
+        let highest = quantity(&plate.highest_voltage);
         let unit = [
             ("Identification", Some(plate.id_text().to_owned())),
             ("Manufacturer", written(&plate.maker)),
             ("Type", written(&plate.kind)),
             ("Serial number", written(&plate.serial)),
-            ("Year", plate.year.value().map(ToString::to_string)),
-            ("Standard", plate.standard.value().map(|of| of.text.clone())),
-            (
-                "Highest voltage for equipment",
-                quantity(&plate.highest_voltage),
-            ),
+            ("Year", written(&plate.year)),
+            ("Standard", standard),
+            ("Highest voltage for equipment", highest),
             ("Rated frequency", quantity(&plate.frequency)),
-            (
-                "Insulation",
-                plate.insulation.value().map(ToString::to_string),
-            ),
-            (
-                "Primary turns",
-                plate.primary_turns.value().map(ToString::to_string),
-            ),
-            (
-                "Passes through the window",
-                plate.passes.value().map(ToString::to_string),
-            ),
+            ("Insulation", written(&plate.insulation)),
+            ("Primary turns", written(&plate.primary_turns)),
+            ("Passes through the window", written(&plate.passes)),
             ("Primary", written(&plate.bushing)),
             ("Rated short-time current Ith", quantity(&plate.ith)),
             ("Rated dynamic current Idyn", quantity(&plate.idyn)),
@@ -73,18 +64,16 @@ impl Ctx<'_> {
             return facts(work);
         };
         let place = self.record.place_on(visit.date.value);
-        let air = [&visit.ambient, &visit.humidity].map(|of| {
-            of.value()
-                .map_or_else(|| NONE.to_owned(), |q| self.quantity(q))
+        let text_of = place.map(Place::text).filter(|text| !text.is_empty());
+        let air = [&visit.ambient, &visit.humidity].map(Given::value);
+        let air = air.iter().any(Option::is_some).then(|| {
+            air.map(|of| of.map_or_else(|| NONE.to_owned(), |q| self.quantity(q)))
+                .join(", ")
         });
-        let known = air.iter().any(|part| part != NONE);
+        let ends = visit.primary_ends();
+        let ends = ends.map(|ends| self.source.slice(ends.span).to_owned());
         work.extend([
-            (
-                "Place",
-                place
-                    .map(crate::record::place::Place::text)
-                    .filter(|text| !text.is_empty()),
-            ),
+            ("Place", text_of),
             ("Set", place.and_then(|place| written(&place.set))),
             (
                 "P1 towards",
@@ -96,13 +85,8 @@ impl Ctx<'_> {
             ("Reviewed by", Some(text(&visit.reviewed_by))),
             ("Witnessed by", written(&visit.witnessed_by)),
             ("Authorised by", Some(text(&visit.authorised_by))),
-            ("Air temperature, humidity", known.then(|| air.join(", "))),
-            (
-                "Primary while testing",
-                visit
-                    .primary_ends()
-                    .map(|ends| self.source.slice(ends.span).to_owned()),
-            ),
+            ("Air temperature, humidity", air),
+            ("Primary while testing", ends),
         ]);
         facts(work)
     }
@@ -116,16 +100,13 @@ impl Ctx<'_> {
                 .map(|diagnostic| self.told(diagnostic))
                 .collect()
         };
-        let mut blocks = listed(Block::heading(2, "Not complete"), told(true));
+        let mut blocks = listed(2, "Not complete", told(true));
         if !blocks.is_empty() {
             let why = ": the record has lines that could not be used. What they touch is shown, not judged.";
             let said = Text::word(Grade::Fails, "not complete").plain(why);
             blocks.insert(1, Block::Paragraph(said));
         }
-        blocks.extend(listed(
-            Block::heading(2, "Remarks on the record"),
-            told(false),
-        ));
+        blocks.extend(listed(2, "Remarks on the record", told(false)));
         blocks
     }
 

@@ -2,11 +2,10 @@
 
 use super::text::{NONE, day};
 use super::{Ctx, chapter};
-use crate::derive::workings::Value;
 use crate::document::{Block, Cell, Grade, Inline, Table, Text};
 use crate::ground::date::Date;
 use crate::judge::decision::describe;
-use crate::judge::finding::Verdict;
+use crate::judge::finding::{Finding, Verdict};
 use crate::judge::verdict::expanded;
 
 const HEADS: &[&str] = &[
@@ -84,12 +83,9 @@ impl Ctx<'_> {
             .visit
             .map_or(&[][..], |visit| self.findings(visit))
             .iter()
-            .filter(|finding| {
-                let value: Option<Value> = finding.value();
-                let unknown =
-                    value.is_some_and(|value| expanded(self.w, value, self.criteria).is_none());
-                matches!(finding.verdict, Verdict::Word(_)) && unknown
-            });
+            .filter(|finding| matches!(finding.verdict, Verdict::Word(_)))
+            .filter_map(Finding::value)
+            .filter(|value| expanded(self.w, *value, self.criteria).is_none());
         match judged.count() {
             0 => {}
             1 => lines.push(

@@ -12,11 +12,10 @@ mod values;
 mod verdicts;
 mod workings;
 
-use self::readings::Sheets;
 use super::summary::Summary;
 use super::{Options, Subject, Worked};
 use crate::derive::workings::{StepId, Workings};
-use crate::document::{Block, Filling, NumberStyle, Pictures};
+use crate::document::{Block, Filling, NumberStyle, Pictures, Text};
 use crate::ground::source::Source;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
@@ -71,7 +70,6 @@ pub(super) fn of(
         notes: Cell::new(0),
     };
     let workings = ctx.workings();
-    let sheets = Sheets::new(ctx.source, &ctx.record.written, ctx.pen);
     let parts = [
         ("head", ctx.head()),
         ("diagnostics", ctx.diagnostics()),
@@ -81,8 +79,8 @@ pub(super) fn of(
         ("not_done", ctx.not_done()),
         ("plate", ctx.plate()),
         ("cores", ctx.cores()),
-        ("readings", ctx.readings(&sheets)),
-        ("earlier", ctx.earlier(&sheets)),
+        ("readings", ctx.readings()),
+        ("earlier", ctx.earlier()),
         ("instruments", ctx.instruments()),
         ("decision", ctx.decision()),
         ("workings", workings),
@@ -131,6 +129,12 @@ impl<'a> Ctx<'a> {
             .map_or(u32::MAX, |visit| visit.span.start)
     }
 
+    /// The name of a core.
+    fn core_name(&self, core: usize) -> &'a str {
+        let core = self.record.cores.get(core);
+        core.map_or("?", |core| core.name.as_str())
+    }
+
     /// The next number for a note.
     fn next_note(&self) -> usize {
         self.notes.set(self.notes.get() + 1);
@@ -138,17 +142,17 @@ impl<'a> Ctx<'a> {
     }
 
     /// What was written in the record, in the order of work, and the plate behind it.
-    fn readings(&self, sheets: &Sheets<'_>) -> Vec<Block> {
+    fn readings(&self) -> Vec<Block> {
         let mut blocks = Vec::new();
         if let Some(visit) = self.visit {
             let intro = "In the order of work, with the line of the record.";
-            let written = sheets.within(self.range(visit), 3);
+            let written = self.written_within(self.range(visit), 3);
             blocks.extend(chapter("Readings as written", written));
             if !blocks.is_empty() {
                 blocks.insert(1, Block::paragraph(intro));
             }
         }
-        let plate = sheets.within(0..self.start(0), 3);
+        let plate = self.written_within(0..self.start(0), 3);
         blocks.extend(chapter("Plate as written", plate));
         blocks
     }
@@ -166,9 +170,10 @@ impl<'a> Ctx<'a> {
         vec![
             Block::heading(2, "Cautions and validity"),
             Block::List(lines.into_iter().map(Into::into).collect()),
-            Block::Paragraph(
-                format!("— end of the report on {} —", self.record.plate.id_text()).into(),
-            ),
+            Block::paragraph(format!(
+                "— end of the report on {} —",
+                self.record.plate.id_text()
+            )),
         ]
     }
 
@@ -189,10 +194,14 @@ fn chapter(title: &str, blocks: Vec<Block>) -> Vec<Block> {
 }
 
 /// A heading over a list; nothing where it is empty.
-fn listed(heading: Block, lines: Vec<crate::document::Text>) -> Vec<Block> {
+fn listed(level: u8, heading: &str, lines: Vec<Text>) -> Vec<Block> {
+    under(Block::heading(level, heading), lines)
+}
+
+/// A block over a list; nothing where it is empty.
+fn under(block: Block, lines: Vec<Text>) -> Vec<Block> {
     if lines.is_empty() {
-        Vec::new()
-    } else {
-        vec![heading, Block::List(lines)]
+        return Vec::new();
     }
+    vec![block, Block::List(lines)]
 }

@@ -2,13 +2,13 @@
 
 use super::text::{self, NONE};
 use super::{Ctx, chapter, listed};
-use crate::document::{Block, Cell, Table, Text};
+use crate::document::{Block, Cell, Table, Text, joined};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::core::{Core, Tap};
 use crate::record::duty::Duty;
 use crate::record::value::At;
-use crate::trade::Pair;
+use crate::trade::{Class, Pair};
 
 const HEADS: &[&str] = &[
     "Core",
@@ -21,10 +21,6 @@ const HEADS: &[&str] = &[
     "Resistance at most",
     "Use",
 ];
-
-fn or_none(text: Option<String>) -> String {
-    text.unwrap_or_else(|| NONE.to_owned())
-}
 
 impl Ctx<'_> {
     pub(super) fn plate(&self) -> Vec<Block> {
@@ -50,29 +46,23 @@ impl Ctx<'_> {
             ("What the circuit asks", self.duties()),
             ("Notes on plate, place and duty", notes),
         ] {
-            blocks.extend(listed(Block::heading(3, heading), lines));
+            blocks.extend(listed(3, heading, lines));
         }
         chapter("Rating plate", blocks)
     }
 
     fn core_rows(&self, index: usize, core: &Core) -> Vec<Vec<Cell>> {
-        if core.taps.is_empty() {
-            let full = Pair {
-                core: index,
-                from: 0,
-                to: core.last_mark(),
-            };
-            return vec![self.row(core, None, full)];
-        }
-        let tap = |tap: &Tap| {
-            let pair = Pair {
-                core: index,
-                from: tap.from,
-                to: tap.to,
-            };
-            self.row(core, Some(tap), pair)
+        let pair = |from, to| Pair {
+            core: index,
+            from,
+            to,
         };
-        core.taps.iter().map(tap).collect()
+        if core.taps.is_empty() {
+            return vec![self.row(core, None, pair(0, core.last_mark()))];
+        }
+        let taps = core.taps.iter();
+        taps.map(|tap| self.row(core, Some(tap), pair(tap.from, tap.to)))
+            .collect()
     }
 
     /// One tap; the core's own values stand for the full winding, and for a core without taps.
@@ -80,10 +70,8 @@ impl Ctx<'_> {
         let full = tap.is_none() || core.is_full(pair);
         let of_tap = |of: fn(&Tap) -> &Given<Quantity>, cores: Option<String>| {
             let own = tap.and_then(|tap| of(tap).value());
-            or_none(
-                own.map(|quantity| self.quantity(quantity))
-                    .or(cores.filter(|_| full)),
-            )
+            own.map(|quantity| self.quantity(quantity))
+                .or(cores.filter(|_| full))
         };
         let served = match self.in_service(pair.core) {
             Some(service) if service == pair => ", in service",
@@ -93,36 +81,29 @@ impl Ctx<'_> {
             Some(_) => core.class_of(pair),
             None => core.class.value(),
         };
+        let ratio = tap.and_then(|tap| tap.ratio.value());
         let own = tap.and_then(|tap| tap.burden.value());
         let burden = own.or(core.burden.value().filter(|_| full));
+        let exciting = core.exciting.iter();
+        let exciting = joined(exciting.map(|at| Some(self.at(&at.value))), "; ");
+        let exciting = Some(exciting).filter(|text| !text.is_empty());
         let cells = [
-            core.name.clone(),
-            or_none(tap.map(|tap| format!("{}{served}", core.pair_text(tap.from, tap.to)))),
-            or_none(
-                tap.and_then(|tap| tap.ratio.value())
-                    .map(|ratio| text::ratio(self.record, *ratio)),
-            ),
-            or_none(class.map(crate::trade::Class::text)),
-            or_none(burden.map(|burden| self.burden(burden))),
+            Some(core.name.clone()),
+            tap.map(|tap| format!("{}{served}", core.pair_text(tap.from, tap.to))),
+            ratio.map(|ratio| text::ratio(self.record, *ratio)),
+            class.map(Class::text),
+            burden.map(|burden| self.burden(burden)),
             of_tap(|tap| &tap.knee, core.knee.value().map(|q| self.quantity(q))),
-            of_tap(|tap| &tap.exciting, Some(self.exciting(core))),
+            of_tap(|tap| &tap.exciting, exciting),
             of_tap(
                 |tap| &tap.resistance,
                 core.resistance.value().map(|at| self.at(at)),
             ),
-            or_none(core.service.value().map(ToString::to_string)),
+            core.service.value().map(ToString::to_string),
         ];
-        cells.into_iter().map(Into::into).collect()
-    }
-
-    fn exciting(&self, core: &Core) -> String {
-        let all = core.exciting.iter().map(|at| self.at(&at.value));
-        let all: Vec<String> = all.collect();
-        if all.is_empty() {
-            NONE.to_owned()
-        } else {
-            all.join("; ")
-        }
+        cells
+            .map(|text| text.unwrap_or_else(|| NONE.to_owned()).into())
+            .into()
     }
 
     /// The pair of a core in service at the reported visit, lower terminal first.
@@ -143,10 +124,9 @@ impl Ctx<'_> {
     }
 
     fn duty(&self, duty: &Duty) -> String {
-        let core = self.record.cores.get(duty.core);
-        let core = core.map_or("?", |core| core.name.as_str());
+        let core = self.core_name(duty.core);
         let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
-        let number = |of: &Given<f64>| of.value().map(|x| self.pen.say(&format!("{x}")));
+        let number = |of: &Given<f64>| of.value().map(|x| self.pen.mark(&x.to_string()));
         let burden = |of: &Given<_>| of.value().map(|burden| self.burden(burden));
         let asked = [
             ("fault current", quantity(&duty.fault_current)),
@@ -160,10 +140,8 @@ impl Ctx<'_> {
             ("relay burden", burden(&duty.relay_burden)),
             ("rule:", duty.rule.value().map(|rule| (*rule).to_string())),
         ];
-        let said = asked
-            .into_iter()
-            .filter_map(|(name, text)| Some(format!("{name} {}", text?)));
-        format!("Core {core}: {}", said.collect::<Vec<_>>().join(", "))
+        let said = asked.map(|(name, text)| Some(format!("{name} {}", text?)));
+        format!("Core {core}: {}", joined(said, ", "))
     }
 
     fn origins(&self) -> Vec<Text> {
@@ -182,11 +160,6 @@ impl Ctx<'_> {
             }));
         }
         found
-    }
-
-    /// A quantity as written, with the sign of its unit.
-    pub(super) fn quantity(&self, quantity: &Quantity) -> String {
-        self.pen.say(&quantity.written())
     }
 
     /// `30 mA at 1000 V`.

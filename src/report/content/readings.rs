@@ -2,37 +2,21 @@
 //! its line. Digits, bounds and gaps are those of the source.
 
 use super::text::NONE;
-use crate::document::{Align, Block, Cell, NumberStyle, Table as Grid, Text, sign};
-use crate::ground::source::Source;
+use super::{Ctx, under};
+use crate::document::{Align, Block, Cell, Table as Grid, Text, sign};
 use crate::ground::span::{Given, Span};
-use crate::record::Written;
-use crate::record::body::{Body, Row, Table};
+use crate::record::body::{Body, Field, Row, Table};
 use crate::record::schema::{Column, Kind};
 use crate::record::table;
 use crate::record::value::{Amendment, Datum, Omission};
 use crate::syntax::{Class, Line, Section};
 
-/// All sections of a source.
-pub(super) struct Sheets<'a> {
-    source: &'a Source,
-    written: &'a Written,
-    pen: NumberStyle,
-}
-
-impl<'a> Sheets<'a> {
-    pub(super) fn new(source: &'a Source, written: &'a Written, pen: NumberStyle) -> Self {
-        Self {
-            source,
-            written,
-            pen,
-        }
-    }
-
+impl Ctx<'_> {
     /// The sections that begin within a range of bytes, in the order of the file, under headings of a
     /// level.
-    pub(super) fn within(&self, range: std::ops::Range<u32>, level: u8) -> Vec<Block> {
-        let bodies = self.written.bodies.iter();
-        let sections = self.written.tree.sections.iter().zip(bodies);
+    pub(super) fn written_within(&self, range: std::ops::Range<u32>, level: u8) -> Vec<Block> {
+        let bodies = self.record.written.bodies.iter();
+        let sections = self.record.written.tree.sections.iter().zip(bodies);
         sections
             .filter(|(section, _)| range.contains(&section.open.start))
             .flat_map(|(section, body)| self.sheet(section, body.as_ref(), level))
@@ -40,7 +24,7 @@ impl<'a> Sheets<'a> {
     }
 
     fn sheet(&self, section: &Section, body: Option<&Body>, level: u8) -> Vec<Block> {
-        let lines = self.written.tree.lines_of(section);
+        let lines = self.record.written.tree.lines_of(section);
         let argument = self.source.slice(section.argument);
         let name = self.source.slice(section.name);
         let title = format!("{name} {argument}");
@@ -55,19 +39,17 @@ impl<'a> Sheets<'a> {
     }
 
     fn body(&self, body: &Body, lines: &[Line]) -> Vec<Block> {
-        let fields: Vec<Text> = body
-            .fields
-            .iter()
-            .map(|field| {
-                let mark = if field.amended.is_empty() { "" } else { " †" };
-                let shown = match field.value {
-                    Given::Unreadable(_) => "not understood: ",
-                    _ => "",
-                };
-                let value = self.pen.say(&field.text.value);
-                format!("{}: {shown}{value}{mark}", field.key.word).into()
-            })
-            .collect();
+        let field = |field: &Field| {
+            let mark = if field.amended.is_empty() { "" } else { " †" };
+            let (key, text) = (field.key.word, &field.text.value);
+            let value = match &field.value {
+                Given::Unreadable(_) => format!("not understood: {text}"),
+                given if given.value().is_some_and(is_measured) => self.pen.say(text),
+                _ => text.clone(),
+            };
+            format!("{key}: {value}{mark}").into()
+        };
+        let fields: Vec<Text> = body.fields.iter().map(field).collect();
         let in_fields = body.fields.iter().flat_map(|field| &field.amended);
         let rows = || body.tables.iter().flat_map(|table| &table.rows);
         let in_rows = rows().flat_map(|row| &row.amended);
@@ -79,11 +61,9 @@ impl<'a> Sheets<'a> {
             .chain(body.omissions.iter().map(|omission| omission.span))
             .chain(amendments.iter().map(|amendment| amendment.span))
             .collect();
-        let mut blocks = Vec::new();
-        if !fields.is_empty() {
-            blocks.push(Block::List(fields));
-        }
-        blocks.extend(body.tables.iter().map(|table| self.table(table)));
+        let list = |lines: Vec<Text>| (!lines.is_empty()).then_some(Block::List(lines));
+        let mut blocks: Vec<Block> = list(fields).into_iter().collect();
+        blocks.extend(body.tables.iter().map(|table| self.written_table(table)));
         let amended = amendments.iter().map(|amendment| self.amendment(amendment));
         blocks.extend(told("Amended:", amended.collect()));
         blocks.extend(told("Not understood:", self.left(lines, &read)));
@@ -91,12 +71,8 @@ impl<'a> Sheets<'a> {
         let not_done = body.omissions.iter().map(not_done).collect();
         blocks.extend(told("Not done:", not_done));
         let notes = body.notes.iter();
-        let notes: Vec<Text> = notes
-            .map(|note| format!("note: {}", note.value).into())
-            .collect();
-        if !notes.is_empty() {
-            blocks.push(Block::List(notes));
-        }
+        let notes = notes.map(|note| format!("note: {}", note.value).into());
+        blocks.extend(list(notes.collect()));
         blocks
     }
 
@@ -112,16 +88,15 @@ impl<'a> Sheets<'a> {
                 .bytes()
                 .all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t'))
         };
+        let strange = |line: &Line| {
+            let (at, text) = (line.body.start, self.source.slice(line.body));
+            format!("line {}: {text}", self.source.line(at)).into()
+        };
         lines
             .iter()
             .filter(|line| speaks(line) && !known(line) && !rule(line))
-            .map(|line| self.strange(line.body))
+            .map(strange)
             .collect()
-    }
-
-    fn strange(&self, span: Span) -> Text {
-        let line = self.source.line(span.start);
-        format!("line {line}: {}", self.source.slice(span)).into()
     }
 
     fn amendment(&self, amendment: &Amendment) -> Text {
@@ -138,7 +113,7 @@ impl<'a> Sheets<'a> {
         .into()
     }
 
-    fn table(&self, table: &Table) -> Block {
+    fn written_table(&self, table: &Table) -> Block {
         // The heading read again gives the words as typed, units and all.
         let words = table
             .columns
@@ -160,7 +135,7 @@ impl<'a> Sheets<'a> {
         }
         head.push("line".to_owned());
         let heads: Vec<&str> = head.iter().map(String::as_str).collect();
-        let rows = table.rows.iter().map(|row| self.row(row, table));
+        let rows = table.rows.iter().map(|row| self.written_row(row, table));
         let mut grid = Grid::grid(&heads, rows.collect());
         let numeric = |kind: Kind| matches!(kind, Kind::Quantity(_) | Kind::Number);
         let kinds = table.columns.iter().map(|column| column.map(|of| of.kind));
@@ -176,7 +151,7 @@ impl<'a> Sheets<'a> {
         Block::Table(grid)
     }
 
-    fn row(&self, row: &Row, table: &Table) -> Vec<Cell> {
+    fn written_row(&self, row: &Row, table: &Table) -> Vec<Cell> {
         let broken = row.cells.iter().all(Given::is_unreadable)
             && row.cells.iter().all(|cell| cell.span() == Some(row.span));
         let mut cells: Vec<Cell> = if broken {
@@ -200,33 +175,34 @@ impl<'a> Sheets<'a> {
                 column.word == amendment.what || column.also.contains(&amendment.what.as_str())
             })
         };
-        let mark = if row.amended.iter().any(speaks_of) {
-            " †"
-        } else {
-            ""
+        let mark = row.amended.iter().any(speaks_of).then_some(" †");
+        let mark = mark.unwrap_or_default();
+        let strange = match column {
+            Some(_) if given.is_unreadable() => " (not understood)",
+            _ => "",
         };
-        let strange = if given.is_unreadable() && column.is_some() {
-            " (not understood)"
-        } else {
-            ""
+        let Some(text) = given.span().map(|span| self.source.slice(span)) else {
+            return format!("{NONE}{mark}");
         };
-        match given.span() {
-            Some(span) => format!(
-                "{}{mark}{strange}",
-                self.pen.written(self.source.slice(span))
-            ),
-            None => format!("{NONE}{mark}"),
-        }
+        let text = match given.value() {
+            Some(datum) if is_measured(datum) => self.pen.written(text),
+            _ => text.to_owned(),
+        };
+        format!("{text}{mark}{strange}")
     }
+}
+
+/// Whether a value is a number or holds one with a unit; all others are printed as texts.
+fn is_measured(datum: &Datum) -> bool {
+    matches!(
+        datum,
+        Datum::Quantity(_) | Datum::Number(_) | Datum::At(_) | Datum::Burden(_)
+    )
 }
 
 /// A list under a line of its own; nothing where it is empty.
 fn told(what: &str, lines: Vec<Text>) -> Vec<Block> {
-    if lines.is_empty() {
-        Vec::new()
-    } else {
-        vec![Block::paragraph(what), Block::List(lines)]
-    }
+    under(Block::paragraph(what), lines)
 }
 
 /// `voltage/V` as `voltage / V`.

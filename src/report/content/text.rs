@@ -1,45 +1,56 @@
 //! Words and numbers as the report prints them: burdens, ratios, dashes, headings.
 
 use super::Ctx;
+use crate::document;
 use crate::ground::date::Date;
+use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::Record;
+use crate::standards::Family;
 use crate::trade::{Burden, Ratio};
 
 /// Stands where nothing was written.
 pub(super) const NONE: &str = "–";
 
 impl Ctx<'_> {
+    /// A quantity as written, with the sign of its unit.
+    pub(super) fn quantity(&self, quantity: &Quantity) -> String {
+        self.pen.quantity(&document::Quantity {
+            number: quantity.written_number(),
+            u: quantity.written_half_width(),
+            unit: quantity.unit.canonical.as_str(),
+        })
+    }
+
     /// `15 VA at 0.80`, `B-0.5`, `connected`.
     pub(super) fn burden(&self, burden: &Burden) -> String {
-        let factor = |factor: &Option<f64>| {
-            factor
-                .map(|factor| format!(" at {factor:.2}"))
-                .unwrap_or_default()
-        };
-        let said = match burden {
-            Burden::Power { va, power_factor } => {
-                format!("{}{}", va.written(), factor(power_factor))
+        let number = |x: String| self.pen.mark(&x);
+        match burden {
+            Burden::Power {
+                va: size,
+                power_factor,
             }
-            Burden::Range { least, va } => format!("{least} to {}", va.written()),
-            Burden::Impedance { ohm, power_factor } => {
-                format!("{}{}", ohm.written(), factor(power_factor))
+            | Burden::Impedance {
+                ohm: size,
+                power_factor,
+            } => {
+                let factor = power_factor.map(|factor| number(format!(" at {factor:.2}")));
+                self.quantity(size) + &factor.unwrap_or_default()
             }
-            Burden::Designation(text) => return text.clone(),
+            Burden::Range { least, va } => {
+                format!("{} to {}", number(least.to_string()), self.quantity(va))
+            }
+            Burden::Designation(text) => text.clone(),
             Burden::Connected => "connected".to_owned(),
             Burden::Shorted => "shorted".to_owned(),
-        };
-        self.pen.say(&said)
+        }
     }
 }
 
 /// `600/1 A`, or `1200:5 A` where the plate is of the IEEE family.
 pub(super) fn ratio(record: &Record, ratio: Ratio) -> String {
-    let mark = if record.plate.family() == crate::standards::Family::Ieee {
-        ':'
-    } else {
-        '/'
-    };
+    let ieee = record.plate.family() == Family::Ieee;
+    let mark = if ieee { ':' } else { '/' };
     format!("{}{mark}{} A", ratio.primary, ratio.secondary)
 }
 

@@ -4,7 +4,7 @@ use super::Ctx;
 use super::text::NONE;
 use crate::compare::beside;
 use crate::derive::workings::StepId;
-use crate::document::{Block, Cell, Grade, Inline, Part, Phrase, Quantity, Table, Text, say};
+use crate::document::{Block, Cell, Inline, Part, Phrase, Table, Text, say};
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Unit, Verdict, unit};
 use crate::judge::words;
@@ -73,7 +73,6 @@ impl Ctx<'_> {
     }
 
     fn value_row(&self, visit: usize, main: Option<Pair>, finding: &Finding, values: &mut Values) {
-        let limit = self.limit(finding, &mut values.sources);
         let beside = beside(
             self.record,
             self.assessment,
@@ -86,25 +85,29 @@ impl Ctx<'_> {
         let what = say!("{}{}", self.other_pair(finding, main), words::what(finding));
         // Words need the width of the first column; the second is for numbers.
         let observed = &finding.observed;
-        let what = match finding.value() {
-            None if !observed.is_empty() => say!("{}: {}", what, observed.clone()),
-            _ => what,
+        let (what, found) = match finding.value() {
+            None if observed.is_empty() => (what, NONE.into()),
+            None => (say!("{}: {}", what, observed.clone()), NONE.into()),
+            Some(_) => {
+                let found = words::found(self.w, self.criteria, finding);
+                (what, self.phrase(&found))
+            }
         };
         let mut what = self.phrase(&what);
         if let Some(link) = self.workings_link(finding) {
             what = what.plain(" ").and(link);
         }
         let of_sisters = |(median, count)| self.sisters(finding, median, count);
-        let sisters = beside.sisters.map_or_else(|| NONE.into(), of_sisters);
-        values.rows.push(vec![
-            what.plain(note.unwrap_or_default()).into(),
-            self.found(finding).into(),
-            limit.into(),
-            self.other(finding, beside.factory).into(),
-            self.other(finding, beside.last).into(),
-            sisters.into(),
-            marked(finding).into(),
-        ]);
+        let cells = [
+            what.plain(note.unwrap_or_default()),
+            found,
+            self.limit(finding, &mut values.sources),
+            self.other(finding, beside.factory),
+            self.other(finding, beside.last),
+            beside.sisters.map_or_else(|| NONE.into(), of_sisters),
+            marked(finding),
+        ];
+        values.rows.push(cells.map(Cell::from).into());
     }
 
     /// The number of a remark; equal ones in one table share it.
@@ -131,14 +134,6 @@ impl Ctx<'_> {
         self.pen.phrase(phrase, |span| self.source.line(span.start))
     }
 
-    /// `317.3 ± 0.7 V`.
-    fn found(&self, finding: &Finding) -> Text {
-        match finding.value() {
-            None => NONE.into(),
-            _ => self.phrase(&words::found(self.w, self.criteria, finding)),
-        }
-    }
-
     fn limit(&self, finding: &Finding, sources: &mut Vec<Text>) -> Text {
         let limit = words::limit(finding);
         let (Some(against), false) = (&finding.against, limit.is_empty()) else {
@@ -151,13 +146,8 @@ impl Ctx<'_> {
         };
         let line = against.span.map(|span| say!(", {}", Part::Line(span)));
         let note = against.cited.note.clone().map(|note| say!("; {}", note));
-        let source = say!(
-            "{}{}{}",
-            from,
-            line.unwrap_or_default(),
-            note.unwrap_or_default()
-        );
-        let source = self.phrase(&source);
+        let source = [Some(from.into()), line, note].into_iter().flatten();
+        let source = self.phrase(&Phrase::join(source, ""));
         let index = sources.iter().position(|known| *known == source);
         let index = index.unwrap_or_else(|| {
             sources.push(source);
@@ -177,29 +167,15 @@ impl Ctx<'_> {
     }
 
     fn sisters(&self, finding: &Finding, median: f64, count: usize) -> Text {
+        let own = finding.value();
+        let own = own.map(|value| words::number(self.w, self.criteria, value, finding.unit));
+        let shown = median * finding.unit.per_si;
         // As finely as the value beside it is known.
-        let own = finding
-            .value()
-            .map(|value| words::number(self.w, self.criteria, value, finding.unit).number);
-        let places = own
-            .filter(|text| !text.contains('e'))
-            .map(|text| text.split_once('.').map_or(0, |(_, behind)| behind.len()));
-        let shown = match places {
-            Some(places) if median.abs() < 1e9 => {
-                format!("{:.places$}", median * finding.unit.per_si)
-            }
-            _ => words::rounded(median * finding.unit.per_si, 4),
+        let number = match own.and_then(|own| own.as_finely(shown)) {
+            Some(number) => number,
+            None => words::quantity(median, 4, finding.unit),
         };
-        let nothing = shown
-            .trim_start_matches('-')
-            .bytes()
-            .all(|b| matches!(b, b'0' | b'.'));
-        let shown = if nothing {
-            shown.trim_start_matches('-').to_owned()
-        } else {
-            shown
-        };
-        let number = self.pen.quantity(&Quantity::new(shown, finding.unit.word));
+        let number = self.pen.quantity(&number);
         let deviation = self.deviation(finding, median);
         format!("{number}{deviation}, of {count}").into()
     }
@@ -221,10 +197,12 @@ impl Ctx<'_> {
         format!("; {}", self.pen.mark(&text))
     }
 
-    /// Remarks, reason and next step of a finding, on one line.
+    /// Reason, remarks and next step of a finding, on one line.
     fn remark(&self, finding: &Finding) -> Option<Text> {
+        let why = words::reason(&finding.verdict).map(|_| words::reasoned(&finding.verdict));
+        let remarks = finding.remarks.iter().cloned();
         let next = finding.action().map(|next| say!("next: {}", next));
-        let said = Phrase::join(reasons(finding).into_iter().chain(next), "; ");
+        let said = Phrase::join(why.into_iter().chain(remarks).chain(next), "; ");
         (!said.is_empty()).then(|| self.phrase(&said))
     }
 
@@ -233,43 +211,16 @@ impl Ctx<'_> {
         finding.value().map(|value| value.step)
     }
 
-    /// Whose finding it is: `2S, 2S1-2S2`, `unit`.
-    pub(super) fn subject_of(&self, finding: &Finding) -> Phrase {
-        let core = finding.core.and_then(|core| self.record.cores.get(core));
-        match (core, finding.pair) {
-            (Some(core), Some(pair)) => {
-                let pair = Phrase::terminals(core.pair_text(pair.from, pair.to));
-                say!("{}, {}", core.name.clone(), pair)
-            }
-            (Some(core), None) => core.name.clone().into(),
-            (None, _) => "unit".into(),
-        }
-    }
-
-    /// One line of the list of what is for review.
+    /// One line of the lists of what fails, is for review or unresolved.
     pub(super) fn look(&self, finding: &Finding) -> Text {
-        let mut said = say!(": {}: {}", self.subject_of(finding), words::what(finding));
-        let found = words::found(self.w, self.criteria, finding);
-        if !found.is_empty() {
-            said = say!("{}: {}", said, found);
-        }
-        let limit = words::limit(finding);
-        if let (Some(against), false) = (&finding.against, limit.is_empty()) {
-            said = say!(
-                "{}; limit {} ({})",
-                said,
-                limit,
-                against.cited.source.clone()
-            );
-        }
-        let line = finding
-            .points_at
-            .first()
-            .map(|span| Part::Line(*span).into());
-        for more in reasons(finding).into_iter().chain(line) {
-            said = say!("{}; {}", said, more);
-        }
-        let text = marked(finding).join(self.phrase(&said));
+        let said = words::sentence(self.record, self.w, self.criteria, finding);
+        let line = finding.points_at.first();
+        let line = line.map(|span| Part::Line(*span).into());
+        let remarks = finding.remarks.iter().cloned();
+        let said = Phrase::join(std::iter::once(said).chain(remarks).chain(line), "; ");
+        let text = Text::grade(finding.grade())
+            .plain(": ")
+            .join(self.phrase(&said));
         match finding.action() {
             Some(next) => text
                 .plain(". ")
@@ -281,53 +232,28 @@ impl Ctx<'_> {
     }
 }
 
-/// Why a verdict has no word, and the remarks.
-fn reasons(finding: &Finding) -> Vec<Phrase> {
-    let word = words::verdict(&finding.verdict);
-    let why = words::reason(&finding.verdict).map(|why| say!("{}: {}", word, why));
-    why.into_iter()
-        .chain(finding.remarks.iter().cloned())
-        .collect()
-}
-
 /// Whether a deviation in per cent of the value says anything.
 fn is_proportional(of: Unit) -> bool {
-    ![
-        unit::PERCENT,
-        unit::MINUTE_OF_ARC,
-        unit::CENTIRADIAN,
-        unit::DEGREE,
-    ]
-    .contains(&of)
+    use unit::{CENTIRADIAN, DEGREE, MINUTE_OF_ARC, PERCENT};
+    ![PERCENT, MINUTE_OF_ARC, CENTIRADIAN, DEGREE].contains(&of)
 }
 
 fn letter(index: usize) -> String {
-    let small = u32::try_from(index % 26)
-        .ok()
-        .and_then(|at| char::from_u32(u32::from('a') + at))
-        .unwrap_or('a');
-    if index < 26 {
-        small.to_string()
-    } else {
-        format!("{small}{}", index / 26)
+    let small = ('a'..='z').nth(index % 26).unwrap_or('a');
+    match index / 26 {
+        0 => small.to_string(),
+        round => format!("{small}{round}"),
     }
 }
 
 /// The number of a remark, raised.
 fn superscript(number: usize) -> String {
-    const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
-    let digit = |c: char| {
-        c.to_digit(10)
-            .and_then(|digit| RAISED.get(digit as usize))
-            .copied()
-            .unwrap_or(c)
-    };
-    std::iter::once('\u{a0}')
-        .chain(number.to_string().chars().map(digit))
-        .collect()
-}
-
-/// Whether a finding belongs in the list of what deserves a look.
-pub(super) fn deserves(finding: &Finding) -> bool {
-    finding.grade() >= Grade::Review
+    let digits = number.to_string();
+    let raised = digits.chars().map(|digit| match digit {
+        '1' => '¹',
+        '2' => '²',
+        '3' => '³',
+        digit => char::from_u32(u32::from('⁰') + digit.to_digit(10).unwrap_or(0)).unwrap_or(digit),
+    });
+    std::iter::once('\u{a0}').chain(raised).collect()
 }

@@ -1,17 +1,16 @@
 //! The verdict lines, one for the CT and one for the circuit, and what deserves a look.
 
-use super::values::deserves;
 use super::{Ctx, chapter, listed};
 use crate::compare::standing;
-use crate::document::{Block, Grade, Table, Text};
+use crate::document::{Block, Grade, Table, Text, joined};
 use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
-use crate::report::summary::Summary;
+use crate::record::visit::Visit;
+use crate::report::summary::{Summary, counted};
 
 impl Ctx<'_> {
     /// The verdict of transformer and circuit, on lines of their own.
     pub(super) fn verdict(&self, summary: &Summary) -> Vec<Block> {
-        let standing = standing(self.assessment);
         let record = if summary.complete {
             Text::word(Grade::Pass, "complete")
         } else {
@@ -23,17 +22,10 @@ impl Ctx<'_> {
             ("Circuit it serves", Whose::Circuit, summary.circuit),
             ("Way of measuring", Whose::Measurement, summary.work),
         ] {
-            let own = self
-                .reported_findings()
-                .iter()
-                .chain(standing.iter().map(|(_, finding)| *finding))
-                .filter(|finding| finding.rule.whose == whose);
             // The third line only speaks when something is to be said.
             if whose != Whose::Measurement || grade >= Some(Grade::Review) {
-                lines.push((
-                    name,
-                    line(&own.collect::<Vec<_>>(), grade, summary.complete),
-                ));
+                let own = counted(self.assessment, whose);
+                lines.push((name, line(&own, grade, summary.complete)));
             }
         }
         let caution = "A verdict is never a clearance to energise. Local rules, the permit and the person in charge decide.";
@@ -41,82 +33,66 @@ impl Ctx<'_> {
         chapter("Verdict", blocks)
     }
 
-    /// What deserves a look, also of earlier visits, and what stays open.
+    /// What fails, is for review or stays open, the first two also of earlier visits.
     pub(super) fn looks(&self) -> Vec<Block> {
-        let findings = self.reported_findings();
-        let mut looks: Vec<&Finding> = findings.iter().filter(|one| deserves(one)).collect();
-        looks.sort_by_key(|finding| std::cmp::Reverse(finding.grade()));
-        let mut lines: Vec<Text> = looks.into_iter().map(|one| self.look(one)).collect();
-        for (visit, finding) in standing(self.assessment) {
-            let visit = self.record.visits.get(visit);
-            let visit = visit.map_or_else(String::new, crate::record::visit::Visit::name);
-            let when = format!("; visit {visit}; not measured again since");
-            lines.push(self.look(finding).plain(when));
-        }
-        let open = findings
+        let findings = self.visit.map_or(&[][..], |visit| self.findings(visit));
+        let own = findings
             .iter()
-            .filter(|finding| finding.grade() == Grade::Open)
-            .map(|finding| self.look(finding));
-        let mut blocks = listed(Block::heading(2, "For review"), lines);
-        blocks.extend(listed(Block::heading(2, "Unresolved"), open.collect()));
-        blocks
-    }
-
-    fn reported_findings(&self) -> &[Finding] {
-        self.visit.map_or(&[], |visit| self.findings(visit))
+            .map(|finding| (finding.grade(), self.look(finding)));
+        let earlier = standing(self.assessment)
+            .into_iter()
+            .map(|(visit, finding)| {
+                let visit = self.record.visits.get(visit).map(Visit::name);
+                let visit = visit.unwrap_or_default();
+                let when = format!("; visit {visit}; not measured again since");
+                (finding.grade(), self.look(finding).plain(when))
+            });
+        let all: Vec<(Grade, Text)> = own.chain(earlier).collect();
+        let part = |(title, grade)| {
+            let own = all.iter().filter(|(of, _)| *of == grade);
+            listed(2, title, own.map(|(_, text)| text.clone()).collect())
+        };
+        [
+            ("Fails", Grade::Fails),
+            ("For review", Grade::Review),
+            ("Unresolved", Grade::Open),
+        ]
+        .into_iter()
+        .flat_map(part)
+        .collect()
     }
 }
 
 fn line(findings: &[&Finding], worst: Option<Grade>, complete: bool) -> Text {
-    let count = |of: Grade| {
-        findings
-            .iter()
-            .filter(|finding| finding.grade() == of)
-            .count()
+    let Some(worst) = worst else {
+        return "– nothing judged".into();
     };
-    let (good, open) = (count(Grade::Pass), count(Grade::Open));
-    let rest = match (good, open) {
-        (0, 0) => String::new(),
-        (good, 0) => format!("; {} within limits", many(good, "value")),
-        (0, open) => format!("; {} open", many(open, "value")),
-        (good, open) => format!("; {} within limits, {open} open", many(good, "value")),
+    let count = |of: Grade, what: &str, said: &str| {
+        let own = findings.iter().filter(|finding| finding.grade() == of);
+        match own.count() {
+            0 => None,
+            1 => Some(format!("1 {what} {said}")),
+            n => Some(format!("{n} {what}s {said}")),
+        }
     };
-    let said = |of: Grade, why: String| Text::grade(of).plain(why);
-    match worst {
-        Some(Grade::Fails) => {
-            let review = match count(Grade::Review) {
-                0 => String::new(),
-                n => format!(", {n} for review"),
-            };
-            let fails = many(count(Grade::Fails), "finding");
-            said(
-                Grade::Fails,
-                format!(": {fails} out of limits{review}{rest}"),
-            )
+    let good = count(Grade::Pass, "value", "within limits");
+    let (grade, first) = match worst {
+        Grade::Fails | Grade::Review => {
+            let fails = count(Grade::Fails, "finding", "out of limits");
+            let review = count(Grade::Review, "finding", "for review");
+            (worst, joined([fails, review], ", "))
         }
-        Some(Grade::Review) => {
-            let review = many(count(Grade::Review), "finding");
-            said(Grade::Review, format!(": {review}{rest}"))
+        _ if !complete => {
+            let why = ": the record is not complete, so there is no verdict as a whole";
+            return Text::grade(Grade::Open).plain(why);
         }
-        _ if !complete => said(
-            Grade::Open,
-            ": the record is not complete, so there is no verdict as a whole".to_owned(),
-        ),
-        Some(Grade::Open) if good > 0 => said(Grade::Open, format!(": no limit exceeded{rest}")),
-        Some(Grade::Open) => said(
-            Grade::Open,
-            format!(": {} without an answer", many(open, "value")),
-        ),
-        Some(Grade::Pass) => said(Grade::Pass, rest),
-        Some(Grade::Info) => said(Grade::Info, ": no limit applies, no verdict".to_owned()),
-        None => "– nothing judged".into(),
-    }
-}
-
-/// `1 value`, `3 values`.
-fn many(count: usize, what: &str) -> String {
-    match count {
-        1 => format!("1 {what}"),
-        count => format!("{count} {what}s"),
-    }
+        Grade::Open if good.is_some() => (worst, "no limit exceeded".to_owned()),
+        Grade::Open | Grade::Pass => (worst, String::new()),
+        Grade::Info => (worst, "no limit applies, no verdict".to_owned()),
+    };
+    let first = Some(first).filter(|first| !first.is_empty());
+    let rest = joined([good, count(Grade::Open, "value", "open")], ", ");
+    let rest = Some(rest).filter(|rest| !rest.is_empty());
+    let said = joined([first, rest], "; ");
+    Text::grade(grade).plain(format!(": {said}"))
 }

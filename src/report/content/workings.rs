@@ -47,7 +47,7 @@ impl Ctx<'_> {
             if !computed || self.traced.contains_key(&value.step) {
                 continue;
             }
-            let place = self.subject_of(finding);
+            let place = words::subject(self.record, finding);
             let number = format!("W{}", self.traced.len() + 1);
             blocks.push(Block::heading(3, number.as_str()));
             let what = self.phrase(&say!("{}: {}", place, words::what(finding)));

@@ -5,28 +5,28 @@ use super::plan::Step;
 use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::derive::expected::{self, Why};
-use crate::document::{Cell, Table};
+use crate::document::{Cell, Table, joined};
 
-/// The blank tables of a step on one core.
-pub fn blanks(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
+/// The blank table of a step on one core.
+pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Table {
     match step {
-        Step::Insulation => vec![insulation(
-            &format!("{} to primary, other cores and earth", core.core.name),
-            &["60"],
-        )],
-        Step::Resistance => vec![resistance(job, core)],
+        Step::Insulation => {
+            let between = format!("{} to primary, other cores and earth", core.core.name);
+            insulation(&between, &["60"])
+        }
+        Step::Resistance => resistance(job, core),
         Step::Demagnetisation => {
             let heads = ["pair", "start/V", "end/V", "time/s"];
             let table = Table::blank(&heads, [core.pair(core.full())]);
-            vec![table.captioned("Demagnetisation: write down")]
+            table.captioned("Demagnetisation: write down")
         }
-        Step::Excitation => vec![excitation(core)],
-        Step::Ratio => vec![ratio(job, core)],
-        Step::RatioByCurrent => vec![by_current(core)],
+        Step::Excitation => excitation(core),
+        Step::Ratio => ratio(job, core),
+        Step::RatioByCurrent => by_current(core),
         Step::Burden => {
             let heads = ["loop", "current/A", "voltage/V", "angle/deg"];
             let loops = ["phase-neutral", "phase-phase", ""].map(str::to_owned);
-            vec![Table::blank(&heads, loops).captioned("Connected burden: write down")]
+            Table::blank(&heads, loops).captioned("Connected burden: write down")
         }
     }
 }
@@ -38,42 +38,34 @@ pub fn insulation(between: &str, times: &[&str]) -> Table {
     table.captioned(format!("Insulation, {between}: write down"))
 }
 
-/// A row that begins with told cells and ends in blanks.
-fn row(told: Vec<String>, blanks: usize) -> Vec<Cell> {
-    told.into_iter()
-        .map(Cell::from)
-        .chain(std::iter::repeat_n(Cell::Blank, blanks))
-        .collect()
+/// Rows that begin with told cells, and room for the pen in the rest.
+fn begun(heads: &[&str], rows: Vec<Vec<String>>) -> Table {
+    let row = |told: Vec<String>| {
+        let blanks = std::iter::repeat_n(Cell::Blank, heads.len().saturating_sub(told.len()));
+        told.into_iter().map(Cell::from).chain(blanks).collect()
+    };
+    Table::grid(heads, rows.into_iter().map(row).collect())
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let last = core.core.last_mark();
-    let pairs =
-        std::iter::once(core.full()).chain((0..last).map(|at| (at, at + 1)).filter(|_| last >= 2));
-    let rows = pairs.map(|pair| {
-        let most = core
-            .resistance(pair, job.celsius)
-            .map(say::ohms)
-            .unwrap_or_default();
-        row(vec![core.pair(pair), most], 3)
+    let sections = (0..last).filter(|_| last >= 2).map(|at| (at, at + 1));
+    let rows = std::iter::once(core.full()).chain(sections).map(|pair| {
+        let most = core.resistance(pair, job.celsius);
+        vec![core.pair(pair), say::told(most, say::ohms)]
     });
     let heads = ["pair", "at most", "current/A", "voltage/V", "temperature/C"];
-    Table::grid(&heads, rows.collect()).captioned(format!(
-        "Winding resistance: write down (at most, at {} \u{b0}C)",
-        job.celsius
+    let celsius = job.celsius;
+    begun(&heads, rows.collect()).captioned(format!(
+        "Winding resistance: write down (at most, at {celsius} \u{b0}C)"
     ))
 }
 
 /// Milliampere where the limit is small.
 pub fn current_unit(core: &CoreSheet<'_>) -> &'static str {
-    if core
-        .turning
-        .and_then(|turning| turning.current)
-        .is_some_and(|limit| limit >= 1.5)
-    {
-        "current/A"
-    } else {
-        "current/mA"
+    match core.turning.and_then(|turning| turning.current) {
+        Some(limit) if limit >= 1.5 => "current/A",
+        _ => "current/mA",
     }
 }
 
@@ -83,14 +75,9 @@ pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
         return Vec::new();
     };
     // Limits of the exciting current that the plate states at other voltages are read there too.
-    let mut limits = vec![turning.volts];
-    limits.extend(
-        core.core
-            .exciting
-            .iter()
-            .map(|at| at.value.at.si)
-            .filter(|volts| (volts / turning.volts - 1.0).abs() > 0.02),
-    );
+    let stated = core.core.exciting.iter().map(|at| at.value.at.si);
+    let stated = stated.filter(|volts| (volts / turning.volts - 1.0).abs() > 0.02);
+    let limits: Vec<f64> = std::iter::once(turning.volts).chain(stated).collect();
     let why = |why: Why| match why {
         Why::Spread => "",
         Why::Turn => "turn",
@@ -103,47 +90,29 @@ pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
 }
 
 fn excitation(core: &CoreSheet<'_>) -> Table {
-    let unit = current_unit(core);
-    let mut rows: Vec<Vec<Cell>> = aims(core)
-        .into_iter()
-        .map(|(volts, why)| row(vec![say::volts(volts), why.to_owned()], 2))
-        .collect();
-    if rows.is_empty() {
-        rows = (0..10).map(|_| row(Vec::new(), 4)).collect();
-    } else {
-        rows.extend((0..2).map(|_| row(Vec::new(), 4)));
-    }
-    Table::grid(&["aim", "why", "voltage/V", unit], rows).captioned(format!(
-        "Excitation {}: write down, rising only",
-        core.pair(core.full())
-    ))
+    let aims = aims(core).into_iter();
+    let aims = aims.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
+    let empty = if aims.len() == 0 { 10 } else { 2 };
+    let rows = aims.chain(std::iter::repeat_n(Vec::new(), empty)).collect();
+    let heads = ["aim", "why", "voltage/V", current_unit(core)];
+    let pair = core.pair(core.full());
+    begun(&heads, rows).captioned(format!("Excitation {pair}: write down, rising only"))
 }
 
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let (first, second) = job.primary();
-    let percent = core
-        .turns_tolerance(job.criteria)
-        .map(|(percent, _)| percent);
-    let at_primary = stop::induced_volts(core)
-        .map(|volts| format!("{}{}", say::volts(volts), stop::band(volts, percent)));
-    let mut rows = vec![row(
-        vec![format!("{first}-{second}"), at_primary.unwrap_or_default()],
-        3,
-    )];
+    let at_primary = say::told(stop::induced_volts(core), |volts| {
+        format!("{}{}", say::volts(volts), stop::band(job, core, volts))
+    });
+    let mut rows = vec![vec![format!("{first}-{second}"), at_primary]];
     if core.core.last_mark() >= 2 {
         let applied = core.ratio_voltage.map(|(volts, _)| volts);
-        for at in 0..core.core.last_mark() {
-            let share = core
-                .winding
-                .turns(at, at + 1)
-                .zip(core.winding.full())
-                .zip(applied);
-            let volts = share.map(|((turns, full), applied)| say::volts(applied * turns / full));
-            rows.push(row(
-                vec![core.pair((at, at + 1)), volts.unwrap_or_default()],
-                3,
-            ));
-        }
+        rows.extend((0..core.core.last_mark()).map(|at| {
+            let turns = core.winding.turns(at, at + 1);
+            let share = turns.zip(core.winding.full()).zip(applied);
+            let volts = share.map(|((turns, full), applied)| applied * turns / full);
+            vec![core.pair((at, at + 1)), say::told(volts, say::volts)]
+        }));
     }
     let heads = [
         "read on",
@@ -153,20 +122,19 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         "phase/arcmin",
     ];
     let caption = format!("Ratio, {} driven: write down", core.pair(core.full()));
-    Table::grid(&heads, rows).captioned(caption)
+    begun(&heads, rows).captioned(caption)
 }
 
 fn by_current(core: &CoreSheet<'_>) -> Table {
     let primary = core.rated_primary();
-    let mut rows: Vec<Vec<Cell>> = Vec::new();
-    for (percent, limits) in stop::currents(core) {
-        let aim = primary
-            .map(|amperes| say::amperes(amperes * percent / 100.0))
-            .unwrap_or_default();
-        rows.push(row(vec![format!("{percent} %"), aim, limits], 3));
-    }
+    let row = |at: stop::Current| {
+        let aim = primary.map(|amperes| amperes * at.percent / 100.0);
+        let aim = say::told(aim, say::amperes);
+        vec![format!("{} %", at.percent), aim, at.limits]
+    };
+    let mut rows: Vec<Vec<String>> = stop::currents(core).into_iter().map(row).collect();
     if rows.is_empty() {
-        rows = (0..4).map(|_| row(Vec::new(), 6)).collect();
+        rows = vec![Vec::new(); 4];
     }
     let heads = [
         "rated/%",
@@ -176,7 +144,7 @@ fn by_current(core: &CoreSheet<'_>) -> Table {
         "error/%",
         "phase/min",
     ];
-    Table::grid(&heads, rows).captioned(
+    begun(&heads, rows).captioned(
         "Ratio by current: write down, once with the rated and once with the lowest burden of the class",
     )
 }
@@ -196,16 +164,11 @@ pub fn steepest(core: &CoreSheet<'_>) -> Option<String> {
 
 /// Other driven pairs: how high the winding goes, and what the source must give instead.
 pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
-    let pairs: Vec<(u8, u8)> = core.winding.pairs().into_iter().skip(1).collect();
-    if pairs.is_empty() {
+    let pairs = core.winding.pairs().into_iter().skip(1);
+    let rows: Vec<Vec<String>> = pairs.map(|pair| pair_row(core, pair)).collect();
+    if rows.is_empty() {
         return None;
     }
-    let top = stop::top(core);
-    let current = core.turning.and_then(stop::top_current);
-    let rows = pairs
-        .iter()
-        .map(|pair| pair_row(core, *pair, top, current))
-        .collect();
     let full = core.pair(core.full());
     let reaches = format!("at 120 V on it: {full} reaches");
     let heads = [
@@ -216,61 +179,36 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
         "source for the same flux",
         "open terminals then, against the minus lead",
     ];
-    Some(Table::grid(&heads, rows).captioned(format!(
+    let caption = format!(
         "If another pair must be driven ({full} is the first choice): what the open terminals reach"
-    )))
+    );
+    Some(begun(&heads, rows).captioned(caption))
 }
 
-fn pair_row(
-    core: &CoreSheet<'_>,
-    pair: (u8, u8),
-    top: Option<f64>,
-    current: Option<f64>,
-) -> Vec<Cell> {
-    let unknown = || "unknown: the plate gives no ratio".to_owned();
-    let Some(multiplier) = core.winding.multiplier(pair.0, pair.1) else {
-        return row(
-            vec![
-                core.pair(pair),
-                String::new(),
-                unknown(),
-                String::new(),
-                String::new(),
-                String::new(),
-            ],
-            0,
-        );
+fn pair_row(core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> {
+    let winding = &core.winding;
+    let Some(multiplier) = winding.multiplier(pair.0, pair.1) else {
+        let unknown = "unknown: the plate gives no ratio".to_owned();
+        let none = String::new;
+        return vec![core.pair(pair), none(), unknown, none(), none(), none()];
     };
-    let turns = core
-        .winding
-        .turns(pair.0, pair.1)
-        .map(say::turns)
-        .unwrap_or_default();
-    let across = say::volts(120.0 * multiplier);
-    let source = top.map(|volts| {
-        let amperes = current
-            .map(|amperes| format!(", {}", say::amperes(amperes * multiplier)))
-            .unwrap_or_default();
-        format!("{}{amperes}", say::volts(volts / multiplier))
+    let volts = stop::top(core).map(|volts| volts / multiplier);
+    let source = say::told(volts, |volts| {
+        let amperes = core.turning.and_then(stop::top_current);
+        let amperes = amperes.map(|amperes| say::amperes(amperes * multiplier));
+        joined([Some(say::volts(volts)), amperes], ", ")
     });
-    let volts = top.map_or(120.0, |volts| volts / multiplier);
-    let reach = core.open(pair).into_iter().filter_map(|at| {
-        Some(format!(
-            "{} {}",
-            core.mark(at),
-            say::volts(core.winding.against_minus(pair, volts, at)?)
-        ))
+    let volts = volts.unwrap_or(120.0);
+    let reach = core.open(pair).into_iter().map(|at| {
+        let reached = say::volts(winding.against_minus(pair, volts, at)?);
+        Some(format!("{} {reached}", core.mark(at)))
     });
-    let reach = reach.collect::<Vec<_>>().join(", ");
-    row(
-        vec![
-            core.pair(pair),
-            turns,
-            say::figures(multiplier),
-            across,
-            source.unwrap_or_default(),
-            reach,
-        ],
-        0,
-    )
+    vec![
+        core.pair(pair),
+        say::told(winding.turns(pair.0, pair.1), say::turns),
+        say::figures(multiplier),
+        say::volts(120.0 * multiplier),
+        source,
+        joined(reach, ", "),
+    ]
 }

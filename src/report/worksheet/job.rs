@@ -1,12 +1,13 @@
 //! One unit made ready for its sheet: cores worked out, primary named, what the job asks.
 
 use super::drawing::{End, Picture, Primary, Secondary, Terminal};
+use super::plan::{self, Step};
 use super::plate::CoreSheet;
 use super::say;
+use crate::document::joined;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
-use crate::standards;
-use crate::standards::Family;
+use crate::standards::{self, Family};
 
 /// A unit with what every step needs of it.
 pub struct Job<'a> {
@@ -73,44 +74,27 @@ impl<'a> Job<'a> {
         let (from, to) = core.full();
         // Of one section the turns stand beside the core's name already.
         let numbered = (from..to).filter(|_| to > 1);
-        let sections = numbered
-            .map(|at| {
-                core.winding
-                    .turns(at, at + 1)
-                    .map(say::turns)
-                    .unwrap_or_default()
-            })
-            .collect();
+        let sections = numbered.map(|at| say::told(core.winding.turns(at, at + 1), say::turns));
         let name = short(&core.core.name, 12);
-        let turns = core
-            .winding
-            .full()
-            .map(|turns| format!(", {} turns", say::turns(turns)))
-            .unwrap_or_default();
+        let turns = say::told(core.winding.full(), |turns| {
+            format!(", {} turns", say::turns(turns))
+        });
+        let terminal = |mark: &String| Terminal {
+            mark: short(mark, 8),
+            open: None,
+        };
+        let others = self.others(core);
         Picture {
             description: String::new(),
             title,
             primary_marks: (first.to_owned(), second.to_owned()),
             primary: Primary::Ends(End::Open, End::Earthed),
             core: format!("core {name}{turns}"),
-            terminals: core
-                .core
-                .marks
-                .iter()
-                .map(|mark| Terminal {
-                    mark: short(mark, 8),
-                    open: None,
-                })
-                .collect(),
-            sections,
+            terminals: core.core.marks.iter().map(terminal).collect(),
+            sections: sections.collect(),
             driven: (usize::from(from), usize::from(to)),
             secondary,
-            others: self
-                .others(core)
-                .iter()
-                .take(6)
-                .map(|line| short(line, 18))
-                .collect(),
+            others: others.iter().take(6).map(|line| short(line, 18)).collect(),
         }
     }
 
@@ -128,26 +112,45 @@ impl<'a> Job<'a> {
     }
 
     /// The open terminals in the connection table, each with its voltage against the minus lead.
-    pub fn open_text(&self, core: &CoreSheet<'_>, volts: Option<f64>) -> String {
+    pub fn open_text(&self, core: &CoreSheet<'_>, driven: Driven) -> String {
         let open = core.open(core.full());
         if open.is_empty() {
             return "none".to_owned();
         }
-        let minus = core.mark(core.full().1);
-        let one = |at: &u8| match volts
-            .and_then(|volts| core.winding.against_minus(core.full(), volts, *at))
-        {
-            Some(reach) => format!("{} {} against {minus}", core.mark(*at), say::volts(reach)),
-            None => format!("{} (voltage unknown)", core.mark(*at)),
+        let volts = match driven {
+            Driven::By(volts) => volts,
+            Driven::Unheeded => None,
         };
-        let driven = volts
-            .map(|volts| format!("at {} driven: ", say::volts(volts)))
-            .unwrap_or_default();
-        format!(
-            "{driven}{}. Insulate; never short",
-            open.iter().map(one).collect::<Vec<_>>().join("; ")
-        )
+        let minus = core.mark(core.full().1);
+        let one = |at: u8| {
+            let reach = volts.and_then(|volts| core.winding.against_minus(core.full(), volts, at));
+            let reach = match (driven, reach) {
+                (Driven::Unheeded, _) => String::new(),
+                (_, Some(reach)) => format!(" {} against {minus}", say::volts(reach)),
+                (_, None) => " (voltage unknown)".to_owned(),
+            };
+            Some(format!("{}{reach}", core.mark(at)))
+        };
+        let driven = say::told(volts, |volts| format!("at {} driven: ", say::volts(volts)));
+        let open = joined(open.into_iter().map(one), "; ");
+        format!("{driven}{open}. Insulate; never short")
     }
+
+    /// The cores on which a step is due.
+    pub fn due(&self, step: Step) -> Vec<&CoreSheet<'a>> {
+        let due = plan::cores(self.record, self.purpose, step);
+        let own = self.cores.iter();
+        own.filter(|core| due.contains(&core.index)).collect()
+    }
+}
+
+/// What drives the full winding while its taps stay open.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Driven {
+    /// So many volts, where they are known.
+    By(Option<f64>),
+    /// A current, whose voltage at the taps nobody asks for.
+    Unheeded,
 }
 
 /// A text that fits into a drawing; the table beside it holds the whole.

@@ -15,7 +15,6 @@ mod sheet;
 mod stop;
 mod visit_text;
 
-pub use cautions::CAUTIONS;
 pub use plate::USUAL_TEMPERATURE;
 pub use record_text::{NewCore, NewUnit, record_text};
 
@@ -64,7 +63,6 @@ impl Default for Options<'_> {
 /// A finished sheet.
 #[derive(Clone, Debug)]
 pub struct Worksheet {
-    pub title: String,
     /// Safe as part of a file name; two units may share one.
     pub slug: String,
     pub markdown: String,
@@ -144,7 +142,6 @@ fn finish(made: &Sheet, name: &str, paper: Paper) -> Result<Worksheet, TemplateF
         foot: "Worksheet: expected values are aims, never verdicts",
     };
     Ok(Worksheet {
-        title: made.title.clone(),
         slug: format!("{}-worksheet", slug_or(name, "unit")),
         html: page.html(&templates)?,
         markdown: document::finish(&marked, ""),

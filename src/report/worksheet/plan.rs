@@ -8,9 +8,10 @@ use crate::record::due;
 use crate::record::kinds::TestKind;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
+use strum::VariantArray;
 
-/// A step of the work on the cores.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// A step of the work on the cores, in the order of the work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, VariantArray)]
 pub enum Step {
     Insulation,
     Resistance,
@@ -22,39 +23,50 @@ pub enum Step {
 }
 
 impl Step {
-    /// In the order of the work.
-    pub const ALL: &'static [Self] = &[
-        Self::Insulation,
-        Self::Resistance,
-        Self::Demagnetisation,
-        Self::Excitation,
-        Self::Ratio,
-        Self::RatioByCurrent,
-        Self::Burden,
-    ];
-
-    /// What it is called on the sheet.
-    pub fn name(self) -> &'static str {
+    /// What it is called, the test that asks for it, and what can hurt in it.
+    fn told(self) -> (&'static str, TestKind, &'static str) {
+        let live = "Every open terminal of the winding is live while the source is on. Keep clear, and put a barrier up.";
         match self {
-            Self::Insulation => "Insulation resistance",
-            Self::Resistance => "Winding resistance",
-            Self::Demagnetisation => "Demagnetisation",
-            Self::Excitation => "Excitation",
-            Self::Ratio => "Ratio and polarity by voltage",
-            Self::RatioByCurrent => "Ratio by current",
-            Self::Burden => "Connected burden",
+            Self::Insulation => (
+                "Insulation resistance",
+                TestKind::Insulation,
+                "Direct voltage and stored charge: discharge before every change of leads.",
+            ),
+            Self::Resistance => (
+                "Winding resistance",
+                TestKind::Resistance,
+                "An interrupted direct current throws a dangerous voltage across the winding: run it down first.",
+            ),
+            Self::Demagnetisation => ("Demagnetisation", TestKind::Demagnetisation, live),
+            Self::Excitation => ("Excitation", TestKind::Excitation, live),
+            Self::Ratio => (
+                "Ratio and polarity by voltage",
+                TestKind::Ratio,
+                "The whole winding is live while the source is on, and the primary carries the induced voltage.",
+            ),
+            Self::RatioByCurrent => (
+                "Ratio by current",
+                TestKind::Ratio,
+                "The secondary carries current: it is never opened while the primary is driven.",
+            ),
+            Self::Burden => (
+                "Connected burden",
+                TestKind::Burden,
+                "If the primary can carry current, the CT side is shorted, and the short proven, before a link is opened.",
+            ),
         }
     }
 
+    pub fn name(self) -> &'static str {
+        self.told().0
+    }
+
     fn kind(self) -> TestKind {
-        match self {
-            Self::Insulation => TestKind::Insulation,
-            Self::Resistance => TestKind::Resistance,
-            Self::Demagnetisation => TestKind::Demagnetisation,
-            Self::Excitation => TestKind::Excitation,
-            Self::Ratio | Self::RatioByCurrent => TestKind::Ratio,
-            Self::Burden => TestKind::Burden,
-        }
+        self.told().1
+    }
+
+    pub fn caution(self) -> &'static str {
+        self.told().2
     }
 }
 
@@ -79,20 +91,16 @@ pub fn cores(record: &Record, purpose: &str, step: Step) -> Vec<usize> {
     }
     let due = due::due(record, &visit);
     let asked = |index: &usize| {
-        due.iter()
-            .any(|due| due.kind == step.kind() && due.core == *index)
+        let mut own = due.iter();
+        own.any(|due| due.kind == step.kind() && due.core == *index)
     };
     let measuring = |index: &usize| {
-        record
-            .cores
-            .get(*index)
-            .and_then(|core| core.class.value())
-            .is_some_and(|class| class.is_measuring())
+        let class = record.cores.get(*index).and_then(|core| core.class.value());
+        class.is_some_and(|class| class.is_measuring())
     };
-    let by_current = step == Step::RatioByCurrent;
     (0..record.cores.len())
         .filter(asked)
-        .filter(|index| !by_current || measuring(index))
+        .filter(|index| step != Step::RatioByCurrent || measuring(index))
         .collect()
 }
 

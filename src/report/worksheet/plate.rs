@@ -1,5 +1,6 @@
 //! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
 
+use super::say;
 use crate::derive::conductor;
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
 use crate::document::joined;
@@ -7,7 +8,7 @@ use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::standards::{self, BurdenKind, ConductorConstant};
-use crate::trade::{Burden, Class};
+use crate::trade::{Burden, Class, Ratio};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
 pub const USUAL_TEMPERATURE: f64 = 20.0;
@@ -82,6 +83,13 @@ impl<'a> CoreSheet<'a> {
         self.core.pair_text(from, to)
     }
 
+    /// `1S1-1S2`, `1S2-1S3`: neighbouring terminals, where there are taps.
+    pub fn sections(&self) -> Vec<String> {
+        let last = self.core.last_mark();
+        let sections = (0..last).filter(|_| last >= 2);
+        sections.map(|at| self.pair((at, at + 1))).collect()
+    }
+
     /// The stamped mark of a terminal.
     pub fn mark(&self, at: u8) -> &str {
         self.core
@@ -103,72 +111,66 @@ impl<'a> CoreSheet<'a> {
         if let Some(percent) = criteria.turns {
             return Some((percent, format!("criteria of the job: {percent} %")));
         }
-        let cited = |percent: f64, cited: &standards::Cited| {
-            Some((percent, format!("{percent} %: {}", cited.line())))
-        };
-        match self.core.class.value()? {
+        let (percent, cited) = match self.core.class.value()? {
             Class::Protection {
                 composite,
                 low_remanence,
                 ..
-            } => standards::protection(*composite, *low_remanence)
-                .and_then(|row| cited(row.ratio_error, &row.cited)),
-            Class::Knee { low_remanence, .. } => standards::px(*low_remanence)
-                .and_then(|row| cited(row.turns_ratio_error, &row.cited)),
-            _ => None,
-        }
+            } => {
+                let row = standards::protection(*composite, *low_remanence)?;
+                (row.ratio_error, &row.cited)
+            }
+            Class::Knee { low_remanence, .. } => {
+                let row = standards::px(*low_remanence)?;
+                (row.turns_ratio_error, &row.cited)
+            }
+            _ => return None,
+        };
+        Some((percent, format!("{percent} %: {}", cited.line())))
     }
 
     /// Most resistance of a pair by the plate at `celsius`, ohm: the core's for the full winding, the
     /// tap's own where the plate has one.
     pub fn resistance(&self, pair: (u8, u8), celsius: f64) -> Option<f64> {
-        let tap = self
-            .core
-            .tap(pair.0, pair.1)
-            .and_then(|tap| tap.resistance.value())
-            .zip(conductor::reference())
-            .map(|(at, reference)| (at.si, reference.limit));
-        let full = self
-            .core
-            .resistance
-            .value()
-            .filter(|_| pair == self.full())
-            .map(|at| (at.value.si, at.at.si));
-        let (ohm, at) = tap.or(full)?;
+        let tap = self.core.tap(pair.0, pair.1);
+        let tap = tap.and_then(|tap| tap.resistance.value());
+        let tap = tap.zip(conductor::reference());
+        let full = self.core.resistance.value();
+        let full = full.filter(|_| pair == self.full());
+        let (ohm, at) = tap
+            .map(|(at, reference)| (at.si, reference.limit))
+            .or(full.map(|at| (at.value.si, at.at.si)))?;
         expected::resistance_at(ohm, at, celsius, self.metal?.k)
     }
 
     /// Rated primary current of the full winding as the cable is laid, ampere.
     pub fn rated_primary(&self) -> Option<f64> {
-        self.core
-            .full_ratio()
-            .map(|ratio| ratio.primary / self.passes)
+        let ratio = self.core.full_ratio()?;
+        Some(ratio.primary / self.passes)
     }
 
     /// `class 5P20, 15 VA, 600/1`
     pub fn summary(&self) -> String {
-        let class = self
-            .core
-            .class
-            .value()
-            .map(|class| format!("class {}", class.text()));
-        let ratio = self.core.full_ratio().map(crate::trade::Ratio::text);
+        let class = self.core.class.value();
+        let class = class.map(|class| format!("class {}", class.text()));
+        let ratio = self.core.full_ratio().map(Ratio::text);
         let purpose = self.core.service.value().map(ToString::to_string);
         joined([class, ratio, self.burden_text(), purpose], ", ")
     }
 
     /// The rated burden as the plate has it.
     pub fn burden_text(&self) -> Option<String> {
-        burden_of(self.core).map(|burden| match burden {
-            Burden::Power { va, power_factor }
+        Some(match burden_of(self.core)? {
+            Burden::Power {
+                va: size,
+                power_factor,
+            }
             | Burden::Impedance {
-                ohm: va,
+                ohm: size,
                 power_factor,
             } => {
-                let factor = power_factor
-                    .map(|factor| format!(" at {factor:.2}"))
-                    .unwrap_or_default();
-                format!("{}{factor}", va.written())
+                let factor = say::told(*power_factor, |factor| format!(" at {factor:.2}"));
+                format!("{}{factor}", size.written())
             }
             Burden::Range { least, va } => format!("{least}-{}", va.written()),
             Burden::Designation(name) => name.clone(),
@@ -200,32 +202,29 @@ fn burden_of(core: &Core) -> Option<&Burden> {
 
 fn load(core: &Core, isr: f64) -> Option<Load> {
     let class = core.class.value()?;
-    match (burden_of(core), class) {
-        (Some(Burden::Power { va, power_factor }), _) => Some(Load {
-            ohm: va.si / (isr * isr),
-            power_factor: power_factor.or_else(|| usual_power_factor(class, va.si))?,
-        }),
-        (Some(Burden::Range { va, .. }), _) => Some(Load {
-            ohm: va.si / (isr * isr),
-            power_factor: usual_power_factor(class, va.si)?,
-        }),
+    let (ohm, power_factor) = match (burden_of(core), class) {
+        (Some(Burden::Power { va, power_factor }), _) => {
+            let factor = power_factor.or_else(|| usual_power_factor(class, va.si))?;
+            (va.si / (isr * isr), factor)
+        }
+        (Some(Burden::Range { va, .. }), _) => {
+            (va.si / (isr * isr), usual_power_factor(class, va.si)?)
+        }
         // A plate gives an impedance for classes whose burden is a resistance.
-        (Some(Burden::Impedance { ohm, power_factor }), _) => Some(Load {
-            ohm: ohm.si,
-            power_factor: power_factor.unwrap_or(1.0),
-        }),
-        (Some(Burden::Designation(name)), _) => designated(name, isr),
+        (Some(Burden::Impedance { ohm, power_factor }), _) => (ohm.si, power_factor.unwrap_or(1.0)),
+        (Some(Burden::Designation(name)), _) => return designated(name, isr),
         (
             None,
             Class::IeeeMetering {
                 burden: Some(name), ..
             },
-        ) => designated(name, isr),
+        ) => return designated(name, isr),
         (_, Class::IeeeRelay { volts, .. }) => {
-            designated(&standards::ieee_relay(*volts)?.burden, isr)
+            return designated(&standards::ieee_relay(*volts)?.burden, isr);
         }
-        _ => None,
-    }
+        _ => return None,
+    };
+    Some(Load { ohm, power_factor })
 }
 
 fn designated(name: &str, isr: f64) -> Option<Load> {
@@ -257,37 +256,29 @@ fn rated<'a>(
     metal: Option<&ConductorConstant>,
 ) -> Option<Rated<'a>> {
     let full = core.full_tap();
-    let class = core
-        .class
-        .value()
-        .or_else(|| full.and_then(|tap| tap.class.value()))?;
-    let knee = core
-        .knee
-        .value()
-        .map(|knee| knee.si)
-        .or_else(|| full.and_then(|tap| tap.knee.value()).map(|knee| knee.si));
+    let of_tap = full.and_then(|tap| tap.class.value());
+    let class = core.class.value().or(of_tap)?;
+    let of_tap = full.and_then(|tap| tap.knee.value());
+    let knee = core.knee.value().or(of_tap).map(|knee| knee.si);
     // Of several limits of the exciting current, the one stated at the knee itself.
-    let at_knee = core
-        .exciting
-        .iter()
-        .find(|at| knee.is_some_and(|knee| (at.value.at.si / knee - 1.0).abs() < 0.01));
-    let exciting = at_knee.map(|at| at.value.value.si).or_else(|| {
-        full.and_then(|tap| tap.exciting.value())
-            .map(|limit| limit.si)
-    });
+    let mut stated = core.exciting.iter();
+    let at_knee =
+        stated.find(|at| knee.is_some_and(|knee| (at.value.at.si / knee - 1.0).abs() < 0.01));
+    let of_tap = full.and_then(|tap| tap.exciting.value());
+    let exciting = at_knee.map(|at| &at.value.value).or(of_tap);
     let own = core.resistance.value().and_then(|at| {
         let reference = conductor::reference()?.limit;
         expected::resistance_at(at.value.si, at.at.si, reference, metal?.k)
     });
-    let resistance = own.or_else(|| full.and_then(|tap| tap.resistance.value()).map(|at| at.si));
-    let transient = core.kssc.value().copied().zip(core.ktd.value().copied());
+    let of_tap = full.and_then(|tap| tap.resistance.value());
+    let (kssc, ktd) = (core.kssc.value(), core.ktd.value());
     Some(Rated {
         class,
         secondary,
-        resistance,
+        resistance: own.or(of_tap.map(|at| at.si)),
         burden,
         knee,
-        exciting,
-        transient,
+        exciting: exciting.map(|limit| limit.si),
+        transient: kssc.copied().zip(ktd.copied()),
     })
 }

@@ -30,118 +30,104 @@ pub struct NewCore {
     pub resistance: Option<String>,
 }
 
-/// `key: value`, or the placeholder in a comment.
-fn field(key: &str, value: Option<&String>, placeholder: &str) -> String {
-    match value {
+/// A key, what is known, and the placeholder that stands in a comment where nothing is.
+type Field<'a> = (&'static str, &'a Option<String>, &'a str);
+
+/// One line for each key.
+fn fields(all: &[Field<'_>]) -> String {
+    let line = |(key, value, placeholder): &Field<'_>| match value {
         Some(value) => format!("{key}: {value}\n"),
         None => format!("# {key}: {placeholder}\n"),
-    }
+    };
+    all.iter().map(line).collect()
 }
 
 /// The text of the record.
 #[must_use]
 pub fn record_text(unit: &NewUnit) -> String {
-    let ieee = unit
-        .standard
-        .as_ref()
-        .is_some_and(|standard| standard.contains("C57.13"));
-    let mut text = "# One current transformer, one file for its whole life: plate first, then visits, oldest first.\n\
-                    # Lines that begin with # are comments: take the # away where the plate shows the value.\nformat: 1\n\n[ct]\n"
-        .to_owned();
-    match unit.id.as_ref().or(unit.serial.as_ref()) {
-        Some(id) => text.push_str(&format!("id: {id}\n")),
-        None => text.push_str(
-            "id: NEW-UNIT                  # maker and serial, not the place: units move\n",
-        ),
-    }
-    text.push_str(&field("maker", unit.maker.as_ref(), "as stamped"));
-    text.push_str(&field("serial", unit.serial.as_ref(), "as stamped"));
-    text.push_str("# year: 2026\n");
-    let standard = if ieee {
-        "IEEE C57.13-2016"
-    } else {
-        "IEC 61869-2:2012"
+    let standard = unit.standard.as_ref();
+    let ieee = standard.is_some_and(|standard| standard.contains("C57.13"));
+    let (usual_core, standard, frequency) = match ieee {
+        true => ("X", "IEEE C57.13-2016", "60 Hz"),
+        false => ("1S", "IEC 61869-2:2012", "50 Hz"),
     };
-    text.push_str(&field("standard", unit.standard.as_ref(), standard));
-    text.push_str(&field("highest voltage", unit.voltage.as_ref(), "145 kV"));
-    text.push_str(&field(
-        "frequency",
-        unit.frequency.as_ref(),
-        if ieee { "60 Hz" } else { "50 Hz" },
-    ));
-    text.push_str("# insulation: oil and paper   # or cast resin, gas, dry\n# primary turns: 1\n");
-    place(unit, &mut text);
-    if unit.cores.is_empty() {
-        core(&NewCore::default(), ieee, &mut text);
-    }
-    unit.cores
+    let id = match unit.id.as_ref().or(unit.serial.as_ref()) {
+        Some(id) => id,
+        None => "NEW-UNIT                  # maker and serial, not the place: units move",
+    };
+    let maker = fields(&[
+        ("maker", &unit.maker, "as stamped"),
+        ("serial", &unit.serial, "as stamped"),
+    ]);
+    let plate = fields(&[
+        ("standard", &unit.standard, standard),
+        ("highest voltage", &unit.voltage, "145 kV"),
+        ("frequency", &unit.frequency, frequency),
+    ]);
+    let bare = [NewCore::default()];
+    let known = if unit.cores.is_empty() {
+        &bare[..]
+    } else {
+        &unit.cores
+    };
+    let name = |core: &NewCore| core.name.clone().unwrap_or_else(|| usual_core.to_owned());
+    let cores: String = known
         .iter()
-        .for_each(|known| core(known, ieee, &mut text));
-    text.push_str("\n# [duty 1S]                     # what the circuit asks of a core\n# required knee: 210 V\n");
-    text.push_str("\n# A visit with all its due tests: kneemark new --from THIS-FILE\n");
-    text
+        .map(|known| core(known, &name(known), ieee))
+        .collect();
+    let first = known.first().map(name).unwrap_or_default();
+    format!(
+        "# One current transformer, one file for its whole life: plate first, then visits, oldest first.\n\
+         # Lines that begin with # are comments: take the # away where the plate shows the value.\n\
+         format: 1\n\n[ct]\nid: {id}\n{maker}# year: 2026\n{plate}\
+         # insulation: oil and paper   # or cast resin, gas, dry\n# primary turns: 1\n{}{cores}\n\
+         # [duty {first} since 2026-01-31]    # what the circuit asks of a core\n# required knee: 210 V\n\n\
+         # A visit with all its due tests: kneemark new --from THIS-FILE\n",
+        place(unit)
+    )
 }
 
 /// A unit that never moves has its place in `[ct]`; one that does, dated sections.
-fn place(unit: &NewUnit, text: &mut String) {
+fn place(unit: &NewUnit) -> String {
     if unit.site.is_none() && unit.bay.is_none() && unit.phase.is_none() {
-        text.push_str("\n# [place since 2026-01-31]\n# site: Substation\n# bay: H01\n# phase: L1\n# p1 towards: busbar\n");
-        return;
+        return "\n# [place since 2026-01-31]\n# site: Substation\n# bay: H01\n# phase: L1\n# p1 towards: busbar\n".to_owned();
     }
-    text.push_str(
-        "# place; when the unit may move, write these under [place since 2026-01-31] instead\n",
-    );
-    text.push_str(&field("site", unit.site.as_ref(), "Substation"));
-    text.push_str(&field("bay", unit.bay.as_ref(), "H01"));
-    text.push_str(&field("phase", unit.phase.as_ref(), "L1"));
+    let known = fields(&[
+        ("site", &unit.site, "Substation"),
+        ("bay", &unit.bay, "H01"),
+        ("phase", &unit.phase, "L1"),
+    ]);
+    format!(
+        "# place; when the unit may move, write these under [place since 2026-01-31] instead\n{known}"
+    )
 }
 
-fn core(known: &NewCore, ieee: bool, text: &mut String) {
-    let usual = if ieee { "X" } else { "1S" };
-    let name = known.name.as_deref().unwrap_or(usual);
-    text.push_str(&format!(
-        "\n[core {name}]\n# use: protection             # or metering\n"
-    ));
-    text.push_str(&field(
-        "marks",
-        known.marks.as_ref(),
-        &format!("{name}1 {name}2    # only where they are stamped otherwise"),
-    ));
-    text.push_str(&field(
-        "class",
-        known.class.as_ref(),
-        if ieee { "C800" } else { "5P20" },
-    ));
-    text.push_str(&field(
-        "burden",
-        known.burden.as_ref(),
-        if ieee { "B-8" } else { "15 VA" },
-    ));
-    text.push_str(&field(
-        "ratio",
-        known.ratio.as_ref(),
-        if ieee { "1200:5" } else { "600/1 A" },
-    ));
-    text.push_str(&field(
-        "knee emf",
-        known.knee.as_ref(),
-        "300 V               # classes PX, X, PS",
-    ));
-    text.push_str(&field(
-        "exciting current",
-        known.exciting.as_ref(),
-        "30 mA at 300 V",
-    ));
-    text.push_str(&field(
-        "resistance",
-        known.resistance.as_ref(),
-        "3.40 ohm at 75 C",
-    ));
-    match &known.taps {
+fn core(known: &NewCore, name: &str, ieee: bool) -> String {
+    let (class, burden, ratio) = match ieee {
+        true => ("C800", "B-8", "1200:5"),
+        false => ("5P20", "15 VA", "600/1 A"),
+    };
+    let marks = format!("{name}1 {name}2    # only where they are stamped otherwise");
+    let knee = "300 V               # classes PX, X, PS";
+    let plate = fields(&[
+        ("marks", &known.marks, &marks),
+        ("class", &known.class, class),
+        ("burden", &known.burden, burden),
+        ("ratio", &known.ratio, ratio),
+        ("knee emf", &known.knee, knee),
+        ("exciting current", &known.exciting, "30 mA at 300 V"),
+        ("resistance", &known.resistance, "3.40 ohm at 75 C"),
+    ]);
+    let taps = match &known.taps {
         Some(taps) => {
-            text.push_str("tap  ratio/A\n");
-            taps.split(',').for_each(|tap| text.push_str(&format!("{}\n", tap.trim_matches(' '))));
+            let rows = taps
+                .split(',')
+                .map(|tap| format!("{}\n", tap.trim_matches(' ')));
+            format!("tap  ratio/A\n{}", rows.collect::<String>())
         }
-        None => text.push_str(&format!("# tap  ratio/A                # one row for each pair on the plate\n# {name}1-{name}2  300/1\n")),
-    }
+        None => format!(
+            "# tap  ratio/A                # one row for each pair on the plate\n# {name}1-{name}2  300/1\n"
+        ),
+    };
+    format!("\n[core {name}]\n# use: protection             # or metering\n{plate}{taps}")
 }

@@ -1,5 +1,11 @@
 //! Numbers for people on a worksheet: three figures, a unit that suits.
 
+/// What is said of a value; nothing where there is none.
+#[must_use]
+pub fn told<T>(value: Option<T>, words: impl FnOnce(T) -> String) -> String {
+    value.map(words).unwrap_or_default()
+}
+
 /// A value with three figures and no exponent.
 #[must_use]
 pub fn figures(value: f64) -> String {

@@ -22,55 +22,47 @@ pub fn top(core: &CoreSheet<'_>) -> Option<f64> {
 /// Current that the source must reach at the top, ampere. At a rated knee the rule of 10 % and 50 %
 /// bounds it; the classes bound it by their error.
 pub fn top_current(turning: TurningPoint) -> Option<f64> {
-    turning.current.map(|current| {
-        if turning.basis == Basis::Knee {
-            px(false).map_or(current, |row| {
-                (1.0 + row.knee_current_rise / 100.0) * current
-            })
-        } else {
-            current
-        }
-    })
+    let current = turning.current?;
+    let rise = px(false).filter(|_| turning.basis == Basis::Knee);
+    Some(rise.map_or(current, |row| {
+        (1.0 + row.knee_current_rise / 100.0) * current
+    }))
 }
 
-fn name(basis: Basis) -> &'static str {
+/// What the e.m.f. of a class is called, and where it and its current come from.
+pub fn basis(basis: Basis) -> (&'static str, &'static str) {
     match basis {
-        Basis::Knee => "rated knee Ek",
-        Basis::Limit => "limiting e.m.f. E_ALF",
-        Basis::Relay => "e.m.f. behind the class voltage",
-        Basis::Security => "limiting e.m.f. at FS",
-        Basis::Transient => "equivalent limiting e.m.f. Eal",
-    }
-}
-
-/// Where the e.m.f. of a class and its current come from.
-pub fn source(basis: Basis) -> &'static str {
-    match basis {
-        Basis::Knee => {
-            "Ek and its current: rating plate; knee rule: IEC 61869-2:2012, 3.4.215 (from memory)"
-        }
-        Basis::Limit => {
-            "E_ALF: IEC 61869-2:2012, 3.4.209, composite error of the class (from memory)"
-        }
-        Basis::Relay => "class C and T: 20 times rated current, 10 % (IEEE C57.13, from memory)",
-        Basis::Security => "FS: IEC 61869-2:2012, at least 10 % composite error (from memory)",
-        Basis::Transient => "Eal: IEC 61869-2:2012, 3.4.229 (from memory)",
+        Basis::Knee => (
+            "rated knee Ek",
+            "Ek and its current: rating plate; knee rule: IEC 61869-2:2012, 3.4.215 (from memory)",
+        ),
+        Basis::Limit => (
+            "limiting e.m.f. E_ALF",
+            "E_ALF: IEC 61869-2:2012, 3.4.209, composite error of the class (from memory)",
+        ),
+        Basis::Relay => (
+            "e.m.f. behind the class voltage",
+            "class C and T: 20 times rated current, 10 % (IEEE C57.13, from memory)",
+        ),
+        Basis::Security => (
+            "limiting e.m.f. at FS",
+            "FS: IEC 61869-2:2012, at least 10 % composite error (from memory)",
+        ),
+        Basis::Transient => (
+            "equivalent limiting e.m.f. Eal",
+            "Eal: IEC 61869-2:2012, 3.4.229 (from memory)",
+        ),
     }
 }
 
 /// `300 V (rated knee Ek)`
 pub fn turning_text(turning: TurningPoint) -> String {
-    let at_least = if turning.exact { "" } else { "at least " };
-    let why = if turning.exact {
-        ""
+    let (volts, name) = (say::volts(turning.volts), basis(turning.basis).0);
+    if turning.exact {
+        format!("{volts} ({name})")
     } else {
-        "; the plate gives no winding resistance"
-    };
-    format!(
-        "{at_least}{} ({}{why})",
-        say::volts(turning.volts),
-        name(turning.basis)
-    )
+        format!("at least {volts} ({name}; the plate gives no winding resistance)")
+    }
 }
 
 /// What the class asks at the turning point.
@@ -94,10 +86,8 @@ pub fn limit_text(core: &CoreSheet<'_>) -> String {
 /// Stop rule of the excitation test, and what the source must give.
 pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let cap = job.cap().map(|(volts, whose)| {
-        format!(
-            "Never above {} at any terminal ({whose}).",
-            say::volts(volts)
-        )
+        let volts = say::volts(volts);
+        format!("Never above {volts} at any terminal ({whose}).")
     });
     let Some(turning) = core.turning else {
         let rule =
@@ -105,32 +95,23 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         return joined([Some(rule.to_owned()), cap], " ");
     };
     let volts = turning.volts * beyond();
-    let current = top_current(turning);
-    let first = match (turning.basis, current) {
-        (Basis::Knee, _) => format!(
-            "{}; go on until 10 % more voltage takes 50 % more current.",
-            say::volts(volts)
-        ),
-        (_, Some(current)) => format!(
-            "{} or {}, whichever comes first.",
-            say::volts(volts),
-            say::amperes(current)
-        ),
-        (_, None) => format!("{}.", say::volts(volts)),
+    let (top, current) = (say::volts(volts), top_current(turning));
+    let amperes = current.map(say::amperes);
+    let first = match (turning.basis, &amperes) {
+        (Basis::Knee, _) => {
+            format!("{top}; go on until 10 % more voltage takes 50 % more current.")
+        }
+        (_, Some(amperes)) => format!("{top} or {amperes}, whichever comes first."),
+        (_, None) => format!("{top}."),
     };
     // The plate promises a knee at least here; the real one may lie higher.
-    let least = if turning.basis == Basis::Knee {
-        "at least "
-    } else {
-        ""
+    let least = match turning.basis {
+        Basis::Knee => "at least ",
+        _ => "",
     };
-    let needs = current.map(|current| {
-        format!(
-            "Needs {least}{}, {} ({}).",
-            say::volts(volts),
-            say::amperes(current),
-            say::volt_amperes(volts * current)
-        )
+    let needs = current.zip(amperes).map(|(current, amperes)| {
+        let power = say::volt_amperes(volts * current);
+        format!("Needs {least}{top}, {amperes} ({power}).")
     });
     let high = standards::threshold("excitation-cap-warn").filter(|cap| volts > cap.limit);
     let high = high.map(|cap| {
@@ -142,21 +123,21 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 
 /// Where demagnetisation starts.
 pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
-    match core.turning {
-        Some(turning) => format!(
-            "start where the core is saturated, about {}; then down to 0 V without a step, over half a minute or more (common practice, no source)",
-            say::volts(turning.volts * beyond())
-        ),
-        None => "start where the core is saturated (the plate gives no voltage); then down to 0 V without a step, over half a minute or more (common practice, no source)".to_owned(),
-    }
+    let start = match top(core) {
+        Some(volts) => format!(", about {}", say::volts(volts)),
+        None => " (the plate gives no voltage)".to_owned(),
+    };
+    format!(
+        "start where the core is saturated{start}; then down to 0 V without a step, over half a minute or more (common practice, no source)"
+    )
 }
 
 /// Suggested test current.
 pub fn resistance_current(core: &CoreSheet<'_>) -> String {
-    core.secondary.map_or_else(String::new, |isr| {
+    say::told(core.secondary, |isr| {
+        let current = say::amperes(0.1 * isr);
         format!(
-            "{}: a tenth of rated (common practice, no source); wait until the reading is steady",
-            say::amperes(0.1 * isr)
+            "{current}: a tenth of rated (common practice, no source); wait until the reading is steady"
         )
     })
 }
@@ -178,22 +159,17 @@ pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 
 /// Voltage of the ratio test.
 pub fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    core.ratio_voltage.map_or_else(
-        || "a voltage well under the knee; the plate gives none".to_owned(),
-        |(volts, emf)| {
-            let share = job.criteria.share_of_knee();
-            let kind = if core.core.class.value().is_some_and(Class::is_measuring) {
-                "e.m.f. at 120 % of rated current"
-            } else {
-                "e.m.f. that the class holds to"
-            };
-            format!(
-                "{}: within {share} % of {} ({kind})",
-                say::volts(volts),
-                say::volts(emf)
-            )
-        },
-    )
+    let Some((volts, emf)) = core.ratio_voltage else {
+        return "a voltage well under the knee; the plate gives none".to_owned();
+    };
+    let share = job.criteria.share_of_knee();
+    let kind = if core.core.class.value().is_some_and(Class::is_measuring) {
+        "e.m.f. at 120 % of rated current"
+    } else {
+        "e.m.f. that the class holds to"
+    };
+    let (volts, emf) = (say::volts(volts), say::volts(emf));
+    format!("{volts}: within {share} % of {emf} ({kind})")
 }
 
 /// Expected voltage at the primary, volt.
@@ -204,37 +180,23 @@ pub fn induced_volts(core: &CoreSheet<'_>) -> Option<f64> {
 
 /// Expected voltage at the primary, with its band where plate or job give one.
 pub fn induced(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    let Some(volts) = induced_volts(core) else {
-        return String::new();
-    };
-    format!(
-        "{} at the primary{}",
-        say::volts(volts),
-        band(
-            volts,
-            core.turns_tolerance(job.criteria)
-                .map(|(percent, _)| percent)
-        )
-    )
+    say::told(induced_volts(core), |volts| {
+        let band = band(job, core, volts);
+        format!("{} at the primary{band}", say::volts(volts))
+    })
 }
 
 /// ` (198 to 202 mV)`; nothing without a tolerance.
-pub fn band(volts: f64, percent: Option<f64>) -> String {
-    percent.map_or_else(String::new, |percent| {
+pub fn band(job: &Job<'_>, core: &CoreSheet<'_>, volts: f64) -> String {
+    say::told(core.turns_tolerance(job.criteria), |(percent, _)| {
         // One figure more than the value, or a band of a quarter per cent would vanish.
-        let milli = volts < 1.0;
-        let scale = if milli { 1e3 } else { 1.0 };
-        let unit = if milli { "mV" } else { "V" };
-        let (low, high) = (
-            volts * (1.0 - percent / 100.0) * scale,
-            volts * (1.0 + percent / 100.0) * scale,
-        );
-        let decimals = if low >= 100.0 {
-            1
-        } else if low >= 10.0 {
-            2
-        } else {
-            3
+        let (scale, unit) = if volts < 1.0 { (1e3, "mV") } else { (1.0, "V") };
+        let low = volts * (1.0 - percent / 100.0) * scale;
+        let high = volts * (1.0 + percent / 100.0) * scale;
+        let decimals = match low {
+            100.0.. => 1,
+            10.0.. => 2,
+            _ => 3,
         };
         format!(" ({low:.decimals$} to {high:.decimals$} {unit})")
     })
@@ -242,68 +204,58 @@ pub fn band(volts: f64, percent: Option<f64>) -> String {
 
 /// Rated burden and, for a measuring class, its lower limit.
 pub fn burden(core: &CoreSheet<'_>) -> String {
-    let Some((va, least)) = core.burden_range() else {
-        return String::new();
-    };
-    let at = core
-        .secondary
-        .map(|isr| format!(", {} at {}", say::volts(va / isr), say::amperes(isr)))
-        .unwrap_or_default();
-    let least = least
-        .map(|va| {
-            format!(
-                "; not below {}, or the class does not cover it",
-                say::volt_amperes(va)
-            )
-        })
-        .unwrap_or_default();
-    format!("at most {}{at}{least}", say::volt_amperes(va))
+    say::told(core.burden_range(), |(va, least)| {
+        let at = say::told(core.secondary, |isr| {
+            format!(", {} at {}", say::volts(va / isr), say::amperes(isr))
+        });
+        let least = say::told(least, |va| {
+            let least = say::volt_amperes(va);
+            format!("; not below {least}, or the class does not cover it")
+        });
+        format!("at most {}{at}{least}", say::volt_amperes(va))
+    })
 }
 
 /// Highest current of the class, per cent of rated.
 pub fn highest_percent(core: &CoreSheet<'_>) -> f64 {
-    currents(core).last().map_or(100.0, |row| row.0)
+    currents(core).last().map_or(100.0, |at| at.percent)
 }
 
-/// Currents that the class is stated at, per cent of rated, with the limits there in words.
-pub fn currents(core: &CoreSheet<'_>) -> Vec<(f64, String)> {
+/// A current that a class is stated at.
+pub struct Current {
+    /// Per cent of rated.
+    pub percent: f64,
+    /// The limits there in words.
+    pub limits: String,
+    /// Where they come from.
+    pub source: String,
+}
+
+/// Currents that the class is stated at.
+pub fn currents(core: &CoreSheet<'_>) -> Vec<Current> {
     match core.core.class.value() {
         Some(Class::Measuring { name, .. }) => {
-            let phase = |minutes: Option<f64>| {
-                let said = minutes.map(|m| format!(", \u{b1}{m} min"));
-                said.unwrap_or_default()
-            };
             let rows = standards::measuring(name).map_or(&[][..], |class| &class.rows);
             let limits = rows.iter().map(|row| {
-                let phase = phase(row.phase_minutes);
-                (row.percent, format!("\u{b1}{} %{phase}", row.ratio_error))
+                let phase = say::told(row.phase_minutes, |m| format!(", \u{b1}{m} min"));
+                Current {
+                    percent: row.percent,
+                    limits: format!("\u{b1}{} %{phase}", row.ratio_error),
+                    source: row.cited.line(),
+                }
             });
             limits.collect()
         }
         Some(Class::IeeeMetering { name, .. }) => {
             let rows = standards::ieee_metering(name).map_or(&[][..], |class| &class.rows);
-            let limits = rows.iter().map(|row| {
-                let (min, max) = (row.tcf_min, row.tcf_max);
-                (row.percent, format!("TCF {min} to {max}"))
+            let limits = rows.iter().map(|row| Current {
+                percent: row.percent,
+                limits: format!("TCF {} to {}", row.tcf_min, row.tcf_max),
+                source: row.cited.line(),
             });
             limits.collect()
         }
         _ => Vec::new(),
-    }
-}
-
-/// Where the limits of the list of currents come from.
-pub fn currents_source(core: &CoreSheet<'_>) -> Option<String> {
-    match core.core.class.value()? {
-        Class::Measuring { name, .. } => standards::measuring(name)?
-            .rows
-            .first()
-            .map(|row| row.cited.line()),
-        Class::IeeeMetering { name, .. } => standards::ieee_metering(name)?
-            .rows
-            .first()
-            .map(|row| row.cited.line()),
-        _ => None,
     }
 }
 
@@ -317,6 +269,16 @@ pub fn burden_source(core: &CoreSheet<'_>) -> Option<String> {
     }
 }
 
+/// Voltage of the insulation test, with the most that a secondary may see.
+pub fn insulation_voltage() -> String {
+    let most = standards::threshold("insulation-secondary-max").map(|most| {
+        let (volts, source) = (say::volts(most.limit), &most.cited.source);
+        format!("never above {volts} d.c. on a secondary ({source})")
+    });
+    let site = "the test voltage of the site's instruction: ______ V d.c.".to_owned();
+    joined([Some(site), most], "; ")
+}
+
 /// Least insulation resistance that the job names; IEC states none.
 pub fn insulation(job: &Job<'_>, primary: bool) -> String {
     match &job.criteria.insulation {
@@ -326,9 +288,7 @@ pub fn insulation(job: &Job<'_>, primary: bool) -> String {
             core,
         } => {
             let ohm = if primary { for_primary } else { core };
-            ohm.map_or_else(String::new, |ohm| {
-                format!("at least {} ({name})", large_ohms(ohm))
-            })
+            say::told(*ohm, |ohm| format!("at least {} ({name})", large_ohms(ohm)))
         }
         InsulationProfile::Table(name) => format!("as {name} asks for the rated voltage"),
         InsulationProfile::None => String::new(),

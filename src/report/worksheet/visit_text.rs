@@ -1,16 +1,17 @@
 //! A new visit as a record to type into: every due test with its table, rows named, readings left as
 //! `-`. Nothing that was not read stands there as a reading.
 
-use super::blanks::aims;
-use super::connect::sections;
+use super::blanks::{aims, current_unit};
 use super::job::Job;
-use super::plan::{self, Step};
+use super::plan::Step;
 use super::plate::CoreSheet;
 use super::{say, stop};
+use crate::document::joined;
 use crate::ground::date::Date;
 use crate::ground::source::Source;
 use crate::syntax::Tree;
 use crate::trade::Class;
+use strum::VariantArray;
 
 /// Everything of a record that is not a visit, as it stands.
 #[must_use]
@@ -27,9 +28,7 @@ pub fn plate_text(source: &Source, tree: &Tree) -> String {
         // The opening line is the one before the section's first.
         let from = section.first.saturating_sub(1);
         let lines = tree.lines.get(from..section.end).unwrap_or(&[]);
-        lines
-            .iter()
-            .for_each(|line| text.push_str(source.slice(line.whole)));
+        text.extend(lines.iter().map(|line| source.slice(line.whole)));
     }
     let mut kept = text.trim_end_matches(['\n', '\r', ' ', '\t']).to_owned();
     kept.push('\n');
@@ -38,252 +37,174 @@ pub fn plate_text(source: &Source, tree: &Tree) -> String {
 
 /// The visit with all its due tests.
 pub fn visit_text(job: &Job<'_>, date: Date) -> String {
-    let mut text = format!("\n[visit {date}]\npurpose: {}\n", job.purpose);
-    text.push_str("# tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n");
-    state(job, &mut text);
-    for step in Step::ALL {
-        let cores = due(job, *step);
-        if !cores.is_empty() {
-            match step {
-                Step::Insulation => insulation(&cores, &mut text),
-                Step::Resistance => resistance(job, &cores, &mut text),
-                Step::Demagnetisation => demagnetisation(&cores, &mut text),
-                Step::Excitation => cores
-                    .iter()
-                    .for_each(|core| excitation(job, core, &mut text)),
-                Step::Ratio => ratio(job, &cores, &mut text),
-                Step::RatioByCurrent => cores.iter().for_each(|core| by_current(core, &mut text)),
-                Step::Burden => burden(&cores, &mut text),
+    let tests = Step::VARIANTS.iter().map(|step| {
+        let cores = job.due(*step);
+        match step {
+            _ if cores.is_empty() => String::new(),
+            Step::Insulation => insulation(&cores),
+            Step::Resistance => resistance(job, &cores),
+            Step::Demagnetisation => {
+                let head = "on start/V end/V time/s";
+                format!("\n[demagnetisation]\n{}", table(head, full(&cores)))
+            }
+            Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
+            Step::Ratio => ratio(job, &cores),
+            Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
+            Step::Burden => {
+                let head = "on loop current/A voltage/V angle/deg";
+                let row = |core: &&CoreSheet<'_>| vec![whole(core), "phase-neutral".to_owned()];
+                let rows = table(head, cores.iter().map(row).collect());
+                format!("\n[burden]                      # of the tap in service\n{rows}")
             }
         }
-    }
-    restored(job, &mut text);
-    text.push_str("\n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n");
-    text
-}
-
-fn due<'j, 'a>(job: &'j Job<'a>, step: Step) -> Vec<&'j CoreSheet<'a>> {
-    let due = plan::cores(job.record, job.purpose, step);
-    job.cores
-        .iter()
-        .filter(|core| due.contains(&core.index))
-        .collect()
-}
-
-/// Names in the first column, dashes in the others, all under each other.
-fn table(head: &[&str], rows: &[Vec<String>]) -> String {
-    let column = |at: usize| {
-        rows.iter()
-            .filter_map(|row| row.get(at))
-            .map(|cell| cell.chars().count())
-            .max()
-            .unwrap_or(0)
-    };
-    let widths: Vec<usize> = head
-        .iter()
-        .enumerate()
-        .map(|(at, word)| column(at).max(word.len()))
-        .collect();
-    let line = |cells: Vec<&str>| {
-        let padded = cells
-            .iter()
-            .zip(&widths)
-            .map(|(cell, width)| format!("{cell:<width$}"));
-        format!(
-            "{}\n",
-            padded.collect::<Vec<_>>().join("  ").trim_end_matches(' ')
-        )
-    };
-    let mut text = line(head.to_vec());
-    for row in rows {
-        text.push_str(&line(row.iter().map(String::as_str).collect()));
-    }
-    text
-}
-
-/// A row of a name and as many dashes as there are readings.
-fn named(name: String, dashes: usize) -> Vec<String> {
-    std::iter::once(name)
-        .chain(std::iter::repeat_n("-".to_owned(), dashes))
-        .collect()
-}
-
-fn state(job: &Job<'_>, text: &mut String) {
+    });
     let (first, second) = job.primary();
-    text.push_str("\n[state]                       # as found\ncore | in service | earth | star | links | secondary | remark\n");
-    for core in job.cores.iter().filter(|core| fits(core)) {
-        text.push_str(&format!("{} | - | - | - | - | - | -\n", core.core.name));
-    }
-    text.push_str(&format!("# primary: {first} open, {second} earthed\n"));
-    text.push_str("\n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n");
+    // A name that cannot stand in a table parted by `|` is left out.
+    let cores = job.cores.iter().map(|core| &core.core.name);
+    let cores = cores.filter(|name| !name.contains(['|', '#', ';']));
+    let state: String = cores
+        .map(|name| format!("{name} | - | - | - | - | - | -\n"))
+        .collect();
+    format!(
+        "\n[visit {date}]\npurpose: {}\n\
+         # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
+         \n[state]                       # as found\ncore | in service | earth | star | links | secondary | remark\n{state}\
+         # primary: {first} open, {second} earthed\n\
+         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{}\
+         \n[restored]\ncore | in service | links | secondary | earth | earths counted | remark\n{state}# checked by:\n\
+         \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
+        job.purpose,
+        tests.collect::<String>()
+    )
 }
 
-/// Whether a core's name can stand in a table parted by `|`.
-fn fits(core: &CoreSheet<'_>) -> bool {
-    !core.core.name.contains(['|', '#', ';'])
-}
-
-fn insulation(cores: &[&CoreSheet<'_>], text: &mut String) {
-    text.push_str("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n");
-    let row = |between: String, time: &str| {
-        vec![between, "-".to_owned(), time.to_owned(), "-".to_owned()]
+/// Names in the first column, dashes for what is to be read, all under each other.
+fn table(head: &str, rows: Vec<Vec<String>>) -> String {
+    let head: Vec<String> = head.split(' ').map(str::to_owned).collect();
+    let dashes = std::iter::repeat_n("-".to_owned(), head.len());
+    let filled = |row: Vec<String>| {
+        let rest = dashes.clone().skip(row.len());
+        row.into_iter().chain(rest).collect()
     };
-    let mut rows: Vec<Vec<String>> = ["15", "60", "600"]
-        .iter()
-        .map(|time| row("primary to cores and earth".to_owned(), time))
+    let columns = head.len();
+    let lines: Vec<Vec<String>> = std::iter::once(head)
+        .chain(rows.into_iter().map(filled))
         .collect();
-    rows.extend(cores.iter().map(|core| {
-        row(
-            format!("{} to primary, cores and earth", core.core.name),
-            "60",
-        )
-    }));
-    text.push_str(&table(
-        &["between", "voltage/V", "time/s", "resistance/Gohm"],
-        &rows,
-    ));
+    let width = |at: usize| {
+        let cells = lines.iter().filter_map(|line| line.get(at));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let line = |cells: &Vec<String>| {
+        let padded = cells.iter().zip(&widths);
+        let padded = padded.map(|(cell, width)| Some(format!("{cell:<width$}")));
+        format!("{}\n", joined(padded, "  ").trim_end_matches(' '))
+    };
+    lines.iter().map(line).collect()
 }
 
-fn resistance(job: &Job<'_>, cores: &[&CoreSheet<'_>], text: &mut String) {
-    text.push_str("\n[resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n");
-    let mut rows = Vec::new();
-    for core in cores {
+/// The full winding of a core.
+fn whole(core: &CoreSheet<'_>) -> String {
+    core.pair(core.full())
+}
+
+/// Rows named by the full windings.
+fn full(cores: &[&CoreSheet<'_>]) -> Vec<Vec<String>> {
+    cores.iter().map(|core| vec![whole(core)]).collect()
+}
+
+fn insulation(cores: &[&CoreSheet<'_>]) -> String {
+    let row = |between: String, time: &str| vec![between, "-".to_owned(), time.to_owned()];
+    let primary = ["15", "60", "600"];
+    let primary = primary.map(|time| row("primary to cores and earth".to_owned(), time));
+    let cores = cores.iter().map(|core| {
+        let between = format!("{} to primary, cores and earth", core.core.name);
+        row(between, "60")
+    });
+    let head = "between voltage/V time/s resistance/Gohm";
+    let rows = table(head, primary.into_iter().chain(cores).collect());
+    format!("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n{rows}")
+}
+
+fn resistance(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
+    let expected = cores.iter().map(|core| {
         let expect = stop::resistance(job, core);
-        if !expect.is_empty() {
-            text.push_str(&format!("# {}: {expect}\n", core.pair(core.full())));
-        }
-        rows.push(named(core.pair(core.full()), 2));
-        rows.extend(sections(core).into_iter().map(|pair| named(pair, 2)));
-    }
-    text.push_str(&table(&["on", "current/A", "voltage/V"], &rows));
-}
-
-fn demagnetisation(cores: &[&CoreSheet<'_>], text: &mut String) {
-    text.push_str("\n[demagnetisation]\n");
-    let rows: Vec<Vec<String>> = cores
+        let told = (!expect.is_empty()).then_some(expect);
+        say::told(told, |expect| format!("# {}: {expect}\n", whole(core)))
+    });
+    let expected: String = expected.collect();
+    let pairs = cores
         .iter()
-        .map(|core| named(core.pair(core.full()), 3))
-        .collect();
-    text.push_str(&table(&["on", "start/V", "end/V", "time/s"], &rows));
+        .flat_map(|core| std::iter::once(whole(core)).chain(core.sections()));
+    let rows = pairs.map(|pair| vec![pair]).collect();
+    let rows = table("on current/A voltage/V", rows);
+    format!("\n[resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n{expected}{rows}")
 }
 
-fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, text: &mut String) {
-    text.push_str(&format!(
-        "\n[excitation {}]\n# voltmeter: mean\n",
-        core.pair(core.full())
-    ));
+fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let aims = aims(core);
-    if aims.is_empty() {
-        text.push_str(
-            "# the plate gives no voltage: 8 to 12 points, most of them where the curve turns\n",
-        );
+    let aim = if aims.is_empty() {
+        "# the plate gives no voltage: 8 to 12 points, most of them where the curve turns\n"
+            .to_owned()
     } else {
-        let list: Vec<String> = aims.iter().map(|(volts, _)| say::volts(*volts)).collect();
-        text.push_str(&format!("# aim at: {}\n", list.join(", ")));
-        text.push_str(&format!(
-            "# expect: {}\n# stop at: {}\n",
+        format!(
+            "# aim at: {}\n# expect: {}\n# stop at: {}\n",
+            joined(aims.iter().map(|(volts, _)| Some(say::volts(*volts))), ", "),
             stop::limit_text(core),
             stop::excitation(job, core)
-        ));
-    }
-    let unit = super::blanks::current_unit(core);
-    let rows: Vec<Vec<String>> = (0..aims.len().max(10))
-        .map(|_| named("-".to_owned(), 1))
-        .collect();
-    text.push_str(&table(&["voltage/V", unit], &rows));
+        )
+    };
+    let rows = vec![Vec::new(); aims.len().max(10)];
+    let rows = table(&format!("voltage/V {}", current_unit(core)), rows);
+    let pair = whole(core);
+    format!("\n[excitation {pair}]\n# voltmeter: mean\n{aim}{rows}")
 }
 
 /// Windings with taps: the whole driven, read at the primary and at every section. Without taps: one
 /// table for all.
-fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>], text: &mut String) {
-    let (plain, tapped): (Vec<&CoreSheet<'_>>, Vec<_>) = cores
-        .iter()
-        .copied()
-        .partition(|core| core.core.last_mark() < 2);
+fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
+    let (plain, tapped): (Vec<&CoreSheet<'_>>, Vec<_>) =
+        cores.iter().partition(|core| core.core.last_mark() < 2);
     let (first, second) = job.primary();
+    let mut text = String::new();
     if !plain.is_empty() {
-        text.push_str("\n[ratio]\nmethod: voltage\n");
-        let rows: Vec<Vec<String>> = plain
-            .iter()
-            .map(|core| named(core.pair(core.full()), 3))
-            .collect();
-        text.push_str(&table(
-            &["on", "applied/V", "induced/mV", "phase/arcmin"],
-            &rows,
-        ));
+        let head = "on applied/V induced/mV phase/arcmin";
+        let rows = table(head, full(&plain));
+        text += &format!("\n[ratio]\nmethod: voltage\n{rows}");
     }
     for core in tapped {
-        text.push_str(&format!(
-            "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n",
-            core.pair(core.full())
-        ));
-        let read = std::iter::once(format!("{first}-{second}")).chain(sections(core));
-        let rows: Vec<Vec<String>> = read.map(|pair| named(pair, 3)).collect();
-        text.push_str(&table(
-            &["on", "applied/V", "read/V", "phase/arcmin"],
-            &rows,
-        ));
+        let read = std::iter::once(format!("{first}-{second}")).chain(core.sections());
+        let head = "on applied/V read/V phase/arcmin";
+        let rows = table(head, read.map(|pair| vec![pair]).collect());
+        text += &format!(
+            "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{rows}",
+            whole(core)
+        );
     }
-    text.push_str("\n[polarity]\nmethod: kick\n");
-    text.push_str(&format!("plus on: {first}\n"));
-    text.push_str("on | deflection\n");
-    cores
-        .iter()
-        .for_each(|core| text.push_str(&format!("{} | -\n", core.pair(core.full()))));
+    let kicks = cores.iter().map(|core| format!("{} | -\n", whole(core)));
+    let kicks: String = kicks.collect();
+    text + &format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
 }
 
-fn by_current(core: &CoreSheet<'_>, text: &mut String) {
+fn by_current(core: &CoreSheet<'_>) -> String {
     let currents = stop::currents(core);
-    if currents.is_empty()
-        || !matches!(
-            core.core.class.value(),
-            Some(Class::Measuring { .. } | Class::IeeeMetering { .. })
-        )
-    {
-        return;
-    }
-    text.push_str(&format!(
-        "\n[ratio {}]\nmethod: current\n",
-        core.pair(core.full())
-    ));
-    match core.burden_text() {
-        Some(burden) if !burden.contains('-') => text.push_str(&format!("burden: {burden}\n")),
-        _ => text.push_str("# burden: 10 VA\n"),
-    }
-    text.push_str(
-        "# the same again with the lowest burden of the class, in a section of its own\n",
+    let class = core.core.class.value();
+    let measuring = matches!(
+        class,
+        Some(Class::Measuring { .. } | Class::IeeeMetering { .. })
     );
-    let rows: Vec<Vec<String>> = currents
-        .iter()
-        .map(|(percent, _)| named(format!("{percent}"), 2))
-        .collect();
-    text.push_str(&table(&["rated/%", "error/%", "phase/min"], &rows));
-}
-
-fn burden(cores: &[&CoreSheet<'_>], text: &mut String) {
-    text.push_str("\n[burden]                      # of the tap in service\n");
-    let row = |core: &&CoreSheet<'_>| {
-        vec![
-            core.pair(core.full()),
-            "phase-neutral".to_owned(),
-            "-".to_owned(),
-            "-".to_owned(),
-            "-".to_owned(),
-        ]
+    if currents.is_empty() || !measuring {
+        return String::new();
+    }
+    let burden = match core.burden_text() {
+        Some(burden) if !burden.contains('-') => format!("burden: {burden}"),
+        _ => "# burden: 10 VA".to_owned(),
     };
-    let rows: Vec<Vec<String>> = cores.iter().map(row).collect();
-    text.push_str(&table(
-        &["on", "loop", "current/A", "voltage/V", "angle/deg"],
-        &rows,
-    ));
-}
-
-fn restored(job: &Job<'_>, text: &mut String) {
-    text.push_str(
-        "\n[restored]\ncore | in service | links | secondary | earth | earths counted | remark\n",
-    );
-    for core in job.cores.iter().filter(|core| fits(core)) {
-        text.push_str(&format!("{} | - | - | - | - | - | -\n", core.core.name));
-    }
-    text.push_str("# checked by:\n");
+    let rows = currents.iter().map(|at| vec![at.percent.to_string()]);
+    let rows = table("rated/% error/% phase/min", rows.collect());
+    format!(
+        "\n[ratio {}]\nmethod: current\n{burden}\n\
+         # the same again with the lowest burden of the class, in a section of its own\n{rows}",
+        whole(core)
+    )
 }

@@ -1,13 +1,15 @@
 //! The excitation characteristic with its knees, limits, earlier curves and sisters.
 
-use super::{Ctx, Figure, Kind, OF_EARLIER, OF_FACTORY, OF_SISTER};
-use crate::chart::{Axes, Chart, Curve, Limit, Mark, Marks, Pen, Points, Shape, Side};
+use super::{Ctx, Figure, Kind, OF_EARLIER, OF_FACTORY, OF_SISTER, line, mark};
+use crate::chart::{Axes, Curve, Limit, Mark, Marks, Pen, Points, Shape, Side};
 use crate::compare::like_core;
 use crate::derive::case::Case;
 use crate::derive::curve::Curve as Characteristic;
+use crate::derive::kinds::Derived;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::knee::{Knee, KneeRule};
+use crate::document::joined;
 use crate::judge::VisitAssessment;
 use crate::trade::{Class, Pair, Purpose};
 
@@ -18,34 +20,33 @@ const MOST_OTHERS: usize = 6;
 
 impl Ctx<'_> {
     /// One chart for each curve that was taken on the core.
-    pub(super) fn excitation_charts(&self, case: &Case<'_>, core: usize) -> Vec<Figure> {
-        let Some(assessed) = self.assessment.visits.get(case.index) else {
-            return Vec::new();
-        };
-        let own = assessed.derived.excitation.iter().enumerate();
+    pub(super) fn excitation_charts(
+        &self,
+        case: &Case<'_>,
+        derived: &Derived,
+        core: usize,
+    ) -> Vec<Figure> {
+        let own = derived.excitation.iter().enumerate();
         own.filter(|(_, excited)| excited.pair.core == core)
-            .filter_map(|(at, excited)| self.excitation_chart(case, assessed, (at, excited)))
+            .filter_map(|(at, excited)| self.excitation_chart(case, derived, (at, excited)))
             .collect()
     }
 
     fn excitation_chart(
         &self,
         case: &Case<'_>,
-        assessed: &VisitAssessment,
+        derived: &Derived,
         (at, excited): (usize, &Excited),
     ) -> Option<Figure> {
         let curve = excited.curve.as_ref()?;
         let readings = points(curve);
-        let name = self.core_pair(excited.pair);
         let knees = self.knees(case, excited);
-        let told: Vec<String> = knees
+        let told = knees
             .iter()
-            .map(|knee| format!("{} at {}", knee.label, knee.value))
-            .collect();
-        let told = if told.is_empty() {
-            "no knee within the readings".to_owned()
-        } else {
-            told.join("; ")
+            .map(|knee| Some(format!("{} at {}", knee.label, knee.value)));
+        let told = match joined(told, "; ") {
+            none if none.is_empty() => "no knee within the readings".to_owned(),
+            told => told,
         };
         let description = format!(
             "{} readings from {} to {}; {told}.",
@@ -53,28 +54,18 @@ impl Ctx<'_> {
             self.label(curve.first().v.si, "V"),
             self.label(curve.last().v.si, "V")
         );
-        let mut curves = vec![Curve {
-            name: "readings, interpolated".to_owned(),
-            pen: Pen::Main,
-            line: dense(curve),
-            marks: Marks::At(Shape::Circle, readings),
-        }];
+        let marks = Marks::At(Shape::Circle, readings);
+        let own = line("readings, interpolated", Pen::Main, dense(curve), marks);
+        let mut curves = vec![own];
         curves.extend(self.others(case.index, at, excited.pair));
-        let (limits, mut marks) = self.limits(case, assessed, excited);
+        let (limits, mut marks) = self.limits(case, derived, excited);
         marks.extend(knees);
-        let chart = Chart {
-            title: format!("Excitation characteristic, {name}"),
-            description,
-            axes: Axes::EqualDecades {
-                x: "exciting current / A",
-                y: "voltage / V",
-            },
-            curves,
-            limits,
-            marks,
-            notes: Vec::new(),
-        };
-        Some(Figure::new(Kind::Excitation, chart))
+        let pair = self.core_pair(excited.pair);
+        let title = format!("Excitation characteristic, {pair}");
+        let (x, y) = ("exciting current / A", "voltage / V");
+        let axes = Axes::EqualDecades { x, y };
+        let figure = Figure::new(Kind::Excitation, title, description, axes, curves);
+        Some(figure.limited(limits).marked(marks))
     }
 
     /// The knee of the plate's rule, and that of the 10 % rule, the lowest first: so the leaders of
@@ -84,7 +75,7 @@ impl Ctx<'_> {
             KneeRule::of(case.record.plate.family(), core)
         });
         let shown = |rule: &KneeRule| *rule == deciding || *rule == KneeRule::Iec;
-        let mark = |rule: KneeRule| {
+        let of_rule = |rule: KneeRule| {
             let Knee::At(point) = excited.knee(rule) else {
                 return None;
             };
@@ -93,23 +84,15 @@ impl Ctx<'_> {
                 KneeRule::Tangent45 => "knee, 45°",
                 KneeRule::Tangent30 => "knee, 30°",
             };
-            let value = format!(
-                "{}, {}",
-                self.label(point.voltage.si, "V"),
-                self.label(point.current.si, "A")
-            );
+            let (volts, amperes) = (point.voltage.si, point.current.si);
+            let value = format!("{}, {}", self.label(volts, "V"), self.label(amperes, "A"));
             Some(Mark {
-                label: label.to_owned(),
-                value,
-                at: (point.current.si, point.voltage.si),
-                shape: Shape::Diamond,
-                pen: Pen::Point,
                 side: Side::LowerRight,
-                guides: false,
+                ..mark(label, value, (amperes, volts), Shape::Diamond, Pen::Point)
             })
         };
         let shown = KneeRule::ALL.into_iter().filter(shown);
-        let mut knees: Vec<Mark> = shown.filter_map(mark).collect();
+        let mut knees: Vec<Mark> = shown.filter_map(of_rule).collect();
         knees.sort_by(|a, b| a.at.1.total_cmp(&b.at.1));
         knees
     }
@@ -118,46 +101,44 @@ impl Ctx<'_> {
     fn limits(
         &self,
         case: &Case<'_>,
-        assessed: &VisitAssessment,
+        derived: &Derived,
         excited: &Excited,
     ) -> (Vec<Limit>, Vec<Mark>) {
         let pair = excited.pair.ascending();
-        let own = assessed.derived.protection.iter();
+        let own = derived.protection.iter();
         let own = own.filter(|entry| entry.pair == pair && entry.scaled_from.is_none());
         let (mut limits, mut marks) = (Vec::new(), Vec::new());
-        for asked in own.filter_map(|entry| self.asked(case, entry)) {
-            match asked {
-                Asked::Voltage(limit) => limits.push(limit),
-                Asked::Point(mark) => marks.push(mark),
+        for (name, volts, current) in own.filter_map(|entry| self.asked(case, entry)) {
+            match current {
+                None => limits.push(Limit { name, at: volts }),
+                Some(amperes) => {
+                    let at = (amperes, volts);
+                    marks.push(mark(name, String::new(), at, Shape::Target, Pen::Limit));
+                }
             }
         }
         let served = self.in_service(pair.core) == Some(pair);
         let duty = case.record.duty_on(pair.core, case.visit.date.value);
         let duty = duty.filter(|_| served);
         if let Some(knee) = duty.and_then(|duty| duty.required_knee.value()) {
-            limits.push(Limit {
-                name: format!("knee the circuit asks: {}", self.label(knee.si, "V")),
-                at: knee.si,
-            });
+            let name = format!("knee the circuit asks: {}", self.label(knee.si, "V"));
+            limits.push(Limit { name, at: knee.si });
         }
         (limits, marks)
     }
 
-    fn asked(&self, case: &Case<'_>, entry: &Accuracy) -> Option<Asked> {
+    /// The name of what a check asks, its voltage in V, and the current there in A if it asks one.
+    fn asked(&self, case: &Case<'_>, entry: &Accuracy) -> Option<(String, f64, Option<f64>)> {
         let isr = case.rated_secondary(entry.pair)?;
-        let (volts, amperes) = (|v: f64| self.label(v, "V"), |i: f64| self.label(i, "A"));
-        let (name, at) = match &entry.check {
+        let volts = |v: f64| self.label(v, "V");
+        let (name, emf, bound, current) = match &entry.check {
             Check::Knee(knee) => {
-                let (name, at) = (
-                    format!("rated knee Ek {}", volts(knee.rated.si)),
-                    knee.rated.si,
-                );
-                return Some(Asked::Voltage(Limit { name, at }));
+                let rated = knee.rated.si;
+                return Some((format!("rated knee Ek {}", volts(rated)), rated, None));
             }
             Check::Exciting(exciting) => {
-                let (volt, most) = (exciting.voltage.si, exciting.limit);
-                let name = format!("at {} at most {}", volts(volt), amperes(most));
-                (name, (most, volt))
+                let at = exciting.voltage.si;
+                (format!("at {}", volts(at)), at, "at most", exciting.limit)
             }
             Check::Limit(limit) => {
                 let Class::Protection { composite, .. } = limit.class else {
@@ -165,49 +146,33 @@ impl Ctx<'_> {
                 };
                 let (factor, emf) = (limit.factor.si, limit.emf.phasor.si);
                 let most = f64::from(composite) / 100.0 * factor * isr;
-                let name = format!(
-                    "E at ALF {factor}: {}, at most {}",
-                    volts(emf),
-                    amperes(most)
-                );
-                (name, (most, emf))
+                let name = format!("E at ALF {factor}: {},", volts(emf));
+                (name, emf, "at most", most)
             }
             Check::Relay(relay) => {
+                let emf = relay.emf.phasor.si;
+                let name = format!("{}{}: {},", relay.letter, relay.volts, volts(emf));
                 // A composite error of 10 % at 20 times rated current: twice the rated current.
-                let (most, emf) = (2.0 * relay.isr.si, relay.emf.phasor.si);
-                let class = format!("{}{}", relay.letter, relay.volts);
-                (
-                    format!("{class}: {}, at most {}", volts(emf), amperes(most)),
-                    (most, emf),
-                )
+                (name, emf, "at most", 2.0 * relay.isr.si)
             }
             Check::Security(security) => {
                 let (rated, emf) = (security.rated.si, security.emf.phasor.si);
-                let least = 0.1 * rated * isr;
-                let name = format!(
-                    "E at FS {rated}: {}, at least {}",
-                    volts(emf),
-                    amperes(least)
-                );
-                (name, (least, emf))
+                let name = format!("E at FS {rated}: {},", volts(emf));
+                (name, emf, "at least", 0.1 * rated * isr)
             }
             _ => return None,
         };
-        Some(Asked::Point(Mark {
-            label: name,
-            value: String::new(),
-            at,
-            shape: Shape::Target,
-            pen: Pen::Limit,
-            side: Side::Any,
-            guides: false,
-        }))
+        let name = format!("{name} {bound} {}", self.label(current, "A"));
+        Some((name, emf, Some(current)))
     }
 
     /// The maker's curve, earlier ones, then the sisters'. `at` is the curve's own index at its
     /// visit.
     fn others(&self, visit: usize, at: usize, pair: Pair) -> Vec<Curve> {
         let mut found = Vec::new();
+        let mut other = |name: String, pen, curve: Option<&Characteristic>| {
+            found.extend(curve.map(|curve| line(name, pen, points(curve), Marks::Along)));
+        };
         let visits = self.record.visits.iter().zip(&self.assessment.visits);
         for (earlier, assessed) in visits.clone().take(visit) {
             let (pen, whose) = match earlier.purpose() {
@@ -215,14 +180,14 @@ impl Ctx<'_> {
                 _ => (OF_EARLIER, "visit"),
             };
             let name = format!("{whose} {}", earlier.name());
-            found.extend(taken_on(assessed, pair).map(|curve| other(name, pen, curve)));
+            other(name, pen, taken_on(assessed, pair));
         }
         if let Some((_, assessed)) = visits.clone().nth(visit) {
             let before = assessed.derived.excitation.iter().take(at);
-            let alike = before.filter(|excited| excited.pair.ascending() == pair.ascending());
-            let curves = alike.filter_map(|excited| excited.curve.as_ref());
-            let name = || "earlier at this visit".to_owned();
-            found.extend(curves.map(|curve| other(name(), OF_EARLIER, curve)));
+            for excited in before.filter(|one| one.pair.ascending() == pair.ascending()) {
+                let name = "earlier at this visit".to_owned();
+                other(name, OF_EARLIER, excited.curve.as_ref());
+            }
         }
         for sister in &self.subject.sisters {
             let Some(core) = like_core(self.record, pair.core, sister.record) else {
@@ -236,25 +201,10 @@ impl Ctx<'_> {
             let place = sister.record.place();
             let phase = place.and_then(|place| place.phase.value());
             let name = format!("sister {}", phase.unwrap_or(&sister.id));
-            found.extend(latest.map(|curve| other(name, OF_SISTER, curve)));
+            other(name, OF_SISTER, latest);
         }
         found.truncate(MOST_OTHERS);
         found
-    }
-}
-
-/// What is asked of a curve.
-enum Asked {
-    Voltage(Limit),
-    Point(Mark),
-}
-
-fn other(name: String, pen: Pen, curve: &Characteristic) -> Curve {
-    Curve {
-        name,
-        pen,
-        line: points(curve),
-        marks: Marks::Along,
     }
 }
 

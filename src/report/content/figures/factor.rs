@@ -1,12 +1,11 @@
 //! The accuracy limit factor over the burden. Read off the curve the other way round: each point of
 //! the curve gives the factor at which it is the limit, and the burden that asks for it.
 
-use super::{Ctx, Figure, Kind};
-use crate::chart::{
-    Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape as Stamp, Side,
-};
+use super::{Ctx, Figure, Kind, axis, line, mark};
+use crate::chart::{Axes, Mark, Marks, Pen, Points, Range, Shape as Stamp};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve as Characteristic;
+use crate::derive::kinds::Derived;
 use crate::derive::kinds::protection::factor::With;
 use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::outcome::Outcome;
@@ -19,53 +18,40 @@ const WIDEST: f64 = 2.0;
 
 impl Ctx<'_> {
     /// For a core of class P or PR whose factor is known with its rated burden.
-    pub(super) fn factor_chart(&self, case: &Case<'_>, core: usize) -> Option<Figure> {
-        let derived = &self.assessment.visits.get(case.index)?.derived;
-        let factors = || {
-            derived
-                .protection
-                .iter()
-                .filter(|entry| entry.pair.core == core)
-        };
-        let is_rated = |entry: &&Accuracy| matches!(&entry.check, Check::Factor(factor) if matches!(factor.with, With::Rated(_)));
-        let entry = factors().find(is_rated)?;
-        let Check::Factor(factor) = &entry.check else {
-            return None;
-        };
-        let With::Rated(burden) = &factor.with else {
-            return None;
-        };
-        let Class::Protection { limit_factor, .. } = case.core(entry.pair)?.class_of(entry.pair)?
-        else {
+    pub(super) fn factor_chart(
+        &self,
+        case: &Case<'_>,
+        derived: &Derived,
+        core: usize,
+    ) -> Option<Figure> {
+        let own = derived.protection.iter();
+        let own = own.filter(|entry| entry.pair.core == core);
+        let (entry, eps, burden) = own.clone().find_map(|entry| match &entry.check {
+            Check::Factor(factor) => match &factor.with {
+                With::Rated(burden) => Some((entry, factor.eps, burden)),
+                With::Connected(_) => None,
+            },
+            _ => None,
+        })?;
+        let class = case.core(entry.pair)?.class_of(entry.pair)?;
+        let Class::Protection { limit_factor, .. } = class else {
             return None;
         };
         let excited = derived.curve_for(entry.pair)?;
         let isr = case.rated_secondary(entry.pair)?;
-        let rct = entry.rct?.0.si;
-        let rated = burden.z.si * isr * isr;
         let shape = Shape {
             isr,
-            rct,
+            rct: entry.rct?.0.si,
             cosine: burden.power_factor.si,
-            eps: factor.eps,
+            eps,
         };
+        let rated = burden.z.si * isr * isr;
         let points = shape.points(excited.curve.as_ref()?, WIDEST * rated);
         if points.len() < 3 {
             return None;
         }
-        let connected = factors()
-            .filter(|other| other.pair == entry.pair)
-            .find_map(|other| match &other.check {
-                Check::Factor(at) => match (&at.with, at.found) {
-                    (With::Connected(circuit), Outcome::Known(value)) => {
-                        Some((circuit.impedance.z.si * isr * isr, value.si))
-                    }
-                    _ => None,
-                },
-                _ => None,
-            });
-        let at = |n: f64| self.label(n, "VA");
         let (first, last) = (points.first()?, points.last()?);
+        let at = |va: f64| self.label(va, "VA");
         let description = format!(
             "The factor falls from {:.0} at {} to {:.0} at {}, as far as the readings reach; rated are {limit_factor} at {}.",
             first.1,
@@ -74,47 +60,42 @@ impl Ctx<'_> {
             at(last.0),
             at(rated)
         );
-        let mark = |label: &str, (va, factor): (f64, f64), shape, pen| Mark {
-            label: label.to_owned(),
-            value: format!("{}, factor {}", at(va), self.label(factor, "").trim_end()),
-            at: (va, factor),
-            shape,
-            pen,
-            side: Side::Any,
+        let asked = self.factor_mark("rated", (rated, *limit_factor), Stamp::Target, Pen::Limit);
+        let mut same = own.filter(|other| other.pair == entry.pair);
+        let connected = same.find_map(|other| connected(other, isr));
+        let connected = connected
+            .map(|at| self.factor_mark("connected burden", at, Stamp::Diamond, Pen::Point));
+        let title = format!("Accuracy limit factor, {}", self.core_pair(entry.pair));
+        let axes = Axes::Plain {
+            x: axis("burden / VA", Range::Holding(0.0), None),
+            y: axis("factor / 1", Range::Holding(0.0), None),
+        };
+        let name = "from the excitation readings";
+        let curves = vec![line(name, Pen::Main, points, Marks::None)];
+        let figure = Figure::new(Kind::Factor, title, description, axes, curves);
+        Some(figure.marked([Some(asked), connected].into_iter().flatten().collect()))
+    }
+
+    fn factor_mark(&self, label: &str, at: (f64, f64), shape: Stamp, pen: Pen) -> Mark {
+        let (burden, factor) = (self.label(at.0, "VA"), self.label(at.1, ""));
+        let value = format!("{burden}, factor {factor}");
+        Mark {
             guides: true,
-        };
-        let mut marks = vec![mark(
-            "rated",
-            (rated, *limit_factor),
-            Stamp::Target,
-            Pen::Limit,
-        )];
-        let connected =
-            connected.map(|at| mark("connected burden", at, Stamp::Diamond, Pen::Point));
-        marks.extend(connected);
-        let axis = |title| Axis {
-            title,
-            range: Range::Holding(0.0),
-            origin: None,
-        };
-        let chart = Chart {
-            title: format!("Accuracy limit factor, {}", self.core_pair(entry.pair)),
-            description,
-            axes: Axes::Plain {
-                x: axis("burden / VA"),
-                y: axis("factor / 1"),
-            },
-            curves: vec![Curve {
-                name: "from the excitation readings".to_owned(),
-                pen: Pen::Main,
-                line: points,
-                marks: Marks::None,
-            }],
-            limits: Vec::new(),
-            marks,
-            notes: Vec::new(),
-        };
-        Some(Figure::new(Kind::Factor, chart))
+            ..mark(label, value, at, shape, pen)
+        }
+    }
+}
+
+/// The connected burden, in VA at rated current, and the factor reached with it.
+fn connected(entry: &Accuracy, isr: f64) -> Option<(f64, f64)> {
+    let Check::Factor(factor) = &entry.check else {
+        return None;
+    };
+    match (&factor.with, factor.found) {
+        (With::Connected(circuit), Outcome::Known(value)) => {
+            Some((circuit.impedance.z.si * isr * isr, value.si))
+        }
+        _ => None,
     }
 }
 

@@ -1,9 +1,10 @@
 //! Ratio correction factor over phase angle, with the parallelograms of an IEEE metering class.
 
-use super::{Ctx, Figure, Kind};
-use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape, Side};
-use crate::derive::kinds::ratio::{Point, Run};
+use super::{Ctx, Figure, Kind, axis, line, mark};
+use crate::chart::{Axes, Curve, Mark, Marks, Pen, Points, Range, Shape};
+use crate::derive::kinds::ratio::Run;
 use crate::judge::finding::unit::MINUTE_OF_ARC;
+use crate::judge::words::rounded;
 use crate::standards::{MeteringRow, ieee_metering};
 use crate::trade::Pair;
 
@@ -21,63 +22,44 @@ const SHAPES: [Shape; 4] = [
 
 impl Ctx<'_> {
     pub(super) fn parallelogram(&self, pair: Pair, name: &str, runs: &[&Run]) -> Option<Figure> {
-        let mark = |run: &Run, point: &Point| {
-            let percent = crate::judge::words::rounded(point.percent, 3);
-            Some(Mark {
-                label: format!("{percent} %, {}", self.burdened(&run.burden)),
-                value: String::new(),
-                at: (point.phase?.si * MINUTE_OF_ARC.per_si, point.rcf?.si),
-                shape: Shape::Circle,
-                pen: Pen::Main,
-                side: Side::Any,
-                guides: false,
-            })
-        };
-        let own = |run: &&Run| -> Vec<Mark> {
-            run.points
-                .iter()
-                .filter_map(|point| mark(run, point))
-                .collect()
-        };
-        let mut marks: Vec<Mark> = runs.iter().flat_map(own).collect();
+        let points = runs
+            .iter()
+            .flat_map(|run| run.points.iter().map(move |point| (run, point)));
+        let points = points.filter_map(|(run, point)| {
+            let percent = rounded(point.percent, 3);
+            let label = format!("{percent} %, {}", self.burdened(&run.burden));
+            let minutes = point.phase?.si * MINUTE_OF_ARC.per_si;
+            Some((label, (minutes, point.rcf?.si)))
+        });
+        let marks: Vec<Mark> = points
+            .zip(SHAPES.into_iter().cycle())
+            .map(|((label, at), shape)| mark(label, String::new(), at, shape, Pen::Main))
+            .collect();
         if marks.is_empty() {
             return None;
         }
-        for (mark, shape) in marks.iter_mut().zip(SHAPES.into_iter().cycle()) {
-            mark.shape = shape;
-        }
         let rows = ieee_metering(name).map(|class| class.rows.as_slice());
-        let limit = |row: &MeteringRow| Curve {
-            name: format!("{name} at {} % of rated current", row.percent),
-            pen: Pen::Limit,
-            line: corners(row.tcf_min, row.tcf_max),
-            marks: Marks::None,
+        let limit = |row: &MeteringRow| {
+            let told = format!("{name} at {} % of rated current", row.percent);
+            let corners = corners(row.tcf_min, row.tcf_max);
+            line(told, Pen::Limit, corners, Marks::None)
         };
         let curves: Vec<Curve> = rows.unwrap_or_default().iter().map(limit).collect();
         let edges = "Edges: RCF, and RCF \u{2212} β/2600, each between the limits of the class (IEEE C57.13); \
                      the edges belong to the inside. β is positive when the secondary current leads.";
-        let axis = |title, middle, least| Axis {
-            title,
-            range: Range::Around { middle, least },
-            origin: Some(middle),
+        let edges = (!curves.is_empty()).then_some(edges);
+        let around = |title, middle, least| {
+            let range = Range::Around { middle, least };
+            axis(title, range, Some(middle))
         };
-        let chart = Chart {
-            title: format!("Metering accuracy, {}, class {name}", self.core_pair(pair)),
-            description: format!("{} points with the limits of the class.", marks.len()),
-            axes: Axes::Plain {
-                x: axis("phase angle β / minutes", 0.0, 10.0),
-                y: axis("ratio correction factor / 1", 1.0, 0.003),
-            },
-            notes: curves
-                .first()
-                .map(|_| edges.to_owned())
-                .into_iter()
-                .collect(),
-            curves,
-            limits: Vec::new(),
-            marks,
+        let title = format!("Metering accuracy, {}, class {name}", self.core_pair(pair));
+        let description = format!("{} points with the limits of the class.", marks.len());
+        let axes = Axes::Plain {
+            x: around("phase angle β / minutes", 0.0, 10.0),
+            y: around("ratio correction factor / 1", 1.0, 0.003),
         };
-        Some(Figure::new(Kind::Metering, chart))
+        let figure = Figure::new(Kind::Metering, title, description, axes, curves);
+        Some(figure.marked(marks).noted(edges))
     }
 }
 

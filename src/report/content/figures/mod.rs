@@ -8,7 +8,7 @@ mod wave;
 
 use super::Ctx;
 use super::cores::{Chart as Placed, Topic};
-use crate::chart::{Chart, Pen};
+use crate::chart::{Axes, Axis, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape, Side};
 use crate::derive::case::Case;
 use crate::record::kinds::TestKind;
 use crate::trade::Pair;
@@ -59,15 +59,38 @@ struct Figure {
 }
 
 impl Figure {
-    fn new(kind: Kind, chart: Chart) -> Self {
+    /// Curves alone.
+    fn new(kind: Kind, title: String, description: String, axes: Axes, curves: Vec<Curve>) -> Self {
+        let chart = Chart {
+            title,
+            description,
+            axes,
+            curves,
+            limits: Vec::new(),
+            marks: Vec::new(),
+            notes: Vec::new(),
+        };
         Self { kind, chart }
+    }
+
+    fn limited(mut self, limits: Vec<Limit>) -> Self {
+        self.chart.limits = limits;
+        self
+    }
+
+    fn marked(mut self, marks: Vec<Mark>) -> Self {
+        self.chart.marks = marks;
+        self
+    }
+
+    fn noted(mut self, note: Option<&str>) -> Self {
+        self.chart.notes = note.into_iter().map(str::to_owned).collect();
+        self
     }
 
     /// What everybody has to read beside the chart, and what stands in for it in the Markdown.
     fn note_and_alt(&self) -> (&str, String) {
-        let Chart {
-            title, description, ..
-        } = &self.chart;
+        let (title, description) = (&self.chart.title, &self.chart.description);
         match self.kind {
             Kind::Wave => (description, title.clone()),
             _ => ("", format!("{title}. {description}")),
@@ -75,16 +98,48 @@ impl Figure {
     }
 }
 
+fn axis(title: &'static str, range: Range, origin: Option<f64>) -> Axis {
+    Axis {
+        title,
+        range,
+        origin,
+    }
+}
+
+fn line(name: impl Into<String>, pen: Pen, line: Points, marks: Marks) -> Curve {
+    Curve {
+        name: name.into(),
+        pen,
+        line,
+        marks,
+    }
+}
+
+/// A point whose label may stand anywhere.
+fn mark(label: impl Into<String>, value: String, at: (f64, f64), shape: Shape, pen: Pen) -> Mark {
+    Mark {
+        label: label.into(),
+        value,
+        at,
+        shape,
+        pen,
+        side: Side::Any,
+        guides: false,
+    }
+}
+
 impl<'a> Ctx<'a> {
     /// The charts of a core at a visit: what they are about, chart, its SVG.
     pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<(Topic, Placed, String)> {
-        let Some(case) = self.case(visit) else {
+        let assessed = self.assessment.visits.get(visit);
+        let Some((case, assessed)) = self.case(visit).zip(assessed) else {
             return Vec::new();
         };
-        let mut drawn = self.excitation_charts(&case, core);
-        drawn.extend(self.factor_chart(&case, core));
-        drawn.extend(self.ratio_charts(&case, core));
-        drawn.extend(self.wave_chart(&case, core));
+        let derived = &assessed.derived;
+        let mut drawn = self.excitation_charts(&case, derived, core);
+        drawn.extend(self.factor_chart(&case, derived, core));
+        drawn.extend(self.ratio_charts(&case, derived, core));
+        drawn.extend(self.wave_chart(derived, core));
         let mut seen: Vec<Kind> = Vec::new();
         let mut placed = |figure: Figure| {
             seen.push(figure.kind);
@@ -98,13 +153,11 @@ impl<'a> Ctx<'a> {
         drawn.into_iter().map(&mut placed).collect()
     }
 
-    fn case(&self, visit: usize) -> Option<Case<'a>> {
-        let record = self.record;
-        let one = record.visits.get(visit)?;
+    fn case(&self, index: usize) -> Option<Case<'a>> {
         Some(Case {
-            record,
-            visit: one,
-            index: visit,
+            record: self.record,
+            visit: self.record.visits.get(index)?,
+            index,
             instruments: self.subject.instruments,
             criteria: self.criteria,
         })
@@ -112,8 +165,7 @@ impl<'a> Ctx<'a> {
 
     /// `core 1S, 1S1-1S2`.
     fn core_pair(&self, pair: Pair) -> String {
-        let core = self.record.cores.get(pair.core);
-        let name = core.map_or("?", |core| core.name.as_str());
+        let name = self.core_name(pair.core);
         format!("core {name}, {}", self.record.pair_text(pair))
     }
 

@@ -1,39 +1,33 @@
 //! Ratio error and phase displacement over the current, with the limits of the class.
 
-use super::{Ctx, Figure, Kind};
-use crate::chart::{Axes, Axis, Chart, Curve, Marks, Pen, Points, Range, Shape};
+use super::{Ctx, Figure, Kind, axis, line};
+use crate::chart::{Axes, Curve, Marks, Pen, Points, Range, Shape};
 use crate::derive::case::Case;
+use crate::derive::kinds::Derived;
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::judge::finding::unit::MINUTE_OF_ARC;
 use crate::standards::{measuring, protection};
 use crate::trade::{Class, Pair};
+use std::collections::BTreeMap;
 
 impl Ctx<'_> {
     /// The charts of every pair of a core that was measured by current.
-    pub(super) fn ratio_charts(&self, case: &Case<'_>, core: usize) -> Vec<Figure> {
-        let Some(assessed) = self.assessment.visits.get(case.index) else {
-            return Vec::new();
-        };
-        let runs: Vec<&Run> = assessed
-            .derived
-            .ratio
-            .runs
-            .iter()
-            .filter(|run| run.pair.core == core)
-            .collect();
-        let mut pairs: Vec<Pair> = runs.iter().map(|run| run.pair).collect();
-        pairs.sort_unstable();
-        pairs.dedup();
-        let mut drawn = Vec::new();
-        for pair in pairs {
-            let own: Vec<&Run> = runs
-                .iter()
-                .copied()
-                .filter(|run| run.pair == pair)
-                .collect();
-            drawn.extend(self.pair_charts(case, pair, &own));
+    pub(super) fn ratio_charts(
+        &self,
+        case: &Case<'_>,
+        derived: &Derived,
+        core: usize,
+    ) -> Vec<Figure> {
+        let mut pairs: BTreeMap<Pair, Vec<&Run>> = BTreeMap::new();
+        for run in &derived.ratio.runs {
+            if run.pair.core == core {
+                pairs.entry(run.pair).or_default().push(run);
+            }
         }
-        drawn
+        let drawn = pairs
+            .iter()
+            .flat_map(|(pair, runs)| self.pair_charts(case, *pair, runs));
+        drawn.collect()
     }
 
     fn pair_charts(&self, case: &Case<'_>, pair: Pair, runs: &[&Run]) -> Vec<Figure> {
@@ -54,15 +48,10 @@ impl Ctx<'_> {
         runs: &[&Run],
         quantity: &Quantity,
     ) -> Option<Figure> {
-        let of = |run: &Run| -> Points {
+        let curve = |run: &&Run| {
             let value = |point: &Point| Some((point.percent, (quantity.of)(point)?));
-            run.points.iter().filter_map(value).collect()
-        };
-        let curve = |run: &&Run| Curve {
-            name: self.burdened(&run.burden),
-            pen: Pen::Main,
-            line: of(run),
-            marks: Marks::Along,
+            let values = run.points.iter().filter_map(value).collect();
+            line(self.burdened(&run.burden), Pen::Main, values, Marks::Along)
         };
         let mut curves: Vec<Curve> = runs.iter().map(curve).collect();
         curves.retain(|curve| !curve.line.is_empty());
@@ -70,58 +59,32 @@ impl Ctx<'_> {
             return None;
         }
         let count: usize = curves.iter().map(|curve| curve.line.len()).sum();
-        let description = format!(
-            "{count} values with {} burdens over the primary current.",
-            curves.len()
-        );
+        let burdens = curves.len();
+        let description =
+            format!("{count} values with {burdens} burdens over the primary current.");
         let of_class = class.map(|class| format!(", class {}", class.text()));
-        let title = format!(
-            "{}, {}{}",
-            quantity.name,
-            self.core_pair(pair),
-            of_class.unwrap_or_default()
+        let (of_class, pair) = (of_class.unwrap_or_default(), self.core_pair(pair));
+        let title = format!("{}, {pair}{of_class}", quantity.name);
+        let limits = class.map(|class| envelope(class, quantity));
+        let limits = limits.filter(|limits| !limits.is_empty());
+        let note = limits.as_ref().map(
+            |_| "The limits hold at the marked currents; the lines between only guide the eye.",
         );
-        let limits = class
-            .map(|class| envelope(class, quantity))
-            .unwrap_or_default();
-        let mut notes = Vec::new();
-        if !limits.is_empty() {
-            let lower = limits.iter().map(|(x, y)| (*x, -y)).collect();
+        if let Some(upper) = limits {
+            let lower = upper.iter().map(|(x, y)| (*x, -y)).collect();
             // The marks point to the side on which the limit is kept.
-            curves.push(limit("limits of the class", limits, Shape::Down));
+            curves.push(limit("limits of the class", upper, Shape::Down));
             curves.push(limit("", lower, Shape::Triangle));
-            notes.push(
-                "The limits hold at the marked currents; the lines between only guide the eye."
-                    .to_owned(),
-            );
         }
-        let chart = Chart {
-            title,
-            description,
-            axes: Axes::Plain {
-                x: Axis {
-                    title: "primary current / % of rated current",
-                    range: Range::Log {
-                        from: 1.0,
-                        to: 200.0,
-                    },
-                    origin: None,
-                },
-                y: Axis {
-                    title: quantity.axis,
-                    range: Range::Around {
-                        middle: 0.0,
-                        least: 1.0,
-                    },
-                    origin: Some(0.0),
-                },
-            },
-            curves,
-            limits: Vec::new(),
-            marks: Vec::new(),
-            notes,
+        let (from, to) = (1.0, 200.0);
+        let (middle, least) = (0.0, 1.0);
+        let percent = "primary current / % of rated current";
+        let axes = Axes::Plain {
+            x: axis(percent, Range::Log { from, to }, None),
+            y: axis(quantity.axis, Range::Around { middle, least }, Some(middle)),
         };
-        Some(Figure::new(quantity.kind, chart))
+        let figure = Figure::new(quantity.kind, title, description, axes, curves);
+        Some(figure.noted(note))
     }
 
     pub(super) fn burdened(&self, burden: &Burdened) -> String {
@@ -168,12 +131,7 @@ const PHASE: Quantity = Quantity {
 };
 
 fn limit(name: &str, points: Points, shape: Shape) -> Curve {
-    Curve {
-        name: name.to_owned(),
-        pen: Pen::Limit,
-        line: points.clone(),
-        marks: Marks::At(shape, points),
-    }
+    line(name, Pen::Limit, points.clone(), Marks::At(shape, points))
 }
 
 /// The limits of an IEC class over the current, both ways; empty for other classes.

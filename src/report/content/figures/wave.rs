@@ -1,114 +1,93 @@
 //! The secondary current in the fault that the duty states: information, never a verdict.
 
-use super::{Ctx, Figure, Kind};
-use crate::chart::{Axes, Axis, Chart, Curve, Mark, Marks, Pen, Points, Range, Shape, Side};
-use crate::derive::case::Case;
-use crate::derive::kinds::duty::Served;
+use super::{Ctx, Figure, Kind, axis, line, mark};
+use crate::chart::{Axes, Mark, Marks, Pen, Points, Range, Shape};
+use crate::derive::kinds::Derived;
+use crate::derive::kinds::duty::{Served, Wave};
 
 impl Ctx<'_> {
     /// For a core whose circuit states fault current, X/R and burden.
-    pub(super) fn wave_chart(&self, case: &Case<'_>, core: usize) -> Option<Figure> {
-        let derived = &self.assessment.visits.get(case.index)?.derived;
-        let served = derived
-            .duty
-            .iter()
-            .find(|served| served.pair.core == core)?;
+    pub(super) fn wave_chart(&self, derived: &Derived, core: usize) -> Option<Figure> {
+        let mut duties = derived.duty.iter();
+        let served = duties.find(|served| served.pair.core == core)?;
         let wave = served.wave.as_ref()?;
-        let mark = |label: &str, time: Option<f64>| {
-            let x = time?;
-            // The mark stands on the secondary current at that time.
-            let (_, y) = wave
-                .secondary
-                .iter()
-                .find(|(at, _)| *at >= x)
-                .or(wave.secondary.last())?;
-            Some(Mark {
-                label: label.to_owned(),
-                value: self.label(x * 1e3, "ms"),
-                at: (x * 1e3, *y),
-                shape: Shape::Diamond,
-                pen: Pen::Point,
-                side: Side::Any,
-                guides: false,
-            })
-        };
-        let guessed = wave
-            .beyond_readings
-            .is_some_and(|beyond| wave.first_error.is_none_or(|first| first > beyond));
-        let first = mark("error above 10 %", wave.first_error.filter(|_| !guessed));
-        let beyond = mark("flux beyond the last reading", wave.beyond_readings);
-        let told = match (wave.first_error, wave.beyond_readings) {
-            (_, Some(beyond)) if guessed => {
-                format!(
-                    "no error above 10 % of the symmetrical peak until the flux leaves the readings after {}",
-                    self.label(beyond * 1e3, "ms")
-                )
+        let guess = match wave.beyond_readings {
+            Some(_) => {
+                " Beyond the last reading the curve is continued as a straight line, an assumption."
             }
+            None => "",
+        };
+        let (pair, fault) = (self.core_pair(served.pair), self.fault(served));
+        let title = format!("Simulated secondary current, {pair}{fault}");
+        let description = format!(
+            "Information, never a verdict: full offset, remanence {} %, loss current left out (rms readings taken as magnetising); {}.{guess}",
+            wave.remanence,
+            self.wave_text(wave)
+        );
+        let axes = Axes::Plain {
+            x: axis("time / ms", Range::Tight, None),
+            y: axis("current / A", Range::Holding(0.0), Some(0.0)),
+        };
+        let (own, primary) = (milliseconds(&wave.secondary), milliseconds(&wave.primary));
+        let ideal = "primary current divided by the rated ratio";
+        let curves = vec![
+            line("secondary current", Pen::Main, own, Marks::None),
+            line(ideal, Pen::Second, primary, Marks::None),
+        ];
+        let first = wave.first_error.filter(|_| !is_guessed(wave));
+        let marks = [
+            self.moment(wave, "error above 10 %", first),
+            self.moment(wave, "flux beyond the last reading", wave.beyond_readings),
+        ];
+        let figure = Figure::new(Kind::Wave, title, description, axes, curves);
+        Some(figure.marked(marks.into_iter().flatten().collect()))
+    }
+
+    /// A mark on the secondary current at a time in s.
+    fn moment(&self, wave: &Wave, label: &str, time: Option<f64>) -> Option<Mark> {
+        let (time, points) = (time?, &wave.secondary);
+        let after = points.iter().find(|(at, _)| *at >= time);
+        let (_, current) = after.or(points.last())?;
+        let at = (time * 1e3, *current);
+        Some(mark(label, self.ms(time), at, Shape::Diamond, Pen::Point))
+    }
+
+    fn wave_text(&self, wave: &Wave) -> String {
+        match (wave.first_error, wave.beyond_readings) {
+            (_, Some(beyond)) if is_guessed(wave) => format!(
+                "no error above 10 % of the symmetrical peak until the flux leaves the readings after {}",
+                self.ms(beyond)
+            ),
             (Some(time), _) => format!(
                 "the error first exceeds 10 % of the symmetrical peak after {}",
-                self.label(time * 1e3, "ms")
+                self.ms(time)
             ),
             (None, _) => format!(
                 "the error stays within 10 % of the symmetrical peak for {}",
-                self.label(wave.duration * 1e3, "ms")
+                self.ms(wave.duration)
             ),
-        };
-        let guess = if wave.beyond_readings.is_some() {
-            " Beyond the last reading the curve is continued as a straight line, an assumption."
-        } else {
-            ""
-        };
-        let curve = |name: &str, pen, points: &[(f64, f64)]| Curve {
-            name: name.to_owned(),
-            pen,
-            line: milliseconds(points),
-            marks: Marks::None,
-        };
-        let axis = |title, range, origin| Axis {
-            title,
-            range,
-            origin,
-        };
-        let chart = Chart {
-            title: format!(
-                "Simulated secondary current, {}{}",
-                self.core_pair(served.pair),
-                self.fault(case, served)
-            ),
-            description: format!(
-                "Information, never a verdict: full offset, remanence {} %, loss current left out (rms readings taken as magnetising); {told}.{guess}",
-                wave.remanence
-            ),
-            axes: Axes::Plain {
-                x: axis("time / ms", Range::Tight, None),
-                y: axis("current / A", Range::Holding(0.0), Some(0.0)),
-            },
-            curves: vec![
-                curve("secondary current", Pen::Main, &wave.secondary),
-                curve(
-                    "primary current divided by the rated ratio",
-                    Pen::Second,
-                    &wave.primary,
-                ),
-            ],
-            limits: Vec::new(),
-            marks: first.into_iter().chain(beyond).collect(),
-            notes: Vec::new(),
-        };
-        Some(Figure::new(Kind::Wave, chart))
+        }
     }
 
-    fn fault(&self, case: &Case<'_>, served: &Served) -> String {
-        let Some(duty) = case.record.duties.get(served.duty) else {
+    fn ms(&self, seconds: f64) -> String {
+        self.label(seconds * 1e3, "ms")
+    }
+
+    fn fault(&self, served: &Served) -> String {
+        let Some(duty) = self.record.duties.get(served.duty) else {
             return String::new();
         };
-        let current = duty
-            .fault_current
-            .value()
-            .map(|fault| format!(", fault {}", self.label(fault.si / 1e3, "kA")));
+        let current = duty.fault_current.value();
+        let current = current.map(|fault| format!(", fault {}", self.label(fault.si / 1e3, "kA")));
         let ratio = duty.x_over_r.value().map(|x| format!(", X/R {x}"));
         [current, ratio].into_iter().flatten().collect()
     }
+}
+
+/// Whether the first error lies where the curve is only continued.
+fn is_guessed(wave: &Wave) -> bool {
+    wave.beyond_readings
+        .is_some_and(|beyond| wave.first_error.is_none_or(|first| first > beyond))
 }
 
 /// Times in s become times in ms.

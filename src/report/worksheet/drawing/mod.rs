@@ -137,19 +137,16 @@ fn extent(picture: &Picture) -> (f64, f64) {
 
 fn primary(picture: &Picture, s: &mut Sketch) {
     s.heavy((LEFT, PRIMARY), (RIGHT, PRIMARY));
-    for (x, mark, anchor) in [
-        (LEFT, &picture.primary_marks.0, "start"),
-        (RIGHT, &picture.primary_marks.1, "end"),
-    ] {
-        s.terminal((x, PRIMARY));
-        let at = if anchor == "start" { x + 8.0 } else { x - 8.0 };
-        s.text((at, PRIMARY - 8.0), anchor, mark);
-    }
+    let (first, second) = &picture.primary_marks;
+    s.terminal((LEFT, PRIMARY));
+    s.terminal((RIGHT, PRIMARY));
+    s.text((LEFT + 8.0, PRIMARY - 8.0), "start", first);
+    s.text((RIGHT - 8.0, PRIMARY - 8.0), "end", second);
     s.dot((LEFT + 44.0, PRIMARY + 9.0));
-    let middle = (WIDTH / 2.0, TOP);
-    let up = |s: &mut Sketch, y: f64| {
-        s.line((LEFT, PRIMARY), (LEFT, y));
-        s.line((RIGHT, PRIMARY), (RIGHT, y));
+    let (middle, level) = (WIDTH / 2.0, 60.0);
+    let loop_to = |s: &mut Sketch, y: f64| {
+        let (left, right) = ((LEFT, PRIMARY), (RIGHT, PRIMARY));
+        s.lines(&[left, (LEFT, y), (RIGHT, y), right]);
     };
     match &picture.primary {
         Primary::Ends(first, second) => {
@@ -157,32 +154,34 @@ fn primary(picture: &Picture, s: &mut Sketch) {
             end(*second, RIGHT, "end", s);
         }
         Primary::Sensed(reading) => {
-            up(s, TOP);
-            s.meter_in_line((LEFT, RIGHT), middle, "V", reading);
+            loop_to(s, TOP);
+            s.meter((middle, TOP), "V");
+            s.around((middle, TOP), "", reading);
             end(End::Earthed, RIGHT, "end", s);
         }
         Primary::Driven(current) => {
-            up(s, TOP);
-            s.source_in_line((LEFT, RIGHT), middle, "high current", current);
+            loop_to(s, TOP);
+            s.source((middle, TOP));
+            s.around((middle, TOP), "high current", current);
             end(End::Earthed, RIGHT, "end", s);
         }
         Primary::Battery => {
-            up(s, TOP);
-            s.battery_in_line((LEFT, RIGHT), middle);
+            for x in [LEFT, RIGHT] {
+                s.line((x, PRIMARY), (x, TOP));
+            }
+            s.battery((LEFT, RIGHT), (middle, TOP));
         }
         Primary::Tested => {
-            up(s, 60.0);
-            s.line((LEFT, 60.0), (RIGHT, 60.0));
-            s.line((middle.0, 60.0), (middle.0, TOP));
-            s.meter(middle, "\u{3a9}");
-            s.text((middle.0 - 24.0, TOP + 5.0), "end", "insulation tester +");
-            s.line((middle.0 + 16.0, TOP), (middle.0 + 60.0, TOP));
-            s.earth((middle.0 + 60.0, TOP));
+            loop_to(s, level);
+            s.line((middle, level), (middle, TOP));
+            s.meter((middle, TOP), "\u{3a9}");
+            s.text((middle - 24.0, TOP + 5.0), "end", "insulation tester +");
+            s.line((middle + 16.0, TOP), (middle + 60.0, TOP));
+            s.earth((middle + 60.0, TOP), 0.0);
         }
         Primary::TiedAndEarthed => {
-            up(s, 60.0);
-            s.line((LEFT, 60.0), (RIGHT, 60.0));
-            s.text((middle.0, 52.0), "middle", "tied together, earthed");
+            loop_to(s, level);
+            s.text((middle, 52.0), "middle", "tied together, earthed");
             end(End::Earthed, LEFT, "start", s);
         }
     }
@@ -191,10 +190,7 @@ fn primary(picture: &Picture, s: &mut Sketch) {
 fn end(end: End, x: f64, anchor: &str, s: &mut Sketch) {
     match end {
         End::Open => s.text((x, PRIMARY + 22.0), anchor, "open"),
-        End::Earthed => {
-            s.line((x, PRIMARY), (x, PRIMARY + 16.0));
-            s.earth((x, PRIMARY + 16.0));
-        }
+        End::Earthed => s.earth((x, PRIMARY), 16.0),
     }
 }
 
@@ -219,7 +215,8 @@ fn winding(picture: &Picture, (from, to): (f64, f64), s: &mut Sketch) {
         let [a, b] = pair else { continue };
         s.coil((*a, WINDING), (*b, WINDING), bumps);
         if let Some(turns) = picture.sections.get(index) {
-            s.small(((a + b) / 2.0, WINDING + 20.0), "middle", turns);
+            let at = ((a + b) / 2.0, WINDING + 20.0);
+            s.small(at, "middle", [turns.as_str()]);
         }
     }
     s.dot((from - 12.0, WINDING + 2.0));
@@ -233,13 +230,8 @@ fn winding(picture: &Picture, (from, to): (f64, f64), s: &mut Sketch) {
             (x + 7.0, "start")
         };
         s.strong((at, TERMINAL - 6.0), anchor, &terminal.mark);
-        for (line, text) in (0u8..).zip(terminal.open.iter().flatten()) {
-            s.text(
-                (*x, TERMINAL + 19.0 + 15.0 * f64::from(line)),
-                "middle",
-                text,
-            );
-        }
+        let open = terminal.open.iter().flatten().map(String::as_str);
+        s.below("t", (*x, TERMINAL + 19.0), "middle", 15.0, open);
     }
 }
 
@@ -249,45 +241,43 @@ fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
     let (a, b) = (place(picture.driven.0), place(picture.driven.1));
     let middle = (a + b) / 2.0;
     match &picture.secondary {
-        Secondary::Alternating(limit) => {
-            s.clip((a, TERMINAL), (a + 9.0, SENSE));
-            s.clip((b, TERMINAL), (b - 9.0, SENSE));
-            s.meter_in_line((a + 9.0, b - 9.0), (middle, SENSE), "V", "");
+        Secondary::Alternating(told) | Secondary::Direct(told) => {
+            sensed(s, (a + 9.0, b - 9.0), (a, b), SENSE, "V");
             s.clip((a, TERMINAL), (a - 9.0, SOURCE));
             s.clip((b, TERMINAL), (b + 9.0, SOURCE));
-            s.source_in_line((a - 9.0, b + 9.0), (middle, SOURCE), "", limit);
+            let (span, at) = ((a - 9.0, b + 9.0), (middle, SOURCE));
+            if matches!(picture.secondary, Secondary::Direct(_)) {
+                s.battery(span, at);
+                s.text((middle + 34.0, SOURCE - 8.0), "start", told);
+            } else {
+                s.line((span.0, SOURCE), (span.1, SOURCE));
+                s.source(at);
+                s.around(at, "", told);
+            }
             s.meter((a + 42.0, SOURCE), "A");
-            s.instrument_earth((middle, SOURCE + 15.0));
-        }
-        Secondary::Direct(current) => {
-            s.clip((a, TERMINAL), (a + 9.0, SENSE));
-            s.clip((b, TERMINAL), (b - 9.0, SENSE));
-            s.meter_in_line((a + 9.0, b - 9.0), (middle, SENSE), "V", "");
-            s.clip((a, TERMINAL), (a - 9.0, SOURCE));
-            s.clip((b, TERMINAL), (b + 9.0, SOURCE));
-            s.battery_in_line((a - 9.0, b + 9.0), (middle, SOURCE));
-            s.meter((a + 42.0, SOURCE), "A");
-            s.text((middle + 34.0, SOURCE - 8.0), "start", current);
             s.instrument_earth((middle, SOURCE + 15.0));
         }
         Secondary::Meter(letter) => {
-            s.clip((a, TERMINAL), (a, SENSE));
-            s.clip((b, TERMINAL), (b, SENSE));
-            s.meter_in_line((a, b), (middle, SENSE), letter, "");
+            sensed(s, (a, b), (a, b), SENSE, letter);
             s.text((a + 6.0, SENSE - 6.0), "start", "+");
         }
         Secondary::Loop(text) => {
-            s.clip((a, TERMINAL), (a, SOURCE));
-            s.clip((b, TERMINAL), (b, SOURCE));
-            s.meter_in_line((a, b), (middle, SOURCE), "A", "");
+            sensed(s, (a, b), (a, b), SOURCE, "A");
             s.impedance((b - 70.0, SOURCE), text);
-            s.line((b, SOURCE), (b, SOURCE + 8.0));
-            s.earth((b, SOURCE + 8.0));
+            s.earth((b, SOURCE), 8.0);
         }
         Secondary::Tested | Secondary::TiedAndEarthed => {
-            tied(&places, &picture.secondary, middle, s)
+            tied(&places, &picture.secondary, middle, s);
         }
     }
+}
+
+/// A meter on a level, between leads from two terminals.
+fn sensed(s: &mut Sketch, (from, to): (f64, f64), (a, b): (f64, f64), y: f64, letter: &str) {
+    s.clip((a, TERMINAL), (from, y));
+    s.clip((b, TERMINAL), (to, y));
+    s.line((from, y), (to, y));
+    s.meter(((a + b) / 2.0, y), letter);
 }
 
 /// All terminals joined below, to the tester or to earth.
@@ -300,44 +290,28 @@ fn tied(places: &[f64], secondary: &Secondary, middle: f64, s: &mut Sketch) {
         s.heavy((*first, bar), (*last, bar));
     }
     if *secondary == Secondary::TiedAndEarthed {
-        s.line((middle, bar), (middle, bar + 16.0));
-        s.earth((middle, bar + 16.0));
-        return;
+        return s.earth((middle, bar), 16.0);
     }
     s.line((middle, bar), (middle, SENSE + 14.0));
     s.meter((middle, SENSE + 14.0), "\u{3a9}");
     s.text((middle - 24.0, SENSE + 19.0), "end", "tester +");
-    s.line((middle, SENSE + 30.0), (middle, SENSE + 50.0));
-    s.earth((middle, SENSE + 50.0));
-    s.text(
-        (middle + 20.0, SENSE + 62.0),
-        "start",
-        "-, and the instrument's earth",
-    );
+    s.earth((middle, SENSE + 30.0), 20.0);
+    let words = "-, and the instrument's earth";
+    s.text((middle + 20.0, SENSE + 62.0), "start", words);
 }
 
 fn others(lines: &[String], s: &mut Sketch) {
     let (from, to) = (392.0, 462.0);
+    let (middle, short) = ((from + to) / 2.0, TERMINAL + 14.0);
     s.core((from, CORE), (to, CORE));
-    s.text(((from + to) / 2.0, CORE - 9.0), "middle", "other cores");
+    s.text((middle, CORE - 9.0), "middle", "other cores");
     s.coil((from, WINDING), (to, WINDING), 5);
     for x in [from, to] {
-        s.line((x, WINDING), (x, TERMINAL));
+        s.line((x, WINDING), (x, short));
         s.terminal((x, TERMINAL));
     }
-    s.heavy((from, TERMINAL + 14.0), (to, TERMINAL + 14.0));
-    s.line((from, TERMINAL), (from, TERMINAL + 14.0));
-    s.line((to, TERMINAL), (to, TERMINAL + 14.0));
-    let middle = (from + to) / 2.0;
-    s.line((middle, TERMINAL + 14.0), (middle, TERMINAL + 24.0));
-    s.earth((middle, TERMINAL + 24.0));
-    for (line, text) in
-        (0u8..).zip(std::iter::once("shorted, earthed").chain(lines.iter().map(String::as_str)))
-    {
-        s.small(
-            (middle, TERMINAL + 54.0 + 14.0 * f64::from(line)),
-            "middle",
-            text,
-        );
-    }
+    s.heavy((from, short), (to, short));
+    s.earth((middle, short), 10.0);
+    let words = std::iter::once("shorted, earthed").chain(lines.iter().map(String::as_str));
+    s.small((middle, TERMINAL + 54.0), "middle", words);
 }

@@ -1,7 +1,6 @@
 //! The strokes that drawings are made of, each written as SVG.
 
 use crate::document::escape_html;
-use std::fmt::Write as _;
 
 type At = (f64, f64);
 
@@ -12,145 +11,104 @@ pub struct Sketch {
 }
 
 impl Sketch {
-    // Writing to a String cannot fail, so its results are passed over.
+    fn path(&mut self, d: &str) {
+        self.body += &format!("<path d=\"{d}\"/>");
+    }
 
     pub fn line(&mut self, (x1, y1): At, (x2, y2): At) {
-        let _ = write!(self.body, "<path d=\"M{x1:.1} {y1:.1}L{x2:.1} {y2:.1}\"/>");
+        self.path(&format!("M{x1:.1} {y1:.1}L{x2:.1} {y2:.1}"));
+    }
+
+    /// A line from one place to the next.
+    pub fn lines(&mut self, places: &[At]) {
+        let words = places.iter().map(|(x, y)| format!("{x:.1} {y:.1}"));
+        self.path(&format!("M{}", words.collect::<Vec<_>>().join("L")));
     }
 
     /// A thick conductor: the primary, a short.
     pub fn heavy(&mut self, (x1, y1): At, (x2, y2): At) {
-        let _ = write!(
-            self.body,
-            "<path stroke-width=\"3.4\" d=\"M{x1:.1} {y1:.1}L{x2:.1} {y2:.1}\"/>"
-        );
+        let d = format!("M{x1:.1} {y1:.1}L{x2:.1} {y2:.1}");
+        self.body += &format!("<path stroke-width=\"3.4\" d=\"{d}\"/>");
     }
 
     /// The core: a double line.
     pub fn core(&mut self, (x1, y): At, (x2, _): At) {
-        let (x1, x2) = (x1 - 8.0, x2 + 8.0);
-        let _ = write!(
-            self.body,
-            "<path d=\"M{x1:.1} {:.1}H{x2:.1}M{x1:.1} {:.1}H{x2:.1}\"/>",
-            y - 2.0,
-            y + 2.0
+        for y in [y - 2.0, y + 2.0] {
+            self.line((x1 - 8.0, y), (x2 + 8.0, y));
+        }
+    }
+
+    /// A winding, to the right or down: half circles in a row.
+    pub fn coil(&mut self, (x1, y1): At, (x2, y2): At, bumps: u8) {
+        let (dx, dy) = ((x2 - x1) / f64::from(bumps), (y2 - y1) / f64::from(bumps));
+        let (radius, sweep) = ((dx + dy) / 2.0, u8::from(dy == 0.0));
+        let bump = format!("a{radius:.2} {radius:.2} 0 0 {sweep} {dx:.2} {dy:.2}");
+        let bumps = bump.repeat(usize::from(bumps));
+        self.path(&format!("M{x1:.1} {y1:.1}{bumps}"));
+    }
+
+    fn circle(&mut self, class: &str, (x, y): At, radius: u8) {
+        self.body +=
+            &format!("<circle class=\"{class}\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius}\"/>");
+    }
+
+    /// A box around a place.
+    fn rect(&mut self, (x, y): At, (width, height): At) {
+        let (left, top) = (x - width / 2.0, y - height / 2.0);
+        self.body += &format!(
+            "<rect class=\"paper\" x=\"{left:.1}\" y=\"{top:.1}\" width=\"{width}\" height=\"{height}\"/>"
         );
     }
 
-    /// A winding: half circles in a row.
-    pub fn coil(&mut self, (x1, y): At, (x2, _): At, bumps: u8) {
-        let radius = (x2 - x1) / f64::from(bumps) / 2.0;
-        let _ = write!(self.body, "<path d=\"M{x1:.1} {y:.1}");
-        for _ in 0..bumps {
-            let _ = write!(
-                self.body,
-                "a{radius:.2} {radius:.2} 0 0 1 {:.2} 0",
-                2.0 * radius
-            );
-        }
-        self.body.push_str("\"/>");
-    }
-
-    /// A winding from top to bottom.
-    pub fn coil_down(&mut self, (x, y1): At, (_, y2): At, bumps: u8) {
-        let radius = (y2 - y1) / f64::from(bumps) / 2.0;
-        let _ = write!(self.body, "<path d=\"M{x:.1} {y1:.1}");
-        for _ in 0..bumps {
-            let _ = write!(
-                self.body,
-                "a{radius:.2} {radius:.2} 0 0 0 0 {:.2}",
-                2.0 * radius
-            );
-        }
-        self.body.push_str("\"/>");
-    }
-
-    pub fn terminal(&mut self, (x, y): At) {
-        let _ = write!(
-            self.body,
-            "<circle class=\"paper\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\"/>"
-        );
+    pub fn terminal(&mut self, at: At) {
+        self.circle("paper", at, 4);
     }
 
     /// The polarity mark.
-    pub fn dot(&mut self, (x, y): At) {
-        let _ = write!(
-            self.body,
-            "<circle class=\"ink\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"3\"/>"
-        );
+    pub fn dot(&mut self, at: At) {
+        self.circle("ink", at, 3);
     }
 
     /// A lead from a terminal, set off so that each clip shows, then straight down.
     pub fn clip(&mut self, (x1, y1): At, (x2, y2): At) {
-        let _ = write!(
-            self.body,
-            "<path d=\"M{x1:.1} {:.1}L{x2:.1} {:.1}V{y2:.1}\"/>",
-            y1 + 4.0,
-            y1 + 12.0
-        );
+        self.lines(&[(x1, y1 + 4.0), (x2, y1 + 12.0), (x2, y2)]);
     }
 
-    pub fn earth(&mut self, (x, y): At) {
-        let bar =
-            |half: f64, down: f64| format!("M{:.1} {:.1}H{:.1}", x - half, y + down, x + half);
-        let _ = write!(
-            self.body,
-            "<path d=\"M{x:.1} {y:.1}v4{}{}{}\"/>",
-            bar(11.0, 4.0),
-            bar(7.0, 9.0),
-            bar(3.0, 14.0)
-        );
+    /// Earth, at the end of a lead of some length.
+    pub fn earth(&mut self, (x, y): At, lead: f64) {
+        let foot = y + lead + 4.0;
+        self.line((x, y), (x, foot));
+        for (half, down) in [(11.0, 0.0), (7.0, 5.0), (3.0, 10.0)] {
+            self.line((x - half, foot + down), (x + half, foot + down));
+        }
     }
 
     /// Earth of the instrument, with the word that matters.
     pub fn instrument_earth(&mut self, (x, y): At) {
-        self.line((x, y), (x, y + 10.0));
-        self.earth((x, y + 10.0));
-        self.text(
-            (x + 18.0, y + 27.0),
-            "start",
-            "instrument: first on, last off",
-        );
+        self.earth((x, y), 10.0);
+        let words = "instrument: first on, last off";
+        self.text((x + 18.0, y + 27.0), "start", words);
     }
 
     pub fn meter(&mut self, at: At, letter: &str) {
-        let _ = write!(
-            self.body,
-            "<circle class=\"paper\" cx=\"{:.1}\" cy=\"{:.1}\" r=\"15\"/>",
-            at.0, at.1
-        );
+        self.circle("paper", at, 15);
         self.strong((at.0, at.1 + 5.0), "middle", letter);
-    }
-
-    /// A meter between two places on one level, with its reading beside it.
-    pub fn meter_in_line(&mut self, (from, to): (f64, f64), at: At, letter: &str, reading: &str) {
-        self.line((from, at.1), (to, at.1));
-        self.meter(at, letter);
-        self.text((at.0 + 22.0, at.1 - 6.0), "start", reading);
     }
 
     /// A source of alternating voltage or current: a circle with one wave.
     pub fn source(&mut self, (x, y): At) {
-        let _ = write!(
-            self.body,
-            "<circle class=\"paper\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"15\"/>"
-        );
-        let _ = write!(
-            self.body,
-            "<path d=\"M{:.1} {y:.1}q4.5 -11 9 0t9 0\"/>",
-            x - 9.0
-        );
+        self.circle("paper", (x, y), 15);
+        self.path(&format!("M{:.1} {y:.1}q4.5 -11 9 0t9 0", x - 9.0));
     }
 
-    pub fn source_in_line(&mut self, (from, to): (f64, f64), at: At, before: &str, behind: &str) {
-        self.line((from, at.1), (to, at.1));
-        self.source(at);
-        self.text((at.0 - 22.0, at.1 - 6.0), "end", before);
-        self.text((at.0 + 22.0, at.1 - 6.0), "start", behind);
+    /// Words on both sides of a symbol, a little above its level.
+    pub fn around(&mut self, (x, y): At, before: &str, behind: &str) {
+        self.text((x - 22.0, y - 6.0), "end", before);
+        self.text((x + 22.0, y - 6.0), "start", behind);
     }
 
     /// A battery or source of direct current: long stroke plus, on the left.
-    pub fn battery_in_line(&mut self, (from, to): (f64, f64), (x, y): At) {
+    pub fn battery(&mut self, (from, to): (f64, f64), (x, y): At) {
         self.line((from, y), (x - 4.0, y));
         self.line((x + 4.0, y), (to, y));
         self.line((x - 4.0, y - 13.0), (x - 4.0, y + 13.0));
@@ -161,43 +119,47 @@ impl Sketch {
 
     /// An impedance: a rectangle, with its name above.
     pub fn impedance(&mut self, (x, y): At, text: &str) {
-        let _ = write!(
-            self.body,
-            "<rect class=\"paper\" x=\"{:.1}\" y=\"{:.1}\" width=\"40\" height=\"18\"/>",
-            x - 20.0,
-            y - 9.0
-        );
+        self.rect((x, y), (40.0, 18.0));
         self.text((x, y - 15.0), "middle", text);
     }
 
     /// The same between an upper and a lower conductor.
     pub fn upright_impedance(&mut self, (x, y): At) {
-        let _ = write!(
-            self.body,
-            "<rect class=\"paper\" x=\"{:.1}\" y=\"{:.1}\" width=\"20\" height=\"44\"/>",
-            x - 10.0,
-            y - 22.0
-        );
+        self.rect((x, y), (20.0, 44.0));
         self.strong((x, y + 5.0), "middle", "Z");
     }
 
     pub fn text(&mut self, at: At, anchor: &str, text: &str) {
-        self.written(at, anchor, text, "t");
+        self.written("t", at, anchor, text);
     }
 
     pub fn strong(&mut self, at: At, anchor: &str, text: &str) {
-        self.written(at, anchor, text, "t b");
+        self.written("t b", at, anchor, text);
     }
 
-    pub fn small(&mut self, at: At, anchor: &str, text: &str) {
-        self.written(at, anchor, text, "t s");
+    /// Small lines, each below the one before.
+    pub fn small<'t>(&mut self, at: At, anchor: &str, lines: impl IntoIterator<Item = &'t str>) {
+        self.below("t s", at, anchor, 14.0, lines);
     }
 
-    fn written(&mut self, (x, y): At, anchor: &str, text: &str, class: &str) {
+    /// Lines of a class, each so far below the one before.
+    pub fn below<'t>(
+        &mut self,
+        class: &str,
+        (x, y): At,
+        anchor: &str,
+        step: f64,
+        lines: impl IntoIterator<Item = &'t str>,
+    ) {
+        for (line, text) in (0u8..).zip(lines) {
+            self.written(class, (x, y + step * f64::from(line)), anchor, text);
+        }
+    }
+
+    fn written(&mut self, class: &str, (x, y): At, anchor: &str, text: &str) {
         if !text.is_empty() {
             let text = escape_html(text);
-            let _ = write!(
-                self.body,
+            self.body += &format!(
                 "<text class=\"{class}\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\">{text}</text>"
             );
         }
@@ -211,12 +173,10 @@ impl Sketch {
         (left, top): At,
         (width, height): At,
     ) -> String {
+        let (title, description) = (escape_html(title), escape_html(description));
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sketch\" viewBox=\"{left} {top} {width} {height}\" role=\"img\" \
-             aria-label=\"{}\"><title>{}</title><desc>{}</desc>{}</svg>",
-            escape_html(title),
-            escape_html(title),
-            escape_html(description),
+             aria-label=\"{title}\"><title>{title}</title><desc>{description}</desc>{}</svg>",
             self.body
         )
     }
