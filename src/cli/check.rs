@@ -10,6 +10,8 @@ use crate::ground::seam::Disk;
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome};
 use crate::judge::finding::Finding;
+use crate::judge::rules::Whose;
+use crate::record::core::Core;
 use std::path::PathBuf;
 
 /// Output format.
@@ -34,6 +36,30 @@ pub struct Arguments {
     /// Include passing findings
     #[arg(long)]
     all: bool,
+    /// Exit with 1 on this
+    #[arg(long, value_enum, default_value_t = FailOn::Fails)]
+    fail_on: FailOn,
+}
+
+/// What counts as failing, for the exit code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum FailOn {
+    /// A finding or a verdict that fails
+    Fails,
+    /// Also what is for review
+    Review,
+    /// Also every verdict that is no pass
+    Open,
+}
+
+impl FailOn {
+    fn grade(self) -> Grade {
+        match self {
+            Self::Fails => Grade::Fails,
+            Self::Review => Grade::Review,
+            Self::Open => Grade::Open,
+        }
+    }
 }
 
 /// Runs the command.
@@ -45,7 +71,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             text(&job, arguments.format, arguments.all, output::style())
         }
     });
-    job.outcome()
+    job.outcome(arguments.fail_on.grade())
 }
 
 /// Everything told, and a count at the end.
@@ -62,8 +88,32 @@ pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
             }
         }
     }
+    for one in &job.records {
+        out.push_str(&closing(one));
+    }
     out.push_str(&summary(job));
     out
+}
+
+/// The verdict of the unit and of its circuit, then a line for each core.
+fn closing(one: &Compiled) -> String {
+    let claims = one.claims();
+    let id = one.record.plate.id_text();
+    let owners = [Whose::Transformer, Whose::Circuit];
+    let unit = owners.into_iter().filter_map(|whose| {
+        let said = one.plain(&claims.sum(whose, None)?.phrase());
+        Some(format!("{id} unit {}: {said}\n", whose.word()))
+    });
+    let core = |(index, core): (usize, &Core)| {
+        let sums = owners.into_iter().filter_map(|whose| {
+            let sum = claims.sum(whose, Some(index))?;
+            Some(format!("{} {}", whose.word(), sum.brief()))
+        });
+        let sums: Vec<String> = sums.collect();
+        (!sums.is_empty()).then(|| format!("{id} {}: {}\n", core.name, sums.join("; ")))
+    };
+    let cores = one.record.cores.iter().enumerate().filter_map(core);
+    unit.chain(cores).collect()
 }
 
 fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style) -> String {

@@ -4,7 +4,7 @@
 use super::excerpt::Excerpt;
 use crate::document::Grade;
 use crate::document::Phrase;
-use crate::ground::calm::calm;
+use crate::ground::calm::{calm, turns};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
@@ -168,9 +168,12 @@ fn line(source: &Source, position: u32, word: &str, name: &str, title: &str) -> 
 /// Longest text of a message, in characters; what a record holds may be of any length.
 const LONGEST: usize = 600;
 
-/// A record's text must not steer a terminal, nor fill it.
+/// A record's text must not steer a terminal, nor fill it. What would turn the direction of writing is
+/// shown as U+FFFD: dropped, `o<U+061C>pen` would be told apart from `open` by nothing that is seen.
 pub(super) fn one_line(text: &str) -> String {
-    let mut shown: String = calm(text).chars().take(LONGEST).collect();
+    let seen = |c| if turns(c) { '\u{fffd}' } else { c };
+    let text: String = text.chars().map(seen).collect();
+    let mut shown: String = calm(&text).chars().take(LONGEST).collect();
     if text.chars().nth(LONGEST).is_some() {
         shown.push('…');
     }
@@ -209,4 +212,20 @@ pub(super) fn finding_short(one: &Compiled, finding: &Finding) -> String {
     let at = finding.points_at.first().map_or(0, |span| span.start);
     let (word, name) = (finding.grade().word(), finding.rule.id);
     line(&one.source, at, word, name, &one.sentence(finding))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_turns_the_direction_of_writing_is_seen() {
+        let told = "`links` cannot be `o\u{61c}pen`; did you mean `open`?";
+        let shown = one_line(told);
+        assert_eq!(
+            shown,
+            "`links` cannot be `o\u{fffd}pen`; did you mean `open`?"
+        );
+        assert_eq!(one_line("a\u{202e}b\u{1b}c\n\u{feff}d"), "a\u{fffd}b c d");
+    }
 }

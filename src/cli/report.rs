@@ -3,6 +3,7 @@
 use super::made::Sheet;
 use super::{draw, output};
 use crate::compile;
+use crate::document::Grade;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
 use crate::job::Outcome;
@@ -81,7 +82,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         ));
     }
     let written = sheet.write(files, &report.slug, &report.markdown, &html)?;
-    Ok((written, ct.outcome()))
+    Ok((written, ct.outcome(Grade::Fails)))
 }
 
 /// The folder of the job that a record's own folder belongs to. Beside a record of no job its report

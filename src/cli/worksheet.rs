@@ -59,7 +59,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     match written {
         Ok(paths) => {
             output::print(&paths);
-            outcome(records.iter().all(|one| one.is_complete()), [])
+            outcome(records.iter().all(|one| one.is_complete()), false)
         }
         Err(problem) => {
             output::print(&format!("{problem}\n"));

@@ -92,7 +92,27 @@ fn sister_median(
 ) -> Option<(f64, usize)> {
     let values = sisters.iter();
     let values = values.filter_map(|sister| sister_value(record, sister, finding));
+    median(values.collect())
+}
+
+/// Median of the phases' latest values, its own among them where there are more than two, and how many
+/// there are: a sick phase of three then moves neither of its sound sisters. Of two the other one is told.
+pub fn median_of_phases(
+    record: &Record,
+    sisters: &[Sister<'_>],
+    finding: &Finding,
+) -> Option<(f64, usize)> {
+    let own = number(finding)?;
+    let values = sisters.iter();
+    let values = values.filter_map(|sister| sister_value(record, sister, finding));
     let mut values: Vec<f64> = values.collect();
+    if values.len() > 1 {
+        values.push(own);
+    }
+    median(values)
+}
+
+fn median(mut values: Vec<f64>) -> Option<(f64, usize)> {
     values.sort_by(f64::total_cmp);
     let upper = *values.get(values.len() / 2)?;
     let lower = *values.get((values.len() - 1) / 2)?;

@@ -2,7 +2,7 @@
 
 mod beside;
 
-pub use beside::{Sister, beside, is_sister, like_core, sisters, standing};
+pub use beside::{Sister, beside, is_sister, like_core, median_of_phases, sisters, standing};
 
 #[cfg(test)]
 mod tests;

@@ -10,6 +10,7 @@ use crate::record::criteria::Criteria;
 use crate::record::instruments::{Instrument, Instruments};
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
+use crate::standards::threshold;
 use crate::trade::Pair;
 
 /// One visit in its surroundings.
@@ -142,15 +143,14 @@ impl<'a> Case<'a> {
         own.or_else(|| core.knee.get().filter(|_| core.is_full(pair)))
     }
 
-    /// The frequency of a source and the rated one, where they differ by more than a hundredth: sources
-    /// of the mains wander that much.
+    /// The frequency of a source and the rated one, where they differ by more than the mains wander.
     pub fn other_frequency<'f>(
         &self,
         source: &'f Given<Quantity>,
     ) -> Option<(&'f Reading, &'a Reading)> {
         let (f, rated) = (source.get()?, self.record.plate.frequency.get()?);
         let usable = f.value.si > 0.0 && rated.value.si > 0.0;
-        (usable && (f.value.si / rated.value.si - 1.0).abs() > 0.01).then_some((f, rated))
+        (usable && is_other(f.value.si, rated.value.si)).then_some((f, rated))
     }
 
     /// The whole winding of a core.
@@ -192,4 +192,32 @@ impl<'a> Case<'a> {
 
 fn at_least_one(written: Option<&f64>) -> f64 {
     written.copied().unwrap_or(1.0).max(1.0)
+}
+
+/// Whether a frequency is another one than the rated, both in hertz.
+fn is_other(f: f64, rated: f64) -> bool {
+    // The limit itself is still near, although 59.4 Hz has no exact double.
+    let limit = |percent: f64| percent / 100.0 * rated * (1.0 + 1e-9);
+    threshold("rated-frequency-near").is_some_and(|row| (f - rated).abs() > limit(row.limit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_hundredth_off_is_still_the_rated_frequency() {
+        for (f, rated, other) in [
+            (49.5, 50.0, false),
+            (50.5, 50.0, false),
+            (49.4, 50.0, true),
+            (50.6, 50.0, true),
+            (59.4, 60.0, false),
+            (60.6, 60.0, false),
+            (59.3, 60.0, true),
+            (60.7, 60.0, true),
+        ] {
+            assert_eq!(is_other(f, rated), other, "{f} of {rated} Hz");
+        }
+    }
 }

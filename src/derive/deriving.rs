@@ -71,6 +71,7 @@ impl Deriving<'_> {
         let (of, Reading { value, span }) = (what.into(), *reading);
         let origin = Origin::Reading { span };
         let entered = self.w.enter(of.as_str(), si_unit(&value), value.si, origin);
+        self.w.written_to(entered, value.resolution);
         let Some(instrument) = self.case.instrument(test) else {
             return entered;
         };
@@ -94,6 +95,28 @@ impl Deriving<'_> {
         self.w.add_part(entered, range, function.standard(common));
         let last_digit = Component::LastDigit { of, at: span };
         self.w.add_part(entered, last_digit, digit);
+        entered
+    }
+
+    /// Enters the temperature that a test states: beside what is written of it, the limits of error of
+    /// the thermometer, where the instrument of the test measures temperature.
+    pub fn stated_temperature(&mut self, test: &Test, what: &str, stated: &Reading) -> Value {
+        let entered = self.w.stated(what, stated);
+        let (measure, at) = (Measure::Temperature, stated.value.si);
+        let Some(instrument) = self.case.instrument(test) else {
+            return entered;
+        };
+        if let Some(function) = instrument.function(measure, test.kind.name(), at) {
+            let range = Component::Range {
+                instrument: instrument.id.clone(),
+                measure,
+                up_to: function.to,
+                circuit: "",
+            };
+            // The digits written are the stated part's own; what the thermometer shows is not on record.
+            let u = function.standard(function.limit_of_error(at));
+            self.w.add_part(entered, range, u);
+        }
         entered
     }
 

@@ -11,13 +11,15 @@ use crate::ground::span::Span;
 use crate::job::{Compiled, Job};
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
-use crate::judge::verdict::expanded;
+use crate::judge::requirement::{Claims, Shown};
+use crate::judge::rules::Whose;
+use crate::judge::verdict::{coverage_factor, expanded};
 use crate::judge::words;
 use serde::Serialize;
 use serde_json::json;
 
 /// Version of this format; changes when a field changes its meaning or goes.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 #[derive(Serialize)]
 struct Document {
@@ -32,10 +34,43 @@ struct RecordOut {
     file: String,
     sha256: String,
     id: Option<String>,
-    complete: bool,
+    /// Whether every line of it is understood.
+    readable: bool,
     diagnostics: Vec<DiagnosticOut>,
+    /// Of transformer and circuit, as a whole and by core.
+    verdicts: Vec<VerdictOut>,
+    /// Everything that is required, with what was shown of it.
+    requirements: Vec<RequirementOut>,
     findings: Vec<FindingOut>,
     steps: Vec<StepOut>,
+}
+
+#[derive(Serialize)]
+struct VerdictOut {
+    whose: &'static str,
+    /// None for the unit as a whole.
+    core: Option<String>,
+    /// pass, incomplete, open, fails
+    verdict: &'static str,
+    due: usize,
+    met: usize,
+    says: String,
+}
+
+#[derive(Serialize)]
+struct RequirementOut {
+    requirement: &'static str,
+    what: String,
+    whose: &'static str,
+    core: Option<String>,
+    pair: Option<String>,
+    /// Whether the visit asks for it.
+    due: bool,
+    /// met, met conditionally, measured, not met, not decided, withheld, not shown, not tested
+    standing: &'static str,
+    why: Option<String>,
+    /// The earlier visit that showed it.
+    visit: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -151,20 +186,67 @@ pub fn document(job: &Job) -> String {
 
 fn record(unit: &Compiled) -> RecordOut {
     let visits = unit.assessment.visits.iter().enumerate();
+    let claims = unit.claims();
     RecordOut {
         file: unit.source.name.clone(),
         sha256: unit.source.sha256.clone(),
         id: unit.record.plate.id.value().cloned(),
-        complete: unit.is_complete(),
+        readable: unit.is_complete(),
         diagnostics: unit
             .diagnostics
             .iter()
             .map(|d| diagnostic(&unit.source, d))
             .collect(),
+        verdicts: verdicts(unit, &claims),
+        requirements: claims
+            .shown
+            .iter()
+            .map(|one| requirement(unit, &claims, one))
+            .collect(),
         findings: visits
             .flat_map(|(index, visit)| visit.findings.iter().map(move |f| finding(unit, index, f)))
             .collect(),
         steps: steps(unit),
+    }
+}
+
+fn core_name(unit: &Compiled, core: Option<usize>) -> Option<String> {
+    Some(unit.record.cores.get(core?)?.name.clone())
+}
+
+fn verdicts(unit: &Compiled, claims: &Claims<'_>) -> Vec<VerdictOut> {
+    let cores = (0..unit.record.cores.len()).map(Some);
+    let subjects = std::iter::once(None).chain(cores);
+    let of = |core: Option<usize>| {
+        let owners = [Whose::Transformer, Whose::Circuit].into_iter();
+        owners.filter_map(move |whose| {
+            let sum = claims.sum(whose, core)?;
+            Some(VerdictOut {
+                whose: whose.word(),
+                core: core_name(unit, core),
+                verdict: sum.overall.word(),
+                due: sum.due,
+                met: sum.met,
+                says: unit.plain(&sum.phrase()),
+            })
+        })
+    };
+    subjects.flat_map(of).collect()
+}
+
+fn requirement(unit: &Compiled, claims: &Claims<'_>, one: &Shown<'_>) -> RequirementOut {
+    let required = &one.required;
+    let visit = one.earlier.and_then(|visit| unit.record.visits.get(visit));
+    RequirementOut {
+        requirement: required.requirement.id,
+        what: unit.plain(&claims.name(one)),
+        whose: required.requirement.whose.word(),
+        core: core_name(unit, required.core),
+        pair: required.pair.map(|pair| unit.record.pair_text(pair)),
+        due: required.due,
+        standing: one.standing.word(),
+        why: one.standing.why().map(|why| unit.plain(&why)),
+        visit: visit.map(crate::record::visit::Visit::name),
     }
 }
 
@@ -230,7 +312,9 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
         expanded_uncertainty: value
             .and_then(|value| expanded(w, value, criteria))
             .and_then(|u| scaled(u).map(f64::abs)),
-        coverage_factor: criteria.k,
+        coverage_factor: value.map_or(criteria.k, |value| {
+            coverage_factor(criteria, &w.uncertainty(value))
+        }),
         shown: plain(&words::found(w, criteria, finding)),
         limit: finding.against.as_ref().map(|against| LimitOut {
             lower: against.requirement.lower.and_then(scaled),

@@ -2,7 +2,7 @@
 //! break out of a page. Every page, style sheet, drawing and message takes such text through here.
 
 /// Whether a character turns the direction of writing.
-fn turns(c: char) -> bool {
+pub fn turns(c: char) -> bool {
     matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 

@@ -7,6 +7,8 @@ use crate::document::Phrase;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::source::Source;
 use crate::judge::finding::Finding;
+use crate::judge::requirement::{Claims, occasion, standing};
+use crate::judge::rules::Whose;
 use crate::judge::{Assessment, words};
 use crate::record::{Record, check};
 use std::collections::BTreeMap;
@@ -82,6 +84,12 @@ impl Compiled {
             .flat_map(|visit| &visit.findings)
     }
 
+    /// What its last visit, with what that repeats, lets it claim.
+    pub fn claims(&self) -> Claims<'_> {
+        let visits = occasion(&self.record);
+        Claims::of(&self.record, &self.assessment, &visits, self.is_complete())
+    }
+
     /// A phrase about it as plain text, its lines by their numbers.
     pub fn plain(&self, phrase: &Phrase) -> String {
         phrase.plain(|span| self.source.line(span.start))
@@ -93,23 +101,32 @@ impl Compiled {
         self.plain(&words::sentence(&self.record, w, criteria, finding))
     }
 
-    /// How it came out.
-    pub fn outcome(&self) -> Outcome {
-        outcome(self.is_complete(), self.findings())
+    /// The worst that stands against it: a finding for review or one that fails, a verdict that is no
+    /// pass.
+    pub fn worst(&self) -> Grade {
+        let visits: Vec<usize> = (0..self.record.visits.len()).collect();
+        let findings = standing(&self.assessment, &visits).into_iter();
+        let findings = findings
+            .map(Finding::grade)
+            .filter(|grade| *grade >= Grade::Review);
+        let claims = self.claims();
+        let sums = [Whose::Transformer, Whose::Circuit].into_iter();
+        let sums = sums.filter_map(|whose| Some(claims.sum(whose, None)?.overall.grade()));
+        findings.chain(sums).max().unwrap_or(Grade::Info)
+    }
+
+    /// How it came out, where everything from a grade on counts as failing.
+    pub fn outcome(&self, from: Grade) -> Outcome {
+        outcome(self.is_complete(), self.worst() >= from)
     }
 }
 
-/// How something came out that was read or not, by its findings.
-pub fn outcome<'a>(complete: bool, findings: impl IntoIterator<Item = &'a Finding>) -> Outcome {
-    if !complete {
-        Outcome::Broken
-    } else if findings
-        .into_iter()
-        .any(|finding| finding.grade() == Grade::Fails)
-    {
-        Outcome::Fails
-    } else {
-        Outcome::Clean
+/// How something came out that was read or not, and fails or not.
+pub fn outcome(complete: bool, fails: bool) -> Outcome {
+    match (complete, fails) {
+        (false, _) => Outcome::Broken,
+        (true, true) => Outcome::Fails,
+        (true, false) => Outcome::Clean,
     }
 }
 
@@ -126,6 +143,7 @@ impl Job {
     /// Joins compiled records; tells of ids that two of them have.
     pub fn new(mut records: Vec<Compiled>, others: Vec<Diagnosed>) -> Self {
         duplicate_ids(&mut records);
+        super::phases::hold(&mut records);
         Self { records, others }
     }
 
@@ -139,12 +157,12 @@ impl Job {
         others.chain(records.map(|one| (&one.source, one.diagnostics.as_slice())))
     }
 
-    /// The worst of all.
-    pub fn outcome(&self) -> Outcome {
+    /// The worst of all, where everything from a grade on counts as failing.
+    pub fn outcome(&self, from: Grade) -> Outcome {
         let told = self.others.iter().flat_map(|told| &told.diagnostics);
         let read = !told.into_iter().any(Diagnostic::is_error) && !self.records.is_empty();
-        let records = self.records.iter().map(Compiled::outcome);
-        records.fold(outcome(read, []), Outcome::max)
+        let records = self.records.iter().map(|one| one.outcome(from));
+        records.fold(outcome(read, false), Outcome::max)
     }
 }
 

@@ -4,6 +4,7 @@
 mod compiled;
 mod gather;
 mod paths;
+mod phases;
 mod setting;
 mod shared;
 

@@ -44,12 +44,14 @@ pub fn findings(
     let mut visits: Vec<VisitAssessment> = Vec::new();
     let cases = Case::each(record, instruments, criteria);
     for (case, derived) in cases.zip(values.visits) {
-        let findings = super::kinds::judge(&mut Judging {
+        let mut findings = super::kinds::judge(&mut Judging {
             case,
             derived: &derived,
             earlier: &visits,
             w: &mut workings,
         });
+        super::travel::travel(&mut findings);
+        super::kinds::burden::weigh(&mut findings);
         visits.push(VisitAssessment { derived, findings });
     }
     Assessment { workings, visits }

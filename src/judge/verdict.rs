@@ -1,12 +1,13 @@
 //! The one place where a value meets a limit.
 
 use super::assess::Judging;
-use super::decision::{Requirement, Word, decide};
+use super::decision::{Requirement, WhyNot, Word, coverage, decide, decide_by_part};
 use super::finding::{Against, Finding, Unit, Verdict};
 use super::words;
+use crate::derive::component::Component;
 use crate::derive::outcome::{Outcome, Reason};
-use crate::derive::workings::{Value, Workings};
-use crate::document::{Grade, Quantity};
+use crate::derive::workings::{Uncertainty, Value, Workings};
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::record::criteria::Criteria;
 use crate::standards::Cited;
@@ -14,8 +15,17 @@ use crate::standards::Cited;
 /// Expanded uncertainty U = k u of a value, in its SI unit; `None` when a reading it rests on states none.
 pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> {
     let uncertainty = w.uncertainty(value);
-    let u = criteria.k * uncertainty.u;
+    let u = coverage_factor(criteria, &uncertainty) * uncertainty.u;
     (uncertainty.known && u.is_finite()).then_some(u)
+}
+
+/// The coverage factor of an uncertainty: the job's where it states one, else the usual one with the
+/// effective degrees of freedom taken into account.
+pub fn coverage_factor(criteria: &Criteria, uncertainty: &Uncertainty) -> f64 {
+    match criteria.k_fixed {
+        true => criteria.k,
+        false => coverage::factor(criteria.k, uncertainty.freedom),
+    }
 }
 
 impl Judging<'_> {
@@ -37,8 +47,38 @@ impl Judging<'_> {
             value.si
         };
         let (u, rule) = (self.expanded(value), self.case.criteria.rule);
-        decide(shown, u, &against.requirement, rule, against.needs_u)
-            .map_or_else(Verdict::NotDecided, Verdict::Word)
+        let decided = if u.is_none() && !against.needs_u {
+            decide_by_part(shown, self.part(value), &against.requirement, rule)
+        } else {
+            decide(shown, u, &against.requirement, rule, against.needs_u)
+        };
+        decided.map_or_else(Verdict::NotDecided, Verdict::Word)
+    }
+
+    /// The part of the expanded uncertainty that is known. What is not known may bring more degrees of
+    /// freedom, so that the factor is the usual one.
+    fn part(&self, value: Value) -> f64 {
+        self.case.criteria.k * self.w.uncertainty(value).u
+    }
+
+    /// The known part in words, with what most of it is: `known of its uncertainty: ± 0.031 ohm, most of it
+    /// temperature of the winding`.
+    fn known_part(&self, value: Value, unit: Unit) -> Phrase {
+        let part = words::quantity(self.part(value), 2, unit);
+        let budget = self.w.uncertainty(value).budget.into_iter();
+        let most = budget.max_by(|a, b| a.contribution.abs().total_cmp(&b.contribution.abs()));
+        let most = match most.map(|row| row.component) {
+            Some(Component::Range {
+                instrument,
+                measure,
+                ..
+            }) => {
+                say!(", most of it {} {}", instrument, measure.word())
+            }
+            Some(component) => say!(", most of it {}", words::component(&component)),
+            None => Phrase::default(),
+        };
+        say!("known of its uncertainty: ± {}{}", part, most)
     }
 
     /// Holds an outcome against a limit on one side. A value past the readings can only break an upper
@@ -94,7 +134,12 @@ impl Finding {
             Some(value) => j.hold(value, &against),
             None => self.verdict.clone(),
         };
-        self.held(against, verdict)
+        let in_part = verdict == Verdict::NotDecided(WhyNot::UncertaintyKnownInPart);
+        let known = self.known().filter(|_| in_part);
+        let part = known.map(|value| j.known_part(value, self.unit));
+        let mut held = self.held(against, verdict);
+        held.remarks.extend(part);
+        held
     }
 
     /// Puts a limit on it with the verdict that was found elsewhere.

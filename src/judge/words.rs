@@ -2,13 +2,15 @@
 //! alike.
 
 use super::condition::titled;
-use super::finding::{Finding, Unit, Verdict};
+use super::finding::{Finding, Unit, Verdict, unit};
 use super::verdict::expanded;
+use crate::derive::component::Component;
 use crate::derive::outcome::Outcome;
-use crate::derive::workings::{Value, Workings};
+use crate::derive::workings::{Origin, Value, Workings};
 use crate::document::{Phrase, Quantity, say};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
+use crate::record::readings::Measure;
 
 /// Digits behind the point so that `x` shows `digits` significant ones.
 fn decimals(x: f64, digits: i32) -> usize {
@@ -53,8 +55,20 @@ pub fn quantity(si: f64, digits: i32, unit: Unit) -> Quantity {
 }
 
 /// A value with its expanded uncertainty: U to two significant digits, the value to the same place
-/// (JCGM 100:2008, 7.2.6); without U four significant digits.
+/// (JCGM 100:2008, 7.2.6); without U four significant digits, and none past what the last digits of the
+/// readings support.
 pub fn number(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> Quantity {
+    let most = places_written(w, criteria, value, unit);
+    number_to(w, criteria, (value, unit), most)
+}
+
+/// The same, to `most` places at most.
+fn number_to(
+    w: &Workings,
+    criteria: &Criteria,
+    (value, unit): (Value, Unit),
+    most: usize,
+) -> Quantity {
     let shown = value.si * unit.per_si;
     let u = expanded(w, value, criteria)
         .map(|u| u * unit.per_si)
@@ -62,15 +76,134 @@ pub fn number(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> Qu
     match u {
         Some(u) if (1e-6..1e9).contains(&u) && shown.abs() < 1e9 => {
             // Rounding up may add a digit (0.0996 to 0.10): settle the places on the rounded U.
-            let places = decimals(format!("{u:.*e}", 1).parse().unwrap_or(u), 2);
+            let own = decimals(format!("{u:.*e}", 1).parse().unwrap_or(u), 2);
+            let places = own.min(most);
+            let u = if places < own {
+                rounded_up(u, places)
+            } else {
+                u
+            };
             Quantity {
                 number: format!("{shown:.places$}"),
                 u: Some(format!("{u:.places$}")),
                 unit: unit.word,
             }
         }
-        _ => quantity(value.si, 4, unit),
+        _ if shown == 0.0 || !(1e-6..1e9).contains(&shown.abs()) => quantity(value.si, 4, unit),
+        _ => {
+            let places = decimals(shown, 4).min(most);
+            Quantity::new(format!("{shown:.places$}"), unit.word)
+        }
     }
+}
+
+/// A U that loses digits becomes no smaller by it.
+fn rounded_up(u: f64, places: usize) -> f64 {
+    let scale = libm::pow(10.0, places as f64);
+    libm::ceil(u * scale * (1.0 - 1e-9)) / scale
+}
+
+/// The places that the readings support: of a reading its own last digit, of what is computed from
+/// readings what their last digits make of it, three significant digits at least. A known U tells more
+/// than the digits, which are a part of it.
+fn places_written(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> usize {
+    if expanded(w, value, criteria).is_some() {
+        return usize::MAX;
+    }
+    let Some(digit) = w.digit(value) else {
+        return usize::MAX;
+    };
+    // A step of 0.1 may come out of its unit as 0.0999…; that is no place more.
+    let places = decimals(digit * unit.per_si * (1.0 + 1e-9), 1);
+    let step = w.step_at(value.step);
+    match step.map(|step| &step.origin) {
+        Some(Origin::Reading { .. }) => places,
+        _ => places.max(decimals(value.si * unit.per_si, 3)),
+    }
+}
+
+/// The places for a finding. Near its limit a value keeps them all; a tenth of the limit away from it a
+/// thousandth of the limit is enough.
+fn places(w: &Workings, criteria: &Criteria, finding: &Finding, value: Value) -> usize {
+    let written = places_written(w, criteria, value, finding.unit);
+    let Some(against) = &finding.against else {
+        return written;
+    };
+    let size = match against.magnitude {
+        true => value.si.abs(),
+        false => value.si,
+    };
+    let limits = [against.requirement.lower, against.requirement.upper];
+    let limits = || limits.into_iter().flatten();
+    let least = limits().map(f64::abs).fold(f64::INFINITY, f64::min);
+    let far = |limit: f64| (size - limit).abs() >= 0.1 * limit.abs();
+    let is_reading = w
+        .step_at(value.step)
+        .is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
+    if !limits().all(far) {
+        return if is_reading { written } else { usize::MAX };
+    }
+    let per_si = finding.unit.per_si;
+    let enough = decimals(least * per_si / 1000.0, 1).max(decimals(value.si * per_si, 2));
+    match least > 0.0 && least.is_finite() {
+        true => written.min(enough),
+        false => written,
+    }
+}
+
+/// What a part of an uncertainty belongs to: `M1 voltage, range up to 100 V`, `last digit of …`.
+pub fn component(component: &Component) -> Phrase {
+    match component {
+        Component::Range {
+            instrument,
+            measure,
+            up_to,
+            circuit,
+        } => {
+            let what = format!("{instrument} {}", measure.word());
+            let behind = if circuit.is_empty() { "" } else { ", " };
+            say!(
+                "{}, range up to {}{}{}",
+                what,
+                end_of(*measure, *up_to),
+                behind,
+                *circuit
+            )
+        }
+        Component::Standard {
+            instrument,
+            measure,
+        } => format!("{instrument} {}", measure.word()).into(),
+        Component::UnreadAngle { section } => {
+            format!("angle of the exciting current, not read, {section}").into()
+        }
+        Component::LastDigit { of, .. } => format!("last digit of {of}").into(),
+        Component::Stated { of, .. } => of.clone().into(),
+        Component::Scatter { of, .. } => format!("scatter of the readings of {of}").into(),
+        Component::Law { of } => (*of).into(),
+        Component::Spacing { of } => format!("spacing of the readings, {of}").into(),
+        Component::RatioAngle => "angle of the exciting current in the ratio test".into(),
+        Component::OtherSetting => "current and range that differ between the readings".into(),
+    }
+}
+
+/// The upper end of an instrument's range, in a unit that reads well.
+fn end_of(measure: Measure, si: f64) -> Quantity {
+    let fits = match measure {
+        Measure::Voltage => unit::VOLT,
+        Measure::Current => unit::current(si),
+        Measure::Resistance if si < 1.0 => unit::MILLIOHM,
+        Measure::Resistance | Measure::Insulation if si < 1e6 => unit::OHM,
+        Measure::Resistance | Measure::Insulation if si < 1e9 => unit::MEGOHM,
+        Measure::Resistance | Measure::Insulation => unit::GIGAOHM,
+        Measure::Angle => unit::DEGREE,
+        Measure::Phase => unit::MINUTE_OF_ARC,
+        Measure::RatioError | Measure::Ratio | Measure::Humidity => unit::PERCENT,
+        Measure::Temperature => return brief(si, "°C"),
+        Measure::Frequency => unit::HERTZ,
+        Measure::Time => unit::SECOND,
+    };
+    brief(si * fits.per_si, fits.word)
 }
 
 /// What it is about: the rule's title and the conditions.
@@ -80,7 +213,10 @@ pub fn what(finding: &Finding) -> Phrase {
 
 /// What was found: `316.8 ± 2.1 V`, `at least 25.8`, `not reached, above 460 V`, `reversed`.
 pub fn found(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
-    let text = |value: Value| number(w, criteria, value, finding.unit);
+    let text = |value: Value| {
+        let most = places(w, criteria, finding, value);
+        number_to(w, criteria, (value, finding.unit), most)
+    };
     let number = match finding.found {
         Some(Outcome::Known(value)) => text(value).into(),
         Some(Outcome::AtLeast(value)) => say!("at least {}", text(value)),
@@ -187,6 +323,10 @@ pub fn statement(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::derive::component::Component;
+    use crate::ground::span::Span;
+    use crate::judge::finding::{Against, unit};
+    use crate::standards::Cited;
 
     #[test]
     fn digits_follow_the_uncertainty() {
@@ -196,5 +336,57 @@ mod tests {
         assert_eq!(rounded(0.0, 4), "0");
         assert_eq!(rounded(f64::NAN, 4), "-");
         assert_eq!(rounded(1.0e300, 3), "1.00e300");
+    }
+
+    #[test]
+    fn no_digit_more_than_was_read() {
+        let bare = Criteria::default();
+        let mut w = Workings::new();
+        let read = |w: &mut Workings, si: f64, digit: f64| {
+            let span = Span::default();
+            let value = w.enter("x", "V", si, Origin::Reading { span });
+            w.written_to(value, digit);
+            value
+        };
+        let said = |w: &Workings, value: Value, unit: Unit| number(w, &bare, value, unit).number;
+        let short = read(&mut w, 5.8, 0.1);
+        assert_eq!(said(&w, short, unit::VOLT), "5.8");
+        let milli = read(&mut w, 0.0074, 0.0001);
+        assert_eq!(said(&w, milli, unit::MILLIVOLT), "7.4");
+        // Ten times a reading to 0.1 is known to one; what is computed keeps three digits.
+        let tenfold = w.many("y", "V", "", "", 58.0, &[(short, 10.0)]);
+        assert_eq!(said(&w, tenfold.unwrap(), unit::VOLT), "58.0");
+        let plate = w.number("p", "V", 5.8, Span::default());
+        assert_eq!(said(&w, plate, unit::VOLT), "5.800");
+        // A known U tells more than the digits, which are a part of it.
+        let last = Component::LastDigit {
+            of: "x".to_owned(),
+            at: Span::default(),
+        };
+        w.add_part(short, last, 0.021);
+        let shown = number(&w, &bare, short, unit::VOLT);
+        assert_eq!(shown.number, "5.800");
+        assert_eq!(shown.u.as_deref(), Some("0.042"));
+    }
+
+    #[test]
+    fn far_from_its_limit_a_thousandth_of_it_is_enough() {
+        let cited = Cited::stated("limit".to_owned(), "test".to_owned());
+        let said = |si: f64, limit: f64| {
+            let mut w = Workings::new();
+            let value = w.number("x", "%", si, Span::default());
+            let rule = &crate::judge::rules::protection::COMPOSITE_ERROR;
+            let finding = Finding::new(rule, Outcome::Known(value), unit::PERCENT);
+            let finding = finding.beyond(Against::at_most(limit, &cited));
+            found(&w, &Criteria::default(), &finding).plain(|_| 0)
+        };
+        assert_eq!(said(0.072_96, 5.0), "0.073 %");
+        assert_eq!(said(0.000_421, 5.0), "0.00042 %");
+        assert_eq!(said(4.987, 5.0), "4.987 %");
+        assert_eq!(said(0.0, 5.0), "0 %");
+        // A U that loses digits becomes no smaller by it.
+        assert_eq!(rounded_up(0.0011, 3), 0.002);
+        assert_eq!(rounded_up(0.000_04, 3), 0.001);
+        assert_eq!(rounded_up(0.002, 3), 0.002);
     }
 }

@@ -6,6 +6,7 @@ use super::plan::{self, Entry};
 use super::write::Writer;
 use super::{jobs, logo, own_templates, select};
 use crate::compile_for;
+use crate::document::Grade;
 use crate::document::TemplateFault;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
@@ -42,7 +43,11 @@ impl Built {
         let complete = self.faults.is_empty()
             && !told.any(Diagnostic::is_error)
             && self.entries.iter().all(|entry| entry.unit.is_complete());
-        outcome(complete, self.entries.iter().flat_map(standing))
+        let mut standing = self.entries.iter().flat_map(standing);
+        outcome(
+            complete,
+            standing.any(|finding| finding.grade() == Grade::Fails),
+        )
     }
 }
 

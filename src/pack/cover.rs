@@ -9,6 +9,7 @@ use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Picture, Pictures, Row, Table, TableStyle,
     Text, escape_html, free, slug, slug_or,
 };
+use crate::judge::requirement::Overall;
 use crate::record::visit::Visit;
 
 /// What stands on every page about safety.
@@ -396,16 +397,22 @@ fn result(matrix: &Matrix<'_>) -> Vec<Block> {
 
 /// How many came to what, the worst first.
 fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
-    let grades: Vec<Grade> = verdicts.filter_map(|verdict| verdict.grade).collect();
-    let mut said = Text::from(what);
-    let mut between = "";
-    for grade in Grade::ALL.into_iter().rev() {
-        let count = grades.iter().filter(|one| **one == grade).count();
-        if count > 0 {
-            let word = format!("{count} {}", grade.word());
-            said = said.plain(between).join(Text::word(grade, word));
-            between = ", ";
+    let mut counts: Vec<(Overall, usize)> =
+        Overall::ALL.iter().rev().map(|one| (*one, 0)).collect();
+    for verdict in verdicts {
+        if let Some((_, count)) = counts
+            .iter_mut()
+            .find(|(one, _)| one.word() == verdict.word)
+        {
+            *count += 1;
         }
+    }
+    let mut said = Text::from(what);
+    let counted = counts.into_iter().filter(|(_, count)| *count > 0);
+    for (index, (one, count)) in counted.enumerate() {
+        let between = if index == 0 { "" } else { ", " };
+        let word = format!("{count} {}", one.word());
+        said = said.plain(between).join(Text::word(one.grade(), word));
     }
     said
 }

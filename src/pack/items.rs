@@ -4,8 +4,8 @@
 use super::config::{Config, Report};
 use super::plan::Entry;
 use crate::judge::finding::{Finding, Verdict};
+use crate::judge::requirement::Shown;
 use crate::judge::rules::Whose;
-use crate::record::due;
 use crate::trade::Purpose;
 
 /// One item of the standard.
@@ -263,8 +263,7 @@ fn results(look: &Look<'_>) -> State {
 
 fn exclusions(look: &Look<'_>) -> State {
     of_each(look, "under Not tested", |entry| {
-        let last = entry.visits().last();
-        last.is_none_or(|(_, visit)| due::missing(entry.record(), visit).is_empty())
+        !entry.claims().shown.iter().any(Shown::is_unexplained)
     })
 }
 

@@ -160,7 +160,10 @@ pub(super) fn untested(entries: &[Entry]) -> Vec<Block> {
     };
     let rows = untested::untested(entries).iter().map(row).collect();
     let list = Table::grid(&["What", "Why", "CTs"], rows).named("grid untested");
-    vec![table(list, "Every test that was due was done.")]
+    vec![table(
+        list,
+        "Nothing that the purposes of the visits ask for is missing.",
+    )]
 }
 
 pub(super) fn instruments(entries: &[Entry]) -> Vec<Block> {
@@ -209,9 +212,9 @@ pub(super) fn rules(entries: &[Entry], methods: &[String]) -> Vec<Block> {
             file => file,
         };
         let text = format!(
-            "{} Coverage factor k = {}. Taken from {file}.",
-            decision::describe(criteria.rule),
-            criteria.k
+            "{} Coverage factor {}. Taken from {file}.",
+            decision::describe(criteria),
+            decision::describe_factor(criteria)
         );
         if !found.contains(&text) {
             found.push(text);

@@ -2,8 +2,7 @@
 //! the worst that the tap in service came to; what a whole unit has in common stands at its head.
 
 use super::plan::Entry;
-use crate::document::Grade;
-use crate::document::joined;
+use crate::document::{Grade, Phrase, joined};
 use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 use crate::judge::words;
@@ -58,9 +57,9 @@ pub struct Row {
 pub struct Block<'a> {
     pub entry: &'a Entry,
     pub complete: bool,
-    /// The worst of the transformer and of the way it was measured.
+    /// What the requirements of the transformer come to.
     pub ct: Cell,
-    /// The worst of the circuits that it serves.
+    /// What those of the circuits that it serves come to.
     pub circuit: Cell,
     /// Tests of the unit as a whole: its state, the insulation of its primary.
     pub unit: Vec<(TestKind, Cell)>,
@@ -104,17 +103,12 @@ fn block(entry: &Entry) -> Block<'_> {
     let rows: Vec<Row> = cores.map(|core| looks.row(core)).collect();
     let kinds = TestKind::ALL.iter();
     let unit = kinds.filter_map(|kind| Some((*kind, looks.whole(*kind)?)));
-    let count = |word: &str| {
-        let cells = rows.iter().flat_map(|row| &row.cells);
-        cells.filter(|cell| cell.word == word).count()
-    };
-    let of = |circuit: bool| looks.of(|finding| (finding.rule.whose == Whose::Circuit) == circuit);
     let complete = entry.unit.is_complete();
     Block {
         entry,
         complete,
-        ct: verdict_line(&of(false), count(MISSING), count(NOT_DONE), complete),
-        circuit: verdict_line(&of(true), 0, 0, true),
+        ct: verdict(entry, Whose::Transformer),
+        circuit: verdict(entry, Whose::Circuit),
         unit: unit.collect(),
         rows,
     }
@@ -276,38 +270,19 @@ fn worst<'a>(findings: &[&'a Finding]) -> Option<&'a Finding> {
     backwards.max_by_key(|finding| (finding.grade(), finding.headline))
 }
 
-/// One line for all findings of an owner. It says "pass" only when everything that was due is there,
-/// could be read, and was decided.
-fn verdict_line(findings: &[&Finding], missing: usize, not_done: usize, complete: bool) -> Cell {
-    let count = |grade: Grade| {
-        let alike = findings.iter().filter(|finding| finding.grade() == grade);
-        alike.count()
-    };
-    let (bad, doubt) = (count(Grade::Fails), count(Grade::Review));
-    let (open, good) = (count(Grade::Open), count(Grade::Pass));
-    let (grade, word) = match (bad, doubt) {
-        (1.., _) => (Grade::Fails, "fails"),
-        (0, 1..) => (Grade::Review, "review"),
-        (0, 0) if !complete => (Grade::Open, "not complete"),
-        (0, 0) if open + missing > 0 && good > 0 => (Grade::Open, "pass in part"),
-        (0, 0) if open + missing > 0 => (Grade::Open, "open"),
-        (0, 0) if good > 0 => (Grade::Pass, "pass"),
-        (0, 0) => (Grade::Info, "no verdict"),
-    };
-    let parts = [
-        (bad, "fails"),
-        (doubt, "review"),
-        (open, "not decided"),
-        (missing, "missing"),
-        (if bad + doubt == 0 { good } else { 0 }, "pass"),
-        (not_done, "not done"),
-    ];
-    let counted = parts.map(|(n, what)| (n > 0).then(|| format!("{n} {what}")));
-    let broken = !complete && bad + doubt > 0;
-    let broken = broken.then(|| "not complete".to_owned());
-    Cell::new(
-        grade,
-        word,
-        joined(counted.into_iter().chain([broken]), ", "),
-    )
+/// What an owner's requirements come to; an empty cell where nothing is asked.
+fn verdict(entry: &Entry, whose: Whose) -> Cell {
+    entry
+        .claims()
+        .sum(whose, None)
+        .map_or_else(Cell::default, |sum| {
+            let scope = Phrase::join(sum.against.iter().cloned(), "; ");
+            let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
+            let scope = Some(entry.unit.plain(&scope)).filter(|scope| !scope.is_empty());
+            Cell::new(
+                sum.overall.grade(),
+                sum.overall.word(),
+                joined([counted, scope], "; "),
+            )
+        })
 }

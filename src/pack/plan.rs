@@ -6,6 +6,7 @@ use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
 use crate::job::Compiled;
 use crate::judge::VisitAssessment;
+use crate::judge::requirement::Claims;
 use crate::record::Record;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
@@ -39,6 +40,17 @@ impl Entry {
         let all = &self.unit.record.visits;
         let one = |&index: &usize| Some((index, all.get(index)?));
         self.visits.iter().filter_map(one)
+    }
+
+    /// What the job's visits let it claim.
+    pub fn claims(&self) -> Claims<'_> {
+        let unit = &self.unit;
+        Claims::of(
+            &unit.record,
+            &unit.assessment,
+            &self.visits,
+            unit.is_complete(),
+        )
     }
 
     /// What the job's visits were judged.

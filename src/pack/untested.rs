@@ -1,7 +1,6 @@
 //! What was not tested and why, and what is due and missing without a reason.
 
 use super::plan::Entry;
-use crate::record::due;
 use crate::record::kinds::TestKind;
 use std::collections::BTreeMap;
 
@@ -69,20 +68,10 @@ fn omitted(entry: &Entry) -> Vec<(String, String)> {
     said.collect()
 }
 
-/// Due tests that are nowhere: after the last of the job's visits.
+/// What is due, and not shown without a reason.
 fn missing(entry: &Entry) -> Vec<(String, String)> {
-    let record = entry.record();
-    let due = entry
-        .visits()
-        .flat_map(|(_, visit)| due::missing(record, visit));
-    let lacking = due.filter(|due| {
-        let mut visits = entry.visits();
-        !visits.any(|(_, visit)| due::is_done(visit, *due))
-    });
-    let said = lacking.map(|due| {
-        let core = record.cores.get(due.core);
-        let core = core.map_or("", |core| core.name.as_str());
-        (format!("{} {core}", due.kind.name()), String::new())
-    });
-    said.collect()
+    let claims = entry.claims();
+    let missing = claims.shown.iter().filter(|one| one.is_unexplained());
+    let named = missing.map(|one| (entry.unit.plain(&claims.name(one)), String::new()));
+    named.collect()
 }

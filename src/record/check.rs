@@ -12,6 +12,7 @@ use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
+use crate::standards::threshold;
 use crate::trade::{Class, Family, Pair, Purpose};
 
 /// Checks that need nothing but the record.
@@ -31,6 +32,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         }
     }
     for (index, visit) in record.visits.iter().enumerate() {
+        purpose(visit, found);
         taps(record, visit, found);
         primary_loop(visit, found);
         implausible(record, visit, found);
@@ -70,7 +72,11 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         span,
     }) = &core.class
     {
-        found.push(words::class_unknown(text, *span));
+        let ieee = record.plate.family() == Family::Ieee;
+        found.push(match Class::stray_security(text, ieee) {
+            Some(factor) => words::security_stray(factor, *span),
+            None => words::class_unknown(text, *span),
+        });
     }
     if let [first @ .., last] = &core.taps_that_disagree()[..]
         && !first.is_empty()
@@ -166,6 +172,18 @@ fn tested_by_current(record: &Record, core: usize) -> bool {
     ratios.any(|(_, test, ratio)| ratio.method == Some(Method::Current) && test.touches(core))
 }
 
+/// The purpose decides what is due: one that nobody knows would take every test off the list.
+fn purpose(visit: &Visit, found: &mut Vec<Diagnostic>) {
+    let Some(Located { value, span }) = visit.purpose.get() else {
+        return;
+    };
+    let first = Purpose::first_word(value);
+    if Purpose::read(value) == Purpose::Other {
+        let (at, _) = span.split_at(first.len());
+        found.push(words::word_unknown(first, at, Purpose::WORDS, "purpose"));
+    }
+}
+
 /// A pair whose nominal ratio the plate does not fix cannot be judged.
 fn taps(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     let mut told: Vec<Pair> = Vec::new();
@@ -219,7 +237,7 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (index, core) in record.cores.iter().enumerate() {
         let mut dc: Option<Span> = None;
         for test in visit.tests.iter().filter(|test| test.touches(index)) {
-            match test.flux {
+            match test.flux_on(index) {
                 Flux::Remains => dc = Some(test.span),
                 Flux::Cleared => dc = None,
                 Flux::Measured => {
@@ -240,8 +258,11 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
         let Some(rated) = core.and_then(Core::rated_secondary) else {
             continue;
         };
+        let Some(most) = threshold("excitation-implausible").map(|row| row.limit * rated) else {
+            continue;
+        };
         let mut currents = excitation.rows.iter().filter_map(|row| row.current.get());
-        if let Some(reading) = currents.find(|reading| reading.value.si > 30.0 * rated) {
+        if let Some(reading) = currents.find(|reading| reading.value.si > most) {
             let (written, times) = (reading.value.written(), reading.value.si / rated);
             let told = words::current_implausible(&written, rated, times, reading.span);
             found.push(told);
@@ -279,7 +300,7 @@ fn tests_missing(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     let parts: Vec<String> = TestKind::ALL.iter().filter_map(part).collect();
     let parts = words::one_of(parts.iter().map(String::as_str));
     let purpose = visit.purpose.value().map_or("", String::as_str);
-    let purpose = purpose.split([' ', ',']).next().unwrap_or("");
+    let purpose = Purpose::first_word(purpose);
     found.push(words::tests_missing(&parts, purpose, visit.span));
 }
 

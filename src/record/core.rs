@@ -36,7 +36,13 @@ section! {
         primary_time_constant "primary time constant": Time "specified primary time constant Tp";
         duty_cycle "duty cycle": Choice(DutyCycle) "specified duty cycle";
         accuracy_time "accuracy time": Time "time to the accuracy limit t'al";
+        first_duration "first duration": Time "C-O-C-O: duration t' of the first fault";
+        dead_time "dead time": Time "C-O-C-O: fault repetition time tfr";
+        second_accuracy_time "second accuracy time": Time
+            "C-O-C-O: time to the accuracy limit of the second fault, t''al";
         loop_time_constant "loop time constant": Time "secondary loop time constant Ts";
+        low_leakage "low leakage": Text
+            "what proves the low leakage reactance where the primary has several turns: type test certificate TC-118";
         turns_compensation "turns compensation": Number "turns taken off on purpose by the maker";
         like: Text "the id of a unit with the same plate, read and confirmed";
     } + {

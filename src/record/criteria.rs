@@ -17,6 +17,17 @@ pub enum DecisionRule {
     GuardBand { factor: f64 },
 }
 
+/// At which temperature a client's least insulation resistance holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum MinimumAt {
+    /// The job does not say.
+    #[default]
+    Unstated,
+    AsRead,
+    /// Corrected to 20 °C.
+    Reference,
+}
+
 /// The least insulation resistances that a job asks for.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub enum InsulationProfile {
@@ -30,6 +41,7 @@ pub enum InsulationProfile {
         name: String,
         primary: Option<f64>,
         core: Option<f64>,
+        at: MinimumAt,
     },
 }
 
@@ -41,6 +53,8 @@ pub struct Criteria {
     pub rule: DecisionRule,
     /// Coverage factor k.
     pub k: f64,
+    /// The job states k itself: then it holds however few readings there are.
+    pub k_fixed: bool,
     pub insulation: InsulationProfile,
     /// Tolerance of the turns ratio by voltage where the class states none, per cent.
     pub turns: Option<f64>,
@@ -62,6 +76,7 @@ impl Default for Criteria {
             file: String::new(),
             rule: DecisionRule::GuardBand { factor: 1.0 },
             k: 2.0,
+            k_fixed: false,
             insulation: InsulationProfile::None,
             turns: None,
             resistance_phases: None,
@@ -114,6 +129,7 @@ struct ClientText {
     name: String,
     primary: Text,
     core: Text,
+    at: Text,
 }
 
 #[derive(Deserialize, Default)]
@@ -156,6 +172,8 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         Err(told) => return (default, vec![*told]),
     };
     let BurdenText {} = text.burden;
+    let client = text.insulation.client.unwrap_or_default();
+    let at = minimum_at(&client.at, &mut found);
     let mut read = |text: &Text, dimension: Dimension, of: &str| {
         let value = config::quantity(text.as_ref(), dimension, of, &mut found)?;
         if value > 0.0 {
@@ -166,11 +184,11 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         found.push(config::fault(at, title, "write a positive value"));
         None
     };
-    let client = text.insulation.client.unwrap_or_default();
     let own = InsulationProfile::Client {
         name: client.name,
         primary: read(&client.primary, Dimension::Resistance, "primary"),
         core: read(&client.core, Dimension::Resistance, "core"),
+        at,
     };
     let criteria = Criteria {
         turns: read(&text.ratio.turns, Dimension::Percent, "turns"),
@@ -196,6 +214,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         Criteria {
             rule,
             k,
+            k_fixed: text.decision.k.is_some(),
             insulation,
             ..criteria
         },
@@ -232,6 +251,22 @@ fn rule(text: &DecisionText, found: &mut Vec<Diagnostic>) -> DecisionRule {
             let known = ["guard band", "simple acceptance"].into_iter();
             found.push(config::unknown(rule, title, known));
             band
+        }
+    }
+}
+
+fn minimum_at(text: &Text, found: &mut Vec<Diagnostic>) -> MinimumAt {
+    let Some(at) = text else {
+        return MinimumAt::Unstated;
+    };
+    match at.get_ref().as_str() {
+        "as read" => MinimumAt::AsRead,
+        "20 C" => MinimumAt::Reference,
+        other => {
+            let title = format!("a least insulation resistance cannot hold at `{other}`");
+            let known = ["as read", "20 C"].into_iter();
+            found.push(config::unknown(at, title, known));
+            MinimumAt::Unstated
         }
     }
 }

@@ -22,10 +22,14 @@ section! {
         required_knee "required knee": Voltage "least knee voltage by the relay's own rule";
         required_factor "required factor": Number
             "least accuracy limit factor at the connected burden by the relay's own rule";
+        knee_rule "knee rule": Choice(KneeBy)
+            "which knee the requirement means: 10/50 (10 % more voltage, 50 % more current), 45 deg or 30 deg (tangent)";
         rule: Text "where the requirement comes from";
         remanence: Percent "flux left in the core that the simulation starts with";
         lead_length "lead length": Length "length of the leads, one way";
         lead_section "lead section": Area "cross-section of a lead";
+        lead_temperature "lead temperature": Temperature
+            "temperature that the leads are taken at; 75 C without it, as the winding";
         lead_returns "lead returns": Choice(Returns)
             "full: the fault current returns through an equal lead; none: it does not";
         relay_burden "relay burden": Burden "what the relay adds to the leads";
@@ -40,6 +44,17 @@ section! {
 }
 
 choices! {
+    /// Which knee a required knee voltage means.
+    pub enum KneeBy {
+        /// 10 % more voltage takes 50 % more current.
+        #[strum(serialize = "10/50")]
+        Steps,
+        #[strum(serialize = "45 deg")]
+        Tangent45,
+        #[strum(serialize = "30 deg")]
+        Tangent30,
+    }
+
     /// Whether the fault current returns through a lead like the outgoing one.
     #[strum(serialize_all = "lowercase")]
     pub enum Returns {

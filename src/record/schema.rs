@@ -309,7 +309,8 @@ static SHARED: &[Key] = section!(@lines Key [
     "temperature": Temperature "temperature of what was measured";
 ]);
 
-/// The keys that every test section knows; the first of them is every section's.
+/// The keys that every test section knows; the first of them is every section's. The manual's page of
+/// sections is made of them.
 pub fn shared_keys() -> &'static [Key] {
     SHARED
 }

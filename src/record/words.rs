@@ -250,6 +250,10 @@ told! {
         "the class `{text}` is not in the tables",
         "kept as text: no limit, no verdict",
         "check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); leave old classes as they are";
+    security_stray(factor: &str, span: Span) = ClassUnknown(span)
+        "{factor} is an instrument security factor, which belongs to a measuring class",
+        "no limit, no verdict by this class",
+        "write the class without it; if the plate gives a measuring class beside it, declare a core or a tap of that class";
     taps_disagree(core: &str, taps: &str, span: Span) = TapsDisagree(span)
         "the ratios of core {core} do not add up",
         "{taps} disagree",

@@ -4,7 +4,8 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::cited::Cited;
+use super::cited::{Cited, Threshold};
+use super::practice::threshold;
 use super::store::rows;
 
 /// Limits of a measuring class at one current.
@@ -143,7 +144,13 @@ pub fn measuring_names() -> Vec<&'static str> {
     CLASSES.iter().map(|c| c.name.as_str()).collect()
 }
 
-/// Whose rated burden a power factor is asked for.
+/// The least burden in VA that a class is tested at, however small the share of the rated one.
+#[must_use]
+pub fn least_test_burden() -> Option<&'static Threshold> {
+    threshold("iec-min-test-burden")
+}
+
+/// Whose burden a power factor is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 pub enum BurdenKind {
     #[serde(rename = "measuring")]
@@ -163,17 +170,19 @@ struct PowerFactor {
     cited: Cited,
 }
 
-/// Power factor (inductive) of a rated burden of `rated_va` volt-amperes: 0.8, or 1.0 below 5 VA.
+/// Power factor (inductive) of a rated burden, or of the burden of a test, of so many volt-amperes:
+/// 0.8, or 1.0 below 5 VA.
 ///
-/// IEC 61869-2:2012, 5.6.201.3 and 5.6.202 (from memory). PX and TP classes state a resistance
-/// instead. `None` when `rated_va` is not a number above zero.
+/// IEC 61869-2:2012, 5.6.201.3 and 5.6.202 (from memory: "the burden used for test purposes", so a
+/// quarter of 15 VA is taken at 1.0). PX and TP classes state a resistance instead. `None` when `va` is
+/// not a number above zero.
 #[must_use]
-pub fn power_factor(kind: BurdenKind, rated_va: f64) -> Option<(f64, &'static Cited)> {
-    if !rated_va.is_finite() || rated_va <= 0.0 {
+pub fn power_factor(kind: BurdenKind, va: f64) -> Option<(f64, &'static Cited)> {
+    if !va.is_finite() || va <= 0.0 {
         return None;
     }
     let row = FACTORS.iter().find(|r| r.kind == kind)?;
-    let cos_phi = if rated_va < row.below_va {
+    let cos_phi = if va < row.below_va {
         row.below
     } else {
         row.limit

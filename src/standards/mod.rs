@@ -13,6 +13,7 @@ mod practice;
 mod protection;
 mod relaying;
 mod store;
+mod withstand;
 
 pub use cited::{Cited, Provenance, Threshold, ValueList};
 pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
@@ -21,7 +22,8 @@ pub use insulation::{
     insulation_absorption, insulation_profile, insulation_profile_names, insulation_temperature,
 };
 pub use measuring::{
-    AIM, BurdenKind, ErrorLimit, MeasuringClass, measuring, measuring_names, power_factor,
+    AIM, BurdenKind, ErrorLimit, MeasuringClass, least_test_burden, measuring, measuring_names,
+    power_factor,
 };
 pub use metering::{
     MeteringClass, MeteringRow, angle_constant, ieee_metering, ieee_metering_names,
@@ -31,6 +33,7 @@ pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,
 };
 pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_rated};
+pub use withstand::{TestVoltage, WithstandLevels, withstand, withstand_secondary};
 
 #[cfg(test)]
 mod tests {

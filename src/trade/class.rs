@@ -57,6 +57,13 @@ impl Class {
         parsed.unwrap_or_else(|| Self::Other(text.to_owned()))
     }
 
+    /// The security factor in a text that is no class only because of it: `FS10` of `5P20 FS10`.
+    pub fn stray_security(text: &str, ieee: bool) -> Option<&str> {
+        let (class, factor) = text.split_at(text.find("FS")?);
+        let alone = Self::read(class.trim_matches(' '), ieee);
+        (!alone.is_measuring() && !matches!(alone, Self::Other(_))).then_some(factor)
+    }
+
     /// Whether it is for metering, so that a verdict needs uncertainty.
     pub fn is_measuring(&self) -> bool {
         matches!(self, Self::Measuring { .. } | Self::IeeeMetering { .. })
@@ -117,10 +124,11 @@ fn iec_class(text: &str) -> Option<Class> {
         let (low_remanence, factor) = factor
             .strip_prefix('R')
             .map_or((false, factor), |f| (true, f));
-        let joined = if factor.is_empty() {
-            rest.concat()
-        } else {
-            factor.to_owned()
+        // What stands behind a whole class is not dropped: a class with it is not known.
+        let joined = match (factor.is_empty(), rest.is_empty()) {
+            (true, _) => rest.concat(),
+            (false, true) => factor.to_owned(),
+            (false, false) => return None,
         };
         let limit_factor = within(&joined, 1.0, 1000.0)?;
         let composite = match composite {
@@ -214,6 +222,10 @@ mod tests {
         assert!(text("TPY", false).contains("Tpy"));
         assert!(text("C800", true).contains("800") && text("0.3B-0.5", true).contains("B-0.5"));
         assert!(text("0.05 PX 400 R2", false).starts_with("Other"));
+        assert!(text("5P20 FS10", false).starts_with("Other"));
+        assert_eq!(Class::stray_security("5P20 FS10", false), Some("FS10"));
+        assert_eq!(Class::stray_security("PX FS 5", false), Some("FS 5"));
+        assert_eq!(Class::stray_security("0.7 FS5", false), None);
         assert!(text("0.7", false).starts_with("Other") && text("5P", false).starts_with("Other"));
     }
 }

@@ -40,7 +40,7 @@ impl Insulation {
 }
 
 /// Why a visit was made, as far as it decides which tests are due.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, EnumString)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Display, EnumString)]
 #[strum(serialize_all = "lowercase")]
 pub enum Purpose {
     Factory,
@@ -49,13 +49,43 @@ pub enum Purpose {
     Maintenance,
     Retest,
     Investigation,
+    /// None was written, or one that is not known.
     Other,
 }
 
 impl Purpose {
+    /// The words that a purpose begins with.
+    pub const WORDS: &'static [&'static str] = &[
+        "factory",
+        "receiving",
+        "commissioning",
+        "maintenance",
+        "retest",
+        "investigation",
+    ];
+
     /// Reads `commissioning, after repair`: the first word counts.
     pub fn read(text: &str) -> Self {
-        let first = text.split([' ', ',', ';']).next().unwrap_or("");
-        first.parse().unwrap_or(Self::Other)
+        Self::first_word(text).parse().unwrap_or(Self::Other)
+    }
+
+    /// The word that counts.
+    pub fn first_word(text: &str) -> &str {
+        text.split([' ', ',', ';']).next().unwrap_or("")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_word_of_a_purpose_reads_back() {
+        for word in Purpose::WORDS {
+            let behind = format!("{word}, in own words");
+            assert_eq!(Purpose::read(&behind).to_string(), *word);
+        }
+        assert_eq!(Purpose::read("comissioning"), Purpose::Other);
+        assert_eq!(Purpose::read("other"), Purpose::Other);
     }
 }

@@ -3,7 +3,8 @@
 use super::same;
 use kneemark::derive::formulas;
 use kneemark::ground::diagnostic::Code;
-use kneemark::judge::rules;
+use kneemark::judge::requirement::{self, Proof};
+use kneemark::judge::rules::{self, Whose};
 use kneemark::record::kinds::TestKind;
 use kneemark::record::schema::{Argument, Kind, shared_keys};
 use kneemark::record::sections;
@@ -138,6 +139,61 @@ fn the_page_of_findings_is_the_register() {
         }
     }
     same("findings.md", &text);
+}
+
+#[test]
+fn the_page_of_requirements_is_the_register() {
+    let mut text = String::from(
+        "# Requirements and verdict\n\nMade from the program's register of requirements.\n\n\
+         Before any reading is looked at, rating plate, standard, criteria and duty say what is required of a transformer and of the\n\
+         circuit it serves. Findings are evidence. Each requirement comes out as\n\n\
+         - **met**, or *met conditionally*: nearer to the limit than the decision rule likes;\n\
+         - **measured**: it was to be measured, and no limit is known;\n\
+         - **not met**;\n\
+         - **not decided**: tested, and what was read cannot say;\n\
+         - **withheld**: tested, and a doubt stands against it: residual magnetism, a shorted turn, a closed primary loop, a wrong tap, an unsteady\n  \
+         resistance, a line that is not understood;\n\
+         - **not shown**: with what is missing;\n\
+         - **not tested**: with the reason that the record gives.\n\n\
+         What is *due* follows from the purpose of the visit, by the table below. What is not due stays on the list: as an earlier visit (the\n\
+         maker's certificate, say) showed it, or as not shown by any test on record. A `retest` answers with the visit that it repeats.\n\n\
+         The verdict is one line for the transformer and one for the circuit:\n\n\
+         - **pass**: everything that is due is met, on every core in use;\n\
+         - **no limit exceeded in what was tested** (counted as *incomplete*): something that is due was not shown;\n\
+         - **open**: what was tested cannot say;\n\
+         - **fails**: a requirement is not met.\n\n\
+         What is only a matter of the way of measuring fails no transformer: it asks for the test again. A verdict is never a clearance to\n\
+         energise.\n",
+    );
+    for whose in [Whose::Transformer, Whose::Circuit] {
+        let _ = write!(
+            text,
+            "\n## Of the {}\n\n| requirement | | shown by | due at | source |\n|---|---|---|---|---|\n",
+            whose.word()
+        );
+        for one in requirement::ALL.iter().filter(|one| one.whose == whose) {
+            let proof = match one.proof {
+                Proof::Limit => "held against a limit",
+                Proof::Measured => "measured",
+            };
+            let rules: Vec<String> = one
+                .evidence
+                .iter()
+                .map(|rule| format!("`{}`", rule.id))
+                .collect();
+            let due: Vec<String> = one.due.iter().map(ToString::to_string).collect();
+            let _ = writeln!(
+                text,
+                "| `{}` | {}: {proof} | {} | {} | {} |",
+                one.id,
+                cell(one.title),
+                rules.join(", "),
+                due.join(", "),
+                cell(one.source)
+            );
+        }
+    }
+    same("requirements.md", &text);
 }
 
 #[test]

@@ -13,6 +13,7 @@ use super::compiled::Compiled;
 use super::{Block, blocks, chapters, refresh};
 use crate::formulas::evaluate;
 use kneemark::derive::formulas;
+use kneemark::judge::words;
 use std::fmt::Write as _;
 
 #[test]
@@ -154,7 +155,7 @@ fn budget(compiled: &Compiled, rule: &str) -> String {
     let mut text = String::new();
     let (per_si, word) = (finding.unit.per_si, finding.unit.word);
     for row in &known.budget {
-        let name = &row.component;
+        let name = words::component(&row.component).plain(|_| 0);
         let _ = writeln!(text, "{:+.6} {word}   {name}", row.contribution * per_si);
     }
     let (u, k) = (known.u * per_si, unit.setting.criteria.k);

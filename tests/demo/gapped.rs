@@ -107,7 +107,7 @@ fn unit(id: String, noise: &mut Noise) -> Unit {
 
 fn core(noise: &mut Noise) -> Core {
     let plate = "marks: S1 S2\nuse: protection\nclass: TPY\nratio: 8000/1 A\nburden: 5.0 ohm                   # resistive burden Rb\nresistance: 22 ohm at 75 C\n\
-        kssc: 6\nktd: 10\nprimary time constant: 250 ms\nduty cycle: C-O\naccuracy time: 40 ms\nloop time constant: 0.41 s\n";
+        kssc: 6\nktd: 10\nprimary time constant: 250 ms\nduty cycle: C-O\naccuracy time: 30 ms\nloop time constant: 0.41 s\n";
     let mut iron = Iron::for_bend(1750.0, TURNS, 50.0, 1.2, 1.6, 8.0);
     iron.gap = TURNS * TURNS * 1.256_637_062e-6 * iron.area / INDUCTANCE;
     Core {

@@ -201,7 +201,7 @@ fn ring() -> Record {
     let plate = "marks: S1 S2\nuse: metering\nclass: 1\nburden: 5 VA\nratio: 200/5 A\n";
     let visit = "\n[visit 2026-10-22]\npurpose: commissioning\ntested by: M. Tveit\nreviewed by: S. Hollen\nambient: 20.5 C\ninstrument: C1\n";
     let text = format!(
-        "{header}\n[core S]\n{plate}{visit}{}\n[polarity S1-S2]\nmethod: kick\nplus on: P1\ndeflection: up on make\n{}",
+        "{header}\n[core S]\n{plate}{visit}{}\n[polarity S1-S2]\nmethod: comparison\nresult: as marked\n{}",
         ring_readings(&mut noise),
         ["insulation", "resistance", "demagnetisation", "excitation"]
             .map(|test| format!("\nnot done {test}: agreed scope is ratio, polarity, burden"))

@@ -44,7 +44,6 @@ pub fn sample() -> String {
     String::from_utf8(file.1).expect("text")
 }
 
-/// Gathers one record with the folder's instruments beside it.
 /// Every diagnostic, one line each.
 pub fn told(job: &Job) -> String {
     let each = job.diagnostics();
@@ -52,6 +51,7 @@ pub fn told(job: &Job) -> String {
     lines.collect()
 }
 
+/// Gathers one record with the folder's instruments beside it.
 pub fn gathered_with(name: &str, text: &[u8]) -> Job {
     let memory = Memory::default();
     for (file, bytes) in files()

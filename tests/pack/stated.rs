@@ -118,8 +118,9 @@ fn a_due_test_without_a_reason_is_told() {
         built.warnings
     );
     assert!(
-        text(&built, "index.md")
-            .contains("| burden 1S | **due, no reason given** | 1: BRW-25-41302 |")
+        text(&built, "index.md").contains(
+            "| burden of the circuit of 1S | **due, no reason given** | 1: BRW-25-41302 |"
+        )
     );
 }
 

@@ -50,7 +50,7 @@ fn burdens() -> Vec<Row> {
 
 /// A duty with leads of 20 m and 4 mm2, and what the relay adds.
 fn leads(relay: &str) -> super::Told {
-    let core = "class: 5P20\nburden: 15 VA\nratio: 600/5 A\nresistance: 0.2 ohm at 75 C\n\n[duty S since 2026-01-01]\nfault current: 12 kA\nlead length: 20 m\nlead section: 4 mm2\nlead returns: full";
+    let core = "class: 5P20\nburden: 15 VA\nratio: 600/5 A\nresistance: 0.2 ohm at 75 C\n\n[duty S since 2026-01-01]\nfault current: 12 kA\nlead length: 20 m\nlead section: 4 mm2\nlead temperature: 20 C\nlead returns: full";
     let core = format!("{core}\n{relay}");
     told(&iec(
         &core,

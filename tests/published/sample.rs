@@ -13,6 +13,21 @@ fn by_plate() -> Told {
     told_of(&format!("{}{}", &text[..start], &text[end..]))
 }
 
+/// The same with the burden that the duty states, which a measured one would go before.
+fn by_duty() -> Told {
+    let text = sample();
+    let start = text.find("[resistance]").unwrap();
+    let end = text[start..].find("[demagnetisation").unwrap() + start;
+    let burden = text[end..].find("[burden 1S1-1S2]").unwrap() + end;
+    let after = text[burden..].find("[restored]").unwrap() + burden;
+    told_of(&format!(
+        "{}{}{}",
+        &text[..start],
+        &text[end..burden],
+        &text[after..]
+    ))
+}
+
 fn told_of(text: &str) -> Told {
     let (_, bench) = files()
         .into_iter()
@@ -79,13 +94,13 @@ pub fn rows() -> Vec<Row> {
         row(
             "e.m.f. for the symmetrical fault current, V",
             187.0,
-            told.value("duty-emf"),
+            by_duty().value("duty-emf"),
             0.6,
         ),
         row(
             "the same with full offset, V",
             2812.0,
-            told.remarked("duty-emf", "times 1 + X/R: "),
+            by_duty().value("duty-emf-offset"),
             2.0,
         ),
     ]

@@ -37,6 +37,11 @@ fn readers() -> Vec<Reader> {
     ];
     let burdens = "B-0.1 B-0.2 B-0.5 B-0.9 B-1.8 B-1 B-2 B-4 B-8 E-0.04 E-0.2";
     let voltages = [10.0, 20.0, 50.0, 100.0, 200.0, 400.0, 800.0];
+    let levels = (1..=8000).map(|n| 100.0 * f64::from(n));
+    let fine = (1..=1000).map(|n| 10.0 * f64::from(n));
+    let levels = levels.chain(fine).flat_map(|um| {
+        [Family::Iec, Family::Ieee].map(move |family| standards::withstand(family, um))
+    });
     let metals = [Metal::Copper, Metal::Aluminium]
         .into_iter()
         .flat_map(|metal| {
@@ -99,6 +104,10 @@ fn readers() -> Vec<Reader> {
         (
             "conductor_constant",
             metals.map(|row| &row.unwrap().cited).collect(),
+        ),
+        (
+            "withstand",
+            levels.flatten().map(|levels| &levels.cited).collect(),
         ),
         (
             "insulation_temperature",

@@ -126,7 +126,7 @@ def excitation(rng, bench):
     i = [bench.read("current", b) for _, b in rows]
     n = len(rows)
     out = {}
-    for name, spread, find in (("iec", 0.125, Curve.knee_iec), ("knee_30", 0.125, lambda c: c.knee_tangent(30)), ("knee_45", 0.5, lambda c: c.knee_tangent(45))):
+    for name, spread, find in (("iec", 0.125, Curve.knee_iec), ("knee_30", 0.125, lambda c: c.knee_tangent(30)), ("knee_45", 0.25, lambda c: c.knee_tangent(45))):
         plain = find(Curve([a.si for a, _ in rows], [b.si for _, b in rows]))
         if plain["kind"] != "known":
             continue

@@ -51,7 +51,7 @@ fn lines_that_are_not_understood_are_shown() {
     let made = with("[state]", "[state]\n<b>what is this line</b> | and that");
     assert!(made.markdown.contains("Not complete") && made.markdown.contains("not complete"));
     assert!(made.html.contains("&lt;b&gt;what is this line&lt;/b&gt;"));
-    assert!(!made.summary.complete);
+    assert!(!made.summary.readable);
 }
 
 #[test]

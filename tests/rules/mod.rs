@@ -1,12 +1,12 @@
 //! One smallest record for every rule, and what its finding says.
 //!
-//! `RULE.ctr` is compiled alone, without instruments or criteria; `RULE.txt` is what is printed of
-//! the rule's own findings. After a change of words: `RULES_REFRESH=1 cargo test rules`, then read
+//! `RULE.ctr` is compiled alone, without instruments or criteria, unless a folder `beside/RULE` holds
+//! what it needs; `RULE.txt` is what is printed of the rule's own findings. After a change of words: `RULES_REFRESH=1 cargo test rules`, then read
 //! every change.
 
 use kneemark::compile;
 use kneemark::ground::seam::Memory;
-use kneemark::judge::rules;
+use kneemark::judge::rules::{self, Whose};
 use kneemark::judge::words;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -30,7 +30,17 @@ fn said(id: &str, text: &str) -> String {
     let memory = Memory::default();
     let name = format!("{id}.ctr");
     memory.put(&name, text);
-    let job = compile(&memory, &[PathBuf::from(&name)]);
+    let mut paths = vec![PathBuf::from(&name)];
+    for entry in std::fs::read_dir(folder().join("beside").join(id))
+        .into_iter()
+        .flatten()
+    {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        memory.put(&name, std::fs::read_to_string(&path).unwrap());
+        paths.extend(name.ends_with(".ctr").then(|| PathBuf::from(name)));
+    }
+    let job = compile(&memory, &paths);
     let mut out = String::new();
     for (source, diagnostics) in job.diagnostics() {
         for told in diagnostics.iter().filter(|told| told.is_error()) {
@@ -96,4 +106,61 @@ fn every_rule_says_what_it_means_and_where_it_comes_from() {
         }
         assert!(!rule.action.ends_with('.'), "{}", rule.id);
     }
+}
+
+/// Rules that are not about the transformer itself: what the circuit is blamed for, and what the way of
+/// measuring. A perfect transformer must not fail for either.
+#[test]
+fn what_the_circuit_and_the_measurement_own() {
+    let of = |whose: Whose| -> BTreeSet<&str> {
+        let owned = rules::all().filter(|rule| rule.whose == whose);
+        owned.map(|rule| rule.id).collect()
+    };
+    let circuit = [
+        "actual-factor",
+        "circuit-as-left",
+        "circuit-burden",
+        "circuit-burden-below-range",
+        "circuit-earths",
+        "duty-burden",
+        "duty-emf",
+        "duty-emf-offset",
+        "load-current",
+        "load-ratio",
+        "not-restored",
+        "required-factor",
+        "required-knee",
+        "restored-unchecked",
+        "security-factor-connected",
+        "simulated-current",
+        "spare-shorted",
+        "tap-as-left",
+        "tap-in-service",
+        "time-to-saturation",
+    ];
+    let measurement = [
+        "curve-flaw",
+        "demagnetisation-end",
+        "demagnetisation-start",
+        "direct-current-last",
+        "insulation-discharge",
+        "insulation-groups",
+        "insulation-test-voltage",
+        "lead-resistance",
+        "open-terminal-voltage",
+        "polarity-contradiction",
+        "primary-loop-suspected",
+        "ratio-burden",
+        "ratio-reading",
+        "readings-above-knee",
+        "residual-magnetism",
+        "self-check",
+        "voltmeter-rms",
+        "voltmeter-unstated",
+        "volts-per-turn",
+        "winding-resistance-drift",
+        "winding-resistance-sum",
+    ];
+    assert_eq!(of(Whose::Circuit), BTreeSet::from(circuit));
+    assert_eq!(of(Whose::Measurement), BTreeSet::from(measurement));
 }

@@ -100,7 +100,8 @@ impl Curve {
     }
 
     /// Slope d(ln V)/d(ln I) at `v` volt; `None` outside the readings or where the current is
-    /// level.
+    /// level. Knees are found on the pieces themselves; this is the curve's own slope that they and the
+    /// independent interpolation are held against in the tests.
     #[must_use]
     pub fn slope_at(&self, v: f64) -> Option<f64> {
         let slope = 1.0 / self.log_slope(self.place(v)?);

@@ -2,7 +2,6 @@
 
 use crate::ground::span::Span;
 use crate::record::readings::Measure;
-use std::fmt;
 
 /// What a part of an uncertainty belongs to.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,8 +28,10 @@ pub enum Component {
     LastDigit { of: String, at: Span },
     /// A value stated beside the readings, within its half-width.
     Stated { of: String, at: Span },
-    /// The scatter of several readings.
-    Scatter { of: String },
+    /// The scatter of several readings; one fewer degrees of freedom than readings.
+    Scatter { of: String, freedom: u32 },
+    /// How far a rule of thumb itself is off; the same error wherever it is applied.
+    Law { of: &'static str },
     /// The spacing of the readings around a knee.
     Spacing { of: &'static str },
     /// The angle of the exciting current in a ratio test.
@@ -42,8 +43,19 @@ pub enum Component {
 impl Component {
     /// Whether it is one error in several readings. All others are of one value alone.
     pub(super) fn is_shared(&self) -> bool {
-        use Component::{Range, Standard, UnreadAngle};
-        matches!(self, Range { .. } | Standard { .. } | UnreadAngle { .. })
+        use Component::{Law, Range, Standard, UnreadAngle};
+        matches!(
+            self,
+            Range { .. } | Standard { .. } | UnreadAngle { .. } | Law { .. }
+        )
+    }
+
+    /// Degrees of freedom: finite for what a few readings show, without end for a stated limit of error.
+    pub(super) fn freedom(&self) -> f64 {
+        match self {
+            Self::Scatter { freedom, .. } => f64::from(*freedom),
+            _ => f64::INFINITY,
+        }
     }
 
     /// Where the value stands that it is of.
@@ -52,39 +64,6 @@ impl Component {
         match self {
             Self::LastDigit { at, .. } | Self::Stated { at, .. } => Some(*at),
             _ => None,
-        }
-    }
-}
-
-impl fmt::Display for Component {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Range {
-                instrument,
-                measure,
-                up_to,
-                circuit,
-            } => {
-                let blank = if circuit.is_empty() { "" } else { " " };
-                let measure = measure.word();
-                write!(
-                    f,
-                    "{instrument} {measure}, range up to {up_to}{blank}{circuit}"
-                )
-            }
-            Self::Standard {
-                instrument,
-                measure,
-            } => write!(f, "{instrument} {}", measure.word()),
-            Self::UnreadAngle { section } => {
-                write!(f, "angle of the exciting current, not read, {section}")
-            }
-            Self::LastDigit { of, .. } => write!(f, "last digit of {of}"),
-            Self::Stated { of, .. } => f.write_str(of),
-            Self::Scatter { of } => write!(f, "scatter of the readings of {of}"),
-            Self::Spacing { of } => write!(f, "spacing of the readings, {of}"),
-            Self::RatioAngle => f.write_str("angle of the exciting current in the ratio test"),
-            Self::OtherSetting => f.write_str("current and range that differ between the readings"),
         }
     }
 }

@@ -2,18 +2,22 @@
 
 use super::formula::{AnyFormula, Formulas};
 use crate::derive::kinds::{
-    burden, demagnetisation, duty, excitation as curve, insulation, ratio, resistance, self_check,
+    burden, demagnetisation, duty, excitation as curve, insulation, load, protection, ratio,
+    resistance, self_check,
 };
 use crate::derive::{accuracy, error_bound, excitation, knee, transient};
 
-static MODULES: [&Formulas; 14] = [
+static MODULES: [&Formulas; 17] = [
     &accuracy::FORMULAS,
     &burden::FORMULAS,
     &demagnetisation::FORMULAS,
     &error_bound::FORMULAS,
     &excitation::FORMULAS,
     &insulation::FORMULAS,
+    &load::FORMULAS,
     &knee::FORMULAS,
+    &protection::knee::FORMULAS,
+    &protection::transient::FORMULAS,
     &ratio::formulas::FORMULAS,
     &resistance::FORMULAS,
     &self_check::FORMULAS,

@@ -7,10 +7,12 @@ pub mod demagnetisation;
 pub mod duty;
 pub mod excitation;
 pub mod insulation;
+pub mod load;
 pub mod polarity;
 pub mod protection;
 pub mod ratio;
 pub mod resistance;
+pub mod security;
 pub mod self_check;
 
 use super::case::Case;
@@ -32,6 +34,10 @@ pub struct Derived {
     pub protection: Vec<protection::Accuracy>,
     /// What the circuit asks and the core gives.
     pub duty: Vec<duty::Served>,
+    /// Security factors at the connected burden.
+    pub security: Vec<security::AtConnected>,
+    /// Currents on load beside the primary current.
+    pub load: Vec<load::OnLoad>,
 }
 
 /// Derives everything of one visit.
@@ -52,7 +58,9 @@ pub(super) fn visit(case: Case<'_>, w: &mut Workings) -> Derived {
         ratio,
         polarity,
         protection,
-        duty
+        duty,
+        security,
+        load
     );
     derived
 }

@@ -58,6 +58,14 @@ fn by_hand(index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Opt
         None => By::Kick,
     };
     let (plus_on, deflection, result) = (&body.plus_on, &row.deflection, &row.result);
+    // A row without its answer is no test.
+    let blank = match by {
+        By::Kick => deflection.is_missing(),
+        By::Comparison | By::Phase => result.is_missing(),
+    };
+    if blank && test.doubtful.is_none() {
+        return None;
+    }
     let (as_marked, mut readings) = match by {
         By::Kick => (
             kick(plus_on.value().map(String::as_str), deflection.value()),

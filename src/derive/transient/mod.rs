@@ -4,6 +4,7 @@
 //! alternating part, which a current just begun has not reached. Before half a cycle it overstates.
 
 use super::formula::{Symbol, formulas, symbol};
+use super::root::solve;
 use super::workings::{Value, Workings};
 
 const ANNEX: &str = "IEC 61869-2:2012, Annex 2B (from memory)";
@@ -74,10 +75,18 @@ formulas! {
 
     static SATURATION = "time-to-saturation",
         "time to saturation under full offset, resistive burden":
-        "-Tp*ln(1 - (Ks - 1)/(2*pi*f*Tp))" ("s")
-        of [symbol("Ks", "", "saturation voltage over I*Z, less remanence"), F, TP],
-        |[ks, f, tp]| -tp * (1.0 - (ks - 1.0) / (TWO_PI * f * tp)).ln(),
-        "IEEE Std C37.110, time to saturation (from memory)";
+        "t - (2*pi*f*Tp*(1 - exp(-t/Tp)) - sin(2*pi*f*t) - Ks)/(2*pi*f*(exp(-t/Tp) - cos(2*pi*f*t)))"
+        ("s") of [
+            symbol("t", "s", "first root of 2*pi*f*Tp*(1 - exp(-t/Tp)) - sin(2*pi*f*t) = Ks"),
+            symbol("Ks", "", "saturation voltage over I*Z, less remanence"), F, TP
+        ],
+        |[t, ks, f, tp]| {
+            let (phase, fade) = (f * t * TWO_PI, (-t / tp).exp());
+            let flux = f * tp * TWO_PI * (-fade + 1.0) - phase.sin();
+            t - (flux - ks) / (f * TWO_PI * (fade - phase.cos()))
+        },
+        "flux of a fully offset current, the alternating part with it: IEEE Std C37.110 (from memory); \
+         the root by bisection, checked by one step of Newton's method";
 }
 
 /// A transient factor.
@@ -151,9 +160,9 @@ pub fn greatest_factor(w: &mut Workings, f: Value, tp: Value, ts: Option<Value>)
 /// When a core saturates under a fully offset current.
 #[derive(Clone, Copy, Debug)]
 pub enum Saturation {
-    /// After this many seconds; good to two digits at most.
+    /// After this many seconds.
     After(Value),
-    /// Even the symmetrical current saturates it.
+    /// Remanence leaves nothing.
     AtOnce,
     /// The direct component never brings it there.
     Never,
@@ -162,20 +171,41 @@ pub enum Saturation {
 }
 
 /// Time to saturation for `ks`, the saturation voltage (less remanence) over I*Z, at `f` hertz
-/// and primary time constant `tp` seconds. A closed form for a resistive burden, full offset and
-/// no ripple.
+/// and primary time constant `tp` seconds, for a resistive burden and full offset. The flux meets its
+/// envelope only at the end of its first rise, so within the first cycle the envelope comes far too early.
 pub fn time_to_saturation(w: &mut Workings, ks: Value, f: Value, tp: Value) -> Saturation {
     let reach = TWO_PI * f.si * tp.si;
     if !(reach > 0.0 && reach.is_finite() && ks.si.is_finite()) {
         Saturation::Unknown
-    } else if ks.si <= 1.0 {
+    } else if ks.si <= 0.0 {
         Saturation::AtOnce
     } else if ks.si - 1.0 >= reach {
         Saturation::Never
     } else {
-        w.step(&SATURATION, [ks, f, tp])
+        let root = first_root(ks.si, f.si, tp.si).map(|t| {
+            let what = "first root, time to saturation";
+            w.constant(what, "s", t, "bisection of the expression for the flux")
+        });
+        root.and_then(|t| w.step(&SATURATION, [t, ks, f, tp]))
             .map_or(Saturation::Unknown, Saturation::After)
     }
+}
+
+/// Parts of a cycle in which the first crossing is looked for.
+const PARTS: u32 = 720;
+
+/// The first time in seconds at which the flux of a fully offset current reaches `ks` times the peak of
+/// its alternating part. It lies between the time at which the envelope does, and the first touch
+/// of flux and envelope after that, less than one cycle later.
+fn first_root(ks: f64, f: f64, tp: f64) -> Option<f64> {
+    let omega = TWO_PI * f;
+    let flux = |t: f64| omega * tp * (1.0 - (-t / tp).exp()) - (omega * t).sin();
+    let envelope = -tp * (1.0 - (ks - 1.0) / (omega * tp)).ln();
+    let start = envelope.max(0.0);
+    let step = 1.0 / (f * f64::from(PARTS));
+    let after = |n: u32| start + f64::from(n) * step;
+    let above = (1..=PARTS + 1).find(|n| flux(after(*n)) >= ks)?;
+    solve(after(above - 1), after(above), |t| Some(flux(t) - ks))
 }
 
 #[cfg(test)]

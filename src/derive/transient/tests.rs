@@ -65,17 +65,56 @@ fn limits_of_the_transient_classes() {
     assert!((wide - by_hand).abs() < 1e-12);
 }
 
+/// The flux summed up from the current itself in small steps, until it reaches `ks`.
+fn summed(ks: f64, f: f64, tp: f64) -> f64 {
+    let (omega, step) = (TWO_PI * f, 1e-7);
+    let current = |t: f64| (-t / tp).exp() - (omega * t).cos();
+    let (mut flux, mut t) = (0.0, 0.0);
+    while flux < ks {
+        flux +=
+            omega * step * (current(t) + 4.0 * current(t + step / 2.0) + current(t + step)) / 6.0;
+        t += step;
+    }
+    t
+}
+
 #[test]
-fn time_to_saturation_undoes_the_ungapped_factor() {
+fn time_to_saturation_is_that_of_the_flux() {
     let mut w = Workings::new();
-    let [f, tp, ks, low, high, bad] = constants(&mut w, [50.0, 0.06, 8.0, 0.9, 25.0, -1.0]);
-    let Saturation::After(t) = time_to_saturation(&mut w, ks, f, tp) else {
-        panic!("never")
-    };
-    let back = factor_at(&mut w, f, tp, None, t).unwrap().value.si;
-    assert!((back - 8.0).abs() < 1e-12);
+    let cases = [
+        // In the first half cycle, where the envelope says 4.09 ms and 1.95 ms.
+        (2.2268, 14.0 / (TWO_PI * 50.0), Some(0.00896)),
+        (1.5995, 14.0 / (TWO_PI * 50.0), Some(0.00778)),
+        (0.9, 0.06, None),
+        (8.0, 0.06, None),
+        (12.3, 0.06, None),
+        (18.9, 0.06, None),
+        (1.05, 0.002, None),
+    ];
+    for (k, constant, known) in cases {
+        let [f, tp, ks] = constants(&mut w, [50.0, constant, k]);
+        let Saturation::After(t) = time_to_saturation(&mut w, ks, f, tp) else {
+            panic!("{k}: never")
+        };
+        let by_sum = summed(k, 50.0, constant);
+        assert!((t.si - by_sum).abs() < 3e-7, "{k}: {} {by_sum}", t.si);
+        assert!(
+            known.is_none_or(|known: f64| (t.si - known).abs() < 5e-6),
+            "{k}: {}",
+            t.si
+        );
+        // Never before the envelope.
+        let envelope = factor_at(&mut w, f, tp, None, t).unwrap().value.si;
+        assert!(envelope > k - 1e-9);
+    }
+}
+
+#[test]
+fn time_to_saturation_has_ends() {
+    let mut w = Workings::new();
+    let [f, tp, ks, none, high, bad] = constants(&mut w, [50.0, 0.06, 8.0, 0.0, 25.0, -1.0]);
     let mut told = |ks, tp| time_to_saturation(&mut w, ks, f, tp);
-    assert!(matches!(told(low, tp), Saturation::AtOnce));
+    assert!(matches!(told(none, tp), Saturation::AtOnce));
     assert!(matches!(told(high, tp), Saturation::Never));
     assert!(matches!(told(ks, bad), Saturation::Unknown));
 }

@@ -4,7 +4,9 @@
 //! JCGM 106:2012 for the risk. The guide's intervals overlap at their ends;
 //! here equality goes to the better word (own convention, printed by [`describe`]).
 
-use crate::record::criteria::DecisionRule;
+pub mod coverage;
+
+use crate::record::criteria::{Criteria, DecisionRule};
 use crate::standards::threshold;
 
 /// The outcome of a rule, the best first.
@@ -93,6 +95,12 @@ pub enum WhyNot {
     UncertaintyUnusable,
     /// More than a third of the limit: the method cannot tell.
     UncertaintyTooLarge,
+    /// A part of it is known, and that part alone reaches past the limit.
+    UncertaintyKnownInPart,
+    /// The limit holds at one of two temperatures, the job does not say which, and they differ.
+    TemperatureOfLimit,
+    /// The method reads on the low side, and an upper limit is not passed by that.
+    ReadsLow,
 }
 
 impl WhyNot {
@@ -107,6 +115,15 @@ impl WhyNot {
                 "the uncertainty of the value is not a number of 0 or more"
             }
             Self::UncertaintyTooLarge => "the uncertainty is more than a third of the limit",
+            Self::UncertaintyKnownInPart => {
+                "the part of its uncertainty that is known is larger than its distance to the limit"
+            }
+            Self::TemperatureOfLimit => {
+                "the job does not say whether its minimum holds as read or at 20 °C, and only one of the two meets it"
+            }
+            Self::ReadsLow => {
+                "read at a lower frequency, where it is on the low side; an upper limit is passed at rated frequency only"
+            }
         }
     }
 }
@@ -137,6 +154,20 @@ pub fn decide(
     let upper = req.upper.map_or(Word::Pass, |t| below(value, t, w));
     let lower = req.lower.map_or(Word::Pass, |t| below(-value, -t, w));
     Ok(upper.max(lower))
+}
+
+/// Decides `value` where only `part` of its uncertainty is known, a lower bound of U: a word where the
+/// value clears the limit by the guard band of that part, else none.
+pub fn decide_by_part(
+    value: f64,
+    part: f64,
+    req: &Requirement,
+    rule: DecisionRule,
+) -> Result<Word, WhyNot> {
+    match decide(value, Some(part), req, rule, false)? {
+        Word::ConditionalPass | Word::ConditionalFail => Err(WhyNot::UncertaintyKnownInPart),
+        word @ (Word::Pass | Word::Fail) => Ok(word),
+    }
 }
 
 /// The width of the guard band; without one the four words are the two of simple acceptance.
@@ -187,8 +218,9 @@ fn below(y: f64, t: f64, w: f64) -> Word {
 }
 
 /// The sentence that a report prints once: rule, convention at the boundaries, risk.
-pub fn describe(rule: DecisionRule) -> String {
-    match rule {
+pub fn describe(criteria: &Criteria) -> String {
+    let k = criteria.k;
+    match criteria.rule {
         DecisionRule::SimpleAcceptance => {
             "Decision rule: simple acceptance (ILAC-G8:09/2019, 4.2.1): \
              a value on the allowed side of the limit T or equal to T passes, any other fails. \
@@ -197,7 +229,7 @@ pub fn describe(rule: DecisionRule) -> String {
         }
         DecisionRule::GuardBand { factor } => {
             let usable = Some(factor).filter(|f| *f >= 0.0);
-            let Some(risk) = usable.and_then(|f| false_acceptance_risk(f, 2.0)) else {
+            let Some(risk) = usable.and_then(|f| false_acceptance_risk(f, k)) else {
                 return format!("Decision rule: none; {}.", WhyNot::RuleUnusable.text());
             };
             let risk = format!("{:.2} %", 100.0 * risk);
@@ -206,12 +238,24 @@ pub fn describe(rule: DecisionRule) -> String {
                  4.2.3), for an upper limit T: pass up to T - w, conditional pass up to T, \
                  conditional fail up to T + w, fail above; mirrored for a lower limit. A value \
                  equal to a boundary takes the better word (y = T - w pass, y = T conditional \
-                 pass, y = T + w conditional fail). With a normal distribution and U at k = 2, a \
+                 pass, y = T + w conditional fail). With a normal distribution and U at k = {k}, a \
                  pass is wrong in at most {risk} of cases, a fail likewise, a conditional word in \
                  up to 50 %."
             )
         }
     }
+}
+
+/// What k is, for the report: fixed by the job, or more than usual where few readings make up U.
+pub fn describe_factor(criteria: &Criteria) -> String {
+    let k = criteria.k;
+    if criteria.k_fixed {
+        return format!("k = {k}, as the job states");
+    }
+    format!(
+        "k = {k}, and more where the scatter of few readings makes up most of U \
+         (effective degrees of freedom, JCGM 100:2008, G.4)"
+    )
 }
 
 /// The standard normal distribution function.

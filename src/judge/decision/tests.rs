@@ -37,7 +37,8 @@ proptest! {
         if !value.is_finite() {
             prop_assert_eq!(decision, Err(WhyNot::ValueUnusable));
         }
-        prop_assert!(!describe(rule).contains("NaN") && !describe(rule).contains("inf "));
+        let said = describe(&by_rule(rule));
+        prop_assert!(!said.contains("NaN") && !said.contains("inf "));
     }
 
     #[test]
@@ -98,6 +99,28 @@ proptest! {
     }
 }
 
+fn by_rule(rule: DecisionRule) -> Criteria {
+    Criteria {
+        rule,
+        ..Criteria::default()
+    }
+}
+
+/// A known part of U is a lower bound: it can take a word away, and give none.
+#[test]
+fn a_part_of_the_uncertainty_only_takes_words_away() {
+    let req = Requirement::at_most(100.0);
+    let by = |value: f64| decide_by_part(value, 1.0, &req, W_IS_U);
+    assert_eq!(by(98.9), Ok(Word::Pass));
+    assert_eq!(by(99.1), Err(WhyNot::UncertaintyKnownInPart));
+    assert_eq!(by(100.9), Err(WhyNot::UncertaintyKnownInPart));
+    assert_eq!(by(101.1), Ok(Word::Fail));
+    let none = |value: f64| decide_by_part(value, 0.0, &req, W_IS_U);
+    assert_eq!((none(100.0), none(100.1)), (Ok(Word::Pass), Ok(Word::Fail)));
+    let simple = decide_by_part(100.1, 1.0, &req, SimpleAcceptance);
+    assert_eq!(simple, Ok(Word::Fail));
+}
+
 const W_IS_U: DecisionRule = GuardBand { factor: 1.0 };
 
 #[test]
@@ -151,6 +174,19 @@ fn a_measuring_class_gets_no_word_without_a_fitting_uncertainty() {
 
 #[test]
 fn the_sentence_tells_the_risk() {
-    assert!(describe(W_IS_U).contains("2.28 %"), "{}", describe(W_IS_U));
-    assert!(describe(SimpleAcceptance).contains("up to 50 %"));
+    let said = describe(&by_rule(W_IS_U));
+    assert!(
+        said.contains("k = 2, a pass is wrong in at most 2.28 %"),
+        "{said}"
+    );
+    let three = Criteria {
+        k: 3.0,
+        ..by_rule(W_IS_U)
+    };
+    let said = describe(&three);
+    assert!(
+        said.contains("k = 3, a pass is wrong in at most 0.13 %"),
+        "{said}"
+    );
+    assert!(describe(&by_rule(SimpleAcceptance)).contains("up to 50 %"));
 }

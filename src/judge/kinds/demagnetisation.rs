@@ -8,7 +8,10 @@ use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::demagnetisation as rules;
 use crate::record::kinds::demagnetisation::Method;
+use crate::record::kinds::{Flux, Test};
+use crate::record::visit::Visit;
 use crate::standards::threshold;
+use crate::trade::Purpose;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -19,6 +22,54 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             out.push(finding.withheld(brought.doubtful));
         }
     }
+    // A certificate's order is not the order of the work.
+    if j.case.visit.purpose() != Purpose::Factory {
+        let cores = 0..j.case.record.cores.len();
+        out.extend(cores.filter_map(|core| left(j, core)));
+    }
+}
+
+/// What direct current left on a core, as far as this visit or an earlier one tells.
+fn left(j: &Judging<'_>, core: usize) -> Option<Finding> {
+    let rule = &rules::DIRECT_CURRENT_LAST;
+    let (index, test, flux) = last_flux(j.case.visit, core)?;
+    let observed = |what, grade| {
+        let finding = Finding::observation(rule, what, grade);
+        finding.within(index, Some(core), test.span)
+    };
+    let told = |finding: &Finding| finding.rule == rule && finding.core == Some(core);
+    let mut before = j.earlier.iter().flat_map(|visit| &visit.findings);
+    match flux {
+        Flux::Remains => Some(observed(
+            "direct current was last on the core, and no demagnetisation came after",
+            Grade::Review,
+        )),
+        Flux::Cleared if before.any(told) => Some(observed(
+            "demagnetised after the direct current",
+            Grade::Info,
+        )),
+        Flux::Cleared | Flux::Measured | Flux::Untouched => None,
+    }
+}
+
+/// The last that a visit did to a core's flux, by direct current or by demagnetising it. A curve that was
+/// taken after direct current shows what remained of it, unless a demagnetisation stood before both.
+fn last_flux(visit: &Visit, core: usize) -> Option<(usize, &Test, Flux)> {
+    let mut last: Option<(usize, &Test, Flux)> = None;
+    let mut cleared = false;
+    for (index, test) in visit.tests.iter().enumerate() {
+        let flux = test.flux_on(core);
+        match flux {
+            Flux::Remains => last = Some((index, test, flux)),
+            Flux::Cleared => {
+                cleared = true;
+                last = Some((index, test, flux));
+            }
+            Flux::Measured if !cleared => last = None,
+            Flux::Measured | Flux::Untouched => {}
+        }
+    }
+    last
 }
 
 fn start(brought: &Brought) -> Finding {
@@ -133,6 +184,39 @@ mod tests {
                     "1S1-1S2]\nstart: 480 V\nduration: 30 s",
                     "not shown: needs the value where it ended",
                 ),
+            ],
+        );
+    }
+
+    #[test]
+    fn direct_current_after_the_last_demagnetisation_is_told() {
+        let resistance = "[resistance 2S1-2S3]\nwires: 4\ntemperature: 20 C\nresistance/ohm\n3.2\n";
+        let blank = resistance.replace("3.2", "-").replace("2S3", "2S2");
+        let kick = "[polarity 2S1-2S3]\nmethod: kick\nplus on: P1\ndeflection: up on make\n";
+        let down = "[demagnetisation 2S1-2S3]\nstart: 360 V\nend: 0 V\n";
+        let undone = "[demagnetisation 2S1-2S3]\nstart: -\nend: -\n";
+        table(
+            "direct-current-last",
+            |order: &str| {
+                let parts = order.split(' ').map(|part| match part {
+                    "resistance" => resistance,
+                    "blank" => &blank,
+                    "kick" => kick,
+                    "down" => down,
+                    "undone" => undone,
+                    _ => CURVE,
+                });
+                Bench::visit(&parts.collect::<String>())
+            },
+            &[
+                ("resistance down curve", ""),
+                ("resistance down curve kick", "review"),
+                ("kick down curve resistance", "review"),
+                ("down resistance curve", "review"),
+                ("kick undone resistance", "review"),
+                // What remains shows in the curve.
+                ("resistance curve", ""),
+                ("resistance down blank", ""),
             ],
         );
     }

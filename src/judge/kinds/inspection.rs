@@ -1,4 +1,5 @@
-//! Inspection: every item as it was seen, for a person to weigh. Free words are never judged here.
+//! Inspection: every item as it was seen. Free words cannot be judged: a state in a few plain good words
+//! is no objection, and any other is for a person to look at, so that it stands beside no pass.
 
 use super::text;
 use crate::document::Grade;
@@ -23,13 +24,29 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 
 /// What a row says; nothing while its state waits to be filled in.
 fn observed(row: &InspectionRow) -> Option<Finding> {
-    let said = match (text(&row.state), text(&row.remark)) {
+    let (said, grade) = match (text(&row.state), text(&row.remark)) {
         ("", "") => return None,
-        ("", _) => "state not stated",
-        (state, _) => state,
+        ("", _) => ("state not stated", Grade::Review),
+        (state, _) if is_good(state) => (state, Grade::Info),
+        (state, _) => (state, Grade::Review),
     };
-    let finding = Finding::observation(&rules::INSPECTION, said.to_owned(), Grade::Info);
+    let finding = Finding::observation(&rules::INSPECTION, said.to_owned(), grade);
     Some(finding.of_row(&row.item, &row.remark))
+}
+
+/// States without objection. Common practice, no source.
+const GOOD: [&str; 14] = [
+    "as drawn", "clean", "closed", "complete", "dry", "good", "held", "intact", "legible",
+    "normal", "ok", "present", "sound", "tight",
+];
+
+/// Whether a state is made of good words and nothing else.
+fn is_good(state: &str) -> bool {
+    let mut parts = state.split([',', ';']);
+    parts.all(|part| {
+        GOOD.iter()
+            .any(|good| part.trim().eq_ignore_ascii_case(good))
+    })
 }
 
 #[cfg(test)]
@@ -44,8 +61,29 @@ mod tests {
         // A remark alone is still something that was seen; an empty row is not.
         assert_eq!(
             of("terminal box | - | seal missing").told("inspection"),
-            "info"
+            "review"
         );
         assert_eq!(of("terminal box | - | -").told("inspection"), "");
+    }
+
+    /// What is not plainly good is for a person, "not cracked" as well.
+    #[test]
+    fn only_plain_good_words_are_no_objection() {
+        let of =
+            |state: &str| Bench::visit(&format!("[inspection]\nitem | state\nhousing | {state}\n"));
+        crate::judge::kinds::bench::table(
+            "inspection",
+            of,
+            &[
+                ("sound", "info"),
+                ("Sound, dry", "info"),
+                ("clean; tight", "info"),
+                ("cracked, water inside", "review"),
+                ("sound, cracked", "review"),
+                ("not cracked", "review"),
+                ("unsound", "review"),
+                ("sound,", "review"),
+            ],
+        );
     }
 }

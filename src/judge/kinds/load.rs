@@ -1,12 +1,16 @@
-//! Current on load: as read. It is information; nothing is judged of it.
+//! Current on load: as read, and against the primary current where another measurement gave it. An
+//! angle whose reference is not stated shows nothing.
 
+use crate::derive::kinds::load::OnLoad;
 use crate::document::{self, Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::load as rules;
+use crate::judge::words::{quantity, rounded};
 use crate::record::kinds::Test;
 use crate::record::kinds::load::LoadRow;
+use crate::standards::threshold;
 
 /// Shows all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -19,7 +23,44 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             }
             Some(finding.withheld(test.doubtful))
         }));
+        let of_test = j.derived.load.iter().filter(|one| one.test == index);
+        for one in of_test {
+            let row = load.rows.get(one.row);
+            let finding = row.and_then(|row| against_primary(j, one, row));
+            out.extend(finding.map(|finding| finding.withheld(test.doubtful)));
+        }
     }
+}
+
+/// What a tap, a ratio or a second path makes of a current is far more than a clamp meter errs.
+fn against_primary(j: &Judging<'_>, one: &OnLoad, row: &LoadRow) -> Option<Finding> {
+    let (least, near, far) = (
+        threshold("load-least")?,
+        threshold("load-differs")?,
+        threshold("load-fails")?,
+    );
+    let expected = quantity(one.expected.si, 3, unit::AMPERE);
+    let finding = Finding::new(&rules::LOAD_RATIO, one.deviation, unit::PERCENT)
+        .at(one.test, one.pair, one.readings.clone())
+        .of_row(&row.at, &row.remark)
+        .remark(say!("{} by the rated ratio", expected));
+    let deviation = one.deviation.si.abs();
+    if one.share.is_none_or(|share| share.si < least.limit) {
+        let share = document::Quantity::new(rounded(least.limit, 2), "%");
+        return Some(finding.remark(say!(
+            "below {} of rated current meters and core err too much to tell ({})",
+            share,
+            least.cited.source.clone()
+        )));
+    }
+    let against = |row: &crate::standards::Threshold| Against::within(row.limit, &row.cited);
+    Some(if deviation > far.limit {
+        finding.headline().against(j, against(far))
+    } else if deviation > near.limit {
+        finding.beyond(against(near))
+    } else {
+        finding.against(j, against(near))
+    })
 }
 
 fn observed(row: &LoadRow) -> Option<Finding> {
@@ -48,5 +89,28 @@ mod tests {
         let said = "1S: secondary current on load, X1:3: 0.250 A at 182 deg; primary current 300 A";
         assert_eq!(bench.says("load-current"), said);
         assert_eq!(bench.told("load-current"), "info");
+    }
+
+    /// 300 A on 600/1 is 0.5 A: half of it is a wrong tap or ratio, a few per cent a meter.
+    #[test]
+    fn it_is_held_against_the_primary_current() {
+        let of = |row: &str| {
+            let (primary, secondary) = row.split_once(' ').unwrap();
+            let rows = format!("core | at | current/A\n1S | X1:3 | {secondary}\n");
+            Bench::visit(&format!("[load]\nprimary current: {primary} A\n{rows}"))
+        };
+        crate::judge::kinds::bench::table(
+            "load-ratio",
+            of,
+            &[
+                ("300 0.250", "fail"),
+                ("300 1.000", "fail"),
+                ("300 0.499", "pass"),
+                ("300 0.430", "review"),
+                // Too little current to tell.
+                ("12 0.010", "no limit"),
+            ],
+        );
+        of("300 0.250").holds("load-ratio", &["-50.0", "0.500 A by the rated ratio"]);
     }
 }

@@ -2,7 +2,7 @@
 
 #[cfg(test)]
 pub(crate) mod bench;
-mod burden;
+pub(super) mod burden;
 mod demagnetisation;
 mod duty;
 mod excitation;
@@ -12,7 +12,7 @@ mod load;
 mod polarity;
 mod protection;
 mod ratio;
-mod resistance;
+pub mod resistance;
 mod restored;
 mod self_check;
 mod state;

@@ -1,6 +1,6 @@
-//! As left: earths of the circuit, tap in service, the second person.
+//! As left: links and terminals, earths of the circuit, tap in service, the second person.
 
-use super::state::in_service;
+use super::state::{in_service, is_spare, same};
 use super::text;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
@@ -9,6 +9,8 @@ use crate::judge::rules::restored as rules;
 use crate::judge::words::short;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::{CoreRestored, Restored};
+use crate::record::kinds::state::{Earth, Links, Secondary};
+use crate::trade::Purpose;
 
 /// Judges how a visit left the cores.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -31,26 +33,95 @@ fn as_left(j: &Judging<'_>, index: usize, restored: &Restored) -> Vec<Finding> {
     let mut found = Vec::new();
     for row in &restored.cores {
         let Some(core) = row.core else { continue };
+        found.extend(circuit(j, index, core, row));
         found.extend(earths(index, core, row));
-        let tap = in_service(j, &rules::TAP_AS_LEFT, index, core, &row.in_service);
-        found.extend(tap.filter(|tap| tap.grade() == Grade::Review));
+        found.extend(tap(j, index, core, row));
     }
     found
 }
 
+/// Whether the unit serves after the visit: one in the store, or at the maker's, is shorted for good.
+fn goes_to_service(j: &Judging<'_>) -> bool {
+    !matches!(
+        j.case.visit.purpose(),
+        Purpose::Factory | Purpose::Receiving
+    )
+}
+
+/// An open secondary is the one thing that must not be left behind.
+fn circuit(j: &Judging<'_>, index: usize, core: usize, row: &CoreRestored) -> Option<Finding> {
+    let spare = is_spare(j, core, &row.in_service);
+    let (links, secondary) = (row.links.value().copied(), row.secondary.value().copied());
+    let (observed, grade) = match secondary {
+        Some(Secondary::Open) => ("the secondary is open", Grade::Fails),
+        Some(Secondary::Shorted) if spare => ("spare, shorted", Grade::Info),
+        Some(Secondary::Shorted) if !goes_to_service(j) => ("shorted", Grade::Info),
+        Some(Secondary::Shorted) => ("shorted, and feeds nothing", Grade::Review),
+        Some(Secondary::Connected) if spare => ("connected, though spare", Grade::Review),
+        // That a spare core is not stated to be shorted is told of how it was found.
+        None if spare => return None,
+        Some(Secondary::Connected) | None => match links {
+            Some(Links::Open) => ("links open", Grade::Fails),
+            Some(Links::Closed) => ("links closed", Grade::Info),
+            None if secondary.is_some() && !has_links(j, core) => ("connected", Grade::Info),
+            None => return None,
+        },
+    };
+    let finding = Finding::observation(&rules::CIRCUIT_AS_LEFT, observed, grade);
+    Some(finding.within(index, Some(core), row.span).headline())
+}
+
+/// Whether the circuit was found with links.
+fn has_links(j: &Judging<'_>, core: usize) -> bool {
+    let states = j.case.visit.of(Test::state);
+    let mut rows = states.flat_map(|(_, _, state)| &state.cores);
+    rows.any(|row| row.core == Some(core) && !row.links.is_missing())
+}
+
+/// The tap, held against the duty; without one, against how the core was found.
+fn tap(j: &Judging<'_>, index: usize, core: usize, row: &CoreRestored) -> Option<Finding> {
+    let rule = &rules::TAP_AS_LEFT;
+    let tap = in_service(j, rule, index, core, &row.in_service)?;
+    let duty = j.case.record.duty_on(core, j.case.visit.date.value);
+    if duty.is_some_and(|duty| duty.tap.is_some()) {
+        return (tap.grade() == Grade::Review).then_some(tap);
+    }
+    let states = j.case.visit.of(Test::state);
+    let mut rows = states.flat_map(|(_, _, state)| &state.cores);
+    let found = rows.find(|found| found.core == Some(core))?;
+    let (was, is) = (text(&found.in_service), text(&row.in_service));
+    if was.is_empty() || same(was, is) {
+        return None;
+    }
+    let of = |tap: &str| Phrase::terminals(tap.to_owned());
+    let observed = say!("{}, but found on {}", of(is), of(was));
+    let mut finding = Finding::observation(rule, observed, Grade::Review).within(
+        index,
+        Some(core),
+        row.in_service.span()?,
+    );
+    finding.points_at.extend(found.in_service.span());
+    Some(finding)
+}
+
 /// One earth per circuit: none leaves it floating, two pass fault current through the relay.
 fn earths(index: usize, core: usize, row: &CoreRestored) -> Option<Finding> {
-    let counted = row.earths.get()?;
-    let one = (counted.value - 1.0).abs() < 1e-9;
-    let none = counted.value < 0.5;
-    let grade = if one { Grade::Info } else { Grade::Fails };
-    let number = if none {
-        Phrase::from("none")
-    } else {
-        Quantity::new(short(counted.value), "").into()
+    let lacking = row.earth.get().filter(|earth| earth.value.is_lacking());
+    let counted = row.earths.get();
+    let (observed, at) = match (lacking, counted) {
+        (Some(lacking), _) => (lacks(lacking.value), lacking.span),
+        (None, Some(counted)) => (say!("{} counted", number(counted.value)), counted.span),
+        (None, None) => return None,
     };
-    let finding = Finding::observation(&rules::CIRCUIT_EARTHS, say!("{} counted", number), grade)
-        .within(index, Some(core), counted.span)
+    let one = counted.is_some_and(|counted| (counted.value - 1.0).abs() < 1e-9);
+    let none = lacking.is_some() || counted.is_some_and(|counted| counted.value < 0.5);
+    let grade = if one && !none {
+        Grade::Info
+    } else {
+        Grade::Fails
+    };
+    let finding = Finding::observation(&rules::CIRCUIT_EARTHS, observed, grade)
+        .within(index, Some(core), at)
         .headline();
     if none {
         return Some(finding.next(
@@ -58,6 +129,21 @@ fn earths(index: usize, core: usize, row: &CoreRestored) -> Option<Finding> {
         ));
     }
     Some(finding)
+}
+
+fn lacks(earth: Earth) -> Phrase {
+    match earth {
+        Earth::Broken => "left broken".into(),
+        _ => "left without one".into(),
+    }
+}
+
+fn number(counted: f64) -> Phrase {
+    if counted < 0.5 {
+        "none".into()
+    } else {
+        Quantity::new(short(counted), "").into()
+    }
 }
 
 #[cfg(test)]
@@ -84,11 +170,79 @@ mod tests {
             earths,
             &[("1", "info"), ("0", "fails"), ("2", "fails")],
         );
+        let earth = |cells: &str| {
+            left(&format!(
+                "core | earth | earths counted\n2S | {cells}\nchecked by: E. Lund"
+            ))
+        };
+        table(
+            "circuit-earths",
+            earth,
+            &[
+                ("broken | -", "fails"),
+                ("none | -", "fails"),
+                // A place is no count, and a count mends no broken earth.
+                ("panel | -", ""),
+                ("broken | 1", "fails"),
+                ("panel | 1", "info"),
+            ],
+        );
         // Without an earth another step comes first.
         let next = |count| earths(count).one("circuit-earths").next.is_some();
         assert!(next("0") && !next("2"));
         let broken = "what is this # broken\n\ncore | earths counted\n2S | 2\nchecked by: E. Lund";
         table("circuit-earths", left, &[(broken, BROKEN)]);
+    }
+
+    #[test]
+    fn an_open_secondary_is_never_left_behind() {
+        let row = |cells: &str| {
+            left(&format!(
+                "core | in service | links | secondary\n2S | {cells}\nchecked by: E. Lund"
+            ))
+        };
+        table(
+            "circuit-as-left",
+            row,
+            &[
+                ("- | open | -", "fails"),
+                ("- | open | connected", "fails"),
+                ("- | closed | open", "fails"),
+                ("spare | - | open", "fails"),
+                ("- | open | shorted", "review"),
+                ("- | closed | connected", "info"),
+                ("- | closed | -", "info"),
+                ("spare | - | shorted", "info"),
+                ("spare | closed | connected", "review"),
+                ("- | - | -", ""),
+                ("- | - | connected", "info"),
+            ],
+        );
+        // Links that were there are to be named again.
+        let state = "[state]\ncore | links\n2S | open\n\n";
+        let left = "[restored]\ncore | secondary\n2S | connected\n";
+        let bench = Bench::of(&visit(PLATE, &(state.to_owned() + left)));
+        assert_eq!(bench.told("circuit-as-left"), "");
+    }
+
+    #[test]
+    fn without_a_duty_the_tap_is_held_against_how_it_was_found() {
+        let tap = |row: &str| {
+            let (was, is) = row.split_once(' ').unwrap();
+            let state = format!("[state]\ncore | in service\n2S | {was}\n\n");
+            let left = format!("[restored]\ncore | in service\n2S | {is}\n");
+            Bench::of(&visit(PLATE, &(state + &left)))
+        };
+        table(
+            "tap-as-left",
+            tap,
+            &[
+                ("2S1-2S3 2S1-2S2", "review"),
+                ("2S1-2S3 2S3-2S1", ""),
+                ("- 2S1-2S2", ""),
+            ],
+        );
+        tap("2S1-2S3 2S1-2S2").holds("tap-as-left", &["2S1-2S2, but found on 2S1-2S3"]);
     }
 
     #[test]

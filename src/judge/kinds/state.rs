@@ -9,7 +9,9 @@ use crate::judge::finding::Finding;
 use crate::judge::rules::Rule;
 use crate::judge::rules::state as rules;
 use crate::record::kinds::Test;
-use crate::record::kinds::state::{CoreState, Links, Secondary};
+use crate::record::kinds::restored::CoreRestored;
+use crate::record::kinds::state::{CoreState, Secondary};
+use crate::trade::Service;
 
 /// Judges how a visit found the cores.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -65,7 +67,7 @@ pub(super) fn in_service(
 }
 
 /// The same two terminals in either order.
-fn same(written: &str, asked: &str) -> bool {
+pub(super) fn same(written: &str, asked: &str) -> bool {
     let parts = |text: &str| {
         let (from, to) = text.split_once('-').unwrap_or((text, ""));
         let mut both = [from, to].map(|end| end.trim_matches(' ').to_owned());
@@ -78,37 +80,44 @@ fn same(written: &str, asked: &str) -> bool {
 /// A spare core that is not stated to be shorted. How it was left counts, and how it was found only
 /// where nothing is written of that.
 fn spare_open(j: &Judging<'_>, core: usize, row: &CoreState) -> bool {
-    let restored = j.case.visit.of(Test::restored);
-    let left = restored
-        .flat_map(|(_, _, restored)| &restored.cores)
-        .filter(|left| left.core == Some(core) && !left.secondary.is_missing())
-        .last()
-        .map_or(&row.secondary, |left| &left.secondary);
-    text(&row.in_service) == "spare" && left.value() != Some(&Secondary::Shorted)
+    let left = as_left(j, core).filter(|left| !left.secondary.is_missing());
+    let left = left.last().map_or(&row.secondary, |left| &left.secondary);
+    is_spare(j, core, &row.in_service) && left.value() != Some(&Secondary::Shorted)
 }
 
-/// A link was open, a winding off its circuit, and no section says how it was left.
+/// Whether a core serves nothing, by the plate or by a row.
+pub(super) fn is_spare(j: &Judging<'_>, core: usize, in_service: &Given<String>) -> bool {
+    let known = j.case.record.cores.get(core);
+    let by_plate = known.is_some_and(|core| core.service.value() == Some(&Service::Spare));
+    by_plate || text(in_service) == "spare"
+}
+
+/// How a core was left, row by row.
+fn as_left<'a>(j: &'a Judging<'_>, core: usize) -> impl Iterator<Item = &'a CoreRestored> {
+    let restored = j.case.visit.of(Test::restored);
+    let rows = restored.flat_map(|(_, _, restored)| &restored.cores);
+    rows.filter(move |row| row.core == Some(core))
+}
+
+/// A link was open, a winding off its circuit or off its earth, and no row says how it was left.
 fn not_restored(j: &Judging<'_>) -> Option<Finding> {
-    let visit = j.case.visit;
-    if visit.of(Test::restored).next().is_some() {
-        return None;
-    }
-    let mut states = visit.of(Test::state);
+    let mut states = j.case.visit.of(Test::state);
     let (index, row) = states.find_map(|(index, _, state)| {
-        Some((index, state.cores.iter().find(|row| is_changed(row))?))
+        Some((index, state.cores.iter().find(|row| is_unsaid(j, row))?))
     })?;
     let rule = &rules::NOT_RESTORED;
     let finding = Finding::observation(rule, "how the circuit was left is not stated", Grade::Info);
     Some(finding.within(index, None, row.span).next(rule.action))
 }
 
-/// Whether a link was open, or a core in service not connected. A spare stays shorted.
-fn is_changed(row: &CoreState) -> bool {
-    let off = matches!(
-        row.secondary.value(),
-        Some(Secondary::Shorted | Secondary::Open)
-    );
-    row.links.value() == Some(&Links::Open) || (off && text(&row.in_service) != "spare")
+/// Whether something was off, and nothing is said of how it was left.
+fn is_unsaid(j: &Judging<'_>, row: &CoreState) -> bool {
+    let Some(core) = row.core else { return false };
+    let connection =
+        |left: &CoreRestored| !(left.links.is_missing() && left.secondary.is_missing());
+    let earth = |left: &CoreRestored| !(left.earth.is_missing() && left.earths.is_missing());
+    (row.is_off() && !as_left(j, core).any(connection))
+        || (row.is_unearthed() && !as_left(j, core).any(earth))
 }
 
 #[cfg(test)]
@@ -176,8 +185,20 @@ mod tests {
                     "2S1-2S3 | open | shorted\n\n[restored]\ncore | links\n2S | closed",
                     "",
                 ),
+                // A blank row says nothing, and a row of another core says nothing of this one.
+                (
+                    "2S1-2S3 | open | shorted\n\n[restored]\ncore | links\n2S | -",
+                    "info",
+                ),
+                (
+                    "2S1-2S3 | open | shorted\n\n[restored]\ncore | links\n1S | closed",
+                    "info",
+                ),
             ],
         );
+        let earth = |cell: &str| found(&format!("core | earth\n2S | {cell}"));
+        let rows = [("broken", "info"), ("none", "info"), ("panel", "")];
+        table("not-restored", earth, &rows);
         // Information that still says what to do.
         let open = row("2S1-2S3 | open | shorted");
         assert!(open.one("not-restored").action().is_some());

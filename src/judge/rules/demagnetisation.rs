@@ -18,5 +18,12 @@ rules! {
             action: "demagnetise again, slowly down to zero before the source is switched off",
             source: "common practice, no source",
         }
+        DIRECT_CURRENT_LAST = "direct-current-last" {
+            title: "direct current last on the core",
+            means: "whether a direct current, of the winding resistance or of a battery, was on the core after it was last demagnetised",
+            matters: "a core that is left magnetised saturates early in one direction at the first fault",
+            action: "demagnetise from above the knee down to zero, and take nothing by direct current after that",
+            source: "common practice, no source",
+        }
     }
 }

@@ -25,6 +25,27 @@ rules! {
             action: "",
             source: "circuit equation: secondary fault current times the impedance of winding and burden",
         }
+        DUTY_EMF_OFFSET = "duty-emf-offset" {
+            title: "e.m.f. for the fully offset fault current, tap in service",
+            means: "the e.m.f. at which a core would follow a fully offset fault current to its end without saturating",
+            matters: "nearly every sound core gives less; it shows how much of a fault is transformed before the core saturates",
+            action: "",
+            source: "IEEE Std C37.110, dimensioning for full offset (from memory)",
+        }
+        DUTY_BURDEN = "duty-burden" {
+            title: "burden of the circuit, against the duty's",
+            means: "a measured burden above the one that the duty states",
+            matters: "a requirement that was worked out for a smaller burden shows nothing at the one that is connected",
+            action: "have the requirement renewed for the measured burden, or find what loads the circuit; then correct [duty]",
+            source: "common practice, no source",
+        }
+        SECURITY_CONNECTED = "security-factor-connected" {
+            title: "actual security factor at the connected burden",
+            means: "the multiple of rated current at which the exciting current is 10 % of it, with the burden that is connected",
+            matters: "below rated burden the factor rises, and meters see more of a fault than the plate says",
+            action: "",
+            source: "IEC 61869-2:2012, 3.4.204 and 7.2.6.202 (from memory), at the connected burden",
+        }
         TIME_TO_SATURATION = "time-to-saturation" {
             title: "time to saturation under full offset",
             means: "the time until a fully offset fault current drives the core to its knee",

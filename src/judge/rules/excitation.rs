@@ -39,13 +39,6 @@ rules! {
             action: "check tap and frequency, then repeat",
             source: "IEEE C57.13-1993, typical excitation curve clause: at least 95 % of the voltage (from memory)",
         }
-        RESIDUAL_MAGNETISM = "residual-magnetism" {
-            title: "residual magnetism",
-            means: "an exciting current that is higher than that of the reference at the low end of the curve and not at the knee",
-            matters: "a magnetised core saturates early in one direction",
-            action: "demagnetise from above the knee down to zero, then repeat the excitation",
-            source: "common practice, no source",
-        }
         SHORTED_TURN_SUSPECTED = "shorted-turn-suspected" {
             title: "shorted turn suspected",
             means: "an exciting current that is higher than that of the reference over the whole curve",
@@ -55,6 +48,13 @@ rules! {
         }
     }
     Excitation, Measurement {
+        RESIDUAL_MAGNETISM = "residual-magnetism" {
+            title: "residual magnetism",
+            means: "an exciting current that is higher than that of the reference at the low end of the curve and not at the knee",
+            matters: "a magnetised core saturates early in one direction",
+            action: "demagnetise from above the knee down to zero, then repeat the excitation",
+            source: "common practice, no source",
+        }
         CURVE_FLAW = "curve-flaw" {
             title: "excitation curve",
             means: "rows of an excitation test that do not make a rising curve",

@@ -34,9 +34,9 @@ rules! {
         }
         TRANSIENT_FACTOR = "transient-factor" {
             title: "transient factor",
-            means: "the transient factor Ktf at the time to accuracy limit on the rating plate, against the rated transient dimensioning factor Ktd",
-            matters: "it shows whether the rated dimensioning is enough for the rated duty cycle",
-            action: "",
+            means: "the transient factor that the duty on the rating plate asks for, against the rated transient dimensioning factor Ktd on the same plate",
+            matters: "a core that is dimensioned for less than its own duty saturates before the accuracy limit",
+            action: "ask the manufacturer which holds, Ktd or the time constants and times of the duty; until then take the core as good for what its Ktd allows",
             source: "IEC 61869-2:2012, 3.4.233, 3.4.234 and annex 2B (from memory)",
         }
         EXCITING_CURRENT = "exciting-current" {

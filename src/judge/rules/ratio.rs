@@ -34,10 +34,10 @@ rules! {
         }
         CLASS_SHOWN = "class-shown" {
             title: "accuracy",
-            means: "what the readings together show of an accuracy class: at which currents and burdens it was held",
+            means: "the accuracy class as a whole: it passes when ratio error and phase were read and held at every current and burden that the class names",
             matters: "a class holds over its range of currents and burdens, not at one point",
             action: "measure again where it was outside, and at the currents and burdens that are missing",
-            source: "IEC 61869-2:2012, 5.6.201.3 and 7.3.5.201 (from memory); IEEE C57.13, Table 6 (1993/2008), as reprinted",
+            source: "IEC 61869-2:2012, 5.6.201.3, 5.6.202 and 7.3.5 (from memory); IEEE C57.13, Table 6 (1993/2008), as reprinted, and 6.4.1 (from memory)",
         }
         TURNS_RATIO = "turns-ratio" {
             title: "turns ratio error by voltage",
@@ -78,9 +78,9 @@ rules! {
     Ratio, Measurement {
         RATIO_BURDEN = "ratio-burden" {
             title: "burden of the ratio test",
-            means: "the burden of a ratio test outside the range over which the class holds",
-            matters: "outside its range of burdens a class promises nothing",
-            action: "repeat with a burden within the range of the class",
+            means: "the burden of a ratio test outside the range over which the class holds, or at another power factor",
+            matters: "outside its range of burdens, and at another power factor, a class promises nothing",
+            action: "repeat with a burden of the class, at its power factor",
             source: "IEC 61869-2:2012, 5.6.201.3 and, for an extended range, 5.6.201.4 (from memory)",
         }
         RATIO_READING = "ratio-reading" {

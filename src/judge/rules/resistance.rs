@@ -18,11 +18,25 @@ rules! {
             action: "",
             source: "common practice, no source",
         }
+        WINDING_RESISTANCE_HISTORY = "winding-resistance-history" {
+            title: "winding resistance against the last visit",
+            means: "how far the resistance is from that of the last visit that read it, where it is further than the criteria of the job allow",
+            matters: "a joint that opens, a shorted section or another tap shows as a change that no temperature explains",
+            action: "compare temperature and terminals of both visits and read again; then look for a bad joint in the terminal box",
+            source: "the criteria of the job; common practice, no source",
+        }
+        WINDING_RESISTANCE_PHASES = "winding-resistance-phases" {
+            title: "winding resistance against the sister phases",
+            means: "how far the resistance is from the median of the phases, where it is further than the criteria of the job allow",
+            matters: "transformers of one type differ by little; one that stands off has a bad joint, another tap or another winding",
+            action: "read this phase and one sister again with the same set and clips; then look for a bad joint in the terminal box",
+            source: "the criteria of the job; common practice, no source",
+        }
     }
     Resistance, Measurement {
         WINDING_RESISTANCE_DRIFT = "winding-resistance-drift" {
             title: "repeated readings",
-            means: "several readings of one winding, one after the other",
+            means: "several readings of one winding, one after the other; those that have settled are judged",
             matters: "a rising value is heating by the measuring current, a falling one is current that has not settled",
             action: "where the value rises, read with less current or quicker; where it falls, wait until it has settled",
             source: "steady readings: IEEE C57.12.91-2020, for dry-type transformers; the 0.1 % is a convention of this project",

@@ -20,7 +20,7 @@ rules! {
         }
         NOT_RESTORED = "not-restored" {
             title: "links or leads out of service",
-            means: "links or leads were found out of service and no line says how the circuit was left",
+            means: "links, leads or an earth were found out of service and no line says how the circuit was left",
             matters: "a link left open is an open secondary at the next energising, and can kill",
             action: "check the circuit on site, then write [restored] with links, earths counted and the second person",
             source: "common practice, no source",

@@ -27,10 +27,11 @@ use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
 use crate::trade::{Between, Class, Item, Pair, PairName, Purpose};
 
-/// Declares the kinds once: the variant, its module and type, its title, and what else holds for it.
-/// The module holds the section, and gives the accessor of [`Test`] its name.
+/// Declares the kinds once: the variant, its module and type, its title, what it does to the core's flux,
+/// when it is due, and what else holds for it. The module holds the section, and gives the accessor of
+/// [`Test`] its name.
 macro_rules! kinds {
-    ($($kind:ident: $module:ident::$body:ident, $title:literal $($fact:ident($($value:expr),*))*;)*) => {
+    ($($kind:ident: $module:ident::$body:ident, $title:literal, $flux:ident, $due:ident $($fact:ident($($value:expr),*))*;)*) => {
         /// The kinds of test, in the order in which reports show them.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum TestKind { $($kind,)* }
@@ -45,7 +46,7 @@ macro_rules! kinds {
             }
 
             fn facts(self) -> Facts {
-                match self { $(Self::$kind => Facts::of($title)$(.$fact($($value),*))*,)* }
+                match self { $(Self::$kind => Facts::of($title, Flux::$flux, $due)$(.$fact($($value),*))*,)* }
             }
 
             fn read(self, c: &mut Context<'_>) -> TestBody {
@@ -67,59 +68,54 @@ macro_rules! kinds {
 }
 
 kinds! {
-    Inspection: inspection::Inspection, "Inspection";
-    State: state::State, "State as found";
-    SelfCheck: self_check::SelfCheck, "Instrument check";
-    Insulation: insulation::Insulation, "Insulation resistance" due(UPKEEP);
-    Withstand: withstand::Withstand, "Withstand voltage";
-    Resistance: resistance::Resistance, "Winding resistance" leaves(Flux::Remains) due(UPKEEP);
-    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation"
-        leaves(Flux::Cleared) due(UPKEEP) repeats();
-    Excitation: excitation::Excitation, "Excitation"
-        leaves(Flux::Measured) due(UPKEEP) only_on(needs_excitation);
-    Remanence: remanence::Remanence, "Remanence";
-    Ratio: ratio::RatioTest, "Ratio" due(UPKEEP);
-    Polarity: polarity::Polarity, "Polarity" due(&[Purpose::Commissioning]);
-    Burden: burden::BurdenTest, "Burden" due(&[Purpose::Commissioning]);
-    Load: load::Load, "Current on load";
-    Restored: restored::Restored, "As left";
+    Inspection: inspection::Inspection, "Inspection", Untouched, NEVER;
+    State: state::State, "State as found", Untouched, NEVER;
+    SelfCheck: self_check::SelfCheck, "Instrument check", Untouched, NEVER;
+    Insulation: insulation::Insulation, "Insulation resistance", Untouched, UPKEEP;
+    Withstand: withstand::Withstand, "Withstand voltage", Untouched, NEVER;
+    Resistance: resistance::Resistance, "Winding resistance", Remains, UPKEEP;
+    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation", Cleared, UPKEEP repeats();
+    Excitation: excitation::Excitation, "Excitation", Measured, UPKEEP only_on(needs_excitation);
+    Remanence: remanence::Remanence, "Remanence", Untouched, NEVER;
+    Ratio: ratio::RatioTest, "Ratio", Untouched, UPKEEP;
+    Polarity: polarity::Polarity, "Polarity", Untouched, WIRED;
+    Burden: burden::BurdenTest, "Burden", Untouched, WIRED;
+    Load: load::Load, "Current on load", Untouched, NEVER;
+    Restored: restored::Restored, "As left", Untouched, NEVER;
 }
 
 /// What holds for every test of a kind.
 struct Facts {
     title: &'static str,
     flux: Flux,
-    due: &'static [Purpose],
+    due: Due,
     due_on: fn(&Core) -> bool,
     repeats: bool,
 }
 
-/// At these visits a core is tested for what wears and what was wired.
-const UPKEEP: &[Purpose] = &[Purpose::Commissioning, Purpose::Maintenance];
+/// The visits at which a kind is due: common practice, no source; kept short on purpose, since a wall
+/// of warnings is not read.
+type Due = &'static [Purpose];
+
+const NEVER: Due = &[];
+/// What was wired is tested once.
+const WIRED: Due = &[Purpose::Commissioning];
+/// What wears is tested again.
+const UPKEEP: Due = &[Purpose::Commissioning, Purpose::Maintenance];
 
 impl Facts {
-    /// Touches no flux and is never due, unless said.
-    fn of(title: &'static str) -> Self {
+    /// `flux`: what it does to the core's flux, unless its reader finds otherwise.
+    fn of(title: &'static str, flux: Flux, due: Due) -> Self {
         Self {
             title,
-            flux: Flux::Untouched,
-            due: &[],
+            flux,
+            due,
             due_on: |_| true,
             repeats: false,
         }
     }
 
-    /// What it does to the core's flux, unless its reader finds otherwise.
-    fn leaves(self, flux: Flux) -> Self {
-        Self { flux, ..self }
-    }
-
-    /// The visits at which it is due: common practice, no source; kept short on purpose, since a
-    /// wall of warnings is not read.
-    fn due(self, due: &'static [Purpose]) -> Self {
-        Self { due, ..self }
-    }
-
+    /// It is due only on such cores.
     fn only_on(self, due_on: fn(&Core) -> bool) -> Self {
         Self { due_on, ..self }
     }
@@ -205,6 +201,46 @@ impl Test {
     /// Whether it has a reading on a core.
     pub fn touches(&self, core: usize) -> bool {
         self.touched.contains(&core)
+    }
+
+    /// What it did to a core's flux: nothing while its rows on the core wait to be filled in.
+    pub fn flux_on(&self, core: usize) -> Flux {
+        if self.is_done_on(core) {
+            self.flux
+        } else {
+            Flux::Untouched
+        }
+    }
+
+    fn is_done_on(&self, core: usize) -> bool {
+        let on = |pair: Option<Located<Pair>>| pair.is_some_and(|pair| pair.value.core == core);
+        match &self.body {
+            TestBody::Resistance(body) => body.rows.iter().any(|row| {
+                on(row.on) && !(row.resistance.is_missing() && row.voltage.is_missing())
+            }),
+            TestBody::Demagnetisation(body) => body.rows.iter().any(|row| {
+                let blank = row.start.is_missing() && row.end.is_missing();
+                on(row.on) && !(blank && row.time.is_missing())
+            }),
+            TestBody::Polarity(body) => body
+                .rows
+                .iter()
+                .any(|row| on(row.on) && !(row.deflection.is_missing() && row.result.is_missing())),
+            TestBody::Excitation(body) => {
+                let mut rows = body.rows.iter();
+                self.touches(core) && rows.any(|row| !row.current.is_missing())
+            }
+            TestBody::Inspection(_)
+            | TestBody::State(_)
+            | TestBody::SelfCheck(_)
+            | TestBody::Insulation(_)
+            | TestBody::Withstand(_)
+            | TestBody::Remanence(_)
+            | TestBody::Ratio(_)
+            | TestBody::Burden(_)
+            | TestBody::Load(_)
+            | TestBody::Restored(_) => self.touches(core),
+        }
     }
 }
 

@@ -51,7 +51,11 @@ choices! {
 
 /// Without a table the keys speak of one pair. A battery leaves the core magnetised.
 fn rows(c: &mut Context<'_>) -> Vec<PolarityRow> {
-    if c.body.get("method").value() == Some(&Method::Kick) {
+    let method = c.body.get::<Method>("method");
+    let deflected = c.body.field("deflection").is_some()
+        || c.body.tables.iter().any(|table| table.has("deflection"));
+    let kicked = method.value() == Some(&Method::Kick) || (method.is_missing() && deflected);
+    if kicked {
         c.flux = Flux::Remains;
     }
     c.rows_or_one(PolarityRow::read, |c, on| PolarityRow {

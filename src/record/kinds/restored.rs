@@ -1,6 +1,6 @@
 //! `[restored]`: the last look before the lid is closed.
 
-use super::state::{Links, Secondary};
+use super::state::{Earth, Links, Secondary};
 use crate::record::schema::section;
 
 section! {
@@ -15,10 +15,19 @@ section! {
         links: Choice(Links) "the test links of the circuit as left: open or closed";
         secondary: Choice(Secondary)
             "the terminals of the winding as left: connected, shorted or open";
-        earth: Text "where the secondary is earthed" or(&["ground"]);
+        earth: Choice(Earth)
+            "where the secondary is earthed: panel, cabinet, cubicle, kiosk, box, relay, yard; or broken, none"
+            or(&["ground"]);
         earths "earths counted": Number
             "earths found on the circuit; there is to be one" or(&["grounds counted"]);
         in_service "in service": Text "pair as left connected";
         remark: Text "anything else";
+    }
+}
+
+impl Restored {
+    /// Whether it speaks of a core.
+    pub fn names(&self, core: usize) -> bool {
+        self.cores.iter().any(|row| row.core == Some(core))
     }
 }

@@ -4,6 +4,7 @@ use super::{Ctx, listed};
 use crate::document::{Block, Cell, Grade, Table, Text};
 use crate::record::due;
 use crate::record::points::Point;
+use crate::report::summary::claims;
 
 fn row(point: &Point<'_>) -> Vec<Cell> {
     let action = point.action;
@@ -32,8 +33,9 @@ impl Ctx<'_> {
         for (_, omission) in due::omissions(self.record, visit) {
             rows.push(vec![(&omission.scope.value).into(), (&omission.why).into()]);
         }
-        for due in due::missing(self.record, visit) {
-            let what = format!("{}, core {}", due.kind.title(), self.core_name(due.core));
+        let claims = claims(self.subject);
+        for missing in claims.shown.iter().filter(|one| one.is_unexplained()) {
+            let what = self.phrase(&claims.name(missing));
             rows.push(vec![what.into(), "no reason given".into()]);
         }
         let mut blocks = tabled("Not done", &["What", "Why"], rows);

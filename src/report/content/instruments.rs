@@ -4,7 +4,7 @@ use super::text::{NONE, day};
 use super::{Ctx, chapter};
 use crate::document::{Block, Cell, Grade, Inline, Table, Text};
 use crate::ground::date::Date;
-use crate::judge::decision::describe;
+use crate::judge::decision::{describe, describe_factor};
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::verdict::expanded;
 
@@ -73,11 +73,11 @@ impl Ctx<'_> {
 
     /// The sentences on decision and uncertainty, with a key to the grades.
     pub(super) fn decision(&self) -> Vec<Block> {
-        let mut lines = vec![self.pen.say(&describe(self.criteria.rule))];
+        let mut lines = vec![self.pen.say(&describe(self.criteria))];
         lines.push(self.pen.say(&format!(
-            "± is the expanded uncertainty U with the coverage factor k = {}; it holds the limits of error of the instruments, the last \
+            "± is the expanded uncertainty U with the coverage factor {}; it holds the limits of error of the instruments, the last \
              digit read and the spacing of the readings of a curve (JCGM 100:2008).",
-            self.criteria.k
+            describe_factor(self.criteria)
         )));
         let judged = self
             .visit
@@ -89,10 +89,10 @@ impl Ctx<'_> {
         match judged.count() {
             0 => {}
             1 => lines.push(
-                "1 value has no known uncertainty; it is judged by simple acceptance.".to_owned(),
+                "1 value has an uncertainty that is known in part only; it has a word because it clears its limit by that part.".to_owned(),
             ),
             n => lines.push(format!(
-                "{n} values have no known uncertainty; they are judged by simple acceptance."
+                "{n} values have an uncertainty that is known in part only; they have a word because they clear their limit by that part."
             )),
         }
         if self.criteria.file.is_empty() {

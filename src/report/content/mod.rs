@@ -74,6 +74,7 @@ pub(super) fn of(
         ("head", ctx.head()),
         ("diagnostics", ctx.diagnostics()),
         ("verdict", ctx.verdict(summary)),
+        ("required", ctx.required()),
         ("look", ctx.looks()),
         ("actions", ctx.actions()),
         ("not_done", ctx.not_done()),

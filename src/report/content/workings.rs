@@ -4,11 +4,11 @@ use super::{Ctx, chapter};
 use crate::derive::component::Component;
 use crate::derive::workings::{Origin, Step, StepId, Value};
 use crate::document::Grade;
-use crate::document::{Block, Cell, Inline, Table, say, slug};
+use crate::document::{Block, Cell, Inline, Part, Phrase, Table, Text, say, slug};
 use crate::ground::span::Span;
 use crate::judge::finding::Finding;
-use crate::judge::verdict::expanded;
-use crate::judge::words::{self, rounded};
+use crate::judge::verdict::{coverage_factor, expanded};
+use crate::judge::words::{self, rounded, short};
 use crate::report::Worked;
 use std::collections::BTreeMap;
 
@@ -153,11 +153,12 @@ impl Ctx<'_> {
                 "The uncertainty is not known: a reading it rests on states none.".to_owned(),
             );
         };
+        let factor = coverage_factor(self.criteria, &uncertainty);
         let mut rows = uncertainty.budget;
         rows.retain(|row| row.contribution != 0.0);
         rows.sort_by(|a, b| b.contribution.abs().total_cmp(&a.contribution.abs()));
         let square = uncertainty.u * uncertainty.u;
-        let line = |component: String, size: f64| {
+        let line = |component: Text, size: f64| {
             let share = if square > 0.0 {
                 format!("{:.0} %", 100.0 * size * size / square)
             } else {
@@ -180,9 +181,9 @@ impl Ctx<'_> {
             .map(|row| row.contribution * row.contribution)
             .sum();
         if let Some(more) = rows.len().checked_sub(SHOWN).filter(|more| *more > 0) {
-            lines.push(line(format!("{more} more, together"), rest.sqrt()));
+            lines.push(line(format!("{more} more, together").into(), rest.sqrt()));
         }
-        let k = self.criteria.k;
+        let k = short(factor);
         let text = format!(
             "u = {} {unit}, U = {k} u = {} {unit}.",
             rounded(uncertainty.u, 2),
@@ -192,26 +193,9 @@ impl Ctx<'_> {
     }
 
     /// What an uncertainty comes from, with the line that it stands in.
-    fn component(&self, component: &Component) -> String {
-        match (component, component.place()) {
-            (_, Some(at)) => format!("{component}, line {}", self.source.line(at.start)),
-            (
-                Component::Range {
-                    instrument,
-                    measure,
-                    up_to,
-                    circuit,
-                },
-                None,
-            ) => {
-                let up_to = rounded(*up_to, 3);
-                let text = format!(
-                    "{instrument} {}, range up to {up_to} {circuit}",
-                    measure.word()
-                );
-                text.trim_end().to_owned()
-            }
-            (_, None) => component.to_string(),
-        }
+    fn component(&self, component: &Component) -> Text {
+        let line = component.place().map(|at| say!("{}", Part::Line(at)));
+        let said = std::iter::once(words::component(component)).chain(line);
+        self.phrase(&Phrase::join(said, ", "))
     }
 }

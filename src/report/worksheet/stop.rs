@@ -286,6 +286,7 @@ pub fn insulation(job: &Job<'_>, primary: bool) -> String {
             name,
             primary: for_primary,
             core,
+            at: _,
         } => {
             let ohm = if primary { for_primary } else { core };
             say::told(*ohm, |ohm| format!("at least {} ({name})", large_ohms(ohm)))

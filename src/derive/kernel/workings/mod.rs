@@ -80,6 +80,9 @@ pub struct Uncertainty {
     /// Whether every reading that the value rests on states an uncertainty, and at least one part
     /// exists; otherwise `u` is a lower bound at best.
     pub known: bool,
+    /// Effective degrees of freedom by the formula of Welch and Satterthwaite (JCGM 100:2008, G.4.1);
+    /// infinite where no scatter of readings is a part.
+    pub freedom: f64,
     /// What each component contributes, shared components first.
     pub budget: Vec<BudgetRow>,
 }
@@ -99,6 +102,8 @@ pub struct Workings {
     inputs: Vec<(StepId, f64)>,
     /// Signed standard uncertainties by component, in the SI unit of the step.
     parts: BTreeMap<StepId, Vec<(ComponentId, f64)>>,
+    /// One step of the last written digit of a reading, in the SI unit of the step.
+    digits: BTreeMap<StepId, f64>,
     shared: Vec<Component>,
     own: Vec<Component>,
 }
@@ -244,6 +249,23 @@ impl Workings {
         self.parts.entry(value.step).or_default().push((id, u));
     }
 
+    /// A reading was written to steps of `digit`, in its SI unit.
+    pub fn written_to(&mut self, value: Value, digit: f64) {
+        if digit.is_finite() && digit > 0.0 {
+            self.digits.insert(value.step, digit);
+        }
+    }
+
+    /// What a step of the last written digits of its readings makes of a value, in its SI unit; `None`
+    /// where it rests on no reading.
+    #[must_use]
+    pub fn digit(&self, v: Value) -> Option<f64> {
+        let steps = self.sensitivities(v.step);
+        let all = steps.filter_map(|(id, slope)| Some(slope * self.digits.get(&id)?));
+        let digit = all.fold(0.0, libm::hypot);
+        (digit.is_finite() && digit > 0.0).then_some(digit)
+    }
+
     /// Combined standard uncertainty of `v` from all parts below it.
     #[must_use]
     pub fn uncertainty(&self, v: Value) -> Uncertainty {
@@ -261,9 +283,11 @@ impl Workings {
         }
         let u = sums.values().fold(0.0, |u, part| libm::hypot(u, *part));
         let finite = u.is_finite();
+        let freedom = self.freedom(u, &sums);
         Uncertainty {
             u: if finite { u } else { 0.0 },
             known: finite && stated && !sums.is_empty(),
+            freedom,
             budget: sums
                 .into_iter()
                 .filter(|(_, contribution)| contribution.is_finite())
@@ -276,6 +300,20 @@ impl Workings {
                 })
                 .collect(),
         }
+    }
+
+    /// Effective degrees of freedom of `u` from its components (JCGM 100:2008, G.2b).
+    fn freedom(&self, u: f64, sums: &BTreeMap<ComponentId, f64>) -> f64 {
+        let fourth = |x: f64| x * x * x * x;
+        let spent = |(id, part): (&ComponentId, &f64)| {
+            let of = self
+                .component(*id)
+                .map_or(f64::INFINITY, Component::freedom);
+            // As shares of the whole, so that small numbers keep their digits.
+            fourth(part / u) / of
+        };
+        let all: f64 = sums.iter().map(spent).sum();
+        if all > 0.0 { 1.0 / all } else { f64::INFINITY }
     }
 
     /// The steps that step `id` was computed from, each with its local derivative.

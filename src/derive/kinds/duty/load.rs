@@ -1,17 +1,21 @@
-//! The burden of the circuit: stated by the duty, measured, or computed from the leads.
+//! The burden of the circuit: measured, stated by the duty, or computed from the leads.
 
+use crate::derive::conductor::reference;
 use crate::derive::formula::{formulas, symbol};
 use crate::derive::kinds::protection::Ground;
 use crate::derive::kinds::protection::burden::{Impedance, connected, resistive};
 use crate::derive::workings::{Value, Workings};
 use crate::record::duty::{Duty, Returns};
-use crate::standards::threshold;
+use crate::record::kinds::burden::Path;
+use crate::standards::{Family, Metal, conductor_constant, threshold};
 
 /// The burden of the circuit.
 #[derive(Clone, Copy, Debug)]
 pub struct Load {
     pub impedance: Impedance,
     pub from: LoadFrom,
+    /// What the duty states, ohm, where the measured one counts.
+    pub stated: Option<Value>,
 }
 
 /// Where a burden comes from.
@@ -29,10 +33,18 @@ formulas! {
     static LEADS = "lead-resistance", "resistance of the leads":
         "k*p*l/A" ("ohm") of [
             symbol("k", "", "lengths that carry the current: 2 with a full return, else 1"),
-            symbol("p", "ohm m", "resistivity of copper"),
+            symbol("p", "ohm m", "resistivity of copper at 20 °C"),
             symbol("l", "m", "length of the leads, one way"),
             symbol("A", "m2", "cross-section of a lead"),
         ], |[k, p, l, a]| k * p * l / a, MANUAL;
+
+    static WARM = "lead-resistance-warm", "resistance of the leads at their temperature":
+        "R*(k + t)/(k + 20)" ("ohm") of [
+            symbol("R", "ohm", "resistance of the leads at 20 °C"),
+            symbol("k", "degC", "constant of copper"),
+            symbol("t", "degC", "temperature of the leads"),
+        ], |[r, k, t]| r * (k + t) / (k + 20.0),
+        "linear law of resistance, as of a winding";
 
     static WITH_RELAY = "leads-and-relay", "leads and relay":
         "R + Z" ("ohm") of [
@@ -41,13 +53,16 @@ formulas! {
         ], |[r, z]| r + z, "arithmetic sum, never less than the phasor sum";
 }
 
-/// The burden that the duty states, else the measured one, else that of leads and relay.
+/// The measured burden, else the one that the duty states, else that of leads and relay.
 pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<Load> {
     let isr = ground.isr(w).ok()?;
-    let (impedance, from) = if let Some(stated) = resistive(w, &duty.burden, isr) {
+    let stated = resistive(w, &duty.burden, isr);
+    let mut other = None;
+    let (impedance, from) = if let Some(measured) = measured(ground, w) {
+        other = stated.map(|stated| stated.z);
+        (measured, LoadFrom::Measured)
+    } else if let Some(stated) = stated {
         (stated, LoadFrom::Duty)
-    } else if let Some(measured) = connected(w, ground.derived, ground.pair) {
-        (measured.impedance, LoadFrom::Measured)
     } else {
         let r = leads(w, duty)?;
         let z = match resistive(w, &duty.relay_burden, isr) {
@@ -62,7 +77,24 @@ pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<L
         };
         (impedance, LoadFrom::Leads)
     };
-    Some(Load { impedance, from })
+    Some(Load {
+        impedance,
+        from,
+        stated: other,
+    })
+}
+
+/// The measured loop: of the tap in service, else of another pair of the core, since the circuit is the
+/// same. A loop that no rated burden speaks of is not one.
+fn measured(ground: &Ground<'_>, w: &mut Workings) -> Option<Impedance> {
+    let loops = ground.derived.burden.iter().map(|one| one.pair.ascending());
+    let others = loops.filter(|pair| pair.core == ground.pair.core);
+    let mut pairs = std::iter::once(ground.pair).chain(others);
+    let found = pairs.find_map(|pair| connected(w, ground.derived, pair))?;
+    match found.path {
+        None | Some(Path::PhaseNeutral | Path::SinglePhase) => Some(found.impedance),
+        Some(Path::PhasePhase | Path::PhaseEarth) => None,
+    }
 }
 
 fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
@@ -77,5 +109,15 @@ fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
     let p = w.cited("resistivity of copper", "ohm m", row.limit, &row.cited);
     let l = w.plate("length of the leads", length);
     let a = w.plate("cross-section of a lead", section);
-    w.step(&LEADS, [k, p, l, a]).filter(|r| r.si >= 0.0)
+    let cold = w.step(&LEADS, [k, p, l, a]).filter(|r| r.si >= 0.0)?;
+    let copper = conductor_constant(Family::Iec, Metal::Copper, false)?;
+    let constant = w.cited("constant of copper", "degC", copper.k, &copper.cited);
+    let t = match duty.lead_temperature.get() {
+        Some(stated) => w.plate("temperature of the leads", stated),
+        None => {
+            let row = reference()?;
+            w.cited("temperature of the leads", "degC", row.limit, &row.cited)
+        }
+    };
+    w.step(&WARM, [cold, constant, t])
 }

@@ -12,12 +12,12 @@ use super::protection::Ground;
 use super::resistance::From;
 use crate::derive::accuracy::actual_factor;
 use crate::derive::deriving::Deriving;
-use crate::derive::knee::Knee;
+use crate::derive::knee::{Knee, KneeRule};
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
-use crate::record::duty::Duty;
+use crate::record::duty::{Duty, KneeBy};
 use crate::trade::{Class, Pair};
 
 /// One duty against one core.
@@ -50,7 +50,7 @@ pub struct Served {
 pub struct RequiredKnee {
     pub required: Value,
     pub at: Span,
-    /// By the rule of the plate, on the tap in service.
+    /// By the rule that the duty names, else by that of the plate, on the tap in service.
     pub found: Knee,
     pub readings: Vec<Span>,
 }
@@ -93,7 +93,7 @@ fn served(d: &mut Deriving<'_>, core: usize) -> Option<Served> {
         scaled_from: ground.excited.scaled_from,
         rct,
         load,
-        knee: knee.map(|required| required_knee(&ground, w, required)),
+        knee: knee.map(|required| required_knee(&ground, w, duty, required)),
         factor: factor.map(|required| required_factor(&ground, w, required, around)),
         needs: needs::of(&ground, w, duty, around),
         wave: wave::of(&ground, duty, around),
@@ -114,9 +114,16 @@ fn tap(d: &Deriving<'_>, duty: &Duty) -> Option<Pair> {
 fn required_knee(
     ground: &Ground<'_>,
     w: &mut Workings,
+    duty: &Duty,
     required: &Located<Quantity>,
 ) -> RequiredKnee {
-    let found = ground.excited.deciding(&ground.case);
+    let excited = ground.excited;
+    let found = match duty.knee_rule.value() {
+        Some(KneeBy::Steps) => excited.knee(KneeRule::Iec),
+        Some(KneeBy::Tangent45) => excited.knee(KneeRule::Tangent45),
+        Some(KneeBy::Tangent30) => excited.knee(KneeRule::Tangent30),
+        None => excited.deciding(&ground.case),
+    };
     RequiredKnee {
         required: w.plate("required knee voltage", required),
         at: required.span,

@@ -8,6 +8,7 @@ use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::excitation::Excitation;
 use crate::record::readings::Measure;
+use crate::standards::threshold;
 use crate::trade::Pair;
 
 /// How the voltage of a curve came from the voltage read at the terminals.
@@ -36,9 +37,6 @@ pub(super) struct Taken {
     pub highest: Option<Value>,
 }
 
-/// A drop above this share of the voltage is taken off also at the rated frequency. Own convention.
-const SMALL_DROP: f64 = 0.01;
-
 struct Row {
     v: Value,
     i: Value,
@@ -56,7 +54,9 @@ pub(super) fn taken(d: &mut Deriving<'_>, test: &Test, body: &Excitation, pair: 
         .copied();
     let r = d.resistance_as_tested(pair);
     let frequency = frequencies(d, body);
-    let small = |row: &Row| r.is_some_and(|r| row.i.si * r.si <= SMALL_DROP * row.v.si);
+    // A drop that is not small is taken off also at the rated frequency.
+    let share = threshold("excitation-small-drop").map_or(0.0, |row| row.limit / 100.0);
+    let small = |row: &Row| r.is_some_and(|r| row.i.si * r.si <= share * row.v.si);
     let needed = frequency.is_some() || (r.is_some() && !read.iter().all(small));
     let (mut e, by) = if needed {
         r.and_then(|r| corrected(d.w, &read, r, &test.identity))

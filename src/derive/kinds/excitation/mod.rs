@@ -100,6 +100,12 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Excited> {
         let mut excited = made(d.w, (index, pair), None, taken, test.doubtful);
         excited.open_terminals = scaled::open_terminals(d, &excited);
         excited.scaled = scaled::all(d, &excited);
+        if d.core(pair).is_some_and(KneeRule::is_gapped) {
+            excited.knee_45 = Knee::Lacking(Reason::NoCrossing);
+            for scaled in &mut excited.scaled {
+                scaled.knee_45 = Knee::Lacking(Reason::NoCrossing);
+            }
+        }
         found.push(excited);
     }
     found

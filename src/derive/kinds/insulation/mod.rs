@@ -1,5 +1,6 @@
 //! Insulation resistance: as read or by V and I, its rise with time, to 20 °C. Bounds stay bounds.
 
+use crate::derive::component::Component;
 use crate::derive::deriving::{Deriving, exact, unreadable};
 use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::outcome::Outcome;
@@ -149,7 +150,8 @@ fn group(
     let name = between.text();
     let read = rows.iter().filter_map(|row| at(d, test, row, &name));
     let read: Vec<At> = read.collect();
-    let off_minute = |at: &At| at.time.map_or(0.0, |time| (time - 60.0).abs());
+    let judged_at = threshold("insulation-minute")?.limit;
+    let off_minute = |at: &At| at.time.map_or(0.0, |time| (time - judged_at).abs());
     let minute = *read
         .iter()
         .min_by(|a, b| off_minute(a).total_cmp(&off_minute(b)))?;
@@ -251,12 +253,17 @@ fn at_20(d: &mut Deriving<'_>, test: &Test, r: Outcome) -> Result<Outcome, Refus
     if !row.covers(stated.value.si) {
         return Err(Refused::OutsideTable);
     }
-    let t = d.w.stated("temperature of the insulation", stated);
+    let t = d.stated_temperature(test, "temperature of the insulation", stated);
     let law = row.law_source.as_str();
     let mut enter = |what, unit, value| d.w.constant(what, unit, value, law);
     let base = enter("factor per step of temperature", "", row.base);
     let kelvin = enter("step of temperature", "K", row.kelvin);
     let reference = enter("reference temperature", "C", row.reference_c);
+    if let Some(off) = threshold("insulation-step-off") {
+        let half = off.limit / 100.0 * row.kelvin;
+        let of = "the law of the insulation's temperature";
+        d.w.add_part(kelvin, Component::Law { of }, half / 3f64.sqrt());
+    }
     let mut to_20 = |value: Value| {
         let inputs = [value, t, base, kelvin, reference];
         d.w.step(&AT_REFERENCE, inputs).ok_or(Refused::OutsideTable)

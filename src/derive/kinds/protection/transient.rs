@@ -4,13 +4,34 @@
 use super::burden::resistive;
 use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, at_emf};
+use crate::derive::formula::{formulas, symbol};
 use crate::derive::transient::{
     EAL, Factor, PEAK_LIMIT, PEAK_LIMIT_TPZ, factor_at, greatest_factor,
 };
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
+use crate::record::core::{Core, DutyCycle};
 use crate::standards::{TransientClass, transient};
+
+formulas! {
+    static OF_CYCLE = "ktd-of-two-faults", "transient factor of a C-O-C-O duty":
+        "(K1 - 1)*exp(-(tfr + t2)/Ts) + K2" ("") of [
+            symbol("K1", "", "transient factor at the end of the first fault"),
+            symbol("tfr", "s", "fault repetition time"),
+            symbol("t2", "s", "time to the accuracy limit of the second fault"),
+            symbol("Ts", "s", "secondary loop time constant"),
+            symbol("K2", "", "transient factor at that time of the second fault"),
+        ], |[k1, tfr, t2, ts, k2]| (k1 - 1.0) * (-(tfr + t2) / ts).exp() + k2,
+        "IEC 61869-2:2012, Annex 2A (from memory), without the alternating part of the first fault";
+
+    static PHASE_BY_GAP = "phase-by-gap", "phase displacement by the gap alone":
+        "1/(2*pi*f*Ts)" ("rad") of [
+            symbol("f", "Hz", "rated frequency"),
+            symbol("Ts", "s", "secondary loop time constant"),
+        ], |[f, ts]| 1.0 / (f * ts * (2.0 * std::f64::consts::PI)),
+        "IEC 61869-2:2012, Annex 2B (from memory)";
+}
 
 /// The peak exciting current at the equivalent limiting e.m.f.
 #[derive(Clone, Debug)]
@@ -31,6 +52,12 @@ pub struct Peak {
 pub struct Dimensioning {
     /// Rated transient dimensioning factor.
     pub rated: Value,
+    /// Whether the plate's duty is C-O-C-O.
+    pub double: bool,
+    /// The factor of C-O-C-O; `None` while the plate lacks its times.
+    pub of_cycle: Option<Value>,
+    /// The phase displacement that the gap alone makes, radian.
+    pub by_gap: Option<Value>,
     /// At the accuracy time of the plate.
     pub at_limit: Option<Factor>,
     /// However long the fault lasts.
@@ -104,6 +131,9 @@ pub(super) fn dimensioning(
     let limit = quantity(w, "time to the accuracy limit", &plate.accuracy_time);
     let check = Dimensioning {
         rated,
+        double: plate.duty_cycle.value() == Some(&DutyCycle::Double),
+        of_cycle: ts.and_then(|ts| of_cycle(w, plate, [f, tp, ts])),
+        by_gap: ts.and_then(|ts| w.step(&PHASE_BY_GAP, [f, ts])),
         at_limit: limit.and_then(|t| factor_at(w, f, tp, ts, t)),
         greatest: greatest_factor(w, f, tp, ts),
     };
@@ -114,4 +144,15 @@ pub(super) fn dimensioning(
         other_frequency: None,
         ..ground.entry(None, span, Check::Dimensioning(check))
     })
+}
+
+/// The factor of two faults one after the other, where the plate gives all of their times.
+fn of_cycle(w: &mut Workings, plate: &Core, [f, tp, ts]: [Value; 3]) -> Option<Value> {
+    let first = quantity(w, "duration of the first fault", &plate.first_duration)?;
+    let dead = quantity(w, "fault repetition time", &plate.dead_time)?;
+    let what = "time to the accuracy limit of the second fault";
+    let second = quantity(w, what, &plate.second_accuracy_time)?;
+    let k1 = factor_at(w, f, tp, Some(ts), first)?.value;
+    let k2 = factor_at(w, f, tp, Some(ts), second)?.value;
+    w.step(&OF_CYCLE, [k1, dead, second, ts, k2])
 }

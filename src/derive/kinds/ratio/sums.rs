@@ -1,10 +1,11 @@
 //! Do the sections make up the whole?
 
 use super::{Measured, Sum, Turns};
-use crate::derive::sections::chain;
+use crate::derive::sections::heaviest;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::trade::Pair;
+use std::collections::BTreeSet;
 
 /// Closes the widest pair of each core in a test with the finest chain of measured sections below it.
 /// Sums of one driven pair were made where they were read.
@@ -58,7 +59,8 @@ fn width(pair: Pair) -> u8 {
 pub(super) type Section = (Pair, Value, Span);
 
 /// Sum of the sections less the whole in per cent of it, with the sections used; `None` when no chain
-/// of two or more sections leads from end to end.
+/// of two or more sections leads from end to end. Of chains equally fine the one that deviates most
+/// counts, so that no other one can hide it.
 pub(super) fn close(
     w: &mut Workings,
     pair: Pair,
@@ -66,12 +68,24 @@ pub(super) fn close(
     whole: Value,
 ) -> Option<(Value, Vec<Pair>, Vec<Span>)> {
     // Of a section read twice the first reading counts.
-    let parts = parts.iter().rev().map(|part| (part.0, *part));
-    let chain = chain(pair, parts);
+    let mut seen = BTreeSet::new();
+    let read = parts.iter().map(|part| (part.0, *part));
+    let first = |(of, _): &(Pair, Section)| seen.insert((of.core, of.from, of.to));
+    let read: Vec<(Pair, Section)> = read.filter(first).collect();
+    let sum = |chain: &[Section]| chain.iter().map(|(_, value, _)| value.si).sum::<f64>();
+    let off = |chain: &[Section]| (sum(chain) - whole.si).abs();
+    let ends = [1.0, -1.0];
+    let ends = ends.map(|sign| heaviest(pair, read.iter().copied(), |part| sign * part.1.si));
+    let [most, least] = ends;
+    let chain = if off(&least) > off(&most) {
+        least
+    } else {
+        most
+    };
     if chain.is_empty() {
         return None;
     }
-    let sum: f64 = chain.iter().map(|(_, value, _)| value.si).sum();
+    let sum = sum(&chain);
     let parts = chain.iter().map(|(_, value, _)| (*value, 100.0 / whole.si));
     let mut inputs: Vec<(Value, f64)> = parts.collect();
     inputs.push((whole, -100.0 * sum / (whole.si * whole.si)));
@@ -125,6 +139,31 @@ mod tests {
             parts[at].1 = wrong;
             let (closure, ..) = close(&mut w, pair(0, last), &parts, whole).unwrap();
             prop_assert!((closure.si - 100.0 * off / sum).abs() < 1e-9);
+        }
+    }
+
+    /// 200:5, 100:5, 500:5 read by two chains of two, one of them off: in whichever order they were
+    /// read, that one is told.
+    #[test]
+    fn of_two_chains_equally_fine_the_worse_one_is_told() {
+        let read = [(0, 1, 20.0), (2, 3, 50.0), (1, 3, 61.0), (0, 2, 30.0)];
+        for (whole, told, used) in [
+            (80.0, 100.0 / 80.0, [pair(0, 1), pair(1, 3)]),
+            (81.0, -100.0 / 81.0, [pair(0, 2), pair(2, 3)]),
+        ] {
+            for turn in 0..read.len() {
+                let mut w = Workings::new();
+                let mut parts: Vec<Section> = read
+                    .map(|(from, to, turns)| {
+                        (pair(from, to), value(&mut w, turns), Span::default())
+                    })
+                    .into();
+                parts.rotate_left(turn);
+                let whole = value(&mut w, whole);
+                let (closure, sections, _) = close(&mut w, pair(0, 3), &parts, whole).unwrap();
+                assert!((closure.si - told).abs() < 1e-9, "{}", closure.si);
+                assert_eq!(sections, used);
+            }
         }
     }
 }

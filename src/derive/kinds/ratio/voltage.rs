@@ -13,15 +13,14 @@ use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
+use crate::standards::threshold;
 use crate::trade::Pair;
 use std::f64::consts::PI;
 
-/// A pair further off than this, per cent, may be another tap; one that fits is this near.
-const OFF: f64 = 2.0;
-const FITS: f64 = 1.0;
-
-/// A driven pair read at its own terminals shows what was applied, within this share.
-const ITSELF: f64 = 0.05;
+/// Whether a pair is so far off, per cent, that it may be another tap.
+fn is_off(percent: f64) -> bool {
+    threshold("ratio-other-tap").is_some_and(|row| percent.abs() > row.limit)
+}
 
 struct Row<'a> {
     driven: Pair,
@@ -75,7 +74,8 @@ fn entered<'a>(
         return Ok(None);
     };
     let (driven, section) = pairs(d, test, row)?;
-    let itself = (read.value.si / applied.value.si - 1.0).abs() < ITSELF;
+    let off = 100.0 * (read.value.si / applied.value.si - 1.0);
+    let itself = threshold("ratio-read-itself").is_some_and(|row| off.abs() < row.limit);
     if section == Some(driven) && itself {
         return Ok(None);
     }
@@ -108,7 +108,7 @@ fn pairs(d: &Deriving<'_>, test: &Test, row: &RatioRow) -> Result<(Pair, Option<
 
 fn direct(d: &mut Deriving<'_>, at: (usize, &Test), row: &Row<'_>) -> Option<Turns> {
     let raw = row.applied.si / row.read.si;
-    let far = 100.0 * (raw / rated_turns(d, row.driven)? - 1.0).abs() > OFF;
+    let far = is_off(100.0 * (raw / rated_turns(d, row.driven)? - 1.0));
     // A pair that is not what it is called has neither the curve nor the knee of that name.
     let corrected = if far {
         Err(Correction::FarOff)
@@ -158,7 +158,7 @@ fn turns(
         d.w.step(&TURNS_ERROR, [rated, ratio])?
     };
     let (primary, one) = connected(d, pair)?;
-    let off = error.si.abs() > OFF;
+    let off = is_off(error.si);
     Some(Turns {
         test,
         pair,
@@ -243,27 +243,41 @@ fn emf(d: &mut Deriving<'_>, row: &Row<'_>) -> Result<(Value, Correction), Corre
 }
 
 /// Cosine of the angle of the exciting current behind the e.m.f.: anywhere between 0 and 1,
-/// narrowed by the phase as far as its uncertainty lets it.
+/// narrowed by the phase as far as its uncertainty lets it. A phase of unknown uncertainty is taken as
+/// read, and narrows nothing.
 fn cosine(d: &mut Deriving<'_>, row: &Row<'_>, drop: f64) -> Value {
-    let (mut low, mut high) = (0.0, 1.0);
+    let (mut best, mut low, mut high) = (0.5, 0.0, 1.0);
     if let Some(phase) = row.phase {
         // Half a turn off is reversed polarity, not a drop.
         let turned = phase.si - PI * libm::round(phase.si / PI);
         let known = d.w.uncertainty(phase);
-        let wide = if known.known { 2.0 * known.u } else { PI };
         let cosine = |angle: f64| {
             let sine = row.applied.si * libm::sin(angle.clamp(-1.0, 1.0)) / drop;
             let sine = sine.clamp(0.0, 1.0);
             (1.0 - sine * sine).max(0.0).sqrt()
         };
-        (low, high) = (cosine(turned + wide), cosine(turned - wide));
+        if known.known {
+            let wide = 2.0 * known.u;
+            (low, high) = (cosine(turned + wide), cosine(turned - wide));
+            best = 0.5 * (low + high);
+        } else {
+            best = cosine(turned);
+        }
     }
     let what = "cosine of the angle of the exciting current";
     let source = "between 0 and 1 for a current that lags by 0° to 90°, narrowed by the phase read";
-    let value = d.w.constant(what, "", 0.5 * (low + high), source);
-    let u = 0.5 * (high - low) / 3f64.sqrt();
-    d.w.add_part(value, Component::RatioAngle, u);
+    let value = d.w.constant(what, "", best, source);
+    d.w.add_part(value, Component::RatioAngle, spread(best, low, high));
     value
+}
+
+/// Standard uncertainty of a value that may lie anywhere between two ends, wherever it was taken.
+fn spread(best: f64, low: f64, high: f64) -> f64 {
+    let (up, down) = (high - best, best - low);
+    if up + down <= 0.0 {
+        return 0.0;
+    }
+    ((up.powi(3) + down.powi(3)) / (3.0 * (up + down))).sqrt()
 }
 
 /// The knee of a pair by its curve, else the plate's.
@@ -296,10 +310,11 @@ const MOST_PAIRS: usize = 64;
 fn other_tap(case: &Case<'_>, pair: Pair, ratio: f64) -> Option<Pair> {
     let last = case.core(pair)?.last_mark();
     let core = pair.core;
+    let near = threshold("ratio-other-tap-fits")?.limit;
     let all = (0..last).flat_map(|from| (from + 1..=last).map(move |to| Pair { core, from, to }));
     let fits = |other: &Pair| {
         let off = |rated: f64| 100.0 * (ratio / rated - 1.0).abs();
-        *other != pair && rated_turns(case, *other).is_some_and(|rated| off(rated) <= FITS)
+        *other != pair && rated_turns(case, *other).is_some_and(|rated| off(rated) <= near)
     };
     case.taps(core).chain(all).take(MOST_PAIRS).find(fits)
 }

@@ -1,4 +1,4 @@
-//! Winding resistance: mean of the readings, leads off, to 75 °C.
+//! Winding resistance: mean of the settled readings, leads off, to 75 °C.
 
 mod from;
 
@@ -14,6 +14,7 @@ use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
 use crate::record::readings::Measure::{self, Current, Voltage};
+use crate::standards::threshold;
 use crate::trade::Pair;
 
 const MEASURED: &str = "Ohm's law, direct current";
@@ -66,6 +67,62 @@ pub enum Wires {
     Unstated,
 }
 
+/// How several readings of one pair, one after the other, came to rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Settling {
+    /// One reading shows nothing of it.
+    Single,
+    /// From the first on.
+    Steady,
+    /// From this reading on, counted from zero; before it the readings ran to it from one side.
+    From(usize),
+    /// Still falling with the last one: the current has not settled.
+    Falling,
+    /// Still rising with the last one: the current heats the winding.
+    Rising,
+    /// Up and down.
+    Unsteady,
+}
+
+impl Settling {
+    /// The readings that tell the resistance. Of those that still fall the last is nearest to it.
+    fn judged(self, count: usize) -> std::ops::Range<usize> {
+        match self {
+            Self::From(first) => first..count,
+            Self::Falling => count.saturating_sub(1)..count,
+            Self::Single | Self::Steady | Self::Rising | Self::Unsteady => 0..count,
+        }
+    }
+
+    /// How several readings came to rest, where `least` per cent is no change.
+    fn of(values: &[Value], least: f64) -> Self {
+        let [first, _, ..] = values else {
+            return Self::Single;
+        };
+        let Some(last) = values.last() else {
+            return Self::Single;
+        };
+        if scatter(values).is_none_or(|spread| spread <= least) {
+            return Self::Steady;
+        }
+        let at_rest = |from: usize| {
+            let rest = values.get(from..).and_then(scatter);
+            rest.is_some_and(|spread| spread <= least)
+        };
+        let settled = (1..values.len()).find(|from| at_rest(*from));
+        let before = values.get(..settled.unwrap_or(values.len())).unwrap_or(&[]);
+        let steps = || before.iter().zip(before.iter().skip(1));
+        let falls = steps().all(|(a, b)| b.si <= a.si) && last.si < first.si;
+        let rises = steps().all(|(a, b)| b.si >= a.si) && last.si > first.si;
+        match settled {
+            Some(from) if falls || rises => Self::From(from),
+            None if falls => Self::Falling,
+            None if rises => Self::Rising,
+            _ => Self::Unsteady,
+        }
+    }
+}
+
 /// The resistance of one pair.
 #[derive(Clone, Debug)]
 pub struct Winding {
@@ -86,12 +143,10 @@ pub struct Winding {
     pub leads_unknown: bool,
     /// What was subtracted for the leads, ohm.
     pub leads: Option<Value>,
-    /// Relative change from the first to the last of several readings, per cent.
-    pub drift: Option<f64>,
+    /// How several readings came to rest.
+    pub settling: Settling,
     /// Relative spread (largest minus smallest) of several readings, per cent.
     pub scatter: Option<f64>,
-    /// Relative weight of the last written digits of one reading, per cent; a smaller drift is none.
-    pub digit: f64,
     /// The readings themselves in order, leads and all, ohm.
     pub each: Vec<Value>,
     /// What the plate says of this pair.
@@ -148,7 +203,12 @@ fn winding(
     let (each, readings): (Vec<Value>, Vec<Span>) = rows()
         .filter_map(|row| Some((reading(d, test, row, &name)?, first_span(row))))
         .unzip();
-    let mean = mean(d.w, &each, &name)?;
+    let digit = rows().map(digit).fold(0.0, f64::max);
+    let stable = threshold("resistance-stability").map_or(0.0, |row| row.limit);
+    // One step of the last digit is no change, however large a share it is.
+    let settling = Settling::of(&each, stable.max(digit) * (1.0 + 1e-9));
+    let judged = each.get(settling.judged(each.len())).unwrap_or(&[]);
+    let mean = mean(d.w, judged, &name)?;
     let wires = wires(body);
     let leads = leads(d, test).filter(|_| wires == Wires::Two);
     let cold = match leads {
@@ -156,7 +216,8 @@ fn winding(
         None => mean,
     };
     let stated = d.temperature(test);
-    let temperature = stated.map(|stated| d.w.stated("temperature of the winding", stated));
+    let temperature =
+        stated.map(|stated| d.stated_temperature(test, "temperature of the winding", stated));
     let at_75 = temperature.and_then(|t| to_75(d, pair, cold, t));
     let unreadable =
         |row: &ResistanceRow| unreadable([&row.resistance, &row.voltage, &row.current]);
@@ -170,9 +231,8 @@ fn winding(
         wires,
         leads_unknown: wires != Wires::Four && leads.is_none(),
         leads,
-        drift: drift(&each),
+        settling,
         scatter: scatter(&each),
-        digit: rows().map(digit).fold(0.0, f64::max),
         plate: from::plated(d, pair, at_75),
         each,
         readings,
@@ -220,33 +280,24 @@ fn first_span(row: &ResistanceRow) -> Span {
 
 /// Arithmetic mean, with the scatter of the readings as a part of its own (JCGM 100:2008, 4.2.3).
 fn mean(w: &mut Workings, values: &[Value], name: &str) -> Option<Value> {
-    let [first, _, ..] = values else {
+    let [_, _, ..] = values else {
         return values.first().copied();
     };
+    let freedom = u32::try_from(values.len()).ok()?.saturating_sub(1);
     let n = f64::from(u32::try_from(values.len()).ok()?);
     let mean = values.iter().map(|value| value.si).sum::<f64>() / n;
     let links: Vec<(Value, f64)> = values.iter().map(|value| (*value, 1.0 / n)).collect();
     let what = format!("mean resistance of {name}");
     let source = "JCGM 100:2008, 4.2.1 and 4.2.3";
     let value = w.many(what, "ohm", "sum(R)/n", source, mean, &links)?;
-    // Without a stated accuracy of the readings the scatter alone must not pass for the uncertainty.
-    if w.uncertainty(*first).known {
-        let squares = values
-            .iter()
-            .map(|value| (value.si - mean) * (value.si - mean));
-        let u = (squares.sum::<f64>() / (n * (n - 1.0))).sqrt();
-        let of = name.to_owned();
-        w.add_part(value, Component::Scatter { of }, u);
-    }
+    // Without a stated accuracy of the readings the scatter is a part of an uncertainty that is not known.
+    let squares = values
+        .iter()
+        .map(|value| (value.si - mean) * (value.si - mean));
+    let u = (squares.sum::<f64>() / (n * (n - 1.0))).sqrt();
+    let of = name.to_owned();
+    w.add_part(value, Component::Scatter { of, freedom }, u);
     Some(value)
-}
-
-fn drift(values: &[Value]) -> Option<f64> {
-    let [first, .., last] = values else {
-        return None;
-    };
-    let change = 100.0 * (last.si / first.si - 1.0);
-    change.is_finite().then_some(change)
 }
 
 fn scatter(values: &[Value]) -> Option<f64> {

@@ -59,7 +59,7 @@ fn two_wires_need_the_leads() {
 }
 
 #[test]
-fn mean_drift_and_scatter_of_several_readings() {
+fn mean_and_scatter_of_several_readings() {
     let text =
         "\n[resistance S1-S3]\nwires: 4\ntemperature: 20 C\nresistance/ohm\n2.60\n2.62\n2.64\n";
     let found = windings(text);
@@ -67,8 +67,34 @@ fn mean_drift_and_scatter_of_several_readings() {
         panic!("one pair, one winding")
     };
     near(winding.cold.si, 2.62, 1e-12);
-    near(winding.drift.unwrap(), 100.0 * (2.64 / 2.60 - 1.0), 1e-9);
     near(winding.scatter.unwrap(), 100.0 * 0.04 / 2.60, 1e-9);
+}
+
+#[test]
+fn settled_readings_are_judged() {
+    use Settling::{Falling, From, Rising, Single, Steady, Unsteady};
+    for (rows, settling, ohm) in [
+        ("2.600", Single, 2.600),
+        ("2.600 2.601 2.600", Steady, 7.801 / 3.0),
+        // Equal readings are neither falling nor rising.
+        ("2.795 2.795 2.795", Steady, 2.795),
+        ("2.96 2.87 2.81 2.795 2.795 2.795", From(3), 2.795),
+        ("2.600 2.700 2.750 2.751", From(2), 2.7505),
+        ("3.100 3.000 2.920 2.860", Falling, 2.860),
+        ("3.100 3.000 3.000 2.860", Falling, 2.860),
+        ("2.600 2.620 2.640", Rising, 2.620),
+        // The last two agree by chance: nothing ran towards them.
+        ("2.80 2.90 2.70 2.75 2.75", Unsteady, 2.78),
+        ("2.60 2.70 2.65", Unsteady, 2.65),
+    ] {
+        let rows = rows.replace(' ', "\n");
+        let text =
+            format!("\n[resistance S1-S3]\nwires: 4\ntemperature: 20 C\nresistance/ohm\n{rows}\n");
+        let winding = &windings(&text)[0];
+        assert_eq!(winding.settling, settling, "{rows}");
+        near(winding.cold.si, ohm, 1e-12);
+        assert_eq!(winding.each.len(), rows.lines().count());
+    }
 }
 
 #[test]

@@ -1,11 +1,12 @@
 //! Burden of the connected circuit against what the core is rated for. The circuit's verdict.
 
 use crate::derive::kinds::burden::Loop;
-use crate::document::{Phrase, say};
+use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Against, Finding, unit};
-use crate::judge::rules::burden as rules;
+use crate::judge::decision::Word;
+use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::rules::{burden as rules, duty};
 use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words;
 use crate::record::kinds::Test;
@@ -17,16 +18,10 @@ use crate::trade::{Burden, Class, Pair};
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for one in &j.derived.burden {
         let rated = rated(j, one.pair.ascending());
-        let found = [
-            Some(against_rated(j, one, rated.as_ref())),
-            below_range(j, one, rated.as_ref()),
-        ];
-        out.extend(
-            found
-                .into_iter()
-                .flatten()
-                .map(|finding| finding.withheld(one.doubtful)),
-        );
+        // Below its range the upper end of it shows nothing.
+        let found = below_range(j, one, rated.as_ref())
+            .unwrap_or_else(|| against_rated(j, one, rated.as_ref()));
+        out.push(found.withheld(one.doubtful));
     }
     without_value(j, out);
 }
@@ -185,24 +180,57 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
     let class = standards::measuring(name)?;
     let (least, against) = match rated.least {
         Some(least) => {
-            let against = Against::at_least(least, &plate("least burden of the class"));
+            let against = Against::between(least, rated.most, &plate("range of the burden"));
             (least, against.stated_at(rated.against.span?))
         }
         None => {
             let least = rated.most * class.burden_min_pct / 100.0;
-            (least, Against::at_least(least, &class.burden_cited))
+            let cited = &class.burden_cited;
+            (least, Against::between(least, rated.most, cited))
         }
     };
     if va.si >= least || other_loop(one.path).is_some() {
         return None;
     }
     let rule = &rules::CIRCUIT_BURDEN_BELOW_RANGE;
-    let finding = placed(Finding::new(rule, va, unit::VOLT_AMPERE), one);
+    let mut finding = placed(Finding::new(rule, va, unit::VOLT_AMPERE), one).headline();
+    finding.remarks = remarks(j, one, false);
     Some(
         finding
             .under(Condition::Class(name.clone()))
             .beyond(against),
     )
+}
+
+/// Above the rated burden the class promises nothing more; a circuit whose own requirement is met there
+/// does not fail by it. Called when all doubts have travelled, so that what is met stands.
+pub(in crate::judge) fn weigh(findings: &mut [Finding]) {
+    let asks = [&duty::REQUIRED_FACTOR, &duty::REQUIRED_KNEE];
+    let asked: Vec<(Option<usize>, bool)> = findings
+        .iter()
+        .filter(|finding| asks.contains(&finding.rule))
+        .map(|finding| (finding.core, finding.grade() == Grade::Pass))
+        .collect();
+    for finding in findings.iter_mut() {
+        let over = matches!(
+            finding.verdict,
+            Verdict::Word(Word::Fail | Word::ConditionalFail)
+        );
+        let mut own = asked
+            .iter()
+            .filter(|(core, _)| *core == finding.core)
+            .peekable();
+        if finding.rule == &rules::CIRCUIT_BURDEN
+            && over
+            && own.peek().is_some()
+            && own.all(|(_, met)| *met)
+        {
+            finding.verdict = Verdict::Observed(Grade::Review);
+            let why =
+                "above its rated burden the class is no longer promised; the requirement is met";
+            finding.remarks.insert(0, why.into());
+        }
+    }
 }
 
 /// Rows that give no loop.

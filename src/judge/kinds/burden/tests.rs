@@ -48,7 +48,9 @@ fn below_the_range_of_a_measuring_class_is_its_own_finding() {
         &half,
         &[("2.00", "review"), ("4.00", ""), ("phase-phase 2.00", "")],
     );
-    half("2.00").holds(below, &["class 0.5"]);
+    half("2.00").holds(below, &["class 0.5", "2.5 to 10 VA"]);
+    // No pass by the upper end beside it.
+    assert_eq!(half("2.00").told(RULE), "");
     let three = iec("class: 3\nburden: 10 VA\nratio: 600/1 A\n");
     table(below, three, &[("4.00", "review")]);
     let range = iec("class: 0.2S\nburden: 1-10 VA\nratio: 600/1 A\n");

@@ -3,17 +3,21 @@
 
 use super::protection::{knee_verdict, needs_up_to, of_curve, resistance};
 use crate::derive::kinds::duty::{LoadFrom, Needs, RequiredFactor, RequiredKnee, Served, Wave};
+use crate::derive::kinds::security::AtConnected;
 use crate::derive::transient::Saturation;
+use crate::derive::workings::Value;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
+use crate::judge::decision::Word;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::duty as rules;
 use crate::judge::verdict::not_judged;
 use crate::judge::words::{brief, quantity, rounded};
-use crate::record::duty::Duty;
-use crate::standards::{Cited, threshold};
+use crate::record::duty::{Duty, KneeBy};
+use crate::standards::{Cited, Family, threshold};
+use crate::trade::Burden;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -24,9 +28,11 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
         let (knee, factor) = (served.knee.as_ref(), served.factor.as_ref());
         let (needs, wave) = (served.needs.as_ref(), served.wave.as_ref());
         let findings = [
+            outgrown(j, served, duty).map(|stated| above_stated(served, duty, stated)),
             knee.map(|knee| required_knee(j, served, duty, knee)),
             factor.map(|factor| required_factor(j, served, duty, factor)),
             needs.map(|needs| emf(served, needs)),
+            needs.and_then(|needs| offset(served, needs)),
             needs.and_then(|needs| saturation(served, needs)),
             wave.map(|wave| waveform(served, duty, wave)),
         ];
@@ -36,6 +42,65 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             out.push(finding.withheld(served.doubtful));
         }
     }
+    for one in &j.derived.security {
+        let finding = of_curve(j, security(one), one.scaled_from, one.other_frequency);
+        out.push(finding.withheld(one.doubtful));
+    }
+}
+
+/// The burden that the duty states, where the measured one exceeds it by more than its uncertainty and
+/// the last digit of what is stated.
+fn exceeded(j: &Judging<'_>, served: &Served, duty: &Duty) -> Option<Exceeded> {
+    let load = served.load.as_ref()?;
+    let (measured, stated) = (load.impedance.z, load.stated.filter(|z| z.si > 0.0)?);
+    let digit = match duty.burden.value() {
+        Some(Burden::Impedance { ohm, .. }) => ohm.resolution / 2.0,
+        _ => 0.0,
+    };
+    let doubt = j.expanded(measured).unwrap_or(0.0) + digit;
+    let times = measured.si / stated.si;
+    let most = 1.0 + threshold("duty-burden-excess").map_or(0.0, |row| row.limit / 100.0);
+    (measured.si > stated.si + doubt).then_some(Exceeded {
+        stated,
+        times,
+        slight: times <= most,
+    })
+}
+
+/// A measured burden above the one that the duty states.
+struct Exceeded {
+    stated: Value,
+    /// How many times the stated burden it is: more than what was worked out for it can grow.
+    times: f64,
+    /// By so little that it is a design figure beside a reading.
+    slight: bool,
+}
+
+/// Where what was worked out for the stated burden does not hold.
+fn outgrown(j: &Judging<'_>, served: &Served, duty: &Duty) -> Option<Value> {
+    let exceeded = exceeded(j, served, duty).filter(|exceeded| !exceeded.slight)?;
+    Some(exceeded.stated)
+}
+
+/// For which burden a requirement was worked out.
+fn worked_out(stated: Value) -> Phrase {
+    let ohm = quantity(stated.si, 3, unit::OHM);
+    say!("the requirement was worked out for {}", ohm)
+}
+
+fn above_stated(served: &Served, duty: &Duty, stated: Value) -> Finding {
+    let measured = served.load.as_ref().map(|load| load.impedance.z);
+    let measured = measured.map(crate::derive::outcome::Outcome::Known);
+    let cited = Cited::stated("duty-burden".to_owned(), "duty, burden".to_owned());
+    let against = Against::at_most(stated.si, &cited);
+    let against = match duty.burden.span() {
+        Some(at) => against.stated_at(at),
+        None => against,
+    };
+    Finding::new(&rules::DUTY_BURDEN, measured, unit::OHM)
+        .of(served.pair, Vec::new())
+        .remark(worked_out(stated))
+        .beyond(against)
 }
 
 /// The requirement with the rule that the duty names.
@@ -49,7 +114,8 @@ fn against(duty: &Duty, what: &str, least: f64, at: Span) -> Against {
 /// Puts requirement and verdict on a finding, and how many times the requirement the value is.
 fn held(finding: Finding, against: Against, verdict: Verdict, required: f64) -> Finding {
     let mut finding = finding.headline();
-    if let Some(value) = finding.value().filter(|_| required > 0.0) {
+    let judged = !matches!(verdict, Verdict::NotJudged(_));
+    if let Some(value) = finding.value().filter(|_| judged && required > 0.0) {
         let times = quantity(value.si / required, 3, unit::ONE);
         finding = finding.remark(say!("{} times the requirement", times));
     }
@@ -60,9 +126,50 @@ fn required_knee(j: &Judging<'_>, served: &Served, duty: &Duty, knee: &RequiredK
     let least = knee.required.si;
     let against = against(duty, "required knee", least, knee.at);
     let verdict = knee_verdict(j, &knee.found, &against, least);
-    let finding = Finding::new(&rules::REQUIRED_KNEE, knee.found.voltage(), unit::VOLT)
+    let mut finding = Finding::new(&rules::REQUIRED_KNEE, knee.found.voltage(), unit::VOLT)
         .of(served.pair, knee.readings.clone());
+    if let Some(rule) = duty.knee_rule.value() {
+        finding = finding.remark(named(*rule));
+    }
+    if let Some(exceeded) = exceeded(j, served, duty) {
+        // A knee is worked out for winding and burden together: it grows by less than the burden does.
+        let grown = knee_verdict(
+            j,
+            &knee.found,
+            &self::against(duty, "required knee", least * exceeded.times, knee.at),
+            least * exceeded.times,
+        );
+        if !(exceeded.slight && grown == Verdict::Word(Word::Pass)) {
+            let why = Verdict::NotJudged(worked_out(exceeded.stated));
+            return held(finding, against, why, least);
+        }
+    }
+    if is_ambiguous(j, duty, &verdict) {
+        let why = "the duty does not say which knee it means";
+        let next =
+            "write `knee rule: 10/50`, `45 deg` or `30 deg` in [duty], as the relay's rule has it";
+        return held(finding.next(next), against, not_judged(why), least);
+    }
     held(finding, against, verdict, least)
+}
+
+fn named(rule: KneeBy) -> &'static str {
+    match rule {
+        KneeBy::Steps => "knee where 10 % more voltage takes 50 % more current, as the duty says",
+        KneeBy::Tangent45 => "knee by the 45° tangent, as the duty says",
+        KneeBy::Tangent30 => "knee by the 30° tangent, as the duty says",
+    }
+}
+
+/// Whether only the lower of the knees misses a requirement that names no rule: the tangent of an IEEE
+/// plate lies below the knee that many relays ask for.
+fn is_ambiguous(j: &Judging<'_>, duty: &Duty, verdict: &Verdict) -> bool {
+    let missed = matches!(
+        verdict,
+        Verdict::NotMet | Verdict::Word(Word::Fail | Word::ConditionalFail)
+    );
+    let ieee = j.case.record.plate.family() == Family::Ieee;
+    missed && ieee && duty.knee_rule.is_missing()
 }
 
 fn required_factor(
@@ -73,7 +180,9 @@ fn required_factor(
 ) -> Finding {
     let least = factor.required;
     let against = against(duty, "required factor", least, factor.at);
+    let stated = outgrown(j, served, duty);
     let verdict = match &factor.found {
+        _ if stated.is_some() => Verdict::NotJudged(stated.map(worked_out).unwrap_or_default()),
         Some(found) => {
             let beyond = factor.emf.map(needs_up_to);
             let beyond = beyond.unwrap_or(Verdict::NotShown(Phrase::default()));
@@ -107,16 +216,32 @@ fn with_load(served: &Served, mut finding: Finding) -> Finding {
 
 fn emf(served: &Served, needs: &Needs) -> Finding {
     let secondary = quantity(needs.secondary.si, 4, unit::AMPERE);
-    let mut finding = Finding::new(&rules::DUTY_EMF, needs.symmetrical, unit::VOLT)
+    let finding = Finding::new(&rules::DUTY_EMF, needs.symmetrical, unit::VOLT)
         .of(served.pair, vec![needs.at])
         .remark(say!("secondary current {}", secondary));
-    if let Some(offset) = needs.offset {
-        finding = finding.remark(say!(
-            "with full offset, times 1 + X/R: {}; no requirement unless the relay's rule makes it one",
-            quantity(offset.si, 4, unit::VOLT)
-        ));
-    }
     with_load(served, finding)
+}
+
+fn offset(served: &Served, needs: &Needs) -> Option<Finding> {
+    let finding = Finding::new(&rules::DUTY_EMF_OFFSET, needs.offset?, unit::VOLT)
+        .of(served.pair, vec![needs.at])
+        .remark("times 1 + X/R; no requirement unless the relay's rule makes it one");
+    Some(finding)
+}
+
+/// What the plate states holds at rated burden; beside it, what the circuit makes of it.
+fn security(one: &AtConnected) -> Finding {
+    let factor = one.burden.power_factor.si;
+    let ohm = Condition::Impedance(one.burden.z.si, one.burden.stated.then_some(factor));
+    let (rct, from) = one.rct;
+    Finding::new(&rules::SECURITY_CONNECTED, one.found, unit::ONE)
+        .at(one.test, one.pair, one.readings.clone())
+        .under(ohm)
+        .remark(say!(
+            "FS{} of the plate holds at rated burden",
+            brief(one.rated, "")
+        ))
+        .remark(say!("winding resistance {}", resistance(rct, from)))
 }
 
 fn saturation(served: &Served, needs: &Needs) -> Option<Finding> {
@@ -124,10 +249,10 @@ fn saturation(served: &Served, needs: &Needs) -> Option<Finding> {
     let without = |why: &'static str| Finding::without(rule, unit).observed(why);
     let finding = match needs.saturation? {
         Saturation::After(time) => Finding::new(rule, time, unit).remark(
-            "from the knee, in closed form for a resistive burden, without ripple; good to two digits at most",
+            "from the knee, for a resistive burden; inductance in the burden delays it (common practice, no source)",
         ),
         Saturation::AtOnce => {
-            without("the symmetrical fault current alone needs more than the knee voltage")
+            without("the remanence leaves nothing of the knee")
         }
         Saturation::Never => without("full offset does not bring the core to its knee"),
         Saturation::Unknown => return None,

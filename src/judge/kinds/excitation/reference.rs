@@ -154,7 +154,7 @@ fn diagnose(
 
 fn residual(magnetised: bool) -> Finding {
     let observed = "the current is higher at the low end and not at the knee";
-    let finding = Finding::observation(&rules::RESIDUAL_MAGNETISM, observed, Grade::Fails);
+    let finding = Finding::observation(&rules::RESIDUAL_MAGNETISM, observed, Grade::Review);
     if !magnetised {
         return finding;
     }
@@ -186,7 +186,7 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
     let before = j.case.visit.tests.iter().take(excited.test);
     let mut dc = false;
     for test in before.filter(|test| test.touches(core)) {
-        match test.flux {
+        match test.flux_on(core) {
             Flux::Remains => dc = true,
             Flux::Cleared => dc = false,
             Flux::Measured | Flux::Untouched => {}

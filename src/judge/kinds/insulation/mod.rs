@@ -51,15 +51,19 @@ fn ohm(si: f64) -> Unit {
 }
 
 fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
-    let found = group.at_20.unwrap_or(group.minute.r);
+    let minimum = minimum::of(j, group);
+    let holds_as_read = minimum.as_ref().is_some_and(minimum::Minimum::is_as_read);
+    let corrected = group.at_20.ok().filter(|_| !holds_as_read);
+    let found = corrected.unwrap_or(group.minute.r);
     let unit = found.value().map_or(unit::MEGOHM, |value| ohm(value.si));
     let finding = Finding::new(&rules::INSULATION_RESISTANCE, found, unit);
     let mut finding = placed(finding, group)
-        .under(group.at_20.is_ok().then_some(Condition::CorrectedTo(20.0)))
+        .under(corrected.map(|_| Condition::CorrectedTo(20.0)))
         .under(between(group))
         .remark(as_read(j, group))
         .headline();
     finding = match group.at_20 {
+        Ok(_) if holds_as_read => finding.remark("the job's minimum holds as read"),
         Ok(_) if group.by_air => {
             finding.remark("the air's temperature was taken for the insulation's")
         }
@@ -70,7 +74,7 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
             refused(why)
         )),
     };
-    finding = match minimum::of(j, group) {
+    finding = match minimum {
         Some(minimum) => minimum.judge(j, group, finding),
         None => floor(finding),
     };

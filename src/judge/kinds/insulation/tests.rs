@@ -1,11 +1,12 @@
 use crate::judge::kinds::bench::{Bench, PLATE, table, visit};
-use crate::record::criteria::{Criteria, InsulationProfile};
+use crate::record::criteria::{Criteria, InsulationProfile, MinimumAt};
 
 fn client() -> InsulationProfile {
     InsulationProfile::Client {
         name: "client 4.2".to_owned(),
         primary: Some(5e9),
         core: Some(1e8),
+        at: MinimumAt::Reference,
     }
 }
 
@@ -83,7 +84,11 @@ fn a_published_table_with_its_test_voltage() {
                 "not shown: the table asks for a test with 5000 V d.c.",
             ),
             ("primary all 5000 60 410000", "pass"),
-            ("1S all 1000 60 99", "fail"),
+            ("1S all 1000 60 90", "fail"),
+            (
+                "1S all 1000 60 99",
+                "not decided: the part of its uncertainty that is known is larger than its distance to the limit",
+            ),
         ],
     );
     table(RULE, named("neta-100.5"), &[("1S all 1000 60 300", "pass")]);

@@ -71,13 +71,13 @@ fn check(j: &Judging<'_>, accuracy: &Accuracy) -> Finding {
         finding.at(accuracy.test, accuracy.pair, points_at)
     };
     placed(match &accuracy.check {
-        Check::Limit(found) => limit::judge(j, found),
+        Check::Limit(found) => limit::judge(j, accuracy, found),
         Check::Factor(found) => factor::judge(j, accuracy, found),
         Check::Knee(found) => px::knee(j, found),
-        Check::Exciting(found) => px::exciting(j, found),
+        Check::Exciting(found) => px::exciting(j, accuracy, found),
         Check::Relay(found) => relay::judge(j, found),
         Check::Transient(found) => transient::peak(j, found),
-        Check::Dimensioning(found) => transient::dimensioning(found),
+        Check::Dimensioning(found) => transient::dimensioning(j, found),
         Check::Security(found) => security::judge(j, accuracy, found),
         Check::Remanence(found) => remanence::factor(j, accuracy, *found),
         Check::LoopConstant(found) => remanence::loop_constant(j, accuracy, found),

@@ -3,13 +3,14 @@
 use super::{at_most, current, told, volts};
 use crate::derive::kinds::protection::transient::{Dimensioning, Peak};
 use crate::derive::outcome::Outcome;
-use crate::derive::transient::Branch;
-use crate::document::say;
+use crate::derive::transient::{Branch, Factor};
+use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::decision::Word;
+use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::protection as rules;
-use crate::judge::verdict::not_judged;
+use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words::quantity;
 use crate::standards;
 
@@ -38,12 +39,26 @@ pub(super) fn peak(j: &Judging<'_>, peak: &Peak) -> Finding {
     finding.held(against, verdict)
 }
 
-pub(super) fn dimensioning(found: &Dimensioning) -> Finding {
+/// What the duty on the plate asks of the core, against the Ktd on the same plate. A contradiction on
+/// the plate is no failed core: it is for review.
+pub(super) fn dimensioning(j: &Judging<'_>, found: &Dimensioning) -> Finding {
     let shown = found.at_limit.as_ref().or(found.greatest.as_ref());
-    let value = shown.map(|factor| Outcome::Known(factor.value));
+    let one = shown.map(|factor| Outcome::Known(factor.value));
+    let value = match (found.double, found.of_cycle) {
+        (true, Some(value)) => Some(Outcome::Known(value)),
+        // The first fault alone asks for this much.
+        (true, None) => found.at_limit.map(|one| Outcome::AtLeast(one.value)),
+        (false, _) => one,
+    };
+    let against = plate("transient dimensioning factor");
+    let against = Against::at_most(found.rated.si, &against);
+    let verdict = enough(j, found, value.as_ref(), &against);
     let mut finding = Finding::new(&rules::TRANSIENT_FACTOR, value, unit::ONE)
         .remark(say!("rated Ktd {}", quantity(found.rated.si, 3, unit::ONE)));
     finding = match (&found.at_limit, &found.greatest) {
+        _ if found.double && found.of_cycle.is_none() => finding
+            .remark("the duty is C-O-C-O, and the first fault of it alone is no measure of both"),
+        _ if found.double => finding.remark("of both faults of the C-O-C-O duty"),
         (Some(_), Some(greatest)) => finding.remark(say!(
             "at the accuracy time of the rating plate; however long the fault lasts {}",
             told(&Outcome::Known(greatest.value), unit::ONE)
@@ -52,12 +67,49 @@ pub(super) fn dimensioning(found: &Dimensioning) -> Finding {
         (None, Some(_)) => finding.remark("greatest of the stated duty"),
         (None, None) => finding,
     };
-    let early = found
-        .at_limit
-        .is_some_and(|factor| factor.branch == Branch::UnderHalfCycle);
-    finding.remark(if early {
-        "before half a cycle: the envelope overstates"
-    } else {
-        "envelope of the flux, valid from half a cycle on"
-    })
+    if let Some(phase) = found.by_gap {
+        finding = finding.remark(say!(
+            "phase displacement by the gap alone {}, from Ts",
+            quantity(phase.si, 3, unit::MINUTE_OF_ARC)
+        ));
+    }
+    finding
+        .remark(if is_early(found) {
+            "before half a cycle: the envelope overstates"
+        } else {
+            "envelope of the flux, valid from half a cycle on"
+        })
+        .held(against, verdict)
+}
+
+fn is_early(found: &Dimensioning) -> bool {
+    let early = |factor: &Factor| factor.branch == Branch::UnderHalfCycle;
+    found.at_limit.as_ref().is_some_and(early)
+}
+
+/// Whether the rated factor is enough for the duty.
+fn enough(
+    j: &Judging<'_>,
+    found: &Dimensioning,
+    value: Option<&Outcome>,
+    against: &Against,
+) -> Verdict {
+    let over = value.and_then(|value| value.value()).map(|value| {
+        let held = j.hold(value, against);
+        matches!(held, Verdict::Word(Word::Fail | Word::ConditionalFail))
+    });
+    let lacks_times = found.double && found.of_cycle.is_none();
+    let lacks_limit = !found.double && found.at_limit.is_none();
+    match over {
+        Some(false) if !lacks_times => Verdict::Observed(Grade::Pass),
+        Some(true) if !lacks_limit && !is_early(found) => Verdict::Observed(Grade::Review),
+        _ if lacks_times => Verdict::NotShown(
+            "needs first duration, dead time and second accuracy time of the C-O-C-O duty on the rating plate".into(),
+        ),
+        Some(true) if lacks_limit => {
+            Verdict::NotShown("needs the accuracy time on the rating plate".into())
+        }
+        Some(true) => Verdict::NotShown("before half a cycle the envelope overstates".into()),
+        Some(false) | None => Verdict::NoLimit,
+    }
 }

@@ -1,9 +1,11 @@
-//! Which limits hold for a pair, and over which burdens.
+//! Which limits hold for a pair, over which burdens and at which power factor.
 
 use crate::derive::case::Case;
 use crate::derive::kinds::ratio::{Burdened, rated_burden};
 use crate::ground::span::Span;
-use crate::standards::{AIM, MeasuringClass, ieee_burden, measuring};
+use crate::standards::{
+    AIM, BurdenKind, Cited, MeasuringClass, ieee_burden, least_test_burden, measuring, power_factor,
+};
 use crate::trade::{Burden, Class, Pair};
 
 /// The IEC measuring class of a pair with its extended rating, per cent.
@@ -19,27 +21,91 @@ pub(super) fn measuring_class(
     Some((measuring(name)?, own.or(*extended)))
 }
 
-/// The rated burden of a pair: VA, the least VA of an extended range, where the plate states it.
+/// The rated burden of a pair: VA, the least VA of an extended range and the power factor, where the
+/// plate states them.
 pub(super) struct Rated {
     pub va: f64,
     pub least: Option<f64>,
+    pub power_factor: Option<f64>,
     pub span: Span,
 }
 
 /// The rated burden in VA at rated secondary current.
 pub(super) fn rated(case: &Case<'_>, pair: Pair) -> Option<Rated> {
     let (burden, span) = rated_burden(case, pair)?;
-    let (va, least) = match burden {
-        Burden::Power { va, .. } => (va.si, None),
-        Burden::Range { least, va } => (va.si, Some(*least)),
-        Burden::Impedance { ohm, .. } => {
+    let (va, least, power_factor) = match burden {
+        Burden::Power { va, power_factor } => (va.si, None, *power_factor),
+        Burden::Range { least, va } => (va.si, Some(*least), None),
+        Burden::Impedance { ohm, power_factor } => {
             let secondary = case.rated_secondary(pair)?;
-            (ohm.si * secondary * secondary, None)
+            (ohm.si * secondary * secondary, None, *power_factor)
         }
-        Burden::Designation(name) => (ieee_burden(name)?.va, None),
+        Burden::Designation(name) => {
+            let known = ieee_burden(name)?;
+            (known.va, None, Some(known.pf))
+        }
         Burden::Connected | Burden::Shorted => return None,
     };
-    (va.is_finite() && va > 0.0).then_some(Rated { va, least, span })
+    (va.is_finite() && va > 0.0).then_some(Rated {
+        va,
+        least,
+        power_factor,
+        span,
+    })
+}
+
+/// The burdens over which a measuring class holds, VA: a share of the rated one, and no test burden
+/// below the least of the standard; or what the plate states.
+pub(super) fn range(class: &MeasuringClass, rated: &Rated) -> (f64, f64) {
+    let most = rated.va * class.burden_max_pct / 100.0;
+    let share = rated.va * class.burden_min_pct / 100.0;
+    let floor = least_test_burden().map_or(0.0, |row| row.limit);
+    let least = rated.least.unwrap_or(share.max(floor));
+    (least.min(most), most)
+}
+
+/// A power factor that a class asks for, with its source.
+pub(super) struct Asked {
+    pub factor: f64,
+    pub cited: Cited,
+}
+
+/// The power factor of a test burden of so many VA: the plate's, except where the standard asks for
+/// another one at a small burden; else the standard's.
+pub(super) fn asked(kind: BurdenKind, rated: &Rated, va: f64) -> Option<Asked> {
+    let (factor, cited) = power_factor(kind, va)?;
+    let (at_rated, _) = power_factor(kind, rated.va)?;
+    let alike = (factor - at_rated).abs() < f64::EPSILON;
+    if let Some(factor) = rated.power_factor.filter(|_| alike) {
+        let cited = Cited::stated("plate-power-factor".to_owned(), "rating plate".to_owned());
+        return Some(Asked { factor, cited });
+    }
+    let cited = cited.clone();
+    Some(Asked { factor, cited })
+}
+
+/// The power factor of a run's burden against the one that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Factor {
+    Right,
+    Wrong,
+    Unstated,
+}
+
+/// Near enough is the same aim as for currents.
+pub(super) fn factor(burden: &Burdened, asked: f64) -> Factor {
+    let stated = match burden {
+        Burdened::Stated { power_factor, .. } | Burdened::Connected { power_factor, .. } => {
+            *power_factor
+        }
+        Burdened::Designated(name) => ieee_burden(name).map(|known| known.pf),
+        Burdened::Shorted | Burdened::Unknown => None,
+    };
+    match stated {
+        None => Factor::Unstated,
+        Some(stated) if (stated - asked).abs() <= AIM * asked => Factor::Right,
+        Some(_) => Factor::Wrong,
+    }
 }
 
 /// Volt-amperes of what was on the secondary, as far as it is known.
@@ -65,6 +131,15 @@ pub(super) enum Lies {
     Above,
     /// It or the rated burden is not known.
     Unknown,
+}
+
+/// The VA that a run's burden stands for: the end that it lies at, else its own.
+pub(super) fn stands_for(place: Lies, va: Option<f64>, (least, most): (f64, f64)) -> Option<f64> {
+    match place {
+        Lies::Rated => Some(most),
+        Lies::Least => Some(least),
+        Lies::Between | Lies::Below | Lies::Above | Lies::Unknown => va,
+    }
 }
 
 /// Holds a burden against `least` to `most` VA; near enough is the same aim as for currents.
@@ -105,5 +180,24 @@ mod tests {
         ] {
             assert_eq!(lies(va, 2.5, 10.0), place, "{va:?}");
         }
+    }
+
+    #[test]
+    fn a_power_factor_is_right_wrong_or_not_stated() {
+        for (power_factor, told) in [
+            (Some(0.8), Factor::Right),
+            (Some(0.81), Factor::Right),
+            (Some(0.83), Factor::Wrong),
+            (Some(1.0), Factor::Wrong),
+            (None, Factor::Unstated),
+        ] {
+            let burden = Burdened::Stated {
+                va: 10.0,
+                power_factor,
+            };
+            assert_eq!(factor(&burden, 0.8), told, "{power_factor:?}");
+        }
+        let named = Burdened::Designated("B-0.5".to_owned());
+        assert_eq!(factor(&named, 0.9), Factor::Right);
     }
 }

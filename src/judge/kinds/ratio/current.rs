@@ -1,8 +1,11 @@
 //! Errors by current against the class: IEC measuring and protection classes. IEEE stands beside.
 
-use super::class::{Lies, lies, measuring_class, rated, volt_amperes};
+use super::class::{
+    Asked, Factor, Lies, Rated, asked, factor, lies, measuring_class, range, rated, stands_for,
+    volt_amperes,
+};
 use super::ieee::NO_LIMIT_HERE;
-use super::shown::{Promise, Row, Shown};
+use super::shown::{End, Promise, Row, Shown};
 use super::{far_off, heads, ieee, is_far_off, shown};
 use crate::derive::kinds::ratio::{Point, Run};
 use crate::document::say;
@@ -13,7 +16,7 @@ use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
 use crate::judge::verdict::not_judged;
 use crate::judge::words::brief;
-use crate::standards::{AIM, Cited, protection, transient};
+use crate::standards::{AIM, BurdenKind, Cited, MeasuringClass, protection, transient};
 use crate::trade::Class;
 
 pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
@@ -30,12 +33,14 @@ pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
         match core.class_of(run.pair) {
             Some(Class::Measuring { .. }) => measuring(j, run, &mut so_far, out),
             Some(class @ (Class::Protection { .. } | Class::Transient(_))) => {
-                at_rated(j, run, class, out)
+                at_rated(j, run, class, &mut so_far, out)
             }
             Some(Class::IeeeMetering { name, burden }) => {
                 ieee::metering(j, run, (name, burden.as_deref()), &mut so_far, out)
             }
-            Some(Class::IeeeRelay { volts, .. }) => ieee::relay(j, run, *volts, out),
+            Some(class @ Class::IeeeRelay { volts, .. }) => {
+                ieee::relay(j, run, class, *volts, &mut so_far, out)
+            }
             Some(Class::Knee { .. }) => {
                 free("the class limits the turns ratio, not the error at a current")
             }
@@ -105,14 +110,12 @@ fn measuring(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<
         return;
     };
     let rated = rated(&j.case, run.pair);
-    let range = rated.as_ref().map(|rated| {
-        let least = rated.va * class.burden_min_pct / 100.0;
-        let most = rated.va * class.burden_max_pct / 100.0;
-        (rated.least.unwrap_or(least), most)
-    });
-    let place = range.map_or(Lies::Unknown, |(least, most)| {
-        lies(volt_amperes(&run.burden), least, most)
-    });
+    let range = rated.as_ref().map(|rated| range(class, rated));
+    let va = volt_amperes(&run.burden);
+    let place = range.map_or(Lies::Unknown, |(least, most)| lies(va, least, most));
+    let asked_at = |va: f64| asked(BurdenKind::Measuring, rated.as_ref()?, va);
+    let here = range.and_then(|range| asked_at(stands_for(place, va, range)?));
+    let factor = here.as_ref().map(|asked| factor(&run.burden, asked.factor));
     let refuse = match place {
         Lies::Below => Some("no verdict of the class: the burden is below its range"),
         Lies::Above => Some("no verdict of the class: the burden is above rated"),
@@ -121,10 +124,42 @@ fn measuring(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<
         }
         Lies::Rated | Lies::Least | Lies::Between => None,
     };
+    let span = rated.as_ref().map(|rated| rated.span);
     if refuse.is_some() {
-        let span = rated.as_ref().map(|rated| rated.span);
         out.push(outside(run, place, range, &class.burden_cited, span));
     }
+    let wrong = here.filter(|_| refuse.is_none() && factor == Some(Factor::Wrong));
+    let refuse = refuse.or(wrong.as_ref().map(|_| OTHER_FACTOR));
+    out.extend(wrong.map(|asked| wrong_factor(run, &asked, span)));
+    let rows = rows(j, run, (class, extended), refuse, out);
+    let end = |place, va| End::of_va(place, va, asked_at(va).map(|asked| asked.factor));
+    let promise = Promise {
+        wanted: wanted(class, extended),
+        ends: range.map_or(Vec::new(), |range| ends(range, end)),
+        ..Promise::of(Condition::Class(class.name.clone()))
+    };
+    let place = if refuse.is_some() {
+        Lies::Unknown
+    } else {
+        place
+    };
+    shown::add(
+        so_far,
+        run,
+        promise,
+        (place, factor != Some(Factor::Unstated)),
+        rows,
+    );
+}
+
+/// The findings of a measuring class at each point, and the rows that they make where it has limits.
+fn rows(
+    j: &Judging<'_>,
+    run: &Run,
+    (class, extended): (&MeasuringClass, Option<f64>),
+    refuse: Option<&'static str>,
+    out: &mut Vec<Finding>,
+) -> Vec<Row> {
     let mut rows = Vec::new();
     for each in &run.points {
         let limit = class.at(each.percent, extended);
@@ -141,24 +176,59 @@ fn measuring(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<
             // Above the last listed current the extended rating holds: keep the current itself.
             let above = each.percent > row.percent * (1.0 + AIM);
             let percent = if above { each.percent } else { row.percent };
-            let with_phase = each.phase.is_some() || row.phase_minutes.is_none();
-            rows.push(Row::of(
-                percent,
-                &findings,
-                each.error.is_some() && with_phase,
-            ));
+            let lacks = lacks(each, row.phase_minutes.is_some());
+            rows.push(Row::of(percent, &findings, lacks));
         }
         out.extend(findings);
     }
+    rows
+}
+
+/// Both ends of the burden; one where the whole range is one burden.
+fn ends((least, most): (f64, f64), end: impl Fn(Lies, f64) -> End) -> Vec<End> {
+    match lies(Some(least), least, most) {
+        Lies::Rated => vec![end(Lies::Rated, most)],
+        _ => vec![end(Lies::Rated, most), end(Lies::Least, least)],
+    }
+}
+
+/// The currents of a full statement, per cent: those of the table, and the extended one instead of the
+/// last (its limits hold from there on; from memory, IEC 61869-2:2012, 5.6.201.5).
+fn wanted(class: &MeasuringClass, extended: Option<f64>) -> Vec<f64> {
     let mut wanted: Vec<f64> = class.rows.iter().map(|row| row.percent).collect();
-    wanted.extend(extended.filter(|end| class.rows.last().is_some_and(|row| *end > row.percent)));
-    let ends = range.map(|(least, most)| vec![(Lies::Rated, most), (Lies::Least, least)]);
-    let promise = Promise {
-        class: vec![Condition::Class(class.name.clone())],
-        wanted,
-        ends: ends.unwrap_or_default(),
-    };
-    shown::add(so_far, run, promise, place, rows);
+    let last = wanted.last().copied();
+    if let Some(end) = extended.filter(|end| last.is_some_and(|last| *end > last)) {
+        wanted.pop();
+        wanted.push(end);
+    }
+    wanted
+}
+
+/// What a point lacks of what the class limits.
+fn lacks(each: &Point, limits_phase: bool) -> Option<&'static str> {
+    if each.error.is_none() {
+        Some("the ratio error")
+    } else if limits_phase && each.phase.is_none() {
+        Some("the phase displacement")
+    } else {
+        None
+    }
+}
+
+/// Why a run at another power factor has no verdict.
+const OTHER_FACTOR: &str = "no verdict of the class: the burden of the test has another power factor than the class asks for";
+
+/// The burden of the run has another power factor than that of the class: a finding of its own.
+fn wrong_factor(run: &Run, asked: &Asked, span: Option<Span>) -> Finding {
+    let row = run.points.iter().map(|point| point.row).take(1);
+    let needs = say!("the class needs power factor {}", brief(asked.factor, ""));
+    Finding::without(&rules::RATIO_BURDEN, unit::VOLT_AMPERE)
+        .at(run.test, run.pair, row.chain(span).collect())
+        .under(Condition::Burden(run.burden.clone()))
+        .observed("another power factor than that of the class")
+        .remark(asked.cited.line())
+        .verdict(Verdict::NotShown(needs))
+        .withheld(run.doubtful)
 }
 
 fn phase_limit(
@@ -213,26 +283,72 @@ pub(super) fn is_at_rated(point: &Point) -> bool {
 }
 
 /// P, PR and TP classes: limits at rated current and rated burden only.
-fn at_rated(j: &Judging<'_>, run: &Run, class: &Class, out: &mut Vec<Finding>) {
-    let rated = rated(&j.case, run.pair).map(|rated| rated.va);
-    let place = rated.map_or(Lies::Unknown, |va| lies(volt_amperes(&run.burden), va, va));
+fn at_rated(
+    j: &Judging<'_>,
+    run: &Run,
+    class: &Class,
+    so_far: &mut Vec<Shown>,
+    out: &mut Vec<Finding>,
+) {
+    let rated = rated(&j.case, run.pair);
+    let va = rated.as_ref().map(|rated| rated.va);
+    let place = va.map_or(Lies::Unknown, |va| lies(volt_amperes(&run.burden), va, va));
+    let here = rated.as_ref().and_then(|rated| asked_of(class, rated));
+    let factor = here.as_ref().map(|asked| factor(&run.burden, asked.factor));
+    // A burden in ohm is a resistance by these classes.
+    let stated = factor != Some(Factor::Unstated) || matches!(class, Class::Transient(_));
+    let wrong = place == Lies::Rated && factor == Some(Factor::Wrong);
+    if let Some(asked) = here.as_ref().filter(|_| wrong) {
+        let span = rated.as_ref().map(|rated| rated.span);
+        out.push(wrong_factor(run, asked, span));
+    }
+    let mut rows = Vec::new();
     for each in &run.points {
         let here = is_at_rated(each);
         let refuse = match (here, place) {
             (false, _) => Some("the class states its limits at rated current only"),
-            (true, Lies::Rated) => None,
+            (true, Lies::Rated) => wrong.then_some(OTHER_FACTOR),
             (true, _) => Some("the class states its limits at rated burden only"),
         };
         let heads = here && heads(j, run.pair);
         let limits = rated_limits(class, each).unwrap_or_default();
-        out.extend(
-            point(j, run, each, limits, refuse)
-                .into_iter()
-                .map(|mut finding| {
-                    finding.headline |= heads;
-                    finding
-                }),
-        );
+        let lacks = lacks(each, limits.phase.is_some());
+        let mut findings = point(j, run, each, limits, refuse);
+        for finding in &mut findings {
+            finding.headline |= heads;
+        }
+        if refuse.is_none() {
+            rows.push(Row::of(100.0, &findings, lacks));
+        }
+        out.extend(findings);
+    }
+    let end = va.map(|va| End::of_va(Lies::Rated, va, here.map(|asked| asked.factor)));
+    let promise = Promise {
+        wanted: vec![100.0],
+        ends: end.into_iter().collect(),
+        heads: false,
+        ..Promise::of(Condition::Class(class.text()))
+    };
+    let place = if wrong { Lies::Unknown } else { place };
+    shown::add(so_far, run, promise, (place, stated), rows);
+}
+
+/// The power factor of the rated burden: a resistance by the classes for transient performance.
+fn asked_of(class: &Class, rated: &Rated) -> Option<Asked> {
+    match class {
+        Class::Protection { low_remanence, .. } => {
+            let kind = if *low_remanence {
+                BurdenKind::Pr
+            } else {
+                BurdenKind::P
+            };
+            asked(kind, rated, rated.va)
+        }
+        Class::Transient(class) => Some(Asked {
+            factor: 1.0,
+            cited: transient(*class)?.cited.clone(),
+        }),
+        _ => None,
     }
 }
 

@@ -1,9 +1,9 @@
 //! IEEE classes by current: the parallelogram of a metering class by its two inequalities, and the
 //! ratio error of a relay class at rated current.
 
-use super::class::{Lies, lies, rated, volt_amperes};
+use super::class::{Factor, Lies, factor, lies, rated, volt_amperes};
 use super::current::{Limits, is_at_rated, point};
-use super::shown::{Promise, Row, Shown};
+use super::shown::{End, Promise, Row, Shown};
 use super::{heads, shown};
 use crate::derive::kinds::ratio::{Burdened, Point, Run, rated_burden};
 use crate::derive::outcome::Outcome;
@@ -16,7 +16,7 @@ use crate::judge::rules::ratio as rules;
 use crate::standards::{
     AIM, MeteringRow, ieee_burden, ieee_metering, ieee_relay, ieee_relay_at_rated,
 };
-use crate::trade::Burden;
+use crate::trade::{Burden, Class};
 
 /// A metering class: both inequalities at each current, with the burden named.
 pub(super) fn metering(
@@ -59,7 +59,7 @@ pub(super) fn metering(
         let findings = inequalities(j, run, each, &class, limit);
         if let (Some(row), None) = (row, refuse) {
             let percent = listed(each.percent, row, factor);
-            rows.push(Row::of(percent, &findings, each.tcf.is_some()));
+            rows.push(Row::of(percent, &findings, lacks(each)));
         }
         out.extend(findings);
     }
@@ -67,13 +67,35 @@ pub(super) fn metering(
     let mut wanted: Vec<f64> = rows_known.iter().map(|row| row.percent).collect();
     wanted.extend((factor > 1.0 && !wanted.is_empty()).then_some(100.0 * factor));
     let rated = rated(&j.case, run.pair).map(|rated| rated.va);
-    let end = rated.or_else(|| of_burden(named.as_deref()));
     let promise = Promise {
         class,
         wanted,
-        ends: end.map(|va| (Lies::Rated, va)).into_iter().collect(),
+        ends: end(named.as_deref(), rated).into_iter().collect(),
+        unjudged: match known {
+            Some(known) if known.judged => None,
+            Some(_) | None => refuse,
+        },
+        heads: true,
     };
-    shown::add(so_far, run, promise, place, rows);
+    let stated = is_stated(run, named.as_deref());
+    shown::add(so_far, run, promise, (place, stated), rows);
+}
+
+/// What a point lacks of the parallelogram.
+fn lacks(each: &Point) -> Option<&'static str> {
+    match (each.rcf, each.tcf) {
+        (None, _) => Some("the ratio error"),
+        (Some(_), None) => Some("the phase displacement"),
+        (Some(_), Some(_)) => None,
+    }
+}
+
+/// The burden of a class: by its designation, else in VA.
+fn end(named: Option<&str>, rated: Option<f64>) -> Option<End> {
+    match named.and_then(ieee_burden) {
+        Some(known) => Some(End::named(&known.name, known.pf)),
+        None => rated.map(|va| End::of_va(Lies::Rated, va, None)),
+    }
 }
 
 /// Why a current has no verdict.
@@ -108,7 +130,22 @@ fn burden_place(j: &Judging<'_>, run: &Run, named: Option<&str>) -> Lies {
     }
     let rated = || rated(&j.case, run.pair).map(|rated| rated.va);
     let wanted = of_burden(named).or_else(rated);
-    wanted.map_or(Lies::Unknown, |va| lies(volt_amperes(&run.burden), va, va))
+    let place = wanted.map_or(Lies::Unknown, |va| lies(volt_amperes(&run.burden), va, va));
+    match power_factor(run, named) {
+        // Another power factor is another burden.
+        Some(Factor::Wrong) if place == Lies::Rated => Lies::Between,
+        _ => place,
+    }
+}
+
+/// The power factor of a run against that of a standard burden.
+fn power_factor(run: &Run, named: Option<&str>) -> Option<Factor> {
+    let asked = named.and_then(ieee_burden)?.pf;
+    Some(factor(&run.burden, asked))
+}
+
+fn is_stated(run: &Run, named: Option<&str>) -> bool {
+    power_factor(run, named) != Some(Factor::Unstated)
 }
 
 /// Both inequalities at one current, or why they are not judged.
@@ -150,12 +187,22 @@ fn inequalities(
 
 /// A relay class: ratio error at rated current and its standard burden. With less burden it can only be
 /// shown not to be met.
-pub(super) fn relay(j: &Judging<'_>, run: &Run, volts: f64, out: &mut Vec<Finding>) {
+pub(super) fn relay(
+    j: &Judging<'_>,
+    run: &Run,
+    class: &Class,
+    volts: f64,
+    so_far: &mut Vec<Shown>,
+    out: &mut Vec<Finding>,
+) {
     let standard = j.case.record.plate.standard.value();
     let limit = ieee_relay_at_rated(standard.and_then(|standard| standard.edition));
     let own = ieee_relay(volts).map(|class| class.burden.clone());
     let place = burden_place(j, run, own.as_deref());
-    let burden = own.map_or_else(|| "its standard burden".into(), Phrase::from);
+    let burden = own
+        .clone()
+        .map_or_else(|| "its standard burden".into(), Phrase::from);
+    let mut rows = Vec::new();
     for each in &run.points {
         let here = is_at_rated(each);
         let refuse = (!here).then_some("the class states a limit at rated current only");
@@ -164,16 +211,29 @@ pub(super) fn relay(j: &Judging<'_>, run: &Run, volts: f64, out: &mut Vec<Findin
             phase: None,
         };
         let heads = here && heads(j, run.pair);
-        for mut finding in point(j, run, each, limits, refuse) {
+        let mut findings = point(j, run, each, limits, refuse);
+        for finding in &mut findings {
             let is_ratio = finding.rule == &rules::RATIO_ERROR;
             finding.headline = heads && is_ratio;
             let judged = here && is_ratio && run.doubtful.is_none();
             if judged && place != Lies::Rated {
                 finding.verdict = lesser_burden(&finding.verdict, place, &burden, &run.burden);
             }
-            out.push(finding);
         }
+        if here {
+            let lacks = each.error.is_none().then_some("the ratio error");
+            rows.push(Row::of(100.0, &findings, lacks));
+        }
+        out.extend(findings);
     }
+    let promise = Promise {
+        wanted: vec![100.0],
+        ends: end(own.as_deref(), None).into_iter().collect(),
+        heads: false,
+        ..Promise::of(Condition::Class(class.text()))
+    };
+    let stated = is_stated(run, own.as_deref());
+    shown::add(so_far, run, promise, (place, stated), rows);
 }
 
 fn lesser_burden(judged: &Verdict, place: Lies, burden: &Phrase, used: &Burdened) -> Verdict {

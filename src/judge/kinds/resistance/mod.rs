@@ -1,7 +1,7 @@
 //! Winding resistance against the plate, its readings among themselves, its sections against the whole.
 
 use crate::derive::conductor;
-use crate::derive::kinds::resistance::{Plated, Winding, Wires};
+use crate::derive::kinds::resistance::{Plated, Settling, Winding, Wires};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
@@ -13,15 +13,24 @@ use crate::record::kinds::Test;
 use crate::standards;
 use crate::trade::{Class, Pair};
 
+mod beside;
 mod sum;
+
+pub use beside::of_sisters;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for winding in &j.derived.resistance {
+        let value = value(j, winding);
+        let history = match unsettled(winding) {
+            None => beside::of_last_visit(j, &value),
+            Some(_) => None,
+        };
         let found = [
-            Some(value(j, winding)),
+            Some(value),
             deviation(j, winding),
-            drift(winding),
+            history,
+            drift(j, winding),
         ];
         out.extend(
             found
@@ -48,6 +57,9 @@ fn value(j: &Judging<'_>, winding: &Winding) -> Finding {
     made = placed(made, winding);
     made.headline = heads(j, winding);
     made.remarks.extend(remarks(j, winding));
+    if let Some(why) = unsettled(winding) {
+        return made.verdict(not_judged(why));
+    }
     let binds = |plate: &Plated| is_limit(j, winding.pair, plate);
     let Some(limit) = winding.plate.filter(binds) else {
         return made;
@@ -76,6 +88,15 @@ fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
         )
     );
     !plate.scaled && (plate.in_taps || by_class)
+}
+
+/// Why no reading of it tells its resistance.
+fn unsettled(winding: &Winding) -> Option<&'static str> {
+    match winding.settling {
+        Settling::Falling => Some("the readings still fall: the current has not settled"),
+        Settling::Rising => Some("the readings still rise: the current heats the winding"),
+        Settling::Single | Settling::Steady | Settling::From(_) | Settling::Unsteady => None,
+    }
 }
 
 /// What stands against a verdict.
@@ -150,28 +171,29 @@ fn deviation(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
     Some(made.remark(say!("plate: {} at 75 °C; no limit of this class", at_75)))
 }
 
-/// Several readings of one pair: falling is settling, rising is heating.
-fn drift(winding: &Winding) -> Option<Finding> {
-    let (drift, scatter) = (winding.drift?, winding.scatter?);
+/// Several readings of one pair: what has come to rest is judged, what still falls or rises is read again.
+fn drift(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
+    let scatter = winding.scatter?;
     let stable = standards::threshold("resistance-stability")?;
-    let steps: Vec<bool> = winding
-        .each
-        .iter()
-        .zip(winding.each.iter().skip(1))
-        .map(|(a, b)| b.si >= a.si)
-        .collect();
-    let least = stable.limit.max(winding.digit) * (1.0 + 1e-9);
-    let rising = drift > least && steps.iter().all(|up| *up);
-    let falling = drift < -least && steps.iter().all(|up| !up);
-    let (word, grade) = match (rising, falling) {
-        (true, _) => ("rising: the current heats the winding", Grade::Review),
-        (_, true) => ("falling: the current settles", Grade::Info),
-        _ if scatter > least => ("unsteady", Grade::Info),
-        _ => ("steady", Grade::Info),
+    let count = |count: usize| Quantity::new(count.to_string(), "");
+    let all = winding.each.len();
+    let (word, grade): (Phrase, Grade) = match winding.settling {
+        Settling::Single => return None,
+        Settling::Steady => ("steady".into(), Grade::Info),
+        Settling::From(first) => (
+            say!("settled: the last {} are judged", count(all - first)),
+            Grade::Info,
+        ),
+        Settling::Falling => ("falling: the current has not settled".into(), Grade::Review),
+        Settling::Rising => (
+            "rising: the current heats the winding".into(),
+            Grade::Review,
+        ),
+        Settling::Unsteady => ("unsteady".into(), Grade::Info),
     };
     let observed = say!(
         "{} readings, {}, spread {}",
-        winding.each.len().to_string(),
+        count(all),
         word,
         Quantity::new(words::rounded(scatter, 2), "%")
     );
@@ -181,10 +203,15 @@ fn drift(winding: &Winding) -> Option<Finding> {
         Quantity::new(words::short(stable.limit), "%"),
         stable.cited.source.clone()
     ));
-    if !falling {
-        return Some(made);
-    }
-    Some(made.remark("the mean holds unsettled readings; the last one is the best"))
+    let shown = winding
+        .each
+        .iter()
+        .map(|one| j.number(*one, unit::OHM).into());
+    let made = made.remark(say!(
+        "read one after the other: {}",
+        Phrase::join(shown, ", ")
+    ));
+    Some(made)
 }
 
 /// Pairs that have rows but no usable reading, once each.

@@ -65,7 +65,7 @@ fn unknown_leads_temperature_or_words_give_no_verdict() {
 }
 
 #[test]
-fn rising_readings_deserve_a_look_and_falling_ones_do_not() {
+fn readings_that_have_not_come_to_rest_are_read_again() {
     for (rows, told, grade) in [
         (
             "1S1-1S2 2.700\n1S1-1S2 2.710\n1S1-1S2 2.720",
@@ -74,7 +74,12 @@ fn rising_readings_deserve_a_look_and_falling_ones_do_not() {
         ),
         (
             "1S1-1S2 2.720\n1S1-1S2 2.710\n1S1-1S2 2.700",
-            "settles",
+            "has not settled",
+            "review",
+        ),
+        (
+            "1S1-1S2 2.720\n1S1-1S2 2.700\n1S1-1S2 2.700",
+            "settled: the last 2 are judged",
             "info",
         ),
         ("1S1-1S2 2.700\n1S1-1S2 2.701", " steady", "info"),

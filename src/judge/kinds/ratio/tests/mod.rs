@@ -7,7 +7,7 @@ use crate::record::criteria::{Criteria, DecisionRule};
 
 fn text(plate: &str, core: &str, visit: &str) -> String {
     format!(
-        "format: 1\n\n[ct]\nid: T-1\n{plate}\n\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: test\n{visit}\n"
+        "format: 1\n\n[ct]\nid: T-1\n{plate}\n\n[core S]\nmarks: S1 S2\n{core}\n\n[visit 2026-03-01]\npurpose: investigation\n{visit}\n"
     )
 }
 
@@ -99,11 +99,104 @@ fn the_extended_rating_is_held_and_asked_for() {
     found.holds(
         "class-shown",
         &[
-            ", class 0.2: shown in part",
-            "not measured: 5, 20, 100 and 120 % at 10 VA; 2.5 VA",
+            ", class 0.2: not shown: needs the power factor",
+            "5, 20 and 100 % at 10 VA and power factor 0.8; 5, 20, 100 and 150 % at 2.5 VA and power factor 1",
         ],
     );
     assert!(found.one("class-shown").headline);
+}
+
+/// Both ends of a class 0.5, each at the power factor that its VA asks for (IEC 61869-2:2012, 5.6.201.3,
+/// from memory): what the whole comes to, less one thing each.
+#[test]
+fn a_class_passes_with_all_of_it_and_with_nothing_less() {
+    let rows = "5 0.1 5\n20 0.1 5\n100 0.1 5\n120 0.1 5";
+    let at = |burden: &str, rows: &str| {
+        format!(
+            "[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/% phase/arcmin\n{rows}\n"
+        )
+    };
+    let told = |rated: &str, runs: [String; 2]| {
+        let core = format!("class: 0.5\nburden: {rated}\nratio: 600/5 A");
+        let found = iec(&core, &format!("instrument: K1\n{}", runs.concat()));
+        found.told("class-shown")
+    };
+    let upper = || at("10 VA at 0.80", rows);
+    for (lower, word) in [
+        (at("2.5 VA at 1.00", rows), "pass"),
+        (
+            at("2.5 VA at 0.80", rows),
+            "not shown: needs 5, 20, 100 and 120 % at 2.5 VA and power factor 1",
+        ),
+        (
+            at("2.5 VA", rows),
+            "not shown: needs the power factor of the burden at 2.5 VA, which must be 1",
+        ),
+        (
+            at("2.5 VA at 1.00", "5 0.1 5\n20 0.1 -\n100 0.1 5\n"),
+            "not shown: needs the phase displacement at 20 % at 2.5 VA and power factor 1; 120 % at 2.5 VA and power factor 1",
+        ),
+        (
+            at("2.5 VA at 1.00", "5 0.1 5\n20 1.1 5\n100 0.1 5\n"),
+            "fail",
+        ),
+    ] {
+        assert_eq!(told("10 VA", [upper(), lower]), word);
+    }
+    // No burden below 1 VA; and one end where the whole range is one burden.
+    let small = [at("2.5 VA at 1.00", rows), at("1 VA at 1.00", rows)];
+    assert_eq!(told("2.5 VA", small), "pass");
+    assert_eq!(
+        told("1 VA", [at("1 VA at 1.00", rows), String::new()]),
+        "pass"
+    );
+    // A power factor of the plate stands for the standard's.
+    let stated = [at("30 VA at 1.00", rows), at("7.5 VA at 1.00", rows)];
+    assert_eq!(told("30 VA at 1.00", stated), "pass");
+}
+
+/// P classes at rated current and burden, TP classes at a resistance (IEC 61869-2:2012, Tables 205 and
+/// 206, from memory).
+#[test]
+fn a_protection_class_by_current_has_a_word_of_its_own() {
+    for (class, rated, burden, row, word) in [
+        ("5P20", "15 VA", "15 VA at 0.80", "100 0.1 5", "pass"),
+        ("5PR20", "15 VA", "15 VA at 0.80", "100 1.1 5", "fail"),
+        (
+            "5P20",
+            "15 VA",
+            "15 VA at 0.80",
+            "100 0.1 -",
+            "not shown: needs the phase displacement at 100 % at 15 VA and power factor 0.8",
+        ),
+        ("10P20", "15 VA", "15 VA at 0.80", "100 0.1 -", "pass"),
+        (
+            "5P20",
+            "15 VA",
+            "15 VA at 1.00",
+            "100 0.1 5",
+            "not shown: needs 100 % at 15 VA and power factor 0.8",
+        ),
+        (
+            "5P20",
+            "15 VA",
+            "5 VA at 0.80",
+            "100 0.1 5",
+            "not shown: needs 100 % at 15 VA and power factor 0.8",
+        ),
+        ("TPX", "5 ohm", "5 ohm", "100 0.1 5", "pass"),
+        (
+            "TPX",
+            "5 ohm",
+            "5 ohm at 0.80",
+            "100 0.1 5",
+            "not shown: needs 100 % at 5 VA and power factor 1",
+        ),
+    ] {
+        let core = format!("class: {class}\nburden: {rated}\nratio: 600/1 A");
+        let found = iec(&core, &compared(&format!("burden: {burden}"), row));
+        assert_eq!(found.told("class-shown"), word, "{class} {burden} {row}");
+    }
 }
 
 /// 25 to 100 % of rated burden (IEC 61869-2:2012, 5.6.201.3, from memory).
@@ -192,6 +285,28 @@ fn passes_divide_the_ratio_and_a_factor_of_two_is_told() {
     assert!((of("passes: 2").value("ratio-error") + 0.598_802).abs() < 1e-6);
     // Half of rated current by that plate: class 1 has no limit there, but no class is 100 % off.
     of("primary turns: 2").holds("ratio-error", &["a factor of two: look at tap"]);
+}
+
+/// Within 2 % of a half or the double, by voltage and by current alike.
+#[test]
+fn a_factor_of_two_is_told_within_one_band() {
+    for (off, told) in [(0.985, true), (1.015, true), (0.975, false), (1.025, false)] {
+        for factor in [0.5, 2.0] {
+            let turns = 120.0 * factor * off;
+            let volts = format!(
+                "instrument: K1\n[ratio S1-S2]\nmethod: voltage\napplied/V induced/mV\n120.000 {:.3}",
+                1e3 * 120.0 / turns
+            );
+            let ampere = format!(
+                "instrument: K1\n[ratio S1-S2]\nmethod: current\nburden: 10 VA\nprimary/A secondary/A\n600.00 {:.4}",
+                5.0 * factor * off
+            );
+            for (rule, visit) in [("turns-ratio", volts), ("ratio-error", ampere)] {
+                let says = iec(CLASS_0_5, &visit).says(rule);
+                assert_eq!(says.contains("a factor of two"), told, "{off}: {says}");
+            }
+        }
+    }
 }
 
 #[test]

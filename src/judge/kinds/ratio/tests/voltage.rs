@@ -125,7 +125,7 @@ fn the_drop_lies_between_its_bounds() {
 fn tapped(rows: &str) -> Bench {
     Bench::of(&format!(
         "format: 1\n\n[ct]\nid: T-2\nstandard: IEEE C57.13-2008\nfrequency: 60 Hz\n\n[core X]\nclass: C800\nratio: 1200:5\n\
-         tap ratio/A\nX1-X2 200:5\nX2-X3 100:5\nX3-X4 500:5\nX4-X5 400:5\n\n[visit 2026-03-01]\npurpose: test\ninstrument: K1\n\
+         tap ratio/A\nX1-X2 200:5\nX2-X3 100:5\nX3-X4 500:5\nX4-X5 400:5\n\n[visit 2026-03-01]\npurpose: investigation\ninstrument: K1\n\
          {rows}"
     ))
 }

@@ -1,0 +1,96 @@
+//! A winding resistance beside the last visit's and the sisters', where the job says how far is too far.
+
+use super::unsettled;
+use crate::derive::kinds::resistance::Winding;
+use crate::derive::workings::{Value, Workings};
+use crate::document::{Quantity, say};
+use crate::judge::assess::Judging;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::Rule;
+use crate::judge::rules::resistance as rules;
+use crate::judge::words;
+use crate::record::criteria::Criteria;
+use crate::standards::Cited;
+
+/// Against the last earlier visit that read the same; only what lies beyond the job's limit is told.
+pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
+    let limit = j.case.criteria.resistance_history?;
+    let visits = j.earlier.iter().zip(&j.case.record.visits).rev();
+    let mut before = visits.filter_map(|(assessed, visit)| {
+        let mut findings = assessed.findings.iter();
+        let same = findings
+            .find(|other| value.is_same(other) && tells(&assessed.derived.resistance, other))?;
+        Some((same.known()?, visit.name()))
+    });
+    let (then, visit) = before.next()?;
+    let read = j.number(then, unit::OHM);
+    let made = beyond(
+        j.w,
+        &rules::WINDING_RESISTANCE_HISTORY,
+        value,
+        then,
+        ("history", limit),
+    )?;
+    Some(made.remark(say!("{} at the visit of {}", read, visit)))
+}
+
+/// Whether a finding rests on readings that had come to rest.
+fn tells(windings: &[Winding], finding: &Finding) -> bool {
+    let mut of = windings.iter();
+    let own = of.find(|winding| {
+        (Some(winding.test), Some(winding.pair)) == (finding.section, finding.pair)
+    });
+    own.is_some_and(|winding| unsettled(winding).is_none() && winding.doubtful.is_none())
+}
+
+/// Against the median of the phases, `count` of them; only what lies beyond the job's limit is told.
+pub fn of_sisters(
+    w: &mut Workings,
+    criteria: &Criteria,
+    value: &Finding,
+    (median, count): (f64, usize),
+) -> Option<Finding> {
+    let limit = criteria.resistance_phases?;
+    let source = "median of the phases that were read";
+    let median = w.constant("winding resistance of the phases", "ohm", median, source);
+    let made = beyond(
+        w,
+        &rules::WINDING_RESISTANCE_PHASES,
+        value,
+        median,
+        ("phases", limit),
+    )?;
+    Some(made.remark(say!(
+        "median of the phases: {}, {} read",
+        words::quantity(median.si, 4, unit::OHM),
+        Quantity::new(count.to_string(), "")
+    )))
+}
+
+fn beyond(
+    w: &mut Workings,
+    rule: &'static Rule,
+    value: &Finding,
+    other: Value,
+    (key, limit): (&str, f64),
+) -> Option<Finding> {
+    let own = value.known()?;
+    let away = 100.0 * (own.si / other.si - 1.0);
+    if !away.is_finite() || away.abs() <= limit {
+        return None;
+    }
+    let links = [
+        (own, 100.0 / other.si),
+        (other, -100.0 * own.si / (other.si * other.si)),
+    ];
+    let source = "relative deviation in per cent";
+    let away = w.many(rule.title, "%", "100*(R/r - 1)", source, away, &links)?;
+    let cited = Cited::stated(
+        format!("criteria-resistance-{key}"),
+        format!("criteria of the job, [resistance] {key}"),
+    );
+    let mut made = Finding::new(rule, away, unit::PERCENT);
+    (made.section, made.core, made.pair) = (value.section, value.core, value.pair);
+    made.points_at.clone_from(&value.points_at);
+    Some(made.beyond(Against::within(limit, &cited)))
+}

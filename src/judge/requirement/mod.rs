@@ -1,0 +1,16 @@
+//! What is required of a transformer and its circuit, known before any reading is looked at ("specified
+//! requirements", ISO/IEC 17000), and what the findings show of it. The verdict, the tests due and the
+//! closing lines are views of this list.
+
+mod list;
+mod register;
+mod shown;
+mod sum;
+
+pub use list::Required;
+pub use register::{ALL, Proof, Requirement};
+pub use shown::{Shown, Standing, occasion, standing};
+pub use sum::{Claims, Overall, Sum};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,195 @@
+//! The register of requirements: everything that can be asked of a transformer or a circuit, once.
+//!
+//! When a requirement is due is common practice, no source: a maker's routine test shows the class, a
+//! test on site shows that the unit is the one on the plate, whole, and connected as it should be.
+
+use crate::judge::rules::{self, Rule, Whose};
+use crate::record::kinds::TestKind;
+use crate::trade::Purpose::{self, Commissioning, Factory, Maintenance, Receiving};
+
+/// What shows a requirement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// A value that was held against a limit.
+    Limit,
+    /// That it was measured; where a limit is known, it is held as well.
+    Measured,
+}
+
+/// One requirement.
+#[derive(Debug)]
+pub struct Requirement {
+    /// Stable name in kebab case: `composite-error`. Never reused for another meaning.
+    pub id: &'static str,
+    /// As a row of the list begins.
+    pub title: &'static str,
+    pub whose: Whose,
+    /// The kind of test that shows it.
+    pub kind: TestKind,
+    /// Rules whose findings are evidence for it.
+    pub evidence: &'static [&'static Rule],
+    pub proof: Proof,
+    /// Purposes of a visit that ask for it. What none asks for stays on the list.
+    pub due: &'static [Purpose],
+    /// Published source, or "common practice, no source".
+    pub source: &'static str,
+}
+
+impl PartialEq for Requirement {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id
+    }
+}
+
+macro_rules! requirements {
+    ($($name:ident = $id:literal {
+        $whose:ident, $kind:ident, $proof:ident, $title:literal,
+        shown by {$($part:ident::$rule:ident),*}, due at [$($due:ident),*], $source:literal
+    })*) => {
+        $(pub static $name: Requirement = Requirement {
+            id: $id,
+            title: $title,
+            whose: Whose::$whose,
+            kind: TestKind::$kind,
+            evidence: &[$(&rules::$part::$rule),*],
+            proof: Proof::$proof,
+            due: &[$($due),*],
+            source: $source,
+        };)*
+        /// All requirements, in the order of a report.
+        pub static ALL: &[&Requirement] = &[$(&$name),*];
+    };
+}
+
+requirements! {
+    ACCURACY = "accuracy" {
+        Transformer, Ratio, Limit, "accuracy class by current",
+        shown by {ratio::CLASS_SHOWN}, due at [Factory],
+        "IEC 61869-2:2012, 7.3.5; IEEE C57.13, 8.1 (from memory)"
+    }
+    COMPOSITE = "composite-error" {
+        Transformer, Excitation, Limit, "composite error at the accuracy limit",
+        shown by {protection::COMPOSITE_ERROR}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 5.6.202.2 and 7.2.6.203 (from memory)"
+    }
+    SECURITY = "security-factor" {
+        Transformer, Excitation, Limit, "instrument security factor at rated burden",
+        shown by {protection::SECURITY_FACTOR}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 3.4.204 and 7.2.6.202 (from memory)"
+    }
+    KNEE = "knee-emf" {
+        Transformer, Excitation, Limit, "knee point e.m.f.",
+        shown by {protection::KNEE_EMF}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 5.6.202.4 (from memory)"
+    }
+    EXCITING = "exciting-current" {
+        Transformer, Excitation, Limit, "exciting current",
+        shown by {protection::EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 5.6.202.4 (from memory)"
+    }
+    RELAY_CLASS = "relay-class" {
+        Transformer, Excitation, Limit, "exciting current at the class voltage",
+        shown by {protection::EXCITING_AT_CLASS}, due at [Factory, Commissioning, Maintenance],
+        "IEEE C57.13, 6.4.1 (from memory)"
+    }
+    RELAY_CLASS_T = "relay-class-by-test" {
+        Transformer, Ratio, Limit, "ratio error at 20 times rated current, by test",
+        shown by {protection::EXCITING_AT_CLASS}, due at [Factory],
+        "IEEE C57.13, 6.4.1: class T is shown by test only (from memory)"
+    }
+    PEAK = "peak-exciting-current" {
+        Transformer, Excitation, Limit, "peak exciting current at the equivalent limiting e.m.f.",
+        shown by {protection::PEAK_EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 5.6.202.5 and annex 2B (from memory)"
+    }
+    DIMENSIONING = "transient-factor" {
+        Transformer, Excitation, Limit, "transient dimensioning for the rated cycle",
+        shown by {protection::TRANSIENT_FACTOR}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, annex 2B (from memory)"
+    }
+    UNKNOWN_CLASS = "class-of-the-plate" {
+        Transformer, Excitation, Limit, "class on the rating plate",
+        shown by {}, due at [Factory, Commissioning, Maintenance],
+        "common practice, no source"
+    }
+    CURVE = "excitation-curve" {
+        Transformer, Excitation, Measured, "excitation curve",
+        shown by {excitation::KNEE_IEC, excitation::KNEE_45, excitation::KNEE_30}, due at [Commissioning, Maintenance],
+        "common practice, no source"
+    }
+    REMANENCE = "remanence-factor" {
+        Transformer, Remanence, Limit, "remanence factor",
+        shown by {protection::REMANENCE_FACTOR}, due at [],
+        "IEC 61869-2:2012, 5.6.202.3 to 5.6.202.5, a type test (from memory)"
+    }
+    LOOP_CONSTANT = "loop-time-constant" {
+        Transformer, Remanence, Limit, "secondary loop time constant",
+        shown by {protection::LOOP_TIME_CONSTANT}, due at [Factory],
+        "IEC 61869-2:2012, 7.3.202 (from memory)"
+    }
+    TURNS = "turns-ratio" {
+        Transformer, Ratio, Limit, "turns ratio",
+        shown by {ratio::TURNS_RATIO}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 5.6.202.4 (from memory)"
+    }
+    RATIO = "ratio" {
+        Transformer, Ratio, Measured, "ratio",
+        shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory, Receiving, Commissioning, Maintenance],
+        "each declared ratio: IEC 61869-2:2012, 5.6.203 (from memory); on site, common practice, no source"
+    }
+    POLARITY = "polarity" {
+        Transformer, Polarity, Measured, "polarity",
+        shown by {polarity::POLARITY}, due at [Factory, Receiving, Commissioning],
+        "IEC 61869-1:2007, 7.3.6 (from memory)"
+    }
+    RESISTANCE_LIMIT = "winding-resistance-limit" {
+        Transformer, Resistance, Limit, "winding resistance at 75 °C",
+        shown by {resistance::WINDING_RESISTANCE}, due at [Factory, Commissioning, Maintenance],
+        "IEC 61869-2:2012, 5.6.202.4 and 5.6.202.5 (from memory)"
+    }
+    RESISTANCE = "winding-resistance" {
+        Transformer, Resistance, Measured, "winding resistance",
+        shown by {resistance::WINDING_RESISTANCE}, due at [Commissioning, Maintenance],
+        "common practice, no source"
+    }
+    INSULATION = "insulation-resistance" {
+        Transformer, Insulation, Measured, "insulation resistance",
+        shown by {insulation::INSULATION_RESISTANCE}, due at [Receiving, Commissioning, Maintenance],
+        "common practice, no source; a limit only by the client's profile"
+    }
+    WITHSTAND = "withstand" {
+        Transformer, Withstand, Measured, "power-frequency withstand",
+        shown by {withstand::WITHSTAND}, due at [Factory],
+        "IEC 61869-1:2007, 7.3.1 and 7.3.4 (from memory)"
+    }
+    DEMAGNETISED = "demagnetised" {
+        Transformer, Demagnetisation, Measured, "demagnetisation",
+        shown by {demagnetisation::DEMAGNETISATION_START, demagnetisation::DEMAGNETISATION_END, demagnetisation::DIRECT_CURRENT_LAST, excitation::RESIDUAL_MAGNETISM}, due at [Commissioning, Maintenance],
+        "common practice, no source"
+    }
+    BURDEN = "circuit-burden" {
+        Circuit, Burden, Measured, "burden of the circuit",
+        shown by {burden::CIRCUIT_BURDEN, burden::CIRCUIT_BURDEN_BELOW_RANGE}, due at [Commissioning],
+        "IEC 61869-2:2012, 5.5.201 (from memory); that it is measured, common practice, no source"
+    }
+    DUTY_KNEE = "required-knee" {
+        Circuit, Excitation, Limit, "knee for the relay's requirement",
+        shown by {duty::REQUIRED_KNEE}, due at [Commissioning, Maintenance],
+        "the requirement that the duty states"
+    }
+    DUTY_FACTOR = "required-factor" {
+        Circuit, Excitation, Limit, "limit factor for the relay's requirement",
+        shown by {duty::REQUIRED_FACTOR}, due at [Commissioning, Maintenance],
+        "the requirement that the duty states"
+    }
+    AS_LEFT = "circuit-as-left" {
+        Circuit, Restored, Measured, "circuit as left",
+        shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, Maintenance],
+        "common practice, no source"
+    }
+    EARTH = "one-earth" {
+        Circuit, Restored, Measured, "one earth on the circuit",
+        shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, Maintenance],
+        "IEEE C57.13.3-2014: one earth for each secondary circuit"
+    }
+}

@@ -1,0 +1,319 @@
+//! What the findings show of each requirement.
+
+use super::list::{Required, required};
+use super::register::Proof;
+use crate::document::{Grade, Phrase, say};
+use crate::judge::assess::{Assessment, VisitAssessment};
+use crate::judge::condition::Condition;
+use crate::judge::decision::Word;
+use crate::judge::finding::{Finding, Verdict};
+use crate::judge::words;
+use crate::record::Record;
+use crate::record::due::omissions;
+use crate::trade::{Pair, Purpose};
+
+/// What came of a requirement.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Standing {
+    Met,
+    /// Met, with less distance to the limit than the decision rule asks for.
+    MetConditionally,
+    /// It was measured; no limit is known that it could be held against.
+    Measured,
+    NotMet,
+    /// Tested, and what was read cannot say; why.
+    Undecided(Phrase),
+    /// Tested, and a doubt stands against it; which.
+    Withheld(Phrase),
+    /// What is missing.
+    NotShown(Phrase),
+    /// The reason that the record gives.
+    NotTested(String),
+}
+
+impl Standing {
+    /// Whether nothing is left to be shown.
+    pub fn is_met(&self) -> bool {
+        matches!(self, Self::Met | Self::MetConditionally | Self::Measured)
+    }
+
+    /// Whether it is only that nobody tested it, or not far enough.
+    pub fn is_missing(&self) -> bool {
+        matches!(self, Self::NotShown(_) | Self::NotTested(_))
+    }
+
+    /// Whether it was tested, and what was tested cannot say.
+    pub fn is_undecided(&self) -> bool {
+        matches!(self, Self::Undecided(_) | Self::Withheld(_))
+    }
+
+    /// As every surface prints it.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Met => "met",
+            Self::MetConditionally => "met conditionally",
+            Self::Measured => "measured",
+            Self::NotMet => "not met",
+            Self::Undecided(_) => "not decided",
+            Self::Withheld(_) => "withheld",
+            Self::NotShown(_) => "not shown",
+            Self::NotTested(_) => "not tested",
+        }
+    }
+
+    /// What is missing, or stands against it.
+    pub fn why(&self) -> Option<Phrase> {
+        match self {
+            Self::Undecided(why) | Self::Withheld(why) | Self::NotShown(why) => Some(why.clone()),
+            Self::NotTested(why) => Some(why.clone().into()),
+            Self::Met | Self::MetConditionally | Self::Measured | Self::NotMet => None,
+        }
+    }
+
+    pub fn grade(&self) -> Grade {
+        match self {
+            Self::Met | Self::MetConditionally => Grade::Pass,
+            Self::Measured => Grade::Info,
+            Self::NotMet => Grade::Fails,
+            Self::Undecided(_) | Self::Withheld(_) | Self::NotShown(_) | Self::NotTested(_) => {
+                Grade::Open
+            }
+        }
+    }
+}
+
+/// A requirement and what came of it.
+#[derive(Clone, Debug)]
+pub struct Shown<'a> {
+    pub required: Required,
+    pub standing: Standing,
+    /// What it rests on.
+    pub evidence: Vec<&'a Finding>,
+    /// The earlier visit that showed it, where this one did not ask for it.
+    pub earlier: Option<usize>,
+}
+
+impl Shown<'_> {
+    /// Whether it is due and nothing shows it, without a reason given.
+    pub fn is_unexplained(&self) -> bool {
+        self.required.due && matches!(self.standing, Standing::NotShown(_))
+    }
+}
+
+/// The visits that answer together: the last one, and what it tests again.
+pub fn occasion(record: &Record) -> Vec<usize> {
+    let mut visits: Vec<usize> = Vec::new();
+    for (index, visit) in record.visits.iter().enumerate().rev() {
+        visits.push(index);
+        if visit.purpose() != Purpose::Retest {
+            break;
+        }
+    }
+    visits.reverse();
+    visits
+}
+
+/// What visits that answer together were made for: a retest, for what it tests again.
+pub fn purpose(record: &Record, visits: &[usize]) -> Purpose {
+    let purposes = visits.iter().filter_map(|index| record.visits.get(*index));
+    let mut purposes = purposes.map(crate::record::visit::Visit::purpose);
+    let asked = purposes.find(|purpose| *purpose != Purpose::Retest);
+    asked.unwrap_or(Purpose::Retest)
+}
+
+/// The findings of some visits that still stand: one that a later visit measured again is replaced
+/// by it.
+pub fn standing<'a>(assessment: &'a Assessment, visits: &[usize]) -> Vec<&'a Finding> {
+    let mut kept: Vec<&Finding> = Vec::new();
+    for assessed in assessed(assessment, visits) {
+        let again = |old: &&Finding| assessed.findings.iter().any(|new| new.answers(old));
+        kept.retain(|old| !again(old));
+        kept.extend(&assessed.findings);
+    }
+    kept
+}
+
+fn assessed<'a>(
+    assessment: &'a Assessment,
+    visits: &[usize],
+) -> impl Iterator<Item = &'a VisitAssessment> {
+    visits
+        .iter()
+        .filter_map(|index| assessment.visits.get(*index))
+}
+
+/// Everything that is required of a record, and what some of its visits, and those before them, show.
+pub fn shown<'a>(record: &Record, assessment: &'a Assessment, visits: &[usize]) -> Vec<Shown<'a>> {
+    let Some(last) = visits.last().and_then(|last| record.visits.get(*last)) else {
+        return Vec::new();
+    };
+    let purpose = purpose(record, visits);
+    let findings = standing(assessment, visits);
+    let all = required(record, last, purpose);
+    let of = |required: Required| {
+        let evidence = evidence(&required, &findings);
+        if !evidence.is_empty() || required.due {
+            let standing = held(record, visits, &required, &evidence);
+            return Shown {
+                required,
+                standing,
+                evidence,
+                earlier: None,
+            };
+        }
+        before(record, assessment, visits, required)
+    };
+    all.into_iter().map(of).collect()
+}
+
+/// What is not asked for and was not tested: as the last earlier visit showed it.
+fn before<'a>(
+    record: &Record,
+    assessment: &'a Assessment,
+    visits: &[usize],
+    required: Required,
+) -> Shown<'a> {
+    let first = visits.first().copied().unwrap_or(0);
+    for index in (0..first).rev() {
+        let Some(assessed) = assessment.visits.get(index) else {
+            continue;
+        };
+        let evidence = evidence(&required, &assessed.findings.iter().collect::<Vec<_>>());
+        if !evidence.is_empty() {
+            let standing = held(record, &[index], &required, &evidence);
+            return Shown {
+                required,
+                standing,
+                evidence,
+                earlier: Some(index),
+            };
+        }
+    }
+    let standing = held(record, visits, &required, &[]);
+    Shown {
+        required,
+        standing,
+        evidence: Vec::new(),
+        earlier: None,
+    }
+}
+
+/// The findings that say something of a requirement.
+fn evidence<'a>(required: &Required, findings: &[&'a Finding]) -> Vec<&'a Finding> {
+    let pair = required.pair.map(|pair| pair.ascending());
+    let says = |finding: &&&Finding| {
+        let rule = required.requirement.evidence.contains(&finding.rule);
+        let placed = finding.core == required.core
+            && (pair.is_none() || finding.pair.map(|pair| pair.ascending()) == pair);
+        // Several limits of one kind differ by the voltage that they hold at.
+        let at = |one: &&Condition| matches!(one, Condition::Voltage(_));
+        let mut wanted = required.conditions.iter().filter(at);
+        let has = |one: &Condition| finding.conditions.iter().any(|own| own.is_same(one));
+        rule && placed && wanted.all(has)
+    };
+    findings.iter().filter(says).copied().collect()
+}
+
+fn held(record: &Record, visits: &[usize], required: &Required, evidence: &[&Finding]) -> Standing {
+    if let Some(unclear) = &required.unclear {
+        return Standing::Undecided(unclear.clone());
+    }
+    let each: Vec<Standing> = evidence
+        .iter()
+        .map(|finding| of_finding(required, finding))
+        .collect();
+    if each.contains(&Standing::NotMet) {
+        return Standing::NotMet;
+    }
+    let by_limit = required.requirement.proof == Proof::Limit;
+    // What was measured twice is as good as the better one, unless the test asks for a limit.
+    let order: fn(&Standing) -> u8 = if by_limit { worst_first } else { best_first };
+    let first = each.into_iter().min_by_key(order);
+    match first {
+        Some(Standing::Measured) if by_limit => Standing::Undecided("no limit is known".into()),
+        Some(standing) => standing,
+        None => match omitted(record, visits, required) {
+            Some(reason) => Standing::NotTested(reason),
+            None => Standing::NotShown(say!("no {} on record", required.requirement.kind.title())),
+        },
+    }
+}
+
+fn worst_first(standing: &Standing) -> u8 {
+    match standing {
+        Standing::NotMet => 0,
+        Standing::Withheld(_) => 1,
+        Standing::Undecided(_) => 2,
+        Standing::NotShown(_) => 3,
+        Standing::NotTested(_) => 4,
+        Standing::MetConditionally => 5,
+        Standing::Met => 6,
+        // Beside a value with a limit, one without says nothing.
+        Standing::Measured => 7,
+    }
+}
+
+fn best_first(standing: &Standing) -> u8 {
+    match standing {
+        // What a rule of the way of measuring, or a look, puts in doubt is not mended by another value.
+        Standing::NotMet | Standing::Withheld(_) => 0,
+        Standing::Met => 1,
+        Standing::MetConditionally => 2,
+        Standing::Measured => 3,
+        Standing::Undecided(_) => 4,
+        Standing::NotShown(_) => 5,
+        Standing::NotTested(_) => 6,
+    }
+}
+
+/// What one finding says.
+fn of_finding(required: &Required, finding: &Finding) -> Standing {
+    let own = finding.rule.whose == required.requirement.whose;
+    let named = || Phrase::from(finding.rule.title);
+    match &finding.verdict {
+        Verdict::Word(Word::Pass) => Standing::Met,
+        Verdict::Word(Word::ConditionalPass) => Standing::MetConditionally,
+        Verdict::Word(Word::ConditionalFail) => Standing::Undecided(
+            "conditional fail: outside the limit by less than its uncertainty".into(),
+        ),
+        Verdict::Word(Word::Fail) | Verdict::NotMet => Standing::NotMet,
+        Verdict::NotShown(needs) => Standing::NotShown(needs.clone()),
+        Verdict::NotDecided(why) => Standing::Undecided(why.text().into()),
+        Verdict::NotJudged(_) => {
+            Standing::Withheld(words::reason(&finding.verdict).unwrap_or_else(named))
+        }
+        Verdict::NoLimit => Standing::Measured,
+        Verdict::Observed(Grade::Fails) if own => Standing::NotMet,
+        // The way of measuring fails no transformer: it asks for the test again.
+        Verdict::Observed(Grade::Fails | Grade::Review) => Standing::Withheld(said(finding)),
+        Verdict::Observed(Grade::Open) => Standing::Undecided(named()),
+        Verdict::Observed(Grade::Info) => Standing::Measured,
+        Verdict::Observed(Grade::Pass) => Standing::Met,
+    }
+}
+
+/// What was observed, or what it is about.
+fn said(finding: &Finding) -> Phrase {
+    if finding.observed.is_empty() {
+        finding.rule.title.into()
+    } else {
+        say!("{}: {}", finding.rule.title, finding.observed.clone())
+    }
+}
+
+/// The reason that the record gives for a test that was not done.
+fn omitted(record: &Record, visits: &[usize], required: &Required) -> Option<String> {
+    let full = |pair: Pair| {
+        record
+            .cores
+            .get(pair.core)
+            .is_some_and(|core| core.is_full(pair))
+    };
+    let tap = required.pair.is_some_and(|pair| !full(pair));
+    let visits = visits.iter().filter_map(|index| record.visits.get(*index));
+    visits
+        .rev()
+        .flat_map(|visit| omissions(record, visit))
+        .find(|(scope, _)| scope.covers(required.requirement.kind, required.core, tap))
+        .map(|(_, omission)| omission.why.clone())
+}
