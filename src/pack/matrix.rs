@@ -4,6 +4,7 @@
 use super::plan::Entry;
 use crate::document::{Grade, Phrase, joined};
 use crate::judge::finding::Finding;
+use crate::judge::requirement;
 use crate::judge::rules::Whose;
 use crate::judge::words;
 use crate::record::core::Core;
@@ -114,15 +115,9 @@ fn block(entry: &Entry) -> Block<'_> {
     }
 }
 
-/// The findings of the job that still stand: one that a later visit measured again is replaced by it.
+/// The findings of the job that still stand.
 pub fn standing(entry: &Entry) -> Vec<&Finding> {
-    let mut kept: Vec<&Finding> = Vec::new();
-    for visit in entry.assessed() {
-        let again = |old: &&Finding| visit.findings.iter().any(|new| new.answers(old));
-        kept.retain(|old| !again(old));
-        kept.extend(&visit.findings);
-    }
-    kept
+    requirement::standing(&entry.unit.assessment, &entry.visits)
 }
 
 /// One CT, with its findings that still stand.

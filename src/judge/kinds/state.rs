@@ -82,7 +82,9 @@ pub(super) fn same(written: &str, asked: &str) -> bool {
 fn spare_open(j: &Judging<'_>, core: usize, row: &CoreState) -> bool {
     let left = as_left(j, core).filter(|left| !left.secondary.is_missing());
     let left = left.last().map_or(&row.secondary, |left| &left.secondary);
-    is_spare(j, core, &row.in_service) && left.value() != Some(&Secondary::Shorted)
+    // What could not be read is told at its cell, once.
+    let stated = left.is_unreadable() || left.value() == Some(&Secondary::Shorted);
+    is_spare(j, core, &row.in_service) && !stated
 }
 
 /// Whether a core serves nothing, by the plate or by a row.

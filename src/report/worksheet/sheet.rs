@@ -212,7 +212,8 @@ fn as_found(job: &Job<'_>, names: Vec<String>) -> Vec<Block> {
 
 /// Room for the state in which each core was found; `what` heads the names.
 pub fn state_as_found(what: &str, names: Vec<String>) -> Block {
-    let heads = format!("{what} | tap in service | earth at | star point | links | remark");
+    let heads =
+        format!("{what} | tap in service | earth at | star point | links | secondary | remark");
     to_write("State as found", &heads, names)
 }
 
@@ -301,8 +302,9 @@ fn sources(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>]) -> String {
 
 /// The state as left, the restoration list and the signatures; `what` heads the names of the cores.
 pub fn as_left(what: &str, names: Vec<String>) -> Vec<Block> {
-    let heads =
-        format!("{what} | tap in service | links | earth at | earths counted | connections tight");
+    let heads = format!(
+        "{what} | tap in service | links | secondary | earth at | earths counted | connections tight"
+    );
     let done = "demagnetised last | shorts on spare cores back | primary earths as before | instrument's earth off last | covers closed";
     let by = "what | done by | checked by";
     let signs = list("tested by | checked by (second person)");
