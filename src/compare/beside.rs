@@ -1,6 +1,5 @@
 //! The same value in other places: what makes two findings the same, and where to look for them.
 
-use crate::document::Grade;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
@@ -139,23 +138,6 @@ fn number(finding: &Finding) -> Option<f64> {
         .known()
         .map(|value| value.si)
         .filter(|si| si.is_finite())
-}
-
-/// Findings of earlier visits that are for review or fail, and that no later visit has measured again, with
-/// the index of their visit.
-pub fn standing(assessment: &Assessment) -> Vec<(usize, &Finding)> {
-    let mut found = Vec::new();
-    for (index, visit) in assessment.visits.iter().enumerate() {
-        let later = || assessment.visits.iter().skip(index + 1);
-        let answered = |finding: &Finding| {
-            let mut others = later().flat_map(|visit| &visit.findings);
-            others.any(|other| other.answers(finding))
-        };
-        let earlier = visit.findings.iter().filter(|_| later().next().is_some());
-        let bad = earlier.filter(|finding| finding.grade() >= Grade::Review);
-        found.extend(bad.filter(|bad| !answered(bad)).map(|bad| (index, bad)));
-    }
-    found
 }
 
 /// The sisters of a record among others, in their order.

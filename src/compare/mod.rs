@@ -2,7 +2,7 @@
 
 mod beside;
 
-pub use beside::{Sister, beside, is_sister, like_core, median_of_phases, sisters, standing};
+pub use beside::{Sister, beside, is_sister, like_core, median_of_phases, sisters};
 
 #[cfg(test)]
 mod tests;

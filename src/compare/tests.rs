@@ -1,8 +1,6 @@
 use super::*;
 use crate::derive::workings::Workings;
-use crate::document::Grade;
 use crate::ground::source::Source;
-use crate::judge::bench::Bench;
 use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::rules::protection as rules;
 use crate::judge::{Assessment, VisitAssessment};
@@ -95,31 +93,4 @@ fn maker_and_last_visit_stand_apart() {
     };
     assert_eq!(knees(2), [Some(320.0), Some(310.0)]);
     assert_eq!(knees(0), [None, None]);
-}
-
-#[test]
-fn what_was_bad_stands_until_it_is_measured_again() {
-    let bad = || Some((20.0, Verdict::Observed(Grade::Fails)));
-    assert_eq!(standing(&assessed(&[bad(), None])).len(), 1);
-    assert!(standing(&assessed(&[bad(), good(300.0)])).is_empty());
-}
-
-#[test]
-fn another_pair_of_windings_does_not_answer_a_breakdown() {
-    let visit = |day: &str, row: &str| {
-        format!(
-            "[visit {day}]\npurpose: maintenance\n[withstand]\nbetween | voltage/V | time/s | result\n{row}\n"
-        )
-    };
-    let broken = visit("2025-01-02", "primary to earth | 3000 | 60 | broke-down");
-    for (row, left) in [
-        ("primary to S | 3000 | 60 | held", 1),
-        ("primary to earth | 2500 | 60 | held", 0),
-    ] {
-        let text = format!(
-            "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\n[core S]\nmarks: S1 S2\nclass: PX\nratio: 600/1 A\n{broken}{}",
-            visit("2026-01-02", row)
-        );
-        assert_eq!(standing(&Bench::of(&text).assessment).len(), left, "{row}");
-    }
 }

@@ -7,7 +7,8 @@ use crate::document::Phrase;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::source::Source;
 use crate::judge::finding::Finding;
-use crate::judge::requirement::{Claims, occasion, standing};
+use crate::judge::occasion::occasion;
+use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
 use crate::judge::{Assessment, words};
 use crate::record::{Record, check};
@@ -104,14 +105,12 @@ impl Compiled {
     /// The worst that stands against it: a finding for review or one that fails, a verdict that is no
     /// pass.
     pub fn worst(&self) -> Grade {
-        let visits: Vec<usize> = (0..self.record.visits.len()).collect();
-        let findings = standing(&self.assessment, &visits).into_iter();
-        let findings = findings
-            .map(Finding::grade)
-            .filter(|grade| *grade >= Grade::Review);
         let claims = self.claims();
         let sums = [Whose::Transformer, Whose::Circuit].into_iter();
         let sums = sums.filter_map(|whose| Some(claims.sum(whose, None)?.overall.grade()));
+        let findings = claims.standing().chain(claims.unanswered());
+        let findings = findings.map(|finding| finding.grade());
+        let findings = findings.filter(|grade| *grade >= Grade::Review);
         findings.chain(sums).max().unwrap_or(Grade::Info)
     }
 

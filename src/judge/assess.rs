@@ -1,6 +1,8 @@
 //! A whole record assessed: derived values, findings, workings.
 
 use super::finding::Finding;
+use super::standing::is_answered;
+use super::travel;
 use crate::derive::Values;
 use crate::derive::case::Case;
 use crate::derive::kinds::Derived;
@@ -42,6 +44,7 @@ pub fn findings(
 ) -> Assessment {
     let mut workings = values.workings;
     let mut visits: Vec<VisitAssessment> = Vec::new();
+    let mut doubts: Vec<Finding> = Vec::new();
     let cases = Case::each(record, instruments, criteria);
     for (case, derived) in cases.zip(values.visits) {
         let mut findings = super::kinds::judge(&mut Judging {
@@ -50,8 +53,11 @@ pub fn findings(
             earlier: &visits,
             w: &mut workings,
         });
-        super::travel::travel(&mut findings);
+        doubts.retain(|doubt| !is_answered(doubt, &findings));
+        travel::travel(&mut findings, &doubts);
         super::kinds::burden::weigh(&mut findings);
+        let own = findings.iter().filter(|one| travel::outlives_its_day(one));
+        doubts.extend(own.cloned());
         visits.push(VisitAssessment { derived, findings });
     }
     Assessment { workings, visits }

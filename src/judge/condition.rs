@@ -2,7 +2,9 @@
 
 use crate::derive::kinds::ratio::Burdened;
 use crate::document::{Phrase, Quantity, say};
-use crate::judge::words::{rounded, short};
+use crate::judge::rules::Rule;
+use crate::judge::words::{brief, rounded, short};
+use crate::record::kinds::TestKind;
 use crate::record::kinds::burden::Path;
 
 /// One condition. Numbers are in the unit that the name or the comment gives.
@@ -54,23 +56,25 @@ impl Condition {
             && self.phrase() == other.phrase()
     }
 
-    /// Whether it says what was tested, and not how: the same again by another voltage or after
-    /// another time is the same thing, another pair of windings or another class is not.
-    pub fn names_the_thing(&self) -> bool {
+    /// Whether it says what was tested, and not how: the same again by another method is the same thing,
+    /// another pair of windings, current or burden is not. A voltage that is put on insulation says how
+    /// hard it was tested.
+    pub fn names_the_thing(&self, rule: &Rule) -> bool {
+        let insulation = matches!(rule.kind, TestKind::Insulation | TestKind::Withstand);
         match self {
             Self::Class(_)
             | Self::Between(_)
             | Self::Sections(_)
             | Self::Loop(_)
+            | Self::Percent(_)
+            | Self::Burden(_)
             | Self::Item(_) => true,
-            Self::Percent(_)
-            | Self::Multiple(_)
-            | Self::Voltage(_)
+            Self::Voltage(_) => !insulation,
+            Self::Multiple(_)
             | Self::CorrectedTo(_)
             | Self::ScaledByTurns
             | Self::ErrorOf(_)
             | Self::Impedance(..)
-            | Self::Burden(_)
             | Self::Method(_)
             | Self::Interval(..)
             | Self::Against(_)
@@ -105,12 +109,13 @@ impl Condition {
         }
     }
 
-    fn phrase(&self) -> Phrase {
+    /// As it is printed: `at 300 V`.
+    pub fn phrase(&self) -> Phrase {
         let quantity = |si: f64, unit| Quantity::new(short(si), unit);
         match self {
             Self::Percent(percent) => say!("at {} of rated current", quantity(*percent, "%")),
             Self::Multiple(factor) => say!("at {} times rated current", quantity(*factor, "")),
-            Self::Voltage(volt) => say!("at {}", Quantity::new(rounded(*volt, 4), "V")),
+            Self::Voltage(volt) => say!("at {}", volts(*volt)),
             Self::CorrectedTo(celsius) => say!("at {}", quantity(*celsius, "°C")),
             Self::ScaledByTurns => "scaled by turns".into(),
             Self::ErrorOf(percent) => say!("({})", quantity(*percent, "%")),
@@ -136,6 +141,14 @@ impl Condition {
             Self::HeldFor(second) => say!("for {}", quantity(*second, "s")),
             Self::Item(name) => name.clone().into(),
         }
+    }
+}
+
+/// `300 V`, `230 kV`: as plates and tables write a voltage that was chosen.
+fn volts(volt: f64) -> Quantity {
+    match volt.abs() < 1e4 {
+        true => brief(volt, "V"),
+        false => brief(volt / 1e3, "kV"),
     }
 }
 

@@ -234,21 +234,16 @@ impl Finding {
     pub fn is_same_on(&self, core: Option<usize>, other: &Self) -> bool {
         let terminals = |finding: &Self| finding.pair.map(|pair| (pair.from, pair.to));
         let placed = other.core == core && terminals(self) == terminals(other);
-        placed && self.rule == other.rule && self.shares(other, |_| true)
-    }
-
-    /// Whether it speaks of the same thing as a finding of an earlier visit, whatever it came to: rule,
-    /// core, pair and what was tested, by whatever method.
-    pub fn answers(&self, earlier: &Self) -> bool {
-        let placed = (self.pair, self.core) == (earlier.pair, earlier.core);
-        placed && self.rule == earlier.rule && self.shares(earlier, Condition::names_the_thing)
+        placed && self.rule == other.rule && self.shares(other, |_, _| true)
     }
 
     /// Whether the conditions that count are the same.
-    fn shares(&self, other: &Self, counts: fn(&Condition) -> bool) -> bool {
+    pub(super) fn shares(&self, other: &Self, counts: fn(&Rule, &Condition) -> bool) -> bool {
         let of = |finding: &'_ Self| -> Vec<Condition> {
             let all = finding.conditions.iter();
-            all.filter(|one| counts(one)).cloned().collect()
+            all.filter(|one| counts(finding.rule, one))
+                .cloned()
+                .collect()
         };
         let (mine, theirs) = (of(self), of(other));
         mine.len() == theirs.len() && mine.iter().zip(&theirs).all(|(a, b)| a.is_same(b))

@@ -6,13 +6,13 @@ pub mod condition;
 pub mod decision;
 pub mod finding;
 mod kinds;
+pub mod occasion;
 pub mod requirement;
 pub mod rules;
+pub mod standing;
 mod travel;
 pub mod verdict;
 pub mod words;
 
 pub use assess::{Assessment, VisitAssessment, findings};
-#[cfg(test)]
-pub(crate) use kinds::bench;
 pub use kinds::resistance::of_sisters as resistance_of_sisters;

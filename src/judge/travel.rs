@@ -14,11 +14,23 @@ enum Reach {
     Unit,
 }
 
+/// Which visits a doubt speaks of, until it is answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Lasts {
+    /// Its own: it lies in how that day's readings were taken.
+    Day,
+    /// Its own and later ones: it is a state that the core was left in.
+    State,
+    /// All: it lies in the thing itself.
+    Thing,
+}
+
 struct Doubt {
     of: &'static Rule,
     /// From which grade on the finding is a doubt.
     from: Grade,
     reach: Reach,
+    lasts: Lasts,
     /// What rests on what it doubts.
     withholds: &'static [&'static [&'static Rule]],
     /// Whether it explains a failure, and so withholds that too.
@@ -53,7 +65,7 @@ static BY_RATIO: &[&Rule] = &[
 ];
 
 /// What the winding resistance goes into.
-static BY_RESISTANCE: &[&Rule] = &[
+pub(super) static BY_RESISTANCE: &[&Rule] = &[
     &rules::resistance::WINDING_RESISTANCE,
     &rules::protection::COMPOSITE_ERROR,
     &rules::protection::SECURITY_FACTOR,
@@ -65,7 +77,11 @@ static BY_RESISTANCE: &[&Rule] = &[
 ];
 
 /// What holds only while the circuit is connected as marked.
-static BY_CONNECTION: &[&Rule] = &[&rules::duty::REQUIRED_KNEE, &rules::duty::REQUIRED_FACTOR];
+static BY_CONNECTION: &[&Rule] = &[
+    &rules::duty::REQUIRED_KNEE,
+    &rules::duty::REQUIRED_FACTOR,
+    &rules::restored::CIRCUIT_AS_LEFT,
+];
 
 /// The doubts, from the one that explains most. Common practice, no source.
 static DOUBTS: &[Doubt] = &[
@@ -73,13 +89,23 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::excitation::PRIMARY_LOOP_SUSPECTED,
         from: Grade::Review,
         reach: Reach::Unit,
+        lasts: Lasts::Day,
         withholds: &[BY_CURVE, BY_LOW_END, BY_RATIO],
+        explains: true,
+    },
+    Doubt {
+        of: &rules::self_check::SELF_CHECK,
+        from: Grade::Fails,
+        reach: Reach::Unit,
+        lasts: Lasts::Day,
+        withholds: &[BY_RATIO, &[&rules::ratio::TURNS_RATIO]],
         explains: true,
     },
     Doubt {
         of: &rules::excitation::RESIDUAL_MAGNETISM,
         from: Grade::Review,
         reach: Reach::Core,
+        lasts: Lasts::State,
         withholds: &[BY_LOW_END],
         explains: true,
     },
@@ -87,6 +113,7 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::excitation::SHORTED_TURN_SUSPECTED,
         from: Grade::Review,
         reach: Reach::Core,
+        lasts: Lasts::Thing,
         withholds: &[BY_CURVE, BY_LOW_END],
         explains: false,
     },
@@ -94,6 +121,7 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::excitation::CURVE_FLAW,
         from: Grade::Review,
         reach: Reach::Core,
+        lasts: Lasts::Day,
         withholds: &[BY_CURVE, BY_LOW_END],
         explains: false,
     },
@@ -101,6 +129,7 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::ratio::WRONG_TAP,
         from: Grade::Review,
         reach: Reach::Core,
+        lasts: Lasts::Thing,
         withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION],
         explains: false,
     },
@@ -108,6 +137,7 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::resistance::WINDING_RESISTANCE_DRIFT,
         from: Grade::Review,
         reach: Reach::Core,
+        lasts: Lasts::Day,
         withholds: &[BY_RESISTANCE],
         explains: true,
     },
@@ -115,47 +145,71 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::polarity::POLARITY,
         from: Grade::Fails,
         reach: Reach::Core,
+        lasts: Lasts::Thing,
         withholds: &[BY_CONNECTION],
         explains: false,
     },
 ];
 
-/// Withholds what rests on a doubt among the findings of a visit.
-pub fn travel(findings: &mut [Finding]) {
-    for doubt in DOUBTS {
-        let is_one = |finding: &&Finding| finding.rule == doubt.of && finding.grade() >= doubt.from;
-        let doubters: Vec<Finding> = findings.iter().filter(is_one).cloned().collect();
-        for doubter in doubters {
-            let reached = |finding: &&mut Finding| {
-                let rests = doubt
-                    .withholds
-                    .iter()
-                    .any(|all| all.contains(&finding.rule));
-                rests && (doubt.reach == Reach::Unit || finding.core == doubter.core)
-            };
-            for finding in findings.iter_mut().filter(reached) {
-                doubt.withhold(finding, &doubter);
-            }
+/// Withholds what rests on a doubt among the findings of a visit, or on one of an earlier visit that
+/// still stands.
+pub fn travel(findings: &mut [Finding], earlier: &[Finding]) {
+    let all = earlier.iter().chain(findings.iter());
+    let mut all: Vec<Finding> = all.filter(|one| doubt(one).is_some()).cloned().collect();
+    // The first one is told.
+    all.sort_by_key(|one| doubt(one).map(|(order, _)| order));
+    for doubter in &all {
+        for finding in findings.iter_mut().filter(|one| touches(doubter, one)) {
+            withhold(finding, doubter);
         }
     }
 }
 
-impl Doubt {
-    fn withhold(&self, finding: &mut Finding, doubter: &Finding) {
-        let touched = match finding.verdict {
-            Verdict::Word(Word::Pass | Word::ConditionalPass | Word::ConditionalFail) => true,
-            Verdict::Word(Word::Fail) | Verdict::NotMet => self.explains,
-            Verdict::NotShown(_)
-            | Verdict::NotDecided(_)
-            | Verdict::NoLimit
-            | Verdict::NotJudged(_)
-            | Verdict::Observed(_) => false,
-        };
-        if touched {
-            finding.verdict = Verdict::NotJudged(said(doubter));
-            finding.next = doubter.action();
-            finding.points_at.extend(doubter.points_at.first());
-        }
+/// What a finding puts in doubt, if it is a doubt, and its place among the doubts.
+fn doubt(finding: &Finding) -> Option<(usize, &'static Doubt)> {
+    let is_one =
+        |(_, doubt): &(usize, &Doubt)| finding.rule == doubt.of && finding.grade() >= doubt.from;
+    DOUBTS.iter().enumerate().find(is_one)
+}
+
+/// Whether it is a doubt that later visits inherit while nothing answers it.
+pub(super) fn outlives_its_day(finding: &Finding) -> bool {
+    doubt(finding).is_some_and(|(_, doubt)| doubt.lasts != Lasts::Day)
+}
+
+/// Whether it is a doubt about the thing itself, so that what was shown earlier rests on it as well.
+pub(super) fn is_of_the_thing(finding: &Finding) -> bool {
+    doubt(finding).is_some_and(|(_, doubt)| doubt.lasts == Lasts::Thing)
+}
+
+/// Whether a finding rests on what another one doubts.
+pub(super) fn touches(doubter: &Finding, finding: &Finding) -> bool {
+    doubt(doubter).is_some_and(|(_, doubt)| {
+        let rests = doubt
+            .withholds
+            .iter()
+            .any(|all| all.contains(&finding.rule));
+        rests && (doubt.reach == Reach::Unit || finding.core == doubter.core)
+    })
+}
+
+/// Withholds the verdict of a finding that a doubt touches; a failure only where the doubt explains it.
+pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
+    let explains = doubt(doubter).is_some_and(|(_, doubt)| doubt.explains);
+    let touched = match finding.verdict {
+        Verdict::Word(Word::Pass | Word::ConditionalPass | Word::ConditionalFail)
+        | Verdict::NoLimit
+        | Verdict::Observed(Grade::Info | Grade::Pass) => true,
+        Verdict::Word(Word::Fail) | Verdict::NotMet => explains,
+        Verdict::NotShown(_)
+        | Verdict::NotDecided(_)
+        | Verdict::NotJudged(_)
+        | Verdict::Observed(_) => false,
+    };
+    if touched {
+        finding.verdict = Verdict::NotJudged(said(doubter));
+        finding.next = doubter.action();
+        finding.points_at.extend(doubter.points_at.first());
     }
 }
 

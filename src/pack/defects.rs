@@ -41,7 +41,7 @@ fn of(entry: &Entry) -> Vec<Defect<'_>> {
     findings.retain(|finding| finding.grade() >= Grade::Review);
     findings.sort_by_key(|finding| (std::cmp::Reverse(finding.grade()), !finding.headline));
     let mut found: Vec<Defect<'_>> = Vec::new();
-    for finding in findings {
+    for finding in &findings {
         let (core, test, whose) = (finding.core, finding.rule.kind, finding.rule.whose);
         let same = |one: &Defect<'_>| (one.core, one.test, one.whose) == (core, test, whose);
         let at = found.iter().position(same).unwrap_or_else(|| {

@@ -4,8 +4,8 @@
 use super::plan::Entry;
 use crate::document::{Grade, Phrase, joined};
 use crate::judge::finding::Finding;
-use crate::judge::requirement;
 use crate::judge::rules::Whose;
+use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::core::Core;
 use crate::record::due::{self, Due};
@@ -116,19 +116,19 @@ fn block(entry: &Entry) -> Block<'_> {
 }
 
 /// The findings of the job that still stand.
-pub fn standing(entry: &Entry) -> Vec<&Finding> {
-    requirement::standing(&entry.unit.assessment, &entry.visits)
+pub fn standing(entry: &Entry) -> Vec<Told<'_>> {
+    entry.claims().standing().cloned().collect()
 }
 
 /// One CT, with its findings that still stand.
 struct Look<'a> {
     entry: &'a Entry,
-    standing: Vec<&'a Finding>,
+    standing: Vec<Told<'a>>,
 }
 
 impl<'a> Look<'a> {
-    fn of(&self, is: impl Fn(&Finding) -> bool) -> Vec<&'a Finding> {
-        let found = self.standing.iter().copied();
+    fn of(&self, is: impl Fn(&Finding) -> bool) -> Vec<&Finding> {
+        let found = self.standing.iter().map(|told| &**told);
         found.filter(|finding| is(finding)).collect()
     }
 

@@ -3,7 +3,8 @@
 use super::Subject;
 use crate::document::{Grade, joined};
 use crate::ground::diagnostic::Diagnostic;
-use crate::judge::requirement::{Claims, Sum, occasion};
+use crate::judge::occasion::occasion;
+use crate::judge::requirement::{Claims, Sum};
 use crate::judge::rules::Whose;
 
 /// One CT.

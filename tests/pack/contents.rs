@@ -183,15 +183,16 @@ fn a_retest_replaces_what_it_measured_again() {
     let files = bay("k04", ONE_BAY);
     let sick = demo_text("skerrow/k04/k04-l2.ctr");
     let sound = demo_text("skerrow/k04/k04-l3.ctr");
+    // Both runs: what failed at one burden is answered at that burden only.
     let from = sound.find("[ratio").expect("a ratio test");
-    let test = &sound[from..from + sound[from + 1..].find("\n[").expect("a next section") + 1];
+    let test = &sound[from..sound.find("[burden").expect("a next section")];
     let instrument = sound
         .lines()
-        .rfind(|line| line.starts_with("instrument:"))
+        .find(|line| line.starts_with("instrument:"))
         .expect("an instrument");
     let reference = sound
         .lines()
-        .rfind(|line| line.starts_with("reference:"))
+        .find(|line| line.starts_with("reference:"))
         .unwrap_or("");
     files.put(
         "job/skerrow/k04/k04-l2.ctr",

@@ -9,7 +9,7 @@ mod sum;
 
 pub use list::Required;
 pub use register::{ALL, Proof, Requirement};
-pub use shown::{Shown, Standing, occasion, standing};
+pub use shown::{Shown, Standing};
 pub use sum::{Claims, Overall, Sum};
 
 #[cfg(test)]

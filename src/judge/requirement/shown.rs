@@ -3,14 +3,16 @@
 use super::list::{Required, required};
 use super::register::Proof;
 use crate::document::{Grade, Phrase, say};
-use crate::judge::assess::{Assessment, VisitAssessment};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
+use crate::judge::occasion::purpose;
+use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
 use crate::record::due::omissions;
-use crate::trade::{Pair, Purpose};
+use crate::record::kinds::Test;
+use crate::trade::Pair;
 
 /// What came of a requirement.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,8 +90,8 @@ pub struct Shown<'a> {
     pub required: Required,
     pub standing: Standing,
     /// What it rests on.
-    pub evidence: Vec<&'a Finding>,
-    /// The earlier visit that showed it, where this one did not ask for it.
+    pub evidence: Vec<Told<'a>>,
+    /// The visit of an earlier occasion that it rests on.
     pub earlier: Option<usize>,
 }
 
@@ -100,108 +102,67 @@ impl Shown<'_> {
     }
 }
 
-/// The visits that answer together: the last one, and what it tests again.
-pub fn occasion(record: &Record) -> Vec<usize> {
-    let mut visits: Vec<usize> = Vec::new();
-    for (index, visit) in record.visits.iter().enumerate().rev() {
-        visits.push(index);
-        if visit.purpose() != Purpose::Retest {
-            break;
-        }
-    }
-    visits.reverse();
-    visits
-}
-
-/// What visits that answer together were made for: a retest, for what it tests again.
-pub fn purpose(record: &Record, visits: &[usize]) -> Purpose {
-    let purposes = visits.iter().filter_map(|index| record.visits.get(*index));
-    let mut purposes = purposes.map(crate::record::visit::Visit::purpose);
-    let asked = purposes.find(|purpose| *purpose != Purpose::Retest);
-    asked.unwrap_or(Purpose::Retest)
-}
-
-/// The findings of some visits that still stand: one that a later visit measured again is replaced
-/// by it.
-pub fn standing<'a>(assessment: &'a Assessment, visits: &[usize]) -> Vec<&'a Finding> {
-    let mut kept: Vec<&Finding> = Vec::new();
-    for assessed in assessed(assessment, visits) {
-        let again = |old: &&Finding| assessed.findings.iter().any(|new| new.answers(old));
-        kept.retain(|old| !again(old));
-        kept.extend(&assessed.findings);
-    }
-    kept
-}
-
-fn assessed<'a>(
-    assessment: &'a Assessment,
-    visits: &[usize],
-) -> impl Iterator<Item = &'a VisitAssessment> {
-    visits
-        .iter()
-        .filter_map(|index| assessment.visits.get(*index))
-}
-
-/// Everything that is required of a record, and what some of its visits, and those before them, show.
-pub fn shown<'a>(record: &Record, assessment: &'a Assessment, visits: &[usize]) -> Vec<Shown<'a>> {
+/// Everything that is required of a record at some visits that answer together, and what the findings
+/// that still stand show of it.
+pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Shown<'a>> {
     let Some(last) = visits.last().and_then(|last| record.visits.get(*last)) else {
         return Vec::new();
     };
-    let purpose = purpose(record, visits);
-    let findings = standing(assessment, visits);
-    let all = required(record, last, purpose);
+    let (own, earlier): (Vec<&Told<'a>>, Vec<&Told<'a>>) =
+        told.iter().partition(|one| visits.contains(&one.visit));
     let of = |required: Required| {
-        let evidence = evidence(&required, &findings);
-        if !evidence.is_empty() || required.due {
-            let standing = held(record, visits, &required, &evidence);
-            return Shown {
-                required,
-                standing,
-                evidence,
-                earlier: None,
-            };
-        }
-        before(record, assessment, visits, required)
+        let evidence = evidence(&required, &own);
+        let standing = held(record, visits, &required, &evidence);
+        let shown = Shown {
+            standing,
+            evidence,
+            required,
+            earlier: None,
+        };
+        before(record, &earlier, shown)
     };
+    let all = required(record, last, purpose(record, visits));
     all.into_iter().map(of).collect()
 }
 
-/// What is not asked for and was not tested: as the last earlier visit showed it.
-fn before<'a>(
-    record: &Record,
-    assessment: &'a Assessment,
-    visits: &[usize],
-    required: Required,
-) -> Shown<'a> {
-    let first = visits.first().copied().unwrap_or(0);
-    for index in (0..first).rev() {
-        let Some(assessed) = assessment.visits.get(index) else {
-            continue;
-        };
-        let evidence = evidence(&required, &assessed.findings.iter().collect::<Vec<_>>());
-        if !evidence.is_empty() {
-            let standing = held(record, &[index], &required, &evidence);
-            return Shown {
-                required,
+/// What this occasion cannot say, as an earlier one showed it: a failure that nothing answers stands, and
+/// what is not asked for may have been shown.
+fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
+    if now.standing.is_met() || now.standing == Standing::NotMet {
+        return now;
+    }
+    let mut all = evidence(&now.required, earlier);
+    let mut kept: Option<Shown<'a>> = None;
+    while let Some(visit) = all.last().map(|one| one.visit) {
+        let at = all.partition_point(|one| one.visit < visit);
+        let evidence = all.split_off(at);
+        let standing = held(record, &[visit], &now.required, &evidence);
+        let fails = standing == Standing::NotMet;
+        // Of several the last one that can say, unless an earlier one fails.
+        let better = !now.required.due
+            && now.standing.is_missing()
+            && kept.as_ref().is_none_or(|kept| {
+                standing.is_met() && !kept.standing.is_met() && kept.standing != Standing::NotMet
+            });
+        if fails || better {
+            kept = Some(Shown {
+                required: now.required.clone(),
                 standing,
                 evidence,
-                earlier: Some(index),
-            };
+                earlier: Some(visit),
+            });
+        }
+        if fails {
+            break;
         }
     }
-    let standing = held(record, visits, &required, &[]);
-    Shown {
-        required,
-        standing,
-        evidence: Vec::new(),
-        earlier: None,
-    }
+    kept.unwrap_or(now)
 }
 
 /// The findings that say something of a requirement.
-fn evidence<'a>(required: &Required, findings: &[&'a Finding]) -> Vec<&'a Finding> {
+fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
     let pair = required.pair.map(|pair| pair.ascending());
-    let says = |finding: &&&Finding| {
+    let says = |finding: &&&Told<'a>| {
         let rule = required.requirement.evidence.contains(&finding.rule);
         let placed = finding.core == required.core
             && (pair.is_none() || finding.pair.map(|pair| pair.ascending()) == pair);
@@ -211,10 +172,10 @@ fn evidence<'a>(required: &Required, findings: &[&'a Finding]) -> Vec<&'a Findin
         let has = |one: &Condition| finding.conditions.iter().any(|own| own.is_same(one));
         rule && placed && wanted.all(has)
     };
-    findings.iter().filter(says).copied().collect()
+    told.iter().filter(says).map(|one| (*one).clone()).collect()
 }
 
-fn held(record: &Record, visits: &[usize], required: &Required, evidence: &[&Finding]) -> Standing {
+fn held(record: &Record, visits: &[usize], required: &Required, evidence: &[Told<'_>]) -> Standing {
     if let Some(unclear) = &required.unclear {
         return Standing::Undecided(unclear.clone());
     }
@@ -234,7 +195,7 @@ fn held(record: &Record, visits: &[usize], required: &Required, evidence: &[&Fin
         Some(standing) => standing,
         None => match omitted(record, visits, required) {
             Some(reason) => Standing::NotTested(reason),
-            None => Standing::NotShown(say!("no {} on record", required.requirement.kind.title())),
+            None => Standing::NotShown(missing(record, visits, required)),
         },
     }
 }
@@ -298,6 +259,20 @@ fn said(finding: &Finding) -> Phrase {
         finding.rule.title.into()
     } else {
         say!("{}: {}", finding.rule.title, finding.observed.clone())
+    }
+}
+
+/// That there is no such test, or that the one there is does not say it.
+fn missing(record: &Record, visits: &[usize], required: &Required) -> Phrase {
+    let kind = required.requirement.kind;
+    let visits = visits.iter().filter_map(|index| record.visits.get(*index));
+    let mut tests = visits.flat_map(|visit| &visit.tests);
+    let on = |test: &Test| required.core.is_none_or(|core| test.touches(core));
+    let there = tests.any(|test| test.kind == kind && on(test));
+    let name = kind.title().to_lowercase();
+    match there {
+        true => say!("what is on record of the {} does not say it", name),
+        false => say!("no {} on record", name),
     }
 }
 

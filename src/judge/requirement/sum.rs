@@ -1,12 +1,14 @@
 //! What all requirements of an owner come to in one line.
 
-use super::shown::{Shown, Standing, purpose, shown, standing};
+use super::shown::{Shown, Standing, shown};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Assessment;
-use crate::judge::condition::titled;
-use crate::judge::finding::Finding;
+use crate::judge::condition::Condition;
+use crate::judge::occasion::purpose;
 use crate::judge::rules::Whose;
+use crate::judge::standing::{Told, standing};
 use crate::record::Record;
+use crate::record::visit::Visit;
 use crate::trade::Purpose;
 
 /// The verdict as a whole.
@@ -49,11 +51,15 @@ impl Overall {
 pub struct Sum {
     pub overall: Overall,
     pub purpose: Purpose,
+    /// Whether anything was tested at all.
+    pub tested: bool,
     /// How many requirements the visit asks for, and how many of them are met.
     pub due: usize,
     pub met: usize,
     /// What stands against a pass, worst first.
     pub against: Vec<Phrase>,
+    /// What is met with less distance to its limit than the decision rule asks for.
+    pub conditional: Vec<Phrase>,
     /// What the visit does not ask for, and no test on record shows.
     pub unshown: Vec<Phrase>,
 }
@@ -66,19 +72,24 @@ impl Sum {
 
     /// What stands behind the word: how much was shown, what stands against it.
     pub fn scope(&self) -> Phrase {
-        let against = self.against.iter().fold(self.counted(), |said, against| {
+        let named = |names: &[Phrase]| Phrase::join(names.iter().cloned(), ", ");
+        let mut said = self.against.iter().fold(self.counted(), |said, against| {
             say!("{}; {}", said, against.clone())
         });
-        if self.overall != Overall::Pass || self.unshown.is_empty() {
-            return against;
+        if !self.conditional.is_empty() {
+            said = say!("{}; met conditionally: {}", said, named(&self.conditional));
         }
-        let unshown = Phrase::join(self.unshown.iter().cloned(), ", ");
-        say!("{}; not shown by any test on record: {}", against, unshown)
+        if self.overall == Overall::Pass && !self.unshown.is_empty() {
+            let unshown = named(&self.unshown);
+            said = say!("{}; not shown by any test on record: {}", said, unshown);
+        }
+        said
     }
 
     /// The verdict as a client reads it.
     pub fn word(&self) -> &'static str {
         match self.overall {
+            Overall::Incomplete if !self.tested => "nothing tested",
             Overall::Incomplete => "no limit exceeded in what was tested",
             Overall::Pass | Overall::Open | Overall::Fails => self.overall.word(),
         }
@@ -94,13 +105,14 @@ impl Sum {
 
     fn counted(&self) -> Phrase {
         let count = |count: usize| Quantity::new(count.to_string(), "");
-        match self.due {
-            0 => Phrase::default(),
-            due => say!(
+        match (self.due, self.purpose) {
+            (0, Purpose::Other) => ": no purpose of the visit is stated that asks for tests".into(),
+            (0, purpose) => say!(": nothing is asked of it for {}", purpose.to_string()),
+            (due, purpose) => say!(
                 ": {} of {} for {}",
                 count(self.met),
                 count(due),
-                self.purpose.to_string()
+                purpose.to_string()
             ),
         }
     }
@@ -111,10 +123,13 @@ impl Sum {
 pub struct Claims<'a> {
     record: &'a Record,
     purpose: Purpose,
+    /// The visits that answer together.
+    visits: Vec<usize>,
     /// Whether the record could be read whole: else there is no pass.
     readable: bool,
     pub shown: Vec<Shown<'a>>,
-    findings: Vec<&'a Finding>,
+    /// The findings that stand after the last of the visits, earlier occasions' as well.
+    told: Vec<Told<'a>>,
 }
 
 impl<'a> Claims<'a> {
@@ -125,18 +140,35 @@ impl<'a> Claims<'a> {
         visits: &[usize],
         readable: bool,
     ) -> Self {
+        let until = visits.last().map_or(0, |last| last + 1);
+        let told = standing(record, assessment, &(0..until).collect::<Vec<_>>());
         Self {
             record,
             purpose: purpose(record, visits),
+            visits: visits.to_vec(),
             readable,
-            shown: shown(record, assessment, visits),
-            findings: standing(assessment, visits),
+            shown: shown(record, &told, visits),
+            told,
         }
     }
 
-    /// The worst of an owner's findings that stand.
+    /// The findings of its visits that stand.
+    pub fn standing(&self) -> impl Iterator<Item = &Told<'a>> {
+        let own = |one: &&Told<'a>| self.visits.contains(&one.visit);
+        self.told.iter().filter(own)
+    }
+
+    /// Findings of earlier occasions that are for review or fail, and that nothing has answered since.
+    pub fn unanswered(&self) -> impl Iterator<Item = &Told<'a>> {
+        let earlier = |one: &&Told<'a>| !self.visits.contains(&one.visit);
+        let bad = |one: &&Told<'a>| one.grade() >= Grade::Review;
+        self.told.iter().filter(earlier).filter(bad)
+    }
+
+    /// The worst of an owner's findings that stand, earlier occasions' as well.
     pub fn worst(&self, whose: Whose) -> Option<Grade> {
-        let own = self.findings.iter().filter(|one| one.rule.whose == whose);
+        let own = self.standing().chain(self.unanswered());
+        let own = own.filter(|one| one.rule.whose == whose);
         own.map(|finding| finding.grade()).max()
     }
 
@@ -154,81 +186,131 @@ impl<'a> Claims<'a> {
     /// as well, and what is for review is no pass. `None` where nothing is asked and nothing was tested.
     pub fn sum(&self, whose: Whose, core: Option<usize>) -> Option<Sum> {
         let on = |of: Option<usize>| core.is_none() || of == core;
-        let is_own =
-            |one: &&Shown<'_>| one.required.requirement.whose == whose && on(one.required.core);
-        let own: Vec<&Shown<'_>> = self.shown.iter().filter(is_own).collect();
-        let mut due: Vec<&Shown<'_>> = own.iter().filter(|one| one.required.due).copied().collect();
-        let worst = self
-            .findings
-            .iter()
-            .filter(|finding| finding.rule.whose == whose && on(finding.core))
-            .map(|finding| finding.grade())
-            .max();
-        let not_met = own.iter().any(|one| one.standing == Standing::NotMet);
-        let tested = own
-            .iter()
-            .any(|one| !one.evidence.is_empty() && one.earlier.is_none());
+        let own = self.shown.iter();
+        let own = own.filter(|one| one.required.requirement.whose == whose);
+        let own: Vec<&Shown<'_>> = own.filter(|one| on(one.required.core)).collect();
+        let (due, rest): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) =
+            own.iter().partition(|one| one.required.due);
+        let findings = self.standing().chain(self.unanswered());
+        let findings = findings.filter(|one| one.rule.whose == whose && on(one.core));
+        let findings: Vec<&Told<'_>> = findings.collect();
+        let worst = findings.iter().map(|finding| finding.grade()).max();
+        let shown_now = |one: &&&Shown<'_>| !one.evidence.is_empty() && one.earlier.is_none();
+        let tested = own.iter().any(|one| shown_now(&one))
+            || findings.iter().any(|one| self.visits.contains(&one.visit));
         if due.is_empty() && !tested && worst.is_none() {
             return None;
         }
-        let overall = if not_met || worst == Some(Grade::Fails) {
+        let fails = own.iter().any(|one| one.standing == Standing::NotMet);
+        let overall = if fails || worst == Some(Grade::Fails) {
             Overall::Fails
         } else if !self.readable
             || worst == Some(Grade::Review)
             || due.iter().any(|one| one.standing.is_undecided())
+            || (due.is_empty() && !tested)
         {
             Overall::Open
-        } else if due.iter().any(|one| one.standing.is_missing()) {
-            Overall::Incomplete
-        } else if !due.is_empty() {
-            Overall::Pass
-        } else if tested {
+        } else if due.is_empty() || due.iter().any(|one| one.standing.is_missing()) {
             Overall::Incomplete
         } else {
-            Overall::Open
+            Overall::Pass
         };
-        let unshown = own.iter().copied();
-        let unshown = unshown.filter(|one| !one.required.due && one.standing.is_missing());
-        let unshown = names(self.record, &unshown.collect::<Vec<_>>());
-        let (all, met) = (
-            due.len(),
-            due.iter().filter(|one| one.standing.is_met()).count(),
-        );
-        due.retain(|one| !one.standing.is_met());
-        due.extend(
-            own.iter()
-                .filter(|one| !one.required.due && one.standing == Standing::NotMet),
-        );
-        due.sort_by_key(|one| (one.standing != Standing::NotMet, one.standing.is_missing()));
+        let with = |all: &[&Shown<'a>], is: fn(&Standing) -> bool| -> Vec<Phrase> {
+            let all = all.iter().filter(|one| is(&one.standing)).copied();
+            names(self.record, &all.collect::<Vec<_>>())
+        };
+        let mut open: Vec<&Shown<'_>> = due.clone();
+        open.extend(rest.iter().filter(|one| one.standing == Standing::NotMet));
+        open.retain(|one| !one.standing.is_met());
+        open.sort_by_key(|one| (one.standing != Standing::NotMet, one.standing.is_missing()));
+        let mut against = grouped(self.record, &open);
+        against.extend(self.beyond(&own, &findings));
+        if !self.readable {
+            against.insert(0, "a line of the record is not understood".into());
+        }
         Some(Sum {
             overall,
             purpose: self.purpose,
-            due: all,
-            met,
-            against: grouped(self.record, &due),
-            unshown,
+            tested,
+            due: due.len(),
+            met: due.iter().filter(|one| one.standing.is_met()).count(),
+            against,
+            conditional: with(&due, |one| *one == Standing::MetConditionally),
+            unshown: with(&rest, Standing::is_missing),
         })
     }
+
+    /// `fails: state of the primary terminals`: what fails or is for review and belongs to no requirement
+    /// that says so already.
+    fn beyond(&self, own: &[&Shown<'_>], findings: &[&Told<'_>]) -> Vec<Phrase> {
+        let told = |one: &Told<'_>| {
+            let mut shown = own.iter().filter(|shown| !shown.standing.is_met());
+            shown.any(|shown| {
+                let mut evidence = shown.evidence.iter();
+                evidence.any(|of| of.visit == one.visit && of.is_same(one))
+            })
+        };
+        let mut groups: Vec<(Grade, Vec<Phrase>)> = Vec::new();
+        let bad = findings.iter().filter(|one| one.grade() >= Grade::Review);
+        for one in bad.filter(|one| !told(one)) {
+            let core = one.core.and_then(|core| self.record.cores.get(core));
+            let mut name = Phrase::from(one.rule.title);
+            if let Some(core) = core {
+                name = say!("{} on {}", name, core.name.clone());
+            }
+            if !self.visits.contains(&one.visit) {
+                name = say!("{} ({})", name, visit_name(self.record, one.visit));
+            }
+            match groups.iter_mut().find(|(grade, _)| *grade == one.grade()) {
+                Some((_, names)) if names.contains(&name) => {}
+                Some((_, names)) => names.push(name),
+                None => groups.push((one.grade(), vec![name])),
+            }
+        }
+        groups.sort_by_key(|(grade, _)| std::cmp::Reverse(*grade));
+        let phrase = |(grade, names): (Grade, Vec<Phrase>)| {
+            let word = if grade == Grade::Fails {
+                "fails"
+            } else {
+                "for review"
+            };
+            say!("{}: {}", word, Phrase::join(names, ", "))
+        };
+        groups.into_iter().map(phrase).collect()
+    }
+}
+
+/// `visit 2025-03-14`.
+fn visit_name(record: &Record, visit: usize) -> String {
+    let visit = record.visits.get(visit);
+    format!("visit {}", visit.map(Visit::name).unwrap_or_default())
 }
 
 /// `not tested: ratio of 2S, polarity of 2S (outage ended)`: those of one word and reason in one phrase.
 fn grouped(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
-    let mut groups: Vec<(&Standing, Vec<&Shown<'_>>)> = Vec::new();
+    type Group<'a, 'b> = (&'a Standing, Option<usize>, Vec<&'a Shown<'b>>);
+    let mut groups: Vec<Group<'_, '_>> = Vec::new();
     for one in all {
-        match groups
-            .iter_mut()
-            .find(|(standing, _)| *standing == &one.standing)
-        {
-            Some((_, alike)) => alike.push(one),
-            None => groups.push((&one.standing, vec![one])),
+        let alike = |group: &&mut Group<'_, '_>| (group.0, group.1) == (&one.standing, one.earlier);
+        match groups.iter_mut().find(alike) {
+            Some((_, _, alike)) => alike.push(one),
+            None => groups.push((&one.standing, one.earlier, vec![one])),
         }
     }
-    let phrase = |(standing, alike): (&Standing, Vec<&Shown<'_>>)| {
-        let names = Phrase::join(names(record, &alike), ", ");
-        let said = say!("{}: {}", standing.word(), names);
-        match standing.why() {
-            Some(why) if !why.is_empty() => say!("{} ({})", said, why),
-            _ => said,
+    let mut before = "";
+    let phrase = |(standing, earlier, alike): Group<'_, '_>| {
+        let mut said = Phrase::join(names(record, &alike), ", ");
+        if let Some(why) = standing.why().filter(|why| !why.is_empty()) {
+            said = say!("{} ({})", said, why);
+        }
+        if let Some(visit) = earlier {
+            said = say!("{} ({})", said, visit_name(record, visit));
+        }
+        // A word that goes on is not said again.
+        let again = std::mem::replace(&mut before, standing.word()) == standing.word();
+        match again {
+            true => said,
+            false => say!("{}: {}", standing.word(), said),
         }
     };
     groups.into_iter().map(phrase).collect()
@@ -248,8 +330,14 @@ fn names(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
     groups.into_iter().map(phrase).collect()
 }
 
+/// `exciting current at 300 V`, `accuracy class by current (class 5P20)`.
 fn title(one: &Shown<'_>) -> Phrase {
-    titled(one.required.requirement.title, &one.required.conditions)
+    let said = Phrase::from(one.required.requirement.title);
+    let conditions = one.required.conditions.iter();
+    conditions.fold(said, |said, condition| match condition {
+        Condition::Class(_) => say!("{} ({})", said, condition.phrase()),
+        _ => say!("{} {}", said, condition.phrase()),
+    })
 }
 
 /// `2S`, `2S1-2S2`, `the primary`.

@@ -203,6 +203,27 @@ impl Test {
         self.touched.contains(&core)
     }
 
+    /// Whether its work on a core takes the circuit off.
+    pub fn opens(&self, core: usize) -> bool {
+        let works = match self.kind {
+            TestKind::Insulation
+            | TestKind::Withstand
+            | TestKind::Resistance
+            | TestKind::Demagnetisation
+            | TestKind::Excitation
+            | TestKind::Remanence
+            | TestKind::Ratio
+            | TestKind::Polarity
+            | TestKind::Burden => true,
+            TestKind::Inspection
+            | TestKind::State
+            | TestKind::SelfCheck
+            | TestKind::Load
+            | TestKind::Restored => false,
+        };
+        works && self.touches(core)
+    }
+
     /// What it did to a core's flux: nothing while its rows on the core wait to be filled in.
     pub fn flux_on(&self, core: usize) -> Flux {
         if self.is_done_on(core) {

@@ -3,7 +3,6 @@
 
 use super::text::NONE;
 use super::{Ctx, chapter, listed};
-use crate::compare::standing;
 use crate::document::{Block, Cell, Grade, Table, Text};
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Shown, Sum};
@@ -53,7 +52,7 @@ impl Ctx<'_> {
             let evidence = one
                 .evidence
                 .iter()
-                .copied()
+                .map(|told| &**told)
                 .max_by_key(|one| (one.grade(), one.headline));
             let name = self.phrase(&claims.name(one));
             let why = one
@@ -108,14 +107,12 @@ impl Ctx<'_> {
         let own = findings
             .iter()
             .map(|finding| (finding.grade(), self.look(finding)));
-        let earlier = standing(self.assessment)
-            .into_iter()
-            .map(|(visit, finding)| {
-                let visit = self.record.visits.get(visit).map(Visit::name);
-                let visit = visit.unwrap_or_default();
-                let when = format!("; visit {visit}; not measured again since");
-                (finding.grade(), self.look(finding).plain(when))
-            });
+        let claims = claims(self.subject);
+        let earlier = claims.unanswered().map(|told| {
+            let visit = self.record.visits.get(told.visit).map(Visit::name);
+            let when = format!("; visit {}; not answered since", visit.unwrap_or_default());
+            (told.grade(), self.look(told).plain(when))
+        });
         let all: Vec<(Grade, Text)> = own.chain(earlier).collect();
         let part = |(title, grade)| {
             let own = all.iter().filter(|(of, _)| *of == grade);
