@@ -151,12 +151,17 @@ fn the_page_of_requirements_is_the_register() {
          - **measured**: it was to be measured, and no limit is known;\n\
          - **not met**;\n\
          - **not decided**: tested, and what was read cannot say;\n\
-         - **withheld**: tested, and a doubt stands against it: residual magnetism, a shorted turn, a closed primary loop, a wrong tap, an unsteady\n  \
-         resistance, a line that is not understood;\n\
+         - **withheld**: tested, and a doubt stands against it: residual magnetism, a shorted turn, a closed primary loop, a wrong tap, an\n\
+         instrument off against itself, an unsteady resistance, a line that is not understood;\n\
          - **not shown**: with what is missing;\n\
          - **not tested**: with the reason that the record gives.\n\n\
          What is *due* follows from the purpose of the visit, by the table below. What is not due stays on the list: as an earlier visit (the\n\
-         maker's certificate, say) showed it, or as not shown by any test on record. A `retest` answers with the visit that it repeats.\n\n\
+         maker's certificate, say) showed it, or as not shown by any test on record.\n\n\
+         Several visits can answer together: a `retest` with what it repeats, however late; the same purpose, or an `investigation`, within 31\n\
+         days. A later finding takes the place of an earlier one only where it says as much: at the same current and burden, at no lower test\n\
+         voltage, for no shorter time. What failed stands until then, at later visits as well, and is told with its visit. What a later visit\n\
+         changed withholds what rested on it: a circuit that was opened again and whose state as left is not told, a winding resistance or a\n\
+         burden that is another one now.\n\n\
          The verdict is one line for the transformer and one for the circuit:\n\n\
          - **pass**: everything that is due is met, on every core in use;\n\
          - **no limit exceeded in what was tested** (counted as *incomplete*): something that is due was not shown;\n\
