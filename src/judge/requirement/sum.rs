@@ -224,7 +224,7 @@ impl<'a> Claims<'a> {
         open.retain(|one| !one.standing.is_met());
         open.sort_by_key(|one| (one.standing != Standing::NotMet, one.standing.is_missing()));
         let mut against = grouped(self.record, &open);
-        against.extend(self.beyond(&own, &findings));
+        against.extend(self.beyond(&open, &findings));
         if !self.readable {
             against.insert(0, "a line of the record is not understood".into());
         }
@@ -242,13 +242,10 @@ impl<'a> Claims<'a> {
 
     /// `fails: state of the primary terminals`: what fails or is for review and belongs to no requirement
     /// that says so already.
-    fn beyond(&self, own: &[&Shown<'_>], findings: &[&Told<'_>]) -> Vec<Phrase> {
+    fn beyond(&self, open: &[&Shown<'_>], findings: &[&Told<'_>]) -> Vec<Phrase> {
         let told = |one: &Told<'_>| {
-            let mut shown = own.iter().filter(|shown| !shown.standing.is_met());
-            shown.any(|shown| {
-                let mut evidence = shown.evidence.iter();
-                evidence.any(|of| of.visit == one.visit && of.is_same(one))
-            })
+            let mut evidence = open.iter().flat_map(|shown| &shown.evidence);
+            evidence.any(|of| of.visit == one.visit && of.is_same(one))
         };
         let mut groups: Vec<(Grade, Vec<Phrase>)> = Vec::new();
         let bad = findings.iter().filter(|one| one.grade() >= Grade::Review);
