@@ -2,6 +2,7 @@
 //! it in its first comments (`cases/README.md`); each whole record proves everything that its kind of
 //! transformer promises.
 
+mod empty;
 mod whole;
 
 use kneemark::cli::check::{Format, text};
