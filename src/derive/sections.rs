@@ -12,7 +12,7 @@ pub fn chain<T: Copy>(pair: Pair, sections: impl IntoIterator<Item = (Pair, T)>)
 }
 
 /// The same; of two ways equally fine the one of the greater weight counts.
-pub fn heaviest<T: Copy>(
+fn heaviest<T: Copy>(
     pair: Pair,
     sections: impl IntoIterator<Item = (Pair, T)>,
     weight: impl Fn(&T) -> f64,
@@ -40,6 +40,27 @@ pub fn heaviest<T: Copy>(
     }
     ways.remove(&pair.from)
         .map_or_else(Vec::new, |(_, way)| way)
+}
+
+/// The same; of two ways equally fine the one counts whose sum lies farther from the whole, so that no
+/// other one can hide it.
+pub fn farthest<T: Copy>(
+    pair: Pair,
+    sections: &[(Pair, T)],
+    weight: impl Fn(&T) -> f64,
+    whole: f64,
+) -> Vec<T> {
+    let way = |sign: f64| {
+        let sections = sections.iter().copied();
+        heaviest(pair, sections, |one| sign * weight(one))
+    };
+    let (most, least) = (way(1.0), way(-1.0));
+    let off = |way: &[T]| (way.iter().map(&weight).sum::<f64>() - whole).abs();
+    if off(&least) > off(&most) {
+        least
+    } else {
+        most
+    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Do the sections make up the whole?
 
 use super::{Measured, Sum, Turns};
-use crate::derive::sections::heaviest;
+use crate::derive::sections::farthest;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::span::Span;
 use crate::trade::Pair;
@@ -72,20 +72,11 @@ pub(super) fn close(
     let read = parts.iter().map(|part| (part.0, *part));
     let first = |(of, _): &(Pair, Section)| seen.insert((of.core, of.from, of.to));
     let read: Vec<(Pair, Section)> = read.filter(first).collect();
-    let sum = |chain: &[Section]| chain.iter().map(|(_, value, _)| value.si).sum::<f64>();
-    let off = |chain: &[Section]| (sum(chain) - whole.si).abs();
-    let ends = [1.0, -1.0];
-    let ends = ends.map(|sign| heaviest(pair, read.iter().copied(), |part| sign * part.1.si));
-    let [most, least] = ends;
-    let chain = if off(&least) > off(&most) {
-        least
-    } else {
-        most
-    };
+    let chain = farthest(pair, &read, |part| part.1.si, whole.si);
     if chain.is_empty() {
         return None;
     }
-    let sum = sum(&chain);
+    let sum: f64 = chain.iter().map(|(_, value, _)| value.si).sum();
     let parts = chain.iter().map(|(_, value, _)| (*value, 100.0 / whole.si));
     let mut inputs: Vec<(Value, f64)> = parts.collect();
     inputs.push((whole, -100.0 * sum / (whole.si * whole.si)));

@@ -2,7 +2,7 @@
 
 use crate::derive::component::Component;
 use crate::derive::kinds::resistance::{Winding, Wires};
-use crate::derive::sections::chain;
+use crate::derive::sections::farthest;
 use crate::derive::workings::Value;
 use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
@@ -25,7 +25,9 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 fn one(j: &mut Judging<'_>, whole: &Winding) -> Option<Finding> {
     let windings = j.derived.resistance.iter();
     let of_test = windings.filter(|winding| winding.test == whole.test);
-    let sections = chain(whole.pair, of_test.map(|winding| (winding.pair, winding)));
+    let of_test: Vec<_> = of_test.map(|winding| (winding.pair, winding)).collect();
+    let cold = |section: &&Winding| section.cold.si;
+    let sections = farthest(whole.pair, &of_test, cold, whole.cold.si);
     if sections.is_empty() {
         return None;
     }

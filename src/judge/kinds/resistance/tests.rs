@@ -1,4 +1,4 @@
-use crate::judge::kinds::bench::{BROKEN, Bench, table};
+use crate::judge::kinds::bench::{BROKEN, Bench, core, table, visit};
 
 const WARM: &str = "wires: 4\ntemperature: 75.0 +- 0.5 C\non resistance/ohm\n";
 const COLD: &str = "wires: 4\ntemperature: 20 C\non resistance/ohm\n";
@@ -108,4 +108,26 @@ fn sections_that_do_not_add_up_are_a_defect() {
     let text = "[self-check]\nleads: 0.01 ohm\n\n[resistance]\nwires: 2\ntemperature: 20 C\non resistance/ohm\n\
         2S1-2S3 2.80\n2S1-2S2 1.45\n2S2-2S3 1.45\n";
     table("winding-resistance-sum", Bench::visit, &[(text, "")]);
+}
+
+/// Of two ways through the winding that are equally fine the one that does not add up is told, in
+/// whichever order they were read.
+#[test]
+fn the_way_that_does_not_add_up_is_not_hidden_by_one_that_does() {
+    let plate = core(
+        "marks: S1 S2 S3 S4\nclass: 5P20\ntap ratio/A\nS1-S2 200/5\nS2-S3 100/5\nS3-S4 500/5",
+        "",
+    );
+    let plate = plate.replace("marks: S1 S2\nmarks", "marks");
+    let of = |rows: &str| Bench::of(&visit(&plate, &format!("[resistance]\n{COLD}{rows}\n")));
+    let (good, bad) = ("S1-S3 0.3000\nS3-S4 0.5000", "S1-S2 0.2000\nS2-S4 0.7000");
+    table(
+        "winding-resistance-sum",
+        of,
+        &[
+            (&format!("S1-S4 0.8000\n{good}"), "info"),
+            (&format!("S1-S4 0.8000\n{good}\n{bad}"), "fails"),
+            (&format!("S1-S4 0.8000\n{bad}\n{good}"), "fails"),
+        ],
+    );
 }
