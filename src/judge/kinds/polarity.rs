@@ -12,11 +12,22 @@ use crate::judge::verdict::not_judged;
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     let all = &j.derived.polarity;
     for (index, shown) in all.iter().enumerate() {
+        let mut others = all.iter().enumerate();
+        if others.any(|(at, other)| (at < index || other.by != By::Phase) && tells(other, shown)) {
+            continue;
+        }
         let earlier = all.iter().take(index);
         out.push(one(shown, earlier.clone()));
         let other = earlier.rev().find(|other| disagree(other, shown));
         out.extend(other.map(|other| contradiction(shown, other)));
     }
+}
+
+/// Whether another test tells already what the phase of a ratio test shows beside it: that the pair is as
+/// marked.
+fn tells(other: &Shown, shown: &Shown) -> bool {
+    let marked = |one: &Shown| one.as_marked == Some(true) && one.doubtful.is_none();
+    shown.by == By::Phase && other.pair == shown.pair && marked(other) && marked(shown)
 }
 
 fn by(shown: &Shown) -> &'static str {
@@ -36,7 +47,7 @@ fn one<'a>(shown: &Shown, mut earlier: impl Iterator<Item = &'a Shown>) -> Findi
         _ => Finding::without(&rules::POLARITY, unit::ONE),
     };
     let mut finding = match shown.as_marked {
-        Some(true) => finding.observed("as marked").graded(Grade::Info),
+        Some(true) => finding.observed("as marked").graded(Grade::Pass),
         Some(false) => finding.observed("reversed").graded(Grade::Fails),
         None => finding.verdict(not_judged(unsettled(shown))),
     };
@@ -88,8 +99,8 @@ mod tests {
             "polarity",
             kick,
             &[
-                ("plus on: P1\ndeflection: up on make", "info"),
-                ("plus on: P2\ndeflection: down on make", "info"),
+                ("plus on: P1\ndeflection: up on make", "pass"),
+                ("plus on: P2\ndeflection: down on make", "pass"),
                 ("plus on: P1\ndeflection: down on make", "fails"),
                 (
                     "deflection: up on make",
@@ -106,7 +117,7 @@ mod tests {
         table(
             "polarity",
             phase,
-            &[("0.1", "info"), ("179.9", "fails"), ("-180", "fails")],
+            &[("0.1", "pass"), ("179.9", "fails"), ("-180", "fails")],
         );
     }
 
