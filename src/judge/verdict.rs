@@ -10,7 +10,7 @@ use crate::derive::workings::{Uncertainty, Value, Workings};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::record::criteria::Criteria;
-use crate::standards::Cited;
+use crate::standards::{Cited, Family};
 
 /// Expanded uncertainty U = k u of a value, in its SI unit; `None` when a reading it rests on states none.
 pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> {
@@ -37,6 +37,19 @@ impl Judging<'_> {
     /// A value with its uncertainty in words.
     pub fn number(&self, value: Value, unit: Unit) -> Quantity {
         words::number(self.w, self.case.criteria, value, unit)
+    }
+
+    /// A figure that the standards of one family state: for a plate of another one it is the program's
+    /// own criterion.
+    pub fn after(&self, family: Family, cited: &Cited) -> Cited {
+        if self.case.record.plate.family() == family {
+            return cited.clone();
+        }
+        Cited {
+            id: format!("own-{}", cited.id),
+            source: format!("own criterion, after {}", cited.source),
+            ..cited.clone()
+        }
     }
 
     /// Holds a known value against a requirement.

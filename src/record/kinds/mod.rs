@@ -402,11 +402,16 @@ impl<'a> Context<'a> {
         between
     }
 
-    /// Counts the cores that readings name on either side as read.
+    /// Counts the cores that readings name on either side as read, and all of them where they are tested
+    /// together.
     pub fn touch_between<'b>(&mut self, between: impl IntoIterator<Item = &'b Between>) {
-        let named = between.into_iter().flat_map(named);
         let cores = self.cores;
-        self.touch(named.filter_map(|name| core_index(cores, name)));
+        for between in between {
+            self.touch(named(between).filter_map(|name| core_index(cores, name)));
+            if between.from.contains(&Item::Cores) {
+                self.touch(0..cores.len());
+            }
+        }
     }
 
     /// The core of this name, told when there is none.

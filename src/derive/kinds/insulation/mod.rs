@@ -110,6 +110,24 @@ pub struct Group {
     pub doubtful: Option<Span>,
 }
 
+impl Group {
+    /// The side that is tested and the one that it is tested against: written from the earth, it is
+    /// the same test.
+    pub fn sides(&self) -> (&[Node], &[Node]) {
+        if self.from.contains(&Node::Earth) {
+            (&self.to, &self.from)
+        } else {
+            (&self.from, &self.to)
+        }
+    }
+
+    /// Whether the earth is on the other side.
+    pub fn is_to_earth(&self) -> bool {
+        let (tested, against) = self.sides();
+        !tested.is_empty() && against.contains(&Node::Earth)
+    }
+}
+
 /// Derives all groups of a visit, in the order of the file.
 pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Group> {
     let mut found = Vec::new();
@@ -151,7 +169,10 @@ fn group(
     let read = rows.iter().filter_map(|row| at(d, test, row, &name));
     let read: Vec<At> = read.collect();
     let judged_at = threshold("insulation-minute")?.limit;
-    let off_minute = |at: &At| at.time.map_or(0.0, |time| (time - judged_at).abs());
+    let off_minute = |at: &At| {
+        at.time
+            .map_or(f64::INFINITY, |time| (time - judged_at).abs())
+    };
     let minute = *read
         .iter()
         .min_by(|a, b| off_minute(a).total_cmp(&off_minute(b)))?;

@@ -15,7 +15,7 @@ use crate::judge::rules::excitation as rules;
 use crate::judge::words::quantity;
 use crate::record::kinds::Flux;
 use crate::record::visit::Visit;
-use crate::standards::{Threshold, threshold};
+use crate::standards::{Family, Threshold, threshold};
 use crate::trade::Purpose;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
@@ -113,7 +113,7 @@ fn below(
         .max_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si))?;
     let conditions = vec![name.clone(), Condition::Voltage(worst.v)];
     let rule = (&rules::CURVE_ABOVE_REFERENCE, conditions);
-    let limit = finding::Against::at_most(row.limit, &row.cited);
+    let limit = finding::Against::at_most(row.limit, &j.after(Family::Ieee, &row.cited));
     let finding = beside(j, rule, limit, excited, worst);
     Some(finding.remark(say!(
         "{} at {}, {} at {} near the knee",
@@ -205,6 +205,6 @@ fn above(
     let all = compared.above.iter();
     let worst = all.min_by(|a, b| a.ratio.si.total_cmp(&b.ratio.si))?;
     let rule = (&rules::CURVE_BELOW_REFERENCE, vec![name]);
-    let limit = finding::Against::at_least(row.limit, &row.cited);
+    let limit = finding::Against::at_least(row.limit, &j.after(Family::Ieee, &row.cited));
     Some(beside(j, rule, limit, excited, worst))
 }

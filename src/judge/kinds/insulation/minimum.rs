@@ -87,6 +87,11 @@ impl Minimum {
         self.at == MinimumAt::AsRead
     }
 
+    /// Whether it names the test voltage that it belongs to.
+    pub fn is_of_a_voltage(&self) -> bool {
+        self.test_volts.is_some()
+    }
+
     /// A bound shows one side only.
     fn word(&self, j: &Judging<'_>, found: Outcome) -> Verdict {
         let against = Against::at_least(self.least, &self.cited);

@@ -5,10 +5,10 @@ use crate::derive::outcome::Outcome;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Against, Finding, Unit, unit};
+use crate::judge::finding::{Against, Finding, Unit, Verdict, unit};
 use crate::judge::rules::insulation as rules;
-use crate::judge::words::quantity;
-use crate::standards;
+use crate::judge::words::{brief, quantity};
+use crate::standards::{self, Family};
 use std::collections::BTreeSet;
 
 mod minimum;
@@ -17,7 +17,8 @@ mod pairs;
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for group in &j.derived.insulation {
-        out.push(resistance(j, group));
+        let subjects = subjects(group).into_iter();
+        out.extend(subjects.map(|core| resistance(j, group, core)));
         out.extend(group.rises.iter().map(|rise| index(group, rise)));
         out.extend(test_voltage(group));
     }
@@ -25,12 +26,27 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     discharge(j, out);
 }
 
-/// In the section, of the core that was driven alone; the reading that was judged comes first.
+/// Whose insulation a group is of: each winding on the tested side, the primary without a core.
+fn subjects(group: &Group) -> Vec<Option<usize>> {
+    let windings = group.sides().0.iter().filter_map(|node| match node {
+        Node::Primary => Some(None),
+        Node::Core(core) => Some(Some(*core)),
+        Node::Earth => None,
+    });
+    windings.collect()
+}
+
+/// In the section, of the core that was tested alone.
 fn placed(finding: Finding, group: &Group) -> Finding {
-    let core = match group.from.as_slice() {
+    let core = match group.sides().0 {
         [Node::Core(core)] => Some(*core),
         _ => None,
     };
+    of(finding, group, core)
+}
+
+/// In the section, of a core or the unit; the reading that was judged comes first.
+fn of(finding: Finding, group: &Group, core: Option<usize>) -> Finding {
     let judged = group.minute.span;
     let mut finding = finding.within(group.test, core, judged);
     let others = group.readings.iter().filter(|span| **span != judged);
@@ -50,18 +66,20 @@ fn ohm(si: f64) -> Unit {
     }
 }
 
-fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
+fn resistance(j: &Judging<'_>, group: &Group, core: Option<usize>) -> Finding {
     let minimum = minimum::of(j, group);
     let holds_as_read = minimum.as_ref().is_some_and(minimum::Minimum::is_as_read);
     let corrected = group.at_20.ok().filter(|_| !holds_as_read);
     let found = corrected.unwrap_or(group.minute.r);
     let unit = found.value().map_or(unit::MEGOHM, |value| ohm(value.si));
     let finding = Finding::new(&rules::INSULATION_RESISTANCE, found, unit);
-    let mut finding = placed(finding, group)
+    let mut finding = of(finding, group, core)
         .under(corrected.map(|_| Condition::CorrectedTo(20.0)))
         .under(between(group))
-        .remark(as_read(j, group))
+        .under(group.voltage.map(Condition::Voltage))
+        .under(group.minute.time.map(Condition::HeldFor))
         .headline();
+    finding.remarks.extend(corrected.map(|_| as_read(j, group)));
     finding = match group.at_20 {
         Ok(_) if holds_as_read => finding.remark("the job's minimum holds as read"),
         Ok(_) if group.by_air => {
@@ -74,10 +92,14 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
             refused(why)
         )),
     };
+    let by_table = minimum
+        .as_ref()
+        .is_some_and(minimum::Minimum::is_of_a_voltage);
     finding = match minimum {
         Some(minimum) => minimum.judge(j, group, finding),
-        None => floor(finding),
+        None => floor(j, finding),
     };
+    finding = shown(group, core, by_table, finding);
     let names = pairs::names(j, group);
     if names.len() > 1 {
         let names = names.join("; ");
@@ -93,25 +115,67 @@ fn resistance(j: &Judging<'_>, group: &Group) -> Finding {
     finding.withheld(group.doubtful)
 }
 
-/// `read 412 Mohm at 60 s with 5000 V d.c.`
+/// `read 412 Mohm`
 fn as_read(j: &Judging<'_>, group: &Group) -> Phrase {
     let read = group.minute.r;
-    let text = read.value().map_or_else(Phrase::default, |value| {
+    read.value().map_or_else(Phrase::default, |value| {
         let number = j.number(value, ohm(value.si));
         match read {
-            Outcome::AtLeast(_) => say!("more than {}", number),
-            Outcome::AtMost(_) => say!("less than {}", number),
-            _ => number.into(),
+            Outcome::AtLeast(_) => say!("read more than {}", number),
+            Outcome::AtMost(_) => say!("read less than {}", number),
+            _ => say!("read {}", number),
         }
-    });
-    let time = group.minute.time.map_or_else(
-        || ", time not stated".into(),
-        |time| say!(" at {}", quantity(time, 3, unit::SECOND)),
-    );
-    let volts = group.voltage.map_or_else(Phrase::default, |volts| {
-        say!(" with {} d.c.", quantity(volts, 4, unit::VOLT))
-    });
-    say!("read {}{}{}", text, time, volts)
+    })
+}
+
+/// What a reading does not show of a winding's insulation although it is high enough: to earth, with a
+/// usual test voltage where no table names its own, a minute long. Less voltage and less time can only
+/// show that it is low.
+fn shown(group: &Group, core: Option<usize>, by_table: bool, finding: Finding) -> Finding {
+    let good = matches!(finding.verdict, Verdict::NoLimit) || finding.grade() == Grade::Pass;
+    let least = match core {
+        Some(_) => "insulation-secondary-least",
+        None => "insulation-primary-least",
+    };
+    let (Some(least), Some(minute), true) = (
+        standards::threshold(least),
+        standards::threshold("insulation-minute"),
+        good,
+    ) else {
+        return finding;
+    };
+    let volts = if by_table { 0.0 } else { least.limit };
+    let missing = missing(group, volts, minute.limit);
+    if missing.is_empty() {
+        return finding;
+    }
+    let missing = Phrase::list(missing, ", ", " and ");
+    let source = least.cited.source.clone();
+    finding.verdict(Verdict::NotShown(say!("needs {} ({})", missing, source)))
+}
+
+fn missing(group: &Group, least: f64, minute: f64) -> Vec<Phrase> {
+    let off = |id| standards::threshold(id).map_or(0.0, |row| row.limit / 100.0);
+    let most = |limit: f64, id| limit * (1.0 - off(id));
+    let mut missing: Vec<Phrase> = Vec::new();
+    if !group.is_to_earth() {
+        missing.push("the test to earth".into());
+    }
+    match group.voltage {
+        None => missing.push("the test voltage".into()),
+        Some(volts) if volts < most(least, "insulation-voltage-near") => {
+            missing.push(say!("{} d.c. or more", brief(least, unit::VOLT.word)));
+        }
+        Some(_) => {}
+    }
+    match group.minute.time {
+        None => missing.push("the time under voltage".into()),
+        Some(time) if time < most(minute, "insulation-minute-near") => {
+            missing.push(say!("{} under voltage", brief(minute, unit::SECOND.word)));
+        }
+        Some(_) => {}
+    }
+    missing
 }
 
 fn refused(why: Refused) -> Phrase {
@@ -124,7 +188,7 @@ fn refused(why: Refused) -> Phrase {
 }
 
 /// Without a profile there is no verdict, but a megohm calls for a look in any case.
-fn floor(finding: Finding) -> Finding {
+fn floor(j: &Judging<'_>, finding: Finding) -> Finding {
     let Some(floor) = standards::threshold("insulation-floor") else {
         return finding;
     };
@@ -135,9 +199,18 @@ fn floor(finding: Finding) -> Finding {
         _ => false,
     };
     if !below {
-        return finding.remark("no minimum: the job names no profile, and IEC gives none");
+        let whose = match j.case.record.plate.family() {
+            Family::Iec => "IEC",
+            Family::Ieee => "IEEE C57.13",
+            Family::Other => "the standard of the plate",
+        };
+        return finding.remark(say!(
+            "no minimum: the job names no profile, and {} gives none",
+            whose
+        ));
     }
-    finding.beyond(Against::at_least(least, &floor.cited))
+    let cited = j.after(Family::Ieee, &floor.cited);
+    finding.beyond(Against::at_least(least, &cited))
 }
 
 fn index(group: &Group, rise: &Rise) -> Finding {
