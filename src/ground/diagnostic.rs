@@ -108,6 +108,7 @@ codes! {
     PairCores Error "The two terminals of a pair belong to different cores, or are the same.";
     TapNotDeclared Error "A test is on a pair whose turns the plate does not give.";
     TapsDisagree Error "The ratios of the plate do not add up.";
+    LeadsDisagree Error "The leads of a duty are stated twice, by section and by resistance per length, and the two disagree.";
     CoreUnknown Error "No core has this name.";
     CoreDuplicate Error "Two cores have one name.";
     TestBeforeVisit Error "A test comes before any visit.";

@@ -9,6 +9,7 @@ mod kinds;
 pub mod occasion;
 pub mod requirement;
 pub mod rules;
+mod standard;
 pub mod standing;
 mod travel;
 pub mod verdict;

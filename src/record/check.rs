@@ -4,6 +4,7 @@
 
 use super::core::{Core, Tap};
 use super::due;
+use super::duty::Duty;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
@@ -12,7 +13,7 @@ use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
-use crate::standards::threshold;
+use crate::standards::{Tables, threshold};
 use crate::trade::{Class, Family, Pair, Purpose};
 
 /// Checks that need nothing but the record.
@@ -30,6 +31,9 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         if core.like.is_missing() && whole(core.span, next_section(record, core.span)) {
             plate_values(record, index, core, found);
         }
+    }
+    for duty in &record.duties {
+        leads(duty, found);
     }
     for (index, visit) in record.visits.iter().enumerate() {
         purpose(visit, found);
@@ -60,10 +64,33 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
         found.push(words::key_missing("id", plate.span, "ct", "BRW-19-40718"));
     }
     if let Given::Written(Located { value, span }) = &plate.standard
-        && !value.known
+        && value.tables == Tables::Unknown
     {
         found.push(words::standard_unknown(&value.text, *span));
     }
+}
+
+/// A lead that is stated by its section and by its resistance per length: both must mean the same one.
+fn leads(duty: &Duty, found: &mut Vec<Diagnostic>) {
+    let (Some(stated), Some(section), Some(copper), Some(near)) = (
+        duty.lead_resistance.get(),
+        duty.lead_section.get(),
+        threshold("copper-resistivity"),
+        threshold("lead-resistance-near"),
+    ) else {
+        return;
+    };
+    let by_section = copper.limit / section.value.si;
+    if (stated.value.si - by_section).abs() <= near.limit / 100.0 * by_section {
+        return;
+    }
+    let per_km = |si: f64| format!("{:.3} ohm/km", 1e3 * si);
+    found.push(words::leads_disagree(
+        &per_km(stated.value.si),
+        &per_km(by_section),
+        stated.span,
+        section.span,
+    ));
 }
 
 fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {

@@ -27,7 +27,9 @@ section! {
         rule: Text "where the requirement comes from";
         remanence: Percent "flux left in the core that the simulation starts with";
         lead_length "lead length": Length "length of the leads, one way";
-        lead_section "lead section": Area "cross-section of a lead";
+        lead_section "lead section": Area "cross-section of a lead, of copper";
+        lead_resistance "lead resistance": ResistancePerLength
+            "resistance per length of a lead at 20 C, instead of its cross-section";
         lead_temperature "lead temperature": Temperature
             "temperature that the leads are taken at; 75 C without it, as the winding";
         lead_returns "lead returns": Choice(Returns)

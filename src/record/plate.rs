@@ -3,6 +3,7 @@
 use super::body::Body;
 use super::schema::section;
 use crate::ground::span::{Given, Located, Span};
+use crate::standards::Cited;
 use crate::trade::{Family, Insulation, InsulationKind, PlateStandard, Ratio, ratio};
 
 section! {
@@ -59,6 +60,15 @@ impl Plate {
         self.standard
             .value()
             .map_or(Family::Other, |standard| standard.family)
+    }
+
+    /// A row of the tables as the plate's standard has it, `None` where it is not known to carry it; the
+    /// row itself where the plate names no standard.
+    pub fn cite(&self, row: &Cited) -> Option<Cited> {
+        match self.standard.value() {
+            Some(standard) => standard.tables.cite(row),
+            None => Some(row.clone()),
+        }
     }
 
     /// What insulates the primary, as far as it is known.

@@ -245,7 +245,7 @@ told! {
     standard_unknown(text: &str, span: Span) = StandardUnknown(span)
         "the limits of `{text}` are not known",
         "kept as text",
-        "values are computed and shown without a verdict; only knee data on the plate (class X, PS) are judged";
+        "values are computed and shown; judged is only what the plate, the duty or the job states itself, such as the knee of class X";
     class_unknown(text: &str, span: Span) = ClassUnknown(span)
         "the class `{text}` is not in the tables",
         "kept as text: no limit, no verdict",
@@ -254,6 +254,10 @@ told! {
         "{factor} is an instrument security factor, which belongs to a measuring class",
         "no limit, no verdict by this class",
         "write the class without it; if the plate gives a measuring class beside it, declare a core or a tap of that class";
+    leads_disagree(stated: &str, by_section: &str, span: Span, section: Span) = LeadsDisagree(span, section "section given here")
+        "the leads have {stated}, and by their section of copper {by_section}",
+        "another lead than that of this section",
+        "keep the one that is known of this cable; the other one is left out";
     taps_disagree(core: &str, taps: &str, span: Span) = TapsDisagree(span)
         "the ratios of core {core} do not add up",
         "{taps} disagree",

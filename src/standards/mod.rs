@@ -9,6 +9,7 @@ mod conductor;
 mod insulation;
 mod measuring;
 mod metering;
+mod older;
 mod practice;
 mod protection;
 mod relaying;
@@ -28,6 +29,7 @@ pub use measuring::{
 pub use metering::{
     MeteringClass, MeteringRow, angle_constant, ieee_metering, ieee_metering_names,
 };
+pub use older::{OlderTable, Tables, older_standard, older_tables};
 pub use practice::{threshold, values};
 pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,

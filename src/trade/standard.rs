@@ -1,14 +1,14 @@
 //! The standard that a plate names.
 
-use crate::standards::Family;
+use crate::standards::{Family, Tables, older_standard};
 
 /// A standard as named on the plate.
 #[derive(Clone, Debug)]
 pub struct PlateStandard {
     pub text: String,
     pub family: Family,
-    /// Whether its limits are in the tables of `standards`.
-    pub known: bool,
+    /// Whose limits hold.
+    pub tables: Tables,
     pub edition: Option<u16>,
 }
 
@@ -24,17 +24,21 @@ impl PlateStandard {
         let edition = year
             .and_then(|year| year.parse().ok())
             .filter(|year| (1900..2200).contains(year));
-        let family = if iec || compact.starts_with("IEC") {
-            Family::Iec
+        let (tables, family) = if iec {
+            (Tables::Present, Family::Iec)
         } else if ieee {
-            Family::Ieee
+            (Tables::Present, Family::Ieee)
+        } else if let Some(older) = older_standard(compact) {
+            older
+        } else if compact.starts_with("IEC") {
+            (Tables::Unknown, Family::Iec)
         } else {
-            Family::Other
+            (Tables::Unknown, Family::Other)
         };
         Self {
             text: compact.to_owned(),
             family,
-            known: iec || ieee,
+            tables,
             edition,
         }
     }
@@ -47,10 +51,22 @@ mod tests {
     #[test]
     fn standards_with_their_editions() {
         let iec = PlateStandard::read("IEC 61869-2:2012");
-        assert!(iec.known && iec.family == Family::Iec && iec.edition == Some(2012));
+        assert_eq!((iec.tables, iec.family), (Tables::Present, Family::Iec));
+        assert_eq!(iec.edition, Some(2012));
         let ieee = PlateStandard::read("IEEE C57.13-2008");
-        assert!(ieee.known && ieee.family == Family::Ieee && ieee.edition == Some(2008));
+        assert_eq!((ieee.tables, ieee.family), (Tables::Present, Family::Ieee));
+        assert_eq!(ieee.edition, Some(2008));
         let old = PlateStandard::read("BS 3938:1973");
-        assert!(!old.known && old.family == Family::Other);
+        assert_eq!(
+            (old.tables, old.family),
+            (Tables::Older("BS 3938"), Family::Other)
+        );
+        let old = PlateStandard::read("EN 60044-1:1999");
+        assert_eq!(
+            (old.tables, old.family),
+            (Tables::Older("IEC 60044-1"), Family::Iec)
+        );
+        let other = PlateStandard::read("IEC 185:1987");
+        assert_eq!((other.tables, other.family), (Tables::Unknown, Family::Iec));
     }
 }

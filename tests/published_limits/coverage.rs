@@ -110,6 +110,13 @@ fn readers() -> Vec<Reader> {
             levels.flatten().map(|levels| &levels.cited).collect(),
         ),
         (
+            "older_standard",
+            standards::older_tables()
+                .iter()
+                .map(|table| &table.cited)
+                .collect(),
+        ),
+        (
             "insulation_temperature",
             [InsulationKind::Oil, InsulationKind::Solid]
                 .map(|kind| &standards::insulation_temperature(kind).unwrap().cited)

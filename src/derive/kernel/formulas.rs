@@ -7,7 +7,7 @@ use crate::derive::kinds::{
 };
 use crate::derive::{accuracy, error_bound, excitation, knee, transient};
 
-static MODULES: [&Formulas; 17] = [
+static MODULES: [&Formulas; 18] = [
     &accuracy::FORMULAS,
     &burden::FORMULAS,
     &demagnetisation::FORMULAS,
@@ -17,6 +17,7 @@ static MODULES: [&Formulas; 17] = [
     &load::FORMULAS,
     &knee::FORMULAS,
     &protection::knee::FORMULAS,
+    &protection::relay::FORMULAS,
     &protection::transient::FORMULAS,
     &ratio::formulas::FORMULAS,
     &resistance::FORMULAS,

@@ -9,7 +9,6 @@ use crate::derive::deriving::Deriving;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
-use crate::record::kinds::burden::Path;
 use crate::standards::threshold;
 use crate::trade::{Class, Pair};
 
@@ -54,9 +53,6 @@ fn of(d: &mut Deriving<'_>, pair: Pair) -> Option<AtConnected> {
     };
     let w = &mut *d.w;
     let found = connected(w, ground.derived, pair)?;
-    if matches!(found.path, Some(Path::PhasePhase | Path::PhaseEarth)) {
-        return None;
-    }
     let (isr, rct) = (ground.isr(w).ok()?, ground.rct(w).ok()?);
     let z = found.impedance.in_loop(w, rct.0)?;
     let share = threshold("iec-instrument-security")?.limit / 100.0;

@@ -21,6 +21,7 @@ mod withstand;
 use super::assess::Judging;
 use super::condition::Condition;
 use super::finding::Finding;
+use super::standard::by_standard;
 use crate::ground::span::Given;
 use crate::record::kinds::TestKind;
 
@@ -30,6 +31,7 @@ pub(super) fn judge(j: &mut Judging<'_>) -> Vec<Finding> {
     for kind in TestKind::ALL {
         judge_of(*kind)(j, &mut out);
     }
+    by_standard(j, &mut out);
     out
 }
 

@@ -4,6 +4,7 @@
 use super::register::{self as the, Requirement};
 use crate::document::Phrase;
 use crate::judge::condition::Condition;
+use crate::judge::standard;
 use crate::record::Record;
 use crate::record::core::{Core, DutyCycle, Tap};
 use crate::record::kinds::Test;
@@ -69,8 +70,8 @@ impl Required {
         self
     }
 
-    fn unclear(mut self, why: impl Into<Option<&'static str>>) -> Self {
-        self.unclear = why.into().map(Phrase::from);
+    fn unclear(mut self, why: Option<Phrase>) -> Self {
+        self.unclear = why;
         self
     }
 }
@@ -146,7 +147,7 @@ impl List<'_> {
                 self.ask(
                     required
                         .under(Condition::Class(class.text()))
-                        .unclear(unclear(class))
+                        .unclear(self.unclear(class))
                         .due_if(due),
                 );
             }
@@ -167,6 +168,15 @@ impl List<'_> {
         } else if core.is_full(pair) {
             self.ask(Required::new(&the::RESISTANCE, pair.core));
         }
+    }
+
+    /// Why a class cannot be held against anything.
+    fn unclear(&self, class: &Class) -> Option<Phrase> {
+        if matches!(class, Class::Other(_)) {
+            return Some("no limits are known for this class".into());
+        }
+        let standard = self.record.plate.standard.value()?;
+        (!standard::carries(standard, class)).then(|| standard::unknown(standard))
     }
 
     /// What a class promises, beyond knee and resistance.
@@ -221,7 +231,7 @@ impl List<'_> {
     /// Rated knee and exciting currents of the plate.
     fn knee(&mut self, core: &Core, pair: Pair) {
         let missing =
-            (!has_knee(core, pair)).then_some("the plate gives no rated knee point e.m.f.");
+            (!has_knee(core, pair)).then(|| "the plate gives no rated knee point e.m.f.".into());
         self.ask(Required::on(&the::KNEE, pair).unclear(missing));
         let full = core.exciting.iter().filter(|_| core.is_full(pair));
         let tap = core.tap(pair.from, pair.to);
@@ -291,10 +301,6 @@ fn shows_by_curve(class: Option<&Class>) -> bool {
             | Class::IeeeMetering { .. },
         ) => false,
     }
-}
-
-fn unclear(class: &Class) -> Option<&'static str> {
-    matches!(class, Class::Other(_)).then_some("no limits are known for this class")
 }
 
 /// Whether the class binds the winding resistance that the plate states (from memory, IEC 61869-2:

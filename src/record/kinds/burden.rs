@@ -40,4 +40,15 @@ impl Path {
     pub fn name(self) -> &'static str {
         self.into()
     }
+
+    /// Whether it is the circuit of one phase, out and back: what a rated burden speaks of. Two phases
+    /// in series hold two of them, and nothing says that they are alike; the way through the earth is
+    /// not the neutral lead.
+    #[must_use]
+    pub fn is_of_one_phase(self) -> bool {
+        match self {
+            Self::PhaseNeutral | Self::SinglePhase => true,
+            Self::PhasePhase | Self::PhaseEarth => false,
+        }
+    }
 }

@@ -137,6 +137,7 @@ impl Ctx<'_> {
             ("remanence", quantity(&duty.remanence)),
             ("lead length", quantity(&duty.lead_length)),
             ("lead section", quantity(&duty.lead_section)),
+            ("lead resistance", quantity(&duty.lead_resistance)),
             ("relay burden", burden(&duty.relay_burden)),
             ("rule:", duty.rule.value().map(|rule| (*rule).to_string())),
         ];

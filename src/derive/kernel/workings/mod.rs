@@ -394,6 +394,7 @@ pub(in crate::derive) fn si_unit(quantity: &Quantity) -> &'static str {
         Dimension::Voltage => "V",
         Dimension::Current => "A",
         Dimension::Resistance => "ohm",
+        Dimension::ResistancePerLength => "ohm/m",
         Dimension::Inductance => "H",
         Dimension::ApparentPower => "VA",
         Dimension::Frequency => "Hz",

@@ -69,9 +69,12 @@ pub struct Loop {
 }
 
 impl Derived {
-    /// The measured loop of a pair, phase to neutral if there are several.
+    /// The measured loop of a pair, phase to neutral if there are several; none that holds more than the
+    /// circuit of one phase.
     pub(super) fn loop_of(&self, pair: Pair) -> Option<&Loop> {
-        let fits = |one: &&Loop| one.pair.ascending() == pair && one.doubtful.is_none();
+        let of_one = |one: &Loop| one.path.is_none_or(Path::is_of_one_phase);
+        let fits =
+            |one: &&Loop| one.pair.ascending() == pair && one.doubtful.is_none() && of_one(one);
         let mut loops = self.burden.iter().filter(fits);
         let neutral = loops
             .clone()

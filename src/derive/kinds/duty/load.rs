@@ -6,7 +6,6 @@ use crate::derive::kinds::protection::Ground;
 use crate::derive::kinds::protection::burden::{Impedance, connected, resistive};
 use crate::derive::workings::{Value, Workings};
 use crate::record::duty::{Duty, Returns};
-use crate::record::kinds::burden::Path;
 use crate::standards::{Family, Metal, conductor_constant, threshold};
 
 /// The burden of the circuit.
@@ -23,7 +22,7 @@ pub struct Load {
 pub enum LoadFrom {
     Duty,
     Measured,
-    /// Length and section of the leads, and the relay burden.
+    /// Length of the leads with their section or resistance per length, and the relay burden.
     Leads,
 }
 
@@ -37,6 +36,13 @@ formulas! {
             symbol("l", "m", "length of the leads, one way"),
             symbol("A", "m2", "cross-section of a lead"),
         ], |[k, p, l, a]| k * p * l / a, MANUAL;
+
+    static BY_LENGTH = "lead-resistance-by-length", "resistance of the leads, by that per length":
+        "k*r*l" ("ohm") of [
+            symbol("k", "", "lengths that carry the current: 2 with a full return, else 1"),
+            symbol("r", "ohm/m", "resistance per length of a lead at 20 °C"),
+            symbol("l", "m", "length of the leads, one way"),
+        ], |[k, r, l]| k * r * l, "series connection of equal lengths";
 
     static WARM = "lead-resistance-warm", "resistance of the leads at their temperature":
         "R*(k + t)/(k + 20)" ("ohm") of [
@@ -85,31 +91,34 @@ pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<L
 }
 
 /// The measured loop: of the tap in service, else of another pair of the core, since the circuit is the
-/// same. A loop that no rated burden speaks of is not one.
+/// same.
 fn measured(ground: &Ground<'_>, w: &mut Workings) -> Option<Impedance> {
     let loops = ground.derived.burden.iter().map(|one| one.pair.ascending());
     let others = loops.filter(|pair| pair.core == ground.pair.core);
     let mut pairs = std::iter::once(ground.pair).chain(others);
     let found = pairs.find_map(|pair| connected(w, ground.derived, pair))?;
-    match found.path {
-        None | Some(Path::PhaseNeutral | Path::SinglePhase) => Some(found.impedance),
-        Some(Path::PhasePhase | Path::PhaseEarth) => None,
-    }
+    Some(found.impedance)
 }
 
 fn leads(w: &mut Workings, duty: &Duty) -> Option<Value> {
-    let (length, section) = (duty.lead_length.get()?, duty.lead_section.get()?);
+    let length = duty.lead_length.get()?;
     let count = match duty.lead_returns.value() {
         Some(Returns::None) => 1.0,
         Some(Returns::Full) | None => 2.0,
     };
     let at = duty.lead_returns.span().unwrap_or(duty.span);
     let k = w.number("lengths that carry the current", "", count, at);
-    let row = threshold("copper-resistivity")?;
-    let p = w.cited("resistivity of copper", "ohm m", row.limit, &row.cited);
     let l = w.plate("length of the leads", length);
-    let a = w.plate("cross-section of a lead", section);
-    let cold = w.step(&LEADS, [k, p, l, a]).filter(|r| r.si >= 0.0)?;
+    let cold = if let Some(per_length) = duty.lead_resistance.get() {
+        let r = w.plate("resistance per length of a lead", per_length);
+        w.step(&BY_LENGTH, [k, r, l])
+    } else {
+        let a = w.plate("cross-section of a lead", duty.lead_section.get()?);
+        let row = threshold("copper-resistivity")?;
+        let p = w.cited("resistivity of copper", "ohm m", row.limit, &row.cited);
+        w.step(&LEADS, [k, p, l, a])
+    };
+    let cold = cold.filter(|r| r.si >= 0.0)?;
     let copper = conductor_constant(Family::Iec, Metal::Copper, false)?;
     let constant = w.cited("constant of copper", "degC", copper.k, &copper.cited);
     let t = match duty.lead_temperature.get() {

@@ -1,5 +1,6 @@
 //! Burden of the connected circuit against what the core is rated for. The circuit's verdict.
 
+use super::protection::on_tap;
 use crate::derive::kinds::burden::Loop;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
@@ -35,6 +36,8 @@ struct Rated {
     most: f64,
     /// Least burden that the plate names (`1-10 VA`).
     least: Option<f64>,
+    /// How it follows from the plate, where it does not stand there.
+    told: Option<Phrase>,
 }
 
 /// The rated burden of a pair: its own, else the core's for the full winding, else that of its
@@ -53,6 +56,7 @@ fn rated(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
         against: Against::at_most(most, &plate("rated burden")).stated_at(written.span),
         most,
         least,
+        told: None,
     };
     match &written.value {
         Burden::Power { va, .. } => Some(on_plate(false, va.si, None)),
@@ -64,6 +68,15 @@ fn rated(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
 }
 
 fn of_class(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
+    if let Some(tap) = on_tap(j, pair) {
+        return Some(Rated {
+            in_ohm: false,
+            against: Against::at_most(tap.va, &tap.cited),
+            most: tap.va,
+            least: None,
+            told: Some(tap.told),
+        });
+    }
     let core = j.case.core(pair)?;
     match core.class_of(pair)? {
         Class::IeeeMetering {
@@ -84,6 +97,7 @@ fn designated(j: &Judging<'_>, pair: Pair, name: &str) -> Option<Rated> {
         against: Against::at_most(burden.va, &burden.cited),
         most: burden.va,
         least: None,
+        told: None,
     })
 }
 
@@ -104,11 +118,14 @@ fn against_rated(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Finding 
     finding.remarks = remarks(j, one, in_ohm);
     let comparable = in_ohm || one.va.is_some();
     if let Some(next) = other_loop(one.path) {
-        let why = "no verdict: the rated burden is that of a phase-neutral loop";
-        return finding.remark(why).next(next);
+        let needs = Verdict::NotShown("needs the loop from phase to neutral".into());
+        return finding.verdict(needs).next(next);
     }
     match rated {
-        Some(rated) if comparable => finding.against(j, rated.against.clone()),
+        Some(rated) if comparable => {
+            finding.remarks.extend(rated.told.clone());
+            finding.against(j, rated.against.clone())
+        }
         Some(_) => finding.verdict(not_judged(
             "the rated secondary current is not on the plate",
         )),
@@ -150,18 +167,30 @@ fn remarks(j: &Judging<'_>, one: &Loop, in_ohm: bool) -> Vec<Phrase> {
 
 /// What to do about a loop that a rated burden does not speak of.
 fn other_loop(path: Option<Path>) -> Option<&'static str> {
-    match path? {
-        Path::PhaseNeutral | Path::SinglePhase => None,
-        Path::PhasePhase => {
-            Some("a phase-phase loop holds two loops in series; measure phase-neutral")
-        }
-        Path::PhaseEarth => Some("measure the loop from phase to neutral"),
-    }
+    let other = path.filter(|path| !path.is_of_one_phase())?;
+    Some(match other {
+        Path::PhasePhase => "a phase-phase loop holds two loops in series; measure phase-neutral",
+        _ => "the earth is not the neutral lead; measure phase-neutral",
+    })
 }
 
 fn no_rated(j: &Judging<'_>, pair: Pair) -> &'static str {
-    let core = j.case.core(pair);
-    if core.is_some_and(|core| core.burden.get().is_some()) {
+    let Some(core) = j.case.core(pair) else {
+        return "the plate gives no rated burden";
+    };
+    let by_class = matches!(
+        core.class.value(),
+        Some(
+            Class::IeeeRelay { .. }
+                | Class::IeeeMetering {
+                    burden: Some(_),
+                    ..
+                }
+        )
+    );
+    if by_class && core.is_full(pair) {
+        "no standard burden is known for the class"
+    } else if by_class || core.burden.get().is_some() {
         "the plate gives the burden of the full winding only"
     } else {
         "the plate gives no rated burden"
@@ -205,6 +234,7 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
 /// Above the rated burden the class promises nothing more; a circuit whose own requirement is met there
 /// does not fail by it. Called when all doubts have travelled, so that what is met stands.
 pub(in crate::judge) fn weigh(findings: &mut [Finding]) {
+    super::duty::multiples(findings);
     let asks = [&duty::REQUIRED_FACTOR, &duty::REQUIRED_KNEE];
     let asked: Vec<(Option<usize>, bool)> = findings
         .iter()

@@ -4,6 +4,7 @@
 use super::protection::{knee_verdict, needs_up_to, of_curve, resistance};
 use crate::derive::kinds::duty::{LoadFrom, Needs, RequiredFactor, RequiredKnee, Served, Wave};
 use crate::derive::kinds::security::AtConnected;
+use crate::derive::outcome::Outcome;
 use crate::derive::transient::Saturation;
 use crate::derive::workings::Value;
 use crate::document::{Grade, Phrase, Quantity, say};
@@ -90,7 +91,7 @@ fn worked_out(stated: Value) -> Phrase {
 
 fn above_stated(served: &Served, duty: &Duty, stated: Value) -> Finding {
     let measured = served.load.as_ref().map(|load| load.impedance.z);
-    let measured = measured.map(crate::derive::outcome::Outcome::Known);
+    let measured = measured.map(Outcome::Known);
     let cited = Cited::stated("duty-burden".to_owned(), "duty, burden".to_owned());
     let against = Against::at_most(stated.si, &cited);
     let against = match duty.burden.span() {
@@ -111,15 +112,26 @@ fn against(duty: &Duty, what: &str, least: f64, at: Span) -> Against {
     Against::at_least(least, &cited).stated_at(at)
 }
 
-/// Puts requirement and verdict on a finding, and how many times the requirement the value is.
-fn held(finding: Finding, against: Against, verdict: Verdict, required: f64) -> Finding {
-    let mut finding = finding.headline();
-    let judged = !matches!(verdict, Verdict::NotJudged(_));
-    if let Some(value) = finding.value().filter(|_| judged && required > 0.0) {
-        let times = quantity(value.si / required, 3, unit::ONE);
-        finding = finding.remark(say!("{} times the requirement", times));
+/// How many times the requirement a value is, where a verdict stands on it. Called when all doubts have
+/// travelled: beside a verdict that was withheld the number would claim what the verdict does not.
+pub(in crate::judge) fn multiples(findings: &mut [Finding]) {
+    let asked = [&rules::REQUIRED_KNEE, &rules::REQUIRED_FACTOR];
+    for finding in findings.iter_mut().filter(|one| asked.contains(&one.rule)) {
+        finding.remarks.extend(multiple(finding));
     }
-    finding.held(against, verdict)
+}
+
+fn multiple(finding: &Finding) -> Option<Phrase> {
+    let judged = matches!(finding.verdict, Verdict::Word(_) | Verdict::NotMet);
+    let required = finding.against.as_ref()?.requirement.lower;
+    let required = required.filter(|required| judged && *required > 0.0)?;
+    let side = match finding.found? {
+        Outcome::AtLeast(_) | Outcome::NotReached { .. } => "at least ",
+        Outcome::AtMost(_) => "at most ",
+        Outcome::Known(_) | Outcome::Lacking(_) => "",
+    };
+    let times = quantity(finding.value()?.si / required, 3, unit::ONE);
+    Some(say!("{}{} times the requirement", side, times))
 }
 
 fn required_knee(j: &Judging<'_>, served: &Served, duty: &Duty, knee: &RequiredKnee) -> Finding {
@@ -127,7 +139,8 @@ fn required_knee(j: &Judging<'_>, served: &Served, duty: &Duty, knee: &RequiredK
     let against = against(duty, "required knee", least, knee.at);
     let verdict = knee_verdict(j, &knee.found, &against, least);
     let mut finding = Finding::new(&rules::REQUIRED_KNEE, knee.found.voltage(), unit::VOLT)
-        .of(served.pair, knee.readings.clone());
+        .of(served.pair, knee.readings.clone())
+        .headline();
     if let Some(rule) = duty.knee_rule.value() {
         finding = finding.remark(named(*rule));
     }
@@ -141,16 +154,16 @@ fn required_knee(j: &Judging<'_>, served: &Served, duty: &Duty, knee: &RequiredK
         );
         if !(exceeded.slight && grown == Verdict::Word(Word::Pass)) {
             let why = Verdict::NotJudged(worked_out(exceeded.stated));
-            return held(finding, against, why, least);
+            return finding.held(against, why);
         }
     }
     if is_ambiguous(j, duty, &verdict) {
         let why = "the duty does not say which knee it means";
         let next =
             "write `knee rule: 10/50`, `45 deg` or `30 deg` in [duty], as the relay's rule has it";
-        return held(finding.next(next), against, not_judged(why), least);
+        return finding.next(next).held(against, not_judged(why));
     }
-    held(finding, against, verdict, least)
+    finding.held(against, verdict)
 }
 
 fn named(rule: KneeBy) -> &'static str {
@@ -193,8 +206,9 @@ fn required_factor(
     };
     let finding = Finding::new(&rules::REQUIRED_FACTOR, factor.found, unit::ONE)
         .of(served.pair, factor.readings.clone())
-        .under(Condition::ErrorOf(100.0 * factor.eps));
-    held(with_load(served, finding), against, verdict, least)
+        .under(Condition::ErrorOf(100.0 * factor.eps))
+        .headline();
+    with_load(served, finding).held(against, verdict)
 }
 
 /// Winding resistance and burden that went in.

@@ -10,6 +10,7 @@ mod security;
 mod transient;
 
 pub(super) use px::knee_verdict;
+pub(super) use relay::on_tap;
 
 use super::excitation::primary_loop;
 use crate::derive::accuracy::AtEmf;
@@ -75,7 +76,7 @@ fn check(j: &Judging<'_>, accuracy: &Accuracy) -> Finding {
         Check::Factor(found) => factor::judge(j, accuracy, found),
         Check::Knee(found) => px::knee(j, found),
         Check::Exciting(found) => px::exciting(j, accuracy, found),
-        Check::Relay(found) => relay::judge(j, found),
+        Check::Relay(found) => relay::judge(j, accuracy, found),
         Check::Transient(found) => transient::peak(j, found),
         Check::Dimensioning(found) => transient::dimensioning(j, found),
         Check::Security(found) => security::judge(j, accuracy, found),

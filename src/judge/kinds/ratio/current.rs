@@ -126,11 +126,11 @@ fn measuring(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<
     };
     let span = rated.as_ref().map(|rated| rated.span);
     if refuse.is_some() {
-        out.push(outside(run, place, range, &class.burden_cited, span));
+        out.push(outside(j, run, place, (range, &class.burden_cited), span));
     }
     let wrong = here.filter(|_| refuse.is_none() && factor == Some(Factor::Wrong));
     let refuse = refuse.or(wrong.as_ref().map(|_| OTHER_FACTOR));
-    out.extend(wrong.map(|asked| wrong_factor(run, &asked, span)));
+    out.extend(wrong.map(|asked| wrong_factor(j, run, &asked, span)));
     let rows = rows(j, run, (class, extended), refuse, out);
     let end = |place, va| End::of_va(place, va, asked_at(va).map(|asked| asked.factor));
     let promise = Promise {
@@ -219,16 +219,16 @@ fn lacks(each: &Point, limits_phase: bool) -> Option<&'static str> {
 const OTHER_FACTOR: &str = "no verdict of the class: the burden of the test has another power factor than the class asks for";
 
 /// The burden of the run has another power factor than that of the class: a finding of its own.
-fn wrong_factor(run: &Run, asked: &Asked, span: Option<Span>) -> Finding {
+fn wrong_factor(j: &Judging<'_>, run: &Run, asked: &Asked, span: Option<Span>) -> Finding {
     let row = run.points.iter().map(|point| point.row).take(1);
     let needs = say!("the class needs power factor {}", brief(asked.factor, ""));
     Finding::without(&rules::RATIO_BURDEN, unit::VOLT_AMPERE)
         .at(run.test, run.pair, row.chain(span).collect())
         .under(Condition::Burden(run.burden.clone()))
         .observed("another power factor than that of the class")
-        .remark(asked.cited.line())
         .verdict(Verdict::NotShown(needs))
         .withheld(run.doubtful)
+        .citing(j, &asked.cited)
 }
 
 fn phase_limit(
@@ -248,10 +248,10 @@ fn phase_limit(
 
 /// The burden of the run outside the range of the class: a finding of its own.
 fn outside(
+    j: &Judging<'_>,
     run: &Run,
     place: Lies,
-    range: Option<(f64, f64)>,
-    cited: &Cited,
+    (range, cited): (Option<(f64, f64)>, &Cited),
     span: Option<Span>,
 ) -> Finding {
     let observed = match place {
@@ -268,9 +268,7 @@ fn outside(
         Some((least, most)) => {
             let (least, most) = (brief(least, ""), brief(most, "VA"));
             let needs = say!("the class needs {} to {}", least, most);
-            finding
-                .remark(cited.line())
-                .verdict(Verdict::NotShown(needs))
+            finding.verdict(Verdict::NotShown(needs)).citing(j, cited)
         }
         None => finding.verdict(not_judged("the plate gives no rated burden")),
     }
@@ -300,7 +298,7 @@ fn at_rated(
     let wrong = place == Lies::Rated && factor == Some(Factor::Wrong);
     if let Some(asked) = here.as_ref().filter(|_| wrong) {
         let span = rated.as_ref().map(|rated| rated.span);
-        out.push(wrong_factor(run, asked, span));
+        out.push(wrong_factor(j, run, asked, span));
     }
     let mut rows = Vec::new();
     for each in &run.points {

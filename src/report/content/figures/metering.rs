@@ -5,13 +5,9 @@ use crate::chart::{Axes, Curve, Mark, Marks, Pen, Points, Range, Shape};
 use crate::derive::kinds::ratio::Run;
 use crate::judge::finding::unit::MINUTE_OF_ARC;
 use crate::judge::words::rounded;
-use crate::standards::{MeteringRow, ieee_metering};
+use crate::standards::{MeteringRow, angle_constant, ieee_metering};
 use crate::trade::Pair;
 
-/// Minutes of phase angle that weigh as much as a ratio correction factor of 1 at a power factor of
-/// 0.6 lagging: 10800/(pi tan(acos 0.6)) = 2578, rounded by the standard (IEEE C57.13, 5.3; from
-/// memory).
-const MINUTES: f64 = 2600.0;
 /// Points are told apart by shape.
 const SHAPES: [Shape; 4] = [
     Shape::Circle,
@@ -40,13 +36,18 @@ impl Ctx<'_> {
         }
         let rows = ieee_metering(name).map(|class| class.rows.as_slice());
         let limit = |row: &MeteringRow| {
+            self.record.plate.cite(&row.cited)?;
             let told = format!("{name} at {} % of rated current", row.percent);
-            let corners = corners(row.tcf_min, row.tcf_max);
-            line(told, Pen::Limit, corners, Marks::None)
+            let corners = corners(row.tcf_min, row.tcf_max, angle_constant()?.limit);
+            Some(line(told, Pen::Limit, corners, Marks::None))
         };
-        let curves: Vec<Curve> = rows.unwrap_or_default().iter().map(limit).collect();
-        let edges = "Edges: RCF, and RCF \u{2212} β/2600, each between the limits of the class (IEEE C57.13); \
-                     the edges belong to the inside. β is positive when the secondary current leads.";
+        let rows = rows.unwrap_or_default().iter();
+        let curves: Vec<Curve> = rows.filter_map(limit).collect();
+        let minutes = angle_constant().map_or(0.0, |row| row.limit);
+        let edges = format!(
+            "Edges: RCF, and RCF \u{2212} β/{minutes}, each between the limits of the class (IEEE C57.13); \
+             the edges belong to the inside. β is positive when the secondary current leads."
+        );
         let edges = (!curves.is_empty()).then_some(edges);
         let around = |title, middle, least| {
             let range = Range::Around { middle, least };
@@ -59,14 +60,14 @@ impl Ctx<'_> {
             y: around("ratio correction factor / 1", 1.0, 0.003),
         };
         let figure = Figure::new(Kind::Metering, title, description, axes, curves);
-        Some(figure.marked(marks).noted(edges))
+        Some(figure.marked(marks).noted(edges.as_deref()))
     }
 }
 
-/// Around the region where RCF and RCF - beta/2600 both lie between the two limits: phase angle in
+/// Around the region where RCF and RCF - beta/minutes both lie between the two limits: phase angle in
 /// minutes, RCF.
-fn corners(lo: f64, hi: f64) -> Points {
-    let reach = MINUTES * (hi - lo);
+fn corners(lo: f64, hi: f64, minutes: f64) -> Points {
+    let reach = minutes * (hi - lo);
     vec![(0.0, lo), (reach, hi), (0.0, hi), (-reach, lo), (0.0, lo)]
 }
 
@@ -76,7 +77,7 @@ mod tests {
     /// 5.3, from memory).
     #[test]
     fn the_parallelogram_has_its_published_corners() {
-        let ring = super::corners(0.997, 1.003);
+        let ring = super::corners(0.997, 1.003, 2600.0);
         let expected = [
             (0.0, 0.997),
             (15.6, 1.003),

@@ -6,7 +6,8 @@ use crate::derive::case::Case;
 use crate::derive::kinds::Derived;
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::judge::finding::unit::MINUTE_OF_ARC;
-use crate::standards::{measuring, protection};
+use crate::record::plate::Plate;
+use crate::standards::{Cited, measuring, protection};
 use crate::trade::{Class, Pair};
 use std::collections::BTreeMap;
 
@@ -65,7 +66,7 @@ impl Ctx<'_> {
         let of_class = class.map(|class| format!(", class {}", class.text()));
         let (of_class, pair) = (of_class.unwrap_or_default(), self.core_pair(pair));
         let title = format!("{}, {pair}{of_class}", quantity.name);
-        let limits = class.map(|class| envelope(class, quantity));
+        let limits = class.map(|class| envelope(&self.record.plate, class, quantity));
         let limits = limits.filter(|limits| !limits.is_empty());
         let note = limits.as_ref().map(
             |_| "The limits hold at the marked currents; the lines between only guide the eye.",
@@ -134,8 +135,10 @@ fn limit(name: &str, points: Points, shape: Shape) -> Curve {
     line(name, Pen::Limit, points.clone(), Marks::At(shape, points))
 }
 
-/// The limits of an IEC class over the current, both ways; empty for other classes.
-fn envelope(class: &Class, quantity: &Quantity) -> Points {
+/// The limits of an IEC class over the current, both ways; empty for other classes, and where the plate's
+/// standard is not known to have them.
+fn envelope(plate: &Plate, class: &Class, quantity: &Quantity) -> Points {
+    let has = |cited: &Cited| plate.cite(cited).is_some();
     let pick = |ratio: f64, phase: Option<f64>| match quantity.kind {
         Kind::RatioError => Some(ratio),
         _ => phase,
@@ -146,12 +149,14 @@ fn envelope(class: &Class, quantity: &Quantity) -> Points {
             low_remanence,
             ..
         } => protection(*composite, *low_remanence)
+            .filter(|row| has(&row.cited))
             .and_then(|row| Some((100.0, pick(row.ratio_error, row.phase_minutes)?)))
             .into_iter()
             .collect(),
         Class::Measuring { name, .. } => {
             let rows = measuring(name).map(|class| class.rows.as_slice());
             let rows = rows.unwrap_or_default().iter();
+            let rows = rows.filter(|row| has(&row.cited));
             rows.filter_map(|row| Some((row.percent, pick(row.ratio_error, row.phase_minutes)?)))
                 .collect()
         }

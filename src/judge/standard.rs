@@ -1,0 +1,100 @@
+//! Every finding by the tables of the standard that the plate names: an older one by its own name, and where
+//! none is known, by none.
+
+use super::assess::Judging;
+use super::finding::{Finding, Verdict};
+use super::rules::{Rule, protection as by_curve, ratio};
+use crate::document::{Phrase, say};
+use crate::standards::{self, Cited};
+use crate::trade::{Class, PlateStandard};
+
+/// What rests on the class as a whole, beside the limit that a finding cites.
+static OF_CLASS: &[&Rule] = &[
+    &ratio::CLASS_SHOWN,
+    &ratio::RATIO_BURDEN,
+    &by_curve::SECURITY_FACTOR,
+];
+
+impl Finding {
+    /// With the source of what it asks for, as the plate's standard has it.
+    #[must_use]
+    pub(super) fn citing(mut self, j: &Judging<'_>, row: &Cited) -> Self {
+        self.remarks.extend(
+            j.case
+                .record
+                .plate
+                .cite(row)
+                .map(|cited| cited.line().into()),
+        );
+        self
+    }
+}
+
+/// Names the limits that findings are held against by the plate's standard. What it is not known to carry
+/// is no limit of this transformer.
+pub(super) fn by_standard(j: &Judging<'_>, findings: &mut [Finding]) {
+    let Some(standard) = j.case.record.plate.standard.value() else {
+        return;
+    };
+    for finding in findings {
+        let class = finding.pair.and_then(|pair| {
+            let core = j.case.core(pair)?;
+            core.class_of(pair.ascending())
+        });
+        let rests = OF_CLASS.contains(&finding.rule);
+        let lost = rests && class.is_some_and(|class| !carries(standard, class));
+        let plate = &j.case.record.plate;
+        let cited = finding.against.as_ref().map(|one| plate.cite(&one.cited));
+        match (cited, &mut finding.against) {
+            (Some(Some(cited)), Some(against)) if !lost => against.cited = cited,
+            (Some(_), _) => unjudge(finding, standard),
+            (None, _) if lost => unjudge(finding, standard),
+            (None, _) => {}
+        }
+    }
+}
+
+fn unjudge(finding: &mut Finding, standard: &PlateStandard) {
+    finding.against = None;
+    if finding.rule == &ratio::CLASS_SHOWN {
+        // They tell what lies within the limits.
+        finding.remarks.clear();
+    }
+    if !matches!(finding.verdict, Verdict::NotJudged(_)) {
+        finding.verdict = Verdict::NotJudged(unknown(standard));
+    }
+}
+
+/// Why nothing is judged.
+pub(super) fn unknown(standard: &PlateStandard) -> Phrase {
+    say!("no limits of {} are known for it", standard.text.clone())
+}
+
+/// Whether a standard is known to give the limits of a class.
+pub(super) fn carries(standard: &PlateStandard, class: &Class) -> bool {
+    row_of(class).is_none_or(|row| standard.tables.cite(row).is_some())
+}
+
+/// A row that stands for a class; none where no table has it.
+#[deny(clippy::wildcard_enum_match_arm)]
+fn row_of(class: &Class) -> Option<&'static Cited> {
+    match class {
+        Class::Measuring { name, .. } => {
+            let class = standards::measuring(name)?;
+            class.rows.first().map(|row| &row.cited)
+        }
+        Class::Protection {
+            composite,
+            low_remanence,
+            ..
+        } => standards::protection(*composite, *low_remanence).map(|row| &row.cited),
+        Class::Knee { low_remanence, .. } => standards::px(*low_remanence).map(|row| &row.cited),
+        Class::Transient(kind) => standards::transient(*kind).map(|row| &row.cited),
+        Class::IeeeMetering { name, .. } => {
+            let class = standards::ieee_metering(name)?;
+            class.rows.first().map(|row| &row.cited)
+        }
+        Class::IeeeRelay { volts, .. } => standards::ieee_relay(*volts).map(|row| &row.cited),
+        Class::Other(_) => None,
+    }
+}
