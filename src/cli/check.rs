@@ -140,9 +140,9 @@ fn summary(job: &Job) -> String {
         found.filter(|told| told.severity() == severity).count()
     };
     let findings = |grade: Grade| {
-        let all = job.records.iter().flat_map(Compiled::findings);
-        let count = all.filter(|finding| finding.grade() == grade).count();
-        format!("{count} {}", grade.word())
+        // What a later visit has answered no longer counts.
+        let counted = job.records.iter().map(|one| one.claims().count(grade));
+        format!("{} {}", counted.sum::<usize>(), grade.word())
     };
     format!(
         "{}: {}, {}; {}, {}, {}\n",

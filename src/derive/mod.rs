@@ -24,6 +24,7 @@ pub use kernel::{component, formula, formulas, outcome, workings};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
+use crate::record::occasion;
 use kernel::{crossing, num, pchip, root};
 
 /// Everything derived from a record. All values are handles into `workings`.
@@ -37,8 +38,11 @@ pub struct Values {
 /// Derives what follows from the readings of a record.
 pub fn values(record: &Record, instruments: Option<&Instruments>, criteria: &Criteria) -> Values {
     let mut workings = workings::Workings::new();
-    let visits = case::Case::each(record, instruments, criteria)
-        .map(|case| kinds::visit(case, &mut workings))
-        .collect();
+    let mut visits: Vec<kinds::Derived> = Vec::new();
+    for case in case::Case::each(record, instruments, criteria) {
+        let together = occasion::up_to(record, case.index).into_iter();
+        let before = together.filter_map(|index| Some(visits.get(index)?.kept(index)));
+        visits.push(kinds::visit(case, before.collect(), &mut workings));
+    }
     Values { workings, visits }
 }

@@ -125,7 +125,7 @@ impl Derivation {
         assert!(errors.is_empty(), "{errors:?}");
         let mut w = Workings::new();
         let case = Case::each(&record, None, &criteria).next().unwrap();
-        let derived = kinds::visit(case, &mut w);
+        let derived = kinds::visit(case, Vec::new(), &mut w);
         Self {
             record,
             criteria,

@@ -7,11 +7,10 @@ use crate::document::Phrase;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::source::Source;
 use crate::judge::finding::Finding;
-use crate::judge::occasion::occasion;
 use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
 use crate::judge::{Assessment, words};
-use crate::record::{Record, check};
+use crate::record::{Record, check, occasion};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -87,7 +86,7 @@ impl Compiled {
 
     /// What its last visit, with what that repeats, lets it claim.
     pub fn claims(&self) -> Claims<'_> {
-        let visits = occasion(&self.record);
+        let visits = occasion::last(&self.record);
         Claims::of(&self.record, &self.assessment, &visits, self.is_complete())
     }
 

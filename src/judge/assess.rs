@@ -1,15 +1,18 @@
 //! A whole record assessed: derived values, findings, workings.
 
 use super::finding::Finding;
-use super::standing::is_answered;
+use super::rules::self_check::SELF_CHECK;
+use super::standing::Later;
 use super::travel;
 use crate::derive::Values;
 use crate::derive::case::Case;
 use crate::derive::kinds::Derived;
 use crate::derive::workings::Workings;
+use crate::document::say;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
+use crate::record::occasion;
 
 /// One visit, derived and judged.
 #[derive(Clone, Debug)]
@@ -44,7 +47,7 @@ pub fn findings(
 ) -> Assessment {
     let mut workings = values.workings;
     let mut visits: Vec<VisitAssessment> = Vec::new();
-    let mut doubts: Vec<Finding> = Vec::new();
+    let mut doubts: Vec<(usize, Finding)> = Vec::new();
     let cases = Case::each(record, instruments, criteria);
     for (case, derived) in cases.zip(values.visits) {
         let mut findings = super::kinds::judge(&mut Judging {
@@ -53,11 +56,32 @@ pub fn findings(
             earlier: &visits,
             w: &mut workings,
         });
-        doubts.retain(|doubt| !is_answered(doubt, &findings));
+        for finding in &mut findings {
+            let test = finding.section.and_then(|at| case.visit.tests.get(at));
+            let own = test.and_then(|test| test.instrument.value());
+            let used = own.or(case.visit.instrument.value());
+            finding.instrument = used.cloned();
+            let earlier = finding.rests_on.and_then(|at| record.visits.get(at));
+            let remark = earlier.map(|visit| say!("by the curve of {}", visit.name()));
+            finding.remarks.extend(remark);
+        }
+        let later = Later {
+            visits: &visits,
+            derived: &derived,
+            record,
+            index: case.index,
+            findings: &findings.iter().collect::<Vec<_>>(),
+        };
+        let together = occasion::up_to(record, case.index);
+        doubts.retain(|(visit, doubt)| {
+            // What an instrument was found to do is told of the work that it was used for.
+            let of_work = doubt.rule != &SELF_CHECK || together.contains(visit);
+            of_work && !later.answers(*visit, doubt)
+        });
         travel::travel(&mut findings, &doubts);
         super::kinds::burden::weigh(&mut findings);
-        let own = findings.iter().filter(|one| travel::outlives_its_day(one));
-        doubts.extend(own.cloned());
+        let own = findings.iter().filter(|one| travel::is_doubt(one));
+        doubts.extend(own.map(|one| (case.index, one.clone())));
         visits.push(VisitAssessment { derived, findings });
     }
     Assessment { workings, visits }

@@ -63,14 +63,15 @@ impl Condition {
         let insulation = matches!(rule.kind, TestKind::Insulation | TestKind::Withstand);
         match self {
             Self::Class(_)
-            | Self::Between(_)
             | Self::Sections(_)
             | Self::Loop(_)
             | Self::Percent(_)
             | Self::Burden(_)
             | Self::Item(_) => true,
             Self::Voltage(_) => !insulation,
-            Self::Multiple(_)
+            // What more windings show holds for fewer; who compares looks at them.
+            Self::Between(_)
+            | Self::Multiple(_)
             | Self::CorrectedTo(_)
             | Self::ScaledByTurns
             | Self::ErrorOf(_)

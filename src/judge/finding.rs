@@ -3,6 +3,7 @@
 use super::condition::Condition;
 use super::decision::{Requirement, WhyNot, Word};
 use super::rules::Rule;
+use crate::derive::kinds::excitation::CurveAt;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
 use crate::document::{Grade, Phrase};
@@ -88,6 +89,12 @@ pub struct Finding {
     pub rule: &'static Rule,
     /// Index of the test section in the visit; `None` for what no section holds (a duty).
     pub section: Option<usize>,
+    /// What it was read with.
+    pub instrument: Option<String>,
+    /// The earlier visit whose curve it rests on.
+    pub rests_on: Option<usize>,
+    /// The verdict that a doubt withholds, and the rule of the doubt.
+    pub withheld: Option<(Box<Verdict>, &'static Rule)>,
     pub core: Option<usize>,
     pub pair: Option<Pair>,
     /// Under which conditions: with rule, core and pair they tell a finding from all others.
@@ -115,6 +122,9 @@ impl Finding {
         Self {
             rule,
             section: None,
+            instrument: None,
+            rests_on: None,
+            withheld: None,
             core: None,
             pair: None,
             conditions: Vec::new(),
@@ -144,6 +154,16 @@ impl Finding {
     #[must_use]
     pub fn at(mut self, section: usize, pair: Pair, points_at: Vec<Span>) -> Self {
         self.section = Some(section);
+        self.of(pair, points_at)
+    }
+
+    /// By a curve, of the visit itself or of an earlier one.
+    #[must_use]
+    pub fn by_curve(mut self, at: CurveAt, pair: Pair, points_at: Vec<Span>) -> Self {
+        match at {
+            CurveAt::Section(section) => self.section = Some(section),
+            CurveAt::Visit(visit) => self.rests_on = Some(visit),
+        }
         self.of(pair, points_at)
     }
 

@@ -6,7 +6,6 @@ pub mod condition;
 pub mod decision;
 pub mod finding;
 mod kinds;
-pub mod occasion;
 pub mod requirement;
 pub mod rules;
 mod standard;

@@ -1,17 +1,23 @@
-//! Which findings still stand when a later visit has been there. A later proof replaces an earlier one
-//! that it reaches as far as; what it changed withholds what had rested on it. Nothing that was bad goes
-//! by a test that cannot say.
+//! Which findings still stand when a later test has been there. A later proof replaces an earlier one
+//! that it reaches as far as, and a later finding that is bad any. Nothing that was bad goes by a test
+//! that cannot say.
 
 use super::assess::{Assessment, VisitAssessment};
 use super::condition::Condition;
 use super::finding::{Finding, Verdict};
 use super::rules;
-use super::travel::{self, BY_RESISTANCE};
-use crate::derive::workings::{Value, Workings};
+use super::travel;
+use crate::derive::kinds::Derived;
+use crate::derive::kinds::excitation::Excited;
+use crate::derive::knee::Knee;
 use crate::document::{Grade, Phrase, say};
+use crate::ground::span::Given;
 use crate::record::Record;
-use crate::record::kinds::TestKind;
-use crate::record::kinds::burden::Path;
+use crate::record::kinds::{Test, TestKind};
+use crate::record::occasion::occasions;
+use crate::record::visit::Visit;
+use crate::trade::Item;
+use crate::trade::between::between;
 use std::borrow::Cow;
 use std::ops::Deref;
 
@@ -36,43 +42,97 @@ pub fn standing<'a>(
     assessment: &'a Assessment,
     visits: &[usize],
 ) -> Vec<Told<'a>> {
+    let occasions = occasions(record);
+    let together = |a: usize, b: usize| {
+        let mut all = occasions.iter();
+        all.any(|group| group.contains(&a) && group.contains(&b))
+    };
     let mut kept: Vec<Told<'a>> = Vec::new();
-    for visit in visits {
-        let Some(assessed) = assessment.visits.get(*visit) else {
+    for index in visits {
+        let of = assessment.visits.get(*index).zip(record.visits.get(*index));
+        let Some((assessed, visit)) = of else {
             continue;
         };
-        kept.retain(|old| !is_answered(old, &assessed.findings));
-        let new = assessed.findings.iter();
-        let new = new.filter(|new| !kept.iter().any(|old| says_less(new, old)));
-        let new: Vec<Told<'a>> = new.map(|finding| Told::new(*visit, finding)).collect();
+        for batch in by_turn(visit, &assessed.findings) {
+            let later = Later {
+                visits: &assessment.visits,
+                derived: &assessed.derived,
+                record,
+                index: *index,
+                findings: &batch,
+            };
+            kept.retain(|old| !later.answers(old.visit, old));
+            let says = |new: &&&'a Finding| {
+                let more = |old: &Told<'_>| together(old.visit, *index) && says_less(new, old);
+                !kept.iter().any(more)
+            };
+            let new: Vec<Told<'a>> = batch
+                .iter()
+                .filter(says)
+                .map(|finding| Told {
+                    visit: *index,
+                    finding: Cow::Borrowed(*finding),
+                })
+                .collect();
+            kept.extend(new);
+        }
         for old in &mut kept {
-            let against =
-                outdated(assessment, old, assessed).or_else(|| opened_again(record, old, *visit));
-            if let Some(why) = against {
+            if let Some(why) = opened_again(record, old, *index) {
                 old.finding.to_mut().verdict = Verdict::NotJudged(why);
             }
         }
-        kept.extend(new);
     }
-    let doubters: Vec<Told<'a>> = kept
-        .iter()
-        .filter(|one| travel::is_of_the_thing(one))
-        .cloned()
-        .collect();
-    for doubter in doubters {
-        for old in kept.iter_mut().filter(|one| one.visit < doubter.visit) {
-            if travel::touches(&doubter, old) {
-                travel::withhold(old.finding.to_mut(), &doubter);
-            }
-        }
-    }
+    doubted(&mut kept);
     kept
 }
 
-impl<'a> Told<'a> {
-    fn new(visit: usize, finding: &'a Finding) -> Self {
-        let finding = Cow::Borrowed(finding);
-        Self { visit, finding }
+/// Findings in the turns in which their sections were worked: what was found, what has no stage, what
+/// was left or tested again.
+fn by_turn<'a>(visit: &Visit, findings: &'a [Finding]) -> [Vec<&'a Finding>; 3] {
+    let mut turns: [Vec<&Finding>; 3] = Default::default();
+    let check = &rules::self_check::SELF_CHECK;
+    for (at, finding) in findings.iter().enumerate() {
+        let mut behind = findings.iter().skip(at + 1);
+        // An instrument is as it was found last.
+        if finding.rule == check && behind.any(|later| is_same_thing(later, finding)) {
+            continue;
+        }
+        let test = finding.section.and_then(|at| visit.tests.get(at));
+        if let Some(turn) = turns.get_mut(test.map_or(1, Test::turn)) {
+            turn.push(finding);
+        }
+    }
+    turns
+}
+
+/// A doubt about the thing itself withholds what was shown earlier; one that is answered gives back what
+/// it withheld, where that did not depend on it.
+fn doubted(kept: &mut [Told<'_>]) {
+    let doubters: Vec<Told<'_>> = kept
+        .iter()
+        .filter(|one| travel::is_doubt(one))
+        .cloned()
+        .collect();
+    for one in kept {
+        let stands = |rule: &rules::Rule| {
+            let mut all = doubters.iter();
+            all.any(|doubter| doubter.rule == rule && travel::reaches(doubter, one))
+        };
+        if let Some((verdict, rule)) = one.withheld.clone()
+            && !stands(rule)
+        {
+            one.finding.to_mut().verdict = match travel::gives_back(rule) {
+                true => *verdict,
+                false => Verdict::NotJudged(say!("taken while there was {}", rule.title)),
+            };
+        }
+        let thing = |doubter: &&Told<'_>| {
+            let earlier = one.visit < doubter.visit && travel::is_of_the_thing(doubter);
+            earlier && travel::touches(doubter, one)
+        };
+        if let Some(doubter) = doubters.iter().find(thing) {
+            travel::withhold(one.finding.to_mut(), doubter);
+        }
     }
 }
 
@@ -97,12 +157,123 @@ fn weight(finding: &Finding) -> Weight {
     }
 }
 
-/// Whether a later visit's findings replace an earlier one.
-pub(super) fn is_answered(old: &Finding, later: &[Finding]) -> bool {
-    later
-        .iter()
-        .any(|new| is_same_thing(new, old) && replaces(new, old))
-        || is_repeated(old, later)
+/// What was found later, at a visit or in a later turn of the same.
+pub(super) struct Later<'a> {
+    /// The visits before it, at least.
+    pub visits: &'a [VisitAssessment],
+    pub derived: &'a Derived,
+    pub record: &'a Record,
+    /// Index of the visit.
+    pub index: usize,
+    pub findings: &'a [&'a Finding],
+}
+
+impl Later<'_> {
+    /// Whether it takes the place of an earlier finding, of the visit `before`.
+    pub fn answers(&self, before: usize, old: &Finding) -> bool {
+        let by = |new: &&Finding| is_same_thing(new, old) && replaces(new, old);
+        self.findings.iter().any(|new| by(new)) || self.repeats(before, old)
+    }
+
+    /// Whether an observation that is made only where something is wrong was looked at again.
+    fn repeats(&self, before: usize, old: &Finding) -> bool {
+        if !matches!(old.verdict, Verdict::Observed(_)) {
+            return false;
+        }
+        let rule = old.rule;
+        let again = self.findings.iter().any(|new| is_same_thing(new, old));
+        let has = |is: &dyn Fn(&Finding) -> bool| {
+            let placed = |new: &&&Finding| {
+                new.core == old.core && (old.pair.is_none() || new.pair == old.pair)
+            };
+            let read = |new: &&&Finding| !matches!(new.verdict, Verdict::NotJudged(_));
+            let mut own = self.findings.iter().filter(placed).filter(read);
+            own.any(|new| is(new))
+        };
+        let tap = self.names(old.core, |tap, _| !tap.is_missing());
+        if rule == &rules::state::TAP_IN_SERVICE {
+            return !again && tap && !self.left_on_another_tap(old.core);
+        }
+        // Beyond what was found, a visit does not answer itself.
+        if self.index == before {
+            return false;
+        }
+        if rule == &rules::restored::TAP_AS_LEFT {
+            return !again && tap;
+        }
+        if rule == &rules::state::SPARE_SHORTED {
+            return !again && self.names(old.core, |_, secondary| secondary);
+        }
+        if rule == &rules::duty::DUTY_BURDEN {
+            let burden = &rules::burden::CIRCUIT_BURDEN;
+            return !again && has(&|new| new.rule == burden && new.known().is_some());
+        }
+        match rule.kind {
+            TestKind::Excitation if rule.whose != rules::Whose::Circuit => self.covers(before, old),
+            TestKind::Resistance | TestKind::Demagnetisation | TestKind::Ratio => {
+                has(&|new| new.rule.kind == rule.kind && new.known().is_some())
+            }
+            TestKind::Polarity => {
+                let polarity = &rules::polarity::POLARITY;
+                has(&|new| new.rule == polarity && weight(new) == Weight::Good)
+            }
+            _ => false,
+        }
+    }
+
+    fn left_on_another_tap(&self, core: Option<usize>) -> bool {
+        let own = self.visits.get(self.index).map(|visit| &visit.findings);
+        let mut all = own.into_iter().flatten();
+        let rule = &rules::restored::TAP_AS_LEFT;
+        all.any(|one| one.rule == rule && one.core == core && one.grade() >= Grade::Review)
+    }
+
+    /// Whether the later visit names the tap, or the secondary, of a core as found or as left.
+    fn names(&self, core: Option<usize>, is: fn(&Given<String>, bool) -> bool) -> bool {
+        let Some(visit) = self.record.visits.get(self.index) else {
+            return false;
+        };
+        let left = visit.of(Test::restored);
+        let mut left = left.flat_map(|(_, _, restored)| &restored.cores);
+        left.any(|row| row.core == core && is(&row.in_service, !row.secondary.is_missing()))
+    }
+
+    /// Whether the curves that were taken again on the old finding's pair, or on all that its visit took,
+    /// begin as low and reach as far.
+    fn covers(&self, before: usize, old: &Finding) -> bool {
+        let concerns = |excited: &&Excited| {
+            let core = old.core.is_none_or(|core| excited.pair.core == core);
+            core && old.pair.is_none_or(|pair| excited.pair == pair.ascending())
+        };
+        let old = self
+            .visits
+            .get(before)
+            .map(|visit| &visit.derived.excitation);
+        let mut old = old.into_iter().flatten().filter(concerns).peekable();
+        let new = &self.derived.excitation;
+        self.index != before
+            && old.peek().is_some()
+            && old.all(|old| {
+                let mut same = new.iter().filter(|new| new.pair == old.pair);
+                same.any(|new| is_as_wide(new, old))
+            })
+    }
+}
+
+/// Whether a curve begins no higher than another one, nearly, and reaches its knee or as far.
+fn is_as_wide(new: &Excited, old: &Excited) -> bool {
+    let (Some(new_curve), Some(old_curve)) = (&new.curve, &old.curve) else {
+        return false;
+    };
+    let first = |curve: &crate::derive::curve::Curve| {
+        curve
+            .points()
+            .first()
+            .map_or(f64::INFINITY, |point| point.v.si)
+    };
+    let knee = matches!(new.iec, Knee::At(_));
+    let far = knee || new_curve.last().v.si >= 0.95 * old_curve.last().v.si;
+    far && first(new_curve) <= 1.1 * first(old_curve)
 }
 
 /// Whether a finding of the same thing takes an earlier one's place.
@@ -112,8 +283,8 @@ fn replaces(new: &Finding, old: &Finding) -> bool {
         (Weight::Bad(_), old) => old != Weight::Bad(Grade::Fails),
         (Weight::Good, Weight::Bad(_) | Weight::Good) => reaches(new, old),
         (Weight::Good, Weight::Doubtful | Weight::Silent) => true,
-        // A value without a limit is a value; what shows nothing answers no failure.
         (Weight::Doubtful, old) => !matches!(old, Weight::Bad(_)),
+        // What shows nothing answers no failure.
         (Weight::Silent, old) => matches!(old, Weight::Silent | Weight::Doubtful),
     }
 }
@@ -123,16 +294,45 @@ fn says_less(new: &Finding, old: &Finding) -> bool {
     is_same_thing(new, old) && weight(new) == Weight::Silent && weight(old) == Weight::Good
 }
 
-/// Whether two speak of the same thing, by whatever method: rule, core, pair, and what was tested.
+/// Whether two speak of the same thing, by whatever method: rule, core, pair, and what was tested, or
+/// more of it.
 fn is_same_thing(new: &Finding, old: &Finding) -> bool {
-    let placed = (new.pair, new.core) == (old.pair, old.core);
-    placed && new.rule == old.rule && new.shares(old, |rule, one| one.names_the_thing(rule))
+    let pair = |finding: &Finding| finding.pair.map(|pair| pair.ascending());
+    let placed = (pair(new), new.core) == (pair(old), old.core);
+    placed
+        && new.rule == old.rule
+        && new.shares(old, |rule, one| one.names_the_thing(rule))
+        && is_between(new, old)
+}
+
+/// Whether the windings of one are those of the other, or more of them.
+fn is_between(new: &Finding, old: &Finding) -> bool {
+    let text = |finding: &Finding| {
+        finding.conditions.iter().find_map(|one| match one {
+            Condition::Between(text) => Some(text.clone()),
+            _ => None,
+        })
+    };
+    match (text(new), text(old)) {
+        (None, None) => true,
+        (Some(new), Some(old)) if new == old => true,
+        (Some(new), Some(old)) => between(&new).zip(between(&old)).is_some_and(|(new, old)| {
+            let has = |all: &[Item], one: &Item| {
+                let others = matches!(one, Item::Core(_)) && all.contains(&Item::Cores);
+                all.contains(one) || others
+            };
+            let same = new.from.iter().all(|one| old.from.contains(one));
+            let same = same && old.from.iter().all(|one| new.from.contains(one));
+            same && old.to.iter().all(|one| has(&new.to, one))
+        }),
+        _ => false,
+    }
 }
 
 /// Whether it was tested as hard: no lower voltage, for no shorter time.
 fn reaches(new: &Finding, old: &Finding) -> bool {
-    let least = |finding: &Finding, of: fn(&Condition) -> Option<f64>| {
-        finding.conditions.iter().find_map(of)
+    let of = |finding: &Finding, is: fn(&Condition) -> Option<f64>| {
+        finding.conditions.iter().find_map(is)
     };
     let volt: fn(&Condition) -> Option<f64> = |one| match one {
         Condition::Voltage(volt) => Some(*volt),
@@ -142,114 +342,37 @@ fn reaches(new: &Finding, old: &Finding) -> bool {
         Condition::HeldFor(second) => Some(*second),
         _ => None,
     };
-    [volt, second].into_iter().all(|of| {
-        let Some(asked) = least(old, of) else {
+    [volt, second].into_iter().all(|is| {
+        let Some(asked) = of(old, is) else {
             return true;
         };
-        least(new, of).is_some_and(|given| given >= asked * (1.0 - 1e-9))
+        of(new, is).is_some_and(|given| given >= asked * (1.0 - 1e-9))
     })
 }
 
-/// Kinds of test whose observations speak of a run of readings: the run taken again speaks for itself.
-const BY_RUN: &[TestKind] = &[
-    TestKind::Resistance,
-    TestKind::Demagnetisation,
-    TestKind::Excitation,
-    TestKind::Ratio,
-];
-
-/// Whether an observation speaks of a run that was taken again, as far as a value.
-fn is_repeated(old: &Finding, later: &[Finding]) -> bool {
-    let observed = matches!(old.verdict, Verdict::Observed(_)) && BY_RUN.contains(&old.rule.kind);
-    let again = |new: &Finding| {
-        let placed = new.core == old.core && (old.pair.is_none() || new.pair == old.pair);
-        let read = new.known().is_some() && !matches!(new.verdict, Verdict::NotJudged(_));
-        placed && read && new.rule.kind == old.rule.kind && new.rule.whose != rules::Whose::Circuit
-    };
-    observed && later.iter().any(again)
-}
-
-/// Why a verdict no longer holds: what it was worked out with was measured anew, and is another value.
-fn outdated(assessment: &Assessment, old: &Told<'_>, later: &VisitAssessment) -> Option<Phrase> {
-    let earlier = assessment.visits.get(old.visit)?;
-    let w = &assessment.workings;
-    let again =
-        |title: &'static str| say!("the {} was measured again since, and is another", title);
-    if weight(old) != Weight::Good {
-        None
-    } else if is_other_resistance(w, old, earlier, later) {
-        Some(again(rules::resistance::WINDING_RESISTANCE.title))
-    } else if is_greater_burden(w, old, earlier, later) {
-        Some(again(rules::burden::CIRCUIT_BURDEN.title))
-    } else {
-        None
-    }
-}
-
-fn is_other_resistance(
-    w: &Workings,
-    old: &Finding,
-    earlier: &VisitAssessment,
-    later: &VisitAssessment,
-) -> bool {
-    let rule = &rules::resistance::WINDING_RESISTANCE;
-    let is_one = |one: &&Finding| one.rule == rule && one.core == old.core;
-    let agrees = |new: &Finding| {
-        let same = earlier.findings.iter().filter(is_one);
-        let mut same = same.filter(|one| is_same_thing(new, one));
-        same.any(|one| is_within(w, new.known(), one.known()))
-    };
-    let mut new = later.findings.iter().filter(is_one);
-    BY_RESISTANCE.contains(&old.rule) && old.rule != rule && new.any(|new| !agrees(new))
-}
-
-fn is_greater_burden(
-    w: &Workings,
-    old: &Finding,
-    earlier: &VisitAssessment,
-    later: &VisitAssessment,
-) -> bool {
-    let mut served = earlier.derived.duty.iter();
-    let served = served.find(|served| Some(served.pair.core) == old.core);
-    let Some(load) = served.and_then(|served| served.load) else {
-        return false;
-    };
-    // A required knee was worked out for the burden that the duty states.
-    let basis = if old.rule == &rules::duty::REQUIRED_KNEE {
-        load.stated.unwrap_or(load.impedance.z)
-    } else if old.rule == &rules::duty::REQUIRED_FACTOR {
-        load.impedance.z
-    } else {
-        return false;
-    };
-    later.derived.burden.iter().any(|one| {
-        let speaks = !matches!(one.path, Some(Path::PhasePhase | Path::PhaseEarth));
-        let own = speaks && Some(one.pair.core) == old.core;
-        own && one.z.si > basis.si && !is_within(w, Some(one.z), Some(basis))
-    })
-}
-
-/// Whether two values are the same within what is known of their uncertainty, with a factor of 2.
-fn is_within(w: &Workings, a: Option<Value>, b: Option<Value>) -> bool {
-    let Some((a, b)) = a.zip(b) else {
-        return false;
-    };
-    let u = w.uncertainty(a).u.hypot(w.uncertainty(b).u);
-    (a.si - b.si).abs() <= 2.0 * u
-}
-
-/// Why it is not known how a circuit was left: a later visit opened it again, and does not say.
-fn opened_again(record: &Record, old: &Finding, visit: usize) -> Option<Phrase> {
-    let as_left = [
-        &rules::restored::CIRCUIT_AS_LEFT,
-        &rules::restored::CIRCUIT_EARTHS,
-    ];
-    if weight(old) != Weight::Good || !as_left.contains(&old.rule) {
+/// Why it is not known how a circuit was left: a later test opened it again, or a later visit found it
+/// otherwise, and nothing says how it was left.
+fn opened_again(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase> {
+    let by_earth = old.rule == &rules::restored::CIRCUIT_EARTHS;
+    let as_left = by_earth || old.rule == &rules::restored::CIRCUIT_AS_LEFT;
+    if weight(old) != Weight::Good || !as_left {
         return None;
     }
-    let (later, core) = (record.visits.get(visit)?, old.core?);
-    let opened = later.tests.iter().any(|test| test.opens(core));
-    opened.then(|| say!("opened again at the visit of {}", later.name()))
+    let (visit, core) = (record.visits.get(index)?, old.core?);
+    let behind = |(at, _): &(usize, &Test)| old.visit != index || Some(*at) > old.section;
+    let mut tests = visit.tests.iter().enumerate().filter(behind);
+    let name = visit.name();
+    if tests.any(|(_, test)| test.opened(core)) {
+        return Some(match old.visit == index {
+            true => "written before the last test that opened it".into(),
+            false => say!("opened again at the visit of {}", name),
+        });
+    }
+    let states = visit.of(Test::state).filter(|_| old.visit != index);
+    let mut rows = states.flat_map(|(_, _, state)| &state.cores);
+    let other =
+        rows.any(|row| row.core == Some(core) && (row.is_off() || by_earth && row.is_unearthed()));
+    other.then(|| say!("found otherwise at the visit of {}", name))
 }
 
 #[cfg(test)]
@@ -287,21 +410,32 @@ mod tests {
             ((3000.0, pass()), (3000.0, shows_nothing()), false),
         ] {
             let [old, new] = [old, new].map(|(volt, verdict)| withstand(volt, verdict));
-            let later = std::slice::from_ref(&new);
-            assert_eq!(is_answered(&old, later), answered, "{old:?} {new:?}");
+            assert_eq!(replaces(&new, &old), answered, "{old:?} {new:?}");
         }
     }
 
     #[test]
-    fn another_pair_of_windings_answers_nothing() {
-        let between = |name: &str, verdict| {
-            let finding = withstand(3000.0, verdict);
+    fn more_windings_answer_and_others_do_not() {
+        let between = |name: &str| {
+            let finding = withstand(3000.0, Verdict::NoLimit);
             finding.under(Condition::Between(name.to_owned()))
         };
-        let old = between("primary to earth", Verdict::Word(Word::Fail));
-        for (name, answered) in [("primary to S", false), ("primary to earth", true)] {
-            let new = between(name, Verdict::Word(Word::Pass));
-            assert_eq!(is_answered(&old, &[new]), answered, "{name}");
+        for (old, new, same) in [
+            ("S to primary and earth", "S to earth and primary", true),
+            (
+                "S to primary and earth",
+                "S to primary, cores and earth",
+                true,
+            ),
+            ("1S to 2S and earth", "1S to cores and earth", true),
+            (
+                "S to primary, cores and earth",
+                "S to primary and earth",
+                false,
+            ),
+            ("primary to earth", "S to earth", false),
+        ] {
+            assert_eq!(is_same_thing(&between(new), &between(old)), same, "{new}");
         }
     }
 }

@@ -4,7 +4,7 @@
 
 use super::finding::{Finding, Verdict};
 use super::rules::{self, Rule};
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Grade, say};
 use crate::judge::decision::Word;
 
 /// How far a doubt reaches.
@@ -12,6 +12,8 @@ use crate::judge::decision::Word;
 enum Reach {
     Core,
     Unit,
+    /// What was read with the same instrument.
+    Instrument,
 }
 
 /// Which visits a doubt speaks of, until it is answered.
@@ -65,7 +67,7 @@ static BY_RATIO: &[&Rule] = &[
 ];
 
 /// What the winding resistance goes into.
-pub(super) static BY_RESISTANCE: &[&Rule] = &[
+static BY_RESISTANCE: &[&Rule] = &[
     &rules::resistance::WINDING_RESISTANCE,
     &rules::protection::COMPOSITE_ERROR,
     &rules::protection::SECURITY_FACTOR,
@@ -96,8 +98,8 @@ static DOUBTS: &[Doubt] = &[
     Doubt {
         of: &rules::self_check::SELF_CHECK,
         from: Grade::Fails,
-        reach: Reach::Unit,
-        lasts: Lasts::Day,
+        reach: Reach::Instrument,
+        lasts: Lasts::State,
         withholds: &[BY_RATIO, &[&rules::ratio::TURNS_RATIO]],
         explains: true,
     },
@@ -153,14 +155,32 @@ static DOUBTS: &[Doubt] = &[
 
 /// Withholds what rests on a doubt among the findings of a visit, or on one of an earlier visit that
 /// still stands.
-pub fn travel(findings: &mut [Finding], earlier: &[Finding]) {
-    let all = earlier.iter().chain(findings.iter());
-    let mut all: Vec<Finding> = all.filter(|one| doubt(one).is_some()).cloned().collect();
+pub fn travel(findings: &mut [Finding], earlier: &[(usize, Finding)]) {
+    let earlier = earlier
+        .iter()
+        .map(|(visit, one)| (Some(*visit), one.clone()));
+    let own = findings.iter().map(|one| (None, one.clone()));
+    let mut all: Vec<(Option<usize>, Finding)> = earlier
+        .chain(own)
+        .filter(|(_, one)| is_doubt(one))
+        .collect();
     // The first one is told.
-    all.sort_by_key(|one| doubt(one).map(|(order, _)| order));
-    for doubter in &all {
-        for finding in findings.iter_mut().filter(|one| touches(doubter, one)) {
-            withhold(finding, doubter);
+    all.sort_by_key(|(_, one)| doubt(one).map(|(order, _)| order));
+    let good: Vec<Finding> = findings
+        .iter()
+        .filter(|one| is_good_check(one))
+        .cloned()
+        .collect();
+    for (visit, doubter) in &all {
+        let of_day = |one: &Finding| match visit {
+            Some(visit) => outlives_its_day(doubter) || one.rests_on == Some(*visit),
+            None => true,
+        };
+        for finding in findings.iter_mut() {
+            let checked = good.iter().any(|check| is_checked(check, doubter, finding));
+            if touches(doubter, finding) && of_day(finding) && !checked {
+                withhold(finding, doubter);
+            }
         }
     }
 }
@@ -172,8 +192,22 @@ fn doubt(finding: &Finding) -> Option<(usize, &'static Doubt)> {
     DOUBTS.iter().enumerate().find(is_one)
 }
 
+pub(super) fn is_doubt(finding: &Finding) -> bool {
+    doubt(finding).is_some()
+}
+
+fn is_good_check(finding: &Finding) -> bool {
+    finding.rule == &rules::self_check::SELF_CHECK && finding.grade() == Grade::Pass
+}
+
+/// Whether the instrument was found good again before a test was made.
+fn is_checked(check: &Finding, doubter: &Finding, finding: &Finding) -> bool {
+    let same = doubter.rule == check.rule && doubter.conditions == check.conditions;
+    same && check.section < finding.section
+}
+
 /// Whether it is a doubt that later visits inherit while nothing answers it.
-pub(super) fn outlives_its_day(finding: &Finding) -> bool {
+fn outlives_its_day(finding: &Finding) -> bool {
     doubt(finding).is_some_and(|(_, doubt)| doubt.lasts != Lasts::Day)
 }
 
@@ -182,38 +216,77 @@ pub(super) fn is_of_the_thing(finding: &Finding) -> bool {
     doubt(finding).is_some_and(|(_, doubt)| doubt.lasts == Lasts::Thing)
 }
 
+/// Whether what a doubt withheld stands again when it is answered.
+pub(super) fn gives_back(rule: &Rule) -> bool {
+    [
+        &rules::excitation::SHORTED_TURN_SUSPECTED,
+        &rules::polarity::POLARITY,
+    ]
+    .contains(&rule)
+}
+
+/// Whether a finding lies within the reach of a doubt.
+pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
+    doubt(doubter).is_some_and(|(_, doubt)| match doubt.reach {
+        Reach::Unit => true,
+        Reach::Core => finding.core == doubter.core,
+        Reach::Instrument => {
+            doubter.instrument.is_none() || finding.instrument == doubter.instrument
+        }
+    })
+}
+
 /// Whether a finding rests on what another one doubts.
 pub(super) fn touches(doubter: &Finding, finding: &Finding) -> bool {
-    doubt(doubter).is_some_and(|(_, doubt)| {
-        let rests = doubt
+    let rests = |doubt: &Doubt| {
+        doubt
             .withholds
             .iter()
-            .any(|all| all.contains(&finding.rule));
-        rests && (doubt.reach == Reach::Unit || finding.core == doubter.core)
-    })
+            .any(|all| all.contains(&finding.rule))
+    };
+    doubt(doubter).is_some_and(|(_, doubt)| rests(doubt)) && reaches(doubter, finding)
 }
 
 /// Withholds the verdict of a finding that a doubt touches; a failure only where the doubt explains it.
 pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
-    let explains = doubt(doubter).is_some_and(|(_, doubt)| doubt.explains);
     let touched = match finding.verdict {
         Verdict::Word(Word::Pass | Word::ConditionalPass | Word::ConditionalFail)
         | Verdict::NoLimit
         | Verdict::Observed(Grade::Info | Grade::Pass) => true,
-        Verdict::Word(Word::Fail) | Verdict::NotMet => explains,
+        Verdict::Word(Word::Fail) | Verdict::NotMet => explains(doubter, finding),
         Verdict::NotShown(_)
         | Verdict::NotDecided(_)
         | Verdict::NotJudged(_)
         | Verdict::Observed(_) => false,
     };
     if touched {
-        finding.verdict = Verdict::NotJudged(said(doubter));
+        let doubted = Verdict::NotJudged(say!("{} stands against it", doubter.rule.title));
+        let own = std::mem::replace(&mut finding.verdict, doubted);
+        finding.withheld = Some((Box::new(own), doubter.rule));
         finding.next = doubter.action();
         finding.points_at.extend(doubter.points_at.first());
     }
 }
 
-/// `residual magnetism stands against it`.
-fn said(doubter: &Finding) -> Phrase {
-    say!("{} stands against it", doubter.rule.title)
+/// Whether a doubt explains a failure: of an instrument's deviation, one that is no greater than it.
+fn explains(doubter: &Finding, finding: &Finding) -> bool {
+    let of_kind = doubt(doubter).is_some_and(|(_, doubt)| doubt.explains);
+    if doubter.rule != &rules::self_check::SELF_CHECK {
+        return of_kind;
+    }
+    let upper = finding
+        .against
+        .as_ref()
+        .and_then(|against| against.requirement.upper);
+    let excess = finding
+        .known()
+        .zip(upper)
+        .map(|(value, upper)| value.si.abs() - upper);
+    let deviation = doubter.known().map(|value| value.si.abs());
+    let both = finding.unit == doubter.unit;
+    of_kind
+        && both
+        && excess
+            .zip(deviation)
+            .is_some_and(|(excess, deviation)| excess <= deviation)
 }

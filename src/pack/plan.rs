@@ -7,8 +7,8 @@ use crate::ground::date::Date;
 use crate::job::Compiled;
 use crate::judge::VisitAssessment;
 use crate::judge::requirement::Claims;
-use crate::record::Record;
 use crate::record::visit::Visit;
+use crate::record::{Record, occasion};
 use crate::trade::Purpose;
 use alphanumeric_sort::compare_str;
 use std::cmp::Ordering;
@@ -28,6 +28,8 @@ pub struct Entry {
     pub position: String,
     /// Indices of the visits of this job, oldest first.
     pub visits: Vec<usize>,
+    /// Those of them, the last ones, that answer together.
+    pub occasion: Vec<usize>,
 }
 
 impl Entry {
@@ -48,7 +50,7 @@ impl Entry {
         Claims::of(
             &unit.record,
             &unit.assessment,
-            &self.visits,
+            &self.occasion,
             unit.is_complete(),
         )
     }
@@ -72,7 +74,7 @@ pub fn plan(mut units: Vec<Compiled>, config: &Config) -> Vec<Entry> {
         let slug = free(&slug_or(&name, "ct"), 2, |name| taken.contains(name));
         taken.insert(slug.clone());
         let (group, position) = place(&unit.record);
-        let visits = of_job(&unit.record, config, issued);
+        let (visits, occasion) = of_job(&unit.record, config, issued);
         Entry {
             unit,
             slug,
@@ -80,6 +82,7 @@ pub fn plan(mut units: Vec<Compiled>, config: &Config) -> Vec<Entry> {
             group,
             position,
             visits,
+            occasion,
         }
     };
     units.into_iter().map(entry).collect()
@@ -141,30 +144,29 @@ fn place(record: &Record) -> (String, String) {
     )
 }
 
-/// The visits a pack speaks of: those that name one of its jobs; else the last one that is not the
-/// maker's, with what it retests or investigates.
-fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> Vec<usize> {
-    let counts = |visit: &Visit| {
-        visit.purpose() != Purpose::Factory && issued.is_none_or(|day| visit.date.value <= day)
+/// The visits a pack speaks of, and those of them that its verdicts speak of: of visits that answer
+/// together the last ones with one that names a job of the pack, else the last ones that are not the
+/// maker's; and what else names a job of the pack.
+fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> (Vec<usize>, Vec<usize>) {
+    let visit = |index: &usize| record.visits.get(*index);
+    let counts = |index: &usize| {
+        let day = visit(index).map(|visit| visit.date.value);
+        issued.is_none_or(|issued| day.is_some_and(|day| day <= issued))
     };
-    let visits = record.visits.iter().enumerate();
-    let own: Vec<(usize, &Visit)> = visits.filter(|(_, visit)| counts(visit)).collect();
-    let is_named = |visit: &Visit| {
-        let job = visit.job.value();
+    let is_named = |index: &usize| {
+        let job = visit(index).and_then(|visit| visit.job.value());
         job.is_some_and(|job| config.file.jobs.contains_key(job))
     };
-    let is_whole =
-        |visit: &Visit| !matches!(visit.purpose(), Purpose::Retest | Purpose::Investigation);
-    let from = own
-        .iter()
-        .rposition(|(_, visit)| is_whole(visit))
-        .unwrap_or(0);
-    let any = own.iter().any(|(_, visit)| is_named(visit));
-    let kept = own.iter().enumerate().filter(|(at, (_, visit))| match any {
-        true => is_named(visit),
-        false => *at >= from,
-    });
-    kept.map(|(_, (index, _))| *index).collect()
+    let groups = occasion::occasions(record).into_iter();
+    let groups = groups.map(|group| group.into_iter().filter(counts).collect::<Vec<_>>());
+    let groups: Vec<Vec<usize>> = groups
+        .filter(|group| !group.is_empty() && occasion::purpose(record, group) != Purpose::Factory)
+        .collect();
+    let named = groups.iter().rfind(|group| group.iter().any(is_named));
+    let last = named.or(groups.last()).cloned().unwrap_or_default();
+    let all = groups.iter().flatten().copied();
+    let visits = all.filter(|index| is_named(index) || last.contains(index));
+    (visits.collect(), last)
 }
 
 #[cfg(test)]

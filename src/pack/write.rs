@@ -246,7 +246,14 @@ fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
         record: &other.unit.record,
         assessment: &other.unit.assessment,
     });
-    Subject::of(&entry.unit, sisters.collect())
+    let subject = Subject::of(&entry.unit, sisters.collect());
+    match entry.occasion.is_empty() {
+        true => subject,
+        false => Subject {
+            visits: entry.occasion.clone(),
+            ..subject
+        },
+    }
 }
 
 fn options(config: &Config) -> Options {

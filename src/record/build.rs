@@ -335,7 +335,7 @@ impl<'a> Builder<'a> {
     fn visit_order(&mut self, date: Located<Date>, letter: Option<&str>) {
         let Located { value: day, span } = date;
         let equal = |visit: &&Visit| visit.date.value == day && visit.letter.as_deref() == letter;
-        let newer = |last: &&Visit| last.date.value > day;
+        let newer = |last: &&Visit| (last.date.value, last.letter.as_deref()) > (day, letter);
         let told = if let Some(first) = self.visits.iter().find(equal) {
             words::visit_duplicate(day, span, first.date.span)
         } else if let Some(last) = self.visits.last().filter(newer) {

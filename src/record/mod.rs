@@ -12,6 +12,7 @@ pub mod duty;
 pub mod instruments;
 pub mod kinds;
 pub mod like;
+pub mod occasion;
 mod parse;
 pub mod place;
 pub mod plate;

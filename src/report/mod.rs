@@ -18,6 +18,7 @@ use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
+use crate::record::occasion;
 
 /// What a report is about.
 #[derive(Clone, Debug)]
@@ -28,6 +29,8 @@ pub struct Subject<'a> {
     pub assessment: &'a Assessment,
     pub instruments: Option<&'a Instruments>,
     pub criteria: &'a Criteria,
+    /// The visits that are reported, which answer together; the last one in full.
+    pub visits: Vec<usize>,
     pub sisters: Vec<Sister<'a>>,
 }
 
@@ -42,6 +45,7 @@ impl<'a> Subject<'a> {
             assessment: &ct.assessment,
             instruments,
             criteria,
+            visits: occasion::last(&ct.record),
             sisters,
         }
     }

@@ -3,7 +3,6 @@
 use super::Subject;
 use crate::document::{Grade, joined};
 use crate::ground::diagnostic::Diagnostic;
-use crate::judge::occasion::occasion;
 use crate::judge::requirement::{Claims, Sum};
 use crate::judge::rules::Whose;
 
@@ -25,7 +24,8 @@ impl Summary {
     /// The summary of a CT's last visit, and of what that tests again.
     pub fn of(subject: &Subject<'_>) -> Self {
         let claims = claims(subject);
-        let visit = subject.record.visits.last();
+        let last = subject.visits.last();
+        let visit = last.and_then(|last| subject.record.visits.get(*last));
         let purpose = visit.and_then(|visit| visit.purpose.value());
         let name = visit.map(crate::record::visit::Visit::name);
         Self {
@@ -44,11 +44,10 @@ fn readable(subject: &Subject<'_>) -> bool {
 
 /// What the record of a report may claim.
 pub(super) fn claims<'a>(subject: &Subject<'a>) -> Claims<'a> {
-    let visits = occasion(subject.record);
     Claims::of(
         subject.record,
         subject.assessment,
-        &visits,
+        &subject.visits,
         readable(subject),
     )
 }

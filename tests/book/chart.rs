@@ -23,6 +23,7 @@ pub fn of_report(compiled: &Compiled, kind: &str, name: &str) -> String {
         assessment: &unit.assessment,
         instruments: unit.setting.instruments.as_deref(),
         criteria: &unit.setting.criteria,
+        visits: kneemark::record::occasion::last(&unit.record),
         sisters: Vec::new(),
     };
     let options = Options {

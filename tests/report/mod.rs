@@ -44,6 +44,7 @@ pub fn report_with(
         assessment: &unit.assessment,
         instruments: unit.setting.instruments.as_deref(),
         criteria: &unit.setting.criteria,
+        visits: kneemark::record::occasion::last(&unit.record),
         sisters: sisters(&unit.record, others),
     };
     ct(&subject, options, templates).unwrap()

@@ -1,6 +1,6 @@
 //! Demagnetisation: from how far above the knee, or above rated current, and whether down to zero.
 
-use super::excitation::Excited;
+use super::excitation::{Excited, best};
 use crate::derive::deriving::{Deriving, unreadable, written};
 use crate::derive::excitation::{AT_RATED_FREQUENCY, VOLTAGE_BY_TURNS};
 use crate::derive::formula::{formulas, symbol};
@@ -138,9 +138,13 @@ fn over_knee(
     let sound = |excited: &&Excited| {
         excited.doubtful.is_none() && excited.curve.is_some() && excited.pair.core == pair.core
     };
-    let curves = &d.derived.excitation;
-    let excited = d.derived.curve_for(pair).filter(sound);
-    let excited = excited.or_else(|| curves.iter().find(sound))?;
+    let derived = d.derived;
+    let before = derived.before.iter().rev().map(|before| &before.excitation);
+    let mut curves = std::iter::once(&derived.excitation).chain(before);
+    let excited = curves.find_map(|curves| {
+        let own = best(curves, pair).filter(sound);
+        own.or_else(|| curves.iter().find(sound))
+    })?;
     let (knee, held, rule) = knee(excited)?;
     let on_pair = if pair == excited.pair.ascending() {
         knee

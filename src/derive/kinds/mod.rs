@@ -19,6 +19,17 @@ use super::case::Case;
 use super::deriving::Deriving;
 use super::workings::Workings;
 
+/// What an earlier visit of the same occasion gave, and this one may still rest on.
+#[derive(Clone, Debug)]
+pub struct Before {
+    /// Index of the visit in the record.
+    pub visit: usize,
+    pub resistance: Vec<resistance::Winding>,
+    pub burden: Vec<burden::Loop>,
+    pub excitation: Vec<excitation::Excited>,
+    pub runs: Vec<ratio::Run>,
+}
+
 /// Everything derived from one visit. Values are handles into the record's workings.
 #[derive(Clone, Debug, Default)]
 pub struct Derived {
@@ -38,11 +49,29 @@ pub struct Derived {
     pub security: Vec<security::AtConnected>,
     /// Currents on load beside the primary current.
     pub load: Vec<load::OnLoad>,
+    /// Earlier visits of the same occasion, oldest first.
+    pub before: Vec<Before>,
+}
+
+impl Derived {
+    /// What a later visit of the same occasion may rest on.
+    pub(super) fn kept(&self, visit: usize) -> Before {
+        Before {
+            visit,
+            resistance: self.resistance.clone(),
+            burden: self.burden.clone(),
+            excitation: self.excitation.clone(),
+            runs: self.ratio.runs.clone(),
+        }
+    }
 }
 
 /// Derives everything of one visit.
-pub(super) fn visit(case: Case<'_>, w: &mut Workings) -> Derived {
-    let mut derived = Derived::default();
+pub(super) fn visit(case: Case<'_>, before: Vec<Before>, w: &mut Workings) -> Derived {
+    let mut derived = Derived {
+        before,
+        ..Derived::default()
+    };
     macro_rules! derive {
         ($($kind:ident),*) => {$(
             derived.$kind = $kind::derive(&mut Deriving { case, derived: &derived, w: &mut *w });

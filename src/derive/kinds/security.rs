@@ -1,6 +1,7 @@
 //! The security factor of a measuring core at the burden that is connected. It rises as the burden falls:
 //! what the plate states holds at rated burden only.
 
+use super::excitation::CurveAt;
 use super::protection::Ground;
 use super::protection::burden::{Impedance, connected};
 use super::resistance::From;
@@ -17,7 +18,7 @@ use crate::trade::{Class, Pair};
 pub struct AtConnected {
     pub pair: Pair,
     /// The section of the curve.
-    pub test: usize,
+    pub at: CurveAt,
     /// FS of the plate.
     pub rated: f64,
     pub burden: Impedance,
@@ -59,7 +60,7 @@ fn of(d: &mut Deriving<'_>, pair: Pair) -> Option<AtConnected> {
     let factor = actual_factor(ground.curve, w, isr, z, share);
     Some(AtConnected {
         pair,
-        test: ground.excited.test,
+        at: ground.at,
         rated: *rated,
         burden: found.impedance,
         rct,

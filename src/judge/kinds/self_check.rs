@@ -1,8 +1,8 @@
 //! The instrument's own check, and its leads.
 
 use crate::derive::kinds::self_check::Checked;
-use crate::document::say;
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::self_check as rules;
 use crate::standards;
@@ -28,10 +28,8 @@ fn deviation(j: &Judging<'_>, checked: &Checked) -> Option<Finding> {
     }
     let visit = j.case.visit;
     let test = visit.tests.get(checked.test);
-    match test.and_then(|test| test.instrument.value().or(visit.instrument.value())) {
-        Some(id) => Some(made.remark(say!("instrument {}", id.clone()))),
-        None => Some(made),
-    }
+    let used = test.and_then(|test| test.instrument.value().or(visit.instrument.value()));
+    Some(made.under(used.cloned().map(Condition::Item)))
 }
 
 #[cfg(test)]

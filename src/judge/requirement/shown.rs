@@ -6,12 +6,12 @@ use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
-use crate::judge::occasion::purpose;
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
 use crate::record::due::omissions;
 use crate::record::kinds::Test;
+use crate::record::occasion::purpose;
 use crate::trade::Pair;
 
 /// What came of a requirement.
@@ -253,12 +253,15 @@ fn of_finding(required: &Required, finding: &Finding) -> Standing {
     }
 }
 
-/// What was observed, or what it is about.
+/// What was observed, or what it is held against.
 fn said(finding: &Finding) -> Phrase {
-    if finding.observed.is_empty() {
-        finding.rule.title.into()
-    } else {
+    let limit = words::limit(finding);
+    if !finding.observed.is_empty() {
         say!("{}: {}", finding.rule.title, finding.observed.clone())
+    } else if !limit.is_empty() {
+        say!("{} is for review, {}", finding.rule.title, limit)
+    } else {
+        finding.rule.title.into()
     }
 }
 

@@ -4,10 +4,10 @@ use super::shown::{Shown, Standing, shown};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Assessment;
 use crate::judge::condition::Condition;
-use crate::judge::occasion::purpose;
 use crate::judge::rules::Whose;
 use crate::judge::standing::{Told, standing};
 use crate::record::Record;
+use crate::record::occasion::purpose;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
 
@@ -106,6 +106,7 @@ impl Sum {
     fn counted(&self) -> Phrase {
         let count = |count: usize| Quantity::new(count.to_string(), "");
         match (self.due, self.purpose) {
+            (0, _) if self.overall == Overall::Fails => Phrase::default(),
             (0, Purpose::Other) => ": no purpose of the visit is stated that asks for tests".into(),
             (0, purpose) => say!(": nothing is asked of it for {}", purpose.to_string()),
             (due, purpose) => say!(
@@ -163,6 +164,12 @@ impl<'a> Claims<'a> {
         let earlier = |one: &&Told<'a>| !self.visits.contains(&one.visit);
         let bad = |one: &&Told<'a>| one.grade() >= Grade::Review;
         self.told.iter().filter(earlier).filter(bad)
+    }
+
+    /// How many findings of a grade stand.
+    pub fn count(&self, grade: Grade) -> usize {
+        let all = self.standing().chain(self.unanswered());
+        all.filter(|finding| finding.grade() == grade).count()
     }
 
     /// The worst of an owner's findings that stand, earlier occasions' as well.

@@ -19,7 +19,7 @@ pub mod withstand;
 use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
 use super::readings::Measure;
-use super::schema::Section;
+use super::schema::{Section, Stage};
 use super::value::Omission;
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
@@ -181,6 +181,7 @@ pub struct Test {
     pub instrument: Given<String>,
     pub reference: Given<String>,
     pub temperature: Given<Quantity>,
+    pub stage: Given<Stage>,
     pub notes: Vec<Located<String>>,
     pub omissions: Vec<Omission>,
     /// The first line that was not understood; the test is shown, not judged.
@@ -203,8 +204,18 @@ impl Test {
         self.touched.contains(&core)
     }
 
-    /// Whether its work on a core takes the circuit off.
-    pub fn opens(&self, core: usize) -> bool {
+    /// Which turn it has among equal tests of a visit: what was found, then what has no stage, then what
+    /// was left or tested again.
+    pub fn turn(&self) -> usize {
+        match self.stage.value() {
+            Some(Stage::AsFound) => 0,
+            None => 1,
+            Some(Stage::AsLeft | Stage::Retest) => 2,
+        }
+    }
+
+    /// Whether it opened a core's circuit.
+    pub fn opened(&self, core: usize) -> bool {
         let works = match self.kind {
             TestKind::Insulation
             | TestKind::Withstand
@@ -221,7 +232,7 @@ impl Test {
             | TestKind::Load
             | TestKind::Restored => false,
         };
-        works && self.touches(core)
+        works && self.is_done_on(core)
     }
 
     /// What it did to a core's flux: nothing while its rows on the core wait to be filled in.
@@ -502,6 +513,7 @@ pub fn read(
         instrument: body.get("instrument"),
         reference: body.get("reference"),
         temperature: body.get("temperature"),
+        stage: body.get("stage"),
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
         doubtful: body.doubtful,

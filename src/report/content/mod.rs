@@ -65,7 +65,7 @@ pub(super) fn of(
             comma: options.decimal_comma,
         },
         slug,
-        visit: subject.record.visits.len().checked_sub(1),
+        visit: subject.visits.last().copied(),
         traced: BTreeMap::new(),
         notes: Cell::new(0),
     };

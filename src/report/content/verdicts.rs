@@ -103,17 +103,17 @@ impl Ctx<'_> {
 
     /// What fails, is for review or stays open, the first two also of earlier visits.
     pub(super) fn looks(&self) -> Vec<Block> {
-        let findings = self.visit.map_or(&[][..], |visit| self.findings(visit));
-        let own = findings
-            .iter()
-            .map(|finding| (finding.grade(), self.look(finding)));
         let claims = claims(self.subject);
-        let earlier = claims.unanswered().map(|told| {
+        let all = claims.standing().chain(claims.unanswered()).map(|told| {
+            let look = self.look(told);
+            if Some(told.visit) == self.visit {
+                return (told.grade(), look);
+            }
             let visit = self.record.visits.get(told.visit).map(Visit::name);
             let when = format!("; visit {}; not answered since", visit.unwrap_or_default());
-            (told.grade(), self.look(told).plain(when))
+            (told.grade(), look.plain(when))
         });
-        let all: Vec<(Grade, Text)> = own.chain(earlier).collect();
+        let all: Vec<(Grade, Text)> = all.collect();
         let part = |(title, grade)| {
             let own = all.iter().filter(|(of, _)| *of == grade);
             listed(2, title, own.map(|(_, text)| text.clone()).collect())

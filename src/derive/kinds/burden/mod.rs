@@ -69,13 +69,19 @@ pub struct Loop {
 }
 
 impl Derived {
-    /// The measured loop of a pair, phase to neutral if there are several; none that holds more than the
+    /// The measured loop of a pair, at this visit or an earlier one of the occasion: phase to neutral if there are several; none that holds more than the
     /// circuit of one phase.
     pub(super) fn loop_of(&self, pair: Pair) -> Option<&Loop> {
+        let before = self.before.iter().rev().map(|before| &before.burden);
+        let mut all = std::iter::once(&self.burden).chain(before);
+        all.find_map(|loops| Self::neutral(loops, pair))
+    }
+
+    fn neutral(loops: &[Loop], pair: Pair) -> Option<&Loop> {
         let of_one = |one: &Loop| one.path.is_none_or(Path::is_of_one_phase);
         let fits =
             |one: &&Loop| one.pair.ascending() == pair && one.doubtful.is_none() && of_one(one);
-        let mut loops = self.burden.iter().filter(fits);
+        let mut loops = loops.iter().filter(fits);
         let neutral = loops
             .clone()
             .find(|one| one.path == Some(Path::PhaseNeutral));

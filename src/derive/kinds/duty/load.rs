@@ -93,7 +93,10 @@ pub(super) fn of(ground: &Ground<'_>, w: &mut Workings, duty: &Duty) -> Option<L
 /// The measured loop: of the tap in service, else of another pair of the core, since the circuit is the
 /// same.
 fn measured(ground: &Ground<'_>, w: &mut Workings) -> Option<Impedance> {
-    let loops = ground.derived.burden.iter().map(|one| one.pair.ascending());
+    let before = ground.derived.before.iter().rev();
+    let loops = ground.derived.burden.iter();
+    let loops = loops.chain(before.flat_map(|before| &before.burden));
+    let loops = loops.map(|one| one.pair.ascending());
     let others = loops.filter(|pair| pair.core == ground.pair.core);
     let mut pairs = std::iter::once(ground.pair).chain(others);
     let found = pairs.find_map(|pair| connected(w, ground.derived, pair))?;

@@ -8,6 +8,7 @@ pub use load::{Load, LoadFrom};
 pub use needs::Needs;
 pub use wave::Wave;
 
+use super::excitation::CurveAt;
 use super::protection::Ground;
 use super::resistance::From;
 use crate::derive::accuracy::actual_factor;
@@ -28,7 +29,7 @@ pub struct Served {
     /// The tap in service.
     pub pair: Pair,
     /// The section of the curve.
-    pub test: usize,
+    pub at: CurveAt,
     /// The driven pair, when the curve was scaled from it by turns.
     pub scaled_from: Option<Pair>,
     /// Winding resistance at 75 °C, ohm, and where it comes from.
@@ -89,7 +90,7 @@ fn served(d: &mut Deriving<'_>, core: usize) -> Option<Served> {
     Some(Served {
         duty: index,
         pair,
-        test: ground.excited.test,
+        at: ground.at,
         scaled_from: ground.excited.scaled_from,
         rct,
         load,

@@ -144,27 +144,73 @@ fn made(
     }
 }
 
+/// Where a curve stands that serves a pair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CurveAt {
+    /// In this section of the visit.
+    Section(usize),
+    /// In this earlier visit of the same occasion.
+    Visit(usize),
+}
+
 impl Derived {
+    /// The visit's own curve of a pair, else that of an earlier visit of the same occasion.
+    pub(super) fn any_curve(&self, pair: Pair) -> Option<(&Excited, CurveAt)> {
+        let own = self.curve_for(pair);
+        let own = own.map(|excited| (excited, CurveAt::Section(excited.test)));
+        let mut before = self.before.iter().rev();
+        let earlier = || {
+            before.find_map(|before| {
+                let excited = best(&before.excitation, pair)?;
+                Some((excited, CurveAt::Visit(before.visit)))
+            })
+        };
+        own.or_else(earlier)
+    }
+
+    /// The curve that a visit shows something with: its own, or an earlier one where what goes into it,
+    /// or what is asked of it, is new.
+    pub(super) fn curve_used(&self, case: &Case<'_>, pair: Pair) -> Option<(&Excited, CurveAt)> {
+        let core = pair.core;
+        let duty = |visit: usize| {
+            let day = case.record.visits.get(visit)?.date.value;
+            Some(case.record.duty_on(core, day)?.span)
+        };
+        let is_new = |earlier: usize| {
+            let read = self.resistance.iter().map(|one| one.pair);
+            let mut read = read.chain(self.burden.iter().map(|one| one.pair));
+            read.any(|pair| pair.core == core) || duty(case.index) != duty(earlier)
+        };
+        self.any_curve(pair).filter(|(_, at)| match at {
+            CurveAt::Section(_) => true,
+            CurveAt::Visit(earlier) => is_new(*earlier),
+        })
+    }
+
     /// The curve of a core that serves a pair: taken on it, or scaled to it by turns (V by N, I by 1/N).
     /// A curve taken on the pair itself goes before a scaled one, the full winding before a tap, rated
     /// frequency before another, a section that was understood before a doubtful one, the later of two.
     #[must_use]
     pub fn curve_for(&self, pair: Pair) -> Option<&Excited> {
-        let pair = pair.ascending();
-        let taken = self.excitation.iter();
-        let scaled = taken.clone().flat_map(|excited| &excited.scaled);
-        let fits = |excited: &&Excited| excited.pair == pair && excited.curve.is_some();
-        taken.chain(scaled).filter(fits).max_by_key(|excited| {
-            let from = excited.scaled_from;
-            (
-                excited.doubtful.is_none(),
-                from.is_none(),
-                excited.other_frequency.is_none(),
-                from.map_or(u8::MAX, |from| from.to - from.from),
-                excited.test,
-            )
-        })
+        best(&self.excitation, pair)
     }
+}
+
+pub(super) fn best(curves: &[Excited], pair: Pair) -> Option<&Excited> {
+    let pair = pair.ascending();
+    let taken = curves.iter();
+    let scaled = taken.clone().flat_map(|excited| &excited.scaled);
+    let fits = |excited: &&Excited| excited.pair == pair && excited.curve.is_some();
+    taken.chain(scaled).filter(fits).max_by_key(|excited| {
+        let from = excited.scaled_from;
+        (
+            excited.doubtful.is_none(),
+            from.is_none(),
+            excited.other_frequency.is_none(),
+            from.map_or(u8::MAX, |from| from.to - from.from),
+            excited.test,
+        )
+    })
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ pub mod security;
 pub mod transient;
 
 use super::Derived;
-use super::excitation::Excited;
+use super::excitation::{CurveAt, Excited};
 use super::resistance::From;
 use crate::derive::accuracy::{AtEmf, COMPOSITE};
 use crate::derive::case::Case;
@@ -27,8 +27,8 @@ use crate::trade::{Burden, Class, Pair};
 #[derive(Clone, Debug)]
 pub struct Accuracy {
     pub pair: Pair,
-    /// The section that the reading comes from: the excitation, or the remanence.
-    pub test: usize,
+    /// Where the reading comes from: the excitation, or the remanence.
+    pub at: CurveAt,
     /// The driven pair, when the curve was scaled from it by turns.
     pub scaled_from: Option<Pair>,
     /// The winding resistance at 75 °C that went in, ohm, and where it comes from.
@@ -86,13 +86,15 @@ pub(super) struct Ground<'a> {
     pub pair: Pair,
     pub excited: &'a Excited,
     pub curve: &'a Curve,
+    pub at: CurveAt,
 }
 
 impl<'a> Ground<'a> {
     /// The ground of a pair; `None` without a usable curve that serves it.
     pub fn of(case: Case<'a>, derived: &'a Derived, pair: Pair) -> Option<Self> {
-        let excited = derived.curve_for(pair)?;
+        let (excited, at) = derived.curve_used(&case, pair)?;
         Some(Self {
+            at,
             case,
             derived,
             core: case.core(pair)?,
@@ -147,7 +149,7 @@ impl<'a> Ground<'a> {
     pub fn entry(&self, rct: Option<(Value, From)>, readings: Vec<Span>, check: Check) -> Accuracy {
         Accuracy {
             pair: self.pair,
-            test: self.excited.test,
+            at: self.at,
             scaled_from: self.excited.scaled_from,
             rct,
             other_frequency: self.excited.other_frequency,

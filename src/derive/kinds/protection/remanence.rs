@@ -3,6 +3,7 @@
 use super::burden::resistive;
 use super::{Accuracy, Check};
 use crate::derive::deriving::{Deriving, exact};
+use crate::derive::kinds::excitation::CurveAt;
 use crate::derive::transient::LOOP_CONSTANT;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::quantity::Reading;
@@ -28,7 +29,7 @@ pub(super) fn derive(d: &mut Deriving<'_>, found: &mut Vec<Accuracy>) {
         let mut push = |reading: &Reading, check: Check| {
             found.push(Accuracy {
                 pair,
-                test: index,
+                at: CurveAt::Section(index),
                 scaled_from: None,
                 rct: None,
                 other_frequency: None,

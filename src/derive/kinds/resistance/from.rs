@@ -82,13 +82,23 @@ fn stated(d: &mut Deriving<'_>, pair: Pair) -> Option<Plated> {
 }
 
 impl Deriving<'_> {
-    /// The resistance of a pair at 75 °C, ohm: measured at this visit (directly, or as the sum of its
-    /// sections), else the plate's value scaled by turns, said as such. A reading with its leads in it
+    /// The resistance of a pair at 75 °C, ohm: measured at this visit or an earlier one of the occasion (directly, or as
+    /// the sum of its sections), else the plate's value scaled by turns, said as such. A reading with its leads in it
     /// serves only when there is no better one.
     pub(in crate::derive) fn resistance_at_75(&mut self, pair: Pair) -> Option<(Value, From)> {
         let pair = pair.ascending();
-        let windings = self.derived.resistance.iter();
+        let derived = self.derived;
+        let before = derived.before.iter().rev().map(|before| &before.resistance);
+        let mut all = std::iter::once(&derived.resistance).chain(before);
+        match all.find_map(|windings| self.measured_at_75(windings, pair)) {
+            Some(value) => Some((value, From::Measured)),
+            None => plate(self, pair).map(|plated| (plated.at_75, From::Plate)),
+        }
+    }
+
+    fn measured_at_75(&mut self, windings: &[Winding], pair: Pair) -> Option<Value> {
         let sound: Vec<&Winding> = windings
+            .iter()
             .filter(|winding| winding.pair.core == pair.core && winding.doubtful.is_none())
             .collect();
         let mut clean = sound.clone();
@@ -97,14 +107,10 @@ impl Deriving<'_> {
             let last = list.iter().rfind(|winding| winding.pair == pair);
             last.and_then(|winding| winding.at_75)
         };
-        let measured = direct(&clean)
+        direct(&clean)
             .or_else(|| self.combined(sum(&clean, pair), pair, "sum of the sections"))
             .or_else(|| self.combined(difference(&clean, pair)?, pair, "longer pair less the rest"))
-            .or_else(|| direct(&sound));
-        match measured {
-            Some(value) => Some((value, From::Measured)),
-            None => plate(self, pair).map(|plated| (plated.at_75, From::Plate)),
-        }
+            .or_else(|| direct(&sound))
     }
 
     /// The winding resistance as it was during a test: as measured cold, else at 75 °C.

@@ -249,7 +249,7 @@ fn security(one: &AtConnected) -> Finding {
     let ohm = Condition::Impedance(one.burden.z.si, one.burden.stated.then_some(factor));
     let (rct, from) = one.rct;
     Finding::new(&rules::SECURITY_CONNECTED, one.found, unit::ONE)
-        .at(one.test, one.pair, one.readings.clone())
+        .by_curve(one.at, one.pair, one.readings.clone())
         .under(ohm)
         .remark(say!(
             "FS{} of the plate holds at rated burden",

@@ -69,7 +69,7 @@ fn is_of_remanence(check: &Check) -> bool {
 fn check(j: &Judging<'_>, accuracy: &Accuracy) -> Finding {
     let placed = |finding: Finding| {
         let points_at = [accuracy.readings.as_slice(), &finding.points_at].concat();
-        finding.at(accuracy.test, accuracy.pair, points_at)
+        finding.by_curve(accuracy.at, accuracy.pair, points_at)
     };
     placed(match &accuracy.check {
         Check::Limit(found) => limit::judge(j, accuracy, found),

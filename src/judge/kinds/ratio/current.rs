@@ -7,7 +7,7 @@ use super::class::{
 use super::ieee::NO_LIMIT_HERE;
 use super::shown::{End, Promise, Row, Shown};
 use super::{far_off, heads, ieee, is_far_off, shown};
-use crate::derive::kinds::ratio::{Point, Run};
+use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::document::say;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -16,39 +16,90 @@ use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
 use crate::judge::verdict::not_judged;
 use crate::judge::words::brief;
+use crate::record::kinds::TestKind;
 use crate::standards::{AIM, BurdenKind, Cited, MeasuringClass, protection, transient};
-use crate::trade::Class;
+use crate::trade::{Class, Pair};
 
 pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
     let mut so_far: Vec<Shown> = Vec::new();
     for run in &j.derived.ratio.runs {
-        let Some(core) = j.case.core(run.pair) else {
-            continue;
-        };
-        let mut free = |why| {
-            for each in &run.points {
-                out.extend(point(j, run, each, Limits::default(), Some(why)));
-            }
-        };
-        match core.class_of(run.pair) {
-            Some(Class::Measuring { .. }) => measuring(j, run, &mut so_far, out),
-            Some(class @ (Class::Protection { .. } | Class::Transient(_))) => {
-                at_rated(j, run, class, &mut so_far, out)
-            }
-            Some(Class::IeeeMetering { name, burden }) => {
-                ieee::metering(j, run, (name, burden.as_deref()), &mut so_far, out)
-            }
-            Some(class @ Class::IeeeRelay { volts, .. }) => {
-                ieee::relay(j, run, class, *volts, &mut so_far, out)
-            }
-            Some(Class::Knee { .. }) => {
-                free("the class limits the turns ratio, not the error at a current")
-            }
-            Some(Class::Other(_)) => free("no limit is known for this class"),
-            None => free("the plate gives no class for this pair"),
-        }
+        one(j, run, &mut so_far, out);
+    }
+    // What an earlier visit of the same occasion read at other burdens and currents counts for the class.
+    for run in carried(j) {
+        one(j, &run, &mut so_far, &mut Vec::new());
     }
     out.extend(so_far.into_iter().map(Shown::finding));
+}
+
+/// Points of earlier visits of the same occasion that this one did not take again, of the pairs that it
+/// took; none of a pair whose readings were in doubt there.
+fn carried(j: &Judging<'_>) -> Vec<Run> {
+    let own = &j.derived.ratio.runs;
+    let mut taken: Vec<(Pair, Burdened, f64)> = Vec::new();
+    let is_known = |taken: &[(Pair, Burdened, f64)], run: &Run, percent: f64| {
+        let is = |(pair, burden, at): &(Pair, Burdened, f64)| {
+            *pair == run.pair && *burden == run.burden && (at - percent).abs() < 1e-9
+        };
+        taken.iter().any(is)
+    };
+    let note = |taken: &mut Vec<(Pair, Burdened, f64)>, run: &Run| {
+        let points = run.points.iter();
+        taken.extend(points.map(|point| (run.pair, run.burden.clone(), point.percent)));
+    };
+    for run in own {
+        note(&mut taken, run);
+    }
+    let mut found = Vec::new();
+    for before in j.derived.before.iter().rev() {
+        let findings = j.earlier.get(before.visit).map(|visit| &visit.findings);
+        let doubtful = |run: &Run| {
+            let mut all = findings.into_iter().flatten();
+            all.any(|one| {
+                let of = one.rule.kind == TestKind::Ratio && one.pair == Some(run.pair);
+                of && matches!(one.verdict, Verdict::NotJudged(_))
+            })
+        };
+        for run in &before.runs {
+            let mut kept = run.clone();
+            kept.points
+                .retain(|point| !is_known(&taken, run, point.percent));
+            let again = own.iter().any(|one| one.pair == run.pair);
+            if again && !kept.points.is_empty() && !doubtful(run) {
+                found.push(kept);
+            }
+            note(&mut taken, run);
+        }
+    }
+    found
+}
+
+fn one(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<Finding>) {
+    let Some(core) = j.case.core(run.pair) else {
+        return;
+    };
+    let mut free = |why| {
+        for each in &run.points {
+            out.extend(point(j, run, each, Limits::default(), Some(why)));
+        }
+    };
+    match core.class_of(run.pair) {
+        Some(Class::Measuring { .. }) => measuring(j, run, so_far, out),
+        Some(class @ (Class::Protection { .. } | Class::Transient(_))) => {
+            at_rated(j, run, class, so_far, out)
+        }
+        Some(Class::IeeeMetering { name, burden }) => {
+            ieee::metering(j, run, (name, burden.as_deref()), so_far, out)
+        }
+        Some(class @ Class::IeeeRelay { volts, .. }) => {
+            ieee::relay(j, run, class, *volts, so_far, out)
+        }
+        Some(Class::Knee { .. }) => {
+            free("the class limits the turns ratio, not the error at a current")
+        }
+        Some(Class::Other(_)) => free("no limit is known for this class"),
+        None => free("the plate gives no class for this pair"),
+    }
 }
 
 /// The limits of one point: ratio in per cent, phase in radian.

@@ -10,13 +10,22 @@ use crate::judge::rules::Rule;
 use crate::judge::rules::resistance as rules;
 use crate::judge::words;
 use crate::record::criteria::Criteria;
+use crate::record::occasion;
 use crate::standards::Cited;
 
 /// Against the last earlier visit that read the same; only what lies beyond the job's limit is told.
 pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
     let limit = j.case.criteria.resistance_history?;
-    let visits = j.earlier.iter().zip(&j.case.record.visits).rev();
-    let mut before = visits.filter_map(|(assessed, visit)| {
+    // A visit that repeats a reading confirms a change, and does not take it back.
+    let together = occasion::up_to(j.case.record, j.case.index);
+    let visits = j
+        .earlier
+        .iter()
+        .zip(&j.case.record.visits)
+        .enumerate()
+        .rev();
+    let visits = visits.filter(|(at, _)| !together.contains(at));
+    let mut before = visits.filter_map(|(_, (assessed, visit))| {
         let mut findings = assessed.findings.iter();
         let same = findings
             .find(|other| value.is_same(other) && tells(&assessed.derived.resistance, other))?;

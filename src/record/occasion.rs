@@ -1,0 +1,125 @@
+//! Which visits answer together: one that was made for a purpose, and those that carry it on.
+
+use super::Record;
+use super::visit::Visit;
+use crate::ground::date::Date;
+use crate::trade::Purpose;
+
+/// Days within which the same work goes on in another visit. Common practice, no source.
+const GOES_ON: i32 = 31;
+
+/// All visits of a record in the groups that answer together, oldest first.
+pub fn occasions(record: &Record) -> Vec<Vec<usize>> {
+    let mut all: Vec<Vec<usize>> = Vec::new();
+    for (index, visit) in record.visits.iter().enumerate() {
+        let last = all.last_mut().filter(|group| goes_on(record, group, visit));
+        match last {
+            Some(group) => group.push(index),
+            None => all.push(vec![index]),
+        }
+    }
+    all
+}
+
+/// The visits that answer together with one, up to it.
+pub fn up_to(record: &Record, index: usize) -> Vec<usize> {
+    let mut all = occasions(record).into_iter();
+    let mut group = all.find(|group| group.contains(&index)).unwrap_or_default();
+    group.retain(|visit| *visit <= index);
+    group
+}
+
+/// The visits that answer together with the last one.
+pub fn last(record: &Record) -> Vec<usize> {
+    occasions(record).pop().unwrap_or_default()
+}
+
+/// A retest, or a look into what was found, belongs to what stands before it, however late; the same
+/// work while it is fresh. Where the unit has moved, another work begins.
+fn goes_on(record: &Record, group: &[usize], visit: &Visit) -> bool {
+    let at = |index: Option<&usize>| index.and_then(|index| record.visits.get(*index));
+    let (Some(first), Some(before)) = (at(group.first()), at(group.last())) else {
+        return false;
+    };
+    let (from, to) = (before.date.value, visit.date.value);
+    let moved = record.places.iter().any(|place| {
+        let since = place.since.map(|since| since.value);
+        since.is_some_and(|since| from < since && since <= to)
+    });
+    let fresh = days(first.date.value, to) <= GOES_ON;
+    let own = visit.purpose();
+    let carries = matches!(own, Purpose::Retest | Purpose::Investigation);
+    !moved && (carries || fresh && own == purpose(record, group))
+}
+
+fn days(from: Date, to: Date) -> i32 {
+    let hours = from.duration_until(to).as_hours();
+    hours.try_into().map_or(i32::MAX, |hours: i32| hours / 24)
+}
+
+/// What visits that answer together were made for.
+pub fn purpose(record: &Record, visits: &[usize]) -> Purpose {
+    let purposes = visits.iter().filter_map(|index| record.visits.get(*index));
+    let mut purposes = purposes.map(Visit::purpose);
+    let asked = purposes.find(|purpose| *purpose != Purpose::Retest);
+    asked.unwrap_or(Purpose::Retest)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::source::Source;
+
+    fn groups(visits: &str) -> Vec<usize> {
+        let visits: String = visits
+            .split(", ")
+            .map(|visit| {
+                let (day, purpose) = visit.split_once(' ').unwrap();
+                format!("[visit 2026-{day}]\npurpose: {purpose}\n")
+            })
+            .collect();
+        let text = format!("format: 1\n[ct]\nid: A\n[core S]\nratio: 600/1 A\n{visits}");
+        let record = crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).0;
+        occasions(&record).iter().map(Vec::len).collect()
+    }
+
+    #[test]
+    fn where_it_moved_another_work_begins() {
+        let text = "format: 1\n[ct]\nid: A\n[place since 2026-01-10]\nsite: B\n[core S]\nratio: 600/1 A\n\
+            [visit 2026-01-05]\npurpose: commissioning\n[visit 2026-01-12]\npurpose: commissioning\n";
+        let record = crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).0;
+        assert_eq!(occasions(&record), [[0], [1]]);
+        assert_eq!(up_to(&record, 1), [1]);
+    }
+
+    #[test]
+    fn visits_of_one_work_answer_together() {
+        for (visits, lengths) in [
+            ("01-05 commissioning, 01-06 commissioning", vec![2]),
+            ("01-05 maintenance, 06-05 maintenance", vec![1, 1]),
+            ("01-05 factory, 01-20 commissioning", vec![1, 1]),
+            ("01-05 commissioning, 11-20 retest", vec![2]),
+            (
+                "01-05 commissioning, 01-20 investigation, 09-01 retest",
+                vec![3],
+            ),
+            (
+                "01-05 commissioning, 04-20 investigation, 05-20 retest",
+                vec![3],
+            ),
+            (
+                "01-05 maintenance, 04-20 retest, 04-30 maintenance",
+                vec![2, 1],
+            ),
+            ("01-05 commissioning, 02-05 commissioning", vec![2]),
+            ("01-05 commissioning, 02-06 commissioning", vec![1, 1]),
+            (
+                "01-05 commissioning, 02-05 commissioning, 03-01 commissioning",
+                vec![2, 1],
+            ),
+            ("01-05 retest, 01-06 retest", vec![2]),
+        ] {
+            assert_eq!(groups(visits), lengths, "{visits}");
+        }
+    }
+}
