@@ -29,7 +29,7 @@ pub use measuring::{
 pub use metering::{
     MeteringClass, MeteringRow, angle_constant, ieee_metering, ieee_metering_names,
 };
-pub use older::{OlderTable, Tables, older_standard, older_tables};
+pub use older::{OlderTable, Tables, is_called, older_standard, older_tables};
 pub use practice::{threshold, values};
 pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,

@@ -48,15 +48,23 @@ pub fn older_tables() -> &'static [OlderTable] {
 pub fn older_standard(text: &str) -> Option<(Tables, Family)> {
     let names = |table: &&OlderTable| {
         let mut words = std::iter::once(&table.standard).chain(&table.also);
-        words.any(|word| text.strip_prefix(word.as_str()).is_some_and(is_end))
+        words.any(|word| is_called(text, word))
     };
     let table = OLDER.iter().find(names)?;
     Some((Tables::Older(&table.standard), table.family))
 }
 
-/// Whether a standard's number ends here: `:1996`, `-1996`, a space.
-fn is_end(rest: &str) -> bool {
-    !rest.starts_with(|c: char| c.is_ascii_alphanumeric() || c == '.')
+/// Whether a plate's text names a standard, however it is spaced, and not one whose number only begins
+/// alike: an edition, a part or a remark may follow.
+#[must_use]
+pub fn is_called(text: &str, standard: &str) -> bool {
+    let bare = |text: &str| -> String {
+        let seen = text.chars().filter(|c| !c.is_whitespace());
+        seen.flat_map(char::to_uppercase).collect()
+    };
+    let (text, standard) = (bare(text), bare(standard));
+    let rest = text.strip_prefix(&standard);
+    rest.is_some_and(|rest| !rest.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 impl OlderTable {

@@ -1,6 +1,6 @@
 //! The standard that a plate names.
 
-use crate::standards::{Family, Tables, older_standard};
+use crate::standards::{Family, Tables, is_called, older_standard};
 
 /// A standard as named on the plate.
 #[derive(Clone, Debug)]
@@ -12,13 +12,27 @@ pub struct PlateStandard {
     pub edition: Option<u16>,
 }
 
+/// The present standards, as plates begin.
+const IEC: &[&str] = &[
+    "IEC 61869-2",
+    "EN 61869-2",
+    "EN IEC 61869-2",
+    "BS EN 61869-2",
+];
+const IEEE: &[&str] = &[
+    "IEEE C57.13",
+    "IEEE Std C57.13",
+    "ANSI C57.13",
+    "ANSI/IEEE C57.13",
+    "C57.13",
+];
+
 impl PlateStandard {
     /// Reads `IEC 61869-2:2012`, `IEEE C57.13-2008`.
     pub fn read(text: &str) -> Self {
         let compact = text.trim_matches(' ');
-        let iec = compact.starts_with("IEC 61869-2") || compact.starts_with("EN 61869-2");
-        let c57 = compact.split_once(" C57.13").map(|(body, _)| body);
-        let ieee = matches!(c57, Some("IEEE" | "ANSI" | "ANSI/IEEE" | "IEEE Std"));
+        let iec = IEC.iter().any(|name| is_called(compact, name));
+        let ieee = IEEE.iter().any(|name| is_called(compact, name));
         let year = compact.rsplit_once([':', '-']).map(|(_, year)| year);
         let year = year.filter(|year| year.len() == 4);
         let edition = year
@@ -66,6 +80,20 @@ mod tests {
             (old.tables, old.family),
             (Tables::Older("IEC 60044-1"), Family::Iec)
         );
+        for written in ["IEC61869-2", "EN IEC 61869-2:2012", "iec 61869-2 : 2012"] {
+            assert_eq!(
+                PlateStandard::read(written).tables,
+                Tables::Present,
+                "{written}"
+            );
+        }
+        for written in ["C57.13-1993", "IEEE C57.13.6"] {
+            assert_eq!(
+                PlateStandard::read(written).family,
+                Family::Ieee,
+                "{written}"
+            );
+        }
         let other = PlateStandard::read("IEC 185:1987");
         assert_eq!((other.tables, other.family), (Tables::Unknown, Family::Iec));
     }
