@@ -8,11 +8,17 @@ use crate::document::{Phrase, say};
 use crate::standards::{self, Cited};
 use crate::trade::{Class, PlateStandard};
 
-/// What rests on the class as a whole, beside the limit that a finding cites.
+/// What is found for the sake of the class: without its limits it is not judged. All else was measured, and
+/// has no limit then.
 static OF_CLASS: &[&Rule] = &[
     &ratio::CLASS_SHOWN,
     &ratio::RATIO_BURDEN,
     &by_curve::SECURITY_FACTOR,
+    &by_curve::COMPOSITE_ERROR,
+    &by_curve::EXCITING_AT_CLASS,
+    &by_curve::PEAK_EXCITING_CURRENT,
+    &by_curve::REMANENCE_FACTOR,
+    &by_curve::LOOP_TIME_CONSTANT,
 ];
 
 impl Finding {
@@ -60,8 +66,14 @@ fn unjudge(finding: &mut Finding, standard: &PlateStandard) {
         // They tell what lies within the limits.
         finding.remarks.clear();
     }
-    if !matches!(finding.verdict, Verdict::NotJudged(_)) {
+    if matches!(finding.verdict, Verdict::NotJudged(_)) {
+        return;
+    }
+    if OF_CLASS.contains(&finding.rule) {
         finding.verdict = Verdict::NotJudged(unknown(standard));
+    } else {
+        finding.verdict = Verdict::NoLimit;
+        finding.remarks.push(unknown(standard));
     }
 }
 
