@@ -1,5 +1,6 @@
 //! Burdens as impedance and power factor: rated ones, and what is connected.
 
+use super::Ground;
 use crate::derive::accuracy::{BURDEN_IMPEDANCE, LOOP_IMPEDANCE};
 use crate::derive::kinds::Derived;
 use crate::derive::workings::{Value, Workings};
@@ -41,17 +42,21 @@ fn kind(class: &Class) -> BurdenKind {
 
 /// The rated burden of a class with the power factor of the table unless the plate states one.
 pub(super) fn rated(
+    ground: &Ground<'_>,
     w: &mut Workings,
-    given: &Given<Burden>,
     class: &Class,
     isr: Value,
 ) -> Option<Impedance> {
+    let given = ground.rated_burden();
     let burden = given.get()?;
     if written_factor(&burden.value).is_some() {
         return resistive(w, given, isr);
     }
     let z = magnitude(w, burden, isr)?;
-    let (c, source) = power_factor(kind(class), z.si * isr.si * isr.si)?;
+    let (c, row) = power_factor(kind(class), z.si * isr.si * isr.si)?;
+    // Where the plate's standard is not known the usual one is taken, by the name of the one that it is of.
+    let source = ground.case.record.plate.cite(row);
+    let source = source.as_ref().unwrap_or(row);
     Some(Impedance {
         z,
         power_factor: w.cited("power factor of the rated burden", "", c, source),

@@ -35,7 +35,7 @@ pub(super) fn derive(
 ) {
     let eps = f64::from(composite) / 100.0;
     found.extend(with(ground, w, eps, |w, isr| {
-        let burden = rated(w, ground.rated_burden(), class, isr)?;
+        let burden = rated(ground, w, class, isr)?;
         Some((burden, With::Rated(burden), None))
     }));
     if !ground.is_full() {
@@ -85,7 +85,7 @@ fn proportion(
     rated_factor: f64,
 ) -> Option<Value> {
     let class = ground.core.class_of(ground.pair)?;
-    let plate = rated(w, ground.rated_burden(), class, isr)?;
+    let plate = rated(ground, w, class, isr)?;
     let k = ground.class_factor(w, "rated accuracy limit factor", rated_factor);
     let sr = w.step_as("rated burden", &POWER, [plate.z, isr])?;
     let sb = w.step_as("connected burden", &POWER, [zb, isr])?;

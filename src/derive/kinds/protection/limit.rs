@@ -33,7 +33,7 @@ pub(super) fn derive(
     factor: f64,
 ) -> Result<Accuracy, Lack> {
     let (isr, rct) = (ground.isr(w)?, ground.rct(w)?);
-    let burden = rated(w, ground.rated_burden(), class, isr).ok_or(Lack::Burden)?;
+    let burden = rated(ground, w, class, isr).ok_or(Lack::Burden)?;
     let k = ground.class_factor(w, "rated accuracy limit factor", factor);
     let around = [rct.0, burden.z, burden.power_factor];
     let emf = limiting_emf(w, [k, isr], around).ok_or(Lack::Burden)?;

@@ -30,7 +30,7 @@ pub(super) fn derive(
     plate: f64,
 ) -> Result<Accuracy, Lack> {
     let (isr, rct) = (ground.isr(w)?, ground.rct(w)?);
-    let burden = rated(w, ground.rated_burden(), class, isr).ok_or(Lack::Burden)?;
+    let burden = rated(ground, w, class, isr).ok_or(Lack::Burden)?;
     let fs = ground.class_factor(w, "instrument security factor", plate);
     let around = [rct.0, burden.z, burden.power_factor];
     let emf = limiting_emf(w, [fs, isr], around).ok_or(Lack::Burden)?;
