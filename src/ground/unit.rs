@@ -12,6 +12,7 @@ pub enum Dimension {
     Resistance,
     ResistancePerLength,
     Inductance,
+    Charge,
     ApparentPower,
     Frequency,
     Time,
@@ -31,6 +32,7 @@ impl Dimension {
             Self::Resistance => ("resistance", "ohm, mohm, Mohm, Gohm"),
             Self::ResistancePerLength => ("resistance per length", "ohm/km, mohm/m"),
             Self::Inductance => ("inductance", "H, mH"),
+            Self::Charge => ("charge", "pC, nC"),
             Self::ApparentPower => ("apparent power", "VA"),
             Self::Frequency => ("frequency", "Hz"),
             Self::Time => ("time", "s, ms, min"),
@@ -134,6 +136,9 @@ const SINGLES: &[(&str, &str, Dimension, Scale)] = &[
         Dimension::ResistancePerLength,
         Scale::Decimal(-3),
     ),
+    // The bare coulomb is left out: `C` is the degree Celsius.
+    ("pC", "pC", Dimension::Charge, Scale::Decimal(-12)),
+    ("nC", "nC", Dimension::Charge, Scale::Decimal(-9)),
     ("mm2", "mm2", Dimension::Area, Scale::Decimal(-6)),
     ("mm²", "mm2", Dimension::Area, Scale::Decimal(-6)),
 ];

@@ -61,6 +61,7 @@ pub mod unit {
     pub const SECOND: Unit = Unit::new("s", 1.0);
     pub const MILLISECOND: Unit = Unit::new("ms", 1e3);
     pub const HERTZ: Unit = Unit::new("Hz", 1.0);
+    pub const PICOCOULOMB: Unit = Unit::new("pC", 1e12);
     pub const ONE: Unit = Unit::new("", 1.0);
 
     /// Ampere or milliampere, whichever reads better.

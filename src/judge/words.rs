@@ -202,6 +202,7 @@ fn end_of(measure: Measure, si: f64) -> Quantity {
         Measure::Temperature => return brief(si, "°C"),
         Measure::Frequency => unit::HERTZ,
         Measure::Time => unit::SECOND,
+        Measure::Charge => unit::PICOCOULOMB,
     };
     brief(si * fits.per_si, fits.word)
 }

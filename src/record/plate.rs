@@ -4,7 +4,7 @@ use super::body::Body;
 use super::schema::section;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::Cited;
-use crate::trade::{Family, Insulation, InsulationKind, PlateStandard, Ratio, ratio};
+use crate::trade::{Family, Insulation, InsulationKind, Neutral, PlateStandard, Ratio, ratio};
 
 section! {
     "ct", None, "the unit and its rating plate";
@@ -20,6 +20,8 @@ section! {
         frequency: Frequency "rated frequency";
         insulation: Choice(Insulation)
             "main insulation; chooses the temperature law of insulation resistance";
+        neutral: Choice(Neutral)
+            "neutral of the system that the unit is made for: earthed or isolated; chooses the voltage of the partial discharge test";
         primary_turns "primary turns": Number
             "turns of the primary winding; the plate's ratio includes them";
         "primary links": Text
@@ -75,6 +77,12 @@ impl Plate {
     pub fn insulation_kind(&self) -> InsulationKind {
         let kind = self.insulation.value().map(|insulation| insulation.kind());
         kind.unwrap_or(InsulationKind::Unknown)
+    }
+
+    /// How the neutral of its system is earthed; isolated unless the plate says otherwise, which asks
+    /// for the higher test voltage.
+    pub fn neutral(&self) -> Neutral {
+        self.neutral.value().copied().unwrap_or(Neutral::Isolated)
     }
 
     /// Rated frequency in hertz, if stated and possible.

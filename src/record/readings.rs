@@ -19,6 +19,7 @@ pub enum Measure {
     Frequency,
     Humidity,
     Time,
+    Charge,
 }
 
 impl Measure {
@@ -41,6 +42,7 @@ impl Measure {
             Self::Temperature => Dimension::Temperature,
             Self::Frequency => Dimension::Frequency,
             Self::Time => Dimension::Time,
+            Self::Charge => Dimension::Charge,
         }
     }
 }

@@ -6,6 +6,7 @@
 
 mod cited;
 mod conductor;
+mod discharge;
 mod insulation;
 mod measuring;
 mod metering;
@@ -18,6 +19,7 @@ mod withstand;
 
 pub use cited::{Cited, Provenance, Threshold, ValueList};
 pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
+pub use discharge::{DischargeLimit, Neutral, discharge_limits};
 pub use insulation::{
     AbsorptionTimes, InsulationKind, InsulationMinimum, Profile, TemperatureTable,
     insulation_absorption, insulation_profile, insulation_profile_names, insulation_temperature,
@@ -35,7 +37,7 @@ pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,
 };
 pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_rated};
-pub use withstand::{TestVoltage, WithstandLevels, withstand, withstand_secondary};
+pub use withstand::{TestVoltage, WithstandLevels, inter_turn, withstand, withstand_secondary};
 
 #[cfg(test)]
 mod tests {

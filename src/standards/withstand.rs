@@ -1,4 +1,4 @@
-//! Power-frequency withstand voltages.
+//! Power-frequency withstand voltages, and the overvoltage between turns.
 
 use std::sync::LazyLock;
 
@@ -49,6 +49,21 @@ pub fn withstand_secondary(family: Family) -> Option<&'static Threshold> {
     }
 }
 
+/// The peak voltage between the ends of a winding that its turns are tested with, V; by the rated knee
+/// e.m.f. of classes that state one.
+#[must_use]
+pub fn inter_turn(family: Family, rated_knee: Option<f64>) -> Option<(f64, &'static Cited)> {
+    let plain = threshold("iec-inter-turn").filter(|_| family == Family::Iec)?;
+    let by_knee = threshold("iec-inter-turn-knee").zip(threshold("iec-inter-turn-most"));
+    let by_knee = rated_knee.zip(by_knee);
+    let by_knee =
+        by_knee.map(|(knee, (times, most))| ((times.limit * knee).min(most.limit), times));
+    match by_knee {
+        Some((volts, row)) if volts > plain.limit => Some((volts, &row.cited)),
+        _ => Some((plain.limit, &plain.cited)),
+    }
+}
+
 impl WithstandLevels {
     /// The voltage of a unit with that BIL in V.
     #[must_use]
@@ -80,6 +95,15 @@ mod tests {
         assert_eq!(said[2], Some(TestVoltage::One(high)));
         assert_eq!(said[3], between);
         assert!(withstand(Family::Iec, 146e3).is_none());
+    }
+
+    /// Ten times the rated knee from 450 V on, at most 10 kV.
+    #[test]
+    fn turns_are_tested_higher_where_the_knee_is_high() {
+        let knees = [None, Some(300.0), Some(449.0), Some(600.0), Some(1200.0)];
+        let volts = knees.map(|knee| inter_turn(Family::Iec, knee).unwrap().0);
+        assert_eq!(volts, [4500.0, 4500.0, 4500.0, 6000.0, 10_000.0]);
+        assert!(inter_turn(Family::Ieee, None).is_none());
     }
 
     #[test]

@@ -9,7 +9,7 @@ pub mod ratio;
 mod standard;
 mod words;
 
-pub use crate::standards::{Family, InsulationKind, Metal, TransientClass};
+pub use crate::standards::{Family, InsulationKind, Metal, Neutral, TransientClass};
 pub use between::{Between, Item};
 pub use burden::Burden;
 pub use class::Class;

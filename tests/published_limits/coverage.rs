@@ -2,7 +2,9 @@
 //! a published figure; or the row says in `unread` or `unchecked` why not.
 
 use super::{CHECKED, iec, ieee, practice};
-use kneemark::standards::{self, BurdenKind, Cited, Family, InsulationKind, Metal, TransientClass};
+use kneemark::standards::{
+    self, BurdenKind, Cited, Family, InsulationKind, Metal, Neutral, TransientClass,
+};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
@@ -114,6 +116,14 @@ fn readers() -> Vec<Reader> {
             standards::older_tables()
                 .iter()
                 .map(|table| &table.cited)
+                .collect(),
+        ),
+        (
+            "discharge_limits",
+            [Neutral::Earthed, Neutral::Isolated]
+                .into_iter()
+                .flat_map(|neutral| standards::discharge_limits(Family::Iec, 12e3, neutral))
+                .map(|row| &row.cited)
                 .collect(),
         ),
         (

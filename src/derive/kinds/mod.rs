@@ -8,6 +8,7 @@ pub mod duty;
 pub mod excitation;
 pub mod insulation;
 pub mod load;
+pub mod partial_discharge;
 pub mod polarity;
 pub mod protection;
 pub mod ratio;
@@ -35,6 +36,7 @@ pub struct Before {
 pub struct Derived {
     pub self_check: Vec<self_check::Checked>,
     pub insulation: Vec<insulation::Group>,
+    pub partial_discharge: Vec<partial_discharge::Discharge>,
     pub resistance: Vec<resistance::Winding>,
     pub burden: Vec<burden::Loop>,
     pub excitation: Vec<excitation::Excited>,
@@ -80,6 +82,7 @@ pub(super) fn visit(case: Case<'_>, before: Vec<Before>, w: &mut Workings) -> De
     derive!(
         self_check,
         insulation,
+        partial_discharge,
         resistance,
         burden,
         excitation,

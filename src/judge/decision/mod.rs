@@ -99,6 +99,10 @@ pub enum WhyNot {
     UncertaintyKnownInPart,
     /// The limit holds at one of two temperatures, the job does not say which, and they differ.
     TemperatureOfLimit,
+    /// What is asked for follows from the highest voltage for equipment, and the plate gives none.
+    HighestVoltageMissing,
+    /// No test voltage is known for this plate.
+    TestVoltageUnknown,
     /// The method reads on the low side, and an upper limit is not passed by that.
     ReadsLow,
 }
@@ -121,6 +125,8 @@ impl WhyNot {
             Self::TemperatureOfLimit => {
                 "the job does not say whether its minimum holds as read or at 20 °C, and only one of the two meets it"
             }
+            Self::HighestVoltageMissing => "the plate gives no highest voltage for equipment",
+            Self::TestVoltageUnknown => "no test voltage is known for this rating plate",
             Self::ReadsLow => {
                 "read at a lower frequency, where it is on the low side; an upper limit is passed at rated frequency only"
             }

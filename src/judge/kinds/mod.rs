@@ -8,7 +8,9 @@ mod duty;
 mod excitation;
 mod inspection;
 mod insulation;
+mod inter_turn;
 mod load;
+mod partial_discharge;
 mod polarity;
 mod protection;
 mod ratio;
@@ -44,6 +46,8 @@ fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>, &mut Vec<Finding>) {
         TestKind::SelfCheck => self_check::judge,
         TestKind::Insulation => insulation::judge,
         TestKind::Withstand => withstand::judge,
+        TestKind::InterTurn => inter_turn::judge,
+        TestKind::PartialDischarge => partial_discharge::judge,
         TestKind::Resistance => resistance::judge,
         TestKind::Demagnetisation => demagnetisation::judge,
         // What the curve shows of the class, and of the circuit's duty, is judged with it.

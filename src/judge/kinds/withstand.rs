@@ -6,13 +6,15 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
+use crate::judge::decision::WhyNot;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::rules::Rule;
 use crate::judge::rules::withstand as rules;
 use crate::judge::words::brief;
 use crate::record::core::{Core, core_index};
 use crate::record::kinds::Test;
 use crate::record::kinds::withstand::{Outcome, WithstandRow};
-use crate::standards::{self, Cited, Family, TestVoltage, threshold};
+use crate::standards::{self, Cited, Family, TestVoltage, Threshold, threshold};
 use crate::trade::{Between, Item, Purpose};
 
 /// Judges all of a visit.
@@ -23,11 +25,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
                 let Some(finding) = observed(j, driven, row) else {
                     continue;
                 };
-                let core = match driven {
-                    Driven::Core(core) => Some(core),
-                    Driven::Primary | Driven::Unknown => None,
-                };
-                let finding = finding.within(index, core, row.span);
+                let finding = finding.within(index, driven.core(), row.span);
                 out.push(finding.withheld(test.doubtful));
             }
         }
@@ -40,6 +38,15 @@ enum Driven {
     Primary,
     Core(usize),
     Unknown,
+}
+
+impl Driven {
+    fn core(self) -> Option<usize> {
+        match self {
+            Self::Core(core) => Some(core),
+            Self::Primary | Self::Unknown => None,
+        }
+    }
 }
 
 /// Everything that was driven: several cores together are each tested.
@@ -66,15 +73,11 @@ fn driven(cores: &[Core], row: &WithstandRow) -> Vec<Driven> {
 
 /// What a row says; nothing while all of it waits to be filled in.
 fn observed(j: &Judging<'_>, driven: Driven, row: &WithstandRow) -> Option<Finding> {
-    let seen = |observed: &'static str, grade| {
-        Finding::observation(&rules::WITHSTAND, observed, grade).headline()
-    };
-    let empty = row.result.is_missing() && row.voltage.is_missing() && row.time.is_missing();
+    let empty = row.voltage.is_missing() && row.time.is_missing();
+    let finding = outcome(&rules::WITHSTAND, &row.result, empty)?;
     let finding = match row.result.value() {
-        Some(Outcome::Held) => held(j, driven, row, seen("held", Grade::Info)),
-        Some(Outcome::BrokeDown) => seen("broke down", Grade::Fails),
-        None if empty => return None,
-        None => seen("", Grade::Open).verdict(Verdict::NotShown("needs the result".into())),
+        Some(Outcome::Held) => held(j, driven, row, finding),
+        Some(Outcome::BrokeDown) | None => finding,
     };
     let between = row.between.value().map(Between::text);
     let finding = finding
@@ -84,25 +87,61 @@ fn observed(j: &Judging<'_>, driven: Driven, row: &WithstandRow) -> Option<Findi
     Some(finding)
 }
 
-fn si(given: &Given<Quantity>) -> Option<f64> {
+/// What came of a voltage that was to be held; nothing while the row is `empty` and without a result.
+pub(super) fn outcome(
+    rule: &'static Rule,
+    result: &Given<Outcome>,
+    empty: bool,
+) -> Option<Finding> {
+    let seen = |observed, grade| Finding::observation(rule, observed, grade).headline();
+    match result.value() {
+        Some(Outcome::Held) => Some(seen("held", Grade::Info)),
+        Some(Outcome::BrokeDown) => Some(seen("broke down", Grade::Fails)),
+        None if empty && result.is_missing() => None,
+        None => {
+            let needs = Verdict::NotShown("needs the result".into());
+            Some(seen("", Grade::Open).verdict(needs))
+        }
+    }
+}
+
+pub(super) fn si(given: &Given<Quantity>) -> Option<f64> {
     given.value().map(|value| value.si)
 }
 
-/// Holds voltage and time of what held against what they have to be. Without a known limit it is
-/// told and no more.
+/// Whether it was held as long as the standard asks for.
+pub(super) fn is_long(time: &Given<Quantity>, least: &Threshold) -> bool {
+    si(time).is_some_and(|time| reaches(time, least.limit))
+}
+
+/// Whether a value is at least this, but for the rounding of its digits.
+pub(super) fn reaches(value: f64, least: f64) -> bool {
+    value >= least * (1.0 - 1e-9)
+}
+
+/// Holds voltage and time of what held against what they have to be.
 fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -> Finding {
-    let (Some((asked, cited)), Some(time)) = (asked(j, driven), threshold("withstand-time")) else {
-        return finding.remark("no test voltage is known that it could be held against");
+    let (full, cited) = match full(j, driven) {
+        Ok(asked) => asked,
+        Err(verdict) => return finding.verdict(verdict),
+    };
+    let Some(time) = threshold("withstand-time") else {
+        return finding.verdict(Verdict::NotDecided(WhyNot::TestVoltageUnknown));
+    };
+    let (share, passed) = (repeat(j, driven), was_passed(j, driven));
+    let (asked, cited) = match share {
+        Some(share) if passed => (lowered(full, share.limit / 100.0), &share.cited),
+        _ => (full, &cited),
     };
     let (TestVoltage::One(least) | TestVoltage::Between(least, _)) = asked;
-    let mut against = Against::at_least(least, &cited);
+    let mut against = Against::at_least(least, cited);
     let to_earth = row.between.value().is_some_and(|between| {
         let mut to = between.to.iter();
         to.any(|item| matches!(item, Item::Earth))
     });
-    let (volts, seconds) = (si(&row.voltage), si(&row.time));
-    let reaches = |asked: f64| volts.is_some_and(|volts| volts >= asked * (1.0 - 1e-9));
-    let long = seconds.is_some_and(|seconds| seconds >= time.limit * (1.0 - 1e-9));
+    let volts = si(&row.voltage);
+    let reaches = |asked: f64| volts.is_some_and(|volts| reaches(volts, asked));
+    let long = is_long(&row.time, time);
     let needs = |least: f64| {
         say!(
             "needs {} for {}",
@@ -114,7 +153,7 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
         _ if !to_earth => Verdict::NotShown("needs the test to earth".into()),
         _ if !long || !reaches(least) => Verdict::NotShown(needs(least)),
         TestVoltage::Between(low, high) if !reaches(high) => {
-            against = Against::between(low, high, &cited);
+            against = Against::between(low, high, cited);
             Verdict::NotShown(say!(
                 "needs the BIL on the rating plate, which tells {} from {}",
                 brief(low, unit::VOLT.word),
@@ -123,31 +162,74 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
         }
         TestVoltage::One(_) | TestVoltage::Between(..) => Verdict::Observed(Grade::Pass),
     };
+    let less = share.filter(|share| !reaches(least) && reaches(least * share.limit / 100.0));
+    let less = less.filter(|_| !passed);
     let mut finding = finding.held(against, verdict);
+    if let Some(share) = less {
+        finding = finding.remark(say!(
+            "{} of it is enough for a test that is repeated, and no earlier visit on record passed the whole one",
+            brief(share.limit, unit::PERCENT.word)
+        ));
+    }
     finding.unit = unit::VOLT;
     finding
 }
 
-/// The voltage that the standard of the plate asks for, and whose it is.
-fn asked(j: &Judging<'_>, driven: Driven) -> Option<(TestVoltage, Cited)> {
+/// The share of the full voltage that a repeated test is made with; IEC has it for the primary.
+fn repeat(j: &Judging<'_>, driven: Driven) -> Option<&'static Threshold> {
+    let iec = j.case.record.plate.family() == Family::Iec;
+    let repeated = iec && driven == Driven::Primary && j.case.visit.purpose() != Purpose::Factory;
+    threshold("iec-withstand-repeat").filter(|_| repeated)
+}
+
+/// Whether an earlier visit shows that the winding held all that is asked of it.
+fn was_passed(j: &Judging<'_>, driven: Driven) -> bool {
+    let core = driven.core();
+    let mut before = j.earlier.iter().flat_map(|visit| &visit.findings);
+    before
+        .any(|one| one.rule == &rules::WITHSTAND && one.core == core && one.grade() == Grade::Pass)
+}
+
+/// The voltage that the standard of the plate asks for at the maker's, and whose it is; or why it is not
+/// known.
+fn full(j: &Judging<'_>, driven: Driven) -> Result<(TestVoltage, Cited), Verdict> {
     let plate = &j.case.record.plate;
+    let unknown = || Verdict::NotDecided(WhyNot::TestVoltageUnknown);
     let family = plate.family();
     match driven {
-        Driven::Unknown => None,
+        Driven::Unknown => Err(Verdict::NotShown(
+            "needs what was tested against what".into(),
+        )),
         Driven::Core(_) => {
-            let row = standards::withstand_secondary(family)?;
-            Some((TestVoltage::One(row.limit), row.cited.clone()))
+            let row = standards::withstand_secondary(family).ok_or_else(unknown)?;
+            Ok((TestVoltage::One(row.limit), row.cited.clone()))
         }
         Driven::Primary => {
-            let levels = standards::withstand(family, si(&plate.highest_voltage)?)?;
-            let asked = levels.voltage(si(&plate.bil))?;
-            let repeated = family == Family::Iec && j.case.visit.purpose() != Purpose::Factory;
-            match threshold("iec-withstand-repeat").filter(|_| repeated) {
-                Some(share) => Some((lowered(asked, share.limit / 100.0), share.cited.clone())),
-                None => Some((asked, levels.cited.clone())),
-            }
+            let missing = || Verdict::NotDecided(WhyNot::HighestVoltageMissing);
+            let um = si(&plate.highest_voltage).ok_or_else(missing)?;
+            let levels = standards::withstand(family, um).ok_or_else(unknown)?;
+            let asked = levels.voltage(si(&plate.bil)).ok_or_else(unknown)?;
+            Ok((asked, levels.cited.clone()))
         }
     }
+}
+
+/// The power-frequency voltage that the primary is made for, V; the highest where no BIL tells which.
+pub(super) fn of_primary(j: &Judging<'_>) -> Option<f64> {
+    let (asked, _) = full(j, Driven::Primary).ok()?;
+    let (TestVoltage::One(most) | TestVoltage::Between(_, most)) = asked;
+    Some(most)
+}
+
+/// The highest voltage that the primary held at this visit, V.
+pub(super) fn held_by_primary(j: &Judging<'_>) -> Option<f64> {
+    let tests = j.case.visit.of(Test::withstand);
+    let rows = tests.flat_map(|(_, _, withstand)| &withstand.rows);
+    let held = rows.filter(|row| {
+        let on_primary = driven(&j.case.record.cores, row).contains(&Driven::Primary);
+        on_primary && row.result.value() == Some(&Outcome::Held)
+    });
+    held.filter_map(|row| si(&row.voltage)).reduce(f64::max)
 }
 
 /// A repeated test is made with less.
@@ -233,7 +315,24 @@ mod tests {
             ),
             (ieee, "", "1S to earth | 2.5 | 60 | held", "pass"),
             // Without a highest voltage there is nothing to hold it against.
-            (iec, "", "primary to earth | 3 | 60 | held", "info"),
+            (
+                iec,
+                "",
+                "primary to earth | 3 | 60 | held",
+                "not decided: the plate gives no highest voltage for equipment",
+            ),
+            (
+                iec,
+                "",
+                "- | 3 | 60 | held",
+                "not shown: needs what was tested against what",
+            ),
+            (
+                "standard: BS 3938:1973\n",
+                "",
+                "1S to earth | 3 | 60 | held",
+                "not decided: no test voltage is known for this rating plate",
+            ),
             (iec, bil, "primary to earth | 230 | 60 | held", "pass"),
             (
                 iec,
@@ -257,5 +356,37 @@ mod tests {
         ));
         let on: Vec<_> = cores.all("withstand").iter().map(|one| one.core).collect();
         assert_eq!(on, [Some(0), Some(1)]);
+    }
+
+    /// 80 % of 275 kV is 220 kV.
+    #[test]
+    fn less_is_enough_only_behind_a_full_test_on_record() {
+        let rows = "[withstand]\nbetween | voltage/kV | time/s | result\nprimary to earth";
+        let last =
+            format!("[visit 2026-02-01]\npurpose: commissioning\n{rows} | 220 | 60 | held\n");
+        let behind = |first: &str| {
+            let plate = PLATE.replace(
+                "highest voltage: 145 kV",
+                "highest voltage: 145 kV\nBIL: 650 kV",
+            );
+            Bench::of(&format!("{plate}{first}\n{last}"))
+        };
+        let maker = |row: &str| format!("[visit 2026-01-05]\npurpose: factory\n{rows} | {row}\n");
+        table(
+            "withstand",
+            |row| behind(&maker(row)),
+            &[
+                ("275 | 60 | held", "pass"),
+                ("220 | 60 | held", "not shown: needs 275000 V for 60 s"),
+                (
+                    "275 | 60 | broke-down",
+                    "not shown: needs 275000 V for 60 s",
+                ),
+            ],
+        );
+        behind("").holds(
+            "withstand",
+            &["needs 275000 V for 60 s", "no earlier visit on record"],
+        );
     }
 }

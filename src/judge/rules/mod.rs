@@ -7,7 +7,9 @@ pub mod duty;
 pub mod excitation;
 pub mod inspection;
 pub mod insulation;
+pub mod inter_turn;
 pub mod load;
+pub mod partial_discharge;
 pub mod polarity;
 pub mod protection;
 pub mod ratio;
@@ -96,6 +98,8 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
         self_check::RULES,
         insulation::RULES,
         withstand::RULES,
+        inter_turn::RULES,
+        partial_discharge::RULES,
         resistance::RULES,
         demagnetisation::RULES,
         excitation::RULES,

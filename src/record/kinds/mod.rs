@@ -6,7 +6,9 @@ pub mod demagnetisation;
 pub mod excitation;
 pub mod inspection;
 pub mod insulation;
+pub mod inter_turn;
 pub mod load;
+pub mod partial_discharge;
 pub mod polarity;
 pub mod ratio;
 pub mod remanence;
@@ -71,15 +73,17 @@ kinds! {
     Inspection: inspection::Inspection, "Inspection", Untouched, NEVER;
     State: state::State, "State as found", Untouched, NEVER;
     SelfCheck: self_check::SelfCheck, "Instrument check", Untouched, NEVER;
-    Insulation: insulation::Insulation, "Insulation resistance", Untouched, UPKEEP;
-    Withstand: withstand::Withstand, "Withstand voltage", Untouched, NEVER;
-    Resistance: resistance::Resistance, "Winding resistance", Remains, UPKEEP;
-    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation", Cleared, UPKEEP repeats();
-    Excitation: excitation::Excitation, "Excitation", Measured, UPKEEP only_on(needs_excitation);
-    Remanence: remanence::Remanence, "Remanence", Untouched, NEVER;
-    Ratio: ratio::RatioTest, "Ratio", Untouched, UPKEEP;
-    Polarity: polarity::Polarity, "Polarity", Untouched, WIRED;
-    Burden: burden::BurdenTest, "Burden", Untouched, WIRED;
+    Insulation: insulation::Insulation, "Insulation resistance", Untouched, UPKEEP opens();
+    Withstand: withstand::Withstand, "Withstand voltage", Untouched, NEVER opens();
+    InterTurn: inter_turn::InterTurn, "Inter-turn overvoltage", Untouched, NEVER opens();
+    PartialDischarge: partial_discharge::PartialDischarge, "Partial discharge", Untouched, NEVER;
+    Resistance: resistance::Resistance, "Winding resistance", Remains, UPKEEP opens();
+    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation", Cleared, UPKEEP opens() repeats();
+    Excitation: excitation::Excitation, "Excitation", Measured, UPKEEP opens() only_on(needs_excitation);
+    Remanence: remanence::Remanence, "Remanence", Untouched, NEVER opens();
+    Ratio: ratio::RatioTest, "Ratio", Untouched, UPKEEP opens();
+    Polarity: polarity::Polarity, "Polarity", Untouched, WIRED opens();
+    Burden: burden::BurdenTest, "Burden", Untouched, WIRED opens();
     Load: load::Load, "Current on load", Untouched, NEVER;
     Restored: restored::Restored, "As left", Untouched, NEVER;
 }
@@ -91,6 +95,7 @@ struct Facts {
     due: Due,
     due_on: fn(&Core) -> bool,
     repeats: bool,
+    opens: bool,
 }
 
 /// The visits at which a kind is due: common practice, no source; kept short on purpose, since a wall
@@ -112,6 +117,7 @@ impl Facts {
             due,
             due_on: |_| true,
             repeats: false,
+            opens: false,
         }
     }
 
@@ -124,6 +130,12 @@ impl Facts {
     fn repeats(self) -> Self {
         let repeats = true;
         Self { repeats, ..self }
+    }
+
+    /// The circuit of the winding is opened for it.
+    fn opens(self) -> Self {
+        let opens = true;
+        Self { opens, ..self }
     }
 }
 
@@ -244,6 +256,12 @@ impl Test {
         }
     }
 
+    /// Whether it opened a core's circuit, which is then to be put back: common practice, no source.
+    pub fn opened(&self, core: usize) -> bool {
+        self.kind.facts().opens && self.is_done_on(core)
+    }
+
+    /// Whether it has more on a core than rows that wait to be filled in.
     fn is_done_on(&self, core: usize) -> bool {
         let on = |pair: Option<Located<Pair>>| pair.is_some_and(|pair| pair.value.core == core);
         match &self.body {
@@ -267,6 +285,8 @@ impl Test {
             | TestBody::SelfCheck(_)
             | TestBody::Insulation(_)
             | TestBody::Withstand(_)
+            | TestBody::InterTurn(_)
+            | TestBody::PartialDischarge(_)
             | TestBody::Remanence(_)
             | TestBody::Ratio(_)
             | TestBody::Burden(_)

@@ -1,5 +1,6 @@
 //! `[withstand]`: a power-frequency or direct voltage held for a time.
 
+use super::Context;
 use crate::record::schema::section;
 use crate::record::value::choices;
 
@@ -8,7 +9,7 @@ section! {
     /// All of one section.
     Withstand {}
     /// One application of voltage.
-    rows: WithstandRow needs [] {
+    rows: WithstandRow by rows {
         between: Between "what was tested against what";
         voltage: Voltage "test voltage, r.m.s." positive;
         time: Time "how long it was held" positive;
@@ -23,4 +24,10 @@ choices! {
         Held,
         BrokeDown,
     }
+}
+
+fn rows(c: &mut Context<'_>) -> Vec<WithstandRow> {
+    let rows = c.rows(&[], WithstandRow::read);
+    c.touch_between(rows.iter().filter_map(|row| row.between.value()));
+    rows
 }

@@ -38,6 +38,7 @@ impl Ctx<'_> {
             ("Highest voltage for equipment", highest),
             ("Rated frequency", quantity(&plate.frequency)),
             ("Insulation", written(&plate.insulation)),
+            ("Neutral of the system", written(&plate.neutral)),
             ("Primary turns", written(&plate.primary_turns)),
             ("Passes through the window", written(&plate.passes)),
             ("Primary", written(&plate.bushing)),

@@ -396,6 +396,7 @@ pub(in crate::derive) fn si_unit(quantity: &Quantity) -> &'static str {
         Dimension::Resistance => "ohm",
         Dimension::ResistancePerLength => "ohm/m",
         Dimension::Inductance => "H",
+        Dimension::Charge => "C",
         Dimension::ApparentPower => "VA",
         Dimension::Frequency => "Hz",
         Dimension::Time => "s",

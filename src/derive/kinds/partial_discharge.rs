@@ -1,0 +1,53 @@
+//! Apparent charge as read, voltage by voltage.
+
+use crate::derive::deriving::{Deriving, exact};
+use crate::derive::outcome::Outcome;
+use crate::ground::number::Bound;
+use crate::ground::quantity::Reading;
+use crate::ground::span::Span;
+use crate::record::kinds::Test;
+use crate::record::readings::Measure;
+
+/// The charge at one voltage.
+#[derive(Clone, Debug)]
+pub struct Discharge {
+    /// Index of the test in the visit.
+    pub test: usize,
+    /// Test voltage, volt.
+    pub voltage: f64,
+    /// Coulomb.
+    pub charge: Outcome,
+    pub at: Span,
+    /// Something in the section was not understood, here.
+    pub doubtful: Option<Span>,
+}
+
+/// Derives all of a visit.
+pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Discharge> {
+    let mut found = Vec::new();
+    for (index, test, body) in d.visit.of(Test::partial_discharge) {
+        for (n, row) in body.rows.iter().enumerate() {
+            let (Some(voltage), Some(charge)) = (exact(&row.voltage), row.charge.get()) else {
+                continue;
+            };
+            found.push(Discharge {
+                test: index,
+                voltage: voltage.value.si,
+                charge: read(d, test, n + 1, charge),
+                at: charge.span,
+                doubtful: test.doubtful,
+            });
+        }
+    }
+    found
+}
+
+fn read(d: &mut Deriving<'_>, test: &Test, n: usize, charge: &Reading) -> Outcome {
+    let what = format!("apparent charge, row {n}");
+    let value = d.read(test, Measure::Charge, what, charge);
+    match charge.value.bound {
+        Bound::Exact => Outcome::Known(value),
+        Bound::MoreThan => Outcome::AtLeast(value),
+        Bound::LessThan => Outcome::AtMost(value),
+    }
+}
