@@ -150,7 +150,8 @@ fn the_page_of_requirements_is_the_register() {
          - **met**, or *met conditionally*: nearer to the limit than the decision rule likes;\n\
          - **measured**: it was to be measured, and no limit is known;\n\
          - **not met**;\n\
-         - **not decided**: tested, and what was read cannot say;\n\
+         - **not decided**: tested, and what was read cannot say; or the plate leaves open what is required: no class, no standard, no\n\
+         rated burden, whatever was tested;\n\
          - **withheld**: tested, and a doubt stands against it: residual magnetism, a shorted turn, a closed primary loop, a wrong tap, an\n\
          instrument off against itself, an unsteady resistance, a line that is not understood;\n\
          - **not shown**: with what is missing;\n\
@@ -163,7 +164,7 @@ fn the_page_of_requirements_is_the_register() {
          changed withholds what rested on it: a circuit that was opened again and whose state as left is not told, a winding resistance or a\n\
          burden that is another one now.\n\n\
          The verdict is one line for the transformer and one for the circuit:\n\n\
-         - **pass**: everything that is due is met, on every core in use;\n\
+         - **pass**: everything that is due is met, on every core in use, or on every core of a unit that has none in use;\n\
          - **no limit exceeded in what was tested** (counted as *incomplete*): something that is due was not shown;\n\
          - **open**: what was tested cannot say;\n\
          - **fails**: a requirement is not met.\n\n\
@@ -178,6 +179,7 @@ fn the_page_of_requirements_is_the_register() {
         );
         for one in requirement::ALL.iter().filter(|one| one.whose == whose) {
             let proof = match one.proof {
+                _ if one.evidence.is_empty() => "to be stated",
                 Proof::Limit => "held against a limit",
                 Proof::Measured => "measured",
             };

@@ -24,11 +24,6 @@ const REDUNDANT: &[(&str, &str, &str)] = &[
         "demagnetisation",
         "not asked of a maker's test: the curve would show what was left on the core",
     ),
-    (
-        "",
-        "inspection",
-        "holds the inter-turn test, which no requirement asks for yet",
-    ),
     ("extended", "ratio", BY_CURRENT),
     ("measuring", "ratio", BY_CURRENT),
     ("special", "ratio", BY_CURRENT),
@@ -37,6 +32,7 @@ const REDUNDANT: &[(&str, &str, &str)] = &[
     ("tpx", "ratio", BY_CURRENT),
     ("tpy", "ratio", BY_CURRENT),
     ("tpz", "ratio", BY_CURRENT),
+    ("post", "ratio", BY_CURRENT),
     ("p", "ratio: S1-S3", BY_CURRENT),
     ("ieee-c", "ratio: X1-X5", BY_CURRENT),
     (
@@ -112,7 +108,7 @@ fn without(text: &str) -> Vec<Less> {
         };
         add(name.clone(), Vec::new(), true);
         let heading = section.iter().position(|line| {
-            let starts = ["between", "on ", "item", "rated/%"];
+            let starts = ["between", "on ", "rated/%", "voltage/kV"];
             line.contains("/V ") || starts.iter().any(|start| line.starts_with(start))
         });
         let is_row = |at: usize| Some(at) > heading && heading.is_some() && !section[at].is_empty();
@@ -124,7 +120,8 @@ fn without(text: &str) -> Vec<Less> {
         for row in (0..section.len()).filter(|at| is_row(*at)) {
             let rest = each(&|at, line| (at != row).then(|| line.to_string()));
             let what = section[row].split_whitespace().next().unwrap_or_default();
-            let is_proof = by_current || by_tap || kind == "withstand";
+            let voltage = ["withstand", "inter-turn", "partial-discharge"].contains(&kind);
+            let is_proof = by_current || by_tap || voltage;
             add(format!("{name}: {what}"), rest, is_proof);
         }
         if !by_current {

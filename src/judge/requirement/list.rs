@@ -4,13 +4,14 @@
 use super::register::{self as the, Requirement};
 use crate::document::Phrase;
 use crate::judge::condition::Condition;
+use crate::judge::decision::WhyNot;
 use crate::judge::standard;
 use crate::record::Record;
 use crate::record::core::{Core, DutyCycle, Tap};
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
-use crate::standards::{TransientClass, ieee_relay_at_rated};
-use crate::trade::{Class, Pair, Purpose, Service};
+use crate::standards::{TransientClass, discharge_limits, ieee_relay_at_rated};
+use crate::trade::{Class, Family, Pair, Purpose, Service};
 
 /// One requirement of one subject.
 #[derive(Clone, Debug)]
@@ -25,6 +26,8 @@ pub struct Required {
     pub due: bool,
     /// Why it cannot be held against anything, where plate or standard leave it unclear.
     pub unclear: Option<Phrase>,
+    /// What is missing for it, where that is no test.
+    pub lacks: Option<Phrase>,
 }
 
 /// What is required at a visit that was made for a purpose.
@@ -51,6 +54,7 @@ impl Required {
             conditions: Vec::new(),
             due: true,
             unclear: None,
+            lacks: None,
         }
     }
 
@@ -70,11 +74,31 @@ impl Required {
         self
     }
 
-    fn unclear(mut self, why: Option<Phrase>) -> Self {
-        self.unclear = why;
+    /// What the plate leaves open, if it does.
+    fn unclear(mut self, why: impl Into<Option<&'static str>>) -> Self {
+        self.unclear = why.into().map(Phrase::from);
+        self
+    }
+
+    /// What is told first where the standard gives no limits at all.
+    fn without_limits(mut self, why: Option<Phrase>) -> Self {
+        self.unclear = why.or(self.unclear);
         self
     }
 }
+
+/// What a plate leaves open; it stands beside the requirement.
+const NO_STANDARD: &str = "the plate gives no standard";
+const NO_CLASS: &str = "the plate gives no class";
+const NO_RATIO: &str = "the plate gives no rated ratio";
+const NO_BURDEN: &str = "the plate gives no rated burden";
+const NO_RESISTANCE: &str = "the plate gives no winding resistance";
+const NO_KNEE: &str = "the plate gives no rated knee point e.m.f.";
+const NO_EXCITING: &str = "the plate gives no rated exciting current";
+const NO_LOOP_CONSTANT: &str = "the plate gives no secondary loop time constant";
+const NO_TRANSIENT: &str = "the plate gives no Kssc or no Ktd";
+const NO_INSULATION: &str = "the plate does not say what insulates the primary";
+const NO_LIMITS: &str = "no limits are known for this class";
 
 struct List<'a> {
     record: &'a Record,
@@ -91,11 +115,33 @@ impl List<'_> {
     }
 
     fn unit(&mut self) {
+        let plate = &self.record.plate;
+        if plate.standard.is_missing() {
+            self.ask(Required::new(&the::UNKNOWN_STANDARD, None).unclear(NO_STANDARD));
+        }
         // A bushing or a cable that serves as primary is not this unit's insulation.
-        if self.record.plate.bushing.is_missing() {
+        if plate.bushing.is_missing() {
             self.ask(Required::new(&the::INSULATION, None));
             self.ask(Required::new(&the::WITHSTAND, None));
+            self.discharge();
         }
+    }
+
+    /// Partial discharge, where the highest voltage for equipment asks for it.
+    fn discharge(&mut self) {
+        let plate = &self.record.plate;
+        let um = plate.highest_voltage.value().map(|um| um.si);
+        let limits = |um| discharge_limits(plate.family(), um, plate.neutral());
+        let unknown = |um| limits(um).any(|limit| limit.most(plate.insulation_kind()).is_none());
+        let unclear = match um {
+            Some(um) if limits(um).next().is_none() => return,
+            Some(um) => unknown(um).then_some(NO_INSULATION),
+            None if plate.family() == Family::Iec && plate.highest_voltage.is_missing() => {
+                Some(WhyNot::HighestVoltageMissing.text())
+            }
+            None => return,
+        };
+        self.ask(Required::new(&the::PARTIAL_DISCHARGE, None).unclear(unclear));
     }
 
     fn core(&mut self, index: usize, core: &Core) {
@@ -108,32 +154,50 @@ impl List<'_> {
         for requirement in [&the::INSULATION, &the::WITHSTAND, &the::DEMAGNETISED] {
             self.ask(Required::new(requirement, index));
         }
+        if self.record.plate.family() == Family::Iec {
+            self.ask(Required::new(&the::INTER_TURN, index));
+        }
         self.class(core, full);
         for pair in stated(core, index).filter(|pair| *pair != full) {
             self.class(core, pair);
         }
+        if core.class.is_missing() && core.taps.iter().all(|tap| tap.class.is_missing()) {
+            self.ask(Required::on(&the::UNKNOWN_CLASS, full).unclear(NO_CLASS));
+        }
         self.ratios(core, full);
         self.ask(Required::new(&the::POLARITY, index));
-        self.circuit(index);
-        // A spare core serves nothing: what it promises stays on the list and is not due.
-        if core.service.value() == Some(&Service::Spare) {
-            for required in self.found.iter_mut().skip(start) {
-                required.due = false;
-            }
+        // A spare core serves nothing: what it promises stays on the list and is not due. Where none
+        // serves, the unit itself is the spare, and is asked for what it promises.
+        let served = self.record.cores.iter().any(|core| !is_spare(core));
+        let excused = is_spare(core) && served;
+        let circuit = self.found.len();
+        self.circuit(index, core);
+        for (at, required) in self.found.iter_mut().enumerate().skip(start) {
+            required.due &= !(excused || (at >= circuit && is_spare(core)));
         }
         self.as_left(index);
     }
 
     /// How a circuit was left, a spare core's as well: at maintenance, where anything of it was opened.
     fn as_left(&mut self, index: usize) {
-        let mut restored = self.visit.of(Test::restored);
-        let mut states = self.visit.of(Test::state);
         let touched = self.purpose == Purpose::Commissioning
-            || restored.any(|(_, _, restored)| restored.names(index))
-            || states.any(|(_, _, state)| state.is_off(index));
+            || self.occasion().any(|visit| is_opened(visit, index));
         for requirement in [&the::AS_LEFT, &the::EARTH] {
             self.ask(Required::new(requirement, index).due_if(touched));
         }
+    }
+
+    /// The visit, and those before it that it tests again.
+    fn occasion(&self) -> impl Iterator<Item = &Visit> {
+        let last = self.visit.span;
+        let visits = self.record.visits.iter().rev();
+        let mut asked = false;
+        visits
+            .skip_while(move |visit| visit.span != last)
+            .take_while(move |visit| {
+                let again = visit.purpose() == Purpose::Retest;
+                !std::mem::replace(&mut asked, !again)
+            })
     }
 
     fn class(&mut self, core: &Core, pair: Pair) {
@@ -147,7 +211,8 @@ impl List<'_> {
                 self.ask(
                     required
                         .under(Condition::Class(class.text()))
-                        .unclear(self.unclear(class))
+                        .unclear(gap(core, pair, class, requirement))
+                        .without_limits(self.unknown(class))
                         .due_if(due),
                 );
             }
@@ -163,17 +228,20 @@ impl List<'_> {
             .tap(pair.from, pair.to)
             .is_some_and(|tap| !tap.resistance.is_missing());
         let stated = stated || (core.is_full(pair) && !core.resistance.is_missing());
-        if stated && class.is_some_and(limits_resistance) {
-            self.ask(Required::on(&the::RESISTANCE_LIMIT, pair));
-        } else if core.is_full(pair) {
+        let limited = class.is_some_and(limits_resistance);
+        if limited && (stated || class.is_some_and(states_resistance)) {
+            let missing = (!stated).then_some(NO_RESISTANCE);
+            self.ask(Required::on(&the::RESISTANCE_LIMIT, pair).unclear(missing));
+        }
+        if core.is_full(pair) && !(limited && stated) {
             self.ask(Required::new(&the::RESISTANCE, pair.core));
         }
     }
 
-    /// Why a class cannot be held against anything.
-    fn unclear(&self, class: &Class) -> Option<Phrase> {
+    /// Why no limit of a class is known, where the standard does not carry it.
+    fn unknown(&self, class: &Class) -> Option<Phrase> {
         if matches!(class, Class::Other(_)) {
-            return Some("no limits are known for this class".into());
+            return None;
         }
         let standard = self.record.plate.standard.value()?;
         (!standard::carries(standard, class)).then(|| standard::unknown(standard))
@@ -182,18 +250,14 @@ impl List<'_> {
     /// What a class promises, beyond knee and resistance.
     fn of_class(&self, core: &Core, class: &Class) -> Vec<&'static Requirement> {
         let mut asked: Vec<&Requirement> = vec![&the::ACCURACY];
-        let remanent = |asked: &mut Vec<&Requirement>| {
-            asked.push(&the::REMANENCE);
-            if !core.loop_time_constant.is_missing() {
-                asked.push(&the::LOOP_CONSTANT);
-            }
-        };
         match class {
             Class::Measuring { security, .. } => asked.extend(security.map(|_| &the::SECURITY)),
             Class::Protection { low_remanence, .. } => {
                 asked.push(&the::COMPOSITE);
                 if *low_remanence {
-                    remanent(&mut asked);
+                    asked.push(&the::REMANENCE);
+                    let stated = !core.loop_time_constant.is_missing();
+                    asked.extend(stated.then_some(&the::LOOP_CONSTANT));
                 }
             }
             Class::Knee { low_remanence, .. } => {
@@ -204,7 +268,9 @@ impl List<'_> {
                 asked.extend([&the::PEAK, &the::DIMENSIONING]);
                 match kind {
                     TransientClass::Tpx => {}
-                    TransientClass::Tpy | TransientClass::Tpz => remanent(&mut asked),
+                    TransientClass::Tpy | TransientClass::Tpz => {
+                        asked.extend([&the::REMANENCE, &the::LOOP_CONSTANT]);
+                    }
                 }
             }
             Class::IeeeRelay { letter, .. } => {
@@ -230,16 +296,23 @@ impl List<'_> {
 
     /// Rated knee and exciting currents of the plate.
     fn knee(&mut self, core: &Core, pair: Pair) {
-        let missing =
-            (!has_knee(core, pair)).then(|| "the plate gives no rated knee point e.m.f.".into());
+        let missing = (!has_knee(core, pair)).then_some(NO_KNEE);
         self.ask(Required::on(&the::KNEE, pair).unclear(missing));
         let full = core.exciting.iter().filter(|_| core.is_full(pair));
         let tap = core.tap(pair.from, pair.to);
         let of_tap = tap.filter(|tap| !tap.exciting.is_missing());
         let of_tap = of_tap.and_then(|tap| Some(tap.knee.value()?.si));
-        for volts in full.map(|exciting| exciting.value.at.si).chain(of_tap) {
+        let volts = full.map(|exciting| exciting.value.at.si).chain(of_tap);
+        let volts: Vec<f64> = volts.collect();
+        for volts in &volts {
             let required = Required::on(&the::EXCITING, pair);
-            self.ask(required.under(Condition::Voltage(volts)));
+            self.ask(required.under(Condition::Voltage(*volts)));
+        }
+        let by_class = matches!(core.class_of(pair), Some(Class::Knee { .. }));
+        if volts.is_empty() && by_class {
+            let stated = tap.is_some_and(|tap| !tap.exciting.is_missing());
+            let missing = if stated { NO_KNEE } else { NO_EXCITING };
+            self.ask(Required::on(&the::EXCITING, pair).unclear(missing));
         }
     }
 
@@ -260,22 +333,57 @@ impl List<'_> {
             let requirement = if by_turns { &the::TURNS } else { &the::RATIO };
             let asked = self.purpose == Purpose::Factory;
             let due = asked || pair == full || Some(pair) == in_service;
-            self.ask(Required::on(requirement, pair).due_if(due));
+            let known = core.nominal_ratio(pair.from, pair.to).is_some();
+            let required = Required::on(requirement, pair).due_if(due);
+            self.ask(required.unclear((!known).then_some(NO_RATIO)));
         }
     }
 
-    fn circuit(&mut self, index: usize) {
+    fn circuit(&mut self, index: usize, core: &Core) {
         self.ask(Required::new(&the::BURDEN, index));
-        let Some(duty) = self.record.duty_on(index, self.visit.date.value) else {
-            return;
-        };
-        if !duty.required_knee.is_missing() {
+        let duty = self.record.duty_on(index, self.visit.date.value);
+        let knee = duty.is_some_and(|duty| !duty.required_knee.is_missing());
+        let factor = duty.is_some_and(|duty| !duty.required_factor.is_missing());
+        if knee {
             self.ask(Required::new(&the::DUTY_KNEE, index));
         }
-        if !duty.required_factor.is_missing() {
+        if factor {
             self.ask(Required::new(&the::DUTY_FACTOR, index));
         }
+        if is_protection(core) && !knee && !factor {
+            let mut required = Required::new(&the::RELAY, index);
+            required.lacks = Some("no duty states it".into());
+            self.ask(required);
+        }
     }
+}
+
+fn is_spare(core: &Core) -> bool {
+    core.service.value() == Some(&Service::Spare)
+}
+
+/// Whether a relay hangs on it: by its use, else by its class.
+fn is_protection(core: &Core) -> bool {
+    match core.service.value() {
+        Some(Service::Protection | Service::Both) => true,
+        Some(Service::Metering | Service::Spare) => false,
+        None => core.class.value().is_some_and(|class| match class {
+            Class::Protection { .. }
+            | Class::Knee { .. }
+            | Class::Transient(_)
+            | Class::IeeeRelay { .. } => true,
+            Class::Measuring { .. } | Class::IeeeMetering { .. } | Class::Other(_) => false,
+        }),
+    }
+}
+
+/// Whether a visit opened a core's circuit, found it off, or says how it was left.
+fn is_opened(visit: &Visit, core: usize) -> bool {
+    let mut restored = visit.of(Test::restored);
+    let mut states = visit.of(Test::state);
+    visit.tests.iter().any(|test| test.opened(core))
+        || restored.any(|(_, _, restored)| restored.names(core))
+        || states.any(|(_, _, state)| state.is_off(core))
 }
 
 /// The pairs that the plate states a class or a knee of.
@@ -303,17 +411,63 @@ fn shows_by_curve(class: Option<&Class>) -> bool {
     }
 }
 
-/// Whether the class binds the winding resistance that the plate states (from memory, IEC 61869-2:
-/// PX, PXR, TPX, TPY, TPZ, and PR).
-fn limits_resistance(class: &Class) -> bool {
+/// What the plate lacks for a requirement of the class.
+fn gap(core: &Core, pair: Pair, class: &Class, of: &Requirement) -> Option<&'static str> {
+    if matches!(class, Class::Other(_)) {
+        return Some(NO_LIMITS);
+    }
+    let burdened = match class {
+        Class::IeeeRelay { .. }
+        | Class::IeeeMetering {
+            burden: Some(_), ..
+        } => true,
+        Class::IeeeMetering { burden: None, .. }
+        | Class::Measuring { .. }
+        | Class::Protection { .. }
+        | Class::Knee { .. }
+        | Class::Transient(_)
+        | Class::Other(_) => {
+            let tap = core.tap(pair.from, pair.to);
+            !core.burden.is_missing() || tap.is_some_and(|tap| !tap.burden.is_missing())
+        }
+    };
+    let at_burden = [&the::ACCURACY, &the::COMPOSITE, &the::SECURITY, &the::PEAK].contains(&of);
+    let transient = *of == the::PEAK && (core.kssc.is_missing() || core.ktd.is_missing());
+    let constant = *of == the::LOOP_CONSTANT && core.loop_time_constant.is_missing();
+    let gaps = [
+        (at_burden && !burdened, NO_BURDEN),
+        (transient, NO_TRANSIENT),
+        (constant, NO_LOOP_CONSTANT),
+    ];
+    let first = gaps.into_iter().find(|(is_missing, _)| *is_missing);
+    first.map(|(_, said)| said)
+}
+
+/// Whether its plate has to state a winding resistance (from memory, IEC 61869-2: PX, PXR, TPX, TPY, TPZ).
+fn states_resistance(class: &Class) -> bool {
     match class {
         Class::Knee { .. } | Class::Transient(_) => true,
-        Class::Protection { low_remanence, .. } => *low_remanence,
-        Class::Measuring { .. }
+        Class::Protection { .. }
+        | Class::Measuring { .. }
         | Class::IeeeMetering { .. }
         | Class::IeeeRelay { .. }
         | Class::Other(_) => false,
     }
+}
+
+/// Whether the class binds the winding resistance that the plate states (from memory, IEC 61869-2:
+/// PX, PXR, TPX, TPY, TPZ, and PR).
+fn limits_resistance(class: &Class) -> bool {
+    let remanent = |class| {
+        matches!(
+            class,
+            &Class::Protection {
+                low_remanence: true,
+                ..
+            }
+        )
+    };
+    states_resistance(class) || remanent(class)
 }
 
 fn has_knee(core: &Core, pair: Pair) -> bool {

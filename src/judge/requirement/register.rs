@@ -107,6 +107,11 @@ requirements! {
         shown by {protection::TRANSIENT_FACTOR}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, annex 2B (from memory)"
     }
+    UNKNOWN_STANDARD = "standard-of-the-plate" {
+        Transformer, Inspection, Limit, "standard on the rating plate",
+        shown by {}, due at [Factory, Commissioning, Maintenance],
+        "common practice, no source"
+    }
     UNKNOWN_CLASS = "class-of-the-plate" {
         Transformer, Excitation, Limit, "class on the rating plate",
         shown by {}, due at [Factory, Commissioning, Maintenance],
@@ -162,6 +167,16 @@ requirements! {
         shown by {withstand::WITHSTAND}, due at [Factory],
         "IEC 61869-1:2007, 7.3.1 and 7.3.4 (from memory)"
     }
+    INTER_TURN = "inter-turn" {
+        Transformer, InterTurn, Measured, "inter-turn overvoltage",
+        shown by {inter_turn::INTER_TURN}, due at [Factory],
+        "IEC 61869-2:2012, 5.3.201 and 7.3.204 (from memory)"
+    }
+    PARTIAL_DISCHARGE = "partial-discharge" {
+        Transformer, PartialDischarge, Limit, "partial discharge",
+        shown by {partial_discharge::PARTIAL_DISCHARGE}, due at [Factory],
+        "IEC 61869-1:2007, 5.3.3.1 and 7.3.2 (from memory)"
+    }
     DEMAGNETISED = "demagnetised" {
         Transformer, Demagnetisation, Measured, "demagnetisation",
         shown by {demagnetisation::DEMAGNETISATION_START, demagnetisation::DEMAGNETISATION_END, demagnetisation::DIRECT_CURRENT_LAST, excitation::RESIDUAL_MAGNETISM}, due at [Commissioning, Maintenance],
@@ -171,6 +186,11 @@ requirements! {
         Circuit, Burden, Measured, "burden of the circuit",
         shown by {burden::CIRCUIT_BURDEN, burden::CIRCUIT_BURDEN_BELOW_RANGE}, due at [Commissioning],
         "IEC 61869-2:2012, 5.5.201 (from memory); that it is measured, common practice, no source"
+    }
+    RELAY = "relay-requirement" {
+        Circuit, Excitation, Limit, "relay's requirement",
+        shown by {}, due at [],
+        "common practice, no source: whoever sets the relay states it, as a duty"
     }
     DUTY_KNEE = "required-knee" {
         Circuit, Excitation, Limit, "knee for the relay's requirement",

@@ -179,6 +179,9 @@ fn held(record: &Record, visits: &[usize], required: &Required, evidence: &[Told
     if let Some(unclear) = &required.unclear {
         return Standing::Undecided(unclear.clone());
     }
+    if let Some(lacks) = &required.lacks {
+        return Standing::NotShown(lacks.clone());
+    }
     let each: Vec<Standing> = evidence
         .iter()
         .map(|finding| of_finding(required, finding))
