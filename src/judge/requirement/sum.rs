@@ -7,6 +7,7 @@ use crate::judge::condition::Condition;
 use crate::judge::rules::Whose;
 use crate::judge::standing::{Told, standing};
 use crate::record::Record;
+use crate::record::kinds::TestKind;
 use crate::record::occasion::purpose;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
@@ -243,7 +244,7 @@ impl<'a> Claims<'a> {
             met: due.iter().filter(|one| one.standing.is_met()).count(),
             against,
             conditional: with(&due, |one| *one == Standing::MetConditionally),
-            unshown: with(&rest, Standing::is_missing),
+            unshown: with(&rest, |one| one.is_missing() || one.is_undecided()),
         })
     }
 
@@ -353,6 +354,7 @@ fn subject(record: &Record, one: &Shown<'_>) -> Phrase {
             Phrase::terminals(core.pair_text(pair.from, pair.to))
         }
         (Some(core), _) => core.name.clone().into(),
+        (None, _) if required.requirement.kind == TestKind::Inspection => "the unit".into(),
         (None, _) => "the primary".into(),
     }
 }
