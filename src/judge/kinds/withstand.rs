@@ -182,12 +182,16 @@ fn repeat(j: &Judging<'_>, driven: Driven) -> Option<&'static Threshold> {
     threshold("iec-withstand-repeat").filter(|_| repeated)
 }
 
-/// Whether an earlier visit shows that the winding held all that is asked of it.
+/// Whether earlier visits show that the winding held all that is asked of it, and did not break down since.
 fn was_passed(j: &Judging<'_>, driven: Driven) -> bool {
     let core = driven.core();
-    let mut before = j.earlier.iter().flat_map(|visit| &visit.findings);
-    before
-        .any(|one| one.rule == &rules::WITHSTAND && one.core == core && one.grade() == Grade::Pass)
+    let before = j.earlier.iter().flat_map(|visit| &visit.findings);
+    let own = before.filter(|one| one.rule == &rules::WITHSTAND && one.core == core);
+    own.fold(false, |passed, one| match one.grade() {
+        Grade::Pass => true,
+        Grade::Fails => false,
+        Grade::Info | Grade::Open | Grade::Review => passed,
+    })
 }
 
 /// The voltage that the standard of the plate asks for at the maker's, and whose it is; or why it is not
@@ -378,6 +382,10 @@ mod tests {
             &[
                 ("275 | 60 | held", "pass"),
                 ("220 | 60 | held", "not shown: needs 275000 V for 60 s"),
+                (
+                    "275 | 60 | held\nprimary to earth | 275 | 60 | broke-down",
+                    "not shown: needs 275000 V for 60 s",
+                ),
                 (
                     "275 | 60 | broke-down",
                     "not shown: needs 275000 V for 60 s",
