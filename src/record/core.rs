@@ -156,6 +156,11 @@ impl Core {
         None
     }
 
+    /// Whether it serves nothing, by the plate.
+    pub fn is_spare(&self) -> bool {
+        self.service.value() == Some(&Service::Spare)
+    }
+
     /// What the winding is made of: copper unless written.
     pub fn metal(&self) -> Metal {
         self.conductor.value().copied().unwrap_or(Metal::Copper)

@@ -7,7 +7,6 @@ use super::kinds::{Test, TestKind};
 use super::scope::Scope;
 use super::value::Omission;
 use super::visit::Visit;
-use crate::trade::Service;
 
 /// A test that is due on a core.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,13 +18,13 @@ pub struct Due {
 /// The tests due on every core at a visit.
 pub fn due(record: &Record, visit: &Visit) -> Vec<Due> {
     let cores = record.cores.iter().enumerate();
-    let served = cores.filter(|(_, core)| core.service.value() != Some(&Service::Spare));
+    let asked = cores.filter(|(_, core)| !record.is_excused(core));
     let of = |(index, core)| {
         let kinds = TestKind::ALL.iter().copied();
         let due = kinds.filter(move |kind| kind.is_due(visit.purpose(), core));
         due.map(move |kind| Due { kind, core: index })
     };
-    served.flat_map(of).collect()
+    asked.flat_map(of).collect()
 }
 
 /// Whether the visit holds this test on this core.

@@ -78,6 +78,12 @@ impl Record {
         self.places.last()
     }
 
+    /// Whether nothing is due on a core: a spare beside one that serves. Where none serves, the unit
+    /// itself is the spare, and is to show what it promises.
+    pub fn is_excused(&self, core: &Core) -> bool {
+        core.is_spare() && self.cores.iter().any(|core| !core.is_spare())
+    }
+
     /// The duty of a core on a day.
     pub fn duty_on(&self, core: usize, day: crate::ground::date::Date) -> Option<&Duty> {
         let fits =

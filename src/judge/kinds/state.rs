@@ -8,10 +8,10 @@ use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::Rule;
 use crate::judge::rules::state as rules;
+use crate::record::core::Core;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::CoreRestored;
 use crate::record::kinds::state::{CoreState, Secondary};
-use crate::trade::Service;
 
 /// Judges how a visit found the cores.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -90,7 +90,7 @@ fn spare_open(j: &Judging<'_>, core: usize, row: &CoreState) -> bool {
 /// Whether a core serves nothing, by the plate or by a row.
 pub(super) fn is_spare(j: &Judging<'_>, core: usize, in_service: &Given<String>) -> bool {
     let known = j.case.record.cores.get(core);
-    let by_plate = known.is_some_and(|core| core.service.value() == Some(&Service::Spare));
+    let by_plate = known.is_some_and(Core::is_spare);
     by_plate || text(in_service) == "spare"
 }
 

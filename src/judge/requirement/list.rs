@@ -166,14 +166,12 @@ impl List<'_> {
         }
         self.ratios(core, full);
         self.ask(Required::new(&the::POLARITY, index));
-        // A spare core serves nothing: what it promises stays on the list and is not due. Where none
-        // serves, the unit itself is the spare, and is asked for what it promises.
-        let served = self.record.cores.iter().any(|core| !is_spare(core));
-        let excused = is_spare(core) && served;
+        // What a spare core promises stays on the list and is not due, nor is what a circuit asks of it.
+        let excused = self.record.is_excused(core);
         let circuit = self.found.len();
         self.circuit(index, core);
         for (at, required) in self.found.iter_mut().enumerate().skip(start) {
-            required.due &= !(excused || (at >= circuit && is_spare(core)));
+            required.due &= !(excused || (at >= circuit && core.is_spare()));
         }
         self.as_left(index);
     }
@@ -356,10 +354,6 @@ impl List<'_> {
             self.ask(required);
         }
     }
-}
-
-fn is_spare(core: &Core) -> bool {
-    core.service.value() == Some(&Service::Spare)
 }
 
 /// Whether a relay hangs on it: by its use, else by its class.

@@ -83,7 +83,7 @@ kinds! {
     Remanence: remanence::Remanence, "Remanence", Untouched, NEVER opens();
     Ratio: ratio::RatioTest, "Ratio", Untouched, UPKEEP opens();
     Polarity: polarity::Polarity, "Polarity", Untouched, WIRED opens();
-    Burden: burden::BurdenTest, "Burden", Untouched, WIRED opens();
+    Burden: burden::BurdenTest, "Burden", Untouched, WIRED opens() only_on(serves);
     Load: load::Load, "Current on load", Untouched, NEVER;
     Restored: restored::Restored, "As left", Untouched, NEVER;
 }
@@ -137,6 +137,11 @@ impl Facts {
         let opens = true;
         Self { opens, ..self }
     }
+}
+
+/// Cores that have a circuit.
+fn serves(core: &Core) -> bool {
+    !core.is_spare()
 }
 
 /// Protection cores, and metering cores with a security factor.
