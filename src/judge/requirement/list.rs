@@ -3,11 +3,13 @@
 
 use super::register::{self as the, Requirement};
 use crate::document::Phrase;
+use crate::ground::span::Span;
 use crate::judge::condition::Condition;
 use crate::judge::decision::WhyNot;
 use crate::judge::standard;
 use crate::record::Record;
 use crate::record::core::{Core, DutyCycle, Tap};
+use crate::record::duty::Duty;
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
 use crate::standards::{TransientClass, discharge_limits, ieee_relay_at_rated};
@@ -26,15 +28,19 @@ pub struct Required {
     pub due: bool,
     /// Why it cannot be held against anything, where plate or standard leave it unclear.
     pub unclear: Option<Phrase>,
+    /// Where a duty states it, and of which tap: what was held against another one shows nothing of it.
+    pub stated_at: Option<Span>,
+    pub tap: Option<Pair>,
     /// What is missing for it, where that is no test.
     pub lacks: Option<Phrase>,
 }
 
-/// What is required at a visit that was made for a purpose.
-pub fn required(record: &Record, visit: &Visit, purpose: Purpose) -> Vec<Required> {
+/// What is required at visits that answer together and were made for a purpose; the last one says which
+/// duty holds.
+pub fn required(record: &Record, visits: &[&Visit], purpose: Purpose) -> Vec<Required> {
     let mut list = List {
         record,
-        visit,
+        visits,
         purpose,
         found: Vec::new(),
     };
@@ -54,6 +60,8 @@ impl Required {
             conditions: Vec::new(),
             due: true,
             unclear: None,
+            stated_at: None,
+            tap: None,
             lacks: None,
         }
     }
@@ -102,7 +110,7 @@ const NO_LIMITS: &str = "no limits are known for this class";
 
 struct List<'a> {
     record: &'a Record,
-    visit: &'a Visit,
+    visits: &'a [&'a Visit],
     purpose: Purpose,
     found: Vec<Required>,
 }
@@ -179,23 +187,10 @@ impl List<'_> {
     /// How a circuit was left, a spare core's as well: at maintenance, where anything of it was opened.
     fn as_left(&mut self, index: usize) {
         let touched = self.purpose == Purpose::Commissioning
-            || self.occasion().any(|visit| is_opened(visit, index));
+            || self.visits.iter().any(|visit| is_opened(visit, index));
         for requirement in [&the::AS_LEFT, &the::EARTH] {
             self.ask(Required::new(requirement, index).due_if(touched));
         }
-    }
-
-    /// The visit, and those before it that it tests again.
-    fn occasion(&self) -> impl Iterator<Item = &Visit> {
-        let last = self.visit.span;
-        let visits = self.record.visits.iter().rev();
-        let mut asked = false;
-        visits
-            .skip_while(move |visit| visit.span != last)
-            .take_while(move |visit| {
-                let again = visit.purpose() == Purpose::Retest;
-                !std::mem::replace(&mut asked, !again)
-            })
     }
 
     fn class(&mut self, core: &Core, pair: Pair) {
@@ -316,7 +311,9 @@ impl List<'_> {
 
     /// Each declared ratio; on site the whole winding and the tap in service are due.
     fn ratios(&mut self, core: &Core, full: Pair) {
-        let in_service = self.record.pair_in_service(full.core, self.visit);
+        let visits = self.visits.iter();
+        let found = visits.filter_map(|visit| self.record.pair_in_service(full.core, visit));
+        let in_service: Vec<Pair> = found.map(|pair| pair.ascending()).collect();
         let declared = core.taps.iter().map(|tap| Pair {
             core: full.core,
             from: tap.from,
@@ -330,7 +327,7 @@ impl List<'_> {
             let by_turns = matches!(core.class_of(pair), Some(Class::Knee { .. }));
             let requirement = if by_turns { &the::TURNS } else { &the::RATIO };
             let asked = self.purpose == Purpose::Factory;
-            let due = asked || pair == full || Some(pair) == in_service;
+            let due = asked || pair == full || in_service.contains(&pair.ascending());
             let known = core.nominal_ratio(pair.from, pair.to).is_some();
             let required = Required::on(requirement, pair).due_if(due);
             self.ask(required.unclear((!known).then_some(NO_RATIO)));
@@ -339,15 +336,21 @@ impl List<'_> {
 
     fn circuit(&mut self, index: usize, core: &Core) {
         self.ask(Required::new(&the::BURDEN, index));
-        let duty = self.record.duty_on(index, self.visit.date.value);
-        let knee = duty.is_some_and(|duty| !duty.required_knee.is_missing());
-        let factor = duty.is_some_and(|duty| !duty.required_factor.is_missing());
-        if knee {
-            self.ask(Required::new(&the::DUTY_KNEE, index));
+        let last = self.visits.last();
+        let duty = last.and_then(|visit| self.record.duty_on(index, visit.date.value));
+        let stated = |of: fn(&Duty) -> Option<Span>| duty.and_then(of);
+        let knee = stated(|duty| duty.required_knee.span());
+        let factor = stated(|duty| duty.required_factor.span());
+        // What the duty asks now, of the tap that serves now.
+        let tap = last.and_then(|visit| self.record.pair_in_service(index, visit));
+        for (at, requirement) in [(knee, &the::DUTY_KNEE), (factor, &the::DUTY_FACTOR)] {
+            if at.is_some() {
+                let mut required = Required::new(requirement, index);
+                (required.stated_at, required.tap) = (at, tap);
+                self.ask(required);
+            }
         }
-        if factor {
-            self.ask(Required::new(&the::DUTY_FACTOR, index));
-        }
+        let (knee, factor) = (knee.is_some(), factor.is_some());
         if is_protection(core) && !knee && !factor {
             let mut required = Required::new(&the::RELAY, index);
             required.lacks = Some("no duty states it".into());

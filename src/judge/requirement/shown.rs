@@ -12,6 +12,7 @@ use crate::record::Record;
 use crate::record::due::omissions;
 use crate::record::kinds::Test;
 use crate::record::occasion::purpose;
+use crate::record::visit::Visit;
 use crate::trade::Pair;
 
 /// What came of a requirement.
@@ -105,9 +106,9 @@ impl Shown<'_> {
 /// Everything that is required of a record at some visits that answer together, and what the findings
 /// that still stand show of it.
 pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Shown<'a>> {
-    let Some(last) = visits.last().and_then(|last| record.visits.get(*last)) else {
+    if visits.is_empty() {
         return Vec::new();
-    };
+    }
     let (own, earlier): (Vec<&Told<'a>>, Vec<&Told<'a>>) =
         told.iter().partition(|one| visits.contains(&one.visit));
     let of = |required: Required| {
@@ -121,7 +122,9 @@ pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Sh
         };
         before(record, &earlier, shown)
     };
-    let all = required(record, last, purpose(record, visits));
+    let together = visits.iter().filter_map(|index| record.visits.get(*index));
+    let together: Vec<&Visit> = together.collect();
+    let all = required(record, &together, purpose(record, visits));
     all.into_iter().map(of).collect()
 }
 
@@ -170,7 +173,10 @@ fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
         let at = |one: &&Condition| matches!(one, Condition::Voltage(_));
         let mut wanted = required.conditions.iter().filter(at);
         let has = |one: &Condition| finding.conditions.iter().any(|own| own.is_same(one));
-        rule && placed && wanted.all(has)
+        let against = finding.against.as_ref().and_then(|against| against.span);
+        let same = required.stated_at.is_none() || against == required.stated_at;
+        let tap = |pair: Pair| finding.pair.map(|own| own.ascending()) == Some(pair.ascending());
+        rule && placed && same && required.tap.is_none_or(tap) && wanted.all(has)
     };
     told.iter().filter(says).map(|one| (*one).clone()).collect()
 }

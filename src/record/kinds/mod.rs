@@ -231,27 +231,6 @@ impl Test {
         }
     }
 
-    /// Whether it opened a core's circuit.
-    pub fn opened(&self, core: usize) -> bool {
-        let works = match self.kind {
-            TestKind::Insulation
-            | TestKind::Withstand
-            | TestKind::Resistance
-            | TestKind::Demagnetisation
-            | TestKind::Excitation
-            | TestKind::Remanence
-            | TestKind::Ratio
-            | TestKind::Polarity
-            | TestKind::Burden => true,
-            TestKind::Inspection
-            | TestKind::State
-            | TestKind::SelfCheck
-            | TestKind::Load
-            | TestKind::Restored => false,
-        };
-        works && self.is_done_on(core)
-    }
-
     /// What it did to a core's flux: nothing while its rows on the core wait to be filled in.
     pub fn flux_on(&self, core: usize) -> Flux {
         if self.is_done_on(core) {
