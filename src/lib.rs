@@ -86,8 +86,9 @@ pub fn report(
     options: &report::Options,
     templates: &document::Templates,
 ) -> Result<report::CtReport, document::TemplateFault> {
-    let others = job.records.iter().filter(|other| !std::ptr::eq(*other, ct));
-    let others = others.map(|other| (&other.record, &other.assessment));
-    let sisters = compare::sisters(&ct.record, others);
-    report::ct(&report::Subject::of(ct, sisters), options, templates)
+    report::ct(
+        &report::Subject::of(ct, job.sisters(ct)),
+        options,
+        templates,
+    )
 }

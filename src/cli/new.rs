@@ -7,9 +7,8 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
 use crate::job::{Outcome, shown};
-use crate::record;
-use crate::record::core::Core;
-use crate::record::like::SharedPlates;
+use crate::record::like::{Lent, SharedPlates};
+use crate::record::{self, Record};
 use crate::report::worksheet::{self, NewCore, NewUnit};
 use crate::syntax;
 use std::path::{Path, PathBuf};
@@ -118,7 +117,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Some(path) => visit(&arguments, path),
         None => unit(arguments.plate)
             .map(|unit| worksheet::record_text(&unit))
-            .and_then(|text| sound(text, &[])),
+            .and_then(|text| sound(text, None)),
     };
     let done = made.and_then(|text| give(&Disk, arguments.out.as_deref(), &text));
     match done {
@@ -149,16 +148,19 @@ fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
         errors: 0,
     };
     let text = worksheet::with_visit(&one.source, &subject, &arguments.purpose, date);
-    sound(text, &one.record.cores)
+    sound(text, Some(&one.record))
 }
 
 /// The text, if it reads without errors; else what is wrong with it.
 ///
-/// `cores` are those of the record it is written from, with the plates that they share.
-fn sound(text: String, cores: &[Core]) -> Result<String, String> {
+/// `from` is the record it is written from, with the plates that its cores share.
+fn sound(text: String, from: Option<&Record>) -> Result<String, String> {
     let mut plates = SharedPlates::default();
-    for id in cores.iter().filter_map(|core| core.like.value()) {
-        plates.lend(id, Some(cores));
+    if let Some(from) = from {
+        let (cores, written) = (from.cores.as_slice(), &*from.written);
+        for id in cores.iter().filter_map(|core| core.like.value()) {
+            plates.lend(id, Some(Lent { cores, written }));
+        }
     }
     let (source, mut found) = Source::new("new record", text.as_bytes());
     let (tree, mut more) = syntax::read(&source, record::is_section);

@@ -6,8 +6,8 @@ use crate::compile;
 use crate::document::Grade;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
-use crate::job::Outcome;
-use crate::report::{Options, page};
+use crate::job::{Compiled, Job, Outcome};
+use crate::report::{CtReport, Options, page};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -35,6 +35,46 @@ pub fn run(arguments: &Arguments) -> Outcome {
     }
 }
 
+/// A record among the others of its job.
+pub(super) struct Among {
+    job: Job,
+    file: PathBuf,
+    /// The folder of the job that its own folder belongs to.
+    folder: Option<PathBuf>,
+}
+
+impl Among {
+    /// Compiles a record with the others of its job; beside a record of no job those of its folder count.
+    pub(super) fn read(files: &dyn Files, file: &Path) -> Self {
+        let own = match file.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+            _ => PathBuf::from("."),
+        };
+        let folder = above(files, &own, "pack.toml");
+        let all = folder.clone().unwrap_or(own);
+        Self {
+            job: compile(files, &[file.to_owned(), all]),
+            file: file.to_owned(),
+            folder,
+        }
+    }
+
+    fn ct(&self) -> Result<&Compiled, String> {
+        let mut records = self.job.records.iter();
+        let ct = records.find(|one| one.path == self.file);
+        ct.ok_or_else(|| format!("{} cannot be read", self.file.display()))
+    }
+
+    /// Its report, and the page around it.
+    pub(super) fn made(&self, options: &Options) -> Result<(CtReport, String), String> {
+        let templates = Templates::built_in();
+        let report = crate::report(&self.job, self.ct()?, options, &templates);
+        let report = report.map_err(|fault| fault.to_string())?;
+        let html = page(&report.title, &report.html, options, &templates);
+        Ok((report, html.map_err(|fault| fault.to_string())?))
+    }
+}
+
 /// Writes both files; says what was written, and how the CT came out.
 fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), String> {
     if files.is_folder(&arguments.file) || !files.exists(&arguments.file) {
@@ -43,31 +83,26 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
             arguments.file.display()
         ));
     }
-    let own = match arguments.file.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-        _ => PathBuf::from("."),
-    };
-    let of_job = job_folder(files, &own);
-    let folder = of_job.clone().unwrap_or(own);
-    let job = compile(files, &[arguments.file.clone(), folder]);
-    let mut records = job.records.iter();
-    let ct = records
-        .find(|one| one.path == arguments.file)
-        .ok_or_else(|| format!("{} cannot be read", arguments.file.display()))?;
+    let among = Among::read(files, &arguments.file);
+    let ct = among.ct()?;
+    for told in &among.job.others {
+        output::explain(&draw::human(
+            &told.source,
+            &told.diagnostics,
+            output::style(),
+        ));
+    }
     output::explain(&draw::human(&ct.source, ct.errors(), output::style()));
     let options = Options {
         decimal_comma: arguments.decimal_comma,
         paper: arguments.sheet.paper,
         ..Options::default()
     };
-    let templates = Templates::built_in();
-    let report =
-        crate::report(&job, ct, &options, &templates).map_err(|fault| fault.to_string())?;
-    let html = page(&report.title, &report.html, &options, &templates)
-        .map_err(|fault| fault.to_string())?;
+    let (report, html) = among.made(&options)?;
     let sheet = &arguments.sheet;
     let out = files.resolve(&sheet.out);
-    if of_job.is_some_and(|folder| out.starts_with(files.resolve(&folder))) {
+    let of_job = among.folder.as_ref();
+    if of_job.is_some_and(|folder| out.starts_with(files.resolve(folder))) {
         return Err(format!(
             "{} lies within the records' folder; choose another with -o",
             sheet.out.display()
@@ -82,15 +117,18 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         ));
     }
     let written = sheet.write(files, &report.slug, &report.markdown, &html)?;
-    Ok((written, ct.outcome(Grade::Fails)))
+    let broken = match ct.setting.is_broken() {
+        true => Outcome::Broken,
+        false => Outcome::Clean,
+    };
+    Ok((written, ct.outcome(Grade::Fails).max(broken)))
 }
 
-/// The folder of the job that a record's own folder belongs to. Beside a record of no job its report
-/// may lie.
-fn job_folder(files: &dyn Files, own: &Path) -> Option<PathBuf> {
+/// The nearest folder at or above this one that holds a file of this name.
+pub(super) fn above(files: &dyn Files, own: &Path, name: &str) -> Option<PathBuf> {
     let above = files.resolve(own);
     let mut folders = above.ancestors();
     folders
-        .find(|folder| files.exists(&folder.join("pack.toml")))
+        .find(|folder| files.exists(&folder.join(name)))
         .map(Path::to_owned)
 }

@@ -1,11 +1,17 @@
-//! `kneemark verify`: whether a report was made of a record.
+//! `kneemark verify`: whether a report was made of a record, and is what its files give today.
 
+use super::draw::one_line;
 use super::output;
+use super::report::{Among, above};
+use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
-use crate::job::{Outcome, shown};
-use crate::pack::belongs::{Belongs, belongs};
-use std::path::PathBuf;
+use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, shown};
+use crate::pack::build::build;
+use crate::report::Options;
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
 pub struct Arguments {
@@ -17,44 +23,217 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let (outcome, text) = told(&Disk, arguments);
+    let (outcome, text) = match told(&Disk, arguments) {
+        Ok(told) => told,
+        Err(why) => (Outcome::Broken, why + "\n"),
+    };
     output::print(&text);
     outcome
 }
 
-fn told(files: &dyn Files, arguments: &Arguments) -> (Outcome, String) {
-    let read = |path| {
+fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), String> {
+    let read = |path: &Path| {
         let read = files.read(path);
-        read.map_err(|error| format!("{} cannot be read: {error}\n", shown(path)))
+        read.map_err(|error| format!("{} cannot be read: {error}", shown(path)))
     };
-    let both = read(&arguments.report).and_then(|report| Ok((report, read(&arguments.record)?)));
-    let (report, record) = match both {
-        Ok(both) => both,
-        Err(text) => return (Outcome::Broken, text),
-    };
+    let (report, record) = (read(&arguments.report)?, read(&arguments.record)?);
     let (of, from) = (shown(&arguments.report), shown(&arguments.record));
-    match belongs(&report, &record) {
-        Belongs::Yes => (
-            Outcome::Clean,
-            format!(
-                "{of} belongs to {from}: the record's SHA-256 stands on it, {}\n\
-                 This says what the report was made of, not that the report was left unchanged since.\n",
-                sha256(&record)
-            ),
-        ),
-        Belongs::No(sums) => (
+    let text = String::from_utf8_lossy(&report).into_owned();
+    let basis = Basis::joined(&Basis::all_in(&text));
+    if basis.parts.is_empty() {
+        return Err(format!(
+            "{of} does not say what it was made of, so nothing can be said; is it a report of kneemark?"
+        ));
+    }
+    let (own, name) = (
+        sha256(&record),
+        arguments.record.file_name().unwrap_or_default(),
+    );
+    let is_named = |part: &&Part| part.what == RECORD && *part.name == *name;
+    if !basis.has_record(&own) && !basis.parts.iter().any(|part| is_named(&part)) {
+        let on_report = basis.parts.iter().filter(|part| part.what == RECORD);
+        let on_report =
+            on_report.map(|part| format!("\n  on the report  {} {}", part.sum, part.name));
+        return Ok((
             Outcome::Fails,
             format!(
-                "{of} does not belong to {from}\n  on the report  {}\n  of the record  {}\n",
-                sums.join("\n                 "),
-                sha256(&record)
+                "{of} does not belong to {from}{}\n  of the record  {own}\n",
+                on_report.collect::<String>()
             ),
-        ),
-        Belongs::NoSum => (
-            Outcome::Broken,
-            format!(
-                "{of} carries no SHA-256 of a record, so nothing can be said; is it a report of kneemark?\n"
-            ),
-        ),
+        ));
     }
+    let again = again(files, &arguments.record, &basis)?;
+    let of_record = again.iter().filter_map(|made| {
+        let now = Basis::joined(&Basis::all_in(made));
+        now.has_record(&own).then_some((made, now))
+    });
+    // Made of the same things, and reading most like it.
+    let made =
+        of_record.max_by_key(|(made, now)| (Reverse(strangers(&basis, now)), alike(&text, made)));
+    let (made, now) = made.ok_or_else(|| format!("{from} gives no report now"))?;
+    let differing = differences(&basis, &now);
+    if !differing.is_empty() {
+        let told = format!(
+            "{of} is not what its files give now:\n{}",
+            differing.join("\n")
+        );
+        return Ok((Outcome::Fails, told + "\n"));
+    }
+    if *made != text {
+        let told = format!(
+            "{of} was changed after it was made: its files are the same, but they give another text.\n{}",
+            first_difference(&text, made)
+        );
+        return Ok((Outcome::Fails, told));
+    }
+    let parts = basis.parts.iter().map(|part| {
+        let sum = if part.sum.is_empty() {
+            "none"
+        } else {
+            &part.sum
+        };
+        format!("  {} {}: {sum}\n", part.what, one_line(&part.name))
+    });
+    let told = format!(
+        "{of} belongs to {from}: made again from these it is the same, byte for byte.\n{}",
+        parts.collect::<String>()
+    );
+    Ok((Outcome::Clean, told))
+}
+
+/// The texts that a report made of these files could be: those of its pack, or of the record alone in each
+/// form that `kneemark report` knows.
+fn again(files: &dyn Files, record: &Path, basis: &Basis) -> Result<Vec<String>, String> {
+    let own = here(record.parent().unwrap_or(Path::new("")));
+    if let Some(pack) = basis.part(PACK) {
+        let none = || {
+            format!(
+                "the report is part of a pack, and no folder above {} has its {}",
+                shown(record),
+                one_line(&pack.name)
+            )
+        };
+        let folder = above(files, own, &pack.name).ok_or_else(none)?;
+        let built = build(files, &folder.join(&pack.name));
+        let built = built.map_err(|_| {
+            format!(
+                "its pack cannot be built now; see `kneemark pack {}`",
+                shown(&folder.join(&pack.name))
+            )
+        })?;
+        let texts = built.files.into_values();
+        return Ok(texts
+            .filter_map(|bytes| String::from_utf8(bytes).ok())
+            .collect());
+    }
+    let among = Among::read(files, record);
+    let mut texts = Vec::new();
+    for decimal_comma in [false, true] {
+        for paper in [Paper::A4, Paper::Letter] {
+            let options = Options {
+                decimal_comma,
+                paper,
+                ..Options::default()
+            };
+            let (report, html) = among.made(&options)?;
+            texts.extend([html, report.markdown]);
+        }
+    }
+    Ok(texts)
+}
+
+/// How many things only one of two reports is made of.
+fn strangers(one: &Basis, other: &Basis) -> usize {
+    let (one, other) = (sums(one), sums(other));
+    let only = |of: &Sums<'_>, other: &Sums<'_>| {
+        let keys = of.keys().filter(|key| !other.contains_key(*key));
+        keys.count()
+    };
+    only(&one, &other) + only(&other, &one)
+}
+
+/// How many bytes two texts begin and end alike.
+fn alike(one: &str, other: &str) -> usize {
+    let (one, other) = (one.bytes(), other.bytes());
+    same(one.clone(), other.clone()) + same(one.rev(), other.rev())
+}
+
+fn same(one: impl Iterator<Item = u8>, other: impl Iterator<Item = u8>) -> usize {
+    one.zip(other).take_while(|(a, b)| a == b).count()
+}
+
+/// The line at which a report leaves the text that it was made with.
+fn first_difference(report: &str, made: &str) -> String {
+    let at = same(report.bytes(), made.bytes());
+    let line = report
+        .bytes()
+        .take(at)
+        .filter(|byte| *byte == b'\n')
+        .count()
+        + 1;
+    let shown = |text: &str| {
+        let line = text.split('\n').nth(line - 1).unwrap_or("");
+        let start = text
+            .bytes()
+            .take(at)
+            .rev()
+            .take_while(|byte| *byte != b'\n')
+            .count();
+        let start = (0..=start.saturating_sub(30))
+            .rev()
+            .find(|at| line.is_char_boundary(*at));
+        let from = line.get(start.unwrap_or(0)..).unwrap_or("");
+        one_line(&from.chars().take(80).collect::<String>())
+    };
+    format!(
+        "  line {line} reads  {}\n  made again      {}\n",
+        shown(report),
+        shown(made)
+    )
+}
+
+type Sums<'a> = BTreeMap<(&'a str, &'a str), Vec<&'a str>>;
+
+fn sums(basis: &Basis) -> Sums<'_> {
+    let mut found = Sums::new();
+    for Part { what, name, sum } in &basis.parts {
+        let of = if sum.is_empty() { "none" } else { sum };
+        found.entry((what, name)).or_default().push(of);
+    }
+    found.values_mut().for_each(|sums| sums.sort_unstable());
+    found
+}
+
+/// What differs, by name.
+fn differences(on_report: &Basis, now: &Basis) -> Vec<String> {
+    let (on_report, now) = (sums(on_report), sums(now));
+    let mut names: Vec<&(&str, &str)> = on_report.keys().chain(now.keys()).collect();
+    names.sort_unstable();
+    names.dedup();
+    let differs = names
+        .into_iter()
+        .filter(|name| on_report.get(*name) != now.get(*name));
+    let told = |of: &(&str, &str)| {
+        let sums = |sums: &Sums<'_>| match sums.get(of) {
+            Some(sums) => sums.join(", "),
+            None => "none".to_owned(),
+        };
+        let (what, name) = (of.0, one_line(of.1));
+        let of_file = ["criteria", "instruments", PACK, RECORD].contains(&what);
+        let name = if of_file {
+            name
+        } else {
+            format!("{what} {name}")
+        };
+        let place = match what {
+            "program" | LIMITS => "this program",
+            _ => "the folder",
+        };
+        format!(
+            "  {name} differs: the report was made with {}, {place} has {}",
+            sums(&on_report),
+            sums(&now)
+        )
+    };
+    differs.map(told).collect()
 }

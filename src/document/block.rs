@@ -121,6 +121,19 @@ pub enum Cell {
     Blank,
 }
 
+/// Stands where nothing was written or is to be said.
+pub const NONE: &str = "–";
+
+impl Cell {
+    fn says_nothing(&self) -> bool {
+        match self {
+            Self::Empty => true,
+            Self::Told(text) => text.is_empty() || *text == NONE.into(),
+            Self::Graded(..) | Self::Blank => false,
+        }
+    }
+}
+
 impl<T: Into<Text>> From<T> for Cell {
     fn from(text: T) -> Self {
         Self::Told(text.into())
@@ -165,6 +178,28 @@ impl Table {
             std::iter::once(name.into()).chain(blanks).collect()
         });
         Self::grid(heads, rows.collect())
+    }
+
+    /// Without the columns behind the first that say nothing in any row.
+    #[must_use]
+    pub fn without_empty_columns(mut self) -> Self {
+        let says = |at: usize| {
+            let is_told = |row: &Row| match row {
+                Row::Cells(cells) => cells.get(at).is_some_and(|cell| !cell.says_nothing()),
+                Row::Group(_) => false,
+            };
+            at == 0 || self.rows.iter().any(is_told)
+        };
+        let kept: Vec<bool> = (0..self.columns.len()).map(says).collect();
+        let mut keep = kept.iter();
+        self.columns.retain(|_| keep.next() != Some(&false));
+        for row in &mut self.rows {
+            if let Row::Cells(cells) = row {
+                let mut keep = kept.iter();
+                cells.retain(|_| keep.next() != Some(&false));
+            }
+        }
+        self
     }
 
     #[must_use]

@@ -23,7 +23,9 @@ mod tests;
 mod text;
 
 pub use crate::ground::calm::escape_html;
-pub use block::{Align, Block, Cell, Column, Figure, Picture, Pictures, Row, Table, TableStyle};
+pub use block::{
+    Align, Block, Cell, Column, Figure, NONE, Picture, Pictures, Row, Table, TableStyle,
+};
 pub use grade::Grade;
 pub use html::{Links, Within, html};
 pub use markdown::{plain, print};

@@ -48,7 +48,7 @@ impl NumberStyle {
             made = match part {
                 Part::Text(text) => made.plain(text.as_ref()),
                 Part::Quantity(quantity) => made.plain(self.quantity(quantity)),
-                Part::Terminals(text) => made.plain(text.as_str()),
+                Part::Terminals(text) | Part::Cited { source: text, .. } => made.plain(text),
                 Part::Line(span) => made.plain(format!("line {}", line(*span))),
                 Part::Verdict(grade, word) => made.and(Inline::Word(*grade, word.to_string())),
             };

@@ -17,6 +17,8 @@ pub enum Part {
     Terminals(String),
     /// The line of the record at which something was written.
     Line(Span),
+    /// A source, and the name of the row that an annex tells more of.
+    Cited { row: String, source: String },
     /// A grade's word or a decision's, with the grade that colours it.
     Verdict(Grade, Cow<'static, str>),
 }
@@ -141,7 +143,7 @@ impl Phrase {
             match part {
                 Part::Text(text) | Part::Verdict(_, text) => out.push_str(text),
                 Part::Quantity(quantity) => out.push_str(&quantity.to_string()),
-                Part::Terminals(text) => out.push_str(text),
+                Part::Terminals(text) | Part::Cited { source: text, .. } => out.push_str(text),
                 Part::Line(span) => out.push_str(&format!("line {}", line(*span))),
             }
         }

@@ -8,7 +8,7 @@ use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::job::{Compiled, Job};
+use crate::job::{Basis, Compiled, Job};
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Claims, Shown};
@@ -17,6 +17,8 @@ use crate::judge::verdict::{coverage_factor, expanded};
 use crate::judge::words;
 use serde::Serialize;
 use serde_json::json;
+use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
+use std::io;
 
 /// Version of this format; changes when a field changes its meaning or goes.
 pub const VERSION: u32 = 3;
@@ -33,6 +35,8 @@ struct Document {
 struct RecordOut {
     file: String,
     sha256: String,
+    /// Everything that its findings rest on, with the SHA-256 of its bytes.
+    basis: Basis,
     id: Option<String>,
     /// Whether every line of it is understood.
     readable: bool,
@@ -171,7 +175,7 @@ struct InputOut {
 pub fn document(job: &Job) -> String {
     let document = Document {
         version: VERSION,
-        records: job.records.iter().map(record).collect(),
+        records: job.records.iter().map(|one| record(job, one)).collect(),
         others: job
             .others
             .iter()
@@ -179,17 +183,57 @@ pub fn document(job: &Job) -> String {
             .collect(),
     };
     // Plain data: strings, numbers that are finite, lists. Serialising it cannot fail.
-    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
-    text.push('\n');
-    text
+    let mut text = Vec::new();
+    let formatter = Rounded(PrettyFormatter::new());
+    let mut out = Serializer::with_formatter(&mut text, formatter);
+    let written = document.serialize(&mut out);
+    debug_assert!(written.is_ok(), "plain data");
+    text.push(b'\n');
+    String::from_utf8(text).unwrap_or_default()
 }
 
-fn record(unit: &Compiled) -> RecordOut {
+/// Pretty, and each number as the shortest decimal of its twelve significant digits: no reading supports
+/// more, and arithmetic leaves dust in the digits behind them.
+struct Rounded(PrettyFormatter<'static>);
+
+macro_rules! as_pretty {
+    ($($name:ident($($more:ident: $kind:ty),*);)*) => {
+        $(fn $name<W: ?Sized + io::Write>(&mut self, out: &mut W, $($more: $kind),*) -> io::Result<()> {
+            self.0.$name(out, $($more),*)
+        })*
+    };
+}
+
+impl Formatter for Rounded {
+    fn write_f64<W: ?Sized + io::Write>(&mut self, out: &mut W, value: f64) -> io::Result<()> {
+        self.0.write_f64(out, digits(value))
+    }
+
+    as_pretty! {
+        begin_array();
+        end_array();
+        begin_array_value(first: bool);
+        end_array_value();
+        begin_object();
+        end_object();
+        begin_object_key(first: bool);
+        begin_object_value();
+        end_object_value();
+    }
+}
+
+/// Rounded to twelve significant digits.
+fn digits(value: f64) -> f64 {
+    format!("{value:.11e}").parse().unwrap_or(value)
+}
+
+fn record(job: &Job, unit: &Compiled) -> RecordOut {
     let visits = unit.assessment.visits.iter().enumerate();
     let claims = unit.claims();
     RecordOut {
         file: unit.source.name.clone(),
         sha256: unit.source.sha256.clone(),
+        basis: Basis::of(unit, &job.sisters(unit)),
         id: unit.record.plate.id.value().cloned(),
         readable: unit.is_complete(),
         diagnostics: unit
@@ -322,7 +366,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
             magnitude: against.magnitude,
             id: against.cited.id.clone(),
             source: against.cited.source.clone(),
-            provenance: against.cited.provenance.words().to_owned(),
+            provenance: criteria.how_known(&against.cited),
         }),
         verdict: plain(&words::reasoned(&finding.verdict)),
         grade: finding.grade().word(),
@@ -403,6 +447,7 @@ fn step(unit: &Compiled, w: &Workings, id: StepId) -> Option<StepOut> {
         Origin::Plate { span } => ("plate", None, None, Some(*span)),
         Origin::Given { span } => ("given", None, None, Some(*span)),
         Origin::Constant { source } => ("constant", None, Some(source.to_string()), None),
+        Origin::Row(cited) => ("constant", None, Some(cited.line()), None),
         Origin::Formula(formula) => (
             "formula",
             Some(formula.text.to_owned()),
@@ -433,4 +478,19 @@ fn step(unit: &Compiled, w: &Workings, id: StepId) -> Option<StepOut> {
             })
             .collect(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::digits;
+
+    #[test]
+    fn numbers_lose_the_dust_of_arithmetic_and_nothing_else() {
+        assert_eq!(0.1 + 0.2, 0.300_000_000_000_000_04);
+        assert_eq!(digits(0.1 + 0.2), 0.3);
+        assert_eq!(digits(30.000_000_000_000_004), 30.0);
+        assert_eq!(digits(1.234_567_890_12e-9), 1.234_567_890_12e-9);
+        assert_eq!(digits(-0.0), 0.0);
+        assert_eq!(digits(1e300), 1e300);
+    }
 }

@@ -1,6 +1,7 @@
 //! Many files into one job: which records lie under some paths, what holds in their folders, whose
 //! plate is shared, and the compiled records themselves. One broken record never stops the others.
 
+mod basis;
 mod compiled;
 mod gather;
 mod paths;
@@ -8,6 +9,7 @@ mod phases;
 mod setting;
 mod shared;
 
+pub use basis::{Basis, LIMITS, PACK, Part, RECORD};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Terms, gather};
 pub use paths::{find, here, shown, unreadable};

@@ -22,6 +22,11 @@ impl Setting {
     pub fn parts(&self) -> (Option<&Instruments>, &Criteria) {
         (self.instruments.as_deref(), &self.criteria)
     }
+
+    /// Whether one of its files could not be read as a whole.
+    pub fn is_broken(&self) -> bool {
+        self.criteria.broken || self.instruments.as_ref().is_some_and(|known| known.broken)
+    }
 }
 
 /// The settings of all folders. Each configuration file is read once.
@@ -88,18 +93,15 @@ fn once<T>(
             // The name alone: where the file lies on this machine is nobody's business.
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             let (source, mut diagnostics) = Source::new(&name, &bytes);
-            let made = (!source.refused).then(|| {
-                let (made, mut told) = read(&source);
-                diagnostics.append(&mut told);
-                Arc::new(made)
-            });
+            let (made, mut told) = read(&source);
+            diagnostics.append(&mut told);
             if !diagnostics.is_empty() {
                 others.push(Diagnosed {
                     source,
                     diagnostics,
                 });
             }
-            made
+            Some(Arc::new(made))
         }
         Err(error) => {
             others.push(unreadable(&path, &error));

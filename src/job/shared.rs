@@ -7,7 +7,7 @@ use super::setting::Setting;
 use crate::ground::diagnostic::sort;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
-use crate::record::like::{self, SharedPlates};
+use crate::record::like::{self, Lent, SharedPlates};
 use crate::record::{self, Record};
 use crate::syntax::{self, Tree};
 use rayon::prelude::*;
@@ -98,7 +98,8 @@ fn in_order(parsed: &[Parsed], given: usize) -> Vec<Option<Read>> {
         for (index, one, _) in ready {
             let own = one.id().filter(|id| owners.get(id) == Some(&index));
             if let (Some(id), Some((record, _))) = (own, made(index)) {
-                plates.lend(id, Some(&record.cores));
+                let (cores, written) = (record.cores.as_slice(), &*record.written);
+                plates.lend(id, Some(Lent { cores, written }));
             }
         }
         waiting = rest;

@@ -7,10 +7,11 @@ use super::verdict::expanded;
 use crate::derive::component::Component;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Origin, Value, Workings};
-use crate::document::{Phrase, Quantity, say};
+use crate::document::{Part, Phrase, Quantity, say};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::readings::Measure;
+use crate::standards::Cited;
 
 /// Digits behind the point so that `x` shows `digits` significant ones.
 fn decimals(x: f64, digits: i32) -> usize {
@@ -149,6 +150,12 @@ fn places(w: &Workings, criteria: &Criteria, finding: &Finding, value: Value) ->
         true => written.min(enough),
         false => written,
     }
+}
+
+/// The source of a row of the tables, by its clause.
+pub fn cite(cited: &Cited) -> Phrase {
+    let (row, source) = (cited.id.clone(), cited.source.clone());
+    Part::Cited { row, source }.into()
 }
 
 /// What a part of an uncertainty belongs to: `M1 voltage, range up to 100 V`, `last digit of …`.
@@ -311,8 +318,7 @@ pub fn statement(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase
         said = say!("{}: {}", said, value);
     }
     if let (false, Some(against)) = (limit(finding).is_empty(), &finding.against) {
-        let source = against.cited.source.clone();
-        said = say!("{}, {} ({})", said, limit(finding), source);
+        said = say!("{}, {} ({})", said, limit(finding), cite(&against.cited));
     }
     // The grade of an observation is told beside the sentence, by every surface.
     match finding.verdict {
@@ -327,7 +333,6 @@ mod tests {
     use crate::derive::component::Component;
     use crate::ground::span::Span;
     use crate::judge::finding::{Against, unit};
-    use crate::standards::Cited;
 
     #[test]
     fn digits_follow_the_uncertainty() {

@@ -12,7 +12,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::job::{Diagnosed, Outcome, Terms, outcome, shown, unreadable};
+use crate::job::{Basis, Diagnosed, Outcome, PACK, Terms, outcome, shown, unreadable};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -68,8 +68,11 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
         others.insert(0, about(source, told));
         return Err(NoPack(others));
     }
-    let logo = logo::read(files, &folder, &config, &mut told);
-    let own = own_templates::read(files, &folder, &config, &mut told);
+    let mut basis = Basis::default();
+    let name = source.name.rsplit('/').next().unwrap_or("");
+    basis.add(PACK, name, &source.sha256);
+    let logo = logo::read(files, &folder, &config, &mut told, &mut basis);
+    let own = own_templates::read(files, &folder, &config, &mut told, &mut basis);
     if !told.is_empty() {
         others.insert(0, about(source, told));
     }
@@ -87,7 +90,7 @@ pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
         files,
         faults,
         warnings,
-    } = Writer::write(&config, &entries, &own, &logo);
+    } = Writer::write(&config, &entries, &own, &logo, &basis);
     Ok(Built {
         files,
         faults,
@@ -110,13 +113,8 @@ fn read(files: &dyn Files, pack: &Path) -> Result<(Source, Config, Vec<Diagnosti
         .read(pack)
         .map_err(|error| NoPack(vec![unreadable(pack, &error)]))?;
     let (source, mut told) = Source::new(&shown(pack), &bytes);
-    let config = if source.refused {
-        None
-    } else {
-        let (config, mut found) = config::read(&source);
-        told.append(&mut found);
-        config
-    };
+    let (config, mut found) = config::read(&source);
+    told.append(&mut found);
     match config {
         Some(config) => Ok((source, config, told)),
         None => Err(NoPack(vec![about(source, told)])),

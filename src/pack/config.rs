@@ -2,11 +2,11 @@
 //! cannot be read is told with its line; nothing is guessed.
 
 use crate::document::Paper;
-use crate::ground::date::{self, Date};
-use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::date::Date;
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
-use crate::record::config::{self, span};
+use crate::record::config::{self, day, span};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use toml::Spanned;
@@ -177,7 +177,7 @@ pub struct Config {
 pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
     let file: PackFile = match config::tables(source) {
         Ok(file) => file,
-        Err(told) => return (None, vec![*told]),
+        Err(told) => return (None, told.into_iter().collect()),
     };
     let mut found = Vec::new();
     let records = patterns(&file, &mut found);
@@ -274,21 +274,6 @@ fn choice<T: Copy + Default>(
     let word = text.as_ref();
     word.and_then(|word| one_of(word, of, known, found))
         .unwrap_or_default()
-}
-
-fn day(
-    text: Option<&Spanned<toml::value::Datetime>>,
-    found: &mut Vec<Diagnostic>,
-) -> Option<Located<Date>> {
-    let text = text?;
-    let read = date::read(&text.get_ref().to_string());
-    if read.is_err() {
-        let title = format!("`{}` is not a day", text.get_ref());
-        let told = Diagnostic::new(Code::DateUnreadable, span(text), title);
-        let told = told.label("a day is needed");
-        found.push(told.help("write the day alone: 2026-11-20"));
-    }
-    Some(Located::new(read.ok()?, span(text)))
 }
 
 fn reasons(

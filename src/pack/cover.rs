@@ -9,8 +9,10 @@ use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Picture, Pictures, Row, Table, TableStyle,
     Text, escape_html, free, slug, slug_or,
 };
+use crate::job::Basis;
 use crate::judge::requirement::Overall;
 use crate::record::visit::Visit;
+use crate::report::sources;
 
 /// What stands on every page about safety.
 pub const NO_CLEARANCE: &str = "A verdict is never a clearance to energise: local rules and licensed practice decide. \
@@ -26,6 +28,8 @@ pub struct Cover<'a> {
     pub checked: &'a [Checked],
     /// The contractor's mark as a `data:` address; empty without one.
     pub logo: &'a str,
+    /// What the whole pack was made of.
+    pub basis: Basis,
 }
 
 /// CTs under one heading, with the heading's anchor.
@@ -59,6 +63,12 @@ impl Cover<'_> {
                 "authorisation",
                 "Authorisation and revisions",
                 authorisation,
+            ),
+            ("sources", sources::TITLE, lists::sources(entries)),
+            (
+                "made_of",
+                sources::MADE_OF,
+                lists::made_of(entries, &self.basis),
             ),
         ];
         let mut filling = Filling::default();
@@ -233,6 +243,7 @@ impl Group<'_> {
             rows: self.cts.iter().flat_map(|unit| rows(unit)).collect(),
             ..Table::default()
         }
+        .without_empty_columns()
     }
 }
 
@@ -321,7 +332,16 @@ fn cell(cell: &Verdict) -> Cell {
 }
 
 fn party(name: &str, address: &str, contact: Option<&str>) -> Text {
-    let said = Text::stated(name).plain(", ").join(Text::stated(address));
+    // Of somebody who is not named at all it is said once.
+    let rest = [Some(address), contact];
+    if name.is_empty() && rest.iter().flatten().all(|text| text.is_empty()) {
+        return Text::stated("");
+    }
+    let address = match address {
+        "" => Text::from("address: ").join(Text::stated("")),
+        address => address.into(),
+    };
+    let said = Text::stated(name).plain(", ").join(address);
     match contact {
         Some(contact) => said.plain("; contact: ").join(Text::stated(contact)),
         None => said,

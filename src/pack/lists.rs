@@ -9,10 +9,12 @@ use super::untested::{self, Untested};
 use super::used::{self, Used};
 use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
 use crate::ground::date::Date;
+use crate::job::{Basis, RECORD};
 use crate::judge::decision;
 use crate::judge::rules::Whose;
 use crate::record::instruments::Instrument;
 use crate::record::points::Point;
+use crate::report::sources::{self, Sources};
 
 /// Sentences shown per entry of the defects list, and errors per record; the rest is on the CT's page.
 const SHOWN: usize = 4;
@@ -233,6 +235,41 @@ pub(super) fn rules(entries: &[Entry], methods: &[String]) -> Vec<Block> {
     blocks
 }
 
+/// Where the limits of all CTs come from.
+pub(super) fn sources(entries: &[Entry]) -> Vec<Block> {
+    let mut sources = Sources::default();
+    for entry in entries {
+        sources.add(&entry.unit.assessment, &entry.unit.setting.criteria);
+    }
+    let what = "items of a report";
+    sources.told(
+        "ISO/IEC 17025:2017, 7.8.2.1 and 7.8.6",
+        what,
+        "after the published text",
+    );
+    sources.told("ISO/IEC 17025:2017, 7.8.3.1 and 7.8.8", what, "from memory");
+    sources.blocks()
+}
+
+/// The files that the pack was made of: each record with its CT, then what all stand on.
+pub(super) fn made_of(entries: &[Entry], basis: &Basis) -> Vec<Block> {
+    let record = |entry: &Entry| {
+        let source = &entry.unit.source;
+        vec![
+            report(entry, &entry.name).into(),
+            (&source.name).into(),
+            (&source.sha256).into(),
+        ]
+    };
+    let records = entries.iter().map(record).collect();
+    let mut common = basis.clone();
+    common.parts.retain(|part| part.what != RECORD);
+    vec![
+        Block::Table(sources::made_of(&common)),
+        Block::Table(Table::grid(&["CT", "Record", "SHA-256"], records)),
+    ]
+}
+
 pub(super) fn items(checked: &[Checked]) -> Vec<Block> {
     let row = |one: &Checked| {
         let matters = match one.item.where_it_matters {
@@ -259,7 +296,7 @@ pub(super) fn items(checked: &[Checked]) -> Vec<Block> {
     let rows = checked.iter().map(row).collect();
     vec![
         Block::paragraph(format!(
-            "What ISO/IEC 17025:2017 asks of a report (7.8.2.1 and 7.8.6; 7.8.3.1 and 7.8.8 from memory). {missing} This list is no claim of accreditation."
+            "What ISO/IEC 17025:2017 asks of a report (7.8.2.1, 7.8.3.1, 7.8.6 and 7.8.8, in our words). {missing} This list is no claim of accreditation."
         )),
         Block::Table(Table::grid(&["Clause", "Item", "State", "What"], rows)),
     ]

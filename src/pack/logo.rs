@@ -4,6 +4,8 @@ use super::config::Config;
 use super::select;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
+use crate::ground::source::sha256;
+use crate::job::Basis;
 use crate::record::config::fault;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -18,12 +20,13 @@ pub fn read(
     folder: &Path,
     config: &Config,
     told: &mut Vec<Diagnostic>,
+    basis: &mut Basis,
 ) -> String {
     let Some(logo) = &config.logo else {
         return String::new();
     };
     let data = select::path(files, folder, logo).and_then(|path| {
-        address(files, &path, &logo.value)
+        address(files, &path, &logo.value, basis)
             .map_err(|(title, help)| Box::new(fault(logo.span, title, help)))
     });
     data.unwrap_or_else(|fault| {
@@ -33,7 +36,12 @@ pub fn read(
 }
 
 /// The file as an address, or what is wrong with it and what to do.
-fn address(files: &dyn Files, path: &Path, name: &str) -> Result<String, (String, &'static str)> {
+fn address(
+    files: &dyn Files,
+    path: &Path,
+    name: &str,
+    basis: &mut Basis,
+) -> Result<String, (String, &'static str)> {
     let bytes = files.read(path).map_err(|error| {
         let title = format!("the logo `{name}` cannot be read: {error}");
         (title, "check the path, seen from pack.toml")
@@ -46,6 +54,7 @@ fn address(files: &dyn Files, path: &Path, name: &str) -> Result<String, (String
         let title = format!("the logo `{name}` is neither PNG nor SVG");
         (title, "save it as PNG or SVG")
     })?;
+    basis.add("logo", name, &sha256(&bytes));
     Ok(format!("data:{kind};base64,{}", STANDARD.encode(&bytes)))
 }
 

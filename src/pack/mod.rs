@@ -1,6 +1,5 @@
 //! The client pack of a job: its configuration, cover, matrix, lists and pages.
 
-pub(crate) mod belongs;
 pub mod build;
 mod config;
 mod cover;

@@ -5,7 +5,8 @@ use super::select;
 use crate::document::{TemplateFault, Templates};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
-use crate::job::shown;
+use crate::ground::source::sha256;
+use crate::job::{Basis, shown};
 use crate::record::config::fault;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -56,14 +57,23 @@ pub fn used_for(name: &str) -> Use {
 }
 
 /// Reads the folder that pack.toml names; without one, the built-in templates.
-pub fn read(files: &dyn Files, folder: &Path, config: &Config, told: &mut Vec<Diagnostic>) -> Own {
+pub fn read(
+    files: &dyn Files,
+    folder: &Path,
+    config: &Config,
+    told: &mut Vec<Diagnostic>,
+    basis: &mut Basis,
+) -> Own {
     let mut texts = BTreeMap::new();
     if let Some(own) = &config.templates {
         match select::path(files, folder, own) {
             Ok(path) if files.is_folder(&path) => {
                 for (name, text) in collect(files, &path) {
                     match text {
-                        Ok(text) => drop(texts.insert(name, text)),
+                        Ok(text) => {
+                            basis.add("template", &name, &sha256(text.as_bytes()));
+                            texts.insert(name, text);
+                        }
                         Err(error) => told.push(fault(
                             own.span,
                             format!("the template {name} cannot be read: {error}"),

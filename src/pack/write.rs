@@ -10,6 +10,7 @@ use crate::compare::{Sister, is_sister};
 use crate::document::{
     self, Block, Links, Page, Pictures, TemplateFault, Templates, Text, Within, escape_html,
 };
+use crate::job::Basis;
 use crate::record::place::Place;
 use crate::report::{self, Options, Subject, Worked};
 use rayon::prelude::*;
@@ -30,6 +31,8 @@ pub struct Writer {
 /// Everything that goes into the files.
 struct Pack<'a> {
     cover: Cover<'a>,
+    /// What all pages stand on beside the records.
+    basis: &'a Basis,
     options: Options,
     own: &'a Own,
 }
@@ -70,16 +73,22 @@ impl Part {
 
 impl Writer {
     /// Writes everything.
-    pub fn write(config: &Config, entries: &[Entry], own: &Own, logo: &str) -> Self {
+    pub fn write(config: &Config, entries: &[Entry], own: &Own, logo: &str, basis: &Basis) -> Self {
         let mut writer = Self::default();
         let checked = items::check(config, entries);
+        let bases: Vec<Basis> = entries
+            .iter()
+            .map(|entry| subject(entry, entries, basis).basis)
+            .collect();
         let pack = Pack {
             cover: Cover {
                 config,
                 entries,
                 checked: &checked,
                 logo,
+                basis: Basis::joined(&bases),
             },
+            basis,
             options: options(config),
             own,
         };
@@ -202,15 +211,18 @@ fn front(pack: &Pack<'_>, whole: bool) -> Part {
     let body = document::html(&marked, &pictures, &within);
     Part {
         title: title.to_owned(),
-        markdown: document::finish(&marked, ""),
-        html: format!("<article class=\"pack\" id=\"top\">\n{body}</article>\n"),
+        markdown: document::finish(&marked, &pack.cover.basis.comment()),
+        html: format!(
+            "<article {} class=\"pack\" id=\"top\">\n{body}</article>\n",
+            pack.cover.basis.attribute()
+        ),
         within: String::new(),
         fault: None,
     }
 }
 
 fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
-    let subject = subject(entry, pack.cover.entries);
+    let subject = subject(entry, pack.cover.entries, pack.basis);
     let options = Options {
         slug: Some(entry.slug.clone()),
         ..pack.options.clone()
@@ -220,6 +232,8 @@ fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
             true => Worked::Headline,
             false => Worked::ToLookAt,
         },
+        // The cover has one annex for all.
+        annex: false,
         lower: 1,
         ..options.clone()
     };
@@ -236,7 +250,7 @@ fn part(entry: &Entry, pack: &Pack<'_>) -> Part {
     }
 }
 
-fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
+fn subject<'a>(entry: &'a Entry, entries: &'a [Entry], basis: &Basis) -> Subject<'a> {
     let sister = |other: &&Entry| {
         !std::ptr::eq(*other, entry) && is_sister(&entry.unit.record, &other.unit.record)
     };
@@ -246,7 +260,8 @@ fn subject<'a>(entry: &'a Entry, entries: &'a [Entry]) -> Subject<'a> {
         record: &other.unit.record,
         assessment: &other.unit.assessment,
     });
-    let subject = Subject::of(&entry.unit, sisters.collect());
+    let mut subject = Subject::of(&entry.unit, sisters.collect());
+    subject.basis.parts.extend(basis.parts.iter().cloned());
     match entry.occasion.is_empty() {
         true => subject,
         false => Subject {

@@ -19,6 +19,7 @@ use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
 use crate::syntax::{self, Class, Section, Tree};
 use crate::trade::{Family, PairName};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Whether a section can have this name.
@@ -48,9 +49,15 @@ pub fn read(source: &Source, tree: &Tree, plates: &SharedPlates<'_>) -> (Record,
     let bodies = sections
         .map(|section| builder.section(tree, section))
         .collect();
+    let lenders = std::mem::take(&mut builder.lenders);
     let (mut record, found) = builder.finish();
     let tree = tree.clone();
-    record.written = Arc::new(Written { tree, bodies });
+    record.written = Arc::new(Written {
+        tree,
+        bodies,
+        sha256: source.sha256.clone(),
+        lenders,
+    });
     (record, found)
 }
 
@@ -122,6 +129,8 @@ struct Builder<'a> {
     visits: Vec<Visit>,
     /// A visit whose date could not be read: its tests are read, but told nothing about.
     broken_visit: bool,
+    undated: Vec<Span>,
+    lenders: BTreeMap<String, String>,
     /// There are more cores than are read; told once.
     crowded: bool,
     homeless: Option<Span>,
@@ -140,6 +149,8 @@ impl<'a> Builder<'a> {
             duties: Vec::new(),
             visits: Vec::new(),
             broken_visit: false,
+            undated: Vec::new(),
+            lenders: BTreeMap::new(),
             crowded: false,
             homeless: None,
         }
@@ -282,7 +293,11 @@ impl<'a> Builder<'a> {
         let mut core = Core::read(name, body, &mut self.found);
         let own = self.plate.as_ref().and_then(|plate| plate.id.value());
         let own = own.map(String::as_str);
-        super::like::resolve(&mut core, own, self.plates, &mut self.found);
+        if let Some(lender) = super::like::resolve(&mut core, own, self.plates, &mut self.found) {
+            let id = core.like.value().cloned().unwrap_or_default();
+            self.lenders.insert(id, lender.sha256.clone());
+            self.lenders.extend(lender.lenders.clone());
+        }
         self.cores.push(core);
     }
 
@@ -326,9 +341,17 @@ impl<'a> Builder<'a> {
             }
         };
         self.broken_visit = date.is_none();
-        if let Some(date) = date {
-            self.visit_order(date, letter.as_deref());
-            self.visits.push(Visit::read(body, date, letter));
+        match date {
+            Some(date) => {
+                self.visit_order(date, letter.as_deref());
+                self.visits.push(Visit::read(body, date, letter));
+            }
+            None => {
+                self.undated.push(section.open);
+                if let Some(told) = self.found.pop() {
+                    self.found.push(words::visit_hidden(told));
+                }
+            }
         }
     }
 
@@ -383,6 +406,7 @@ impl<'a> Builder<'a> {
             cores: self.cores,
             duties: self.duties,
             visits: self.visits,
+            undated: self.undated,
             written: Arc::default(),
         };
         let mut found = self.found;

@@ -1,10 +1,12 @@
 //! What the .toml files of a job share: values with their places, and what is told about them.
 
 use super::parse::{self, Piece};
+use super::words;
+use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
-use crate::ground::span::Span;
+use crate::ground::span::{Located, Span};
 use crate::ground::unit::Dimension;
 use serde::de::DeserializeOwned;
 use toml::Spanned;
@@ -15,13 +17,17 @@ pub type Text = Option<Spanned<String>>;
 /// The tables and keys of a file.
 ///
 /// # Errors
-/// When it is no TOML of this shape, with its parser's own words.
-pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Box<Diagnostic>> {
+/// When it is no TOML of this shape, with its parser's own words; without more words when nothing may be
+/// read out of the text, which was told before.
+pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Option<Diagnostic>> {
+    if source.refused {
+        return Err(None);
+    }
     toml::from_str(&source.text).map_err(|error| {
         let at = error.span().unwrap_or_default();
         let title = error.message().split('\n').next().unwrap_or("");
         let help = "see the chapter on configuration files in the manual";
-        Box::new(fault(Span::new(at.start, at.end), title.to_owned(), help))
+        Some(fault(Span::new(at.start, at.end), title.to_owned(), help))
     })
 }
 
@@ -52,6 +58,22 @@ pub fn quantity(
     read.map_err(told).ok().map(|quantity| quantity.si)
 }
 
+/// A day; what is none is told and missing.
+pub fn day(
+    text: Option<&Spanned<toml::value::Datetime>>,
+    found: &mut Vec<Diagnostic>,
+) -> Option<Located<Date>> {
+    let text = text?;
+    let (written, at) = (text.get_ref().to_string(), span(text));
+    match date::read(&written) {
+        Ok(day) => Some(Located::new(day, at)),
+        Err(_) => {
+            found.push(words::date(&written, at, false));
+            None
+        }
+    }
+}
+
 /// A word that is not among the known ones.
 pub fn unknown<'a>(
     word: &Spanned<String>,
@@ -62,7 +84,7 @@ pub fn unknown<'a>(
         Some(near) => format!("did you mean \"{near}\"?"),
         None => {
             let quoted: Vec<String> = known.map(|word| format!("\"{word}\"")).collect();
-            let list = super::words::one_of(quoted.iter().map(String::as_str));
+            let list = words::one_of(quoted.iter().map(String::as_str));
             format!("write {list}")
         }
     };

@@ -1,10 +1,12 @@
 //! `criteria.toml`: the client's and the job's own limits, and the rule by which verdicts are given.
 
 use super::config::{self, Text, span};
+use crate::ground::date::Date;
 use crate::ground::diagnostic::Diagnostic;
+use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
 use crate::ground::unit::Dimension;
-use crate::standards::threshold;
+use crate::standards::{CITED, Cited, Provenance, threshold};
 use serde::Deserialize;
 use toml::Spanned;
 
@@ -50,6 +52,10 @@ pub enum InsulationProfile {
 pub struct Criteria {
     /// Name of the file; empty when there is none and the defaults hold.
     pub file: String,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// It could not be read as a whole, so that the defaults hold.
+    pub broken: bool,
     pub rule: DecisionRule,
     /// Coverage factor k.
     pub k: f64,
@@ -68,12 +74,25 @@ pub struct Criteria {
     pub ratio_share_of_knee: Option<f64>,
     /// Use the other published temperature constant (235 °C for copper under IEC, 225/228 for aluminium).
     pub alternative_constant: bool,
+    /// Limits that somebody held against an own copy of their source.
+    pub checked: Vec<Checked>,
+}
+
+/// A limit of the tables that was held against an own copy of its source.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Checked {
+    /// The row's name.
+    pub limit: String,
+    pub by: String,
+    pub on: Date,
 }
 
 impl Default for Criteria {
     fn default() -> Self {
         Self {
             file: String::new(),
+            sha256: String::new(),
+            broken: false,
             rule: DecisionRule::GuardBand { factor: 1.0 },
             k: 2.0,
             k_fixed: false,
@@ -84,6 +103,7 @@ impl Default for Criteria {
             open_voltage: None,
             ratio_share_of_knee: None,
             alternative_constant: false,
+            checked: Vec::new(),
         }
     }
 }
@@ -94,6 +114,15 @@ impl Criteria {
     pub fn share_of_knee(&self) -> f64 {
         let usual = || threshold("ratio-share-of-knee").map(|row| row.limit);
         self.ratio_share_of_knee.or_else(usual).unwrap_or(0.0)
+    }
+
+    /// How the figure of a limit is known: `from memory`, or who checked it and when.
+    #[must_use]
+    pub fn how_known(&self, cited: &Cited) -> String {
+        match self.checked.iter().find(|one| one.limit == cited.id) {
+            Some(Checked { by, on, .. }) => format!("checked against own copy, {by}, {on}"),
+            None => cited.how_known(),
+        }
     }
 }
 
@@ -106,6 +135,7 @@ struct FileText {
     resistance: ResistanceText,
     excitation: ExcitationText,
     burden: BurdenText,
+    checked: Vec<Spanned<CheckedText>>,
 }
 
 #[derive(Deserialize, Default)]
@@ -157,6 +187,16 @@ struct ExcitationText {
 #[serde(deny_unknown_fields, default)]
 struct BurdenText {}
 
+/// `limits` names rows, `sources` all rows of a clause or table.
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+struct CheckedText {
+    limits: Vec<Spanned<String>>,
+    sources: Vec<Spanned<String>>,
+    by: String,
+    on: Option<Spanned<toml::value::Datetime>>,
+}
+
 /// Published insulation tables that can be named.
 pub const PROFILES: &[&str] = &["none", "neta-100.1", "neta-100.5", "client"];
 
@@ -165,11 +205,18 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let default = Criteria {
         file: source.name.clone(),
+        sha256: source.sha256.clone(),
         ..Criteria::default()
     };
     let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(told) => return (default, vec![*told]),
+        Err(told) => {
+            let broken = Criteria {
+                broken: true,
+                ..default
+            };
+            return (broken, told.into_iter().collect());
+        }
     };
     let BurdenText {} = text.burden;
     let client = text.insulation.client.unwrap_or_default();
@@ -210,16 +257,81 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     let rule = rule(&text.decision, &mut found);
     let k = factor(text.decision.k.as_ref(), "k", 2.0, &mut found);
     let insulation = profile(&text.insulation.profile, own, &mut found);
+    let checked = text.checked.iter();
+    let checked = checked
+        .flat_map(|one| checked_by(one, &mut found))
+        .collect();
     (
         Criteria {
             rule,
             k,
             k_fixed: text.decision.k.is_some(),
             insulation,
+            checked,
             ..criteria
         },
         found,
     )
+}
+
+/// The rows that an entry says were checked; what it lacks or names wrongly is told.
+fn checked_by(entry: &Spanned<CheckedText>, found: &mut Vec<Diagnostic>) -> Vec<Checked> {
+    let text = entry.get_ref();
+    let on = config::day(text.on.as_ref(), found);
+    let lacking = [
+        (
+            "`limits` or `sources`",
+            text.limits.is_empty() && text.sources.is_empty(),
+        ),
+        ("`by`", text.by.trim().is_empty()),
+        ("`on`", text.on.is_none()),
+    ];
+    for (what, _) in lacking.iter().filter(|(_, lacking)| *lacking) {
+        let title = format!("[[checked]] does not state {what}");
+        let help = "write what was checked, who checked it, and on which day: on = 2026-05-04";
+        found.push(config::fault(span(entry), title, help));
+    }
+    let mut rows: Vec<&Cited> = Vec::new();
+    for (names, key, of) in [
+        (
+            &text.limits,
+            "limit",
+            (|row| &row.id) as fn(&Cited) -> &String,
+        ),
+        (&text.sources, "source of limits", |row| &row.source),
+    ] {
+        for name in names {
+            let named = CITED.iter().filter(|row| of(row) == name.get_ref());
+            let before = rows.len();
+            rows.extend(named);
+            if rows.len() == before {
+                let title = format!("there is no {key} `{}`", name.get_ref());
+                let near = nearest(name.get_ref(), CITED.iter().map(|row| of(row).as_str()));
+                let near = near.map(|near| format!("did you mean \"{near}\"?"));
+                let help = "write it as the annex of a report does";
+                let told = config::fault(span(name), title, help);
+                found.push(near.into_iter().fold(told, Diagnostic::help));
+            }
+        }
+    }
+    for row in rows
+        .iter()
+        .filter(|row| row.provenance == Provenance::Derived)
+    {
+        let title = format!("`{}` is a convention of this program", row.id);
+        let help = "no source states it, so there is no copy to check it against; leave it out";
+        found.push(config::fault(span(entry), title, help));
+    }
+    rows.retain(|row| row.provenance != Provenance::Derived);
+    let (Some(on), false) = (on, text.by.trim().is_empty()) else {
+        return Vec::new();
+    };
+    let checked = rows.into_iter().map(|row| Checked {
+        limit: row.id.clone(),
+        by: text.by.trim().to_owned(),
+        on: on.value,
+    });
+    checked.collect()
 }
 
 fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<Diagnostic>) -> f64 {

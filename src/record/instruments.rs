@@ -2,8 +2,7 @@
 
 use super::config;
 use super::readings::Measure;
-use super::words;
-use crate::ground::date::{self, Date};
+use crate::ground::date::Date;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
@@ -51,8 +50,9 @@ pub struct Instrument {
 /// All instruments of a job.
 #[derive(Clone, Debug, Default)]
 pub struct Instruments {
-    /// Name of the file they come from.
+    /// Name of the file they come from, and the SHA-256 of its bytes.
     pub file: String,
+    pub sha256: String,
     /// The file could not be read as a whole, so that nothing is known of any instrument.
     pub broken: bool,
     pub items: Vec<Instrument>,
@@ -161,13 +161,14 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let mut instruments = Instruments {
         file: source.name.clone(),
+        sha256: source.sha256.clone(),
         ..Instruments::default()
     };
     let text: FileText = match config::tables(source) {
         Ok(text) => text,
         Err(told) => {
             instruments.broken = true;
-            return (instruments, vec![*told]);
+            return (instruments, told.into_iter().collect());
         }
     };
     for spanned in text.instrument {
@@ -183,15 +184,7 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
 }
 
 fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> Instrument {
-    let mut day = |text: &Option<Spanned<toml::value::Datetime>>| {
-        let spanned = text.as_ref()?;
-        let read = date::read(&spanned.get_ref().to_string()).ok();
-        if read.is_none() {
-            let at = config::span(spanned);
-            found.push(words::date(&spanned.get_ref().to_string(), at, false));
-        }
-        read
-    };
+    let mut day = |text: &Option<_>| Some(config::day(text.as_ref(), found)?.value);
     let (calibrated, due) = (day(&text.calibrated), day(&text.due));
     let functions = text
         .function

@@ -1,5 +1,6 @@
 //! `like: ID`: a core that shares the plate of another CT, read and confirmed.
 
+use super::Written;
 use super::core::{Core, Tap};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
@@ -8,16 +9,23 @@ use crate::ground::span::{Given, Located, Span};
 use crate::syntax::{Class, Tree};
 use std::collections::BTreeMap;
 
+/// The cores that a record lends, and what they were read from.
+#[derive(Clone, Copy, Debug)]
+pub struct Lent<'a> {
+    pub cores: &'a [Core],
+    pub written: &'a Written,
+}
+
 /// The plates that a `like:` may name, lent by the records that were read before.
 #[derive(Clone, Debug, Default)]
 pub struct SharedPlates<'a> {
-    by_id: BTreeMap<&'a str, Option<&'a [Core]>>,
+    by_id: BTreeMap<&'a str, Option<Lent<'a>>>,
 }
 
 impl<'a> SharedPlates<'a> {
     /// A CT that may be named; `None` while its own record waits for another plate.
-    pub fn lend(&mut self, id: &'a str, cores: Option<&'a [Core]>) {
-        self.by_id.insert(id, cores);
+    pub fn lend(&mut self, id: &'a str, lent: Option<Lent<'a>>) {
+        self.by_id.insert(id, lent);
     }
 }
 
@@ -50,38 +58,40 @@ pub fn id<'a>(source: &'a Source, tree: &'a Tree) -> Option<&'a str> {
 }
 
 /// Puts the named CT's plate values into a core that says `like:`. The spans of what was taken over
-/// point to the `like:` line, since nothing else of it is in this file.
-pub fn resolve(
+/// point to the `like:` line, since nothing else of it is in this file. Gives what the plate was read from.
+pub fn resolve<'a>(
     core: &mut Core,
     own: Option<&str>,
-    plates: &SharedPlates<'_>,
+    plates: &SharedPlates<'a>,
     found: &mut Vec<Diagnostic>,
-) {
-    let Some(like) = core.like.get().cloned() else {
-        return;
-    };
+) -> Option<&'a Written> {
+    let like = core.like.get().cloned()?;
     // A CT is not its own model.
     let is_other = |id: &&str| own != Some(*id);
     let lent = plates.by_id.get(like.value.as_str());
-    let Some(cores) = lent.filter(|_| is_other(&like.value.as_str())) else {
+    let Some(lent) = lent.filter(|_| is_other(&like.value.as_str())) else {
         let ids = plates.by_id.keys().copied().filter(is_other);
         found.push(unknown(&like, ids));
-        return;
+        return None;
     };
-    let Some(cores) = cores else {
+    let Some(lent) = lent else {
         let told = said(
             &like,
             format!("the plate of `{}` leads back to this record", like.value),
         );
         found.push(told.help("one of the records that name each other must state its own plate"));
-        return;
+        return None;
     };
     let same = |other: &&Core| other.name == core.name;
-    match cores.iter().find(same).or(cores.first()) {
-        Some(other) => take(core, other, like.span),
+    match lent.cores.iter().find(same).or(lent.cores.first()) {
+        Some(other) => {
+            take(core, other, like.span);
+            Some(lent.written)
+        }
         None => {
             let told = said(&like, format!("the record of `{}` has no core", like.value));
             found.push(told.help("check the id, or write the plate's values here"));
+            None
         }
     }
 }

@@ -29,11 +29,13 @@ mod words;
 
 use self::body::Body;
 use self::core::Core;
+use crate::ground::span::Span;
 use crate::syntax::Tree;
 use crate::trade::{Pair, PairName};
 use duty::Duty;
 use place::Place;
 use plate::Plate;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use visit::Visit;
 
@@ -48,6 +50,8 @@ pub struct Record {
     pub cores: Vec<Core>,
     pub duties: Vec<Duty>,
     pub visits: Vec<Visit>,
+    /// Where a visit begins whose date could not be read: nothing of it is judged.
+    pub undated: Vec<Span>,
     /// What it was read from.
     pub written: Arc<Written>,
 }
@@ -57,6 +61,10 @@ pub struct Record {
 pub struct Written {
     pub tree: Tree,
     pub bodies: Vec<Option<Body>>,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// Ids and SHA-256 of the records whose plates it took over, and of those that lent them theirs.
+    pub lenders: BTreeMap<String, String>,
 }
 
 impl Record {
@@ -102,12 +110,7 @@ impl Record {
                 to: to.to_owned(),
             });
             return name.and_then(|name| {
-                self::core::resolve(
-                    &self.cores,
-                    &name,
-                    crate::ground::span::Span::default(),
-                    &mut Vec::new(),
-                )
+                self::core::resolve(&self.cores, &name, Span::default(), &mut Vec::new())
             });
         }
         if let Some(tap) = self

@@ -542,6 +542,14 @@ pub fn date(text: &str, span: Span, impossible: bool) -> Diagnostic {
         .help("write dates like 2026-03-14")
 }
 
+/// What is wrong with the day of a visit takes the whole visit with it.
+pub fn visit_hidden(told: Diagnostic) -> Diagnostic {
+    let help = told.help.clone().unwrap_or_default();
+    told.help(format!(
+        "{help}; until then nothing of this visit is judged"
+    ))
+}
+
 pub fn ratio(text: &str, span: Span, zero: bool) -> Diagnostic {
     if zero {
         return Code::RatioZero

@@ -3,6 +3,7 @@
 
 mod content;
 mod options;
+pub(crate) mod sources;
 mod summary;
 pub mod worksheet;
 
@@ -13,7 +14,7 @@ use crate::compare::Sister;
 use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
-use crate::job::Compiled;
+use crate::job::{Basis, Compiled};
 use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
@@ -32,12 +33,15 @@ pub struct Subject<'a> {
     /// The visits that are reported, which answer together; the last one in full.
     pub visits: Vec<usize>,
     pub sisters: Vec<Sister<'a>>,
+    /// What all of it was made of.
+    pub basis: Basis,
 }
 
 impl<'a> Subject<'a> {
     /// A compiled record, with its sisters.
     pub fn of(ct: &'a Compiled, sisters: Vec<Sister<'a>>) -> Self {
         let (instruments, criteria) = ct.setting.parts();
+        let basis = Basis::of(ct, &sisters);
         Self {
             source: &ct.source,
             record: &ct.record,
@@ -47,6 +51,7 @@ impl<'a> Subject<'a> {
             criteria,
             visits: occasion::last(&ct.record),
             sisters,
+            basis,
         }
     }
 }
@@ -90,16 +95,14 @@ pub fn ct(
         ..Within::default()
     };
     let body = document::html(&marked, &pictures, &within);
-    // The record's sum stands where no text of a record can: inside a tag, and in a comment.
-    let sum = &subject.source.sha256;
-    let html =
-        format!("<article data-sha256=\"{sum}\" class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
-    let hidden = format!("<!-- record sha256 {sum} -->\n");
+    // What it stands on is carried where no text of a record can be: inside a tag, and in a comment.
+    let attribute = subject.basis.attribute();
+    let html = format!("<article {attribute} class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
     Ok(CtReport {
         title: content::title(subject.record),
         id,
         slug,
-        markdown: document::finish(&marked, &hidden),
+        markdown: document::finish(&marked, &subject.basis.comment()),
         html,
         summary,
     })

@@ -13,7 +13,7 @@ pub enum Worked {
 }
 
 /// How a report is written.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Options {
     /// `1,5` instead of `1.5` in values; texts and formulas stay as they are.
     pub decimal_comma: bool,
@@ -28,8 +28,29 @@ pub struct Options {
     /// File-safe name of this CT where its own would not be the only one; starts the ids of the page.
     pub slug: Option<String>,
     pub workings: Worked,
+    /// Whether it ends with the list of where its limits come from.
+    pub annex: bool,
     /// By how many levels its headings are lowered, for a page that has its own first heading.
     pub lower: usize,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            decimal_comma: false,
+            paper: Paper::default(),
+            report_number: None,
+            revision: None,
+            issued: None,
+            client: None,
+            contractor: None,
+            job: None,
+            slug: None,
+            workings: Worked::default(),
+            annex: true,
+            lower: 0,
+        }
+    }
 }
 
 impl Options {

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-/// How a figure came into the tables; printed beside the limit.
+/// How a figure came into the tables; told in the annex of a report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Provenance {
@@ -12,16 +12,20 @@ pub enum Provenance {
     Memory,
     /// Arithmetic or a convention of this project; no source claims it.
     Derived,
+    /// No figure of the tables: plate, duty or criteria state it.
+    #[serde(skip)]
+    Stated,
 }
 
 impl Provenance {
-    /// The words a report prints after the source.
+    /// In words.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::Seen => "seen in a reprint or extract",
             Self::Memory => "from memory",
             Self::Derived => "own arithmetic or convention",
+            Self::Stated => "stated for this unit or job",
         }
     }
 }
@@ -34,6 +38,8 @@ pub struct Cited {
     /// Standard, edition and clause or table; or "common practice, no source".
     pub source: String,
     pub provenance: Provenance,
+    /// Where a figure was seen that was not read in the source itself.
+    pub seen_in: Option<String>,
     /// Doubts, disagreements between sources, limits of use.
     pub note: Option<String>,
 }
@@ -45,16 +51,36 @@ impl Cited {
         Self {
             id,
             source,
-            provenance: Provenance::Seen,
+            provenance: Provenance::Stated,
+            seen_in: None,
             note: None,
+        }
+    }
+
+    /// How the figure is known: `from memory`, `seen in a power engineering handbook`.
+    #[must_use]
+    pub fn how_known(&self) -> String {
+        match &self.seen_in {
+            Some(copy) => format!("seen in {copy}"),
+            None => self.provenance.words().to_owned(),
         }
     }
 
     /// Source and provenance in one line, such as `IEC 61869-2:2012, 5.202 (from memory)`.
     #[must_use]
     pub fn line(&self) -> String {
-        format!("{} ({})", self.source, self.provenance.words())
+        format!("{} ({})", self.source, self.how_known())
     }
+}
+
+/// The source of a formula without the words that it is from memory; `None` where they are not there.
+#[must_use]
+pub fn without_memory(source: &str) -> Option<String> {
+    let bare = source
+        .replace(" (from memory)", "")
+        .replace("; from memory)", ")")
+        .replace(", from memory)", ")");
+    (bare != source).then_some(bare)
 }
 
 /// A limit that is one number.
@@ -79,4 +105,31 @@ pub struct ValueList {
     pub unit: String,
     #[serde(flatten)]
     pub cited: Cited,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_from_memory_is_told_apart() {
+        let bare = |source| without_memory(source).unwrap();
+        assert_eq!(
+            bare("IEC 61869-2:2012, Annex 2B (from memory)"),
+            "IEC 61869-2:2012, Annex 2B"
+        );
+        assert_eq!(
+            bare("IEEE 43 for 10 min (from memory); trade practice for 60 s"),
+            "IEEE 43 for 10 min; trade practice for 60 s"
+        );
+        assert_eq!(
+            bare("IEC 61869-2:2012, 3.4 (turns; from memory)"),
+            "IEC 61869-2:2012, 3.4 (turns)"
+        );
+        assert_eq!(
+            bare("IEEE 43-2013, clause 4 (machines, from memory)"),
+            "IEEE 43-2013, clause 4 (machines)"
+        );
+        assert_eq!(without_memory("rating plate"), None);
+    }
 }

@@ -17,7 +17,7 @@ mod relaying;
 mod store;
 mod withstand;
 
-pub use cited::{Cited, Provenance, Threshold, ValueList};
+pub use cited::{Cited, Provenance, Threshold, ValueList, without_memory};
 pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
 pub use discharge::{DischargeLimit, Neutral, discharge_limits};
 pub use insulation::{
@@ -37,6 +37,7 @@ pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,
 };
 pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_rated};
+pub use store::{CITED, FILES, File};
 pub use withstand::{TestVoltage, WithstandLevels, inter_turn, withstand, withstand_secondary};
 
 #[cfg(test)]
@@ -48,8 +49,8 @@ mod tests {
     #[test]
     fn every_row_has_an_id_of_its_own_a_unit_a_source_and_a_provenance() {
         let mut seen = BTreeSet::new();
-        for text in FILES {
-            let file: toml::Table = toml::from_str(text).unwrap();
+        for file in FILES {
+            let file: toml::Table = toml::from_str(file.text).unwrap();
             for (group, list) in &file {
                 for row in list.as_array().unwrap() {
                     let word = |key: &str| {
@@ -63,10 +64,15 @@ mod tests {
                     assert!(seen.insert(id.to_owned()), "{group}: twice {id}");
                     let plain = |b| matches!(b, b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.');
                     assert!(id.bytes().all(plain), "{id}");
-                    word("source");
+                    let source = word("source");
                     word("unit");
                     let provenance = word("provenance");
                     assert!(["seen", "memory", "derived"].contains(&provenance), "{id}");
+                    // A page cites the source alone; how the figure came here stands in its annex.
+                    let told = ["memory", "reprint", "summar"];
+                    assert!(!told.iter().any(|word| source.contains(word)), "{id}");
+                    let is_seen = provenance == "seen";
+                    assert!(is_seen || row.get("seen_in").is_none(), "{id}");
                 }
             }
         }
@@ -75,6 +81,7 @@ mod tests {
             "only {} rows: a group was lost",
             seen.len()
         );
+        assert_eq!(super::CITED.len(), seen.len());
     }
 
     /// Every phase row must find its ratio row, or a limit would vanish without a word.
@@ -84,7 +91,9 @@ mod tests {
         let classes = classes.iter().filter_map(|name| super::measuring(name));
         let limits: Vec<_> = classes.flat_map(|class| &class.rows).collect();
         let phases = limits.iter().filter(|row| row.phase_minutes.is_some());
-        let written = FILES.map(|text| text.matches("-phase-").count());
-        assert_eq!(phases.count(), written.iter().sum::<usize>());
+        let written = FILES
+            .iter()
+            .map(|file| file.text.matches("-phase-").count());
+        assert_eq!(phases.count(), written.sum::<usize>());
     }
 }

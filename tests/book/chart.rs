@@ -16,16 +16,7 @@ use kneemark::report::{Options, Subject, ct};
 /// it otherwise takes from its page. `kind` is how its id ends, "excitation-2".
 pub fn of_report(compiled: &Compiled, kind: &str, name: &str) -> String {
     let unit = compiled.unit();
-    let subject = Subject {
-        source: &unit.source,
-        record: &unit.record,
-        diagnostics: &unit.diagnostics,
-        assessment: &unit.assessment,
-        instruments: unit.setting.instruments.as_deref(),
-        criteria: &unit.setting.criteria,
-        visits: kneemark::record::occasion::last(&unit.record),
-        sisters: Vec::new(),
-    };
+    let subject = Subject::of(unit, Vec::new());
     let options = Options {
         slug: Some(name.to_owned()),
         ..Options::default()

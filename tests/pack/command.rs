@@ -168,19 +168,86 @@ fn verify_tells_whose_report_it_is() {
         assert_eq!(code, Some(0), "{report}: {said}");
     }
     assert_eq!(verify("out/ct/brw-25-41302.md", record).0, Some(1));
-    assert_eq!(
-        verify("out/index.html", record).0,
-        Some(2),
-        "the cover alone is of no single record"
-    );
+    assert_eq!(verify("out/index.html", record).0, Some(0));
     assert_eq!(verify("out/none.html", record).0, Some(2));
-    let text = fs::read_to_string(place.path().join(record)).expect("a record");
-    fs::write(place.path().join(record), format!("{text}\n")).expect("changed");
-    assert_eq!(
-        verify("out/ct/brw-25-41301.html", record).0,
-        Some(1),
-        "one byte more is another record"
-    );
+    assert_eq!(verify("job/pack.toml", record).0, Some(2), "no report");
+}
+
+/// Adds a line to a file, asks, and takes it away again; a page's end mark stays the last line.
+fn after_a_change(place: &Path, file: &str, line: &str, report: &str) -> (Option<i32>, String) {
+    let path = place.join(file);
+    let text = fs::read_to_string(&path).expect("a file");
+    fs::write(&path, format!("{line}\n{text}")).expect("changed");
+    let output = program()
+        .current_dir(place)
+        .args(["verify", report, "job/skerrow/h07/h07-l1.ctr"])
+        .output()
+        .expect("it ran");
+    fs::write(&path, text).expect("changed back");
+    (
+        output.status.code(),
+        String::from_utf8_lossy(&output.stdout).into_owned(),
+    )
+}
+
+#[test]
+fn verify_names_what_differs() {
+    let place = job(&["h07"]);
+    assert_eq!(pack(place.path(), &[]).0, Some(0));
+    let made = program()
+        .current_dir(place.path())
+        .args(["report", "job/skerrow/h07/h07-l1.ctr", "-o", "alone"])
+        .args(["--paper", "letter", "--decimal-comma"])
+        .output()
+        .expect("it ran");
+    assert_eq!(made.status.code(), Some(0));
+    let sister = "sister BRW-25-41302 differs: the report was made with ";
+    for report in ["out/ct/brw-25-41301.html", "alone/brw-25-41301.md"] {
+        let after = |file: &str, line: &str| after_a_change(place.path(), file, line, report);
+        for (file, line, told) in [
+            (
+                "job/criteria.toml",
+                "# x",
+                "  criteria.toml differs: the report was made with ",
+            ),
+            (
+                "job/instruments.toml",
+                "# x",
+                "  instruments.toml differs: the report was made with ",
+            ),
+            (
+                "job/skerrow/h07/h07-l1.ctr",
+                "# x",
+                "  h07-l1.ctr differs: the report was made with ",
+            ),
+            ("job/skerrow/h07/h07-l2.ctr", "# x", sister),
+            (report, "x", "was changed after it was made"),
+        ] {
+            let (code, said) = after(file, line);
+            assert_eq!(code, Some(1), "{report}, {file}: {said}");
+            assert!(said.contains(told), "{report}, {file}: {said}");
+            assert!(
+                file == report || said.matches(" differs").count() == 1,
+                "{said}"
+            );
+        }
+        let (code, said) = after("job/pack.toml", "# x");
+        let of_pack = report.starts_with("out");
+        assert_eq!(code, Some(i32::from(of_pack)), "{report}: {said}");
+        assert_eq!(said.contains("  pack.toml differs: "), of_pack, "{said}");
+    }
+    // A pack that is not there any more.
+    fs::remove_file(place.path().join("job/pack.toml")).expect("gone");
+    let output = program()
+        .current_dir(place.path())
+        .args([
+            "verify",
+            "out/ct/brw-25-41301.html",
+            "job/skerrow/h07/h07-l1.ctr",
+        ])
+        .output()
+        .expect("it ran");
+    assert_eq!(output.status.code(), Some(2));
 }
 
 /// A note that looks like the mark of another record must not make the report belong to it.
@@ -192,10 +259,11 @@ fn a_note_cannot_forge_the_mark() {
         place.path().join("job/skerrow/h07/h07-l2.ctr"),
     );
     let sum = kneemark::ground::source::sha256(&fs::read(&other).expect("a record"));
+    let list = format!("[{{\"what\":\"record\",\"name\":\"h07-l2.ctr\",\"sum\":\"{sum}\"}}]");
     let text = fs::read_to_string(&one).expect("a record");
     let forged = text.replacen(
         "[state]",
-        &format!("note: <article data-sha256=\"{sum}\"> <!-- record sha256 {sum} -->\n\n[state]"),
+        &format!("note: <article data-basis='{list}'> <!-- basis {list} -->\n\n[state]"),
         1,
     );
     assert_ne!(forged, text);

@@ -109,6 +109,50 @@ fn sound_cts_are_not_in_the_list() {
     }
 }
 
+/// What the program calls its values inside is nobody's business: no page shows a word of it.
+#[test]
+fn no_page_shows_the_inside_of_the_program() {
+    let built = built(&job());
+    for (name, bytes) in &built.files {
+        let text = String::from_utf8_lossy(bytes);
+        // The rules of a style sheet have double colons of their own.
+        let shown = text.split("</style>").last().unwrap_or_default();
+        for inside in [
+            "Pair {", "Some(", "None", "::", "Err(", "Ok(", "{}", "NaN", "\\u{",
+        ] {
+            let at = shown.find(inside);
+            let around = at.map(|at| shown[..at].chars().rev().take(60).collect::<String>());
+            assert!(at.is_none(), "{name}: {inside}: {around:?} (backwards)");
+        }
+    }
+}
+
+/// A body that is not named is told once.
+#[test]
+fn nobody_is_told_twice_to_be_missing() {
+    let built = built(&bay("h07", ONE_BAY));
+    let index = text(&built, "index.md");
+    assert!(index.contains("| Testing body | *not stated* |"), "{index}");
+    assert!(!index.contains("*not stated*, *not stated*"));
+}
+
+/// The cover says once for all where the limits come from, and what the pack was made of.
+#[test]
+fn the_cover_has_the_annexes() {
+    let built = built(&job());
+    for name in ["index.md", "index.html", "pack.html"] {
+        let page = text(&built, name);
+        for title in ["Where the limits come from", "What this report was made of"] {
+            assert!(page.contains(title), "{name}: {title}");
+        }
+        for entry in &built.entries {
+            assert!(page.contains(&entry.unit.source.sha256), "{name}");
+        }
+    }
+    let whole = text(&built, "pack.html");
+    assert_eq!(whole.matches(">Where the limits come from</h").count(), 1);
+}
+
 #[test]
 fn phases_stand_in_natural_order() {
     let files = bay("h07", ONE_BAY);

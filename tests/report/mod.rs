@@ -4,6 +4,7 @@ mod command;
 mod hostile;
 mod pages;
 mod snapshots;
+mod stands_on;
 
 use kneemark::compare::sisters;
 use kneemark::compile;
@@ -37,16 +38,7 @@ pub fn report_with(
         .records
         .iter()
         .map(|other| (&other.record, &other.assessment));
-    let subject = Subject {
-        source: &unit.source,
-        record: &unit.record,
-        diagnostics: &unit.diagnostics,
-        assessment: &unit.assessment,
-        instruments: unit.setting.instruments.as_deref(),
-        criteria: &unit.setting.criteria,
-        visits: kneemark::record::occasion::last(&unit.record),
-        sisters: sisters(&unit.record, others),
-    };
+    let subject = Subject::of(unit, sisters(&unit.record, others));
     ct(&subject, options, templates).unwrap()
 }
 

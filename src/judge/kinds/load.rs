@@ -7,7 +7,7 @@ use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::load as rules;
-use crate::judge::words::{quantity, rounded};
+use crate::judge::words::{cite, quantity, rounded};
 use crate::record::kinds::Test;
 use crate::record::kinds::load::LoadRow;
 use crate::standards::threshold;
@@ -50,7 +50,7 @@ fn against_primary(j: &Judging<'_>, one: &OnLoad, row: &LoadRow) -> Option<Findi
         return Some(finding.remark(say!(
             "below {} of rated current meters and core err too much to tell ({})",
             share,
-            least.cited.source.clone()
+            cite(&least.cited)
         )));
     }
     let against = |row: &crate::standards::Threshold| Against::within(row.limit, &row.cited);

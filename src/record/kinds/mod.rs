@@ -521,7 +521,7 @@ pub fn read(
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
         doubtful: body.doubtful,
-        identity: identity(kind, pair, body),
+        identity: identity(kind, pair, body, cores),
         flux,
         readings: body.readings().collect(),
         touched,
@@ -530,14 +530,21 @@ pub fn read(
     }
 }
 
-fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body) -> String {
-    let pair = pair
-        .map(|pair| format!(" {:?}", pair.value))
-        .unwrap_or_default();
+/// `ratio 1S 1S1-1S2, method current`: two tests of a visit that say the same here are one test twice.
+fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body, cores: &[Core]) -> String {
+    let pair = pair.and_then(|pair| {
+        let (pair, core) = (pair.value, cores.get(pair.value.core)?);
+        Some(format!(
+            " {} {}",
+            core.name,
+            core.pair_text(pair.from, pair.to)
+        ))
+    });
+    let pair = pair.unwrap_or_default();
     let keys = ["method", "burden", "frequency", "stage"];
     let written = keys
         .iter()
         .filter_map(|key| body.field(key))
-        .map(|field| format!(" {}={}", field.key.word, field.text.value));
+        .map(|field| format!(", {} {}", field.key.word, field.text.value));
     format!("{}{pair}{}", kind.name(), written.collect::<String>())
 }

@@ -67,6 +67,6 @@ fn tabled(title: &str, heads: &[&str], rows: Vec<Vec<Cell>>) -> Vec<Block> {
     if rows.is_empty() {
         return Vec::new();
     }
-    let table = Table::grid(heads, rows);
+    let table = Table::grid(heads, rows).without_empty_columns();
     vec![Block::heading(2, title), Block::Table(table)]
 }

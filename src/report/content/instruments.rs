@@ -40,7 +40,7 @@ impl Ctx<'_> {
         let block = if ids.is_empty() {
             none_named()
         } else {
-            Block::Table(Table::grid(HEADS, rows.collect()))
+            Block::Table(Table::grid(HEADS, rows.collect()).without_empty_columns())
         };
         chapter("Instruments", vec![block])
     }
@@ -57,7 +57,14 @@ impl Ctx<'_> {
                 day(known.due),
                 text(&known.certificate),
             ],
-            None => ["not in instruments.toml", "", "", "", "", ""].map(text),
+            None => {
+                let broken = self.subject.instruments.is_some_and(|all| all.broken);
+                let why = match broken {
+                    true => "instruments.toml could not be read",
+                    false => "not in instruments.toml",
+                };
+                [why, "", "", "", "", ""].map(text)
+            }
         };
         // Whether its calibration held on the day of the visit.
         let (grade, word) = match known.and_then(|known| known.valid_on(on)) {
@@ -95,7 +102,10 @@ impl Ctx<'_> {
                 "{n} values have an uncertainty that is known in part only; they have a word because they clear their limit by that part."
             )),
         }
-        if self.criteria.file.is_empty() {
+        if self.criteria.broken {
+            let file = &self.criteria.file;
+            lines.push(format!("{file} could not be read: nothing of it was used, and the decision rule is the program's default."));
+        } else if self.criteria.file.is_empty() {
             lines.push("The job states no criteria of its own; the decision rule is the program's default.".to_owned());
         }
         let mut lines: Vec<Text> = lines.into_iter().map(Text::from).collect();

@@ -12,6 +12,7 @@ mod values;
 mod verdicts;
 mod workings;
 
+use super::sources::{self, Sources};
 use super::summary::Summary;
 use super::{Options, Subject, Worked};
 use crate::derive::workings::{StepId, Workings};
@@ -85,6 +86,7 @@ pub(super) fn of(
         ("instruments", ctx.instruments()),
         ("decision", ctx.decision()),
         ("workings", workings),
+        ("sources", ctx.sources()),
         ("end", ctx.end()),
     ];
     let mut filling = Filling::default();
@@ -158,17 +160,25 @@ impl<'a> Ctx<'a> {
         blocks
     }
 
+    /// Where the limits and formulas come from that were used.
+    fn sources(&self) -> Vec<Block> {
+        let mut sources = Sources::default();
+        if self.options.annex {
+            sources.add(self.assessment, self.criteria);
+        }
+        chapter(sources::TITLE, sources.blocks())
+    }
+
     fn end(&self) -> Vec<Block> {
-        // The name alone: where the file lies on this machine is nobody's business.
-        let name = self.source.name.rsplit('/').next().unwrap_or("");
         let lines = [
             "The results relate only to the items tested, as they were on the day.".to_owned(),
             "Cautions: a secondary that carries, or may come to carry, primary current is never opened. A winding keeps its charge \
              after a test with direct voltage: discharge and earth it. A core is demagnetised after direct current. Local rules come first."
                 .to_owned(),
-            format!("Record {name}, SHA-256 {}", self.source.sha256),
         ];
         vec![
+            Block::chapter(sources::MADE_OF),
+            Block::Table(sources::made_of(&self.subject.basis)),
             Block::heading(2, "Cautions and validity"),
             Block::List(lines.into_iter().map(Into::into).collect()),
             Block::paragraph(format!(

@@ -40,7 +40,9 @@ impl Ctx<'_> {
             .chain(record.duties.iter().flat_map(|duty| &duty.notes))
             .chain(record.places.iter().flat_map(|place| &place.notes));
         let notes = notes.map(|note| (&note.value).into()).collect();
-        let mut blocks = vec![Block::Table(Table::grid(HEADS, rows))];
+        let mut blocks = vec![Block::Table(
+            Table::grid(HEADS, rows).without_empty_columns(),
+        )];
         for (heading, lines) in [
             ("Values that were not read from this plate", self.origins()),
             ("What the circuit asks", self.duties()),

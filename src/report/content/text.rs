@@ -2,15 +2,13 @@
 
 use super::Ctx;
 use crate::document;
+pub(super) use crate::document::NONE;
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::Record;
 use crate::standards::Family;
 use crate::trade::{Burden, Ratio};
-
-/// Stands where nothing was written.
-pub(super) const NONE: &str = "–";
 
 impl Ctx<'_> {
     /// A quantity as written, with the sign of its unit.

@@ -8,7 +8,6 @@ use crate::document::{Block, Cell, Inline, Part, Phrase, Table, Text, say};
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Unit, Verdict, unit};
 use crate::judge::words;
-use crate::standards::Provenance;
 use crate::trade::Pair;
 
 /// The findings of one test, as they are gathered.
@@ -56,7 +55,9 @@ impl Ctx<'_> {
         if values.rows.is_empty() {
             return Vec::new();
         }
-        let mut blocks = vec![Block::Table(Table::grid(HEADS, values.rows))];
+        let mut blocks = vec![Block::Table(
+            Table::grid(HEADS, values.rows).without_empty_columns(),
+        )];
         if !values.sources.is_empty() {
             let mut limits = Text::from("Limits: ");
             for (index, source) in values.sources.iter().enumerate() {
@@ -139,14 +140,10 @@ impl Ctx<'_> {
         let (Some(against), false) = (&finding.against, limit.is_empty()) else {
             return NONE.into();
         };
-        let from = match against.cited.provenance {
-            // Read there; only what was not needs more words.
-            Provenance::Seen => against.cited.source.clone(),
-            Provenance::Memory | Provenance::Derived => against.cited.line(),
-        };
         let line = against.span.map(|span| say!(", {}", Part::Line(span)));
-        let note = against.cited.note.clone().map(|note| say!("; {}", note));
-        let source = [Some(from.into()), line, note].into_iter().flatten();
+        let source = [Some(words::cite(&against.cited)), line]
+            .into_iter()
+            .flatten();
         let source = self.phrase(&Phrase::join(source, ""));
         let index = sources.iter().position(|known| *known == source);
         let index = index.unwrap_or_else(|| {

@@ -74,7 +74,9 @@ impl Ctx<'_> {
             return Vec::new();
         }
         let heads = ["required", "limit", "found", "shown"];
-        let mut blocks = vec![Block::Table(Table::grid(&heads, rows))];
+        let mut blocks = vec![Block::Table(
+            Table::grid(&heads, rows).without_empty_columns(),
+        )];
         if !rest.is_empty() {
             let names = claims.names(&rest);
             let said =

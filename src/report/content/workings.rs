@@ -10,10 +10,17 @@ use crate::judge::finding::Finding;
 use crate::judge::verdict::{coverage_factor, expanded};
 use crate::judge::words::{self, rounded, short};
 use crate::report::Worked;
+use crate::standards::without_memory;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Lines of a budget that are shown on their own; the rest is one line.
 const SHOWN: usize = 8;
+
+/// A source as the body cites it: that it is from memory stands in the annex.
+fn clause(source: &str) -> Cow<'_, str> {
+    without_memory(source).map_or(Cow::Borrowed(source), Cow::Owned)
+}
 
 fn is_worked(worked: Worked, finding: &Finding) -> bool {
     match worked {
@@ -124,7 +131,8 @@ impl Ctx<'_> {
             Origin::Reading { span } => format!("read; {}", self.line(*span)),
             Origin::Plate { span } => format!("rating plate; {}", self.line(*span)),
             Origin::Given { span } => format!("stated; {}", self.line(*span)),
-            Origin::Constant { source } => format!("constant; {source}"),
+            Origin::Constant { source } => format!("constant; {}", clause(source)),
+            Origin::Row(cited) => format!("constant; {}", cited.source),
             Origin::Formula(formula) => {
                 let symbols = formula.symbols.iter().zip(&inputs);
                 let with: Vec<String> = symbols
@@ -134,12 +142,12 @@ impl Ctx<'_> {
                     "{}; with {}; {}",
                     formula.text,
                     with.join(", "),
-                    formula.source
+                    clause(formula.source)
                 )
             }
             Origin::Curve { text, source } => {
                 let from: Vec<String> = inputs.iter().map(usize::to_string).collect();
-                format!("{text}; from steps {}; {source}", from.join(", "))
+                format!("{text}; from steps {}; {}", from.join(", "), clause(source))
             }
         }
     }

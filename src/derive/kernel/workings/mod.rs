@@ -45,6 +45,8 @@ pub enum Origin {
     Plate { span: Span },
     /// A constant and who says so; taken as exact.
     Constant { source: Cow<'static, str> },
+    /// A constant of the tables of limits; taken as exact.
+    Row(Box<Cited>),
     /// A value stated in the record that is neither a reading nor on the plate, as a temperature.
     Given { span: Span },
     /// Computed by a formula.
@@ -163,7 +165,7 @@ impl Workings {
         value: f64,
         cited: &Cited,
     ) -> Value {
-        self.constant(what, unit, value, cited.line())
+        self.enter(what, unit, value, Origin::Row(Box::new(cited.clone())))
     }
 
     /// Enters a value that the record states beside the readings (a temperature): its half-width if one

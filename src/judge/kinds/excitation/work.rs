@@ -9,7 +9,7 @@ use crate::judge::assess::Judging;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
-use crate::judge::words::short;
+use crate::judge::words::{cite, short};
 use crate::record::kinds::excitation::Voltmeter;
 use crate::standards::{Cited, threshold};
 use crate::trade::Class;
@@ -101,7 +101,7 @@ fn above_the_knee(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
     let needed = short(least.limit);
     let what = say!("{}, at least {} needed", above.to_string(), needed);
     let (rule, at) = (&rules::READINGS_ABOVE_KNEE, excited.last_row());
-    let finding = observed(rule, excited, what, Grade::Info, at).remark(least.cited.line());
+    let finding = observed(rule, excited, what, Grade::Info, at).remark(cite(&least.cited));
     Some(finding.next("go on to two readings above the knee"))
 }
 

@@ -7,7 +7,7 @@ use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, unit};
 use crate::judge::rules::ratio as rules;
-use crate::judge::words::brief;
+use crate::judge::words::{brief, cite};
 use crate::standards::threshold;
 
 pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
@@ -27,7 +27,7 @@ fn closed(j: &Judging<'_>, sum: &Sum) -> Option<Finding> {
         let why = "closes within its uncertainty";
         finding.remark(why).graded(Grade::Info)
     } else if off <= most.limit {
-        let (most, source) = (brief(most.limit, "%"), most.cited.source.clone());
+        let (most, source) = (brief(most.limit, "%"), cite(&most.cited));
         let why = say!("within {} ({})", most, source);
         finding.remark(why).graded(Grade::Info)
     } else {

@@ -201,7 +201,7 @@ fn drift(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
     let made = placed(made, winding).remark(say!(
         "steady means within {} ({}), or within the last digit",
         Quantity::new(words::short(stable.limit), "%"),
-        stable.cited.source.clone()
+        words::cite(&stable.cited)
     ));
     let shown = winding
         .each

@@ -1,0 +1,179 @@
+//! What a report stands on, file by file: the same record under other criteria gives other verdicts, so a
+//! report names the bytes of everything that went into it, and carries the list for programs to read.
+
+use super::{Compiled, Job};
+use crate::compare::{Sister, sisters};
+use crate::ground::source::sha256;
+use crate::standards::FILES;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// One thing that a report stands on.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Part {
+    /// `record`, `criteria`, `instruments`, …
+    pub what: String,
+    /// Name of the file, or of the unit that a record is of.
+    pub name: String,
+    /// SHA-256 of its bytes, of the program its version; empty where there is no such file.
+    pub sum: String,
+}
+
+/// All of it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Basis {
+    pub parts: Vec<Part>,
+}
+
+/// What stands before the list in HTML, and in Markdown. No text of a record can look like them: its `<`
+/// is escaped, in Markdown by a backslash, so that it never begins a line.
+const MARKS: [(&str, char); 2] = [("\n<article data-basis='", '\''), ("\n<!-- basis ", '\n')];
+
+/// The kind of part that a record is.
+pub const RECORD: &str = "record";
+/// The kind of part that a file of limits is.
+pub const LIMITS: &str = "limits";
+/// Kinds of parts that are records of other units.
+const SHARED: &str = "shared plate";
+const SISTER: &str = "sister";
+/// The kind of part that pack.toml is.
+pub const PACK: &str = "pack";
+
+impl Basis {
+    /// What the findings of a record, and what stands beside them, rest on.
+    pub fn of(ct: &Compiled, sisters: &[Sister<'_>]) -> Self {
+        let mut basis = Self::default();
+        // The name alone: where the file lies on this machine is nobody's business.
+        let name = ct.source.name.rsplit('/').next().unwrap_or("");
+        basis.add(RECORD, name, &ct.source.sha256);
+        for (id, sum) in &ct.record.written.lenders {
+            basis.add(SHARED, id, sum);
+        }
+        for sister in sisters {
+            basis.add(SISTER, &sister.id, &sister.record.written.sha256);
+        }
+        let (instruments, criteria) = ct.setting.parts();
+        basis.add("criteria", "criteria.toml", &criteria.sha256);
+        let instruments = instruments.map_or("", |known| known.sha256.as_str());
+        basis.add("instruments", "instruments.toml", instruments);
+        for file in FILES {
+            basis.add(LIMITS, file.name, &sha256(file.text.as_bytes()));
+        }
+        basis.add("program", "kneemark", env!("CARGO_PKG_VERSION"));
+        basis
+    }
+
+    pub fn add(&mut self, what: &str, name: &str, sum: &str) {
+        self.parts.push(Part {
+            what: what.to_owned(),
+            name: name.to_owned(),
+            sum: sum.to_owned(),
+        });
+    }
+
+    /// What several stand on together, each thing once.
+    pub fn joined<'a>(all: impl IntoIterator<Item = &'a Self>) -> Self {
+        let mut parts: Vec<Part> = Vec::new();
+        for part in all.into_iter().flat_map(|one| &one.parts) {
+            if !parts.contains(part) {
+                parts.push(part.clone());
+            }
+        }
+        // A record that is a sister of another is named once, as the record.
+        let records = parts.iter().filter(|part| part.what == RECORD);
+        let records: BTreeSet<String> = records.map(|part| part.sum.clone()).collect();
+        let is_other = |part: &Part| {
+            ![SHARED, SISTER].contains(&part.what.as_str()) || !records.contains(&part.sum)
+        };
+        parts.retain(is_other);
+        parts.sort_by_key(|part| part.what != RECORD);
+        Self { parts }
+    }
+
+    /// Whether it rests on a record of these bytes.
+    pub fn has_record(&self, sum: &str) -> bool {
+        self.parts
+            .iter()
+            .any(|part| part.what == RECORD && part.sum == sum)
+    }
+
+    /// The first part of a kind.
+    pub fn part(&self, what: &str) -> Option<&Part> {
+        self.parts.iter().find(|part| part.what == what)
+    }
+
+    /// The attribute of an article that holds the list.
+    pub fn attribute(&self) -> String {
+        format!("data-basis='{}'", self.text())
+    }
+
+    /// The line of a Markdown file that holds the list.
+    pub fn comment(&self) -> String {
+        format!("<!-- basis {} -->\n", self.text())
+    }
+
+    /// JSON that can end neither an attribute nor a comment.
+    fn text(&self) -> String {
+        // Strings in a list: serialising them cannot fail.
+        let json = serde_json::to_string(self).unwrap_or_default();
+        let mut text = String::with_capacity(json.len());
+        for c in json.chars() {
+            match c {
+                '<' | '>' | '&' | '\'' | '\u{80}'.. => {
+                    let mut units = [0; 2];
+                    for unit in c.encode_utf16(&mut units) {
+                        text.push_str(&format!("\\u{unit:04x}"));
+                    }
+                }
+                c => text.push(c),
+            }
+        }
+        text
+    }
+
+    /// The lists that a report carries; the page of a whole pack has many.
+    pub fn all_in(report: &str) -> Vec<Self> {
+        let mut found = Vec::new();
+        for (before, end) in MARKS {
+            for (at, _) in report.match_indices(before) {
+                let rest = report.get(at + before.len()..).unwrap_or("");
+                let text = rest.split(end).next().unwrap_or("");
+                let text = text.strip_suffix(" -->").unwrap_or(text);
+                found.extend(serde_json::from_str::<Self>(text).ok());
+            }
+        }
+        found
+    }
+}
+
+impl Job {
+    /// The sisters of one of its records.
+    pub fn sisters(&self, ct: &Compiled) -> Vec<Sister<'_>> {
+        let others = self
+            .records
+            .iter()
+            .filter(|other| !std::ptr::eq(*other, ct));
+        sisters(
+            &ct.record,
+            others.map(|other| (&other.record, &other.assessment)),
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_it_carries_is_read_back_and_ends_nothing() {
+        let mut basis = Basis::default();
+        basis.add(RECORD, "a' --> <b>&\n\u{1f600}\u{202e}.ctr", "00");
+        let text = basis.text();
+        assert!(text.is_ascii() && !text.contains(['<', '>', '&', '\'', '\n']));
+        let page = format!("x\n<article {} class=\"ct\">", basis.attribute());
+        assert_eq!(Basis::all_in(&page), [basis.clone()]);
+        let page = format!("x\n{}y", basis.comment());
+        assert_eq!(Basis::all_in(&page), [basis]);
+    }
+}

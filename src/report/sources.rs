@@ -1,0 +1,127 @@
+//! The annexes that a report stands on: where each limit and formula comes from, and of which files it
+//! was made. The pages before them cite a clause and no more.
+
+use crate::derive::workings::Origin;
+use crate::document::{Block, Cell, Part, Phrase, Table, Text};
+use crate::job::{Basis, LIMITS, Part as Made};
+use crate::judge::Assessment;
+use crate::record::criteria::Criteria;
+use crate::standards::{CITED, Cited, FILES, Provenance, without_memory};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Heading of the annex on limits.
+pub const TITLE: &str = "Where the limits come from";
+/// Heading of the annex on files.
+pub const MADE_OF: &str = "What this report was made of";
+
+/// What is known of a source, and the note that goes with it.
+type Known = (String, String, String);
+
+/// Sources, each with the rows of limits that it stands for.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    /// Names of rows by source, how it is known, and note.
+    rows: BTreeMap<Known, BTreeSet<String>>,
+}
+
+impl Sources {
+    /// Takes what the findings of a record cite: their limits, their remarks, and the steps of those that
+    /// head a test, whose workings are shown.
+    pub fn add(&mut self, assessment: &Assessment, criteria: &Criteria) {
+        for finding in assessment.visits.iter().flat_map(|visit| &visit.findings) {
+            if let Some(against) = &finding.against {
+                self.row(&against.cited, criteria);
+            }
+            let cited = finding.remarks.iter().flat_map(Phrase::parts);
+            for part in cited.chain(finding.observed.parts()) {
+                self.part(part, criteria);
+            }
+            let w = &assessment.workings;
+            let value = finding.value().filter(|_| finding.headline);
+            let trace = value.map(|value| w.trace(value)).unwrap_or_default();
+            for step in trace.into_iter().filter_map(|id| w.step_at(id)) {
+                self.origin(&step.origin, criteria);
+            }
+        }
+    }
+
+    fn part(&mut self, part: &Part, criteria: &Criteria) {
+        if let Part::Cited { row, .. } = part
+            && let Some(cited) = CITED.iter().find(|cited| cited.id == *row)
+        {
+            self.row(cited, criteria);
+        }
+    }
+
+    fn origin(&mut self, origin: &Origin, criteria: &Criteria) {
+        match origin {
+            Origin::Row(cited) => self.row(cited, criteria),
+            Origin::Formula(formula) => self.formula(formula.source, "formula"),
+            Origin::Curve { source, .. } => self.formula(source, "formula"),
+            Origin::Constant { source } => self.formula(source, "constant"),
+            Origin::Reading { .. } | Origin::Plate { .. } | Origin::Given { .. } => {}
+        }
+    }
+
+    /// A row of the tables. What plate, duty or criteria state is cited where it stands.
+    fn row(&mut self, cited: &Cited, criteria: &Criteria) {
+        if cited.provenance != Provenance::Stated {
+            let (source, note) = (cited.source.clone(), cited.note.clone());
+            let known = (source, criteria.how_known(cited), note.unwrap_or_default());
+            self.rows.entry(known).or_default().insert(cited.id.clone());
+        }
+    }
+
+    /// The source of a formula, where more is to be said of it than itself.
+    fn formula(&mut self, source: &str, what: &str) {
+        if let Some(bare) = without_memory(source) {
+            self.told(&bare, what, Provenance::Memory.words());
+        }
+    }
+
+    /// A source of something else than a limit, and how it is known.
+    pub fn told(&mut self, source: &str, what: &str, known: &str) {
+        let known = (source.to_owned(), known.to_owned(), String::new());
+        self.rows.entry(known).or_default().insert(what.to_owned());
+    }
+
+    /// The annex, without its heading; empty where nothing was cited.
+    pub fn blocks(&self) -> Vec<Block> {
+        let row = |((source, known, note), rows): (&Known, &BTreeSet<String>)| {
+            let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+            let note = if note.is_empty() {
+                Cell::Empty
+            } else {
+                note.into()
+            };
+            vec![source.into(), rows.join(", ").into(), known.into(), note]
+        };
+        let rows: Vec<Vec<Cell>> = self.rows.iter().map(row).collect();
+        if rows.is_empty() {
+            return Vec::new();
+        }
+        let intro = "How each figure is known that is cited in this report and that neither plate, duty nor criteria state.";
+        let heads = ["Source", "Row", "How it is known", "Note"];
+        vec![
+            Block::paragraph(intro),
+            Block::Table(Table::grid(&heads, rows).without_empty_columns()),
+        ]
+    }
+}
+
+/// The files that a report was made of.
+pub fn made_of(basis: &Basis) -> Table {
+    let row = |part: &Made| {
+        let sum = match part.sum.as_str() {
+            "" => "none",
+            sum => sum,
+        };
+        let file = FILES
+            .iter()
+            .find(|file| part.what == LIMITS && file.name == part.name);
+        let name = Text::from(&part.name).under(file.map_or("", |file| file.of));
+        vec![Cell::from(&part.what), name.into(), sum.into()]
+    };
+    let rows = basis.parts.iter().map(row).collect();
+    Table::grid(&["What", "Name", "SHA-256, or version"], rows)
+}
