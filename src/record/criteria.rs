@@ -286,8 +286,10 @@ fn checked_by(entry: &Spanned<CheckedText>, found: &mut Vec<Diagnostic>) -> Vec<
         ("`by`", text.by.trim().is_empty()),
         ("`on`", text.on.is_none()),
     ];
-    for (what, _) in lacking.iter().filter(|(_, lacking)| *lacking) {
-        let title = format!("[[checked]] does not state {what}");
+    let lacking = lacking.into_iter().filter(|(_, lacking)| *lacking);
+    let lacking: Vec<&str> = lacking.map(|(what, _)| what).collect();
+    if !lacking.is_empty() {
+        let title = format!("[[checked]] does not state {}", lacking.join(", "));
         let help = "write what was checked, who checked it, and on which day: on = 2026-05-04";
         found.push(config::fault(span(entry), title, help));
     }
@@ -314,15 +316,22 @@ fn checked_by(entry: &Spanned<CheckedText>, found: &mut Vec<Diagnostic>) -> Vec<
             }
         }
     }
-    for row in rows
-        .iter()
-        .filter(|row| row.provenance == Provenance::Derived)
-    {
-        let title = format!("`{}` is a convention of this program", row.id);
-        let help = "no source states it, so there is no copy to check it against; leave it out";
+    let (own, rows): (Vec<&Cited>, Vec<&Cited>) = rows
+        .into_iter()
+        .partition(|row| row.provenance == Provenance::Derived);
+    if let Some(first) = own.first() {
+        let title = match own.len() {
+            1 => format!("`{}` is a convention of this program", first.id),
+            n => format!(
+                "`{}` and {} more are conventions of this program",
+                first.id,
+                n - 1
+            ),
+        };
+        let help =
+            "no source states them, so there is no copy to check them against; leave them out";
         found.push(config::fault(span(entry), title, help));
     }
-    rows.retain(|row| row.provenance != Provenance::Derived);
     let (Some(on), false) = (on, text.by.trim().is_empty()) else {
         return Vec::new();
     };

@@ -75,6 +75,37 @@ fn a_limit_that_was_checked_is_said_to_be() {
     }
 }
 
+/// What says too little is told, and counts for nothing.
+#[test]
+fn a_check_without_its_day_or_of_nothing_known_is_told() {
+    let limit = "limits = [\"iec-px\"]\n";
+    let (by, on) = ("by = \"S. Hollen\"\n", "on = 2026-05-04\n");
+    for (entry, told) in [
+        (format!("{limit}{by}"), "does not state `on`"),
+        (format!("{limit}{on}"), "does not state `by`"),
+        (format!("{by}{on}"), "does not state `limits` or `sources`"),
+        (
+            format!("{limit}{by}on = 12:00:00\n"),
+            "`12:00:00` is not a date",
+        ),
+        (
+            format!("sources = [\"no such book\"]\n{by}{on}"),
+            "there is no source of limits `no such book`",
+        ),
+        (
+            format!("limits = [\"self-check\"]\n{by}{on}"),
+            "`self-check` is a convention of this program",
+        ),
+    ] {
+        let job = under(&format!("[[checked]]\n{entry}"));
+        let found = job.others.iter().flat_map(|told| &told.diagnostics);
+        let titles: Vec<&str> = found.map(|one| one.title.as_str()).collect();
+        assert!(titles.len() == 1 && titles[0].contains(told), "{titles:?}");
+        let (annex, _) = parted(&page(&job));
+        assert!(annex.contains("iec-px | from memory"), "{entry}: {annex}");
+    }
+}
+
 #[test]
 fn a_report_names_the_bytes_of_everything_it_was_made_of() {
     let (one, other) = (
