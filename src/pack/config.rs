@@ -177,7 +177,7 @@ pub struct Config {
 pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
     let file: PackFile = match config::tables(source) {
         Ok(file) => file,
-        Err(told) => return (None, told.into_iter().collect()),
+        Err(told) => return (None, told),
     };
     let mut found = Vec::new();
     let records = patterns(&file, &mut found);

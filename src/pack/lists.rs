@@ -9,6 +9,7 @@ use super::untested::{self, Untested};
 use super::used::{self, Used};
 use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
 use crate::ground::date::Date;
+use crate::ground::span::Span;
 use crate::job::{Basis, RECORD};
 use crate::judge::decision;
 use crate::judge::rules::Whose;
@@ -55,11 +56,15 @@ pub(super) fn from_to(first: Date, last: Date) -> String {
 pub(super) fn broken(entries: &[Entry]) -> Vec<Block> {
     let line = |entry: &Entry| {
         let unit = &entry.unit;
-        let errors = unit.diagnostics.iter().filter(|one| one.is_error());
-        let said = errors.map(|one| {
-            let line = unit.source.line(one.span.start);
-            format!("line {line}: {}", one.title)
+        let line = |at: Span| unit.source.line(at.start);
+        let undated = unit.record.undated.iter();
+        let undated = undated.map(|at| {
+            let line = line(*at);
+            format!("line {line}: this visit is not shown, its date could not be read")
         });
+        let errors = unit.diagnostics.iter().filter(|one| one.is_error());
+        let errors = errors.map(|one| format!("line {}: {}", line(one.span), one.title));
+        let said = undated.chain(errors);
         vec![
             report(entry, &entry.name).into(),
             (&unit.source.name).into(),

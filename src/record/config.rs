@@ -19,15 +19,15 @@ pub type Text = Option<Spanned<String>>;
 /// # Errors
 /// When it is no TOML of this shape, with its parser's own words; without more words when nothing may be
 /// read out of the text, which was told before.
-pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Option<Diagnostic>> {
+pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Vec<Diagnostic>> {
     if source.refused {
-        return Err(None);
+        return Err(Vec::new());
     }
     toml::from_str(&source.text).map_err(|error| {
         let at = error.span().unwrap_or_default();
         let title = error.message().split('\n').next().unwrap_or("");
         let help = "see the chapter on configuration files in the manual";
-        Some(fault(Span::new(at.start, at.end), title.to_owned(), help))
+        vec![fault(Span::new(at.start, at.end), title.to_owned(), help)]
     })
 }
 

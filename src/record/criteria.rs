@@ -215,7 +215,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
                 broken: true,
                 ..default
             };
-            return (broken, told.into_iter().collect());
+            return (broken, told);
         }
     };
     let BurdenText {} = text.burden;

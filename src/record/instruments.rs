@@ -168,7 +168,7 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
         Ok(text) => text,
         Err(told) => {
             instruments.broken = true;
-            return (instruments, told.into_iter().collect());
+            return (instruments, told);
         }
     };
     for spanned in text.instrument {

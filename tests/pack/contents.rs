@@ -136,6 +136,21 @@ fn nobody_is_told_twice_to_be_missing() {
     assert!(!index.contains("*not stated*, *not stated*"));
 }
 
+/// A visit that the pack cannot count is named on its cover.
+#[test]
+fn an_undated_visit_stands_on_the_cover() {
+    let files = bay("h07", ONE_BAY);
+    let text_of = demo_text("skerrow/h07/h07-l2.ctr");
+    let day = text_of.lines().rfind(|line| line.starts_with("[visit "));
+    let torn = text_of.replacen(day.expect("a visit"), "[visit 16.9.2026]", 1);
+    files.put("job/skerrow/h07/h07-l2.ctr", torn);
+    let index = text(&built(&files), "index.md");
+    assert!(
+        index.contains("this visit is not shown, its date could not be read"),
+        "{index}"
+    );
+}
+
 /// The cover says once for all where the limits come from, and what the pack was made of.
 #[test]
 fn the_cover_has_the_annexes() {

@@ -118,6 +118,32 @@ fn beside_a_record_of_no_job_its_report_is_written_and_its_errors_are_told() {
     assert_eq!(std::fs::read_to_string(&record).unwrap(), text);
 }
 
+/// Verdicts by the defaults are none that the job asked for.
+#[test]
+fn criteria_that_cannot_be_read_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::copy(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("records/skerrow/k03/k03-l1.ctr"),
+        folder.path().join("a.ctr"),
+    )
+    .unwrap();
+    let criteria = folder.path().join("criteria.toml");
+    for (text, code) in [("[decision]\n", 0), ("[decision\n", 2), ("\u{0}", 2)] {
+        std::fs::write(&criteria, text).unwrap();
+        let told = Command::cargo_bin("kneemark")
+            .unwrap()
+            .current_dir(folder.path())
+            .args(["report", "a.ctr"])
+            .assert()
+            .code(code);
+        let said = String::from_utf8_lossy(&told.get_output().stderr).into_owned();
+        assert_eq!(said.contains("criteria.toml"), code == 2, "{said}");
+        let page = std::fs::read_to_string(folder.path().join("brw-24-01208.md")).unwrap();
+        let broken = page.contains("criteria.toml could not be read");
+        assert_eq!(broken, code == 2, "{text:?}");
+    }
+}
+
 #[test]
 fn what_is_no_record_is_told() {
     run(&["records/skerrow"]).code(2);

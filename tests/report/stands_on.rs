@@ -176,11 +176,8 @@ fn criteria_that_cannot_be_read_are_told_on_the_page() {
 #[test]
 fn a_visit_without_its_day_is_told() {
     let text = text_of("h07-l1.ctr");
-    let day = text
-        .lines()
-        .filter(|line| line.starts_with("[visit "))
-        .next_back()
-        .unwrap();
+    let day = text.lines().rfind(|line| line.starts_with("[visit "));
+    let day = day.unwrap();
     let job = alone(&text.replacen(day, "[visit 16.9.2026]", 1));
     let made = page(&job);
     assert!(
