@@ -81,7 +81,7 @@ fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), S
     }
     if *made != text {
         let told = format!(
-            "{of} was changed after it was made: its files are the same, but they give another text.\n{}",
+            "{of} was changed after it was made, or another build of this version made it: its files are the same, but they give another text.\n{}",
             first_difference(&text, made)
         );
         return Ok((Outcome::Fails, told));
