@@ -4,6 +4,7 @@
 use super::assess::Judging;
 use super::finding::{Finding, Verdict};
 use super::rules::{Rule, protection as by_curve, ratio};
+use super::words;
 use crate::document::{Phrase, say};
 use crate::standards::{self, Cited};
 use crate::trade::{Class, PlateStandard};
@@ -30,7 +31,7 @@ impl Finding {
                 .record
                 .plate
                 .cite(row)
-                .map(|cited| cited.line().into()),
+                .map(|cited| words::cite(&cited)),
         );
         self
     }

@@ -81,8 +81,10 @@ pub struct Criteria {
 /// A limit of the tables that was held against an own copy of its source.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Checked {
-    /// The row's name.
-    pub limit: String,
+    /// The row's name; `None` where every row of the source was checked.
+    pub limit: Option<String>,
+    /// An older standard may carry a row under a source of its own: that is another check.
+    pub source: String,
     pub by: String,
     pub on: Date,
 }
@@ -119,7 +121,11 @@ impl Criteria {
     /// How the figure of a limit is known: `from memory`, or who checked it and when.
     #[must_use]
     pub fn how_known(&self, cited: &Cited) -> String {
-        match self.checked.iter().find(|one| one.limit == cited.id) {
+        let is_it = |one: &&Checked| {
+            let own = one.limit.as_ref().is_none_or(|limit| *limit == cited.id);
+            own && one.source == cited.source
+        };
+        match self.checked.iter().find(is_it) {
             Some(Checked { by, on, .. }) => format!("checked against own copy, {by}, {on}"),
             None => cited.how_known(),
         }
@@ -293,54 +299,54 @@ fn checked_by(entry: &Spanned<CheckedText>, found: &mut Vec<Diagnostic>) -> Vec<
         let help = "write what was checked, who checked it, and on which day: on = 2026-05-04";
         found.push(config::fault(span(entry), title, help));
     }
-    let mut rows: Vec<&Cited> = Vec::new();
-    for (names, key, of) in [
-        (
-            &text.limits,
-            "limit",
-            (|row| &row.id) as fn(&Cited) -> &String,
-        ),
-        (&text.sources, "source of limits", |row| &row.source),
-    ] {
-        for name in names {
-            let named = CITED.iter().filter(|row| of(row) == name.get_ref());
-            let before = rows.len();
-            rows.extend(named);
-            if rows.len() == before {
-                let title = format!("there is no {key} `{}`", name.get_ref());
-                let near = nearest(name.get_ref(), CITED.iter().map(|row| of(row).as_str()));
-                let near = near.map(|near| format!("did you mean \"{near}\"?"));
-                let help = "write it as the annex of a report does";
-                let told = config::fault(span(name), title, help);
-                found.push(near.into_iter().fold(told, Diagnostic::help));
-            }
+    let mut rows: Vec<(Option<&String>, &Cited)> = Vec::new();
+    for name in &text.limits {
+        let row = CITED.iter().find(|row| row.id == *name.get_ref());
+        let ids = CITED.iter().map(|row| row.id.as_str());
+        match row {
+            Some(row) => rows.push((Some(&row.id), row)),
+            None => found.push(not_cited("limit", name, ids)),
         }
     }
-    let (own, rows): (Vec<&Cited>, Vec<&Cited>) = rows
-        .into_iter()
-        .partition(|row| row.provenance == Provenance::Derived);
-    if let Some(first) = own.first() {
-        let title = match own.len() {
-            1 => format!("`{}` is a convention of this program", first.id),
-            n => format!(
-                "`{}` and {} more are conventions of this program",
-                first.id,
-                n - 1
-            ),
-        };
-        let help =
-            "no source states them, so there is no copy to check them against; leave them out";
+    for name in &text.sources {
+        let row = CITED.iter().find(|row| row.source == *name.get_ref());
+        let sources = CITED.iter().map(|row| row.source.as_str());
+        match row {
+            Some(row) => rows.push((None, row)),
+            None => found.push(not_cited("source of limits", name, sources)),
+        }
+    }
+    let is_own = |(_, row): &(Option<&String>, &Cited)| row.provenance == Provenance::Derived;
+    if let Some((name, row)) = rows.iter().find(|one| is_own(one)) {
+        let name = name.unwrap_or(&row.source);
+        let title = format!("`{name}` is no figure of a standard");
+        let help = "it is a convention of this program, so there is no copy to check it against";
         found.push(config::fault(span(entry), title, help));
     }
     let (Some(on), false) = (on, text.by.trim().is_empty()) else {
         return Vec::new();
     };
-    let checked = rows.into_iter().map(|row| Checked {
-        limit: row.id.clone(),
+    let checked = rows.into_iter().filter(|one| !is_own(one));
+    let checked = checked.map(|(limit, row)| Checked {
+        limit: limit.cloned(),
+        source: row.source.clone(),
         by: text.by.trim().to_owned(),
         on: on.value,
     });
     checked.collect()
+}
+
+fn not_cited(
+    what: &str,
+    name: &Spanned<String>,
+    known: impl Iterator<Item = &'static str>,
+) -> Diagnostic {
+    let title = format!("there is no {what} `{}`", name.get_ref());
+    let help = match nearest(name.get_ref(), known) {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => "write it as the annex of a report does".to_owned(),
+    };
+    config::fault(span(name), title, &help)
 }
 
 fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<Diagnostic>) -> f64 {

@@ -46,9 +46,15 @@ impl Sources {
     }
 
     fn part(&mut self, part: &Part, criteria: &Criteria) {
-        if let Part::Cited { row, .. } = part
-            && let Some(cited) = CITED.iter().find(|cited| cited.id == *row)
-        {
+        let Part::Cited { row, source } = part else {
+            return;
+        };
+        // An older standard carries the row under a source of its own.
+        let of_source = || CITED.iter().filter(|cited| cited.source == *source);
+        let cited = of_source()
+            .find(|cited| cited.id == *row)
+            .or(of_source().next());
+        if let Some(cited) = cited {
             self.row(cited, criteria);
         }
     }

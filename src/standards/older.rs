@@ -111,7 +111,7 @@ mod tests {
             for start in &table.rows {
                 let end = if start.ends_with('-') { "" } else { "\"" };
                 let id = format!("id = \"{start}{end}");
-                assert!(FILES.iter().any(|file| file.contains(&id)), "{start}");
+                assert!(FILES.iter().any(|file| file.text.contains(&id)), "{start}");
             }
         }
     }

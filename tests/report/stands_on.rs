@@ -94,7 +94,7 @@ fn a_check_without_its_day_or_of_nothing_known_is_told() {
         ),
         (
             format!("limits = [\"self-check\"]\n{by}{on}"),
-            "`self-check` is a convention of this program",
+            "`self-check` is no figure of a standard",
         ),
     ] {
         let job = under(&format!("[[checked]]\n{entry}"));
