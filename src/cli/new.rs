@@ -145,6 +145,7 @@ fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
     let subject = worksheet::Subject {
         record: &one.record,
         criteria: &one.setting.criteria,
+        assessment: &one.assessment,
         errors: 0,
     };
     let text = worksheet::with_visit(&one.source, &subject, &arguments.purpose, date);

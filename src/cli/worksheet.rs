@@ -135,6 +135,7 @@ fn subject(one: &Compiled) -> Subject<'_> {
     Subject {
         record: &one.record,
         criteria: &one.setting.criteria,
+        assessment: &one.assessment,
         errors: one.errors().count(),
     }
 }

@@ -1,6 +1,7 @@
 //! Compiled records, and how they came out.
 
 use super::gather::Text;
+use super::missing;
 use super::setting::Setting;
 use crate::document::Grade;
 use crate::document::Phrase;
@@ -43,7 +44,7 @@ pub enum Outcome {
 }
 
 impl Compiled {
-    /// Joins what the stages made of a text, and holds it against the instruments.
+    /// Joins what the stages made of a text; tells what is missing, and holds it against the instruments.
     pub fn new(text: Text, record: Record, assessment: Assessment) -> Self {
         let Text {
             path,
@@ -52,6 +53,7 @@ impl Compiled {
             setting,
         } = text;
         if !source.refused {
+            missing::tests_missing(&record, &assessment, &mut diagnostics);
             let instruments = setting.instruments.as_deref();
             check::against_instruments(&record, instruments, &mut diagnostics);
         }

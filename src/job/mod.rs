@@ -4,6 +4,7 @@
 mod basis;
 mod compiled;
 mod gather;
+mod missing;
 mod paths;
 mod phases;
 mod setting;

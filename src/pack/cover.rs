@@ -6,11 +6,11 @@ use super::lists;
 use super::matrix::{self, Block as Unit, Cell as Verdict, Matrix};
 use super::plan::Entry;
 use crate::document::{
-    Block, Cell, Column, Figure, Filling, Grade, Inline, Picture, Pictures, Row, Table, TableStyle,
-    Text, escape_html, free, slug, slug_or,
+    Block, Cell, Column, Figure, Filling, Grade, Inline, Phrase, Picture, Pictures, Row, Table,
+    TableStyle, Text, escape_html, free, slug, slug_or,
 };
 use crate::job::Basis;
-use crate::judge::requirement::Overall;
+use crate::judge::requirement::{Overall, Standing};
 use crate::record::visit::Visit;
 use crate::report::sources;
 
@@ -198,17 +198,38 @@ fn groups<'m>(matrix: &'m Matrix<'m>) -> Vec<Group<'m>> {
 
 /// The legend, then a table for each place.
 fn summary(matrix: &Matrix<'_>, groups: &[Group<'_>]) -> Vec<Block> {
+    let none = Phrase::default;
     let mut legend = Text::default();
-    for (grade, meaning) in [
-        (Grade::Pass, ": within its limit. "),
-        (Grade::Open, ": not decided. "),
-        (Grade::Review, ": for a person to weigh. "),
-        (Grade::Fails, ": out of limits. "),
-        (Grade::Info, ": done, no limit."),
+    for (standing, meaning) in [
+        (Standing::Met, ": within its limit. "),
+        (
+            Standing::MetConditionally,
+            ": within it, by less than the decision rule asks for. ",
+        ),
+        (Standing::Measured, ": no limit is known. "),
+        (Standing::NotShown(none()), ": due, and not on record. "),
+        (
+            Standing::NotTested(String::new()),
+            ": due, and the record says why. ",
+        ),
+        (
+            Standing::Undecided(none()),
+            ": tested, and the readings cannot say. ",
+        ),
+        (
+            Standing::Withheld(none()),
+            ": tested, and a doubt stands against it. ",
+        ),
+        (Standing::NotMet, ": out of its limit. "),
     ] {
-        legend = legend.join(Text::grade(grade)).plain(meaning);
+        legend = legend
+            .join(Text::word(standing.grade(), standing.word()))
+            .plain(meaning);
     }
-    let rule = "Per core, the tap in service counts; a worse result on another tap is named. An empty cell: not due.";
+    legend = legend
+        .join(Text::grade(Grade::Review))
+        .plain(": for a person to weigh.");
+    let rule = "Per core, the tap in service counts; what is worse on another pair is named. An empty cell: not due, and not tested.";
     let mut blocks = vec![Block::Paragraph(legend), Block::Note(rule.into())];
     for group in groups {
         blocks.push(Block::Heading {
@@ -291,7 +312,7 @@ fn head(unit: &Unit<'_>) -> Text {
             0 => said.and(Inline::Next(name)),
             _ => said.plain(format!("; {name}")),
         };
-        said = said.plain(" ").join(verdict(one, " "));
+        said = said.plain(" ").join(verdict(one, ", "));
     }
     said
 }
@@ -311,7 +332,7 @@ pub(super) fn report(entry: &Entry, text: impl Into<String>) -> Text {
 /// Grade and word of a cell, without what stands below.
 fn word(cell: &Verdict) -> Text {
     match cell.grade {
-        Some(grade) => Text::graded(grade, cell.word),
+        Some(grade) => Text::word(grade, cell.word),
         None if cell.word.is_empty() => Text::default(),
         None => format!("– {}", cell.word).into(),
     }

@@ -1,30 +1,27 @@
-//! The summary matrix: CTs and their cores down, tests across. Each cell is a word with a shape, of
-//! the worst that the tap in service came to; what a whole unit has in common stands at its head.
+//! The summary matrix: CTs and their cores down, tests across. A cell is the standing of what is required
+//! there, with the value that it rests on and the limit that this was held against; what a whole unit has
+//! in common stands at its head. What is neither due nor tested is quiet.
 
 use super::plan::Entry;
-use crate::document::{Grade, Phrase, joined};
-use crate::judge::finding::Finding;
+use crate::document::{Grade, Phrase, joined, say};
+use crate::judge::decision::Word;
+use crate::judge::finding::{Finding, Verdict};
+use crate::judge::requirement::{Claims, Shown, Standing};
 use crate::judge::rules::Whose;
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::core::Core;
-use crate::record::due::{self, Due};
 use crate::record::kinds::{Test, TestKind};
 use crate::trade::{Class, Pair};
-
-/// The word for a test that is due and neither there nor explained.
-const MISSING: &str = "missing";
-/// The word for a test that the record says was not done, and why.
-const NOT_DONE: &str = "not done";
 
 /// One test of one core, or of a unit as a whole.
 #[derive(Clone, Debug, Default)]
 pub struct Cell {
-    /// `None` where the test was not done, or is not due.
+    /// `None` where nothing is due and nothing was tested.
     pub grade: Option<Grade>,
-    /// `pass`, `fail`, `done`, `not done`, `missing`; empty where the test is not due.
+    /// `met`, `met conditionally`, `measured`, `not shown`; empty where there is no grade.
     pub word: &'static str,
-    /// The headline value, the reason for an omission, or where the bad one is.
+    /// The value with its limit, what is missing, or what stands against it.
     pub text: String,
 }
 
@@ -96,14 +93,16 @@ pub fn matrix(entries: &[Entry]) -> Matrix<'_> {
 }
 
 fn block(entry: &Entry) -> Block<'_> {
-    let looks = Look {
+    let look = Look {
         entry,
         standing: standing(entry),
+        claims: entry.claims(),
     };
     let cores = 0..entry.record().cores.len();
-    let rows: Vec<Row> = cores.map(|core| looks.row(core)).collect();
+    let rows: Vec<Row> = cores.map(|core| look.row(core)).collect();
     let kinds = TestKind::ALL.iter();
-    let unit = kinds.filter_map(|kind| Some((*kind, looks.whole(*kind)?)));
+    let unit = kinds.map(|kind| (*kind, look.cell(None, *kind, None)));
+    let unit = unit.filter(|(_, cell)| cell.grade.is_some());
     let complete = entry.unit.is_complete();
     Block {
         entry,
@@ -120,49 +119,25 @@ pub fn standing(entry: &Entry) -> Vec<Told<'_>> {
     entry.claims().standing().cloned().collect()
 }
 
-/// One CT, with its findings that still stand.
+/// One CT, with its findings that still stand and what they show.
 struct Look<'a> {
     entry: &'a Entry,
     standing: Vec<Told<'a>>,
+    claims: Claims<'a>,
 }
 
-impl<'a> Look<'a> {
-    fn of(&self, is: impl Fn(&Finding) -> bool) -> Vec<&Finding> {
-        let found = self.standing.iter().map(|told| &**told);
-        found.filter(|finding| is(finding)).collect()
-    }
+/// The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
+fn of_circuit(whose: Whose, kind: TestKind) -> bool {
+    whose == Whose::Circuit && kind != TestKind::Burden
+}
 
-    fn tests(&self) -> impl DoubleEndedIterator<Item = &'a Test> {
-        self.entry.visits().flat_map(|(_, visit)| &visit.tests)
-    }
-
-    /// A test of the unit as a whole: findings without a core, or a section that no core's row speaks of.
-    fn whole(&self, kind: TestKind) -> Option<Cell> {
-        let findings = self.of(|finding| finding.core.is_none() && finding.rule.kind == kind);
-        if !findings.is_empty() {
-            return Some(self.graded(&findings, None, false));
-        }
-        // Tests whose tables name cores themselves (state, restored) belong to the unit.
-        let cores = self.entry.record().cores.len();
-        let no_core =
-            |test: &&Test| test.kind == kind && !(0..cores).any(|core| test.touches(core));
-        self.tests().rfind(no_core).map(unjudged)
-    }
-
+impl Look<'_> {
     fn row(&self, core: usize) -> Row {
         let record = self.entry.record();
         let last = self.entry.visits().last().map(|(_, visit)| visit);
         let service = last.and_then(|visit| record.pair_in_service(core, visit));
-        // The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
-        let of_circuit = |finding: &Finding| {
-            finding.rule.whose == Whose::Circuit && finding.rule.kind != TestKind::Burden
-        };
-        let own = |finding: &Finding| finding.core == Some(core);
-        let cells = TestKind::ALL.iter().map(|kind| {
-            let findings = self.of(|one| own(one) && one.rule.kind == *kind && !of_circuit(one));
-            self.cell(core, *kind, &findings, service)
-        });
-        let circuit = self.of(|one| own(one) && of_circuit(one));
+        let cells = TestKind::ALL.iter();
+        let cells = cells.map(|kind| self.cell(Some(core), *kind, service));
         let known = record.cores.get(core);
         let tap = service.map(|pair| record.pair_text(pair));
         Row {
@@ -170,74 +145,169 @@ impl<'a> Look<'a> {
             plate: known.map(|known| plate(known, service)).unwrap_or_default(),
             tap: tap.unwrap_or_default(),
             cells: cells.collect(),
-            circuit: self.graded(&circuit, service, true),
+            circuit: self.graded(Some(core), of_circuit, service),
         }
     }
 
-    fn cell(
+    /// What came of one kind of test on a core, or on the unit as a whole.
+    fn cell(&self, core: Option<usize>, kind: TestKind, service: Option<Pair>) -> Cell {
+        let is = |whose, own| own == kind && !of_circuit(whose, own);
+        let graded = self.graded(core, is, service);
+        if graded.grade.is_some() {
+            return graded;
+        }
+        let on = |test: &&Test| match core {
+            Some(core) => test.touches(core),
+            None => test.is_of_unit(),
+        };
+        let mut tests = self.entry.visits().flat_map(|(_, visit)| &visit.tests);
+        let last = tests.rfind(|test| test.kind == kind && on(test));
+        last.map_or_else(Cell::default, unjudged)
+    }
+
+    /// What is required of a subject and was asked for or tested; then what no requirement asks for.
+    fn graded(
         &self,
-        core: usize,
-        kind: TestKind,
-        findings: &[&Finding],
+        core: Option<usize>,
+        is: impl Fn(Whose, TestKind) -> bool,
         service: Option<Pair>,
     ) -> Cell {
-        if !findings.is_empty() {
-            return self.graded(findings, service, false);
+        let shown = self.claims.shown.iter().filter(|one| {
+            let requirement = one.required.requirement;
+            let concerns = one.required.due || !one.evidence.is_empty() && one.earlier.is_none();
+            one.required.core == core && is(requirement.whose, requirement.kind) && concerns
+        });
+        let shown: Vec<&Shown<'_>> = shown.collect();
+        let evident = |finding: &Finding| {
+            let mut evidence = shown.iter().flat_map(|one| &one.evidence);
+            evidence.any(|own| own.is_same(finding))
+        };
+        let loose = self.standing.iter().map(|told| &**told).filter(|finding| {
+            let own = finding.core == core && is(finding.rule.whose, finding.rule.kind);
+            own && !evident(finding)
+        });
+        let loose = worst(loose);
+        let required = self.required(&shown, service);
+        match (required, loose) {
+            // Beside what is required, only what a person has to see.
+            (Some(required), Some(loose)) if loose.grade() >= Grade::Review => {
+                let worse = required.grade < Some(loose.grade());
+                if worse { self.loose(loose) } else { required }
+            }
+            (Some(required), _) => required,
+            (None, Some(loose)) => self.loose(loose),
+            (None, None) => Cell::default(),
         }
-        let record = self.entry.record();
-        let on_core = |test: &&Test| test.kind == kind && test.touches(core);
-        if let Some(test) = self.tests().rfind(on_core) {
-            return unjudged(test);
-        }
-        let visits = || self.entry.visits().map(|(_, visit)| visit);
-        let mut why = visits()
-            .rev()
-            .flat_map(|visit| due::omissions(record, visit));
-        if let Some((_, omission)) = why.find(|(scope, _)| scope.covers(kind, Some(core), false)) {
-            return Cell::new(None, NOT_DONE, &omission.why);
-        }
-        if visits().any(|visit| due::due(record, visit).contains(&Due { kind, core })) {
-            return Cell::new(None, MISSING, "due, no reason given");
-        }
-        Cell::default()
     }
 
-    /// The tap in service heads the cell; a worse one on another tap is named, never hidden. Where a cell
-    /// stands for several things, it says which of them its value is.
-    fn graded(&self, findings: &[&Finding], service: Option<Pair>, several: bool) -> Cell {
-        let on_service = |finding: &&&Finding| {
-            let pair = finding.pair.map(Pair::ascending);
-            pair.is_none() || service.is_none() || pair == service
+    /// The tap in service heads the cell; what is worse on another pair is named, never hidden. Where a cell
+    /// stands for several things, it says which of them it tells.
+    fn required(&self, shown: &[&Shown<'_>], service: Option<Pair>) -> Option<Cell> {
+        let elsewhere = |one: &Shown<'_>| {
+            let pair = one.required.pair.map(Pair::ascending);
+            pair.filter(|pair| service.is_some_and(|service| service.ascending() != *pair))
         };
-        let own: Vec<&Finding> = findings.iter().filter(on_service).copied().collect();
-        let Some(all) = worst(findings) else {
-            return Cell::default();
+        // Beside what is asked for, what is not counts where it is good, or fails.
+        let asked = shown.iter().any(|one| one.required.due);
+        let counts = |one: &&&Shown<'_>| {
+            let says = one.standing.is_met() || one.standing == Standing::NotMet;
+            !asked || one.required.due || says
         };
-        let worst = worst(&own).unwrap_or(all);
-        let unit = &self.entry.unit;
-        if all.grade() >= Grade::Review && all.grade() > worst.grade() {
-            let pair = all.pair.map(|pair| unit.record.pair_text(pair));
-            let text = format!("on {}", pair.unwrap_or_default());
-            return Cell::new(all.grade(), words::verdict(&all.verdict), text);
-        }
-        let heading = |finding: &&&Finding| finding.headline && finding.value().is_some();
-        // The value beside a bad word is the one that is bad.
-        let shown = if worst.grade() >= Grade::Review {
-            Some(worst)
-        } else {
-            own.iter().find(heading).copied()
+        let (other, own): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) = shown
+            .iter()
+            .filter(counts)
+            .partition(|one| elsewhere(one).is_some());
+        let (own, other) = (heaviest(&own), heaviest(&other));
+        // A value of another pair is no better for being held against a limit.
+        let worse = |own: &Shown<'_>, other: &Shown<'_>| {
+            let conditional = other.standing == Standing::MetConditionally;
+            (conditional || !other.standing.is_met()) && weight(other) > weight(own)
         };
-        let text = shown.map(|finding| {
-            let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
-            let value = unit.plain(&words::found(w, criteria, finding));
-            match several && !value.is_empty() {
-                true => format!("{}: {value}", finding.rule.title),
-                false => value,
-            }
-        });
-        let word = words::verdict(&worst.verdict);
-        Cell::new(worst.grade(), word, text.unwrap_or_default())
+        let one = match (own, other) {
+            (Some(own), Some(other)) if worse(own, other) => other,
+            (own, other) => own.or(other)?,
+        };
+        let requirement = one.required.requirement;
+        let several = |other: &&Shown<'_>| other.required.requirement != requirement;
+        let named = shown.iter().any(several).then_some(requirement.title);
+        let proof = proof(one);
+        // Of several values that can show it: which.
+        let value = proof.filter(|_| requirement.evidence.len() > 1);
+        let value = value.map(|proof| proof.rule.title);
+        let why = one.standing.why();
+        let title = value.filter(|title| why.is_none() && *title != requirement.title);
+        let pair = elsewhere(one).map(|pair| self.entry.record().pair_text(pair));
+        let told = why.or_else(|| self.value(proof?));
+        let parts = [
+            title.or(named).map(Phrase::from),
+            pair.map(|pair| say!("on {}", Phrase::terminals(pair))),
+            told.filter(|told| !told.is_empty()),
+        ];
+        let parts = parts.into_iter().flatten();
+        let text = self.entry.unit.plain(&Phrase::join(parts, ": "));
+        Some(Cell::new(one.standing.grade(), one.standing.word(), text))
     }
+
+    /// A value, and the limit that it was held against.
+    fn value(&self, finding: &Finding) -> Option<Phrase> {
+        let unit = &self.entry.unit;
+        let found = words::found(&unit.assessment.workings, &unit.setting.criteria, finding);
+        let limit = words::limit(finding);
+        let both = match limit.is_empty() {
+            true => found,
+            false => say!("{}, {}", found, limit),
+        };
+        (!both.is_empty()).then_some(both)
+    }
+
+    /// A finding that no requirement asks for.
+    fn loose(&self, finding: &Finding) -> Cell {
+        let word = match finding.grade() {
+            Grade::Info => DONE,
+            Grade::Pass => Standing::Met.word(),
+            Grade::Open | Grade::Review | Grade::Fails => words::verdict(&finding.verdict),
+        };
+        let said = match self.value(finding) {
+            Some(value) => say!("{}: {}", words::what(finding), value),
+            None => words::what(finding),
+        };
+        Cell::new(finding.grade(), word, self.entry.unit.plain(&said))
+    }
+}
+
+/// The word for a test that no limit and no requirement speaks of.
+const DONE: &str = "done";
+
+/// What weighs most for a reader; of equals one that has a value, the first of them.
+fn heaviest<'s, 'a>(shown: &[&'s Shown<'a>]) -> Option<&'s Shown<'a>> {
+    let has_value = |one: &Shown<'_>| proof(one).is_some_and(|proof| proof.value().is_some());
+    // Of equals `max_by_key` takes the last.
+    let backwards = shown.iter().rev().copied();
+    backwards.max_by_key(|one| (weight(one), has_value(one)))
+}
+
+/// Bad before good; of what is open, what was tested first.
+fn weight(one: &Shown<'_>) -> (Grade, bool, bool) {
+    let conditionally = one.standing == Standing::MetConditionally;
+    (
+        one.standing.grade(),
+        one.standing.is_undecided(),
+        conditionally,
+    )
+}
+
+/// The finding that a standing rests on: of those that came to the same, the one that heads its test.
+fn proof<'a>(one: &'a Shown<'_>) -> Option<&'a Finding> {
+    let conditional = |finding: &Finding| finding.verdict == Verdict::Word(Word::ConditionalPass);
+    let same = one
+        .evidence
+        .iter()
+        .map(|told| &**told)
+        .filter(|finding: &&Finding| {
+            let grade = finding.grade() == one.standing.grade();
+            grade && conditional(finding) == (one.standing == Standing::MetConditionally)
+        });
+    worst(same)
 }
 
 /// Class and ratio of what is in service.
@@ -254,15 +324,16 @@ fn plate(core: &Core, service: Option<Pair>) -> String {
 fn unjudged(test: &Test) -> Cell {
     match test.doubtful {
         Some(_) => Cell::new(Grade::Open, "not judged", "a line is not understood"),
-        None => Cell::new(Grade::Info, "done", ""),
+        None => Cell::new(Grade::Info, DONE, ""),
     }
 }
 
 /// The worst finding, the first of equals, one that heads its test before others.
-fn worst<'a>(findings: &[&'a Finding]) -> Option<&'a Finding> {
+fn worst<'a>(findings: impl DoubleEndedIterator<Item = &'a Finding>) -> Option<&'a Finding> {
     // Of equals `max_by_key` takes the last.
-    let backwards = findings.iter().rev().copied();
-    backwards.max_by_key(|finding| (finding.grade(), finding.headline))
+    findings
+        .rev()
+        .max_by_key(|finding| (finding.grade(), finding.headline))
 }
 
 /// What an owner's requirements come to; an empty cell where nothing is asked.

@@ -81,6 +81,13 @@ impl Body {
         named.filter(|(_, origin)| *origin != "plate").collect()
     }
 
+    /// Whether it holds keys, and nothing but `-` in them.
+    pub fn is_blank(&self) -> bool {
+        let mut fields = self.fields.iter();
+        let blank = !self.fields.is_empty() && fields.all(|field| field.value.is_missing());
+        blank && self.tables.is_empty()
+    }
+
     /// The value of a key.
     pub fn get<T: Held>(&self, word: &str) -> Given<T> {
         held(self.field(word).map(|field| &field.value))
@@ -129,9 +136,11 @@ impl Table {
 }
 
 impl Cells<'_> {
-    /// Whether every reading of the row is `-`; what is set beforehand does not count.
+    /// Whether everything in the row that is found out on the day is `-`: what names the row, and what is
+    /// set beforehand, does not count.
     pub fn is_blank(&self) -> bool {
-        let reading = |column: &Column| matches!(column.kind, Kind::Quantity(_)) && !column.set;
+        let names = |kind: Kind| matches!(kind, Kind::Pair | Kind::Core | Kind::Between);
+        let reading = |column: &Column| !names(column.kind) && !column.set;
         let cells = self.table.columns.iter().zip(&self.row.cells);
         let mut readings = cells
             .filter(|(column, _)| column.is_some_and(reading))

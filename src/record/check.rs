@@ -1,13 +1,13 @@
 //! What only the record as a whole can show: plate values that tests need, taps that do not add up,
-//! order of work, tests due. Says nothing about verdicts.
+//! order of work. Says nothing about verdicts.
 #![deny(clippy::wildcard_enum_match_arm)]
 
 use super::core::{Core, Tap};
-use super::due;
 use super::duty::Duty;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
+use super::scope::omissions;
 use super::visit::Visit;
 use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
@@ -44,7 +44,6 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
             order_after_dc(record, visit, found);
-            tests_missing(record, visit, found);
         }
     }
 }
@@ -299,7 +298,7 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 
 /// Words of a `not done` line that mean nothing.
 fn scopes(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
-    for (scope, omission) in due::omissions(record, visit) {
+    for (scope, omission) in omissions(record, visit) {
         if let Some(word) = scope.unknown.first() {
             let kinds = TestKind::ALL.iter().map(|kind| kind.name());
             let cores = record.cores.iter().map(|core| core.name.as_str());
@@ -311,24 +310,6 @@ fn scopes(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
             });
         }
     }
-}
-
-fn tests_missing(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
-    let missing = due::missing(record, visit);
-    if missing.is_empty() {
-        return;
-    }
-    let part = |kind: &TestKind| {
-        let cores = missing.iter().filter(|due| due.kind == *kind);
-        let cores = cores.filter_map(|due| record.cores.get(due.core));
-        let names: Vec<&str> = cores.map(|core| core.name.as_str()).collect();
-        (!names.is_empty()).then(|| format!("{} ({})", kind.name(), names.join(", ")))
-    };
-    let parts: Vec<String> = TestKind::ALL.iter().filter_map(part).collect();
-    let parts = words::one_of(parts.iter().map(String::as_str));
-    let purpose = visit.purpose.value().map_or("", String::as_str);
-    let purpose = Purpose::first_word(purpose);
-    found.push(words::tests_missing(&parts, purpose, visit.span));
 }
 
 /// Checks that need the instruments; `None` when there is no `instruments.toml`.

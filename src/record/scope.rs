@@ -4,6 +4,22 @@ use super::Record;
 use super::core::core_index;
 use super::kinds::TestKind;
 use super::value::Omission;
+use super::visit::Visit;
+
+/// The `not done` lines of a visit, each with what it speaks of.
+pub fn omissions<'a>(record: &Record, visit: &'a Visit) -> Vec<(Scope, &'a Omission)> {
+    let own = visit.omissions.iter().map(|omission| (omission, None));
+    let inner = visit.tests.iter().flat_map(|test| {
+        // A line behind the last test of a visit speaks of the visit when it names a test itself.
+        let within = Some(test.kind);
+        test.omissions
+            .iter()
+            .map(move |omission| (omission, within))
+    });
+    own.chain(inner)
+        .map(|(omission, within)| (Scope::read(omission, record, within), omission))
+        .collect()
+}
 
 /// A scope, looked up.
 #[derive(Clone, Debug, Default)]
@@ -52,11 +68,11 @@ impl Scope {
         scope
     }
 
-    /// Whether the line explains why this test of this core was not done.
+    /// Whether the line explains why this test of this core, or without one of the primary, was not done.
     pub fn covers(&self, kind: TestKind, core: Option<usize>, tap: bool) -> bool {
         if self.all && self.except {
             let named = (self.kinds.is_empty() || self.kinds.contains(&kind))
-                && (self.cores.is_empty() || core.is_none_or(|core| self.cores.contains(&core)));
+                && (self.cores.is_empty() || core.is_some_and(|core| self.cores.contains(&core)));
             return !named;
         }
         if self.all && self.kinds.is_empty() && self.cores.is_empty() {

@@ -168,6 +168,10 @@ told! {
         "{rows} no readings yet",
         "{label}",
         "write the readings, or delete the rows and say why: `not done …: why`";
+    keys_waiting(span: Span, section: &str) = RowsWaiting(span)
+        "[{section}] has no readings yet",
+        "nothing but -",
+        "write the readings, or delete the section and say why: `not done …: why`";
     table_empty(span: Span) = TableEmpty(span)
         "this table has a heading but no rows",
         "no row follows",
@@ -286,10 +290,6 @@ told! {
         "an exciting current of {written} on a core of {rated} A rated secondary current",
         "{times:.0} times rated",
         "check the unit in the heading: mA instead of A?";
-    tests_missing(tests: &str, purpose: &str, span: Span) = TestsMissing(span)
-        "this visit has no {tests}",
-        "due at a {purpose} visit",
-        "add the test, or say why it is not there: `not done excitation 2S: …`";
     instruments_missing(span: Span) = InstrumentsMissing(span)
         "there is no instruments.toml for this record",
         "calibration and uncertainty unknown",

@@ -5,7 +5,7 @@ use crate::demo;
 use kneemark::document::Grade;
 use kneemark::job::Outcome;
 use kneemark::pack::defects::defects;
-use kneemark::pack::matrix::{Cell, Matrix, matrix};
+use kneemark::pack::matrix::{Block, Cell, Matrix, matrix};
 use kneemark::pack::plan::Entry;
 
 /// The words of a matrix, one line a core.
@@ -266,4 +266,101 @@ fn a_retest_replaces_what_it_measured_again() {
         "the first visit stays as it was"
     );
     assert_eq!(defects(&built.entries).len(), 0);
+}
+
+/// A cell says a value together with the limit that it was held against; what no limit is known of is
+/// measured and no more; what is not due and was not tested is quiet.
+#[test]
+fn a_cell_tells_its_value_with_its_limit() {
+    let built = built(&bay("h07", ONE_BAY));
+    let matrix = matrix(&built.entries);
+    let mut met = 0;
+    for block in &matrix.blocks {
+        let of_rows = block
+            .rows
+            .iter()
+            .flat_map(|row| row.cells.iter().chain([&row.circuit]));
+        for cell in of_rows.chain(block.unit.iter().map(|(_, cell)| cell)) {
+            let digits = cell.text.contains(|c: char| c.is_ascii_digit());
+            let limit = ["at most", "at least", "within", " to "];
+            let limited = limit.iter().any(|words| cell.text.contains(words));
+            assert_ne!(cell.word, "pass", "{}", cell.text);
+            if cell.word == "met" && digits {
+                assert!(limited, "{}: {}", block.entry.name, cell.text);
+                met += 1;
+            }
+            assert_eq!(cell.grade.is_none(), cell.word.is_empty());
+        }
+    }
+    assert!(met > 20, "{met}");
+    let cell = |ct: &str, core: &str, kind: &str| {
+        let is = |block: &&Block<'_>| block.entry.name == ct;
+        let block = matrix.blocks.iter().find(is).unwrap();
+        let row = block.rows.iter().find(|row| row.core == core).unwrap();
+        let at = matrix
+            .columns
+            .iter()
+            .position(|own| own.name() == kind)
+            .unwrap();
+        row.cells[at].clone()
+    };
+    // The knee of a 5P core has no limit: its composite error has.
+    let protection = cell("BRW-25-41301", "1S", "excitation");
+    assert_eq!(protection.word, "met");
+    assert!(
+        protection.text.ends_with("at most 5 %"),
+        "{}",
+        protection.text
+    );
+    let knee = cell("BRW-25-41301", "2S", "excitation");
+    assert!(knee.text.contains("at least 300 V"), "{}", knee.text);
+    // Remanence is not asked for, and nobody measured it.
+    let mut columns = matrix.columns.iter();
+    assert!(columns.all(|kind| kind.name() != "remanence"));
+}
+
+/// A pass that keeps less distance to its limit than the decision rule asks for is marked as such.
+#[test]
+fn a_conditional_pass_is_marked() {
+    let files = bay("h07", ONE_BAY);
+    let text = demo_text("skerrow/h07/h07-l1.ctr");
+    let line = text
+        .lines()
+        .find(|line| line.starts_with("exciting current:"));
+    let line = line.expect("a limit of the exciting current");
+    let before = built(&files);
+    let claims = entry(&before, "BRW-25-41301").claims();
+    let exciting = claims
+        .shown
+        .iter()
+        .find(|one| one.required.requirement.id == "exciting-current");
+    let exciting = exciting.expect("an exciting current");
+    let value = exciting.evidence[0].value().expect("a value").si;
+    let limit = format!(
+        "exciting current: {:.6} mA at 300 V",
+        value * 1e3 * 1.000_01
+    );
+    files.put("job/skerrow/h07/h07-l1.ctr", text.replace(line, &limit));
+    let built = built(&files);
+    let matrix = matrix(&built.entries);
+    let row = matrix.blocks[0]
+        .rows
+        .iter()
+        .find(|row| row.core == "2S")
+        .unwrap();
+    let at = matrix
+        .columns
+        .iter()
+        .position(|kind| kind.name() == "excitation")
+        .unwrap();
+    assert_eq!(
+        row.cells[at].word, "met conditionally",
+        "{:?}",
+        row.cells[at]
+    );
+    assert!(
+        row.cells[at].text.starts_with("exciting current: "),
+        "{:?}",
+        row.cells[at]
+    );
 }

@@ -3,6 +3,7 @@
 mod command;
 mod expected;
 mod hostile;
+mod programme;
 mod snapshots;
 
 use kneemark::compile;
@@ -31,12 +32,22 @@ fn subject(unit: &Compiled) -> Subject<'_> {
     Subject {
         record: &unit.record,
         criteria: &unit.setting.criteria,
+        assessment: &unit.assessment,
         errors: 0,
     }
 }
 
 fn sheet(unit: &Compiled) -> Worksheet {
     worksheet(&subject(unit), &Options::default()).unwrap()
+}
+
+/// The sheet of a visit for a purpose.
+fn sheet_for(unit: &Compiled, purpose: &str) -> Worksheet {
+    let options = Options {
+        purpose,
+        ..Options::default()
+    };
+    worksheet(&subject(unit), &options).unwrap()
 }
 
 /// A record out of a text.

@@ -7,10 +7,10 @@ mod register;
 mod shown;
 mod sum;
 
-pub use list::Required;
+pub use list::{Required, required};
 pub use register::{ALL, Proof, Requirement};
 pub use shown::{Shown, Standing};
-pub use sum::{Claims, Overall, Sum};
+pub use sum::{Claims, Overall, Sum, subject};
 
 #[cfg(test)]
 mod tests;

@@ -9,9 +9,9 @@ use crate::judge::finding::{Finding, Verdict};
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
-use crate::record::due::omissions;
 use crate::record::kinds::Test;
 use crate::record::occasion::purpose;
+use crate::record::scope::omissions;
 use crate::record::visit::Visit;
 use crate::trade::Pair;
 

@@ -346,7 +346,7 @@ fn title(one: &Shown<'_>) -> Phrase {
 }
 
 /// `2S`, `2S1-2S2`, `the primary`.
-fn subject(record: &Record, one: &Shown<'_>) -> Phrase {
+pub fn subject(record: &Record, one: &Shown<'_>) -> Phrase {
     let required = &one.required;
     let core = required.core.and_then(|core| record.cores.get(core));
     match (core, required.pair) {

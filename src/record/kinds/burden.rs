@@ -14,7 +14,7 @@ section! {
     rows: BurdenRow needs [["current"], ["voltage"]] {
         on: Pair "pair whose outgoing circuit was measured";
         path "loop": Choice(Path)
-            "where the current went round; phase-neutral unless written";
+            "where the current went round; phase-neutral unless written" set;
         current: Current "current into the circuit" positive set measures(Measure::Current);
         voltage: Voltage "voltage across it" positive measures(Measure::Voltage);
         angle: Angle "angle by which the current lags" measures(Measure::Angle);

@@ -8,7 +8,7 @@ section! {
     Inspection {}
     /// One item.
     rows: InspectionRow needs [] {
-        item: Text "what was looked at";
+        item: Text "what was looked at" set;
         state: Text "how it was";
         remark: Text "anything else";
     }

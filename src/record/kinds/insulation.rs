@@ -24,7 +24,5 @@ fn rows(c: &mut Context<'_>) -> Vec<InsulationRow> {
     for table in &c.body.tables {
         c.column_needed(table, &["between"]);
     }
-    let rows = c.rows(&[&["resistance", "current"]], InsulationRow::read);
-    c.touch_between(rows.iter().filter_map(|row| row.between.value()));
-    rows
+    c.rows(&[&["resistance", "current"]], InsulationRow::read)
 }

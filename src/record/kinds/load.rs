@@ -11,7 +11,7 @@ section! {
     /// One reading.
     rows: LoadRow needs [] {
         core: Core "name of the core";
-        at: Text "relay or meter terminal where it was read";
+        at: Text "relay or meter terminal where it was read" set;
         current: Current "secondary current" positive;
         angle: Angle "angle against the reference voltage";
         remark: Text "anything else";

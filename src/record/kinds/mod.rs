@@ -27,13 +27,12 @@ use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
-use crate::trade::{Between, Class, Item, Pair, PairName, Purpose};
+use crate::trade::{Between, Item, Pair, PairName};
 
 /// Declares the kinds once: the variant, its module and type, its title, what it does to the core's flux,
-/// when it is due, and what else holds for it. The module holds the section, and gives the accessor of
-/// [`Test`] its name.
+/// and what else holds for it. The module holds the section, and gives the accessor of [`Test`] its name.
 macro_rules! kinds {
-    ($($kind:ident: $module:ident::$body:ident, $title:literal, $flux:ident, $due:ident $($fact:ident($($value:expr),*))*;)*) => {
+    ($($kind:ident: $module:ident::$body:ident, $title:literal, $flux:ident $($fact:ident($($value:expr),*))*;)*) => {
         /// The kinds of test, in the order in which reports show them.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum TestKind { $($kind,)* }
@@ -48,7 +47,7 @@ macro_rules! kinds {
             }
 
             fn facts(self) -> Facts {
-                match self { $(Self::$kind => Facts::of($title, Flux::$flux, $due)$(.$fact($($value),*))*,)* }
+                match self { $(Self::$kind => Facts::of($title, Flux::$flux)$(.$fact($($value),*))*,)* }
             }
 
             fn read(self, c: &mut Context<'_>) -> TestBody {
@@ -70,60 +69,41 @@ macro_rules! kinds {
 }
 
 kinds! {
-    Inspection: inspection::Inspection, "Inspection", Untouched, NEVER;
-    State: state::State, "State as found", Untouched, NEVER;
-    SelfCheck: self_check::SelfCheck, "Instrument check", Untouched, NEVER;
-    Insulation: insulation::Insulation, "Insulation resistance", Untouched, UPKEEP opens();
-    Withstand: withstand::Withstand, "Withstand voltage", Untouched, NEVER opens();
-    InterTurn: inter_turn::InterTurn, "Inter-turn overvoltage", Untouched, NEVER opens();
-    PartialDischarge: partial_discharge::PartialDischarge, "Partial discharge", Untouched, NEVER;
-    Resistance: resistance::Resistance, "Winding resistance", Remains, UPKEEP opens();
-    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation", Cleared, UPKEEP opens() repeats();
-    Excitation: excitation::Excitation, "Excitation", Measured, UPKEEP opens() only_on(needs_excitation);
-    Remanence: remanence::Remanence, "Remanence", Untouched, NEVER opens();
-    Ratio: ratio::RatioTest, "Ratio", Untouched, UPKEEP opens();
-    Polarity: polarity::Polarity, "Polarity", Untouched, WIRED opens();
-    Burden: burden::BurdenTest, "Burden", Untouched, WIRED opens() only_on(serves);
-    Load: load::Load, "Current on load", Untouched, NEVER;
-    Restored: restored::Restored, "As left", Untouched, NEVER;
+    Inspection: inspection::Inspection, "Inspection", Untouched;
+    State: state::State, "State as found", Untouched;
+    SelfCheck: self_check::SelfCheck, "Instrument check", Untouched;
+    Insulation: insulation::Insulation, "Insulation resistance", Untouched opens();
+    Withstand: withstand::Withstand, "Withstand voltage", Untouched opens();
+    InterTurn: inter_turn::InterTurn, "Inter-turn overvoltage", Untouched opens();
+    PartialDischarge: partial_discharge::PartialDischarge, "Partial discharge", Untouched;
+    Resistance: resistance::Resistance, "Winding resistance", Remains opens();
+    Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation", Cleared opens() repeats();
+    Excitation: excitation::Excitation, "Excitation", Measured opens();
+    Remanence: remanence::Remanence, "Remanence", Untouched opens();
+    Ratio: ratio::RatioTest, "Ratio", Untouched opens();
+    Polarity: polarity::Polarity, "Polarity", Untouched opens();
+    Burden: burden::BurdenTest, "Burden", Untouched opens();
+    Load: load::Load, "Current on load", Untouched;
+    Restored: restored::Restored, "As left", Untouched;
 }
 
 /// What holds for every test of a kind.
 struct Facts {
     title: &'static str,
     flux: Flux,
-    due: Due,
-    due_on: fn(&Core) -> bool,
     repeats: bool,
     opens: bool,
 }
 
-/// The visits at which a kind is due: common practice, no source; kept short on purpose, since a wall
-/// of warnings is not read.
-type Due = &'static [Purpose];
-
-const NEVER: Due = &[];
-/// What was wired is tested once.
-const WIRED: Due = &[Purpose::Commissioning];
-/// What wears is tested again.
-const UPKEEP: Due = &[Purpose::Commissioning, Purpose::Maintenance];
-
 impl Facts {
     /// `flux`: what it does to the core's flux, unless its reader finds otherwise.
-    fn of(title: &'static str, flux: Flux, due: Due) -> Self {
+    fn of(title: &'static str, flux: Flux) -> Self {
         Self {
             title,
             flux,
-            due,
-            due_on: |_| true,
             repeats: false,
             opens: false,
         }
-    }
-
-    /// It is due only on such cores.
-    fn only_on(self, due_on: fn(&Core) -> bool) -> Self {
-        Self { due_on, ..self }
     }
 
     /// The same again is no mistake.
@@ -139,27 +119,6 @@ impl Facts {
     }
 }
 
-/// Cores that have a circuit.
-fn serves(core: &Core) -> bool {
-    !core.is_spare()
-}
-
-/// Protection cores, and metering cores with a security factor.
-fn needs_excitation(core: &Core) -> bool {
-    match core.class.value() {
-        Some(Class::Measuring { security, .. }) => security.is_some(),
-        Some(Class::IeeeMetering { .. }) => false,
-        Some(
-            Class::Protection { .. }
-            | Class::Knee { .. }
-            | Class::Transient(_)
-            | Class::IeeeRelay { .. }
-            | Class::Other(_),
-        )
-        | None => true,
-    }
-}
-
 impl TestKind {
     /// The section's name.
     pub fn name(self) -> &'static str {
@@ -169,12 +128,6 @@ impl TestKind {
     /// What it is called in headings.
     pub fn title(self) -> &'static str {
         self.facts().title
-    }
-
-    /// Whether a visit of this purpose asks for it on a core.
-    pub fn is_due(self, purpose: Purpose, core: &Core) -> bool {
-        let facts = self.facts();
-        facts.due.contains(&purpose) && (facts.due_on)(core)
     }
 
     /// Whether a visit may hold it several times with the same keys.
@@ -211,11 +164,18 @@ pub struct Test {
     pub readings: Vec<(Measure, Reading)>,
     /// Cores that it has a reading on.
     touched: Vec<usize>,
+    /// Whether readings of it wait to be filled in, which was told.
+    pub waits: bool,
     pub span: Span,
     pub body: TestBody,
 }
 
 impl Test {
+    /// Whether it has no core's readings: its table, where it has one, names cores itself.
+    pub fn is_of_unit(&self) -> bool {
+        self.touched.is_empty()
+    }
+
     /// Whether it has a reading on a core.
     pub fn touches(&self, core: usize) -> bool {
         self.touched.contains(&core)
@@ -406,27 +366,20 @@ impl<'a> Context<'a> {
             .and_then(|name| self.named(&name.value, name.span))
     }
 
-    /// What a row was measured between; the named cores must exist.
+    /// What a row was measured between; the named cores must exist, and have a reading by it.
     pub fn between(&mut self, cells: &Cells<'_>) -> Given<Between> {
         let between = cells.get::<Between>("between");
         if let Given::Written(Located { value, span }) = &between {
             for name in named(value) {
-                self.named(name, *span);
+                let core = self.named(name, *span);
+                self.touch(core);
+            }
+            // All of them where they are tested together.
+            if value.from.contains(&Item::Cores) {
+                self.touch(0..self.cores.len());
             }
         }
         between
-    }
-
-    /// Counts the cores that readings name on either side as read, and all of them where they are tested
-    /// together.
-    pub fn touch_between<'b>(&mut self, between: impl IntoIterator<Item = &'b Between>) {
-        let cores = self.cores;
-        for between in between {
-            self.touch(named(between).filter_map(|name| core_index(cores, name)));
-            if between.from.contains(&Item::Cores) {
-                self.touch(0..cores.len());
-            }
-        }
     }
 
     /// The core of this name, told when there is none.
@@ -452,9 +405,6 @@ impl<'a> Context<'a> {
     ///
     /// A row whose readings are all `-` is a row that waits to be filled in; it is told once a section.
     fn cells_needed(&mut self, cells: &Cells<'_>, needs: Needs) {
-        if needs.is_empty() {
-            return;
-        }
         if cells.is_blank() {
             self.waiting.get_or_insert((cells.row.span, 0)).1 += 1;
             return;
@@ -507,10 +457,20 @@ pub fn read(
         found,
     };
     let test = kind.read(&mut context);
-    let Context { flux, touched, .. } = context;
-    if let Some((first, count)) = context.waiting {
-        found.push(words::rows_waiting(first, count, name));
-    }
+    let Context {
+        flux,
+        touched,
+        waiting,
+        ..
+    } = context;
+    let told = match waiting {
+        Some((first, count)) => Some(words::rows_waiting(first, count, name)),
+        None => body
+            .is_blank()
+            .then(|| words::keys_waiting(body.open, name)),
+    };
+    let waits = told.is_some();
+    found.extend(told);
     Test {
         kind,
         pair,
@@ -525,6 +485,7 @@ pub fn read(
         flux,
         readings: body.readings().collect(),
         touched,
+        waits,
         span: body.open,
         body: test,
     }

@@ -28,6 +28,5 @@ choices! {
 
 fn rows(c: &mut Context<'_>) -> Vec<WithstandRow> {
     let rows = c.rows(&[], WithstandRow::read);
-    c.touch_between(rows.iter().filter_map(|row| row.between.value()));
     rows
 }

@@ -2,8 +2,8 @@
 
 use super::{Ctx, listed};
 use crate::document::{Block, Cell, Grade, Table, Text};
-use crate::record::due;
 use crate::record::points::Point;
+use crate::record::scope::omissions;
 use crate::report::summary::claims;
 
 fn row(point: &Point<'_>) -> Vec<Cell> {
@@ -30,7 +30,7 @@ impl Ctx<'_> {
             return Vec::new();
         };
         let mut rows: Vec<Vec<Cell>> = Vec::new();
-        for (_, omission) in due::omissions(self.record, visit) {
+        for (_, omission) in omissions(self.record, visit) {
             rows.push(vec![(&omission.scope.value).into(), (&omission.why).into()]);
         }
         let claims = claims(self.subject);

@@ -14,7 +14,24 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Table {
             let between = format!("{} to primary, other cores and earth", core.core.name);
             insulation(&between, &["60"])
         }
+        Step::Withstand => withstand(&core.core.name),
+        Step::InterTurn => {
+            let heads = ["pair", "rated/%", "peak/kV", "time/s", "held or broke-down"];
+            let table = Table::blank(&heads, [core.pair(core.full())]);
+            table.captioned("Inter-turn overvoltage: write down")
+        }
+        Step::PartialDischarge => discharge(),
         Step::Resistance => resistance(job, core),
+        Step::Remanence => {
+            let heads = [
+                "pair",
+                "method",
+                "remanence factor/%",
+                "loop time constant/s",
+            ];
+            let table = Table::blank(&heads, [core.pair(core.full())]);
+            table.captioned("Remanence: write down")
+        }
         Step::Demagnetisation => {
             let heads = ["pair", "start/V", "end/V", "time/s"];
             let table = Table::blank(&heads, [core.pair(core.full())]);
@@ -22,7 +39,7 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Table {
         }
         Step::Excitation => excitation(core),
         Step::Ratio => ratio(job, core),
-        Step::RatioByCurrent => by_current(core),
+        Step::RatioByCurrent => by_current(job, core),
         Step::Burden => {
             let heads = ["loop", "current/A", "voltage/V", "angle/deg"];
             let loops = ["phase-neutral", "phase-phase", ""].map(str::to_owned);
@@ -31,8 +48,33 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Table {
     }
 }
 
+/// The blank table of a step on the primary, where it has one.
+pub fn primary(step: Step) -> Option<Table> {
+    match step {
+        Step::Insulation => Some(insulation(
+            "primary to cores and earth",
+            &["15", "60", "600"],
+        )),
+        Step::Withstand => Some(withstand("primary")),
+        Step::PartialDischarge => Some(discharge()),
+        _ => None,
+    }
+}
+
+fn discharge() -> Table {
+    let rows = ["", "", ""].map(str::to_owned);
+    let table = Table::blank(&["voltage/kV", "charge/pC"], rows);
+    table.captioned("Partial discharge, after a prestress of ______ kV: write down")
+}
+
+fn withstand(what: &str) -> Table {
+    let heads = ["against", "voltage/kV", "time/s", "held or broke-down"];
+    let table = Table::blank(&heads, ["all else and earth".to_owned()]);
+    table.captioned(format!("Withstand, {what}: write down"))
+}
+
 /// Insulation readings at the times that indices are made of.
-pub fn insulation(between: &str, times: &[&str]) -> Table {
+fn insulation(between: &str, times: &[&str]) -> Table {
     let heads = ["time/s", "voltage/V", "resistance/Gohm", "temperature/C"];
     let table = Table::blank(&heads, times.iter().map(|time| (*time).to_owned()));
     table.captioned(format!("Insulation, {between}: write down"))
@@ -125,14 +167,14 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     begun(&heads, rows).captioned(caption)
 }
 
-fn by_current(core: &CoreSheet<'_>) -> Table {
+fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let primary = core.rated_primary();
     let row = |at: stop::Current| {
         let aim = primary.map(|amperes| amperes * at.percent / 100.0);
         let aim = say::told(aim, say::amperes);
         vec![format!("{} %", at.percent), aim, at.limits]
     };
-    let mut rows: Vec<Vec<String>> = stop::currents(core).into_iter().map(row).collect();
+    let mut rows: Vec<Vec<String>> = stop::currents(job, core).into_iter().map(row).collect();
     if rows.is_empty() {
         rows = vec![Vec::new(); 4];
     }
@@ -144,9 +186,13 @@ fn by_current(core: &CoreSheet<'_>) -> Table {
         "error/%",
         "phase/min",
     ];
-    begun(&heads, rows).captioned(
-        "Ratio by current: write down, once with the rated and once with the lowest burden of the class",
-    )
+    let burdens = match core.core.class.value() {
+        Some(class) if class.is_measuring() => {
+            "once with the rated and once with the lowest burden of the class"
+        }
+        _ => "with the rated burden",
+    };
+    begun(&heads, rows).captioned(format!("Ratio by current: write down, {burdens}"))
 }
 
 /// The pair that raises the winding most, in one sentence.

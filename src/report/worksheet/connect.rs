@@ -7,12 +7,18 @@ use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::derive::expected;
 use crate::document::{Block, Figure, Picture, Table, Text, joined};
+use crate::standards::threshold;
 
 /// Connection table and drawing of a step on the full winding of a core.
 pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
     let rows = match step {
         Step::Insulation => insulation(job, core),
+        Step::Withstand => withstand(job, core),
+        Step::InterTurn => inter_turn(job, core),
+        // Of the primary alone.
+        Step::PartialDischarge => return Block::Note(Text::default()),
         Step::Resistance => resistance(job, core),
+        Step::Remanence => remanence(job, core),
         Step::Demagnetisation | Step::Excitation => excitation(job, core, step),
         Step::Ratio => ratio(job, core),
         Step::RatioByCurrent => by_current(job, core),
@@ -22,6 +28,9 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
     let excited = || job.due(Step::Excitation);
     if step == Step::Demagnetisation && excited().iter().any(|one| one.index == core.index) {
         let caption = format!("{caption}: connected as drawn under excitation");
+        return Block::Table(table(caption, rows));
+    }
+    if matches!(step, Step::Withstand | Step::InterTurn | Step::Remanence) {
         return Block::Table(table(caption, rows));
     }
     if step == Step::Burden {
@@ -37,7 +46,7 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
     }
     let secondary = secondary(core, step);
     beside(job, core, caption, rows, secondary, |picture| match step {
-        Step::Insulation => picture.primary = Primary::TiedAndEarthed,
+        Step::Insulation | Step::Withstand => picture.primary = Primary::TiedAndEarthed,
         Step::Ratio => {
             let reading = say::told(stop::induced_volts(core), say::volts);
             picture.primary = Primary::Sensed(reading);
@@ -49,7 +58,11 @@ pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
             job.mark_open(core, None, picture);
         }
         Step::Demagnetisation | Step::Excitation => job.mark_open(core, stop::top(core), picture),
-        Step::Resistance | Step::Burden => job.mark_open(core, None, picture),
+        Step::Resistance
+        | Step::InterTurn
+        | Step::PartialDischarge
+        | Step::Remanence
+        | Step::Burden => job.mark_open(core, None, picture),
     })
 }
 
@@ -120,8 +133,10 @@ fn describe(rows: &Row) -> String {
 
 fn secondary(core: &CoreSheet<'_>, step: Step) -> Secondary {
     match step {
-        Step::Insulation => Secondary::Tested,
-        Step::Resistance => {
+        Step::Insulation | Step::Withstand | Step::InterTurn | Step::PartialDischarge => {
+            Secondary::Tested
+        }
+        Step::Resistance | Step::Remanence => {
             let current = core.secondary.map(|isr| 0.1 * isr);
             Secondary::Direct(say::told(current, say::amperes))
         }
@@ -187,20 +202,137 @@ fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     ]
 }
 
-/// The primary against everything: one table and drawing for the unit.
-pub fn primary_insulation(job: &Job<'_>) -> Option<Block> {
-    let core = job.cores.first()?;
+fn withstand(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let (first, second) = job.primary();
+    row![
+        format!("{} against primary, other cores and earth", core.core.name),
+        format!("{} tied together / earth", core.core.marks.join(", ")),
+        "the source's own",
+        "none",
+        job.others_text(core),
+        "other cores and primary; the earth of this core's circuit lifted",
+        format!("{first} and {second} tied together and earthed"),
+        "disconnected",
+        say::told(stop::withstand(job, false), |(asked, _)| asked),
+        "held, without a breakdown",
+        "run the voltage down, switch off, earth the winding, and only then touch a lead",
+    ]
+}
+
+fn inter_turn(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    let (first, second) = job.primary();
+    let peak = say::told(threshold("iec-inter-turn"), |row| {
+        format!(", or {} peak at the open terminals,", say::volts(row.limit))
+    });
+    row![
+        named(core),
+        format!("{first} / {second}, with current"),
+        format!("{}, peak", ends(core)),
+        job.open_text(core, Driven::Unheeded),
+        job.others_text(core),
+        one_earth(job),
+        "driven",
+        "disconnected",
+        format!("rated current{peak} whichever comes first; 60 s"),
+        "held, without a breakdown",
+        "run the current down to zero before a lead is touched; then demagnetise",
+    ]
+}
+
+fn remanence(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    let constant = core.core.loop_time_constant.value();
+    let constant = say::told(constant, |constant| {
+        format!(
+            "loop time constant {}, according to the rating plate",
+            constant.written()
+        )
+    });
+    row![
+        named(core),
+        ends(core),
+        format!("{}, at the CT terminals", ends(core)),
+        job.open_text(core, Driven::Unheeded),
+        job.others_text(core),
+        one_earth(job),
+        open_primary(job, core, None),
+        "disconnected",
+        "where the core is saturated; by direct current, by alternating current or by a capacitor: write down which",
+        constant,
+        "a direct current is run down before a lead is touched; then demagnetise",
+    ]
+}
+
+/// The primary against everything, where a step drives it: for the unit once.
+pub fn primary(job: &Job<'_>, step: Step) -> Option<Block> {
+    match step {
+        Step::Insulation => primary_insulation(job),
+        Step::Withstand => primary_withstand(job),
+        Step::PartialDischarge => primary_discharge(job),
+        _ => None,
+    }
+}
+
+fn primary_withstand(job: &Job<'_>) -> Option<Block> {
+    let rows = row![
+        PRIMARY,
+        primary_ends(job),
+        "the source's own",
+        "none",
+        each_core(job),
+        "all cores",
+        "tested",
+        "disconnected",
+        say::told(stop::withstand(job, true), |(asked, _)| asked),
+        "held, without a breakdown",
+        "run the voltage down, switch off, earth the primary, and only then touch a lead",
+    ];
+    (!job.cores.is_empty())
+        .then(|| Block::Table(table("Withstand voltage, primary".to_owned(), rows)))
+}
+
+fn primary_discharge(job: &Job<'_>) -> Option<Block> {
+    let rows = row![
+        PRIMARY,
+        primary_ends(job),
+        "by the coupling of the measuring circuit, calibrated in pC",
+        "none",
+        each_core(job),
+        "all cores",
+        "tested",
+        "disconnected",
+        "the prestress, then down to each voltage at which the charge is read",
+        "no more charge than the standard allows at each voltage",
+        "run the voltage down, switch off, earth the primary, and only then touch a lead",
+    ];
+    (!job.cores.is_empty())
+        .then(|| Block::Table(table("Partial discharge, primary".to_owned(), rows)))
+}
+
+/// What a test of the primary is of.
+const PRIMARY: &str = "primary against all cores and earth";
+
+fn primary_ends(job: &Job<'_>) -> String {
+    let (first, second) = job.primary();
+    format!("{first} and {second} tied together / earth")
+}
+
+fn each_core(job: &Job<'_>) -> String {
     let all = job.cores.iter().map(|core| {
         let marks = core.core.marks.join(", ");
         Some(format!("{marks} of core {}", core.core.name))
     });
+    format!("{}, each core tied together", joined(all, "; "))
+}
+
+/// One table and drawing for the unit.
+fn primary_insulation(job: &Job<'_>) -> Option<Block> {
+    let core = job.cores.first()?;
     let rows = row![
-        "primary against all cores and earth",
-        format!("{first} and {second} tied together / earth"),
+        PRIMARY,
+        primary_ends(job),
         "the tester's own",
         "none",
-        format!("{}, each core tied together", joined(all, "; ")),
+        each_core(job),
         "all cores; both earths of the primary lifted under the site's sanction",
         "tested",
         "disconnected",
@@ -293,7 +425,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let shorted = shorted_cores(job);
     let burden = core.burden_text().map(|text| format!("rated: {text}"));
     let most = core.rated_primary().map(|amperes| {
-        let most = say::amperes(amperes * stop::highest_percent(core) / 100.0);
+        let most = say::amperes(amperes * stop::highest_percent(job, core) / 100.0);
         format!("{most} primary, the highest current of the list below")
     });
     row![

@@ -1,10 +1,11 @@
 //! One unit made ready for its sheet: cores worked out, primary named, what the job asks.
 
 use super::drawing::{End, Picture, Primary, Secondary, Terminal};
-use super::plan::{self, Step};
+use super::plan::{Programme, Step};
 use super::plate::CoreSheet;
-use super::say;
+use super::{Subject, say};
 use crate::document::joined;
+use crate::ground::date::Date;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::standards::{self, Family};
@@ -17,11 +18,13 @@ pub struct Job<'a> {
     /// Temperature of the winding that values are told for, °C.
     pub celsius: f64,
     pub purpose: &'a str,
+    pub programme: Programme,
 }
 
 impl<'a> Job<'a> {
-    /// Works out every core.
-    pub fn new(record: &'a Record, criteria: &'a Criteria, celsius: f64, purpose: &'a str) -> Self {
+    /// Works out every core, and what a visit of this purpose asks for on a day.
+    pub fn new(subject: &Subject<'a>, celsius: f64, purpose: &'a str, date: Date) -> Self {
+        let (record, criteria) = (subject.record, subject.criteria);
         let cores = (0..record.cores.len())
             .filter_map(|index| CoreSheet::new(record, index, criteria))
             .collect();
@@ -31,6 +34,7 @@ impl<'a> Job<'a> {
             criteria,
             celsius,
             purpose,
+            programme: Programme::new(subject, purpose, date),
         }
     }
 
@@ -138,9 +142,14 @@ impl<'a> Job<'a> {
 
     /// The cores on which a step is due.
     pub fn due(&self, step: Step) -> Vec<&CoreSheet<'a>> {
-        let due = plan::cores(self.record, self.purpose, step);
         let own = self.cores.iter();
-        own.filter(|core| due.contains(&core.index)).collect()
+        own.filter(|core| self.programme.asks(step, Some(core.index)))
+            .collect()
+    }
+
+    /// Whether a step is due on the primary.
+    pub fn due_on_primary(&self, step: Step) -> bool {
+        self.programme.asks(step, None)
     }
 }
 

@@ -23,6 +23,7 @@ use crate::document::{
 };
 use crate::ground::date::Date;
 use crate::ground::source::Source;
+use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use job::Job;
@@ -33,6 +34,8 @@ use sheet::Sheet;
 pub struct Subject<'a> {
     pub record: &'a Record,
     pub criteria: &'a Criteria,
+    /// What its visits came to: a retest asks for what they left open.
+    pub assessment: &'a Assessment,
     /// Errors in the record: what could not be read is blank on the sheet, and the sheet says so.
     pub errors: usize,
 }
@@ -60,6 +63,9 @@ impl Default for Options<'_> {
     }
 }
 
+/// The day that a sheet is made out for: the next visit, when every duty on record holds.
+const NEXT: Date = Date::MAX;
+
 /// A finished sheet.
 #[derive(Clone, Debug)]
 pub struct Worksheet {
@@ -74,12 +80,7 @@ pub struct Worksheet {
 /// # Errors
 /// When a template is not sound, which a test rules out.
 pub fn worksheet(subject: &Subject<'_>, options: &Options<'_>) -> Result<Worksheet, TemplateFault> {
-    let job = Job::new(
-        subject.record,
-        subject.criteria,
-        options.celsius,
-        options.purpose,
-    );
+    let job = Job::new(subject, options.celsius, options.purpose, NEXT);
     let made = sheet::sheet(&job, options.core, &told(subject.errors));
     finish(&made, subject.record.plate.id_text(), options.paper)
 }
@@ -92,8 +93,7 @@ pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet,
     let errors = subjects.iter().map(|one| one.errors).sum();
     let jobs: Vec<Job<'_>> = subjects
         .iter()
-        .copied()
-        .map(|one| Job::new(one.record, one.criteria, options.celsius, options.purpose))
+        .map(|one| Job::new(one, options.celsius, options.purpose, NEXT))
         .collect();
     let made = set::set_sheet(&jobs, &told(errors));
     let first = subjects
@@ -105,7 +105,7 @@ pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet,
 /// The plate of a record as it stands, and a new visit with all due tests to type into.
 #[must_use]
 pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: Date) -> String {
-    let job = Job::new(subject.record, subject.criteria, USUAL_TEMPERATURE, purpose);
+    let job = Job::new(subject, USUAL_TEMPERATURE, purpose, date);
     format!(
         "{}{}",
         visit_text::plate_text(source, &subject.record.written.tree),

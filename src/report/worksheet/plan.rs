@@ -1,11 +1,14 @@
-//! Which tests a visit asks for, in the order in which they are worked.
+//! What a visit asks for, from the list of requirements, as steps in the order in which they are worked.
+#![deny(clippy::wildcard_enum_match_arm)]
 
+use super::Subject;
 use crate::ground::date::Date;
-use crate::ground::span::{Given, Located, Span};
-use crate::record::Record;
+use crate::ground::span::{Located, Span};
+use crate::judge::requirement::{Claims, Required, Requirement, Shown, Standing, required};
+use crate::judge::rules;
 use crate::record::body::Body;
-use crate::record::due;
 use crate::record::kinds::TestKind;
+use crate::record::occasion;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
 use strum::VariantArray;
@@ -14,44 +17,81 @@ use strum::VariantArray;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, VariantArray)]
 pub enum Step {
     Insulation,
+    Withstand,
+    InterTurn,
+    PartialDischarge,
     Resistance,
     Demagnetisation,
     Excitation,
+    Remanence,
     Ratio,
     RatioByCurrent,
     Burden,
 }
 
 impl Step {
-    /// What it is called, the test that asks for it, and what can hurt in it.
-    fn told(self) -> (&'static str, TestKind, &'static str) {
+    /// The step that shows a requirement; `None` where a table that stands on every sheet has room for it.
+    pub fn of(requirement: &Requirement) -> Option<Self> {
+        let by_voltage = requirement.evidence.contains(&&rules::ratio::TURNS_RATIO);
+        match requirement.kind {
+            TestKind::Insulation => Some(Self::Insulation),
+            TestKind::Withstand => Some(Self::Withstand),
+            TestKind::InterTurn => Some(Self::InterTurn),
+            TestKind::PartialDischarge => Some(Self::PartialDischarge),
+            TestKind::Resistance => Some(Self::Resistance),
+            TestKind::Demagnetisation => Some(Self::Demagnetisation),
+            TestKind::Excitation => Some(Self::Excitation),
+            TestKind::Remanence => Some(Self::Remanence),
+            TestKind::Ratio if by_voltage => Some(Self::Ratio),
+            TestKind::Ratio => Some(Self::RatioByCurrent),
+            // Shown by the phase of the ratio test, or by the kick that is drawn below it.
+            TestKind::Polarity => Some(Self::Ratio),
+            TestKind::Burden => Some(Self::Burden),
+            TestKind::Inspection | TestKind::State | TestKind::SelfCheck | TestKind::Restored => {
+                None
+            }
+            // Taken when the circuit carries current again, after the work of this sheet.
+            TestKind::Load => None,
+        }
+    }
+
+    /// What it is called, and what can hurt in it.
+    fn told(self) -> (&'static str, &'static str) {
         let live = "Every open terminal of the winding is live while the source is on. Keep clear, and put a barrier up.";
         match self {
             Self::Insulation => (
                 "Insulation resistance",
-                TestKind::Insulation,
                 "Direct voltage and stored charge: discharge before every change of leads.",
+            ),
+            Self::Withstand => (
+                "Withstand voltage",
+                "High alternating voltage: a barrier all round, nobody inside it, the source earthed first and switched off before a lead is touched.",
+            ),
+            Self::InterTurn => (
+                "Inter-turn overvoltage",
+                "An open secondary while the primary is driven: its terminals carry up to 4.5 kV peak. A barrier all round, nobody inside it.",
+            ),
+            Self::PartialDischarge => (
+                "Partial discharge",
+                "High alternating voltage: a barrier all round, nobody inside it, the source earthed first and switched off before a lead is touched.",
             ),
             Self::Resistance => (
                 "Winding resistance",
-                TestKind::Resistance,
                 "An interrupted direct current throws a dangerous voltage across the winding: run it down first.",
             ),
-            Self::Demagnetisation => ("Demagnetisation", TestKind::Demagnetisation, live),
-            Self::Excitation => ("Excitation", TestKind::Excitation, live),
+            Self::Demagnetisation => ("Demagnetisation", live),
+            Self::Excitation => ("Excitation", live),
+            Self::Remanence => ("Remanence", live),
             Self::Ratio => (
                 "Ratio and polarity by voltage",
-                TestKind::Ratio,
                 "The whole winding is live while the source is on, and the primary carries the induced voltage.",
             ),
             Self::RatioByCurrent => (
                 "Ratio by current",
-                TestKind::Ratio,
                 "The secondary carries current: it is never opened while the primary is driven.",
             ),
             Self::Burden => (
                 "Connected burden",
-                TestKind::Burden,
                 "If the primary can carry current, the CT side is shorted, and the short proven, before a link is opened.",
             ),
         }
@@ -61,52 +101,112 @@ impl Step {
         self.told().0
     }
 
-    fn kind(self) -> TestKind {
+    pub fn caution(self) -> &'static str {
         self.told().1
     }
+}
 
-    pub fn caution(self) -> &'static str {
-        self.told().2
+/// What a visit asks for.
+pub struct Programme {
+    asked: Vec<Required>,
+    /// Where the list alone does not say it: why it is this.
+    pub why: Option<String>,
+}
+
+impl Programme {
+    /// What a visit of a purpose asks for on a day. A retest asks for what the visits before it left open.
+    /// Where nothing is asked, the choice is free, and the list of a commissioning is offered.
+    pub fn new(subject: &Subject<'_>, purpose: &str, date: Date) -> Self {
+        let of = |purpose: Purpose| {
+            let mut list = required(subject.record, &[&visit_of(date)], purpose);
+            list.retain(|required| required.due);
+            list
+        };
+        let offered = |why: &str| Self {
+            asked: of(Purpose::Commissioning),
+            why: Some(format!(
+                "{why}: these are the tests of a commissioning to choose from."
+            )),
+        };
+        match Purpose::read(purpose) {
+            asked @ (Purpose::Factory
+            | Purpose::Receiving
+            | Purpose::Commissioning
+            | Purpose::Maintenance) => Self {
+                asked: of(asked),
+                why: None,
+            },
+            Purpose::Retest => match left(subject) {
+                asked if asked.is_empty() => {
+                    offered("No visit on record left anything to test again")
+                }
+                asked => Self {
+                    asked,
+                    why: Some("What the last visit left open, and no more.".to_owned()),
+                },
+            },
+            Purpose::Investigation => offered("An investigation asks for no certain test"),
+            Purpose::Other => offered("Nothing is due at a visit of this purpose"),
+        }
     }
+
+    /// Whether a step is asked for on a core, or, without one, on the primary.
+    pub fn asks(&self, step: Step, core: Option<usize>) -> bool {
+        self.any(core, |requirement| Step::of(requirement) == Some(step))
+    }
+
+    /// Whether a core's polarity is to be shown, so that a kick is an answer where the ratio test shows no
+    /// phase.
+    pub fn asks_polarity(&self, core: usize) -> bool {
+        self.any(Some(core), |one| one.kind == TestKind::Polarity)
+    }
+
+    fn any(&self, core: Option<usize>, is: impl Fn(&Requirement) -> bool) -> bool {
+        let mut asked = self.asked.iter();
+        asked.any(|one| one.core == core && is(one.requirement))
+    }
+}
+
+/// What the last visits, which answer together, did not bring to an end.
+fn left(subject: &Subject<'_>) -> Vec<Required> {
+    let record = subject.record;
+    let claims = Claims::of(record, subject.assessment, &occasion::last(record), true);
+    let concerns = |one: &Shown<'_>| {
+        let tested = !one.evidence.is_empty() && one.earlier.is_none();
+        one.required.due || tested || one.standing == Standing::NotMet
+    };
+    let open = claims.shown.into_iter();
+    let open = open.filter(|one| concerns(one) && !one.standing.is_met());
+    open.map(|one| one.required).collect()
 }
 
 /// A visit that has not been made yet.
-#[must_use]
-pub fn visit_of(purpose: &str, date: Date) -> Visit {
-    let mut visit = Visit::read(&Body::default(), Located::new(date, Span::default()), None);
-    visit.purpose = Given::Written(Located::new(purpose.to_owned(), Span::default()));
-    visit
+fn visit_of(date: Date) -> Visit {
+    Visit::read(&Body::default(), Located::new(date, Span::default()), None)
 }
 
-/// Indices of the cores on which a step is due, at a visit of this purpose. Purposes with a free choice
-/// of tests get the list of a commissioning.
-#[must_use]
-pub fn cores(record: &Record, purpose: &str, step: Step) -> Vec<usize> {
-    let mut visit = visit_of(purpose, Date::constant(2000, 1, 1));
-    if !matches!(
-        visit.purpose(),
-        Purpose::Commissioning | Purpose::Maintenance
-    ) {
-        visit = visit_of("commissioning", Date::constant(2000, 1, 1));
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::requirement::ALL;
+
+    /// Inspection, state as found and as left, and self-check have room on every sheet.
+    #[test]
+    fn what_can_be_due_has_a_step_or_a_table_on_every_sheet() {
+        for one in ALL.iter().filter(|one| !one.due.is_empty()) {
+            let on_every_sheet = matches!(
+                one.kind,
+                TestKind::Inspection | TestKind::State | TestKind::SelfCheck | TestKind::Restored
+            );
+            assert!(Step::of(one).is_some() || on_every_sheet, "{}", one.id);
+        }
     }
-    let due = due::due(record, &visit);
-    let asked = |index: &usize| {
-        let mut own = due.iter();
-        own.any(|due| due.kind == step.kind() && due.core == *index)
-    };
-    let measuring = |index: &usize| {
-        let class = record.cores.get(*index).and_then(|core| core.class.value());
-        class.is_some_and(|class| class.is_measuring())
-    };
-    (0..record.cores.len())
-        .filter(asked)
-        .filter(|index| step != Step::RatioByCurrent || measuring(index))
-        .collect()
-}
 
-/// Whether polarity is due, so that a kick test is an answer where the ratio test shows no phase.
-#[must_use]
-pub fn polarity(record: &Record, purpose: &str) -> bool {
-    visit_of(purpose, Date::constant(2000, 1, 1)).purpose() != Purpose::Maintenance
-        && !record.cores.is_empty()
+    #[test]
+    fn every_step_shows_something() {
+        for step in Step::VARIANTS {
+            let shows = |one: &&&Requirement| Step::of(one) == Some(*step);
+            assert!(ALL.iter().any(|one| shows(&one)), "{step:?}");
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! A set sheet: the phases of a bay side by side, one page a test, since that is how a bay is worked.
 
-use super::blanks::blank;
-use super::connect::{connection, primary_insulation};
+use super::blanks::{self, blank};
+use super::connect::{connection, primary};
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
@@ -19,10 +19,8 @@ pub fn set_sheet(jobs: &[Job<'_>], told: &[String]) -> Sheet {
         let (purpose, celsius) = (job.purpose, job.celsius);
         format!("{purpose} visit \u{b7} values for {celsius} \u{b0}C")
     });
-    let tests = first.into_iter().flat_map(|first| {
-        let steps = Step::VARIANTS.iter();
-        steps.flat_map(move |step| step_page(jobs, first, *step))
-    });
+    let steps = Step::VARIANTS.iter();
+    let tests = steps.flat_map(|step| step_page(jobs, *step));
     let permit = first.map(sheet::permit);
     let mut left = vec![Block::NewPage];
     left.extend(sheet::as_left("unit, core", rows(jobs)));
@@ -32,7 +30,7 @@ pub fn set_sheet(jobs: &[Job<'_>], told: &[String]) -> Sheet {
         parts: [
             ("cautions", sheet::cautions(told)),
             ("plate", units(jobs).into_iter().chain(permit).collect()),
-            ("order", Vec::new()),
+            ("order", order(jobs)),
             ("as_found", as_found(jobs)),
             ("tests", tests.collect()),
             ("as_left", left),
@@ -91,6 +89,16 @@ fn rows(jobs: &[Job<'_>]) -> Vec<String> {
         .collect()
 }
 
+/// Why a set is asked for what its pages hold, where that is not the list of its purpose.
+fn order(jobs: &[Job<'_>]) -> Vec<Block> {
+    let mut why: Vec<&String> = jobs
+        .iter()
+        .filter_map(|job| job.programme.why.as_ref())
+        .collect();
+    why.dedup();
+    why.into_iter().map(Block::paragraph).collect()
+}
+
 fn as_found(jobs: &[Job<'_>]) -> Vec<Block> {
     let ends = "unit | open end | earthed end";
     let primary = "Primary while testing: one earth at most";
@@ -104,7 +112,7 @@ fn as_found(jobs: &[Job<'_>]) -> Vec<Block> {
 }
 
 /// One page a test: the connection of each core once, the tables of every unit.
-fn step_page(jobs: &[Job<'_>], first: &Job<'_>, step: Step) -> Vec<Block> {
+fn step_page(jobs: &[Job<'_>], step: Step) -> Vec<Block> {
     let due = jobs
         .iter()
         .flat_map(|job| job.due(step).into_iter().map(move |core| (job, core)));
@@ -117,7 +125,8 @@ fn step_page(jobs: &[Job<'_>], first: &Job<'_>, step: Step) -> Vec<Block> {
             None => cores.push((name, vec![(job, core)])),
         }
     }
-    if cores.is_empty() {
+    let on_primary = || jobs.iter().filter(|job| job.due_on_primary(step));
+    if cores.is_empty() && on_primary().next().is_none() {
         return Vec::new();
     }
     let mut blocks = vec![
@@ -125,10 +134,10 @@ fn step_page(jobs: &[Job<'_>], first: &Job<'_>, step: Step) -> Vec<Block> {
         Block::heading(2, step.name()),
         Block::Caution(step.caution().into()),
     ];
-    if step == Step::Insulation
-        && let Some(connected) = primary_insulation(first)
+    if let Some((job, table)) = on_primary().next().zip(blanks::primary(step))
+        && let Some(connected) = primary(job, step)
     {
-        let tables = jobs.iter().map(|job| (label(job), sheet::of_primary()));
+        let tables = on_primary().map(|job| (label(job), table.clone()));
         let table = Block::Table(as_one(tables.collect()));
         blocks.push(Block::Group("card", vec![connected, table]));
     }

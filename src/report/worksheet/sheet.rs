@@ -1,16 +1,17 @@
 //! The sheet of one unit, put together in the order of the work.
 
-use super::blanks::{blank, insulation, other_pairs, steepest};
+use super::blanks::{self, blank, other_pairs, steepest};
 use super::cautions::CAUTIONS;
-use super::connect::{connection, kick, primary_insulation};
+use super::connect::{connection, kick, primary};
 use super::job::Job;
-use super::plan::{self, Step};
+use super::plan::Step;
 use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::document::{Block, Cell, Table, joined};
 use crate::ground::quantity::Quantity;
 use crate::record::place::Place;
 use crate::record::plate::Plate;
+use crate::standards::threshold;
 use std::collections::BTreeSet;
 use strum::VariantArray;
 
@@ -26,8 +27,8 @@ pub struct Sheet {
 pub fn sheet(job: &Job<'_>, only: Option<&str>, told: &[String]) -> Sheet {
     let mut tests = Vec::new();
     for step in Step::VARIANTS {
-        let cores: Vec<&CoreSheet<'_>> = chosen(job, only, *step);
-        if !cores.is_empty() {
+        let cores = chosen(job, only, *step);
+        if !cores.is_empty() || of_primary(job, only, *step) {
             tests.push(Block::heading(2, step.name()));
             tests.push(Block::Caution(step.caution().into()));
             step_cards(job, *step, &cores, &mut tests);
@@ -88,6 +89,12 @@ fn chosen<'j, 'a>(job: &'j Job<'a>, only: Option<&str>, step: Step) -> Vec<&'j C
     let mut due = job.due(step);
     due.retain(|core| only.is_none_or(|name| core.core.name == name));
     due
+}
+
+/// Whether a step is due on the primary, which a sheet of one core leaves out where nothing of it is due on
+/// the core.
+fn of_primary(job: &Job<'_>, only: Option<&str>, step: Step) -> bool {
+    only.is_none() && job.due_on_primary(step)
 }
 
 /// Permit, earths, people, instruments: blanks, and no word about them.
@@ -183,17 +190,19 @@ fn service(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 fn order(job: &Job<'_>, only: Option<&str>) -> Vec<Block> {
     let steps = Step::VARIANTS.iter().filter_map(|step| {
         let cores = chosen(job, only, *step);
-        let names = cores.iter().map(|core| Some(core.core.name.clone()));
-        let names = joined(names, ", ");
-        (!cores.is_empty()).then(|| format!("{}: {names}", step.name()))
+        let names = cores.iter().map(|core| core.core.name.clone());
+        let primary = of_primary(job, only, *step) && cores.is_empty();
+        let names = names.chain(primary.then(|| "primary".to_owned()));
+        let names: Vec<String> = names.collect();
+        (!names.is_empty()).then(|| format!("{}: {}", step.name(), names.join(", ")))
     });
     let first = "Inspection and state as found | Self-check of the instrument, leads";
     let last = "Demagnetise again if anything with direct current came after, or the source tripped | Restore; second signature";
     let rows = list(first).into_iter().chain(steps).chain(list(last));
-    vec![
-        Block::heading(2, "Order of work"),
-        Block::Steps(rows.map(Into::into).collect()),
-    ]
+    let mut blocks = vec![Block::heading(2, "Order of work")];
+    blocks.extend(job.programme.why.clone().map(Block::paragraph));
+    blocks.push(Block::Steps(rows.map(Into::into).collect()));
+    blocks
 }
 
 fn as_found(job: &Job<'_>, names: Vec<String>) -> Vec<Block> {
@@ -225,11 +234,10 @@ pub fn self_check() -> Block {
 }
 
 fn step_cards(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>], blocks: &mut Vec<Block>) {
-    if step == Step::Insulation
-        && let Some(connected) = primary_insulation(job)
+    if job.due_on_primary(step)
+        && let Some((connected, table)) = primary(job, step).zip(blanks::primary(step))
     {
-        let table = Block::Table(of_primary());
-        blocks.push(Block::Group("card", vec![connected, table]));
+        blocks.push(Block::Group("card", vec![connected, Block::Table(table)]));
     }
     for core in cores {
         let heading = format!("Core {}: {}", core.core.name, core.summary());
@@ -242,8 +250,10 @@ fn step_cards(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>], blocks: &mut 
         }
         blocks.push(Block::Group("card", card));
     }
-    if step == Step::Ratio && plan::polarity(job.record, job.purpose) {
-        blocks.extend(kick_card(job, cores));
+    if step == Step::Ratio {
+        let asks = |core: &&&CoreSheet<'_>| job.programme.asks_polarity(core.index);
+        let cores: Vec<&CoreSheet<'_>> = cores.iter().filter(asks).copied().collect();
+        blocks.extend(kick_card(job, &cores));
     }
     if step == Step::Excitation {
         let text = "A curve that ends below the point marked \"limit\" shows neither that the class is met nor that it is not: write down where the source ended.";
@@ -253,11 +263,6 @@ fn step_cards(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>], blocks: &mut 
     if !source.is_empty() {
         blocks.push(Block::paragraph(source));
     }
-}
-
-/// Room for the insulation readings of the primary.
-pub fn of_primary() -> Table {
-    insulation("primary to cores and earth", &["15", "60", "600"])
 }
 
 fn kick_card(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
@@ -286,13 +291,17 @@ fn sources(job: &Job<'_>, step: Step, cores: &[&CoreSheet<'_>]) -> String {
             source.map(str::to_owned)
         }
         Step::RatioByCurrent => {
-            let currents = stop::currents(core);
+            let currents = stop::currents(job, core);
             currents.into_iter().next().map(|first| first.source)
         }
         Step::Burden => stop::burden_source(core),
-        Step::Insulation | Step::Demagnetisation => None,
+        Step::Withstand => stop::withstand(job, false).map(|(_, source)| source),
+        Step::InterTurn => threshold("iec-inter-turn").map(|row| row.cited.line()),
+        Step::Insulation | Step::PartialDischarge | Step::Demagnetisation | Step::Remanence => None,
     };
-    let lines: BTreeSet<String> = cores.iter().filter_map(source).collect();
+    let of_primary = stop::withstand(job, true).filter(|_| step == Step::Withstand);
+    let of_primary = of_primary.map(|(_, source)| source);
+    let lines: BTreeSet<String> = cores.iter().filter_map(source).chain(of_primary).collect();
     if lines.is_empty() {
         return String::new();
     }

@@ -6,7 +6,7 @@ use super::say;
 use crate::derive::expected::{self, Basis, TurningPoint};
 use crate::document::joined;
 use crate::record::criteria::InsulationProfile;
-use crate::standards::{self, px};
+use crate::standards::{self, Cited, TestVoltage, px};
 use crate::trade::Class;
 
 /// Where the list of points ends, as a multiple of the turning point: a step of the knee rule past it.
@@ -217,8 +217,8 @@ pub fn burden(core: &CoreSheet<'_>) -> String {
 }
 
 /// Highest current of the class, per cent of rated.
-pub fn highest_percent(core: &CoreSheet<'_>) -> f64 {
-    currents(core).last().map_or(100.0, |at| at.percent)
+pub fn highest_percent(job: &Job<'_>, core: &CoreSheet<'_>) -> f64 {
+    currents(job, core).last().map_or(100.0, |at| at.percent)
 }
 
 /// A current that a class is stated at.
@@ -232,31 +232,96 @@ pub struct Current {
 }
 
 /// Currents that the class is stated at.
-pub fn currents(core: &CoreSheet<'_>) -> Vec<Current> {
+pub fn currents(job: &Job<'_>, core: &CoreSheet<'_>) -> Vec<Current> {
     match core.core.class.value() {
         Some(Class::Measuring { name, .. }) => {
             let rows = standards::measuring(name).map_or(&[][..], |class| &class.rows);
             let limits = rows.iter().map(|row| {
-                let phase = say::told(row.phase_minutes, |m| format!(", \u{b1}{m} min"));
-                Current {
-                    percent: row.percent,
-                    limits: format!("\u{b1}{} %{phase}", row.ratio_error),
-                    source: row.cited.line(),
-                }
+                let phase = say::told(row.phase_minutes, phase_within);
+                at(row.percent, within(row.ratio_error) + &phase, &row.cited)
             });
             limits.collect()
         }
         Some(Class::IeeeMetering { name, .. }) => {
             let rows = standards::ieee_metering(name).map_or(&[][..], |class| &class.rows);
-            let limits = rows.iter().map(|row| Current {
-                percent: row.percent,
-                limits: format!("TCF {} to {}", row.tcf_min, row.tcf_max),
-                source: row.cited.line(),
+            let limits = rows.iter().map(|row| {
+                let limits = format!("TCF {} to {}", row.tcf_min, row.tcf_max);
+                at(row.percent, limits, &row.cited)
             });
             limits.collect()
         }
-        _ => Vec::new(),
+        Some(Class::Protection {
+            composite,
+            low_remanence,
+            ..
+        }) => {
+            let row = standards::protection(*composite, *low_remanence);
+            let limit = row.map(|row| {
+                let phase = say::told(row.phase_minutes, phase_within);
+                at(RATED, within(row.ratio_error) + &phase, &row.cited)
+            });
+            limit.into_iter().collect()
+        }
+        Some(Class::Transient(class)) => {
+            let limit = standards::transient(*class).map(|row| {
+                let phase = match row.phase_range() {
+                    (low, high) if low == -high => phase_within(high),
+                    (low, high) => format!(", {low} to {high} min"),
+                };
+                at(RATED, within(row.ratio_error) + &phase, &row.cited)
+            });
+            limit.into_iter().collect()
+        }
+        Some(Class::IeeeRelay { .. }) => {
+            let standard = job.record.plate.standard.value();
+            let row = standards::ieee_relay_at_rated(standard.and_then(|one| one.edition));
+            let limit = row.map(|row| at(RATED, within(row.limit), &row.cited));
+            limit.into_iter().collect()
+        }
+        Some(Class::Knee { .. } | Class::Other(_)) | None => Vec::new(),
     }
+}
+
+/// Rated current, per cent of rated.
+const RATED: f64 = 100.0;
+
+fn at(percent: f64, limits: String, cited: &Cited) -> Current {
+    Current {
+        percent,
+        limits,
+        source: cited.line(),
+    }
+}
+
+fn within(percent: f64) -> String {
+    format!("\u{b1}{percent} %")
+}
+
+fn phase_within(minutes: f64) -> String {
+    format!(", \u{b1}{minutes} min")
+}
+
+/// Voltage and time of the withstand test that the standard asks of the plate, and where they come from.
+pub fn withstand(job: &Job<'_>, primary: bool) -> Option<(String, String)> {
+    let plate = &job.record.plate;
+    let time = standards::threshold("withstand-time")?;
+    let (volts, cited) = if primary {
+        let highest = plate.highest_voltage.value()?.si;
+        let levels = standards::withstand(plate.family(), highest)?;
+        let volts = match levels.voltage(plate.bil.value().map(|bil| bil.si))? {
+            TestVoltage::One(only) => say::volts(only),
+            TestVoltage::Between(low, high) => {
+                let (low, high) = (say::volts(low), say::volts(high));
+                format!("{low} or {high}, as the BIL has it")
+            }
+        };
+        (volts, &levels.cited)
+    } else {
+        let row = standards::withstand_secondary(plate.family())?;
+        (say::volts(row.limit), &row.cited)
+    };
+    let told = format!("{volts} r.m.s. for {} s", time.limit);
+    Some((told, cited.line()))
 }
 
 /// Where the lowest burden of a measuring class comes from.

@@ -10,7 +10,6 @@ use crate::document::joined;
 use crate::ground::date::Date;
 use crate::ground::source::Source;
 use crate::syntax::Tree;
-use crate::trade::Class;
 use strum::VariantArray;
 
 /// Everything of a record that is not a visit, as it stands.
@@ -39,9 +38,20 @@ pub fn plate_text(source: &Source, tree: &Tree) -> String {
 pub fn visit_text(job: &Job<'_>, date: Date) -> String {
     let tests = Step::VARIANTS.iter().map(|step| {
         let cores = job.due(*step);
+        let primary = job.due_on_primary(*step);
         match step {
-            _ if cores.is_empty() => String::new(),
-            Step::Insulation => insulation(&cores),
+            _ if cores.is_empty() && !primary => String::new(),
+            Step::Insulation => insulation(&cores, primary),
+            Step::Withstand => withstand(&cores, primary),
+            Step::InterTurn => {
+                let rows = table("on rated/% peak/kV time/s result", full(&cores));
+                format!("\n[inter-turn]                  # held or broke-down\n{rows}")
+            }
+            Step::PartialDischarge => {
+                let rows = table("voltage/kV charge/pC", vec![Vec::new(), Vec::new()]);
+                format!("\n[partial-discharge]\n# prestress: 220 kV\n{rows}")
+            }
+            Step::Remanence => cores.iter().map(|core| remanence(core)).collect(),
             Step::Resistance => resistance(job, &cores),
             Step::Demagnetisation => {
                 let head = "on start/V end/V time/s";
@@ -49,7 +59,7 @@ pub fn visit_text(job: &Job<'_>, date: Date) -> String {
             }
             Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
             Step::Ratio => ratio(job, &cores),
-            Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
+            Step::RatioByCurrent => cores.iter().map(|core| by_current(job, core)).collect(),
             Step::Burden => {
                 let head = "on loop current/A voltage/V angle/deg";
                 let row = |core: &&CoreSheet<'_>| vec![whole(core), "phase-neutral".to_owned()];
@@ -113,17 +123,41 @@ fn full(cores: &[&CoreSheet<'_>]) -> Vec<Vec<String>> {
     cores.iter().map(|core| vec![whole(core)]).collect()
 }
 
-fn insulation(cores: &[&CoreSheet<'_>]) -> String {
+/// What the primary, and each core, is tested against.
+fn between<'c>(
+    cores: &'c [&CoreSheet<'_>],
+    primary: bool,
+) -> (Option<String>, impl Iterator<Item = String> + 'c) {
+    let own = primary.then(|| "primary to cores and earth".to_owned());
+    let of = |core: &&CoreSheet<'_>| format!("{} to primary, cores and earth", core.core.name);
+    (own, cores.iter().map(of))
+}
+
+fn insulation(cores: &[&CoreSheet<'_>], primary: bool) -> String {
     let row = |between: String, time: &str| vec![between, "-".to_owned(), time.to_owned()];
-    let primary = ["15", "60", "600"];
-    let primary = primary.map(|time| row("primary to cores and earth".to_owned(), time));
-    let cores = cores.iter().map(|core| {
-        let between = format!("{} to primary, cores and earth", core.core.name);
-        row(between, "60")
-    });
+    let (primary, cores) = between(cores, primary);
+    let times = ["15", "60", "600"];
+    let primary = primary
+        .iter()
+        .flat_map(|own| times.map(|time| row(own.clone(), time)));
+    let cores = cores.map(|core| row(core, "60"));
     let head = "between voltage/V time/s resistance/Gohm";
-    let rows = table(head, primary.into_iter().chain(cores).collect());
+    let rows = table(head, primary.chain(cores).collect());
     format!("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n{rows}")
+}
+
+fn withstand(cores: &[&CoreSheet<'_>], primary: bool) -> String {
+    let (primary, cores) = between(cores, primary);
+    let rows = primary.into_iter().chain(cores).map(|one| vec![one]);
+    let rows = table("between voltage/kV time/s result", rows.collect());
+    format!("\n[withstand]                   # held or broke-down\n{rows}")
+}
+
+fn remanence(core: &CoreSheet<'_>) -> String {
+    format!(
+        "\n[remanence {}]\nmethod: -                     # dc, ac or capacitor\nremanence factor: -\nloop time constant: -\n",
+        whole(core)
+    )
 }
 
 fn resistance(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
@@ -181,30 +215,37 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
             whole(core)
         );
     }
-    let kicks = cores.iter().map(|core| format!("{} | -\n", whole(core)));
-    let kicks: String = kicks.collect();
+    let asked = cores.iter();
+    let asked = asked.filter(|core| job.programme.asks_polarity(core.index));
+    let kicks: String = asked.map(|core| format!("{} | -\n", whole(core))).collect();
+    if kicks.is_empty() {
+        return text;
+    }
     text + &format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
 }
 
-fn by_current(core: &CoreSheet<'_>) -> String {
-    let currents = stop::currents(core);
-    let class = core.core.class.value();
-    let measuring = matches!(
-        class,
-        Some(Class::Measuring { .. } | Class::IeeeMetering { .. })
-    );
-    if currents.is_empty() || !measuring {
-        return String::new();
+fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    let mut currents: Vec<f64> = stop::currents(job, core)
+        .into_iter()
+        .map(|at| at.percent)
+        .collect();
+    if currents.is_empty() {
+        currents.push(100.0);
     }
     let burden = match core.burden_text() {
         Some(burden) if !burden.contains('-') => format!("burden: {burden}"),
         _ => "# burden: 10 VA".to_owned(),
     };
-    let rows = currents.iter().map(|at| vec![at.percent.to_string()]);
+    let again = match core.core.class.value() {
+        Some(class) if class.is_measuring() => {
+            "# the same again with the lowest burden of the class, in a section of its own\n"
+        }
+        _ => "",
+    };
+    let rows = currents.iter().map(|percent| vec![percent.to_string()]);
     let rows = table("rated/% error/% phase/min", rows.collect());
     format!(
-        "\n[ratio {}]\nmethod: current\n{burden}\n\
-         # the same again with the lowest burden of the class, in a section of its own\n{rows}",
+        "\n[ratio {}]\nmethod: current\n{burden}\n{again}{rows}",
         whole(core)
     )
 }

@@ -6,8 +6,8 @@ use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::insulation as rules;
-use crate::record::due;
 use crate::record::kinds::TestKind;
+use crate::record::scope::omissions;
 use std::collections::BTreeSet;
 
 fn name(j: &Judging<'_>, node: Node) -> String {
@@ -41,7 +41,7 @@ pub fn uncovered(j: &Judging<'_>) -> Option<Finding> {
             reached.extend(group.to.iter().map(|to| (*from.min(to), *from.max(to))));
         }
     }
-    let omitted = due::omissions(j.case.record, j.case.visit);
+    let omitted = omissions(j.case.record, j.case.visit);
     let left_out = |core: usize| {
         let mut omitted = omitted.iter();
         omitted.any(|(scope, _)| scope.covers(TestKind::Insulation, Some(core), false))

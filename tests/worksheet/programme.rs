@@ -1,0 +1,159 @@
+//! What a sheet asks for is what the list of requirements has due at a visit of that purpose.
+
+use super::{of_text, sheet_for, subject};
+use kneemark::compile;
+use kneemark::ground::date;
+use kneemark::ground::seam::Memory;
+use kneemark::job::Compiled;
+use kneemark::judge::requirement::{Required, required};
+use kneemark::record::kinds::TestKind;
+use kneemark::report::worksheet::with_visit;
+
+/// The records that show all that their kind promises, and the demo's, each with a new visit alone.
+fn fresh(purpose: &str) -> Vec<Compiled> {
+    let day = date::read("2026-12-01").unwrap();
+    let of = |name: &str| {
+        let unit = of_text(&std::fs::read_to_string(format!("{WHOLE}/{name}.ctr")).unwrap());
+        of_text(&with_visit(&unit.source, &subject(&unit), purpose, day))
+    };
+    let names = [
+        "p",
+        "pr",
+        "px",
+        "pxr",
+        "tpx",
+        "tpy",
+        "tpz",
+        "measuring",
+        "special",
+        "extended",
+        "ieee-c",
+        "ieee-metering",
+    ];
+    let demo = super::command::fresh(purpose, str::to_owned).records;
+    demo.into_iter().chain(names.map(of)).collect()
+}
+
+const WHOLE: &str = "tests/claims/whole";
+
+/// What is due at the first visit of a record.
+fn due(unit: &Compiled) -> Vec<Required> {
+    let visit = &unit.record.visits[0];
+    let mut list = required(&unit.record, &[visit], visit.purpose());
+    list.retain(|one| one.due);
+    list
+}
+
+/// A record beside the instruments that the whole records were read with.
+fn whole(text: &str) -> Compiled {
+    let files = Memory::default();
+    let instruments = std::fs::read_to_string(format!("{WHOLE}/instruments.toml"));
+    files.put("instruments.toml", instruments.unwrap());
+    files.put("a.ctr", text);
+    compile(&files, &["a.ctr".into()]).records.remove(0)
+}
+
+#[test]
+fn a_new_visit_holds_what_is_due_and_no_more() {
+    let mut seen = 0;
+    for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+        for fresh in fresh(purpose) {
+            let tests = &fresh.record.visits[0].tests;
+            let due = due(&fresh);
+            let name = format!("{} {purpose}", fresh.record.plate.id_text());
+            for one in &due {
+                let (kind, core) = (one.requirement.kind, one.core);
+                let mut tests = tests.iter().filter(|test| test.kind == kind);
+                // Tables of the unit name their cores themselves.
+                let held = match core.filter(|_| kind != TestKind::Restored) {
+                    Some(core) => tests.any(|test| test.touches(core)),
+                    None => tests.next().is_some(),
+                };
+                assert!(held, "{name}: {} {core:?}", one.requirement.id);
+            }
+            let on_every_sheet = [TestKind::State, TestKind::SelfCheck, TestKind::Restored];
+            for test in tests
+                .iter()
+                .filter(|test| !on_every_sheet.contains(&test.kind))
+            {
+                for core in (0..fresh.record.cores.len()).filter(|core| test.touches(*core)) {
+                    // The phase of a ratio test answers for the polarity.
+                    let asks = |one: &Required| {
+                        let polarity = one.requirement.kind == TestKind::Polarity
+                            && test.kind == TestKind::Ratio;
+                        let own = one.requirement.kind == test.kind || polarity;
+                        own && one.core == Some(core)
+                    };
+                    assert!(
+                        due.iter().any(asks),
+                        "{name}: {} on {core}",
+                        test.kind.name()
+                    );
+                    seen += 1;
+                }
+            }
+        }
+    }
+    assert!(seen > 1000, "{seen}");
+}
+
+const STEPS: &[&str] = &[
+    "Insulation resistance",
+    "Withstand voltage",
+    "Winding resistance",
+    "Demagnetisation",
+    "Excitation",
+    "Remanence",
+    "Ratio and polarity by voltage",
+    "Ratio by current",
+    "Connected burden",
+];
+
+fn steps(unit: &Compiled, purpose: &str) -> Vec<&'static str> {
+    let text = sheet_for(unit, purpose).markdown;
+    let stands = |step: &&&str| text.contains(&format!("\n## {step}\n"));
+    STEPS.iter().filter(stands).copied().collect()
+}
+
+#[test]
+fn each_purpose_has_its_own_steps() {
+    let text = std::fs::read_to_string(format!("{WHOLE}/tpy.ctr")).unwrap();
+    let unit = of_text(&text);
+    for (purpose, left_out) in [
+        ("factory", vec![0, 3, 8]),
+        ("receiving", vec![1, 2, 3, 4, 5, 7, 8]),
+        ("commissioning", vec![1, 5, 7]),
+        ("maintenance", vec![1, 5, 7, 8]),
+    ] {
+        let all = STEPS.iter().enumerate();
+        let left = all.filter(|(at, _)| !left_out.contains(at));
+        let left: Vec<&str> = left.map(|(_, step)| *step).collect();
+        assert_eq!(steps(&unit, purpose), left, "{purpose}");
+    }
+    let maintenance = sheet_for(&unit, "maintenance").markdown;
+    assert!(
+        !maintenance.contains("kick"),
+        "polarity is not asked for again"
+    );
+}
+
+/// A retest asks for what the last visit left open; where nothing is asked, the sheet says so.
+#[test]
+fn a_retest_asks_for_what_was_left() {
+    let text = std::fs::read_to_string(format!("{WHOLE}/px.ctr")).unwrap();
+    let free = sheet_for(&whole(&text), "retest").markdown;
+    assert!(
+        free.contains("No visit on record left anything to test again"),
+        "{free}"
+    );
+    // Without its excitation test, and with a resistance above the plate's.
+    let from = text.find("[excitation").unwrap();
+    let until = from + text[from..].find("\n[ratio").unwrap();
+    let less = format!("{}{}", &text[..from], &text[until..]);
+    let less = whole(&less.replace("0.50002    1.3467", "0.50002    1.6467"));
+    assert_eq!(steps(&less, "retest"), ["Winding resistance", "Excitation"]);
+    let told = sheet_for(&less, "retest").markdown;
+    assert!(told.contains("What the last visit left open, and no more."));
+    let looked = sheet_for(&less, "investigation").markdown;
+    assert!(looked.contains("An investigation asks for no certain test"));
+}
