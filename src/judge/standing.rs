@@ -98,6 +98,11 @@ fn by_turn<'a>(visit: &Visit, findings: &'a [Finding]) -> [Vec<&'a Finding>; 3] 
             continue;
         }
         let test = finding.section.and_then(|at| visit.tests.get(at));
+        // Rows that wait to be filled in say nothing.
+        let empty = finding.value().is_none() && matches!(finding.verdict, Verdict::NotJudged(_));
+        if empty && test.is_some_and(|test| test.waits) {
+            continue;
+        }
         if let Some(turn) = turns.get_mut(test.map_or(1, Test::turn)) {
             turn.push(finding);
         }
@@ -285,7 +290,14 @@ fn replaces(new: &Finding, old: &Finding) -> bool {
         (Weight::Good, Weight::Doubtful | Weight::Silent) => true,
         (Weight::Doubtful, old) => !matches!(old, Weight::Bad(_)),
         // What shows nothing answers no failure.
-        (Weight::Silent, old) => matches!(old, Weight::Silent | Weight::Doubtful),
+        (Weight::Silent, Weight::Silent | Weight::Doubtful) => true,
+        // What is told only where it is low is no longer low.
+        (Weight::Silent, Weight::Bad(_)) => {
+            matches!(old.verdict, Verdict::Observed(_))
+                && new.known().is_some()
+                && reaches(new, old)
+        }
+        (Weight::Silent, Weight::Good) => false,
     }
 }
 

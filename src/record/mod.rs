@@ -98,12 +98,18 @@ impl Record {
         self.duties.iter().rev().find(fits)
     }
 
-    /// The pair in service of a core on a day: as found, else by its duty, else the only tap.
+    /// The pair in service of a core after a visit: as left, else as found, else by its duty, else the only
+    /// tap.
     pub fn pair_in_service(&self, core: usize, visit: &Visit) -> Option<Pair> {
-        let state = visit.of(kinds::Test::state).next();
-        let mut rows = state.into_iter().flat_map(|(_, _, state)| &state.cores);
-        let found = rows.find(|row| row.core == Some(core));
-        if let Some(text) = found.and_then(|row| row.in_service.value()) {
+        let left = visit.of(kinds::Test::restored);
+        let left = left.flat_map(|(_, _, restored)| &restored.cores);
+        let left = left.map(|row| (row.core, &row.in_service));
+        let found = visit.of(kinds::Test::state);
+        let found = found.flat_map(|(_, _, state)| &state.cores);
+        let found = found.map(|row| (row.core, &row.in_service));
+        let rows = left.chain(found).filter(|(of, _)| *of == Some(core));
+        let mut written = rows.filter_map(|(_, text)| text.value());
+        if let Some(text) = written.find(|text| !matches!(text.as_str(), "" | "-")) {
             let name = text.split_once('-').map(|(from, to)| PairName {
                 from: from.to_owned(),
                 to: to.to_owned(),

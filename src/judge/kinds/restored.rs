@@ -71,11 +71,18 @@ fn circuit(j: &Judging<'_>, index: usize, core: usize, row: &CoreRestored) -> Op
     Some(finding.within(index, Some(core), row.span).headline())
 }
 
-/// Whether the circuit was found with links.
+/// Whether links of the circuit were ever named.
 fn has_links(j: &Judging<'_>, core: usize) -> bool {
-    let states = j.case.visit.of(Test::state);
-    let mut rows = states.flat_map(|(_, _, state)| &state.cores);
-    rows.any(|row| row.core == Some(core) && !row.links.is_missing())
+    let mut visits = j.case.record.visits.iter().take(j.case.index + 1);
+    visits.any(|visit| {
+        let found = visit.of(Test::state).flat_map(|(_, _, state)| &state.cores);
+        let found = found.map(|row| (row.core, &row.links));
+        let left = visit
+            .of(Test::restored)
+            .flat_map(|(_, _, left)| &left.cores);
+        let mut rows = found.chain(left.map(|row| (row.core, &row.links)));
+        rows.any(|(of, links)| of == Some(core) && !links.is_missing())
+    })
 }
 
 /// The tap, held against the duty; without one, against how the core was found.
