@@ -101,15 +101,13 @@ impl Record {
     /// The pair in service of a core after a visit: as left, else as found, else by its duty, else the only
     /// tap.
     pub fn pair_in_service(&self, core: usize, visit: &Visit) -> Option<Pair> {
-        let left = visit.of(kinds::Test::restored);
-        let left = left.flat_map(|(_, _, restored)| &restored.cores);
-        let left = left.map(|row| (row.core, &row.in_service));
-        let found = visit.of(kinds::Test::state);
-        let found = found.flat_map(|(_, _, state)| &state.cores);
-        let found = found.map(|row| (row.core, &row.in_service));
-        let rows = left.chain(found).filter(|(of, _)| *of == Some(core));
-        let mut written = rows.filter_map(|(_, text)| text.value());
-        if let Some(text) = written.find(|text| !matches!(text.as_str(), "" | "-")) {
+        self.pair_after(core, &[visit])
+    }
+
+    /// The same after several visits, oldest first: what the last one writes that writes of it.
+    pub fn pair_after(&self, core: usize, visits: &[&Visit]) -> Option<Pair> {
+        let mut written = visits.iter().rev();
+        if let Some(text) = written.find_map(|visit| tap_written(core, visit)) {
             let name = text.split_once('-').map(|(from, to)| PairName {
                 from: from.to_owned(),
                 to: to.to_owned(),
@@ -118,10 +116,8 @@ impl Record {
                 self::core::resolve(&self.cores, &name, Span::default(), &mut Vec::new())
             });
         }
-        if let Some(tap) = self
-            .duty_on(core, visit.date.value)
-            .and_then(|duty| duty.tap)
-        {
+        let duty = self.duty_on(core, visits.last()?.date.value);
+        if let Some(tap) = duty.and_then(|duty| duty.tap) {
             return Some(tap.value);
         }
         let known = self.cores.get(core)?;
@@ -131,6 +127,19 @@ impl Record {
             to: 1,
         })
     }
+}
+
+/// What a visit writes of the tap in service: how it was left, else how it was found.
+fn tap_written(core: usize, visit: &Visit) -> Option<&String> {
+    let left = visit.of(kinds::Test::restored);
+    let left = left.flat_map(|(_, _, restored)| &restored.cores);
+    let left = left.map(|row| (row.core, &row.in_service));
+    let found = visit.of(kinds::Test::state);
+    let found = found.flat_map(|(_, _, state)| &state.cores);
+    let found = found.map(|row| (row.core, &row.in_service));
+    let rows = left.chain(found).filter(|(of, _)| *of == Some(core));
+    let mut written = rows.filter_map(|(_, text)| text.value());
+    written.find(|text| !matches!(text.as_str(), "" | "-"))
 }
 
 pub use build::{is_section, read, read_alone};

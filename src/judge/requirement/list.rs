@@ -311,9 +311,8 @@ impl List<'_> {
 
     /// Each declared ratio; on site the whole winding and the tap in service are due.
     fn ratios(&mut self, core: &Core, full: Pair) {
-        let visits = self.visits.iter();
-        let found = visits.filter_map(|visit| self.record.pair_in_service(full.core, visit));
-        let in_service: Vec<Pair> = found.map(|pair| pair.ascending()).collect();
+        let in_service = self.record.pair_after(full.core, self.visits);
+        let in_service = in_service.map(Pair::ascending);
         let declared = core.taps.iter().map(|tap| Pair {
             core: full.core,
             from: tap.from,
@@ -327,7 +326,7 @@ impl List<'_> {
             let by_turns = matches!(core.class_of(pair), Some(Class::Knee { .. }));
             let requirement = if by_turns { &the::TURNS } else { &the::RATIO };
             let asked = self.purpose == Purpose::Factory;
-            let due = asked || pair == full || in_service.contains(&pair.ascending());
+            let due = asked || pair == full || in_service == Some(pair.ascending());
             let known = core.nominal_ratio(pair.from, pair.to).is_some();
             let required = Required::on(requirement, pair).due_if(due);
             self.ask(required.unclear((!known).then_some(NO_RATIO)));
@@ -342,7 +341,7 @@ impl List<'_> {
         let knee = stated(|duty| duty.required_knee.span());
         let factor = stated(|duty| duty.required_factor.span());
         // What the duty asks now, of the tap that serves now.
-        let tap = last.and_then(|visit| self.record.pair_in_service(index, visit));
+        let tap = self.record.pair_after(index, self.visits);
         for (at, requirement) in [(knee, &the::DUTY_KNEE), (factor, &the::DUTY_FACTOR)] {
             if at.is_some() {
                 let mut required = Required::new(requirement, index);

@@ -179,7 +179,13 @@ impl Derived {
         let is_new = |earlier: usize| {
             let read = self.resistance.iter().map(|one| one.pair);
             let mut read = read.chain(self.burden.iter().map(|one| one.pair));
-            read.any(|pair| pair.core == core) || duty(case.index) != duty(earlier)
+            let tap = |visit: usize| {
+                let visit = case.record.visits.get(visit)?;
+                case.record.pair_in_service(core, visit)
+            };
+            read.any(|pair| pair.core == core)
+                || duty(case.index) != duty(earlier)
+                || tap(case.index) != tap(earlier)
         };
         self.any_curve(pair).filter(|(_, at)| match at {
             CurveAt::Section(_) => true,
