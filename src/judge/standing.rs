@@ -177,7 +177,7 @@ impl Later<'_> {
     /// Whether it takes the place of an earlier finding, of the visit `before`.
     pub fn answers(&self, before: usize, old: &Finding) -> bool {
         let by = |new: &&Finding| is_same_thing(new, old) && replaces(new, old);
-        self.findings.iter().any(|new| by(new)) || self.repeats(before, old)
+        self.findings.iter().any(by) || self.repeats(before, old)
     }
 
     /// Whether an observation that is made only where something is wrong was looked at again.

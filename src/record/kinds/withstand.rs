@@ -27,6 +27,5 @@ choices! {
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<WithstandRow> {
-    let rows = c.rows(&[], WithstandRow::read);
-    rows
+    c.rows(&[], WithstandRow::read)
 }
