@@ -46,16 +46,23 @@ impl<'a> Case<'a> {
         self.record.cores.get(pair.core)
     }
 
-    /// The instrument of a test: its own, else the visit's.
+    /// The instrument of a test: its own, else the visit's; none whose calibration was not valid on the
+    /// day, since its limits of error are not known then.
     pub fn instrument(&self, test: &Test) -> Option<&'a Instrument> {
         let id = test.instrument.value().or(self.visit.instrument.value())?;
-        self.instruments?.find(id)
+        self.valid(id)
+    }
+
+    fn valid(&self, id: &str) -> Option<&'a Instrument> {
+        let known = self.instruments?.find(id)?;
+        let valid = known.valid_on(self.visit.date.value);
+        (valid != Some(false)).then_some(known)
     }
 
     /// The reference standard of a test: its own, else the visit's.
     pub fn reference(&self, test: &Test) -> Option<&'a Instrument> {
         let id = test.reference.value().or(self.visit.reference.value())?;
-        self.instruments?.find(id)
+        self.valid(id)
     }
 
     /// The winding's temperature in a test: its own, else the visit's winding temperature, else the

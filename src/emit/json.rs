@@ -73,6 +73,8 @@ struct RequirementOut {
     /// met, met conditionally, measured, not met, not decided, withheld, not shown, not tested
     standing: &'static str,
     why: Option<String>,
+    /// What would show it.
+    needs: &'static str,
     /// The earlier visit that showed it.
     visit: Option<String>,
 }
@@ -290,6 +292,7 @@ fn requirement(unit: &Compiled, claims: &Claims<'_>, one: &Shown<'_>) -> Require
         due: required.due,
         standing: one.standing.word(),
         why: one.standing.why().map(|why| unit.plain(&why)),
+        needs: required.requirement.needs,
         visit: visit.map(crate::record::visit::Visit::name),
     }
 }

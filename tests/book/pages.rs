@@ -174,7 +174,7 @@ fn the_page_of_requirements_is_the_register() {
     for whose in [Whose::Transformer, Whose::Circuit] {
         let _ = write!(
             text,
-            "\n## Of the {}\n\n| requirement | | shown by | due at | source |\n|---|---|---|---|---|\n",
+            "\n## Of the {}\n\n| requirement | | needs | shown by | due at | source |\n|---|---|---|---|---|---|\n",
             whose.word()
         );
         for one in requirement::ALL.iter().filter(|one| one.whose == whose) {
@@ -191,9 +191,10 @@ fn the_page_of_requirements_is_the_register() {
             let due: Vec<String> = one.due.iter().map(ToString::to_string).collect();
             let _ = writeln!(
                 text,
-                "| `{}` | {}: {proof} | {} | {} | {} |",
+                "| `{}` | {}: {proof} | {} | {} | {} | {} |",
                 one.id,
                 cell(one.title),
+                cell(one.needs),
                 rules.join(", "),
                 due.join(", "),
                 cell(one.source)

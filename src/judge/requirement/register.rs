@@ -23,6 +23,8 @@ pub struct Requirement {
     pub id: &'static str,
     /// As a row of the list begins.
     pub title: &'static str,
+    /// What would show it.
+    pub needs: &'static str,
     pub whose: Whose,
     /// The kind of test that shows it.
     pub kind: TestKind,
@@ -44,11 +46,13 @@ impl PartialEq for Requirement {
 macro_rules! requirements {
     ($($name:ident = $id:literal {
         $whose:ident, $kind:ident, $proof:ident, $title:literal,
+        needs $needs:literal,
         shown by {$($part:ident::$rule:ident),*}, due at [$($due:ident),*], $source:literal
     })*) => {
         $(pub static $name: Requirement = Requirement {
             id: $id,
             title: $title,
+            needs: $needs,
             whose: Whose::$whose,
             kind: TestKind::$kind,
             evidence: &[$(&rules::$part::$rule),*],
@@ -64,151 +68,181 @@ macro_rules! requirements {
 requirements! {
     ACCURACY = "accuracy" {
         Transformer, Ratio, Limit, "accuracy class by current",
+        needs "ratio and phase by current at the points of the class, at both ends of its burden",
         shown by {ratio::CLASS_SHOWN}, due at [Factory],
         "IEC 61869-2:2012, 7.3.5; IEEE C57.13, 8.1 (from memory)"
     }
     COMPOSITE = "composite-error" {
         Transformer, Excitation, Limit, "composite error at the accuracy limit",
+        needs "winding resistance, and an excitation curve up to the e.m.f. at the limit factor",
         shown by {protection::COMPOSITE_ERROR}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 5.6.202.2 and 7.2.6.203 (from memory)"
     }
     SECURITY = "security-factor" {
         Transformer, Excitation, Limit, "instrument security factor at rated burden",
+        needs "winding resistance, and an excitation curve up to the e.m.f. at the security factor, or to a tenth of the current there",
         shown by {protection::SECURITY_FACTOR}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 3.4.204 and 7.2.6.202 (from memory)"
     }
     KNEE = "knee-emf" {
         Transformer, Excitation, Limit, "knee point e.m.f.",
+        needs "excitation readings at the rated knee and a tenth above it, or a curve",
         shown by {protection::KNEE_EMF}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     EXCITING = "exciting-current" {
         Transformer, Excitation, Limit, "exciting current",
+        needs "an excitation reading at that voltage, or a curve around it",
         shown by {protection::EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     RELAY_CLASS = "relay-class" {
         Transformer, Excitation, Limit, "exciting current at the class voltage",
+        needs "winding resistance, and an excitation curve up to the e.m.f. at 20 times rated current",
         shown by {protection::EXCITING_AT_CLASS}, due at [Factory, Commissioning, Maintenance],
         "IEEE C57.13, 6.4.1 (from memory)"
     }
     RELAY_CLASS_T = "relay-class-by-test" {
         Transformer, Ratio, Limit, "ratio error at 20 times rated current, by test",
+        needs "a test with 20 times rated current at rated burden",
         shown by {protection::EXCITING_AT_CLASS}, due at [Factory],
         "IEEE C57.13, 6.4.1: class T is shown by test only (from memory)"
     }
     PEAK = "peak-exciting-current" {
         Transformer, Excitation, Limit, "peak exciting current at the equivalent limiting e.m.f.",
+        needs "winding resistance, and peak exciting currents up to the equivalent limiting e.m.f.",
         shown by {protection::PEAK_EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 5.6.202.5 and annex 2B (from memory)"
     }
     DIMENSIONING = "transient-factor" {
         Transformer, Excitation, Limit, "transient dimensioning for the rated cycle",
+        needs "the time constants and times of the rated cycle",
         shown by {protection::TRANSIENT_FACTOR}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, annex 2B (from memory)"
     }
     UNKNOWN_STANDARD = "standard-of-the-plate" {
         Transformer, Inspection, Limit, "standard on the rating plate",
+        needs "the standard on the rating plate",
         shown by {}, due at [Factory, Commissioning, Maintenance],
         "common practice, no source"
     }
     UNKNOWN_CLASS = "class-of-the-plate" {
         Transformer, Excitation, Limit, "class on the rating plate",
+        needs "the class on the rating plate",
         shown by {}, due at [Factory, Commissioning, Maintenance],
         "common practice, no source"
     }
     CURVE = "excitation-curve" {
         Transformer, Excitation, Measured, "excitation curve",
+        needs "an excitation curve past its knee",
         shown by {excitation::KNEE_IEC, excitation::KNEE_45, excitation::KNEE_30}, due at [Commissioning, Maintenance],
         "common practice, no source"
     }
     REMANENCE = "remanence-factor" {
         Transformer, Remanence, Limit, "remanence factor",
+        needs "a remanence test, or the certificate of the type",
         shown by {protection::REMANENCE_FACTOR}, due at [],
         "IEC 61869-2:2012, 5.6.202.3 to 5.6.202.5, a type test (from memory)"
     }
     LOOP_CONSTANT = "loop-time-constant" {
         Transformer, Remanence, Limit, "secondary loop time constant",
+        needs "a remanence test with the secondary loop time constant, or with the inductance",
         shown by {protection::LOOP_TIME_CONSTANT}, due at [Factory],
         "IEC 61869-2:2012, 7.3.202 (from memory)"
     }
     TURNS = "turns-ratio" {
         Transformer, Ratio, Limit, "turns ratio",
+        needs "the ratio by voltage",
         shown by {ratio::TURNS_RATIO}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     RATIO = "ratio" {
         Transformer, Ratio, Measured, "ratio",
+        needs "the ratio by voltage or by current",
         shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory, Receiving, Commissioning, Maintenance],
         "each declared ratio: IEC 61869-2:2012, 5.6.203 (from memory); on site, common practice, no source"
     }
     POLARITY = "polarity" {
         Transformer, Polarity, Measured, "polarity",
+        needs "a kick, a comparison, or the phase of the ratio test",
         shown by {polarity::POLARITY}, due at [Factory, Receiving, Commissioning],
         "IEC 61869-1:2007, 7.3.6 (from memory)"
     }
     RESISTANCE_LIMIT = "winding-resistance-limit" {
         Transformer, Resistance, Limit, "winding resistance at 75 °C",
+        needs "the winding resistance with the temperature of the winding",
         shown by {resistance::WINDING_RESISTANCE}, due at [Factory, Commissioning, Maintenance],
         "IEC 61869-2:2012, 5.6.202.4 and 5.6.202.5 (from memory)"
     }
     RESISTANCE = "winding-resistance" {
         Transformer, Resistance, Measured, "winding resistance",
+        needs "the winding resistance",
         shown by {resistance::WINDING_RESISTANCE}, due at [Commissioning, Maintenance],
         "common practice, no source"
     }
     INSULATION = "insulation-resistance" {
         Transformer, Insulation, Measured, "insulation resistance",
+        needs "an insulation test against earth, with its voltage and time",
         shown by {insulation::INSULATION_RESISTANCE}, due at [Receiving, Commissioning, Maintenance],
         "common practice, no source; a limit only by the client's profile"
     }
     WITHSTAND = "withstand" {
         Transformer, Withstand, Measured, "power-frequency withstand",
+        needs "power frequency at the full test voltage, for its full time",
         shown by {withstand::WITHSTAND}, due at [Factory],
         "IEC 61869-1:2007, 7.3.1 and 7.3.4 (from memory)"
     }
     INTER_TURN = "inter-turn" {
         Transformer, InterTurn, Measured, "inter-turn overvoltage",
+        needs "rated current, or the peak voltage of the standard, with the secondary open, for a minute",
         shown by {inter_turn::INTER_TURN}, due at [Factory],
         "IEC 61869-2:2012, 5.3.201 and 7.3.204 (from memory)"
     }
     PARTIAL_DISCHARGE = "partial-discharge" {
         Transformer, PartialDischarge, Limit, "partial discharge",
+        needs "the charge at the voltages of the standard, after its prestress",
         shown by {partial_discharge::PARTIAL_DISCHARGE}, due at [Factory],
         "IEC 61869-1:2007, 5.3.3.1 and 7.3.2 (from memory)"
     }
     DEMAGNETISED = "demagnetised" {
         Transformer, Demagnetisation, Measured, "demagnetisation",
+        needs "a demagnetisation from above the knee down to zero, behind the last direct current",
         shown by {demagnetisation::DEMAGNETISATION_START, demagnetisation::DEMAGNETISATION_END, demagnetisation::DIRECT_CURRENT_LAST, excitation::RESIDUAL_MAGNETISM}, due at [Commissioning, Maintenance],
         "common practice, no source"
     }
     BURDEN = "circuit-burden" {
         Circuit, Burden, Measured, "burden of the circuit",
+        needs "the loop from phase to neutral",
         shown by {burden::CIRCUIT_BURDEN, burden::CIRCUIT_BURDEN_BELOW_RANGE}, due at [Commissioning],
         "IEC 61869-2:2012, 5.5.201 (from memory); that it is measured, common practice, no source"
     }
     RELAY = "relay-requirement" {
         Circuit, Excitation, Limit, "relay's requirement",
+        needs "a duty with the knee or the factor that the relay asks for",
         shown by {}, due at [],
         "common practice, no source: whoever sets the relay states it, as a duty"
     }
     DUTY_KNEE = "required-knee" {
         Circuit, Excitation, Limit, "knee for the relay's requirement",
+        needs "an excitation curve of the tap in service up to that knee",
         shown by {duty::REQUIRED_KNEE}, due at [Commissioning, Maintenance],
         "the requirement that the duty states"
     }
     DUTY_FACTOR = "required-factor" {
         Circuit, Excitation, Limit, "limit factor for the relay's requirement",
+        needs "winding resistance, burden, and an excitation curve of the tap in service up to that factor",
         shown by {duty::REQUIRED_FACTOR}, due at [Commissioning, Maintenance],
         "the requirement that the duty states"
     }
     AS_LEFT = "circuit-as-left" {
         Circuit, Restored, Measured, "circuit as left",
+        needs "links or secondary of the core as left, behind the last test that opened them",
         shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, Maintenance],
         "common practice, no source"
     }
     EARTH = "one-earth" {
         Circuit, Restored, Measured, "one earth on the circuit",
+        needs "the earths counted, or where the earth is, as left",
         shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, Maintenance],
         "IEEE C57.13.3-2014: one earth for each secondary circuit"
     }

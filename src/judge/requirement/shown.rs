@@ -9,7 +9,7 @@ use crate::judge::finding::{Finding, Verdict};
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
-use crate::record::kinds::Test;
+use crate::record::kinds::TestKind;
 use crate::record::occasion::purpose;
 use crate::record::scope::omissions;
 use crate::record::visit::Visit;
@@ -92,11 +92,20 @@ pub struct Shown<'a> {
     pub standing: Standing,
     /// What it rests on.
     pub evidence: Vec<Told<'a>>,
+    /// Whether a test that might show it is there.
+    pub is_there: bool,
     /// The visit of an earlier occasion that it rests on.
     pub earlier: Option<usize>,
 }
 
 impl Shown<'_> {
+    /// What would show it, where nothing was tested and its own reason does not say so.
+    pub fn needs(&self) -> Option<&'static str> {
+        let told = matches!(self.standing, Standing::NotShown(_)) && self.is_there;
+        let missing = self.standing.is_missing() && self.evidence.is_empty();
+        (missing && !told).then_some(self.required.requirement.needs)
+    }
+
     /// Whether it is due and nothing shows it, without a reason given.
     pub fn is_unexplained(&self) -> bool {
         self.required.due && matches!(self.standing, Standing::NotShown(_))
@@ -115,6 +124,8 @@ pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Sh
         let evidence = evidence(&required, &own);
         let standing = held(record, visits, &required, &evidence);
         let shown = Shown {
+            is_there: is_there(record, visits, &required)
+                || required.requirement.kind == TestKind::Restored,
             standing,
             evidence,
             required,
@@ -150,6 +161,7 @@ fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'
         if fails || better {
             kept = Some(Shown {
                 required: now.required.clone(),
+                is_there: true,
                 standing,
                 evidence,
                 earlier: Some(visit),
@@ -274,18 +286,23 @@ fn said(finding: &Finding) -> Phrase {
     }
 }
 
-/// That there is no such test, or that the one there is does not say it.
+/// That there is no such test, or what the one there is lacks.
 fn missing(record: &Record, visits: &[usize], required: &Required) -> Phrase {
     let kind = required.requirement.kind;
+    match is_there(record, visits, required) || kind == TestKind::Restored {
+        true => say!("needs {}", required.requirement.needs),
+        false => say!("no {} on record", kind.title().to_lowercase()),
+    }
+}
+
+/// Whether a test that might show it is there.
+fn is_there(record: &Record, visits: &[usize], required: &Required) -> bool {
     let visits = visits.iter().filter_map(|index| record.visits.get(*index));
     let mut tests = visits.flat_map(|visit| &visit.tests);
-    let on = |test: &Test| required.core.is_none_or(|core| test.touches(core));
-    let there = tests.any(|test| test.kind == kind && on(test));
-    let name = kind.title().to_lowercase();
-    match there {
-        true => say!("what is on record of the {} does not say it", name),
-        false => say!("no {} on record", name),
-    }
+    tests.any(|test| {
+        let on = required.core.is_none_or(|core| test.touches(core));
+        on && test.kind == required.requirement.kind
+    })
 }
 
 /// The reason that the record gives for a test that was not done.

@@ -63,6 +63,10 @@ impl Ctx<'_> {
             if !why.is_empty() {
                 word = word.plain(": ").join(why);
             }
+            // Why a test is not there is the record's to say; what it would be, is ours.
+            if let Some(needs) = one.needs() {
+                word = word.plain(format!("; needs {needs}"));
+            }
             if let Some(visit) = one.earlier.and_then(|visit| self.record.visits.get(visit)) {
                 word = word.plain(format!(" (visit {})", visit.name()));
             }
