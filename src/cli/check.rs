@@ -82,9 +82,14 @@ pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
     }
     for one in &job.records {
         out.push_str(&draw_all(&one.source, &one.diagnostics, format, style));
-        for finding in one.findings() {
-            if all || finding.grade() >= Grade::Review {
-                out.push_str(&draw_finding(one, finding, format, style));
+        let claims = one.claims();
+        for (visit, assessed) in one.assessment.visits.iter().enumerate() {
+            for finding in &assessed.findings {
+                // What a later visit has answered is no longer told unless it is asked for.
+                let counts = finding.grade() >= Grade::Review && claims.stands(visit, finding);
+                if all || counts {
+                    out.push_str(&draw_finding(one, finding, format, style));
+                }
             }
         }
     }
@@ -104,6 +109,8 @@ fn closing(one: &Compiled) -> String {
         let said = one.plain(&claims.sum(whose, None)?.phrase());
         Some(format!("{id} unit {}: {said}\n", whose.word()))
     });
+    let measured = claims.measurement();
+    let measured = measured.map(|said| format!("{id} way of measuring: {}\n", one.plain(&said)));
     let core = |(index, core): (usize, &Core)| {
         let sums = owners.into_iter().filter_map(|whose| {
             let sum = claims.sum(whose, Some(index))?;
@@ -113,7 +120,7 @@ fn closing(one: &Compiled) -> String {
         (!sums.is_empty()).then(|| format!("{id} {}: {}\n", core.name, sums.join("; ")))
     };
     let cores = one.record.cores.iter().enumerate().filter_map(core);
-    unit.chain(cores).collect()
+    unit.chain(measured).chain(cores).collect()
 }
 
 fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style) -> String {

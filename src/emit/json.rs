@@ -136,6 +136,8 @@ struct FindingOut {
     verdict: String,
     /// fails, review, open, pass, info
     grade: &'static str,
+    /// Whether no later visit has answered it.
+    stands: bool,
     remarks: Vec<String>,
     next: Option<String>,
     at: Vec<At>,
@@ -250,7 +252,13 @@ fn record(job: &Job, unit: &Compiled) -> RecordOut {
             .map(|one| requirement(unit, &claims, one))
             .collect(),
         findings: visits
-            .flat_map(|(index, visit)| visit.findings.iter().map(move |f| finding(unit, index, f)))
+            .flat_map(|(index, visit)| {
+                let claims = &claims;
+                visit
+                    .findings
+                    .iter()
+                    .map(move |one| finding(unit, claims, index, one))
+            })
             .collect(),
         steps: steps(unit),
     }
@@ -333,7 +341,7 @@ fn diagnostic(source: &Source, diagnostic: &Diagnostic) -> DiagnosticOut {
     }
 }
 
-fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
+fn finding(unit: &Compiled, claims: &Claims<'_>, visit: usize, finding: &Finding) -> FindingOut {
     let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
     let plain = |phrase: &Phrase| unit.plain(phrase);
@@ -373,6 +381,7 @@ fn finding(unit: &Compiled, visit: usize, finding: &Finding) -> FindingOut {
         }),
         verdict: plain(&words::reasoned(&finding.verdict)),
         grade: finding.grade().word(),
+        stands: claims.stands(visit, finding),
         remarks: finding.remarks.iter().map(&plain).collect(),
         next: finding.action().as_ref().map(&plain),
         at: finding

@@ -89,7 +89,8 @@ impl Compiled {
     /// What its last visit, with what that repeats, lets it claim.
     pub fn claims(&self) -> Claims<'_> {
         let visits = occasion::last(&self.record);
-        Claims::of(&self.record, &self.assessment, &visits, self.is_complete())
+        let readable = self.is_complete() && !self.setting.is_broken();
+        Claims::of(&self.record, &self.assessment, &visits, readable)
     }
 
     /// A phrase about it as plain text, its lines by their numbers.

@@ -2,12 +2,13 @@
 //! none is known, by none.
 
 use super::assess::Judging;
+use super::decision::WhyNot;
 use super::finding::{Finding, Verdict};
-use super::rules::{Rule, protection as by_curve, ratio};
+use super::rules::{Rule, inter_turn, partial_discharge, protection as by_curve, ratio, withstand};
 use super::words;
-use crate::document::{Phrase, say};
+use crate::document::{Grade, Phrase, say};
 use crate::standards::{self, Cited};
-use crate::trade::{Class, PlateStandard};
+use crate::trade::{Class, Family, PlateStandard};
 
 /// What is found for the sake of the class: without its limits it is not judged. All else was measured, and
 /// has no limit then.
@@ -20,6 +21,13 @@ static OF_CLASS: &[&Rule] = &[
     &by_curve::PEAK_EXCITING_CURRENT,
     &by_curve::REMANENCE_FACTOR,
     &by_curve::LOOP_TIME_CONSTANT,
+];
+
+/// What held shows nothing while nobody knows which voltage it had to hold.
+static BY_VOLTAGE: &[&Rule] = &[
+    &withstand::WITHSTAND,
+    &inter_turn::INTER_TURN,
+    &partial_discharge::PARTIAL_DISCHARGE,
 ];
 
 impl Finding {
@@ -48,7 +56,9 @@ pub(super) fn by_standard(j: &Judging<'_>, findings: &mut [Finding]) {
             let core = j.case.core(pair)?;
             core.class_of(pair.ascending())
         });
-        let rests = OF_CLASS.contains(&finding.rule);
+        let by_turns = matches!(class, Some(Class::Knee { .. }));
+        let turns = by_turns && finding.rule == &ratio::TURNS_RATIO;
+        let rests = OF_CLASS.contains(&finding.rule) || turns;
         let lost = rests && class.is_some_and(|class| !carries(standard, class));
         let plate = &j.case.record.plate;
         let cited = finding.against.as_ref().map(|one| plate.cite(&one.cited));
@@ -62,6 +72,10 @@ pub(super) fn by_standard(j: &Judging<'_>, findings: &mut [Finding]) {
 }
 
 fn unjudge(finding: &mut Finding, standard: &PlateStandard) {
+    if finding.grade() == Grade::Fails && matches!(finding.verdict, Verdict::Observed(_)) {
+        // What broke down did so at any voltage.
+        return;
+    }
     finding.against = None;
     if finding.rule == &ratio::CLASS_SHOWN {
         // They tell what lies within the limits.
@@ -72,6 +86,8 @@ fn unjudge(finding: &mut Finding, standard: &PlateStandard) {
     }
     if OF_CLASS.contains(&finding.rule) {
         finding.verdict = Verdict::NotJudged(unknown(standard));
+    } else if BY_VOLTAGE.contains(&finding.rule) {
+        finding.verdict = Verdict::NotDecided(WhyNot::TestVoltageUnknown);
     } else {
         finding.verdict = Verdict::NoLimit;
         finding.remarks.push(unknown(standard));
@@ -85,7 +101,9 @@ pub(super) fn unknown(standard: &PlateStandard) -> Phrase {
 
 /// Whether a standard is known to give the limits of a class.
 pub(super) fn carries(standard: &PlateStandard, class: &Class) -> bool {
-    row_of(class).is_none_or(|row| standard.tables.cite(row).is_some())
+    // The turns ratio of IEC is none of IEEE's class X, whose own limits no table here has.
+    let foreign = standard.family == Family::Ieee && matches!(class, Class::Knee { .. });
+    !foreign && row_of(class).is_none_or(|row| standard.tables.cite(row).is_some())
 }
 
 /// A row that stands for a class; none where no table has it.

@@ -58,6 +58,9 @@ static BY_LOW_END: &[&Rule] = &[
     &rules::ratio::TURNS_RATIO,
 ];
 
+/// What counts the turns.
+static BY_TURNS: &[&Rule] = &[&rules::ratio::TURNS_RATIO];
+
 static BY_RATIO: &[&Rule] = &[
     &rules::ratio::RATIO_ERROR,
     &rules::ratio::PHASE_DISPLACEMENT,
@@ -96,11 +99,19 @@ static DOUBTS: &[Doubt] = &[
         explains: true,
     },
     Doubt {
+        of: &rules::ratio::VOLTS_PER_TURN,
+        from: Grade::Review,
+        reach: Reach::Core,
+        lasts: Lasts::Day,
+        withholds: &[BY_TURNS],
+        explains: true,
+    },
+    Doubt {
         of: &rules::self_check::SELF_CHECK,
         from: Grade::Fails,
         reach: Reach::Instrument,
         lasts: Lasts::State,
-        withholds: &[BY_RATIO, &[&rules::ratio::TURNS_RATIO]],
+        withholds: &[BY_RATIO, BY_TURNS],
         explains: true,
     },
     Doubt {
@@ -132,7 +143,7 @@ static DOUBTS: &[Doubt] = &[
         from: Grade::Review,
         reach: Reach::Core,
         lasts: Lasts::Thing,
-        withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION],
+        withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION, BY_TURNS],
         explains: false,
     },
     Doubt {

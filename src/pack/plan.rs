@@ -51,7 +51,7 @@ impl Entry {
             &unit.record,
             &unit.assessment,
             &self.occasion,
-            unit.is_complete(),
+            unit.is_complete() && !unit.setting.is_broken(),
         )
     }
 

@@ -39,7 +39,8 @@ impl Summary {
 }
 
 fn readable(subject: &Subject<'_>) -> bool {
-    !subject.diagnostics.iter().any(Diagnostic::is_error)
+    let broken = subject.criteria.broken || subject.instruments.is_some_and(|known| known.broken);
+    !broken && !subject.diagnostics.iter().any(Diagnostic::is_error)
 }
 
 /// What the record of a report may claim.

@@ -95,7 +95,7 @@ fn start(brought: &Brought) -> Finding {
     let verdict = match found {
         _ if low => Verdict::Observed(Grade::Review),
         Outcome::AtMost(_) => Verdict::NotShown("needs a curve that reaches the knee".into()),
-        _ => Verdict::Observed(Grade::Info),
+        _ => Verdict::Observed(Grade::Pass),
     };
     finding.held(Against::at_least(row.limit, &row.cited), verdict)
 }
@@ -155,13 +155,13 @@ mod tests {
             "demagnetisation-start",
             made,
             &[
-                ("1S1-1S2]\nmethod: closed\nstart: 720 A\nend: 0 A", "info"),
+                ("1S1-1S2]\nmethod: closed\nstart: 720 A\nend: 0 A", "pass"),
                 ("1S1-1S2]\nmethod: closed\nstart: 500 A\nend: 0 A", "review"),
-                ("2S1-2S3]\nstart: 360 V\nend: 0 V", "info"),
+                ("2S1-2S3]\nstart: 360 V\nend: 0 V", "pass"),
                 ("2S1-2S3]\nstart: 180 V\nend: 0 V", "review"),
                 // Half of the turns need half of the volts; a fifth of the frequency a fifth.
-                ("2S1-2S2]\nstart: 180 V\nend: 0 V", "info"),
-                ("2S1-2S3]\nstart: 72 V\nfrequency: 10 Hz\nend: 0 V", "info"),
+                ("2S1-2S2]\nstart: 180 V\nend: 0 V", "pass"),
+                ("2S1-2S3]\nstart: 72 V\nfrequency: 10 Hz\nend: 0 V", "pass"),
                 (
                     "2S1-2S3]\nstart: 36 V\nfrequency: 10 Hz\nend: 0 V",
                     "review",

@@ -2,8 +2,8 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 use super::register::{self as the, Requirement};
-use crate::document::Phrase;
-use crate::ground::span::Span;
+use crate::document::{Phrase, say};
+use crate::ground::span::{Located, Span};
 use crate::judge::condition::Condition;
 use crate::judge::decision::WhyNot;
 use crate::judge::standard;
@@ -13,7 +13,7 @@ use crate::record::duty::Duty;
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
 use crate::standards::{TransientClass, discharge_limits, ieee_relay_at_rated};
-use crate::trade::{Class, Family, Pair, Purpose, Service};
+use crate::trade::{Class, Family, Pair, Purpose, Ratio, Service};
 
 /// One requirement of one subject.
 #[derive(Clone, Debug)]
@@ -173,6 +173,7 @@ impl List<'_> {
             self.ask(Required::on(&the::UNKNOWN_CLASS, full).unclear(NO_CLASS));
         }
         self.ratios(core, full);
+        self.links(index);
         self.ask(Required::new(&the::POLARITY, index));
         // What a spare core promises stays on the list and is not due, nor is what a circuit asks of it.
         let excused = self.record.is_excused(core);
@@ -200,7 +201,8 @@ impl List<'_> {
                 let required = Required::on(requirement, pair);
                 // One fault is the ordinary duty; two ask for a proof that the plate was made for both.
                 let double = core.duty_cycle.value() == Some(&DutyCycle::Double);
-                let due = *requirement != the::DIMENSIONING || double;
+                let maker = self.purpose == Purpose::Factory;
+                let due = *requirement != the::DIMENSIONING || double || maker;
                 self.ask(
                     required
                         .under(Condition::Class(class.text()))
@@ -330,6 +332,28 @@ impl List<'_> {
             let known = core.nominal_ratio(pair.from, pair.to).is_some();
             let required = Required::on(requirement, pair).due_if(due);
             self.ask(required.unclear((!known).then_some(NO_RATIO)));
+        }
+    }
+
+    /// Primary links that can stand otherwise make another ratio.
+    fn links(&mut self, index: usize) {
+        let all = &self.record.plate.links;
+        let taken: Vec<&String> = self
+            .visits
+            .iter()
+            .filter_map(|visit| visit.links.value())
+            .collect();
+        let mut missing = all.iter().filter(|link| !taken.contains(&&link.value.0));
+        if all.len() > 1 {
+            let mut required = Required::new(&the::LINKS, index);
+            let needs = |link: &Located<(String, Ratio)>| {
+                say!(
+                    "needs the ratio with the primary links in {}",
+                    link.value.0.clone()
+                )
+            };
+            required.lacks = missing.next().map(needs);
+            self.ask(required);
         }
     }
 

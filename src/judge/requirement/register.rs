@@ -118,7 +118,7 @@ requirements! {
         Transformer, Excitation, Limit, "transient dimensioning for the rated cycle",
         needs "the time constants and times of the rated cycle",
         shown by {protection::TRANSIENT_FACTOR}, due at [Factory, Commissioning, Maintenance],
-        "IEC 61869-2:2012, annex 2B (from memory)"
+        "IEC 61869-2:2012, annexes 2A and 2B (from memory)"
     }
     UNKNOWN_STANDARD = "standard-of-the-plate" {
         Transformer, Inspection, Limit, "standard on the rating plate",
@@ -160,13 +160,19 @@ requirements! {
         Transformer, Ratio, Measured, "ratio",
         needs "the ratio by voltage or by current",
         shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory, Receiving, Commissioning, Maintenance],
-        "each declared ratio: IEC 61869-2:2012, 5.6.203 (from memory); on site, common practice, no source"
+        "each declared ratio: IEC 61869-2:2012, 5.6.203; IEEE C57.13, routine tests (from memory); on site, common practice, no source"
+    }
+    LINKS = "ratio-of-links" {
+        Transformer, Ratio, Measured, "ratio in each position of the primary links",
+        needs "the ratio in each position of the primary links",
+        shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory],
+        "IEC 61869-2:2012, 5.6.203 (from memory)"
     }
     POLARITY = "polarity" {
         Transformer, Polarity, Measured, "polarity",
         needs "a kick, a comparison, or the phase of the ratio test",
         shown by {polarity::POLARITY}, due at [Factory, Receiving, Commissioning],
-        "IEC 61869-1:2007, 7.3.6 (from memory)"
+        "IEC 61869-1:2007, 7.3.6; IEEE C57.13, routine tests (from memory)"
     }
     RESISTANCE_LIMIT = "winding-resistance-limit" {
         Transformer, Resistance, Limit, "winding resistance at 75 °C",
@@ -190,7 +196,7 @@ requirements! {
         Transformer, Withstand, Measured, "power-frequency withstand",
         needs "power frequency at the full test voltage, for its full time",
         shown by {withstand::WITHSTAND}, due at [Factory],
-        "IEC 61869-1:2007, 7.3.1 and 7.3.4 (from memory)"
+        "IEC 61869-1:2007, 7.3.1 and 7.3.4; IEEE C57.13, routine tests (from memory)"
     }
     INTER_TURN = "inter-turn" {
         Transformer, InterTurn, Measured, "inter-turn overvoltage",

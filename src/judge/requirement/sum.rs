@@ -4,6 +4,7 @@ use super::shown::{Shown, Standing, shown};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Assessment;
 use crate::judge::condition::Condition;
+use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 use crate::judge::standing::{Told, standing};
 use crate::record::Record;
@@ -90,6 +91,7 @@ impl Sum {
     /// The verdict as a client reads it.
     pub fn word(&self) -> &'static str {
         match self.overall {
+            Overall::Incomplete if self.due == 0 => "nothing asked",
             Overall::Incomplete if !self.tested => "nothing tested",
             Overall::Incomplete => "no limit exceeded in what was tested",
             Overall::Pass | Overall::Open | Overall::Fails => self.overall.word(),
@@ -109,7 +111,7 @@ impl Sum {
         match (self.due, self.purpose) {
             (0, _) if self.overall == Overall::Fails => Phrase::default(),
             (0, Purpose::Other) => ": no purpose of the visit is stated that asks for tests".into(),
-            (0, purpose) => say!(": nothing is asked of it for {}", purpose.to_string()),
+            (0, purpose) => say!(" for {}", purpose.to_string()),
             (due, purpose) => say!(
                 ": {} of {} for {}",
                 count(self.met),
@@ -173,6 +175,20 @@ impl<'a> Claims<'a> {
         all.filter(|finding| finding.grade() == grade).count()
     }
 
+    /// Whether a finding of a visit still stands.
+    pub fn stands(&self, visit: usize, finding: &Finding) -> bool {
+        let mut told = self.told.iter();
+        told.any(|one| one.visit == visit && one.is_same(finding))
+    }
+
+    /// `review: closed primary loop suspected`: what of the way of measuring is for review, or fails.
+    pub fn measurement(&self) -> Option<Phrase> {
+        let findings = self.standing().chain(self.unanswered());
+        let own = findings.filter(|one| one.rule.whose == Whose::Measurement);
+        let parts = self.beyond(&[], &own.collect::<Vec<_>>());
+        (!parts.is_empty()).then(|| Phrase::join(parts, "; "))
+    }
+
     /// The worst of an owner's findings that stand, earlier occasions' as well.
     pub fn worst(&self, whose: Whose) -> Option<Grade> {
         let own = self.standing().chain(self.unanswered());
@@ -234,7 +250,10 @@ impl<'a> Claims<'a> {
         let mut against = grouped(self.record, &open);
         against.extend(self.beyond(&open, &findings));
         if !self.readable {
-            against.insert(0, "a line of the record is not understood".into());
+            against.insert(
+                0,
+                "a line of the record, or of the criteria or instruments, is not understood".into(),
+            );
         }
         Some(Sum {
             overall,

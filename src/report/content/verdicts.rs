@@ -15,7 +15,7 @@ impl Ctx<'_> {
     pub(super) fn verdict(&self, summary: &Summary) -> Vec<Block> {
         let mut lines = Vec::new();
         if !summary.readable {
-            let why = "not readable: a line is not understood, so that nothing passes as a whole";
+            let why = "not readable: a line of it, or of the criteria or instruments, is not understood, so that nothing passes as a whole";
             lines.push(("Record", Text::word(Grade::Fails, why)));
         }
         let owners = [

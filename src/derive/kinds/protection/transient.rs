@@ -6,7 +6,7 @@ use super::{Accuracy, Check, Ground, Lack};
 use crate::derive::accuracy::{AtEmf, at_emf};
 use crate::derive::formula::{formulas, symbol};
 use crate::derive::transient::{
-    EAL, Factor, PEAK_LIMIT, PEAK_LIMIT_TPZ, factor_at, greatest_factor,
+    EAL, Factor, PEAK_LIMIT, PEAK_LIMIT_TPZ, factor_at, greatest_factor, time_of_maximum,
 };
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
@@ -16,14 +16,19 @@ use crate::standards::{TransientClass, transient};
 
 formulas! {
     static OF_CYCLE = "ktd-of-two-faults", "transient factor of a C-O-C-O duty":
-        "(K1 - 1)*exp(-(tfr + t2)/Ts) + K2" ("") of [
+        "(K1 - 1 - sin(2*pi*f*t1))*exp(-(tfr + t2)/Ts) + K2" ("") of [
             symbol("K1", "", "transient factor at the end of the first fault"),
+            symbol("f", "Hz", "rated frequency"),
+            symbol("t1", "s", "duration of the first fault"),
             symbol("tfr", "s", "fault repetition time"),
             symbol("t2", "s", "time to the accuracy limit of the second fault"),
             symbol("Ts", "s", "secondary loop time constant"),
-            symbol("K2", "", "transient factor at that time of the second fault"),
-        ], |[k1, tfr, t2, ts, k2]| (k1 - 1.0) * (-(tfr + t2) / ts).exp() + k2,
-        "IEC 61869-2:2012, Annex 2A (from memory), without the alternating part of the first fault";
+            symbol("K2", "", "transient factor of the second fault up to that time"),
+        ], |[k1, f, t1, tfr, t2, ts, k2]| {
+            let left = k1 - 1.0 - (f * t1 * (2.0 * std::f64::consts::PI)).sin();
+            left * (-(tfr + t2) / ts).exp() + k2
+        },
+        "IEC 61869-2:2012, Annex 2A (from memory)";
 
     static PHASE_BY_GAP = "phase-by-gap", "phase displacement by the gap alone":
         "1/(2*pi*f*Ts)" ("rad") of [
@@ -134,7 +139,7 @@ pub(super) fn dimensioning(
         double: plate.duty_cycle.value() == Some(&DutyCycle::Double),
         of_cycle: ts.and_then(|ts| of_cycle(w, plate, [f, tp, ts])),
         by_gap: ts.and_then(|ts| w.step(&PHASE_BY_GAP, [f, ts])),
-        at_limit: limit.and_then(|t| factor_at(w, f, tp, ts, t)),
+        at_limit: limit.and_then(|t| factor_until(w, [f, tp], ts, t)),
         greatest: greatest_factor(w, f, tp, ts),
     };
     let span = plate.ktd.span().into_iter().collect();
@@ -153,6 +158,18 @@ fn of_cycle(w: &mut Workings, plate: &Core, [f, tp, ts]: [Value; 3]) -> Option<V
     let what = "time to the accuracy limit of the second fault";
     let second = quantity(w, what, &plate.second_accuracy_time)?;
     let k1 = factor_at(w, f, tp, Some(ts), first)?.value;
-    let k2 = factor_at(w, f, tp, Some(ts), second)?.value;
-    w.step(&OF_CYCLE, [k1, dead, second, ts, k2])
+    let k2 = factor_until(w, [f, tp], Some(ts), second)?.value;
+    w.step(&OF_CYCLE, [k1, f, first, dead, second, ts, k2])
+}
+
+/// The greatest factor up to a time: a gapped core's falls again behind its maximum.
+fn factor_until(
+    w: &mut Workings,
+    [f, tp]: [Value; 2],
+    ts: Option<Value>,
+    t: Value,
+) -> Option<Factor> {
+    let peak = ts.and_then(|ts| time_of_maximum(w, tp, ts));
+    let t = peak.filter(|peak| peak.si < t.si).unwrap_or(t);
+    factor_at(w, f, tp, ts, t)
 }

@@ -55,7 +55,7 @@ fn of_pair(d: &mut Deriving<'_>, turns: &Turns) -> Option<Vec<Estimate>> {
         Class::Protection { .. } => vec![100.0],
         _ => return None,
     };
-    let excited = d.derived.curve_for(pair)?;
+    let (excited, _) = d.derived.any_curve(pair)?;
     if excited.other_frequency.is_some() || excited.doubtful.is_some() {
         return None;
     }

@@ -222,7 +222,7 @@ fn sections(
 /// The e.m.f. of the driven pair: the voltage less the drop of the exciting current. Or why nothing was
 /// taken off.
 fn emf(d: &mut Deriving<'_>, row: &Row<'_>) -> Result<(Value, Correction), Correction> {
-    let excited = d.derived.curve_for(row.driven);
+    let excited = d.derived.any_curve(row.driven).map(|(excited, _)| excited);
     let excited = excited.filter(|excited| excited.doubtful.is_none());
     let excited = excited.ok_or(Correction::NoCurve)?;
     let curve = excited.curve.as_ref().ok_or(Correction::NoCurve)?;
@@ -282,7 +282,7 @@ fn spread(best: f64, low: f64, high: f64) -> f64 {
 
 /// The knee of a pair by its curve, else the plate's.
 fn knee(d: &mut Deriving<'_>, pair: Pair) -> Option<Value> {
-    let excited = d.derived.curve_for(pair);
+    let excited = d.derived.any_curve(pair).map(|(excited, _)| excited);
     let excited = excited.filter(|excited| excited.doubtful.is_none());
     if let Some(Knee::At(point)) = excited.map(|excited| excited.iec) {
         return Some(point.voltage);

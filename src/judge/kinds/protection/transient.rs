@@ -45,7 +45,12 @@ pub(super) fn dimensioning(j: &Judging<'_>, found: &Dimensioning) -> Finding {
     let shown = found.at_limit.as_ref().or(found.greatest.as_ref());
     let one = shown.map(|factor| Outcome::Known(factor.value));
     let value = match (found.double, found.of_cycle) {
-        (true, Some(value)) => Some(Outcome::Known(value)),
+        // Each of the two faults alone asks for no less.
+        (true, Some(value)) => {
+            let first = found.at_limit.map(|one| one.value);
+            let more = first.filter(|first| first.si > value.si);
+            Some(Outcome::Known(more.unwrap_or(value)))
+        }
         // The first fault alone asks for this much.
         (true, None) => found.at_limit.map(|one| Outcome::AtLeast(one.value)),
         (false, _) => one,
@@ -60,10 +65,10 @@ pub(super) fn dimensioning(j: &Judging<'_>, found: &Dimensioning) -> Finding {
             .remark("the duty is C-O-C-O, and the first fault of it alone is no measure of both"),
         _ if found.double => finding.remark("of both faults of the C-O-C-O duty"),
         (Some(_), Some(greatest)) => finding.remark(say!(
-            "at the accuracy time of the rating plate; however long the fault lasts {}",
+            "up to the accuracy time of the rating plate; however long the fault lasts {}",
             told(&Outcome::Known(greatest.value), unit::ONE)
         )),
-        (Some(_), None) => finding.remark("at the accuracy time of the rating plate"),
+        (Some(_), None) => finding.remark("up to the accuracy time of the rating plate"),
         (None, Some(_)) => finding.remark("greatest of the stated duty"),
         (None, None) => finding,
     };
