@@ -26,6 +26,7 @@ use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
 use crate::record::occasion;
 use kernel::{crossing, num, pchip, root};
+use std::sync::Arc;
 
 /// Everything derived from a record. All values are handles into `workings`.
 #[derive(Clone, Debug)]
@@ -39,10 +40,16 @@ pub struct Values {
 pub fn values(record: &Record, instruments: Option<&Instruments>, criteria: &Criteria) -> Values {
     let mut workings = workings::Workings::new();
     let mut visits: Vec<kinds::Derived> = Vec::new();
+    let mut kept = Vec::new();
     for case in case::Case::each(record, instruments, criteria) {
-        let together = occasion::up_to(record, case.index).into_iter();
-        let before = together.filter_map(|index| Some(visits.get(index)?.kept(index)));
-        visits.push(kinds::visit(case, before.collect(), &mut workings));
+        let first = occasion::up_to(record, case.index).start;
+        kept.retain(|before: &Arc<kinds::Before>| before.visit >= first);
+        let derived = kinds::visit(case, kept.clone(), &mut workings);
+        // What nobody can rest on is not kept.
+        if occasion::are_together(record, case.index, case.index + 1) {
+            kept.push(Arc::new(derived.kept(case.index)));
+        }
+        visits.push(derived);
     }
     Values { workings, visits }
 }

@@ -26,7 +26,7 @@ pub fn tests_missing(record: &Record, assessment: &Assessment, found: &mut Vec<D
         let Some(visit) = visit.filter(|_| !visits.iter().any(broken)) else {
             continue;
         };
-        let claims = Claims::of(record, assessment, &visits, true);
+        let claims = Claims::within(record, assessment, &visits);
         let visits = visits.iter().filter_map(|index| record.visits.get(*index));
         let tests: Vec<&Test> = visits.flat_map(|visit| &visit.tests).collect();
         let missing = named(record, &tests, &claims.shown);

@@ -52,23 +52,37 @@ pub enum Condition {
 impl Condition {
     /// Whether two are the same condition, to the digits that people are shown.
     pub fn is_same(&self, other: &Self) -> bool {
-        std::mem::discriminant(self) == std::mem::discriminant(other)
-            && self.phrase() == other.phrase()
+        // Far apart they print otherwise; most are.
+        let far = |a: f64, b: f64| (a - b).abs() > 1e-2 * a.abs().max(b.abs());
+        match (self, other) {
+            _ if self == other => true,
+            (Self::Percent(a), Self::Percent(b)) | (Self::Voltage(a), Self::Voltage(b))
+                if far(*a, *b) =>
+            {
+                false
+            }
+            _ => {
+                std::mem::discriminant(self) == std::mem::discriminant(other)
+                    && self.phrase() == other.phrase()
+            }
+        }
     }
 
     /// Whether it says what was tested, and not how: the same again by another method is the same thing,
     /// another pair of windings, current or burden is not. A voltage that is put on insulation says how
     /// hard it was tested.
     pub fn names_the_thing(&self, rule: &Rule) -> bool {
-        let insulation = matches!(rule.kind, TestKind::Insulation | TestKind::Withstand);
+        let insulation = matches!(
+            rule.kind,
+            TestKind::Insulation | TestKind::Withstand | TestKind::InterTurn
+        );
         match self {
             Self::Class(_)
             | Self::Sections(_)
             | Self::Loop(_)
-            | Self::Percent(_)
             | Self::Burden(_)
             | Self::Item(_) => true,
-            Self::Voltage(_) => !insulation,
+            Self::Voltage(_) | Self::Percent(_) => !insulation,
             // What more windings show holds for fewer; who compares looks at them.
             Self::Between(_)
             | Self::Multiple(_)

@@ -260,14 +260,13 @@ impl Finding {
 
     /// Whether the conditions that count are the same.
     pub(super) fn shares(&self, other: &Self, counts: fn(&Rule, &Condition) -> bool) -> bool {
-        let of = |finding: &'_ Self| -> Vec<Condition> {
-            let all = finding.conditions.iter();
-            all.filter(|one| counts(finding.rule, one))
-                .cloned()
-                .collect()
-        };
-        let (mine, theirs) = (of(self), of(other));
-        mine.len() == theirs.len() && mine.iter().zip(&theirs).all(|(a, b)| a.is_same(b))
+        let mut mine = self.conditions.iter().filter(|one| counts(self.rule, one));
+        let mut theirs = other
+            .conditions
+            .iter()
+            .filter(|one| counts(other.rule, one));
+        let all = mine.all(|one| theirs.next().is_some_and(|other| one.is_same(other)));
+        all && theirs.next().is_none()
     }
 
     /// What it comes to, for summaries.

@@ -14,7 +14,7 @@ use crate::document::{Grade, Phrase, say};
 use crate::ground::span::Given;
 use crate::record::Record;
 use crate::record::kinds::{Test, TestKind};
-use crate::record::occasion::occasions;
+use crate::record::occasion::are_together;
 use crate::record::visit::Visit;
 use crate::trade::Item;
 use crate::trade::between::between;
@@ -42,11 +42,6 @@ pub fn standing<'a>(
     assessment: &'a Assessment,
     visits: &[usize],
 ) -> Vec<Told<'a>> {
-    let occasions = occasions(record);
-    let together = |a: usize, b: usize| {
-        let mut all = occasions.iter();
-        all.any(|group| group.contains(&a) && group.contains(&b))
-    };
     let mut kept: Vec<Told<'a>> = Vec::new();
     for index in visits {
         let of = assessment.visits.get(*index).zip(record.visits.get(*index));
@@ -63,7 +58,8 @@ pub fn standing<'a>(
             };
             kept.retain(|old| !later.answers(old.visit, old));
             let says = |new: &&&'a Finding| {
-                let more = |old: &Told<'_>| together(old.visit, *index) && says_less(new, old);
+                let more =
+                    |old: &Told<'_>| says_less(new, old) && are_together(record, old.visit, *index);
                 !kept.iter().any(more)
             };
             let new: Vec<Told<'a>> = batch
@@ -82,7 +78,7 @@ pub fn standing<'a>(
             }
         }
     }
-    doubted(&mut kept);
+    doubted(record, &mut kept);
     kept
 }
 
@@ -112,7 +108,7 @@ fn by_turn<'a>(visit: &Visit, findings: &'a [Finding]) -> [Vec<&'a Finding>; 3] 
 
 /// A doubt about the thing itself withholds what was shown earlier; one that is answered gives back what
 /// it withheld, where that did not depend on it.
-fn doubted(kept: &mut [Told<'_>]) {
+fn doubted(record: &Record, kept: &mut [Told<'_>]) {
     let doubters: Vec<Told<'_>> = kept
         .iter()
         .filter(|one| travel::is_doubt(one))
@@ -128,12 +124,18 @@ fn doubted(kept: &mut [Told<'_>]) {
         {
             one.finding.to_mut().verdict = match travel::gives_back(rule) {
                 true => *verdict,
-                false => Verdict::NotJudged(say!("taken while there was {}", rule.title)),
+                false => Verdict::NotJudged(say!("in doubt when it was taken: {}", rule.title)),
             };
         }
+        let day = |visit: usize| record.visits.get(visit).map(|visit| visit.date.value);
         let thing = |doubter: &&Told<'_>| {
-            let earlier = one.visit < doubter.visit && travel::is_of_the_thing(doubter);
-            earlier && travel::touches(doubter, one)
+            // An instrument is in doubt all day.
+            let check = doubter.rule == &rules::self_check::SELF_CHECK;
+            let same_day = check && day(one.visit) == day(doubter.visit);
+            let earlier = one.visit < doubter.visit;
+            earlier
+                && (same_day || travel::is_of_the_thing(doubter))
+                && travel::touches(doubter, one)
         };
         if let Some(doubter) = doubters.iter().find(thing) {
             travel::withhold(one.finding.to_mut(), doubter);
@@ -186,7 +188,7 @@ impl Later<'_> {
             return false;
         }
         let rule = old.rule;
-        let again = self.findings.iter().any(|new| is_same_thing(new, old));
+        let again = || self.findings.iter().any(|new| is_same_thing(new, old));
         let has = |is: &dyn Fn(&Finding) -> bool| {
             let placed = |new: &&&Finding| {
                 new.core == old.core && (old.pair.is_none() || new.pair == old.pair)
@@ -197,21 +199,21 @@ impl Later<'_> {
         };
         let tap = self.names(old.core, |tap, _| !tap.is_missing());
         if rule == &rules::state::TAP_IN_SERVICE {
-            return !again && tap && !self.left_on_another_tap(old.core);
+            return tap && !again() && !self.left_on_another_tap(old.core);
         }
         // Beyond what was found, a visit does not answer itself.
         if self.index == before {
             return false;
         }
         if rule == &rules::restored::TAP_AS_LEFT {
-            return !again && tap;
+            return tap && !again();
         }
         if rule == &rules::state::SPARE_SHORTED {
-            return !again && self.names(old.core, |_, secondary| secondary);
+            return !again() && self.names(old.core, |_, secondary| secondary);
         }
         if rule == &rules::duty::DUTY_BURDEN {
             let burden = &rules::burden::CIRCUIT_BURDEN;
-            return !again && has(&|new| new.rule == burden && new.known().is_some());
+            return !again() && has(&|new| new.rule == burden && new.known().is_some());
         }
         match rule.kind {
             TestKind::Excitation if rule.whose != rules::Whose::Circuit => self.covers(before, old),
@@ -283,7 +285,13 @@ fn is_as_wide(new: &Excited, old: &Excited) -> bool {
 
 /// Whether a finding of the same thing takes an earlier one's place.
 fn replaces(new: &Finding, old: &Finding) -> bool {
+    // What was worked out anew, with other readings, is no weaker word on the old ones.
+    if new.rests_on.is_some() && !matches!(weight(old), Weight::Bad(_)) {
+        return true;
+    }
     match (weight(new), weight(old)) {
+        // Of two failures the one that was tested harder is the one to answer.
+        (Weight::Bad(Grade::Fails), Weight::Bad(Grade::Fails)) => reaches(new, old),
         (Weight::Bad(Grade::Fails), _) => true,
         (Weight::Bad(_), old) => old != Weight::Bad(Grade::Fails),
         (Weight::Good, Weight::Bad(_) | Weight::Good) => reaches(new, old),
@@ -303,7 +311,8 @@ fn replaces(new: &Finding, old: &Finding) -> bool {
 
 /// Whether it adds nothing to an earlier one of the same thing that said more.
 fn says_less(new: &Finding, old: &Finding) -> bool {
-    is_same_thing(new, old) && weight(new) == Weight::Silent && weight(old) == Weight::Good
+    let silent = weight(new) == Weight::Silent && new.rests_on.is_none();
+    silent && weight(old) == Weight::Good && is_same_thing(new, old)
 }
 
 /// Whether two speak of the same thing, by whatever method: rule, core, pair, and what was tested, or
@@ -354,7 +363,11 @@ fn reaches(new: &Finding, old: &Finding) -> bool {
         Condition::HeldFor(second) => Some(*second),
         _ => None,
     };
-    [volt, second].into_iter().all(|is| {
+    let percent: fn(&Condition) -> Option<f64> = |one| match one {
+        Condition::Percent(percent) => Some(*percent),
+        _ => None,
+    };
+    [volt, second, percent].into_iter().all(|is| {
         let Some(asked) = of(old, is) else {
             return true;
         };
@@ -414,7 +427,8 @@ mod tests {
             ((3000.0, fail()), (3000.0, shows_nothing()), false),
             ((3000.0, fail()), (3000.0, doubtful()), false),
             ((3000.0, fail()), (3000.0, review()), false),
-            ((3000.0, fail()), (2400.0, fail()), true),
+            ((3000.0, fail()), (2400.0, fail()), false),
+            ((2400.0, fail()), (3000.0, fail()), true),
             ((3000.0, review()), (3000.0, fail()), true),
             ((3000.0, pass()), (2400.0, pass()), false),
             ((3000.0, pass()), (2400.0, fail()), true),

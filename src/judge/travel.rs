@@ -150,7 +150,7 @@ static DOUBTS: &[Doubt] = &[
         of: &rules::resistance::WINDING_RESISTANCE_DRIFT,
         from: Grade::Review,
         reach: Reach::Core,
-        lasts: Lasts::Day,
+        lasts: Lasts::State,
         withholds: &[BY_RESISTANCE],
         explains: true,
     },
@@ -188,7 +188,9 @@ pub fn travel(findings: &mut [Finding], earlier: &[(usize, Finding)]) {
             None => true,
         };
         for finding in findings.iter_mut() {
-            let checked = good.iter().any(|check| is_checked(check, doubter, finding));
+            let checked = good
+                .iter()
+                .any(|check| is_checked(check, doubter, visit.is_none(), finding));
             if touches(doubter, finding) && of_day(finding) && !checked {
                 withhold(finding, doubter);
             }
@@ -212,9 +214,10 @@ fn is_good_check(finding: &Finding) -> bool {
 }
 
 /// Whether the instrument was found good again before a test was made.
-fn is_checked(check: &Finding, doubter: &Finding, finding: &Finding) -> bool {
+fn is_checked(check: &Finding, doubter: &Finding, same_visit: bool, finding: &Finding) -> bool {
     let same = doubter.rule == check.rule && doubter.conditions == check.conditions;
-    same && check.section < finding.section
+    let again = !same_visit || doubter.section < check.section;
+    same && again && check.section < finding.section
 }
 
 /// Whether it is a doubt that later visits inherit while nothing answers it.
@@ -242,7 +245,9 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
         Reach::Unit => true,
         Reach::Core => finding.core == doubter.core,
         Reach::Instrument => {
-            doubter.instrument.is_none() || finding.instrument == doubter.instrument
+            // One that is not named may be the same.
+            let either = doubter.instrument.is_none() || finding.instrument.is_none();
+            either || finding.instrument == doubter.instrument
         }
     })
 }
@@ -271,7 +276,7 @@ pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
         | Verdict::Observed(_) => false,
     };
     if touched {
-        let doubted = Verdict::NotJudged(say!("{} stands against it", doubter.rule.title));
+        let doubted = Verdict::NotJudged(say!("in doubt: {}", doubter.rule.title));
         let own = std::mem::replace(&mut finding.verdict, doubted);
         finding.withheld = Some((Box::new(own), doubter.rule));
         finding.next = doubter.action();

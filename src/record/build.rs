@@ -400,15 +400,17 @@ impl<'a> Builder<'a> {
         if self.plate.is_none() && !self.source.refused {
             self.found.push(words::plate_missing(Span::default()));
         }
-        let record = Record {
+        let mut record = Record {
             plate: self.plate.unwrap_or_else(|| Plate::read(&Body::default())),
             places: self.plate_place.into_iter().chain(self.places).collect(),
             cores: self.cores,
             duties: self.duties,
             visits: self.visits,
             undated: self.undated,
+            begins: Vec::new(),
             written: Arc::default(),
         };
+        record.begins = super::occasion::begins(&record);
         let mut found = self.found;
         if !self.source.refused {
             super::check::record(&record, &mut found);

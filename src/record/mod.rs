@@ -51,6 +51,8 @@ pub struct Record {
     pub visits: Vec<Visit>,
     /// Where a visit begins whose date could not be read: nothing of it is judged.
     pub undated: Vec<Span>,
+    /// Of each visit the first one that it answers together with; see [`occasion`].
+    pub(crate) begins: Vec<usize>,
     /// What it was read from.
     pub written: Arc<Written>,
 }

@@ -4,52 +4,101 @@ use super::Record;
 use super::visit::Visit;
 use crate::ground::date::Date;
 use crate::trade::Purpose;
+use std::ops::Range;
 
 /// Days within which the same work goes on in another visit. Common practice, no source.
 const GOES_ON: i32 = 31;
 
+/// Of each visit the first one that it answers together with; they stand one behind the other.
+pub(super) fn begins(record: &Record) -> Vec<usize> {
+    let mut begins: Vec<usize> = Vec::new();
+    let mut work: Option<Work> = None;
+    for (index, visit) in record.visits.iter().enumerate() {
+        match &mut work {
+            Some(work) if work.goes_on(record, visit) => work.take(visit),
+            _ => work = Some(Work::new(index, visit)),
+        }
+        begins.extend(work.as_ref().map(|work| work.first));
+    }
+    begins
+}
+
 /// All visits of a record in the groups that answer together, oldest first.
 pub fn occasions(record: &Record) -> Vec<Vec<usize>> {
     let mut all: Vec<Vec<usize>> = Vec::new();
-    for (index, visit) in record.visits.iter().enumerate() {
-        let last = all.last_mut().filter(|group| goes_on(record, group, visit));
-        match last {
-            Some(group) => group.push(index),
-            None => all.push(vec![index]),
+    for (index, first) in record.begins.iter().enumerate() {
+        match all.last_mut() {
+            Some(group) if group.first() == Some(first) => group.push(index),
+            _ => all.push(vec![index]),
         }
     }
     all
 }
 
+/// Whether two visits answer together.
+pub fn are_together(record: &Record, a: usize, b: usize) -> bool {
+    record
+        .begins
+        .get(a)
+        .zip(record.begins.get(b))
+        .is_some_and(|(a, b)| a == b)
+}
+
 /// The visits that answer together with one, up to it.
-pub fn up_to(record: &Record, index: usize) -> Vec<usize> {
-    let mut all = occasions(record).into_iter();
-    let mut group = all.find(|group| group.contains(&index)).unwrap_or_default();
-    group.retain(|visit| *visit <= index);
-    group
+pub fn up_to(record: &Record, index: usize) -> Range<usize> {
+    record
+        .begins
+        .get(index)
+        .map_or(0..0, |first| *first..index + 1)
 }
 
 /// The visits that answer together with the last one.
 pub fn last(record: &Record) -> Vec<usize> {
-    occasions(record).pop().unwrap_or_default()
+    let last = record.visits.len().checked_sub(1);
+    last.map(|last| up_to(record, last).collect())
+        .unwrap_or_default()
 }
 
-/// A retest, or a look into what was found, belongs to what stands before it, however late; the same
-/// work while it is fresh. Where the unit has moved, another work begins.
-fn goes_on(record: &Record, group: &[usize], visit: &Visit) -> bool {
-    let at = |index: Option<&usize>| index.and_then(|index| record.visits.get(*index));
-    let (Some(first), Some(before)) = (at(group.first()), at(group.last())) else {
-        return false;
-    };
-    let (from, to) = (before.date.value, visit.date.value);
-    let moved = record.places.iter().any(|place| {
-        let since = place.since.map(|since| since.value);
-        since.is_some_and(|since| from < since && since <= to)
-    });
-    let fresh = days(first.date.value, to) <= GOES_ON;
-    let own = visit.purpose();
-    let carries = matches!(own, Purpose::Retest | Purpose::Investigation);
-    !moved && (carries || fresh && own == purpose(record, group))
+/// A work as far as it has come.
+struct Work {
+    first: usize,
+    begun: Date,
+    last: Date,
+    purpose: Purpose,
+}
+
+impl Work {
+    fn new(first: usize, visit: &Visit) -> Self {
+        let (begun, last) = (visit.date.value, visit.date.value);
+        let purpose = visit.purpose();
+        Self {
+            first,
+            begun,
+            last,
+            purpose,
+        }
+    }
+
+    fn take(&mut self, visit: &Visit) {
+        self.last = visit.date.value;
+        if self.purpose == Purpose::Retest {
+            self.purpose = visit.purpose();
+        }
+    }
+
+    /// A retest, or a look into what was found, belongs to what stands before it, however late; the same
+    /// work while it is fresh. Where the unit has moved, another work begins.
+    fn goes_on(&self, record: &Record, visit: &Visit) -> bool {
+        let to = visit.date.value;
+        let moved = record.places.iter().any(|place| {
+            let since = place.since.map(|since| since.value);
+            since.is_some_and(|since| self.last < since && since <= to)
+        });
+        let fresh = days(self.begun, to) <= GOES_ON;
+        let own = visit.purpose();
+        let carries = matches!(own, Purpose::Retest | Purpose::Investigation);
+        !moved && (carries || fresh && own == self.purpose)
+    }
 }
 
 fn days(from: Date, to: Date) -> i32 {
@@ -89,7 +138,7 @@ mod tests {
             [visit 2026-01-05]\npurpose: commissioning\n[visit 2026-01-12]\npurpose: commissioning\n";
         let record = crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).0;
         assert_eq!(occasions(&record), [[0], [1]]);
-        assert_eq!(up_to(&record, 1), [1]);
+        assert_eq!(up_to(&record, 1), 1..2);
     }
 
     #[test]

@@ -85,7 +85,10 @@ impl Visit {
         body: fn(&'a Test) -> Option<&'a T>,
     ) -> impl Iterator<Item = (usize, &'a Test, &'a T)> {
         let tests = self.tests.iter().enumerate();
-        tests.filter_map(move |(index, test)| Some((index, test, body(test)?)))
+        let tests = tests.filter_map(move |(index, test)| Some((index, test, body(test)?)));
+        let mut tests: Vec<(usize, &Test, &T)> = tests.collect();
+        tests.sort_by_key(|(_, test, _)| test.turn());
+        tests.into_iter()
     }
 
     /// The state of the primary's ends, from the visit or its `[state]` section.

@@ -158,8 +158,8 @@ fn the_page_of_requirements_is_the_register() {
          - **not tested**: with the reason that the record gives.\n\n\
          What is *due* follows from the purpose of the visit, by the table below. What is not due stays on the list: as an earlier visit (the\n\
          maker's certificate, say) showed it, or as not shown by any test on record.\n\n\
-         Several visits can answer together: a `retest` with what it repeats, however late; the same purpose, or an `investigation`, within 31\n\
-         days. A later finding takes the place of an earlier one only where it says as much: at the same current and burden, at no lower test\n\
+         Several visits can answer together: a `retest` or an `investigation` with what it goes on with, however late; the same purpose within 31\n\
+         days, at the same place. A later finding takes the place of an earlier one only where it says as much: at the same current and burden, at no lower test\n\
          voltage, for no shorter time. What failed stands until then, at later visits as well, and is told with its visit. What a later visit\n\
          changed withholds what rested on it: a circuit that was opened again and whose state as left is not told, a winding resistance or a\n\
          burden that is another one now.\n\n\

@@ -19,6 +19,7 @@ pub mod self_check;
 use super::case::Case;
 use super::deriving::Deriving;
 use super::workings::Workings;
+use std::sync::Arc;
 
 /// What an earlier visit of the same occasion gave, and this one may still rest on.
 #[derive(Clone, Debug)]
@@ -52,7 +53,7 @@ pub struct Derived {
     /// Currents on load beside the primary current.
     pub load: Vec<load::OnLoad>,
     /// Earlier visits of the same occasion, oldest first.
-    pub before: Vec<Before>,
+    pub before: Vec<Arc<Before>>,
 }
 
 impl Derived {
@@ -69,7 +70,7 @@ impl Derived {
 }
 
 /// Derives everything of one visit.
-pub(super) fn visit(case: Case<'_>, before: Vec<Before>, w: &mut Workings) -> Derived {
+pub(super) fn visit(case: Case<'_>, before: Vec<Arc<Before>>, w: &mut Workings) -> Derived {
     let mut derived = Derived {
         before,
         ..Derived::default()

@@ -35,13 +35,10 @@ fn observed(j: &Judging<'_>, pair: Pair, row: &InterTurnRow) -> Option<Finding> 
         Some(Outcome::Held) => held(j, pair, row, finding),
         Some(Outcome::BrokeDown) | None => finding,
     };
-    let mut finding = finding
+    let finding = finding
         .under(si(&row.rated).map(Condition::Percent))
+        .under(si(&row.peak).map(Condition::Voltage))
         .under(si(&row.time).map(Condition::HeldFor));
-    if let Some(peak) = si(&row.peak) {
-        let peak = brief(peak, unit::VOLT.word);
-        finding = finding.remark(say!("{} peak at the terminals", peak));
-    }
     Some(finding)
 }
 

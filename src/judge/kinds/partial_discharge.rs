@@ -42,7 +42,7 @@ fn of_test(
         .iter()
         .map(|one| match near(one) {
             Some(asked) => held(j, body, one, *asked),
-            None => told(j, one),
+            None => told(j, one, &asked),
         })
         .collect();
     // A section with readings, and none where the standard asks for one.
@@ -81,12 +81,24 @@ fn finding(one: &Discharge, volts: f64) -> Finding {
     finding.within(one.test, None, one.at)
 }
 
-/// A charge at a voltage that nothing asks for.
-fn told(j: &Judging<'_>, one: &Discharge) -> Finding {
+/// A charge at a voltage that nothing asks for. More than what is allowed at a higher one is too much.
+fn told(j: &Judging<'_>, one: &Discharge, asked: &[Asked]) -> Finding {
     let plate = &j.case.record.plate;
     let told = finding(one, one.voltage);
     if plate.family() == Family::Iec && plate.highest_voltage.is_missing() {
         return told.verdict(Verdict::NotDecided(WhyNot::HighestVoltageMissing));
+    }
+    let above = asked.iter().filter(|(_, volts)| one.voltage < *volts);
+    for (limit, _) in above {
+        let Some(most) = limit.most(plate.insulation_kind()) else {
+            continue;
+        };
+        let against = Against::at_most(most, &limit.cited);
+        let silent = Verdict::NoLimit;
+        let verdict = j.one_sided(&one.charge, &against, silent.clone(), silent);
+        if matches!(verdict, Verdict::Word(Word::Fail) | Verdict::NotMet) {
+            return told.held(against, verdict);
+        }
     }
     told
 }

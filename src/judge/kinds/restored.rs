@@ -59,6 +59,10 @@ fn circuit(j: &Judging<'_>, index: usize, core: usize, row: &CoreRestored) -> Op
         Some(Secondary::Shorted) => ("shorted, and feeds nothing", Grade::Review),
         Some(Secondary::Connected) if spare => ("connected, though spare", Grade::Review),
         // That a spare core is not stated to be shorted is told of how it was found.
+        None if spare && links == Some(Links::Open) => (
+            "spare, links open, and not stated to be shorted",
+            Grade::Fails,
+        ),
         None if spare => return None,
         Some(Secondary::Connected) | None => match links {
             Some(Links::Open) => ("links open", Grade::Fails),

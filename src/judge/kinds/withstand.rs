@@ -225,13 +225,24 @@ pub(super) fn of_primary(j: &Judging<'_>) -> Option<f64> {
     Some(most)
 }
 
-/// The highest voltage that the primary held at this visit, V.
+/// The highest voltage that the primary held to earth for its full time at this visit, V; none where it
+/// broke down. A certificate's order is not the order of the work.
 pub(super) fn held_by_primary(j: &Judging<'_>) -> Option<f64> {
     let tests = j.case.visit.of(Test::withstand);
+    let tests = tests.filter(|(_, test, _)| test.doubtful.is_none());
     let rows = tests.flat_map(|(_, _, withstand)| &withstand.rows);
-    let held = rows.filter(|row| {
-        let on_primary = driven(&j.case.record.cores, row).contains(&Driven::Primary);
-        on_primary && row.result.value() == Some(&Outcome::Held)
+    let on_primary =
+        |row: &&WithstandRow| driven(&j.case.record.cores, row).contains(&Driven::Primary);
+    let rows: Vec<&WithstandRow> = rows.filter(on_primary).collect();
+    let broke = |row: &&WithstandRow| row.result.value() == Some(&Outcome::BrokeDown);
+    let time = threshold("withstand-time").filter(|_| !rows.iter().any(broke))?;
+    let held = rows.into_iter().filter(|row| {
+        let to_earth = row
+            .between
+            .value()
+            .is_some_and(|between| between.to.contains(&Item::Earth));
+        let held = row.result.value() == Some(&Outcome::Held);
+        held && to_earth && is_long(&row.time, time)
     });
     held.filter_map(|row| si(&row.voltage)).reduce(f64::max)
 }

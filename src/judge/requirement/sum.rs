@@ -146,6 +146,16 @@ impl<'a> Claims<'a> {
     ) -> Self {
         let until = visits.last().map_or(0, |last| last + 1);
         let told = standing(record, assessment, &(0..until).collect::<Vec<_>>());
+        Self::by(record, told, visits, readable)
+    }
+
+    /// What they show by themselves, whatever stood before them.
+    pub fn within(record: &'a Record, assessment: &'a Assessment, visits: &[usize]) -> Self {
+        let told = standing(record, assessment, visits);
+        Self::by(record, told, visits, true)
+    }
+
+    fn by(record: &'a Record, told: Vec<Told<'a>>, visits: &[usize], readable: bool) -> Self {
         Self {
             record,
             purpose: purpose(record, visits),

@@ -81,7 +81,7 @@ impl Derived {
         let of_one = |one: &Loop| one.path.is_none_or(Path::is_of_one_phase);
         let fits =
             |one: &&Loop| one.pair.ascending() == pair && one.doubtful.is_none() && of_one(one);
-        let mut loops = loops.iter().filter(fits);
+        let mut loops = loops.iter().rev().filter(fits);
         let neutral = loops
             .clone()
             .find(|one| one.path == Some(Path::PhaseNeutral));

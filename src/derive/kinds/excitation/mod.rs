@@ -158,14 +158,14 @@ impl Derived {
     pub(super) fn any_curve(&self, pair: Pair) -> Option<(&Excited, CurveAt)> {
         let own = self.curve_for(pair);
         let own = own.map(|excited| (excited, CurveAt::Section(excited.test)));
-        let mut before = self.before.iter().rev();
-        let earlier = || {
-            before.find_map(|before| {
-                let excited = best(&before.excitation, pair)?;
-                Some((excited, CurveAt::Visit(before.visit)))
-            })
-        };
-        own.or_else(earlier)
+        own.or_else(|| self.earlier_curve(pair))
+    }
+
+    fn earlier_curve(&self, pair: Pair) -> Option<(&Excited, CurveAt)> {
+        self.before.iter().rev().find_map(|before| {
+            let excited = best(&before.excitation, pair)?;
+            Some((excited, CurveAt::Visit(before.visit)))
+        })
     }
 
     /// The curve that a visit shows something with: its own, or an earlier one where what goes into it,
@@ -187,19 +187,31 @@ impl Derived {
                 || duty(case.index) != duty(earlier)
                 || tap(case.index) != tap(earlier)
         };
-        self.any_curve(pair).filter(|(_, at)| match at {
-            CurveAt::Section(_) => true,
+        let earlier = self.earlier_curve(pair).filter(|(_, at)| match at {
+            CurveAt::Section(_) => false,
             CurveAt::Visit(earlier) => is_new(*earlier),
-        })
+        });
+        match (self.curve_for(pair), earlier) {
+            // A few low rows say nothing of what lies beyond them.
+            (Some(own), Some(earlier)) if is_narrower(own, earlier.0) => Some(earlier),
+            (Some(own), _) => Some((own, CurveAt::Section(own.test))),
+            (None, earlier) => earlier,
+        }
     }
 
     /// The curve of a core that serves a pair: taken on it, or scaled to it by turns (V by N, I by 1/N).
     /// A curve taken on the pair itself goes before a scaled one, the full winding before a tap, rated
-    /// frequency before another, a section that was understood before a doubtful one, the later of two.
+    /// frequency before another, a section that was understood before a doubtful one, the one worked later of two.
     #[must_use]
     pub fn curve_for(&self, pair: Pair) -> Option<&Excited> {
         best(&self.excitation, pair)
     }
+}
+
+/// Whether a curve ends before its knee and before another one.
+fn is_narrower(own: &Excited, other: &Excited) -> bool {
+    let last = |excited: &Excited| excited.curve.as_ref().map(|curve| curve.last().v.si);
+    !matches!(own.iec, Knee::At(_)) && last(own) < last(other)
 }
 
 pub(super) fn best(curves: &[Excited], pair: Pair) -> Option<&Excited> {
@@ -214,7 +226,6 @@ pub(super) fn best(curves: &[Excited], pair: Pair) -> Option<&Excited> {
             from.is_none(),
             excited.other_frequency.is_none(),
             from.map_or(u8::MAX, |from| from.to - from.from),
-            excited.test,
         )
     })
 }
