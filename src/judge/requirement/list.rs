@@ -100,6 +100,8 @@ const NO_STANDARD: &str = "the plate gives no standard";
 const NO_CLASS: &str = "the plate gives no class";
 const NO_RATIO: &str = "the plate gives no rated ratio";
 const NO_BURDEN: &str = "the plate gives no rated burden";
+const NO_PRIMARY_TURNS: &str =
+    "the plate gives no primary turns, and nothing proves a low leakage reactance";
 const NO_RESISTANCE: &str = "the plate gives no winding resistance";
 const NO_KNEE: &str = "the plate gives no rated knee point e.m.f.";
 const NO_EXCITING: &str = "the plate gives no rated exciting current";
@@ -197,7 +199,12 @@ impl List<'_> {
     fn class(&mut self, core: &Core, pair: Pair) {
         let class = core.class_of(pair);
         if let Some(class) = class {
+            let plate = &self.record.plate;
+            let proven = core.low_leakage.value().is_some() || !plate.primary_turns.is_missing();
             for requirement in self.of_class(core, class) {
+                // The curve shows it of a low leakage reactance only.
+                let by_curve = *requirement == the::COMPOSITE && !proven;
+                let turns = || by_curve.then_some(NO_PRIMARY_TURNS);
                 let required = Required::on(requirement, pair);
                 // One fault is the ordinary duty; two ask for a proof that the plate was made for both.
                 let double = core.duty_cycle.value() == Some(&DutyCycle::Double);
@@ -206,7 +213,7 @@ impl List<'_> {
                 self.ask(
                     required
                         .under(Condition::Class(class.text()))
-                        .unclear(gap(core, pair, class, requirement))
+                        .unclear(gap(core, pair, class, requirement).or_else(turns))
                         .without_limits(self.unknown(class))
                         .due_if(due),
                 );
