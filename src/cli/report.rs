@@ -39,8 +39,6 @@ pub fn run(arguments: &Arguments) -> Outcome {
 pub(super) struct Among {
     job: Job,
     file: PathBuf,
-    /// The folder of the job that its own folder belongs to.
-    folder: Option<PathBuf>,
 }
 
 impl Among {
@@ -50,12 +48,10 @@ impl Among {
             Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
             _ => PathBuf::from("."),
         };
-        let folder = above(files, &own, "pack.toml");
-        let all = folder.clone().unwrap_or(own);
+        let all = above(files, &own, "pack.toml").unwrap_or(own);
         Self {
             job: compile(files, &[file.to_owned(), all]),
             file: file.to_owned(),
-            folder,
         }
     }
 
@@ -101,13 +97,6 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
     let (report, html) = among.made(&options)?;
     let sheet = &arguments.sheet;
     let out = files.resolve(&sheet.out);
-    let of_job = among.folder.as_ref();
-    if of_job.is_some_and(|folder| out.starts_with(files.resolve(folder))) {
-        return Err(format!(
-            "{} lies within the records' folder; choose another with -o",
-            sheet.out.display()
-        ));
-    }
     let record = files.resolve(&arguments.file);
     let names = ["md", "html"].map(|ending| format!("{}.{ending}", report.slug));
     if names.iter().any(|name| out.join(name) == record) {
