@@ -177,3 +177,28 @@ fn cautions_come_first_and_in_their_order() {
     .map(|step| line.find(step).unwrap());
     assert!(steps.is_sorted());
 }
+
+/// What hurts people when it is left out: each sentence on the sheet of a core that has the step.
+#[test]
+fn what_can_hurt_is_said_where_it_is_done() {
+    let text = sheet(&unit("h07-l1.ctr")).markdown;
+    for sentence in [
+        // A battery kick with the primary off earth leaves a high-voltage primary floating.
+        "P2: the primary stays earthed at this end, and the battery's minus with it",
+        "by a switch and never by hand at a clip",
+        "nobody touches P1 or another winding on make or break",
+        // Current in the circuit flows through relays.
+        "before current flows: trips of the relays in the circuit blocked, control room told",
+        "source off before a load is changed or a lead is moved",
+        "unblock the trips",
+        // Which earth of the core is the first.
+        "the core under test at one point only, the minus lead of the source",
+        "its own earth comes off for the test and goes back on after it",
+        "zero current first, move the sense clips, then the same current again",
+    ] {
+        assert!(text.contains(sentence), "{sentence}");
+    }
+    let maker = sheet_for(&unit("h07-l1.ctr"), "factory").markdown;
+    assert!(maker.contains("leads of high current tied down: they get hot and jump"));
+    assert!(!text.contains("stays off earth"));
+}

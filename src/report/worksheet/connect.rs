@@ -173,7 +173,10 @@ fn open_primary(job: &Job<'_>, core: &CoreSheet<'_>, volts: Option<f64>) -> Stri
 
 fn one_earth(job: &Job<'_>) -> String {
     let (end, shorted) = (job.primary().1, shorted_cores(job));
-    format!("instrument first; {shorted}{end}; no second earth on the core under test")
+    format!(
+        "instrument first; {shorted}{end}; the core under test at one point only, the minus lead of the source: \
+         where the source's output is earthed inside, that is the one; its own earth comes off for the test and goes back on after it"
+    )
 }
 
 /// Nothing where there is no other core.
@@ -350,7 +353,9 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let sections = core.sections();
     let sections = (!sections.is_empty()).then(|| sections.join(", "));
     let sections = say::told(sections, |all| {
-        format!("; then {all} under the same current")
+        format!(
+            "; then {all}: zero current first, move the sense clips, then the same current again"
+        )
     });
     let (ends, others) = (ends(core), job.others_text(core));
     let sense = format!("{ends}, clipped at the CT inside the source clips{sections}");
@@ -435,7 +440,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         job.open_text(core, Driven::Unheeded),
         job.others_text(core),
         format!("instrument first; {shorted}{second}; one point of the burden's loop"),
-        "driven; return conductor clear of the window, other phases away",
+        "driven; return conductor clear of the window, other phases away; leads of high current tied down: they get hot and jump",
         burden.unwrap_or_else(|| "the rated one; the plate gives none".to_owned()),
         most.unwrap_or_default(),
         "errors within the class at every current of the list below",
@@ -449,7 +454,7 @@ fn burden(core: &CoreSheet<'_>) -> Row {
         format!("{name}, outgoing circuit of the tap in service: ________"),
         "outgoing terminals of the pair in service",
         "the same two outgoing terminals",
-        "CT side parted at the links",
+        "CT side parted at the links; before current flows: trips of the relays in the circuit blocked, control room told",
         "on the CT side first, if the CT can carry current; prove the short by measurement",
         "instrument first; the circuit's one earth as found",
         "any; if it can carry current the short stays on",
@@ -459,7 +464,7 @@ fn burden(core: &CoreSheet<'_>) -> Row {
             say::amperes(isr)
         )),
         stop::burden(core),
-        "close the links, then take the short off; count the earths of the circuit: one",
+        "source off before a load is changed or a lead is moved; then close the links, take the short off, count the earths of the circuit: one; unblock the trips",
     ]
 }
 
@@ -487,8 +492,14 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
         joined(meters, "; "),
         open,
         shorted,
-        format!("{}the battery side stays off earth", shorted_cores(job)),
-        "driven by the battery for a moment; keep clear of the ends on break",
+        format!(
+            "{}{second}: the primary stays earthed at this end, and the battery's minus with it",
+            shorted_cores(job)
+        ),
+        format!(
+            "driven by the battery for a moment, by a switch and never by hand at a clip; nobody touches {first} or \
+             another winding on make or break"
+        ),
         "disconnected",
         "a short touch is enough",
         "up on make, down on break",

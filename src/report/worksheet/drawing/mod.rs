@@ -170,6 +170,7 @@ fn primary(picture: &Picture, s: &mut Sketch) {
                 s.line((x, PRIMARY), (x, TOP));
             }
             s.battery((LEFT, RIGHT), (middle, TOP));
+            end(End::Earthed, RIGHT, "end", s);
         }
         Primary::Tested => {
             loop_to(s, level);
