@@ -69,7 +69,7 @@ fn told(told: &[Diagnosed]) -> String {
         .collect()
 }
 
-/// Records that are not complete, visits after the day of issue, templates, what is not stated.
+/// Records that are not readable, visits after the day of issue, templates, what is not stated.
 fn notes(built: &Built) -> String {
     let mut out = String::new();
     for entry in &built.entries {
@@ -86,7 +86,7 @@ fn notes(built: &Built) -> String {
                 plural(unit.errors().count(), "error"),
             );
             out.push_str(&format!(
-                "not complete: {name} has {count}; its page says so, the others are built\n"
+                "not readable: {name} has {count}; its page says so, the others are built\n"
             ));
         }
     }
@@ -121,7 +121,7 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
         .filter(|entry| !entry.unit.is_complete())
         .count();
     let mut text = format!(
-        "{}: {}, {incomplete} not complete; {} files, {} kB\n",
+        "{}: {}, {incomplete} not readable; {} files, {} kB\n",
         shown(out),
         plural(built.entries.len(), "CT"),
         written.count,

@@ -7,7 +7,7 @@ use strum::{IntoStaticStr, VariantArray};
 /// How bad a diagnostic is for the record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
-    /// The reading or the section cannot be used; the record is not complete.
+    /// The reading or the section cannot be used; the record is not readable.
     Error,
     /// The record stays complete, something in it deserves a look.
     Warning,

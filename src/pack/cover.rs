@@ -18,8 +18,8 @@ use crate::report::sources;
 pub const NO_CLEARANCE: &str = "A verdict is never a clearance to energise: local rules and licensed practice decide. \
 Open secondaries of a current transformer in service, charge left after a d.c. test and d.c. on a winding can kill.";
 
-/// The chapter that a CT whose record is not complete leads to.
-const BROKEN: &str = "Records that are not complete";
+/// The chapter that a CT whose record is not readable leads to.
+const BROKEN: &str = "Records that cannot be read whole";
 
 /// Everything that a cover is made of.
 pub struct Cover<'a> {
@@ -302,9 +302,7 @@ fn head(unit: &Unit<'_>) -> Text {
         .plain("; circuit: ")
         .join(verdict(&unit.circuit, ", "));
     if !unit.complete {
-        said = said
-            .plain("; ")
-            .join(link(&slug(BROKEN), "record not complete"));
+        said = said.plain("; ").join(link(&slug(BROKEN), "not readable"));
     }
     for (index, (kind, one)) in unit.unit.iter().enumerate() {
         let name = format!("{}:", sentence_case(kind.name()));

@@ -1,4 +1,4 @@
-//! The lists behind the matrix: records not complete, defects, open points, what was not tested,
+//! The lists behind the matrix: records not readable, defects, open points, what was not tested,
 //! instruments, rules, items.
 
 use super::cover::report;

@@ -51,7 +51,7 @@ fn exit_codes() {
     assert_eq!(code, Some(0), "{said}");
     assert!(
         said.contains("not stated: ISO/IEC 17025:2017, 7.8.2.1 f")
-            && said.contains("out: 3 CTs, 0 not complete"),
+            && said.contains("out: 3 CTs, 0 not readable"),
         "{said}"
     );
     let sick = job(&["h08"]);
@@ -64,7 +64,7 @@ fn exit_codes() {
     let (code, said) = pack(sick.path(), &[]);
     assert_eq!(code, Some(2), "{said}");
     assert!(
-        said.contains("broken.ctr:2:1") && said.contains("not complete: broken has"),
+        said.contains("broken.ctr:2:1") && said.contains("not readable: broken has"),
         "{said}"
     );
     assert!(

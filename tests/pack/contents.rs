@@ -210,7 +210,7 @@ fn two_cts_of_one_name_get_two_pages() {
     );
 }
 
-/// The others are built as if the broken one were sound; it says itself that it is not complete.
+/// The others are built as if the broken one were sound; it says itself that it is not readable.
 #[test]
 fn a_broken_record_among_good_ones() {
     let sound = built(&bay("h07", ONE_BAY));
@@ -222,10 +222,10 @@ fn a_broken_record_among_good_ones() {
     assert_eq!(broken.outcome(), Outcome::Broken);
     let index = text(&broken, "index.html");
     assert!(
-        index.contains("Records that are not complete")
+        index.contains("Records that cannot be read whole")
             && index.contains("there is no section [resistence]")
     );
-    assert!(!text(&sound, "index.html").contains("Records that are not complete"));
+    assert!(!text(&sound, "index.html").contains("Records that cannot be read whole"));
     let blocks = matrix(&broken.entries).blocks;
     let complete: Vec<bool> = blocks.iter().map(|block| block.complete).collect();
     assert_eq!(complete, [true, false, true]);

@@ -105,10 +105,10 @@ impl Ctx<'_> {
             let line = self.source.line(span.start);
             format!("The visit of line {line} is not shown: its date could not be read. Its lines stand as written, and nothing of them is judged.").into()
         });
-        let mut blocks = listed(2, "Not complete", undated.chain(told(true)).collect());
+        let mut blocks = listed(2, "Not readable", undated.chain(told(true)).collect());
         if !blocks.is_empty() {
             let why = ": the record has lines that could not be used. What they touch is shown, not judged.";
-            let said = Text::word(Grade::Fails, "not complete").plain(why);
+            let said = Text::word(Grade::Fails, "not readable").plain(why);
             blocks.insert(1, Block::Paragraph(said));
         }
         blocks.extend(listed(2, "Remarks on the record", told(false)));
