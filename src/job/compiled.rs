@@ -110,7 +110,7 @@ impl Compiled {
         let claims = self.claims();
         let sums = [Whose::Transformer, Whose::Circuit].into_iter();
         let sums = sums.filter_map(|whose| Some(claims.sum(whose, None)?.overall.grade()));
-        let findings = claims.standing().chain(claims.unanswered());
+        let findings = claims.counted();
         let findings = findings.map(|finding| finding.grade());
         let findings = findings.filter(|grade| *grade >= Grade::Review);
         findings.chain(sums).max().unwrap_or(Grade::Info)

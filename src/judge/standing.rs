@@ -11,8 +11,8 @@ use crate::derive::kinds::Derived;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::Knee;
 use crate::document::{Grade, Phrase, say};
-use crate::ground::span::Given;
 use crate::record::Record;
+use crate::record::kinds::restored::CoreRestored;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::occasion::are_together;
 use crate::record::visit::Visit;
@@ -197,19 +197,19 @@ impl Later<'_> {
             let mut own = self.findings.iter().filter(placed).filter(read);
             own.any(|new| is(new))
         };
-        let tap = self.names(old.core, |tap, _| !tap.is_missing());
+        let tap = || self.left(old.core, |row| !row.in_service.is_missing());
         if rule == &rules::state::TAP_IN_SERVICE {
-            return tap && !again() && !self.left_on_another_tap(old.core);
+            return tap() && !again() && !self.left_on_another_tap(old.core);
         }
         // Beyond what was found, a visit does not answer itself.
         if self.index == before {
             return false;
         }
         if rule == &rules::restored::TAP_AS_LEFT {
-            return tap && !again();
+            return tap() && !again();
         }
         if rule == &rules::state::SPARE_SHORTED {
-            return !again() && self.names(old.core, |_, secondary| secondary);
+            return !again() && self.left(old.core, |row| !row.secondary.is_missing());
         }
         if rule == &rules::duty::DUTY_BURDEN {
             let burden = &rules::burden::CIRCUIT_BURDEN;
@@ -235,14 +235,12 @@ impl Later<'_> {
         all.any(|one| one.rule == rule && one.core == core && one.grade() >= Grade::Review)
     }
 
-    /// Whether the later visit names the tap, or the secondary, of a core as found or as left.
-    fn names(&self, core: Option<usize>, is: fn(&Given<String>, bool) -> bool) -> bool {
-        let Some(visit) = self.record.visits.get(self.index) else {
-            return false;
-        };
-        let left = visit.of(Test::restored);
+    /// Whether a row of how the later visit left a core says something.
+    fn left(&self, core: Option<usize>, says: fn(&CoreRestored) -> bool) -> bool {
+        let visit = self.record.visits.get(self.index).into_iter();
+        let left = visit.flat_map(|visit| visit.of(Test::restored));
         let mut left = left.flat_map(|(_, _, restored)| &restored.cores);
-        left.any(|row| row.core == core && is(&row.in_service, !row.secondary.is_missing()))
+        left.any(|row| row.core == core && says(row))
     }
 
     /// Whether the curves that were taken again on the old finding's pair, or on all that its visit took,
@@ -258,14 +256,18 @@ impl Later<'_> {
             .map(|visit| &visit.derived.excitation);
         let mut old = old.into_iter().flatten().filter(concerns).peekable();
         let new = &self.derived.excitation;
-        self.index != before
-            && old.peek().is_some()
+        old.peek().is_some()
             && old.all(|old| {
                 let mut same = new.iter().filter(|new| new.pair == old.pair);
                 same.any(|new| is_as_wide(new, old))
             })
     }
 }
+
+/// How near the ends of two curves have to be, since nobody sets a source to the same volt twice. Own
+/// convention, no source.
+const AS_FAR: f64 = 0.95;
+const AS_LOW: f64 = 1.1;
 
 /// Whether a curve begins no higher than another one, nearly, and reaches its knee or as far.
 fn is_as_wide(new: &Excited, old: &Excited) -> bool {
@@ -279,8 +281,8 @@ fn is_as_wide(new: &Excited, old: &Excited) -> bool {
             .map_or(f64::INFINITY, |point| point.v.si)
     };
     let knee = matches!(new.iec, Knee::At(_));
-    let far = knee || new_curve.last().v.si >= 0.95 * old_curve.last().v.si;
-    far && first(new_curve) <= 1.1 * first(old_curve)
+    let far = knee || new_curve.last().v.si >= AS_FAR * old_curve.last().v.si;
+    far && first(new_curve) <= AS_LOW * first(old_curve)
 }
 
 /// Whether a finding of the same thing takes an earlier one's place.

@@ -181,8 +181,13 @@ impl<'a> Claims<'a> {
 
     /// How many findings of a grade stand.
     pub fn count(&self, grade: Grade) -> usize {
-        let all = self.standing().chain(self.unanswered());
+        let all = self.counted();
         all.filter(|finding| finding.grade() == grade).count()
+    }
+
+    /// Both: what a verdict, an exit code and a list of defects count.
+    pub fn counted(&self) -> impl Iterator<Item = &Told<'a>> {
+        self.standing().chain(self.unanswered())
     }
 
     /// Whether a finding of a visit still stands.
@@ -193,7 +198,7 @@ impl<'a> Claims<'a> {
 
     /// `review: closed primary loop suspected`: what of the way of measuring is for review, or fails.
     pub fn measurement(&self) -> Option<Phrase> {
-        let findings = self.standing().chain(self.unanswered());
+        let findings = self.counted();
         let own = findings.filter(|one| one.rule.whose == Whose::Measurement);
         let parts = self.beyond(&[], &own.collect::<Vec<_>>());
         (!parts.is_empty()).then(|| Phrase::join(parts, "; "))
@@ -201,7 +206,7 @@ impl<'a> Claims<'a> {
 
     /// The worst of an owner's findings that stand, earlier occasions' as well.
     pub fn worst(&self, whose: Whose) -> Option<Grade> {
-        let own = self.standing().chain(self.unanswered());
+        let own = self.counted();
         let own = own.filter(|one| one.rule.whose == whose);
         own.map(|finding| finding.grade()).max()
     }
@@ -225,7 +230,7 @@ impl<'a> Claims<'a> {
         let own: Vec<&Shown<'_>> = own.filter(|one| on(one.required.core)).collect();
         let (due, rest): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) =
             own.iter().partition(|one| one.required.due);
-        let findings = self.standing().chain(self.unanswered());
+        let findings = self.counted();
         let findings = findings.filter(|one| one.rule.whose == whose && on(one.core));
         let findings: Vec<&Told<'_>> = findings.collect();
         let worst = findings.iter().map(|finding| finding.grade()).max();

@@ -110,7 +110,7 @@ impl Ctx<'_> {
     /// What fails, is for review or stays open, the first two also of earlier visits.
     pub(super) fn looks(&self) -> Vec<Block> {
         let claims = claims(self.subject);
-        let all = claims.standing().chain(claims.unanswered()).map(|told| {
+        let all = claims.counted().map(|told| {
             let look = self.look(told);
             if Some(told.visit) == self.visit {
                 return (told.grade(), look);
