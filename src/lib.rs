@@ -51,29 +51,13 @@ pub mod syntax;
 pub mod trade;
 
 use ground::seam::Files;
-use job::{Compiled, Job, Terms};
-use rayon::prelude::*;
+use job::{Compiled, Job, Survey, Terms};
 use std::path::PathBuf;
 
-/// Compiles every record under the given paths.
+/// Compiles every record under the given paths. What is wrong with a text travels with it as diagnostics and
+/// stops nothing.
 pub fn compile(files: &dyn Files, paths: &[PathBuf]) -> Job {
-    compile_for(files, paths, &Terms::default())
-}
-
-/// The same on a job's own terms: the whole pipeline from files to findings. What is wrong with a
-/// text travels with it as diagnostics and stops nothing.
-pub fn compile_for(files: &dyn Files, paths: &[PathBuf], terms: &Terms) -> Job {
-    let (texts, others) = job::gather(files, paths, terms.root);
-    let parsed = texts.into_par_iter().map(job::parse).collect();
-    let records = job::read(files, parsed).into_par_iter();
-    let compiled = records.map(|(text, mut record)| {
-        (terms.prepare)(&mut record);
-        let (instruments, criteria) = text.setting.parts();
-        let values = derive::values(&record, instruments, criteria);
-        let assessment = judge::findings(&record, instruments, criteria, values);
-        Compiled::new(text, record, assessment)
-    });
-    Job::new(compiled.collect(), others)
+    Survey::of(files, paths, Terms::default()).job()
 }
 
 /// The report of one CT of a job, with its sisters beside it.

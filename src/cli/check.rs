@@ -2,14 +2,14 @@
 
 use super::draw::{self, Style};
 use super::output;
-use crate::compile;
 use crate::document::Grade;
 use crate::emit::json;
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
 use crate::ground::source::Source;
-use crate::job::{Compiled, Job, Outcome};
+use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, Terms, With, outcome};
 use crate::judge::finding::Finding;
+use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
 use crate::record::core::Core;
 use std::path::PathBuf;
@@ -64,45 +64,161 @@ impl FailOn {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let job = compile(&Disk, &arguments.paths);
-    output::print(&match arguments.format {
-        Format::Json => json::document(&job),
-        Format::Human | Format::Short => {
-            text(&job, arguments.format, arguments.all, output::style())
+    let survey = Survey::of(&Disk, &arguments.paths, Terms::default());
+    let from = arguments.fail_on.grade();
+    let mut worst = read(&survey.others, survey.found.len());
+    let order: Vec<usize> = (0..survey.found.len()).collect();
+    let mut take = |(text, outcome): (String, Outcome)| {
+        output::print(&text);
+        worst = worst.max(outcome);
+    };
+    match arguments.format {
+        Format::Json => {
+            output::print(&json::begin());
+            let make = |index: usize, kin: &Kin<'_>| {
+                let text = kin.get(index).map(|one| {
+                    let sisters = survey.sisters(index);
+                    let sisters = sisters.map(|one| (one.id.as_deref(), one.sha256.as_str()));
+                    let text = json::record(one, sisters, index > 0);
+                    (text, one.outcome(from))
+                });
+                text.unwrap_or((String::new(), Outcome::Broken))
+            };
+            survey.each(&order, With::WhatItsFindingsNeed, make, take);
+            output::print(&json::end(&survey.others));
         }
-    });
-    job.outcome(arguments.fail_on.grade())
+        format @ (Format::Human | Format::Short) => {
+            let style = output::style();
+            let mut said = Said::of(&survey.others, format, style);
+            output::print(&std::mem::take(&mut said.told));
+            let make = |index: usize, kin: &Kin<'_>| {
+                let one = kin.get(index);
+                one.map(|one| {
+                    (
+                        Said::by(one, format, arguments.all, style),
+                        one.outcome(from),
+                    )
+                })
+            };
+            let join = |made: Option<(Said, Outcome)>| {
+                let Some((more, outcome)) = made else { return };
+                take((said.add(more), outcome));
+            };
+            survey.each(&order, With::WhatItsFindingsNeed, make, join);
+            output::print(&said.end());
+        }
+    }
+    worst
 }
 
-/// Everything told, and a count at the end.
+/// How the files beside the records came out.
+fn read(others: &[Diagnosed], records: usize) -> Outcome {
+    let mut told = others.iter().flat_map(|told| &told.diagnostics);
+    outcome(!told.any(Diagnostic::is_error) && records > 0, false)
+}
+
+/// Everything told of a whole job, and a count at the end.
 pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
-    let mut out = String::new();
-    for told in &job.others {
-        out.push_str(&draw_all(&told.source, &told.diagnostics, format, style));
-    }
+    let mut said = Said::of(&job.others, format, style);
+    let mut out = std::mem::take(&mut said.told);
     for one in &job.records {
-        out.push_str(&draw_all(&one.source, &one.diagnostics, format, style));
+        out.push_str(&said.add(Said::by(one, format, all, style)));
+    }
+    out + &said.end()
+}
+
+/// What is said of some records.
+#[derive(Default)]
+struct Said {
+    /// Diagnostics and findings.
+    told: String,
+    /// Verdicts, which stand behind all of those.
+    closing: String,
+    records: usize,
+    errors: usize,
+    warnings: usize,
+    /// How many findings of each grade stand.
+    findings: [usize; COUNTED.len()],
+}
+
+/// Grades that are counted at the end.
+const COUNTED: [Grade; 3] = [Grade::Fails, Grade::Review, Grade::Open];
+
+impl Said {
+    /// Of files that are no records.
+    fn of(others: &[Diagnosed], format: Format, style: Style) -> Self {
+        let mut said = Self::default();
+        for told in others {
+            said.count(&told.diagnostics);
+            said.told
+                .push_str(&draw_all(&told.source, &told.diagnostics, format, style));
+        }
+        said
+    }
+
+    /// Of one record.
+    fn by(one: &Compiled, format: Format, all: bool, style: Style) -> Self {
         let claims = one.claims();
+        let mut said = Self {
+            told: draw_all(&one.source, &one.diagnostics, format, style),
+            closing: closing(one, &claims),
+            records: 1,
+            // What a later visit has answered no longer counts.
+            findings: COUNTED.map(|grade| claims.count(grade)),
+            ..Self::default()
+        };
+        said.count(&one.diagnostics);
         for (visit, assessed) in one.assessment.visits.iter().enumerate() {
             for finding in &assessed.findings {
-                // What a later visit has answered is no longer told unless it is asked for.
+                // Nor is it told unless it is asked for.
                 let counts = finding.grade() >= Grade::Review && claims.stands(visit, finding);
                 if all || counts {
-                    out.push_str(&draw_finding(one, finding, format, style));
+                    said.told
+                        .push_str(&draw_finding(one, finding, format, style));
                 }
             }
         }
+        said
     }
-    for one in &job.records {
-        out.push_str(&closing(one));
+
+    fn count(&mut self, found: &[Diagnostic]) {
+        let of = |severity: Severity| {
+            let all = found.iter();
+            all.filter(|told| told.severity() == severity).count()
+        };
+        self.errors += of(Severity::Error);
+        self.warnings += of(Severity::Warning);
     }
-    out.push_str(&summary(job));
-    out
+
+    /// Takes what is said of further records; gives what is told at once.
+    fn add(&mut self, more: Self) -> String {
+        self.closing.push_str(&more.closing);
+        self.records += more.records;
+        self.errors += more.errors;
+        self.warnings += more.warnings;
+        for (sum, more) in self.findings.iter_mut().zip(more.findings) {
+            *sum += more;
+        }
+        more.told
+    }
+
+    /// Verdicts, then `33 records: 0 errors, 9 warnings; 8 fails, 2 review, 5 open`.
+    fn end(self) -> String {
+        let counted = COUNTED.iter().zip(self.findings);
+        let counted = counted.map(|(grade, count)| format!("{count} {}", grade.word()));
+        format!(
+            "{}{}: {}, {}; {}\n",
+            self.closing,
+            plural(self.records, "record"),
+            plural(self.errors, "error"),
+            plural(self.warnings, "warning"),
+            counted.collect::<Vec<_>>().join(", ")
+        )
+    }
 }
 
 /// The verdict of the unit and of its circuit, then a line for each core.
-fn closing(one: &Compiled) -> String {
-    let claims = one.claims();
+fn closing(one: &Compiled, claims: &Claims<'_>) -> String {
     let id = one.record.plate.id_text();
     let owners = [Whose::Transformer, Whose::Circuit];
     let unit = owners.into_iter().filter_map(|whose| {
@@ -138,28 +254,6 @@ fn draw_finding(one: &Compiled, finding: &Finding, format: Format, style: Style)
         Format::Human => draw::finding(one, finding, style),
         Format::Short | Format::Json => draw::finding_short(one, finding),
     }
-}
-
-/// `33 records: 0 errors, 9 warnings; 8 fails, 2 review, 5 open`.
-fn summary(job: &Job) -> String {
-    let count = |severity: Severity| {
-        let found = job.diagnostics().flat_map(|(_, found)| found);
-        found.filter(|told| told.severity() == severity).count()
-    };
-    let findings = |grade: Grade| {
-        // What a later visit has answered no longer counts.
-        let counted = job.records.iter().map(|one| one.claims().count(grade));
-        format!("{} {}", counted.sum::<usize>(), grade.word())
-    };
-    format!(
-        "{}: {}, {}; {}, {}, {}\n",
-        plural(job.records.len(), "record"),
-        plural(count(Severity::Error), "error"),
-        plural(count(Severity::Warning), "warning"),
-        findings(Grade::Fails),
-        findings(Grade::Review),
-        findings(Grade::Open),
-    )
 }
 
 /// `1 record`, `2 records`.

@@ -3,13 +3,12 @@
 use super::check::plural;
 use super::draw::{self, one_line};
 use super::{chromium, output};
-use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::{Disk, Files as _};
 use crate::job::{Diagnosed, Outcome, shown};
-use crate::pack::build::{Built, build};
+use crate::pack::WHOLE;
+use crate::pack::build::{Built, Planned};
 use crate::pack::items::some;
-use crate::pack::target::{self, PRINTED, Written};
-use crate::pack::write::WHOLE;
+use crate::pack::target::{PRINTED, Refused, Target, Written};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -19,47 +18,56 @@ pub struct Arguments {
     /// The folder the pack is written to
     #[arg(short, long, value_name = "FOLDER")]
     out: PathBuf,
-    /// Print the whole pack to pack.pdf, through an installed Chromium
+    /// Write the whole pack on one page as well, pack.html
+    #[arg(long)]
+    whole: bool,
+    /// Print that page to pack.pdf, through an installed Chromium
     #[arg(long)]
     pdf: bool,
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let built = match build(&Disk, &arguments.pack) {
-        Ok(built) => built,
+    let planned = match Planned::of(&Disk, &arguments.pack) {
+        Ok(planned) => planned,
         Err(none) => {
             output::print(&told(&none.0));
             output::print("nothing was written\n");
             return Outcome::Broken;
         }
     };
-    output::print(&told(&built.others));
-    output::print(&notes(&built));
-    let records: Vec<&Path> = built
-        .entries
-        .iter()
-        .map(|entry| entry.unit.path.as_path())
-        .collect();
-    let written = match target::write(&Disk, &arguments.out, &built.files, &records, arguments.pdf)
-    {
-        Ok(written) => written,
+    output::print(&told(&planned.others));
+    match write(&planned, arguments) {
+        Ok((built, written)) => {
+            output::print(&notes(&built, &planned.folder));
+            output::print(&summary(&built, &written, &arguments.out));
+            let printed = if arguments.pdf {
+                print(&arguments.out)
+            } else {
+                Outcome::Clean
+            };
+            built.outcome().max(printed)
+        }
         Err(refused) => {
             output::print(&format!(
                 "{}\n  help: {}\n",
                 one_line(&refused.message),
                 refused.help
             ));
-            return Outcome::Broken;
+            Outcome::Broken
         }
-    };
-    output::print(&summary(&built, &written, &arguments.out));
-    let printed = if arguments.pdf {
-        print(&arguments.out)
-    } else {
-        Outcome::Clean
-    };
-    built.outcome().max(printed)
+    }
+}
+
+fn write(planned: &Planned<'_>, arguments: &Arguments) -> Result<(Built, Written), Refused> {
+    // What is printed is the whole page.
+    let whole = arguments.whole || arguments.pdf;
+    let (names, records) = (planned.names(whole), planned.records());
+    let target = Target::open(&Disk, &arguments.out, &names, records, arguments.pdf)?;
+    let built = planned
+        .write(whole, &target)
+        .map_err(|error| target.failed(&error))?;
+    Ok((built, target.finish()?))
 }
 
 fn told(told: &[Diagnosed]) -> String {
@@ -70,25 +78,20 @@ fn told(told: &[Diagnosed]) -> String {
 }
 
 /// Records that are not readable, visits after the day of issue, templates, what is not stated.
-fn notes(built: &Built) -> String {
+fn notes(built: &Built, folder: &Path) -> String {
     let mut out = String::new();
-    for entry in &built.entries {
-        let unit = &entry.unit;
-        let later = |one: &&Diagnostic| one.code == Code::VisitFuture;
-        for one in unit.errors().chain(unit.diagnostics.iter().filter(later)) {
-            let mut source = unit.source.clone();
-            source.name = shown(&built.folder.join(&source.name));
+    for told in &built.told {
+        let mut source = told.source.clone();
+        source.name = shown(&folder.join(&source.name));
+        for one in &told.diagnostics {
             out.push_str(&draw::short(&source, one));
         }
-        if !unit.is_complete() {
-            let (name, count) = (
-                one_line(&entry.name),
-                plural(unit.errors().count(), "error"),
-            );
-            out.push_str(&format!(
-                "not readable: {name} has {count}; its page says so, the others are built\n"
-            ));
-        }
+    }
+    for card in built.cards.iter().filter(|card| card.errors > 0) {
+        let (name, count) = (one_line(&card.spot.name), plural(card.errors, "error"));
+        out.push_str(&format!(
+            "not readable: {name} has {count}; its page says so, the others are built\n"
+        ));
     }
     for (fault, pages) in &built.faults {
         let line = fault
@@ -115,15 +118,11 @@ fn notes(built: &Built) -> String {
 }
 
 fn summary(built: &Built, written: &Written, out: &Path) -> String {
-    let incomplete = built
-        .entries
-        .iter()
-        .filter(|entry| !entry.unit.is_complete())
-        .count();
+    let incomplete = built.cards.iter().filter(|card| card.errors > 0).count();
     let mut text = format!(
         "{}: {}, {incomplete} not readable; {} files, {} kB\n",
         shown(out),
-        plural(built.entries.len(), "CT"),
+        plural(built.cards.len(), "CT"),
         written.count,
         written.bytes.div_ceil(1000)
     );

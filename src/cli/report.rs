@@ -2,11 +2,10 @@
 
 use super::made::Sheet;
 use super::{draw, output};
-use crate::compile;
 use crate::document::Grade;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
-use crate::job::{Compiled, Job, Outcome};
+use crate::job::{Compiled, Job, Outcome, Survey, Terms};
 use crate::report::{CtReport, Options, page};
 use std::path::{Path, PathBuf};
 
@@ -50,7 +49,7 @@ impl Among {
         };
         let all = above(files, &own, "pack.toml").unwrap_or(own);
         Self {
-            job: compile(files, &[file.to_owned(), all]),
+            job: Survey::of(files, &[file.to_owned(), all], Terms::default()).around(file),
             file: file.to_owned(),
         }
     }

@@ -7,7 +7,8 @@ use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
 use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, shown};
-use crate::pack::build::build;
+use crate::pack::build::Planned;
+use crate::pack::sink::InMemory;
 use crate::report::Options;
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -62,7 +63,7 @@ fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), S
             ),
         ));
     }
-    let again = again(files, &arguments.record, &basis)?;
+    let again = again(files, &arguments.record, &own, &basis)?;
     let of_record = again.iter().filter_map(|made| {
         let now = Basis::joined(&Basis::all_in(made));
         now.has_record(&own).then_some((made, now))
@@ -103,7 +104,12 @@ fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), S
 
 /// The texts that a report made of these files could be: those of its pack, or of the record alone in each
 /// form that `kneemark report` knows.
-fn again(files: &dyn Files, record: &Path, basis: &Basis) -> Result<Vec<String>, String> {
+fn again(
+    files: &dyn Files,
+    record: &Path,
+    own_sum: &str,
+    basis: &Basis,
+) -> Result<Vec<String>, String> {
     let own = here(record.parent().unwrap_or(Path::new("")));
     if let Some(pack) = basis.part(PACK) {
         let none = || {
@@ -114,14 +120,17 @@ fn again(files: &dyn Files, record: &Path, basis: &Basis) -> Result<Vec<String>,
             )
         };
         let folder = above(files, own, &pack.name).ok_or_else(none)?;
-        let built = build(files, &folder.join(&pack.name));
-        let built = built.map_err(|_| {
+        let place = folder.join(&pack.name);
+        let why = || {
             format!(
                 "its pack cannot be built now; see `kneemark pack {}`",
-                shown(&folder.join(&pack.name))
+                shown(&place)
             )
-        })?;
-        let texts = built.files.into_values();
+        };
+        let planned = Planned::of(files, &place).map_err(|_| why())?;
+        let sink = InMemory::with(own_sum);
+        planned.write(true, &sink).map_err(|_| why())?;
+        let texts = sink.into_files().into_values();
         return Ok(texts
             .filter_map(|bytes| String::from_utf8(bytes).ok())
             .collect());

@@ -4,6 +4,7 @@ use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
 use crate::record::core::Core;
+use crate::record::place::Place;
 use crate::trade::Purpose;
 
 /// A CT that ought to give nearly the same values: same bay or same set, with a core of the same
@@ -28,16 +29,17 @@ pub struct Beside<'a> {
     pub sisters: Option<(f64, usize)>,
 }
 
-/// Whether two records are sisters by their places: same site and bay, or same set.
-pub fn is_sister(a: &Record, b: &Record) -> bool {
-    let (Some(one), Some(other)) = (a.place(), b.place()) else {
-        return false;
-    };
+/// Whether units are sisters by where they stand: same site and bay, or same set.
+pub fn are_sisters(one: &Place, other: &Place) -> bool {
     let equal =
         |x: Option<&String>, y: Option<&String>| matches!((x, y), (Some(x), Some(y)) if x == y);
     let bay =
         equal(one.site.value(), other.site.value()) && equal(one.bay.value(), other.bay.value());
     bay || equal(one.set.value(), other.set.value())
+}
+
+fn is_sister(a: &Record, b: &Record) -> bool {
+    matches!((a.place(), b.place()), (Some(a), Some(b)) if are_sisters(a, b))
 }
 
 /// Whether a sister's core may be compared: same name, ratios, terminals and class.
@@ -148,10 +150,7 @@ pub fn sisters<'a>(
     let close = others.filter(|(record, _)| !std::ptr::eq(*record, own) && is_sister(own, record));
     let sister = |(record, assessment): (&'a Record, &'a Assessment)| Sister {
         id: record.plate.id_text().to_owned(),
-        place: record
-            .place()
-            .map(crate::record::place::Place::text)
-            .unwrap_or_default(),
+        place: record.place().map(Place::text).unwrap_or_default(),
         record,
         assessment,
     };

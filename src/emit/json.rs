@@ -8,7 +8,7 @@ use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::job::{Basis, Compiled, Job};
+use crate::job::{Basis, Compiled, Diagnosed, Job};
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Claims, Shown};
@@ -22,14 +22,6 @@ use std::io;
 
 /// Version of this format; changes when a field changes its meaning or goes.
 pub const VERSION: u32 = 3;
-
-#[derive(Serialize)]
-struct Document {
-    version: u32,
-    records: Vec<RecordOut>,
-    /// Diagnostics of files that are no records.
-    others: Vec<DiagnosticOut>,
-}
 
 #[derive(Serialize)]
 struct RecordOut {
@@ -175,25 +167,66 @@ struct InputOut {
     sensitivity: f64,
 }
 
-/// Everything that was gathered, as one JSON document with a line end.
+/// Everything of a whole job, as one JSON document with a line end.
 pub fn document(job: &Job) -> String {
-    let document = Document {
-        version: VERSION,
-        records: job.records.iter().map(|one| record(job, one)).collect(),
-        others: job
-            .others
-            .iter()
-            .flat_map(|told| told.diagnostics.iter().map(|d| diagnostic(&told.source, d)))
-            .collect(),
-    };
-    // Plain data: strings, numbers that are finite, lists. Serialising it cannot fail.
+    let mut text = begin();
+    for (index, one) in job.records.iter().enumerate() {
+        let sisters = job.sisters(one);
+        let sisters = sisters.iter().map(|sister| {
+            let id = sister.record.plate.id.value().map(String::as_str);
+            (id, sister.record.written.sha256.as_str())
+        });
+        text.push_str(&record(one, sisters, index > 0));
+    }
+    text.push_str(&end(&job.others));
+    text
+}
+
+/// What stands before the records.
+pub fn begin() -> String {
+    format!("{{\n  \"version\": {VERSION},\n  \"records\": [")
+}
+
+/// One record, with the ids and sums of its sisters, behind another one or as the first.
+pub fn record<'a>(
+    unit: &Compiled,
+    sisters: impl Iterator<Item = (Option<&'a str>, &'a str)>,
+    follows: bool,
+) -> String {
+    let comma = if follows { "," } else { "" };
+    format!(
+        "{comma}\n{}",
+        indented(&pretty(&record_out(unit, sisters)), 4)
+    )
+}
+
+/// What stands behind them: diagnostics of files that are no records.
+pub fn end(others: &[Diagnosed]) -> String {
+    let others = others.iter().flat_map(|told| {
+        let all = told.diagnostics.iter();
+        all.map(|one| diagnostic(&told.source, one))
+    });
+    let others = pretty(&others.collect::<Vec<_>>());
+    format!(
+        "\n  ],\n  \"others\": {}\n}}\n",
+        indented(&others, 2).trim_start()
+    )
+}
+
+fn pretty(value: &impl Serialize) -> String {
     let mut text = Vec::new();
     let formatter = Rounded(PrettyFormatter::new());
     let mut out = Serializer::with_formatter(&mut text, formatter);
-    let written = document.serialize(&mut out);
+    // Plain data: strings, numbers that are finite, lists. Serialising it cannot fail.
+    let written = value.serialize(&mut out);
     debug_assert!(written.is_ok(), "plain data");
-    text.push(b'\n');
     String::from_utf8(text).unwrap_or_default()
+}
+
+/// Lines set in by so many spaces. A line end within a string is escaped, so that none is cut.
+fn indented(text: &str, by: usize) -> String {
+    let lines = text.lines().map(|line| format!("{:by$}{line}", ""));
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 /// Pretty, and each number as the shortest decimal of its twelve significant digits: no reading supports
@@ -231,13 +264,16 @@ fn digits(value: f64) -> f64 {
     format!("{value:.11e}").parse().unwrap_or(value)
 }
 
-fn record(job: &Job, unit: &Compiled) -> RecordOut {
+fn record_out<'a>(
+    unit: &Compiled,
+    sisters: impl Iterator<Item = (Option<&'a str>, &'a str)>,
+) -> RecordOut {
     let visits = unit.assessment.visits.iter().enumerate();
     let claims = unit.claims();
     RecordOut {
         file: unit.source.name.clone(),
         sha256: unit.source.sha256.clone(),
-        basis: Basis::of(unit, &job.sisters(unit)),
+        basis: Basis::of(unit, sisters.map(|(id, sum)| (id.unwrap_or("-"), sum))),
         id: unit.record.plate.id.value().cloned(),
         readable: unit.is_complete(),
         diagnostics: unit

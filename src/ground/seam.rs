@@ -6,8 +6,10 @@
 )]
 
 use std::collections::BTreeMap;
-use std::io;
+use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use tempfile::NamedTempFile;
 
 /// What the library may do with files.
 pub trait Files: Sync {
@@ -20,6 +22,23 @@ pub trait Files: Sync {
     fn resolve(&self, path: &Path) -> PathBuf;
     /// Writes whole or not at all; makes missing folders; leaves an equal file untouched.
     fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+    /// Begins to keep the parts of a long file, which is to stand in this folder.
+    fn keep(&self, folder: &Path) -> io::Result<Box<dyn Kept>>;
+}
+
+/// Parts of a file that is too long to be held, and whose beginning is known last.
+pub trait Kept: Send {
+    /// Keeps the next part.
+    fn add(&mut self, part: &[u8]) -> io::Result<()>;
+    /// Writes the file whole or not at all, with what stands before and behind the parts; shows each piece
+    /// of it on the way.
+    fn put(
+        self: Box<Self>,
+        path: &Path,
+        before: &[u8],
+        behind: &[u8],
+        seen: &mut dyn FnMut(&[u8]),
+    ) -> io::Result<()>;
 }
 
 /// A variable of the environment; `None` when it is not set or not UTF-8.
@@ -102,18 +121,70 @@ impl Files for Disk {
         if std::fs::read(path).is_ok_and(|old| old == bytes) {
             return Ok(());
         }
-        let folder = path
-            .parent()
-            .filter(|p| !p.as_os_str().is_empty())
-            .unwrap_or(Path::new("."));
-        std::fs::create_dir_all(folder)?;
-        let mut file = tempfile::Builder::new()
+        let mut file = beside(path)?;
+        file.write_all(bytes)?;
+        settle(file, path)
+    }
+
+    fn keep(&self, folder: &Path) -> io::Result<Box<dyn Kept>> {
+        Ok(Box::new(OnDisk(beside(&folder.join("parts"))?)))
+    }
+}
+
+/// A file of no name yet in the folder of this one.
+fn beside(path: &Path) -> io::Result<NamedTempFile> {
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let new = || {
+        tempfile::Builder::new()
             .prefix(".kneemark-")
-            .tempfile_in(folder)?;
-        io::Write::write_all(&mut file, bytes)?;
-        readable_by_all(file.as_file())?;
-        file.persist(path).map_err(|error| error.error)?;
-        Ok(())
+            .tempfile_in(folder)
+    };
+    new().or_else(|_| {
+        std::fs::create_dir_all(folder)?;
+        new()
+    })
+}
+
+/// Gives a finished file its name.
+fn settle(file: NamedTempFile, path: &Path) -> io::Result<()> {
+    readable_by_all(file.as_file())?;
+    file.persist(path).map_err(|error| error.error)?;
+    Ok(())
+}
+
+struct OnDisk(NamedTempFile);
+
+impl Kept for OnDisk {
+    fn add(&mut self, part: &[u8]) -> io::Result<()> {
+        self.0.write_all(part)
+    }
+
+    fn put(
+        mut self: Box<Self>,
+        path: &Path,
+        before: &[u8],
+        behind: &[u8],
+        seen: &mut dyn FnMut(&[u8]),
+    ) -> io::Result<()> {
+        let mut file = beside(path)?;
+        let mut put = |part: &[u8]| {
+            seen(part);
+            file.write_all(part)
+        };
+        put(before)?;
+        self.0.seek(SeekFrom::Start(0))?;
+        let mut piece = vec![0; 1 << 16];
+        loop {
+            match self.0.read(&mut piece)? {
+                0 => break,
+                read => put(piece.get(..read).unwrap_or_default())?,
+            }
+        }
+        put(behind)?;
+        settle(file, path)
     }
 }
 
@@ -132,7 +203,7 @@ fn readable_by_all(_file: &std::fs::File) -> io::Result<()> {
 /// Files in memory, for tests and for embedding.
 #[derive(Debug, Default)]
 pub struct Memory {
-    files: std::sync::Mutex<BTreeMap<PathBuf, Vec<u8>>>,
+    files: Arc<Mutex<BTreeMap<PathBuf, Vec<u8>>>>,
 }
 
 impl Memory {
@@ -141,10 +212,8 @@ impl Memory {
         self.lock().insert(path.into(), bytes.into());
     }
 
-    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<PathBuf, Vec<u8>>> {
-        self.files
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner)
+    fn lock(&self) -> MutexGuard<'_, BTreeMap<PathBuf, Vec<u8>>> {
+        self.files.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
@@ -185,6 +254,34 @@ impl Files for Memory {
 
     fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
         self.put(path, bytes);
+        Ok(())
+    }
+
+    fn keep(&self, _folder: &Path) -> io::Result<Box<dyn Kept>> {
+        let (files, parts) = (Arc::clone(&self.files), Vec::new());
+        Ok(Box::new(Held(Self { files }, parts)))
+    }
+}
+
+/// Parts in memory, and where their file goes.
+struct Held(Memory, Vec<u8>);
+
+impl Kept for Held {
+    fn add(&mut self, part: &[u8]) -> io::Result<()> {
+        self.1.extend_from_slice(part);
+        Ok(())
+    }
+
+    fn put(
+        self: Box<Self>,
+        path: &Path,
+        before: &[u8],
+        behind: &[u8],
+        seen: &mut dyn FnMut(&[u8]),
+    ) -> io::Result<()> {
+        let whole = [before, &self.1, behind].concat();
+        seen(&whole);
+        self.0.put(path, whole);
         Ok(())
     }
 }

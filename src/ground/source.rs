@@ -28,8 +28,32 @@ pub struct Source {
 
 /// Lower-case hexadecimal SHA-256.
 pub fn sha256(bytes: &[u8]) -> String {
-    let digest = Sha256::digest(bytes);
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+    let mut sum = Sum::default();
+    sum.add(bytes);
+    sum.text()
+}
+
+/// SHA-256 of bytes that come piece by piece.
+#[derive(Clone, Default)]
+pub struct Sum(Sha256);
+
+impl Sum {
+    pub fn add(&mut self, piece: &[u8]) {
+        self.0.update(piece);
+    }
+
+    /// Lower-case hexadecimal.
+    pub fn text(self) -> String {
+        const DIGITS: [char; 16] = [
+            '0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f',
+        ];
+        let digit = |nibble: u8| DIGITS.get(usize::from(nibble)).copied().unwrap_or_default();
+        let digest = self.0.finalize();
+        digest
+            .iter()
+            .flat_map(|byte| [digit(byte >> 4), digit(byte & 15)])
+            .collect()
+    }
 }
 
 /// A place for people: 1-based line and column (in characters).

@@ -7,6 +7,7 @@ use crate::ground::source::sha256;
 use crate::standards::FILES;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
 /// One thing that a report stands on.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -41,8 +42,8 @@ const SISTER: &str = "sister";
 pub const PACK: &str = "pack";
 
 impl Basis {
-    /// What the findings of a record, and what stands beside them, rest on.
-    pub fn of(ct: &Compiled, sisters: &[Sister<'_>]) -> Self {
+    /// What the findings of a record, and what stands beside them, rest on; of the sisters name and sum.
+    pub fn of<'a>(ct: &Compiled, sisters: impl Iterator<Item = (&'a str, &'a str)>) -> Self {
         let mut basis = Self::default();
         // The name alone: where the file lies on this machine is nobody's business.
         let name = ct.source.name.rsplit('/').next().unwrap_or("");
@@ -50,16 +51,14 @@ impl Basis {
         for (id, sum) in &ct.record.written.lenders {
             basis.add(SHARED, id, sum);
         }
-        for sister in sisters {
-            basis.add(SISTER, &sister.id, &sister.record.written.sha256);
+        for (id, sum) in sisters {
+            basis.add(SISTER, id, sum);
         }
         let (instruments, criteria) = ct.setting.parts();
         basis.add("criteria", "criteria.toml", &criteria.sha256);
         let instruments = instruments.map_or("", |known| known.sha256.as_str());
         basis.add("instruments", "instruments.toml", instruments);
-        for file in FILES {
-            basis.add(LIMITS, file.name, &sha256(file.text.as_bytes()));
-        }
+        basis.parts.extend(of_limits().iter().cloned());
         basis.add("program", "kneemark", env!("CARGO_PKG_VERSION"));
         basis
     }
@@ -74,12 +73,9 @@ impl Basis {
 
     /// What several stand on together, each thing once.
     pub fn joined<'a>(all: impl IntoIterator<Item = &'a Self>) -> Self {
-        let mut parts: Vec<Part> = Vec::new();
-        for part in all.into_iter().flat_map(|one| &one.parts) {
-            if !parts.contains(part) {
-                parts.push(part.clone());
-            }
-        }
+        let mut seen: BTreeSet<&Part> = BTreeSet::new();
+        let parts = all.into_iter().flat_map(|one| &one.parts);
+        let mut parts: Vec<Part> = parts.filter(|part| seen.insert(part)).cloned().collect();
         // A record that is a sister of another is named once, as the record.
         let records = parts.iter().filter(|part| part.what == RECORD);
         let records: BTreeSet<String> = records.map(|part| part.sum.clone()).collect();
@@ -145,6 +141,18 @@ impl Basis {
         }
         found
     }
+}
+
+/// The files of limits, which are the same for every report of this program.
+fn of_limits() -> &'static [Part] {
+    static PARTS: OnceLock<Vec<Part>> = OnceLock::new();
+    PARTS.get_or_init(|| {
+        let mut basis = Basis::default();
+        for file in FILES {
+            basis.add(LIMITS, file.name, &sha256(file.text.as_bytes()));
+        }
+        basis.parts
+    })
 }
 
 impl Job {

@@ -3,16 +3,16 @@
 use super::gather::Text;
 use super::missing;
 use super::setting::Setting;
+use crate::derive;
 use crate::document::Grade;
 use crate::document::Phrase;
-use crate::ground::diagnostic::{Code, Diagnostic, sort};
+use crate::ground::diagnostic::{Diagnostic, sort};
 use crate::ground::source::Source;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
-use crate::judge::{Assessment, words};
+use crate::judge::{self, Assessment, words};
 use crate::record::{Record, check, occasion};
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// A text with what is to be said about it: a configuration file, or one that could not be read.
@@ -44,17 +44,19 @@ pub enum Outcome {
 }
 
 impl Compiled {
-    /// Joins what the stages made of a text; tells what is missing, and holds it against the instruments.
-    pub fn new(text: Text, record: Record, assessment: Assessment) -> Self {
+    /// Derives and judges a record; tells what is missing, and holds it against the instruments.
+    pub(super) fn new(text: Text, record: Record) -> Self {
         let Text {
             path,
             source,
             mut diagnostics,
             setting,
         } = text;
+        let (instruments, criteria) = setting.parts();
+        let values = derive::values(&record, instruments, criteria);
+        let assessment = judge::findings(&record, instruments, criteria, values);
         if !source.refused {
             missing::tests_missing(&record, &assessment, &mut diagnostics);
-            let instruments = setting.instruments.as_deref();
             check::against_instruments(&record, instruments, &mut diagnostics);
         }
         sort(&mut diagnostics);
@@ -141,13 +143,6 @@ pub struct Job {
 }
 
 impl Job {
-    /// Joins compiled records; tells of ids that two of them have.
-    pub fn new(mut records: Vec<Compiled>, others: Vec<Diagnosed>) -> Self {
-        duplicate_ids(&mut records);
-        super::phases::hold(&mut records);
-        Self { records, others }
-    }
-
     /// Every text with its diagnostics, configuration first.
     pub fn diagnostics(&self) -> impl Iterator<Item = (&Source, &[Diagnostic])> {
         let others = self
@@ -164,27 +159,5 @@ impl Job {
         let read = !told.into_iter().any(Diagnostic::is_error) && !self.records.is_empty();
         let records = self.records.iter().map(|one| one.outcome(from));
         records.fold(outcome(read, false), Outcome::max)
-    }
-}
-
-fn duplicate_ids(records: &mut [Compiled]) {
-    let mut first: BTreeMap<String, String> = BTreeMap::new();
-    for one in records {
-        let Some(id) = one.record.plate.id.get().cloned() else {
-            continue;
-        };
-        let at = format!("{}:{}", one.source.name, one.source.line(id.span.start));
-        let title = format!("another record has the id `{}`", id.value);
-        if let Some(other) = first.get(&id.value) {
-            let told = Diagnostic::new(Code::IdDuplicate, id.span, title)
-                .label(format!("also at {other}"))
-                .help(
-                    "one file holds one CT for its whole life; join the records, or correct the id",
-                );
-            one.diagnostics.push(told);
-            sort(&mut one.diagnostics);
-        } else {
-            first.insert(id.value, at);
-        }
     }
 }

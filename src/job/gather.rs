@@ -1,63 +1,60 @@
-//! The texts of a job, each with what holds in its folder.
+//! The text of a record, with what holds in its folder.
 
 use super::Diagnosed;
-use super::paths::{find, shown, unreadable};
-use super::setting::{Setting, Settings};
+use super::paths::{shown, unreadable};
+use super::setting::Setting;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::record::Record;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A hand on each record before it is derived, with what it has to say.
+pub type Prepare = dyn Fn(&mut Record, &mut Vec<Diagnostic>) + Send + Sync;
 
 /// How a job looks at its records.
-#[derive(Clone, Copy)]
-pub struct Terms<'a> {
+#[derive(Clone)]
+pub struct Terms {
     /// Names are shown as seen from here, so that a pack has the same bytes from wherever it is built.
-    pub root: &'a Path,
-    /// A hand on each record before it is checked and derived.
-    pub prepare: &'a (dyn Fn(&mut Record) + Sync),
+    pub root: PathBuf,
+    pub prepare: Arc<Prepare>,
 }
 
-impl Default for Terms<'_> {
+impl Default for Terms {
     fn default() -> Self {
         Self {
-            root: Path::new(""),
-            prepare: &|_| (),
+            root: PathBuf::new(),
+            prepare: Arc::new(|_, _| ()),
         }
     }
 }
 
 /// A record file that was read, before its lines are.
-#[derive(Debug)]
-pub struct Text {
+#[derive(Clone, Debug)]
+pub(super) struct Text {
     pub path: PathBuf,
     pub source: Source,
     pub diagnostics: Vec<Diagnostic>,
     pub setting: Setting,
 }
 
-/// Reads every record file under the paths; what cannot be read comes back beside them, and so do
-/// configuration files with something to say.
-pub fn gather(files: &dyn Files, paths: &[PathBuf], root: &Path) -> (Vec<Text>, Vec<Diagnosed>) {
-    let (found, mut others) = find(files, paths);
-    let mut settings = Settings::new(files);
-    let mut texts = Vec::new();
-    for path in found {
-        match files.read(&path) {
-            Ok(bytes) => {
-                let name = shown(path.strip_prefix(root).unwrap_or(&path));
-                let (source, diagnostics) = Source::new(&name, &bytes);
-                let setting = settings.of(path.parent().unwrap_or(Path::new("")));
-                texts.push(Text {
-                    path,
-                    source,
-                    diagnostics,
-                    setting,
-                });
-            }
-            Err(error) => others.push(unreadable(&path, &error)),
-        }
+impl Text {
+    /// Reads a record file; says what could not be read.
+    pub(super) fn read(
+        files: &dyn Files,
+        path: &Path,
+        root: &Path,
+        setting: Setting,
+    ) -> Result<Self, Diagnosed> {
+        let bytes = files.read(path).map_err(|error| unreadable(path, &error))?;
+        let name = shown(path.strip_prefix(root).unwrap_or(path));
+        let (source, diagnostics) = Source::new(&name, &bytes);
+        Ok(Self {
+            path: path.to_owned(),
+            source,
+            diagnostics,
+            setting,
+        })
     }
-    others.append(&mut settings.others);
-    (texts, others)
 }

@@ -9,9 +9,11 @@ mod paths;
 mod phases;
 mod setting;
 mod shared;
+mod survey;
 
 pub use basis::{Basis, LIMITS, PACK, Part, RECORD};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
-pub use gather::{Terms, gather};
+pub use gather::{Prepare, Terms};
+use paths::changed;
 pub use paths::{find, here, shown, unreadable};
-pub use shared::{parse, read};
+pub use survey::{Found, Kin, Survey, With};

@@ -25,8 +25,10 @@ pub fn find(files: &dyn Files, paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Diagnose
         }
     }
     // A file that is also below a given folder keeps the name it was first given by.
-    let mut known = BTreeSet::new();
-    found.retain(|path| known.insert(files.resolve(path)));
+    if paths.len() > 1 {
+        let mut known = BTreeSet::new();
+        found.retain(|path| known.insert(files.resolve(path)));
+    }
     found.sort();
     if let (true, true, Some(first)) = (found.is_empty(), others.is_empty(), paths.first()) {
         let told = Diagnostic::new(Code::PackEmpty, Span::default(), "there is no record here")
@@ -94,6 +96,14 @@ pub fn unreadable(path: &Path, error: &std::io::Error) -> Diagnosed {
         .label("not read")
         .help("check the path and its permissions");
     about(&shown(path), told)
+}
+
+/// A file that is not what it was a moment ago.
+pub(super) fn changed() -> Diagnostic {
+    let title = "the file was changed or taken away while the job was read";
+    Diagnostic::new(Code::FileUnreadable, Span::default(), title)
+        .label("not read")
+        .help("run the command again when nobody writes to it")
 }
 
 fn about(name: &str, told: Diagnostic) -> Diagnosed {

@@ -5,11 +5,13 @@ use crate::compare::{median_of_phases, sisters};
 use crate::judge::finding::Finding;
 use crate::judge::resistance_of_sisters;
 use crate::judge::rules::resistance::WINDING_RESISTANCE;
+use std::collections::BTreeMap;
 
 /// Adds what lies beyond the job's limit between phases to the findings of each record.
-pub(super) fn hold(records: &mut [Compiled]) {
-    let found: Vec<_> = records.iter().map(|own| beside(own, records)).collect();
-    for (record, found) in records.iter_mut().zip(found) {
+pub(super) fn hold(records: &mut BTreeMap<usize, Compiled>) {
+    let all: Vec<&Compiled> = records.values().collect();
+    let found: Vec<_> = all.iter().map(|own| beside(own, &all)).collect();
+    for (record, found) in records.values_mut().zip(found) {
         let criteria = &record.setting.criteria;
         for (index, value, median) in found {
             let w = &mut record.assessment.workings;
@@ -22,11 +24,11 @@ pub(super) fn hold(records: &mut [Compiled]) {
 }
 
 /// Each winding resistance of the last visit that read it, with the median of the phases and their count.
-fn beside(own: &Compiled, records: &[Compiled]) -> Vec<(usize, Finding, (f64, usize))> {
+fn beside(own: &Compiled, records: &[&Compiled]) -> Vec<(usize, Finding, (f64, usize))> {
     if own.setting.criteria.resistance_phases.is_none() {
         return Vec::new();
     }
-    let others = records.iter().filter(|other| !std::ptr::eq(*other, own));
+    let others = records.iter().filter(|other| !std::ptr::eq(**other, own));
     let others = others.map(|other| (&other.record, &other.assessment));
     let sisters = sisters(&own.record, others);
     let mut found: Vec<(usize, Finding, (f64, usize))> = Vec::new();

@@ -1,155 +1,211 @@
-//! Texts to records, in the order that `like:` asks for: the record that lends its plate before the
-//! one that takes it, and each read once.
+//! Shared plates: the records that lend theirs to a `like:` of another, each read once and before those
+//! that take it.
 
 use super::gather::Text;
-use super::paths::{here, is_record, shown};
+use super::paths::{here, is_record};
 use super::setting::Setting;
-use crate::ground::diagnostic::sort;
+use super::survey::Found;
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
-use crate::ground::source::Source;
 use crate::record::like::{self, Lent, SharedPlates};
 use crate::record::{self, Record};
 use crate::syntax::{self, Tree};
-use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::sync::OnceLock;
 
 /// A text as lines and sections.
 #[derive(Debug)]
-pub struct Parsed {
+pub(super) struct Parsed {
     pub text: Text,
     pub tree: Tree,
 }
 
 impl Parsed {
+    /// Lines and sections of a text.
+    pub fn of(mut text: Text) -> Self {
+        let (tree, mut told) = syntax::read(&text.source, record::is_section);
+        text.diagnostics.append(&mut told);
+        Self { text, tree }
+    }
+
     /// Its id as written, before anything is made of it.
-    fn id(&self) -> Option<&str> {
+    pub fn id(&self) -> Option<&str> {
         like::id(&self.text.source, &self.tree)
     }
 
     /// The ids of other CTs whose plates it asks for.
-    fn asked(&self) -> impl Iterator<Item = &str> {
+    pub fn asked(&self) -> impl Iterator<Item = &str> {
         like::asked(&self.text.source, &self.tree).filter(|id| self.id() != Some(*id))
     }
-}
 
-/// Lines and sections of a text.
-pub fn parse(mut text: Text) -> Parsed {
-    let (tree, mut told) = syntax::read(&text.source, record::is_section);
-    text.diagnostics.append(&mut told);
-    Parsed { text, tree }
-}
-
-/// Reads the records. Those beside them lend their plates when a `like:` asks for one.
-pub fn read(files: &dyn Files, mut parsed: Vec<Parsed>) -> Vec<(Text, Record)> {
-    let given = parsed.len();
-    parsed.append(&mut neighbours(files, &parsed));
-    let records = in_order(&parsed, given);
-    let texts = parsed.into_iter().map(|parsed| parsed.text);
-    let finish = |(mut text, read): (Text, Option<Read>)| {
-        let (record, mut told) = read?;
-        text.diagnostics.append(&mut told);
-        sort(&mut text.diagnostics);
-        Some((text, record))
-    };
-    texts.zip(records).take(given).filter_map(finish).collect()
-}
-
-type Read = (Record, Vec<crate::ground::diagnostic::Diagnostic>);
-
-/// All of the first `given`, and of the others those that somebody asks for.
-fn in_order(parsed: &[Parsed], given: usize) -> Vec<Option<Read>> {
-    let mut owners: BTreeMap<&str, usize> = BTreeMap::new();
-    for (index, one) in parsed.iter().enumerate() {
-        if let Some(id) = one.id() {
-            owners.entry(id).or_insert(index);
-        }
+    /// Reads its record.
+    pub fn record(&self, plates: &SharedPlates<'_>) -> (Record, Vec<Diagnostic>) {
+        record::read(&self.text.source, &self.tree, plates)
     }
-    let needs = |one: &Parsed| -> Vec<usize> {
-        let lenders = one.asked().filter_map(|id| owners.get(id));
-        lenders.copied().collect()
-    };
-    let lenders: BTreeSet<usize> = parsed.iter().flat_map(needs).collect();
-    let mut waiting: Vec<(usize, &Parsed, Vec<usize>)> = parsed
-        .iter()
-        .enumerate()
-        .filter(|(index, _)| *index < given || lenders.contains(index))
-        .map(|(index, one)| (index, one, needs(one)))
-        .collect();
-    let records: Vec<OnceLock<Read>> = parsed.iter().map(|_| OnceLock::new()).collect();
-    let made = |index: usize| records.get(index).and_then(OnceLock::get);
-    let mut plates = SharedPlates::default();
-    owners.keys().for_each(|id| plates.lend(id, None));
-    while !waiting.is_empty() {
-        let is_read = |index: &usize| made(*index).is_some();
-        let (mut ready, mut rest): (Vec<_>, Vec<_>) = waiting
+}
+
+/// The records that lend their plates, and the ids that a `like:` could have meant.
+#[derive(Debug, Default)]
+pub(super) struct Lenders {
+    ids: BTreeSet<String>,
+    read: BTreeMap<String, Lender>,
+}
+
+/// A record that lends its plate.
+#[derive(Debug)]
+pub(super) struct Lender {
+    pub text: Text,
+    pub record: Record,
+    pub told: Vec<Diagnostic>,
+}
+
+impl Lenders {
+    /// Those that records of a job ask for, among them or beside them.
+    pub fn of(files: &dyn Files, root: &Path, found: &[Found]) -> Self {
+        let asked: BTreeSet<&str> = found
+            .iter()
+            .flat_map(|one| &one.asked)
+            .map(String::as_str)
+            .collect();
+        if asked.is_empty() {
+            return Self::default();
+        }
+        let mut owners: BTreeMap<&str, usize> = BTreeMap::new();
+        for (index, one) in found.iter().enumerate() {
+            if let Some(id) = &one.written_id {
+                owners.entry(id).or_insert(index);
+            }
+        }
+        let beside = beside(files, root, found, &owners);
+        let mut ids: BTreeSet<String> = owners.keys().map(|id| (*id).to_owned()).collect();
+        ids.extend(beside.iter().filter_map(Parsed::id).map(str::to_owned));
+        let mut beside: BTreeMap<String, Parsed> = beside
             .into_iter()
-            .partition(|(_, _, needs)| needs.iter().all(is_read));
-        if ready.is_empty() {
-            ready.push(rest.remove(of_circle(&rest)));
-        }
-        ready.par_iter().for_each(|(index, one, _)| {
-            let read = || record::read(&one.text.source, &one.tree, &plates);
-            if let Some(place) = records.get(*index) {
-                place.get_or_init(read);
+            .rev()
+            .filter_map(|one| Some((one.id()?.to_owned(), one)))
+            .collect();
+        // Who lends may ask in turn.
+        let mut lenders: BTreeMap<String, Parsed> = BTreeMap::new();
+        let mut wanted: Vec<String> = asked.into_iter().map(str::to_owned).collect();
+        while let Some(id) = wanted.pop() {
+            if lenders.contains_key(&id) {
+                continue;
             }
-        });
-        for (index, one, _) in ready {
-            let own = one.id().filter(|id| owners.get(id) == Some(&index));
-            if let (Some(id), Some((record, _))) = (own, made(index)) {
-                let (cores, written) = (record.cores.as_slice(), &*record.written);
-                plates.lend(id, Some(Lent { cores, written }));
+            let own = owners.get(id.as_str()).and_then(|index| found.get(*index));
+            let own =
+                own.and_then(|own| Text::read(files, &own.path, root, own.setting.clone()).ok());
+            if let Some(one) = own.map(Parsed::of).or_else(|| beside.remove(&id)) {
+                wanted.extend(one.asked().map(str::to_owned));
+                lenders.insert(id, one);
             }
         }
-        waiting = rest;
+        let read = in_order(&lenders, &ids);
+        let read = lenders
+            .into_iter()
+            .zip(read)
+            .filter_map(|((id, parsed), read)| {
+                let (record, told) = read?;
+                let text = parsed.text;
+                Some((id, Lender { text, record, told }))
+            });
+        let read = read.collect();
+        Self { ids, read }
     }
-    drop(plates);
-    records.into_iter().map(OnceLock::into_inner).collect()
+
+    /// The plates that are lent.
+    pub fn plates(&self) -> SharedPlates<'_> {
+        let mut plates = SharedPlates::default();
+        for id in &self.ids {
+            plates.lend(id, self.read.get(id).map(|lender| lent(&lender.record)));
+        }
+        plates
+    }
+
+    /// A record that was read because it lends its plate.
+    pub fn at(&self, path: &Path) -> Option<&Lender> {
+        self.read.values().find(|lender| lender.text.path == path)
+    }
+}
+
+fn lent(record: &Record) -> Lent<'_> {
+    let (cores, written) = (record.cores.as_slice(), &*record.written);
+    Lent { cores, written }
+}
+
+/// The records of all lenders, in the order of the map.
+fn in_order(
+    lenders: &BTreeMap<String, Parsed>,
+    ids: &BTreeSet<String>,
+) -> Vec<Option<(Record, Vec<Diagnostic>)>> {
+    let mut read: BTreeMap<&str, (Record, Vec<Diagnostic>)> = BTreeMap::new();
+    let needs = |one: &Parsed| -> Vec<String> {
+        let asked = one.asked().filter(|id| lenders.contains_key(*id));
+        asked.map(str::to_owned).collect()
+    };
+    let mut waiting: Vec<(&str, &Parsed, Vec<String>)> = lenders
+        .iter()
+        .map(|(id, one)| (id.as_str(), one, needs(one)))
+        .collect();
+    while !waiting.is_empty() {
+        let is_read = |id: &String| read.contains_key(id.as_str());
+        let ready = waiting
+            .iter()
+            .position(|(.., needs)| needs.iter().all(is_read));
+        let next = ready.unwrap_or_else(|| of_circle(&waiting));
+        let (id, one, _) = waiting.remove(next);
+        let mut plates = SharedPlates::default();
+        for known in ids {
+            plates.lend(
+                known,
+                read.get(known.as_str()).map(|(record, _)| lent(record)),
+            );
+        }
+        let made = one.record(&plates);
+        drop(plates);
+        read.insert(id, made);
+    }
+    lenders.keys().map(|id| read.remove(id.as_str())).collect()
 }
 
 /// Where in the list a record of a circle is, so that it does without and is told: the way from the
 /// first one, lender by lender, comes back to it. Somebody has to begin.
-fn of_circle(waiting: &[(usize, &Parsed, Vec<usize>)]) -> usize {
+fn of_circle(waiting: &[(&str, &Parsed, Vec<String>)]) -> usize {
     let mut seen = BTreeSet::new();
     let mut at = 0;
     while seen.insert(at) {
-        let lenders = waiting.get(at).map_or(&[][..], |(_, _, needs)| needs);
-        let waits = |(index, _, _): &(usize, &Parsed, Vec<usize>)| lenders.contains(index);
+        let lenders = waiting.get(at).map_or(&[][..], |(.., needs)| needs);
+        let waits =
+            |(id, ..): &(&str, &Parsed, Vec<String>)| lenders.iter().any(|needed| needed == id);
         at = waiting.iter().position(waits).unwrap_or(at);
     }
     at
 }
 
 /// Records beside the given ones, where a `like:` asks for a CT that is not among them.
-fn neighbours(files: &dyn Files, given: &[Parsed]) -> Vec<Parsed> {
-    let known: BTreeSet<&str> = given.iter().filter_map(Parsed::id).collect();
-    let folders: BTreeSet<&Path> = given
+fn beside(
+    files: &dyn Files,
+    root: &Path,
+    found: &[Found],
+    owners: &BTreeMap<&str, usize>,
+) -> Vec<Parsed> {
+    let unknown = |one: &&Found| one.asked.iter().any(|id| !owners.contains_key(id.as_str()));
+    let folders: BTreeSet<&Path> = found
         .iter()
-        .filter(|one| one.asked().any(|id| !known.contains(id)))
-        .filter_map(|one| one.text.path.parent())
+        .filter(unknown)
+        .filter_map(|one| one.path.parent())
         .collect();
     if folders.is_empty() {
         return Vec::new();
     }
-    let own: BTreeSet<_> = given
-        .iter()
-        .map(|one| files.resolve(&one.text.path))
-        .collect();
+    let own: BTreeSet<_> = found.iter().map(|one| files.resolve(&one.path)).collect();
     let listed = folders
         .into_iter()
         .flat_map(|folder| files.list(here(folder)).unwrap_or_default());
     let others = listed.filter(|(path, is_folder)| {
         !is_folder && is_record(path) && !own.contains(&files.resolve(path))
     });
-    let read = |(path, _): (std::path::PathBuf, bool)| {
-        let (source, diagnostics) = Source::new(&shown(&path), &files.read(&path).ok()?);
-        Some(parse(Text {
-            path,
-            source,
-            diagnostics,
-            setting: Setting::default(),
-        }))
+    let text = |(path, _): (std::path::PathBuf, bool)| {
+        Text::read(files, &path, root, Setting::default()).ok()
     };
-    others.filter_map(read).collect()
+    others.filter_map(text).map(Parsed::of).collect()
 }

@@ -1,35 +1,54 @@
-//! From a pack.toml to all its files, in memory: nothing is written before everything is made.
+//! From a pack.toml to its files: what the pack is to hold is planned first, then its CTs are compiled and
+//! written a few at a time.
 
+use super::card::Card;
 use super::config::{self, Config};
-use super::matrix::standing;
-use super::plan::{self, Entry};
-use super::write::Writer;
+use super::matrix::Matrix;
+use super::own_templates::Own;
+use super::plan::{self, Spot};
+use super::sink::Sink;
+use super::write::{self, WHOLE};
 use super::{jobs, logo, own_templates, select};
-use crate::compile_for;
-use crate::document::Grade;
 use crate::document::TemplateFault;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::job::{Basis, Diagnosed, Outcome, PACK, Terms, outcome, shown, unreadable};
-use std::collections::BTreeMap;
+use crate::job::{Basis, Diagnosed, Outcome, PACK, Survey, Terms, outcome, shown, unreadable};
+use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-/// Everything that a pack comes to.
-#[derive(Debug)]
-pub struct Built {
-    /// Files by their path below the output folder, with forward slashes.
-    pub files: BTreeMap<String, Vec<u8>>,
-    pub entries: Vec<Entry>,
+/// A pack before its records are compiled.
+pub struct Planned<'a> {
+    pub(super) config: Arc<Config>,
+    pub(super) survey: Survey<'a>,
+    /// All CTs in the order of the pack.
+    pub spots: Vec<Spot>,
+    pub(super) own: Own,
+    pub(super) logo: String,
+    /// What all pages stand on beside the records.
+    pub(super) basis: Basis,
+    /// Folder of pack.toml.
+    pub folder: PathBuf,
     /// About pack.toml, instruments.toml, criteria.toml and files that could not be read.
     pub others: Vec<Diagnosed>,
+}
+
+/// What a pack came to, when all its files are written.
+#[derive(Debug)]
+pub struct Built {
+    /// All CTs in the order of the pack.
+    pub cards: Vec<Card>,
+    pub matrix: Matrix,
+    /// Records with errors, or with visits that the report leaves out.
+    pub told: Vec<Diagnosed>,
     /// Templates that cannot be used, with the pages that say so instead of their content.
     pub faults: Vec<(TemplateFault, Vec<String>)>,
     /// What the report does not state, one sentence each.
     pub warnings: Vec<String>,
-    /// Folder of pack.toml.
-    pub folder: PathBuf,
+    /// Whether a configuration file is in error.
+    broken: bool,
 }
 
 /// Why there is no pack, as diagnostics.
@@ -39,66 +58,89 @@ pub struct NoPack(pub Vec<Diagnosed>);
 impl Built {
     /// How the job came out, on the visits that the pack speaks of.
     pub fn outcome(&self) -> Outcome {
-        let mut told = self.others.iter().flat_map(|told| &told.diagnostics);
-        let complete = self.faults.is_empty()
-            && !told.any(Diagnostic::is_error)
-            && self.entries.iter().all(|entry| entry.unit.is_complete());
-        let mut standing = self.entries.iter().flat_map(standing);
-        outcome(
-            complete,
-            standing.any(|finding| finding.grade() == Grade::Fails),
-        )
+        let whole = self.cards.iter().all(|card| card.errors == 0);
+        let complete = self.faults.is_empty() && !self.broken && whole;
+        outcome(complete, self.cards.iter().any(|card| card.fails))
     }
 }
 
-/// Builds the pack in memory.
-///
-/// # Errors
-/// When pack.toml cannot be read, or its patterns match nothing.
-pub fn build(files: &dyn Files, pack: &Path) -> Result<Built, NoPack> {
-    let folder = pack.parent().unwrap_or(Path::new("")).to_owned();
-    let (source, config, mut told) = read(files, pack)?;
-    let (found, mut faulty, mut others) = select::records(files, &folder, &config);
-    told.append(&mut faulty);
-    if found.is_empty() && !told.iter().any(Diagnostic::is_error) {
-        let none = "the pack has no records";
-        told.push(Diagnostic::new(Code::PackEmpty, Span::default(), none));
+impl<'a> Planned<'a> {
+    /// Reads pack.toml and looks over the records.
+    ///
+    /// # Errors
+    /// When pack.toml cannot be read, or its patterns match nothing.
+    pub fn of(files: &'a dyn Files, pack: &Path) -> Result<Self, NoPack> {
+        let folder = pack.parent().unwrap_or(Path::new("")).to_owned();
+        let (source, config, mut told) = read(files, pack)?;
+        let (found, mut faulty, mut others) = select::records(files, &folder, &config);
+        told.append(&mut faulty);
+        if found.is_empty() && !told.iter().any(Diagnostic::is_error) {
+            let none = "the pack has no records";
+            told.push(Diagnostic::new(Code::PackEmpty, Span::default(), none));
+        }
+        if found.is_empty() {
+            others.insert(0, about(source, told));
+            return Err(NoPack(others));
+        }
+        let mut basis = Basis::default();
+        let name = source.name.rsplit('/').next().unwrap_or("");
+        basis.add(PACK, name, &source.sha256);
+        let logo = logo::read(files, &folder, &config, &mut told, &mut basis);
+        let own = own_templates::read(files, &folder, &config, &mut told, &mut basis);
+        if !told.is_empty() {
+            others.insert(0, about(source, told));
+        }
+        let config = Arc::new(config);
+        let of_job = Arc::clone(&config);
+        let terms = Terms {
+            root: folder.clone(),
+            prepare: Arc::new(move |record, told| {
+                jobs::take_over(record, &of_job);
+                jobs::check(record, &of_job, told);
+            }),
+        };
+        let mut survey = Survey::of(files, &found, terms);
+        others.append(&mut survey.others);
+        let spots = plan::plan(&survey.found, &config);
+        Ok(Self {
+            config,
+            survey,
+            spots,
+            own,
+            logo,
+            basis,
+            folder,
+            others,
+        })
     }
-    if found.is_empty() {
-        others.insert(0, about(source, told));
-        return Err(NoPack(others));
+
+    /// The files that it will have, by their paths below the output folder, with forward slashes.
+    pub fn names(&self, whole: bool) -> Vec<String> {
+        let both = |name: &str| [format!("{name}.html"), format!("{name}.md")];
+        let cts = self.spots.iter().map(|spot| format!("ct/{}", spot.slug));
+        let mut names: Vec<String> = cts.flat_map(|name| both(&name)).collect();
+        names.extend(both("index"));
+        names.extend(whole.then(|| WHOLE.to_owned()));
+        names
     }
-    let mut basis = Basis::default();
-    let name = source.name.rsplit('/').next().unwrap_or("");
-    basis.add(PACK, name, &source.sha256);
-    let logo = logo::read(files, &folder, &config, &mut told, &mut basis);
-    let own = own_templates::read(files, &folder, &config, &mut told, &mut basis);
-    if !told.is_empty() {
-        others.insert(0, about(source, told));
+
+    /// The records that it is made of.
+    pub fn records(&self) -> impl Iterator<Item = &Path> {
+        self.survey.found.iter().map(|one| one.path.as_path())
     }
-    let terms = Terms {
-        root: &folder,
-        prepare: &|record| jobs::take_over(record, &config),
-    };
-    let mut job = compile_for(files, &found, &terms);
-    for one in &mut job.records {
-        jobs::check(one, &config);
+
+    /// Compiles the records and writes all pages; with `whole` also everything on one page.
+    ///
+    /// # Errors
+    /// When a file cannot be written.
+    pub fn write(&self, whole: bool, sink: &dyn Sink) -> io::Result<Built> {
+        let written = write::write(self, whole, sink)?;
+        let mut told = self.others.iter().flat_map(|told| &told.diagnostics);
+        Ok(Built {
+            broken: told.any(Diagnostic::is_error),
+            ..written
+        })
     }
-    others.append(&mut job.others);
-    let entries = plan::plan(job.records, &config);
-    let Writer {
-        files,
-        faults,
-        warnings,
-    } = Writer::write(&config, &entries, &own, &logo, &basis);
-    Ok(Built {
-        files,
-        faults,
-        warnings,
-        entries,
-        others,
-        folder,
-    })
 }
 
 fn about(source: Source, diagnostics: Vec<Diagnostic>) -> Diagnosed {
@@ -118,5 +160,24 @@ fn read(files: &dyn Files, pack: &Path) -> Result<(Source, Config, Vec<Diagnosti
     match config {
         Some(config) => Ok((source, config, told)),
         None => Err(NoPack(vec![about(source, told)])),
+    }
+}
+
+impl Built {
+    pub(super) fn new(
+        cards: Vec<Card>,
+        matrix: Matrix,
+        told: Vec<Diagnosed>,
+        faults: Vec<(TemplateFault, Vec<String>)>,
+        warnings: Vec<String>,
+    ) -> Self {
+        Self {
+            cards,
+            matrix,
+            told,
+            faults,
+            warnings,
+            broken: false,
+        }
     }
 }

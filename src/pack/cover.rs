@@ -1,17 +1,16 @@
 //! The cover of a pack, the matrix and the lists, as the parts that `templates/pack.md` puts in order.
 
+use super::card::{Gathered, ROLES};
 use super::config::Config;
 use super::items::{self, Checked};
 use super::lists;
-use super::matrix::{self, Block as Unit, Cell as Verdict, Matrix};
-use super::plan::Entry;
+use super::matrix::{Block as Unit, Cell as Verdict, Matrix};
+use super::plan::Spot;
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Phrase, Picture, Pictures, Row, Table,
     TableStyle, Text, escape_html, free, slug, slug_or,
 };
-use crate::job::Basis;
 use crate::judge::requirement::{Overall, Standing};
-use crate::record::visit::Visit;
 use crate::report::sources;
 
 /// What stands on every page about safety.
@@ -24,39 +23,38 @@ const BROKEN: &str = "Records that cannot be read whole";
 /// Everything that a cover is made of.
 pub struct Cover<'a> {
     pub config: &'a Config,
-    pub entries: &'a [Entry],
+    pub all: &'a Gathered,
+    pub matrix: &'a Matrix,
     pub checked: &'a [Checked],
     /// The contractor's mark as a `data:` address; empty without one.
     pub logo: &'a str,
-    /// What the whole pack was made of.
-    pub basis: Basis,
 }
 
 /// CTs under one heading, with the heading's anchor.
 struct Group<'m> {
     name: &'m str,
     anchor: String,
-    cts: Vec<&'m Unit<'m>>,
+    cts: Vec<&'m Unit>,
 }
 
 impl Cover<'_> {
     /// The parts; `whole` where the reports follow on the same page.
     pub fn parts(&self, whole: bool, pictures: &mut Pictures) -> Filling {
-        let (report, entries) = (&self.config.file.report, self.entries);
-        let matrix = matrix::matrix(entries);
-        let groups = groups(&matrix);
+        let (report, all, matrix) = (&self.config.file.report, self.all, self.matrix);
+        let cards = all.cards.as_slice();
+        let groups = groups(matrix);
         let caution = Block::Caution(NO_CLEARANCE.into());
         let scope = Block::Note(format!("{} {}", items::ONLY_THESE, items::IN_FULL).into());
-        let rules = lists::rules(entries, &report.methods);
+        let rules = lists::rules(&all.rules, &report.methods);
         let stated = lists::items(self.checked);
         let authorisation = self.authorisation();
         let chapters = [
-            ("matrix", "Summary matrix", summary(&matrix, &groups)),
-            ("broken", BROKEN, lists::broken(entries)),
-            ("defects", "Defects list", lists::defects(entries)),
-            ("points", "Open points", lists::points(entries)),
-            ("untested", "Not tested", lists::untested(entries)),
-            ("instruments", "Instruments", lists::instruments(entries)),
+            ("matrix", "Summary matrix", summary(matrix, &groups)),
+            ("broken", BROKEN, lists::broken(cards)),
+            ("defects", "Defects list", lists::defects(cards)),
+            ("points", "Open points", lists::points(cards)),
+            ("untested", "Not tested", lists::untested(cards)),
+            ("instruments", "Instruments", lists::instruments(all)),
             ("rule", "Decision rule and methods", rules),
             ("items", "What this report states", stated),
             (
@@ -64,12 +62,8 @@ impl Cover<'_> {
                 "Authorisation and revisions",
                 authorisation,
             ),
-            ("sources", sources::TITLE, lists::sources(entries)),
-            (
-                "made_of",
-                sources::MADE_OF,
-                lists::made_of(entries, &self.basis),
-            ),
+            ("sources", sources::TITLE, lists::sources(&all.sources)),
+            ("made_of", sources::MADE_OF, lists::made_of(all)),
         ];
         let mut filling = Filling::default();
         filling.line("title", Text::stated(&report.title));
@@ -79,7 +73,7 @@ impl Cover<'_> {
         for (name, blocks) in [
             ("logo", self.logo()),
             ("facts", vec![self.facts()]),
-            ("result", result(&matrix)),
+            ("result", result(matrix)),
             ("caution", vec![caution]),
             ("scope", vec![scope]),
             ("contents", contents),
@@ -123,7 +117,7 @@ impl Cover<'_> {
             ("Report number", Text::stated(&report.number)),
             ("Revision", Text::stated(&report.revision)),
             ("Issued", Text::stated(issued.unwrap_or_default())),
-            ("Tests done", Text::stated(days(self.entries))),
+            ("Tests done", Text::stated(days(self.all))),
             (
                 "Client",
                 party(&client.name, &client.address, Some(&client.contact)),
@@ -135,7 +129,7 @@ impl Cover<'_> {
     }
 
     fn authorisation(&self) -> Vec<Block> {
-        let mut facts = people(self.entries);
+        let mut facts = people(self.all);
         let by = &self.config.file.authorised;
         let authorised = Text::stated(&by.name).plain(behind(", ", &by.role));
         facts.push(("Authorised by", authorised));
@@ -176,10 +170,10 @@ fn behind(between: &str, text: &str) -> String {
 }
 
 /// The CTs of a matrix by their places.
-fn groups<'m>(matrix: &'m Matrix<'m>) -> Vec<Group<'m>> {
+fn groups(matrix: &Matrix) -> Vec<Group<'_>> {
     let mut groups: Vec<Group<'_>> = Vec::new();
     for unit in &matrix.blocks {
-        let name = unit.entry.group.as_str();
+        let name = unit.spot.group.as_str();
         match groups.last_mut().filter(|group| group.name == name) {
             Some(group) => group.cts.push(unit),
             None => {
@@ -197,7 +191,7 @@ fn groups<'m>(matrix: &'m Matrix<'m>) -> Vec<Group<'m>> {
 }
 
 /// The legend, then a table for each place.
-fn summary(matrix: &Matrix<'_>, groups: &[Group<'_>]) -> Vec<Block> {
+fn summary(matrix: &Matrix, groups: &[Group<'_>]) -> Vec<Block> {
     let none = Phrase::default;
     let mut legend = Text::default();
     for (standing, meaning) in [
@@ -250,7 +244,7 @@ impl Group<'_> {
         }
     }
 
-    fn table(&self, matrix: &Matrix<'_>) -> Table {
+    fn table(&self, matrix: &Matrix) -> Table {
         let tests = matrix.columns.iter().map(|kind| sentence_case(kind.name()));
         let heads = ["CT, core", "Tap in service"].map(str::to_owned);
         let heads = heads.into_iter().chain(tests).chain(["Circuit".to_owned()]);
@@ -269,7 +263,7 @@ impl Group<'_> {
 }
 
 /// The rows of one CT: its own line, then one a core.
-fn rows(unit: &Unit<'_>) -> Vec<Row> {
+fn rows(unit: &Unit) -> Vec<Row> {
     let cores = unit.rows.iter().map(|row| {
         let tap = Text::stated(&row.tap);
         let name = Text::from(&row.core).under(&row.plate);
@@ -281,22 +275,17 @@ fn rows(unit: &Unit<'_>) -> Vec<Row> {
 }
 
 /// The line of one CT: who it is, what it and its circuits came to, what concerns the whole unit.
-fn head(unit: &Unit<'_>) -> Text {
-    let entry = unit.entry;
-    let name = match entry.position.as_str() {
-        "" => entry.name.clone(),
-        position => format!("{position}: {}", entry.name),
+fn head(unit: &Unit) -> Text {
+    let spot = &unit.spot;
+    let name = match spot.position.as_str() {
+        "" => spot.name.clone(),
+        position => format!("{position}: {}", spot.name),
     };
-    let visit = |visit: &Visit| {
-        let purpose = visit.purpose.value().map_or("", String::as_str);
-        format!("{} {purpose}", visit.name()).trim_end().to_owned()
-    };
-    let visits: Vec<String> = entry.visits().map(|(_, one)| visit(one)).collect();
-    let visits = match visits.len() {
+    let visits = match unit.visits.len() {
         0 => "no visit of this job".to_owned(),
-        _ => visits.join(", "),
+        _ => unit.visits.join(", "),
     };
-    let mut said = report(entry, name)
+    let mut said = report(spot, name)
         .plain(format!("; {visits}; CT: "))
         .join(verdict(&unit.ct, ", "))
         .plain("; circuit: ")
@@ -322,8 +311,8 @@ fn link(anchor: &str, text: &str) -> Text {
 }
 
 /// A link to the report of a CT.
-pub(super) fn report(entry: &Entry, text: impl Into<String>) -> Text {
-    let (slug, text) = (entry.slug.clone(), text.into());
+pub(super) fn report(spot: &Spot, text: impl Into<String>) -> Text {
+    let (slug, text) = (spot.slug.clone(), text.into());
     Text(vec![Inline::Report { slug, text }])
 }
 
@@ -375,12 +364,12 @@ fn contents(chapters: &[Chapter], groups: &[Group<'_>]) -> Vec<Block> {
     let places = groups.iter().map(|group| {
         let mut cts = Text::default();
         for unit in &group.cts {
-            let name = match unit.entry.position.as_str() {
-                "" => &unit.entry.name,
+            let name = match unit.spot.position.as_str() {
+                "" => &unit.spot.name,
                 position => position,
             };
             let between = if cts.is_empty() { "" } else { ", " };
-            cts = cts.plain(between).join(report(unit.entry, name));
+            cts = cts.plain(between).join(report(&unit.spot, name));
         }
         (link(&group.anchor, group.title()), cts)
     });
@@ -391,39 +380,24 @@ fn contents(chapters: &[Chapter], groups: &[Group<'_>]) -> Vec<Block> {
     ]
 }
 
-fn visits(entries: &[Entry]) -> impl Iterator<Item = &Visit> {
-    let of_each = entries.iter().flat_map(Entry::visits);
-    of_each.map(|(_, visit)| visit)
-}
-
-fn days(entries: &[Entry]) -> String {
-    let days = || visits(entries).map(|visit| visit.date.value);
-    let both = days().min().zip(days().max());
-    both.map(|(first, last)| lists::from_to(first, last))
+fn days(all: &Gathered) -> String {
+    all.days
+        .map(|(first, last)| lists::from_to(first, last))
         .unwrap_or_default()
 }
 
 /// People of the visits: role, then names.
-fn people(entries: &[Entry]) -> Vec<(&'static str, Text)> {
-    type Of = fn(&Visit) -> Option<&String>;
-    let roles: [(&'static str, bool, Of); 4] = [
-        ("Tested by", true, |visit| visit.tested_by.value()),
-        ("Reviewed by", true, |visit| visit.reviewed_by.value()),
-        ("Witnessed by", false, |visit| visit.witnessed_by.value()),
-        ("Authorised in the records by", false, |visit| {
-            visit.authorised_by.value()
-        }),
-    ];
-    let named = |(role, asked, of): (&'static str, bool, Of)| {
-        let mut names: Vec<&str> = visits(entries).filter_map(of).map(String::as_str).collect();
-        names.sort_unstable();
-        names.dedup();
-        (asked || !names.is_empty()).then(|| (role, Text::stated(names.join(", "))))
-    };
-    roles.into_iter().filter_map(named).collect()
+fn people(all: &Gathered) -> Vec<(&'static str, Text)> {
+    let roles = ROLES.iter().zip(&all.people);
+    let named = roles.filter(|((_, asked, _), names)| *asked || !names.is_empty());
+    let told = named.map(|((role, ..), names)| {
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        (*role, Text::stated(names.join(", ")))
+    });
+    told.collect()
 }
 
-fn result(matrix: &Matrix<'_>) -> Vec<Block> {
+fn result(matrix: &Matrix) -> Vec<Block> {
     let cts = matrix.blocks.iter().map(|unit| &unit.ct);
     let circuits = matrix.blocks.iter().map(|unit| &unit.circuit);
     let note = "Each CT once by its own verdict, once by that of the circuit it serves: a sound CT on too long a lead is not a defective CT.";

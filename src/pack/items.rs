@@ -1,6 +1,7 @@
 //! What ISO/IEC 17025:2017 asks of a report, item by item, and whether this pack has it. Clauses
 //! 7.8.2.1 and 7.8.6 after the published text; 7.8.3.1 and 7.8.8 from memory.
 
+use super::card::Card;
 use super::config::{Config, Report};
 use super::plan::Entry;
 use crate::judge::finding::{Finding, Verdict};
@@ -64,7 +65,74 @@ impl Checked {
 
 struct Look<'a> {
     config: &'a Config,
-    entries: &'a [Entry],
+    cards: &'a [Card],
+}
+
+/// What one CT gives to the report.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Given {
+    site: bool,
+    identified: bool,
+    visited: bool,
+    /// Everything due and not shown has a reason.
+    explained: bool,
+    /// Results of the manufacturer stand beside ours.
+    maker: bool,
+    ambient: bool,
+    /// Values with their units.
+    values: usize,
+    judged: bool,
+    /// A judged value has no known uncertainty.
+    uncertain: bool,
+    /// A limit has no source.
+    unsourced: bool,
+}
+
+impl Given {
+    pub fn of(entry: &Entry<'_>) -> Self {
+        let record = entry.record();
+        let plate = &record.plate;
+        let place = record.place();
+        let findings = || entry.assessed().flat_map(|visit| &visit.findings);
+        let is_word = |finding: &&Finding| matches!(finding.verdict, Verdict::Word(_));
+        // How the work was done is no result about the item tested.
+        let judged = || {
+            findings()
+                .filter(is_word)
+                .filter(|one| one.rule.whose != Whose::Measurement)
+        };
+        let w = &entry.unit.assessment.workings;
+        let unknown = |finding: &Finding| {
+            let value = finding.value();
+            value.is_some_and(|value| !w.uncertainty(value).known)
+        };
+        let source = |finding: &Finding| {
+            let against = finding.against.as_ref();
+            against.is_some_and(|against| !against.cited.source.is_empty())
+        };
+        let unsourced = |finding: &Finding| finding.value().is_some() && !source(finding);
+        Self {
+            site: place.is_some_and(|place| !place.site.is_missing()),
+            identified: [&plate.id, &plate.maker, &plate.serial]
+                .iter()
+                .all(|given| given.value().is_some()),
+            visited: !entry.visits.is_empty(),
+            explained: !entry.claims.shown.iter().any(Shown::is_unexplained),
+            maker: record
+                .visits
+                .iter()
+                .any(|visit| visit.purpose() == Purpose::Factory),
+            ambient: entry
+                .visits()
+                .all(|(_, visit)| visit.ambient.value().is_some()),
+            values: findings()
+                .filter(|finding| finding.value().is_some())
+                .count(),
+            judged: judged().next().is_some(),
+            uncertain: judged().any(unknown),
+            unsourced: findings().filter(is_word).any(unsourced),
+        }
+    }
 }
 
 impl Look<'_> {
@@ -156,8 +224,8 @@ pub fn excusable(letter: &str) -> Option<&'static str> {
 }
 
 /// Looks for every item.
-pub fn check(config: &Config, entries: &[Entry]) -> Vec<Checked> {
-    let look = Look { config, entries };
+pub fn check(config: &Config, cards: &[Card]) -> Vec<Checked> {
+    let look = Look { config, cards };
     let state = |item: &Item| match ((item.state)(&look), config.reasons.get(item.clause)) {
         (State::NotStated(_), Some(why)) => State::Excused(why.clone()),
         (state, _) => state,
@@ -190,9 +258,9 @@ fn both(name: &str, more: &str) -> State {
 }
 
 /// Stated when no CT lacks it; names some that do.
-fn of_each(look: &Look<'_>, stated: &str, has: impl Fn(&Entry) -> bool) -> State {
-    let lacking = look.entries.iter().filter(|entry| !has(entry));
-    let names: Vec<&str> = lacking.map(|entry| entry.name.as_str()).collect();
+fn of_each(look: &Look<'_>, stated: &str, has: impl Fn(&Given) -> bool) -> State {
+    let lacking = look.cards.iter().filter(|card| !has(&card.given));
+    let names: Vec<&str> = lacking.map(|card| card.spot.name.as_str()).collect();
     stated_unless(!names.is_empty(), &some(&names, 3), stated)
 }
 
@@ -220,22 +288,16 @@ fn place(look: &Look<'_>) -> State {
     if !site.is_empty() {
         return text(site);
     }
-    of_each(look, "with each CT", |entry| {
-        let place = entry.record().place();
-        place.is_some_and(|place| !place.site.is_missing())
-    })
+    of_each(look, "with each CT", |given| given.site)
 }
 
 fn identification(look: &Look<'_>) -> State {
-    of_each(look, "id, maker and serial number of each CT", |entry| {
-        let plate = &entry.record().plate;
-        let all = [&plate.id, &plate.maker, &plate.serial];
-        all.iter().all(|given| given.value().is_some())
-    })
+    let what = "id, maker and serial number of each CT";
+    of_each(look, what, |given| given.identified)
 }
 
 fn dates(look: &Look<'_>) -> State {
-    of_each(look, "with each visit", |entry| !entry.visits.is_empty())
+    of_each(look, "with each visit", |given| given.visited)
 }
 
 fn issue(look: &Look<'_>) -> State {
@@ -243,17 +305,8 @@ fn issue(look: &Look<'_>) -> State {
     text(&day.unwrap_or_default())
 }
 
-/// Findings of the job's visits.
-fn findings(entries: &[Entry]) -> impl Iterator<Item = (&Entry, &Finding)> {
-    entries.iter().flat_map(|entry| {
-        let found = entry.assessed().flat_map(|visit| &visit.findings);
-        found.map(move |finding| (entry, finding))
-    })
-}
-
 fn results(look: &Look<'_>) -> State {
-    let valued = |(_, finding): &(&Entry, &Finding)| finding.value().is_some();
-    let count = findings(look.entries).filter(valued).count();
+    let count: usize = look.cards.iter().map(|card| card.given.values).sum();
     stated_unless(
         count == 0,
         "",
@@ -262,17 +315,11 @@ fn results(look: &Look<'_>) -> State {
 }
 
 fn exclusions(look: &Look<'_>) -> State {
-    of_each(look, "under Not tested", |entry| {
-        !entry.claims().shown.iter().any(Shown::is_unexplained)
-    })
+    of_each(look, "under Not tested", |given| given.explained)
 }
 
 fn external(look: &Look<'_>) -> State {
-    let maker = |entry: &&Entry| {
-        let mut visits = entry.record().visits.iter();
-        visits.any(|visit| visit.purpose() == Purpose::Factory)
-    };
-    match look.entries.iter().filter(maker).count() {
+    match look.cards.iter().filter(|card| card.given.maker).count() {
         0 => text("no result of others is used"),
         count => State::Stated(format!(
             "the manufacturer's results of {count} CTs are given as the manufacturer's, beside our own"
@@ -281,47 +328,18 @@ fn external(look: &Look<'_>) -> State {
 }
 
 fn conditions(look: &Look<'_>) -> State {
-    of_each(look, "air temperature of each visit", |entry| {
-        let mut visits = entry.visits();
-        visits.all(|(_, visit)| visit.ambient.value().is_some())
-    })
+    of_each(look, "air temperature of each visit", |given| given.ambient)
 }
 
 fn uncertainty(look: &Look<'_>) -> State {
-    // How the work was done is no result about the item tested.
-    let judged = |(_, finding): &(&Entry, &Finding)| {
-        matches!(finding.verdict, Verdict::Word(_)) && finding.rule.whose != Whose::Measurement
-    };
-    if !findings(look.entries).any(|one| judged(&one)) {
+    if !look.cards.iter().any(|card| card.given.judged) {
         return text("nothing is judged");
     }
-    let lacking = findings(look.entries)
-        .filter(judged)
-        .filter(|(entry, finding)| {
-            let value = finding.value();
-            value.is_some_and(|value| !entry.unit.assessment.workings.uncertainty(value).known)
-        });
-    let mut names: Vec<&str> = lacking.map(|(entry, _)| entry.name.as_str()).collect();
-    names.dedup();
-    stated_unless(
-        !names.is_empty(),
-        &some(&names, 3),
-        "U and k beside each value",
-    )
+    of_each(look, "U and k beside each value", |given| !given.uncertain)
 }
 
 fn limits(look: &Look<'_>) -> State {
-    let unsourced = |(_, finding): &(&Entry, &Finding)| {
-        let source = finding
-            .against
-            .as_ref()
-            .map_or("", |against| against.cited.source.as_str());
-        let judged = matches!(finding.verdict, Verdict::Word(_));
-        judged && finding.value().is_some() && source.is_empty()
-    };
-    let found = findings(look.entries).filter(unsourced);
-    let names: Vec<&str> = found.map(|(entry, _)| entry.name.as_str()).collect();
-    stated_unless(!names.is_empty(), &some(&names, 3), "with each verdict")
+    of_each(look, "with each verdict", |given| !given.unsourced)
 }
 
 fn revision(look: &Look<'_>) -> State {

@@ -1,9 +1,8 @@
 //! What a visit takes over from the pack when it says `job: NAME`, and whether it fits the day of issue.
 
 use super::config::{Config, JobDefaults};
-use crate::ground::diagnostic::{Code, sort};
+use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::{Given, Located, Span};
-use crate::job::Compiled;
 use crate::record::Record;
 use crate::record::visit::Visit;
 
@@ -38,20 +37,14 @@ fn fill(visit: &mut Visit, job: &JobDefaults, span: Span) {
 }
 
 /// Tells of visits after the day of issue: the report cannot speak of them.
-pub fn check(unit: &mut Compiled, config: &Config) {
+pub fn check(record: &Record, config: &Config, found: &mut Vec<Diagnostic>) {
     let Some(issued) = config.issued else { return };
     let day = issued.value;
-    for visit in unit
-        .record
-        .visits
-        .iter()
-        .filter(|visit| visit.date.value > day)
-    {
+    for visit in record.visits.iter().filter(|visit| visit.date.value > day) {
         let name = visit.name();
         let title = format!("the visit of {name} lies after the report's day of issue, {day}");
         let told = Code::VisitFuture.at(visit.date.span, title);
         let told = told.label("after the day of issue");
-        unit.diagnostics.push(told.help("correct the date here, or issued under [report] in pack.toml; the summary leaves this visit out"));
+        found.push(told.help("correct the date here, or issued under [report] in pack.toml; the summary leaves this visit out"));
     }
-    sort(&mut unit.diagnostics);
 }

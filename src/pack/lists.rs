@@ -1,20 +1,17 @@
 //! The lists behind the matrix: records not readable, defects, open points, what was not tested,
 //! instruments, rules, items.
 
+use super::card::{Card, Gathered};
 use super::cover::report;
-use super::defects::{self, Defect, open_points};
+use super::defects::{self, Defect, Open};
 use super::items::{Checked, State};
-use super::plan::Entry;
-use super::untested::{self, Untested};
-use super::used::{self, Used};
+use super::untested;
+use super::used::Used;
 use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
 use crate::ground::date::Date;
-use crate::ground::span::Span;
-use crate::job::{Basis, RECORD};
-use crate::judge::decision;
+use crate::job::RECORD;
 use crate::judge::rules::Whose;
 use crate::record::instruments::Instrument;
-use crate::record::points::Point;
 use crate::report::sources::{self, Sources};
 
 /// Sentences shown per entry of the defects list, and errors per record; the rest is on the CT's page.
@@ -53,25 +50,15 @@ pub(super) fn from_to(first: Date, last: Date) -> String {
     }
 }
 
-pub(super) fn broken(entries: &[Entry]) -> Vec<Block> {
-    let line = |entry: &Entry| {
-        let unit = &entry.unit;
-        let line = |at: Span| unit.source.line(at.start);
-        let undated = unit.record.undated.iter();
-        let undated = undated.map(|at| {
-            let line = line(*at);
-            format!("line {line}: this visit is not shown, its date could not be read")
-        });
-        let errors = unit.diagnostics.iter().filter(|one| one.is_error());
-        let errors = errors.map(|one| format!("line {}: {}", line(one.span), one.title));
-        let said = undated.chain(errors);
+pub(super) fn broken(cards: &[Card]) -> Vec<Block> {
+    let line = |card: &Card| {
         vec![
-            report(entry, &entry.name).into(),
-            (&unit.source.name).into(),
-            first_few(said.collect()).into(),
+            report(&card.spot, &card.spot.name).into(),
+            (&card.file).into(),
+            first_few(card.broken.clone()).into(),
         ]
     };
-    let broken = entries.iter().filter(|entry| !entry.unit.is_complete());
+    let broken = cards.iter().filter(|card| card.errors > 0);
     let rows: Vec<Vec<Cell>> = broken.map(line).collect();
     if rows.is_empty() {
         return Vec::new();
@@ -83,40 +70,39 @@ pub(super) fn broken(entries: &[Entry]) -> Vec<Block> {
     ]
 }
 
-pub(super) fn defects(entries: &[Entry]) -> Vec<Block> {
+pub(super) fn defects(cards: &[Card]) -> Vec<Block> {
     let heads = "No.|Severity|CT|Core|Finding|What to do next|Owner, until";
     let heads: Vec<&str> = heads.split('|').collect();
-    let found = defects::defects(entries);
+    let mut found: Vec<Defect> = cards.iter().flat_map(|card| card.defects.clone()).collect();
+    defects::in_order(&mut found);
     let rows = found.iter().zip(1..).map(defect);
     let list = Table::grid(&heads, rows.collect()).named("grid defects");
     let none = "Nothing is out of its limits, nothing needs a look.";
     vec![table(list, none)]
 }
 
-fn defect((defect, number): (&Defect<'_>, usize)) -> Vec<Cell> {
-    let entry = defect.entry;
-    let core = defect.core.and_then(|core| entry.record().cores.get(core));
-    let core = core.map_or("unit", |core| core.name.as_str());
+fn defect((defect, number): (&Defect, usize)) -> Vec<Cell> {
+    let spot = &defect.spot;
+    let core = defect.core.as_deref().unwrap_or("unit");
     let whose = match defect.whose {
         Whose::Transformer => "CT",
         Whose::Circuit => "circuit",
         Whose::Measurement => "measurement",
     };
-    let place = [&entry.group, &entry.position];
+    let place = [&spot.group, &spot.position];
     let place = place.map(|text| (!text.is_empty()).then(|| text.clone()));
     let owners = defect.points.iter().map(|point| {
-        let action = point.action;
-        let [by, until] = [&action.by, &action.until].map(|text| match text.as_str() {
+        let [by, until] = [&point.by, &point.until].map(|text| match text.as_str() {
             "" => "not stated",
             text => text,
         });
-        format!("{}: {by}, {until}", action.label)
+        format!("{}: {by}, {until}", point.label)
     });
     let severity = defect.grade;
     vec![
         number.to_string().into(),
         Cell::Graded(severity, Text::grade(severity).under(whose)),
-        report(entry, &entry.name).under(joined(place, ", ")).into(),
+        report(spot, &spot.name).under(joined(place, ", ")).into(),
         Text::from(core).under(defect.test.name()).into(),
         first_few(defect.sentences.clone()).into(),
         or_not_stated(Text::sentences(defect.next.iter().cloned())).into(),
@@ -125,19 +111,20 @@ fn defect((defect, number): (&Defect<'_>, usize)) -> Vec<Cell> {
 }
 
 /// Open points of all CTs: those with a day first, by that day, then in the order of the pack.
-pub(super) fn points(entries: &[Entry]) -> Vec<Block> {
-    let of = |entry| open_points(entry).map(move |point| (entry, point));
-    let mut open: Vec<(&Entry, Point<'_>)> = entries.iter().flat_map(of).collect();
-    open.sort_by_key(|(_, point)| (point.action.until.is_empty(), &point.action.until));
-    let row = |(entry, point): &(&Entry, Point<'_>)| {
-        let action = point.action;
+pub(super) fn points(cards: &[Card]) -> Vec<Block> {
+    let mut open: Vec<(&Card, &Open)> = Vec::new();
+    for card in cards {
+        open.extend(card.points.iter().map(|point| (card, point)));
+    }
+    open.sort_by_key(|(_, point)| (point.until.is_empty(), &point.until));
+    let row = |(card, point): &(&Card, &Open)| {
         vec![
-            (&action.label).into(),
-            report(entry, &entry.name).into(),
-            (&action.what).into(),
-            Text::stated(&action.by).into(),
-            Text::stated(&action.until).into(),
-            point.raised.name().into(),
+            (&point.label).into(),
+            report(&card.spot, &card.spot.name).into(),
+            (&point.what).into(),
+            Text::stated(&point.by).into(),
+            Text::stated(&point.until).into(),
+            (&point.raised).into(),
         ]
     };
     let heads = ["Point", "CT", "What", "Owner", "Until", "Raised"];
@@ -146,26 +133,23 @@ pub(super) fn points(entries: &[Entry]) -> Vec<Block> {
     vec![table(Table::grid(&heads, rows), none)]
 }
 
-pub(super) fn untested(entries: &[Entry]) -> Vec<Block> {
-    let row = |one: &Untested<'_>| {
-        let names: Vec<&str> = one
-            .entries
-            .iter()
-            .map(|entry| entry.name.as_str())
-            .collect();
-        let cts = if names.len() == entries.len() && names.len() > 1 {
+pub(super) fn untested(cards: &[Card]) -> Vec<Block> {
+    let row = |((scope, why), names): &((String, String), Vec<&str>)| {
+        let cts = if names.len() == cards.len() && names.len() > 1 {
             "all".to_owned()
         } else {
             names.join(", ")
         };
-        let why = match one.why.as_str() {
+        let why = match why.as_str() {
             "" => Text::strong("due, no reason given"),
             why => why.into(),
         };
         let cts = format!("{}: {cts}", names.len());
-        vec![(&one.scope).into(), why.into(), cts.into()]
+        vec![scope.into(), why.into(), cts.into()]
     };
-    let rows = untested::untested(entries).iter().map(row).collect();
+    let of_each = cards.iter();
+    let of_each = of_each.map(|card| (card.spot.name.as_str(), card.untested.as_slice()));
+    let rows = untested::joined(of_each).iter().map(row).collect();
     let list = Table::grid(&["What", "Why", "CTs"], rows).named("grid untested");
     vec![table(
         list,
@@ -173,10 +157,10 @@ pub(super) fn untested(entries: &[Entry]) -> Vec<Block> {
     )]
 }
 
-pub(super) fn instruments(entries: &[Entry]) -> Vec<Block> {
+pub(super) fn instruments(all: &Gathered) -> Vec<Block> {
     let heads = "Instrument|What|Manufacturer, serial number|Certificate|Calibrated|Due|Used|>CTs|Calibration";
     let heads: Vec<&str> = heads.split('|').collect();
-    let rows = used::used(entries).iter().map(instrument).collect();
+    let rows = all.used.values().map(instrument).collect();
     let none = "No record names an instrument.";
     vec![table(Table::grid(&heads, rows), none)]
 }
@@ -210,24 +194,8 @@ fn instrument(used: &Used) -> Vec<Cell> {
     ]
 }
 
-pub(super) fn rules(entries: &[Entry], methods: &[String]) -> Vec<Block> {
-    let mut found: Vec<String> = Vec::new();
-    for entry in entries {
-        let criteria = &entry.unit.setting.criteria;
-        let file = match criteria.file.as_str() {
-            "" => "the defaults, without a criteria.toml",
-            file => file,
-        };
-        let text = format!(
-            "{} Coverage factor {}. Taken from {file}.",
-            decision::describe(criteria),
-            decision::describe_factor(criteria)
-        );
-        if !found.contains(&text) {
-            found.push(text);
-        }
-    }
-    let mut blocks: Vec<Block> = found.into_iter().map(Block::paragraph).collect();
+pub(super) fn rules(found: &[String], methods: &[String]) -> Vec<Block> {
+    let mut blocks: Vec<Block> = found.iter().map(Block::paragraph).collect();
     blocks.push(Block::paragraph(
         "Each verdict names the value, the limit and the limit's source in the report of its CT. A value without a known limit gets no verdict.",
     ));
@@ -241,11 +209,8 @@ pub(super) fn rules(entries: &[Entry], methods: &[String]) -> Vec<Block> {
 }
 
 /// Where the limits of all CTs come from.
-pub(super) fn sources(entries: &[Entry]) -> Vec<Block> {
-    let mut sources = Sources::default();
-    for entry in entries {
-        sources.add(&entry.unit.assessment, &entry.unit.setting.criteria);
-    }
+pub(super) fn sources(all: &Sources) -> Vec<Block> {
+    let mut sources = all.clone();
     let what = "items of a report";
     sources.told(
         "ISO/IEC 17025:2017, 7.8.2.1 and 7.8.6",
@@ -257,17 +222,16 @@ pub(super) fn sources(entries: &[Entry]) -> Vec<Block> {
 }
 
 /// The files that the pack was made of: each record with its CT, then what all stand on.
-pub(super) fn made_of(entries: &[Entry], basis: &Basis) -> Vec<Block> {
-    let record = |entry: &Entry| {
-        let source = &entry.unit.source;
+pub(super) fn made_of(all: &Gathered) -> Vec<Block> {
+    let record = |card: &Card| {
         vec![
-            report(entry, &entry.name).into(),
-            (&source.name).into(),
-            (&source.sha256).into(),
+            report(&card.spot, &card.spot.name).into(),
+            (&card.file).into(),
+            (&card.sha256).into(),
         ]
     };
-    let records = entries.iter().map(record).collect();
-    let mut common = basis.clone();
+    let records = all.cards.iter().map(record).collect();
+    let mut common = all.basis.clone();
     common.parts.retain(|part| part.what != RECORD);
     vec![
         Block::Table(sources::made_of(&common)),

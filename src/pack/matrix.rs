@@ -2,16 +2,16 @@
 //! there, with the value that it rests on and the limit that this was held against; what a whole unit has
 //! in common stands at its head. What is neither due nor tested is quiet.
 
-use super::plan::Entry;
+use super::plan::{Entry, Spot};
 use crate::document::{Grade, Phrase, joined, say};
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
-use crate::judge::requirement::{Claims, Shown, Standing};
+use crate::judge::requirement::{Shown, Standing};
 use crate::judge::rules::Whose;
-use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::core::Core;
 use crate::record::kinds::{Test, TestKind};
+use crate::record::visit::Visit;
 use crate::trade::{Class, Pair};
 
 /// One test of one core, or of a unit as a whole.
@@ -52,8 +52,10 @@ pub struct Row {
 
 /// One CT.
 #[derive(Clone, Debug)]
-pub struct Block<'a> {
-    pub entry: &'a Entry,
+pub struct Block {
+    pub spot: Spot,
+    /// `2026-09-14 commissioning`, each visit of the job.
+    pub visits: Vec<String>,
     pub complete: bool,
     /// What the requirements of the transformer come to.
     pub ct: Cell,
@@ -66,64 +68,60 @@ pub struct Block<'a> {
 
 /// The whole matrix.
 #[derive(Clone, Debug, Default)]
-pub struct Matrix<'a> {
+pub struct Matrix {
     /// Tests that were done or due anywhere, in the order of a report.
     pub columns: Vec<TestKind>,
-    pub blocks: Vec<Block<'a>>,
+    pub blocks: Vec<Block>,
 }
 
-/// Makes the matrix of a plan.
-pub fn matrix(entries: &[Entry]) -> Matrix<'_> {
-    let mut blocks: Vec<Block<'_>> = entries.iter().map(block).collect();
-    // Only tests that some core has something to say about get a column.
-    let said = |at: usize| {
-        let mut rows = blocks.iter().flat_map(|block| &block.rows);
-        rows.any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()))
-    };
-    let kept: Vec<bool> = (0..TestKind::ALL.len()).map(said).collect();
-    for row in blocks.iter_mut().flat_map(|block| &mut block.rows) {
-        let mut keep = kept.iter();
-        row.cells.retain(|_| keep.next() == Some(&true));
-    }
-    let columns = TestKind::ALL.iter().zip(&kept).filter(|(_, kept)| **kept);
-    Matrix {
-        columns: columns.map(|(kind, _)| *kind).collect(),
-        blocks,
-    }
-}
-
-fn block(entry: &Entry) -> Block<'_> {
-    let look = Look {
-        entry,
-        standing: standing(entry),
-        claims: entry.claims(),
-    };
-    let cores = 0..entry.record().cores.len();
-    let rows: Vec<Row> = cores.map(|core| look.row(core)).collect();
-    let kinds = TestKind::ALL.iter();
-    let unit = kinds.map(|kind| (*kind, look.cell(None, *kind, None)));
-    let unit = unit.filter(|(_, cell)| cell.grade.is_some());
-    let complete = entry.unit.is_complete();
-    Block {
-        entry,
-        complete,
-        ct: verdict(entry, Whose::Transformer),
-        circuit: verdict(entry, Whose::Circuit),
-        unit: unit.collect(),
-        rows,
+impl Matrix {
+    /// Of some CTs, each with a cell for every kind of test.
+    pub fn of(mut blocks: Vec<Block>) -> Self {
+        // Only tests that some core has something to say about get a column.
+        let said = |at: usize| {
+            let mut rows = blocks.iter().flat_map(|block| &block.rows);
+            rows.any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()))
+        };
+        let kept: Vec<bool> = (0..TestKind::ALL.len()).map(said).collect();
+        for row in blocks.iter_mut().flat_map(|block| &mut block.rows) {
+            let mut keep = kept.iter();
+            row.cells.retain(|_| keep.next() == Some(&true));
+        }
+        let columns = TestKind::ALL.iter().zip(&kept).filter(|(_, kept)| **kept);
+        Self {
+            columns: columns.map(|(kind, _)| *kind).collect(),
+            blocks,
+        }
     }
 }
 
-/// The findings of the job that still stand.
-pub fn standing(entry: &Entry) -> Vec<Told<'_>> {
-    entry.claims().standing().cloned().collect()
+impl Block {
+    pub fn of(entry: &Entry<'_>) -> Self {
+        let look = Look { entry };
+        let cores = 0..entry.record().cores.len();
+        let rows: Vec<Row> = cores.map(|core| look.row(core)).collect();
+        let kinds = TestKind::ALL.iter();
+        let unit = kinds.map(|kind| (*kind, look.cell(None, *kind, None)));
+        let unit = unit.filter(|(_, cell)| cell.grade.is_some());
+        let visit = |(_, visit): (usize, &Visit)| {
+            let purpose = visit.purpose.value().map_or("", String::as_str);
+            format!("{} {purpose}", visit.name()).trim_end().to_owned()
+        };
+        Self {
+            spot: entry.spot.clone(),
+            visits: entry.visits().map(visit).collect(),
+            complete: entry.unit.is_complete(),
+            ct: verdict(entry, Whose::Transformer),
+            circuit: verdict(entry, Whose::Circuit),
+            unit: unit.collect(),
+            rows,
+        }
+    }
 }
 
 /// One CT, with its findings that still stand and what they show.
-struct Look<'a> {
-    entry: &'a Entry,
-    standing: Vec<Told<'a>>,
-    claims: Claims<'a>,
+struct Look<'e, 'a> {
+    entry: &'e Entry<'a>,
 }
 
 /// The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
@@ -131,7 +129,7 @@ fn of_circuit(whose: Whose, kind: TestKind) -> bool {
     whose == Whose::Circuit && kind != TestKind::Burden
 }
 
-impl Look<'_> {
+impl Look<'_, '_> {
     fn row(&self, core: usize) -> Row {
         let record = self.entry.record();
         let last = self.entry.visits().last().map(|(_, visit)| visit);
@@ -172,7 +170,7 @@ impl Look<'_> {
         is: impl Fn(Whose, TestKind) -> bool,
         service: Option<Pair>,
     ) -> Cell {
-        let shown = self.claims.shown.iter().filter(|one| {
+        let shown = self.entry.claims.shown.iter().filter(|one| {
             let requirement = one.required.requirement;
             let concerns = one.required.due || !one.evidence.is_empty() && one.earlier.is_none();
             one.required.core == core && is(requirement.whose, requirement.kind) && concerns
@@ -182,10 +180,15 @@ impl Look<'_> {
             let mut evidence = shown.iter().flat_map(|one| &one.evidence);
             evidence.any(|own| own.is_same(finding))
         };
-        let loose = self.standing.iter().map(|told| &**told).filter(|finding| {
-            let own = finding.core == core && is(finding.rule.whose, finding.rule.kind);
-            own && !evident(finding)
-        });
+        let loose = self
+            .entry
+            .claims
+            .standing()
+            .map(|told| &**told)
+            .filter(|finding| {
+                let own = finding.core == core && is(finding.rule.whose, finding.rule.kind);
+                own && !evident(finding)
+            });
         let loose = worst(loose);
         let required = self.required(&shown, service);
         match (required, loose) {
@@ -337,9 +340,9 @@ fn worst<'a>(findings: impl DoubleEndedIterator<Item = &'a Finding>) -> Option<&
 }
 
 /// What an owner's requirements come to; an empty cell where nothing is asked.
-fn verdict(entry: &Entry, whose: Whose) -> Cell {
+fn verdict(entry: &Entry<'_>, whose: Whose) -> Cell {
     entry
-        .claims()
+        .claims
         .sum(whose, None)
         .map_or_else(Cell::default, |sum| {
             let scope = Phrase::join(sum.against.iter().cloned(), "; ");

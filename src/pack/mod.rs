@@ -1,6 +1,7 @@
 //! The client pack of a job: its configuration, cover, matrix, lists and pages.
 
 pub mod build;
+pub mod card;
 mod config;
 mod cover;
 pub mod defects;
@@ -12,7 +13,10 @@ pub mod matrix;
 mod own_templates;
 pub mod plan;
 mod select;
+pub mod sink;
 pub mod target;
 mod untested;
 mod used;
-pub(crate) mod write;
+mod write;
+
+pub use write::WHOLE;

@@ -4,9 +4,10 @@
 use super::config::{Config, Key};
 use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
-use crate::job::Compiled;
+use crate::job::{Compiled, Found};
 use crate::judge::VisitAssessment;
 use crate::judge::requirement::Claims;
+use crate::record::place::Place;
 use crate::record::visit::Visit;
 use crate::record::{Record, occasion};
 use crate::trade::Purpose;
@@ -14,10 +15,11 @@ use alphanumeric_sort::compare_str;
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
-/// One CT in the pack.
-#[derive(Debug)]
-pub struct Entry {
-    pub unit: Compiled,
+/// Where a CT stands in the pack.
+#[derive(Clone, Debug)]
+pub struct Spot {
+    /// Its record in the survey.
+    pub index: usize,
     /// File name without its ending, unique in the pack.
     pub slug: String,
     /// As people call it: its id, or the record's file where it has none.
@@ -26,72 +28,78 @@ pub struct Entry {
     pub group: String,
     /// What tells it from the others of its group: its phase, or what it is the spare of.
     pub position: String,
+}
+
+/// One CT in the pack, compiled.
+pub struct Entry<'a> {
+    pub spot: &'a Spot,
+    pub unit: &'a Compiled,
     /// Indices of the visits of this job, oldest first.
     pub visits: Vec<usize>,
     /// Those of them, the last ones, that answer together.
     pub occasion: Vec<usize>,
+    /// What the job's visits let it claim.
+    pub claims: Claims<'a>,
 }
 
-impl Entry {
-    pub fn record(&self) -> &Record {
+impl<'a> Entry<'a> {
+    pub fn new(spot: &'a Spot, unit: &'a Compiled, config: &Config) -> Self {
+        let issued = config.issued.map(|issued| issued.value);
+        let (visits, occasion) = of_job(&unit.record, config, issued);
+        let readable = unit.is_complete() && !unit.setting.is_broken();
+        Self {
+            spot,
+            unit,
+            visits,
+            claims: Claims::of(&unit.record, &unit.assessment, &occasion, readable),
+            occasion,
+        }
+    }
+
+    pub fn record(&self) -> &'a Record {
         &self.unit.record
     }
 
     /// The job's visits with their indices.
-    pub fn visits(&self) -> impl DoubleEndedIterator<Item = (usize, &Visit)> {
+    pub fn visits(&self) -> impl DoubleEndedIterator<Item = (usize, &'a Visit)> {
         let all = &self.unit.record.visits;
         let one = |&index: &usize| Some((index, all.get(index)?));
         self.visits.iter().filter_map(one)
     }
 
-    /// What the job's visits let it claim.
-    pub fn claims(&self) -> Claims<'_> {
-        let unit = &self.unit;
-        Claims::of(
-            &unit.record,
-            &unit.assessment,
-            &self.occasion,
-            unit.is_complete() && !unit.setting.is_broken(),
-        )
-    }
-
     /// What the job's visits were judged.
-    pub fn assessed(&self) -> impl Iterator<Item = &VisitAssessment> {
+    pub fn assessed(&self) -> impl Iterator<Item = &'a VisitAssessment> {
         let all = &self.unit.assessment.visits;
         self.visits.iter().filter_map(|index| all.get(*index))
     }
 }
 
 /// All CTs in the order of the pack.
-pub fn plan(mut units: Vec<Compiled>, config: &Config) -> Vec<Entry> {
-    // A stable sort by path first, so that the order never depends on how the folder was listed.
-    units.sort_by(|a, b| a.path.cmp(&b.path));
-    units.sort_by(|a, b| by_keys(a, b, &config.order));
+pub fn plan(found: &[Found], config: &Config) -> Vec<Spot> {
+    // Stable, and the survey is in the order of paths: how the folder was listed decides nothing.
+    let mut order: Vec<(usize, &Found)> = found.iter().enumerate().collect();
+    order.sort_by(|(_, a), (_, b)| by_keys(a, b, &config.order));
     let mut taken: BTreeSet<String> = BTreeSet::new();
-    let issued = config.issued.map(|issued| issued.value);
-    let entry = |unit: Compiled| {
-        let name = name(&unit);
+    let spot = |(index, one): (usize, &Found)| {
+        let name = name(one);
         let slug = free(&slug_or(&name, "ct"), 2, |name| taken.contains(name));
         taken.insert(slug.clone());
-        let (group, position) = place(&unit.record);
-        let (visits, occasion) = of_job(&unit.record, config, issued);
-        Entry {
-            unit,
+        let (group, position) = place(one.place.as_ref());
+        Spot {
+            index,
             slug,
             name,
             group,
             position,
-            visits,
-            occasion,
         }
     };
-    units.into_iter().map(entry).collect()
+    order.into_iter().map(spot).collect()
 }
 
-fn name(unit: &Compiled) -> String {
-    match unit.record.plate.id.value() {
+fn name(found: &Found) -> String {
+    match &found.id {
         Some(id) => id.clone(),
-        None => unit
+        None => found
             .path
             .file_stem()
             .map(|stem| stem.to_string_lossy().into_owned())
@@ -99,13 +107,11 @@ fn name(unit: &Compiled) -> String {
     }
 }
 
-fn by_keys(a: &Compiled, b: &Compiled, keys: &[Key]) -> Ordering {
+fn by_keys(a: &Found, b: &Found, keys: &[Key]) -> Ordering {
     let each = keys.iter().map(|key| {
         let (x, y) = (key_text(a, *key), key_text(b, *key));
         // What does not say where it stands comes last.
-        x.is_empty()
-            .cmp(&y.is_empty())
-            .then_with(|| natural(&x, &y))
+        x.is_empty().cmp(&y.is_empty()).then_with(|| natural(x, y))
     });
     each.fold(Ordering::Equal, Ordering::then)
 }
@@ -116,21 +122,21 @@ fn natural(a: &str, b: &str) -> Ordering {
     compare_str(a.to_lowercase(), b.to_lowercase()).then_with(|| a.cmp(b))
 }
 
-fn key_text(unit: &Compiled, key: Key) -> String {
-    let place = unit.record.place();
+fn key_text(found: &Found, key: Key) -> &str {
+    let place = found.place.as_ref();
     let text = match key {
         Key::Site => place.and_then(|place| place.site.value()),
         Key::Bay => place.and_then(|place| place.bay.value()),
         Key::Phase => place.and_then(|place| place.phase.value()),
         Key::Set => place.and_then(|place| place.set.value()),
-        Key::Id => unit.record.plate.id.value(),
-        Key::File => return unit.source.name.clone(),
+        Key::Id => found.id.as_ref(),
+        Key::File => return &found.name,
     };
-    text.cloned().unwrap_or_default()
+    text.map_or("", String::as_str)
 }
 
-fn place(record: &Record) -> (String, String) {
-    let Some(place) = record.place() else {
+fn place(place: Option<&Place>) -> (String, String) {
+    let Some(place) = place else {
         return Default::default();
     };
     let group = joined(

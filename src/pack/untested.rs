@@ -4,46 +4,42 @@ use super::plan::Entry;
 use crate::record::kinds::TestKind;
 use std::collections::BTreeMap;
 
-/// The same words about one or many CTs.
-#[derive(Clone, Debug)]
-pub struct Untested<'a> {
-    /// `excitation on taps`
-    pub scope: String,
-    /// Empty where no reason is given.
-    pub why: String,
-    pub entries: Vec<&'a Entry>,
+/// What was not tested, and why; the reason is empty where none is given.
+pub type Untested = (String, String);
+
+/// Everything of one CT that was not tested.
+pub fn of(entry: &Entry<'_>) -> Vec<Untested> {
+    let all = missing(entry).into_iter().chain(omitted(entry));
+    let mut found: Vec<Untested> = Vec::new();
+    for one in all {
+        if !found.contains(&one) {
+            found.push(one);
+        }
+    }
+    found
 }
 
-/// Everything not tested, what has no reason first.
-pub fn untested(entries: &[Entry]) -> Vec<Untested<'_>> {
-    let mut found: Vec<Untested<'_>> = Vec::new();
-    let mut places: BTreeMap<(String, String), usize> = BTreeMap::new();
-    for entry in entries {
-        for (scope, why) in missing(entry).into_iter().chain(omitted(entry)) {
-            let at = *places
-                .entry((scope.clone(), why.clone()))
-                .or_insert(found.len());
+/// The same words about one or many CTs, what has no reason first.
+pub fn joined<'a>(
+    of_each: impl Iterator<Item = (&'a str, &'a [Untested])>,
+) -> Vec<(Untested, Vec<&'a str>)> {
+    let mut found: Vec<(Untested, Vec<&str>)> = Vec::new();
+    let mut places: BTreeMap<&Untested, usize> = BTreeMap::new();
+    for (name, all) in of_each {
+        for one in all {
+            let at = *places.entry(one).or_insert(found.len());
             match found.get_mut(at) {
-                Some(known)
-                    if known
-                        .entries
-                        .last()
-                        .is_some_and(|last| std::ptr::eq(*last, entry)) => {}
-                Some(known) => known.entries.push(entry),
-                None => found.push(Untested {
-                    scope,
-                    why,
-                    entries: vec![entry],
-                }),
+                Some((_, names)) => names.push(name),
+                None => found.push((one.clone(), vec![name])),
             }
         }
     }
-    found.sort_by_key(|untested| !untested.why.is_empty());
+    found.sort_by_key(|((_, why), _)| !why.is_empty());
     found
 }
 
 /// `not done` lines of the job's visits.
-fn omitted(entry: &Entry) -> Vec<(String, String)> {
+fn omitted(entry: &Entry<'_>) -> Vec<Untested> {
     let lines = entry.visits().flat_map(|(_, visit)| {
         let own = visit.omissions.iter().map(|omission| (None, omission));
         let inner = visit.tests.iter().flat_map(|test| {
@@ -69,8 +65,8 @@ fn omitted(entry: &Entry) -> Vec<(String, String)> {
 }
 
 /// What is due, and not shown without a reason.
-fn missing(entry: &Entry) -> Vec<(String, String)> {
-    let claims = entry.claims();
+fn missing(entry: &Entry<'_>) -> Vec<Untested> {
+    let claims = &entry.claims;
     let missing = claims.shown.iter().filter(|one| one.is_unexplained());
     let named = missing.map(|one| (entry.unit.plain(&claims.name(one)), String::new()));
     named.collect()

@@ -3,7 +3,7 @@
 use super::plan::Entry;
 use crate::ground::date::Date;
 use crate::record::instruments::Instrument;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// One instrument.
 #[derive(Clone, Debug)]
@@ -20,31 +20,39 @@ pub struct Used {
     pub expired: Option<Date>,
 }
 
-/// All instruments of the job's visits, by id, then certificate.
-pub fn used(entries: &[Entry]) -> Vec<Used> {
-    let mut found: BTreeMap<(String, String), Used> = BTreeMap::new();
-    for entry in entries {
-        let instruments = entry.unit.setting.instruments.as_ref();
-        let mut on_this: BTreeSet<(String, String)> = BTreeSet::new();
-        for (_, visit) in entry.visits() {
-            let visits = [visit.instrument.value(), visit.reference.value()];
-            let tests = visit.tests.iter();
-            let tests = tests.flat_map(|test| [test.instrument.value(), test.reference.value()]);
-            for id in visits.into_iter().chain(tests).flatten() {
-                let known = instruments.and_then(|instruments| instruments.find(id));
-                let certificate = known.map(|known| known.certificate.clone());
-                let key = (id.clone(), certificate.unwrap_or_default());
-                let day = visit.date.value;
-                let new = || Used::new(id, known, day);
-                found.entry(key.clone()).or_insert_with(new).on(day);
-                on_this.insert(key);
-            }
-        }
-        for key in on_this {
-            found.entry(key).and_modify(|used| used.units += 1);
+/// Instruments by id, then certificate.
+pub type All = BTreeMap<(String, String), Used>;
+
+/// The instruments of a CT's visits of the job.
+pub fn of(entry: &Entry<'_>) -> All {
+    let mut found = All::new();
+    let instruments = entry.unit.setting.instruments.as_ref();
+    for (_, visit) in entry.visits() {
+        let visits = [visit.instrument.value(), visit.reference.value()];
+        let tests = visit.tests.iter();
+        let tests = tests.flat_map(|test| [test.instrument.value(), test.reference.value()]);
+        for id in visits.into_iter().chain(tests).flatten() {
+            let known = instruments.and_then(|instruments| instruments.find(id));
+            let certificate = known.map(|known| known.certificate.clone());
+            let key = (id.clone(), certificate.unwrap_or_default());
+            let day = visit.date.value;
+            let new = || Used::new(id, known, day);
+            found.entry(key).or_insert_with(new).on(day);
         }
     }
-    found.into_values().collect()
+    found
+}
+
+/// Adds those of a further CT.
+pub fn add(all: &mut All, more: All) {
+    for (key, one) in more {
+        match all.get_mut(&key) {
+            Some(known) => known.and(&one),
+            None => {
+                all.insert(key, one);
+            }
+        }
+    }
 }
 
 impl Used {
@@ -54,9 +62,16 @@ impl Used {
             known: known.cloned(),
             first: day,
             last: day,
-            units: 0,
+            units: 1,
             expired: None,
         }
+    }
+
+    fn and(&mut self, other: &Self) {
+        self.first = self.first.min(other.first);
+        self.last = self.last.max(other.last);
+        self.units += other.units;
+        self.expired = [self.expired, other.expired].into_iter().flatten().min();
     }
 
     /// Used on this day too.

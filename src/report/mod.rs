@@ -41,7 +41,9 @@ impl<'a> Subject<'a> {
     /// A compiled record, with its sisters.
     pub fn of(ct: &'a Compiled, sisters: Vec<Sister<'a>>) -> Self {
         let (instruments, criteria) = ct.setting.parts();
-        let basis = Basis::of(ct, &sisters);
+        let all = sisters.iter();
+        let all = all.map(|one| (one.id.as_str(), one.record.written.sha256.as_str()));
+        let basis = Basis::of(ct, all);
         Self {
             source: &ct.source,
             record: &ct.record,

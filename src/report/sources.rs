@@ -45,6 +45,13 @@ impl Sources {
         }
     }
 
+    /// Takes what others cite.
+    pub fn join(&mut self, others: Self) {
+        for (known, rows) in others.rows {
+            self.rows.entry(known).or_default().extend(rows);
+        }
+    }
+
     fn part(&mut self, part: &Part, criteria: &Criteria) {
         let Part::Cited { row, source } = part else {
             return;

@@ -1,15 +1,13 @@
 //! What stands in a pack: order, matrix, defects, a broken record among good ones.
 
-use super::{ONE_BAY, bay, built, demo_text, entry, job, text};
+use super::{ONE_BAY, bay, built, demo_text, job, sick, text, unit};
 use crate::demo;
 use kneemark::document::Grade;
-use kneemark::job::Outcome;
-use kneemark::pack::defects::defects;
-use kneemark::pack::matrix::{Block, Cell, Matrix, matrix};
-use kneemark::pack::plan::Entry;
+use kneemark::job::{Compiled, Outcome};
+use kneemark::pack::matrix::{Block, Cell, Matrix};
 
 /// The words of a matrix, one line a core.
-fn words(matrix: &Matrix<'_>) -> String {
+fn words(matrix: &Matrix) -> String {
     let word = |cell: &Cell| if cell.word.is_empty() { "-" } else { cell.word };
     let mut out = format!(
         "{}\n",
@@ -21,7 +19,7 @@ fn words(matrix: &Matrix<'_>) -> String {
             .join(" | ")
     );
     for block in &matrix.blocks {
-        let entry = block.entry;
+        let entry = &block.spot;
         out.push_str(&format!(
             "{}, {}: {}, CT {}, circuit {}\n",
             entry.group,
@@ -50,33 +48,23 @@ fn words(matrix: &Matrix<'_>) -> String {
 #[test]
 fn matrix_of_the_demo() {
     let built = built(&job());
-    insta::assert_snapshot!(words(&matrix(&built.entries)));
+    insta::assert_snapshot!(words(&built.matrix));
 }
 
 /// The list holds exactly the CTs with a finding out of limits or worth a look, counted here anew.
 #[test]
 fn defects_list_names_every_ct_with_a_bad_finding() {
     let built = built(&job());
-    let mut listed: Vec<&str> = defects(&built.entries)
-        .iter()
-        .map(|one| one.entry.name.as_str())
-        .collect();
+    let mut listed = sick(&built);
     listed.sort_unstable();
-    listed.dedup();
-    let sick = |entry: &&Entry| {
-        let mut findings = entry
-            .unit
-            .assessment
-            .visits
-            .iter()
-            .flat_map(|visit| &visit.findings);
-        findings.any(|finding| finding.grade() >= Grade::Review)
+    let job = kneemark::compile(&job(), &["job".into()]);
+    let is_sick = |one: &&Compiled| {
+        one.findings()
+            .any(|finding| finding.grade() >= Grade::Review)
     };
-    let mut expected: Vec<&str> = built
-        .entries
-        .iter()
-        .filter(sick)
-        .map(|entry| entry.name.as_str())
+    let expected = job.records.iter().filter(is_sick);
+    let mut expected: Vec<String> = expected
+        .map(|one| one.record.plate.id_text().to_owned())
         .collect();
     expected.sort_unstable();
     assert!(expected.len() >= 4, "the demo has sick CTs: {expected:?}");
@@ -85,7 +73,7 @@ fn defects_list_names_every_ct_with_a_bad_finding() {
     let list = &index[index.find("## Defects list").expect("a list")
         ..index.find("## Open points").expect("points")];
     for name in expected {
-        assert!(list.contains(name), "{name} is missing in\n{list}");
+        assert!(list.contains(&name), "{name} is missing in\n{list}");
     }
 }
 
@@ -93,10 +81,7 @@ fn defects_list_names_every_ct_with_a_bad_finding() {
 #[test]
 fn sound_cts_are_not_in_the_list() {
     let built = built(&job());
-    let listed: Vec<String> = defects(&built.entries)
-        .iter()
-        .map(|one| one.entry.name.clone())
-        .collect();
+    let listed = sick(&built);
     for planted in demo::planted()
         .iter()
         .filter(|planted| planted.fault == "none")
@@ -160,8 +145,8 @@ fn the_cover_has_the_annexes() {
         for title in ["Where the limits come from", "What this report was made of"] {
             assert!(page.contains(title), "{name}: {title}");
         }
-        for entry in &built.entries {
-            assert!(page.contains(&entry.unit.source.sha256), "{name}");
+        for card in &built.cards {
+            assert!(page.contains(&card.sha256), "{name}");
         }
     }
     let whole = text(&built, "pack.html");
@@ -184,9 +169,9 @@ fn phases_stand_in_natural_order() {
     }
     let built = built(&files);
     let order: Vec<&str> = built
-        .entries
+        .cards
         .iter()
-        .map(|entry| entry.position.as_str())
+        .map(|card| card.spot.position.as_str())
         .collect();
     assert_eq!(order, ["L1", "L2", "L3", "L4", "L10"]);
 }
@@ -226,7 +211,7 @@ fn a_broken_record_among_good_ones() {
             && index.contains("there is no section [resistence]")
     );
     assert!(!text(&sound, "index.html").contains("Records that cannot be read whole"));
-    let blocks = matrix(&broken.entries).blocks;
+    let blocks = &broken.matrix.blocks;
     let complete: Vec<bool> = blocks.iter().map(|block| block.complete).collect();
     assert_eq!(complete, [true, false, true]);
     assert_ne!(
@@ -240,7 +225,7 @@ fn a_broken_record_among_good_ones() {
 #[test]
 fn a_retest_replaces_what_it_measured_again() {
     let files = bay("k04", ONE_BAY);
-    let sick = demo_text("skerrow/k04/k04-l2.ctr");
+    let failing = demo_text("skerrow/k04/k04-l2.ctr");
     let sound = demo_text("skerrow/k04/k04-l3.ctr");
     // Both runs: what failed at one burden is answered at that burden only.
     let from = sound.find("[ratio").expect("a ratio test");
@@ -255,17 +240,19 @@ fn a_retest_replaces_what_it_measured_again() {
         .unwrap_or("");
     files.put(
         "job/skerrow/k04/k04-l2.ctr",
-        format!("{sick}\n\n[visit 2026-11-10]\npurpose: retest\n{instrument}\n{reference}\nambient: 20 C\n\n{test}\n"),
+        format!("{failing}\n\n[visit 2026-11-10]\npurpose: retest\n{instrument}\n{reference}\nambient: 20 C\n\n{test}\n"),
     );
     let built = built(&files);
-    let one = entry(&built, "BRW-24-01215");
-    assert_eq!(one.visits.len(), 2, "the retest and what it retests");
-    assert!(one.unit.is_complete(), "{:?}", one.unit.diagnostics);
+    let is = |block: &&Block| block.spot.name == "BRW-24-01215";
+    let block = built.matrix.blocks.iter().find(is).expect("a CT");
+    assert_eq!(block.visits.len(), 2, "the retest and what it retests");
+    let one = unit(&files, "BRW-24-01215");
+    assert!(one.is_complete(), "{:?}", one.diagnostics);
     assert!(
-        one.unit.findings().any(|one| one.grade() == Grade::Fails),
+        one.findings().any(|one| one.grade() == Grade::Fails),
         "the first visit stays as it was"
     );
-    assert_eq!(defects(&built.entries).len(), 0);
+    assert!(sick(&built).is_empty());
 }
 
 /// A cell says a value together with the limit that it was held against; what no limit is known of is
@@ -273,7 +260,7 @@ fn a_retest_replaces_what_it_measured_again() {
 #[test]
 fn a_cell_tells_its_value_with_its_limit() {
     let built = built(&bay("h07", ONE_BAY));
-    let matrix = matrix(&built.entries);
+    let matrix = &built.matrix;
     let mut met = 0;
     for block in &matrix.blocks {
         let of_rows = block
@@ -286,7 +273,7 @@ fn a_cell_tells_its_value_with_its_limit() {
             let limited = limit.iter().any(|words| cell.text.contains(words));
             assert_ne!(cell.word, "pass", "{}", cell.text);
             if cell.word == "met" && digits {
-                assert!(limited, "{}: {}", block.entry.name, cell.text);
+                assert!(limited, "{}: {}", block.spot.name, cell.text);
                 met += 1;
             }
             assert_eq!(cell.grade.is_none(), cell.word.is_empty());
@@ -294,7 +281,7 @@ fn a_cell_tells_its_value_with_its_limit() {
     }
     assert!(met > 20, "{met}");
     let cell = |ct: &str, core: &str, kind: &str| {
-        let is = |block: &&Block<'_>| block.entry.name == ct;
+        let is = |block: &&Block| block.spot.name == ct;
         let block = matrix.blocks.iter().find(is).unwrap();
         let row = block.rows.iter().find(|row| row.core == core).unwrap();
         let at = matrix
@@ -328,8 +315,8 @@ fn a_conditional_pass_is_marked() {
         .lines()
         .find(|line| line.starts_with("exciting current:"));
     let line = line.expect("a limit of the exciting current");
-    let before = built(&files);
-    let claims = entry(&before, "BRW-25-41301").claims();
+    let before = unit(&files, "BRW-25-41301");
+    let claims = before.claims();
     let exciting = claims
         .shown
         .iter()
@@ -342,7 +329,7 @@ fn a_conditional_pass_is_marked() {
     );
     files.put("job/skerrow/h07/h07-l1.ctr", text.replace(line, &limit));
     let built = built(&files);
-    let matrix = matrix(&built.entries);
+    let matrix = &built.matrix;
     let row = matrix.blocks[0]
         .rows
         .iter()

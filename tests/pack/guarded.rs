@@ -3,7 +3,8 @@
 
 use kneemark::document::finish;
 use kneemark::ground::seam::Disk;
-use kneemark::pack::target::{LIST, Refused, Written, write};
+use kneemark::pack::sink::Sink as _;
+use kneemark::pack::target::{LIST, Refused, Target, Written};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -27,7 +28,19 @@ fn made(names: &[&str]) -> BTreeMap<String, Vec<u8>> {
 }
 
 fn put(out: &Path, names: &[&str], record: &Path) -> Result<Written, Refused> {
-    write(&Disk, out, &made(names), &[record], false)
+    write(out, names, record, false)
+}
+
+fn write(out: &Path, names: &[&str], record: &Path, print: bool) -> Result<Written, Refused> {
+    let made = made(names);
+    let names: Vec<String> = made.keys().cloned().collect();
+    let target = Target::open(&Disk, out, &names, std::iter::once(record), print)?;
+    for (name, bytes) in &made {
+        target
+            .put(name, bytes)
+            .map_err(|error| target.failed(&error))?;
+    }
+    target.finish()
 }
 
 fn everything(folder: &Path) -> Vec<PathBuf> {
@@ -119,7 +132,7 @@ fn a_printed_pack_is_replaced_only_when_it_is_ours() {
     let out = place.path().join("out");
     fs::create_dir_all(&out).expect("a folder");
     fs::write(out.join("pack.pdf"), "%PDF of somebody").expect("a file");
-    let print = || write(&Disk, &out, &made(&["index.md"]), &[&record], true);
+    let print = || write(&out, &["index.md"], &record, true);
     assert!(print().expect_err("strange").message.contains("pack.pdf"));
     fs::remove_file(out.join("pack.pdf")).expect("cleared");
     assert!(print().is_ok());

@@ -9,9 +9,12 @@ mod stated;
 mod templates;
 
 use crate::demo;
-use kneemark::ground::seam::Memory;
-use kneemark::pack::build::{Built, NoPack, build};
-use kneemark::pack::plan::Entry;
+use kneemark::ground::seam::{Files, Memory};
+use kneemark::job::{Compiled, Diagnosed};
+use kneemark::pack::build::{Built, NoPack, Planned};
+use kneemark::pack::sink::InMemory;
+use std::collections::BTreeMap;
+use std::ops::Deref;
 use std::path::Path;
 
 /// The demo job in a folder `job`.
@@ -43,12 +46,38 @@ fn demo_text(name: &str) -> String {
         .unwrap_or_else(|| panic!("no {name} in the demo"))
 }
 
-fn built(files: &Memory) -> Built {
+/// A pack with its files.
+struct Pack {
+    built: Built,
+    files: BTreeMap<String, Vec<u8>>,
+    others: Vec<Diagnosed>,
+}
+
+impl Deref for Pack {
+    type Target = Built;
+
+    fn deref(&self) -> &Built {
+        &self.built
+    }
+}
+
+fn built(files: &dyn Files) -> Pack {
     made(files).unwrap_or_else(|none| panic!("{:?}", codes(&none)))
 }
 
-fn made(files: &Memory) -> Result<Built, NoPack> {
-    build(files, Path::new("job/pack.toml"))
+fn made(files: &dyn Files) -> Result<Pack, NoPack> {
+    made_at(files, "job/pack.toml")
+}
+
+fn made_at(files: &dyn Files, pack: &str) -> Result<Pack, NoPack> {
+    let planned = Planned::of(files, Path::new(pack))?;
+    let sink = InMemory::default();
+    let built = planned.write(true, &sink).expect("room in memory");
+    Ok(Pack {
+        built,
+        files: sink.into_files(),
+        others: planned.others,
+    })
 }
 
 /// Names of the diagnostics of a pack that was not made.
@@ -59,7 +88,7 @@ fn codes(none: &NoPack) -> Vec<&'static str> {
         .collect()
 }
 
-fn text(built: &Built, name: &str) -> String {
+fn text(built: &Pack, name: &str) -> String {
     let bytes = built
         .files
         .get(name)
@@ -67,12 +96,18 @@ fn text(built: &Built, name: &str) -> String {
     String::from_utf8(bytes.clone()).expect("a page is UTF-8")
 }
 
-fn entry<'a>(built: &'a Built, id: &str) -> &'a Entry {
-    built
-        .entries
-        .iter()
-        .find(|entry| entry.name == id)
-        .unwrap_or_else(|| panic!("no {id}"))
+/// A record of the job by itself.
+fn unit(files: &Memory, id: &str) -> Compiled {
+    let job = kneemark::compile(files, &["job".into()]);
+    let is = |one: &Compiled| one.record.plate.id_text() == id;
+    let found = job.records.into_iter().find(is);
+    found.unwrap_or_else(|| panic!("no {id}"))
+}
+
+/// Names of the CTs with a defect.
+fn sick(built: &Pack) -> Vec<String> {
+    let sick = built.cards.iter().filter(|card| !card.defects.is_empty());
+    sick.map(|card| card.spot.name.clone()).collect()
 }
 
 const ONE_BAY: &str = "records = [\"skerrow/**/*.ctr\"]\n[report]\nnumber = \"T-1\"\ntitle = \"one bay\"\nissued = 2026-11-20\n";

@@ -2,8 +2,7 @@
 
 use super::{ONE_BAY, bay, codes, made};
 use kneemark::ground::seam::Memory;
-use kneemark::pack::build::{NoPack, build};
-use std::path::Path;
+use kneemark::pack::build::NoPack;
 
 fn none(pack: &str) -> NoPack {
     match made(&bay("h07", pack)) {
@@ -14,7 +13,7 @@ fn none(pack: &str) -> NoPack {
 
 #[test]
 fn no_pack_toml() {
-    let Err(none) = build(&Memory::default(), Path::new("job/pack.toml")) else {
+    let Err(none) = made(&Memory::default()) else {
         panic!("made out of nothing")
     };
     assert_eq!(codes(&none), ["file-unreadable"]);
@@ -68,7 +67,7 @@ fn one_pattern_without_a_match_is_told_and_the_rest_is_made() {
         .flat_map(|told| &told.diagnostics)
         .map(|one| one.code.name())
         .collect();
-    assert_eq!((told, built.entries.len()), (vec!["pack-empty"], 3));
+    assert_eq!((told, built.cards.len()), (vec!["pack-empty"], 3));
 }
 
 #[test]

@@ -1,10 +1,10 @@
 //! A client's own templates, and what happens when they are wrong.
 
-use super::{ONE_BAY, bay, built, text};
+use super::{ONE_BAY, Pack, bay, built, text};
 use kneemark::document::is_ours;
 use kneemark::job::Outcome;
 
-fn with(name: &str, template: &str) -> kneemark::pack::build::Built {
+fn with(name: &str, template: &str) -> Pack {
     let files = bay("h07", &format!("{ONE_BAY}[templates]\nfolder = \"own\"\n"));
     files.put(format!("job/own/{name}"), template);
     built(&files)

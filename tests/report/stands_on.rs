@@ -154,7 +154,10 @@ fn a_lender_of_a_plate_and_sisters_belong_to_it() {
         .iter()
         .find(|one| one.record.plate.id_text() == "C")
         .unwrap();
-    let basis = Basis::of(unit, &job.sisters(unit));
+    let sisters = job.sisters(unit);
+    let sisters = sisters.iter();
+    let sisters = sisters.map(|one| (one.id.as_str(), one.record.written.sha256.as_str()));
+    let basis = Basis::of(unit, sisters);
     let names = |what: &str| {
         let parts = basis.parts.iter().filter(|part| part.what == what);
         parts.map(|part| part.name.clone()).collect::<Vec<_>>()

@@ -167,7 +167,7 @@ impl<'a> Claims<'a> {
     }
 
     /// The findings of its visits that stand.
-    pub fn standing(&self) -> impl Iterator<Item = &Told<'a>> {
+    pub fn standing(&self) -> impl DoubleEndedIterator<Item = &Told<'a>> {
         let own = |one: &&Told<'a>| self.visits.contains(&one.visit);
         self.told.iter().filter(own)
     }

@@ -1,0 +1,362 @@
+//! A job looked over: which records it has, where their units stand, who belongs together. It holds little of
+//! each, so that a job of any size can be compiled a few records at a time.
+
+use super::gather::{Terms, Text};
+use super::paths::find;
+use super::setting::{Setting, Settings};
+use super::shared::{Lenders, Parsed};
+use super::{Compiled, Diagnosed, Job, changed, phases};
+use crate::compare::are_sisters;
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::seam::Files;
+use crate::ground::source::Source;
+use crate::ground::span::Located;
+use crate::record::like::SharedPlates;
+use crate::record::place::Place;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// What a survey keeps of a record.
+#[derive(Debug)]
+pub struct Found {
+    pub path: PathBuf,
+    /// Its path as messages show it.
+    pub name: String,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    pub id: Option<String>,
+    /// Where the unit stands now.
+    pub place: Option<Place>,
+    pub setting: Setting,
+    /// The id as it stands in the text, and those that its `like:` lines name.
+    pub(super) written_id: Option<String>,
+    pub(super) asked: Vec<String>,
+    /// Another record of the same id, as `file:line`.
+    twin: Option<(Located<String>, String)>,
+    /// Which of the kins it belongs to.
+    kin: usize,
+}
+
+/// The records of a job.
+pub struct Survey<'a> {
+    files: &'a dyn Files,
+    terms: Terms,
+    /// In the order of their paths.
+    pub found: Vec<Found>,
+    /// Records that are sisters of each other, also by way of a third one.
+    kins: Vec<Vec<usize>>,
+    lenders: Lenders,
+    /// Configuration files with something to say, and files that could not be read.
+    pub others: Vec<Diagnosed>,
+}
+
+/// So many records are held at once, with the rest of their kins.
+const AT_ONCE: usize = 48;
+
+impl<'a> Survey<'a> {
+    /// Looks over every record file under the paths.
+    pub fn of(files: &'a dyn Files, paths: &[PathBuf], terms: Terms) -> Self {
+        let (paths, mut others) = find(files, paths);
+        let mut settings = Settings::new(files);
+        let placed = paths.into_iter().map(|path| {
+            let setting = settings.of(path.parent().unwrap_or(Path::new("")));
+            (path, setting)
+        });
+        let placed: Vec<(PathBuf, Setting)> = placed.collect();
+        let looked: Vec<Result<Found, Diagnosed>> = placed
+            .into_par_iter()
+            .map(|(path, setting)| Found::of(files, &path, &terms, setting))
+            .collect();
+        let mut found = Vec::with_capacity(looked.len());
+        for one in looked {
+            match one {
+                Ok(one) => found.push(one),
+                Err(told) => others.push(told),
+            }
+        }
+        others.append(&mut settings.others);
+        twins(&mut found);
+        let kins = kins(&mut found);
+        let lenders = Lenders::of(files, &terms.root, &found);
+        Self {
+            files,
+            terms,
+            found,
+            kins,
+            lenders,
+            others,
+        }
+    }
+
+    /// The records that may be sisters of one, itself among them.
+    fn kin(&self, index: usize) -> &[usize] {
+        let kin = self.found.get(index).and_then(|one| self.kins.get(one.kin));
+        kin.map_or(&[], Vec::as_slice)
+    }
+
+    /// The sisters of a record.
+    pub fn sisters(&self, index: usize) -> impl Iterator<Item = &Found> {
+        let own = self.found.get(index).and_then(|own| own.place.as_ref());
+        let others = self.kin(index).iter().filter(move |other| **other != index);
+        let others = others.filter_map(|other| self.found.get(*other));
+        others.filter(move |other| match (own, &other.place) {
+            (Some(own), Some(place)) => are_sisters(own, place),
+            _ => false,
+        })
+    }
+
+    /// Compiles the records of an order, a few at a time, and hands each over with its kin. What is made of
+    /// them in any order is taken in this one, and the records are dropped.
+    pub fn each<T: Send>(
+        &self,
+        order: &[usize],
+        with: With,
+        make: impl Fn(usize, &Kin<'_>) -> T + Sync,
+        mut take: impl FnMut(T),
+    ) {
+        let plates = self.lenders.plates();
+        let mut rest = order;
+        while !rest.is_empty() {
+            let (now, later) = rest.split_at(self.batch(rest));
+            rest = later;
+            let compiled = self.compiled(now, with, &plates);
+            let kin = Kin {
+                survey: self,
+                compiled: &compiled,
+            };
+            let made: Vec<T> = now.par_iter().map(|index| make(*index, &kin)).collect();
+            made.into_iter().for_each(&mut take);
+        }
+    }
+
+    /// How many records come next: no kin is cut in two where it stands together.
+    fn batch(&self, rest: &[usize]) -> usize {
+        let kin = |index: &usize| self.found.get(*index).map(|one| one.kin);
+        let last = rest.get(AT_ONCE - 1).and_then(kin);
+        let more = rest.iter().skip(AT_ONCE);
+        let more = more.take_while(|index| last.is_some() && kin(index) == last);
+        (AT_ONCE + more.count()).min(rest.len())
+    }
+
+    fn compiled(
+        &self,
+        now: &[usize],
+        with: With,
+        plates: &SharedPlates<'_>,
+    ) -> BTreeMap<usize, Compiled> {
+        let alone = |index: &usize| {
+            let criteria = self.found.get(*index).map(|one| &one.setting.criteria);
+            with == With::WhatItsFindingsNeed
+                && criteria.is_some_and(|criteria| criteria.resistance_phases.is_none())
+        };
+        let mut wanted: Vec<usize> = Vec::new();
+        for index in now {
+            match alone(index) {
+                true => wanted.push(*index),
+                false => wanted.extend(self.kin(*index)),
+            }
+        }
+        wanted.sort_unstable();
+        wanted.dedup();
+        let compiled = wanted
+            .into_par_iter()
+            .filter_map(|index| Some((index, self.compile(self.found.get(index)?, plates))));
+        let mut compiled: BTreeMap<usize, Compiled> = compiled.collect();
+        phases::hold(&mut compiled);
+        compiled
+    }
+
+    /// One record, as it is without its sisters.
+    fn compile(&self, found: &Found, plates: &SharedPlates<'_>) -> Compiled {
+        let (text, record) = match self.lenders.at(&found.path) {
+            Some(lender) => (
+                lender.text.clone(),
+                (lender.record.clone(), lender.told.clone()),
+            ),
+            None => {
+                let parsed = Parsed::of(self.again(found));
+                let record = parsed.record(plates);
+                (parsed.text, record)
+            }
+        };
+        let (mut record, mut told) = record;
+        let mut text = text;
+        text.diagnostics.append(&mut told);
+        if let Some((id, at)) = &found.twin {
+            text.diagnostics.push(twin(id, at));
+        }
+        (self.terms.prepare)(&mut record, &mut text.diagnostics);
+        Compiled::new(text, record)
+    }
+
+    /// The text of a record, read a second time. It has to be what the survey saw.
+    fn again(&self, found: &Found) -> Text {
+        let setting = found.setting.clone();
+        let read = Text::read(self.files, &found.path, &self.terms.root, setting.clone());
+        match read {
+            Ok(text) if text.source.sha256 == found.sha256 => text,
+            _ => Text {
+                path: found.path.clone(),
+                source: Source::new(&found.name, b"").0,
+                diagnostics: vec![changed()],
+                setting,
+            },
+        }
+    }
+
+    /// Everything compiled at once.
+    pub fn job(self) -> Job {
+        let all: Vec<usize> = (0..self.found.len()).collect();
+        self.only(&all)
+    }
+
+    /// The record of a file, and what may be its sisters.
+    pub fn around(self, path: &Path) -> Job {
+        let own = self.found.iter().position(|one| one.path == path);
+        let kin = own.map_or(Vec::new(), |own| self.kin(own).to_vec());
+        self.only(&kin)
+    }
+
+    fn only(self, indices: &[usize]) -> Job {
+        let plates = self.lenders.plates();
+        let records = self.compiled(indices, With::Kin, &plates).into_values();
+        Job {
+            records: records.collect(),
+            others: self.others,
+        }
+    }
+}
+
+/// What is compiled beside a record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum With {
+    /// All that may be its sisters.
+    Kin,
+    /// Only what its own findings look at.
+    WhatItsFindingsNeed,
+}
+
+/// Compiled records of a job, as many as are held at once.
+pub struct Kin<'a> {
+    survey: &'a Survey<'a>,
+    compiled: &'a BTreeMap<usize, Compiled>,
+}
+
+impl<'a> Kin<'a> {
+    /// A record.
+    pub fn get(&self, index: usize) -> Option<&'a Compiled> {
+        self.compiled.get(&index)
+    }
+
+    /// The other records that may be its sisters.
+    pub fn others(&self, index: usize) -> impl Iterator<Item = (usize, &'a Compiled)> {
+        let others = self.survey.kin(index).iter();
+        let others = others.filter(move |other| **other != index);
+        others.filter_map(|other| Some((*other, self.compiled.get(other)?)))
+    }
+}
+
+impl Found {
+    fn of(
+        files: &dyn Files,
+        path: &Path,
+        terms: &Terms,
+        setting: Setting,
+    ) -> Result<Self, Diagnosed> {
+        let text = Text::read(files, path, &terms.root, setting)?;
+        let parsed = Parsed::of(text);
+        // A plate lends nothing of where a unit stands.
+        let (mut record, _) = parsed.record(&SharedPlates::default());
+        (terms.prepare)(&mut record, &mut Vec::new());
+        let written_id = parsed.id().map(str::to_owned);
+        let asked = parsed.asked().map(str::to_owned).collect();
+        let source = parsed.text.source;
+        let id = record.plate.id.get();
+        let at = id.map(|id| format!("{}:{}", source.name, source.line(id.span.start)));
+        Ok(Self {
+            id: id.map(|id| id.value.clone()),
+            // Of the first of each id the others' own place is kept; see `twins`.
+            twin: id.cloned().zip(at),
+            place: record.places.pop(),
+            path: parsed.text.path,
+            name: source.name,
+            sha256: source.sha256,
+            setting: parsed.text.setting,
+            written_id,
+            asked,
+            kin: 0,
+        })
+    }
+}
+
+/// Of each record keeps only where an earlier one of the same id is.
+fn twins(found: &mut [Found]) {
+    let mut first: BTreeMap<String, String> = BTreeMap::new();
+    for one in found {
+        let Some((id, at)) = one.twin.take() else {
+            continue;
+        };
+        match first.get(&id.value) {
+            Some(other) => one.twin = Some((id, other.clone())),
+            None => {
+                first.insert(id.value, at);
+            }
+        }
+    }
+}
+
+fn twin(id: &Located<String>, at: &str) -> Diagnostic {
+    let title = format!("another record has the id `{}`", id.value);
+    Diagnostic::new(Code::IdDuplicate, id.span, title)
+        .label(format!("also at {at}"))
+        .help("one file holds one CT for its whole life; join the records, or correct the id")
+}
+
+/// Puts records together that share a bay or a set, and those that share one with these.
+fn kins(found: &mut [Found]) -> Vec<Vec<usize>> {
+    let mut of_key: BTreeMap<(Option<String>, String), usize> = BTreeMap::new();
+    // Each points at one of its kin, the first of them at itself.
+    let mut head: Vec<usize> = (0..found.len()).collect();
+    for (index, one) in found.iter().enumerate() {
+        let place = one.place.as_ref();
+        let set = place.and_then(|place| place.set.value());
+        let set = set.map(|set| (None, set.clone()));
+        let bay = place.and_then(|place| place.site.value().zip(place.bay.value()));
+        let bay = bay.map(|(site, bay)| (Some(site.clone()), bay.clone()));
+        for key in [set, bay].into_iter().flatten() {
+            let other = *of_key.entry(key).or_insert(index);
+            let (one, other) = (first_of(&mut head, index), first_of(&mut head, other));
+            if let Some(place) = head.get_mut(one.max(other)) {
+                *place = one.min(other);
+            }
+        }
+    }
+    let mut kins: Vec<Vec<usize>> = Vec::new();
+    let mut numbers: BTreeMap<usize, usize> = BTreeMap::new();
+    for (index, one) in found.iter_mut().enumerate() {
+        let number = *numbers
+            .entry(first_of(&mut head, index))
+            .or_insert_with(|| {
+                kins.push(Vec::new());
+                kins.len() - 1
+            });
+        one.kin = number;
+        if let Some(kin) = kins.get_mut(number) {
+            kin.push(index);
+        }
+    }
+    kins
+}
+
+/// The first of a kin; what points at it is made to do so directly.
+fn first_of(head: &mut [usize], index: usize) -> usize {
+    let mut at = index;
+    while let Some(next) = head.get(at).copied().filter(|next| *next != at) {
+        at = next;
+    }
+    if let Some(place) = head.get_mut(index) {
+        *place = at;
+    }
+    at
+}

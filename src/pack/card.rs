@@ -1,0 +1,188 @@
+//! What the front of a pack keeps of each CT when its record and its pages are done with: cells, defects, points,
+//! and little else. A pack of any size holds the cards of all its CTs and the records of a few.
+
+use super::defects::{self, Defect, Open};
+use super::items::Given;
+use super::matrix::Block;
+use super::plan::{Entry, Spot};
+use super::untested::{self, Untested};
+use super::used;
+use crate::document::Grade;
+use crate::ground::date::Date;
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::span::Span;
+use crate::job::{Basis, Diagnosed};
+use crate::judge::decision;
+use crate::record::visit::Visit;
+use crate::report::sources::Sources;
+use std::collections::BTreeSet;
+
+/// What is kept of one CT.
+#[derive(Clone, Debug)]
+pub struct Card {
+    pub spot: Spot,
+    /// Its record as messages show it, and the SHA-256 of its bytes.
+    pub file: String,
+    pub sha256: String,
+    /// How many of its lines could not be read.
+    pub errors: usize,
+    /// Whether a finding that stands fails.
+    pub fails: bool,
+    /// What cannot be read of it, one sentence each.
+    pub broken: Vec<String>,
+    pub defects: Vec<Defect>,
+    pub points: Vec<Open>,
+    pub untested: Vec<Untested>,
+    pub given: Given,
+}
+
+/// Roles of the people of a visit, and whether a report asks for them.
+pub const ROLES: [(&str, bool, fn(&Visit) -> Option<&String>); 4] = [
+    ("Tested by", true, |visit| visit.tested_by.value()),
+    ("Reviewed by", true, |visit| visit.reviewed_by.value()),
+    ("Witnessed by", false, |visit| visit.witnessed_by.value()),
+    ("Authorised in the records by", false, |visit| {
+        visit.authorised_by.value()
+    }),
+];
+
+/// Everything that the front of a pack is made of.
+#[derive(Debug, Default)]
+pub struct Gathered {
+    pub cards: Vec<Card>,
+    pub blocks: Vec<Block>,
+    /// Records with errors, or with visits that the report leaves out.
+    pub told: Vec<Diagnosed>,
+    pub used: used::All,
+    pub sources: Sources,
+    /// Decision rules, as told.
+    pub rules: Vec<String>,
+    /// First and last day of the tests.
+    pub days: Option<(Date, Date)>,
+    /// Names by role.
+    pub people: [BTreeSet<String>; ROLES.len()],
+    pub basis: Basis,
+}
+
+/// What one CT adds.
+pub struct Adds {
+    card: Card,
+    block: Block,
+    told: Option<Diagnosed>,
+    more: Gathered,
+}
+
+impl Adds {
+    pub fn of(entry: &Entry<'_>, basis: Basis) -> Self {
+        let unit = entry.unit;
+        let fails = entry
+            .claims
+            .standing()
+            .any(|one| one.grade() == Grade::Fails);
+        let card = Card {
+            spot: entry.spot.clone(),
+            file: unit.source.name.clone(),
+            sha256: unit.source.sha256.clone(),
+            errors: unit.errors().count(),
+            fails,
+            broken: broken(entry),
+            defects: defects::of(entry),
+            points: defects::open_points(entry),
+            untested: untested::of(entry),
+            given: Given::of(entry),
+        };
+        let later = |one: &&Diagnostic| one.code == Code::VisitFuture;
+        let told = unit.errors().chain(unit.diagnostics.iter().filter(later));
+        let told: Vec<Diagnostic> = told.cloned().collect();
+        let told = (!told.is_empty()).then(|| Diagnosed {
+            source: unit.source.clone(),
+            diagnostics: told,
+        });
+        let mut sources = Sources::default();
+        sources.add(&unit.assessment, &unit.setting.criteria);
+        let days = || entry.visits().map(|(_, visit)| visit.date.value);
+        let more = Gathered {
+            used: used::of(entry),
+            sources,
+            rules: vec![rule(entry)],
+            days: days().min().zip(days().max()),
+            people: ROLES.map(|(.., of)| {
+                let named = entry.visits().filter_map(|(_, visit)| of(visit));
+                named.cloned().collect()
+            }),
+            basis,
+            ..Gathered::default()
+        };
+        Self {
+            card,
+            block: Block::of(entry),
+            told,
+            more,
+        }
+    }
+}
+
+impl Gathered {
+    /// Takes the next CT in the order of the pack.
+    pub fn add(&mut self, adds: Adds) {
+        let Adds {
+            card,
+            block,
+            told,
+            more,
+        } = adds;
+        self.cards.push(card);
+        self.blocks.push(block);
+        self.told.extend(told);
+        used::add(&mut self.used, more.used);
+        self.sources.join(more.sources);
+        for rule in more.rules {
+            if !self.rules.contains(&rule) {
+                self.rules.push(rule);
+            }
+        }
+        self.days = match (self.days, more.days) {
+            (Some(one), Some(other)) => Some((one.0.min(other.0), one.1.max(other.1))),
+            (one, other) => one.or(other),
+        };
+        for (names, more) in self.people.iter_mut().zip(more.people) {
+            names.extend(more);
+        }
+        self.basis.parts.extend(more.basis.parts);
+    }
+
+    /// When the last CT was taken.
+    pub fn finish(&mut self) {
+        self.basis = Basis::joined([&self.basis]);
+    }
+}
+
+/// Lines that cannot be read, and visits that cannot be placed in time.
+fn broken(entry: &Entry<'_>) -> Vec<String> {
+    let unit = entry.unit;
+    if unit.is_complete() {
+        return Vec::new();
+    }
+    let line = |at: Span| unit.source.line(at.start);
+    let undated = unit.record.undated.iter();
+    let undated = undated.map(|at| {
+        let line = line(*at);
+        format!("line {line}: this visit is not shown, its date could not be read")
+    });
+    let errors = unit.errors();
+    let errors = errors.map(|one| format!("line {}: {}", line(one.span), one.title));
+    undated.chain(errors).collect()
+}
+
+fn rule(entry: &Entry<'_>) -> String {
+    let criteria = &entry.unit.setting.criteria;
+    let file = match criteria.file.as_str() {
+        "" => "the defaults, without a criteria.toml",
+        file => file,
+    };
+    format!(
+        "{} Coverage factor {}. Taken from {file}.",
+        decision::describe(criteria),
+        decision::describe_factor(criteria)
+    )
+}
