@@ -146,7 +146,7 @@ fn no_chromium_on_the_path() {
 #[test]
 fn verify_tells_whose_report_it_is() {
     let place = job(&["h07"]);
-    assert_eq!(pack(place.path(), &[]).0, Some(0));
+    assert_eq!(pack(place.path(), &["--whole"]).0, Some(0));
     let verify = |report: &str, record: &str| {
         let output = program()
             .current_dir(place.path())
