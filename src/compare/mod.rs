@@ -2,7 +2,7 @@
 
 mod beside;
 
-pub use beside::{Sister, are_sisters, beside, like_core, median_of_phases, sisters};
+pub use beside::{Beside, Sister, are_sisters, beside, like_core, median_of_phases, sisters};
 
 #[cfg(test)]
 mod tests;

@@ -240,6 +240,15 @@ pub fn found(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
 
 /// The limit: `at most 30 mA`, `at least 300 V`, `200 to 220 V`; empty when there is none.
 pub fn limit(finding: &Finding) -> Phrase {
+    held(finding, ["at least ", "at most ", "within ± "])
+}
+
+/// The same in signs, for a column of limits: `≤ 30 mA`, `≥ 300 V`, `± 0.25 %`.
+pub fn bound(finding: &Finding) -> Phrase {
+    held(finding, ["≥ ", "≤ ", "± "])
+}
+
+fn held(finding: &Finding, [least, most, within]: [&'static str; 3]) -> Phrase {
     let Some(against) = &finding.against else {
         return Phrase::default();
     };
@@ -249,9 +258,9 @@ pub fn limit(finding: &Finding) -> Phrase {
         (Some(lower), Some(upper)) => {
             say!("{} to {}", Quantity::new(number(lower), ""), shown(upper))
         }
-        (Some(lower), None) => say!("at least {}", shown(lower)),
-        (None, Some(upper)) if against.magnitude => say!("within ± {}", shown(upper)),
-        (None, Some(upper)) => say!("at most {}", shown(upper)),
+        (Some(lower), None) => Phrase::from(least).then(shown(lower)),
+        (None, Some(upper)) if against.magnitude => Phrase::from(within).then(shown(upper)),
+        (None, Some(upper)) => Phrase::from(most).then(shown(upper)),
         (None, None) => Phrase::default(),
     }
 }

@@ -4,8 +4,7 @@
 
 use super::plan::{Entry, Spot};
 use crate::document::{Grade, Phrase, joined, say};
-use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Verdict};
+use crate::judge::finding::Finding;
 use crate::judge::requirement::{Shown, Standing};
 use crate::judge::rules::Whose;
 use crate::judge::words;
@@ -233,7 +232,7 @@ impl Look<'_, '_> {
         let requirement = one.required.requirement;
         let several = |other: &&Shown<'_>| other.required.requirement != requirement;
         let named = shown.iter().any(several).then_some(requirement.title);
-        let proof = proof(one);
+        let proof = one.proof();
         // Of several values that can show it: which.
         let value = proof.filter(|_| requirement.evidence.len() > 1);
         let value = value.map(|proof| proof.rule.title);
@@ -283,7 +282,7 @@ const DONE: &str = "done";
 
 /// What weighs most for a reader; of equals one that has a value, the first of them.
 fn heaviest<'s, 'a>(shown: &[&'s Shown<'a>]) -> Option<&'s Shown<'a>> {
-    let has_value = |one: &Shown<'_>| proof(one).is_some_and(|proof| proof.value().is_some());
+    let has_value = |one: &Shown<'_>| one.proof().is_some_and(|proof| proof.value().is_some());
     // Of equals `max_by_key` takes the last.
     let backwards = shown.iter().rev().copied();
     backwards.max_by_key(|one| (weight(one), has_value(one)))
@@ -297,20 +296,6 @@ fn weight(one: &Shown<'_>) -> (Grade, bool, bool) {
         one.standing.is_undecided(),
         conditionally,
     )
-}
-
-/// The finding that a standing rests on: of those that came to the same, the one that heads its test.
-fn proof<'a>(one: &'a Shown<'_>) -> Option<&'a Finding> {
-    let conditional = |finding: &Finding| finding.verdict == Verdict::Word(Word::ConditionalPass);
-    let same = one
-        .evidence
-        .iter()
-        .map(|told| &**told)
-        .filter(|finding: &&Finding| {
-            let grade = finding.grade() == one.standing.grade();
-            grade && conditional(finding) == (one.standing == Standing::MetConditionally)
-        });
-    worst(same)
 }
 
 /// Class and ratio of what is in service.

@@ -3,6 +3,7 @@
 
 mod content;
 mod options;
+pub mod rows;
 pub(crate) mod sources;
 mod summary;
 pub mod worksheet;

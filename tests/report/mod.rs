@@ -3,6 +3,7 @@
 mod command;
 mod hostile;
 mod pages;
+mod rows;
 mod snapshots;
 mod stands_on;
 

@@ -98,7 +98,34 @@ pub struct Shown<'a> {
     pub earlier: Option<usize>,
 }
 
-impl Shown<'_> {
+impl<'a> Shown<'a> {
+    /// `exciting current at 300 V`, `accuracy class by current (class 5P20)`.
+    pub fn title(&self) -> Phrase {
+        let said = Phrase::from(self.required.requirement.title);
+        let conditions = self.required.conditions.iter();
+        conditions.fold(said, |said, condition| match condition {
+            Condition::Class(_) => say!("{} ({})", said, condition.phrase()),
+            _ => say!("{} {}", said, condition.phrase()),
+        })
+    }
+
+    /// The finding that its standing rests on: of those that came to the same, the first that heads its
+    /// test; where none did, of all of them the worst.
+    pub fn proof(&self) -> Option<&Told<'a>> {
+        let conditional = |one: &Finding| one.verdict == Verdict::Word(Word::ConditionalPass);
+        let same = |one: &&Told<'a>| {
+            let conditionally = self.standing == Standing::MetConditionally;
+            one.grade() == self.standing.grade() && conditional(one) == conditionally
+        };
+        // Of equals `max_by_key` takes the last.
+        let all = || self.evidence.iter().rev();
+        let weight = |one: &&Told<'a>| (one.grade(), one.headline);
+        all()
+            .filter(same)
+            .max_by_key(weight)
+            .or(all().max_by_key(weight))
+    }
+
     /// What would show it, where nothing was tested and its own reason does not say so.
     pub fn needs(&self) -> Option<&'static str> {
         let told = matches!(self.standing, Standing::NotShown(_)) && self.is_there;

@@ -3,7 +3,6 @@
 use super::shown::{Shown, Standing, shown};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Assessment;
-use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 use crate::judge::standing::{Told, standing};
@@ -185,6 +184,11 @@ impl<'a> Claims<'a> {
         all.filter(|finding| finding.grade() == grade).count()
     }
 
+    /// All that stands, of whatever visit and grade.
+    pub fn told(&self) -> impl Iterator<Item = &Told<'a>> {
+        self.told.iter()
+    }
+
     /// Both: what a verdict, an exit code and a list of defects count.
     pub fn counted(&self) -> impl Iterator<Item = &Told<'a>> {
         self.standing().chain(self.unanswered())
@@ -218,7 +222,7 @@ impl<'a> Claims<'a> {
 
     /// `knee point e.m.f. of 2S`.
     pub fn name(&self, one: &Shown<'_>) -> Phrase {
-        say!("{} of {}", title(one), subject(self.record, one))
+        say!("{} of {}", one.title(), subject(self.record, one))
     }
 
     /// Sums up an owner on one core, or as a whole. What fails outside any requirement fails the owner
@@ -359,7 +363,7 @@ fn grouped(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
 fn names(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
     let mut groups: Vec<(Phrase, Vec<Phrase>)> = Vec::new();
     for one in all {
-        let (title, subject) = (title(one), subject(record, one));
+        let (title, subject) = (one.title(), subject(record, one));
         match groups.iter_mut().find(|(known, _)| *known == title) {
             Some((_, subjects)) => subjects.push(subject),
             None => groups.push((title, vec![subject])),
@@ -367,16 +371,6 @@ fn names(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
     }
     let phrase = |(title, subjects)| say!("{} of {}", title, Phrase::list(subjects, ", ", " and "));
     groups.into_iter().map(phrase).collect()
-}
-
-/// `exciting current at 300 V`, `accuracy class by current (class 5P20)`.
-fn title(one: &Shown<'_>) -> Phrase {
-    let said = Phrase::from(one.required.requirement.title);
-    let conditions = one.required.conditions.iter();
-    conditions.fold(said, |said, condition| match condition {
-        Condition::Class(_) => say!("{} ({})", said, condition.phrase()),
-        _ => say!("{} {}", said, condition.phrase()),
-    })
 }
 
 /// `2S`, `2S1-2S2`, `the primary`.

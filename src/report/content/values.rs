@@ -2,12 +2,12 @@
 
 use super::Ctx;
 use super::text::NONE;
-use crate::compare::beside;
 use crate::derive::workings::StepId;
 use crate::document::{Block, Cell, Inline, Part, Phrase, Table, Text, say};
 use crate::judge::decision::Word;
-use crate::judge::finding::{Finding, Unit, Verdict, unit};
+use crate::judge::finding::{Finding, Verdict};
 use crate::judge::words;
+use crate::report::rows::{Aside, asides};
 use crate::trade::Pair;
 
 /// The findings of one test, as they are gathered.
@@ -74,13 +74,7 @@ impl Ctx<'_> {
     }
 
     fn value_row(&self, visit: usize, main: Option<Pair>, finding: &Finding, values: &mut Values) {
-        let beside = beside(
-            self.record,
-            self.assessment,
-            &self.subject.sisters,
-            visit,
-            finding,
-        );
+        let beside = asides(self.subject, visit, finding);
         let note = self.remark(finding);
         let note = note.map(|remark| superscript(self.place(remark, &mut values.remarks)));
         let what = say!("{}{}", self.other_pair(finding, main), words::what(finding));
@@ -98,14 +92,13 @@ impl Ctx<'_> {
         if let Some(link) = self.workings_link(finding) {
             what = what.plain(" ").and(link);
         }
-        let of_sisters = |(median, count)| self.sisters(finding, median, count);
         let cells = [
             what.plain(note.unwrap_or_default()),
             found,
             self.limit(finding, &mut values.sources),
-            self.other(finding, beside.factory),
-            self.other(finding, beside.last),
-            beside.sisters.map_or_else(|| NONE.into(), of_sisters),
+            self.aside(beside.factory.as_ref(), ""),
+            self.aside(beside.last.as_ref(), ""),
+            self.of_sisters(beside.sisters.as_ref()),
             marked(finding),
         ];
         values.rows.push(cells.map(Cell::from).into());
@@ -154,44 +147,28 @@ impl Ctx<'_> {
     }
 
     /// The same value elsewhere, and by how much this one is off it.
-    fn other(&self, finding: &Finding, other: Option<&Finding>) -> Text {
-        let Some(value) = other.and_then(Finding::value) else {
+    fn aside(&self, aside: Option<&Aside>, of: &str) -> Text {
+        let Some(aside) = aside else {
             return NONE.into();
         };
-        let number = words::number(self.w, self.criteria, value, finding.unit);
-        let deviation = self.deviation(finding, value.si);
-        Text::from(self.pen.quantity(&number)).plain(deviation)
+        let off = aside.off.map(|off| format!("; {}", self.off(off)));
+        let value = self.pen.quantity(&aside.value);
+        format!("{value}{}{of}", off.unwrap_or_default()).into()
     }
 
-    fn sisters(&self, finding: &Finding, median: f64, count: usize) -> Text {
-        let own = finding.value();
-        let own = own.map(|value| words::number(self.w, self.criteria, value, finding.unit));
-        let shown = median * finding.unit.per_si;
-        // As finely as the value beside it is known.
-        let number = match own.and_then(|own| own.as_finely(shown)) {
-            Some(number) => number,
-            None => words::quantity(median, 4, finding.unit),
-        };
-        let number = self.pen.quantity(&number);
-        let deviation = self.deviation(finding, median);
-        format!("{number}{deviation}, of {count}").into()
+    fn of_sisters(&self, aside: Option<&Aside>) -> Text {
+        let of = aside.map(|aside| format!(", of {}", aside.of));
+        self.aside(aside, &of.unwrap_or_default())
     }
 
-    /// By how many per cent the value found is off another; nothing for errors and angles.
-    fn deviation(&self, finding: &Finding, other: f64) -> String {
-        let (Some(value), true) = (finding.known(), is_proportional(finding.unit)) else {
-            return String::new();
-        };
-        let share = 100.0 * (value.si / other - 1.0);
-        if other == 0.0 || !share.is_finite() || share.abs() > 1e5 {
-            return String::new();
-        }
+    /// `+1.2 %`, with its sign.
+    pub(super) fn off(&self, share: f64) -> String {
         let text = if share.abs() < 0.05 {
             "0.0 %".to_owned()
         } else {
             format!("{share:+.1} %").replace('-', "−")
         };
-        format!("; {}", self.pen.mark(&text))
+        self.pen.mark(&text)
     }
 
     /// Reason, remarks and next step of a finding, on one line.
@@ -227,12 +204,6 @@ impl Ctx<'_> {
             None => text,
         }
     }
-}
-
-/// Whether a deviation in per cent of the value says anything.
-fn is_proportional(of: Unit) -> bool {
-    use unit::{CENTIRADIAN, DEGREE, MINUTE_OF_ARC, PERCENT};
-    ![PERCENT, MINUTE_OF_ARC, CENTIRADIAN, DEGREE].contains(&of)
 }
 
 fn letter(index: usize) -> String {

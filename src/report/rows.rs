@@ -1,0 +1,256 @@
+//! The rows of a CT's table: what is required, the limit, what was found, and what stands beside it, as
+//! data. Nothing is judged here: each row tells the standing of one requirement and what that rests on.
+
+use super::Subject;
+use super::summary::claims;
+use crate::compare::{Beside, beside};
+use crate::derive::workings::StepId;
+use crate::document::{Grade, Phrase, Quantity, say};
+use crate::ground::span::Span;
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Finding, Unit, unit};
+use crate::judge::requirement::{ALL, Claims, Required, Shown};
+use crate::judge::rules::{self, Rule, Whose};
+use crate::judge::standing::Told;
+use crate::judge::words;
+use crate::record::Record;
+use crate::trade::Pair;
+
+/// By what the same row is found on a sister.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Key {
+    /// Of the requirement.
+    pub id: &'static str,
+    /// Name of the core; `None` for the unit as a whole.
+    pub core: Option<String>,
+    /// Terminals as positions in the marks of the core, the lower one first.
+    pub pair: Option<(u8, u8)>,
+    /// The class and the voltage that it holds at, in words.
+    pub conditions: String,
+}
+
+/// One requirement with what was shown of it.
+#[derive(Clone, Debug)]
+pub struct Row {
+    pub key: Key,
+    pub core: Option<usize>,
+    pub pair: Option<Pair>,
+    /// The transformer's or the circuit's.
+    pub whose: Whose,
+    /// `exciting current at 300 V`.
+    pub title: Phrase,
+    /// `2S`, `2S1-2S2`, `the primary`.
+    pub subject: Phrase,
+    /// `≤ 30 mA`; empty where nothing was held against a limit.
+    pub limit: Phrase,
+    /// The clause that states the limit, and its line where plate or duty state it.
+    pub source: Phrase,
+    pub stated_at: Option<Span>,
+    /// `69.1 ± 0.2 mA`, `as marked`; empty where nothing was found.
+    pub found: Phrase,
+    /// The step of the workings that gives the value.
+    pub step: Option<StepId>,
+    /// What is lacking, or stands against it.
+    pub why: Phrase,
+    /// What would show it, where nothing was tested and the reason does not say so.
+    pub needs: Option<&'static str>,
+    pub beside: Asides,
+    pub grade: Grade,
+    /// `met`, `withheld`, `not shown`.
+    pub word: &'static str,
+    /// Whether the visit asks for it.
+    pub due: bool,
+    /// Whether any test speaks of it.
+    pub is_tested: bool,
+    /// The visit of an earlier occasion that it rests on.
+    pub earlier: Option<usize>,
+}
+
+/// The same value in another place.
+#[derive(Clone, Debug)]
+pub struct Aside {
+    pub value: Quantity,
+    /// By how many per cent the value found is off it; `None` where a share says nothing.
+    pub off: Option<f64>,
+    /// How many values it is the median of.
+    pub of: usize,
+}
+
+/// What stands beside a value.
+#[derive(Clone, Debug, Default)]
+pub struct Asides {
+    /// Of the maker's certificate.
+    pub factory: Option<Aside>,
+    /// Of the last visit before.
+    pub last: Option<Aside>,
+    /// The median of the sisters.
+    pub sisters: Option<Aside>,
+}
+
+/// All rows of a CT: core by core, the unit as a whole behind them, in the order of a report.
+pub fn rows(subject: &Subject<'_>) -> Vec<Row> {
+    rows_of(subject, &claims(subject))
+}
+
+pub(super) fn rows_of(subject: &Subject<'_>, claims: &Claims<'_>) -> Vec<Row> {
+    let mut all: Vec<&Shown<'_>> = claims.shown.iter().collect();
+    let order = |one: &&Shown<'_>| {
+        let required = &one.required;
+        let at = ALL.iter().position(|of| *of == required.requirement);
+        // The unit's own stand behind the last core's.
+        (required.core.unwrap_or(usize::MAX), at)
+    };
+    all.sort_by_key(order);
+    all.into_iter()
+        .map(|one| row(subject, claims, one))
+        .collect()
+}
+
+fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
+    let (record, required) = (subject.record, &shown.required);
+    let w = &subject.assessment.workings;
+    let proof = shown.proof();
+    let told = proof.map(|proof| nearest(claims, proof).unwrap_or(proof));
+    let told = told.filter(|told| told.value().is_some() || !told.observed.is_empty());
+    let against = told.and_then(|told| told.against.as_ref());
+    let source = against.map(|against| words::cite(&against.cited));
+    // Which of several points a class was held at is a part of what was found.
+    let found = |told: &Told<'_>| {
+        let found = words::found(w, subject.criteria, told);
+        match proof.is_some_and(|proof| proof.is_same(told)) {
+            true => found,
+            false => {
+                let at = told.conditions.iter().filter(|one| !is_class(one));
+                let at = Phrase::join(at.map(Condition::phrase), ", ");
+                say!("{}: {} {}", told.rule.title, found, at)
+            }
+        }
+    };
+    Row {
+        key: key(record, required),
+        core: required.core,
+        pair: required.pair,
+        whose: required.requirement.whose,
+        title: shown.title(),
+        subject: crate::judge::requirement::subject(record, shown),
+        limit: told.map(|told| words::bound(told)).unwrap_or_default(),
+        source: source.unwrap_or_default(),
+        stated_at: against.and_then(|against| against.span),
+        found: told.map(found).unwrap_or_default(),
+        step: told.and_then(|told| Some(told.value()?.step)),
+        why: shown.standing.why().unwrap_or_default(),
+        needs: shown.needs(),
+        beside: told.map_or_else(Asides::default, |told| asides(subject, told.visit, told)),
+        grade: shown.standing.grade(),
+        word: shown.standing.word(),
+        due: required.due,
+        is_tested: !shown.evidence.is_empty(),
+        earlier: shown.earlier,
+    }
+}
+
+fn key(record: &Record, required: &Required) -> Key {
+    let core = required.core.and_then(|core| record.cores.get(core));
+    let pair = required.pair.map(Pair::ascending);
+    let conditions = required.conditions.iter().map(Condition::phrase);
+    Key {
+        id: required.requirement.id,
+        core: core.map(|core| core.name.clone()),
+        pair: pair.map(|pair| (pair.from, pair.to)),
+        conditions: Phrase::join(conditions, ", ").to_string(),
+    }
+}
+
+fn is_class(condition: &&Condition) -> bool {
+    matches!(condition, Condition::Class(_))
+}
+
+/// What a class is held at, current by current.
+static BY_CURRENT: &[&Rule] = &[
+    &rules::ratio::RATIO_ERROR,
+    &rules::ratio::PHASE_DISPLACEMENT,
+    &rules::ratio::RATIO_CORRECTION_FACTOR,
+    &rules::ratio::TRANSFORMER_CORRECTION_FACTOR,
+];
+
+/// Of the points that a class as a whole was held at, the one that lies nearest to its limit or farthest
+/// beyond.
+fn nearest<'c, 'a>(claims: &'c Claims<'a>, whole: &Told<'_>) -> Option<&'c Told<'a>> {
+    if whole.rule != &rules::ratio::CLASS_SHOWN {
+        return None;
+    }
+    let pair = |one: &Finding| one.pair.map(Pair::ascending);
+    let points = claims.told().filter(|one| {
+        BY_CURRENT.contains(&one.rule) && one.visit == whole.visit && pair(one) == pair(whole)
+    });
+    let used = points.filter_map(|one| Some((used(one)?, one)));
+    used.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, one)| one)
+}
+
+/// Which share of the room that its limits leave a value takes.
+fn used(finding: &Finding) -> Option<f64> {
+    let (against, value) = (finding.against.as_ref()?, finding.value()?.si);
+    let share = match (against.requirement.lower, against.requirement.upper) {
+        (None, Some(upper)) => value.abs() / upper,
+        (Some(lower), None) => lower / value,
+        (Some(lower), Some(upper)) => {
+            let middle = 0.5 * (lower + upper);
+            (value - middle).abs() / (upper - middle)
+        }
+        (None, None) => return None,
+    };
+    share.is_finite().then_some(share)
+}
+
+/// What stands beside a finding of a visit.
+pub(super) fn asides(subject: &Subject<'_>, visit: usize, finding: &Finding) -> Asides {
+    let Subject {
+        record,
+        assessment,
+        sisters,
+        ..
+    } = subject;
+    let w = &assessment.workings;
+    let of = |other: &Finding| {
+        let value = other.value()?;
+        Some(Aside {
+            value: words::number(w, subject.criteria, value, finding.unit),
+            off: off(finding, value.si),
+            of: 1,
+        })
+    };
+    let of_sisters = |(median, of): (f64, usize)| {
+        let own = finding.value();
+        let own = own.map(|value| words::number(w, subject.criteria, value, finding.unit));
+        // As finely as the value beside it is known.
+        let value = own.and_then(|own| own.as_finely(median * finding.unit.per_si));
+        Aside {
+            value: value.unwrap_or_else(|| words::quantity(median, 4, finding.unit)),
+            off: off(finding, median),
+            of,
+        }
+    };
+    let Beside {
+        factory,
+        last,
+        sisters,
+    } = beside(record, assessment, sisters, visit, finding);
+    Asides {
+        factory: factory.and_then(of),
+        last: last.and_then(of),
+        sisters: sisters.map(of_sisters),
+    }
+}
+
+/// By how many per cent a value is off another; nothing for errors and angles.
+fn off(finding: &Finding, other: f64) -> Option<f64> {
+    let value = finding.known().filter(|_| is_proportional(finding.unit))?;
+    let share = 100.0 * (value.si / other - 1.0);
+    (other != 0.0 && share.is_finite() && share.abs() <= 1e5).then_some(share)
+}
+
+/// Whether a deviation in per cent of the value says anything.
+fn is_proportional(of: Unit) -> bool {
+    use unit::{CENTIRADIAN, DEGREE, MINUTE_OF_ARC, PERCENT};
+    ![PERCENT, MINUTE_OF_ARC, CENTIRADIAN, DEGREE].contains(&of)
+}

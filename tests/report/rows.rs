@@ -1,0 +1,77 @@
+//! The rows of a CT's table as data.
+
+use super::demo;
+use kneemark::document::Grade;
+use kneemark::job::Compiled;
+use kneemark::report::Subject;
+use kneemark::report::rows::{Row, rows};
+
+fn of(ending: &str) -> (&'static Compiled, Vec<Row>) {
+    let job = demo();
+    let mut all = job.records.iter();
+    let ct = all.find(|one| one.source.name.ends_with(ending)).unwrap();
+    (ct, rows(&Subject::of(ct, job.sisters(ct))))
+}
+
+#[test]
+fn each_requirement_has_one_row_with_a_key_of_its_own() {
+    for ct in &demo().records {
+        let made = rows(&Subject::of(ct, Vec::new()));
+        let claims = ct.claims();
+        assert_eq!(made.len(), claims.shown.len(), "{}", ct.source.name);
+        let mut keys: Vec<_> = made.iter().map(|row| &row.key).collect();
+        keys.sort();
+        keys.dedup();
+        assert_eq!(keys.len(), made.len(), "{}", ct.source.name);
+    }
+}
+
+/// Nothing is judged anew: a row has the standing of its requirement.
+#[test]
+fn a_row_tells_limit_value_and_what_stands_beside_it() {
+    let (_, made) = of("h08-l1.ctr");
+    let named = |id: &str, core: &str| {
+        let mut own = made.iter();
+        own.find(|row| row.key.id == id && row.key.core.as_deref() == Some(core))
+            .unwrap()
+    };
+    let exciting = named("exciting-current", "2S");
+    assert_eq!(exciting.limit.to_string(), "≤ 30 mA");
+    assert_eq!(
+        exciting.source.to_string(),
+        "rating plate, exciting current"
+    );
+    assert!(exciting.stated_at.is_some());
+    assert_eq!((exciting.grade, exciting.word), (Grade::Fails, "not met"));
+    assert!(exciting.beside.factory.is_some());
+    assert_eq!(exciting.beside.sisters.as_ref().unwrap().of, 2);
+    let knee = named("knee-emf", "2S");
+    assert_eq!((knee.grade, knee.word), (Grade::Open, "withheld"));
+    assert!(knee.why.to_string().contains("shorted turn suspected"));
+    let class = named("accuracy", "3S");
+    assert!(!class.due && !class.is_tested && class.why.to_string().starts_with("needs "));
+}
+
+/// A class that was held at many points tells the one that lies nearest to its limit.
+#[test]
+fn a_class_by_current_tells_its_nearest_point() {
+    let mut told = 0;
+    for ct in &demo().records {
+        for row in rows(&Subject::of(ct, Vec::new())) {
+            if row.key.id == "accuracy" && row.is_tested && row.grade == Grade::Pass {
+                assert!(!row.limit.is_empty(), "{}", ct.source.name);
+                assert!(row.found.to_string().contains("% of rated current"));
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 0);
+}
+
+#[test]
+fn the_same_row_is_found_on_a_sister() {
+    let [(_, a), (_, b)] = ["h07-l1.ctr", "h07-l2.ctr"].map(of);
+    for row in &a {
+        assert!(b.iter().any(|other| other.key == row.key), "{:?}", row.key);
+    }
+}
