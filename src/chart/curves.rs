@@ -2,15 +2,15 @@
 
 use plotters::series::LineSeries;
 
-use super::key::Entry;
+use super::key::{Entry, Sample};
 use super::pen::Dash;
-use super::plot::{Drawn, Plot};
+use super::plot::{Drawn, Plot, Sheet};
 use super::space::Space;
 use super::stamp::{SHAPES, Shape, Stamp};
-use super::{Chart, Marks, Points};
+use super::{Chart, Marks, Points, strokes};
 
 /// Marks on a dense line keep this distance.
-const APART: i32 = 700;
+const APART: i32 = 450;
 
 /// How a curve is drawn: the dash tells the pen's curves apart, the mark all of them.
 pub(super) struct Look {
@@ -30,7 +30,7 @@ impl Chart {
             let n = alike.saturating_sub(usize::from(curve.name.is_empty()));
             let (shape, marked) = match &curve.marks {
                 Marks::None => (None, Points::new()),
-                Marks::At(shape, points) => (Some(*shape), points.clone()),
+                Marks::At(shape, points) => (Some(*shape), spaced(plot, points)),
                 Marks::Along => {
                     let shape = SHAPES.iter().cycle().nth(index).copied();
                     (shape, spaced(plot, &curve.line))
@@ -48,12 +48,17 @@ impl Chart {
     /// The first curve last, so that it lies on top.
     pub(super) fn draw_curves(
         &self,
+        sheet: &Sheet<'_>,
         plot: &mut Plot<'_>,
         space: &mut Space,
         looks: &[Look],
     ) -> Drawn<()> {
         for (curve, look) in self.curves.iter().zip(looks).rev() {
-            space.curve(curve.line.iter().map(|at| plot.backend_coord(at)));
+            let path: Vec<_> = curve.line.iter().map(|at| plot.backend_coord(at)).collect();
+            space.curve(path.iter().copied());
+            if let Some(off) = curve.off {
+                strokes::draw(sheet, space, &path, off)?;
+            }
             if !curve.line.is_empty() {
                 let line = curve.line.iter().copied();
                 plot.draw_series(LineSeries::new(line, curve.pen.line(look.dash)))?;
@@ -61,7 +66,7 @@ impl Chart {
             if let Some(shape) = look.shape {
                 let style = curve.pen.mark();
                 let places = look.marked.iter().map(|at| plot.backend_coord(at));
-                places.for_each(|place| space.keep_mark(place));
+                places.for_each(|place| space.keep_mark(place, shape));
                 let stamps = look.marked.iter().map(|at| Stamp {
                     at: *at,
                     shape,
@@ -78,7 +83,11 @@ impl Chart {
         let named = all.filter(|(curve, _)| !curve.name.is_empty());
         named.map(|(curve, look)| Entry {
             pen: curve.pen,
-            dash: (!curve.line.is_empty()).then_some(look.dash),
+            sample: match curve.off {
+                _ if curve.line.is_empty() => Sample::None,
+                Some(_) => Sample::Limit(look.dash),
+                None => Sample::Line(look.dash),
+            },
             shape: look.shape.filter(|_| !look.marked.is_empty()),
             text: curve.name.clone(),
         })
@@ -87,7 +96,7 @@ impl Chart {
 
 /// The points that carry a mark: all of a few, some of many.
 fn spaced(plot: &Plot<'_>, points: &[(f64, f64)]) -> Points {
-    if points.len() <= 30 {
+    if points.len() <= 40 {
         return points.to_vec();
     }
     let mut last: Option<(i32, i32)> = None;

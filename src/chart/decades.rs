@@ -4,13 +4,13 @@ use super::range::ends;
 use super::ruler::Scale;
 use super::step::{stop_above, stop_below};
 
-/// Length of every level axis, millimetres.
-pub(super) const ACROSS: f64 = 120.0;
+/// Length of a level axis at least, millimetres: what the widest labels leave of the sheet.
+const ACROSS: f64 = 66.0;
 /// Least and greatest length of the upright axis, millimetres.
-const DOWN: (f64, f64) = (66.0, 150.0);
+const DOWN: (f64, f64) = (40.0, 90.0);
 /// Lengths of a decade that a ruler reads easily, millimetres.
-const LENGTHS: [f64; 16] = [
-    60.0, 50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0,
+const LENGTHS: [f64; 13] = [
+    30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0,
 ];
 /// Least distance of a point from the frame, decades.
 const MARGIN: f64 = 0.03;
@@ -28,20 +28,30 @@ pub(super) struct Decades {
     pub height: f64,
 }
 
-/// Axes that hold all the points; those without a place on them are passed over.
-pub(super) fn equal_decades(points: &[(f64, f64)]) -> Decades {
+/// The longest decade in millimetres at which each of several charts holds its points.
+pub fn common_decade<'p>(charts: impl IntoIterator<Item = &'p [(f64, f64)]>) -> Option<f64> {
+    let each = charts.into_iter();
+    let each = each.map(|points| equal_decades(points, ACROSS, None).decade);
+    each.min_by(f64::total_cmp)
+}
+
+/// Axes that hold all the points; those without a place on them are passed over. The level axis is
+/// `across` millimetres long, and a decade at most as long as given.
+pub(super) fn equal_decades(points: &[(f64, f64)], across: f64, most: Option<f64>) -> Decades {
     let x = span(points.iter().map(|point| point.0));
     let y = span(points.iter().map(|point| point.1));
     let fits = |length: &f64| {
-        (x.1 - x.0) * length <= ACROSS + 1e-6 && (y.1 - y.0) * length <= DOWN.1 + 1e-6
+        (x.1 - x.0) * length <= across + 1e-6 && (y.1 - y.0) * length <= DOWN.1 + 1e-6
     };
-    let tight = (ACROSS / (x.1 - x.0)).min(DOWN.1 / (y.1 - y.0));
-    let decade = LENGTHS.into_iter().find(fits).unwrap_or(tight);
+    let tight = (across / (x.1 - x.0)).min(DOWN.1 / (y.1 - y.0));
+    let mut lengths = most.into_iter().chain(LENGTHS);
+    let wished = |length: &f64| fits(length) && most.is_none_or(|most| *length <= most);
+    let decade = lengths.find(wished).unwrap_or(tight);
     let y = filled(y, DOWN.0 / decade);
     Decades {
         // The level axis is always as long as the sheet is wide; what is over lies to the right,
         // where the labels of a curve that has bent over find room.
-        x: (x.0, x.0 + ACROSS / decade),
+        x: (x.0, x.0 + across / decade),
         y,
         decade,
         height: (y.1 - y.0) * decade,

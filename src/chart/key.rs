@@ -1,30 +1,39 @@
 //! The key under a plot: what each line and mark stands for, then notes.
 
-use plotters::element::PathElement;
+use plotters::element::{PathElement, Polygon};
 
-use super::pen::{Dash, Pen, Use};
+use super::pen::{Dash, FULL, Pen, Use};
 use super::plot::{Drawn, LEADING, Sheet, style, write};
 use super::stamp::{Shape, Stamp};
+use super::strokes::{Hand, strokes};
 use super::svg::TEXT;
 use super::text::{width, wrap};
 
 /// Length of a sample line, and the start of the text behind it.
-const SAMPLE: (i32, i32) = (700, 850);
-/// Least gap of two columns.
-const GAP: i32 = 500;
-/// Size of the notes, hundredths of a millimetre.
-const NOTE: i32 = 270;
+const SAMPLE: (i32, i32) = (600, 720);
+/// Gap of two entries in a line.
+const GAP: i32 = 300;
+
+/// What stands in front of a name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sample {
+    None,
+    Line(Dash),
+    Band,
+    /// A limit's line, with strokes below it.
+    Limit(Dash),
+}
 
 /// A line, a mark, or both, and its name.
 #[derive(Debug)]
 pub(super) struct Entry {
     pub pen: Pen,
-    pub dash: Option<Dash>,
+    pub sample: Sample,
     pub shape: Option<Shape>,
     pub text: String,
 }
 
-/// Writes entries in columns, then the notes; gives the height that they took.
+/// Writes entries behind each other in lines, then the notes; gives the height that they took.
 pub(super) fn draw(
     entries: &[Entry],
     notes: &[String],
@@ -35,34 +44,48 @@ pub(super) fn draw(
         .iter()
         .map(|entry| wrap(&entry.text, TEXT, right - left - SAMPLE.1, 5))
         .collect();
-    let widths = wrapped.iter().flatten().map(|line| width(line, TEXT));
-    let pitch = SAMPLE.1 + widths.max().unwrap_or(0) + GAP;
-    let columns = ((right - left + GAP) / pitch).clamp(1, 4) as usize;
     let text = style(TEXT, Pen::Plain, Use::Line);
-    let mut y = 0;
-    for (entries, texts) in entries.chunks(columns).zip(wrapped.chunks(columns)) {
-        for ((entry, lines), column) in entries.iter().zip(texts).zip(0..) {
-            let x = left + column * pitch;
-            sample(sheet, entry, (x, y + 125))?;
-            write(sheet, lines, (x + SAMPLE.1, y), LEADING, &text)?;
+    let (mut x, mut y, mut rows) = (left, 0, 0);
+    for (entry, lines) in entries.iter().zip(&wrapped) {
+        let widths = lines.iter().map(|line| width(line, TEXT));
+        let wide = SAMPLE.1 + widths.max().unwrap_or(0);
+        if x > left && x + wide > right {
+            (x, y) = (left, y + rows * LEADING + 40);
+            rows = 0;
         }
-        let rows = texts.iter().map(Vec::len).max().unwrap_or(0).max(1);
-        y += LEADING * rows as i32 + 50;
+        sample(sheet, entry, (x, y + 110))?;
+        write(sheet, lines, (x + SAMPLE.1, y), LEADING, &text)?;
+        rows = rows.max(lines.len() as i32).max(1);
+        x += wide + GAP;
     }
+    y += rows * LEADING + 40;
     let lines: Vec<String> = notes
         .iter()
-        .flat_map(|note| wrap(note, NOTE, right - left, 6))
+        .flat_map(|note| wrap(note, TEXT, right - left, 8))
         .collect();
-    y += 60;
-    let note = style(NOTE, Pen::Note, Use::Line);
+    y += 40;
+    let note = style(TEXT, Pen::Note, Use::Line);
     write(sheet, &lines, (left, y), LEADING, &note)?;
     Ok(y + LEADING * lines.len() as i32 + 40)
 }
 
 fn sample(sheet: &Sheet<'_>, entry: &Entry, (x, y): (i32, i32)) -> Drawn<()> {
-    if let Some(dash) = entry.dash {
-        let line = vec![(x, y), (x + SAMPLE.0, y)];
-        sheet.draw(&PathElement::new(line, entry.pen.line(dash)))?;
+    let line = vec![(x, y), (x + SAMPLE.0, y)];
+    match entry.sample {
+        Sample::None => {}
+        Sample::Line(dash) => sheet.draw(&PathElement::new(line, entry.pen.line(dash)))?,
+        Sample::Band => {
+            let [low, high, end] = [y + 80, y - 80, x + SAMPLE.0];
+            let ring = vec![(x, low), (x, high), (end, high), (end, low)];
+            sheet.draw(&Polygon::new(ring, entry.pen.colour(FULL, Use::Fill)))?;
+        }
+        Sample::Limit(dash) => {
+            for stroke in strokes(&line, Hand::Right) {
+                let style = entry.pen.line(FULL).stroke_width(18);
+                sheet.draw(&PathElement::new(stroke.to_vec(), style))?;
+            }
+            sheet.draw(&PathElement::new(line, entry.pen.line(dash)))?;
+        }
     }
     if let Some(shape) = entry.shape {
         let (at, style) = ((x + SAMPLE.0 / 2, y), entry.pen.mark());

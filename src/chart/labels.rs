@@ -1,10 +1,10 @@
-//! Labels inside the plot: marks with leaders, limits along their lines. What finds no room is told
-//! in the key.
+//! Labels inside the plot: marks with leaders, limits along their lines. What finds no room leaves a
+//! number there, and is told in the key.
 
 use plotters::element::PathElement;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
-use super::key::Entry;
+use super::key::{Entry, Sample};
 use super::pen::{Dash, FULL, Pen, Use};
 use super::plot::{Drawn, LEADING, Sheet, style, write};
 use super::space::{Area, Side, Space, Spot};
@@ -13,10 +13,12 @@ use super::text::{clean, width};
 use super::{Limit, Mark};
 
 /// Labels wider than this go to the key.
-const WIDEST: i32 = 7000;
+const WIDEST: i32 = 4200;
 /// Height of a line of text, and the room above it.
-const HEIGHT: i32 = 320;
-const ABOVE: i32 = 37;
+const HEIGHT: i32 = 270;
+const ABOVE: i32 = 25;
+/// A number stands this near to its point.
+const NUMBER_REACH: i32 = 400;
 
 /// Writes labels on a sheet.
 pub(super) struct Labels<'a, 's> {
@@ -24,6 +26,8 @@ pub(super) struct Labels<'a, 's> {
     pub space: Space,
     /// What found no room.
     pub rest: Vec<Entry>,
+    /// How many of them left a number.
+    pub numbered: usize,
 }
 
 impl Labels<'_, '_> {
@@ -31,16 +35,21 @@ impl Labels<'_, '_> {
     pub(super) fn mark(&mut self, mark: &Mark, point: (i32, i32)) -> Drawn<()> {
         let mut lines = [&mark.label, &mark.value].map(|text| clean(text)).to_vec();
         lines.retain(|line| !line.is_empty());
-        match self.near(&lines, point, mark.side) {
-            Some(spot) => self.write(mark.pen, &lines, point, spot)?,
-            None => self.rest.push(Entry {
-                pen: mark.pen,
-                dash: None,
-                shape: Some(mark.shape),
-                text: lines.join(": "),
-            }),
+        if lines.is_empty() {
+            return Ok(());
         }
-        Ok(())
+        match self.near(&lines, point, mark.side) {
+            Some(spot) => self.write(mark.pen, &lines, point, spot),
+            None => self.number(
+                point,
+                Entry {
+                    pen: mark.pen,
+                    sample: Sample::None,
+                    shape: Some(mark.shape),
+                    text: lines.join(": "),
+                },
+            ),
+        }
     }
 
     /// Writes the name of a limit along its line from `left` to `right`, else beside it.
@@ -58,21 +67,56 @@ impl Labels<'_, '_> {
             return Ok(());
         }
         // From the right, for a rising curve has most of its marks on the left.
-        let places = (left + 60..right - 120 - w).rev().step_by(200);
-        let sides = |x: i32| [y - 380, y + 60].map(|y| Area { x, y, w, h: HEIGHT });
+        let places = (left + 60..right - 60 - w).rev().step_by(100);
+        // Below there are strokes.
+        let sides = |x: i32| [y - 90 - HEIGHT, y + 180].map(|y| Area { x, y, w, h: HEIGHT });
         if let Some(area) = self.space.first(places.flat_map(sides)) {
             return self.lines(pen, &lines, (area.x, area.y), HPos::Left);
         }
-        let point = (left + 1500, y);
+        let point = (right - 300, y);
         match self.near(&lines, point, Side::Any) {
-            Some(spot) => self.write(pen, &lines, point, spot)?,
-            None => self.rest.push(Entry {
-                pen,
-                dash: Some(dash),
-                shape: None,
-                text: lines.concat(),
-            }),
+            Some(spot) => self.write(pen, &lines, point, spot),
+            None => self.number(
+                point,
+                Entry {
+                    pen,
+                    sample: Sample::Limit(dash),
+                    shape: None,
+                    text: lines.concat(),
+                },
+            ),
         }
+    }
+
+    /// Writes a number near a point, if there is room, and the entry with it in the key.
+    fn number(&mut self, point: (i32, i32), mut entry: Entry) -> Drawn<()> {
+        let number = format!("({})", self.numbered + 1);
+        let size = (width(&number, TEXT), HEIGHT);
+        let near = |x: i32, y: i32| Area {
+            x: point.0 + x,
+            y: point.1 + y,
+            w: size.0,
+            h: size.1,
+        };
+        let out = (0..NUMBER_REACH / 50).map(|n| 100 + n * 50);
+        let around = out.flat_map(|far| {
+            let (w, h) = size;
+            [
+                near(far, -h / 2),
+                near(-w / 2, far),
+                near(-far - w, -h / 2),
+                near(-w / 2, -far - h),
+                near(far, far),
+                near(-far - w, -far - h),
+            ]
+        });
+        if let Some(area) = self.space.first(around) {
+            self.numbered += 1;
+            let line = [number.clone()];
+            self.lines(entry.pen, &line, (area.x, area.y), HPos::Left)?;
+            entry.text = format!("{number} {}", entry.text);
+        }
+        self.rest.push(entry);
         Ok(())
     }
 
@@ -107,7 +151,7 @@ impl Labels<'_, '_> {
 /// Where a leader leaves the mark at its point.
 fn rim(point: (i32, i32), end: (i32, i32)) -> (i32, i32) {
     let (dx, dy) = (f64::from(end.0 - point.0), f64::from(end.1 - point.1));
-    let part = 115.0 / (dx * dx + dy * dy).sqrt().max(115.0);
+    let part = 90.0 / (dx * dx + dy * dy).sqrt().max(90.0);
     let at = |start: i32, length: f64| start + (part * length).round() as i32;
     (at(point.0, dx), at(point.1, dy))
 }

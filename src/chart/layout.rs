@@ -1,23 +1,27 @@
 //! Where on its sheet everything of a chart stands.
 
-use super::decades::{ACROSS, equal_decades};
+use super::decades::equal_decades;
 use super::ruler::{Ruler, Scale};
 use super::text::wrap;
-use super::{Axes, Chart};
+use super::{Axes, Chart, Points};
 
-pub(super) const HEADING: i32 = 360;
+/// Width of every sheet.
+pub(super) const SHEET: i32 = 8500;
+pub(super) const HEADING: i32 = 280;
 /// Distance of two lines of the heading.
-pub(super) const HEADING_LEADING: i32 = 470;
+pub(super) const HEADING_LEADING: i32 = 360;
 /// Length of an upright axis that no decades decide, millimetres.
-const UPRIGHT: f64 = 76.0;
+const UPRIGHT: f64 = 46.0;
 /// Least distance of two labels of the upright axis, millimetres.
-const LABEL_GAP: f64 = 6.0;
+const LABEL_GAP: f64 = 4.5;
 /// Height of what stands under the level axis: labels and title.
-pub(super) const UNDER: i32 = 1000;
+pub(super) const UNDER: i32 = 820;
 /// Room between that and the key.
-pub(super) const BEFORE_KEY: i32 = 150;
+pub(super) const BEFORE_KEY: i32 = 100;
 /// Room beside the title of the upright axis.
-pub(super) const EDGE: i32 = 80;
+pub(super) const EDGE: i32 = 40;
+/// Room for that title, and for the ticks.
+const TITLE: i32 = 420;
 
 /// Where what stands, in hundredths of a millimetre.
 pub(super) struct Layout {
@@ -34,37 +38,75 @@ pub(super) struct Layout {
     pub note: Option<String>,
 }
 
+/// The two axes as they are ruled for a width.
+struct Ruled {
+    x: Ruler,
+    y: Ruler,
+    /// Length of the upright axis, millimetres.
+    height: f64,
+    note: Option<String>,
+}
+
+impl Ruled {
+    /// `across` is the length of the level axis in hundredths of a millimetre.
+    fn of(axes: &Axes, points: &Points, across: i32) -> Self {
+        let across = f64::from(across) / 100.0;
+        match axes {
+            Axes::EqualDecades { decade, .. } => {
+                let found = equal_decades(points, across, *decade);
+                Self {
+                    x: Ruler::level(Scale::Log, found.x, across),
+                    y: Ruler::new(Scale::Log, found.y, found.height, LABEL_GAP),
+                    height: found.height,
+                    note: Some(decade_note(found.decade)),
+                }
+            }
+            Axes::Plain { x, y } => {
+                let level = x.range.over(points.iter().map(|point| point.0));
+                let up = y.range.over(points.iter().map(|point| point.1));
+                Self {
+                    x: Ruler::level(x.range.scale(), level, across),
+                    y: Ruler::new(y.range.scale(), up, UPRIGHT, LABEL_GAP),
+                    height: UPRIGHT,
+                    note: None,
+                }
+            }
+        }
+    }
+
+    /// Left and right margin that the labels ask for.
+    fn margins(&self) -> (i32, i32) {
+        let left = EDGE + TITLE + self.y.widest().max(300);
+        (left, 220.max(self.x.widest() / 2 + 40))
+    }
+}
+
 impl Layout {
     pub(super) fn of(chart: &Chart) -> Self {
         let points = chart.points();
-        let (x, y, height, note) = match &chart.axes {
-            Axes::EqualDecades { .. } => {
-                let found = equal_decades(&points);
-                let x = Ruler::level(Scale::Log, found.x, ACROSS);
-                let y = Ruler::new(Scale::Log, found.y, found.height, LABEL_GAP);
-                (x, y, found.height, Some(decade_note(found.decade)))
+        let (mut left, mut right) = (0, 0);
+        let mut ruled = Ruled::of(&chart.axes, &points, SHEET);
+        // The labels decide how much is left for the axes, and these which labels there are.
+        for _ in 0..3 {
+            let (l, r) = ruled.margins();
+            if l <= left && r <= right {
+                break;
             }
-            Axes::Plain { x, y } => {
-                let across = x.range.over(points.iter().map(|point| point.0));
-                let up = y.range.over(points.iter().map(|point| point.1));
-                let x = Ruler::level(x.range.scale(), across, ACROSS);
-                let y = Ruler::new(y.range.scale(), up, UPRIGHT, LABEL_GAP);
-                (x, y, UPRIGHT, None)
-            }
-        };
+            (left, right) = (left.max(l), right.max(r));
+            ruled = Ruled::of(&chart.axes, &points, SHEET - left - right);
+        }
+        let Ruled { x, y, height, note } = ruled;
         let (titles, origins) = match &chart.axes {
-            Axes::EqualDecades { x, y } => ([*x, *y], [None, None]),
+            Axes::EqualDecades { x, y, .. } => ([*x, *y], [None, None]),
             Axes::Plain { x, y } => ([x.title, y.title], [x.origin, y.origin]),
         };
-        let left = EDGE + 600 + y.widest().max(400);
-        let right = 500.max(x.widest() / 2 + 60);
-        let heading = wrap(&chart.title, HEADING, left + width() + right - 100, 4);
+        let heading = wrap(&chart.title, HEADING, SHEET - 100, 4);
         Self {
             x,
             y,
             titles,
             origins,
-            top: 300 + HEADING_LEADING * heading.len() as i32,
+            top: 180 + HEADING_LEADING * heading.len() as i32,
             heading,
             left,
             right,
@@ -73,22 +115,14 @@ impl Layout {
         }
     }
 
-    pub(super) fn sheet_width(&self) -> i32 {
-        self.left + width() + self.right
-    }
-
     /// Where the key begins.
     pub(super) fn bottom(&self) -> i32 {
         self.top + self.height + UNDER + BEFORE_KEY
     }
 }
 
-fn width() -> i32 {
-    (ACROSS * 100.0) as i32
-}
-
 fn decade_note(decade: f64) -> String {
     let text = format!("{decade:.1}");
     let length = text.strip_suffix(".0").unwrap_or(&text);
-    format!("Both axes logarithmic; one decade is {length} mm on either at natural size.")
+    format!("Logarithmic axes; one decade is {length} mm on both.")
 }

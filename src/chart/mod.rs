@@ -2,10 +2,13 @@
 //! numbers mean.
 //!
 //! The unit of every drawing is a hundredth of a millimetre. An element says its natural size in
-//! millimetres (about 140 mm wide, so that it fits A4 and Letter), at which a ruler reads the
-//! decades; [`STYLE`] lets it shrink with a narrow window. Curves are told apart by dash and mark;
-//! colour only helps. Text stays text; labels that find no free place go to the key.
+//! millimetres (85 mm wide, so that two stand side by side on A4 and Letter, its text 7 points high),
+//! at which a ruler reads the decades; [`STYLE`] lets it grow on a screen and shrink with a narrow
+//! window. Curves are told apart by dash and mark; colour only helps. Limits carry short strokes on
+//! the side to keep off. Text stays text and lies on no line: a label that finds no free place leaves
+//! a number there and goes to the key.
 
+mod bands;
 mod curves;
 mod decades;
 mod key;
@@ -19,18 +22,22 @@ mod sheet;
 mod space;
 mod stamp;
 mod step;
+mod strokes;
 mod style;
 mod svg;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod text;
+mod thin;
 mod ticks;
 mod valid;
 
+pub use decades::common_decade;
 pub use pen::Pen;
 pub use range::Range;
 pub use space::Side;
 pub use stamp::Shape;
+pub use strokes::Hand;
 pub use style::STYLE;
 
 /// Level value and upright value, in the units of the axes.
@@ -45,6 +52,8 @@ pub struct Chart {
     pub axes: Axes,
     /// The first is first in the key and drawn on top.
     pub curves: Vec<Curve>,
+    /// Drawn under everything else.
+    pub bands: Vec<Band>,
     pub limits: Vec<Limit>,
     /// Labelled in this order, so the first ones find the best places.
     pub marks: Vec<Mark>,
@@ -59,6 +68,10 @@ pub enum Axes {
     EqualDecades {
         x: &'static str,
         y: &'static str,
+        /// Points that the axes hold beside those that are drawn, so that charts share their axes.
+        holding: Points,
+        /// Greatest length of a decade in millimetres, so that charts share their scale.
+        decade: Option<f64>,
     },
     Plain {
         x: Axis,
@@ -83,6 +96,19 @@ pub struct Curve {
     pub pen: Pen,
     pub line: Points,
     pub marks: Marks,
+    /// On which hand of who walks along it one has to keep off.
+    pub off: Option<Hand>,
+}
+
+/// What lies between two lines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Band {
+    /// For the key.
+    pub name: String,
+    pub pen: Pen,
+    /// One of its edges; the other one comes back from its end.
+    pub there: Points,
+    pub back: Points,
 }
 
 /// The marks of a curve.
@@ -94,7 +120,7 @@ pub enum Marks {
     At(Shape, Points),
 }
 
-/// A level line. The name should hold the value ("at least 210 V"); the chart adds none.
+/// A level line to keep above. The name should hold the value ("at least 210 V"); the chart adds none.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limit {
     pub name: String,

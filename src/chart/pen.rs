@@ -13,6 +13,8 @@ pub enum Pen {
     Second,
     Third,
     Fourth,
+    /// What no reading shows: continued or assumed.
+    Guess,
     Limit,
     /// A point on a curve.
     Point,
@@ -23,21 +25,22 @@ pub enum Pen {
     Plain,
 }
 
-const CLASSES: [&str; 11] = [
-    "main", "second", "third", "fourth", "limit", "point", "grid", "frame", "leader", "note", "",
+const CLASSES: [&str; 12] = [
+    "main", "second", "third", "fourth", "guess", "limit", "point", "grid", "frame", "leader",
+    "note", "",
 ];
 
 /// Stroke patterns in hundredths of a millimetre; the first is a full line.
 const DASHES: [&str; 9] = [
     "",
-    "260 110",
-    "420 110 60 110",
-    "60 110",
-    "170 110",
-    "60 100",
-    "380 110",
-    "300 90 50 90",
-    "60 80",
+    "180 80",
+    "300 80 40 80",
+    "40 80",
+    "120 80",
+    "40 70",
+    "260 80",
+    "210 60 40 60",
+    "40 60",
 ];
 /// The thin dots that lead from a point to the axes; never given to a curve.
 pub(super) const DOTS: Dash = Dash(8);
@@ -58,6 +61,8 @@ pub(super) enum Use {
     Mark,
     /// Text on a rim of the paper's colour, so that the grid does not run through it.
     Label,
+    /// The inside of a band.
+    Fill,
 }
 
 impl Pen {
@@ -68,17 +73,18 @@ impl Pen {
     pub(super) fn line(self, dash: Dash) -> ShapeStyle {
         let width = match self {
             Self::Main => 48,
-            Self::Limit => 32,
-            Self::Frame => 20,
-            Self::Leader => 16,
-            Self::Grid => 12,
-            _ => 30,
+            Self::Fourth => 34,
+            Self::Limit => 28,
+            Self::Frame => 16,
+            Self::Leader => 12,
+            Self::Grid => 10,
+            _ => 22,
         };
         ShapeStyle::from(self.colour(dash, Use::Line)).stroke_width(width)
     }
 
     pub(super) fn mark(self) -> ShapeStyle {
-        ShapeStyle::from(self.colour(FULL, Use::Mark)).stroke_width(30)
+        ShapeStyle::from(self.colour(FULL, Use::Mark)).stroke_width(22)
     }
 
     /// The `n`-th pattern of the pen, so that two lines of one colour differ.
@@ -87,6 +93,7 @@ impl Pen {
             Self::Second => 1,
             Self::Third => 2,
             Self::Fourth => 3,
+            Self::Guess => 5,
             Self::Limit => 4,
             _ => 0,
         };
@@ -102,6 +109,7 @@ pub(super) fn class(colour: BackendColor) -> (String, &'static str) {
     let class = match with {
         1 => format!("mark {name}"),
         2 => format!("label {name}"),
+        3 => format!("band {name}"),
         _ => name.to_owned(),
     };
     (class, dash)

@@ -2,7 +2,7 @@
 
 use std::convert::Infallible;
 
-use plotters::chart::{ChartBuilder, ChartContext};
+use plotters::chart::{ChartBuilder, ChartContext, LabelAreaPosition};
 use plotters::coord::Shift;
 use plotters::coord::cartesian::Cartesian2d;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
@@ -16,8 +16,10 @@ use super::ruler::Ruler;
 use super::svg::{Svg, TEXT};
 
 /// Distance of two lines of ordinary text.
-pub(super) const LEADING: i32 = 400;
-const TICK: i32 = 70;
+pub(super) const LEADING: i32 = 320;
+const TICK: i32 = 50;
+/// Longer below, so that the first name there does not meet the lowest one beside the plot.
+const TICK_BELOW: i32 = 130;
 
 pub(super) type Sheet<'a> = DrawingArea<Svg<'a>, Shift>;
 pub(super) type Plot<'a> = ChartContext<'a, Svg<'a>, Cartesian2d<Ruler, Ruler>>;
@@ -57,10 +59,11 @@ pub(super) fn plot<'a>(sheet: &Sheet<'a>, layout: &Layout) -> Drawn<Plot<'a>> {
     let (frame, grid) = (Pen::Frame.line(FULL), Pen::Grid.colour(FULL, Use::Line));
     let [x, y] = layout.titles;
     plot.configure_mesh()
-        .light_line_style(ShapeStyle::from(grid.mix(0.13)).stroke_width(12))
-        .bold_line_style(ShapeStyle::from(grid.mix(0.34)).stroke_width(12))
+        .light_line_style(ShapeStyle::from(grid.mix(0.13)).stroke_width(10))
+        .bold_line_style(ShapeStyle::from(grid.mix(0.34)).stroke_width(10))
         .axis_style(frame)
         .set_all_tick_mark_size(TICK)
+        .set_tick_mark_size(LabelAreaPosition::Bottom, TICK_BELOW)
         .label_style(style(TEXT, Pen::Plain, Use::Line))
         .x_desc(x)
         .y_desc(y)

@@ -65,10 +65,10 @@ impl Ruler {
 
     /// Ruled as densely as the widths of labels allow that stand side by side.
     pub(super) fn level(scale: Scale, range: (f64, f64), length: f64) -> Self {
-        let mut gap = if scale == Scale::Log { 9.0 } else { 14.0 };
+        let mut gap = if scale == Scale::Log { 5.0 } else { 9.0 };
         let mut ruler = Self::new(scale, range, length, gap);
         for _ in 0..3 {
-            let needed = f64::from(ruler.widest()) / 100.0 + 2.0;
+            let needed = f64::from(ruler.widest()) / 100.0 + 1.2;
             if needed <= gap {
                 break;
             }

@@ -4,17 +4,18 @@ use plotters::drawing::IntoDrawingArea;
 use plotters::series::LineSeries;
 use plotters::style::{FontStyle, IntoFont, TextStyle};
 
-use super::key::{self, Entry};
+use super::key::{self, Entry, Sample};
 use super::labels::Labels;
-use super::layout::{HEADING, HEADING_LEADING, Layout};
+use super::layout::{HEADING, HEADING_LEADING, Layout, SHEET};
 use super::pen::{DOTS, Pen, Use};
 use super::plot::{Drawn, Plot, Sheet, across, plot, style, write};
 use super::space::{Area, Space};
 use super::stamp::Stamp;
+use super::strokes::Hand;
 use super::svg::{Svg, TEXT};
 use super::text::{clean, safe_id};
 use super::valid::skipped_note;
-use super::{Chart, Curve, Mark};
+use super::{Chart, Curve, Mark, strokes};
 use crate::ground::calm::escape_html;
 
 /// Higher than any sheet; how high it is shows when the key is written.
@@ -37,11 +38,7 @@ impl Chart {
             // Left out whole, never in part; title and description stay.
             body.clear();
         }
-        let (id, w, h) = (
-            safe_id(id),
-            layout.sheet_width(),
-            layout.bottom() + height.unwrap_or(0),
-        );
+        let (id, w, h) = (safe_id(id), SHEET, layout.bottom() + height.unwrap_or(0));
         let (wide, high) = (millimetres(w), millimetres(h));
         let [title, description] =
             [&self.title, &self.description].map(|text| escape_html(&clean(text)));
@@ -56,14 +53,14 @@ impl Chart {
     /// Draws all; gives the height of the key.
     fn draw<'a>(&self, layout: &Layout, body: &'a mut String) -> Drawn<i32> {
         // Plotters takes one unit off the plot, so that its last line lies within.
-        let size = (layout.sheet_width().unsigned_abs() + 1, TALL);
+        let size = (SHEET.unsigned_abs() + 1, TALL);
         let root: Sheet<'a> = Svg::new(body, size).into_drawing_area();
         let (sheet, below) = root.split_vertically(layout.bottom() + 1);
         let style = TextStyle {
             font: ("sans-serif", HEADING, FontStyle::Bold).into_font(),
             ..style(HEADING, Pen::Plain, Use::Line)
         };
-        write(&sheet, &layout.heading, (50, 150), HEADING_LEADING, &style)?;
+        write(&sheet, &layout.heading, (50, 60), HEADING_LEADING, &style)?;
         let mut plot = plot(&sheet, layout)?;
         let looks = self.looks(&plot);
         let (xs, ys) = plot.plotting_area().get_pixel_range();
@@ -79,21 +76,28 @@ impl Chart {
         let first = self.curves.iter().filter(is_limit).count();
         let dashes = (first..).map(|n| Pen::Limit.dash(n));
         let limits: Vec<_> = self.limits.iter().zip(dashes).collect();
+        let sheet = &sheet;
+        self.draw_bands(&mut plot, &mut space)?;
         for (limit, dash) in &limits {
             let y = across(&mut plot, limit.at, Pen::Limit.line(*dash))?;
-            space.line((ends.0, y), (ends.1, y));
+            let line = [(ends.0, y), (ends.1, y)];
+            space.curve(line.into_iter());
+            strokes::draw(sheet, &mut space, &line, Hand::Right)?;
         }
         self.draw_guides(&mut plot, &mut space)?;
-        self.draw_curves(&mut plot, &mut space, &looks)?;
+        self.draw_curves(sheet, &mut plot, &mut space, &looks)?;
         let at = |mark: &Mark| plot.backend_coord(&mark.at);
         for mark in &self.marks {
-            space.keep_mark(at(mark));
+            space.keep_mark(at(mark), mark.shape);
             let (at, shape, style) = (mark.at, mark.shape, mark.pen.mark());
             plot.plotting_area().draw(&Stamp { at, shape, style })?;
         }
-        let sheet = &sheet;
-        let rest = Vec::new();
-        let mut labels = Labels { sheet, space, rest };
+        let mut labels = Labels {
+            sheet,
+            space,
+            rest: Vec::new(),
+            numbered: 0,
+        };
         for (limit, dash) in limits {
             let (_, y) = plot.backend_coord(&(0.0, limit.at));
             labels.limit(limit, dash, y, ends)?;
@@ -101,11 +105,24 @@ impl Chart {
         for mark in &self.marks {
             labels.mark(mark, at(mark))?;
         }
-        let entries: Vec<Entry> = self.entries(&looks).chain(labels.rest).collect();
-        let room = (layout.left.min(1500), layout.sheet_width() - 100);
+        let entries = self.entries(&looks).chain(self.band_entries());
+        let entries: Vec<Entry> = entries.chain(labels.rest).chain(self.side()).collect();
+        let room = (150, SHEET - 50);
         let height = key::draw(&entries, &self.notes, &below, room)?;
         root.present()?;
         Ok(height)
+    }
+
+    /// What the strokes say, where there are any.
+    fn side(&self) -> Option<Entry> {
+        let walls = self.marks.iter().any(|mark| mark.shape.is_wall());
+        let lines = self.curves.iter().any(|curve| curve.off.is_some());
+        (walls || lines || !self.limits.is_empty()).then(|| Entry {
+            pen: Pen::Limit,
+            sample: Sample::Limit(Pen::Limit.dash(0)),
+            shape: None,
+            text: "limit; strokes on the side to keep off".to_owned(),
+        })
     }
 
     fn draw_guides(&self, plot: &mut Plot<'_>, space: &mut Space) -> Drawn<()> {

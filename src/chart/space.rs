@@ -1,19 +1,26 @@
-//! Finds room for labels: a grid of small cells knows what is drawn where.
+//! Finds room for labels: a grid of small cells knows what is drawn where. A label lies on nothing
+//! that is drawn, and on no other label.
 
 use plotters_backend::BackendCoord;
 
+use super::stamp::Shape;
+
 /// Side of a cell, hundredths of a millimetre.
-const CELL: i32 = 140;
-/// Weight of a cell that must stay free; above it, ordinary lines count by one each.
-const HARD: u32 = 1 << 16;
+const CELL: i32 = 70;
+/// Lines are noted at places this far apart; half of it is the most that one can slip between.
+const SAMPLE: i32 = 50;
+/// Room around a label: half a thick line, what slips between two samples, and a little air.
+const AIR: i32 = SAMPLE / 2 + 24 + 16;
 /// A label this near to its point needs no leader.
 const NEAR: i32 = 230;
-/// What a cell with a line under a label costs, hundredths of a millimetre of distance.
-const LINE: i64 = 280;
-/// Places that cost more than the cheapest by this are not looked at.
-const WORTH_A_LOOK: i64 = 2500;
+/// A label farther away than this is not found any more.
+const FAR: i64 = 2400;
 /// A label keeps this distance from its point.
-const CLEAR: i32 = 190;
+const CLEAR: i32 = 130;
+/// A leader ends this far from its label.
+const GAP: i32 = 30;
+/// What a leader costs for each cell with a line in it, hundredths of a millimetre of distance.
+const CROSSED: i64 = 250;
 
 /// A rectangle on the sheet, hundredths of a millimetre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +45,30 @@ impl Area {
             start >= from && start + length <= from + room
         };
         inside(other.x, other.w, self.x, self.w) && inside(other.y, other.h, self.y, self.h)
+    }
+
+    fn grown(&self, by: i32) -> Self {
+        let Self { x, y, w, h } = *self;
+        Self {
+            x: x - by,
+            y: y - by,
+            w: w + 2 * by,
+            h: h + 2 * by,
+        }
+    }
+
+    fn has(&self, (x, y): BackendCoord) -> bool {
+        (self.x..=self.x + self.w).contains(&x) && (self.y..=self.y + self.h).contains(&y)
+    }
+
+    /// Whether a straight line touches the rectangle.
+    fn touches(&self, line: Line) -> bool {
+        let (right, low) = (self.x + self.w, self.y + self.h);
+        let across = [
+            ((self.x, self.y), (right, low)),
+            ((self.x, low), (right, self.y)),
+        ];
+        self.has(line.0) || self.has(line.1) || across.iter().any(|side| cross(*side, line))
     }
 }
 
@@ -64,9 +95,11 @@ pub(super) struct Space {
     frame: Area,
     cols: usize,
     rows: usize,
-    cells: Vec<u32>,
+    /// Whether something is drawn there.
+    cells: Vec<bool>,
     /// Sums over all cells above and to the left, so that a rectangle costs four look-ups.
     sums: Vec<u32>,
+    labels: Vec<Area>,
     leaders: Vec<Line>,
 }
 
@@ -74,17 +107,19 @@ impl Space {
     pub(super) fn new(frame: Area) -> Self {
         let cols = (frame.w / CELL).clamp(1, 400) as usize;
         let rows = (frame.h / CELL).clamp(1, 400) as usize;
-        let (cells, sums) = (vec![0; cols * rows], vec![0; (cols + 1) * (rows + 1)]);
+        let (cells, sums) = (vec![false; cols * rows], vec![0; (cols + 1) * (rows + 1)]);
         Self {
             frame,
             cols,
             rows,
             cells,
             sums,
+            labels: Vec::new(),
             leaders: Vec::new(),
         }
     }
 
+    /// The cell of a place; one outside counts to the nearest.
     fn cell(&self, (x, y): BackendCoord) -> (usize, usize) {
         let at = |place: i32, start: i32, count: usize| {
             let cell = (place - start).div_euclid(CELL);
@@ -96,22 +131,18 @@ impl Space {
         )
     }
 
-    fn weight(&self, (col, row): (usize, usize)) -> u32 {
-        let cell = self.cells.get(row * self.cols + col);
-        cell.copied().unwrap_or(0)
-    }
-
-    fn mark(&mut self, place: BackendCoord, weight: u32) {
+    fn is_drawn(&self, place: BackendCoord) -> bool {
         let (col, row) = self.cell(place);
-        if let Some(cell) = self.cells.get_mut(row * self.cols + col) {
-            *cell = (*cell).max(weight);
-        }
+        self.cells.get(row * self.cols + col) == Some(&true)
     }
 
-    /// Notes a drawn line, which labels should rather not cover.
+    /// Notes a drawn line.
     pub(super) fn line(&mut self, from: BackendCoord, to: BackendCoord) {
         for at in along(from, to) {
-            self.mark(at, 1);
+            let (col, row) = self.cell(at);
+            if let Some(cell) = self.cells.get_mut(row * self.cols + col) {
+                *cell = true;
+            }
         }
     }
 
@@ -130,29 +161,32 @@ impl Space {
         let (last, bottom) = self.cell((area.x + area.w, area.y + area.h));
         for row in top..=bottom {
             let cells = self.cells.iter_mut().skip(row * self.cols + first);
-            cells.take(last - first + 1).for_each(|cell| *cell = HARD);
+            cells.take(last - first + 1).for_each(|cell| *cell = true);
         }
     }
 
-    /// Keeps the surroundings of a mark free of labels.
-    pub(super) fn keep_mark(&mut self, (x, y): BackendCoord) {
-        self.keep_free(Area {
-            x: x - 120,
-            y: y - 120,
-            w: 240,
-            h: 240,
-        });
+    /// Keeps the place of a mark free of labels.
+    pub(super) fn keep_mark(&mut self, (x, y): BackendCoord, shape: Shape) {
+        let reach = shape.reach();
+        if reach > 0 {
+            let (w, h) = (0, 0);
+            self.keep_free(Area { x, y, w, h }.grown(reach));
+        }
     }
 
     fn sum_up(&mut self) {
-        for row in 0..self.rows {
+        let Self {
+            cols, cells, sums, ..
+        } = self;
+        let width = *cols + 1;
+        let mut above = vec![0; width];
+        for (cells, sums) in cells.chunks(*cols).zip(sums.chunks_mut(width).skip(1)) {
             let mut run = 0;
-            for col in 0..self.cols {
-                run += self.weight((col, row));
-                let above = self.sum(col + 1, row);
-                if let Some(sum) = self.sums.get_mut((row + 1) * (self.cols + 1) + col + 1) {
-                    *sum = above + run;
-                }
+            let over = above.iter_mut().zip(sums).skip(1);
+            for (drawn, (above, sum)) in cells.iter().zip(over) {
+                run += u32::from(*drawn);
+                *sum = *above + run;
+                *above = *sum;
             }
         }
     }
@@ -162,17 +196,16 @@ impl Space {
         sum.copied().unwrap_or(0)
     }
 
-    /// Lines under a rectangle, or `None` if something there must stay free.
-    fn load(&self, area: Area) -> Option<u32> {
+    /// Whether nothing is drawn on a rectangle and around it.
+    fn is_free(&self, area: Area) -> bool {
+        let area = area.grown(AIR);
         let (c0, r0) = self.cell((area.x, area.y));
         let (c1, r1) = self.cell((area.x + area.w, area.y + area.h));
-        let load = (self.sum(c1 + 1, r1 + 1) + self.sum(c0, r0))
-            .wrapping_sub(self.sum(c0, r1 + 1) + self.sum(c1 + 1, r0));
-        (load < HARD).then_some(load)
+        self.sum(c1 + 1, r1 + 1) + self.sum(c0, r0) == self.sum(c0, r1 + 1) + self.sum(c1 + 1, r0)
     }
 
-    /// Room for a label of the given size near a point: as near as may be, on no other label, on
-    /// few lines, its leader crossing no other leader. `None` if the plot is full.
+    /// Room for a label of the given size near a point: as near as may be, its leader on no label and
+    /// across no other leader. `None` if there is none.
     pub(super) fn near(
         &mut self,
         size: (i32, i32),
@@ -181,8 +214,6 @@ impl Space {
     ) -> Option<Spot> {
         self.sum_up();
         let mut options = self.options(size, point, side);
-        let cheapest = options.iter().map(|(cost, _)| *cost).min()?;
-        options.retain(|(cost, _)| *cost <= cheapest + WORTH_A_LOOK);
         options.sort_by_key(|(cost, _)| *cost);
         let mut best: Option<(i64, Area)> = None;
         // Leaders are costly to judge: cheap places first, and none that cannot win any more.
@@ -190,9 +221,11 @@ impl Space {
             if best.is_some_and(|(least, _)| cost >= least) {
                 break;
             }
-            let cost = cost + self.leader_cost(point, area.nearest(point));
-            if best.is_none_or(|(least, _)| cost < least) {
-                best = Some((cost, area));
+            let Some(leader) = self.leader_cost(point, area) else {
+                continue;
+            };
+            if best.is_none_or(|(least, _)| cost + leader < least) {
+                best = Some((cost + leader, area));
             }
         }
         best.map(|(_, area)| self.settle(area, point))
@@ -201,12 +234,12 @@ impl Space {
     /// All free places for a label, with what they cost apart from the leader.
     fn options(&self, (w, h): (i32, i32), point: BackendCoord, side: Side) -> Vec<(i64, Area)> {
         let mut options = Vec::new();
-        let frame = self.frame;
-        for y in (frame.y + 60..=frame.y + frame.h - 60 - h).step_by(180) {
-            for x in (frame.x + 80..=frame.x + frame.w - 80 - w).step_by(230) {
+        let frame = self.frame.grown(-50);
+        for y in (frame.y..=frame.y + frame.h - h).step_by(70) {
+            for x in (frame.x..=frame.x + frame.w - w).step_by(110) {
                 let area = Area { x, y, w, h };
-                if let Some(load) = self.load(area) {
-                    let cost = distance_cost(area, point, side) + i64::from(load) * LINE;
+                let cost = distance_cost(area, point, side);
+                if cost <= FAR && self.is_free(area) {
                     options.push((cost, area));
                 }
             }
@@ -215,38 +248,54 @@ impl Space {
     }
 
     fn settle(&mut self, area: Area, point: BackendCoord) -> Spot {
-        let end = area.nearest(point);
-        self.keep_free(area);
-        let far = (end.0 - point.0).abs().max((end.1 - point.1).abs()) > NEAR;
-        if far {
+        self.take(area);
+        let leader = leader(area, point);
+        if let Some(end) = leader {
             self.line(point, end);
             self.leaders.push((point, end));
         }
-        Spot {
-            area,
-            leader: far.then_some(end),
+        Spot { area, leader }
+    }
+
+    fn take(&mut self, area: Area) {
+        self.keep_free(area);
+        self.labels.push(area);
+    }
+
+    /// What the leader of a label costs; `None` if it must not be.
+    fn leader_cost(&self, from: BackendCoord, area: Area) -> Option<i64> {
+        let Some(end) = leader(area, from) else {
+            return Some(0);
+        };
+        let line = (from, end);
+        let on_label = self
+            .labels
+            .iter()
+            .any(|label| label.grown(AIR).touches(line));
+        if on_label || self.leaders.iter().any(|other| cross(*other, line)) {
+            return None;
         }
-    }
-
-    fn leader_cost(&self, from: BackendCoord, to: BackendCoord) -> i64 {
-        let leaders = self.leaders.iter();
-        let crossed = leaders.filter(|line| cross(**line, (from, to))).count();
         // The mark at the start is its own.
-        let weights = along(from, to).skip(2).map(|at| self.weight(self.cell(at)));
-        let capped = weights.map(|weight| if weight >= HARD { 20 } else { weight });
-        let covered: u32 = capped.sum();
-        crossed as i64 * 4000 + i64::from(covered) * 200
+        let places = along(from, end).skip(4).step_by(2);
+        let covered = places.filter(|at| self.is_drawn(*at)).count();
+        Some(300 + covered as i64 * CROSSED)
     }
 
-    /// The first of the given rectangles that is free, preferring those over few lines.
+    /// The first of the given rectangles that is free.
     pub(super) fn first(&mut self, areas: impl Iterator<Item = Area>) -> Option<Area> {
         self.sum_up();
-        let inside = areas.filter(|area| self.frame.holds(area));
-        let free = inside.filter_map(|area| Some((self.load(area)?, area)));
-        let (_, area) = free.min_by_key(|(load, _)| *load)?;
-        self.keep_free(area);
+        let mut inside = areas.filter(|area| self.frame.holds(area));
+        let area = inside.find(|area| self.is_free(*area))?;
+        self.take(area);
         Some(area)
     }
+}
+
+/// Where the leader of a label ends, if it needs one.
+fn leader(area: Area, point: BackendCoord) -> Option<BackendCoord> {
+    let end = area.grown(GAP).nearest(point);
+    let far = (end.0 - point.0).abs().max((end.1 - point.1).abs()) > NEAR;
+    far.then_some(end)
 }
 
 fn distance_cost(area: Area, point: BackendCoord, side: Side) -> i64 {
@@ -258,16 +307,16 @@ fn distance_cost(area: Area, point: BackendCoord, side: Side) -> i64 {
         Side::Any => 0,
         Side::LowerRight => {
             let (left, above) = (area.x < point.0, area.y < point.1);
-            i64::from(left) * 1500 + i64::from(above) * 1200
+            i64::from(left) * 700 + i64::from(above) * 500
         }
     };
     distance + close + wrong_side
 }
 
-/// Places a cell apart on a straight line, both ends included.
+/// Places on a straight line, both ends included.
 fn along(from: BackendCoord, to: BackendCoord) -> impl Iterator<Item = BackendCoord> {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-    let steps = (dx.abs().max(dy.abs()) / CELL).max(1);
+    let steps = (dx.abs().max(dy.abs()) / SAMPLE + 1).max(1);
     (0..=steps).map(move |n| {
         let part = f64::from(n) / f64::from(steps);
         let at = |start: i32, length: i32| start + (part * f64::from(length)) as i32;

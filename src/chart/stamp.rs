@@ -4,7 +4,7 @@ use plotters::element::{Drawable, PointCollection};
 use plotters::style::ShapeStyle;
 use plotters_backend::{BackendCoord, DrawingBackend, DrawingErrorKind};
 
-/// A mark at a point, about 2 mm wide.
+/// A mark at a point, about 1.5 mm wide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shape {
     Circle,
@@ -15,8 +15,14 @@ pub enum Shape {
     Down,
     Plus,
     Cross,
-    /// A larger square with a cross in it: a point that is asked for.
-    Target,
+    /// A point to keep to the left of, with strokes on its right; and so on.
+    WallRight,
+    WallLeft,
+    WallBelow,
+    /// A point on a curve, larger than the curve's own marks.
+    Ring,
+    /// Nothing: the label alone.
+    Bare,
 }
 
 /// The shapes of curves that have no shape of their own, in their order.
@@ -30,31 +36,56 @@ pub(super) const SHAPES: [Shape; 7] = [
     Shape::Cross,
 ];
 
-const RADIUS: u32 = 85;
+const RADIUS: u32 = 60;
 
 impl Shape {
     /// The strokes of the mark, hundredths of a millimetre from its point.
     fn strokes(self) -> &'static [&'static [BackendCoord]] {
         match self {
-            Self::Circle => &[],
-            Self::Square => &[&[(-75, -75), (75, -75), (75, 75), (-75, 75), (-75, -75)]],
-            Self::Triangle => &[&[(0, -110), (100, 60), (-100, 60), (0, -110)]],
-            Self::Diamond => &[&[(0, -110), (110, 0), (0, 110), (-110, 0), (0, -110)]],
-            Self::Down => &[&[(0, 110), (100, -60), (-100, -60), (0, 110)]],
-            Self::Plus => &[&[(-110, 0), (110, 0)], &[(0, -110), (0, 110)]],
-            Self::Cross => &[&[(-80, -80), (80, 80)], &[(80, -80), (-80, 80)]],
-            Self::Target => &[
-                &[
-                    (-120, -120),
-                    (120, -120),
-                    (120, 120),
-                    (-120, 120),
-                    (-120, -120),
-                ],
-                &[(-120, -120), (120, 120)],
-                &[(120, -120), (-120, 120)],
+            Self::Circle | Self::Ring | Self::Bare => &[],
+            Self::Square => &[&[(-53, -53), (53, -53), (53, 53), (-53, 53), (-53, -53)]],
+            Self::Triangle => &[&[(0, -78), (70, 43), (-70, 43), (0, -78)]],
+            Self::Diamond => &[&[(0, -88), (88, 0), (0, 88), (-88, 0), (0, -88)]],
+            Self::Down => &[&[(0, 78), (70, -43), (-70, -43), (0, 78)]],
+            Self::Plus => &[&[(-78, 0), (78, 0)], &[(0, -78), (0, 78)]],
+            Self::Cross => &[&[(-57, -57), (57, 57)], &[(57, -57), (-57, 57)]],
+            Self::WallRight => &[
+                &[(0, -150), (0, 150)],
+                &[(-60, 0), (0, 0)],
+                &[(0, -110), (75, -35)],
+                &[(0, 0), (75, 75)],
+                &[(0, 110), (75, 185)],
+            ],
+            Self::WallLeft => &[
+                &[(0, -150), (0, 150)],
+                &[(0, 0), (60, 0)],
+                &[(0, -110), (-75, -35)],
+                &[(0, 0), (-75, 75)],
+                &[(0, 110), (-75, 185)],
+            ],
+            Self::WallBelow => &[
+                &[(-150, 0), (150, 0)],
+                &[(0, -60), (0, 0)],
+                &[(-110, 0), (-185, 75)],
+                &[(0, 0), (-75, 75)],
+                &[(110, 0), (35, 75)],
             ],
         }
+    }
+
+    /// How far the mark reaches from its point.
+    pub(super) fn reach(self) -> i32 {
+        match self {
+            Self::WallRight | Self::WallLeft | Self::WallBelow => 190,
+            Self::Bare => 0,
+            Self::Ring => 130,
+            _ => 95,
+        }
+    }
+
+    /// Whether the mark is a limit.
+    pub(super) fn is_wall(self) -> bool {
+        matches!(self, Self::WallRight | Self::WallLeft | Self::WallBelow)
     }
 }
 
@@ -82,8 +113,13 @@ impl<Coord, DB: DrawingBackend> Drawable<DB> for Stamp<Coord> {
         _: (u32, u32),
     ) -> Result<(), DrawingErrorKind<DB::ErrorType>> {
         for (x, y) in points {
-            if self.shape == Shape::Circle {
-                backend.draw_circle((x, y), RADIUS, &self.style, false)?;
+            let radius = match self.shape {
+                Shape::Circle => Some(RADIUS),
+                Shape::Ring => Some(2 * RADIUS),
+                _ => None,
+            };
+            if let Some(radius) = radius {
+                backend.draw_circle((x, y), radius, &self.style, false)?;
             }
             for stroke in self.shape.strokes() {
                 let placed = stroke.iter().map(|(dx, dy)| (x + dx, y + dy));

@@ -15,10 +15,17 @@ color:var(--curve-ink);background:var(--curve-paper);max-width:100%;height:auto;
 .curve path.third{stroke:var(--curve-third)}
 .curve path.fourth{stroke:var(--curve-fourth)}
 .curve path.limit{stroke:var(--curve-limit)}
+.curve path.guess{stroke:var(--curve-ink);stroke-opacity:.7}
 .curve path.mark{fill:var(--curve-paper)}
+.curve path.band.second{fill:var(--curve-second)}
 .curve path.point,.curve path.grid,.curve path.frame,.curve path.leader{stroke:var(--curve-ink)}
 .curve g.label{stroke:var(--curve-paper)}
+.curve g.main{fill:var(--curve-main)}
+.curve g.second{fill:var(--curve-second)}
+.curve g.third{fill:var(--curve-third)}
+.curve g.fourth{fill:var(--curve-fourth)}
 .curve g.limit{fill:var(--curve-limit)}
 .curve g.note{opacity:.8}
+@media screen{.curve{width:30rem}}
 @media print{.curve{break-inside:avoid}}
 ";

@@ -14,17 +14,16 @@ use plotters_backend::{
 
 use super::pen::class;
 use super::text::{clean, width};
+use super::thin::thinned;
 use crate::ground::calm::escape_html;
 
 type Outcome = Result<(), DrawingErrorKind<Infallible>>;
 
-/// Points nearer than this to the one before are left out of a curve (0.08 mm).
-const FINEST: i32 = 8;
-/// Size of ordinary text; other sizes are said at their group.
-pub(super) const TEXT: i32 = 300;
+/// Size of ordinary text, 7.1 points; other sizes are said at their group.
+pub(super) const TEXT: i32 = 250;
 /// Behind a label: the paper's colour where no style sheet says better.
 const RIM: &str =
-    r##" stroke="#fff" stroke-width="70" stroke-linejoin="round" paint-order="stroke""##;
+    r##" stroke="#fff" stroke-width="60" stroke-linejoin="round" paint-order="stroke""##;
 
 /// Writes the inside of an SVG element.
 pub(super) struct Svg<'a> {
@@ -80,28 +79,21 @@ impl<'a> Svg<'a> {
 
     /// Path data through the points, in steps from one to the next.
     fn path(&mut self, points: impl IntoIterator<Item = BackendCoord>) {
-        let mut points = points.into_iter();
-        let Some(first) = points.next() else {
+        let points = thinned(points);
+        let Some((first, rest)) = points.split_first() else {
             return;
         };
         let _ = write!(self.out, "M{} {}", first.0, first.1);
-        let (mut at, mut pending, mut steps) = (first, None, 0);
-        for point in points {
-            let (dx, dy) = (point.0 - at.0, point.1 - at.1);
-            if dx.abs().max(dy.abs()) < FINEST {
-                pending = Some(point);
-                continue;
-            }
-            if point == first {
+        let mut at = *first;
+        for (steps, point) in rest.iter().enumerate() {
+            if point == first && steps + 1 == rest.len() {
                 self.out.push('z');
                 return;
             }
-            self.step(dx, dy, steps);
-            (at, pending, steps) = (point, None, steps + 1);
+            self.step(point.0 - at.0, point.1 - at.1, steps);
+            at = *point;
         }
-        if let Some(last) = pending.filter(|last| *last != at) {
-            self.step(last.0 - at.0, last.1 - at.1, steps);
-        } else if steps == 0 {
+        if rest.is_empty() {
             // A stroke without length shows as a dot only if it is written as one.
             self.out.push_str("h0");
         }
@@ -161,6 +153,20 @@ impl DrawingBackend for Svg<'_> {
         style: &S,
     ) -> Outcome {
         self.stroke(style);
+        self.path(path);
+        Ok(())
+    }
+
+    fn fill_polygon<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(
+        &mut self,
+        path: I,
+        style: &S,
+    ) -> Outcome {
+        let (class, _) = class(style.color());
+        let head = format!(
+            r#"<path class="{class}" fill="currentColor" fill-opacity=".22" stroke="none" d=""#
+        );
+        self.within(head, r#""/>"#);
         self.path(path);
         Ok(())
     }

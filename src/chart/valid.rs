@@ -19,7 +19,9 @@ impl Chart {
         let count = |chart: &Self| {
             let of = |curve: &Curve| curve.line.len() + curve.marks.own().len();
             let points: usize = chart.curves.iter().map(of).sum();
-            points + chart.marks.len() + chart.limits.len()
+            let bands = chart.bands.iter();
+            let bands: usize = bands.map(|band| band.there.len() + band.back.len()).sum();
+            points + bands + chart.marks.len() + chart.limits.len()
         };
         for curve in &mut chart.curves {
             curve.line.retain(drawable);
@@ -27,6 +29,11 @@ impl Chart {
                 points.retain(drawable);
             }
         }
+        for band in &mut chart.bands {
+            band.there.retain(drawable);
+            band.back.retain(drawable);
+        }
+        chart.bands.retain(|band| !band.there.is_empty());
         chart.marks.retain(|mark| drawable(&mark.at));
         chart.limits.retain(|limit| ys.position(limit.at).is_some());
         let skipped = count(self) - count(&chart);
@@ -41,6 +48,12 @@ impl Chart {
         for curve in &self.curves {
             all.extend(&curve.line);
             all.extend(curve.marks.own());
+        }
+        for band in &self.bands {
+            all.extend(band.there.iter().chain(&band.back));
+        }
+        if let Axes::EqualDecades { holding, .. } = &self.axes {
+            all.extend(holding);
         }
         all.extend(self.marks.iter().map(|mark| mark.at));
         all.extend(self.limits.iter().map(|limit| (f64::NAN, limit.at)));

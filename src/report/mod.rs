@@ -8,6 +8,7 @@ pub(crate) mod sources;
 mod summary;
 pub mod worksheet;
 
+pub use content::{Overlay, overlaid};
 pub use options::{Options, Worked};
 pub use summary::Summary;
 

@@ -99,10 +99,12 @@ pub fn least_factor(compiled: &Compiled, name: &str) -> String {
             pen: Pen::Main,
             line,
             marks: Marks::Along,
+            off: None,
         }],
+        bands: Vec::new(),
         limits: Vec::new(),
         marks: vec![
-            mark("rated", rated, Shape::Target, Pen::Limit),
+            mark("rated", rated, Shape::WallBelow, Pen::Limit),
             mark("connected burden, at least", connected.unwrap(), Shape::Diamond, Pen::Point),
         ],
         notes: vec![

@@ -47,7 +47,7 @@ fn picture(name: &str, svg: &str) {
 fn the_charts_are_those_of_the_reports() {
     for (name, chapter, kind) in [
         ("excitation", "tests/excitation.md", "excitation-1"),
-        ("residual", "tests/demagnetisation.md", "excitation-2"),
+        ("residual", "tests/demagnetisation.md", "excitation-1"),
         ("limit", "tests/protection.md", "excitation-1"),
         ("ratio-error", "tests/metering.md", "ratio-error-1"),
         ("phase", "tests/metering.md", "phase-1"),

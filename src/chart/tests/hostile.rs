@@ -2,9 +2,10 @@
 
 use proptest::prelude::*;
 
+use super::apart::assert_labels_apart;
 use super::promises::assert_well_formed;
 use super::samples::{axis, curve, limit, mark};
-use crate::chart::{Axes, Axis, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape};
+use crate::chart::{Axes, Axis, Band, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape};
 
 fn number() -> impl Strategy<Value = f64> {
     prop_oneof![
@@ -36,7 +37,7 @@ fn marks() -> impl Strategy<Value = Marks> {
     prop_oneof![
         Just(Marks::None),
         Just(Marks::Along),
-        points().prop_map(|points| Marks::At(Shape::Target, points)),
+        points().prop_map(|points| Marks::At(Shape::WallRight, points)),
     ]
 }
 
@@ -47,6 +48,16 @@ fn curves() -> impl Strategy<Value = Vec<Curve>> {
         one.prop_map(|(name, pen, line, marks)| curve(&name, pen, line, marks)),
         0..9,
     )
+}
+
+fn bands() -> impl Strategy<Value = Vec<Band>> {
+    let one = (text(), points(), points()).prop_map(|(name, there, back)| Band {
+        name,
+        pen: Pen::Second,
+        there,
+        back,
+    });
+    prop::collection::vec(one, 0..2)
 }
 
 fn any_axis() -> impl Strategy<Value = Axis> {
@@ -68,7 +79,9 @@ fn axes() -> impl Strategy<Value = Axes> {
     prop_oneof![
         Just(Axes::EqualDecades {
             x: "x / A",
-            y: "y / V"
+            y: "y / V",
+            holding: vec![(1.0, 300.0)],
+            decade: Some(20.0)
         }),
         (any_axis(), any_axis()).prop_map(|(x, y)| Axes::Plain { x, y }),
     ]
@@ -111,10 +124,11 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 600, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn charts_hold(title in text(), axes in axes(), curves in curves(), (limits, marks) in labelled(), note in text()) {
-        let chart = Chart { description: title.clone(), title, axes, curves, limits, marks, notes: vec![note] };
+    fn charts_hold(title in text(), axes in axes(), curves in curves(), bands in bands(), (limits, marks) in labelled(), note in text()) {
+        let chart = Chart { description: title.clone(), title, axes, curves, bands, limits, marks, notes: vec![note] };
         let svg = chart.svg("x");
         assert_well_formed(&svg);
         assert_on_sheet(&svg);
+        assert_labels_apart(&svg);
     }
 }

@@ -1,5 +1,6 @@
 //! Charts of invented data: looked at as snapshots, tried with odd input.
 
+pub(crate) mod apart;
 mod hostile;
 mod place;
 mod promises;

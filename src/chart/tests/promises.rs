@@ -1,5 +1,6 @@
 //! What every chart promises, whatever it shows.
 
+use super::apart::faults;
 use super::samples::*;
 use crate::chart::decades::equal_decades;
 use crate::chart::ruler::{Ruler, Scale};
@@ -59,6 +60,7 @@ fn charts_are_well_formed_and_named() {
     for chart in all() {
         let svg = chart.svg("a");
         assert_well_formed(&svg);
+        assert_eq!(faults(&svg), Vec::<String>::new());
         assert!(svg.contains(r#"role="img" aria-labelledby="a-title a-desc""#));
         assert!(svg.contains(r#"<title id="a-title">"#) && svg.contains(r#"<desc id="a-desc">"#));
         assert!(!svg.contains("px") && !svg.contains("style="));
@@ -115,10 +117,10 @@ fn every_name_is_shown_even_where_the_plot_is_full() {
     for n in 0..60 {
         let (here, in_key) = (
             format!(">mark number {n}<"),
-            format!(">mark number {n}: 300 V<"),
+            format!("mark number {n}: 300 V<"),
         );
         assert!(svg.contains(&here) || svg.contains(&in_key));
-        assert!(svg.contains(&format!(">limit number {n}<")));
+        assert!(svg.contains(&format!("limit number {n}<")));
     }
 }
 
@@ -126,11 +128,11 @@ fn every_name_is_shown_even_where_the_plot_is_full() {
 fn decades_are_equally_long_and_hold_the_points() {
     let far = vec![(1e-9, 1e-3), (1e3, 1e9)];
     for points in [readings(), vec![(1e-3, 1e3)], far, vec![]] {
-        let axes = equal_decades(&points);
-        let across = 120.0 / (axes.x.1 - axes.x.0);
+        let axes = equal_decades(&points, 70.0, None);
+        let across = 70.0 / (axes.x.1 - axes.x.0);
         let down = axes.height / (axes.y.1 - axes.y.0);
         assert!((across / down - 1.0).abs() < 1e-9 && (across / axes.decade - 1.0).abs() < 1e-9);
-        assert!(axes.height <= 150.001);
+        assert!(axes.height <= 90.001);
         for (x, y) in points {
             assert!((axes.x.0..=axes.x.1).contains(&x.log10()));
             assert!((axes.y.0..=axes.y.1).contains(&y.log10()));

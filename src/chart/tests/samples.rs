@@ -54,6 +54,7 @@ pub(super) fn curve(name: &str, pen: Pen, line: Points, marks: Marks) -> Curve {
         pen,
         line,
         marks,
+        off: None,
     }
 }
 
@@ -75,6 +76,8 @@ pub(super) fn bending() -> Chart {
         axes: Axes::EqualDecades {
             x: "current / A",
             y: "voltage / V",
+            holding: Points::new(),
+            decade: None,
         },
         curves: vec![
             curve(
@@ -88,13 +91,14 @@ pub(super) fn bending() -> Chart {
             curve("earlier", Pen::Third, scaled(1.03, 0.97), Marks::Along),
             curve("first", Pen::Fourth, scaled(0.8, 1.03), Marks::Along),
         ],
+        bands: Vec::new(),
         limits: vec![limit("at least 210 V", 210.0)],
         marks: vec![
             mark("bend, 45°", "235.2 V, 5.42 mA", (5.42e-3, 235.2)),
             mark("bend, 30°", "287.6 V, 6.92 mA", (6.92e-3, 287.6)),
             mark("bend, 10 %", "316.8 V, 8.51 mA", (8.51e-3, 316.8)),
             Mark {
-                shape: Shape::Target,
+                shape: Shape::WallRight,
                 pen: Pen::Limit,
                 side: Side::Any,
                 ..mark("at 356.8 V at most 1.00 A", "", (1.0, 356.8))
@@ -136,6 +140,7 @@ pub(super) fn errors() -> Chart {
             curve("limits", Pen::Limit, upper, down),
             curve("", Pen::Limit, lower, up),
         ],
+        bands: Vec::new(),
         limits: Vec::new(),
         marks: vec![Mark {
             guides: true,

@@ -12,6 +12,8 @@ mod values;
 mod verdicts;
 mod workings;
 
+pub use figures::{Overlay, overlaid};
+
 use super::sources::{self, Sources};
 use super::summary::Summary;
 use super::{Options, Subject, Worked};

@@ -1,7 +1,7 @@
 //! The accuracy limit factor over the burden. Read off the curve the other way round: each point of
 //! the curve gives the factor at which it is the limit, and the burden that asks for it.
 
-use super::{Ctx, Figure, Kind, axis, line, mark};
+use super::{Figure, Kind, Unit, axis, line, mark};
 use crate::chart::{Axes, Mark, Marks, Pen, Points, Range, Shape as Stamp};
 use crate::derive::case::Case;
 use crate::derive::curve::Curve as Characteristic;
@@ -16,7 +16,7 @@ const POINTS: u32 = 160;
 /// The chart goes up to this many times the rated burden.
 const WIDEST: f64 = 2.0;
 
-impl Ctx<'_> {
+impl Unit<'_> {
     /// For a core of class P or PR whose factor is known with its rated burden.
     pub(super) fn factor_chart(
         &self,
@@ -60,7 +60,12 @@ impl Ctx<'_> {
             at(last.0),
             at(rated)
         );
-        let asked = self.factor_mark("rated", (rated, *limit_factor), Stamp::Target, Pen::Limit);
+        let asked = self.factor_mark(
+            "rated",
+            (rated, *limit_factor),
+            Stamp::WallBelow,
+            Pen::Limit,
+        );
         let mut same = own.filter(|other| other.pair == entry.pair);
         let connected = same.find_map(|other| connected(other, isr));
         let connected = connected

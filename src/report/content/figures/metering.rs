@@ -1,7 +1,7 @@
 //! Ratio correction factor over phase angle, with the parallelograms of an IEEE metering class.
 
-use super::{Ctx, Figure, Kind, axis, line, mark};
-use crate::chart::{Axes, Curve, Mark, Marks, Pen, Points, Range, Shape};
+use super::{Figure, Kind, Unit, axis, line, mark};
+use crate::chart::{Axes, Curve, Hand, Mark, Marks, Pen, Points, Range, Shape};
 use crate::derive::kinds::ratio::Run;
 use crate::judge::finding::unit::MINUTE_OF_ARC;
 use crate::judge::words::rounded;
@@ -16,7 +16,7 @@ const SHAPES: [Shape; 4] = [
     Shape::Diamond,
 ];
 
-impl Ctx<'_> {
+impl Unit<'_> {
     pub(super) fn parallelogram(&self, pair: Pair, name: &str, runs: &[&Run]) -> Option<Figure> {
         let points = runs
             .iter()
@@ -39,7 +39,10 @@ impl Ctx<'_> {
             self.record.plate.cite(&row.cited)?;
             let told = format!("{name} at {} % of rated current", row.percent);
             let corners = corners(row.tcf_min, row.tcf_max, angle_constant()?.limit);
-            Some(line(told, Pen::Limit, corners, Marks::None))
+            Some(Curve {
+                off: Some(Hand::Right),
+                ..line(told, Pen::Limit, corners, Marks::None)
+            })
         };
         let rows = rows.unwrap_or_default().iter();
         let curves: Vec<Curve> = rows.filter_map(limit).collect();

@@ -1,17 +1,31 @@
 //! The charts of a core: what is drawn, never how.
 
+mod asked;
 mod excitation;
 mod factor;
 mod metering;
+mod overlay;
 mod ratio;
+#[cfg(test)]
+mod tests;
 mod wave;
 
 use super::Ctx;
 use super::cores::{Chart as Placed, Topic};
-use crate::chart::{Axes, Axis, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape, Side};
+use crate::chart::{
+    Axes, Axis, Band, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape, Side,
+};
+use crate::compare::Sister;
 use crate::derive::case::Case;
+use crate::document::NumberStyle;
+use crate::judge::Assessment;
+use crate::record::Record;
+use crate::record::criteria::Criteria;
+use crate::record::instruments::Instruments;
 use crate::record::kinds::TestKind;
 use crate::trade::Pair;
+
+pub use overlay::{Overlay, overlaid};
 
 /// How a curve is told apart that is not the one in question.
 const OF_SISTER: Pen = Pen::Second;
@@ -66,6 +80,7 @@ impl Figure {
             description,
             axes,
             curves,
+            bands: Vec::new(),
             limits: Vec::new(),
             marks: Vec::new(),
             notes: Vec::new(),
@@ -75,6 +90,11 @@ impl Figure {
 
     fn limited(mut self, limits: Vec<Limit>) -> Self {
         self.chart.limits = limits;
+        self
+    }
+
+    fn banded(mut self, bands: Vec<Band>) -> Self {
+        self.chart.bands = bands;
         self
     }
 
@@ -112,6 +132,7 @@ fn line(name: impl Into<String>, pen: Pen, line: Points, marks: Marks) -> Curve 
         pen,
         line,
         marks,
+        off: None,
     }
 }
 
@@ -128,18 +149,28 @@ fn mark(label: impl Into<String>, value: String, at: (f64, f64), shape: Shape, p
     }
 }
 
+/// A unit of which charts are drawn, and what is drawn beside it.
+#[derive(Clone, Copy)]
+struct Unit<'a> {
+    record: &'a Record,
+    assessment: &'a Assessment,
+    sisters: &'a [Sister<'a>],
+    instruments: Option<&'a Instruments>,
+    criteria: &'a Criteria,
+    pen: NumberStyle,
+}
+
 impl<'a> Ctx<'a> {
     /// The charts of a core at a visit: what they are about, chart, its SVG.
     pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<(Topic, Placed, String)> {
-        let assessed = self.assessment.visits.get(visit);
-        let Some((case, assessed)) = self.case(visit).zip(assessed) else {
-            return Vec::new();
+        let unit = Unit {
+            record: self.record,
+            assessment: self.assessment,
+            sisters: &self.subject.sisters,
+            instruments: self.subject.instruments,
+            criteria: self.criteria,
+            pen: self.pen,
         };
-        let derived = &assessed.derived;
-        let mut drawn = self.excitation_charts(&case, derived, core);
-        drawn.extend(self.factor_chart(&case, derived, core));
-        drawn.extend(self.ratio_charts(&case, derived, core));
-        drawn.extend(self.wave_chart(derived, core));
         let mut seen: Vec<Kind> = Vec::new();
         let mut placed = |figure: Figure| {
             seen.push(figure.kind);
@@ -150,7 +181,24 @@ impl<'a> Ctx<'a> {
             let svg = figure.chart.svg(&id);
             (figure.kind.topic(), Placed { id, alt, note }, svg)
         };
-        drawn.into_iter().map(&mut placed).collect()
+        let drawn = unit.charts(visit, core).into_iter();
+        drawn.map(&mut placed).collect()
+    }
+}
+
+impl<'a> Unit<'a> {
+    /// The charts of a core at a visit.
+    fn charts(&self, visit: usize, core: usize) -> Vec<Figure> {
+        let assessed = self.assessment.visits.get(visit);
+        let Some((case, assessed)) = self.case(visit).zip(assessed) else {
+            return Vec::new();
+        };
+        let derived = &assessed.derived;
+        let mut drawn = self.excitation_charts(&case, core);
+        drawn.extend(self.factor_chart(&case, derived, core));
+        drawn.extend(self.ratio_charts(&case, derived, core));
+        drawn.extend(self.wave_chart(derived, core));
+        drawn
     }
 
     fn case(&self, index: usize) -> Option<Case<'a>> {
@@ -158,23 +206,20 @@ impl<'a> Ctx<'a> {
             record: self.record,
             visit: self.record.visits.get(index)?,
             index,
-            instruments: self.subject.instruments,
+            instruments: self.instruments,
             criteria: self.criteria,
         })
     }
 
     /// `core 1S, 1S1-1S2`.
     fn core_pair(&self, pair: Pair) -> String {
-        let name = self.core_name(pair.core);
+        let core = self.record.cores.get(pair.core);
+        let name = core.map_or("?", |core| core.name.as_str());
         format!("core {name}, {}", self.record.pair_text(pair))
     }
 
     /// A number with its unit for a label, in the reader's decimal mark.
-    fn label(&self, si: f64, unit: &'static str) -> String {
-        let (value, unit) = match unit {
-            "A" if si.abs() < 1.0 => (si * 1e3, "mA"),
-            _ => (si, unit),
-        };
+    fn label(&self, value: f64, unit: &'static str) -> String {
         self.pen.quantity(&crate::judge::words::brief(value, unit))
     }
 }

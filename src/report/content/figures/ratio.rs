@@ -1,7 +1,7 @@
 //! Ratio error and phase displacement over the current, with the limits of the class.
 
-use super::{Ctx, Figure, Kind, axis, line};
-use crate::chart::{Axes, Curve, Marks, Pen, Points, Range, Shape};
+use super::{Figure, Kind, Unit, axis, line};
+use crate::chart::{Axes, Curve, Hand, Marks, Pen, Points, Range, Shape};
 use crate::derive::case::Case;
 use crate::derive::kinds::Derived;
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
@@ -11,7 +11,7 @@ use crate::standards::{Cited, measuring, protection};
 use crate::trade::{Class, Pair};
 use std::collections::BTreeMap;
 
-impl Ctx<'_> {
+impl Unit<'_> {
     /// The charts of every pair of a core that was measured by current.
     pub(super) fn ratio_charts(
         &self,
@@ -73,9 +73,8 @@ impl Ctx<'_> {
         );
         if let Some(upper) = limits {
             let lower = upper.iter().map(|(x, y)| (*x, -y)).collect();
-            // The marks point to the side on which the limit is kept.
-            curves.push(limit("limits of the class", upper, Shape::Down));
-            curves.push(limit("", lower, Shape::Triangle));
+            curves.push(limit("limits of the class", upper, Hand::Left));
+            curves.push(limit("", lower, Hand::Right));
         }
         let (from, to) = (1.0, 200.0);
         let (middle, least) = (0.0, 1.0);
@@ -131,8 +130,12 @@ const PHASE: Quantity = Quantity {
     of: |point| point.phase.map(|phase| phase.si * MINUTE_OF_ARC.per_si),
 };
 
-fn limit(name: &str, points: Points, shape: Shape) -> Curve {
-    line(name, Pen::Limit, points.clone(), Marks::At(shape, points))
+fn limit(name: &str, points: Points, off: Hand) -> Curve {
+    let marks = Marks::At(Shape::Square, points.clone());
+    Curve {
+        off: Some(off),
+        ..line(name, Pen::Limit, points, marks)
+    }
 }
 
 /// The limits of an IEC class over the current, both ways; empty for other classes, and where the plate's

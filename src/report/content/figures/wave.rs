@@ -1,11 +1,11 @@
 //! The secondary current in the fault that the duty states: information, never a verdict.
 
-use super::{Ctx, Figure, Kind, axis, line, mark};
+use super::{Figure, Kind, Unit, axis, line, mark};
 use crate::chart::{Axes, Mark, Marks, Pen, Points, Range, Shape};
 use crate::derive::kinds::Derived;
 use crate::derive::kinds::duty::{Served, Wave};
 
-impl Ctx<'_> {
+impl Unit<'_> {
     /// For a core whose circuit states fault current, X/R and burden.
     pub(super) fn wave_chart(&self, derived: &Derived, core: usize) -> Option<Figure> {
         let mut duties = derived.duty.iter();
@@ -28,12 +28,23 @@ impl Ctx<'_> {
             x: axis("time / ms", Range::Tight, None),
             y: axis("current / A", Range::Holding(0.0), Some(0.0)),
         };
-        let (own, primary) = (milliseconds(&wave.secondary), milliseconds(&wave.primary));
-        let ideal = "primary current divided by the rated ratio";
-        let curves = vec![
+        let (mut own, primary) = (milliseconds(&wave.secondary), milliseconds(&wave.primary));
+        let shown = wave
+            .beyond_readings
+            .map_or(f64::INFINITY, |time| time * 1e3);
+        let within = own.partition_point(|(time, _)| *time <= shown);
+        // The last point within the readings begins what is only continued.
+        let continued = own.split_off(within.saturating_sub(1).min(own.len()));
+        own.extend(continued.first());
+        let ideal = "primary current over the rated ratio";
+        let mut curves = vec![
             line("secondary current", Pen::Main, own, Marks::None),
             line(ideal, Pen::Second, primary, Marks::None),
         ];
+        if within < wave.secondary.len() {
+            let name = "beyond the last reading: continued, an assumption";
+            curves.insert(1, line(name, Pen::Guess, continued, Marks::None));
+        }
         let first = wave.first_error.filter(|_| !is_guessed(wave));
         let marks = [
             self.moment(wave, "error above 10 %", first),
