@@ -380,8 +380,11 @@ impl Converter<'_> {
 
     fn target(&self, mark: Option<Mark>, written: &str) -> Option<String> {
         match (mark, self.within.links) {
-            (Some(Mark::Report(slug)), Links::Pages) => Some(format!("ct/{slug}.html")),
-            (Some(Mark::Report(slug)), Links::Within) => Some(format!("#ct-{slug}")),
+            (Some(Mark::Page(path)), Links::Pages) => Some(format!("{path}.html")),
+            (Some(Mark::Page(path)), Links::Within) => {
+                let path = path.trim_start_matches("../").replace('/', "-");
+                Some(format!("#{path}"))
+            }
             _ => allowed(written, &self.within.prefix),
         }
     }

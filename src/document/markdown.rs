@@ -168,9 +168,9 @@ fn inline(piece: &Inline) -> String {
             strong(&format!("{mark}{} {word}", grade.mark()))
         }
         Inline::Link { anchor, text } => format!("[{}](#{anchor})", escape_within(text)),
-        Inline::Report { slug, text } => {
-            let mark = Mark::Report(slug.clone());
-            format!("[{mark}{}](ct/{slug}.md)", escape_within(text))
+        Inline::Page { path, text } => {
+            let mark = Mark::Page(path.clone());
+            format!("[{mark}{}]({path}.md)", escape_within(text))
         }
         Inline::NotStated => format!("*{}not stated*", Mark::NotStated),
         Inline::Under(text) => format!(

@@ -37,8 +37,8 @@ pub(super) enum Mark {
     Figure(String),
     /// First in a paragraph: its class.
     Note,
-    /// First in a link: it leads to the report of this slug.
-    Report(String),
+    /// First in a link: it leads to the page of this path.
+    Page(String),
     /// Around text that only plain Markdown needs.
     Hide,
     /// The text up to [`Mark::Shown`] stands small and below.

@@ -50,6 +50,7 @@ built_in!(
     "page.html",
     "style.css",
     "ct.md",
+    "bay.md",
     "worksheet.md",
     "worksheet.css",
     "pack.md",

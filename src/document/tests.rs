@@ -65,8 +65,8 @@ fn links_go_where_they_may() {
     };
     let page = html("[x](#w1)\n\n# W1\n", &Pictures::new(), &within);
     assert!(page.contains("href=\"#a-w1\"") && page.contains("<h2 id=\"a-w1\">"));
-    let report = Inline::Report {
-        slug: "u-1".to_owned(),
+    let report = Inline::Page {
+        path: "ct/u-1".to_owned(),
         text: "U 1".to_owned(),
     };
     let marked = print(

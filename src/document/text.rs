@@ -16,9 +16,9 @@ pub enum Inline {
         anchor: String,
         text: String,
     },
-    /// To the report of one unit, by its slug; the place differs from page to page.
-    Report {
-        slug: String,
+    /// To another page, by its path as seen from this one, without its ending: `ct/a-1`, `../index`.
+    Page {
+        path: String,
         text: String,
     },
     /// What is said in place of something that was not stated.

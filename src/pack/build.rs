@@ -5,7 +5,7 @@ use super::card::Card;
 use super::config::{self, Config};
 use super::matrix::Matrix;
 use super::own_templates::Own;
-use super::plan::{self, Spot};
+use super::plan::{self, Bay, Plan, Spot};
 use super::sink::Sink;
 use super::write::{self, WHOLE};
 use super::{jobs, logo, own_templates, select};
@@ -23,8 +23,7 @@ use std::sync::Arc;
 pub struct Planned<'a> {
     pub(super) config: Arc<Config>,
     pub(super) survey: Survey<'a>,
-    /// All CTs in the order of the pack.
-    pub spots: Vec<Spot>,
+    pub plan: Plan,
     pub(super) own: Own,
     pub(super) logo: String,
     /// What all pages stand on beside the records.
@@ -101,11 +100,11 @@ impl<'a> Planned<'a> {
         };
         let mut survey = Survey::of(files, &found, terms);
         others.append(&mut survey.others);
-        let spots = plan::plan(&survey.found, &config);
+        let plan = plan::plan(&survey.found, &config);
         Ok(Self {
             config,
             survey,
-            spots,
+            plan,
             own,
             logo,
             basis,
@@ -117,9 +116,10 @@ impl<'a> Planned<'a> {
     /// The files that it will have, by their paths below the output folder, with forward slashes.
     pub fn names(&self, whole: bool) -> Vec<String> {
         let both = |name: &str| [format!("{name}.html"), format!("{name}.md")];
-        let cts = self.spots.iter().map(|spot| format!("ct/{}", spot.slug));
-        let mut names: Vec<String> = cts.flat_map(|name| both(&name)).collect();
-        names.extend(both("index"));
+        let cts = self.plan.spots.iter().map(Spot::path);
+        let bays = self.plan.bays.iter().map(Bay::path);
+        let all = cts.chain(bays).chain(["index".to_owned()]);
+        let mut names: Vec<String> = all.flat_map(|name| both(&name)).collect();
         names.extend(whole.then(|| WHOLE.to_owned()));
         names
     }

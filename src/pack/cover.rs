@@ -310,10 +310,15 @@ fn link(anchor: &str, text: &str) -> Text {
     Text(vec![Inline::Link { anchor, text }])
 }
 
-/// A link to the report of a CT.
+/// A link from the front to the report of a CT.
 pub(super) fn report(spot: &Spot, text: impl Into<String>) -> Text {
-    let (slug, text) = (spot.slug.clone(), text.into());
-    Text(vec![Inline::Report { slug, text }])
+    page(&spot.path(), text)
+}
+
+/// A link to another page.
+pub(super) fn page(path: &str, text: impl Into<String>) -> Text {
+    let (path, text) = (path.to_owned(), text.into());
+    Text(vec![Inline::Page { path, text }])
 }
 
 /// Grade and word of a cell, without what stands below.

@@ -26,6 +26,8 @@ pub enum Use {
     Page,
     /// The reports of the CTs.
     Ct,
+    /// The pages of the bays.
+    Bay,
     /// The cover.
     Cover,
     /// Nothing: no template has this name.
@@ -51,6 +53,7 @@ pub fn used_for(name: &str) -> Use {
     match name {
         "pack.md" | "pack.css" => Use::Cover,
         "ct.md" => Use::Ct,
+        "bay.md" => Use::Bay,
         "page.html" | "style.css" => Use::Page,
         _ => Use::Nothing,
     }

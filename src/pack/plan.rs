@@ -13,7 +13,7 @@ use crate::record::{Record, occasion};
 use crate::trade::Purpose;
 use alphanumeric_sort::compare_str;
 use std::cmp::Ordering;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Where a CT stands in the pack.
 #[derive(Clone, Debug)]
@@ -28,6 +28,48 @@ pub struct Spot {
     pub group: String,
     /// What tells it from the others of its group: its phase, or what it is the spare of.
     pub position: String,
+    /// The bay that it shares with others.
+    pub bay: Option<usize>,
+}
+
+impl Spot {
+    /// Its page as seen from the front, without an ending.
+    pub fn path(&self) -> String {
+        format!("ct/{}", self.slug)
+    }
+
+    /// What it is called beside its place.
+    pub fn short(&self) -> &str {
+        match self.position.as_str() {
+            "" => &self.name,
+            position => position,
+        }
+    }
+}
+
+/// A bay with several CTs, which has a page of its own.
+#[derive(Clone, Debug)]
+pub struct Bay {
+    pub slug: String,
+    /// `Skerrow 132 kV, H07`.
+    pub name: String,
+    /// Its CTs among all of the pack, in their order.
+    pub members: Vec<usize>,
+}
+
+impl Bay {
+    /// Its page as seen from the front, without an ending.
+    pub fn path(&self) -> String {
+        format!("bay/{}", self.slug)
+    }
+}
+
+/// The order of a pack.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    /// All CTs.
+    pub spots: Vec<Spot>,
+    pub bays: Vec<Bay>,
 }
 
 /// One CT in the pack, compiled.
@@ -74,8 +116,8 @@ impl<'a> Entry<'a> {
     }
 }
 
-/// All CTs in the order of the pack.
-pub fn plan(found: &[Found], config: &Config) -> Vec<Spot> {
+/// The CTs in the order of the pack, and the bays that they stand in.
+pub fn plan(found: &[Found], config: &Config) -> Plan {
     // Stable, and the survey is in the order of paths: how the folder was listed decides nothing.
     let mut order: Vec<(usize, &Found)> = found.iter().enumerate().collect();
     order.sort_by(|(_, a), (_, b)| by_keys(a, b, &config.order));
@@ -91,9 +133,46 @@ pub fn plan(found: &[Found], config: &Config) -> Vec<Spot> {
             name,
             group,
             position,
+            bay: None,
         }
     };
-    order.into_iter().map(spot).collect()
+    let mut spots: Vec<Spot> = order.into_iter().map(spot).collect();
+    let bays = bays(&mut spots, found);
+    Plan { spots, bays }
+}
+
+/// Bays in which several CTs stand, in the order of the first of each.
+fn bays(spots: &mut [Spot], found: &[Found]) -> Vec<Bay> {
+    let mut members: BTreeMap<(&str, &str), Vec<usize>> = BTreeMap::new();
+    for (at, spot) in spots.iter().enumerate() {
+        let place = found.get(spot.index).and_then(|one| one.place.as_ref());
+        let bay = place.and_then(|place| place.site.value().zip(place.bay.value()));
+        if let Some((site, bay)) = bay {
+            members.entry((site, bay)).or_default().push(at);
+        }
+    }
+    let mut members: Vec<Vec<usize>> = members.into_values().collect();
+    members.retain(|members| members.len() > 1);
+    members.sort();
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let mut bays = Vec::new();
+    for members in members {
+        let first = members.first().and_then(|first| spots.get(*first));
+        let name = first.map(|first| first.group.clone()).unwrap_or_default();
+        let slug = free(&slug_or(&name, "bay"), 2, |name| taken.contains(name));
+        taken.insert(slug.clone());
+        for at in &members {
+            if let Some(spot) = spots.get_mut(*at) {
+                spot.bay = Some(bays.len());
+            }
+        }
+        bays.push(Bay {
+            slug,
+            name,
+            members,
+        });
+    }
+    bays
 }
 
 fn name(found: &Found) -> String {

@@ -1,22 +1,25 @@
 //! The files of a pack: a page per CT, the front, and, where it is asked for, the whole pack on one page.
 
+use super::bay::{self, Phase};
 use super::build::{Built, Planned};
 use super::card::{Adds, Gathered};
 use super::config::Config;
-use super::cover::{Cover, NO_CLEARANCE};
+use super::cover::{self, Cover, NO_CLEARANCE};
 use super::items::{self, Checked};
 use super::matrix::Matrix;
 use super::own_templates::{Use, used_for};
-use super::plan::{Entry, Spot};
+use super::plan::{Bay, Entry, Spot};
 use super::sink::Sink;
 use crate::chart;
 use crate::compare::{Sister, are_sisters};
 use crate::document::{
-    self, Block, Links, Page, Pictures, TemplateFault, Templates, Text, Within, escape_html,
+    self, Block, Links, NumberStyle, Page, Pictures, TemplateFault, Templates, Text, Within,
+    escape_html, joined,
 };
-use crate::job::{Compiled, Kin, With};
+use crate::job::{Basis, Kin, With};
 use crate::record::place::Place;
 use crate::report::{self, Options, Subject, Worked};
+use std::collections::BTreeMap;
 use std::io;
 
 /// Name of the page that holds the whole pack.
@@ -31,6 +34,8 @@ type Faults = Vec<(TemplateFault, Vec<String>)>;
 /// What all pages are made with.
 struct Pages<'a> {
     planned: &'a Planned<'a>,
+    /// Places in the pack by the record's place in the survey.
+    at: BTreeMap<usize, usize>,
     options: Options,
     whole: bool,
     sink: &'a dyn Sink,
@@ -85,6 +90,13 @@ impl Part {
 pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<Built> {
     let pages = Pages {
         planned,
+        at: planned
+            .plan
+            .spots
+            .iter()
+            .enumerate()
+            .map(|(at, spot)| (spot.index, at))
+            .collect(),
         options: options(&planned.config),
         whole,
         sink,
@@ -96,8 +108,7 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     faults.extend(idle.into_iter().map(|fault| (fault, Vec::new())));
     let mut all = Gathered::default();
     let mut failed = None;
-    let order: Vec<usize> = planned.spots.iter().map(|spot| spot.index).collect();
-    let mut spots = planned.spots.iter();
+    let order: Vec<usize> = planned.plan.spots.iter().map(|spot| spot.index).collect();
     let next = |made: io::Result<Made>| {
         let took = made.and_then(|made| {
             for (fault, files) in made.faults {
@@ -106,25 +117,16 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
                     .for_each(|file| tell(&mut faults, Some(&fault), file));
             }
             all.add(made.adds);
-            match spots.next() {
-                Some(spot) if whole => sink.keep(&within(spot, &made.within)),
-                _ => Ok(()),
+            match whole {
+                true => sink.keep(&made.within),
+                false => Ok(()),
             }
         });
         if let Err(error) = took {
             failed.get_or_insert(error);
         }
     };
-    let places: std::collections::BTreeMap<usize, &Spot> = planned
-        .spots
-        .iter()
-        .map(|spot| (spot.index, spot))
-        .collect();
-    let make = |index: usize, kin: &Kin<'_>| {
-        let missing = || io::Error::other("a record was not compiled");
-        let (spot, unit) = places.get(&index).zip(kin.get(index)).ok_or_else(missing)?;
-        pages.ct(spot, unit, kin, &places)
-    };
+    let make = |index: usize, kin: &Kin<'_>| pages.made(index, kin);
     planned.survey.each(&order, With::Kin, make, next);
     if let Some(error) = failed {
         return Err(error);
@@ -144,12 +146,12 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     Ok(Built::new(all.cards, matrix, all.told, faults, warnings))
 }
 
-/// The report of a CT on the page of the whole pack.
-fn within(spot: &Spot, report: &str) -> String {
-    let slug = &spot.slug;
+/// A page on the page of the whole pack.
+fn within(path: &str, article: &str) -> String {
+    let id = path.replace('/', "-");
     format!(
-        "<div class=\"in-pack\" id=\"ct-{slug}\">\n{report}\
-         <p class=\"back\"><a href=\"#top\">Back to the contents</a></p>\n</div>\n"
+        "<div class=\"in-pack\" id=\"{id}\">\n{article}\
+         <p class=\"back\"><a href=\"#index\">Back to the contents</a></p>\n</div>\n"
     )
 }
 
@@ -172,41 +174,112 @@ fn tell(faults: &mut Faults, fault: Option<&TemplateFault>, file: &str) {
 }
 
 impl Pages<'_> {
-    /// Writes the page of a CT and its Markdown.
-    fn ct(
-        &self,
-        spot: &Spot,
-        unit: &Compiled,
-        kin: &Kin<'_>,
-        places: &std::collections::BTreeMap<usize, &Spot>,
-    ) -> io::Result<Made> {
-        let entry = Entry::new(spot, unit, &self.planned.config);
-        let sisters = kin.others(spot.index).filter_map(|(index, other)| {
-            let (own, place) = (unit.record.place()?, other.record.place()?);
-            are_sisters(own, place).then(|| Sister {
-                id: places.get(&index).map_or("", |spot| &spot.name).to_owned(),
+    /// Writes the page of a CT, and before that of a bay's first one the page of the bay.
+    fn made(&self, index: usize, kin: &Kin<'_>) -> io::Result<Made> {
+        let missing = || io::Error::other("a record was not compiled");
+        let spot = self.spot(index).ok_or_else(missing)?;
+        let entry = self.entry(spot, kin).ok_or_else(missing)?;
+        let mut faults = Faults::new();
+        let mut whole = String::new();
+        let bay = spot.bay.and_then(|bay| self.planned.plan.bays.get(bay));
+        if let Some(bay) = bay.filter(|bay| self.is_first(bay, spot)) {
+            let part = self.bay(bay, kin);
+            let ways = self.ways(None, bay.members.first().copied());
+            self.below(&bay.path(), &part, &ways, &mut faults)?;
+            whole.push_str(&within(&bay.path(), &part.within));
+        }
+        let subject = self.subject(&entry, kin);
+        let part = self.part(&entry, &subject);
+        self.below(
+            &spot.path(),
+            &part,
+            &self.ways(bay, self.at.get(&index).copied()),
+            &mut faults,
+        )?;
+        if self.whole {
+            tell(&mut faults, part.fault.as_ref(), WHOLE);
+            whole.push_str(&within(&spot.path(), &part.within));
+        }
+        Ok(Made {
+            adds: Adds::of(&entry, subject.basis),
+            faults,
+            within: whole,
+        })
+    }
+
+    /// Where a record of the survey stands in the pack.
+    fn spot(&self, index: usize) -> Option<&Spot> {
+        self.planned.plan.spots.get(*self.at.get(&index)?)
+    }
+
+    fn entry<'s>(&'s self, spot: &'s Spot, kin: &Kin<'s>) -> Option<Entry<'s>> {
+        Some(Entry::new(spot, kin.get(spot.index)?, &self.planned.config))
+    }
+
+    fn is_first(&self, bay: &Bay, spot: &Spot) -> bool {
+        let first = bay.members.first();
+        let first = first.and_then(|first| self.planned.plan.spots.get(*first));
+        first.is_some_and(|first| first.index == spot.index)
+    }
+
+    /// The page of a bay.
+    fn bay(&self, bay: &Bay, kin: &Kin<'_>) -> Part {
+        let members = bay.members.iter();
+        let members = members.filter_map(|at| self.planned.plan.spots.get(*at));
+        let entries: Vec<Entry<'_>> = members.filter_map(|spot| self.entry(spot, kin)).collect();
+        let subjects: Vec<Subject<'_>> = entries
+            .iter()
+            .map(|entry| self.subject(entry, kin))
+            .collect();
+        let phases = entries.iter().zip(&subjects);
+        let phases: Vec<Phase<'_, '_>> = phases
+            .map(|(entry, subject)| Phase::new(entry, subject))
+            .collect();
+        let mut pictures = Pictures::new();
+        let pen = NumberStyle {
+            comma: self.options.decimal_comma,
+        };
+        let filling = bay::parts(bay, &phases, pen, &mut pictures);
+        let own = self.planned.own.usable(Use::Bay);
+        let marked = match own.and_then(|own| own.fill("bay.md", &filling)) {
+            Ok(marked) => marked,
+            Err(fault) => return Part::plain(&bay.name, fault),
+        };
+        let basis = Basis::joined(subjects.iter().map(|subject| &subject.basis));
+        let article = |lower: usize, links: Links| {
+            let within = Within {
+                prefix: format!("{}-", bay.slug),
+                lower,
+                links,
+            };
+            let body = document::html(&marked, &pictures, &within);
+            format!(
+                "<article {} class=\"bay\">\n{body}</article>\n",
+                basis.attribute()
+            )
+        };
+        Part {
+            title: bay.name.clone(),
+            markdown: document::finish(&marked, &basis.comment()),
+            html: article(0, Links::Pages),
+            within: article(1, Links::Within),
+            fault: None,
+        }
+    }
+
+    /// What the report of a CT is about, with its sisters beside it.
+    fn subject<'s>(&self, entry: &Entry<'s>, kin: &Kin<'s>) -> Subject<'s> {
+        let own = entry.record().place();
+        let sisters = kin.others(entry.spot.index).filter_map(|(index, other)| {
+            let place = other.record.place()?;
+            are_sisters(own?, place).then(|| Sister {
+                id: self.spot(index).map_or("", |spot| &spot.name).to_owned(),
                 place: Place::text(place),
                 record: &other.record,
                 assessment: &other.assessment,
             })
         });
-        let subject = self.subject(&entry, sisters.collect());
-        let part = self.part(&entry, &subject);
-        let mut faults = Faults::new();
-        let name = format!("ct/{}", spot.slug);
-        self.both(&name, &part, Kind::Ct, &mut faults)?;
-        if self.whole {
-            tell(&mut faults, part.fault.as_ref(), WHOLE);
-        }
-        Ok(Made {
-            adds: Adds::of(&entry, subject.basis),
-            faults,
-            within: part.within,
-        })
-    }
-
-    fn subject<'s>(&self, entry: &Entry<'s>, sisters: Vec<Sister<'s>>) -> Subject<'s> {
-        let mut subject = Subject::of(entry.unit, sisters);
+        let mut subject = Subject::of(entry.unit, sisters.collect());
         let basis = self.planned.basis.parts.iter().cloned();
         subject.basis.parts.extend(basis);
         match entry.occasion.is_empty() {
@@ -251,6 +324,50 @@ impl Pages<'_> {
         }
     }
 
+    /// The ways from a page below the front: back, to its bay, to the CTs before and behind it.
+    fn ways(&self, bay: Option<&Bay>, at: Option<usize>) -> String {
+        let spots = &self.planned.plan.spots;
+        let beside = |at: Option<usize>, way: &str| {
+            let spot = spots.get(at?)?;
+            let name = joined(
+                [
+                    Some(spot.group.clone()).filter(|name| !name.is_empty()),
+                    Some(spot.short().to_owned()),
+                ],
+                ", ",
+            );
+            Some(cover::page(
+                &format!("../{}", spot.path()),
+                format!("{way}: {name}"),
+            ))
+        };
+        let bay = bay.map(|bay| cover::page(&format!("../{}", bay.path()), bay.name.as_str()));
+        let before = at.and_then(|at| at.checked_sub(1));
+        let ways = [
+            Some(cover::page("../index", "Contents")),
+            bay,
+            beside(before, "Before"),
+            beside(at.map(|at| at + 1), "Next"),
+        ];
+        let mut ways = ways.into_iter().flatten();
+        let first = ways.next().unwrap_or_default();
+        let line = ways.fold(first, |line, way| line.plain(" · ").join(way));
+        document::print(&[Block::Paragraph(line)], &mut Pictures::new())
+    }
+
+    /// Writes a page below the front, with the ways from it above.
+    fn below(&self, name: &str, part: &Part, ways: &str, faults: &mut Faults) -> io::Result<()> {
+        let shown = document::html(ways, &Pictures::new(), &Within::default());
+        let page = Part {
+            title: part.title.clone(),
+            html: format!("<nav class=\"ways\">{shown}</nav>\n{}", part.html),
+            markdown: format!("{}\n{}", document::plain(ways), part.markdown),
+            within: String::new(),
+            fault: part.fault.clone(),
+        };
+        self.both(name, &page, Kind::Below, faults)
+    }
+
     /// A page and its Markdown.
     fn both(&self, name: &str, part: &Part, kind: Kind, faults: &mut Faults) -> io::Result<()> {
         let (html, md) = (format!("{name}.html"), format!("{name}.md"));
@@ -291,7 +408,7 @@ impl Pages<'_> {
     fn page(&self, file: &str, title: &str, body: &str, kind: Kind, faults: &mut Faults) -> String {
         let options = &self.options;
         let made = |templates: &Templates, body: &str| {
-            if kind == Kind::Ct {
+            if kind == Kind::Below {
                 return report::page(title, body, options, templates);
             }
             let [left, right] = options.running();
@@ -340,7 +457,7 @@ impl Pages<'_> {
             title: title.to_owned(),
             markdown: document::finish(&marked, &basis.comment()),
             html: format!(
-                "<article {} class=\"pack\" id=\"top\">\n{body}</article>\n",
+                "<article {} class=\"pack\" id=\"index\">\n{body}</article>\n",
                 basis.attribute()
             ),
             within: String::new(),
@@ -353,7 +470,8 @@ impl Pages<'_> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
     Front,
-    Ct,
+    /// Of a CT or a bay.
+    Below,
 }
 
 fn options(config: &Config) -> Options {

@@ -35,10 +35,7 @@ impl Amperes {
             Family::Ieee => Self {
                 word: "A",
                 per_si: 1.0,
-                axes: (
-                    "exciting current / A r.m.s.",
-                    "exciting voltage / V r.m.s.",
-                ),
+                axes: ("exciting current / A r.m.s.", "exciting voltage / V r.m.s."),
             },
             Family::Iec | Family::Other => Self {
                 word: "mA",
