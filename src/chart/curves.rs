@@ -30,10 +30,10 @@ impl Chart {
             let n = alike.saturating_sub(usize::from(curve.name.is_empty()));
             let (shape, marked) = match &curve.marks {
                 Marks::None => (None, Points::new()),
-                Marks::At(shape, points) => (Some(*shape), spaced(plot, points)),
+                Marks::At(shape, points) => (Some(*shape), spaced(plot, points, 0)),
                 Marks::Along => {
                     let shape = SHAPES.iter().cycle().nth(index).copied();
-                    (shape, spaced(plot, &curve.line))
+                    (shape, spaced(plot, &curve.line, index))
                 }
             };
             looks.push(Look {
@@ -94,19 +94,24 @@ impl Chart {
     }
 }
 
-/// The points that carry a mark: all of a few, some of many.
-fn spaced(plot: &Plot<'_>, points: &[(f64, f64)]) -> Points {
+/// The points that carry a mark: all of a few, some of many, those of the `n`-th curve beside those of
+/// the one before, so that curves which lie on each other show both.
+fn spaced(plot: &Plot<'_>, points: &[(f64, f64)], n: usize) -> Points {
     if points.len() <= 40 {
         return points.to_vec();
     }
-    let mut last: Option<(i32, i32)> = None;
-    let mut kept = points.to_vec();
-    kept.retain(|point| {
-        let at = plot.backend_coord(point);
-        let far = |l: (i32, i32)| (l.0 - at.0).abs().max((l.1 - at.1).abs()) >= APART;
-        let keep = last.is_none_or(far);
-        last = if keep { Some(at) } else { last };
-        keep
-    });
+    let places = points.iter().map(|point| plot.backend_coord(point));
+    let places: Vec<(i32, i32)> = places.collect();
+    let Some(mut last) = places.first().copied() else {
+        return Points::new();
+    };
+    let mut wanted = APART * (n % 3) as i32 / 3;
+    let mut kept = Points::new();
+    for (point, at) in points.iter().zip(places) {
+        if (last.0 - at.0).abs().max((last.1 - at.1).abs()) >= wanted {
+            kept.push(*point);
+            (last, wanted) = (at, APART);
+        }
+    }
     kept
 }

@@ -69,7 +69,7 @@ impl Labels<'_, '_> {
         // From the right, for a rising curve has most of its marks on the left.
         let places = (left + 60..right - 60 - w).rev().step_by(100);
         // Below there are strokes.
-        let sides = |x: i32| [y - 90 - HEIGHT, y + 180].map(|y| Area { x, y, w, h: HEIGHT });
+        let sides = |x: i32| [y - 150 - HEIGHT, y + 230].map(|y| Area { x, y, w, h: HEIGHT });
         if let Some(area) = self.space.first(places.flat_map(sides)) {
             return self.lines(pen, &lines, (area.x, area.y), HPos::Left);
         }

@@ -83,7 +83,7 @@ impl Ruled {
 
 impl Layout {
     pub(super) fn of(chart: &Chart) -> Self {
-        let points = chart.points();
+        let points = chart.corners();
         let (mut left, mut right) = (0, 0);
         let mut ruled = Ruled::of(&chart.axes, &points, SHEET);
         // The labels decide how much is left for the axes, and these which labels there are.

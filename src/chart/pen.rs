@@ -73,7 +73,7 @@ impl Pen {
     pub(super) fn line(self, dash: Dash) -> ShapeStyle {
         let width = match self {
             Self::Main => 48,
-            Self::Fourth => 34,
+            Self::Fourth | Self::Guess => 34,
             Self::Limit => 28,
             Self::Frame => 16,
             Self::Leader => 12,
@@ -93,7 +93,7 @@ impl Pen {
             Self::Second => 1,
             Self::Third => 2,
             Self::Fourth => 3,
-            Self::Guess => 5,
+            Self::Guess => 4,
             Self::Limit => 4,
             _ => 0,
         };

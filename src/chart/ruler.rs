@@ -23,11 +23,17 @@ impl Scale {
     /// Position of a value on the axis; `None` if it has none (not finite, not positive on a
     /// logarithmic axis, or too far from 1).
     pub(super) fn position(self, value: f64) -> Option<f64> {
+        self.has(value).then(|| match self {
+            Self::Linear => value,
+            Self::Log => libm::log10(value),
+        })
+    }
+
+    /// Whether a value has a position.
+    pub(super) fn has(self, value: f64) -> bool {
         match self {
-            Self::Linear => (value.abs() <= LARGEST).then_some(value),
-            Self::Log => (1.0 / LARGEST..=LARGEST)
-                .contains(&value)
-                .then(|| libm::log10(value)),
+            Self::Linear => value.abs() <= LARGEST,
+            Self::Log => (1.0 / LARGEST..=LARGEST).contains(&value),
         }
     }
 

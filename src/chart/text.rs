@@ -6,10 +6,15 @@ use unicode_width::UnicodeWidthChar;
 /// Longest text that is drawn, in characters; the rest is cut with an ellipsis.
 const LONGEST: usize = 400;
 
-/// Calm text without blanks at its ends, every kind of blank and each run of them one blank.
+/// Keeps a number with its unit.
+const NO_BREAK: char = '\u{a0}';
+
+/// Calm text without blanks at its ends, each run of blanks one blank; those that break no line stay.
 pub(super) fn clean(text: &str) -> String {
     let calm = calm(text);
-    calm.split_whitespace().collect::<Vec<_>>().join(" ")
+    let words = calm.split(|c: char| c.is_whitespace() && c != NO_BREAK);
+    let words = words.filter(|word| !word.trim().is_empty());
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// An id of letters, digits, `-` and `_` that starts with a letter.
@@ -34,7 +39,7 @@ pub(super) fn width(text: &str, size: i32) -> i32 {
 
 fn advance(c: char) -> i32 {
     match c {
-        ' ' | '.' | ',' | ':' | ';' | '\'' | '|' | 'i' | 'j' | 'l' | 'I' | '!' => 34,
+        ' ' | NO_BREAK | '.' | ',' | ':' | ';' | '\'' | '|' | 'i' | 'j' | 'l' | 'I' | '!' => 34,
         'f' | 't' | 'r' | '(' | ')' | '-' | '/' => 42,
         'm' | 'w' | 'M' | 'W' | '%' | '@' => 98,
         'a'..='z' => 57,

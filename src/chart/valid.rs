@@ -1,5 +1,6 @@
 //! What of a chart can be drawn, and what its axes must hold.
 
+use super::range::ends;
 use super::ruler::Scale;
 use super::{Axes, Chart, Curve, Marks, Points};
 
@@ -14,7 +15,7 @@ impl Chart {
     /// The chart without what cannot be drawn, and how many points that were.
     pub(super) fn cleaned(&self) -> (Self, usize) {
         let (xs, ys) = self.scales();
-        let drawable = |at: &(f64, f64)| xs.position(at.0).is_some() && ys.position(at.1).is_some();
+        let drawable = |at: &(f64, f64)| xs.has(at.0) && ys.has(at.1);
         let mut chart = self.clone();
         let count = |chart: &Self| {
             let of = |curve: &Curve| curve.line.len() + curve.marks.own().len();
@@ -35,15 +36,26 @@ impl Chart {
         }
         chart.bands.retain(|band| !band.there.is_empty());
         chart.marks.retain(|mark| drawable(&mark.at));
-        chart.limits.retain(|limit| ys.position(limit.at).is_some());
+        chart.limits.retain(|limit| ys.has(limit.at));
         let skipped = count(self) - count(&chart);
         let empty = |curve: &Curve| curve.line.is_empty() && curve.marks.own().is_empty();
         chart.curves.retain(|curve| !empty(curve));
         (chart, skipped)
     }
 
+    /// The two corners of everything that the axes must hold.
+    pub(super) fn corners(&self) -> Points {
+        let (xs, ys) = self.scales();
+        let points = self.points();
+        let across = ends(points.iter().map(|point| point.0).filter(|x| xs.has(*x)));
+        let up = ends(points.iter().map(|point| point.1).filter(|y| ys.has(*y)));
+        let none = (f64::NAN, f64::NAN);
+        let (across, up) = (across.unwrap_or(none), up.unwrap_or(none));
+        vec![(across.0, up.0), (across.1, up.1)]
+    }
+
     /// Everything that the axes must hold; a limit has no value on the level axis.
-    pub(super) fn points(&self) -> Points {
+    fn points(&self) -> Points {
         let mut all = Points::new();
         for curve in &self.curves {
             all.extend(&curve.line);

@@ -1,6 +1,6 @@
 // Opens every page of a built pack in headless Chromium and fails on: a console message, a request
 // that leaves the page, horizontal overflow at 390 or 1280 px, headings out of order, an
-// accessibility violation (axe-core), or hostile text that became an element.
+// accessibility violation (axe-core), hostile text that became an element, or a chart's text on a line.
 //
 //   node check.mjs FOLDER...            pages below the folders
 //
@@ -10,6 +10,7 @@ import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { createRequire } from "node:module";
 import { chromium } from "playwright-core";
+import { chartFaults } from "./charts.mjs";
 
 const require = createRequire(import.meta.url);
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
@@ -25,6 +26,7 @@ function pages(folder) {
 
 const faults = [];
 let checked = 0;
+let charts = 0;
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
   args: [
@@ -92,6 +94,11 @@ async function check(path, width, scheme) {
       fault(`axe ${violation.id} (${violation.nodes.length}): ${violation.help}; first: ${violation.nodes[0].html.slice(0, 160)}`);
     }
   }
+  if (width === 1280 && scheme === "light") {
+    const drawn = await page.evaluate(chartFaults); // shrinking scales text and lines alike
+    charts += drawn.charts;
+    drawn.faults.forEach(fault);
+  }
   await context.close();
   checked += 1;
 }
@@ -107,6 +114,6 @@ const work = async () => {
 await Promise.all([work(), work(), work()]);
 await browser.close();
 for (const fault of faults) console.log(`FAULT ${fault}`);
-console.log(`${all.length} pages, ${checked} views`);
+console.log(`${all.length} pages, ${checked} views, ${charts} charts`);
 console.log(`${checked - Math.min(checked, faults.length)} passed, ${faults.length} failed`);
 process.exitCode = faults.length === 0 ? 0 : 1;

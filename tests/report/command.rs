@@ -44,7 +44,7 @@ fn both_files_are_written_and_the_exit_code_tells_the_outcome() {
         ]
     );
     let page = std::fs::read_to_string(out.path().join("brw-25-41304.html")).unwrap();
-    assert!(page.contains("size:letter") && page.contains("sister L2"));
+    assert!(page.contains("size:letter") && page.contains("sisters, 2"));
     // Its own files it may replace.
     run(&["records/skerrow/k03/k03-l1.ctr", "-o", folder]).code(0);
 }

@@ -176,7 +176,7 @@ fn sisters_of_a_bay_stand_beside_each_other() {
         .find(|unit| Path::new(&unit.source.name).ends_with("h08-l1.ctr"))
         .unwrap();
     let made = report(gathered, unit);
-    assert!(made.markdown.contains(", of 2 |") && made.html.contains("sister L2"));
+    assert!(made.markdown.contains(", of 2 |") && made.html.contains("sisters, 2"));
 }
 
 #[test]

@@ -5,7 +5,7 @@ use crate::chart::tests::apart::faults;
 use crate::compare::sisters;
 use crate::compile;
 use crate::document::{NumberStyle, Templates};
-use crate::ground::seam::Disk;
+use crate::ground::seam::{Disk, Memory};
 use crate::job::Job;
 use crate::record::occasion;
 use crate::report::{Options, Subject, ct};
@@ -45,9 +45,6 @@ fn no_label_of_the_demo_lies_on_anything() {
                 .split(' ')
                 .next()
                 .unwrap();
-            if let Ok(folder) = std::env::var("KNEEMARK_LOOK") {
-                std::fs::write(format!("{folder}/ct-{id}.svg"), &chart).unwrap();
-            }
             found.extend(
                 faults(&chart)
                     .into_iter()
@@ -62,6 +59,76 @@ fn no_label_of_the_demo_lies_on_anything() {
         found.len(),
         found.join("\n")
     );
+}
+
+/// A visit that brings the burden alone rests on the curve of the visit before: that one is drawn, and
+/// said to be an earlier one.
+#[test]
+fn the_curve_that_findings_rest_on_is_in_front() {
+    let files = Memory::default();
+    let text = include_str!("../../../../tests/claims/cases/again-burden-alike.ctr");
+    files.put("one.ctr", text);
+    let job = compile(&files, &[PathBuf::from("one.ctr")]);
+    let drawn = charts(&job, 0);
+    let chart = drawn.iter().find(|chart| chart.contains("excitation"));
+    let chart = chart.unwrap();
+    assert!(chart.contains(", on which the findings rest<"), "{chart}");
+    assert!(chart.contains("path class=\"main\""));
+}
+
+/// Two sisters are a band, one is a line.
+#[test]
+fn several_sisters_are_a_band() {
+    let job = demo();
+    let at = |name: &str| {
+        let mut units = job.records.iter();
+        units.position(|unit| unit.path.ends_with(name)).unwrap()
+    };
+    for chart in charts(job, at("h07-l1.ctr"))
+        .iter()
+        .filter(|chart| decade(chart).is_some())
+    {
+        assert!(chart.contains("path class=\"band second\"") && chart.contains(">sisters, 2<"));
+    }
+}
+
+#[test]
+fn a_curve_of_many_readings_is_drawn_in_few_points() {
+    let rows = (0..2000).map(|n| {
+        let i = 0.5 * libm::pow(1.0025, f64::from(n));
+        let v = 400.0 * (1.0 - libm::exp(-i / 8.0)) + 5.0 * libm::log(1.0 + i);
+        format!("{v:.5}  {i:.6}\n")
+    });
+    let text = format!(
+        "format: 1\n\n[ct]\nid: X\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\n[core 1S]\nratio: 600/1 A\n\n\
+         [visit 2026-09-14]\npurpose: commissioning\n\n[excitation 1S1-1S2]\nvoltage/V  current/mA\n{}",
+        rows.collect::<String>()
+    );
+    let files = Memory::default();
+    files.put("one.ctr", text);
+    let job = compile(&files, &[PathBuf::from("one.ctr")]);
+    let drawn = charts(&job, 0);
+    let chart = drawn.iter().find(|chart| decade(chart).is_some()).unwrap();
+    assert!(chart.contains("2000 readings from"), "{chart}");
+    assert!(chart.len() < 12_000, "{} bytes", chart.len());
+}
+
+/// Each way its family of standards draws it.
+#[test]
+fn axes_and_knees_are_those_of_the_standard() {
+    let job = demo();
+    for (at, unit) in job.records.iter().enumerate() {
+        let ieee = unit.record.plate.family() == crate::standards::Family::Ieee;
+        for chart in charts(job, at)
+            .iter()
+            .filter(|chart| decade(chart).is_some())
+        {
+            assert_eq!(chart.contains(">exciting current / A r.m.s.<"), ieee);
+            assert_eq!(chart.contains(">exciting current / mA<"), !ieee);
+            assert_eq!(chart.contains("45°"), ieee && chart.contains("knee"));
+            assert!(!ieee || !chart.contains("10/50"));
+        }
+    }
 }
 
 /// The length of a decade that a chart says it has.
@@ -116,9 +183,6 @@ fn phases_are_laid_over_each_other() {
             let figure = overlaid("x", &overlays, NumberStyle::default());
             let figure = figure.unwrap_or_else(|| panic!("{name} {core}: no curves"));
             let svg = &figure.picture.element;
-            if let Ok(folder) = std::env::var("KNEEMARK_LOOK") {
-                std::fs::write(format!("{folder}/{name}-{core}.svg"), svg).unwrap();
-            }
             let found = faults(svg);
             assert!(found.is_empty(), "{name} {core}: {found:?}");
             for label in ["L1", "L2", "L3"] {
