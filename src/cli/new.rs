@@ -145,6 +145,7 @@ fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
     let subject = worksheet::Subject {
         record: &one.record,
         criteria: &one.setting.criteria,
+        instruments: one.setting.instruments.as_deref(),
         assessment: &one.assessment,
         errors: 0,
     };

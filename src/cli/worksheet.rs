@@ -4,9 +4,11 @@ use super::made::Sheet;
 use super::{draw, output};
 use crate::compile;
 use crate::document::TemplateFault;
+use crate::ground::nearest::nearest;
 use crate::ground::seam::Disk;
 use crate::job::{Compiled, Job, Outcome, outcome, shown};
 use crate::report::worksheet::{self, Options, Subject, USUAL_TEMPERATURE, Worksheet};
+use crate::trade::Purpose;
 use std::path::PathBuf;
 
 #[derive(clap::Args)]
@@ -22,8 +24,8 @@ pub struct Arguments {
     /// Temperature of the windings on the day, in degrees Celsius
     #[arg(long, default_value_t = USUAL_TEMPERATURE, allow_negative_numbers = true, value_parser = celsius)]
     temperature: f64,
-    /// Purpose of the visit: commissioning, maintenance, …
-    #[arg(long, default_value = "commissioning")]
+    /// Purpose of the visit: factory, receiving, commissioning, maintenance, retest, investigation; own words may follow
+    #[arg(long, default_value = "commissioning", value_parser = purpose)]
     purpose: String,
     #[command(flatten)]
     sheet: Sheet,
@@ -37,6 +39,19 @@ fn celsius(text: &str) -> Result<f64, String> {
     } else {
         Err("between -60 and 120".to_owned())
     }
+}
+
+/// A purpose that decides what is due; another word would give the tests of another visit.
+fn purpose(text: &str) -> Result<String, String> {
+    if Purpose::read(text) != Purpose::Other {
+        return Ok(text.to_owned());
+    }
+    let known = Purpose::WORDS.join(", ");
+    let near = nearest(Purpose::first_word(text), Purpose::WORDS.iter().copied());
+    Err(match near {
+        Some(near) => format!("did you mean `{near}`? The purposes are {known}"),
+        None => format!("the purposes are {known}"),
+    })
 }
 
 /// Runs the command.
@@ -121,20 +136,15 @@ fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, Templ
         purpose: &arguments.purpose,
         paper: arguments.sheet.paper,
     };
-    let mut subjects = records.iter().map(|unit| subject(unit));
-    match (subjects.next(), arguments.set.is_empty()) {
-        (Some(subject), true) => worksheet::worksheet(&subject, &options),
-        (first, _) => worksheet::set(
-            &first.into_iter().chain(subjects).collect::<Vec<_>>(),
-            &options,
-        ),
-    }
+    let subjects: Vec<Subject<'_>> = records.iter().map(|unit| subject(unit)).collect();
+    worksheet::worksheet(&subjects, &options)
 }
 
 fn subject(one: &Compiled) -> Subject<'_> {
     Subject {
         record: &one.record,
         criteria: &one.setting.criteria,
+        instruments: one.setting.instruments.as_deref(),
         assessment: &one.assessment,
         errors: one.errors().count(),
     }

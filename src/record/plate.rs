@@ -4,7 +4,9 @@ use super::body::Body;
 use super::schema::section;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::Cited;
-use crate::trade::{Family, Insulation, InsulationKind, Neutral, PlateStandard, Ratio, ratio};
+use crate::trade::{
+    Family, Insulation, InsulationKind, Neutral, PlateStandard, PrimaryMarks, Ratio, ratio,
+};
 
 section! {
     "ct", None, "the unit and its rating plate";
@@ -24,6 +26,8 @@ section! {
             "neutral of the system that the unit is made for: earthed or isolated; chooses the voltage of the partial discharge test";
         primary_turns "primary turns": Number
             "turns of the primary winding; the plate's ratio includes them";
+        marks "primary marks": Choice(PrimaryMarks)
+            "terminals of the primary as stamped; P1 P2 unless written, under IEEE H1 H2, beside a secondary k-l K L";
         "primary links": Text
             "ratio for each position of the primary links: series 300/1, parallel 600/1";
         bushing "primary": Text
@@ -83,6 +87,11 @@ impl Plate {
     /// for the higher test voltage.
     pub fn neutral(&self) -> Neutral {
         self.neutral.value().copied().unwrap_or(Neutral::Isolated)
+    }
+
+    /// Whether the primary may be part of the unit: no bushing, and no cable that passes a window.
+    pub fn may_have_own_primary(&self) -> bool {
+        self.bushing.is_missing() && self.passes.is_missing()
     }
 
     /// Rated frequency in hertz, if stated and possible.

@@ -4,7 +4,8 @@ use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::trade::{
-    Between, Burden, Class, Insulation, Metal, Neutral, PairName, PlateStandard, Ratio, Service,
+    Between, Burden, Class, Insulation, Metal, Neutral, PairName, PlateStandard, PrimaryMarks,
+    Ratio, Service,
 };
 
 /// A measured or plate value at a condition: `3.40 ohm at 75 C`, `30 mA at 1000 V`.
@@ -119,7 +120,7 @@ macro_rules! choices {
 }
 pub(super) use choices;
 
-choices!(Metal, Insulation, Neutral, Service);
+choices!(Metal, Insulation, Neutral, PrimaryMarks, Service);
 
 /// What is asked for out of what was written.
 pub fn held<T: Held>(given: Option<&Given<Datum>>) -> Given<T> {

@@ -42,6 +42,17 @@ pub struct MeasuringClass {
 pub const AIM: f64 = 0.02;
 
 impl MeasuringClass {
+    /// The burdens over which the class holds, VA, the lowest first: a share of the rated one, and no test
+    /// burden below the least of the standard; or down to what the plate states.
+    #[must_use]
+    pub fn burdens(&self, rated: f64, stated: Option<f64>) -> (f64, f64) {
+        let most = rated * self.burden_max_pct / 100.0;
+        let share = rated * self.burden_min_pct / 100.0;
+        let floor = least_test_burden().map_or(0.0, |row| row.limit);
+        let least = stated.unwrap_or(share.max(floor));
+        (least.min(most), most)
+    }
+
     /// The limits at `percent` of rated current, when that is within [`AIM`] of a listed current.
     ///
     /// With an extended rating (in %, such as 150) the limits at 120 % hold from 120 % up to it
@@ -145,8 +156,7 @@ pub fn measuring_names() -> Vec<&'static str> {
 }
 
 /// The least burden in VA that a class is tested at, however small the share of the rated one.
-#[must_use]
-pub fn least_test_burden() -> Option<&'static Threshold> {
+fn least_test_burden() -> Option<&'static Threshold> {
     threshold("iec-min-test-burden")
 }
 

@@ -25,8 +25,7 @@ pub use insulation::{
     insulation_absorption, insulation_profile, insulation_profile_names, insulation_temperature,
 };
 pub use measuring::{
-    AIM, BurdenKind, ErrorLimit, MeasuringClass, least_test_burden, measuring, measuring_names,
-    power_factor,
+    AIM, BurdenKind, ErrorLimit, MeasuringClass, measuring, measuring_names, power_factor,
 };
 pub use metering::{
     MeteringClass, MeteringRow, angle_constant, ieee_metering, ieee_metering_names,

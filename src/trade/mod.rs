@@ -16,4 +16,4 @@ pub use class::Class;
 pub use pair::{Pair, PairName};
 pub use ratio::{Ratio, RatioFault};
 pub use standard::PlateStandard;
-pub use words::{Insulation, Purpose, Service};
+pub use words::{Insulation, PrimaryMarks, Purpose, Service};

@@ -1,7 +1,7 @@
 //! The trade's fixed words: what a core serves, what insulates a unit, why a visit was made.
 
 use crate::standards::InsulationKind;
-use strum::{Display, EnumString, VariantNames};
+use strum::{Display, EnumString, VariantArray, VariantNames};
 
 /// What a core serves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Display, EnumString, VariantNames)]
@@ -36,6 +36,41 @@ impl Insulation {
             Self::Gas => InsulationKind::Gas,
             Self::Unknown => InsulationKind::Unknown,
         }
+    }
+}
+
+/// Terminals of the primary as stamped, the polarity end first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Display, EnumString, VariantNames, VariantArray)]
+pub enum PrimaryMarks {
+    #[strum(serialize = "P1 P2")]
+    P,
+    #[strum(serialize = "H1 H2")]
+    H,
+    #[strum(serialize = "K L")]
+    K,
+    #[strum(serialize = "C1 C2")]
+    C,
+}
+
+impl PrimaryMarks {
+    /// Both terminals.
+    pub fn ends(self) -> (&'static str, &'static str) {
+        match self {
+            Self::P => ("P1", "P2"),
+            Self::H => ("H1", "H2"),
+            Self::K => ("K", "L"),
+            Self::C => ("C1", "C2"),
+        }
+    }
+
+    /// The marks that a terminal belongs to, and whether it is the polarity end.
+    pub fn of(terminal: &str) -> Option<(Self, bool)> {
+        let all = <Self as VariantArray>::VARIANTS.iter();
+        let mut ends = all.flat_map(|marks| [(*marks, true), (*marks, false)]);
+        ends.find(|(marks, first)| {
+            let (from, to) = marks.ends();
+            terminal == if *first { from } else { to }
+        })
     }
 }
 
@@ -78,6 +113,17 @@ impl Purpose {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn primary_marks_read_back_as_written() {
+        for marks in <PrimaryMarks as VariantArray>::VARIANTS {
+            let (first, second) = marks.ends();
+            assert_eq!(format!("{first} {second}").parse(), Ok(*marks));
+            assert_eq!(PrimaryMarks::of(first), Some((*marks, true)));
+            assert_eq!(PrimaryMarks::of(second), Some((*marks, false)));
+        }
+        assert_eq!(PrimaryMarks::of("P3"), None);
+    }
 
     #[test]
     fn every_word_of_a_purpose_reads_back() {

@@ -316,3 +316,53 @@ fn wrong_cores_and_broken_records_are_told() {
     let text = fs::read_to_string(folder.path().join("a-worksheet.md")).unwrap();
     assert!(text.contains("The record has an error") && !text.contains("Needs "));
 }
+
+/// A misspelt purpose would give the tests of another visit.
+#[test]
+fn a_purpose_that_is_none_is_refused_with_those_that_are() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(
+        folder.path().join("first.ctr"),
+        "format: 1\n[ct]\nid: A\n[core 1S]\n",
+    )
+    .unwrap();
+    let run = |purpose: &str| {
+        kneemark()
+            .current_dir(folder.path())
+            .args(["worksheet", "first.ctr", "--purpose", purpose])
+            .output()
+            .unwrap()
+    };
+    let refused = run("comissioning");
+    assert_eq!(refused.status.code(), Some(64));
+    let told = String::from_utf8(refused.stderr).unwrap();
+    assert!(
+        told.contains("did you mean `commissioning`?")
+            && told
+                .contains("factory, receiving, commissioning, maintenance, retest, investigation"),
+        "{told}"
+    );
+    assert!(!folder.path().join("a-worksheet.md").exists());
+    assert_eq!(run("maintenance, after repair").status.code(), Some(0));
+}
+
+/// The first command of a new user, in the record's own folder.
+#[test]
+fn a_sheet_lies_beside_its_record() {
+    let folder = tempfile::tempdir().unwrap();
+    let record = "format: 1\n[ct]\nid: A\n[core 1S]\n";
+    fs::write(folder.path().join("first.ctr"), record).unwrap();
+    for more in [&[][..], &["-o", "."]] {
+        kneemark()
+            .current_dir(folder.path())
+            .args(["worksheet", "first.ctr"])
+            .args(more)
+            .assert()
+            .code(0);
+        assert!(folder.path().join("a-worksheet.md").exists());
+        assert!(folder.path().join("a-worksheet.html").exists());
+        fs::remove_file(folder.path().join("a-worksheet.md")).unwrap();
+    }
+    let kept = fs::read_to_string(folder.path().join("first.ctr")).unwrap();
+    assert_eq!(kept, record);
+}

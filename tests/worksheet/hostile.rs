@@ -1,7 +1,6 @@
 //! Text of a record stays text, whatever it says.
 
-use super::{demo, of_text, sheet, subject};
-use kneemark::report::worksheet::{Options, set};
+use super::{demo, of_text, sheet, sheets};
 
 const HOSTILE: &str = "format: 1\n[ct]\nid: <script>alert(1)</script>|*_`[x](y)&\nmaker: \"></style><img src=x onerror=y>\n\
 standard: IEC 61869-2:2012\n[place since 2026-01-01]\nsite: {{ 7*7 }} {% raw %}\n[core 1S]\nmarks: <b>1 a|b* S\"3'\nclass: PX\n\
@@ -83,10 +82,11 @@ fn every_drawing_is_whole_and_named() {
 #[test]
 fn a_set_tells_plates_that_differ() {
     let (a, b) = (super::unit("h07-l1.ctr"), super::unit("h07-l2.ctr"));
-    let like = set(&[subject(&a), subject(&b)], &Options::default()).unwrap();
+    let units = [a, b];
+    let like = sheets(&units, "commissioning");
     assert!(!like.markdown.contains("Plates differ"));
-    let other = super::unit("h12-line-l1.ctr");
-    let unlike = set(&[subject(&a), subject(&other)], &Options::default()).unwrap();
+    let [a, _] = units;
+    let unlike = sheets(&[a, super::unit("h12-line-l1.ctr")], "commissioning");
     assert!(
         unlike
             .markdown

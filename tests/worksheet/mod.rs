@@ -1,6 +1,8 @@
 //! The worksheet and `kneemark new`, against published tables, numbers worked by hand and hostile text.
 
+mod ceiling;
 mod command;
+mod complete;
 mod expected;
 mod hostile;
 mod programme;
@@ -32,27 +34,42 @@ fn subject(unit: &Compiled) -> Subject<'_> {
     Subject {
         record: &unit.record,
         criteria: &unit.setting.criteria,
+        instruments: unit.setting.instruments.as_deref(),
         assessment: &unit.assessment,
         errors: 0,
     }
 }
 
 fn sheet(unit: &Compiled) -> Worksheet {
-    worksheet(&subject(unit), &Options::default()).unwrap()
+    sheets(std::slice::from_ref(unit), "commissioning")
 }
 
 /// The sheet of a visit for a purpose.
 fn sheet_for(unit: &Compiled, purpose: &str) -> Worksheet {
-    let options = Options {
-        purpose,
-        ..Options::default()
-    };
-    worksheet(&subject(unit), &options).unwrap()
+    sheets(std::slice::from_ref(unit), purpose)
 }
 
 /// A record out of a text.
 fn of_text(text: &str) -> Compiled {
     let files = Memory::default();
     files.put("a.ctr", text);
+    compile(&files, &[PathBuf::from("a.ctr")]).records.remove(0)
+}
+
+/// One sheet for several units.
+fn sheets(units: &[Compiled], purpose: &str) -> Worksheet {
+    let options = Options {
+        purpose,
+        ..Options::default()
+    };
+    let subjects: Vec<Subject<'_>> = units.iter().map(subject).collect();
+    worksheet(&subjects, &options).unwrap()
+}
+
+/// A record out of a text, beside the criteria of its job.
+fn of_job(text: &str, criteria: &str) -> Compiled {
+    let files = Memory::default();
+    files.put("a.ctr", text);
+    files.put("criteria.toml", criteria);
     compile(&files, &[PathBuf::from("a.ctr")]).records.remove(0)
 }

@@ -60,6 +60,9 @@ pub struct TurningPoint {
     pub exact: bool,
     /// Exciting current in ampere, r.m.s.: the most allowed, or, for [`Basis::Security`], the least.
     pub current: Option<f64>,
+    /// Secondary current that flows in winding and burden at this e.m.f., ampere; none where the plate
+    /// states the e.m.f. itself.
+    pub carries: Option<f64>,
 }
 
 /// Impedance of winding and burden, ohm, as a phasor sum; with what is not known left out.
@@ -82,6 +85,7 @@ pub fn turning_point(rated: &Rated<'_>) -> Option<TurningPoint> {
             volts,
             exact: rated.resistance.is_some(),
             current: shown(percent / 100.0 * factor * isr),
+            carries: shown(factor * isr),
         })
     };
     match rated.class {
@@ -90,6 +94,7 @@ pub fn turning_point(rated: &Rated<'_>) -> Option<TurningPoint> {
             volts: shown(rated.knee?)?,
             exact: true,
             current: rated.exciting,
+            carries: None,
         }),
         Class::Protection {
             composite,
@@ -135,6 +140,7 @@ fn equivalent(rated: &Rated<'_>, class: TransientClass, isr: f64) -> Option<Turn
         volts,
         exact: rated.resistance.is_some(),
         current: current.flatten(),
+        carries: shown(kssc * ktd * isr),
     })
 }
 

@@ -41,6 +41,13 @@ pub fn ratio_voltage(emf: f64, share: f64, cap: f64) -> Option<f64> {
     round_down(shown(emf * share / 100.0)?.min(cap))
 }
 
+/// Highest round share of rated frequency, in hertz where `rated` is one, at which a core that takes `emf`
+/// volt at rated frequency takes no more than `ceiling`: the e.m.f. of a flux goes with the frequency.
+#[must_use]
+pub fn lower_frequency(rated: f64, emf: f64, ceiling: f64) -> Option<f64> {
+    round_down(rated * shown(ceiling)? / shown(emf)?)
+}
+
 /// Steps of round figures within a decade.
 const ROUND: [f64; 10] = [8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.2, 1.0];
 
@@ -77,6 +84,14 @@ mod tests {
         assert!((induced(120.0, 600.0, 1.0).unwrap() - 0.2).abs() < 1e-15);
         assert!((induced(120.0, 80.0, 2.0).unwrap() - 3.0).abs() < 1e-15);
         assert!(induced(120.0, 0.0, 1.0).is_none());
+    }
+
+    #[test]
+    fn the_lower_frequency_keeps_under_the_ceiling() {
+        // 50 Hz x 800/930 = 43.0 Hz; 60 Hz x 2000/2500 = 48 Hz
+        assert_eq!(lower_frequency(50.0, 930.0, 800.0), Some(40.0));
+        assert_eq!(lower_frequency(60.0, 2500.0, 2000.0), Some(40.0));
+        assert_eq!(lower_frequency(50.0, 0.0, 800.0), None);
     }
 
     #[test]

@@ -7,7 +7,7 @@ use crate::record::kinds::Test;
 use crate::record::kinds::polarity::{Deflection, Method, Outcome, Polarity, PolarityRow};
 use crate::record::kinds::ratio::{On, RatioTest};
 use crate::record::readings::Measure;
-use crate::trade::Pair;
+use crate::trade::{Pair, PrimaryMarks};
 
 /// How a polarity was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -94,11 +94,7 @@ fn by_hand(index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Opt
 /// Plus on the first primary terminal and up on make is as marked (the meter's plus is on the lower
 /// secondary terminal); each of the two turned round turns the answer.
 fn kick(plus_on: Option<&str>, deflection: Option<&Deflection>) -> Option<bool> {
-    let first = match plus_on?.trim_matches([' ', '\t']) {
-        "P1" | "H1" | "K" | "C1" => true,
-        "P2" | "H2" | "L" | "C2" => false,
-        _ => return None,
-    };
+    let (_, first) = PrimaryMarks::of(plus_on?.trim_matches([' ', '\t']))?;
     Some(first == (*deflection? == Deflection::Up))
 }
 

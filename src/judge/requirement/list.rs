@@ -130,7 +130,7 @@ impl List<'_> {
             self.ask(Required::new(&the::UNKNOWN_STANDARD, None).unclear(NO_STANDARD));
         }
         // A bushing or a cable that serves as primary is not this unit's insulation.
-        if plate.bushing.is_missing() {
+        if plate.may_have_own_primary() {
             self.ask(Required::new(&the::INSULATION, None));
             self.ask(Required::new(&the::WITHSTAND, None));
             self.discharge();

@@ -7,7 +7,7 @@ use crate::record::body::Cells;
 use crate::record::readings::Measure;
 use crate::record::schema::section;
 use crate::record::value::choices;
-use crate::trade::{Pair, PairName};
+use crate::trade::{Pair, PairName, PrimaryMarks};
 
 section! {
     "ratio", "ratio, by voltage or by current";
@@ -81,8 +81,8 @@ fn rows(c: &mut Context<'_>) -> Vec<RatioRow> {
 
 fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
     if let Given::Written(name) = cells.get::<PairName>("on") {
-        let primary = [("H1", "H2"), ("P1", "P2"), ("K", "L")];
-        if primary.contains(&(name.value.from.as_str(), name.value.to.as_str())) {
+        let (from, to) = (&name.value.from, &name.value.to);
+        if PrimaryMarks::of(from).is_some_and(|(marks, first)| first && marks.ends().1 == to) {
             return Some(Located::new(On::Primary, name.span));
         }
     }

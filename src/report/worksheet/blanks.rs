@@ -7,43 +7,33 @@ use super::{say, stop};
 use crate::derive::expected::{self, Why};
 use crate::document::{Cell, Table, joined};
 
-/// The blank table of a step on one core.
-pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Table {
+/// The blank tables of a step on one core. Their captions name no core: the cards and the rows do.
+pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
+    let full = || [core.pair(core.full())];
+    let one = |heads: &[&str]| {
+        let table = Table::blank(heads, full());
+        vec![table.captioned(format!("{}: write down", step.name()))]
+    };
     match step {
-        Step::Insulation => {
-            let between = format!("{} to primary, other cores and earth", core.core.name);
-            insulation(&between, &["60"])
-        }
-        Step::Withstand => withstand(&core.core.name),
-        Step::InterTurn => {
-            let heads = ["pair", "rated/%", "peak/kV", "time/s", "held or broke-down"];
-            let table = Table::blank(&heads, [core.pair(core.full())]);
-            table.captioned("Inter-turn overvoltage: write down")
-        }
-        Step::PartialDischarge => discharge(),
-        Step::Resistance => resistance(job, core),
-        Step::Remanence => {
-            let heads = [
-                "pair",
-                "method",
-                "remanence factor/%",
-                "loop time constant/s",
-            ];
-            let table = Table::blank(&heads, [core.pair(core.full())]);
-            table.captioned("Remanence: write down")
-        }
-        Step::Demagnetisation => {
-            let heads = ["pair", "start/V", "end/V", "time/s"];
-            let table = Table::blank(&heads, [core.pair(core.full())]);
-            table.captioned("Demagnetisation: write down")
-        }
-        Step::Excitation => excitation(core),
-        Step::Ratio => ratio(job, core),
-        Step::RatioByCurrent => by_current(job, core),
+        Step::Insulation => vec![insulation("cores", &["60"])],
+        Step::Withstand => vec![withstand("cores")],
+        Step::InterTurn => one(&["pair", "rated/%", "peak/kV", "time/s", "held or broke-down"]),
+        Step::PartialDischarge => vec![discharge()],
+        Step::Resistance => vec![resistance(job, core)],
+        Step::Remanence => one(&[
+            "pair",
+            "method",
+            "remanence factor/%",
+            "loop time constant/s",
+        ]),
+        Step::Demagnetisation => one(&["pair", "start/V", "end/V", "frequency/Hz", "time/s"]),
+        Step::Excitation => vec![excitation(job, core)],
+        Step::Ratio => vec![ratio(job, core)],
+        Step::RatioByCurrent => by_current(core),
         Step::Burden => {
             let heads = ["loop", "current/A", "voltage/V", "angle/deg"];
-            let loops = ["phase-neutral", "phase-phase", ""].map(str::to_owned);
-            Table::blank(&heads, loops).captioned("Connected burden: write down")
+            let loops = ["phase-neutral", "phase-phase"].map(str::to_owned);
+            vec![Table::blank(&heads, loops).captioned("Connected burden: write down")]
         }
     }
 }
@@ -90,9 +80,8 @@ fn begun(heads: &[&str], rows: Vec<Vec<String>>) -> Table {
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
-    let last = core.core.last_mark();
-    let sections = (0..last).filter(|_| last >= 2).map(|at| (at, at + 1));
-    let rows = std::iter::once(core.full()).chain(sections).map(|pair| {
+    let taps = job.taps(core, Step::Resistance);
+    let rows = std::iter::once(core.full()).chain(taps).map(|pair| {
         let most = core.resistance(pair, job.celsius);
         vec![core.pair(pair), say::told(most, say::ohms)]
     });
@@ -111,34 +100,52 @@ pub fn current_unit(core: &CoreSheet<'_>) -> &'static str {
     }
 }
 
-/// Voltages to aim at on the full winding, with a word for those that matter.
+/// Voltages to aim at on the full winding, volt at rated frequency, with a word for those that matter.
 pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
-    let Some(turning) = core.turning else {
+    let Some(drive) = &core.drive else {
         return Vec::new();
     };
-    // Limits of the exciting current that the plate states at other voltages are read there too.
-    let stated = core.core.exciting.iter().map(|at| at.value.at.si);
-    let stated = stated.filter(|volts| (volts / turning.volts - 1.0).abs() > 0.02);
-    let limits: Vec<f64> = std::iter::once(turning.volts).chain(stated).collect();
     let why = |why: Why| match why {
         Why::Spread => "",
         Why::Turn => "turn",
         Why::Limit => "limit",
     };
-    expected::points(turning.volts, &limits)
+    expected::points(drive.turn, &drive.asked)
         .into_iter()
         .map(|point| (point.volts, why(point.why)))
         .collect()
 }
 
-fn excitation(core: &CoreSheet<'_>) -> Table {
-    let aims = aims(core).into_iter();
-    let aims = aims.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
-    let empty = if aims.len() == 0 { 10 } else { 2 };
-    let rows = aims.chain(std::iter::repeat_n(Vec::new(), empty)).collect();
-    let heads = ["aim", "why", "voltage/V", current_unit(core)];
-    let pair = core.pair(core.full());
-    begun(&heads, rows).captioned(format!("Excitation {pair}: write down, rising only"))
+fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
+    let aims = aims(core);
+    let lower = core
+        .drive
+        .as_ref()
+        .and_then(|drive| Some((drive, drive.lower?)));
+    let caption = format!("Excitation, {} driven: write down", core.pair(core.full()));
+    let empty = if aims.is_empty() { 10 } else { 2 };
+    let blank = std::iter::repeat_n(Vec::new(), empty);
+    let Some((drive, lower)) = lower else {
+        let rows = aims.into_iter();
+        let rows = rows.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
+        let heads = ["aim", "why", "voltage/V", current_unit(core)];
+        return begun(&heads, rows.chain(blank).collect()).captioned(caption);
+    };
+    let most = job.ceiling.as_ref().map_or(0.0, |ceiling| ceiling.volts);
+    let rows = aims.into_iter().map(|(volts, why)| {
+        let rated = if volts <= most {
+            say::volts(volts)
+        } else {
+            "never".to_owned()
+        };
+        let other = say::volts(drive.at_terminals(volts));
+        vec![other, rated, why.to_owned()]
+    });
+    let at = |text: String| format!("aim at {text}");
+    let (low, rated) = (at(lower.text()), at(lower.rated_text()));
+    let heads = [&low, rated.as_str(), "why", "voltage/V", current_unit(core)];
+    let caption = format!("{caption}. Frequency: ______ Hz");
+    begun(&heads, rows.chain(blank).collect()).captioned(caption)
 }
 
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
@@ -147,15 +154,13 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         format!("{}{}", say::volts(volts), stop::band(job, core, volts))
     });
     let mut rows = vec![vec![format!("{first}-{second}"), at_primary]];
-    if core.core.last_mark() >= 2 {
-        let applied = core.ratio_voltage.map(|(volts, _)| volts);
-        rows.extend((0..core.core.last_mark()).map(|at| {
-            let turns = core.winding.turns(at, at + 1);
-            let share = turns.zip(core.winding.full()).zip(applied);
-            let volts = share.map(|((turns, full), applied)| applied * turns / full);
-            vec![core.pair((at, at + 1)), say::told(volts, say::volts)]
-        }));
-    }
+    let applied = core.ratio_voltage.map(|(volts, _)| volts);
+    rows.extend(job.taps(core, Step::Ratio).into_iter().map(|pair| {
+        let turns = core.winding.turns(pair.0, pair.1);
+        let share = turns.zip(core.winding.full()).zip(applied);
+        let volts = share.map(|((turns, full), applied)| applied * turns / full);
+        vec![core.pair(pair), say::told(volts, say::volts)]
+    }));
     let heads = [
         "read on",
         "expect",
@@ -167,51 +172,47 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     begun(&heads, rows).captioned(caption)
 }
 
-fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
+/// One table for each burden that the class is tested with, its burden in figures.
+fn by_current(core: &CoreSheet<'_>) -> Vec<Table> {
     let primary = core.rated_primary();
     let row = |at: stop::Current| {
         let aim = primary.map(|amperes| amperes * at.percent / 100.0);
         let aim = say::told(aim, say::amperes);
         vec![format!("{} %", at.percent), aim, at.limits]
     };
-    let mut rows: Vec<Vec<String>> = stop::currents(job, core).into_iter().map(row).collect();
-    if rows.is_empty() {
-        rows = vec![Vec::new(); 4];
-    }
     let heads = [
         "rated/%",
         "primary, aim",
         "limit of the class",
-        "burden",
         "error/%",
         "phase/min",
     ];
-    let burdens = match core.core.class.value() {
-        Some(class) if class.is_measuring() => {
-            "once with the rated and once with the lowest burden of the class"
+    let table = |burden: String| {
+        let mut rows: Vec<Vec<String>> = stop::currents(core).into_iter().map(row).collect();
+        if rows.is_empty() {
+            rows = vec![Vec::new(); 4];
         }
-        _ => "with the rated burden",
+        let pair = core.pair(core.full());
+        begun(&heads, rows).captioned(format!(
+            "Ratio by current, {pair}, burden {burden}: write down"
+        ))
     };
-    begun(&heads, rows).captioned(format!("Ratio by current: write down, {burdens}"))
+    let burdens = core.test_burdens();
+    if burdens.is_empty() {
+        let rated = "rated, which the plate does not give: ______ VA";
+        return vec![table(rated.to_owned())];
+    }
+    let burdens = burdens.into_iter();
+    burdens
+        .map(|(name, va, load)| table(stop::burden_figures(name, va, load)))
+        .collect()
 }
 
-/// The pair that raises the winding most, in one sentence.
-pub fn steepest(core: &CoreSheet<'_>) -> Option<String> {
-    let rise = |pair: (u8, u8)| Some((core.winding.multiplier(pair.0, pair.1)?, pair));
-    let known = core.winding.pairs().into_iter().skip(1).filter_map(rise);
-    let (multiplier, pair) = known.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!(
-        "{} at 120 V: {} across {}.",
-        core.pair(pair),
-        say::volts(120.0 * multiplier),
-        core.pair(core.full())
-    ))
-}
-
-/// Other driven pairs: how high the winding goes, and what the source must give instead.
-pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
+/// Other driven pairs: how high the winding goes, how high they may go, and what the source must give
+/// instead.
+pub fn other_pairs(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<Table> {
     let pairs = core.winding.pairs().into_iter().skip(1);
-    let rows: Vec<Vec<String>> = pairs.map(|pair| pair_row(core, pair)).collect();
+    let rows: Vec<Vec<String>> = pairs.map(|pair| pair_row(job, core, pair)).collect();
     if rows.is_empty() {
         return None;
     }
@@ -222,23 +223,33 @@ pub fn other_pairs(core: &CoreSheet<'_>) -> Option<Table> {
         "turns",
         "multiplier",
         &reaches,
+        "never above, for the ceiling",
         "source for the same flux",
         "open terminals then, against the minus lead",
     ];
     let caption = format!(
-        "If another pair must be driven ({full} is the first choice): what the open terminals reach"
+        "Core {}: if another pair must be driven ({full} is the first choice), what the open terminals reach",
+        core.core.name
     );
     Some(begun(&heads, rows).captioned(caption))
 }
 
-fn pair_row(core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> {
+fn pair_row(job: &Job<'_>, core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> {
     let winding = &core.winding;
     let Some(multiplier) = winding.multiplier(pair.0, pair.1) else {
         let unknown = "unknown: the plate gives no ratio".to_owned();
         let none = String::new;
-        return vec![core.pair(pair), none(), unknown, none(), none(), none()];
+        return vec![
+            core.pair(pair),
+            none(),
+            unknown,
+            none(),
+            none(),
+            none(),
+            none(),
+        ];
     };
-    let volts = stop::top(core).map(|volts| volts / multiplier);
+    let volts = core.drive.as_ref().map(|drive| drive.top() / multiplier);
     let source = say::told(volts, |volts| {
         let amperes = core.turning.and_then(stop::top_current);
         let amperes = amperes.map(|amperes| say::amperes(amperes * multiplier));
@@ -249,11 +260,14 @@ fn pair_row(core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> {
         let reached = say::volts(winding.against_minus(pair, volts, at)?);
         Some(format!("{} {reached}", core.mark(at)))
     });
+    let most = job.ceiling.as_ref();
+    let most = most.map(|ceiling| say::volts(ceiling.volts / multiplier));
     vec![
         core.pair(pair),
         say::told(winding.turns(pair.0, pair.1), say::turns),
         say::figures(multiplier),
         say::volts(120.0 * multiplier),
+        most.unwrap_or_default(),
         source,
         joined(reach, ", "),
     ]

@@ -1,73 +1,43 @@
-//! How each test is connected: the table with every column, and the drawing beside it.
+//! How each test is connected: one row of words for a step on a core, and how rows that are worked with the
+//! leads laid one way are told together.
 
-use super::drawing::{self, Picture as Drawing, Primary, Secondary};
+use super::drive::Drive;
 use super::job::{Driven, Job};
 use super::plan::Step;
 use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::derive::expected;
-use crate::document::{Block, Figure, Picture, Table, Text, joined};
+use crate::document::{Cell, Table, joined};
 use crate::standards::threshold;
 
-/// Connection table and drawing of a step on the full winding of a core.
-pub fn connection(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Block {
-    let rows = match step {
+/// How a step on the full winding of a core is connected; `None` for one of the primary alone.
+pub fn row(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Option<Row> {
+    Some(match step {
         Step::Insulation => insulation(job, core),
         Step::Withstand => withstand(job, core),
         Step::InterTurn => inter_turn(job, core),
-        // Of the primary alone.
-        Step::PartialDischarge => return Block::Note(Text::default()),
+        Step::PartialDischarge => return None,
         Step::Resistance => resistance(job, core),
         Step::Remanence => remanence(job, core),
         Step::Demagnetisation | Step::Excitation => excitation(job, core, step),
         Step::Ratio => ratio(job, core),
         Step::RatioByCurrent => by_current(job, core),
         Step::Burden => burden(core),
-    };
-    let caption = format!("{}, core {}", step.name(), core.core.name);
-    let excited = || job.due(Step::Excitation);
-    if step == Step::Demagnetisation && excited().iter().any(|one| one.index == core.index) {
-        let caption = format!("{caption}: connected as drawn under excitation");
-        return Block::Table(table(caption, rows));
-    }
-    if matches!(step, Step::Withstand | Step::InterTurn | Step::Remanence) {
-        return Block::Table(table(caption, rows));
-    }
-    if step == Step::Burden {
-        let (plus, minus) = core.full();
-        let current = say::told(core.secondary, say::amperes);
-        let marks = match core.core.marks.len() {
-            2 => (core.mark(plus), core.mark(minus)),
-            _ => ("+", "-"),
-        };
-        let svg = drawing::burden(&caption, &describe(&rows), marks, &current);
-        let legend = "Measure into the circuit; the CT stays parted from it.".to_owned();
-        return Block::columns(drawn(svg, legend), table(caption, rows));
-    }
-    let secondary = secondary(core, step);
-    beside(job, core, caption, rows, secondary, |picture| match step {
-        Step::Insulation | Step::Withstand => picture.primary = Primary::TiedAndEarthed,
-        Step::Ratio => {
-            let reading = say::told(stop::induced_volts(core), say::volts);
-            picture.primary = Primary::Sensed(reading);
-            job.mark_open(core, core.ratio_voltage.map(|(volts, _)| volts), picture);
-        }
-        Step::RatioByCurrent => {
-            let rated = |amperes| format!("rated {}", say::amperes(amperes));
-            picture.primary = Primary::Driven(say::told(core.rated_primary(), rated));
-            job.mark_open(core, None, picture);
-        }
-        Step::Demagnetisation | Step::Excitation => job.mark_open(core, stop::top(core), picture),
-        Step::Resistance
-        | Step::InterTurn
-        | Step::PartialDischarge
-        | Step::Remanence
-        | Step::Burden => job.mark_open(core, None, picture),
     })
 }
 
+/// The same for a step on the primary, which is done for the unit once.
+pub fn primary(job: &Job<'_>, step: Step) -> Option<Row> {
+    match step {
+        Step::Insulation => Some(primary_insulation(job)),
+        Step::Withstand => Some(primary_withstand(job)),
+        Step::PartialDischarge => Some(primary_discharge(job)),
+        _ => None,
+    }
+}
+
 /// The words of the columns, in the order in which the leads are laid.
-const COLUMNS: [&str; 11] = [
+const COLUMNS: [&str; 12] = [
     "core, pair",
     "source + / -",
     "sense + / -",
@@ -76,13 +46,14 @@ const COLUMNS: [&str; 11] = [
     "earthed",
     "primary",
     "burden",
+    "never above",
     "stop at",
     "expect",
     "after",
 ];
 
-/// One value for each of [`COLUMNS`].
-type Row = [String; 11];
+/// One value for each of [`COLUMNS`]; empty where nothing is to be said.
+pub type Row = [String; 12];
 
 /// A [`Row`] of texts.
 macro_rules! row {
@@ -91,65 +62,45 @@ macro_rules! row {
     };
 }
 
-fn table(caption: String, rows: Row) -> Table {
-    Table::facts(COLUMNS.into_iter().zip(rows)).captioned(caption)
-}
-
-/// The table beside a drawing of the core, `dress`ed with what is connected to the primary.
-fn beside(
-    job: &Job<'_>,
-    core: &CoreSheet<'_>,
-    caption: String,
-    rows: Row,
-    secondary: Secondary,
-    dress: impl FnOnce(&mut Drawing),
-) -> Block {
-    let mut picture = job.picture(core, caption.clone(), secondary);
-    picture.description = describe(&rows);
-    dress(&mut picture);
-    let legend = match core.core.marks.len() {
-        2 => "The dot marks the polarity ends.",
-        _ => "Figures under the winding: turns. The dot marks the polarity ends.",
+/// What all rows say alike, once; and beside each other, under their names, what they do not.
+pub fn tables(caption: &str, rows: &[(String, Row)]) -> (Table, Vec<Table>) {
+    let Some((_, first)) = rows.first() else {
+        return (Table::default(), Vec::new());
     };
-    let figure = drawn(drawing::draw(&picture), legend.to_owned());
-    Block::columns(figure, table(caption, rows))
-}
-
-/// A drawing in its place. Plain Markdown says nothing there: the table beside it says the same in
-/// words.
-fn drawn(element: String, caption: String) -> Figure {
-    Figure {
-        key: "drawing".to_owned(),
-        picture: Picture { element, caption },
-        instead: Text::default(),
+    let cells = |at: usize| rows.iter().filter_map(move |(_, row)| row.get(at));
+    let alike = |at: usize| cells(at).all(|cell| first.get(at) == Some(cell));
+    let words = COLUMNS.iter().enumerate();
+    let (same, other): (Vec<_>, Vec<_>) = words.partition(|(at, _)| alike(*at));
+    let same = same.into_iter().zip(first);
+    let same = same.filter_map(|((at, word), _)| Some((*word, first.get(at)?.clone())));
+    let facts = Table::facts(same.filter(|(_, text)| !text.is_empty())).captioned(caption);
+    if other.is_empty() {
+        return (facts, Vec::new());
     }
+    let grid = |some: &[(String, Row)]| {
+        let heads = std::iter::once("").chain(some.iter().map(|(name, _)| name.as_str()));
+        let heads: Vec<&str> = heads.collect();
+        let line = |(at, word): &(usize, &&str)| -> Vec<Cell> {
+            let cells = some.iter().filter_map(|(_, row)| row.get(*at));
+            let cells = cells.map(|cell| Cell::from(cell.as_str()));
+            std::iter::once(Cell::from(**word)).chain(cells).collect()
+        };
+        Table::grid(&heads, other.iter().map(line).collect()).named("each")
+    };
+    (facts, rows.chunks(ACROSS).map(grid).collect())
 }
 
-fn describe(rows: &Row) -> String {
-    let told = COLUMNS.iter().zip(rows);
-    let told = told.map(|(word, text)| (!text.is_empty()).then(|| format!("{word}: {text}.")));
-    joined(told, " ")
-}
+/// Most columns of words that fit beside each other.
+const ACROSS: usize = 3;
 
-fn secondary(core: &CoreSheet<'_>, step: Step) -> Secondary {
-    match step {
-        Step::Insulation | Step::Withstand | Step::InterTurn | Step::PartialDischarge => {
-            Secondary::Tested
-        }
-        Step::Resistance | Step::Remanence => {
-            let current = core.secondary.map(|isr| 0.1 * isr);
-            Secondary::Direct(say::told(current, say::amperes))
-        }
-        Step::Demagnetisation | Step::Excitation => {
-            let up_to = |volts| format!("up to {}", say::volts(volts));
-            Secondary::Alternating(say::told(stop::top(core), up_to))
-        }
-        Step::Ratio => {
-            let volts = core.ratio_voltage.map(|(volts, _)| volts);
-            Secondary::Alternating(say::told(volts, say::volts))
-        }
-        Step::RatioByCurrent | Step::Burden => Secondary::Loop("burden".to_owned()),
-    }
+/// All rows in sentences, for who cannot see the drawing.
+pub fn describe(rows: &[(String, Row)]) -> String {
+    let one = |(name, row): &(String, Row)| {
+        let told = COLUMNS.iter().zip(row);
+        let told = told.map(|(word, text)| (!text.is_empty()).then(|| format!("{word}: {text}.")));
+        Some(format!("{name}. {}", joined(told, " ")))
+    };
+    joined(rows.iter().map(one), " ")
 }
 
 fn ends(core: &CoreSheet<'_>) -> String {
@@ -163,6 +114,9 @@ fn named(core: &CoreSheet<'_>) -> String {
 }
 
 fn open_primary(job: &Job<'_>, core: &CoreSheet<'_>, volts: Option<f64>) -> String {
+    if let Some(foreign) = job.foreign_primary() {
+        return format!("{foreign}: isolated, earthed at one side at most: no loop");
+    }
     let (first, second) = job.primary();
     let induced = volts
         .zip(core.winding.full())
@@ -171,8 +125,16 @@ fn open_primary(job: &Job<'_>, core: &CoreSheet<'_>, volts: Option<f64>) -> Stri
     format!("{first} open{carries}; {second} earthed: no loop")
 }
 
+/// The earthed end of the primary.
+fn earthed_end(job: &Job<'_>) -> String {
+    match job.foreign_primary() {
+        Some(foreign) => format!("{foreign} at one side at most"),
+        None => job.primary().1.to_owned(),
+    }
+}
+
 fn one_earth(job: &Job<'_>) -> String {
-    let (end, shorted) = (job.primary().1, shorted_cores(job));
+    let (end, shorted) = (earthed_end(job), shorted_cores(job));
     format!(
         "instrument first; {shorted}{end}; the core under test at one point only, the minus lead of the source: \
          where the source's output is earthed inside, that is the one; its own earth comes off for the test and goes back on after it"
@@ -189,16 +151,16 @@ fn shorted_cores(job: &Job<'_>) -> &'static str {
 }
 
 fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
-    let (first, second) = job.primary();
     row![
-        format!("{} against primary, other cores and earth", core.core.name),
+        format!("{} against {}", core.core.name, job.all_else()),
         format!("{} tied together / earth", core.core.marks.join(", ")),
         "the tester's own",
         "none",
         job.others_text(core),
-        "other cores and primary; the earth of this core's circuit lifted",
-        format!("{first} and {second} tied together and earthed"),
+        rest_earthed(job),
+        tied_primary(job),
         "disconnected",
+        "",
         stop::insulation_voltage(),
         stop::insulation(job, false),
         "discharge and earth for four times the time of application, until a meter shows zero",
@@ -206,20 +168,44 @@ fn insulation(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 }
 
 fn withstand(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
-    let (first, second) = job.primary();
     row![
-        format!("{} against primary, other cores and earth", core.core.name),
+        format!("{} against {}", core.core.name, job.all_else()),
         format!("{} tied together / earth", core.core.marks.join(", ")),
         "the source's own",
         "none",
         job.others_text(core),
-        "other cores and primary; the earth of this core's circuit lifted",
-        format!("{first} and {second} tied together and earthed"),
+        rest_earthed(job),
+        tied_primary(job),
         "disconnected",
+        "",
         say::told(stop::withstand(job, false), |(asked, _)| asked),
         "held, without a breakdown",
         "run the voltage down, switch off, earth the winding, and only then touch a lead",
     ]
+}
+
+/// What is earthed while one core is tested against all else.
+fn rest_earthed(job: &Job<'_>) -> String {
+    let others = if job.cores.len() > 1 {
+        "other cores; "
+    } else {
+        ""
+    };
+    let primary = match job.foreign_primary() {
+        Some(_) => "",
+        None => "primary; ",
+    };
+    format!("instrument first; {others}{primary}the earth of this core's circuit lifted")
+}
+
+fn tied_primary(job: &Job<'_>) -> String {
+    match job.foreign_primary() {
+        Some(foreign) => format!("{foreign}: isolated and earthed; no lead of the tester on it"),
+        None => {
+            let (first, second) = job.primary();
+            format!("{first} and {second} tied together and earthed")
+        }
+    }
 }
 
 fn inter_turn(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
@@ -236,6 +222,7 @@ fn inter_turn(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         one_earth(job),
         "driven",
         "disconnected",
+        "",
         format!("rated current{peak} whichever comes first; 60 s"),
         "held, without a breakdown",
         "run the current down to zero before a lead is touched; then demagnetise",
@@ -259,24 +246,15 @@ fn remanence(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         one_earth(job),
         open_primary(job, core, None),
         "disconnected",
+        stop::ceiling(job),
         "where the core is saturated; by direct current, by alternating current or by a capacitor: write down which",
         constant,
         "a direct current is run down before a lead is touched; then demagnetise",
     ]
 }
 
-/// The primary against everything, where a step drives it: for the unit once.
-pub fn primary(job: &Job<'_>, step: Step) -> Option<Block> {
-    match step {
-        Step::Insulation => primary_insulation(job),
-        Step::Withstand => primary_withstand(job),
-        Step::PartialDischarge => primary_discharge(job),
-        _ => None,
-    }
-}
-
-fn primary_withstand(job: &Job<'_>) -> Option<Block> {
-    let rows = row![
+fn primary_withstand(job: &Job<'_>) -> Row {
+    row![
         PRIMARY,
         primary_ends(job),
         "the source's own",
@@ -285,16 +263,15 @@ fn primary_withstand(job: &Job<'_>) -> Option<Block> {
         "all cores",
         "tested",
         "disconnected",
+        "",
         say::told(stop::withstand(job, true), |(asked, _)| asked),
         "held, without a breakdown",
         "run the voltage down, switch off, earth the primary, and only then touch a lead",
-    ];
-    (!job.cores.is_empty())
-        .then(|| Block::Table(table("Withstand voltage, primary".to_owned(), rows)))
+    ]
 }
 
-fn primary_discharge(job: &Job<'_>) -> Option<Block> {
-    let rows = row![
+fn primary_discharge(job: &Job<'_>) -> Row {
+    row![
         PRIMARY,
         primary_ends(job),
         "by the coupling of the measuring circuit, calibrated in pC",
@@ -303,12 +280,11 @@ fn primary_discharge(job: &Job<'_>) -> Option<Block> {
         "all cores",
         "tested",
         "disconnected",
+        "",
         "the prestress, then down to each voltage at which the charge is read",
         "no more charge than the standard allows at each voltage",
         "run the voltage down, switch off, earth the primary, and only then touch a lead",
-    ];
-    (!job.cores.is_empty())
-        .then(|| Block::Table(table("Partial discharge, primary".to_owned(), rows)))
+    ]
 }
 
 /// What a test of the primary is of.
@@ -316,7 +292,14 @@ const PRIMARY: &str = "primary against all cores and earth";
 
 fn primary_ends(job: &Job<'_>) -> String {
     let (first, second) = job.primary();
-    format!("{first} and {second} tied together / earth")
+    let plate = &job.record.plate;
+    let is_own = !(plate.primary_turns.is_missing() && plate.links.is_empty());
+    let doubt = if is_own {
+        ""
+    } else {
+        "; only where the primary is the unit's own: a cable or busbar that passes a window is somebody else's, and is not tested from here"
+    };
+    format!("{first} and {second} tied together / earth{doubt}")
 }
 
 fn each_core(job: &Job<'_>) -> String {
@@ -327,47 +310,43 @@ fn each_core(job: &Job<'_>) -> String {
     format!("{}, each core tied together", joined(all, "; "))
 }
 
-/// One table and drawing for the unit.
-fn primary_insulation(job: &Job<'_>) -> Option<Block> {
-    let core = job.cores.first()?;
-    let rows = row![
+fn primary_insulation(job: &Job<'_>) -> Row {
+    row![
         PRIMARY,
         primary_ends(job),
         "the tester's own",
         "none",
         each_core(job),
-        "all cores; both earths of the primary lifted under the site's sanction",
+        "instrument first; all cores; both earths of the primary lifted under the site's sanction",
         "tested",
         "disconnected",
+        "",
         "the test voltage of the site's instruction: ______ V d.c.",
         stop::insulation(job, true),
         "discharge and earth for four times the time of application, until a meter shows zero; then put the earth back",
-    ];
-    let caption = "Insulation resistance, primary".to_owned();
-    let tied = Secondary::TiedAndEarthed;
-    let tested = |picture: &mut Drawing| picture.primary = Primary::Tested;
-    Some(beside(job, core, caption, rows, tied, tested))
+    ]
 }
 
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
-    let sections = core.sections();
-    let sections = (!sections.is_empty()).then(|| sections.join(", "));
-    let sections = say::told(sections, |all| {
+    let taps = job.taps_text(core, Step::Resistance);
+    let taps = (!taps.is_empty()).then(|| taps.join(", "));
+    let taps = say::told(taps, |all| {
         format!(
             "; then {all}: zero current first, move the sense clips, then the same current again"
         )
     });
     let (ends, others) = (ends(core), job.others_text(core));
-    let sense = format!("{ends}, clipped at the CT inside the source clips{sections}");
+    let sense = format!("{ends}, clipped at the CT inside the source clips{taps}");
     row![
         named(core),
         ends,
         sense,
         job.open_text(core, Driven::Unheeded),
-        format!("{others} (no effect while the primary is open)"),
+        others,
         one_earth(job),
         open_primary(job, core, None),
         "disconnected",
+        stop::ceiling(job),
         stop::resistance_current(core),
         stop::resistance(job, core),
         "never break the current: run it down, wait for zero, then move a clip; demagnetise",
@@ -375,7 +354,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 }
 
 fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
-    let top = stop::top(core);
+    let top = core.drive.as_ref().map(Drive::top);
     let (stop_at, expect, after) = if step == Step::Demagnetisation {
         (
             stop::demagnetisation(core),
@@ -398,6 +377,7 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
         one_earth(job),
         open_primary(job, core, top),
         "disconnected",
+        stop::ceiling(job),
         stop_at,
         expect,
         after,
@@ -407,18 +387,25 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let volts = core.ratio_voltage.map(|(volts, _)| volts);
     let (first, second) = job.primary();
-    let sections = core.sections();
-    let sections = (!sections.is_empty()).then(|| sections.join(", "));
-    let sections = say::told(sections, |all| format!("; then each section: {all}"));
+    let taps = job.taps_text(core, Step::Ratio);
+    let taps = (!taps.is_empty()).then(|| taps.join(", "));
+    let taps = say::told(taps, |all| format!("; then each of {all}"));
+    let own_lead = say::told(job.foreign_primary(), |_| {
+        format!(", at the ends of {}", own_lead(core))
+    });
     row![
         named(core),
         ends(core),
-        format!("a: {}; b: {first} / {second}{sections}", ends(core)),
+        format!("a: {}; b: {first} / {second}{own_lead}{taps}", ends(core)),
         job.open_text(core, Driven::By(volts)),
         job.others_text(core),
         one_earth(job),
-        format!("{first} sensed, {second} earthed: no loop"),
+        match job.foreign_primary() {
+            Some(_) => open_primary(job, core, volts),
+            None => format!("{first} sensed, {second} earthed: no loop"),
+        },
         "disconnected",
+        stop::ceiling(job),
         stop::ratio(job, core),
         stop::induced(job, core),
         "run down to zero",
@@ -428,9 +415,11 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let (first, second) = job.primary();
     let shorted = shorted_cores(job);
-    let burden = core.burden_text().map(|text| format!("rated: {text}"));
+    let burdens = core.test_burdens().into_iter();
+    let burdens = burdens.map(|(name, va, load)| Some(stop::burden_figures(name, va, load)));
+    let burden = Some(joined(burdens, "; then ")).filter(|text| !text.is_empty());
     let most = core.rated_primary().map(|amperes| {
-        let most = say::amperes(amperes * stop::highest_percent(job, core) / 100.0);
+        let most = say::amperes(amperes * stop::highest_percent(core) / 100.0);
         format!("{most} primary, the highest current of the list below")
     });
     row![
@@ -439,9 +428,13 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         format!("ammeter or comparator, and the burden, on {}", ends(core)),
         job.open_text(core, Driven::Unheeded),
         job.others_text(core),
-        format!("instrument first; {shorted}{second}; one point of the burden's loop"),
+        format!(
+            "instrument first; {shorted}{}; one point of the burden's loop",
+            earthed_end(job)
+        ),
         "driven; return conductor clear of the window, other phases away; leads of high current tied down: they get hot and jump",
         burden.unwrap_or_else(|| "the rated one; the plate gives none".to_owned()),
+        "",
         most.unwrap_or_default(),
         "errors within the class at every current of the list below",
         "run the current down before any secondary lead is touched",
@@ -459,6 +452,7 @@ fn burden(core: &CoreSheet<'_>) -> Row {
         "instrument first; the circuit's one earth as found",
         "any; if it can carry current the short stays on",
         "this is what is measured: phase to neutral, and each phase to phase loop in use",
+        "",
         say::told(core.secondary, |isr| format!(
             "{} (rated)",
             say::amperes(isr)
@@ -468,9 +462,20 @@ fn burden(core: &CoreSheet<'_>) -> Row {
     ]
 }
 
-/// Polarity by d.c. kick: one drawing for the unit, one row a core.
-pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
-    let core = *cores.first()?;
+/// A lead of one's own that stands for the primary where that is somebody else's.
+fn own_lead(core: &CoreSheet<'_>) -> String {
+    let passes = core.passes;
+    let times = if passes > 1.0 {
+        format!("{} times", say::plain(passes))
+    } else {
+        "once".to_owned()
+    };
+    format!("a lead of your own, passed {times} through the window")
+}
+
+/// Polarity by d.c. kick, one row for the unit.
+pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Row> {
+    let one = *cores.first()?;
     let (first, second) = job.primary();
     let names = cores.iter().map(|core| Some(named(core)));
     let meters = cores
@@ -486,29 +491,31 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Block> {
     } else {
         "none: the CT has one core"
     };
-    let rows = row![
-        joined(names, "; "),
-        format!("battery + on {first}, - on {second}"),
-        joined(meters, "; "),
-        open,
-        shorted,
-        format!(
+    let source = say::told(job.foreign_primary(), |_| {
+        format!(", the ends of {}", own_lead(one))
+    });
+    let earthed = match job.foreign_primary() {
+        Some(foreign) => format!("{}{foreign} as found; no battery on it", shorted_cores(job)),
+        None => format!(
             "{}{second}: the primary stays earthed at this end, and the battery's minus with it",
             shorted_cores(job)
         ),
+    };
+    Some(row![
+        joined(names, "; "),
+        format!("battery + on {first}, - on {second}{source}"),
+        joined(meters, "; "),
+        open,
+        shorted,
+        earthed,
         format!(
             "driven by the battery for a moment, by a switch and never by hand at a clip; nobody touches {first} or \
              another winding on make or break"
         ),
         "disconnected",
+        "",
         "a short touch is enough",
         "up on make, down on break",
         "direct current was on the core: demagnetise",
-    ];
-    let caption = "Polarity by d.c. kick (battery) test".to_owned();
-    let meter = Secondary::Meter("mV");
-    Some(beside(job, core, caption, rows, meter, |picture| {
-        picture.primary = Primary::Battery;
-        job.mark_open(core, None, picture);
-    }))
+    ])
 }

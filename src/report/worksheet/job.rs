@@ -1,6 +1,6 @@
 //! One unit made ready for its sheet: cores worked out, primary named, what the job asks.
 
-use super::drawing::{End, Picture, Primary, Secondary, Terminal};
+use super::drive::Ceiling;
 use super::plan::{Programme, Step};
 use super::plate::CoreSheet;
 use super::{Subject, say};
@@ -8,13 +8,17 @@ use crate::document::joined;
 use crate::ground::date::Date;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
-use crate::standards::{self, Family};
+use crate::record::place::Place;
+use crate::standards::Family;
+use crate::trade::PrimaryMarks;
 
 /// A unit with what every step needs of it.
 pub struct Job<'a> {
     pub record: &'a Record,
     pub cores: Vec<CoreSheet<'a>>,
     pub criteria: &'a Criteria,
+    /// What no terminal goes above.
+    pub ceiling: Option<Ceiling>,
     /// Temperature of the winding that values are told for, °C.
     pub celsius: f64,
     pub purpose: &'a str,
@@ -23,12 +27,20 @@ pub struct Job<'a> {
 
 impl<'a> Job<'a> {
     /// Works out every core, and what a visit of this purpose asks for on a day.
-    pub fn new(subject: &Subject<'a>, celsius: f64, purpose: &'a str, date: Date) -> Self {
+    /// `sisters` are the units of the same sheet, itself among them.
+    pub fn new(
+        subject: &Subject<'a>,
+        sisters: &[Subject<'a>],
+        (celsius, purpose): (f64, &'a str),
+        date: Date,
+    ) -> Self {
         let (record, criteria) = (subject.record, subject.criteria);
+        let ceiling = Ceiling::of(subject);
         let cores = (0..record.cores.len())
-            .filter_map(|index| CoreSheet::new(record, index, criteria))
+            .filter_map(|index| CoreSheet::new((subject, sisters), index, ceiling.as_ref()))
             .collect();
         Self {
+            ceiling,
             record,
             cores,
             criteria,
@@ -38,12 +50,77 @@ impl<'a> Job<'a> {
         }
     }
 
-    /// Marks of the primary: P1 and P2, under IEEE H1 and H2.
+    /// Phase and id: what tells the units of a set apart on site.
+    pub fn label(&self) -> String {
+        let phase = self.record.place().and_then(|place| place.phase.value());
+        let id = self.record.plate.id_text().to_owned();
+        joined([phase.cloned(), Some(id)], " ")
+    }
+
+    /// Where it stands, as far as the record says.
+    pub fn place(&self) -> String {
+        say::told(self.record.place(), Place::text)
+    }
+
+    /// Marks of the primary as stamped: as the plate has them, else as its standard, or the marks of the
+    /// secondary, have them go.
     pub fn primary(&self) -> (&'static str, &'static str) {
-        if self.record.plate.family() == Family::Ieee {
-            ("H1", "H2")
-        } else {
-            ("P1", "P2")
+        let plate = &self.record.plate;
+        let lower = |marks: &[String]| {
+            let named = |mark: Option<&String>, letter| {
+                mark.is_some_and(|mark| {
+                    mark.trim_start_matches(|c: char| c.is_ascii_digit())
+                        .starts_with(letter)
+                })
+            };
+            named(marks.first(), 'k') && named(marks.last(), 'l')
+        };
+        let marks = match plate.marks.value() {
+            Some(marks) => *marks,
+            None if plate.family() == Family::Ieee => PrimaryMarks::H,
+            None if self.cores.iter().any(|core| lower(&core.core.marks)) => PrimaryMarks::K,
+            None => PrimaryMarks::P,
+        };
+        marks.ends()
+    }
+
+    /// What serves as primary where the unit has none of its own.
+    pub fn foreign_primary(&self) -> Option<String> {
+        let plate = &self.record.plate;
+        if plate.may_have_own_primary() {
+            return None;
+        }
+        let named = plate.bushing.value().cloned();
+        Some(named.unwrap_or_else(|| "the cable through the window".to_owned()))
+    }
+
+    /// The pairs beside the full winding that are read in a step: neighbouring terminals, and every pair
+    /// that a requirement names; of a retest those that are open alone.
+    pub fn taps(&self, core: &CoreSheet<'_>, step: Step) -> Vec<(u8, u8)> {
+        let last = core.core.last_mark();
+        let neighbours = (0..last).filter(|_| !self.programme.is_rest);
+        let neighbours = neighbours.map(|at| (at, at + 1));
+        let named = self.programme.pairs(step, core.index);
+        let mut all: Vec<(u8, u8)> = neighbours.chain(named).collect();
+        all.retain(|pair| *pair != core.full());
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// The same in words.
+    pub fn taps_text(&self, core: &CoreSheet<'_>, step: Step) -> Vec<String> {
+        let taps = self.taps(core, step).into_iter();
+        taps.map(|pair| core.pair(pair)).collect()
+    }
+
+    /// What a core is tested against.
+    pub fn all_else(&self) -> &'static str {
+        match (self.cores.len() > 1, self.foreign_primary().is_some()) {
+            (true, false) => "primary, other cores and earth",
+            (false, false) => "primary and earth",
+            (true, true) => "other cores and earth",
+            (false, true) => "earth",
         }
     }
 
@@ -60,58 +137,6 @@ impl<'a> Job<'a> {
         match self.others(core).as_slice() {
             [] => "none: the CT has one core".to_owned(),
             some => format!("full winding of {}", some.join("; ")),
-        }
-    }
-
-    /// Highest voltage that may stand at open terminals, volt, and whose figure it is.
-    pub fn cap(&self) -> Option<(f64, String)> {
-        if let Some(volts) = self.criteria.open_voltage {
-            return Some((volts, "criteria of the job".to_owned()));
-        }
-        standards::threshold("excitation-cap-error")
-            .map(|cap| (cap.limit, cap.cited.source.clone()))
-    }
-
-    /// A drawing of a core with every terminal named and nothing connected to the primary but earth.
-    pub fn picture(&self, core: &CoreSheet<'_>, title: String, secondary: Secondary) -> Picture {
-        let (first, second) = self.primary();
-        let (from, to) = core.full();
-        // Of one section the turns stand beside the core's name already.
-        let numbered = (from..to).filter(|_| to > 1);
-        let sections = numbered.map(|at| say::told(core.winding.turns(at, at + 1), say::turns));
-        let name = short(&core.core.name, 12);
-        let turns = say::told(core.winding.full(), |turns| {
-            format!(", {} turns", say::turns(turns))
-        });
-        let terminal = |mark: &String| Terminal {
-            mark: short(mark, 8),
-            open: None,
-        };
-        let others = self.others(core);
-        Picture {
-            description: String::new(),
-            title,
-            primary_marks: (first.to_owned(), second.to_owned()),
-            primary: Primary::Ends(End::Open, End::Earthed),
-            core: format!("core {name}{turns}"),
-            terminals: core.core.marks.iter().map(terminal).collect(),
-            sections: sections.collect(),
-            driven: (usize::from(from), usize::from(to)),
-            secondary,
-            others: others.iter().take(6).map(|line| short(line, 18)).collect(),
-        }
-    }
-
-    /// Writes at the open terminals what they reach while `volts` drive the full winding.
-    pub fn mark_open(&self, core: &CoreSheet<'_>, volts: Option<f64>, picture: &mut Picture) {
-        for at in core.open(core.full()) {
-            let reach = volts.and_then(|volts| core.winding.against_minus(core.full(), volts, at));
-            let lines = std::iter::once("open".to_owned())
-                .chain(reach.map(say::volts))
-                .collect();
-            if let Some(terminal) = picture.terminals.get_mut(usize::from(at)) {
-                terminal.open = Some(lines);
-            }
         }
     }
 
@@ -160,13 +185,4 @@ pub enum Driven {
     By(Option<f64>),
     /// A current, whose voltage at the taps nobody asks for.
     Unheeded,
-}
-
-/// A text that fits into a drawing; the table beside it holds the whole.
-fn short(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
-        text.to_owned()
-    } else {
-        text.chars().take(most - 1).chain(['\u{2026}']).collect()
-    }
 }

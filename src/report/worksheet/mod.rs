@@ -2,15 +2,20 @@
 //! rating plate and nothing else.
 
 mod blanks;
+mod cards;
 mod cautions;
 mod connect;
 mod drawing;
+mod drive;
+mod front;
 mod job;
+mod left;
+mod merged;
+mod pictures;
 mod plan;
 mod plate;
 mod record_text;
 mod say;
-mod set;
 mod sheet;
 mod stop;
 mod visit_text;
@@ -26,6 +31,7 @@ use crate::ground::source::Source;
 use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
+use crate::record::instruments::Instruments;
 use job::Job;
 use sheet::Sheet;
 
@@ -34,6 +40,8 @@ use sheet::Sheet;
 pub struct Subject<'a> {
     pub record: &'a Record,
     pub criteria: &'a Criteria,
+    /// The instruments of the job, as far as they are known.
+    pub instruments: Option<&'a Instruments>,
     /// What its visits came to: a retest asks for what they left open.
     pub assessment: &'a Assessment,
     /// Errors in the record: what could not be read is blank on the sheet, and the sheet says so.
@@ -75,37 +83,37 @@ pub struct Worksheet {
     pub html: String,
 }
 
-/// Makes the worksheet of one unit.
+/// Makes the worksheet of one unit, or one for a set of units, such as the phases of a bay.
 ///
 /// # Errors
 /// When a template is not sound, which a test rules out.
-pub fn worksheet(subject: &Subject<'_>, options: &Options<'_>) -> Result<Worksheet, TemplateFault> {
-    let job = Job::new(subject, options.celsius, options.purpose, NEXT);
-    let made = sheet::sheet(&job, options.core, &told(subject.errors));
-    finish(&made, subject.record.plate.id_text(), options.paper)
-}
-
-/// Makes one sheet for a set of units, such as the phases of a bay.
-///
-/// # Errors
-/// As for [`worksheet`].
-pub fn set(subjects: &[Subject<'_>], options: &Options<'_>) -> Result<Worksheet, TemplateFault> {
+pub fn worksheet(
+    subjects: &[Subject<'_>],
+    options: &Options<'_>,
+) -> Result<Worksheet, TemplateFault> {
     let errors = subjects.iter().map(|one| one.errors).sum();
     let jobs: Vec<Job<'_>> = subjects
         .iter()
-        .map(|one| Job::new(one, options.celsius, options.purpose, NEXT))
+        .map(|one| Job::new(one, subjects, (options.celsius, options.purpose), NEXT))
         .collect();
-    let made = set::set_sheet(&jobs, &told(errors));
-    let first = subjects
-        .first()
-        .map_or("set", |subject| subject.record.plate.id_text());
-    finish(&made, &format!("set {first}"), options.paper)
+    let made = sheet::sheet(&jobs, options.core, &told(errors));
+    let name = match subjects {
+        [one] => one.record.plate.id_text().to_owned(),
+        [first, ..] => format!("set {}", first.record.plate.id_text()),
+        [] => String::new(),
+    };
+    finish(&made, &name, options.paper)
 }
 
 /// The plate of a record as it stands, and a new visit with all due tests to type into.
 #[must_use]
 pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: Date) -> String {
-    let job = Job::new(subject, USUAL_TEMPERATURE, purpose, date);
+    let job = Job::new(
+        subject,
+        std::slice::from_ref(subject),
+        (USUAL_TEMPERATURE, purpose),
+        date,
+    );
     format!(
         "{}{}",
         visit_text::plate_text(source, &subject.record.written.tree),

@@ -2,6 +2,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 use super::Subject;
+use crate::document::say;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
 use crate::judge::requirement::{Claims, Required, Requirement, Shown, Standing, required};
@@ -106,48 +107,108 @@ impl Step {
     }
 }
 
+/// Steps that are worked with the leads laid one way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, VariantArray)]
+pub enum Setup {
+    Insulation,
+    InterTurn,
+    Winding,
+    Ratio,
+    RatioByCurrent,
+    Burden,
+}
+
+impl Setup {
+    /// Its steps, in the order of the work.
+    pub fn steps(self) -> &'static [Step] {
+        match self {
+            Self::Insulation => &[Step::Insulation, Step::Withstand, Step::PartialDischarge],
+            Self::InterTurn => &[Step::InterTurn],
+            Self::Winding => &[
+                Step::Resistance,
+                Step::Demagnetisation,
+                Step::Excitation,
+                Step::Remanence,
+            ],
+            Self::Ratio => &[Step::Ratio],
+            Self::RatioByCurrent => &[Step::RatioByCurrent],
+            Self::Burden => &[Step::Burden],
+        }
+    }
+
+    /// Whether all cores are told on one card: they differ by the names of their terminals only.
+    pub fn is_shared(self) -> bool {
+        match self {
+            Self::Insulation | Self::InterTurn | Self::Burden => true,
+            Self::Winding | Self::Ratio | Self::RatioByCurrent => false,
+        }
+    }
+}
+
 /// What a visit asks for.
 pub struct Programme {
     asked: Vec<Required>,
+    /// Every requirement that names a pair, due or not: a pair that is read costs one more move of the
+    /// leads, and one that is left out stays unshown.
+    named: Vec<Required>,
+    /// Whether it is what was left open, and nothing beside it.
+    pub is_rest: bool,
     /// Where the list alone does not say it: why it is this.
     pub why: Option<String>,
+    /// What is left open, and why it is.
+    pub open: Vec<String>,
 }
 
 impl Programme {
     /// What a visit of a purpose asks for on a day. A retest asks for what the visits before it left open.
     /// Where nothing is asked, the choice is free, and the list of a commissioning is offered.
     pub fn new(subject: &Subject<'_>, purpose: &str, date: Date) -> Self {
-        let of = |purpose: Purpose| {
-            let mut list = required(subject.record, &[&visit_of(date)], purpose);
-            list.retain(|required| required.due);
-            list
+        let of = |purpose: Purpose, why: Option<String>| {
+            let named = required(subject.record, &[&visit_of(date)], purpose);
+            let asked = named.iter().filter(|required| required.due);
+            Self {
+                asked: asked.cloned().collect(),
+                named,
+                is_rest: false,
+                why,
+                open: Vec::new(),
+            }
         };
-        let offered = |why: &str| Self {
-            asked: of(Purpose::Commissioning),
-            why: Some(format!(
-                "{why}: these are the tests of a commissioning to choose from."
-            )),
+        let offered = |why: &str| {
+            let why = format!("{why}: these are the tests of a commissioning to choose from.");
+            of(Purpose::Commissioning, Some(why))
         };
         match Purpose::read(purpose) {
             asked @ (Purpose::Factory
             | Purpose::Receiving
             | Purpose::Commissioning
-            | Purpose::Maintenance) => Self {
-                asked: of(asked),
-                why: None,
-            },
-            Purpose::Retest => match left(subject) {
-                asked if asked.is_empty() => {
-                    offered("No visit on record left anything to test again")
+            | Purpose::Maintenance) => of(asked, None),
+            Purpose::Retest => {
+                let (asked, open) = left(subject);
+                if asked.is_empty() {
+                    return offered("No visit on record left anything to test again");
                 }
-                asked => Self {
+                Self {
+                    named: asked.clone(),
                     asked,
-                    why: Some("What the last visit left open, and no more.".to_owned()),
-                },
-            },
+                    is_rest: true,
+                    why: Some("What the last visit left open, and no more:".to_owned()),
+                    open,
+                }
+            }
             Purpose::Investigation => offered("An investigation asks for no certain test"),
             Purpose::Other => offered("Nothing is due at a visit of this purpose"),
         }
+    }
+
+    /// The pairs of a core that requirements of a step name.
+    pub fn pairs(&self, step: Step, core: usize) -> impl Iterator<Item = (u8, u8)> {
+        let of = self
+            .named
+            .iter()
+            .filter(move |one| one.core == Some(core) && Step::of(one.requirement) == Some(step));
+        let pairs = of.flat_map(|one| [one.pair, one.tap]).flatten();
+        pairs.map(|pair| (pair.ascending().from, pair.ascending().to))
     }
 
     /// Whether a step is asked for on a core, or, without one, on the primary.
@@ -167,17 +228,23 @@ impl Programme {
     }
 }
 
-/// What the last visits, which answer together, did not bring to an end.
-fn left(subject: &Subject<'_>) -> Vec<Required> {
+/// What the last visits, which answer together, did not bring to an end; and in words, with the reason.
+fn left(subject: &Subject<'_>) -> (Vec<Required>, Vec<String>) {
     let record = subject.record;
     let claims = Claims::of(record, subject.assessment, &occasion::last(record), true);
-    let concerns = |one: &Shown<'_>| {
+    let concerns = |one: &&Shown<'_>| {
         let tested = !one.evidence.is_empty() && one.earlier.is_none();
         one.required.due || tested || one.standing == Standing::NotMet
     };
-    let open = claims.shown.into_iter();
-    let open = open.filter(|one| concerns(one) && !one.standing.is_met());
-    open.map(|one| one.required).collect()
+    let open = claims.shown.iter().filter(concerns);
+    let open = open.filter(|one| !one.standing.is_met());
+    let told = |one: &Shown<'_>| {
+        let why = one.standing.why().filter(|why| !why.is_empty());
+        let why = why.or(one.needs().map(|needs| say!("needs {}", needs)));
+        let why = why.map(|why| format!(" ({why})")).unwrap_or_default();
+        format!("{}: {}{why}", claims.name(one), one.standing.word())
+    };
+    open.map(|one| (one.required.clone(), told(one))).unzip()
 }
 
 /// A visit that has not been made yet.
@@ -199,6 +266,15 @@ mod tests {
                 TestKind::Inspection | TestKind::State | TestKind::SelfCheck | TestKind::Restored
             );
             assert!(Step::of(one).is_some() || on_every_sheet, "{}", one.id);
+        }
+    }
+
+    #[test]
+    fn every_step_is_worked_in_one_setup() {
+        for step in Step::VARIANTS {
+            let setups = Setup::VARIANTS.iter();
+            let setups = setups.filter(|setup| setup.steps().contains(step));
+            assert_eq!(setups.count(), 1, "{step:?}");
         }
     }
 

@@ -1,13 +1,14 @@
 //! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
 
-use super::say;
+use super::drive::{Ceiling, Drive};
+use super::{Subject, say};
 use crate::derive::conductor;
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
 use crate::document::joined;
-use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
-use crate::standards::{self, BurdenKind, ConductorConstant};
+use crate::record::plate::Plate;
+use crate::standards::{self, BurdenKind, Cited, ConductorConstant};
 use crate::trade::{Burden, Class, Ratio};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
@@ -17,6 +18,7 @@ pub const USUAL_TEMPERATURE: f64 = 20.0;
 pub struct CoreSheet<'a> {
     pub index: usize,
     pub core: &'a Core,
+    pub plate: &'a Plate,
     pub winding: Winding,
     /// Turns of the primary, passes of the cable included.
     pub primary_turns: f64,
@@ -27,6 +29,8 @@ pub struct CoreSheet<'a> {
     /// Rated burden as an impedance.
     pub load: Option<Load>,
     pub turning: Option<TurningPoint>,
+    /// How it is excited, where anything tells.
+    pub drive: Option<Drive>,
     /// Proposed voltage on the full winding for the ratio test, volt, and the e.m.f. it stays under.
     pub ratio_voltage: Option<(f64, f64)>,
     /// Constant of the winding's metal; `None` gives no resistance at another temperature.
@@ -35,7 +39,12 @@ pub struct CoreSheet<'a> {
 
 impl<'a> CoreSheet<'a> {
     /// Works out one core.
-    pub fn new(record: &'a Record, index: usize, criteria: &Criteria) -> Option<Self> {
+    pub fn new(
+        (subject, sisters): (&Subject<'a>, &[Subject<'a>]),
+        index: usize,
+        ceiling: Option<&Ceiling>,
+    ) -> Option<Self> {
+        let (record, criteria) = (subject.record, subject.criteria);
         let core = record.cores.get(index)?;
         let secondary = core.rated_secondary();
         let load = secondary.and_then(|isr| load(core, isr));
@@ -56,12 +65,15 @@ impl<'a> CoreSheet<'a> {
         };
         let ratio_voltage = under.and_then(|emf| {
             let cap = standards::threshold("ratio-voltage-cap")?.limit;
+            let cap = ceiling.map_or(cap, |ceiling| cap.min(ceiling.volts));
             let volts = expected::ratio_voltage(emf, criteria.share_of_knee(), cap)?;
             Some((volts, emf))
         });
         Some(Self {
             index,
             core,
+            plate: &record.plate,
+            drive: Drive::new((subject, sisters), index, turning, ceiling),
             winding: Winding::of(core, own_turns),
             primary_turns: own_turns * passes,
             passes,
@@ -83,13 +95,6 @@ impl<'a> CoreSheet<'a> {
         self.core.pair_text(from, to)
     }
 
-    /// `1S1-1S2`, `1S2-1S3`: neighbouring terminals, where there are taps.
-    pub fn sections(&self) -> Vec<String> {
-        let last = self.core.last_mark();
-        let sections = (0..last).filter(|_| last >= 2);
-        sections.map(|at| self.pair((at, at + 1))).collect()
-    }
-
     /// The stamped mark of a terminal.
     pub fn mark(&self, at: u8) -> &str {
         self.core
@@ -103,6 +108,11 @@ impl<'a> CoreSheet<'a> {
         (0..=self.core.last_mark())
             .filter(|at| *at != from && *at != to)
             .collect()
+    }
+
+    /// The clause that a row stands in by the plate's standard; none where that is not known to carry it.
+    pub fn clause(&self, row: &Cited) -> Option<String> {
+        self.plate.cite(row).map(|cited| cited.source)
     }
 
     /// Tolerance of the turns ratio of the full winding that plate or job supports, per cent, and whose
@@ -126,7 +136,7 @@ impl<'a> CoreSheet<'a> {
             }
             _ => return None,
         };
-        Some((percent, format!("{percent} %: {}", cited.line())))
+        Some((percent, format!("{percent} %: {}", self.clause(cited)?)))
     }
 
     /// Most resistance of a pair by the plate at `celsius`, ohm: the core's for the full winding, the
@@ -149,7 +159,7 @@ impl<'a> CoreSheet<'a> {
         Some(ratio.primary / self.passes)
     }
 
-    /// `class 5P20, 15 VA, 600/1`
+    /// `class 5P20, 600/1, 15 VA`
     pub fn summary(&self) -> String {
         let class = self.core.class.value();
         let class = class.map(|class| format!("class {}", class.text()));
@@ -160,36 +170,64 @@ impl<'a> CoreSheet<'a> {
 
     /// The rated burden as the plate has it.
     pub fn burden_text(&self) -> Option<String> {
-        Some(match burden_of(self.core)? {
-            Burden::Power {
-                va: size,
-                power_factor,
-            }
-            | Burden::Impedance {
-                ohm: size,
-                power_factor,
-            } => {
-                let factor = say::told(*power_factor, |factor| format!(" at {factor:.2}"));
-                format!("{}{factor}", size.written())
-            }
-            Burden::Range { least, va } => format!("{least}-{}", va.written()),
-            Burden::Designation(name) => name.clone(),
-            Burden::Connected => "connected".to_owned(),
-            Burden::Shorted => "shorted".to_owned(),
-        })
+        burden_of(self.core).map(burden_text)
     }
 
     /// Largest and, for a measuring class, smallest burden of the class, volt-ampere.
     pub fn burden_range(&self) -> Option<(f64, Option<f64>)> {
         let va = self.load?.ohm * self.secondary? * self.secondary?;
-        let least = match (self.core.class.value()?, burden_of(self.core)) {
-            (_, Some(Burden::Range { least, .. })) => Some(*least),
-            (Class::Measuring { name, .. }, _) => {
-                standards::measuring(name).map(|class| va * class.burden_min_pct / 100.0)
-            }
+        let stated = match burden_of(self.core) {
+            Some(Burden::Range { least, .. }) => Some(*least),
             _ => None,
         };
+        let least = match self.core.class.value()? {
+            Class::Measuring { name, .. } => {
+                let class = standards::measuring(name);
+                class.map(|class| class.burdens(va, stated).0)
+            }
+            _ => stated,
+        };
         Some((va, least))
+    }
+
+    /// The burdens that a class is tested with by current: the rated one, of a measuring class the lowest
+    /// one too. Volt-ampere, ohm, power factor.
+    pub fn test_burdens(&self) -> Vec<(&'static str, f64, Load)> {
+        let Some(((va, least), (load, isr))) =
+            self.burden_range().zip(self.load.zip(self.secondary))
+        else {
+            return Vec::new();
+        };
+        let lowest = least.filter(|least| *least < va).map(|least| {
+            let usual = |va| standards::power_factor(BurdenKind::Measuring, va).map(|one| one.0);
+            // The plate's holds, except where the standard asks for another one at a small burden.
+            let other = usual(least).filter(|factor| usual(va) != Some(*factor));
+            let power_factor = other.unwrap_or(load.power_factor);
+            let ohm = least / (isr * isr);
+            ("lowest", least, Load { ohm, power_factor })
+        });
+        std::iter::once(("rated", va, load)).chain(lowest).collect()
+    }
+}
+
+/// A burden as a plate has it.
+pub fn burden_text(burden: &Burden) -> String {
+    match burden {
+        Burden::Power {
+            va: size,
+            power_factor,
+        }
+        | Burden::Impedance {
+            ohm: size,
+            power_factor,
+        } => {
+            let factor = say::told(*power_factor, |factor| format!(" at {factor:.2}"));
+            format!("{}{factor}", size.written())
+        }
+        Burden::Range { least, va } => format!("{least}-{}", va.written()),
+        Burden::Designation(name) => name.clone(),
+        Burden::Connected => "connected".to_owned(),
+        Burden::Shorted => "shorted".to_owned(),
     }
 }
 

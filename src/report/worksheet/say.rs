@@ -58,6 +58,12 @@ pub fn volt_amperes(value: f64) -> String {
     scaled(value, "VA", true)
 }
 
+/// A figure as it is, with two decimals at most.
+#[must_use]
+pub fn plain(value: f64) -> String {
+    format!("{}", (value * 100.0).round() / 100.0)
+}
+
 /// Turns, whole where they are.
 #[must_use]
 pub fn turns(value: f64) -> String {

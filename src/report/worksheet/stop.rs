@@ -1,23 +1,15 @@
 //! Where to stop and what to expect, in words, from what the plate supports. Blank where it does not.
 
+use super::drive::{Drive, past};
 use super::job::Job;
 use super::plate::CoreSheet;
 use super::say;
-use crate::derive::expected::{self, Basis, TurningPoint};
+use crate::derive::conductor;
+use crate::derive::expected::{self, Basis, Load, TurningPoint};
 use crate::document::joined;
 use crate::record::criteria::InsulationProfile;
 use crate::standards::{self, Cited, TestVoltage, px};
 use crate::trade::Class;
-
-/// Where the list of points ends, as a multiple of the turning point: a step of the knee rule past it.
-fn beyond() -> f64 {
-    px(false).map_or(1.0, |row| 1.0 + row.knee_voltage_step / 100.0)
-}
-
-/// Highest voltage of the excitation test on the full winding, volt.
-pub fn top(core: &CoreSheet<'_>) -> Option<f64> {
-    core.turning.map(|turning| turning.volts * beyond())
-}
 
 /// Current that the source must reach at the top, ampere. At a rated knee the rule of 10 % and 50 %
 /// bounds it; the classes bound it by their error.
@@ -29,39 +21,45 @@ pub fn top_current(turning: TurningPoint) -> Option<f64> {
     }))
 }
 
-/// What the e.m.f. of a class is called, and where it and its current come from.
-pub fn basis(basis: Basis) -> (&'static str, &'static str) {
+/// What the e.m.f. of a class is called.
+fn name(basis: Basis) -> &'static str {
     match basis {
-        Basis::Knee => (
-            "rated knee Ek",
-            "Ek and its current: rating plate; knee rule: IEC 61869-2:2012, 3.4.215 (from memory)",
-        ),
-        Basis::Limit => (
-            "limiting e.m.f. E_ALF",
-            "E_ALF: IEC 61869-2:2012, 3.4.209, composite error of the class (from memory)",
-        ),
-        Basis::Relay => (
-            "e.m.f. behind the class voltage",
-            "class C and T: 20 times rated current, 10 % (IEEE C57.13, from memory)",
-        ),
-        Basis::Security => (
-            "limiting e.m.f. at FS",
-            "FS: IEC 61869-2:2012, at least 10 % composite error (from memory)",
-        ),
-        Basis::Transient => (
-            "equivalent limiting e.m.f. Eal",
-            "Eal: IEC 61869-2:2012, 3.4.229 (from memory)",
-        ),
+        Basis::Knee => "rated knee Ek",
+        Basis::Limit => "limiting e.m.f. E_ALF",
+        Basis::Relay => "e.m.f. behind the class voltage",
+        Basis::Security => "limiting e.m.f. at FS",
+        Basis::Transient => "equivalent limiting e.m.f. Eal",
     }
+}
+
+/// The clause that the limit of the excitation test stands in.
+pub fn excitation_source(core: &CoreSheet<'_>) -> Option<String> {
+    let row = match core.core.class.value()? {
+        Class::Knee { low_remanence, .. } => &px(*low_remanence)?.cited,
+        Class::Protection {
+            composite,
+            low_remanence,
+            ..
+        } => &standards::protection(*composite, *low_remanence)?.cited,
+        Class::Measuring {
+            security: Some(_), ..
+        } => &standards::threshold("iec-instrument-security")?.cited,
+        Class::IeeeRelay { volts, .. } => &standards::ieee_relay(*volts)?.cited,
+        Class::Transient(class) => &standards::transient(*class)?.cited,
+        Class::Measuring { .. } | Class::IeeeMetering { .. } | Class::Other(_) => return None,
+    };
+    core.clause(row)
 }
 
 /// `300 V (rated knee Ek)`
 pub fn turning_text(turning: TurningPoint) -> String {
-    let (volts, name) = (say::volts(turning.volts), basis(turning.basis).0);
+    let (volts, name) = (say::volts(turning.volts), name(turning.basis));
     if turning.exact {
         format!("{volts} ({name})")
     } else {
-        format!("at least {volts} ({name}; the plate gives no winding resistance)")
+        format!(
+            "at least {volts} ({name} by the burden alone; the plate gives no winding resistance)"
+        )
     }
 }
 
@@ -83,53 +81,112 @@ pub fn limit_text(core: &CoreSheet<'_>) -> String {
     }
 }
 
+/// `2000 V at any terminal (common practice, no source)`
+pub fn ceiling(job: &Job<'_>) -> String {
+    say::told(job.ceiling.as_ref(), |ceiling| {
+        format!(
+            "{} at any terminal ({})",
+            say::volts(ceiling.volts),
+            ceiling.whose
+        )
+    })
+}
+
+/// Where a core would be driven above the ceiling at rated frequency.
+fn lower(job: &Job<'_>, drive: &Drive) -> Option<String> {
+    let (lower, ceiling) = drive.lower.zip(job.ceiling.as_ref())?;
+    let (need, most) = (say::volts(drive.reach), say::volts(ceiling.volts));
+    let (rated, to, top) = (lower.rated_text(), lower.text(), say::volts(drive.top()));
+    Some(format!(
+        "At {rated} it needs {need}, above the ceiling of {most}: work at {to} or less, where {top} do; a tap does not help, \
+         since the outer terminals reach the same voltage. Without such a source end at the ceiling, and write that down."
+    ))
+}
+
+/// When the knee is past.
+const PAST: &str = "10 % more voltage takes 50 % more current";
+
 /// Stop rule of the excitation test, and what the source must give.
 pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    let cap = job.cap().map(|(volts, whose)| {
-        let volts = say::volts(volts);
-        format!("Never above {volts} at any terminal ({whose}).")
-    });
-    let Some(turning) = core.turning else {
-        let rule =
-            "the plate gives no voltage: stop when 10 % more voltage takes 50 % more current.";
-        return joined([Some(rule.to_owned()), cap], " ");
+    let Some(drive) = &core.drive else {
+        return format!("the plate gives no voltage: go on until {PAST}.");
     };
-    let volts = turning.volts * beyond();
-    let (top, current) = (say::volts(volts), top_current(turning));
-    let amperes = current.map(say::amperes);
-    let first = match (turning.basis, &amperes) {
-        (Basis::Knee, _) => {
-            format!("{top}; go on until 10 % more voltage takes 50 % more current.")
+    let current = core.turning.and_then(top_current);
+    let basis = core.turning.map(|turning| turning.basis);
+    let top = say::volts(drive.top());
+    let first = match (basis, current.map(say::amperes)) {
+        (Some(Basis::Knee) | None, _) | (_, None) => {
+            format!("{top}, and on until {PAST}.")
         }
-        (_, Some(amperes)) => format!("{top} or {amperes}, whichever comes first."),
-        (_, None) => format!("{top}."),
+        (Some(Basis::Security), Some(amperes)) => {
+            format!("{top} or {amperes}, whichever comes first.")
+        }
+        (_, Some(amperes)) => {
+            format!("{top} or {amperes}, whichever comes first, but not before {PAST}.")
+        }
     };
     // The plate promises a knee at least here; the real one may lie higher.
-    let least = match turning.basis {
-        Basis::Knee => "at least ",
-        _ => "",
-    };
-    let needs = current.zip(amperes).map(|(current, amperes)| {
-        let power = say::volt_amperes(volts * current);
-        format!("Needs {least}{top}, {amperes} ({power}).")
+    let needs = current.map(|current| {
+        let power = say::volt_amperes(drive.top() * current);
+        format!("Needs at least {top}, {} ({power}).", say::amperes(current))
     });
-    let high = standards::threshold("excitation-cap-warn").filter(|cap| volts > cap.limit);
-    let high = high.map(|cap| {
-        let warn = say::volts(cap.limit);
-        format!("Above {warn}: use a source of lower frequency; a tap does not help, since the outer terminals reach the same voltage.")
+    let reads_low = drive.lower.is_some().then(|| {
+        "At the lower frequency the current reads low: a limit of it is not decided then."
+            .to_owned()
     });
-    joined([Some(first), needs, high, cap], " ")
+    joined([Some(first), needs, lower(job, drive), reads_low], " ")
 }
 
 /// Where demagnetisation starts.
 pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
-    let start = match top(core) {
-        Some(volts) => format!(", about {}", say::volts(volts)),
-        None => " (the plate gives no voltage)".to_owned(),
+    let start = match &core.drive {
+        Some(drive) => {
+            let at = drive
+                .lower
+                .map(|lower| format!(" at {} or less", lower.text()));
+            let knee = drive
+                .knee
+                .map(|knee| format!("; knee on record {}", say::volts(knee)));
+            format!(
+                "at least {}{}{}",
+                say::volts(drive.top()),
+                at.unwrap_or_default(),
+                knee.unwrap_or_default()
+            )
+        }
+        None => "the plate gives no voltage".to_owned(),
     };
     format!(
-        "start where the core is saturated{start}; then down to 0 V without a step, over half a minute or more (common practice, no source)"
+        "start where the core is saturated ({start}), as high as it takes until {PAST}; then down to 0 V without a step, over half a minute or more (common practice, no source)"
     )
+}
+
+/// What is added by hand where the plate gives no winding resistance.
+pub fn by_hand(core: &CoreSheet<'_>) -> Option<String> {
+    let turning = core.turning.filter(|turning| !turning.exact)?;
+    let (amperes, load) = turning.carries.zip(core.load)?;
+    let angle = load.power_factor.clamp(0.0, 1.0);
+    let along = say::figures(load.ohm * angle);
+    let across = say::figures(load.ohm * libm::sqrt(1.0 - angle * angle));
+    let hot = core
+        .metal
+        .zip(conductor::reference())
+        .map(|(metal, reference)| {
+            format!(
+                "R at {} \u{b0}C = R measured x {} / ({} + t) = ______ ohm; ",
+                say::plain(reference.limit),
+                say::plain(metal.k + reference.limit),
+                say::plain(metal.k)
+            )
+        });
+    Some(format!(
+        "By hand: the plate gives no winding resistance, so {} is for the burden alone, and the winding's resistance R comes on top. {}\
+         e.m.f. = {} x sqrt((R + {along} ohm)\u{b2} + ({across} ohm)\u{b2}) = ______ V; aim and stop at {} times that = ______ V.",
+        say::volts(turning.volts),
+        hot.unwrap_or_default(),
+        say::amperes(amperes),
+        say::plain(past(1.0)),
+    ))
 }
 
 /// Suggested test current.
@@ -147,13 +204,13 @@ pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let most = core.resistance(core.full(), job.celsius);
     let most = most.map(|ohm| {
         format!(
-            "at most {} at {} \u{b0}C, according to the rating plate",
+            "at most {} at {} \u{b0}C, by the plate",
             say::ohms(ohm),
             job.celsius
         )
     });
     let sum = (core.core.last_mark() >= 2)
-        .then(|| "by four leads the sections add up to the whole".to_owned());
+        .then(|| "with four leads the sections add up to the whole".to_owned());
     joined([most, sum], "; ")
 }
 
@@ -217,8 +274,8 @@ pub fn burden(core: &CoreSheet<'_>) -> String {
 }
 
 /// Highest current of the class, per cent of rated.
-pub fn highest_percent(job: &Job<'_>, core: &CoreSheet<'_>) -> f64 {
-    currents(job, core).last().map_or(100.0, |at| at.percent)
+pub fn highest_percent(core: &CoreSheet<'_>) -> f64 {
+    currents(core).last().map_or(100.0, |at| at.percent)
 }
 
 /// A current that a class is stated at.
@@ -231,12 +288,20 @@ pub struct Current {
     pub source: String,
 }
 
-/// Currents that the class is stated at.
-pub fn currents(job: &Job<'_>, core: &CoreSheet<'_>) -> Vec<Current> {
+/// Currents that the class is stated at, as the plate's standard has them.
+pub fn currents(core: &CoreSheet<'_>) -> Vec<Current> {
+    let at = |percent, limits, row: &Cited| {
+        let source = core.clause(row)?;
+        Some(Current {
+            percent,
+            limits,
+            source,
+        })
+    };
     match core.core.class.value() {
         Some(Class::Measuring { name, .. }) => {
             let rows = standards::measuring(name).map_or(&[][..], |class| &class.rows);
-            let limits = rows.iter().map(|row| {
+            let limits = rows.iter().filter_map(|row| {
                 let phase = say::told(row.phase_minutes, phase_within);
                 at(row.percent, within(row.ratio_error) + &phase, &row.cited)
             });
@@ -244,7 +309,7 @@ pub fn currents(job: &Job<'_>, core: &CoreSheet<'_>) -> Vec<Current> {
         }
         Some(Class::IeeeMetering { name, .. }) => {
             let rows = standards::ieee_metering(name).map_or(&[][..], |class| &class.rows);
-            let limits = rows.iter().map(|row| {
+            let limits = rows.iter().filter_map(|row| {
                 let limits = format!("TCF {} to {}", row.tcf_min, row.tcf_max);
                 at(row.percent, limits, &row.cited)
             });
@@ -256,14 +321,14 @@ pub fn currents(job: &Job<'_>, core: &CoreSheet<'_>) -> Vec<Current> {
             ..
         }) => {
             let row = standards::protection(*composite, *low_remanence);
-            let limit = row.map(|row| {
+            let limit = row.and_then(|row| {
                 let phase = say::told(row.phase_minutes, phase_within);
                 at(RATED, within(row.ratio_error) + &phase, &row.cited)
             });
             limit.into_iter().collect()
         }
         Some(Class::Transient(class)) => {
-            let limit = standards::transient(*class).map(|row| {
+            let limit = standards::transient(*class).and_then(|row| {
                 let phase = match row.phase_range() {
                     (low, high) if low == -high => phase_within(high),
                     (low, high) => format!(", {low} to {high} min"),
@@ -273,9 +338,9 @@ pub fn currents(job: &Job<'_>, core: &CoreSheet<'_>) -> Vec<Current> {
             limit.into_iter().collect()
         }
         Some(Class::IeeeRelay { .. }) => {
-            let standard = job.record.plate.standard.value();
+            let standard = core.plate.standard.value();
             let row = standards::ieee_relay_at_rated(standard.and_then(|one| one.edition));
-            let limit = row.map(|row| at(RATED, within(row.limit), &row.cited));
+            let limit = row.and_then(|row| at(RATED, within(row.limit), &row.cited));
             limit.into_iter().collect()
         }
         Some(Class::Knee { .. } | Class::Other(_)) | None => Vec::new(),
@@ -284,14 +349,6 @@ pub fn currents(job: &Job<'_>, core: &CoreSheet<'_>) -> Vec<Current> {
 
 /// Rated current, per cent of rated.
 const RATED: f64 = 100.0;
-
-fn at(percent: f64, limits: String, cited: &Cited) -> Current {
-    Current {
-        percent,
-        limits,
-        source: cited.line(),
-    }
-}
 
 fn within(percent: f64) -> String {
     format!("\u{b1}{percent} %")
@@ -321,14 +378,21 @@ pub fn withstand(job: &Job<'_>, primary: bool) -> Option<(String, String)> {
         (say::volts(row.limit), &row.cited)
     };
     let told = format!("{volts} r.m.s. for {} s", time.limit);
-    Some((told, cited.line()))
+    Some((told, plate.cite(cited)?.source))
+}
+
+/// `rated: 15.0 VA, 15.0 ohm, cos \u{3c6} 0.8`
+pub fn burden_figures(name: &str, va: f64, load: Load) -> String {
+    let (va, ohm) = (say::volt_amperes(va), say::ohms(load.ohm));
+    let factor = say::plain(load.power_factor);
+    format!("{name}: {va}, {ohm}, cos \u{3c6} {factor}")
 }
 
 /// Where the lowest burden of a measuring class comes from.
 pub fn burden_source(core: &CoreSheet<'_>) -> Option<String> {
     match core.core.class.value()? {
         Class::Measuring { name, .. } => {
-            standards::measuring(name).map(|class| class.burden_cited.line())
+            standards::measuring(name).and_then(|class| core.clause(&class.burden_cited))
         }
         _ => None,
     }

@@ -59,7 +59,7 @@ pub fn visit_text(job: &Job<'_>, date: Date) -> String {
             }
             Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
             Step::Ratio => ratio(job, &cores),
-            Step::RatioByCurrent => cores.iter().map(|core| by_current(job, core)).collect(),
+            Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
             Step::Burden => {
                 let head = "on loop current/A voltage/V angle/deg";
                 let row = |core: &&CoreSheet<'_>| vec![whole(core), "phase-neutral".to_owned()];
@@ -169,7 +169,7 @@ fn resistance(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
     let expected: String = expected.collect();
     let pairs = cores
         .iter()
-        .flat_map(|core| std::iter::once(whole(core)).chain(core.sections()));
+        .flat_map(|core| std::iter::once(whole(core)).chain(job.taps_text(core, Step::Resistance)));
     let rows = pairs.map(|pair| vec![pair]).collect();
     let rows = table("on current/A voltage/V", rows);
     format!("\n[resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n{expected}{rows}")
@@ -182,10 +182,11 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
             .to_owned()
     } else {
         format!(
-            "# aim at: {}\n# expect: {}\n# stop at: {}\n",
+            "# aim at: {}\n# expect: {}\n# stop at: {}\n# never above: {}\n",
             joined(aims.iter().map(|(volts, _)| Some(say::volts(*volts))), ", "),
             stop::limit_text(core),
-            stop::excitation(job, core)
+            stop::excitation(job, core),
+            stop::ceiling(job)
         )
     };
     let rows = vec![Vec::new(); aims.len().max(10)];
@@ -207,7 +208,8 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
         text += &format!("\n[ratio]\nmethod: voltage\n{rows}");
     }
     for core in tapped {
-        let read = std::iter::once(format!("{first}-{second}")).chain(core.sections());
+        let read =
+            std::iter::once(format!("{first}-{second}")).chain(job.taps_text(core, Step::Ratio));
         let head = "on applied/V read/V phase/arcmin";
         let rows = table(head, read.map(|pair| vec![pair]).collect());
         text += &format!(
@@ -224,8 +226,8 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
     text + &format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
 }
 
-fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    let mut currents: Vec<f64> = stop::currents(job, core)
+fn by_current(core: &CoreSheet<'_>) -> String {
+    let mut currents: Vec<f64> = stop::currents(core)
         .into_iter()
         .map(|at| at.percent)
         .collect();

@@ -4,7 +4,7 @@ use crate::derive::case::Case;
 use crate::derive::kinds::ratio::{Burdened, rated_burden};
 use crate::ground::span::Span;
 use crate::standards::{
-    AIM, BurdenKind, Cited, MeasuringClass, ieee_burden, least_test_burden, measuring, power_factor,
+    AIM, BurdenKind, Cited, MeasuringClass, ieee_burden, measuring, power_factor,
 };
 use crate::trade::{Burden, Class, Pair};
 
@@ -54,14 +54,9 @@ pub(super) fn rated(case: &Case<'_>, pair: Pair) -> Option<Rated> {
     })
 }
 
-/// The burdens over which a measuring class holds, VA: a share of the rated one, and no test burden
-/// below the least of the standard; or what the plate states.
+/// The burdens over which a measuring class holds, VA.
 pub(super) fn range(class: &MeasuringClass, rated: &Rated) -> (f64, f64) {
-    let most = rated.va * class.burden_max_pct / 100.0;
-    let share = rated.va * class.burden_min_pct / 100.0;
-    let floor = least_test_burden().map_or(0.0, |row| row.limit);
-    let least = rated.least.unwrap_or(share.max(floor));
-    (least.min(most), most)
+    class.burdens(rated.va, rated.least)
 }
 
 /// A power factor that a class asks for, with its source.

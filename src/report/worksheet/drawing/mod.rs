@@ -256,6 +256,9 @@ fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
                 s.around(at, "", told);
             }
             s.meter((a + 42.0, SOURCE), "A");
+            // The one earth of the core under test, on the minus lead.
+            s.earth((b + 9.0, SOURCE), 8.0);
+            s.text((b + 24.0, SOURCE + 42.0), "end", "the core's one earth");
             s.instrument_earth((middle, SOURCE + 15.0));
         }
         Secondary::Meter(letter) => {

@@ -87,7 +87,7 @@ impl Sketch {
     pub fn instrument_earth(&mut self, (x, y): At) {
         self.earth((x, y), 10.0);
         let words = "instrument: first on, last off";
-        self.text((x + 18.0, y + 27.0), "start", words);
+        self.text((x - 16.0, y + 27.0), "end", words);
     }
 
     pub fn meter(&mut self, at: At, letter: &str) {

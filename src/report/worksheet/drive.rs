@@ -1,0 +1,191 @@
+//! How high a core is driven: what has to be reached, the one ceiling that nothing goes above, and the
+//! lower frequency at which a core that would need more still stays under it.
+
+use super::{Subject, say};
+use crate::derive::expected::{self, TurningPoint};
+use crate::judge::rules::excitation as rules;
+use crate::record::core::Core;
+use crate::record::plate::Plate;
+use crate::record::readings::Measure;
+use crate::standards::{self, px};
+use crate::trade::{Class, Pair, Ratio};
+
+/// The highest voltage that any terminal of a secondary may reach.
+#[derive(Clone, Debug)]
+pub struct Ceiling {
+    /// Volt.
+    pub volts: f64,
+    /// Whose figure it is.
+    pub whose: String,
+}
+
+impl Ceiling {
+    /// The lowest that holds: the job's (the trade's where the job states none), that of the plate's
+    /// standard, and how far the instruments of the job read.
+    pub fn of(subject: &Subject<'_>) -> Option<Self> {
+        let ceiling = |volts, whose: &str| Self {
+            volts,
+            whose: whose.to_owned(),
+        };
+        let job = match subject.criteria.open_voltage {
+            Some(volts) => Some(ceiling(volts, "criteria of the job")),
+            None => standards::threshold("excitation-cap-error")
+                .map(|cap| ceiling(cap.limit, &cap.cited.source)),
+        };
+        let plate = &subject.record.plate;
+        let plate = standards::withstand_secondary(plate.family()).and_then(|row| {
+            let cited = plate.cite(&row.cited)?;
+            let whose = format!("what the secondary is tested with: {}", cited.source);
+            Some(ceiling(row.limit, &whose))
+        });
+        let all = [job, plate, instruments(subject)];
+        all.into_iter()
+            .flatten()
+            .min_by(|a, b| a.volts.total_cmp(&b.volts))
+    }
+}
+
+/// How far the best instrument of the job reads in an excitation test.
+fn instruments(subject: &Subject<'_>) -> Option<Ceiling> {
+    let all = &subject.instruments?.items;
+    let reads = all.iter().flat_map(|one| {
+        let functions = one.functions_for(Measure::Voltage, "excitation");
+        functions.map(move |function| (function.to, one))
+    });
+    let (volts, best) = reads.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Ceiling {
+        volts,
+        whose: format!("{} reads no further", best.id),
+    })
+}
+
+/// How a core is excited.
+#[derive(Clone, Debug)]
+pub struct Drive {
+    /// Where the curve turns, as far as plate and earlier visits tell; volt at rated frequency.
+    pub turn: f64,
+    /// The highest knee that the record holds already, volt at rated frequency.
+    pub knee: Option<f64>,
+    /// Voltages at which something is asked for, volt at rated frequency.
+    pub asked: Vec<f64>,
+    /// What the curve has to reach, volt at rated frequency.
+    pub reach: f64,
+    /// Where that is above the ceiling.
+    pub lower: Option<Lower>,
+}
+
+/// A frequency at which the same flux takes less voltage.
+#[derive(Clone, Copy, Debug)]
+pub struct Lower {
+    /// As a part of rated frequency.
+    pub share: f64,
+    /// The rated one and this one, where the plate states it.
+    pub hertz: Option<(f64, f64)>,
+}
+
+impl Lower {
+    fn new(plate: &Plate, reach: f64, ceiling: f64) -> Option<Self> {
+        let rated = plate.rated_frequency();
+        let to = expected::lower_frequency(rated.unwrap_or(1.0), reach, ceiling)?;
+        Some(Self {
+            share: to / rated.unwrap_or(1.0),
+            hertz: rated.map(|rated| (rated, to)),
+        })
+    }
+
+    /// `40 Hz`
+    pub fn text(&self) -> String {
+        match self.hertz {
+            Some((_, to)) => format!("{} Hz", say::plain(to)),
+            None => format!("{} % of rated frequency", say::plain(100.0 * self.share)),
+        }
+    }
+
+    /// `50 Hz`
+    pub fn rated_text(&self) -> String {
+        match self.hertz {
+            Some((rated, _)) => format!("{} Hz", say::plain(rated)),
+            None => "rated frequency".to_owned(),
+        }
+    }
+}
+
+/// A step of the knee rule past a voltage: the knee is shown there only.
+pub fn past(volts: f64) -> f64 {
+    volts * px(false).map_or(1.0, |row| 1.0 + row.knee_voltage_step / 100.0)
+}
+
+impl Drive {
+    /// What the plate's e.m.f. and a knee on record ask of a core's full winding. What a duty asks for is
+    /// decided wherever the knee is found.
+    pub fn new(
+        (subject, sisters): (&Subject<'_>, &[Subject<'_>]),
+        index: usize,
+        turning: Option<TurningPoint>,
+        ceiling: Option<&Ceiling>,
+    ) -> Option<Self> {
+        let core = subject.record.cores.get(index)?;
+        let knee = known_knee(sisters, core);
+        let plate = turning.map(|turning| turning.volts);
+        let turn = [plate, knee].into_iter().flatten();
+        let turn = turn.max_by(f64::total_cmp)?;
+        let stated = core.exciting.iter().map(|at| at.value.at.si);
+        let limits = plate.into_iter().chain(stated);
+        let mut asked: Vec<f64> = Vec::new();
+        for volts in limits.filter(|volts| *volts > 0.0) {
+            if asked.iter().all(|one| (volts / one - 1.0).abs() > 0.02) {
+                asked.push(volts);
+            }
+        }
+        let reach = asked.iter().copied().fold(past(turn), f64::max);
+        let over = ceiling.filter(|ceiling| reach > ceiling.volts);
+        Some(Self {
+            turn,
+            knee,
+            asked,
+            reach,
+            lower: over.and_then(|over| Lower::new(&subject.record.plate, reach, over.volts)),
+        })
+    }
+
+    /// What stands at the terminals for an e.m.f. at rated frequency, at the frequency of the test.
+    pub fn at_terminals(&self, volts: f64) -> f64 {
+        volts * self.lower.map_or(1.0, |lower| lower.share)
+    }
+
+    /// Highest voltage on the full winding, volt; never above the ceiling.
+    pub fn top(&self) -> f64 {
+        self.at_terminals(self.reach)
+    }
+}
+
+/// The highest knee that a visit found of the full winding, or of its like on a unit of the same sheet.
+fn known_knee(sisters: &[Subject<'_>], core: &Core) -> Option<f64> {
+    let plate = |core: &Core| {
+        (
+            core.class.value().map(Class::text),
+            core.full_ratio().map(Ratio::text),
+        )
+    };
+    let found = sisters.iter().flat_map(|subject| {
+        let cores = subject.record.cores.iter().enumerate();
+        let like =
+            cores.filter(|(_, other)| other.name == core.name && plate(other) == plate(core));
+        like.flat_map(|(index, other)| knees(subject, index, other))
+    });
+    found
+        .filter(|volts| volts.is_finite() && *volts > 0.0)
+        .max_by(f64::total_cmp)
+}
+
+fn knees(subject: &Subject<'_>, index: usize, core: &Core) -> Vec<f64> {
+    let rules = [&rules::KNEE_IEC, &rules::KNEE_45, &rules::KNEE_30];
+    let visits = subject.assessment.visits.iter();
+    let findings = visits.flat_map(|visit| &visit.findings);
+    let of_full = findings.filter(|finding| {
+        let full = |pair: Pair| pair.core == index && core.is_full(pair.ascending());
+        rules.contains(&finding.rule) && finding.pair.is_some_and(full)
+    });
+    let found = of_full.filter_map(|finding| Some(finding.found?.value()?.si));
+    found.collect()
+}

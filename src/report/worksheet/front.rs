@@ -1,0 +1,399 @@
+//! What stands before the tests: cautions, the instrument, the rating plate in full, the order of the work,
+//! inspection and state as found.
+
+use super::cards::{Wanted, title};
+use super::cautions::CAUTIONS;
+use super::job::Job;
+use super::merged::{alike, as_one};
+use super::plan::{Setup, Step};
+use super::plate::{CoreSheet, burden_text};
+use super::say;
+use super::sheet::{list, to_write};
+use crate::document::{Block, Cell, Table, joined};
+use crate::ground::quantity::Quantity;
+use crate::record::plate::Plate;
+use crate::trade::Ratio;
+use strum::VariantArray;
+
+/// Cautions, then the blanks of the day, then the instrument: its first steps come before all else.
+pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
+    let mut blocks: Vec<Block> = told.iter().map(|one| Block::Caution(one.into())).collect();
+    blocks.push(Block::heading(2, "Before anything else"));
+    blocks.push(Block::Steps(
+        CAUTIONS.iter().map(|line| (*line).into()).collect(),
+    ));
+    blocks.extend(wanted.jobs.first().map(permit));
+    let check = "its earth on, before any other lead | both inputs on one source: ratio of 1, four decimals | \
+                 leads: clips shorted together, zeroed or noted, resistance/ohm";
+    let instrument = vec![
+        Block::heading(2, "The instrument first"),
+        to_write(
+            "Self-check of the instrument",
+            "what | reading",
+            list(check),
+        ),
+    ];
+    blocks.push(Block::Group("card", instrument));
+    blocks.push(Block::NewPage);
+    blocks
+}
+
+/// Permit, earths, people, instruments: blanks, and no word about them.
+fn permit(job: &Job<'_>) -> Block {
+    let lifted = match job.foreign_primary() {
+        Some(foreign) => format!("{foreign}: isolated and earthed by"),
+        None => {
+            let (first, second) = job.primary();
+            format!("earth lifted for the tests ({first} or {second})")
+        }
+    };
+    let rows = format!(
+        "date | tested by | permit, sanction | isolated at | earths applied at | {lifted} | \
+         ambient/C, humidity/% | instruments, calibrated until | leads"
+    );
+    to_write("To fill in on site", "what | written", list(&rows))
+}
+
+/// The rating plate as recorded, with room to compare it, and to write down what the record does not have.
+pub fn plate(wanted: Wanted<'_, '_>) -> Vec<Block> {
+    let jobs = wanted.jobs;
+    let mut blocks = vec![Block::heading(2, "Rating plate"), units(wanted)];
+    let told = jobs.iter().map(|job| (cores(job), job));
+    let groups = alike(told);
+    if groups.len() > 1 {
+        let first = jobs.first().map(Job::label).unwrap_or_default();
+        let others = groups.iter().skip(1).flat_map(|(_, jobs)| jobs);
+        let others = joined(others.map(|job| Some(job.label())), ", ");
+        let text = format!(
+            "Plates differ: {others} is not like {first}. Expected values below are those of each unit."
+        );
+        blocks.push(Block::Caution(text.into()));
+    }
+    let is_one = groups.len() == 1;
+    for (rows, jobs) in &groups {
+        let agrees = match wanted.jobs {
+            [_] => vec!["plate agrees".to_owned()],
+            _ => jobs
+                .iter()
+                .map(|job| format!("plate agrees: {}", job.label()))
+                .collect(),
+        };
+        let known = HEADS.iter().map(|head| (*head).to_owned());
+        let heads: Vec<String> = known.chain(agrees.iter().cloned()).collect();
+        let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
+        let row = |row: &Vec<Option<String>>| {
+            let cells = row
+                .iter()
+                .map(|cell| cell.as_ref().map_or(Cell::Blank, Cell::from));
+            cells.chain(agrees.iter().map(|_| Cell::Blank)).collect()
+        };
+        let names = joined(jobs.iter().map(|job| Some(job.label())), ", ");
+        let whose = if is_one {
+            String::new()
+        } else {
+            format!(" of {names}")
+        };
+        let caption = format!(
+            "Cores{whose}, as recorded; an empty field is for what the plate has and the record has not"
+        );
+        let table = Table::grid(&heads, rows.iter().map(row).collect());
+        blocks.push(Block::Table(table.captioned(caption)));
+    }
+    blocks.extend(jobs.iter().flat_map(|job| of_primary(wanted, job)));
+    blocks
+}
+
+/// Key by key, each unit with its own column.
+fn units(wanted: Wanted<'_, '_>) -> Block {
+    let all: Vec<Vec<(&str, Option<String>)>> = wanted.jobs.iter().map(unit_facts).collect();
+    let keys = all.first().map(|facts| facts.iter().map(|(key, _)| *key));
+    let row = |(at, key): (usize, &str)| {
+        let cell = |facts: &Vec<(&str, Option<String>)>| {
+            let value = facts.get(at).and_then(|(_, value)| value.clone());
+            value.map_or(Cell::Blank, Cell::from)
+        };
+        std::iter::once(Cell::from(key))
+            .chain(all.iter().map(cell))
+            .collect()
+    };
+    let rows = keys.into_iter().flatten().enumerate().map(row);
+    let heads = wanted.jobs.iter().map(|job| match wanted.unit(job) {
+        unit if unit.is_empty() => "as recorded".to_owned(),
+        unit => unit,
+    });
+    let heads: Vec<String> = std::iter::once("the unit".to_owned())
+        .chain(heads)
+        .collect();
+    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
+    let table = Table::grid(&heads, rows.collect()).captioned("The unit; compare with its plate");
+    // A single unit has room for two halves beside each other.
+    Block::Table(as_one("", vec![(String::new(), table)]))
+}
+
+fn unit_facts<'k>(job: &Job<'_>) -> Vec<(&'k str, Option<String>)> {
+    let plate: &Plate = &job.record.plate;
+    let (first, second) = job.primary();
+    let text = |value: Option<&String>| value.filter(|text| !text.is_empty()).cloned();
+    let standard = plate.standard.value().map(|standard| &standard.text);
+    let levels = [
+        plate.highest_voltage.value().map(Quantity::written),
+        plate
+            .bil
+            .value()
+            .map(|bil| format!("BIL {}", bil.written())),
+    ];
+    let short = [
+        plate
+            .ith
+            .value()
+            .map(|ith| format!("Ith {}", ith.written())),
+        plate
+            .idyn
+            .value()
+            .map(|idyn| format!("Idyn {}", idyn.written())),
+    ];
+    let some = |text: String| Some(text).filter(|text| !text.is_empty());
+    let turns = plate.primary_turns.value();
+    let turns = turns.map(|turns| format!("{first}, {second}; turns {}", say::plain(*turns)));
+    vec![
+        ("place", some(job.place())),
+        ("manufacturer", text(plate.maker.value())),
+        ("type", text(plate.kind.value())),
+        ("serial", text(plate.serial.value())),
+        ("year", plate.year.value().map(|year| say::plain(*year))),
+        ("standard", text(standard)),
+        ("highest voltage, BIL", some(joined(levels, ", "))),
+        ("frequency", plate.frequency.value().map(Quantity::written)),
+        (
+            "insulation",
+            plate.insulation.value().map(ToString::to_string),
+        ),
+        ("short-time currents", some(joined(short, ", "))),
+        (
+            "primary",
+            job.foreign_primary()
+                .or(turns)
+                .or(some(format!("{first}, {second}"))),
+        ),
+    ]
+}
+
+const HEADS: [&str; 9] = [
+    "core, pair",
+    "ratio",
+    "class, use",
+    "burden",
+    "knee Ek",
+    "exciting current, at most",
+    "resistance, at most",
+    "turns",
+    "tap in service",
+];
+
+/// The rows of every declared pair, the full winding first; `None` where the record has nothing.
+fn cores(job: &Job<'_>) -> Vec<Vec<Option<String>>> {
+    job.cores
+        .iter()
+        .flat_map(|core| core_rows(job, core))
+        .collect()
+}
+
+fn core_rows(job: &Job<'_>, sheet: &CoreSheet<'_>) -> Vec<Vec<Option<String>>> {
+    let core = sheet.core;
+    let terminals = core.marks.join(" ");
+    let service = core.service.value().map(ToString::to_string);
+    let mut exciting = core.exciting.iter().map(|at| {
+        Some(format!(
+            "{} at {}",
+            at.value.value.written(),
+            at.value.at.written()
+        ))
+    });
+    let tapped = core.full_tap();
+    let stated = joined(exciting.by_ref(), ", ");
+    let of_tap = tapped
+        .and_then(|tap| tap.exciting.value())
+        .map(Quantity::written);
+    let resistance = core.resistance.value();
+    let resistance = resistance.map(|at| format!("{} at {}", at.value.written(), at.at.written()));
+    let hot = |tap: &Quantity| format!("{} at 75 \u{b0}C", tap.written());
+    let of_tap_resistance = tapped.and_then(|tap| tap.resistance.value()).map(hot);
+    let knee = core
+        .knee
+        .value()
+        .or(tapped.and_then(|tap| tap.knee.value()));
+    let class = core
+        .class
+        .value()
+        .or(tapped.and_then(|tap| tap.class.value()));
+    let class = joined([class.map(|class| class.text()), service], ", ");
+    let full = vec![
+        Some(format!("{}: {terminals}", core.name)),
+        core.full_ratio().map(Ratio::text),
+        Some(class).filter(|text| !text.is_empty()),
+        sheet.burden_text(),
+        knee.map(Quantity::written),
+        Some(stated).filter(|text| !text.is_empty()).or(of_tap),
+        resistance.or(of_tap_resistance),
+        sheet.winding.full().map(say::turns),
+        in_service(job, sheet),
+    ];
+    let taps = core
+        .taps
+        .iter()
+        .filter(|tap| (tap.from, tap.to) != sheet.full());
+    let taps = taps.map(|tap| {
+        let none = || Some("\u{2013}".to_owned());
+        vec![
+            Some(core.pair_text(tap.from, tap.to)),
+            tap.ratio.value().copied().map(Ratio::text),
+            tap.class.value().map(|class| class.text()).or(none()),
+            tap.burden.value().map(burden_text).or(none()),
+            tap.knee.value().map(Quantity::written).or(none()),
+            tap.exciting.value().map(Quantity::written).or(none()),
+            tap.resistance.value().map(hot).or(none()),
+            sheet.winding.turns(tap.from, tap.to).map(say::turns),
+            none(),
+        ]
+    });
+    std::iter::once(full).chain(taps).collect()
+}
+
+/// The last known tap in service, from the duty; the one found on the day is written beside it.
+fn in_service(job: &Job<'_>, sheet: &CoreSheet<'_>) -> Option<String> {
+    let mut duties = job.record.duties.iter().rev();
+    let tap = duties
+        .find(|duty| duty.core == sheet.index)
+        .and_then(|duty| duty.tap);
+    match tap {
+        Some(tap) => Some(job.record.pair_text(tap.value)),
+        None => (sheet.core.marks.len() == 2).then(|| sheet.pair(sheet.full())),
+    }
+}
+
+/// What the primary is, where that is not plain.
+fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
+    let plate = &job.record.plate;
+    let unit = Some(wanted.unit(job)).filter(|unit| !unit.is_empty());
+    let unit = say::told(unit, |unit| format!("{unit}: "));
+    let mut blocks = Vec::new();
+    if let Some(foreign) = job.foreign_primary() {
+        let text = format!(
+            "{unit}The primary is no part of the unit: {foreign}. No insulation tester and no high voltage on it; whoever owns it \
+             isolates and earths it, at one side at most while testing. Polarity and ratio by voltage are read on a lead of your own through the window."
+        );
+        blocks.push(Block::Caution(text.into()));
+    }
+    if let Some(passes) = plate.passes.value().filter(|passes| **passes > 1.0) {
+        let text = format!(
+            "{unit}The cable passes the window {passes} times by the record: count them. The plate's ratio is for one pass; primary values on this sheet are for {passes}."
+        );
+        blocks.push(Block::paragraph(text));
+    }
+    let links = plate.links.iter().map(|link| &link.value);
+    let links = joined(
+        links.map(|(name, ratio)| Some(format!("{name} {}", ratio.text()))),
+        ", ",
+    );
+    if !links.is_empty() {
+        let text = format!(
+            "{unit}Primary links: {links}. Position found: ________. Ratios on this sheet are those of the core's plate row."
+        );
+        blocks.push(Block::paragraph(text));
+    }
+    blocks
+}
+
+/// The order of the work, with what a retest leaves out and why.
+pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
+    let setups = Setup::VARIANTS.iter().filter_map(|setup| {
+        let steps = setup.steps().iter().copied();
+        let is_due =
+            |step: &Step| !wanted.due(*step).is_empty() || !wanted.due_on_primary(*step).is_empty();
+        let steps: Vec<Step> = steps.filter(is_due).collect();
+        let mut names: Vec<String> = Vec::new();
+        for step in &steps {
+            let primary = (!wanted.due_on_primary(*step).is_empty()).then(|| "primary".to_owned());
+            let cores = wanted
+                .due(*step)
+                .into_iter()
+                .map(|(_, core)| core.core.name.clone());
+            for name in primary.into_iter().chain(cores) {
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+        }
+        (!steps.is_empty()).then(|| format!("{}: {}", title(&steps), names.join(", ")))
+    });
+    let first = "The instrument: its earth, its check on itself, its leads | Rating plate compared; inspection; state as found";
+    let last = "Demagnetise again if anything with direct current came after, or the source tripped | Restore; second signature";
+    let rows = list(first).into_iter().chain(setups).chain(list(last));
+    let mut blocks = vec![Block::heading(2, "Order of work")];
+    let reasons = wanted.jobs.iter().map(|job| {
+        let programme = &job.programme;
+        (
+            (programme.why.clone(), programme.open.clone()),
+            wanted.unit(job),
+        )
+    });
+    for ((why, open), units) in alike(reasons) {
+        let Some(why) = why else { continue };
+        let units = units
+            .into_iter()
+            .map(|unit| Some(unit).filter(|unit| !unit.is_empty()));
+        let units = joined(units, ", ");
+        let whose = if units.is_empty() {
+            String::new()
+        } else {
+            format!("{units}: ")
+        };
+        blocks.push(Block::paragraph(format!("{whose}{why}")));
+        if !open.is_empty() {
+            blocks.push(Block::List(open.into_iter().map(Into::into).collect()));
+        }
+    }
+    blocks.push(Block::Steps(rows.map(Into::into).collect()));
+    blocks
+}
+
+/// Inspection and the state as found, for every unit.
+pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
+    let jobs = wanted.jobs;
+    let items = list(
+        "rating plate | terminal box | insulators, housing | primary terminals | earth connection | oil, gas or sealing",
+    );
+    let inspection = match jobs {
+        [_] => to_write("Inspection", "item | state | remark", items),
+        _ => {
+            let heads: Vec<String> = std::iter::once("item".to_owned())
+                .chain(jobs.iter().map(Job::label))
+                .collect();
+            to_write("Inspection", &heads.join(" | "), items)
+        }
+    };
+    let heads = format!(
+        "{} | tap in service | earth at | star point | links | secondary | remark",
+        wanted.cores_head()
+    );
+    let cores = jobs.iter();
+    let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
+    let ends = jobs.iter().flat_map(|job| {
+        let (first, second) = job.primary();
+        let of = |end: &str| {
+            let unit = Some(wanted.unit(job)).filter(|unit| !unit.is_empty());
+            joined([unit, Some(end.to_owned())], ", ")
+        };
+        [of(first), of(second)]
+    });
+    vec![
+        Block::heading(2, "Inspection, state as found"),
+        inspection,
+        to_write("State as found", &heads, cores.collect()),
+        to_write(
+            "Primary while testing: one earth at most",
+            "end | open or earthed | where",
+            ends.collect(),
+        ),
+    ]
+}

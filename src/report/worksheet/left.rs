@@ -1,0 +1,85 @@
+//! How circuits and unit are left: what is put back, counted, and looked at by a second person.
+
+use super::cards::Wanted;
+use super::job::Job;
+use super::sheet::{list, to_write};
+use crate::document::{Block, Table};
+use crate::trade::Insulation;
+
+/// The state as left, the restoration list and the signatures.
+pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
+    let heads = format!(
+        "{} | tap in service | links | secondary | earth at | earths counted | terminals tight",
+        wanted.cores_head()
+    );
+    let cores = wanted.jobs.iter();
+    let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
+    let signs = list("tested by | checked by (second person)");
+    let left = vec![
+        Block::heading(2, "As left"),
+        to_write("State as left", &heads, cores.collect()),
+        restoration(wanted),
+        to_write("Signatures", "role | name | date | signature", signs),
+        Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
+    ];
+    vec![Block::Group("card", left)]
+}
+
+/// What is put back, each unit with its own column where there are several.
+fn restoration(wanted: Wanted<'_, '_>) -> Block {
+    let mut rows: Vec<String> = Vec::new();
+    for row in wanted.jobs.iter().flat_map(to_restore) {
+        if !rows.contains(&row) {
+            rows.push(row);
+        }
+    }
+    let units = match wanted.jobs {
+        [_] => vec!["done by".to_owned()],
+        jobs => jobs.iter().map(Job::label).collect(),
+    };
+    let heads = std::iter::once("what".to_owned()).chain(units);
+    let heads: Vec<String> = heads.chain(["checked by".to_owned()]).collect();
+    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
+    Block::Table(Table::blank(&heads, rows).captioned("Restoration list"))
+}
+
+fn to_restore(job: &Job<'_>) -> Vec<String> {
+    let has_taps = job.cores.iter().any(|core| core.core.last_mark() > 1);
+    let open_taps = "unused taps of a core in service: open and insulated, never shorted";
+    let of_oil = match job.record.plate.insulation.value() {
+        _ if job.foreign_primary().is_some() => None,
+        Some(Insulation::OilAndPaper) => Some(""),
+        None | Some(Insulation::Unknown) => Some(", where it holds oil"),
+        Some(Insulation::CastResin | Insulation::Gas | Insulation::Dry) => None,
+    };
+    let oil = of_oil.map(|doubt| {
+        [
+            format!("oil level read, no leak{doubt}"),
+            format!("test tap of the insulation earthed again, its cap tight{doubt}"),
+        ]
+    });
+    let (first, second) = job.primary();
+    let always = |text: &str| Some(text.to_owned());
+    let rows = [
+        always("demagnetised last, behind every direct current and every trip of the source"),
+        has_taps.then(|| open_taps.to_owned()),
+        always("unused cores: full winding shorted and earthed at one point"),
+        always(
+            "links closed; shorts on the CT side taken off; circuit whole, proven before the primary is closed",
+        ),
+        always("one earth on each circuit, counted; the earth that was lifted is back"),
+        always("trips restored, control room told"),
+        match job.foreign_primary() {
+            Some(foreign) => Some(format!("{foreign}: as found, owner told")),
+            None => Some(format!(
+                "earths of the primary as found ({first}, {second}); connections tight"
+            )),
+        },
+    ];
+    let last = [
+        "covers closed, seals put back, numbers: ________",
+        "leads off; the instrument's earth off last",
+    ];
+    let rows = rows.into_iter().flatten().chain(oil.into_iter().flatten());
+    rows.chain(last.map(str::to_owned)).collect()
+}

@@ -1,0 +1,301 @@
+//! Nothing is left out that one works from, or that keeps people and circuits whole.
+
+use super::{demo, of_text, sheet, sheet_for, sheets, unit};
+use kneemark::judge::requirement::required;
+use kneemark::trade::Purpose;
+
+/// What every sheet has, of one unit or of a set.
+const ALWAYS: &[&str] = &[
+    "## Before anything else",
+    "## The instrument first",
+    "its earth on, before any other lead",
+    "leads: clips shorted together, zeroed or noted",
+    "## Rating plate",
+    "manufacturer",
+    "| type |",
+    "| serial |",
+    "| year |",
+    "| standard |",
+    "plate agrees",
+    "## Order of work",
+    "## Inspection, state as found",
+    "| terminal box |",
+    "Primary while testing: one earth at most",
+    "Polarity by d.c. kick (battery) test",
+    "P2: the primary stays earthed at this end",
+    "if another pair must be driven",
+    "## As left",
+    "unused taps of a core in service: open and insulated, never shorted",
+    "unused cores: full winding shorted and earthed at one point",
+    "links closed; shorts on the CT side taken off",
+    "one earth on each circuit, counted",
+    "trips restored, control room told",
+    "oil level read, no leak",
+    "test tap of the insulation earthed again",
+    "seals put back",
+    "the instrument's earth off last",
+];
+
+#[test]
+fn a_set_sheet_has_all_that_a_single_sheet_has() {
+    let bay = || ["h07-l1.ctr", "h07-l2.ctr", "h07-l3.ctr"].map(unit);
+    let single = sheet(&unit("h07-l1.ctr")).markdown;
+    let set = sheets(&bay(), "commissioning").markdown;
+    for words in ALWAYS {
+        assert!(single.contains(words), "single: {words}");
+        assert!(set.contains(words), "set: {words}\n{set}");
+    }
+    let headings = |text: &str| -> Vec<String> {
+        let heads = text.lines().filter(|line| line.starts_with("## "));
+        heads.map(str::to_owned).collect()
+    };
+    assert_eq!(headings(&single), headings(&set));
+}
+
+#[test]
+fn the_instrument_comes_before_the_unit() {
+    for unit in demo() {
+        let text = sheet(&unit).markdown;
+        let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words}"));
+        let order = [
+            "disconnect; secure against",
+            "## The instrument first",
+            "## Rating plate",
+            "## Order of work",
+            "1. The instrument: its earth",
+            "## Inspection, state as found",
+            "## As left",
+        ];
+        assert!(order.map(at).is_sorted(), "{}", unit.source.name);
+    }
+}
+
+/// Of a unit that holds no oil nothing is said of oil; of one whose insulation nobody wrote down, in doubt.
+#[test]
+fn oil_is_asked_of_what_holds_it() {
+    let dry = sheet(&unit("k04-l1.ctr")).markdown;
+    assert!(!dry.contains("oil level") && !dry.contains("test tap"));
+    let bare = sheet(&of_text("format: 1\n[ct]\nid: A\n[core 1S]\n")).markdown;
+    assert!(bare.contains("oil level read, no leak, where it holds oil"));
+}
+
+const FULL: &str = "format: 1\n[ct]\nid: A\nmaker: Invented Works\ntype: IW 145\nserial: 4711\nyear: 1998\n\
+standard: IEC 60044-1\nhighest voltage: 145 kV\nBIL: 650 kV\nfrequency: 50 Hz\ninsulation: oil and paper\nprimary turns: 1\n\
+Ith: 31.5 kA\nIdyn: 80 kA\n\
+[core 1S]\nclass: PX\nknee emf: 300 V\nexciting current: 30 mA at 300 V\nexciting current: 12 mA at 150 V\nresistance: 3.60 ohm at 75 C\n\
+tap  ratio/A\n1S1-1S2  150/1\n1S1-1S3  300/1\n1S1-1S4  600/1\n\
+[core 2S]\nclass: 0.5 FS10\nburden: 10 VA\nratio: 600/1 A\n";
+
+#[test]
+fn the_plate_is_on_the_sheet_in_full() {
+    let text = sheet(&of_text(FULL)).markdown;
+    for row in [
+        "| manufacturer | Invented Works |",
+        "| type | IW 145 |",
+        "| serial | 4711 |",
+        "| year | 1998 |",
+        "| standard | IEC 60044-1 |",
+        "| highest voltage, BIL | 145 kV, BIL 650 kV |",
+        "| insulation | oil and paper |",
+        "| short-time currents | Ith 31.5 kA, Idyn 80 kA |",
+        "| primary | P1, P2; turns 1 |",
+        "| 1S: 1S1 1S2 1S3 1S4 | 600/1 | PX |  | 300 V | 30 mA at 300 V, 12 mA at 150 V | 3.60 ohm at 75 C | 600 |",
+        "| 1S1-1S2 | 150/1 |",
+        "| 1S1-1S3 | 300/1 |",
+        "| 2S: 2S1 2S2 | 600/1 | 0.5 FS10 | 10 VA |",
+    ] {
+        assert!(text.contains(row), "{row}\n{text}");
+    }
+}
+
+/// Whoever obeys the sheet leaves no pair unshown that a requirement names.
+#[test]
+fn every_pair_that_a_requirement_names_has_a_row() {
+    let mut seen = 0;
+    for unit in demo().into_iter().chain([of_text(FULL)]) {
+        for purpose in ["factory", "commissioning"] {
+            let text = sheet_for(&unit, purpose).markdown;
+            let list = required(&unit.record, &[], Purpose::read(purpose));
+            for one in list
+                .iter()
+                .filter(|one| one.due || one.requirement.id == "ratio")
+            {
+                let Some(pair) = one.pair else { continue };
+                let core = &unit.record.cores[pair.core];
+                let is_asked = list.iter().any(|other| {
+                    other.due
+                        && other.core == one.core
+                        && other.requirement.kind == one.requirement.kind
+                });
+                let by_rows = ["ratio", "turns-ratio", "winding-resistance-limit"];
+                if is_asked && by_rows.contains(&one.requirement.id) && !core.is_full(pair) {
+                    let name = core.pair_text(pair.from, pair.to);
+                    let row = format!("| {name} | ");
+                    assert!(
+                        text.contains(&row),
+                        "{} {purpose}: {name} for {}",
+                        unit.source.name,
+                        one.requirement.id
+                    );
+                    seen += 1;
+                }
+            }
+        }
+    }
+    assert!(seen > 20, "{seen}");
+    // 200 V x 300/600 between the outer taps that are no neighbours.
+    let text = sheet(&of_text(FULL)).markdown;
+    assert!(text.contains("| 1S1-1S3 | 100 V |  |  |  |"), "{text}");
+}
+
+/// Both ends of the burden of a measuring class, each with its rows and its figures.
+#[test]
+fn a_measuring_class_is_read_at_both_ends_of_its_burden() {
+    let text = sheet_for(&unit("k04-l1.ctr"), "factory").markdown;
+    // 15 VA at 5 A: 0.6 ohm, 0.8 (IEC 61869-2); a quarter of it, 3.75 VA: 0.15 ohm, below 5 VA at 1.0
+    for burden in [
+        "burden rated: 15.0 VA, 0.600 ohm, cos φ 0.8: write down",
+        "burden lowest: 3.75 VA, 0.150 ohm, cos φ 1: write down",
+    ] {
+        assert!(text.contains(burden), "{burden}\n{text}");
+    }
+    assert_eq!(text.matches("| 120 % | 360 A |").count(), 2);
+    let protection = sheet_for(&unit("h07-l1.ctr"), "factory").markdown;
+    assert!(protection.contains("burden rated: 15.0 VA, 15.0 ohm, cos φ 0.8: write down"));
+}
+
+/// The tester is never put on somebody's cable.
+#[test]
+fn a_ring_without_a_primary_of_its_own_gets_no_high_voltage_on_the_primary() {
+    for (key, what) in [
+        ("passes: 2", "the cable through the window"),
+        ("primary: bushing H2 of T1", "bushing H2 of T1"),
+    ] {
+        let text = format!(
+            "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\n{key}\n[core S]\nclass: 1\nburden: 5 VA\nratio: 200/5 A\n"
+        );
+        let unit = of_text(&text);
+        for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+            let text = sheet_for(&unit, purpose).markdown;
+            for high in [
+                "primary against all",
+                "Insulation, primary",
+                "Withstand, primary",
+                "P1 and P2 tied together",
+                "partial discharge",
+            ] {
+                assert!(!text.contains(high), "{key} {purpose}: {high}");
+            }
+            assert!(text.contains(&format!("The primary is no part of the unit: {what}. No insulation tester and no high voltage on it")));
+        }
+        let text = sheet(&unit).markdown;
+        assert!(text.contains("isolated and earthed; no lead of the tester on it"));
+        assert!(text.contains("no battery on it") && text.contains("a lead of your own, passed"));
+    }
+    // A unit whose record does not say what its primary is: said at the row itself.
+    let open = of_text("format: 1\n[ct]\nid: A\n[core S]\nratio: 200/5 A\n");
+    let text = sheet(&open).markdown;
+    assert!(text.contains(
+        "a cable or busbar that passes a window is somebody else's, and is not tested from here"
+    ));
+}
+
+/// Without a winding resistance the stop value is the burden's alone.
+#[test]
+fn a_missing_winding_resistance_is_added_by_hand() {
+    let text = sheet(&unit("k04-l1.ctr")).markdown;
+    // 15 VA at 5 A, 0.8: 0.48 ohm along, 0.36 across; 10 x 5 A; 234.5 + 75 = 309.5
+    assert!(
+        text.contains(
+            "so 30.0 V is for the burden alone, and the winding's resistance R comes on top."
+        ),
+        "{text}"
+    );
+    assert!(
+        text.contains("R at 75 °C = R measured x 309.5 / (234.5 + t) = \\_\\_\\_\\_\\_\\_ ohm")
+    );
+    assert!(text.contains("e.m.f. = 50.0 A x sqrt((R + 0.480 ohm)² + (0.360 ohm)²) ="));
+    let known = sheet(&unit("h07-l1.ctr")).markdown;
+    assert!(!known.contains("By hand"));
+}
+
+/// Words for what is there, and marks as they are stamped.
+#[test]
+fn other_cores_and_marks_are_those_of_the_unit() {
+    let one = sheet(&unit("k04-l1.ctr")).markdown;
+    let cautions = one.find("## The instrument first").unwrap();
+    assert!(!one[cautions..].contains("other cores"), "{one}");
+    assert!(one.contains("S against primary and earth"));
+    let three = sheet(&unit("h07-l1.ctr")).markdown;
+    assert!(three.contains("1S against primary, other cores and earth"));
+
+    let marked = |key: &str, marks: &str| {
+        of_text(&format!(
+            "format: 1\n[ct]\nid: A\nprimary turns: 1\n{key}[core 1S]\nmarks: {marks}\nclass: 5P20\nburden: 15 VA\nratio: 300/5 A\n"
+        ))
+    };
+    for (key, marks, ends, others) in [
+        ("primary marks: K L\n", "1k 1l", ("K", "L"), ["P1", "H1"]),
+        ("", "1k 1l", ("K", "L"), ["P1", "H1"]),
+        (
+            "primary marks: H1 H2\n",
+            "X1 X2",
+            ("H1", "H2"),
+            ["P1", "K open"],
+        ),
+        (
+            "standard: IEEE C57.13-2016\n",
+            "X1 X2",
+            ("H1", "H2"),
+            ["P1", "K open"],
+        ),
+        ("", "S1 S2", ("P1", "P2"), ["H1", "K open"]),
+    ] {
+        let made = sheet(&marked(key, marks));
+        let (first, second) = ends;
+        let open = format!("{first} open");
+        let kick = format!("battery + on {first}, - on {second}");
+        assert!(
+            made.markdown.contains(&open) && made.markdown.contains(&kick),
+            "{key}{marks}"
+        );
+        assert!(made.html.contains(&format!(">{first}</text>")));
+        for other in others {
+            assert!(!made.markdown.contains(other), "{key}{marks}: {other}");
+        }
+    }
+}
+
+/// A sheet cites as the plate's standard has it, by the clause alone.
+#[test]
+fn sources_are_those_of_the_plate_without_provenance() {
+    let old = sheet_for(&of_text(FULL), "factory").markdown;
+    assert!(old.contains("IEC 60044-1:1996"), "{old}");
+    assert!(!old.contains("IEC 61869-2"), "{old}");
+    for unit in demo() {
+        let text = sheet_for(&unit, "factory").markdown;
+        for told in ["from memory", "seen in", "reprint"] {
+            assert!(!text.contains(told), "{}: {told}", unit.source.name);
+        }
+    }
+    // Of a standard of which nothing is known no limit is printed.
+    let unknown = of_text(
+        "format: 1\n[ct]\nid: A\nstandard: IEC 185:1987\n[core S]\nclass: 0.5\nburden: 10 VA\nratio: 300/5 A\n",
+    );
+    assert!(!sheet_for(&unknown, "factory").markdown.contains("±0.5 %"));
+}
+
+/// Drawing and table on one piece of paper: both stand in one card that print keeps whole.
+#[test]
+fn a_drawing_and_its_table_stand_in_one_card() {
+    let html = sheet(&unit("h07-l1.ctr")).html;
+    let css = html.split("</style>").next().unwrap();
+    assert!(css.contains(".card { margin: 4pt 0 7pt; break-inside: avoid; }"));
+    for part in html.split("class=\"card\"").skip(1) {
+        let card = part.split("class=\"card\"").next().unwrap();
+        if card.contains("<svg ") {
+            assert!(card.contains("class=\"pen\""), "{card}");
+        }
+    }
+    assert!(html.matches("<svg ").count() >= 9);
+}
