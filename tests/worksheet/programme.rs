@@ -162,8 +162,8 @@ fn a_retest_asks_for_what_was_left() {
     assert!(told.contains("What the last visit left open, and no more:"));
     // What is open stands there with its reason, and nothing that holds.
     for open in [
-        "winding resistance at 75 °C of S, S1-S2: not met",
-        "knee point e.m.f. of S, S1-S2: not shown (needs",
+        "winding resistance at 75 °C of S: not met",
+        "knee point e.m.f. of S: not shown (no excitation on record)",
     ] {
         assert!(told.contains(open), "{open}\n{told}");
     }

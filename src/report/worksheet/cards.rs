@@ -41,12 +41,15 @@ impl<'s, 'a> Wanted<'s, 'a> {
         self.jobs.len() > 1
     }
 
-    /// What a unit is called in a table; nothing where there is one.
+    /// What a unit is called in a table, its phase where that is enough; nothing where there is one.
     pub fn unit(self, job: &Job<'_>) -> String {
-        if self.is_set() {
-            job.label()
-        } else {
-            String::new()
+        if !self.is_set() {
+            return String::new();
+        }
+        let same = |other: &&Job<'_>| other.phase() == job.phase();
+        match job.phase() {
+            Some(phase) if self.jobs.iter().filter(same).count() == 1 => phase.clone(),
+            _ => job.label(),
         }
     }
 
@@ -324,12 +327,9 @@ fn kick_cards(wanted: Wanted<'_, '_>) -> Vec<Block> {
 fn sources(wanted: Wanted<'_, '_>, step: Step) -> Vec<String> {
     let due = wanted.due(step);
     let source = |(job, core): &Of<'_, '_>| match step {
-        Step::Resistance => core.metal.and_then(|row| {
-            let cited = core.clause(&row.cited)?;
-            Some(format!(
-                "temperature constant {} \u{b0}C: {cited}",
-                say::plain(row.k)
-            ))
+        Step::Resistance => core.metal.map(|row| {
+            let k = say::plain(row.k);
+            format!("temperature constant {k} \u{b0}C")
         }),
         Step::Ratio => core.turns_tolerance(job.criteria).map(|(_, whose)| whose),
         Step::Excitation => stop::excitation_source(core),

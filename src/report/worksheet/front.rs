@@ -75,7 +75,7 @@ pub fn plate(wanted: Wanted<'_, '_>) -> Vec<Block> {
             [_] => vec!["plate agrees".to_owned()],
             _ => jobs
                 .iter()
-                .map(|job| format!("plate agrees: {}", job.label()))
+                .map(|job| format!("plate agrees: {}", wanted.unit(job)))
                 .collect(),
         };
         let known = HEADS.iter().map(|head| (*head).to_owned());
@@ -117,9 +117,9 @@ fn units(wanted: Wanted<'_, '_>) -> Block {
             .collect()
     };
     let rows = keys.into_iter().flatten().enumerate().map(row);
-    let heads = wanted.jobs.iter().map(|job| match wanted.unit(job) {
-        unit if unit.is_empty() => "as recorded".to_owned(),
-        unit => unit,
+    let heads = wanted.jobs.iter().map(|job| match wanted.jobs {
+        [_] => "as recorded".to_owned(),
+        _ => job.label(),
     });
     let heads: Vec<String> = std::iter::once("the unit".to_owned())
         .chain(heads)
@@ -367,7 +367,7 @@ pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
         [_] => to_write("Inspection", "item | state | remark", items),
         _ => {
             let heads: Vec<String> = std::iter::once("item".to_owned())
-                .chain(jobs.iter().map(Job::label))
+                .chain(jobs.iter().map(|job| wanted.unit(job)))
                 .collect();
             to_write("Inspection", &heads.join(" | "), items)
         }

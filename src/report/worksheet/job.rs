@@ -52,9 +52,13 @@ impl<'a> Job<'a> {
 
     /// Phase and id: what tells the units of a set apart on site.
     pub fn label(&self) -> String {
-        let phase = self.record.place().and_then(|place| place.phase.value());
         let id = self.record.plate.id_text().to_owned();
-        joined([phase.cloned(), Some(id)], " ")
+        joined([self.phase().cloned(), Some(id)], " ")
+    }
+
+    /// The phase, as far as the record says.
+    pub fn phase(&self) -> Option<&String> {
+        self.record.place()?.phase.value()
     }
 
     /// Where it stands, as far as the record says.

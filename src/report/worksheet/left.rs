@@ -35,7 +35,7 @@ fn restoration(wanted: Wanted<'_, '_>) -> Block {
     }
     let units = match wanted.jobs {
         [_] => vec!["done by".to_owned()],
-        jobs => jobs.iter().map(Job::label).collect(),
+        jobs => jobs.iter().map(|job| wanted.unit(job)).collect(),
     };
     let heads = std::iter::once("what".to_owned()).chain(units);
     let heads: Vec<String> = heads.chain(["checked by".to_owned()]).collect();
