@@ -25,14 +25,14 @@ fn a_core_that_needs_more_than_the_ceiling_gets_a_lower_frequency() {
     // 50 Hz x 800/930 = 43.0 Hz, the round figure below: 40 Hz; 930 V x 40/50 = 744 V
     assert!(text.contains("| never above | 800 V at any terminal (criteria of the job) |"));
     assert!(
-        text.contains("At 50 Hz it needs 930 V, above the ceiling of 800 V: work at 40 Hz or less, where 744 V do"),
+        text.contains("At 50 Hz this core needs 930 V, above the ceiling of 800 V: work at 40 Hz or less, where 744 V do"),
         "{text}"
     );
     assert!(text.contains(
         "start where the core is saturated (at least 744 V at 40 Hz or less), as high as it takes"
     ));
     assert!(text.contains("Needs at least 744 V"));
-    assert!(text.contains("the current reads low: a limit of it is not decided then"));
+    assert!(text.contains("The current reads low then: a limit of it is not decided"));
     // S2 lies half way: 372 V of 744 V, in table and drawing.
     assert!(text.contains("at 744 V driven: S2 372 V against S3"));
     assert!(made.html.contains(">372 V<") && made.html.contains(">up to 744 V<"));

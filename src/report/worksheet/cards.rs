@@ -193,6 +193,7 @@ fn shared_card(wanted: Wanted<'_, '_>, setup: Setup, step: Step) -> Option<Block
         _ => format!("{}, each core in turn", step.name()),
     };
     let mut figure = pictures::of_core(job, core, setup, &caption, &rows);
+    figure = figure.filter(|_| step != Step::Withstand);
     if let (Some(figure), false) = (&mut figure, rows.len() == 1 || setup == Setup::Burden) {
         figure.picture.caption += &format!(" Drawn for core {}.", core.core.name);
     }
@@ -258,6 +259,7 @@ fn core_card(
     let figure = pictures::of_core(job, core, setup, &caption, &rows);
     let mut rest = Vec::new();
     if steps.contains(&Step::Excitation) {
+        rest.extend(stop::lower(job, core).map(Block::paragraph));
         rest.extend(stop::by_hand(core).map(Block::paragraph));
     }
     for step in &steps {

@@ -363,7 +363,7 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
         )
     } else {
         (
-            stop::excitation(job, core),
+            stop::excitation(core),
             stop::limit_text(core),
             "run down slowly to zero, then switch off; if the source tripped, demagnetise again",
         )

@@ -106,7 +106,7 @@ fn below(head: &str, tables: Vec<(String, Table)>) -> Table {
 }
 
 /// From so many rows on a narrow table stands in two halves beside each other.
-const LONG: usize = 5;
+const LONG: usize = 4;
 /// Most columns of a table that has room for another half.
 const NARROW: usize = 5;
 

@@ -51,9 +51,7 @@ pub fn of_core(
             });
             if due(Step::Resistance) {
                 let direct = say::told(direct, |direct| format!(", {direct}"));
-                figure.picture.caption += &format!(
-                    " For the winding resistance the source gives direct current{direct}."
-                );
+                figure.picture.caption += &format!(" For the resistance: direct current{direct}.");
             }
             Some(figure)
         }

@@ -1,6 +1,6 @@
 //! Where to stop and what to expect, in words, from what the plate supports. Blank where it does not.
 
-use super::drive::{Drive, past};
+use super::drive::past;
 use super::job::Job;
 use super::plate::CoreSheet;
 use super::say;
@@ -92,14 +92,16 @@ pub fn ceiling(job: &Job<'_>) -> String {
     })
 }
 
-/// Where a core would be driven above the ceiling at rated frequency.
-fn lower(job: &Job<'_>, drive: &Drive) -> Option<String> {
+/// Where a core would be driven above the ceiling at rated frequency: what to do instead.
+pub fn lower(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
+    let drive = core.drive.as_ref()?;
     let (lower, ceiling) = drive.lower.zip(job.ceiling.as_ref())?;
     let (need, most) = (say::volts(drive.reach), say::volts(ceiling.volts));
     let (rated, to, top) = (lower.rated_text(), lower.text(), say::volts(drive.top()));
     Some(format!(
-        "At {rated} it needs {need}, above the ceiling of {most}: work at {to} or less, where {top} do; a tap does not help, \
-         since the outer terminals reach the same voltage. Without such a source end at the ceiling, and write that down."
+        "At {rated} this core needs {need}, above the ceiling of {most}: work at {to} or less, where {top} do; a tap does not help, \
+         since the outer terminals reach the same voltage. The current reads low then: a limit of it is not decided. \
+         Without such a source end at the ceiling, and write that down."
     ))
 }
 
@@ -107,7 +109,7 @@ fn lower(job: &Job<'_>, drive: &Drive) -> Option<String> {
 const PAST: &str = "10 % more voltage takes 50 % more current";
 
 /// Stop rule of the excitation test, and what the source must give.
-pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+pub fn excitation(core: &CoreSheet<'_>) -> String {
     let Some(drive) = &core.drive else {
         return format!("the plate gives no voltage: go on until {PAST}.");
     };
@@ -130,11 +132,7 @@ pub fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         let power = say::volt_amperes(drive.top() * current);
         format!("Needs at least {top}, {} ({power}).", say::amperes(current))
     });
-    let reads_low = drive.lower.is_some().then(|| {
-        "At the lower frequency the current reads low: a limit of it is not decided then."
-            .to_owned()
-    });
-    joined([Some(first), needs, lower(job, drive), reads_low], " ")
+    joined([Some(first), needs], " ")
 }
 
 /// Where demagnetisation starts.

@@ -182,11 +182,12 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
             .to_owned()
     } else {
         format!(
-            "# aim at: {}\n# expect: {}\n# stop at: {}\n# never above: {}\n",
+            "# aim at: {}\n# expect: {}\n# stop at: {}\n# never above: {}\n{}",
             joined(aims.iter().map(|(volts, _)| Some(say::volts(*volts))), ", "),
             stop::limit_text(core),
-            stop::excitation(job, core),
-            stop::ceiling(job)
+            stop::excitation(core),
+            stop::ceiling(job),
+            say::told(stop::lower(job, core), |lower| format!("# {lower}\n"))
         )
     };
     let rows = vec![Vec::new(); aims.len().max(10)];
