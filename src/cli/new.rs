@@ -4,22 +4,44 @@ use super::{draw, output};
 use crate::compile;
 use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::Diagnostic;
+use crate::ground::nearest::nearest;
 use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
-use crate::job::{Outcome, shown};
+use crate::job::{Compiled, Outcome, shown};
+use crate::record::core_line::{self, CoreLine, said};
 use crate::record::like::{Lent, SharedPlates};
 use crate::record::{self, Record};
-use crate::report::worksheet::{self, NewCore, NewUnit};
+use crate::report::worksheet::{self, NewUnit};
 use crate::syntax;
+use crate::trade::Purpose;
 use std::path::{Path, PathBuf};
 
+/// Shown below the options.
+pub const EXAMPLES: &str = "\
+A core is one --core value: its name, then what its plate shows. Class, burden and ratio need no key; \
+everything else has the key of [core] before it (knee, exciting, resistance, marks, use …). \
+Taps come last, each pair with its ratio.
+
+Examples:
+  kneemark new -o first.ctr
+  kneemark new --id BRW-26-00042 --standard \"IEC 61869-2:2012\" --voltage \"145 kV\" \\
+    --core \"1S 0.5 FS10 15 VA 600/1 A\" \\
+    --core \"2S PX 600/1 A knee 300 V exciting 30 mA at 300 V resistance 3.40 ohm at 75 C\" \\
+    --core \"3S 5P20 15 VA 600/1 A, 3S1-3S2 300/1, 3S1-3S3 600/1\" -o h07-l1.ctr
+  kneemark new --from h07-l1.ctr --purpose maintenance
+  kneemark new --from h07-l1.ctr --purpose retest --append";
+
 #[derive(clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub struct Arguments {
-    /// Take the rating plate of this record and add a visit with all due tests
-    #[arg(long, value_name = "FILE")]
+    /// Lay out a visit of this record with all due tests, and print it
+    #[arg(long, value_name = "FILE", conflicts_with = "out")]
     from: Option<PathBuf>,
-    /// Purpose of that visit: commissioning, maintenance, …
-    #[arg(long, default_value = "commissioning", requires = "from")]
+    /// Write that visit at the end of the record, which stays one file for the CT's whole life
+    #[arg(long, requires = "from")]
+    append: bool,
+    /// Purpose of that visit: commissioning, maintenance, retest, …
+    #[arg(long, default_value = "commissioning", value_parser = purpose, requires = "from")]
     purpose: String,
     /// Day of that visit, as 2026-03-14; today unless written
     #[arg(long, value_parser = day, requires = "from")]
@@ -31,115 +53,92 @@ pub struct Arguments {
     plate: PlateArguments,
 }
 
-/// Options of the plate: read by clap, and made into a unit.
+/// Options of the plate: read by clap, each with its key of `[ct]`.
 macro_rules! plate {
-    (unit { $($(#[$of_unit:meta])* $one:ident,)* } core { $($(#[$of_core:meta])* $many:ident,)* }) => {
-        /// What is known of the plate. Options of a core may repeat, the first of each for the first
-        /// core; `-` passes one over.
+    ($($(#[$meta:meta])* $option:ident $key:literal,)*) => {
+        /// What is known of the plate.
         #[derive(clap::Args)]
         #[command(next_help_heading = "Rating plate")]
         #[group(conflicts_with = "from")]
         struct PlateArguments {
-            $($(#[$of_unit])* #[arg(long)] $one: Option<String>,)*
-            /// Name of a core: 1S, X; may repeat, as all options below
-            #[arg(long, value_name = "NAME")]
+            $($(#[$meta])* #[arg(long)] $option: Option<String>,)*
+            /// A core: "2S PX 600/1 A knee 300 V exciting 30 mA at 300 V"; once for each core
+            #[arg(long, value_name = "CORE")]
             core: Vec<String>,
-            $($(#[$of_core])* #[arg(long, allow_hyphen_values = true)] $many: Vec<String>,)*
         }
 
         impl PlateArguments {
-            /// Everything that was written.
-            fn texts(&self) -> impl Iterator<Item = &String> {
-                let of_unit = [$(&self.$one),*].into_iter().flatten();
-                of_unit.chain(&self.core).chain([$(&self.$many),*].into_iter().flatten())
-            }
-
-            /// How often an option of a core was written, at most.
-            fn most(&self) -> usize {
-                [$(self.$many.len()),*].into_iter().max().unwrap_or(0)
-            }
-
-            fn core(&self, at: usize) -> NewCore {
-                let of = |list: &Vec<String>| list.get(at).filter(|text| *text != "-").cloned();
-                NewCore { name: of(&self.core), $($many: of(&self.$many),)* }
-            }
-
-            fn unit(self, cores: Vec<NewCore>) -> NewUnit {
-                NewUnit { $($one: self.$one,)* cores }
+            /// Option, key and text of everything that was written of the unit.
+            fn values(&self) -> impl Iterator<Item = (&'static str, &'static str, &String)> {
+                let all = [$((stringify!($option), $key, &self.$option)),*];
+                all.into_iter().filter_map(|(option, key, text)| Some((option, key, text.as_ref()?)))
             }
         }
     };
 }
 
 plate! {
-    unit {
-        /// Maker and serial, not the place
-        id,
-        maker,
-        serial,
-        /// With its edition: "IEC 61869-2:2012"
-        standard,
-        /// Highest voltage for equipment: "145 kV"
-        voltage,
-        /// Rated frequency: "50 Hz"
-        frequency,
-        site,
-        bay,
-        phase,
-    }
-    core {
-        /// Terminals as stamped: "S1 S2 S3"
-        marks,
-        /// Such as 5P20, PX, C800
-        class,
-        /// Such as "15 VA"
-        burden,
-        /// Of the full winding: 600/1
-        ratio,
-        /// Pairs with their ratios: "S1-S2 300/1, S1-S3 600/1"
-        taps,
-        /// Rated knee point e.m.f.: "300 V"
-        knee,
-        /// Upper limit of the exciting current: "30 mA at 300 V"
-        exciting,
-        /// Winding resistance: "3.40 ohm at 75 C"
-        resistance,
-    }
+    /// Maker and serial, not the place
+    id "id",
+    maker "maker",
+    serial "serial",
+    /// With its edition: "IEC 61869-2:2012"
+    standard "standard",
+    /// Highest voltage for equipment: "145 kV"
+    voltage "highest voltage",
+    /// Rated frequency: "50 Hz"
+    frequency "frequency",
+    site "site",
+    bay "bay",
+    phase "phase",
 }
 
 fn day(text: &str) -> Result<Date, String> {
     date::read(text).map_err(|_| "write year-month-day, such as 2026-03-14".to_owned())
 }
 
+/// A purpose decides what is due, so one that nobody knows is no purpose.
+fn purpose(text: &str) -> Result<String, String> {
+    if text.contains(char::is_control) {
+        return Err("it must be one line of text".to_owned());
+    }
+    if Purpose::read(text) != Purpose::Other {
+        return Ok(text.to_owned());
+    }
+    let words = || Purpose::WORDS.iter().copied();
+    Err(match nearest(Purpose::first_word(text), words()) {
+        Some(near) => format!("did you mean {near}?"),
+        None => format!("it begins with {}", words().collect::<Vec<_>>().join(", ")),
+    })
+}
+
 /// Runs the command.
-pub fn run(arguments: Arguments) -> Outcome {
-    let made = match &arguments.from {
-        Some(path) => visit(&arguments, path),
-        None => unit(arguments.plate)
-            .map(|unit| worksheet::record_text(&unit))
-            .and_then(|text| sound(text, None)),
+pub fn run(arguments: &Arguments) -> Outcome {
+    let done = match &arguments.from {
+        Some(path) => visit(&Disk, arguments, path),
+        None => unit(&arguments.plate)
+            .and_then(|unit| whole(&worksheet::record_text(&unit)))
+            .and_then(|text| give(&Disk, arguments.out.as_deref(), &text)),
     };
-    let done = made.and_then(|text| give(&Disk, arguments.out.as_deref(), &text));
     match done {
         Ok(()) => Outcome::Clean,
         Err(problem) => {
-            output::complain(&problem);
+            output::complain(&format!("not written: {problem}"));
             Outcome::Broken
         }
     }
 }
 
-/// Plate and new visit of an existing record.
-fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
-    if arguments.purpose.contains(char::is_control) || arguments.purpose.is_empty() {
-        return Err("not written: the purpose must be one line of text".to_owned());
+/// Lays out a visit of an existing record.
+fn visit(files: &dyn Files, arguments: &Arguments, path: &Path) -> Result<(), String> {
+    if files.is_folder(path) {
+        return Err(format!("{} is a folder; name one record", shown(path)));
     }
-    let job = compile(&Disk, &[path.to_owned()]);
+    let job = compile(files, &[path.to_owned()]);
     let Some(one) = job.records.first() else {
         let told = job.diagnostics().find_map(|(_, found)| found.first());
-        let why = told.map(|told| told.title.clone());
         let none = || format!("{} holds no record", shown(path));
-        return Err(format!("not written: {}", why.unwrap_or_else(none)));
+        return Err(told.map_or_else(none, said));
     };
     let date = arguments.date.unwrap_or_else(seam::today);
     let subject = worksheet::Subject {
@@ -149,49 +148,146 @@ fn visit(arguments: &Arguments, path: &Path) -> Result<String, String> {
         assessment: &one.assessment,
         errors: 0,
     };
-    let text = worksheet::with_visit(&one.source, &subject, &arguments.purpose, date);
-    sound(text, Some(&one.record))
+    let letter = letter(&one.record, date);
+    let text = worksheet::new_visit(&subject, &arguments.purpose, date, letter);
+    let text = if one.source.text.contains("\r\n") {
+        text.replace('\n', "\r\n")
+    } else {
+        text
+    };
+    let lines = if one.source.text.ends_with('\n') {
+        ""
+    } else {
+        "\n"
+    };
+    let whole = format!("{}{lines}{text}", one.source.text);
+    fits(one, &whole, whole.len() - text.len())?;
+    if !arguments.append {
+        output::print(text.trim_start_matches(['\r', '\n']));
+        return Ok(());
+    }
+    let mut bytes = files.read(path).map_err(|error| written(path, &error))?;
+    bytes.extend_from_slice(lines.as_bytes());
+    bytes.extend_from_slice(text.as_bytes());
+    files
+        .write(path, &bytes)
+        .map_err(|error| written(path, &error))?;
+    let day = letter.map_or(date.to_string(), |letter| format!("{date} {letter}"));
+    output::print(&format!("{}: [visit {day}] at its end\n", shown(path)));
+    Ok(())
 }
 
-/// The text, if it reads without errors; else what is wrong with it.
-///
-/// `from` is the record it is written from, with the plates that its cores share.
-fn sound(text: String, from: Option<&Record>) -> Result<String, String> {
-    let mut plates = SharedPlates::default();
-    if let Some(from) = from {
-        let (cores, written) = (from.cores.as_slice(), &*from.written);
-        for id in cores.iter().filter_map(|core| core.like.value()) {
-            plates.lend(id, Some(Lent { cores, written }));
-        }
+/// The letter of a second visit on one day.
+fn letter(record: &Record, date: Date) -> Option<char> {
+    let mut same = record.visits.iter();
+    let of_day = same.by_ref().filter(|visit| visit.date.value == date);
+    let taken: Vec<Option<&str>> = of_day.map(|visit| visit.letter.as_deref()).collect();
+    if taken.is_empty() {
+        return None;
     }
+    let is_taken = |letter: &char| taken.contains(&Some(letter.to_string().as_str()));
+    ('b'..='z')
+        .rev()
+        .take_while(|letter| !is_taken(letter))
+        .last()
+}
+
+/// Whether the record with the visit at its end has no error from there on. Errors above are its own.
+fn fits(one: &Compiled, whole: &str, from: usize) -> Result<(), String> {
+    let (cores, lines) = (one.record.cores.as_slice(), &*one.record.written);
+    let mut plates = SharedPlates::default();
+    for id in cores.iter().filter_map(|core| core.like.value()) {
+        plates.lend(
+            id,
+            Some(Lent {
+                cores,
+                written: lines,
+            }),
+        );
+    }
+    let (_, found) = errors(whole, &plates);
+    let own = |told: &&Diagnostic| told.span.range().start >= from;
+    found
+        .iter()
+        .find(own)
+        .map_or(Ok(()), |told| Err(said(told)))
+}
+
+/// The errors and warnings of a text as a record.
+fn told(text: &str, plates: &SharedPlates<'_>) -> (Record, Vec<Diagnostic>) {
     let (source, mut found) = Source::new("new record", text.as_bytes());
     let (tree, mut more) = syntax::read(&source, record::is_section);
     found.append(&mut more);
-    found.append(&mut record::read(&source, &tree, &plates).1);
-    found.retain(Diagnostic::is_error);
-    if found.is_empty() {
-        return Ok(text);
-    }
-    output::explain(&draw::human(&source, &found, output::style()));
-    Err("not written: the record would have errors".to_owned())
+    let (record, mut more) = record::read(&source, &tree, plates);
+    found.append(&mut more);
+    (record, found)
 }
 
-fn unit(plate: PlateArguments) -> Result<NewUnit, String> {
-    let count = plate.core.len().max(1);
-    if plate.most() > count {
-        return Err(format!(
-            "not written: an option of a core appears more often than there are cores ({count}); name each with --core"
-        ));
+fn errors(text: &str, plates: &SharedPlates<'_>) -> (Record, Vec<Diagnostic>) {
+    let (record, mut found) = told(text, plates);
+    found.retain(Diagnostic::is_error);
+    (record, found)
+}
+
+/// The text, if it reads without errors; each option was tried by itself before.
+fn whole(text: &str) -> Result<String, String> {
+    match errors(text, &SharedPlates::default()).1.first() {
+        Some(first) => Err(said(first)),
+        None => Ok(text.to_owned()),
     }
-    let more = plate.texts().find(|text| text.contains(char::is_control));
-    if let Some(text) = more {
-        let text = draw::one_line(text);
-        return Err(format!(
-            "not written: `{text}` is more than one line of text"
-        ));
+}
+
+/// The unit that the options describe: each is tried in a record of its own, so that a wrong one is named.
+fn unit(plate: &PlateArguments) -> Result<NewUnit, String> {
+    let mut unit = NewUnit::default();
+    for (option, key, text) in plate.values() {
+        let named = |why: String| format!("--{option} \"{}\": {why}", draw::one_line(text));
+        one_line(text).map_err(named)?;
+        let alone = NewUnit {
+            values: vec![(key, text.clone())],
+            cores: Vec::new(),
+        };
+        let (record, found) = told(&worksheet::record_text(&alone), &SharedPlates::default());
+        let mut bodies = record.written.bodies.iter().flatten();
+        let field = bodies.find_map(|body| body.field(key));
+        if let Some(wrong) = found.iter().find(|told| told.is_error()) {
+            return Err(named(said(wrong)));
+        }
+        if field.is_none_or(|field| field.text.value != *text || field.value.is_missing()) {
+            return Err(named("a record does not take it as it stands".to_owned()));
+        }
+        if let Some(doubt) = found.first() {
+            output::complain(&named(said(doubt)));
+        }
+        unit.values.push((key, text.clone()));
     }
-    let cores = (0..count).map(|at| plate.core(at)).collect();
-    Ok(plate.unit(cores))
+    for text in &plate.core {
+        let named = |why: String| format!("--core \"{}\": {why}", draw::one_line(text));
+        one_line(text).map_err(named)?;
+        let core = core_line::read(text, unit.is_ieee()).map_err(named)?;
+        let same = |other: &&CoreLine| other.name == core.name;
+        if unit.cores.iter().find(same).is_some() {
+            return Err(named(format!("there are two cores `{}`", core.name)));
+        }
+        let standard = unit.values.iter().filter(|(key, _)| *key == "standard");
+        let alone = NewUnit {
+            values: standard.cloned().collect(),
+            cores: vec![core],
+        };
+        let (_, found) = errors(&worksheet::record_text(&alone), &SharedPlates::default());
+        if let Some(wrong) = found.first() {
+            return Err(named(said(wrong)));
+        }
+        unit.cores.extend(alone.cores);
+    }
+    Ok(unit)
+}
+
+fn one_line(text: &str) -> Result<(), String> {
+    if text.contains(char::is_control) {
+        return Err("it must be one line of text".to_owned());
+    }
+    Ok(())
 }
 
 /// Prints the text, or writes it where nothing stands yet.
@@ -201,11 +297,15 @@ fn give(files: &dyn Files, path: Option<&Path>, text: &str) -> Result<(), String
         return Ok(());
     };
     if files.exists(path) {
-        return Err(format!("not written: {} is there already", shown(path)));
+        return Err(format!("{} is there already", shown(path)));
     }
     files
         .write(path, text.as_bytes())
-        .map_err(|error| format!("not written: {}: {error}", shown(path)))?;
+        .map_err(|error| written(path, &error))?;
     output::print(&format!("{}\n", shown(path)));
     Ok(())
+}
+
+fn written(path: &Path, error: &std::io::Error) -> String {
+    format!("{}: {error}", shown(path))
 }

@@ -217,8 +217,45 @@ pub fn lookup(word: &str, expected: Dimension) -> Lookup {
     if !case.is_empty() {
         return Lookup::Case(case);
     }
-    let known = all().iter().filter(|unit| unit.dimension == expected);
-    Lookup::Unknown(nearest(word, known.map(|unit| unit.word.as_str())))
+    let of = |unit: &&UnitWord| unit.dimension == expected;
+    let known = || all().iter().filter(of).map(|unit| unit.word.as_str());
+    let spelt = spelt_out(word).and_then(|spelt| known().find(|known| *known == spelt));
+    Lookup::Unknown(spelt.or_else(|| nearest(word, known())))
+}
+
+/// `MegOhm` as `Mohm`, `milliamps` as `mA`.
+fn spelt_out(word: &str) -> Option<String> {
+    const PREFIXES: &[(&str, &str)] = &[
+        ("giga", "G"),
+        ("gig", "G"),
+        ("mega", "M"),
+        ("meg", "M"),
+        ("kilo", "k"),
+        ("milli", "m"),
+        ("micro", "u"),
+        ("nano", "n"),
+        ("", ""),
+    ];
+    const NAMES: &[(&str, &str)] = &[
+        ("ohm", "ohm"),
+        ("volt", "V"),
+        ("ampere", "A"),
+        ("amp", "A"),
+        ("second", "s"),
+        ("sec", "s"),
+        ("minute", "min"),
+        ("hertz", "Hz"),
+        ("percent", "%"),
+        ("degree", "deg"),
+        ("celsius", "C"),
+    ];
+    let word = word.to_ascii_lowercase();
+    let word = word.strip_suffix('s').unwrap_or(&word);
+    PREFIXES.iter().find_map(|(long, short)| {
+        let rest = word.strip_prefix(long)?;
+        let (_, unit) = NAMES.iter().find(|(name, _)| *name == rest)?;
+        Some(format!("{short}{unit}"))
+    })
 }
 
 #[cfg(test)]
@@ -243,6 +280,18 @@ mod tests {
             })
             .collect();
         assert!(clashes.iter().all(|u| u.word == "min"), "{clashes:?}");
+    }
+
+    #[test]
+    fn units_that_are_spelt_out_are_known() {
+        let near = |word: &str, of| match lookup(word, of) {
+            Lookup::Unknown(near) => near,
+            _ => None,
+        };
+        assert_eq!(near("MegOhm", Dimension::Resistance), Some("Mohm"));
+        assert_eq!(near("milliamps", Dimension::Current), Some("mA"));
+        assert_eq!(near("Volts", Dimension::Voltage), Some("V"));
+        assert_eq!(near("weather", Dimension::Voltage), None);
     }
 
     #[test]

@@ -46,6 +46,8 @@ pub struct Body {
     pub omissions: Vec<Omission>,
     /// The first line that was not understood: the section is shown, not judged.
     pub doubtful: Option<Span>,
+    /// The section whose keys stand here, and where: its opening line is lost.
+    pub lost: Option<(&'static str, Span)>,
 }
 
 impl Body {

@@ -11,7 +11,7 @@ use super::plate::Plate;
 use super::reader;
 use super::schema::Argument;
 use super::visit::Visit;
-use super::{FORMAT, Record, Written, sections, words};
+use super::{FORMAT, Record, Written, sections, slips, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
@@ -197,6 +197,11 @@ impl<'a> Builder<'a> {
                 }
             }
         }
+        if let Some((_, at)) = body.lost.filter(|(name, _)| *name == "visit") {
+            // The tests behind it are of a visit that has no line, and not of the one before.
+            self.broken_visit = true;
+            self.undated.push(at);
+        }
         Some(body)
     }
 
@@ -377,6 +382,10 @@ impl<'a> Builder<'a> {
             argument_pair(text, argument, &self.cores, &mut self.found)
         };
         let mut test = kinds::read(kind, body, &self.cores, pair, &mut self.found);
+        if let Some(told) = slips::decimal(&test) {
+            test.doubtful = test.doubtful.or(Some(told.span));
+            self.found.push(told);
+        }
         if self.broken_visit {
             return;
         }

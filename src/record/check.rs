@@ -40,6 +40,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         taps(record, visit, found);
         primary_loop(visit, found);
         implausible(record, visit, found);
+        implausible_resistance(record, visit, found);
         scopes(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
@@ -291,6 +292,72 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
         if let Some(reading) = currents.find(|reading| reading.value.si > most) {
             let (written, times) = (reading.value.written(), reading.value.si / rated);
             let told = words::current_implausible(&written, rated, times, reading.span);
+            found.push(told);
+        }
+    }
+    for (_, _, burden) in visit.of(Test::burden) {
+        let told = burden.rows.iter().find_map(|row| {
+            let rated = record.cores.get(row.on?.value.core)?.rated_secondary()?;
+            let most = threshold("burden-implausible")?.limit * rated;
+            let reading = row
+                .current
+                .get()
+                .filter(|reading| reading.value.si > most)?;
+            let (written, times) = (reading.value.written(), reading.value.si / rated);
+            Some(words::burden_implausible(
+                &written,
+                rated,
+                times,
+                reading.span,
+            ))
+        });
+        found.extend(told);
+    }
+}
+
+/// Winding resistances a thousand times off the plate, temperatures far from the air's, and ways of
+/// connecting that there are not: slips that nothing else shows.
+fn implausible_resistance(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
+    for (_, test, resistance) in visit.of(Test::resistance) {
+        if let Some(wires) = resistance.wires.get()
+            && ![2.0, 4.0].contains(&wires.value)
+        {
+            found.push(words::wires(wires.value, wires.span));
+        }
+        let read = resistance.rows.iter().find_map(|row| {
+            let (pair, core) = (row.on?.value, record.cores.get(row.on?.value.core)?);
+            let plate = core.resistance.get().filter(|_| core.is_full(pair))?;
+            let (ohm, span) = match (row.resistance.get(), row.voltage.get(), row.current.get()) {
+                (Some(ohm), _, _) => (ohm.value.si, ohm.span),
+                (None, Some(volts), Some(amps)) => (volts.value.si / amps.value.si, volts.span),
+                _ => return None,
+            };
+            let stated = plate.value.value.si;
+            let near = threshold("resistance-thousandfold")?.limit;
+            let off = |times: f64| {
+                let times = ohm / stated / times;
+                (1.0 / near..=near).contains(&times)
+            };
+            let times = match (off(1000.0), off(0.001)) {
+                (true, _) => "1000",
+                (_, true) => "0.001",
+                _ => return None,
+            };
+            let decimals = if ohm < 1.0 { 5 } else { 0 };
+            let (ohm, stated) = (format!("{ohm:.decimals$} ohm"), plate.value.value.written());
+            Some(words::resistance_implausible(
+                &ohm, &stated, times, span, plate.span,
+            ))
+        });
+        found.extend(read);
+        if let (Some(winding), Some(air), Some(most)) = (
+            test.temperature.get(),
+            visit.ambient.get(),
+            threshold("winding-off-ambient"),
+        ) && (winding.value.si - air.value.si).abs() > most.limit
+        {
+            let (written, ambient) = (winding.value.written(), air.value.written());
+            let told = words::winding_off_ambient(&written, &ambient, winding.span, air.span);
             found.push(told);
         }
     }

@@ -149,8 +149,12 @@ impl Core {
                     .help("write a tap from its lower to its higher terminal"),
             ),
             (low, _) => {
-                let unknown = if low.is_none() { from } else { to };
-                found.push(terminal_unknown(unknown, *span, std::slice::from_ref(self)));
+                found.push(terminal_unknown(
+                    &name.value,
+                    low.is_none(),
+                    *span,
+                    std::slice::from_ref(self),
+                ));
             }
         }
         None
@@ -302,8 +306,7 @@ pub fn resolve(
         }
         (Some(_), Some(_)) => found.push(pair_cores(name, span)),
         (from, _) => {
-            let unknown = if from.is_none() { &name.from } else { &name.to };
-            found.push(terminal_unknown(unknown, span, cores));
+            found.push(terminal_unknown(name, from.is_none(), span, cores));
         }
     }
     None
@@ -327,7 +330,9 @@ pub fn core_unknown(name: &str, span: Span, cores: &[Core]) -> Diagnostic {
     }
 }
 
-fn terminal_unknown(mark: &str, span: Span, cores: &[Core]) -> Diagnostic {
+/// `first`: it is the first terminal of the pair that is not known.
+fn terminal_unknown(pair: &PairName, first: bool, span: Span, cores: &[Core]) -> Diagnostic {
+    let mark = if first { &pair.from } else { &pair.to };
     let known = cores
         .iter()
         .flat_map(|core| core.marks.iter().map(String::as_str));
@@ -335,6 +340,13 @@ fn terminal_unknown(mark: &str, span: Span, cores: &[Core]) -> Diagnostic {
     let found = Code::TerminalUnknown
         .at(span, format!("no core has a terminal `{mark}`"))
         .label("unknown terminal");
+    let alike = |mark: &str| {
+        let mut known = known.iter().copied();
+        known.find(|known| known.eq_ignore_ascii_case(mark))
+    };
+    if let (Some(from), Some(to)) = (alike(&pair.from), alike(&pair.to)) {
+        return found.did_you_mean(span, &format!("{from}-{to}"), true);
+    }
     match nearest(mark, known.iter().copied()) {
         Some(near) if known.len() > 8 => found.help(format!("did you mean `{near}`?")),
         _ => found.help(format!(

@@ -14,7 +14,7 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
-use crate::trade::{Burden, Class, PairName, RatioFault, between, ratio};
+use crate::trade::{Burden, Class, PairName, between, ratio};
 
 /// A piece of text and where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -83,7 +83,7 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
         Kind::Terminals => Ok(Datum::Terminals(terminals(piece))),
         Kind::Ratio => ratio::ratio(piece.text)
             .map(Datum::Ratio)
-            .map_err(|fault| words::ratio(piece.text, piece.span(), fault == RatioFault::Zero)),
+            .map_err(|fault| words::ratio(piece.text, piece.span(), fault)),
         Kind::Class => Ok(Datum::Class(Class::read(piece.text, ieee))),
         Kind::Burden => burden(piece, of).map(Datum::Burden),
         Kind::QuantityAt(value, at) => quantity_at(piece, value, at, of).map(Datum::At),
@@ -200,7 +200,10 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
         Some((value, width)) => (value, Some(width)),
         None => (written, None),
     };
-    digits(value).map_err(|told| edited(piece, dimension, of).unwrap_or(told))?;
+    digits(value).map_err(|told| {
+        let meant = edited(piece, dimension, of);
+        meant.or_else(|| parted(piece, dimension)).unwrap_or(told)
+    })?;
     if unit.text.is_empty() {
         return Err(words::unit_missing(piece.text, piece.span(), dimension));
     }
@@ -219,6 +222,19 @@ fn edited(piece: Piece<'_>, dimension: Dimension, of: &str) -> Option<Diagnostic
     let (found, plain) = number::edited(piece.text)?;
     quantity(Piece::new(&plain, piece.at), dimension, of).ok()?;
     Some(words::editor_character(found, &plain, piece.span()))
+}
+
+/// `12.0 deg C`: a unit that is written in one word.
+fn parted(piece: Piece<'_>, dimension: Dimension) -> Option<Diagnostic> {
+    let (number, unit) = piece.split(" ")?;
+    number::read(number.text).ok()?;
+    let joined = unit.text.replace([' ', '\t'], "");
+    match lookup(&joined, dimension) {
+        Lookup::Found(known) if joined != unit.text => {
+            Some(words::unit_parted(unit.text, unit.span(), &known.canonical))
+        }
+        _ => None,
+    }
 }
 
 /// Splits `18.5 +- 1 C` or `25kA` where the unit begins.

@@ -10,6 +10,7 @@ use super::table::{self, Head, Separator};
 use super::value::{Amendment, Datum};
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
+use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
 use crate::syntax::{Class, Line};
@@ -35,7 +36,20 @@ struct State<'a> {
     skipping: bool,
     last: Last,
     stray: Option<(Span, usize)>,
+    /// Keys of another section, one after the other, with their places.
+    strayed: Vec<(&'static Schema, Span)>,
+    /// Rows whose cells are parted by this mark, and where it stands.
+    parted: Option<Parted>,
+    /// The heading was told to have this mark between its cells, and its rows with it.
+    told_mark: Option<char>,
     found: Vec<Diagnostic>,
+}
+
+/// Rows of a table whose cells are parted by a mark that parts nothing.
+struct Parted {
+    mark: char,
+    rows: Vec<Span>,
+    marks: Vec<Span>,
 }
 
 /// Reads the lines of one section.
@@ -62,6 +76,9 @@ pub fn read(
         skipping: false,
         last: Last::Nothing,
         stray: None,
+        strayed: Vec::new(),
+        parted: None,
+        told_mark: None,
         found: Vec::new(),
     };
     for (index, line) in lines.iter().enumerate() {
@@ -69,6 +86,7 @@ pub fn read(
         state.line(line, rest);
     }
     state.end_stray();
+    state.end_strayed();
     state.end_table();
     found.append(&mut state.found);
     state.body
@@ -135,11 +153,10 @@ impl State<'_> {
             return;
         }
         let Some(key) = self.schema.key(word) else {
-            let elsewhere = sections::all().find(|other| other.key(word).is_some());
-            self.tell(words::key_unknown(word, key_span, self.schema, elsewhere));
-            self.last = Last::Nothing;
+            self.key_unknown(key_span);
             return;
         };
+        self.end_strayed();
         let earlier = self
             .body
             .fields
@@ -169,6 +186,47 @@ impl State<'_> {
             parse::given(read, piece, &mut self.found)
         };
         self.push_field(key, key_span, read, text.clone(), origin);
+    }
+
+    /// A key that the section does not have. Keys of one other section that follow each other are told
+    /// together.
+    fn key_unknown(&mut self, span: Span) {
+        self.last = Last::Nothing;
+        let word = self.source.slice(span);
+        let has = |other: &&'static Schema| other.key(word).is_some();
+        let before = self.strayed.first().map(|(other, _)| *other);
+        let other = before.filter(has).or_else(|| sections::all().find(has));
+        let spelt = self.schema.all_keys().map(|key| key.word);
+        match other.filter(|_| nearest(word, spelt).is_none()) {
+            Some(other) => {
+                if before.is_some_and(|before| before.name != other.name) {
+                    self.end_strayed();
+                }
+                self.strayed.push((other, span));
+            }
+            None => {
+                self.end_strayed();
+                self.tell(words::key_unknown(word, span, self.schema, other));
+            }
+        }
+    }
+
+    fn end_strayed(&mut self) {
+        let strayed = std::mem::take(&mut self.strayed);
+        match strayed.as_slice() {
+            [] => {}
+            [(other, span)] => {
+                let word = self.source.slice(*span);
+                self.tell(words::key_unknown(word, *span, self.schema, Some(other)));
+            }
+            [(other, first), .., (_, last)] => {
+                let keys = strayed.iter().map(|(_, span)| self.source.slice(*span));
+                let keys: Vec<&str> = keys.collect();
+                let span = first.to(*last);
+                self.tell(words::section_lost(&keys, span, self.schema.name, other));
+                self.body.lost = self.body.lost.or(Some((other.name, *first)));
+            }
+        }
     }
 
     /// `Not done 2S: why` is read as what it means.
@@ -306,6 +364,10 @@ impl State<'_> {
     }
 
     fn end_table(&mut self) {
+        self.told_mark = None;
+        if let Some(Parted { mark, rows, marks }) = self.parted.take() {
+            self.tell(words::cells_parted(mark, &rows, &marks));
+        }
         let head = self.head.take().filter(|_| !self.skipping);
         let empty = |table: &&Table| table.rows.is_empty();
         if let (Some(_), Some(table)) = (head, self.body.tables.last().filter(empty)) {
@@ -340,6 +402,27 @@ impl State<'_> {
             self.skip(span);
             return true;
         };
+        let mark = match head.separator {
+            Separator::Blanks => table::parting_mark(text, head.columns.len()),
+            Separator::Pipe | Separator::Tab => None,
+        };
+        // A blank in its place parts the cells, and leaves every other character where it stands.
+        let blanked = mark.map(|mark| text.replace(mark, " "));
+        let text = blanked.as_deref().unwrap_or(text);
+        if let Some(mark) = mark.filter(|mark| self.told_mark != Some(*mark)) {
+            let written = self.source.slice(span);
+            let marks = written.match_indices(mark).map(|(at, _)| {
+                let at = span.range().start + at;
+                Span::new(at, at + 1)
+            });
+            let parted = self.parted.get_or_insert_with(|| Parted {
+                mark,
+                rows: Vec::new(),
+                marks: Vec::new(),
+            });
+            parted.rows.push(span);
+            parted.marks.extend(marks);
+        }
         match table::row(text, span, head, self.ieee, numeric, &mut self.found) {
             table::RowRead::Row(row) => {
                 if let Some(table) = self.body.tables.last_mut() {
@@ -389,8 +472,12 @@ impl State<'_> {
             return true;
         }
         if let Some(meant) = table::heading_in_other_form(text, self.schema) {
-            self.tell(words::heading_form(span, &meant));
+            let columns = meant.split("  ").count();
+            let row = rest.first().map_or("", |line| self.source.slice(line.body));
+            let mark = table::parting_mark(row, columns).filter(|mark| text.contains(*mark));
+            self.tell(words::heading_form(span, &meant, mark));
             self.heading(span, meant);
+            self.told_mark = mark;
             return true;
         }
         if !text.contains(['|', '\t']) && self.colon_missing(span) {
@@ -407,7 +494,7 @@ impl State<'_> {
         let heading = self.head.is_none() || columns();
         if heading
             && table::only_words(text)
-            && next_is_row(rest)
+            && (next_is_row(rest) || self.schema.columns_in(text).len() > 1)
             && !self.schema.columns.is_empty()
         {
             self.end_table();
@@ -446,10 +533,12 @@ impl State<'_> {
             text.strip_prefix(word)
                 .is_some_and(|rest| rest.starts_with([' ', '\t']))
         };
+        // Below a heading a word that is a key may be the first cell of a row, or prose.
+        let above = self.head.is_none() && !self.skipping;
         let words = self
             .schema
             .all_keys()
-            .filter(|key| key.kind != Kind::Text || key.word == "note");
+            .filter(|key| above || key.kind != Kind::Text || key.word == "note");
         words
             .map(|key| key.word)
             .filter(|word| fits(word))

@@ -332,6 +332,15 @@ impl Section {
         self.columns.iter().find(|column| column.is_called(word))
     }
 
+    /// The columns that a line names, however its words are parted.
+    pub fn columns_in(&self, text: &str) -> Vec<&'static Column> {
+        let padded = format!(" {} ", text.replace(['\t', '|', ',', ';'], " "));
+        let stands = |word: &&str| padded.contains(&format!(" {word} "));
+        let named =
+            |column: &&Column| stands(&column.word) || column.also.iter().any(|word| stands(word));
+        self.columns.iter().filter(named).collect()
+    }
+
     /// Its own keys and those that all tests share.
     pub fn all_keys(&self) -> impl Iterator<Item = &'static Key> {
         // All sections share the note, tests the others too.

@@ -384,7 +384,8 @@ fn with_unit(told: Diagnostic, piece: Piece<'_>, unit: &UnitWord) -> Diagnostic 
 
 /// A line of words and nothing else: perhaps a heading that forgot its units.
 pub fn only_words(text: &str) -> bool {
-    let letter = |b: u8| b.is_ascii_alphabetic() || matches!(b, b'-' | b'|' | b' ' | b'\t');
+    let letter =
+        |b: u8| b.is_ascii_alphabetic() || matches!(b, b'-' | b'|' | b' ' | b'\t' | b',' | b';');
     !text.is_empty() && text.bytes().all(letter)
 }
 
@@ -396,14 +397,28 @@ pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<Stri
             text.replace(form, "/")
         });
     let plain = plain.replace([')', ',', ']', ';'], " ");
-    let words: Vec<&str> = plain
-        .split([' ', '\t'])
-        .filter(|word| !word.is_empty())
-        .collect();
-    let known = words
-        .iter()
-        .all(|word| schema.column(bare_word(word)).is_some());
+    let words = plain.split([' ', '\t']).filter(|word| !word.is_empty());
+    // A column in capitals is still that column.
+    let column = |word: &str| {
+        let (bare, lower) = (bare_word(word), bare_word(word).to_lowercase());
+        let unit = word.get(bare.len()..).unwrap_or("");
+        let called = schema.column(bare).map(|_| bare);
+        let called = called.or(schema.column(&lower).map(|column| column.word))?;
+        Some(format!("{called}{unit}"))
+    };
+    let words: Vec<String> = words.map(column).collect::<Option<_>>()?;
     let united = words.iter().any(|word| word.contains('/'));
     let meant = words.join("  ");
-    (known && united && !words.is_empty() && meant != text).then_some(meant)
+    (united && meant != text).then_some(meant)
+}
+
+/// What parts the cells of a line where nothing may: `;`, or a `,` that is no decimal comma.
+pub fn parting_mark(text: &str, columns: usize) -> Option<char> {
+    let cells = |mark: char| text.split(mark).map(trim_start).map(trim_end);
+    let whole = |mark: char| columns > 1 && cells(mark).count() == columns;
+    let one_word = |cell: &str| !cell.is_empty() && !cell.contains([' ', '\t']);
+    if whole(';') {
+        return Some(';');
+    }
+    (whole(',') && cells(',').all(one_word)).then_some(',')
 }

@@ -1,13 +1,14 @@
 //! The texts of the diagnostics that reading a record can give: found, expected, how to mend it.
 
 use super::FORMAT;
-use super::schema::{Column, Kind, Section};
+use super::schema::{Argument, Column, Kind, Section};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::{self, NumberFault, character_name};
 use crate::ground::span::{Located, Span};
 use crate::ground::unit::{Dimension, UnitWord};
+use crate::trade::RatioFault;
 
 fn article(name: &str) -> &'static str {
     if name.starts_with(['a', 'e', 'i', 'o', 'u']) {
@@ -29,6 +30,10 @@ pub fn one_of<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
 /// A list that names everything: `a, b, c`.
 pub fn list<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     words.into_iter().collect::<Vec<_>>().join(", ")
+}
+
+fn list_by<'a>(mark: &str, words: impl Iterator<Item = &'a str>) -> String {
+    words.collect::<Vec<_>>().join(mark)
 }
 
 fn one_unit_of(dimension: Dimension) -> String {
@@ -290,6 +295,26 @@ told! {
         "an exciting current of {written} on a core of {rated} A rated secondary current",
         "{times:.0} times rated",
         "check the unit in the heading: mA instead of A?";
+    burden_implausible(written: &str, rated: f64, times: f64, span: Span) = ReadingImplausible(span)
+        "a current of {written} through the burden of a core of {rated} A rated secondary current",
+        "{times:.0} times rated",
+        "check the unit in the heading: mA instead of A?";
+    resistance_implausible(written: &str, plate: &str, times: &str, span: Span, stated: Span) = ReadingImplausible(span, stated "the plate's value")
+        "a winding resistance of {written} where the plate states {plate}",
+        "{times} times: unit?",
+        "check the units here and on the plate: a prefix too much or too little is a factor of 1000";
+    winding_off_ambient(written: &str, ambient: &str, span: Span, air: Span) = ReadingImplausible(span, air "the air")
+        "a temperature of {written} where the air has {ambient}",
+        "not that of the air",
+        "check both; a winding that has rested all day has the temperature of the air, and every resistance is corrected from the one that stands here";
+    wires(text: f64, span: Span) = WordUnknown(span)
+        "`wires` cannot be {text}",
+        "2 or 4",
+        "write 4 where the leads are not in the reading, 2 where they are; other bridges are named in a `note:`";
+    decimal_slip(of: &str, written: &str, before: &str, behind: &str, meant: &str, span: Span) = DecimalSlip(span)
+        "this {of}, {written}, fits {before}{behind} only with its decimal point moved",
+        "{meant}?",
+        "write {meant}, if that was read; a point that cannot be right is left out, with the reason in a `note:`";
     instruments_missing(span: Span) = InstrumentsMissing(span)
         "there is no instruments.toml for this record",
         "calibration and uncertainty unknown",
@@ -355,10 +380,21 @@ pub fn colon_missing(key: &str, key_span: Span, space: bool) -> Diagnostic {
 }
 
 pub fn heading_units(span: Span, text: &str, section: &'static Section) -> Diagnostic {
-    let words = text.split([' ', '\t', '|']);
-    let mut meant: Vec<&Column> = words.filter_map(|word| section.column(word)).collect();
+    let mut meant = section.columns_in(text);
     if meant.is_empty() {
         meant = section.columns.iter().collect();
+    }
+    if !meant
+        .iter()
+        .any(|column| matches!(column.kind, Kind::Quantity(_)))
+    {
+        let bars = list_by(" | ", meant.iter().map(|column| column.word));
+        return Code::HeadingUnits
+            .at(span, "the cells of this heading are not parted")
+            .label("expected | between the words")
+            .help(format!(
+                "this table holds words: part the cells with |, in heading and rows, for example `{bars}`; until then the rows below are not read"
+            ));
     }
     let example: Vec<String> = meant.into_iter().map(column_example).collect();
     Code::HeadingUnits
@@ -385,12 +421,17 @@ pub fn heading_missing(span: Span, section: &Section) -> Diagnostic {
             .help("readings belong in a test section such as [excitation 1S1-1S2]");
     }
     let names = one_of(section.columns.iter().map(|column| column.word));
-    Code::HeadingMissing
-        .at(span, "these rows have no heading")
-        .label("what are these numbers?")
-        .help(format!(
-            "write a heading above the first row, with columns such as {names}"
-        ))
+    let united = |column: &Column| matches!(column.kind, Kind::Quantity(_));
+    let missing = Code::HeadingMissing.at(span, "these rows have no heading");
+    if !section.columns.iter().any(united) {
+        let bars = list_by(" | ", section.columns.iter().map(|column| column.word));
+        return missing.label("what are these words?").help(format!(
+            "write a heading above the first row, and | between all cells, such as `{bars}`; columns that are not needed are left out"
+        ));
+    }
+    missing.label("what are these numbers?").help(format!(
+        "write a heading above the first row, with columns such as {names}"
+    ))
 }
 
 pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
@@ -408,6 +449,45 @@ pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
         }
         None => found.help(format!("expected {}", one_of(names()))),
     }
+}
+
+/// Rows whose cells are parted by `;` or `,`; told once for a table, at the first of them.
+pub fn cells_parted(mark: char, rows: &[Span], marks: &[Span]) -> Diagnostic {
+    let first = rows.first().copied().unwrap_or_default();
+    let of = match rows.len() {
+        1 => "this row".to_owned(),
+        count => format!("these {count} rows"),
+    };
+    let mut told = Code::CellCount
+        .at(first, format!("the cells of {of} are parted by `{mark}`"))
+        .label("read as if blanks parted them")
+        .help(format!(
+            "write blanks, tabs or | between cells, as in the heading, and no `{mark}`"
+        ))
+        .mend("write blanks", first, "", true);
+    for mend in &mut told.mends {
+        mend.edits = marks.iter().map(|mark| (*mark, " ".to_owned())).collect();
+    }
+    told
+}
+
+/// Keys of another section, one after the other: its opening line is lost.
+pub fn section_lost(words: &[&str], span: Span, here: &str, other: &Section) -> Diagnostic {
+    let name = other.name;
+    let example = match other.argument {
+        Argument::Visit => " 2026-03-14",
+        Argument::Since => " since 2026-03-10",
+        Argument::NewCore => " 1S",
+        Argument::CoreSince => " 1S since 2026-03-10",
+        Argument::None | Argument::Pair => "",
+    };
+    Code::KeyUnknown
+        .at(span, format!("these {} lines belong to [{name}], not to [{here}]", words.len()))
+        .label(format!("is the line [{name}{example}] lost?"))
+        .help(format!(
+            "write [{name}{example}] above them ({}); until then nothing from here to the next such line is judged",
+            list(words.iter().copied())
+        ))
 }
 
 pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> Diagnostic {
@@ -508,12 +588,40 @@ pub fn unit_unknown(
     }
 }
 
+/// `Mohm (a million ohm)`: with its size, where another one differs by the case of a letter alone.
+fn sized(unit: &UnitWord) -> String {
+    let word = unit.word.as_str();
+    let prefix = word.chars().next().filter(|_| word.chars().count() > 1);
+    let size = match prefix {
+        Some('T') => "million million",
+        Some('G') => "thousand million",
+        Some('M') => "a million",
+        Some('k') => "a thousand",
+        Some('m') => "a thousandth",
+        Some('u' | 'µ' | 'μ') => "a millionth",
+        Some('n') => "a thousand-millionth",
+        _ => return word.to_owned(),
+    };
+    format!("{word} ({size})")
+}
+
 pub fn unit_case(word: &str, span: Span, readings: &[&'static UnitWord]) -> Diagnostic {
+    // The one that differs in fewest letters comes first.
+    let off = |unit: &&UnitWord| {
+        let pairs = unit.word.chars().zip(word.chars());
+        pairs.filter(|(known, written)| known != written).count()
+    };
+    let mut readings = readings.to_vec();
+    readings.sort_by_key(off);
     let names: Vec<&str> = readings.iter().map(|unit| unit.word.as_str()).collect();
+    let sized: Vec<String> = readings.iter().map(|unit| sized(unit)).collect();
     let found = Code::UnitCase
         .at(span, format!("`{word}` has the wrong upper/lower case"))
         .label("case matters in units")
-        .help(format!("write {}", one_of(names.iter().copied())));
+        .help(match names.as_slice() {
+            [one] => format!("write {one}"),
+            _ => format!("write {}", one_of(sized.iter().map(String::as_str))),
+        });
     names.iter().fold(found, |found, name| {
         found.mend(format!("write {name}"), span, *name, names.len() == 1)
     })
@@ -550,17 +658,32 @@ pub fn visit_hidden(told: Diagnostic) -> Diagnostic {
     ))
 }
 
-pub fn ratio(text: &str, span: Span, zero: bool) -> Diagnostic {
-    if zero {
-        return Code::RatioZero
+pub fn ratio(text: &str, span: Span, fault: RatioFault) -> Diagnostic {
+    match fault {
+        RatioFault::Zero => Code::RatioZero
             .at(span, format!("the ratio `{text}` has a zero in it"))
             .label("no current transformer has this ratio")
-            .help("write rated primary and secondary current, such as 600/1 A or 1200:5");
+            .help("write rated primary and secondary current, such as 600/1 A or 1200:5"),
+        RatioFault::Reversed => Code::RatioUnreadable
+            .at(
+                span,
+                format!("the ratio `{text}` has its secondary current first"),
+            )
+            .label("the primary current comes first")
+            .help("write rated primary, then rated secondary current, such as 600/1 A or 1200:5"),
+        RatioFault::Form => Code::RatioUnreadable
+            .at(span, format!("`{text}` is not a ratio"))
+            .label("expected rated primary/secondary current")
+            .help("write it like 600/1 A or 1200:5"),
     }
-    Code::RatioUnreadable
-        .at(span, format!("`{text}` is not a ratio"))
-        .label("expected rated primary/secondary current")
-        .help("write it like 600/1 A or 1200:5")
+}
+
+/// `deg C`.
+pub fn unit_parted(word: &str, span: Span, meant: &str) -> Diagnostic {
+    Code::UnitUnknown
+        .at(span, format!("the unit `{word}` is written in two words"))
+        .label("one word")
+        .instead(span, meant, true)
 }
 
 pub fn omission_unreadable(span: Span, title: impl Into<String>) -> Diagnostic {
@@ -589,11 +712,14 @@ pub fn argument(name: &str, text: &str, span: Span, example: &str) -> Diagnostic
         .help(format!("write it like [{name}{example}]"))
 }
 
-pub fn heading_form(span: Span, meant: &str) -> Diagnostic {
+/// `mark` is what parts the cells, where nothing may: it does so in the rows as well.
+pub fn heading_form(span: Span, meant: &str, mark: Option<char>) -> Diagnostic {
+    let rows =
+        mark.map(|mark| format!("; in the rows, too, blanks part the cells, and no `{mark}`"));
     Code::HeadingForm
         .at(span, "this heading is not written as quantity/unit")
         .label("read as a heading")
-        .help(format!("write `{meant}`"))
+        .help(format!("write `{meant}`{}", rows.unwrap_or_default()))
         .mend(format!("write {meant}"), span, meant, true)
 }
 

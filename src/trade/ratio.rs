@@ -24,7 +24,13 @@ impl Ratio {
 pub enum RatioFault {
     Form,
     Zero,
+    /// `1/600 A`: a secondary current above the primary, and above what any secondary is rated for.
+    Reversed,
 }
+
+/// The greatest rated secondary current of a plate, ampere: 1, 2 and 5 A are usual, matching transformers
+/// go to 10 A; common practice, no source.
+const MOST_SECONDARY: f64 = 10.0;
 
 /// Reads `600/1 A`, `600/1`, `1200:5`, `1200:5 A`.
 pub fn ratio(text: &str) -> Result<Ratio, RatioFault> {
@@ -54,6 +60,9 @@ pub fn ratio(text: &str) -> Result<Ratio, RatioFault> {
     );
     match (primary, secondary) {
         (Err(RatioFault::Form), _) | (_, Err(RatioFault::Form)) => Err(RatioFault::Form),
+        (Ok(primary), Ok(secondary)) if secondary > primary.max(MOST_SECONDARY) => {
+            Err(RatioFault::Reversed)
+        }
         (Ok(primary), Ok(secondary)) => Ok(Ratio { primary, secondary }),
         _ => Err(RatioFault::Zero),
     }
@@ -69,6 +78,8 @@ mod tests {
         assert_eq!(read("600/1 A"), Ok("600/1".to_owned()));
         assert_eq!(read("1200:5"), Ok("1200/5".to_owned()));
         assert_eq!(read("0/1"), Err(RatioFault::Zero));
+        assert_eq!(read("1/5 A"), Ok("1/5".to_owned()));
+        assert_eq!(read("1/600 A"), Err(RatioFault::Reversed));
         assert_eq!(read("600"), Err(RatioFault::Form));
         assert_eq!(read("6e2/1"), Err(RatioFault::Form));
     }

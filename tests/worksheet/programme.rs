@@ -7,14 +7,16 @@ use kneemark::ground::seam::Memory;
 use kneemark::job::Compiled;
 use kneemark::judge::requirement::{Required, required};
 use kneemark::record::kinds::TestKind;
-use kneemark::report::worksheet::with_visit;
+use kneemark::report::worksheet::new_visit;
 
 /// The records that show all that their kind promises, and the demo's, each with a new visit alone.
 fn fresh(purpose: &str) -> Vec<Compiled> {
     let day = date::read("2026-12-01").unwrap();
     let of = |name: &str| {
         let unit = of_text(&std::fs::read_to_string(format!("{WHOLE}/{name}.ctr")).unwrap());
-        of_text(&with_visit(&unit.source, &subject(&unit), purpose, day))
+        let plate = unit.source.text.split("\n[visit").next().unwrap();
+        let visit = new_visit(&subject(&unit), purpose, day, None);
+        of_text(&format!("{plate}\n{visit}"))
     };
     let names = [
         "p",
@@ -84,6 +86,10 @@ fn a_new_visit_holds_what_is_due_and_no_more() {
                         let own = one.requirement.kind == test.kind || polarity;
                         own && one.core == Some(core)
                     };
+                    // Due or not: direct current does not stand last on a core.
+                    if test.kind == TestKind::Demagnetisation {
+                        continue;
+                    }
                     assert!(
                         due.iter().any(asks),
                         "{name}: {} on {core}",

@@ -21,13 +21,12 @@ mod stop;
 mod visit_text;
 
 pub use plate::USUAL_TEMPERATURE;
-pub use record_text::{NewCore, NewUnit, record_text};
+pub use record_text::{NewUnit, record_text};
 
 use crate::document::{
     self, Block, Filling, Page, Paper, Pictures, TemplateFault, Templates, Within, slug_or,
 };
 use crate::ground::date::Date;
-use crate::ground::source::Source;
 use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
@@ -105,20 +104,18 @@ pub fn worksheet(
     finish(&made, &name, options.paper)
 }
 
-/// The plate of a record as it stands, and a new visit with all due tests to type into.
+/// A new visit of a unit with all its due tests, to type into; it goes at the end of the unit's record.
+/// A second visit on one day has a letter.
 #[must_use]
-pub fn with_visit(source: &Source, subject: &Subject<'_>, purpose: &str, date: Date) -> String {
+pub fn new_visit(subject: &Subject<'_>, purpose: &str, date: Date, letter: Option<char>) -> String {
     let job = Job::new(
         subject,
         std::slice::from_ref(subject),
         (USUAL_TEMPERATURE, purpose),
         date,
     );
-    format!(
-        "{}{}",
-        visit_text::plate_text(source, &subject.record.written.tree),
-        visit_text::visit_text(&job, date)
-    )
+    let letter = letter.map(|letter| format!(" {letter}"));
+    visit_text::visit_text(&job, &format!("{date}{}", letter.unwrap_or_default()))
 }
 
 fn told(errors: usize) -> Vec<String> {

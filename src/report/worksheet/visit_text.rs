@@ -7,39 +7,22 @@ use super::plan::Step;
 use super::plate::CoreSheet;
 use super::{say, stop};
 use crate::document::joined;
-use crate::ground::date::Date;
-use crate::ground::source::Source;
-use crate::syntax::Tree;
 use strum::VariantArray;
 
-/// Everything of a record that is not a visit, as it stands.
-#[must_use]
-pub fn plate_text(source: &Source, tree: &Tree) -> String {
-    let mut text: String = tree
-        .head_lines()
-        .iter()
-        .map(|line| source.slice(line.whole))
-        .collect();
-    for section in &tree.sections {
-        if !matches!(source.slice(section.name), "ct" | "place" | "core" | "duty") {
-            continue;
-        }
-        // The opening line is the one before the section's first.
-        let from = section.first.saturating_sub(1);
-        let lines = tree.lines.get(from..section.end).unwrap_or(&[]);
-        text.extend(lines.iter().map(|line| source.slice(line.whole)));
-    }
-    let mut kept = text.trim_end_matches(['\n', '\r', ' ', '\t']).to_owned();
-    kept.push('\n');
-    kept
-}
-
-/// The visit with all its due tests.
-pub fn visit_text(job: &Job<'_>, date: Date) -> String {
+/// The visit with all its due tests. Direct current comes first, a demagnetisation behind it, and another
+/// one behind everything that drives a core: direct current last leaves the core magnetised.
+pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let tests = Step::VARIANTS.iter().map(|step| {
         let cores = job.due(*step);
         let primary = job.due_on_primary(*step);
         match step {
+            // It stands where the direct current was, due or not.
+            Step::Demagnetisation => {
+                let kick = polarity(job);
+                let cores = magnetised(job);
+                let why = "after the direct current, before the next test";
+                format!("{kick}{}", demagnetisation(&cores, why))
+            }
             _ if cores.is_empty() && !primary => String::new(),
             Step::Insulation => insulation(&cores, primary),
             Step::Withstand => withstand(&cores, primary),
@@ -53,10 +36,6 @@ pub fn visit_text(job: &Job<'_>, date: Date) -> String {
             }
             Step::Remanence => cores.iter().map(|core| remanence(core)).collect(),
             Step::Resistance => resistance(job, &cores),
-            Step::Demagnetisation => {
-                let head = "on start/V end/V time/s";
-                format!("\n[demagnetisation]\n{}", table(head, full(&cores)))
-            }
             Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
             Step::Ratio => ratio(job, &cores),
             Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
@@ -68,6 +47,8 @@ pub fn visit_text(job: &Job<'_>, date: Date) -> String {
             }
         }
     });
+    let tests: String = tests.collect();
+    let last = demagnetisation(&driven(job), "as left: nothing by direct current after it");
     let (first, second) = job.primary();
     // A name that cannot stand in a table parted by `|` is left out.
     let cores = job.cores.iter().map(|core| &core.core.name);
@@ -76,15 +57,14 @@ pub fn visit_text(job: &Job<'_>, date: Date) -> String {
         .map(|name| format!("{name} | - | - | - | - | - | -\n"))
         .collect();
     format!(
-        "\n[visit {date}]\npurpose: {}\n\
+        "\n[visit {day}]\npurpose: {}\n\
          # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          \n[state]                       # as found\ncore | in service | earth | star | links | secondary | remark\n{state}\
          # primary: {first} open, {second} earthed\n\
-         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{}\
+         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}\
          \n[restored]\ncore | in service | links | secondary | earth | earths counted | remark\n{state}# checked by:\n\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
-        job.purpose,
-        tests.collect::<String>()
+        job.purpose
     )
 }
 
@@ -218,13 +198,52 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
             whole(core)
         );
     }
-    let asked = cores.iter();
-    let asked = asked.filter(|core| job.programme.asks_polarity(core.index));
+    text
+}
+
+/// Whether a battery is put to a core: its polarity is to be shown, and the ratio test has room for it.
+fn is_kicked(job: &Job<'_>, core: &CoreSheet<'_>) -> bool {
+    let programme = &job.programme;
+    programme.asks(Step::Ratio, Some(core.index)) && programme.asks_polarity(core.index)
+}
+
+fn polarity(job: &Job<'_>) -> String {
+    let asked = job.cores.iter().filter(|core| is_kicked(job, core));
     let kicks: String = asked.map(|core| format!("{} | -\n", whole(core))).collect();
     if kicks.is_empty() {
-        return text;
+        return kicks;
     }
-    text + &format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
+    let (first, _) = job.primary();
+    format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
+}
+
+/// The cores that are demagnetised before the tests that follow: after direct current, or because it is due.
+fn magnetised<'j, 'a>(job: &'j Job<'a>) -> Vec<&'j CoreSheet<'a>> {
+    let asks = |core: &&CoreSheet<'_>| {
+        let asks = |step: Step| job.programme.asks(step, Some(core.index));
+        asks(Step::Resistance) || asks(Step::Demagnetisation) || is_kicked(job, core)
+    };
+    job.cores.iter().filter(asks).collect()
+}
+
+/// The cores that are driven far after that, or once more by direct current.
+fn driven<'j, 'a>(job: &'j Job<'a>) -> Vec<&'j CoreSheet<'a>> {
+    let asks = |core: &&&CoreSheet<'_>| {
+        let asks = |step: Step| job.programme.asks(step, Some(core.index));
+        asks(Step::Excitation) || asks(Step::Remanence)
+    };
+    magnetised(job)
+        .into_iter()
+        .filter(|core| asks(&core))
+        .collect()
+}
+
+fn demagnetisation(cores: &[&CoreSheet<'_>], why: &str) -> String {
+    if cores.is_empty() {
+        return String::new();
+    }
+    let rows = table("on start/V end/V time/s", full(cores));
+    format!("\n[demagnetisation]             # {why}\n{rows}")
 }
 
 fn by_current(core: &CoreSheet<'_>) -> String {
