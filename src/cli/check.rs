@@ -26,6 +26,7 @@ pub enum Format {
 }
 
 #[derive(clap::Args)]
+#[command(after_help = super::examples::CHECK)]
 pub struct Arguments {
     /// Records, or folders with records
     #[arg(required = true)]

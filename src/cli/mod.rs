@@ -3,6 +3,7 @@
 pub mod check;
 mod chromium;
 pub mod draw;
+pub mod examples;
 mod excerpt;
 mod made;
 mod new;
@@ -38,7 +39,7 @@ enum Command {
     Verify(verify::Arguments),
     /// Write the report of one CT as Markdown and as one HTML page
     Report(report::Arguments),
-    /// Create a record, or add a visit
+    /// Create a record from a rating plate, or lay out the next visit of one
     New(Box<new::Arguments>),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),

@@ -1,6 +1,6 @@
 //! `kneemark new`: a record to begin with, or a visit to type into. Asks nothing and never overwrites.
 
-use super::{draw, output};
+use super::{draw, examples, output};
 use crate::compile;
 use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::Diagnostic;
@@ -16,23 +16,8 @@ use crate::syntax;
 use crate::trade::Purpose;
 use std::path::{Path, PathBuf};
 
-/// Shown below the options.
-pub const EXAMPLES: &str = "\
-A core is one --core value: its name, then what its plate shows. Class, burden and ratio need no key; \
-everything else has the key of [core] before it (knee, exciting, resistance, marks, use …). \
-Taps come last, each pair with its ratio.
-
-Examples:
-  kneemark new -o first.ctr
-  kneemark new --id BRW-26-00042 --standard \"IEC 61869-2:2012\" --voltage \"145 kV\" \\
-    --core \"1S 0.5 FS10 15 VA 600/1 A\" \\
-    --core \"2S PX 600/1 A knee 300 V exciting 30 mA at 300 V resistance 3.40 ohm at 75 C\" \\
-    --core \"3S 5P20 15 VA 600/1 A, 3S1-3S2 300/1, 3S1-3S3 600/1\" -o h07-l1.ctr
-  kneemark new --from h07-l1.ctr --purpose maintenance
-  kneemark new --from h07-l1.ctr --purpose retest --append";
-
 #[derive(clap::Args)]
-#[command(after_help = EXAMPLES)]
+#[command(after_help = examples::NEW)]
 pub struct Arguments {
     /// Lay out a visit of this record with all due tests, and print it
     #[arg(long, value_name = "FILE", conflicts_with = "out")]

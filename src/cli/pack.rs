@@ -12,6 +12,7 @@ use crate::pack::target::{PRINTED, Refused, Target, Written};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
+#[command(after_help = super::examples::PACK)]
 pub struct Arguments {
     /// The pack.toml of the job
     pack: PathBuf,

@@ -10,6 +10,7 @@ use crate::report::{CtReport, Options, page};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
+#[command(after_help = super::examples::REPORT)]
 pub struct Arguments {
     /// Record of the CT
     file: PathBuf,

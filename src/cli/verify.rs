@@ -15,6 +15,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
+#[command(after_help = super::examples::VERIFY)]
 pub struct Arguments {
     /// A report, HTML or Markdown
     report: PathBuf,

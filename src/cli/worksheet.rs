@@ -12,6 +12,7 @@ use crate::trade::Purpose;
 use std::path::PathBuf;
 
 #[derive(clap::Args)]
+#[command(after_help = super::examples::WORKSHEET)]
 pub struct Arguments {
     /// Record with the rating plate; visits in it are not needed
     file: PathBuf,

@@ -31,8 +31,12 @@ pub fn find(files: &dyn Files, paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Diagnose
     }
     found.sort();
     if let (true, true, Some(first)) = (found.is_empty(), others.is_empty(), paths.first()) {
-        let told = Diagnostic::new(Code::PackEmpty, Span::default(), "there is no record here")
-            .help("the names of records end in .ctr");
+        let told = Diagnostic::new(
+            Code::PackEmpty,
+            Span::default(),
+            "no file named *.ctr was found here",
+        )
+        .help("this folder and those below it were searched; the name of a record ends in .ctr");
         others.push(about(&shown(first), told));
     }
     (found, others)

@@ -6,6 +6,7 @@ use super::parse::{self, Piece};
 use super::schema::{Key, Kind};
 use super::value::Datum;
 use crate::ground::diagnostic::Diagnostic;
+use crate::ground::nearest::nearest;
 use crate::trade::Class;
 
 /// What the line says of the core, as texts that a record takes.
@@ -215,9 +216,20 @@ fn named<'w>(words: &'w [Word<'w>]) -> Option<(&'static Key, &'w [Word<'w>])> {
 
 /// A burden, a ratio or a class without its key.
 fn bare<'w>(words: &'w [Word<'w>], ieee: bool) -> Option<(&'static Key, String, &'w [Word<'w>])> {
-    let most = run(words);
+    let starts = |at: usize, word: &str| {
+        let key = SCHEMA.key(word);
+        let rest = words.get(at..run(words)).unwrap_or(&[]);
+        let reads =
+            |count| is_value(&joined(rest.get(..count).unwrap_or(&[])), key?, ieee).then_some(());
+        (1..=rest.len()).find_map(reads).is_some()
+    };
     BARE.iter().find_map(|word| {
         let key = SCHEMA.key(word)?;
+        // A class may hold anything behind its letter, so it ends where a burden or a ratio begins.
+        let other = |at: &usize| starts(*at, "burden") || starts(*at, "ratio");
+        let is_class = key.kind == Kind::Class;
+        let most = (1..run(words)).find(|at| is_class && other(at));
+        let most = most.unwrap_or_else(|| run(words));
         (1..=most).rev().find_map(|count| {
             let text = joined(words.get(..count)?);
             is_value(&text, key, ieee).then_some((key, text, words.get(count..)?))
@@ -231,7 +243,8 @@ fn is_pair(word: &str) -> bool {
 
 fn stranger(word: &str) -> String {
     let keys = SCHEMA.keys.iter().filter(|key| key.kind != Kind::Text);
-    let near = crate::ground::nearest::nearest(word, keys.map(|key| key.word));
+    let spelt = keys.flat_map(|key| key.word.split(' ').take(1).chain([key.word]));
+    let near = nearest(word, spelt);
     let near = near.map(|near| format!("; did you mean `{near}`?"));
     format!(
         "`{word}` is not understood: it is no class, burden, ratio or pair of terminals, and no key of [core]{}",
@@ -331,6 +344,7 @@ mod tests {
             ("1S S1-S2", "the tap S1-S2 needs its ratio"),
             ("1S S1-S2 300/1 5P20", "`5P20` stands behind the tap S1-S2"),
             ("1S 15 kg", "`15` is not understood"),
+            ("1S kneee 300 V", "did you mean `knee`?"),
             ("1S resistence 3 ohm at 75 C", "did you mean `resistance`?"),
         ] {
             let told = fault(text);

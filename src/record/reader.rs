@@ -502,7 +502,8 @@ impl State<'_> {
             self.skip(span);
             return true;
         }
-        false
+        // Rows of words below a heading that could not be used are of its table.
+        self.skipping
     }
 
     /// A known key without colon, or with a colon and no blank; read as that key.

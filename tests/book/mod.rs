@@ -7,6 +7,7 @@
 mod chart;
 mod claims;
 mod compiled;
+mod console;
 mod pages;
 mod pictures;
 mod sketch;

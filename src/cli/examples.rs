@@ -1,0 +1,42 @@
+//! What `--help` shows below the options of each command. A test runs every one of them.
+
+pub const CHECK: &str = "\
+Examples:
+  kneemark check first.ctr
+  kneemark check --all first.ctr
+  kneemark check --format short --fail-on review records/";
+
+pub const PACK: &str = "\
+Examples:
+  kneemark pack records/pack.toml -o out
+  kneemark pack records/pack.toml -o out --pdf";
+
+pub const VERIFY: &str = "\
+Examples:
+  kneemark verify reports/brw-26-00042.html first.ctr
+  kneemark verify reports/brw-26-00042.md first.ctr";
+
+pub const REPORT: &str = "\
+Examples:
+  kneemark report first.ctr -o reports
+  kneemark report first.ctr -o reports --paper letter --decimal-comma";
+
+pub const WORKSHEET: &str = "\
+Examples:
+  kneemark worksheet first.ctr -o sheets
+  kneemark worksheet first.ctr -o sheets --purpose maintenance --temperature 12 --core 1S
+  kneemark worksheet h07-l1.ctr --set h07-l2.ctr h07-l3.ctr -o sheets";
+
+pub const NEW: &str = "\
+A core is one --core value: its name, then what its plate shows. Class, burden and ratio need no key; \
+everything else has the key of [core] before it (knee, exciting, resistance, marks, use …). \
+Taps come last, each pair with its ratio.
+
+Examples:
+  kneemark new -o blank.ctr
+  kneemark new --id BRW-26-00051 --standard \"IEC 61869-2:2012\" --voltage \"145 kV\" \\
+    --core \"1S 0.5 FS10 15 VA 600/1 A\" \\
+    --core \"2S PX 600/1 A knee 300 V exciting 30 mA at 300 V resistance 3.40 ohm at 75 C\" \\
+    --core \"3S 5P20 15 VA 600/1 A, 3S1-3S2 300/1, 3S1-3S3 600/1\" -o h07-l1.ctr
+  kneemark new --from h07-l1.ctr --purpose maintenance
+  kneemark new --from h07-l1.ctr --purpose retest --append";
