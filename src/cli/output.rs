@@ -26,6 +26,35 @@ pub fn explain(drawn: &str) {
     let _ = std::io::stderr().lock().write_all(drawn.as_bytes());
 }
 
+/// Tells stages of long work on standard error: on a terminal one line that changes, else a line each.
+pub struct Progress(bool);
+
+impl Progress {
+    pub fn new() -> Self {
+        Self(std::io::stderr().is_terminal())
+    }
+
+    /// The stage that begins.
+    pub fn tell(&mut self, stage: &str) {
+        let stage = super::draw::one_line(stage);
+        let mut err = std::io::stderr().lock();
+        let _ = match self.0 {
+            true => write!(err, "\r\x1b[2K{stage} \u{2026}"),
+            false => writeln!(err, "{stage}"),
+        };
+        let _ = err.flush();
+    }
+}
+
+impl Drop for Progress {
+    /// Leaves no stage standing behind the work.
+    fn drop(&mut self) {
+        if self.0 {
+            let _ = write!(std::io::stderr().lock(), "\r\x1b[2K");
+        }
+    }
+}
+
 /// How diagnostics are drawn: colour on a terminal that has not refused it, ASCII where the locale
 /// does not know UTF-8 or output is piped.
 pub fn style() -> Style {

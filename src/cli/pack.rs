@@ -1,8 +1,9 @@
 //! `kneemark pack`: the client pack of a job.
 
 use super::check::plural;
+use super::chromium::{self, Printed};
 use super::draw::{self, one_line};
-use super::{chromium, output};
+use super::output;
 use crate::ground::seam::{Disk, Files as _};
 use crate::job::{Diagnosed, Outcome, shown};
 use crate::pack::WHOLE;
@@ -43,7 +44,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             output::print(&notes(&built, &planned.folder));
             output::print(&summary(&built, &written, &arguments.out));
             let printed = if arguments.pdf {
-                print(&arguments.out)
+                print(&planned, &arguments.out)
             } else {
                 Outcome::Clean
             };
@@ -136,8 +137,15 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
     text
 }
 
-fn print(out: &Path) -> Outcome {
-    let result = chromium::print(&out.join(WHOLE));
+fn print(planned: &Planned<'_>, out: &Path) -> Outcome {
+    let mut progress = output::Progress::new();
+    let printed = Printed {
+        issued: planned.issued(),
+    };
+    let result = chromium::print(&out.join(WHOLE), &printed, &mut |stage| {
+        progress.tell(stage)
+    });
+    drop(progress);
     let result = result.and_then(|bytes| {
         Disk.write(&out.join(PRINTED), &bytes)
             .map(|()| bytes.len())

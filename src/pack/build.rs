@@ -10,6 +10,7 @@ use super::sink::Sink;
 use super::write::{self, WHOLE};
 use super::{jobs, logo, own_templates, select};
 use crate::document::TemplateFault;
+use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
@@ -122,6 +123,11 @@ impl<'a> Planned<'a> {
         let mut names: Vec<String> = all.flat_map(|name| both(&name)).collect();
         names.extend(whole.then(|| WHOLE.to_owned()));
         names
+    }
+
+    /// The day of issue, where pack.toml states it.
+    pub fn issued(&self) -> Option<Date> {
+        self.config.issued.map(|day| day.value)
     }
 
     /// The records that it is made of.
