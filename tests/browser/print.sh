@@ -24,32 +24,22 @@ grep -qF "Title:           $title" <<<"$info" || fail "the file's title is not t
 for day in CreationDate ModDate; do
   grep -qE "^$day: +$issued" <<<"$info" || fail "$day is not the day of issue"
 done
-pdfinfo -struct "$pdf" 2>/dev/null | grep -q '^ *Document' || fail "the tags hold no document"
-pdfinfo -struct "$pdf" 2>/dev/null | grep -qE '^ *TH' || fail "no table has a tagged heading"
-
-# Outline and language stand in the file itself; python reads them where it is at hand.
-if command -v python3 >/dev/null && python3 -c 'import pypdf' 2>/dev/null; then
-  python3 - "$pdf" <<'PY'
-import sys
-from pypdf import PdfReader
-pdf = PdfReader(sys.argv[1])
-assert pdf.trailer["/Root"]["/Lang"] == "en", "the file has no language"
-def entries(items):
-    return sum(entries(item) if isinstance(item, list) else 1 for item in items)
-count = entries(pdf.outline)
-assert count > 10, f"the outline has {count} entries"
-print(f"outline: {count} entries")
-PY
-fi
+struct=$(pdfinfo -struct "$pdf" 2>/dev/null)
+for tag in Document H1 Table TH Figure; do
+  grep -qE "^ *$tag" <<<"$struct" || fail "no part of the file is tagged $tag"
+done
+outline=$(pdftohtml -xml -stdout -i -f 1 -l 1 "$pdf" 2>/dev/null | grep -c '<item' || true)
+test "$outline" -gt 10 || fail "the outline has $outline entries"
+node "$(dirname "$0")/language.mjs" "$pdf" || fail "the file does not state its language"
 
 # Each number of the contents is the page on which its chapter's heading stands.
-contents=$(grep -lE '^ *Contents$' "$texts"/* | sort -t/ -k4 -n | head -1)
+contents=$(for page in $(seq 1 "$pages"); do grep -qE '^ *Contents$' "$texts/$page" && echo "$page" && break; done)
 test -n "$contents" || fail "no page has the contents"
 seen=0
-while read -r name page; do
+while read -r page name; do
   grep -qE "^ *$name *$" "$texts/$page" || fail "the contents say that '$name' stands on page $page; it does not"
   seen=$((seen + 1))
-done < <(pdftotext -raw -f "${contents##*/}" -l "${contents##*/}" "$pdf" - |
-  sed -nE 's/^[0-9. ]*(Summary matrix|Defects|What was not tested|Instruments|How verdicts are given) +([0-9]+)$/\1 \2/p')
+done < <(pdftotext -raw -f "$contents" -l "$contents" "$pdf" - |
+  sed -nE 's/^[0-9]+\. (.*[a-z]) ([0-9]+)$/\2 \1/p')
 test "$seen" -ge 2 || fail "the contents have $seen numbered chapters"
-echo "$pages pages, each with report number and page number; $seen chapters where the contents say"
+echo "$pages pages, each with report number and page number; $outline entries in the outline; $seen chapters where the contents say"

@@ -162,3 +162,111 @@ impl Pdf {
 fn text(text: &str) -> Object {
     Object::string_literal(text)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::date;
+    use lopdf::dictionary;
+
+    /// Two pages, an anchor on the second, a link to a file, and an outline of four levels.
+    fn printed() -> Vec<u8> {
+        let mut pdf = Document::with_version("1.4");
+        let pages = pdf.new_object_id();
+        let link = pdf.add_object(dictionary! {
+            "Subtype" => "Link",
+            "A" => dictionary! { "S" => "URI", "URI" => text("file:///tmp/x/ct.html") },
+        });
+        let mut page = || {
+            pdf.add_object(
+                dictionary! { "Type" => "Page", "Parent" => pages, "Annots" => vec![link.into()] },
+            )
+        };
+        let (first, second) = (page(), page());
+        let kids: Vec<Object> = vec![first.into(), second.into()];
+        pdf.set_object(
+            pages,
+            dictionary! { "Type" => "Pages", "Count" => 2, "Kids" => kids },
+        );
+        let mut child: Option<ObjectId> = None;
+        for level in (1..=4).rev() {
+            let mut entry = dictionary! { "Title" => text(&format!("level {level}")) };
+            if let Some(child) = child {
+                entry.set("First", child);
+                entry.set("Last", child);
+                entry.set("Count", 4 - level);
+            }
+            child = Some(pdf.add_object(entry));
+        }
+        let top = child.unwrap();
+        let outline = pdf.add_object(dictionary! { "First" => top, "Last" => top, "Count" => 4 });
+        let goal: Vec<Object> = vec![second.into(), Object::Name(b"XYZ".to_vec())];
+        let root = pdf.add_object(dictionary! {
+            "Type" => "Catalog",
+            "Pages" => pages,
+            "Outlines" => outline,
+            "Dests" => dictionary! { "h07" => goal },
+        });
+        let info = pdf.add_object(
+            dictionary! { "Title" => text("T"), "CreationDate" => text("D:20260101000000Z") },
+        );
+        pdf.trailer.set("Root", root);
+        pdf.trailer.set("Info", info);
+        let mut bytes = Vec::new();
+        pdf.save_to(&mut bytes).unwrap();
+        bytes
+    }
+
+    fn finished(issued: Option<&str>) -> Vec<u8> {
+        let issued = issued.map(|day| date::read(day).unwrap());
+        let pdf = Pdf::read(&printed()).unwrap();
+        pdf.finished(&Printed { issued }).unwrap()
+    }
+
+    #[test]
+    fn an_anchor_is_found_on_its_page() {
+        let pdf = Pdf::read(&printed()).unwrap();
+        assert_eq!(pdf.count(), 2);
+        assert_eq!(pdf.pages_of_anchors(), [("h07".to_owned(), 2)].into());
+    }
+
+    #[test]
+    fn the_file_has_the_day_of_issue_and_no_other() {
+        let day = |bytes: &[u8]| {
+            let pdf = Document::load_mem(bytes).unwrap();
+            let info = pdf.trailer.get(b"Info").unwrap().as_reference().unwrap();
+            let info = pdf.get_dictionary(info).unwrap().clone();
+            let day = info.get(b"CreationDate").and_then(Object::as_str);
+            day.map(|day| String::from_utf8(day.to_vec()).unwrap()).ok()
+        };
+        let bytes = finished(Some("2026-11-20"));
+        assert_eq!(day(&bytes).as_deref(), Some("D:20261120000000Z"));
+        assert_eq!(day(&finished(None)), None);
+        assert_eq!(bytes, finished(Some("2026-11-20")));
+        let all = String::from_utf8_lossy(&bytes).into_owned();
+        assert!(all.contains("/ID") && !all.contains("/tmp/x"));
+    }
+
+    /// The report and its chapters are seen, what lies below is closed.
+    #[test]
+    fn the_outline_opens_at_the_chapters() {
+        let pdf = Document::load_mem(&finished(None)).unwrap();
+        let mut at = pdf
+            .catalog()
+            .unwrap()
+            .get(b"Outlines")
+            .unwrap()
+            .as_reference()
+            .unwrap();
+        let mut counts = Vec::new();
+        loop {
+            let entry = pdf.get_dictionary(at).unwrap();
+            counts.push(entry.get(b"Count").and_then(Object::as_i64).ok());
+            match entry.get(b"First").and_then(Object::as_reference) {
+                Ok(first) => at = first,
+                Err(_) => break,
+            }
+        }
+        assert_eq!(counts, [Some(2), Some(1), Some(-1), Some(-1), None]);
+    }
+}
