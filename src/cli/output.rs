@@ -30,7 +30,7 @@ pub fn explain(drawn: &str) {
 pub struct Progress(bool);
 
 impl Progress {
-    pub fn new() -> Self {
+    pub fn begun() -> Self {
         Self(std::io::stderr().is_terminal())
     }
 

@@ -138,7 +138,7 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
 }
 
 fn print(planned: &Planned<'_>, out: &Path) -> Outcome {
-    let mut progress = output::Progress::new();
+    let mut progress = output::Progress::begun();
     let printed = Printed {
         issued: planned.issued(),
     };

@@ -40,6 +40,6 @@ while read -r page name; do
   grep -qE "^ *$name *$" "$texts/$page" || fail "the contents say that '$name' stands on page $page; it does not"
   seen=$((seen + 1))
 done < <(pdftotext -raw -f "$contents" -l "$contents" "$pdf" - |
-  sed -nE 's/^[0-9]+\. (.*[a-z]) ([0-9]+)$/\2 \1/p')
+  sed -nE 's/^[0-9]+\. (.*[a-z]) p\. ([0-9]+)$/\2 \1/p')
 test "$seen" -ge 2 || fail "the contents have $seen numbered chapters"
 echo "$pages pages, each with report number and page number; $outline entries in the outline; $seen chapters where the contents say"

@@ -8,8 +8,8 @@ use std::collections::BTreeMap;
 const CHAPTER: &str = "<section class=\"contents\"";
 const ATTRIBUTE: &str = " data-page=\"";
 /// Room for a number is kept before it is known, so that filling it in moves nothing.
-const STYLE: &str = "<style>@media print{a[data-page]::after{content:attr(data-page);display:inline-block;\
-min-width:2.2em;text-align:right;font-variant-numeric:tabular-nums}}</style>\n</head>";
+const STYLE: &str = "<style>@media print{a[data-page]::after{content:\"p. \" attr(data-page);\
+display:inline-block;min-width:3.1em;padding-left:.5em;font-weight:400;font-variant-numeric:tabular-nums}}</style>\n</head>";
 
 /// The page with room for a number at each link of its contents.
 pub fn prepared(page: &str) -> String {
