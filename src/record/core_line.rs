@@ -264,9 +264,8 @@ pub fn said(told: &Diagnostic) -> String {
 mod tests {
     use super::*;
 
-    fn of(text: &str) -> (Vec<(&'static str, String)>, Vec<(String, String)>) {
-        let line = read(text, false).unwrap();
-        (line.values, line.taps)
+    fn of(text: &str) -> CoreLine {
+        read(text, false).unwrap()
     }
 
     fn value(key: &'static str, text: &str) -> (&'static str, String) {
@@ -276,7 +275,8 @@ mod tests {
     #[test]
     fn what_a_plate_shows_is_told_apart_by_its_form() {
         assert_eq!(
-            of("2S PX 600/1 A knee 300 V exciting 30 mA at 300 V resistance 3.40 ohm at 75 C").0,
+            of("2S PX 600/1 A knee 300 V exciting 30 mA at 300 V resistance 3.40 ohm at 75 C")
+                .values,
             [
                 value("class", "PX"),
                 value("ratio", "600/1 A"),
@@ -286,7 +286,7 @@ mod tests {
             ]
         );
         assert_eq!(
-            of("1S 15 VA 5P20 600/1, use protection").0,
+            of("1S 15 VA 5P20 600/1, use protection").values,
             [
                 value("burden", "15 VA"),
                 value("class", "5P20"),
@@ -295,7 +295,7 @@ mod tests {
             ]
         );
         assert_eq!(
-            of("1M 0.2S FS5 1-10 VA 600/5 A extended 150 %").0,
+            of("1M 0.2S FS5 1-10 VA 600/5 A extended 150 %").values,
             [
                 value("class", "0.2S FS5"),
                 value("burden", "1-10 VA"),
@@ -304,18 +304,18 @@ mod tests {
             ]
         );
         assert_eq!(
-            of("X 1200:5 C800").0,
+            of("X 1200:5 C800").values,
             [value("ratio", "1200:5"), value("class", "C800")]
         );
         assert_eq!(
-            of("M 0.3B-0.5 600:5").0,
+            of("M 0.3B-0.5 600:5").values,
             [value("class", "0.3B-0.5"), value("ratio", "600:5")]
         );
     }
 
     #[test]
     fn taps_and_marks_come_with_their_core() {
-        let (values, taps) =
+        let CoreLine { values, taps, .. } =
             of("3S 5P20 15 VA marks S1 S2 S3 600/1, taps S1-S2 300/1, S1-S3 600/1");
         assert_eq!(
             values,

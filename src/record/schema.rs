@@ -336,8 +336,7 @@ impl Section {
     pub fn columns_in(&self, text: &str) -> Vec<&'static Column> {
         let padded = format!(" {} ", text.replace(['\t', '|', ',', ';'], " "));
         let stands = |word: &&str| padded.contains(&format!(" {word} "));
-        let named =
-            |column: &&Column| stands(&column.word) || column.also.iter().any(|word| stands(word));
+        let named = |column: &&Column| stands(&column.word) || column.also.iter().any(&stands);
         self.columns.iter().filter(named).collect()
     }
 
