@@ -6,7 +6,7 @@ use crate::document::Grade;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
 use crate::job::{Compiled, Job, Outcome, Survey, Terms};
-use crate::report::{CtReport, Options, page};
+use crate::report::{Annex, CtReport, Options, page};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -19,6 +19,9 @@ pub struct Arguments {
     /// Write 1,5 instead of 1.5
     #[arg(long)]
     decimal_comma: bool,
+    /// Annexes behind the report
+    #[arg(long, value_enum, value_name = "ANNEX", value_delimiter = ',')]
+    annex: Vec<Annex>,
 }
 
 /// Runs the command.
@@ -92,6 +95,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
     let options = Options {
         decimal_comma: arguments.decimal_comma,
         paper: arguments.sheet.paper,
+        annexes: arguments.annex.iter().copied().collect(),
         ..Options::default()
     };
     let (report, html) = among.made(&options)?;

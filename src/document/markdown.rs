@@ -4,6 +4,7 @@ use super::Grade;
 use super::block::{Align, Block, Cell, Column, Figure, Pictures, Row, Table, TableStyle};
 use super::escape::{escape_within, guard_start};
 use super::marks::{Mark, is_hidden};
+use super::number_style::NO_BREAK;
 use super::slug::free;
 use super::text::{Inline, Text};
 
@@ -23,6 +24,7 @@ pub fn plain(marked: &str) -> String {
     let mut blank = true;
     for line in marked.lines() {
         let shown: String = line.chars().filter(|c| !is_hidden(*c)).collect();
+        let shown = shown.replace(NO_BREAK, " ");
         let shown = shown.trim_end();
         if !(shown.is_empty() && blank) {
             out.push_str(shown);

@@ -25,6 +25,9 @@ const SIGNS: &[(&str, &str)] = &[
     ("mm2", "mm²"),
 ];
 
+/// A blank at which no line ends. Plain Markdown has common blanks in its place.
+pub(super) const NO_BREAK: char = '\u{a0}';
+
 /// The sign of a unit word.
 pub fn sign(word: &str) -> &str {
     SIGNS
@@ -56,16 +59,16 @@ impl NumberStyle {
         made
     }
 
-    /// `317.3 ± 0.7 V`, `2.87 Ω`, `21′`.
+    /// `317.3 ± 0.7 V`, `2.87 Ω`, `21′`; no line breaks between a number and its unit.
     pub fn quantity(self, quantity: &Quantity) -> String {
         let mut text = minus(&self.mark(&quantity.number));
         if let Some(u) = &quantity.u {
-            text.push_str(&format!(" ± {}", self.mark(u)));
+            text.push_str(&format!("{NO_BREAK}±{NO_BREAK}{}", self.mark(u)));
         }
         match sign(quantity.unit) {
             "" => text,
             unit @ ("°" | "′") => format!("{text}{unit}"),
-            unit => format!("{text} {unit}"),
+            unit => format!("{text}{NO_BREAK}{unit}"),
         }
     }
 

@@ -111,6 +111,22 @@ impl Text {
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
+
+    /// Its letters alone, where a line takes no pieces.
+    pub fn letters(&self) -> String {
+        let letters = |piece: &Inline| match piece {
+            Inline::Plain(text)
+            | Inline::Strong(text)
+            | Inline::Emphasis(text)
+            | Inline::Word(_, text)
+            | Inline::Link { text, .. }
+            | Inline::Report { text, .. } => text.clone(),
+            Inline::NotStated => "not stated".to_owned(),
+            Inline::Under(text) => format!(": {text}"),
+            Inline::Next(text) => format!("; {text}"),
+        };
+        self.0.iter().map(letters).collect()
+    }
 }
 
 /// What there is of some words, with something between them.

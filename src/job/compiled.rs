@@ -4,10 +4,11 @@ use super::gather::Text;
 use super::missing;
 use super::setting::Setting;
 use crate::derive;
-use crate::document::Grade;
 use crate::document::Phrase;
+use crate::document::{Grade, NumberStyle};
 use crate::ground::diagnostic::{Diagnostic, sort};
 use crate::ground::source::Source;
+use crate::ground::span::Span;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
@@ -98,6 +99,12 @@ impl Compiled {
     /// A phrase about it as plain text, its lines by their numbers.
     pub fn plain(&self, phrase: &Phrase) -> String {
         phrase.plain(|span| self.source.line(span.start))
+    }
+
+    /// The same as pages write it, units by their signs.
+    pub fn shown(&self, phrase: &Phrase) -> String {
+        let line = |span: Span| self.source.line(span.start);
+        NumberStyle::default().phrase(phrase, line).letters()
     }
 
     /// A finding of it in one line of plain text.

@@ -277,7 +277,7 @@ fn value(phase: &Phase<'_, '_>, row: &Required, pen: NumberStyle) -> Cell {
     }
     let found = say_of(phase, &row.found, pen);
     if found.is_empty() {
-        let why = phase.entry.unit.plain(&row.why);
+        let why = say_of(phase, &row.why, pen).letters();
         return Cell::Graded(row.grade, Text::word(row.grade, row.word).under(why));
     }
     if row.grade <= Grade::Pass && row.word != "met conditionally" {

@@ -106,8 +106,8 @@ impl Defect {
             ),
             None => said,
         };
-        self.sentences.push(unit.plain(&said));
-        let next = finding.action().map(|next| unit.plain(&next));
+        self.sentences.push(unit.shown(&said));
+        let next = finding.action().map(|next| unit.shown(&next));
         self.next
             .extend(next.filter(|next| !self.next.contains(next)));
     }

@@ -246,7 +246,7 @@ impl Look<'_, '_> {
             told.filter(|told| !told.is_empty()),
         ];
         let parts = parts.into_iter().flatten();
-        let text = self.entry.unit.plain(&Phrase::join(parts, ": "));
+        let text = self.entry.unit.shown(&Phrase::join(parts, ": "));
         Some(Cell::new(one.standing.grade(), one.standing.word(), text))
     }
 
@@ -273,7 +273,7 @@ impl Look<'_, '_> {
             Some(value) => say!("{}: {}", words::what(finding), value),
             None => words::what(finding),
         };
-        Cell::new(finding.grade(), word, self.entry.unit.plain(&said))
+        Cell::new(finding.grade(), word, self.entry.unit.shown(&said))
     }
 }
 
@@ -332,7 +332,7 @@ fn verdict(entry: &Entry<'_>, whose: Whose) -> Cell {
         .map_or_else(Cell::default, |sum| {
             let scope = Phrase::join(sum.against.iter().cloned(), "; ");
             let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
-            let scope = Some(entry.unit.plain(&scope)).filter(|scope| !scope.is_empty());
+            let scope = Some(entry.unit.shown(&scope)).filter(|scope| !scope.is_empty());
             Cell::new(
                 sum.overall.grade(),
                 sum.overall.word(),

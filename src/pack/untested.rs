@@ -68,6 +68,6 @@ fn omitted(entry: &Entry<'_>) -> Vec<Untested> {
 fn missing(entry: &Entry<'_>) -> Vec<Untested> {
     let claims = &entry.claims;
     let missing = claims.shown.iter().filter(|one| one.is_unexplained());
-    let named = missing.map(|one| (entry.unit.plain(&claims.name(one)), String::new()));
+    let named = missing.map(|one| (entry.unit.shown(&claims.name(one)), String::new()));
     named.collect()
 }

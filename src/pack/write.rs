@@ -18,7 +18,7 @@ use crate::document::{
 };
 use crate::job::{Basis, Kin, With};
 use crate::record::place::Place;
-use crate::report::{self, Options, Subject, Worked};
+use crate::report::{self, Annexes, Options, Subject};
 use std::collections::BTreeMap;
 use std::io;
 
@@ -296,20 +296,14 @@ impl Pages<'_> {
             slug: Some(entry.spot.slug.clone()),
             ..self.options.clone()
         };
-        let brief = Options {
-            workings: match self.planned.config.all_workings {
-                true => Worked::Headline,
-                false => Worked::ToLookAt,
-            },
-            // The cover has one annex for all.
-            annex: false,
+        let lowered = Options {
             lower: 1,
             ..options.clone()
         };
         let own = &self.planned.own;
         let write = |options: &Options| report::ct(subject, options, own.usable(Use::Ct)?);
         let whole = || match self.whole {
-            true => Ok(write(&brief)?.html),
+            true => Ok(write(&lowered)?.html),
             false => Ok(String::new()),
         };
         match write(&options).and_then(|made| Ok((made, whole()?))) {
@@ -486,6 +480,12 @@ fn options(config: &Config) -> Options {
         client: stated(&file.client.name),
         contractor: stated(&file.contractor.name),
         job: stated(&file.job.name),
+        annexes: Annexes {
+            workings: config.all_workings,
+            ..Annexes::default()
+        },
+        // The cover says it for all.
+        rule: false,
         ..Options::default()
     }
 }

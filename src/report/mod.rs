@@ -1,5 +1,5 @@
 //! What a report says and how it is drawn: the parts of a CT's report as blocks, put in order by a
-//! template.
+//! template. What a client must see stands first; what it rests on follows in annexes.
 
 mod content;
 mod options;
@@ -9,7 +9,7 @@ mod summary;
 pub mod worksheet;
 
 pub use content::{Overlay, overlaid};
-pub use options::{Options, Worked};
+pub use options::{Annex, Annexes, Options};
 pub use summary::Summary;
 
 use crate::compare::Sister;
@@ -75,7 +75,7 @@ pub struct CtReport {
     pub summary: Summary,
 }
 
-/// Writes the report of one CT: its last visit in full, the earlier ones behind it.
+/// Writes the report of one CT: what its last occasion shows, and the annexes that are asked for.
 ///
 /// # Errors
 /// When a template of the client's cannot be used.
@@ -103,7 +103,7 @@ pub fn ct(
     let attribute = subject.basis.attribute();
     let html = format!("<article {attribute} class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
     Ok(CtReport {
-        title: content::title(subject.record),
+        title: content::title(subject),
         id,
         slug,
         markdown: document::finish(&marked, &subject.basis.comment()),

@@ -1,15 +1,74 @@
 //! What the reader of a report may choose.
 
 use crate::document::{Paper, joined};
+use serde::Deserialize;
 
-/// Which values get their workings in the appendix.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Worked {
-    /// Every headline value.
-    #[default]
-    Headline,
-    /// Those headline values that are not within their limits; the others stand elsewhere.
-    ToLookAt,
+/// The annexes of a report, each a chapter of its own behind its end. What a client must see stands
+/// before them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Annexes {
+    /// Every value of the visit, test by test, with the charts that are information.
+    pub values: bool,
+    /// What was written in the record, line by line.
+    pub readings: bool,
+    /// The visits before.
+    pub earlier: bool,
+    /// How every headline value came about.
+    pub workings: bool,
+    /// How each limit is known, and of which files the report was made.
+    pub sources: bool,
+}
+
+/// One of them, by its word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Annex {
+    All,
+    Values,
+    Readings,
+    Earlier,
+    Workings,
+    Sources,
+}
+
+impl Annexes {
+    pub const ALL: Self = Self {
+        values: true,
+        readings: true,
+        earlier: true,
+        workings: true,
+        sources: true,
+    };
+
+    /// Names of those that are left out.
+    pub fn left_out(self) -> Vec<&'static str> {
+        let all = [
+            (self.values, "all values"),
+            (self.readings, "the readings as written"),
+            (self.earlier, "earlier visits"),
+            (self.workings, "the workings"),
+            (self.sources, "where the limits come from, and the files"),
+        ];
+        let left = all.into_iter().filter(|(is_there, _)| !is_there);
+        left.map(|(_, name)| name).collect()
+    }
+}
+
+impl FromIterator<Annex> for Annexes {
+    fn from_iter<T: IntoIterator<Item = Annex>>(words: T) -> Self {
+        let mut made = Self::default();
+        for word in words {
+            match word {
+                Annex::All => made = Self::ALL,
+                Annex::Values => made.values = true,
+                Annex::Readings => made.readings = true,
+                Annex::Earlier => made.earlier = true,
+                Annex::Workings => made.workings = true,
+                Annex::Sources => made.sources = true,
+            }
+        }
+        made
+    }
 }
 
 /// How a report is written.
@@ -27,9 +86,9 @@ pub struct Options {
     pub job: Option<String>,
     /// File-safe name of this CT where its own would not be the only one; starts the ids of the page.
     pub slug: Option<String>,
-    pub workings: Worked,
-    /// Whether it ends with the list of where its limits come from.
-    pub annex: bool,
+    pub annexes: Annexes,
+    /// Whether it says itself how verdicts are given; a pack does so once, at its front.
+    pub rule: bool,
     /// By how many levels its headings are lowered, for a page that has its own first heading.
     pub lower: usize,
 }
@@ -46,8 +105,8 @@ impl Default for Options {
             contractor: None,
             job: None,
             slug: None,
-            workings: Worked::default(),
-            annex: true,
+            annexes: Annexes::default(),
+            rule: true,
             lower: 0,
         }
     }

@@ -14,6 +14,8 @@ use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
+use crate::record::kinds::TestKind;
+use crate::record::occasion::are_together;
 use crate::trade::Pair;
 
 /// By what the same row is found on a sister.
@@ -37,8 +39,12 @@ pub struct Row {
     pub pair: Option<Pair>,
     /// The transformer's or the circuit's.
     pub whose: Whose,
-    /// `exciting current at 300 V`.
+    /// The kind of test that shows it.
+    pub kind: TestKind,
+    /// `exciting current at 300 V`; its class stands with the core.
     pub title: Phrase,
+    /// Under what it was found: `at 20 °C, 1S to primary, cores and earth`.
+    pub under: Phrase,
     /// `2S`, `2S1-2S2`, `the primary`.
     pub subject: Phrase,
     /// `≤ 30 mA`; empty where nothing was held against a limit.
@@ -110,7 +116,7 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
     let (record, required) = (subject.record, &shown.required);
     let w = &subject.assessment.workings;
     let proof = shown.proof();
-    let told = proof.map(|proof| nearest(claims, proof).unwrap_or(proof));
+    let told = proof.map(|proof| nearest(record, claims, proof).unwrap_or(proof));
     let told = told.filter(|told| told.value().is_some() || !told.observed.is_empty());
     let against = told.and_then(|told| told.against.as_ref());
     let source = against.map(|against| words::cite(&against.cited));
@@ -131,7 +137,9 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
         core: required.core,
         pair: required.pair,
         whose: required.requirement.whose,
-        title: shown.title(),
+        kind: required.requirement.kind,
+        title: title(required),
+        under: told.map(|told| under(required, told)).unwrap_or_default(),
         subject: crate::judge::requirement::subject(record, shown),
         limit: told.map(|told| words::bound(told)).unwrap_or_default(),
         source: source.unwrap_or_default(),
@@ -161,6 +169,20 @@ fn key(record: &Record, required: &Required) -> Key {
     }
 }
 
+fn title(required: &Required) -> Phrase {
+    let own = required.conditions.iter().filter(|one| !is_class(one));
+    own.fold(required.requirement.title.into(), |said, one| {
+        say!("{} {}", said, one.phrase())
+    })
+}
+
+/// The conditions of a finding that its requirement does not name.
+fn under(required: &Required, told: &Finding) -> Phrase {
+    let own = told.conditions.iter().filter(|one| !is_class(one));
+    let own = own.filter(|one| !required.conditions.contains(one));
+    Phrase::join(own.map(Condition::phrase), ", ")
+}
+
 fn is_class(condition: &&Condition) -> bool {
     matches!(condition, Condition::Class(_))
 }
@@ -175,13 +197,18 @@ static BY_CURRENT: &[&Rule] = &[
 
 /// Of the points that a class as a whole was held at, the one that lies nearest to its limit or farthest
 /// beyond.
-fn nearest<'c, 'a>(claims: &'c Claims<'a>, whole: &Told<'_>) -> Option<&'c Told<'a>> {
+fn nearest<'c, 'a>(
+    record: &Record,
+    claims: &'c Claims<'a>,
+    whole: &Told<'_>,
+) -> Option<&'c Told<'a>> {
     if whole.rule != &rules::ratio::CLASS_SHOWN {
         return None;
     }
     let pair = |one: &Finding| one.pair.map(Pair::ascending);
     let points = claims.told().filter(|one| {
-        BY_CURRENT.contains(&one.rule) && one.visit == whole.visit && pair(one) == pair(whole)
+        let together = are_together(record, one.visit, whole.visit);
+        BY_CURRENT.contains(&one.rule) && together && pair(one) == pair(whole)
     });
     let used = points.filter_map(|one| Some((used(one)?, one)));
     used.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, one)| one)

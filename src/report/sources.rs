@@ -98,6 +98,13 @@ impl Sources {
         self.rows.entry(known).or_default().insert(what.to_owned());
     }
 
+    /// How many of them nobody has read anew.
+    pub fn from_memory(&self) -> usize {
+        let memory = Provenance::Memory.words();
+        let known = self.rows.keys().map(|(_, known, _)| known);
+        known.filter(|known| known.starts_with(memory)).count()
+    }
+
     /// The annex, without its heading; empty where nothing was cited.
     pub fn blocks(&self) -> Vec<Block> {
         let row = |((source, known, note), rows): (&Known, &BTreeSet<String>)| {

@@ -1,10 +1,9 @@
-//! What was not done and why, notes, open points.
+//! What was not tested and why, notes, open points.
 
 use super::{Ctx, listed};
 use crate::document::{Block, Cell, Grade, Table, Text};
 use crate::record::points::Point;
 use crate::record::scope::omissions;
-use crate::report::summary::claims;
 
 fn row(point: &Point<'_>) -> Vec<Cell> {
     let action = point.action;
@@ -24,37 +23,34 @@ fn row(point: &Point<'_>) -> Vec<Cell> {
 }
 
 impl Ctx<'_> {
-    /// Named as not done, with the reason; then what is due and simply missing; then the notes.
+    /// Named as not done, with the reason; then the notes. What is due and simply missing has its row.
     pub(super) fn not_done(&self) -> Vec<Block> {
-        let Some((_, visit)) = self.reported() else {
-            return Vec::new();
-        };
-        let mut rows: Vec<Vec<Cell>> = Vec::new();
-        for (_, omission) in omissions(self.record, visit) {
-            rows.push(vec![(&omission.scope.value).into(), (&omission.why).into()]);
+        let (mut rows, mut notes) = (Vec::new(), Vec::new());
+        for visit in self.visits() {
+            for (_, omission) in omissions(self.record, visit) {
+                let row: Vec<Cell> = vec![(&omission.scope.value).into(), (&omission.why).into()];
+                if !rows.contains(&row) {
+                    rows.push(row);
+                }
+            }
+            notes.extend(visit.notes.iter().map(|note| Text::from(&note.value)));
+            for test in &visit.tests {
+                let note = |value| format!("{}: {value}", test.kind.title()).into();
+                notes.extend(test.notes.iter().map(|of| note(&of.value)));
+            }
         }
-        let claims = claims(self.subject);
-        for missing in claims.shown.iter().filter(|one| one.is_unexplained()) {
-            let what = self.phrase(&claims.name(missing));
-            rows.push(vec![what.into(), "no reason given".into()]);
-        }
-        let mut blocks = tabled("Not done", &["What", "Why"], rows);
-        let mut notes: Vec<Text> = visit
-            .notes
-            .iter()
-            .map(|note| (&note.value).into())
-            .collect();
-        for test in &visit.tests {
-            let note = |value| format!("{}: {value}", test.kind.title()).into();
-            notes.extend(test.notes.iter().map(|of| note(&of.value)));
-        }
+        let mut blocks = tabled("Not tested, and why", &["What", "Why"], rows);
         blocks.extend(listed(2, "Notes", notes));
         blocks
     }
 
     /// All open points of all visits, and those that the reported visit closed.
     pub(super) fn actions(&self) -> Vec<Block> {
-        let shown = |point: &&Point<'_>| point.closed.is_none_or(|(at, ..)| Some(at) == self.visit);
+        let shown = |point: &&Point<'_>| {
+            point
+                .closed
+                .is_none_or(|(at, ..)| self.subject.visits.contains(&at))
+        };
         let points = self.record.points();
         let rows: Vec<Vec<Cell>> = points.iter().filter(shown).map(row).collect();
         let heads = ["Point", "What", "By", "Until", "Raised", "State"];

@@ -1,4 +1,4 @@
-//! The chapters of the unit and of each core: values test by test, charts, other taps.
+//! The curves, and the annex of all values: of the unit and of each core, test by test.
 
 use super::text::{self, NONE};
 use super::{Ctx, chapter};
@@ -12,7 +12,7 @@ use crate::trade::{Class, Pair};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Topic {
     Test(TestKind),
-    /// What is the circuit's and not the transformer's.
+    /// What is the circuit's and not the transformer's, or is worked out for a circuit.
     Circuit,
 }
 
@@ -48,32 +48,56 @@ impl Part {
 }
 
 impl Ctx<'_> {
-    /// Findings of the unit as a whole, then each core.
-    pub(super) fn cores(&self) -> Vec<Block> {
+    /// The annex of all values: the plate as a table, the unit as a whole, then each core.
+    pub(super) fn values_annex(&self) -> Vec<Block> {
         let Some(visit) = self.visit else {
             return Vec::new();
         };
         let own = |finding: &&Finding| finding.core.is_none();
         let unit: Vec<&Finding> = self.findings(visit).iter().filter(own).collect();
         let unit = self.tests(visit, None, &unit);
-        let unit = unit.into_iter().flat_map(|part| part.under(3)).collect();
-        let mut blocks = chapter("Unit", unit);
+        let mut blocks = Vec::new();
+        if let Some(plate) = self.plate_table() {
+            blocks.push(Block::heading(3, "Rating plate"));
+            blocks.push(Block::Table(plate));
+        }
+        if !unit.is_empty() {
+            blocks.push(Block::heading(3, "Unit"));
+            blocks.extend(unit.into_iter().flat_map(|part| part.under(4)));
+        }
         for core in 0..self.record.cores.len() {
             blocks.extend(self.core(visit, core));
         }
-        blocks
+        chapter("All values", blocks)
+    }
+
+    /// The charts of what was measured, core by core.
+    pub(super) fn curves(&self) -> Vec<Block> {
+        let cores = 0..self.record.cores.len();
+        let charts: Vec<Block> = cores.flat_map(|core| self.charts(core, true)).collect();
+        match charts.is_empty() {
+            true => charts,
+            false => vec![Block::chapter("Curves"), Block::Group("curves", charts)],
+        }
+    }
+
+    /// The charts of a core at the last visit that has any: those of what was measured, or those that are
+    /// information.
+    fn charts(&self, core: usize, measured: bool) -> Vec<Block> {
+        let visits = self.subject.visits.iter().rev();
+        let mut all = visits.map(|visit| self.figures(*visit, core));
+        let found = all.find(|figures| !figures.is_empty()).unwrap_or_default();
+        let own = found
+            .into_iter()
+            .filter(|(topic, ..)| (*topic != Topic::Circuit) == measured);
+        own.flat_map(|(_, chart, svg)| drawn(chart, svg)).collect()
     }
 
     fn core(&self, visit: usize, index: usize) -> Vec<Block> {
         let Some(core) = self.record.cores.get(index) else {
             return Vec::new();
         };
-        let in_service = self.in_service(index);
-        let main = in_service.or((core.marks.len() >= 2).then(|| Pair {
-            core: index,
-            from: 0,
-            to: core.last_mark(),
-        }));
+        let main = Some(self.main_pair(index));
         let is_main = |finding: &&Finding| {
             finding
                 .pair
@@ -83,43 +107,23 @@ impl Ctx<'_> {
         let (own, other): (Vec<&Finding>, Vec<&Finding>) = all
             .filter(|finding| finding.core == Some(index))
             .partition(is_main);
-        let mut tests = self.tests(visit, main, &own);
-        for (topic, chart, svg) in self.figures(visit, index) {
-            let drawn = drawn(chart, svg);
-            match tests.iter_mut().find(|part| part.topic == topic) {
-                Some(part) => part.blocks.extend(drawn),
-                None => tests.push(Part {
-                    topic,
-                    blocks: drawn,
-                }),
-            }
-        }
-        let pair = main.map(|pair| core.pair_text(pair.from, pair.to));
-        let served = if in_service.is_some() {
-            " in service"
-        } else {
-            ""
-        };
-        let pair = pair.map(|pair| format!("{pair}{served}"));
-        let heading = joined([Some(format!("Core {}", core.name)), pair], ": ");
-        let mut blocks = vec![
-            Block::heading(2, heading),
-            Block::paragraph(self.plate_line(index, main)),
-        ];
-        blocks.extend(tests.into_iter().flat_map(|part| part.under(3)));
+        let mut blocks = vec![Block::heading(3, format!("Core {}", core.name))];
+        let tests = self.tests(visit, main, &own).into_iter();
+        blocks.extend(tests.flat_map(|part| part.under(4)));
+        blocks.extend(self.charts(index, false));
         let other = self.tests(visit, main, &other);
         if !other.is_empty() {
             blocks.push(Block::Folded {
-                level: 3,
+                level: 4,
                 summary: "Other taps".into(),
-                blocks: other.into_iter().flat_map(|part| part.under(4)).collect(),
+                blocks: other.into_iter().flat_map(|part| part.under(5)).collect(),
             });
         }
         blocks
     }
 
     /// `600/1 A, 5P20, 15 VA, protection`.
-    fn plate_line(&self, core: usize, pair: Option<Pair>) -> String {
+    pub(super) fn plate_line(&self, core: usize, pair: Option<Pair>) -> String {
         let Some(known) = self.record.cores.get(core) else {
             return NONE.to_owned();
         };
@@ -155,10 +159,8 @@ impl Ctx<'_> {
         let part = |topic: Topic| {
             let own = findings.iter().copied();
             let own: Vec<&Finding> = own.filter(|finding| of(topic, finding)).collect();
-            (!own.is_empty()).then(|| Part {
-                topic,
-                blocks: self.values(visit, main, own.into_iter()),
-            })
+            let blocks = self.value_table(visit, main, own.into_iter());
+            (!blocks.is_empty()).then_some(Part { topic, blocks })
         };
         let topics = TestKind::ALL.iter().map(|kind| Topic::Test(*kind));
         topics.chain([Topic::Circuit]).filter_map(part).collect()
@@ -211,7 +213,7 @@ impl Ctx<'_> {
                 |core| format!("Core {}", self.core_name(core)),
             );
             let mut blocks = vec![Block::heading(4, name)];
-            blocks.extend(self.values(visit, None, own.into_iter()));
+            blocks.extend(self.value_table(visit, None, own.into_iter()));
             blocks
         };
         cores.flat_map(part).collect()

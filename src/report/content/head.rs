@@ -1,124 +1,152 @@
-//! Who and what: the head of the report, and what the reader of the record was told.
+//! Who and what, in a few lines: the unit, who tested it when and under what, the report. Behind them what
+//! could not be read.
 
-use super::text::{NONE, text};
 use super::{Ctx, listed};
-use crate::document::{Block, Grade, Table, Text};
+use crate::document::{Block, Grade, Text, joined};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::place::Place;
-
-/// A name and what stands beside it, where it is known.
-type Fact = (&'static str, Option<String>);
-
-fn facts(all: impl IntoIterator<Item = Fact>) -> Block {
-    let known = all
-        .into_iter()
-        .filter_map(|(name, text)| Some((name, text?)));
-    Block::Table(Table::facts(known))
-}
+use crate::record::visit::Visit;
 
 fn written<T: ToString>(given: &Given<T>) -> Option<String> {
     given.value().map(ToString::to_string)
 }
 
+/// The words with one in front, where there are any.
+fn named(name: &str, words: Option<String>) -> Option<String> {
+    words.map(|words| format!("{name} {words}"))
+}
+
 impl Ctx<'_> {
     pub(super) fn head(&self) -> Vec<Block> {
-        let plate = &self.record.plate;
-        let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
-        let standard = plate.standard.value().map(|of| of.text.clone());
-        let highest = quantity(&plate.highest_voltage);
-        let unit = [
-            ("Identification", Some(plate.id_text().to_owned())),
-            ("Manufacturer", written(&plate.maker)),
-            ("Type", written(&plate.kind)),
-            ("Serial number", written(&plate.serial)),
-            ("Year", written(&plate.year)),
-            ("Standard", standard),
-            ("Highest voltage for equipment", highest),
-            ("Rated frequency", quantity(&plate.frequency)),
-            ("Insulation", written(&plate.insulation)),
-            ("Neutral of the system", written(&plate.neutral)),
-            ("Primary turns", written(&plate.primary_turns)),
-            ("Passes through the window", written(&plate.passes)),
-            ("Primary", written(&plate.bushing)),
-            ("Rated short-time current Ith", quantity(&plate.ith)),
-            ("Rated dynamic current Idyn", quantity(&plate.idyn)),
-            ("Basic impulse level", quantity(&plate.bil)),
-            ("Part of unit", written(&plate.unit)),
-        ];
-        vec![self.work(), facts(unit)]
+        let visits = self.visits();
+        let mut lines: Vec<Text> = visits.map(|visit| self.tested(visit).into()).collect();
+        if lines.is_empty() {
+            lines.push("No visit is on record.".into());
+        }
+        lines.push(self.unit().into());
+        lines.extend(self.work().map(Text::from));
+        vec![Block::Group(
+            "head",
+            lines.into_iter().map(Block::Note).collect(),
+        )]
     }
 
-    fn work(&self) -> Block {
-        let options = self.options;
-        let mut work: Vec<Fact> = vec![
-            ("Report", options.report_number.clone()),
-            ("Revision", options.revision.clone()),
-            ("Issued", options.issued.clone()),
-            ("Client", options.client.clone()),
-            ("Tested for the client by", options.contractor.clone()),
-            ("Job", options.job.clone()),
+    /// `Tested 2026-09-16, commissioning, by R. Anvik, reviewed by S. Hollen; 13.2 °C, 66 %`.
+    fn tested(&self, visit: &Visit) -> String {
+        let by = [
+            Some(format!("Tested {}", visit.name())),
+            written(&visit.purpose),
+            named("by", written(&visit.tested_by)),
+            named("reviewed by", written(&visit.reviewed_by)),
+            named("witnessed by", written(&visit.witnessed_by)),
+            named("authorised by", written(&visit.authorised_by)),
         ];
-        let Some((_, visit)) = self.reported() else {
-            work.push(("Visit", Some("none in the record".to_owned())));
-            return facts(work);
-        };
-        let place = self.record.place_on(visit.date.value);
-        let text_of = place.map(Place::text).filter(|text| !text.is_empty());
         let air = [&visit.ambient, &visit.humidity].map(Given::value);
-        let air = air.iter().any(Option::is_some).then(|| {
-            air.map(|of| of.map_or_else(|| NONE.to_owned(), |q| self.quantity(q)))
-                .join(", ")
-        });
+        let air = air.map(|of| of.map(|of| self.quantity(of)));
+        let air = Some(joined(air, ", ")).filter(|air| !air.is_empty());
         let ends = visit.primary_ends();
         let ends = ends.map(|ends| self.source.slice(ends.span).to_owned());
-        work.extend([
-            ("Place", text_of),
-            ("Set", place.and_then(|place| written(&place.set))),
-            (
-                "P1 towards",
-                place.and_then(|place| written(&place.towards)),
-            ),
-            ("Tested on", Some(visit.name())),
-            ("Purpose", Some(text(&visit.purpose))),
-            ("Tested by", Some(text(&visit.tested_by))),
-            ("Reviewed by", Some(text(&visit.reviewed_by))),
-            ("Witnessed by", written(&visit.witnessed_by)),
-            ("Authorised by", Some(text(&visit.authorised_by))),
-            ("Air temperature, humidity", air),
-            ("Primary while testing", ends),
-        ]);
-        facts(work)
+        let place = self.record.place_on(visit.date.value);
+        let towards = place.and_then(|place| written(&place.towards));
+        let parts = [
+            Some(joined(by, ", ")),
+            named("air", air),
+            ends,
+            named("P1 towards", towards),
+            named("set", place.and_then(|place| written(&place.set))),
+        ];
+        joined(parts, "; ")
     }
 
-    /// What could not be read, and what else the reader of the record was told.
+    /// What the plate says of the unit as a whole.
+    fn unit(&self) -> String {
+        let plate = &self.record.plate;
+        let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
+        let passes = written(&plate.passes);
+        let parts = [
+            Some(plate.id_text().to_owned()),
+            written(&plate.maker),
+            named("type", written(&plate.kind)),
+            named("serial number", written(&plate.serial)),
+            written(&plate.year),
+            plate.standard.value().map(|of| of.text.clone()),
+            named("Um", quantity(&plate.highest_voltage)),
+            quantity(&plate.frequency),
+            written(&plate.insulation),
+            named("neutral", written(&plate.neutral)),
+            named("primary turns", written(&plate.primary_turns)),
+            named("passes through the window", passes),
+            named("primary", written(&plate.bushing)),
+            named("Ith", quantity(&plate.ith)),
+            named("Idyn", quantity(&plate.idyn)),
+            named("basic impulse level", quantity(&plate.bil)),
+            named("part of", written(&plate.unit)),
+        ];
+        joined(parts, ", ")
+    }
+
+    /// Number, revision and day of issue, and for whom by whom.
+    fn work(&self) -> Option<String> {
+        let options = self.options;
+        let [what, whose] = options.running();
+        let parts = [Some(what), Some(whose), options.job.clone()];
+        let said = parts.map(|part| part.filter(|part| !part.is_empty()));
+        Some(joined(said, "; ")).filter(|said| !said.is_empty())
+    }
+
+    /// What could not be read.
     pub(super) fn diagnostics(&self) -> Vec<Block> {
-        let told = |errors: bool| -> Vec<Text> {
-            let chosen = self.subject.diagnostics.iter();
-            chosen
-                .filter(|diagnostic| diagnostic.is_error() == errors)
-                .map(|diagnostic| self.told(diagnostic))
-                .collect()
-        };
         let undated = self.record.undated.iter().map(|span| {
             let line = self.source.line(span.start);
             format!("The visit of line {line} is not shown: its date could not be read. Its lines stand as written, and nothing of them is judged.").into()
         });
-        let mut blocks = listed(2, "Not readable", undated.chain(told(true)).collect());
+        let mut blocks = listed(2, "Not readable", undated.chain(self.told(true)).collect());
         if !blocks.is_empty() {
             let why = ": the record has lines that could not be used. What they touch is shown, not judged.";
             let said = Text::word(Grade::Fails, "not readable").plain(why);
             blocks.insert(1, Block::Paragraph(said));
         }
-        blocks.extend(listed(2, "Remarks on the record", told(false)));
         blocks
     }
 
-    fn told(&self, diagnostic: &Diagnostic) -> Text {
-        let help = diagnostic.help.as_ref().map(|help| format!(" ({help})"));
-        let line = self.source.line(diagnostic.span.start);
-        let title = &diagnostic.title;
-        format!("Line {line}: {title}{}", help.unwrap_or_default()).into()
+    /// What else the reader of the record was told.
+    pub(super) fn remarks(&self) -> Vec<Block> {
+        listed(2, "Remarks on the record", self.told(false).collect())
     }
+
+    /// What is wrong with a line. How to mend it is for who keeps the record.
+    fn told(&self, errors: bool) -> impl Iterator<Item = Text> {
+        let chosen = self.subject.diagnostics.iter();
+        let chosen = chosen.filter(move |diagnostic| diagnostic.is_error() == errors);
+        chosen.map(|diagnostic: &Diagnostic| {
+            let line = self.source.line(diagnostic.span.start);
+            format!("Line {line}: {}", quoted(&diagnostic.title)).into()
+        })
+    }
+
+    /// The visits that are reported.
+    pub(super) fn visits(&self) -> impl DoubleEndedIterator<Item = &Visit> {
+        let visits = self.subject.visits.iter();
+        visits.filter_map(|index| self.record.visits.get(*index))
+    }
+}
+
+/// A message as a page has it: what a terminal puts between backticks stands in quotation marks.
+fn quoted(title: &str) -> String {
+    let mut marks = ['“', '”'].into_iter().cycle();
+    let letter = |c: char| match c {
+        '`' => marks.next().unwrap_or(c),
+        c => c,
+    };
+    title.chars().map(letter).collect()
+}
+
+/// Where it stands, as a title begins: `Skerrow 132 kV · H07 · L1`.
+pub(super) fn place(place: &Place) -> String {
+    let spare = place.spare_for.value();
+    let parts = [&place.site, &place.bay, &place.phase].map(|part| part.value().cloned());
+    let spare = spare.map(|of| format!("spare for {of}"));
+    joined(parts.into_iter().chain([spare]), " · ")
 }

@@ -1,85 +1,81 @@
 //! Instruments with their calibration, and the rule by which verdicts were given.
 
-use super::text::{NONE, day};
-use super::{Ctx, chapter};
-use crate::document::{Block, Cell, Grade, Inline, Table, Text};
+use super::{Ctx, listed};
+use crate::document::{Block, Grade, Inline, Text, joined};
 use crate::ground::date::Date;
 use crate::judge::decision::{describe, describe_factor};
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::verdict::expanded;
 
-const HEADS: &[&str] = &[
-    "Mark",
-    "Instrument",
-    "Manufacturer",
-    "Serial number",
-    "Calibrated",
-    "Due",
-    "Certificate",
-    "On the day",
-];
-
 impl Ctx<'_> {
-    /// The instruments and standards of the reported visit, each once, in order of use.
+    /// The instruments and standards of the reported visits, each on one line, in order of use.
     pub(super) fn instruments(&self) -> Vec<Block> {
-        let Some((_, visit)) = self.reported() else {
-            return chapter("Instruments", vec![none_named()]);
-        };
-        let named = [&visit.instrument, &visit.reference].into_iter();
-        let tests = visit
-            .tests
-            .iter()
-            .flat_map(|test| [&test.instrument, &test.reference]);
-        let mut ids: Vec<&String> = Vec::new();
-        for id in named.chain(tests).filter_map(|given| given.value()) {
-            if !ids.contains(&id) {
-                ids.push(id);
+        let mut used: Vec<(&String, Date)> = Vec::new();
+        for visit in self.visits() {
+            let named = [&visit.instrument, &visit.reference].into_iter();
+            let tests = visit.tests.iter();
+            let tests = tests.flat_map(|test| [&test.instrument, &test.reference]);
+            for id in named.chain(tests).filter_map(|given| given.value()) {
+                // The last day of use is the one that a calibration has to hold on.
+                match used.iter_mut().find(|(known, _)| *known == id) {
+                    Some((_, day)) => *day = visit.date.value,
+                    None => used.push((id, visit.date.value)),
+                }
             }
         }
-        let rows = ids.iter().map(|id| self.instrument(id, visit.date.value));
-        let block = if ids.is_empty() {
-            none_named()
-        } else {
-            Block::Table(Table::grid(HEADS, rows.collect()).without_empty_columns())
-        };
-        chapter("Instruments", vec![block])
+        let lines = used.iter().map(|(id, on)| self.instrument(id, *on));
+        let mut lines: Vec<Text> = lines.collect();
+        if lines.is_empty() {
+            let why = ": the record names no instrument.";
+            lines.push(Text::word(Grade::Open, "not stated").plain(why));
+        }
+        listed(2, "Instruments", lines)
     }
 
-    fn instrument(&self, id: &str, on: Date) -> Vec<Cell> {
+    /// `M1: test set, maker, serial number 12; calibrated 2026-02-03, due 2027-02-03, certificate 7; ● valid`.
+    fn instrument(&self, id: &str, on: Date) -> Text {
         let known = self.subject.instruments.and_then(|all| all.find(id));
-        let text = |text: &str| if text.is_empty() { NONE } else { text }.to_owned();
         let said = match known {
-            Some(known) => [
-                text(&known.what),
-                text(&known.maker),
-                text(&known.serial),
-                day(known.calibrated),
-                day(known.due),
-                text(&known.certificate),
-            ],
-            None => {
-                let broken = self.subject.instruments.is_some_and(|all| all.broken);
-                let why = match broken {
-                    true => "instruments.toml could not be read",
-                    false => "not in instruments.toml",
-                };
-                [why, "", "", "", "", ""].map(text)
+            Some(known) => {
+                let stated = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
+                let named = |name: &str, text: Option<String>| Some(format!("{name} {}", text?));
+                let day = |day: Option<Date>| day.map(|day| day.to_string());
+                let what = [
+                    stated(&known.what),
+                    stated(&known.maker),
+                    named("serial number", stated(&known.serial)),
+                ];
+                let calibrated = [
+                    named("calibrated", day(known.calibrated)),
+                    named("due", day(known.due)),
+                    named("certificate", stated(&known.certificate)),
+                ];
+                let parts = [joined(what, ", "), joined(calibrated, ", ")];
+                joined(
+                    parts.map(|part| Some(part).filter(|part| !part.is_empty())),
+                    "; ",
+                )
             }
+            None => match self.subject.instruments.is_some_and(|all| all.broken) {
+                true => "instruments.toml could not be read".to_owned(),
+                false => "not in instruments.toml".to_owned(),
+            },
         };
         // Whether its calibration held on the day of the visit.
         let (grade, word) = match known.and_then(|known| known.valid_on(on)) {
             Some(true) => (Grade::Pass, "valid"),
             Some(false) => (Grade::Fails, "not valid"),
-            None => (Grade::Open, "not known"),
+            None => (Grade::Open, "validity not known"),
         };
-        let mut cells = vec![Cell::from(id)];
-        cells.extend(said.map(Cell::from));
-        cells.push(Text::word(grade, word).into());
-        cells
+        let word = Inline::Word(grade, format!("{word} on {on}"));
+        Text::strong(id).plain(format!(": {said}; ")).and(word)
     }
 
-    /// The sentences on decision and uncertainty, with a key to the grades.
+    /// How verdicts are given. A pack says so at its front; what was not used is told wherever it counts.
     pub(super) fn decision(&self) -> Vec<Block> {
+        if !self.options.rule && !self.criteria.broken {
+            return Vec::new();
+        }
         let mut lines = vec![self.pen.say(&describe(self.criteria))];
         lines.push(self.pen.say(&format!(
             "± is the expanded uncertainty U with the coverage factor {}; it holds the limits of error of the instruments, the last \
@@ -108,38 +104,7 @@ impl Ctx<'_> {
         } else if self.criteria.file.is_empty() {
             lines.push("The job states no criteria of its own; the decision rule is the program's default.".to_owned());
         }
-        let mut lines: Vec<Text> = lines.into_iter().map(Text::from).collect();
-        lines.push(key());
-        lines.push(
-            "Sisters: CTs of the same bay or set with a core of the same name, ratio and class; \"of n\" says how many. \
-             Percentages say by how much this value is off the one beside it."
-                .into(),
-        );
-        vec![
-            Block::heading(2, "How verdicts are given"),
-            Block::List(lines),
-        ]
+        let note = Block::Note(lines.join(" ").into());
+        vec![Block::heading(2, "How verdicts are given"), note]
     }
-}
-
-fn none_named() -> Block {
-    Block::Paragraph(
-        Text::word(Grade::Open, "not stated").plain(": the record names no instrument."),
-    )
-}
-
-/// What each grade stands for.
-fn key() -> Text {
-    let mut said = Text::default();
-    for (grade, meaning) in [
-        (Grade::Fails, ": out of the limit, or a defect. "),
-        (Grade::Review, ": for a person to weigh; see the list. "),
-        (Grade::Open, ": no answer yet, and why. "),
-        (Grade::Pass, ": within the limit. "),
-        (Grade::Info, ": no limit, so no verdict."),
-    ] {
-        let word = Inline::Word(grade, grade.word().to_owned());
-        said = said.and(word).plain(meaning);
-    }
-    said
 }

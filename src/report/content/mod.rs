@@ -7,6 +7,7 @@ mod head;
 mod instruments;
 mod plate;
 mod readings;
+mod table;
 mod text;
 mod values;
 mod verdicts;
@@ -15,13 +16,14 @@ mod workings;
 pub use figures::{Overlay, overlaid};
 
 use super::sources::{self, Sources};
-use super::summary::Summary;
-use super::{Options, Subject, Worked};
+use super::summary::{Summary, claims};
+use super::{Options, Subject};
 use crate::derive::workings::{StepId, Workings};
-use crate::document::{Block, Filling, NumberStyle, Pictures, Text};
+use crate::document::{Block, Filling, NumberStyle, Pictures, Text, joined};
 use crate::ground::source::Source;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
+use crate::judge::requirement::Claims;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::visit::Visit;
@@ -37,6 +39,8 @@ pub(super) struct Ctx<'a> {
     w: &'a Workings,
     criteria: &'a Criteria,
     options: &'a Options,
+    /// What its visits let it claim.
+    claims: Claims<'a>,
     pen: NumberStyle,
     /// Starts the keys of the charts.
     slug: &'a str,
@@ -64,6 +68,7 @@ pub(super) fn of(
         w: &subject.assessment.workings,
         criteria: subject.criteria,
         options,
+        claims: claims(subject),
         pen: NumberStyle {
             comma: options.decimal_comma,
         },
@@ -72,27 +77,39 @@ pub(super) fn of(
         traced: BTreeMap::new(),
         notes: Cell::new(0),
     };
-    let workings = ctx.workings();
+    let annexes = options.annexes;
+    let annex = |wanted: bool, made: &dyn Fn() -> Vec<Block>| match wanted {
+        true => made(),
+        false => Vec::new(),
+    };
+    let workings = match annexes.workings {
+        true => ctx.workings(),
+        false => Vec::new(),
+    };
     let parts = [
+        ("verdict", ctx.verdict(summary)),
         ("head", ctx.head()),
         ("diagnostics", ctx.diagnostics()),
-        ("verdict", ctx.verdict(summary)),
         ("required", ctx.required()),
         ("look", ctx.looks()),
         ("actions", ctx.actions()),
         ("not_done", ctx.not_done()),
+        ("by_current", ctx.by_current()),
+        ("curves", ctx.curves()),
         ("plate", ctx.plate()),
-        ("cores", ctx.cores()),
-        ("readings", ctx.readings()),
-        ("earlier", ctx.earlier()),
         ("instruments", ctx.instruments()),
+        ("remarks", ctx.remarks()),
         ("decision", ctx.decision()),
-        ("workings", workings),
-        ("sources", ctx.sources()),
         ("end", ctx.end()),
+        ("values", annex(annexes.values, &|| ctx.values_annex())),
+        ("readings", annex(annexes.readings, &|| ctx.readings())),
+        ("earlier", annex(annexes.earlier, &|| ctx.earlier())),
+        ("workings", workings),
+        ("sources", annex(annexes.sources, &|| ctx.sources())),
+        ("end_mark", ctx.end_mark()),
     ];
     let mut filling = Filling::default();
-    filling.text("title", &title(subject.record));
+    filling.text("title", &title(subject));
     filling.text("id", subject.record.plate.id_text());
     filling.text("sha256", &subject.source.sha256);
     for (name, blocks) in parts {
@@ -101,9 +118,17 @@ pub(super) fn of(
     filling
 }
 
-/// The title of a report.
-pub(super) fn title(record: &Record) -> String {
-    format!("Current transformer {}", record.plate.id_text())
+/// The title of a report: where the unit stands, and its id.
+pub(super) fn title(subject: &Subject<'_>) -> String {
+    let record = subject.record;
+    let last = subject.visits.last();
+    let visit = last.and_then(|last| record.visits.get(*last));
+    let place = match visit {
+        Some(visit) => record.place_on(visit.date.value),
+        None => record.place(),
+    };
+    let place = place.map(head::place).filter(|place| !place.is_empty());
+    joined([place, Some(record.plate.id_text().to_owned())], " · ")
 }
 
 impl<'a> Ctx<'a> {
@@ -162,37 +187,48 @@ impl<'a> Ctx<'a> {
         blocks
     }
 
-    /// Where the limits and formulas come from that were used.
+    /// Where the limits and formulas come from that were used, and of which files the report was made.
     fn sources(&self) -> Vec<Block> {
-        let mut sources = Sources::default();
-        if self.options.annex {
-            sources.add(self.assessment, self.criteria);
-        }
-        chapter(sources::TITLE, sources.blocks())
+        let mut blocks = chapter(sources::TITLE, self.cited().blocks());
+        blocks.push(Block::chapter(sources::MADE_OF));
+        blocks.push(Block::Table(sources::made_of(&self.subject.basis)));
+        blocks
     }
 
+    fn cited(&self) -> Sources {
+        let mut sources = Sources::default();
+        sources.add(self.assessment, self.criteria);
+        sources
+    }
+
+    /// What holds for the whole report: to what it relates, cautions, and what it leaves out.
     fn end(&self) -> Vec<Block> {
-        let lines = [
+        let mut lines = vec![
             "The results relate only to the items tested, as they were on the day.".to_owned(),
             "Cautions: a secondary that carries, or may come to carry, primary current is never opened. A winding keeps its charge \
              after a test with direct voltage: discharge and earth it. A core is demagnetised after direct current. Local rules come first."
                 .to_owned(),
         ];
-        vec![
-            Block::chapter(sources::MADE_OF),
-            Block::Table(sources::made_of(&self.subject.basis)),
-            Block::heading(2, "Cautions and validity"),
-            Block::List(lines.into_iter().map(Into::into).collect()),
-            Block::paragraph(format!(
-                "— end of the report on {} —",
-                self.record.plate.id_text()
-            )),
-        ]
+        let left = self.options.annexes.left_out();
+        if !left.is_empty() {
+            let mut said = format!("Annexes left out here: {}.", left.join("; "));
+            let remembered = self.cited().from_memory();
+            if !self.options.annexes.sources && remembered > 0 {
+                said += &format!(
+                    " Of the sources of limits and formulas {remembered} are known from memory; the annex on them says which."
+                );
+            }
+            lines.push(said);
+        }
+        let lines = lines.into_iter().map(|line| Block::Note(line.into()));
+        vec![Block::Group("validity", lines.collect())]
     }
 
-    /// Whether the appendix holds only what deserves a look.
-    fn workings_in_part(&self) -> bool {
-        self.options.workings == Worked::ToLookAt
+    /// The last line, behind whatever annexes there are.
+    fn end_mark(&self) -> Vec<Block> {
+        vec![Block::Note(
+            format!("— end of the report on {} —", self.record.plate.id_text()).into(),
+        )]
     }
 }
 

@@ -1,13 +1,14 @@
 //! The plate of every core and tap, what the circuit asks, and values of other origin.
 
 use super::text::{self, NONE};
-use super::{Ctx, chapter, listed};
+use super::{Ctx, listed};
 use crate::document::{Block, Cell, Table, Text, joined};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::core::{Core, Tap};
 use crate::record::duty::Duty;
 use crate::record::value::At;
+use crate::record::visit::Visit;
 use crate::trade::{Class, Pair};
 
 const HEADS: &[&str] = &[
@@ -23,14 +24,18 @@ const HEADS: &[&str] = &[
 ];
 
 impl Ctx<'_> {
-    pub(super) fn plate(&self) -> Vec<Block> {
+    /// Every core and tap with all that its plate says; nothing where there is no core.
+    pub(super) fn plate_table(&self) -> Option<Table> {
         let cores = self.record.cores.iter().enumerate();
         let rows: Vec<Vec<Cell>> = cores
             .flat_map(|(index, core)| self.core_rows(index, core))
             .collect();
-        if rows.is_empty() {
-            return Vec::new();
-        }
+        (!rows.is_empty()).then(|| Table::grid(HEADS, rows).without_empty_columns())
+    }
+
+    /// What stands behind limits and verdicts beyond the rows: what the circuit asks, plate values of
+    /// other origin, notes.
+    pub(super) fn plate(&self) -> Vec<Block> {
         let record = self.record;
         let notes = record
             .plate
@@ -40,17 +45,14 @@ impl Ctx<'_> {
             .chain(record.duties.iter().flat_map(|duty| &duty.notes))
             .chain(record.places.iter().flat_map(|place| &place.notes));
         let notes = notes.map(|note| (&note.value).into()).collect();
-        let mut blocks = vec![Block::Table(
-            Table::grid(HEADS, rows).without_empty_columns(),
-        )];
-        for (heading, lines) in [
-            ("Values that were not read from this plate", self.origins()),
+        [
             ("What the circuit asks", self.duties()),
+            ("Values that were not read from this plate", self.origins()),
             ("Notes on plate, place and duty", notes),
-        ] {
-            blocks.extend(listed(3, heading, lines));
-        }
-        chapter("Rating plate", blocks)
+        ]
+        .into_iter()
+        .flat_map(|(heading, lines)| listed(2, heading, lines))
+        .collect()
     }
 
     fn core_rows(&self, index: usize, core: &Core) -> Vec<Vec<Cell>> {
@@ -108,12 +110,20 @@ impl Ctx<'_> {
             .into()
     }
 
-    /// The pair of a core in service at the reported visit, lower terminal first.
+    /// The pair of a core in service after the reported visits, lower terminal first.
     pub(super) fn in_service(&self, core: usize) -> Option<Pair> {
-        let (_, visit) = self.reported()?;
-        self.record
-            .pair_in_service(core, visit)
-            .map(Pair::ascending)
+        let visits: Vec<&Visit> = self.visits().collect();
+        self.record.pair_after(core, &visits).map(Pair::ascending)
+    }
+
+    /// The pair that a core's chapter is about: that in service, else the whole winding.
+    pub(super) fn main_pair(&self, core: usize) -> Pair {
+        let known = self.record.cores.get(core);
+        self.in_service(core).unwrap_or(Pair {
+            core,
+            from: 0,
+            to: known.map_or(0, Core::last_mark),
+        })
     }
 
     fn duties(&self) -> Vec<Text> {

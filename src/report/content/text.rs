@@ -3,7 +3,6 @@
 use super::Ctx;
 use crate::document;
 pub(super) use crate::document::NONE;
-use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::Record;
@@ -55,8 +54,4 @@ pub(super) fn ratio(record: &Record, ratio: Ratio) -> String {
 /// A text of the record; a dash where there is none.
 pub(super) fn text(given: &Given<String>) -> String {
     given.value().map_or(NONE, String::as_str).to_owned()
-}
-
-pub(super) fn day(date: Option<Date>) -> String {
-    date.map_or_else(|| NONE.to_owned(), |date| date.to_string())
 }

@@ -2,10 +2,11 @@
 
 use super::Ctx;
 use super::text::NONE;
-use crate::derive::workings::StepId;
-use crate::document::{Block, Cell, Inline, Part, Phrase, Table, Text, say};
+use crate::derive::knee::KneeRule;
+use crate::document::{Block, Cell, Grade, Inline, Part, Phrase, Table, Text, say};
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
+use crate::judge::rules::{self, Rule};
 use crate::judge::words;
 use crate::report::rows::{Aside, asides};
 use crate::trade::Pair;
@@ -42,14 +43,14 @@ fn marked(finding: &Finding) -> Text {
 impl Ctx<'_> {
     /// The table of some findings of a visit, with the sources of its limits and its notes. `main` is
     /// the pair that the heading names; rows of another pair name theirs.
-    pub(super) fn values<'f>(
+    pub(super) fn value_table<'f>(
         &self,
         visit: usize,
         main: Option<Pair>,
         findings: impl Iterator<Item = &'f Finding>,
     ) -> Vec<Block> {
         let mut values = Values::default();
-        for finding in findings {
+        for finding in findings.filter(|one| self.is_result(one)) {
             self.value_row(visit, main, finding, &mut values);
         }
         if values.rows.is_empty() {
@@ -71,6 +72,25 @@ impl Ctx<'_> {
             blocks.push(Block::Notes(values.remarks));
         }
         blocks
+    }
+
+    /// Whether a client asks for it: a knee by another rule than the plate's, and what only tells how to
+    /// work, is in the data and not on a page unless it is for review.
+    fn is_result(&self, finding: &Finding) -> bool {
+        let core = finding.core.and_then(|core| self.record.cores.get(core));
+        let own = core.map(|core| KneeRule::of(self.record.plate.family(), core));
+        let knees = [
+            (&rules::excitation::KNEE_IEC, KneeRule::Iec),
+            (&rules::excitation::KNEE_45, KneeRule::Tangent45),
+            (&rules::excitation::KNEE_30, KneeRule::Tangent30),
+        ];
+        let other = |(rule, by): (&Rule, KneeRule)| finding.rule == rule && own != Some(by);
+        let work = [
+            &rules::insulation::INSULATION_DISCHARGE,
+            &rules::ratio::VOLTS_PER_TURN,
+        ];
+        let quiet = knees.into_iter().any(other) || work.contains(&finding.rule);
+        !quiet || finding.grade() >= Grade::Review
     }
 
     fn value_row(&self, visit: usize, main: Option<Pair>, finding: &Finding, values: &mut Values) {
@@ -96,8 +116,8 @@ impl Ctx<'_> {
             what.plain(note.unwrap_or_default()),
             found,
             self.limit(finding, &mut values.sources),
-            self.aside(beside.factory.as_ref(), ""),
-            self.aside(beside.last.as_ref(), ""),
+            self.other(beside.factory.as_ref(), ""),
+            self.other(beside.last.as_ref(), ""),
             self.of_sisters(beside.sisters.as_ref()),
             marked(finding),
         ];
@@ -147,7 +167,7 @@ impl Ctx<'_> {
     }
 
     /// The same value elsewhere, and by how much this one is off it.
-    fn aside(&self, aside: Option<&Aside>, of: &str) -> Text {
+    fn other(&self, aside: Option<&Aside>, of: &str) -> Text {
         let Some(aside) = aside else {
             return NONE.into();
         };
@@ -158,7 +178,7 @@ impl Ctx<'_> {
 
     fn of_sisters(&self, aside: Option<&Aside>) -> Text {
         let of = aside.map(|aside| format!(", of {}", aside.of));
-        self.aside(aside, &of.unwrap_or_default())
+        self.other(aside, &of.unwrap_or_default())
     }
 
     /// `+1.2 %`, with its sign.
@@ -178,11 +198,6 @@ impl Ctx<'_> {
         let next = finding.action().map(|next| say!("next: {}", next));
         let said = Phrase::join(why.into_iter().chain(remarks).chain(next), "; ");
         (!said.is_empty()).then(|| self.phrase(&said))
-    }
-
-    /// The step whose workings the appendix shows.
-    pub(super) fn step_of(&self, finding: &Finding) -> Option<StepId> {
-        finding.value().map(|value| value.step)
     }
 
     /// One line of the lists of what fails, is for review or unresolved.
@@ -206,7 +221,7 @@ impl Ctx<'_> {
     }
 }
 
-fn letter(index: usize) -> String {
+pub(super) fn letter(index: usize) -> String {
     let small = ('a'..='z').nth(index % 26).unwrap_or('a');
     match index / 26 {
         0 => small.to_string(),

@@ -3,13 +3,11 @@
 use super::{Ctx, chapter};
 use crate::derive::component::Component;
 use crate::derive::workings::{Origin, Step, StepId, Value};
-use crate::document::Grade;
 use crate::document::{Block, Cell, Inline, Part, Phrase, Table, Text, say, slug};
 use crate::ground::span::Span;
 use crate::judge::finding::Finding;
 use crate::judge::verdict::{coverage_factor, expanded};
 use crate::judge::words::{self, rounded, short};
-use crate::report::Worked;
 use crate::standards::without_memory;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -22,30 +20,18 @@ fn clause(source: &str) -> Cow<'_, str> {
     without_memory(source).map_or(Cow::Borrowed(source), Cow::Owned)
 }
 
-fn is_worked(worked: Worked, finding: &Finding) -> bool {
-    match worked {
-        Worked::Headline => true,
-        Worked::ToLookAt => finding.grade() >= Grade::Review,
-    }
-}
-
 impl Ctx<'_> {
     /// Workings of the headline values of the reported visit; remembers their numbers.
     pub(super) fn workings(&mut self) -> Vec<Block> {
         let Some(visit) = self.visit else {
             return Vec::new();
         };
-        let intro = if self.workings_in_part() {
-            "Here for the values that are for review, in SI units; the page of this CT alone has those of every headline value."
-        } else {
-            "Every headline value from its readings on, in SI units."
-        };
+        let intro = "Every headline value from its readings on, in SI units.";
         let mut blocks = vec![Block::paragraph(intro)];
-        let worked = self.options.workings;
         for finding in self
             .findings(visit)
             .iter()
-            .filter(|finding| finding.headline && is_worked(worked, finding))
+            .filter(|finding| finding.headline)
         {
             let Some(value) = finding.value() else {
                 continue;
@@ -62,7 +48,7 @@ impl Ctx<'_> {
             blocks.extend(self.working(value));
             self.traced.insert(value.step, number);
         }
-        if self.traced.is_empty() && !self.workings_in_part() {
+        if self.traced.is_empty() {
             return Vec::new();
         }
         chapter("Workings", blocks)
@@ -70,7 +56,11 @@ impl Ctx<'_> {
 
     /// `[W3](#w3)` for a value that the appendix explains.
     pub(super) fn workings_link(&self, finding: &Finding) -> Option<Inline> {
-        let number = self.traced.get(&self.step_of(finding)?)?;
+        self.link_of(finding.value()?.step)
+    }
+
+    pub(super) fn link_of(&self, step: StepId) -> Option<Inline> {
+        let number = self.traced.get(&step)?;
         Some(Inline::Link {
             anchor: slug(number),
             text: number.clone(),

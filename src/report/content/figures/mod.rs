@@ -59,9 +59,9 @@ impl Kind {
     /// What it is about.
     fn topic(self) -> Topic {
         match self {
-            Self::Excitation | Self::Factor => Topic::Test(TestKind::Excitation),
+            Self::Excitation => Topic::Test(TestKind::Excitation),
             Self::RatioError | Self::Phase | Self::Metering => Topic::Test(TestKind::Ratio),
-            Self::Wave => Topic::Circuit,
+            Self::Factor | Self::Wave => Topic::Circuit,
         }
     }
 }

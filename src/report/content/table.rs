@@ -1,0 +1,441 @@
+//! The table of a CT: what plate, standard and circuit ask, and what was shown of it. One row for each
+//! requirement, core by core; what nobody asked for or tested closes it. Taps that only have to have their
+//! ratio are a table of their own.
+
+use super::Ctx;
+use super::values::letter;
+use crate::document::{
+    Align, Block, Cell, Column, Grade, Inline, Part, Phrase, Quantity, Row, Table, Text, joined,
+    say,
+};
+use crate::judge::condition::Condition;
+use crate::judge::finding::Finding;
+use crate::judge::rules::{self, Rule, Whose};
+use crate::judge::words;
+use crate::record::kinds::TestKind;
+use crate::report::rows::{Aside, Row as Required, rows_of};
+use crate::trade::Pair;
+
+const HEADS: &[&str] = &[
+    "Required",
+    "Limit",
+    "Found",
+    "Shown",
+    "Certificate",
+    "Last visit",
+    "Sisters",
+];
+
+/// Limits by their letters, as they are gathered.
+#[derive(Default)]
+struct Limits(Vec<Text>);
+
+impl Limits {
+    fn letter(&mut self, source: Text) -> String {
+        let known = self.0.iter().position(|known| *known == source);
+        let index = known.unwrap_or_else(|| {
+            self.0.push(source);
+            self.0.len() - 1
+        });
+        letter(index)
+    }
+
+    fn phrase(&self) -> Text {
+        let mut limits = Text::default();
+        for (index, source) in self.0.iter().enumerate() {
+            let between = if index == 0 { "Limits: " } else { "; " };
+            let front = format!("{between}({}) ", letter(index));
+            limits = limits.plain(front).join(source.clone());
+        }
+        limits
+    }
+}
+
+impl Ctx<'_> {
+    /// The whole table, and that of the taps.
+    pub(super) fn required(&self) -> Vec<Block> {
+        let rows = rows_of(self.subject, &self.claims);
+        let (told, quiet): (Vec<&Required>, Vec<&Required>) =
+            rows.iter().partition(|row| row.due || row.is_tested);
+        let (taps, told): (Vec<&Required>, Vec<&Required>) =
+            told.into_iter().partition(|row| self.is_of_taps(row));
+        let mut limits = Limits::default();
+        let mut table = Table::grid(HEADS, Vec::new()).named("grid required");
+        let mut of = None;
+        for row in &told {
+            if of != Some(row.core) {
+                table.rows.push(Row::Group(self.group(row.core)));
+                of = Some(row.core);
+            }
+            let cells = self.cells(row, &mut limits);
+            table.rows.push(Row::Cells(cells));
+        }
+        table.rows.extend(self.quiet(&quiet));
+        if table.rows.is_empty() {
+            return Vec::new();
+        }
+        let mut blocks = vec![Block::Table(table.without_empty_columns())];
+        let notes = [limits.phrase(), beside(&told)].into_iter();
+        let mut notes = notes.filter(|note| !note.is_empty());
+        if let Some(first) = notes.next() {
+            let all = notes.fold(first, |said, note| said.plain(". ").join(note));
+            blocks.push(Block::Note(all.plain(".")));
+        }
+        blocks.extend(self.taps(&taps));
+        blocks
+    }
+
+    /// The head of a core's rows: its plate, and the pair that serves.
+    fn group(&self, core: Option<usize>) -> Text {
+        let Some((index, core)) = core.and_then(|at| Some((at, self.record.cores.get(at)?))) else {
+            return Text::strong("The unit as a whole");
+        };
+        let served = self.in_service(index);
+        let plate = self.plate_line(index, Some(self.main_pair(index)));
+        let served = served.map(|pair| format!("{} in service", self.record.pair_text(pair)));
+        let said = joined([Some(plate), served], "; ");
+        Text::strong(core.name.as_str()).plain(format!(": {said}"))
+    }
+
+    fn cells(&self, row: &Required, limits: &mut Limits) -> Vec<Cell> {
+        let mut word = Text::word(row.grade, row.word);
+        if let Some(visit) = row.earlier.and_then(|visit| self.record.visits.get(visit)) {
+            word = word.under(format!("visit {}", visit.name()));
+        }
+        let asides = [&row.beside.factory, &row.beside.last, &row.beside.sisters];
+        let mut cells: Vec<Cell> = vec![
+            self.name(row).into(),
+            self.bound(row, limits).into(),
+            self.found(row).into(),
+            word.into(),
+        ];
+        cells.extend(asides.map(|aside| self.aside(aside.as_ref())));
+        cells
+    }
+
+    /// `exciting current at 300 V`; the pair where it is not the one that the head names; how insulation
+    /// was tested; whose it is where that is the circuit's and the title does not say so.
+    fn name(&self, row: &Required) -> Text {
+        let circuit = row.whose == Whose::Circuit && !row.title.to_string().contains("circuit");
+        let mut name = Text::default();
+        if circuit {
+            name = name.and(Inline::Emphasis("circuit:".to_owned())).plain(" ");
+        }
+        let title = match row.core {
+            Some(_) => row.title.clone(),
+            None => say!("{} of {}", row.title.clone(), row.subject.clone()),
+        };
+        name = name.join(self.phrase(&title));
+        let other = row
+            .pair
+            .filter(|pair| pair.ascending() != self.main_pair(pair.core));
+        if let Some(pair) = other {
+            name = name.plain(format!(", {}", self.record.pair_text(pair)));
+        }
+        let insulation = matches!(
+            row.kind,
+            TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
+        );
+        match insulation {
+            true => name.under(self.phrase(&row.under).letters()),
+            false => name,
+        }
+    }
+
+    /// The limit with its clause: by a word where plate or duty state it, by a letter else.
+    fn bound(&self, row: &Required, limits: &mut Limits) -> Text {
+        if row.limit.is_empty() {
+            return Text::default();
+        }
+        let cited = row.source.parts().iter().find_map(|part| match part {
+            Part::Cited { row, .. } => Some(row.as_str()),
+            _ => None,
+        });
+        let by = match cited {
+            Some(row) if row.starts_with("plate-") => "plate".to_owned(),
+            Some(row) if row.starts_with("duty-") => "duty".to_owned(),
+            _ => limits.letter(self.phrase(&row.source)),
+        };
+        self.phrase(&row.limit).plain(format!(" ({by})"))
+    }
+
+    /// The value, with what stands against it or is missing below.
+    fn found(&self, row: &Required) -> Text {
+        let needs = row.needs.map(|needs| say!("needs {}", needs));
+        let why = Some(row.why.clone()).filter(|why| !why.is_empty());
+        let why = Phrase::join(why.into_iter().chain(needs), "; ");
+        if row.found.is_empty() {
+            return self.phrase(&why);
+        }
+        let mut found = self.phrase(&row.found);
+        if let Some(link) = row.step.and_then(|step| self.link_of(step)) {
+            found = found.plain(" ").and(link);
+        }
+        found.under(self.phrase(&why).letters())
+    }
+
+    /// By how much it is off the value there; that value itself where no share says it.
+    fn aside(&self, aside: Option<&Aside>) -> Cell {
+        let Some(aside) = aside else {
+            return Cell::Empty;
+        };
+        match aside.off {
+            Some(off) if off.abs() < FAR => self.off(off).into(),
+            _ => {
+                let value = Quantity {
+                    u: None,
+                    ..aside.value.clone()
+                };
+                self.pen.quantity(&value).into()
+            }
+        }
+    }
+
+    /// What is neither due nor tested, each thing once with all that lack it.
+    fn quiet(&self, rows: &[&Required]) -> Vec<Row> {
+        let mut groups: Vec<(&Required, Vec<Phrase>)> = Vec::new();
+        for row in rows {
+            let same = |(first, _): &&mut (&Required, Vec<Phrase>)| {
+                let said = |row: &Required| (row.title.clone(), row.why.clone(), row.needs);
+                said(first) == said(row)
+            };
+            match groups.iter_mut().find(same) {
+                Some((_, subjects)) => subjects.push(row.subject.clone()),
+                None => groups.push((row, vec![row.subject.clone()])),
+            }
+        }
+        let head = "Not asked for at this visit, and not shown by any test on record";
+        let head = (!groups.is_empty()).then(|| Row::Group(head.into()));
+        let line = |(row, subjects): (&Required, Vec<Phrase>)| {
+            let subjects = Phrase::list(subjects, ", ", " and ");
+            let name = say!("{} of {}", row.title.clone(), subjects);
+            let told = [
+                Cell::from(self.phrase(&name)),
+                Cell::Empty,
+                match row.needs {
+                    Some(needs) => Cell::from(format!("needs {needs}")),
+                    None => self.phrase(&row.why).into(),
+                },
+                row.word.into(),
+            ];
+            let empty = HEADS.len() - told.len();
+            let cells = told.into_iter();
+            Row::Cells(
+                cells
+                    .chain(std::iter::repeat_n(Cell::Empty, empty))
+                    .collect(),
+            )
+        };
+        head.into_iter()
+            .chain(groups.into_iter().map(line))
+            .collect()
+    }
+
+    /// Whether a row is the ratio of a tap beside the one that serves, with nothing against it.
+    fn is_of_taps(&self, row: &Required) -> bool {
+        let beside = |pair: Pair| {
+            let core = self.record.cores.get(pair.core);
+            let full = core.is_some_and(|core| core.is_full(pair));
+            !full && self.in_service(pair.core) != Some(pair.ascending())
+        };
+        let good = row.why.is_empty() && row.earlier.is_none();
+        row.kind == TestKind::Ratio && good && row.pair.is_some_and(beside)
+    }
+
+    /// Ratio, resistance and polarity tap by tap.
+    fn taps(&self, rows: &[&Required]) -> Vec<Block> {
+        let mut limits = Limits::default();
+        let line = |row: &&Required| {
+            let pair = row.pair?;
+            let by = |rule: &'static Rule| {
+                let own = |one: &&Finding| one.rule == rule && one.pair == Some(pair);
+                let mut all = self.claims.standing().map(|told| &**told);
+                let found = all.find(own);
+                let found = found.map(|one| self.phrase(&self.found_of(one)));
+                Cell::from(found.unwrap_or_default())
+            };
+            let resistance = by(&rules::resistance::WINDING_RESISTANCE);
+            let polarity = by(&rules::polarity::POLARITY);
+            Some(vec![
+                Cell::from(self.record.pair_text(pair)),
+                self.plate_line(pair.core, Some(pair)).into(),
+                self.bound(row, &mut limits).into(),
+                self.found(row).into(),
+                Text::word(row.grade, row.word).into(),
+                self.aside(row.beside.sisters.as_ref()),
+                resistance,
+                polarity,
+            ])
+        };
+        let lines: Vec<Vec<Cell>> = rows.iter().filter_map(line).collect();
+        if lines.is_empty() {
+            return Vec::new();
+        }
+        let heads = [
+            "Tap",
+            "Plate",
+            "Limit of the ratio",
+            "Ratio",
+            "Shown",
+            "Sisters",
+            "Resistance",
+            "Polarity",
+        ];
+        let table = Table::grid(&heads, lines).named("grid taps");
+        let mut blocks = vec![
+            Block::heading(2, "Taps"),
+            Block::Table(table.without_empty_columns()),
+        ];
+        if !limits.0.is_empty() {
+            blocks.push(Block::Note(limits.phrase().plain(".")));
+        }
+        blocks
+    }
+
+    /// Ratio error by current: currents down, burdens across, each with its phase.
+    pub(super) fn by_current(&self) -> Vec<Block> {
+        let mut pairs: Vec<Pair> = Vec::new();
+        for one in self.claims.standing().filter(|one| error(one).is_some()) {
+            let pair = one.pair.filter(|pair| !pairs.contains(pair));
+            pairs.extend(pair);
+        }
+        let tables: Vec<Block> = pairs
+            .into_iter()
+            .map(|pair| Block::Table(self.matrix(pair)))
+            .collect();
+        super::chapter("Ratio by current", tables)
+    }
+
+    fn matrix(&self, pair: Pair) -> Table {
+        let found = self.claims.standing().map(|told| &**told);
+        let found = found.filter(|one| one.pair == Some(pair));
+        let found: Vec<(&Finding, &'static str)> =
+            found.filter_map(|one| Some((one, error(one)?))).collect();
+        let percent = |one: &Finding| {
+            let mut all = one.conditions.iter();
+            all.find_map(|one| match one {
+                Condition::Percent(percent) => Some(*percent),
+                _ => None,
+            })
+        };
+        let burden = |one: &Finding| {
+            let all = one.conditions.iter();
+            let burdens = all.filter(|one| matches!(one, Condition::Burden(_)));
+            Phrase::join(burdens.map(Condition::phrase), ", ")
+        };
+        let mut currents: Vec<f64> = Vec::new();
+        let mut columns: Vec<(Phrase, &'static str)> = Vec::new();
+        for (one, name) in &found {
+            let (current, column) = (percent(one), (burden(one), *name));
+            currents.extend(current.filter(|current| !currents.contains(current)));
+            if !columns.contains(&column) {
+                columns.push(column);
+            }
+        }
+        currents.sort_by(f64::total_cmp);
+        columns.sort_by_key(|(burden, _)| burden.to_string());
+        let at = |current: f64, (of, name): &(Phrase, &'static str)| {
+            let mut all = found.iter();
+            all.find(|(one, own)| {
+                own == name && percent(one) == Some(current) && burden(one) == *of
+            })
+            .map(|(one, _)| *one)
+        };
+        let mut names: Vec<&'static str> = Vec::new();
+        for (_, name) in &columns {
+            if !names.contains(name) {
+                names.push(name);
+            }
+        }
+        let mut heads: Vec<Text> = vec!["% of rated".into()];
+        for (of, name) in &columns {
+            let of = self.phrase(of).letters();
+            heads.push(Text::from(*name).under(of));
+        }
+        heads.extend(
+            names
+                .iter()
+                .map(|name| Text::from(format!("limit, {name}"))),
+        );
+        let line = |current: &f64| {
+            let mut cells = vec![Cell::from(self.pen.mark(&current.to_string()))];
+            for column in &columns {
+                let one = at(*current, column);
+                cells.push(one.map_or(Cell::Empty, |one| self.error_cell(one)));
+            }
+            for name in &names {
+                let own = columns.iter().filter(|(_, of)| of == name);
+                let mut limited = own.filter_map(|column| at(*current, column));
+                let limit = limited.find_map(|one| {
+                    let limit = words::bound(one);
+                    (!limit.is_empty()).then(|| self.phrase(&limit))
+                });
+                cells.push(limit.map_or(Cell::Empty, Cell::from));
+            }
+            cells
+        };
+        let mut table = Table::grid(&[], currents.iter().map(line).collect());
+        table.columns = heads
+            .into_iter()
+            .map(|head| Column {
+                head,
+                align: Align::Right,
+            })
+            .collect();
+        let name = self.core_name(pair.core);
+        let caption = format!("{name}, {}", self.record.pair_text(pair));
+        table
+            .captioned(caption)
+            .named("grid by-current")
+            .without_empty_columns()
+    }
+
+    /// An error, in the colour of its grade where it is not good.
+    fn error_cell(&self, one: &Finding) -> Cell {
+        let said = self.phrase(&self.found_of(one));
+        match one.grade() >= Grade::Review {
+            true => Text::word(one.grade(), said.letters()).into(),
+            false => said.into(),
+        }
+    }
+
+    fn found_of(&self, one: &Finding) -> Phrase {
+        words::found(self.w, self.criteria, one)
+    }
+}
+
+/// From here on a share is no way to tell two values apart, per cent.
+const FAR: f64 = 100.0;
+
+/// The short name of an error that was read by current.
+fn error(one: &Finding) -> Option<&'static str> {
+    let names: [(&Rule, &'static str); 4] = [
+        (&rules::ratio::RATIO_ERROR, "error"),
+        (&rules::ratio::PHASE_DISPLACEMENT, "phase"),
+        (&rules::ratio::RATIO_CORRECTION_FACTOR, "RCF"),
+        (&rules::ratio::TRANSFORMER_CORRECTION_FACTOR, "TCF"),
+    ];
+    let own = names.into_iter().find(|(rule, _)| one.rule == *rule);
+    own.filter(|_| one.value().is_some()).map(|(_, name)| name)
+}
+
+/// What the columns beside the values say, where there are any.
+fn beside(rows: &[&Required]) -> Text {
+    let of = |of: fn(&Required) -> &Option<Aside>| {
+        let all = rows.iter().filter_map(move |row| of(row).as_ref());
+        all.map(|aside| aside.of).max()
+    };
+    let sisters = of(|row| &row.beside.sisters).map(|count| match count {
+        1 => "the one sister of the same bay or set".to_owned(),
+        n => format!("the median of {n} sisters of the same bay or set"),
+    });
+    let parts = [
+        of(|row| &row.beside.factory).map(|_| "the maker's certificate".to_owned()),
+        of(|row| &row.beside.last).map(|_| "the last visit".to_owned()),
+        sisters,
+    ];
+    match joined(parts, ", ") {
+        none if none.is_empty() => Text::default(),
+        said => format!("Beside it: by how much the value is off {said}; the value there where a share says nothing").into(),
+    }
+}
