@@ -9,7 +9,7 @@ use crate::ground::source::sha256;
 use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, shown};
 use crate::pack::build::Planned;
 use crate::pack::sink::InMemory;
-use crate::report::Options;
+use crate::report::{Annexes, Options};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -64,7 +64,7 @@ fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), S
             ),
         ));
     }
-    let again = again(files, &arguments.record, &own, &basis)?;
+    let again = again(files, &arguments.record, &own, (&text, &basis))?;
     let of_record = again.iter().filter_map(|made| {
         let now = Basis::joined(&Basis::all_in(made));
         now.has_record(&own).then_some((made, now))
@@ -109,7 +109,7 @@ fn again(
     files: &dyn Files,
     record: &Path,
     own_sum: &str,
-    basis: &Basis,
+    (text, basis): (&str, &Basis),
 ) -> Result<Vec<String>, String> {
     let own = here(record.parent().unwrap_or(Path::new("")));
     if let Some(pack) = basis.part(PACK) {
@@ -143,6 +143,7 @@ fn again(
             let options = Options {
                 decimal_comma,
                 paper,
+                annexes: Annexes::of_report(text),
                 ..Options::default()
             };
             let (report, html) = among.made(&options)?;

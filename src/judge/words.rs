@@ -219,18 +219,21 @@ pub fn what(finding: &Finding) -> Phrase {
     titled(finding.rule.title, &finding.conditions)
 }
 
+/// The number of a finding, as finely as it is printed.
+pub fn shown(w: &Workings, criteria: &Criteria, finding: &Finding) -> Option<Quantity> {
+    let value = finding.value()?;
+    let most = places(w, criteria, finding, value);
+    Some(number_to(w, criteria, (value, finding.unit), most))
+}
+
 /// What was found: `316.8 ± 2.1 V`, `at least 25.8`, `not reached, above 460 V`, `reversed`.
 pub fn found(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
-    let text = |value: Value| {
-        let most = places(w, criteria, finding, value);
-        number_to(w, criteria, (value, finding.unit), most)
-    };
-    let number = match finding.found {
-        Some(Outcome::Known(value)) => text(value).into(),
-        Some(Outcome::AtLeast(value)) => say!("at least {}", text(value)),
-        Some(Outcome::AtMost(value)) => say!("at most {}", text(value)),
-        Some(Outcome::NotReached { beyond }) => say!("not reached, above {}", text(beyond)),
-        Some(Outcome::Lacking(_)) | None => Phrase::default(),
+    let number = match (shown(w, criteria, finding), finding.found) {
+        (Some(number), Some(Outcome::Known(_))) => number.into(),
+        (Some(number), Some(Outcome::AtLeast(_))) => say!("at least {}", number),
+        (Some(number), Some(Outcome::AtMost(_))) => say!("at most {}", number),
+        (Some(number), Some(Outcome::NotReached { .. })) => say!("not reached, above {}", number),
+        _ => Phrase::default(),
     };
     if number.is_empty() || finding.observed.is_empty() {
         return number.then(finding.observed.clone());

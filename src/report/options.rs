@@ -40,19 +40,41 @@ impl Annexes {
         sources: true,
     };
 
-    /// Names of those that are left out.
-    pub fn left_out(self) -> Vec<&'static str> {
-        let all = [
-            (self.values, "all values"),
-            (self.readings, "the readings as written"),
-            (self.earlier, "earlier visits"),
-            (self.workings, "the workings"),
-            (self.sources, "where the limits come from, and the files"),
-        ];
-        let left = all.into_iter().filter(|(is_there, _)| !is_there);
-        left.map(|(_, name)| name).collect()
+    /// Each with the name that a report has for it.
+    fn named(&mut self) -> [(&'static str, &mut bool); 5] {
+        [
+            ("all values", &mut self.values),
+            ("the readings as written", &mut self.readings),
+            ("earlier visits", &mut self.earlier),
+            ("the workings", &mut self.workings),
+            (
+                "where the limits come from, and the files",
+                &mut self.sources,
+            ),
+        ]
+    }
+
+    /// `Annexes left out here: all values; earlier visits.`; nothing where all are there.
+    pub fn left_out(mut self) -> Option<String> {
+        let left = self.named().into_iter().filter(|(_, is_there)| !**is_there);
+        let names: Vec<&str> = left.map(|(name, _)| name).collect();
+        (!names.is_empty()).then(|| format!("{LEFT_OUT}{}.", names.join("; ")))
+    }
+
+    /// Those that a finished report has, by what it says it leaves out.
+    pub fn of_report(text: &str) -> Self {
+        let behind = text.split_once(LEFT_OUT).map_or("", |(_, behind)| behind);
+        let left = behind.split('.').next().unwrap_or("");
+        let mut made = Self::ALL;
+        for (name, is_there) in made.named() {
+            *is_there = !left.split("; ").any(|one| one == name);
+        }
+        made
     }
 }
+
+/// As the sentence begins that tells what a report leaves out.
+const LEFT_OUT: &str = "Annexes left out here: ";
 
 impl FromIterator<Annex> for Annexes {
     fn from_iter<T: IntoIterator<Item = Annex>>(words: T) -> Self {

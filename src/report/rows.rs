@@ -7,7 +7,7 @@ use crate::compare::{Beside, beside};
 use crate::derive::workings::StepId;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
-use crate::judge::condition::Condition;
+use crate::judge::condition::{Condition, titled};
 use crate::judge::finding::{Finding, Unit, unit};
 use crate::judge::requirement::{ALL, Claims, Required, Shown};
 use crate::judge::rules::{self, Rule, Whose};
@@ -43,7 +43,7 @@ pub struct Row {
     pub kind: TestKind,
     /// `exciting current at 300 V`; its class stands with the core.
     pub title: Phrase,
-    /// Under what it was found: `at 20 °C, 1S to primary, cores and earth`.
+    /// Under what it was found, as it follows the title: ` at 20 °C, 1S to primary, cores and earth`.
     pub under: Phrase,
     /// `2S`, `2S1-2S2`, `the primary`.
     pub subject: Phrase,
@@ -180,7 +180,8 @@ fn title(required: &Required) -> Phrase {
 fn under(required: &Required, told: &Finding) -> Phrase {
     let own = told.conditions.iter().filter(|one| !is_class(one));
     let own = own.filter(|one| !required.conditions.contains(one));
-    Phrase::join(own.map(Condition::phrase), ", ")
+    let own: Vec<Condition> = own.cloned().collect();
+    titled("", &own)
 }
 
 fn is_class(condition: &&Condition) -> bool {
@@ -238,25 +239,18 @@ pub(super) fn asides(subject: &Subject<'_>, visit: usize, finding: &Finding) -> 
         ..
     } = subject;
     let w = &assessment.workings;
-    let of = |other: &Finding| {
-        let value = other.value()?;
-        Some(Aside {
-            value: words::number(w, subject.criteria, value, finding.unit),
-            off: off(finding, value.si),
-            of: 1,
-        })
-    };
-    let of_sisters = |(median, of): (f64, usize)| {
-        let own = finding.value();
-        let own = own.map(|value| words::number(w, subject.criteria, value, finding.unit));
+    let own = words::shown(w, subject.criteria, finding);
+    let aside = |si: f64, of: usize| {
         // As finely as the value beside it is known.
-        let value = own.and_then(|own| own.as_finely(median * finding.unit.per_si));
+        let own = own.as_ref();
+        let value = own.and_then(|own| own.as_finely(si * finding.unit.per_si));
         Aside {
-            value: value.unwrap_or_else(|| words::quantity(median, 4, finding.unit)),
-            off: off(finding, median),
+            value: value.unwrap_or_else(|| words::quantity(si, 4, finding.unit)),
+            off: off(finding, si),
             of,
         }
     };
+    let of = |other: &Finding| Some(aside(other.value()?.si, 1));
     let Beside {
         factory,
         last,
@@ -265,7 +259,7 @@ pub(super) fn asides(subject: &Subject<'_>, visit: usize, finding: &Finding) -> 
     Asides {
         factory: factory.and_then(of),
         last: last.and_then(of),
-        sisters: sisters.map(of_sisters),
+        sisters: sisters.map(|(median, of)| aside(median, of)),
     }
 }
 

@@ -99,7 +99,7 @@ impl Sources {
     }
 
     /// How many of them nobody has read anew.
-    pub fn from_memory(&self) -> usize {
+    pub fn remembered(&self) -> usize {
         let memory = Provenance::Memory.words();
         let known = self.rows.keys().map(|(_, known, _)| known);
         known.filter(|known| known.starts_with(memory)).count()

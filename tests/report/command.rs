@@ -103,7 +103,7 @@ fn beside_a_record_of_no_job_its_report_is_written_and_its_errors_are_told() {
     assert_eq!(names(folder.path()), ["a.ctr", "a.html", "a.md"]);
     let written = std::fs::read_to_string(folder.path().join("a.md")).unwrap();
     // A text that looks like a temperature stays a text.
-    assert!(written.contains("type: cell 3 C") && !written.contains("3 °C"));
+    assert!(written.contains("type cell 3 C") && !written.contains("3 °C"));
     // A record that bears the name of its report, and kneemark's own mark, is left alone.
     let record = folder.path().join("b.md");
     let mark = written.lines().last().unwrap();
@@ -142,6 +142,44 @@ fn criteria_that_cannot_be_read_are_told() {
         let page = std::fs::read_to_string(folder.path().join("brw-24-01208.md")).unwrap();
         let broken = page.contains("criteria.toml could not be read");
         assert_eq!(broken, code == 2, "{text:?}");
+    }
+}
+
+/// What a report leaves out it says, so that it can be made again.
+#[test]
+fn annexes_are_asked_for_by_name_and_the_report_can_be_verified() {
+    let out = tempfile::tempdir().unwrap();
+    let folder = out.path().to_str().unwrap();
+    let record = "records/skerrow/k03/k03-l1.ctr";
+    for (annexes, chapters) in [
+        (&[][..], &[][..]),
+        (
+            &["--annex", "readings,sources"][..],
+            &["## Readings as written", "## Where the limits come from"][..],
+        ),
+        (
+            &["--annex", "all"][..],
+            &["## All values", "## Readings as written", "## Workings"][..],
+        ),
+    ] {
+        run(&[&[record, "-o", folder], annexes].concat()).code(0);
+        let page = out.path().join("brw-24-01208.md");
+        let text = std::fs::read_to_string(&page).unwrap();
+        let all = ["All values", "Readings as written", "Workings"];
+        for chapter in all.map(|name| format!("## {name}")) {
+            let wanted = chapters.contains(&chapter.as_str());
+            assert_eq!(
+                text.contains(&format!("\n{chapter}\n")),
+                wanted,
+                "{chapter}"
+            );
+        }
+        Command::cargo_bin("kneemark")
+            .unwrap()
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .args(["verify", page.to_str().unwrap(), record])
+            .assert()
+            .code(0);
     }
 }
 

@@ -12,7 +12,7 @@ use kneemark::compile;
 use kneemark::document::Templates;
 use kneemark::ground::seam::Memory;
 use kneemark::job::{Compiled, Job};
-use kneemark::report::{CtReport, Options, Subject, ct};
+use kneemark::report::{Annexes, CtReport, Options, Subject, ct};
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
@@ -43,7 +43,17 @@ pub fn report_with(
     ct(&subject, options, templates).unwrap()
 }
 
+/// With all annexes.
 pub fn report(gathered: &Job, unit: &Compiled) -> CtReport {
+    let options = Options {
+        annexes: Annexes::ALL,
+        ..Options::default()
+    };
+    report_with(gathered, unit, &options, &Templates::built_in())
+}
+
+/// Without any annex, as a client gets it.
+pub fn short(gathered: &Job, unit: &Compiled) -> CtReport {
     report_with(gathered, unit, &Options::default(), &Templates::built_in())
 }
 

@@ -1,8 +1,9 @@
 //! Every CT of the demo job: what was written is there, and the page is sound.
 
-use super::{demo, report, report_with, text_of};
+use super::{demo, report, report_with, short, text_of};
 use kneemark::document::{Block, Pictures, Templates, is_ours, plain, print};
-use kneemark::report::{Options, page};
+use kneemark::report::rows::rows;
+use kneemark::report::{Annexes, Options, Subject, page};
 use std::path::Path;
 
 /// A text as Markdown shows it.
@@ -89,6 +90,97 @@ fn pages_are_sound_and_fetch_nothing() {
     }
 }
 
+/// Without annexes, and with each alone, no link leads nowhere.
+#[test]
+fn leaving_out_annexes_leaves_no_dead_link() {
+    let (gathered, templates) = (demo(), Templates::built_in());
+    let none = Annexes::default();
+    let all = [
+        none,
+        Annexes {
+            values: true,
+            ..none
+        },
+        Annexes {
+            readings: true,
+            ..none
+        },
+        Annexes {
+            earlier: true,
+            ..none
+        },
+        Annexes {
+            workings: true,
+            ..none
+        },
+        Annexes {
+            sources: true,
+            ..none
+        },
+    ];
+    let mut links = 0;
+    for unit in gathered.records.iter().step_by(4) {
+        for annexes in all {
+            let options = Options {
+                annexes,
+                ..Options::default()
+            };
+            let made = report_with(gathered, unit, &options, &templates);
+            let text = page(&made.title, &made.html, &options, &templates).unwrap();
+            sound(&text, &made.id);
+            let found = text.matches("href=\"#").count();
+            assert!(annexes.workings || found == 0, "{annexes:?}");
+            links += found;
+            assert!(made.markdown.contains("— end of the report on "));
+            assert!(made.markdown.contains("## Instruments"));
+        }
+    }
+    assert!(links > 100, "{links}");
+}
+
+/// The body of a healthy CT says each requirement once: due or tested in a row of its own under its core,
+/// the others among those that no visit asked for, a tap's ratio among the taps.
+#[test]
+fn a_healthy_ct_says_each_requirement_once() {
+    let gathered = demo();
+    let unit = gathered
+        .records
+        .iter()
+        .find(|unit| unit.source.name.ends_with("h07-l1.ctr"))
+        .unwrap();
+    let made = short(gathered, unit).markdown;
+    let lines: Vec<&str> = made.lines().filter(|line| line.starts_with("| ")).collect();
+    let group = |head: &str| {
+        let behind = lines
+            .iter()
+            .skip_while(|line| !line.starts_with(&format!("| **{head}")));
+        let rows = behind.skip(1).take_while(|line| !line.starts_with("| **"));
+        rows.copied().collect::<Vec<&str>>()
+    };
+    let mut told = 0;
+    for row in rows(&Subject::of(unit, gathered.sisters(unit))) {
+        let title = row.title.to_string();
+        let named = |line: &&&str| {
+            let name = line.trim_start_matches("| ");
+            let name = name.trim_start_matches("*circuit:* ");
+            let ends = [" |", ", ", " at ", " of "];
+            let rest = name.strip_prefix(title.as_str());
+            rest.is_some_and(|rest| ends.iter().any(|end| rest.starts_with(end)))
+        };
+        let tap = format!("| {} |", row.subject);
+        let taps = lines.iter().filter(|line| line.starts_with(&tap)).count();
+        let own = match (&row.key.core, row.due || row.is_tested) {
+            (_, false) => group("Not asked for at this visit"),
+            (None, true) => group("The unit as a whole"),
+            (Some(core), true) => group(&format!("{core}**: ")),
+        };
+        let count = own.iter().filter(named).count();
+        assert_eq!(count.max(taps), 1, "{title} of {}", row.subject);
+        told += 1;
+    }
+    assert!(told > 20);
+}
+
 fn sound(text: &str, name: &str) {
     let void = ["meta", "br", "hr", "img", "path", "!DOCTYPE"];
     let (mut open, mut ids, mut level) = (Vec::new(), std::collections::BTreeSet::new(), 0);
@@ -130,10 +222,10 @@ fn transformer_and_circuit_have_a_line_each() {
     let gathered = demo();
     for unit in &gathered.records {
         let made = report(gathered, unit);
-        assert!(
-            made.markdown.contains("| Transformer |")
-                && made.markdown.contains("| Circuit it serves |")
-        );
+        let front = made.markdown.split("\n| ").next().unwrap();
+        for owner in ["Transformer: ", "Circuit: ", "Measurement"] {
+            assert!(front.contains(owner), "{owner} {}", made.title);
+        }
         assert!(made.markdown.contains("never a clearance to energise"));
     }
 }
@@ -177,6 +269,11 @@ fn sisters_of_a_bay_stand_beside_each_other() {
         .unwrap();
     let made = report(gathered, unit);
     assert!(made.markdown.contains(", of 2 |") && made.html.contains("sisters, 2"));
+    assert!(
+        short(gathered, unit)
+            .markdown
+            .contains("the median of 2 sisters")
+    );
 }
 
 #[test]
@@ -188,8 +285,14 @@ fn a_row_of_another_tap_names_its_terminals() {
         .find(|unit| unit.source.name.ends_with("e1-l1.ctr"))
         .unwrap();
     let made = report(gathered, unit);
-    let (_, behind) = made.markdown.split_once("### Other taps").unwrap();
-    let chapter = behind.split("\n## ").next().unwrap();
+    let (_, behind) = made.markdown.split_once("#### Other taps").unwrap();
+    let chapter = behind
+        .split("\n### ")
+        .next()
+        .unwrap()
+        .split("\n## ")
+        .next()
+        .unwrap();
     let rows: Vec<&str> = chapter
         .lines()
         .filter(|line| {

@@ -1,6 +1,6 @@
 //! Whole reports, to be read by people: a healthy CT, a sick one, a broken record.
 
-use super::{alone, demo, report, text_of};
+use super::{alone, demo, report, short, text_of};
 
 fn named(ending: &str) -> String {
     let gathered = demo();
@@ -9,7 +9,7 @@ fn named(ending: &str) -> String {
         .iter()
         .find(|unit| unit.source.name.ends_with(ending))
         .unwrap();
-    report(gathered, unit).markdown
+    short(gathered, unit).markdown
 }
 
 /// Fingerprints change with every byte of a file and say nothing to a reader here.

@@ -6,6 +6,7 @@ use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
+use crate::judge::rules;
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
@@ -304,7 +305,10 @@ fn of_finding(required: &Required, finding: &Finding) -> Standing {
 /// What was observed, or what it is held against.
 fn said(finding: &Finding) -> Phrase {
     let limit = words::limit(finding);
-    if !finding.observed.is_empty() {
+    if finding.rule == &rules::demagnetisation::DIRECT_CURRENT_LAST {
+        // What was observed says it all.
+        finding.observed.clone()
+    } else if !finding.observed.is_empty() {
         say!("{}: {}", finding.rule.title, finding.observed.clone())
     } else if !limit.is_empty() {
         say!("{} is for review, {}", finding.rule.title, limit)

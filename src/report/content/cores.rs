@@ -77,7 +77,7 @@ impl Ctx<'_> {
         let charts: Vec<Block> = cores.flat_map(|core| self.charts(core, true)).collect();
         match charts.is_empty() {
             true => charts,
-            false => vec![Block::chapter("Curves"), Block::Group("curves", charts)],
+            false => vec![Block::chapter("Curves"), Block::Group("charts", charts)],
         }
     }
 

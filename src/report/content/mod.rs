@@ -90,8 +90,9 @@ pub(super) fn of(
         ("verdict", ctx.verdict(summary)),
         ("head", ctx.head()),
         ("diagnostics", ctx.diagnostics()),
-        ("required", ctx.required()),
         ("look", ctx.looks()),
+        ("required", ctx.required()),
+        ("unresolved", ctx.unresolved()),
         ("actions", ctx.actions()),
         ("not_done", ctx.not_done()),
         ("by_current", ctx.by_current()),
@@ -209,10 +210,8 @@ impl<'a> Ctx<'a> {
              after a test with direct voltage: discharge and earth it. A core is demagnetised after direct current. Local rules come first."
                 .to_owned(),
         ];
-        let left = self.options.annexes.left_out();
-        if !left.is_empty() {
-            let mut said = format!("Annexes left out here: {}.", left.join("; "));
-            let remembered = self.cited().from_memory();
+        if let Some(mut said) = self.options.annexes.left_out() {
+            let remembered = self.cited().remembered();
             if !self.options.annexes.sources && remembered > 0 {
                 said += &format!(
                     " Of the sources of limits and formulas {remembered} are known from memory; the annex on them says which."

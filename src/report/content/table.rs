@@ -5,8 +5,7 @@
 use super::Ctx;
 use super::values::letter;
 use crate::document::{
-    Align, Block, Cell, Column, Grade, Inline, Part, Phrase, Quantity, Row, Table, Text, joined,
-    say,
+    Align, Block, Cell, Column, Grade, Inline, Part, Phrase, Row, Table, Text, joined, say,
 };
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
@@ -136,8 +135,8 @@ impl Ctx<'_> {
             row.kind,
             TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
         );
-        match insulation {
-            true => name.under(self.phrase(&row.under).letters()),
+        match insulation && !row.under.is_empty() {
+            true => name.join(self.phrase(&row.under)),
             false => name,
         }
     }
@@ -181,13 +180,7 @@ impl Ctx<'_> {
         };
         match aside.off {
             Some(off) if off.abs() < FAR => self.off(off).into(),
-            _ => {
-                let value = Quantity {
-                    u: None,
-                    ..aside.value.clone()
-                };
-                self.pen.quantity(&value).into()
-            }
+            _ => self.pen.quantity(&aside.value).into(),
         }
     }
 
@@ -205,30 +198,18 @@ impl Ctx<'_> {
             }
         }
         let head = "Not asked for at this visit, and not shown by any test on record";
-        let head = (!groups.is_empty()).then(|| Row::Group(head.into()));
+        let head = (!groups.is_empty()).then(|| Row::Group(Text::strong(head)));
         let line = |(row, subjects): (&Required, Vec<Phrase>)| {
             let subjects = Phrase::list(subjects, ", ", " and ");
-            let name = say!("{} of {}", row.title.clone(), subjects);
-            let told = [
-                Cell::from(self.phrase(&name)),
-                Cell::Empty,
-                match row.needs {
-                    Some(needs) => Cell::from(format!("needs {needs}")),
-                    None => self.phrase(&row.why).into(),
-                },
-                row.word.into(),
-            ];
-            let empty = HEADS.len() - told.len();
-            let cells = told.into_iter();
-            Row::Cells(
-                cells
-                    .chain(std::iter::repeat_n(Cell::Empty, empty))
-                    .collect(),
-            )
+            let why = match row.needs {
+                Some(needs) => say!("needs {}", needs),
+                None => row.why.clone(),
+            };
+            let said = say!("{} of {}: {}", row.title.clone(), subjects, why);
+            Row::Group(self.phrase(&said))
         };
-        head.into_iter()
-            .chain(groups.into_iter().map(line))
-            .collect()
+        let lines = groups.into_iter().map(line);
+        head.into_iter().chain(lines).collect()
     }
 
     /// Whether a row is the ratio of a tap beside the one that serves, with nothing against it.
@@ -333,7 +314,6 @@ impl Ctx<'_> {
             }
         }
         currents.sort_by(f64::total_cmp);
-        columns.sort_by_key(|(burden, _)| burden.to_string());
         let at = |current: f64, (of, name): &(Phrase, &'static str)| {
             let mut all = found.iter();
             all.find(|(one, own)| {

@@ -48,36 +48,35 @@ impl Ctx<'_> {
         })
     }
 
-    /// What fails or is for review, also of earlier visits; and what stays open beside the requirements,
-    /// whose rows say so themselves.
+    /// What fails or is for review, also of earlier visits.
     pub(super) fn looks(&self) -> Vec<Block> {
+        let wrong = self.listed_by("What is wrong", Grade::Fails);
+        let review = self.listed_by("What deserves a look", Grade::Review);
+        wrong.into_iter().chain(review).collect()
+    }
+
+    /// What stays open beside the requirements, whose rows say so themselves.
+    pub(super) fn unresolved(&self) -> Vec<Block> {
+        self.listed_by("What is not resolved", Grade::Open)
+    }
+
+    fn listed_by(&self, title: &str, grade: Grade) -> Vec<Block> {
         let is_told = |told: &Told<'_>| {
             let mut evidence = self.claims.shown.iter().flat_map(|one| &one.evidence);
             told.grade() == Grade::Open
                 && evidence.any(|one| one.visit == told.visit && one.is_same(told))
         };
-        let all = self.claims.counted().filter(|told| !is_told(told));
+        let all = self.claims.counted();
+        let all = all.filter(|told| told.grade() == grade && !is_told(told));
         let all = all.map(|told| {
             let look = self.look(told);
             if self.subject.visits.contains(&told.visit) {
-                return (told.grade(), look);
+                return look;
             }
             let visit = self.record.visits.get(told.visit).map(Visit::name);
             let when = format!("; visit {}; not answered since", visit.unwrap_or_default());
-            (told.grade(), look.plain(when))
+            look.plain(when)
         });
-        let all: Vec<(Grade, Text)> = all.collect();
-        let part = |(title, grade)| {
-            let own = all.iter().filter(|(of, _)| *of == grade);
-            listed(2, title, own.map(|(_, text)| text.clone()).collect())
-        };
-        [
-            ("What is wrong", Grade::Fails),
-            ("What deserves a look", Grade::Review),
-            ("What is not resolved", Grade::Open),
-        ]
-        .into_iter()
-        .flat_map(part)
-        .collect()
+        listed(2, title, all.collect())
     }
 }
