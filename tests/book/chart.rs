@@ -10,7 +10,7 @@ use kneemark::derive::kinds::protection::factor::With;
 use kneemark::derive::outcome::Outcome;
 use kneemark::document::Templates;
 use kneemark::judge::words::rounded;
-use kneemark::report::{Options, Subject, ct};
+use kneemark::report::{Annexes, Options, Subject, ct};
 
 /// The first chart of a kind in the report of the record, as a file of its own: with the rules that
 /// it otherwise takes from its page. `kind` is how its id ends, "excitation-2".
@@ -19,6 +19,7 @@ pub fn of_report(compiled: &Compiled, kind: &str, name: &str) -> String {
     let subject = Subject::of(unit, Vec::new());
     let options = Options {
         slug: Some(name.to_owned()),
+        annexes: Annexes::ALL,
         ..Options::default()
     };
     let report = ct(&subject, &options, &Templates::built_in()).unwrap();

@@ -295,12 +295,12 @@ fn a_cell_tells_its_value_with_its_limit() {
     let protection = cell("BRW-25-41301", "1S", "excitation");
     assert_eq!(protection.word, "met");
     assert!(
-        protection.text.ends_with("at most 5 %"),
+        protection.text.ends_with("at most 5\u{a0}%"),
         "{}",
         protection.text
     );
     let knee = cell("BRW-25-41301", "2S", "excitation");
-    assert!(knee.text.contains("at least 300 V"), "{}", knee.text);
+    assert!(knee.text.contains("at least 300\u{a0}V"), "{}", knee.text);
     // Remanence is not asked for, and nobody measured it.
     let mut columns = matrix.columns.iter();
     assert!(columns.all(|kind| kind.name() != "remanence"));
