@@ -81,7 +81,7 @@ impl Ctx<'_> {
             blocks.push(Block::Note(all.plain(".")));
         }
         blocks.extend(self.taps(&taps));
-        blocks
+        super::chapter("Required and shown", blocks)
     }
 
     /// The head of a core's rows: its plate, and the pair that serves.
