@@ -120,7 +120,7 @@ impl Text {
             | Inline::Emphasis(text)
             | Inline::Word(_, text)
             | Inline::Link { text, .. }
-            | Inline::Report { text, .. } => text.clone(),
+            | Inline::Page { text, .. } => text.clone(),
             Inline::NotStated => "not stated".to_owned(),
             Inline::Under(text) => format!(": {text}"),
             Inline::Next(text) => format!("; {text}"),
