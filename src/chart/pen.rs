@@ -27,7 +27,7 @@ pub enum Pen {
 
 const CLASSES: [&str; 12] = [
     "main", "second", "third", "fourth", "guess", "limit", "point", "grid", "frame", "leader",
-    "note", "",
+    "small", "",
 ];
 
 /// Stroke patterns in hundredths of a millimetre; the first is a full line.

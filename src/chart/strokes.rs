@@ -27,7 +27,8 @@ pub(super) fn draw(
     off: Hand,
 ) -> Drawn<()> {
     for stroke in strokes(line, off) {
-        space.line(stroke[0], stroke[1]);
+        let [from, to] = stroke;
+        space.line(from, to);
         let style = Pen::Limit.line(FULL).stroke_width(18);
         sheet.draw(&PathElement::new(stroke.to_vec(), style))?;
     }
@@ -39,7 +40,8 @@ pub(super) fn strokes(line: &[BackendCoord], off: Hand) -> Vec<[BackendCoord; 2]
     let mut all = Vec::new();
     let mut next = PITCH / 2.0;
     for pair in line.windows(2) {
-        let [from, to] = [pair[0], pair[1]].map(|(x, y)| (f64::from(x), f64::from(y)));
+        let [from, to] = pair else { continue };
+        let [from, to] = [from, to].map(|(x, y)| (f64::from(*x), f64::from(*y)));
         let (dx, dy) = (to.0 - from.0, to.1 - from.1);
         let length = (dx * dx + dy * dy).sqrt();
         if length == 0.0 {

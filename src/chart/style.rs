@@ -25,7 +25,7 @@ color:var(--curve-ink);background:var(--curve-paper);max-width:100%;height:auto;
 .curve g.third{fill:var(--curve-third)}
 .curve g.fourth{fill:var(--curve-fourth)}
 .curve g.limit{fill:var(--curve-limit)}
-.curve g.note{opacity:.8}
+.curve g.small{opacity:.8}
 @media screen{.curve{width:30rem}}
 @media print{.curve{break-inside:avoid}}
 ";

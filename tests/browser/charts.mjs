@@ -68,6 +68,7 @@ export function chartFaults() {
     );
     const view = svg.viewBox.baseVal;
     boxes.forEach((one, n) => {
+      if (Math.min(one.right - one.left, one.bottom - one.top) < 100) found.push(`"${one.text}" is too small`);
       if (one.left < 0 || one.top < 0 || one.right > view.width || one.bottom > view.height) found.push(`"${one.text}" leaves the chart`);
       for (const other of boxes.slice(n + 1)) {
         const over = one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;

@@ -145,14 +145,12 @@ fn box_of(tag: &str, size: i32, anchor: &str, wide: f64) -> Rect {
 /// The lines of path data as places; a circle is the square on its tip inside it.
 fn lines(data: &str) -> Vec<Vec<Place>> {
     let mut all: Vec<Vec<Place>> = Vec::new();
-    let mut rest = data;
-    while let Some(command) = rest.chars().next() {
-        let tail = &rest[1..];
-        let end = tail
-            .find(|c: char| c.is_ascii_alphabetic())
-            .unwrap_or(tail.len());
-        let numbers = numbers(&tail[..end]);
-        rest = &tail[end..];
+    let starts = data.match_indices(|c: char| c.is_ascii_alphabetic());
+    let starts: Vec<(usize, &str)> = starts.collect();
+    for (n, (start, command)) in starts.iter().enumerate() {
+        let end = starts.get(n + 1).map_or(data.len(), |(next, _)| *next);
+        let numbers = numbers(data.get(start + 1..end).unwrap());
+        let command = command.chars().next().unwrap();
         if command == 'M' {
             all.push(vec![(numbers[0], numbers[1])]);
             continue;
