@@ -1,5 +1,6 @@
 //! The same value in other places: what makes two findings the same, and where to look for them.
 
+use crate::document::Grade;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
@@ -84,15 +85,19 @@ pub fn beside<'a>(
     }
 }
 
-/// Median of the sisters' latest values of a finding, and how many there are. A CT that is sick
-/// itself does not move a median of three or more as it would move a mean.
+/// Median of the sisters' latest values of a finding, and how many there are, without those that fail or
+/// are in doubt themselves.
 fn sister_median(
     record: &Record,
     sisters: &[Sister<'_>],
     finding: &Finding,
 ) -> Option<(f64, usize)> {
+    // What fails itself, or is in doubt, is no measure for others.
     let values = sisters.iter();
-    let values = values.filter_map(|sister| sister_value(record, sister, finding));
+    let values = values.filter_map(|sister| {
+        let other = sister_finding(record, sister, finding)?;
+        number(other).filter(|_| other.grade() <= Grade::Pass)
+    });
     median(values.collect())
 }
 
@@ -122,6 +127,15 @@ fn median(mut values: Vec<f64>) -> Option<(f64, usize)> {
 }
 
 fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Option<f64> {
+    number(sister_finding(record, sister, finding)?)
+}
+
+/// The latest of a sister's findings of the same value that has a number.
+fn sister_finding<'a>(
+    record: &Record,
+    sister: &Sister<'a>,
+    finding: &Finding,
+) -> Option<&'a Finding> {
     let core = match finding.core {
         Some(core) => Some(like_core(record, core, sister.record)?),
         None => None,
@@ -130,7 +144,7 @@ fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Opti
     let own = visits.filter(|(visit, _)| visit.purpose() != Purpose::Factory);
     own.rev().find_map(|(_, assessed)| {
         let mut found = assessed.findings.iter();
-        number(found.find(|other| finding.is_same_on(core, other))?)
+        found.find(|other| finding.is_same_on(core, other) && number(other).is_some())
     })
 }
 

@@ -16,3 +16,4 @@ pub mod words;
 
 pub use assess::{Assessment, VisitAssessment, findings};
 pub use kinds::resistance::of_sisters as resistance_of_sisters;
+pub use travel::is_doubt;

@@ -205,7 +205,8 @@ fn doubt(finding: &Finding) -> Option<(usize, &'static Doubt)> {
     DOUBTS.iter().enumerate().find(is_one)
 }
 
-pub(super) fn is_doubt(finding: &Finding) -> bool {
+/// Whether a finding puts others in doubt.
+pub fn is_doubt(finding: &Finding) -> bool {
     doubt(finding).is_some()
 }
 

@@ -248,7 +248,7 @@ pub fn limit(finding: &Finding) -> Phrase {
 
 /// The same in signs, for a column of limits: `≤ 30 mA`, `≥ 300 V`, `± 0.25 %`.
 pub fn bound(finding: &Finding) -> Phrase {
-    held(finding, ["≥ ", "≤ ", "± "])
+    held(finding, ["≥\u{a0}", "≤\u{a0}", "±\u{a0}"])
 }
 
 fn held(finding: &Finding, [least, most, within]: [&'static str; 3]) -> Phrase {

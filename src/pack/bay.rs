@@ -10,6 +10,7 @@ use crate::document::{
 };
 use crate::judge::rules::Whose;
 use crate::record::core::Core;
+use crate::record::kinds::TestKind;
 use crate::report::rows::{Key, Row as Required, rows};
 use crate::report::{Overlay, Subject, overlaid};
 use crate::trade::Class;
@@ -71,7 +72,7 @@ pub fn parts(
         .map(|some| Block::Table(verdicts(some)));
     let mut filling = Filling::default();
     filling.text("title", &bay.name);
-    let note = "Values with their expanded uncertainty. An empty cell: not asked for, and not tested. Farthest off: of the values of a row the one that differs most from the median of the others.";
+    let note = "Values with their expanded uncertainty; green: held against its limit and met. An empty cell: not asked for, and not tested. Farthest off: of the values of a row the one that differs most from the median of the others, without those that fail or are in doubt.";
     for (name, title, blocks) in [
         ("verdicts", "", verdicts.collect()),
         ("compared", "Side by side", with_note(compared, note)),
@@ -121,8 +122,22 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
             line("Tested", &|one| one.visits.join(", ").into()),
             line("Transformer", &|one| told(&one.ct)),
             line("Circuit", &|one| told(&one.circuit)),
+            Row::Cells(
+                std::iter::once("Measurement".into())
+                    .chain(phases.iter().map(measurement))
+                    .collect(),
+            ),
         ],
         ..Table::default()
+    }
+}
+
+/// What is to be measured again, and why.
+fn measurement(phase: &Phase<'_, '_>) -> Cell {
+    let claims = &phase.entry.claims;
+    match (claims.measurement(), claims.worst(Whose::Measurement)) {
+        (Some(said), Some(grade)) => Cell::Graded(grade, phase.entry.unit.shown(&said).into()),
+        _ => Cell::Told("no fault of it found".into()),
     }
 }
 
@@ -188,9 +203,11 @@ fn side_by_side(phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Table {
         }
         let mut cells: Vec<Cell> = vec![name(first, phases, pen).into(), limit(&of, phases, pen)];
         let values = phases.iter().zip(&of);
-        cells.extend(
-            values.map(|(phase, row)| row.map_or(Cell::Empty, |row| value(phase, row, pen))),
-        );
+        let limited = of.iter().flatten().any(|row| !row.limit.is_empty());
+        cells
+            .extend(values.map(|(phase, row)| {
+                row.map_or(Cell::Empty, |row| value(phase, row, limited, pen))
+            }));
         cells.push(farthest(phases, &of, pen).into());
         rows.push(Row::Cells(cells));
     }
@@ -232,6 +249,11 @@ fn name(row: &Required, phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Text {
         }
         _ => row.title.clone(),
     };
+    let resistance = row.kind == TestKind::Resistance && !row.under.is_empty();
+    let title = match resistance {
+        true => title.then(row.under.clone()),
+        false => title,
+    };
     let circuit = row.whose == Whose::Circuit && !row.title.to_string().contains("circuit");
     let said = say_of(phase, &title, pen);
     match circuit {
@@ -256,7 +278,7 @@ fn limit(of: &[Option<&Required>], phases: &[&Phase<'_, '_>], pen: NumberStyle) 
         let Some(row) = row.filter(|row| !row.limit.is_empty()) else {
             continue;
         };
-        let said = say_of(phase, &row.limit, pen);
+        let said = say_of(phase, &row.limit, pen).under(say_of(phase, &row.source, pen).letters());
         if !found.contains(&said) {
             found.push(said);
         }
@@ -270,8 +292,8 @@ fn limit(of: &[Option<&Required>], phases: &[&Phase<'_, '_>], pen: NumberStyle) 
         .into()
 }
 
-/// What was found; its word where that is no plain pass.
-fn value(phase: &Phase<'_, '_>, row: &Required, pen: NumberStyle) -> Cell {
+/// What was found; its word where that is no plain pass, or not what its neighbours are.
+fn value(phase: &Phase<'_, '_>, row: &Required, limited: bool, pen: NumberStyle) -> Cell {
     if !row.due && !row.is_tested {
         return Cell::Empty;
     }
@@ -280,11 +302,16 @@ fn value(phase: &Phase<'_, '_>, row: &Required, pen: NumberStyle) -> Cell {
         let why = say_of(phase, &row.why, pen).letters();
         return Cell::Graded(row.grade, Text::word(row.grade, row.word).under(why));
     }
-    if row.grade <= Grade::Pass && row.word != "met conditionally" {
-        return Cell::Told(found);
+    match row.word {
+        "met" => Cell::Graded(Grade::Pass, found),
+        // Beside values that were held against a limit, what was not says so.
+        "measured" if !limited => Cell::Told(found),
+        word => Cell::Graded(row.grade, found.under(word)),
     }
-    Cell::Graded(row.grade, found.under(row.word))
 }
+
+/// From here on, per cent, a deviation is told as a multiple.
+const TIMES: f64 = 200.0;
 
 /// Of the values of a row the one farthest off the others, where a share says something.
 fn farthest(phases: &[&Phase<'_, '_>], of: &[Option<&Required>], pen: NumberStyle) -> String {
@@ -296,6 +323,7 @@ fn farthest(phases: &[&Phase<'_, '_>], of: &[Option<&Required>], pen: NumberStyl
     let most = all.max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
     let said = most.map(|(off, name)| match off.abs() < 0.05 {
         true => "0.0 %".to_owned(),
+        false if off > TIMES => format!("{name}: × {:.0}", 1.0 + off / 100.0),
         false => format!("{name}: {off:+.1} %").replace('-', "−"),
     });
     pen.mark(&said.unwrap_or_default())

@@ -77,7 +77,7 @@ impl Adds {
         let unit = entry.unit;
         let fails = entry
             .claims
-            .standing()
+            .counted()
             .any(|one| one.grade() == Grade::Fails);
         let card = Card {
             spot: entry.spot.clone(),

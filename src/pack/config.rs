@@ -7,6 +7,7 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
 use crate::record::config::{self, day, span};
+use crate::report::Annexes;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use toml::Spanned;
@@ -47,6 +48,8 @@ pub struct PackFile {
     pub jobs: BTreeMap<String, JobDefaults>,
     numbers: Numbers,
     page: PageKeys,
+    /// The annexes that the report of each CT has.
+    pub annex: Annexes,
     templates: Folder,
 }
 
@@ -135,7 +138,6 @@ struct Numbers {
 #[serde(deny_unknown_fields, default)]
 struct PageKeys {
     paper: config::Text,
-    workings: config::Text,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -167,8 +169,6 @@ pub struct Config {
     pub logo: Option<Located<String>>,
     pub decimal_comma: bool,
     pub paper: Paper,
-    /// The whole pack repeats the workings of every headline value, as each CT's own page does.
-    pub all_workings: bool,
     /// Folder with the client's own templates, relative to the file's folder.
     pub templates: Option<Located<String>>,
 }
@@ -187,7 +187,6 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
     let (page, told) = (&file.page, &mut found);
     let decimals = [("point", false), ("comma", true)];
     let papers = [("A4", Paper::A4), ("Letter", Paper::Letter)];
-    let workings = [("for review", false), ("all", true)];
     let made = Config {
         records,
         order: order(file.order.as_deref(), told),
@@ -196,7 +195,6 @@ pub fn read(source: &Source) -> (Option<Config>, Vec<Diagnostic>) {
         logo: located(&file.contractor.logo),
         decimal_comma: choice(&file.numbers.decimal, "decimal", &decimals, told),
         paper: choice(&page.paper, "paper", &papers, told),
-        all_workings: choice(&page.workings, "workings", &workings, told),
         templates: located(&file.templates.folder),
         history: history(&file.report.history, told),
         file,

@@ -1,14 +1,14 @@
 //! The cover of a pack, the matrix and the lists, as the parts that `templates/pack.md` puts in order.
 
-use super::card::{Gathered, ROLES};
+use super::card::{Card, Gathered, ROLES};
 use super::config::Config;
 use super::items::{self, Checked};
 use super::lists;
 use super::matrix::{Block as Unit, Cell as Verdict, Matrix};
-use super::plan::Spot;
+use super::plan::{Bay, Spot};
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Phrase, Picture, Pictures, Row, Table,
-    TableStyle, Text, escape_html, free, slug, slug_or,
+    TableStyle, Text, escape_html, free, joined, slug, slug_or,
 };
 use crate::judge::requirement::{Overall, Standing};
 use crate::report::sources;
@@ -25,6 +25,7 @@ pub struct Cover<'a> {
     pub config: &'a Config,
     pub all: &'a Gathered,
     pub matrix: &'a Matrix,
+    pub bays: &'a [Bay],
     pub checked: &'a [Checked],
     /// The contractor's mark as a `data:` address; empty without one.
     pub logo: &'a str,
@@ -69,11 +70,11 @@ impl Cover<'_> {
         filling.line("title", Text::stated(&report.title));
         filling.line("number", Text::stated(&report.number));
         filling.flag("whole", whole);
-        let contents = contents(&chapters, &groups);
+        let contents = contents(&chapters, &groups, self.bays);
         for (name, blocks) in [
             ("logo", self.logo()),
             ("facts", vec![self.facts()]),
-            ("result", result(matrix)),
+            ("result", result(matrix, cards)),
             ("caution", vec![caution]),
             ("scope", vec![scope]),
             ("contents", contents),
@@ -246,8 +247,8 @@ impl Group<'_> {
 
     fn table(&self, matrix: &Matrix) -> Table {
         let tests = matrix.columns.iter().map(|kind| sentence_case(kind.name()));
-        let heads = ["CT, core", "Tap in service"].map(str::to_owned);
-        let heads = heads.into_iter().chain(tests).chain(["Circuit".to_owned()]);
+        let heads = std::iter::once("CT, core".to_owned());
+        let heads = heads.chain(tests).chain(["Circuit".to_owned()]);
         let column = |head: String| Column {
             head: head.into(),
             ..Column::default()
@@ -265,10 +266,11 @@ impl Group<'_> {
 /// The rows of one CT: its own line, then one a core.
 fn rows(unit: &Unit) -> Vec<Row> {
     let cores = unit.rows.iter().map(|row| {
-        let tap = Text::stated(&row.tap);
-        let name = Text::from(&row.core).under(&row.plate);
+        let tap = (!row.tap.is_empty()).then(|| format!("{} in service", row.tap));
+        let plate = joined([Some(row.plate.clone()), tap], "; ");
+        let name = Text::from(&row.core).under(plate);
         let cells = row.cells.iter().chain([&row.circuit]).map(cell);
-        Row::Cells([name.into(), tap.into()].into_iter().chain(cells).collect())
+        Row::Cells(std::iter::once(name.into()).chain(cells).collect())
     });
     let head = Row::Group(head(unit));
     std::iter::once(head).chain(cores).collect()
@@ -363,7 +365,7 @@ fn party(name: &str, address: &str, contact: Option<&str>) -> Text {
 
 type Chapter = (&'static str, &'static str, Vec<Block>);
 
-fn contents(chapters: &[Chapter], groups: &[Group<'_>]) -> Vec<Block> {
+fn contents(chapters: &[Chapter], groups: &[Group<'_>], bays: &[Bay]) -> Vec<Block> {
     let shown = chapters.iter().filter(|(.., blocks)| !blocks.is_empty());
     let list = shown.map(|(_, title, _)| link(&slug(title), title));
     let places = groups.iter().map(|group| {
@@ -376,6 +378,12 @@ fn contents(chapters: &[Chapter], groups: &[Group<'_>]) -> Vec<Block> {
             let between = if cts.is_empty() { "" } else { ", " };
             cts = cts.plain(between).join(report(&unit.spot, name));
         }
+        let bay = group.cts.first().and_then(|unit| bays.get(unit.spot.bay?));
+        let side = bay.map(|bay| page(&bay.path(), "side by side"));
+        let cts = match side {
+            Some(side) => cts.plain("; ").join(side),
+            None => cts,
+        };
         (link(&group.anchor, group.title()), cts)
     });
     vec![
@@ -402,15 +410,69 @@ fn people(all: &Gathered) -> Vec<(&'static str, Text)> {
     told.collect()
 }
 
-fn result(matrix: &Matrix) -> Vec<Block> {
+fn result(matrix: &Matrix, cards: &[Card]) -> Vec<Block> {
     let cts = matrix.blocks.iter().map(|unit| &unit.ct);
     let circuits = matrix.blocks.iter().map(|unit| &unit.circuit);
     let note = "Each CT once by its own verdict, once by that of the circuit it serves: a sound CT on too long a lead is not a defective CT.";
-    vec![
+    let mut blocks = vec![
         Block::chapter("Result in short"),
         Block::List(vec![counts("CTs: ", cts), counts("Circuits: ", circuits)]),
         Block::Note(note.into()),
-    ]
+    ];
+    let units = || matrix.blocks.iter().zip(cards);
+    for (grade, title) in [(Grade::Fails, "What fails"), (Grade::Open, "What is open")] {
+        let own = units().filter(|(unit, _)| gravest(unit) == Some(grade));
+        let mut lines: Vec<Text> = own.map(|(unit, card)| cause(unit, card, grade)).collect();
+        let more = lines.len().saturating_sub(NAMED);
+        lines.truncate(NAMED);
+        lines.extend((more > 0).then(|| format!("and {more} more, in the matrix").into()));
+        if !lines.is_empty() {
+            blocks.extend([Block::heading(3, title), Block::List(lines)]);
+        }
+    }
+    blocks
+}
+
+/// So many CTs of a grade are named on the cover.
+const NAMED: usize = 24;
+
+/// The graver of both verdicts of a CT, where it is more than incomplete.
+fn gravest(unit: &Unit) -> Option<Grade> {
+    let told = [&unit.ct, &unit.circuit].into_iter();
+    let told = told.filter(|cell| cell.word != Overall::Incomplete.word());
+    let grave = told.filter_map(|cell| cell.grade);
+    grave.max().filter(|grade| *grade != Grade::Pass)
+}
+
+/// A CT by its name, with why it is no pass: its defects, or what stands against it.
+fn cause(unit: &Unit, card: &Card, grade: Grade) -> Text {
+    let spot = &unit.spot;
+    let place = [&spot.group, &spot.position].map(|text| Some(text.clone()));
+    let place = joined(place.map(|text| text.filter(|text| !text.is_empty())), ", ");
+    let name = match place.as_str() {
+        "" => spot.name.clone(),
+        place => format!("{place}: {}", spot.name),
+    };
+    let mut told = report(spot, name);
+    for (what, cell) in [("transformer", &unit.ct), ("circuit", &unit.circuit)] {
+        if cell.grade == Some(grade) {
+            let word = Text::word(grade, format!("{what} {}", cell.word));
+            told = told.plain("; ").join(word);
+        }
+    }
+    let causes: Vec<String> = card
+        .defects
+        .iter()
+        .map(|defect| {
+            let cores = Some(defect.cores.join(", ")).filter(|cores| !cores.is_empty());
+            joined([cores, Some(defect.cause.to_owned())], " ")
+        })
+        .collect();
+    let why = match causes.join("; ") {
+        none if none.is_empty() => unit.ct.text.clone(),
+        causes => causes,
+    };
+    told.plain(behind(": ", &why))
 }
 
 /// How many came to what, the worst first.

@@ -1,25 +1,30 @@
-//! The defects list: what is out of its limits or deserves a look, one entry per CT, core and test,
-//! with what to do next and who has taken it on.
+//! The defects list: what is out of its limits or deserves a look, one entry per CT and cause, with what to do
+//! next and who has taken it on.
 
 use super::plan::{Entry, Spot};
-use crate::document::Grade;
-use crate::document::{Phrase, say};
+use crate::document::{Grade, Phrase, joined, say};
+use crate::ground::span::Given;
 use crate::judge::finding::Finding;
+use crate::judge::is_doubt;
 use crate::judge::rules::Whose;
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::kinds::TestKind;
+use crate::record::place::Place;
 use crate::record::points::Point;
 use crate::trade::Pair;
 
-/// One entry.
+/// One entry: one cause on one CT.
 #[derive(Clone, Debug)]
 pub struct Defect {
     pub spot: Spot,
-    core_index: Option<usize>,
-    /// Name of the core; None for the unit as a whole.
-    pub core: Option<String>,
-    pub test: TestKind,
+    /// The same in each revision of the report, since place and rule make it, not the order:
+    /// `H08 L1 2S exciting-current`.
+    pub number: String,
+    /// What it goes by: the doubt that others rest on, or the finding that heads them.
+    pub cause: &'static str,
+    /// Names of the cores; none for the unit as a whole.
+    pub cores: Vec<String>,
     pub whose: Whose,
     /// Fails or review.
     pub grade: Grade,
@@ -29,6 +34,14 @@ pub struct Defect {
     pub next: Vec<String>,
     /// Open points of the record that speak of it, with owner and day.
     pub points: Vec<Open>,
+    key: Key,
+}
+
+/// What one entry is about: a doubt on a core with all that it explains, or a kind of test.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Key {
+    Doubt(&'static str, Option<usize>),
+    Test(TestKind, Whose),
 }
 
 /// A point that is open.
@@ -62,27 +75,23 @@ pub fn in_order(found: &mut [Defect]) {
 
 /// The defects of one CT.
 pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
-    let mut findings: Vec<&Told<'_>> = entry.claims.standing().collect();
+    let mut findings: Vec<&Told<'_>> = entry.claims.counted().collect();
     findings.retain(|finding| finding.grade() >= Grade::Review);
-    findings.sort_by_key(|finding| (std::cmp::Reverse(finding.grade()), !finding.headline));
+    let doubts: Vec<&Told<'_>> = findings
+        .iter()
+        .copied()
+        .filter(|one| is_doubt(one))
+        .collect();
+    findings.sort_by_key(|finding| {
+        let grade = std::cmp::Reverse(finding.grade());
+        (grade, !is_doubt(finding), !finding.headline)
+    });
     let mut found: Vec<Defect> = Vec::new();
     for finding in &findings {
-        let (core, test, whose) = (finding.core, finding.rule.kind, finding.rule.whose);
-        let same = |one: &Defect| (one.core_index, one.test, one.whose) == (core, test, whose);
-        let at = found.iter().position(same).unwrap_or_else(|| {
-            found.push(Defect {
-                spot: entry.spot.clone(),
-                core_index: core,
-                core: core
-                    .and_then(|core| entry.record().cores.get(core))
-                    .map(|core| core.name.clone()),
-                test,
-                whose,
-                grade: finding.grade(),
-                sentences: Vec::new(),
-                next: Vec::new(),
-                points: points_about(entry, finding),
-            });
+        let key = key(finding, &doubts);
+        let at = found.iter().position(|one| one.key == key);
+        let at = at.unwrap_or_else(|| {
+            found.push(Defect::new(entry, finding, key));
             found.len() - 1
         });
         if let Some(defect) = found.get_mut(at) {
@@ -92,24 +101,68 @@ pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
     found
 }
 
+fn key(finding: &Finding, doubts: &[&Told<'_>]) -> Key {
+    let explains = |doubt: &&&Told<'_>| doubt.core == finding.core || doubt.core.is_none();
+    let own = is_doubt(finding).then_some(finding);
+    match own.or_else(|| doubts.iter().find(explains).map(|doubt| &***doubt)) {
+        Some(doubt) => Key::Doubt(doubt.rule.id, doubt.core),
+        None => Key::Test(finding.rule.kind, finding.rule.whose),
+    }
+}
+
 impl Defect {
+    fn new(entry: &Entry<'_>, finding: &Finding, key: Key) -> Self {
+        let record = entry.record();
+        let place = record.place();
+        let text =
+            |of: fn(&Place) -> &Given<String>| place.and_then(|place| of(place).value().cloned());
+        let (bay, phase) = (text(|place| &place.bay), text(|place| &place.phase));
+        let at = match (&bay, &phase) {
+            (None, None) => Some(entry.spot.name.clone()),
+            _ => Some(joined([bay, phase], " ")),
+        };
+        let core = finding.core.and_then(|core| record.cores.get(core));
+        let core = core.map(|core| core.name.clone());
+        Self {
+            spot: entry.spot.clone(),
+            number: joined([at, core, Some(finding.rule.id.to_owned())], " "),
+            cause: finding.rule.title,
+            cores: Vec::new(),
+            whose: finding.rule.whose,
+            grade: finding.grade(),
+            sentences: Vec::new(),
+            next: Vec::new(),
+            points: Vec::new(),
+            key,
+        }
+    }
+
     fn add(&mut self, entry: &Entry<'_>, finding: &Finding) {
         let unit = entry.unit;
         let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
         let said = words::statement(w, criteria, finding);
-        // CT and core have their own columns; the pair stays.
-        let said = match finding.pair {
-            Some(pair) => say!(
+        let core = finding.core.and_then(|core| unit.record.cores.get(core));
+        let said = match (finding.pair, core) {
+            (Some(pair), _) => say!(
                 "{}: {}",
                 Phrase::terminals(unit.record.pair_text(pair)),
                 said
             ),
-            None => said,
+            (None, Some(core)) => say!("{}: {}", core.name.clone(), said),
+            (None, None) => said,
         };
         self.sentences.push(unit.shown(&said));
+        let core = core.map(|core| core.name.clone());
+        self.cores
+            .extend(core.filter(|core| !self.cores.contains(core)));
         let next = finding.action().map(|next| unit.shown(&next));
         self.next
             .extend(next.filter(|next| !self.next.contains(next)));
+        for point in points_about(entry, finding) {
+            if !self.points.iter().any(|known| known.label == point.label) {
+                self.points.push(point);
+            }
+        }
     }
 }
 

@@ -71,19 +71,22 @@ pub(super) fn broken(cards: &[Card]) -> Vec<Block> {
 }
 
 pub(super) fn defects(cards: &[Card]) -> Vec<Block> {
-    let heads = "No.|Severity|CT|Core|Finding|What to do next|Owner, until";
+    let heads = "No.|Severity|CT|Core, cause|Findings|What to do next|Owner, until";
     let heads: Vec<&str> = heads.split('|').collect();
     let mut found: Vec<Defect> = cards.iter().flat_map(|card| card.defects.clone()).collect();
     defects::in_order(&mut found);
-    let rows = found.iter().zip(1..).map(defect);
+    let rows = found.iter().map(defect);
     let list = Table::grid(&heads, rows.collect()).named("grid defects");
     let none = "Nothing is out of its limits, nothing needs a look.";
     vec![table(list, none)]
 }
 
-fn defect((defect, number): (&Defect, usize)) -> Vec<Cell> {
+fn defect(defect: &Defect) -> Vec<Cell> {
     let spot = &defect.spot;
-    let core = defect.core.as_deref().unwrap_or("unit");
+    let cores = match defect.cores.join(", ") {
+        none if none.is_empty() => "unit".to_owned(),
+        cores => cores,
+    };
     let whose = match defect.whose {
         Whose::Transformer => "CT",
         Whose::Circuit => "circuit",
@@ -98,14 +101,18 @@ fn defect((defect, number): (&Defect, usize)) -> Vec<Cell> {
         });
         format!("{}: {by}, {until}", point.label)
     });
+    let next = match defect.next.is_empty() {
+        true => "to be decided with the person in charge of the unit".into(),
+        false => Text::sentences(defect.next.iter().cloned()),
+    };
     let severity = defect.grade;
     vec![
-        number.to_string().into(),
+        (&defect.number).into(),
         Cell::Graded(severity, Text::grade(severity).under(whose)),
         report(spot, &spot.name).under(joined(place, ", ")).into(),
-        Text::from(core).under(defect.test.name()).into(),
+        Text::from(cores).under(defect.cause).into(),
         first_few(defect.sentences.clone()).into(),
-        or_not_stated(Text::sentences(defect.next.iter().cloned())).into(),
+        next.into(),
         or_not_stated(Text::sentences(owners)).into(),
     ]
 }

@@ -18,7 +18,7 @@ use crate::document::{
 };
 use crate::job::{Basis, Kin, With};
 use crate::record::place::Place;
-use crate::report::{self, Annexes, Options, Subject};
+use crate::report::{self, Options, Subject};
 use std::collections::BTreeMap;
 use std::io;
 
@@ -139,6 +139,7 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
         config: &planned.config,
         all: &all,
         matrix: &matrix,
+        bays: &planned.plan.bays,
         checked: &checked,
         logo: &planned.logo,
     };
@@ -480,10 +481,7 @@ fn options(config: &Config) -> Options {
         client: stated(&file.client.name),
         contractor: stated(&file.contractor.name),
         job: stated(&file.job.name),
-        annexes: Annexes {
-            workings: config.all_workings,
-            ..Annexes::default()
-        },
+        annexes: file.annex,
         // The cover says it for all.
         rule: false,
         ..Options::default()

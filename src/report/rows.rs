@@ -117,7 +117,12 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
     let w = &subject.assessment.workings;
     let proof = shown.proof();
     let told = proof.map(|proof| nearest(record, claims, proof).unwrap_or(proof));
-    let told = told.filter(|told| told.value().is_some() || !told.observed.is_empty());
+    // What was only observed and decides nothing stands in the reason.
+    let says = |told: &&Told<'_>| {
+        let decided = !shown.standing.is_undecided();
+        told.value().is_some() || !told.observed.is_empty() && decided
+    };
+    let told = told.filter(says);
     let against = told.and_then(|told| told.against.as_ref());
     let source = against.map(|against| words::cite(&against.cited));
     // Which of several points a class was held at is a part of what was found.

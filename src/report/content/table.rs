@@ -135,7 +135,9 @@ impl Ctx<'_> {
             row.kind,
             TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
         );
-        match insulation && !row.under.is_empty() {
+        // A resistance without a temperature says nothing.
+        let resistance = row.kind == TestKind::Resistance;
+        match (insulation || resistance) && !row.under.is_empty() {
             true => name.join(self.phrase(&row.under)),
             false => name,
         }

@@ -8,7 +8,7 @@ use crate::document::{NumberStyle, Templates};
 use crate::ground::seam::{Disk, Memory};
 use crate::job::Job;
 use crate::record::occasion;
-use crate::report::{Options, Subject, ct};
+use crate::report::{Annexes, Options, Subject, ct};
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
@@ -25,7 +25,11 @@ fn charts(job: &Job, at: usize) -> Vec<String> {
         .iter()
         .map(|other| (&other.record, &other.assessment));
     let subject = Subject::of(unit, sisters(&unit.record, others));
-    let report = ct(&subject, &Options::default(), &Templates::built_in()).unwrap();
+    let options = Options {
+        annexes: Annexes::ALL,
+        ..Options::default()
+    };
+    let report = ct(&subject, &options, &Templates::built_in()).unwrap();
     let drawn = report.html.split("<svg ").skip(1);
     let whole = drawn.map(|chart| format!("<svg {}</svg>", chart.split("</svg>").next().unwrap()));
     whole.collect()
