@@ -249,7 +249,9 @@ fn name(row: &Required, phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Text {
         }
         _ => row.title.clone(),
     };
-    let resistance = row.kind == TestKind::Resistance && !row.under.is_empty();
+    // A resistance without a temperature says nothing.
+    let known = title.to_string().contains(" at ");
+    let resistance = row.kind == TestKind::Resistance && !row.under.is_empty() && !known;
     let title = match resistance {
         true => title.then(row.under.clone()),
         false => title,
@@ -273,16 +275,22 @@ fn is_tap(row: &Required, phase: &Phase<'_, '_>) -> bool {
 
 /// The limit; where the CTs have different ones, each once.
 fn limit(of: &[Option<&Required>], phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Cell {
-    let mut found: Vec<Text> = Vec::new();
+    let mut found: Vec<(&Phrase, Text)> = Vec::new();
     for (row, phase) in of.iter().zip(phases) {
         let Some(row) = row.filter(|row| !row.limit.is_empty()) else {
             continue;
         };
-        let said = say_of(phase, &row.limit, pen).under(say_of(phase, &row.source, pen).letters());
-        if !found.contains(&said) {
-            found.push(said);
+        let said = say_of(phase, &row.limit, pen);
+        let said = said.under(say_of(phase, &row.source, pen).letters());
+        // Of a standard or a client it is one limit, whatever the prefix that suits each value.
+        let same = |(source, known): &(&Phrase, Text)| {
+            *known == said || **source == row.source && row.stated_at.is_none()
+        };
+        if !found.iter().any(same) {
+            found.push((&row.source, said));
         }
     }
+    let found: Vec<Text> = found.into_iter().map(|(_, said)| said).collect();
     let mut found = found.into_iter();
     let Some(first) = found.next() else {
         return Cell::Empty;

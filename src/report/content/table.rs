@@ -136,7 +136,8 @@ impl Ctx<'_> {
             TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
         );
         // A resistance without a temperature says nothing.
-        let resistance = row.kind == TestKind::Resistance;
+        let known = row.title.to_string().contains(" at ");
+        let resistance = row.kind == TestKind::Resistance && !known;
         match (insulation || resistance) && !row.under.is_empty() {
             true => name.join(self.phrase(&row.under)),
             false => name,
