@@ -4,7 +4,7 @@ use super::card::{Card, Gathered, ROLES};
 use super::config::Config;
 use super::items::{self, Checked};
 use super::lists;
-use super::matrix::{Block as Unit, Cell as Verdict, Matrix};
+use super::matrix::{self, Block as Unit, Cell as Verdict, Matrix};
 use super::plan::{Bay, Spot};
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Phrase, Picture, Pictures, Row, Table,
@@ -477,22 +477,22 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Text {
 
 /// How many came to what, the worst first.
 fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
-    let mut counts: Vec<(Overall, usize)> =
-        Overall::ALL.iter().rev().map(|one| (*one, 0)).collect();
-    for verdict in verdicts {
-        if let Some((_, count)) = counts
-            .iter_mut()
-            .find(|(one, _)| one.word() == verdict.word)
-        {
-            *count += 1;
-        }
-    }
+    let verdicts: Vec<&Verdict> = verdicts.collect();
+    let words = Overall::ALL
+        .iter()
+        .rev()
+        .map(|one| (one.word(), one.grade()));
+    let words = words.chain([(matrix::NOT_TESTED, Grade::Open)]);
+    let counts = words.map(|(word, grade)| {
+        let own = verdicts.iter().filter(|verdict| verdict.word == word);
+        (word, grade, own.count())
+    });
     let mut said = Text::from(what);
-    let counted = counts.into_iter().filter(|(_, count)| *count > 0);
-    for (index, (one, count)) in counted.enumerate() {
+    let counted = counts.filter(|(.., count)| *count > 0);
+    for (index, (word, grade, count)) in counted.enumerate() {
         let between = if index == 0 { "" } else { ", " };
-        let word = format!("{count} {}", one.word());
-        said = said.plain(between).join(Text::word(one.grade(), word));
+        let word = format!("{count} {word}");
+        said = said.plain(between).join(Text::word(grade, word));
     }
     said
 }

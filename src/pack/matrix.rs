@@ -277,6 +277,9 @@ impl Look<'_, '_> {
     }
 }
 
+/// The word for a unit that has no visit.
+pub const NOT_TESTED: &str = "not tested";
+
 /// The word for a test that no limit and no requirement speaks of.
 const DONE: &str = "done";
 
@@ -308,11 +311,12 @@ fn plate(core: &Core, service: Option<Pair>) -> String {
     joined([class, ratio], ", ")
 }
 
-/// A test that was done and has no finding.
+/// A test that has no finding: quiet, unless it holds a line that is not understood or waits to be filled in.
 fn unjudged(test: &Test) -> Cell {
     match test.doubtful {
         Some(_) => Cell::new(Grade::Open, "not judged", "a line is not understood"),
-        None => Cell::new(Grade::Info, DONE, ""),
+        None if test.waits => Cell::new(Grade::Open, "not filled in", ""),
+        None => Cell::default(),
     }
 }
 
@@ -326,6 +330,9 @@ fn worst<'a>(findings: impl DoubleEndedIterator<Item = &'a Finding>) -> Option<&
 
 /// What an owner's requirements come to; an empty cell where nothing is asked.
 fn verdict(entry: &Entry<'_>, whose: Whose) -> Cell {
+    if entry.visits.is_empty() {
+        return Cell::new(Grade::Open, NOT_TESTED, "no visit on record");
+    }
     entry
         .claims
         .sum(whose, None)

@@ -204,9 +204,9 @@ fn among_records<'r>(
     let folders: BTreeSet<&Path> = records.filter_map(Path::parent).collect();
     for folder in folders {
         let folder = files.resolve(here(folder));
-        if folder.starts_with(&real) || real.starts_with(&folder) {
-            let message = format!("{} is among the records of the pack", shown(out));
-            let help = "name a folder beside the records, such as -o out";
+        if folder.starts_with(&real) {
+            let message = format!("{} holds records of the pack", shown(out));
+            let help = "name a folder of its own, such as -o out";
             return Err(refused(message, help));
         }
     }

@@ -105,7 +105,7 @@ fn refused_output() {
         .output()
         .expect("it ran");
     assert_eq!(output.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&output.stdout).contains("among the records"));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("holds records"));
     assert!(!place.path().join("job/index.html").exists());
 }
 

@@ -24,6 +24,10 @@ impl Ctx<'_> {
                     let word = format!("{name}: {}", sum.word());
                     Text::word(sum.overall.grade(), word).join(self.phrase(&sum.scope()))
                 }
+                None if self.visit.is_none() => {
+                    let word = format!("{name}: not tested");
+                    Text::word(Grade::Open, word).plain(", the record has no visit")
+                }
                 None => Text::strong(format!("{name}: nothing required")),
             });
         }
