@@ -4,12 +4,12 @@ use super::check::plural;
 use super::chromium::{self, Printed};
 use super::draw::{self, one_line};
 use super::output;
-use crate::ground::seam::{Disk, Files as _};
+use crate::ground::seam::Disk;
 use crate::job::{Diagnosed, Outcome, shown};
 use crate::pack::WHOLE;
 use crate::pack::build::{Built, Planned};
 use crate::pack::items::some;
-use crate::pack::target::{PRINTED, Refused, Target, Written};
+use crate::pack::target::{self, PRINTED, Refused, Target, Written};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -147,7 +147,7 @@ fn print(planned: &Planned<'_>, out: &Path) -> Outcome {
     });
     drop(progress);
     let result = result.and_then(|bytes| {
-        Disk.write(&out.join(PRINTED), &bytes)
+        target::put_printed(&Disk, out, &bytes)
             .map(|()| bytes.len())
             .map_err(|error| error.to_string())
     });

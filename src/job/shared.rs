@@ -87,18 +87,24 @@ impl Lenders {
         // Who lends may ask in turn.
         let mut lenders: BTreeMap<String, Parsed> = BTreeMap::new();
         let mut wanted: Vec<String> = asked.into_iter().map(str::to_owned).collect();
+        let mut asked_for: BTreeSet<String> = BTreeSet::new();
         while let Some(id) = wanted.pop() {
-            if lenders.contains_key(&id) {
+            if !asked_for.insert(id.clone()) {
                 continue;
             }
             let own = owners.get(id.as_str()).and_then(|index| found.get(*index));
-            let own =
-                own.and_then(|own| Text::read(files, &own.path, root, own.setting.clone()).ok());
+            let own = own.and_then(|own| {
+                let text = Text::read(files, &own.path, root, own.setting.clone()).ok()?;
+                // What was changed since it was looked over lends nothing.
+                (text.source.sha256 == own.sha256).then_some(text)
+            });
             if let Some(one) = own.map(Parsed::of).or_else(|| beside.remove(&id)) {
                 wanted.extend(one.asked().map(str::to_owned));
                 lenders.insert(id, one);
             }
         }
+        let gone = |id: &String| asked_for.contains(id) && !lenders.contains_key(id);
+        ids.retain(|id| !gone(id));
         let read = in_order(&lenders, &ids);
         let read = lenders
             .into_iter()

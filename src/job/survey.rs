@@ -276,7 +276,7 @@ impl Found {
         let at = id.map(|id| format!("{}:{}", source.name, source.line(id.span.start)));
         Ok(Self {
             id: id.map(|id| id.value.clone()),
-            // Of the first of each id the others' own place is kept; see `twins`.
+            // Its own place for now; see `twins`.
             twin: id.cloned().zip(at),
             place: record.places.pop(),
             path: parsed.text.path,
@@ -290,19 +290,19 @@ impl Found {
     }
 }
 
-/// Of each record keeps only where an earlier one of the same id is.
+/// Of each record keeps only where another one of the same id is. Which of them is meant nobody can tell, so
+/// that all of them are told.
 fn twins(found: &mut [Found]) {
-    let mut first: BTreeMap<String, String> = BTreeMap::new();
+    let mut places: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (id, at) in found.iter().filter_map(|one| one.twin.as_ref()) {
+        places.entry(id.value.clone()).or_default().push(at.clone());
+    }
     for one in found {
-        let Some((id, at)) = one.twin.take() else {
+        let Some((id, own)) = one.twin.take() else {
             continue;
         };
-        match first.get(&id.value) {
-            Some(other) => one.twin = Some((id, other.clone())),
-            None => {
-                first.insert(id.value, at);
-            }
-        }
+        let mut all = places.get(&id.value).into_iter().flatten();
+        one.twin = all.find(|at| **at != own).map(|at| (id, at.clone()));
     }
 }
 

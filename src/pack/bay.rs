@@ -3,7 +3,7 @@
 
 use super::cover::page;
 use super::matrix::{Block as Verdicts, Cell as Verdict};
-use super::plan::{Bay, Entry};
+use super::plan::{Bay, Entry, Spot};
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, NumberStyle, Phrase, Pictures, Row, Table,
     TableStyle, Text, joined, say,
@@ -22,14 +22,23 @@ const ABREAST: usize = 4;
 pub struct Phase<'p, 'a> {
     pub entry: &'p Entry<'a>,
     subject: &'p Subject<'a>,
+    /// Its phase; its id where another CT of the bay has the same.
+    label: &'a str,
     rows: Vec<Required>,
 }
 
 impl<'p, 'a> Phase<'p, 'a> {
-    pub fn new(entry: &'p Entry<'a>, subject: &'p Subject<'a>) -> Self {
+    pub fn new(entry: &'p Entry<'a>, subject: &'p Subject<'a>, of_bay: &[&Spot]) -> Self {
+        let spot = entry.spot;
+        let same = of_bay.iter().filter(|other| other.short() == spot.short());
         Self {
             entry,
             subject,
+            label: if same.count() > 1 {
+                &spot.name
+            } else {
+                spot.short()
+            },
             rows: rows(subject),
         }
     }
@@ -38,9 +47,17 @@ impl<'p, 'a> Phase<'p, 'a> {
         self.rows.iter().find(|row| row.key == *key)
     }
 
-    /// What makes two CTs alike enough to share a table: names, classes and ratios of their cores.
+    /// What makes two CTs alike enough to share a table: names, classes, terminals and ratios of their cores.
     fn kind(&self) -> Vec<String> {
-        self.entry.record().cores.iter().map(plate).collect()
+        let kind = |core: &Core| {
+            let taps = core.taps.iter().map(|tap| {
+                let ratio = tap.ratio.value().map(|ratio| ratio.text());
+                format!("{}-{} {}", tap.from, tap.to, ratio.unwrap_or_default())
+            });
+            let taps: Vec<String> = taps.collect();
+            format!("{} {} {}", plate(core), core.marks.len(), taps.join(", "))
+        };
+        self.entry.record().cores.iter().map(kind).collect()
     }
 }
 
@@ -65,7 +82,7 @@ pub fn parts(
         for abreast in alike.chunks(ABREAST) {
             compared.push(Block::Table(side_by_side(abreast, pen)));
         }
-        curves.extend(charts(&format!("{}-{number}", bay.slug), alike, pen));
+        curves.extend(charts(&format!("bay-{}-{number}", bay.slug), alike, pen));
     }
     let verdicts = phases
         .chunks(ABREAST)
@@ -156,8 +173,7 @@ fn heads(first: &str, phases: &[Phase<'_, '_>], last: &[&str]) -> Vec<Column> {
 }
 
 fn link(phase: &Phase<'_, '_>) -> Text {
-    let spot = phase.entry.spot;
-    page(&format!("../{}", spot.path()), spot.short())
+    page(&format!("../{}", phase.entry.spot.path()), phase.label)
 }
 
 fn plate(core: &Core) -> String {
@@ -314,7 +330,10 @@ fn value(phase: &Phase<'_, '_>, row: &Required, limited: bool, pen: NumberStyle)
         "met" => Cell::Graded(Grade::Pass, found),
         // Beside values that were held against a limit, what was not says so.
         "measured" if !limited => Cell::Told(found),
-        word => Cell::Graded(row.grade, found.under(word)),
+        word => Cell::Graded(
+            row.grade,
+            found.plain(" ").join(Text::word(row.grade, word)),
+        ),
     }
 }
 
@@ -325,7 +344,7 @@ const TIMES: f64 = 200.0;
 fn farthest(phases: &[&Phase<'_, '_>], of: &[Option<&Required>], pen: NumberStyle) -> String {
     let off = |(phase, row): (&&Phase<'_, '_>, &Option<&Required>)| {
         let off = row.as_ref()?.beside.sisters.as_ref()?.off?;
-        Some((off, phase.entry.spot.short().to_owned()))
+        Some((off, phase.label.to_owned()))
     };
     let all = phases.iter().zip(of).filter_map(off);
     let most = all.max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
@@ -346,7 +365,7 @@ fn charts(key: &str, phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Vec<Figure>
         let mut overlays: Vec<Overlay<'_>> = Vec::new();
         for phase in phases {
             overlays.push(Overlay {
-                label: phase.entry.spot.short(),
+                label: phase.label,
                 record: phase.entry.record(),
                 assessment: &phase.entry.unit.assessment,
                 visits: &phase.entry.visits,

@@ -18,6 +18,8 @@ pub const PRINTED: &str = "pack.pdf";
 
 const HEAD: &str = "# written by kneemark: SHA-256 of each file of the pack";
 const PRINTED_NOTE: &str = "# printed from pack.html: pack.pdf";
+/// The same of a print that is older than the pack.
+const LEFT_NOTE: &str = "# printed from an earlier pack.html: pack.pdf";
 
 /// Why nothing is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,7 +127,8 @@ impl<'a> Target<'a> {
     /// When it cannot be written.
     pub fn finish(self) -> Result<Written, Refused> {
         let state = self.state();
-        let list = list(&state.sums, self.print || self.old.printed);
+        let is_printed = self.old.printed && self.files.exists(&self.out.join(PRINTED));
+        let list = list(&state.sums, is_printed.then_some(LEFT_NOTE));
         self.files
             .write(&self.out.join(LIST), list.as_bytes())
             .map_err(|error| failed(&self.out.join(LIST), state.sums.len(), &error))?;
@@ -137,7 +140,14 @@ impl<'a> Target<'a> {
         Ok(Written {
             count: state.sums.len() + 1,
             bytes: state.bytes + list.len(),
-            left: self.old.names.iter().filter(is_left).cloned().collect(),
+            left: self
+                .old
+                .names
+                .iter()
+                .filter(is_left)
+                .cloned()
+                .chain((is_printed && !self.print).then(|| PRINTED.to_owned()))
+                .collect(),
         })
     }
 }
@@ -274,16 +284,34 @@ fn old_list(files: &dyn Files, out: &Path) -> Option<Old> {
         let names = names.filter_map(|line| line.split_once("  "));
         Old {
             names: names.map(|(_, name)| name.to_owned()).collect(),
-            printed: text.lines().any(|line| line == PRINTED_NOTE),
+            printed: text
+                .lines()
+                .any(|line| [PRINTED_NOTE, LEFT_NOTE].contains(&line)),
             text: Some(text.clone()),
         }
     })
 }
 
-fn list(sums: &BTreeMap<String, String>, print: bool) -> String {
+/// Puts the printed pack in its place, and on the list.
+///
+/// # Errors
+/// When one of the two cannot be written.
+pub fn put_printed(files: &dyn Files, out: &Path, pdf: &[u8]) -> io::Result<()> {
+    files.write(&out.join(PRINTED), pdf)?;
+    let text = files.read(&out.join(LIST))?;
+    let text = String::from_utf8_lossy(&text).into_owned();
+    let lines = text
+        .lines()
+        .filter(|line| ![HEAD, LEFT_NOTE, PRINTED_NOTE].contains(line));
+    let mut all = format!("{HEAD}\n{PRINTED_NOTE}\n");
+    lines.for_each(|line| all.push_str(&format!("{line}\n")));
+    files.write(&out.join(LIST), all.as_bytes())
+}
+
+fn list(sums: &BTreeMap<String, String>, note: Option<&str>) -> String {
     let mut text = format!("{HEAD}\n");
-    if print {
-        text.push_str(&format!("{PRINTED_NOTE}\n"));
+    if let Some(note) = note {
+        text.push_str(&format!("{note}\n"));
     }
     for (name, sum) in sums {
         text.push_str(&format!("{sum}  {name}\n"));

@@ -185,18 +185,18 @@ impl Pages<'_> {
         let bay = spot.bay.and_then(|bay| self.planned.plan.bays.get(bay));
         if let Some(bay) = bay.filter(|bay| self.is_first(bay, spot)) {
             let part = self.bay(bay, kin);
-            let ways = self.ways(None, bay.members.first().copied());
+            let first = bay.members.first().copied();
+            let before = first.and_then(|first| first.checked_sub(1));
+            let ways = self.ways(None, before, first);
             self.below(&bay.path(), &part, &ways, &mut faults)?;
             whole.push_str(&within(&bay.path(), &part.within));
         }
         let subject = self.subject(&entry, kin);
         let part = self.part(&entry, &subject);
-        self.below(
-            &spot.path(),
-            &part,
-            &self.ways(bay, self.at.get(&index).copied()),
-            &mut faults,
-        )?;
+        let at = self.at.get(&index).copied();
+        let before = at.and_then(|at| at.checked_sub(1));
+        let ways = self.ways(bay, before, at.map(|at| at + 1));
+        self.below(&spot.path(), &part, &ways, &mut faults)?;
         if self.whole {
             tell(&mut faults, part.fault.as_ref(), WHOLE);
             whole.push_str(&within(&spot.path(), &part.within));
@@ -227,14 +227,16 @@ impl Pages<'_> {
     fn bay(&self, bay: &Bay, kin: &Kin<'_>) -> Part {
         let members = bay.members.iter();
         let members = members.filter_map(|at| self.planned.plan.spots.get(*at));
-        let entries: Vec<Entry<'_>> = members.filter_map(|spot| self.entry(spot, kin)).collect();
+        let members: Vec<&Spot> = members.collect();
+        let entries = members.iter();
+        let entries: Vec<Entry<'_>> = entries.filter_map(|spot| self.entry(spot, kin)).collect();
         let subjects: Vec<Subject<'_>> = entries
             .iter()
             .map(|entry| self.subject(entry, kin))
             .collect();
         let phases = entries.iter().zip(&subjects);
         let phases: Vec<Phase<'_, '_>> = phases
-            .map(|(entry, subject)| Phase::new(entry, subject))
+            .map(|(entry, subject)| Phase::new(entry, subject, &members))
             .collect();
         let mut pictures = Pictures::new();
         let pen = NumberStyle {
@@ -249,7 +251,7 @@ impl Pages<'_> {
         let basis = Basis::joined(subjects.iter().map(|subject| &subject.basis));
         let article = |lower: usize, links: Links| {
             let within = Within {
-                prefix: format!("{}-", bay.slug),
+                prefix: format!("bay-{}-", bay.slug),
                 lower,
                 links,
             };
@@ -320,7 +322,7 @@ impl Pages<'_> {
     }
 
     /// The ways from a page below the front: back, to its bay, to the CTs before and behind it.
-    fn ways(&self, bay: Option<&Bay>, at: Option<usize>) -> String {
+    fn ways(&self, bay: Option<&Bay>, before: Option<usize>, next: Option<usize>) -> String {
         let spots = &self.planned.plan.spots;
         let beside = |at: Option<usize>, way: &str| {
             let spot = spots.get(at?)?;
@@ -337,12 +339,11 @@ impl Pages<'_> {
             ))
         };
         let bay = bay.map(|bay| cover::page(&format!("../{}", bay.path()), bay.name.as_str()));
-        let before = at.and_then(|at| at.checked_sub(1));
         let ways = [
             Some(cover::page("../index", "Contents")),
             bay,
             beside(before, "Before"),
-            beside(at.map(|at| at + 1), "Next"),
+            beside(next, "Next"),
         ];
         let mut ways = ways.into_iter().flatten();
         let first = ways.next().unwrap_or_default();

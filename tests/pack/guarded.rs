@@ -4,7 +4,7 @@
 use kneemark::document::finish;
 use kneemark::ground::seam::Disk;
 use kneemark::pack::sink::Sink as _;
-use kneemark::pack::target::{LIST, Refused, Target, Written};
+use kneemark::pack::target::{LIST, Refused, Target, Written, put_printed};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -130,8 +130,16 @@ fn a_printed_pack_is_replaced_only_when_it_is_ours() {
     assert!(print().expect_err("strange").message.contains("pack.pdf"));
     fs::remove_file(out.join("pack.pdf")).expect("cleared");
     assert!(print().is_ok());
-    fs::write(out.join("pack.pdf"), "%PDF of ours").expect("a file");
-    assert!(print().is_ok(), "the list says that we printed it");
+    fs::write(out.join("pack.pdf"), "%PDF of somebody").expect("a file");
+    assert!(print().is_err(), "a print that failed makes no file ours");
+    fs::remove_file(out.join("pack.pdf")).expect("cleared");
+    assert!(print().is_ok());
+    put_printed(&Disk, &out, b"%PDF of ours").expect("a print");
+    let again = print().expect("the list says that we printed it");
+    assert!(again.left.is_empty());
+    let left = write(&out, &["index.md"], &record, false).expect("without a print");
+    assert_eq!(left.left, ["pack.pdf"], "an older print is named");
+    assert!(print().is_ok(), "and is still ours");
 }
 
 #[test]

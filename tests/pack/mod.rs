@@ -6,6 +6,7 @@ mod guarded;
 mod refused;
 mod same_bytes;
 mod stated;
+mod streamed;
 mod templates;
 
 use crate::demo;

@@ -36,7 +36,7 @@ fn a_row_tells_limit_value_and_what_stands_beside_it() {
             .unwrap()
     };
     let exciting = named("exciting-current", "2S");
-    assert_eq!(exciting.limit.to_string(), "≤ 30 mA");
+    assert_eq!(exciting.limit.to_string(), "≤\u{a0}30 mA");
     assert_eq!(
         exciting.source.to_string(),
         "rating plate, exciting current"
