@@ -46,8 +46,10 @@ impl Text {
         path: &Path,
         root: &Path,
         setting: Setting,
-    ) -> Result<Self, Diagnosed> {
-        let bytes = files.read(path).map_err(|error| unreadable(path, &error))?;
+    ) -> Result<Self, Box<Diagnosed>> {
+        let bytes = files
+            .read(path)
+            .map_err(|error| Box::new(unreadable(path, &error)))?;
         let name = shown(path.strip_prefix(root).unwrap_or(path));
         let (source, diagnostics) = Source::new(&name, &bytes);
         Ok(Self {

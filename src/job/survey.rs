@@ -64,7 +64,7 @@ impl<'a> Survey<'a> {
             (path, setting)
         });
         let placed: Vec<(PathBuf, Setting)> = placed.collect();
-        let looked: Vec<Result<Found, Diagnosed>> = placed
+        let looked: Vec<Result<Found, Box<Diagnosed>>> = placed
             .into_par_iter()
             .map(|(path, setting)| Found::of(files, &path, &terms, setting))
             .collect();
@@ -72,7 +72,7 @@ impl<'a> Survey<'a> {
         for one in looked {
             match one {
                 Ok(one) => found.push(one),
-                Err(told) => others.push(told),
+                Err(told) => others.push(*told),
             }
         }
         others.append(&mut settings.others);
@@ -263,7 +263,7 @@ impl Found {
         path: &Path,
         terms: &Terms,
         setting: Setting,
-    ) -> Result<Self, Diagnosed> {
+    ) -> Result<Self, Box<Diagnosed>> {
         let text = Text::read(files, path, &terms.root, setting)?;
         let parsed = Parsed::of(text);
         // A plate lends nothing of where a unit stands.

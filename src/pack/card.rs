@@ -36,8 +36,11 @@ pub struct Card {
     pub given: Given,
 }
 
-/// Roles of the people of a visit, and whether a report asks for them.
-pub const ROLES: [(&str, bool, fn(&Visit) -> Option<&String>); 4] = [
+/// A role, whether a report asks for it, and who had it at a visit.
+type Role = (&'static str, bool, fn(&Visit) -> Option<&String>);
+
+/// The people of a visit.
+pub const ROLES: [Role; 4] = [
     ("Tested by", true, |visit| visit.tested_by.value()),
     ("Reviewed by", true, |visit| visit.reviewed_by.value()),
     ("Witnessed by", false, |visit| visit.witnessed_by.value()),
