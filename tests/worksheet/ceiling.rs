@@ -32,6 +32,8 @@ fn a_core_that_needs_more_than_the_ceiling_gets_a_lower_frequency() {
         "start where the core is saturated (at least 744 V at 40 Hz or less), as high as it takes"
     ));
     assert!(text.contains("Needs at least 744 V"));
+    // 845.5 V x 40/50
+    assert!(text.contains("all at 50 Hz: read that at 676 V at 40 Hz"));
     assert!(text.contains("The current reads low then: a limit of it is not decided"));
     // S2 lies half way: 372 V of 744 V, in table and drawing.
     assert!(text.contains("at 744 V driven: S2 372 V against S3"));

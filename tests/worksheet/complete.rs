@@ -193,7 +193,8 @@ fn a_ring_without_a_primary_of_its_own_gets_no_high_voltage_on_the_primary() {
         assert!(text.contains("no battery on it") && text.contains("a lead of your own, passed"));
     }
     // A unit whose record does not say what its primary is: said at the row itself.
-    let open = of_text("format: 1\n[ct]\nid: A\n[core S]\nratio: 200/5 A\n");
+    let open =
+        of_text("format: 1\n[ct]\nid: A\nhighest voltage: 24 kV\n[core S]\nratio: 200/5 A\n");
     let text = sheet(&open).markdown;
     assert!(text.contains(
         "a cable or busbar that passes a window is somebody else's, and is not tested from here"

@@ -187,10 +187,13 @@ fn what_can_hurt_is_said_where_it_is_done() {
         "by a switch and never by hand at a clip",
         "nobody touches P1 or another winding on make or break",
         // Current in the circuit flows through relays.
-        "before current flows: trips of the relays in the circuit blocked, control room told",
+        "before current flows: trips of every relay in the circuit and in its summations blocked, control room told",
+        "block the trips of every relay that its circuit feeds, or that a summation it belongs to feeds",
+        "| trips blocked (relays, summations), control room told |",
+        "links stay open, shorts on and trips blocked until all is restored",
         "source off before a load is changed or a lead is moved",
-        "unblock the trips",
         // Which earth of the core is the first.
+        "each shorted core at one point only, its circuit's earth off or the short on the one it has",
         "the core under test at one point only, the minus lead of the source",
         "its own earth comes off for the test and goes back on after it",
         "zero current first, move the sense clips, then the same current again",
@@ -200,4 +203,131 @@ fn what_can_hurt_is_said_where_it_is_done() {
     let maker = sheet_for(&unit("h07-l1.ctr"), "factory").markdown;
     assert!(maker.contains("leads of high current tied down: they get hot and jump"));
     assert!(!text.contains("stays off earth"));
+}
+
+/// Direct current before the tests it spoils; no link closed, short taken off or trip unblocked before the
+/// core is demagnetised.
+#[test]
+fn the_order_of_the_work_leaves_no_core_magnetised_and_no_relay_live() {
+    for (file, purpose) in [
+        ("h07-l1.ctr", "commissioning"),
+        ("e1-l1.ctr", "commissioning"),
+        ("q4-l3.ctr", "commissioning"),
+        ("h07-l1.ctr", "factory"),
+    ] {
+        let text = sheet_for(&unit(file), purpose).markdown;
+        let from = text.find("## Order of work").unwrap();
+        let order = text[from..].split("\n## ").next().unwrap();
+        let places = |text: &str, words: &[&str]| -> Vec<usize> {
+            let at = |word: &&str| text.find(*word).unwrap_or_else(|| panic!("{file}: {word}"));
+            words.iter().map(at).collect()
+        };
+        let mut steps = vec![
+            "The instrument",
+            "Trips blocked of every relay",
+            "Rating plate compared",
+            "Polarity by d.c. kick",
+            "Winding resistance, demagnetisation",
+            "Demagnetise, as left, while the links are open still",
+            "Connected burden",
+            "Restore, and only now: leads off, earths counted, shorts off and links closed, trips unblocked last",
+        ];
+        let mut parts = vec![
+            "\n## Polarity by d.c. kick",
+            "\n## Winding resistance, demagnetisation",
+            "\n## Demagnetisation, as left",
+            "\n## Connected burden",
+            "\n## As left",
+            "test leads off every secondary",
+            "one earth on each circuit, counted",
+            "links closed; shorts on the CT side taken off",
+            "trips restored, control room told: behind everything above",
+        ];
+        if purpose == "factory" {
+            steps.retain(|words| *words != "Connected burden");
+            parts.retain(|words| !words.contains("Connected burden"));
+        }
+        assert!(places(order, &steps).is_sorted(), "{file}: {order}");
+        assert!(places(&text, &parts).is_sorted(), "{file}");
+        let before = text.split("\n## As left").next().unwrap();
+        for early in ["close the links", "take the short off", "unblock the trips"] {
+            assert!(!before.contains(early), "{file}: {early}");
+        }
+    }
+}
+
+/// Somebody else's conductor: nothing is put to it, and the drawing shows a lead of one's own.
+#[test]
+fn a_foreign_primary_has_no_battery_and_no_tester_on_it() {
+    let made = sheet(&unit("q4-l3.ctr"));
+    assert!(
+        made.markdown
+            .contains("isolated, earthed at one side at most; no battery on it")
+    );
+    assert!(!made.markdown.contains(" as found; no battery"));
+    let drawings: Vec<&str> = made.html.split("<svg ").skip(1).collect();
+    let marked = |svg: &&str| svg.contains(">P1</text>");
+    assert!(!drawings.iter().any(|svg| marked(svg)));
+    let own = |svg: &&&str| svg.contains(">own lead through the window</text>");
+    // Ratio and kick.
+    assert_eq!(drawings.iter().filter(own).count(), 2);
+    let own = sheet(&unit("h07-l1.ctr")).html;
+    assert!(own.contains(">P1</text>") && !own.contains("own lead"));
+}
+
+/// Which end is earthed is the site's: said before anything else, and where it turns the answer round.
+#[test]
+fn the_earthed_end_may_be_the_other() {
+    let text = sheet(&unit("h07-l1.ctr")).markdown;
+    let told = "if P1 is the earthed end here, exchange P1 and P2 in every row and drawing";
+    assert!(text.find(told).unwrap() < text.find("## The instrument first").unwrap());
+    assert!(text.contains(
+        "if P1 is the earthed end here, + on P2 and - on P1, and down on make, up on break is right"
+    ));
+    assert!(!sheet(&unit("q4-l3.ctr")).markdown.contains("exchange P1"));
+}
+
+/// A ring without a word of its primary: no tester on what may be somebody else's, and how to say what it is.
+#[test]
+fn a_primary_that_nobody_told_of_is_not_tested() {
+    let ring = |told: &str| {
+        let text = format!(
+            "format: 1\n[ct]\nid: A\n{told}[core S]\nmarks: S1 S2\nclass: 5P20\nburden: 15 VA\nratio: 300/5 A\n"
+        );
+        sheet(&of_text(&text)).markdown
+    };
+    let (why, test) = (
+        "No insulation test of the primary",
+        "primary against all cores and earth",
+    );
+    for told in [
+        "",
+        "highest voltage: 0.72 kV\n",
+        "highest voltage: 1.2 kV\n",
+    ] {
+        let text = ring(told);
+        assert!(text.contains(why) && !text.contains(test), "{told}{text}");
+        assert!(text.contains("\"passes: 1\""));
+    }
+    for told in [
+        "highest voltage: 0.72 kV\nprimary turns: 1\n",
+        "highest voltage: 24 kV\n",
+    ] {
+        let text = ring(told);
+        assert!(!text.contains(why) && text.contains(test), "{told}{text}");
+    }
+    // What it asks for is understood.
+    let text = ring("highest voltage: 0.72 kV\npasses: 1\n");
+    assert!(!text.contains(why) && !text.contains(test));
+}
+
+/// Where the volts are worked out by hand the ceiling holds as well.
+#[test]
+fn what_is_worked_by_hand_stays_under_the_ceiling() {
+    let text = sheet(&unit("k04-l1.ctr")).markdown;
+    let line = text.lines().find(|line| line.contains("By hand:")).unwrap();
+    assert!(
+        line.contains("but at most 2000 V at any frequency"),
+        "{line}"
+    );
 }

@@ -132,8 +132,8 @@ fn each_purpose_has_its_own_steps() {
     let text = std::fs::read_to_string(format!("{WHOLE}/tpy.ctr")).unwrap();
     let unit = of_text(&text);
     for (purpose, left_out) in [
-        ("factory", vec![0, 3, 8]),
-        ("receiving", vec![1, 2, 3, 4, 5, 7, 8]),
+        ("factory", vec![0, 8]),
+        ("receiving", vec![1, 2, 4, 5, 7, 8]),
         ("commissioning", vec![1, 5, 7]),
         ("maintenance", vec![1, 5, 7, 8]),
     ] {
@@ -163,9 +163,19 @@ fn a_retest_asks_for_what_was_left() {
     let until = from + text[from..].find("\n[ratio").unwrap();
     let less = format!("{}{}", &text[..from], &text[until..]);
     let less = whole(&less.replace("0.50002    1.3467", "0.50002    1.6467"));
-    assert_eq!(steps(&less, "retest"), ["Winding resistance", "Excitation"]);
+    assert_eq!(
+        steps(&less, "retest"),
+        ["Winding resistance", "Demagnetisation", "Excitation"]
+    );
     let told = sheet_for(&less, "retest").markdown;
     assert!(told.contains("What the last visit left open, and no more:"));
+    // A test that magnetises brings what takes it away again: where to start, and room to write.
+    for words in [
+        "start where the core is saturated",
+        "Demagnetisation: write down",
+    ] {
+        assert!(told.contains(words), "{words}");
+    }
     // What is open stands there with its reason, and nothing that holds.
     for open in [
         "winding resistance at 75 °C of S: not met",

@@ -37,6 +37,24 @@ impl<'s, 'a> Wanted<'s, 'a> {
         all.filter(|job| job.due_on_primary(step)).collect()
     }
 
+    /// Why no tester is put to a primary that may be somebody else's, unit by unit.
+    fn doubted(self) -> Vec<String> {
+        let all = self.jobs.iter().filter(|job| {
+            self.only.is_none()
+                && job.is_primary_unknown()
+                && job.programme.asks(Step::Insulation, None)
+        });
+        let told = all.map(|job| {
+            let unit = Some(self.unit(job)).filter(|unit| !unit.is_empty());
+            let unit = say::told(unit, |unit| format!("{unit}: "));
+            format!(
+                "{unit}No insulation test of the primary: the record does not say that the primary is the unit's own, and a cable or busbar \
+                 through a window is somebody else's. Write into [ct] \"passes: 1\" or \"primary: cable\" for a window, \"primary turns: 1\" for a primary of its own."
+            )
+        });
+        told.collect()
+    }
+
     fn is_set(self) -> bool {
         self.jobs.len() > 1
     }
@@ -82,6 +100,10 @@ pub fn setup(wanted: Wanted<'_, '_>, setup: Setup) -> Vec<Block> {
     ];
     for step in &steps {
         blocks.extend(primary_cards(wanted, *step));
+        if *step == Step::Insulation {
+            let unknown = wanted.doubted().into_iter();
+            blocks.extend(unknown.map(|text| Block::Caution(text.into())));
+        }
     }
     if setup.is_shared() {
         for step in &steps {
@@ -89,9 +111,6 @@ pub fn setup(wanted: Wanted<'_, '_>, setup: Setup) -> Vec<Block> {
         }
     } else {
         blocks.extend(core_cards(wanted, setup, &steps));
-    }
-    if setup == Setup::Ratio {
-        blocks.extend(kick_cards(wanted));
     }
     if steps.contains(&Step::Excitation) {
         let text = "A curve that ends below the point marked \"limit\" shows neither that the class is met nor that it is not: write down where the source ended.";
@@ -216,9 +235,7 @@ fn core_cards(wanted: Wanted<'_, '_>, setup: Setup, steps: &[Step]) -> Vec<Block
         }
     }
     let told = due.into_iter().map(|(job, core)| {
-        let own = steps
-            .iter()
-            .filter(|step| job.programme.asks(**step, Some(core.index)));
+        let own = steps.iter().filter(|step| job.asks(**step, core));
         let rows = own.filter_map(|step| Some((*step, connect::row(job, core, *step)?)));
         (
             (core.core.name.clone(), rows.collect::<Vec<_>>()),
@@ -260,7 +277,7 @@ fn core_card(
     let mut rest = Vec::new();
     if steps.contains(&Step::Excitation) {
         rest.extend(stop::lower(job, core).map(Block::paragraph));
-        rest.extend(stop::by_hand(core).map(Block::paragraph));
+        rest.extend(stop::by_hand(job, core).map(Block::paragraph));
     }
     for step in &steps {
         let all = units
@@ -289,10 +306,38 @@ fn core_card(
     blocks
 }
 
-/// Polarity by kick: once for all units that are connected alike.
-fn kick_cards(wanted: Wanted<'_, '_>) -> Vec<Block> {
+/// What the kick is called.
+pub const KICK: &str = "Polarity by d.c. kick (battery) test";
+
+/// The cores that a battery is put to.
+pub fn kicked<'s, 'a>(wanted: Wanted<'s, 'a>) -> impl Iterator<Item = Of<'s, 'a>> {
     let due = wanted.due(Step::Ratio).into_iter();
-    let due = due.filter(|(job, core)| job.programme.asks_polarity(core.index));
+    due.filter(|(job, core)| job.is_kicked(core))
+}
+
+/// Demagnetisation behind all that may have magnetised a core; while every link is open still.
+pub fn last_demagnetisation(wanted: Wanted<'_, '_>) -> Vec<Block> {
+    let due = wanted.due(Step::Demagnetisation);
+    if due.is_empty() {
+        return Vec::new();
+    }
+    let tables = due.iter().flat_map(|(job, core)| {
+        let tables = blank(job, core, Step::Demagnetisation).into_iter();
+        tables.map(|table| (wanted.core(job, core), table))
+    });
+    let tables = as_one(wanted.cores_head(), tables.collect());
+    let text = "Behind every direct current and every trip of the source, and before a link is closed, a short taken off or a trip unblocked: \
+                connected and started as told for the core under demagnetisation above.";
+    vec![
+        Block::heading(2, "Demagnetisation, as left"),
+        Block::Caution(Step::Demagnetisation.caution().into()),
+        Block::Group("card", vec![Block::paragraph(text), Block::Table(tables)]),
+    ]
+}
+
+/// Polarity by kick: once for all units that are connected alike.
+pub fn kick(wanted: Wanted<'_, '_>) -> Vec<Block> {
+    let due = kicked(wanted);
     let mut units: Vec<(&Job<'_>, Vec<&CoreSheet<'_>>)> = Vec::new();
     for (job, core) in due {
         match units
@@ -307,7 +352,7 @@ fn kick_cards(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let told = told.filter_map(|(job, cores)| Some((connect::kick(job, &cores)?, (job, cores))));
     let one = |(row, units): (Row, Vec<(&Job<'_>, Vec<&CoreSheet<'_>>)>)| {
         let (job, cores) = units.first()?;
-        let caption = "Polarity by d.c. kick (battery) test";
+        let caption = KICK;
         let rows = [(caption.to_owned(), row)];
         let figure = pictures::kick(job, cores.first()?, caption, &rows);
         let names = units.iter().flat_map(|(job, cores)| {
@@ -319,10 +364,16 @@ fn kick_cards(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let table = Table::blank(&["pair", "deflection on make", "remark"], names);
         let table = table.captioned("Polarity: write down");
         let rest = vec![Block::Table(as_one("", vec![(String::new(), table)]))];
-        let heading = format!("{caption}, where the ratio test shows no phase");
-        Some(card(Some(heading), (caption, &rows), Some(figure), rest))
+        Some(card(None, (caption, &rows), Some(figure), rest))
     };
-    alike(told).into_iter().filter_map(one).collect()
+    let cards: Vec<Block> = alike(told).into_iter().filter_map(one).collect();
+    if cards.is_empty() {
+        return cards;
+    }
+    let heading = format!("{KICK}, where the ratio test shows no phase");
+    std::iter::once(Block::heading(2, heading))
+        .chain(cards)
+        .collect()
 }
 
 /// Where the expected values of a step come from: the clause, as the plate's standard has it.

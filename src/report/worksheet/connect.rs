@@ -144,7 +144,7 @@ fn one_earth(job: &Job<'_>) -> String {
 /// Nothing where there is no other core.
 fn shorted_cores(job: &Job<'_>) -> &'static str {
     if job.cores.len() > 1 {
-        "one point of each shorted core; "
+        "each shorted core at one point only, its circuit's earth off or the short on the one it has; "
     } else {
         ""
     }
@@ -187,7 +187,7 @@ fn withstand(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 /// What is earthed while one core is tested against all else.
 fn rest_earthed(job: &Job<'_>) -> String {
     let others = if job.cores.len() > 1 {
-        "other cores; "
+        "other cores, each at one point only; "
     } else {
         ""
     };
@@ -215,7 +215,7 @@ fn inter_turn(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     });
     row![
         named(core),
-        format!("{first} / {second}, with current"),
+        format!("{first} / {second}, with current{}", on_own_lead(job, core)),
         format!("{}, peak", ends(core)),
         job.open_text(core, Driven::Unheeded),
         job.others_text(core),
@@ -390,9 +390,7 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     let taps = job.taps_text(core, Step::Ratio);
     let taps = (!taps.is_empty()).then(|| taps.join(", "));
     let taps = say::told(taps, |all| format!("; then each of {all}"));
-    let own_lead = say::told(job.foreign_primary(), |_| {
-        format!(", at the ends of {}", own_lead(core))
-    });
+    let own_lead = on_own_lead(job, core);
     row![
         named(core),
         ends(core),
@@ -424,7 +422,7 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     });
     row![
         named(core),
-        format!("{first} / {second}, high current"),
+        format!("{first} / {second}, high current{}", on_own_lead(job, core)),
         format!("ammeter or comparator, and the burden, on {}", ends(core)),
         job.open_text(core, Driven::Unheeded),
         job.others_text(core),
@@ -447,7 +445,7 @@ fn burden(core: &CoreSheet<'_>) -> Row {
         format!("{name}, outgoing circuit of the tap in service: ________"),
         "outgoing terminals of the pair in service",
         "the same two outgoing terminals",
-        "CT side parted at the links; before current flows: trips of the relays in the circuit blocked, control room told",
+        "CT side parted at the links; before current flows: trips of every relay in the circuit and in its summations blocked, control room told",
         "on the CT side first, if the CT can carry current; prove the short by measurement",
         "instrument first; the circuit's one earth as found",
         "any; if it can carry current the short stays on",
@@ -458,8 +456,15 @@ fn burden(core: &CoreSheet<'_>) -> Row {
             say::amperes(isr)
         )),
         stop::burden(core),
-        "source off before a load is changed or a lead is moved; then close the links, take the short off, count the earths of the circuit: one; unblock the trips",
+        "source off before a load is changed or a lead is moved; links stay open, shorts on and trips blocked until all is restored",
     ]
+}
+
+/// Where the primary's marks are put to, if the primary is somebody else's.
+fn on_own_lead(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    say::told(job.foreign_primary(), |_| {
+        format!(", at the ends of {}", own_lead(core))
+    })
 }
 
 /// A lead of one's own that stands for the primary where that is somebody else's.
@@ -491,14 +496,21 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Row> {
     } else {
         "none: the CT has one core"
     };
-    let source = say::told(job.foreign_primary(), |_| {
-        format!(", the ends of {}", own_lead(one))
-    });
+    let source = on_own_lead(job, one);
     let earthed = match job.foreign_primary() {
-        Some(foreign) => format!("{}{foreign} as found; no battery on it", shorted_cores(job)),
+        Some(foreign) => format!(
+            "{}{foreign}: isolated, earthed at one side at most; no battery on it",
+            shorted_cores(job)
+        ),
         None => format!(
             "{}{second}: the primary stays earthed at this end, and the battery's minus with it",
             shorted_cores(job)
+        ),
+    };
+    let exchanged = match job.foreign_primary() {
+        Some(_) => String::new(),
+        None => format!(
+            "; if {first} is the earthed end here, + on {second} and - on {first}, and down on make, up on break is right"
         ),
     };
     Some(row![
@@ -515,7 +527,7 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Row> {
         "disconnected",
         "",
         "a short touch is enough",
-        "up on make, down on break",
-        "direct current was on the core: demagnetise",
+        format!("up on make, down on break{exchanged}"),
+        "direct current was on the core: demagnetise before the excitation test",
     ])
 }

@@ -127,8 +127,9 @@ impl Drive {
         let core = subject.record.cores.get(index)?;
         let knee = known_knee(sisters, core);
         let plate = turning.map(|turning| turning.volts);
-        let turn = [plate, knee].into_iter().flatten();
-        let turn = turn.max_by(f64::total_cmp)?;
+        // A knee that was found tells more than an e.m.f. that the plate only implies.
+        let turn = knee.or(plate)?;
+        let highest = plate.map_or(turn, |plate| plate.max(turn));
         let stated = core.exciting.iter().map(|at| at.value.at.si);
         let limits = plate.into_iter().chain(stated);
         let mut asked: Vec<f64> = Vec::new();
@@ -137,7 +138,7 @@ impl Drive {
                 asked.push(volts);
             }
         }
-        let reach = asked.iter().copied().fold(past(turn), f64::max);
+        let reach = asked.iter().copied().fold(past(highest), f64::max);
         let over = ceiling.filter(|ceiling| reach > ceiling.volts);
         Some(Self {
             turn,
@@ -151,6 +152,11 @@ impl Drive {
     /// What stands at the terminals for an e.m.f. at rated frequency, at the frequency of the test.
     pub fn at_terminals(&self, volts: f64) -> f64 {
         volts * self.lower.map_or(1.0, |lower| lower.share)
+    }
+
+    /// Where the core is saturated, at the frequency of the test.
+    pub fn saturated(&self) -> f64 {
+        self.at_terminals(past(self.turn))
     }
 
     /// Highest voltage on the full winding, volt; never above the ceiling.

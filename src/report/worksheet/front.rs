@@ -1,7 +1,7 @@
 //! What stands before the tests: cautions, the instrument, the rating plate in full, the order of the work,
 //! inspection and state as found.
 
-use super::cards::{Wanted, title};
+use super::cards::{KICK, Wanted, kicked, title};
 use super::cautions::CAUTIONS;
 use super::job::Job;
 use super::merged::{alike, as_one};
@@ -22,6 +22,13 @@ pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
     blocks.push(Block::Steps(
         CAUTIONS.iter().map(|line| (*line).into()).collect(),
     ));
+    if let Some(job) = wanted
+        .jobs
+        .iter()
+        .find(|job| job.foreign_primary().is_none())
+    {
+        blocks.push(Block::Caution(ends_exchanged(job).into()));
+    }
     blocks.extend(wanted.jobs.first().map(permit));
     let check = "its earth on, before any other lead | both inputs on one source: ratio of 1, four decimals | \
                  leads: clips shorted together, zeroed or noted, resistance/ohm";
@@ -38,6 +45,15 @@ pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
     blocks
 }
 
+/// What holds where the other end of the primary is the earthed one.
+fn ends_exchanged(job: &Job<'_>) -> String {
+    let (first, second) = job.primary();
+    format!(
+        "Drawn with {second} earthed and {first} open: if {first} is the earthed end here, exchange {first} and {second} in every row and drawing; \
+         polarity then reads the other way round: write down which end was which."
+    )
+}
+
 /// Permit, earths, people, instruments: blanks, and no word about them.
 fn permit(job: &Job<'_>) -> Block {
     let lifted = match job.foreign_primary() {
@@ -48,7 +64,7 @@ fn permit(job: &Job<'_>) -> Block {
         }
     };
     let rows = format!(
-        "date | tested by | permit, sanction | isolated at | earths applied at | {lifted} | \
+        "date | tested by | permit, sanction | trips blocked (relays, summations), control room told | isolated at | earths applied at | {lifted} | \
          ambient/C, humidity/% | instruments, calibrated until | leads"
     );
     to_write("To fill in on site", "what | written", list(&rows))
@@ -306,7 +322,27 @@ fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
 
 /// The order of the work, with what a retest leaves out and why.
 pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
-    let setups = Setup::VARIANTS.iter().filter_map(|setup| {
+    let names = |of: Vec<(&Job<'_>, &CoreSheet<'_>)>| {
+        let mut names: Vec<String> = Vec::new();
+        for (_, core) in of {
+            if !names.contains(&core.core.name) {
+                names.push(core.core.name.clone());
+            }
+        }
+        names.join(", ")
+    };
+    let named = |what: &str, of: Vec<(&Job<'_>, &CoreSheet<'_>)>| {
+        (!of.is_empty()).then(|| format!("{what}: {}", names(of)))
+    };
+    let before = |setup: &Setup| match setup {
+        Setup::Winding => named(KICK, kicked(wanted).collect()),
+        Setup::Burden => named(
+            "Demagnetise, as left, while the links are open still",
+            wanted.due(Step::Demagnetisation),
+        ),
+        _ => None,
+    };
+    let setups = Setup::VARIANTS.iter().flat_map(|setup| {
         let steps = setup.steps().iter().copied();
         let is_due =
             |step: &Step| !wanted.due(*step).is_empty() || !wanted.due_on_primary(*step).is_empty();
@@ -324,10 +360,13 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
                 }
             }
         }
-        (!steps.is_empty()).then(|| format!("{}: {}", title(&steps), names.join(", ")))
+        let own = (!steps.is_empty()).then(|| format!("{}: {}", title(&steps), names.join(", ")));
+        [before(setup), own].into_iter().flatten()
     });
-    let first = "The instrument: its earth, its check on itself, its leads | Rating plate compared; inspection; state as found";
-    let last = "Demagnetise again if anything with direct current came after, or the source tripped | Restore; second signature";
+    let first = "The instrument: its earth, its check on itself, its leads | \
+                 Trips blocked of every relay that the circuits feed, or a summation they belong to; control room told; only then short, earth, part at the links | \
+                 Rating plate compared; inspection; state as found";
+    let last = "Restore, and only now: leads off, earths counted, shorts off and links closed, trips unblocked last; second signature";
     let rows = list(first).into_iter().chain(setups).chain(list(last));
     let mut blocks = vec![Block::heading(2, "Order of work")];
     let reasons = wanted.jobs.iter().map(|job| {

@@ -6,6 +6,7 @@ use super::plate::CoreSheet;
 use super::{Subject, say};
 use crate::document::joined;
 use crate::ground::date::Date;
+use crate::ground::quantity::Quantity;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::place::Place;
@@ -172,15 +173,48 @@ impl<'a> Job<'a> {
     /// The cores on which a step is due.
     pub fn due(&self, step: Step) -> Vec<&CoreSheet<'a>> {
         let own = self.cores.iter();
-        own.filter(|core| self.programme.asks(step, Some(core.index)))
-            .collect()
+        own.filter(|core| self.asks(step, core)).collect()
+    }
+
+    /// Whether a step is worked on a core: it is asked for, or, for demagnetisation, a test leaves the core
+    /// magnetised or starts from a core that is not.
+    pub fn asks(&self, step: Step, core: &CoreSheet<'_>) -> bool {
+        let asks = |step: Step| self.programme.asks(step, Some(core.index));
+        let magnetise = [
+            Step::InterTurn,
+            Step::Resistance,
+            Step::Excitation,
+            Step::Remanence,
+        ];
+        let follows = || magnetise.into_iter().any(asks) || self.is_kicked(core);
+        asks(step) || step == Step::Demagnetisation && follows()
+    }
+
+    /// Whether a battery is put to a core: its polarity is to be shown, and the ratio test has room for it.
+    pub fn is_kicked(&self, core: &CoreSheet<'_>) -> bool {
+        let programme = &self.programme;
+        programme.asks(Step::Ratio, Some(core.index)) && programme.asks_polarity(core.index)
     }
 
     /// Whether a step is due on the primary.
     pub fn due_on_primary(&self, step: Step) -> bool {
-        self.programme.asks(step, None)
+        self.programme.asks(step, None) && !self.is_primary_unknown()
+    }
+
+    /// Whether the primary may as well be a cable through a window: no word of it on record, and no rated
+    /// voltage that a ring does not have.
+    pub fn is_primary_unknown(&self) -> bool {
+        let plate = &self.record.plate;
+        let is_told = !plate.primary_turns.is_missing() || !plate.links.is_empty();
+        let low = |um: &Quantity| um.si <= RING;
+        let may_be_ring = plate.highest_voltage.value().is_none_or(low);
+        !is_told && plate.may_have_own_primary() && may_be_ring
     }
 }
+
+/// Up to this highest voltage a unit may be a ring on somebody else's insulation, volt (common practice,
+/// no source).
+const RING: f64 = 1200.0;
 
 /// What drives the full winding while its taps stay open.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -61,14 +61,16 @@ fn to_restore(job: &Job<'_>) -> Vec<String> {
     let (first, second) = job.primary();
     let always = |text: &str| Some(text.to_owned());
     let rows = [
-        always("demagnetised last, behind every direct current and every trip of the source"),
+        always(
+            "demagnetised last, behind every direct current and every trip of the source, before a link was closed",
+        ),
+        always("test leads off every secondary"),
         has_taps.then(|| open_taps.to_owned()),
         always("unused cores: full winding shorted and earthed at one point"),
+        always("one earth on each circuit, counted; the earth that was lifted is back"),
         always(
             "links closed; shorts on the CT side taken off; circuit whole, proven before the primary is closed",
         ),
-        always("one earth on each circuit, counted; the earth that was lifted is back"),
-        always("trips restored, control room told"),
         match job.foreign_primary() {
             Some(foreign) => Some(format!("{foreign}: as found, owner told")),
             None => Some(format!(
@@ -78,7 +80,8 @@ fn to_restore(job: &Job<'_>) -> Vec<String> {
     ];
     let last = [
         "covers closed, seals put back, numbers: ________",
-        "leads off; the instrument's earth off last",
+        "trips restored, control room told: behind everything above",
+        "the instrument's earth off last",
     ];
     let rows = rows.into_iter().flatten().chain(oil.into_iter().flatten());
     rows.chain(last.map(str::to_owned)).collect()

@@ -17,7 +17,7 @@ pub fn of_core(
     caption: &str,
     rows: &[(String, Row)],
 ) -> Option<Figure> {
-    let due = |step| job.programme.asks(step, Some(core.index));
+    let due = |step| job.asks(step, core);
     let volts = core.drive.as_ref().map(Drive::top);
     match setup {
         Setup::InterTurn => None,
@@ -157,6 +157,7 @@ fn bare(job: &Job<'_>, core: &CoreSheet<'_>, title: String, secondary: Secondary
         title,
         primary_marks: (first.to_owned(), second.to_owned()),
         primary: Primary::Ends(End::Open, End::Earthed),
+        foreign: job.foreign_primary().is_some(),
         core: format!("core {name}{turns}"),
         terminals: core.core.marks.iter().map(terminal).collect(),
         sections: sections.collect(),

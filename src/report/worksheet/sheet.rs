@@ -20,7 +20,16 @@ pub struct Sheet {
 pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
     let wanted = Wanted { jobs, only };
     let setups = Setup::VARIANTS.iter();
-    let tests = setups.flat_map(|setup| cards::setup(wanted, *setup));
+    let tests = setups.flat_map(|setup| {
+        // Direct current before the tests that it spoils; no link is closed between a test and `as_left`.
+        let before = match setup {
+            Setup::Winding => cards::kick(wanted),
+            Setup::Burden => cards::last_demagnetisation(wanted),
+            _ => Vec::new(),
+        };
+        let own = cards::setup(wanted, *setup);
+        before.into_iter().chain(own).collect::<Vec<_>>()
+    });
     let names = joined(jobs.iter().map(|job| Some(job.label())), ", ");
     let (title, place) = match jobs {
         [job] => (

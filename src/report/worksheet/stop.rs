@@ -63,11 +63,25 @@ pub fn turning_text(turning: TurningPoint) -> String {
     }
 }
 
-/// What the class asks at the turning point.
+/// What the class asks at the turning point, and where that is read at a lower frequency.
 pub fn limit_text(core: &CoreSheet<'_>) -> String {
     let Some(turning) = core.turning else {
         return String::new();
     };
+    let drive = core.drive.as_ref();
+    let lower = drive.and_then(|drive| Some((drive, drive.lower?)));
+    let lower = say::told(lower, |(drive, lower)| {
+        let read = say::volts(drive.at_terminals(turning.volts));
+        format!(
+            "; all at {}: read that at {read} at {}",
+            lower.rated_text(),
+            lower.text()
+        )
+    });
+    format!("{}{lower}", at_rated(turning))
+}
+
+fn at_rated(turning: TurningPoint) -> String {
     let at = turning_text(turning);
     match (turning.basis, turning.current.map(say::amperes)) {
         (Basis::Knee, Some(current)) => format!("knee not below {at}; at Ek at most {current}"),
@@ -147,7 +161,7 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
                 .map(|knee| format!("; knee on record {}", say::volts(knee)));
             format!(
                 "at least {}{}{}",
-                say::volts(drive.top()),
+                say::volts(drive.saturated()),
                 at.unwrap_or_default(),
                 knee.unwrap_or_default()
             )
@@ -160,7 +174,7 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
 }
 
 /// What is added by hand where the plate gives no winding resistance.
-pub fn by_hand(core: &CoreSheet<'_>) -> Option<String> {
+pub fn by_hand(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
     let turning = core.turning.filter(|turning| !turning.exact)?;
     let (amperes, load) = turning.carries.zip(core.load)?;
     let angle = load.power_factor.clamp(0.0, 1.0);
@@ -177,9 +191,23 @@ pub fn by_hand(core: &CoreSheet<'_>) -> Option<String> {
                 say::plain(metal.k)
             )
         });
+    let lower = core.drive.as_ref().and_then(|drive| drive.lower);
+    let share = say::told(lower, |lower| {
+        format!(
+            ", x f / {} at a frequency f of {} or less,",
+            lower.rated_text(),
+            lower.text()
+        )
+    });
+    let most = say::told(job.ceiling.as_ref(), |ceiling| {
+        format!(
+            ", but at most {} at any frequency",
+            say::volts(ceiling.volts)
+        )
+    });
     Some(format!(
         "By hand: the plate gives no winding resistance, so {} is for the burden alone, and the winding's resistance R comes on top. {}\
-         e.m.f. = {} x sqrt((R + {along} ohm)\u{b2} + ({across} ohm)\u{b2}) = ______ V; aim and stop at {} times that = ______ V.",
+         e.m.f. = {} x sqrt((R + {along} ohm)\u{b2} + ({across} ohm)\u{b2}) = ______ V; aim and stop at {} times that{share} = ______ V{most}.",
         say::volts(turning.volts),
         hot.unwrap_or_default(),
         say::amperes(amperes),

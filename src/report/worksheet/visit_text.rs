@@ -19,7 +19,6 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             // It stands where the direct current was, due or not.
             Step::Demagnetisation => {
                 let kick = polarity(job);
-                let cores = magnetised(job);
                 let why = "after the direct current, before the next test";
                 format!("{kick}{}", demagnetisation(&cores, why))
             }
@@ -201,14 +200,8 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
     text
 }
 
-/// Whether a battery is put to a core: its polarity is to be shown, and the ratio test has room for it.
-fn is_kicked(job: &Job<'_>, core: &CoreSheet<'_>) -> bool {
-    let programme = &job.programme;
-    programme.asks(Step::Ratio, Some(core.index)) && programme.asks_polarity(core.index)
-}
-
 fn polarity(job: &Job<'_>) -> String {
-    let asked = job.cores.iter().filter(|core| is_kicked(job, core));
+    let asked = job.cores.iter().filter(|core| job.is_kicked(core));
     let kicks: String = asked.map(|core| format!("{} | -\n", whole(core))).collect();
     if kicks.is_empty() {
         return kicks;
@@ -217,22 +210,13 @@ fn polarity(job: &Job<'_>) -> String {
     format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
 }
 
-/// The cores that are demagnetised before the tests that follow: after direct current, or because it is due.
-fn magnetised<'j, 'a>(job: &'j Job<'a>) -> Vec<&'j CoreSheet<'a>> {
-    let asks = |core: &&CoreSheet<'_>| {
-        let asks = |step: Step| job.programme.asks(step, Some(core.index));
-        asks(Step::Resistance) || asks(Step::Demagnetisation) || is_kicked(job, core)
-    };
-    job.cores.iter().filter(asks).collect()
-}
-
 /// The cores that are driven far after that, or once more by direct current.
 fn driven<'j, 'a>(job: &'j Job<'a>) -> Vec<&'j CoreSheet<'a>> {
     let asks = |core: &&&CoreSheet<'_>| {
         let asks = |step: Step| job.programme.asks(step, Some(core.index));
         asks(Step::Excitation) || asks(Step::Remanence)
     };
-    magnetised(job)
+    job.due(Step::Demagnetisation)
         .into_iter()
         .filter(|core| asks(&core))
         .collect()

@@ -65,6 +65,9 @@ pub struct Picture {
     pub description: String,
     pub primary_marks: (String, String),
     pub primary: Primary,
+    /// Whether the primary is somebody else's: its marks are sides of the window, and nothing is put to it
+    /// but a lead of one's own.
+    pub foreign: bool,
     pub core: String,
     pub terminals: Vec<Terminal>,
     /// Turns between neighbouring terminals, as text.
@@ -138,39 +141,63 @@ fn extent(picture: &Picture) -> (f64, f64) {
 fn primary(picture: &Picture, s: &mut Sketch) {
     s.heavy((LEFT, PRIMARY), (RIGHT, PRIMARY));
     let (first, second) = &picture.primary_marks;
-    s.terminal((LEFT, PRIMARY));
-    s.terminal((RIGHT, PRIMARY));
-    s.text((LEFT + 8.0, PRIMARY - 8.0), "start", first);
-    s.text((RIGHT - 8.0, PRIMARY - 8.0), "end", second);
+    if picture.foreign {
+        let (first, second) = (format!("{first} side"), format!("{second} side"));
+        s.text((LEFT + 8.0, PRIMARY - 8.0), "start", &first);
+        s.text((RIGHT - 8.0, PRIMARY - 8.0), "end", &second);
+        let is_own = matches!(
+            picture.primary,
+            Primary::Sensed(_) | Primary::Driven(_) | Primary::Battery
+        );
+        let words = if is_own {
+            "own lead through the window"
+        } else {
+            "not the unit's: isolated, earthed at one side at most"
+        };
+        s.text((WIDTH / 2.0, PRIMARY - 8.0), "middle", words);
+    } else {
+        s.terminal((LEFT, PRIMARY));
+        s.terminal((RIGHT, PRIMARY));
+        s.text((LEFT + 8.0, PRIMARY - 8.0), "start", first);
+        s.text((RIGHT - 8.0, PRIMARY - 8.0), "end", second);
+    }
     s.dot((LEFT + 44.0, PRIMARY + 9.0));
     let (middle, level) = (WIDTH / 2.0, 60.0);
     let loop_to = |s: &mut Sketch, y: f64| {
         let (left, right) = ((LEFT, PRIMARY), (RIGHT, PRIMARY));
         s.lines(&[left, (LEFT, y), (RIGHT, y), right]);
     };
+    // A lead of one's own has no earth of the primary to keep.
+    let earth = |s: &mut Sketch| {
+        if !picture.foreign {
+            end(End::Earthed, RIGHT, "end", s);
+        }
+    };
     match &picture.primary {
         Primary::Ends(first, second) => {
-            end(*first, LEFT, "start", s);
-            end(*second, RIGHT, "end", s);
+            if !picture.foreign {
+                end(*first, LEFT, "start", s);
+                end(*second, RIGHT, "end", s);
+            }
         }
         Primary::Sensed(reading) => {
             loop_to(s, TOP);
             s.meter((middle, TOP), "V");
             s.around((middle, TOP), "", reading);
-            end(End::Earthed, RIGHT, "end", s);
+            earth(s);
         }
         Primary::Driven(current) => {
             loop_to(s, TOP);
             s.source((middle, TOP));
             s.around((middle, TOP), "high current", current);
-            end(End::Earthed, RIGHT, "end", s);
+            earth(s);
         }
         Primary::Battery => {
             for x in [LEFT, RIGHT] {
                 s.line((x, PRIMARY), (x, TOP));
             }
             s.battery((LEFT, RIGHT), (middle, TOP));
-            end(End::Earthed, RIGHT, "end", s);
+            earth(s);
         }
         Primary::Tested => {
             loop_to(s, level);
