@@ -149,12 +149,16 @@ fn primary(picture: &Picture, s: &mut Sketch) {
             picture.primary,
             Primary::Sensed(_) | Primary::Driven(_) | Primary::Battery
         );
-        let words = if is_own {
-            "own lead through the window"
+        let (words, above) = if is_own {
+            ("own lead through the window", 8.0)
         } else {
-            "not the unit's: isolated, earthed at one side at most"
+            // Too long to stand between the names of the sides.
+            (
+                "not the unit's: isolated, earthed at one side at most",
+                22.0,
+            )
         };
-        s.text((WIDTH / 2.0, PRIMARY - 8.0), "middle", words);
+        s.text((WIDTH / 2.0, PRIMARY - above), "middle", words);
     } else {
         s.terminal((LEFT, PRIMARY));
         s.terminal((RIGHT, PRIMARY));
