@@ -133,7 +133,7 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
     };
     Table {
         style: TableStyle::Named("grid abreast"),
-        columns: heads("", phases, &[]),
+        columns: heads("CT", phases, &[]),
         rows: vec![
             line("Unit", &|one| one.spot.name.clone().into()),
             line("Tested", &|one| one.visits.join(", ").into()),

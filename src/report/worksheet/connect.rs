@@ -78,7 +78,7 @@ pub fn tables(caption: &str, rows: &[(String, Row)]) -> (Table, Vec<Table>) {
         return (facts, Vec::new());
     }
     let grid = |some: &[(String, Row)]| {
-        let heads = std::iter::once("").chain(some.iter().map(|(name, _)| name.as_str()));
+        let heads = std::iter::once("what").chain(some.iter().map(|(name, _)| name.as_str()));
         let heads: Vec<&str> = heads.collect();
         let line = |(at, word): &(usize, &&str)| -> Vec<Cell> {
             let cells = some.iter().filter_map(|(_, row)| row.get(*at));
