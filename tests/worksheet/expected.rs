@@ -267,7 +267,7 @@ fn a_foreign_primary_has_no_battery_and_no_tester_on_it() {
     assert!(!made.markdown.contains(" as found; no battery"));
     let drawings: Vec<&str> = made.html.split("<svg ").skip(1).collect();
     let marked = |svg: &&str| svg.contains(">P1</text>");
-    assert!(!drawings.iter().any(|svg| marked(svg)));
+    assert!(!drawings.iter().any(marked));
     let own = |svg: &&&str| svg.contains(">own lead through the window</text>");
     // Ratio and kick.
     assert_eq!(drawings.iter().filter(own).count(), 2);
