@@ -134,7 +134,11 @@ fn every_example_says_what_is_written_beside_it() {
         } else if files.get(&beside).map(Vec::as_slice) != Some(text.as_bytes()) {
             wrong.push(format!("--- {beside}\n{text}"));
         }
-        let codes = codes(&gathered);
+        let mut codes = codes(&gathered);
+        if disk().join(&name).is_dir() {
+            // Each file of a folder may tell the same.
+            codes.dedup();
+        }
         let wanted: Vec<Code> = shows(&name).into_iter().collect();
         if codes != wanted {
             wrong.push(format!(
