@@ -213,7 +213,23 @@ impl Space {
         side: Side,
     ) -> Option<Spot> {
         self.sum_up();
-        let mut options = self.options(size, point, side);
+        // Most labels find room near by; only for the others the whole plot is looked at.
+        let best = [FAR / 8, FAR / 3, FAR].into_iter().find_map(|most| {
+            let best = self.best(size, point, side, most);
+            best.filter(|(cost, _)| *cost <= most || most == FAR)
+        });
+        best.map(|(_, area)| self.settle(area, point))
+    }
+
+    /// The best of the places that cost no more than `most` apart from their leader.
+    fn best(
+        &self,
+        size: (i32, i32),
+        point: BackendCoord,
+        side: Side,
+        most: i64,
+    ) -> Option<(i64, Area)> {
+        let mut options = self.options(size, point, side, most);
         options.sort_by_key(|(cost, _)| *cost);
         let mut best: Option<(i64, Area)> = None;
         // Leaders are costly to judge: cheap places first, and none that cannot win any more.
@@ -228,18 +244,29 @@ impl Space {
                 best = Some((cost + leader, area));
             }
         }
-        best.map(|(_, area)| self.settle(area, point))
+        best
     }
 
-    /// All free places for a label, with what they cost apart from the leader.
-    fn options(&self, (w, h): (i32, i32), point: BackendCoord, side: Side) -> Vec<(i64, Area)> {
+    /// The free places for a label that cost no more than `most` apart from the leader.
+    fn options(
+        &self,
+        (w, h): (i32, i32),
+        point: BackendCoord,
+        side: Side,
+        most: i64,
+    ) -> Vec<(i64, Area)> {
         let mut options = Vec::new();
         let frame = self.frame.grown(-50);
-        for y in (frame.y..=frame.y + frame.h - h).step_by(70) {
-            for x in (frame.x..=frame.x + frame.w - w).step_by(110) {
+        let reach = i32::try_from(most).unwrap_or(i32::MAX / 2);
+        let near = |at: i32, from: i32, room: i32, own: i32, step: usize| {
+            let places = (from..=from + room - own).step_by(step);
+            places.filter(move |place| (at - reach - own..=at + reach).contains(place))
+        };
+        for y in near(point.1, frame.y, frame.h, h, 70) {
+            for x in near(point.0, frame.x, frame.w, w, 110) {
                 let area = Area { x, y, w, h };
                 let cost = distance_cost(area, point, side);
-                if cost <= FAR && self.is_free(area) {
+                if cost <= most && self.is_free(area) {
                     options.push((cost, area));
                 }
             }

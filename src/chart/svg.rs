@@ -32,6 +32,8 @@ pub(super) struct Svg<'a> {
     /// The start of the element that is open, and what closes it.
     head: String,
     tail: &'static str,
+    /// The style of the strokes that are open.
+    stroke: Option<((u8, u8, u8), f64, u32)>,
 }
 
 impl<'a> Svg<'a> {
@@ -41,6 +43,7 @@ impl<'a> Svg<'a> {
             size,
             head: String::new(),
             tail: "",
+            stroke: None,
         }
     }
 
@@ -51,15 +54,21 @@ impl<'a> Svg<'a> {
             self.out.push_str(&head);
             (self.head, self.tail) = (head, tail);
         }
+        self.stroke = None;
     }
 
     fn close(&mut self) {
         self.out.push_str(self.tail);
         (self.head, self.tail) = (String::new(), "");
+        self.stroke = None;
     }
 
     fn stroke(&mut self, style: &impl BackendStyle) {
         let colour = style.color();
+        let stroke = Some((colour.rgb, colour.alpha, style.stroke_width()));
+        if self.stroke == stroke {
+            return;
+        }
         let (class, dash) = class(colour);
         let mut head = format!(
             r#"<path class="{class}" fill="none" stroke="currentColor" stroke-width="{}""#,
@@ -75,6 +84,7 @@ impl<'a> Svg<'a> {
         }
         head.push_str(r#" stroke-linejoin="round" d=""#);
         self.within(head, r#""/>"#);
+        self.stroke = stroke;
     }
 
     /// Path data through the points, in steps from one to the next.

@@ -95,10 +95,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
             let make = |index: usize, kin: &Kin<'_>| {
                 let one = kin.get(index);
                 one.map(|one| {
-                    (
-                        Said::by(one, format, arguments.all, style),
-                        one.outcome(from),
-                    )
+                    let claims = one.claims();
+                    let said = Said::by(one, &claims, format, arguments.all, style);
+                    (said, one.outcome_by(&claims, from))
                 })
             };
             let join = |made: Option<(Said, Outcome)>| {
@@ -123,7 +122,7 @@ pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
     let mut said = Said::of(&job.others, format, style);
     let mut out = std::mem::take(&mut said.told);
     for one in &job.records {
-        out.push_str(&said.add(Said::by(one, format, all, style)));
+        out.push_str(&said.add(Said::by(one, &one.claims(), format, all, style)));
     }
     out + &said.end()
 }
@@ -158,11 +157,10 @@ impl Said {
     }
 
     /// Of one record.
-    fn by(one: &Compiled, format: Format, all: bool, style: Style) -> Self {
-        let claims = one.claims();
+    fn by(one: &Compiled, claims: &Claims<'_>, format: Format, all: bool, style: Style) -> Self {
         let mut said = Self {
             told: draw_all(&one.source, &one.diagnostics, format, style),
-            closing: closing(one, &claims),
+            closing: closing(one, claims),
             records: 1,
             // What a later visit has answered no longer counts.
             findings: COUNTED.map(|grade| claims.count(grade)),
@@ -230,8 +228,8 @@ fn closing(one: &Compiled, claims: &Claims<'_>) -> String {
     let measured = measured.map(|said| format!("{id} way of measuring: {}\n", one.plain(&said)));
     let core = |(index, core): (usize, &Core)| {
         let sums = owners.into_iter().filter_map(|whose| {
-            let sum = claims.sum(whose, Some(index))?;
-            Some(format!("{} {}", whose.word(), sum.brief()))
+            let tally = claims.tally(whose, Some(index))?;
+            Some(format!("{} {}", whose.word(), tally.brief()))
         });
         let sums: Vec<String> = sums.collect();
         (!sums.is_empty()).then(|| format!("{id} {}: {}\n", core.name, sums.join("; ")))

@@ -8,6 +8,7 @@
 use super::case::Case;
 use super::component::Component;
 use super::kinds::Derived;
+use super::label::Label;
 use super::workings::{Origin, Value, Workings, si_unit};
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
@@ -43,7 +44,7 @@ impl Deriving<'_> {
         &mut self,
         test: &Test,
         measure: Measure,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         reading: &Reading,
     ) -> Value {
         self.read_on(test, (measure, ""), what, reading)
@@ -54,7 +55,7 @@ impl Deriving<'_> {
         &mut self,
         test: &Test,
         measure: Measure,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         given: &Given<Quantity>,
     ) -> Option<Value> {
         exact(given).map(|reading| self.read(test, measure, what, reading))
@@ -65,12 +66,12 @@ impl Deriving<'_> {
         &mut self,
         test: &Test,
         (measure, circuit): (Measure, &'static str),
-        what: impl Into<String>,
+        what: impl Into<Label>,
         reading: &Reading,
     ) -> Value {
-        let (of, Reading { value, span }) = (what.into(), *reading);
+        let (of, Reading { value, span }): (Label, Reading) = (what.into(), *reading);
         let origin = Origin::Reading { span };
-        let entered = self.w.enter(of.as_str(), si_unit(&value), value.si, origin);
+        let entered = self.w.enter(of.clone(), si_unit(&value), value.si, origin);
         self.w.written_to(entered, value.resolution);
         let Some(instrument) = self.case.instrument(test) else {
             return entered;
@@ -100,7 +101,12 @@ impl Deriving<'_> {
 
     /// Enters the temperature that a test states: beside what is written of it, the limits of error of
     /// the thermometer, where the instrument of the test measures temperature.
-    pub fn stated_temperature(&mut self, test: &Test, what: &str, stated: &Reading) -> Value {
+    pub fn stated_temperature(
+        &mut self,
+        test: &Test,
+        what: &'static str,
+        stated: &Reading,
+    ) -> Value {
         let entered = self.w.stated(what, stated);
         let (measure, at) = (Measure::Temperature, stated.value.si);
         let Some(instrument) = self.case.instrument(test) else {

@@ -19,7 +19,7 @@ pub mod simulate;
 mod testing;
 pub mod transient;
 
-pub use kernel::{component, formula, formulas, outcome, workings};
+pub use kernel::{component, formula, formulas, label, outcome, workings};
 
 use crate::record::Record;
 use crate::record::criteria::Criteria;

@@ -39,7 +39,7 @@ pub(super) fn maker_s_table() -> Vec<(f64, f64)> {
 }
 
 /// A reading without a stated accuracy.
-pub(super) fn reading(w: &mut Workings, what: &str, si: f64) -> Value {
+pub(super) fn reading(w: &mut Workings, what: &'static str, si: f64) -> Value {
     let origin = Origin::Reading {
         span: Span::default(),
     };

@@ -3,10 +3,11 @@
 use super::Grade;
 use super::block::{Align, Block, Cell, Column, Figure, Pictures, Row, Table, TableStyle};
 use super::escape::{escape_within, guard_start};
-use super::marks::{Mark, is_hidden};
+use super::marks::{Mark, is_hidden, may_hide};
 use super::number_style::NO_BREAK;
 use super::slug::free;
 use super::text::{Inline, Text};
+use std::borrow::Cow;
 
 /// Markdown with marks; pictures go beside it.
 pub fn print(blocks: &[Block], pictures: &mut Pictures) -> String {
@@ -23,8 +24,13 @@ pub fn plain(marked: &str) -> String {
     let mut out = String::with_capacity(marked.len());
     let mut blank = true;
     for line in marked.lines() {
-        let shown: String = line.chars().filter(|c| !is_hidden(*c)).collect();
-        let shown = shown.replace(NO_BREAK, " ");
+        let mut shown = Cow::Borrowed(line);
+        if may_hide(line) {
+            shown = line.chars().filter(|c| !is_hidden(*c)).collect();
+        }
+        if shown.contains(NO_BREAK) {
+            shown = shown.replace(NO_BREAK, " ").into();
+        }
         let shown = shown.trim_end();
         if !(shown.is_empty() && blank) {
             out.push_str(shown);

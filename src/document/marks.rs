@@ -16,6 +16,11 @@ pub(super) fn is_hidden(c: char) -> bool {
     ('\u{e000}'..='\u{f8ff}').contains(&c)
 }
 
+/// Whether a text may hold such a character: their first bytes are these in UTF-8.
+pub(super) fn may_hide(text: &str) -> bool {
+    text.bytes().any(|byte| matches!(byte, 0xee | 0xef))
+}
+
 /// What a part is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) enum Mark {
@@ -78,6 +83,10 @@ pub(super) enum Piece<'t> {
 
 /// The pieces of a marked text. A sign that belongs to no mark is left out.
 pub(super) fn pieces(text: &str) -> Vec<Piece<'_>> {
+    if text.is_empty() || !may_hide(text) {
+        let all = (!text.is_empty()).then_some(Piece::Text(text));
+        return all.into_iter().collect();
+    }
     let mut found = Vec::new();
     for stretch in text.split_inclusive(CLOSE) {
         let at = stretch.find(OPEN).unwrap_or(stretch.len());

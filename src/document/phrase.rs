@@ -99,11 +99,20 @@ impl Phrase {
     /// Puts phrases into the places `{}` of a sentence, one into each; [`say!`] sees to that.
     pub fn filled(sentence: &'static str, values: impl IntoIterator<Item = Self>) -> Self {
         let mut words = sentence.split("{}");
-        let mut made = Self::from(words.next().unwrap_or(""));
-        for (value, words) in values.into_iter().zip(words) {
-            made = made.then(value).then(words);
+        let values = values.into_iter();
+        let mut made = Self(Vec::with_capacity(1 + 2 * values.size_hint().0));
+        made.push(words.next().unwrap_or(""));
+        for (value, words) in values.zip(words) {
+            made.0.extend(value.0);
+            made.push(words);
         }
         made
+    }
+
+    fn push(&mut self, words: &'static str) {
+        if !words.is_empty() {
+            self.0.push(Part::Text(Cow::Borrowed(words)));
+        }
     }
 
     /// Goes on with more words.

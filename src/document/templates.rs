@@ -67,7 +67,7 @@ pub struct Filling(BTreeMap<&'static str, Value>);
 impl Filling {
     /// A text, calm, and escaped where it is put.
     pub fn text(&mut self, name: &'static str, text: &str) {
-        self.0.insert(name, Value::from(calm(text)));
+        self.0.insert(name, Value::from(calm(text).into_owned()));
     }
 
     /// A finished part.

@@ -504,14 +504,14 @@ fn step(unit: &Compiled, w: &Workings, id: StepId) -> Option<StepOut> {
         ),
         Origin::Curve { text, source } => (
             "curve",
-            Some(text.clone()),
+            Some(text.to_string()),
             Some((*source).to_owned()),
             None,
         ),
     };
     Some(StepOut {
         step: id.0,
-        what: step.what.clone(),
+        what: step.what.to_string(),
         origin,
         si: step.value,
         unit: step.unit,

@@ -1,6 +1,8 @@
 //! Text of others made calm: nothing in it can steer a terminal, turn the direction of writing, or
 //! break out of a page. Every page, style sheet, drawing and message takes such text through here.
 
+use std::borrow::Cow;
+
 /// Whether a character turns the direction of writing.
 pub fn turns(c: char) -> bool {
     matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
@@ -18,13 +20,16 @@ pub fn steers(c: char) -> bool {
 
 /// The text on one line: line ends and control characters become blanks; what turns the direction of
 /// writing, byte-order marks and what no XML holds (U+FFFE, U+FFFF) are dropped.
-pub fn calm(text: &str) -> String {
+pub fn calm(text: &str) -> Cow<'_, str> {
+    if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
+        return Cow::Borrowed(text);
+    }
     let kept = |c: char| match c {
         c if breaks(c) => Some(' '),
         '\u{feff}' | '\u{fffe}' | '\u{ffff}' => None,
         c => (!turns(c)).then_some(c),
     };
-    text.chars().filter_map(kept).collect()
+    Cow::Owned(text.chars().filter_map(kept).collect())
 }
 
 /// Calm text for elements and quoted attributes of HTML and SVG.

@@ -21,6 +21,8 @@ pub struct Number<'a> {
     exponent: i32,
     /// Digits after the point.
     pub decimals: u8,
+    /// The value as written, without a unit.
+    pub value: f64,
 }
 
 /// Why a text is no number.
@@ -50,21 +52,54 @@ pub enum NumberFault {
 impl Number<'_> {
     /// The value times ten to the power `shift`, rounded once.
     pub fn scaled(&self, shift: i32) -> f64 {
-        let exponent = self.exponent + shift;
-        if exponent == 0 {
-            return self.mantissa.parse().unwrap_or(0.0);
+        if shift == 0 {
+            return self.value;
         }
-        format!("{}e{}", self.mantissa, exponent)
-            .parse()
-            .unwrap_or(0.0)
+        times_ten_to(self.mantissa, self.decimals, self.exponent + shift)
     }
 
     /// The weight of the last written digit times ten to the power `shift`.
     pub fn last_digit(&self, shift: i32) -> f64 {
-        format!("1e{}", self.exponent + shift - i32::from(self.decimals))
-            .parse()
-            .unwrap_or(0.0)
+        times_ten_to("1", 0, self.exponent + shift - i32::from(self.decimals))
     }
+}
+
+/// The powers of ten that a double holds exactly.
+const EXACT: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+    1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+];
+
+/// Digits, with a point or without, times ten to a power, rounded once: as the decimal text that both
+/// make together.
+fn times_ten_to(digits: &str, decimals: u8, exponent: i32) -> f64 {
+    exactly(digits, exponent - i32::from(decimals)).unwrap_or_else(|| {
+        let text = format!("{digits}e{exponent}");
+        text.parse().unwrap_or(0.0)
+    })
+}
+
+/// The same where the digits as a whole number and the power are both exact, so that their product or
+/// quotient is rounded once: most readings are such.
+fn exactly(digits: &str, exponent: i32) -> Option<f64> {
+    let power = *EXACT.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
+    let mut whole: u64 = 0;
+    for digit in digits.bytes().filter(u8::is_ascii_digit) {
+        whole = whole
+            .checked_mul(10)?
+            .checked_add(u64::from(digit - b'0'))?;
+    }
+    let whole = (whole < 1 << 53).then_some(whole as f64)?;
+    let whole = if digits.starts_with('-') {
+        -whole
+    } else {
+        whole
+    };
+    Some(if exponent < 0 {
+        whole / power
+    } else {
+        whole * power
+    })
 }
 
 /// Reads a number, with a leading `>`, `<`, `≥` or `≤` as a bound.
@@ -77,7 +112,7 @@ pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
         (Bound::Exact, text)
     };
     match plain(digits) {
-        Some(number) if number.scaled(0).is_finite() => Ok(Number { bound, ..number }),
+        Some(number) if number.value.is_finite() => Ok(Number { bound, ..number }),
         Some(_) => Err(NumberFault::TooLarge),
         None => Err(fault(text, digits)),
     }
@@ -103,11 +138,13 @@ fn plain(text: &str) -> Option<Number<'_>> {
     {
         return None;
     }
+    let decimals = u8::try_from(fraction.len()).ok()?;
     Some(Number {
         bound: Bound::Exact,
         mantissa,
         exponent,
-        decimals: u8::try_from(fraction.len()).ok()?,
+        decimals,
+        value: times_ten_to(mantissa, decimals, exponent),
     })
 }
 
@@ -220,6 +257,20 @@ mod tests {
         assert_eq!(read(">200").unwrap().bound, Bound::MoreThan);
         assert_eq!(read("-0.05").unwrap().scaled(0), -0.05);
         assert_eq!(read(".5").unwrap().scaled(0), 0.5);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn a_number_is_the_double_nearest_to_its_text(
+            text in r"[+-]?[0-9]{1,18}(\.[0-9]{1,16})?(e[+-]?[0-9]{1,2})?", shift in -30..30i32,
+        ) {
+            let number = read(&text).unwrap();
+            let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+            let moved = format!("{mantissa}e{}", exponent.parse::<i32>().unwrap() + shift);
+            let nearest = |text: &str| text.parse::<f64>().unwrap().to_bits();
+            proptest::prop_assert_eq!(number.value.to_bits(), nearest(&text));
+            proptest::prop_assert_eq!(number.scaled(shift).to_bits(), nearest(&moved));
+        }
     }
 
     #[test]

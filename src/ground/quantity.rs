@@ -29,8 +29,8 @@ impl Quantity {
     pub fn new(number: &Number<'_>, unit: &'static UnitWord) -> Self {
         let (si, resolution) = match unit.scale {
             Scale::Decimal(shift) => (number.scaled(shift), number.last_digit(shift)),
-            Scale::Factor(factor) => (number.scaled(0) * factor, number.last_digit(0) * factor),
-            Scale::Fahrenheit => ((number.scaled(0) - 32.0) / 1.8, number.last_digit(0) / 1.8),
+            Scale::Factor(factor) => (number.value * factor, number.last_digit(0) * factor),
+            Scale::Fahrenheit => ((number.value - 32.0) / 1.8, number.last_digit(0) / 1.8),
         };
         Self {
             si,
@@ -38,7 +38,7 @@ impl Quantity {
             bound: number.bound,
             unit,
             decimals: number.decimals,
-            number: number.scaled(0),
+            number: number.value,
             half_width: None,
         }
     }

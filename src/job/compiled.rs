@@ -11,7 +11,6 @@ use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
-use crate::judge::rules::Whose;
 use crate::judge::{self, Assessment, words};
 use crate::record::{Record, check, occasion};
 use std::path::PathBuf;
@@ -113,21 +112,14 @@ impl Compiled {
         self.plain(&words::sentence(&self.record, w, criteria, finding))
     }
 
-    /// The worst that stands against it: a finding for review or one that fails, a verdict that is no
-    /// pass.
-    pub fn worst(&self) -> Grade {
-        let claims = self.claims();
-        let sums = [Whose::Transformer, Whose::Circuit].into_iter();
-        let sums = sums.filter_map(|whose| Some(claims.sum(whose, None)?.overall.grade()));
-        let findings = claims.counted();
-        let findings = findings.map(|finding| finding.grade());
-        let findings = findings.filter(|grade| *grade >= Grade::Review);
-        findings.chain(sums).max().unwrap_or(Grade::Info)
-    }
-
     /// How it came out, where everything from a grade on counts as failing.
     pub fn outcome(&self, from: Grade) -> Outcome {
-        outcome(self.is_complete(), self.worst() >= from)
+        self.outcome_by(&self.claims(), from)
+    }
+
+    /// The same where its claims are at hand.
+    pub fn outcome_by(&self, claims: &Claims<'_>, from: Grade) -> Outcome {
+        outcome(self.is_complete(), claims.worst_of_all() >= from)
     }
 }
 

@@ -8,7 +8,7 @@ use super::survey::Found;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::record::like::{self, Lent, SharedPlates};
-use crate::record::{self, Record};
+use crate::record::{self, Identity, Record};
 use crate::syntax::{self, Tree};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -36,6 +36,11 @@ impl Parsed {
     /// The ids of other CTs whose plates it asks for.
     pub fn asked(&self) -> impl Iterator<Item = &str> {
         like::asked(&self.text.source, &self.tree).filter(|id| self.id() != Some(*id))
+    }
+
+    /// Which CT it is of, and where that stands.
+    pub fn identity(&self) -> Identity {
+        record::identity(&self.text.source, &self.tree)
     }
 
     /// Reads its record.

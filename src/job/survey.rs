@@ -266,19 +266,17 @@ impl Found {
     ) -> Result<Self, Box<Diagnosed>> {
         let text = Text::read(files, path, &terms.root, setting)?;
         let parsed = Parsed::of(text);
-        // A plate lends nothing of where a unit stands.
-        let (mut record, _) = parsed.record(&SharedPlates::default());
-        (terms.prepare)(&mut record, &mut Vec::new());
+        let identity = parsed.identity();
         let written_id = parsed.id().map(str::to_owned);
         let asked = parsed.asked().map(str::to_owned).collect();
         let source = parsed.text.source;
-        let id = record.plate.id.get();
+        let id = identity.id.get();
         let at = id.map(|id| format!("{}:{}", source.name, source.line(id.span.start)));
         Ok(Self {
             id: id.map(|id| id.value.clone()),
             // Its own place for now; see `twins`.
             twin: id.cloned().zip(at),
-            place: record.places.pop(),
+            place: identity.place,
             path: parsed.text.path,
             name: source.name,
             sha256: source.sha256,

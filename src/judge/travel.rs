@@ -167,14 +167,11 @@ static DOUBTS: &[Doubt] = &[
 /// Withholds what rests on a doubt among the findings of a visit, or on one of an earlier visit that
 /// still stands.
 pub fn travel(findings: &mut [Finding], earlier: &[(usize, Finding)]) {
-    let earlier = earlier
-        .iter()
-        .map(|(visit, one)| (Some(*visit), one.clone()));
-    let own = findings.iter().map(|one| (None, one.clone()));
-    let mut all: Vec<(Option<usize>, Finding)> = earlier
-        .chain(own)
-        .filter(|(_, one)| is_doubt(one))
-        .collect();
+    let earlier = earlier.iter().map(|(visit, one)| (Some(*visit), one));
+    let own = findings.iter().map(|one| (None, one));
+    let doubts = earlier.chain(own).filter(|(_, one)| is_doubt(one));
+    let mut all: Vec<(Option<usize>, Finding)> =
+        doubts.map(|(visit, one)| (visit, one.clone())).collect();
     // The first one is told.
     all.sort_by_key(|(_, one)| doubt(one).map(|(order, _)| order));
     let good: Vec<Finding> = findings

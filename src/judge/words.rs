@@ -185,7 +185,7 @@ pub fn component(component: &Component) -> Phrase {
             format!("angle of the exciting current, not read, {section}").into()
         }
         Component::LastDigit { of, .. } => format!("last digit of {of}").into(),
-        Component::Stated { of, .. } => of.clone().into(),
+        Component::Stated { of, .. } => of.to_string().into(),
         Component::Scatter { of, .. } => format!("scatter of the readings of {of}").into(),
         Component::Law { of } => (*of).into(),
         Component::Spacing { of } => format!("spacing of the readings, {of}").into(),
@@ -378,7 +378,7 @@ mod tests {
         assert_eq!(said(&w, plate, unit::VOLT), "5.800");
         // A known U tells more than the digits, which are a part of it.
         let last = Component::LastDigit {
-            of: "x".to_owned(),
+            of: "x".into(),
             at: Span::default(),
         };
         w.add_part(short, last, 0.021);

@@ -356,8 +356,11 @@ fn farthest(phases: &[&Phase<'_, '_>], of: &[Option<&Required>], pen: NumberStyl
     pen.mark(&said.unwrap_or_default())
 }
 
-/// A chart for each core of alike CTs.
+/// A chart for each core of alike CTs. The curve of one alone stands on its own page.
 fn charts(key: &str, phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Vec<Figure> {
+    if phases.len() < 2 {
+        return Vec::new();
+    }
     let cores = phases
         .first()
         .map_or(0, |phase| phase.entry.record().cores.len());

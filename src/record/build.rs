@@ -9,14 +9,14 @@ use super::parse::{self, Piece};
 use super::place::Place;
 use super::plate::Plate;
 use super::reader;
-use super::schema::Argument;
+use super::schema::{Argument, Section as Schema};
 use super::visit::Visit;
 use super::{FORMAT, Record, Written, sections, slips, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
-use crate::ground::span::{Located, Span};
+use crate::ground::span::{Given, Located, Span};
 use crate::syntax::{self, Class, Section, Tree};
 use crate::trade::{Family, PairName};
 use std::collections::BTreeMap;
@@ -61,12 +61,37 @@ pub fn read(source: &Source, tree: &Tree, plates: &SharedPlates<'_>) -> (Record,
     (record, found)
 }
 
+/// Which CT a record is of, and where it stands now.
+#[derive(Debug)]
+pub struct Identity {
+    pub id: Given<String>,
+    pub place: Option<Place>,
+}
+
+/// Reads of a record no more than its identity.
+pub fn identity(source: &Source, tree: &Tree) -> Identity {
+    let plates = SharedPlates::default();
+    let mut builder = Builder::new(source, &plates, Vec::new());
+    for section in &tree.sections {
+        let schema = sections::named(source.slice(section.name));
+        let of_unit = |schema: &Schema| matches!(schema.argument, Argument::None | Argument::Since);
+        if schema.is_some_and(of_unit) {
+            builder.section(tree, section);
+        }
+    }
+    let places = builder.places.pop();
+    Identity {
+        id: builder.plate.map_or(Given::Missing, |plate| plate.id),
+        place: places.or(builder.plate_place),
+    }
+}
+
 /// The lines before the first section: `format:` and nothing else.
 fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
     let mut format = None;
     let mut strays: Option<(Span, usize)> = None;
     for line in tree.head_lines() {
-        match line.class {
+        match line.class(source) {
             Class::Blank | Class::Comment => {}
             Class::Field { key, value } if source.slice(key) == "format" => format = Some(value),
             Class::Text if source.slice(line.body).starts_with("format:") => {

@@ -41,7 +41,7 @@ fn fields<'a>(
         .iter()
         .filter(move |of| source.slice(of.name) == section);
     let lines = sections.flat_map(|of| tree.lines_of(of));
-    lines.filter_map(move |line| match line.class {
+    lines.filter_map(move |line| match line.class(source) {
         Class::Field { key: own, value } if source.slice(own) == key => Some(source.slice(value)),
         _ => None,
     })

@@ -146,4 +146,4 @@ fn tap_written(core: usize, visit: &Visit) -> Option<&String> {
     written.find(|text| !matches!(text.as_str(), "" | "-"))
 }
 
-pub use build::{is_section, read, read_alone};
+pub use build::{Identity, identity, is_section, read, read_alone};

@@ -109,7 +109,7 @@ impl State<'_> {
     }
 
     fn line(&mut self, line: &Line, rest: &[Line]) {
-        let stray = match line.class {
+        let stray = match line.class(self.source) {
             Class::Blank | Class::Comment => return,
             Class::Open => false,
             Class::Field { key, value } => {
@@ -494,7 +494,7 @@ impl State<'_> {
         let heading = self.head.is_none() || columns();
         if heading
             && table::only_words(text)
-            && (next_is_row(rest) || self.schema.columns_in(text).len() > 1)
+            && (next_is_row(self.source, rest) || self.schema.columns_in(text).len() > 1)
             && !self.schema.columns.is_empty()
         {
             self.end_table();
@@ -548,10 +548,11 @@ impl State<'_> {
     }
 }
 
-fn next_is_row(rest: &[Line]) -> bool {
+fn next_is_row(source: &Source, rest: &[Line]) -> bool {
     rest.iter()
-        .find(|line| !matches!(line.class, Class::Blank | Class::Comment))
-        .is_some_and(|line| line.class == Class::Row)
+        .map(|line| line.class(source))
+        .find(|class| !matches!(class, Class::Blank | Class::Comment))
+        .is_some_and(|class| class == Class::Row)
 }
 
 /// The words of a span, for arguments of sections.

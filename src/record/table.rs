@@ -391,6 +391,9 @@ pub fn only_words(text: &str) -> bool {
 
 /// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.
 pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<String> {
+    if !text.contains(['/', '(', '[']) {
+        return None; // no unit in any form
+    }
     let plain = ["/ ", " /", " (", "(", " ["]
         .iter()
         .fold(text.replace(" / ", "/"), |text, form| {

@@ -1,4 +1,4 @@
-//! Lines and their classes, by the grammar in `grammar/record.pest`.
+//! Lines and their classes: by the first character, or by the grammar in `grammar/record.pest`.
 
 use crate::ground::source::Source;
 use crate::ground::span::Span;
@@ -33,7 +33,6 @@ pub enum Class {
 /// One line. `whole` covers indentation and line end; the wholes of all lines join to the source.
 #[derive(Clone, Copy, Debug)]
 pub struct Line {
-    pub class: Class,
     pub whole: Span,
     /// Without indentation, remark, blanks before it, and line end.
     pub body: Span,
@@ -46,86 +45,80 @@ pub fn lines(source: &Source) -> Vec<Line> {
     if source.refused {
         return Vec::new();
     }
-    let text = source.text.as_str();
-    let mut lines = Vec::new();
     let mut from = 0;
-    // The grammar ends in "any other line", so it matches every text.
-    if let Ok(pairs) = Grammar::parse(Rule::file, text) {
-        for pair in pairs.filter(|pair| pair.as_rule() != Rule::EOI) {
-            let span = pair.as_span();
-            lines.push(line(
-                text,
-                pair.as_rule(),
-                span.start(),
-                Span::new(from, span.end()),
-            ));
-            from = span.end();
+    let pieces = source.text.split_inclusive('\n');
+    pieces
+        .map(|piece| {
+            let line = line(piece, from);
+            from += piece.len();
+            line
+        })
+        .collect()
+}
+
+fn line(piece: &str, from: usize) -> Line {
+    let content = piece
+        .strip_suffix('\n')
+        .map_or(piece, |c| c.strip_suffix('\r').unwrap_or(c));
+    let inner = trim_start(content);
+    let start = from + (content.len() - inner.len());
+    let remark_at = remark(inner);
+    let body = trim_end(
+        inner
+            .get(..remark_at.unwrap_or(inner.len()))
+            .unwrap_or(inner),
+    );
+    Line {
+        whole: Span::new(from, from + piece.len()),
+        body: Span::new(start, start + body.len()),
+        remark: remark_at.map(|at| Span::new(start + at, start + inner.len())),
+    }
+}
+
+impl Line {
+    /// What it is by its own characters. Found out when it is asked for: most of a record's lines are not
+    /// looked at when only its plate is.
+    pub fn class(&self, source: &Source) -> Class {
+        let body = source.slice(self.body);
+        match body.chars().next() {
+            None => Class::Blank,
+            Some('#') => Class::Comment,
+            Some('[') => Class::Open,
+            Some('0'..='9' | '-' | '+' | '.' | '>' | '<' | '≥' | '≤' | '|') => Class::Row,
+            Some(_) => self.worded(source, body),
         }
     }
-    if from < text.len() {
-        let rest = Span::new(from, text.len());
-        lines.push(Line {
-            class: Class::Blank,
-            whole: rest,
-            body: rest.after(),
-            remark: None,
-        });
-    }
-    lines
-}
 
-fn line(text: &str, rule: Rule, start: usize, whole: Span) -> Line {
-    let content = text.get(start..whole.range().end).unwrap_or("");
-    let content = content
-        .strip_suffix('\n')
-        .map_or(content, |c| c.strip_suffix('\r').unwrap_or(c));
-    let remark_at = if rule == Rule::comment {
-        None
-    } else {
-        remark(content)
-    };
-    let body_len = trim_end(
-        content
-            .get(..remark_at.unwrap_or(content.len()))
-            .unwrap_or(content),
-    )
-    .len();
-    let body = Span::new(start, start + body_len);
-    let class = match rule {
-        Rule::open => Class::Open,
-        Rule::aside => Class::Aside,
-        Rule::field => field(text, body),
-        Rule::heading => Class::Heading,
-        Rule::row => Class::Row,
-        Rule::comment => Class::Comment,
-        Rule::blank => Class::Blank,
-        _ => Class::Text,
-    };
-    let remark = remark_at.map(|at| Span::new(start + at, start + content.len()));
-    Line {
-        class,
-        whole,
-        body,
-        remark,
+    fn worded(&self, source: &Source, body: &str) -> Class {
+        let text = source.slice(self.remark.map_or(self.body, |remark| self.body.to(remark)));
+        // The grammar ends in "any other line", so it matches every text.
+        let mut pairs = Grammar::parse(Rule::worded, text).ok();
+        match pairs
+            .as_mut()
+            .and_then(Iterator::next)
+            .map(|pair| pair.as_rule())
+        {
+            Some(Rule::aside) => Class::Aside,
+            Some(Rule::field) => self.field(body),
+            Some(Rule::heading) => Class::Heading,
+            _ => Class::Text,
+        }
+    }
+
+    fn field(&self, body: &str) -> Class {
+        let Some((key, value)) = body.split_once(':') else {
+            return Class::Text;
+        };
+        let (start, end) = (self.body.range().start, self.body.range().end);
+        Class::Field {
+            key: Span::new(start, start + trim_end(key).len()),
+            value: Span::new(end - trim_start(value).len(), end),
+        }
     }
 }
 
-fn field(text: &str, body: Span) -> Class {
-    let content = text.get(body.range()).unwrap_or("");
-    let Some(colon) = content.find(':') else {
-        return Class::Text;
-    };
-    let start = body.range().start;
-    let key = trim_end(content.get(..colon).unwrap_or("")).len();
-    let after = content.get(colon + 1..).unwrap_or("");
-    let lead = after.len() - trim_start(after).len();
-    Class::Field {
-        key: Span::new(start, start + key),
-        value: Span::new(start + colon + 1 + lead, start + content.len()),
-    }
-}
-
-/// Where a comment starts inside a line: a `#` with a blank before it, and a blank or the end behind.
+/// Where a comment starts inside a line, not at its start: a `#` with a blank before it, and a blank or the
+/// end behind.
 fn remark(content: &str) -> Option<usize> {
     let bytes = content.as_bytes();
     let blank = |at: usize| bytes.get(at).is_none_or(|b| matches!(b, b' ' | b'\t'));
@@ -147,10 +140,9 @@ mod tests {
     use super::*;
 
     fn classes(text: &str) -> Vec<Class> {
-        lines(&Source::new("t.ctr", text.as_bytes()).0)
-            .iter()
-            .map(|line| line.class)
-            .collect()
+        let (source, _) = Source::new("t.ctr", text.as_bytes());
+        let lines = lines(&source);
+        lines.iter().map(|line| line.class(&source)).collect()
     }
 
     #[test]

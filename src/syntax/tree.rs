@@ -49,8 +49,9 @@ pub fn read(source: &Source, is_section: impl Fn(&str) -> bool) -> (Tree, Vec<Di
     let mut sections: Vec<Section> = Vec::new();
     let mut head = lines.len();
     for (index, line) in lines.iter().enumerate() {
-        let lost = line.class == Class::Text && lost_bracket(source.slice(line.body), &is_section);
-        if line.class != Class::Open && !lost {
+        let body = source.slice(line.body);
+        let lost = || lost_bracket(body, &is_section) && line.class(source) == Class::Text;
+        if !body.starts_with('[') && !lost() {
             continue;
         }
         if sections.is_empty() {

@@ -2,7 +2,7 @@
 //! factors that the curve really reaches. Turns correction is left out, as in the standard's
 //! indirect test.
 
-use super::crossing::{Crossing, falls_from, grid, last_rise};
+use super::crossing::{Crossing, falls_from, knots, last_rise};
 use super::curve::{Curve, METHOD};
 use super::formula::{Symbol, formulas, symbol};
 use super::num::seed;
@@ -106,9 +106,9 @@ pub fn actual_factor(curve: &Curve, w: &mut Workings, isr: Value, z: Value, eps:
         return Outcome::Lacking(Reason::OutOfDomain);
     }
     let (low, high) = curve.log_range();
-    let grid = grid(low, high, curve.log_voltages().iter().copied());
+    let knots = knots(low, high, curve.log_voltages().iter().copied());
     let excess = |x: f64| curve.log_current(x) - x - share;
-    let (e, kind): (Option<Value>, fn(Value) -> Outcome) = match last_rise(&grid, excess) {
+    let (e, kind): (Option<Value>, fn(Value) -> Outcome) = match last_rise(&knots, excess) {
         Crossing::Before => (Some(curve.first().v), Outcome::AtMost),
         Crossing::After if falls_from(curve, curve.points().len() - 2) => {
             return Outcome::Lacking(Reason::NotRising);

@@ -1,5 +1,6 @@
 //! What a part of an uncertainty belongs to, as data; its words are made where it is printed.
 
+use super::label::Label;
 use crate::ground::span::Span;
 use crate::record::readings::Measure;
 
@@ -25,11 +26,11 @@ pub enum Component {
     /// The angle of the exciting current in a section where nobody read it.
     UnreadAngle { section: String },
     /// The last written digit of one reading.
-    LastDigit { of: String, at: Span },
+    LastDigit { of: Label, at: Span },
     /// A value stated beside the readings, within its half-width.
-    Stated { of: String, at: Span },
+    Stated { of: Label, at: Span },
     /// The scatter of several readings; one fewer degrees of freedom than readings.
-    Scatter { of: String, freedom: u32 },
+    Scatter { of: Label, freedom: u32 },
     /// How far a rule of thumb itself is off; the same error wherever it is applied.
     Law { of: &'static str },
     /// The spacing of the readings around a knee.

@@ -11,17 +11,26 @@ pub fn falls_from(curve: &Curve, k: usize) -> bool {
     currents.windows(2).any(|pair| pair.last() < pair.first())
 }
 
-/// Places from `low` to `high` between which the curve is looked at: every knot, and several
+/// The knots between `low` and `high`, and both of these: a curve is looked at in them, and in several places
 /// between two neighbours.
-pub fn grid(low: f64, high: f64, knots: impl Iterator<Item = f64>) -> Vec<f64> {
+pub fn knots(low: f64, high: f64, knots: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut ends: Vec<f64> = knots.filter(|x| *x > low && *x < high).collect();
     ends.extend([low, high]);
     ends.sort_by(f64::total_cmp);
-    let gaps = ends.iter().zip(ends.iter().skip(1));
-    let inner = gaps.flat_map(|(a, b)| {
-        (0..SUBDIVISIONS).map(move |n| a + (b - a) * (n as f64) / SUBDIVISIONS as f64)
+    ends
+}
+
+/// The places to look at, from the highest down.
+fn downwards(knots: &[f64]) -> impl Iterator<Item = f64> {
+    let gaps = knots.windows(2).rev().flat_map(|gap| match gap {
+        [a, b] => Some((*a, *b)),
+        _ => None,
     });
-    inner.chain([high]).collect()
+    let inner = gaps.flat_map(|(a, b)| {
+        let place = move |n: usize| a + (b - a) * (n as f64) / SUBDIVISIONS as f64;
+        (0..SUBDIVISIONS).rev().map(place)
+    });
+    knots.last().copied().into_iter().chain(inner)
 }
 
 pub enum Crossing {
@@ -33,13 +42,18 @@ pub enum Crossing {
 }
 
 /// The last place where `f` rises through zero and stays above it.
-pub fn last_rise(grid: &[f64], f: impl Fn(f64) -> f64) -> Crossing {
-    let below = grid.iter().rposition(|x| f(*x) < 0.0);
-    let Some(k) = below else {
-        return Crossing::Before;
-    };
-    match (grid.get(k), grid.get(k + 1)) {
-        (Some(a), Some(b)) => solve(*a, *b, |x| Some(f(x))).map_or(Crossing::Before, Crossing::At),
-        _ => Crossing::After,
+pub fn last_rise(knots: &[f64], f: impl Fn(f64) -> f64) -> Crossing {
+    let mut above = None;
+    for x in downwards(knots) {
+        if f(x) < 0.0 {
+            return match above {
+                Some(above) => {
+                    solve(x, above, |x| Some(f(x))).map_or(Crossing::Before, Crossing::At)
+                }
+                None => Crossing::After,
+            };
+        }
+        above = Some(x);
     }
+    Crossing::Before
 }

@@ -5,6 +5,7 @@ pub mod component;
 pub(super) mod crossing;
 pub mod formula;
 pub mod formulas;
+pub mod label;
 pub(super) mod num;
 pub mod outcome;
 pub(super) mod pchip;

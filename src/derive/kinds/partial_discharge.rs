@@ -1,6 +1,7 @@
 //! Apparent charge as read, voltage by voltage.
 
 use crate::derive::deriving::{Deriving, exact};
+use crate::derive::label::Label;
 use crate::derive::outcome::Outcome;
 use crate::ground::number::Bound;
 use crate::ground::quantity::Reading;
@@ -43,7 +44,7 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Discharge> {
 }
 
 fn read(d: &mut Deriving<'_>, test: &Test, n: usize, charge: &Reading) -> Outcome {
-    let what = format!("apparent charge, row {n}");
+    let what = Label::row("apparent charge", n);
     let value = d.read(test, Measure::Charge, what, charge);
     match charge.value.bound {
         Bound::Exact => Outcome::Known(value),

@@ -8,7 +8,7 @@
 //! uncertainty held the true knee in at least nine cases of ten (see the tests).
 
 use super::component::Component;
-use super::crossing::{Crossing, falls_from, grid, last_rise};
+use super::crossing::{Crossing, falls_from, knots, last_rise};
 use super::curve::{Curve, METHOD};
 use super::formula::{formulas, symbol};
 use super::outcome::{Outcome, Reason};
@@ -146,9 +146,9 @@ impl KneeRule {
         }
         let held = |x: f64| x.clamp(low, top);
         let excess = |x: f64| curve.log_current(held(x + step)) - curve.log_current(x) - rise;
-        let knots = curve.log_voltages().iter();
-        let grid = grid(low, high, knots.flat_map(|x| [*x, *x - step]));
-        let x = match last_rise(&grid, excess) {
+        let voltages = curve.log_voltages().iter();
+        let knots = knots(low, high, voltages.flat_map(|x| [*x, *x - step]));
+        let x = match last_rise(&knots, excess) {
             Crossing::At(x) => x,
             Crossing::Before => return Err(Reason::BelowFirstReading),
             Crossing::After => {
@@ -175,8 +175,8 @@ impl KneeRule {
         }
         let row = threshold(limit).ok_or(Reason::OutOfDomain)?;
         let wanted = 1.0 / libm::tan(row.limit.to_radians());
-        let grid = grid(low, high, curve.log_voltages().iter().copied());
-        let x = match last_rise(&grid, |x| curve.log_slope(x) - wanted) {
+        let knots = knots(low, high, curve.log_voltages().iter().copied());
+        let x = match last_rise(&knots, |x| curve.log_slope(x) - wanted) {
             Crossing::At(x) => x,
             Crossing::Before => return Err(Reason::NoCrossing),
             Crossing::After => return not_reached(curve, high, Some(curve.last().v)),

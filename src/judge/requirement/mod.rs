@@ -10,7 +10,7 @@ mod sum;
 pub use list::{Required, required};
 pub use register::{ALL, Proof, Requirement};
 pub use shown::{Shown, Standing};
-pub use sum::{Claims, Overall, Sum, subject};
+pub use sum::{Claims, Overall, Sum, Tally, subject};
 
 #[cfg(test)]
 mod tests;

@@ -11,6 +11,7 @@ use crate::record::kinds::TestKind;
 use crate::record::occasion::purpose;
 use crate::record::visit::Visit;
 use crate::trade::Purpose;
+use std::ops::Deref;
 
 /// The verdict as a whole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -47,9 +48,9 @@ impl Overall {
     }
 }
 
-/// What an owner's requirements come to.
-#[derive(Clone, Debug)]
-pub struct Sum {
+/// What an owner's requirements come to, counted.
+#[derive(Clone, Copy, Debug)]
+pub struct Tally {
     pub overall: Overall,
     pub purpose: Purpose,
     /// Whether anything was tested at all.
@@ -57,12 +58,26 @@ pub struct Sum {
     /// How many requirements the visit asks for, and how many of them are met.
     pub due: usize,
     pub met: usize,
+}
+
+/// The same, and what stands against a pass.
+#[derive(Clone, Debug)]
+pub struct Sum {
+    tally: Tally,
     /// What stands against a pass, worst first.
     pub against: Vec<Phrase>,
     /// What is met with less distance to its limit than the decision rule asks for.
     pub conditional: Vec<Phrase>,
     /// What the visit does not ask for, and no test on record shows.
     pub unshown: Vec<Phrase>,
+}
+
+impl Deref for Sum {
+    type Target = Tally;
+
+    fn deref(&self) -> &Tally {
+        &self.tally
+    }
 }
 
 impl Sum {
@@ -86,7 +101,9 @@ impl Sum {
         }
         said
     }
+}
 
+impl Tally {
     /// The verdict as a client reads it.
     pub fn word(&self) -> &'static str {
         match self.overall {
@@ -225,39 +242,61 @@ impl<'a> Claims<'a> {
         say!("{} of {}", one.title(), subject(self.record, one))
     }
 
-    /// Sums up an owner on one core, or as a whole. What fails outside any requirement fails the owner
-    /// as well, and what is for review is no pass. `None` where nothing is asked and nothing was tested.
-    pub fn sum(&self, whose: Whose, core: Option<usize>) -> Option<Sum> {
-        let on = |of: Option<usize>| core.is_none() || of == core;
+    /// The requirements of an owner on one core, or as a whole.
+    fn of_owner(&self, whose: Whose, core: Option<usize>) -> impl Iterator<Item = &Shown<'a>> {
         let own = self.shown.iter();
-        let own = own.filter(|one| one.required.requirement.whose == whose);
-        let own: Vec<&Shown<'_>> = own.filter(|one| on(one.required.core)).collect();
-        let (due, rest): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) =
-            own.iter().partition(|one| one.required.due);
+        let own = own.filter(move |one| one.required.requirement.whose == whose);
+        own.filter(move |one| core.is_none() || one.required.core == core)
+    }
+
+    /// The findings of an owner on one core, or as a whole.
+    fn told_of_owner(&self, whose: Whose, core: Option<usize>) -> impl Iterator<Item = &Told<'a>> {
         let findings = self.counted();
-        let findings = findings.filter(|one| one.rule.whose == whose && on(one.core));
-        let findings: Vec<&Told<'_>> = findings.collect();
-        let worst = findings.iter().map(|finding| finding.grade()).max();
-        let shown_now = |one: &&&Shown<'_>| !one.evidence.is_empty() && one.earlier.is_none();
-        let tested = own.iter().any(|one| shown_now(&one))
-            || findings.iter().any(|one| self.visits.contains(&one.visit));
-        if due.is_empty() && !tested && worst.is_none() {
+        findings.filter(move |one| one.rule.whose == whose && (core.is_none() || one.core == core))
+    }
+
+    /// Counts what an owner's requirements come to, on one core or as a whole. What fails outside any
+    /// requirement fails the owner as well, and what is for review is no pass. `None` where nothing is
+    /// asked and nothing was tested.
+    pub fn tally(&self, whose: Whose, core: Option<usize>) -> Option<Tally> {
+        let own = || self.of_owner(whose, core);
+        let due = || own().filter(|one| one.required.due);
+        let findings = || self.told_of_owner(whose, core);
+        let worst = findings().map(|finding| finding.grade()).max();
+        let shown_now = |one: &Shown<'_>| !one.evidence.is_empty() && one.earlier.is_none();
+        let tested = own().any(shown_now) || findings().any(|one| self.visits.contains(&one.visit));
+        let nothing_due = due().next().is_none();
+        if nothing_due && !tested && worst.is_none() {
             return None;
         }
-        let fails = own.iter().any(|one| one.standing == Standing::NotMet);
+        let fails = own().any(|one| one.standing == Standing::NotMet);
         let overall = if fails || worst == Some(Grade::Fails) {
             Overall::Fails
         } else if !self.readable
             || worst == Some(Grade::Review)
-            || due.iter().any(|one| one.standing.is_undecided())
-            || (due.is_empty() && !tested)
+            || due().any(|one| one.standing.is_undecided())
+            || (nothing_due && !tested)
         {
             Overall::Open
-        } else if due.is_empty() || due.iter().any(|one| one.standing.is_missing()) {
+        } else if nothing_due || due().any(|one| one.standing.is_missing()) {
             Overall::Incomplete
         } else {
             Overall::Pass
         };
+        Some(Tally {
+            overall,
+            purpose: self.purpose,
+            tested,
+            due: due().count(),
+            met: due().filter(|one| one.standing.is_met()).count(),
+        })
+    }
+
+    /// The tally with what stands against a pass.
+    pub fn sum(&self, whose: Whose, core: Option<usize>) -> Option<Sum> {
+        let tally = self.tally(whose, core)?;
+        let (due, rest): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) =
+            self.of_owner(whose, core).partition(|one| one.required.due);
         let with = |all: &[&Shown<'a>], is: fn(&Standing) -> bool| -> Vec<Phrase> {
             let all = all.iter().filter(|one| is(&one.standing)).copied();
             names(self.record, &all.collect::<Vec<_>>())
@@ -266,6 +305,7 @@ impl<'a> Claims<'a> {
         open.extend(rest.iter().filter(|one| one.standing == Standing::NotMet));
         open.retain(|one| !one.standing.is_met());
         open.sort_by_key(|one| (one.standing != Standing::NotMet, one.standing.is_missing()));
+        let findings: Vec<&Told<'_>> = self.told_of_owner(whose, core).collect();
         let mut against = grouped(self.record, &open);
         against.extend(self.beyond(&open, &findings));
         if !self.readable {
@@ -275,15 +315,21 @@ impl<'a> Claims<'a> {
             );
         }
         Some(Sum {
-            overall,
-            purpose: self.purpose,
-            tested,
-            due: due.len(),
-            met: due.iter().filter(|one| one.standing.is_met()).count(),
+            tally,
             against,
             conditional: with(&due, |one| *one == Standing::MetConditionally),
             unshown: with(&rest, |one| one.is_missing() || one.is_undecided()),
         })
+    }
+
+    /// The worst that stands against the record: a finding for review or one that fails, a verdict that is
+    /// no pass.
+    pub fn worst_of_all(&self) -> Grade {
+        let owners = [Whose::Transformer, Whose::Circuit].into_iter();
+        let tallies = owners.filter_map(|whose| Some(self.tally(whose, None)?.overall.grade()));
+        let findings = self.counted().map(|finding| finding.grade());
+        let findings = findings.filter(|grade| *grade >= Grade::Review);
+        findings.chain(tallies).max().unwrap_or(Grade::Info)
     }
 
     /// `fails: state of the primary terminals`: what fails or is for review and belongs to no requirement

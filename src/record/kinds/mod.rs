@@ -410,10 +410,9 @@ impl<'a> Context<'a> {
             return;
         }
         for group in needs {
-            let known = group.iter().copied().filter(|word| cells.table.has(word));
-            let known: Vec<&str> = known.collect();
-            if !known.is_empty() && known.iter().all(|word| cells.is_missing(word)) {
-                let told = words::cell_missing(&words::one_of(known), cells.row.span);
+            let known = || group.iter().copied().filter(|word| cells.table.has(word));
+            if known().next().is_some() && known().all(|word| cells.is_missing(word)) {
+                let told = words::cell_missing(&words::one_of(known()), cells.row.span);
                 self.found.push(told);
             }
         }

@@ -4,6 +4,7 @@
 use super::text::NONE;
 use super::{Ctx, under};
 use crate::document::{Align, Block, Cell, Table as Grid, Text, sign};
+use crate::ground::source::Source;
 use crate::ground::span::{Given, Span};
 use crate::record::body::{Body, Field, Row, Table};
 use crate::record::schema::{Column, Kind};
@@ -94,7 +95,7 @@ impl Ctx<'_> {
         };
         lines
             .iter()
-            .filter(|line| speaks(line) && !known(line) && !rule(line))
+            .filter(|line| speaks(self.source, line) && !known(line) && !rule(line))
             .map(strange)
             .collect()
     }
@@ -219,6 +220,9 @@ fn heading(typed: &str) -> String {
 }
 
 /// Whether a line says something that must not be lost.
-fn speaks(line: &Line) -> bool {
-    !matches!(line.class, Class::Blank | Class::Comment | Class::Open)
+fn speaks(source: &Source, line: &Line) -> bool {
+    !matches!(
+        line.class(source),
+        Class::Blank | Class::Comment | Class::Open
+    )
 }

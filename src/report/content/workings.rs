@@ -79,7 +79,7 @@ impl Ctx<'_> {
             let number = numbers.get(id).copied().unwrap_or(0);
             Some(vec![
                 Cell::from(number.to_string()),
-                self.pen.say(&step.what).into(),
+                self.pen.say(&step.what.to_string()).into(),
                 self.value(step.value, step.unit).into(),
                 self.how(*id, step, &numbers).into(),
             ])

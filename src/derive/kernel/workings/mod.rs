@@ -8,6 +8,7 @@
 
 use super::component::Component;
 use super::formula::{About, Formula};
+use super::label::Label;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Span;
 use crate::ground::unit::Dimension;
@@ -54,7 +55,7 @@ pub enum Origin {
     /// Computed from a free number of inputs (interpolation, mean, root).
     Curve {
         /// How, in words or as a formula.
-        text: String,
+        text: Cow<'static, str>,
         /// Published source of the method.
         source: &'static str,
     },
@@ -64,7 +65,7 @@ pub enum Origin {
 #[derive(Clone, Debug)]
 pub struct Step {
     /// What it is, in words: "voltage, row 3".
-    pub what: String,
+    pub what: Label,
     /// SI unit.
     pub unit: &'static str,
     /// The value, in that unit.
@@ -120,7 +121,7 @@ impl Workings {
     /// Enters a value that is not computed: a reading, a plate value, a constant, a stated one.
     pub fn enter(
         &mut self,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         unit: &'static str,
         si: f64,
         origin: Origin,
@@ -129,7 +130,7 @@ impl Workings {
     }
 
     /// Enters a plate value, taken as exact.
-    pub fn plate(&mut self, what: impl Into<String>, value: &Reading) -> Value {
+    pub fn plate(&mut self, what: impl Into<Label>, value: &Reading) -> Value {
         let Reading { value, span } = *value;
         self.number(what, si_unit(&value), value.si, span)
     }
@@ -137,7 +138,7 @@ impl Workings {
     /// Enters a number of the plate (turns, a factor, a rated current), taken as exact.
     pub fn number(
         &mut self,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         unit: &'static str,
         value: f64,
         span: Span,
@@ -148,7 +149,7 @@ impl Workings {
     /// Enters a constant, taken as exact.
     pub fn constant(
         &mut self,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         unit: &'static str,
         value: f64,
         source: impl Into<Cow<'static, str>>,
@@ -160,7 +161,7 @@ impl Workings {
     /// Enters a constant of a standard's table, taken as exact.
     pub fn cited(
         &mut self,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         unit: &'static str,
         value: f64,
         cited: &Cited,
@@ -170,11 +171,11 @@ impl Workings {
 
     /// Enters a value that the record states beside the readings (a temperature): its half-width if one
     /// is written, else only its last digit.
-    pub fn stated(&mut self, what: impl Into<String>, reading: &Reading) -> Value {
-        let (of, Reading { value, span }) = (what.into(), *reading);
+    pub fn stated(&mut self, what: impl Into<Label>, reading: &Reading) -> Value {
+        let (of, Reading { value, span }): (Label, Reading) = (what.into(), *reading);
         let half = value.half_width.unwrap_or(value.resolution / 2.0);
         let origin = Origin::Given { span };
-        let entered = self.enter(of.as_str(), si_unit(&value), value.si, origin);
+        let entered = self.enter(of.clone(), si_unit(&value), value.si, origin);
         let component = Component::Stated { of, at: span };
         self.add_part(entered, component, half / 3f64.sqrt());
         entered
@@ -198,19 +199,20 @@ impl Workings {
         inputs: [Value; N],
     ) -> Option<Value> {
         let out = f.at(inputs.map(|input| input.si))?;
-        let links: Vec<(Value, f64)> = inputs.into_iter().zip(out.d).collect();
+        let mut slopes = out.d.into_iter();
+        let links = inputs.map(|input| (input, slopes.next().unwrap_or(0.0)));
         self.check(&links)?;
         let origin = Origin::Formula(&f.about);
-        Some(self.push(what.to_owned(), f.about.unit, out.v, origin, &links))
+        Some(self.push(what.into(), f.about.unit, out.v, origin, &links))
     }
 
     /// Enters a value computed elsewhere from `inputs`, each with its local derivative; `None`
     /// when a number is not finite or an input is from elsewhere. Inputs named twice are summed.
     pub fn many(
         &mut self,
-        what: impl Into<String>,
+        what: impl Into<Label>,
         unit: &'static str,
-        text: impl Into<String>,
+        text: impl Into<Cow<'static, str>>,
         source: &'static str,
         value: f64,
         inputs: &[(Value, f64)],
@@ -369,7 +371,7 @@ impl Workings {
 
     fn push(
         &mut self,
-        what: String,
+        what: Label,
         unit: &'static str,
         value: f64,
         origin: Origin,

@@ -98,5 +98,5 @@ fn the_trace_names_each_step_once_in_order() {
     assert_eq!(w.trace(top), [a.step, b.step, q.step, top.step]);
     let inputs: Vec<_> = w.inputs_of(top.step).collect();
     assert_eq!(inputs, [(q.step, 1.0), (a.step, 2.0)]);
-    assert_eq!(w.step_at(q.step).unwrap().what, "resistance");
+    assert_eq!(w.step_at(q.step).unwrap().what, "resistance".into());
 }

@@ -3,6 +3,7 @@
 use crate::derive::component::Component;
 use crate::derive::deriving::Deriving;
 use crate::derive::excitation::{AT_RATED_FREQUENCY, emf};
+use crate::derive::label::Label;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
@@ -91,10 +92,10 @@ fn entered(d: &mut Deriving<'_>, test: &Test, body: &Excitation) -> (Vec<Row>, V
             continue;
         };
         read.push(Row {
-            v: d.read(test, Voltage, format!("voltage, row {n}"), voltage),
-            i: d.read(test, Current, format!("exciting current, row {n}"), current),
-            peak: d.read_exact(test, Current, format!("peak current, row {n}"), &row.peak),
-            lag: d.read_exact(test, Angle, format!("angle, row {n}"), &row.angle),
+            v: d.read(test, Voltage, Label::row("voltage", n), voltage),
+            i: d.read(test, Current, Label::row("exciting current", n), current),
+            peak: d.read_exact(test, Current, Label::row("peak current", n), &row.peak),
+            lag: d.read_exact(test, Angle, Label::row("angle", n), &row.angle),
         });
         rows.push(row.span);
     }

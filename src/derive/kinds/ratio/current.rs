@@ -4,6 +4,7 @@ use super::formulas::{COMPARED, CURRENT_ERROR, PERCENT, RCF, TCF};
 use super::{Measured, Point, Run, WhyUnread, burden, exact, ratio_span};
 use crate::derive::component::Component;
 use crate::derive::deriving::{Deriving, SECOND};
+use crate::derive::label::Label;
 use crate::derive::workings::{Origin, Value, si_unit};
 use crate::ground::quantity::Reading;
 use crate::record::kinds::Test;
@@ -55,7 +56,7 @@ fn point(
     let (primary, secondary) = (exact(&row.primary)?, exact(&row.secondary)?);
     let (read, phase, rated) = (exact(&row.error)?, exact(&row.phase)?, exact(&row.rated)?);
     let primary = primary.map(|reading| {
-        let what = format!("primary current, row {n}");
+        let what = Label::row("primary current", n);
         d.read_on(test, (Measure::Current, SECOND), what, reading)
     });
     let percent = match (rated, primary) {
@@ -68,11 +69,11 @@ fn point(
     };
     let error = match (read, secondary, primary) {
         (Some(read), ..) => {
-            let what = format!("ratio error, row {n}");
+            let what = Label::row("ratio error", n);
             compared(d, test, Measure::RatioError, what, read)
         }
         (None, Some(secondary), Some(primary)) => {
-            let what = format!("secondary current, row {n}");
+            let what = Label::row("secondary current", n);
             let secondary = d.read(test, Measure::Current, what, secondary);
             Some(error(d, primary, secondary, pair).ok_or(WhyUnread::NoRatio)?)
         }
@@ -81,7 +82,7 @@ fn point(
     };
     let in_centiradians = phase.is_some_and(|phase| phase.value.unit.canonical == "crad");
     let phase = phase.and_then(|phase| {
-        let what = format!("phase displacement, row {n}");
+        let what = Label::row("phase displacement", n);
         compared(d, test, Measure::Phase, what, phase)
     });
     if error.is_none() && phase.is_none() {
@@ -132,7 +133,7 @@ fn compared(
     d: &mut Deriving<'_>,
     test: &Test,
     measure: Measure,
-    what: String,
+    what: Label,
     reading: &Reading,
 ) -> Option<Value> {
     let shown = d.read(test, measure, what, reading);

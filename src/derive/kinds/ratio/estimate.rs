@@ -130,7 +130,7 @@ impl Loop<'_> {
         read.sort_by(|a, b| a.0.value.si.total_cmp(&b.0.value.si));
         let above = read.iter().position(|(v, _)| v.value.si >= emf.si)?;
         let (low, high) = (read.get(above.checked_sub(1)?)?, read.get(above)?);
-        let mut enter = |measure, what: &str, reading| d.read(test, measure, what, reading);
+        let mut enter = |measure, what: &'static str, reading| d.read(test, measure, what, reading);
         let a = enter(Angle, "angle, reading below", low.1);
         let b = enter(Angle, "angle, reading above", high.1);
         let u = enter(Voltage, "voltage, reading below", low.0);

@@ -8,6 +8,7 @@ use crate::derive::case::Case;
 use crate::derive::component::Component;
 use crate::derive::deriving::{Deriving, SECOND};
 use crate::derive::knee::Knee;
+use crate::derive::label::Label;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
@@ -83,9 +84,9 @@ fn entered<'a>(
     Ok(Some(Row {
         driven,
         section: section.filter(|section| *section != driven),
-        applied: d.read(test, second.0, format!("applied voltage, row {n}"), applied),
-        read: d.read_on(test, second, format!("voltage read, row {n}"), read),
-        phase: d.read_exact(test, Measure::Phase, format!("phase, row {n}"), &row.phase),
+        applied: d.read(test, second.0, Label::row("applied voltage", n), applied),
+        read: d.read_on(test, second, Label::row("voltage read", n), read),
+        phase: d.read_exact(test, Measure::Phase, Label::row("phase", n), &row.phase),
         of: row,
     }))
 }

@@ -124,7 +124,12 @@ impl Deriving<'_> {
         (known.si > 0.0).then_some(known)
     }
 
-    fn combined(&mut self, links: Vec<(Value, f64)>, pair: Pair, text: &str) -> Option<Value> {
+    fn combined(
+        &mut self,
+        links: Vec<(Value, f64)>,
+        pair: Pair,
+        text: &'static str,
+    ) -> Option<Value> {
         let value: f64 = links.iter().map(|(value, sign)| value.si * sign).sum();
         if links.is_empty() || value <= 0.0 {
             return None;

@@ -296,7 +296,14 @@ fn mean(w: &mut Workings, values: &[Value], name: &str) -> Option<Value> {
         .map(|value| (value.si - mean) * (value.si - mean));
     let u = (squares.sum::<f64>() / (n * (n - 1.0))).sqrt();
     let of = name.to_owned();
-    w.add_part(value, Component::Scatter { of, freedom }, u);
+    w.add_part(
+        value,
+        Component::Scatter {
+            of: of.into(),
+            freedom,
+        },
+        u,
+    );
     Some(value)
 }
 
