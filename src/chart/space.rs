@@ -5,6 +5,8 @@ use plotters_backend::BackendCoord;
 
 use super::stamp::Shape;
 
+/// Cells in a word.
+const WORD: usize = u64::BITS as usize;
 /// Side of a cell, hundredths of a millimetre.
 const CELL: i32 = 70;
 /// Lines are noted at places this far apart; half of it is the most that one can slip between.
@@ -95,10 +97,8 @@ pub(super) struct Space {
     frame: Area,
     cols: usize,
     rows: usize,
-    /// Whether something is drawn there.
-    cells: Vec<bool>,
-    /// Sums over all cells above and to the left, so that a rectangle costs four look-ups.
-    sums: Vec<u32>,
+    /// Whether something is drawn there: a row of cells is so many words, a cell is a bit.
+    cells: Vec<u64>,
     labels: Vec<Area>,
     leaders: Vec<Line>,
 }
@@ -107,13 +107,12 @@ impl Space {
     pub(super) fn new(frame: Area) -> Self {
         let cols = (frame.w / CELL).clamp(1, 400) as usize;
         let rows = (frame.h / CELL).clamp(1, 400) as usize;
-        let (cells, sums) = (vec![false; cols * rows], vec![0; (cols + 1) * (rows + 1)]);
+        let cells = vec![0; cols.div_ceil(WORD) * rows];
         Self {
             frame,
             cols,
             rows,
             cells,
-            sums,
             labels: Vec::new(),
             leaders: Vec::new(),
         }
@@ -133,15 +132,17 @@ impl Space {
 
     fn is_drawn(&self, place: BackendCoord) -> bool {
         let (col, row) = self.cell(place);
-        self.cells.get(row * self.cols + col) == Some(&true)
+        let word = self.cells.get(row * self.cols.div_ceil(WORD) + col / WORD);
+        word.is_some_and(|word| word >> (col % WORD) & 1 == 1)
     }
 
     /// Notes a drawn line.
     pub(super) fn line(&mut self, from: BackendCoord, to: BackendCoord) {
         for at in along(from, to) {
             let (col, row) = self.cell(at);
-            if let Some(cell) = self.cells.get_mut(row * self.cols + col) {
-                *cell = true;
+            let at = row * self.cols.div_ceil(WORD) + col / WORD;
+            if let Some(word) = self.cells.get_mut(at) {
+                *word |= 1 << (col % WORD);
             }
         }
     }
@@ -157,12 +158,27 @@ impl Space {
 
     /// Keeps a rectangle free of labels.
     pub(super) fn keep_free(&mut self, area: Area) {
+        for (at, mask) in self.words(area) {
+            if let Some(word) = self.cells.get_mut(at) {
+                *word |= mask;
+            }
+        }
+    }
+
+    /// The words that hold the cells of a rectangle, each with the bits of these.
+    fn words(&self, area: Area) -> impl Iterator<Item = (usize, u64)> + use<> {
         let (first, top) = self.cell((area.x, area.y));
         let (last, bottom) = self.cell((area.x + area.w, area.y + area.h));
-        for row in top..=bottom {
-            let cells = self.cells.iter_mut().skip(row * self.cols + first);
-            cells.take(last - first + 1).for_each(|cell| *cell = true);
-        }
+        let width = self.cols.div_ceil(WORD);
+        let mask = move |word: usize| {
+            let from = first.saturating_sub(word * WORD);
+            let to = (last + 1 - word * WORD).min(WORD);
+            u64::MAX << from & u64::MAX >> (WORD - to)
+        };
+        (top..=bottom).flat_map(move |row| {
+            let words = first / WORD..=last / WORD;
+            words.map(move |word| (row * width + word, mask(word)))
+        })
     }
 
     /// Keeps the place of a mark free of labels.
@@ -174,34 +190,11 @@ impl Space {
         }
     }
 
-    fn sum_up(&mut self) {
-        let Self {
-            cols, cells, sums, ..
-        } = self;
-        let width = *cols + 1;
-        let mut above = vec![0; width];
-        for (cells, sums) in cells.chunks(*cols).zip(sums.chunks_mut(width).skip(1)) {
-            let mut run = 0;
-            let over = above.iter_mut().zip(sums).skip(1);
-            for (drawn, (above, sum)) in cells.iter().zip(over) {
-                run += u32::from(*drawn);
-                *sum = *above + run;
-                *above = *sum;
-            }
-        }
-    }
-
-    fn sum(&self, col: usize, row: usize) -> u32 {
-        let sum = self.sums.get(row * (self.cols + 1) + col);
-        sum.copied().unwrap_or(0)
-    }
-
     /// Whether nothing is drawn on a rectangle and around it.
     fn is_free(&self, area: Area) -> bool {
-        let area = area.grown(AIR);
-        let (c0, r0) = self.cell((area.x, area.y));
-        let (c1, r1) = self.cell((area.x + area.w, area.y + area.h));
-        self.sum(c1 + 1, r1 + 1) + self.sum(c0, r0) == self.sum(c0, r1 + 1) + self.sum(c1 + 1, r0)
+        let drawn =
+            |(at, mask): (usize, u64)| self.cells.get(at).is_some_and(|word| word & mask != 0);
+        !self.words(area.grown(AIR)).any(drawn)
     }
 
     /// Room for a label of the given size near a point: as near as may be, its leader on no label and
@@ -212,7 +205,6 @@ impl Space {
         point: BackendCoord,
         side: Side,
     ) -> Option<Spot> {
-        self.sum_up();
         // Most labels find room near by; only for the others the whole plot is looked at.
         let best = [FAR / 8, FAR / 3, FAR].into_iter().find_map(|most| {
             let best = self.best(size, point, side, most);
@@ -310,7 +302,6 @@ impl Space {
 
     /// The first of the given rectangles that is free.
     pub(super) fn first(&mut self, areas: impl Iterator<Item = Area>) -> Option<Area> {
-        self.sum_up();
         let mut inside = areas.filter(|area| self.frame.holds(area));
         let area = inside.find(|area| self.is_free(*area))?;
         self.take(area);

@@ -49,9 +49,13 @@ fn decades(lo: f64, hi: f64, decade: f64, gap: f64) -> Vec<Tick> {
     let stride = strides.into_iter().find(fits).unwrap_or(500);
     let between = decade * libm::log10(2.0) >= gap;
     let mut ticks = Vec::new();
+    let digits: [(i32, f64); 9] = std::array::from_fn(|at| {
+        let digit = at as i32 + 1;
+        (digit, libm::log10(f64::from(digit)))
+    });
     for exponent in (lo.floor() as i32)..=(hi.ceil() as i32) {
-        for digit in 1..=9 {
-            let at = f64::from(exponent) + libm::log10(f64::from(digit));
+        for (digit, log) in digits {
+            let at = f64::from(exponent) + log;
             let named =
                 exponent % stride == 0 && (digit == 1 || between && [2, 5].contains(&digit));
             let drawn = named || decade >= if digit == 1 { 3.0 } else { 12.0 };

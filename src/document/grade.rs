@@ -1,9 +1,7 @@
 //! The one scale of grades, on every surface.
 
-use serde::{Deserialize, Serialize};
-
 /// What a finding comes to, in a summary; the worst is the greatest.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Grade {
     /// Reported, nothing to say for or against.
     Info,
@@ -37,6 +35,12 @@ impl Grade {
             Self::Review => "review",
             Self::Fails => "fails",
         }
+    }
+
+    /// The grade of a word.
+    #[must_use]
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|grade| grade.word() == word)
     }
 
     /// The shape that goes with it, so that nothing is told by colour alone.

@@ -166,9 +166,10 @@ fn write(out: &mut Output, state: &mut State, value: &Value) -> Result<(), Error
         (AutoEscape::Custom(_), Some(text)) => {
             out.write_str(&escape_markdown(text)).map_err(Error::from)
         }
-        (AutoEscape::Custom(_), None) if !value.is_undefined() => {
-            out.write_str(&value.to_string()).map_err(Error::from)
-        }
+        (AutoEscape::Custom(_), None) if !value.is_undefined() => match value.as_str() {
+            Some(part) => out.write_str(part).map_err(Error::from),
+            None => out.write_str(&value.to_string()).map_err(Error::from),
+        },
         _ => escape_formatter(out, state, value),
     }
 }

@@ -11,7 +11,7 @@ use crate::document::Grade;
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::Span;
-use crate::job::{Basis, Diagnosed};
+use crate::job::{Basis, Diagnosed, Part, RECORD};
 use crate::judge::decision;
 use crate::record::visit::Visit;
 use crate::report::sources::Sources;
@@ -65,6 +65,8 @@ pub struct Gathered {
     /// Names by role.
     pub people: [BTreeSet<String>; ROLES.len()],
     pub basis: Basis,
+    /// What several CTs stand on: it is in `basis` once.
+    shared: BTreeSet<Part>,
 }
 
 /// What one CT adds.
@@ -151,7 +153,11 @@ impl Gathered {
         for (names, more) in self.people.iter_mut().zip(more.people) {
             names.extend(more);
         }
-        self.basis.parts.extend(more.basis.parts);
+        for part in more.basis.parts {
+            if part.what == RECORD || self.shared.insert(part.clone()) {
+                self.basis.parts.push(part);
+            }
+        }
     }
 
     /// When the last CT was taken.

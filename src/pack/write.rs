@@ -22,6 +22,9 @@ use crate::report::{self, Options, Subject};
 use std::collections::BTreeMap;
 use std::io;
 
+/// Name of the page that a pack begins with.
+const INDEX: &str = "index.html";
+
 /// Name of the page that holds the whole pack.
 pub const WHOLE: &str = "pack.html";
 
@@ -374,28 +377,57 @@ impl Pages<'_> {
         self.sink.put(&md, part.markdown.as_bytes())
     }
 
+    /// The front on a page of its own, and before that the whole pack where it is asked for. A front grows
+    /// with the pack: of its forms only one is held at a time.
     fn covers(
         &self,
         cover: &Cover<'_>,
         faults: &mut Faults,
         warnings: &mut Vec<String>,
     ) -> io::Result<()> {
-        let index = self.front(cover, false);
-        if index.fault.is_none() {
-            warnings.extend(unsaid(&index.html));
+        if self.whole {
+            self.cover_of_all(cover, faults)?;
         }
-        self.both("index", &index, Kind::Front, faults)?;
-        if !self.whole {
-            return Ok(());
-        }
-        let whole = self.front(cover, true);
-        tell(faults, whole.fault.as_ref(), WHOLE);
+        let basis = &cover.all.basis;
+        let (title, html) = match self.front(cover, false) {
+            Ok(front) => {
+                let text = document::finish(&front.marked, &basis.comment());
+                self.sink.put("index.md", text.as_bytes())?;
+                drop(text);
+                let title = front.title.to_owned();
+                let html = front.html(basis);
+                warnings.extend(unsaid(&html));
+                (title, html)
+            }
+            Err(plain) => {
+                for name in [INDEX, "index.md"] {
+                    tell(faults, plain.fault.as_ref(), name);
+                }
+                self.sink.put("index.md", plain.markdown.as_bytes())?;
+                (plain.title, plain.html)
+            }
+        };
+        let shell = self.page(INDEX, &title, BODY, Kind::Front, faults);
+        let page = shell.replacen(BODY, &html, 1);
+        drop(html);
+        self.sink.put(INDEX, page.as_bytes())
+    }
+
+    /// The page of the whole pack: its front, and behind it the pages that were kept.
+    fn cover_of_all(&self, cover: &Cover<'_>, faults: &mut Faults) -> io::Result<()> {
+        let (title, html) = match self.front(cover, true) {
+            Ok(front) => (front.title.to_owned(), front.html(&cover.all.basis)),
+            Err(plain) => {
+                tell(faults, plain.fault.as_ref(), WHOLE);
+                (plain.title, plain.html)
+            }
+        };
         let end = format!("{} {}", items::END, cover.config.file.report.number);
         let end = escape_html(end.trim_end());
         let end = format!("<p class=\"end pack-end\">{end}</p>\n");
-        let page = self.page(WHOLE, &whole.title, BODY, Kind::Front, faults);
+        let page = self.page(WHOLE, &title, BODY, Kind::Front, faults);
         let (before, behind) = page.split_once(BODY).unwrap_or((&page, ""));
-        let before = format!("{before}{}", whole.html);
+        let before = [before, &html].concat();
         self.sink
             .put_kept(WHOLE, &before, &format!("{end}{behind}"))
     }
@@ -430,8 +462,9 @@ impl Pages<'_> {
         page.unwrap_or_else(|fault| escape_html(&fault.to_string()))
     }
 
-    /// The front of the pack; `whole` where the reports follow on the same page.
-    fn front(&self, cover: &Cover<'_>, whole: bool) -> Part {
+    /// The front of the pack; `whole` where the reports follow on the same page. Where a template of the
+    /// client's cannot be used, what stands for it.
+    fn front<'c>(&self, cover: &Cover<'c>, whole: bool) -> Result<Front<'c>, Part> {
         let title = match cover.config.file.report.title.as_str() {
             "" => "Test report: current transformers",
             title => title,
@@ -439,26 +472,36 @@ impl Pages<'_> {
         let mut pictures = Pictures::new();
         let filling = cover.parts(whole, &mut pictures);
         let own = self.planned.own.usable(Use::Cover);
-        let marked = match own.and_then(|own| own.fill("pack.md", &filling)) {
-            Ok(marked) => marked,
-            Err(fault) => return Part::plain(title, fault),
-        };
-        let within = Within {
+        let marked = own.and_then(|own| own.fill("pack.md", &filling));
+        Ok(Front {
+            title,
+            marked: marked.map_err(|fault| Part::plain(title, fault))?,
+            pictures,
             links: if whole { Links::Within } else { Links::Pages },
+        })
+    }
+}
+
+/// The front of a pack.
+struct Front<'a> {
+    title: &'a str,
+    marked: String,
+    pictures: Pictures,
+    links: Links,
+}
+
+impl Front<'_> {
+    /// Its article.
+    fn html(self, basis: &Basis) -> String {
+        let within = Within {
+            links: self.links,
             ..Within::default()
         };
-        let body = document::html(&marked, &pictures, &within);
-        let basis = &cover.all.basis;
-        Part {
-            title: title.to_owned(),
-            markdown: document::finish(&marked, &basis.comment()),
-            html: format!(
-                "<article {} class=\"pack\" id=\"index\">\n{body}</article>\n",
-                basis.attribute()
-            ),
-            within: String::new(),
-            fault: None,
-        }
+        let body = document::html(&self.marked, &self.pictures, &within);
+        drop(self);
+        let basis = basis.attribute();
+        let start = format!("<article {basis} class=\"pack\" id=\"index\">\n");
+        [start.as_str(), &body, "</article>\n"].concat()
     }
 }
 
