@@ -464,7 +464,7 @@ impl Pages<'_> {
 
     /// The front of the pack; `whole` where the reports follow on the same page. Where a template of the
     /// client's cannot be used, what stands for it.
-    fn front<'c>(&self, cover: &Cover<'c>, whole: bool) -> Result<Front<'c>, Part> {
+    fn front<'c>(&self, cover: &Cover<'c>, whole: bool) -> Result<Front<'c>, Box<Part>> {
         let title = match cover.config.file.report.title.as_str() {
             "" => "Test report: current transformers",
             title => title,
@@ -475,7 +475,7 @@ impl Pages<'_> {
         let marked = own.and_then(|own| own.fill("pack.md", &filling));
         Ok(Front {
             title,
-            marked: marked.map_err(|fault| Part::plain(title, fault))?,
+            marked: marked.map_err(|fault| Box::new(Part::plain(title, fault)))?,
             pictures,
             links: if whole { Links::Within } else { Links::Pages },
         })
