@@ -176,7 +176,7 @@ impl Finding {
         let Some(span) = doubtful else { return self };
         self.points_at.push(span);
         self.verdict(not_judged(NOT_UNDERSTOOD))
-            .next("correct the line that the diagnostic points at")
+            .next("ask who tested what the line was to say, and have the record corrected; where nobody knows, test again")
     }
 }
 

@@ -118,6 +118,15 @@ impl Criteria {
         self.ratio_share_of_knee.or_else(usual).unwrap_or(0.0)
     }
 
+    /// A limit of the job's own, as a page cites it. Its file stands where the files are listed.
+    #[must_use]
+    pub fn own(row: &str, what: &str) -> Cited {
+        Cited::stated(
+            format!("criteria-{row}"),
+            format!("criteria of the job: {what}"),
+        )
+    }
+
     /// How the figure of a limit is known: `from memory`, or who checked it and when.
     #[must_use]
     pub fn how_known(&self, cited: &Cited) -> String {

@@ -10,8 +10,9 @@ use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::{cite, short};
+use crate::record::criteria::Criteria;
 use crate::record::kinds::excitation::Voltmeter;
-use crate::standards::{Cited, threshold};
+use crate::standards::threshold;
 use crate::trade::Class;
 
 pub(super) fn judge(j: &Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
@@ -139,7 +140,10 @@ fn open_terminals(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
         return Some(finding);
     }
     finding.against = Some(match own {
-        Some(own) => Against::at_most(own, &client(&j.case.criteria.file)),
+        Some(own) => Against::at_most(
+            own,
+            &Criteria::own("open-voltage", "voltage at open terminals"),
+        ),
         None if severe => Against::at_most(error.limit, &error.cited),
         None => Against::at_most(warn.limit, &warn.cited),
     });
@@ -150,12 +154,4 @@ fn open_terminals(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
     } else {
         finding
     })
-}
-
-fn client(file: &str) -> Cited {
-    let source = match file {
-        "" => "criteria of the job".to_owned(),
-        file => format!("{file}, open voltage"),
-    };
-    Cited::stated("criteria-open-voltage".to_owned(), source)
 }

@@ -10,7 +10,8 @@ use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
 use crate::judge::words::{brief, quantity, rounded};
 use crate::record::core::Core;
-use crate::standards::{Cited, ieee_metering, px, threshold};
+use crate::record::criteria::Criteria;
+use crate::standards::{ieee_metering, px, threshold};
 use crate::trade::{Class, Pair};
 
 pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
@@ -53,7 +54,10 @@ fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<Limit> {
         _ => {
             // The client's tolerance of the turns ratio.
             let limit = j.case.criteria.turns?;
-            Some(Limit::Both(Against::within(limit, &criteria(j, "turns"))))
+            Some(Limit::Both(Against::within(
+                limit,
+                &Criteria::own("ratio-turns", "turns ratio"),
+            )))
         }
     }
 }
@@ -74,15 +78,6 @@ fn of_class(j: &Judging<'_>, class: &Class, pair: Pair) -> Option<Against> {
         }
         _ => None,
     }
-}
-
-fn criteria(j: &Judging<'_>, key: &str) -> Cited {
-    let file = match j.case.criteria.file.as_str() {
-        "" => "criteria.toml",
-        file => file,
-    };
-    let id = format!("criteria-ratio-{}", key.replace(' ', "-"));
-    Cited::stated(id, format!("{file}, ratio {key}"))
 }
 
 fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
@@ -242,7 +237,9 @@ fn level(j: &Judging<'_>, turns: &Turns) -> Option<Finding> {
         }
         Some(share) => {
             let cited = match j.case.criteria.ratio_share_of_knee {
-                Some(_) => criteria(j, "share of knee"),
+                Some(_) => {
+                    Criteria::own("ratio-share-of-knee", "share of the knee in a ratio test")
+                }
                 None => threshold("ratio-share-of-knee")?.cited.clone(),
             };
             made(share, unit::PERCENT, "as a share of the knee")

@@ -11,7 +11,6 @@ use crate::judge::rules::resistance as rules;
 use crate::judge::words;
 use crate::record::criteria::Criteria;
 use crate::record::occasion;
-use crate::standards::Cited;
 
 /// Against the last earlier visit that read the same; only what lies beyond the job's limit is told.
 pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
@@ -38,7 +37,11 @@ pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Find
         &rules::WINDING_RESISTANCE_HISTORY,
         value,
         then,
-        ("history", limit),
+        (
+            "history",
+            "winding resistance against earlier values",
+            limit,
+        ),
     )?;
     Some(made.remark(say!("{} at the visit of {}", read, visit)))
 }
@@ -67,7 +70,7 @@ pub fn of_sisters(
         &rules::WINDING_RESISTANCE_PHASES,
         value,
         median,
-        ("phases", limit),
+        ("phases", "winding resistance of the phases", limit),
     )?;
     Some(made.remark(say!(
         "median of the phases: {}, {} read",
@@ -81,7 +84,7 @@ fn beyond(
     rule: &'static Rule,
     value: &Finding,
     other: Value,
-    (key, limit): (&str, f64),
+    (key, what, limit): (&str, &str, f64),
 ) -> Option<Finding> {
     let own = value.known()?;
     let away = 100.0 * (own.si / other.si - 1.0);
@@ -94,10 +97,7 @@ fn beyond(
     ];
     let source = "relative deviation in per cent";
     let away = w.many(rule.title, "%", "100*(R/r - 1)", source, away, &links)?;
-    let cited = Cited::stated(
-        format!("criteria-resistance-{key}"),
-        format!("criteria of the job, [resistance] {key}"),
-    );
+    let cited = Criteria::own(&format!("resistance-{key}"), what);
     let mut made = Finding::new(rule, away, unit::PERCENT);
     (made.section, made.core, made.pair) = (value.section, value.core, value.pair);
     made.points_at.clone_from(&value.points_at);

@@ -57,7 +57,7 @@ fn the_clients_tolerance_is_cited_and_without_it_there_is_no_limit() {
         turns: Some(0.5),
         ..Criteria::default()
     };
-    Bench::by(criteria, &text).holds("turns-ratio", &["(criteria.toml, ratio turns): fail"]);
+    Bench::by(criteria, &text).holds("turns-ratio", &["(criteria of the job: turns ratio): fail"]);
 }
 
 /// A generator core of class TPY: 21 minutes are the drop of 0.268 A in 18.2 ohm at 800 V. They are
