@@ -196,7 +196,7 @@ fn summary(matrix: &Matrix, groups: &[Group<'_>]) -> Vec<Block> {
     let none = Phrase::default;
     let mut legend = Text::default();
     for (standing, meaning) in [
-        (Standing::Met, ": within its limit. "),
+        (Standing::Met, ": within its limit, or as it is to be. "),
         (
             Standing::MetConditionally,
             ": within it, by less than the decision rule asks for. ",

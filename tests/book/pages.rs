@@ -182,6 +182,7 @@ fn the_page_of_requirements_is_the_register() {
                 _ if one.evidence.is_empty() => "to be stated",
                 Proof::Limit => "held against a limit",
                 Proof::Measured => "measured",
+                Proof::Seen => "seen, and as it is to be",
             };
             let rules: Vec<String> = one
                 .evidence

@@ -14,6 +14,8 @@ pub enum Proof {
     Limit,
     /// That it was measured; where a limit is known, it is held as well.
     Measured,
+    /// That it was seen, and nothing is wrong with it.
+    Seen,
 }
 
 /// One requirement.
@@ -241,13 +243,13 @@ requirements! {
         "the requirement that the duty states"
     }
     AS_LEFT = "circuit-as-left" {
-        Circuit, Restored, Measured, "circuit as left",
+        Circuit, Restored, Seen, "circuit as left",
         needs "links or secondary of the core as left, behind the last test that opened them",
         shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, Maintenance],
         "common practice, no source"
     }
     EARTH = "one-earth" {
-        Circuit, Restored, Measured, "one earth on the circuit",
+        Circuit, Restored, Seen, "one earth on the circuit",
         needs "the earths counted, or where the earth is, as left",
         shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, Maintenance],
         "IEEE C57.13.3-2014: one earth for each secondary circuit"

@@ -297,7 +297,10 @@ fn of_finding(required: &Required, finding: &Finding) -> Standing {
         // The way of measuring fails no transformer: it asks for the test again.
         Verdict::Observed(Grade::Fails | Grade::Review) => Standing::Withheld(said(finding)),
         Verdict::Observed(Grade::Open) => Standing::Undecided(named()),
-        Verdict::Observed(Grade::Info) => Standing::Measured,
+        Verdict::Observed(Grade::Info) => match required.requirement.proof {
+            Proof::Seen => Standing::Met,
+            Proof::Limit | Proof::Measured => Standing::Measured,
+        },
         Verdict::Observed(Grade::Pass) => Standing::Met,
     }
 }
