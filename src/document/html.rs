@@ -4,7 +4,7 @@
 //! no picture is fetched.
 
 use super::block::{Picture, Pictures};
-use super::links::allowed;
+use super::links::{allowed, page_id};
 use super::marks::{Mark, Piece, pieces};
 use super::slug::free;
 use super::table::{CellHtml, TableHtml};
@@ -337,6 +337,7 @@ impl Converter<'_> {
         let marks = marks(&mut events);
         CellHtml {
             marks,
+            letters: letters(&events),
             html: self.text(events),
         }
     }
@@ -381,13 +382,43 @@ impl Converter<'_> {
     fn target(&self, mark: Option<Mark>, written: &str) -> Option<String> {
         match (mark, self.within.links) {
             (Some(Mark::Page(path)), Links::Pages) => Some(format!("{path}.html")),
-            (Some(Mark::Page(path)), Links::Within) => {
-                let path = path.trim_start_matches("../").replace('/', "-");
-                Some(format!("#{path}"))
-            }
+            (Some(Mark::Page(path)), Links::Within) => Some(format!("#{}", page_id(&path))),
             _ => allowed(written, &self.within.prefix),
         }
     }
+}
+
+/// So many letters are kept on one line at most: a longer word has to break in a narrow column.
+const LONGEST_WHOLE: usize = 24;
+
+/// Text in which no line ends within a date, a number of a certificate or a pair of terminals. A hyphen
+/// at which no line ends would do it too, but nobody finds what is written with it.
+fn whole(text: &str, out: &mut Vec<Event<'_>>) {
+    let is_whole = |word: &str| {
+        let digits = word.bytes().any(|b| b.is_ascii_digit());
+        word.contains('-') && digits && word.chars().count() <= LONGEST_WHOLE
+    };
+    let mut plain = String::new();
+    let flush = |plain: &mut String, out: &mut Vec<Event<'_>>| {
+        if !plain.is_empty() {
+            out.push(Event::Text(CowStr::from(std::mem::take(plain))));
+        }
+    };
+    for piece in text.split_inclusive(char::is_whitespace) {
+        let word = piece.trim_end();
+        if !is_whole(word) {
+            plain.push_str(piece);
+            continue;
+        }
+        flush(&mut plain, out);
+        out.push(Event::InlineHtml(CowStr::Borrowed(
+            "<span class=\"whole\">",
+        )));
+        out.push(Event::Text(CowStr::from(word.to_owned())));
+        out.push(Event::InlineHtml(CowStr::Borrowed("</span>")));
+        plain.push_str(piece.get(word.len()..).unwrap_or(""));
+    }
+    flush(&mut plain, out);
 }
 
 /// Text with the marks in it carried out.
@@ -397,9 +428,7 @@ fn spans(text: &str, out: &mut Vec<Event<'_>>) {
     let tag = |text: &'static str| Event::InlineHtml(CowStr::Borrowed(text));
     for piece in pieces(text) {
         match piece {
-            Piece::Text(text) if !hidden => {
-                out.push(Event::Text(CowStr::from(text.to_owned())));
-            }
+            Piece::Text(text) if !hidden => whole(text, out),
             Piece::Mark(Mark::Hide) => hidden = true,
             Piece::Mark(Mark::Break) => out.push(tag("<br>")),
             Piece::Mark(Mark::Under) => {

@@ -1,4 +1,11 @@
-//! Where a link may lead.
+//! Where a link may lead, and where it ends on a page that holds many.
+
+/// The id of a page on the page that holds it with others, by its path. No id that is made of a heading
+/// has two hyphens in a row, so that none can be taken for it.
+pub fn page_id(path: &str) -> String {
+    let path = path.trim_start_matches("../").replace('/', "--");
+    format!("page--{path}")
+}
 
 /// The target as it may stand in the page; `None` when it may not. A target within the page gets
 /// the prefix of the page's part.

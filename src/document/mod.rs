@@ -28,8 +28,9 @@ pub use block::{
 };
 pub use grade::Grade;
 pub use html::{Links, Within, html};
+pub use links::page_id;
 pub use markdown::{plain, print};
-pub use number_style::{NumberStyle, sign};
+pub use number_style::{NO_BREAK, NumberStyle, sign};
 pub use page::{Page, Paper, finish, is_ours};
 pub(crate) use phrase::say;
 pub use phrase::{Part, Phrase, Quantity};

@@ -26,7 +26,7 @@ const SIGNS: &[(&str, &str)] = &[
 ];
 
 /// A blank at which no line ends. Plain Markdown has common blanks in its place.
-pub(super) const NO_BREAK: char = '\u{a0}';
+pub const NO_BREAK: char = '\u{a0}';
 
 /// The sign of a unit word.
 pub fn sign(word: &str) -> &str {

@@ -5,10 +5,11 @@ use super::marks::Mark;
 use pulldown_cmark::Alignment;
 use std::fmt::Write as _;
 
-/// A cell: its marks, and its text as HTML.
+/// A cell: its marks, and its text, as letters and as HTML.
 #[derive(Debug, Default)]
 pub(super) struct CellHtml {
     pub marks: Vec<Mark>,
+    pub letters: String,
     pub html: String,
 }
 
@@ -41,12 +42,11 @@ impl CellHtml {
 
 /// Keeps a number with its unit: a line breaks behind a comma or semicolon only.
 fn together(cell: &str) -> String {
-    if cell.contains('<') {
-        return cell.to_owned();
-    }
     let mut out = String::with_capacity(cell.len());
+    let mut in_tag = false;
     for c in cell.chars() {
-        let breaks = out.ends_with([',', ';']);
+        in_tag = c == '<' || in_tag && c != '>';
+        let breaks = in_tag || out.ends_with([',', ';']);
         out.push(if c == ' ' && !breaks { '\u{a0}' } else { c });
     }
     out
@@ -90,14 +90,16 @@ impl TableHtml {
             out.push_str("</tr></thead>");
         }
         out.push_str("<tbody>");
+        // Cells that a narrow page puts below one another say what column they are of.
+        let stacks = class.split(' ').any(|class| class == "stack");
         for row in &self.rows {
-            self.row(row, &mut out);
+            self.row(row, stacks, &mut out);
         }
         out.push_str("</tbody></table></div>\n");
         out
     }
 
-    fn row(&self, row: &[CellHtml], out: &mut String) {
+    fn row(&self, row: &[CellHtml], stacks: bool, out: &mut String) {
         let group = row.first().filter(|cell| cell.marks.contains(&Mark::Group));
         if let Some(cell) = group {
             // A group has a body of its own, so that its heading stays with its rows.
@@ -125,7 +127,10 @@ impl TableHtml {
                 Some(Alignment::Right) => together(&cell.html),
                 _ => cell.html.clone(),
             };
-            let _ = write!(out, "<{tag}{class}>{shown}</{end}>");
+            let head = self.head.get(index).filter(|_| stacks && index > 0);
+            let of = head.map(|head| format!(" data-of=\"{}\"", escape_html(&head.letters)));
+            let of = of.unwrap_or_default();
+            let _ = write!(out, "<{tag}{class}{of}>{shown}</{end}>");
         }
         out.push_str("</tr>");
     }

@@ -73,7 +73,7 @@ fn links_go_where_they_may() {
         &[Block::Paragraph(Text(vec![report]))],
         &mut Pictures::new(),
     );
-    assert!(html(&marked, &Pictures::new(), &within).contains("<a href=\"#ct-u-1\">U 1</a>"));
+    assert!(html(&marked, &Pictures::new(), &within).contains("<a href=\"#page--ct--u-1\">U 1</a>"));
     assert!(page_of(&marked).contains("<a href=\"ct/u-1.html\">U 1</a>"));
     assert_eq!(plain(&marked), "[U 1](ct/u-1.md)\n");
 }

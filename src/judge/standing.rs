@@ -4,7 +4,7 @@
 
 use super::assess::{Assessment, VisitAssessment};
 use super::condition::Condition;
-use super::finding::{Finding, Verdict};
+use super::finding::{Finding, Unit, Verdict};
 use super::rules;
 use super::travel;
 use crate::derive::kinds::Derived;
@@ -33,6 +33,16 @@ impl Deref for Told<'_> {
 
     fn deref(&self) -> &Finding {
         &self.finding
+    }
+}
+
+impl Told<'_> {
+    /// The same, its value and its limit told in another unit.
+    #[must_use]
+    pub fn shown_in(&self, unit: Unit) -> Self {
+        let mut told = self.clone();
+        told.finding.to_mut().unit = unit;
+        told
     }
 }
 

@@ -8,10 +8,10 @@ use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, NumberStyle, Phrase, Pictures, Row, Table,
     TableStyle, Text, joined, say,
 };
+use crate::judge::finding::Unit;
 use crate::judge::rules::Whose;
 use crate::record::core::Core;
-use crate::record::kinds::TestKind;
-use crate::report::rows::{Key, Row as Required, rows};
+use crate::report::rows::{Key, Row as Required, insulation_unit, rows_of};
 use crate::report::{Overlay, Subject, overlaid};
 use crate::trade::Class;
 
@@ -28,7 +28,13 @@ pub struct Phase<'p, 'a> {
 }
 
 impl<'p, 'a> Phase<'p, 'a> {
-    pub fn new(entry: &'p Entry<'a>, subject: &'p Subject<'a>, of_bay: &[&Spot]) -> Self {
+    /// `insulation`: the unit that the bay's insulation is told in, so that its CTs can be compared.
+    fn new(
+        entry: &'p Entry<'a>,
+        subject: &'p Subject<'a>,
+        of_bay: &[&Spot],
+        insulation: Unit,
+    ) -> Self {
         let spot = entry.spot;
         let same = of_bay.iter().filter(|other| other.short() == spot.short());
         Self {
@@ -39,7 +45,7 @@ impl<'p, 'a> Phase<'p, 'a> {
             } else {
                 spot.short()
             },
-            rows: rows(subject),
+            rows: rows_of(subject, &entry.claims, insulation),
         }
     }
 
@@ -61,11 +67,24 @@ impl<'p, 'a> Phase<'p, 'a> {
     }
 }
 
-/// The parts of the page.
+/// The CTs of a bay.
+pub fn phases<'p, 'a>(
+    entries: &'p [Entry<'a>],
+    subjects: &'p [Subject<'a>],
+    of_bay: &[&Spot],
+) -> Vec<Phase<'p, 'a>> {
+    let insulation = insulation_unit(entries.iter().map(|entry| &entry.claims));
+    let all = entries.iter().zip(subjects);
+    all.map(|(entry, subject)| Phase::new(entry, subject, of_bay, insulation))
+        .collect()
+}
+
+/// The parts of the page; `prefix` starts the ids of its charts.
 pub fn parts(
     bay: &Bay,
     phases: &[Phase<'_, '_>],
     pen: NumberStyle,
+    prefix: &str,
     pictures: &mut Pictures,
 ) -> Filling {
     let mut kinds: Vec<(Vec<String>, Vec<&Phase<'_, '_>>)> = Vec::new();
@@ -82,7 +101,7 @@ pub fn parts(
         for abreast in alike.chunks(ABREAST) {
             compared.push(Block::Table(side_by_side(abreast, pen)));
         }
-        curves.extend(charts(&format!("bay-{}-{number}", bay.slug), alike, pen));
+        curves.extend(charts(&format!("{prefix}cores-{number}"), alike, pen));
     }
     let verdicts = phases
         .chunks(ABREAST)
@@ -132,7 +151,7 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
         None => Cell::Empty,
     };
     Table {
-        style: TableStyle::Named("grid abreast"),
+        style: TableStyle::Named("grid abreast stack"),
         columns: heads("CT", phases, &[]),
         rows: vec![
             line("Unit", &|one| one.spot.name.clone().into()),
@@ -240,7 +259,7 @@ fn side_by_side(phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Table {
         ..Column::default()
     }));
     Table {
-        style: TableStyle::Named("grid abreast"),
+        style: TableStyle::Named("grid abreast stack"),
         columns,
         rows,
         ..Table::default()
@@ -259,18 +278,10 @@ fn name(row: &Required, phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Text {
         return Text::default();
     };
     let title = match (row.core, row.pair) {
-        (None, _) => say!("{} of {}", row.title.clone(), row.subject.clone()),
         (Some(_), Some(_)) if is_tap(row, phase) => {
-            say!("{}, {}", row.title.clone(), row.subject.clone())
+            say!("{}, {}", row.name(), row.subject.clone())
         }
-        _ => row.title.clone(),
-    };
-    // A resistance without a temperature says nothing.
-    let known = title.to_string().contains(" at ");
-    let resistance = row.kind == TestKind::Resistance && !row.under.is_empty() && !known;
-    let title = match resistance {
-        true => title.then(row.under.clone()),
-        false => title,
+        _ => row.name(),
     };
     let circuit = row.whose == Whose::Circuit && !row.title.to_string().contains("circuit");
     let said = say_of(phase, &title, pen);

@@ -1,6 +1,6 @@
 //! The files of a pack: a page per CT, the front, and, where it is asked for, the whole pack on one page.
 
-use super::bay::{self, Phase};
+use super::bay;
 use super::build::{Built, Planned};
 use super::card::{Adds, Gathered};
 use super::config::Config;
@@ -14,7 +14,7 @@ use crate::chart;
 use crate::compare::{Sister, are_sisters};
 use crate::document::{
     self, Block, Links, NumberStyle, Page, Pictures, TemplateFault, Templates, Text, Within,
-    escape_html, joined,
+    escape_html, joined, page_id,
 };
 use crate::job::{Basis, Kin, With};
 use crate::record::place::Place;
@@ -22,11 +22,11 @@ use crate::report::{self, Options, Subject};
 use std::collections::BTreeMap;
 use std::io;
 
-/// Name of the page that a pack begins with.
-const INDEX: &str = "index.html";
-
 /// Name of the page that holds the whole pack.
 pub const WHOLE: &str = "pack.html";
+
+/// Name of the front, without its ending.
+const FRONT: &str = "index";
 
 /// Where the body of the whole page goes in its shell.
 const BODY: &str = "\u{e000}";
@@ -152,10 +152,10 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
 
 /// A page on the page of the whole pack.
 fn within(path: &str, article: &str) -> String {
-    let id = path.replace('/', "-");
+    let (id, front) = (page_id(path), page_id(FRONT));
     format!(
         "<div class=\"in-pack\" id=\"{id}\">\n{article}\
-         <p class=\"back\"><a href=\"#index\">Back to the contents</a></p>\n</div>\n"
+         <p class=\"back\"><a href=\"#{front}\">Back to the contents</a></p>\n</div>\n"
     )
 }
 
@@ -192,7 +192,7 @@ impl Pages<'_> {
             let before = first.and_then(|first| first.checked_sub(1));
             let ways = self.ways(None, before, first);
             self.below(&bay.path(), &part, &ways, &mut faults)?;
-            whole.push_str(&within(&bay.path(), &part.within));
+            whole.push_str(&self.within(&bay.path(), &part, &mut faults));
         }
         let subject = self.subject(&entry, kin);
         let part = self.part(&entry, &subject);
@@ -200,15 +200,21 @@ impl Pages<'_> {
         let before = at.and_then(|at| at.checked_sub(1));
         let ways = self.ways(bay, before, at.map(|at| at + 1));
         self.below(&spot.path(), &part, &ways, &mut faults)?;
-        if self.whole {
-            tell(&mut faults, part.fault.as_ref(), WHOLE);
-            whole.push_str(&within(&spot.path(), &part.within));
-        }
+        whole.push_str(&self.within(&spot.path(), &part, &mut faults));
         Ok(Made {
             adds: Adds::of(&entry, subject.basis),
             faults,
             within: whole,
         })
+    }
+
+    /// A page on the page of the whole pack, where there is one; what is wrong with it is told of both.
+    fn within(&self, path: &str, part: &Part, faults: &mut Faults) -> String {
+        if !self.whole {
+            return String::new();
+        }
+        tell(faults, part.fault.as_ref(), WHOLE);
+        within(path, &part.within)
     }
 
     /// Where a record of the survey stands in the pack.
@@ -237,15 +243,13 @@ impl Pages<'_> {
             .iter()
             .map(|entry| self.subject(entry, kin))
             .collect();
-        let phases = entries.iter().zip(&subjects);
-        let phases: Vec<Phase<'_, '_>> = phases
-            .map(|(entry, subject)| Phase::new(entry, subject, &members))
-            .collect();
+        let phases = bay::phases(&entries, &subjects, &members);
         let mut pictures = Pictures::new();
         let pen = NumberStyle {
             comma: self.options.decimal_comma,
         };
-        let filling = bay::parts(bay, &phases, pen, &mut pictures);
+        let prefix = format!("bay--{}--", bay.slug);
+        let filling = bay::parts(bay, &phases, pen, &prefix, &mut pictures);
         let own = self.planned.own.usable(Use::Bay);
         let marked = match own.and_then(|own| own.fill("bay.md", &filling)) {
             Ok(marked) => marked,
@@ -254,7 +258,7 @@ impl Pages<'_> {
         let basis = Basis::joined(subjects.iter().map(|subject| &subject.basis));
         let article = |lower: usize, links: Links| {
             let within = Within {
-                prefix: format!("bay-{}-", bay.slug),
+                prefix: prefix.clone(),
                 lower,
                 links,
             };
@@ -300,24 +304,16 @@ impl Pages<'_> {
     fn part(&self, entry: &Entry<'_>, subject: &Subject<'_>) -> Part {
         let options = Options {
             slug: Some(entry.spot.slug.clone()),
+            lowered: self.whole,
             ..self.options.clone()
         };
-        let lowered = Options {
-            lower: 1,
-            ..options.clone()
-        };
-        let own = &self.planned.own;
-        let write = |options: &Options| report::ct(subject, options, own.usable(Use::Ct)?);
-        let whole = || match self.whole {
-            true => Ok(write(&lowered)?.html),
-            false => Ok(String::new()),
-        };
-        match write(&options).and_then(|made| Ok((made, whole()?))) {
-            Ok((made, within)) => Part {
+        let own = self.planned.own.usable(Use::Ct);
+        match own.and_then(|own| report::ct(subject, &options, own)) {
+            Ok(made) => Part {
                 title: made.title,
                 markdown: made.markdown,
                 html: made.html,
-                within,
+                within: made.lowered,
                 fault: None,
             },
             Err(fault) => Part::plain(&format!("Current transformer {}", entry.spot.name), fault),
@@ -388,29 +384,30 @@ impl Pages<'_> {
         if self.whole {
             self.cover_of_all(cover, faults)?;
         }
+        let [file, text] = ["html", "md"].map(|kind| format!("{FRONT}.{kind}"));
         let basis = &cover.all.basis;
         let (title, html) = match self.front(cover, false) {
             Ok(front) => {
-                let text = document::finish(&front.marked, &basis.comment());
-                self.sink.put("index.md", text.as_bytes())?;
-                drop(text);
+                let plain = document::finish(&front.marked, &basis.comment());
+                self.sink.put(&text, plain.as_bytes())?;
+                drop(plain);
                 let title = front.title.to_owned();
                 let html = front.html(basis);
                 warnings.extend(unsaid(&html));
                 (title, html)
             }
             Err(plain) => {
-                for name in [INDEX, "index.md"] {
+                for name in [&file, &text] {
                     tell(faults, plain.fault.as_ref(), name);
                 }
-                self.sink.put("index.md", plain.markdown.as_bytes())?;
+                self.sink.put(&text, plain.markdown.as_bytes())?;
                 (plain.title, plain.html)
             }
         };
-        let shell = self.page(INDEX, &title, BODY, Kind::Front, faults);
+        let shell = self.page(&file, &title, BODY, Kind::Front, faults);
         let page = shell.replacen(BODY, &html, 1);
         drop(html);
-        self.sink.put(INDEX, page.as_bytes())
+        self.sink.put(&file, page.as_bytes())
     }
 
     /// The page of the whole pack: its front, and behind it the pages that were kept.
@@ -500,7 +497,8 @@ impl Front<'_> {
         let body = document::html(&self.marked, &self.pictures, &within);
         drop(self);
         let basis = basis.attribute();
-        let start = format!("<article {basis} class=\"pack\" id=\"index\">\n");
+        let id = page_id(FRONT);
+        let start = format!("<article {basis} class=\"pack\" id=\"{id}\">\n");
         [start.as_str(), &body, "</article>\n"].concat()
     }
 }

@@ -72,6 +72,8 @@ pub struct CtReport {
     pub markdown: String,
     /// One `<article>` with the charts inside, for [`page`].
     pub html: String,
+    /// The same with its headings a level lower; empty where [`Options::lowered`] does not ask for it.
+    pub lowered: String,
     pub summary: Summary,
 }
 
@@ -89,25 +91,34 @@ pub fn ct(
         Some(slug) => slug.clone(),
         None => slug_or(&id, "ct"),
     };
-    let summary = Summary::of(subject);
+    let claims = summary::claims(subject);
+    let summary = Summary::of(subject, &claims);
     let mut pictures = Pictures::new();
-    let filling = content::of(subject, options, &slug, &summary, &mut pictures);
+    // Two hyphens: no heading of another report, and none of a cover, makes an id that begins so.
+    let prefix = format!("ct--{slug}--");
+    let filling = content::of(subject, options, claims, &prefix, &summary, &mut pictures);
     let marked = templates.fill("ct.md", &filling)?;
-    let within = Within {
-        prefix: format!("{slug}-"),
-        lower: options.lower,
-        ..Within::default()
-    };
-    let body = document::html(&marked, &pictures, &within);
     // What it stands on is carried where no text of a record can be: inside a tag, and in a comment.
     let attribute = subject.basis.attribute();
-    let html = format!("<article {attribute} class=\"ct\" id=\"{slug}\">\n{body}</article>\n");
+    let article = |lower: usize| {
+        let within = Within {
+            prefix: prefix.clone(),
+            lower,
+            ..Within::default()
+        };
+        let body = document::html(&marked, &pictures, &within);
+        format!("<article {attribute} class=\"ct\">\n{body}</article>\n")
+    };
     Ok(CtReport {
         title: content::title(subject),
         id,
         slug,
         markdown: document::finish(&marked, &subject.basis.comment()),
-        html,
+        html: article(0),
+        lowered: match options.lowered {
+            true => article(1),
+            false => String::new(),
+        },
         summary,
     })
 }

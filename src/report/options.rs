@@ -111,8 +111,8 @@ pub struct Options {
     pub annexes: Annexes,
     /// Whether it says itself how verdicts are given; a pack does so once, at its front.
     pub rule: bool,
-    /// By how many levels its headings are lowered, for a page that has its own first heading.
-    pub lower: usize,
+    /// Whether it is made for a page as well that has its own first heading.
+    pub lowered: bool,
 }
 
 impl Default for Options {
@@ -129,7 +129,7 @@ impl Default for Options {
             slug: None,
             annexes: Annexes::default(),
             rule: true,
-            lower: 0,
+            lowered: false,
         }
     }
 }

@@ -93,12 +93,44 @@ pub struct Asides {
     pub sisters: Option<Aside>,
 }
 
-/// All rows of a CT: core by core, the unit as a whole behind them, in the order of a report.
-pub fn rows(subject: &Subject<'_>) -> Vec<Row> {
-    rows_of(subject, &claims(subject))
+impl Row {
+    /// Its title, with the conditions without which its value says nothing.
+    pub fn name(&self) -> Phrase {
+        let title = match self.core {
+            Some(_) => self.title.clone(),
+            None => say!("{} of {}", self.title.clone(), self.subject.clone()),
+        };
+        let bare = match self.kind {
+            TestKind::Resistance => !title.to_string().contains(" at "),
+            TestKind::Demagnetisation => true,
+            _ => false,
+        };
+        match bare {
+            true => title.then(self.under.clone()),
+            false => title,
+        }
+    }
 }
 
-pub(super) fn rows_of(subject: &Subject<'_>, claims: &Claims<'_>) -> Vec<Row> {
+/// All rows of a CT: core by core, the unit as a whole behind them, in the order of a report.
+pub fn rows(subject: &Subject<'_>) -> Vec<Row> {
+    let claims = claims(subject);
+    rows_of(subject, &claims, insulation_unit([&claims]))
+}
+
+/// The unit that rows of insulation are told in, side by side or below one another: the larger one as soon
+/// as one of them is.
+pub fn insulation_unit<'c, 'a: 'c>(all: impl IntoIterator<Item = &'c Claims<'a>>) -> Unit {
+    let shown = all.into_iter().flat_map(|claims| &claims.shown);
+    let mut told = shown.flat_map(|shown| &shown.evidence);
+    match told.any(|told| told.unit == unit::GIGAOHM) {
+        true => unit::GIGAOHM,
+        false => unit::MEGOHM,
+    }
+}
+
+/// The rows, those of insulation in a unit that others have too.
+pub fn rows_of(subject: &Subject<'_>, claims: &Claims<'_>, insulation: Unit) -> Vec<Row> {
     let mut all: Vec<&Shown<'_>> = claims.shown.iter().collect();
     let order = |one: &&Shown<'_>| {
         let required = &one.required;
@@ -108,11 +140,11 @@ pub(super) fn rows_of(subject: &Subject<'_>, claims: &Claims<'_>) -> Vec<Row> {
     };
     all.sort_by_key(order);
     all.into_iter()
-        .map(|one| row(subject, claims, one))
+        .map(|one| row(subject, claims, one, insulation))
         .collect()
 }
 
-fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
+fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
     let (record, required) = (subject.record, &shown.required);
     let w = &subject.assessment.workings;
     let proof = shown.proof();
@@ -122,19 +154,21 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
         let decided = !shown.standing.is_undecided();
         told.value().is_some() || !told.observed.is_empty() && decided
     };
-    let told = told.filter(says);
+    let told = told.filter(says).map(|told| in_unit(told, insulation));
+    let told = told.as_ref();
     let against = told.and_then(|told| told.against.as_ref());
     let source = against.map(|against| words::cite(&against.cited));
     // Which of several points a class was held at is a part of what was found.
     let found = |told: &Told<'_>| {
         let found = words::found(w, subject.criteria, told);
+        let at = || {
+            let at = told.conditions.iter().filter(|one| !is_class(one));
+            Phrase::join(at.map(Condition::phrase), ", ")
+        };
         match proof.is_some_and(|proof| proof.is_same(told)) {
+            true if BY_CURRENT.contains(&told.rule) => say!("{} {}", found, at()),
             true => found,
-            false => {
-                let at = told.conditions.iter().filter(|one| !is_class(one));
-                let at = Phrase::join(at.map(Condition::phrase), ", ");
-                say!("{}: {} {}", told.rule.title, found, at)
-            }
+            false => say!("{}: {} {}", told.rule.title, found, at()),
         }
     };
     Row {
@@ -159,6 +193,14 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>) -> Row {
         due: required.due,
         is_tested: !shown.evidence.is_empty(),
         earlier: shown.earlier,
+    }
+}
+
+/// A finding, where it is a resistance of insulation in the unit of the others.
+fn in_unit<'a>(told: &Told<'a>, insulation: Unit) -> Told<'a> {
+    match [unit::MEGOHM, unit::GIGAOHM].contains(&told.unit) {
+        true => told.shown_in(insulation),
+        false => told.clone(),
     }
 }
 

@@ -22,8 +22,7 @@ pub struct Summary {
 
 impl Summary {
     /// The summary of a CT's last visit, and of what that tests again.
-    pub fn of(subject: &Subject<'_>) -> Self {
-        let claims = claims(subject);
+    pub fn of(subject: &Subject<'_>, claims: &Claims<'_>) -> Self {
         let last = subject.visits.last();
         let visit = last.and_then(|last| subject.record.visits.get(*last));
         let purpose = visit.and_then(|visit| visit.purpose.value());

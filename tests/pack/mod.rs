@@ -3,6 +3,7 @@
 mod command;
 mod contents;
 mod guarded;
+mod ids;
 mod refused;
 mod same_bytes;
 mod stated;

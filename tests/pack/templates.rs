@@ -142,3 +142,27 @@ fn a_logo_becomes_part_of_the_page() {
         assert!(built.others[0].diagnostics[0].title.contains(word));
     }
 }
+
+/// A page of a bay that cannot be made is told of every file that it stands in.
+#[test]
+fn a_bay_that_cannot_be_read() {
+    let built = with("bay.md", "# {{ title }\n");
+    assert_eq!(built.outcome(), Outcome::Broken);
+    let bays: Vec<_> = built.faults.iter().collect();
+    let [(fault, pages)] = bays.as_slice() else {
+        panic!("one fault: {bays:?}");
+    };
+    assert_eq!(fault.file, "bay.md");
+    for page in [
+        "bay/skerrow-132-kv-h07.html",
+        "bay/skerrow-132-kv-h07.md",
+        "pack.html",
+    ] {
+        assert_eq!(
+            pages.iter().filter(|one| *one == page).count(),
+            1,
+            "{page} in {pages:?}"
+        );
+    }
+    assert_eq!(pages.len(), 3, "{pages:?}");
+}

@@ -25,12 +25,15 @@ fn row(point: &Point<'_>) -> Vec<Cell> {
 impl Ctx<'_> {
     /// Named as not done, with the reason; then the notes. What is due and simply missing has its row.
     pub(super) fn not_done(&self) -> Vec<Block> {
-        let (mut rows, mut notes) = (Vec::new(), Vec::new());
+        let mut named: Vec<(&str, Vec<&str>)> = Vec::new();
+        let mut notes = Vec::new();
         for visit in self.visits() {
             for (_, omission) in omissions(self.record, visit) {
-                let row: Vec<Cell> = vec![(&omission.scope.value).into(), (&omission.why).into()];
-                if !rows.contains(&row) {
-                    rows.push(row);
+                let (what, why) = (omission.scope.value.as_str(), omission.why.as_str());
+                match named.iter_mut().find(|(of, _)| *of == why) {
+                    Some((_, all)) if all.contains(&what) => {}
+                    Some((_, all)) => all.push(what),
+                    None => named.push((why, vec![what])),
                 }
             }
             notes.extend(visit.notes.iter().map(|note| Text::from(&note.value)));
@@ -39,6 +42,8 @@ impl Ctx<'_> {
                 notes.extend(test.notes.iter().map(|of| note(&of.value)));
             }
         }
+        let row = |(why, what): (&str, Vec<&str>)| vec![what.join("; ").into(), why.into()];
+        let rows = named.into_iter().map(row).collect();
         let mut blocks = tabled("Not tested, and why", &["What", "Why"], rows);
         blocks.extend(listed(2, "Notes", notes));
         blocks

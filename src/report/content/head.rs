@@ -99,8 +99,8 @@ impl Ctx<'_> {
     /// What could not be read.
     pub(super) fn diagnostics(&self) -> Vec<Block> {
         let undated = self.record.undated.iter().map(|span| {
-            let line = self.source.line(span.start);
-            format!("The visit of line {line} is not shown: its date could not be read. Its lines stand as written, and nothing of them is judged.").into()
+            let line = self.written_at(*span);
+            format!("The visit of {line} is not shown: its date could not be read. Its lines stand as written, and nothing of them is judged.").into()
         });
         let mut blocks = listed(2, "Not readable", undated.chain(self.told(true)).collect());
         if !blocks.is_empty() {
@@ -121,8 +121,8 @@ impl Ctx<'_> {
         let chosen = self.subject.diagnostics.iter();
         let chosen = chosen.filter(move |diagnostic| diagnostic.is_error() == errors);
         chosen.map(|diagnostic: &Diagnostic| {
-            let line = self.source.line(diagnostic.span.start);
-            format!("Line {line}: {}", quoted(&diagnostic.title)).into()
+            let line = self.written_at(diagnostic.span);
+            format!("{}; {line}", quoted(&diagnostic.title)).into()
         })
     }
 

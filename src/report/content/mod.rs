@@ -16,11 +16,12 @@ mod workings;
 pub use figures::{Overlay, overlaid};
 
 use super::sources::{self, Sources};
-use super::summary::{Summary, claims};
+use super::summary::Summary;
 use super::{Options, Subject};
 use crate::derive::workings::{StepId, Workings};
 use crate::document::{Block, Filling, NumberStyle, Pictures, Text, joined};
 use crate::ground::source::Source;
+use crate::ground::span::Span;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
@@ -42,8 +43,8 @@ pub(super) struct Ctx<'a> {
     /// What its visits let it claim.
     claims: Claims<'a>,
     pen: NumberStyle,
-    /// Starts the keys of the charts.
-    slug: &'a str,
+    /// Starts the keys of the charts, as all ids of the report.
+    prefix: &'a str,
     /// Index of the visit that is reported: the last one.
     visit: Option<usize>,
     /// Numbers of the workings by the step they explain.
@@ -53,10 +54,11 @@ pub(super) struct Ctx<'a> {
 }
 
 /// Builds the parts of a report; its pictures go beside them.
-pub(super) fn of(
-    subject: &Subject<'_>,
-    options: &Options,
-    slug: &str,
+pub(super) fn of<'a>(
+    subject: &'a Subject<'a>,
+    options: &'a Options,
+    claims: Claims<'a>,
+    prefix: &'a str,
     summary: &Summary,
     pictures: &mut Pictures,
 ) -> Filling {
@@ -68,11 +70,11 @@ pub(super) fn of(
         w: &subject.assessment.workings,
         criteria: subject.criteria,
         options,
-        claims: claims(subject),
+        claims,
         pen: NumberStyle {
             comma: options.decimal_comma,
         },
-        slug,
+        prefix,
         visit: subject.visits.last().copied(),
         traced: BTreeMap::new(),
         notes: Cell::new(0),
@@ -158,6 +160,12 @@ impl<'a> Ctx<'a> {
             .visits
             .get(visit)
             .map_or(u32::MAX, |visit| visit.span.start)
+    }
+
+    /// `line 221 of h08-l1.ctr`: who reads a page has the record's file at best, and not its folder.
+    fn written_at(&self, at: Span) -> String {
+        let file = self.source.name.rsplit('/').next().unwrap_or("");
+        format!("line {} of {file}", self.source.line(at.start))
     }
 
     /// The name of a core.

@@ -5,14 +5,15 @@
 use super::Ctx;
 use super::values::letter;
 use crate::document::{
-    Align, Block, Cell, Column, Grade, Inline, Part, Phrase, Row, Table, Text, joined, say,
+    Align, Block, Cell, Column, Grade, Inline, NO_BREAK, Part, Phrase, Row, Table, Text, joined,
+    say,
 };
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::words;
 use crate::record::kinds::TestKind;
-use crate::report::rows::{Aside, Row as Required, rows_of};
+use crate::report::rows::{Aside, Row as Required, insulation_unit, rows_of};
 use crate::trade::Pair;
 
 const HEADS: &[&str] = &[
@@ -53,13 +54,14 @@ impl Limits {
 impl Ctx<'_> {
     /// The whole table, and that of the taps.
     pub(super) fn required(&self) -> Vec<Block> {
-        let rows = rows_of(self.subject, &self.claims);
+        let unit = insulation_unit([&self.claims]);
+        let rows = rows_of(self.subject, &self.claims, unit);
         let (told, quiet): (Vec<&Required>, Vec<&Required>) =
             rows.iter().partition(|row| row.due || row.is_tested);
         let (taps, told): (Vec<&Required>, Vec<&Required>) =
             told.into_iter().partition(|row| self.is_of_taps(row));
         let mut limits = Limits::default();
-        let mut table = Table::grid(HEADS, Vec::new()).named("grid required");
+        let mut table = Table::grid(HEADS, Vec::new()).named("grid required stack");
         let mut of = None;
         for row in &told {
             if of != Some(row.core) {
@@ -120,11 +122,7 @@ impl Ctx<'_> {
         if circuit {
             name = name.and(Inline::Emphasis("circuit:".to_owned())).plain(" ");
         }
-        let title = match row.core {
-            Some(_) => row.title.clone(),
-            None => say!("{} of {}", row.title.clone(), row.subject.clone()),
-        };
-        name = name.join(self.phrase(&title));
+        name = name.join(self.phrase(&row.name()));
         let other = row
             .pair
             .filter(|pair| pair.ascending() != self.main_pair(pair.core));
@@ -135,10 +133,7 @@ impl Ctx<'_> {
             row.kind,
             TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
         );
-        // A resistance without a temperature says nothing.
-        let known = row.title.to_string().contains(" at ");
-        let resistance = row.kind == TestKind::Resistance && !known;
-        match (insulation || resistance) && !row.under.is_empty() {
+        match insulation {
             true => name.join(self.phrase(&row.under)),
             false => name,
         }
@@ -182,7 +177,7 @@ impl Ctx<'_> {
             return Cell::Empty;
         };
         match aside.off {
-            Some(off) if off.abs() < FAR => self.off(off).into(),
+            Some(off) if off.abs() < FAR => format!("Δ{NO_BREAK}{}", self.off(off)).into(),
             _ => self.pen.quantity(&aside.value).into(),
         }
     }
@@ -419,6 +414,6 @@ fn beside(rows: &[&Required]) -> Text {
     ];
     match joined(parts, ", ") {
         none if none.is_empty() => Text::default(),
-        said => format!("Beside it: by how much the value is off {said}; the value there where a share says nothing").into(),
+        said => format!("Beside it, Δ: by how much the value is off {said}; without Δ: the value there, where a share says nothing").into(),
     }
 }

@@ -3,7 +3,7 @@
 use super::Ctx;
 use super::text::NONE;
 use crate::derive::knee::KneeRule;
-use crate::document::{Block, Cell, Grade, Inline, Part, Phrase, Table, Text, say};
+use crate::document::{Block, Cell, Grade, Inline, NO_BREAK, Part, Phrase, Table, Text, say};
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::rules::{self, Rule};
@@ -184,9 +184,9 @@ impl Ctx<'_> {
     /// `+1.2 %`, with its sign.
     pub(super) fn off(&self, share: f64) -> String {
         let text = if share.abs() < 0.05 {
-            "0.0 %".to_owned()
+            format!("0.0{NO_BREAK}%")
         } else {
-            format!("{share:+.1} %").replace('-', "−")
+            format!("{share:+.1}{NO_BREAK}%").replace('-', "−")
         };
         self.pen.mark(&text)
     }
@@ -204,7 +204,7 @@ impl Ctx<'_> {
     pub(super) fn look(&self, finding: &Finding) -> Text {
         let said = words::sentence(self.record, self.w, self.criteria, finding);
         let line = finding.points_at.first();
-        let line = line.map(|span| Part::Line(*span).into());
+        let line = line.map(|span| self.written_at(*span).into());
         let remarks = finding.remarks.iter().cloned();
         let said = Phrase::join(std::iter::once(said).chain(remarks).chain(line), "; ");
         let text = Text::grade(finding.grade())

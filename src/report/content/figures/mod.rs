@@ -175,7 +175,7 @@ impl<'a> Ctx<'a> {
         let mut placed = |figure: Figure| {
             seen.push(figure.kind);
             let count = seen.iter().filter(|kind| **kind == figure.kind).count();
-            let id = format!("{}-core{core}-{}-{count}", self.slug, figure.kind.name());
+            let id = format!("{}core{core}-{}-{count}", self.prefix, figure.kind.name());
             let (note, alt) = figure.note_and_alt();
             let note = note.to_owned();
             let svg = figure.chart.svg(&id);

@@ -61,8 +61,9 @@ impl Unit<'_> {
         }
         let count: usize = curves.iter().map(|curve| curve.line.len()).sum();
         let burdens = curves.len();
-        let description =
-            format!("{count} values with {burdens} burdens over the primary current.");
+        let several = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
+        let (values, burdens) = (several(count, "value"), several(burdens, "burden"));
+        let description = format!("{values} with {burdens} over the primary current.");
         let of_class = class.map(|class| format!(", class {}", class.text()));
         let (of_class, pair) = (of_class.unwrap_or_default(), self.core_pair(pair));
         let title = format!("{}, {pair}{of_class}", quantity.name);
