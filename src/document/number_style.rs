@@ -49,7 +49,11 @@ impl NumberStyle {
         let mut made = Text::default();
         for part in phrase.parts() {
             made = match part {
-                Part::Text(text) => made.plain(text.as_ref()),
+                // A sign stays with the number behind it.
+                Part::Text(text) => match text.strip_suffix("± ") {
+                    Some(words) => made.plain(format!("{words}±{NO_BREAK}")),
+                    None => made.plain(text.as_ref()),
+                },
                 Part::Quantity(quantity) => made.plain(self.quantity(quantity)),
                 Part::Terminals(text) | Part::Cited { source: text, .. } => made.plain(text),
                 Part::Line(span) => made.plain(format!("line {}", line(*span))),

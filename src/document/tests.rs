@@ -73,7 +73,9 @@ fn links_go_where_they_may() {
         &[Block::Paragraph(Text(vec![report]))],
         &mut Pictures::new(),
     );
-    assert!(html(&marked, &Pictures::new(), &within).contains("<a href=\"#page--ct--u-1\">U 1</a>"));
+    assert!(
+        html(&marked, &Pictures::new(), &within).contains("<a href=\"#page--ct--u-1\">U 1</a>")
+    );
     assert!(page_of(&marked).contains("<a href=\"ct/u-1.html\">U 1</a>"));
     assert_eq!(plain(&marked), "[U 1](ct/u-1.md)\n");
 }
@@ -321,4 +323,38 @@ proptest::proptest! {
             proptest::prop_assert!(plain, "{}", escaped);
         }
     }
+}
+
+#[test]
+fn a_date_or_a_number_of_a_certificate_breaks_no_line() {
+    let text = "certificate HC-2026-0113, 2S1-2S2, a low-voltage ring, 2026-09-16.";
+    let marked = print(&[Block::paragraph(text)], &mut Pictures::new());
+    let shown = page_of(&marked);
+    for whole in ["HC-2026-0113,", "2S1-2S2,", "2026-09-16."] {
+        let kept = format!("<span class=\"whole\">{whole}</span>");
+        assert!(shown.contains(&kept), "{whole} in {shown}");
+    }
+    assert_eq!(shown.matches("whole").count(), 3, "{shown}");
+    // Markdown is the text as it is, with the hyphens that people look for.
+    assert_eq!(plain(&marked), format!("{text}\n"));
+    let long = format!("{}-1", "x".repeat(40));
+    let marked = print(&[Block::paragraph(long)], &mut Pictures::new());
+    assert!(!page_of(&marked).contains("whole"));
+}
+
+#[test]
+fn cells_that_a_narrow_page_stacks_say_their_column() {
+    let table = || {
+        Table::grid(
+            &["Required", "Limit", "Sis & ters"],
+            vec![vec!["a".into(), "b".into(), "c".into()]],
+        )
+    };
+    let shown = |table: Table| page_of(&print(&[Block::Table(table)], &mut Pictures::new()));
+    let stacked = shown(table().named("grid stack"));
+    assert!(
+        stacked.contains("<td data-of=\"Limit\">b</td><td data-of=\"Sis &amp; ters\">c</td>"),
+        "{stacked}"
+    );
+    assert!(!shown(table()).contains("data-of"));
 }

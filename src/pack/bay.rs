@@ -154,7 +154,9 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
         style: TableStyle::Named("grid abreast stack"),
         columns: heads("CT", phases, &[]),
         rows: vec![
-            line("Unit", &|one| one.spot.name.clone().into()),
+            line("Unit", &|one| {
+                page(&format!("../{}", one.spot.path()), one.spot.name.as_str()).into()
+            }),
             line("Tested", &|one| one.visits.join(", ").into()),
             line("Transformer", &|one| told(&one.ct)),
             line("Circuit", &|one| told(&one.circuit)),

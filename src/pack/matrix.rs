@@ -4,6 +4,7 @@
 
 use super::plan::{Entry, Spot};
 use crate::document::{Grade, Phrase, joined, say};
+use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Shown, Standing};
 use crate::judge::rules::Whose;
@@ -258,6 +259,14 @@ impl Look<'_, '_> {
         let both = match limit.is_empty() {
             true => found,
             false => say!("{}, {}", found, limit),
+        };
+        let times = finding.conditions.iter().find_map(|one| match one {
+            Condition::InTimesOf(what) if !both.is_empty() => Some(*what),
+            _ => None,
+        });
+        let both = match times {
+            Some(what) => say!("{} times {}", both, what),
+            None => both,
         };
         (!both.is_empty()).then_some(both)
     }

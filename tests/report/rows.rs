@@ -1,10 +1,12 @@
 //! The rows of a CT's table as data.
 
 use super::demo;
-use kneemark::document::Grade;
+use kneemark::document::{Grade, Part};
 use kneemark::job::Compiled;
+use kneemark::judge::finding::unit;
+use kneemark::record::kinds::TestKind;
 use kneemark::report::Subject;
-use kneemark::report::rows::{Row, rows};
+use kneemark::report::rows::{Row, rows, rows_of};
 
 fn of(ending: &str) -> (&'static Compiled, Vec<Row>) {
     let job = demo();
@@ -74,4 +76,57 @@ fn the_same_row_is_found_on_a_sister() {
     for row in &a {
         assert!(b.iter().any(|other| other.key == row.key), "{:?}", row.key);
     }
+}
+
+/// A damp unit reads in megohm, its sisters in gigohm: each alone keeps its own, side by side there is one.
+#[test]
+fn insulation_is_told_in_one_unit() {
+    let insulated = |rows: &[Row]| {
+        let mut units = Vec::new();
+        for row in rows.iter().filter(|row| row.kind == TestKind::Insulation) {
+            for phrase in [&row.limit, &row.found] {
+                let parts = phrase.parts().iter();
+                units.extend(parts.filter_map(|part| match part {
+                    Part::Quantity(quantity) => Some(quantity.unit),
+                    _ => None,
+                }));
+            }
+        }
+        assert!(units.len() >= 8, "{units:?}");
+        units.sort_unstable();
+        units.dedup();
+        units
+    };
+    let (damp, own) = of("h10-l1.ctr");
+    let (_, sound) = of("h10-l2.ctr");
+    assert_eq!(insulated(&own), ["Mohm"]);
+    assert_eq!(insulated(&sound), ["Gohm"]);
+    let subject = Subject::of(damp, demo().sisters(damp));
+    let claims = damp.claims();
+    let beside = rows_of(&subject, &claims, unit::GIGAOHM);
+    assert_eq!(insulated(&beside), ["Gohm"]);
+    let primary = |rows: &[Row]| {
+        let mut all = rows.iter();
+        let row = all
+            .find(|row| row.kind == TestKind::Insulation && row.core.is_none())
+            .unwrap();
+        (row.limit.to_string(), row.found.to_string())
+    };
+    assert_eq!(
+        primary(&own),
+        ("≥\u{a0}5000 Mohm".into(), "304 ± 81 Mohm".into())
+    );
+    assert_eq!(
+        primary(&beside),
+        ("≥\u{a0}5 Gohm".into(), "0.304 ± 0.081 Gohm".into())
+    );
+}
+
+/// A ratio by current says at which, also where no class is asked for.
+#[test]
+fn a_ratio_by_current_says_at_which() {
+    let (_, made) = of("k04-l2.ctr");
+    let ratio = made.iter().find(|row| row.key.id == "ratio").unwrap();
+    let found = ratio.found.to_string();
+    assert!(found.contains("at 5 % of rated current, 15 VA"), "{found}");
 }

@@ -36,7 +36,7 @@ rules! {
             title: "burden of the circuit, against the duty's",
             means: "a measured burden above the one that the duty states",
             matters: "a requirement that was worked out for a smaller burden shows nothing at the one that is connected",
-            action: "have the requirement renewed for the measured burden, or find what loads the circuit; then correct [duty]",
+            action: "have the requirement renewed for the measured burden, or find what loads the circuit; then put the new one into the duty on record",
             source: "common practice, no source",
         }
         SECURITY_CONNECTED = "security-factor-connected" {

@@ -8,7 +8,7 @@ rules! {
             title: "tap in service as left",
             means: "the tap on which a core was left, held against the tap its duty names, else against the one it was found on",
             matters: "relay settings and meter factors depend on the tap in service",
-            action: "ask which is right, then correct the [duty], or the connection with the primary dead and earthed; relay settings depend on it",
+            action: "ask which is right, then correct the duty on record, or the connection with the primary dead and earthed; relay settings depend on it",
             source: "common practice, no source",
         }
         CIRCUIT_AS_LEFT = "circuit-as-left" {

@@ -8,7 +8,7 @@ rules! {
             title: "tap in service as found",
             means: "the tap on which a core was found, held against the tap its duty names",
             matters: "relay settings and meter factors depend on the tap in service",
-            action: "ask which is right, then correct the [duty], or the connection with the primary dead and earthed; relay settings depend on it",
+            action: "ask which is right, then correct the duty on record, or the connection with the primary dead and earthed; relay settings depend on it",
             source: "common practice, no source",
         }
         SPARE_SHORTED = "spare-shorted" {
@@ -22,7 +22,7 @@ rules! {
             title: "links or leads out of service",
             means: "links, leads or an earth were found out of service and no line says how the circuit was left",
             matters: "a link left open is an open secondary at the next energising, and can kill",
-            action: "check the circuit on site, then write [restored] with links, earths counted and the second person",
+            action: "check the circuit on site, then have it recorded as left: links, earths counted, the second person",
             source: "common practice, no source",
         }
     }
