@@ -1,6 +1,6 @@
 //! Every CT of the demo job: what was written is there, and the page is sound.
 
-use super::{demo, report, report_with, short, text_of};
+use super::{alone, demo, report, report_with, short, text_of};
 use kneemark::document::{Block, Pictures, Templates, is_ours, plain, print};
 use kneemark::report::rows::rows;
 use kneemark::report::{Annexes, Options, Subject, page};
@@ -302,5 +302,37 @@ fn a_row_of_another_tap_names_its_terminals() {
     assert!(
         rows.len() > 9 && rows.iter().all(|row| row.starts_with("| X")),
         "{rows:?}"
+    );
+}
+
+/// A core that was left in service is a row, with all that its reason left out; nothing of it is lost.
+#[test]
+fn one_reason_is_said_once_for_each_core() {
+    let record = "a-transmission-5-cores-5-terminals.ctr";
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/design_records");
+    let job = alone(&std::fs::read_to_string(folder.join(record)).unwrap());
+    let ct = job.records.first().unwrap();
+    let made = short(&job, ct).markdown;
+    let (_, table) = made.split_once("## Required and shown").unwrap();
+    let (table, _) = table.split_once("\n## ").unwrap();
+    let reason = "other cores stayed in service on the second diameter";
+    let said: Vec<&str> = table.lines().filter(|line| line.contains(reason)).collect();
+    assert_eq!(said.len(), 5, "2S to 5S, and the primary: {said:#?}");
+    let left: Vec<_> = rows(&Subject::of(ct, Vec::new()));
+    let left = left
+        .iter()
+        .filter(|row| row.due && row.word == "not tested" && row.earlier.is_none());
+    let mut count = 0;
+    for row in left {
+        let title = row.title.to_string().replace("at 75 °C", "");
+        assert!(
+            said.iter().any(|line| line.contains(title.trim())),
+            "{title}"
+        );
+        count += 1;
+    }
+    assert!(
+        count > 20 && !said.iter().any(|line| line.contains("needs ")),
+        "{count}"
     );
 }

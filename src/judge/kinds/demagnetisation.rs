@@ -40,10 +40,7 @@ fn left(j: &Judging<'_>, core: usize) -> Option<Finding> {
     let told = |finding: &Finding| finding.rule == rule && finding.core == Some(core);
     let mut before = j.earlier.iter().flat_map(|visit| &visit.findings);
     match flux {
-        Flux::Remains => Some(observed(
-            "direct current was last on the core, and no demagnetisation came after",
-            Grade::Review,
-        )),
+        Flux::Remains => Some(observed("no demagnetisation came after it", Grade::Review)),
         Flux::Cleared if before.any(told) => Some(observed(
             "demagnetised after the direct current",
             Grade::Info,

@@ -184,7 +184,7 @@ requirements! {
     }
     RESISTANCE = "winding-resistance" {
         Transformer, Resistance, Measured, "winding resistance",
-        needs "the winding resistance",
+        needs "a reading by direct current, with the temperature of the winding",
         shown by {resistance::WINDING_RESISTANCE}, due at [Commissioning, Maintenance],
         "common practice, no source"
     }

@@ -6,7 +6,6 @@ use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
-use crate::judge::rules;
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
@@ -295,7 +294,9 @@ fn of_finding(required: &Required, finding: &Finding) -> Standing {
         Verdict::NoLimit => Standing::Measured,
         Verdict::Observed(Grade::Fails) if own => Standing::NotMet,
         // The way of measuring fails no transformer: it asks for the test again.
-        Verdict::Observed(Grade::Fails | Grade::Review) => Standing::Withheld(said(finding)),
+        Verdict::Observed(Grade::Fails | Grade::Review) => {
+            Standing::Withheld(said(required, finding))
+        }
         Verdict::Observed(Grade::Open) => Standing::Undecided(named()),
         Verdict::Observed(Grade::Info) => match required.requirement.proof {
             Proof::Seen => Standing::Met,
@@ -306,10 +307,10 @@ fn of_finding(required: &Required, finding: &Finding) -> Standing {
 }
 
 /// What was observed, or what it is held against.
-fn said(finding: &Finding) -> Phrase {
+fn said(required: &Required, finding: &Finding) -> Phrase {
     let limit = words::limit(finding);
-    if finding.rule == &rules::demagnetisation::DIRECT_CURRENT_LAST {
-        // What was observed says it all.
+    if finding.rule.title == required.requirement.title && !finding.observed.is_empty() {
+        // The requirement is named already.
         finding.observed.clone()
     } else if !finding.observed.is_empty() {
         say!("{}: {}", finding.rule.title, finding.observed.clone())

@@ -10,6 +10,7 @@ use crate::document::{
 };
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
+use crate::judge::requirement::Standing;
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::words;
 use crate::record::kinds::TestKind;
@@ -68,7 +69,21 @@ impl Ctx<'_> {
                 table.rows.push(Row::Group(self.group(row.core)));
                 of = Some(row.core);
             }
-            let cells = self.cells(row, &mut limits);
+            let alike: Vec<&Required> = told
+                .iter()
+                .copied()
+                .filter(|other| are_untested_alike(row, other))
+                .collect();
+            // What one reason leaves out of a core is said once.
+            match alike.first() {
+                Some(first) if first.key != row.key => continue,
+                _ => {}
+            }
+            let mut cells = self.cells(row, &mut limits);
+            if let (Some(name), true) = (cells.first_mut(), alike.len() > 1) {
+                let names = alike.iter().map(|row| self.name(row).letters());
+                *name = joined(names.map(Some), "; ").into();
+            }
             table.rows.push(Row::Cells(cells));
         }
         table.rows.extend(self.quiet(&quiet));
@@ -158,7 +173,9 @@ impl Ctx<'_> {
 
     /// The value, with what stands against it or is missing below.
     fn found(&self, row: &Required) -> Text {
-        let needs = row.needs.map(|needs| say!("needs {}", needs));
+        // Where a reason is given, the name says enough of what was left out.
+        let needs = row.needs.filter(|_| !is_untested(row));
+        let needs = needs.map(|needs| say!("needs {}", needs));
         let why = Some(row.why.clone()).filter(|why| !why.is_empty());
         let why = Phrase::join(why.into_iter().chain(needs), "; ");
         if row.found.is_empty() {
@@ -184,11 +201,14 @@ impl Ctx<'_> {
 
     /// What is neither due nor tested, each thing once with all that lack it.
     fn quiet(&self, rows: &[&Required]) -> Vec<Row> {
+        let why = |row: &Required| match row.needs {
+            Some(needs) => say!("needs {}", needs),
+            None => row.why.clone(),
+        };
         let mut groups: Vec<(&Required, Vec<Phrase>)> = Vec::new();
         for row in rows {
             let same = |(first, _): &&mut (&Required, Vec<Phrase>)| {
-                let said = |row: &Required| (row.title.clone(), row.why.clone(), row.needs);
-                said(first) == said(row)
+                first.title == row.title && why(first) == why(row)
             };
             match groups.iter_mut().find(same) {
                 Some((_, subjects)) => subjects.push(row.subject.clone()),
@@ -199,11 +219,7 @@ impl Ctx<'_> {
         let head = (!groups.is_empty()).then(|| Row::Group(Text::strong(head)));
         let line = |(row, subjects): (&Required, Vec<Phrase>)| {
             let subjects = Phrase::list(subjects, ", ", " and ");
-            let why = match row.needs {
-                Some(needs) => say!("needs {}", needs),
-                None => row.why.clone(),
-            };
-            let said = say!("{} of {}: {}", row.title.clone(), subjects, why);
+            let said = say!("{} of {}: {}", row.title.clone(), subjects, why(row));
             Row::Group(self.phrase(&said))
         };
         let lines = groups.into_iter().map(line);
@@ -380,6 +396,18 @@ impl Ctx<'_> {
     fn found_of(&self, one: &Finding) -> Phrase {
         words::found(self.w, self.criteria, one)
     }
+}
+
+/// Whether the record says why it was not tested, and nothing was found.
+fn is_untested(row: &Required) -> bool {
+    let untested = Standing::NotTested(String::new()).word();
+    row.word == untested && row.found.is_empty() && row.earlier.is_none()
+}
+
+/// Whether one reason left both of them out, on one core.
+fn are_untested_alike(row: &Required, other: &Required) -> bool {
+    let both = is_untested(row) && is_untested(other);
+    both && row.core == other.core && row.whose == other.whose && row.why == other.why
 }
 
 /// From here on a share is no way to tell two values apart, per cent.
