@@ -173,7 +173,7 @@ fn inline(piece: &Inline) -> String {
         Inline::Word(Grade::Info, word) => escape_within(word),
         Inline::Word(grade, word) => {
             let (mark, word) = (Mark::Grade(*grade), escape_within(word));
-            strong(&format!("{mark}{} {word}", grade.mark()))
+            strong(&format!("{mark}{}{NO_BREAK}{word}", grade.mark()))
         }
         Inline::Link { anchor, text } => format!("[{}](#{anchor})", escape_within(text)),
         Inline::Page { path, text } => {

@@ -49,11 +49,7 @@ impl NumberStyle {
         let mut made = Text::default();
         for part in phrase.parts() {
             made = match part {
-                // A sign stays with the number behind it.
-                Part::Text(text) => match text.strip_suffix("± ") {
-                    Some(words) => made.plain(format!("{words}±{NO_BREAK}")),
-                    None => made.plain(text.as_ref()),
-                },
+                Part::Text(text) => made.plain(together(text)),
                 Part::Quantity(quantity) => made.plain(self.quantity(quantity)),
                 Part::Terminals(text) | Part::Cited { source: text, .. } => made.plain(text),
                 Part::Line(span) => made.plain(format!("line {}", line(*span))),
@@ -118,6 +114,15 @@ impl NumberStyle {
         } else {
             number.to_owned()
         }
+    }
+}
+
+/// Our words with a sign kept by the number behind it, and a degree by the one before.
+fn together(text: &str) -> String {
+    let text = text.replace(" °C", &format!("{NO_BREAK}°C"));
+    match text.strip_suffix("± ") {
+        Some(words) => format!("{words}±{NO_BREAK}"),
+        None => text,
     }
 }
 

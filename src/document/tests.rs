@@ -129,13 +129,13 @@ fn grades_are_coloured_by_type_and_never_by_their_looks() {
     assert_eq!(text, "**■ fails**, not met\n");
     assert_eq!(
         page,
-        "<p><strong class=\"word fails\">■ fails</strong>, not met</p>\n"
+        "<p><strong class=\"word fails\">■\u{a0}fails</strong>, not met</p>\n"
     );
     for imitation in ["**■ fails**", "\u{e000}\u{f067}\u{e001}■ fails"] {
         let (_, page) = made(&[Block::paragraph(imitation)]);
         assert!(!page.contains("class"), "{page}");
     }
-    assert_eq!(page_of("**■ fails**"), "<p><strong>■ fails</strong></p>\n");
+    assert_eq!(page_of("**■ fails**"), "<p><strong>■\u{a0}fails</strong></p>\n");
 }
 
 #[test]
