@@ -4,7 +4,7 @@ use super::check::plural;
 use super::chromium::{self, Printed};
 use super::draw::{self, one_line};
 use super::output;
-use crate::ground::seam::Disk;
+use crate::ground::seam::{Disk, Files as _};
 use crate::job::{Diagnosed, Outcome, shown};
 use crate::pack::WHOLE;
 use crate::pack::build::{Built, Planned};
@@ -142,15 +142,15 @@ fn print(planned: &Planned<'_>, out: &Path) -> Outcome {
     let printed = Printed {
         issued: planned.issued(),
     };
-    let result = chromium::print(&out.join(WHOLE), &printed, &mut |stage| {
-        progress.tell(stage)
+    // A print that fails half way leaves the file that was there.
+    let result = Disk.keep(out).map_err(|error| error.to_string());
+    let result = result.and_then(|mut pdf| {
+        let (page, mut stage) = (out.join(WHOLE), |stage: &str| progress.tell(stage));
+        let length = chromium::print(&page, &printed, &mut stage, &mut |bytes| pdf.add(bytes))?;
+        let put = target::put_printed(&Disk, out, pdf);
+        put.map(|()| length).map_err(|error| error.to_string())
     });
     drop(progress);
-    let result = result.and_then(|bytes| {
-        target::put_printed(&Disk, out, &bytes)
-            .map(|()| bytes.len())
-            .map_err(|error| error.to_string())
-    });
     match result {
         Ok(bytes) => {
             output::print(&format!(

@@ -296,8 +296,8 @@ fn old_list(files: &dyn Files, out: &Path) -> Option<Old> {
 ///
 /// # Errors
 /// When one of the two cannot be written.
-pub fn put_printed(files: &dyn Files, out: &Path, pdf: &[u8]) -> io::Result<()> {
-    files.write(&out.join(PRINTED), pdf)?;
+pub fn put_printed(files: &dyn Files, out: &Path, pdf: Box<dyn Kept>) -> io::Result<()> {
+    pdf.put(&out.join(PRINTED), b"", b"", &mut |_| ())?;
     let text = files.read(&out.join(LIST))?;
     let text = String::from_utf8_lossy(&text).into_owned();
     let lines = text

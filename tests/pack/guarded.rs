@@ -2,7 +2,7 @@
 #![allow(clippy::disallowed_methods, reason = "these tests are about the disk")]
 
 use kneemark::document::finish;
-use kneemark::ground::seam::Disk;
+use kneemark::ground::seam::{Disk, Files as _};
 use kneemark::pack::sink::Sink as _;
 use kneemark::pack::target::{LIST, Refused, Target, Written, put_printed};
 use std::collections::BTreeMap;
@@ -134,7 +134,9 @@ fn a_printed_pack_is_replaced_only_when_it_is_ours() {
     assert!(print().is_err(), "a print that failed makes no file ours");
     fs::remove_file(out.join("pack.pdf")).expect("cleared");
     assert!(print().is_ok());
-    put_printed(&Disk, &out, b"%PDF of ours").expect("a print");
+    let mut pdf = Disk.keep(&out).expect("a file to be");
+    pdf.add(b"%PDF of ours").expect("room");
+    put_printed(&Disk, &out, pdf).expect("a print");
     let again = print().expect("the list says that we printed it");
     assert!(again.left.is_empty());
     let left = write(&out, &["index.md"], &record, false).expect("without a print");

@@ -1,47 +1,39 @@
-//! Printing a page to PDF through an installed Chromium: the only place that starts a process.
+//! Printing a page to PDF through an installed Chromium.
 //!
-//! The page is printed, the pages of its contents are read back from the PDF, written into it, and it is
-//! printed again. The file then gets what a browser does not know of it: its day, its identity.
+//! The page is cut into parts. They are laid out once, which says on which page everything lies; then each
+//! is printed with the numbers of its pages, and those that its contents name; then they are joined to one
+//! file, which gets what a browser does not know of it: its day, its identity. Of all parts one is held at
+//! a time.
 #![allow(
     clippy::disallowed_methods,
     reason = "pages are printed from a folder of their own, made and removed here"
 )]
 
+mod artifacts;
+mod browser;
 mod contents;
-mod finish;
+mod join;
+mod outline;
+mod split;
+mod tags;
+mod write;
 
 use crate::ground::date::Date;
-use crate::ground::seam::environment;
-use finish::Pdf;
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
-use std::fs::File;
+use browser::{Chromium, Purpose};
+use join::Joined;
+use lopdf::{Document, ObjectId};
+use split::{Parts, Sheets};
+use std::collections::BTreeMap;
+use std::io;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
-use std::time::Duration;
-use wait_timeout::ChildExt as _;
 
-/// Names it is installed under.
-const NAMES: &[&str] = &["chromium", "chromium-browser", "google-chrome"];
-/// Names another program to print with.
-const VARIABLE: &str = "KNEEMARK_CHROMIUM";
-/// A pack of thousands of pages takes minutes; one that takes longer has hung.
-const LONGEST: Duration = Duration::from_secs(600);
-/// The contents grow by a page number each, never by a line; a third print would say that they do.
+/// A second print lies as the first was laid out; more would say that it does not.
 const MOST_PRINTS: usize = 3;
 
-/// Nothing is fetched, nothing asked, nothing kept. With tags, which readers for the blind need.
-const FLAGS: &[&str] = &[
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-pdf-header-footer",
-    "--generate-pdf-document-outline",
-];
+/// The scale of a page on which nothing is too wide, in thousandths.
+const FULL: u32 = 1000;
+/// Points of a printed pixel at that scale.
+const PIXEL: f64 = 0.75;
 
 /// What a printed page says of itself beside what stands on it. Title and language are the page's own.
 #[derive(Clone, Copy, Debug)]
@@ -50,152 +42,173 @@ pub struct Printed {
     pub issued: Option<Date>,
 }
 
-/// Prints a page; gives the bytes of the PDF: the same for the same page, Chromium and fonts. `progress`
-/// is told each stage before it begins.
+/// Why there is no PDF: a sentence for people, with what to do about it.
+#[derive(Debug)]
+pub struct Fault(String);
+
+impl From<io::Error> for Fault {
+    fn from(error: io::Error) -> Self {
+        Self(format!(
+            "a file of the print cannot be read or written: {error}; check the free space of TMPDIR and of the output folder"
+        ))
+    }
+}
+
+/// The file is Chromium's own, so that this is told as one fault.
+impl From<lopdf::Error> for Fault {
+    fn from(error: lopdf::Error) -> Self {
+        Self(format!(
+            "the printed file cannot be read back: {error}; print pack.html from a browser"
+        ))
+    }
+}
+
+/// How large a part is printed: what its first page is drawn at, which a browser sets twice, for the
+/// paper and for what stands on it.
+fn scale(part: &Document) -> Option<u32> {
+    let page = part.page_iter().next()?;
+    let drawing = part.get_page_content(page).ok()?;
+    let lines = drawing.split(|byte| *byte == b'\n').take(40);
+    let sets = lines.filter(|line| line.ends_with(b" cm")).take(2);
+    let factor = |line: &[u8]| {
+        let first = std::str::from_utf8(line).ok()?.split(' ').next()?;
+        first.parse::<f64>().ok()
+    };
+    let factors = sets.map(factor).collect::<Option<Vec<f64>>>()?;
+    let scale = factors.iter().product::<f64>() / PIXEL * f64::from(FULL);
+    (factors.len() == 2).then(|| scale.round().clamp(1.0, f64::from(FULL)) as u32)
+}
+
+/// Prints a page; hands out the bytes of the PDF, which are the same for the same page, Chromium and fonts,
+/// and gives how many there are. `progress` is told each stage before it begins.
 ///
 /// # Errors
-/// A sentence for people: no Chromium, or what it did not do, and what to do about it.
+/// A sentence for people: no Chromium, or what it did not do, and what to do about it. What was handed out
+/// before is no PDF.
 pub fn print(
     page: &Path,
     printed: &Printed,
     progress: &mut dyn FnMut(&str),
-) -> Result<Vec<u8>, String> {
-    let chromium = Chromium::new()?;
-    let text = std::fs::read_to_string(page)
-        .map_err(|error| format!("{} cannot be read: {error}", page.display()))?;
-    let mut filled = contents::prepared(&text);
-    progress("printing: laying out the pages");
-    let mut pdf = Pdf::read(&chromium.print(&filled)?)?;
-    if contents::is_numbered(&filled) {
-        for _ in 1..MOST_PRINTS {
-            let numbers = pdf.pages_of_anchors();
-            let again = contents::numbered(&filled, &numbers);
-            if again == filled {
-                break;
-            }
-            let count = pdf.count();
-            progress(&format!(
-                "printing: {count} pages, once more with their numbers in the contents"
-            ));
-            filled = again;
-            pdf = Pdf::read(&chromium.print(&filled)?)?;
+    out: &mut dyn FnMut(&[u8]) -> io::Result<()>,
+) -> Result<u64, String> {
+    printed_to(page, printed, progress, out).map_err(|fault| fault.0)
+}
+
+fn printed_to(
+    page: &Path,
+    printed: &Printed,
+    progress: &mut dyn FnMut(&str),
+    out: &mut dyn FnMut(&[u8]) -> io::Result<()>,
+) -> Result<u64, Fault> {
+    let press = Press {
+        chromium: Chromium::new()?,
+        page,
+    };
+    let parts = Parts::of(press.page, press.chromium.folder())?;
+    let mut layout = Layout::default();
+    let mut files = Vec::new();
+    for _ in 0..MOST_PRINTS {
+        let before = layout;
+        (layout, _) = press.run(&parts, &before, Purpose::Measure, progress)?;
+        if layout.scale == before.scale {
+            break;
         }
     }
-    progress(&format!("printing: writing {} pages", pdf.count()));
-    pdf.finished(printed)
-}
-
-/// An installed Chromium, and a folder to print in.
-struct Chromium {
-    program: PathBuf,
-    folder: tempfile::TempDir,
-}
-
-impl Chromium {
-    fn new() -> Result<Self, String> {
-        let program = program()?;
-        let folder = tempfile::Builder::new()
-            .prefix("kneemark-print-")
-            .tempdir()
-            .map_err(|error| {
-                format!(
-                    "there is no folder to print in: {error}; set TMPDIR to one that can be written"
-                )
-            })?;
-        Ok(Self { program, folder })
+    for _ in 0..MOST_PRINTS {
+        let before = layout;
+        (layout, files) = press.run(&parts, &before, Purpose::Keep, progress)?;
+        if layout == before {
+            break;
+        }
     }
+    progress(&format!("printing: writing {} pages", layout.count()));
+    let mut joined = Joined::begun(out, &layout.anchors)?;
+    for (part, file) in files.iter().enumerate() {
+        joined.add(Document::load(file)?, &parts.headings(part)?)?;
+    }
+    joined.finish(printed)
+}
 
-    /// Prints a text that is a page.
-    fn print(&self, text: &str) -> Result<Vec<u8>, String> {
-        let name = self.program.display();
-        let at = |name: &str| self.folder.path().join(name);
-        let (page, pdf, told) = (at("page.html"), at("page.pdf"), at("told.txt"));
-        let io = |error: std::io::Error| format!("{}: {error}", self.folder.path().display());
-        std::fs::write(&page, text).map_err(io)?;
-        let _ = std::fs::remove_file(&pdf);
-        let child = Command::new(&self.program)
-            .args(FLAGS)
-            .arg(argument("--user-data-dir=", &at("profile")))
-            .arg(argument("--print-to-pdf=", &pdf))
-            .arg(address(&page))
-            .stdin(Stdio::null())
-            .stdout(Stdio::null())
-            .stderr(File::create(&told).map_err(io)?)
-            .spawn();
-        let mut child = child.map_err(|error| {
-            format!("{name} cannot be started: {error}; name another Chromium in {VARIABLE}")
-        })?;
-        let Ok(Some(status)) = child.wait_timeout(LONGEST) else {
-            let _ = child.kill();
-            let _ = child.wait();
-            return Err(format!(
-                "{name} did not come to an end in {} minutes; print pack.html from a browser, or fewer CTs in one pack",
-                LONGEST.as_secs() / 60
-            ));
-        };
-        match std::fs::read(&pdf) {
-            Ok(bytes) if bytes.starts_with(b"%PDF") => Ok(bytes),
-            _ => {
-                let said = std::fs::read_to_string(&told).unwrap_or_default();
-                let said = said.lines().rev().find(|line| !line.trim().is_empty());
-                let said = said.map(|said| format!("; it said: {said}"));
-                Err(format!(
-                    "{name} printed nothing ({status}){}; print pack.html from a browser, or name another Chromium in {VARIABLE}",
-                    said.unwrap_or_default()
-                ))
-            }
+/// What prints, and what is printed.
+struct Press<'a> {
+    chromium: Chromium,
+    page: &'a Path,
+}
+
+impl Press<'_> {
+    /// Prints all parts as they were laid out before; gives how they lie now, and the files.
+    fn run(
+        &self,
+        parts: &Parts,
+        before: &Layout,
+        purpose: Purpose,
+        progress: &mut dyn FnMut(&str),
+    ) -> Result<(Layout, Vec<PathBuf>), Fault> {
+        let (mut layout, mut files) = (Layout::default(), Vec::new());
+        for part in 0..parts.count() {
+            let at = format!("part {} of {}", part + 1, parts.count());
+            progress(&match purpose {
+                Purpose::Measure => format!("printing: laying out {at}"),
+                Purpose::Keep => format!("printing: {at}, {} pages in all", before.count()),
+            });
+            let sheets = Sheets {
+                first: layout.count() + 1,
+                of: before.count(),
+                scale: before.scale,
+            };
+            let text = parts.text(part, sheets, &before.anchors)?;
+            let name = format!("part-{}", part + 1);
+            let file = self.chromium.print(&name, &text, purpose)?;
+            layout.add(&Document::load(&file)?);
+            files.push(file);
+        }
+        Ok((layout, files))
+    }
+}
+
+/// Where everything lies in the whole.
+#[derive(Debug, PartialEq, Eq)]
+struct Layout {
+    /// How large the smallest part is printed, in thousandths.
+    scale: u32,
+    /// How many pages each part has.
+    counts: Vec<usize>,
+    /// The page, from 1, on which each anchor lies that a link goes to.
+    anchors: BTreeMap<String, usize>,
+}
+
+impl Default for Layout {
+    fn default() -> Self {
+        Self {
+            scale: FULL,
+            counts: Vec::new(),
+            anchors: BTreeMap::new(),
         }
     }
 }
 
-fn argument(flag: &str, path: &Path) -> std::ffi::OsString {
-    let mut argument = std::ffi::OsString::from(flag);
-    argument.push(path);
-    argument
-}
-
-fn program() -> Result<PathBuf, String> {
-    if let Some(named) = environment(VARIABLE).filter(|named| !named.is_empty()) {
-        return Ok(PathBuf::from(named));
+impl Layout {
+    fn count(&self) -> usize {
+        self.counts.iter().sum()
     }
-    let found = NAMES.iter().find_map(|name| which::which(name).ok());
-    found.ok_or_else(|| {
-        format!(
-            "no Chromium was found ({} on PATH): install one, or name it in {VARIABLE}; pack.html prints from any browser",
-            NAMES.join(", ")
-        )
-    })
-}
 
-/// What a path may hold that means nothing in the address of a file.
-const PLAIN: &AsciiSet = &NON_ALPHANUMERIC
-    .remove(b'/')
-    .remove(b'-')
-    .remove(b'_')
-    .remove(b'.')
-    .remove(b'~')
-    .remove(b':');
-
-/// The address of a file.
-fn address(path: &Path) -> String {
-    let path = path.to_string_lossy().replace('\\', "/");
-    let root = if path.starts_with('/') { "" } else { "/" };
-    format!("file://{root}{}", utf8_percent_encode(&path, PLAIN))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn addresses_encode_what_means_something() {
-        assert_eq!(
-            address(Path::new("/a b/ä#1?.html")),
-            "file:///a%20b/%C3%A4%231%3F.html"
-        );
-        assert_eq!(
-            address(Path::new("C:\\out\\pack.html")),
-            "file:///C:/out/pack.html"
-        );
+    /// Adds a printed part.
+    fn add(&mut self, part: &Document) {
+        let before = self.count();
+        let numbers: BTreeMap<ObjectId, usize> = part.page_iter().zip(before + 1..).collect();
+        self.counts.push(numbers.len());
+        self.scale = self.scale.min(scale(part).unwrap_or(FULL));
+        let anchors = part.catalog().and_then(|catalog| catalog.get(b"Dests"));
+        let anchors = anchors.and_then(|anchors| part.dereference(anchors)?.1.as_dict());
+        let Ok(anchors) = anchors else { return };
+        for (name, goal) in anchors {
+            let goal = part.dereference(goal).and_then(|(_, goal)| goal.as_array());
+            let page = goal.ok().and_then(|goal| goal.first());
+            let page = page.and_then(|page| numbers.get(&page.as_reference().ok()?));
+            if let Some(page) = page {
+                let name = String::from_utf8_lossy(name).into_owned();
+                self.anchors.insert(name, *page);
+            }
+        }
     }
 }
