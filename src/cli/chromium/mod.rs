@@ -30,8 +30,8 @@ use std::path::{Path, PathBuf};
 /// A second print lies as the first was laid out; more would say that it does not.
 const MOST_PRINTS: usize = 3;
 
-/// The scale of a page on which nothing is too wide, in thousandths.
-const FULL: u32 = 1000;
+/// The scale of a page on which nothing is too wide, in millionths.
+const FULL: u32 = 1_000_000;
 /// Points of a printed pixel at that scale.
 const PIXEL: f64 = 0.75;
 
@@ -67,7 +67,7 @@ impl From<lopdf::Error> for Fault {
 /// paper and for what stands on it.
 fn scale(part: &Document) -> Option<u32> {
     let page = part.page_iter().next()?;
-    let drawing = part.get_page_content(page).ok()?;
+    let drawing = part.get_page_content(page);
     let lines = drawing.split(|byte| *byte == b'\n').take(40);
     let sets = lines.filter(|line| line.ends_with(b" cm")).take(2);
     let factor = |line: &[u8]| {
@@ -169,7 +169,7 @@ impl Press<'_> {
 /// Where everything lies in the whole.
 #[derive(Debug, PartialEq, Eq)]
 struct Layout {
-    /// How large the smallest part is printed, in thousandths.
+    /// How large the smallest part is printed, in millionths.
     scale: u32,
     /// How many pages each part has.
     counts: Vec<usize>,

@@ -42,7 +42,7 @@ pub struct Sheets {
     pub first: usize,
     /// How many pages the whole has.
     pub of: usize,
-    /// How large it is printed, in thousandths.
+    /// How large it is printed, in millionths.
     pub scale: u32,
 }
 
@@ -107,9 +107,10 @@ impl Parts {
             sheets.first,
             contents::STYLE
         );
-        // A browser prints a page smaller that holds something too wide, and would do so part by part.
+        // A browser prints a page smaller that holds something too wide, and would do so part by part;
+        // it takes whole pixels, and forgets what is behind them.
         text.push_str(&format!(
-            "<div style=\"width:calc(100000%/{});height:1px;margin-bottom:-1px\"></div>",
+            "<div style=\"position:absolute;width:calc(100000000%/{} + .25px);height:1px\"></div>",
             sheets.scale.max(1)
         ));
         // Only an anchor that is linked to from its own part has a place in the file that is printed.
@@ -221,7 +222,7 @@ mod tests {
         let sheets = Sheets {
             first: 5,
             of: 12,
-            scale: 900,
+            scale: 900_000,
         };
         let texts = (0..parts.count()).map(|part| parts.text(part, sheets, &pages).unwrap());
         let texts = texts.collect();
@@ -234,7 +235,7 @@ mod tests {
         assert_eq!(parts.count(), 1);
         let text = texts.first().unwrap();
         assert!(text.contains("x:\"12\"") && text.contains("counter-increment:page 5"));
-        assert!(text.contains("width:calc(100000%/900)"));
+        assert!(text.contains("width:calc(100000000%/900000 + .25px)"));
         assert!(text.ends_with("</main></body></html>\n") && !text.contains(ELSEWHERE));
     }
 
