@@ -108,9 +108,9 @@ impl Parts {
             contents::STYLE
         );
         // A browser prints a page smaller that holds something too wide, and would do so part by part;
-        // it takes whole pixels, and forgets what is behind them.
+        // it compares the width with that of the sheet in whole pixels, rounded up, of which 100% is one less.
         text.push_str(&format!(
-            "<div style=\"position:absolute;width:calc(100000000%/{} + .25px);height:1px\"></div>",
+            "<div style=\"position:absolute;width:calc((100% + 1px)*1000000/{});height:1px\"></div>",
             sheets.scale.max(1)
         ));
         // Only an anchor that is linked to from its own part has a place in the file that is printed.
@@ -235,7 +235,7 @@ mod tests {
         assert_eq!(parts.count(), 1);
         let text = texts.first().unwrap();
         assert!(text.contains("x:\"12\"") && text.contains("counter-increment:page 5"));
-        assert!(text.contains("width:calc(100000000%/900000 + .25px)"));
+        assert!(text.contains("width:calc((100% + 1px)*1000000/900000)"));
         assert!(text.ends_with("</main></body></html>\n") && !text.contains(ELSEWHERE));
     }
 
