@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Reads a printed pack back: running header and page numbers on every page, outline, tags, language, title,
-# date, and that the contents name the pages on which the chapters stand.
+# Reads a printed pack back: running header and page numbers on every page, title, date, that the contents
+# name the pages on which the chapters stand, and, by pdf.mjs, language, tags, links and outline.
 #   print.sh PACK.pdf REPORT-NUMBER TITLE ISSUED
 set -euo pipefail
 pdf=$1
@@ -30,7 +30,8 @@ for tag in Document H1 Table TH Figure; do
 done
 outline=$(pdftohtml -xml -stdout -i -f 1 -l 1 "$pdf" 2>/dev/null | grep -c '<item' || true)
 test "$outline" -gt 10 || fail "the outline has $outline entries"
-node "$(dirname "$0")/language.mjs" "$pdf" || fail "the file does not state its language"
+qpdf --check "$pdf" >/dev/null || fail "the file is not sound: $(qpdf --check "$pdf" 2>&1 | tail -3)"
+node "$(dirname "$0")/pdf.mjs" "$pdf" "$texts" || fail "tags, links or outline of the file are at fault"
 
 # Each number of the contents is the page on which its chapter's heading stands.
 contents=$(for page in $(seq 1 "$pages"); do grep -qE '^ *Contents$' "$texts/$page" && echo "$page" && break; done)

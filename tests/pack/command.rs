@@ -129,6 +129,61 @@ fn without_a_chromium_the_rest_is_written() {
     );
 }
 
+/// A print of several parts that fails half way: what was printed before stays, and nothing else does.
+#[cfg(unix)]
+#[test]
+fn a_chromium_that_dies_leaves_no_half_of_a_file() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let place = job(&["h07"]);
+    let at = |name: &str| place.path().join(name);
+    let mut page = lopdf::Document::with_version("1.4");
+    let pages = page.new_object_id();
+    let kid = page.add_object(lopdf::dictionary! { "Type" => "Page", "Parent" => pages });
+    let kids = vec![kid.into()];
+    let all = lopdf::dictionary! { "Type" => "Pages", "Count" => 1, "Kids" => kids };
+    page.set_object(pages, all);
+    let root = page.add_object(lopdf::dictionary! { "Type" => "Catalog", "Pages" => pages });
+    page.trailer.set("Root", root);
+    page.save(at("one.pdf")).expect("a page");
+    let script = "#!/bin/sh\ncd \"$(dirname \"$0\")\"\n[ -e used ] && { echo 'out of memory' >&2; exit 3; }\n: >used\n\
+        for word; do case $word in --print-to-pdf=*) cp one.pdf \"${word#--print-to-pdf=}\";; esac; done\n";
+    fs::write(at("browser"), script).expect("a program");
+    fs::set_permissions(at("browser"), fs::Permissions::from_mode(0o755)).expect("it runs");
+    let print = || {
+        let output = program()
+            .current_dir(place.path())
+            .env("KNEEMARK_CHROMIUM", at("browser"))
+            .args(["pack", "job/pack.toml", "-o", "out", "--pdf"])
+            .output()
+            .expect("it ran");
+        let told = String::from_utf8_lossy(&output.stderr).into_owned();
+        let said = String::from_utf8_lossy(&output.stdout).into_owned();
+        (output.status.code(), said, told)
+    };
+    let (code, said, told) = print();
+    assert_eq!(code, Some(2), "{said}");
+    assert!(
+        said.contains("printed nothing (exit status: 3); it said: out of memory"),
+        "{said}"
+    );
+    assert!(
+        told.contains("laying out part 1 of 1") && told.contains("part 1 of 1, 1 pages"),
+        "{told}"
+    );
+    let left = fs::read_dir(at("out")).expect("a folder");
+    let left = left.map(|entry| {
+        entry
+            .expect("a file")
+            .file_name()
+            .into_string()
+            .expect("a name")
+    });
+    let odd: Vec<String> = left
+        .filter(|name| name.contains(".pdf") || name.starts_with('.'))
+        .collect();
+    assert!(odd.is_empty(), "{odd:?}");
+}
+
 #[test]
 fn no_chromium_on_the_path() {
     let place = job(&["h07"]);

@@ -296,3 +296,238 @@ fn describe(info: &mut Dictionary, printed: &Printed) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::date;
+
+    /// A part as a browser prints it: a page with a figure in a frame, a cell that names its head, a link into
+    /// another part and one to a file, an anchor, an outline.
+    fn part(own: &str, other: &str, title: &str) -> Document {
+        let mut pdf = Document::with_version("1.4");
+        let [pages, page, tree, document, frame, head] = [(); 6].map(|()| pdf.new_object_id());
+        let font = pdf.add_object(Stream::new(
+            dictionary! { "Length1" => 4 },
+            b"font".to_vec(),
+        ));
+        let drawing = b"BT\n<01> Tj\nET\n/TH <</MCID 0 >>BDC\nBT\n<02> Tj\nET\nEMC\n".to_vec();
+        let drawing = pdf.add_object(Stream::new(Dictionary::new(), drawing));
+        let link = |address: String, number: i64| {
+            dictionary! {
+                "Subtype" => "Link",
+                "StructParent" => number,
+                "A" => dictionary! { "S" => "URI", "URI" => tags::text(&address) },
+            }
+        };
+        let links: Vec<Object> = vec![
+            pdf.add_object(link(format!("kneemark:{other}"), 1)).into(),
+            pdf.add_object(link("file:///tmp/x/ct.html".to_owned(), 2))
+                .into(),
+        ];
+        let names = dictionary! { "O" => "Table", "Headers" => vec![tags::text("node1")] };
+        let cell =
+            pdf.add_object(dictionary! { "S" => "TD", "P" => frame, "A" => vec![names.into()] });
+        let figure = dictionary! { "S" => "Figure", "P" => frame, "Alt" => tags::text("a curve") };
+        let figure = pdf.add_object(figure);
+        let all: Vec<(ObjectId, Dictionary)> = vec![
+            (
+                page,
+                dictionary! {
+                    "Type" => "Page", "Parent" => pages, "Contents" => drawing, "Annots" => links,
+                    "StructParents" => 0, "Font" => font,
+                },
+            ),
+            (
+                pages,
+                dictionary! { "Type" => "Pages", "Count" => 1, "Kids" => vec![page.into()] },
+            ),
+            (
+                head,
+                dictionary! { "S" => "TH", "P" => frame, "Pg" => page, "K" => 0, "ID" => tags::text("node1") },
+            ),
+            (
+                frame,
+                dictionary! {
+                    "S" => "Figure", "P" => document,
+                    "K" => vec![head.into(), cell.into(), figure.into()],
+                },
+            ),
+            (
+                document,
+                dictionary! { "S" => "Document", "P" => tree, "K" => vec![frame.into()] },
+            ),
+            (
+                tree,
+                dictionary! {
+                    "K" => document,
+                    "ParentTree" => dictionary! { "Nums" => vec![0.into(), vec![head.into()].into()] },
+                    "ParentTreeNextKey" => 3,
+                    "IDTree" => dictionary! { "Names" => vec![tags::text("node1"), head.into()] },
+                },
+            ),
+        ];
+        for (id, object) in all {
+            pdf.set_object(id, object);
+        }
+        let goal: Vec<Object> = vec![page.into(), Object::Name(b"XYZ".to_vec())];
+        let entry = pdf.add_object(
+            dictionary! { "Title" => tags::text(title), "Dest" => goal.clone(), "SE" => head },
+        );
+        let outline = pdf.add_object(dictionary! { "First" => entry, "Last" => entry });
+        let mut goals = Dictionary::new();
+        goals.set(own, goal);
+        let root = pdf.add_object(dictionary! {
+            "Type" => "Catalog", "Pages" => pages, "Outlines" => outline, "StructTreeRoot" => tree,
+            "Dests" => goals, "Lang" => tags::text("en"),
+            "MarkInfo" => dictionary! { "Marked" => true },
+        });
+        let info = dictionary! {
+            "Title" => tags::text("T"), "CreationDate" => tags::text("D:20260101000000Z"),
+        };
+        let info = pdf.add_object(info);
+        pdf.trailer.set("Root", root);
+        pdf.trailer.set("Info", info);
+        pdf
+    }
+
+    fn heading(level: usize, text: &str) -> Heading {
+        Heading {
+            level,
+            text: text.to_owned(),
+        }
+    }
+
+    fn joined(issued: Option<&str>) -> Vec<u8> {
+        let anchors = [("a".to_owned(), 1), ("b".to_owned(), 2)].into();
+        let mut bytes = Vec::new();
+        let mut out = |more: &[u8]| {
+            bytes.extend(more);
+            Ok(())
+        };
+        let mut joined = Joined::begun(&mut out, &anchors).unwrap();
+        let add = |joined: &mut Joined<'_>, part: Document, heading: Heading| {
+            joined.add(part, &[heading]).unwrap();
+        };
+        add(
+            &mut joined,
+            part("a", "b", "A longtitle"),
+            heading(1, "A long title"),
+        );
+        add(&mut joined, part("b", "a", "B"), heading(2, "B"));
+        add(&mut joined, part("c", "a", "C"), heading(3, "C"));
+        add(&mut joined, part("d", "a", "D"), heading(4, "D"));
+        let issued = issued.map(|day| date::read(day).unwrap());
+        let length = joined.finish(&Printed { issued }).unwrap();
+        assert_eq!(length, bytes.len() as u64);
+        bytes
+    }
+
+    fn read() -> (Document, Dictionary) {
+        let pdf = Document::load_mem(&joined(None)).unwrap();
+        let catalog = pdf.catalog().unwrap().clone();
+        (pdf, catalog)
+    }
+
+    fn at<'d>(pdf: &'d Document, from: &'d Dictionary, key: &[u8]) -> &'d Dictionary {
+        let (_, found) = pdf.dereference(from.get(key).unwrap()).unwrap();
+        found.as_dict().unwrap()
+    }
+
+    fn number(from: &Dictionary, key: &[u8]) -> i64 {
+        from.get(key).unwrap().as_i64().unwrap()
+    }
+
+    #[test]
+    fn a_link_leads_into_another_part_and_says_where() {
+        let (pdf, catalog) = read();
+        let pages = pdf.get_pages();
+        let links = pdf.get_page_annotations(pages[&1]).unwrap();
+        assert_eq!(links[0].get(b"Dest").unwrap().as_name().unwrap(), b"b");
+        assert_eq!(
+            links[0].get(b"Contents").unwrap().as_str().unwrap(),
+            b"Page 2"
+        );
+        assert!(!links[0].has(b"A") && !links[1].has(b"A"));
+        let goal = at(&pdf, &catalog, b"Dests").get(b"b").unwrap();
+        let goal = goal.as_array().unwrap();
+        assert_eq!(goal[0].as_reference().unwrap(), pages[&2]);
+        assert_eq!(pages.len(), 4);
+    }
+
+    #[test]
+    fn the_tags_are_one_tree() {
+        let (pdf, catalog) = read();
+        let tree = at(&pdf, &catalog, b"StructTreeRoot");
+        let document = at(&pdf, tree, b"K");
+        let frames = document.get(b"K").unwrap().as_array().unwrap();
+        assert_eq!(frames.len(), 4);
+        let second = pdf
+            .get_dictionary(frames[1].as_reference().unwrap())
+            .unwrap();
+        assert_eq!(at(&pdf, second, b"P"), document);
+        assert_eq!(second.get(b"S").unwrap().as_name().unwrap(), b"Div");
+        let page = pdf.get_dictionary(pdf.get_pages()[&2]).unwrap();
+        assert_eq!(number(page, b"StructParents"), 3);
+        let link = &pdf.get_page_annotations(pdf.get_pages()[&2]).unwrap()[1];
+        assert_eq!(number(link, b"StructParent"), 5);
+        let leaves = at(&pdf, tree, b"ParentTree").get(b"Kids").unwrap();
+        let leaf = leaves.as_array().unwrap()[1].as_reference().unwrap();
+        let leaf = pdf.get_dictionary(leaf).unwrap();
+        assert_eq!(
+            leaf.get(b"Nums").unwrap().as_array().unwrap()[0]
+                .as_i64()
+                .unwrap(),
+            3
+        );
+        assert_eq!(number(tree, b"ParentTreeNextKey"), 12);
+        let all = format!("{:?}", pdf.objects);
+        assert_eq!(
+            all.matches("(0002-node1)").count(),
+            5,
+            "tag, list with limits, cell"
+        );
+    }
+
+    /// The report and its chapters are seen, what lies below is closed; a title has its spaces.
+    #[test]
+    fn the_outline_nests_what_the_parts_hold() {
+        let (pdf, catalog) = read();
+        let mut at_entry = at(&pdf, &catalog, b"Outlines");
+        let mut seen = vec![number(at_entry, b"Count")];
+        let mut titles = Vec::new();
+        while at_entry.has(b"First") {
+            at_entry = at(&pdf, at_entry, b"First");
+            titles.push(lopdf::decode_text_string(at_entry.get(b"Title").unwrap()).unwrap());
+            seen.extend(at_entry.get(b"Count").and_then(Object::as_i64));
+        }
+        assert_eq!(seen, [2, 1, -1, -1]);
+        assert_eq!(titles, ["A long title", "B", "C", "D"]);
+    }
+
+    #[test]
+    fn what_two_parts_hold_is_written_once_and_what_has_no_tag_is_marked() {
+        let (pdf, _) = read();
+        let streams = pdf.objects.values().filter_map(|o| o.as_stream().ok());
+        let fonts = streams.filter(|stream| stream.content == b"font");
+        assert_eq!(fonts.count(), 1);
+        let drawing = pdf.get_page_content(pdf.get_pages()[&3]);
+        assert!(drawing.starts_with(b"/Artifact BMC\nBT\n<01> Tj\nET\nEMC\n/TH"));
+    }
+
+    #[test]
+    fn the_file_has_the_day_of_issue_and_no_other() {
+        let day = |bytes: &[u8]| {
+            let pdf = Document::load_mem(bytes).unwrap();
+            let info = at(&pdf, &pdf.trailer, b"Info").clone();
+            let day = info.get(b"CreationDate").and_then(Object::as_str);
+            day.map(|day| String::from_utf8(day.to_vec()).unwrap()).ok()
+        };
+        let bytes = joined(Some("2026-11-20"));
+        assert_eq!(day(&bytes).as_deref(), Some("D:20261120000000Z"));
+        assert_eq!(day(&joined(None)), None);
+        assert_eq!(bytes, joined(Some("2026-11-20")));
+        let pdf = Document::load_mem(&bytes).unwrap();
+        assert!(pdf.trailer.has(b"ID") && !format!("{:?}", pdf.objects).contains("/tmp/x"));
+    }
+}
