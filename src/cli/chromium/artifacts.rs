@@ -10,8 +10,8 @@ pub fn marked(drawing: &[u8]) -> Vec<u8> {
     let mut out = Vec::with_capacity(drawing.len() + 256);
     let (mut depth, mut is_within) = (0_usize, false);
     for line in drawing.split_inclusive(|byte| *byte == b'\n') {
-        let operator = line.split(u8::is_ascii_whitespace);
-        let operator = operator.filter(|word| !word.is_empty()).next_back();
+        let mut words = line.split(u8::is_ascii_whitespace);
+        let operator = words.rfind(|word| !word.is_empty());
         let operator = operator.and_then(|word| std::str::from_utf8(word).ok());
         let operator = operator.unwrap_or_default();
         match operator {

@@ -214,7 +214,7 @@ mod tests {
         <div class=\"in-pack\" id=\"a\">\n<section class=\"s\">\n<p><a href=\"#a\">A</a> <a href=\"#m\">M</a></p></section>\n</div>\n\
         <div class=\"in-pack\" id=\"b\">\n<p><a href=\"#none\">N</a> <a href=\"https://x\">X</a></p></div>\n<p>End</p>\n</main></body></html>\n";
 
-    fn parts(longest: usize) -> (Parts, Vec<String>) {
+    fn parts(longest: usize) -> (tempfile::TempDir, Parts, Vec<String>) {
         let folder = tempfile::tempdir().unwrap();
         let page = folder.path().join("pack.html");
         fs::write(&page, PAGE).unwrap();
@@ -227,12 +227,12 @@ mod tests {
         };
         let texts = (0..parts.count()).map(|part| parts.text(part, sheets, &pages).unwrap());
         let texts = texts.collect();
-        (parts, texts)
+        (folder, parts, texts)
     }
 
     #[test]
     fn a_short_page_is_one_part() {
-        let (parts, texts) = parts(10_000);
+        let (_folder, parts, texts) = parts(10_000);
         assert_eq!(parts.count(), 1);
         let text = texts.first().unwrap();
         assert!(text.contains("x:\"12\"") && text.contains("counter-increment:page 5"));
@@ -242,7 +242,7 @@ mod tests {
 
     #[test]
     fn parts_begin_at_sheets_and_open_what_they_stand_in() {
-        let (parts, texts) = parts(1);
+        let (_folder, parts, texts) = parts(1);
         let begins: Vec<&str> = texts
             .iter()
             .map(|text| text.split_once("</div>\n").unwrap().1)
@@ -265,7 +265,7 @@ mod tests {
 
     #[test]
     fn a_link_knows_whether_its_goal_is_in_the_part() {
-        let (_, texts) = parts(1);
+        let (_folder, _, texts) = parts(1);
         assert!(texts[1].contains("<a href=\"kneemark:b\">B<span"));
         assert!(texts[2].contains("<div hidden><a href=\"#m\">m</a></div>"));
         assert!(texts[4].contains("<a href=\"#a\">A</a> <a href=\"kneemark:m\">M</a>"));
