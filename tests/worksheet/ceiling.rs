@@ -125,3 +125,127 @@ fn a_start_is_above_the_knee_that_the_record_has() {
         "{bare}"
     );
 }
+
+/// A class that asks for 356.7 V (20 x 1 A x |3.40 + 12 + j9| ohm) of a core whose knee was found at 97.8 V.
+const LOW: &str = "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\
+[core S]\nclass: 5P20\nburden: 15 VA\nresistance: 3.40 ohm at 75 C\ntap  ratio/A\nS1-S2  300/1\nS1-S3  600/1\n\
+[visit 2025-05-05]\npurpose: commissioning\n[excitation S1-S3]\nvoltage/V  current/mA\n\
+10  1\n20  1.8\n40  3\n60  4.2\n80  5.5\n100  8\n110  13\n120  25\n130  60\n140  150\n150  400\n";
+
+/// Who drives such a core to the volts of its class drives it with a current that burns it.
+#[test]
+fn a_knee_far_below_the_class_is_driven_by_its_current() {
+    let text = sheet(&of_text(LOW)).markdown;
+    // 1.1 x 97.8 V = 108 V; 5 % of 20 x 1 A
+    for words in [
+        "start where the core is saturated (at least 108 V; knee on record 97.8 V)",
+        "392 V or 1.00 A, whichever comes first, but not before 10 % more voltage takes 50 % more current",
+        "The knee on record, 97.8 V, lies far below the 357 V that is asked for: above 108 V go up slowly by the current, and end at 1.00 A",
+        "Needs at least 108 V, 1.00 A (108 VA)",
+        "2000 V at any terminal (common practice, no source); 1.00 A through the winding (rated current",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    // The ratio is read well under that knee: 70 % of 97.8 V is 68 V, the round figure below 60 V.
+    assert!(
+        text.contains("60.0 V: within 70 % of 97.8 V (knee on record)"),
+        "{text}"
+    );
+    // Where the open terminals may come to is told for all that the stop allows: half of 392 V.
+    assert!(text.contains("at 392 V driven: S2 196 V against S3"));
+    let all = aims(&text).concat();
+    let volts = all
+        .iter()
+        .filter_map(|cell| cell.strip_suffix(" V")?.parse::<f64>().ok());
+    let volts: Vec<f64> = volts.collect();
+    assert!(
+        volts.len() > 8 && volts.iter().all(|volts| *volts <= 108.0),
+        "{volts:?}"
+    );
+    for aim in ["250 mA", "500 mA", "1.00 A or 357 V"] {
+        assert!(all.contains(&aim.to_owned()), "{aim}: {all:?}");
+    }
+    // Its own knee is within the ceiling, so that no lower frequency is needed, whatever the class asks for.
+    let low = sheet(&of_job(LOW, "[excitation]\nopen_voltage = \"300 V\"\n")).markdown;
+    assert!(
+        low.contains("300 V or 1.00 A, whichever comes first") && low.contains("1.00 A or 300 V"),
+        "{low}"
+    );
+    assert!(
+        !low.contains("Hz or less") && !low.contains("392 V"),
+        "{low}"
+    );
+    // And where even the knee is above it, every figure is at the lower frequency: 50 Hz x 90/108 = 41.8 Hz.
+    let lower = sheet(&of_job(LOW, "[excitation]\nopen_voltage = \"90 V\"\n")).markdown;
+    // 97.8 V x 1.1 x 40/50; 356.7 V x 40/50 is above 90 V.
+    assert!(
+        lower.contains("at least 86.0 V at 40 Hz or less") && lower.contains("1.00 A or 90.0 V"),
+        "{lower}"
+    );
+    assert!(lower.contains(
+        "this core needs 108 V, above the ceiling of 90.0 V: work at 40 Hz or less, where 86.0 V do"
+    ));
+    // Without a visit the class alone tells.
+    let bare = sheet(&of_text(LOW.split("[visit").next().unwrap())).markdown;
+    assert!(!bare.contains("far below") && bare.contains("Needs at least 392 V, 1.00 A"));
+}
+
+/// Of class PX the rated knee asks for volts, its exciting current says where a poor core ends.
+#[test]
+fn a_knee_class_has_a_current_to_end_at() {
+    let px = "class: PX\nknee emf: 300 V\nexciting current: 30 mA at 300 V\n";
+    let poor = LOW.replace("class: 5P20\nburden: 15 VA\n", px);
+    let text = sheet(&of_text(&poor)).markdown;
+    // 1.5 x 30 mA at 1.1 x 300 V
+    for words in [
+        "330 V or 45.0 mA, whichever comes first, but not before 10 % more voltage takes 50 % more current",
+        "lies far below the 300 V that is asked for: above 108 V go up slowly by the current, and end at 45.0 mA",
+        "1.00 A through the winding",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    // Where the plate states no current the winding's own ends it.
+    let bare = poor.replace("exciting current: 30 mA at 300 V\n", "");
+    let text = sheet(&of_text(&bare)).markdown;
+    assert!(
+        text.contains("330 V or 1.00 A, whichever comes first"),
+        "{text}"
+    );
+    // A class whose limit is above rated current.
+    let high = LOW.replace("5P20", "10P20");
+    let text = sheet(&of_text(&high)).markdown;
+    assert!(
+        text.contains("; 2.00 A through the winding (the limit of class or plate)"),
+        "{text}"
+    );
+}
+
+/// 20 x 1 A x 50 ohm = 1000 V by the burden alone, and a ceiling below that.
+#[test]
+fn what_is_added_by_hand_lowers_the_frequency_further() {
+    let plate = "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\nprimary marks: K L\n\
+[core S]\nclass: 5P20\nburden: 50 VA\nratio: 600/1 A\n";
+    let made = sheet(&of_job(plate, "[excitation]\nopen_voltage = \"800 V\"\n"));
+    let text = made.markdown;
+    // 1100 V: 50 Hz x 800/1100 = 36.4 Hz, the round figure below: 30 Hz; 1100 V x 30/50 = 660 V
+    for words in [
+        "At 50 Hz this core needs 1100 V, above the ceiling of 800 V: work at 30 Hz or less, where 660 V do",
+        "so 1000 V is for the burden alone, and the winding's resistance R comes on top",
+        "e.m.f. = 20.0 A x sqrt((R + 40.0 ohm)² + (30.0 ohm)²) =",
+        "stop at 1.1 times that = \\_\\_\\_\\_\\_\\_ V at 50 Hz; where that is above 800 V, never drive it at 50 Hz: f = 50 Hz x 800 V / that =",
+        "stop at that x f / 50 Hz =",
+        "and scale each aim alike",
+        "all at 50 Hz: read that at 600 V at 30 Hz",
+        "| aim at 30 Hz | aim at 50 Hz |",
+        "| 600 V | never | limit |",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    assert!(made.html.contains(">up to 660 V<"));
+    // A burden without reactance is no root of a square.
+    let ohmic = sheet(&of_text(&plate.replace("50 VA", "50 VA at 1.00"))).markdown;
+    assert!(
+        ohmic.contains("e.m.f. = 20.0 A x (R + 50.0 ohm) ="),
+        "{ohmic}"
+    );
+}

@@ -1,7 +1,9 @@
 //! Nothing is left out that one works from, or that keeps people and circuits whole.
 
-use super::{demo, of_text, sheet, sheet_for, sheets, unit};
+use super::{demo, of_text, sheet, sheet_for, sheets, subject, unit};
+use kneemark::ground::date;
 use kneemark::judge::requirement::required;
+use kneemark::report::worksheet::new_visit;
 use kneemark::trade::Purpose;
 
 /// What every sheet has, of one unit or of a set.
@@ -299,4 +301,110 @@ fn a_drawing_and_its_table_stand_in_one_card() {
         }
     }
     assert!(html.matches("<svg ").count() >= 9);
+}
+
+/// The two demagnetisations of a day are told apart, in every place that has room for one.
+#[test]
+fn demagnetisation_before_and_as_left_have_names_of_their_own() {
+    for purpose in ["factory", "commissioning", "maintenance"] {
+        let text = sheet_for(&unit("h07-l1.ctr"), purpose).markdown;
+        let captions = text
+            .lines()
+            .filter(|line| line.starts_with("**Demagnetisation, "));
+        let captions: Vec<&str> = captions
+            .filter(|line| line.ends_with("write down**"))
+            .collect();
+        let as_left = "**Demagnetisation, as left: write down**";
+        let (last, before) = captions.split_last().unwrap();
+        assert_eq!(*last, as_left, "{purpose}");
+        assert!(
+            before.len() > 1 && !before.contains(&as_left),
+            "{purpose}: {captions:?}"
+        );
+    }
+}
+
+/// A set has one row for each pair, its units beside each other, so that drawing and tables fit on one page.
+#[test]
+fn a_tapped_core_of_a_set_has_its_phases_beside_each_other() {
+    let bay = ["h07-l1.ctr", "h07-l2.ctr", "h07-l3.ctr"].map(unit);
+    let text = sheets(&bay, "commissioning").markdown;
+    let head = "| pair | at most | L1: current/A | L1: voltage/V | L2: current/A | L2: voltage/V | L3: current/A | L3: voltage/V |";
+    let at = text.find(head).unwrap_or_else(|| panic!("{text}"));
+    let rows = text[at..]
+        .lines()
+        .skip(2)
+        .take_while(|line| line.starts_with('|'));
+    let pairs: Vec<&str> = rows
+        .map(|row| row.split('|').nth(1).unwrap().trim())
+        .collect();
+    assert_eq!(pairs, ["3S1-3S3", "3S1-3S2", "3S2-3S3"]);
+}
+
+/// The ratio is read at the primary as it is stamped, on the sheet and in the visit that is typed from it.
+#[test]
+fn the_ratio_blank_has_the_marks_of_the_primary() {
+    for (key, marks, ends) in [
+        ("primary marks: K L\n", "S1 S2 S3", "K-L"),
+        ("", "k x l", "K-L"),
+        ("standard: IEEE C57.13-2016\n", "X1 X2 X3", "H1-H2"),
+    ] {
+        let (first, rest) = marks.split_once(' ').unwrap();
+        let last = rest.rsplit(' ').next().unwrap();
+        let middle = rest.split(' ').next().unwrap();
+        let plate = format!(
+            "format: 1\n[ct]\nid: A\nprimary turns: 1\n{key}[core S]\nmarks: {marks}\nclass: 5P20\nburden: 15 VA\n\
+             tap  ratio/A\n{first}-{middle}  300/1\n{first}-{last}  600/1\n"
+        );
+        let unit = of_text(&plate);
+        let text = sheet(&unit).markdown;
+        assert!(
+            text.contains(&format!("| {ends} | ")) && !text.contains("P1"),
+            "{text}"
+        );
+        let day = date::read("2026-12-01").unwrap();
+        let visit = new_visit(&subject(&unit), "commissioning", day, None);
+        assert!(
+            visit.contains(&format!("\n{ends} ")) && !visit.contains("P1"),
+            "{visit}"
+        );
+        let whole = of_text(&format!("{plate}{visit}"));
+        let errors: Vec<&str> = whole.errors().map(|told| told.title.as_str()).collect();
+        assert_eq!(errors, [""; 0]);
+    }
+}
+
+/// In the test that opens a secondary under current, earths are those of its own circuit, and it is drawn.
+#[test]
+fn the_inter_turn_test_is_drawn_and_earthed_at_its_own_source() {
+    let made = sheet_for(&unit("h07-l1.ctr"), "factory");
+    let part = made
+        .markdown
+        .split("## Inter-turn overvoltage")
+        .nth(1)
+        .unwrap();
+    let part = part.split("\n## ").next().unwrap();
+    assert!(
+        part.contains("P2, the source's minus; the core under test at one point only, 1S2"),
+        "{part}"
+    );
+    assert!(!part.contains("the minus lead of the source"));
+    let html = made
+        .html
+        .split("Inter-turn overvoltage</h2>")
+        .nth(1)
+        .unwrap();
+    let card = html.split("<h2").next().unwrap();
+    assert!(
+        card.contains("<svg ") && card.contains(">peak<") && card.contains(">up to 600 A<"),
+        "{card}"
+    );
+    for high in ["Withstand voltage, primary", "Partial discharge, primary"] {
+        let row = made.markdown.split(&format!("**{high}**")).nth(1).unwrap();
+        let row = row.split("\n\n**").next().unwrap();
+        assert!(
+            row.contains("no earth on the primary while the source is on"),
+            "{row}"
+        );
+    }
 }

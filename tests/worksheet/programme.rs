@@ -172,7 +172,7 @@ fn a_retest_asks_for_what_was_left() {
     // A test that magnetises brings what takes it away again: where to start, and room to write.
     for words in [
         "start where the core is saturated",
-        "Demagnetisation: write down",
+        "Demagnetisation, before excitation: write down",
     ] {
         assert!(told.contains(words), "{words}");
     }

@@ -1,5 +1,6 @@
 //! Tables to write into: rows named by pair, units in the heading.
 
+use super::drive::Drive;
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
@@ -26,7 +27,14 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
             "remanence factor/%",
             "loop time constant/s",
         ]),
-        Step::Demagnetisation => one(&["pair", "start/V", "end/V", "frequency/Hz", "time/s"]),
+        Step::Demagnetisation => {
+            let when = if job.asks(Step::Excitation, core) {
+                "before excitation"
+            } else {
+                "behind the direct current"
+            };
+            vec![demagnetisation(core, when)]
+        }
         Step::Excitation => vec![excitation(job, core)],
         Step::Ratio => vec![ratio(job, core)],
         Step::RatioByCurrent => by_current(core),
@@ -49,6 +57,13 @@ pub fn primary(step: Step) -> Option<Table> {
         Step::PartialDischarge => Some(discharge()),
         _ => None,
     }
+}
+
+/// Written down twice on a day: before a test that starts from a core without flux, and as left.
+pub fn demagnetisation(core: &CoreSheet<'_>, when: &str) -> Table {
+    let heads = ["pair", "start/V", "end/V", "frequency/Hz", "time/s"];
+    let table = Table::blank(&heads, [core.pair(core.full())]);
+    table.captioned(format!("Demagnetisation, {when}: write down"))
 }
 
 fn discharge() -> Table {
@@ -85,10 +100,10 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         let most = core.resistance(pair, job.celsius);
         vec![core.pair(pair), say::told(most, say::ohms)]
     });
-    let heads = ["pair", "at most", "current/A", "voltage/V", "temperature/C"];
+    let heads = ["pair", "at most", "current/A", "voltage/V"];
     let celsius = job.celsius;
     begun(&heads, rows.collect()).captioned(format!(
-        "Winding resistance: write down (at most, at {celsius} \u{b0}C)"
+        "Winding resistance: write down (at most, at {celsius} \u{b0}C). Temperature of the windings: ______ \u{b0}C"
     ))
 }
 
@@ -100,7 +115,8 @@ pub fn current_unit(core: &CoreSheet<'_>) -> &'static str {
     }
 }
 
-/// Voltages to aim at on the full winding, volt at rated frequency, with a word for those that matter.
+/// Voltages to aim at on the full winding, volt at rated frequency, with a word for those that matter;
+/// none that a core cannot be driven to.
 pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
     let Some(drive) = &core.drive else {
         return Vec::new();
@@ -110,24 +126,47 @@ pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
         Why::Turn => "turn",
         Why::Limit => "limit",
     };
-    expected::points(drive.turn, &drive.asked)
+    let held = |volts: &&f64| drive.beyond.is_none() || **volts <= drive.reach;
+    let asked: Vec<f64> = drive.asked.iter().filter(held).copied().collect();
+    expected::points(drive.turn, &asked)
         .into_iter()
         .map(|point| (point.volts, why(point.why)))
         .collect()
 }
 
+/// Shares of the current that ends a curve at which it is read on the way there.
+const BY_CURRENT: [f64; 2] = [0.25, 0.5];
+
+/// What is aimed at above the knee, where the current ends the curve: currents, and at the last what is
+/// asked for, whichever comes first.
+pub fn aims_by_current(core: &CoreSheet<'_>) -> Vec<(String, &'static str)> {
+    let drive = core.drive.as_ref();
+    let beyond = drive.and_then(|drive| Some(drive.at_terminals(drive.beyond?)));
+    let end = core.end_current().or(core.most_current());
+    let Some((beyond, end)) = beyond.zip(end) else {
+        return Vec::new();
+    };
+    let top = drive.map_or(beyond, Drive::top);
+    let steps = BY_CURRENT.map(|share| (say::amperes(share * end), "by current"));
+    let (end, last) = (say::amperes(end), say::volts(beyond.min(top)));
+    let last = (format!("{end} or {last}"), "limit, the first");
+    steps.into_iter().chain([last]).collect()
+}
+
 fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let aims = aims(core);
+    let by_current = aims_by_current(core).into_iter();
     let lower = core
         .drive
         .as_ref()
         .and_then(|drive| Some((drive, drive.lower?)));
     let caption = format!("Excitation, {} driven: write down", core.pair(core.full()));
-    let empty = if aims.is_empty() { 10 } else { 2 };
+    let empty = if aims.is_empty() { 10 } else { 1 };
     let blank = std::iter::repeat_n(Vec::new(), empty);
     let Some((drive, lower)) = lower else {
         let rows = aims.into_iter();
         let rows = rows.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
+        let rows = rows.chain(by_current.map(|(aim, why)| vec![aim, why.to_owned()]));
         let heads = ["aim", "why", "voltage/V", current_unit(core)];
         return begun(&heads, rows.chain(blank).collect()).captioned(caption);
     };
@@ -141,6 +180,8 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         let other = say::volts(drive.at_terminals(volts));
         vec![other, rated, why.to_owned()]
     });
+    let by_current = by_current.map(|(aim, why)| vec![aim, String::new(), why.to_owned()]);
+    let rows = rows.chain(by_current);
     let at = |text: String| format!("aim at {text}");
     let (low, rated) = (at(lower.text()), at(lower.rated_text()));
     let heads = [&low, rated.as_str(), "why", "voltage/V", current_unit(core)];
@@ -251,7 +292,7 @@ fn pair_row(job: &Job<'_>, core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> 
     };
     let volts = core.drive.as_ref().map(|drive| drive.top() / multiplier);
     let source = say::told(volts, |volts| {
-        let amperes = core.turning.and_then(stop::top_current);
+        let amperes = core.end_current();
         let amperes = amperes.map(|amperes| say::amperes(amperes * multiplier));
         joined([Some(say::volts(volts)), amperes], ", ")
     });

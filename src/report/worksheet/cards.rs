@@ -322,8 +322,8 @@ pub fn last_demagnetisation(wanted: Wanted<'_, '_>) -> Vec<Block> {
         return Vec::new();
     }
     let tables = due.iter().flat_map(|(job, core)| {
-        let tables = blank(job, core, Step::Demagnetisation).into_iter();
-        tables.map(|table| (wanted.core(job, core), table))
+        let table = blanks::demagnetisation(core, "as left");
+        Some((wanted.core(job, core), table))
     });
     let tables = as_one(wanted.cores_head(), tables.collect());
     let text = "Behind every direct current and every trip of the source, and before a link is closed, a short taken off or a trip unblocked: \

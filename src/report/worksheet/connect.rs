@@ -219,7 +219,13 @@ fn inter_turn(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         format!("{}, peak", ends(core)),
         job.open_text(core, Driven::Unheeded),
         job.others_text(core),
-        one_earth(job),
+        format!(
+            "instrument and source first; {}{}, the source's minus; the core under test at one point only, {}: its circuit's earth comes off for the test \
+             and goes back on after it",
+            shorted_cores(job),
+            earthed_end(job),
+            core.mark(core.full().1)
+        ),
         "driven",
         "disconnected",
         "",
@@ -246,7 +252,7 @@ fn remanence(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         one_earth(job),
         open_primary(job, core, None),
         "disconnected",
-        stop::ceiling(job),
+        stop::ceilings(job, core),
         "where the core is saturated; by direct current, by alternating current or by a capacitor: write down which",
         constant,
         "a direct current is run down before a lead is touched; then demagnetise",
@@ -260,7 +266,7 @@ fn primary_withstand(job: &Job<'_>) -> Row {
         "the source's own",
         "none",
         each_core(job),
-        "all cores",
+        FREE_PRIMARY,
         "tested",
         "disconnected",
         "",
@@ -277,7 +283,7 @@ fn primary_discharge(job: &Job<'_>) -> Row {
         "by the coupling of the measuring circuit, calibrated in pC",
         "none",
         each_core(job),
-        "all cores",
+        FREE_PRIMARY,
         "tested",
         "disconnected",
         "",
@@ -286,6 +292,9 @@ fn primary_discharge(job: &Job<'_>) -> Row {
         "run the voltage down, switch off, earth the primary, and only then touch a lead",
     ]
 }
+
+/// What is earthed while high voltage is on the primary.
+const FREE_PRIMARY: &str = "source first; all cores, and the frame or tank; no earth on the primary while the source is on";
 
 /// What a test of the primary is of.
 const PRIMARY: &str = "primary against all cores and earth";
@@ -346,7 +355,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         one_earth(job),
         open_primary(job, core, None),
         "disconnected",
-        stop::ceiling(job),
+        stop::ceilings(job, core),
         stop::resistance_current(core),
         stop::resistance(job, core),
         "never break the current: run it down, wait for zero, then move a clip; demagnetise",
@@ -377,7 +386,7 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Row {
         one_earth(job),
         open_primary(job, core, top),
         "disconnected",
-        stop::ceiling(job),
+        stop::ceilings(job, core),
         stop_at,
         expect,
         after,

@@ -70,6 +70,10 @@ pub struct Drive {
     pub asked: Vec<f64>,
     /// What the curve has to reach, volt at rated frequency.
     pub reach: f64,
+    /// The highest of them, where the knee on record lies so far below it that the current comes first.
+    pub beyond: Option<f64>,
+    /// The highest voltage that the source is run to, volt at the frequency of the test.
+    top: f64,
     /// Where that is above the ceiling.
     pub lower: Option<Lower>,
 }
@@ -110,6 +114,10 @@ impl Lower {
     }
 }
 
+/// A core takes many times the current of its knee when it is driven this many times past it; common
+/// practice, no source.
+const FAR: f64 = 1.5;
+
 /// A step of the knee rule past a voltage: the knee is shown there only.
 pub fn past(volts: f64) -> f64 {
     volts * px(false).map_or(1.0, |row| 1.0 + row.knee_voltage_step / 100.0)
@@ -138,20 +146,28 @@ impl Drive {
                 asked.push(volts);
             }
         }
-        let reach = asked.iter().copied().fold(past(highest), f64::max);
+        let most = asked.iter().copied().fold(past(highest), f64::max);
+        let last = asked.iter().copied().reduce(f64::max);
+        // There the class asks for more than the core holds: its knee decides how high it is driven.
+        let beyond = last.filter(|last| knee.is_some_and(|knee| *last > FAR * past(knee)));
+        let reach = beyond.map_or(most, |_| past(turn));
         let over = ceiling.filter(|ceiling| reach > ceiling.volts);
+        let lower = over.and_then(|over| Lower::new(&subject.record.plate, reach, over.volts));
+        let top = at(lower, most);
         Some(Self {
             turn,
             knee,
             asked,
             reach,
-            lower: over.and_then(|over| Lower::new(&subject.record.plate, reach, over.volts)),
+            beyond,
+            top: ceiling.map_or(top, |ceiling| top.min(ceiling.volts)),
+            lower,
         })
     }
 
     /// What stands at the terminals for an e.m.f. at rated frequency, at the frequency of the test.
     pub fn at_terminals(&self, volts: f64) -> f64 {
-        volts * self.lower.map_or(1.0, |lower| lower.share)
+        at(self.lower, volts)
     }
 
     /// Where the core is saturated, at the frequency of the test.
@@ -161,8 +177,12 @@ impl Drive {
 
     /// Highest voltage on the full winding, volt; never above the ceiling.
     pub fn top(&self) -> f64 {
-        self.at_terminals(self.reach)
+        self.top
     }
+}
+
+fn at(lower: Option<Lower>, volts: f64) -> f64 {
+    volts * lower.map_or(1.0, |lower| lower.share)
 }
 
 /// The highest knee that a visit found of the full winding, or of its like on a unit of the same sheet.

@@ -294,9 +294,19 @@ fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
     let unit = say::told(unit, |unit| format!("{unit}: "));
     let mut blocks = Vec::new();
     if let Some(foreign) = job.foreign_primary() {
+        // A bushing that is mounted fills the window.
+        let filled = if plate
+            .bushing
+            .value()
+            .is_some_and(|what| what.contains("bushing"))
+        {
+            " Where the bushing is mounted and no lead goes through beside it, leave the readings at the primary blank, and write that down."
+        } else {
+            ""
+        };
         let text = format!(
             "{unit}The primary is no part of the unit: {foreign}. No insulation tester and no high voltage on it; whoever owns it \
-             isolates and earths it, at one side at most while testing. Polarity and ratio by voltage are read on a lead of your own through the window."
+             isolates and earths it, at one side at most while testing. Polarity and ratio by voltage are read on a lead of your own through the window.{filled}"
         );
         blocks.push(Block::Caution(text.into()));
     }

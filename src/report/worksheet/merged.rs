@@ -24,7 +24,7 @@ pub fn as_one(head: &str, tables: Vec<(String, Table)>) -> Table {
     if let [(name, alone)] = &tables[..]
         && name.is_empty()
     {
-        return folded(alone.clone());
+        return folded(alone.clone(), LONG);
     }
     let Some((_, first)) = tables.first() else {
         return Table::default();
@@ -33,13 +33,12 @@ pub fn as_one(head: &str, tables: Vec<(String, Table)>) -> Table {
     let blanks = first.columns.len().saturating_sub(fixed);
     let alike = |table: &Table| table.columns == first.columns && told(table).eq(told(first));
     let beside_each_other = tables.iter().all(|(_, table)| alike(table))
-        && first.rows.len() > 3
+        && first.rows.len() > 2
         && blanks * tables.len() <= ACROSS;
-    folded(if beside_each_other {
-        beside(&tables, first, fixed)
-    } else {
-        below(head, tables)
-    })
+    if beside_each_other {
+        return folded(beside(&tables, first, fixed), LONG);
+    }
+    folded(below(head, tables), OF_SET)
 }
 
 fn cells(table: &Table) -> impl Iterator<Item = &Vec<Cell>> {
@@ -105,16 +104,20 @@ fn below(head: &str, tables: Vec<(String, Table)>) -> Table {
     all
 }
 
-/// From so many rows on a narrow table stands in two halves beside each other.
+/// From so many rows on a narrow table stands in two halves beside each other; of a set, whose cards are
+/// the longest, with one row for each phase.
 const LONG: usize = 4;
-/// Most columns of a table that has room for another half.
-const NARROW: usize = 5;
+const OF_SET: usize = 3;
+/// Most columns of a table that has room for another half, and most told ones where it has so many.
+const NARROW: usize = 6;
+const TOLD: usize = 2;
 
 /// A long and narrow table, its second half beside the first.
-fn folded(table: Table) -> Table {
+fn folded(table: Table, least: usize) -> Table {
     let rows: Vec<Vec<Cell>> = cells(&table).cloned().collect();
     let width = table.columns.len();
-    if rows.len() < LONG || width > NARROW {
+    let is_full = width == NARROW && front(&table) > TOLD;
+    if rows.len() < least || width > NARROW || is_full {
         return table;
     }
     let half = rows.len().div_ceil(2);

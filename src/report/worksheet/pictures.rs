@@ -20,7 +20,18 @@ pub fn of_core(
     let due = |step| job.asks(step, core);
     let volts = core.drive.as_ref().map(Drive::top);
     match setup {
-        Setup::InterTurn => None,
+        Setup::InterTurn => Some(drawn(
+            job,
+            core,
+            caption,
+            rows,
+            Secondary::Meter("V", "peak"),
+            |picture| {
+                let rated = |amperes| format!("up to {}", say::amperes(amperes));
+                picture.primary = Primary::Driven(say::told(core.rated_primary(), rated));
+                mark_open(core, None, picture);
+            },
+        )),
         Setup::Burden => Some(burden(core, caption, rows)),
         Setup::Insulation => Some(drawn(
             job,
@@ -86,7 +97,7 @@ pub fn of_primary(job: &Job<'_>, caption: &str, rows: &[(String, Row)]) -> Optio
 
 /// The drawing of a kick.
 pub fn kick(job: &Job<'_>, core: &CoreSheet<'_>, caption: &str, rows: &[(String, Row)]) -> Figure {
-    let meter = Secondary::Meter("mV");
+    let meter = Secondary::Meter("mV", "");
     drawn(job, core, caption, rows, meter, |picture| {
         picture.primary = Primary::Battery;
         mark_open(core, None, picture);

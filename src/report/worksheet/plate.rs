@@ -1,7 +1,7 @@
 //! What the sheet needs of a rating plate: burden, constants and limits found, e.m.f. worked out.
 
 use super::drive::{Ceiling, Drive};
-use super::{Subject, say};
+use super::{Subject, say, stop};
 use crate::derive::conductor;
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
 use crate::document::joined;
@@ -63,6 +63,10 @@ impl<'a> CoreSheet<'a> {
             Some(class) if class.is_measuring() => rated.as_ref().and_then(expected::holds_up_to),
             _ => turning.map(|turning| turning.volts),
         };
+        let drive = Drive::new((subject, sisters), index, turning, ceiling);
+        // A core whose knee was found lower than its class promises saturates there.
+        let knee = drive.as_ref().and_then(|drive| drive.knee);
+        let under = under.into_iter().chain(knee).reduce(f64::min);
         let ratio_voltage = under.and_then(|emf| {
             let cap = standards::threshold("ratio-voltage-cap")?.limit;
             let cap = ceiling.map_or(cap, |ceiling| cap.min(ceiling.volts));
@@ -73,7 +77,7 @@ impl<'a> CoreSheet<'a> {
             index,
             core,
             plate: &record.plate,
-            drive: Drive::new((subject, sisters), index, turning, ceiling),
+            drive,
             winding: Winding::of(core, own_turns),
             primary_turns: own_turns * passes,
             passes,
@@ -137,6 +141,20 @@ impl<'a> CoreSheet<'a> {
             _ => return None,
         };
         Some((percent, format!("{percent} %: {}", self.clause(cited)?)))
+    }
+
+    /// Current at which an excitation curve may end: every limit of it is decided there, ampere.
+    pub fn end_current(&self) -> Option<f64> {
+        let stated = self.core.exciting.iter().map(|at| at.value.value.si);
+        let class = self.turning.and_then(stop::top_current);
+        class.into_iter().chain(stated).reduce(f64::max)
+    }
+
+    /// Most current through the winding while it is driven, ampere: what it carries in service, or what a
+    /// limit asks for where that is more; common practice, no source.
+    pub fn most_current(&self) -> Option<f64> {
+        let all = self.secondary.into_iter().chain(self.end_current());
+        all.reduce(f64::max)
     }
 
     /// Most resistance of a pair by the plate at `celsius`, ohm: the core's for the full winding, the

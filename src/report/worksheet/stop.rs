@@ -106,12 +106,26 @@ pub fn ceiling(job: &Job<'_>) -> String {
     })
 }
 
+/// The same for a step on the winding of a core, with the most current that it carries.
+pub fn ceilings(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    let volts = Some(ceiling(job)).filter(|text| !text.is_empty());
+    let most = core.most_current().map(|most| {
+        let whose = match core.secondary {
+            Some(rated) if most > rated => "the limit of class or plate",
+            _ => "rated current; common practice, no source",
+        };
+        format!("{} through the winding ({whose})", say::amperes(most))
+    });
+    joined([volts, most], "; ")
+}
+
 /// Where a core would be driven above the ceiling at rated frequency: what to do instead.
 pub fn lower(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
     let drive = core.drive.as_ref()?;
     let (lower, ceiling) = drive.lower.zip(job.ceiling.as_ref())?;
     let (need, most) = (say::volts(drive.reach), say::volts(ceiling.volts));
-    let (rated, to, top) = (lower.rated_text(), lower.text(), say::volts(drive.top()));
+    let (rated, to) = (lower.rated_text(), lower.text());
+    let top = say::volts(drive.at_terminals(drive.reach));
     Some(format!(
         "At {rated} this core needs {need}, above the ceiling of {most}: work at {to} or less, where {top} do; a tap does not help, \
          since the outer terminals reach the same voltage. The current reads low then: a limit of it is not decided. \
@@ -127,13 +141,11 @@ pub fn excitation(core: &CoreSheet<'_>) -> String {
     let Some(drive) = &core.drive else {
         return format!("the plate gives no voltage: go on until {PAST}.");
     };
-    let current = core.turning.and_then(top_current);
     let basis = core.turning.map(|turning| turning.basis);
     let top = say::volts(drive.top());
-    let first = match (basis, current.map(say::amperes)) {
-        (Some(Basis::Knee) | None, _) | (_, None) => {
-            format!("{top}, and on until {PAST}.")
-        }
+    let end = core.end_current().or(core.most_current());
+    let first = match (basis, end.map(say::amperes)) {
+        (_, None) => format!("{top}, and on until {PAST}."),
         (Some(Basis::Security), Some(amperes)) => {
             format!("{top} or {amperes}, whichever comes first.")
         }
@@ -142,11 +154,33 @@ pub fn excitation(core: &CoreSheet<'_>) -> String {
         }
     };
     // The plate promises a knee at least here; the real one may lie higher.
-    let needs = current.map(|current| {
-        let power = say::volt_amperes(drive.top() * current);
-        format!("Needs at least {top}, {} ({power}).", say::amperes(current))
+    let least = drive.at_terminals(drive.reach);
+    let needs = core.end_current().map(|current| {
+        let power = say::volt_amperes(least * current);
+        let least = say::volts(least);
+        format!(
+            "Needs at least {least}, {} ({power}).",
+            say::amperes(current)
+        )
     });
-    joined([Some(first), needs], " ")
+    joined([Some(first), far(core), needs], " ")
+}
+
+/// Where the knee on record lies far below what the class asks for: what ends the curve.
+fn far(core: &CoreSheet<'_>) -> Option<String> {
+    let drive = core.drive.as_ref()?;
+    let (beyond, knee) = drive.beyond.zip(drive.knee)?;
+    let end = core.end_current().or(core.most_current())?;
+    let (beyond, knee, end) = (say::volts(beyond), say::volts(knee), say::amperes(end));
+    let above = say::volts(drive.saturated());
+    let decided = match drive.lower {
+        Some(_) => "",
+        None => "; that decides it as well",
+    };
+    Some(format!(
+        "The knee on record, {knee}, lies far below the {beyond} that is asked for: above {above} go up slowly by the current, and end at {end}, \
+         whatever the voltage{decided}."
+    ))
 }
 
 /// Where demagnetisation starts.
@@ -179,7 +213,13 @@ pub fn by_hand(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
     let (amperes, load) = turning.carries.zip(core.load)?;
     let angle = load.power_factor.clamp(0.0, 1.0);
     let along = say::figures(load.ohm * angle);
-    let across = say::figures(load.ohm * libm::sqrt(1.0 - angle * angle));
+    let across = load.ohm * libm::sqrt(1.0 - angle * angle);
+    let sum = if across > 0.0 {
+        let across = say::figures(across);
+        format!("sqrt((R + {along} ohm)\u{b2} + ({across} ohm)\u{b2})")
+    } else {
+        format!("(R + {along} ohm)")
+    };
     let hot = core
         .metal
         .zip(conductor::reference())
@@ -191,23 +231,21 @@ pub fn by_hand(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
                 say::plain(metal.k)
             )
         });
-    let lower = core.drive.as_ref().and_then(|drive| drive.lower);
-    let share = say::told(lower, |lower| {
-        format!(
-            ", x f / {} at a frequency f of {} or less,",
-            lower.rated_text(),
-            lower.text()
-        )
-    });
+    let rated = match core.plate.rated_frequency() {
+        Some(rated) => format!("{} Hz", say::plain(rated)),
+        None => "rated frequency".to_owned(),
+    };
+    // With the winding's resistance on top, a frequency that did for the burden alone is too high.
     let most = say::told(job.ceiling.as_ref(), |ceiling| {
+        let most = say::volts(ceiling.volts);
         format!(
-            ", but at most {} at any frequency",
-            say::volts(ceiling.volts)
+            "; where that is above {most}, never drive it at {rated}: f = {rated} x {most} / that = ______ Hz or less, stop at that x f / {rated} = ______ V, \
+             and scale each aim alike"
         )
     });
     Some(format!(
         "By hand: the plate gives no winding resistance, so {} is for the burden alone, and the winding's resistance R comes on top. {}\
-         e.m.f. = {} x sqrt((R + {along} ohm)\u{b2} + ({across} ohm)\u{b2}) = ______ V; aim and stop at {} times that{share} = ______ V{most}.",
+         e.m.f. = {} x {sum} = ______ V; aim at it, and stop at {} times that = ______ V at {rated}{most}.",
         say::volts(turning.volts),
         hot.unwrap_or_default(),
         say::amperes(amperes),
@@ -246,7 +284,10 @@ pub fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         return "a voltage well under the knee; the plate gives none".to_owned();
     };
     let share = job.criteria.share_of_knee();
-    let kind = if core.core.class.value().is_some_and(Class::is_measuring) {
+    let knee = core.drive.as_ref().and_then(|drive| drive.knee);
+    let kind = if knee == Some(emf) {
+        "knee on record"
+    } else if core.core.class.value().is_some_and(Class::is_measuring) {
         "e.m.f. at 120 % of rated current"
     } else {
         "e.m.f. that the class holds to"

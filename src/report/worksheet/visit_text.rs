@@ -1,7 +1,7 @@
 //! A new visit as a record to type into: every due test with its table, rows named, readings left as
 //! `-`. Nothing that was not read stands there as a reading.
 
-use super::blanks::{aims, current_unit};
+use super::blanks::{aims, aims_by_current, current_unit};
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
@@ -162,14 +162,20 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     } else {
         format!(
             "# aim at: {}\n# expect: {}\n# stop at: {}\n# never above: {}\n{}",
-            joined(aims.iter().map(|(volts, _)| Some(say::volts(*volts))), ", "),
+            joined(
+                aims.iter()
+                    .map(|(volts, _)| Some(say::volts(*volts)))
+                    .chain(aims_by_current(core).into_iter().map(|(aim, _)| Some(aim))),
+                ", "
+            ),
             stop::limit_text(core),
             stop::excitation(core),
-            stop::ceiling(job),
+            stop::ceilings(job, core),
             say::told(stop::lower(job, core), |lower| format!("# {lower}\n"))
         )
     };
-    let rows = vec![Vec::new(); aims.len().max(10)];
+    let points = aims.len() + aims_by_current(core).len();
+    let rows = vec![Vec::new(); points.max(10)];
     let rows = table(&format!("voltage/V {}", current_unit(core)), rows);
     let pair = whole(core);
     format!("\n[excitation {pair}]\n# voltmeter: mean\n{aim}{rows}")

@@ -40,8 +40,8 @@ pub enum Secondary {
     Alternating(String),
     /// A source of direct current, with a voltmeter clipped inside.
     Direct(String),
-    /// A meter alone: its letter.
-    Meter(&'static str),
+    /// A meter alone: its letter, and what stands beside it; without that, its plus.
+    Meter(&'static str, &'static str),
     /// An ammeter and a burden in a loop.
     Loop(String),
     /// All terminals tied to the insulation tester.
@@ -124,7 +124,7 @@ fn extent(picture: &Picture) -> (f64, f64) {
     };
     let bottom = match picture.secondary {
         Secondary::Alternating(_) | Secondary::Direct(_) => HEIGHT,
-        Secondary::Meter(_) => SENSE + 26.0,
+        Secondary::Meter(..) => SENSE + 26.0,
         Secondary::Loop(_) => SOURCE + 34.0,
         Secondary::Tested => SENSE + 76.0,
         Secondary::TiedAndEarthed => TERMINAL + 66.0,
@@ -292,9 +292,14 @@ fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
             s.text((b + 24.0, SOURCE + 42.0), "end", "the core's one earth");
             s.instrument_earth((middle, SOURCE + 15.0));
         }
-        Secondary::Meter(letter) => {
+        Secondary::Meter(letter, beside) => {
             sensed(s, (a, b), (a, b), SENSE, letter);
-            s.text((a + 6.0, SENSE - 6.0), "start", "+");
+            if beside.is_empty() {
+                s.text((a + 6.0, SENSE - 6.0), "start", "+");
+            } else {
+                s.text((middle + 20.0, SENSE - 6.0), "start", beside);
+                s.earth((b, SENSE), 8.0);
+            }
         }
         Secondary::Loop(text) => {
             sensed(s, (a, b), (a, b), SOURCE, "A");
