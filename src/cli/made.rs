@@ -3,7 +3,7 @@
 use crate::document::{Paper, is_ours};
 use crate::ground::seam::Files;
 use crate::job::shown;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Where to, and how it is printed.
 #[derive(clap::Args)]
@@ -28,6 +28,14 @@ impl Sheet {
         markdown: &str,
         html: &str,
     ) -> Result<String, String> {
+        // A folder cannot lie where a file is, nor within one.
+        let is_file = |path: &&Path| files.exists(path) && !files.is_folder(path);
+        if let Some(file) = self.out.ancestors().find(is_file) {
+            return Err(format!(
+                "not written: -o names the folder to write into, and {} is a file; name a folder, such as -o out",
+                shown(file)
+            ));
+        }
         let both = [("md", markdown), ("html", html)];
         let both = both.map(|(ending, text)| (self.out.join(format!("{slug}.{ending}")), text));
         for (path, _) in &both {

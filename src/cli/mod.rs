@@ -77,7 +77,13 @@ pub fn main() -> ExitCode {
         Command::Pack(arguments) => pack::run(&arguments).into(),
         Command::Verify(arguments) => verify::run(&arguments).into(),
         Command::Report(arguments) => report::run(&arguments).into(),
-        Command::New(arguments) => new::run(&arguments).into(),
+        Command::New(arguments) => match new::misplaced(&arguments) {
+            Some(problem) => {
+                output::complain(&problem);
+                ExitCode::from(USAGE)
+            }
+            None => new::run(&arguments).into(),
+        },
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     }
 }

@@ -25,9 +25,9 @@ pub struct Arguments {
     /// Write that visit at the end of the record, which stays one file for the CT's whole life
     #[arg(long, requires = "from")]
     append: bool,
-    /// Purpose of that visit: commissioning, maintenance, retest, …
-    #[arg(long, default_value = "commissioning", value_parser = purpose, requires = "from")]
-    purpose: String,
+    /// Purpose of that visit: maintenance, retest, …; commissioning unless written
+    #[arg(long, value_parser = purpose, requires = "from")]
+    purpose: Option<String>,
     /// Day of that visit, as 2026-03-14; today unless written
     #[arg(long, value_parser = day, requires = "from")]
     date: Option<Date>,
@@ -97,6 +97,22 @@ fn purpose(text: &str) -> Result<String, String> {
     })
 }
 
+/// The option of a visit that stands there without the record that the visit is of. clap lets it pass beside
+/// the options of a plate, since those exclude that record.
+pub fn misplaced(arguments: &Arguments) -> Option<String> {
+    let given = [
+        ("--append", arguments.append),
+        ("--purpose", arguments.purpose.is_some()),
+        ("--date", arguments.date.is_some()),
+    ];
+    let alone = arguments.from.is_none();
+    let (option, _) = given.into_iter().find(|(_, given)| alone && *given)?;
+    Some(format!(
+        "{option} is of a visit, and no record is named to put it into; help: kneemark new --from FILE {option} … lays out a visit of a record; \
+         a new record has no visit yet, so leave {option} out"
+    ))
+}
+
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
     let done = match &arguments.from {
@@ -134,7 +150,8 @@ fn visit(files: &dyn Files, arguments: &Arguments, path: &Path) -> Result<(), St
         errors: 0,
     };
     let letter = letter(&one.record, date);
-    let text = worksheet::new_visit(&subject, &arguments.purpose, date, letter);
+    let purpose = arguments.purpose.as_deref().unwrap_or("commissioning");
+    let text = worksheet::new_visit(&subject, purpose, date, letter);
     let text = if one.source.text.contains("\r\n") {
         text.replace('\n', "\r\n")
     } else {

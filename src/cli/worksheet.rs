@@ -5,7 +5,7 @@ use super::{draw, output};
 use crate::compile;
 use crate::document::TemplateFault;
 use crate::ground::nearest::nearest;
-use crate::ground::seam::Disk;
+use crate::ground::seam::{Disk, Files};
 use crate::job::{Compiled, Job, Outcome, outcome, shown};
 use crate::report::worksheet::{self, Options, Subject, USUAL_TEMPERATURE, Worksheet};
 use crate::trade::Purpose;
@@ -68,7 +68,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         .filter_map(|path| job.records.iter().find(|one| one.path == *path))
         .collect();
     output::print(&tell(&job));
-    let written = match problem(arguments, &records) {
+    let written = match twice(&paths).or_else(|| problem(arguments, &records)) {
         Some(problem) => Err(problem),
         None => write(arguments, &records),
     };
@@ -98,6 +98,20 @@ fn write(arguments: &Arguments, records: &[&Compiled]) -> Result<String, String>
     let made = make(arguments, records).map_err(|error| format!("no sheet: {error}"))?;
     let sheet = &arguments.sheet;
     sheet.write(&Disk, &made.slug, &made.markdown, &made.html)
+}
+
+/// A record that is named twice: its sheet would have one unit in two places.
+fn twice(paths: &[PathBuf]) -> Option<String> {
+    let places: Vec<PathBuf> = paths.iter().map(|path| Disk.resolve(path)).collect();
+    let same = |(at, _): &(usize, &PathBuf)| {
+        let mut before = places.iter().take(*at);
+        before.any(|place| places.get(*at) == Some(place))
+    };
+    let (_, again) = paths.iter().enumerate().find(same)?;
+    Some(format!(
+        "no sheet: {} is named twice; name each unit of the set once",
+        shown(again)
+    ))
 }
 
 /// Why no sheet can be made.

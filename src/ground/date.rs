@@ -23,6 +23,34 @@ pub fn read(text: &str) -> Result<Date, DateFault> {
     text.parse().map_err(|_| DateFault::Impossible)
 }
 
+/// The days that a text in another form may mean: `14.3.2026`, `2026/3/14`, `14/03/2026`. Day and month
+/// that can be exchanged give two.
+#[must_use]
+pub fn meant(text: &str) -> Vec<Date> {
+    let parts: Vec<&str> = text.split(['-', '/', '.']).collect();
+    let [first, second, third] = parts.as_slice() else {
+        return Vec::new();
+    };
+    let day = |year: &str, month: &str, day: &str| {
+        let short = |text: &str| (1..=2).contains(&text.len());
+        let fits = year.len() == 4 && short(month) && short(day);
+        read(&format!("{year}-{month:0>2}-{day:0>2}"))
+            .ok()
+            .filter(|_| fits)
+    };
+    let mut days: Vec<Date> = match first.len() {
+        4 => day(first, second, third).into_iter().collect(),
+        // Between points the day comes first; between strokes either may.
+        _ if text.contains('.') => day(third, second, first).into_iter().collect(),
+        _ => [day(third, second, first), day(third, first, second)]
+            .into_iter()
+            .flatten()
+            .collect(),
+    };
+    days.dedup();
+    days
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -34,5 +62,25 @@ mod tests {
         assert_eq!(read("14.03.2026"), Err(DateFault::Form));
         assert_eq!(read("2026-3-14"), Err(DateFault::Form));
         assert_eq!(read("2026-03-14b"), Err(DateFault::Form));
+    }
+
+    #[test]
+    fn another_form_is_understood_where_it_can_be() {
+        let days = |text: &str| meant(text).iter().map(Date::to_string).collect::<Vec<_>>();
+        for text in [
+            "14.3.2026",
+            "14.03.2026",
+            "2026-3-14",
+            "2026/03/14",
+            "14/03/2026",
+            "3/14/2026",
+        ] {
+            assert_eq!(days(text), ["2026-03-14"], "{text}");
+        }
+        assert_eq!(days("3/4/2026"), ["2026-04-03", "2026-03-04"]);
+        assert_eq!(days("4/4/2026"), ["2026-04-04"]);
+        for text in ["14.3.26", "31.2.2026", "today", "2026-03", "1.2.3.4"] {
+            assert!(days(text).is_empty(), "{text}");
+        }
     }
 }

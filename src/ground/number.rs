@@ -32,6 +32,10 @@ pub enum NumberFault {
     Comma {
         only: Option<String>,
     },
+    /// `1 450`, `1'450`, `1.450,0`: marks between thousands, with the text that was meant.
+    Thousands {
+        meant: String,
+    },
     /// A character that an editor put in, with the text that was meant.
     EditorCharacter {
         found: char,
@@ -158,6 +162,9 @@ fn fault(text: &str, digits: &str) -> NumberFault {
             };
         }
     }
+    if let Some(meant) = without_thousands(text) {
+        return NumberFault::Thousands { meant };
+    }
     if digits.contains(',') {
         return NumberFault::Comma {
             only: only_reading(text, digits),
@@ -184,6 +191,48 @@ fn fault(text: &str, digits: &str) -> NumberFault {
     NumberFault::NotANumber
 }
 
+/// `1'450.5` as `1450.5`. A single mark that may as well be a decimal one leaves it open.
+fn without_thousands(text: &str) -> Option<String> {
+    let text = edited(text).map_or_else(|| text.to_owned(), |(_, plain)| plain);
+    let bound = text.len()
+        - text
+            .trim_start_matches(['>', '<', '≥', '≤', '+', '-'])
+            .len();
+    let (sign, digits) = text.split_at_checked(bound)?;
+    let groups = |whole: &str, mark: char| {
+        let mut groups = whole.split(mark);
+        let number = |group: &str| group.bytes().all(|b| b.is_ascii_digit());
+        let first = groups
+            .next()
+            .is_some_and(|group| (1..=3).contains(&group.len()) && number(group));
+        let rest: Vec<&str> = groups.collect();
+        let fit = rest.iter().all(|group| group.len() == 3 && number(group));
+        (first && fit)
+            .then_some(rest.len())
+            .filter(|count| *count > 0)
+    };
+    [
+        (' ', '.'),
+        ('\'', '.'),
+        (' ', ','),
+        ('\'', ','),
+        (',', '.'),
+        ('.', ','),
+    ]
+    .into_iter()
+    .find_map(|(mark, point)| {
+        let (whole, rest) = match digits.split_once(point) {
+            Some((whole, rest)) => (whole, Some(rest)),
+            None => (digits, None),
+        };
+        let count = groups(whole, mark)?;
+        let is_open = matches!(mark, ',' | '.') && rest.is_none() && count == 1;
+        let behind = rest.map(|rest| format!(".{rest}")).unwrap_or_default();
+        let meant = format!("{sign}{}{behind}", whole.replace(mark, ""));
+        (!is_open && read(&meant).is_ok()).then_some(meant)
+    })
+}
+
 /// One comma can be a decimal comma or a thousands mark; only three digits behind it leave it open.
 fn only_reading(text: &str, digits: &str) -> Option<String> {
     let (before, after) = digits.split_once(',')?;
@@ -200,7 +249,6 @@ pub fn editor_character(c: char) -> Option<Option<char>> {
         '\u{2212}' | '\u{2013}' | '\u{2014}' | '\u{2010}' | '\u{2011}' => Some(Some('-')),
         '\u{00A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}' => Some(Some(' ')),
         '\u{200B}' | '\u{FEFF}' | '\u{00AD}' => Some(None),
-        '\u{2126}' => Some(Some('Ω')),
         '\u{00BA}' => Some(Some('°')),
         '\u{2018}' | '\u{2019}' | '\u{02BC}' => Some(Some('\'')),
         '\u{201C}' | '\u{201D}' => Some(Some('"')),
@@ -226,7 +274,6 @@ pub fn character_name(c: char) -> String {
         '\u{2010}' | '\u{2011}' => "a typographic hyphen",
         '\u{00A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}' => "a no-break space",
         '\u{200B}' | '\u{FEFF}' | '\u{00AD}' => "an invisible character",
-        '\u{2126}' => "the ohm sign",
         '\u{00BA}' => "an ordinal sign",
         '\u{2018}' | '\u{2019}' | '\u{02BC}' | '\u{201C}' | '\u{201D}' => "a curly quote",
         '\u{FF1A}' => "a wide colon",
@@ -300,6 +347,25 @@ mod tests {
             Err(NumberFault::EditorCharacter { .. })
         ));
         assert_eq!(read("OL"), Err(NumberFault::BoundForm));
+        for (text, meant) in [
+            ("1 450", "1450"),
+            ("1'450.5", "1450.5"),
+            ("1\u{2019}450", "1450"),
+            ("1.450,0", "1450.0"),
+            ("1,450.0", "1450.0"),
+            ("12,345,678", "12345678"),
+            (">1 000", ">1000"),
+            ("1 450,5", "1450.5"),
+        ] {
+            let meant = meant.to_owned();
+            assert_eq!(read(text), Err(NumberFault::Thousands { meant }), "{text}");
+        }
+        for text in ["14 50", "1'45", "1,45,0", "145 kV"] {
+            assert!(
+                !matches!(read(text), Err(NumberFault::Thousands { .. })),
+                "{text}"
+            );
+        }
         assert_eq!(read("1e999"), Err(NumberFault::NotANumber));
         assert_eq!(read("1e399"), Err(NumberFault::TooLarge));
         assert_eq!(read("12..3"), Err(NumberFault::NotANumber));

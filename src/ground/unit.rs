@@ -90,7 +90,13 @@ pub enum Lookup {
 const BASES: &[(&[&str], Dimension, i32, &str)] = &[
     (&["V"], Dimension::Voltage, 0, "M k m u n"),
     (&["A"], Dimension::Current, 0, "k m u n"),
-    (&["ohm", "Ω"], Dimension::Resistance, 0, "T G M k m u"),
+    // The second sign is the old code point of the first; Unicode has both as one letter.
+    (
+        &["ohm", "Ω", "\u{2126}"],
+        Dimension::Resistance,
+        0,
+        "T G M k m u",
+    ),
     (&["H"], Dimension::Inductance, 0, "k m u"),
     (&["VA"], Dimension::ApparentPower, 0, "M k m"),
     (&["Hz"], Dimension::Frequency, 0, "k m"),

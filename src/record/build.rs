@@ -97,7 +97,8 @@ fn head(source: &Source, tree: &Tree, found: &mut Vec<Diagnostic>) {
             Class::Text if source.slice(line.body).starts_with("format:") => {
                 let (start, end) = (line.body.range().start, line.body.range().end);
                 let key = Span::new(start, start + "format".len());
-                found.push(words::colon_missing("format", key, true));
+                let colon = Span::new(key.range().end, key.range().end + 1);
+                found.push(words::colon_missing("format", key, ":", colon));
                 // No space follows the colon, else it were a field.
                 format = Some(Span::new(key.range().end + 1, end));
             }
@@ -156,6 +157,8 @@ struct Builder<'a> {
     broken_visit: bool,
     undated: Vec<Span>,
     lenders: BTreeMap<String, String>,
+    /// A core, or a tap of one, could not be read, so that what names it is not told to be unknown.
+    hidden_core: bool,
     /// There are more cores than are read; told once.
     crowded: bool,
     homeless: Option<Span>,
@@ -176,6 +179,7 @@ impl<'a> Builder<'a> {
             broken_visit: false,
             undated: Vec::new(),
             lenders: BTreeMap::new(),
+            hidden_core: false,
             crowded: false,
             homeless: None,
         }
@@ -188,6 +192,8 @@ impl<'a> Builder<'a> {
     fn section(&mut self, tree: &Tree, section: &Section) -> Option<Body> {
         let name = self.source.slice(section.name);
         let Some(schema) = sections::named(name) else {
+            let names = sections::all().map(|section| section.name);
+            self.hidden_core |= nearest(name, names) == Some("core");
             self.found.push(section_unknown(
                 name,
                 if name.is_empty() {
@@ -305,7 +311,9 @@ impl<'a> Builder<'a> {
 
     fn core(&mut self, section: &Section, body: &Body) {
         let name = self.source.slice(section.argument);
+        self.hidden_core |= body.doubtful.is_some();
         if name.is_empty() || name.contains([' ', '\t']) {
+            self.hidden_core = true;
             return self.argument_wrong("core", section, section.argument, " 1S");
         }
         if let Some(first) = self.cores.iter().find(|core| core.name == name) {
@@ -445,13 +453,38 @@ impl<'a> Builder<'a> {
             written: Arc::default(),
         };
         record.begins = super::occasion::begins(&record);
-        let mut found = self.found;
+        let mut found = once_each(self.found, self.hidden_core);
         if !self.source.refused {
             super::check::record(&record, &mut found);
         }
         sort(&mut found);
         (record, found)
     }
+}
+
+/// A terminal or a core that is not there is told where it is named first, with how often it is named again;
+/// and not at all where its own section could not be read.
+fn once_each(found: Vec<Diagnostic>, hidden_core: bool) -> Vec<Diagnostic> {
+    let mut kept: Vec<(Diagnostic, usize)> = Vec::new();
+    for told in found {
+        let names = matches!(told.code, Code::TerminalUnknown | Code::CoreUnknown);
+        if names && hidden_core {
+            continue;
+        }
+        let same = |(known, _): &&mut (Diagnostic, usize)| names && known.title == told.title;
+        match kept.iter_mut().find(same) {
+            Some((_, again)) => *again += 1,
+            None => kept.push((told, 0)),
+        }
+    }
+    let told = kept
+        .into_iter()
+        .map(|(told, again)| match (again, told.help.clone()) {
+            (0, _) | (_, None) => told,
+            (1, Some(help)) => told.help(format!("{help} (and in one more place)")),
+            (again, Some(help)) => told.help(format!("{help} (and in {again} more places)")),
+        });
+    told.collect()
 }
 
 fn section_unknown(name: &str, span: Span) -> Diagnostic {

@@ -8,6 +8,7 @@ use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
 use super::scope::omissions;
+use super::value::At;
 use super::visit::Visit;
 use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
@@ -66,7 +67,7 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
     if let Given::Written(Located { value, span }) = &plate.standard
         && value.tables == Tables::Unknown
     {
-        found.push(words::standard_unknown(&value.text, *span));
+        found.push(words::standard_unknown(&value.text, *span, value.meant()));
     }
 }
 
@@ -102,11 +103,27 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         let ieee = record.plate.family() == Family::Ieee;
         found.push(match Class::stray_security(text, ieee) {
             Some(factor) => words::security_stray(factor, *span),
-            None => words::class_unknown(text, *span),
+            None => words::class_unknown(text, *span, Class::meant(text, ieee)),
         });
     }
+    resistance_of_plate(record, core, found);
+    let outgrown = core.taps_that_outgrow();
+    let told = outgrown.first().map(|(tap, wider)| {
+        let text = |tap: &Tap| {
+            tap.ratio
+                .value()
+                .map_or_else(String::new, |ratio| ratio.text())
+        };
+        let (pair, whole) = (
+            core.pair_text(tap.from, tap.to),
+            core.pair_text(wider.from, wider.to),
+        );
+        words::taps_outgrow(&pair, &text(tap), &whole, &text(wider), tap.span)
+    });
+    found.extend(told);
     if let [first @ .., last] = &core.taps_that_disagree()[..]
         && !first.is_empty()
+        && outgrown.is_empty()
     {
         let taps = first.iter().chain([last]);
         let named: Vec<String> = taps.map(|tap| core.pair_text(tap.from, tap.to)).collect();
@@ -114,6 +131,51 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         found.push(words::taps_disagree(&core.name, &named, last.span));
     }
     terminal_style(record, core, found);
+}
+
+/// The resistance of the plate against the turns that it is of: a unit that is a factor of 1000 off.
+fn resistance_of_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
+    if let Some((plate, turns, meant)) = implausible_plate(record, core) {
+        let written = plate.value.value.written();
+        let (less, text) = (meant < plate.value.value.si, ohms(meant));
+        let turns = format!("{turns:.0}");
+        found.push(words::resistance_of_plate(
+            &written, &turns, less, &text, plate.span,
+        ));
+    }
+}
+
+/// A resistance in the unit that a plate would have.
+fn ohms(ohm: f64) -> String {
+    if ohm < 0.1 {
+        format!("{} mohm", rounded(1e3 * ohm))
+    } else {
+        format!("{} ohm", rounded(ohm))
+    }
+}
+
+fn rounded(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6
+}
+
+/// A plate's resistance that no winding of its turns has, those turns, and the resistance a factor of 1000
+/// away that one has.
+fn implausible_plate<'c>(record: &Record, core: &'c Core) -> Option<(&'c Located<At>, f64, f64)> {
+    let plate = core.resistance.get()?;
+    let (least, most) = (
+        threshold("winding-per-turn-least")?.limit,
+        threshold("winding-per-turn-most")?.limit,
+    );
+    let by_ratio = core
+        .full_ratio()
+        .map(|ratio| ratio.value() * record.plate.primary_turns.value().copied().unwrap_or(1.0));
+    let turns = core.turns.value().copied().or(by_ratio)?;
+    let usual = |ohm: f64| (least..=most).contains(&(1e3 * ohm / turns));
+    let ohm = plate.value.value.si;
+    let meant = [0.001 * ohm, 1000.0 * ohm]
+        .into_iter()
+        .find(|meant| usual(*meant))?;
+    (!usual(ohm)).then_some((plate, turns, meant))
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
@@ -327,6 +389,10 @@ fn implausible_resistance(record: &Record, visit: &Visit, found: &mut Vec<Diagno
         let read = resistance.rows.iter().find_map(|row| {
             let (pair, core) = (row.on?.value, record.cores.get(row.on?.value.core)?);
             let plate = core.resistance.get().filter(|_| core.is_full(pair))?;
+            // Told at the plate, where the slip is.
+            if implausible_plate(record, core).is_some() {
+                return None;
+            }
             let (ohm, span) = match (row.resistance.get(), row.voltage.get(), row.current.get()) {
                 (Some(ohm), _, _) => (ohm.value.si, ohm.span),
                 (None, Some(volts), Some(amps)) => (volts.value.si / amps.value.si, volts.span),

@@ -8,7 +8,8 @@ use super::words;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
-use crate::trade::{Class, Metal, Pair, PairName, Ratio, Service};
+use crate::trade::{Class, Metal, Pair, PairName, PrimaryMarks, Ratio, Service};
+use strum::VariantArray;
 
 section! {
     "core", NewCore, "one core: winding, taps, what the plate promises";
@@ -255,6 +256,25 @@ impl Core {
         own.or_else(|| self.class.value().filter(|_| self.is_full(pair)))
     }
 
+    /// Taps whose ratio is not below that of a wider one, each with the widest such.
+    pub fn taps_that_outgrow(&self) -> Vec<(&Tap, &Tap)> {
+        let ratio = |tap: &Tap| tap.ratio.value().map(|ratio| ratio.value());
+        let wider = |tap: &Tap, other: &&Tap| {
+            let within = other.from <= tap.from && tap.to <= other.to;
+            let less = other.to - other.from > tap.to - tap.from;
+            within
+                && less
+                && ratio(tap)
+                    .zip(ratio(other))
+                    .is_some_and(|(part, whole)| part >= whole)
+        };
+        let outgrows = |tap| {
+            let wider = self.taps.iter().filter(|other| wider(tap, other));
+            Some((tap, wider.max_by_key(|other| other.to - other.from)?))
+        };
+        self.taps.iter().filter_map(outgrows).collect()
+    }
+
     /// Taps whose ratios do not add up with the others.
     pub fn taps_that_disagree(&self) -> Vec<&Tap> {
         let off = |tap: &&Tap| {
@@ -340,8 +360,12 @@ fn terminal_unknown(pair: &PairName, first: bool, span: Span, cores: &[Core]) ->
     let found = Code::TerminalUnknown
         .at(span, format!("no core has a terminal `{mark}`"))
         .label("unknown terminal");
+    let primary = PrimaryMarks::VARIANTS
+        .iter()
+        .flat_map(|marks| [marks.ends().0, marks.ends().1]);
+    let primary: Vec<&str> = primary.collect();
     let alike = |mark: &str| {
-        let mut known = known.iter().copied();
+        let mut known = known.iter().chain(&primary).copied();
         known.find(|known| known.eq_ignore_ascii_case(mark))
     };
     if let (Some(from), Some(to)) = (alike(&pair.from), alike(&pair.to)) {

@@ -33,10 +33,7 @@ const BARE: &[&str] = &["burden", "ratio", "class"];
 pub fn read(text: &str, ieee: bool) -> Result<CoreLine, String> {
     let words: Vec<Word<'_>> = text
         .split([' ', '\t'])
-        .map(|word| {
-            let bare = word.trim_end_matches([',', ';']);
-            (bare, bare.len() < word.len())
-        })
+        .flat_map(parts)
         .filter(|(word, _)| !word.is_empty())
         .collect();
     let (name, words) = match words.as_slice() {
@@ -66,6 +63,29 @@ pub fn read(text: &str, ieee: bool) -> Result<CoreLine, String> {
     }
     line.name_is_no_class(ieee)?;
     Ok(line)
+}
+
+/// The parts of a word between commas, each with whether one ends it. A comma between digits alone is a
+/// decimal one, which the readers tell.
+fn parts(word: &str) -> Vec<Word<'_>> {
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    if word
+        .split_once(',')
+        .is_some_and(|(before, behind)| digits(before) && digits(behind))
+    {
+        return vec![(word, false)];
+    }
+    let mut parts: Vec<Word<'_>> = word.split([',', ';']).map(|part| (part, true)).collect();
+    if let Some((_, comma)) = parts.last_mut() {
+        *comma = false;
+    }
+    // A comma at the end of a word ends the part before it.
+    parts.retain(|(part, _)| !part.is_empty());
+    let ended = word.ends_with([',', ';']);
+    if let Some((_, comma)) = parts.last_mut() {
+        *comma = ended;
+    }
+    parts
 }
 
 impl CoreLine {
@@ -303,6 +323,18 @@ mod tests {
                 value("extended", "150 %"),
             ]
         );
+        assert_eq!(
+            of("1S 600/1 A,5P20,15 VA,knee 300 V").values,
+            [
+                value("ratio", "600/1 A"),
+                value("class", "5P20"),
+                value("burden", "15 VA"),
+                value("knee emf", "300 V"),
+            ]
+        );
+        let glued = of("S 600/1,5P20,S1-S2 300/1,S1-S3 600/1");
+        assert_eq!((glued.values.len(), glued.taps.len()), (2, 2));
+        assert!(read("1S 7,5 VA", false).is_err());
         assert_eq!(
             of("X 1200:5 C800").values,
             [value("ratio", "1200:5"), value("class", "C800")]

@@ -202,7 +202,11 @@ pub fn quantity(piece: Piece<'_>, dimension: Dimension, of: &str) -> Result<Quan
     };
     digits(value).map_err(|told| {
         let meant = edited(piece, dimension, of);
-        meant.or_else(|| parted(piece, dimension)).unwrap_or(told)
+        let meant = meant.or_else(|| parted(piece, dimension));
+        let meant = meant.or_else(|| twice(piece, dimension));
+        meant
+            .or_else(|| half_width(piece, dimension, of))
+            .unwrap_or(told)
     })?;
     if unit.text.is_empty() {
         return Err(words::unit_missing(piece.text, piece.span(), dimension));
@@ -235,6 +239,31 @@ fn parted(piece: Piece<'_>, dimension: Dimension) -> Option<Diagnostic> {
         }
         _ => None,
     }
+}
+
+/// `145 kV kV`.
+fn twice(piece: Piece<'_>, dimension: Dimension) -> Option<Diagnostic> {
+    let words: Vec<Piece<'_>> = piece.words().collect();
+    let (number, first, again) = match words.as_slice() {
+        [number, first, again] => (number, first, again),
+        _ => return None,
+    };
+    let is_unit = matches!(lookup(first.text, dimension), Lookup::Found(_));
+    if number::read(number.text).is_err() || !is_unit || first.text != again.text {
+        return None;
+    }
+    let surplus = Span::new(first.span().range().end, again.span().range().end);
+    Some(words::unit_twice(first.text, again.span()).mend("write it once", surplus, "", true))
+}
+
+/// `18.0 +/- 1 C`.
+fn half_width(piece: Piece<'_>, dimension: Dimension, of: &str) -> Option<Diagnostic> {
+    let meant = piece.text.replace("+/-", "+-");
+    if meant == piece.text {
+        return None;
+    }
+    quantity(Piece::new(&meant, piece.at), dimension, of).ok()?;
+    Some(words::half_width(piece.text, piece.span(), &meant))
 }
 
 /// Splits `18.5 +- 1 C` or `25kA` where the unit begins.
@@ -295,6 +324,16 @@ fn quantity_at(
     of: &str,
 ) -> Result<At, Diagnostic> {
     let Some((first, second)) = piece.split(" at ") else {
+        let reads = |mark: &str| {
+            let (first, second) = piece.split(mark)?;
+            let second = Piece::new(second.text.trim_end_matches([')', ']']), second.at);
+            quantity(first, value, of).ok()?;
+            quantity(second, at, of).ok()?;
+            Some(format!("{} at {}", first.text, second.text))
+        };
+        if let Some(meant) = ["@", "(", "[", ",", ";", "/"].into_iter().find_map(reads) {
+            return Err(words::at_word(piece.text, piece.span(), &meant));
+        }
         quantity(piece, value, of)?;
         return Err(words::at_missing(piece.text, piece.span(), at));
     };
@@ -396,10 +435,18 @@ mod tests {
         assert_eq!(code("1O0 V", Dimension::Voltage), "number-unreadable");
         assert_eq!(code("18,5 C", Dimension::Temperature), "decimal-comma");
         assert_eq!(code("18.5 grad", Dimension::Temperature), "unit-unknown");
+        assert_eq!(code("5 V V", Dimension::Voltage), "unit-unknown");
         assert_eq!(
-            code("5 \u{2126}", Dimension::Resistance),
-            "editor-character"
+            code("18 +/- 1 C", Dimension::Temperature),
+            "number-unreadable"
         );
+        for sign in ['\u{2126}', 'Ω'] {
+            let ohm = read(&format!("5 M{sign}"), Kind::Quantity(Dimension::Resistance));
+            assert!(
+                matches!(ohm, Ok(Datum::Quantity(q)) if q.si == 5e6),
+                "{sign}"
+            );
+        }
         assert_eq!(
             read("1S1\u{2013}1S2", Kind::Pair).unwrap_err().code.name(),
             "editor-character"

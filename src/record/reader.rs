@@ -11,6 +11,7 @@ use super::value::{Amendment, Datum};
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::nearest::nearest;
+use crate::ground::number::editor_character;
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
 use crate::syntax::{Class, Line};
@@ -40,6 +41,11 @@ struct State<'a> {
     strayed: Vec<(&'static Schema, Span)>,
     /// Rows whose cells are parted by this mark, and where it stands.
     parted: Option<Parted>,
+    /// The unit that stands behind numbers of a table as well as in its heading, how many rows have one, and
+    /// where each stands.
+    united: Option<(String, usize, Vec<Span>)>,
+    /// What was told before the table began.
+    told_before: usize,
     /// The heading was told to have this mark between its cells, and its rows with it.
     told_mark: Option<char>,
     found: Vec<Diagnostic>,
@@ -78,6 +84,8 @@ pub fn read(
         stray: None,
         strayed: Vec::new(),
         parted: None,
+        united: None,
+        told_before: 0,
         told_mark: None,
         found: Vec::new(),
     };
@@ -334,6 +342,7 @@ impl State<'_> {
 
     fn heading(&mut self, span: Span, text: String) {
         self.end_table();
+        self.told_before = self.found.len();
         self.last = Last::Nothing;
         if self.schema.columns.is_empty() {
             self.tell(words::heading_missing(span, self.schema));
@@ -367,6 +376,13 @@ impl State<'_> {
         self.told_mark = None;
         if let Some(Parted { mark, rows, marks }) = self.parted.take() {
             self.tell(words::cells_parted(mark, &rows, &marks));
+        }
+        if self.head.is_some() {
+            let of_table = self.found.split_off(self.told_before.min(self.found.len()));
+            self.found.extend(words::commas_together(of_table));
+        }
+        if let Some((unit, rows, units)) = self.united.take() {
+            self.tell(words::cells_united(&unit, rows, &units));
         }
         let head = self.head.take().filter(|_| !self.skipping);
         let empty = |table: &&Table| table.rows.is_empty();
@@ -423,6 +439,15 @@ impl State<'_> {
             parted.rows.push(span);
             parted.marks.extend(marks);
         }
+        let units = table::units_again(text, span.range().start, head);
+        let bare = (!units.is_empty()).then(|| blanked_at(text, span.range().start, &units));
+        if let Some(first) = units.first() {
+            let unit = self.source.slice(*first).to_owned();
+            let (_, rows, places) = self.united.get_or_insert_with(|| (unit, 0, Vec::new()));
+            *rows += 1;
+            places.extend(&units);
+        }
+        let text = bare.as_deref().unwrap_or(text);
         match table::row(text, span, head, self.ieee, numeric, &mut self.found) {
             table::RowRead::Row(row) => {
                 if let Some(table) = self.body.tables.last_mut() {
@@ -483,6 +508,17 @@ impl State<'_> {
         if !text.contains(['|', '\t']) && self.colon_missing(span) {
             return true;
         }
+        let blank = text
+            .chars()
+            .next()
+            .filter(|c| editor_character(*c).is_some());
+        if let Some(blank) = blank.filter(|c| editor_character(*c) != Some(Some('-'))) {
+            let start = span.range().start;
+            let at = Span::new(start, start + blank.len_utf8());
+            self.tell(words::blank_before(blank, at));
+            self.doubt(span);
+            return true;
+        }
         if self.head.is_some() && self.row(span, false) {
             return true;
         }
@@ -517,19 +553,31 @@ impl State<'_> {
         let key_len = glued.or_else(|| self.longest_key(text));
         let Some(len) = key_len else { return false };
         let key_span = Span::new(start, start + len);
+        let behind = text.get(len..).unwrap_or("");
+        let value = behind.trim_start_matches(|c| is_mark(c) || is_blank(c));
+        let value_at = start + len + (behind.len() - value.len());
+        let gap = Span::new(key_span.range().end, value_at);
         self.tell(words::colon_missing(
             self.source.slice(key_span),
             key_span,
-            glued.is_some(),
+            self.source.slice(gap),
+            gap,
         ));
-        let behind = text.get(len..).unwrap_or("");
-        let value = behind.trim_start_matches([':', ' ', '\t']);
-        let value_at = start + len + (behind.len() - value.len());
         self.field(key_span, Span::new(value_at, start + text.len()), span);
         true
     }
 
     fn longest_key(&self, text: &str) -> Option<usize> {
+        let marked = |word: &str| {
+            let rest = text
+                .strip_prefix(word)
+                .map(|rest| rest.trim_start_matches(is_blank));
+            rest.is_some_and(|rest| rest.starts_with(is_mark))
+        };
+        let mut keys = self.schema.all_keys().map(|key| key.word);
+        if let Some(word) = keys.find(|word| marked(word)) {
+            return Some(word.len());
+        }
         let fits = |word: &str| {
             text.strip_prefix(word)
                 .is_some_and(|rest| rest.starts_with([' ', '\t']))
@@ -546,6 +594,34 @@ impl State<'_> {
             .map(str::len)
             .max()
     }
+}
+
+/// A colon, or what stands in its place.
+fn is_mark(c: char) -> bool {
+    matches!(c, ':' | ';' | '=' | '\u{FF1A}')
+}
+
+/// A blank, or what an editor makes of one.
+fn is_blank(c: char) -> bool {
+    matches!(c, ' ' | '\t') || editor_character(c) == Some(Some(' '))
+}
+
+/// A text with blanks in these places, so that all else stays where it stands.
+fn blanked_at(text: &str, start: usize, places: &[Span]) -> String {
+    let inside = |at: usize| {
+        places
+            .iter()
+            .any(|place| place.range().contains(&(start + at)))
+    };
+    let each = text.char_indices();
+    let each = each.map(|(at, c)| {
+        if inside(at) {
+            " ".repeat(c.len_utf8())
+        } else {
+            c.to_string()
+        }
+    });
+    each.collect()
 }
 
 fn next_is_row(source: &Source, rest: &[Line]) -> bool {

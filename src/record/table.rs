@@ -9,7 +9,7 @@ use super::words;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::number::{self, NumberFault, editor_character};
 use crate::ground::span::{Given, Span};
-use crate::ground::unit::UnitWord;
+use crate::ground::unit::{Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
 
 /// What parts the cells of a table.
@@ -24,7 +24,11 @@ impl Separator {
     fn of(heading: &str) -> Self {
         if heading.contains('|') {
             Self::Pipe
-        } else if heading.contains('\t') {
+        } else if heading.contains('\t')
+            && heading
+                .split('\t')
+                .all(|cell| cell.matches('/').count() < 2)
+        {
             Self::Tab
         } else {
             Self::Blanks
@@ -88,6 +92,7 @@ pub fn heading(
     found: &mut Vec<Diagnostic>,
 ) -> Head {
     let separator = Separator::of(text);
+    let mut told = Vec::new();
     let mut columns: Vec<HeadCell> = Vec::new();
     for cell in separator.split(text, span.range().start) {
         let word = bare_word(cell.text);
@@ -98,19 +103,80 @@ pub fn heading(
                 .any(|c| c.column.is_some_and(|known| known.word == column.word))
         });
         if again {
-            found.push(words::column_duplicate(word, cell.span()));
+            told.push(words::column_duplicate(word, cell.span()));
         } else if column.is_none() {
-            found.push(words::column_unknown(word, cell.span(), schema));
+            let unknown = words::column_unknown(word, cell.span(), schema);
+            told.push(by_unit(unknown, cell, &columns, schema));
         }
         let column = if again { None } else { column };
-        let unit = column.and_then(|column| column_unit(cell, column, found));
+        let unit = column.and_then(|column| column_unit(cell, column, &mut told));
         columns.push(HeadCell { column, unit });
     }
+    if told.len() > 1 {
+        told = vec![together(text, span, &told)];
+    }
+    found.append(&mut told);
     Head {
         span,
         separator,
         columns,
     }
+}
+
+/// `U/V` where the table has one more column of volts.
+fn by_unit(
+    told: Diagnostic,
+    cell: Piece<'_>,
+    before: &[HeadCell],
+    schema: &'static Schema,
+) -> Diagnostic {
+    let Some((word, unit)) = cell.split("/").filter(|_| told.mends.is_empty()) else {
+        return told;
+    };
+    let used = |column: &Column| {
+        before
+            .iter()
+            .any(|cell| cell.column.is_some_and(|known| known.word == column.word))
+    };
+    let fits = |column: &&Column| {
+        let Kind::Quantity(dimension) = column.kind else {
+            return false;
+        };
+        parse::unit_word(unit, dimension, column.word).is_ok() && !used(column)
+    };
+    match schema.columns.iter().find(fits) {
+        Some(column) => told.did_you_mean(word.span(), column.word, false),
+        None => told,
+    }
+}
+
+/// What is wrong in several cells of a heading, as one.
+fn together(text: &str, span: Span, each: &[Diagnostic]) -> Diagnostic {
+    let start = span.range().start;
+    let slice = |at: Span| {
+        let range = at.range();
+        text.get(range.start - start..range.end - start)
+            .unwrap_or("")
+    };
+    let words: Vec<String> = each
+        .iter()
+        .map(|told| slice(told.span).to_owned())
+        .collect();
+    let mends: Option<Vec<&(Span, String)>> = each
+        .iter()
+        .map(|told| told.mends.first().and_then(|mend| mend.edits.first()))
+        .collect();
+    let meant = mends.map(|edits| {
+        let mut edits: Vec<(Span, String)> = edits.into_iter().cloned().collect();
+        edits.sort_by_key(|(at, _)| *at);
+        let mut whole = text.to_owned();
+        for (at, new) in edits.iter().rev() {
+            let range = at.range();
+            whole.replace_range(range.start - start..range.end - start, new);
+        }
+        (whole, edits)
+    });
+    words::heading_cells(span, &words, each, meant)
 }
 
 fn column_unit(
@@ -181,7 +247,7 @@ pub fn row(
 ) -> RowRead {
     let parts = match head.separator {
         Separator::Pipe => text.contains('|'),
-        Separator::Tab => text.contains('\t'),
+        Separator::Tab => text.contains('\t') || is_blank_parted(text, head),
         Separator::Blanks => true,
     };
     if !numeric && !parts && head.columns.len() > 1 {
@@ -204,7 +270,7 @@ pub fn row(
                 found.push(odd);
             } else {
                 let expected = head.columns.len();
-                found.push(words::cell_count(span, count, expected, head.span));
+                found.push(words::cell_count(text, span, count, expected, head.span));
             }
             return RowRead::Broken;
         }
@@ -244,9 +310,14 @@ enum Misfit {
 
 /// The cells of a row. Only the first column may hold blanks.
 fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Misfit> {
-    let mut pieces = head.separator.split(text, at);
+    let separator = if is_blank_parted(text, head) {
+        Separator::Blanks
+    } else {
+        head.separator
+    };
+    let mut pieces = separator.split(text, at);
     let expected = head.columns.len();
-    if head.separator == Separator::Blanks
+    if separator == Separator::Blanks
         && let Some(told) = parted_bound(text, at, &pieces)
     {
         return Err(Misfit::Told(Box::new(told)));
@@ -256,7 +327,7 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
         .first()
         .and_then(|cell| cell.column)
         .is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text));
-    if head.separator == Separator::Blanks && first_is_free && pieces.len() > expected {
+    if separator == Separator::Blanks && first_is_free && pieces.len() > expected {
         if let Some(count) = wrong_count(&pieces, head) {
             return Err(Misfit::Count(count));
         }
@@ -270,7 +341,7 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
         joined.extend(rest);
         return Ok(joined);
     }
-    if head.separator != Separator::Blanks && pieces.len() < expected {
+    if separator != Separator::Blanks && pieces.len() < expected {
         // A pasted row may leave its last cells out.
         let end = Piece {
             text: "",
@@ -282,6 +353,41 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
         Ok(pieces)
     } else {
         Err(Misfit::Count(pieces.len()))
+    }
+}
+
+/// A row of words under a heading that tabs part, with as many of them as the heading has.
+fn is_blank_parted(text: &str, head: &Head) -> bool {
+    let words = || text.split(' ').filter(|word| !word.is_empty()).count();
+    head.separator == Separator::Tab && !text.contains('\t') && words() == head.columns.len()
+}
+
+/// Units behind the numbers of a row that the heading has for these columns already.
+pub fn units_again(text: &str, at: usize, head: &Head) -> Vec<Span> {
+    if head.separator != Separator::Blanks {
+        return Vec::new();
+    }
+    let words: Vec<Piece<'_>> = Piece { text, at }.words().collect();
+    let surplus = words.len().saturating_sub(head.columns.len());
+    let mut columns = head.columns.iter();
+    let mut column = None;
+    let mut units = Vec::new();
+    for word in words {
+        let of_column = column.and_then(|cell: &HeadCell| cell.unit);
+        let again = of_column.is_some_and(|unit| {
+            let found = lookup(word.text, unit.dimension);
+            matches!(found, Lookup::Found(known) if known.canonical == unit.canonical)
+        });
+        if again {
+            units.push(word.span());
+        } else {
+            column = columns.next();
+        }
+    }
+    if surplus == units.len() {
+        units
+    } else {
+        Vec::new()
     }
 }
 
@@ -297,7 +403,13 @@ fn wrong_count(pieces: &[Piece<'_>], head: &Head) -> Option<usize> {
         .take_while(|piece| like_a_reading(piece.text))
         .count();
     let all_numbers = head.columns.iter().skip(1).all(number);
-    (all_numbers && readings + 1 != head.columns.len()).then_some(readings + 1)
+    // What stands last and is no reading is told as that, in its own cell.
+    let before = pieces.iter().rev().skip(1);
+    let before = before
+        .take_while(|piece| like_a_reading(piece.text))
+        .count();
+    let slip = readings == 0 && before + 2 == head.columns.len();
+    (all_numbers && !slip && readings + 1 != head.columns.len()).then_some(readings + 1)
 }
 
 /// A number, or what somebody wrote for one. Core names such as 1S are none.
@@ -305,7 +417,8 @@ fn like_a_reading(text: &str) -> bool {
     let digits = text.trim_start_matches(['+', '-', '>', '<']);
     let first = digits.get(..2).unwrap_or("");
     let begins = !first.is_empty() && first.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    text == "-" || begins || !matches!(number::read(text), Err(NumberFault::NotANumber))
+    let dash = text == "-" || number::edited(text).is_some_and(|(_, plain)| plain == "-");
+    dash || begins || !matches!(number::read(text), Err(NumberFault::NotANumber))
 }
 
 /// `> 200`: a bound whose blank makes two cells of it.
@@ -353,6 +466,10 @@ fn datum(
         }
         (kind, _) => parse::datum(piece, kind, column.word, ieee),
     };
+    if let Some((dash, _)) = number::edited(piece.text).filter(|(_, plain)| plain == "-") {
+        found.push(words::editor_character(dash, "-", piece.span()));
+        return Given::Unreadable(piece.span());
+    }
     let (text, span, word) = (piece.text, piece.span(), column.word);
     let unfit = match &read {
         Ok(Datum::Quantity(quantity)) if column.positive && quantity.si <= 0.0 => {
@@ -420,7 +537,8 @@ pub fn parting_mark(text: &str, columns: usize) -> Option<char> {
     let cells = |mark: char| text.split(mark).map(trim_start).map(trim_end);
     let whole = |mark: char| columns > 1 && cells(mark).count() == columns;
     let one_word = |cell: &str| !cell.is_empty() && !cell.contains([' ', '\t']);
-    if whole(';') {
+    // Of words that say something else more than the first cell has blanks.
+    if whole(';') && cells(';').skip(1).all(|cell| !cell.contains([' ', '\t'])) {
         return Some(';');
     }
     (whole(',') && cells(',').all(one_word)).then_some(',')

@@ -2,7 +2,7 @@
 
 use super::FORMAT;
 use super::schema::{Argument, Column, Kind, Section};
-use crate::ground::date::Date;
+use crate::ground::date::{self, Date};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::{self, NumberFault, character_name};
@@ -215,9 +215,21 @@ told! {
         "only one side is known",
         "a point of a curve needs both values; delete the row and say in a `note:` where the source ended";
     not_positive(text: &str, span: Span, of: &str) = ReadingSign(span)
+        where {
+            help = if text.starts_with('-') {
+                "write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`"
+            } else {
+                "write what was read, or - if there was none; a row of zeros shows nothing: delete it"
+            };
+        }
         "`{of}` is {text}, but it can only be positive",
         "zero or negative",
-        "write the reading without its sign, or - if there was none; a reversed polarity belongs in [polarity] or `phase`";
+        "{help}";
+    /// `145 kV kV`.
+    unit_twice(unit: &str, span: Span) = UnitUnknown(span)
+        "the unit `{unit}` is written twice",
+        "once more",
+        "write it once";
     burden(text: &str, span: Span) = BurdenUnreadable(span)
         "`{text}` is not a burden",
         "expected a burden",
@@ -251,11 +263,11 @@ told! {
 
 // The record as a whole.
 told! {
-    standard_unknown(text: &str, span: Span) = StandardUnknown(span)
+    standard_unlike(text: &str, span: Span) = StandardUnknown(span)
         "the limits of `{text}` are not known",
         "kept as text",
         "values are computed and shown; judged is only what the plate, the duty or the job states itself, such as the knee of class X";
-    class_unknown(text: &str, span: Span) = ClassUnknown(span)
+    class_unlike(text: &str, span: Span) = ClassUnknown(span)
         "the class `{text}` is not in the tables",
         "kept as text: no limit, no verdict",
         "check the spelling (5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5); leave old classes as they are";
@@ -271,6 +283,17 @@ told! {
         "the ratios of core {core} do not add up",
         "{taps} disagree",
         "the ratio between two terminals is the sum of the sections between them; check each tap";
+    taps_outgrow(tap: &str, ratio: &str, wider: &str, full: &str, span: Span) = TapsDisagree(span)
+        "the tap {tap} has {ratio}, and {wider}, of which it is a part, {full}",
+        "not below the ratio of the whole",
+        "a part of a winding has fewer turns than the whole: check both ratios, and the order of the terminals";
+    resistance_of_plate(written: &str, turns: &str, less: bool, meant: &str, span: Span) = ReadingImplausible(span)
+        where {
+            (times, than) = if less { ("a thousandth of it", "more") } else { ("1000 times it", "less") };
+        }
+        "a winding resistance of {written} for {turns} turns is far {than} than a winding has",
+        "exactly 1000 times: unit?",
+        "check the unit on the plate: {times}, {meant}, would be usual; windings have 0.25 to 200 mohm a turn (common practice, no source)";
     terminal_style(core: &str, first: &str, all: &str, span: Span) = TerminalStyle(span)
         "core {core} has terminals in the style of the other standard",
         "{first} under this standard?",
@@ -360,18 +383,26 @@ pub fn key_unknown(
     found.help(format!("{known}; free text goes in `note:`"))
 }
 
-/// `space`: the colon is there, the space after it is not.
-pub fn colon_missing(key: &str, key_span: Span, space: bool) -> Diagnostic {
+/// `between` stands between the key and its value, at `gap`: a colon without an ordinary blank, another mark
+/// in its place, or blanks alone.
+pub fn colon_missing(key: &str, key_span: Span, between: &str, gap: Span) -> Diagnostic {
     let found = |title: String| {
         Code::ColonMissing
             .at(key_span, title)
             .label("read as this key")
     };
-    if space {
-        let colon = Span::new(key_span.range().end, key_span.range().end + 1);
-        found(format!("`{key}:` needs a space after the colon"))
-            .help("write a space after the colon")
-            .mend("add it", colon, ": ", true)
+    let mark = between.trim_matches([' ', '\t']).chars().next();
+    if let Some(':') = mark {
+        let what = if between == ":" { "a" } else { "an ordinary" };
+        found(format!("`{key}:` needs {what} space after the colon"))
+            .help(format!("write {what} space after the colon"))
+            .mend("add it", gap, ": ", true)
+    } else if let Some(mark) = mark {
+        found(format!(
+            "`{key}` is a key, but `{mark}` stands in place of its colon"
+        ))
+        .help("write a colon and a space after the key")
+        .mend("write a colon", gap, ": ", true)
     } else {
         found(format!("`{key}` is a key, but its colon is missing"))
             .help("write a colon and a space after the key")
@@ -386,7 +417,7 @@ pub fn heading_units(span: Span, text: &str, section: &'static Section) -> Diagn
     }
     if !meant
         .iter()
-        .any(|column| matches!(column.kind, Kind::Quantity(_)))
+        .any(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Ratio))
     {
         let bars = list_by(" | ", meant.iter().map(|column| column.word));
         return Code::HeadingUnits
@@ -409,6 +440,7 @@ pub fn heading_units(span: Span, text: &str, section: &'static Section) -> Diagn
 fn column_example(column: &Column) -> String {
     match column.kind {
         Kind::Quantity(dimension) => format!("{}/{}", column.word, usual_unit(dimension)),
+        Kind::Ratio => format!("{}/A", column.word),
         _ => column.word.to_owned(),
     }
 }
@@ -451,6 +483,144 @@ pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
     }
 }
 
+/// Several cells of one heading that are not understood; `meant` is the heading that was, with the changes
+/// that make it.
+pub fn heading_cells(
+    span: Span,
+    words: &[String],
+    each: &[Diagnostic],
+    meant: Option<(String, Vec<(Span, String)>)>,
+) -> Diagnostic {
+    let code = each.first().map_or(Code::HeadingForm, |told| told.code);
+    let words: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
+    let (last, first) = words
+        .split_last()
+        .map_or(("", &[][..]), |(last, first)| (last.as_str(), first));
+    let title = format!(
+        "{} and {last} are not understood in this heading",
+        first.join(", ")
+    );
+    let found = code.at(span, title).label("their cells are not read");
+    let Some((meant, edits)) = meant else {
+        let mut helps: Vec<&str> = each
+            .iter()
+            .filter_map(|told| told.help.as_deref())
+            .collect();
+        helps.dedup();
+        return found.help(helps.join("; "));
+    };
+    let mut found = found
+        .help(format!("write `{meant}`, if that is meant"))
+        .mend(format!("write {meant}"), span, "", false);
+    for mend in &mut found.mends {
+        mend.edits.clone_from(&edits);
+    }
+    found
+}
+
+/// Cells that name their unit once more, which the heading has already; told once for a table.
+pub fn cells_united(unit: &str, rows: usize, units: &[Span]) -> Diagnostic {
+    let first = units.first().copied().unwrap_or_default();
+    let of = match rows {
+        1 => "this row has".to_owned(),
+        count => format!("{count} rows of this table have"),
+    };
+    let mut told = Code::CellCount
+        .at(
+            first,
+            format!(
+                "{of} the unit `{unit}` behind the number, which stands in the heading already"
+            ),
+        )
+        .label("read as if it stood in the heading alone")
+        .help("write the number alone")
+        .mend("take the units away", first, "", true);
+    for mend in &mut told.mends {
+        mend.edits = units.iter().map(|unit| (*unit, String::new())).collect();
+    }
+    told
+}
+
+/// Decimal commas of one table, told once with all that is to be changed; everything else as it was.
+pub fn commas_together(told: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let is_comma = |told: &Diagnostic| told.code == Code::DecimalComma && told.mends.len() == 1;
+    let count = told.iter().filter(|told| is_comma(told)).count();
+    if count < 2 {
+        return told;
+    }
+    let edits = told
+        .iter()
+        .filter(|told| is_comma(told))
+        .flat_map(|told| &told.mends);
+    let edits: Vec<(Span, String)> = edits.flat_map(|mend| mend.edits.clone()).collect();
+    let (mut commas, mut kept): (Vec<Diagnostic>, Vec<Diagnostic>) =
+        told.into_iter().partition(is_comma);
+    commas.truncate(1);
+    for first in &mut commas {
+        let numbers = if count == 2 {
+            "1 more number".to_owned()
+        } else {
+            format!("{} more numbers", count - 1)
+        };
+        first.title = format!(
+            "{}, and so {} {numbers} of this table",
+            first.title,
+            if count == 2 { "has" } else { "have" }
+        );
+        first.help = Some("write decimal points in all of them".to_owned());
+        for mend in &mut first.mends {
+            mend.what = "write points".to_owned();
+            mend.edits.clone_from(&edits);
+        }
+    }
+    commas.append(&mut kept);
+    commas
+}
+
+/// A line that begins with a blank that an editor put in, so that nothing in it is found.
+pub fn blank_before(found: char, span: Span) -> Diagnostic {
+    let title = format!("this line begins with {}", character_name(found));
+    Code::EditorCharacter
+        .at(span, title)
+        .label("inserted by an editor?")
+        .help("delete it; until then the line is not read")
+        .mend("delete it", span, "", true)
+}
+
+/// What a text of the plate may be a slip of.
+fn instead_of(told: Diagnostic, span: Span, near: Option<String>) -> Diagnostic {
+    match near {
+        Some(near) => told.did_you_mean(span, &near, false),
+        None => told,
+    }
+}
+
+/// A standard without tables; perhaps a slip of one that has them.
+pub fn standard_unknown(text: &str, span: Span, near: Option<String>) -> Diagnostic {
+    instead_of(standard_unlike(text, span), span, near)
+}
+
+/// A class without limits; perhaps a slip of one that has them.
+pub fn class_unknown(text: &str, span: Span, near: Option<String>) -> Diagnostic {
+    instead_of(class_unlike(text, span), span, near)
+}
+
+/// `3.40 ohm @ 75 C`: the word between the two is another one.
+pub fn at_word(text: &str, span: Span, meant: &str) -> Diagnostic {
+    Code::UnitMissing
+        .at(span, format!("`{text}` has no `at` between its two values"))
+        .label("expected `… at …`")
+        .instead(span, meant, true)
+}
+
+/// `18.0 +/- 1 C`.
+pub fn half_width(text: &str, span: Span, meant: &str) -> Diagnostic {
+    Code::NumberUnreadable
+        .at(span, format!("the half-width in `{text}` has another sign"))
+        .label("expected +-")
+        .instead(span, meant, true)
+}
+
 /// Rows whose cells are parted by `;` or `,`; told once for a table, at the first of them.
 pub fn cells_parted(mark: char, rows: &[Span], marks: &[Span]) -> Diagnostic {
     let first = rows.first().copied().unwrap_or_default();
@@ -490,18 +660,32 @@ pub fn section_lost(words: &[&str], span: Span, here: &str, other: &Section) -> 
         ))
 }
 
-pub fn cell_count(span: Span, found: usize, expected: usize, heading: Span) -> Diagnostic {
+/// `text` is the row: a comment in it that is none is told as the cause.
+pub fn cell_count(
+    text: &str,
+    span: Span,
+    found: usize,
+    expected: usize,
+    heading: Span,
+) -> Diagnostic {
     let cells = |n: usize| format!("{n} cell{}", if n == 1 { "" } else { "s" });
     let title = format!(
         "this row has {}, its heading has {}",
         cells(found),
         cells(expected)
     );
-    Code::CellCount
+    let told = Code::CellCount
         .at(span, title)
         .label(format!("expected {}", cells(expected)))
-        .other(heading, "the heading")
-        .help("write - for a reading that was not taken; if a cell contains spaces, put | between all cells")
+        .other(heading, "the heading");
+    match text.find(" #") {
+        Some(at) => {
+            let hash = Span::new(span.range().start + at + 1, span.range().start + at + 2);
+            told.help("a comment has a space on both sides of its #")
+                .mend("write a space", hash, "# ", true)
+        }
+        None => told.help("write - for a reading that was not taken; if a cell contains spaces, put | between all cells"),
+    }
 }
 
 /// What is wrong with a number, said for the place where it is written.
@@ -523,6 +707,11 @@ pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
                 ))
                 .mend(first, span, point, false)
                 .mend(second, span, none, false)
+        }
+        NumberFault::Thousands { meant } => {
+            unreadable(format!("`{text}` has marks between its thousands"))
+                .label("expected digits and a decimal point")
+                .instead(span, meant, false)
         }
         NumberFault::EditorCharacter { found, meant } => editor_character(*found, meant, span),
         NumberFault::LookAlike { found, meant } => {
@@ -644,10 +833,18 @@ pub fn date(text: &str, span: Span, impossible: bool) -> Diagnostic {
             .label("no such day")
             .help("check day and month; the order is year-month-day");
     }
-    Code::DateUnreadable
+    let told = Code::DateUnreadable
         .at(span, format!("`{text}` is not a date"))
-        .label("expected year-month-day")
-        .help("write dates like 2026-03-14")
+        .label("expected year-month-day");
+    let days: Vec<String> = date::meant(text).iter().map(Date::to_string).collect();
+    match days.as_slice() {
+        [] => told.help("write dates like 2026-03-14"),
+        [only] => told.instead(span, only, true),
+        _ => days.iter().fold(
+            told.help(format!("write {}", one_of(days.iter().map(String::as_str)))),
+            |told, day| told.mend(format!("write {day}"), span, day, false),
+        ),
+    }
 }
 
 /// What is wrong with the day of a visit takes the whole visit with it.

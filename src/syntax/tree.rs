@@ -50,7 +50,11 @@ pub fn read(source: &Source, is_section: impl Fn(&str) -> bool) -> (Tree, Vec<Di
     let mut head = lines.len();
     for (index, line) in lines.iter().enumerate() {
         let body = source.slice(line.body);
-        let lost = || lost_bracket(body, &is_section) && line.class(source) == Class::Text;
+        let class = || line.class(source);
+        let lost = || {
+            lost_bracket(body, &is_section) && class() == Class::Text
+                || other_brackets(body, &is_section) && matches!(class(), Class::Text | Class::Row)
+        };
         if !body.starts_with('[') && !lost() {
             continue;
         }
@@ -78,6 +82,25 @@ fn lost_bracket(body: &str, is_section: impl Fn(&str) -> bool) -> bool {
         && body.split([' ', '\t', ']']).next().is_some_and(is_section)
 }
 
+/// `<visit 2026-03-14>`: a section in brackets of another kind. Its argument has a digit, so that a remark
+/// in brackets stays one.
+fn other_brackets(body: &str, is_section: impl Fn(&str) -> bool) -> bool {
+    let inner = body.strip_prefix(OTHER_OPEN);
+    let Some(inner) = inner.and_then(|body| body.strip_suffix(OTHER_CLOSE)) else {
+        return false;
+    };
+    let mut words = inner.split([' ', '\t']).filter(|word| !word.is_empty());
+    let is_named = words.next().is_some_and(is_section);
+    let is_argument = match words.next() {
+        Some(argument) => argument.bytes().any(|b| b.is_ascii_digit()),
+        None => !body.starts_with('('),
+    };
+    is_named && is_argument
+}
+
+const OTHER_OPEN: [char; 3] = ['<', '{', '('];
+const OTHER_CLOSE: [char; 3] = ['>', '}', ')'];
+
 fn section(
     source: &Source,
     line: &Line,
@@ -87,12 +110,22 @@ fn section(
 ) -> Section {
     let body = source.slice(line.body);
     let start = line.body.range().start;
+    // No other line that begins with such a bracket comes here.
+    let other = body.starts_with(OTHER_OPEN);
     let inner = body.strip_prefix('[').unwrap_or(body);
+    let inner = if other {
+        body.get(1..).unwrap_or(body)
+    } else {
+        inner
+    };
     let from = start + (body.len() - inner.len());
+    let closing = |c: char| c == ']' || other && OTHER_CLOSE.contains(&c);
     let (inner, behind) = inner
-        .split_once(']')
+        .split_once(closing)
         .map_or((inner, None), |(inner, behind)| (inner, Some(behind)));
-    if from == start {
+    if other {
+        found.push(words::other_brackets(line.body));
+    } else if from == start {
         found.push(words::bracket_lost(line.body, Span::new(start, start), "["));
     } else if behind.is_none() {
         found.push(words::bracket_lost(line.body, line.body.after(), "]"));

@@ -18,6 +18,23 @@ pub fn bracket_lost(line: Span, at: Span, bracket: &str) -> Diagnostic {
         .mend(format!("add {bracket}"), at, bracket, true)
 }
 
+/// A section line in round, curly or angle brackets.
+pub fn other_brackets(line: Span) -> Diagnostic {
+    let (start, end) = (line.range().start, line.range().end);
+    let mut told = Code::BracketLost
+        .at(line, "the section stands in brackets of another kind")
+        .label("expected [ and ]")
+        .help("write [ and ]; the line is read as the section that it names")
+        .mend("write [ and ]", line, "", true);
+    for mend in &mut told.mends {
+        mend.edits = vec![
+            (Span::new(start, start + 1), "[".to_owned()),
+            (Span::new(end - 1, end), "]".to_owned()),
+        ];
+    }
+    told
+}
+
 /// Text behind a section's closing bracket.
 pub fn behind_bracket(text: Span) -> Diagnostic {
     Code::StrayLine

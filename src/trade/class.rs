@@ -1,5 +1,6 @@
 //! Accuracy classes as plates state them.
 
+use crate::ground::number::edited;
 use crate::standards::TransientClass;
 
 /// An accuracy class. What is not recognised is kept as text: old plates are no errors.
@@ -62,6 +63,25 @@ impl Class {
         let (class, factor) = text.split_at(text.find("FS")?);
         let alone = Self::read(class.trim_matches(' '), ieee);
         (!alone.is_measuring() && !matches!(alone, Self::Other(_))).then_some(factor)
+    }
+
+    /// The class that an unknown text is a slip of: small letters, blanks within, O for 0, l for 1.
+    pub fn meant(text: &str, ieee: bool) -> Option<String> {
+        let plain = edited(text).map_or_else(|| text.to_owned(), |(_, plain)| plain);
+        let upper = plain.to_uppercase();
+        let digits = |text: &str| text.replace('O', "0").replace('L', "1");
+        let joined = |text: &str| text.replace([' ', '\t'], "");
+        let tries = [
+            plain.clone(),
+            upper.clone(),
+            joined(&upper),
+            digits(&upper),
+            joined(&digits(&upper)),
+        ];
+        let known = |text: &String| !matches!(Self::read(text, ieee), Self::Other(_));
+        tries
+            .into_iter()
+            .find(|meant| meant != text && known(meant))
     }
 
     /// Whether it is for metering, so that a verdict needs uncertainty.
@@ -198,6 +218,15 @@ fn ieee_class(text: &str) -> Option<Class> {
         Some(at) => (compact.get(..at)?, Some(compact.get(at..)?.to_owned())),
         None => (compact.as_str(), None),
     };
+    // What is no designation is not dropped: a class with it is not known.
+    let is_designation = |name: &String| {
+        let size = name.trim_start_matches(['B', 'E']).trim_start_matches('-');
+        let plain = size.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+        plain && name.len() - size.len() <= 2 && within(size, 0.0, 1000.0).is_some()
+    };
+    if burden.as_ref().is_some_and(|name| !is_designation(name)) {
+        return None;
+    }
     IEEE_METERING.contains(&name).then(|| Class::IeeeMetering {
         name: name.to_owned(),
         burden,
@@ -221,6 +250,31 @@ mod tests {
         assert!(text("class X", false).starts_with("Knee"));
         assert!(text("TPY", false).contains("Tpy"));
         assert!(text("C800", true).contains("800") && text("0.3B-0.5", true).contains("B-0.5"));
+        assert!(
+            text("0.3 B0.1", true).contains("B0.1") && text("0.15 E0.2", true).contains("E0.2")
+        );
+        for none in [
+            "0.3 B0.1xyz",
+            "0.3B",
+            "0.3BB-0.5",
+            "0.3 B-0.5 soft",
+            "0.6 B-inf",
+            "0.3 B--1",
+        ] {
+            assert!(text(none, true).starts_with("Other"), "{none}");
+        }
+        let meant = |text: &str| Class::meant(text, false);
+        for (written, known) in [
+            ("5p20", "5P20"),
+            ("5 P 20", "5P20"),
+            ("5P2O", "5P20"),
+            ("5P\u{200b}20", "5P20"),
+            ("px", "PX"),
+            ("0.5 fs10", "0.5 FS10"),
+        ] {
+            assert_eq!(meant(written).as_deref(), Some(known));
+        }
+        assert!(meant("0.05 PX 400 R2").is_none() && meant("0.7").is_none());
         assert!(text("0.05 PX 400 R2", false).starts_with("Other"));
         assert!(text("5P20 FS10", false).starts_with("Other"));
         assert_eq!(Class::stray_security("5P20 FS10", false), Some("FS10"));

@@ -1,5 +1,6 @@
 //! The standard that a plate names.
 
+use crate::ground::nearest::nearest;
 use crate::standards::{Family, Tables, is_called, older_standard};
 
 /// A standard as named on the plate.
@@ -58,6 +59,41 @@ impl PlateStandard {
     }
 }
 
+impl PlateStandard {
+    /// The present standard that an unknown one is a slip of: its publisher, part or point left out, or two
+    /// digits exchanged.
+    pub fn meant(&self) -> Option<String> {
+        let (name, edition) = match self.edition {
+            Some(_) => self.text.rsplit_once([':', '-'])?,
+            None => (self.text.as_str(), ""),
+        };
+        let bare = |text: &str| -> String {
+            let seen = text.chars().filter(char::is_ascii_alphanumeric);
+            seen.map(|c| c.to_ascii_uppercase()).collect()
+        };
+        let sorted = |text: &str| {
+            let mut letters: Vec<char> = text.chars().collect();
+            letters.sort_unstable();
+            letters
+        };
+        let written = bare(name);
+        let digits = written.bytes().filter(u8::is_ascii_digit).count();
+        let is_slip = |known: &&&str| {
+            let known = bare(known);
+            let part = known.ends_with(&written) || known.starts_with(&written);
+            let exchanged =
+                sorted(&known) == sorted(&written) && nearest(&written, [known.as_str()]).is_some();
+            part && digits >= 4 || exchanged
+        };
+        let known = IEC.iter().chain(IEEE).find(is_slip)?;
+        let mark = if IEC.contains(known) { ':' } else { '-' };
+        Some(match edition {
+            "" => (*known).to_owned(),
+            _ => format!("{known}{mark}{edition}"),
+        })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -93,6 +129,27 @@ mod tests {
                 Family::Ieee,
                 "{written}"
             );
+        }
+        let meant = |text: &str| PlateStandard::read(text).meant();
+        for (written, known) in [
+            ("61869-2", "IEC 61869-2"),
+            ("IEC 61869", "IEC 61869-2"),
+            ("IEC 61896-2:2012", "IEC 61869-2:2012"),
+            ("IEC 61869/2:2012", "IEC 61869-2:2012"),
+            ("IEEE C57-13", "IEEE C57.13"),
+            ("C57 13:2016", "IEEE C57.13-2016"),
+        ] {
+            assert_eq!(meant(written).as_deref(), Some(known), "{written}");
+        }
+        for written in [
+            "IEC 185:1987",
+            "IEC 60044-9",
+            "IEC 61869-3",
+            "VDE 0414",
+            "IEC",
+            "",
+        ] {
+            assert_eq!(meant(written), None, "{written}");
         }
         let other = PlateStandard::read("IEC 185:1987");
         assert_eq!((other.tables, other.family), (Tables::Unknown, Family::Iec));

@@ -1,6 +1,8 @@
 //! One slip of the fingers each, made in a sound record: one message, in the right place, and no
 //! other. The 23 variants are those that the format was first tried on, and some more.
 
+mod mended;
+
 use crate::design_records::{self, gathered_with, sample};
 
 /// What is done to `sample.ctr`: a name, the text that is found once, and what takes its place.

@@ -167,6 +167,23 @@ fn wrong_plate_options_write_nothing() {
         .args(["new", "--from", "x.ctr", "-o", "y.ctr"])
         .assert()
         .code(64);
+    // A visit has to have a record; an option of it is not passed over.
+    for option in [
+        &["--append"][..],
+        &["--date", "2026-03-14"],
+        &["--purpose", "retest"],
+    ] {
+        let told = kneemark()
+            .args(["new", "--id", "X"])
+            .args(option)
+            .assert()
+            .code(64);
+        let told = String::from_utf8_lossy(&told.get_output().stderr).into_owned();
+        assert!(
+            told.contains(option[0]) && told.contains("--from FILE"),
+            "{told}"
+        );
+    }
     kneemark()
         .args(["new", "--from", "x.ctr", "--purpose", "comissioning"])
         .assert()
@@ -474,4 +491,45 @@ fn a_sheet_lies_beside_its_record() {
     }
     let kept = fs::read_to_string(folder.path().join("first.ctr")).unwrap();
     assert_eq!(kept, record);
+}
+
+/// One unit stands once in a set; a folder to write into is no record.
+#[test]
+fn a_record_is_not_taken_for_another_one_nor_for_a_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.ctr");
+    fs::write(&path, "format: 1\n[ct]\nid: A\n[core S]\nratio: 600/1 A\n").unwrap();
+    let other = folder.path().join(".").join("a.ctr");
+    for again in [&path, &other] {
+        let told = kneemark()
+            .arg("worksheet")
+            .arg(&path)
+            .arg("--set")
+            .arg(again)
+            .arg("-o")
+            .arg(folder.path().join("out"))
+            .assert()
+            .code(2);
+        let told = String::from_utf8_lossy(&told.get_output().stdout).into_owned();
+        assert!(told.contains("is named twice"), "{told}");
+    }
+    assert!(!folder.path().join("out").exists());
+    for command in ["report", "worksheet"] {
+        for out in [path.clone(), path.join("deeper")] {
+            let told = kneemark()
+                .arg(command)
+                .arg(&path)
+                .arg("-o")
+                .arg(&out)
+                .assert()
+                .code(2);
+            let told = told.get_output();
+            let told = [&told.stdout[..], &told.stderr[..]].concat();
+            let told = String::from_utf8_lossy(&told).into_owned();
+            assert!(
+                told.contains("-o names the folder to write into") && told.contains("is a file"),
+                "{told}"
+            );
+        }
+    }
 }
