@@ -1,6 +1,6 @@
 //! Text of a record stays text, whatever it says.
 
-use super::{demo, of_text, sheet, sheets};
+use super::{demo, of_text, sheet, sheet_for, sheets};
 
 const HOSTILE: &str = "format: 1\n[ct]\nid: <script>alert(1)</script>|*_`[x](y)&\nmaker: \"></style><img src=x onerror=y>\n\
 standard: IEC 61869-2:2012\n[place since 2026-01-01]\nsite: {{ 7*7 }} {% raw %}\n[core 1S]\nmarks: <b>1 a|b* S\"3'\nclass: PX\n\
@@ -94,4 +94,36 @@ fn a_set_tells_plates_that_differ() {
     );
     // One page a test, with the readings of both phases on it.
     assert!(like.markdown.contains("L1: voltage/V") && like.markdown.contains("L2: voltage/V"));
+}
+
+/// No word of a drawing lies outside its paper, above or below.
+#[test]
+fn every_word_of_a_drawing_is_on_its_paper() {
+    let ring = "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\npasses: 1\n[core S]\nclass: 0.5 FS5\nburden: 2.5 VA\nratio: 200/5 A\n";
+    let all = demo().into_iter().chain([of_text(ring)]);
+    let mut seen = 0;
+    for unit in all {
+        for purpose in ["commissioning", "factory"] {
+            let html = sheet_for(&unit, purpose).html;
+            for svg in html.split("<svg ").skip(1) {
+                let svg = svg.split("</svg>").next().unwrap();
+                let number = |text: &str| text.parse::<f64>().unwrap();
+                let paper = svg.split("viewBox=\"").nth(1).unwrap();
+                let paper = paper.split('"').next().unwrap();
+                let paper: Vec<f64> = paper.split(' ').map(number).collect();
+                for words in svg.split("<text ").skip(1) {
+                    let y = words.split(" y=\"").nth(1).unwrap();
+                    let y = number(y.split('"').next().unwrap());
+                    // Letters of 13.5 stand some 11 above their line.
+                    assert!(
+                        y - 11.0 >= paper[1] && y <= paper[1] + paper[3],
+                        "{}: {words:.80}",
+                        unit.source.name
+                    );
+                    seen += 1;
+                }
+            }
+        }
+    }
+    assert!(seen > 1000, "{seen}");
 }

@@ -118,7 +118,8 @@ pub fn draw(picture: &Picture) -> String {
 /// Where the paper can be cut above and below.
 fn extent(picture: &Picture) -> (f64, f64) {
     let top = if matches!(picture.primary, Primary::Ends(..)) {
-        PRIMARY - 32.0
+        // A line of words more stands above a primary that is somebody else's.
+        PRIMARY - if picture.foreign { 42.0 } else { 32.0 }
     } else {
         4.0
     };
