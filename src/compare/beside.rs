@@ -39,10 +39,6 @@ pub fn are_sisters(one: &Place, other: &Place) -> bool {
     bay || equal(one.set.value(), other.set.value())
 }
 
-fn is_sister(a: &Record, b: &Record) -> bool {
-    matches!((a.place(), b.place()), (Some(a), Some(b)) if are_sisters(a, b))
-}
-
 /// Whether a sister's core may be compared: same name, ratios, terminals and class.
 fn is_like(a: &Core, b: &Core) -> bool {
     let class = |core: &Core| core.class.value().map(crate::trade::Class::text);
@@ -156,17 +152,27 @@ fn number(finding: &Finding) -> Option<f64> {
         .filter(|si| si.is_finite())
 }
 
+/// Another record as a sister of one, if it is one.
+pub fn sister<'a>(
+    own: &Record,
+    record: &'a Record,
+    assessment: &'a Assessment,
+) -> Option<Sister<'a>> {
+    let place = record.place()?;
+    are_sisters(own.place()?, place).then(|| Sister {
+        id: record.plate.id_text().to_owned(),
+        place: Place::text(place),
+        record,
+        assessment,
+    })
+}
+
 /// The sisters of a record among others, in their order.
 pub fn sisters<'a>(
     own: &Record,
     others: impl Iterator<Item = (&'a Record, &'a Assessment)>,
 ) -> Vec<Sister<'a>> {
-    let close = others.filter(|(record, _)| !std::ptr::eq(*record, own) && is_sister(own, record));
-    let sister = |(record, assessment): (&'a Record, &'a Assessment)| Sister {
-        id: record.plate.id_text().to_owned(),
-        place: record.place().map(Place::text).unwrap_or_default(),
-        record,
-        assessment,
-    };
-    close.map(sister).collect()
+    let others = others.filter(|(record, _)| !std::ptr::eq(*record, own));
+    let sisters = others.filter_map(|(record, assessment)| sister(own, record, assessment));
+    sisters.collect()
 }

@@ -2,7 +2,9 @@
 
 mod beside;
 
-pub use beside::{Beside, Sister, are_sisters, beside, like_core, median_of_phases, sisters};
+pub use beside::{
+    Beside, Sister, are_sisters, beside, like_core, median_of_phases, sister, sisters,
+};
 
 #[cfg(test)]
 mod tests;

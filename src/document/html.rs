@@ -57,6 +57,11 @@ struct Converter<'s> {
 
 /// Converts a document.
 pub fn html(marked: &str, pictures: &Pictures, within: &Within) -> String {
+    joined(&chapters(marked), pictures, within)
+}
+
+/// The parts of a document, one after the other.
+fn joined(parts: &[&str], pictures: &Pictures, within: &Within) -> String {
     let mut converter = Converter {
         pictures,
         within,
@@ -66,9 +71,34 @@ pub fn html(marked: &str, pictures: &Pictures, within: &Within) -> String {
         caption: None,
         anchors: BTreeSet::new(),
     };
-    let parsed = Parser::new_ext(marked, Options::ENABLE_TABLES).map(without_html);
-    converter.blocks(&mut TextMergeStream::new(parsed));
+    for part in parts {
+        let parsed = Parser::new_ext(part, Options::ENABLE_TABLES).map(without_html);
+        converter.blocks(&mut TextMergeStream::new(parsed));
+    }
+    converter.close();
     converter.out
+}
+
+/// A text in parts that read alike by themselves, so that of a long one only a part is held as a tree: a
+/// heading behind an empty line ends every block before it. What could reach across one (a fence, raw HTML,
+/// a definition of a link, as a client's template may have them) keeps the text whole.
+fn chapters(marked: &str) -> Vec<&str> {
+    let reaches = |line: &str| {
+        let line = line.trim_start();
+        line.starts_with(['<', '`', '~']) || line.starts_with('[') && line.contains("]:")
+    };
+    if marked.lines().any(reaches) {
+        return vec![marked];
+    }
+    let mut parts = Vec::new();
+    let mut rest = marked;
+    while let Some(at) = rest.find("\n\n#") {
+        let (part, behind) = rest.split_at(at + 2);
+        parts.push(part);
+        rest = behind;
+    }
+    parts.push(rest);
+    parts
 }
 
 /// Raw HTML is text like any other.
@@ -165,6 +195,9 @@ impl Converter<'_> {
             }
         }
         self.flush(&mut plain);
+    }
+
+    fn close(&mut self) {
         while let Some(open) = self.open.pop() {
             self.end(&open);
         }
@@ -441,4 +474,30 @@ fn spans(text: &str, out: &mut Vec<Event<'_>>) {
         }
     }
     out.extend(open.into_iter().rev().map(tag));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    proptest::proptest! {
+        #[test]
+        fn a_document_taken_apart_reads_as_the_whole(
+            blocks in proptest::collection::vec(
+                proptest::sample::select(&[
+                    "# one\n\n", "## two\n\n", "### three\n", "text\n\n", "text\n", "- item\n", "- item\n\n",
+                    "1. item\n\n", "  more\n\n", "    code\n\n", "> said\n\n", "#no heading\n\n", "\n", "***\n\n",
+                    "| a | b |\n| --- | --- |\n| 1 | 2 |\n\n", "*open\n\n", "```\n", "<b>\n\n", "[a]: b\n\n", "[a]\n\n",
+                ][..]),
+                0..14,
+            ),
+        ) {
+            let marked = blocks.concat();
+            let (pictures, within) = (Pictures::new(), Within::default());
+            let parts = chapters(&marked);
+            proptest::prop_assert_eq!(parts.concat(), marked.as_str());
+            let whole = joined(&[&marked], &pictures, &within);
+            proptest::prop_assert_eq!(joined(&parts, &pictures, &within), whole);
+        }
+    }
 }

@@ -169,7 +169,7 @@ impl<'a> Survey<'a> {
 
     /// One record, as it is without its sisters.
     fn compile(&self, found: &Found, plates: &SharedPlates<'_>) -> Compiled {
-        let (text, record) = match self.lenders.at(&found.path) {
+        let (mut text, record) = match self.lenders.at(&found.path) {
             Some(lender) => (
                 lender.text.clone(),
                 (lender.record.clone(), lender.told.clone()),
@@ -181,7 +181,6 @@ impl<'a> Survey<'a> {
             }
         };
         let (mut record, mut told) = record;
-        let mut text = text;
         text.diagnostics.append(&mut told);
         if let Some((id, at)) = &found.twin {
             text.diagnostics.push(twin(id, at));

@@ -11,13 +11,12 @@ use super::own_templates::{Use, used_for};
 use super::plan::{Bay, Entry, Spot};
 use super::sink::Sink;
 use crate::chart;
-use crate::compare::{Sister, are_sisters};
+use crate::compare::{Sister, sister};
 use crate::document::{
     self, Block, Links, NumberStyle, Page, Pictures, TemplateFault, Templates, Text, Within,
     escape_html, joined, page_id,
 };
 use crate::job::{Basis, Kin, With};
-use crate::record::place::Place;
 use crate::report::{self, Options, Subject};
 use std::collections::BTreeMap;
 use std::io;
@@ -279,15 +278,11 @@ impl Pages<'_> {
 
     /// What the report of a CT is about, with its sisters beside it.
     fn subject<'s>(&self, entry: &Entry<'s>, kin: &Kin<'s>) -> Subject<'s> {
-        let own = entry.record().place();
         let sisters = kin.others(entry.spot.index).filter_map(|(index, other)| {
-            let place = other.record.place()?;
-            are_sisters(own?, place).then(|| Sister {
-                id: self.spot(index).map_or("", |spot| &spot.name).to_owned(),
-                place: Place::text(place),
-                record: &other.record,
-                assessment: &other.assessment,
-            })
+            let sister = sister(entry.record(), &other.record, &other.assessment)?;
+            // In a pack every CT goes by the name that it has there.
+            let id = self.spot(index).map_or("", |spot| &spot.name).to_owned();
+            Some(Sister { id, ..sister })
         });
         let mut subject = Subject::of(entry.unit, sisters.collect());
         let basis = self.planned.basis.parts.iter().cloned();
