@@ -11,6 +11,9 @@ use crate::ground::span::Span;
 use crate::standards::Cited;
 use crate::trade::Pair;
 
+/// What the start of a demagnetisation by primary current is told in multiples of.
+pub(super) const RATED_PRIMARY_CURRENT: &str = "rated primary current";
+
 /// The words of the report. Only the first four lie on one line; the others say why there is none.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Verdict {
@@ -237,6 +240,12 @@ impl Finding {
     /// The number when it is known on both sides.
     pub fn known(&self) -> Option<Value> {
         self.found.and_then(|found| found.known())
+    }
+
+    /// Whether it is a demagnetisation by primary current: no curve goes into it.
+    pub(super) fn is_by_primary_current(&self) -> bool {
+        let mut all = self.conditions.iter();
+        all.any(|one| matches!(one, Condition::InTimesOf(RATED_PRIMARY_CURRENT)))
     }
 
     /// What to do: its own next step, else the rule's action where it is not good.

@@ -48,6 +48,7 @@ static BY_CURVE: &[&Rule] = &[
     &rules::protection::PEAK_EXCITING_CURRENT,
     &rules::protection::ACTUAL_FACTOR,
     &rules::protection::ACTUAL_FACTOR_RATED,
+    &rules::demagnetisation::DEMAGNETISATION_START,
     &rules::duty::REQUIRED_KNEE,
     &rules::duty::REQUIRED_FACTOR,
 ];
@@ -258,7 +259,8 @@ pub(super) fn touches(doubter: &Finding, finding: &Finding) -> bool {
             .iter()
             .any(|all| all.contains(&finding.rule))
     };
-    doubt(doubter).is_some_and(|(_, doubt)| rests(doubt)) && reaches(doubter, finding)
+    let rests = doubt(doubter).is_some_and(|(_, doubt)| rests(doubt));
+    rests && !finding.is_by_primary_current() && reaches(doubter, finding)
 }
 
 /// Withholds the verdict of a finding that a doubt touches; a failure only where the doubt explains it.

@@ -399,8 +399,7 @@ impl Pages<'_> {
                 (plain.title, plain.html)
             }
         };
-        let shell = self.page(&file, &title, BODY, Kind::Front, faults);
-        let page = shell.replacen(BODY, &html, 1);
+        let page = self.page(&file, &title, &html, Kind::Front, faults);
         drop(html);
         self.sink.put(&file, page.as_bytes())
     }
@@ -418,7 +417,10 @@ impl Pages<'_> {
         let end = escape_html(end.trim_end());
         let end = format!("<p class=\"end pack-end\">{end}</p>\n");
         let page = self.page(WHOLE, &title, BODY, Kind::Front, faults);
-        let (before, behind) = page.split_once(BODY).unwrap_or((&page, ""));
+        let Some((before, behind)) = page.split_once(BODY) else {
+            // It says that it could not be made, and no result.
+            return self.sink.put(WHOLE, page.as_bytes());
+        };
         let before = [before, &html].concat();
         self.sink
             .put_kept(WHOLE, &before, &format!("{end}{behind}"))

@@ -356,10 +356,13 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
     }
 }
 
-/// A row of words under a heading that tabs part, with as many of them as the heading has.
+/// A row parted by blanks under a heading that tabs part: as many words as the heading has, and readings
+/// behind the first. (`1S to earth` is the first cell of a row that waits.)
 fn is_blank_parted(text: &str, head: &Head) -> bool {
-    let words = || text.split(' ').filter(|word| !word.is_empty()).count();
-    head.separator == Separator::Tab && !text.contains('\t') && words() == head.columns.len()
+    let words = || text.split(' ').filter(|word| !word.is_empty());
+    let readings = || words().skip(1).all(like_a_reading);
+    let many = words().count() == head.columns.len();
+    head.separator == Separator::Tab && !text.contains('\t') && many && readings()
 }
 
 /// Units behind the numbers of a row that the heading has for these columns already.

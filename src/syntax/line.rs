@@ -109,6 +109,11 @@ impl Line {
         let Some((key, value)) = body.split_once(':') else {
             return Class::Text;
         };
+        let of_key = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b' ' | b'/' | b'-');
+        if !key.bytes().all(of_key) {
+            // A row of words in which a colon stands: `Oil level (sight glass): upper half`.
+            return Class::Text;
+        }
         let (start, end) = (self.body.range().start, self.body.range().end);
         Class::Field {
             key: Span::new(start, start + trim_end(key).len()),
@@ -165,6 +170,20 @@ mod tests {
                 Class::Heading
             ]
         );
+    }
+
+    #[test]
+    fn words_with_a_colon_are_a_field_only_behind_a_key() {
+        let found = classes(
+            "oil level: ok\nOil level (sight glass): ok\npanel =F1+R1: X4  0.22\nR1.2: X3\nrelay R2\tmeter: ok\n\
+             tested by:\nnote on/off: x\ncurrent/A  voltage/V  # settling: slow\nat 10:32 done\n",
+        );
+        let fields = found
+            .iter()
+            .map(|class| matches!(class, Class::Field { .. }));
+        let expected = [true, false, false, false, false, true, true, false, false];
+        assert_eq!(fields.collect::<Vec<_>>(), expected);
+        assert_eq!(found[7], Class::Heading);
     }
 
     #[test]

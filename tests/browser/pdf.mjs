@@ -175,8 +175,8 @@ for (const page of pages) {
     }
     led.add(name);
     if (annotation["/Contents"] !== `u:Page ${number.get(goal[0])}`) fault("a link's words name another page", `${where} ${annotation["/Contents"]}`);
-    const heading = slug(name.replace(/^(ct|bay)-/, ""));
-    if (name !== "index" && !words[number.get(goal[0]) - 1].includes(heading)) fault("a link leads to a page without its heading", `${where} ${name}`);
+    const heading = slug(name.replace(/^page--(ct|bay)--/, ""));
+    if (name !== "page--index" && !words[number.get(goal[0]) - 1].includes(heading)) fault("a link leads to a page without its heading", `${where} ${name}`);
   }
 }
 if (new Set(keys).size !== keys.length) fault("two pages or links have one number", keys.length - new Set(keys).size);

@@ -96,6 +96,16 @@ fn a_page_that_cannot_be_read() {
         text(&built, "index.md").contains("## Summary matrix"),
         "Markdown needs no page"
     );
+    let whole = text(&built, "pack.html");
+    assert!(whole.contains("This page could not be made") && !whole.contains("class=\"ct\""));
+}
+
+#[test]
+fn a_page_does_with_its_body_what_its_template_says() {
+    let page = "<html><style>{{ style }}</style>{{ body|replace('Summary', 'SUMMARY') }}{{ body }}</html>";
+    let built = with("page.html", page);
+    let index = text(&built, "index.html");
+    assert!(index.contains("SUMMARY matrix") && index.contains("Summary matrix"));
 }
 
 #[test]

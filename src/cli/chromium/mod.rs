@@ -114,12 +114,17 @@ fn printed_to(
             break;
         }
     }
+    let mut settled = false;
     for _ in 0..MOST_PRINTS {
         let before = layout;
         (layout, files) = press.run(&parts, &before, Purpose::Keep, progress)?;
-        if layout == before {
+        settled = layout == before;
+        if settled {
             break;
         }
+    }
+    if !settled {
+        return Err(unsettled());
     }
     progress(&format!("printing: writing {} pages", layout.count()));
     let mut joined = Joined::begun(out, &layout.anchors)?;
@@ -127,6 +132,12 @@ fn printed_to(
         joined.add(Document::load(file)?, &parts.headings(part)?)?;
     }
     joined.finish(printed)
+}
+
+fn unsettled() -> Fault {
+    let told = "each print lays the pages out otherwise, so that the contents would name wrong pages; \
+                print pack.html from the browser itself, without numbers";
+    Fault(told.to_owned())
 }
 
 /// What prints, and what is printed.

@@ -145,7 +145,7 @@ fn over_knee(
         let own = best(curves, pair).filter(sound);
         own.or_else(|| curves.iter().find(sound))
     })?;
-    let (knee, held, rule) = knee(excited)?;
+    let (knee, held, rule) = knee(d, excited)?;
     let on_pair = if pair == excited.pair.ascending() {
         knee
     } else {
@@ -167,21 +167,19 @@ fn over_knee(
 /// What a multiple of a knee is to the start.
 type Multiple = fn(Value) -> Start;
 
-/// The knee that serves, what a multiple of it is, and its rule.
-fn knee(excited: &Excited) -> Option<(Value, Multiple, &'static str)> {
-    let rules = [
-        (KneeRule::Iec, "10 % rule"),
-        (KneeRule::Tangent45, "45° tangent"),
-        (KneeRule::Tangent30, "30° tangent"),
-    ];
-    for (rule, name) in rules {
-        if let Knee::At(point) = excited.knee(rule) {
-            return Some((point.voltage, Start::OverKnee, name));
-        }
-    }
-    match excited.iec {
-        Knee::NotReached { beyond } => Some((beyond, Start::OverKneeLess, "10 % rule")),
-        Knee::At(_) | Knee::Lacking(_) => None,
+/// The knee by the plate's rule, what a multiple of it is, and the rule. No other rule's knee stands in for
+/// one that the readings do not reach: it may lie well below.
+fn knee(d: &Deriving<'_>, excited: &Excited) -> Option<(Value, Multiple, &'static str)> {
+    let rule = KneeRule::of(d.record.plate.family(), d.core(excited.pair)?);
+    let name = match rule {
+        KneeRule::Iec => "10 % rule",
+        KneeRule::Tangent45 => "45° tangent",
+        KneeRule::Tangent30 => "30° tangent",
+    };
+    match excited.knee(rule) {
+        Knee::At(point) => Some((point.voltage, Start::OverKnee, name)),
+        Knee::NotReached { beyond } => Some((beyond, Start::OverKneeLess, name)),
+        Knee::Lacking(_) => None,
     }
 }
 

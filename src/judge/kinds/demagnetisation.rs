@@ -5,7 +5,7 @@ use crate::derive::outcome::Outcome;
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::finding::{Against, Finding, RATED_PRIMARY_CURRENT, Verdict, unit};
 use crate::judge::rules::demagnetisation as rules;
 use crate::record::kinds::demagnetisation::Method;
 use crate::record::kinds::{Flux, Test};
@@ -71,7 +71,7 @@ fn last_flux(visit: &Visit, core: usize) -> Option<(usize, &Test, Flux)> {
 
 fn start(brought: &Brought) -> Finding {
     const KNEE: (&str, &str) = ("the knee", "demagnetisation-above-knee");
-    const RATED: (&str, &str) = ("rated primary current", "demagnetisation-closed");
+    const RATED: (&str, &str) = (RATED_PRIMARY_CURRENT, "demagnetisation-closed");
     let rule = &rules::DEMAGNETISATION_START;
     let ((over, least), found) = match brought.start {
         Start::OverKnee(value) => (KNEE, Outcome::Known(value)),
