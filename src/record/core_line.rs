@@ -65,14 +65,15 @@ pub fn read(text: &str, ieee: bool) -> Result<CoreLine, String> {
     Ok(line)
 }
 
-/// The parts of a word between commas, each with whether one ends it. A comma between digits alone is a
-/// decimal one, which the readers tell.
+/// The parts of a word between commas, each with whether one ends it. A comma behind a whole number, or
+/// between digits at the word's end, is a decimal one (`7,5VA`, `600/1,5`), which the readers tell.
 fn parts(word: &str) -> Vec<Word<'_>> {
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
-    if word
-        .split_once(',')
-        .is_some_and(|(before, behind)| digits(before) && digits(behind))
-    {
+    let begins = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
+    let ends = |text: &str| text.ends_with(|c: char| c.is_ascii_digit());
+    if word.split_once(',').is_some_and(|(before, behind)| {
+        digits(before) && begins(behind) || ends(before) && digits(behind)
+    }) {
         return vec![(word, false)];
     }
     let mut parts: Vec<Word<'_>> = word.split([',', ';']).map(|part| (part, true)).collect();
@@ -334,7 +335,15 @@ mod tests {
         );
         let glued = of("S 600/1,5P20,S1-S2 300/1,S1-S3 600/1");
         assert_eq!((glued.values.len(), glued.taps.len()), (2, 2));
-        assert!(read("1S 7,5 VA", false).is_err());
+        for decimal in [
+            "7,5 VA",
+            "burden 7,5VA",
+            "knee 1,200V",
+            "resistance 3,40ohm at 75 C",
+        ] {
+            let told = read(&format!("1S {decimal}"), false).unwrap_err();
+            assert!(told.contains(','), "{decimal}: {told}");
+        }
         assert_eq!(
             of("X 1200:5 C800").values,
             [value("ratio", "1200:5"), value("class", "C800")]

@@ -43,7 +43,7 @@ struct State<'a> {
     parted: Option<Parted>,
     /// The unit that stands behind numbers of a table as well as in its heading, how many rows have one, and
     /// where each stands.
-    united: Option<(String, usize, Vec<Span>)>,
+    united: Option<(usize, Vec<Span>)>,
     /// What was told before the table began.
     told_before: usize,
     /// The heading was told to have this mark between its cells, and its rows with it.
@@ -381,8 +381,11 @@ impl State<'_> {
             let of_table = self.found.split_off(self.told_before.min(self.found.len()));
             self.found.extend(words::commas_together(of_table));
         }
-        if let Some((unit, rows, units)) = self.united.take() {
-            self.tell(words::cells_united(&unit, rows, &units));
+        if let Some((rows, units)) = self.united.take() {
+            let mut all = units.iter().map(|unit| self.source.slice(*unit));
+            let first = all.next();
+            let unit = first.filter(|first| all.all(|unit| unit == *first));
+            self.tell(words::cells_united(unit, rows, &units));
         }
         let head = self.head.take().filter(|_| !self.skipping);
         let empty = |table: &&Table| table.rows.is_empty();
@@ -441,9 +444,8 @@ impl State<'_> {
         }
         let units = table::units_again(text, span.range().start, head);
         let bare = (!units.is_empty()).then(|| blanked_at(text, span.range().start, &units));
-        if let Some(first) = units.first() {
-            let unit = self.source.slice(*first).to_owned();
-            let (_, rows, places) = self.united.get_or_insert_with(|| (unit, 0, Vec::new()));
+        if !units.is_empty() {
+            let (rows, places) = self.united.get_or_insert_with(|| (0, Vec::new()));
             *rows += 1;
             places.extend(&units);
         }

@@ -153,15 +153,6 @@ fn by_unit(
 /// What is wrong in several cells of a heading, as one.
 fn together(text: &str, span: Span, each: &[Diagnostic]) -> Diagnostic {
     let start = span.range().start;
-    let slice = |at: Span| {
-        let range = at.range();
-        text.get(range.start - start..range.end - start)
-            .unwrap_or("")
-    };
-    let words: Vec<String> = each
-        .iter()
-        .map(|told| slice(told.span).to_owned())
-        .collect();
     let mends: Option<Vec<&(Span, String)>> = each
         .iter()
         .map(|told| told.mends.first().and_then(|mend| mend.edits.first()))
@@ -176,7 +167,7 @@ fn together(text: &str, span: Span, each: &[Diagnostic]) -> Diagnostic {
         }
         (whole, edits)
     });
-    words::heading_cells(span, &words, each, meant)
+    words::heading_cells(span, each, meant)
 }
 
 fn column_unit(
@@ -322,12 +313,7 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
     {
         return Err(Misfit::Told(Box::new(told)));
     }
-    let first_is_free = head
-        .columns
-        .first()
-        .and_then(|cell| cell.column)
-        .is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text));
-    if separator == Separator::Blanks && first_is_free && pieces.len() > expected {
+    if separator == Separator::Blanks && first_is_free(head) && pieces.len() > expected {
         if let Some(count) = wrong_count(&pieces, head) {
             return Err(Misfit::Count(count));
         }
@@ -367,31 +353,45 @@ fn is_blank_parted(text: &str, head: &Head) -> bool {
 
 /// Units behind the numbers of a row that the heading has for these columns already.
 pub fn units_again(text: &str, at: usize, head: &Head) -> Vec<Span> {
-    if head.separator != Separator::Blanks {
+    let parted = match head.separator {
+        Separator::Pipe => true,
+        Separator::Tab => text.contains('\t'),
+        Separator::Blanks => false,
+    };
+    if parted {
         return Vec::new();
     }
-    let words: Vec<Piece<'_>> = Piece { text, at }.words().collect();
-    let surplus = words.len().saturating_sub(head.columns.len());
-    let mut columns = head.columns.iter();
-    let mut column = None;
-    let mut units = Vec::new();
-    for word in words {
-        let of_column = column.and_then(|cell: &HeadCell| cell.unit);
-        let again = of_column.is_some_and(|unit| {
+    let again = |word: &Piece<'_>, cell: &HeadCell| {
+        cell.unit.is_some_and(|unit| {
             let found = lookup(word.text, unit.dimension);
             matches!(found, Lookup::Found(known) if known.canonical == unit.canonical)
-        });
-        if again {
+        })
+    };
+    // From the right, since the first column may hold blanks.
+    let words: Vec<Piece<'_>> = Piece { text, at }.words().collect();
+    let free = first_is_free(head);
+    let mut columns = head.columns.iter().skip(usize::from(free)).rev();
+    let mut column = columns.next();
+    let (mut units, mut rest) = (Vec::new(), words.len());
+    for word in words.iter().rev() {
+        let Some(cell) = column else { break };
+        rest -= 1;
+        if again(word, cell) {
             units.push(word.span());
         } else {
             column = columns.next();
         }
     }
-    if surplus == units.len() {
-        units
-    } else {
-        Vec::new()
-    }
+    units.reverse();
+    // Each column has its word, and what is left over is the first cell.
+    let whole = column.is_none() && (rest > 0) == free;
+    if whole { units } else { Vec::new() }
+}
+
+/// Whether the first column may hold blanks.
+fn first_is_free(head: &Head) -> bool {
+    let first = head.columns.first().and_then(|cell| cell.column);
+    first.is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text))
 }
 
 /// Words first, then readings: how many cells that makes, when it is not what the heading has.

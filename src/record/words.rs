@@ -483,23 +483,18 @@ pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
     }
 }
 
-/// Several cells of one heading that are not understood; `meant` is the heading that was, with the changes
-/// that make it.
+/// Several cells of one heading that are not understood, each with its own reason; `meant` is the heading
+/// that was, with the changes that make it.
 pub fn heading_cells(
     span: Span,
-    words: &[String],
     each: &[Diagnostic],
     meant: Option<(String, Vec<(Span, String)>)>,
 ) -> Diagnostic {
     let code = each.first().map_or(Code::HeadingForm, |told| told.code);
-    let words: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
-    let (last, first) = words
-        .split_last()
-        .map_or(("", &[][..]), |(last, first)| (last.as_str(), first));
-    let title = format!(
-        "{} and {last} are not understood in this heading",
-        first.join(", ")
-    );
+    let mut reasons: Vec<&str> = each.iter().map(|told| told.title.as_str()).collect();
+    reasons.dedup();
+    let (count, reasons) = (each.len(), reasons.join("; "));
+    let title = format!("{count} cells of this heading are not understood: {reasons}");
     let found = code.at(span, title).label("their cells are not read");
     let Some((meant, edits)) = meant else {
         let mut helps: Vec<&str> = each
@@ -519,18 +514,19 @@ pub fn heading_cells(
 }
 
 /// Cells that name their unit once more, which the heading has already; told once for a table.
-pub fn cells_united(unit: &str, rows: usize, units: &[Span]) -> Diagnostic {
+///
+/// `unit` is the one of all of them, where there is one.
+pub fn cells_united(unit: Option<&str>, rows: usize, units: &[Span]) -> Diagnostic {
     let first = units.first().copied().unwrap_or_default();
     let of = match rows {
         1 => "this row has".to_owned(),
         count => format!("{count} rows of this table have"),
     };
+    let units_of = unit.map_or("a unit".to_owned(), |unit| format!("the unit `{unit}`"));
     let mut told = Code::CellCount
         .at(
             first,
-            format!(
-                "{of} the unit `{unit}` behind the number, which stands in the heading already"
-            ),
+            format!("{of} {units_of} behind the number, which stands in the heading already"),
         )
         .label("read as if it stood in the heading alone")
         .help("write the number alone")

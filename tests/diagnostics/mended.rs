@@ -234,10 +234,22 @@ const MENDED: &[(&str, &str, &str, &str)] = &[
         "this row has the unit `mA` behind the number",
     ),
     (
+        "cores and earth  1000  60  12.5",
+        "cores and earth  1000  60  12.5 Gohm",
+        "cell-count",
+        "this row has the unit `Gohm` behind the number",
+    ),
+    (
+        "voltage/V  current/mA\n20  1.1",
+        "voltage/V\tcurrent/mA\n20  1.1 mA",
+        "cell-count",
+        "this row has the unit `mA` behind the number",
+    ),
+    (
         "20  1.1\n50  1.9",
         "20 V  1.1 mA\n50 V  1.9 mA",
         "cell-count",
-        "2 rows of this table have the unit",
+        "2 rows of this table have a unit",
     ),
     (
         "100  3.0",
@@ -261,25 +273,25 @@ const MENDED: &[(&str, &str, &str, &str)] = &[
         "voltage/V  current/mA\n20",
         "U/V  I/mA\n20",
         "column-unknown",
-        "`U/V` and `I/mA` are not understood",
+        "has no column `U`; the table of [excitation] has no column `I`",
     ),
     (
         "voltage/V  current/mA\n20",
         "Voltage/V  Current/mA\n20",
         "column-unknown",
-        "`Voltage/V` and `Current/mA`",
+        "has no column `Voltage`; the table of [excitation] has no column `Current`",
     ),
     (
         "voltage/V  current/mA\n20",
         "voltage/v  current/ma\n20",
         "unit-case",
-        "`v` and `ma`",
+        "`v` has the wrong upper/lower case; `ma` has",
     ),
     (
         "voltage/V  current/mA\n20",
         "voltage/Volt  current/milliamps\n20",
         "unit-unknown",
-        "`Volt` and `milliamps`",
+        "`Volt` is not a unit of voltage; `milliamps` is not",
     ),
     (
         "ambient: 18.0 C",
@@ -433,7 +445,7 @@ fn a_slip_that_nobody_can_mend_is_named_once() {
             "voltage/V  current/mA\n20",
             "voltage/A  current/V\n20",
             "unit-dimension",
-            "`A` and `V`",
+            "2 cells of this heading are not understood: `A` is a unit of current",
         ),
     ] {
         assert_eq!(SOUND.matches(from).count(), 1, "`{from}` must stand once");
@@ -550,4 +562,14 @@ fn a_remark_in_brackets_or_below_a_table_is_one_message() {
         let codes: Vec<&str> = found.iter().map(|told| told.code.name()).collect();
         assert_eq!(codes, [code], "{to}");
     }
+}
+
+#[test]
+fn a_first_cell_of_as_many_words_as_columns_is_a_row_that_waits() {
+    let from = "between  voltage/V  time/s  resistance/Gohm\n1S to primary, cores and earth  1000  60  12.5";
+    assert_eq!(SOUND.matches(from).count(), 1);
+    let to = "between\tvoltage/V\tresistance/Gohm\n1S to earth";
+    let found = told(&SOUND.replace(from, to));
+    let codes: Vec<&str> = found.iter().map(|told| told.code.name()).collect();
+    assert_eq!(codes, ["rows-waiting"]);
 }

@@ -102,7 +102,8 @@ fn a_page_that_cannot_be_read() {
 
 #[test]
 fn a_page_does_with_its_body_what_its_template_says() {
-    let page = "<html><style>{{ style }}</style>{{ body|replace('Summary', 'SUMMARY') }}{{ body }}</html>";
+    let page =
+        "<html><style>{{ style }}</style>{{ body|replace('Summary', 'SUMMARY') }}{{ body }}</html>";
     let built = with("page.html", page);
     let index = text(&built, "index.html");
     assert!(index.contains("SUMMARY matrix") && index.contains("Summary matrix"));
