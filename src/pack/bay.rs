@@ -108,7 +108,7 @@ pub fn parts(
         .map(|some| Block::Table(verdicts(some)));
     let mut filling = Filling::default();
     filling.text("title", &bay.name);
-    let note = "Values with their expanded uncertainty; green: held against its limit and met. An empty cell: not asked for, and not tested. Farthest off: of the values of a row the one that differs most from the median of the others, without those that fail or are in doubt.";
+    let note = "Values with their expanded uncertainty; green: held against its limit and met. An empty cell: not asked for, and not tested. Farthest off: of all values of a row the one that differs most from the median of the others; only that median leaves out values that fail or are in doubt.";
     for (name, title, blocks) in [
         ("verdicts", "", verdicts.collect()),
         ("compared", "Side by side", with_note(compared, note)),
@@ -148,7 +148,8 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
     };
     let told = |cell: &Verdict| match cell.grade {
         Some(grade) => Cell::Graded(grade, Text::word(grade, cell.word).under(&cell.text)),
-        None => Cell::Empty,
+        None if cell.word.is_empty() => Cell::Empty,
+        None => Cell::Told(cell.word.into()),
     };
     Table {
         style: TableStyle::Named("grid abreast stack"),
@@ -160,22 +161,16 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
             line("Tested", &|one| one.visits.join(", ").into()),
             line("Transformer", &|one| told(&one.ct)),
             line("Circuit", &|one| told(&one.circuit)),
-            Row::Cells(
-                std::iter::once("Measurement".into())
-                    .chain(phases.iter().map(measurement))
-                    .collect(),
-            ),
+            line("Measurement", &|one| match &one.measurement {
+                Verdict {
+                    grade: Some(grade),
+                    text,
+                    ..
+                } if !text.is_empty() => Cell::Graded(*grade, Text::word(*grade, text.as_str())),
+                _ => Cell::Told("no fault of it found".into()),
+            }),
         ],
         ..Table::default()
-    }
-}
-
-/// What is to be measured again, and why.
-fn measurement(phase: &Phase<'_, '_>) -> Cell {
-    let claims = &phase.entry.claims;
-    match (claims.measurement(), claims.worst(Whose::Measurement)) {
-        (Some(said), Some(grade)) => Cell::Graded(grade, phase.entry.unit.shown(&said).into()),
-        _ => Cell::Told("no fault of it found".into()),
     }
 }
 
@@ -210,8 +205,7 @@ fn plate(core: &Core) -> String {
 fn side_by_side(phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Table {
     let mut keys: Vec<&Key> = Vec::new();
     for row in phases.iter().flat_map(|phase| &phase.rows) {
-        let told = row.due || row.is_tested;
-        if told && !keys.contains(&&row.key) {
+        if row.is_told() && !keys.contains(&&row.key) {
             keys.push(&row.key);
         }
     }
@@ -331,7 +325,7 @@ fn limit(of: &[Option<&Required>], phases: &[&Phase<'_, '_>], pen: NumberStyle) 
 
 /// What was found; its word where that is no plain pass, or not what its neighbours are.
 fn value(phase: &Phase<'_, '_>, row: &Required, limited: bool, pen: NumberStyle) -> Cell {
-    if !row.due && !row.is_tested {
+    if !row.is_told() {
         return Cell::Empty;
     }
     let found = say_of(phase, &row.found, pen);

@@ -254,7 +254,7 @@ impl Group<'_> {
             ..Column::default()
         };
         Table {
-            style: TableStyle::Named("grid matrix"),
+            style: TableStyle::Named("grid matrix stack"),
             columns: heads.map(column).collect(),
             rows: self.cts.iter().flat_map(|unit| rows(unit)).collect(),
             ..Table::default()
@@ -292,6 +292,9 @@ fn head(unit: &Unit) -> Text {
         .join(verdict(&unit.ct, ", "))
         .plain("; circuit: ")
         .join(verdict(&unit.circuit, ", "));
+    if !unit.measurement.word.is_empty() {
+        said = said.plain("; ").join(verdict(&unit.measurement, ": "));
+    }
     if !unit.complete {
         said = said.plain("; ").join(link(&slug(BROKEN), "not readable"));
     }
@@ -413,16 +416,22 @@ fn people(all: &Gathered) -> Vec<(&'static str, Text)> {
 fn result(matrix: &Matrix, cards: &[Card]) -> Vec<Block> {
     let cts = matrix.blocks.iter().map(|unit| &unit.ct);
     let circuits = matrix.blocks.iter().map(|unit| &unit.circuit);
-    let note = "Each CT once by its own verdict, once by that of the circuit it serves: a sound CT on too long a lead is not a defective CT.";
+    let ways = counts_of_measurement(matrix);
+    let note = "Each CT once by its own verdict, once by that of the circuit it serves, and once by how it was measured: a sound CT on too long a lead is not a defective CT.";
+    let counted = [
+        Some(counts("CTs: ", cts)),
+        Some(counts("Circuits: ", circuits)),
+        ways,
+    ];
     let mut blocks = vec![
         Block::chapter("Result in short"),
-        Block::List(vec![counts("CTs: ", cts), counts("Circuits: ", circuits)]),
+        Block::List(counted.into_iter().flatten().collect()),
         Block::Note(note.into()),
     ];
     let units = || matrix.blocks.iter().zip(cards);
     for (grade, title) in [(Grade::Fails, "What fails"), (Grade::Open, "What is open")] {
-        let own = units().filter(|(unit, _)| gravest(unit) == Some(grade));
-        let mut lines: Vec<Text> = own.map(|(unit, card)| cause(unit, card, grade)).collect();
+        let lines = units().filter_map(|(unit, card)| cause(unit, card, grade));
+        let mut lines: Vec<Text> = lines.collect();
         let more = lines.len().saturating_sub(NAMED);
         lines.truncate(NAMED);
         lines.extend((more > 0).then(|| format!("and {more} more, in the matrix").into()));
@@ -436,16 +445,21 @@ fn result(matrix: &Matrix, cards: &[Card]) -> Vec<Block> {
 /// So many CTs of a grade are named on the cover.
 const NAMED: usize = 24;
 
-/// The graver of both verdicts of a CT, where it is more than incomplete.
-fn gravest(unit: &Unit) -> Option<Grade> {
-    let told = [&unit.ct, &unit.circuit].into_iter();
-    let told = told.filter(|cell| cell.word != Overall::Incomplete.word());
-    let grave = told.filter_map(|cell| cell.grade);
-    grave.max().filter(|grade| *grade != Grade::Pass)
-}
-
-/// A CT by its name, with why it is no pass: its defects, or what stands against it.
-fn cause(unit: &Unit, card: &Card, grade: Grade) -> Text {
+/// A CT by its name where one of its verdicts is of a grade, and is more than incomplete: which, and why.
+fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
+    let verdicts = [
+        ("transformer", &unit.ct),
+        ("circuit", &unit.circuit),
+        ("measurement", &unit.measurement),
+    ];
+    let told = verdicts.into_iter().filter(|(_, cell)| {
+        let decided = [Overall::Incomplete.word(), ""]
+            .iter()
+            .all(|word| cell.word != *word);
+        cell.grade == Some(grade) && decided
+    });
+    let told: Vec<(&str, &Verdict)> = told.collect();
+    let first = told.first()?;
     let spot = &unit.spot;
     let place = [&spot.group, &spot.position].map(|text| Some(text.clone()));
     let place = joined(place.map(|text| text.filter(|text| !text.is_empty())), ", ");
@@ -453,26 +467,54 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Text {
         "" => spot.name.clone(),
         place => format!("{place}: {}", spot.name),
     };
-    let mut told = report(spot, name);
-    for (what, cell) in [("transformer", &unit.ct), ("circuit", &unit.circuit)] {
-        if cell.grade == Some(grade) {
-            let word = Text::word(grade, format!("{what} {}", cell.word));
-            told = told.plain("; ").join(word);
-        }
+    let mut said = report(spot, name);
+    for (what, cell) in &told {
+        let word = match *what == cell.word {
+            true => grade.word(),
+            false => cell.word,
+        };
+        said = said
+            .plain("; ")
+            .join(Text::word(grade, format!("{what} {word}")));
     }
-    let causes: Vec<String> = card
+    // What fails says what fails; what is open, all that may stand against it.
+    let own = card
         .defects
         .iter()
+        .filter(|defect| grade != Grade::Fails || defect.grade == grade);
+    let causes: Vec<String> = own
         .map(|defect| {
             let cores = Some(defect.cores.join(", ")).filter(|cores| !cores.is_empty());
             joined([cores, Some(defect.cause.to_owned())], " ")
         })
         .collect();
     let why = match causes.join("; ") {
-        none if none.is_empty() => unit.ct.text.clone(),
+        none if none.is_empty() => first.1.text.clone(),
         causes => causes,
     };
-    told.plain(behind(": ", &why))
+    Some(said.plain(behind(": ", &why)))
+}
+
+/// How many were measured how; nothing where no CT was.
+fn counts_of_measurement(matrix: &Matrix) -> Option<Text> {
+    let measured = matrix.blocks.iter().filter(|unit| !unit.visits.is_empty());
+    let grades: Vec<Grade> = measured
+        .map(|unit| unit.measurement.grade.unwrap_or(Grade::Pass))
+        .collect();
+    let words = [
+        (Grade::Fails, "fails"),
+        (Grade::Review, "for review"),
+        (Grade::Open, "open"),
+        (Grade::Pass, "without a fault found"),
+    ];
+    let counted = words.map(|(grade, word)| {
+        let own = grades.iter().filter(|own| match grade {
+            Grade::Pass => **own <= Grade::Pass,
+            _ => **own == grade,
+        });
+        (word, grade, own.count())
+    });
+    (!grades.is_empty()).then(|| told("Measurements: ", counted))
 }
 
 /// How many came to what, the worst first.
@@ -483,14 +525,24 @@ fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
         .rev()
         .map(|one| (one.word(), one.grade()));
     let words = words.chain([(matrix::NOT_TESTED, Grade::Open)]);
+    // Of what nothing is asked there is no verdict, and nothing to count.
     let counts = words.map(|(word, grade)| {
         let own = verdicts.iter().filter(|verdict| verdict.word == word);
         (word, grade, own.count())
     });
+    told(what, counts)
+}
+
+/// `CTs: 5 fail, 1 open`: those that there are.
+fn told<'w>(what: &str, counts: impl IntoIterator<Item = (&'w str, Grade, usize)>) -> Text {
     let mut said = Text::from(what);
-    let counted = counts.filter(|(.., count)| *count > 0);
+    let counted = counts.into_iter().filter(|(.., count)| *count > 0);
     for (index, (word, grade, count)) in counted.enumerate() {
         let between = if index == 0 { "" } else { ", " };
+        let word = match (grade, count) {
+            (Grade::Fails, 2..) => "fail",
+            _ => word,
+        };
         let word = format!("{count} {word}");
         said = said.plain(between).join(Text::word(grade, word));
     }

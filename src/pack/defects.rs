@@ -155,13 +155,29 @@ impl Defect {
         let core = core.map(|core| core.name.clone());
         self.cores
             .extend(core.filter(|core| !self.cores.contains(core)));
-        let next = finding.action().map(|next| unit.shown(&next));
-        self.next
-            .extend(next.filter(|next| !self.next.contains(next)));
+        if let Some(next) = finding.action() {
+            self.do_next(unit.shown(&next), finding.rule.action);
+        }
         for point in points_about(entry, finding) {
             if !self.points.iter().any(|known| known.label == point.label) {
                 self.points.push(point);
             }
+        }
+    }
+}
+
+/// What goes on differently for each of several findings, behind the step that they share.
+const FURTHER: &str = "then what its page says of each";
+
+impl Defect {
+    /// Each step once; of several that begin with their rule's action that one alone.
+    fn do_next(&mut self, next: String, action: &str) {
+        let extends = |one: &str| !action.is_empty() && one.starts_with(action);
+        let alike = |known: &&mut String| **known == next || extends(known) && extends(&next);
+        match self.next.iter_mut().find(alike) {
+            Some(known) if *known != next => *known = format!("{action}; {FURTHER}"),
+            Some(_) => {}
+            None => self.next.push(next),
         }
     }
 }

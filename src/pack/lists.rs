@@ -103,7 +103,7 @@ fn defect(defect: &Defect) -> Vec<Cell> {
     });
     let next = match defect.next.is_empty() {
         true => "to be decided with the person in charge of the unit".into(),
-        false => Text::sentences(defect.next.iter().cloned()),
+        false => steps(&defect.next),
     };
     let severity = defect.grade;
     vec![
@@ -115,6 +115,16 @@ fn defect(defect: &Defect) -> Vec<Cell> {
         next.into(),
         or_not_stated(Text::sentences(owners)).into(),
     ]
+}
+
+/// Several steps each on a line of its own, with its number.
+fn steps(next: &[String]) -> Text {
+    let marked = next.iter().enumerate();
+    let marked = marked.map(|(index, step)| match next.len() {
+        1 => step.clone(),
+        _ => format!("({}) {step}", index + 1),
+    });
+    Text::sentences(marked)
 }
 
 /// Open points of all CTs: those with a day first, by that day, then in the order of the pack.

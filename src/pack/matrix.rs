@@ -12,6 +12,7 @@ use crate::judge::words;
 use crate::record::core::Core;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::visit::Visit;
+use crate::report::asks_nothing;
 use crate::trade::{Class, Pair};
 
 /// One test of one core, or of a unit as a whole.
@@ -61,6 +62,8 @@ pub struct Block {
     pub ct: Cell,
     /// What those of the circuits that it serves come to.
     pub circuit: Cell,
+    /// What is wrong with the way of measuring, or deserves a look there; else without a word.
+    pub measurement: Cell,
     /// Tests of the unit as a whole: its state, the insulation of its primary.
     pub unit: Vec<(TestKind, Cell)>,
     pub rows: Vec<Row>,
@@ -113,6 +116,7 @@ impl Block {
             complete: entry.unit.is_complete(),
             ct: verdict(entry, Whose::Transformer),
             circuit: verdict(entry, Whose::Circuit),
+            measurement: measurement(entry),
             unit: unit.collect(),
             rows,
         }
@@ -289,6 +293,9 @@ impl Look<'_, '_> {
 /// The word for a unit that has no visit.
 pub const NOT_TESTED: &str = "not tested";
 
+/// What heads that which is wrong with the way of measuring.
+const MEASUREMENT: &str = "measurement";
+
 /// The word for a test that no limit and no requirement speaks of.
 const DONE: &str = "done";
 
@@ -349,10 +356,19 @@ fn verdict(entry: &Entry<'_>, whose: Whose) -> Cell {
             let scope = Phrase::join(sum.against.iter().cloned(), "; ");
             let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
             let scope = Some(entry.unit.shown(&scope)).filter(|scope| !scope.is_empty());
-            Cell::new(
-                sum.overall.grade(),
-                sum.overall.word(),
-                joined([counted, scope], "; "),
-            )
+            let said = joined([counted, scope], "; ");
+            match asks_nothing(&sum) {
+                true => Cell::new(None, sum.word(), said),
+                false => Cell::new(sum.overall.grade(), sum.overall.word(), said),
+            }
         })
+}
+
+/// What is to be measured again, and why.
+fn measurement(entry: &Entry<'_>) -> Cell {
+    let claims = &entry.claims;
+    match (claims.worst(Whose::Measurement), claims.measurement()) {
+        (Some(grade), Some(said)) => Cell::new(grade, MEASUREMENT, entry.unit.shown(&said)),
+        (grade, _) => Cell::new(grade, "", ""),
+    }
 }

@@ -34,8 +34,17 @@ pub fn joined<'a>(
             }
         }
     }
-    found.sort_by_key(|((_, why), _)| !why.is_empty());
-    found
+    // What one reason leaves out of the same CTs is one thing to read.
+    let mut alike: Vec<(Untested, Vec<&str>)> = Vec::new();
+    for ((scope, why), names) in found {
+        let same = |(known, of): &&mut (Untested, Vec<&str>)| known.1 == why && *of == names;
+        match alike.iter_mut().find(same) {
+            Some(((scopes, _), _)) => *scopes = format!("{scopes}; {scope}"),
+            None => alike.push(((scope, why), names)),
+        }
+    }
+    alike.sort_by_key(|((_, why), _)| !why.is_empty());
+    alike
 }
 
 /// `not done` lines of the job's visits.

@@ -10,7 +10,7 @@ pub mod worksheet;
 
 pub use content::{Overlay, overlaid};
 pub use options::{Annex, Annexes, Options};
-pub use summary::Summary;
+pub use summary::{Summary, asks_nothing};
 
 use crate::compare::Sister;
 use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};

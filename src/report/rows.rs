@@ -9,7 +9,7 @@ use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::condition::{Condition, titled};
 use crate::judge::finding::{Finding, Unit, unit};
-use crate::judge::requirement::{ALL, Claims, Required, Shown};
+use crate::judge::requirement::{ALL, Claims, Required, Shown, Standing};
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::standing::Told;
 use crate::judge::words;
@@ -94,6 +94,13 @@ pub struct Asides {
 }
 
 impl Row {
+    /// Whether it stands among what was asked for or tested. What a visit does not ask for, and what a test of
+    /// another purpose does not show either, stands with all else of that kind.
+    pub fn is_told(&self) -> bool {
+        let missing = self.word == Standing::NotShown(Phrase::default()).word();
+        self.due || self.is_tested && !missing
+    }
+
     /// Its title, with the conditions without which its value says nothing.
     pub fn name(&self) -> Phrase {
         let title = match self.core {

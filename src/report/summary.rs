@@ -3,8 +3,9 @@
 use super::Subject;
 use crate::document::{Grade, joined};
 use crate::ground::diagnostic::Diagnostic;
-use crate::judge::requirement::{Claims, Sum};
+use crate::judge::requirement::{Claims, Overall, Sum};
 use crate::judge::rules::Whose;
+use crate::trade::Purpose;
 
 /// One CT.
 #[derive(Clone, Debug, Default)]
@@ -35,6 +36,12 @@ impl Summary {
             measurement: claims.worst(Whose::Measurement),
         }
     }
+}
+
+/// Whether an owner has no requirement at all at a visit whose purpose is known: that is neither good nor bad.
+pub fn asks_nothing(sum: &Sum) -> bool {
+    let known = sum.purpose != Purpose::Other;
+    sum.overall == Overall::Incomplete && sum.due == 0 && known
 }
 
 fn readable(subject: &Subject<'_>) -> bool {

@@ -8,6 +8,7 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::record::place::Place;
 use crate::record::visit::Visit;
+use crate::trade::PrimaryMarks;
 
 fn written<T: ToString>(given: &Given<T>) -> Option<String> {
     given.value().map(ToString::to_string)
@@ -47,6 +48,11 @@ impl Ctx<'_> {
         let air = air.map(|of| of.map(|of| self.quantity(of)));
         let air = Some(joined(air, ", ")).filter(|air| !air.is_empty());
         let ends = visit.primary_ends();
+        // The end that faces something goes by the mark that the visit itself uses.
+        let terminals = ends.iter().flat_map(|ends| &ends.value);
+        let mut marks = terminals.filter_map(|end| PrimaryMarks::of(&end.terminal));
+        let marks = marks.next().map_or(PrimaryMarks::P, |(marks, _)| marks);
+        let facing = format!("{} towards", marks.ends().0);
         let ends = ends.map(|ends| self.source.slice(ends.span).to_owned());
         let place = self.record.place_on(visit.date.value);
         let towards = place.and_then(|place| written(&place.towards));
@@ -54,7 +60,7 @@ impl Ctx<'_> {
             Some(joined(by, ", ")),
             named("air", air),
             ends,
-            named("P1 towards", towards),
+            named(&facing, towards),
             named("set", place.and_then(|place| written(&place.set))),
         ];
         joined(parts, "; ")

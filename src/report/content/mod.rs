@@ -221,8 +221,9 @@ impl<'a> Ctx<'a> {
         if let Some(mut said) = self.options.annexes.left_out() {
             let remembered = self.cited().remembered();
             if !self.options.annexes.sources && remembered > 0 {
+                let are = if remembered == 1 { "is" } else { "are" };
                 said += &format!(
-                    " Of the sources of limits and formulas {remembered} are known from memory; the annex on them says which."
+                    " {remembered} of the sources of limits and formulas {are} known from memory; the annex on them says which."
                 );
             }
             lines.push(said);

@@ -16,6 +16,7 @@ use crate::judge::words;
 use crate::record::kinds::TestKind;
 use crate::report::rows::{Aside, Row as Required, insulation_unit, rows_of};
 use crate::trade::Pair;
+use std::collections::BTreeSet;
 
 const HEADS: &[&str] = &[
     "Required",
@@ -27,26 +28,33 @@ const HEADS: &[&str] = &[
     "Sisters",
 ];
 
-/// Limits by their letters, as they are gathered.
+/// Limits by their letters, as they are gathered: a letter means one limit on a page.
 #[derive(Default)]
-struct Limits(Vec<Text>);
+struct Limits {
+    all: Vec<Text>,
+    /// Those that the table at hand names.
+    named: BTreeSet<usize>,
+}
 
 impl Limits {
     fn letter(&mut self, source: Text) -> String {
-        let known = self.0.iter().position(|known| *known == source);
+        let known = self.all.iter().position(|known| *known == source);
         let index = known.unwrap_or_else(|| {
-            self.0.push(source);
-            self.0.len() - 1
+            self.all.push(source);
+            self.all.len() - 1
         });
+        self.named.insert(index);
         letter(index)
     }
 
-    fn phrase(&self) -> Text {
+    /// Those of the table that ends here.
+    fn phrase(&mut self) -> Text {
         let mut limits = Text::default();
-        for (index, source) in self.0.iter().enumerate() {
-            let between = if index == 0 { "Limits: " } else { "; " };
+        for index in std::mem::take(&mut self.named) {
+            let between = if limits.is_empty() { "Limits: " } else { "; " };
             let front = format!("{between}({}) ", letter(index));
-            limits = limits.plain(front).join(source.clone());
+            let source = self.all.get(index).cloned();
+            limits = limits.plain(front).join(source.unwrap_or_default());
         }
         limits
     }
@@ -58,7 +66,7 @@ impl Ctx<'_> {
         let unit = insulation_unit([&self.claims]);
         let rows = rows_of(self.subject, &self.claims, unit);
         let (told, quiet): (Vec<&Required>, Vec<&Required>) =
-            rows.iter().partition(|row| row.due || row.is_tested);
+            rows.iter().partition(|row| row.is_told());
         let (taps, told): (Vec<&Required>, Vec<&Required>) =
             told.into_iter().partition(|row| self.is_of_taps(row));
         let mut limits = Limits::default();
@@ -97,7 +105,7 @@ impl Ctx<'_> {
             let all = notes.fold(first, |said, note| said.plain(". ").join(note));
             blocks.push(Block::Note(all.plain(".")));
         }
-        blocks.extend(self.taps(&taps));
+        blocks.extend(self.taps(&taps, &mut limits));
         super::chapter("Required and shown", blocks)
     }
 
@@ -238,9 +246,8 @@ impl Ctx<'_> {
     }
 
     /// Ratio, resistance and polarity tap by tap.
-    fn taps(&self, rows: &[&Required]) -> Vec<Block> {
-        let mut limits = Limits::default();
-        let line = |row: &&Required| {
+    fn taps(&self, rows: &[&Required], limits: &mut Limits) -> Vec<Block> {
+        let mut line = |row: &&Required| {
             let pair = row.pair?;
             let by = |rule: &'static Rule| {
                 let own = |one: &&Finding| one.rule == rule && one.pair == Some(pair);
@@ -254,7 +261,7 @@ impl Ctx<'_> {
             Some(vec![
                 Cell::from(self.record.pair_text(pair)),
                 self.plate_line(pair.core, Some(pair)).into(),
-                self.bound(row, &mut limits).into(),
+                self.bound(row, limits).into(),
                 self.found(row).into(),
                 Text::word(row.grade, row.word).into(),
                 self.aside(row.beside.sisters.as_ref()),
@@ -262,7 +269,7 @@ impl Ctx<'_> {
                 polarity,
             ])
         };
-        let lines: Vec<Vec<Cell>> = rows.iter().filter_map(line).collect();
+        let lines: Vec<Vec<Cell>> = rows.iter().filter_map(&mut line).collect();
         if lines.is_empty() {
             return Vec::new();
         }
@@ -281,8 +288,9 @@ impl Ctx<'_> {
             Block::heading(2, "Taps"),
             Block::Table(table.without_empty_columns()),
         ];
-        if !limits.0.is_empty() {
-            blocks.push(Block::Note(limits.phrase().plain(".")));
+        let limits = limits.phrase();
+        if !limits.is_empty() {
+            blocks.push(Block::Note(limits.plain(".")));
         }
         blocks
     }
@@ -431,9 +439,16 @@ fn beside(rows: &[&Required]) -> Text {
         let all = rows.iter().filter_map(move |row| of(row).as_ref());
         all.map(|aside| aside.of).max()
     };
-    let sisters = of(|row| &row.beside.sisters).map(|count| match count {
-        1 => "the one sister of the same bay or set".to_owned(),
-        n => format!("the median of {n} sisters of the same bay or set"),
+    let counts = || {
+        rows.iter()
+            .filter_map(|row| Some(row.beside.sisters.as_ref()?.of))
+    };
+    let sisters = counts().min().zip(counts().max()).map(|count| match count {
+        (1, 1) => "the one sister of the same bay or set".to_owned(),
+        (least, most) if least == most => format!("the median of {most} sisters of the same bay or set"),
+        (least, most) => format!(
+            "the median of {most} sisters of the same bay or set (of {least} where the others fail, are in doubt or have no value)"
+        ),
     });
     let parts = [
         of(|row| &row.beside.factory).map(|_| "the maker's certificate".to_owned()),

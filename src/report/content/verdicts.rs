@@ -4,7 +4,7 @@ use super::{Ctx, listed};
 use crate::document::{Block, Grade, Text};
 use crate::judge::standing::Told;
 use crate::record::visit::Visit;
-use crate::report::summary::Summary;
+use crate::report::summary::{Summary, asks_nothing};
 
 impl Ctx<'_> {
     /// A line for each, with its scope.
@@ -22,13 +22,17 @@ impl Ctx<'_> {
             lines.push(match sum {
                 Some(sum) => {
                     let word = format!("{name}: {}", sum.word());
-                    Text::word(sum.overall.grade(), word).join(self.phrase(&sum.scope()))
+                    let word = match asks_nothing(sum) {
+                        true => Text::strong(word),
+                        false => Text::word(sum.overall.grade(), word),
+                    };
+                    word.join(self.phrase(&sum.scope()))
                 }
                 None if self.visit.is_none() => {
                     let word = format!("{name}: not tested");
                     Text::word(Grade::Open, word).plain(", the record has no visit")
                 }
-                None => Text::strong(format!("{name}: nothing required")),
+                None => Text::strong(format!("{name}: nothing asked")),
             });
         }
         lines.extend(self.measurement(summary));
