@@ -108,7 +108,7 @@ pub fn parts(
         .map(|some| Block::Table(verdicts(some)));
     let mut filling = Filling::default();
     filling.text("title", &bay.name);
-    let note = "Values with their expanded uncertainty; green: held against its limit and met. An empty cell: not asked for, and not tested. Farthest off: of all values of a row the one that differs most from the median of the others; only that median leaves out values that fail or are in doubt.";
+    let note = "Values with their expanded uncertainty; green: held against its limit and met. An empty cell: not asked for, and not tested. Farthest off: the value that differs most from the median of the others; that median leaves out those that fail or are in doubt.";
     for (name, title, blocks) in [
         ("verdicts", "", verdicts.collect()),
         ("compared", "Side by side", with_note(compared, note)),

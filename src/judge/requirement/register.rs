@@ -70,7 +70,7 @@ macro_rules! requirements {
 requirements! {
     ACCURACY = "accuracy" {
         Transformer, Ratio, Limit, "accuracy class by current",
-        needs "ratio and phase by current at the points of the class, at both ends of its burden",
+        needs "errors by current at the points of the class, at the burdens that it names",
         shown by {ratio::CLASS_SHOWN}, due at [Factory],
         "IEC 61869-2:2012, 7.3.5; IEEE C57.13, 8.1 (from memory)"
     }
