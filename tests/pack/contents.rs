@@ -77,6 +77,86 @@ fn defects_list_names_every_ct_with_a_bad_finding() {
     }
 }
 
+/// The cover names every CT that it counts as failing or open, says of what fails only what fails, and
+/// counts no circuit of which nothing is asked.
+#[test]
+fn the_cover_names_what_it_counts() {
+    let built = built(&job());
+    let index = text(&built, "index.md");
+    let between = |from: &str, to: &str| {
+        let rest = &index[index.find(from).expect("a heading")..];
+        rest[..rest.find(to).expect("an end")].to_owned()
+    };
+    let fails = between("### What fails", "### What is open");
+    let open = between("### What is open", "**Caution.**");
+    let blocks = &built.matrix.blocks;
+    for (part, grade, word) in [
+        (&fails, Grade::Fails, "fails"),
+        (&open, Grade::Open, "open"),
+    ] {
+        for one in blocks {
+            let verdicts = [&one.ct, &one.circuit];
+            let is = |cell: &Cell| cell.word == word;
+            let measured = !one.measurement.word.is_empty() && one.measurement.grade == Some(grade);
+            let expected = verdicts.into_iter().any(is) || measured;
+            assert_eq!(
+                part.contains(&one.spot.name),
+                expected,
+                "{}: {part}",
+                one.spot.name
+            );
+        }
+    }
+    assert!(!fails.contains("against the duty's"), "{fails}");
+    let result = between("## Result in short", "###");
+    let measured = |grade| {
+        blocks
+            .iter()
+            .filter(move |one| one.measurement.grade == Some(grade))
+    };
+    let (fail, review) = (measured(Grade::Fails), measured(Grade::Review));
+    let said = format!(
+        "**■ {} fail**, **▲ {} for review**",
+        fail.count(),
+        review.count()
+    );
+    assert!(
+        result.contains(&format!("Measurements: {said}")),
+        "{result}"
+    );
+    let incomplete = blocks.iter().filter(|one| one.circuit.word == "incomplete");
+    let said = format!("**○ {} incomplete**", incomplete.count());
+    let circuits = result.lines().find(|line| line.contains("Circuits:"));
+    assert!(
+        circuits.is_some_and(|line| line.contains(&said)),
+        "{result}"
+    );
+    assert!(blocks.iter().any(|one| one.circuit.word == "nothing asked"));
+}
+
+/// What several windings are to have done is said once, and several steps are told apart.
+#[test]
+fn next_steps_are_told_once() {
+    let built = built(&job());
+    let index = text(&built, "index.md");
+    let row = |number: &str| {
+        index
+            .lines()
+            .find(|line| line.starts_with(number))
+            .expect("a row")
+    };
+    let wet = row("| H10 L1 insulation-resistance ");
+    assert_eq!(
+        wet.matches("clean and dry terminal box").count(),
+        1,
+        "{wet}"
+    );
+    let tap = row("| H09 L3 3S wrong-tap ");
+    for number in ["(1) ", "(2) ", "(3) "] {
+        assert_eq!(tap.matches(number).count(), 1, "{tap}");
+    }
+}
+
 /// What the demo says is sound must not be called sick by the pack.
 #[test]
 fn sound_cts_are_not_in_the_list() {

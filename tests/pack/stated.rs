@@ -117,11 +117,12 @@ fn a_due_test_without_a_reason_is_told() {
         "{:?}",
         built.warnings
     );
-    assert!(
-        text(&built, "index.md").contains(
-            "| burden of the circuit of 1S | **due, no reason given** | 1: BRW-25-41302 |"
-        )
-    );
+    // Both cores lack it for one reason: one row.
+    let index = text(&built, "index.md");
+    let of_it = |line: &&str| line.starts_with("| burden of the circuit of 1S; ");
+    let row = index.lines().find(of_it).expect("a row");
+    let ends = "burden of the circuit of 3S | **due, no reason given** | 1: BRW-25-41302 |";
+    assert!(row.ends_with(ends), "{row}");
 }
 
 #[test]

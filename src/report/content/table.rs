@@ -447,7 +447,7 @@ fn beside(rows: &[&Required]) -> Text {
         (1, 1) => "the one sister of the same bay or set".to_owned(),
         (least, most) if least == most => format!("the median of {most} sisters of the same bay or set"),
         (least, most) => format!(
-            "the median of {most} sisters of the same bay or set (of {least} where the others fail, are in doubt or have no value)"
+            "the median of {most} sisters of the same bay or set ({least} in places: what fails, is in doubt or has no value is left out)"
         ),
     });
     let parts = [
