@@ -7,6 +7,7 @@ mod expected;
 mod hostile;
 mod programme;
 mod snapshots;
+mod typed_back;
 
 use kneemark::compile;
 use kneemark::ground::seam::Memory;

@@ -97,7 +97,10 @@ fn one(
     let held = match start {
         Some(start) if method != fitting => Err(start),
         Some(start) if by_current => over_rated(d, test, pair, start).ok_or(start),
-        Some(start) => over_knee(d, (test, body), pair, start).ok_or(start),
+        Some(start) => {
+            let frequency = row.frequency.get().or(body.frequency.get());
+            over_knee(d, (test, frequency), pair, start).ok_or(start)
+        }
         None => Ok((Start::Unstated, None)),
     };
     let (start, knee) = held.unwrap_or((Start::Alone, None));
@@ -113,7 +116,9 @@ fn one(
         knee,
         end: end(row),
         readings,
-        doubtful: test.doubtful.or(unreadable([&row.start, &row.end])),
+        doubtful: test
+            .doubtful
+            .or(unreadable([&row.start, &row.end, &row.frequency])),
     })
 }
 
@@ -131,7 +136,7 @@ type Held = (Start, Option<&'static str>);
 
 fn over_knee(
     d: &mut Deriving<'_>,
-    (test, body): (&Test, &Demagnetisation),
+    (test, frequency): (&Test, Option<&Reading>),
     pair: Pair,
     start: &Reading,
 ) -> Option<Held> {
@@ -155,7 +160,7 @@ fn over_knee(
     };
     let mut v = d.read(test, Voltage, "voltage at the start", start);
     // The curve's voltages are at rated frequency, so the start is taken there too.
-    if let Some(f) = body.frequency.get() {
+    if let Some(f) = frequency {
         let fr = d.rated_frequency()?;
         let f = d.w.stated("frequency of the source", f);
         v = d.w.step(&AT_RATED_FREQUENCY, [v, fr, f])?;

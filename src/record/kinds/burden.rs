@@ -12,9 +12,10 @@ section! {
     }
     /// One loop.
     rows: BurdenRow needs [["current"], ["voltage"]] {
-        on: Pair "pair whose outgoing circuit was measured";
+        on: Pair "pair whose outgoing circuit was measured" or(&["pair"]);
         path "loop": Choice(Path)
             "where the current went round; phase-neutral unless written" set;
+        phases: Text "the two phases of a phase-phase loop: L1-L2" set;
         current: Current "current into the circuit" positive set measures(Measure::Current);
         voltage: Voltage "voltage across it" positive measures(Measure::Voltage);
         angle: Angle "angle by which the current lags" measures(Measure::Angle);

@@ -2,6 +2,7 @@
 //! its place in the work.
 
 use super::Context;
+use crate::ground::span::Given;
 use crate::record::schema::section;
 use crate::record::value::choices;
 
@@ -19,9 +20,10 @@ section! {
     }
     /// One core brought to zero.
     rows: DemagnetisationRow by rows {
-        on: Pair "pair that was driven";
+        on: Pair "pair that was driven" or(&["pair"]);
         start: Voltage "voltage at the start";
         end: Voltage "voltage at the end";
+        frequency: Frequency "frequency of the source, instead of the section's" positive set;
         time: Time "how long the way down took";
     }
 }
@@ -45,6 +47,7 @@ fn rows(c: &mut Context<'_>) -> Vec<DemagnetisationRow> {
         on,
         start: c.body.get("start"),
         end: c.body.get("end"),
+        frequency: Given::Missing,
         time: c.body.get("duration"),
         span: c.body.open,
     })

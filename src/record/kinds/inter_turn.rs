@@ -9,12 +9,12 @@ section! {
     InterTurn {}
     /// One application of current or voltage.
     rows: InterTurnRow needs [] {
-        on: Pair "pair whose terminals were open, or driven";
+        on: Pair "pair whose terminals were open, or driven" or(&["pair"]);
         rated: Percent
             "current that was driven, in per cent of rated: of the primary, or of the secondary with the primary open"
             positive;
         peak: Voltage "highest voltage at the terminals, peak" positive;
         time: Time "how long it was held" positive;
-        result: Choice(Outcome) "held or broke-down";
+        result: Choice(Outcome) "held or broke-down" or(&["held or broke-down"]);
     }
 }

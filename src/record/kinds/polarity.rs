@@ -1,6 +1,7 @@
 //! `[polarity]`: which terminals rise together.
 
 use super::{Context, Flux};
+use crate::ground::span::Given;
 use crate::record::schema::section;
 use crate::record::value::choices;
 
@@ -17,9 +18,10 @@ section! {
     }
     /// What one pair showed.
     rows: PolarityRow by rows {
-        on: Pair "pair that was read";
-        deflection: Choice(Deflection) "how the meter moved on make";
+        on: Pair "pair that was read" or(&["pair"]);
+        deflection: Choice(Deflection) "how the meter moved on make" or(&["deflection on make"]);
         result: Choice(Outcome) "result of a comparison";
+        remark: Text "anything else";
     }
 }
 
@@ -62,6 +64,7 @@ fn rows(c: &mut Context<'_>) -> Vec<PolarityRow> {
         on,
         deflection: c.body.get("deflection"),
         result: c.body.get("result"),
+        remark: Given::Missing,
         span: c.body.open,
     })
 }

@@ -14,7 +14,7 @@ section! {
     }
     /// One reading.
     rows: ResistanceRow by rows {
-        on: Pair "pair that was read";
+        on: Pair "pair that was read" or(&["pair"]);
         current: Current "direct current" positive set measures(Measure::Current);
         voltage: Voltage "voltage across the pair" positive measures(Measure::Voltage);
         resistance: Resistance

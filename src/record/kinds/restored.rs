@@ -17,10 +17,12 @@ section! {
             "the terminals of the winding as left: connected, shorted or open";
         earth: Choice(Earth)
             "where the secondary is earthed: panel, cabinet, cubicle, kiosk, box, relay, yard; or broken, none"
-            or(&["ground"]);
+            or(&["ground", "earth at", "ground at"]);
         earths "earths counted": Number
             "earths found on the circuit; there is to be one" or(&["grounds counted"]);
-        in_service "in service": Text "pair as left connected";
+        in_service "in service": Text "pair as left connected"
+            or(&["tap in service"]);
+        tight "terminals tight": Text "whether its terminals were found tight, or with what torque";
         remark: Text "anything else";
     }
 }

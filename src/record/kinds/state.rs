@@ -14,11 +14,12 @@ section! {
     /// How one core was found.
     cores: CoreState needs [] {
         core: Core "name of the core";
-        in_service "in service": Text "pair that is connected, or spare";
+        in_service "in service": Text "pair that is connected, or spare"
+            or(&["tap in service"]);
         earth: Choice(Earth)
             "where the secondary is earthed: panel, cabinet, cubicle, kiosk, box, relay, yard; or broken, none"
-            or(&["ground"]);
-        star: Text "terminal at the star point";
+            or(&["ground", "earth at", "ground at"]);
+        star: Text "terminal at the star point" or(&["star point"]);
         links: Choice(Links) "the test links of the circuit: open or closed";
         secondary: Choice(Secondary) "the terminals of the winding: connected, shorted or open";
         remark: Text "anything else";

@@ -13,7 +13,7 @@ section! {
         between: Between "what was tested against what";
         voltage: Voltage "test voltage, r.m.s." positive;
         time: Time "how long it was held" positive;
-        result: Choice(Outcome) "held or broke-down";
+        result: Choice(Outcome) "held or broke-down" or(&["held or broke-down"]);
     }
 }
 

@@ -39,7 +39,7 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
         Step::Ratio => vec![ratio(job, core)],
         Step::RatioByCurrent => by_current(core),
         Step::Burden => {
-            let heads = ["loop", "current/A", "voltage/V", "angle/deg"];
+            let heads = ["loop", "phases", "current/A", "voltage/V", "angle/deg"];
             let loops = ["phase-neutral", "phase-phase"].map(str::to_owned);
             vec![Table::blank(&heads, loops).captioned("Connected burden: write down")]
         }

@@ -406,12 +406,13 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
     blocks
 }
 
+/// What is looked at before anything is touched.
+pub const INSPECTED: &str = "rating plate | terminal box | insulators, housing | primary terminals | earth connection | oil, gas or sealing";
+
 /// Inspection and the state as found, for every unit.
 pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let jobs = wanted.jobs;
-    let items = list(
-        "rating plate | terminal box | insulators, housing | primary terminals | earth connection | oil, gas or sealing",
-    );
+    let items = list(INSPECTED);
     let inspection = match jobs {
         [_] => to_write("Inspection", "item | state | remark", items),
         _ => {

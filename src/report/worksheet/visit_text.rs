@@ -2,9 +2,11 @@
 //! `-`. Nothing that was not read stands there as a reading.
 
 use super::blanks::{aims, aims_by_current, current_unit};
+use super::front::INSPECTED;
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
+use super::sheet::list;
 use super::{say, stop};
 use crate::document::joined;
 use strum::VariantArray;
@@ -39,10 +41,15 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Ratio => ratio(job, &cores),
             Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
             Step::Burden => {
-                let head = "on loop current/A voltage/V angle/deg";
+                let head = "on loop phases current/A voltage/V angle/deg";
                 let row = |core: &&CoreSheet<'_>| vec![whole(core), "phase-neutral".to_owned()];
                 let rows = table(head, cores.iter().map(row).collect());
-                format!("\n[burden]                      # of the tap in service\n{rows}")
+                let two = cores.iter().map(|core| {
+                    let pair = whole(core);
+                    format!("# {pair}  phase-phase  L1-L2  -  -  -    # each loop of two phases in use\n")
+                });
+                let two: String = two.collect();
+                format!("\n[burden]                      # of the tap in service\n{rows}{two}")
             }
         }
     });
@@ -53,15 +60,19 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let cores = job.cores.iter().map(|core| &core.core.name);
     let cores = cores.filter(|name| !name.contains(['|', '#', ';']));
     let state: String = cores
-        .map(|name| format!("{name} | - | - | - | - | - | -\n"))
+        .map(|name| format!("{name}{}\n", " | -".repeat(6)))
         .collect();
+    let left = state.replace('\n', " | -\n");
+    let items = list(INSPECTED).into_iter();
+    let items: String = items.map(|item| format!("{item} | - | -\n")).collect();
     format!(
         "\n[visit {day}]\npurpose: {}\n\
          # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
+         \n[inspection]\nitem | state | remark\n{items}\
          \n[state]                       # as found\ncore | in service | earth | star | links | secondary | remark\n{state}\
          # primary: {first} open, {second} earthed\n\
          \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}\
-         \n[restored]\ncore | in service | links | secondary | earth | earths counted | remark\n{state}# checked by:\n\
+         \n[restored]\ncore | in service | links | secondary | earth | earths counted | terminals tight | remark\n{left}# checked by:\n\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
         job.purpose
     )
@@ -208,12 +219,14 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
 
 fn polarity(job: &Job<'_>) -> String {
     let asked = job.cores.iter().filter(|core| job.is_kicked(core));
-    let kicks: String = asked.map(|core| format!("{} | -\n", whole(core))).collect();
+    let kicks: String = asked
+        .map(|core| format!("{} | - | -\n", whole(core)))
+        .collect();
     if kicks.is_empty() {
         return kicks;
     }
     let (first, _) = job.primary();
-    format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection\n{kicks}")
+    format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection | remark\n{kicks}")
 }
 
 /// The cores that are driven far after that, or once more by direct current.
@@ -232,7 +245,7 @@ fn demagnetisation(cores: &[&CoreSheet<'_>], why: &str) -> String {
     if cores.is_empty() {
         return String::new();
     }
-    let rows = table("on start/V end/V time/s", full(cores));
+    let rows = table("on start/V end/V frequency/Hz time/s", full(cores));
     format!("\n[demagnetisation]             # {why}\n{rows}")
 }
 
