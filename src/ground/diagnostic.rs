@@ -86,6 +86,7 @@ codes! {
     // Values
     NumberUnreadable Error "A number cannot be read.";
     DecimalComma Error "A number is written with a comma.";
+    CellsSwapped Error "Two readings of a row fit the rows beside it only the other way round.";
     DecimalSlip Error "A reading of a curve fits its neighbours only with its decimal point moved.";
     EditorCharacter Error "An editor or a word processor replaced a plain character.";
     UnitMissing Error "A number has no unit.";

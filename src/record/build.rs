@@ -11,7 +11,7 @@ use super::plate::Plate;
 use super::reader;
 use super::schema::{Argument, Section as Schema};
 use super::visit::Visit;
-use super::{FORMAT, Record, Written, sections, slips, words};
+use super::{FORMAT, Record, Written, sections, slips, thousand, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
@@ -415,10 +415,14 @@ impl<'a> Builder<'a> {
             argument_pair(text, argument, &self.cores, &mut self.found)
         };
         let mut test = kinds::read(kind, body, &self.cores, pair, &mut self.found);
-        if let Some(told) = slips::decimal(&test) {
-            test.doubtful = test.doubtful.or(Some(told.span));
-            self.found.push(told);
-        }
+        let ground = thousand::Ground {
+            source: self.source,
+            plate: self.plate.as_ref(),
+            cores: &self.cores,
+        };
+        let slips = thousand::told(&mut test, body, &ground);
+        let row = slips.is_empty().then(|| slips::row(&mut test)).flatten();
+        self.found.extend(slips.into_iter().chain(row));
         if self.broken_visit {
             return;
         }

@@ -7,6 +7,7 @@ use super::duty::Duty;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
+use super::plate::Plate;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::Visit;
@@ -15,7 +16,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::{Tables, threshold};
-use crate::trade::{Class, Family, Pair, Purpose};
+use crate::trade::{Class, Family, Pair, PrimaryMarks, Purpose};
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -41,7 +42,8 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         taps(record, visit, found);
         primary_loop(visit, found);
         implausible(record, visit, found);
-        implausible_resistance(record, visit, found);
+        implausible_resistance(visit, found);
+        battery(record, visit, found);
         scopes(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
@@ -135,7 +137,7 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
 
 /// The resistance of the plate against the turns that it is of: a unit that is a factor of 1000 off.
 fn resistance_of_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
-    if let Some((plate, turns, meant)) = implausible_plate(record, core) {
+    if let Some((plate, turns, meant)) = implausible_plate(&record.plate, core) {
         let written = plate.value.value.written();
         let (less, text) = (meant < plate.value.value.si, ohms(meant));
         let turns = format!("{turns:.0}");
@@ -160,22 +162,22 @@ fn rounded(value: f64) -> f64 {
 
 /// A plate's resistance that no winding of its turns has, those turns, and the resistance a factor of 1000
 /// away that one has.
-fn implausible_plate<'c>(record: &Record, core: &'c Core) -> Option<(&'c Located<At>, f64, f64)> {
-    let plate = core.resistance.get()?;
+pub fn implausible_plate<'c>(plate: &Plate, core: &'c Core) -> Option<(&'c Located<At>, f64, f64)> {
+    let stated = core.resistance.get()?;
     let (least, most) = (
         threshold("winding-per-turn-least")?.limit,
         threshold("winding-per-turn-most")?.limit,
     );
     let by_ratio = core
         .full_ratio()
-        .map(|ratio| ratio.value() * record.plate.primary_turns.value().copied().unwrap_or(1.0));
+        .map(|ratio| ratio.value() * plate.primary_turns.value().copied().unwrap_or(1.0));
     let turns = core.turns.value().copied().or(by_ratio)?;
     let usual = |ohm: f64| (least..=most).contains(&(1e3 * ohm / turns));
-    let ohm = plate.value.value.si;
+    let ohm = stated.value.value.si;
     let meant = [0.001 * ohm, 1000.0 * ohm]
         .into_iter()
         .find(|meant| usual(*meant))?;
-    (!usual(ohm)).then_some((plate, turns, meant))
+    (!usual(ohm)).then_some((stated, turns, meant))
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
@@ -341,7 +343,9 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 
 /// Currents far beyond anything a core takes: most likely A where mA was meant.
 fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
-    for (_, test, excitation) in visit.of(Test::excitation) {
+    // A heading that is off as a whole is told there, and puts its test in doubt.
+    let curves = visit.of(Test::excitation);
+    for (_, test, excitation) in curves.filter(|(_, test, _)| test.doubtful.is_none()) {
         let Some(pair) = test.pair else { continue };
         let core = record.cores.get(pair.value.core);
         let Some(rated) = core.and_then(Core::rated_secondary) else {
@@ -377,45 +381,14 @@ fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     }
 }
 
-/// Winding resistances a thousand times off the plate, temperatures far from the air's, and ways of
-/// connecting that there are not: slips that nothing else shows.
-fn implausible_resistance(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
+/// Temperatures far from the air's, and ways of connecting that there are not: slips that nothing else shows.
+fn implausible_resistance(visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (_, test, resistance) in visit.of(Test::resistance) {
         if let Some(wires) = resistance.wires.get()
             && ![2.0, 4.0].contains(&wires.value)
         {
             found.push(words::wires(wires.value, wires.span));
         }
-        let read = resistance.rows.iter().find_map(|row| {
-            let (pair, core) = (row.on?.value, record.cores.get(row.on?.value.core)?);
-            let plate = core.resistance.get().filter(|_| core.is_full(pair))?;
-            // Told at the plate, where the slip is.
-            if implausible_plate(record, core).is_some() {
-                return None;
-            }
-            let (ohm, span) = match (row.resistance.get(), row.voltage.get(), row.current.get()) {
-                (Some(ohm), _, _) => (ohm.value.si, ohm.span),
-                (None, Some(volts), Some(amps)) => (volts.value.si / amps.value.si, volts.span),
-                _ => return None,
-            };
-            let stated = plate.value.value.si;
-            let near = threshold("resistance-thousandfold")?.limit;
-            let off = |times: f64| {
-                let times = ohm / stated / times;
-                (1.0 / near..=near).contains(&times)
-            };
-            let times = match (off(1000.0), off(0.001)) {
-                (true, _) => "1000",
-                (_, true) => "0.001",
-                _ => return None,
-            };
-            let decimals = if ohm < 1.0 { 5 } else { 0 };
-            let (ohm, stated) = (format!("{ohm:.decimals$} ohm"), plate.value.value.written());
-            Some(words::resistance_implausible(
-                &ohm, &stated, times, span, plate.span,
-            ))
-        });
-        found.extend(read);
         if let (Some(winding), Some(air), Some(most)) = (
             test.temperature.get(),
             visit.ambient.get(),
@@ -425,6 +398,27 @@ fn implausible_resistance(record: &Record, visit: &Visit, found: &mut Vec<Diagno
             let (written, ambient) = (winding.value.written(), air.value.written());
             let told = words::winding_off_ambient(&written, &ambient, winding.span, air.span);
             found.push(told);
+        }
+    }
+}
+
+/// A battery's plus on something else than a terminal of the primary.
+fn battery(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
+    let usual = match record.plate.family() {
+        Family::Ieee => PrimaryMarks::H,
+        Family::Iec | Family::Other => PrimaryMarks::P,
+    };
+    let marks = record.plate.marks.value().copied();
+    let (first, last) = marks.unwrap_or(usual).ends();
+    for (_, _, polarity) in visit.of(Test::polarity) {
+        if let Some(Located { value, span }) = polarity.plus_on.get()
+            && PrimaryMarks::of(value.trim_matches([' ', '\t'])).is_none()
+        {
+            found.push(words::plus_on(
+                value,
+                &words::one_of([first, last].into_iter()),
+                *span,
+            ));
         }
     }
 }

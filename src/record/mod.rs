@@ -24,6 +24,7 @@ pub mod scope;
 pub mod sections;
 mod slips;
 pub mod table;
+mod thousand;
 pub mod value;
 pub mod visit;
 mod words;

@@ -126,7 +126,22 @@ fn choice(
         .iter()
         .find(same)
         .map(|word| Datum::Choice(word))
-        .ok_or_else(|| words::word_unknown(piece.text, piece.span(), choices, of))
+        .ok_or_else(|| match of {
+            "loop" if is_phases(piece.text) => words::loop_phases(piece.text, piece.span()).mend(
+                "write phase-phase",
+                piece.span(),
+                "phase-phase",
+                false,
+            ),
+            _ => words::word_unknown(piece.text, piece.span(), choices, of),
+        })
+}
+
+/// `L1-L2`, `A-B`, `R-Y`: names of two phases, where words of a loop are expected.
+fn is_phases(text: &str) -> bool {
+    let name = |text: &str| (1..=2).contains(&text.len()) && text.starts_with(char::is_alphabetic);
+    text.split_once('-')
+        .is_some_and(|(one, other)| name(one) && name(other))
 }
 
 /// The other spelling of a trade word.
@@ -363,6 +378,19 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
     let (digits, unit) = digits_and_unit(amount);
     if digits.text.is_empty() {
         return Err(words::burden(piece.text, piece.span()));
+    }
+    let apart = |mark: &str| {
+        let (amount, factor) = piece.split(mark)?;
+        let meant = format!(
+            "{} at {}",
+            amount.text,
+            factor.text.trim_end_matches([')', ']'])
+        );
+        let reads = burden(Piece::new(&meant, piece.at), of).is_ok();
+        (power_factor.is_none() && reads).then_some(meant)
+    };
+    if let Some(meant) = ["@", "(", "[", ",", ";", "/"].into_iter().find_map(apart) {
+        return Err(words::at_word(piece.text, piece.span(), &meant));
     }
     if unit.text.is_empty() {
         let bare = number::read(amount.text).is_ok();

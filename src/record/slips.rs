@@ -1,7 +1,7 @@
 //! A reading of a curve whose decimal point slipped. It is told where it stands; left alone, the rows
 //! beside it would be blamed, and a core would fail by it.
 
-use super::kinds::Test;
+use super::kinds::{Test, TestBody};
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::{Quantity, Reading};
@@ -13,43 +13,82 @@ const LEAST: usize = 5;
 /// project.
 const REACH: f64 = 5.0;
 
-/// The one reading of an excitation curve that fits its course only with the point moved by one place.
-pub fn decimal(test: &Test) -> Option<Diagnostic> {
-    let rows = &test.excitation()?.rows;
-    let voltage: Vec<&Given<Quantity>> = rows.iter().map(|row| &row.voltage).collect();
-    let current: Vec<&Given<Quantity>> = rows.iter().map(|row| &row.current).collect();
-    let told = slipped("voltage", &voltage);
-    told.or_else(|| slipped("current", &current))
+/// The one row of an excitation curve that does not fit its course, with the change that makes it fit. It is
+/// taken out of the curve, so that the rows beside it are not blamed.
+pub fn row(test: &mut Test) -> Option<Diagnostic> {
+    let TestBody::Excitation(body) = &mut test.body else {
+        return None;
+    };
+    let rows = body.rows.iter();
+    let voltage: Vec<Given<Quantity>> = rows.clone().map(|row| row.voltage.clone()).collect();
+    let current: Vec<Given<Quantity>> = rows.map(|row| row.current.clone()).collect();
+    let (voltage, current) = (Course::of(&voltage), Course::of(&current));
+    let swapped = voltage.as_ref().zip(current.as_ref());
+    let swapped = swapped.and_then(|(voltage, current)| swapped_in(voltage, current));
+    let slipped = |of, course: &Option<Course>| point(of, course.as_ref()?);
+    let found = swapped
+        .or_else(|| slipped("voltage", &voltage))
+        .or_else(|| slipped("current", &current));
+    let (at, told) = found?;
+    let row = body.rows.get_mut(at)?;
+    row.voltage = Given::Unreadable(told.span);
+    row.current = Given::Unreadable(told.span);
+    test.doubtful = test.doubtful.or(Some(told.span));
+    Some(told)
 }
 
-fn slipped(of: &str, column: &[&Given<Quantity>]) -> Option<Diagnostic> {
-    let read: Option<Vec<Reading>> = column.iter().map(|cell| reading(cell)).collect();
-    let read = read.filter(|read| read.len() >= LEAST)?;
-    // A curve may be taken on the way down.
-    let down = read.first()?.value.si > read.last()?.value.si;
-    let mut order: Vec<usize> = (0..read.len()).collect();
-    if down {
-        order.reverse();
+/// A column from its low end to its high end, of which one reading does not fit.
+struct Course {
+    read: Vec<Reading>,
+    /// Places of `read`, lowest first: a curve may be taken on the way down.
+    order: Vec<usize>,
+    /// The place in `order` of the one that does not fit.
+    odd: usize,
+}
+
+impl Course {
+    fn of(column: &[Given<Quantity>]) -> Option<Self> {
+        let read: Option<Vec<Reading>> = column.iter().map(reading).collect();
+        let read = read.filter(|read| read.len() >= LEAST)?;
+        let down = read.first()?.value.si > read.last()?.value.si;
+        let mut order: Vec<usize> = (0..read.len()).collect();
+        if down {
+            order.reverse();
+        }
+        let course: Vec<f64> = order
+            .iter()
+            .filter_map(|at| Some(read.get(*at)?.value.si))
+            .collect();
+        if rises(&course, None) {
+            return None;
+        }
+        let mut odd = (0..course.len()).filter(|at| rises(&course, Some(*at)));
+        let (at, more) = (odd.next()?, odd.next());
+        more.is_none().then_some(Self {
+            read,
+            order,
+            odd: at,
+        })
     }
-    let course: Vec<f64> = order
-        .iter()
-        .filter_map(|at| Some(read.get(*at)?.value.si))
-        .collect();
-    if rises(&course, None) {
-        return None;
+
+    /// The reading at a place of the course.
+    fn place(&self, at: Option<usize>) -> Option<&Reading> {
+        self.read.get(*self.order.get(at?)?)
     }
-    let mut odd = (0..course.len()).filter(|at| rises(&course, Some(*at)));
-    let (at, more) = (odd.next()?, odd.next());
-    if more.is_some() {
-        return None;
+
+    /// The reading that does not fit, and those before and behind it.
+    fn around(&self) -> Option<(&Reading, Option<&Reading>, Option<&Reading>)> {
+        let (before, behind) = (self.odd.checked_sub(1), self.odd + 1);
+        let one = self.place(Some(self.odd))?;
+        Some((one, self.place(before), self.place(Some(behind))))
     }
-    let (one, before, behind) = (
-        *course.get(at)?,
-        at.checked_sub(1).and_then(|at| course.get(at)).copied(),
-        course.get(at + 1).copied(),
-    );
-    let fits = |times: f64| {
-        let meant = one * times;
+
+    /// Whether a value in SI units would fit in its place.
+    fn fits(&self, meant: f64) -> bool {
+        let Some((_, before, behind)) = self.around() else {
+            return false;
+        };
+        let [before, behind] = [before, behind].map(|one| one.map(|one| one.value.si));
         let above = before.is_none_or(|before| meant > before);
         let below = behind.is_none_or(|behind| meant < behind);
         let near = match (before, behind) {
@@ -58,12 +97,43 @@ fn slipped(of: &str, column: &[&Given<Quantity>]) -> Option<Diagnostic> {
             _ => true,
         };
         above && below && near
-    };
-    let times = [10.0, 0.1].into_iter().find(|times| fits(*times))?;
-    let place = |at: usize| read.get(*order.get(at)?);
-    let reading = place(at)?;
-    let beside = |at: Option<usize>| Some(place(at?)?.value.written());
-    let (low, high) = (beside(at.checked_sub(1)), beside(Some(at + 1)));
+    }
+}
+
+/// `2.9  43.5` among rows like `43.5  2.9`.
+fn swapped_in(voltage: &Course, current: &Course) -> Option<(usize, Diagnostic)> {
+    let (volts, amps) = (voltage.around()?.0, current.around()?.0);
+    let row = *voltage.order.get(voltage.odd)?;
+    let in_unit_of = |one: &Reading, number: f64| number * one.value.si / one.value.number;
+    let fits = voltage.fits(in_unit_of(volts, amps.value.number))
+        && current.fits(in_unit_of(amps, volts.value.number));
+    if current.order.get(current.odd) != Some(&row) || !fits {
+        return None;
+    }
+    let (one, other) = (volts.value.written_number(), amps.value.written_number());
+    let mut told = words::cells_swapped(&other, &one, volts.span.to(amps.span));
+    told = told.mend(
+        format!("write {other} and {one}"),
+        volts.span,
+        &other,
+        false,
+    );
+    for mend in &mut told.mends {
+        mend.edits.push((amps.span, one.clone()));
+    }
+    Some((row, told))
+}
+
+/// A decimal point that slipped by one place, or by more where that alone fits.
+fn point(of: &str, course: &Course) -> Option<(usize, Diagnostic)> {
+    let (reading, before, behind) = course.around()?;
+    let times = [10.0, 0.1, 100.0, 0.01, 1000.0, 0.001];
+    let times = times
+        .into_iter()
+        .find(|times| course.fits(reading.value.si * times))?;
+    let row = *course.order.get(course.odd)?;
+    let beside = |one: Option<&Reading>| Some(one?.value.written());
+    let (low, high) = (beside(before), beside(behind));
     let and = if low.is_some() && high.is_some() {
         " and "
     } else {
@@ -81,7 +151,8 @@ fn slipped(of: &str, column: &[&Given<Quantity>]) -> Option<Diagnostic> {
         &meant,
         reading.span,
     );
-    Some(told.mend(format!("write {meant}"), reading.span, meant, false))
+    let told = told.mend(format!("write {meant}"), reading.span, meant, false);
+    Some((row, told))
 }
 
 fn reading(cell: &Given<Quantity>) -> Option<Reading> {

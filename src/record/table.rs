@@ -270,9 +270,17 @@ pub fn row(
         return RowRead::Stranger;
     }
     let pairs = pieces.iter().zip(&head.columns);
-    let cells = pairs
-        .map(|(piece, cell)| datum(*piece, cell, ieee, found))
+    let mut told = Vec::new();
+    let cells: Vec<Given<Datum>> = pairs
+        .map(|(piece, cell)| datum(*piece, cell, ieee, &mut told))
         .collect();
+    // A row of zeros is one slip.
+    let signs = told.iter().filter(|told| told.code == Code::ReadingSign);
+    if signs.count() > 1 {
+        told.retain(|told| told.code != Code::ReadingSign);
+        told.push(words::zeros(span));
+    }
+    found.append(&mut told);
     let amended = Vec::new();
     RowRead::Row(Row {
         span,

@@ -334,6 +334,30 @@ told! {
         "`wires` cannot be {text}",
         "2 or 4",
         "write 4 where the leads are not in the reading, 2 where they are; other bridges are named in a `note:`";
+    cells_swapped(volts: &str, amps: &str, span: Span) = CellsSwapped(span)
+        "voltage and current of this row, {amps} and {volts}, fit the rows beside it only the other way round",
+        "swapped?",
+        "write {volts} under voltage and {amps} under current, if that was read";
+    plus_on(text: &str, ends: &str, span: Span) = WordUnknown(span)
+        "`plus on` cannot be `{text}`",
+        "not a terminal of the primary",
+        "write {ends}: the primary terminal that the battery's plus was touched to; the meter's plus is on the lower secondary terminal";
+    zeros(span: Span) = ReadingSign(span)
+        "every reading of this row is zero or negative",
+        "shows nothing",
+        "delete the row, or write what was read";
+    loop_phases(text: &str, span: Span) = WordUnknown(span)
+        "`loop` cannot be `{text}`",
+        "the phases, and not the kind of loop",
+        "write phase-phase, and {text} in a column `phases`";
+    heading_thousand(of: &str, what: &str, written: &str, meant: &str, times: &str, span: Span) = UnitImplausible(span)
+        "in {written} the {of} of these rows is about {times} times what {what} lets expect",
+        "exactly {times} times: unit?",
+        "write {meant}, if that is the unit of what was read; until then the section is shown, not judged";
+    ratio_thousand(read: &str, nominal: &str, times: &str, span: Span) = ReadingImplausible(span)
+        "a ratio of {read} where the plate states {nominal}",
+        "{times} times: unit?",
+        "check the unit of both voltages: a prefix too much or too little is a factor of 1000";
     decimal_slip(of: &str, written: &str, before: &str, behind: &str, meant: &str, span: Span) = DecimalSlip(span)
         "this {of}, {written}, fits {before}{behind} only with its decimal point moved",
         "{meant}?",
@@ -497,11 +521,12 @@ pub fn heading_cells(
     let title = format!("{count} cells of this heading are not understood: {reasons}");
     let found = code.at(span, title).label("their cells are not read");
     let Some((meant, edits)) = meant else {
-        let mut helps: Vec<&str> = each
-            .iter()
-            .filter_map(|told| told.help.as_deref())
-            .collect();
-        helps.dedup();
+        let mut helps: Vec<&str> = Vec::new();
+        for help in each.iter().filter_map(|told| told.help.as_deref()) {
+            if !helps.contains(&help) {
+                helps.push(help);
+            }
+        }
         return found.help(helps.join("; "));
     };
     let mut found = found

@@ -2,6 +2,7 @@
 //! change that it offers, once made, leaves the record as sound as it was.
 
 use kneemark::compile;
+use kneemark::document::Grade;
 use kneemark::ground::diagnostic::Diagnostic;
 use kneemark::ground::seam::Memory;
 use kneemark::job::Compiled;
@@ -361,6 +362,54 @@ const MENDED: &[(&str, &str, &str, &str)] = &[
     ),
     ("P1-P2", "p1-p2", "terminal-unknown", "`p1`"),
     (
+        "burden: 15 VA",
+        "burden: 15 VA @ 0.8",
+        "unit-missing",
+        "no `at` between",
+    ),
+    (
+        "50  1.9",
+        "1.9  50",
+        "cells-swapped",
+        "1.9 and 50, fit the rows beside it only the other way round",
+    ),
+    (
+        "350  12.0",
+        "350  1200",
+        "decimal-slip",
+        "this current, 1200 mA, fits 8.5 mA and 22.0 mA only",
+    ),
+    (
+        "voltage/V  current/mA\n20",
+        "voltage/V  current/A\n20",
+        "unit-implausible",
+        "in current/A the current of these rows is about 1000 times",
+    ),
+    (
+        "voltage/V  current/mA\n20",
+        "voltage/kV  current/mA\n20",
+        "unit-implausible",
+        "in voltage/kV the voltage of these rows is about 1000 times",
+    ),
+    (
+        "applied/V  read/mV",
+        "applied/V  read/V",
+        "unit-implausible",
+        "in read/V the read of these rows is about 1000 times",
+    ),
+    (
+        "applied/V  read/mV",
+        "applied/mV  read/mV",
+        "unit-implausible",
+        "in applied/mV the applied of these rows is about 0.001 times",
+    ),
+    (
+        "phase-neutral  1.00",
+        "L1-L2  1.00",
+        "word-unknown",
+        "`loop` cannot be `L1-L2`",
+    ),
+    (
         "purpose: comm",
         "purpose: Comm",
         "word-unknown",
@@ -481,6 +530,59 @@ fn a_slip_that_nobody_can_mend_is_named_once() {
             .is_some_and(|help| help.contains("3.4 ohm, would be usual")
                 && help.contains("common practice, no source"))
     );
+}
+
+/// A slip of a unit, or of a row, is not answered by findings on what was read well.
+#[test]
+fn a_slip_blames_nothing_else() {
+    let findings = |text: &str| -> Vec<String> {
+        let unit = of(text);
+        let found = unit
+            .findings()
+            .filter(|found| matches!(found.grade(), Grade::Review | Grade::Fails));
+        found.map(|found| unit.sentence(found)).collect()
+    };
+    assert_eq!(findings(SOUND), [""; 0]);
+    for (from, to) in [
+        ("voltage/V  current/mA\n20", "voltage/V  current/A\n20"),
+        ("voltage/V  current/mA\n20", "voltage/kV  current/mA\n20"),
+        ("voltage/V  current/mA\n20", "voltage/mV  current/mA\n20"),
+        ("applied/V  read/mV", "applied/V  read/V"),
+        ("0.100  0.2795", "0.100  279.5"),
+        ("50  1.9", "1.9  50"),
+        ("350  12.0", "350  1200"),
+    ] {
+        let slip = SOUND.replace(from, to);
+        assert_ne!(slip, SOUND);
+        assert_eq!(told(&slip).len(), 1, "{to}");
+        assert_eq!(findings(&slip), [""; 0], "{to}");
+    }
+}
+
+/// A slip that has several cells is one slip, and a terminal of the wrong side is named.
+#[test]
+fn one_message_for_one_line() {
+    for (from, to, code) in [
+        ("20  1.1", "0  0", "reading-sign"),
+        (
+            "[ratio 1S1-1S3]",
+            "[polarity 1S1-1S3]\nmethod: kick\nplus on: 1S1\ndeflection: up on make\n[demagnetisation 1S1-1S3]\nstart: 450 V\nend: 0 V\n[ratio 1S1-1S3]",
+            "word-unknown",
+        ),
+    ] {
+        let found = told(&SOUND.replace(from, to));
+        let codes: Vec<&str> = found.iter().map(|told| told.code.name()).collect();
+        assert_eq!(codes, [code], "{to}");
+    }
+    let state =
+        "[state]\ncore | tapp | erth | stern | links\n1S | - | kiosk | 1S3 | closed\n[insulation]";
+    let found = told(&SOUND.replace("[insulation]", state));
+    let help = found
+        .first()
+        .and_then(|told| told.help.clone())
+        .unwrap_or_default();
+    assert_eq!(help.matches("did you mean `earth`").count(), 1, "{help}");
+    assert_eq!(help.matches("expected").count(), 1, "{help}");
 }
 
 /// What is no slip is not told: both signs of the ohm and of the millionth, marks of an editor about the file,
