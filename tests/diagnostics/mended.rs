@@ -368,10 +368,10 @@ const MENDED: &[(&str, &str, &str, &str)] = &[
         "no `at` between",
     ),
     (
-        "50  1.9",
-        "1.9  50",
+        "200  5.2",
+        "5.2  200",
         "cells-swapped",
-        "1.9 and 50, fit the rows beside it only the other way round",
+        "5.2 and 200, fit the rows beside it only the other way round",
     ),
     (
         "350  12.0",
@@ -549,7 +549,7 @@ fn a_slip_blames_nothing_else() {
         ("voltage/V  current/mA\n20", "voltage/mV  current/mA\n20"),
         ("applied/V  read/mV", "applied/V  read/V"),
         ("0.100  0.2795", "0.100  279.5"),
-        ("50  1.9", "1.9  50"),
+        ("200  5.2", "5.2  200"),
         ("350  12.0", "350  1200"),
     ] {
         let slip = SOUND.replace(from, to);
@@ -574,15 +574,6 @@ fn one_message_for_one_line() {
         let codes: Vec<&str> = found.iter().map(|told| told.code.name()).collect();
         assert_eq!(codes, [code], "{to}");
     }
-    let state =
-        "[state]\ncore | tapp | erth | stern | links\n1S | - | kiosk | 1S3 | closed\n[insulation]";
-    let found = told(&SOUND.replace("[insulation]", state));
-    let help = found
-        .first()
-        .and_then(|told| told.help.clone())
-        .unwrap_or_default();
-    assert_eq!(help.matches("did you mean `earth`").count(), 1, "{help}");
-    assert_eq!(help.matches("expected").count(), 1, "{help}");
 }
 
 /// What is no slip is not told: both signs of the ohm and of the millionth, marks of an editor about the file,
