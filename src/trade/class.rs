@@ -89,6 +89,20 @@ impl Class {
         matches!(self, Self::Measuring { .. } | Self::IeeeMetering { .. })
     }
 
+    /// Whether the plate's winding resistance is a limit of the class, not a figure beside it
+    /// (IEC 61869-2: PX, PXR, TPX, TPY, TPZ, and PR where stated; from memory).
+    pub fn limits_resistance(&self) -> bool {
+        matches!(
+            self,
+            Self::Knee { .. }
+                | Self::Transient(_)
+                | Self::Protection {
+                    low_remanence: true,
+                    ..
+                }
+        )
+    }
+
     /// As a reader writes it.
     pub fn text(&self) -> String {
         match self {

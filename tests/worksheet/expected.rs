@@ -70,7 +70,9 @@ fn the_sheet_of_a_c800_core_by_hand() {
     // 100 A x |0.62 + 4.0 + j6.928| ohm = 832.7 V; 1.1 times that: 916 V; 10 A: 9160 VA
     assert!(text.contains("at most 10.0 A at 833 V"));
     // 0.62 x (k + 20)/(k + 75) with k = 234.5: 0.5098 ohm
-    assert!(text.contains("at most 0.510 ohm at 20 °C"));
+    assert!(text.contains("plate: 0.510 ohm at 20 °C (0.620 ohm at 75 °C)"));
+    assert!(!text.contains("at most 0.510 ohm"), "no limit of a C class");
+    assert!(text.contains("the plate's figure there: x (234.5 + t) / 254.5"));
     // 20 of 240 turns driven with 120 V: 1440 V; 2000 V across all of them stand at 167 V
     assert!(text.contains("| X2-X3 | 20 | 12.0 | 1440 V | 167 V |"));
     // 250 V on 240 turns: 1.0417 V at the primary, 0.5 % by the job: 1.036 to 1.047 V

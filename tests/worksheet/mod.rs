@@ -5,6 +5,7 @@ mod command;
 mod complete;
 mod expected;
 mod hostile;
+mod known;
 mod programme;
 mod snapshots;
 mod typed_back;

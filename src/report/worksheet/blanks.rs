@@ -40,7 +40,8 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
         Step::RatioByCurrent => by_current(core),
         Step::Burden => {
             let heads = ["loop", "phases", "current/A", "voltage/V", "angle/deg"];
-            let loops = ["phase-neutral", "phase-phase"].map(str::to_owned);
+            let loops = ["phase-neutral", "phase-phase, terminals ______ and ______"];
+            let loops = loops.map(str::to_owned);
             vec![Table::blank(&heads, loops).captioned("Connected burden: write down")]
         }
     }
@@ -97,13 +98,14 @@ fn begun(heads: &[&str], rows: Vec<Vec<String>>) -> Table {
 fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let taps = job.taps(core, Step::Resistance);
     let rows = std::iter::once(core.full()).chain(taps).map(|pair| {
-        let most = core.resistance(pair, job.celsius);
-        vec![core.pair(pair), say::told(most, say::ohms)]
+        let plate = stop::plate_resistance(job, core, pair);
+        vec![core.pair(pair), plate.unwrap_or_default()]
     });
-    let heads = ["pair", "at most", "current/A", "voltage/V"];
-    let celsius = job.celsius;
+    let plate = format!("plate, at {} \u{b0}C", job.celsius);
+    let heads = ["pair", &plate, "current/A", "voltage/V"];
     begun(&heads, rows.collect()).captioned(format!(
-        "Winding resistance: write down (at most, at {celsius} \u{b0}C). Temperature of the windings: ______ \u{b0}C"
+        "Winding resistance: write down. Temperature t of the windings: ______ \u{b0}C{}",
+        stop::on_another_day(job, core)
     ))
 }
 
@@ -134,23 +136,21 @@ pub fn aims(core: &CoreSheet<'_>) -> Vec<(f64, &'static str)> {
         .collect()
 }
 
-/// Shares of the current that ends a curve at which it is read on the way there.
-const BY_CURRENT: [f64; 2] = [0.25, 0.5];
-
-/// What is aimed at above the knee, where the current ends the curve: currents, and at the last what is
-/// asked for, whichever comes first.
+/// What is aimed at above the knee, where the current ends the curve: currents above what the curve on
+/// record has there, by equal shares, and at the last the stop of the test, whichever comes first.
 pub fn aims_by_current(core: &CoreSheet<'_>) -> Vec<(String, &'static str)> {
-    let drive = core.drive.as_ref();
-    let beyond = drive.and_then(|drive| Some(drive.at_terminals(drive.beyond?)));
-    let end = core.end_current().or(core.most_current());
-    let Some((beyond, end)) = beyond.zip(end) else {
+    let drive = core.drive.as_ref().filter(|drive| drive.beyond.is_some());
+    let from = drive.and_then(Drive::knee_current);
+    let Some(((drive, from), end)) = drive.zip(from).zip(core.stop_current()) else {
         return Vec::new();
     };
-    let top = drive.map_or(beyond, Drive::top);
-    let steps = BY_CURRENT.map(|share| (say::amperes(share * end), "by current"));
-    let (end, last) = (say::amperes(end), say::volts(beyond.min(top)));
-    let last = (format!("{end} or {last}"), "limit, the first");
-    steps.into_iter().chain([last]).collect()
+    let rise = end / from;
+    // Nearer than half as much again a reading tells nothing that its neighbours do not.
+    let steps = [1.0, 2.0].into_iter().filter(|_| rise > 1.5);
+    let steps = steps.map(|step| from * libm::pow(rise, step / 3.0));
+    let steps = steps.map(|aim| (say::amperes(aim), "by current"));
+    let last = format!("{} or {}", say::amperes(end), say::volts(drive.top()));
+    steps.chain([(last, "limit, the first")]).collect()
 }
 
 fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
@@ -161,8 +161,13 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         .as_ref()
         .and_then(|drive| Some((drive, drive.lower?)));
     let caption = format!("Excitation, {} driven: write down", core.pair(core.full()));
-    let empty = if aims.is_empty() { 10 } else { 1 };
-    let blank = std::iter::repeat_n(Vec::new(), empty);
+    // Beyond the last aim there may be one more: the knee rule ends the curve, wherever that is.
+    let told = if lower.is_some() { 2 } else { 1 };
+    let spare = std::iter::repeat_n(String::new(), told).chain(["spare".to_owned()]);
+    let blank = match aims.is_empty() {
+        true => vec![Vec::new(); 10],
+        false => vec![spare.collect()],
+    };
     let Some((drive, lower)) = lower else {
         let rows = aims.into_iter();
         let rows = rows.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
@@ -170,15 +175,10 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         let heads = ["aim", "why", "voltage/V", current_unit(core)];
         return begun(&heads, rows.chain(blank).collect()).captioned(caption);
     };
-    let most = job.ceiling.as_ref().map_or(0.0, |ceiling| ceiling.volts);
-    let rows = aims.into_iter().map(|(volts, why)| {
-        let rated = if volts <= most {
-            say::volts(volts)
-        } else {
-            "never".to_owned()
-        };
-        let other = say::volts(drive.at_terminals(volts));
-        vec![other, rated, why.to_owned()]
+    let rows = up_to_ceiling(job, aims).into_iter();
+    let rows = rows.map(|(volts, rated, why)| {
+        let rated = rated.map_or_else(|| "never".to_owned(), say::volts);
+        vec![say::volts(drive.at_terminals(volts)), rated, why.to_owned()]
     });
     let by_current = by_current.map(|(aim, why)| vec![aim, String::new(), why.to_owned()]);
     let rows = rows.chain(by_current);
@@ -187,6 +187,23 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let heads = [&low, rated.as_str(), "why", "voltage/V", current_unit(core)];
     let caption = format!("{caption}. Frequency: ______ Hz");
     begun(&heads, rows.chain(blank).collect()).captioned(caption)
+}
+
+/// Aims with what may be driven at rated frequency, to the ceiling and with a row at it: a source without
+/// a lower frequency ends there.
+fn up_to_ceiling(
+    job: &Job<'_>,
+    aims: Vec<(f64, &'static str)>,
+) -> Vec<(f64, Option<f64>, &'static str)> {
+    let most = job.ceiling.as_ref().map_or(0.0, |ceiling| ceiling.volts);
+    let (below, above): (Vec<_>, Vec<_>) = aims.into_iter().partition(|(volts, _)| *volts <= most);
+    let is_near = below.last().is_some_and(|(volts, _)| *volts > 0.99 * most);
+    let at = (most > 0.0 && !is_near).then_some((most, Some(most), "ceiling"));
+    let below = below
+        .into_iter()
+        .map(|(volts, why)| (volts, Some(volts), why));
+    let above = above.into_iter().map(|(volts, why)| (volts, None, why));
+    below.chain(at).chain(above).collect()
 }
 
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
@@ -268,8 +285,12 @@ pub fn other_pairs(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<Table> {
         "source for the same flux",
         "open terminals then, against the minus lead",
     ];
+    let lower = core.drive.as_ref().and_then(|drive| drive.lower);
+    let lower = say::told(lower, |lower| {
+        format!("; the last two columns at {}", lower.text())
+    });
     let caption = format!(
-        "Core {}: if another pair must be driven ({full} is the first choice), what the open terminals reach",
+        "Core {}: if another pair must be driven ({full} is the first choice), what the open terminals reach{lower}",
         core.core.name
     );
     Some(begun(&heads, rows).captioned(caption))
@@ -290,10 +311,12 @@ fn pair_row(job: &Job<'_>, core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> 
             none(),
         ];
     };
-    let volts = core.drive.as_ref().map(|drive| drive.top() / multiplier);
+    let need = stop::need(core);
+    let top = core.drive.as_ref().map(Drive::top);
+    let volts = need.map(|need| need.volts).or(top);
+    let volts = volts.map(|volts| volts / multiplier);
     let source = say::told(volts, |volts| {
-        let amperes = core.end_current();
-        let amperes = amperes.map(|amperes| say::amperes(amperes * multiplier));
+        let amperes = need.map(|need| source_current(core, need.amperes * multiplier));
         joined([Some(say::volts(volts)), amperes], ", ")
     });
     let volts = volts.unwrap_or(120.0);
@@ -312,4 +335,12 @@ fn pair_row(job: &Job<'_>, core: &CoreSheet<'_>, pair: (u8, u8)) -> Vec<String> 
         source,
         joined(reach, ", "),
     ]
+}
+
+/// What a pair takes for the same flux; more than the winding carries is not driven.
+fn source_current(core: &CoreSheet<'_>, amperes: f64) -> String {
+    match core.most_current().filter(|most| amperes > *most) {
+        Some(most) => format!("not to saturation: never above {}", say::amperes(most)),
+        None => say::amperes(amperes),
+    }
 }

@@ -452,11 +452,12 @@ fn burden(core: &CoreSheet<'_>) -> Row {
     let name = &core.core.name;
     row![
         format!("{name}, outgoing circuit of the tap in service: ________"),
-        "outgoing terminals of the pair in service",
+        "outgoing terminals of the pair in service; phase to phase the two phases' terminals: write down which",
         "the same two outgoing terminals",
         "CT side parted at the links; before current flows: trips of every relay in the circuit and in its summations blocked, control room told",
         "on the CT side first, if the CT can carry current; prove the short by measurement",
-        "instrument first; the circuit's one earth as found",
+        "instrument first; the circuit's one earth as found; the source's output without an earth, or isolated: one that is earthed inside \
+         makes a second earth, and can short a part of the circuit",
         "any; if it can carry current the short stays on",
         "this is what is measured: phase to neutral, and each phase to phase loop in use",
         "",
@@ -524,7 +525,10 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Row> {
     };
     Some(row![
         joined(names, "; "),
-        format!("battery + on {first}, - on {second}{source}"),
+        format!(
+            "battery + on {first}, - on {second}{source}; a switch in the plus lead; the battery limits the current: a dry one of a few volts, or a \
+             resistor in series (common practice, no source)"
+        ),
         joined(meters, "; "),
         open,
         shorted,
@@ -535,7 +539,7 @@ pub fn kick(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Option<Row> {
         ),
         "disconnected",
         "",
-        "a short touch is enough",
+        "close briefly, open by the switch",
         format!("up on make, down on break{exchanged}"),
         "direct current was on the core: demagnetise before the excitation test",
     ])

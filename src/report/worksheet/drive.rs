@@ -1,14 +1,12 @@
 //! How high a core is driven: what has to be reached, the one ceiling that nothing goes above, and the
 //! lower frequency at which a core that would need more still stays under it.
 
+use super::known::Known;
 use super::{Subject, say};
 use crate::derive::expected::{self, TurningPoint};
-use crate::judge::rules::excitation as rules;
-use crate::record::core::Core;
 use crate::record::plate::Plate;
 use crate::record::readings::Measure;
 use crate::standards::{self, px};
-use crate::trade::{Class, Pair, Ratio};
 
 /// The highest voltage that any terminal of a secondary may reach.
 #[derive(Clone, Debug)]
@@ -61,11 +59,11 @@ fn instruments(subject: &Subject<'_>) -> Option<Ceiling> {
 
 /// How a core is excited.
 #[derive(Clone, Debug)]
-pub struct Drive {
+pub struct Drive<'a> {
     /// Where the curve turns, as far as plate and earlier visits tell; volt at rated frequency.
     pub turn: f64,
-    /// The highest knee that the record holds already, volt at rated frequency.
-    pub knee: Option<f64>,
+    /// What the record holds already.
+    pub known: Option<Known<'a>>,
     /// Voltages at which something is asked for, volt at rated frequency.
     pub asked: Vec<f64>,
     /// What the curve has to reach, volt at rated frequency.
@@ -123,17 +121,18 @@ pub fn past(volts: f64) -> f64 {
     volts * px(false).map_or(1.0, |row| 1.0 + row.knee_voltage_step / 100.0)
 }
 
-impl Drive {
+impl<'a> Drive<'a> {
     /// What the plate's e.m.f. and a knee on record ask of a core's full winding. What a duty asks for is
     /// decided wherever the knee is found.
     pub fn new(
-        (subject, sisters): (&Subject<'_>, &[Subject<'_>]),
+        (subject, sisters): (&Subject<'a>, &[Subject<'a>]),
         index: usize,
         turning: Option<TurningPoint>,
         ceiling: Option<&Ceiling>,
     ) -> Option<Self> {
         let core = subject.record.cores.get(index)?;
-        let knee = known_knee(sisters, core);
+        let known = Known::new(subject, sisters, index);
+        let knee = known.as_ref().map(|known| known.knee);
         let plate = turning.map(|turning| turning.volts);
         // A knee that was found tells more than an e.m.f. that the plate only implies.
         let turn = knee.or(plate)?;
@@ -156,7 +155,7 @@ impl Drive {
         let top = at(lower, most);
         Some(Self {
             turn,
-            knee,
+            known,
             asked,
             reach,
             beyond,
@@ -175,6 +174,20 @@ impl Drive {
         self.at_terminals(past(self.turn))
     }
 
+    /// Where the source is raised slowly, by the current: past the smallest knee on record, if what is
+    /// asked for lies far above it. Volt at the frequency of the test.
+    pub fn slow(&self) -> Option<f64> {
+        let known = self.known.as_ref()?;
+        let far = self.beyond.is_some() || known.differs();
+        far.then(|| self.at_terminals(past(known.least)))
+    }
+
+    /// Current without which the knee on record is not shown again, ampere.
+    pub fn knee_current(&self) -> Option<f64> {
+        let known = self.known.as_ref()?;
+        Some(known.current_at(past(known.knee)).unwrap_or(known.last().1))
+    }
+
     /// Highest voltage on the full winding, volt; never above the ceiling.
     pub fn top(&self) -> f64 {
         self.top
@@ -183,35 +196,4 @@ impl Drive {
 
 fn at(lower: Option<Lower>, volts: f64) -> f64 {
     volts * lower.map_or(1.0, |lower| lower.share)
-}
-
-/// The highest knee that a visit found of the full winding, or of its like on a unit of the same sheet.
-fn known_knee(sisters: &[Subject<'_>], core: &Core) -> Option<f64> {
-    let plate = |core: &Core| {
-        (
-            core.class.value().map(Class::text),
-            core.full_ratio().map(Ratio::text),
-        )
-    };
-    let found = sisters.iter().flat_map(|subject| {
-        let cores = subject.record.cores.iter().enumerate();
-        let like =
-            cores.filter(|(_, other)| other.name == core.name && plate(other) == plate(core));
-        like.flat_map(|(index, other)| knees(subject, index, other))
-    });
-    found
-        .filter(|volts| volts.is_finite() && *volts > 0.0)
-        .max_by(f64::total_cmp)
-}
-
-fn knees(subject: &Subject<'_>, index: usize, core: &Core) -> Vec<f64> {
-    let rules = [&rules::KNEE_IEC, &rules::KNEE_45, &rules::KNEE_30];
-    let visits = subject.assessment.visits.iter();
-    let findings = visits.flat_map(|visit| &visit.findings);
-    let of_full = findings.filter(|finding| {
-        let full = |pair: Pair| pair.core == index && core.is_full(pair.ascending());
-        rules.contains(&finding.rule) && finding.pair.is_some_and(full)
-    });
-    let found = of_full.filter_map(|finding| Some(finding.found?.value()?.si));
-    found.collect()
 }

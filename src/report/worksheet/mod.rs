@@ -9,6 +9,7 @@ mod drawing;
 mod drive;
 mod front;
 mod job;
+mod known;
 mod left;
 mod merged;
 mod pictures;

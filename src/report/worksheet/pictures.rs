@@ -55,8 +55,7 @@ pub fn of_core(
                     mark_open(core, None, picture);
                 }));
             }
-            let up_to = say::told(volts, |volts| format!("up to {}", say::volts(volts)));
-            let source = Secondary::Alternating(up_to);
+            let source = Secondary::Alternating(stop::source(core));
             let mut figure = drawn(job, core, caption, rows, source, |picture| {
                 mark_open(core, volts, picture);
             });
@@ -68,7 +67,7 @@ pub fn of_core(
         }
         Setup::Ratio => {
             let volts = core.ratio_voltage.map(|(volts, _)| volts);
-            let source = Secondary::Alternating(say::told(volts, say::volts));
+            let source = Secondary::Alternating(volts.map(say::volts).into_iter().collect());
             Some(drawn(job, core, caption, rows, source, |picture| {
                 let reading = say::told(stop::induced_volts(core), say::volts);
                 picture.primary = Primary::Sensed(reading);

@@ -9,7 +9,7 @@ use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::plate::Plate;
 use crate::standards::{self, BurdenKind, Cited, ConductorConstant};
-use crate::trade::{Burden, Class, Ratio};
+use crate::trade::{Burden, Class, Pair, Ratio};
 
 /// Air temperature that a sheet is made out for when none is asked, °C.
 pub const USUAL_TEMPERATURE: f64 = 20.0;
@@ -30,7 +30,7 @@ pub struct CoreSheet<'a> {
     pub load: Option<Load>,
     pub turning: Option<TurningPoint>,
     /// How it is excited, where anything tells.
-    pub drive: Option<Drive>,
+    pub drive: Option<Drive<'a>>,
     /// Proposed voltage on the full winding for the ratio test, volt, and the e.m.f. it stays under.
     pub ratio_voltage: Option<(f64, f64)>,
     /// Constant of the winding's metal; `None` gives no resistance at another temperature.
@@ -65,7 +65,8 @@ impl<'a> CoreSheet<'a> {
         };
         let drive = Drive::new((subject, sisters), index, turning, ceiling);
         // A core whose knee was found lower than its class promises saturates there.
-        let knee = drive.as_ref().and_then(|drive| drive.knee);
+        let known = drive.as_ref().and_then(|drive| drive.known.as_ref());
+        let knee = known.map(|known| known.least);
         let under = under.into_iter().chain(knee).reduce(f64::min);
         let ratio_voltage = under.and_then(|emf| {
             let cap = standards::threshold("ratio-voltage-cap")?.limit;
@@ -150,25 +151,51 @@ impl<'a> CoreSheet<'a> {
         class.into_iter().chain(stated).reduce(f64::max)
     }
 
-    /// Most current through the winding while it is driven, ampere: what it carries in service, or what a
-    /// limit asks for where that is more; common practice, no source.
+    /// Current at which an excitation curve ends, ampere: what decides its limits, or rated current where
+    /// none is stated; never less than the knee on record takes.
+    pub fn stop_current(&self) -> Option<f64> {
+        let own = self.end_current().or(self.secondary)?;
+        let knee = self.drive.as_ref().and_then(Drive::knee_current);
+        knee.into_iter().chain([own]).reduce(f64::max)
+    }
+
+    /// Most current through the winding while it is driven, ampere: what it carries in service, or what
+    /// ends the curve where that is more; common practice, no source.
     pub fn most_current(&self) -> Option<f64> {
-        let all = self.secondary.into_iter().chain(self.end_current());
+        let all = self.secondary.into_iter().chain(self.stop_current());
         all.reduce(f64::max)
     }
 
-    /// Most resistance of a pair by the plate at `celsius`, ohm: the core's for the full winding, the
-    /// tap's own where the plate has one.
+    /// Whether the plate's resistance of a pair is a limit: by the class, or by a row of the tap table.
+    pub fn is_resistance_limit(&self, (from, to): (u8, u8)) -> bool {
+        let of_tap = self.core.tap(from, to);
+        let in_taps = of_tap.is_some_and(|tap| tap.resistance.value().is_some());
+        let pair = Pair {
+            core: self.index,
+            from,
+            to,
+        };
+        let class = self.core.class_of(pair);
+        let by_class = class.is_some_and(Class::limits_resistance);
+        in_taps || by_class
+    }
+
+    /// Resistance of a pair by the plate at `celsius`, ohm.
     pub fn resistance(&self, pair: (u8, u8), celsius: f64) -> Option<f64> {
+        let (ohm, at) = self.stated_resistance(pair)?;
+        expected::resistance_at(ohm, at, celsius, self.metal?.k)
+    }
+
+    /// The same as stated, ohm, with its temperature, °C: the core's for the full winding, the tap's own
+    /// where the plate has one.
+    pub fn stated_resistance(&self, pair: (u8, u8)) -> Option<(f64, f64)> {
         let tap = self.core.tap(pair.0, pair.1);
         let tap = tap.and_then(|tap| tap.resistance.value());
         let tap = tap.zip(conductor::reference());
         let full = self.core.resistance.value();
         let full = full.filter(|_| pair == self.full());
-        let (ohm, at) = tap
-            .map(|(at, reference)| (at.si, reference.limit))
-            .or(full.map(|at| (at.value.si, at.at.si)))?;
-        expected::resistance_at(ohm, at, celsius, self.metal?.k)
+        tap.map(|(at, reference)| (at.si, reference.limit))
+            .or(full.map(|at| (at.value.si, at.at.si)))
     }
 
     /// Rated primary current of the full winding as the cable is laid, ampere.

@@ -111,8 +111,9 @@ pub fn ceilings(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let volts = Some(ceiling(job)).filter(|text| !text.is_empty());
     let most = core.most_current().map(|most| {
         let whose = match core.secondary {
-            Some(rated) if most > rated => "the limit of class or plate",
-            _ => "rated current; common practice, no source",
+            Some(rated) if most <= rated => "rated current; common practice, no source",
+            _ if core.end_current().is_some_and(|end| most <= end) => "the limit of class or plate",
+            _ => "what the knee on record takes",
         };
         format!("{} through the winding ({whose})", say::amperes(most))
     });
@@ -141,46 +142,143 @@ pub fn excitation(core: &CoreSheet<'_>) -> String {
     let Some(drive) = &core.drive else {
         return format!("the plate gives no voltage: go on until {PAST}.");
     };
-    let basis = core.turning.map(|turning| turning.basis);
     let top = say::volts(drive.top());
-    let end = core.end_current().or(core.most_current());
-    let first = match (basis, end.map(say::amperes)) {
-        (_, None) => format!("{top}, and on until {PAST}."),
-        (Some(Basis::Security), Some(amperes)) => {
-            format!("{top} or {amperes}, whichever comes first.")
-        }
-        (_, Some(amperes)) => {
-            format!("{top} or {amperes}, whichever comes first, but not before {PAST}.")
-        }
+    let first = match core.stop_current().map(say::amperes) {
+        None => format!("{top}, and on until {PAST}."),
+        Some(end) => match far(core, &end) {
+            Some(far) => far,
+            None => format!("{top} or {end}, whichever comes first{}.", not_before(core)),
+        },
     };
-    // The plate promises a knee at least here; the real one may lie higher.
-    let least = drive.at_terminals(drive.reach);
-    let needs = core.end_current().map(|current| {
-        let power = say::volt_amperes(least * current);
-        let least = say::volts(least);
-        format!(
-            "Needs at least {least}, {} ({power}).",
-            say::amperes(current)
-        )
+    let needs = need(core).map(|need| {
+        let power = say::volt_amperes(need.volts * need.amperes);
+        let (least, current) = (say::volts(need.volts), say::amperes(need.amperes));
+        let whose = match need.is_read {
+            true => "by the curve on record",
+            false => "if the core takes as much as ends the curve",
+        };
+        format!("Needs at least {least}, {current} ({power}), {whose}.")
     });
-    joined([Some(first), far(core), needs], " ")
+    joined([Some(first), unlike(core), needs], " ")
 }
 
-/// Where the knee on record lies far below what the class asks for: what ends the curve.
-fn far(core: &CoreSheet<'_>) -> Option<String> {
+/// A security factor asks for saturation, and is shown without a knee.
+fn not_before(core: &CoreSheet<'_>) -> String {
+    match core.turning.map(|turning| turning.basis) {
+        Some(Basis::Security) => String::new(),
+        _ => format!(", but not before {PAST}"),
+    }
+}
+
+/// What a source must give at least.
+#[derive(Clone, Copy, Debug)]
+pub struct Need {
+    /// Volt at the frequency of the test.
+    pub volts: f64,
+    pub amperes: f64,
+    /// Whether a curve on record tells it; else it is all that ends the curve.
+    pub is_read: bool,
+}
+
+/// What the source must give at least; the real knee may lie higher than the plate promises.
+pub fn need(core: &CoreSheet<'_>) -> Option<Need> {
     let drive = core.drive.as_ref()?;
-    let (beyond, knee) = drive.beyond.zip(drive.knee)?;
-    let end = core.end_current().or(core.most_current())?;
-    let (beyond, knee, end) = (say::volts(beyond), say::volts(knee), say::amperes(end));
-    let above = say::volts(drive.saturated());
-    let decided = match drive.lower {
-        Some(_) => "",
-        None => "; that decides it as well",
+    let known = drive.known.as_ref();
+    let need = |volts, amperes, is_read| Need {
+        volts: drive.at_terminals(volts),
+        amperes,
+        is_read,
     };
+    if drive.beyond.is_some() {
+        let end = core.stop_current()?;
+        let read = known.and_then(|known| known.voltage_at(end));
+        let last = known.map_or(0.0, |known| known.last().0);
+        let volts = read.unwrap_or(last).max(drive.reach);
+        let all = need(volts, end, read.is_some());
+        // The ceiling may come first, with less current than that.
+        return Some(match all.volts > drive.top() {
+            true => Need {
+                volts: drive.top(),
+                is_read: false,
+                ..all
+            },
+            false => all,
+        });
+    }
+    match known.and_then(|known| known.current_at(drive.reach)) {
+        Some(read) => {
+            let end = core.stop_current().unwrap_or(read);
+            Some(need(drive.reach, read.min(end), true))
+        }
+        None => {
+            core.end_current()?;
+            Some(need(drive.reach, core.stop_current()?, false))
+        }
+    }
+}
+
+/// Where the knee on record lies far below what the class asks for: the current ends the curve.
+fn far(core: &CoreSheet<'_>, end: &str) -> Option<String> {
+    let drive = core.drive.as_ref()?;
+    let ((beyond, known), slow) = drive.beyond.zip(drive.known.as_ref()).zip(drive.slow())?;
+    let current = core.stop_current()?;
+    let read = known.voltage_at(current);
+    let read = read.map(|volts| drive.at_terminals(volts));
+    let at = say::told(read, |volts| {
+        format!(" ({} by the curve on record)", say::volts(volts))
+    });
+    // What ends the curve decides the limit there, if the ceiling does not come first.
+    let is_below = read.is_some_and(|volts| volts <= drive.top());
+    let is_decided = is_below && drive.lower.is_none() && core.end_current().is_some();
+    let by = if known.is_spread {
+        ", by the smallest knee"
+    } else {
+        ""
+    };
+    let decided = if is_decided {
+        ", and that decides it"
+    } else {
+        ""
+    };
+    let (slow, top, beyond) = (
+        say::volts(slow),
+        say::volts(drive.top()),
+        say::volts(beyond),
+    );
     Some(format!(
-        "The knee on record, {knee}, lies far below the {beyond} that is asked for: above {above} go up slowly by the current, and end at {end}, \
-         whatever the voltage{decided}."
+        "up to {slow}{by}, then slowly, by the current, to {end}{at}{}; never above {top}. \
+         The knee on record, {}, lies far below the {beyond} that is asked for: the current ends the curve{decided}.",
+        not_before(core),
+        known.text
     ))
+}
+
+/// Where visits found different knees, and the current does not end the curve anyhow.
+fn unlike(core: &CoreSheet<'_>) -> Option<String> {
+    let drive = core.drive.as_ref().filter(|drive| drive.beyond.is_none())?;
+    let (known, slow) = drive.known.as_ref().zip(drive.slow())?;
+    Some(format!(
+        "The knees on record differ, {}: above {} go up slowly, by the current.",
+        known.text,
+        say::volts(slow)
+    ))
+}
+
+/// What stands at the source in the drawing: how high, and what ends it.
+pub fn source(core: &CoreSheet<'_>) -> Vec<String> {
+    let Some(drive) = &core.drive else {
+        return Vec::new();
+    };
+    let at = say::told(drive.lower, |lower| format!(" at {}", lower.text()));
+    let slow = drive.slow().filter(|_| drive.beyond.is_some());
+    match slow.zip(core.stop_current()) {
+        Some((slow, end)) => vec![
+            format!("up to {}{at},", say::volts(slow)),
+            "then by current".to_owned(),
+            format!("to {}", say::amperes(end)),
+        ],
+        None => vec![format!("up to {}{at}", say::volts(drive.top()))],
+    }
 }
 
 /// Where demagnetisation starts.
@@ -190,9 +288,15 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
             let at = drive
                 .lower
                 .map(|lower| format!(" at {} or less", lower.text()));
-            let knee = drive
-                .knee
-                .map(|knee| format!("; knee on record {}", say::volts(knee)));
+            let known = drive.known.as_ref();
+            let knee = known.map(|known| {
+                let by = if known.is_spread {
+                    ": by the largest"
+                } else {
+                    ""
+                };
+                format!("; knee on record {}{by}", known.text)
+            });
             format!(
                 "at least {}{}{}",
                 say::volts(drive.saturated()),
@@ -263,19 +367,38 @@ pub fn resistance_current(core: &CoreSheet<'_>) -> String {
     })
 }
 
-/// Highest resistance of the full winding on the day, and what its sections must add up to.
+/// What the plate says of the full winding's resistance, on the day, and what its sections must add up to.
 pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
-    let most = core.resistance(core.full(), job.celsius);
-    let most = most.map(|ohm| {
-        format!(
-            "at most {} at {} \u{b0}C, by the plate",
-            say::ohms(ohm),
-            job.celsius
-        )
+    let full = core.full();
+    let on_day = plate_resistance(job, core, full).map(|on_day| {
+        let stated = core.stated_resistance(full);
+        let stated = say::told(stated, |(ohm, at)| {
+            format!(" ({} at {} \u{b0}C)", say::ohms(ohm), say::plain(at))
+        });
+        format!("plate: {on_day} at {} \u{b0}C{stated}", job.celsius)
     });
     let sum = (core.core.last_mark() >= 2)
         .then(|| "with four leads the sections add up to the whole".to_owned());
-    joined([most, sum], "; ")
+    joined([on_day, sum], "; ")
+}
+
+/// `at most 2.47 ohm` on the day; without the words where the plate's figure is no limit.
+pub fn plate_resistance(job: &Job<'_>, core: &CoreSheet<'_>, pair: (u8, u8)) -> Option<String> {
+    let ohm = say::ohms(core.resistance(pair, job.celsius)?);
+    Some(match core.is_resistance_limit(pair) {
+        true => format!("at most {ohm}"),
+        false => ohm,
+    })
+}
+
+/// How the plate's figure is brought to another temperature than the sheet's.
+pub fn on_another_day(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    let told = core.resistance(core.full(), job.celsius).and(core.metal);
+    say::told(told, |metal| {
+        let k = say::plain(metal.k);
+        let sum = say::plain(metal.k + job.celsius);
+        format!("; the plate's figure there: x ({k} + t) / {sum}")
+    })
 }
 
 /// Voltage of the ratio test.
@@ -284,9 +407,9 @@ pub fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         return "a voltage well under the knee; the plate gives none".to_owned();
     };
     let share = job.criteria.share_of_knee();
-    let knee = core.drive.as_ref().and_then(|drive| drive.knee);
-    let kind = if knee == Some(emf) {
-        "knee on record"
+    let known = core.drive.as_ref().and_then(|drive| drive.known.as_ref());
+    let kind = if known.is_some_and(|known| known.least == emf) {
+        "smallest knee on record"
     } else if core.core.class.value().is_some_and(Class::is_measuring) {
         "e.m.f. at 120 % of rated current"
     } else {

@@ -73,20 +73,10 @@ fn value(j: &Judging<'_>, winding: &Winding) -> Finding {
 }
 
 /// Whether what the plate says binds: the tap table does, the core's value in the classes that are
-/// specified by it (IEC 61869-2: PX, PXR, TPX, TPY, TPZ, and PR where stated; from memory).
+/// specified by it.
 fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
     let class = j.case.core(pair).and_then(|core| core.class_of(pair));
-    let by_class = matches!(
-        class,
-        Some(
-            Class::Knee { .. }
-                | Class::Transient(_)
-                | Class::Protection {
-                    low_remanence: true,
-                    ..
-                }
-        )
-    );
+    let by_class = class.is_some_and(Class::limits_resistance);
     !plate.scaled && (plate.in_taps || by_class)
 }
 

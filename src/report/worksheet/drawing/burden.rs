@@ -1,6 +1,6 @@
 //! The drawing for the connected burden: CT side parted at the links, source and meter on the circuit.
 
-use super::symbols::Sketch;
+use super::symbols::{BLADE, Sketch};
 
 const UPPER: f64 = 92.0;
 const LOWER: f64 = 232.0;
@@ -14,11 +14,8 @@ pub fn burden(title: &str, description: &str, marks: (&str, &str), current: &str
         s.line((40.0, y), (166.0, y));
         s.terminal((84.0, y));
         s.strong((84.0, y - 10.0), "middle", mark);
-        // An open link: the blade stands off.
-        s.terminal((166.0, y));
-        s.line((169.0, y - 3.0), (192.0, y - 18.0));
-        s.terminal((200.0, y));
-        s.line((204.0, y), (470.0, y));
+        s.open_blade((166.0, y));
+        s.line((166.0 + BLADE, y), (470.0, y));
     }
     s.heavy((124.0, UPPER), (124.0, LOWER));
     let short = [

@@ -36,8 +36,8 @@ pub enum Primary {
 /// What is connected to the winding under test.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Secondary {
-    /// A source of alternating voltage, with a voltmeter and an ammeter.
-    Alternating(String),
+    /// A source of alternating voltage, with a voltmeter and an ammeter, and lines that say how high.
+    Alternating(Vec<String>),
     /// A source of direct current, with a voltmeter clipped inside.
     Direct(String),
     /// A meter alone: its letter, and what stands beside it; without that, its plus.
@@ -84,6 +84,7 @@ const LEFT: f64 = 30.0;
 const RIGHT: f64 = 500.0;
 const TOP: f64 = 30.0;
 const PRIMARY: f64 = 92.0;
+const SWITCH: f64 = 110.0;
 const CORE: f64 = 124.0;
 const WINDING: f64 = 146.0;
 const TERMINAL: f64 = 192.0;
@@ -201,7 +202,10 @@ fn primary(picture: &Picture, s: &mut Sketch) {
             for x in [LEFT, RIGHT] {
                 s.line((x, PRIMARY), (x, TOP));
             }
-            s.battery((LEFT, RIGHT), (middle, TOP));
+            s.line((LEFT, TOP), (SWITCH, TOP));
+            s.open_blade((SWITCH, TOP));
+            s.text((SWITCH - 6.0, TOP - 9.0), "end", "switch");
+            s.battery((SWITCH + symbols::BLADE, RIGHT), (middle, TOP));
             earth(s);
         }
         Primary::Tested => {
@@ -274,18 +278,21 @@ fn secondary(picture: &Picture, span: (f64, f64), s: &mut Sketch) {
     let (a, b) = (place(picture.driven.0), place(picture.driven.1));
     let middle = (a + b) / 2.0;
     match &picture.secondary {
-        Secondary::Alternating(told) | Secondary::Direct(told) => {
+        Secondary::Alternating(_) | Secondary::Direct(_) => {
             sensed(s, (a + 9.0, b - 9.0), (a, b), SENSE, "V");
             s.clip((a, TERMINAL), (a - 9.0, SOURCE));
             s.clip((b, TERMINAL), (b + 9.0, SOURCE));
             let (span, at) = ((a - 9.0, b + 9.0), (middle, SOURCE));
-            if matches!(picture.secondary, Secondary::Direct(_)) {
+            if let Secondary::Direct(told) = &picture.secondary {
                 s.battery(span, at);
                 s.text((middle + 34.0, SOURCE - 8.0), "start", told);
-            } else {
+            }
+            if let Secondary::Alternating(told) = &picture.secondary {
                 s.line((span.0, SOURCE), (span.1, SOURCE));
                 s.source(at);
-                s.around(at, "", told);
+                let mut told = told.iter().map(String::as_str);
+                s.around(at, "", told.next().unwrap_or_default());
+                s.below("t", (middle + 22.0, SOURCE + 16.0), "start", 15.0, told);
             }
             s.meter((a + 42.0, SOURCE), "A");
             // The one earth of the core under test, on the minus lead.

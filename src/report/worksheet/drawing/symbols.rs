@@ -4,6 +4,9 @@ use crate::document::escape_html;
 
 type At = (f64, f64);
 
+/// How far behind its first contact the conductor goes on after an open switch.
+pub const BLADE: f64 = 38.0;
+
 /// An SVG in the making.
 #[derive(Debug, Default)]
 pub struct Sketch {
@@ -23,6 +26,13 @@ impl Sketch {
     pub fn lines(&mut self, places: &[At]) {
         let words = places.iter().map(|(x, y)| format!("{x:.1} {y:.1}"));
         self.path(&format!("M{}", words.collect::<Vec<_>>().join("L")));
+    }
+
+    /// An open switch or link, its blade off: two contacts [`BLADE`] apart, but for the radius of the second.
+    pub fn open_blade(&mut self, (x, y): At) {
+        self.terminal((x, y));
+        self.line((x + 3.0, y - 3.0), (x + 26.0, y - 18.0));
+        self.terminal((x + BLADE - 4.0, y));
     }
 
     /// A thick conductor: the primary, a short.

@@ -1,0 +1,180 @@
+//! What visits already tell of a core: its knees, and the curve that was read last.
+
+use super::{Subject, say};
+use crate::derive::curve::Curve;
+use crate::derive::kinds::excitation::Excited;
+use crate::derive::knee::{Knee, KneeRule};
+use crate::document::joined;
+use crate::record::core::Core;
+use crate::trade::{Class, Ratio};
+
+/// Knees that are further apart than this share are told each for itself; common practice, no source.
+const APART: f64 = 1.1;
+
+/// The full winding's knees and curves on record, volt at rated frequency.
+#[derive(Clone, Debug)]
+pub struct Known<'a> {
+    /// What is to be passed: the knee of the latest curve, of several units the largest.
+    pub knee: f64,
+    /// The smallest that any visit found, which care follows.
+    pub least: f64,
+    /// `413 V`; each with its unit or its day where there are several.
+    pub text: String,
+    /// Whether it is of several units, whose knees are not the same.
+    pub is_spread: bool,
+    /// Whether a visit found another knee than the latest one.
+    is_split: bool,
+    /// The latest curve of each unit.
+    curves: Vec<&'a Curve>,
+}
+
+/// One unit's knees, newest first; the older ones are those that the newest does not bear out.
+struct Own<'a> {
+    unit: String,
+    latest: Read<'a>,
+    older: Vec<Read<'a>>,
+}
+
+struct Read<'a> {
+    day: String,
+    volts: f64,
+    curve: &'a Curve,
+}
+
+impl<'a> Known<'a> {
+    /// Of a unit alone; of all units of a sheet whose like cores agree, so that they share a card.
+    pub fn new(subject: &Subject<'a>, sisters: &[Subject<'a>], index: usize) -> Option<Self> {
+        let core = subject.record.cores.get(index)?;
+        let own = Own::of(subject, index)?;
+        let all: Vec<Own<'a>> = sisters.iter().flat_map(|one| like(one, core)).collect();
+        let of_all = all.iter().map(|one| one.latest.volts);
+        let (least, most) = (lowest(of_all.clone()), highest(of_all));
+        let agree = all.len() > 1 && most <= APART * least;
+        if agree && all.iter().all(|one| one.older.is_empty()) {
+            return Some(Self::of_set(&all, least, most));
+        }
+        let reads = || std::iter::once(&own.latest).chain(&own.older);
+        let text = if own.older.is_empty() {
+            say::volts(own.latest.volts)
+        } else {
+            let each = reads().map(|one| Some(format!("{} ({})", say::volts(one.volts), one.day)));
+            joined(each, ", ")
+        };
+        Some(Self {
+            knee: own.latest.volts,
+            least: lowest(reads().map(|one| one.volts)),
+            text,
+            is_spread: false,
+            is_split: !own.older.is_empty(),
+            curves: vec![own.latest.curve],
+        })
+    }
+
+    fn of_set(all: &[Own<'a>], least: f64, most: f64) -> Self {
+        let (low, high) = (say::volts(least), say::volts(most));
+        let each = all.iter();
+        let each = each.map(|one| Some(format!("{} {}", one.unit, say::volts(one.latest.volts))));
+        let is_spread = low != high;
+        Self {
+            knee: most,
+            least,
+            text: if is_spread { joined(each, ", ") } else { high },
+            is_spread,
+            is_split: false,
+            curves: all.iter().map(|one| one.latest.curve).collect(),
+        }
+    }
+
+    /// Whether a visit found a knee far from the one that holds.
+    pub fn differs(&self) -> bool {
+        self.is_split
+    }
+
+    /// The most current that a curve on record has at a voltage, ampere; nothing beyond the readings.
+    pub fn current_at(&self, volts: f64) -> Option<f64> {
+        let each = self.curves.iter().map(|curve| curve.current_at(volts));
+        let each: Option<Vec<f64>> = each.collect();
+        each?.into_iter().reduce(f64::max)
+    }
+
+    /// The highest voltage at which a curve on record takes a current; nothing beyond the readings.
+    pub fn voltage_at(&self, amperes: f64) -> Option<f64> {
+        let each = self.curves.iter().map(|curve| curve.voltage_at(amperes));
+        let each: Option<Vec<f64>> = each.collect();
+        each?.into_iter().reduce(f64::max)
+    }
+
+    /// The highest reading on record, volt and ampere.
+    pub fn last(&self) -> (f64, f64) {
+        let last = self.curves.iter().map(|curve| curve.last());
+        (
+            highest(last.clone().map(|point| point.v.si)),
+            highest(last.map(|point| point.i.si)),
+        )
+    }
+}
+
+fn lowest(all: impl Iterator<Item = f64>) -> f64 {
+    all.fold(f64::INFINITY, f64::min)
+}
+
+fn highest(all: impl Iterator<Item = f64>) -> f64 {
+    all.fold(0.0, f64::max)
+}
+
+impl<'a> Own<'a> {
+    fn of(subject: &Subject<'a>, index: usize) -> Option<Self> {
+        let core = subject.record.cores.get(index)?;
+        let visits = subject.assessment.visits.iter();
+        let visits = visits.zip(&subject.record.visits).rev();
+        let mut reads = visits.filter_map(|(assessed, visit)| {
+            let curves = assessed.derived.excitation.iter();
+            let own = curves.filter(|one| one.pair.core == index && core.is_full(one.pair));
+            let found = own.filter_map(|one| Some((knee(one)?, one.curve.as_ref()?)));
+            let (volts, curve) = found.max_by(|a, b| a.0.total_cmp(&b.0))?;
+            Some(Read {
+                day: visit.name(),
+                volts,
+                curve,
+            })
+        });
+        let latest = reads.next()?;
+        let apart =
+            |one: &Read<'_>| one.volts > APART * latest.volts || latest.volts > APART * one.volts;
+        let older = reads.filter(apart).collect();
+        let phase = subject.record.place().and_then(|place| place.phase.value());
+        let id = || subject.record.plate.id_text().to_owned();
+        Some(Self {
+            unit: phase.cloned().unwrap_or_else(id),
+            latest,
+            older,
+        })
+    }
+}
+
+/// The largest knee of a curve, whatever the rule: whoever passes it has passed them all.
+fn knee(excited: &Excited) -> Option<f64> {
+    let found = KneeRule::ALL
+        .into_iter()
+        .filter_map(|rule| match excited.knee(rule) {
+            Knee::At(point) => Some(point.voltage.si),
+            Knee::NotReached { .. } | Knee::Lacking(_) => None,
+        });
+    let shown = found.filter(|volts| volts.is_finite() && *volts > 0.0);
+    shown.reduce(f64::max)
+}
+
+/// The cores of a unit that a core is the like of.
+fn like<'a>(subject: &Subject<'a>, core: &Core) -> Vec<Own<'a>> {
+    let plate = |core: &Core| {
+        (
+            core.class.value().map(Class::text),
+            core.full_ratio().map(Ratio::text),
+        )
+    };
+    let cores = subject.record.cores.iter().enumerate();
+    let cores = cores.filter(|(_, other)| other.name == core.name && plate(other) == plate(core));
+    cores
+        .filter_map(|(index, _)| Own::of(subject, index))
+        .collect()
+}

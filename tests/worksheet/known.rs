@@ -1,0 +1,220 @@
+//! What visits on record ask of the next test: which knee, which stop, what the source must give.
+
+use super::{of_job, of_text, sheet, sheets, unit};
+use kneemark::job::Compiled;
+
+const PLATE: &str = "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\
+[core S]\nclass: PX\nratio: 600/1 A\nknee emf: 300 V\nexciting current: 30 mA at 300 V\nresistance: 3 ohm at 75 C\n";
+
+/// A curve that turns at 425 V by the largest of the three knees.
+const HIGH: &str = "50  2.1\n150  3.6\n250  5.0\n400  9.5\n450  14.2\n500  26.0\n550  80.3\n";
+/// One of the same core with a shorted turn: 56.7 V.
+const LOW: &str = "10  20\n25  36\n40  60\n60  150\n70  500\n";
+
+fn visit(day: &str, rows: &str) -> String {
+    format!(
+        "[visit {day}]\npurpose: investigation\n[excitation S1-S2]\nvoltage/V  current/mA\n{rows}"
+    )
+}
+
+fn with(visits: &[(&str, &str)]) -> String {
+    let visits = visits.iter().map(|(day, rows)| visit(day, rows));
+    PLATE.to_owned() + &visits.collect::<String>()
+}
+
+/// A curve scaled in its voltage.
+fn times(rows: &str, factor: f64) -> String {
+    let row = |row: &str| {
+        let (volts, current) = row.split_once("  ").unwrap();
+        let volts: f64 = volts.parse().unwrap();
+        format!("{:.1}  {current}\n", volts * factor)
+    };
+    rows.lines().map(row).collect()
+}
+
+fn phase(name: &str, rows: &str) -> Compiled {
+    let text = with(&[("2025-04-02", rows)]);
+    of_text(&text.replace("id: A\n", &format!("id: A{name}\nphase: {name}\n")))
+}
+
+#[test]
+fn the_latest_curve_goes_first_and_an_older_one_is_named() {
+    let text = sheet(&of_text(&with(&[
+        ("2019-04-02", HIGH),
+        ("2025-04-02", LOW),
+    ])))
+    .markdown;
+    for words in [
+        "(at least 62.4 V; knee on record 56.7 V (2025-04-02), 425 V (2019-04-02))",
+        "up to 62.4 V, then slowly, by the current, to ",
+        "30.0 V: within 70 % of 56.7 V (smallest knee on record)",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    // The other way round the reach is that of the latest, the care that of the smallest.
+    let text = sheet(&of_text(&with(&[
+        ("2019-04-02", LOW),
+        ("2025-04-02", HIGH),
+    ])))
+    .markdown;
+    for words in [
+        "(at least 467 V; knee on record 425 V (2025-04-02), 56.7 V (2019-04-02))",
+        "The knees on record differ, 425 V (2025-04-02), 56.7 V (2019-04-02): above 62.4 V go up slowly, by the current.",
+        "within 70 % of 56.7 V (smallest knee on record)",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    // Within 10 % they are one.
+    let near = times(HIGH, 1.05);
+    let text = sheet(&of_text(&with(&[
+        ("2019-04-02", &near),
+        ("2025-04-02", HIGH),
+    ])))
+    .markdown;
+    assert!(
+        text.contains("(at least 467 V; knee on record 425 V)"),
+        "{text}"
+    );
+}
+
+#[test]
+fn phases_that_differ_have_figures_of_their_own() {
+    let text = sheets(
+        &[phase("L1", HIGH), phase("L2", &times(HIGH, 2.5))],
+        "commissioning",
+    )
+    .markdown;
+    for words in [
+        "### Core S, L1 AL1: ",
+        "### Core S, L2 AL2: ",
+        "(at least 467 V; knee on record 425 V)",
+        "(at least 1168 V; knee on record 1062 V)",
+        "within 70 % of 425 V (smallest knee on record)",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    // Those that agree share a card: reach by the largest, care by the smallest.
+    let text = sheets(
+        &[phase("L1", HIGH), phase("L2", &times(HIGH, 1.05))],
+        "commissioning",
+    )
+    .markdown;
+    for words in [
+        "knee on record L1 425 V, L2 446 V: by the largest)",
+        "within 70 % of 425 V (smallest knee on record)",
+        "at least 491 V",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    assert!(!text.contains("### Core S, L1"), "{text}");
+}
+
+/// A rated knee of 1800 V, of a core that turns at 425 V.
+fn far() -> String {
+    with(&[("2025-04-02", HIGH)]).replace("300 V", "1800 V")
+}
+
+#[test]
+fn drawing_table_and_text_name_one_stop() {
+    let made = sheet(&of_text(&far()));
+    let text = made.markdown;
+    // 45 mA is read between 26.0 mA at 500 V and 80.3 mA at 550 V.
+    assert!(
+        text.contains("up to 467 V, then slowly, by the current, to 45.0 mA (52"),
+        "{text}"
+    );
+    assert!(text.contains("never above 1980 V"));
+    assert!(text.contains("| 45.0 mA or 1980 V | limit, the first |"));
+    for words in [">up to 467 V,<", ">then by current<", ">to 45.0 mA<"] {
+        assert!(made.html.contains(words), "{words}");
+    }
+    assert!(!made.html.contains(">up to 1980 V"));
+    assert!(text.contains("the current ends the curve, and that decides it."));
+    assert!(!text.contains("whatever the voltage"));
+    // Under a ceiling of 500 V it comes to 26 mA at most: nothing is decided.
+    let low = sheet(&of_job(&far(), "[excitation]\nopen_voltage = \"500 V\"\n")).markdown;
+    assert!(low.contains("never above 500 V. "), "{low}");
+    assert!(
+        low.contains("the current ends the curve. Needs at least 500 V"),
+        "{low}"
+    );
+}
+
+fn milliamperes(text: &str) -> Vec<f64> {
+    let rows = text
+        .split('|')
+        .map(str::trim)
+        .zip(text.split('|').skip(1).map(str::trim));
+    let aims = rows.filter(|(_, why)| *why == "by current");
+    aims.map(|(aim, _)| aim.strip_suffix(" mA").unwrap().parse().unwrap())
+        .collect()
+}
+
+#[test]
+fn aims_by_current_never_turn_back() {
+    // At 1.1 x 425 V the curve on record has between 14.2 mA and 26.0 mA.
+    let aims = milliamperes(&sheet(&of_text(&far())).markdown);
+    assert_eq!(aims.len(), 2);
+    assert!(
+        aims.is_sorted() && aims.iter().all(|aim| (16.0..45.0).contains(aim)),
+        "{aims:?}"
+    );
+    // A shorted turn takes 60 mA before it turns: 1.5 x 30 mA would end the curve below its knee.
+    let text = sheet(&of_text(&with(&[("2025-04-02", LOW)]))).markdown;
+    let stop = text.split(" mA or 330 V").next().unwrap();
+    let stop: f64 = stop.rsplit(' ').next().unwrap().parse().unwrap();
+    assert!((150.0..500.0).contains(&stop), "{stop}");
+    assert!(milliamperes(&text).is_empty());
+}
+
+#[test]
+fn what_a_source_must_give_is_read_off_the_curve() {
+    let text = sheet(&unit("e1-l1.ctr")).markdown;
+    assert!(
+        text.contains("Needs at least 916 V, 128 mA (117 VA), by the curve on record."),
+        "{text}"
+    );
+    // 12 times that through 20 of 240 turns
+    assert!(text.contains("| 76.3 V, 1.53 A |"), "{text}");
+    // Without a visit: all that the limit allows, and no pair above what the winding carries.
+    let bare = unit("e1-l1.ctr");
+    let bare = sheet(&of_text(bare.source.text.split("\n[visit").next().unwrap())).markdown;
+    assert!(
+        bare.contains("10.0 A (9160 VA), if the core takes as much as ends the curve."),
+        "{bare}"
+    );
+    assert!(
+        bare.contains("| 76.3 V, not to saturation: never above 10.0 A |"),
+        "{bare}"
+    );
+    assert!(!bare.contains("120 A"));
+}
+
+#[test]
+fn a_lower_frequency_is_named_beside_every_figure() {
+    let plate = "[core S]\nclass: PX\nknee emf: 845.5 V\nexciting current: 30 mA at 845.5 V\ntap  ratio/A\nS1-S2  300/1\nS1-S3  600/1\n";
+    let head = PLATE.split("[core S]").next().unwrap();
+    let text = sheet(&of_job(
+        &format!("{head}{plate}"),
+        "[excitation]\nopen_voltage = \"800 V\"\n",
+    ));
+    let text = text.markdown;
+    assert!(text.contains("what the open terminals reach; the last two columns at 40 Hz"));
+    // A source without 40 Hz ends at the ceiling: 800 V at 50 Hz, the flux of 640 V at 40 Hz.
+    assert!(text.contains("| 640 V | 800 V | ceiling |"), "{text}");
+    assert!(text.contains("| spare |"));
+}
+
+#[test]
+fn a_battery_is_switched_and_a_burden_source_has_no_earth() {
+    let made = sheet(&unit("h07-l1.ctr"));
+    for words in [
+        "close briefly, open by the switch",
+        "a dry one of a few volts, or a resistor in series (common practice, no source)",
+        "the source's output without an earth, or isolated: one that is earthed inside makes a second earth",
+        "phase-phase, terminals ",
+    ] {
+        assert!(made.markdown.contains(words), "{words}");
+    }
+    assert_eq!(made.html.matches(">switch</text>").count(), 1);
+}
