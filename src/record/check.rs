@@ -414,11 +414,7 @@ fn battery(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
         if let Some(Located { value, span }) = polarity.plus_on.get()
             && PrimaryMarks::of(value.trim_matches([' ', '\t'])).is_none()
         {
-            found.push(words::plus_on(
-                value,
-                &words::one_of([first, last].into_iter()),
-                *span,
-            ));
+            found.push(words::plus_on(value, &words::one_of([first, last]), *span));
         }
     }
 }

@@ -20,8 +20,8 @@ pub fn row(test: &mut Test) -> Option<Diagnostic> {
         return None;
     };
     let rows = body.rows.iter();
-    let voltage: Vec<Given<Quantity>> = rows.clone().map(|row| row.voltage.clone()).collect();
-    let current: Vec<Given<Quantity>> = rows.map(|row| row.current.clone()).collect();
+    let voltage: Vec<Given<Quantity>> = rows.clone().map(|row| row.voltage).collect();
+    let current: Vec<Given<Quantity>> = rows.map(|row| row.current).collect();
     let (voltage, current) = (Course::of(&voltage), Course::of(&current));
     let swapped = voltage.as_ref().zip(current.as_ref());
     let swapped = swapped.and_then(|(voltage, current)| swapped_in(voltage, current));
