@@ -354,10 +354,6 @@ told! {
         "in {written} the {of} of these rows is about {times} times what {what} lets expect",
         "exactly {times} times: unit?",
         "write {meant}, if that is the unit of what was read; until then the section is shown, not judged";
-    ratio_thousand(read: &str, nominal: &str, times: &str, span: Span) = ReadingImplausible(span)
-        "a ratio of {read} where the plate states {nominal}",
-        "{times} times: unit?",
-        "check the unit of both voltages: a prefix too much or too little is a factor of 1000";
     decimal_slip(of: &str, written: &str, before: &str, behind: &str, meant: &str, span: Span) = DecimalSlip(span)
         "this {of}, {written}, fits {before}{behind} only with its decimal point moved",
         "{meant}?",
