@@ -369,11 +369,16 @@ pub fn units_again(text: &str, at: usize, head: &Head) -> Vec<Span> {
     if parted {
         return Vec::new();
     }
+    // No unit begins like a number, and most words are numbers: looking each up would cost the most of a record.
+    let may_be_unit =
+        |text: &str| !text.starts_with(|c: char| c.is_ascii_digit() || "+-.<>".contains(c));
     let again = |word: &Piece<'_>, cell: &HeadCell| {
-        cell.unit.is_some_and(|unit| {
-            let found = lookup(word.text, unit.dimension);
-            matches!(found, Lookup::Found(known) if known.canonical == unit.canonical)
-        })
+        cell.unit
+            .filter(|_| may_be_unit(word.text))
+            .is_some_and(|unit| {
+                let found = lookup(word.text, unit.dimension);
+                matches!(found, Lookup::Found(known) if known.canonical == unit.canonical)
+            })
     };
     // From the right, since the first column may hold blanks.
     let words: Vec<Piece<'_>> = Piece { text, at }.words().collect();
