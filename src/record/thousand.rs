@@ -1,5 +1,6 @@
 //! Readings a factor of 1000 off what the plate lets expect: a prefix too much or too little, in the heading
-//! of a ratio or in one row of a resistance. Told where it stands, and taken out of what is derived, so that nothing else is blamed.
+//! of a ratio or in one row of a resistance. Told where it stands, and taken out of what is derived, so that
+//! nothing else is blamed.
 
 use super::body::{Body, Table};
 use super::core::Core;
@@ -93,7 +94,7 @@ fn ratio_heading(
         .rows
         .iter()
         .filter(|row| row.applied.get().is_some() && row.induced.get().is_some())
-        .map(|row| Some(ratio_off(driven, row, ground)?.2))
+        .map(|row| ratio_off(driven, row, ground))
         .collect();
     let times = (*off.first()?)?;
     if off.iter().any(|other| *other != Some(times)) {
@@ -104,18 +105,18 @@ fn ratio_heading(
     let mut applied = ratio.rows.iter().filter_map(|row| row.applied.value());
     if applied.all(|volts| usual(volts.si)) {
         let read = if table.has("read") { "read" } else { "induced" };
-        heading(ground, table, read, "the plate's ratio", 1.0 / times)
+        heading(ground, table, read, 1.0 / times)
     } else {
-        heading(ground, table, "applied", "the plate's ratio", times)
+        heading(ground, table, "applied", times)
     }
 }
 
-/// The ratio of a row, that of the plate, and how far the one is off the other.
+/// How many times the ratio of a row is off that of the plate, where it is a factor of 1000.
 fn ratio_off(
     driven: Option<Located<Pair>>,
     row: &super::kinds::ratio::RatioRow,
     ground: &Ground<'_>,
-) -> Option<(f64, f64, f64)> {
+) -> Option<f64> {
     let (applied, induced) = (row.applied.value()?.si, row.induced.value()?.si);
     let nominal = |pair: Pair| {
         let pair = pair.ascending();
@@ -133,18 +134,11 @@ fn ratio_off(
         (None, On::Primary) => return None,
     };
     let read = applied / induced;
-    let times = thousandfold(read / expected, threshold("resistance-thousandfold")?.limit)?;
-    Some((read, expected, times))
+    thousandfold(read / expected, threshold("resistance-thousandfold")?.limit)
 }
 
 /// What is told of a column at its heading, with the unit that would fit.
-fn heading(
-    ground: &Ground<'_>,
-    table: &Table,
-    word: &str,
-    what: &str,
-    times: f64,
-) -> Option<Diagnostic> {
+fn heading(ground: &Ground<'_>, table: &Table, word: &str, times: f64) -> Option<Diagnostic> {
     let column = table
         .columns
         .iter()
@@ -187,6 +181,6 @@ fn heading(
         });
     let bare = written.strip_suffix(unit).unwrap_or(written);
     let meant = units.map(|unit| format!("{bare}{unit}")).next()?;
-    let told = words::heading_thousand(word, what, written, &meant, text(times), span);
+    let told = words::heading_thousand(word, written, &meant, text(times), span);
     Some(told.mend(format!("write {meant}"), span, meant, false))
 }

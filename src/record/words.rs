@@ -350,8 +350,8 @@ told! {
         "`loop` cannot be `{text}`",
         "the phases, and not the kind of loop",
         "write phase-phase, and {text} in a column `phases`";
-    heading_thousand(of: &str, what: &str, written: &str, meant: &str, times: &str, span: Span) = UnitImplausible(span)
-        "in {written} the {of} of these rows is about {times} times what {what} lets expect",
+    heading_thousand(of: &str, written: &str, meant: &str, times: &str, span: Span) = UnitImplausible(span)
+        "in {written} the {of} of these rows is about {times} times what the plate's ratio lets expect",
         "exactly {times} times: unit?",
         "write {meant}, if that is the unit of what was read; until then the section is shown, not judged";
     decimal_slip(of: &str, written: &str, before: &str, behind: &str, meant: &str, span: Span) = DecimalSlip(span)

@@ -178,7 +178,7 @@ impl<'a> Drive<'a> {
     /// asked for lies far above it. Volt at the frequency of the test.
     pub fn slow(&self) -> Option<f64> {
         let known = self.known.as_ref()?;
-        let far = self.beyond.is_some() || known.differs();
+        let far = self.beyond.is_some() || known.is_split;
         far.then(|| self.at_terminals(past(known.least)))
     }
 

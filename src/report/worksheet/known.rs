@@ -22,8 +22,8 @@ pub struct Known<'a> {
     pub text: String,
     /// Whether it is of several units, whose knees are not the same.
     pub is_spread: bool,
-    /// Whether a visit found another knee than the latest one.
-    is_split: bool,
+    /// Whether a visit found a knee far from the latest one.
+    pub is_split: bool,
     /// The latest curve of each unit.
     curves: Vec<&'a Curve>,
 }
@@ -83,11 +83,6 @@ impl<'a> Known<'a> {
             is_split: false,
             curves: all.iter().map(|one| one.latest.curve).collect(),
         }
-    }
-
-    /// Whether a visit found a knee far from the one that holds.
-    pub fn differs(&self) -> bool {
-        self.is_split
     }
 
     /// The most current that a curve on record has at a voltage, ampere; nothing beyond the readings.
