@@ -10,7 +10,7 @@ use crate::derive::workings::{Uncertainty, Value, Workings};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::record::criteria::Criteria;
-use crate::standards::{Cited, Family};
+use crate::standards::{Citation, Cited, Family};
 
 /// Expanded uncertainty U = k u of a value, in its SI unit; `None` when a reading it rests on states none.
 pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> {
@@ -45,11 +45,12 @@ impl Judging<'_> {
         if self.case.record.plate.family() == family {
             return cited.clone();
         }
-        Cited {
+        let own = Citation {
             id: format!("own-{}", cited.id),
             source: format!("own criterion, after {}", cited.source),
-            ..cited.clone()
-        }
+            ..Citation::clone(cited)
+        };
+        own.into()
     }
 
     /// Holds a known value against a requirement.

@@ -1,6 +1,8 @@
 //! Where a limit comes from, and the plain number that many limits are.
 
 use serde::Deserialize;
+use std::ops::Deref;
+use std::sync::Arc;
 
 /// How a figure came into the tables; told in the annex of a report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -30,9 +32,29 @@ impl Provenance {
     }
 }
 
-/// What a report prints beside a limit.
+/// What a report prints beside a limit. Findings and steps of the ledger keep it by the dozen, so that it is
+/// shared and not copied.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
-pub struct Cited {
+#[serde(from = "Citation")]
+pub struct Cited(Arc<Citation>);
+
+impl From<Citation> for Cited {
+    fn from(citation: Citation) -> Self {
+        Self(Arc::new(citation))
+    }
+}
+
+impl Deref for Cited {
+    type Target = Citation;
+
+    fn deref(&self) -> &Citation {
+        &self.0
+    }
+}
+
+/// The row that a limit stands in.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+pub struct Citation {
     /// Stable name of the row, such as `iec-0.2s-ratio-5`.
     pub id: String,
     /// Standard, edition and clause or table; or "common practice, no source".
@@ -48,15 +70,18 @@ impl Cited {
     /// A limit that plate, duty or criteria state.
     #[must_use]
     pub fn stated(id: String, source: String) -> Self {
-        Self {
+        let citation = Citation {
             id,
             source,
             provenance: Provenance::Stated,
             seen_in: None,
             note: None,
-        }
+        };
+        citation.into()
     }
+}
 
+impl Citation {
     /// How the figure is known: `from memory`, `seen in a power engineering handbook`.
     #[must_use]
     pub fn how_known(&self) -> String {

@@ -17,7 +17,7 @@ mod relaying;
 mod store;
 mod withstand;
 
-pub use cited::{Cited, Provenance, Threshold, ValueList, without_memory};
+pub use cited::{Citation, Cited, Provenance, Threshold, ValueList, without_memory};
 pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
 pub use discharge::{DischargeLimit, Neutral, discharge_limits};
 pub use insulation::{

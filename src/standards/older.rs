@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::cited::Cited;
+use super::cited::{Citation, Cited};
 use super::conductor::Family;
 use super::store::rows;
 
@@ -58,13 +58,15 @@ pub fn older_standard(text: &str) -> Option<(Tables, Family)> {
 /// alike: an edition, a part or a remark may follow.
 #[must_use]
 pub fn is_called(text: &str, standard: &str) -> bool {
-    let bare = |text: &str| -> String {
-        let seen = text.chars().filter(|c| !c.is_whitespace());
-        seen.flat_map(char::to_uppercase).collect()
-    };
-    let (text, standard) = (bare(text), bare(standard));
-    let rest = text.strip_prefix(&standard);
-    rest.is_some_and(|rest| !rest.starts_with(|c: char| c.is_ascii_digit()))
+    let mut text = bare(text);
+    bare(standard).all(|c| text.next() == Some(c))
+        && !text.next().is_some_and(|c| c.is_ascii_digit())
+}
+
+/// A text as names of standards are compared: in capitals, without blanks.
+fn bare(text: &str) -> impl Iterator<Item = char> {
+    let seen = text.chars().filter(|c| !c.is_whitespace());
+    seen.map(|c| c.to_ascii_uppercase())
 }
 
 impl OlderTable {
@@ -87,10 +89,11 @@ impl Tables {
             Self::Older(name) if of_a_standard => {
                 let mut tables = OLDER.iter().filter(|table| table.standard == name);
                 let table = tables.find(|table| table.carries(&row.id))?;
-                Some(Cited {
+                let citation = Citation {
                     id: row.id.clone(),
-                    ..table.cited.clone()
-                })
+                    ..Citation::clone(&table.cited)
+                };
+                Some(citation.into())
             }
             Self::Unknown if of_a_standard => None,
             Self::Present | Self::Older(_) | Self::Unknown => Some(row.clone()),
@@ -134,7 +137,7 @@ mod tests {
         let row = |id: &str| Cited::stated(id.to_owned(), "of today".to_owned());
         let older = |standard: &'static str, id: &str| {
             let cited = Tables::Older(standard).cite(&row(id));
-            cited.map(|cited| cited.source)
+            cited.map(|cited| cited.source.clone())
         };
         let table_14 = older("IEC 60044-1", "iec-5p").unwrap();
         assert!(table_14.starts_with("IEC 60044-1:1996"), "{table_14}");

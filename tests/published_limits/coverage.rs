@@ -155,7 +155,7 @@ fn of_profiles() -> BTreeSet<String> {
                 .clone()
                 .filter_map(move |volts| profile.minimum(volts, true))
         })
-        .map(|minimum| minimum.cited.id)
+        .map(|minimum| minimum.cited.id.clone())
         .collect()
 }
 

@@ -117,7 +117,7 @@ impl<'a> CoreSheet<'a> {
 
     /// The clause that a row stands in by the plate's standard; none where that is not known to carry it.
     pub fn clause(&self, row: &Cited) -> Option<String> {
-        self.plate.cite(row).map(|cited| cited.source)
+        self.plate.cite(row).map(|cited| cited.source.clone())
     }
 
     /// Tolerance of the turns ratio of the full winding that plate or job supports, per cent, and whose

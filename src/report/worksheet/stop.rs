@@ -568,7 +568,7 @@ pub fn withstand(job: &Job<'_>, primary: bool) -> Option<(String, String)> {
         (say::volts(row.limit), &row.cited)
     };
     let told = format!("{volts} r.m.s. for {} s", time.limit);
-    Some((told, plate.cite(cited)?.source))
+    Some((told, plate.cite(cited)?.source.clone()))
 }
 
 /// `rated: 15.0 VA, 15.0 ohm, cos \u{3c6} 0.8`

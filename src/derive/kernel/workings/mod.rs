@@ -47,7 +47,7 @@ pub enum Origin {
     /// A constant and who says so; taken as exact.
     Constant { source: Cow<'static, str> },
     /// A constant of the tables of limits; taken as exact.
-    Row(Box<Cited>),
+    Row(Cited),
     /// A value stated in the record that is neither a reading nor on the plate, as a temperature.
     Given { span: Span },
     /// Computed by a formula.
@@ -166,7 +166,7 @@ impl Workings {
         value: f64,
         cited: &Cited,
     ) -> Value {
-        self.enter(what, unit, value, Origin::Row(Box::new(cited.clone())))
+        self.enter(what, unit, value, Origin::Row(cited.clone()))
     }
 
     /// Enters a value that the record states beside the readings (a temperature): its half-width if one
