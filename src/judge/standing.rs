@@ -18,21 +18,30 @@ use crate::record::occasion::are_together;
 use crate::record::visit::Visit;
 use crate::trade::Item;
 use crate::trade::between::between;
-use std::borrow::Cow;
-use std::ops::Deref;
+use std::ops::{Deref, DerefMut};
+use std::sync::Arc;
 
 /// A finding that stands, with the visit that made it.
 #[derive(Clone, Debug)]
 pub struct Told<'a> {
     pub visit: usize,
-    finding: Cow<'a, Finding>,
+    made: &'a Finding,
+    /// What became of it since.
+    now: Option<Arc<Finding>>,
 }
 
 impl Deref for Told<'_> {
     type Target = Finding;
 
     fn deref(&self) -> &Finding {
-        &self.finding
+        self.now.as_deref().unwrap_or(self.made)
+    }
+}
+
+impl DerefMut for Told<'_> {
+    fn deref_mut(&mut self) -> &mut Finding {
+        let now = self.now.get_or_insert_with(|| Arc::new(self.made.clone()));
+        Arc::make_mut(now)
     }
 }
 
@@ -41,7 +50,7 @@ impl Told<'_> {
     #[must_use]
     pub fn shown_in(&self, unit: Unit) -> Self {
         let mut told = self.clone();
-        told.finding.to_mut().unit = unit;
+        told.unit = unit;
         told
     }
 }
@@ -77,14 +86,15 @@ pub fn standing<'a>(
                 .filter(says)
                 .map(|finding| Told {
                     visit: *index,
-                    finding: Cow::Borrowed(*finding),
+                    made: finding,
+                    now: None,
                 })
                 .collect();
             kept.extend(new);
         }
         for old in &mut kept {
             if let Some(why) = opened_again(record, old, *index) {
-                old.finding.to_mut().verdict = Verdict::NotJudged(why);
+                old.verdict = Verdict::NotJudged(why);
             }
         }
     }
@@ -132,7 +142,7 @@ fn doubted(record: &Record, kept: &mut [Told<'_>]) {
         if let Some((verdict, rule)) = one.withheld.clone()
             && !stands(rule)
         {
-            one.finding.to_mut().verdict = match travel::gives_back(rule) {
+            one.verdict = match travel::gives_back(rule) {
                 true => *verdict,
                 false => Verdict::NotJudged(say!("in doubt when it was taken: {}", rule.title)),
             };
@@ -148,7 +158,7 @@ fn doubted(record: &Record, kept: &mut [Told<'_>]) {
                 && travel::touches(doubter, one)
         };
         if let Some(doubter) = doubters.iter().find(thing) {
-            travel::withhold(one.finding.to_mut(), doubter);
+            travel::withhold(one, doubter);
         }
     }
 }
