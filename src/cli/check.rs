@@ -222,20 +222,22 @@ fn closing(one: &Compiled, claims: &Claims<'_>) -> String {
     let owners = [Whose::Transformer, Whose::Circuit];
     let unit = owners.into_iter().filter_map(|whose| {
         let said = one.plain(&claims.sum(whose, None)?.phrase());
-        Some(format!("{id} unit {}: {said}\n", whose.word()))
+        Some(format!("{id} unit {}: {said}", whose.word()))
     });
     let measured = claims.measurement();
-    let measured = measured.map(|said| format!("{id} way of measuring: {}\n", one.plain(&said)));
+    let measured = measured.map(|said| format!("{id} way of measuring: {}", one.plain(&said)));
+    // Names and reasons are the record's own words.
+    let line = |text: String| draw::steering_nothing(&text) + "\n";
     let core = |(index, core): (usize, &Core)| {
         let sums = owners.into_iter().filter_map(|whose| {
             let tally = claims.tally(whose, Some(index))?;
             Some(format!("{} {}", whose.word(), tally.brief()))
         });
         let sums: Vec<String> = sums.collect();
-        (!sums.is_empty()).then(|| format!("{id} {}: {}\n", core.name, sums.join("; ")))
+        (!sums.is_empty()).then(|| format!("{id} {}: {}", core.name, sums.join("; ")))
     };
     let cores = one.record.cores.iter().enumerate().filter_map(core);
-    unit.chain(measured).chain(cores).collect()
+    unit.chain(measured).chain(cores).map(line).collect()
 }
 
 fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style) -> String {

@@ -11,7 +11,8 @@ use crate::ground::span::Span;
 use crate::job::Compiled;
 use crate::judge::finding::Finding;
 use crate::judge::words;
-use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, Severity};
+use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, Severity, SourceCode};
+use std::fmt;
 
 /// How it may look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +26,8 @@ pub enum Style {
 }
 
 const WIDTH: usize = 110;
+/// More than what miette puts before a line of the help, and keeps free behind it.
+const HELP_INDENT: usize = 12;
 /// Lines up to which a second place is drawn in the same excerpt.
 const NEAR: usize = 1;
 
@@ -75,8 +78,10 @@ impl Drawing<'_> {
             (Style::Unicode | Style::Plain, _) => name,
         };
         let mut drawn = String::new();
+        let report = self.report(source);
+        let handler = handler(style).with_wrap_lines(report.has_long_help());
         // miette's own first line, a mark and an empty title, gives way to the head line.
-        let body = match handler(style).render_report(&mut drawn, self.report(source).as_ref()) {
+        let body = match handler.render_report(&mut drawn, &report) {
             Ok(()) => drawn.split_once('\n').map_or("", |(_, body)| body),
             Err(_) => "",
         };
@@ -93,28 +98,15 @@ impl Drawing<'_> {
         source.text.is_empty() || (self.span == Span::default() && self.label.is_empty())
     }
 
-    fn report(&self, source: &Source) -> miette::Report {
+    fn report(&self, source: &Source) -> Report {
         let line = source.line(self.span.start);
         let far = |other: &&(Span, String)| source.line(other.0.start).abs_diff(line) > NEAR;
         let (distant, near): (Vec<_>, Vec<_>) = self.others.iter().partition(far);
-        let spans: Vec<Span> = std::iter::once(self.span)
-            .chain(near.iter().map(|(span, _)| *span))
-            .collect();
-        let excerpt = Excerpt::new(source, &spans);
-        let label = |span: Span, text: &str| {
-            let range = excerpt.range(span);
-            LabeledSpan::new(
-                (!text.is_empty()).then(|| one_line(text)),
-                range.start,
-                range.len(),
-            )
-        };
-        let mut made = MietteDiagnostic::new("").with_severity(self.severity);
-        if !self.is_about_all(source) {
-            let primary = std::iter::once(label(self.span, self.label));
-            made =
-                made.with_labels(primary.chain(near.iter().map(|(span, text)| label(*span, text))));
-        }
+        let marked = (!self.is_about_all(source)).then(|| {
+            let own = std::iter::once((self.span, self.label));
+            let near = near.iter().map(|(span, text)| (*span, text.as_str()));
+            Marked::of(source, own.chain(near).collect())
+        });
         // Lines far away are named, not drawn with all that lies between.
         let elsewhere = distant
             .iter()
@@ -123,15 +115,83 @@ impl Drawing<'_> {
             .chain(self.help.map(str::to_owned))
             .map(|text| one_line(&text))
             .collect();
-        if !help.is_empty() {
-            made = made.with_help(help.join("\n"));
+        Report {
+            severity: self.severity,
+            marked,
+            help: (!help.is_empty()).then(|| help.join("\n")),
         }
-        let report = miette::Report::new(made);
-        if self.is_about_all(source) {
-            report
-        } else {
-            report.with_source_code(excerpt)
-        }
+    }
+}
+
+/// What miette draws: the marked lines and the help. Its own way from a message to that, `miette::Report`,
+/// looks into the environment for each one.
+#[derive(Debug)]
+struct Report {
+    severity: Severity,
+    marked: Option<Marked>,
+    help: Option<String>,
+}
+
+impl Report {
+    /// Whether a line of the help has to be wrapped. To look for places where it could be costs as much as the
+    /// rest of a message.
+    fn has_long_help(&self) -> bool {
+        let mut lines = self.help.iter().flat_map(|help| help.lines());
+        lines.any(|line| line.len() > WIDTH - HELP_INDENT)
+    }
+}
+
+/// Lines with places in them.
+#[derive(Debug)]
+struct Marked {
+    excerpt: Excerpt,
+    labels: Vec<LabeledSpan>,
+}
+
+impl Marked {
+    fn of(source: &Source, places: Vec<(Span, &str)>) -> Self {
+        let spans: Vec<Span> = places.iter().map(|(span, _)| *span).collect();
+        let excerpt = Excerpt::new(source, &spans);
+        let label = |(span, text): (Span, &str)| {
+            let range = excerpt.range(span);
+            LabeledSpan::new(
+                (!text.is_empty()).then(|| one_line(text)),
+                range.start,
+                range.len(),
+            )
+        };
+        let labels = places.into_iter().map(label).collect();
+        Self { excerpt, labels }
+    }
+}
+
+impl fmt::Display for Report {
+    /// No title: the head line has it.
+    fn fmt(&self, _: &mut fmt::Formatter<'_>) -> fmt::Result {
+        Ok(())
+    }
+}
+
+impl std::error::Error for Report {}
+
+impl miette::Diagnostic for Report {
+    fn severity(&self) -> Option<Severity> {
+        Some(self.severity)
+    }
+
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        let help = self.help.as_deref()?;
+        Some(Box::new(help))
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        let marked = self.marked.as_ref()?;
+        Some(&marked.excerpt)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        let marked = self.marked.as_ref()?;
+        Some(Box::new(marked.labels.iter().cloned()))
     }
 }
 
@@ -168,16 +228,25 @@ fn line(source: &Source, position: u32, word: &str, name: &str, title: &str) -> 
 /// Longest text of a message, in characters; what a record holds may be of any length.
 const LONGEST: usize = 600;
 
-/// A record's text must not steer a terminal, nor fill it. What would turn the direction of writing is
-/// shown as U+FFFD: dropped, `o<U+061C>pen` would be told apart from `open` by nothing that is seen.
+/// A record's text must not steer a terminal, nor fill it.
 pub(super) fn one_line(text: &str) -> String {
-    let seen = |c| if turns(c) { '\u{fffd}' } else { c };
-    let text: String = text.chars().map(seen).collect();
-    let mut shown: String = calm(&text).chars().take(LONGEST).collect();
-    if text.chars().nth(LONGEST).is_some() {
+    let mut shown = steering_nothing(text);
+    if let Some((end, _)) = shown.char_indices().nth(LONGEST) {
+        shown.truncate(end);
         shown.push('…');
     }
     shown
+}
+
+/// A text that steers no terminal. What would turn the direction of writing is shown as U+FFFD: dropped,
+/// `o<U+061C>pen` would be told apart from `open` by nothing that is seen.
+pub(super) fn steering_nothing(text: &str) -> String {
+    if text.is_ascii() {
+        return calm(text).into_owned();
+    }
+    let seen = |c| if turns(c) { '\u{fffd}' } else { c };
+    let text: String = text.chars().map(seen).collect();
+    calm(&text).into_owned()
 }
 
 /// A finding with the readings it speaks of.

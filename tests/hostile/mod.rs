@@ -7,6 +7,7 @@ mod mutate;
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
 use kneemark::compile;
+use kneemark::ground::calm::steers;
 use kneemark::ground::seam::Memory;
 use kneemark::ground::source::Source;
 use kneemark::ground::span::Span;
@@ -79,7 +80,7 @@ fn inside(source: &Source, span: Span, of: &str) {
 }
 
 fn nothing_steers(printed: &str) {
-    let odd = printed.chars().find(|c| c.is_control() && *c != '\n');
+    let odd = printed.chars().find(|c| steers(*c) && *c != '\n');
     assert!(odd.is_none(), "{odd:?} in what is printed");
 }
 
@@ -187,6 +188,20 @@ fn a_span_inside_a_character_is_seen() {
 #[should_panic(expected = "NaN in")]
 fn a_number_that_is_none_is_seen() {
     holds_numbers_only("a.ctr:1:1: note knee: the knee is NaN V", "format: 1\n");
+}
+
+#[test]
+fn a_reason_behind_a_verdict_steers_nothing() {
+    let demo = crate::demo::files();
+    let reason = "agreed scope is";
+    let record = demo.iter().find(|(_, text)| text.contains(reason));
+    let (_, text) = record.expect("a record of the demo gives this reason");
+    for odd in ["\t", "\u{202E}", "\u{9B}"] {
+        survives(
+            text.replace(reason, &format!("agreed{odd}scope is"))
+                .as_bytes(),
+        );
+    }
 }
 
 #[test]
