@@ -6,6 +6,10 @@
     clippy::indexing_slicing
 )]
 
+/// Everything here is many small texts and lists, made on several threads: the allocator is felt.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> std::process::ExitCode {
     kneemark::cli::main()
 }
