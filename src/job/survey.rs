@@ -120,14 +120,47 @@ impl<'a> Survey<'a> {
         while !rest.is_empty() {
             let (now, later) = rest.split_at(self.batch(rest));
             rest = later;
-            let compiled = self.compiled(now, with, &plates);
-            let kin = Kin {
-                survey: self,
-                compiled: &compiled,
+            let of_group = |group: &Vec<(usize, usize)>| -> Vec<(usize, T)> {
+                let indices: Vec<usize> = group.iter().map(|(_, index)| *index).collect();
+                let compiled = self.compiled(&indices, with, &plates);
+                let kin = Kin {
+                    survey: self,
+                    compiled: &compiled,
+                };
+                let group = group.par_iter();
+                group.map(|(at, index)| (*at, make(*index, &kin))).collect()
             };
-            let made: Vec<T> = now.par_iter().map(|index| make(*index, &kin)).collect();
-            made.into_iter().for_each(&mut take);
+            let groups = self.groups(now, with);
+            let made: Vec<_> = groups.par_iter().map(of_group).collect();
+            let mut made: Vec<(usize, T)> = made.into_iter().flatten().collect();
+            made.sort_by_key(|(at, _)| *at);
+            made.into_iter().for_each(|(_, made)| take(made));
         }
+    }
+
+    /// Records of an order, each with its place in it, that are compiled together: those of a kin, where their
+    /// findings look at each other. What is made of one group is made while it is at hand.
+    fn groups(&self, now: &[usize], with: With) -> Vec<Vec<(usize, usize)>> {
+        let mut groups: Vec<Vec<(usize, usize)>> = Vec::new();
+        let mut of_kin: BTreeMap<usize, usize> = BTreeMap::new();
+        for (at, index) in now.iter().enumerate() {
+            let kin = self.found.get(*index).map(|one| one.kin);
+            let kin = kin.filter(|_| !self.is_alone(*index, with));
+            let next = groups.len();
+            let group = kin.map_or(next, |kin| *of_kin.entry(kin).or_insert(next));
+            match groups.get_mut(group) {
+                Some(group) => group.push((at, *index)),
+                None => groups.push(vec![(at, *index)]),
+            }
+        }
+        groups
+    }
+
+    /// Whether nothing else needs to be compiled with a record.
+    fn is_alone(&self, index: usize, with: With) -> bool {
+        let criteria = self.found.get(index).map(|one| &one.setting.criteria);
+        with == With::WhatItsFindingsNeed
+            && criteria.is_some_and(|criteria| criteria.resistance_phases.is_none())
     }
 
     /// How many records come next: no kin is cut in two where it stands together.
@@ -145,14 +178,9 @@ impl<'a> Survey<'a> {
         with: With,
         plates: &SharedPlates<'_>,
     ) -> BTreeMap<usize, Compiled> {
-        let alone = |index: &usize| {
-            let criteria = self.found.get(*index).map(|one| &one.setting.criteria);
-            with == With::WhatItsFindingsNeed
-                && criteria.is_some_and(|criteria| criteria.resistance_phases.is_none())
-        };
         let mut wanted: Vec<usize> = Vec::new();
         for index in now {
-            match alone(index) {
+            match self.is_alone(*index, with) {
                 true => wanted.push(*index),
                 false => wanted.extend(self.kin(*index)),
             }
