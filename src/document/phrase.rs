@@ -98,7 +98,9 @@ impl Phrase {
 
     /// Puts phrases into the places `{}` of a sentence, one into each; [`say!`] sees to that.
     pub fn filled(sentence: &'static str, values: impl IntoIterator<Item = Self>) -> Self {
-        let mut words = sentence.split("{}");
+        // No brace of a sentence is anything else than a place, see `places`.
+        let words = sentence.split('{');
+        let mut words = words.map(|words| words.strip_prefix('}').unwrap_or(words));
         let values = values.into_iter();
         let mut made = Self(Vec::with_capacity(1 + 2 * values.size_hint().0));
         made.push(words.next().unwrap_or(""));
@@ -201,7 +203,8 @@ impl From<Quantity> for Phrase {
 pub(crate) const fn places(sentence: &str) -> usize {
     let (mut left, mut found) = (sentence.as_bytes(), 0);
     while let [first, rest @ ..] = left {
-        if let (b'{', [b'}', ..]) = (*first, rest) {
+        if let b'{' = *first {
+            assert!(matches!(rest, [b'}', ..]), "a brace that is no place");
             found += 1;
         }
         left = rest;

@@ -23,6 +23,8 @@ pub struct Number<'a> {
     pub decimals: u8,
     /// The value as written, without a unit.
     pub value: f64,
+    /// The mantissa as if it had no point, where a double holds it exactly.
+    whole: Option<f64>,
 }
 
 /// Why a text is no number.
@@ -59,12 +61,15 @@ impl Number<'_> {
         if shift == 0 {
             return self.value;
         }
-        times_ten_to(self.mantissa, self.decimals, self.exponent + shift)
+        let shift = self.exponent + shift;
+        let exactly = times_ten_to(self.whole, shift - i32::from(self.decimals));
+        exactly.unwrap_or_else(|| parsed(self.mantissa, shift))
     }
 
     /// The weight of the last written digit times ten to the power `shift`.
     pub fn last_digit(&self, shift: i32) -> f64 {
-        times_ten_to("1", 0, self.exponent + shift - i32::from(self.decimals))
+        let shift = self.exponent + shift - i32::from(self.decimals);
+        times_ten_to(Some(1.0), shift).unwrap_or_else(|| parsed("1", shift))
     }
 }
 
@@ -74,35 +79,36 @@ const EXACT: [f64; 23] = [
     1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 ];
 
-/// Digits, with a point or without, times ten to a power, rounded once: as the decimal text that both
-/// make together.
-fn times_ten_to(digits: &str, decimals: u8, exponent: i32) -> f64 {
-    exactly(digits, exponent - i32::from(decimals)).unwrap_or_else(|| {
-        let text = format!("{digits}e{exponent}");
-        text.parse().unwrap_or(0.0)
+/// A whole number times ten to a power where both are exact, so that their product or quotient is rounded
+/// once: most readings are such.
+fn times_ten_to(whole: Option<f64>, exponent: i32) -> Option<f64> {
+    let power = *EXACT.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
+    Some(if exponent < 0 {
+        whole? / power
+    } else {
+        whole? * power
     })
 }
 
-/// The same where the digits as a whole number and the power are both exact, so that their product or
-/// quotient is rounded once: most readings are such.
-fn exactly(digits: &str, exponent: i32) -> Option<f64> {
-    let power = *EXACT.get(usize::try_from(exponent.unsigned_abs()).ok()?)?;
+/// Any other: as the decimal text that digits and exponent make together.
+fn parsed(digits: &str, exponent: i32) -> f64 {
+    let text = format!("{digits}e{exponent}");
+    text.parse().unwrap_or(0.0)
+}
+
+/// The digits of a mantissa as a whole number, if a double holds it exactly.
+fn whole(mantissa: &str) -> Option<f64> {
     let mut whole: u64 = 0;
-    for digit in digits.bytes().filter(u8::is_ascii_digit) {
+    for digit in mantissa.bytes().filter(u8::is_ascii_digit) {
         whole = whole
             .checked_mul(10)?
             .checked_add(u64::from(digit - b'0'))?;
     }
     let whole = (whole < 1 << 53).then_some(whole as f64)?;
-    let whole = if digits.starts_with('-') {
+    Some(if mantissa.starts_with('-') {
         -whole
     } else {
         whole
-    };
-    Some(if exponent < 0 {
-        whole / power
-    } else {
-        whole * power
     })
 }
 
@@ -123,32 +129,32 @@ pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
 }
 
 fn plain(text: &str) -> Option<Number<'_>> {
-    let (mantissa, exponent) = match text.split_once(['e', 'E']) {
-        Some((mantissa, exponent)) => (
-            mantissa,
-            exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?,
-        ),
-        None => (text, 0),
+    let bytes = text.as_bytes();
+    let end = bytes.iter().position(|b| matches!(b, b'e' | b'E'));
+    let (mantissa, exponent) = text.split_at_checked(end.unwrap_or(text.len()))?;
+    let exponent = match exponent.get(1..) {
+        Some(exponent) => exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?,
+        None => 0,
     };
     let unsigned = mantissa.strip_prefix(['+', '-']).unwrap_or(mantissa);
-    let (whole, fraction) = unsigned.split_once('.').unwrap_or((unsigned, ""));
-    let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
-    let some = !whole.is_empty() || !fraction.is_empty();
-    if !some
-        || !digits(whole)
-        || !digits(fraction)
-        || mantissa.len() > 40
-        || mantissa.ends_with('.')
-    {
+    let digits = unsigned.bytes().filter(u8::is_ascii_digit).count();
+    let point = unsigned.bytes().position(|b| b == b'.');
+    let behind = point.map_or(0, |at| unsigned.len() - at - 1);
+    let clean =
+        digits + usize::from(point.is_some()) == unsigned.len() && point.is_none_or(|_| behind > 0);
+    if digits == 0 || !clean || mantissa.len() > 40 {
         return None;
     }
-    let decimals = u8::try_from(fraction.len()).ok()?;
+    let decimals = u8::try_from(behind).ok()?;
+    let whole = whole(mantissa);
+    let value = times_ten_to(whole, exponent - i32::from(decimals));
     Some(Number {
         bound: Bound::Exact,
         mantissa,
         exponent,
         decimals,
-        value: times_ten_to(mantissa, decimals, exponent),
+        value: value.unwrap_or_else(|| parsed(mantissa, exponent)),
+        whole,
     })
 }
 
@@ -259,6 +265,9 @@ pub fn editor_character(c: char) -> Option<Option<char>> {
 
 /// The first such character of a text, and the text with plain ones.
 pub fn edited(text: &str) -> Option<(char, String)> {
+    if text.is_ascii() {
+        return None;
+    }
     let found = text.chars().find(|&c| editor_character(c).is_some())?;
     let plain = text
         .chars()

@@ -85,7 +85,7 @@ impl Source {
             }
         };
         let line_starts = std::iter::once(0)
-            .chain(memchr_lines(&text))
+            .chain(starts_behind_ends(&text))
             .collect::<Vec<u32>>();
         if over {
             found = vec![too_long(
@@ -117,6 +117,16 @@ impl Source {
     /// The text of a span; empty when the span does not fit.
     pub fn slice(&self, span: Span) -> &str {
         self.text.get(span.range()).unwrap_or("")
+    }
+
+    /// Its lines with their line ends, each behind the place where it starts.
+    pub fn lines(&self) -> impl Iterator<Item = (usize, &str)> {
+        let starts = self.line_starts.iter().map(|start| *start as usize);
+        let ends = starts.clone().skip(1).chain([self.text.len()]);
+        let lines = starts.zip(ends);
+        lines.filter_map(|(start, end)| {
+            Some((start, self.text.get(start..end)?)).filter(|(_, line)| !line.is_empty())
+        })
     }
 
     /// Line and column of a byte position.
@@ -160,11 +170,9 @@ impl Source {
     }
 }
 
-fn memchr_lines(text: &str) -> impl Iterator<Item = u32> + '_ {
-    text.bytes()
-        .enumerate()
-        .filter(|&(_, byte)| byte == b'\n')
-        .map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX))
+fn starts_behind_ends(text: &str) -> impl Iterator<Item = u32> + '_ {
+    let ends = text.match_indices('\n');
+    ends.map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX))
 }
 
 fn not_utf8(at: usize) -> Diagnostic {
@@ -189,9 +197,9 @@ fn too_long(found: String, limit: String) -> Diagnostic {
 fn control_characters(text: &str) -> Option<Diagnostic> {
     let bytes = text.as_bytes();
     let bad = |at: usize, byte: u8| match byte {
+        b' '..=b'~' | 0x80.. | b'\n' | b'\t' => false,
         b'\r' => bytes.get(at + 1) != Some(&b'\n'),
-        b'\n' | b'\t' => false,
-        other => other < 0x20 || other == 0x7F,
+        _ => true,
     };
     let mut places = bytes
         .iter()

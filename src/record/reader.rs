@@ -175,8 +175,9 @@ impl State<'_> {
             self.tell(words::key_duplicate(key.word, key_span, first));
             return;
         }
-        let text = Located::new(self.source.slice(value).to_owned(), value);
-        if text.value.is_empty() {
+        let written = self.source.slice(value);
+        let text = Located::new(written.to_owned(), value);
+        if written.is_empty() {
             self.tell(words::value_empty(key.word, whole));
             self.push_field(key, key_span, Given::Unreadable(whole), text, None);
             return;
@@ -186,14 +187,14 @@ impl State<'_> {
             self.last = Last::Nothing;
             return;
         }
-        let (piece, origin) = self.origin(Piece::new(&text.value, value.range().start));
-        let read = if text.value == "-" {
+        let (piece, origin) = self.origin(Piece::new(written, value.range().start));
+        let read = if written == "-" {
             Given::Missing
         } else {
             let read = parse::datum(piece, key.kind, key.word, self.ieee);
             parse::given(read, piece, &mut self.found)
         };
-        self.push_field(key, key_span, read, text.clone(), origin);
+        self.push_field(key, key_span, read, text, origin);
     }
 
     /// A key that the section does not have. Keys of one other section that follow each other are told

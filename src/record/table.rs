@@ -353,10 +353,11 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
 /// A row parted by blanks under a heading that tabs part: as many words as the heading has, and readings
 /// behind the first. (`1S to earth` is the first cell of a row that waits.)
 fn is_blank_parted(text: &str, head: &Head) -> bool {
+    if head.separator != Separator::Tab || text.contains('\t') {
+        return false;
+    }
     let words = || text.split(' ').filter(|word| !word.is_empty());
-    let readings = || words().skip(1).all(like_a_reading);
-    let many = words().count() == head.columns.len();
-    head.separator == Separator::Tab && !text.contains('\t') && many && readings()
+    words().count() == head.columns.len() && words().skip(1).all(like_a_reading)
 }
 
 /// Units behind the numbers of a row that the heading has for these columns already.
@@ -366,12 +367,14 @@ pub fn units_again(text: &str, at: usize, head: &Head) -> Vec<Span> {
         Separator::Tab => text.contains('\t'),
         Separator::Blanks => false,
     };
-    if parted {
+    // No unit begins like a number, and most words are numbers: looking each up would cost the most of a record.
+    let may_be_unit = |text: &str| {
+        !text.starts_with(|c: char| matches!(c, '0'..='9' | '+' | '-' | '.' | '<' | '>'))
+    };
+    let mut words = Piece { text, at }.words();
+    if parted || !words.any(|word| may_be_unit(word.text)) {
         return Vec::new();
     }
-    // No unit begins like a number, and most words are numbers: looking each up would cost the most of a record.
-    let may_be_unit =
-        |text: &str| !text.starts_with(|c: char| c.is_ascii_digit() || "+-.<>".contains(c));
     let again = |word: &Piece<'_>, cell: &HeadCell| {
         cell.unit
             .filter(|_| may_be_unit(word.text))
@@ -550,6 +553,9 @@ pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<Stri
 
 /// What parts the cells of a line where nothing may: `;`, or a `,` that is no decimal comma.
 pub fn parting_mark(text: &str, columns: usize) -> Option<char> {
+    if !text.contains([';', ',']) {
+        return None;
+    }
     let cells = |mark: char| text.split(mark).map(trim_start).map(trim_end);
     let whole = |mark: char| columns > 1 && cells(mark).count() == columns;
     let one_word = |cell: &str| !cell.is_empty() && !cell.contains([' ', '\t']);

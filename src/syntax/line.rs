@@ -1,4 +1,4 @@
-//! Lines and their classes: by the first character, or by the grammar in `grammar/record.pest`.
+//! Lines and their classes: by how they begin, or by the grammar in `grammar/record.pest`.
 
 use crate::ground::source::Source;
 use crate::ground::span::Span;
@@ -45,14 +45,9 @@ pub fn lines(source: &Source) -> Vec<Line> {
     if source.refused {
         return Vec::new();
     }
-    let mut from = 0;
-    let pieces = source.text.split_inclusive('\n');
-    pieces
-        .map(|piece| {
-            let line = line(piece, from);
-            from += piece.len();
-            line
-        })
+    source
+        .lines()
+        .map(|(from, piece)| line(piece, from))
         .collect()
 }
 
@@ -90,36 +85,37 @@ impl Line {
     }
 
     fn worded(&self, source: &Source, body: &str) -> Class {
+        if is_aside(body) {
+            return Class::Aside;
+        }
+        if let Some((key, value)) = body.split_once(':').filter(|parts| is_field(*parts)) {
+            let (start, end) = (self.body.range().start, self.body.range().end);
+            return Class::Field {
+                key: Span::new(start, start + trim_end(key).len()),
+                value: Span::new(end - trim_start(value).len(), end),
+            };
+        }
         let text = source.slice(self.remark.map_or(self.body, |remark| self.body.to(remark)));
-        // The grammar ends in "any other line", so it matches every text.
-        let mut pairs = Grammar::parse(Rule::worded, text).ok();
-        match pairs
-            .as_mut()
-            .and_then(Iterator::next)
-            .map(|pair| pair.as_rule())
-        {
-            Some(Rule::aside) => Class::Aside,
-            Some(Rule::field) => self.field(body),
-            Some(Rule::heading) => Class::Heading,
-            _ => Class::Text,
+        if body.contains('/') && Grammar::parse(Rule::heading, text).is_ok() {
+            Class::Heading
+        } else {
+            Class::Text
         }
     }
+}
 
-    fn field(&self, body: &str) -> Class {
-        let Some((key, value)) = body.split_once(':') else {
-            return Class::Text;
-        };
-        let of_key = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b' ' | b'/' | b'-');
-        if !key.bytes().all(of_key) {
-            // A row of words in which a colon stands: `Oil level (sight glass): upper half`.
-            return Class::Text;
-        }
-        let (start, end) = (self.body.range().start, self.body.range().end);
-        Class::Field {
-            key: Span::new(start, start + trim_end(key).len()),
-            value: Span::new(end - trim_start(value).len(), end),
-        }
-    }
+/// `not done …`, `amended: …`: speaks of what stands above it.
+fn is_aside(body: &str) -> bool {
+    let omits = body.strip_prefix("not done");
+    omits.is_some_and(|rest| rest.starts_with([' ', '\t', ':'])) || body.starts_with("amended:")
+}
+
+/// Letters, digits, blanks, `/` and `-` before the first colon, and a blank or the line's end behind it, so that
+/// 1200:5, 10:32 and a row of words with a colon in it, `Oil level (sight glass): upper half`, are none.
+fn is_field((key, value): (&str, &str)) -> bool {
+    let of_key = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b' ' | b'/' | b'-');
+    let parted = value.is_empty() || value.starts_with([' ', '\t']);
+    parted && key.starts_with(|c: char| c.is_ascii_alphabetic()) && key.bytes().all(of_key)
 }
 
 /// Where a comment starts inside a line, not at its start: a `#` with a blank before it, and a blank or the
@@ -127,7 +123,10 @@ impl Line {
 fn remark(content: &str) -> Option<usize> {
     let bytes = content.as_bytes();
     let blank = |at: usize| bytes.get(at).is_none_or(|b| matches!(b, b' ' | b'\t'));
-    (1..bytes.len()).find(|&at| bytes.get(at) == Some(&b'#') && blank(at - 1) && blank(at + 1))
+    let marks = content.match_indices('#').map(|(at, _)| at);
+    marks
+        .skip_while(|at| *at == 0)
+        .find(|&at| blank(at - 1) && blank(at + 1))
 }
 
 /// Leading blanks and tabs off; other white space is content.
