@@ -79,7 +79,7 @@ impl Judging<'_> {
     /// temperature of the winding`.
     fn known_part(&self, value: Value, unit: Unit) -> Phrase {
         let part = words::quantity(self.part(value), 2, unit);
-        let budget = self.w.uncertainty(value).budget.into_iter();
+        let budget = self.w.budget(value).into_iter();
         let most = budget.max_by(|a, b| a.contribution.abs().total_cmp(&b.contribution.abs()));
         let most = match most.map(|row| row.component) {
             Some(Component::Range {

@@ -2,7 +2,7 @@
 //! alike.
 
 use super::condition::titled;
-use super::finding::{Finding, Unit, Verdict, unit};
+use super::finding::{Against, Finding, Unit, Verdict, unit};
 use super::verdict::expanded;
 use crate::derive::component::Component;
 use crate::derive::outcome::Outcome;
@@ -19,6 +19,11 @@ fn decimals(x: f64, digits: i32) -> usize {
         return 0;
     }
     let exponent = libm::floor(libm::log10(x.abs())) as i32;
+    places_of(digits, exponent)
+}
+
+/// Digits behind the point of a number of this decimal exponent that shows `digits` significant ones.
+fn places_of(digits: i32, exponent: i32) -> usize {
     usize::try_from((digits - 1 - exponent).clamp(0, 12)).unwrap_or(0)
 }
 
@@ -59,97 +64,122 @@ pub fn quantity(si: f64, digits: i32, unit: Unit) -> Quantity {
 /// (JCGM 100:2008, 7.2.6); without U four significant digits, and none past what the last digits of the
 /// readings support.
 pub fn number(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> Quantity {
-    let most = places_written(w, criteria, value, unit);
-    number_to(w, criteria, (value, unit), most)
+    let number = Number::of(w, criteria, value, unit);
+    number.to(number.places_written())
 }
 
-/// The same, to `most` places at most.
-fn number_to(
-    w: &Workings,
-    criteria: &Criteria,
-    (value, unit): (Value, Unit),
-    most: usize,
-) -> Quantity {
-    let shown = value.si * unit.per_si;
-    let u = expanded(w, value, criteria)
-        .map(|u| u * unit.per_si)
-        .filter(|u| *u > 0.0 && u.is_finite());
-    match u {
-        Some(u) if (1e-6..1e9).contains(&u) && shown.abs() < 1e9 => {
-            // Rounding up may add a digit (0.0996 to 0.10): settle the places on the rounded U.
-            let own = decimals(format!("{u:.*e}", 1).parse().unwrap_or(u), 2);
-            let places = own.min(most);
-            let u = if places < own {
-                rounded_up(u, places)
-            } else {
-                u
-            };
-            Quantity {
-                number: format!("{shown:.places$}"),
-                u: Some(format!("{u:.places$}")),
-                unit: unit.word,
+/// A value on its way to its digits.
+struct Number<'w> {
+    w: &'w Workings,
+    value: Value,
+    unit: Unit,
+    /// Expanded uncertainty, in SI; where it is known.
+    u: Option<f64>,
+}
+
+impl<'w> Number<'w> {
+    fn of(w: &'w Workings, criteria: &Criteria, value: Value, unit: Unit) -> Self {
+        let u = expanded(w, value, criteria);
+        Self { w, value, unit, u }
+    }
+
+    /// To `most` places at most.
+    fn to(&self, most: usize) -> Quantity {
+        let (si, unit) = (self.value.si, self.unit);
+        let shown = si * unit.per_si;
+        let u = self.u.map(|u| u * unit.per_si);
+        let u = u.filter(|u| *u > 0.0 && u.is_finite());
+        match u {
+            Some(u) if (1e-6..1e9).contains(&u) && shown.abs() < 1e9 => {
+                let own = decimals_of_two(u);
+                let places = own.min(most);
+                let u = if places < own {
+                    rounded_up(u, places)
+                } else {
+                    u
+                };
+                Quantity {
+                    number: format!("{shown:.places$}"),
+                    u: Some(format!("{u:.places$}")),
+                    unit: unit.word,
+                }
+            }
+            _ if shown == 0.0 || !(1e-6..1e9).contains(&shown.abs()) => quantity(si, 4, unit),
+            _ => {
+                let places = decimals(shown, 4).min(most);
+                Quantity::new(format!("{shown:.places$}"), unit.word)
             }
         }
-        _ if shown == 0.0 || !(1e-6..1e9).contains(&shown.abs()) => quantity(value.si, 4, unit),
-        _ => {
-            let places = decimals(shown, 4).min(most);
-            Quantity::new(format!("{shown:.places$}"), unit.word)
+    }
+
+    fn is_reading(&self) -> bool {
+        let step = self.w.step_at(self.value.step);
+        step.is_some_and(|step| matches!(step.origin, Origin::Reading { .. }))
+    }
+
+    /// The places that the readings support: of a reading its own last digit, of what is computed from
+    /// readings what their last digits make of it, three significant digits at least. A known U tells
+    /// more than the digits, which are a part of it.
+    fn places_written(&self) -> usize {
+        if self.u.is_some() {
+            return usize::MAX;
+        }
+        let Some(digit) = self.w.digit(self.value) else {
+            return usize::MAX;
+        };
+        let per_si = self.unit.per_si;
+        // A step of 0.1 may come out of its unit as 0.0999…; that is no place more.
+        let places = decimals(digit * per_si * (1.0 + 1e-9), 1);
+        match self.is_reading() {
+            true => places,
+            false => places.max(decimals(self.value.si * per_si, 3)),
         }
     }
+
+    /// The places beside a limit. Near it a value keeps them all; a tenth of the limit away from it a
+    /// thousandth of the limit is enough.
+    fn places(&self, against: Option<&Against>) -> usize {
+        let written = self.places_written();
+        let Some(against) = against else {
+            return written;
+        };
+        let si = self.value.si;
+        let size = match against.magnitude {
+            true => si.abs(),
+            false => si,
+        };
+        let limits = [against.requirement.lower, against.requirement.upper];
+        let limits = || limits.into_iter().flatten();
+        let least = limits().map(f64::abs).fold(f64::INFINITY, f64::min);
+        let far = |limit: f64| (size - limit).abs() >= 0.1 * limit.abs();
+        if !limits().all(far) {
+            return if self.is_reading() {
+                written
+            } else {
+                usize::MAX
+            };
+        }
+        let per_si = self.unit.per_si;
+        let enough = || decimals(least * per_si / 1000.0, 1).max(decimals(si * per_si, 2));
+        match least > 0.0 && least.is_finite() {
+            true => written.min(enough()),
+            false => written,
+        }
+    }
+}
+
+/// The places of a U of two significant digits. Rounding up may add one before them (0.0996 is 0.10), so
+/// that they are those of the rounded U.
+fn decimals_of_two(u: f64) -> usize {
+    let rounded = format!("{u:.1e}");
+    let exponent = rounded.split_once('e').and_then(|(_, e)| e.parse().ok());
+    exponent.map_or(0, |exponent: i32| places_of(2, exponent))
 }
 
 /// A U that loses digits becomes no smaller by it.
 fn rounded_up(u: f64, places: usize) -> f64 {
     let scale = libm::pow(10.0, places as f64);
     libm::ceil(u * scale * (1.0 - 1e-9)) / scale
-}
-
-/// The places that the readings support: of a reading its own last digit, of what is computed from
-/// readings what their last digits make of it, three significant digits at least. A known U tells more
-/// than the digits, which are a part of it.
-fn places_written(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> usize {
-    if expanded(w, value, criteria).is_some() {
-        return usize::MAX;
-    }
-    let Some(digit) = w.digit(value) else {
-        return usize::MAX;
-    };
-    // A step of 0.1 may come out of its unit as 0.0999…; that is no place more.
-    let places = decimals(digit * unit.per_si * (1.0 + 1e-9), 1);
-    let step = w.step_at(value.step);
-    match step.map(|step| &step.origin) {
-        Some(Origin::Reading { .. }) => places,
-        _ => places.max(decimals(value.si * unit.per_si, 3)),
-    }
-}
-
-/// The places for a finding. Near its limit a value keeps them all; a tenth of the limit away from it a
-/// thousandth of the limit is enough.
-fn places(w: &Workings, criteria: &Criteria, finding: &Finding, value: Value) -> usize {
-    let written = places_written(w, criteria, value, finding.unit);
-    let Some(against) = &finding.against else {
-        return written;
-    };
-    let size = match against.magnitude {
-        true => value.si.abs(),
-        false => value.si,
-    };
-    let limits = [against.requirement.lower, against.requirement.upper];
-    let limits = || limits.into_iter().flatten();
-    let least = limits().map(f64::abs).fold(f64::INFINITY, f64::min);
-    let far = |limit: f64| (size - limit).abs() >= 0.1 * limit.abs();
-    let is_reading = w
-        .step_at(value.step)
-        .is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
-    if !limits().all(far) {
-        return if is_reading { written } else { usize::MAX };
-    }
-    let per_si = finding.unit.per_si;
-    let enough = decimals(least * per_si / 1000.0, 1).max(decimals(value.si * per_si, 2));
-    match least > 0.0 && least.is_finite() {
-        true => written.min(enough),
-        false => written,
-    }
 }
 
 /// The source of a row of the tables, by its clause.
@@ -221,14 +251,18 @@ pub fn what(finding: &Finding) -> Phrase {
 
 /// The number of a finding, as finely as it is printed.
 pub fn shown(w: &Workings, criteria: &Criteria, finding: &Finding) -> Option<Quantity> {
-    let value = finding.value()?;
-    let most = places(w, criteria, finding, value);
-    Some(number_to(w, criteria, (value, finding.unit), most))
+    let number = Number::of(w, criteria, finding.value()?, finding.unit);
+    Some(number.to(number.places(finding.against.as_ref())))
 }
 
 /// What was found: `316.8 ± 2.1 V`, `at least 25.8`, `not reached, above 460 V`, `reversed`.
 pub fn found(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase {
-    let number = match (shown(w, criteria, finding), finding.found) {
+    found_as(finding, shown(w, criteria, finding))
+}
+
+/// The same, where its number is at hand.
+pub fn found_as(finding: &Finding, number: Option<Quantity>) -> Phrase {
+    let number = match (number, finding.found) {
         (Some(number), Some(Outcome::Known(_))) => number.into(),
         (Some(number), Some(Outcome::AtLeast(_))) => say!("at least {}", number),
         (Some(number), Some(Outcome::AtMost(_))) => say!("at most {}", number),
@@ -329,8 +363,9 @@ pub fn statement(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase
     if !value.is_empty() {
         said = say!("{}: {}", said, value);
     }
-    if let (false, Some(against)) = (limit(finding).is_empty(), &finding.against) {
-        said = say!("{}, {} ({})", said, limit(finding), cite(&against.cited));
+    let limit = limit(finding);
+    if let (false, Some(against)) = (limit.is_empty(), &finding.against) {
+        said = say!("{}, {} ({})", said, limit, cite(&against.cited));
     }
     // The grade of an observation is told beside the sentence, by every surface.
     match finding.verdict {
@@ -344,7 +379,7 @@ mod tests {
     use super::*;
     use crate::derive::component::Component;
     use crate::ground::span::Span;
-    use crate::judge::finding::{Against, unit};
+    use crate::judge::finding::unit;
 
     #[test]
     fn digits_follow_the_uncertainty() {
@@ -354,6 +389,25 @@ mod tests {
         assert_eq!(rounded(0.0, 4), "0");
         assert_eq!(rounded(f64::NAN, 4), "-");
         assert_eq!(rounded(1.0e300, 3), "1.00e300");
+    }
+
+    #[test]
+    fn a_u_is_rounded_before_its_places_are_counted() {
+        for (u, places) in [
+            (0.0996, 2),
+            (0.0994, 3),
+            (0.001, 4),
+            (1.0, 1),
+            (9.96, 0),
+            (123.0, 0),
+            (1e-6, 7),
+        ] {
+            assert_eq!(decimals_of_two(u), places, "{u}");
+        }
+        for exponent in -6..9 {
+            let power: f64 = format!("1e{exponent}").parse().unwrap();
+            assert_eq!(decimals_of_two(power), decimals(power, 2), "{power}");
+        }
     }
 
     #[test]

@@ -150,11 +150,12 @@ fn budget(compiled: &Compiled, rule: &str) -> String {
     let finding = compiled.of_rule(rule)[0];
     let value = finding.value().unwrap();
     let unit = compiled.unit();
-    let known = unit.assessment.workings.uncertainty(value);
+    let w = &unit.assessment.workings;
+    let known = w.uncertainty(value);
     assert!(known.known, "{rule} has no uncertainty");
     let mut text = String::new();
     let (per_si, word) = (finding.unit.per_si, finding.unit.word);
-    for row in &known.budget {
+    for row in w.budget(value) {
         let name = words::component(&row.component).plain(|_| 0);
         let _ = writeln!(text, "{:+.6} {word}   {name}", row.contribution * per_si);
     }

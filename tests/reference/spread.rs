@@ -75,7 +75,7 @@ fn same(w: &Workings, ours: Value, theirs: &Told, relative: f64, says: &str) {
         Component::Range { measure, .. } => *measure != Measure::Temperature,
         _ => true,
     };
-    let rows = uncertainty.budget.iter();
+    let rows = w.budget(ours).into_iter();
     let rows = rows.filter(|row| shared(&row.component));
     let u = rows.fold(0.0, |u, row| f64::hypot(u, row.contribution));
     near(

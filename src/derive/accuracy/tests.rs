@@ -56,7 +56,7 @@ fn the_factor_is_where_the_definition_holds() {
         let [isr, z] = constants(&mut w, [1.0, z]);
         w.add_part(z, Component::Spacing { of: "z" }, 1.0);
         let factor = actual_factor(&c, &mut w, isr, z, 0.10).known().unwrap();
-        (factor.si, w.uncertainty(factor).budget[0].contribution)
+        (factor.si, w.budget(factor)[0].contribution)
     };
     let quotient = (at(400.1).0 - at(399.9).0) / 0.2;
     assert!((at(400.0).1 / quotient - 1.0).abs() < 1e-5);

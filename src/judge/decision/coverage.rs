@@ -9,9 +9,12 @@ const MANY: f64 = 1000.0;
 /// The factor that covers, with this many effective degrees of freedom, as much as `k` covers of the
 /// normal distribution; broken numbers of degrees are cut to the whole one below (JCGM 100:2008, G.4.1).
 pub fn factor(k: f64, freedom: f64) -> f64 {
+    if freedom.is_nan() || freedom >= MANY {
+        return k;
+    }
     let covered = libm::erf(k / SQRT_2);
     let usable = k > 0.0 && covered < 1.0;
-    if !usable || freedom.is_nan() || freedom >= MANY {
+    if !usable {
         return k;
     }
     // Below `MANY`, so that nothing is lost.

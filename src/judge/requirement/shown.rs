@@ -11,7 +11,8 @@ use crate::judge::words;
 use crate::record::Record;
 use crate::record::kinds::TestKind;
 use crate::record::occasion::purpose;
-use crate::record::scope::omissions;
+use crate::record::scope::{Scope, omissions};
+use crate::record::value::Omission;
 use crate::record::visit::Visit;
 use crate::trade::Pair;
 
@@ -147,9 +148,19 @@ pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Sh
     }
     let (own, earlier): (Vec<&Told<'a>>, Vec<&Told<'a>>) =
         told.iter().partition(|one| visits.contains(&one.visit));
+    let together = visits.iter().filter_map(|index| record.visits.get(*index));
+    let together: Vec<&Visit> = together.collect();
+    // Of several reasons the last one counts.
+    let omitted = together.iter().rev();
+    let omitted: Vec<_> = omitted.flat_map(|visit| omissions(record, visit)).collect();
     let of = |required: Required| {
         let evidence = evidence(&required, &own);
-        let standing = held(record, visits, &required, &evidence);
+        let standing = held(&required, &evidence).unwrap_or_else(|| {
+            match reason(record, &omitted, &required) {
+                Some(reason) => Standing::NotTested(reason),
+                None => Standing::NotShown(missing(record, visits, &required)),
+            }
+        });
         let shown = Shown {
             is_there: is_there(record, visits, &required)
                 || required.requirement.kind == TestKind::Restored,
@@ -158,17 +169,15 @@ pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Sh
             required,
             earlier: None,
         };
-        before(record, &earlier, shown)
+        before(&earlier, shown)
     };
-    let together = visits.iter().filter_map(|index| record.visits.get(*index));
-    let together: Vec<&Visit> = together.collect();
     let all = required(record, &together, purpose(record, visits));
     all.into_iter().map(of).collect()
 }
 
 /// What this occasion cannot say, as an earlier one showed it: a failure that nothing answers stands, and
 /// what is not asked for may have been shown.
-fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
+fn before<'a>(earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
     if now.standing.is_met() || now.standing == Standing::NotMet {
         return now;
     }
@@ -177,7 +186,9 @@ fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'
     while let Some(visit) = all.last().map(|one| one.visit) {
         let at = all.partition_point(|one| one.visit < visit);
         let evidence = all.split_off(at);
-        let standing = held(record, &[visit], &now.required, &evidence);
+        let Some(standing) = held(&now.required, &evidence) else {
+            break;
+        };
         let fails = standing == Standing::NotMet;
         // Of several the last one that can say, unless an earlier one fails.
         let better = !now.required.due
@@ -204,8 +215,9 @@ fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'
 /// The findings that say something of a requirement.
 fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
     let pair = required.pair.map(|pair| pair.ascending());
+    let by = required.requirement.evidence;
+    let about = told.iter().filter(|finding| by.contains(&finding.rule));
     let says = |finding: &&&Told<'a>| {
-        let rule = required.requirement.evidence.contains(&finding.rule);
         let placed = finding.core == required.core
             && (pair.is_none() || finding.pair.map(|pair| pair.ascending()) == pair);
         // Several limits of one kind differ by the voltage that they hold at.
@@ -215,36 +227,35 @@ fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
         let against = finding.against.as_ref().and_then(|against| against.span);
         let same = required.stated_at.is_none() || against == required.stated_at;
         let tap = |pair: Pair| finding.pair.map(|own| own.ascending()) == Some(pair.ascending());
-        rule && placed && same && required.tap.is_none_or(tap) && wanted.all(has)
+        placed && same && required.tap.is_none_or(tap) && wanted.all(has)
     };
-    told.iter().filter(says).map(|one| (*one).clone()).collect()
+    about.filter(says).map(|one| (*one).clone()).collect()
 }
 
-fn held(record: &Record, visits: &[usize], required: &Required, evidence: &[Told<'_>]) -> Standing {
+/// What the evidence says; `None` where there is none.
+fn held(required: &Required, evidence: &[Told<'_>]) -> Option<Standing> {
     if let Some(unclear) = &required.unclear {
-        return Standing::Undecided(unclear.clone());
+        return Some(Standing::Undecided(unclear.clone()));
     }
     if let Some(lacks) = &required.lacks {
-        return Standing::NotShown(lacks.clone());
+        return Some(Standing::NotShown(lacks.clone()));
     }
     let each: Vec<Standing> = evidence
         .iter()
         .map(|finding| of_finding(required, finding))
         .collect();
     if each.contains(&Standing::NotMet) {
-        return Standing::NotMet;
+        return Some(Standing::NotMet);
     }
     let by_limit = required.requirement.proof == Proof::Limit;
     // What was measured twice is as good as the better one, unless the test asks for a limit.
     let order: fn(&Standing) -> u8 = if by_limit { worst_first } else { best_first };
     let first = each.into_iter().min_by_key(order);
     match first {
-        Some(Standing::Measured) if by_limit => Standing::Undecided("no limit is known".into()),
-        Some(standing) => standing,
-        None => match omitted(record, visits, required) {
-            Some(reason) => Standing::NotTested(reason),
-            None => Standing::NotShown(missing(record, visits, required)),
-        },
+        Some(Standing::Measured) if by_limit => {
+            Some(Standing::Undecided("no limit is known".into()))
+        }
+        standing => standing,
     }
 }
 
@@ -341,7 +352,7 @@ fn is_there(record: &Record, visits: &[usize], required: &Required) -> bool {
 }
 
 /// The reason that the record gives for a test that was not done.
-fn omitted(record: &Record, visits: &[usize], required: &Required) -> Option<String> {
+fn reason(record: &Record, omitted: &[(Scope, &Omission)], required: &Required) -> Option<String> {
     let full = |pair: Pair| {
         record
             .cores
@@ -349,10 +360,9 @@ fn omitted(record: &Record, visits: &[usize], required: &Required) -> Option<Str
             .is_some_and(|core| core.is_full(pair))
     };
     let tap = required.pair.is_some_and(|pair| !full(pair));
-    let visits = visits.iter().filter_map(|index| record.visits.get(*index));
-    visits
-        .rev()
-        .flat_map(|visit| omissions(record, visit))
-        .find(|(scope, _)| scope.covers(required.requirement.kind, required.core, tap))
-        .map(|(_, omission)| omission.why.clone())
+    let covers = |(scope, _): &&(Scope, &Omission)| {
+        scope.covers(required.requirement.kind, required.core, tap)
+    };
+    let own = omitted.iter().find(covers);
+    own.map(|(_, omission)| omission.why.clone())
 }

@@ -152,7 +152,7 @@ impl Ctx<'_> {
             );
         };
         let factor = coverage_factor(self.criteria, &uncertainty);
-        let mut rows = uncertainty.budget;
+        let mut rows = self.w.budget(value);
         rows.retain(|row| row.contribution != 0.0);
         rows.sort_by(|a, b| b.contribution.abs().total_cmp(&a.contribution.abs()));
         let square = uncertainty.u * uncertainty.u;

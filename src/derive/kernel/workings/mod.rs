@@ -14,8 +14,9 @@ use crate::ground::span::Span;
 use crate::ground::unit::Dimension;
 use crate::standards::Cited;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// The number of a step in its [`Workings`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,10 +74,19 @@ pub struct Step {
     /// Where it comes from.
     pub origin: Origin,
     inputs: Range<usize>,
+    /// Worked out when it is first asked for: a page asks for that of one value many times.
+    spread: OnceLock<Box<Spread>>,
 }
 
-/// A combined standard uncertainty and what it is made of.
-#[derive(Clone, Debug)]
+/// How far a value may be off, by its uncertainty and by the digits that its readings were written to.
+#[derive(Clone, Copy, Debug)]
+struct Spread {
+    uncertainty: Uncertainty,
+    digit: Option<f64>,
+}
+
+/// A combined standard uncertainty.
+#[derive(Clone, Copy, Debug)]
 pub struct Uncertainty {
     /// Combined standard uncertainty, in the SI unit of the value. Expanded: k times this.
     pub u: f64,
@@ -86,8 +96,15 @@ pub struct Uncertainty {
     /// Effective degrees of freedom by the formula of Welch and Satterthwaite (JCGM 100:2008, G.4.1);
     /// infinite where no scatter of readings is a part.
     pub freedom: f64,
-    /// What each component contributes, shared components first.
-    pub budget: Vec<BudgetRow>,
+}
+
+impl Uncertainty {
+    /// Of what is no step of the ledger.
+    const UNKNOWN: Self = Self {
+        u: 0.0,
+        known: false,
+        freedom: f64::INFINITY,
+    };
 }
 
 /// One line of an uncertainty budget.
@@ -251,12 +268,21 @@ impl Workings {
             ComponentId::Own(index32(self.own.len() - 1))
         };
         self.parts.entry(value.step).or_default().push((id, u));
+        self.forget_spread(value.step);
     }
 
     /// A reading was written to steps of `digit`, in its SI unit.
     pub fn written_to(&mut self, value: Value, digit: f64) {
         if digit.is_finite() && digit > 0.0 {
             self.digits.insert(value.step, digit);
+            self.forget_spread(value.step);
+        }
+    }
+
+    /// What rests on a step that has changed is worked out anew. Nearly always it is the last one.
+    fn forget_spread(&mut self, from: StepId) {
+        for step in self.steps.iter_mut().skip(from.0 as usize) {
+            step.spread.take();
         }
     }
 
@@ -264,46 +290,71 @@ impl Workings {
     /// where it rests on no reading.
     #[must_use]
     pub fn digit(&self, v: Value) -> Option<f64> {
-        let steps = self.sensitivities(v.step);
-        let all = steps.filter_map(|(id, slope)| Some(slope * self.digits.get(&id)?));
-        let digit = all.fold(0.0, libm::hypot);
-        (digit.is_finite() && digit > 0.0).then_some(digit)
+        self.spread(v)?.digit
     }
 
     /// Combined standard uncertainty of `v` from all parts below it.
     #[must_use]
     pub fn uncertainty(&self, v: Value) -> Uncertainty {
-        let mut sums: BTreeMap<ComponentId, f64> = BTreeMap::new();
-        let mut stated = true;
+        self.spread(v)
+            .map_or(Uncertainty::UNKNOWN, |spread| spread.uncertainty)
+    }
+
+    /// What each component contributes to the uncertainty of `v`, shared components first.
+    #[must_use]
+    pub fn budget(&self, v: Value) -> Vec<BudgetRow> {
+        let mut sums = BTreeMap::new();
         for (id, sensitivity) in self.sensitivities(v.step) {
-            let parts = self.parts.get(&id).map_or(&[][..], Vec::as_slice);
+            self.add_to(&mut sums, id, sensitivity);
+        }
+        let row = |(id, contribution)| {
+            let component = self.component(id)?.clone();
+            Some(BudgetRow {
+                component,
+                contribution,
+            })
+        };
+        let sums = sums.into_iter();
+        let finite = sums.filter(|(_, contribution): &(_, f64)| contribution.is_finite());
+        finite.filter_map(row).collect()
+    }
+
+    fn spread(&self, v: Value) -> Option<&Spread> {
+        let step = self.step_at(v.step)?;
+        Some(step.spread.get_or_init(|| Box::new(self.spread_of(v.step))))
+    }
+
+    fn spread_of(&self, top: StepId) -> Spread {
+        let mut sums = BTreeMap::new();
+        let (mut stated, mut digit) = (true, 0.0);
+        for (id, sensitivity) in self.sensitivities(top) {
             let measured = self
                 .step_at(id)
                 .is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
-            stated &= !(measured && parts.is_empty());
-            for (component, u) in parts {
-                *sums.entry(*component).or_default() += sensitivity * u;
+            stated &= self.add_to(&mut sums, id, sensitivity) || !measured;
+            if let Some(own) = self.digits.get(&id) {
+                digit = libm::hypot(digit, sensitivity * own);
             }
         }
         let u = sums.values().fold(0.0, |u, part| libm::hypot(u, *part));
         let finite = u.is_finite();
-        let freedom = self.freedom(u, &sums);
-        Uncertainty {
-            u: if finite { u } else { 0.0 },
-            known: finite && stated && !sums.is_empty(),
-            freedom,
-            budget: sums
-                .into_iter()
-                .filter(|(_, contribution)| contribution.is_finite())
-                .filter_map(|(id, contribution)| {
-                    let component = self.component(id)?.clone();
-                    Some(BudgetRow {
-                        component,
-                        contribution,
-                    })
-                })
-                .collect(),
+        Spread {
+            uncertainty: Uncertainty {
+                u: if finite { u } else { 0.0 },
+                known: finite && stated && !sums.is_empty(),
+                freedom: self.freedom(u, &sums),
+            },
+            digit: Some(digit).filter(|digit| digit.is_finite() && *digit > 0.0),
         }
+    }
+
+    /// Adds what the parts of a step make of a value above it; false where the step has none.
+    fn add_to(&self, sums: &mut BTreeMap<ComponentId, f64>, id: StepId, sensitivity: f64) -> bool {
+        let parts = self.parts.get(&id).map_or(&[][..], Vec::as_slice);
+        for (component, u) in parts {
+            *sums.entry(*component).or_default() += sensitivity * u;
+        }
+        !parts.is_empty()
     }
 
     /// Effective degrees of freedom of `u` from its components (JCGM 100:2008, G.2b).
@@ -330,6 +381,18 @@ impl Workings {
     #[must_use]
     pub fn step_at(&self, id: StepId) -> Option<&Step> {
         self.steps.get(id.0 as usize)
+    }
+
+    /// The steps that some values rest on, themselves among them, each once.
+    pub fn below(&self, values: impl IntoIterator<Item = Value>) -> impl Iterator<Item = &Step> {
+        let mut open: BTreeSet<StepId> = values.into_iter().map(|value| value.step).collect();
+        // An input is always an earlier step.
+        std::iter::from_fn(move || {
+            let id = open.pop_last()?;
+            open.extend(self.inputs_of(id).map(|(input, _)| input));
+            Some(id)
+        })
+        .filter_map(|id| self.step_at(id))
     }
 
     /// The steps that `v` rests on, itself last, each once, in order of computation.
@@ -387,6 +450,7 @@ impl Workings {
             value,
             origin,
             inputs: start..self.inputs.len(),
+            spread: OnceLock::new(),
         });
         Value { si: value, step }
     }

@@ -45,9 +45,10 @@ fn shared_parts_cancel_and_own_parts_do_not() {
     let got = w.uncertainty(q);
     // du = 0.003/1 and 0.002*2/1; the gain drops out of a ratio.
     assert!((got.u - 0.005).abs() < 1e-12, "{}", got.u);
-    assert_eq!(got.budget.len(), 3);
-    assert_eq!(got.budget[0].component, range(2.0));
-    assert!(got.budget[0].contribution.abs() < 1e-15);
+    let budget = w.budget(q);
+    assert_eq!(budget.len(), 3);
+    assert_eq!(budget[0].component, range(2.0));
+    assert!(budget[0].contribution.abs() < 1e-15);
 }
 
 #[test]
@@ -63,7 +64,21 @@ fn a_reading_without_parts_makes_the_uncertainty_unknown() {
     assert!(w.uncertainty(exact).known);
     assert!(!w.uncertainty(plate).known);
     w.add_part(plate, digit(), f64::NAN);
-    assert!(w.uncertainty(plate).budget.is_empty());
+    assert!(w.budget(plate).is_empty());
+}
+
+#[test]
+fn a_part_that_comes_later_counts() {
+    let mut w = Workings::new();
+    let [a, b] = ["a", "b"].map(|what| reading(&mut w, what, 2.0));
+    w.add_part(a, digit(), 0.1);
+    let q = w.step(&OHM, [a, b]).unwrap();
+    assert!(!w.uncertainty(q).known);
+    assert_eq!(w.digit(q), None);
+    w.add_part(b, digit(), 0.1);
+    w.written_to(b, 0.2);
+    assert!(w.uncertainty(q).known);
+    assert_eq!(w.digit(q), Some(0.1));
 }
 
 #[test]
