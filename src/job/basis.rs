@@ -37,7 +37,7 @@ pub const RECORD: &str = "record";
 pub const LIMITS: &str = "limits";
 /// Kinds of parts that are records of other units.
 const SHARED: &str = "shared plate";
-const SISTER: &str = "sister";
+pub const SISTER: &str = "sister";
 /// The kind of part that pack.toml is.
 pub const PACK: &str = "pack";
 
@@ -45,9 +45,7 @@ impl Basis {
     /// What the findings of a record, and what stands beside them, rest on; of the sisters name and sum.
     pub fn of<'a>(ct: &Compiled, sisters: impl Iterator<Item = (&'a str, &'a str)>) -> Self {
         let mut basis = Self::default();
-        // The name alone: where the file lies on this machine is nobody's business.
-        let name = ct.source.name.rsplit('/').next().unwrap_or("");
-        basis.add(RECORD, name, &ct.source.sha256);
+        basis.add_record(&ct.source.name, &ct.source.sha256);
         for (id, sum) in &ct.record.written.lenders {
             basis.add(SHARED, id, sum);
         }
@@ -61,6 +59,11 @@ impl Basis {
         basis.parts.extend(of_limits().iter().cloned());
         basis.add("program", "kneemark", env!("CARGO_PKG_VERSION"));
         basis
+    }
+
+    /// A record, by its name alone: where the file lies on this machine is nobody's business.
+    pub fn add_record(&mut self, file: &str, sum: &str) {
+        self.add(RECORD, file.rsplit('/').next().unwrap_or(""), sum);
     }
 
     pub fn add(&mut self, what: &str, name: &str, sum: &str) {
@@ -113,10 +116,14 @@ impl Basis {
     fn text(&self) -> String {
         // Strings in a list: serialising them cannot fail.
         let json = serde_json::to_string(self).unwrap_or_default();
+        let ends = |c: char| matches!(c, '<' | '>' | '&' | '\'' | '\u{80}'..);
+        if !json.contains(ends) {
+            return json;
+        }
         let mut text = String::with_capacity(json.len());
         for c in json.chars() {
             match c {
-                '<' | '>' | '&' | '\'' | '\u{80}'.. => {
+                c if ends(c) => {
                     let mut units = [0; 2];
                     for unit in c.encode_utf16(&mut units) {
                         text.push_str(&format!("\\u{unit:04x}"));

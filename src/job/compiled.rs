@@ -80,6 +80,11 @@ impl Compiled {
         self.errors().next().is_none()
     }
 
+    /// The same with its criteria and instruments: without them nothing passes as a whole.
+    pub fn is_readable(&self) -> bool {
+        self.is_complete() && !self.setting.is_broken()
+    }
+
     /// All findings, visit by visit.
     pub fn findings(&self) -> impl Iterator<Item = &Finding> {
         self.assessment
@@ -91,8 +96,7 @@ impl Compiled {
     /// What its last visit, with what that repeats, lets it claim.
     pub fn claims(&self) -> Claims<'_> {
         let visits = occasion::last(&self.record);
-        let readable = self.is_complete() && !self.setting.is_broken();
-        Claims::of(&self.record, &self.assessment, &visits, readable)
+        Claims::of(&self.record, &self.assessment, &visits, self.is_readable())
     }
 
     /// A phrase about it as plain text, its lines by their numbers.

@@ -113,6 +113,22 @@ impl<'a> Survey<'a> {
         order: &[usize],
         with: With,
         make: impl Fn(usize, &Kin<'_>) -> T + Sync,
+        take: impl FnMut(T),
+    ) {
+        let make = |now: &[usize], kin: &Kin<'_>| {
+            let made = now.par_iter().map(|index| make(*index, kin));
+            made.collect()
+        };
+        self.some(order, with, make, take);
+    }
+
+    /// The same, where what is made of several shares something: hands over those of a kin together. One is made
+    /// of each.
+    pub fn some<T: Send>(
+        &self,
+        order: &[usize],
+        with: With,
+        make: impl Fn(&[usize], &Kin<'_>) -> Vec<T> + Sync,
         mut take: impl FnMut(T),
     ) {
         let plates = self.lenders.plates();
@@ -127,8 +143,8 @@ impl<'a> Survey<'a> {
                     survey: self,
                     compiled: &compiled,
                 };
-                let group = group.par_iter();
-                group.map(|(at, index)| (*at, make(*index, &kin))).collect()
+                let places = group.iter().map(|(at, _)| *at);
+                places.zip(make(&indices, &kin)).collect()
             };
             let groups = self.groups(now, with);
             let made: Vec<_> = groups.par_iter().map(of_group).collect();

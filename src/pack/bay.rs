@@ -1,51 +1,53 @@
 //! The page of a bay: its CTs side by side, requirement by requirement, and their curves on one chart. This is
 //! where who reviews a three-phase set looks first.
 
+use super::card::Ct;
 use super::cover::page;
 use super::matrix::{Block as Verdicts, Cell as Verdict};
-use super::plan::{Bay, Entry, Spot};
+use super::plan::{Bay, Entry};
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, NumberStyle, Phrase, Pictures, Row, Table,
     TableStyle, Text, joined, say,
 };
-use crate::judge::finding::Unit;
+use crate::judge::finding::{Unit, unit};
 use crate::judge::rules::Whose;
 use crate::record::core::Core;
-use crate::report::rows::{Key, Row as Required, insulation_unit, rows_of};
-use crate::report::{Overlay, Subject, overlaid};
+use crate::report::rows::{Key, Row as Required, insulation_unit, rows_in};
+use crate::report::{Overlay, overlaid};
 use crate::trade::Class;
+use std::borrow::Cow;
 
 /// So many CTs stand side by side; a bay of more has several tables.
 const ABREAST: usize = 4;
 
 /// One CT of a bay.
 pub struct Phase<'p, 'a> {
-    pub entry: &'p Entry<'a>,
-    subject: &'p Subject<'a>,
+    entry: &'p Entry<'a>,
+    verdicts: &'p Verdicts,
     /// Its phase; its id where another CT of the bay has the same.
     label: &'a str,
-    rows: Vec<Required>,
+    rows: Cow<'p, [Required]>,
 }
 
 impl<'p, 'a> Phase<'p, 'a> {
     /// `insulation`: the unit that the bay's insulation is told in, so that its CTs can be compared.
-    fn new(
-        entry: &'p Entry<'a>,
-        subject: &'p Subject<'a>,
-        of_bay: &[&Spot],
-        insulation: Unit,
-    ) -> Self {
-        let spot = entry.spot;
-        let same = of_bay.iter().filter(|other| other.short() == spot.short());
+    fn new(ct: &'p Ct<'a>, of_bay: &[&Ct<'_>], insulation: Unit) -> Self {
+        let (entry, spot) = (&ct.entry, ct.entry.spot);
+        let same = of_bay.iter().map(|other| other.entry.spot.short());
+        let same = same.filter(|other| *other == spot.short());
+        let own = insulation_unit(entry.claims());
         Self {
             entry,
-            subject,
+            verdicts: &ct.block,
             label: if same.count() > 1 {
                 &spot.name
             } else {
                 spot.short()
             },
-            rows: rows_of(subject, &entry.claims, insulation),
+            rows: match own.is_none_or(|own| own == insulation) {
+                true => Cow::Borrowed(entry.rows()),
+                false => Cow::Owned(rows_in(&entry.subject, insulation)),
+            },
         }
     }
 
@@ -68,27 +70,27 @@ impl<'p, 'a> Phase<'p, 'a> {
 }
 
 /// The CTs of a bay.
-pub fn phases<'p, 'a>(
-    entries: &'p [Entry<'a>],
-    subjects: &'p [Subject<'a>],
-    of_bay: &[&Spot],
-) -> Vec<Phase<'p, 'a>> {
-    let insulation = insulation_unit(entries.iter().map(|entry| &entry.claims));
-    let all = entries.iter().zip(subjects);
-    all.map(|(entry, subject)| Phase::new(entry, subject, of_bay, insulation))
-        .collect()
+fn phases<'p, 'a>(cts: &[&'p Ct<'a>]) -> Vec<Phase<'p, 'a>> {
+    let mut units = cts.iter().map(|ct| insulation_unit(ct.entry.claims()));
+    let insulation = match units.any(|own| own == Some(unit::GIGAOHM)) {
+        true => unit::GIGAOHM,
+        false => unit::MEGOHM,
+    };
+    let all = cts.iter();
+    all.map(|ct| Phase::new(ct, cts, insulation)).collect()
 }
 
 /// The parts of the page; `prefix` starts the ids of its charts.
 pub fn parts(
     bay: &Bay,
-    phases: &[Phase<'_, '_>],
+    cts: &[&Ct<'_>],
     pen: NumberStyle,
     prefix: &str,
     pictures: &mut Pictures,
 ) -> Filling {
+    let phases = phases(cts);
     let mut kinds: Vec<(Vec<String>, Vec<&Phase<'_, '_>>)> = Vec::new();
-    for phase in phases {
+    for phase in &phases {
         let kind = phase.kind();
         match kinds.iter_mut().find(|(known, _)| *known == kind) {
             Some((_, alike)) => alike.push(phase),
@@ -138,16 +140,12 @@ fn grouped(figures: Vec<Figure>) -> Vec<Block> {
 
 /// Who stands where, and what it came to.
 fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
-    let all: Vec<Verdicts> = phases
-        .iter()
-        .map(|phase| Verdicts::of(phase.entry))
-        .collect();
     let line = |name: &str, of: &dyn Fn(&Verdicts) -> Cell| {
-        let cells = all.iter().map(of);
+        let cells = phases.iter().map(|phase| of(phase.verdicts));
         Row::Cells(std::iter::once(name.into()).chain(cells).collect())
     };
     let told = |cell: &Verdict| match cell.grade {
-        Some(grade) => Cell::Graded(grade, Text::word(grade, cell.word).under(&cell.text)),
+        Some(grade) => Cell::Graded(grade, Text::word(grade, cell.word).under(&*cell.text)),
         None if cell.word.is_empty() => Cell::Empty,
         None => Cell::Told(cell.word.into()),
     };
@@ -166,7 +164,7 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
                     grade: Some(grade),
                     text,
                     ..
-                } if !text.is_empty() => Cell::Graded(*grade, Text::word(*grade, text.as_str())),
+                } if !text.is_empty() => Cell::Graded(*grade, Text::word(*grade, &**text)),
                 _ => Cell::Told("no fault of it found".into()),
             }),
         ],
@@ -204,7 +202,7 @@ fn plate(core: &Core) -> String {
 /// The requirements of alike CTs, each with what was found on every one of them.
 fn side_by_side(phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Table {
     let mut keys: Vec<&Key> = Vec::new();
-    for row in phases.iter().flat_map(|phase| &phase.rows) {
+    for row in phases.iter().flat_map(|phase| phase.rows.iter()) {
         if row.is_told() && !keys.contains(&&row.key) {
             keys.push(&row.key);
         }
@@ -264,7 +262,7 @@ fn side_by_side(phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Table {
 }
 
 fn say_of(phase: &Phase<'_, '_>, phrase: &Phrase, pen: NumberStyle) -> Text {
-    let source = phase.subject.source;
+    let source = phase.entry.subject.source;
     pen.phrase(phrase, |span| source.line(span.start))
 }
 

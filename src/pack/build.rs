@@ -5,7 +5,7 @@ use super::card::Card;
 use super::config::{self, Config};
 use super::matrix::Matrix;
 use super::own_templates::Own;
-use super::plan::{self, Bay, Plan, Spot};
+use super::plan::{self, Bay, Plan};
 use super::sink::Sink;
 use super::write::{self, WHOLE};
 use super::{jobs, logo, own_templates, select};
@@ -117,7 +117,7 @@ impl<'a> Planned<'a> {
     /// The files that it will have, by their paths below the output folder, with forward slashes.
     pub fn names(&self, whole: bool) -> Vec<String> {
         let both = |name: &str| [format!("{name}.html"), format!("{name}.md")];
-        let cts = self.plan.spots.iter().map(Spot::path);
+        let cts = self.plan.spots.iter().map(|spot| spot.path());
         let bays = self.plan.bays.iter().map(Bay::path);
         let all = cts.chain(bays).chain(["index".to_owned()]);
         let mut names: Vec<String> = all.flat_map(|name| both(&name)).collect();

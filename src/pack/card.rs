@@ -11,16 +11,18 @@ use crate::document::Grade;
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::Span;
-use crate::job::{Basis, Diagnosed, Part, RECORD};
+use crate::job::{Basis, Diagnosed, Part, RECORD, SISTER};
 use crate::judge::decision;
+use crate::judge::standing::Told;
 use crate::record::visit::Visit;
 use crate::report::sources::Sources;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// What is kept of one CT.
 #[derive(Clone, Debug)]
 pub struct Card {
-    pub spot: Spot,
+    pub spot: Arc<Spot>,
     /// Its record as messages show it, and the SHA-256 of its bytes.
     pub file: String,
     pub sha256: String,
@@ -32,7 +34,6 @@ pub struct Card {
     pub broken: Vec<String>,
     pub defects: Vec<Defect>,
     pub points: Vec<Open>,
-    pub untested: Vec<Untested>,
     pub given: Given,
 }
 
@@ -54,6 +55,7 @@ pub const ROLES: [Role; 4] = [
 pub struct Gathered {
     pub cards: Vec<Card>,
     pub blocks: Vec<Block>,
+    pub untested: untested::All,
     /// Records with errors, or with visits that the report leaves out.
     pub told: Vec<Diagnosed>,
     pub used: used::All,
@@ -69,23 +71,37 @@ pub struct Gathered {
     shared: BTreeSet<Part>,
 }
 
+/// One CT, compiled, with its part of the summary matrix, which the page of its bay shows as well.
+pub struct Ct<'a> {
+    pub entry: Entry<'a>,
+    pub block: Block,
+}
+
+impl<'a> Ct<'a> {
+    pub fn new(entry: Entry<'a>) -> Self {
+        Self {
+            block: Block::of(&entry),
+            entry,
+        }
+    }
+}
+
 /// What one CT adds.
 pub struct Adds {
     card: Card,
     block: Block,
+    untested: Vec<Untested>,
     told: Option<Diagnosed>,
     more: Gathered,
 }
 
 impl Adds {
-    pub fn of(entry: &Entry<'_>, basis: Basis) -> Self {
-        let unit = entry.unit;
-        let fails = entry
-            .claims
-            .counted()
-            .any(|one| one.grade() == Grade::Fails);
+    pub fn of(ct: Ct<'_>) -> Self {
+        let (unit, entry) = (ct.entry.unit, &ct.entry);
+        let is_failure = |one: &Told<'_>| one.grade() == Grade::Fails;
+        let fails = entry.claims().counted().any(is_failure);
         let card = Card {
-            spot: entry.spot.clone(),
+            spot: Arc::clone(entry.spot),
             file: unit.source.name.clone(),
             sha256: unit.source.sha256.clone(),
             errors: unit.errors().count(),
@@ -93,9 +109,9 @@ impl Adds {
             broken: broken(entry),
             defects: defects::of(entry),
             points: defects::open_points(entry),
-            untested: untested::of(entry),
             given: Given::of(entry),
         };
+        let untested = untested::of(entry);
         let later = |one: &&Diagnostic| one.code == Code::VisitFuture;
         let told = unit.errors().chain(unit.diagnostics.iter().filter(later));
         let told: Vec<Diagnostic> = told.cloned().collect();
@@ -103,24 +119,23 @@ impl Adds {
             source: unit.source.clone(),
             diagnostics: told,
         });
-        let mut sources = Sources::default();
-        sources.add(&unit.assessment, &unit.setting.criteria);
         let days = || entry.visits().map(|(_, visit)| visit.date.value);
-        let more = Gathered {
+        let mut more = Gathered {
             used: used::of(entry),
-            sources,
             rules: vec![rule(entry)],
             days: days().min().zip(days().max()),
             people: ROLES.map(|(.., of)| {
                 let named = entry.visits().filter_map(|(_, visit)| of(visit));
                 named.cloned().collect()
             }),
-            basis,
             ..Gathered::default()
         };
+        let subject = ct.entry.subject;
+        (more.sources, more.basis) = (subject.sources, subject.basis);
         Self {
             card,
-            block: Block::of(entry),
+            untested,
+            block: ct.block,
             told,
             more,
         }
@@ -133,9 +148,11 @@ impl Gathered {
         let Adds {
             card,
             block,
+            untested,
             told,
             more,
         } = adds;
+        self.untested.add(self.cards.len(), untested);
         self.cards.push(card);
         self.blocks.push(block);
         self.told.extend(told);
@@ -153,8 +170,12 @@ impl Gathered {
         for (names, more) in self.people.iter_mut().zip(more.people) {
             names.extend(more);
         }
-        for part in more.basis.parts {
-            if part.what == RECORD || self.shared.insert(part.clone()) {
+        // Its record is on its card, and a sister is a record of the pack too.
+        let mut parts = more.basis.parts;
+        parts.retain(|part| ![RECORD, SISTER].contains(&part.what.as_str()));
+        for part in parts {
+            if !self.shared.contains(&part) {
+                self.shared.insert(part.clone());
                 self.basis.parts.push(part);
             }
         }
@@ -162,7 +183,11 @@ impl Gathered {
 
     /// When the last CT was taken.
     pub fn finish(&mut self) {
-        self.basis = Basis::joined([&self.basis]);
+        let mut records = Basis::default();
+        for card in &self.cards {
+            records.add_record(&card.file, &card.sha256);
+        }
+        self.basis = Basis::joined([&records, &self.basis]);
     }
 }
 

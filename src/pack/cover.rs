@@ -8,7 +8,7 @@ use super::matrix::{self, Block as Unit, Cell as Verdict, Matrix};
 use super::plan::{Bay, Spot};
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Phrase, Picture, Pictures, Row, Table,
-    TableStyle, Text, escape_html, free, joined, slug, slug_or,
+    TableStyle, Text, escape_html, free, joined, print, slug, slug_or,
 };
 use crate::judge::requirement::{Overall, Standing};
 use crate::report::sources;
@@ -17,6 +17,7 @@ use crate::report::sources;
 pub const NO_CLEARANCE: &str = "A verdict is never a clearance to energise: local rules and licensed practice decide. \
 Open secondaries of a current transformer in service, charge left after a d.c. test and d.c. on a winding can kill.";
 
+const MATRIX: &str = "Summary matrix";
 /// The chapter that a CT whose record is not readable leads to.
 const BROKEN: &str = "Records that cannot be read whole";
 
@@ -44,48 +45,51 @@ impl Cover<'_> {
         let (report, all, matrix) = (&self.config.file.report, self.all, self.matrix);
         let cards = all.cards.as_slice();
         let groups = groups(matrix);
-        let caution = Block::Caution(NO_CLEARANCE.into());
-        let scope = Block::Note(format!("{} {}", items::ONLY_THESE, items::IN_FULL).into());
-        let rules = lists::rules(&all.rules, &report.methods);
-        let stated = lists::items(self.checked);
-        let authorisation = self.authorisation();
-        let chapters = [
-            ("matrix", "Summary matrix", summary(matrix, &groups)),
-            ("broken", BROKEN, lists::broken(cards)),
-            ("defects", "Defects list", lists::defects(cards)),
-            ("points", "Open points", lists::points(cards)),
-            ("untested", "Not tested", lists::untested(cards)),
-            ("instruments", "Instruments", lists::instruments(all)),
-            ("rule", "Decision rule and methods", rules),
-            ("items", "What this report states", stated),
-            (
-                "authorisation",
-                "Authorisation and revisions",
-                authorisation,
-            ),
-            ("sources", sources::TITLE, lists::sources(&all.sources)),
-            ("made_of", sources::MADE_OF, lists::made_of(all)),
-        ];
         let mut filling = Filling::default();
         filling.line("title", Text::stated(&report.title));
         filling.line("number", Text::stated(&report.number));
         filling.flag("whole", whole);
-        let contents = contents(&chapters, &groups, self.bays);
+        // A front grows with the pack: of its tables one is held at a time.
+        let chapters: [Chapter<'_>; 10] = [
+            ("broken", BROKEN, &|| lists::broken(cards)),
+            ("defects", "Defects list", &|| lists::defects(cards)),
+            ("points", "Open points", &|| lists::points(cards)),
+            ("untested", "Not tested", &|| lists::untested(all)),
+            ("instruments", "Instruments", &|| lists::instruments(all)),
+            ("rule", "Decision rule and methods", &|| {
+                lists::rules(&all.rules, &report.methods)
+            }),
+            ("items", "What this report states", &|| {
+                lists::items(self.checked)
+            }),
+            ("authorisation", "Authorisation and revisions", &|| {
+                self.authorisation()
+            }),
+            ("sources", sources::TITLE, &|| lists::sources(&all.sources)),
+            ("made_of", sources::MADE_OF, &|| lists::made_of(all)),
+        ];
+        let mut titles = vec![MATRIX];
+        filling.part("matrix", summary(matrix, &groups));
+        for (part, title, made) in chapters {
+            let mut blocks = made();
+            if !blocks.is_empty() {
+                titles.push(title);
+                blocks.insert(0, Block::chapter(title));
+            }
+            filling.blocks(part, &blocks, pictures);
+        }
+        let caution = Block::Caution(NO_CLEARANCE.into());
+        let scope = Block::Note(format!("{} {}", items::ONLY_THESE, items::IN_FULL).into());
         for (name, blocks) in [
             ("logo", self.logo()),
             ("facts", vec![self.facts()]),
             ("result", result(matrix, cards)),
             ("caution", vec![caution]),
             ("scope", vec![scope]),
-            ("contents", contents),
+            ("contents", contents(&titles, &groups, self.bays)),
             ("end", self.end(whole)),
         ] {
             filling.blocks(name, &blocks, pictures);
-        }
-        for (part, title, blocks) in chapters {
-            let heading = (!blocks.is_empty()).then(|| Block::chapter(title));
-            let all: Vec<Block> = heading.into_iter().chain(blocks).collect();
-            filling.blocks(part, &all, pictures);
         }
         filling
     }
@@ -191,8 +195,8 @@ fn groups(matrix: &Matrix) -> Vec<Group<'_>> {
     groups
 }
 
-/// The legend, then a table for each place.
-fn summary(matrix: &Matrix, groups: &[Group<'_>]) -> Vec<Block> {
+/// The legend, then a table for each place; printed, since it is the longest chapter.
+fn summary(matrix: &Matrix, groups: &[Group<'_>]) -> String {
     let none = Phrase::default;
     let mut legend = Text::default();
     for (standing, meaning) in [
@@ -225,16 +229,22 @@ fn summary(matrix: &Matrix, groups: &[Group<'_>]) -> Vec<Block> {
         .join(Text::grade(Grade::Review))
         .plain(": for a person to weigh.");
     let rule = "Per core, the tap in service counts; what is worse on another pair is named. An empty cell: not due, and not tested.";
-    let mut blocks = vec![Block::Paragraph(legend), Block::Note(rule.into())];
+    let head = [
+        Block::chapter(MATRIX),
+        Block::Paragraph(legend),
+        Block::Note(rule.into()),
+    ];
+    let mut printed = print(&head, &mut Pictures::new());
     for group in groups {
-        blocks.push(Block::Heading {
+        let heading = Block::Heading {
             level: 3,
             text: group.title().into(),
             name: Some(group.anchor.clone()),
-        });
-        blocks.push(Block::Table(group.table(matrix)));
+        };
+        let table = Block::Table(group.table(matrix));
+        printed.push_str(&print(&[heading, table], &mut Pictures::new()));
     }
-    blocks
+    printed
 }
 
 impl Group<'_> {
@@ -256,7 +266,11 @@ impl Group<'_> {
         Table {
             style: TableStyle::Named("grid matrix stack"),
             columns: heads.map(column).collect(),
-            rows: self.cts.iter().flat_map(|unit| rows(unit)).collect(),
+            rows: self
+                .cts
+                .iter()
+                .flat_map(|unit| rows(unit, matrix))
+                .collect(),
             ..Table::default()
         }
         .without_empty_columns()
@@ -264,13 +278,15 @@ impl Group<'_> {
 }
 
 /// The rows of one CT: its own line, then one a core.
-fn rows(unit: &Unit) -> Vec<Row> {
+fn rows(unit: &Unit, matrix: &Matrix) -> Vec<Row> {
     let cores = unit.rows.iter().map(|row| {
         let tap = (!row.tap.is_empty()).then(|| format!("{} in service", row.tap));
         let plate = joined([Some(row.plate.clone()), tap], "; ");
         let name = Text::from(&row.core).under(plate);
-        let cells = row.cells.iter().chain([&row.circuit]).map(cell);
-        Row::Cells(std::iter::once(name.into()).chain(cells).collect())
+        let tests = matrix.columns.iter().map(|kind| row.cell(*kind));
+        let cells = tests.map(|one| one.map_or(Cell::Empty, cell));
+        let all = std::iter::once(name.into()).chain(cells);
+        Row::Cells(all.chain([cell(&row.circuit)]).collect())
     });
     let head = Row::Group(head(unit));
     std::iter::once(head).chain(cores).collect()
@@ -341,7 +357,7 @@ fn verdict(cell: &Verdict, between: &str) -> Text {
 }
 
 fn cell(cell: &Verdict) -> Cell {
-    let text = word(cell).under(&cell.text);
+    let text = word(cell).under(&*cell.text);
     match cell.grade {
         Some(grade) => Cell::Graded(grade, text),
         None if text.is_empty() => Cell::Empty,
@@ -366,11 +382,11 @@ fn party(name: &str, address: &str, contact: Option<&str>) -> Text {
     }
 }
 
-type Chapter = (&'static str, &'static str, Vec<Block>);
+/// A chapter: the part of the template, its title, and what makes it.
+type Chapter<'a> = (&'static str, &'static str, &'a dyn Fn() -> Vec<Block>);
 
-fn contents(chapters: &[Chapter], groups: &[Group<'_>], bays: &[Bay]) -> Vec<Block> {
-    let shown = chapters.iter().filter(|(.., blocks)| !blocks.is_empty());
-    let list = shown.map(|(_, title, _)| link(&slug(title), title));
+fn contents(titles: &[&str], groups: &[Group<'_>], bays: &[Bay]) -> Vec<Block> {
+    let list = titles.iter().map(|title| link(&slug(title), title));
     let places = groups.iter().map(|group| {
         let mut cts = Text::default();
         for unit in &group.cts {
@@ -489,7 +505,7 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
         })
         .collect();
     let why = match causes.join("; ") {
-        none if none.is_empty() => first.1.text.clone(),
+        none if none.is_empty() => first.1.text.to_string(),
         causes => causes,
     };
     Some(said.plain(behind(": ", &why)))

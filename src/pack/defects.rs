@@ -13,11 +13,12 @@ use crate::record::kinds::TestKind;
 use crate::record::place::Place;
 use crate::record::points::Point;
 use crate::trade::Pair;
+use std::sync::Arc;
 
 /// One entry: one cause on one CT.
 #[derive(Clone, Debug)]
 pub struct Defect {
-    pub spot: Spot,
+    pub spot: Arc<Spot>,
     /// The same in each revision of the report, since place and rule make it, not the order:
     /// `H08 L1 2S exciting-current`.
     pub number: String,
@@ -69,13 +70,13 @@ impl Open {
 }
 
 /// The worst first, then in the order of the pack.
-pub fn in_order(found: &mut [Defect]) {
+pub fn in_order(found: &mut [&Defect]) {
     found.sort_by_key(|defect| (std::cmp::Reverse(defect.grade), defect.whose));
 }
 
 /// The defects of one CT.
 pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
-    let mut findings: Vec<&Told<'_>> = entry.claims.counted().collect();
+    let mut findings: Vec<&Told<'_>> = entry.claims().counted().collect();
     findings.retain(|finding| finding.grade() >= Grade::Review);
     let doubts: Vec<&Told<'_>> = findings
         .iter()
@@ -98,6 +99,7 @@ pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
             defect.add(entry, finding);
         }
     }
+    found.shrink_to_fit();
     found
 }
 
@@ -124,7 +126,7 @@ impl Defect {
         let core = finding.core.and_then(|core| record.cores.get(core));
         let core = core.map(|core| core.name.clone());
         Self {
-            spot: entry.spot.clone(),
+            spot: Arc::clone(entry.spot),
             number: joined([at, core, Some(finding.rule.id.to_owned())], " "),
             cause: finding.rule.title,
             cores: Vec::new(),

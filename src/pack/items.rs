@@ -117,7 +117,7 @@ impl Given {
                 .iter()
                 .all(|given| given.value().is_some()),
             visited: !entry.visits.is_empty(),
-            explained: !entry.claims.shown.iter().any(Shown::is_unexplained),
+            explained: !entry.claims().shown.iter().any(Shown::is_unexplained),
             maker: record
                 .visits
                 .iter()

@@ -5,7 +5,7 @@ use super::card::{Card, Gathered};
 use super::cover::report;
 use super::defects::{self, Defect, Open};
 use super::items::{Checked, State};
-use super::untested;
+use super::untested::Untested;
 use super::used::Used;
 use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
 use crate::ground::date::Date;
@@ -18,10 +18,10 @@ use crate::report::sources::{self, Sources};
 const SHOWN: usize = 4;
 
 /// The first few of many, and how many more there are.
-fn first_few(all: Vec<String>) -> Text {
+fn first_few(all: &[String]) -> Text {
     let more = all.len().saturating_sub(SHOWN);
     let more = (more > 0).then(|| format!("and {more} more, on its page"));
-    Text::sentences(all.into_iter().take(SHOWN).chain(more))
+    Text::sentences(all.iter().take(SHOWN).cloned().chain(more))
 }
 
 fn or_not_stated(text: Text) -> Text {
@@ -55,7 +55,7 @@ pub(super) fn broken(cards: &[Card]) -> Vec<Block> {
         vec![
             report(&card.spot, &card.spot.name).into(),
             (&card.file).into(),
-            first_few(card.broken.clone()).into(),
+            first_few(&card.broken).into(),
         ]
     };
     let broken = cards.iter().filter(|card| card.errors > 0);
@@ -73,9 +73,9 @@ pub(super) fn broken(cards: &[Card]) -> Vec<Block> {
 pub(super) fn defects(cards: &[Card]) -> Vec<Block> {
     let heads = "No.|Severity|CT|Core, cause|Findings|What to do next|Owner, until";
     let heads: Vec<&str> = heads.split('|').collect();
-    let mut found: Vec<Defect> = cards.iter().flat_map(|card| card.defects.clone()).collect();
+    let mut found: Vec<&Defect> = cards.iter().flat_map(|card| &card.defects).collect();
     defects::in_order(&mut found);
-    let rows = found.iter().map(defect);
+    let rows = found.into_iter().map(defect);
     let list = Table::grid(&heads, rows.collect()).named("grid defects");
     let none = "Nothing is out of its limits, nothing needs a look.";
     vec![table(list, none)]
@@ -111,7 +111,7 @@ fn defect(defect: &Defect) -> Vec<Cell> {
         Cell::Graded(severity, Text::grade(severity).under(whose)),
         report(spot, &spot.name).under(joined(place, ", ")).into(),
         Text::from(cores).under(defect.cause).into(),
-        first_few(defect.sentences.clone()).into(),
+        first_few(&defect.sentences).into(),
         next.into(),
         or_not_stated(Text::sentences(owners)).into(),
     ]
@@ -150,23 +150,23 @@ pub(super) fn points(cards: &[Card]) -> Vec<Block> {
     vec![table(Table::grid(&heads, rows), none)]
 }
 
-pub(super) fn untested(cards: &[Card]) -> Vec<Block> {
-    let row = |((scope, why), names): &((String, String), Vec<&str>)| {
-        let cts = if names.len() == cards.len() && names.len() > 1 {
+pub(super) fn untested(all: &Gathered) -> Vec<Block> {
+    let row = |((scope, why), of): &(Untested, &[usize])| {
+        let cts = if of.len() == all.cards.len() && of.len() > 1 {
             "all".to_owned()
         } else {
+            let cards = of.iter().filter_map(|at| all.cards.get(*at));
+            let names: Vec<&str> = cards.map(|card| card.spot.name.as_str()).collect();
             names.join(", ")
         };
         let why = match why.as_str() {
             "" => Text::strong("due, no reason given"),
             why => why.into(),
         };
-        let cts = format!("{}: {cts}", names.len());
+        let cts = format!("{}: {cts}", of.len());
         vec![scope.into(), why.into(), cts.into()]
     };
-    let of_each = cards.iter();
-    let of_each = of_each.map(|card| (card.spot.name.as_str(), card.untested.as_slice()));
-    let rows = untested::joined(of_each).iter().map(row).collect();
+    let rows = all.untested.joined().iter().map(row).collect();
     let list = Table::grid(&["What", "Why", "CTs"], rows).named("grid untested");
     vec![table(
         list,
@@ -248,10 +248,10 @@ pub(super) fn made_of(all: &Gathered) -> Vec<Block> {
         ]
     };
     let records = all.cards.iter().map(record).collect();
-    let mut common = all.basis.clone();
-    common.parts.retain(|part| part.what != RECORD);
+    let common = all.basis.parts.iter();
+    let common = common.filter(|part| part.what != RECORD);
     vec![
-        Block::Table(sources::made_of(&common)),
+        Block::Table(sources::made_of(common)),
         Block::Table(Table::grid(&["CT", "Record", "SHA-256"], records)),
     ]
 }

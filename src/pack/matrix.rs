@@ -6,7 +6,7 @@ use super::plan::{Entry, Spot};
 use crate::document::{Grade, Phrase, joined, say};
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
-use crate::judge::requirement::{Shown, Standing};
+use crate::judge::requirement::{Shown, Standing, Sum};
 use crate::judge::rules::Whose;
 use crate::judge::words;
 use crate::record::core::Core;
@@ -14,6 +14,8 @@ use crate::record::kinds::{Test, TestKind};
 use crate::record::visit::Visit;
 use crate::report::asks_nothing;
 use crate::trade::{Class, Pair};
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// One test of one core, or of a unit as a whole.
 #[derive(Clone, Debug, Default)]
@@ -23,11 +25,11 @@ pub struct Cell {
     /// `met`, `met conditionally`, `measured`, `not shown`; empty where there is no grade.
     pub word: &'static str,
     /// The value with its limit, what is missing, or what stands against it.
-    pub text: String,
+    pub text: Box<str>,
 }
 
 impl Cell {
-    fn new(grade: impl Into<Option<Grade>>, word: &'static str, text: impl Into<String>) -> Self {
+    fn new(grade: impl Into<Option<Grade>>, word: &'static str, text: impl Into<Box<str>>) -> Self {
         Self {
             grade: grade.into(),
             word,
@@ -45,18 +47,26 @@ pub struct Row {
     pub plate: String,
     /// `1S1-1S3`.
     pub tap: String,
-    /// One per column of the matrix.
-    pub cells: Vec<Cell>,
+    /// Of the tests that there is something to say of, in the order of a report.
+    pub cells: Box<[(TestKind, Cell)]>,
     /// What the circuit asks of this core beyond its burden, which has a column of its own.
     pub circuit: Cell,
+}
+
+impl Row {
+    /// What came of a test; nothing where it is neither due nor was done.
+    pub fn cell(&self, kind: TestKind) -> Option<&Cell> {
+        let own = self.cells.iter().find(|(of, _)| *of == kind);
+        own.map(|(_, cell)| cell)
+    }
 }
 
 /// One CT.
 #[derive(Clone, Debug)]
 pub struct Block {
-    pub spot: Spot,
+    pub spot: Arc<Spot>,
     /// `2026-09-14 commissioning`, each visit of the job.
-    pub visits: Vec<String>,
+    pub visits: Box<[String]>,
     pub complete: bool,
     /// What the requirements of the transformer come to.
     pub ct: Cell,
@@ -65,8 +75,8 @@ pub struct Block {
     /// What is wrong with the way of measuring, or deserves a look there; else without a word.
     pub measurement: Cell,
     /// Tests of the unit as a whole: its state, the insulation of its primary.
-    pub unit: Vec<(TestKind, Cell)>,
-    pub rows: Vec<Row>,
+    pub unit: Box<[(TestKind, Cell)]>,
+    pub rows: Box<[Row]>,
 }
 
 /// The whole matrix.
@@ -78,21 +88,13 @@ pub struct Matrix {
 }
 
 impl Matrix {
-    /// Of some CTs, each with a cell for every kind of test.
-    pub fn of(mut blocks: Vec<Block>) -> Self {
+    pub fn of(blocks: Vec<Block>) -> Self {
         // Only tests that some core has something to say about get a column.
-        let said = |at: usize| {
-            let mut rows = blocks.iter().flat_map(|block| &block.rows);
-            rows.any(|row| row.cells.get(at).is_some_and(|cell| !cell.word.is_empty()))
-        };
-        let kept: Vec<bool> = (0..TestKind::ALL.len()).map(said).collect();
-        for row in blocks.iter_mut().flat_map(|block| &mut block.rows) {
-            let mut keep = kept.iter();
-            row.cells.retain(|_| keep.next() == Some(&true));
-        }
-        let columns = TestKind::ALL.iter().zip(&kept).filter(|(_, kept)| **kept);
+        let cells = blocks.iter().flat_map(|block| &block.rows);
+        let kinds = cells.flat_map(|row| &row.cells).map(|(kind, _)| *kind);
+        let columns: BTreeSet<TestKind> = kinds.collect();
         Self {
-            columns: columns.map(|(kind, _)| *kind).collect(),
+            columns: columns.into_iter().collect(),
             blocks,
         }
     }
@@ -100,24 +102,25 @@ impl Matrix {
 
 impl Block {
     pub fn of(entry: &Entry<'_>) -> Self {
-        let look = Look { entry };
+        let look = Look::of(entry);
         let cores = 0..entry.record().cores.len();
-        let rows: Vec<Row> = cores.map(|core| look.row(core)).collect();
-        let kinds = TestKind::ALL.iter();
-        let unit = kinds.map(|kind| (*kind, look.cell(None, *kind, None)));
-        let unit = unit.filter(|(_, cell)| cell.grade.is_some());
+        let rows = cores.map(|core| look.row(core)).collect();
+        let unit = look
+            .cells(None, None)
+            .filter(|(_, cell)| cell.grade.is_some());
+        let unit = unit.collect();
         let visit = |(_, visit): (usize, &Visit)| {
             let purpose = visit.purpose.value().map_or("", String::as_str);
             format!("{} {purpose}", visit.name()).trim_end().to_owned()
         };
         Self {
-            spot: entry.spot.clone(),
+            spot: Arc::clone(entry.spot),
             visits: entry.visits().map(visit).collect(),
             complete: entry.unit.is_complete(),
-            ct: verdict(entry, Whose::Transformer),
-            circuit: verdict(entry, Whose::Circuit),
+            ct: verdict(entry, entry.subject.summary.transformer.as_ref()),
+            circuit: verdict(entry, entry.subject.summary.circuit.as_ref()),
             measurement: measurement(entry),
-            unit: unit.collect(),
+            unit,
             rows,
         }
     }
@@ -126,6 +129,8 @@ impl Block {
 /// One CT, with its findings that still stand and what they show.
 struct Look<'e, 'a> {
     entry: &'e Entry<'a>,
+    /// The tests that something is said of; of the others there is nothing to be looked for.
+    kinds: BTreeSet<TestKind>,
 }
 
 /// The connected burden is the circuit's, and a column of its own; what else the circuit asks is not.
@@ -133,25 +138,46 @@ fn of_circuit(whose: Whose, kind: TestKind) -> bool {
     whose == Whose::Circuit && kind != TestKind::Burden
 }
 
-impl Look<'_, '_> {
+impl<'e, 'a> Look<'e, 'a> {
+    fn of(entry: &'e Entry<'a>) -> Self {
+        let claims = entry.claims();
+        let shown = claims.shown.iter();
+        let tests = entry.visits().flat_map(|(_, visit)| &visit.tests);
+        let kinds = shown.map(|one| one.required.requirement.kind);
+        let kinds = kinds.chain(claims.standing().map(|told| told.rule.kind));
+        let kinds = kinds.chain(tests.map(|test| test.kind));
+        Self {
+            entry,
+            kinds: kinds.collect(),
+        }
+    }
+
     fn row(&self, core: usize) -> Row {
         let record = self.entry.record();
         let last = self.entry.visits().last().map(|(_, visit)| visit);
         let service = last.and_then(|visit| record.pair_in_service(core, visit));
-        let cells = TestKind::ALL.iter();
-        let cells = cells.map(|kind| self.cell(Some(core), *kind, service));
         let known = record.cores.get(core);
         let tap = service.map(|pair| record.pair_text(pair));
         Row {
             core: known.map(|core| core.name.clone()).unwrap_or_default(),
             plate: known.map(|known| plate(known, service)).unwrap_or_default(),
             tap: tap.unwrap_or_default(),
-            cells: cells.collect(),
+            cells: self.cells(Some(core), service).collect(),
             circuit: self.graded(Some(core), of_circuit, service),
         }
     }
 
-    /// What came of one kind of test on a core, or on the unit as a whole.
+    /// What came of each kind of test on a core, or on the unit as a whole, where anything did.
+    fn cells(
+        &self,
+        core: Option<usize>,
+        service: Option<Pair>,
+    ) -> impl Iterator<Item = (TestKind, Cell)> {
+        let all = self.kinds.iter();
+        let all = all.map(move |kind| (*kind, self.cell(core, *kind, service)));
+        all.filter(|(_, cell)| !cell.word.is_empty())
+    }
+
     fn cell(&self, core: Option<usize>, kind: TestKind, service: Option<Pair>) -> Cell {
         let is = |whose, own| own == kind && !of_circuit(whose, own);
         let graded = self.graded(core, is, service);
@@ -174,7 +200,8 @@ impl Look<'_, '_> {
         is: impl Fn(Whose, TestKind) -> bool,
         service: Option<Pair>,
     ) -> Cell {
-        let shown = self.entry.claims.shown.iter().filter(|one| {
+        let claims = self.entry.claims();
+        let shown = claims.shown.iter().filter(|one| {
             let requirement = one.required.requirement;
             let concerns = one.required.due || !one.evidence.is_empty() && one.earlier.is_none();
             one.required.core == core && is(requirement.whose, requirement.kind) && concerns
@@ -184,16 +211,11 @@ impl Look<'_, '_> {
             let mut evidence = shown.iter().flat_map(|one| &one.evidence);
             evidence.any(|own| own.is_same(finding))
         };
-        let loose = self
-            .entry
-            .claims
-            .standing()
-            .map(|told| &**told)
-            .filter(|finding| {
-                let own = finding.core == core && is(finding.rule.whose, finding.rule.kind);
-                own && !evident(finding)
-            });
-        let loose = worst(loose);
+        let loose = claims.standing().map(|told| &**told);
+        let loose = worst(loose.filter(|finding| {
+            let own = finding.core == core && is(finding.rule.whose, finding.rule.kind);
+            own && !evident(finding)
+        }));
         let required = self.required(&shown, service);
         match (required, loose) {
             // Beside what is required, only what a person has to see.
@@ -345,28 +367,26 @@ fn worst<'a>(findings: impl DoubleEndedIterator<Item = &'a Finding>) -> Option<&
 }
 
 /// What an owner's requirements come to; an empty cell where nothing is asked.
-fn verdict(entry: &Entry<'_>, whose: Whose) -> Cell {
+fn verdict(entry: &Entry<'_>, sum: Option<&Sum>) -> Cell {
     if entry.visits.is_empty() {
         return Cell::new(Grade::Open, NOT_TESTED, "no visit on record");
     }
-    entry
-        .claims
-        .sum(whose, None)
-        .map_or_else(Cell::default, |sum| {
-            let scope = Phrase::join(sum.against.iter().cloned(), "; ");
-            let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
-            let scope = Some(entry.unit.shown(&scope)).filter(|scope| !scope.is_empty());
-            let said = joined([counted, scope], "; ");
-            match asks_nothing(&sum) {
-                true => Cell::new(None, sum.word(), said),
-                false => Cell::new(sum.overall.grade(), sum.overall.word(), said),
-            }
-        })
+    let Some(sum) = sum else {
+        return Cell::default();
+    };
+    let scope = Phrase::join(sum.against.iter().cloned(), "; ");
+    let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
+    let scope = Some(entry.unit.shown(&scope)).filter(|scope| !scope.is_empty());
+    let said = joined([counted, scope], "; ");
+    match asks_nothing(sum) {
+        true => Cell::new(None, sum.word(), said),
+        false => Cell::new(sum.overall.grade(), sum.overall.word(), said),
+    }
 }
 
 /// What is to be measured again, and why.
 fn measurement(entry: &Entry<'_>) -> Cell {
-    let claims = &entry.claims;
+    let claims = entry.claims();
     match (claims.worst(Whose::Measurement), claims.measurement()) {
         (Some(grade), Some(said)) => Cell::new(grade, MEASUREMENT, entry.unit.shown(&said)),
         (grade, _) => Cell::new(grade, "", ""),

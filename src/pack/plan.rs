@@ -2,6 +2,7 @@
 //! visits that belong to the job.
 
 use super::config::{Config, Key};
+use crate::compare::Sister;
 use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
 use crate::job::{Compiled, Found};
@@ -10,10 +11,13 @@ use crate::judge::requirement::Claims;
 use crate::record::place::Place;
 use crate::record::visit::Visit;
 use crate::record::{Record, occasion};
+use crate::report::Subject;
+use crate::report::rows::Row;
 use crate::trade::Purpose;
 use alphanumeric_sort::compare_str;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Where a CT stands in the pack.
 #[derive(Clone, Debug)]
@@ -68,33 +72,58 @@ impl Bay {
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
     /// All CTs.
-    pub spots: Vec<Spot>,
+    pub spots: Vec<Arc<Spot>>,
     pub bays: Vec<Bay>,
 }
 
-/// One CT in the pack, compiled.
+/// One CT in the pack, compiled, with what every page says of it.
 pub struct Entry<'a> {
-    pub spot: &'a Spot,
+    pub spot: &'a Arc<Spot>,
     pub unit: &'a Compiled,
     /// Indices of the visits of this job, oldest first.
     pub visits: Vec<usize>,
-    /// Those of them, the last ones, that answer together.
-    pub occasion: Vec<usize>,
-    /// What the job's visits let it claim.
-    pub claims: Claims<'a>,
+    /// What its report is about: those of them, the last ones, that answer together; without a visit of
+    /// the job the last ones of all.
+    pub subject: Subject<'a>,
+    /// Without a visit of the job, that there is nothing to claim.
+    unvisited: Option<Claims<'a>>,
 }
 
 impl<'a> Entry<'a> {
-    pub fn new(spot: &'a Spot, unit: &'a Compiled, config: &Config) -> Self {
+    pub fn new(
+        spot: &'a Arc<Spot>,
+        unit: &'a Compiled,
+        sisters: Vec<Sister<'a>>,
+        config: &Config,
+    ) -> Self {
         let issued = config.issued.map(|issued| issued.value);
         let (visits, occasion) = of_job(&unit.record, config, issued);
-        let readable = unit.is_complete() && !unit.setting.is_broken();
+        let (record, assessment) = (&unit.record, &unit.assessment);
+        let claims = || Claims::of(record, assessment, &[], unit.is_readable());
+        let unvisited = occasion.is_empty().then(claims);
+        let subject = match occasion.is_empty() {
+            true => Subject::of(unit, sisters),
+            false => Subject::at(occasion, unit, sisters),
+        };
         Self {
             spot,
             unit,
             visits,
-            claims: Claims::of(&unit.record, &unit.assessment, &occasion, readable),
-            occasion,
+            subject,
+            unvisited,
+        }
+    }
+
+    /// What the job's visits let it claim.
+    pub fn claims(&self) -> &Claims<'a> {
+        self.unvisited.as_ref().unwrap_or(&self.subject.claims)
+    }
+
+    /// The rows of its table; without a visit of the job there are none.
+    pub fn rows(&self) -> &[Row] {
+        match self.unvisited {
+            Some(_) => &[],
+            None => &self.subject.rows,
         }
     }
 
@@ -138,6 +167,7 @@ pub fn plan(found: &[Found], config: &Config) -> Plan {
     };
     let mut spots: Vec<Spot> = order.into_iter().map(spot).collect();
     let bays = bays(&mut spots, found);
+    let spots = spots.into_iter().map(Arc::new).collect();
     Plan { spots, bays }
 }
 

@@ -19,32 +19,43 @@ pub fn of(entry: &Entry<'_>) -> Vec<Untested> {
     found
 }
 
-/// The same words about one or many CTs, what has no reason first.
-pub fn joined<'a>(
-    of_each: impl Iterator<Item = (&'a str, &'a [Untested])>,
-) -> Vec<(Untested, Vec<&'a str>)> {
-    let mut found: Vec<(Untested, Vec<&str>)> = Vec::new();
-    let mut places: BTreeMap<&Untested, usize> = BTreeMap::new();
-    for (name, all) in of_each {
-        for one in all {
-            let at = *places.entry(one).or_insert(found.len());
-            match found.get_mut(at) {
-                Some((_, names)) => names.push(name),
-                None => found.push((one.clone(), vec![name])),
+/// What was not tested on all the CTs of a pack. Most of them lack the same.
+#[derive(Debug, Default)]
+pub struct All {
+    /// In the order in which it was found first, with the places of the CTs among all.
+    found: Vec<(Untested, Vec<usize>)>,
+    places: BTreeMap<Untested, usize>,
+}
+
+impl All {
+    /// Takes what was not tested on a CT.
+    pub fn add(&mut self, ct: usize, untested: Vec<Untested>) {
+        for one in untested {
+            let at = self.places.get(&one).copied().unwrap_or_else(|| {
+                self.found.push((one.clone(), Vec::new()));
+                self.found.len() - 1
+            });
+            if let Some((_, cts)) = self.found.get_mut(at) {
+                cts.push(ct);
+            }
+            self.places.entry(one).or_insert(at);
+        }
+    }
+
+    /// The same words about one or many CTs, what has no reason first.
+    pub fn joined(&self) -> Vec<(Untested, &[usize])> {
+        // What one reason leaves out of the same CTs is one thing to read.
+        let mut alike: Vec<(Untested, &[usize])> = Vec::new();
+        for ((scope, why), cts) in &self.found {
+            let same = |(known, of): &&mut (Untested, &[usize])| known.1 == *why && of == cts;
+            match alike.iter_mut().find(same) {
+                Some(((scopes, _), _)) => *scopes = format!("{scopes}; {scope}"),
+                None => alike.push(((scope.clone(), why.clone()), cts)),
             }
         }
+        alike.sort_by_key(|((_, why), _)| !why.is_empty());
+        alike
     }
-    // What one reason leaves out of the same CTs is one thing to read.
-    let mut alike: Vec<(Untested, Vec<&str>)> = Vec::new();
-    for ((scope, why), names) in found {
-        let same = |(known, of): &&mut (Untested, Vec<&str>)| known.1 == why && *of == names;
-        match alike.iter_mut().find(same) {
-            Some(((scopes, _), _)) => *scopes = format!("{scopes}; {scope}"),
-            None => alike.push(((scope, why), names)),
-        }
-    }
-    alike.sort_by_key(|((_, why), _)| !why.is_empty());
-    alike
 }
 
 /// `not done` lines of the job's visits.
@@ -75,7 +86,7 @@ fn omitted(entry: &Entry<'_>) -> Vec<Untested> {
 
 /// What is due, and not shown without a reason.
 fn missing(entry: &Entry<'_>) -> Vec<Untested> {
-    let claims = &entry.claims;
+    let claims = entry.claims();
     let missing = claims.shown.iter().filter(|one| one.is_unexplained());
     let named = missing.map(|one| (entry.unit.shown(&claims.name(one)), String::new()));
     named.collect()

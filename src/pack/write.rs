@@ -2,7 +2,7 @@
 
 use super::bay;
 use super::build::{Built, Planned};
-use super::card::{Adds, Gathered};
+use super::card::{Adds, Ct, Gathered};
 use super::config::Config;
 use super::cover::{self, Cover, NO_CLEARANCE};
 use super::items::{self, Checked};
@@ -17,9 +17,11 @@ use crate::document::{
     escape_html, joined, page_id,
 };
 use crate::job::{Basis, Kin, With};
-use crate::report::{self, Options, Subject};
-use std::collections::BTreeMap;
+use crate::report::{self, Options};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
+use std::sync::Arc;
 
 /// Name of the page that holds the whole pack.
 pub const WHOLE: &str = "pack.html";
@@ -43,9 +45,8 @@ struct Pages<'a> {
     sink: &'a dyn Sink,
 }
 
-/// One CT, written.
+/// The pages of one CT, written.
 struct Made {
-    adds: Adds,
     faults: Faults,
     /// Its report as the whole pack shows it.
     within: String,
@@ -111,14 +112,14 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     let mut all = Gathered::default();
     let mut failed = None;
     let order: Vec<usize> = planned.plan.spots.iter().map(|spot| spot.index).collect();
-    let next = |made: io::Result<Made>| {
-        let took = made.and_then(|made| {
+    let next = |made: io::Result<(Made, Adds)>| {
+        let took = made.and_then(|(made, adds)| {
             for (fault, files) in made.faults {
                 files
                     .iter()
                     .for_each(|file| tell(&mut faults, Some(&fault), file));
             }
-            all.add(made.adds);
+            all.add(adds);
             match whole {
                 true => sink.keep(&made.within),
                 false => Ok(()),
@@ -128,8 +129,8 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
             failed.get_or_insert(error);
         }
     };
-    let make = |index: usize, kin: &Kin<'_>| pages.made(index, kin);
-    planned.survey.each(&order, With::Kin, make, next);
+    let make = |now: &[usize], kin: &Kin<'_>| pages.of(now, kin);
+    planned.survey.some(&order, With::Kin, make, next);
     if let Some(error) = failed {
         return Err(error);
     }
@@ -147,6 +148,10 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     };
     pages.covers(&cover, &mut faults, &mut warnings)?;
     Ok(Built::new(all.cards, matrix, all.told, faults, warnings))
+}
+
+fn missing() -> io::Error {
+    io::Error::other("a record was not compiled")
 }
 
 /// A page on the page of the whole pack.
@@ -177,31 +182,58 @@ fn tell(faults: &mut Faults, fault: Option<&TemplateFault>, file: &str) {
 }
 
 impl Pages<'_> {
+    /// Writes the pages of some CTs, and those of the bays that they are the first of; the CTs of a bay share
+    /// what is said of them.
+    fn of(&self, now: &[usize], kin: &Kin<'_>) -> Vec<io::Result<(Made, Adds)>> {
+        let wanted: BTreeSet<usize> = now.iter().flat_map(|index| self.beside(*index)).collect();
+        let cts = wanted.into_par_iter().filter_map(|index| {
+            let entry = self.entry(self.spot(index)?, kin)?;
+            Some((index, Ct::new(entry)))
+        });
+        let mut cts: BTreeMap<usize, Ct<'_>> = cts.collect();
+        let made = now.par_iter().map(|index| self.made(*index, &cts));
+        let made: Vec<io::Result<Made>> = made.collect();
+        let own = now.iter().map(|index| cts.remove(index));
+        let made: Vec<_> = made.into_iter().zip(own).collect();
+        let adds = made.into_par_iter().map(|(made, ct)| {
+            let adds = ct.map(Adds::of).ok_or_else(missing);
+            Ok((made?, adds?))
+        });
+        adds.collect()
+    }
+
+    /// What the pages of a CT are made of: itself, and of a bay's first one the whole bay.
+    fn beside(&self, index: usize) -> impl Iterator<Item = usize> {
+        let spot = self.spot(index);
+        let bay = spot.and_then(|spot| self.bay_of(spot).filter(|bay| self.is_first(bay, spot)));
+        let members = bay.into_iter().flat_map(|bay| self.members(bay));
+        std::iter::once(index).chain(members.map(|spot| spot.index))
+    }
+
     /// Writes the page of a CT, and before that of a bay's first one the page of the bay.
-    fn made(&self, index: usize, kin: &Kin<'_>) -> io::Result<Made> {
-        let missing = || io::Error::other("a record was not compiled");
-        let spot = self.spot(index).ok_or_else(missing)?;
-        let entry = self.entry(spot, kin).ok_or_else(missing)?;
+    fn made(&self, index: usize, cts: &BTreeMap<usize, Ct<'_>>) -> io::Result<Made> {
+        let entry = &cts.get(&index).ok_or_else(missing)?.entry;
+        let spot = entry.spot;
         let mut faults = Faults::new();
         let mut whole = String::new();
-        let bay = spot.bay.and_then(|bay| self.planned.plan.bays.get(bay));
+        let bay = self.bay_of(spot);
         if let Some(bay) = bay.filter(|bay| self.is_first(bay, spot)) {
-            let part = self.bay(bay, kin);
+            let members = self.members(bay);
+            let members = members.filter_map(|spot| cts.get(&spot.index));
+            let part = self.bay(bay, &members.collect::<Vec<_>>());
             let first = bay.members.first().copied();
             let before = first.and_then(|first| first.checked_sub(1));
             let ways = self.ways(None, before, first);
             self.below(&bay.path(), &part, &ways, &mut faults)?;
             whole.push_str(&self.within(&bay.path(), &part, &mut faults));
         }
-        let subject = self.subject(&entry, kin);
-        let part = self.part(&entry, &subject);
+        let part = self.part(entry);
         let at = self.at.get(&index).copied();
         let before = at.and_then(|at| at.checked_sub(1));
         let ways = self.ways(bay, before, at.map(|at| at + 1));
         self.below(&spot.path(), &part, &ways, &mut faults)?;
         whole.push_str(&self.within(&spot.path(), &part, &mut faults));
         Ok(Made {
-            adds: Adds::of(&entry, subject.basis),
             faults,
             within: whole,
         })
@@ -217,44 +249,53 @@ impl Pages<'_> {
     }
 
     /// Where a record of the survey stands in the pack.
-    fn spot(&self, index: usize) -> Option<&Spot> {
+    fn spot(&self, index: usize) -> Option<&Arc<Spot>> {
         self.planned.plan.spots.get(*self.at.get(&index)?)
     }
 
-    fn entry<'s>(&'s self, spot: &'s Spot, kin: &Kin<'s>) -> Option<Entry<'s>> {
-        Some(Entry::new(spot, kin.get(spot.index)?, &self.planned.config))
+    /// A CT with its sisters beside it.
+    fn entry<'s>(&'s self, spot: &'s Arc<Spot>, kin: &Kin<'s>) -> Option<Entry<'s>> {
+        let ct = kin.get(spot.index)?;
+        let sisters = kin.others(spot.index).filter_map(|(index, other)| {
+            let sister = sister(&ct.record, &other.record, &other.assessment)?;
+            // In a pack every CT goes by the name that it has there.
+            let id = self.spot(index).map_or("", |spot| &spot.name).to_owned();
+            Some(Sister { id, ..sister })
+        });
+        let mut entry = Entry::new(spot, ct, sisters.collect(), &self.planned.config);
+        let basis = self.planned.basis.parts.iter().cloned();
+        entry.subject.basis.parts.extend(basis);
+        Some(entry)
+    }
+
+    fn bay_of(&self, spot: &Spot) -> Option<&Bay> {
+        self.planned.plan.bays.get(spot.bay?)
+    }
+
+    fn members<'s>(&'s self, bay: &'s Bay) -> impl Iterator<Item = &'s Arc<Spot>> {
+        let spots = &self.planned.plan.spots;
+        bay.members.iter().filter_map(|at| spots.get(*at))
     }
 
     fn is_first(&self, bay: &Bay, spot: &Spot) -> bool {
-        let first = bay.members.first();
-        let first = first.and_then(|first| self.planned.plan.spots.get(*first));
+        let first = self.members(bay).next();
         first.is_some_and(|first| first.index == spot.index)
     }
 
     /// The page of a bay.
-    fn bay(&self, bay: &Bay, kin: &Kin<'_>) -> Part {
-        let members = bay.members.iter();
-        let members = members.filter_map(|at| self.planned.plan.spots.get(*at));
-        let members: Vec<&Spot> = members.collect();
-        let entries = members.iter();
-        let entries: Vec<Entry<'_>> = entries.filter_map(|spot| self.entry(spot, kin)).collect();
-        let subjects: Vec<Subject<'_>> = entries
-            .iter()
-            .map(|entry| self.subject(entry, kin))
-            .collect();
-        let phases = bay::phases(&entries, &subjects, &members);
+    fn bay(&self, bay: &Bay, cts: &[&Ct<'_>]) -> Part {
         let mut pictures = Pictures::new();
         let pen = NumberStyle {
             comma: self.options.decimal_comma,
         };
         let prefix = format!("bay--{}--", bay.slug);
-        let filling = bay::parts(bay, &phases, pen, &prefix, &mut pictures);
+        let filling = bay::parts(bay, cts, pen, &prefix, &mut pictures);
         let own = self.planned.own.usable(Use::Bay);
         let marked = match own.and_then(|own| own.fill("bay.md", &filling)) {
             Ok(marked) => marked,
             Err(fault) => return Part::plain(&bay.name, fault),
         };
-        let basis = Basis::joined(subjects.iter().map(|subject| &subject.basis));
+        let basis = Basis::joined(cts.iter().map(|ct| &ct.entry.subject.basis));
         let article = |lower: usize, links: Links| {
             let within = Within {
                 prefix: prefix.clone(),
@@ -271,39 +312,22 @@ impl Pages<'_> {
             title: bay.name.clone(),
             markdown: document::finish(&marked, &basis.comment()),
             html: article(0, Links::Pages),
-            within: article(1, Links::Within),
+            within: match self.whole {
+                true => article(1, Links::Within),
+                false => String::new(),
+            },
             fault: None,
         }
     }
 
-    /// What the report of a CT is about, with its sisters beside it.
-    fn subject<'s>(&self, entry: &Entry<'s>, kin: &Kin<'s>) -> Subject<'s> {
-        let sisters = kin.others(entry.spot.index).filter_map(|(index, other)| {
-            let sister = sister(entry.record(), &other.record, &other.assessment)?;
-            // In a pack every CT goes by the name that it has there.
-            let id = self.spot(index).map_or("", |spot| &spot.name).to_owned();
-            Some(Sister { id, ..sister })
-        });
-        let mut subject = Subject::of(entry.unit, sisters.collect());
-        let basis = self.planned.basis.parts.iter().cloned();
-        subject.basis.parts.extend(basis);
-        match entry.occasion.is_empty() {
-            true => subject,
-            false => Subject {
-                visits: entry.occasion.clone(),
-                ..subject
-            },
-        }
-    }
-
-    fn part(&self, entry: &Entry<'_>, subject: &Subject<'_>) -> Part {
+    fn part(&self, entry: &Entry<'_>) -> Part {
         let options = Options {
             slug: Some(entry.spot.slug.clone()),
             lowered: self.whole,
             ..self.options.clone()
         };
         let own = self.planned.own.usable(Use::Ct);
-        match own.and_then(|own| report::ct(subject, &options, own)) {
+        match own.and_then(|own| report::ct(&entry.subject, &options, own)) {
             Ok(made) => Part {
                 title: made.title,
                 markdown: made.markdown,
@@ -399,9 +423,23 @@ impl Pages<'_> {
                 (plain.title, plain.html)
             }
         };
-        let page = self.page(&file, &title, &html, Kind::Front, faults);
-        drop(html);
+        let page = self.framed(&file, &title, html, faults);
         self.sink.put(&file, page.as_bytes())
+    }
+
+    /// A long body in its page. A template that has more than one place for it copies it.
+    fn framed(&self, file: &str, title: &str, mut body: String, faults: &mut Faults) -> String {
+        let frame = self.page(file, title, BODY, Kind::Front, faults);
+        match frame.split_once(BODY) {
+            Some((before, behind)) if !behind.contains(BODY) => {
+                body.insert_str(0, before);
+                body.push_str(behind);
+                body
+            }
+            Some(_) => self.page(file, title, &body, Kind::Front, faults),
+            // It says that it could not be made, and no result.
+            None => frame,
+        }
     }
 
     /// The page of the whole pack: its front, and behind it the pages that were kept.
@@ -491,12 +529,16 @@ impl Front<'_> {
             links: self.links,
             ..Within::default()
         };
-        let body = document::html(&self.marked, &self.pictures, &within);
+        let mut body = document::html(&self.marked, &self.pictures, &within);
         drop(self);
         let basis = basis.attribute();
         let id = page_id(FRONT);
-        let start = format!("<article {basis} class=\"pack\" id=\"{id}\">\n");
-        [start.as_str(), &body, "</article>\n"].concat()
+        body.insert_str(
+            0,
+            &format!("<article {basis} class=\"pack\" id=\"{id}\">\n"),
+        );
+        body.push_str("</article>\n");
+        body
     }
 }
 

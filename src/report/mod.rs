@@ -18,13 +18,17 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::job::{Basis, Compiled};
 use crate::judge::Assessment;
+use crate::judge::finding::unit;
+use crate::judge::requirement::Claims;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
 use crate::record::occasion;
+use rows::{Row, insulation_unit, rows_in};
+use sources::Sources;
 
-/// What a report is about.
-#[derive(Clone, Debug)]
+/// What a report is about, and what it says of it. A pack tells the same on several pages.
+#[derive(Debug)]
 pub struct Subject<'a> {
     pub source: &'a Source,
     pub record: &'a Record,
@@ -37,26 +41,47 @@ pub struct Subject<'a> {
     pub sisters: Vec<Sister<'a>>,
     /// What all of it was made of.
     pub basis: Basis,
+    /// What its visits let it claim, and what that comes to.
+    pub claims: Claims<'a>,
+    pub summary: Summary,
+    /// The rows of its table.
+    pub rows: Vec<Row>,
+    /// What its findings cite.
+    pub sources: Sources,
 }
 
 impl<'a> Subject<'a> {
-    /// A compiled record, with its sisters.
+    /// A compiled record at its last visits, with its sisters.
     pub fn of(ct: &'a Compiled, sisters: Vec<Sister<'a>>) -> Self {
+        Self::at(occasion::last(&ct.record), ct, sisters)
+    }
+
+    /// The same at some visits that answer together.
+    pub fn at(visits: Vec<usize>, ct: &'a Compiled, sisters: Vec<Sister<'a>>) -> Self {
         let (instruments, criteria) = ct.setting.parts();
         let all = sisters.iter();
         let all = all.map(|one| (one.id.as_str(), one.record.written.sha256.as_str()));
         let basis = Basis::of(ct, all);
-        Self {
+        let (record, assessment) = (&ct.record, &ct.assessment);
+        let claims = Claims::of(record, assessment, &visits, ct.is_readable());
+        let mut subject = Self {
             source: &ct.source,
-            record: &ct.record,
+            record,
             diagnostics: &ct.diagnostics,
-            assessment: &ct.assessment,
+            assessment,
             instruments,
             criteria,
-            visits: occasion::last(&ct.record),
+            summary: Summary::of(ct, &claims),
+            visits,
             sisters,
             basis,
-        }
+            rows: Vec::new(),
+            sources: Sources::of(assessment, criteria),
+            claims,
+        };
+        let insulation = insulation_unit(&subject.claims);
+        subject.rows = rows_in(&subject, insulation.unwrap_or(unit::MEGOHM));
+        subject
     }
 }
 
@@ -74,7 +99,6 @@ pub struct CtReport {
     pub html: String,
     /// The same with its headings a level lower; empty where [`Options::lowered`] does not ask for it.
     pub lowered: String,
-    pub summary: Summary,
 }
 
 /// Writes the report of one CT: what its last occasion shows, and the annexes that are asked for.
@@ -91,12 +115,10 @@ pub fn ct(
         Some(slug) => slug.clone(),
         None => slug_or(&id, "ct"),
     };
-    let claims = summary::claims(subject);
-    let summary = Summary::of(subject, &claims);
     let mut pictures = Pictures::new();
     // Two hyphens: no heading of another report, and none of a cover, makes an id that begins so.
     let prefix = format!("ct--{slug}--");
-    let filling = content::of(subject, options, claims, &prefix, &summary, &mut pictures);
+    let filling = content::of(subject, options, &prefix, &mut pictures);
     let marked = templates.fill("ct.md", &filling)?;
     // What it stands on is carried where no text of a record can be: inside a tag, and in a comment.
     let attribute = subject.basis.attribute();
@@ -119,7 +141,6 @@ pub fn ct(
             true => article(1),
             false => String::new(),
         },
-        summary,
     })
 }
 

@@ -2,7 +2,6 @@
 //! data. Nothing is judged here: each row tells the standing of one requirement and what that rests on.
 
 use super::Subject;
-use super::summary::claims;
 use crate::compare::{Beside, beside};
 use crate::derive::workings::StepId;
 use crate::document::{Grade, Phrase, Quantity, say};
@@ -17,6 +16,7 @@ use crate::record::Record;
 use crate::record::kinds::TestKind;
 use crate::record::occasion::are_together;
 use crate::trade::Pair;
+use std::borrow::Cow;
 
 /// By what the same row is found on a sister.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,7 +43,8 @@ pub struct Row {
     pub kind: TestKind,
     /// `exciting current at 300 V`; its class stands with the core.
     pub title: Phrase,
-    /// Under what it was found, as it follows the title: ` at 20 °C, 1S to primary, cores and earth`.
+    /// Under what it was found, as it follows the title: ` at 20 °C, 1S to primary, cores and earth`. Of a
+    /// kind of test whose values say enough without, nothing.
     pub under: Phrase,
     /// `2S`, `2S1-2S2`, `the primary`.
     pub subject: Phrase,
@@ -119,55 +120,49 @@ impl Row {
     }
 }
 
-/// All rows of a CT: core by core, the unit as a whole behind them, in the order of a report.
-pub fn rows(subject: &Subject<'_>) -> Vec<Row> {
-    let claims = claims(subject);
-    rows_of(subject, &claims, insulation_unit([&claims]))
+/// The unit that a record's insulation is told in, its values below one another: the larger one as soon as
+/// one of them is; `None` where nothing of it is told.
+pub fn insulation_unit(claims: &Claims<'_>) -> Option<Unit> {
+    let all = || claims.shown.iter().flat_map(|shown| &shown.evidence);
+    let has = |unit: &Unit| all().any(|told| told.unit == *unit);
+    [unit::GIGAOHM, unit::MEGOHM].into_iter().find(has)
 }
 
-/// The unit that rows of insulation are told in, side by side or below one another: the larger one as soon
-/// as one of them is.
-pub fn insulation_unit<'c, 'a: 'c>(all: impl IntoIterator<Item = &'c Claims<'a>>) -> Unit {
-    let shown = all.into_iter().flat_map(|claims| &claims.shown);
-    let mut told = shown.flat_map(|shown| &shown.evidence);
-    match told.any(|told| told.unit == unit::GIGAOHM) {
-        true => unit::GIGAOHM,
-        false => unit::MEGOHM,
-    }
-}
-
-/// The rows, those of insulation in a unit that others have too.
-pub fn rows_of(subject: &Subject<'_>, claims: &Claims<'_>, insulation: Unit) -> Vec<Row> {
-    let mut all: Vec<&Shown<'_>> = claims.shown.iter().collect();
+/// All rows of a CT: core by core, the unit as a whole behind them, in the order of a report; those of
+/// insulation in a unit.
+pub fn rows_in(subject: &Subject<'_>, insulation: Unit) -> Vec<Row> {
+    let mut all: Vec<&Shown<'_>> = subject.claims.shown.iter().collect();
     let order = |one: &&Shown<'_>| {
         let required = &one.required;
         let at = ALL.iter().position(|of| *of == required.requirement);
         // The unit's own stand behind the last core's.
         (required.core.unwrap_or(usize::MAX), at)
     };
-    all.sort_by_key(order);
+    all.sort_by_cached_key(order);
     all.into_iter()
-        .map(|one| row(subject, claims, one, insulation))
+        .map(|one| row(subject, one, insulation))
         .collect()
 }
 
-fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
+fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
     let (record, required) = (subject.record, &shown.required);
-    let w = &subject.assessment.workings;
     let proof = shown.proof();
-    let told = proof.map(|proof| nearest(record, claims, proof).unwrap_or(proof));
+    let told = proof.map(|proof| nearest(record, &subject.claims, proof).unwrap_or(proof));
     // What was only observed and decides nothing stands in the reason.
     let says = |told: &&Told<'_>| {
         let decided = !shown.standing.is_undecided();
         told.value().is_some() || !told.observed.is_empty() && decided
     };
     let told = told.filter(says).map(|told| in_unit(told, insulation));
-    let told = told.as_ref();
+    let told = told.as_deref();
     let against = told.and_then(|told| told.against.as_ref());
     let source = against.map(|against| words::cite(&against.cited));
+    let w = &subject.assessment.workings;
+    let number = told.and_then(|told| words::shown(w, subject.criteria, told));
+    let beside = told.map(|told| asides(subject, told.visit, told, number.as_ref()));
     // Which of several points a class was held at is a part of what was found.
     let found = |told: &Told<'_>| {
-        let found = words::found(w, subject.criteria, told);
+        let found = words::found_as(told, number);
         let at = || {
             let at = told.conditions.iter().filter(|one| !is_class(one));
             Phrase::join(at.map(Condition::phrase), ", ")
@@ -194,7 +189,7 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>, insulation
         step: told.and_then(|told| Some(told.value()?.step)),
         why: shown.standing.why().unwrap_or_default(),
         needs: shown.needs(),
-        beside: told.map_or_else(Asides::default, |told| asides(subject, told.visit, told)),
+        beside: beside.unwrap_or_default(),
         grade: shown.standing.grade(),
         word: shown.standing.word(),
         due: required.due,
@@ -204,10 +199,11 @@ fn row(subject: &Subject<'_>, claims: &Claims<'_>, shown: &Shown<'_>, insulation
 }
 
 /// A finding, where it is a resistance of insulation in the unit of the others.
-fn in_unit<'a>(told: &Told<'a>, insulation: Unit) -> Told<'a> {
-    match [unit::MEGOHM, unit::GIGAOHM].contains(&told.unit) {
-        true => told.shown_in(insulation),
-        false => told.clone(),
+fn in_unit<'t, 'a>(told: &'t Told<'a>, insulation: Unit) -> Cow<'t, Told<'a>> {
+    let is_insulation = [unit::MEGOHM, unit::GIGAOHM].contains(&told.unit);
+    match is_insulation && told.unit != insulation {
+        true => Cow::Owned(told.shown_in(insulation)),
+        false => Cow::Borrowed(told),
     }
 }
 
@@ -230,12 +226,24 @@ fn title(required: &Required) -> Phrase {
     })
 }
 
-/// The conditions of a finding that its requirement does not name.
+/// The conditions of a finding that its requirement does not name, where its value says nothing without.
 fn under(required: &Required, told: &Finding) -> Phrase {
+    let bare = required.requirement.kind;
+    if !is_insulation(bare) && ![TestKind::Resistance, TestKind::Demagnetisation].contains(&bare) {
+        return Phrase::default();
+    }
     let own = told.conditions.iter().filter(|one| !is_class(one));
     let own = own.filter(|one| !required.conditions.contains(one));
     let own: Vec<Condition> = own.cloned().collect();
     titled("", &own)
+}
+
+/// Whether insulation is tested.
+pub fn is_insulation(kind: TestKind) -> bool {
+    matches!(
+        kind,
+        TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
+    )
 }
 
 fn is_class(condition: &&Condition) -> bool {
@@ -284,19 +292,20 @@ fn used(finding: &Finding) -> Option<f64> {
     share.is_finite().then_some(share)
 }
 
-/// What stands beside a finding of a visit.
-pub(super) fn asides(subject: &Subject<'_>, visit: usize, finding: &Finding) -> Asides {
+/// What stands beside a finding of a visit, as finely as its own number is known.
+pub(super) fn asides(
+    subject: &Subject<'_>,
+    visit: usize,
+    finding: &Finding,
+    own: Option<&Quantity>,
+) -> Asides {
     let Subject {
         record,
         assessment,
         sisters,
         ..
     } = subject;
-    let w = &assessment.workings;
-    let own = words::shown(w, subject.criteria, finding);
     let aside = |si: f64, of: usize| {
-        // As finely as the value beside it is known.
-        let own = own.as_ref();
         let value = own.and_then(|own| own.as_finely(si * finding.unit.per_si));
         Aside {
             value: value.unwrap_or_else(|| words::quantity(si, 4, finding.unit)),

@@ -3,8 +3,9 @@
 
 use crate::derive::workings::Origin;
 use crate::document::{Block, Cell, Part, Phrase, Table, Text};
-use crate::job::{Basis, LIMITS, Part as Made};
+use crate::job::{LIMITS, Part as Made};
 use crate::judge::Assessment;
+use crate::judge::finding::Finding;
 use crate::record::criteria::Criteria;
 use crate::standards::{CITED, Cited, FILES, Provenance, without_memory};
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,6 +18,34 @@ pub const MADE_OF: &str = "What this report was made of";
 /// What is known of a source, and the note that goes with it.
 type Known = (String, String, String);
 
+/// One thing that a finding cites. Most findings of a record cite the same few.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Citation<'a> {
+    Row(&'a Cited),
+    /// A source, and of what it is.
+    Method(&'a str, &'static str),
+}
+
+fn of_step(origin: &Origin) -> Option<Citation<'_>> {
+    match origin {
+        Origin::Row(cited) => Some(Citation::Row(cited)),
+        Origin::Formula(formula) => Some(Citation::Method(formula.source, "formula")),
+        Origin::Curve { source, .. } => Some(Citation::Method(source, "formula")),
+        Origin::Constant { source } => Some(Citation::Method(source, "constant")),
+        Origin::Reading { .. } | Origin::Plate { .. } | Origin::Given { .. } => None,
+    }
+}
+
+/// An older standard carries a row of a later one under a source of its own.
+fn of_part(part: &Part) -> Option<Citation<'_>> {
+    let Part::Cited { row, source } = part else {
+        return None;
+    };
+    let of_source = || CITED.iter().filter(|cited| cited.source == *source);
+    let own = of_source().find(|cited| cited.id == *row);
+    own.or(of_source().next()).map(Citation::Row)
+}
+
 /// Sources, each with the rows of limits that it stands for.
 #[derive(Clone, Debug, Default)]
 pub struct Sources {
@@ -25,54 +54,36 @@ pub struct Sources {
 }
 
 impl Sources {
-    /// Takes what the findings of a record cite: their limits, their remarks, and the steps of those that
-    /// head a test, whose workings are shown.
-    pub fn add(&mut self, assessment: &Assessment, criteria: &Criteria) {
-        for finding in assessment.visits.iter().flat_map(|visit| &visit.findings) {
-            if let Some(against) = &finding.against {
-                self.row(&against.cited, criteria);
-            }
-            let cited = finding.remarks.iter().flat_map(Phrase::parts);
-            for part in cited.chain(finding.observed.parts()) {
-                self.part(part, criteria);
-            }
-            let w = &assessment.workings;
-            let value = finding.value().filter(|_| finding.headline);
-            let trace = value.map(|value| w.trace(value)).unwrap_or_default();
-            for step in trace.into_iter().filter_map(|id| w.step_at(id)) {
-                self.origin(&step.origin, criteria);
+    /// What the findings of a record cite: their limits, their remarks, and the steps of those that head a
+    /// test, whose workings are shown.
+    pub fn of(assessment: &Assessment, criteria: &Criteria) -> Self {
+        let findings = || assessment.visits.iter().flat_map(|visit| &visit.findings);
+        let headed = findings().filter(|finding| finding.headline);
+        let headed = headed.filter_map(Finding::value);
+        let mut cited: BTreeSet<Citation<'_>> = BTreeSet::new();
+        for step in assessment.workings.below(headed) {
+            cited.extend(of_step(&step.origin));
+        }
+        for finding in findings() {
+            let limit = finding.against.as_ref();
+            cited.extend(limit.map(|against| Citation::Row(&against.cited)));
+            let said = finding.remarks.iter().chain([&finding.observed]);
+            cited.extend(said.flat_map(Phrase::parts).filter_map(of_part));
+        }
+        let mut sources = Self::default();
+        for one in cited {
+            match one {
+                Citation::Row(cited) => sources.row(cited, criteria),
+                Citation::Method(source, what) => sources.method(source, what),
             }
         }
+        sources
     }
 
     /// Takes what others cite.
     pub fn join(&mut self, others: Self) {
         for (known, rows) in others.rows {
             self.rows.entry(known).or_default().extend(rows);
-        }
-    }
-
-    fn part(&mut self, part: &Part, criteria: &Criteria) {
-        let Part::Cited { row, source } = part else {
-            return;
-        };
-        // An older standard carries the row under a source of its own.
-        let of_source = || CITED.iter().filter(|cited| cited.source == *source);
-        let cited = of_source()
-            .find(|cited| cited.id == *row)
-            .or(of_source().next());
-        if let Some(cited) = cited {
-            self.row(cited, criteria);
-        }
-    }
-
-    fn origin(&mut self, origin: &Origin, criteria: &Criteria) {
-        match origin {
-            Origin::Row(cited) => self.row(cited, criteria),
-            Origin::Formula(formula) => self.formula(formula.source, "formula"),
-            Origin::Curve { source, .. } => self.formula(source, "formula"),
-            Origin::Constant { source } => self.formula(source, "constant"),
-            Origin::Reading { .. } | Origin::Plate { .. } | Origin::Given { .. } => {}
         }
     }
 
@@ -85,8 +96,8 @@ impl Sources {
         }
     }
 
-    /// The source of a formula, where more is to be said of it than itself.
-    fn formula(&mut self, source: &str, what: &str) {
+    /// The source of a formula or a constant, where more is to be said of it than itself.
+    fn method(&mut self, source: &str, what: &str) {
         if let Some(bare) = without_memory(source) {
             self.told(&bare, what, Provenance::Memory.words());
         }
@@ -130,7 +141,7 @@ impl Sources {
 }
 
 /// The files that a report was made of.
-pub fn made_of(basis: &Basis) -> Table {
+pub fn made_of<'b>(parts: impl IntoIterator<Item = &'b Made>) -> Table {
     let row = |part: &Made| {
         let sum = match part.sum.as_str() {
             "" => "none",
@@ -142,6 +153,6 @@ pub fn made_of(basis: &Basis) -> Table {
         let name = Text::from(&part.name).under(file.map_or("", |file| file.of));
         vec![Cell::from(&part.what), name.into(), sum.into()]
     };
-    let rows = basis.parts.iter().map(row).collect();
+    let rows = parts.into_iter().map(row).collect();
     Table::grid(&["What", "Name", "SHA-256, or version"], rows)
 }

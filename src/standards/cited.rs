@@ -5,7 +5,7 @@ use std::ops::Deref;
 use std::sync::Arc;
 
 /// How a figure came into the tables; told in the annex of a report.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Provenance {
     /// Read in a reprint or extract of the source.
@@ -34,7 +34,7 @@ impl Provenance {
 
 /// What a report prints beside a limit. Findings and steps of the ledger keep it by the dozen, so that it is
 /// shared and not copied.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(from = "Citation")]
 pub struct Cited(Arc<Citation>);
 
@@ -53,7 +53,7 @@ impl Deref for Cited {
 }
 
 /// The row that a limit stands in.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 pub struct Citation {
     /// Stable name of the row, such as `iec-0.2s-ratio-5`.
     pub id: String,

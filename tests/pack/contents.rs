@@ -5,6 +5,7 @@ use crate::demo;
 use kneemark::document::Grade;
 use kneemark::job::{Compiled, Outcome};
 use kneemark::pack::matrix::{Block, Cell, Matrix};
+use kneemark::record::kinds::TestKind;
 
 /// The words of a matrix, one line a core.
 fn words(matrix: &Matrix) -> String {
@@ -32,7 +33,10 @@ fn words(matrix: &Matrix) -> String {
             out.push_str(&format!("    unit: {} {}\n", kind.name(), word(cell)));
         }
         for row in &block.rows {
-            let cells: Vec<&str> = row.cells.iter().chain([&row.circuit]).map(word).collect();
+            let none = Cell::default();
+            let tests = matrix.columns.iter();
+            let tests = tests.map(|kind| row.cell(*kind).unwrap_or(&none));
+            let cells: Vec<&str> = tests.chain([&row.circuit]).map(word).collect();
             out.push_str(&format!(
                 "    {} ({}) {}: {}\n",
                 row.core,
@@ -346,7 +350,7 @@ fn a_cell_tells_its_value_with_its_limit() {
         let of_rows = block
             .rows
             .iter()
-            .flat_map(|row| row.cells.iter().chain([&row.circuit]));
+            .flat_map(|row| row.cells.iter().map(|(_, cell)| cell).chain([&row.circuit]));
         for cell in of_rows.chain(block.unit.iter().map(|(_, cell)| cell)) {
             let digits = cell.text.contains(|c: char| c.is_ascii_digit());
             let limit = ["at most", "at least", "within", " to "];
@@ -364,12 +368,7 @@ fn a_cell_tells_its_value_with_its_limit() {
         let is = |block: &&Block| block.spot.name == ct;
         let block = matrix.blocks.iter().find(is).unwrap();
         let row = block.rows.iter().find(|row| row.core == core).unwrap();
-        let at = matrix
-            .columns
-            .iter()
-            .position(|own| own.name() == kind)
-            .unwrap();
-        row.cells[at].clone()
+        row.cell(TestKind::of(kind).unwrap()).unwrap().clone()
     };
     // The knee of a 5P core has no limit: its composite error has.
     let protection = cell("BRW-25-41301", "1S", "excitation");
@@ -415,19 +414,7 @@ fn a_conditional_pass_is_marked() {
         .iter()
         .find(|row| row.core == "2S")
         .unwrap();
-    let at = matrix
-        .columns
-        .iter()
-        .position(|kind| kind.name() == "excitation")
-        .unwrap();
-    assert_eq!(
-        row.cells[at].word, "met conditionally",
-        "{:?}",
-        row.cells[at]
-    );
-    assert!(
-        row.cells[at].text.starts_with("exciting current: "),
-        "{:?}",
-        row.cells[at]
-    );
+    let cell = row.cell(TestKind::Excitation).unwrap();
+    assert_eq!(cell.word, "met conditionally", "{cell:?}");
+    assert!(cell.text.starts_with("exciting current: "), "{cell:?}");
 }

@@ -51,7 +51,7 @@ fn lines_that_are_not_understood_are_shown() {
     let made = with("[state]", "[state]\n<b>what is this line</b> | and that");
     assert!(made.markdown.contains("Not readable") && made.markdown.contains("not readable"));
     assert!(made.html.contains("&lt;b&gt;what is this line&lt;/b&gt;"));
-    assert!(!made.summary.readable);
+    assert!(made.markdown.contains("Record: not readable"));
 }
 
 #[test]

@@ -2,7 +2,6 @@
 
 use super::{alone, demo, report, report_with, short, text_of};
 use kneemark::document::{Block, Pictures, Templates, is_ours, plain, print};
-use kneemark::report::rows::rows;
 use kneemark::report::{Annexes, Options, Subject, page};
 use std::path::Path;
 
@@ -158,7 +157,7 @@ fn a_healthy_ct_says_each_requirement_once() {
         rows.copied().collect::<Vec<&str>>()
     };
     let mut told = 0;
-    for row in rows(&Subject::of(unit, gathered.sisters(unit))) {
+    for row in Subject::of(unit, gathered.sisters(unit)).rows {
         let title = row.title.to_string();
         let named = |line: &&&str| {
             let name = line.trim_start_matches("| ");
@@ -318,7 +317,7 @@ fn one_reason_is_said_once_for_each_core() {
     let reason = "other cores stayed in service on the second diameter";
     let said: Vec<&str> = table.lines().filter(|line| line.contains(reason)).collect();
     assert_eq!(said.len(), 5, "2S to 5S, and the primary: {said:#?}");
-    let left: Vec<_> = rows(&Subject::of(ct, Vec::new()));
+    let left: Vec<_> = Subject::of(ct, Vec::new()).rows;
     let left = left
         .iter()
         .filter(|row| row.due && row.word == "not tested" && row.earlier.is_none());

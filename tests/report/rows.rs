@@ -6,19 +6,19 @@ use kneemark::job::Compiled;
 use kneemark::judge::finding::unit;
 use kneemark::record::kinds::TestKind;
 use kneemark::report::Subject;
-use kneemark::report::rows::{Row, rows, rows_of};
+use kneemark::report::rows::{Row, rows_in};
 
 fn of(ending: &str) -> (&'static Compiled, Vec<Row>) {
     let job = demo();
     let mut all = job.records.iter();
     let ct = all.find(|one| one.source.name.ends_with(ending)).unwrap();
-    (ct, rows(&Subject::of(ct, job.sisters(ct))))
+    (ct, Subject::of(ct, job.sisters(ct)).rows)
 }
 
 #[test]
 fn each_requirement_has_one_row_with_a_key_of_its_own() {
     for ct in &demo().records {
-        let made = rows(&Subject::of(ct, Vec::new()));
+        let made = Subject::of(ct, Vec::new()).rows;
         let claims = ct.claims();
         assert_eq!(made.len(), claims.shown.len(), "{}", ct.source.name);
         let mut keys: Vec<_> = made.iter().map(|row| &row.key).collect();
@@ -59,7 +59,7 @@ fn a_row_tells_limit_value_and_what_stands_beside_it() {
 fn a_class_by_current_tells_its_nearest_point() {
     let mut told = 0;
     for ct in &demo().records {
-        for row in rows(&Subject::of(ct, Vec::new())) {
+        for row in Subject::of(ct, Vec::new()).rows {
             if row.key.id == "accuracy" && row.is_tested && row.grade == Grade::Pass {
                 assert!(!row.limit.is_empty(), "{}", ct.source.name);
                 assert!(row.found.to_string().contains("% of rated current"));
@@ -102,8 +102,7 @@ fn insulation_is_told_in_one_unit() {
     assert_eq!(insulated(&own), ["Mohm"]);
     assert_eq!(insulated(&sound), ["Gohm"]);
     let subject = Subject::of(damp, demo().sisters(damp));
-    let claims = damp.claims();
-    let beside = rows_of(&subject, &claims, unit::GIGAOHM);
+    let beside = rows_in(&subject, unit::GIGAOHM);
     assert_eq!(insulated(&beside), ["Gohm"]);
     let primary = |rows: &[Row]| {
         let mut all = rows.iter();

@@ -15,8 +15,7 @@ mod workings;
 
 pub use figures::{Overlay, overlaid};
 
-use super::sources::{self, Sources};
-use super::summary::Summary;
+use super::sources;
 use super::{Options, Subject};
 use crate::derive::workings::{StepId, Workings};
 use crate::document::{Block, Filling, NumberStyle, Pictures, Text, joined};
@@ -41,7 +40,7 @@ pub(super) struct Ctx<'a> {
     criteria: &'a Criteria,
     options: &'a Options,
     /// What its visits let it claim.
-    claims: Claims<'a>,
+    claims: &'a Claims<'a>,
     pen: NumberStyle,
     /// Starts the keys of the charts, as all ids of the report.
     prefix: &'a str,
@@ -57,9 +56,7 @@ pub(super) struct Ctx<'a> {
 pub(super) fn of<'a>(
     subject: &'a Subject<'a>,
     options: &'a Options,
-    claims: Claims<'a>,
     prefix: &'a str,
-    summary: &Summary,
     pictures: &mut Pictures,
 ) -> Filling {
     let mut ctx = Ctx {
@@ -70,7 +67,7 @@ pub(super) fn of<'a>(
         w: &subject.assessment.workings,
         criteria: subject.criteria,
         options,
-        claims,
+        claims: &subject.claims,
         pen: NumberStyle {
             comma: options.decimal_comma,
         },
@@ -89,7 +86,7 @@ pub(super) fn of<'a>(
         false => Vec::new(),
     };
     let parts = [
-        ("verdict", ctx.verdict(summary)),
+        ("verdict", ctx.verdict()),
         ("head", ctx.head()),
         ("diagnostics", ctx.diagnostics()),
         ("look", ctx.looks()),
@@ -198,16 +195,10 @@ impl<'a> Ctx<'a> {
 
     /// Where the limits and formulas come from that were used, and of which files the report was made.
     fn sources(&self) -> Vec<Block> {
-        let mut blocks = chapter(sources::TITLE, self.cited().blocks());
+        let mut blocks = chapter(sources::TITLE, self.subject.sources.blocks());
         blocks.push(Block::chapter(sources::MADE_OF));
-        blocks.push(Block::Table(sources::made_of(&self.subject.basis)));
+        blocks.push(Block::Table(sources::made_of(&self.subject.basis.parts)));
         blocks
-    }
-
-    fn cited(&self) -> Sources {
-        let mut sources = Sources::default();
-        sources.add(self.assessment, self.criteria);
-        sources
     }
 
     /// What holds for the whole report: to what it relates, cautions, and what it leaves out.
@@ -219,7 +210,7 @@ impl<'a> Ctx<'a> {
                 .to_owned(),
         ];
         if let Some(mut said) = self.options.annexes.left_out() {
-            let remembered = self.cited().remembered();
+            let remembered = self.subject.sources.remembered();
             if !self.options.annexes.sources && remembered > 0 {
                 let are = if remembered == 1 { "is" } else { "are" };
                 said += &format!(

@@ -14,7 +14,7 @@ use crate::judge::requirement::Standing;
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::words;
 use crate::record::kinds::TestKind;
-use crate::report::rows::{Aside, Row as Required, insulation_unit, rows_of};
+use crate::report::rows::{Aside, Row as Required, is_insulation};
 use crate::trade::Pair;
 use std::collections::BTreeSet;
 
@@ -63,8 +63,7 @@ impl Limits {
 impl Ctx<'_> {
     /// The whole table, and that of the taps.
     pub(super) fn required(&self) -> Vec<Block> {
-        let unit = insulation_unit([&self.claims]);
-        let rows = rows_of(self.subject, &self.claims, unit);
+        let rows = &self.subject.rows;
         let (told, quiet): (Vec<&Required>, Vec<&Required>) =
             rows.iter().partition(|row| row.is_told());
         let (taps, told): (Vec<&Required>, Vec<&Required>) =
@@ -152,11 +151,7 @@ impl Ctx<'_> {
         if let Some(pair) = other {
             name = name.plain(format!(", {}", self.record.pair_text(pair)));
         }
-        let insulation = matches!(
-            row.kind,
-            TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
-        );
-        match insulation {
+        match is_insulation(row.kind) {
             true => name.join(self.phrase(&row.under)),
             false => name,
         }
@@ -312,36 +307,31 @@ impl Ctx<'_> {
     fn matrix(&self, pair: Pair) -> Table {
         let found = self.claims.standing().map(|told| &**told);
         let found = found.filter(|one| one.pair == Some(pair));
-        let found: Vec<(&Finding, &'static str)> =
-            found.filter_map(|one| Some((one, error(one)?))).collect();
-        let percent = |one: &Finding| {
-            let mut all = one.conditions.iter();
-            all.find_map(|one| match one {
+        let found = found.filter_map(|one| {
+            let name = error(one)?;
+            let conditions = one.conditions.iter();
+            let burdens = conditions.filter(|one| matches!(one, Condition::Burden(_)));
+            let burden = Phrase::join(burdens.map(Condition::phrase), ", ");
+            let current = one.conditions.iter().find_map(|one| match one {
                 Condition::Percent(percent) => Some(*percent),
                 _ => None,
-            })
-        };
-        let burden = |one: &Finding| {
-            let all = one.conditions.iter();
-            let burdens = all.filter(|one| matches!(one, Condition::Burden(_)));
-            Phrase::join(burdens.map(Condition::phrase), ", ")
-        };
+            });
+            Some((current, (burden, name), one))
+        });
+        let found: Vec<(Option<f64>, Errors, &Finding)> = found.collect();
         let mut currents: Vec<f64> = Vec::new();
-        let mut columns: Vec<(Phrase, &'static str)> = Vec::new();
-        for (one, name) in &found {
-            let (current, column) = (percent(one), (burden(one), *name));
+        let mut columns: Vec<&Errors> = Vec::new();
+        for (current, column, _) in &found {
             currents.extend(current.filter(|current| !currents.contains(current)));
             if !columns.contains(&column) {
                 columns.push(column);
             }
         }
         currents.sort_by(f64::total_cmp);
-        let at = |current: f64, (of, name): &(Phrase, &'static str)| {
+        let at = |current: f64, of: &Errors| {
             let mut all = found.iter();
-            all.find(|(one, own)| {
-                own == name && percent(one) == Some(current) && burden(one) == *of
-            })
-            .map(|(one, _)| *one)
+            let own = all.find(|(at, column, _)| *at == Some(current) && column == of);
+            own.map(|(.., one)| *one)
         };
         let mut names: Vec<&'static str> = Vec::new();
         for (_, name) in &columns {
@@ -361,12 +351,12 @@ impl Ctx<'_> {
         );
         let line = |current: &f64| {
             let mut cells = vec![Cell::from(self.pen.mark(&current.to_string()))];
-            for column in &columns {
+            for column in columns.iter().copied() {
                 let one = at(*current, column);
                 cells.push(one.map_or(Cell::Empty, |one| self.error_cell(one)));
             }
             for name in &names {
-                let own = columns.iter().filter(|(_, of)| of == name);
+                let own = columns.iter().copied().filter(|(_, of)| of == name);
                 let mut limited = own.filter_map(|column| at(*current, column));
                 let limit = limited.find_map(|one| {
                     let limit = words::bound(one);
@@ -420,6 +410,9 @@ fn are_untested_alike(row: &Required, other: &Required) -> bool {
 
 /// From here on a share is no way to tell two values apart, per cent.
 const FAR: f64 = 100.0;
+
+/// A column of errors by current: at which burden, and the error's short name.
+type Errors = (Phrase, &'static str);
 
 /// The short name of an error that was read by current.
 fn error(one: &Finding) -> Option<&'static str> {

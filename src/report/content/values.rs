@@ -94,7 +94,8 @@ impl Ctx<'_> {
     }
 
     fn value_row(&self, visit: usize, main: Option<Pair>, finding: &Finding, values: &mut Values) {
-        let beside = asides(self.subject, visit, finding);
+        let number = words::shown(self.w, self.criteria, finding);
+        let beside = asides(self.subject, visit, finding, number.as_ref());
         let note = self.remark(finding);
         let note = note.map(|remark| superscript(self.place(remark, &mut values.remarks)));
         let what = say!("{}{}", self.other_pair(finding, main), words::what(finding));
@@ -104,7 +105,7 @@ impl Ctx<'_> {
             None if observed.is_empty() => (what, NONE.into()),
             None => (say!("{}: {}", what, observed.clone()), NONE.into()),
             Some(_) => {
-                let found = words::found(self.w, self.criteria, finding);
+                let found = words::found_as(finding, number);
                 (what, self.phrase(&found))
             }
         };

@@ -8,7 +8,8 @@ use crate::report::summary::{Summary, asks_nothing};
 
 impl Ctx<'_> {
     /// A line for each, with its scope.
-    pub(super) fn verdict(&self, summary: &Summary) -> Vec<Block> {
+    pub(super) fn verdict(&self) -> Vec<Block> {
+        let summary = &self.subject.summary;
         let mut lines = Vec::new();
         if !summary.readable {
             let why = ": a line of it, or of the criteria or instruments, is not understood, so that nothing passes as a whole";
