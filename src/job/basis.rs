@@ -102,28 +102,22 @@ impl Basis {
         self.parts.iter().find(|part| part.what == what)
     }
 
-    /// The attribute of an article that holds the list.
-    pub fn attribute(&self) -> String {
-        format!("data-basis='{}'", self.text())
+    /// As a report carries it: JSON that can end neither an attribute nor a comment.
+    pub fn carried(&self) -> Carried {
+        Carried(self.text())
     }
 
-    /// The line of a Markdown file that holds the list.
-    pub fn comment(&self) -> String {
-        format!("<!-- basis {} -->\n", self.text())
-    }
-
-    /// JSON that can end neither an attribute nor a comment.
     fn text(&self) -> String {
         // Strings in a list: serialising them cannot fail.
         let json = serde_json::to_string(self).unwrap_or_default();
-        let ends = |c: char| matches!(c, '<' | '>' | '&' | '\'' | '\u{80}'..);
-        if !json.contains(ends) {
+        let is_plain = |b: u8| b.is_ascii() && !matches!(b, b'<' | b'>' | b'&' | b'\'');
+        if json.bytes().all(is_plain) {
             return json;
         }
         let mut text = String::with_capacity(json.len());
         for c in json.chars() {
             match c {
-                c if ends(c) => {
+                '<' | '>' | '&' | '\'' | '\u{80}'.. => {
                     let mut units = [0; 2];
                     for unit in c.encode_utf16(&mut units) {
                         text.push_str(&format!("\\u{unit:04x}"));
@@ -147,6 +141,22 @@ impl Basis {
             }
         }
         found
+    }
+}
+
+/// The list of a report as text.
+#[derive(Clone, Debug)]
+pub struct Carried(String);
+
+impl Carried {
+    /// The attribute of an article that holds it.
+    pub fn attribute(&self) -> String {
+        format!("data-basis='{}'", self.0)
+    }
+
+    /// The line of a Markdown file that holds it.
+    pub fn comment(&self) -> String {
+        format!("<!-- basis {} -->\n", self.0)
     }
 }
 
@@ -183,9 +193,9 @@ mod tests {
         basis.add(RECORD, "a' --> <b>&\n\u{1f600}\u{202e}.ctr", "00");
         let text = basis.text();
         assert!(text.is_ascii() && !text.contains(['<', '>', '&', '\'', '\n']));
-        let page = format!("x\n<article {} class=\"ct\">", basis.attribute());
+        let page = format!("x\n<article {} class=\"ct\">", basis.carried().attribute());
         assert_eq!(Basis::all_in(&page), [basis.clone()]);
-        let page = format!("x\n{}y", basis.comment());
+        let page = format!("x\n{}y", basis.carried().comment());
         assert_eq!(Basis::all_in(&page), [basis]);
     }
 }

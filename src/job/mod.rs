@@ -11,7 +11,7 @@ mod setting;
 mod shared;
 mod survey;
 
-pub use basis::{Basis, LIMITS, PACK, Part, RECORD, SISTER};
+pub use basis::{Basis, Carried, LIMITS, PACK, Part, RECORD, SISTER};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Prepare, Terms};
 use paths::changed;

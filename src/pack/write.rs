@@ -16,7 +16,7 @@ use crate::document::{
     self, Block, Links, NumberStyle, Page, Pictures, TemplateFault, Templates, Text, Within,
     escape_html, joined, page_id,
 };
-use crate::job::{Basis, Kin, With};
+use crate::job::{Basis, Carried, Kin, With};
 use crate::report::{self, Options};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,7 +30,7 @@ pub const WHOLE: &str = "pack.html";
 const FRONT: &str = "index";
 
 /// Where the body of the whole page goes in its shell.
-const BODY: &str = "\u{e000}";
+const BODY: char = '\u{e000}';
 
 /// Templates that cannot be used, with the pages that say so instead of their content.
 type Faults = Vec<(TemplateFault, Vec<String>)>;
@@ -224,28 +224,17 @@ impl Pages<'_> {
             let first = bay.members.first().copied();
             let before = first.and_then(|first| first.checked_sub(1));
             let ways = self.ways(None, before, first);
-            self.below(&bay.path(), &part, &ways, &mut faults)?;
-            whole.push_str(&self.within(&bay.path(), &part, &mut faults));
+            whole.push_str(&self.below(&bay.path(), part, &ways, &mut faults)?);
         }
         let part = self.part(entry);
         let at = self.at.get(&index).copied();
         let before = at.and_then(|at| at.checked_sub(1));
         let ways = self.ways(bay, before, at.map(|at| at + 1));
-        self.below(&spot.path(), &part, &ways, &mut faults)?;
-        whole.push_str(&self.within(&spot.path(), &part, &mut faults));
+        whole.push_str(&self.below(&spot.path(), part, &ways, &mut faults)?);
         Ok(Made {
             faults,
             within: whole,
         })
-    }
-
-    /// A page on the page of the whole pack, where there is one; what is wrong with it is told of both.
-    fn within(&self, path: &str, part: &Part, faults: &mut Faults) -> String {
-        if !self.whole {
-            return String::new();
-        }
-        tell(faults, part.fault.as_ref(), WHOLE);
-        within(path, &part.within)
     }
 
     /// Where a record of the survey stands in the pack.
@@ -295,7 +284,8 @@ impl Pages<'_> {
             Ok(marked) => marked,
             Err(fault) => return Part::plain(&bay.name, fault),
         };
-        let basis = Basis::joined(cts.iter().map(|ct| &ct.entry.subject.basis));
+        let basis = cts.iter().map(|ct| &ct.entry.subject.basis);
+        let basis = Basis::joined(basis).carried();
         let article = |lower: usize, links: Links| {
             let within = Within {
                 prefix: prefix.clone(),
@@ -369,27 +359,24 @@ impl Pages<'_> {
         document::print(&[Block::Paragraph(line)], &mut Pictures::new())
     }
 
-    /// Writes a page below the front, with the ways from it above.
-    fn below(&self, name: &str, part: &Part, ways: &str, faults: &mut Faults) -> io::Result<()> {
-        let shown = document::html(ways, &Pictures::new(), &Within::default());
-        let page = Part {
-            title: part.title.clone(),
-            html: format!("<nav class=\"ways\">{shown}</nav>\n{}", part.html),
-            markdown: format!("{}\n{}", document::plain(ways), part.markdown),
-            within: String::new(),
-            fault: part.fault.clone(),
-        };
-        self.both(name, &page, Kind::Below, faults)
-    }
-
-    /// A page and its Markdown.
-    fn both(&self, name: &str, part: &Part, kind: Kind, faults: &mut Faults) -> io::Result<()> {
+    /// Writes a page below the front and its Markdown, with the ways from it above. Gives its form on the
+    /// page of the whole pack, where there is one; what is wrong with it is told of both.
+    fn below(&self, name: &str, part: Part, ways: &str, faults: &mut Faults) -> io::Result<String> {
         let (html, md) = (format!("{name}.html"), format!("{name}.md"));
-        tell(faults, part.fault.as_ref(), &html);
-        tell(faults, part.fault.as_ref(), &md);
-        let page = self.page(&html, &part.title, &part.html, kind, faults);
+        for file in [&html, &md] {
+            tell(faults, part.fault.as_ref(), file);
+        }
+        let shown = document::html(ways, &Pictures::new(), &Within::default());
+        let nav = format!("<nav class=\"ways\">{shown}</nav>\n");
+        let page = self.framed(&html, &part.title, (&nav, part.html), Kind::Below, faults);
         self.sink.put(&html, page.as_bytes())?;
-        self.sink.put(&md, part.markdown.as_bytes())
+        let plain = [&document::plain(ways), "\n", &part.markdown].concat();
+        self.sink.put(&md, plain.as_bytes())?;
+        if !self.whole {
+            return Ok(String::new());
+        }
+        tell(faults, part.fault.as_ref(), WHOLE);
+        Ok(within(name, &part.within))
     }
 
     /// The front on a page of its own, and before that the whole pack where it is asked for. A front grows
@@ -404,14 +391,14 @@ impl Pages<'_> {
             self.cover_of_all(cover, faults)?;
         }
         let [file, text] = ["html", "md"].map(|kind| format!("{FRONT}.{kind}"));
-        let basis = &cover.all.basis;
+        let basis = cover.all.basis.carried();
         let (title, html) = match self.front(cover, false) {
             Ok(front) => {
                 let plain = document::finish(&front.marked, &basis.comment());
                 self.sink.put(&text, plain.as_bytes())?;
                 drop(plain);
                 let title = front.title.to_owned();
-                let html = front.html(basis);
+                let html = front.html(&basis);
                 warnings.extend(unsaid(&html));
                 (title, html)
             }
@@ -423,20 +410,31 @@ impl Pages<'_> {
                 (plain.title, plain.html)
             }
         };
-        let page = self.framed(&file, &title, html, faults);
+        let page = self.framed(&file, &title, ("", html), Kind::Front, faults);
         self.sink.put(&file, page.as_bytes())
     }
 
-    /// A long body in its page. A template that has more than one place for it copies it.
-    fn framed(&self, file: &str, title: &str, mut body: String, faults: &mut Faults) -> String {
-        let frame = self.page(file, title, BODY, Kind::Front, faults);
+    /// A body in its page, with something above it. The body is by far the longest part and is moved, not
+    /// copied; but for a template that has more than one place for it.
+    fn framed(
+        &self,
+        file: &str,
+        title: &str,
+        (above, mut body): (&str, String),
+        kind: Kind,
+        faults: &mut Faults,
+    ) -> String {
+        let frame = self.page(file, title, &BODY.to_string(), kind, faults);
         match frame.split_once(BODY) {
             Some((before, behind)) if !behind.contains(BODY) => {
-                body.insert_str(0, before);
+                body.insert_str(0, &[before, above].concat());
                 body.push_str(behind);
                 body
             }
-            Some(_) => self.page(file, title, &body, Kind::Front, faults),
+            Some(_) => {
+                body.insert_str(0, above);
+                self.page(file, title, &body, kind, faults)
+            }
             // It says that it could not be made, and no result.
             None => frame,
         }
@@ -445,7 +443,10 @@ impl Pages<'_> {
     /// The page of the whole pack: its front, and behind it the pages that were kept.
     fn cover_of_all(&self, cover: &Cover<'_>, faults: &mut Faults) -> io::Result<()> {
         let (title, html) = match self.front(cover, true) {
-            Ok(front) => (front.title.to_owned(), front.html(&cover.all.basis)),
+            Ok(front) => (
+                front.title.to_owned(),
+                front.html(&cover.all.basis.carried()),
+            ),
             Err(plain) => {
                 tell(faults, plain.fault.as_ref(), WHOLE);
                 (plain.title, plain.html)
@@ -454,7 +455,7 @@ impl Pages<'_> {
         let end = format!("{} {}", items::END, cover.config.file.report.number);
         let end = escape_html(end.trim_end());
         let end = format!("<p class=\"end pack-end\">{end}</p>\n");
-        let page = self.page(WHOLE, &title, BODY, Kind::Front, faults);
+        let page = self.page(WHOLE, &title, &BODY.to_string(), Kind::Front, faults);
         let Some((before, behind)) = page.split_once(BODY) else {
             // It says that it could not be made, and no result.
             return self.sink.put(WHOLE, page.as_bytes());
@@ -524,7 +525,7 @@ struct Front<'a> {
 
 impl Front<'_> {
     /// Its article.
-    fn html(self, basis: &Basis) -> String {
+    fn html(self, basis: &Carried) -> String {
         let within = Within {
             links: self.links,
             ..Within::default()

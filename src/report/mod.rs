@@ -121,7 +121,8 @@ pub fn ct(
     let filling = content::of(subject, options, &prefix, &mut pictures);
     let marked = templates.fill("ct.md", &filling)?;
     // What it stands on is carried where no text of a record can be: inside a tag, and in a comment.
-    let attribute = subject.basis.attribute();
+    let basis = subject.basis.carried();
+    let attribute = basis.attribute();
     let article = |lower: usize| {
         let within = Within {
             prefix: prefix.clone(),
@@ -135,7 +136,7 @@ pub fn ct(
         title: content::title(subject),
         id,
         slug,
-        markdown: document::finish(&marked, &subject.basis.comment()),
+        markdown: document::finish(&marked, &basis.comment()),
         html: article(0),
         lowered: match options.lowered {
             true => article(1),

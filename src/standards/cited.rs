@@ -101,11 +101,23 @@ impl Citation {
 /// The source of a formula without the words that it is from memory; `None` where they are not there.
 #[must_use]
 pub fn without_memory(source: &str) -> Option<String> {
-    let bare = source
-        .replace(" (from memory)", "")
-        .replace("; from memory)", ")")
-        .replace(", from memory)", ")");
-    (bare != source).then_some(bare)
+    let mut all = source.split("from memory)");
+    let mut bare = all.next()?.to_owned();
+    let mut is_told = false;
+    for behind in all {
+        let length = bare.len();
+        // In brackets by itself, or behind something else in them.
+        let own = bare.ends_with(" (");
+        if own || bare.ends_with("; ") || bare.ends_with(", ") {
+            bare.truncate(length - 2);
+            bare.push_str(if own { "" } else { ")" });
+            is_told = true;
+        } else {
+            bare.push_str("from memory)");
+        }
+        bare.push_str(behind);
+    }
+    is_told.then_some(bare)
 }
 
 /// A limit that is one number.

@@ -303,7 +303,7 @@ impl Workings {
     /// What each component contributes to the uncertainty of `v`, shared components first.
     #[must_use]
     pub fn budget(&self, v: Value) -> Vec<BudgetRow> {
-        let mut sums = BTreeMap::new();
+        let mut sums = Sums::default();
         for (id, sensitivity) in self.sensitivities(v.step) {
             self.add_to(&mut sums, id, sensitivity);
         }
@@ -314,7 +314,7 @@ impl Workings {
                 contribution,
             })
         };
-        let sums = sums.into_iter();
+        let sums = sums.0.into_iter();
         let finite = sums.filter(|(_, contribution): &(_, f64)| contribution.is_finite());
         finite.filter_map(row).collect()
     }
@@ -325,7 +325,7 @@ impl Workings {
     }
 
     fn spread_of(&self, top: StepId) -> Spread {
-        let mut sums = BTreeMap::new();
+        let mut sums = Sums::default();
         let (mut stated, mut digit) = (true, 0.0);
         for (id, sensitivity) in self.sensitivities(top) {
             let measured = self
@@ -336,12 +336,13 @@ impl Workings {
                 digit = libm::hypot(digit, sensitivity * own);
             }
         }
-        let u = sums.values().fold(0.0, |u, part| libm::hypot(u, *part));
+        let parts = sums.0.iter().map(|(_, part)| *part);
+        let u = parts.fold(0.0, libm::hypot);
         let finite = u.is_finite();
         Spread {
             uncertainty: Uncertainty {
                 u: if finite { u } else { 0.0 },
-                known: finite && stated && !sums.is_empty(),
+                known: finite && stated && !sums.0.is_empty(),
                 freedom: self.freedom(u, &sums),
             },
             digit: Some(digit).filter(|digit| digit.is_finite() && *digit > 0.0),
@@ -349,25 +350,25 @@ impl Workings {
     }
 
     /// Adds what the parts of a step make of a value above it; false where the step has none.
-    fn add_to(&self, sums: &mut BTreeMap<ComponentId, f64>, id: StepId, sensitivity: f64) -> bool {
+    fn add_to(&self, sums: &mut Sums<ComponentId>, id: StepId, sensitivity: f64) -> bool {
         let parts = self.parts.get(&id).map_or(&[][..], Vec::as_slice);
         for (component, u) in parts {
-            *sums.entry(*component).or_default() += sensitivity * u;
+            sums.add(*component, sensitivity * u);
         }
         !parts.is_empty()
     }
 
     /// Effective degrees of freedom of `u` from its components (JCGM 100:2008, G.2b).
-    fn freedom(&self, u: f64, sums: &BTreeMap<ComponentId, f64>) -> f64 {
+    fn freedom(&self, u: f64, sums: &Sums<ComponentId>) -> f64 {
         let fourth = |x: f64| x * x * x * x;
-        let spent = |(id, part): (&ComponentId, &f64)| {
+        let spent = |(id, part): &(ComponentId, f64)| {
             let of = self
                 .component(*id)
                 .map_or(f64::INFINITY, Component::freedom);
             // As shares of the whole, so that small numbers keep their digits.
             fourth(part / u) / of
         };
-        let all: f64 = sums.iter().map(spent).sum();
+        let all: f64 = sums.0.iter().map(spent).sum();
         if all > 0.0 { 1.0 / all } else { f64::INFINITY }
     }
 
@@ -412,15 +413,15 @@ impl Workings {
 
     /// Every step below `top`, latest first, with the derivative of `top` to it.
     fn sensitivities(&self, top: StepId) -> impl Iterator<Item = (StepId, f64)> + '_ {
-        let mut open: BTreeMap<StepId, f64> = BTreeMap::new();
+        let mut open: Sums<StepId> = Sums::default();
         if self.step_at(top).is_some() {
-            open.insert(top, 1.0);
+            open.add(top, 1.0);
         }
         // An input is always an earlier step, so the latest open step is complete.
         std::iter::from_fn(move || {
-            let (id, sensitivity) = open.pop_last()?;
+            let (id, sensitivity) = open.0.pop()?;
             for (input, slope) in self.inputs_of(id) {
-                *open.entry(input).or_default() += sensitivity * slope;
+                open.add(input, sensitivity * slope);
             }
             Some((id, sensitivity))
         })
@@ -453,6 +454,29 @@ impl Workings {
             spread: OnceLock::new(),
         });
         Value { si: value, step }
+    }
+}
+
+/// Sums by their keys, in the order of these; a few at a time.
+#[derive(Debug)]
+struct Sums<K>(Vec<(K, f64)>);
+
+impl<K> Default for Sums<K> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<K: Copy + Ord> Sums<K> {
+    fn add(&mut self, key: K, part: f64) {
+        let place = self.0.binary_search_by_key(&key, |(known, _)| *known);
+        let at = place.unwrap_or_else(|at| {
+            self.0.insert(at, (key, 0.0));
+            at
+        });
+        if let Some((_, sum)) = self.0.get_mut(at) {
+            *sum += part;
+        }
     }
 }
 
