@@ -85,12 +85,9 @@ impl Ctx<'_> {
     /// information.
     fn charts(&self, core: usize, measured: bool) -> Vec<Block> {
         let visits = self.subject.visits.iter().rev();
-        let mut all = visits.map(|visit| self.figures(*visit, core));
-        let found = all.find(|figures| !figures.is_empty()).unwrap_or_default();
-        let own = found
-            .into_iter()
-            .filter(|(topic, ..)| (*topic != Topic::Circuit) == measured);
-        own.flat_map(|(_, chart, svg)| drawn(chart, svg)).collect()
+        let mut all = visits.filter_map(|visit| self.figures(*visit, core, measured));
+        let own = all.next().unwrap_or_default().into_iter();
+        own.flat_map(|(chart, svg)| drawn(chart, svg)).collect()
     }
 
     fn core(&self, visit: usize, index: usize) -> Vec<Block> {

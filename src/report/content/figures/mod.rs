@@ -11,7 +11,7 @@ mod tests;
 mod wave;
 
 use super::Ctx;
-use super::cores::{Chart as Placed, Topic};
+use super::cores::Chart as Placed;
 use crate::chart::{
     Axes, Axis, Band, Chart, Curve, Limit, Mark, Marks, Pen, Points, Range, Shape, Side,
 };
@@ -22,7 +22,6 @@ use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
-use crate::record::kinds::TestKind;
 use crate::trade::Pair;
 
 pub use overlay::{Overlay, overlaid};
@@ -56,13 +55,9 @@ impl Kind {
         }
     }
 
-    /// What it is about.
-    fn topic(self) -> Topic {
-        match self {
-            Self::Excitation => Topic::Test(TestKind::Excitation),
-            Self::RatioError | Self::Phase | Self::Metering => Topic::Test(TestKind::Ratio),
-            Self::Factor | Self::Wave => Topic::Circuit,
-        }
+    /// Whether it shows what was measured; the others are information for a circuit.
+    fn is_measured(self) -> bool {
+        !matches!(self, Self::Factor | Self::Wave)
     }
 }
 
@@ -161,8 +156,14 @@ struct Unit<'a> {
 }
 
 impl<'a> Ctx<'a> {
-    /// The charts of a core at a visit: what they are about, chart, its SVG.
-    pub(super) fn figures(&self, visit: usize, core: usize) -> Vec<(Topic, Placed, String)> {
+    /// The charts of a core at a visit, those of what was measured or those that are information, each
+    /// with its SVG; `None` if the visit has neither.
+    pub(super) fn figures(
+        &self,
+        visit: usize,
+        core: usize,
+        measured: bool,
+    ) -> Option<Vec<(Placed, String)>> {
         let unit = Unit {
             record: self.record,
             assessment: self.assessment,
@@ -172,17 +173,19 @@ impl<'a> Ctx<'a> {
             pen: self.pen,
         };
         let mut seen: Vec<Kind> = Vec::new();
-        let mut placed = |figure: Figure| {
+        let placed = |figure: Figure| {
             seen.push(figure.kind);
             let count = seen.iter().filter(|kind| **kind == figure.kind).count();
             let id = format!("{}core{core}-{}-{count}", self.prefix, figure.kind.name());
             let (note, alt) = figure.note_and_alt();
             let note = note.to_owned();
             let svg = figure.chart.svg(&id);
-            (figure.kind.topic(), Placed { id, alt, note }, svg)
+            (Placed { id, alt, note }, svg)
         };
-        let drawn = unit.charts(visit, core).into_iter();
-        drawn.map(&mut placed).collect()
+        let all = unit.charts(visit, core);
+        let own = |figure: &Figure| figure.kind.is_measured() == measured;
+        let drawn = !all.is_empty();
+        drawn.then(|| all.into_iter().filter(own).map(placed).collect())
     }
 }
 
