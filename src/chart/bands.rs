@@ -3,27 +3,31 @@
 use plotters::element::Polygon;
 
 use super::key::{Entry, Sample};
+use super::layout::Layout;
 use super::pen::{FULL, Use};
-use super::plot::{Drawn, Plot};
+use super::plot::{Drawn, Sheet};
 use super::space::Space;
-use super::{Band, Chart, Points};
+use super::{Band, Chart};
 
 impl Band {
     /// Once around.
-    fn ring(&self) -> Points {
-        let back = self.back.iter().rev();
-        self.there.iter().chain(back).copied().collect()
+    fn ring(&self) -> impl Iterator<Item = &(f64, f64)> {
+        self.there.iter().chain(self.back.iter().rev())
     }
 }
 
 impl Chart {
-    pub(super) fn draw_bands(&self, plot: &mut Plot<'_>, space: &mut Space) -> Drawn<()> {
+    pub(super) fn draw_bands(
+        &self,
+        sheet: &Sheet<'_>,
+        layout: &Layout,
+        space: &mut Space,
+    ) -> Drawn<()> {
         for band in &self.bands {
-            let ring = band.ring();
-            let closed = ring.iter().chain(ring.first());
-            space.curve(closed.map(|at| plot.backend_coord(at)));
+            let ring: Vec<_> = band.ring().map(|at| layout.place(*at)).collect();
+            space.curve(ring.iter().chain(ring.first()).copied());
             let fill = band.pen.colour(FULL, Use::Fill);
-            plot.draw_series([Polygon::new(ring, fill)])?;
+            sheet.draw(&Polygon::new(ring, fill))?;
         }
         Ok(())
     }

@@ -1,13 +1,15 @@
 //! Curves: their dashes and marks, their lines on the plot, their lines in the key.
 
-use plotters::series::LineSeries;
+use plotters::element::PathElement;
+use plotters_backend::BackendCoord;
 
 use super::key::{Entry, Sample};
+use super::layout::Layout;
 use super::pen::Dash;
-use super::plot::{Drawn, Plot, Sheet};
+use super::plot::{Drawn, Sheet};
 use super::space::Space;
 use super::stamp::{SHAPES, Shape, Stamp};
-use super::{Chart, Marks, Points, strokes};
+use super::{Chart, Marks, strokes};
 
 /// Marks on a dense line keep this distance.
 const APART: i32 = 450;
@@ -16,11 +18,16 @@ const APART: i32 = 450;
 pub(super) struct Look {
     dash: Dash,
     shape: Option<Shape>,
-    marked: Points,
+    /// The places of its line and of its marks.
+    path: Vec<BackendCoord>,
+    marked: Vec<BackendCoord>,
 }
 
 impl Chart {
-    pub(super) fn looks(&self, plot: &Plot<'_>) -> Vec<Look> {
+    pub(super) fn looks(&self, layout: &Layout) -> Vec<Look> {
+        let places = |points: &[(f64, f64)]| -> Vec<BackendCoord> {
+            points.iter().map(|at| layout.place(*at)).collect()
+        };
         let mut looks: Vec<Look> = Vec::new();
         for (index, curve) in self.curves.iter().enumerate() {
             // A curve without a name goes with the one before it.
@@ -28,17 +35,19 @@ impl Chart {
             let alike = before.filter(|other| !other.name.is_empty() && other.pen == curve.pen);
             let alike = alike.count();
             let n = alike.saturating_sub(usize::from(curve.name.is_empty()));
+            let path = places(&curve.line);
             let (shape, marked) = match &curve.marks {
-                Marks::None => (None, Points::new()),
-                Marks::At(shape, points) => (Some(*shape), spaced(plot, points, 0)),
+                Marks::None => (None, Vec::new()),
+                Marks::At(shape, points) => (Some(*shape), spaced(places(points), 0)),
                 Marks::Along => {
                     let shape = SHAPES.iter().cycle().nth(index).copied();
-                    (shape, spaced(plot, &curve.line, index))
+                    (shape, spaced(path.clone(), index))
                 }
             };
             looks.push(Look {
                 dash: curve.pen.dash(n),
                 shape,
+                path,
                 marked,
             });
         }
@@ -49,30 +58,24 @@ impl Chart {
     pub(super) fn draw_curves(
         &self,
         sheet: &Sheet<'_>,
-        plot: &mut Plot<'_>,
         space: &mut Space,
         looks: &[Look],
     ) -> Drawn<()> {
         for (curve, look) in self.curves.iter().zip(looks).rev() {
-            let path: Vec<_> = curve.line.iter().map(|at| plot.backend_coord(at)).collect();
-            space.curve(path.iter().copied());
+            space.curve(look.path.iter().copied());
             if let Some(off) = curve.off {
-                strokes::draw(sheet, space, &path, off)?;
+                strokes::draw(sheet, space, &look.path, off)?;
             }
-            if !curve.line.is_empty() {
-                let line = curve.line.iter().copied();
-                plot.draw_series(LineSeries::new(line, curve.pen.line(look.dash)))?;
+            if !look.path.is_empty() {
+                let style = curve.pen.line(look.dash);
+                sheet.draw(&PathElement::new(look.path.as_slice(), style))?;
             }
             if let Some(shape) = look.shape {
                 let style = curve.pen.mark();
-                let places = look.marked.iter().map(|at| plot.backend_coord(at));
-                places.for_each(|place| space.keep_mark(place, shape));
-                let stamps = look.marked.iter().map(|at| Stamp {
-                    at: *at,
-                    shape,
-                    style,
-                });
-                plot.draw_series(stamps)?;
+                for at in look.marked.iter().copied() {
+                    space.keep_mark(at, shape);
+                    sheet.draw(&Stamp { at, shape, style })?;
+                }
             }
         }
         Ok(())
@@ -94,24 +97,19 @@ impl Chart {
     }
 }
 
-/// The points that carry a mark: all of a few, some of many, those of the `n`-th curve beside those of
+/// The places that carry a mark: all of a few, some of many, those of the `n`-th curve beside those of
 /// the one before, so that curves which lie on each other show both.
-fn spaced(plot: &Plot<'_>, points: &[(f64, f64)], n: usize) -> Points {
-    if points.len() <= 40 {
-        return points.to_vec();
-    }
-    let places = points.iter().map(|point| plot.backend_coord(point));
-    let places: Vec<(i32, i32)> = places.collect();
-    let Some(mut last) = places.first().copied() else {
-        return Points::new();
+fn spaced(mut places: Vec<BackendCoord>, n: usize) -> Vec<BackendCoord> {
+    let Some(mut last) = places.first().copied().filter(|_| places.len() > 40) else {
+        return places;
     };
     let mut wanted = APART * (n % 3) as i32 / 3;
-    let mut kept = Points::new();
-    for (point, at) in points.iter().zip(places) {
-        if (last.0 - at.0).abs().max((last.1 - at.1).abs()) >= wanted {
-            kept.push(*point);
-            (last, wanted) = (at, APART);
+    places.retain(|at| {
+        let far = (last.0 - at.0).abs().max((last.1 - at.1).abs()) >= wanted;
+        if far {
+            (last, wanted) = (*at, APART);
         }
-    }
-    kept
+        far
+    });
+    places
 }

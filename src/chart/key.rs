@@ -1,9 +1,9 @@
 //! The key under a plot: what each line and mark stands for, then notes.
 
-use plotters::element::{PathElement, Polygon};
+use plotters::element::Polygon;
 
 use super::pen::{Dash, FULL, Pen, Use};
-use super::plot::{Drawn, LEADING, Sheet, style, write};
+use super::plot::{self, Drawn, LEADING, Sheet, style, write};
 use super::stamp::{Shape, Stamp};
 use super::strokes::{Hand, strokes};
 use super::svg::TEXT;
@@ -70,10 +70,10 @@ pub(super) fn draw(
 }
 
 fn sample(sheet: &Sheet<'_>, entry: &Entry, (x, y): (i32, i32)) -> Drawn<()> {
-    let line = vec![(x, y), (x + SAMPLE.0, y)];
+    let line = [(x, y), (x + SAMPLE.0, y)];
     match entry.sample {
         Sample::None => {}
-        Sample::Line(dash) => sheet.draw(&PathElement::new(line, entry.pen.line(dash)))?,
+        Sample::Line(dash) => plot::line(sheet, line, entry.pen.line(dash))?,
         Sample::Band => {
             let [low, high, end] = [y + 80, y - 80, x + SAMPLE.0];
             let ring = vec![(x, low), (x, high), (end, high), (end, low)];
@@ -81,10 +81,9 @@ fn sample(sheet: &Sheet<'_>, entry: &Entry, (x, y): (i32, i32)) -> Drawn<()> {
         }
         Sample::Limit(dash) => {
             for stroke in strokes(&line, Hand::Right) {
-                let style = entry.pen.line(FULL).stroke_width(18);
-                sheet.draw(&PathElement::new(stroke.to_vec(), style))?;
+                plot::line(sheet, stroke, entry.pen.line(FULL).stroke_width(18))?;
             }
-            sheet.draw(&PathElement::new(line, entry.pen.line(dash)))?;
+            plot::line(sheet, line, entry.pen.line(dash))?;
         }
     }
     if let Some(shape) = entry.shape {

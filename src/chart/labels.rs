@@ -1,12 +1,13 @@
 //! Labels inside the plot: marks with leaders, limits along their lines. What finds no room leaves a
 //! number there, and is told in the key.
 
-use plotters::element::PathElement;
+use std::borrow::Cow;
+
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::key::{Entry, Sample};
 use super::pen::{Dash, FULL, Pen, Use};
-use super::plot::{Drawn, LEADING, Sheet, style, write};
+use super::plot::{self, Drawn, LEADING, Sheet, style, write};
 use super::space::{Area, Side, Space, Spot};
 use super::svg::TEXT;
 use super::text::{clean, width};
@@ -33,8 +34,9 @@ pub(super) struct Labels<'a, 's> {
 impl Labels<'_, '_> {
     /// Writes the lines of a mark near its point, with a leader where it is not quite near.
     pub(super) fn mark(&mut self, mark: &Mark, point: (i32, i32)) -> Drawn<()> {
-        let mut lines = [&mark.label, &mark.value].map(|text| clean(text)).to_vec();
-        lines.retain(|line| !line.is_empty());
+        let lines = [&mark.label, &mark.value].map(|text| clean(text));
+        let filled = lines.into_iter().filter(|line| !line.is_empty());
+        let lines: Vec<Cow<'_, str>> = filled.collect();
         if lines.is_empty() {
             return Ok(());
         }
@@ -62,7 +64,8 @@ impl Labels<'_, '_> {
     ) -> Drawn<()> {
         let pen = Pen::Limit;
         let lines = [clean(&limit.name)];
-        let w = width(&lines.concat(), TEXT);
+        let [name] = &lines;
+        let w = width(name, TEXT);
         if w == 0 {
             return Ok(());
         }
@@ -82,7 +85,7 @@ impl Labels<'_, '_> {
                     pen,
                     sample: Sample::Limit(dash),
                     shape: None,
-                    text: lines.concat(),
+                    text: name.to_string(),
                 },
             ),
         }
@@ -112,26 +115,24 @@ impl Labels<'_, '_> {
         });
         if let Some(area) = self.space.first(around) {
             self.numbered += 1;
-            let line = [number.clone()];
-            self.lines(entry.pen, &line, (area.x, area.y), HPos::Left)?;
             entry.text = format!("{number} {}", entry.text);
+            self.lines(entry.pen, &[number], (area.x, area.y), HPos::Left)?;
         }
         self.rest.push(entry);
         Ok(())
     }
 
-    fn near(&mut self, lines: &[String], point: (i32, i32), side: Side) -> Option<Spot> {
+    fn near(&mut self, lines: &[Cow<'_, str>], point: (i32, i32), side: Side) -> Option<Spot> {
         let w = lines.iter().map(|line| width(line, TEXT)).max()?;
         let h = HEIGHT + LEADING * (lines.len() as i32 - 1);
         (w <= WIDEST).then(|| self.space.near((w, h), point, side))?
     }
 
-    fn write(&self, pen: Pen, lines: &[String], point: (i32, i32), spot: Spot) -> Drawn<()> {
+    fn write(&self, pen: Pen, lines: &[Cow<'_, str>], point: (i32, i32), spot: Spot) -> Drawn<()> {
         let Area { x, y, w, .. } = spot.area;
         if let Some(end) = spot.leader {
-            let leader = vec![rim(point, end), end];
-            self.sheet
-                .draw(&PathElement::new(leader, Pen::Leader.line(FULL)))?;
+            let leader = [rim(point, end), end];
+            plot::line(self.sheet, leader, Pen::Leader.line(FULL))?;
         }
         // The guess of the width is generous, so text keeps to the side of its point.
         let (anchor, x) = if point.0 > x + w / 2 {
@@ -142,7 +143,13 @@ impl Labels<'_, '_> {
         self.lines(pen, lines, (x, y), anchor)
     }
 
-    fn lines(&self, pen: Pen, lines: &[String], (x, y): (i32, i32), anchor: HPos) -> Drawn<()> {
+    fn lines(
+        &self,
+        pen: Pen,
+        lines: &[impl AsRef<str>],
+        (x, y): (i32, i32),
+        anchor: HPos,
+    ) -> Drawn<()> {
         let style = style(TEXT, pen, Use::Label).pos(Pos::new(anchor, VPos::Top));
         write(self.sheet, lines, (x, y + ABOVE), LEADING, &style)
     }

@@ -1,9 +1,12 @@
 //! Where on its sheet everything of a chart stands.
 
+use plotters_backend::BackendCoord;
+
 use super::decades::equal_decades;
 use super::ruler::{Ruler, Scale};
+use super::space::Area;
 use super::text::wrap;
-use super::{Axes, Chart, Points};
+use super::{Axes, Chart};
 
 /// Width of every sheet.
 pub(super) const SHEET: i32 = 8500;
@@ -30,11 +33,8 @@ pub(super) struct Layout {
     pub titles: [&'static str; 2],
     pub origins: [Option<f64>; 2],
     pub heading: Vec<String>,
-    /// Left, upper and right margin of the plot.
-    pub left: i32,
-    pub top: i32,
-    pub right: i32,
-    height: i32,
+    /// The plot.
+    pub frame: Area,
     pub note: Option<String>,
 }
 
@@ -49,7 +49,7 @@ struct Ruled {
 
 impl Ruled {
     /// `across` is the length of the level axis in hundredths of a millimetre.
-    fn of(axes: &Axes, points: &Points, across: i32) -> Self {
+    fn of(axes: &Axes, points: &[(f64, f64)], across: i32) -> Self {
         let across = f64::from(across) / 100.0;
         match axes {
             Axes::EqualDecades { decade, .. } => {
@@ -106,18 +106,35 @@ impl Layout {
             y,
             titles,
             origins,
-            top: 180 + HEADING_LEADING * heading.len() as i32,
+            frame: Area {
+                x: left,
+                y: 180 + HEADING_LEADING * heading.len() as i32,
+                w: SHEET - left - right,
+                h: (height * 100.0).round() as i32,
+            },
             heading,
-            left,
-            right,
-            height: (height * 100.0).round() as i32,
             note,
         }
     }
 
+    /// The place of a point.
+    pub(super) fn place(&self, (x, y): (f64, f64)) -> BackendCoord {
+        (self.x.place(x, self.across()), self.y.place(y, self.up()))
+    }
+
+    /// The two ends of the level axis.
+    pub(super) fn across(&self) -> (i32, i32) {
+        (self.frame.x, self.frame.x + self.frame.w)
+    }
+
+    /// The lower and the upper end of the upright axis.
+    pub(super) fn up(&self) -> (i32, i32) {
+        (self.frame.y + self.frame.h, self.frame.y)
+    }
+
     /// Where the key begins.
     pub(super) fn bottom(&self) -> i32 {
-        self.top + self.height + UNDER + BEFORE_KEY
+        self.up().0 + UNDER + BEFORE_KEY
     }
 }
 

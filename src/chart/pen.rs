@@ -2,7 +2,6 @@
 //! our own backend, which turns them back into classes that the style sheet colours.
 
 use plotters::style::{RGBColor, ShapeStyle};
-use plotters_backend::BackendColor;
 
 /// What is drawn with which class, so that light, dark and paper can have colours of their own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,16 +100,17 @@ impl Pen {
     }
 }
 
-/// The classes and the dash of a colour that came through plotters.
-pub(super) fn class(colour: BackendColor) -> (String, &'static str) {
-    let (pen, dash, with) = colour.rgb;
-    let name = CLASSES.get(usize::from(pen)).copied().unwrap_or_default();
-    let dash = DASHES.get(usize::from(dash)).copied().unwrap_or_default();
-    let class = match with {
-        1 => format!("mark {name}"),
-        2 => format!("label {name}"),
-        3 => format!("band {name}"),
-        _ => name.to_owned(),
-    };
-    (class, dash)
+/// A pen, a dash and a use, as they come back through plotters.
+pub(super) type Colour = (u8, u8, u8);
+
+/// The classes of a colour: of its use, of its pen.
+pub(super) fn class((pen, _, with): Colour) -> [&'static str; 2] {
+    let of_use = ["", "mark ", "label ", "band "];
+    let of_use = of_use.get(usize::from(with)).copied().unwrap_or_default();
+    let of_pen = CLASSES.get(usize::from(pen)).copied().unwrap_or_default();
+    [of_use, of_pen]
+}
+
+pub(super) fn dashes((_, dash, _): Colour) -> &'static str {
+    DASHES.get(usize::from(dash)).copied().unwrap_or_default()
 }

@@ -1,19 +1,19 @@
-//! The chart as plotters builds it: axes, mesh, labels and titles of the axes.
+//! What plotters draws on: sheets, their text, the plot's mesh with labels and titles.
 
 use std::convert::Infallible;
+use std::iter::{Empty, empty};
 
-use plotters::chart::{ChartBuilder, ChartContext, LabelAreaPosition};
 use plotters::coord::Shift;
-use plotters::coord::cartesian::Cartesian2d;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
-use plotters::element::Rectangle;
-use plotters::series::LineSeries;
-use plotters::style::{Color, ShapeStyle, TextStyle};
+use plotters::element::{Drawable, PathElement, PointCollection, Rectangle};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{Color, FontTransform, ShapeStyle, TextStyle};
+use plotters_backend::{BackendCoord, DrawingBackend, DrawingErrorKind};
 
-use super::layout::{BEFORE_KEY, EDGE, Layout, UNDER};
+use super::layout::{EDGE, Layout, UNDER};
 use super::pen::{FULL, Pen, Use};
-use super::ruler::Ruler;
 use super::svg::{Svg, TEXT};
+use super::ticks::Tick;
 
 /// Distance of two lines of ordinary text.
 pub(super) const LEADING: i32 = 320;
@@ -22,7 +22,6 @@ const TICK: i32 = 50;
 const TICK_BELOW: i32 = 130;
 
 pub(super) type Sheet<'a> = DrawingArea<Svg<'a>, Shift>;
-pub(super) type Plot<'a> = ChartContext<'a, Svg<'a>, Cartesian2d<Ruler, Ruler>>;
 /// The backend cannot fail, plotters' sharing of it could.
 pub(super) type Drawn<T> = Result<T, DrawingAreaErrorKind<Infallible>>;
 
@@ -37,55 +36,111 @@ pub(super) fn style(size: i32, pen: Pen, with: Use) -> TextStyle<'static> {
 /// Lines of text below each other.
 pub(super) fn write(
     sheet: &Sheet<'_>,
-    lines: &[String],
+    lines: &[impl AsRef<str>],
     (x, y): (i32, i32),
     leading: i32,
     style: &TextStyle<'_>,
 ) -> Drawn<()> {
     let mut rows = lines.iter().zip(0..);
-    rows.try_for_each(|(line, row)| sheet.draw_text(line, style, (x, y + leading * row)))
+    rows.try_for_each(|(line, row)| sheet.draw_text(line.as_ref(), style, (x, y + leading * row)))
 }
 
 /// The axes with their mesh, labels, titles and frame.
-pub(super) fn plot<'a>(sheet: &Sheet<'a>, layout: &Layout) -> Drawn<Plot<'a>> {
-    let mut plot = ChartBuilder::on(sheet)
-        .margin_top(layout.top)
-        .margin_right(layout.right)
-        .margin_bottom(BEFORE_KEY)
-        .margin_left(EDGE)
-        .x_label_area_size(UNDER)
-        .y_label_area_size(layout.left - EDGE)
-        .build_cartesian_2d(layout.x.clone(), layout.y.clone())?;
-    let (frame, grid) = (Pen::Frame.line(FULL), Pen::Grid.colour(FULL, Use::Line));
-    let [x, y] = layout.titles;
-    plot.configure_mesh()
-        .light_line_style(ShapeStyle::from(grid.mix(0.13)).stroke_width(10))
-        .bold_line_style(ShapeStyle::from(grid.mix(0.34)).stroke_width(10))
-        .axis_style(frame)
-        .set_all_tick_mark_size(TICK)
-        .set_tick_mark_size(LabelAreaPosition::Bottom, TICK_BELOW)
-        .label_style(style(TEXT, Pen::Plain, Use::Line))
-        .x_desc(x)
-        .y_desc(y)
-        .draw()?;
-    let (xs, ys) = (plot.x_range(), plot.y_range());
-    plot.draw_series([Rectangle::new(
-        [(xs.start, ys.end), (xs.end, ys.start)],
-        frame,
-    )])?;
+pub(super) fn plot(sheet: &Sheet<'_>, layout: &Layout) -> Drawn<()> {
+    let (frame, text) = (Pen::Frame.line(FULL), style(TEXT, Pen::Plain, Use::Line));
+    let ((left, right), (low, top)) = (layout.across(), layout.up());
+    let [title, upright] = layout.titles;
+    let at = |h, v| text.pos(Pos::new(h, v));
+    sheet.draw(&Mesh {
+        layout,
+        labelled: false,
+    })?;
+    let turned = at(HPos::Center, VPos::Top).transform(FontTransform::Rotate270);
+    sheet.draw_text(upright, &turned, (EDGE, top + (low - top + 1) / 2))?;
+    // Below and to the left of the plot stands a line of its own.
+    let (below, beside) = (low + 1, left - 1);
+    let middle = left + (right - left + 1) / 2;
+    let under = at(HPos::Center, VPos::Bottom);
+    sheet.draw_text(title, &under, (middle, below + UNDER))?;
+    sheet.draw(&Mesh {
+        layout,
+        labelled: true,
+    })?;
+    line(sheet, [(beside, top), (beside, low)], frame)?;
+    let names = at(HPos::Right, VPos::Center);
+    for (y, label) in labels(&layout.y.ticks) {
+        let y = layout.y.place(y, layout.up());
+        sheet.draw_text(label, &names, (left - 2 * TICK, y))?;
+        line(sheet, [(beside - TICK, y), (beside, y)], frame)?;
+    }
+    line(sheet, [(left, below), (right, below)], frame)?;
+    let names = at(HPos::Center, VPos::Top);
+    for (x, label) in labels(&layout.x.ticks) {
+        let x = layout.x.place(x, layout.across());
+        sheet.draw_text(label, &names, (x, below + 2 * TICK_BELOW))?;
+        line(sheet, [(x, below), (x, below + TICK_BELOW)], frame)?;
+    }
+    sheet.draw(&Rectangle::new([(left, top), (right, low)], frame))?;
     let [at_x, at_y] = layout.origins;
     if let Some(x) = at_x {
-        plot.draw_series(LineSeries::new([(x, ys.start), (x, ys.end)], frame))?;
+        let x = layout.x.place(x, layout.across());
+        line(sheet, [(x, low), (x, top)], frame)?;
     }
     if let Some(y) = at_y {
-        across(&mut plot, y, frame)?;
+        let y = layout.y.place(y, layout.up());
+        line(sheet, [(left, y), (right, y)], frame)?;
     }
-    Ok(plot)
+    Ok(())
 }
 
-/// A level line through the whole plot; gives its place.
-pub(super) fn across(plot: &mut Plot<'_>, y: f64, style: ShapeStyle) -> Drawn<i32> {
-    let xs = plot.x_range();
-    plot.draw_series(LineSeries::new([(xs.start, y), (xs.end, y)], style))?;
-    Ok(plot.backend_coord(&(xs.start, y)).1)
+fn labels(ticks: &[Tick]) -> impl Iterator<Item = (f64, &str)> {
+    ticks
+        .iter()
+        .filter_map(|tick| Some((tick.value, tick.label.as_deref()?)))
+}
+
+/// A straight line.
+pub(super) fn line(sheet: &Sheet<'_>, ends: [BackendCoord; 2], style: ShapeStyle) -> Drawn<()> {
+    sheet.draw(&PathElement::new(ends, style))
+}
+
+/// The lines that rule a plot, those with a label or the others, as an element of plotters. Its own
+/// mesh asks an axis for key points that it chooses by their number.
+struct Mesh<'l> {
+    layout: &'l Layout,
+    labelled: bool,
+}
+
+impl PointCollection<'_, BackendCoord> for &Mesh<'_> {
+    type Point = BackendCoord;
+    type IntoIter = Empty<BackendCoord>;
+
+    fn point_iter(self) -> Self::IntoIter {
+        empty()
+    }
+}
+
+impl<DB: DrawingBackend> Drawable<DB> for Mesh<'_> {
+    fn draw<I: Iterator<Item = BackendCoord>>(
+        &self,
+        _: I,
+        backend: &mut DB,
+        _: (u32, u32),
+    ) -> Result<(), DrawingErrorKind<DB::ErrorType>> {
+        let Self { layout, labelled } = self;
+        let share = if *labelled { 0.34 } else { 0.13 };
+        let style = Pen::Grid.colour(FULL, Use::Line).mix(share);
+        let style = ShapeStyle::from(style).stroke_width(10);
+        let ((left, right), (low, top)) = (layout.across(), layout.up());
+        let own = |tick: &&Tick| tick.label.is_some() == *labelled;
+        for tick in layout.x.ticks.iter().filter(own) {
+            let x = layout.x.place(tick.value, (left, right));
+            backend.draw_line((x, low), (x, top), &style)?;
+        }
+        for tick in layout.y.ticks.iter().filter(own) {
+            let y = layout.y.place(tick.value, (low, top));
+            backend.draw_line((left, y), (right, y), &style)?;
+        }
+        Ok(())
+    }
 }

@@ -1,9 +1,4 @@
-//! A ruled axis, known to plotters as a `Ranged` with key points and labels of its own. The
-//! logarithmic axis of plotters has no ticks within one decade and loses the first of several.
-
-use std::ops::Range;
-
-use plotters::coord::ranged1d::{KeyPointHint, NoDefaultFormatting, Ranged, ValueFormatter};
+//! A ruled axis: where a value stands on it, and its lines with their labels.
 
 use super::svg::TEXT;
 use super::text::width;
@@ -36,13 +31,6 @@ impl Scale {
             Self::Log => (1.0 / LARGEST..=LARGEST).contains(&value),
         }
     }
-
-    fn value(self, at: f64) -> f64 {
-        match self {
-            Self::Linear => at,
-            Self::Log => libm::exp10(at),
-        }
-    }
 }
 
 /// An axis from position `lo` to position `hi` (log10 of the values on a logarithmic scale).
@@ -51,7 +39,7 @@ pub(super) struct Ruler {
     pub scale: Scale,
     pub lo: f64,
     pub hi: f64,
-    ticks: Vec<Tick>,
+    pub ticks: Vec<Tick>,
 }
 
 impl Ruler {
@@ -84,6 +72,11 @@ impl Ruler {
         ruler
     }
 
+    /// The place of a value between those of the two ends, never outside.
+    pub(super) fn place(&self, value: f64, (from, to): (i32, i32)) -> i32 {
+        from + (self.part(value) * f64::from(to - from)).round() as i32
+    }
+
     /// The share of the axis below `value`: 0 at the start, 1 at the end, never outside.
     fn part(&self, value: f64) -> f64 {
         let at = self.scale.position(value).unwrap_or(self.lo);
@@ -100,36 +93,5 @@ impl Ruler {
     pub(super) fn widest(&self) -> i32 {
         let labels = self.ticks.iter().filter_map(|tick| tick.label.as_deref());
         labels.map(|label| width(label, TEXT)).max().unwrap_or(0)
-    }
-}
-
-impl Ranged for Ruler {
-    type FormatOption = NoDefaultFormatting;
-    type ValueType = f64;
-
-    fn map(&self, value: &f64, (from, to): (i32, i32)) -> i32 {
-        from + (self.part(*value) * f64::from(to - from)).round() as i32
-    }
-
-    /// The labelled lines are the bold ones. The axis knows its length and the room that its labels
-    /// need, so the number that is wished for does not count.
-    fn key_points<Hint: KeyPointHint>(&self, hint: Hint) -> Vec<f64> {
-        let light = hint.weight().allow_light_points();
-        let ticks = self
-            .ticks
-            .iter()
-            .filter(|tick| tick.label.is_none() == light);
-        ticks.map(|tick| tick.value).collect()
-    }
-
-    fn range(&self) -> Range<f64> {
-        self.scale.value(self.lo)..self.scale.value(self.hi)
-    }
-}
-
-impl ValueFormatter<f64> for Ruler {
-    fn format_ext(&self, value: &f64) -> String {
-        let tick = self.ticks.iter().find(|tick| tick.value == *value);
-        tick.and_then(|tick| tick.label.clone()).unwrap_or_default()
     }
 }

@@ -1,21 +1,21 @@
 //! A chart on its sheet: heading, plot, labels, key, and the SVG element around them.
 
 use plotters::drawing::IntoDrawingArea;
-use plotters::series::LineSeries;
+use plotters::element::PathElement;
 use plotters::style::{FontStyle, IntoFont, TextStyle};
 
 use super::key::{self, Entry, Sample};
 use super::labels::Labels;
 use super::layout::{HEADING, HEADING_LEADING, Layout, SHEET};
 use super::pen::{DOTS, Pen, Use};
-use super::plot::{Drawn, Plot, Sheet, across, plot, style, write};
-use super::space::{Area, Space};
+use super::plot::{self, Drawn, Sheet, style, write};
+use super::space::Space;
 use super::stamp::Stamp;
 use super::strokes::Hand;
 use super::svg::{Svg, TEXT};
 use super::text::{clean, safe_id};
 use super::valid::skipped_note;
-use super::{Chart, Curve, Mark, strokes};
+use super::{Chart, Curve, Limit, strokes};
 use crate::ground::calm::escape_html;
 
 /// Higher than any sheet; how high it is shows when the key is written.
@@ -25,15 +25,16 @@ impl Chart {
     /// The chart as an SVG element; `id` is made safe and starts every id inside. Points without a
     /// place on the axes are left out, and a note says how many.
     pub fn svg(&self, id: &str) -> String {
-        let (mut chart, skipped) = self.cleaned();
+        let (chart, skipped) = self.cleaned();
         let layout = Layout::of(&chart);
-        chart.notes.extend(skipped_note(skipped));
-        chart.notes.extend(layout.note.clone());
+        let mut notes = chart.notes.clone();
+        notes.extend(skipped_note(skipped));
+        notes.extend(layout.note.clone());
         if chart.curves.is_empty() && chart.marks.is_empty() {
-            chart.notes.push("There are no values to draw.".to_owned());
+            notes.push("There are no values to draw.".to_owned());
         }
         let mut body = String::new();
-        let height = chart.draw(&layout, &mut body);
+        let height = chart.draw(&layout, &notes, &mut body);
         if height.is_err() {
             // Left out whole, never in part; title and description stay.
             body.clear();
@@ -51,8 +52,8 @@ impl Chart {
     }
 
     /// Draws all; gives the height of the key.
-    fn draw<'a>(&self, layout: &Layout, body: &'a mut String) -> Drawn<i32> {
-        // Plotters takes one unit off the plot, so that its last line lies within.
+    fn draw<'a>(&self, layout: &Layout, notes: &[String], body: &'a mut String) -> Drawn<i32> {
+        // The last line of a sheet lies within it.
         let size = (SHEET.unsigned_abs() + 1, TALL);
         let root: Sheet<'a> = Svg::new(body, size).into_drawing_area();
         let (sheet, below) = root.split_vertically(layout.bottom() + 1);
@@ -61,36 +62,29 @@ impl Chart {
             ..style(HEADING, Pen::Plain, Use::Line)
         };
         write(&sheet, &layout.heading, (50, 60), HEADING_LEADING, &style)?;
-        let mut plot = plot(&sheet, layout)?;
-        let looks = self.looks(&plot);
-        let (xs, ys) = plot.plotting_area().get_pixel_range();
-        let frame = Area {
-            x: xs.start,
-            y: ys.start,
-            w: xs.end - 1 - xs.start,
-            h: ys.end - 1 - ys.start,
-        };
-        let ends = (frame.x, frame.x + frame.w);
-        let mut space = Space::new(frame);
+        let (sheet, ends) = (&sheet, layout.across());
+        plot::plot(sheet, layout)?;
+        let looks = self.looks(layout);
+        let mut space = Space::new(layout.frame);
         let is_limit = |curve: &&Curve| curve.pen == Pen::Limit;
         let first = self.curves.iter().filter(is_limit).count();
         let dashes = (first..).map(|n| Pen::Limit.dash(n));
         let limits: Vec<_> = self.limits.iter().zip(dashes).collect();
-        let sheet = &sheet;
-        self.draw_bands(&mut plot, &mut space)?;
+        let level = |limit: &Limit| layout.y.place(limit.at, layout.up());
+        self.draw_bands(sheet, layout, &mut space)?;
         for (limit, dash) in &limits {
-            let y = across(&mut plot, limit.at, Pen::Limit.line(*dash))?;
+            let y = level(limit);
             let line = [(ends.0, y), (ends.1, y)];
-            space.curve(line.into_iter());
+            plot::line(sheet, line, Pen::Limit.line(*dash))?;
+            space.line(line[0], line[1]);
             strokes::draw(sheet, &mut space, &line, Hand::Right)?;
         }
-        self.draw_guides(&mut plot, &mut space)?;
-        self.draw_curves(sheet, &mut plot, &mut space, &looks)?;
-        let at = |mark: &Mark| plot.backend_coord(&mark.at);
+        self.draw_guides(sheet, layout, &mut space)?;
+        self.draw_curves(sheet, &mut space, &looks)?;
         for mark in &self.marks {
-            space.keep_mark(at(mark), mark.shape);
-            let (at, shape, style) = (mark.at, mark.shape, mark.pen.mark());
-            plot.plotting_area().draw(&Stamp { at, shape, style })?;
+            let (at, shape, style) = (layout.place(mark.at), mark.shape, mark.pen.mark());
+            space.keep_mark(at, shape);
+            sheet.draw(&Stamp { at, shape, style })?;
         }
         let mut labels = Labels {
             sheet,
@@ -99,16 +93,15 @@ impl Chart {
             numbered: 0,
         };
         for (limit, dash) in limits {
-            let (_, y) = plot.backend_coord(&(0.0, limit.at));
-            labels.limit(limit, dash, y, ends)?;
+            labels.limit(limit, dash, level(limit), ends)?;
         }
         for mark in &self.marks {
-            labels.mark(mark, at(mark))?;
+            labels.mark(mark, layout.place(mark.at))?;
         }
         let entries = self.entries(&looks).chain(self.band_entries());
         let entries: Vec<Entry> = entries.chain(labels.rest).chain(self.side()).collect();
         let room = (150, SHEET - 50);
-        let height = key::draw(&entries, &self.notes, &below, room)?;
+        let height = key::draw(&entries, notes, &below, room)?;
         root.present()?;
         Ok(height)
     }
@@ -125,12 +118,13 @@ impl Chart {
         })
     }
 
-    fn draw_guides(&self, plot: &mut Plot<'_>, space: &mut Space) -> Drawn<()> {
-        let (left, bottom) = (plot.x_range().start, plot.y_range().start);
+    fn draw_guides(&self, sheet: &Sheet<'_>, layout: &Layout, space: &mut Space) -> Drawn<()> {
+        let (left, bottom) = (layout.across().0, layout.up().0);
         for mark in self.marks.iter().filter(|mark| mark.guides) {
-            let corner = [(left, mark.at.1), mark.at, (mark.at.0, bottom)];
-            space.curve(corner.iter().map(|at| plot.backend_coord(at)));
-            plot.draw_series(LineSeries::new(corner, Pen::Leader.line(DOTS)))?;
+            let at = layout.place(mark.at);
+            let corner = [(left, at.1), at, (at.0, bottom)];
+            space.curve(corner.into_iter());
+            sheet.draw(&PathElement::new(corner, Pen::Leader.line(DOTS)))?;
         }
         Ok(())
     }

@@ -1,12 +1,16 @@
 //! Finds room for labels: a grid of small cells knows what is drawn where. A label lies on nothing
 //! that is drawn, and on no other label.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+use std::ops::RangeInclusive;
+
 use plotters_backend::BackendCoord;
 
 use super::stamp::Shape;
 
-/// Cells in a word.
-const WORD: usize = u64::BITS as usize;
+/// Cells side by side at most, a bit each: more than a sheet is wide.
+const MOST: i32 = u128::BITS as i32;
 /// Side of a cell, hundredths of a millimetre.
 const CELL: i32 = 70;
 /// Lines are noted at places this far apart; half of it is the most that one can slip between.
@@ -95,54 +99,48 @@ type Line = (BackendCoord, BackendCoord);
 pub(super) struct Space {
     /// The plot.
     frame: Area,
-    cols: usize,
-    rows: usize,
-    /// Whether something is drawn there: a row of cells is so many words, a cell is a bit.
-    cells: Vec<u64>,
+    /// The last column.
+    right: i32,
+    /// Rows of cells: a bit says whether something is drawn there.
+    rows: Vec<u128>,
     labels: Vec<Area>,
     leaders: Vec<Line>,
 }
 
 impl Space {
     pub(super) fn new(frame: Area) -> Self {
-        let cols = (frame.w / CELL).clamp(1, 400) as usize;
         let rows = (frame.h / CELL).clamp(1, 400) as usize;
-        let cells = vec![0; cols.div_ceil(WORD) * rows];
         Self {
             frame,
-            cols,
-            rows,
-            cells,
+            right: (frame.w / CELL).clamp(1, MOST) - 1,
+            rows: vec![0; rows],
             labels: Vec::new(),
             leaders: Vec::new(),
         }
     }
 
-    /// The cell of a place; one outside counts to the nearest.
-    fn cell(&self, (x, y): BackendCoord) -> (usize, usize) {
-        let at = |place: i32, start: i32, count: usize| {
-            let cell = (place - start).div_euclid(CELL);
-            cell.clamp(0, count as i32 - 1) as usize
-        };
-        (
-            at(x, self.frame.x, self.cols),
-            at(y, self.frame.y, self.rows),
-        )
+    /// The column of a place; one outside counts to the nearest.
+    fn col(&self, x: i32) -> u32 {
+        ((x - self.frame.x) / CELL).clamp(0, self.right) as u32
     }
 
-    fn is_drawn(&self, place: BackendCoord) -> bool {
-        let (col, row) = self.cell(place);
-        let word = self.cells.get(row * self.cols.div_ceil(WORD) + col / WORD);
-        word.is_some_and(|word| word >> (col % WORD) & 1 == 1)
+    /// The row of a place; one outside counts to the nearest.
+    fn row(&self, y: i32) -> usize {
+        let row = (y - self.frame.y).max(0) / CELL;
+        (row as usize).min(self.rows.len() - 1)
+    }
+
+    fn is_drawn(&self, (x, y): BackendCoord) -> bool {
+        let row = self.rows.get(self.row(y));
+        row.is_some_and(|row| row >> self.col(x) & 1 == 1)
     }
 
     /// Notes a drawn line.
     pub(super) fn line(&mut self, from: BackendCoord, to: BackendCoord) {
-        for at in along(from, to) {
-            let (col, row) = self.cell(at);
-            let at = row * self.cols.div_ceil(WORD) + col / WORD;
-            if let Some(word) = self.cells.get_mut(at) {
-                *word |= 1 << (col % WORD);
+        for (x, y) in along(from, to) {
+            let (col, row) = (self.col(x), self.row(y));
+            if let Some(row) = self.rows.get_mut(row) {
+                *row |= 1 << col;
             }
         }
     }
@@ -158,27 +156,33 @@ impl Space {
 
     /// Keeps a rectangle free of labels.
     pub(super) fn keep_free(&mut self, area: Area) {
-        for (at, mask) in self.words(area) {
-            if let Some(word) = self.cells.get_mut(at) {
-                *word |= mask;
-            }
-        }
+        let (mask, rows) = (self.mask(area.x, area.w), self.across(area.y, area.h));
+        let rows = self.rows.get_mut(rows).unwrap_or_default();
+        rows.iter_mut().for_each(|row| *row |= mask);
     }
 
-    /// The words that hold the cells of a rectangle, each with the bits of these.
-    fn words(&self, area: Area) -> impl Iterator<Item = (usize, u64)> + use<> {
-        let (first, top) = self.cell((area.x, area.y));
-        let (last, bottom) = self.cell((area.x + area.w, area.y + area.h));
-        let width = self.cols.div_ceil(WORD);
-        let mask = move |word: usize| {
-            let from = first.saturating_sub(word * WORD);
-            let to = (last + 1 - word * WORD).min(WORD);
-            u64::MAX << from & u64::MAX >> (WORD - to)
-        };
-        (top..=bottom).flat_map(move |row| {
-            let words = first / WORD..=last / WORD;
-            words.map(move |word| (row * width + word, mask(word)))
-        })
+    /// The cells of a stretch, as the bits of a row.
+    fn mask(&self, x: i32, w: i32) -> u128 {
+        let (first, last) = (self.col(x), self.col(x + w));
+        u128::MAX << first & u128::MAX >> (u128::BITS - 1 - last)
+    }
+
+    /// The rows of a stretch.
+    fn across(&self, y: i32, h: i32) -> RangeInclusive<usize> {
+        self.row(y)..=self.row(y + h)
+    }
+
+    /// What is drawn on rows and around them: a row that has all their bits.
+    fn drawn(&self, y: i32, h: i32) -> u128 {
+        let rows = self.rows.get(self.across(y - AIR, h + 2 * AIR));
+        rows.unwrap_or_default()
+            .iter()
+            .fold(0, |all, row| all | row)
+    }
+
+    /// Whether nothing of `drawn` is on a stretch and around it.
+    fn is_free(&self, drawn: u128, x: i32, w: i32) -> bool {
+        drawn & self.mask(x - AIR, w + 2 * AIR) == 0
     }
 
     /// Keeps the place of a mark free of labels.
@@ -188,13 +192,6 @@ impl Space {
             let (w, h) = (0, 0);
             self.keep_free(Area { x, y, w, h }.grown(reach));
         }
-    }
-
-    /// Whether nothing is drawn on a rectangle and around it.
-    fn is_free(&self, area: Area) -> bool {
-        let drawn =
-            |(at, mask): (usize, u64)| self.cells.get(at).is_some_and(|word| word & mask != 0);
-        !self.words(area.grown(AIR)).any(drawn)
     }
 
     /// Room for a label of the given size near a point: as near as may be, its leader on no label and
@@ -222,13 +219,14 @@ impl Space {
         most: i64,
     ) -> Option<(i64, Area)> {
         let mut options = self.options(size, point, side, most);
-        options.sort_by_key(|(cost, _)| *cost);
         let mut best: Option<(i64, Area)> = None;
         // Leaders are costly to judge: cheap places first, and none that cannot win any more.
-        for (cost, area) in options {
+        while let Some(Reverse((cost, y, x))) = options.pop() {
             if best.is_some_and(|(least, _)| cost >= least) {
                 break;
             }
+            let (w, h) = size;
+            let area = Area { x, y, w, h };
             let Some(leader) = self.leader_cost(point, area) else {
                 continue;
             };
@@ -239,31 +237,34 @@ impl Space {
         best
     }
 
-    /// The free places for a label that cost no more than `most` apart from the leader.
+    /// The free places for a label that cost no more than `most` apart from the leader, the cheapest
+    /// on top; of two as cheap the one above, of two side by side the left one.
     fn options(
         &self,
         (w, h): (i32, i32),
         point: BackendCoord,
         side: Side,
         most: i64,
-    ) -> Vec<(i64, Area)> {
+    ) -> BinaryHeap<Reverse<(i64, i32, i32)>> {
         let mut options = Vec::new();
         let frame = self.frame.grown(-50);
         let reach = i32::try_from(most).unwrap_or(i32::MAX / 2);
-        let near = |at: i32, from: i32, room: i32, own: i32, step: usize| {
-            let places = (from..=from + room - own).step_by(step);
-            places.filter(move |place| (at - reach - own..=at + reach).contains(place))
+        // Places within reach, on a grid that starts with the frame.
+        let near = |at: i32, from: i32, room: i32, own: i32, step: i32| {
+            let skipped = (at - reach - own - from + step - 1).max(0) / step;
+            let places = from + skipped * step..=(from + room - own).min(at + reach);
+            places.step_by(step.unsigned_abs() as usize)
         };
         for y in near(point.1, frame.y, frame.h, h, 70) {
+            let drawn = self.drawn(y, h);
             for x in near(point.0, frame.x, frame.w, w, 110) {
-                let area = Area { x, y, w, h };
-                let cost = distance_cost(area, point, side);
-                if cost <= most && self.is_free(area) {
-                    options.push((cost, area));
+                let cost = distance_cost(Area { x, y, w, h }, point, side);
+                if cost <= most && self.is_free(drawn, x, w) {
+                    options.push(Reverse((cost, y, x)));
                 }
             }
         }
-        options
+        options.into()
     }
 
     fn settle(&mut self, area: Area, point: BackendCoord) -> Spot {
@@ -303,7 +304,8 @@ impl Space {
     /// The first of the given rectangles that is free.
     pub(super) fn first(&mut self, areas: impl Iterator<Item = Area>) -> Option<Area> {
         let mut inside = areas.filter(|area| self.frame.holds(area));
-        let area = inside.find(|area| self.is_free(*area))?;
+        let free = |area: &Area| self.is_free(self.drawn(area.y, area.h), area.x, area.w);
+        let area = inside.find(free)?;
         self.take(area);
         Some(area)
     }

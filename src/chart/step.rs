@@ -62,18 +62,27 @@ pub(super) fn number(mantissa: i64, exponent: i32) -> String {
         return "0".to_owned();
     }
     let digits = mantissa.unsigned_abs().to_string();
+    // Digits before the decimal mark; below zero, zeros behind it.
     let size = digits.len() as i32 + exponent;
-    let text = if size > 6 || exponent < -12 || size < -4 {
-        scientific(&digits, exponent)
-    } else {
-        let value = mantissa.unsigned_abs() as f64 * libm::exp10(f64::from(exponent));
-        format!("{value:.*}", exponent.min(0).unsigned_abs() as usize)
-    };
-    if mantissa < 0 {
-        format!("\u{2212}{text}")
-    } else {
-        text
+    let plain = size <= 6 && exponent >= -12 && size >= -4;
+    let mut text = String::from(if mantissa < 0 { "\u{2212}" } else { "" });
+    match usize::try_from(size) {
+        _ if !plain => text.push_str(&scientific(&digits, exponent)),
+        Ok(size @ 1..) if exponent < 0 => {
+            let (whole, part) = digits.split_at(size);
+            text.extend([whole, ".", part]);
+        }
+        Ok(1..) => {
+            text.push_str(&digits);
+            text.extend((0..exponent).map(|_| '0'));
+        }
+        _ => {
+            text.push_str("0.");
+            text.extend((size..0).map(|_| '0'));
+            text.push_str(&digits);
+        }
     }
+    text
 }
 
 fn scientific(digits: &str, exponent: i32) -> String {

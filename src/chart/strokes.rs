@@ -2,10 +2,9 @@
 
 use plotters_backend::BackendCoord;
 
-use super::plot::{Drawn, Sheet};
+use super::pen::{FULL, Pen};
+use super::plot::{self, Drawn, Sheet};
 use super::space::Space;
-use crate::chart::pen::{FULL, Pen};
-use plotters::element::PathElement;
 
 /// Distance of two strokes along the line, hundredths of a millimetre.
 const PITCH: f64 = 220.0;
@@ -29,8 +28,7 @@ pub(super) fn draw(
     for stroke in strokes(line, off) {
         let [from, to] = stroke;
         space.line(from, to);
-        let style = Pen::Limit.line(FULL).stroke_width(18);
-        sheet.draw(&PathElement::new(stroke.to_vec(), style))?;
+        plot::line(sheet, stroke, Pen::Limit.line(FULL).stroke_width(18))?;
     }
     Ok(())
 }

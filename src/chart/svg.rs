@@ -11,11 +11,11 @@ use plotters_backend::{
     BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind,
     FontStyle, FontTransform,
 };
+use pulldown_cmark_escape::escape_html;
 
-use super::pen::class;
-use super::text::{clean, width};
-use super::thin::thinned;
-use crate::ground::calm::escape_html;
+use super::pen::{Colour, Use, class, dashes};
+use super::text::{clean, push, width};
+use super::thin::thin;
 
 type Outcome = Result<(), DrawingErrorKind<Infallible>>;
 
@@ -25,15 +25,106 @@ pub(super) const TEXT: i32 = 250;
 const RIM: &str =
     r##" stroke="#fff" stroke-width="60" stroke-linejoin="round" paint-order="stroke""##;
 
+/// An element, by what its start says: whatever starts alike and follows each other shares one.
+#[derive(Clone, Copy, PartialEq)]
+enum Element {
+    Stroke {
+        colour: Colour,
+        alpha: f64,
+        width: u32,
+    },
+    Fill(Colour),
+    Text {
+        colour: Colour,
+        size: i32,
+        bold: bool,
+        anchor: &'static str,
+    },
+}
+
+impl Element {
+    fn stroke(style: &impl BackendStyle) -> Self {
+        let BackendColor { rgb, alpha } = style.color();
+        Self::Stroke {
+            colour: rgb,
+            alpha,
+            width: style.stroke_width(),
+        }
+    }
+
+    fn open(self, out: &mut String) {
+        match self {
+            Self::Stroke {
+                colour,
+                alpha,
+                width,
+            } => {
+                out.push_str(r#"<path class=""#);
+                out.extend(class(colour));
+                out.push_str(r#"" fill="none" stroke="currentColor" stroke-width=""#);
+                push(out, width as i32);
+                out.push('"');
+                if alpha < 1.0 {
+                    let _ = write!(out, r#" stroke-opacity="{alpha}""#);
+                }
+                match dashes(colour) {
+                    "" => out.push_str(r#" stroke-linecap="round""#),
+                    dashes => out.extend([r#" stroke-dasharray=""#, dashes, "\""]),
+                }
+                out.push_str(r#" stroke-linejoin="round" d=""#);
+            }
+            Self::Fill(colour) => {
+                out.push_str(r#"<path class=""#);
+                out.extend(class(colour));
+                out.push_str(r#"" fill="currentColor" fill-opacity=".22" stroke="none" d=""#);
+            }
+            Self::Text {
+                colour,
+                size,
+                bold,
+                anchor,
+            } => {
+                out.push_str("<g");
+                let class = class(colour);
+                if class != ["", ""] {
+                    out.push_str(r#" class=""#);
+                    out.extend(class);
+                    out.push('"');
+                }
+                if colour.2 == Use::Label as u8 {
+                    out.push_str(RIM);
+                }
+                if size != TEXT {
+                    out.push_str(r#" font-size=""#);
+                    push(out, size);
+                    out.push('"');
+                }
+                if bold {
+                    out.push_str(r#" font-weight="600""#);
+                }
+                if !anchor.is_empty() {
+                    out.extend([r#" text-anchor=""#, anchor, "\""]);
+                }
+                out.push('>');
+            }
+        }
+    }
+
+    fn close(self) -> &'static str {
+        match self {
+            Self::Stroke { .. } | Self::Fill(_) => r#""/>"#,
+            Self::Text { .. } => "</g>",
+        }
+    }
+}
+
 /// Writes the inside of an SVG element.
 pub(super) struct Svg<'a> {
     out: &'a mut String,
     size: (u32, u32),
-    /// The start of the element that is open, and what closes it.
-    head: String,
-    tail: &'static str,
-    /// The style of the strokes that are open.
-    stroke: Option<((u8, u8, u8), f64, u32)>,
+    open: Option<Element>,
+    /// The points of the path in hand, kept for the room that they take.
+    points: Vec<BackendCoord>,
 }
 
 impl<'a> Svg<'a> {
@@ -41,59 +132,45 @@ impl<'a> Svg<'a> {
         Self {
             out,
             size,
-            head: String::new(),
-            tail: "",
-            stroke: None,
+            open: None,
+            points: Vec::new(),
         }
     }
 
     /// Goes on in the element that is open if it starts alike, else opens another.
-    fn within(&mut self, head: String, tail: &'static str) {
-        if self.head != head {
+    fn within(&mut self, element: Element) {
+        if self.open != Some(element) {
             self.close();
-            self.out.push_str(&head);
-            (self.head, self.tail) = (head, tail);
+            element.open(self.out);
+            self.open = Some(element);
         }
-        self.stroke = None;
     }
 
     fn close(&mut self) {
-        self.out.push_str(self.tail);
-        (self.head, self.tail) = (String::new(), "");
-        self.stroke = None;
+        self.out
+            .push_str(self.open.take().map_or("", Element::close));
     }
 
-    fn stroke(&mut self, style: &impl BackendStyle) {
-        let colour = style.color();
-        let stroke = Some((colour.rgb, colour.alpha, style.stroke_width()));
-        if self.stroke == stroke {
-            return;
+    fn numbers(&mut self, parts: impl IntoIterator<Item = (&'static str, i32)>) {
+        for (before, number) in parts {
+            self.out.push_str(before);
+            push(self.out, number);
         }
-        let (class, dash) = class(colour);
-        let mut head = format!(
-            r#"<path class="{class}" fill="none" stroke="currentColor" stroke-width="{}""#,
-            style.stroke_width()
-        );
-        if colour.alpha < 1.0 {
-            let _ = write!(head, r#" stroke-opacity="{}""#, colour.alpha);
-        }
-        if dash.is_empty() {
-            head.push_str(r#" stroke-linecap="round""#);
-        } else {
-            let _ = write!(head, r#" stroke-dasharray="{dash}""#);
-        }
-        head.push_str(r#" stroke-linejoin="round" d=""#);
-        self.within(head, r#""/>"#);
-        self.stroke = stroke;
     }
 
     /// Path data through the points, in steps from one to the next.
     fn path(&mut self, points: impl IntoIterator<Item = BackendCoord>) {
-        let points = thinned(points);
+        let mut kept = std::mem::take(&mut self.points);
+        thin(points, &mut kept);
+        self.steps(&kept);
+        self.points = kept;
+    }
+
+    fn steps(&mut self, points: &[BackendCoord]) {
         let Some((first, rest)) = points.split_first() else {
             return;
         };
-        let _ = write!(self.out, "M{} {}", first.0, first.1);
+        self.numbers([("M", first.0), (" ", first.1)]);
         let mut at = *first;
         for (steps, point) in rest.iter().enumerate() {
             if point == first && steps + 1 == rest.len() {
@@ -116,7 +193,7 @@ impl<'a> Svg<'a> {
             _ => " ",
         };
         let gap = if dy < 0 { "" } else { " " };
-        let _ = write!(self.out, "{lead}{dx}{gap}{dy}");
+        self.numbers([(lead, dx), (gap, dy)]);
     }
 }
 
@@ -147,13 +224,13 @@ impl DrawingBackend for Svg<'_> {
         to: BackendCoord,
         style: &S,
     ) -> Outcome {
-        self.stroke(style);
-        let _ = write!(self.out, "M{} {}", from.0, from.1);
-        let _ = match (to.0 == from.0, to.1 == from.1) {
-            (true, _) => write!(self.out, "V{}", to.1),
-            (false, true) => write!(self.out, "H{}", to.0),
-            _ => write!(self.out, "L{} {}", to.0, to.1),
-        };
+        self.within(Element::stroke(style));
+        self.numbers([("M", from.0), (" ", from.1)]);
+        match (to.0 == from.0, to.1 == from.1) {
+            (true, _) => self.numbers([("V", to.1)]),
+            (false, true) => self.numbers([("H", to.0)]),
+            _ => self.numbers([("L", to.0), (" ", to.1)]),
+        }
         Ok(())
     }
 
@@ -162,7 +239,7 @@ impl DrawingBackend for Svg<'_> {
         path: I,
         style: &S,
     ) -> Outcome {
-        self.stroke(style);
+        self.within(Element::stroke(style));
         self.path(path);
         Ok(())
     }
@@ -172,11 +249,7 @@ impl DrawingBackend for Svg<'_> {
         path: I,
         style: &S,
     ) -> Outcome {
-        let (class, _) = class(style.color());
-        let head = format!(
-            r#"<path class="{class}" fill="currentColor" fill-opacity=".22" stroke="none" d=""#
-        );
-        self.within(head, r#""/>"#);
+        self.within(Element::Fill(style.color().rgb));
         self.path(path);
         Ok(())
     }
@@ -188,12 +261,12 @@ impl DrawingBackend for Svg<'_> {
         style: &S,
         _: bool,
     ) -> Outcome {
-        self.stroke(style);
-        let (left, r, across) = (x - radius as i32, radius, 2 * radius);
-        let _ = write!(
-            self.out,
-            "M{left} {y}a{r} {r} 0 1 0 {across} 0a{r} {r} 0 1 0-{across} 0z"
-        );
+        self.within(Element::stroke(style));
+        let (r, across) = (radius as i32, 2 * radius as i32);
+        self.numbers([("M", x - r), (" ", y)]);
+        self.numbers([("a", r), (" ", r), (" 0 1 0 ", across), (" ", 0)]);
+        self.numbers([("a", r), (" ", r), (" 0 1 0-", across), (" ", 0)]);
+        self.out.push('z');
         Ok(())
     }
 
@@ -203,43 +276,37 @@ impl DrawingBackend for Svg<'_> {
         style: &T,
         (x, y): BackendCoord,
     ) -> Outcome {
-        let (class, _) = class(style.color());
         let size = style.size() as i32;
-        let mut head = String::from("<g");
-        if !class.is_empty() {
-            let _ = write!(head, r#" class="{class}""#);
-        }
-        if class.starts_with("label") {
-            head.push_str(RIM);
-        }
-        if size != TEXT {
-            let _ = write!(head, r#" font-size="{size}""#);
-        }
-        if matches!(style.style(), FontStyle::Bold) {
-            head.push_str(r#" font-weight="600""#);
-        }
-        head.push_str(match style.anchor().h_pos {
-            HPos::Left => ">",
-            HPos::Center => r#" text-anchor="middle">"#,
-            HPos::Right => r#" text-anchor="end">"#,
+        self.within(Element::Text {
+            colour: style.color().rgb,
+            size,
+            bold: matches!(style.style(), FontStyle::Bold),
+            anchor: match style.anchor().h_pos {
+                HPos::Left => "",
+                HPos::Center => "middle",
+                HPos::Right => "end",
+            },
         });
-        self.within(head, "</g>");
         // From the given edge of the line to its base line.
         let down = match style.anchor().v_pos {
             VPos::Top => size * 76 / 100,
             VPos::Center => size * 35 / 100,
             VPos::Bottom => -size * 24 / 100,
         };
-        let _ = match style.transform() {
-            FontTransform::None => write!(self.out, r#"<text x="{x}" y="{}">"#, y + down),
+        match style.transform() {
+            FontTransform::None => {
+                self.numbers([(r#"<text x=""#, x), (r#"" y=""#, y + down)]);
+                self.out.push_str(r#"">"#);
+            }
             // The only turn in use: text that reads from bottom to top.
-            _ => write!(
-                self.out,
-                r#"<text transform="translate({} {y})rotate(-90)">"#,
-                x + down
-            ),
-        };
-        let _ = write!(self.out, "{}</text>", escape_html(&clean(text)));
+            _ => {
+                self.numbers([(r#"<text transform="translate("#, x + down), (" ", y)]);
+                self.out.push_str(r#")rotate(-90)">"#);
+            }
+        }
+        // Writing to a string cannot fail, and clean text is calm.
+        let _ = escape_html(&mut *self.out, &clean(text));
+        self.out.push_str("</text>");
         Ok(())
     }
 

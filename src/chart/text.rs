@@ -1,7 +1,11 @@
 //! Text of a drawing: cleaned, measured, wrapped.
 
-use crate::ground::calm::calm;
+use std::borrow::Cow;
+use std::ops::Range;
+
 use unicode_width::UnicodeWidthChar;
+
+use crate::ground::calm::calm;
 
 /// Longest text that is drawn, in characters; the rest is cut with an ellipsis.
 const LONGEST: usize = 400;
@@ -10,11 +14,29 @@ const LONGEST: usize = 400;
 const NO_BREAK: char = '\u{a0}';
 
 /// Calm text without blanks at its ends, each run of blanks one blank; those that break no line stay.
-pub(super) fn clean(text: &str) -> String {
+pub(super) fn clean(text: &str) -> Cow<'_, str> {
+    if is_clean(text) {
+        return Cow::Borrowed(text);
+    }
     let calm = calm(text);
     let words = calm.split(|c: char| c.is_whitespace() && c != NO_BREAK);
     let words = words.filter(|word| !word.trim().is_empty());
-    words.collect::<Vec<_>>().join(" ")
+    Cow::Owned(words.collect::<Vec<_>>().join(" "))
+}
+
+/// Whether a text is seen to be clean at a glance, as nearly all are: signs of those pages of Unicode
+/// that only hold what shows itself, single blanks between them.
+fn is_clean(text: &str) -> bool {
+    let mut after_blank = true;
+    let single = text.chars().all(|c| match c {
+        ' ' | NO_BREAK => !std::mem::replace(&mut after_blank, true),
+        '!'..='~' | '\u{a1}'..='\u{5ff}' | '\u{2010}'..='\u{2027}' | '\u{2070}'..='\u{22ff}' => {
+            after_blank = false;
+            true
+        }
+        _ => false,
+    });
+    single && !after_blank
 }
 
 /// An id of letters, digits, `-` and `_` that starts with a letter.
@@ -30,13 +52,34 @@ pub(super) fn safe_id(id: &str) -> String {
     }
 }
 
+/// Appends a whole number: a drawing is made of them, and each format string costs more than its digits.
+pub(super) fn push(out: &mut String, number: i32) {
+    if number < 0 {
+        out.push('-');
+    }
+    let (mut rest, mut digits, mut used) = (number.unsigned_abs(), [0; 10], 0);
+    for digit in digits.iter_mut().rev() {
+        *digit = b'0' + (rest % 10) as u8;
+        (rest, used) = (rest / 10, used + 1);
+        if rest == 0 {
+            break;
+        }
+    }
+    let digits = digits.get(digits.len() - used..).unwrap_or_default();
+    out.push_str(std::str::from_utf8(digits).unwrap_or_default());
+}
+
 /// Width of a text at a font size, in the unit of the size. A guess on the wide side, since the
 /// reader's font is unknown: wide enough for the common sans-serif fonts.
 pub(super) fn width(text: &str, size: i32) -> i32 {
-    let hundredths: i32 = text.chars().map(advance).sum();
-    (hundredths.saturating_mul(size)) / 100
+    scaled(text.chars().map(advance).sum(), size)
 }
 
+fn scaled(hundredths: i32, size: i32) -> i32 {
+    hundredths.saturating_mul(size) / 100
+}
+
+/// Width of a character in hundredths of the font's size.
 fn advance(c: char) -> i32 {
     match c {
         ' ' | NO_BREAK | '.' | ',' | ':' | ';' | '\'' | '|' | 'i' | 'j' | 'l' | 'I' | '!' => 34,
@@ -57,36 +100,42 @@ fn advance(c: char) -> i32 {
 /// At most `most` lines; what is left over is marked with an ellipsis.
 pub(super) fn wrap(text: &str, size: i32, room: i32, most: usize) -> Vec<String> {
     let text = clean(text);
+    let end = text.char_indices().nth(LONGEST).map(|(at, _)| at);
+    let short = end.and_then(|end| text.get(..end)).unwrap_or(&text);
     let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
-    let short: String = text.chars().take(LONGEST).collect();
-    let mut cut = short.len() < text.len();
-    for word in short.split(' ') {
-        let joined = if line.is_empty() {
-            word.to_string()
-        } else {
-            format!("{line} {word}")
-        };
-        if width(&joined, size) <= room {
-            line = joined;
-            continue;
-        }
+    let mut end_line = |line: Range<usize>| {
+        let line = short.get(line).unwrap_or_default();
         if !line.is_empty() {
-            lines.push(std::mem::take(&mut line));
+            lines.push(line.to_owned());
         }
-        for c in word.chars() {
-            line.push(c);
-            if width(&line, size) > room && line.chars().count() > 1 {
-                line.pop();
-                lines.push(std::mem::take(&mut line));
-                line.push(c);
+    };
+    // The line in hand, its width, and where the next word starts.
+    let (mut line, mut wide, mut at) = (0..0, 0, 0);
+    for word in short.split(' ') {
+        let own: i32 = word.chars().map(advance).sum();
+        let joined = match line.is_empty() {
+            true => own,
+            false => wide + advance(' ') + own,
+        };
+        let start = if line.is_empty() { at } else { line.start };
+        if scaled(joined, size) <= room {
+            (line.start, wide) = (start, joined);
+        } else {
+            end_line(line.clone());
+            (line.start, wide) = (at, 0);
+            for (place, c) in word.char_indices() {
+                wide += advance(c);
+                if scaled(wide, size) > room && line.start < at + place {
+                    end_line(line.start..at + place);
+                    (line.start, wide) = (at + place, advance(c));
+                }
             }
         }
+        line.end = at + word.len();
+        at = line.end + 1;
     }
-    if !line.is_empty() {
-        lines.push(line);
-    }
-    cut |= lines.len() > most;
+    end_line(line);
+    let cut = end.is_some() || lines.len() > most;
     lines.truncate(most);
     if let (true, Some(last)) = (cut, lines.last_mut()) {
         while width(last, size) + size > room && last.pop().is_some() {}

@@ -55,13 +55,14 @@ impl Cone {
     }
 }
 
-/// First, last and what is needed between, in one pass.
-pub(super) fn thinned(points: impl IntoIterator<Item = BackendCoord>) -> Vec<BackendCoord> {
+/// Keeps first, last and what is needed between, in one pass.
+pub(super) fn thin(points: impl IntoIterator<Item = BackendCoord>, kept: &mut Vec<BackendCoord>) {
+    kept.clear();
     let mut points = points.into_iter();
     let Some(first) = points.next() else {
-        return Vec::new();
+        return;
     };
-    let mut kept = vec![first];
+    kept.push(first);
     let (mut anchor, mut last, mut cone): (_, _, Option<Cone>) = (first, first, None);
     for point in points {
         if point == last {
@@ -82,5 +83,4 @@ pub(super) fn thinned(points: impl IntoIterator<Item = BackendCoord>) -> Vec<Bac
     if last != anchor {
         kept.push(last);
     }
-    kept
 }

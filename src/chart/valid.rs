@@ -1,8 +1,10 @@
 //! What of a chart can be drawn, and what its axes must hold.
 
+use std::borrow::Cow;
+
 use super::range::ends;
 use super::ruler::Scale;
-use super::{Axes, Chart, Curve, Marks, Points};
+use super::{Axes, Band, Chart, Curve, Marks};
 
 impl Chart {
     fn scales(&self) -> (Scale, Scale) {
@@ -13,17 +15,20 @@ impl Chart {
     }
 
     /// The chart without what cannot be drawn, and how many points that were.
-    pub(super) fn cleaned(&self) -> (Self, usize) {
+    pub(super) fn cleaned(&self) -> (Cow<'_, Self>, usize) {
         let (xs, ys) = self.scales();
         let drawable = |at: &(f64, f64)| xs.has(at.0) && ys.has(at.1);
+        let empty = |curve: &Curve| curve.line.is_empty() && curve.marks.own().is_empty();
+        let whole = |curve: &Curve| !empty(curve) && curve.points().all(drawable);
+        let filled = |band: &Band| !band.there.is_empty() && band.points().all(drawable);
+        if self.curves.iter().all(whole)
+            && self.bands.iter().all(filled)
+            && self.marks.iter().all(|mark| drawable(&mark.at))
+            && self.limits.iter().all(|limit| ys.has(limit.at))
+        {
+            return (Cow::Borrowed(self), 0);
+        }
         let mut chart = self.clone();
-        let count = |chart: &Self| {
-            let of = |curve: &Curve| curve.line.len() + curve.marks.own().len();
-            let points: usize = chart.curves.iter().map(of).sum();
-            let bands = chart.bands.iter();
-            let bands: usize = bands.map(|band| band.there.len() + band.back.len()).sum();
-            points + bands + chart.marks.len() + chart.limits.len()
-        };
         for curve in &mut chart.curves {
             curve.line.retain(drawable);
             if let Marks::At(_, points) = &mut curve.marks {
@@ -37,39 +42,50 @@ impl Chart {
         chart.bands.retain(|band| !band.there.is_empty());
         chart.marks.retain(|mark| drawable(&mark.at));
         chart.limits.retain(|limit| ys.has(limit.at));
+        let count = |chart: &Self| {
+            let curves = chart.curves.iter().flat_map(Curve::points).count();
+            let bands = chart.bands.iter().flat_map(Band::points).count();
+            curves + bands + chart.marks.len() + chart.limits.len()
+        };
         let skipped = count(self) - count(&chart);
-        let empty = |curve: &Curve| curve.line.is_empty() && curve.marks.own().is_empty();
         chart.curves.retain(|curve| !empty(curve));
-        (chart, skipped)
+        (Cow::Owned(chart), skipped)
     }
 
     /// The two corners of everything that the axes must hold.
-    pub(super) fn corners(&self) -> Points {
+    pub(super) fn corners(&self) -> [(f64, f64); 2] {
         let (xs, ys) = self.scales();
-        let points = self.points();
-        let across = ends(points.iter().map(|point| point.0).filter(|x| xs.has(*x)));
-        let up = ends(points.iter().map(|point| point.1).filter(|y| ys.has(*y)));
+        let across = ends(self.points().map(|point| point.0).filter(|x| xs.has(*x)));
+        let up = ends(self.points().map(|point| point.1).filter(|y| ys.has(*y)));
         let none = (f64::NAN, f64::NAN);
         let (across, up) = (across.unwrap_or(none), up.unwrap_or(none));
-        vec![(across.0, up.0), (across.1, up.1)]
+        [(across.0, up.0), (across.1, up.1)]
     }
 
     /// Everything that the axes must hold; a limit has no value on the level axis.
-    fn points(&self) -> Points {
-        let mut all = Points::new();
-        for curve in &self.curves {
-            all.extend(&curve.line);
-            all.extend(curve.marks.own());
-        }
-        for band in &self.bands {
-            all.extend(band.there.iter().chain(&band.back));
-        }
-        if let Axes::EqualDecades { holding, .. } = &self.axes {
-            all.extend(holding);
-        }
-        all.extend(self.marks.iter().map(|mark| mark.at));
-        all.extend(self.limits.iter().map(|limit| (f64::NAN, limit.at)));
-        all
+    fn points(&self) -> impl Iterator<Item = (f64, f64)> {
+        let held = match &self.axes {
+            Axes::EqualDecades { holding, .. } => holding.as_slice(),
+            Axes::Plain { .. } => &[],
+        };
+        let curves = self.curves.iter().flat_map(Curve::points);
+        let bands = self.bands.iter().flat_map(Band::points);
+        let marks = self.marks.iter().map(|mark| mark.at);
+        let limits = self.limits.iter().map(|limit| (f64::NAN, limit.at));
+        let drawn = curves.chain(bands).chain(held).copied();
+        drawn.chain(marks).chain(limits)
+    }
+}
+
+impl Curve {
+    fn points(&self) -> impl Iterator<Item = &(f64, f64)> {
+        self.line.iter().chain(self.marks.own())
+    }
+}
+
+impl Band {
+    fn points(&self) -> impl Iterator<Item = &(f64, f64)> {
+        self.there.iter().chain(&self.back)
     }
 }
 

@@ -5,7 +5,6 @@ use super::samples::*;
 use crate::chart::decades::equal_decades;
 use crate::chart::ruler::{Ruler, Scale};
 use crate::chart::{Chart, Marks, Pen, Range, STYLE};
-use plotters::coord::ranged1d::{BoldPoints, LightPoints, Ranged, ValueFormatter};
 
 fn all() -> Vec<Chart> {
     vec![
@@ -183,19 +182,24 @@ fn curves_are_told_apart_without_colour() {
 }
 
 #[test]
-fn plotters_sees_the_axis() {
+fn values_and_lines_stand_where_the_axis_says() {
     let axis = Ruler::new(Scale::Log, (-3.0, 1.0), 100.0, 9.0);
     assert_eq!(
-        [1e-3, 1e-1, 10.0].map(|v| axis.map(&v, (0, 4000))),
+        [1e-3, 1e-1, 10.0].map(|v| axis.place(v, (0, 4000))),
         [0, 2000, 4000]
     );
-    assert_eq!(axis.map(&0.1, (4000, 0)), 2000);
-    let bold = axis.key_points(BoldPoints(11));
-    let labels: Vec<String> = bold.iter().map(|value| axis.format_ext(value)).collect();
+    assert_eq!(axis.place(0.1, (4000, 0)), 2000);
+    assert_eq!(
+        [0.0, 1e-9, 1e9].map(|v| axis.place(v, (0, 4000))),
+        [0, 0, 4000]
+    );
+    let labels: Vec<&str> = axis
+        .ticks
+        .iter()
+        .filter_map(|tick| tick.label.as_deref())
+        .collect();
     assert_eq!(labels, ["0.001", "0.01", "0.1", "1", "10"]);
-    let light = axis.key_points(LightPoints::new(11, 110));
-    assert_eq!(light.len(), 4 * 8);
-    assert!(light.iter().all(|value| !bold.contains(value)));
+    assert_eq!(axis.ticks.len() - labels.len(), 4 * 8);
 }
 
 #[test]
