@@ -1,5 +1,7 @@
 //! A chart on its sheet: heading, plot, labels, key, and the SVG element around them.
 
+use std::fmt::Write;
+
 use plotters::drawing::IntoDrawingArea;
 use plotters::element::PathElement;
 use plotters::style::{FontStyle, IntoFont, TextStyle};
@@ -43,12 +45,16 @@ impl Chart {
         let (wide, high) = (millimetres(w), millimetres(h));
         let [title, description] =
             [&self.title, &self.description].map(|text| escape_html(&clean(text)));
-        format!(
+        let mut svg = String::with_capacity(body.len() + 1024);
+        // Writing to a string cannot fail.
+        let _ = write!(
+            svg,
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"curve\" viewBox=\"0 0 {w} {h}\" \
              width=\"{wide}mm\" height=\"{high}mm\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" \
              font-family=\"sans-serif\" font-size=\"{TEXT}\" fill=\"currentColor\"><title id=\"{id}-title\">{title}\
              </title><desc id=\"{id}-desc\">{description}</desc>{body}</svg>"
-        )
+        );
+        svg
     }
 
     /// Draws all; gives the height of the key.

@@ -138,9 +138,10 @@ impl Space {
     /// Notes a drawn line.
     pub(super) fn line(&mut self, from: BackendCoord, to: BackendCoord) {
         for (x, y) in along(from, to) {
-            let (col, row) = (self.col(x), self.row(y));
+            let bit = 1 << self.col(x);
+            let row = self.row(y);
             if let Some(row) = self.rows.get_mut(row) {
-                *row |= 1 << col;
+                *row |= bit;
             }
         }
     }
@@ -202,12 +203,19 @@ impl Space {
         point: BackendCoord,
         side: Side,
     ) -> Option<Spot> {
-        // Most labels find room near by; only for the others the whole plot is looked at.
-        let best = [FAR / 8, FAR / 3, FAR].into_iter().find_map(|most| {
-            let best = self.best(size, point, side, most);
-            best.filter(|(cost, _)| *cost <= most || most == FAR)
-        });
-        best.map(|(_, area)| self.settle(area, point))
+        // Most labels find room near by; only for the others it is looked for farther away.
+        let mut most = FAR / 8;
+        loop {
+            most = match self.best(size, point, side, most) {
+                Some((cost, area)) if cost <= most || most == FAR => {
+                    return Some(self.settle(area, point));
+                }
+                // Nothing wins over this one that costs as much without its leader.
+                Some((cost, _)) => cost.min(FAR),
+                None if most == FAR => return None,
+                None => FAR.min(3 * most),
+            };
+        }
     }
 
     /// The best of the places that cost no more than `most` apart from their leader.

@@ -1,6 +1,8 @@
 //! Round steps, round stops, and their numbers in words. Numbers are built from a whole number and
 //! a power of ten, so no binary fraction ever shows in them.
 
+use super::text::push_digits;
+
 pub(super) const SLACK: f64 = 1e-9;
 
 /// A step of 1, 2 or 5 times a power of ten.
@@ -61,26 +63,25 @@ pub(super) fn number(mantissa: i64, exponent: i32) -> String {
     if mantissa == 0 {
         return "0".to_owned();
     }
-    let digits = mantissa.unsigned_abs().to_string();
+    let mut text = String::with_capacity(16);
+    if mantissa < 0 {
+        text.push('\u{2212}');
+    }
+    let start = text.len();
+    push_digits(&mut text, mantissa.unsigned_abs());
     // Digits before the decimal mark; below zero, zeros behind it.
-    let size = digits.len() as i32 + exponent;
-    let plain = size <= 6 && exponent >= -12 && size >= -4;
-    let mut text = String::from(if mantissa < 0 { "\u{2212}" } else { "" });
-    match usize::try_from(size) {
-        _ if !plain => text.push_str(&scientific(&digits, exponent)),
-        Ok(size @ 1..) if exponent < 0 => {
-            let (whole, part) = digits.split_at(size);
-            text.extend([whole, ".", part]);
-        }
-        Ok(1..) => {
-            text.push_str(&digits);
-            text.extend((0..exponent).map(|_| '0'));
-        }
-        _ => {
-            text.push_str("0.");
-            text.extend((size..0).map(|_| '0'));
-            text.push_str(&digits);
-        }
+    let size = (text.len() - start) as i32 + exponent;
+    if size > 6 || exponent < -12 || size < -4 {
+        let raised = scientific(text.get(start..).unwrap_or_default(), exponent);
+        text.truncate(start);
+        text.push_str(&raised);
+    } else if size < 1 {
+        let zeros = "0.0000".get(..(2 - size) as usize);
+        text.insert_str(start, zeros.unwrap_or_default());
+    } else if exponent < 0 {
+        text.insert(start + size as usize, '.');
+    } else {
+        text.extend((0..exponent).map(|_| '0'));
     }
     text
 }

@@ -52,21 +52,19 @@ pub(super) fn safe_id(id: &str) -> String {
     }
 }
 
-/// Appends a whole number: a drawing is made of them, and each format string costs more than its digits.
+/// Appends a whole number: a drawing is made of them, and a format string costs more than its digits.
 pub(super) fn push(out: &mut String, number: i32) {
     if number < 0 {
         out.push('-');
     }
-    let (mut rest, mut digits, mut used) = (number.unsigned_abs(), [0; 10], 0);
-    for digit in digits.iter_mut().rev() {
-        *digit = b'0' + (rest % 10) as u8;
-        (rest, used) = (rest / 10, used + 1);
-        if rest == 0 {
-            break;
-        }
+    push_digits(out, number.unsigned_abs().into());
+}
+
+pub(super) fn push_digits(out: &mut String, number: u64) {
+    if number > 9 {
+        push_digits(out, number / 10);
     }
-    let digits = digits.get(digits.len() - used..).unwrap_or_default();
-    out.push_str(std::str::from_utf8(digits).unwrap_or_default());
+    out.push(char::from(b'0' + (number % 10) as u8));
 }
 
 /// Width of a text at a font size, in the unit of the size. A guess on the wide side, since the

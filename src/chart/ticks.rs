@@ -1,5 +1,7 @@
 //! Where an axis is ruled and what its lines are called.
 
+use std::sync::LazyLock;
+
 use super::step::{SLACK, Step, number};
 
 /// One grid line; those with a label are drawn stronger.
@@ -43,25 +45,30 @@ fn usable(lo: f64, hi: f64, room: Room) -> bool {
     span.is_finite() && span > 0.0 && room.length > 0.0 && room.gap > 0.0
 }
 
+/// The digits of a decade with their logarithms.
+static DIGITS: LazyLock<[(i32, f64); 9]> = LazyLock::new(|| {
+    std::array::from_fn(|at| {
+        let digit = at as i32 + 1;
+        (digit, libm::log10(f64::from(digit)))
+    })
+});
+
 fn decades(lo: f64, hi: f64, decade: f64, gap: f64) -> Vec<Tick> {
     let strides = [1, 2, 3, 5, 10, 20, 50, 100, 200];
     let fits = |stride: &i32| f64::from(*stride) * decade >= gap;
     let stride = strides.into_iter().find(fits).unwrap_or(500);
-    let between = decade * libm::log10(2.0) >= gap;
-    let mut ticks = Vec::new();
-    let digits: [(i32, f64); 9] = std::array::from_fn(|at| {
-        let digit = at as i32 + 1;
-        (digit, libm::log10(f64::from(digit)))
-    });
+    let between = decade * std::f64::consts::LOG10_2 >= gap;
+    let mut ticks = Vec::with_capacity(32);
     for exponent in (lo.floor() as i32)..=(hi.ceil() as i32) {
-        for (digit, log) in digits {
+        let power = libm::exp10(f64::from(exponent));
+        for (digit, log) in *DIGITS {
             let at = f64::from(exponent) + log;
             let named =
                 exponent % stride == 0 && (digit == 1 || between && [2, 5].contains(&digit));
             let drawn = named || decade >= if digit == 1 { 3.0 } else { 12.0 };
             if drawn && (lo - SLACK..=hi + SLACK).contains(&at) {
                 ticks.push(Tick {
-                    value: f64::from(digit) * libm::exp10(f64::from(exponent)),
+                    value: f64::from(digit) * power,
                     label: named.then(|| number(i64::from(digit), exponent)),
                 });
             }

@@ -1,6 +1,8 @@
 //! The excitation characteristic with its knee, what is asked of it, earlier curves and sisters. In
 //! front stands the curve that the findings rest on.
 
+use std::iter::successors;
+
 use super::{Figure, Kind, OF_EARLIER, OF_FACTORY, OF_SISTER, Unit, asked, line, mark};
 use crate::chart::{Axes, Band, Curve, Mark, Marks, Pen, Points, Shape, Side, common_decade};
 use crate::compare::like_core;
@@ -68,7 +70,7 @@ impl Amperes {
             let [low, high] = pair else { continue };
             let steps = (libm::log(high / low) / finest).clamp(1.0, BETWEEN).ceil();
             let step = libm::pow(high / low, 1.0 / steps);
-            let between = (0..steps as u32).map(|n| low * libm::pow(step, f64::from(n)));
+            let between = successors(Some(*low), |v| Some(v * step)).take(steps as usize);
             all.extend(between.filter_map(|v| Some((self.of(curve.current_at(v)?), v))));
         }
         all.push((self.of(last.i.si), last.v.si));
