@@ -35,7 +35,7 @@ impl Chart {
         if chart.curves.is_empty() && chart.marks.is_empty() {
             notes.push("There are no values to draw.".to_owned());
         }
-        let mut body = String::new();
+        let mut body = String::with_capacity(12 << 10);
         let height = chart.draw(&layout, &notes, &mut body);
         if height.is_err() {
             // Left out whole, never in part; title and description stay.

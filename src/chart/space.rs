@@ -10,7 +10,7 @@ use plotters_backend::BackendCoord;
 use super::stamp::Shape;
 
 /// Cells side by side at most, a bit each: more than a sheet is wide.
-const MOST: i32 = u128::BITS as i32;
+const COLS: i32 = u128::BITS as i32;
 /// Side of a cell, hundredths of a millimetre.
 const CELL: i32 = 70;
 /// Lines are noted at places this far apart; half of it is the most that one can slip between.
@@ -25,7 +25,9 @@ const FAR: i64 = 2400;
 const CLEAR: i32 = 130;
 /// A leader ends this far from its label.
 const GAP: i32 = 30;
-/// What a leader costs for each cell with a line in it, hundredths of a millimetre of distance.
+/// What a leader costs, in hundredths of a millimetre of distance.
+const LEADER: i64 = 300;
+/// What it costs besides for each cell with a line in it.
 const CROSSED: i64 = 250;
 
 /// A rectangle on the sheet, hundredths of a millimetre.
@@ -112,7 +114,7 @@ impl Space {
         let rows = (frame.h / CELL).clamp(1, 400) as usize;
         Self {
             frame,
-            right: (frame.w / CELL).clamp(1, MOST) - 1,
+            right: (frame.w / CELL).clamp(1, COLS) - 1,
             rows: vec![0; rows],
             labels: Vec::new(),
             leaders: Vec::new(),
@@ -137,21 +139,26 @@ impl Space {
 
     /// Notes a drawn line.
     pub(super) fn line(&mut self, from: BackendCoord, to: BackendCoord) {
-        for (x, y) in along(from, to) {
-            let bit = 1 << self.col(x);
-            let row = self.row(y);
-            if let Some(row) = self.rows.get_mut(row) {
-                *row |= bit;
-            }
-        }
+        along(from, to).for_each(|at| self.note(at));
     }
 
     /// Notes a curve.
     pub(super) fn curve(&mut self, points: impl Iterator<Item = BackendCoord>) {
         let mut last = None;
         for at in points {
-            self.line(last.unwrap_or(at), at);
+            // Where one piece ended the next one starts.
+            let known = usize::from(last.is_some());
+            let places = along(last.unwrap_or(at), at).skip(known);
+            places.for_each(|at| self.note(at));
             last = Some(at);
+        }
+    }
+
+    /// Notes that something is drawn at a place.
+    fn note(&mut self, (x, y): BackendCoord) {
+        let (bit, row) = (1 << self.col(x), self.row(y));
+        if let Some(row) = self.rows.get_mut(row) {
+            *row |= bit;
         }
     }
 
@@ -204,21 +211,21 @@ impl Space {
         side: Side,
     ) -> Option<Spot> {
         // Most labels find room near by; only for the others it is looked for farther away.
-        let mut most = FAR / 8;
+        let (mut most, all) = (FAR / 8, FAR + LEADER);
         loop {
             most = match self.best(size, point, side, most) {
-                Some((cost, area)) if cost <= most || most == FAR => {
+                Some((cost, area)) if cost <= most || most >= all => {
                     return Some(self.settle(area, point));
                 }
-                // Nothing wins over this one that costs as much without its leader.
-                Some((cost, _)) => cost.min(FAR),
-                None if most == FAR => return None,
-                None => FAR.min(3 * most),
+                // Whatever wins over this one costs no more.
+                Some((cost, _)) => cost,
+                None if most >= all => return None,
+                None => all.min(3 * most),
             };
         }
     }
 
-    /// The best of the places that cost no more than `most` apart from their leader.
+    /// The best of the places, among them all that cost no more than `most`.
     fn best(
         &self,
         size: (i32, i32),
@@ -245,8 +252,8 @@ impl Space {
         best
     }
 
-    /// The free places for a label that cost no more than `most` apart from the leader, the cheapest
-    /// on top; of two as cheap the one above, of two side by side the left one.
+    /// The free places for a label that may cost no more than `most`, with what they cost without their
+    /// leader; the cheapest on top, of two as cheap the one above, of two side by side the left one.
     fn options(
         &self,
         (w, h): (i32, i32),
@@ -256,7 +263,9 @@ impl Space {
     ) -> BinaryHeap<Reverse<(i64, i32, i32)>> {
         let mut options = Vec::new();
         let frame = self.frame.grown(-50);
-        let reach = i32::try_from(most).unwrap_or(i32::MAX / 2);
+        // So near that there is no leader, or so near that there is enough left for one.
+        let reach = (most - LEADER).clamp(i64::from(NEAR + GAP), FAR) as i32;
+        let most = most.min(FAR);
         // Places within reach, on a grid that starts with the frame.
         let near = |at: i32, from: i32, room: i32, own: i32, step: i32| {
             let skipped = (at - reach - own - from + step - 1).max(0) / step;
@@ -306,7 +315,7 @@ impl Space {
         // The mark at the start is its own.
         let places = along(from, end).skip(4).step_by(2);
         let covered = places.filter(|at| self.is_drawn(*at)).count();
-        Some(300 + covered as i64 * CROSSED)
+        Some(LEADER + covered as i64 * CROSSED)
     }
 
     /// The first of the given rectangles that is free.

@@ -61,10 +61,14 @@ pub(super) fn push(out: &mut String, number: i32) {
 }
 
 pub(super) fn push_digits(out: &mut String, number: u64) {
-    if number > 9 {
-        push_digits(out, number / 10);
+    let digit = |number: u64| char::from(b'0' + (number % 10) as u8);
+    if number > 99 {
+        push_digits(out, number / 100);
     }
-    out.push(char::from(b'0' + (number % 10) as u8));
+    if number > 9 {
+        out.push(digit(number / 10));
+    }
+    out.push(digit(number));
 }
 
 /// Width of a text at a font size, in the unit of the size. A guess on the wide side, since the

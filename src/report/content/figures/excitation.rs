@@ -1,8 +1,6 @@
 //! The excitation characteristic with its knee, what is asked of it, earlier curves and sisters. In
 //! front stands the curve that the findings rest on.
 
-use std::iter::successors;
-
 use super::{Figure, Kind, OF_EARLIER, OF_FACTORY, OF_SISTER, Unit, asked, line, mark};
 use crate::chart::{Axes, Band, Curve, Mark, Marks, Pen, Points, Shape, Side, common_decade};
 use crate::compare::like_core;
@@ -14,6 +12,7 @@ use crate::derive::knee::{Knee, KneePoint, KneeRule};
 use crate::judge::VisitAssessment;
 use crate::standards::Family;
 use crate::trade::{Pair, Purpose};
+use std::iter::successors;
 
 /// Points of the drawn curve between two readings at most, and along the whole of it.
 const BETWEEN: f64 = 12.0;
