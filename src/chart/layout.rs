@@ -44,12 +44,14 @@ struct Ruled {
     y: Ruler,
     /// Length of the upright axis, millimetres.
     height: f64,
-    note: Option<String>,
+    /// Length of a decade, where both axes have decades of one length.
+    decade: Option<f64>,
 }
 
 impl Ruled {
-    /// `across` is the length of the level axis in hundredths of a millimetre.
-    fn of(axes: &Axes, points: &[(f64, f64)], across: i32) -> Self {
+    /// `across` is the length of the level axis in hundredths of a millimetre; `before` the axes as they
+    /// were ruled for another one.
+    fn of(axes: &Axes, points: &[(f64, f64)], across: i32, before: Option<Self>) -> Self {
         let across = f64::from(across) / 100.0;
         match axes {
             Axes::EqualDecades { decade, .. } => {
@@ -58,17 +60,20 @@ impl Ruled {
                     x: Ruler::level(Scale::Log, found.x, across),
                     y: Ruler::new(Scale::Log, found.y, found.height, LABEL_GAP),
                     height: found.height,
-                    note: Some(decade_note(found.decade)),
+                    decade: Some(found.decade),
                 }
             }
             Axes::Plain { x, y } => {
                 let level = x.range.over(points.iter().map(|point| point.0));
-                let up = y.range.over(points.iter().map(|point| point.1));
+                let upright = || {
+                    let up = y.range.over(points.iter().map(|point| point.1));
+                    Ruler::new(y.range.scale(), up, UPRIGHT, LABEL_GAP)
+                };
                 Self {
                     x: Ruler::level(x.range.scale(), level, across),
-                    y: Ruler::new(y.range.scale(), up, UPRIGHT, LABEL_GAP),
+                    y: before.map_or_else(upright, |before| before.y),
                     height: UPRIGHT,
-                    note: None,
+                    decade: None,
                 }
             }
         }
@@ -85,7 +90,7 @@ impl Layout {
     pub(super) fn of(chart: &Chart) -> Self {
         let points = chart.corners();
         let (mut left, mut right) = (0, 0);
-        let mut ruled = Ruled::of(&chart.axes, &points, SHEET);
+        let mut ruled = Ruled::of(&chart.axes, &points, SHEET, None);
         // The labels decide how much is left for the axes, and these which labels there are.
         for _ in 0..3 {
             let (l, r) = ruled.margins();
@@ -93,9 +98,15 @@ impl Layout {
                 break;
             }
             (left, right) = (left.max(l), right.max(r));
-            ruled = Ruled::of(&chart.axes, &points, SHEET - left - right);
+            let across = SHEET - left - right;
+            ruled = Ruled::of(&chart.axes, &points, across, Some(ruled));
         }
-        let Ruled { x, y, height, note } = ruled;
+        let Ruled {
+            x,
+            y,
+            height,
+            decade,
+        } = ruled;
         let (titles, origins) = match &chart.axes {
             Axes::EqualDecades { x, y, .. } => ([*x, *y], [None, None]),
             Axes::Plain { x, y } => ([x.title, y.title], [x.origin, y.origin]),
@@ -113,7 +124,7 @@ impl Layout {
                 h: (height * 100.0).round() as i32,
             },
             heading,
-            note,
+            note: decade.map(decade_note),
         }
     }
 

@@ -12,6 +12,7 @@ use plotters_backend::{BackendCoord, DrawingBackend, DrawingErrorKind};
 
 use super::layout::{EDGE, Layout, UNDER};
 use super::pen::{FULL, Pen, Use};
+use super::step::Number;
 use super::svg::{Svg, TEXT};
 use super::ticks::Tick;
 
@@ -68,16 +69,21 @@ pub(super) fn plot(sheet: &Sheet<'_>, layout: &Layout) -> Drawn<()> {
     })?;
     line(sheet, [(beside, top), (beside, low)], frame)?;
     let names = at(HPos::Right, VPos::Center);
+    let mut name = String::new();
     for (y, label) in labels(&layout.y.ticks) {
         let y = layout.y.place(y, layout.up());
-        sheet.draw_text(label, &names, (left - 2 * TICK, y))?;
+        name.clear();
+        label.push(&mut name);
+        sheet.draw_text(&name, &names, (left - 2 * TICK, y))?;
         line(sheet, [(beside - TICK, y), (beside, y)], frame)?;
     }
     line(sheet, [(left, below), (right, below)], frame)?;
     let names = at(HPos::Center, VPos::Top);
     for (x, label) in labels(&layout.x.ticks) {
         let x = layout.x.place(x, layout.across());
-        sheet.draw_text(label, &names, (x, below + 2 * TICK_BELOW))?;
+        name.clear();
+        label.push(&mut name);
+        sheet.draw_text(&name, &names, (x, below + 2 * TICK_BELOW))?;
         line(sheet, [(x, below), (x, below + TICK_BELOW)], frame)?;
     }
     sheet.draw(&Rectangle::new([(left, top), (right, low)], frame))?;
@@ -93,10 +99,10 @@ pub(super) fn plot(sheet: &Sheet<'_>, layout: &Layout) -> Drawn<()> {
     Ok(())
 }
 
-fn labels(ticks: &[Tick]) -> impl Iterator<Item = (f64, &str)> {
+fn labels(ticks: &[Tick]) -> impl Iterator<Item = (f64, Number)> {
     ticks
         .iter()
-        .filter_map(|tick| Some((tick.value, tick.label.as_deref()?)))
+        .filter_map(|tick| Some((tick.value, tick.label?)))
 }
 
 /// A straight line.

@@ -91,7 +91,13 @@ impl Ruler {
 
     /// Width of the widest label, hundredths of a millimetre.
     pub(super) fn widest(&self) -> i32 {
-        let labels = self.ticks.iter().filter_map(|tick| tick.label.as_deref());
-        labels.map(|label| width(label, TEXT)).max().unwrap_or(0)
+        let mut text = String::new();
+        let labels = self.ticks.iter().filter_map(|tick| tick.label);
+        let widths = labels.map(|label| {
+            text.clear();
+            label.push(&mut text);
+            width(&text, TEXT)
+        });
+        widths.max().unwrap_or(0)
     }
 }

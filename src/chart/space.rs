@@ -211,42 +211,41 @@ impl Space {
         side: Side,
     ) -> Option<Spot> {
         // Most labels find room near by; only for the others it is looked for farther away.
-        let (mut most, all) = (FAR / 8, FAR + LEADER);
+        let (mut most, mut under, all) = (FAR / 8, i64::MAX, FAR + LEADER);
         loop {
-            most = match self.best(size, point, side, most) {
+            match self.best(size, point, side, most, under) {
                 Some((cost, area)) if cost <= most || most >= all => {
                     return Some(self.settle(area, point));
                 }
                 // Whatever wins over this one costs no more.
-                Some((cost, _)) => cost,
+                Some((cost, _)) => (most, under) = (cost, cost + 1),
                 None if most >= all => return None,
-                None => all.min(3 * most),
-            };
+                None => most = all.min(3 * most),
+            }
         }
     }
 
-    /// The best of the places, among them all that cost no more than `most`.
+    /// The best of the places that cost less than `under`, among them all that cost no more than `most`.
     fn best(
         &self,
         size: (i32, i32),
         point: BackendCoord,
         side: Side,
         most: i64,
+        mut under: i64,
     ) -> Option<(i64, Area)> {
         let mut options = self.options(size, point, side, most);
-        let mut best: Option<(i64, Area)> = None;
+        let mut best = None;
         // Leaders are costly to judge: cheap places first, and none that cannot win any more.
         while let Some(Reverse((cost, y, x))) = options.pop() {
-            if best.is_some_and(|(least, _)| cost >= least) {
+            if cost >= under {
                 break;
             }
             let (w, h) = size;
             let area = Area { x, y, w, h };
-            let Some(leader) = self.leader_cost(point, area) else {
-                continue;
-            };
-            if best.is_none_or(|(least, _)| cost + leader < least) {
-                best = Some((cost + leader, area));
+            if let Some(leader) = self.leader_cost(point, area, under - cost) {
+                under = cost + leader;
+                best = Some((under, area));
             }
         }
         best
@@ -299,11 +298,14 @@ impl Space {
         self.labels.push(area);
     }
 
-    /// What the leader of a label costs; `None` if it must not be.
-    fn leader_cost(&self, from: BackendCoord, area: Area) -> Option<i64> {
+    /// What the leader of a label costs; `None` if it must not be, or not for less than `under`.
+    fn leader_cost(&self, from: BackendCoord, area: Area, under: i64) -> Option<i64> {
         let Some(end) = leader(area, from) else {
             return Some(0);
         };
+        if under <= LEADER {
+            return None;
+        }
         let line = (from, end);
         let on_label = self
             .labels
@@ -314,8 +316,10 @@ impl Space {
         }
         // The mark at the start is its own.
         let places = along(from, end).skip(4).step_by(2);
-        let covered = places.filter(|at| self.is_drawn(*at)).count();
-        Some(LEADER + covered as i64 * CROSSED)
+        let covered = places.filter(|at| self.is_drawn(*at));
+        let most = (under - LEADER - 1) / CROSSED;
+        let crossed = covered.take(most as usize + 1).count() as i64;
+        (crossed <= most).then_some(LEADER + crossed * CROSSED)
     }
 
     /// The first of the given rectangles that is free.

@@ -35,9 +35,12 @@ impl Step {
         (first * size, last * size)
     }
 
-    /// `count` steps in words.
-    pub(super) fn times(self, count: i64) -> String {
-        number(count.saturating_mul(self.digit), self.exponent)
+    /// So many steps.
+    pub(super) fn times(self, count: i64) -> Number {
+        Number {
+            mantissa: count.saturating_mul(self.digit),
+            exponent: self.exponent,
+        }
     }
 }
 
@@ -57,46 +60,56 @@ pub(super) fn stop_above(log: f64) -> f64 {
     whole + stop.unwrap_or(1.0)
 }
 
-/// `mantissa` times ten to the `exponent`, in plain decimals below a million and down to 0.00001,
-/// else as a product with a power of ten. The minus sign is U+2212.
-pub(super) fn number(mantissa: i64, exponent: i32) -> String {
-    if mantissa == 0 {
-        return "0".to_owned();
-    }
-    let mut text = String::with_capacity(16);
-    if mantissa < 0 {
-        text.push('\u{2212}');
-    }
-    let start = text.len();
-    push_digits(&mut text, mantissa.unsigned_abs());
-    // Digits before the decimal mark; below zero, zeros behind it.
-    let size = (text.len() - start) as i32 + exponent;
-    if size > 6 || exponent < -12 || size < -4 {
-        let raised = scientific(text.get(start..).unwrap_or_default(), exponent);
-        text.truncate(start);
-        text.push_str(&raised);
-    } else if size < 1 {
-        let zeros = "0.0000".get(..(2 - size) as usize);
-        text.insert_str(start, zeros.unwrap_or_default());
-    } else if exponent < 0 {
-        text.insert(start + size as usize, '.');
-    } else {
-        text.extend((0..exponent).map(|_| '0'));
-    }
-    text
+/// `mantissa` times ten to the `exponent`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Number {
+    pub mantissa: i64,
+    pub exponent: i32,
 }
 
-fn scientific(digits: &str, exponent: i32) -> String {
-    let trimmed = digits.trim_end_matches('0');
-    let exponent = exponent + (digits.len() - trimmed.len()) as i32;
-    let raised: String = exponent.to_string().chars().map(raise).collect();
-    match trimmed {
-        "1" => format!("10{raised}"),
-        _ => format!("{trimmed}·10{raised}"),
+impl Number {
+    /// Appends the number in plain decimals below a million and down to 0.00001, else as a product with
+    /// a power of ten. The minus sign is U+2212.
+    pub(super) fn push(self, text: &mut String) {
+        let Self { mantissa, exponent } = self;
+        if mantissa < 0 {
+            text.push('\u{2212}');
+        }
+        let start = text.len();
+        push_digits(text, mantissa.unsigned_abs());
+        if mantissa == 0 {
+            return;
+        }
+        // Digits before the decimal mark; below zero, zeros behind it.
+        let size = (text.len() - start) as i32 + exponent;
+        if size > 6 || exponent < -12 || size < -4 {
+            raise(text, start, exponent);
+        } else if size < 1 {
+            let zeros = "0.0000".get(..(2 - size) as usize);
+            text.insert_str(start, zeros.unwrap_or_default());
+        } else if exponent < 0 {
+            text.insert(start + size as usize, '.');
+        } else {
+            text.extend((0..exponent).map(|_| '0'));
+        }
     }
 }
 
-fn raise(c: char) -> char {
+/// Makes of the digits from `start` on a product with a power of ten.
+fn raise(text: &mut String, start: usize, mut exponent: i32) {
+    while text.len() > start + 1 && text.ends_with('0') {
+        text.pop();
+        exponent += 1;
+    }
+    match text.get(start..) {
+        Some("1") => text.truncate(start),
+        _ => text.push('·'),
+    }
+    text.push_str("10");
+    text.extend(exponent.to_string().chars().map(raised));
+}
+
+fn raised(c: char) -> char {
     let place = "-0123456789".chars().position(|plain| plain == c);
     place
         .and_then(|at| "⁻⁰¹²³⁴⁵⁶⁷⁸⁹".chars().nth(at))

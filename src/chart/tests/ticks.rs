@@ -1,10 +1,17 @@
 //! Axis lines by themselves.
 
-use crate::chart::step::{Step, number, stop_above, stop_below};
+use crate::chart::step::{Number, Step, stop_above, stop_below};
 use crate::chart::ticks::{Room, Tick, linear_ticks, log_ticks};
 
 fn labels(ticks: Vec<Tick>) -> Vec<String> {
-    ticks.into_iter().filter_map(|tick| tick.label).collect()
+    let labels = ticks.into_iter().filter_map(|tick| tick.label);
+    labels.map(written).collect()
+}
+
+fn written(number: Number) -> String {
+    let mut text = String::new();
+    number.push(&mut text);
+    text
 }
 
 fn log_labels(lo: f64, hi: f64, length: f64) -> Vec<String> {
@@ -141,6 +148,6 @@ fn numbers_read_plainly() {
         (1, -4, "0.0001"),
         (30, 8, "3·10⁹"),
     ] {
-        assert_eq!(number(mantissa, exponent), text);
+        assert_eq!(written(Number { mantissa, exponent }), text);
     }
 }
