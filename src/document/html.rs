@@ -5,14 +5,15 @@
 
 use super::block::{Picture, Pictures};
 use super::links::{allowed, page_id};
-use super::marks::{Mark, Piece, pieces};
+use super::marks::{Mark, Piece, front, pieces};
 use super::slug::free;
-use super::table::{CellHtml, TableHtml};
-use super::{escape_html, slug_or};
-use pulldown_cmark::{
-    CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, TextMergeStream, html::push_html,
-};
+use super::slug_or;
+use crate::ground::calm::put_html;
+use pulldown_cmark::{Event, HeadingLevel, Options, Parser, Tag, TagEnd, html::push_html};
+use pulldown_cmark_escape::escape_html_body_text;
+use std::borrow::Cow;
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 /// Where a report lies, seen from the page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -42,15 +43,17 @@ enum Open {
     Group(&'static str),
 }
 
-struct Converter<'s> {
+/// Makes the page while the Markdown is read: of a part (a heading, a paragraph, a cell) the events are held
+/// until its end, since its first mark says what it is; the HTML goes straight behind what is there.
+pub(super) struct Converter<'s> {
     pictures: &'s Pictures,
     within: &'s Within,
-    out: String,
+    pub(super) out: String,
     open: Vec<Open>,
     /// Text of the last heading, to name tables by.
-    heading: String,
-    /// Caption for the next table, as HTML and as text.
-    caption: Option<(String, String)>,
+    pub(super) heading: String,
+    /// Caption for the next table.
+    pub(super) caption: Option<String>,
     /// Ids that headings have.
     anchors: BTreeSet<String>,
 }
@@ -62,18 +65,21 @@ pub fn html(marked: &str, pictures: &Pictures, within: &Within) -> String {
 
 /// The parts of a document, one after the other.
 fn joined(parts: &[&str], pictures: &Pictures, within: &Within) -> String {
+    let text: usize = parts.iter().map(|part| part.len()).sum();
+    let drawn = pictures.values().map(|picture| picture.element.len());
     let mut converter = Converter {
         pictures,
         within,
-        out: String::new(),
+        // A page is about twice as long as its text.
+        out: String::with_capacity(2 * text + drawn.sum::<usize>()),
         open: Vec::new(),
         heading: String::new(),
         caption: None,
         anchors: BTreeSet::new(),
     };
     for part in parts {
-        let parsed = Parser::new_ext(part, Options::ENABLE_TABLES).map(without_html);
-        converter.blocks(&mut TextMergeStream::new(parsed));
+        let parsed = Parser::new_ext(part, Options::ENABLE_TABLES);
+        converter.blocks(&mut parsed.map(without_html));
     }
     converter.close();
     converter.out
@@ -83,19 +89,21 @@ fn joined(parts: &[&str], pictures: &Pictures, within: &Within) -> String {
 /// heading behind an empty line ends every block before it. What could reach across one (a fence, raw HTML,
 /// a definition of a link, as a client's template may have them) keeps the text whole.
 fn chapters(marked: &str) -> Vec<&str> {
-    let reaches = |line: &str| {
-        let line = line.trim_start();
-        line.starts_with(['<', '`', '~']) || line.starts_with('[') && line.contains("]:")
-    };
-    if marked.lines().any(reaches) {
-        return vec![marked];
-    }
     let mut parts = Vec::new();
     let mut rest = marked;
-    while let Some(at) = rest.find("\n\n#") {
-        let (part, behind) = rest.split_at(at + 2);
-        parts.push(part);
-        rest = behind;
+    let (mut read, mut is_behind_blank) = (0, false);
+    for line in marked.split_inclusive('\n') {
+        let shown = line.trim_start();
+        if shown.starts_with(['<', '`', '~']) || shown.starts_with('[') && line.contains("]:") {
+            return vec![marked];
+        }
+        if is_behind_blank && line.starts_with('#') {
+            let (part, behind) = rest.split_at(read);
+            parts.push(part);
+            (rest, read) = (behind, 0);
+        }
+        is_behind_blank = line == "\n" && read > 0;
+        read += line.len();
     }
     parts.push(rest);
     parts
@@ -111,27 +119,20 @@ fn without_html(event: Event<'_>) -> Event<'_> {
     }
 }
 
-/// The events up to an end, without it.
-fn until<'m>(
-    events: &mut impl Iterator<Item = Event<'m>>,
-    is_end: impl Fn(&TagEnd) -> bool,
-) -> Vec<Event<'m>> {
-    events
-        .take_while(|event| !matches!(event, Event::End(end) if is_end(end)))
-        .collect()
+fn is_text(event: &Event<'_>) -> bool {
+    matches!(event, Event::Text(_))
 }
 
-/// The letters of some events, without marks.
-fn letters(events: &[Event<'_>]) -> String {
+/// The letters of a part, without marks.
+pub(super) fn letters(part: &[Event<'_>]) -> String {
     let mut out = String::new();
-    for event in events {
+    for event in part {
         match event {
             Event::Text(text) | Event::Code(text) => {
-                for piece in pieces(text) {
-                    if let Piece::Text(text) = piece {
-                        out.push_str(text);
-                    }
-                }
+                out.extend(pieces(text).filter_map(|piece| match piece {
+                    Piece::Text(text) => Some(text),
+                    Piece::Mark(_) => None,
+                }));
             }
             Event::SoftBreak | Event::HardBreak => out.push(' '),
             _ => {}
@@ -140,61 +141,35 @@ fn letters(events: &[Event<'_>]) -> String {
     out
 }
 
-/// Takes the marks off the front of a part.
-fn marks(events: &mut [Event<'_>]) -> Vec<Mark> {
-    let Some(Event::Text(text)) = events.first_mut() else {
-        return Vec::new();
+/// The marks at the front of a part, or of a tag in it, that say what it is.
+pub(super) fn marks<'e>(event: Option<&'e Event<'_>>) -> impl Iterator<Item = Mark<'e>> {
+    let text = match event {
+        Some(Event::Text(text)) => text.as_ref(),
+        _ => "",
     };
-    let mut found = Vec::new();
-    let mut rest = String::new();
-    for piece in pieces(text) {
-        match piece {
-            Piece::Mark(mark @ (Mark::Hide | Mark::Under | Mark::Break | Mark::Shown)) => {
-                rest.push_str(&mark.to_string());
-            }
-            Piece::Mark(mark) if rest.is_empty() => found.push(mark),
-            Piece::Mark(_) => {}
-            Piece::Text(text) => rest.push_str(text),
-        }
-    }
-    *text = CowStr::from(rest);
-    found
+    front(text)
 }
 
-/// The mark at the front of the next event's text.
-fn first_mark(event: Option<&Event<'_>>) -> Option<Mark> {
-    let Some(Event::Text(text)) = event else {
-        return None;
-    };
-    match pieces(text).into_iter().next() {
-        Some(Piece::Mark(mark)) => Some(mark),
-        _ => None,
-    }
-}
-
-impl Converter<'_> {
-    fn blocks<'m>(&mut self, events: &mut impl Iterator<Item = Event<'m>>) {
-        let mut plain: Vec<Event<'_>> = Vec::new();
+impl<'m> Converter<'_> {
+    fn blocks(&mut self, events: &mut impl Iterator<Item = Event<'m>>) {
+        let mut part = Vec::new();
         while let Some(event) = events.next() {
             match event {
-                Event::Start(Tag::Heading { level, .. }) => {
-                    self.flush(&mut plain);
-                    let inner = until(events, |end| matches!(end, TagEnd::Heading(_)));
-                    self.heading(level, inner);
+                // Lists and the like stand outside of parts that begin and end.
+                Event::Start(Tag::Heading { .. } | Tag::Paragraph) => self.inline(&mut part),
+                Event::End(TagEnd::Heading(level)) => self.heading(level, &mut part),
+                Event::End(TagEnd::Paragraph) => {
+                    self.paragraph(&mut part);
+                    part.clear();
                 }
                 Event::Start(Tag::Table(alignments)) => {
-                    self.flush(&mut plain);
-                    let table = self.table(alignments, events);
-                    self.out.push_str(&table);
+                    self.inline(&mut part);
+                    self.table(alignments, events);
                 }
-                Event::Start(Tag::Paragraph) => {
-                    let inner = until(events, |end| matches!(end, TagEnd::Paragraph));
-                    self.paragraph(inner, &mut plain);
-                }
-                other => plain.push(other),
+                other => part.push(other),
             }
         }
-        self.flush(&mut plain);
+        self.inline(&mut part);
     }
 
     fn close(&mut self) {
@@ -203,16 +178,9 @@ impl Converter<'_> {
         }
     }
 
-    fn flush(&mut self, events: &mut Vec<Event<'_>>) {
-        let events = std::mem::take(events);
-        let shown = self.inline(events);
-        push_html(&mut self.out, shown.into_iter());
-    }
-
-    fn text(&self, events: Vec<Event<'_>>) -> String {
-        let mut out = String::new();
-        push_html(&mut out, self.inline(events).into_iter());
-        out
+    /// Writes what goes into a tag. Writing to a string cannot fail.
+    pub(super) fn tag(&mut self, tag: std::fmt::Arguments<'_>) {
+        let _ = self.out.write_fmt(tag);
     }
 
     fn end(&mut self, open: &Open) {
@@ -222,89 +190,85 @@ impl Converter<'_> {
         });
     }
 
-    fn heading(&mut self, level: HeadingLevel, mut inner: Vec<Event<'_>>) {
+    fn heading(&mut self, level: HeadingLevel, part: &mut Vec<Event<'m>>) {
         let ended = |open: &mut Open| matches!(open, Open::Chapter(own) if *own >= level);
         while let Some(open) = self.open.pop_if(ended) {
             self.end(&open);
         }
-        let marks = marks(&mut inner);
-        let text = letters(&inner);
-        let name = marks.iter().find_map(|mark| match mark {
-            Mark::Chapter(name) => Some(name.clone()),
-            _ => None,
-        });
-        let id = self.id(name.as_deref().unwrap_or(&text));
-        let title = self.text(inner);
-        let tag = format!("h{}", (level as usize + self.within.lower).min(6));
+        let (mut name, mut folds) = (None, false);
+        for mark in marks(part.first()) {
+            match mark {
+                Mark::Chapter(own) => name = name.or(Some(own.into_owned())),
+                Mark::Fold => folds = true,
+                _ => {}
+            }
+        }
         if level > HeadingLevel::H1 {
-            let class = name.map(|name| format!(" class=\"{}\"", escape_html(&name)));
-            let class = class.unwrap_or_default();
-            self.out.push_str(&format!("<section{class}>\n"));
+            self.out.push_str("<section");
+            if let Some(name) = &name {
+                self.attribute("class", name);
+            }
+            self.out.push_str(">\n");
             self.open.push(Open::Chapter(level));
         }
-        let shown = format!("<{tag} id=\"{id}\">{title}</{tag}>");
-        if marks.contains(&Mark::Fold) {
-            self.out
-                .push_str(&format!("<details><summary>{shown}</summary>\n"));
-            self.open.push(Open::Group("</details>\n"));
-        } else {
-            self.out.push_str(&format!("{shown}\n"));
+        self.heading = letters(part);
+        let id = free(
+            &slug_or(name.as_deref().unwrap_or(&self.heading), "part"),
+            1,
+            |id| self.anchors.contains(id),
+        );
+        if folds {
+            self.out.push_str("<details><summary>");
         }
-        self.heading = text;
+        let rank = (level as usize + self.within.lower).min(6);
+        self.tag(format_args!("<h{rank} id=\""));
+        put_html(&self.within.prefix, &mut self.out);
+        self.tag(format_args!("{id}\">"));
+        self.anchors.insert(id);
+        self.inline(part);
+        self.tag(format_args!("</h{rank}>"));
+        if folds {
+            self.out.push_str("</summary>");
+            self.open.push(Open::Group("</details>\n"));
+        }
+        self.out.push('\n');
     }
 
-    fn id(&mut self, text: &str) -> String {
-        let own = free(&slug_or(text, "part"), 1, |id| self.anchors.contains(id));
-        let id = escape_html(&format!("{}{own}", self.within.prefix));
-        self.anchors.insert(own);
-        id
-    }
-
-    fn paragraph<'m>(&mut self, mut inner: Vec<Event<'m>>, plain: &mut Vec<Event<'m>>) {
-        if let (1, Some(Event::Text(text))) = (inner.len(), inner.first())
-            && let signs = pieces(text)
-            && signs.iter().all(|piece| matches!(piece, Piece::Mark(_)))
+    fn paragraph(&mut self, part: &mut Vec<Event<'m>>) {
+        if let [Event::Text(text)] = part.as_slice()
+            && pieces(text).all(|piece| matches!(piece, Piece::Mark(_)))
         {
-            self.flush(plain);
-            for piece in signs {
+            for piece in pieces(text) {
                 if let Piece::Mark(mark) = piece {
                     self.alone(&mark);
                 }
             }
             return;
         }
-        if first_mark(inner.get(1)) == Some(Mark::Caption) {
-            self.flush(plain);
-            let text = letters(&inner);
-            self.caption = Some((escape_html(&text), text));
+        if marks(part.get(1)).next() == Some(Mark::Caption) {
+            self.caption = Some(letters(part));
             return;
         }
-        let class = match marks(&mut inner).first() {
-            Some(Mark::Figure(key)) => {
-                self.flush(plain);
-                self.figure(key);
-                return;
-            }
-            Some(Mark::Note) => " class=\"note\"",
-            _ => "",
-        };
-        plain.push(Event::Html(CowStr::from(format!("<p{class}>"))));
-        plain.extend(inner);
-        plain.push(Event::Html(CowStr::Borrowed("</p>\n")));
+        let first = marks(part.first()).next();
+        self.out.push_str(match first {
+            Some(Mark::Figure(key)) => return self.figure(&key),
+            Some(Mark::Note) => "<p class=\"note\">",
+            _ => "<p>",
+        });
+        self.inline(part);
+        self.out.push_str("</p>\n");
     }
 
     /// A mark that is a block of its own.
-    fn alone(&mut self, mark: &Mark) {
+    fn alone(&mut self, mark: &Mark<'_>) {
         match mark {
             Mark::Begin(class) => {
-                let role = if class == "caution" {
-                    " role=\"note\""
-                } else {
-                    ""
-                };
-                let class = escape_html(class);
-                self.out
-                    .push_str(&format!("<div class=\"{class}\"{role}>\n"));
+                self.out.push_str("<div");
+                self.attribute("class", class);
+                if class == "caution" {
+                    self.attribute("role", "note");
+                }
+                self.out.push_str(">\n");
                 self.open.push(Open::Group("</div>\n"));
             }
             Mark::End => self.end_group(),
@@ -329,151 +293,150 @@ impl Converter<'_> {
         let Some(Picture { element, caption }) = self.pictures.get(key) else {
             return;
         };
-        let below = if caption.is_empty() {
-            String::new()
-        } else {
-            format!("<figcaption>{}</figcaption>", escape_html(caption))
-        };
-        self.out
-            .push_str(&format!("<figure>{element}{below}</figure>\n"));
-    }
-
-    fn table<'m>(
-        &mut self,
-        alignments: Vec<pulldown_cmark::Alignment>,
-        events: &mut impl Iterator<Item = Event<'m>>,
-    ) -> String {
-        let mut table = TableHtml {
-            alignments,
-            ..TableHtml::default()
-        };
-        let mut row = Vec::new();
-        let mut cell = Vec::new();
-        for event in events {
-            match event {
-                Event::End(TagEnd::Table) => break,
-                Event::End(TagEnd::TableCell) => row.push(self.cell(std::mem::take(&mut cell))),
-                Event::End(TagEnd::TableHead) => table.head = std::mem::take(&mut row),
-                Event::End(TagEnd::TableRow) => table.rows.push(std::mem::take(&mut row)),
-                Event::Start(Tag::TableHead | Tag::TableRow | Tag::TableCell) => {}
-                other => cell.push(other),
-            }
+        self.out.extend(["<figure>", element]);
+        if !caption.is_empty() {
+            self.out.push_str("<figcaption>");
+            put_html(caption, &mut self.out);
+            self.out.push_str("</figcaption>");
         }
-        let (caption, named) = self
-            .caption
-            .take()
-            .unwrap_or_else(|| (String::new(), self.heading.clone()));
-        table.html(&format!("Table: {named}"), &caption)
+        self.out.push_str("</figure>\n");
     }
 
-    fn cell(&self, mut events: Vec<Event<'_>>) -> CellHtml {
-        let marks = marks(&mut events);
-        CellHtml {
-            marks,
-            letters: letters(&events),
-            html: self.text(events),
-        }
+    /// An attribute of the tag that is being written.
+    pub(super) fn attribute(&mut self, name: &str, value: &str) {
+        self.out.extend([" ", name, "=\""]);
+        put_html(value, &mut self.out);
+        self.out.push('"');
     }
 
-    /// Links held to where they may lead, pictures left out, marks turned into what they stand for.
-    fn inline<'m>(&self, events: Vec<Event<'m>>) -> Vec<Event<'m>> {
-        let mut out: Vec<Event<'m>> = Vec::with_capacity(events.len());
+    /// Takes a part and writes it: links held to where they may lead, pictures left out, marks turned into
+    /// what they stand for, all else as it is anywhere.
+    pub(super) fn inline(&mut self, part: &mut Vec<Event<'m>>) {
         let mut links = Vec::new();
-        let mut ahead = events.into_iter().peekable();
-        let tag = |text: String| Event::InlineHtml(CowStr::from(text));
+        let mut ahead = part.drain(..).peekable();
         while let Some(event) = ahead.next() {
             match event {
+                // Text comes in pieces where something was escaped; a mark or a word may reach across.
+                Event::Text(text) if ahead.peek().is_some_and(is_text) => {
+                    let mut whole = text.into_string();
+                    while let Some(Event::Text(more)) = ahead.next_if(is_text) {
+                        whole.push_str(&more);
+                    }
+                    self.text(&whole);
+                }
+                Event::Text(text) => self.text(&text),
                 Event::Start(Tag::Link { dest_url, .. }) => {
-                    let target = self.target(first_mark(ahead.peek()), &dest_url);
+                    let mark = marks(ahead.peek()).next();
+                    let target = target(self.within, mark, &dest_url);
+                    if let Some(target) = &target {
+                        self.out.push_str("<a");
+                        self.attribute("href", target);
+                        self.out.push('>');
+                    }
                     links.push(target.is_some());
-                    out.extend(
-                        target.map(|target| tag(format!("<a href=\"{}\">", escape_html(&target)))),
-                    );
                 }
                 Event::End(TagEnd::Link) => {
-                    let shown = links.pop() == Some(true);
-                    out.extend(shown.then(|| tag("</a>".to_owned())));
+                    if links.pop() == Some(true) {
+                        self.out.push_str("</a>");
+                    }
                 }
                 Event::Start(Tag::Image { .. }) | Event::End(TagEnd::Image) => {}
-                Event::Start(Tag::Strong) => out.push(match first_mark(ahead.peek()) {
+                Event::Start(Tag::Strong) => match marks(ahead.peek()).next() {
                     Some(Mark::Grade(grade)) => {
-                        tag(format!("<strong class=\"word {}\">", grade.word()))
+                        self.out
+                            .extend(["<strong class=\"word ", grade.word(), "\">"]);
                     }
-                    _ => Event::Start(Tag::Strong),
-                }),
-                Event::Start(Tag::Emphasis) => out.push(match first_mark(ahead.peek()) {
-                    Some(Mark::NotStated) => tag("<em class=\"not-stated\">".to_owned()),
-                    _ => Event::Start(Tag::Emphasis),
-                }),
-                Event::Text(text) => spans(&text, &mut out),
-                other => out.push(other),
+                    _ => self.out.push_str("<strong>"),
+                },
+                Event::End(TagEnd::Strong) => self.out.push_str("</strong>"),
+                Event::Start(Tag::Emphasis) => {
+                    self.out.push_str(match marks(ahead.peek()).next() {
+                        Some(Mark::NotStated) => "<em class=\"not-stated\">",
+                        _ => "<em>",
+                    })
+                }
+                Event::End(TagEnd::Emphasis) => self.out.push_str("</em>"),
+                other => {
+                    let is_block = matches!(other, Event::Start(_) | Event::Rule);
+                    if is_block && !self.out.is_empty() && !self.out.ends_with('\n') {
+                        self.out.push('\n');
+                    }
+                    push_html(&mut self.out, std::iter::once(other));
+                }
             }
         }
-        out
     }
 
-    fn target(&self, mark: Option<Mark>, written: &str) -> Option<String> {
-        match (mark, self.within.links) {
-            (Some(Mark::Page(path)), Links::Pages) => Some(format!("{path}.html")),
-            (Some(Mark::Page(path)), Links::Within) => Some(format!("#{}", page_id(&path))),
-            _ => allowed(written, &self.within.prefix),
+    /// Text with the marks in it carried out.
+    fn text(&mut self, text: &str) {
+        let (mut hidden, mut open) = (false, 0);
+        for piece in pieces(text) {
+            match piece {
+                Piece::Text(text) if !hidden => self.whole(text),
+                Piece::Mark(Mark::Hide) => hidden = true,
+                Piece::Mark(Mark::Break) => self.out.push_str("<br>"),
+                Piece::Mark(Mark::Under) => {
+                    self.out.push_str("<span class=\"value\">");
+                    open += 1;
+                }
+                Piece::Mark(Mark::Shown) if hidden => hidden = false,
+                Piece::Mark(Mark::Shown) if open > 0 => {
+                    self.out.push_str("</span>");
+                    open -= 1;
+                }
+                _ => {}
+            }
         }
+        self.out.extend(std::iter::repeat_n("</span>", open));
     }
+
+    /// Text in which no line ends within a date, a number of a certificate or a pair of terminals. A hyphen
+    /// at which no line ends would do it too, but nobody finds what is written with it.
+    fn whole(&mut self, text: &str) {
+        let mut rest = text;
+        while let Some((plain, word, behind)) = hyphened(rest) {
+            self.plain(plain);
+            if is_whole(word) {
+                self.out.push_str("<span class=\"whole\">");
+                self.plain(word);
+                self.out.push_str("</span>");
+            } else {
+                self.plain(word);
+            }
+            rest = behind;
+        }
+        self.plain(rest);
+    }
+
+    fn plain(&mut self, text: &str) {
+        // Writing to a string cannot fail.
+        let _ = escape_html_body_text(&mut self.out, text);
+    }
+}
+
+fn target<'t>(within: &Within, mark: Option<Mark<'_>>, written: &'t str) -> Option<Cow<'t, str>> {
+    match (mark, within.links) {
+        (Some(Mark::Page(path)), Links::Pages) => Some(format!("{path}.html").into()),
+        (Some(Mark::Page(path)), Links::Within) => Some(format!("#{}", page_id(&path)).into()),
+        _ => allowed(written, &within.prefix),
+    }
+}
+
+/// The first word with a hyphen, with what stands before and behind it.
+fn hyphened(text: &str) -> Option<(&str, &str, &str)> {
+    let (front, back) = text.split_at(text.find('-')?);
+    let before = front.trim_end_matches(|c: char| !c.is_whitespace()).len();
+    let behind = back.find(char::is_whitespace).unwrap_or(back.len());
+    let (before, rest) = text.split_at(before);
+    let (word, behind) = rest.split_at(rest.len() - back.len() + behind);
+    Some((before, word, behind))
 }
 
 /// So many letters are kept on one line at most: a longer word has to break in a narrow column.
 const LONGEST_WHOLE: usize = 24;
 
-/// Text in which no line ends within a date, a number of a certificate or a pair of terminals. A hyphen
-/// at which no line ends would do it too, but nobody finds what is written with it.
-fn whole(text: &str, out: &mut Vec<Event<'_>>) {
-    let is_whole = |word: &str| {
-        let digits = word.bytes().any(|b| b.is_ascii_digit());
-        word.contains('-') && digits && word.chars().count() <= LONGEST_WHOLE
-    };
-    let mut plain = String::new();
-    let flush = |plain: &mut String, out: &mut Vec<Event<'_>>| {
-        if !plain.is_empty() {
-            out.push(Event::Text(CowStr::from(std::mem::take(plain))));
-        }
-    };
-    for piece in text.split_inclusive(char::is_whitespace) {
-        let word = piece.trim_end();
-        if !is_whole(word) {
-            plain.push_str(piece);
-            continue;
-        }
-        flush(&mut plain, out);
-        out.push(Event::InlineHtml(CowStr::Borrowed(
-            "<span class=\"whole\">",
-        )));
-        out.push(Event::Text(CowStr::from(word.to_owned())));
-        out.push(Event::InlineHtml(CowStr::Borrowed("</span>")));
-        plain.push_str(piece.get(word.len()..).unwrap_or(""));
-    }
-    flush(&mut plain, out);
-}
-
-/// Text with the marks in it carried out.
-fn spans(text: &str, out: &mut Vec<Event<'_>>) {
-    let mut hidden = false;
-    let mut open = Vec::new();
-    let tag = |text: &'static str| Event::InlineHtml(CowStr::Borrowed(text));
-    for piece in pieces(text) {
-        match piece {
-            Piece::Text(text) if !hidden => whole(text, out),
-            Piece::Mark(Mark::Hide) => hidden = true,
-            Piece::Mark(Mark::Break) => out.push(tag("<br>")),
-            Piece::Mark(Mark::Under) => {
-                out.push(tag("<span class=\"value\">"));
-                open.push("</span>");
-            }
-            Piece::Mark(Mark::Shown) if hidden => hidden = false,
-            Piece::Mark(Mark::Shown) => out.extend(open.pop().map(tag)),
-            _ => {}
-        }
-    }
-    out.extend(open.into_iter().rev().map(tag));
+fn is_whole(word: &str) -> bool {
+    word.bytes().any(|byte| byte.is_ascii_digit()) && word.chars().count() <= LONGEST_WHOLE
 }
 
 #[cfg(test)]

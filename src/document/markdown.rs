@@ -1,20 +1,18 @@
 //! Blocks as Markdown that carries marks, and Markdown as it is written out, without them.
 
 use super::Grade;
-use super::block::{Align, Block, Cell, Column, Figure, Pictures, Row, Table, TableStyle};
+use super::block::{Align, Block, Cell, Figure, Pictures, Row, Table, TableStyle};
 use super::escape::{escape_within, guard_start};
-use super::marks::{Mark, is_hidden, may_hide};
+use super::marks::{Mark, is_hidden};
 use super::number_style::NO_BREAK;
 use super::slug::free;
 use super::text::{Inline, Text};
-use std::borrow::Cow;
+use std::fmt::Write as _;
 
 /// Markdown with marks; pictures go beside it.
 pub fn print(blocks: &[Block], pictures: &mut Pictures) -> String {
     let mut out = String::new();
-    for block in blocks {
-        write(block, pictures, &mut out);
-    }
+    write_all(blocks, pictures, &mut out);
     out
 }
 
@@ -24,19 +22,19 @@ pub fn plain(marked: &str) -> String {
     let mut out = String::with_capacity(marked.len());
     let mut blank = true;
     for line in marked.lines() {
-        let mut shown = Cow::Borrowed(line);
-        if may_hide(line) {
-            shown = line.chars().filter(|c| !is_hidden(*c)).collect();
+        let start = out.len();
+        if line.is_ascii() {
+            out.push_str(line);
+        } else {
+            unmarked(line, &mut out);
         }
-        if shown.contains(NO_BREAK) {
-            shown = shown.replace(NO_BREAK, " ").into();
-        }
-        let shown = shown.trim_end();
-        if !(shown.is_empty() && blank) {
-            out.push_str(shown);
+        let shown = out.get(start..).unwrap_or_default();
+        let kept = start + shown.trim_end().len();
+        out.truncate(kept);
+        if !(kept == start && blank) {
             out.push('\n');
         }
-        blank = shown.is_empty();
+        blank = kept == start;
     }
     let kept = out.trim_end_matches('\n').len();
     out.truncate(kept);
@@ -44,25 +42,43 @@ pub fn plain(marked: &str) -> String {
     out
 }
 
+/// A line without its marks, its blanks common ones.
+fn unmarked(line: &str, out: &mut String) {
+    let is_odd = |c| c == NO_BREAK || is_hidden(c);
+    for stretch in line.split_inclusive(is_odd) {
+        out.push_str(stretch.trim_end_matches(is_odd));
+        if stretch.ends_with(NO_BREAK) {
+            out.push(' ');
+        }
+    }
+}
+
+fn write_all(blocks: &[Block], pictures: &mut Pictures, out: &mut String) {
+    for block in blocks {
+        write(block, pictures, out);
+    }
+}
+
 fn write(block: &Block, pictures: &mut Pictures, out: &mut String) {
     match block {
         Block::Heading { level, text, name } => {
-            let mark = name.clone().map(|name| Mark::Chapter(name).to_string());
-            heading(*level, &mark.unwrap_or_default(), text, out);
+            let mark = name.as_deref().map(|name| Mark::Chapter(name.into()));
+            heading(*level, mark, text, out);
         }
-        Block::Paragraph(text) => paragraph(&line(text), out),
-        Block::Note(text) => paragraph(&format!("{}{}", Mark::Note, line(text)), out),
+        Block::Paragraph(text) => paragraph(text, out),
+        Block::Note(text) => {
+            Mark::Note.write(out);
+            paragraph(text, out);
+        }
         Block::Caution(text) => {
-            alone(&Mark::Begin("caution".to_owned()), out);
-            paragraph(&format!("**Caution.** {}", line(text)), out);
+            alone(&Mark::Begin("caution".into()), out);
+            out.push_str("**Caution.** ");
+            paragraph(text, out);
             alone(&Mark::End, out);
         }
-        Block::List(items) => list(items.iter().map(|item| ("-".to_owned(), item)), out),
-        Block::Steps(items) => {
-            let numbered = items.iter().zip(1..);
-            list(numbered.map(|(item, n)| (format!("{n}."), item)), out);
-        }
-        Block::Notes(notes) => list(notes.iter().map(|(n, text)| (format!("{n}."), text)), out),
+        Block::List(items) => list(items.iter().map(|item| (None, item)), out),
+        Block::Steps(items) => list((1..).map(Some).zip(items), out),
+        Block::Notes(notes) => list(notes.iter().map(|(n, text)| (Some(*n), text)), out),
         Block::Table(shown) => table(shown, out),
         Block::Figure(shown) => figure(shown, pictures, out),
         Block::Folded {
@@ -70,138 +86,203 @@ fn write(block: &Block, pictures: &mut Pictures, out: &mut String) {
             summary,
             blocks,
         } => {
-            heading(*level, &Mark::Fold.to_string(), summary, out);
-            out.push_str(&print(blocks, pictures));
+            heading(*level, Some(Mark::Fold), summary, out);
+            write_all(blocks, pictures, out);
             alone(&Mark::End, out);
         }
         Block::Group(class, blocks) => {
-            alone(&Mark::Begin((*class).to_owned()), out);
-            out.push_str(&print(blocks, pictures));
+            alone(&Mark::Begin((*class).into()), out);
+            write_all(blocks, pictures, out);
             alone(&Mark::End, out);
         }
         Block::NewPage => alone(&Mark::NewPage, out),
     }
 }
 
-fn paragraph(text: &str, out: &mut String) {
-    out.push_str(text);
-    out.push_str("\n\n");
+/// Ends a block.
+const END: &str = "\n\n";
+
+fn paragraph(text: &Text, out: &mut String) {
+    line(text, out);
+    out.push_str(END);
 }
 
-fn alone(mark: &Mark, out: &mut String) {
-    paragraph(&mark.to_string(), out);
+fn alone(mark: &Mark<'_>, out: &mut String) {
+    mark.write(out);
+    out.push_str(END);
 }
 
-fn heading(level: u8, mark: &str, text: &Text, out: &mut String) {
-    let signs = "#".repeat(usize::from(level).clamp(1, 6));
-    paragraph(&format!("{signs} {mark}{}", line(text)), out);
+fn heading(level: u8, mark: Option<Mark<'_>>, text: &Text, out: &mut String) {
+    out.extend(std::iter::repeat_n('#', level.clamp(1, 6).into()));
+    out.push(' ');
+    if let Some(mark) = mark {
+        mark.write(out);
+    }
+    paragraph(text, out);
 }
 
-fn list<'t>(items: impl Iterator<Item = (String, &'t Text)>, out: &mut String) {
-    for (sign, item) in items {
-        out.push_str(&format!("{sign} {}\n", line(item)));
+/// A list, numbered where its items have numbers.
+fn list<'t>(items: impl Iterator<Item = (Option<usize>, &'t Text)>, out: &mut String) {
+    for (number, item) in items {
+        // Writing to a string cannot fail.
+        let _ = match number {
+            Some(n) => write!(out, "{n}. "),
+            None => out.write_str("- "),
+        };
+        line(item, out);
+        out.push('\n');
     }
     out.push('\n');
 }
 
 fn figure(figure: &Figure, pictures: &mut Pictures, out: &mut String) {
     let key = free(&figure.key, 2, |key| pictures.contains_key(key));
-    let place = Mark::Figure(key.clone());
-    paragraph(&format!("{place}{}", line(&figure.instead)), out);
+    Mark::Figure(key.as_str().into()).write(out);
+    paragraph(&figure.instead, out);
     pictures.insert(key, figure.picture.clone());
 }
 
 fn table(table: &Table, out: &mut String) {
     if !table.caption.is_empty() {
-        let caption = strong(&format!("{}{}", Mark::Caption, line(&table.caption)));
-        paragraph(&caption, out);
+        out.push_str("**");
+        Mark::Caption.write(out);
+        line(&table.caption, out);
+        out.push_str("**");
+        out.push_str(END);
     }
     let class = match table.style {
         TableStyle::Grid => "grid",
         TableStyle::Facts => "facts",
         TableStyle::Named(name) => name,
     };
-    let columns = table.columns.iter();
-    let heads: Vec<String> = columns.clone().map(|column| line(&column.head)).collect();
-    row_of(&Mark::Table(class.to_owned()).to_string(), &heads, out);
-    let rule = |column: &Column| match column.align {
-        Align::Left => "---".to_owned(),
-        Align::Right => "---:".to_owned(),
-    };
-    row_of("", &columns.map(rule).collect::<Vec<_>>(), out);
-    for row in &table.rows {
-        let cells: Vec<String> = match row {
-            Row::Cells(cells) => cells.iter().map(cell).collect(),
-            Row::Group(text) => vec![format!("{}{}", Mark::Group, line(text))],
-        };
-        let missing = table.columns.len().saturating_sub(cells.len());
-        let empty = std::iter::repeat_n(String::new(), missing);
-        row_of("", &cells.into_iter().chain(empty).collect::<Vec<_>>(), out);
+    let mut of_table = Some(Mark::Table(class.into()));
+    row(&table.columns, 0, out, |column, out| {
+        if let Some(mark) = of_table.take() {
+            mark.write(out);
+        }
+        line(&column.head, out);
+    });
+    row(&table.columns, 0, out, |column, out| {
+        out.push_str(match column.align {
+            Align::Left => "---",
+            Align::Right => "---:",
+        });
+    });
+    let width = table.columns.len();
+    for one in &table.rows {
+        match one {
+            Row::Cells(cells) => row(cells, width, out, cell),
+            Row::Group(text) => row(&[text], width, out, |text, out| {
+                Mark::Group.write(out);
+                line(text, out);
+            }),
+        }
     }
     out.push('\n');
 }
 
-fn row_of(front: &str, cells: &[String], out: &mut String) {
-    out.push_str(&format!("| {front}{} |\n", cells.join(" | ")));
-}
-
-fn cell(cell: &Cell) -> String {
-    match cell {
-        Cell::Empty => String::new(),
-        Cell::Told(text) => line(text),
-        Cell::Graded(grade, text) => format!("{}{}", Mark::Grade(*grade), line(text)),
-        Cell::Blank => Mark::Blank.to_string(),
+/// A row, filled up with empty cells to a width.
+fn row<C>(cells: &[C], width: usize, out: &mut String, mut cell: impl FnMut(&C, &mut String)) {
+    out.push('|');
+    for one in cells {
+        out.push(' ');
+        cell(one, out);
+        out.push_str(" |");
     }
+    for _ in cells.len()..width {
+        out.push_str("  |");
+    }
+    out.push('\n');
 }
 
-fn strong(inner: &str) -> String {
-    format!("**{inner}**")
+fn cell(cell: &Cell, out: &mut String) {
+    match cell {
+        Cell::Empty => {}
+        Cell::Told(text) => line(text, out),
+        Cell::Graded(grade, text) => {
+            Mark::Grade(*grade).write(out);
+            line(text, out);
+        }
+        Cell::Blank => Mark::Blank.write(out),
+    }
 }
 
 /// The pieces of a line, each escaped; together they begin no list.
-fn line(text: &Text) -> String {
-    let said: String = text.0.iter().map(inline).collect();
-    guard_start(said.trim_start_matches(' '))
+fn line(text: &Text, out: &mut String) {
+    let start = out.len();
+    for piece in &text.0 {
+        inline(piece, start, out);
+    }
+    guard_start(out, start);
 }
 
-fn inline(piece: &Inline) -> String {
+/// A piece of the line that stands from `start` on.
+fn inline(piece: &Inline, start: usize, out: &mut String) {
     match piece {
-        Inline::Plain(text) => kept(text),
-        Inline::Strong(text) => strong(&escape_within(text)),
-        Inline::Emphasis(text) => format!("*{}*", escape_within(text)),
+        Inline::Plain(text) => between(text, start, out),
+        Inline::Strong(text) => {
+            out.push_str("**");
+            escape_within(text, out);
+            out.push_str("**");
+        }
+        Inline::Emphasis(text) => {
+            out.push('*');
+            escape_within(text, out);
+            out.push('*');
+        }
         // Nothing to be said for or against needs no weight.
-        Inline::Word(Grade::Info, word) => escape_within(word),
+        Inline::Word(Grade::Info, word) => escape_within(word, out),
         Inline::Word(grade, word) => {
-            let (mark, word) = (Mark::Grade(*grade), escape_within(word));
-            strong(&format!("{mark}{}{NO_BREAK}{word}", grade.mark()))
+            out.push_str("**");
+            Mark::Grade(*grade).write(out);
+            out.extend([grade.mark(), NO_BREAK]);
+            escape_within(word, out);
+            out.push_str("**");
         }
-        Inline::Link { anchor, text } => format!("[{}](#{anchor})", escape_within(text)),
+        Inline::Link { anchor, text } => {
+            out.push('[');
+            escape_within(text, out);
+            out.extend(["](#", anchor, ")"]);
+        }
         Inline::Page { path, text } => {
-            let mark = Mark::Page(path.clone());
-            format!("[{mark}{}]({path}.md)", escape_within(text))
+            out.push('[');
+            Mark::Page(path.into()).write(out);
+            escape_within(text, out);
+            out.extend(["](", path, ".md)"]);
         }
-        Inline::NotStated => format!("*{}not stated*", Mark::NotStated),
-        Inline::Under(text) => format!(
-            "{}{}{}{}",
-            hidden(": "),
-            Mark::Under,
-            escape_within(text),
-            Mark::Shown
-        ),
-        Inline::Next(text) => format!("{}{}{}", hidden("; "), Mark::Break, escape_within(text)),
+        Inline::NotStated => {
+            out.push('*');
+            Mark::NotStated.write(out);
+            out.push_str("not stated*");
+        }
+        Inline::Under(text) => {
+            instead(": ", &Mark::Under, out);
+            escape_within(text, out);
+            Mark::Shown.write(out);
+        }
+        Inline::Next(text) => {
+            instead("; ", &Mark::Break, out);
+            escape_within(text, out);
+        }
     }
 }
 
-/// What only plain Markdown shows.
-fn hidden(text: &str) -> String {
-    format!("{}{text}{}", Mark::Hide, Mark::Shown)
+/// What only plain Markdown shows, and the mark that a page has in its place.
+fn instead(text: &str, mark: &Mark<'_>, out: &mut String) {
+    Mark::Hide.write(out);
+    out.push_str(text);
+    Mark::Shown.write(out);
+    mark.write(out);
 }
 
-/// Escaped; one blank at an end stays, since the piece stands between others.
-fn kept(text: &str) -> String {
-    let inner = escape_within(text);
-    let blank = |is: bool| if is { " " } else { "" };
-    let front = blank(text.starts_with(' '));
-    let behind = blank(text.ends_with(' ') && !inner.is_empty());
-    format!("{front}{inner}{behind}")
+/// Escaped; one blank at an end stays where the piece has others beside it: none begins a line.
+fn between(text: &str, start: usize, out: &mut String) {
+    if text.starts_with(' ') && out.len() > start {
+        out.push(' ');
+    }
+    let own = out.len();
+    escape_within(text, out);
+    if text.ends_with(' ') && out.len() > own {
+        out.push(' ');
+    }
 }

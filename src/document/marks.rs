@@ -3,7 +3,7 @@
 //! through, and the Markdown that is written out has them taken off.
 
 use super::Grade;
-use std::fmt::{self, Write as _};
+use std::borrow::Cow;
 
 const OPEN: char = '\u{e000}';
 const CLOSE: char = '\u{e001}';
@@ -17,14 +17,14 @@ pub(super) fn is_hidden(c: char) -> bool {
 
 /// Whether a text may hold such a character: their first bytes are these in UTF-8.
 pub(super) fn may_hide(text: &str) -> bool {
-    text.bytes().any(|byte| matches!(byte, 0xee | 0xef))
+    !text.is_ascii() && text.bytes().any(|byte| matches!(byte, 0xee | 0xef))
 }
 
 /// What a part is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Mark {
+pub(super) enum Mark<'t> {
     /// In the first heading cell: class of the table.
-    Table(String),
+    Table(Cow<'t, str>),
     /// In the first cell: a row across all columns.
     Group,
     /// First in a cell: it is left for the pen.
@@ -34,15 +34,15 @@ pub(super) enum Mark {
     /// First in a strong paragraph: it is the caption of the table below.
     Caption,
     /// First in a heading: class and anchor of its chapter.
-    Chapter(String),
+    Chapter(Cow<'t, str>),
     /// First in a heading: what follows up to [`Mark::End`] is folded.
     Fold,
     /// First in a paragraph: the place of a picture.
-    Figure(String),
+    Figure(Cow<'t, str>),
     /// First in a paragraph: its class.
     Note,
     /// First in a link: it leads to the page of this path.
-    Page(String),
+    Page(Cow<'t, str>),
     /// Around text that only plain Markdown needs.
     Hide,
     /// The text up to [`Mark::Shown`] stands small and below.
@@ -52,7 +52,7 @@ pub(super) enum Mark {
     /// Ends [`Mark::Hide`] and [`Mark::Under`].
     Shown,
     /// Alone in a paragraph: a group begins.
-    Begin(String),
+    Begin(Cow<'t, str>),
     /// Alone in a paragraph: a group or fold ends.
     End,
     /// Alone in a paragraph: a new sheet of paper.
@@ -61,7 +61,7 @@ pub(super) enum Mark {
     NotStated,
 }
 
-impl Mark {
+impl Mark<'_> {
     /// Its letter, and what belongs to it.
     fn letters(&self) -> (char, &str) {
         match self {
@@ -87,13 +87,15 @@ impl Mark {
     }
 
     /// Reads what [`Self::letters`] gave.
-    fn of(letter: char, rest: &str) -> Option<Self> {
-        let rest = || rest.to_owned();
+    fn of(mut letters: impl Iterator<Item = char> + Clone) -> Option<Self> {
+        let letter = letters.next()?;
+        let rest = || Cow::Owned(letters.clone().collect());
+        let is_said = |grade: &Grade| grade.word().chars().eq(letters.clone());
         Some(match letter {
             't' => Self::Table(rest()),
             'g' => Self::Group,
             'b' => Self::Blank,
-            'v' => Self::Grade(Grade::of(&rest())?),
+            'v' => Self::Grade(Grade::ALL.into_iter().find(is_said)?),
             'c' => Self::Caption,
             'h' => Self::Chapter(rest()),
             'f' => Self::Fold,
@@ -111,16 +113,19 @@ impl Mark {
             _ => return None,
         })
     }
-}
 
-impl fmt::Display for Mark {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+    /// Puts it behind a text.
+    pub(super) fn write(&self, out: &mut String) {
         let (letter, rest) = self.letters();
-        out.write_char(OPEN)?;
-        for c in std::iter::once(letter).chain(rest.chars().filter(char::is_ascii)) {
-            out.write_char(char::from_u32(ABOVE + u32::from(c)).unwrap_or(OPEN))?;
-        }
-        out.write_char(CLOSE)
+        let letters = std::iter::once(letter).chain(rest.chars().filter(char::is_ascii));
+        out.push(OPEN);
+        out.extend(letters.filter_map(|c| char::from_u32(ABOVE + u32::from(c))));
+        out.push(CLOSE);
+    }
+
+    /// Whether it is carried out where it stands in a text, and says nothing of the part as a whole.
+    fn is_within(&self) -> bool {
+        matches!(self, Self::Hide | Self::Under | Self::Break | Self::Shown)
     }
 }
 
@@ -128,30 +133,49 @@ impl fmt::Display for Mark {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Piece<'t> {
     Text(&'t str),
-    Mark(Mark),
+    Mark(Mark<'t>),
 }
 
 /// The pieces of a marked text. A sign that belongs to no mark is left out.
-pub(super) fn pieces(text: &str) -> Vec<Piece<'_>> {
-    if text.is_empty() || !may_hide(text) {
-        let all = (!text.is_empty()).then_some(Piece::Text(text));
-        return all.into_iter().collect();
+pub(super) fn pieces(text: &str) -> impl Iterator<Item = Piece<'_>> {
+    let mut rest = text;
+    std::iter::from_fn(move || {
+        while !rest.is_empty() {
+            let hidden = may_hide(rest).then(|| rest.find(is_hidden)).flatten();
+            let (text, behind) = rest.split_at(hidden.unwrap_or(rest.len()));
+            if !text.is_empty() {
+                rest = behind;
+                return Some(Piece::Text(text));
+            }
+            let (mark, behind) = first_mark(behind);
+            rest = behind;
+            if let Some(mark) = mark {
+                return Some(Piece::Mark(mark));
+            }
+        }
+        None
+    })
+}
+
+/// The mark that a text begins with, and what stands behind it; of no mark only its first sign is passed.
+fn first_mark(text: &str) -> (Option<Mark<'_>>, &str) {
+    let mark = text.strip_prefix(OPEN);
+    if let Some((letters, behind)) = mark.and_then(|rest| rest.split_once(CLOSE)) {
+        let letters = letters.chars();
+        let lowered = letters.filter_map(|c| char::from_u32(u32::from(c).checked_sub(ABOVE)?));
+        return (Mark::of(lowered), behind);
     }
-    let mut found = Vec::new();
-    for stretch in text.split_inclusive(CLOSE) {
-        let at = stretch.find(OPEN).unwrap_or(stretch.len());
-        let (front, rest) = stretch.split_at(at);
-        let shown = |part: &&str| !part.is_empty();
-        found.extend(front.split(is_hidden).filter(shown).map(Piece::Text));
-        let mut letters = rest
-            .chars()
-            .filter_map(|c| char::from_u32(u32::from(c).checked_sub(ABOVE)?));
-        let mark = letters
-            .next()
-            .and_then(|letter| Mark::of(letter, &letters.collect::<String>()));
-        found.extend(mark.map(Piece::Mark));
-    }
-    found
+    let mut behind = text.chars();
+    behind.next();
+    (None, behind.as_str())
+}
+
+/// The marks at the front of a text that say what its part is.
+pub(super) fn front(text: &str) -> impl Iterator<Item = Mark<'_>> {
+    pieces(text).map_while(|piece| match piece {
+        Piece::Mark(mark) if !mark.is_within() => Some(mark),
+        _ => None,
+    })
 }
 
 #[cfg(test)]
@@ -160,7 +184,7 @@ mod tests {
 
     #[test]
     fn every_mark_is_read_back() {
-        let text = || "a-b/c_1".to_owned();
+        let text = || "a-b/c_1".into();
         let with = [
             Mark::Table,
             Mark::Chapter,
@@ -185,14 +209,16 @@ mod tests {
             Mark::NotStated,
         ];
         for mark in with.into_iter().chain(grades).chain(alone) {
-            let marked = format!("front{mark}behind");
+            let mut marked = "front".to_owned();
+            mark.write(&mut marked);
+            marked.push_str("behind");
             let read = [
                 Piece::Text("front"),
                 Piece::Mark(mark),
                 Piece::Text("behind"),
             ];
-            assert_eq!(pieces(&marked), read);
+            assert!(pieces(&marked).eq(read));
         }
-        assert_eq!(pieces("\u{e000}\u{f07a}\u{e001}x"), [Piece::Text("x")]);
+        assert!(pieces("\u{e000}\u{f07a}\u{e001}x").eq([Piece::Text("x")]));
     }
 }

@@ -1,137 +1,198 @@
 //! Tables in HTML: a box to scroll in, column and row headers, numbers to the right.
 
-use super::escape_html;
-use super::marks::Mark;
-use pulldown_cmark::Alignment;
-use std::fmt::Write as _;
+use super::html::{Converter, letters, marks};
+use super::marks::{Mark, Piece, pieces};
+use crate::ground::calm::put_html;
+use pulldown_cmark::{Alignment, Event, Tag, TagEnd};
 
-/// A cell: its marks, and its text, as letters and as HTML.
-#[derive(Debug, Default)]
-pub(super) struct CellHtml {
-    pub marks: Vec<Mark>,
-    pub letters: String,
-    pub html: String,
+/// The events of a cell.
+type Cell<'m> = Vec<Event<'m>>;
+
+/// What all cells of a column have.
+struct Column {
+    align: Alignment,
+    /// Its head, where its cells say it: a narrow page puts them below one another.
+    said: Option<String>,
 }
 
-impl CellHtml {
-    fn is_empty(&self) -> bool {
-        self.html.is_empty()
-    }
-
-    /// Class of the cell, out of its column and its marks.
-    fn class(&self, column: Option<&Alignment>) -> String {
-        let mut classes = match column {
-            Some(Alignment::Right) => vec!["n"],
-            Some(Alignment::Center) => vec!["c"],
-            _ => Vec::new(),
-        };
-        for mark in &self.marks {
-            match mark {
-                Mark::Blank => classes.push("pen"),
-                Mark::Grade(grade) => classes.push(grade.word()),
+impl<'m> Converter<'_> {
+    /// The table in its box, which its caption or the heading above names to who cannot see it.
+    pub(super) fn table(
+        &mut self,
+        alignments: Vec<Alignment>,
+        events: &mut impl Iterator<Item = Event<'m>>,
+    ) {
+        let mut head = Vec::new();
+        let mut cell = Cell::new();
+        while next_cell(events, &mut cell) {
+            head.push(std::mem::take(&mut cell));
+        }
+        let mut marks = head.iter().flat_map(|cell| marks(cell.first()));
+        let class = marks.find_map(|mark| match mark {
+            Mark::Table(class) => Some(class.into_owned()),
+            _ => None,
+        });
+        drop(marks);
+        let class = class.as_deref().unwrap_or("grid");
+        let stacks = class.split(' ').any(|class| class == "stack");
+        let columns = alignments.into_iter().zip(&head).enumerate();
+        let columns: Vec<Column> = columns
+            .map(|(index, (align, cell))| Column {
+                align,
+                said: (stacks && index > 0).then(|| letters(cell)),
+            })
+            .collect();
+        let caption = self.caption.take();
+        let name = format!("Table: {}", caption.as_ref().unwrap_or(&self.heading));
+        self.out
+            .push_str("<div class=\"wide\" role=\"group\" tabindex=\"0\"");
+        self.attribute("aria-label", &name);
+        self.out.push_str("><table");
+        self.attribute("class", class);
+        self.out.push('>');
+        if let Some(caption) = caption.filter(|caption| !caption.is_empty()) {
+            self.out.push_str("<caption>");
+            put_html(&caption, &mut self.out);
+            self.out.push_str("</caption>");
+        }
+        if !head.iter().all(says_nothing) {
+            self.out.push_str("<thead><tr>");
+            for (column, cell) in columns.iter().zip(&mut head) {
+                self.out.push_str("<th scope=\"col\"");
+                self.class(column.align, cell);
+                self.out.push('>');
+                self.inline(cell);
+                self.out.push_str("</th>");
+            }
+            self.out.push_str("</tr></thead>");
+        }
+        self.out.push_str("<tbody>");
+        while let Some(event) = events.next() {
+            match event {
+                Event::Start(Tag::TableRow) => self.row(&columns, events, &mut cell),
+                Event::End(TagEnd::Table) => break,
                 _ => {}
             }
         }
-        if classes.is_empty() {
-            String::new()
-        } else {
-            format!(" class=\"{}\"", classes.join(" "))
+        self.out.push_str("</tbody></table></div>\n");
+    }
+
+    fn row(
+        &mut self,
+        columns: &[Column],
+        events: &mut impl Iterator<Item = Event<'m>>,
+        cell: &mut Cell<'m>,
+    ) {
+        let is_told = next_cell(events, cell);
+        if is_told && marks(cell.first()).any(|mark| mark == Mark::Group) {
+            self.group(columns.len(), cell);
+            while next_cell(events, cell) {}
+            return;
+        }
+        self.out.push_str("<tr>");
+        for (index, column) in columns.iter().enumerate() {
+            self.cell(index == 0, column, cell);
+            if !next_cell(events, cell) {
+                break;
+            }
+        }
+        self.out.push_str("</tr>");
+    }
+
+    /// A heading of the rows below it. They have a body of their own, so that it stays with them.
+    fn group(&mut self, width: usize, cell: &mut Cell<'m>) {
+        if !self.out.ends_with("<tbody>") {
+            self.out.push_str("</tbody><tbody>");
+        }
+        self.tag(format_args!(
+            "<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"{width}\">"
+        ));
+        self.inline(cell);
+        self.out.push_str("</th></tr>");
+    }
+
+    fn cell(&mut self, is_first: bool, column: &Column, cell: &mut Cell<'m>) {
+        let (tag, end) = match is_first && !says_nothing(cell) {
+            true => ("<th scope=\"row\"", "</th>"),
+            false => ("<td", "</td>"),
+        };
+        self.out.push_str(tag);
+        self.class(column.align, cell);
+        if let Some(said) = &column.said {
+            self.attribute("data-of", said);
+        }
+        self.out.push('>');
+        let start = self.out.len();
+        self.inline(cell);
+        if column.align == Alignment::Right {
+            together(&mut self.out, start);
+        }
+        self.out.push_str(end);
+    }
+
+    /// The class of a cell, out of its column and its marks.
+    fn class(&mut self, align: Alignment, cell: &Cell<'m>) {
+        let of_column = match align {
+            Alignment::Right => Some("n"),
+            Alignment::Center => Some("c"),
+            Alignment::Left | Alignment::None => None,
+        };
+        let of_marks = marks(cell.first()).filter_map(|mark| match mark {
+            Mark::Blank => Some("pen"),
+            Mark::Grade(grade) => Some(grade.word()),
+            _ => None,
+        });
+        let mut before = " class=\"";
+        for class in of_column.into_iter().chain(of_marks) {
+            self.out.extend([before, class]);
+            before = " ";
+        }
+        if before == " " {
+            self.out.push('"');
         }
     }
 }
 
-/// Keeps a number with its unit: a line breaks behind a comma or semicolon only.
-fn together(cell: &str) -> String {
-    let mut out = String::with_capacity(cell.len());
+/// Reads the next cell of a row; `false` at the end of the row.
+fn next_cell<'m>(events: &mut impl Iterator<Item = Event<'m>>, cell: &mut Cell<'m>) -> bool {
+    cell.clear();
+    for event in events {
+        match event {
+            Event::Start(Tag::TableHead | Tag::TableCell) => {}
+            Event::End(TagEnd::TableCell) => return true,
+            Event::End(TagEnd::TableHead | TagEnd::TableRow) => return false,
+            other => cell.push(other),
+        }
+    }
+    false
+}
+
+/// Whether nothing of a cell is shown.
+fn says_nothing(cell: &Cell<'_>) -> bool {
+    let is_silent = |piece| match piece {
+        Piece::Text(_) => false,
+        Piece::Mark(mark) => !matches!(mark, Mark::Under | Mark::Break),
+    };
+    cell.iter().all(|event| match event {
+        Event::Text(text) => pieces(text).all(is_silent),
+        _ => false,
+    })
+}
+
+/// Keeps a number with its unit in the cell that stands from `start` on: a line breaks behind a comma or
+/// semicolon only.
+fn together(out: &mut String, start: usize) {
+    let cell = out.get(start..).unwrap_or_default();
+    if !cell.contains(' ') {
+        return;
+    }
+    let mut kept = String::with_capacity(cell.len());
     let mut in_tag = false;
     for c in cell.chars() {
         in_tag = c == '<' || in_tag && c != '>';
-        let breaks = in_tag || out.ends_with([',', ';']);
-        out.push(if c == ' ' && !breaks { '\u{a0}' } else { c });
+        let breaks = in_tag || kept.ends_with([',', ';']);
+        kept.push(if c == ' ' && !breaks { '\u{a0}' } else { c });
     }
-    out
-}
-
-/// One table, its cells already HTML.
-#[derive(Debug, Default)]
-pub(super) struct TableHtml {
-    pub alignments: Vec<Alignment>,
-    pub head: Vec<CellHtml>,
-    pub rows: Vec<Vec<CellHtml>>,
-}
-
-impl TableHtml {
-    /// The table in its box; `label` names the box to who cannot see it.
-    pub(super) fn html(&self, label: &str, caption: &str) -> String {
-        let class = self
-            .head
-            .iter()
-            .flat_map(|cell| &cell.marks)
-            .find_map(|mark| match mark {
-                Mark::Table(class) => Some(class.as_str()),
-                _ => None,
-            });
-        // Writing to a string cannot fail.
-        let mut out = format!(
-            "<div class=\"wide\" role=\"group\" tabindex=\"0\" aria-label=\"{}\">",
-            escape_html(label)
-        );
-        let class = escape_html(class.unwrap_or("grid"));
-        let _ = write!(out, "<table class=\"{class}\">");
-        if !caption.is_empty() {
-            let _ = write!(out, "<caption>{caption}</caption>");
-        }
-        if !self.head.iter().all(CellHtml::is_empty) {
-            out.push_str("<thead><tr>");
-            for (index, cell) in self.head.iter().enumerate() {
-                let class = cell.class(self.alignments.get(index));
-                let _ = write!(out, "<th scope=\"col\"{class}>{}</th>", cell.html);
-            }
-            out.push_str("</tr></thead>");
-        }
-        out.push_str("<tbody>");
-        // Cells that a narrow page puts below one another say what column they are of.
-        let stacks = class.split(' ').any(|class| class == "stack");
-        for row in &self.rows {
-            self.row(row, stacks, &mut out);
-        }
-        out.push_str("</tbody></table></div>\n");
-        out
-    }
-
-    fn row(&self, row: &[CellHtml], stacks: bool, out: &mut String) {
-        let group = row.first().filter(|cell| cell.marks.contains(&Mark::Group));
-        if let Some(cell) = group {
-            // A group has a body of its own, so that its heading stays with its rows.
-            if !out.ends_with("<tbody>") {
-                out.push_str("</tbody><tbody>");
-            }
-            let _ = write!(
-                out,
-                "<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"{}\">{}</th></tr>",
-                self.head.len(),
-                cell.html
-            );
-            return;
-        }
-        out.push_str("<tr>");
-        for (index, cell) in row.iter().enumerate() {
-            let (tag, end) = if index == 0 && !cell.is_empty() {
-                ("th scope=\"row\"", "th")
-            } else {
-                ("td", "td")
-            };
-            let column = self.alignments.get(index);
-            let class = cell.class(column);
-            let shown = match column {
-                Some(Alignment::Right) => together(&cell.html),
-                _ => cell.html.clone(),
-            };
-            let head = self.head.get(index).filter(|_| stacks && index > 0);
-            let of = head.map(|head| format!(" data-of=\"{}\"", escape_html(&head.letters)));
-            let of = of.unwrap_or_default();
-            let _ = write!(out, "<{tag}{class}{of}>{shown}</{end}>");
-        }
-        out.push_str("</tr>");
-    }
+    out.truncate(start);
+    out.push_str(&kept);
 }

@@ -29,15 +29,23 @@ pub fn calm(text: &str) -> Cow<'_, str> {
         '\u{feff}' | '\u{fffe}' | '\u{ffff}' => None,
         c => (!turns(c)).then_some(c),
     };
+    if text.chars().all(|c| kept(c) == Some(c)) {
+        return Cow::Borrowed(text);
+    }
     Cow::Owned(text.chars().filter_map(kept).collect())
 }
 
 /// Calm text for elements and quoted attributes of HTML and SVG.
 pub fn escape_html(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    // Writing to a string cannot fail.
-    let _ = pulldown_cmark_escape::escape_html(&mut out, &calm(text));
+    put_html(text, &mut out);
     out
+}
+
+/// The same, put behind what is there.
+pub fn put_html(text: &str, out: &mut String) {
+    // Writing to a string cannot fail.
+    let _ = pulldown_cmark_escape::escape_html(out, &calm(text));
 }
 
 #[cfg(test)]
