@@ -20,37 +20,44 @@ pub fn print(blocks: &[Block], pictures: &mut Pictures) -> String {
 /// blocks, none at the end.
 pub fn plain(marked: &str) -> String {
     let mut out = String::with_capacity(marked.len());
-    let mut blank = true;
+    let mut is_blank = true;
     for line in marked.lines() {
         let start = out.len();
-        if line.is_ascii() {
-            out.push_str(line);
-        } else {
-            unmarked(line, &mut out);
+        match line.is_ascii() {
+            true => out.push_str(line),
+            false => unmarked(line, &mut out),
         }
         let shown = out.get(start..).unwrap_or_default();
-        let kept = start + shown.trim_end().len();
-        out.truncate(kept);
-        if !(kept == start && blank) {
+        let end = start + shown.trim_end().len();
+        out.truncate(end);
+        if end > start || !is_blank {
             out.push('\n');
         }
-        blank = kept == start;
+        is_blank = end == start;
     }
-    let kept = out.trim_end_matches('\n').len();
-    out.truncate(kept);
+    let end = out.trim_end_matches('\n').len();
+    out.truncate(end);
     out.push('\n');
     out
 }
 
 /// A line without its marks, its blanks common ones.
 fn unmarked(line: &str, out: &mut String) {
-    let is_odd = |c| c == NO_BREAK || is_hidden(c);
-    for stretch in line.split_inclusive(is_odd) {
-        out.push_str(stretch.trim_end_matches(is_odd));
-        if stretch.ends_with(NO_BREAK) {
-            out.push(' ');
+    let mut rest = line;
+    // First bytes, in UTF-8, of a blank at which no line ends and of the private-use area.
+    let is_odd = |byte| matches!(byte, 0xc2 | 0xee | 0xef);
+    while let Some(at) = rest.bytes().position(is_odd) {
+        let (shown, odd) = rest.split_at(at);
+        out.push_str(shown);
+        let mut behind = odd.chars();
+        match behind.next() {
+            Some(NO_BREAK) => out.push(' '),
+            Some(c) if is_hidden(c) => {}
+            c => out.extend(c),
         }
+        rest = behind.as_str();
     }
+    out.push_str(rest);
 }
 
 fn write_all(blocks: &[Block], pictures: &mut Pictures, out: &mut String) {

@@ -87,10 +87,9 @@ impl Mark<'_> {
     }
 
     /// Reads what [`Self::letters`] gave.
-    fn of(mut letters: impl Iterator<Item = char> + Clone) -> Option<Self> {
-        let letter = letters.next()?;
-        let rest = || Cow::Owned(letters.clone().collect());
-        let is_said = |grade: &Grade| grade.word().chars().eq(letters.clone());
+    fn of(letter: char, rest: impl Iterator<Item = char> + Clone) -> Option<Self> {
+        let is_said = |grade: &Grade| grade.word().chars().eq(rest.clone());
+        let rest = || Cow::Owned(rest.clone().collect());
         Some(match letter {
             't' => Self::Table(rest()),
             'g' => Self::Group,
@@ -159,15 +158,15 @@ pub(super) fn pieces(text: &str) -> impl Iterator<Item = Piece<'_>> {
 
 /// The mark that a text begins with, and what stands behind it; of no mark only its first sign is passed.
 fn first_mark(text: &str) -> (Option<Mark<'_>>, &str) {
-    let mark = text.strip_prefix(OPEN);
-    if let Some((letters, behind)) = mark.and_then(|rest| rest.split_once(CLOSE)) {
-        let letters = letters.chars();
-        let lowered = letters.filter_map(|c| char::from_u32(u32::from(c).checked_sub(ABOVE)?));
-        return (Mark::of(lowered), behind);
+    let mut signs = text.chars();
+    if signs.next() != Some(OPEN) {
+        return (None, signs.as_str());
     }
-    let mut behind = text.chars();
-    behind.next();
-    (None, behind.as_str())
+    let lowered = |c: char| char::from_u32(u32::from(c).checked_sub(ABOVE)?);
+    let mut letters = signs.clone().map_while(lowered);
+    let mark = letters.next().and_then(|letter| Mark::of(letter, letters));
+    signs.find(|c| *c == CLOSE);
+    (mark, signs.as_str())
 }
 
 /// The marks at the front of a text that say what its part is.

@@ -52,10 +52,9 @@ impl Page<'_> {
     pub fn html(&self, templates: &Templates) -> Result<String, TemplateFault> {
         let mut style = String::new();
         for name in self.styles {
-            style.push_str(&templates.text(name)?);
+            templates.put(name, &mut style)?;
         }
-        style.push_str(&self.sheet());
-        style.push_str(self.rules);
+        style.extend([&self.sheet(), self.rules]);
         let mut filling = Filling::default();
         filling.text("title", self.title);
         filling.text("generator", GENERATOR);
@@ -85,7 +84,9 @@ impl Page<'_> {
 
 /// A Markdown file: the text, lines that only the program reads, and the mark.
 pub fn finish(text: &str, hidden: &str) -> String {
-    format!("{}\n{hidden}{MARK}\n", super::plain(text))
+    let mut plain = super::plain(text);
+    plain.extend(["\n", hidden, MARK, "\n"]);
+    plain
 }
 
 /// A quoted CSS string that can end neither itself nor the style element.

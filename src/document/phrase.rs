@@ -96,31 +96,10 @@ impl Phrase {
         Part::Terminals(names).into()
     }
 
-    /// Puts phrases into the places `{}` of a sentence, one into each; [`say!`] sees to that.
-    pub fn filled(sentence: &'static str, values: impl IntoIterator<Item = Self>) -> Self {
-        // No brace of a sentence is anything else than a place, see `places`.
-        let words = sentence.split('{');
-        let mut words = words.map(|words| words.strip_prefix('}').unwrap_or(words));
-        let values = values.into_iter();
-        let mut made = Self(Vec::with_capacity(1 + 2 * values.size_hint().0));
-        made.push(words.next().unwrap_or(""));
-        for (value, words) in values.zip(words) {
-            made.0.extend(value.0);
-            made.push(words);
-        }
-        made
-    }
-
-    fn push(&mut self, words: &'static str) {
-        if !words.is_empty() {
-            self.0.push(Part::Text(Cow::Borrowed(words)));
-        }
-    }
-
     /// Goes on with more words.
     #[must_use]
-    pub fn then(mut self, more: impl Into<Self>) -> Self {
-        self.0.extend(more.into().0);
+    pub fn then(mut self, more: impl Said) -> Self {
+        more.say(&mut self);
         self
     }
 
@@ -130,14 +109,11 @@ impl Phrase {
         between: &'static str,
         last: &'static str,
     ) -> Self {
-        let all: Vec<Self> = phrases.into_iter().collect();
-        let count = all.len();
-        let mut made = Self::default();
-        for (index, phrase) in all.into_iter().enumerate() {
-            if index > 0 {
-                made = made.then(if index + 1 == count { last } else { between });
-            }
-            made = made.then(phrase);
+        let mut phrases = phrases.into_iter().peekable();
+        let mut made = phrases.next().unwrap_or_default();
+        while let Some(phrase) = phrases.next() {
+            let words = phrases.peek().map_or(last, |_| between);
+            made = made.then(words).then(phrase);
         }
         made
     }
@@ -169,62 +145,121 @@ impl fmt::Display for Phrase {
     }
 }
 
-impl From<&'static str> for Phrase {
-    fn from(text: &'static str) -> Self {
-        if text.is_empty() {
-            return Self::default();
+/// What can be said in a phrase.
+pub trait Said {
+    /// Puts its parts behind those of a phrase.
+    fn say(self, phrase: &mut Phrase);
+}
+
+impl Said for Phrase {
+    fn say(self, phrase: &mut Self) {
+        phrase.0.extend(self.0);
+    }
+}
+
+impl Said for Part {
+    fn say(self, phrase: &mut Phrase) {
+        phrase.0.push(self);
+    }
+}
+
+impl Said for Quantity {
+    fn say(self, phrase: &mut Phrase) {
+        Part::Quantity(self).say(phrase);
+    }
+}
+
+impl Said for &'static str {
+    fn say(self, phrase: &mut Phrase) {
+        if !self.is_empty() {
+            Part::Text(self.into()).say(phrase);
         }
-        Self(vec![Part::Text(Cow::Borrowed(text))])
     }
 }
 
-impl From<String> for Phrase {
-    fn from(text: String) -> Self {
-        if text.is_empty() {
-            return Self::default();
+impl Said for String {
+    fn say(self, phrase: &mut Phrase) {
+        if !self.is_empty() {
+            Part::Text(self.into()).say(phrase);
         }
-        Self(vec![Part::Text(Cow::Owned(text))])
     }
 }
 
-impl From<Part> for Phrase {
-    fn from(part: Part) -> Self {
-        Self(vec![part])
-    }
+macro_rules! phrase_of {
+    ($($said:ty),*) => {
+        $(impl From<$said> for Phrase {
+            fn from(said: $said) -> Self {
+                Self::default().then(said)
+            }
+        })*
+    };
 }
 
-impl From<Quantity> for Phrase {
-    fn from(quantity: Quantity) -> Self {
-        Part::Quantity(quantity).into()
-    }
-}
+phrase_of!(Part, Quantity, &'static str, String);
 
-/// How many places `{}` a sentence has.
-pub(crate) const fn places(sentence: &str) -> usize {
-    let (mut left, mut found) = (sentence.as_bytes(), 0);
-    while let [first, rest @ ..] = left {
-        if let b'{' = *first {
-            assert!(matches!(rest, [b'}', ..]), "a brace that is no place");
-            found += 1;
+/// The words of a sentence around its places `{}`, of which there have to be one less.
+#[allow(
+    clippy::indexing_slicing,
+    reason = "say! has it evaluated by the compiler, where a wrong index is an error"
+)]
+pub(crate) const fn words<const N: usize>(sentence: &'static str) -> [&'static str; N] {
+    let mut words = [""; N];
+    let (mut rest, mut found, mut at) = (sentence, 0, 0);
+    while at + 1 < rest.len() {
+        if let (b'{', b'}') = (rest.as_bytes()[at], rest.as_bytes()[at + 1]) {
+            (words[found], rest) = (rest.split_at(at).0, rest.split_at(at + 2).1);
+            (found, at) = (found + 1, 0);
+        } else {
+            at += 1;
         }
-        left = rest;
     }
-    found
+    words[found] = rest;
+    assert!(found + 1 == N, "a value for each place");
+    words
+}
+
+/// A sentence whose places are filled one after the other.
+pub(crate) struct Sentence {
+    said: Phrase,
+    /// The words behind each place that is left.
+    words: std::slice::Iter<'static, &'static str>,
+}
+
+impl Sentence {
+    pub(crate) fn of(words: &'static [&'static str]) -> Self {
+        let said = Phrase(Vec::with_capacity(2 * words.len()));
+        Self {
+            said,
+            words: words.iter(),
+        }
+        .next()
+    }
+
+    fn next(mut self) -> Self {
+        self.said = self.said.then(*self.words.next().unwrap_or(&""));
+        self
+    }
+
+    pub(crate) fn with(mut self, value: impl Said) -> Self {
+        self.said = self.said.then(value);
+        self.next()
+    }
+
+    pub(crate) fn said(self) -> Phrase {
+        self.said
+    }
 }
 
 /// `say!("{} at {}", current, voltage)`: a sentence with phrases, or what becomes one, in its places.
 /// Too few or too many do not compile.
 macro_rules! say {
-    ($sentence:literal $(, $value:expr)* $(,)?) => {{
-        const {
-            let values: &[&str] = &[$(stringify!($value)),*];
-            assert!($crate::document::phrase::places($sentence) == values.len());
-        }
-        $crate::document::phrase::Phrase::filled(
-            $sentence,
-            [$($crate::document::phrase::Phrase::from($value)),*],
-        )
-    }};
+    ($sentence:literal $(, $value:expr)* $(,)?) => {
+        $crate::document::phrase::Sentence::of(const {
+            &$crate::document::phrase::words::<{ 1 + <[&str]>::len(&[$(stringify!($value)),*]) }>($sentence)
+        })
+        $(.with($value))*
+        .said()
+    };
 }
 pub(crate) use say;
 

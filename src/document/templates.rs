@@ -150,12 +150,12 @@ impl Templates {
             .map_err(|error| fault(name, &error))
     }
 
-    /// The text of a template that is taken as it is: a style sheet.
-    pub(super) fn text(&self, name: &str) -> Result<String, TemplateFault> {
+    /// Puts a template that is taken as it is, a style sheet, behind a text.
+    pub(super) fn put(&self, name: &str, out: &mut String) -> Result<(), TemplateFault> {
         let template = self.environment.get_template(name);
-        template
-            .map(|template| template.source().to_owned())
-            .map_err(|error| fault(name, &error))
+        let template = template.map_err(|error| fault(name, &error))?;
+        out.push_str(template.source());
+        Ok(())
     }
 }
 

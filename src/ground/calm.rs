@@ -25,6 +25,7 @@ pub fn calm(text: &str) -> Cow<'_, str> {
         return Cow::Borrowed(text);
     }
     let kept = |c: char| match c {
+        ' '..='~' => Some(c),
         c if breaks(c) => Some(' '),
         '\u{feff}' | '\u{fffe}' | '\u{ffff}' => None,
         c => (!turns(c)).then_some(c),
