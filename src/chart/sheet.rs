@@ -26,17 +26,16 @@ const TALL: u32 = 1_000_000;
 impl Chart {
     /// The chart as an SVG element; `id` is made safe and starts every id inside. Points without a
     /// place on the axes are left out, and a note says how many.
-    pub fn svg(&self, id: &str) -> String {
-        let (chart, skipped) = self.cleaned();
+    pub fn svg(self, id: &str) -> String {
+        let (mut chart, skipped) = self.cleaned();
         let layout = Layout::of(&chart);
-        let mut notes = chart.notes.clone();
-        notes.extend(skipped_note(skipped));
-        notes.extend(layout.note.clone());
+        chart.notes.extend(skipped_note(skipped));
+        chart.notes.extend(layout.note.clone());
         if chart.curves.is_empty() && chart.marks.is_empty() {
-            notes.push("There are no values to draw.".to_owned());
+            chart.notes.push("There are no values to draw.".to_owned());
         }
         let mut body = String::with_capacity(12 << 10);
-        let height = chart.draw(&layout, &notes, &mut body);
+        let height = chart.draw(&layout, &mut body);
         if height.is_err() {
             // Left out whole, never in part; title and description stay.
             body.clear();
@@ -44,7 +43,7 @@ impl Chart {
         let (id, w, h) = (safe_id(id), SHEET, layout.bottom() + height.unwrap_or(0));
         let (wide, high) = (millimetres(w), millimetres(h));
         let [title, description] =
-            [&self.title, &self.description].map(|text| escape_html(&clean(text)));
+            [&chart.title, &chart.description].map(|text| escape_html(&clean(text)));
         let mut svg = String::with_capacity(body.len() + 1024);
         // Writing to a string cannot fail.
         let _ = write!(
@@ -58,7 +57,7 @@ impl Chart {
     }
 
     /// Draws all; gives the height of the key.
-    fn draw<'a>(&self, layout: &Layout, notes: &[String], body: &'a mut String) -> Drawn<i32> {
+    fn draw<'a>(&self, layout: &Layout, body: &'a mut String) -> Drawn<i32> {
         // The last line of a sheet lies within it.
         let size = (SHEET.unsigned_abs() + 1, TALL);
         let root: Sheet<'a> = Svg::new(body, size).into_drawing_area();
@@ -107,7 +106,7 @@ impl Chart {
         let entries = self.entries(&looks).chain(self.band_entries());
         let entries: Vec<Entry> = entries.chain(labels.rest).chain(self.side()).collect();
         let room = (150, SHEET - 50);
-        let height = key::draw(&entries, notes, &below, room)?;
+        let height = key::draw(&entries, &self.notes, &below, room)?;
         root.present()?;
         Ok(height)
     }

@@ -180,17 +180,16 @@ impl Space {
         self.row(y)..=self.row(y + h)
     }
 
-    /// What is drawn on rows and around them: a row that has all their bits.
+    /// What is drawn on a stretch of rows and around it: a row that has all their bits.
     fn drawn(&self, y: i32, h: i32) -> u128 {
         let rows = self.rows.get(self.across(y - AIR, h + 2 * AIR));
-        rows.unwrap_or_default()
-            .iter()
-            .fold(0, |all, row| all | row)
+        let rows = rows.unwrap_or_default().iter();
+        rows.fold(0, |all, row| all | row)
     }
 
-    /// Whether nothing of `drawn` is on a stretch and around it.
-    fn is_free(&self, drawn: u128, x: i32, w: i32) -> bool {
-        drawn & self.mask(x - AIR, w + 2 * AIR) == 0
+    /// The cells of a label and around it.
+    fn wanted(&self, x: i32, w: i32) -> u128 {
+        self.mask(x - AIR, w + 2 * AIR)
     }
 
     /// Keeps the place of a mark free of labels.
@@ -271,12 +270,15 @@ impl Space {
             let places = from + skipped * step..=(from + room - own).min(at + reach);
             places.step_by(step.unsigned_abs() as usize)
         };
+        let cols = near(point.0, frame.x, frame.w, w, 110);
+        let cols: Vec<(i32, u128)> = cols.map(|x| (x, self.wanted(x, w))).collect();
         for y in near(point.1, frame.y, frame.h, h, 70) {
             let drawn = self.drawn(y, h);
-            for x in near(point.0, frame.x, frame.w, w, 110) {
-                let cost = distance_cost(Area { x, y, w, h }, point, side);
-                if cost <= most && self.is_free(drawn, x, w) {
-                    options.push(Reverse((cost, y, x)));
+            for (x, _) in cols.iter().filter(|(_, wanted)| drawn & wanted == 0) {
+                let area = Area { x: *x, y, w, h };
+                let cost = distance_cost(area, point, side);
+                if cost <= most {
+                    options.push(Reverse((cost, y, *x)));
                 }
             }
         }
@@ -325,7 +327,7 @@ impl Space {
     /// The first of the given rectangles that is free.
     pub(super) fn first(&mut self, areas: impl Iterator<Item = Area>) -> Option<Area> {
         let mut inside = areas.filter(|area| self.frame.holds(area));
-        let free = |area: &Area| self.is_free(self.drawn(area.y, area.h), area.x, area.w);
+        let free = |area: &Area| self.drawn(area.y, area.h) & self.wanted(area.x, area.w) == 0;
         let area = inside.find(free)?;
         self.take(area);
         Some(area)

@@ -28,37 +28,22 @@ const RIM: &str =
 /// An element, by what its start says: whatever starts alike and follows each other shares one.
 #[derive(Clone, Copy, PartialEq)]
 enum Element {
-    Stroke {
-        colour: Colour,
-        alpha: f64,
-        width: u32,
-    },
+    /// Strokes of a colour, an opacity and a width.
+    Strokes(Colour, f64, u32),
     Fill(Colour),
-    Text {
-        colour: Colour,
-        size: i32,
-        bold: bool,
-        anchor: &'static str,
-    },
+    /// Texts of a colour and a size, perhaps bold, and how they lie to their places.
+    Texts(Colour, i32, bool, &'static str),
 }
 
 impl Element {
-    fn stroke(style: &impl BackendStyle) -> Self {
+    fn strokes(style: &impl BackendStyle) -> Self {
         let BackendColor { rgb, alpha } = style.color();
-        Self::Stroke {
-            colour: rgb,
-            alpha,
-            width: style.stroke_width(),
-        }
+        Self::Strokes(rgb, alpha, style.stroke_width())
     }
 
     fn open(self, out: &mut String) {
         match self {
-            Self::Stroke {
-                colour,
-                alpha,
-                width,
-            } => {
+            Self::Strokes(colour, alpha, width) => {
                 out.push_str(r#"<path class=""#);
                 out.extend(class(colour));
                 out.push_str(r#"" fill="none" stroke="currentColor" stroke-width=""#);
@@ -78,12 +63,7 @@ impl Element {
                 out.extend(class(colour));
                 out.push_str(r#"" fill="currentColor" fill-opacity=".22" stroke="none" d=""#);
             }
-            Self::Text {
-                colour,
-                size,
-                bold,
-                anchor,
-            } => {
+            Self::Texts(colour, size, bold, anchor) => {
                 out.push_str("<g");
                 let class = class(colour);
                 if class != ["", ""] {
@@ -95,9 +75,7 @@ impl Element {
                     out.push_str(RIM);
                 }
                 if size != TEXT {
-                    out.push_str(r#" font-size=""#);
-                    push(out, size);
-                    out.push('"');
+                    let _ = write!(out, r#" font-size="{size}""#);
                 }
                 if bold {
                     out.push_str(r#" font-weight="600""#);
@@ -112,8 +90,8 @@ impl Element {
 
     fn close(self) -> &'static str {
         match self {
-            Self::Stroke { .. } | Self::Fill(_) => r#""/>"#,
-            Self::Text { .. } => "</g>",
+            Self::Strokes(..) | Self::Fill(_) => r#""/>"#,
+            Self::Texts(..) => "</g>",
         }
     }
 }
@@ -224,7 +202,7 @@ impl DrawingBackend for Svg<'_> {
         to: BackendCoord,
         style: &S,
     ) -> Outcome {
-        self.within(Element::stroke(style));
+        self.within(Element::strokes(style));
         self.numbers([("M", from.0), (" ", from.1)]);
         match (to.0 == from.0, to.1 == from.1) {
             (true, _) => self.numbers([("V", to.1)]),
@@ -239,7 +217,7 @@ impl DrawingBackend for Svg<'_> {
         path: I,
         style: &S,
     ) -> Outcome {
-        self.within(Element::stroke(style));
+        self.within(Element::strokes(style));
         self.path(path);
         Ok(())
     }
@@ -261,7 +239,7 @@ impl DrawingBackend for Svg<'_> {
         style: &S,
         _: bool,
     ) -> Outcome {
-        self.within(Element::stroke(style));
+        self.within(Element::strokes(style));
         let (r, across) = (radius as i32, 2 * radius as i32);
         self.numbers([("M", x - r), (" ", y)]);
         self.numbers([("a", r), (" ", r), (" 0 1 0 ", across), (" ", 0)]);
@@ -277,16 +255,13 @@ impl DrawingBackend for Svg<'_> {
         (x, y): BackendCoord,
     ) -> Outcome {
         let size = style.size() as i32;
-        self.within(Element::Text {
-            colour: style.color().rgb,
-            size,
-            bold: matches!(style.style(), FontStyle::Bold),
-            anchor: match style.anchor().h_pos {
-                HPos::Left => "",
-                HPos::Center => "middle",
-                HPos::Right => "end",
-            },
-        });
+        let bold = matches!(style.style(), FontStyle::Bold);
+        let anchor = match style.anchor().h_pos {
+            HPos::Left => "",
+            HPos::Center => "middle",
+            HPos::Right => "end",
+        };
+        self.within(Element::Texts(style.color().rgb, size, bold, anchor));
         // From the given edge of the line to its base line.
         let down = match style.anchor().v_pos {
             VPos::Top => size * 76 / 100,

@@ -81,7 +81,7 @@ fn scaled(hundredths: i32, size: i32) -> i32 {
     hundredths.saturating_mul(size) / 100
 }
 
-/// Width of a character in hundredths of the font's size.
+/// Width of a character, in hundredths of the font's size.
 fn advance(c: char) -> i32 {
     match c {
         ' ' | NO_BREAK | '.' | ',' | ':' | ';' | '\'' | '|' | 'i' | 'j' | 'l' | 'I' | '!' => 34,
@@ -115,11 +115,10 @@ pub(super) fn wrap(text: &str, size: i32, room: i32, most: usize) -> Vec<String>
     let (mut line, mut wide, mut at) = (0..0, 0, 0);
     for word in short.split(' ') {
         let own: i32 = word.chars().map(advance).sum();
-        let joined = match line.is_empty() {
-            true => own,
-            false => wide + advance(' ') + own,
+        let (start, joined) = match line.is_empty() {
+            true => (at, own),
+            false => (line.start, wide + advance(' ') + own),
         };
-        let start = if line.is_empty() { at } else { line.start };
         if scaled(joined, size) <= room {
             (line.start, wide) = (start, joined);
         } else {

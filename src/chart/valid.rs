@@ -1,7 +1,5 @@
 //! What of a chart can be drawn, and what its axes must hold.
 
-use std::borrow::Cow;
-
 use super::range::ends;
 use super::ruler::Scale;
 use super::{Axes, Band, Chart, Curve, Marks};
@@ -15,41 +13,31 @@ impl Chart {
     }
 
     /// The chart without what cannot be drawn, and how many points that were.
-    pub(super) fn cleaned(&self) -> (Cow<'_, Self>, usize) {
+    pub(super) fn cleaned(mut self) -> (Self, usize) {
         let (xs, ys) = self.scales();
         let drawable = |at: &(f64, f64)| xs.has(at.0) && ys.has(at.1);
-        let empty = |curve: &Curve| curve.line.is_empty() && curve.marks.own().is_empty();
-        let whole = |curve: &Curve| !empty(curve) && curve.points().all(drawable);
-        let filled = |band: &Band| !band.there.is_empty() && band.points().all(drawable);
-        if self.curves.iter().all(whole)
-            && self.bands.iter().all(filled)
-            && self.marks.iter().all(|mark| drawable(&mark.at))
-            && self.limits.iter().all(|limit| ys.has(limit.at))
-        {
-            return (Cow::Borrowed(self), 0);
-        }
-        let mut chart = self.clone();
-        for curve in &mut chart.curves {
-            curve.line.retain(drawable);
-            if let Marks::At(_, points) = &mut curve.marks {
-                points.retain(drawable);
-            }
-        }
-        for band in &mut chart.bands {
-            band.there.retain(drawable);
-            band.back.retain(drawable);
-        }
-        chart.bands.retain(|band| !band.there.is_empty());
-        chart.marks.retain(|mark| drawable(&mark.at));
-        chart.limits.retain(|limit| ys.has(limit.at));
         let count = |chart: &Self| {
             let curves = chart.curves.iter().flat_map(Curve::points).count();
             let bands = chart.bands.iter().flat_map(Band::points).count();
             curves + bands + chart.marks.len() + chart.limits.len()
         };
-        let skipped = count(self) - count(&chart);
-        chart.curves.retain(|curve| !empty(curve));
-        (Cow::Owned(chart), skipped)
+        let all = count(&self);
+        for curve in &mut self.curves {
+            curve.line.retain(drawable);
+            if let Marks::At(_, points) = &mut curve.marks {
+                points.retain(drawable);
+            }
+        }
+        for band in &mut self.bands {
+            band.there.retain(drawable);
+            band.back.retain(drawable);
+        }
+        self.bands.retain(|band| !band.there.is_empty());
+        self.marks.retain(|mark| drawable(&mark.at));
+        self.limits.retain(|limit| ys.has(limit.at));
+        let skipped = all - count(&self);
+        self.curves.retain(|curve| curve.points().next().is_some());
+        (self, skipped)
     }
 
     /// The two corners of everything that the axes must hold.

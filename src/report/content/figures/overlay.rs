@@ -93,13 +93,14 @@ pub fn overlaid(key: &str, units: &[Overlay<'_>], pen: NumberStyle) -> Option<Fi
         marks: ends,
         notes: Vec::new(),
     };
+    let instead = format!("Chart: {title}. {}", chart.description);
     Some(Figure {
         key: format!("{key}-{}", Kind::Excitation.name()),
         picture: Picture {
             element: chart.svg(key),
             caption: String::new(),
         },
-        instead: format!("Chart: {title}. {}", chart.description).into(),
+        instead: instead.into(),
     })
 }
 
