@@ -84,9 +84,7 @@ impl Source {
                 String::from_utf8_lossy(kept).into_owned()
             }
         };
-        let line_starts = std::iter::once(0)
-            .chain(starts_behind_ends(&text))
-            .collect::<Vec<u32>>();
+        let line_starts = line_starts(&text);
         if over {
             found = vec![too_long(
                 format!("{} bytes", bytes.len()),
@@ -170,9 +168,14 @@ impl Source {
     }
 }
 
-fn starts_behind_ends(text: &str) -> impl Iterator<Item = u32> + '_ {
-    let ends = text.match_indices('\n');
-    ends.map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX))
+fn line_starts(text: &str) -> Vec<u32> {
+    let mut starts = vec![0];
+    for (at, byte) in (1..).zip(text.bytes()) {
+        if byte == b'\n' {
+            starts.push(at);
+        }
+    }
+    starts
 }
 
 fn not_utf8(at: usize) -> Diagnostic {

@@ -436,8 +436,8 @@ fn like_a_reading(text: &str) -> bool {
     let digits = text.trim_start_matches(['+', '-', '>', '<']);
     let first = digits.get(..2).unwrap_or("");
     let begins = !first.is_empty() && first.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    let dash = text == "-" || number::edited(text).is_some_and(|(_, plain)| plain == "-");
-    dash || begins || !matches!(number::read(text), Err(NumberFault::NotANumber))
+    let dash = || text == "-" || number::edited(text).is_some_and(|(_, plain)| plain == "-");
+    begins || dash() || !matches!(number::read(text), Err(NumberFault::NotANumber))
 }
 
 /// `> 200`: a bound whose blank makes two cells of it.

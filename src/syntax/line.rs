@@ -123,10 +123,9 @@ fn is_field((key, value): (&str, &str)) -> bool {
 fn remark(content: &str) -> Option<usize> {
     let bytes = content.as_bytes();
     let blank = |at: usize| bytes.get(at).is_none_or(|b| matches!(b, b' ' | b'\t'));
-    let marks = content.match_indices('#').map(|(at, _)| at);
-    marks
-        .skip_while(|at| *at == 0)
-        .find(|&at| blank(at - 1) && blank(at + 1))
+    let marks = bytes.iter().enumerate().skip(1);
+    let mut marks = marks.filter(|(_, byte)| **byte == b'#').map(|(at, _)| at);
+    marks.find(|&at| blank(at - 1) && blank(at + 1))
 }
 
 /// Leading blanks and tabs off; other white space is content.

@@ -14,7 +14,7 @@ use crate::ground::span::Span;
 use crate::ground::unit::Dimension;
 use crate::standards::Cited;
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::OnceLock;
 
@@ -74,8 +74,21 @@ pub struct Step {
     /// Where it comes from.
     pub origin: Origin,
     inputs: Range<usize>,
+    /// Signed standard uncertainties by component, in its SI unit.
+    parts: Vec<(ComponentId, f64)>,
+    /// One step of the last written digit of a reading, in its SI unit.
+    digit: Option<f64>,
     /// Worked out when it is first asked for: a page asks for that of one value many times.
     spread: OnceLock<Box<Spread>>,
+}
+
+impl Step {
+    /// Adds what its parts make of a value that rests on it.
+    fn add_to(&self, sums: &mut Sums<ComponentId>, sensitivity: f64) {
+        for (component, u) in &self.parts {
+            sums.add(*component, sensitivity * u);
+        }
+    }
 }
 
 /// How far a value may be off, by its uncertainty and by the digits that its readings were written to.
@@ -120,10 +133,6 @@ pub struct BudgetRow {
 pub struct Workings {
     steps: Vec<Step>,
     inputs: Vec<(StepId, f64)>,
-    /// Signed standard uncertainties by component, in the SI unit of the step.
-    parts: BTreeMap<StepId, Vec<(ComponentId, f64)>>,
-    /// One step of the last written digit of a reading, in the SI unit of the step.
-    digits: BTreeMap<StepId, f64>,
     shared: Vec<Component>,
     own: Vec<Component>,
 }
@@ -267,14 +276,17 @@ impl Workings {
             self.own.push(component);
             ComponentId::Own(index32(self.own.len() - 1))
         };
-        self.parts.entry(value.step).or_default().push((id, u));
+        if let Some(step) = self.steps.get_mut(value.step.0 as usize) {
+            step.parts.push((id, u));
+        }
         self.forget_spread(value.step);
     }
 
     /// A reading was written to steps of `digit`, in its SI unit.
     pub fn written_to(&mut self, value: Value, digit: f64) {
-        if digit.is_finite() && digit > 0.0 {
-            self.digits.insert(value.step, digit);
+        let step = self.steps.get_mut(value.step.0 as usize);
+        if let Some(step) = step.filter(|_| digit.is_finite() && digit > 0.0) {
+            step.digit = Some(digit);
             self.forget_spread(value.step);
         }
     }
@@ -305,7 +317,9 @@ impl Workings {
     pub fn budget(&self, v: Value) -> Vec<BudgetRow> {
         let mut sums = Sums::default();
         for (id, sensitivity) in self.sensitivities(v.step) {
-            self.add_to(&mut sums, id, sensitivity);
+            if let Some(step) = self.step_at(id) {
+                step.add_to(&mut sums, sensitivity);
+            }
         }
         let row = |(id, contribution)| {
             let component = self.component(id)?.clone();
@@ -328,11 +342,13 @@ impl Workings {
         let mut sums = Sums::default();
         let (mut stated, mut digit) = (true, 0.0);
         for (id, sensitivity) in self.sensitivities(top) {
-            let measured = self
-                .step_at(id)
-                .is_some_and(|step| matches!(step.origin, Origin::Reading { .. }));
-            stated &= self.add_to(&mut sums, id, sensitivity) || !measured;
-            if let Some(own) = self.digits.get(&id) {
+            let Some(step) = self.step_at(id) else {
+                continue;
+            };
+            let measured = matches!(step.origin, Origin::Reading { .. });
+            step.add_to(&mut sums, sensitivity);
+            stated &= !(measured && step.parts.is_empty());
+            if let Some(own) = step.digit {
                 digit = libm::hypot(digit, sensitivity * own);
             }
         }
@@ -347,15 +363,6 @@ impl Workings {
             },
             digit: Some(digit).filter(|digit| digit.is_finite() && *digit > 0.0),
         }
-    }
-
-    /// Adds what the parts of a step make of a value above it; false where the step has none.
-    fn add_to(&self, sums: &mut Sums<ComponentId>, id: StepId, sensitivity: f64) -> bool {
-        let parts = self.parts.get(&id).map_or(&[][..], Vec::as_slice);
-        for (component, u) in parts {
-            sums.add(*component, sensitivity * u);
-        }
-        !parts.is_empty()
     }
 
     /// Effective degrees of freedom of `u` from its components (JCGM 100:2008, G.2b).
@@ -451,6 +458,8 @@ impl Workings {
             value,
             origin,
             inputs: start..self.inputs.len(),
+            parts: Vec::new(),
+            digit: None,
             spread: OnceLock::new(),
         });
         Value { si: value, step }
