@@ -14,7 +14,7 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
-use crate::trade::{Burden, Class, PairName, between, ratio};
+use crate::trade::{Burden, Class, PairName, between, designation, ratio};
 
 /// A piece of text and where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -42,11 +42,19 @@ impl<'a> Piece<'a> {
 
     /// Its words, parted by blanks and tabs.
     pub fn words(self) -> impl Iterator<Item = Self> {
-        let mut at = self.at;
-        self.text.split([' ', '\t']).filter_map(move |text| {
-            let word = Self { text, at };
-            at += text.len() + 1;
-            (!text.is_empty()).then_some(word)
+        let mut rest = self;
+        std::iter::from_fn(move || {
+            let blank = |byte: u8| matches!(byte, b' ' | b'\t');
+            let start = rest.text.bytes().position(|byte| !blank(byte))?;
+            let (_, behind) = rest.text.split_at_checked(start)?;
+            let end = behind.bytes().position(blank).unwrap_or(behind.len());
+            let (text, behind) = behind.split_at_checked(end)?;
+            let at = rest.at + start;
+            rest = Self {
+                text: behind,
+                at: at + end,
+            };
+            Some(Self { text, at })
         })
     }
 
@@ -364,12 +372,8 @@ fn burden(piece: Piece<'_>, of: &str) -> Result<Burden, Diagnostic> {
         "shorted" => return Ok(Burden::Shorted),
         _ => {}
     }
-    let designation = |text: &str| {
-        matches!(text.get(..2), Some("B-" | "E-"))
-            && text.get(2..).is_some_and(|n| n.parse::<f64>().is_ok())
-    };
-    if designation(piece.text) {
-        return Ok(Burden::Designation(piece.text.to_owned()));
+    if let Some(name) = designation(piece.text) {
+        return Ok(Burden::Designation(name));
     }
     let (amount, power_factor) = match piece.split(" at ") {
         Some((amount, factor)) => (amount, Some(power_factor(factor, of)?)),

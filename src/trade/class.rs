@@ -1,5 +1,6 @@
 //! Accuracy classes as plates state them.
 
+use super::burden::designation;
 use crate::ground::number::edited;
 use crate::standards::TransientClass;
 
@@ -229,18 +230,10 @@ fn ieee_class(text: &str) -> Option<Class> {
         return Some(Class::IeeeRelay { letter, volts });
     }
     let (name, burden) = match compact.find(['B', 'E']) {
-        Some(at) => (compact.get(..at)?, Some(compact.get(at..)?.to_owned())),
+        // What is no designation is not dropped: a class with it is not known.
+        Some(at) => (compact.get(..at)?, Some(designation(compact.get(at..)?)?)),
         None => (compact.as_str(), None),
     };
-    // What is no designation is not dropped: a class with it is not known.
-    let is_designation = |name: &String| {
-        let size = name.trim_start_matches(['B', 'E']).trim_start_matches('-');
-        let plain = size.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-        plain && name.len() - size.len() <= 2 && within(size, 0.0, 1000.0).is_some()
-    };
-    if burden.as_ref().is_some_and(|name| !is_designation(name)) {
-        return None;
-    }
     IEEE_METERING.contains(&name).then(|| Class::IeeeMetering {
         name: name.to_owned(),
         burden,
@@ -265,7 +258,7 @@ mod tests {
         assert!(text("TPY", false).contains("Tpy"));
         assert!(text("C800", true).contains("800") && text("0.3B-0.5", true).contains("B-0.5"));
         assert!(
-            text("0.3 B0.1", true).contains("B0.1") && text("0.15 E0.2", true).contains("E0.2")
+            text("0.3 B0.1", true).contains("B-0.1") && text("0.15 E0.2", true).contains("E-0.2")
         );
         for none in [
             "0.3 B0.1xyz",

@@ -11,7 +11,7 @@ mod words;
 
 pub use crate::standards::{Family, InsulationKind, Metal, Neutral, TransientClass};
 pub use between::{Between, Item};
-pub use burden::Burden;
+pub use burden::{Burden, designation};
 pub use class::Class;
 pub use pair::{Pair, PairName};
 pub use ratio::{Ratio, RatioFault};

@@ -113,7 +113,7 @@ pub fn setup(wanted: Wanted<'_, '_>, setup: Setup) -> Vec<Block> {
         blocks.extend(core_cards(wanted, setup, &steps));
     }
     if steps.contains(&Step::Excitation) {
-        let text = "A curve that ends below the point marked \"limit\" shows neither that the class is met nor that it is not: write down where the source ended.";
+        let text = "A curve that ends below the point marked \"limit\" shows neither that the class is met nor that it is not. Only a core with an instrument security factor (FS) may reach the current asked for before that point, which shows it. Write down where the source ended.";
         blocks.push(Block::paragraph(text));
     }
     let sources: BTreeSet<String> = steps

@@ -171,7 +171,10 @@ fn unit_facts<'k>(job: &Job<'_>) -> Vec<(&'k str, Option<String>)> {
     let some = |text: String| Some(text).filter(|text| !text.is_empty());
     let turns = plate.primary_turns.value();
     let turns = turns.map(|turns| format!("{first}, {second}; turns {}", say::plain(*turns)));
-    vec![
+    let foreign = job.foreign_primary();
+    // What a curve shows of a protection class rests on them.
+    let asked = foreign.is_none() && turns.is_none();
+    let mut rows = vec![
         ("place", some(job.place())),
         ("manufacturer", text(plate.maker.value())),
         ("type", text(plate.kind.value())),
@@ -187,11 +190,11 @@ fn unit_facts<'k>(job: &Job<'_>) -> Vec<(&'k str, Option<String>)> {
         ("short-time currents", some(joined(short, ", "))),
         (
             "primary",
-            job.foreign_primary()
-                .or(turns)
-                .or(some(format!("{first}, {second}"))),
+            foreign.or(turns).or(some(format!("{first}, {second}"))),
         ),
-    ]
+    ];
+    rows.extend(asked.then_some(("primary turns", None)));
+    rows
 }
 
 const HEADS: [&str; 9] = [
