@@ -6,7 +6,7 @@
     clippy::indexing_slicing
 )]
 
-/// Everything here is many small texts and lists, made on several threads: the allocator is felt.
+/// A record becomes many small texts and lists: the allocator of the system took a fifth of `check`.
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 

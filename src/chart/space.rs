@@ -7,12 +7,14 @@ use std::ops::RangeInclusive;
 
 use plotters_backend::BackendCoord;
 
+use super::layout::SHEET;
 use super::stamp::Shape;
 
 /// Cells side by side at most, a bit each: more than a sheet is wide.
 const COLS: i32 = u128::BITS as i32;
 /// Side of a cell, hundredths of a millimetre.
 const CELL: i32 = 70;
+const _: () = assert!(SHEET / CELL < COLS);
 /// Lines are noted at places this far apart; half of it is the most that one can slip between.
 const SAMPLE: i32 = 50;
 /// Room around a label: half a thick line, what slips between two samples, and a little air.

@@ -37,12 +37,6 @@ impl Grade {
         }
     }
 
-    /// The grade of a word.
-    #[must_use]
-    pub fn of(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|grade| grade.word() == word)
-    }
-
     /// The shape that goes with it, so that nothing is told by colour alone.
     #[must_use]
     pub fn mark(self) -> char {

@@ -150,6 +150,13 @@ impl Templates {
             .map_err(|error| fault(name, &error))
     }
 
+    /// Whether a template is the one that comes with the program.
+    pub fn is_built_in(&self, name: &str) -> bool {
+        let own = self.environment.get_template(name);
+        let built_in = BUILT_IN.iter().find(|(known, _)| *known == name);
+        own.is_ok_and(|own| built_in.is_some_and(|(_, text)| own.source() == *text))
+    }
+
     /// Puts a template that is taken as it is, a style sheet, behind a text.
     pub(super) fn put(&self, name: &str, out: &mut String) -> Result<(), TemplateFault> {
         let template = self.environment.get_template(name);

@@ -133,7 +133,10 @@ fn plain(text: &str) -> Option<Number<'_>> {
     let end = bytes.iter().position(|b| matches!(b, b'e' | b'E'));
     let (mantissa, exponent) = text.split_at_checked(end.unwrap_or(text.len()))?;
     let exponent = match exponent.get(1..) {
-        Some(exponent) => exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?,
+        Some(exponent) => exponent
+            .parse::<i32>()
+            .ok()
+            .filter(|e| e.unsigned_abs() <= 400)?,
         None => 0,
     };
     let unsigned = mantissa.strip_prefix(['+', '-']).unwrap_or(mantissa);

@@ -18,7 +18,7 @@ use crate::record::occasion::are_together;
 use crate::record::visit::Visit;
 use crate::trade::Item;
 use crate::trade::between::between;
-use std::ops::{Deref, DerefMut};
+use std::ops::Deref;
 use std::sync::Arc;
 
 /// A finding that stands, with the visit that made it.
@@ -38,19 +38,18 @@ impl Deref for Told<'_> {
     }
 }
 
-impl DerefMut for Told<'_> {
-    fn deref_mut(&mut self) -> &mut Finding {
+impl Told<'_> {
+    /// The finding to be changed: from here on it is a copy of the one that was made.
+    fn change(&mut self) -> &mut Finding {
         let now = self.now.get_or_insert_with(|| Arc::new(self.made.clone()));
         Arc::make_mut(now)
     }
-}
 
-impl Told<'_> {
     /// The same, its value and its limit told in another unit.
     #[must_use]
     pub fn shown_in(&self, unit: Unit) -> Self {
         let mut told = self.clone();
-        told.unit = unit;
+        told.change().unit = unit;
         told
     }
 }
@@ -94,7 +93,7 @@ pub fn standing<'a>(
         }
         for old in &mut kept {
             if let Some(why) = opened_again(record, old, *index) {
-                old.verdict = Verdict::NotJudged(why);
+                old.change().verdict = Verdict::NotJudged(why);
             }
         }
     }
@@ -142,7 +141,7 @@ fn doubted(record: &Record, kept: &mut [Told<'_>]) {
         if let Some((verdict, rule)) = one.withheld.clone()
             && !stands(rule)
         {
-            one.verdict = match travel::gives_back(rule) {
+            one.change().verdict = match travel::gives_back(rule) {
                 true => *verdict,
                 false => Verdict::NotJudged(say!("in doubt when it was taken: {}", rule.title)),
             };
@@ -158,7 +157,7 @@ fn doubted(record: &Record, kept: &mut [Told<'_>]) {
                 && travel::touches(doubter, one)
         };
         if let Some(doubter) = doubters.iter().find(thing) {
-            travel::withhold(one, doubter);
+            travel::withhold(one.change(), doubter);
         }
     }
 }

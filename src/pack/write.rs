@@ -29,9 +29,6 @@ pub const WHOLE: &str = "pack.html";
 /// Name of the front, without its ending.
 const FRONT: &str = "index";
 
-/// Where the body of the whole page goes in its shell.
-const BODY: char = '\u{e000}';
-
 /// Templates that cannot be used, with the pages that say so instead of their content.
 type Faults = Vec<(TemplateFault, Vec<String>)>;
 
@@ -414,8 +411,8 @@ impl Pages<'_> {
         self.sink.put(&file, page.as_bytes())
     }
 
-    /// A body in its page, with something above it. The body is by far the longest part and is moved, not
-    /// copied; but for a template that has more than one place for it.
+    /// A body in its page, with something above it. It is by far the longest part, and put into a shell of
+    /// ours without being copied; a client's shell may do with it what it likes.
     fn framed(
         &self,
         file: &str,
@@ -424,20 +421,48 @@ impl Pages<'_> {
         kind: Kind,
         faults: &mut Faults,
     ) -> String {
-        let frame = self.page(file, title, &BODY.to_string(), kind, faults);
-        match frame.split_once(BODY) {
-            Some((before, behind)) if !behind.contains(BODY) => {
-                body.insert_str(0, &[before, above].concat());
-                body.push_str(behind);
+        let own = self.planned.own.usable(Use::Page);
+        let ours = own.is_ok_and(|own| own.is_built_in("page.html"));
+        match self.shell(file, title, kind, faults).filter(|_| ours) {
+            Some((before, behind)) => {
+                body.insert_str(0, &[&before, above].concat());
+                body.push_str(&behind);
                 body
             }
-            Some(_) => {
+            None => {
                 body.insert_str(0, above);
                 self.page(file, title, &body, kind, faults)
             }
-            // It says that it could not be made, and no result.
-            None => frame,
         }
+    }
+
+    /// What stands before and behind the body of a page, found by how two bodies differ, for no mark is
+    /// safe from standing in a title or a style sheet. `None` where a shell of the client's has the body not
+    /// once as it is, or cannot be used; one that leaves it out is told.
+    fn shell(
+        &self,
+        file: &str,
+        title: &str,
+        kind: Kind,
+        faults: &mut Faults,
+    ) -> Option<(String, String)> {
+        let [with, without] = ["\0", ""].map(|body| self.page(file, title, body, kind, faults));
+        let told = |(_, files): &(_, Vec<String>)| files.iter().any(|one| one == file);
+        if with == without && !faults.iter().any(told) {
+            let left_out = TemplateFault {
+                file: "page.html".to_owned(),
+                line: None,
+                message: "it leaves the body of the page out".to_owned(),
+                help: "put {{ body }} where it goes".to_owned(),
+            };
+            tell(faults, Some(&left_out), file);
+        }
+        let mut both = with.bytes().zip(without.bytes());
+        let at = both.position(|(one, other)| one != other);
+        let (before, behind) = with.split_at_checked(at.unwrap_or(without.len()))?;
+        let behind = behind.strip_prefix('\0')?;
+        let once = without.strip_prefix(before) == Some(behind);
+        once.then(|| (before.to_owned(), behind.to_owned()))
     }
 
     /// The page of the whole pack: its front, and behind it the pages that were kept.
@@ -455,12 +480,11 @@ impl Pages<'_> {
         let end = format!("{} {}", items::END, cover.config.file.report.number);
         let end = escape_html(end.trim_end());
         let end = format!("<p class=\"end pack-end\">{end}</p>\n");
-        let page = self.page(WHOLE, &title, &BODY.to_string(), Kind::Front, faults);
-        let Some((before, behind)) = page.split_once(BODY) else {
-            // It says that it could not be made, and no result.
+        let Some((before, behind)) = self.shell(WHOLE, &title, Kind::Front, faults) else {
+            let page = self.page(WHOLE, &title, "", Kind::Front, faults);
             return self.sink.put(WHOLE, page.as_bytes());
         };
-        let before = [before, &html].concat();
+        let before = [before, html].concat();
         self.sink
             .put_kept(WHOLE, &before, &format!("{end}{behind}"))
     }

@@ -107,7 +107,8 @@ impl Line {
 /// `not done …`, `amended: …`: speaks of what stands above it.
 fn is_aside(body: &str) -> bool {
     let omits = body.strip_prefix("not done");
-    omits.is_some_and(|rest| rest.starts_with([' ', '\t', ':'])) || body.starts_with("amended:")
+    omits.is_some_and(|rest| rest.is_empty() || rest.starts_with([' ', '\t', ':']))
+        || body.starts_with("amended:")
 }
 
 /// Letters, digits, blanks, `/` and `-` before the first colon, and a blank or the line's end behind it, so that

@@ -102,11 +102,43 @@ fn a_page_that_cannot_be_read() {
 
 #[test]
 fn a_page_does_with_its_body_what_its_template_says() {
-    let page =
-        "<html><style>{{ style }}</style>{{ body|replace('Summary', 'SUMMARY') }}{{ body }}</html>";
-    let built = with("page.html", page);
-    let index = text(&built, "index.html");
-    assert!(index.contains("SUMMARY matrix") && index.contains("Summary matrix"));
+    let page = "<html>{% if body|length > 2000 %}<p>seen</p>{% endif %}\
+                {{ body|replace('Summary', 'SUMMARY') }}</html>";
+    let index = text(&with("page.html", page), "index.html");
+    assert!(index.contains("SUMMARY matrix") && !index.contains("Summary matrix"));
+    assert!(index.contains("<p>seen</p>"), "it sees the body itself");
+    let index = text(&with("page.html", "{{ body }}<hr>{{ body }}"), "index.html");
+    assert_eq!(index.matches("Summary matrix</h2>").count(), 2);
+}
+
+#[test]
+fn a_page_that_leaves_its_body_out_is_told() {
+    let built = with("page.html", "<html>{{ title }}</html>");
+    assert_eq!(built.outcome(), Outcome::Broken);
+    let (fault, pages) = &built.faults[0];
+    assert_eq!(fault.file, "page.html");
+    assert!(fault.message.contains("leaves the body"), "{fault}");
+    assert!(pages.iter().any(|page| page == "pack.html"));
+    assert!(pages.iter().any(|page| page == "ct/brw-25-41301.html"));
+}
+
+/// No character of a title or a style sheet is taken for the place where the body goes.
+#[test]
+fn the_body_goes_where_it_belongs_whatever_stands_around() {
+    for odd in ["\u{e000}", "{{ body }}"] {
+        let pack = ONE_BAY.replace("one bay", &format!("one {odd} bay"));
+        let files = bay("h07", &format!("{pack}[templates]\nfolder = \"own\"\n"));
+        files.put(
+            "job/own/pack.css",
+            format!(".own::before {{ content: \"{odd}\" }}\n"),
+        );
+        let built = built(&files);
+        for page in ["index.html", "pack.html"] {
+            let page = text(&built, page);
+            let (head, body) = page.split_once("</head>").unwrap();
+            assert!(!head.contains("<article") && body.contains("<article"));
+        }
+    }
 }
 
 #[test]

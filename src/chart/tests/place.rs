@@ -7,7 +7,7 @@ use crate::chart::text::{clean, width, wrap};
 const FRAME: Area = Area {
     x: 1000,
     y: 500,
-    w: 12_000,
+    w: 7_000,
     h: 6_600,
 };
 
@@ -33,14 +33,14 @@ fn labels_of_near_points_lie_inside_and_apart() {
 #[test]
 fn a_label_avoids_marks_and_rather_curves() {
     let mut space = Space::new(FRAME);
-    space.curve((0..=100).map(|n| (1000 + 120 * n, 7100 - 66 * n)));
-    space.keep_mark((7000, 3800), Shape::Circle);
-    let spot = space.near((2500, 720), (7000, 3800), Side::LowerRight);
+    space.curve((0..=100).map(|n| (1000 + 70 * n, 7100 - 66 * n)));
+    space.keep_mark((4500, 3800), Shape::Circle);
+    let spot = space.near((2500, 720), (4500, 3800), Side::LowerRight);
     let spot = spot.unwrap();
     let (x, y) = (spot.area.x, spot.area.y);
     // Below the rising line is where, at each y, the line lies to the left.
-    assert!(x >= 7000 && y >= 3800, "{:?}", spot.area);
-    assert!(x - 7000 < 800 && y - 3800 < 800, "{:?}", spot.area);
+    assert!(x >= 4500 && y >= 3800, "{:?}", spot.area);
+    assert!(x - 4500 < 800 && y - 3800 < 800, "{:?}", spot.area);
 }
 
 #[test]
@@ -48,7 +48,7 @@ fn no_room_is_said_not_forced() {
     let mut space = Space::new(FRAME);
     space.keep_free(FRAME);
     assert!(space.near((100, 100), (5000, 3000), Side::Any).is_none());
-    let (mut space, wide) = (Space::new(FRAME), (12_500, 720));
+    let (mut space, wide) = (Space::new(FRAME), (7_500, 720));
     assert!(space.near(wide, (5000, 3000), Side::Any).is_none());
 }
 
