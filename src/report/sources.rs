@@ -20,30 +20,30 @@ type Known = (String, String, String);
 
 /// One thing that a finding cites. Most findings of a record cite the same few.
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
-enum Citation<'a> {
+enum Source<'a> {
     Row(&'a Cited),
     /// A source, and of what it is.
     Method(&'a str, &'static str),
 }
 
-fn of_step(origin: &Origin) -> Option<Citation<'_>> {
+fn of_step(origin: &Origin) -> Option<Source<'_>> {
     match origin {
-        Origin::Row(cited) => Some(Citation::Row(cited)),
-        Origin::Formula(formula) => Some(Citation::Method(formula.source, "formula")),
-        Origin::Curve { source, .. } => Some(Citation::Method(source, "formula")),
-        Origin::Constant { source } => Some(Citation::Method(source, "constant")),
+        Origin::Row(cited) => Some(Source::Row(cited)),
+        Origin::Formula(formula) => Some(Source::Method(formula.source, "formula")),
+        Origin::Curve { source, .. } => Some(Source::Method(source, "formula")),
+        Origin::Constant { source } => Some(Source::Method(source, "constant")),
         Origin::Reading { .. } | Origin::Plate { .. } | Origin::Given { .. } => None,
     }
 }
 
 /// An older standard carries a row of a later one under a source of its own.
-fn of_part(part: &Part) -> Option<Citation<'_>> {
+fn of_part(part: &Part) -> Option<Source<'_>> {
     let Part::Cited { row, source } = part else {
         return None;
     };
     let of_source = || CITED.iter().filter(|cited| cited.source == *source);
     let own = of_source().find(|cited| cited.id == *row);
-    own.or(of_source().next()).map(Citation::Row)
+    own.or(of_source().next()).map(Source::Row)
 }
 
 /// Sources, each with the rows of limits that it stands for.
@@ -60,21 +60,21 @@ impl Sources {
         let findings = || assessment.visits.iter().flat_map(|visit| &visit.findings);
         let headed = findings().filter(|finding| finding.headline);
         let headed = headed.filter_map(Finding::value);
-        let mut cited: BTreeSet<Citation<'_>> = BTreeSet::new();
+        let mut cited: BTreeSet<Source<'_>> = BTreeSet::new();
         for step in assessment.workings.below(headed) {
             cited.extend(of_step(&step.origin));
         }
         for finding in findings() {
             let limit = finding.against.as_ref();
-            cited.extend(limit.map(|against| Citation::Row(&against.cited)));
+            cited.extend(limit.map(|against| Source::Row(&against.cited)));
             let said = finding.remarks.iter().chain([&finding.observed]);
             cited.extend(said.flat_map(Phrase::parts).filter_map(of_part));
         }
         let mut sources = Self::default();
         for one in cited {
             match one {
-                Citation::Row(cited) => sources.row(cited, criteria),
-                Citation::Method(source, what) => sources.method(source, what),
+                Source::Row(cited) => sources.row(cited, criteria),
+                Source::Method(source, what) => sources.method(source, what),
             }
         }
         sources
