@@ -38,7 +38,9 @@ pub struct Values {
 
 /// Derives what follows from the readings of a record.
 pub fn values(record: &Record, instruments: Option<&Instruments>, criteria: &Criteria) -> Values {
-    let mut workings = workings::Workings::new();
+    let tests = record.visits.iter().flat_map(|visit| &visit.tests);
+    let readings = tests.map(|test| test.readings.len()).sum();
+    let mut workings = workings::Workings::with_room(readings);
     let mut visits: Vec<kinds::Derived> = Vec::new();
     let mut kept = Vec::new();
     for case in case::Case::each(record, instruments, criteria) {

@@ -96,22 +96,6 @@ fn parsed(digits: &str, exponent: i32) -> f64 {
     text.parse().unwrap_or(0.0)
 }
 
-/// The digits of a mantissa as a whole number, if a double holds it exactly.
-fn whole(mantissa: &str) -> Option<f64> {
-    let mut whole: u64 = 0;
-    for digit in mantissa.bytes().filter(u8::is_ascii_digit) {
-        whole = whole
-            .checked_mul(10)?
-            .checked_add(u64::from(digit - b'0'))?;
-    }
-    let whole = (whole < 1 << 53).then_some(whole as f64)?;
-    Some(if mantissa.starts_with('-') {
-        -whole
-    } else {
-        whole
-    })
-}
-
 /// Reads a number, with a leading `>`, `<`, `≥` or `≤` as a bound.
 pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
     let (bound, digits) = if let Some(digits) = text.strip_prefix(['>', '≥']) {
@@ -129,9 +113,25 @@ pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
 }
 
 fn plain(text: &str) -> Option<Number<'_>> {
-    let bytes = text.as_bytes();
-    let end = bytes.iter().position(|b| matches!(b, b'e' | b'E'));
-    let (mantissa, exponent) = text.split_at_checked(end.unwrap_or(text.len()))?;
+    let (mut digits, mut point, mut end) = (0, None, text.len());
+    let mut whole = Some(0_u64);
+    for (at, byte) in text.bytes().enumerate() {
+        match byte {
+            b'0'..=b'9' => {
+                digits += 1;
+                let tenfold = whole.and_then(|whole| whole.checked_mul(10));
+                whole = tenfold.and_then(|whole| whole.checked_add(u64::from(byte - b'0')));
+            }
+            b'.' if point.is_none() => point = Some(digits),
+            b'+' | b'-' if at == 0 => {}
+            b'e' | b'E' => {
+                end = at;
+                break;
+            }
+            _ => return None,
+        }
+    }
+    let (mantissa, exponent) = text.split_at_checked(end)?;
     let exponent = match exponent.get(1..) {
         Some(exponent) => exponent
             .parse::<i32>()
@@ -139,17 +139,14 @@ fn plain(text: &str) -> Option<Number<'_>> {
             .filter(|e| e.unsigned_abs() <= 400)?,
         None => 0,
     };
-    let unsigned = mantissa.strip_prefix(['+', '-']).unwrap_or(mantissa);
-    let digits = unsigned.bytes().filter(u8::is_ascii_digit).count();
-    let point = unsigned.bytes().position(|b| b == b'.');
-    let behind = point.map_or(0, |at| unsigned.len() - at - 1);
-    let clean =
-        digits + usize::from(point.is_some()) == unsigned.len() && point.is_none_or(|_| behind > 0);
-    if digits == 0 || !clean || mantissa.len() > 40 {
+    let behind = digits - point.unwrap_or(digits);
+    if digits == 0 || point.is_some() && behind == 0 || mantissa.len() > 40 {
         return None;
     }
     let decimals = u8::try_from(behind).ok()?;
-    let whole = whole(mantissa);
+    let whole = whole.filter(|whole| *whole < 1 << 53);
+    let sign = if text.starts_with('-') { -1.0 } else { 1.0 };
+    let whole = whole.map(|whole| sign * whole as f64);
     let value = times_ten_to(whole, exponent - i32::from(decimals));
     Some(Number {
         bound: Bound::Exact,

@@ -68,13 +68,20 @@ impl Files for Disk {
         if !meta.is_file() {
             return Err(io::Error::other("not a regular file"));
         }
+        let too_long = |length: u64| {
+            let told = format!("{length} bytes; files over {MAX_READ} bytes are not read");
+            Err(io::Error::other(told))
+        };
         if meta.len() > MAX_READ {
-            return Err(io::Error::other(format!(
-                "{} bytes; files over {MAX_READ} bytes are not read",
-                meta.len()
-            )));
+            return too_long(meta.len());
         }
-        std::fs::read(path)
+        // It may have grown since.
+        let mut bytes = Vec::with_capacity(meta.len() as usize + 1);
+        let mut file = std::fs::File::open(path)?.take(MAX_READ + 1);
+        match file.read_to_end(&mut bytes)? as u64 {
+            length if length > MAX_READ => too_long(length),
+            _ => Ok(bytes),
+        }
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {

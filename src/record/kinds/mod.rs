@@ -289,6 +289,7 @@ impl<'a> Context<'a> {
             for words in needed {
                 self.column_needed(table, words);
             }
+            rows.reserve(table.rows.len());
             for cells in table.cells() {
                 self.cells_needed(&cells, needed);
                 rows.push(row(self, &cells));
@@ -492,19 +493,17 @@ pub fn read(
 
 /// `ratio 1S 1S1-1S2, method current`: two tests of a visit that say the same here are one test twice.
 fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body, cores: &[Core]) -> String {
-    let pair = pair.and_then(|pair| {
-        let (pair, core) = (pair.value, cores.get(pair.value.core)?);
-        Some(format!(
-            " {} {}",
-            core.name,
-            core.pair_text(pair.from, pair.to)
-        ))
-    });
-    let pair = pair.unwrap_or_default();
-    let keys = ["method", "burden", "frequency", "stage"];
-    let written = keys
-        .iter()
-        .filter_map(|key| body.field(key))
-        .map(|field| format!(", {} {}", field.key.word, field.text.value));
-    format!("{}{pair}{}", kind.name(), written.collect::<String>())
+    let mut said = kind.name().to_owned();
+    if let Some(pair) = pair.map(|pair| pair.value)
+        && let Some(core) = cores.get(pair.core)
+    {
+        let marks = core.pair_text(pair.from, pair.to);
+        said += &[" ", &core.name, " ", &marks].concat();
+    }
+    for key in ["method", "burden", "frequency", "stage"] {
+        if let Some(field) = body.field(key) {
+            said += &[", ", key, " ", &field.text.value].concat();
+        }
+    }
+    said
 }

@@ -144,6 +144,17 @@ impl Workings {
         Self::default()
     }
 
+    /// An empty ledger with room for what is usually made of so many readings, so that it seldom has to move.
+    #[must_use]
+    pub fn with_room(readings: usize) -> Self {
+        Self {
+            steps: Vec::with_capacity(2 * readings),
+            inputs: Vec::with_capacity(4 * readings),
+            own: Vec::with_capacity(readings),
+            ..Self::default()
+        }
+    }
+
     /// Enters a value that is not computed: a reading, a plate value, a constant, a stated one.
     pub fn enter(
         &mut self,
