@@ -131,6 +131,11 @@ impl Table {
         self.columns.iter().position(is)
     }
 
+    /// Whether a cell of the heading is no column, which was told.
+    pub fn any_unknown(&self) -> bool {
+        self.columns.iter().any(Option::is_none)
+    }
+
     /// Whether the heading has this column.
     pub fn has(&self, word: &str) -> bool {
         self.position(word).is_some()

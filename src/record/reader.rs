@@ -9,7 +9,7 @@ use super::sections;
 use super::table::{self, Head, Separator};
 use super::value::{Amendment, Datum};
 use super::words;
-use crate::ground::diagnostic::Diagnostic;
+use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::editor_character;
 use crate::ground::source::Source;
@@ -18,6 +18,15 @@ use crate::syntax::{Class, Line};
 
 /// Where plate values may come from (ISO/IEC 17025, 7.8.2.2 asks to mark what the client supplied).
 pub const ORIGINS: &[&str] = &["plate", "drawing", "certificate", "client"];
+
+/// What a cell is told to be that stands under another column than its own: below a heading with a word that is
+/// no column, blanks do not tell which cell is which.
+const SHIFTED: &[Code] = &[
+    Code::NumberUnreadable,
+    Code::WordUnknown,
+    Code::PairUnreadable,
+    Code::GroupUnreadable,
+];
 
 /// What the last line was, so that an `amended:` knows what it speaks of.
 #[derive(Clone, Copy)]
@@ -46,6 +55,10 @@ struct State<'a> {
     united: Option<(usize, Vec<Span>)>,
     /// What was told before the table began.
     told_before: usize,
+    /// Something was told of the heading, so that its rows are not told to lack what it lacks.
+    told_heading: bool,
+    /// How many rows have the cells of their heading.
+    fitting: usize,
     /// The heading was told to have this mark between its cells, and its rows with it.
     told_mark: Option<char>,
     found: Vec<Diagnostic>,
@@ -86,6 +99,8 @@ pub fn read(
         parted: None,
         united: None,
         told_before: 0,
+        told_heading: false,
+        fitting: 0,
         told_mark: None,
         found: Vec::new(),
     };
@@ -359,6 +374,8 @@ impl State<'_> {
                 diagnostic.mends.clear();
             }
         }
+        self.told_heading = !told.is_empty();
+        self.fitting = 0;
         self.found.append(&mut told);
         self.skipping = head.columns.iter().all(|cell| cell.column.is_none());
         if self.skipping {
@@ -380,7 +397,13 @@ impl State<'_> {
         }
         if self.head.is_some() {
             let of_table = self.found.split_off(self.told_before.min(self.found.len()));
-            self.found.extend(words::commas_together(of_table));
+            let of_table = words::commas_together(of_table);
+            let heading = self.body.tables.last().map(|table| table.heading);
+            let heading = heading.filter(|_| self.fitting == 0);
+            self.found.extend(match heading {
+                Some(heading) => words::counts_together(of_table, heading),
+                None => of_table,
+            });
         }
         if let Some((rows, units)) = self.united.take() {
             let mut all = units.iter().map(|unit| self.source.slice(*unit));
@@ -451,8 +474,20 @@ impl State<'_> {
             places.extend(&units);
         }
         let text = bare.as_deref().unwrap_or(text);
-        match table::row(text, span, head, self.ieee, numeric, &mut self.found) {
+        let mut told = Vec::new();
+        let read = table::row(text, span, head, self.ieee, numeric, &mut told);
+        if self.told_heading {
+            let is_unknown = |table: &Table| table.any_unknown();
+            let shifted = head.separator == Separator::Blanks
+                && self.body.tables.last().is_some_and(is_unknown);
+            told.retain(|told| {
+                told.code != Code::CellCount && !(shifted && SHIFTED.contains(&told.code))
+            });
+        }
+        self.found.append(&mut told);
+        match read {
             table::RowRead::Row(row) => {
+                self.fitting += 1;
                 if let Some(table) = self.body.tables.last_mut() {
                     table.rows.push(row);
                 }
@@ -525,6 +560,10 @@ impl State<'_> {
         if self.head.is_some() && self.row(span, false) {
             return true;
         }
+        if table::like_a_heading(text, self.schema) {
+            self.heading(span, text.to_owned());
+            return true;
+        }
         // Within a table only words that are columns make another heading; else the rows below go on as they were.
         let columns = || {
             text.split([' ', '\t', '|'])
@@ -541,8 +580,12 @@ impl State<'_> {
             self.skip(span);
             return true;
         }
-        // Rows of words below a heading that could not be used are of its table.
-        self.skipping
+        // Rows of words below a heading that could not be used, or not as a whole, are of its table.
+        let is_row = self.skipping || self.head.is_some() && self.told_heading;
+        if is_row {
+            self.doubt(span);
+        }
+        is_row
     }
 
     /// A known key without colon, or with a colon and no blank; read as that key.

@@ -525,6 +525,17 @@ pub fn only_words(text: &str) -> bool {
     !text.is_empty() && text.bytes().all(letter)
 }
 
+/// A line in which a known column has a unit behind it: a heading, whatever else stands in it.
+pub fn like_a_heading(text: &str, schema: &'static Schema) -> bool {
+    let mut cells = text.split(['|', '\t', ' ']);
+    cells.any(|cell| {
+        let column = cell
+            .split_once('/')
+            .and_then(|(word, _)| schema.column(word));
+        column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_)))
+    })
+}
+
 /// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.
 pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<String> {
     if !text.contains(['/', '(', '[']) {

@@ -705,6 +705,30 @@ pub fn cell_count(
     }
 }
 
+/// Rows of one table, of which none has the cells of its heading: told once, of the heading; everything else
+/// as it was.
+pub fn counts_together(told: Vec<Diagnostic>, heading: Span) -> Vec<Diagnostic> {
+    // One that says what to change in its row is a slip of that row.
+    let is_count = |told: &Diagnostic| told.code == Code::CellCount && told.mends.is_empty();
+    let count = told.iter().filter(|told| is_count(told)).count();
+    if count < 2 {
+        return told;
+    }
+    let (counts, mut kept): (Vec<Diagnostic>, Vec<Diagnostic>) =
+        told.into_iter().partition(is_count);
+    let first = counts.into_iter().next();
+    kept.extend(first.map(|first| {
+        let row = first.span;
+        let title = format!("none of the {count} rows of this table has the cells of its heading: {}", first.title);
+        Code::CellCount
+            .at(heading, title)
+            .label("the heading of these rows")
+            .other(row, "the first of them")
+            .help("give the heading a column for each cell of a row, or write - for a reading that was not taken; if a cell contains spaces, put | between all cells")
+    }));
+    kept
+}
+
 /// What is wrong with a number, said for the place where it is written.
 pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
     let unreadable = |title: String| Code::NumberUnreadable.at(span, title);

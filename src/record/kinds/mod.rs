@@ -330,7 +330,7 @@ impl<'a> Context<'a> {
                 let only = self.only_core().filter(|core| core.marks.len() == 2);
                 let pair = self.pair.or(only.map(|core| self.full(core)));
                 if pair.is_none() {
-                    self.pair_missing(cells.row.span);
+                    self.pair_missing(cells);
                 }
                 pair
             }
@@ -394,8 +394,7 @@ impl<'a> Context<'a> {
 
     /// Tells that a column is missing, unless its heading was already told to be wrong.
     pub fn column_needed(&mut self, table: &Table, words: &[&str]) {
-        let any_unknown = table.columns.iter().any(Option::is_none);
-        if !any_unknown && !words.iter().any(|word| table.has(word)) {
+        if !table.any_unknown() && !words.iter().any(|word| table.has(word)) {
             let words = words::one_of(words.iter().copied());
             self.found
                 .push(words::column_missing(&words, table.heading, self.name));
@@ -419,10 +418,12 @@ impl<'a> Context<'a> {
         }
     }
 
-    fn pair_missing(&mut self, row: Span) {
-        // A pair of the section that could not be read was told there.
-        if self.body.argument.is_empty() && !std::mem::replace(&mut self.pair_told, true) {
-            self.found.push(words::pair_missing(row, self.name));
+    fn pair_missing(&mut self, cells: &Cells<'_>) {
+        // A pair of the section, or a column, that could not be read was told there.
+        let is_told = !self.body.argument.is_empty() || cells.table.any_unknown();
+        if !is_told && !std::mem::replace(&mut self.pair_told, true) {
+            self.found
+                .push(words::pair_missing(cells.row.span, self.name));
         }
     }
 }
