@@ -58,7 +58,7 @@ pub fn read(text: &str, ieee: bool) -> Result<CoreLine, String> {
         } else if matches!(*first, "tap" | "taps") {
             rest.get(1..).unwrap_or(&[])
         } else {
-            return Err(stranger(first));
+            return Err(line.stranger(rest, ieee));
         };
     }
     line.name_is_no_class(ieee)?;
@@ -146,7 +146,11 @@ impl CoreLine {
         }
         match parse::datum(Piece::new(&text, 0), key.kind, key.word, ieee) {
             Err(told) => said(&told),
-            Ok(_) => format!("`{text}` is no {}", key.word),
+            Ok(_) => {
+                let meant = Class::meant(&text, ieee).filter(|_| key.kind == Kind::Class);
+                let meant = meant.map(|meant| format!("; did you mean `{meant}`?"));
+                format!("`{text}` is no {}{}", key.word, meant.unwrap_or_default())
+            }
         }
     }
 
@@ -260,6 +264,65 @@ fn bare<'w>(words: &'w [Word<'w>], ieee: bool) -> Option<(&'static Key, String, 
 
 fn is_pair(word: &str) -> bool {
     parse::pair(Piece::new(word, 0)).is_ok()
+}
+
+/// Names of a winding with more than one ratio, as plates have them.
+const MULTI_RATIO: &[&str] = &["MR", "mr", "multi-ratio", "multiratio"];
+
+impl CoreLine {
+    /// What is told of words that nothing reads, with what can be written instead where that is plain.
+    fn stranger(&self, words: &[Word<'_>], ieee: bool) -> String {
+        let first = words.first().map_or("", |(word, _)| word);
+        if MULTI_RATIO.contains(&first) {
+            return format!(
+                "`{first}` names no tap; help: write each tap of the plate with its ratio, such as {}",
+                self.with_taps()
+            );
+        }
+        let class = (1..=run(words)).find_map(|count| {
+            let text = joined(words.get(..count)?);
+            Some((Class::meant(&text, ieee)?, text))
+        });
+        match class {
+            Some((meant, text)) => format!("`{text}` is no class; did you mean `{meant}`?"),
+            None => stranger(first),
+        }
+    }
+
+    /// The core with two taps as an example: the ratio that it has, and half of it.
+    fn with_taps(&self) -> String {
+        let known = self
+            .values
+            .iter()
+            .map(|(key, text)| (SCHEMA.key(key), text));
+        let told: Vec<String> = known
+            .clone()
+            .filter_map(|(key, text)| {
+                let key = key?;
+                let is_bare = BARE.contains(&key.word);
+                Some(if is_bare {
+                    text.clone()
+                } else {
+                    format!("{} {text}", key.word)
+                })
+            })
+            .collect();
+        let ratio = known.filter(|(key, _)| key.is_some_and(|key| key.kind == Kind::Ratio));
+        let ratio = ratio
+            .map(|(_, text)| text.as_str())
+            .next()
+            .unwrap_or("1200:5");
+        let half = ratio.find([':', '/']).and_then(|at| {
+            let (primary, rest) = ratio.split_at(at);
+            Some(format!("{}{rest}", primary.parse::<f64>().ok()? / 2.0))
+        });
+        let name = &self.name;
+        format!(
+            "\"{name} {}, {name}1-{name}2 {}, {name}1-{name}3 {ratio}\"",
+            told.join(" "),
+            half.as_deref().unwrap_or("600:5")
+        )
+    }
 }
 
 fn stranger(word: &str) -> String {

@@ -66,7 +66,8 @@ impl Class {
         (!alone.is_measuring() && !matches!(alone, Self::Other(_))).then_some(factor)
     }
 
-    /// The class that an unknown text is a slip of: small letters, blanks within, O for 0, l for 1.
+    /// The class that an unknown text is a slip of: small letters, blanks within or none before a security
+    /// factor, O for 0, l for 1.
     pub fn meant(text: &str, ieee: bool) -> Option<String> {
         let plain = edited(text).map_or_else(|| text.to_owned(), |(_, plain)| plain);
         let upper = plain.to_uppercase();
@@ -78,6 +79,7 @@ impl Class {
             joined(&upper),
             digits(&upper),
             joined(&digits(&upper)),
+            joined(&digits(&upper)).replacen("FS", " FS", 1),
         ];
         let known = |text: &String| !matches!(Self::read(text, ieee), Self::Other(_));
         tries
@@ -278,6 +280,8 @@ mod tests {
             ("5P\u{200b}20", "5P20"),
             ("px", "PX"),
             ("0.5 fs10", "0.5 FS10"),
+            ("0.5FS5", "0.5 FS5"),
+            ("0.2sfs10", "0.2S FS10"),
         ] {
             assert_eq!(meant(written).as_deref(), Some(known));
         }

@@ -48,7 +48,7 @@ fn new_records_are_accepted_by_check() {
             "--standard",
             "IEEE C57.13-2008",
             "--core",
-            "X C800 1200:5, X1-X2 200:5, X1-X3 1200:5",
+            "X C800 1200:5, X1-X2 600:5, X1-X3 1200:5",
             "--frequency",
             "60 Hz",
         ],
@@ -112,6 +112,18 @@ fn wrong_plate_options_write_nothing() {
         ),
         (&["--core", "1S 15 kg"], "--core \"1S 15 kg\": `15`"),
         (&["--core", "PX 600/1"], "`PX` is a class"),
+        (
+            &["--core", "X C800 1200:5 MR"],
+            "`MR` names no tap; help: write each tap of the plate with its ratio, such as \"X C800 1200:5, X1-X2 600:5, X1-X3 1200:5\"",
+        ),
+        (
+            &["--core", "1S 0.5FS5 10 VA 600/1"],
+            "`0.5FS5` is no class; did you mean `0.5 FS5`?",
+        ),
+        (
+            &["--core", "1S class 0.5FS5 10 VA"],
+            "did you mean `0.5 FS5`?",
+        ),
         (&["--core", "1S PX knee 300"], "`300` has no unit"),
         (&["--core", "1S 1/600 A"], "`1/600` is not understood"),
         (
@@ -201,6 +213,11 @@ fn wrong_plate_options_write_nothing() {
 /// The demo job with every visit taken out and a new one put in.
 pub fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Job {
     let day = date::read("2026-12-01").unwrap();
+    with_visits(|unit| typed(&new_visit(&super::subject(unit), purpose, day, None)))
+}
+
+/// The same with any visit.
+pub fn with_visits(mut visit: impl FnMut(&Compiled) -> String) -> Job {
     let files = Memory::default();
     for (path, text) in crate::demo::files()
         .iter()
@@ -211,10 +228,9 @@ pub fn fresh(purpose: &str, typed: impl Fn(&str) -> String) -> Job {
     let units = super::demo();
     assert!(units.len() > 30);
     for unit in &units {
-        let text = new_visit(&super::subject(unit), purpose, day, None);
         let until = unit.source.text.find("\n[visit").unwrap();
         let plate = unit.source.text[..until].trim_end();
-        files.put(unit.path.clone(), format!("{plate}\n{}", typed(&text)));
+        files.put(unit.path.clone(), format!("{plate}\n{}", visit(unit)));
     }
     let again = compile(&files, &[PathBuf::from("records")]);
     assert!(again.others.is_empty() && again.records.len() == units.len());
