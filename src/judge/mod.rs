@@ -15,5 +15,6 @@ pub mod verdict;
 pub mod words;
 
 pub use assess::{Assessment, VisitAssessment, findings};
+pub use kinds::ratio::turns_tolerance;
 pub use kinds::resistance::of_sisters as resistance_of_sisters;
-pub use travel::is_doubt;
+pub use travel::{doubt_of_curve, is_doubt};

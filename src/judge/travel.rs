@@ -208,6 +208,20 @@ pub fn is_doubt(finding: &Finding) -> bool {
     doubt(finding).is_some()
 }
 
+/// What puts a core's excitation curve in doubt, among the findings of the visit that read it, and whether
+/// it lies in how that day's readings were taken alone.
+pub fn doubt_of_curve(findings: &[Finding], core: usize) -> Option<(&Finding, bool)> {
+    let of_curve = |one: &&Finding| {
+        let is_one = |(_, doubt): (usize, &Doubt)| {
+            let reaches = doubt.reach == Reach::Unit || one.core == Some(core);
+            reaches && doubt.withholds.contains(&BY_CURVE)
+        };
+        doubt(one).is_some_and(is_one)
+    };
+    let found = findings.iter().find(of_curve)?;
+    Some((found, !outlives_its_day(found)))
+}
+
 fn is_good_check(finding: &Finding) -> bool {
     finding.rule == &rules::self_check::SELF_CHECK && finding.grade() == Grade::Pass
 }

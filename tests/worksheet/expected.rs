@@ -72,7 +72,7 @@ fn the_sheet_of_a_c800_core_by_hand() {
     // 0.62 x (k + 20)/(k + 75) with k = 234.5: 0.5098 ohm
     assert!(text.contains("plate: 0.510 ohm at 20 °C (0.620 ohm at 75 °C)"));
     assert!(!text.contains("at most 0.510 ohm"), "no limit of a C class");
-    assert!(text.contains("the plate's figure there: x (234.5 + t) / 254.5"));
+    assert!(text.contains("at another temperature t the plate's figure is x (234.5 + t) / 254.5"));
     // 20 of 240 turns driven with 120 V: 1440 V; 2000 V across all of them stand at 167 V
     assert!(text.contains("| X2-X3 | 20 | 12.0 | 1440 V | 167 V |"));
     // 250 V on 240 turns: 1.0417 V at the primary, 0.5 % by the job: 1.036 to 1.047 V
@@ -81,7 +81,7 @@ fn the_sheet_of_a_c800_core_by_hand() {
     assert!(text.contains("at 916 V driven: X2 763 V against X5"));
     // A tenth of 5 A; 8 ohm at 5 A
     assert!(
-        text.contains("500 mA: a tenth of rated")
+        text.contains("0.500 A: a tenth of rated")
             && text.contains("at most 200 VA, 40.0 V at 5.00 A")
     );
 }
@@ -103,10 +103,7 @@ fn the_sheet_of_a_measuring_core_by_hand() {
     assert!(text.contains("| expect |  | the current falls with the voltage"));
     // Ratio by current at the currents of class 0.5 (IEC 61869-2:2012, as the limit rows cite it)
     let text = sheet_for(&unit("k04-l1.ctr"), "factory").markdown;
-    assert!(
-        text.contains("| 5 % | 15.0 A | ±1.5 %, ±90 min |"),
-        "{text}"
-    );
+    assert!(text.contains("| 5 | 15.0 A | ±1.5 %, ±90 min |"), "{text}");
 }
 
 #[test]
@@ -119,7 +116,7 @@ fn a_cable_that_passes_twice_by_hand() {
         text.contains("The cable passes the window 2 times")
             && sheet_for(&unit("q4-l3.ctr"), "factory")
                 .markdown
-                .contains("| 100 % | 100 A |")
+                .contains("| 100 | 100 A |")
     );
 }
 
@@ -332,4 +329,61 @@ fn what_is_worked_by_hand_stays_under_the_ceiling() {
         line.contains("where that is above 2000 V, never drive it at 50 Hz"),
         "{line}"
     );
+}
+
+/// The band of a turns ratio is what the ratio by voltage is judged by: of a 5P core nothing but the client's
+/// tolerance, of a PX core that of its class, whatever the client has.
+#[test]
+fn a_band_of_the_ratio_is_the_one_that_is_judged() {
+    let of = |class: &str, criteria: &str| {
+        let text = format!(
+            "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n[core 1S]\nclass: {class}\nratio: 600/1 A\n\
+             [visit 2026-03-14]\npurpose: commissioning\n[ratio]\nmethod: voltage\npair applied/V induced/mV\n1S1-1S2 200 333.8\n"
+        );
+        let unit = super::of_job(&text, criteria);
+        let findings = &unit.assessment.visits[0].findings;
+        let turns = findings
+            .iter()
+            .find(|one| one.rule.id == "turns-ratio")
+            .unwrap();
+        let limit = turns
+            .against
+            .as_ref()
+            .and_then(|against| against.requirement.upper);
+        (sheet(&unit).markdown, limit)
+    };
+    let own = "[ratio]\nturns = \"0.5 %\"\n";
+    for (class, criteria, judged, band) in [
+        ("5P20\nburden: 15 VA", "", None, None),
+        (
+            "5P20\nburden: 15 VA",
+            own,
+            Some(0.5),
+            Some("(331.7 to 335.0 mV)"),
+        ),
+        (
+            "PX\nknee emf: 300 V",
+            "",
+            Some(0.25),
+            Some("(332.5 to 334.2 mV)"),
+        ),
+        (
+            "PX\nknee emf: 300 V",
+            own,
+            Some(0.25),
+            Some("(332.5 to 334.2 mV)"),
+        ),
+        ("0.5\nburden: 10 VA", own, None, None),
+    ] {
+        let (text, limit) = of(class, criteria);
+        assert_eq!(limit, judged, "{class} {criteria}");
+        let part = text.split("## Ratio and polarity").nth(1).unwrap();
+        match band {
+            Some(band) => assert!(part.contains(band), "{class} {criteria}{part}"),
+            None => assert!(
+                !part.contains(" mV (") && !part.contains(" %: "),
+                "{class} {criteria}{part}"
+            ),
+        }
+    }
 }

@@ -37,74 +37,79 @@ fn phase(name: &str, rows: &str) -> Compiled {
     of_text(&text.replace("id: A\n", &format!("id: A{name}\nphase: {name}\n")))
 }
 
+/// Which knee is told, where the core is saturated, and where care begins.
 #[test]
-fn the_latest_curve_goes_first_and_an_older_one_is_named() {
-    let text = sheet(&of_text(&with(&[
-        ("2019-04-02", HIGH),
-        ("2025-04-02", LOW),
-    ])))
-    .markdown;
-    for words in [
-        "(at least 62.4 V; knee on record 56.7 V (2025-04-02), 425 V (2019-04-02))",
-        "up to 62.4 V, then slowly, by the current, to ",
-        "30.0 V: within 70 % of 56.7 V (smallest knee on record)",
-    ] {
-        assert!(text.contains(words), "{words}\n{text}");
+fn the_latest_curve_goes_first_and_what_differs_is_named() {
+    let of = |visits: &[(&str, &str)]| vec![of_text(&with(visits))];
+    let (old, new) = ("2019-04-02", "2025-04-02");
+    let (near, far) = (times(HIGH, 1.05), times(HIGH, 2.5));
+    let doubted = |rows: &str| format!("{rows}?? 3 ??\n");
+    let cases: &[(Vec<Compiled>, &[&str])] = &[
+        (
+            of(&[(old, HIGH), (new, LOW)]),
+            &[
+                "(at least 62.4 V, 467 V by the largest knee on record: above 62.4 V slowly, by the current; knee on record 56.7 V (2025-04-02",
+                "425 V (2019-04-02)",
+                "up to 62.4 V, then slowly, by the current, to ",
+                "30.0 V: within 70 % of 56.7 V (smallest knee on record)",
+            ],
+        ),
+        // The other way round the reach is that of the latest, the care that of the smallest.
+        (
+            of(&[(old, LOW), (new, HIGH)]),
+            &[
+                "(at least 467 V; knee on record 425 V (2025-04-02), 56.7 V (2019-04-02",
+                ": above 62.4 V go up slowly, by the current.",
+                "within 70 % of 56.7 V (smallest knee on record)",
+            ],
+        ),
+        // Within 10 % they are one.
+        (
+            of(&[(old, &near), (new, HIGH)]),
+            &["(at least 467 V; knee on record 425 V)"],
+        ),
+        // Readings in doubt give way to those that are not.
+        (
+            of(&[(old, HIGH), (new, &doubted(LOW))]),
+            &[
+                "(at least 467 V; knee on record 425 V (2019-04-02), 56.7 V (2025-04-02, in doubt: a line of its section is not understood))",
+                ": above 62.4 V go up slowly, by the current.",
+            ],
+        ),
+        // Where there are no others, the plate tells how far, and they tell where care begins.
+        (
+            of(&[(new, &doubted(LOW))]),
+            &[
+                "(at least 330 V; knee on record 56.7 V (in doubt: a line of its section is not understood))",
+                "The knee on record is no measure, 56.7 V (in doubt: a line of its section is not understood): above 62.4 V go up slowly, by the current.",
+                "330 V or 45.0 mA, whichever comes first",
+            ],
+        ),
+        (
+            vec![phase("L1", HIGH), phase("L2", &far)],
+            &[
+                "### Core S, L1 AL1: ",
+                "### Core S, L2 AL2: ",
+                "(at least 467 V; knee on record 425 V)",
+                "(at least 1169 V; knee on record 1062 V)",
+            ],
+        ),
+        // Phases that agree share a card: reach by the largest, care by the smallest.
+        (
+            vec![phase("L1", HIGH), phase("L2", &near)],
+            &[
+                "### Core S: ",
+                "knee on record L1 425 V, L2 446 V: by the largest)",
+                "at least 491 V",
+            ],
+        ),
+    ];
+    for (units, told) in cases {
+        let text = sheets(units, "commissioning").markdown;
+        for words in *told {
+            assert!(text.contains(words), "{words}\n{text}");
+        }
     }
-    // The other way round the reach is that of the latest, the care that of the smallest.
-    let text = sheet(&of_text(&with(&[
-        ("2019-04-02", LOW),
-        ("2025-04-02", HIGH),
-    ])))
-    .markdown;
-    for words in [
-        "(at least 467 V; knee on record 425 V (2025-04-02), 56.7 V (2019-04-02))",
-        "The knees on record differ, 425 V (2025-04-02), 56.7 V (2019-04-02): above 62.4 V go up slowly, by the current.",
-        "within 70 % of 56.7 V (smallest knee on record)",
-    ] {
-        assert!(text.contains(words), "{words}\n{text}");
-    }
-    // Within 10 % they are one.
-    let near = times(HIGH, 1.05);
-    let text = sheet(&of_text(&with(&[
-        ("2019-04-02", &near),
-        ("2025-04-02", HIGH),
-    ])))
-    .markdown;
-    assert!(
-        text.contains("(at least 467 V; knee on record 425 V)"),
-        "{text}"
-    );
-}
-
-#[test]
-fn phases_that_differ_have_figures_of_their_own() {
-    let text = sheets(
-        &[phase("L1", HIGH), phase("L2", &times(HIGH, 2.5))],
-        "commissioning",
-    )
-    .markdown;
-    for words in [
-        "### Core S, L1 AL1: ",
-        "### Core S, L2 AL2: ",
-        "(at least 467 V; knee on record 425 V)",
-        "(at least 1169 V; knee on record 1062 V)",
-    ] {
-        assert!(text.contains(words), "{words}\n{text}");
-    }
-    // Those that agree share a card: reach by the largest, care by the smallest.
-    let text = sheets(
-        &[phase("L1", HIGH), phase("L2", &times(HIGH, 1.05))],
-        "commissioning",
-    )
-    .markdown;
-    for words in [
-        "knee on record L1 425 V, L2 446 V: by the largest)",
-        "at least 491 V",
-    ] {
-        assert!(text.contains(words), "{words}\n{text}");
-    }
-    assert!(!text.contains("### Core S, L1"), "{text}");
 }
 
 /// A rated knee of 1800 V, of a core that turns at 425 V.
@@ -210,9 +215,30 @@ fn a_battery_is_switched_and_a_burden_source_has_no_earth() {
         "close briefly, open by the switch",
         "a dry one of a few volts, or a resistor in series (common practice, no source)",
         "the source's output without an earth, or isolated: one that is earthed inside makes a second earth",
-        "phase-phase, terminals ",
+        "| 1S1-1S2 | phase-phase |  |",
     ] {
         assert!(made.markdown.contains(words), "{words}");
     }
     assert_eq!(made.html.matches(">switch</text>").count(), 1);
+}
+
+/// A core with a security factor whose curve on record comes to its current before it comes to its volts.
+#[test]
+fn a_curve_on_record_tells_what_a_core_with_a_security_factor_needs() {
+    let text = "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\
+        [core S]\nclass: 0.5 FS10\nburden: 10 VA\nratio: 600/1 A\nresistance: 3 ohm at 75 C\n";
+    let rows = "40  1.5\n60  2.1\n80  3.2\n90  5.5\n100  60\n110  1000\n";
+    let made = sheet(&of_text(&format!("{text}{}", visit("2025-04-02", rows)))).markdown;
+    // 10 % of 10 x 1 A at 124 V by the plate; the curve has it at 110 V.
+    assert!(
+        made.contains("Needs at least 110 V, 1.00 A (110 VA), by the curve on record."),
+        "{made}"
+    );
+    let bare = sheet(&of_text(text)).markdown;
+    assert!(
+        bare.contains("Needs at least 138 V, 1.00 A (138 VA), if the core takes"),
+        "{bare}"
+    );
+    // What ends its curve is told on the sheet of any core.
+    assert!(bare.contains("Only a core with an instrument security factor (FS) may reach the current asked for before that point, which shows it."));
 }

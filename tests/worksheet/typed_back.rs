@@ -1,10 +1,10 @@
 //! What is written on a sheet is typed under the sheet's own headings, and read.
 
-use super::sheet_for;
+use super::command::with_visits;
+use super::{sheet_for, sheets};
 use kneemark::compile;
 use kneemark::ground::seam::Memory;
-use kneemark::record::kinds::TestKind;
-use kneemark::record::schema::Section;
+use kneemark::job::Compiled;
 
 const VISIT: &str = "format: 1
 [ct]
@@ -45,43 +45,265 @@ fn tables_of_a_sheet_are_read_under_their_own_headings() {
     }
 }
 
-/// The sheet prints these headings, so that the test above is of the sheet as it is.
-#[test]
-fn the_columns_that_a_sheet_names_are_columns_of_the_record() {
-    let text = sheet_for(&super::unit("h07-l1.ctr"), "commissioning").markdown;
-    let column = |kind: TestKind, word: &str| {
-        let section: &Section = kind.schema();
-        section.column(word).is_some()
-    };
-    let mut seen = 0;
-    for (kind, caption) in [
-        (TestKind::State, "State as found"),
-        (TestKind::Restored, "State as left"),
-        (TestKind::Inspection, "Inspection"),
-        (TestKind::Demagnetisation, "Demagnetisation, "),
-        (TestKind::Polarity, "Polarity: write down"),
-        (TestKind::Burden, "Connected burden: write down"),
-    ] {
-        let lines: Vec<&str> = text.lines().collect();
-        for (at, line) in lines.iter().enumerate() {
-            if !line
-                .strip_prefix("**")
-                .is_some_and(|line| line.starts_with(caption))
-            {
-                continue;
+/// A table of a sheet with what its caption says the record takes of it.
+struct Printed {
+    section: String,
+    keys: Vec<String>,
+    /// Words of the heading; none of a section that has keys alone.
+    heading: Vec<String>,
+    heads: Vec<String>,
+    rows: Vec<Vec<String>>,
+}
+
+fn cells(line: &str) -> Vec<String> {
+    let line = line.trim_matches('|');
+    line.split(" |")
+        .map(|cell| cell.trim_matches([' ', '|']).to_owned())
+        .collect()
+}
+
+/// Every table of a sheet that is written on and typed, a folded one unfolded.
+fn printed(markdown: &str) -> Vec<Printed> {
+    let text = markdown.replace('\\', "");
+    let lines: Vec<&str> = text.lines().collect();
+    let mut found = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let Some((_, typed)) = line.split_once("; typed as [") else {
+            continue;
+        };
+        let (section, rest) = typed.trim_matches('*').split_once("] ").unwrap();
+        let parts: Vec<&str> = rest.split("; ").collect();
+        let (keys, heading): (Vec<&str>, Vec<&str>) =
+            parts.into_iter().partition(|part| part.contains(": "));
+        let heading = heading.concat();
+        let mark = if heading.contains('|') { '|' } else { ' ' };
+        let words = heading
+            .split(mark)
+            .map(|word| word.trim_matches(' ').to_owned());
+        let table = lines[at + 1..].iter().skip_while(|line| line.is_empty());
+        let mut table = table.take_while(|line| line.starts_with('|'));
+        let mut heads = cells(table.next().unwrap());
+        let mut rows: Vec<Vec<String>> = table.skip(1).map(|line| cells(line)).collect();
+        let half = heads.len() / 2;
+        if heads[..half] == heads[half..] {
+            let (left, right): (Vec<_>, Vec<_>) = rows
+                .iter()
+                .map(|row| (row[..half].to_vec(), row[half..].to_vec()))
+                .unzip();
+            rows = left.into_iter().chain(right).collect();
+            // The last one of the second half may have nothing beside it.
+            let is_named = !rows[0][0].is_empty();
+            rows.retain(|row| !is_named || !row[0].is_empty());
+            heads.truncate(half);
+        }
+        found.push(Printed {
+            section: section.to_owned(),
+            keys: keys.into_iter().map(str::to_owned).collect(),
+            heading: words.filter(|word| !word.is_empty()).collect(),
+            heads,
+            rows,
+        });
+    }
+    found
+}
+
+impl Printed {
+    /// What somebody types of it who wrote something into every field: section, keys and heading, and the rows.
+    fn typed(&self, unit: &Compiled, reading: &mut u32) -> (String, String) {
+        let key = |key: &String| match key.as_str() {
+            "method: ______" => "method: dc\n".to_owned(),
+            key => format!("{}\n", key.replace("______", "20")),
+        };
+        let mut text = format!("[{}]\n", self.section);
+        text.extend(self.keys.iter().map(key));
+        let mut rows = String::new();
+        if self.heading.is_empty() {
+            return (text, rows);
+        }
+        let between =
+            if self.heading.iter().any(|word| word.contains(' ')) || self.section == "inspection" {
+                " | "
+            } else {
+                "  "
+            };
+        text += &format!("{}\n", self.heading.join(between));
+        for row in &self.rows {
+            let of = |word: &str| {
+                self.heads
+                    .iter()
+                    .position(|head| head == word)
+                    .map(|at| row[at].as_str())
+            };
+            let mut cell = |word: &String| {
+                let told =
+                    of(word).unwrap_or_else(|| panic!("no head `{word}` in {:?}", self.heads));
+                if told.contains("______") {
+                    let name = told.split(':').next().unwrap();
+                    let core = unit
+                        .record
+                        .cores
+                        .iter()
+                        .find(|core| core.name == name)
+                        .unwrap();
+                    return core.pair_text(0, core.last_mark());
+                }
+                match (told, word.as_str()) {
+                    ("", "links") => "closed",
+                    ("", "secondary") => "connected",
+                    ("", "earth at") => "kiosk",
+                    ("", "result") => "held",
+                    ("", "deflection on make") => "up on make",
+                    ("", "phases") if of("loop") == Some("phase-phase") => "L1-L2",
+                    ("", "phases") => "-",
+                    ("", word) if word.contains('/') || word == "earths counted" => {
+                        *reading += 1;
+                        return reading.to_string();
+                    }
+                    ("", _) => "seen",
+                    (told, _) => told,
+                }
+                .to_owned()
+            };
+            let cells: Vec<String> = self.heading.iter().map(&mut cell).collect();
+            // Room for readings that were not asked for.
+            if !self.heading[0].contains("voltage") || of("why") != Some("spare") {
+                rows += &format!("{}\n", cells.join(between));
             }
-            let near = lines[at..].iter().find(|line| line.starts_with('|'));
-            let Some(head) = near else { continue };
-            seen += 1;
-            for cell in head
-                .split('|')
-                .map(str::trim)
-                .filter(|cell| !matches!(*cell, "" | "core" | "unit"))
+        }
+        (text, rows)
+    }
+}
+
+/// Every table of every sheet is typed back as it stands there, and nothing is said of it.
+#[test]
+fn every_table_of_a_sheet_is_read_as_it_is_typed() {
+    let mut seen = 0;
+    for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+        let job = with_visits(|unit| {
+            let mut reading = 0;
+            let sheet = sheet_for(unit, purpose).markdown;
+            let tables = printed(&sheet);
+            seen += tables.len();
+            let mut typed: Vec<(String, String)> = Vec::new();
+            for table in &tables {
+                let (head, rows) = table.typed(unit, &mut reading);
+                // Of the primary and of the cores.
+                let one = ["insulation", "withstand"].contains(&table.section.as_str());
+                match typed.iter_mut().find(|(known, _)| one && *known == head) {
+                    Some((_, known)) => *known += &rows,
+                    None => typed.push((head, rows)),
+                }
+            }
+            let typed: String = typed.into_iter().map(|(head, rows)| head + &rows).collect();
+            // What is left for the pen without a name in the record would be lost.
+            let others = [
+                "To fill in on site",
+                "Primary while testing",
+                "Restoration list",
+                "Signatures",
+                "Cores, as recorded",
+                "The unit; compare",
+            ];
+            for line in sheet
+                .lines()
+                .filter(|line| line.starts_with("**") && line.ends_with("**"))
             {
-                let word = cell.split('/').next().unwrap_or(cell);
-                assert!(column(kind, word), "{caption}: `{word}` in {head}");
+                let is_other = others
+                    .iter()
+                    .any(|other| line.starts_with(&format!("**{other}")));
+                assert!(
+                    !line.contains("write down") || is_other || line.contains("; typed as "),
+                    "{line}"
+                );
+            }
+            format!("[visit 2026-12-01]\npurpose: {purpose}\n{typed}")
+        });
+        let errors = job.records.iter().flat_map(|unit| {
+            let errors = unit.diagnostics.iter().filter(|told| told.is_error());
+            errors.map(|told| {
+                format!(
+                    "{} {purpose}: {}: {}",
+                    unit.source.name,
+                    told.title,
+                    unit.source.slice(told.span)
+                )
+            })
+        });
+        let errors: Vec<String> = errors.collect();
+        assert_eq!(errors, [""; 0], "{}", job.records[0].source.text);
+    }
+    assert!(seen > 1000, "{seen}");
+}
+
+/// A sheet of a set has the heads of a single one, with the unit before them or beside them.
+#[test]
+fn a_set_sheet_has_the_headings_of_the_record() {
+    let bay = ["h07-l1.ctr", "h07-l2.ctr", "h07-l3.ctr"].map(super::unit);
+    for purpose in ["factory", "commissioning"] {
+        let tables = printed(&sheets(&bay, purpose).markdown);
+        assert!(tables.len() > 10);
+        for table in tables.iter().filter(|table| table.section != "inspection") {
+            for word in &table.heading {
+                let is_it = |head: &String| {
+                    head == word
+                        || ["L1", "L2", "L3"]
+                            .iter()
+                            .any(|unit| *head == format!("{unit}: {word}"))
+                        || *head == format!("unit, {word}")
+                };
+                assert!(table.heads.iter().any(is_it), "{word} in {:?}", table.heads);
             }
         }
     }
-    assert!(seen >= 4, "{seen} tables found in\n{text}");
+}
+
+/// One wrong heading is one message, whatever stands below it.
+#[test]
+fn a_wrong_heading_is_told_once() {
+    for (section, named) in [
+        (
+            "[ratio 1S1-1S2]\nmethod: voltage\nread on applied/V read/V or mV phase/arcmin\nP1-P2 200 0.333 2\n1S1-1S2 200 200 2",
+            "heading",
+        ),
+        (
+            "[withstand]\nagainst voltage/kV time/s held or broke-down\nall else and earth 3 60 held\n1S to earth 3 60 held",
+            "heading",
+        ),
+        (
+            "[resistance]\npair  plate, at 20 C  current/A  voltage/V\n1S1-1S2  2.88 ohm  0.1  0.285\n1S1-1S2  2.88  0.1  0.285",
+            "heading",
+        ),
+        (
+            "[ratio 1S1-1S2]\nmethod: current\nrated/%  primary, aim  limit of the class  error/%  phase/min\n100 600 A 1 0.1 3\n20 120 A 1 0.1 3",
+            "heading",
+        ),
+        (
+            "[demagnetisation]\ncore  pair  start/V  end/V  time/s\n1S  450  0  60\n1S  450  0  60",
+            "`core`",
+        ),
+        (
+            "[burden]\nloop angel/deg current/A voltage/V\nphase-neutral 3 1 2\nphase-neutral 3 1 2",
+            "`angel`",
+        ),
+        (
+            "[excitation 1S1-1S2]\nvoltage/V  current/mA\n10 1 3\n20 2 3\n30 3 3",
+            "none of the 3 rows of this table has the cells of its heading",
+        ),
+    ] {
+        let told = codes(section);
+        let told: Vec<&String> = told
+            .iter()
+            .filter(|told| !told.starts_with("direct-current-last"))
+            .collect();
+        assert!(
+            told.len() == 1 && told[0].contains(named),
+            "{section}\n{told:#?}"
+        );
+    }
+    // Of one row that does not fit beside others that do, the row is told.
+    let one = codes("[excitation 1S1-1S2]\nvoltage/V  current/mA\n10 1\n20 2 3\n30 3");
+    assert!(
+        one.len() == 1 && one[0].contains("this row has 3 cells"),
+        "{one:#?}"
+    );
 }

@@ -13,7 +13,7 @@ mod load;
 mod partial_discharge;
 mod polarity;
 mod protection;
-mod ratio;
+pub mod ratio;
 pub mod resistance;
 mod restored;
 mod self_check;

@@ -23,7 +23,7 @@ section! {
     }
     /// One reading.
     rows: RatioRow by rows {
-        "on": Pair "pair that was driven (by voltage without a pair in the head), or read";
+        "on": Pair "pair that was driven (by voltage without a pair in the head), or read" or(&["pair"]);
         applied: Voltage "voltage on the driven secondary pair" positive measures(Measure::Voltage);
         "induced": Voltage "voltage at the primary" positive measures(Measure::Voltage);
         "read": Voltage

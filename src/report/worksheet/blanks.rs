@@ -4,29 +4,23 @@ use super::drive::Drive;
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
-use super::{say, stop};
+use super::{say, stop, typed};
 use crate::derive::expected::{self, Why};
 use crate::document::{Cell, Table, joined};
 
 /// The blank tables of a step on one core. Their captions name no core: the cards and the rows do.
 pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
-    let full = || [core.pair(core.full())];
-    let one = |heads: &[&str]| {
-        let table = Table::blank(heads, full());
-        vec![table.captioned(format!("{}: write down", step.name()))]
-    };
     match step {
-        Step::Insulation => vec![insulation("cores", &["60"])],
-        Step::Withstand => vec![withstand("cores")],
-        Step::InterTurn => one(&["pair", "rated/%", "peak/kV", "time/s", "held or broke-down"]),
+        Step::Insulation => vec![insulation("cores", &typed::of_core(core), &["60"])],
+        Step::Withstand => vec![withstand("cores", &typed::of_core(core))],
+        Step::InterTurn => {
+            let what = format!("{}, {HELD}", step.name());
+            let table = Table::blank(&typed::heads(typed::INTER_TURN), [core.pair(core.full())]);
+            vec![table.captioned(typed::caption(&what, "inter-turn", &[], typed::INTER_TURN))]
+        }
         Step::PartialDischarge => vec![discharge()],
         Step::Resistance => vec![resistance(job, core)],
-        Step::Remanence => one(&[
-            "pair",
-            "method",
-            "remanence factor/%",
-            "loop time constant/s",
-        ]),
+        Step::Remanence => vec![remanence(core)],
         Step::Demagnetisation => {
             let when = if job.asks(Step::Excitation, core) {
                 "before excitation"
@@ -38,23 +32,60 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
         Step::Excitation => vec![excitation(job, core)],
         Step::Ratio => vec![ratio(job, core)],
         Step::RatioByCurrent => by_current(core),
-        Step::Burden => {
-            let heads = ["loop", "phases", "current/A", "voltage/V", "angle/deg"];
-            let loops = ["phase-neutral", "phase-phase, terminals ______ and ______"];
-            let loops = loops.map(str::to_owned);
-            vec![Table::blank(&heads, loops).captioned("Connected burden: write down")]
-        }
+        Step::Burden => vec![burden(job, core)],
     }
+}
+
+/// Deflections by battery, of the pairs that are named.
+pub fn polarity(job: &Job<'_>, pairs: impl IntoIterator<Item = String>) -> Table {
+    let plus = format!("plus on: {}", job.primary().0);
+    let (keys, heading) = (["method: kick", plus.as_str()], typed::POLARITY);
+    let caption = typed::caption("Polarity", "polarity", &keys, heading);
+    Table::blank(&typed::heads(heading), pairs).captioned(caption)
+}
+
+/// What is written of a voltage that was held.
+const HELD: &str = "result: held or broke-down";
+
+/// Of the pair in service, which is found on the day where nothing tells it.
+fn burden(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
+    let unknown = || format!("{}: ______", core.core.name);
+    let pair = job.in_service(core).unwrap_or_else(unknown);
+    let loops = ["phase-neutral", "phase-phase"];
+    let rows = loops.map(|path| vec![pair.clone(), path.to_owned()]);
+    let caption = typed::caption("Connected burden", "burden", &[], typed::BURDEN);
+    begun(&typed::heads(typed::BURDEN), rows.to_vec()).captioned(caption)
+}
+
+/// Keys of a section, which has no rows.
+fn remanence(core: &CoreSheet<'_>) -> Table {
+    let rows = [
+        "method: dc, ac or capacitor",
+        "remanence factor/%",
+        "loop time constant/s",
+    ];
+    let section = format!("remanence {}", core.pair(core.full()));
+    let keys = [
+        "method: ______",
+        "remanence factor: ______ %",
+        "loop time constant: ______ s",
+    ];
+    Table::blank(&["what", "reading"], rows.map(str::to_owned)).captioned(typed::caption(
+        Step::Remanence.name(),
+        &section,
+        &keys,
+        "",
+    ))
 }
 
 /// The blank table of a step on the primary, where it has one.
 pub fn primary(step: Step) -> Option<Table> {
     match step {
-        Step::Insulation => Some(insulation(
-            "primary to cores and earth",
-            &["15", "60", "600"],
-        )),
-        Step::Withstand => Some(withstand("primary")),
+        Step::Insulation => {
+            let times = ["15", "60", "600"];
+            Some(insulation("primary", typed::OF_PRIMARY, &times))
+        }
+        Step::Withstand => Some(withstand("primary", typed::OF_PRIMARY)),
         Step::PartialDischarge => Some(discharge()),
         _ => None,
     }
@@ -62,28 +93,32 @@ pub fn primary(step: Step) -> Option<Table> {
 
 /// Written down twice on a day: before a test that starts from a core without flux, and as left.
 pub fn demagnetisation(core: &CoreSheet<'_>, when: &str) -> Table {
-    let heads = ["pair", "start/V", "end/V", "frequency/Hz", "time/s"];
-    let table = Table::blank(&heads, [core.pair(core.full())]);
-    table.captioned(format!("Demagnetisation, {when}: write down"))
+    let heading = typed::DEMAGNETISATION;
+    let what = format!("Demagnetisation, {when}");
+    let table = Table::blank(&typed::heads(heading), [core.pair(core.full())]);
+    table.captioned(typed::caption(&what, "demagnetisation", &[], heading))
 }
 
 fn discharge() -> Table {
-    let rows = ["", "", ""].map(str::to_owned);
-    let table = Table::blank(&["voltage/kV", "charge/pC"], rows);
-    table.captioned("Partial discharge, after a prestress of ______ kV: write down")
+    let (heading, keys) = (typed::DISCHARGE, ["prestress: ______ kV"]);
+    let caption = typed::caption("Partial discharge", "partial-discharge", &keys, heading);
+    begun(&typed::heads(heading), vec![Vec::new(); 3]).captioned(caption)
 }
 
-fn withstand(what: &str) -> Table {
-    let heads = ["against", "voltage/kV", "time/s", "held or broke-down"];
-    let table = Table::blank(&heads, ["all else and earth".to_owned()]);
-    table.captioned(format!("Withstand, {what}: write down"))
+fn withstand(what: &str, between: &str) -> Table {
+    let (heading, what) = (typed::WITHSTAND, format!("Withstand, {what}, {HELD}"));
+    let table = Table::blank(&typed::heads(heading), [between.to_owned()]);
+    table.captioned(typed::caption(&what, "withstand", &[], heading))
 }
 
 /// Insulation readings at the times that indices are made of.
-fn insulation(between: &str, times: &[&str]) -> Table {
-    let heads = ["time/s", "voltage/V", "resistance/Gohm", "temperature/C"];
-    let table = Table::blank(&heads, times.iter().map(|time| (*time).to_owned()));
-    table.captioned(format!("Insulation, {between}: write down"))
+fn insulation(what: &str, between: &str, times: &[&str]) -> Table {
+    let (heading, what) = (typed::INSULATION, format!("Insulation, {what}"));
+    let rows = times
+        .iter()
+        .map(|time| vec![between.to_owned(), (*time).to_owned()]);
+    let caption = typed::caption(&what, "insulation", &["temperature: ______ C"], heading);
+    begun(&typed::heads(heading), rows.collect()).captioned(caption)
 }
 
 /// Rows that begin with told cells, and room for the pen in the rest.
@@ -102,19 +137,12 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         vec![core.pair(pair), plate.unwrap_or_default()]
     });
     let plate = format!("plate, at {} \u{b0}C", job.celsius);
-    let heads = ["pair", &plate, "current/A", "voltage/V"];
-    begun(&heads, rows.collect()).captioned(format!(
-        "Winding resistance: write down. Temperature t of the windings: ______ \u{b0}C{}",
-        stop::on_another_day(job, core)
-    ))
-}
-
-/// Milliampere where the limit is small.
-pub fn current_unit(core: &CoreSheet<'_>) -> &'static str {
-    match core.turning.and_then(|turning| turning.current) {
-        Some(limit) if limit >= 1.5 => "current/A",
-        _ => "current/mA",
-    }
+    let heading = typed::RESISTANCE;
+    let section = format!("resistance {}", core.pair(core.full()));
+    let what = format!("Winding resistance{}", stop::on_another_day(job, core));
+    let keys = ["temperature: ______ C"];
+    begun(&typed::heads_with(heading, 1, &[&plate]), rows.collect())
+        .captioned(typed::caption(&what, &section, &keys, heading))
 }
 
 /// Voltages to aim at on the full winding, volt at rated frequency, with a word for those that matter;
@@ -160,7 +188,12 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         .drive
         .as_ref()
         .and_then(|drive| Some((drive, drive.lower?)));
-    let caption = format!("Excitation, {} driven: write down", core.pair(core.full()));
+    let (pair, heading) = (core.pair(core.full()), typed::excitation(core));
+    let (what, section) = (
+        format!("Excitation, {pair} driven"),
+        format!("excitation {pair}"),
+    );
+    let caption = |keys: &[&str]| typed::caption(&what, &section, keys, heading);
     // Beyond the last aim there may be one more: the knee rule ends the curve, wherever that is.
     let told = if lower.is_some() { 2 } else { 1 };
     let spare = std::iter::repeat_n(String::new(), told).chain(["spare".to_owned()]);
@@ -172,8 +205,8 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         let rows = aims.into_iter();
         let rows = rows.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
         let rows = rows.chain(by_current.map(|(aim, why)| vec![aim, why.to_owned()]));
-        let heads = ["aim", "why", "voltage/V", current_unit(core)];
-        return begun(&heads, rows.chain(blank).collect()).captioned(caption);
+        let heads = typed::heads_with(heading, 0, &["aim", "why"]);
+        return begun(&heads, rows.chain(blank).collect()).captioned(caption(&[]));
     };
     let rows = up_to_ceiling(job, aims).into_iter();
     let rows = rows.map(|(volts, rated, why)| {
@@ -184,9 +217,8 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let rows = rows.chain(by_current);
     let at = |text: String| format!("aim at {text}");
     let (low, rated) = (at(lower.text()), at(lower.rated_text()));
-    let heads = [&low, rated.as_str(), "why", "voltage/V", current_unit(core)];
-    let caption = format!("{caption}. Frequency: ______ Hz");
-    begun(&heads, rows.chain(blank).collect()).captioned(caption)
+    let heads = typed::heads_with(heading, 0, &[&low, &rated, "why"]);
+    begun(&heads, rows.chain(blank).collect()).captioned(caption(&["frequency: ______ Hz"]))
 }
 
 /// Aims with what may be driven at rated frequency, to the ceiling and with a row at it: a source without
@@ -208,26 +240,23 @@ fn up_to_ceiling(
 
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let (first, second) = job.primary();
+    let taps = job.taps(core, Step::Ratio);
+    let unit = stop::Unit::of_ratio(core, taps.is_empty());
     let at_primary = say::told(stop::induced_volts(core), |volts| {
-        format!("{}{}", say::volts(volts), stop::band(job, core, volts))
+        stop::with_band(job, core, (volts, unit), "")
     });
     let mut rows = vec![vec![format!("{first}-{second}"), at_primary]];
     let applied = core.ratio_voltage.map(|(volts, _)| volts);
-    rows.extend(job.taps(core, Step::Ratio).into_iter().map(|pair| {
+    rows.extend(taps.into_iter().map(|pair| {
         let turns = core.winding.turns(pair.0, pair.1);
         let share = turns.zip(core.winding.full()).zip(applied);
         let volts = share.map(|((turns, full), applied)| applied * turns / full);
         vec![core.pair(pair), say::told(volts, say::volts)]
     }));
-    let heads = [
-        "read on",
-        "expect",
-        "applied/V",
-        "read/V or mV",
-        "phase/arcmin",
-    ];
-    let caption = format!("Ratio, {} driven: write down", core.pair(core.full()));
-    begun(&heads, rows).captioned(caption)
+    let (pair, heading) = (core.pair(core.full()), typed::ratio(unit.name()));
+    let (what, section) = (format!("Ratio, {pair} driven"), format!("ratio {pair}"));
+    let caption = typed::caption(&what, &section, &["method: voltage"], &heading);
+    begun(&typed::heads_with(&heading, 1, &["expect"]), rows).captioned(caption)
 }
 
 /// One table for each burden that the class is tested with, its burden in figures.
@@ -236,33 +265,35 @@ fn by_current(core: &CoreSheet<'_>) -> Vec<Table> {
     let row = |at: stop::Current| {
         let aim = primary.map(|amperes| amperes * at.percent / 100.0);
         let aim = say::told(aim, say::amperes);
-        vec![format!("{} %", at.percent), aim, at.limits]
+        vec![at.percent.to_string(), aim, at.limits]
     };
-    let heads = [
-        "rated/%",
-        "primary, aim",
-        "limit of the class",
-        "error/%",
-        "phase/min",
-    ];
-    let table = |burden: String| {
+    let heading = typed::BY_CURRENT;
+    let heads = typed::heads_with(heading, 1, &["primary, aim", "limit of the class"]);
+    let table = |burden: String, key: String| {
         let mut rows: Vec<Vec<String>> = stop::currents(core).into_iter().map(row).collect();
         if rows.is_empty() {
             rows = vec![Vec::new(); 4];
         }
         let pair = core.pair(core.full());
-        begun(&heads, rows).captioned(format!(
-            "Ratio by current, {pair}, burden {burden}: write down"
-        ))
+        let what = format!("Ratio by current, {pair}, burden {burden}");
+        let (section, keys) = (format!("ratio {pair}"), ["method: current", key.as_str()]);
+        begun(&heads, rows).captioned(typed::caption(&what, &section, &keys, heading))
     };
     let burdens = core.test_burdens();
     if burdens.is_empty() {
-        let rated = "rated, which the plate does not give: ______ VA";
-        return vec![table(rated.to_owned())];
+        let (rated, key) = ("rated, which the plate does not give", "burden: ______ VA");
+        return vec![table(rated.to_owned(), key.to_owned())];
     }
     let burdens = burdens.into_iter();
     burdens
-        .map(|(name, va, load)| table(stop::burden_figures(name, va, load)))
+        .map(|(name, va, load)| {
+            let key = format!(
+                "burden: {} VA at {}",
+                say::plain(va),
+                say::plain(load.power_factor)
+            );
+            table(stop::burden_figures(name, va, load), key)
+        })
         .collect()
 }
 

@@ -77,9 +77,10 @@ impl<'s, 'a> Wanted<'s, 'a> {
         joined([unit, Some(core.core.name.clone())], ", ")
     }
 
-    /// What heads the names of the cores.
-    pub fn cores_head(self) -> &'static str {
-        if self.is_set() { "unit, core" } else { "core" }
+    /// A heading whose first column names cores, as it stands above those of all units.
+    pub fn by_core(self, heading: &str) -> String {
+        let unit = if self.is_set() { "unit, " } else { "" };
+        format!("{unit}{heading}")
     }
 }
 
@@ -218,9 +219,9 @@ fn shared_card(wanted: Wanted<'_, '_>, setup: Setup, step: Step) -> Option<Block
     }
     let tables = due.iter().flat_map(|(job, core)| {
         let tables = blank(job, core, step).into_iter();
-        tables.map(|table| (wanted.core(job, core), table))
+        tables.map(|table| (wanted.unit(job), table))
     });
-    let rest = vec![Block::Table(as_one(wanted.cores_head(), tables.collect()))];
+    let rest = vec![Block::Table(as_one("unit", tables.collect()))];
     Some(card(None, (&caption, &rows), figure, rest))
 }
 
@@ -321,11 +322,11 @@ pub fn last_demagnetisation(wanted: Wanted<'_, '_>) -> Vec<Block> {
     if due.is_empty() {
         return Vec::new();
     }
-    let tables = due.iter().flat_map(|(job, core)| {
+    let tables = due.iter().map(|(job, core)| {
         let table = blanks::demagnetisation(core, "as left");
-        Some((wanted.core(job, core), table))
+        (wanted.unit(job), table)
     });
-    let tables = as_one(wanted.cores_head(), tables.collect());
+    let tables = as_one("unit", tables.collect());
     let text = "Behind every direct current and every trip of the source, and before a link is closed, a short taken off or a trip unblocked: \
                 connected and started as told for the core under demagnetisation above.";
     vec![
@@ -355,15 +356,11 @@ pub fn kick(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let caption = KICK;
         let rows = [(caption.to_owned(), row)];
         let figure = pictures::kick(job, cores.first()?, caption, &rows);
-        let names = units.iter().flat_map(|(job, cores)| {
-            cores.iter().map(|core| {
-                let unit = Some(wanted.unit(job)).filter(|unit| !unit.is_empty());
-                joined([unit, Some(core.pair(core.full()))], ", ")
-            })
+        let tables = units.iter().map(|(job, cores)| {
+            let names = cores.iter().map(|core| core.pair(core.full()));
+            (wanted.unit(job), blanks::polarity(job, names))
         });
-        let table = Table::blank(&["pair", "deflection on make", "remark"], names);
-        let table = table.captioned("Polarity: write down");
-        let rest = vec![Block::Table(as_one("", vec![(String::new(), table)]))];
+        let rest = vec![Block::Table(as_one("unit", tables.collect()))];
         Some(card(None, (caption, &rows), Some(figure), rest))
     };
     let cards: Vec<Block> = alike(told).into_iter().filter_map(one).collect();

@@ -72,6 +72,8 @@ pub struct Drive<'a> {
     pub beyond: Option<f64>,
     /// The highest voltage that the source is run to, volt at the frequency of the test.
     top: f64,
+    /// What no terminal goes above, volt.
+    ceiling: Option<f64>,
     /// Where that is above the ceiling.
     pub lower: Option<Lower>,
 }
@@ -132,10 +134,13 @@ impl<'a> Drive<'a> {
     ) -> Option<Self> {
         let core = subject.record.cores.get(index)?;
         let known = Known::new(subject, sisters, index);
-        let knee = known.as_ref().map(|known| known.knee);
+        // A curve whose readings are in doubt tells where care begins, and no more.
+        let read = known.as_ref().filter(|known| !known.is_doubted);
+        let knee = read.map(|known| known.knee);
         let plate = turning.map(|turning| turning.volts);
         // A knee that was found tells more than an e.m.f. that the plate only implies.
-        let turn = knee.or(plate)?;
+        let found = known.as_ref().map(|known| known.knee);
+        let turn = knee.or(plate).or(found)?;
         let highest = plate.map_or(turn, |plate| plate.max(turn));
         let stated = core.exciting.iter().map(|at| at.value.at.si);
         let limits = plate.into_iter().chain(stated);
@@ -160,6 +165,7 @@ impl<'a> Drive<'a> {
             reach,
             beyond,
             top: ceiling.map_or(top, |ceiling| top.min(ceiling.volts)),
+            ceiling: ceiling.map(|ceiling| ceiling.volts),
             lower,
         })
     }
@@ -174,17 +180,25 @@ impl<'a> Drive<'a> {
         self.at_terminals(past(self.turn))
     }
 
+    /// The same by the largest knee on record, where that is another one; never above the ceiling.
+    pub fn saturated_by_largest(&self) -> Option<f64> {
+        let known = self.known.as_ref().filter(|known| known.is_split)?;
+        let largest = self.at_terminals(past(known.most));
+        let largest = self.ceiling.map_or(largest, |most| largest.min(most));
+        (largest > self.saturated()).then_some(largest)
+    }
+
     /// Where the source is raised slowly, by the current: past the smallest knee on record, if what is
     /// asked for lies far above it. Volt at the frequency of the test.
     pub fn slow(&self) -> Option<f64> {
         let known = self.known.as_ref()?;
-        let far = self.beyond.is_some() || known.is_split;
+        let far = self.beyond.is_some() || known.is_split || known.is_doubted;
         far.then(|| self.at_terminals(past(known.least)))
     }
 
     /// Current without which the knee on record is not shown again, ampere.
     pub fn knee_current(&self) -> Option<f64> {
-        let known = self.known.as_ref()?;
+        let known = self.known.as_ref().filter(|known| !known.is_doubted)?;
         Some(known.current_at(past(known.knee)).unwrap_or(known.last().1))
     }
 

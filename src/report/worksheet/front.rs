@@ -7,8 +7,8 @@ use super::job::Job;
 use super::merged::{alike, as_one};
 use super::plan::{Setup, Step};
 use super::plate::{CoreSheet, burden_text};
-use super::say;
 use super::sheet::{list, to_write};
+use super::{say, typed};
 use crate::document::{Block, Cell, Table, joined};
 use crate::ground::quantity::Quantity;
 use crate::record::plate::Plate;
@@ -32,13 +32,11 @@ pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
     blocks.extend(wanted.jobs.first().map(permit));
     let check = "its earth on, before any other lead | both inputs on one source: ratio of 1, four decimals | \
                  leads: clips shorted together, zeroed or noted, resistance/ohm";
+    let keys = ["ratio of 1: ______", "leads: ______ ohm"];
+    let caption = typed::caption("Self-check of the instrument", "self-check", &keys, "");
     let instrument = vec![
         Block::heading(2, "The instrument first"),
-        to_write(
-            "Self-check of the instrument",
-            "what | reading",
-            list(check),
-        ),
+        to_write(&caption, "what | reading", list(check)),
     ];
     blocks.push(Block::Group("card", instrument));
     blocks.push(Block::NewPage);
@@ -204,7 +202,7 @@ const HEADS: [&str; 9] = [
     "burden",
     "knee Ek",
     "exciting current, at most",
-    "resistance, at most",
+    "resistance",
     "turns",
     "tap in service",
 ];
@@ -237,6 +235,9 @@ fn core_rows(job: &Job<'_>, sheet: &CoreSheet<'_>) -> Vec<Vec<Option<String>>> {
     let resistance = resistance.map(|at| format!("{} at {}", at.value.written(), at.at.written()));
     let hot = |tap: &Quantity| format!("{} at 75 \u{b0}C", tap.written());
     let of_tap_resistance = tapped.and_then(|tap| tap.resistance.value()).map(hot);
+    let limited = |pair, text: String| sheet.limited_resistance(pair, text);
+    let resistance = resistance.or(of_tap_resistance);
+    let resistance = resistance.map(|text| limited(sheet.full(), text));
     let knee = core
         .knee
         .value()
@@ -253,9 +254,9 @@ fn core_rows(job: &Job<'_>, sheet: &CoreSheet<'_>) -> Vec<Vec<Option<String>>> {
         sheet.burden_text(),
         knee.map(Quantity::written),
         Some(stated).filter(|text| !text.is_empty()).or(of_tap),
-        resistance.or(of_tap_resistance),
+        resistance,
         sheet.winding.full().map(say::turns),
-        in_service(job, sheet),
+        job.in_service(sheet),
     ];
     let taps = core
         .taps
@@ -270,24 +271,15 @@ fn core_rows(job: &Job<'_>, sheet: &CoreSheet<'_>) -> Vec<Vec<Option<String>>> {
             tap.burden.value().map(burden_text).or(none()),
             tap.knee.value().map(Quantity::written).or(none()),
             tap.exciting.value().map(Quantity::written).or(none()),
-            tap.resistance.value().map(hot).or(none()),
+            tap.resistance
+                .value()
+                .map(|ohm| limited((tap.from, tap.to), hot(ohm)))
+                .or(none()),
             sheet.winding.turns(tap.from, tap.to).map(say::turns),
             none(),
         ]
     });
     std::iter::once(full).chain(taps).collect()
-}
-
-/// The last known tap in service, from the duty; the one found on the day is written beside it.
-fn in_service(job: &Job<'_>, sheet: &CoreSheet<'_>) -> Option<String> {
-    let mut duties = job.record.duties.iter().rev();
-    let tap = duties
-        .find(|duty| duty.core == sheet.index)
-        .and_then(|duty| duty.tap);
-    match tap {
-        Some(tap) => Some(job.record.pair_text(tap.value)),
-        None => (sheet.core.marks.len() == 2).then(|| sheet.pair(sheet.full())),
-    }
 }
 
 /// What the primary is, where that is not plain.
@@ -406,6 +398,7 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         }
     }
     blocks.push(Block::Steps(rows.map(Into::into).collect()));
+    blocks.push(Block::Note(typed::HOW.into()));
     blocks
 }
 
@@ -416,19 +409,17 @@ pub const INSPECTED: &str = "rating plate | terminal box | insulators, housing |
 pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let jobs = wanted.jobs;
     let items = list(INSPECTED);
+    let inspected = typed::caption("Inspection", "inspection", &[], typed::INSPECTION);
     let inspection = match jobs {
-        [_] => to_write("Inspection", "item | state | remark", items),
+        [_] => to_write(&inspected, typed::INSPECTION, items),
         _ => {
             let heads: Vec<String> = std::iter::once("item".to_owned())
                 .chain(jobs.iter().map(|job| wanted.unit(job)))
                 .collect();
-            to_write("Inspection", &heads.join(" | "), items)
+            to_write(&inspected, &heads.join(" | "), items)
         }
     };
-    let heads = format!(
-        "{} | tap in service | earth at | star point | links | secondary | remark",
-        wanted.cores_head()
-    );
+    let heads = wanted.by_core(typed::STATE);
     let cores = jobs.iter();
     let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
     let ends = jobs.iter().flat_map(|job| {
@@ -439,14 +430,20 @@ pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
         };
         [of(first), of(second)]
     });
+    let primary = jobs.first().map(|job| {
+        let (first, second) = job.primary();
+        format!("primary: {first} ______, {second} ______")
+    });
+    let keys: Vec<&str> = primary.as_deref().into_iter().collect();
+    let state = typed::caption("State as found", "state", &keys, typed::STATE);
     vec![
         Block::heading(2, "Inspection, state as found"),
         inspection,
-        to_write("State as found", &heads, cores.collect()),
         to_write(
             "Primary while testing: one earth at most",
             "end | open or earthed | where",
             ends.collect(),
         ),
+        to_write(&state, &heads, cores.collect()),
     ]
 }

@@ -119,6 +119,18 @@ impl<'a> Job<'a> {
         taps.map(|pair| core.pair(pair)).collect()
     }
 
+    /// The last known tap in service, from the duty; the one found on the day is written beside it.
+    pub fn in_service(&self, core: &CoreSheet<'_>) -> Option<String> {
+        let mut duties = self.record.duties.iter().rev();
+        let tap = duties
+            .find(|duty| duty.core == core.index)
+            .and_then(|duty| duty.tap);
+        match tap {
+            Some(tap) => Some(self.record.pair_text(tap.value)),
+            None => (core.core.marks.len() == 2).then(|| core.pair(core.full())),
+        }
+    }
+
     /// What a core is tested against.
     pub fn all_else(&self) -> &'static str {
         match (self.cores.len() > 1, self.foreign_primary().is_some()) {

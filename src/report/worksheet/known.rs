@@ -5,11 +5,15 @@ use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::{Knee, KneeRule};
 use crate::document::joined;
+use crate::judge::doubt_of_curve;
 use crate::record::core::Core;
 use crate::trade::{Class, Ratio};
 
 /// Knees that are further apart than this share are told each for itself; common practice, no source.
 const APART: f64 = 1.1;
+
+/// Why a curve is in doubt whose section was not understood as a whole.
+const NOT_UNDERSTOOD: &str = "a line of its section is not understood";
 
 /// The full winding's knees and curves on record, volt at rated frequency.
 #[derive(Clone, Debug)]
@@ -24,7 +28,11 @@ pub struct Known<'a> {
     pub is_spread: bool,
     /// Whether a visit found a knee far from the latest one.
     pub is_split: bool,
-    /// The latest curve of each unit.
+    /// Whether the readings of every curve on record are in doubt: care follows them, and nothing rests on them.
+    pub is_doubted: bool,
+    /// The largest that any visit found.
+    pub most: f64,
+    /// The latest curve of each unit; none that is in doubt.
     curves: Vec<&'a Curve>,
 }
 
@@ -39,6 +47,23 @@ struct Read<'a> {
     day: String,
     volts: f64,
     curve: &'a Curve,
+    /// What puts it in doubt.
+    doubt: Option<String>,
+    /// Whether that lies in how it was read, so that it says nothing of the core.
+    is_misread: bool,
+}
+
+impl Read<'_> {
+    /// `413 V`, and in brackets its day where it is asked for, and what puts it in doubt.
+    fn text(&self, with_day: bool) -> String {
+        let day = with_day.then(|| self.day.clone());
+        let doubt = self.doubt.as_ref().map(|why| format!("in doubt: {why}"));
+        let more = joined([day, doubt], ", ");
+        match more.is_empty() {
+            true => say::volts(self.volts),
+            false => format!("{} ({more})", say::volts(self.volts)),
+        }
+    }
 }
 
 impl<'a> Known<'a> {
@@ -50,23 +75,23 @@ impl<'a> Known<'a> {
         let of_all = all.iter().map(|one| one.latest.volts);
         let (least, most) = (lowest(of_all.clone()), highest(of_all));
         let agree = all.len() > 1 && most <= APART * least;
-        if agree && all.iter().all(|one| one.older.is_empty()) {
+        let is_plain = |one: &Own<'_>| one.older.is_empty() && one.latest.doubt.is_none();
+        if agree && all.iter().all(is_plain) {
             return Some(Self::of_set(&all, least, most));
         }
         let reads = || std::iter::once(&own.latest).chain(&own.older);
-        let text = if own.older.is_empty() {
-            say::volts(own.latest.volts)
-        } else {
-            let each = reads().map(|one| Some(format!("{} ({})", say::volts(one.volts), one.day)));
-            joined(each, ", ")
-        };
+        let are_many = !own.older.is_empty();
+        let is_doubted = own.latest.is_misread;
+        let curves = Some(own.latest.curve).filter(|_| !is_doubted);
         Some(Self {
             knee: own.latest.volts,
             least: lowest(reads().map(|one| one.volts)),
-            text,
+            most: highest(reads().map(|one| one.volts)),
+            text: joined(reads().map(|one| Some(one.text(are_many))), ", "),
             is_spread: false,
-            is_split: !own.older.is_empty(),
-            curves: vec![own.latest.curve],
+            is_split: are_many,
+            is_doubted,
+            curves: curves.into_iter().collect(),
         })
     }
 
@@ -81,6 +106,8 @@ impl<'a> Known<'a> {
             text: if is_spread { joined(each, ", ") } else { high },
             is_spread,
             is_split: false,
+            is_doubted: false,
+            most,
             curves: all.iter().map(|one| one.latest.curve).collect(),
         }
     }
@@ -122,18 +149,28 @@ impl<'a> Own<'a> {
         let core = subject.record.cores.get(index)?;
         let visits = subject.assessment.visits.iter();
         let visits = visits.zip(&subject.record.visits).rev();
-        let mut reads = visits.filter_map(|(assessed, visit)| {
+        let reads = visits.filter_map(|(assessed, visit)| {
             let curves = assessed.derived.excitation.iter();
             let own = curves.filter(|one| one.pair.core == index && core.is_full(one.pair));
-            let found = own.filter_map(|one| Some((knee(one)?, one.curve.as_ref()?)));
-            let (volts, curve) = found.max_by(|a, b| a.0.total_cmp(&b.0))?;
+            let found = own.filter_map(|one| Some((knee(one)?, one)));
+            let (volts, excited) = found.max_by(|a, b| a.0.total_cmp(&b.0))?;
+            let doubt = doubt_of_curve(&assessed.findings, index);
+            let unread = excited.doubtful.map(|_| NOT_UNDERSTOOD.to_owned());
             Some(Read {
                 day: visit.name(),
                 volts,
-                curve,
+                curve: excited.curve.as_ref()?,
+                is_misread: unread.is_some() || doubt.is_some_and(|(_, of_day)| of_day),
+                doubt: unread.or(doubt.map(|(one, _)| one.rule.title.to_owned())),
             })
         });
+        let reads: Vec<Read<'_>> = reads.collect();
+        // Of those that say something of the core the newest, if there is one.
+        let at = reads.iter().position(|read| !read.is_misread);
+        let (mut newer, mut reads) = (Vec::new(), reads.into_iter());
+        newer.extend(reads.by_ref().take(at.unwrap_or(0)));
         let latest = reads.next()?;
+        let reads = newer.into_iter().chain(reads);
         let apart =
             |one: &Read<'_>| one.volts > APART * latest.volts || latest.volts > APART * one.volts;
         let older = reads.filter(apart).collect();

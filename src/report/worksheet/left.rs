@@ -3,21 +3,21 @@
 use super::cards::Wanted;
 use super::job::Job;
 use super::sheet::{list, to_write};
+use super::typed;
 use crate::document::{Block, Table};
 use crate::trade::Insulation;
 
 /// The state as left, the restoration list and the signatures.
 pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
-    let heads = format!(
-        "{} | tap in service | links | secondary | earth at | earths counted | terminals tight",
-        wanted.cores_head()
-    );
+    let heads = wanted.by_core(typed::RESTORED);
+    let keys = ["checked by: ______"];
+    let state = typed::caption("State as left", "restored", &keys, typed::RESTORED);
     let cores = wanted.jobs.iter();
     let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
     let signs = list("tested by | checked by (second person)");
     let left = vec![
         Block::heading(2, "As left"),
-        to_write("State as left", &heads, cores.collect()),
+        to_write(&state, &heads, cores.collect()),
         restoration(wanted),
         to_write("Signatures", "role | name | date | signature", signs),
         Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),

@@ -18,20 +18,23 @@ pub fn alike<K: PartialEq, T>(all: impl IntoIterator<Item = (K, T)>) -> Vec<(K, 
 const ACROSS: usize = 6;
 
 /// The blank tables of all units as one: beside each other where the told cells are the same and the
-/// paper is wide enough, else below each other with the name in front, under `head`. A table without a name
-/// is alone.
+/// paper is wide enough, else below each other with the name in front, under `head`. Tables without names
+/// have no column for them.
 pub fn as_one(head: &str, tables: Vec<(String, Table)>) -> Table {
-    if let [(name, alone)] = &tables[..]
-        && name.is_empty()
-    {
-        return folded(alone.clone(), LONG);
-    }
     let Some((_, first)) = tables.first() else {
         return Table::default();
     };
     let fixed = front(first);
     let blanks = first.columns.len().saturating_sub(fixed);
     let alike = |table: &Table| table.columns == first.columns && told(table).eq(told(first));
+    if tables.iter().all(|(name, _)| name.is_empty()) {
+        let rows = tables.iter().flat_map(|(_, table)| table.rows.clone());
+        let all = Table {
+            rows: rows.collect(),
+            ..first.clone()
+        };
+        return folded(all, LONG);
+    }
     let beside_each_other = tables.iter().all(|(_, table)| alike(table))
         && first.rows.len() > 2
         && blanks * tables.len() <= ACROSS;

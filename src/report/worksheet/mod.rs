@@ -19,6 +19,7 @@ mod record_text;
 mod say;
 mod sheet;
 mod stop;
+mod typed;
 mod visit_text;
 
 pub use plate::USUAL_TEMPERATURE;

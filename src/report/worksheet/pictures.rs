@@ -48,7 +48,7 @@ pub fn of_core(
         Setup::Winding => {
             let alternating = due(Step::Demagnetisation) || due(Step::Excitation);
             let direct = due(Step::Resistance).then_some(core.secondary).flatten();
-            let direct = direct.map(|isr| say::amperes(0.1 * isr));
+            let direct = direct.map(stop::direct_current);
             if !alternating {
                 let source = Secondary::Direct(direct.unwrap_or_default());
                 return Some(drawn(job, core, caption, rows, source, |picture| {

@@ -5,6 +5,7 @@ use super::{Subject, say, stop};
 use crate::derive::conductor;
 use crate::derive::expected::{self, Load, Rated, TurningPoint, Winding};
 use crate::document::joined;
+use crate::judge::turns_tolerance;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::plate::Plate;
@@ -120,28 +121,26 @@ impl<'a> CoreSheet<'a> {
         self.plate.cite(row).map(|cited| cited.source.clone())
     }
 
-    /// Tolerance of the turns ratio of the full winding that plate or job supports, per cent, and whose
-    /// it is. Measuring cores may be wound a turn short on purpose, so their class gives none.
+    /// Tolerance of the turns ratio of the full winding, per cent, and whose it is: what the ratio by voltage
+    /// is judged by.
     pub fn turns_tolerance(&self, criteria: &Criteria) -> Option<(f64, String)> {
-        if let Some(percent) = criteria.turns {
-            return Some((percent, format!("criteria of the job: {percent} %")));
-        }
-        let (percent, cited) = match self.core.class.value()? {
-            Class::Protection {
-                composite,
-                low_remanence,
-                ..
-            } => {
-                let row = standards::protection(*composite, *low_remanence)?;
-                (row.ratio_error, &row.cited)
-            }
-            Class::Knee { low_remanence, .. } => {
-                let row = standards::px(*low_remanence)?;
-                (row.turns_ratio_error, &row.cited)
-            }
-            _ => return None,
+        let (from, to) = self.full();
+        let pair = Pair {
+            core: self.index,
+            from,
+            to,
         };
-        Some((percent, format!("{percent} %: {}", self.clause(cited)?)))
+        let against = turns_tolerance(self.core, criteria, pair)?;
+        let percent = against.requirement.upper?;
+        let whose = self.clause(&against.cited)?;
+        Some((percent, format!("{percent} %: {whose}")))
+    }
+
+    /// What is worked out by hand, with the current and the burden that it is worked from: the plate gives no
+    /// winding resistance.
+    pub fn by_hand(&self) -> Option<(TurningPoint, f64, Load)> {
+        let turning = self.turning.filter(|turning| !turning.exact)?;
+        Some((turning, turning.carries?, self.load?))
     }
 
     /// Current at which an excitation curve may end: every limit of it is decided there, ampere.
@@ -167,7 +166,7 @@ impl<'a> CoreSheet<'a> {
     }
 
     /// Whether the plate's resistance of a pair is a limit: by the class, or by a row of the tap table.
-    pub fn is_resistance_limit(&self, (from, to): (u8, u8)) -> bool {
+    fn is_resistance_limit(&self, (from, to): (u8, u8)) -> bool {
         let of_tap = self.core.tap(from, to);
         let in_taps = of_tap.is_some_and(|tap| tap.resistance.value().is_some());
         let pair = Pair {
@@ -178,6 +177,14 @@ impl<'a> CoreSheet<'a> {
         let class = self.core.class_of(pair);
         let by_class = class.is_some_and(Class::limits_resistance);
         in_taps || by_class
+    }
+
+    /// The plate's resistance of a pair in words: `at most` where it is a limit.
+    pub fn limited_resistance(&self, pair: (u8, u8), text: String) -> String {
+        match self.is_resistance_limit(pair) {
+            true => format!("at most {text}"),
+            false => text,
+        }
     }
 
     /// Resistance of a pair by the plate at `celsius`, ohm.

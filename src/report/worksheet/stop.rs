@@ -1,7 +1,8 @@
 //! Where to stop and what to expect, in words, from what the plate supports. Blank where it does not.
 
-use super::drive::past;
+use super::drive::{Drive, past};
 use super::job::Job;
+use super::plan::Step;
 use super::plate::CoreSheet;
 use super::say;
 use crate::derive::conductor;
@@ -142,7 +143,7 @@ pub fn excitation(core: &CoreSheet<'_>) -> String {
     let Some(drive) = &core.drive else {
         return format!("the plate gives no voltage: go on until {PAST}.");
     };
-    let top = say::volts(drive.top());
+    let top = joined(top(core, drive).into_iter().map(Some), " ");
     let first = match core.stop_current().map(say::amperes) {
         None => format!("{top}, and on until {PAST}."),
         Some(end) => match far(core, &end) {
@@ -160,6 +161,19 @@ pub fn excitation(core: &CoreSheet<'_>) -> String {
         format!("Needs at least {least}, {current} ({power}), {whose}.")
     });
     joined([Some(first), unlike(core), needs], " ")
+}
+
+/// How high the source is run, in lines: by hand where the plate gives no winding resistance, since what it gives
+/// is for the burden alone then.
+fn top(core: &CoreSheet<'_>, drive: &Drive<'_>) -> Vec<String> {
+    let told = say::volts(drive.top());
+    match core.by_hand() {
+        Some(_) => vec![
+            format!("{} x the e.m.f. by hand,", say::plain(past(1.0))),
+            format!("more than {told}"),
+        ],
+        None => vec![told],
+    }
 }
 
 /// A security factor asks for saturation, and is shown without a knee.
@@ -205,14 +219,19 @@ pub fn need(core: &CoreSheet<'_>) -> Option<Need> {
             false => all,
         });
     }
+    let end = core.stop_current();
+    // The curve on record may come to the current that ends it before it comes to the voltage.
+    let ended = known
+        .zip(end)
+        .and_then(|(known, end)| Some((known.voltage_at(end)?, end)));
+    if let Some((volts, end)) = ended.filter(|(volts, _)| *volts < drive.reach) {
+        return Some(need(volts, end, true));
+    }
     match known.and_then(|known| known.current_at(drive.reach)) {
-        Some(read) => {
-            let end = core.stop_current().unwrap_or(read);
-            Some(need(drive.reach, read.min(end), true))
-        }
+        Some(read) => Some(need(drive.reach, read, true)),
         None => {
             core.end_current()?;
-            Some(need(drive.reach, core.stop_current()?, false))
+            Some(need(drive.reach, end?, false))
         }
     }
 }
@@ -257,8 +276,12 @@ fn far(core: &CoreSheet<'_>, end: &str) -> Option<String> {
 fn unlike(core: &CoreSheet<'_>) -> Option<String> {
     let drive = core.drive.as_ref().filter(|drive| drive.beyond.is_none())?;
     let (known, slow) = drive.known.as_ref().zip(drive.slow())?;
+    let what = match known.is_split {
+        true => "The knees on record differ",
+        false => "The knee on record is no measure",
+    };
     Some(format!(
-        "The knees on record differ, {}: above {} go up slowly, by the current.",
+        "{what}, {}: above {} go up slowly, by the current.",
         known.text,
         say::volts(slow)
     ))
@@ -277,7 +300,16 @@ pub fn source(core: &CoreSheet<'_>) -> Vec<String> {
             "then by current".to_owned(),
             format!("to {}", say::amperes(end)),
         ],
-        None => vec![format!("up to {}{at}", say::volts(drive.top()))],
+        None => {
+            let mut lines = top(core, drive);
+            if let Some(first) = lines.first_mut() {
+                *first = format!("up to {first}");
+            }
+            if let Some(last) = lines.last_mut() {
+                last.push_str(&at);
+            }
+            lines
+        }
     }
 }
 
@@ -297,8 +329,15 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
                 };
                 format!("; knee on record {}{by}", known.text)
             });
+            let largest = drive.saturated_by_largest().zip(drive.slow());
+            let largest = say::told(largest, |(largest, slow)| {
+                let (largest, slow) = (say::volts(largest), say::volts(slow));
+                format!(
+                    ", {largest} by the largest knee on record: above {slow} slowly, by the current"
+                )
+            });
             format!(
-                "at least {}{}{}",
+                "at least {}{}{largest}{}",
                 say::volts(drive.saturated()),
                 at.unwrap_or_default(),
                 knee.unwrap_or_default()
@@ -313,8 +352,7 @@ pub fn demagnetisation(core: &CoreSheet<'_>) -> String {
 
 /// What is added by hand where the plate gives no winding resistance.
 pub fn by_hand(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
-    let turning = core.turning.filter(|turning| !turning.exact)?;
-    let (amperes, load) = turning.carries.zip(core.load)?;
+    let (turning, amperes, load) = core.by_hand()?;
     let angle = load.power_factor.clamp(0.0, 1.0);
     let along = say::figures(load.ohm * angle);
     let across = load.ohm * libm::sqrt(1.0 - angle * angle);
@@ -357,10 +395,15 @@ pub fn by_hand(job: &Job<'_>, core: &CoreSheet<'_>) -> Option<String> {
     ))
 }
 
+/// The current of a winding resistance, in the unit that it is written down in.
+pub fn direct_current(rated: f64) -> String {
+    format!("{} A", say::figures(0.1 * rated))
+}
+
 /// Suggested test current.
 pub fn resistance_current(core: &CoreSheet<'_>) -> String {
     say::told(core.secondary, |isr| {
-        let current = say::amperes(0.1 * isr);
+        let current = direct_current(isr);
         format!(
             "{current}: a tenth of rated (common practice, no source); wait until the reading is steady"
         )
@@ -385,10 +428,7 @@ pub fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 /// `at most 2.47 ohm` on the day; without the words where the plate's figure is no limit.
 pub fn plate_resistance(job: &Job<'_>, core: &CoreSheet<'_>, pair: (u8, u8)) -> Option<String> {
     let ohm = say::ohms(core.resistance(pair, job.celsius)?);
-    Some(match core.is_resistance_limit(pair) {
-        true => format!("at most {ohm}"),
-        false => ohm,
-    })
+    Some(core.limited_resistance(pair, ohm))
 }
 
 /// How the plate's figure is brought to another temperature than the sheet's.
@@ -397,7 +437,7 @@ pub fn on_another_day(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     say::told(told, |metal| {
         let k = say::plain(metal.k);
         let sum = say::plain(metal.k + job.celsius);
-        format!("; the plate's figure there: x ({k} + t) / {sum}")
+        format!("; at another temperature t the plate's figure is x ({k} + t) / {sum}")
     })
 }
 
@@ -428,25 +468,68 @@ pub fn induced_volts(core: &CoreSheet<'_>) -> Option<f64> {
 /// Expected voltage at the primary, with its band where plate or job give one.
 pub fn induced(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     say::told(induced_volts(core), |volts| {
-        let band = band(job, core, volts);
-        format!("{} at the primary{band}", say::volts(volts))
+        let unit = Unit::of_ratio(core, job.taps(core, Step::Ratio).is_empty());
+        with_band(job, core, (volts, unit), " at the primary")
     })
 }
 
-/// ` (198 to 202 mV)`; nothing without a tolerance.
-pub fn band(job: &Job<'_>, core: &CoreSheet<'_>, volts: f64) -> String {
-    say::told(core.turns_tolerance(job.criteria), |(percent, _)| {
+/// The unit that the voltage of a ratio test is read in, one for the whole table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    Volt,
+    Millivolt,
+}
+
+impl Unit {
+    /// Millivolt where the primary alone is read, and less than a volt is expected there.
+    pub fn of_ratio(core: &CoreSheet<'_>, primary_alone: bool) -> Self {
+        let is_small = induced_volts(core).is_none_or(|volts| volts < 1.0);
+        match primary_alone && is_small {
+            true => Self::Millivolt,
+            false => Self::Volt,
+        }
+    }
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Volt => "V",
+            Self::Millivolt => "mV",
+        }
+    }
+
+    fn per_volt(self) -> f64 {
+        match self {
+            Self::Volt => 1.0,
+            Self::Millivolt => 1e3,
+        }
+    }
+}
+
+/// `200 mV at the primary (198.0 to 202.0 mV)`; no band without a tolerance.
+pub fn with_band(
+    job: &Job<'_>,
+    core: &CoreSheet<'_>,
+    (volts, unit): (f64, Unit),
+    place: &str,
+) -> String {
+    let (value, unit) = (volts * unit.per_volt(), unit.name());
+    let band = core.turns_tolerance(job.criteria).map(|(percent, _)| {
+        let low = value * (1.0 - percent / 100.0);
+        let high = value * (1.0 + percent / 100.0);
         // One figure more than the value, or a band of a quarter per cent would vanish.
-        let (scale, unit) = if volts < 1.0 { (1e3, "mV") } else { (1.0, "V") };
-        let low = volts * (1.0 - percent / 100.0) * scale;
-        let high = volts * (1.0 + percent / 100.0) * scale;
         let decimals = match low {
             100.0.. => 1,
             10.0.. => 2,
-            _ => 3,
+            1.0.. => 3,
+            _ => 4,
         };
         format!(" ({low:.decimals$} to {high:.decimals$} {unit})")
-    })
+    });
+    format!(
+        "{} {unit}{place}{}",
+        say::figures(value),
+        band.unwrap_or_default()
+    )
 }
 
 /// Rated burden and, for a measuring class, its lower limit.

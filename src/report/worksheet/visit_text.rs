@@ -1,18 +1,18 @@
 //! A new visit as a record to type into: every due test with its table, rows named, readings left as
 //! `-`. Nothing that was not read stands there as a reading.
 
-use super::blanks::{aims, aims_by_current, current_unit};
+use super::blanks::{aims, aims_by_current};
 use super::front::INSPECTED;
 use super::job::Job;
 use super::plan::Step;
 use super::plate::CoreSheet;
 use super::sheet::list;
-use super::{say, stop};
+use super::{say, stop, typed};
 use crate::document::joined;
 use strum::VariantArray;
 
 /// The visit with all its due tests. Direct current comes first, a demagnetisation behind it, and another
-/// one behind everything that drives a core: direct current last leaves the core magnetised.
+/// one of each core as left, as the sheet has it: direct current last leaves the core magnetised.
 pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let tests = Step::VARIANTS.iter().map(|step| {
         let cores = job.due(*step);
@@ -28,11 +28,11 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Insulation => insulation(&cores, primary),
             Step::Withstand => withstand(&cores, primary),
             Step::InterTurn => {
-                let rows = table("on rated/% peak/kV time/s result", full(&cores));
+                let rows = table(typed::INTER_TURN, full(&cores));
                 format!("\n[inter-turn]                  # held or broke-down\n{rows}")
             }
             Step::PartialDischarge => {
-                let rows = table("voltage/kV charge/pC", vec![Vec::new(), Vec::new()]);
+                let rows = table(typed::DISCHARGE, vec![Vec::new(), Vec::new()]);
                 format!("\n[partial-discharge]\n# prestress: 220 kV\n{rows}")
             }
             Step::Remanence => cores.iter().map(|core| remanence(core)).collect(),
@@ -41,9 +41,8 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Ratio => ratio(job, &cores),
             Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
             Step::Burden => {
-                let head = "on loop phases current/A voltage/V angle/deg";
                 let row = |core: &&CoreSheet<'_>| vec![whole(core), "phase-neutral".to_owned()];
-                let rows = table(head, cores.iter().map(row).collect());
+                let rows = table(typed::BURDEN, cores.iter().map(row).collect());
                 let two = cores.iter().map(|core| {
                     let pair = whole(core);
                     format!("# {pair}  phase-phase  L1-L2  -  -  -    # each loop of two phases in use\n")
@@ -54,7 +53,10 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         }
     });
     let tests: String = tests.collect();
-    let last = demagnetisation(&driven(job), "as left: nothing by direct current after it");
+    let last = demagnetisation(
+        &job.due(Step::Demagnetisation),
+        "as left: nothing by direct current after it",
+    );
     let (first, second) = job.primary();
     // A name that cannot stand in a table parted by `|` is left out.
     let cores = job.cores.iter().map(|core| &core.core.name);
@@ -68,19 +70,22 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     format!(
         "\n[visit {day}]\npurpose: {}\n\
          # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
-         \n[inspection]\nitem | state | remark\n{items}\
-         \n[state]                       # as found\ncore | in service | earth | star | links | secondary | remark\n{state}\
+         \n[inspection]\n{}\n{items}\
+         \n[state]                       # as found\n{}\n{state}\
          # primary: {first} open, {second} earthed\n\
          \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}\
-         \n[restored]\ncore | in service | links | secondary | earth | earths counted | terminals tight | remark\n{left}# checked by:\n\
+         \n[restored]\n{} | remark\n{left}# checked by:\n\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
-        job.purpose
+        job.purpose,
+        typed::INSPECTION,
+        typed::STATE,
+        typed::RESTORED,
     )
 }
 
 /// Names in the first column, dashes for what is to be read, all under each other.
 fn table(head: &str, rows: Vec<Vec<String>>) -> String {
-    let head: Vec<String> = head.split(' ').map(str::to_owned).collect();
+    let head: Vec<String> = typed::heads(head).into_iter().map(str::to_owned).collect();
     let dashes = std::iter::repeat_n("-".to_owned(), head.len());
     let filled = |row: Vec<String>| {
         let rest = dashes.clone().skip(row.len());
@@ -118,28 +123,26 @@ fn between<'c>(
     cores: &'c [&CoreSheet<'_>],
     primary: bool,
 ) -> (Option<String>, impl Iterator<Item = String> + 'c) {
-    let own = primary.then(|| "primary to cores and earth".to_owned());
-    let of = |core: &&CoreSheet<'_>| format!("{} to primary, cores and earth", core.core.name);
-    (own, cores.iter().map(of))
+    let own = primary.then(|| typed::OF_PRIMARY.to_owned());
+    (own, cores.iter().map(|core| typed::of_core(core)))
 }
 
 fn insulation(cores: &[&CoreSheet<'_>], primary: bool) -> String {
-    let row = |between: String, time: &str| vec![between, "-".to_owned(), time.to_owned()];
+    let row = |between: String, time: &str| vec![between, time.to_owned()];
     let (primary, cores) = between(cores, primary);
     let times = ["15", "60", "600"];
     let primary = primary
         .iter()
         .flat_map(|own| times.map(|time| row(own.clone(), time)));
     let cores = cores.map(|core| row(core, "60"));
-    let head = "between voltage/V time/s resistance/Gohm";
-    let rows = table(head, primary.chain(cores).collect());
+    let rows = table(typed::INSULATION, primary.chain(cores).collect());
     format!("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n{rows}")
 }
 
 fn withstand(cores: &[&CoreSheet<'_>], primary: bool) -> String {
     let (primary, cores) = between(cores, primary);
     let rows = primary.into_iter().chain(cores).map(|one| vec![one]);
-    let rows = table("between voltage/kV time/s result", rows.collect());
+    let rows = table(typed::WITHSTAND, rows.collect());
     format!("\n[withstand]                   # held or broke-down\n{rows}")
 }
 
@@ -161,7 +164,7 @@ fn resistance(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
         .iter()
         .flat_map(|core| std::iter::once(whole(core)).chain(job.taps_text(core, Step::Resistance)));
     let rows = pairs.map(|pair| vec![pair]).collect();
-    let rows = table("on current/A voltage/V", rows);
+    let rows = table(typed::RESISTANCE, rows);
     format!("\n[resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n{expected}{rows}")
 }
 
@@ -187,7 +190,7 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     };
     let points = aims.len() + aims_by_current(core).len();
     let rows = vec![Vec::new(); points.max(10)];
-    let rows = table(&format!("voltage/V {}", current_unit(core)), rows);
+    let rows = table(typed::excitation(core), rows);
     let pair = whole(core);
     format!("\n[excitation {pair}]\n# voltmeter: mean\n{aim}{rows}")
 }
@@ -200,15 +203,14 @@ fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
     let (first, second) = job.primary();
     let mut text = String::new();
     if !plain.is_empty() {
-        let head = "on applied/V induced/mV phase/arcmin";
+        let head = "pair applied/V induced/mV phase/arcmin";
         let rows = table(head, full(&plain));
         text += &format!("\n[ratio]\nmethod: voltage\n{rows}");
     }
     for core in tapped {
         let read =
             std::iter::once(format!("{first}-{second}")).chain(job.taps_text(core, Step::Ratio));
-        let head = "on applied/V read/V phase/arcmin";
-        let rows = table(head, read.map(|pair| vec![pair]).collect());
+        let rows = table(&typed::ratio("V"), read.map(|pair| vec![pair]).collect());
         text += &format!(
             "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{rows}",
             whole(core)
@@ -226,26 +228,15 @@ fn polarity(job: &Job<'_>) -> String {
         return kicks;
     }
     let (first, _) = job.primary();
-    format!("\n[polarity]\nmethod: kick\nplus on: {first}\non | deflection | remark\n{kicks}")
-}
-
-/// The cores that are driven far after that, or once more by direct current.
-fn driven<'j, 'a>(job: &'j Job<'a>) -> Vec<&'j CoreSheet<'a>> {
-    let asks = |core: &&&CoreSheet<'_>| {
-        let asks = |step: Step| job.programme.asks(step, Some(core.index));
-        asks(Step::Excitation) || asks(Step::Remanence)
-    };
-    job.due(Step::Demagnetisation)
-        .into_iter()
-        .filter(|core| asks(&core))
-        .collect()
+    let heading = typed::POLARITY;
+    format!("\n[polarity]\nmethod: kick\nplus on: {first}\n{heading}\n{kicks}")
 }
 
 fn demagnetisation(cores: &[&CoreSheet<'_>], why: &str) -> String {
     if cores.is_empty() {
         return String::new();
     }
-    let rows = table("on start/V end/V frequency/Hz time/s", full(cores));
+    let rows = table(typed::DEMAGNETISATION, full(cores));
     format!("\n[demagnetisation]             # {why}\n{rows}")
 }
 
@@ -268,7 +259,7 @@ fn by_current(core: &CoreSheet<'_>) -> String {
         _ => "",
     };
     let rows = currents.iter().map(|percent| vec![percent.to_string()]);
-    let rows = table("rated/% error/% phase/min", rows.collect());
+    let rows = table(typed::BY_CURRENT, rows.collect());
     format!(
         "\n[ratio {}]\nmethod: current\n{burden}\n{again}{rows}",
         whole(core)

@@ -7,6 +7,8 @@ mod shown;
 mod sums;
 mod voltage;
 
+pub use voltage::turns_tolerance;
+
 use crate::derive::kinds::ratio::{Unread, WhyUnread};
 use crate::document::Grade;
 use crate::judge::assess::Judging;

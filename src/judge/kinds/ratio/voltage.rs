@@ -33,6 +33,20 @@ enum Limit {
 }
 
 fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<Limit> {
+    match core.class_of(pair) {
+        Some(class) if class.is_measuring() => {
+            let limit = of_class(j, class, pair)?.needs_u();
+            core.turns_compensation
+                .is_missing()
+                .then_some(Limit::OneSided(limit))
+        }
+        _ => turns_tolerance(core, j.case.criteria, pair).map(Limit::Both),
+    }
+}
+
+/// The tolerance of the turns ratio of a pair, per cent either way: that of a class that is told by its knee,
+/// else the client's. A measuring class has none: it may be wound a turn short on purpose.
+pub fn turns_tolerance(core: &Core, criteria: &Criteria, pair: Pair) -> Option<Against> {
     let tap = core.tap(pair.from, pair.to);
     let tap_of_knee = tap.is_some_and(|tap| tap.knee.get().is_some());
     let full = || core.full_tap().and_then(|tap| tap.class.value());
@@ -41,23 +55,13 @@ fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<Limit> {
     match core.class_of(pair).or(by_knee) {
         Some(Class::Knee { low_remanence, .. }) => {
             let limit = px(*low_remanence)?;
-            let within = Against::within(limit.turns_ratio_error, &limit.cited);
-            Some(Limit::Both(within.needs_u()))
+            Some(Against::within(limit.turns_ratio_error, &limit.cited).needs_u())
         }
-        Some(class) if class.is_measuring() => {
-            let limit = of_class(j, class, pair)?.needs_u();
-            core.turns_compensation
-                .is_missing()
-                .then_some(Limit::OneSided(limit))
-        }
+        Some(class) if class.is_measuring() => None,
         _ if whole.is_some_and(Class::is_measuring) => None,
         _ => {
-            // The client's tolerance of the turns ratio.
-            let limit = j.case.criteria.turns?;
-            Some(Limit::Both(Against::within(
-                limit,
-                &Criteria::own("ratio-turns", "turns ratio"),
-            )))
+            let cited = Criteria::own("ratio-turns", "turns ratio");
+            Some(Against::within(criteria.turns?, &cited))
         }
     }
 }

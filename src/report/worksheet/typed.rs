@@ -1,0 +1,74 @@
+//! What a record takes of a table of the sheet: the section, its keys, and the heading of its rows. The sheet
+//! and a new visit have their heads from here, so that what is written on the one is typed into the other.
+
+use super::plate::CoreSheet;
+use crate::document::joined;
+
+// Headings of tables: blanks part the words, and `|` does where a cell may hold blanks.
+pub const INSPECTION: &str = "item | state | remark";
+pub const STATE: &str =
+    "core | tap in service | earth at | star point | links | secondary | remark";
+pub const RESTORED: &str =
+    "core | tap in service | links | secondary | earth at | earths counted | terminals tight";
+pub const INSULATION: &str = "between time/s voltage/V resistance/Gohm";
+pub const WITHSTAND: &str = "between voltage/kV time/s result";
+pub const INTER_TURN: &str = "pair rated/% peak/kV time/s result";
+pub const DISCHARGE: &str = "voltage/kV charge/pC";
+pub const POLARITY: &str = "pair | deflection on make | remark";
+pub const RESISTANCE: &str = "pair current/A voltage/V";
+pub const DEMAGNETISATION: &str = "pair start/V end/V frequency/Hz time/s";
+pub const BY_CURRENT: &str = "rated/% error/% phase/min";
+pub const BURDEN: &str = "pair loop phases current/A voltage/V angle/deg";
+
+/// Of an excitation curve: milliampere where the limit is small.
+pub fn excitation(core: &CoreSheet<'_>) -> &'static str {
+    match core.turning.and_then(|turning| turning.current) {
+        Some(limit) if limit >= 1.5 => "voltage/V current/A",
+        _ => "voltage/V current/mA",
+    }
+}
+
+/// Of a ratio by voltage that is read at the primary, and at the taps where there are any: in `V` or `mV`.
+pub fn ratio(unit: &str) -> String {
+    format!("pair applied/V read/{unit} phase/arcmin")
+}
+
+/// The words of a heading.
+pub fn heads(heading: &str) -> Vec<&str> {
+    let mark = if heading.contains('|') { '|' } else { ' ' };
+    heading
+        .split(mark)
+        .map(|word| word.trim_matches(' '))
+        .collect()
+}
+
+/// The words of a heading with columns of the sheet's own, which are not typed, behind so many of them.
+pub fn heads_with<'h>(heading: &'h str, behind: usize, own: &[&'h str]) -> Vec<&'h str> {
+    let mut all = heads(heading);
+    let rest = all.split_off(behind.min(all.len()));
+    all.extend(own);
+    all.extend(rest);
+    all
+}
+
+/// The caption of a table to write into, with what the record takes of it: its section, its `keys`, each with
+/// room for the pen where it is not known, and its `heading`, where it has rows.
+pub fn caption(what: &str, section: &str, keys: &[&str], heading: &str) -> String {
+    let heading = Some(heading).filter(|heading| !heading.is_empty());
+    let all = keys.iter().copied().chain(heading);
+    let all = joined(all.map(|one| Some(one.to_owned())), "; ");
+    format!("{what}: write down; typed as [{section}] {all}")
+}
+
+/// How the captions are read; it stands on every sheet once.
+pub const HOW: &str = "Behind \"typed as\" each table tells what the record takes of it: the section in brackets, then keys, each on a line of its own, \
+    then the heading of its rows, as it stands there. Rows of the primary and of the cores that have one section are typed below one another in it. Columns that are not named there are the sheet's own. Where the instrument shows another unit, strike the one \
+    in the head out, write the other (mV for V, A for mA) and type that.";
+
+/// What the primary is tested against.
+pub const OF_PRIMARY: &str = "primary to cores and earth";
+
+/// What a core is tested against.
+pub fn of_core(core: &CoreSheet<'_>) -> String {
+    format!("{} to primary, cores and earth", core.core.name)
+}
