@@ -169,8 +169,8 @@ fn top(core: &CoreSheet<'_>, drive: &Drive<'_>) -> Vec<String> {
     let told = say::volts(drive.top());
     match core.by_hand() {
         Some(_) => vec![
-            format!("{} x the e.m.f. by hand,", say::plain(past(1.0))),
-            format!("more than {told}"),
+            format!("{} x the e.m.f. by hand", say::plain(past(1.0))),
+            format!("(more than {told})"),
         ],
         None => vec![told],
     }
