@@ -12,7 +12,7 @@ use plotters_backend::{BackendCoord, DrawingBackend, DrawingErrorKind};
 
 use super::layout::{EDGE, Layout, UNDER};
 use super::pen::{FULL, Pen, Use};
-use super::step::Number;
+use super::step::Decimal;
 use super::svg::{Svg, TEXT};
 use super::ticks::Tick;
 
@@ -99,7 +99,7 @@ pub(super) fn plot(sheet: &Sheet<'_>, layout: &Layout) -> Drawn<()> {
     Ok(())
 }
 
-fn labels(ticks: &[Tick]) -> impl Iterator<Item = (f64, Number)> {
+fn labels(ticks: &[Tick]) -> impl Iterator<Item = (f64, Decimal)> {
     ticks
         .iter()
         .filter_map(|tick| Some((tick.value, tick.label?)))

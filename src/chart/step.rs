@@ -36,8 +36,8 @@ impl Step {
     }
 
     /// So many steps.
-    pub(super) fn times(self, count: i64) -> Number {
-        Number {
+    pub(super) fn times(self, count: i64) -> Decimal {
+        Decimal {
             mantissa: count.saturating_mul(self.digit),
             exponent: self.exponent,
         }
@@ -62,12 +62,12 @@ pub(super) fn stop_above(log: f64) -> f64 {
 
 /// `mantissa` times ten to the `exponent`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Number {
+pub(super) struct Decimal {
     pub mantissa: i64,
     pub exponent: i32,
 }
 
-impl Number {
+impl Decimal {
     /// Appends the number in plain decimals below a million and down to 0.00001, else as a product with
     /// a power of ten. The minus sign is U+2212.
     pub(super) fn push(self, text: &mut String) {

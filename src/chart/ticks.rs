@@ -2,13 +2,13 @@
 
 use std::sync::LazyLock;
 
-use super::step::{Number, SLACK, Step};
+use super::step::{Decimal, SLACK, Step};
 
 /// One grid line; those with a label are drawn stronger.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Tick {
     pub value: f64,
-    pub label: Option<Number>,
+    pub label: Option<Decimal>,
 }
 
 /// The room that an axis has, in millimetres of the natural size.
@@ -69,7 +69,7 @@ fn decades(lo: f64, hi: f64, decade: f64, gap: f64) -> Vec<Tick> {
             if drawn && (lo - SLACK..=hi + SLACK).contains(&at) {
                 ticks.push(Tick {
                     value: f64::from(digit) * power,
-                    label: named.then_some(Number {
+                    label: named.then_some(Decimal {
                         mantissa: i64::from(digit),
                         exponent,
                     }),

@@ -90,17 +90,17 @@ pub fn run(arguments: &Arguments) -> Outcome {
         }
         format @ (Format::Human | Format::Short) => {
             let style = output::style();
-            let mut said = Said::of(&survey.others, format, style);
+            let mut said = Account::of(&survey.others, format, style);
             output::print(&std::mem::take(&mut said.told));
             let make = |index: usize, kin: &Kin<'_>| {
                 let one = kin.get(index);
                 one.map(|one| {
                     let claims = one.claims();
-                    let said = Said::by(one, &claims, format, arguments.all, style);
+                    let said = Account::by(one, &claims, format, arguments.all, style);
                     (said, one.outcome_by(&claims, from))
                 })
             };
-            let join = |made: Option<(Said, Outcome)>| {
+            let join = |made: Option<(Account, Outcome)>| {
                 let Some((more, outcome)) = made else { return };
                 take((said.add(more), outcome));
             };
@@ -119,17 +119,17 @@ fn read(others: &[Diagnosed], records: usize) -> Outcome {
 
 /// Everything told of a whole job, and a count at the end.
 pub fn text(job: &Job, format: Format, all: bool, style: Style) -> String {
-    let mut said = Said::of(&job.others, format, style);
+    let mut said = Account::of(&job.others, format, style);
     let mut out = std::mem::take(&mut said.told);
     for one in &job.records {
-        out.push_str(&said.add(Said::by(one, &one.claims(), format, all, style)));
+        out.push_str(&said.add(Account::by(one, &one.claims(), format, all, style)));
     }
     out + &said.end()
 }
 
 /// What is said of some records.
 #[derive(Default)]
-struct Said {
+struct Account {
     /// Diagnostics and findings.
     told: String,
     /// Verdicts, which stand behind all of those.
@@ -144,7 +144,7 @@ struct Said {
 /// Grades that are counted at the end.
 const COUNTED: [Grade; 3] = [Grade::Fails, Grade::Review, Grade::Open];
 
-impl Said {
+impl Account {
     /// Of files that are no records.
     fn of(others: &[Diagnosed], format: Format, style: Style) -> Self {
         let mut said = Self::default();

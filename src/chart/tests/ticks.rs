@@ -1,6 +1,6 @@
 //! Axis lines by themselves.
 
-use crate::chart::step::{Number, Step, stop_above, stop_below};
+use crate::chart::step::{Decimal, Step, stop_above, stop_below};
 use crate::chart::ticks::{Room, Tick, linear_ticks, log_ticks};
 
 fn labels(ticks: Vec<Tick>) -> Vec<String> {
@@ -8,7 +8,7 @@ fn labels(ticks: Vec<Tick>) -> Vec<String> {
     labels.map(written).collect()
 }
 
-fn written(number: Number) -> String {
+fn written(number: Decimal) -> String {
     let mut text = String::new();
     number.push(&mut text);
     text
@@ -148,6 +148,6 @@ fn numbers_read_plainly() {
         (1, -4, "0.0001"),
         (30, 8, "3·10⁹"),
     ] {
-        assert_eq!(written(Number { mantissa, exponent }), text);
+        assert_eq!(written(Decimal { mantissa, exponent }), text);
     }
 }
