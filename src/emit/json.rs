@@ -46,7 +46,7 @@ struct VerdictOut {
     whose: &'static str,
     /// None for the unit as a whole.
     core: Option<String>,
-    /// pass, incomplete, open, fails
+    /// pass, nothing asked, incomplete, open, fails
     verdict: &'static str,
     due: usize,
     met: usize,

@@ -469,7 +469,7 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
         ("measurement", &unit.measurement),
     ];
     let told = verdicts.into_iter().filter(|(_, cell)| {
-        let decided = [Overall::Incomplete.word(), ""]
+        let decided = [Overall::Incomplete.word(), Overall::Unasked.word(), ""]
             .iter()
             .all(|word| cell.word != *word);
         cell.grade == Some(grade) && decided
@@ -543,7 +543,9 @@ fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
     let words = words.chain([(matrix::NOT_TESTED, Grade::Open)]);
     // Of what nothing is asked there is no verdict, and nothing to count.
     let counts = words.map(|(word, grade)| {
-        let own = verdicts.iter().filter(|verdict| verdict.word == word);
+        let own = verdicts
+            .iter()
+            .filter(|verdict| verdict.word == word && verdict.grade.is_some());
         (word, grade, own.count())
     });
     told(what, counts)

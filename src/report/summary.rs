@@ -31,6 +31,5 @@ impl Summary {
 
 /// Whether an owner has no requirement at all at a visit whose purpose is known: that is neither good nor bad.
 pub fn asks_nothing(sum: &Sum) -> bool {
-    let known = sum.purpose != Purpose::Other;
-    sum.overall == Overall::Incomplete && sum.due == 0 && known
+    sum.overall == Overall::Unasked && sum.purpose != Purpose::Other
 }

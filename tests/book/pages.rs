@@ -165,6 +165,7 @@ fn the_page_of_requirements_is_the_register() {
          burden that is another one now.\n\n\
          The verdict is one line for the transformer and one for the circuit:\n\n\
          - **pass**: everything that is due is met, on every core in use, or on every core of a unit that has none in use;\n\
+         - **nothing asked**: nothing is due at a visit of this purpose, or no purpose is stated, and what was tested is in order;\n\
          - **no limit exceeded in what was tested** (counted as *incomplete*): something that is due was not shown;\n\
          - **open**: what was tested cannot say;\n\
          - **fails**: a requirement is not met.\n\n\

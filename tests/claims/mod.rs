@@ -44,7 +44,7 @@ fn said(job: &Job) -> String {
     all.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The closing word of a unit: `pass`, `incomplete`, `open`, `fails`.
+/// The closing word of a unit: `pass`, `nothing asked`, `incomplete`, `open`, `fails`.
 fn closing(said: &str, id: &str, whose: &str) -> &'static str {
     let of = format!("{id} unit {whose}: ");
     let rest = said.split_once(&of).map_or("", |(_, rest)| rest);
@@ -52,7 +52,7 @@ fn closing(said: &str, id: &str, whose: &str) -> &'static str {
         ("pass", "pass"),
         ("no limit exceeded", "incomplete"),
         ("nothing tested", "incomplete"),
-        ("nothing asked", "incomplete"),
+        ("nothing asked", "nothing asked"),
         ("open", "open"),
         ("fails", "fails"),
     ];
@@ -108,4 +108,21 @@ fn every_case_says_what_it_must() {
         }
     }
     assert!(out.is_empty(), "{out}");
+}
+
+/// Words and data tell one state by one word.
+#[test]
+fn where_nothing_is_asked_the_data_says_so_too() {
+    let path = PathBuf::from(format!("{CASES}/later-no-purpose.ctr"));
+    let job = kneemark::compile(&Disk, &[path]);
+    let json: serde_json::Value =
+        serde_json::from_str(&kneemark::emit::json::document(&job)).unwrap();
+    let verdicts = json["records"][0]["verdicts"].as_array().unwrap();
+    assert!(!verdicts.is_empty());
+    for verdict in verdicts {
+        assert_eq!(
+            (&verdict["verdict"], &verdict["due"]),
+            (&"nothing asked".into(), &0.into())
+        );
+    }
 }

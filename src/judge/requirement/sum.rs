@@ -18,6 +18,8 @@ use std::ops::Deref;
 pub enum Overall {
     /// Everything that is due is met.
     Pass,
+    /// Nothing is due, and what was tested is in order: neither good nor bad.
+    Unasked,
     /// No limit exceeded in what was tested; something that is due was not shown.
     Incomplete,
     /// What was tested cannot say.
@@ -27,12 +29,19 @@ pub enum Overall {
 
 impl Overall {
     /// All, from good to bad.
-    pub const ALL: &[Self] = &[Self::Pass, Self::Incomplete, Self::Open, Self::Fails];
+    pub const ALL: &[Self] = &[
+        Self::Pass,
+        Self::Unasked,
+        Self::Incomplete,
+        Self::Open,
+        Self::Fails,
+    ];
 
     /// As indexes and programs count it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Pass => "pass",
+            Self::Unasked => "nothing asked",
             Self::Incomplete => "incomplete",
             Self::Open => "open",
             Self::Fails => "fails",
@@ -42,7 +51,7 @@ impl Overall {
     pub fn grade(self) -> Grade {
         match self {
             Self::Pass => Grade::Pass,
-            Self::Incomplete | Self::Open => Grade::Open,
+            Self::Unasked | Self::Incomplete | Self::Open => Grade::Open,
             Self::Fails => Grade::Fails,
         }
     }
@@ -107,10 +116,11 @@ impl Tally {
     /// The verdict as a client reads it.
     pub fn word(&self) -> &'static str {
         match self.overall {
-            Overall::Incomplete if self.due == 0 => "nothing asked",
             Overall::Incomplete if !self.tested => "nothing tested",
             Overall::Incomplete => "no limit exceeded in what was tested",
-            Overall::Pass | Overall::Open | Overall::Fails => self.overall.word(),
+            Overall::Pass | Overall::Unasked | Overall::Open | Overall::Fails => {
+                self.overall.word()
+            }
         }
     }
 
@@ -278,7 +288,9 @@ impl<'a> Claims<'a> {
             || (nothing_due && !tested)
         {
             Overall::Open
-        } else if nothing_due || due().any(|one| one.standing.is_missing()) {
+        } else if nothing_due {
+            Overall::Unasked
+        } else if due().any(|one| one.standing.is_missing()) {
             Overall::Incomplete
         } else {
             Overall::Pass
