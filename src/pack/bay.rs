@@ -262,7 +262,7 @@ fn side_by_side(phases: &[&Phase<'_, '_>], pen: NumberStyle) -> Table {
 }
 
 fn say_of(phase: &Phase<'_, '_>, phrase: &Phrase, pen: NumberStyle) -> Text {
-    let source = phase.entry.subject.source;
+    let source = &phase.entry.unit.source;
     pen.phrase(phrase, |span| source.line(span.start))
 }
 

@@ -130,8 +130,7 @@ impl Adds {
             }),
             ..Gathered::default()
         };
-        let subject = ct.entry.subject;
-        (more.sources, more.basis) = (subject.sources, subject.basis);
+        (more.sources, more.basis) = ct.entry.subject.into_annexes();
         Self {
             card,
             untested,

@@ -1,6 +1,7 @@
 //! The order of the pack: CTs grouped by what `order` says, each with a file name of its own, and the
 //! visits that belong to the job.
 
+use super::build::Planned;
 use super::config::{Config, Key};
 use crate::compare::Sister;
 use crate::document::{free, joined, slug_or};
@@ -94,8 +95,9 @@ impl<'a> Entry<'a> {
         spot: &'a Arc<Spot>,
         unit: &'a Compiled,
         sisters: Vec<Sister<'a>>,
-        config: &Config,
+        planned: &Planned<'_>,
     ) -> Self {
+        let config = &planned.config;
         let issued = config.issued.map(|issued| issued.value);
         let (visits, occasion) = of_job(&unit.record, config, issued);
         let (record, assessment) = (&unit.record, &unit.assessment);
@@ -109,21 +111,21 @@ impl<'a> Entry<'a> {
             spot,
             unit,
             visits,
-            subject,
+            subject: subject.made_also_of(planned.basis.parts.iter().cloned()),
             unvisited,
         }
     }
 
     /// What the job's visits let it claim.
     pub fn claims(&self) -> &Claims<'a> {
-        self.unvisited.as_ref().unwrap_or(&self.subject.claims)
+        self.unvisited.as_ref().unwrap_or(self.subject.claims())
     }
 
     /// The rows of its table; without a visit of the job there are none.
     pub fn rows(&self) -> &[Row] {
         match self.unvisited {
             Some(_) => &[],
-            None => &self.subject.rows,
+            None => self.subject.rows(),
         }
     }
 

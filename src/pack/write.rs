@@ -248,10 +248,7 @@ impl Pages<'_> {
             let id = self.spot(index).map_or("", |spot| &spot.name).to_owned();
             Some(Sister { id, ..sister })
         });
-        let mut entry = Entry::new(spot, ct, sisters.collect(), &self.planned.config);
-        let basis = self.planned.basis.parts.iter().cloned();
-        entry.subject.basis.parts.extend(basis);
-        Some(entry)
+        Some(Entry::new(spot, ct, sisters.collect(), self.planned))
     }
 
     fn bay_of(&self, spot: &Spot) -> Option<&Bay> {
@@ -281,7 +278,7 @@ impl Pages<'_> {
             Ok(marked) => marked,
             Err(fault) => return Part::plain(&bay.name, fault),
         };
-        let basis = cts.iter().map(|ct| &ct.entry.subject.basis);
+        let basis = cts.iter().map(|ct| ct.entry.subject.basis());
         let basis = Basis::joined(basis).carried();
         let article = |lower: usize, links: Links| {
             let within = Within {

@@ -16,7 +16,7 @@ use crate::compare::Sister;
 use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
-use crate::job::{Basis, Compiled};
+use crate::job::{Basis, Compiled, Part};
 use crate::judge::Assessment;
 use crate::judge::finding::unit;
 use crate::judge::requirement::Claims;
@@ -27,27 +27,28 @@ use crate::record::occasion;
 use rows::{Row, insulation_unit, rows_in};
 use sources::Sources;
 
-/// What a report is about, and what it says of it. A pack tells the same on several pages.
+/// What a report is about, and what it says of it. A pack tells the same on several pages. What follows from
+/// record and visits is worked out once, so that none of it can be changed without the rest.
 #[derive(Debug)]
 pub struct Subject<'a> {
-    pub source: &'a Source,
-    pub record: &'a Record,
-    pub diagnostics: &'a [Diagnostic],
-    pub assessment: &'a Assessment,
-    pub instruments: Option<&'a Instruments>,
-    pub criteria: &'a Criteria,
+    source: &'a Source,
+    record: &'a Record,
+    diagnostics: &'a [Diagnostic],
+    assessment: &'a Assessment,
+    instruments: Option<&'a Instruments>,
+    criteria: &'a Criteria,
     /// The visits that are reported, which answer together; the last one in full.
-    pub visits: Vec<usize>,
-    pub sisters: Vec<Sister<'a>>,
+    visits: Vec<usize>,
+    sisters: Vec<Sister<'a>>,
     /// What all of it was made of.
-    pub basis: Basis,
+    basis: Basis,
     /// What its visits let it claim, and what that comes to.
-    pub claims: Claims<'a>,
-    pub summary: Summary,
+    claims: Claims<'a>,
+    summary: Summary,
     /// The rows of its table.
-    pub rows: Vec<Row>,
+    rows: Vec<Row>,
     /// What its findings cite.
-    pub sources: Sources,
+    sources: Sources,
 }
 
 impl<'a> Subject<'a> {
@@ -82,6 +83,38 @@ impl<'a> Subject<'a> {
         let insulation = insulation_unit(&subject.claims);
         subject.rows = rows_in(&subject, insulation.unwrap_or(unit::MEGOHM));
         subject
+    }
+
+    /// The same, made of more files than its record and what lies beside it.
+    #[must_use]
+    pub fn made_also_of(mut self, parts: impl IntoIterator<Item = Part>) -> Self {
+        self.basis.parts.extend(parts);
+        self
+    }
+
+    /// What its visits let it claim.
+    pub fn claims(&self) -> &Claims<'a> {
+        &self.claims
+    }
+
+    /// What that comes to.
+    pub fn summary(&self) -> &Summary {
+        &self.summary
+    }
+
+    /// The rows of its table.
+    pub fn rows(&self) -> &[Row] {
+        &self.rows
+    }
+
+    /// What all of it was made of.
+    pub fn basis(&self) -> &Basis {
+        &self.basis
+    }
+
+    /// What its findings cite, and what it was made of: what the annexes of several are joined from.
+    pub fn into_annexes(self) -> (Sources, Basis) {
+        (self.sources, self.basis)
     }
 }
 

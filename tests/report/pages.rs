@@ -157,7 +157,7 @@ fn a_healthy_ct_says_each_requirement_once() {
         rows.copied().collect::<Vec<&str>>()
     };
     let mut told = 0;
-    for row in Subject::of(unit, gathered.sisters(unit)).rows {
+    for row in Subject::of(unit, gathered.sisters(unit)).rows() {
         let title = row.title.to_string();
         let named = |line: &&&str| {
             let name = line.trim_start_matches("| ");
@@ -317,8 +317,9 @@ fn one_reason_is_said_once_for_each_core() {
     let reason = "other cores stayed in service on the second diameter";
     let said: Vec<&str> = table.lines().filter(|line| line.contains(reason)).collect();
     assert_eq!(said.len(), 5, "2S to 5S, and the primary: {said:#?}");
-    let left: Vec<_> = Subject::of(ct, Vec::new()).rows;
-    let left = left
+    let subject = Subject::of(ct, Vec::new());
+    let left = subject
+        .rows()
         .iter()
         .filter(|row| row.due && row.word == "not tested" && row.earlier.is_none());
     let mut count = 0;

@@ -12,13 +12,14 @@ fn of(ending: &str) -> (&'static Compiled, Vec<Row>) {
     let job = demo();
     let mut all = job.records.iter();
     let ct = all.find(|one| one.source.name.ends_with(ending)).unwrap();
-    (ct, Subject::of(ct, job.sisters(ct)).rows)
+    (ct, Subject::of(ct, job.sisters(ct)).rows().to_vec())
 }
 
 #[test]
 fn each_requirement_has_one_row_with_a_key_of_its_own() {
     for ct in &demo().records {
-        let made = Subject::of(ct, Vec::new()).rows;
+        let subject = Subject::of(ct, Vec::new());
+        let made = subject.rows();
         let claims = ct.claims();
         assert_eq!(made.len(), claims.shown.len(), "{}", ct.source.name);
         let mut keys: Vec<_> = made.iter().map(|row| &row.key).collect();
@@ -59,7 +60,7 @@ fn a_row_tells_limit_value_and_what_stands_beside_it() {
 fn a_class_by_current_tells_its_nearest_point() {
     let mut told = 0;
     for ct in &demo().records {
-        for row in Subject::of(ct, Vec::new()).rows {
+        for row in Subject::of(ct, Vec::new()).rows() {
             if row.key.id == "accuracy" && row.is_tested && row.grade == Grade::Pass {
                 assert!(!row.limit.is_empty(), "{}", ct.source.name);
                 assert!(row.found.to_string().contains("% of rated current"));
