@@ -179,8 +179,8 @@ fn says_nothing(cell: &Cell<'_>) -> bool {
     })
 }
 
-/// Keeps a number with its unit in the cell that stands from `start` on: a line breaks behind a comma or
-/// semicolon only.
+/// Keeps a number with its unit in the cell that stands from `start` on: a line breaks behind a comma or a
+/// semicolon of its text only.
 fn together(out: &mut String, start: usize) {
     let cell = out.get(start..).unwrap_or_default();
     if !cell.contains(' ') {
@@ -190,9 +190,18 @@ fn together(out: &mut String, start: usize) {
     let mut in_tag = false;
     for c in cell.chars() {
         in_tag = c == '<' || in_tag && c != '>';
-        let breaks = in_tag || kept.ends_with([',', ';']);
+        let breaks = in_tag || kept.ends_with(',') || kept.ends_with(';') && !is_entity(&kept);
         kept.push(if c == ' ' && !breaks { '\u{a0}' } else { c });
     }
     out.truncate(start);
     out.push_str(&kept);
+}
+
+/// Whether the semicolon at the end closes the name of a character, `&lt;`.
+fn is_entity(text: &str) -> bool {
+    let name = text.trim_end_matches(';').rsplit_once('&');
+    name.is_some_and(|(_, name)| {
+        let mut letters = name.chars();
+        letters.all(|c| c == '#' || c.is_ascii_alphanumeric())
+    })
 }

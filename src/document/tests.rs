@@ -358,3 +358,12 @@ fn cells_that_a_narrow_page_stacks_say_their_column() {
     );
     assert!(!shown(table()).contains("data-of"));
 }
+
+#[test]
+fn a_sign_that_html_spells_out_ends_no_line() {
+    let page = page_of("| a | b |\n| --- | --: |\n| x | < 5 V; R&D 6 A, 7 |\n");
+    assert!(
+        page.contains(">&lt;\u{a0}5\u{a0}V; R&amp;D\u{a0}6\u{a0}A, 7</td>"),
+        "{page}"
+    );
+}

@@ -152,12 +152,19 @@ fn missing() -> io::Error {
 }
 
 /// A page on the page of the whole pack.
-fn within(path: &str, article: &str) -> String {
-    let (id, front) = (page_id(path), page_id(FRONT));
-    format!(
-        "<div class=\"in-pack\" id=\"{id}\">\n{article}\
-         <p class=\"back\"><a href=\"#{front}\">Back to the contents</a></p>\n</div>\n"
-    )
+fn within(path: &str, ways: &str, article: &str) -> String {
+    let id = page_id(path);
+    format!("<div class=\"in-pack\" id=\"{id}\">\n{ways}{article}</div>\n")
+}
+
+/// The ways from a page, as they stand above it.
+fn nav(ways: &str, links: Links) -> String {
+    let within = Within {
+        links,
+        ..Within::default()
+    };
+    let shown = document::html(ways, &Pictures::new(), &within);
+    format!("<nav class=\"ways\">{shown}</nav>\n")
 }
 
 /// A client's cover may have lost the sentences that the standard asks for.
@@ -360,9 +367,8 @@ impl Pages<'_> {
         for file in [&html, &md] {
             tell(faults, part.fault.as_ref(), file);
         }
-        let shown = document::html(ways, &Pictures::new(), &Within::default());
-        let nav = format!("<nav class=\"ways\">{shown}</nav>\n");
-        let page = self.framed(&html, &part.title, (&nav, part.html), Kind::Below, faults);
+        let above = nav(ways, Links::Pages);
+        let page = self.framed(&html, &part.title, (&above, part.html), Kind::Below, faults);
         self.sink.put(&html, page.as_bytes())?;
         let plain = [&document::plain(ways), "\n", &part.markdown].concat();
         self.sink.put(&md, plain.as_bytes())?;
@@ -370,7 +376,7 @@ impl Pages<'_> {
             return Ok(String::new());
         }
         tell(faults, part.fault.as_ref(), WHOLE);
-        Ok(within(name, &part.within))
+        Ok(within(name, &nav(ways, Links::Within), &part.within))
     }
 
     /// The front on a page of its own, and before that the whole pack where it is asked for. A front grows

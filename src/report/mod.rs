@@ -13,7 +13,7 @@ pub use options::{Annex, Annexes, Options};
 pub use summary::{Summary, asks_nothing};
 
 use crate::compare::Sister;
-use crate::document::{self, Page, Pictures, TemplateFault, Templates, Within, slug_or};
+use crate::document::{self, Links, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::job::{Basis, Compiled, Part};
@@ -160,7 +160,10 @@ pub fn ct(
         let within = Within {
             prefix: prefix.clone(),
             lower,
-            ..Within::default()
+            links: match lower {
+                0 => Links::Pages,
+                _ => Links::Within,
+            },
         };
         let body = document::html(&marked, &pictures, &within);
         format!("<article {attribute} class=\"ct\">\n{body}</article>\n")

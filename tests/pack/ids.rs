@@ -69,3 +69,19 @@ fn no_name_of_a_ct_takes_the_place_of_something_else() {
         }
     }
 }
+
+/// A page that is taken out of the whole pack says where it belongs, as one of its own does.
+#[test]
+fn each_page_within_leads_back() {
+    let pack = built(&bay("h07", ONE_BAY));
+    let whole = text(&pack, "pack.html");
+    let sheets: Vec<&str> = whole.split("<div class=\"in-pack\"").skip(1).collect();
+    assert_eq!(sheets.len(), 4);
+    for sheet in &sheets {
+        let (ways, rest) = sheet.split_once("</nav>").unwrap();
+        assert!(ways.contains("<nav class=\"ways\">") && rest.contains("<article"));
+        assert!(ways.contains("href=\"#page--index\">Contents<"), "{ways}");
+    }
+    let to_bay = "href=\"#page--bay--skerrow-132-kv-h07\">Skerrow 132 kV, H07<";
+    assert!(sheets.iter().skip(1).all(|sheet| sheet.contains(to_bay)));
+}
