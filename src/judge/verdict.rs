@@ -19,6 +19,12 @@ pub fn expanded(w: &Workings, value: Value, criteria: &Criteria) -> Option<f64> 
     (uncertainty.known && u.is_finite()).then_some(u)
 }
 
+/// The part of the expanded uncertainty that is known. What is not known may bring more degrees of freedom, so
+/// that the factor is the usual one.
+pub(super) fn part(w: &Workings, value: Value, criteria: &Criteria) -> f64 {
+    criteria.k * w.uncertainty(value).u
+}
+
 /// The coverage factor of an uncertainty: the job's where it states one, else the usual one with the
 /// effective degrees of freedom taken into account.
 pub fn coverage_factor(criteria: &Criteria, uncertainty: &Uncertainty) -> f64 {
@@ -69,10 +75,8 @@ impl Judging<'_> {
         decided.map_or_else(Verdict::NotDecided, Verdict::Word)
     }
 
-    /// The part of the expanded uncertainty that is known. What is not known may bring more degrees of
-    /// freedom, so that the factor is the usual one.
     fn part(&self, value: Value) -> f64 {
-        self.case.criteria.k * self.w.uncertainty(value).u
+        part(self.w, value, self.case.criteria)
     }
 
     /// The known part in words, with what most of it is: `known of its uncertainty: ± 0.031 ohm, most of it

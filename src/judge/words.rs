@@ -2,8 +2,9 @@
 //! alike.
 
 use super::condition::titled;
+use super::decision::Word;
 use super::finding::{Against, Finding, Unit, Verdict, unit};
-use super::verdict::expanded;
+use super::verdict::{expanded, part};
 use crate::derive::component::Component;
 use crate::derive::outcome::Outcome;
 use crate::derive::workings::{Origin, Value, Workings};
@@ -64,12 +65,12 @@ pub fn quantity(si: f64, digits: i32, unit: Unit) -> Quantity {
 /// (JCGM 100:2008, 7.2.6); without U four significant digits, and none past what the last digits of the
 /// readings support.
 pub fn number(w: &Workings, criteria: &Criteria, value: Value, unit: Unit) -> Quantity {
-    let number = Number::of(w, criteria, value, unit);
+    let number = Rounding::of(w, criteria, value, unit);
     number.to(number.places_written())
 }
 
 /// A value on its way to its digits.
-struct Number<'w> {
+struct Rounding<'w> {
     w: &'w Workings,
     value: Value,
     unit: Unit,
@@ -77,7 +78,7 @@ struct Number<'w> {
     u: Option<f64>,
 }
 
-impl<'w> Number<'w> {
+impl<'w> Rounding<'w> {
     fn of(w: &'w Workings, criteria: &Criteria, value: Value, unit: Unit) -> Self {
         let u = expanded(w, value, criteria);
         Self { w, value, unit, u }
@@ -93,10 +94,10 @@ impl<'w> Number<'w> {
             Some(u) if (1e-6..1e9).contains(&u) && shown.abs() < 1e9 => {
                 let own = decimals_of_two(u);
                 let places = own.min(most);
-                let u = if places < own {
-                    rounded_up(u, places)
-                } else {
-                    u
+                // A U that loses digits becomes no smaller by it.
+                let u = match places < own {
+                    true => outward(u, places, End::Upper),
+                    false => u,
                 };
                 Quantity {
                     number: format!("{shown:.places$}"),
@@ -110,6 +111,32 @@ impl<'w> Number<'w> {
                 Quantity::new(format!("{shown:.places$}"), unit.word)
             }
         }
+    }
+
+    /// What holds on one side only, its uncertainty taken off. Where that would take it across its limit or
+    /// past zero, the uncertainty stands beside it.
+    fn bound(&self, end: End, places: usize, against: Option<&Against>) -> Quantity {
+        let told = self.to(places);
+        let Some(u) = self.u.filter(|_| told.u.is_some()) else {
+            return told;
+        };
+        let at = self.value.si;
+        let edge = match end {
+            End::Lower => at - u,
+            End::Upper => at + u,
+        };
+        let of_limits =
+            against.map(|against| [against.requirement.lower, against.requirement.upper]);
+        let mut steps = of_limits.into_iter().flatten().flatten().chain([0.0]);
+        if steps.any(|step| (at >= step) != (edge >= step)) {
+            return told;
+        }
+        let places = told
+            .number
+            .split_once('.')
+            .map_or(0, |(_, behind)| behind.len());
+        let edge = outward(edge * self.unit.per_si, places, end);
+        Quantity::new(format!("{edge:.places$}"), self.unit.word)
     }
 
     fn is_reading(&self) -> bool {
@@ -176,10 +203,23 @@ fn decimals_of_two(u: f64) -> usize {
     exponent.map_or(0, |exponent: i32| places_of(2, exponent))
 }
 
-/// A U that loses digits becomes no smaller by it.
-fn rounded_up(u: f64, places: usize) -> f64 {
+/// The end at which a number may be cut.
+#[derive(Clone, Copy)]
+enum End {
+    Lower,
+    Upper,
+}
+
+/// Cut to so many places, away from the number at its end.
+fn outward(x: f64, places: usize, end: End) -> f64 {
     let scale = libm::pow(10.0, places as f64);
-    libm::ceil(u * scale * (1.0 - 1e-9)) / scale
+    let scaled = x * scale;
+    let dust = 1e-9 * scaled.abs();
+    let cut = match end {
+        End::Lower => libm::floor(scaled + dust),
+        End::Upper => libm::ceil(scaled - dust),
+    };
+    cut / scale
 }
 
 /// The source of a row of the tables, by its clause.
@@ -251,8 +291,15 @@ pub fn what(finding: &Finding) -> Phrase {
 
 /// The number of a finding, as finely as it is printed.
 pub fn shown(w: &Workings, criteria: &Criteria, finding: &Finding) -> Option<Quantity> {
-    let number = Number::of(w, criteria, finding.value()?, finding.unit);
-    Some(number.to(number.places(finding.against.as_ref())))
+    let number = Rounding::of(w, criteria, finding.value()?, finding.unit);
+    let against = finding.against.as_ref();
+    let places = number.places(against);
+    let end = match finding.found? {
+        Outcome::AtLeast(_) | Outcome::NotReached { .. } => End::Lower,
+        Outcome::AtMost(_) => End::Upper,
+        Outcome::Known(_) | Outcome::Lacking(_) => return Some(number.to(places)),
+    };
+    Some(number.bound(end, places, against))
 }
 
 /// What was found: `316.8 ± 2.1 V`, `at least 25.8`, `not reached, above 460 V`, `reversed`.
@@ -289,7 +336,7 @@ fn held(finding: &Finding, [least, most, within]: [&'static str; 3]) -> Phrase {
     let Some(against) = &finding.against else {
         return Phrase::default();
     };
-    let number = |si: f64| trimmed(rounded(si * finding.unit.per_si, 6));
+    let number = |si: f64| limit_digits(finding, against, si);
     let shown = |si: f64| Quantity::new(number(si), finding.unit.word);
     match (against.requirement.lower, against.requirement.upper) {
         (Some(lower), Some(upper)) => {
@@ -300,6 +347,52 @@ fn held(finding: &Finding, [least, most, within]: [&'static str; 3]) -> Phrase {
         (None, Some(upper)) => Phrase::from(most).then(shown(upper)),
         (None, None) => Phrase::default(),
     }
+}
+
+/// A limit as it was stated. One that was worked out goes on behind the digits that anybody states, and has
+/// as many as a value; more where the value would come to lie on its other side.
+fn limit_digits(finding: &Finding, against: &Against, si: f64) -> String {
+    let limit = si * finding.unit.per_si;
+    let to = |digits: i32| rounded(limit, digits);
+    let read = |text: &str| text.parse::<f64>().unwrap_or(limit);
+    let is = |text: &str| (read(text) - limit).abs() <= 1e-9 * limit.abs();
+    if against.span.is_some() || is(&to(5)) {
+        return trimmed(to(6));
+    }
+    let value = finding.value().map(|value| value.si * finding.unit.per_si);
+    let value = value.map(|value| {
+        if against.magnitude {
+            value.abs()
+        } else {
+            value
+        }
+    });
+    let keeps = |text: &String| {
+        let side = |of: f64| value.map(|value| value.total_cmp(&of));
+        side(read(text)) == side(limit)
+    };
+    let told = (4..6).map(to).find(keeps);
+    trimmed(told.unwrap_or_else(|| to(6)))
+}
+
+/// What the uncertainty of a value that passes may undo: its limit lies within it.
+pub fn nearness(w: &Workings, criteria: &Criteria, finding: &Finding) -> Option<&'static str> {
+    let against = finding.against.as_ref()?;
+    let value = match finding.verdict {
+        Verdict::Word(Word::Pass | Word::ConditionalPass) => finding.value()?,
+        _ => return None,
+    };
+    let u = expanded(w, value, criteria).unwrap_or_else(|| part(w, value, criteria));
+    let size = if against.magnitude {
+        value.si.abs()
+    } else {
+        value.si
+    };
+    let limits = [against.requirement.lower, against.requirement.upper];
+    let mut limits = limits.into_iter().flatten();
+    limits
+        .any(|limit| (size - limit).abs() < u * (1.0 - 1e-9))
+        .then_some("within its uncertainty of the limit")
 }
 
 /// The verdict's word without its reason.
@@ -370,7 +463,12 @@ pub fn statement(w: &Workings, criteria: &Criteria, finding: &Finding) -> Phrase
     // The grade of an observation is told beside the sentence, by every surface.
     match finding.verdict {
         Verdict::Observed(_) => said,
-        _ => say!("{}: {}", said, reasoned(&finding.verdict)),
+        _ => {
+            let near = nearness(w, criteria, finding);
+            let word = reasoned(&finding.verdict);
+            let word = near.map_or_else(|| word.clone(), |near| say!("{}, {}", word.clone(), near));
+            say!("{}: {}", said, word)
+        }
     }
 }
 
@@ -441,6 +539,83 @@ mod tests {
         assert_eq!(shown.u.as_deref(), Some("0.042"));
     }
 
+    /// A finding of a value that was read with an uncertainty, held against at least so much.
+    fn held_with(
+        u: f64,
+        made: fn(Value) -> Outcome,
+        si: f64,
+        least: f64,
+        word: Word,
+    ) -> (Workings, Finding) {
+        let mut w = Workings::new();
+        let span = Span::default();
+        let value = w.enter("x", "V", si, Origin::Reading { span });
+        let of = Component::Stated {
+            of: "x".into(),
+            at: span,
+        };
+        w.add_part(value, of, u / 2.0);
+        let cited = Cited::stated("limit".to_owned(), "test".to_owned());
+        let rule = &crate::judge::rules::protection::KNEE_EMF;
+        let finding = Finding::new(rule, made(value), unit::VOLT);
+        let finding = finding.held(Against::at_least(least, &cited), Verdict::Word(word));
+        (w, finding)
+    }
+
+    #[test]
+    fn a_pass_that_its_uncertainty_may_undo_says_so() {
+        let told = |si: f64, word| {
+            let (w, finding) = held_with(0.006, Outcome::Known, si, 1.2, word);
+            statement(&w, &Criteria::default(), &finding).to_string()
+        };
+        let near = "within its uncertainty of the limit";
+        assert!(told(1.2, Word::Pass).ends_with(&format!(": pass, {near}")));
+        assert!(
+            told(1.205, Word::ConditionalPass).ends_with(&format!(": conditional pass, {near}"))
+        );
+        assert!(told(1.206, Word::Pass).ends_with(": pass"));
+        assert!(!told(1.199, Word::ConditionalFail).contains(near));
+    }
+
+    #[test]
+    fn a_bound_has_its_uncertainty_taken_off() {
+        let told = |made: fn(Value) -> Outcome, least: f64| {
+            let (w, finding) = held_with(0.34, made, 9.7, least, Word::Pass);
+            found(&w, &Criteria::default(), &finding).to_string()
+        };
+        assert_eq!(told(Outcome::AtLeast, 5.0), "at least 9.36 V");
+        assert_eq!(told(Outcome::AtMost, 5.0), "at most 10.04 V");
+        let beyond = |beyond| Outcome::NotReached { beyond };
+        assert_eq!(told(beyond, 5.0), "not reached, above 9.36 V");
+        // Across its limit it would say what the verdict does not.
+        assert_eq!(told(Outcome::AtLeast, 9.5), "at least 9.70 ± 0.34 V");
+        assert_eq!(told(Outcome::AtMost, 10.0), "at most 9.70 ± 0.34 V");
+        assert_eq!(told(Outcome::Known, 5.0), "9.70 ± 0.34 V");
+    }
+
+    #[test]
+    fn a_limit_that_was_worked_out_has_the_digits_of_a_value() {
+        let told = |si: f64, most: f64, stated: bool| {
+            let mut w = Workings::new();
+            let value = w.number("x", "V", si, Span::default());
+            let cited = Cited::stated("limit".to_owned(), "test".to_owned());
+            let against = Against::at_most(most, &cited);
+            let against = match stated {
+                true => against.stated_at(Span::default()),
+                false => against,
+            };
+            let rule = &crate::judge::rules::protection::KNEE_EMF;
+            let finding = Finding::new(rule, Outcome::Known(value), unit::VOLT).beyond(against);
+            limit(&finding).to_string()
+        };
+        assert_eq!(told(650.0, 848.528, false), "at most 848.5 V");
+        assert_eq!(told(650.0, 848.528, true), "at most 848.528 V");
+        assert_eq!(told(650.0, 28_000.0, false), "at most 28000 V");
+        assert_eq!(told(650.0, 312.75, false), "at most 312.75 V");
+        // 848.51 is below 848.528 and above 848.5.
+        assert_eq!(told(848.51, 848.528, false), "at most 848.53 V");
+    }
+
     #[test]
     fn far_from_its_limit_a_thousandth_of_it_is_enough() {
         let cited = Cited::stated("limit".to_owned(), "test".to_owned());
@@ -457,8 +632,9 @@ mod tests {
         assert_eq!(said(4.987, 5.0), "4.987 %");
         assert_eq!(said(0.0, 5.0), "0 %");
         // A U that loses digits becomes no smaller by it.
-        assert_eq!(rounded_up(0.0011, 3), 0.002);
-        assert_eq!(rounded_up(0.000_04, 3), 0.001);
-        assert_eq!(rounded_up(0.002, 3), 0.002);
+        assert_eq!(outward(0.0011, 3, End::Upper), 0.002);
+        assert_eq!(outward(0.000_04, 3, End::Upper), 0.001);
+        assert_eq!(outward(0.002, 3, End::Upper), 0.002);
+        assert_eq!(outward(24.6359, 3, End::Lower), 24.635);
     }
 }

@@ -294,6 +294,11 @@ impl<'e, 'a> Look<'e, 'a> {
             Some(what) => say!("{} times {}", both, what),
             None => both,
         };
+        let near = words::nearness(&unit.assessment.workings, &unit.setting.criteria, finding);
+        let both = match near {
+            Some(near) => say!("{}, {}", both, near),
+            None => both,
+        };
         (!both.is_empty()).then_some(both)
     }
 

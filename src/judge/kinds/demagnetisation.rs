@@ -16,7 +16,7 @@ use crate::trade::Purpose;
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for brought in &j.derived.demagnetisation {
-        let start = remarked(brought, start(brought)).headline();
+        let start = remarked(brought, start(j, brought)).headline();
         for finding in [Some(start), end(brought)].into_iter().flatten() {
             let finding = finding.at(brought.test, brought.pair, brought.readings.clone());
             out.push(finding.withheld(brought.doubtful));
@@ -69,7 +69,7 @@ fn last_flux(visit: &Visit, core: usize) -> Option<(usize, &Test, Flux)> {
     last
 }
 
-fn start(brought: &Brought) -> Finding {
+fn start(j: &Judging<'_>, brought: &Brought) -> Finding {
     const KNEE: (&str, &str) = ("the knee", "demagnetisation-above-knee");
     const RATED: (&str, &str) = (RATED_PRIMARY_CURRENT, "demagnetisation-closed");
     let rule = &rules::DEMAGNETISATION_START;
@@ -87,14 +87,15 @@ fn start(brought: &Brought) -> Finding {
     let (Some(row), Some(value)) = (threshold(least), found.value()) else {
         return finding;
     };
-    // Less than the last reading's share: below the limit, the start is too low for certain.
+    let against = Against::at_least(row.limit, &row.cited);
+    // Below the limit the start is too low for certain; a last digit is no less.
     let low = value.si < row.limit * (1.0 - 1e-9);
     let verdict = match found {
         _ if low => Verdict::Observed(Grade::Review),
         Outcome::AtMost(_) => Verdict::NotShown("needs a curve that reaches the knee".into()),
-        _ => Verdict::Observed(Grade::Pass),
+        _ => j.hold(value, &against),
     };
-    finding.held(Against::at_least(row.limit, &row.cited), verdict)
+    finding.held(against, verdict)
 }
 
 fn remarked(brought: &Brought, mut finding: Finding) -> Finding {
@@ -152,7 +153,12 @@ mod tests {
             "demagnetisation-start",
             made,
             &[
-                ("1S1-1S2]\nmethod: closed\nstart: 720 A\nend: 0 A", "pass"),
+                ("1S1-1S2]\nmethod: closed\nstart: 730 A\nend: 0 A", "pass"),
+                // At the limit its uncertainty may undo it.
+                (
+                    "1S1-1S2]\nmethod: closed\nstart: 720 A\nend: 0 A",
+                    "conditional pass",
+                ),
                 ("1S1-1S2]\nmethod: closed\nstart: 500 A\nend: 0 A", "review"),
                 ("2S1-2S3]\nstart: 360 V\nend: 0 V", "pass"),
                 ("2S1-2S3]\nstart: 180 V\nend: 0 V", "review"),

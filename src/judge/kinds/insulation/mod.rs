@@ -120,9 +120,14 @@ fn as_read(j: &Judging<'_>, group: &Group) -> Phrase {
     let read = group.minute.r;
     read.value().map_or_else(Phrase::default, |value| {
         let number = j.number(value, ohm(value.si));
+        // What a display says of a bound is the number on it.
+        let bare = Quantity {
+            u: None,
+            ..number.clone()
+        };
         match read {
-            Outcome::AtLeast(_) => say!("read more than {}", number),
-            Outcome::AtMost(_) => say!("read less than {}", number),
+            Outcome::AtLeast(_) => say!("read more than {}", bare),
+            Outcome::AtMost(_) => say!("read less than {}", bare),
             _ => say!("read {}", number),
         }
     })
