@@ -290,12 +290,21 @@ pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
         | Verdict::Observed(_) => false,
     };
     if touched {
-        let doubted = Verdict::NotJudged(say!("in doubt: {}", doubter.rule.title));
+        let why = match BY_CONNECTION.contains(&finding.rule) && breaks_connection(doubter) {
+            true => ", so that the circuit may not be connected as marked",
+            false => "",
+        };
+        let doubted = Verdict::NotJudged(say!("in doubt: {}{}", doubter.rule.title, why));
         let own = std::mem::replace(&mut finding.verdict, doubted);
         finding.withheld = Some((Box::new(own), doubter.rule));
         finding.next = doubter.action();
         finding.points_at.extend(doubter.points_at.first());
     }
+}
+
+/// Whether a doubt is one of the connection alone: what the core can do stands beside what its circuit gets.
+fn breaks_connection(doubter: &Finding) -> bool {
+    doubter.rule == &rules::polarity::POLARITY
 }
 
 /// Whether a doubt explains a failure: of an instrument's deviation, one that is no greater than it.

@@ -331,14 +331,15 @@ fn value(phase: &Phase<'_, '_>, row: &Required, limited: bool, pen: NumberStyle)
         let why = say_of(phase, &row.why, pen).letters();
         return Cell::Graded(row.grade, Text::word(row.grade, row.word).under(why));
     }
+    let why = say_of(phase, &row.why, pen).letters();
     match row.word {
-        "met" => Cell::Graded(Grade::Pass, found),
+        "met" if why.is_empty() => Cell::Graded(Grade::Pass, found),
         // Beside values that were held against a limit, what was not says so.
         "measured" if !limited => Cell::Told(found),
-        word => Cell::Graded(
-            row.grade,
-            found.plain(" ").join(Text::word(row.grade, word)),
-        ),
+        word => {
+            let said = found.plain(" ").join(Text::word(row.grade, word));
+            Cell::Graded(row.grade, said.under(why))
+        }
     }
 }
 

@@ -205,7 +205,10 @@ fn summary(matrix: &Matrix, groups: &[Group<'_>]) -> String {
             Standing::MetConditionally,
             ": within it, by less than the decision rule asks for. ",
         ),
-        (Standing::Measured, ": no limit is known. "),
+        (
+            Standing::Measured,
+            ": no limit is known, or none that the test can show to be met. ",
+        ),
         (Standing::NotShown(none()), ": due, and not on record. "),
         (
             Standing::NotTested(String::new()),

@@ -15,7 +15,7 @@ use crate::judge::words;
 use crate::record::Record;
 use crate::record::kinds::TestKind;
 use crate::record::occasion::are_together;
-use crate::trade::Pair;
+use crate::trade::{Class, Pair};
 use std::borrow::Cow;
 
 /// By what the same row is found on a sister.
@@ -45,7 +45,7 @@ pub struct Row {
     pub title: Phrase,
     /// Under what it was found, as it follows the title: ` at 20 °C, 1S to primary, cores and earth`. Of a
     /// kind of test whose values say enough without, nothing.
-    pub under: Phrase,
+    under: Phrase,
     /// `2S`, `2S1-2S2`, `the primary`.
     pub subject: Phrase,
     /// `≤ 30 mA`; empty where nothing was held against a limit.
@@ -102,21 +102,42 @@ impl Row {
         self.due || self.is_tested && !missing
     }
 
-    /// Its title, with the conditions without which its value says nothing.
+    /// Its title, with what has to stand beside the values of several CTs.
     pub fn name(&self) -> Phrase {
-        let title = match self.core {
+        match tells(self.kind) {
+            Tells::Everywhere => self.full_name(),
+            Tells::Nothing | Tells::OnItsPage => self.titled(),
+        }
+    }
+
+    /// The same with all its conditions.
+    pub fn full_name(&self) -> Phrase {
+        self.titled().then(self.under.clone())
+    }
+
+    fn titled(&self) -> Phrase {
+        match self.core {
             Some(_) => self.title.clone(),
             None => say!("{} of {}", self.title.clone(), self.subject.clone()),
-        };
-        let bare = match self.kind {
-            TestKind::Resistance => !title.to_string().contains(" at "),
-            TestKind::Demagnetisation => true,
-            _ => false,
-        };
-        match bare {
-            true => title.then(self.under.clone()),
-            false => title,
         }
+    }
+}
+
+/// Where a kind of test tells the conditions of its values, which the requirement does not name.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Tells {
+    /// The values say enough without.
+    Nothing,
+    /// On the page of a CT: they are its own.
+    OnItsPage,
+    Everywhere,
+}
+
+fn tells(kind: TestKind) -> Tells {
+    match kind {
+        TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge => Tells::OnItsPage,
+        TestKind::Resistance | TestKind::Demagnetisation => Tells::Everywhere,
+        _ => Tells::Nothing,
     }
 }
 
@@ -187,7 +208,7 @@ fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
         stated_at: against.and_then(|against| against.span),
         found: told.map(found).unwrap_or_default(),
         step: told.and_then(|told| Some(told.value()?.step)),
-        why: shown.standing.why().unwrap_or_default(),
+        why: why(subject, shown, told),
         needs: shown.needs(),
         beside: beside.unwrap_or_default(),
         grade: shown.standing.grade(),
@@ -196,6 +217,30 @@ fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
         is_tested: !shown.evidence.is_empty(),
         earlier: shown.earlier,
     }
+}
+
+/// What is lacking or stands against it; of what is good, what a reader has to know beside the value.
+fn why(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phrase {
+    let w = &subject.assessment.workings;
+    let beside = || match told? {
+        told if shown.standing.is_met() && is_by_voltage(subject.record, told) => {
+            Some("turns only, not the class")
+        }
+        told => words::nearness(w, subject.criteria, told),
+    };
+    let why = shown.standing.why();
+    why.or_else(|| beside().map(Phrase::from))
+        .unwrap_or_default()
+}
+
+/// Whether it is the turns ratio of a measuring class within its limit: only outside it they decide.
+fn is_by_voltage(record: &Record, finding: &Finding) -> bool {
+    let class = finding.pair.and_then(|pair| {
+        let core = record.cores.get(pair.core)?;
+        core.class_of(pair).or(core.class.value())
+    });
+    let unlimited = finding.rule == &rules::ratio::TURNS_RATIO && finding.against.is_none();
+    unlimited && class.is_some_and(Class::is_measuring)
 }
 
 /// A finding, where it is a resistance of insulation in the unit of the others.
@@ -228,22 +273,16 @@ fn title(required: &Required) -> Phrase {
 
 /// The conditions of a finding that its requirement does not name, where its value says nothing without.
 fn under(required: &Required, told: &Finding) -> Phrase {
-    let bare = required.requirement.kind;
-    if !is_insulation(bare) && ![TestKind::Resistance, TestKind::Demagnetisation].contains(&bare) {
+    let kind = required.requirement.kind;
+    // A resistance at a temperature is named by it.
+    let named = kind == TestKind::Resistance && title(required).to_string().contains(" at ");
+    if named || tells(kind) == Tells::Nothing {
         return Phrase::default();
     }
     let own = told.conditions.iter().filter(|one| !is_class(one));
     let own = own.filter(|one| !required.conditions.contains(one));
     let own: Vec<Condition> = own.cloned().collect();
     titled("", &own)
-}
-
-/// Whether insulation is tested.
-pub fn is_insulation(kind: TestKind) -> bool {
-    matches!(
-        kind,
-        TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge
-    )
 }
 
 fn is_class(condition: &&Condition) -> bool {

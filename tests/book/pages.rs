@@ -148,7 +148,7 @@ fn the_page_of_requirements_is_the_register() {
          Before any reading is looked at, rating plate, standard, criteria and duty say what is required of a transformer and of the\n\
          circuit it serves. Findings are evidence. Each requirement comes out as\n\n\
          - **met**, or *met conditionally*: nearer to the limit than the decision rule likes;\n\
-         - **measured**: it was to be measured, and no limit is known;\n\
+         - **measured**: it was to be measured, and no limit is known, or none that the test can show to be met;\n\
          - **not met**;\n\
          - **not decided**: tested, and what was read cannot say; or the plate leaves open what is required: no class, no standard, no\n\
          rated burden, whatever was tested;\n\

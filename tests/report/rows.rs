@@ -130,3 +130,44 @@ fn a_ratio_by_current_says_at_which() {
     let found = ratio.found.to_string();
     assert!(found.contains("at 5 % of rated current, 15 VA"), "{found}");
 }
+
+/// The turns of a measuring class lie within its limit on two phases and outside on the third: the limit holds
+/// for all of them, and the two say why they are not met by it.
+#[test]
+fn turns_within_a_class_say_that_they_do_not_show_it() {
+    let ratio = |ending: &str| {
+        let (_, made) = of(ending);
+        let own = |row: &Row| row.key.id == "ratio" && row.key.core.as_deref() == Some("3S");
+        let mut all = made.into_iter().filter(own);
+        let row = all.find(|row| row.key.pair == Some((0, 2))).unwrap();
+        (row.word, row.limit.to_string(), row.why.to_string())
+    };
+    let within = (
+        "measured",
+        String::new(),
+        "turns only, not the class".to_owned(),
+    );
+    assert_eq!(ratio("h09-l1.ctr"), within);
+    assert_eq!(ratio("h09-l2.ctr"), within);
+    let (word, limit, why) = ratio("h09-l3.ctr");
+    assert_eq!((word, why.as_str()), ("not met", ""));
+    assert!(limit.contains("0.5 %"));
+}
+
+/// A doubt of the connection withholds what the circuit gets, and not what the core can do.
+#[test]
+fn a_reversed_core_keeps_its_own_values() {
+    let (_, made) = of("h09-l2.ctr");
+    let of_core = |id: &str| {
+        let own = |row: &&Row| row.key.id == id && row.key.core.as_deref() == Some("1S");
+        made.iter().find(own).unwrap()
+    };
+    assert_eq!(of_core("composite-error").word, "met");
+    let knee = of_core("required-knee");
+    assert_eq!(knee.word, "withheld");
+    assert!(
+        knee.why
+            .to_string()
+            .contains("may not be connected as marked")
+    );
+}

@@ -22,7 +22,7 @@ pub enum Standing {
     Met,
     /// Met, with less distance to the limit than the decision rule asks for.
     MetConditionally,
-    /// It was measured; no limit is known that it could be held against.
+    /// It was measured; no limit is known, or none that the test can show to be met.
     Measured,
     NotMet,
     /// Tested, and what was read cannot say; why.

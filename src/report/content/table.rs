@@ -14,7 +14,7 @@ use crate::judge::requirement::Standing;
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::words;
 use crate::record::kinds::TestKind;
-use crate::report::rows::{Aside, Row as Required, is_insulation};
+use crate::report::rows::{Aside, Row as Required};
 use crate::trade::Pair;
 use std::collections::BTreeSet;
 
@@ -144,16 +144,13 @@ impl Ctx<'_> {
         if circuit {
             name = name.and(Inline::Emphasis("circuit:".to_owned())).plain(" ");
         }
-        name = name.join(self.phrase(&row.name()));
+        name = name.join(self.phrase(&row.full_name()));
         let other = row
             .pair
             .filter(|pair| pair.ascending() != self.main_pair(pair.core));
-        if let Some(pair) = other {
-            name = name.plain(format!(", {}", self.record.pair_text(pair)));
-        }
-        match is_insulation(row.kind) {
-            true => name.join(self.phrase(&row.under)),
-            false => name,
+        match other {
+            Some(pair) => name.plain(format!(", {}", self.record.pair_text(pair))),
+            None => name,
         }
     }
 
@@ -236,8 +233,8 @@ impl Ctx<'_> {
             let full = core.is_some_and(|core| core.is_full(pair));
             !full && self.in_service(pair.core) != Some(pair.ascending())
         };
-        let good = row.why.is_empty() && row.earlier.is_none();
-        row.kind == TestKind::Ratio && good && row.pair.is_some_and(beside)
+        let decided = row.grade != Grade::Open && row.earlier.is_none();
+        row.kind == TestKind::Ratio && decided && row.pair.is_some_and(beside)
     }
 
     /// Ratio, resistance and polarity tap by tap.
