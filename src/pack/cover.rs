@@ -496,11 +496,11 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
             .plain("; ")
             .join(Text::word(grade, format!("{what} {word}")));
     }
-    // What fails says what fails; what is open, all that may stand against it.
-    let own = card
-        .defects
-        .iter()
-        .filter(|defect| grade != Grade::Fails || defect.grade == grade);
+    // What fails says what fails; what is open, what is its own and what puts others in doubt.
+    let own = card.defects.iter().filter(|defect| match grade {
+        Grade::Fails => defect.grade == grade,
+        _ => defect.is_doubt() || told.iter().any(|(what, _)| *what == defect.whose.word()),
+    });
     let causes: Vec<String> = own
         .map(|defect| {
             let cores = Some(defect.cores.join(", ")).filter(|cores| !cores.is_empty());

@@ -113,6 +113,11 @@ fn key(finding: &Finding, doubts: &[&Told<'_>]) -> Key {
 }
 
 impl Defect {
+    /// Whether others rest on what it puts in doubt.
+    pub fn is_doubt(&self) -> bool {
+        matches!(self.key, Key::Doubt(..))
+    }
+
     fn new(entry: &Entry<'_>, finding: &Finding, key: Key) -> Self {
         let record = entry.record();
         let place = record.place();

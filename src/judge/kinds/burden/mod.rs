@@ -124,7 +124,8 @@ fn against_rated(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Finding 
     match rated {
         Some(rated) if comparable => {
             finding.remarks.extend(rated.told.clone());
-            finding.against(j, rated.against.clone())
+            let range = range(j, one, rated).map(|(_, _, range)| range);
+            finding.against(j, range.unwrap_or_else(|| rated.against.clone()))
         }
         Some(_) => finding.verdict(not_judged(
             "the rated secondary current is not on the plate",
@@ -197,16 +198,15 @@ fn no_rated(j: &Judging<'_>, pair: Pair) -> &'static str {
     }
 }
 
-/// A measuring class holds from a share of its rated burden on; below it nothing is promised.
-fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Finding> {
-    let (rated, va) = (rated.filter(|rated| !rated.in_ohm)?, one.va?);
+/// A measuring class holds from a share of its rated burden on: its name, that least burden, and both ends.
+fn range<'a>(j: &Judging<'a>, one: &Loop, rated: &Rated) -> Option<(&'a str, f64, Against)> {
     let core = j.case.core(one.pair)?;
     // A tap without a class of its own is loaded as the core's class is rated.
     let class = core.class_of(one.pair.ascending()).or(core.class.value());
     let Some(Class::Measuring { name, .. }) = class else {
         return None;
     };
-    let class = standards::measuring(name)?;
+    let class = standards::measuring(name).filter(|_| !rated.in_ohm)?;
     let (least, against) = match rated.least {
         Some(least) => {
             let against = Against::between(least, rated.most, &plate("range of the burden"));
@@ -218,6 +218,13 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
             (least, Against::between(least, rated.most, cited))
         }
     };
+    Some((name, least, against))
+}
+
+/// Below its range a class promises nothing.
+fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Finding> {
+    let va = one.va?;
+    let (name, least, against) = range(j, one, rated?)?;
     if va.si >= least || other_loop(one.path).is_some() {
         return None;
     }
@@ -226,7 +233,7 @@ fn below_range(j: &Judging<'_>, one: &Loop, rated: Option<&Rated>) -> Option<Fin
     finding.remarks = remarks(j, one, false);
     Some(
         finding
-            .under(Condition::Class(name.clone()))
+            .under(Condition::Class(name.to_owned()))
             .beyond(against),
     )
 }
