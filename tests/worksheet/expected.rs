@@ -332,12 +332,12 @@ fn what_is_worked_by_hand_stays_under_the_ceiling() {
 }
 
 /// The band of a turns ratio is what the ratio by voltage is judged by: of a 5P core nothing but the client's
-/// tolerance, of a PX core that of its class, whatever the client has.
+/// tolerance, of a PX core that of its class, whatever the client has; that of IEC is none of an IEEE plate.
 #[test]
 fn a_band_of_the_ratio_is_the_one_that_is_judged() {
-    let of = |class: &str, criteria: &str| {
+    let of = |standard: &str, class: &str, criteria: &str| {
         let text = format!(
-            "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n[core 1S]\nclass: {class}\nratio: 600/1 A\n\
+            "format: 1\n[ct]\nid: A\nstandard: {standard}\nfrequency: 50 Hz\nprimary turns: 1\n[core 1S]\nclass: {class}\nratio: 600/1 A\n\
              [visit 2026-03-14]\npurpose: commissioning\n[ratio]\nmethod: voltage\npair applied/V induced/mV\n1S1-1S2 200 333.8\n"
         );
         let unit = super::of_job(&text, criteria);
@@ -353,36 +353,42 @@ fn a_band_of_the_ratio_is_the_one_that_is_judged() {
         (sheet(&unit).markdown, limit)
     };
     let own = "[ratio]\nturns = \"0.5 %\"\n";
-    for (class, criteria, judged, band) in [
-        ("5P20\nburden: 15 VA", "", None, None),
+    let (iec, ieee) = ("IEC 61869-2:2012", "IEEE C57.13-2008");
+    for (standard, class, criteria, judged, band) in [
+        (iec, "5P20\nburden: 15 VA", "", None, None),
         (
+            iec,
             "5P20\nburden: 15 VA",
             own,
             Some(0.5),
             Some("(331.7 to 335.0 mV)"),
         ),
         (
+            iec,
             "PX\nknee emf: 300 V",
             "",
             Some(0.25),
             Some("(332.5 to 334.2 mV)"),
         ),
         (
+            iec,
             "PX\nknee emf: 300 V",
             own,
             Some(0.25),
             Some("(332.5 to 334.2 mV)"),
         ),
-        ("0.5\nburden: 10 VA", own, None, None),
+        (iec, "0.5\nburden: 10 VA", own, None, None),
+        (ieee, "PX\nknee emf: 300 V", "", None, None),
+        (ieee, "PX\nknee emf: 300 V", own, None, None),
     ] {
-        let (text, limit) = of(class, criteria);
-        assert_eq!(limit, judged, "{class} {criteria}");
+        let (text, limit) = of(standard, class, criteria);
+        assert_eq!(limit, judged, "{standard} {class} {criteria}");
         let part = text.split("## Ratio and polarity").nth(1).unwrap();
         match band {
-            Some(band) => assert!(part.contains(band), "{class} {criteria}{part}"),
+            Some(band) => assert!(part.contains(band), "{standard} {class} {criteria}{part}"),
             None => assert!(
                 !part.contains(" mV (") && !part.contains(" %: "),
-                "{class} {criteria}{part}"
+                "{standard} {class} {criteria}{part}"
             ),
         }
     }

@@ -130,7 +130,7 @@ impl<'a> CoreSheet<'a> {
             from,
             to,
         };
-        let against = turns_tolerance(self.core, criteria, pair)?;
+        let against = turns_tolerance(self.core, self.plate, criteria, pair)?;
         let percent = against.requirement.upper?;
         let whose = self.clause(&against.cited)?;
         Some((percent, format!("{percent} %: {whose}")))

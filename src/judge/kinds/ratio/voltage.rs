@@ -8,9 +8,11 @@ use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
+use crate::judge::standard::carries;
 use crate::judge::words::{brief, quantity, rounded};
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
+use crate::record::plate::Plate;
 use crate::standards::{ieee_metering, px, threshold};
 use crate::trade::{Class, Pair};
 
@@ -40,21 +42,32 @@ fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<Limit> {
                 .is_missing()
                 .then_some(Limit::OneSided(limit))
         }
-        _ => turns_tolerance(core, j.case.criteria, pair).map(Limit::Both),
+        _ => {
+            let plate = &j.case.record.plate;
+            turns_tolerance(core, plate, j.case.criteria, pair).map(Limit::Both)
+        }
     }
 }
 
 /// The tolerance of the turns ratio of a pair, per cent either way: that of a class that is told by its knee,
-/// else the client's. A measuring class has none: it may be wound a turn short on purpose.
-pub fn turns_tolerance(core: &Core, criteria: &Criteria, pair: Pair) -> Option<Against> {
+/// where the plate's standard has it, else the client's. A measuring class has none: it may be wound a turn
+/// short on purpose.
+pub fn turns_tolerance(
+    core: &Core,
+    plate: &Plate,
+    criteria: &Criteria,
+    pair: Pair,
+) -> Option<Against> {
     let tap = core.tap(pair.from, pair.to);
     let tap_of_knee = tap.is_some_and(|tap| tap.knee.get().is_some());
     let full = || core.full_tap().and_then(|tap| tap.class.value());
     let whole = core.class.value().or_else(full);
     let by_knee = whole.filter(|class| tap_of_knee && matches!(class, Class::Knee { .. }));
     match core.class_of(pair).or(by_knee) {
-        Some(Class::Knee { low_remanence, .. }) => {
-            let limit = px(*low_remanence)?;
+        Some(class @ Class::Knee { low_remanence, .. }) => {
+            let standard = plate.standard.value();
+            let carried = standard.is_none_or(|standard| carries(standard, class));
+            let limit = px(*low_remanence).filter(|_| carried)?;
             Some(Against::within(limit.turns_ratio_error, &limit.cited).needs_u())
         }
         Some(class) if class.is_measuring() => None,
