@@ -36,6 +36,7 @@ fn assessed(knees: &[Option<(f64, Verdict)>]) -> Assessment {
         VisitAssessment {
             derived: Default::default(),
             findings: findings.collect(),
+            inherited: Vec::new(),
         }
     });
     let visits = visits.collect();

@@ -19,6 +19,8 @@ use crate::record::occasion;
 pub struct VisitAssessment {
     pub derived: Derived,
     pub findings: Vec<Finding>,
+    /// Doubts that earlier visits left to it, oldest first.
+    pub inherited: Vec<Finding>,
 }
 
 /// A record, derived and judged. All values are handles into `workings`.
@@ -80,9 +82,16 @@ pub fn findings(
         });
         travel::travel(&mut findings, &doubts);
         super::kinds::burden::weigh(&mut findings);
+        let inherited = doubts.iter().map(|(_, doubt)| doubt);
+        let inherited = inherited.filter(|one| travel::outlives_its_day(one));
+        let inherited = inherited.cloned().collect();
         let own = findings.iter().filter(|one| travel::is_doubt(one));
         doubts.extend(own.map(|one| (case.index, one.clone())));
-        visits.push(VisitAssessment { derived, findings });
+        visits.push(VisitAssessment {
+            derived,
+            findings,
+            inherited,
+        });
     }
     Assessment { workings, visits }
 }

@@ -2,6 +2,7 @@
 //! verdict that rests on it, the transformer's and the circuit's. What is only a matter of the way of
 //! measuring withholds a failure as well: it asks for the test again and fails no transformer.
 
+use super::assess::VisitAssessment;
 use super::finding::{Finding, Verdict};
 use super::rules::{self, Rule};
 use crate::document::{Grade, say};
@@ -174,7 +175,7 @@ pub fn travel(findings: &mut [Finding], earlier: &[(usize, Finding)]) {
     let mut all: Vec<(Option<usize>, Finding)> =
         doubts.map(|(visit, one)| (visit, one.clone())).collect();
     // The first one is told.
-    all.sort_by_key(|(_, one)| doubt(one).map(|(order, _)| order));
+    all.sort_by_key(|(_, one)| order(one));
     let good: Vec<Finding> = findings
         .iter()
         .filter(|one| is_good_check(one))
@@ -203,14 +204,19 @@ fn doubt(finding: &Finding) -> Option<(usize, &'static Doubt)> {
     DOUBTS.iter().enumerate().find(is_one)
 }
 
+/// Its place among the doubts.
+fn order(finding: &Finding) -> Option<usize> {
+    doubt(finding).map(|(order, _)| order)
+}
+
 /// Whether a finding puts others in doubt.
 pub fn is_doubt(finding: &Finding) -> bool {
     doubt(finding).is_some()
 }
 
-/// What puts a core's excitation curve in doubt, among the findings of the visit that read it, and whether
-/// it lies in how that day's readings were taken alone.
-pub fn doubt_of_curve(findings: &[Finding], core: usize) -> Option<(&Finding, bool)> {
+/// What puts a core's excitation curve in doubt of the visit that read it: of several doubts the one that is
+/// told of what rests on the curve; and whether any lies in how that day's readings were taken alone.
+pub fn doubt_of_curve(visit: &VisitAssessment, core: usize) -> Option<(&Finding, bool)> {
     let of_curve = |one: &&Finding| {
         let is_one = |(_, doubt): (usize, &Doubt)| {
             let reaches = doubt.reach == Reach::Unit || one.core == Some(core);
@@ -218,8 +224,11 @@ pub fn doubt_of_curve(findings: &[Finding], core: usize) -> Option<(&Finding, bo
         };
         doubt(one).is_some_and(is_one)
     };
-    let found = findings.iter().find(of_curve)?;
-    Some((found, !outlives_its_day(found)))
+    let all = visit.inherited.iter().chain(&visit.findings);
+    let all = all.filter(of_curve);
+    let of_day = all.clone().any(|one| !outlives_its_day(one));
+    let first = all.min_by_key(|one| order(one))?;
+    Some((first, of_day))
 }
 
 fn is_good_check(finding: &Finding) -> bool {
@@ -234,7 +243,7 @@ fn is_checked(check: &Finding, doubter: &Finding, same_visit: bool, finding: &Fi
 }
 
 /// Whether it is a doubt that later visits inherit while nothing answers it.
-fn outlives_its_day(finding: &Finding) -> bool {
+pub(super) fn outlives_its_day(finding: &Finding) -> bool {
     doubt(finding).is_some_and(|(_, doubt)| doubt.lasts != Lasts::Day)
 }
 

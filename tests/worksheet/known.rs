@@ -242,3 +242,38 @@ fn a_curve_on_record_tells_what_a_core_with_a_security_factor_needs() {
     // What ends its curve is told on the sheet of any core.
     assert!(bare.contains("Only a core with an instrument security factor (FS) may reach the current asked for before that point, which shows it."));
 }
+
+/// What the judgement withholds is no plain figure on the sheet: a doubt of an earlier visit that still stands
+/// is told of the curve, of two doubts the one that the judgement names.
+#[test]
+fn a_curve_is_in_doubt_on_the_sheet_where_the_judgement_has_it_in_doubt() {
+    let rows = "50.1 1.61\n100.3 2.84\n200.2 4.53\n300.4 7.4\n350.2 13.1\n400.1 41.8\n440.2 171\n";
+    let taps = "tap ratio/A\nS1-S2 300/1\nS1-S3 600/1\n";
+    let wrong = "[visit 2025-03-14]\npurpose: commissioning\n[ratio]\nmethod: voltage\npair applied/V induced/mV\nS1-S3 200 666.7\n";
+    let read = visit("2026-03-14", rows).replace("S1-S2", "S1-S3");
+    // Below a knee that the core has with a shorted turn as well: a failure stands beside the doubt.
+    let made = |text: &str| of_text(&text.replace("300 V", "100 V"));
+    let tap = made(&format!("{PLATE}{taps}{wrong}{read}"));
+    // A shorted turn against the curve of the year before, and readings that turn back.
+    let bad = "25.1 8.86\n50.3 17\n100.2 31.7\n100.2 31.9\n150.4 59.2\n175.2 111\n200.1 376\n220.2 1610\n";
+    let both = made(&with(&[("2025-03-14", rows), ("2026-03-14", bad)]));
+    for (unit, doubt, told) in [
+        (
+            &tap,
+            "turns ratio of another tap",
+            "knee on record 317 V (in doubt: turns ratio of another tap)",
+        ),
+        (
+            &both,
+            "shorted turn suspected",
+            "knee on record 317 V (2025-03-14), 156 V (2026-03-14, in doubt: shorted turn suspected)",
+        ),
+    ] {
+        let findings = &unit.assessment.visits[1].findings;
+        let mut knees = findings.iter().filter(|one| one.rule.id == "knee-emf");
+        let withheld = knees.find_map(|one| one.withheld.as_ref());
+        assert_eq!(withheld.unwrap().1.title, doubt);
+        let text = sheet(unit).markdown;
+        assert!(text.contains(told), "{told}\n{text}");
+    }
+}

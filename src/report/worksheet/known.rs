@@ -154,7 +154,7 @@ impl<'a> Own<'a> {
             let own = curves.filter(|one| one.pair.core == index && core.is_full(one.pair));
             let found = own.filter_map(|one| Some((knee(one)?, one)));
             let (volts, excited) = found.max_by(|a, b| a.0.total_cmp(&b.0))?;
-            let doubt = doubt_of_curve(&assessed.findings, index);
+            let doubt = doubt_of_curve(assessed, index);
             let unread = excited.doubtful.map(|_| NOT_UNDERSTOOD.to_owned());
             Some(Read {
                 day: visit.name(),
