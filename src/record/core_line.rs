@@ -276,7 +276,7 @@ impl CoreLine {
         if MULTI_RATIO.contains(&first) {
             return format!(
                 "`{first}` names no tap; help: write each tap of the plate with its ratio, such as {}",
-                self.with_taps()
+                self.with_taps(words, ieee)
             );
         }
         let class = (1..=run(words)).find_map(|count| {
@@ -289,39 +289,36 @@ impl CoreLine {
         }
     }
 
-    /// The core with two taps as an example: the ratio that it has, and half of it.
-    fn with_taps(&self) -> String {
+    /// The core with two taps as an example: the ratio that it has, here or in the words behind, and half of it.
+    fn with_taps(&self, behind: &[Word<'_>], ieee: bool) -> String {
         let known = self
             .values
             .iter()
-            .map(|(key, text)| (SCHEMA.key(key), text));
-        let told: Vec<String> = known
-            .clone()
-            .filter_map(|(key, text)| {
-                let key = key?;
-                let is_bare = BARE.contains(&key.word);
-                Some(if is_bare {
-                    text.clone()
-                } else {
-                    format!("{} {text}", key.word)
-                })
-            })
-            .collect();
-        let ratio = known.filter(|(key, _)| key.is_some_and(|key| key.kind == Kind::Ratio));
-        let ratio = ratio
-            .map(|(_, text)| text.as_str())
-            .next()
-            .unwrap_or("1200:5");
-        let half = ratio.find([':', '/']).and_then(|at| {
-            let (primary, rest) = ratio.split_at(at);
+            .filter_map(|(key, text)| Some((SCHEMA.key(key)?, text)));
+        let told = known.clone().map(|(key, text)| {
+            let is_bare = BARE.contains(&key.word);
+            match is_bare {
+                true => text.clone(),
+                false => format!("{} {text}", key.word),
+            }
+        });
+        let told: Vec<String> = std::iter::once(self.name.clone()).chain(told).collect();
+        let mut own = known.filter(|(key, _)| key.kind == Kind::Ratio);
+        let behind = || {
+            let mut all = (0..behind.len()).filter_map(|at| bare(behind.get(at..)?, ieee));
+            all.find_map(|(key, text, _)| (key.kind == Kind::Ratio).then_some(text))
+        };
+        let ratio = own.next().map(|(_, text)| text.clone()).or_else(behind);
+        let half = ratio.as_ref().and_then(|ratio| {
+            let (primary, rest) = ratio.split_at(ratio.find([':', '/'])?);
             Some(format!("{}{rest}", primary.parse::<f64>().ok()? / 2.0))
         });
-        let name = &self.name;
-        format!(
-            "\"{name} {}, {name}1-{name}2 {}, {name}1-{name}3 {ratio}\"",
-            told.join(" "),
-            half.as_deref().unwrap_or("600:5")
-        )
+        // Letters where nothing tells: figures would be those of another transformer.
+        let (half, ratio) = half
+            .zip(ratio)
+            .unwrap_or_else(|| ("A:5".to_owned(), "B:5".to_owned()));
+        let (name, told) = (&self.name, told.join(" "));
+        format!("\"{told}, {name}1-{name}2 {half}, {name}1-{name}3 {ratio}\"")
     }
 }
 

@@ -116,6 +116,15 @@ fn wrong_plate_options_write_nothing() {
             &["--core", "X C800 1200:5 MR"],
             "`MR` names no tap; help: write each tap of the plate with its ratio, such as \"X C800 1200:5, X1-X2 600:5, X1-X3 1200:5\"",
         ),
+        // The ratio of the plate, wherever it stands; where there is none, no other one's.
+        (
+            &["--core", "X C800 MR 3000:5"],
+            "such as \"X C800, X1-X2 1500:5, X1-X3 3000:5\"",
+        ),
+        (
+            &["--core", "X C800 MR"],
+            "such as \"X C800, X1-X2 A:5, X1-X3 B:5\"",
+        ),
         (
             &["--core", "1S 0.5FS5 10 VA 600/1"],
             "`0.5FS5` is no class; did you mean `0.5 FS5`?",
