@@ -143,6 +143,8 @@ impl State<'_> {
                 self.aside(line.body);
                 false
             }
+            // No heading within a table: the rows below it go on.
+            Class::Heading if self.head.is_some() && self.is_sentence(line) => true,
             Class::Heading => {
                 self.heading(line.body, self.source.slice(line.body).to_owned());
                 false
@@ -158,6 +160,10 @@ impl State<'_> {
         } else {
             self.end_stray();
         }
+    }
+
+    fn is_sentence(&self, line: &Line) -> bool {
+        table::like_a_sentence(self.source.slice(line.body), self.schema)
     }
 
     fn end_stray(&mut self) {
@@ -478,7 +484,11 @@ impl State<'_> {
         let read = table::row(text, span, head, self.ieee, numeric, &mut told);
         if self.told_heading {
             let is_unknown = |table: &Table| table.any_unknown();
+            // In a row of as many words as the heading has, one cell is a slip; several stand beside their columns.
+            let words = Separator::Blanks.split(text, span.range().start).len();
+            let slips = told.iter().filter(|told| SHIFTED.contains(&told.code));
             let shifted = head.separator == Separator::Blanks
+                && (words != head.columns.len() || slips.count() > 1)
                 && self.body.tables.last().is_some_and(is_unknown);
             told.retain(|told| {
                 told.code != Code::CellCount && !(shifted && SHIFTED.contains(&told.code))

@@ -9,7 +9,7 @@ use super::words;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::number::{self, NumberFault, editor_character};
 use crate::ground::span::{Given, Span};
-use crate::ground::unit::{Lookup, UnitWord, lookup};
+use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
 
 /// What parts the cells of a table.
@@ -527,13 +527,36 @@ pub fn only_words(text: &str) -> bool {
 
 /// A line in which a known column has a unit behind it: a heading, whatever else stands in it.
 pub fn like_a_heading(text: &str, schema: &'static Schema) -> bool {
-    let mut cells = text.split(['|', '\t', ' ']);
-    cells.any(|cell| {
-        let column = cell
-            .split_once('/')
-            .and_then(|(word, _)| schema.column(word));
-        column.is_some_and(|column| matches!(column.kind, Kind::Quantity(_)))
+    words_with_unit(text).any(|(word, unit)| {
+        let column = schema.column(word);
+        column.is_some_and(|column| match column.kind {
+            Kind::Quantity(dimension) => may_be_unit(unit, dimension),
+            _ => false,
+        })
     })
+}
+
+/// A line in the form of a heading in which no unit is one, and some words are no columns: a sentence with
+/// `voltage/current` in it.
+pub fn like_a_sentence(text: &str, schema: &'static Schema) -> bool {
+    let is_unit = |(word, unit): (&str, &str)| match schema.column(word).map(|column| column.kind) {
+        Some(Kind::Quantity(dimension)) => may_be_unit(unit, dimension),
+        _ => may_be_unit(unit, Dimension::Voltage),
+    };
+    let mut words = text.split(['|', '\t', ' ']).filter(|word| !word.is_empty());
+    let all_known = words.all(|word| schema.column(bare_word(word)).is_some());
+    !all_known && !words_with_unit(text).any(is_unit)
+}
+
+/// The words of a line that have something behind a `/`, and that.
+fn words_with_unit(text: &str) -> impl Iterator<Item = (&str, &str)> {
+    let words = text.split(['|', '\t', ' ', ',', ';']);
+    words.filter_map(|word| word.split_once('/'))
+}
+
+/// Whether it is a unit, of this dimension or another, or near to one of this.
+fn may_be_unit(unit: &str, dimension: Dimension) -> bool {
+    !matches!(lookup(unit, dimension), Lookup::Unknown(None))
 }
 
 /// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.

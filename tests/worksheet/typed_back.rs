@@ -174,7 +174,7 @@ impl Printed {
     }
 }
 
-/// Every table of every sheet is typed back as it stands there, and nothing is said of it.
+/// Every table of every sheet is typed back as it stands there, and no error is told of it.
 #[test]
 fn every_table_of_a_sheet_is_read_as_it_is_typed() {
     let mut seen = 0;
@@ -305,5 +305,36 @@ fn a_wrong_heading_is_told_once() {
     assert!(
         one.len() == 1 && one[0].contains("this row has 3 cells"),
         "{one:#?}"
+    );
+}
+
+/// A slip in a row that has as many words as its heading is told beside the heading.
+#[test]
+fn a_slip_below_a_wrong_heading_is_told() {
+    let told = codes(
+        "[resistance]\npair plate current/A voltage/V\n1S1-1S2 2.88 0.1x0 0.285\n1S1-1S2 2.88 0.1 0.285",
+    );
+    let has = |words: &str| told.iter().any(|told| told.contains(words));
+    assert!(has("`plate`") && has("0.1x0"), "{told:#?}");
+}
+
+/// A sentence with a slash in it is one line that is not read: the rows below it go on as they were.
+#[test]
+fn a_sentence_with_a_slash_is_no_heading() {
+    let rows = "[excitation 1S1-1S2]\nvoltage/V  current/mA\n100 2.84\n200 4.53\n";
+    let more = "250 6.10\n300 8.62\n330 20\n360 60";
+    let told = codes(&format!(
+        "{rows}voltage/current meter was swapped here\n{more}"
+    ));
+    assert!(
+        told.len() == 1 && told[0].starts_with("stray-line"),
+        "{told:#?}"
+    );
+    // Another heading is one, whatever stands beside its columns.
+    let told = codes(&format!("{rows}voltage/V  current/mA  reading\n{more}"));
+    assert!(
+        told.iter().all(|told| !told.starts_with("stray-line"))
+            && told.iter().any(|told| told.contains("`reading`")),
+        "{told:#?}"
     );
 }
