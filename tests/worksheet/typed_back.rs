@@ -1,10 +1,13 @@
 //! What is written on a sheet is typed under the sheet's own headings, and read.
 
 use super::command::with_visits;
-use super::{sheet_for, sheets};
+use super::{demo, of_text, sheet_for, sheets, subject};
 use kneemark::compile;
+use kneemark::ground::date;
 use kneemark::ground::seam::Memory;
 use kneemark::job::Compiled;
+use kneemark::report::worksheet::new_visit;
+use std::collections::BTreeSet;
 
 const VISIT: &str = "format: 1
 [ct]
@@ -337,4 +340,93 @@ fn a_sentence_with_a_slash_is_no_heading() {
             && told.iter().any(|told| told.contains("`reading`")),
         "{told:#?}"
     );
+}
+
+/// A table of a record: its section, its heading, and of readings of pairs the pairs.
+type Laid = (String, String, Vec<String>);
+
+fn laid(section: &str, heading: &[String], rows: impl Iterator<Item = String>) -> Laid {
+    let kind = section.split(' ').next().unwrap();
+    let one_of_each = ["ratio", "excitation"].contains(&kind);
+    let by_pair = kind == "ratio" && heading[0] == "pair";
+    let section = if one_of_each { section } else { kind };
+    let rows = rows.filter(|_| by_pair).collect();
+    (section.to_owned(), heading.join(" "), rows)
+}
+
+/// The tables of a visit as `new --from` prints it.
+fn tables_of(visit: &str) -> BTreeSet<Laid> {
+    let sections = visit.split("\n[").skip(2);
+    let tables = sections.filter_map(|text| {
+        let (section, rest) = text.split_once(']')?;
+        let lines = rest.lines().skip(1).filter(|line| !line.starts_with('#'));
+        let mut lines = lines.filter(|line| !line.is_empty() && !line.contains(": "));
+        let heading = lines.next()?;
+        let mark = if heading.contains('|') { '|' } else { ' ' };
+        let words = heading.split(mark).map(|word| word.trim().to_owned());
+        let words: Vec<String> = words.filter(|word| !word.is_empty()).collect();
+        let pairs = lines.map(|line| line.split(' ').next().unwrap().to_owned());
+        Some(laid(section, &words, pairs))
+    });
+    tables.collect()
+}
+
+/// What is written on the sheet has its place in the new visit, in the same unit: section by section they have
+/// one heading, and of the ratio the same rows.
+#[test]
+fn a_sheet_and_a_new_visit_have_the_same_headings() {
+    let small = of_text(
+        "format: 1\n[ct]\nid: C1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nhighest voltage: 145 kV\n\
+        [core 1S]\nclass: 0.5\nratio: 600/1 A\nburden: 10 VA\n\
+        [core 2S]\nclass: 5P20\nburden: 15 VA\nratio: 100/5 A\nresistance: 0.2 ohm at 75 C\n",
+    );
+    let day = date::read("2026-12-01").unwrap();
+    let mut units = demo();
+    units.push(small);
+    let mut ratios = BTreeSet::new();
+    for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+        for unit in &units {
+            let sheet = printed(&sheet_for(unit, purpose).markdown);
+            let sheet = sheet.iter().filter(|table| !table.heading.is_empty());
+            let sheet = sheet.map(|table| {
+                let pairs = table.rows.iter().map(|row| row[0].clone());
+                laid(&table.section, &table.heading, pairs)
+            });
+            // The state as left has a column of remarks more.
+            let is_it = |table: &Laid| table.0 != "restored";
+            let sheet: BTreeSet<Laid> = sheet.filter(is_it).collect();
+            let visit = tables_of(&new_visit(&subject(unit), purpose, day, None));
+            let visit: BTreeSet<Laid> = visit.into_iter().filter(is_it).collect();
+            assert_eq!(sheet, visit, "{} {purpose}", unit.source.name);
+            let own = sheet.into_iter().filter(|table| !table.2.is_empty());
+            ratios.extend(own.map(|table| table.1));
+        }
+    }
+    for unit in ["V", "mV"] {
+        let one = format!("pair applied/V read/{unit} phase/arcmin");
+        assert!(ratios.contains(&one), "{ratios:?}");
+    }
+}
+
+/// The burden of the pair in service, as the sheet has it; where none is on record, the line above says so.
+#[test]
+fn a_new_visit_asks_for_the_burden_of_the_pair_in_service() {
+    let plate = "format: 1\n[ct]\nid: D1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\
+        [core S]\nclass: 5P20\nburden: 15 VA\nratio: 600/1 A\ntap ratio/A\nS1-S2 300/1\nS1-S3 600/1\n";
+    let duty = "[duty S since 2026-01-30]\ntap in service: S1-S2\nfault current: 8 kA\n";
+    let day = date::read("2026-12-01").unwrap();
+    let burden = |duty: &str| {
+        let unit = of_text(&format!("{plate}{duty}"));
+        let text = new_visit(&subject(&unit), "commissioning", day, None);
+        let sheet = sheet_for(&unit, "commissioning").markdown;
+        let own = text.split("\n[burden]").nth(1).unwrap();
+        (own.split("\n[").next().unwrap().to_owned(), sheet)
+    };
+    let (text, sheet) = burden(duty);
+    assert!(sheet.contains("| S1-S2 | phase-neutral |"), "{sheet}");
+    assert!(text.contains("\nS1-S2  phase-neutral") && text.contains("\n# S1-S2  phase-phase"));
+    assert!(!text.contains("S1-S3") && !text.contains("no tap in service"));
+    let (text, sheet) = burden("");
+    assert!(!sheet.contains("| S1-S3 | phase-neutral |"), "{sheet}");
+    assert!(text.contains("\n# S: no tap in service on record; write the pair found"));
 }

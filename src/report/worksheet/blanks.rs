@@ -241,7 +241,7 @@ fn up_to_ceiling(
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let (first, second) = job.primary();
     let taps = job.taps(core, Step::Ratio);
-    let unit = stop::Unit::of_ratio(core, taps.is_empty());
+    let unit = stop::Unit::of_ratio(job, core);
     let at_primary = say::told(stop::induced_volts(core), |volts| {
         stop::with_band(job, core, (volts, unit), "")
     });

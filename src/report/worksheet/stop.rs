@@ -468,7 +468,7 @@ pub fn induced_volts(core: &CoreSheet<'_>) -> Option<f64> {
 /// Expected voltage at the primary, with its band where plate or job give one.
 pub fn induced(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     say::told(induced_volts(core), |volts| {
-        let unit = Unit::of_ratio(core, job.taps(core, Step::Ratio).is_empty());
+        let unit = Unit::of_ratio(job, core);
         with_band(job, core, (volts, unit), " at the primary")
     })
 }
@@ -482,7 +482,8 @@ pub enum Unit {
 
 impl Unit {
     /// Millivolt where the primary alone is read, and less than a volt is expected there.
-    pub fn of_ratio(core: &CoreSheet<'_>, primary_alone: bool) -> Self {
+    pub fn of_ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Self {
+        let primary_alone = job.taps(core, Step::Ratio).is_empty();
         let is_small = induced_volts(core).is_none_or(|volts| volts < 1.0);
         match primary_alone && is_small {
             true => Self::Millivolt,

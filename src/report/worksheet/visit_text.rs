@@ -38,18 +38,9 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Remanence => cores.iter().map(|core| remanence(core)).collect(),
             Step::Resistance => resistance(job, &cores),
             Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
-            Step::Ratio => ratio(job, &cores),
+            Step::Ratio => cores.iter().map(|core| ratio(job, core)).collect(),
             Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
-            Step::Burden => {
-                let row = |core: &&CoreSheet<'_>| vec![whole(core), "phase-neutral".to_owned()];
-                let rows = table(typed::BURDEN, cores.iter().map(row).collect());
-                let two = cores.iter().map(|core| {
-                    let pair = whole(core);
-                    format!("# {pair}  phase-phase  L1-L2  -  -  -    # each loop of two phases in use\n")
-                });
-                let two: String = two.collect();
-                format!("\n[burden]                      # of the tap in service\n{rows}{two}")
-            }
+            Step::Burden => burden(job, &cores),
         }
     });
     let tests: String = tests.collect();
@@ -195,28 +186,16 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     format!("\n[excitation {pair}]\n# voltmeter: mean\n{aim}{rows}")
 }
 
-/// Windings with taps: the whole driven, read at the primary and at every section. Without taps: one
-/// table for all.
-fn ratio(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
-    let (plain, tapped): (Vec<&CoreSheet<'_>>, Vec<_>) =
-        cores.iter().partition(|core| core.core.last_mark() < 2);
+/// The whole winding driven, read at the primary and at every tap, in the unit that the sheet has.
+fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let (first, second) = job.primary();
-    let mut text = String::new();
-    if !plain.is_empty() {
-        let head = "pair applied/V induced/mV phase/arcmin";
-        let rows = table(head, full(&plain));
-        text += &format!("\n[ratio]\nmethod: voltage\n{rows}");
-    }
-    for core in tapped {
-        let read =
-            std::iter::once(format!("{first}-{second}")).chain(job.taps_text(core, Step::Ratio));
-        let rows = table(&typed::ratio("V"), read.map(|pair| vec![pair]).collect());
-        text += &format!(
-            "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{rows}",
-            whole(core)
-        );
-    }
-    text
+    let read = std::iter::once(format!("{first}-{second}")).chain(job.taps_text(core, Step::Ratio));
+    let heading = typed::ratio(stop::Unit::of_ratio(job, core).name());
+    let rows = table(&heading, read.map(|pair| vec![pair]).collect());
+    format!(
+        "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{rows}",
+        whole(core)
+    )
 }
 
 fn polarity(job: &Job<'_>) -> String {
@@ -230,6 +209,32 @@ fn polarity(job: &Job<'_>) -> String {
     let (first, _) = job.primary();
     let heading = typed::POLARITY;
     format!("\n[polarity]\nmethod: kick\nplus on: {first}\n{heading}\n{kicks}")
+}
+
+/// Of the pair in service. Where nothing tells it the full winding stands in its place, since a row needs a
+/// pair, and the line above says so.
+fn burden(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
+    let pairs = cores
+        .iter()
+        .map(|core| (core, job.in_service(core)))
+        .map(|(core, pair)| (core, pair.is_some(), pair.unwrap_or_else(|| whole(core))));
+    let row = |pair: String| vec![pair, "phase-neutral".to_owned()];
+    let rows = pairs.clone().map(|(_, _, pair)| row(pair)).collect();
+    let rows = table(typed::BURDEN, rows);
+    let unknown = pairs.clone().filter(|(_, is_known, _)| !is_known);
+    let unknown: String = unknown
+        .map(|(core, ..)| {
+            let (name, full) = (&core.core.name, whole(core));
+            format!(
+                "# {name}: no tap in service on record; write the pair found in place of {full}\n"
+            )
+        })
+        .collect();
+    let two = pairs.map(|(_, _, pair)| {
+        format!("# {pair}  phase-phase  L1-L2  -  -  -    # each loop of two phases in use\n")
+    });
+    let two: String = two.collect();
+    format!("\n[burden]                      # of the tap in service\n{unknown}{rows}{two}")
 }
 
 fn demagnetisation(cores: &[&CoreSheet<'_>], why: &str) -> String {
