@@ -116,6 +116,8 @@ pub struct Finding {
     pub next: Option<Phrase>,
     /// Readings and plate values it speaks of, the reading first.
     pub points_at: Vec<Span>,
+    /// All that a value without a limit shows of its requirement, where that is less than the whole of it.
+    pub shows_only: Option<&'static str>,
     /// Whether it heads the matrix and the summary of its test.
     pub headline: bool,
 }
@@ -140,6 +142,7 @@ impl Finding {
             remarks: Vec::new(),
             next: None,
             points_at: Vec::new(),
+            shows_only: None,
             headline: false,
         }
     }

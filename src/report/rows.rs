@@ -15,7 +15,7 @@ use crate::judge::words;
 use crate::record::Record;
 use crate::record::kinds::TestKind;
 use crate::record::occasion::are_together;
-use crate::trade::{Class, Pair};
+use crate::trade::Pair;
 use std::borrow::Cow;
 
 /// By what the same row is found on a sister.
@@ -223,24 +223,12 @@ fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
 fn why(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phrase {
     let w = &subject.assessment.workings;
     let beside = || match told? {
-        told if shown.standing.is_met() && is_by_voltage(subject.record, told) => {
-            Some("turns only, not the class")
-        }
+        told if shown.standing == Standing::Measured => told.shows_only,
         told => words::nearness(w, subject.criteria, told),
     };
     let why = shown.standing.why();
     why.or_else(|| beside().map(Phrase::from))
         .unwrap_or_default()
-}
-
-/// Whether it is the turns ratio of a measuring class within its limit: only outside it they decide.
-fn is_by_voltage(record: &Record, finding: &Finding) -> bool {
-    let class = finding.pair.and_then(|pair| {
-        let core = record.cores.get(pair.core)?;
-        core.class_of(pair).or(core.class.value())
-    });
-    let unlimited = finding.rule == &rules::ratio::TURNS_RATIO && finding.against.is_none();
-    unlimited && class.is_some_and(Class::is_measuring)
 }
 
 /// A finding, where it is a resistance of insulation in the unit of the others.

@@ -6,6 +6,7 @@ use crate::derive::kinds::ratio::{Correction, Turns};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
+use crate::judge::decision::WhyNot;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
 use crate::judge::standard::carries;
@@ -107,6 +108,7 @@ fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
     );
     finding.headline = heads(j, turns.pair) && !by_current;
     finding.remarks = remarks(j, core, turns);
+    finding.shows_only = is_of_measuring(core, turns.pair).then_some("turns only, not the class");
     let finding = match limit(j, core, turns.pair) {
         Some(Limit::Both(against)) => finding.against(j, against),
         Some(Limit::OneSided(against)) => one_sided(j, turns, finding, against),
@@ -122,15 +124,32 @@ fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
     far_off(finding, 1.0 / (1.0 + turns.error.si / 100.0))
 }
 
+/// Whether the pair is wound for a measuring class, its own or that of the whole winding.
+fn is_of_measuring(core: &Core, pair: Pair) -> bool {
+    let class = core.class_of(pair).or(core.class.value());
+    class.is_some_and(Class::is_measuring)
+}
+
 fn one_sided(j: &Judging<'_>, turns: &Turns, finding: Finding, against: Against) -> Finding {
-    let limit = against.requirement.upper.zip(j.expanded(turns.error));
-    let outside = limit.is_some_and(|(limit, u)| turns.error.si.abs() - u > limit);
-    if !outside || turns.doubtful.is_some() {
-        return finding;
+    let size = turns.error.si.abs();
+    let outside = |u: f64| {
+        against
+            .requirement
+            .upper
+            .is_some_and(|most| size - u > most)
+    };
+    match j.expanded(turns.error) {
+        _ if turns.doubtful.is_some() => finding,
+        Some(u) if outside(u) => finding.held(against, Verdict::NotMet).remark(
+            "the turns alone are outside the class, and no turns compensation is on the plate",
+        ),
+        // How far outside counts as outside is not known.
+        None if outside(0.0) => {
+            let why = WhyNot::UncertaintyMissing;
+            finding.held(against, Verdict::NotDecided(why))
+        }
+        Some(_) | None => finding,
     }
-    finding
-        .held(against, Verdict::NotMet)
-        .remark("the turns alone are outside the class, and no turns compensation is on the plate")
 }
 
 fn remarks(j: &Judging<'_>, core: &Core, turns: &Turns) -> Vec<Phrase> {
@@ -154,8 +173,7 @@ fn remarks(j: &Judging<'_>, core: &Core, turns: &Turns) -> Vec<Phrase> {
             off
         ));
     }
-    let class = core.class.value().or_else(|| core.class_of(turns.pair));
-    if class.is_some_and(Class::is_measuring) {
+    if is_of_measuring(core, turns.pair) {
         remarks.push(
             "the voltage method cannot show the class; by current at rated burden it can".into(),
         );

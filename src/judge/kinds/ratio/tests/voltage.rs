@@ -39,6 +39,14 @@ fn a_measuring_class_is_never_met_by_voltage() {
     let class = "class: 0.5\nburden: 10 VA\nratio: 600/1 A";
     let rows = [("200.000", "no limit"), ("201.800", "not met")];
     table("turns-ratio", |induced| volts(class, induced), &rows);
+    // Without its U a value outside the class is neither in order nor at fault.
+    let missing = "not decided: the uncertainty of the value is not known";
+    let bare = |induced: &str| iec(class, &visit(induced).replace("instrument: K1\n", ""));
+    table(
+        "turns-ratio",
+        bare,
+        &[("200.000", "no limit"), ("201.800", missing)],
+    );
     // 595 turns, as the plate says: no error.
     let found = volts(&format!("{class}\nturns compensation: 5"), "201.681");
     assert_eq!(found.told("turns-ratio"), "no limit");
