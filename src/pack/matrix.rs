@@ -12,7 +12,6 @@ use crate::judge::words;
 use crate::record::core::Core;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::visit::Visit;
-use crate::report::asks_nothing;
 use crate::trade::{Class, Pair};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -383,10 +382,7 @@ fn verdict(entry: &Entry<'_>, sum: Option<&Sum>) -> Cell {
     let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
     let scope = Some(entry.unit.shown(&scope)).filter(|scope| !scope.is_empty());
     let said = joined([counted, scope], "; ");
-    match asks_nothing(sum) {
-        true => Cell::new(None, sum.word(), said),
-        false => Cell::new(sum.overall.grade(), sum.overall.word(), said),
-    }
+    Cell::new(sum.grade(), sum.overall.word(), said)
 }
 
 /// What is to be measured again, and why.

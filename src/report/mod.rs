@@ -10,7 +10,7 @@ pub mod worksheet;
 
 pub use content::{Overlay, overlaid};
 pub use options::{Annex, Annexes, Options};
-pub use summary::{Summary, asks_nothing};
+pub use summary::Summary;
 
 use crate::compare::Sister;
 use crate::document::{self, Links, Page, Pictures, TemplateFault, Templates, Within, slug_or};

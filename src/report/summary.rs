@@ -2,9 +2,8 @@
 
 use crate::document::Grade;
 use crate::job::Compiled;
-use crate::judge::requirement::{Claims, Overall, Sum};
+use crate::judge::requirement::{Claims, Sum};
 use crate::judge::rules::Whose;
-use crate::trade::Purpose;
 
 /// One CT.
 #[derive(Debug)]
@@ -27,9 +26,4 @@ impl Summary {
             measurement: claims.worst(Whose::Measurement),
         }
     }
-}
-
-/// Whether an owner has no requirement at all at a visit whose purpose is known: that is neither good nor bad.
-pub fn asks_nothing(sum: &Sum) -> bool {
-    sum.overall == Overall::Unasked && sum.purpose != Purpose::Other
 }

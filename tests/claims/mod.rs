@@ -9,7 +9,7 @@ use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
 use kneemark::document::Grade;
 use kneemark::ground::seam::Disk;
-use kneemark::job::Job;
+use kneemark::job::{Job, Outcome};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -108,6 +108,17 @@ fn every_case_says_what_it_must() {
         }
     }
     assert!(out.is_empty(), "{out}");
+}
+
+/// Where a visit of a known purpose asks for nothing, nothing fails by it; of an unknown one it is open.
+#[test]
+fn what_asks_for_nothing_fails_no_exit_code() {
+    let outcome = |case: &str| {
+        let path = PathBuf::from(format!("{CASES}/{case}.ctr"));
+        kneemark::compile(&Disk, &[path]).outcome(Grade::Open)
+    };
+    assert_eq!(outcome("later-nothing-asked"), Outcome::Clean);
+    assert_eq!(outcome("later-no-purpose"), Outcome::Fails);
 }
 
 /// Words and data tell one state by one word.

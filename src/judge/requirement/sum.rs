@@ -48,6 +48,7 @@ impl Overall {
         }
     }
 
+    /// Of a visit whose purpose is not known; see [`Tally::grade`].
     pub fn grade(self) -> Grade {
         match self {
             Self::Pass => Grade::Pass,
@@ -113,6 +114,13 @@ impl Sum {
 }
 
 impl Tally {
+    /// How much it weighs; `None` where a visit of a known purpose asks for nothing, which is neither good nor
+    /// bad.
+    pub fn grade(&self) -> Option<Grade> {
+        let asked = self.overall != Overall::Unasked || self.purpose == Purpose::Other;
+        asked.then(|| self.overall.grade())
+    }
+
     /// The verdict as a client reads it.
     pub fn word(&self) -> &'static str {
         match self.overall {
@@ -338,7 +346,7 @@ impl<'a> Claims<'a> {
     /// no pass.
     pub fn worst_of_all(&self) -> Grade {
         let owners = [Whose::Transformer, Whose::Circuit].into_iter();
-        let tallies = owners.filter_map(|whose| Some(self.tally(whose, None)?.overall.grade()));
+        let tallies = owners.filter_map(|whose| self.tally(whose, None)?.grade());
         let findings = self.counted().map(|finding| finding.grade());
         let findings = findings.filter(|grade| *grade >= Grade::Review);
         findings.chain(tallies).max().unwrap_or(Grade::Info)

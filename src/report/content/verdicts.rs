@@ -4,7 +4,7 @@ use super::{Ctx, listed};
 use crate::document::{Block, Grade, Text};
 use crate::judge::standing::Told;
 use crate::record::visit::Visit;
-use crate::report::summary::{Summary, asks_nothing};
+use crate::report::summary::Summary;
 
 impl Ctx<'_> {
     /// A line for each, with its scope.
@@ -23,9 +23,9 @@ impl Ctx<'_> {
             lines.push(match sum {
                 Some(sum) => {
                     let word = format!("{name}: {}", sum.word());
-                    let word = match asks_nothing(sum) {
-                        true => Text::strong(word),
-                        false => Text::word(sum.overall.grade(), word),
+                    let word = match sum.grade() {
+                        Some(grade) => Text::word(grade, word),
+                        None => Text::strong(word),
                     };
                     word.join(self.phrase(&sum.scope()))
                 }
