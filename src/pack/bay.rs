@@ -335,7 +335,7 @@ fn value(phase: &Phase<'_, '_>, row: &Required, limited: bool, pen: NumberStyle)
     match row.word {
         "met" if why.is_empty() => Cell::Graded(Grade::Pass, found),
         // Beside values that were held against a limit, what was not says so.
-        "measured" if !limited => Cell::Told(found),
+        "measured" if !limited && why.is_empty() => Cell::Told(found),
         word => {
             let said = found.plain(" ").join(Text::word(row.grade, word));
             Cell::Graded(row.grade, said.under(why))

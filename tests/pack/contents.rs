@@ -385,6 +385,18 @@ fn a_cell_tells_its_value_with_its_limit() {
     assert!(columns.all(|kind| kind.name() != "remanence"));
 }
 
+/// Where no CT of a bay is held against a limit, each value says why all the same.
+#[test]
+fn a_bay_tells_the_reason_beside_each_value() {
+    let files = bay("h09", &ONE_BAY.replace("**/*.ctr", "h09/h09-l[12].ctr"));
+    let page = text(&built(&files), "bay/skerrow-132-kv-h09.md");
+    let ratio = |line: &&str| line.starts_with("| ratio |") && line.contains("turns only");
+    let told = page.lines().find(ratio);
+    let told = told.unwrap_or_else(|| panic!("{page}"));
+    let reasons = told.matches("turns only, not the class").count();
+    assert_eq!(reasons, 2, "{told}");
+}
+
 /// A pass that keeps less distance to its limit than the decision rule asks for is marked as such.
 #[test]
 fn a_conditional_pass_is_marked() {
