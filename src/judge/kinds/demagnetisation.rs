@@ -5,6 +5,7 @@ use crate::derive::outcome::Outcome;
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
+use crate::judge::decision::Word;
 use crate::judge::finding::{Against, Finding, RATED_PRIMARY_CURRENT, Verdict, unit};
 use crate::judge::rules::demagnetisation as rules;
 use crate::record::kinds::demagnetisation::Method;
@@ -88,12 +89,11 @@ fn start(j: &Judging<'_>, brought: &Brought) -> Finding {
         return finding;
     };
     let against = Against::at_least(row.limit, &row.cited);
-    // Below the limit the start is too low for certain; a last digit is no less.
-    let low = value.si < row.limit * (1.0 - 1e-9);
-    let verdict = match found {
-        _ if low => Verdict::Observed(Grade::Review),
-        Outcome::AtMost(_) => Verdict::NotShown("needs a curve that reaches the knee".into()),
-        _ => j.hold(value, &against),
+    let verdict = match (j.hold(value, &against), found) {
+        // It fails no transformer: it is done again.
+        (Verdict::Word(Word::Fail), _) => Verdict::Observed(Grade::Review),
+        (_, Outcome::AtMost(_)) => Verdict::NotShown("needs a curve that reaches the knee".into()),
+        (held, _) => held,
     };
     finding.held(against, verdict)
 }
@@ -158,6 +158,11 @@ mod tests {
                 (
                     "1S1-1S2]\nmethod: closed\nstart: 720 A\nend: 0 A",
                     "conditional pass",
+                ),
+                // A little below it as well.
+                (
+                    "1S1-1S2]\nmethod: closed\nstart: 719.6 A\nend: 0 A",
+                    "conditional fail",
                 ),
                 ("1S1-1S2]\nmethod: closed\nstart: 500 A\nend: 0 A", "review"),
                 ("2S1-2S3]\nstart: 360 V\nend: 0 V", "pass"),
