@@ -375,6 +375,9 @@ fn limit_digits(finding: &Finding, against: &Against, si: f64) -> String {
     trimmed(told.unwrap_or_else(|| to(6)))
 }
 
+/// What a reader has to know of a value that holds on one side only.
+pub const OF_A_BOUND: &str = "A value after “at least”, “at most” or “above” already allows for its U, unless ± stands beside it.";
+
 /// What the uncertainty of a value that passes may undo: its limit lies within it.
 pub fn nearness(w: &Workings, criteria: &Criteria, finding: &Finding) -> Option<&'static str> {
     let against = finding.against.as_ref()?;

@@ -11,6 +11,7 @@ use crate::document::{
 };
 use crate::judge::finding::{Unit, unit};
 use crate::judge::rules::Whose;
+use crate::judge::words::OF_A_BOUND;
 use crate::record::core::Core;
 use crate::report::rows::{Key, Row as Required, insulation_unit, rows_in};
 use crate::report::{Overlay, overlaid};
@@ -110,10 +111,14 @@ pub fn parts(
         .map(|some| Block::Table(verdicts(some)));
     let mut filling = Filling::default();
     filling.text("title", &bay.name);
-    let note = "Values with their expanded uncertainty; green: held against its limit and met. An empty cell: not asked for, and not tested. Farthest off: the value that differs most from the median of the others; that median leaves out those that fail or are in doubt.";
+    let note = format!(
+        "Values with their expanded uncertainty U. {OF_A_BOUND} Green: held against its limit and met. An empty cell: not asked \
+         for, and not tested. Farthest off: the value that differs most from the median of the others; that median leaves out \
+         those that fail or are in doubt."
+    );
     for (name, title, blocks) in [
         ("verdicts", "", verdicts.collect()),
-        ("compared", "Side by side", with_note(compared, note)),
+        ("compared", "Side by side", with_note(compared, &note)),
         ("curves", "Curves", grouped(curves)),
     ] {
         let heading = (!title.is_empty() && !blocks.is_empty()).then(|| Block::chapter(title));
@@ -123,7 +128,7 @@ pub fn parts(
     filling
 }
 
-fn with_note(mut blocks: Vec<Block>, note: &'static str) -> Vec<Block> {
+fn with_note(mut blocks: Vec<Block>, note: &str) -> Vec<Block> {
     if !blocks.is_empty() {
         blocks.push(Block::Note(note.into()));
     }

@@ -11,6 +11,7 @@ use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
 use crate::ground::date::Date;
 use crate::job::RECORD;
 use crate::judge::rules::Whose;
+use crate::judge::words::OF_A_BOUND;
 use crate::record::instruments::Instrument;
 use crate::report::sources::{self, Sources};
 
@@ -213,9 +214,10 @@ fn instrument(used: &Used) -> Vec<Cell> {
 
 pub(super) fn rules(found: &[String], methods: &[String]) -> Vec<Block> {
     let mut blocks: Vec<Block> = found.iter().map(Block::paragraph).collect();
-    blocks.push(Block::paragraph(
-        "Each verdict names the value, the limit and the limit's source in the report of its CT. A value without a known limit gets no verdict.",
-    ));
+    blocks.push(Block::paragraph(format!(
+        "Each verdict names the value, the limit and the limit's source in the report of its CT. A value without a known limit \
+         gets no verdict. {OF_A_BOUND}"
+    )));
     blocks.push(Block::heading(3, "Methods"));
     blocks.push(if methods.is_empty() {
         Block::Paragraph(Text::stated(""))

@@ -397,6 +397,17 @@ fn a_bay_tells_the_reason_beside_each_value() {
     assert_eq!(reasons, 2, "{told}");
 }
 
+/// What a bound has to do with its U stands where U is explained.
+#[test]
+fn pages_tell_that_a_bound_allows_for_its_u() {
+    let files = bay("h09", ONE_BAY);
+    let built = built(&files);
+    for page in ["bay/skerrow-132-kv-h09.md", "index.md"] {
+        let page = text(&built, page);
+        assert!(page.contains("already allows for its U"), "{page}");
+    }
+}
+
 /// A pass that keeps less distance to its limit than the decision rule asks for is marked as such.
 #[test]
 fn a_conditional_pass_is_marked() {

@@ -6,6 +6,7 @@ use crate::ground::date::Date;
 use crate::judge::decision::{describe, describe_factor};
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::verdict::expanded;
+use crate::judge::words::OF_A_BOUND;
 
 impl Ctx<'_> {
     /// The instruments and standards of the reported visits, each on one line, in order of use.
@@ -79,7 +80,7 @@ impl Ctx<'_> {
         let mut lines = vec![self.pen.say(&describe(self.criteria))];
         lines.push(self.pen.say(&format!(
             "± is the expanded uncertainty U with the coverage factor {}; it holds the limits of error of the instruments, the last \
-             digit read and the spacing of the readings of a curve (JCGM 100:2008).",
+             digit read and the spacing of the readings of a curve (JCGM 100:2008). {OF_A_BOUND}",
             describe_factor(self.criteria)
         )));
         let judged = self
