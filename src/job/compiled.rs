@@ -12,7 +12,7 @@ use crate::ground::span::Span;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
 use crate::judge::{self, Assessment, words};
-use crate::record::{Record, check, occasion};
+use crate::record::{Record, check, fence, occasion};
 use std::path::PathBuf;
 
 /// A text with what is to be said about it: a configuration file, or one that could not be read.
@@ -45,7 +45,7 @@ pub enum Outcome {
 
 impl Compiled {
     /// Derives and judges a record; tells what is missing, and holds it against the instruments.
-    pub(super) fn new(text: Text, record: Record) -> Self {
+    pub(super) fn new(text: Text, mut record: Record) -> Self {
         let Text {
             path,
             source,
@@ -53,6 +53,7 @@ impl Compiled {
             setting,
         } = text;
         let (instruments, criteria) = setting.parts();
+        fence::by_instruments(&mut record, instruments, &mut diagnostics);
         let values = derive::values(&record, instruments, criteria);
         let assessment = judge::findings(&record, instruments, criteria, values);
         if !source.refused {

@@ -11,9 +11,10 @@ use crate::record::{Record, occasion};
 use crate::trade::Purpose;
 
 /// Tells at each visit what is missing of it, with the retests that carry it on. What seems to be missing
-/// may be in a line that could not be read, or in rows that wait to be filled in: that was told there.
+/// may be in a line that could not be read or is not used, or in rows that wait to be filled in: that was told there.
 pub fn tests_missing(record: &Record, assessment: &Assessment, found: &mut Vec<Diagnostic>) {
-    let errors = found.iter().filter(|told| told.is_error());
+    let unused = |told: &&Diagnostic| told.is_error() || told.code == Code::ReadingImplausible;
+    let errors = found.iter().filter(unused);
     let errors: Vec<u32> = errors.map(|told| told.span.start).collect();
     for visits in occasion::occasions(record) {
         let broken = |index: &usize| {

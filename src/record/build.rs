@@ -11,7 +11,7 @@ use super::plate::Plate;
 use super::reader;
 use super::schema::{Argument, Section as Schema};
 use super::visit::Visit;
-use super::{FORMAT, Record, Written, sections, slips, thousand, words};
+use super::{FORMAT, Record, Written, fence, sections, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
@@ -415,14 +415,11 @@ impl<'a> Builder<'a> {
             argument_pair(text, argument, &self.cores, &mut self.found)
         };
         let mut test = kinds::read(kind, body, &self.cores, pair, &mut self.found);
-        let ground = thousand::Ground {
+        let ground = fence::Ground {
             source: self.source,
-            plate: self.plate.as_ref(),
             cores: &self.cores,
         };
-        let slips = thousand::told(&mut test, body, &ground);
-        let row = slips.is_empty().then(|| slips::row(&mut test)).flatten();
-        self.found.extend(slips.into_iter().chain(row));
+        self.found.extend(fence::test(&mut test, body, &ground));
         if self.broken_visit {
             return;
         }
@@ -460,6 +457,7 @@ impl<'a> Builder<'a> {
         let mut found = once_each(self.found, self.hidden_core);
         if !self.source.refused {
             super::check::record(&record, &mut found);
+            fence::record(&mut record, &mut found);
         }
         sort(&mut found);
         (record, found)

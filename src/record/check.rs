@@ -41,8 +41,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         purpose(visit, found);
         taps(record, visit, found);
         primary_loop(visit, found);
-        implausible(record, visit, found);
-        implausible_resistance(visit, found);
+        wires(visit, found);
         battery(record, visit, found);
         scopes(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
@@ -168,16 +167,21 @@ pub fn implausible_plate<'c>(plate: &Plate, core: &'c Core) -> Option<(&'c Locat
         threshold("winding-per-turn-least")?.limit,
         threshold("winding-per-turn-most")?.limit,
     );
-    let by_ratio = core
-        .full_ratio()
-        .map(|ratio| ratio.value() * plate.primary_turns.value().copied().unwrap_or(1.0));
-    let turns = core.turns.value().copied().or(by_ratio)?;
+    let turns = turns(plate, core, (0, core.last_mark()))?;
     let usual = |ohm: f64| (least..=most).contains(&(1e3 * ohm / turns));
     let ohm = stated.value.value.si;
     let meant = [0.001 * ohm, 1000.0 * ohm]
         .into_iter()
         .find(|meant| usual(*meant))?;
     (!usual(ohm)).then_some((stated, turns, meant))
+}
+
+/// The turns of a pair, by plate.
+pub fn turns(plate: &Plate, core: &Core, (from, to): (u8, u8)) -> Option<f64> {
+    let by_ratio = |ratio: f64| ratio * plate.primary_turns.value().copied().unwrap_or(1.0);
+    let whole = (from, to) == (0, core.last_mark());
+    let stated = core.turns.value().copied().filter(|_| whole);
+    stated.or_else(|| core.nominal_ratio(from, to).map(by_ratio))
 }
 
 fn terminal_style(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
@@ -341,63 +345,13 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     }
 }
 
-/// Currents far beyond anything a core takes: most likely A where mA was meant.
-fn implausible(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
-    // A heading that is off as a whole is told there, and puts its test in doubt.
-    let curves = visit.of(Test::excitation);
-    for (_, test, excitation) in curves.filter(|(_, test, _)| test.doubtful.is_none()) {
-        let Some(pair) = test.pair else { continue };
-        let core = record.cores.get(pair.value.core);
-        let Some(rated) = core.and_then(Core::rated_secondary) else {
-            continue;
-        };
-        let Some(most) = threshold("excitation-implausible").map(|row| row.limit * rated) else {
-            continue;
-        };
-        let mut currents = excitation.rows.iter().filter_map(|row| row.current.get());
-        if let Some(reading) = currents.find(|reading| reading.value.si > most) {
-            let (written, times) = (reading.value.written(), reading.value.si / rated);
-            let told = words::current_implausible(&written, rated, times, reading.span);
-            found.push(told);
-        }
-    }
-    for (_, _, burden) in visit.of(Test::burden) {
-        let told = burden.rows.iter().find_map(|row| {
-            let rated = record.cores.get(row.on?.value.core)?.rated_secondary()?;
-            let most = threshold("burden-implausible")?.limit * rated;
-            let reading = row
-                .current
-                .get()
-                .filter(|reading| reading.value.si > most)?;
-            let (written, times) = (reading.value.written(), reading.value.si / rated);
-            Some(words::burden_implausible(
-                &written,
-                rated,
-                times,
-                reading.span,
-            ))
-        });
-        found.extend(told);
-    }
-}
-
-/// Temperatures far from the air's, and ways of connecting that there are not: slips that nothing else shows.
-fn implausible_resistance(visit: &Visit, found: &mut Vec<Diagnostic>) {
-    for (_, test, resistance) in visit.of(Test::resistance) {
+/// Ways of connecting that there are not.
+fn wires(visit: &Visit, found: &mut Vec<Diagnostic>) {
+    for (_, _, resistance) in visit.of(Test::resistance) {
         if let Some(wires) = resistance.wires.get()
             && ![2.0, 4.0].contains(&wires.value)
         {
             found.push(words::wires(wires.value, wires.span));
-        }
-        if let (Some(winding), Some(air), Some(most)) = (
-            test.temperature.get(),
-            visit.ambient.get(),
-            threshold("winding-off-ambient"),
-        ) && (winding.value.si - air.value.si).abs() > most.limit
-        {
-            let (written, ambient) = (winding.value.written(), air.value.written());
-            let told = words::winding_off_ambient(&written, &ambient, winding.span, air.span);
-            found.push(told);
         }
     }
 }
@@ -456,9 +410,6 @@ pub fn against_instruments(
         for id in named.filter_map(Given::get) {
             known(visit, id, instruments, &mut told, found);
         }
-        for test in &visit.tests {
-            ranges(visit, test, instruments, found);
-        }
         let unnamed = visit.instrument.is_missing() && visit.purpose() != Purpose::Factory;
         let unread = |test: &&Test| !test.readings.is_empty() && test.instrument.is_missing();
         if let (true, Some(test)) = (unnamed, visit.tests.iter().find(unread)) {
@@ -504,40 +455,5 @@ fn known(
         let valid = format!("{}to {due}", from.unwrap_or_default());
         let told = words::calibration_expired(&instrument.id, &visit.date, id.span, &valid);
         found.push(told);
-    }
-}
-
-fn ranges(visit: &Visit, test: &Test, instruments: &Instruments, found: &mut Vec<Diagnostic>) {
-    let id = test.instrument.value().or(visit.instrument.value());
-    let Some(instrument) = id.and_then(|id| instruments.find(id)) else {
-        return;
-    };
-    let name = test.kind.name();
-    for (measure, Located { value, span }) in &test.readings {
-        let measure = *measure;
-        let mut functions = instrument.functions_for(measure, name).peekable();
-        let inside = instrument.function(measure, name, value.si).is_some();
-        if functions.peek().is_none() || !value.is_exact() || inside {
-            continue;
-        }
-        let (from, to) = functions.fold((f64::INFINITY, 0f64), |(from, to), function| {
-            (from.min(function.from), to.max(function.to))
-        });
-        let scale = value.si / value.number;
-        let scale = if scale.is_finite() && scale != 0.0 {
-            scale
-        } else {
-            1.0
-        };
-        let (from, to, unit) = (from / scale, to / scale, &value.unit.canonical);
-        let range = format!("from {from} to {to} {unit}");
-        let (id, of) = (&instrument.id, measure.word());
-        found.push(words::reading_range(
-            &value.written(),
-            *span,
-            id,
-            of,
-            &range,
-        ));
     }
 }

@@ -249,6 +249,16 @@ macro_rules! section {
                 }
             }
         }
+
+        section!(@taken $mode $type [$($field)* $($own)*]);
+    };
+    (@taken body $($rest:tt)*) => {};
+    (@taken $mode:ident $type:ident [$($field:ident)*]) => {
+        impl $crate::record::fence::Taken for $type {
+            fn take_out(&mut self, places: &[$crate::ground::span::Span]) {
+                $($crate::record::fence::Taken::take_out(&mut self.$field, places);)*
+            }
+        }
     };
     (@word $field:ident) => { stringify!($field) };
     (@word $($field:ident)? $word:literal) => { $word };

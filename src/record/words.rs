@@ -317,15 +317,39 @@ told! {
     current_implausible(written: &str, rated: f64, times: f64, span: Span) = ReadingImplausible(span)
         "an exciting current of {written} on a core of {rated} A rated secondary current",
         "{times:.0} times rated",
-        "check the unit in the heading: mA instead of A?";
+        "check the unit in the heading: mA instead of A? Until then the curve is shown, not judged";
+    current_too_small(written: &str, volts: &str, turns: f64, span: Span) = ReadingImplausible(span)
+        "an exciting current of {written} at {volts} on a winding of {turns:.0} turns: no iron magnetises so easily",
+        "A instead of mA?",
+        "check the unit in the heading; until then the curve is shown, not judged";
+    current_by_drop(written: &str, volts: &str, drop: f64, span: Span, ohm: Span) = ReadingImplausible(span, ohm "the resistance")
+        "an exciting current of {written} at {volts}, where the winding resistance alone would take {drop:.0} V",
+        "cannot be",
+        "check unit and decimal point of the curve, then of the resistance; until then the curve is shown, not judged";
     burden_implausible(written: &str, rated: f64, times: f64, span: Span) = ReadingImplausible(span)
         "a current of {written} through the burden of a core of {rated} A rated secondary current",
         "{times:.0} times rated",
-        "check the unit in the heading: mA instead of A?";
+        "check the unit in the heading: mA instead of A? Until then the row is not used";
     resistance_implausible(written: &str, plate: &str, times: &str, span: Span, stated: Span) = ReadingImplausible(span, stated "the plate's value")
+        where { slip = if times.contains("00") { "unit" } else { "decimal point" }; }
         "a winding resistance of {written} where the plate states {plate}",
-        "{times} times: unit?",
-        "check the units here and on the plate: a prefix too much or too little is a factor of 1000";
+        "{times} times: {slip}?",
+        "check unit and decimal point here and on the plate; until then the reading is not used";
+    resistance_of_turns(written: &str, turns: f64, less: bool, meant: &str, span: Span) = ReadingImplausible(span)
+        where {
+            (times, than) = if less { ("a thousandth of it", "more") } else { ("1000 times it", "less") };
+        }
+        "a winding resistance of {written} for {turns:.0} turns is far {than} than a winding has",
+        "exactly 1000 times: unit?",
+        "check the unit: {times}, {meant}, would be usual; windings have 0.25 to 200 mohm a turn (common practice, no source); until then the reading is not used";
+    ratio_implausible(written: &str, times: &str, span: Span, other: Span) = ReadingImplausible(span, other "read with it")
+        "{written} is {times} what the plate's ratio lets expect",
+        "exactly 1000 times: unit?",
+        "check the unit of this cell; until then the row is not used";
+    voltage_for_time(volts: &str, seconds: &str, span: Span, time: Span) = ReadingImplausible(span, time "the time")
+        "an insulation test at {volts} V for {seconds} s",
+        "time and voltage exchanged?",
+        "if {seconds} V were on it for {volts} s, write them so; until then both are not used";
     winding_off_ambient(written: &str, ambient: &str, span: Span, air: Span) = ReadingImplausible(span, air "the air")
         "a temperature of {written} where the air has {ambient}",
         "not that of the air",

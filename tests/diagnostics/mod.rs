@@ -1,6 +1,7 @@
 //! One slip of the fingers each, made in a sound record: one message, in the right place, and no
 //! other. The 23 variants are those that the format was first tried on, and some more.
 
+mod fenced;
 mod mended;
 
 use crate::design_records::{self, gathered_with, sample};

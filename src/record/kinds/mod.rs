@@ -20,6 +20,7 @@ pub mod withstand;
 
 use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
+use super::fence::Taken;
 use super::readings::Measure;
 use super::schema::{Section, Stage};
 use super::value::Omission;
@@ -58,6 +59,12 @@ macro_rules! kinds {
         /// The readings of a test.
         #[derive(Clone, Debug)]
         pub enum TestBody { $($kind($module::$body),)* }
+
+        impl Taken for TestBody {
+            fn take_out(&mut self, places: &[Span]) {
+                match self { $(Self::$kind(body) => body.take_out(places),)* }
+            }
+        }
 
         impl Test {$(
             /// Its readings, when it is of this kind.
@@ -171,6 +178,14 @@ pub struct Test {
 }
 
 impl Test {
+    /// Readings in these places count as unreadable from now on.
+    pub(super) fn take_out(&mut self, places: &[Span]) {
+        self.temperature.take_out(places);
+        self.body.take_out(places);
+        self.readings
+            .retain(|(_, reading)| !places.contains(&reading.span));
+    }
+
     /// Whether it has no core's readings: its table, where it has one, names cores itself.
     pub fn is_of_unit(&self) -> bool {
         self.touched.is_empty()

@@ -1,11 +1,11 @@
 //! A reading of a curve whose decimal point slipped. It is told where it stands; left alone, the rows
 //! beside it would be blamed, and a core would fail by it.
 
-use super::kinds::{Test, TestBody};
-use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Given;
+use crate::record::kinds::{Test, TestBody};
+use crate::record::words;
 
 /// Fewer readings than these show no course.
 const LEAST: usize = 5;
@@ -15,7 +15,7 @@ const REACH: f64 = 5.0;
 
 /// The one row of an excitation curve that does not fit its course, with the change that makes it fit. It is
 /// taken out of the curve, so that the rows beside it are not blamed.
-pub fn row(test: &mut Test) -> Option<Diagnostic> {
+pub(super) fn row(test: &mut Test) -> Option<Diagnostic> {
     let TestBody::Excitation(body) = &mut test.body else {
         return None;
     };

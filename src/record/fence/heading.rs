@@ -1,77 +1,37 @@
-//! Readings a factor of 1000 off what the plate lets expect: a prefix too much or too little, in the heading
-//! of a ratio or in one row of a resistance. Told where it stands, and taken out of what is derived, so that
-//! nothing else is blamed.
+//! The heading of a ratio by voltage that is a factor of 1000 off what the plate lets expect: a prefix too much
+//! or too little.
 
-use super::body::{Body, Table};
-use super::core::Core;
-use super::kinds::ratio::{On, RatioTest};
-use super::kinds::{Test, TestBody};
-use super::plate::Plate;
-use super::{check, words};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
-use crate::ground::span::{Given, Located, Span};
+use crate::ground::span::{Located, Span};
 use crate::ground::unit::{Lookup, lookup};
+use crate::record::body::{Body, Table};
+use crate::record::core::Core;
+use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
+use crate::record::kinds::{Test, TestBody};
+use crate::record::schema::Kind;
+use crate::record::words;
 use crate::standards::threshold;
 use crate::trade::Pair;
 
 /// What a test is held against.
 pub struct Ground<'a> {
     pub source: &'a Source,
-    pub plate: Option<&'a Plate>,
     pub cores: &'a [Core],
 }
 
-/// All that is told of a test; what is in doubt of it is marked.
-pub fn told(test: &mut Test, body: &Body, ground: &Ground<'_>) -> Vec<Diagnostic> {
-    let told = match &mut test.body {
-        TestBody::Resistance(resistance) => {
-            let rows = resistance.rows.iter_mut();
-            return rows.filter_map(|row| resistance_row(row, ground)).collect();
-        }
-        TestBody::Ratio(ratio) => ratio_heading(test.pair, ratio, body, ground),
-        _ => None,
-    };
-    if let Some(told) = &told {
-        test.doubtful = test.doubtful.or(Some(told.span));
-    }
-    told.into_iter().collect()
-}
-
-/// A row whose resistance is about 1000 times the plate's, or a thousandth of it.
-fn resistance_row(
-    row: &mut super::kinds::resistance::ResistanceRow,
-    ground: &Ground<'_>,
-) -> Option<Diagnostic> {
-    let pair = row.on?.value;
-    let core = ground.cores.get(pair.core)?;
-    let plate = core.resistance.get().filter(|_| core.is_full(pair))?;
-    // Told at the plate, where the slip is.
-    if check::implausible_plate(ground.plate?, core).is_some() {
+/// Where the heading is off; the section is in doubt then.
+pub(super) fn told(test: &mut Test, body: &Body, ground: &Ground<'_>) -> Option<Diagnostic> {
+    let TestBody::Ratio(ratio) = &test.body else {
         return None;
-    }
-    let (ohm, span) = match (row.resistance.get(), row.voltage.get(), row.current.get()) {
-        (Some(ohm), _, _) => (ohm.value.si, ohm.span),
-        (None, Some(volts), Some(amps)) => (volts.value.si / amps.value.si, volts.span),
-        _ => return None,
     };
-    let times = thousandfold(
-        ohm / plate.value.value.si,
-        threshold("resistance-thousandfold")?.limit,
-    )?;
-    let decimals = if ohm < 1.0 { 5 } else { 0 };
-    let (ohm, stated) = (format!("{ohm:.decimals$} ohm"), plate.value.value.written());
-    let told = words::resistance_implausible(&ohm, &stated, text(times), span, plate.span);
-    if row.resistance.is_missing() {
-        row.voltage = Given::Unreadable(span);
-    } else {
-        row.resistance = Given::Unreadable(span);
-    }
+    let told = ratio_heading(test.pair, ratio, body, ground)?;
+    test.doubtful = test.doubtful.or(Some(told.span));
     Some(told)
 }
 
 /// 1000 or a thousandth, when a share is one of them within `near` times.
-fn thousandfold(share: f64, near: f64) -> Option<f64> {
+pub(super) fn thousandfold(share: f64, near: f64) -> Option<f64> {
     let close = |times: &f64| (1.0 / near..=near).contains(&(share / times));
     [1000.0, 0.001].into_iter().find(close)
 }
@@ -112,29 +72,31 @@ fn ratio_heading(
 }
 
 /// How many times the ratio of a row is off that of the plate, where it is a factor of 1000.
-fn ratio_off(
-    driven: Option<Located<Pair>>,
-    row: &super::kinds::ratio::RatioRow,
-    ground: &Ground<'_>,
-) -> Option<f64> {
+fn ratio_off(driven: Option<Located<Pair>>, row: &RatioRow, ground: &Ground<'_>) -> Option<f64> {
     let (applied, induced) = (row.applied.value()?.si, row.induced.value()?.si);
+    let read = applied / induced;
+    let expected = expected(ground.cores, driven, row)?;
+    thousandfold(read / expected, threshold("resistance-thousandfold")?.limit)
+}
+
+/// The ratio of what is put in to what is read, by the plate.
+pub(super) fn expected(
+    cores: &[Core],
+    driven: Option<Located<Pair>>,
+    row: &RatioRow,
+) -> Option<f64> {
     let nominal = |pair: Pair| {
         let pair = pair.ascending();
-        ground
-            .cores
-            .get(pair.core)?
-            .nominal_ratio(pair.from, pair.to)
+        cores.get(pair.core)?.nominal_ratio(pair.from, pair.to)
     };
     let driven = driven.map(|pair| pair.value);
-    let expected = match (driven, row.on?.value) {
+    match (driven, row.on?.value) {
         (Some(driven), On::Pair(read)) if driven.ascending() != read.ascending() => {
-            nominal(driven)? / nominal(read)?
+            Some(nominal(driven)? / nominal(read)?)
         }
-        (Some(pair), _) | (None, On::Pair(pair)) => nominal(pair)?,
-        (None, On::Primary) => return None,
-    };
-    let read = applied / induced;
-    thousandfold(read / expected, threshold("resistance-thousandfold")?.limit)
+        (Some(pair), _) | (None, On::Pair(pair)) => nominal(pair),
+        (None, On::Primary) => None,
+    }
 }
 
 /// What is told of a column at its heading, with the unit that would fit.
@@ -158,7 +120,7 @@ fn heading(ground: &Ground<'_>, table: &Table, word: &str, times: f64) -> Option
     let (written, span) = cell.unwrap_or((word, table.heading));
     let unit = written.split_once('/').map(|(_, unit)| unit)?;
     let dimension = match column.kind {
-        super::schema::Kind::Quantity(dimension) => dimension,
+        Kind::Quantity(dimension) => dimension,
         _ => return None,
     };
     let prefixes = ["u", "m", "", "k", "M", "G"];

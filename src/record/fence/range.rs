@@ -1,0 +1,39 @@
+//! Readings beyond what the instrument measures: nothing is known of how far off they are.
+
+use super::Fenced;
+use crate::ground::span::{Given, Located};
+use crate::record::instruments::Instruments;
+use crate::record::visit::Visit;
+use crate::record::words;
+
+pub(super) fn fence(visit: &Visit, instruments: &Instruments, out: &mut Vec<Fenced>) {
+    for (index, test) in visit.tests.iter().enumerate() {
+        let id = test.instrument.value().or(Given::value(&visit.instrument));
+        let Some(instrument) = id.and_then(|id| instruments.find(id)) else {
+            continue;
+        };
+        let name = test.kind.name();
+        for (measure, Located { value, span }) in &test.readings {
+            let measure = *measure;
+            let mut functions = instrument.functions_for(measure, name).peekable();
+            let inside = instrument.function(measure, name, value.si).is_some();
+            if functions.peek().is_none() || !value.is_exact() || inside {
+                continue;
+            }
+            let (from, to) = functions.fold((f64::INFINITY, 0f64), |(from, to), function| {
+                (from.min(function.from), to.max(function.to))
+            });
+            let scale = value.si / value.number;
+            let scale = if scale.is_finite() && scale != 0.0 {
+                scale
+            } else {
+                1.0
+            };
+            let (from, to, unit) = (from / scale, to / scale, &value.unit.canonical);
+            let range = format!("from {from} to {to} {unit}");
+            let (id, of) = (&instrument.id, measure.word());
+            let told = words::reading_range(&value.written(), *span, id, of, &range);
+            out.push(Fenced::reading(index, *span, told));
+        }
+    }
+}

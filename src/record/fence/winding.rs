@@ -1,0 +1,149 @@
+//! Winding resistances that no winding of these turns has, and temperatures that no winding at rest has.
+
+use super::Fenced;
+use crate::ground::span::{Located, Span};
+use crate::record::check::{implausible_plate, turns};
+use crate::record::core::Core;
+use crate::record::kinds::Test;
+use crate::record::kinds::resistance::ResistanceRow;
+use crate::record::visit::Visit;
+use crate::record::{Record, words};
+use crate::standards::threshold;
+use crate::trade::Pair;
+
+/// A resistance and where it was read.
+pub(super) struct Read {
+    pub ohm: f64,
+    pub at: Span,
+}
+
+/// As shown, or by voltage and current: then it is the voltage that is taken out.
+pub(super) fn read(row: &ResistanceRow) -> Option<Read> {
+    if let Some(Located { value, span }) = row.resistance.get() {
+        return Some(Read {
+            ohm: value.si,
+            at: *span,
+        });
+    }
+    let (volts, amps) = (row.voltage.get()?, row.current.get()?);
+    Some(Read {
+        ohm: volts.value.si / amps.value.si,
+        at: volts.span,
+    })
+}
+
+/// Rows of resistance that are a power of ten off what the winding has.
+pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
+    for (test, _, resistance) in visit.of(Test::resistance) {
+        for row in &resistance.rows {
+            let told = || {
+                let (pair, read) = (row.on?.value, read(row)?);
+                let core = record.cores.get(pair.core)?;
+                let told = match stated(record, core, pair) {
+                    Some((plate, span)) => {
+                        let times = slip(read.ohm / plate, shares(core, pair))?;
+                        let ohm = shown(read.ohm);
+                        words::resistance_implausible(&ohm, &shown(plate), times, read.at, span)
+                    }
+                    None => {
+                        let pair = pair.ascending();
+                        let turns = turns(&record.plate, core, (pair.from, pair.to))?;
+                        let meant = usual_by_thousand(read.ohm, turns)?;
+                        let less = meant < read.ohm;
+                        let (ohm, meant) = (shown(read.ohm), shown(meant));
+                        words::resistance_of_turns(&ohm, turns, less, &meant, read.at)
+                    }
+                };
+                Some(Fenced::reading(test, read.at, told))
+            };
+            out.extend(told());
+        }
+    }
+}
+
+/// What the plate lets expect of a pair: that of the whole winding, in proportion to the turns.
+fn stated(record: &Record, core: &Core, pair: Pair) -> Option<(f64, Span)> {
+    // A slip of the plate is told there.
+    let plate = core.resistance.get()?;
+    if implausible_plate(&record.plate, core).is_some() {
+        return None;
+    }
+    let whole = core.full_ratio()?.value();
+    let pair = pair.ascending();
+    let share = core.nominal_ratio(pair.from, pair.to)? / whole;
+    Some((plate.value.value.si * share, plate.span))
+}
+
+/// What other pairs of the winding would show in the place of this one, as shares of it: leads on another tap
+/// are no slip of the pen.
+fn shares(core: &Core, pair: Pair) -> Vec<f64> {
+    let pair = pair.ascending();
+    let own = core.nominal_ratio(pair.from, pair.to);
+    let last = core.last_mark();
+    let pairs = (0..=last).flat_map(|from| (from + 1..=last).map(move |to| (from, to)));
+    let ratios = pairs.filter_map(|(from, to)| core.nominal_ratio(from, to));
+    ratios
+        .filter_map(|ratio| own.map(|own| ratio / own))
+        .collect()
+}
+
+/// The power of ten that a resistance is off the plate's. Less than a quarter of it no winding has; more of it
+/// may be a bad joint, up to a thousand times.
+fn slip(share: f64, others: Vec<f64>) -> Option<&'static str> {
+    let (near, least) = (
+        threshold("resistance-thousandfold")?.limit,
+        threshold("resistance-least")?.limit,
+    );
+    let close = |times: f64, near: f64| (1.0 / near..=near).contains(&(share / times));
+    if others.iter().any(|other| close(*other, near)) {
+        return None;
+    }
+    let least = share < 1.0 / least;
+    let of = [
+        ("1000", 1000.0),
+        ("0.001", 0.001),
+        ("0.01", 0.01),
+        ("0.1", 0.1),
+    ];
+    let mut of = of.into_iter().filter(|(_, times)| *times > 1.0 || least);
+    of.find(|(_, times)| close(*times, near))
+        .map(|(text, _)| text)
+}
+
+/// The resistance a factor of 1000 away that a winding of these turns has, where it has not this one.
+pub(super) fn usual_by_thousand(ohm: f64, turns: f64) -> Option<f64> {
+    let mut meant = [0.001 * ohm, 1000.0 * ohm].into_iter();
+    let meant = meant.find(|meant| is_usual(*meant, turns) == Some(true))?;
+    (is_usual(ohm, turns) == Some(false)).then_some(meant)
+}
+
+/// Whether windings have such a resistance a turn.
+pub(super) fn is_usual(ohm: f64, turns: f64) -> Option<bool> {
+    let (least, most) = (
+        threshold("winding-per-turn-least")?.limit,
+        threshold("winding-per-turn-most")?.limit,
+    );
+    Some((least..=most).contains(&(1e3 * ohm / turns)))
+}
+
+pub(super) fn shown(ohm: f64) -> String {
+    // Three digits are enough to know it again.
+    let places = 2.0 - libm::floor(libm::log10(ohm));
+    format!("{ohm:.*} ohm", places.clamp(0.0, 6.0) as usize)
+}
+
+/// Temperatures far from the air's: every resistance is corrected from them.
+pub(super) fn temperature(visit: &Visit, out: &mut Vec<Fenced>) {
+    for (index, test, _) in visit.of(Test::resistance) {
+        if let (Some(winding), Some(air), Some(most)) = (
+            test.temperature.get(),
+            visit.ambient.get(),
+            threshold("winding-off-ambient"),
+        ) && (winding.value.si - air.value.si).abs() > most.limit
+        {
+            let (written, ambient) = (winding.value.written(), air.value.written());
+            let told = words::winding_off_ambient(&written, &ambient, winding.span, air.span);
+            out.push(Fenced::reading(index, winding.span, told));
+        }
+    }
+}
