@@ -53,7 +53,7 @@ pub(super) fn readings(w: &mut Workings, points: &[(f64, f64)]) -> Vec<(Value, V
 }
 
 /// The curve through such readings.
-pub(super) fn curve(w: &mut Workings, points: &[(f64, f64)]) -> Curve {
+pub(in crate::derive) fn curve(w: &mut Workings, points: &[(f64, f64)]) -> Curve {
     let list = readings(w, points);
     Curve::new(&list).0.unwrap()
 }

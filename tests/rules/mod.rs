@@ -139,7 +139,9 @@ fn what_the_circuit_and_the_measurement_own() {
         "time-to-saturation",
     ];
     let measurement = [
+        "burden-left-on",
         "curve-flaw",
+        "curve-of-another-tap",
         "demagnetisation-end",
         "demagnetisation-start",
         "direct-current-last",
@@ -155,7 +157,10 @@ fn what_the_circuit_and_the_measurement_own() {
         "readings-above-knee",
         "residual-magnetism",
         "self-check",
+        "short-left-on",
+        "source-frequency",
         "voltmeter-rms",
+        "voltmeter-scale",
         "voltmeter-unstated",
         "volts-per-turn",
         "winding-resistance-drift",

@@ -39,6 +39,13 @@ rules! {
             action: "check tap and frequency, then repeat",
             source: "IEEE C57.13-1993, typical excitation curve clause: at least 95 % of the voltage (from memory)",
         }
+        KNEE_LOWER = "knee-lower" {
+            title: "knee lower than before",
+            means: "a curve that bends at a lower voltage than the earlier one and is the same below",
+            matters: "a core that saturates earlier gives less than its class promises",
+            action: "repeat with the voltmeter of then; if it stays, compare the sister phases and ask the maker",
+            source: "common practice, no source",
+        }
         SHORTED_TURN_SUSPECTED = "shorted-turn-suspected" {
             title: "shorted turn suspected",
             means: "an exciting current that is higher than that of the reference over the whole curve",
@@ -48,6 +55,41 @@ rules! {
         }
     }
     Excitation, Measurement {
+        CURVE_OF_ANOTHER_TAP = "curve-of-another-tap" {
+            title: "curve of another tap",
+            means: "a curve that fits the earlier one of its core when it is taken for that of another pair of terminals",
+            matters: "knee and exciting current of another tap say nothing of this one, and a driven tap raises the whole winding",
+            action: "look at the terminals that the leads are on, against the drawing; then repeat",
+            source: "turns: voltages in proportion, currents in inverse proportion; common practice, no source",
+        }
+        BURDEN_LEFT_ON = "burden-left-on" {
+            title: "burden left on",
+            means: "a curve that fits the earlier one when the connected circuit is added across the winding",
+            matters: "the source feeds the circuit as well: the current is not the exciting current, and relays may operate",
+            action: "open the links of this core's circuit, then repeat",
+            source: "Ohm's law; common practice, no source",
+        }
+        SHORT_LEFT_ON = "short-left-on" {
+            title: "short or load left on the winding",
+            means: "a curve that fits the earlier one when a conductance larger than a shorted turn's is added across the winding",
+            matters: "a shorting link, a circuit or touching leads take a current that is none of the core's",
+            action: "look for shorting links on all taps of this core, for its circuit and for touching clips; then repeat",
+            source: "Ohm's law; common practice, no source",
+        }
+        VOLTMETER_SCALE = "voltmeter-scale" {
+            title: "scale of the voltmeter",
+            means: "a curve that fits the earlier one when all its voltages are scaled as a mean or a peak value is to the r.m.s. value of a sine",
+            matters: "a knee read on another scale is wrong by a tenth or by two fifths",
+            action: "find out what the voltmeter shows, and write the voltage as the r.m.s. value of a sine with the same mean",
+            source: "form factor 1.11 and crest factor 1.41 of a sine; IEC 61869-2:2012, 7.2.6.202 (from memory)",
+        }
+        SOURCE_FREQUENCY = "source-frequency" {
+            title: "frequency of the source",
+            means: "a curve that fits the earlier one when all its voltages are scaled as 50 Hz is to 60 Hz",
+            matters: "the voltage at one flux is in proportion to the frequency, and so is the knee",
+            action: "find out the frequency of the source; where it is not the rated one, write `frequency:` into the section",
+            source: "law of induction",
+        }
         RESIDUAL_MAGNETISM = "residual-magnetism" {
             title: "residual magnetism",
             means: "an exciting current that is higher than that of the reference at the low end of the curve and not at the knee",

@@ -3,6 +3,7 @@
 pub mod against;
 mod emf;
 mod scaled;
+pub mod shape;
 
 pub use emf::EmfBy;
 

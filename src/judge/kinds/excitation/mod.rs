@@ -1,5 +1,6 @@
 //! Excitation: the knees, the way the curve was taken, the curve against an earlier one.
 
+mod cause;
 mod knees;
 pub(super) mod primary_loop;
 mod reference;

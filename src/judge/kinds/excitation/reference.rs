@@ -1,6 +1,7 @@
-//! A curve against an earlier one of the same pair: residual magnetism, shorted turn.
+//! A curve against an earlier one of the same pair: the limits between the two, and what is behind a difference.
 
-use super::primary_loop;
+use super::cause::{self, Beside};
+use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::against::{Against, Compared, compare};
 use crate::derive::knee::Knee;
@@ -13,36 +14,60 @@ use crate::judge::finding::{self, Finding, Verdict, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::quantity;
-use crate::record::kinds::Flux;
 use crate::record::visit::Visit;
 use crate::standards::{Family, Threshold, threshold};
 use crate::trade::Purpose;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
-    let (Some(curve), Some(most), Some(least)) = (
-        &excited.curve,
+    let (Some(held), Some(most), Some(least)) = (
+        held(j, excited),
         threshold("ieee-excitation-current"),
         threshold("ieee-excitation-voltage"),
     ) else {
         return;
     };
-    let Some((visit, earlier)) = reference(j, excited) else {
-        return;
-    };
-    let Some(then) = &earlier.curve else { return };
-    let knee = match earlier.deciding(&j.case) {
-        Knee::At(point) => point.voltage.si,
-        Knee::NotReached { .. } | Knee::Lacking(_) => then.last().v.si,
-    };
-    let name = Condition::Against(visit.name());
-    let compared = compare(j.w, curve, then, knee);
+    let name = Condition::Against(held.visit.name());
+    let compared = compare(j.w, held.curve, held.earlier, held.knee);
     let below = below(j, excited, &compared, most, &name);
-    let grade = below.as_ref().map(Finding::grade);
-    out.extend(below);
-    if grade == Some(Grade::Review) {
-        out.extend(diagnose(j, excited, &compared, most.limit, name.clone()));
-    }
-    out.extend(above(j, excited, &compared, least, name));
+    let above = above(j, excited, &compared, least, name.clone());
+    let grades = [&below, &above].map(|one| one.as_ref().map(Finding::grade));
+    let beside = Beside {
+        now: excited,
+        curve: held.curve,
+        earlier: held.earlier,
+        knee: held.knee,
+        exceeded: grades.contains(&Some(Grade::Review)),
+    };
+    let cause = match excited.doubtful {
+        None => cause::name(j, &beside).map(|cause| cause.under(name)),
+        Some(_) => None,
+    };
+    out.extend(below.into_iter().chain(cause).chain(above));
+}
+
+/// A curve with the earlier one that it is held against.
+pub(super) struct Held<'a> {
+    visit: &'a Visit,
+    pub curve: &'a Curve,
+    pub earlier: &'a Curve,
+    /// Volt, of the earlier curve.
+    pub knee: f64,
+}
+
+pub(super) fn held<'a>(j: &Judging<'a>, excited: &'a Excited) -> Option<Held<'a>> {
+    let curve = excited.curve.as_ref()?;
+    let (visit, then) = reference(j, excited)?;
+    let earlier = then.curve.as_ref()?;
+    let knee = match then.deciding(&j.case) {
+        Knee::At(point) => point.voltage.si,
+        Knee::NotReached { .. } | Knee::Lacking(_) => earlier.last().v.si,
+    };
+    Some(Held {
+        visit,
+        curve,
+        earlier,
+        knee,
+    })
 }
 
 /// The curve to compare with: the maker's if there is one, else the oldest.
@@ -122,77 +147,6 @@ fn below(
         quantity(high.ratio.si, 3, unit::PERCENT),
         quantity(high.v, 3, unit::VOLT)
     )))
-}
-
-/// What a raised curve looks like: raised at its low end only, or all along.
-fn diagnose(
-    j: &Judging<'_>,
-    excited: &Excited,
-    compared: &Compared,
-    limit: f64,
-    name: Condition,
-) -> Option<Finding> {
-    let (low, high) = compared.below.first().zip(compared.below.last())?;
-    let magnetised = after_dc(j, excited);
-    let share = threshold(if magnetised {
-        "residual-shrinks-after-dc"
-    } else {
-        "residual-shrinks"
-    })?;
-    let shrinks = high.ratio.si - 100.0 < share.limit * (low.ratio.si - 100.0);
-    let over_the_whole = compared.below.iter().all(|one| one.ratio.si > limit);
-    let finding = if shrinks {
-        residual(magnetised)
-    } else if over_the_whole {
-        shorted(primary_loop::closed(j).is_some(), low, high)
-    } else {
-        return None;
-    };
-    let finding = finding.at(excited.test, excited.pair, at(excited, low));
-    Some(finding.under(name))
-}
-
-fn residual(magnetised: bool) -> Finding {
-    let observed = "the current is higher at the low end and not at the knee";
-    let finding = Finding::observation(&rules::RESIDUAL_MAGNETISM, observed, Grade::Review);
-    if !magnetised {
-        return finding;
-    }
-    finding.remark("direct current was on this core before, and it was not demagnetised after")
-}
-
-fn shorted(primary_closed: bool, low: &Against, high: &Against) -> Finding {
-    let grade = if primary_closed {
-        Grade::Review
-    } else {
-        Grade::Fails
-    };
-    let observed = "the current is higher over the whole curve";
-    let times = |one: &Against| quantity(one.ratio.si / 100.0, 2, unit::ONE);
-    Finding::observation(&rules::SHORTED_TURN_SUSPECTED, observed, grade)
-        .remark(say!(
-            "{} times at {}, {} times at {}",
-            times(low),
-            quantity(low.v, 3, unit::VOLT),
-            times(high),
-            quantity(high.v, 3, unit::VOLT)
-        ))
-        .remark("how many turns cannot be read from the curve; the turns ratio bounds it")
-}
-
-/// Whether the last thing before this curve that touched the core's flux was a direct current.
-fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
-    let core = excited.pair.core;
-    let before = j.case.visit.tests.iter().take(excited.test);
-    let mut dc = false;
-    for test in before.filter(|test| test.touches(core)) {
-        match test.flux_on(core) {
-            Flux::Remains => dc = true,
-            Flux::Cleared => dc = false,
-            Flux::Measured | Flux::Untouched => {}
-        }
-    }
-    dc
 }
 
 fn above(

@@ -1,0 +1,277 @@
+//! How a curve differs from an earlier one of the same pair: what each way of going wrong would make of the
+//! earlier curve, and how well that fits the readings.
+//!
+//! On log axes the ways look different: a conductance across the winding adds a current in proportion to the
+//! voltage, other turns move the curve along both axes, a voltmeter that senses otherwise or a source of another
+//! frequency along one, offset flux lifts the low end, less iron lowers the bend. Physics; the shares of the loss
+//! current and the scatter that is allowed for are conventions of this project.
+
+use crate::derive::curve::Curve;
+use crate::derive::workings::{Value, Workings};
+
+/// What an earlier curve is thought to have become.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shape {
+    /// The same.
+    Same,
+    /// With a conductance across the driven pair, siemens.
+    Leak(f64),
+    /// That of a pair with so many times the turns.
+    Turns(f64),
+    /// With a voltmeter that shows so many times the voltage.
+    Volts(f64),
+    /// With an offset flux, which lifts its low end by so many times, and falls off to the knee with this power.
+    Offset(f64, f64),
+    /// With a bend at so many times the voltage.
+    Bend(f64),
+}
+
+/// A shape with how far the readings lie from it.
+#[derive(Clone, Copy, Debug)]
+pub struct Fit {
+    pub shape: Shape,
+    /// Sum of squares in units of the scatter; of all readings as if they were few.
+    pub misfit: f64,
+}
+
+/// The curve now, the earlier one, and what is known of both.
+pub struct Pairing<'a> {
+    readings: Vec<Reading>,
+    earlier: &'a Curve,
+    /// ln of the knee voltage of the earlier curve.
+    knee: f64,
+}
+
+/// A reading of the curve now, in logarithms, with its relative standard uncertainties.
+struct Reading {
+    x: f64,
+    y: f64,
+    u_volts: f64,
+    u_amps: f64,
+}
+
+/// Where an uncertainty is not known.
+const UNSTATED: f64 = 0.005;
+/// Standard deviation of ln I from demagnetisation, temperature and interpolation.
+const SCATTER: f64 = 0.03;
+/// That of the whole curve between two days: currents, and volts.
+const DAY_AMPS: f64 = 0.03;
+const DAY_VOLTS: f64 = 0.004;
+/// Readings of one curve err together: more than these say no more.
+const ENOUGH: f64 = 12.0;
+/// What is guessed beyond the ends of the earlier curve, in ln I for each ln V.
+const BEYOND: f64 = 0.5;
+/// Loss current and magnetising current as shares of the exciting current below the knee.
+const LOSS: f64 = 0.6;
+const MAGNETISING: f64 = 0.8;
+/// From where on a bend shows, as a share of the knee voltage.
+const BEND_FROM: f64 = 0.6;
+
+impl<'a> Pairing<'a> {
+    /// Pairs the readings of a curve with an earlier one, whose knee is at `knee` volt.
+    #[must_use]
+    pub fn new(w: &Workings, now: &Curve, earlier: &'a Curve, knee: f64) -> Self {
+        let relative = |value: Value| {
+            let u = w.uncertainty(value);
+            if u.known { u.u / value.si } else { UNSTATED }
+        };
+        let reading = |point: &crate::derive::curve::Point| Reading {
+            x: libm::log(point.v.si),
+            y: libm::log(point.i.si),
+            u_volts: relative(point.v),
+            u_amps: relative(point.i),
+        };
+        Self {
+            readings: now.points().iter().map(reading).collect(),
+            earlier,
+            knee: libm::log(knee),
+        }
+    }
+
+    /// How well a shape fits.
+    #[must_use]
+    pub fn fit(&self, shape: Shape) -> Fit {
+        // Sums of the normal equations for what shifts the whole curve: ln I, and ln V times the slope.
+        let (mut s, mut t) = ([0.0; 2], [0.0; 3]);
+        let mut plain = 0.0;
+        for reading in &self.readings {
+            let (expected, slope, beyond) = self.expected(shape, reading.x);
+            let off = reading.y - expected;
+            let spread = SCATTER * SCATTER
+                + reading.u_amps * reading.u_amps
+                + slope * slope * reading.u_volts * reading.u_volts
+                + BEYOND * BEYOND * beyond * beyond;
+            let weight = 1.0 / spread;
+            plain += weight * off * off;
+            s[0] += weight * off;
+            s[1] += weight * off * slope;
+            t[0] += weight;
+            t[1] += weight * slope;
+            t[2] += weight * slope * slope;
+        }
+        let (a, b, c) = (
+            t[0] + 1.0 / (DAY_AMPS * DAY_AMPS),
+            t[1],
+            t[2] + 1.0 / (DAY_VOLTS * DAY_VOLTS),
+        );
+        let taken = (c * s[0] * s[0] - 2.0 * b * s[0] * s[1] + a * s[1] * s[1]) / (a * c - b * b);
+        let share = (ENOUGH / self.readings.len() as f64).min(1.0);
+        Fit {
+            shape,
+            misfit: share * (plain - taken).max(0.0),
+        }
+    }
+
+    /// The best of a shape with one free number, between two ends that are both positive.
+    #[must_use]
+    pub fn best(&self, of: impl Fn(f64) -> Shape, (low, high): (f64, f64)) -> Fit {
+        const STEPS: u32 = 24;
+        let (low, high) = (libm::log(low), libm::log(high));
+        let at = |x: f64| self.fit(of(libm::exp(x)));
+        let step = (high - low) / f64::from(STEPS);
+        let tried = (0..=STEPS).map(|k| low + f64::from(k) * step);
+        let first = tried.min_by(|one, other| at(*one).misfit.total_cmp(&at(*other).misfit));
+        let middle = first.unwrap_or(low);
+        // Golden section around the best of the steps.
+        let (mut from, mut to) = (middle - step, middle + step);
+        for _ in 0..24 {
+            let third = 0.381_966 * (to - from);
+            match at(from + third).misfit < at(to - third).misfit {
+                true => to -= third,
+                false => from += third,
+            }
+        }
+        at(0.5 * (from + to))
+    }
+
+    /// ln I that a shape lets expect at ln V, its slope, and how far beyond the earlier curve that is.
+    fn expected(&self, shape: Shape, x: f64) -> (f64, f64, f64) {
+        match shape {
+            Shape::Same => self.earlier(x),
+            Shape::Volts(times) => self.earlier(x - libm::log(times)),
+            Shape::Turns(times) => {
+                let (y, slope, beyond) = self.earlier(x - libm::log(times));
+                (y - libm::log(times), slope, beyond)
+            }
+            Shape::Bend(times) => {
+                // The bend moves, the low end stays.
+                let from = self.knee + libm::log(BEND_FROM);
+                let share = ((x - from) / (self.knee - from)).clamp(0.0, 1.0);
+                self.earlier(x - share * libm::log(times))
+            }
+            Shape::Offset(times, power) => {
+                let (y, slope, beyond) = self.earlier(x);
+                let left = (1.0 - libm::exp(x - self.knee)).max(0.0);
+                let lift = libm::log(times) * libm::pow(left, power);
+                (y + lift, slope, beyond)
+            }
+            Shape::Leak(conductance) => {
+                let (y, slope, beyond) = self.earlier(x);
+                let (amps, through) = (libm::exp(y), conductance * libm::exp(x));
+                let all = libm::hypot(LOSS * amps + through, MAGNETISING * amps);
+                let share = (amps / all).min(1.0);
+                (libm::log(all), share * slope + (1.0 - share), beyond)
+            }
+        }
+    }
+
+    /// The earlier curve; beyond its ends as it goes on there.
+    fn earlier(&self, x: f64) -> (f64, f64, f64) {
+        let (low, high) = self.earlier.log_range();
+        let at = x.clamp(low, high);
+        let slope = self.earlier.log_slope(at);
+        let slope = if slope.is_finite() { slope } else { 1.0 };
+        (
+            self.earlier.log_current(at) + slope * (x - at),
+            slope,
+            x - at,
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::derive::testing::curve;
+
+    /// V to A of a core that bends at 400 V.
+    fn amps(v: f64) -> f64 {
+        let x = v / 400.0;
+        0.006 * (libm::pow(x, 0.7) + libm::pow(x, 22.0))
+    }
+
+    fn readings(of: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+        let volts = [
+            15.0, 22.0, 33.0, 47.0, 66.0, 92.0, 130.0, 180.0, 250.0, 330.0, 370.0, 400.0, 430.0,
+            460.0,
+        ];
+        volts.into_iter().map(|v| (v, of(v))).collect()
+    }
+
+    fn told(now: Vec<(f64, f64)>) -> Vec<(&'static str, Fit)> {
+        let mut w = Workings::new();
+        let then = curve(&mut w, &readings(amps));
+        let now = curve(&mut w, &now);
+        let pairing = Pairing::new(&w, &now, &then, 385.0);
+        let mut fits = vec![
+            ("same", pairing.fit(Shape::Same)),
+            ("leak", pairing.best(Shape::Leak, (1e-6, 1e-2))),
+            ("half", pairing.fit(Shape::Turns(0.5))),
+            ("mean", pairing.fit(Shape::Volts(0.9))),
+            ("peak", pairing.fit(Shape::Volts(1.414))),
+            (
+                "offset",
+                pairing.best(|times| Shape::Offset(times, 2.0), (1.05, 3.0)),
+            ),
+            ("bend", pairing.best(Shape::Bend, (0.85, 0.99))),
+        ];
+        fits.sort_by(|one, other| one.1.misfit.total_cmp(&other.1.misfit));
+        fits
+    }
+
+    #[test]
+    fn each_shape_is_known_again() {
+        let leak = |v: f64| libm::hypot(0.6 * amps(v) + 1e-4 * v, 0.8 * amps(v));
+        let offset = |v: f64| amps(v) * (1.0 + 0.5 * (1.0 - v / 300.0).max(0.0));
+        let cases: [(&str, Vec<(f64, f64)>); 6] = [
+            ("leak", readings(leak)),
+            (
+                "half",
+                readings(|v| 2.0 * amps(2.0 * v))
+                    .into_iter()
+                    .take(9)
+                    .collect(),
+            ),
+            ("mean", readings(|v| amps(v / 0.9))),
+            ("peak", readings(|v| amps(v / 1.414))),
+            ("offset", readings(offset)),
+            (
+                "bend",
+                readings(|v| amps(v) + 0.006 * libm::pow(v / 370.0, 22.0)),
+            ),
+        ];
+        for (name, now) in cases {
+            let told = told(now);
+            assert_eq!(told[0].0, name, "{told:#?}");
+            let same = told.iter().find(|(name, _)| *name == "same").unwrap();
+            assert!(same.1.misfit > told[0].1.misfit + 20.0, "{told:#?}");
+        }
+    }
+
+    #[test]
+    fn the_day_explains_a_little() {
+        let told = told(readings(|v| 1.04 * amps(v / 1.003)));
+        let same = told.iter().find(|(name, _)| *name == "same").unwrap();
+        assert!(same.1.misfit < 3.0, "{told:#?}");
+    }
+
+    #[test]
+    fn a_conductance_is_found_by_its_size() {
+        let leak = |v: f64| libm::hypot(0.6 * amps(v) + 1.6e-4 * v, 0.8 * amps(v));
+        let told = told(readings(leak));
+        let Shape::Leak(found) = told[0].1.shape else {
+            panic!("{told:#?}")
+        };
+        assert!((found / 1.6e-4 - 1.0).abs() < 0.05, "{found}");
+    }
+}
