@@ -98,8 +98,9 @@ proptest! {
         }
     }
 
+    /// Of what is far below the plate's, nothing is judged: it is a slip.
     #[test]
-    fn more_winding_resistance_is_never_better(ohm in 1.0..9.0f64, times in more(), limit in 1.0..12.0f64) {
+    fn more_winding_resistance_is_never_better(ohm in 3.0..9.0f64, times in more(), limit in 1.0..12.0f64) {
         let visit = |r: f64| format!("[resistance S1-S2]\nwires: 4\ntemperature: 20.0 +- 1.0 C\nresistance/ohm\n{r:.5}\n");
         let core = format!("class: PX\nknee emf: 300 V\nratio: 600/1 A\nresistance: {limit:.3} ohm at 75 C");
         law(&core, "winding-resistance", &visit(ohm), &visit(ohm * times))?;

@@ -117,7 +117,10 @@ fn a_leak_all_along_is_a_shorted_turn_where_the_primary_was_open() {
     }
     twice(&leak, "").holds(
         "primary-loop-suspected",
-        &["no other core is held", "next likeliest: shorted turn suspected, 7 to 1"],
+        &[
+            "no other core is held",
+            "next likeliest: shorted turn suspected, 7 to 1",
+        ],
     );
 }
 
