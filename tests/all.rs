@@ -21,4 +21,5 @@ mod reference;
 mod report;
 mod rules;
 mod schema;
+mod sick;
 mod worksheet;

@@ -12,11 +12,11 @@ mod loaded;
 mod metering;
 mod model;
 mod multi;
-mod noise;
+pub mod noise;
 #[cfg(test)]
 mod sanity;
 mod unit;
-mod write;
+pub mod write;
 mod yard;
 
 use std::collections::BTreeMap;

@@ -21,7 +21,7 @@ impl Noise {
     }
 
     /// Uniform in (0, 1]; never 0, because its logarithm is taken.
-    fn unit(&mut self) -> f64 {
+    pub fn unit(&mut self) -> f64 {
         ((self.next() >> 11) + 1) as f64 / (1_u64 << 53) as f64
     }
 

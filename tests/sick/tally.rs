@@ -1,0 +1,315 @@
+//! How many planted faults the program finds, and by which name.
+
+use super::faults::{FAULTS, Planted, Seat, plant};
+use super::job::{Case, files};
+use kneemark::compile;
+use kneemark::document::Grade;
+use kneemark::ground::diagnostic::Code;
+use kneemark::job::{Compiled, Job};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A cause that the program names, by the ids of `FAULTS`; no core where it speaks of the whole CT.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Named {
+    pub id: &'static str,
+    pub core: Option<usize>,
+}
+
+/// The causes that a record's findings and diagnostics name, the gravest first. Today's rules name few.
+pub fn causes(compiled: &Compiled) -> Vec<Named> {
+    let told = compiled.diagnostics.iter().filter_map(|told| {
+        let id = match told.code {
+            Code::PrimaryLoop => "primary-loop",
+            Code::OrderAfterDc => "residual-magnetism",
+            Code::DecimalSlip => "decimal-slip",
+            Code::CellsSwapped => "columns-exchanged",
+            Code::UnitImplausible | Code::ReadingImplausible => "unit-slip",
+            _ => return None,
+        };
+        Some(Named { id, core: None })
+    });
+    let mut found: Vec<_> = compiled
+        .findings()
+        .filter(|finding| finding.grade() >= Grade::Review)
+        .filter_map(|finding| {
+            let id = match finding.rule.id {
+                "wrong-tap" => "another-tap",
+                "shorted-turn-suspected" => "shorted-turn",
+                "residual-magnetism" | "direct-current-last" => "residual-magnetism",
+                "primary-loop-suspected" => "primary-loop",
+                "polarity" => "secondary-reversed",
+                "winding-resistance-drift" => {
+                    let rises = compiled.sentence(finding).contains("rising");
+                    if rises { "heating" } else { "unsettled" }
+                }
+                "winding-resistance-sum" => "clip",
+                "circuit-burden" => "burden-over",
+                "circuit-earths" => "second-earth",
+                _ => return None,
+            };
+            Some((
+                finding.grade(),
+                Named {
+                    id,
+                    core: finding.core,
+                },
+            ))
+        })
+        .collect();
+    found.sort_by_key(|one| std::cmp::Reverse(one.0));
+    let mut all: Vec<Named> = Vec::new();
+    for named in told.chain(found.into_iter().map(|one| one.1)) {
+        if !all.contains(&named) {
+            all.push(named);
+        }
+    }
+    all
+}
+
+/// What is bad about a record: rule or code with its core.
+pub fn troubles(compiled: &Compiled) -> BTreeSet<(String, Option<usize>)> {
+    let findings = compiled
+        .findings()
+        .filter(|finding| finding.grade() >= Grade::Review);
+    findings
+        .map(|finding| (finding.rule.id.to_owned(), finding.core))
+        .chain(
+            compiled
+                .diagnostics
+                .iter()
+                .map(|told| (format!("{}: {}", told.code.name(), told.title), None)),
+        )
+        .collect()
+}
+
+pub fn compiled(case: &Case) -> Job {
+    let (memory, paths) = files(&case.sheets(), case.instruments);
+    compile(&memory, &paths)
+}
+
+#[derive(Default)]
+pub struct Count {
+    pub cases: usize,
+    pub visible: usize,
+    pub found: usize,
+    pub first: usize,
+    pub in_three: usize,
+    pub wrong: usize,
+    /// Severity of each visible case, and whether it was named first.
+    named: Vec<(f64, bool)>,
+    /// What was named first instead.
+    instead: BTreeMap<&'static str, usize>,
+}
+
+impl Count {
+    fn add(&mut self, ids: &[&str], planted: &Planted) {
+        self.cases += 1;
+        if !planted.visible {
+            return;
+        }
+        self.visible += 1;
+        let (sick, healthy) = (compiled(&planted.sick), compiled(&planted.healthy));
+        let here = |seat: &Seat, core: Option<usize>| {
+            seat.core.is_none() || core.is_none() || seat.core == core
+        };
+        self.found += usize::from(planted.seats.iter().any(|seat| {
+            let before = troubles(&healthy.records[seat.record]);
+            let now = troubles(&sick.records[seat.record]);
+            now.difference(&before).any(|one| here(seat, one.1))
+        }));
+        let seat = &planted.seats[0];
+        let named: Vec<Named> = causes(&sick.records[seat.record])
+            .into_iter()
+            .filter(|named| planted.seats.iter().any(|seat| here(seat, named.core)))
+            .collect();
+        let is = |named: &Named| ids.contains(&named.id);
+        let first = named.first().is_some_and(is);
+        self.first += usize::from(first);
+        self.in_three += usize::from(named.iter().take(3).any(is));
+        if let Some(other) = named.first().filter(|named| !is(named)) {
+            self.wrong += 1;
+            *self.instead.entry(other.id).or_default() += 1;
+        }
+        self.named.push((seat.severity, first));
+    }
+
+    /// The least severity from which on nine of ten are named first.
+    fn from_severity(&self) -> Option<f64> {
+        let mut named = self.named.clone();
+        named.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let fits = |at: &usize| {
+            let rest = &named[*at..];
+            rest.iter().filter(|one| one.1).count() * 10 >= rest.len() * 9
+        };
+        // Three cases at least: two say little.
+        (0..named.len().saturating_sub(2))
+            .find(fits)
+            .map(|at| named[at].0)
+    }
+
+    fn merge(&mut self, other: &Self) {
+        self.cases += other.cases;
+        self.visible += other.visible;
+        self.found += other.found;
+        self.first += other.first;
+        self.in_three += other.in_three;
+        self.wrong += other.wrong;
+    }
+
+    fn line(&self, name: &str) -> String {
+        let severity = self
+            .from_severity()
+            .map_or_else(|| "-".to_owned(), |one| format!("{one:.3}"));
+        let mut instead: Vec<_> = self.instead.iter().collect();
+        instead.sort_by_key(|one| std::cmp::Reverse(one.1));
+        let instead: Vec<String> = instead
+            .iter()
+            .take(3)
+            .map(|(id, count)| format!("{id} {count}"))
+            .collect();
+        format!(
+            "{name:24}{:6}{:9}{:7}{:7}{:9}{:7}  {severity:>9}  {}\n",
+            self.cases,
+            self.visible,
+            self.found,
+            self.first,
+            self.in_three,
+            self.wrong,
+            instead.join(", ")
+        )
+    }
+}
+
+/// The whole count as a table: so many seeds for each fault, for each of some pairs of faults.
+pub fn table(seeds: usize) -> (String, Count) {
+    let one = |ids: &[&str], seeds: usize| {
+        let mut count = Count::default();
+        for number in 0..seeds {
+            count.add(ids, &plant(ids, number));
+        }
+        count
+    };
+    let mut text = format!(
+        "{:24}{:>6}{:>9}{:>7}{:>7}{:>9}{:>7}  {:>9}  named first instead\n",
+        "fault", "cases", "visible", "found", "first", "in three", "wrong", "9/10 from"
+    );
+    let counted = in_threads(FAULTS, |fault| one(&[fault.0], seeds));
+    let mut all = Count::default();
+    for (fault, count) in FAULTS.iter().zip(&counted) {
+        text += &count.line(fault.0);
+        all.merge(count);
+    }
+    text += &all.line("all single faults");
+    let pairs = in_threads(PAIRS, |pair| one(&pair[..], seeds.div_ceil(10)));
+    for (pair, count) in PAIRS.iter().zip(&pairs) {
+        text += &count.line(&pair.join("+"));
+    }
+    (text, all)
+}
+
+/// Faults that come together in the field.
+const PAIRS: &[[&str; 2]] = &[
+    ["burden-on", "residual-magnetism"],
+    ["another-tap", "decimal-slip"],
+    ["leads-not-subtracted", "temperature-wrong"],
+    ["primary-loop", "shorted-turn"],
+    ["secondary-reversed", "another-tap"],
+    ["wet", "earth-left-on"],
+];
+
+/// Healthy cases: causes named, and what is graded review or worse, each with its number of records.
+pub fn healthy(cases: usize) -> (usize, usize, String) {
+    let numbers: Vec<usize> = (0..cases).collect();
+    let told = in_threads(&numbers, |number| {
+        let case = Case::new(&format!("healthy {number}"));
+        let job = compiled(&case);
+        let records = job.records.iter().enumerate().map(|(place, one)| {
+            let found = troubles(one)
+                .into_iter()
+                .map(|told| told.0.split(": ").next().unwrap_or_default().to_owned());
+            let sentences = one
+                .findings()
+                .filter(|finding| finding.grade() >= Grade::Review)
+                .map(|finding| {
+                    format!(
+                        "{number} {} {:?}: {}",
+                        place,
+                        case.odd,
+                        one.sentence(finding)
+                    )
+                });
+            (
+                !causes(one).is_empty(),
+                found.collect::<BTreeSet<_>>(),
+                sentences.collect::<Vec<_>>(),
+            )
+        });
+        records.collect::<Vec<_>>()
+    });
+    let (mut records, mut accused) = (0, 0);
+    let mut rules: BTreeMap<String, (usize, Vec<String>)> = BTreeMap::new();
+    for (named, found, sentences) in told.into_iter().flatten() {
+        records += 1;
+        accused += usize::from(named);
+        for id in found {
+            rules.entry(id).or_default().0 += 1;
+        }
+        for sentence in sentences {
+            rules
+                .entry("sentences".to_owned())
+                .or_default()
+                .1
+                .push(sentence);
+        }
+    }
+    let sentences = rules
+        .remove("sentences")
+        .map(|one| one.1)
+        .unwrap_or_default();
+    let mut text: String = rules
+        .iter()
+        .map(|(id, (count, _))| format!("{id:32}{count:6}\n"))
+        .collect();
+    let shown = sentences.iter().take(150).map(|one| format!("  {one}\n"));
+    text.extend(shown);
+    (records, accused, text)
+}
+
+/// Work on all processors; results in order.
+fn in_threads<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let count = std::thread::available_parallelism().map_or(1, usize::from);
+    let next = std::sync::atomic::AtomicUsize::new(0);
+    let mut all: Vec<(usize, R)> = std::thread::scope(|scope| {
+        let run = || {
+            let mut done = Vec::new();
+            loop {
+                let at = next.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+                let Some(item) = items.get(at) else {
+                    return done;
+                };
+                done.push((at, work(item)));
+            }
+        };
+        let running: Vec<_> = (0..count).map(|_| scope.spawn(run)).collect();
+        running
+            .into_iter()
+            .flat_map(|one| one.join().expect("a case"))
+            .collect()
+    });
+    all.sort_by_key(|one| one.0);
+    all.into_iter().map(|one| one.1).collect()
+}
+
+/// The full count; in release: `SICK_SEEDS=200 cargo nextest run --release --run-ignored only sick`.
+#[test]
+#[ignore = "minutes"]
+fn the_full_count() {
+    let seeds = std::env::var("SICK_SEEDS")
+        .ok()
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(200);
+    let (text, all) = table(seeds);
+    println!("{text}");
+    let (records, accused, told) = healthy(all.cases / 2);
+    println!("healthy: {records} records, {accused} accused\n{told}");
+}
