@@ -4,7 +4,7 @@
 use super::core::Pair;
 use super::meter::Kit;
 use super::sheet::Kind;
-use super::unit::Unit;
+use super::unit::{Primary, Unit};
 use std::collections::BTreeMap;
 
 /// A closed circuit round the core: so many turns of it over so much impedance.
@@ -91,8 +91,10 @@ pub struct Bench {
     pub sense: Sense,
     /// True frequency of the source where it is not the stated one.
     pub source_hertz: Option<f64>,
-    /// Turns of the primary as it is wound, linked or passed, against the stamped.
+    /// Turns of the primary as it is linked or passed, against what is written.
     pub primary_factor: f64,
+    /// Whether the links of the primary are written as in series.
+    pub series: bool,
     pub primary_sign: f64,
     pub both_earthed: bool,
     /// Leak beside the insulation of the primary, and of every group.
@@ -133,6 +135,16 @@ impl Bench {
 
     pub fn does(&self, core: usize, kind: Kind) -> bool {
         self.places[core].done.contains(&kind)
+    }
+
+    /// Turns of the primary by stamp, links and passes as they are written.
+    pub fn written_turns(&self) -> f64 {
+        self.body.primary_turns
+            * match self.body.connects {
+                Primary::Links if self.series => 2.0,
+                Primary::Passes(passes) => passes,
+                _ => 1.0,
+            }
     }
 
     pub fn hertz(&self) -> f64 {

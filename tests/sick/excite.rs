@@ -4,11 +4,12 @@ use super::bench::{Bench, Sense};
 use super::core::Pair;
 use super::iron::{Curve, Drawn};
 use std::f64::consts::PI;
+use std::rc::Rc;
 
 /// A winding that is driven with alternating voltage.
 pub struct Driven<'a> {
     bench: &'a Bench,
-    curve: Curve,
+    curve: Rc<Curve>,
     /// Turns, ohms and reactance of the pair.
     turns: f64,
     ohms: f64,
@@ -27,13 +28,13 @@ pub struct Taken {
 
 impl<'a> Driven<'a> {
     /// The pair as it truly is.
-    pub fn new(bench: &'a Bench, core: usize, pair: Pair, left: f64) -> Self {
+    pub fn new(bench: &'a Bench, core: usize, pair: Pair, curve: Rc<Curve>) -> Self {
         let unit = &bench.body;
         let one = &unit.cores[core];
         let turns = one.turns_of(pair).abs();
         Self {
             bench,
-            curve: one.curve(bench.hertz(), unit.hertz, left),
+            curve,
             turns,
             ohms: one.ohms_of(pair, bench.winding),
             leakage: one.leakage * turns / one.all_turns(),

@@ -6,8 +6,8 @@
 use std::f64::consts::PI;
 
 const MU0: f64 = 4e-7 * PI;
-/// Samples of a period.
-const SAMPLES: usize = 48;
+/// Samples of half a period; the other half mirrors it where no flux is left behind.
+const HALF: usize = 24;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Iron {
@@ -107,18 +107,24 @@ impl Ring {
             weak * libm::sin(iron.loss) * (0.6 + 0.4 * speed),
         );
         let gap = iron.saturation * share / MU0 * self.gap;
-        let fields: Vec<(f64, f64)> = (0..SAMPLES)
+        let samples = if left > 0.0 { 2 * HALF } else { HALF };
+        let fields: Vec<(f64, f64)> = (0..samples)
             .map(|n| {
-                let angle = 2.0 * PI * n as f64 / SAMPLES as f64;
+                let angle = PI * (n as f64 + 0.5) / HALF as f64;
                 let j = (bias + share * libm::sin(angle)).clamp(-0.9995, 0.9995);
-                let part = j * j / (1.0 - j * j);
-                let steep = iron.steep * libm::pow(part, iron.power) * j.signum();
+                // Under a quarter of saturation the steep part is nothing beside the weak one.
+                let steep = if j.abs() < 0.25 {
+                    0.0
+                } else {
+                    iron.steep * libm::pow(j * j / (1.0 - j * j), iron.power) * j.signum()
+                };
                 let field = store * libm::sin(angle) + loss * libm::cos(angle) + steep;
                 (angle, field * self.path + gap * libm::sin(angle))
             })
             .collect();
-        let count = SAMPLES as f64;
-        let mean = fields.iter().map(|at| at.1).sum::<f64>() / count;
+        let count = samples as f64;
+        let sum = fields.iter().map(|at| at.1).sum::<f64>();
+        let mean = if left > 0.0 { sum / count } else { 0.0 };
         let square = fields.iter().map(|at| (at.1 - mean) * (at.1 - mean));
         let square = square.sum::<f64>() / count;
         let part = |wave: fn(f64) -> f64| {

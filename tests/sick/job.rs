@@ -2,10 +2,12 @@
 
 use super::bench::{Bench, Place, Sense};
 use super::dice::Dice;
+use super::iron::NICKEL;
 use super::meter::{self, Kit};
 use super::sheet::{Kind, Sheet};
 use super::unit::Unit;
 use super::visit::Reader;
+use super::winding::Conductor;
 use super::write;
 use kneemark::ground::seam::Memory;
 use std::path::PathBuf;
@@ -49,6 +51,19 @@ impl Case {
         }
         if cold {
             odd.push("cold day");
+        }
+        let cores = &design.cores;
+        if cores.iter().any(|core| core.ring.gap > 0.0) {
+            odd.push("gapped");
+        }
+        if cores.iter().any(|core| core.ring.iron == NICKEL) {
+            odd.push("nickel-iron");
+        }
+        if cores
+            .iter()
+            .any(|core| core.conductor == Conductor::Aluminium)
+        {
+            odd.push("aluminium");
         }
         let air = if cold { -15.0 } else { dice.between(5.0, 30.0) };
         let mut plans = vec![Plan::of(
@@ -109,12 +124,7 @@ impl Case {
             .map(|(place, record)| {
                 let visit = |(number, bench): (usize, &Bench)| {
                     let key = format!("{}/{place}/{number}", self.seed);
-                    Reader {
-                        bench,
-                        plan: &record.plan,
-                        key,
-                    }
-                    .visit()
+                    Reader::new(bench, &record.plan, key).visit()
                 };
                 Sheet {
                     file: record.file.clone(),
@@ -191,6 +201,7 @@ struct Plan {
     times: Vec<f64>,
     skipped: Vec<Kind>,
     by_current: bool,
+    series: bool,
     applied: f64,
 }
 
@@ -223,6 +234,7 @@ impl Plan {
             times: dice.pick(&[vec![60.0], vec![60.0], vec![60.0, 90.0, 120.0]]),
             skipped,
             by_current: dice.chance(0.5),
+            series: dice.chance(0.5),
             applied: dice.between(0.3, 0.6),
         }
     }
@@ -253,7 +265,11 @@ impl Plan {
                 .into_iter()
                 .filter(|kind| !self.skipped.contains(kind))
                 .collect();
-            if done.contains(&Kind::Excitation) {
+            // Whatever magnetises the core is followed by it.
+            if [Kind::Excitation, Kind::Resistance, Kind::Polarity]
+                .iter()
+                .any(|kind| done.contains(kind))
+            {
                 done.push(Kind::Demagnetisation);
             }
             if self.by_current && core.class.measures() && !self.skipped.contains(&Kind::Ratio) {
@@ -278,6 +294,7 @@ impl Plan {
             sense: Sense::Mean,
             source_hertz: None,
             primary_factor: 1.0,
+            series: self.series,
             primary_sign: 1.0,
             both_earthed: false,
             surface: None,

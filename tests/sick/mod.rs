@@ -7,10 +7,12 @@
 //! scatter is drawn by place, so that the two differ by the fault alone.
 
 mod bench;
+mod causes;
 mod core;
 mod dice;
 mod excite;
 mod faults;
+mod healthy;
 mod insulation;
 mod iron;
 mod job;

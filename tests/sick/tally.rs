@@ -1,91 +1,9 @@
 //! How many planted faults the program finds, and by which name.
 
+use super::causes::{Named, causes, compiled, troubles};
 use super::faults::{FAULTS, Planted, Seat, plant};
-use super::job::{Case, files};
-use kneemark::compile;
-use kneemark::document::Grade;
-use kneemark::ground::diagnostic::Code;
-use kneemark::job::{Compiled, Job};
-use std::collections::{BTreeMap, BTreeSet};
-
-/// A cause that the program names, by the ids of `FAULTS`; no core where it speaks of the whole CT.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Named {
-    pub id: &'static str,
-    pub core: Option<usize>,
-}
-
-/// The causes that a record's findings and diagnostics name, the gravest first. Today's rules name few.
-pub fn causes(compiled: &Compiled) -> Vec<Named> {
-    let told = compiled.diagnostics.iter().filter_map(|told| {
-        let id = match told.code {
-            Code::PrimaryLoop => "primary-loop",
-            Code::OrderAfterDc => "residual-magnetism",
-            Code::DecimalSlip => "decimal-slip",
-            Code::CellsSwapped => "columns-exchanged",
-            Code::UnitImplausible | Code::ReadingImplausible => "unit-slip",
-            _ => return None,
-        };
-        Some(Named { id, core: None })
-    });
-    let mut found: Vec<_> = compiled
-        .findings()
-        .filter(|finding| finding.grade() >= Grade::Review)
-        .filter_map(|finding| {
-            let id = match finding.rule.id {
-                "wrong-tap" => "another-tap",
-                "shorted-turn-suspected" => "shorted-turn",
-                "residual-magnetism" | "direct-current-last" => "residual-magnetism",
-                "primary-loop-suspected" => "primary-loop",
-                "polarity" => "secondary-reversed",
-                "winding-resistance-drift" => {
-                    let rises = compiled.sentence(finding).contains("rising");
-                    if rises { "heating" } else { "unsettled" }
-                }
-                "winding-resistance-sum" => "clip",
-                "circuit-burden" => "burden-over",
-                "circuit-earths" => "second-earth",
-                _ => return None,
-            };
-            Some((
-                finding.grade(),
-                Named {
-                    id,
-                    core: finding.core,
-                },
-            ))
-        })
-        .collect();
-    found.sort_by_key(|one| std::cmp::Reverse(one.0));
-    let mut all: Vec<Named> = Vec::new();
-    for named in told.chain(found.into_iter().map(|one| one.1)) {
-        if !all.contains(&named) {
-            all.push(named);
-        }
-    }
-    all
-}
-
-/// What is bad about a record: rule or code with its core.
-pub fn troubles(compiled: &Compiled) -> BTreeSet<(String, Option<usize>)> {
-    let findings = compiled
-        .findings()
-        .filter(|finding| finding.grade() >= Grade::Review);
-    findings
-        .map(|finding| (finding.rule.id.to_owned(), finding.core))
-        .chain(
-            compiled
-                .diagnostics
-                .iter()
-                .map(|told| (format!("{}: {}", told.code.name(), told.title), None)),
-        )
-        .collect()
-}
-
-pub fn compiled(case: &Case) -> Job {
-    let (memory, paths) = files(&case.sheets(), case.instruments);
-    compile(&memory, &paths)
-}
+use super::healthy;
+use std::collections::BTreeMap;
 
 #[derive(Default)]
 pub struct Count {
@@ -117,20 +35,24 @@ impl Count {
             let now = troubles(&sick.records[seat.record]);
             now.difference(&before).any(|one| here(seat, one.1))
         }));
-        let seat = &planted.seats[0];
-        let named: Vec<Named> = causes(&sick.records[seat.record])
-            .into_iter()
-            .filter(|named| planted.seats.iter().any(|seat| here(seat, named.core)))
-            .collect();
         let is = |named: &Named| ids.contains(&named.id);
-        let first = named.first().is_some_and(is);
+        let named: Vec<Vec<Named>> = planted
+            .seats
+            .iter()
+            .map(|seat| {
+                let named = causes(&sick.records[seat.record]).into_iter();
+                named.filter(|named| here(seat, named.core)).collect()
+            })
+            .collect();
+        let mut heads = named.iter().filter_map(|named| named.first());
+        let first = heads.clone().any(is);
         self.first += usize::from(first);
-        self.in_three += usize::from(named.iter().take(3).any(is));
-        if let Some(other) = named.first().filter(|named| !is(named)) {
+        self.in_three += usize::from(named.iter().any(|named| named.iter().take(3).any(is)));
+        if let Some(other) = heads.next().filter(|_| !first) {
             self.wrong += 1;
             *self.instead.entry(other.id).or_default() += 1;
         }
-        self.named.push((seat.severity, first));
+        self.named.push((planted.seats[0].severity, first));
     }
 
     /// The least severity from which on nine of ten are named first.
@@ -215,68 +137,14 @@ const PAIRS: &[[&str; 2]] = &[
     ["primary-loop", "shorted-turn"],
     ["secondary-reversed", "another-tap"],
     ["wet", "earth-left-on"],
+    ["residual-magnetism", "shorted-turn"],
+    ["temperature-wrong", "another-tap"],
+    ["burden-phase-phase", "star-point"],
+    ["voltmeter-mean", "residual-magnetism"],
 ];
 
-/// Healthy cases: causes named, and what is graded review or worse, each with its number of records.
-pub fn healthy(cases: usize) -> (usize, usize, String) {
-    let numbers: Vec<usize> = (0..cases).collect();
-    let told = in_threads(&numbers, |number| {
-        let case = Case::new(&format!("healthy {number}"));
-        let job = compiled(&case);
-        let records = job.records.iter().enumerate().map(|(place, one)| {
-            let found = troubles(one)
-                .into_iter()
-                .map(|told| told.0.split(": ").next().unwrap_or_default().to_owned());
-            let sentences = one
-                .findings()
-                .filter(|finding| finding.grade() >= Grade::Review)
-                .map(|finding| {
-                    format!(
-                        "{number} {} {:?}: {}",
-                        place,
-                        case.odd,
-                        one.sentence(finding)
-                    )
-                });
-            (
-                !causes(one).is_empty(),
-                found.collect::<BTreeSet<_>>(),
-                sentences.collect::<Vec<_>>(),
-            )
-        });
-        records.collect::<Vec<_>>()
-    });
-    let (mut records, mut accused) = (0, 0);
-    let mut rules: BTreeMap<String, (usize, Vec<String>)> = BTreeMap::new();
-    for (named, found, sentences) in told.into_iter().flatten() {
-        records += 1;
-        accused += usize::from(named);
-        for id in found {
-            rules.entry(id).or_default().0 += 1;
-        }
-        for sentence in sentences {
-            rules
-                .entry("sentences".to_owned())
-                .or_default()
-                .1
-                .push(sentence);
-        }
-    }
-    let sentences = rules
-        .remove("sentences")
-        .map(|one| one.1)
-        .unwrap_or_default();
-    let mut text: String = rules
-        .iter()
-        .map(|(id, (count, _))| format!("{id:32}{count:6}\n"))
-        .collect();
-    let shown = sentences.iter().take(150).map(|one| format!("  {one}\n"));
-    text.extend(shown);
-    (records, accused, text)
-}
-
 /// Work on all processors; results in order.
-fn in_threads<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+pub fn in_threads<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let count = std::thread::available_parallelism().map_or(1, usize::from);
     let next = std::sync::atomic::AtomicUsize::new(0);
     let mut all: Vec<(usize, R)> = std::thread::scope(|scope| {
@@ -300,7 +168,7 @@ fn in_threads<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> V
     all.into_iter().map(|one| one.1).collect()
 }
 
-/// The full count; in release: `SICK_SEEDS=200 cargo nextest run --release --run-ignored only sick`.
+/// The full count; in release: `SICK_SEEDS=200 cargo nextest run --release --run-ignored only the_full_count --no-capture`.
 #[test]
 #[ignore = "minutes"]
 fn the_full_count() {
@@ -310,6 +178,5 @@ fn the_full_count() {
         .unwrap_or(200);
     let (text, all) = table(seeds);
     println!("{text}");
-    let (records, accused, told) = healthy(all.cases / 2);
-    println!("healthy: {records} records, {accused} accused\n{told}");
+    println!("{}", healthy::count(all.cases * 2).text());
 }

@@ -18,8 +18,19 @@ pub struct Stamped {
     pub resistance: Option<f64>,
 }
 
+/// How the primary may be connected.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Primary {
+    Plain,
+    /// In series it has twice the turns, and half the rated current.
+    Links,
+    /// A cable passes the window so often.
+    Passes(f64),
+}
+
 #[derive(Clone, Debug)]
 pub struct Unit {
+    pub connects: Primary,
     pub american: bool,
     pub hertz: f64,
     pub stated_hertz: f64,
@@ -80,7 +91,13 @@ impl Unit {
             wet: 1.0,
         };
         let count = cores.max(dice.pick(&[1, 2, 2, 3, 3, 4]));
+        let connects = match dice.below(10) {
+            0 if full >= 100.0 => Primary::Links,
+            1 if primary_turns == 1.0 => Primary::Passes(dice.pick(&[2.0, 3.0])),
+            _ => Primary::Plain,
+        };
         let mut unit = Self {
+            connects,
             american,
             hertz,
             stated_hertz: hertz,
@@ -106,21 +123,9 @@ impl Unit {
         rated: f64,
         terminals: usize,
     ) {
-        let mut divided = dice.pick(&DIVIDED);
-        if self.american && dice.chance(0.6) {
-            divided = AMERICAN;
-        }
-        while divided.len() + 1 < terminals {
-            divided = dice.pick(&DIVIDED[1..]);
-            if self.american {
-                divided = AMERICAN;
-            }
-        }
         let all = libm::round(full * self.primary_turns / rated);
+        let divided = divided(dice, full, all, terminals, self.american);
         let turns: Vec<f64> = divided.iter().map(|share| all * share).collect();
-        // Taps of whole turns and whole amperes only.
-        let uneven = turns.iter().any(|turns| turns.fract() > 1e-6);
-        let turns = if uneven { vec![all] } else { turns };
         let name = match (self.american, count) {
             (true, _) => ["X", "Y", "Z", "W"][place].to_owned(),
             (false, 1) => "S".to_owned(),
@@ -246,6 +251,32 @@ impl Unit {
         } else {
             ("P1", "P2")
         }
+    }
+}
+
+/// Shares of the sections: whole turns and whole amperes only, and no tap under 25 A.
+fn divided(
+    dice: &mut Dice,
+    full: f64,
+    all: f64,
+    terminals: usize,
+    american: bool,
+) -> &'static [f64] {
+    let whole = |value: f64| (value - libm::round(value)).abs() < 1e-6;
+    let fits = |shares: &&[f64]| {
+        shares.len() + 1 >= terminals
+            && shares
+                .iter()
+                .all(|share| whole(all * share) && whole(full * share) && full * share >= 25.0)
+    };
+    if american && fits(&AMERICAN) && dice.chance(0.6) {
+        return AMERICAN;
+    }
+    let all: Vec<&'static [f64]> = DIVIDED.iter().copied().filter(fits).collect();
+    if all.is_empty() {
+        DIVIDED[0]
+    } else {
+        dice.pick(&all)
     }
 }
 

@@ -4,9 +4,14 @@ use super::bench::Bench;
 use super::core::{Class, Core, Pair, impedance};
 use super::excite::Driven;
 use super::insulation::beside;
+use super::iron::Curve;
 use super::meter::Meter;
 use super::sheet::{Cell, Kind, Row, Section, Visit};
+use super::unit::Primary;
 use crate::demo::write::sig;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Shares of the bend at which the exciting current is read.
 const STEPS: [f64; 17] = [
@@ -21,9 +26,30 @@ pub struct Reader<'a> {
     pub plan: &'a super::unit::Unit,
     /// Tells this CT and visit from all others.
     pub key: String,
+    /// Curves that were worked out, by core and flux left in it (in thousandths).
+    curves: RefCell<BTreeMap<(usize, u32), Rc<Curve>>>,
 }
 
-impl Reader<'_> {
+impl<'a> Reader<'a> {
+    pub fn new(bench: &'a Bench, plan: &'a super::unit::Unit, key: String) -> Self {
+        let curves = RefCell::default();
+        Self {
+            bench,
+            plan,
+            key,
+            curves,
+        }
+    }
+
+    fn driven(&self, core: usize, pair: Pair, left: f64) -> Driven<'a> {
+        let mut curves = self.curves.borrow_mut();
+        let unit = &self.bench.body;
+        let new = || Rc::new(unit.cores[core].curve(self.bench.hertz(), unit.hertz, left));
+        let key = (core, (left * 1000.0) as u32);
+        let curve = Rc::clone(curves.entry(key).or_insert_with(new));
+        Driven::new(self.bench, core, pair, curve)
+    }
+
     pub fn visit(&self) -> Visit {
         let bench = self.bench;
         let mut sections = Vec::new();
@@ -99,6 +125,14 @@ impl Reader<'_> {
             ("ambient", format!("{:.1} C", self.bench.celsius)),
             ("instrument", self.bench.kit.id(Meter::ExcitingVolts)),
         ];
+        if self.plan.connects == Primary::Links {
+            let links = if self.bench.series {
+                "series"
+            } else {
+                "parallel"
+            };
+            fields.push(("primary links", links.to_owned()));
+        }
         if self.bench.purpose != "factory" {
             fields.push(("primary", format!("{one} {state}, {other} earthed")));
         }
@@ -373,7 +407,7 @@ impl Reader<'_> {
         section.say("voltmeter", "mean");
         section.head = vec!["voltage/V", "current/mA"];
         let (truly, pair) = bench.true_pair(index, Kind::Excitation, core.full());
-        let driven = Driven::new(bench, truly, pair, bench.places[index].left);
+        let driven = self.driven(truly, pair, bench.places[index].left);
         let bend = core.bend(self.plan.hertz);
         for (step, share) in STEPS.iter().enumerate() {
             let key = format!("exciting {index} {step}");
@@ -404,9 +438,9 @@ impl Reader<'_> {
                 let set =
                     (core.bend(self.plan.hertz) * bench.places[index].applied).min(400.0) * share;
                 let (truly, on) = bench.true_pair(index, Kind::Ratio, pair);
-                let taken = Driven::new(bench, truly, on, 0.0).at(set);
+                let taken = self.driven(truly, on, 0.0).at(set);
                 let turns = bench.body.cores[truly].turns_of(on);
-                let primary = bench.body.primary_turns * bench.primary_factor;
+                let primary = bench.written_turns() * bench.primary_factor;
                 let sign = (turns.signum() * bench.primary_sign) < 0.0;
                 let induced = taken.emf / turns.abs() * primary;
                 let hum = bench.places[index].pick_up;
@@ -467,7 +501,7 @@ impl Reader<'_> {
         }
         let (r, x) = impedance(core.burden, core.rated);
         let (r, x) = (r + body.ohms_of(pair, bench.winding), x + body.leakage);
-        let curve = Driven::new(bench, truly, pair, bench.places[index].left);
+        let curve = self.driven(truly, pair, bench.places[index].left);
         let small = matches!(core.class, Class::Measuring(word, _) if word.ends_with('S'));
         for per_cent in [1.0, 5.0, 20.0, 100.0, 120.0] {
             if per_cent < 5.0 && !small {

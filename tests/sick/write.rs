@@ -2,7 +2,7 @@
 
 use super::core::{Class, Core};
 use super::sheet::{Kind, Section, Sheet};
-use super::unit::{Stamped, Unit};
+use super::unit::{Primary, Stamped, Unit};
 use super::winding::Conductor;
 use crate::demo::write::{piped, table};
 
@@ -35,6 +35,17 @@ fn plate(sheet: &Sheet) -> String {
         unit.primary.kind.word(),
         unit.primary_turns,
     );
+    let full = unit.stamped.first().and_then(|core| core.ratios.last());
+    let (full, rated) = (full.map_or(0.0, |ratio| ratio.1), unit.cores[0].rated);
+    match unit.connects {
+        Primary::Plain => {}
+        Primary::Links => {
+            let (series, parallel) = (short(full / 2.0), short(full));
+            text +=
+                &format!("primary links: series {series}/{rated}, parallel {parallel}/{rated}\n");
+        }
+        Primary::Passes(passes) => text += &format!("passes: {passes}\n"),
+    }
     text += &format!(
         "\n[place since 2019-06-01]\nsite: Invented\nbay: B1\nphase: {}\np1 towards: busbar\n",
         sheet.phase

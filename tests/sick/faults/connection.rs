@@ -4,6 +4,7 @@ use super::super::bench::Loop;
 use super::super::dice::Dice;
 use super::super::job::Case;
 use super::super::sheet::Kind;
+use super::super::unit::Primary;
 use super::{Seat, tested};
 
 /// A clip of the full winding sits on a tap. Severity: share of the turns that is not driven.
@@ -90,19 +91,33 @@ pub fn primary_reversed(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     Seat::at(record, None, 1.0)
 }
 
-/// Links of the primary in series for parallel, or the other way round: a factor of two on all cores.
+/// Links of the primary in series for parallel, or the other way round: a factor of two on all cores. The
+/// plate may be silent about them.
 pub fn primary_links(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     let (record, _) = tested(case, dice, Kind::Ratio)?;
-    case.last(record).primary_factor = dice.pick(&[0.5, 2.0]);
+    let bench = case.last(record);
+    bench.primary_factor = match (bench.body.connects, bench.series) {
+        (Primary::Links, true) => 0.5,
+        (Primary::Links, false) => 2.0,
+        (Primary::Plain, _) if dice.chance(0.2) => dice.pick(&[0.5, 2.0]),
+        _ => return None,
+    };
     Seat::at(record, None, 2.0)
 }
 
-/// The cable passes the window more often than the sheet says.
+/// The cable passes the window more or less often than is written.
 pub fn passes(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     let (record, _) = tested(case, dice, Kind::Ratio)?;
-    let factor = dice.pick(&[2.0, 3.0, 4.0]);
-    case.last(record).primary_factor = factor;
-    Seat::at(record, None, factor)
+    let bench = case.last(record);
+    let written = match bench.body.connects {
+        Primary::Passes(passes) => passes,
+        Primary::Plain if bench.body.primary_turns == 1.0 && dice.chance(0.2) => 1.0,
+        _ => return None,
+    };
+    let truly = dice.pick(&[1.0, 2.0, 3.0, 4.0]);
+    (truly != written).then_some(())?;
+    bench.primary_factor = truly / written;
+    Seat::at(record, None, truly / written)
 }
 
 /// A link left closed on a section, or on the whole winding, while it is driven. Severity: its turns.

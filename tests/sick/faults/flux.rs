@@ -13,7 +13,7 @@ pub fn primary_loop(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     // Earth grid and leads of 10 to 20 m: milliohms to ohms with about 1 uH/m (common practice, no source).
     let r = dice.decades(1e-3, 30.0) + bench.body.primary_ohms;
     let x = 2.0 * std::f64::consts::PI * bench.body.hertz * 15e-6;
-    let turns = bench.body.primary_turns;
+    let turns = bench.written_turns();
     bench.both_earthed = dice.chance(0.4);
     for place in &mut bench.places {
         place.loops.push(Loop { turns, r, x });

@@ -44,7 +44,7 @@ pub fn copied_table(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
         Kind::Ratio,
         Kind::Burden,
     ]);
-    let (record, core) = tested(case, dice, kind)?;
+    let (record, _) = tested(case, dice, kind)?;
     let from = (0..case.records.len()).find(|from| *from != record)?;
     case.slips.push(Box::new(move |sheets: &mut [Sheet]| {
         let visit = sheets[from]
@@ -62,8 +62,7 @@ pub fn copied_table(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
         }
     }));
     // Two readings never agree to the last digit in a whole table.
-    let core = (kind == Kind::Excitation).then_some(core);
-    Seat::at(record, core, 1.0)?.on_paper(true)
+    Seat::at(record, None, 1.0)?.on_paper(true)
 }
 
 /// A value of the plate with one wrong digit, or another standard ratio. Severity: by how much.

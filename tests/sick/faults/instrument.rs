@@ -22,10 +22,18 @@ pub fn voltmeter_peak(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     sensed(case, dice, Sense::Crest, 0.41)
 }
 
-/// A true r.m.s. voltmeter written as a mean one, behind a weak source. Severity: ohms of the source.
+/// A true r.m.s. voltmeter written as a mean one, behind a weak source. Severity: voltage that drops in the
+/// source at the end of a core's run, in shares of its bend.
 pub fn voltmeter_rms(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
-    let ohms = dice.decades(0.5, 300.0);
-    sensed(case, dice, Sense::Rms(ohms), ohms)
+    let (record, core) = tested(case, dice, Kind::Excitation)?;
+    let share = dice.decades(0.02, 1.0);
+    let bench = case.last(record);
+    let (one, hertz) = (&bench.body.cores[core], bench.body.hertz);
+    let bend = one.bend(hertz);
+    let turns = one.all_turns();
+    let amperes = one.curve(hertz, hertz, 0.0).at(1.15 * bend / turns).total() / turns;
+    bench.sense = Sense::Rms(share * bend / amperes);
+    Seat::at(record, None, share)
 }
 
 /// A generator off its frequency, or of another continent. Severity: share by which it is off.

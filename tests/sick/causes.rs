@@ -1,0 +1,87 @@
+//! What the program says of a record, as causes by the ids of the faults. The one place that knows
+//! rules and codes by name.
+
+use super::job::{Case, files};
+use kneemark::compile;
+use kneemark::document::Grade;
+use kneemark::ground::diagnostic::Code;
+use kneemark::job::{Compiled, Job};
+use std::collections::BTreeSet;
+
+/// A cause that the program names, by the ids of `FAULTS`; no core where it speaks of the whole CT.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Named {
+    pub id: &'static str,
+    pub core: Option<usize>,
+}
+
+/// The causes that a record's findings and diagnostics name, the gravest first. Today's rules name few.
+pub fn causes(compiled: &Compiled) -> Vec<Named> {
+    let told = compiled.diagnostics.iter().filter_map(|told| {
+        let id = match told.code {
+            Code::PrimaryLoop => "primary-loop",
+            Code::OrderAfterDc => "residual-magnetism",
+            Code::DecimalSlip => "decimal-slip",
+            Code::CellsSwapped => "columns-exchanged",
+            Code::UnitImplausible | Code::ReadingImplausible => "unit-slip",
+            _ => return None,
+        };
+        Some(Named { id, core: None })
+    });
+    let mut found: Vec<_> = compiled
+        .findings()
+        .filter(|finding| finding.grade() >= Grade::Review)
+        .filter_map(|finding| {
+            let id = match finding.rule.id {
+                "wrong-tap" => "another-tap",
+                "shorted-turn-suspected" => "shorted-turn",
+                "residual-magnetism" => "residual-magnetism",
+                "primary-loop-suspected" => "primary-loop",
+                "polarity" => "secondary-reversed",
+                "winding-resistance-drift" => {
+                    let rises = compiled.sentence(finding).contains("rising");
+                    if rises { "heating" } else { "unsettled" }
+                }
+                "circuit-burden" => "burden-over",
+                "circuit-earths" => "second-earth",
+                _ => return None,
+            };
+            Some((
+                finding.grade(),
+                Named {
+                    id,
+                    core: finding.core,
+                },
+            ))
+        })
+        .collect();
+    found.sort_by_key(|one| std::cmp::Reverse(one.0));
+    let mut all: Vec<Named> = Vec::new();
+    for named in told.chain(found.into_iter().map(|one| one.1)) {
+        if !all.contains(&named) {
+            all.push(named);
+        }
+    }
+    all
+}
+
+/// What is bad about a record: rule or code with its core.
+pub fn troubles(compiled: &Compiled) -> BTreeSet<(String, Option<usize>)> {
+    let findings = compiled
+        .findings()
+        .filter(|finding| finding.grade() >= Grade::Review);
+    findings
+        .map(|finding| (finding.rule.id.to_owned(), finding.core))
+        .chain(
+            compiled
+                .diagnostics
+                .iter()
+                .map(|told| (format!("{}: {}", told.code.name(), told.title), None)),
+        )
+        .collect()
+}
+
+pub fn compiled(case: &Case) -> Job {
+    let (memory, paths) = files(&case.sheets(), case.instruments);
+    compile(&memory, &paths)
+}
