@@ -10,7 +10,7 @@ use crate::ground::diagnostic::{Diagnostic, sort};
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::judge::finding::Finding;
-use crate::judge::requirement::Claims;
+use crate::judge::requirement::{Claims, Unread};
 use crate::judge::{self, Assessment, words};
 use crate::record::{Record, check, fence, occasion};
 use std::path::PathBuf;
@@ -81,9 +81,12 @@ impl Compiled {
         self.errors().next().is_none()
     }
 
-    /// The same with its criteria and instruments: without them nothing passes as a whole.
-    pub fn is_readable(&self) -> bool {
-        self.is_complete() && !self.setting.is_broken()
+    /// What could not be read, its criteria and instruments as well: without them nothing passes.
+    pub fn unread(&self) -> Unread {
+        match self.setting.is_broken() {
+            true => Unread::Something,
+            false => Unread::by(&self.record, self.errors()),
+        }
     }
 
     /// All findings, visit by visit.
@@ -97,7 +100,7 @@ impl Compiled {
     /// What its last visit, with what that repeats, lets it claim.
     pub fn claims(&self) -> Claims<'_> {
         let visits = occasion::last(&self.record);
-        Claims::of(&self.record, &self.assessment, &visits, self.is_readable())
+        Claims::of(&self.record, &self.assessment, &visits, self.unread())
     }
 
     /// A phrase about it as plain text, its lines by their numbers.

@@ -101,7 +101,7 @@ impl<'a> Entry<'a> {
         let issued = config.issued.map(|issued| issued.value);
         let (visits, occasion) = of_job(&unit.record, config, issued);
         let (record, assessment) = (&unit.record, &unit.assessment);
-        let claims = || Claims::of(record, assessment, &[], unit.is_readable());
+        let claims = || Claims::of(record, assessment, &[], unit.unread());
         let unvisited = occasion.is_empty().then(claims);
         let subject = match occasion.is_empty() {
             true => Subject::of(unit, sisters),

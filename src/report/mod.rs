@@ -64,7 +64,7 @@ impl<'a> Subject<'a> {
         let all = all.map(|one| (one.id.as_str(), one.record.written.sha256.as_str()));
         let basis = Basis::of(ct, all);
         let (record, assessment) = (&ct.record, &ct.assessment);
-        let claims = Claims::of(record, assessment, &visits, ct.is_readable());
+        let claims = Claims::of(record, assessment, &visits, ct.unread());
         let mut subject = Self {
             source: &ct.source,
             record,

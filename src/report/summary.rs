@@ -2,7 +2,7 @@
 
 use crate::document::Grade;
 use crate::job::Compiled;
-use crate::judge::requirement::{Claims, Sum};
+use crate::judge::requirement::{Claims, Sum, Unread};
 use crate::judge::rules::Whose;
 
 /// One CT.
@@ -20,7 +20,7 @@ pub struct Summary {
 impl Summary {
     pub(super) fn of(ct: &Compiled, claims: &Claims<'_>) -> Self {
         Self {
-            readable: ct.is_readable(),
+            readable: ct.unread() == Unread::Nothing,
             transformer: claims.sum(Whose::Transformer, None),
             circuit: claims.sum(Whose::Circuit, None),
             measurement: claims.worst(Whose::Measurement),

@@ -37,6 +37,19 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "shorted-turn-suspected" => "shorted-turn",
                 "residual-magnetism" => "residual-magnetism",
                 "primary-loop-suspected" => "primary-loop",
+                "curve-of-another-tap" => "another-tap",
+                "burden-left-on" => "burden-on",
+                "short-left-on" => "shorting-link",
+                "source-frequency" => "source-frequency",
+                "knee-lower" => "knee-aged",
+                "voltmeter-scale" => {
+                    let peak = compiled.sentence(finding).contains("peak");
+                    if peak {
+                        "voltmeter-peak"
+                    } else {
+                        "voltmeter-mean"
+                    }
+                }
                 "polarity" => "secondary-reversed",
                 "winding-resistance-drift" => {
                     let rises = compiled.sentence(finding).contains("rising");

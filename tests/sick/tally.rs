@@ -180,3 +180,31 @@ fn the_full_count() {
     println!("{text}");
     println!("{}", healthy::count(all.cases * 2).text());
 }
+
+/// The records of one case as text: `SICK_CASE=primary-loop/3`.
+#[test]
+#[ignore = "prints"]
+fn a_case_as_text() {
+    let case = std::env::var("SICK_CASE").unwrap_or_default();
+    let (id, number) = case.split_once('/').expect("SICK_CASE=FAULT/NUMBER");
+    let planted = plant(&[id], number.parse().expect("a number"));
+    for seat in &planted.seats {
+        println!(
+            "# in record {}, core {:?}, severity {}",
+            seat.record, seat.core, seat.severity
+        );
+    }
+    let (files, paths) = super::job::files(&planted.sick.sheets(), planted.sick.instruments);
+    for path in paths {
+        let bytes = kneemark::ground::seam::Files::read(&files, &path).expect("a file");
+        println!("## {}\n{}", path.display(), String::from_utf8_lossy(&bytes));
+    }
+    for one in &compiled(&planted.sick).records {
+        for finding in one
+            .findings()
+            .filter(|one| one.grade() >= kneemark::document::Grade::Review)
+        {
+            println!("## {}: {}", finding.grade().word(), one.sentence(finding));
+        }
+    }
+}

@@ -6,11 +6,13 @@ mod list;
 mod register;
 mod shown;
 mod sum;
+mod unread;
 
 pub use list::{Required, required};
 pub use register::{ALL, Proof, Requirement};
 pub use shown::{Shown, Standing};
 pub use sum::{Claims, Overall, Sum, Tally, subject};
+pub use unread::Unread;
 
 #[cfg(test)]
 mod tests;

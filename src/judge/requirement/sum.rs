@@ -1,6 +1,7 @@
 //! What all requirements of an owner come to in one line.
 
 use super::shown::{Shown, Standing, shown};
+use super::unread::Unread;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Assessment;
 use crate::judge::finding::Finding;
@@ -163,8 +164,8 @@ pub struct Claims<'a> {
     purpose: Purpose,
     /// The visits that answer together.
     visits: Vec<usize>,
-    /// Whether the record could be read whole: else there is no pass.
-    readable: bool,
+    /// What could not be read: without it there is no pass.
+    unread: Unread,
     pub shown: Vec<Shown<'a>>,
     /// The findings that stand after the last of the visits, earlier occasions' as well.
     told: Vec<Told<'a>>,
@@ -176,25 +177,25 @@ impl<'a> Claims<'a> {
         record: &'a Record,
         assessment: &'a Assessment,
         visits: &[usize],
-        readable: bool,
+        unread: Unread,
     ) -> Self {
         let until = visits.last().map_or(0, |last| last + 1);
         let told = standing(record, assessment, &(0..until).collect::<Vec<_>>());
-        Self::by(record, told, visits, readable)
+        Self::by(record, told, visits, unread)
     }
 
     /// What they show by themselves, whatever stood before them.
     pub fn within(record: &'a Record, assessment: &'a Assessment, visits: &[usize]) -> Self {
         let told = standing(record, assessment, visits);
-        Self::by(record, told, visits, true)
+        Self::by(record, told, visits, Unread::Nothing)
     }
 
-    fn by(record: &'a Record, told: Vec<Told<'a>>, visits: &[usize], readable: bool) -> Self {
+    fn by(record: &'a Record, told: Vec<Told<'a>>, visits: &[usize], unread: Unread) -> Self {
         Self {
             record,
             purpose: purpose(record, visits),
             visits: visits.to_vec(),
-            readable,
+            unread,
             shown: shown(record, &told, visits),
             told,
         }
@@ -290,7 +291,7 @@ impl<'a> Claims<'a> {
         let fails = own().any(|one| one.standing == Standing::NotMet);
         let overall = if fails || worst == Some(Grade::Fails) {
             Overall::Fails
-        } else if !self.readable
+        } else if self.unread.opens(core)
             || worst == Some(Grade::Review)
             || due().any(|one| one.standing.is_undecided())
             || (nothing_due && !tested)
@@ -328,7 +329,7 @@ impl<'a> Claims<'a> {
         let findings: Vec<&Told<'_>> = self.told_of_owner(whose, core).collect();
         let mut against = grouped(self.record, &open);
         against.extend(self.beyond(&open, &findings));
-        if !self.readable {
+        if self.unread.opens(core) {
             against.insert(
                 0,
                 "a line of the record, or of the criteria or instruments, is not understood".into(),

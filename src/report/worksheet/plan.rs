@@ -5,7 +5,7 @@ use super::Subject;
 use crate::document::say;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
-use crate::judge::requirement::{Claims, Required, Requirement, Shown, Standing, required};
+use crate::judge::requirement::{Claims, Required, Requirement, Shown, Standing, Unread, required};
 use crate::judge::rules;
 use crate::record::body::Body;
 use crate::record::kinds::TestKind;
@@ -231,7 +231,12 @@ impl Programme {
 /// What the last visits, which answer together, did not bring to an end; and in words, with the reason.
 fn left(subject: &Subject<'_>) -> (Vec<Required>, Vec<String>) {
     let record = subject.record;
-    let claims = Claims::of(record, subject.assessment, &occasion::last(record), true);
+    let claims = Claims::of(
+        record,
+        subject.assessment,
+        &occasion::last(record),
+        Unread::Nothing,
+    );
     let concerns = |one: &&Shown<'_>| {
         let tested = !one.evidence.is_empty() && one.earlier.is_none();
         one.required.due || tested || one.standing == Standing::NotMet

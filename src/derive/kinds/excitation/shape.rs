@@ -170,7 +170,11 @@ impl<'a> Pairing<'a> {
                 let (amps, through) = (libm::exp(y), conductance * libm::exp(x));
                 let all = libm::hypot(LOSS * amps + through, MAGNETISING * amps);
                 let share = (amps / all).min(1.0);
-                (libm::log(all), share * slope + (1.0 - share), beyond)
+                (
+                    libm::log(all),
+                    share * slope + (1.0 - share),
+                    share * beyond,
+                )
             }
         }
     }

@@ -3,8 +3,8 @@
 
 use super::primary_loop;
 use crate::derive::curve::Curve;
-use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::shape::{Pairing, Shape};
+use crate::derive::kinds::excitation::{EmfBy, Excited};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -70,8 +70,11 @@ pub(super) fn name(j: &Judging<'_>, beside: &Beside<'_>) -> Option<Finding> {
     let lead = next
         .as_ref()
         .map_or(f64::INFINITY, |next| next.cost - best.cost);
+    if best.rule == &rules::PRIMARY_LOOP_SUSPECTED && primary_loop::closed(j).is_some() {
+        return None;
+    }
     let turn = best.rule == &rules::SHORTED_TURN_SUSPECTED;
-    let grade = match turn && lead > 2.0 * TIE && primary_loop::closed(j).is_none() {
+    let grade = match turn && lead > 2.0 * TIE {
         true => Grade::Fails,
         false => Grade::Review,
     };
@@ -203,7 +206,11 @@ fn leaks(j: &Judging<'_>, beside: &Beside<'_>, pairing: &Pairing<'_>) -> Vec<Way
     let free = 0.5 * best.misfit + OF_A_FREE_SIZE;
     let turn = of_a_turn(j, pair);
     let mut ways = Vec::new();
-    if turn.is_none_or(|most| conductance < MORE_THAN_A_TURN * most) {
+    // Where both ends of the primary are said to be earthed, that is told of the unit as a whole.
+    let closed = primary_loop::closed(j).is_some();
+    if closed {
+        ways.push(way(&rules::PRIMARY_LOOP_SUSPECTED, free + OF_A_LOOP, None));
+    } else if turn.is_none_or(|most| conductance < MORE_THAN_A_TURN * most) {
         let remark = turn.map(|most| {
             say!(
                 "one shorted turn passes up to {}; how many there are cannot be read from the curve, the turns \
@@ -229,10 +236,16 @@ fn leaks(j: &Judging<'_>, beside: &Beside<'_>, pairing: &Pairing<'_>) -> Vec<Way
     if turn.is_none_or(|most| conductance >= most / MORE_THAN_A_TURN) {
         ways.push(way(&rules::SHORT_LEFT_ON, free + OF_A_LIST, None));
     }
+    // Of a current that takes part of the voltage in the winding, an e.m.f. was made in quadrature.
+    let ohm = measured(j, pair).filter(|_| beside.now.emf == EmfBy::Quadrature);
+    let seen = |through: f64| {
+        let drop = ohm.map_or(0.0, |ohm| ohm * through);
+        through / (1.0 - drop * drop).max(0.01).sqrt()
+    };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);
     ways.extend(burdens.map(|burden| {
-        let fit = pairing.fit(Shape::Leak(1.0 / burden.z.si));
+        let fit = pairing.fit(Shape::Leak(seen(1.0 / burden.z.si)));
         let remark = say!(
             "that of the circuit as measured, {}",
             quantity(burden.z.si, 3, unit::OHM)
@@ -244,7 +257,7 @@ fn leaks(j: &Judging<'_>, beside: &Beside<'_>, pairing: &Pairing<'_>) -> Vec<Way
         )
     }));
     ways.extend(links(j, pair).into_iter().map(|(through, name)| {
-        let fit = pairing.fit(Shape::Leak(through));
+        let fit = pairing.fit(Shape::Leak(seen(through)));
         let remark = say!("that of a link across {}", Phrase::terminals(name));
         way(
             &rules::SHORT_LEFT_ON,
@@ -258,6 +271,8 @@ fn leaks(j: &Judging<'_>, beside: &Beside<'_>, pairing: &Pairing<'_>) -> Vec<Way
 /// A turn whose contact is good passes the most; how well its resistance is known.
 const MORE_THAN_A_TURN: f64 = 1.5;
 const OF_A_LOOP: f64 = 0.5;
+/// The record says that an end of the primary was open: somebody may have closed it since.
+const AGAINST_THE_RECORD: f64 = 5.0;
 
 /// What one shorted turn of a winding passes at most, seen at its terminals: of N turns with R ohm in all, a turn
 /// has R/N, which is N R at the terminals.
@@ -292,13 +307,10 @@ fn links(j: &Judging<'_>, pair: Pair) -> Vec<(f64, String)> {
 }
 
 /// A primary that is closed is seen on every core, by the square of its turns: what the other cores say of it, in
-/// natural logarithms, and in words. None where the record says that it was open, or closed, which is told by
-/// itself.
+/// natural logarithms with what the record says, and in words.
 fn primary_loop(j: &Judging<'_>, beside: &Beside<'_>, conductance: f64) -> Option<(f64, Phrase)> {
-    if j.case.visit.primary_ends().is_some() {
-        return None;
-    }
     let own = j.case.turns(beside.now.pair)?;
+    let contrary = j.case.visit.primary_ends().is_some();
     let (mut against, mut seen) = (0.0, 0);
     for other in &j.derived.excitation {
         let turns = j.case.turns(other.pair);
@@ -318,7 +330,8 @@ fn primary_loop(j: &Judging<'_>, beside: &Beside<'_>, conductance: f64) -> Optio
         (_, true) => "the other cores show it as well, by the square of their turns",
         (_, false) => "the other cores do not show it",
     };
-    Some((against, remark.into()))
+    let price = if contrary { AGAINST_THE_RECORD } else { 0.0 };
+    Some((against + price, remark.into()))
 }
 
 fn siemens(conductance: f64) -> Quantity {

@@ -18,7 +18,6 @@ pub(super) fn closed(j: &Judging<'_>) -> Option<Span> {
 static EXPLAINED: &[&Rule] = &[
     &protection::EXCITING_CURRENT,
     &rules::CURVE_ABOVE_REFERENCE,
-    &rules::SHORTED_TURN_SUSPECTED,
     &protection::COMPOSITE_ERROR,
     &protection::EXCITING_AT_CLASS,
 ];
