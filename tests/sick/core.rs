@@ -95,6 +95,37 @@ impl Core {
         self.ring.curve(hertz, rated, left)
     }
 
+    /// Whether a measuring core keeps its class with a good margin under rated burden: the whole exciting
+    /// current within 0.6 of the limit of the ratio error (the steps of the limits are a little
+    /// under those of IEC 61869-2 and IEEE C57.13; from memory).
+    pub fn holds_class(&self, hertz: f64) -> bool {
+        let Class::Measuring(word, _) = self.class else {
+            return false;
+        };
+        let base: f64 = word
+            .get(..3)
+            .and_then(|base| base.parse().ok())
+            .unwrap_or(0.2);
+        let fine = word.ends_with('S');
+        let steps = [
+            (1.0, 3.0, true),
+            (5.0, if fine { 1.6 } else { 3.0 }, false),
+            (20.0, if fine { 1.0 } else { 1.6 }, false),
+            (100.0, 1.0, false),
+        ];
+        let curve = self.curve(hertz, hertz, 0.0);
+        let (r, x) = impedance(self.burden, self.rated);
+        let ohms = libm::hypot(r + self.ohms_of(self.full(), 75.0), x + self.leakage);
+        steps
+            .iter()
+            .filter(|step| fine || !step.2)
+            .all(|(per_cent, times, _)| {
+                let amperes = self.rated * per_cent / 100.0;
+                let drawn = curve.at(amperes * ohms / self.all_turns()).total() / self.all_turns();
+                drawn / amperes * 100.0 < 0.6 * base * times
+            })
+    }
+
     /// E.m.f. of the full winding where the exciting current begins to run away (77 % of saturation).
     pub fn bend(&self, hertz: f64) -> f64 {
         self.ring.volts_per_turn(0.77, hertz) * self.all_turns()

@@ -235,7 +235,7 @@ impl Plan {
             skipped,
             by_current: dice.chance(0.5),
             series: dice.chance(0.5),
-            applied: dice.between(0.3, 0.6),
+            applied: dice.between(0.15, 0.42),
         }
     }
 
@@ -272,7 +272,10 @@ impl Plan {
             {
                 done.push(Kind::Demagnetisation);
             }
-            if self.by_current && core.class.measures() && !self.skipped.contains(&Kind::Ratio) {
+            if self.by_current
+                && core.holds_class(design.hertz)
+                && !self.skipped.contains(&Kind::Ratio)
+            {
                 done.push(Kind::ByCurrent);
             }
             Place::sound(core.circuit, done, self.applied)

@@ -102,31 +102,36 @@ impl Count {
     }
 }
 
-/// The whole count as a table: so many seeds for each fault, for each of some pairs of faults.
-pub fn table(seeds: usize) -> (String, Count) {
-    let one = |ids: &[&str], seeds: usize| {
-        let mut count = Count::default();
-        for number in 0..seeds {
-            count.add(ids, &plant(ids, number));
-        }
-        count
-    };
-    let mut text = format!(
-        "{:24}{:>6}{:>9}{:>7}{:>7}{:>9}{:>7}  {:>9}  named first instead\n",
-        "fault", "cases", "visible", "found", "first", "in three", "wrong", "9/10 from"
-    );
-    let counted = in_threads(FAULTS, |fault| one(&[fault.0], seeds));
+fn of(ids: &[&str], seeds: usize) -> Count {
+    let mut count = Count::default();
+    for number in 0..seeds {
+        count.add(ids, &plant(ids, number));
+    }
+    count
+}
+
+const HEAD: &str = "fault                    cases  visible  found  first in three  wrong  9/10 from  named first instead\n";
+
+/// A line for each fault, so many seeds of it, and their sum.
+pub fn table(ids: &[&'static str], seeds: usize) -> (String, Count) {
+    let mut text = HEAD.to_owned();
     let mut all = Count::default();
-    for (fault, count) in FAULTS.iter().zip(&counted) {
-        text += &count.line(fault.0);
-        all.merge(count);
+    for (id, count) in ids.iter().zip(in_threads(ids, |id| of(&[id], seeds))) {
+        text += &count.line(id);
+        all.merge(&count);
     }
-    text += &all.line("all single faults");
-    let pairs = in_threads(PAIRS, |pair| one(&pair[..], seeds.div_ceil(10)));
-    for (pair, count) in PAIRS.iter().zip(&pairs) {
-        text += &count.line(&pair.join("+"));
-    }
+    text += &all.line("all of them");
     (text, all)
+}
+
+/// The same for two faults at once.
+fn table_of_pairs(seeds: usize) -> String {
+    let counted = in_threads(PAIRS, |pair| of(&pair[..], seeds));
+    let lines = PAIRS
+        .iter()
+        .zip(&counted)
+        .map(|(pair, count)| count.line(&pair.join("+")));
+    lines.collect()
 }
 
 /// Faults that come together in the field.
@@ -176,8 +181,9 @@ fn the_full_count() {
         .ok()
         .and_then(|text| text.parse().ok())
         .unwrap_or(200);
-    let (text, all) = table(seeds);
-    println!("{text}");
+    let ids: Vec<&str> = FAULTS.iter().map(|fault| fault.0).collect();
+    let (text, all) = table(&ids, seeds);
+    println!("{text}{}", table_of_pairs(seeds.div_ceil(5)));
     println!("{}", healthy::count(all.cases * 2).text());
 }
 

@@ -372,7 +372,7 @@ fn stamp(dice: &mut Dice, core: &Core, unit: &Unit, full: f64) -> Stamped {
         knee,
         exciting,
         resistance: (core.class == Class::Px || dice.chance(0.6))
-            .then(|| rounded(resistance * 1.06)),
+            .then(|| rounded(resistance * 1.12)),
     }
 }
 

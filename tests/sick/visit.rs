@@ -149,7 +149,14 @@ impl<'a> Reader<'a> {
             (Kind::Ratio, "ratio"),
             (Kind::Burden, "burden"),
         ];
-        let mut lines = Vec::new();
+        let mut lines =
+            vec!["not done ratio on taps: read from the lower terminal only".to_owned()];
+        if self.bench.purpose == "factory" {
+            let tests = ["withstand", "inter-turn", "partial-discharge"];
+            lines.extend(
+                tests.map(|test| format!("not done {test}: not copied from the certificate")),
+            );
+        }
         for (kind, word) in words {
             let missing: Vec<&str> = (0..self.plan.cores.len())
                 .filter(|core| !self.bench.does(*core, kind))
