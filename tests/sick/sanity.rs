@@ -1,6 +1,5 @@
 //! The generator itself: the same seed gives the same text, healthy records are read, physics is sane.
 
-use super::causes;
 use super::excite::Driven;
 use super::faults::{FAULTS, plant};
 use super::healthy;

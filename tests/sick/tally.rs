@@ -56,7 +56,7 @@ impl Count {
     }
 
     /// The least severity from which on nine of ten are named first.
-    fn from_severity(&self) -> Option<f64> {
+    fn least_severity(&self) -> Option<f64> {
         let mut named = self.named.clone();
         named.sort_by(|a, b| a.0.total_cmp(&b.0));
         let fits = |at: &usize| {
@@ -80,7 +80,7 @@ impl Count {
 
     fn line(&self, name: &str) -> String {
         let severity = self
-            .from_severity()
+            .least_severity()
             .map_or_else(|| "-".to_owned(), |one| format!("{one:.3}"));
         let mut instead: Vec<_> = self.instead.iter().collect();
         instead.sort_by_key(|one| std::cmp::Reverse(one.1));

@@ -375,7 +375,7 @@ impl<'a> Reader<'a> {
         if bench.converted {
             ohms *= body.conductor.at(75.0) / body.conductor.at(bench.winding);
         }
-        // A tenth of rated current, 5 A at most into what is small.
+        // A tenth of rated current.
         let amperes = core.rated * 0.1;
         let key = format!("direct {index} {pair:?} {seconds}");
         let mut cells = vec![

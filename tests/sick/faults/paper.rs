@@ -51,10 +51,9 @@ fn retyped(
     slip(case, record, core, kind, move |section, rows| {
         let cells = &mut section.rows[rows[row % rows.len()]].cells;
         let places = readings(cells);
-        if let Some(place) = places.get(column % places.len().max(1)) {
-            if let Some(new) = how(cells[*place].text()) {
-                cells[*place].typed(new);
-            }
+        let place = places.get(column % places.len().max(1)).copied();
+        if let Some((place, new)) = place.and_then(|at| Some((at, how(cells[at].text())?))) {
+            cells[place].typed(new);
         }
     });
     Seat::at(record, core, 1.0)
