@@ -102,8 +102,8 @@ fn a_tap_scales_by_its_turns() {
     assert!(tried > 10);
 }
 
-/// Healthy readings say what the plate says: turns to 0.5 %, resistance to 12 % (a plate states a little
-/// more than is wound), and below the bend a few per cent of rated current at most (common practice, no source).
+/// Healthy readings say what the plate says: turns to 0.5 %; and below the bend a core takes a small part of
+/// rated current (common practice, no source).
 #[test]
 fn healthy_readings_agree_with_their_plate() {
     let mut ratios = 0;
@@ -134,8 +134,10 @@ fn healthy_readings_agree_with_their_plate() {
                         }
                         Kind::Excitation if value(0) < 0.9 * core.bend(sheet.plate.hertz) => {
                             let share = value(1) * 1e-3 / core.rated;
+                            // 2 % of 20 times rated in a gap.
+                            let most = if core.ring.gap > 0.0 { 0.5 } else { 0.15 };
                             assert!(
-                                (1e-6..0.15).contains(&share),
+                                (1e-6..most).contains(&share),
                                 "{number} {}: {share}",
                                 core.name
                             );

@@ -313,9 +313,12 @@ fn ring(
     }
     let area =
         emf / turns / (libm::sqrt(2.0) * std::f64::consts::PI * hertz * iron.saturation * share);
+    // Anti-remanence: at the bend the gap takes 0.5 to 2 % of the current that the class is made for.
     let gap = match class {
-        // Anti-remanence: the gap takes a few tenths of the ampere-turns at the bend.
-        Class::Pr(..) => dice.between(0.5e-4, 2e-4),
+        Class::Pr(_, factor) => {
+            let ampere_turns = dice.between(0.005, 0.02) * factor * rated * turns * libm::sqrt(2.0);
+            4e-7 * std::f64::consts::PI * ampere_turns / (0.77 * iron.saturation)
+        }
         _ => 0.0,
     };
     let path = dice.between(0.35, 0.9);
