@@ -43,9 +43,13 @@ def section(pair, rows):
     return f"\n[excitation {pair}]\nvoltmeter: mean\n" + table(["voltage/V", "current/mA"], cells)
 
 
+# Copper from 75 °C to the air of the visit, at which the curve was taken.
+COLD = (18.5 + 234.5) / (75.0 + 234.5)
+
+
 def expected(rows, rct, factor):
     v, i = [a.si for a, _ in rows], [b.si for _, b in rows]
-    curve = Curve(behind_resistance(v, i, rct), i)
+    curve = Curve(behind_resistance(v, i, rct * COLD), i)
     return {
         "iec": curve.knee_iec(),
         "knee_45": curve.knee_tangent(45),

@@ -1,11 +1,14 @@
 //! The resistance of a pair from elsewhere than its own reading: sections, the plate.
 
-use super::{AWAY, BY_TURNS, Winding, to_75};
+use super::{AS_TESTED, AWAY, BY_TURNS, Winding, to_75};
+use crate::derive::component::Component;
 use crate::derive::conductor;
 use crate::derive::deriving::Deriving;
 use crate::derive::sections::chain;
 use crate::derive::workings::Value;
+use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
+use crate::standards::threshold;
 use crate::trade::Pair;
 
 /// Where a core's resistance at 75 °C comes from.
@@ -113,15 +116,49 @@ impl Deriving<'_> {
             .or_else(|| direct(&sound))
     }
 
-    /// The winding resistance as it was during a test: as measured cold, else at 75 °C.
+    /// The winding resistance as it was during a test: as measured cold, else that at 75 °C brought to the
+    /// temperature of the winding or the air. A plate states the most that a winding may have: how far below it
+    /// this one lies is not known.
     pub(in crate::derive) fn resistance_as_tested(&mut self, pair: Pair) -> Option<Value> {
         let mut windings = self.derived.resistance.iter().rev();
         let cold = windings.find(|winding| winding.pair == pair && winding.doubtful.is_none());
         let known = match cold {
             Some(winding) => winding.cold,
-            None => self.resistance_at_75(pair)?.0,
+            None => {
+                let (at_75, from) = self.resistance_at_75(pair)?;
+                let now = self.brought_back(pair, at_75).unwrap_or(at_75);
+                if let (From::Plate, Some(below)) = (from, threshold("resistance-below-plate")) {
+                    let of = "winding resistance of the plate in place of a measured one";
+                    let u = below.limit / 100.0 * now.si / 3f64.sqrt();
+                    self.w.add_part(now, Component::Law { of }, u);
+                }
+                now
+            }
         };
         (known.si > 0.0).then_some(known)
+    }
+
+    /// From 75 °C to the temperature of the visit, where that is written.
+    fn brought_back(&mut self, pair: Pair, at_75: Value) -> Option<Value> {
+        let visit = self.visit;
+        let stated = visit.winding_temperature.get().or(visit.ambient.get())?;
+        let reading = Reading::new(stated.value, stated.span);
+        let t = self
+            .w
+            .stated("temperature of the winding, or of the air", &reading);
+        let row = conductor::constant(self, self.core(pair)?)?;
+        let k = self.w.cited(
+            format!("constant of {}", row.metal.name()),
+            "C",
+            row.k,
+            &row.cited,
+        );
+        let row = conductor::reference()?;
+        let reference = self
+            .w
+            .cited("reference temperature", "C", row.limit, &row.cited);
+        let possible = t.si + k.si > 0.0;
+        possible.then(|| self.w.step(&AS_TESTED, [at_75, t, k, reference]))?
     }
 
     fn combined(

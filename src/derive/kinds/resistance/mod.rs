@@ -39,6 +39,16 @@ formulas! {
         ], |[r, t, k, reference]| r * (reference + k) / (t + k),
         "IEC 60076-1 and IEEE C57.12.90 (from memory)";
 
+    static AS_TESTED = "winding-resistance-as-tested",
+        "winding resistance at the temperature of the test":
+        "R*(t + k)/(T + k)" ("ohm") of [
+            symbol("R", "ohm", "winding resistance at 75 °C"),
+            symbol("t", "C", "temperature of the winding, or of the air"),
+            symbol("k", "C", "constant of the conductor"),
+            symbol("T", "C", "reference temperature"),
+        ], |[r, t, k, reference]| r * (t + k) / (reference + k),
+        "IEC 60076-1 and IEEE C57.12.90 (from memory)";
+
     static BY_TURNS = "resistance-by-turns",
         "winding resistance at 75 °C by the plate and the turns":
         "R*n/m" ("ohm") of [
