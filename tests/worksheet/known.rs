@@ -251,11 +251,11 @@ fn a_curve_is_in_doubt_on_the_sheet_where_the_judgement_has_it_in_doubt() {
     let taps = "tap ratio/A\nS1-S2 300/1\nS1-S3 600/1\n";
     let wrong = "[visit 2025-03-14]\npurpose: commissioning\n[ratio]\nmethod: voltage\npair applied/V induced/mV\nS1-S3 200 666.7\n";
     let read = visit("2026-03-14", rows).replace("S1-S2", "S1-S3");
-    // Below a knee that the core has with a shorted turn as well: a failure stands beside the doubt.
+    // Below a knee that the core has with a leak as well: a failure stands beside the doubt.
     let made = |text: &str| of_text(&text.replace("300 V", "100 V"));
     let tap = made(&format!("{PLATE}{taps}{wrong}{read}"));
-    // A shorted turn against the curve of the year before, and readings that turn back.
-    let bad = "25.1 8.86\n50.3 17\n100.2 31.7\n100.2 31.9\n150.4 59.2\n175.2 111\n200.1 376\n220.2 1610\n";
+    // A leak of 0.16 mS against the curve of the year before, and readings that turn back.
+    let bad = "50.1 9.07\n100.3 17.9\n200.2 34.9\n200.2 35.1\n300.4 52.8\n350.2 64.8\n400.1 95.2\n440.2 221\n";
     let both = made(&with(&[("2025-03-14", rows), ("2026-03-14", bad)]));
     for (unit, doubt, told) in [
         (
@@ -265,8 +265,8 @@ fn a_curve_is_in_doubt_on_the_sheet_where_the_judgement_has_it_in_doubt() {
         ),
         (
             &both,
-            "shorted turn suspected",
-            "knee on record 317 V (2025-03-14), 156 V (2026-03-14, in doubt: shorted turn suspected)",
+            "closed primary loop suspected",
+            "knee on record 317 V (2025-03-14), 374 V (2026-03-14, in doubt: closed primary loop suspected)",
         ),
     ] {
         let findings = &unit.assessment.visits[1].findings;
