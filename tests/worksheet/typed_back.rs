@@ -115,6 +115,7 @@ impl Printed {
     fn typed(&self, unit: &Compiled, reading: &mut u32) -> (String, String) {
         let key = |key: &String| match key.as_str() {
             "method: ______" => "method: dc\n".to_owned(),
+            "wires: ______" => "wires: 4\n".to_owned(),
             key => format!("{}\n", key.replace("______", "20")),
         };
         let mut text = format!("[{}]\n", self.section);

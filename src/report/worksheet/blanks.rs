@@ -140,7 +140,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let heading = typed::RESISTANCE;
     let section = format!("resistance {}", core.pair(core.full()));
     let what = format!("Winding resistance{}", stop::on_another_day(job, core));
-    let keys = ["temperature: ______ C"];
+    let keys = ["wires: ______", "temperature: ______ C"];
     begun(&typed::heads_with(heading, 1, &[&plate]), rows.collect())
         .captioned(typed::caption(&what, &section, &keys, heading))
 }

@@ -62,7 +62,8 @@ pub fn caption(what: &str, section: &str, keys: &[&str], heading: &str) -> Strin
 
 /// How the captions are read; it stands on every sheet once.
 pub const HOW: &str = "Behind \"typed as\" each table tells what the record takes of it: the section in brackets, then keys, each on a line of its own, \
-    then the heading of its rows, as it stands there. Rows of the primary and of the cores that have one section are typed below one another in it. Columns that are not named there are the sheet's own. Where the instrument shows another unit, strike the one \
+    then the heading of its rows, as it stands there. Rows of the primary and of the cores that have one section are typed below one another in it. Columns that are not named there are the sheet's own; a field left empty is typed as -. The visit stands before all of them: [visit \
+    YEAR-MONTH-DAY], below it purpose:, tested by:, ambient: ___ C, humidity: ___ %, instrument:, each on a line of its own. Where the instrument shows another unit, strike the one \
     in the head out, write the other (mV for V, A for mA) and type that.";
 
 /// What the primary is tested against.
