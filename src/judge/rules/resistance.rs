@@ -8,7 +8,7 @@ rules! {
             title: "winding resistance",
             means: "resistance of a winding, leads subtracted, corrected to 75 °C where the temperature is known; judged where the class or the tap table makes the rating plate's value a limit",
             matters: "it enters the limiting e.m.f. and the accuracy limit factor, and shows bad joints",
-            action: "check clips and temperature, read again with four wires, and let the current run down before a clip comes off; then look for a bad joint in the terminal box",
+            action: "check clips and temperature, read again with the potential leads on the terminals themselves, and let the current run down before a clip comes off; then look for a bad joint in the terminal box",
             source: "IEC 61869-2:2012, 7.3.201 (from memory)",
         }
         WINDING_RESISTANCE_PLATE = "winding-resistance-plate" {

@@ -15,7 +15,7 @@ rules! {
             title: "circuit as left",
             means: "whether a core in service was left on its circuit with closed links, and a spare core shorted",
             matters: "an open secondary under primary current can reach kilovolts, and can kill; a shorted core feeds no relay",
-            action: "keep the primary dead; close the links of a core in service, short and earth a spare one, then write how it was left",
+            action: "keep the primary dead; close the links of a core in service, short and earth a spare one (`use: spare` in its [core]), then write how it was left",
             source: "common practice, no source; UFC 3-560-01, 9-5.2: no secondary is opened while the primary is live",
         }
         RESTORED_UNCHECKED = "restored-unchecked" {
