@@ -90,6 +90,23 @@ static BY_CONNECTION: &[&Rule] = &[
     &rules::restored::CIRCUIT_AS_LEFT,
 ];
 
+impl Doubt {
+    /// Of how a curve was taken: all that is read off it waits until it is taken again.
+    const fn of_the_taking(of: &'static Rule) -> Self {
+        Self {
+            of,
+            from: Grade::Review,
+            reach: Reach::Core,
+            lasts: Lasts::Day,
+            withholds: &OFF_CURVE,
+            explains: true,
+        }
+    }
+}
+
+/// All that is read off a curve.
+static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
+
 /// The doubts, from the one that explains most. Common practice, no source.
 static DOUBTS: &[Doubt] = &[
     Doubt {
@@ -116,46 +133,11 @@ static DOUBTS: &[Doubt] = &[
         withholds: &[BY_RATIO, BY_TURNS],
         explains: true,
     },
-    Doubt {
-        of: &rules::excitation::CURVE_OF_ANOTHER_TAP,
-        from: Grade::Review,
-        reach: Reach::Core,
-        lasts: Lasts::Day,
-        withholds: &[BY_CURVE, BY_LOW_END],
-        explains: true,
-    },
-    Doubt {
-        of: &rules::excitation::BURDEN_LEFT_ON,
-        from: Grade::Review,
-        reach: Reach::Core,
-        lasts: Lasts::Day,
-        withholds: &[BY_CURVE, BY_LOW_END],
-        explains: true,
-    },
-    Doubt {
-        of: &rules::excitation::SHORT_LEFT_ON,
-        from: Grade::Review,
-        reach: Reach::Core,
-        lasts: Lasts::Day,
-        withholds: &[BY_CURVE, BY_LOW_END],
-        explains: true,
-    },
-    Doubt {
-        of: &rules::excitation::VOLTMETER_SCALE,
-        from: Grade::Review,
-        reach: Reach::Core,
-        lasts: Lasts::Day,
-        withholds: &[BY_CURVE, BY_LOW_END],
-        explains: true,
-    },
-    Doubt {
-        of: &rules::excitation::SOURCE_FREQUENCY,
-        from: Grade::Review,
-        reach: Reach::Core,
-        lasts: Lasts::Day,
-        withholds: &[BY_CURVE, BY_LOW_END],
-        explains: true,
-    },
+    Doubt::of_the_taking(&rules::excitation::CURVE_OF_ANOTHER_TAP),
+    Doubt::of_the_taking(&rules::excitation::BURDEN_LEFT_ON),
+    Doubt::of_the_taking(&rules::excitation::SHORT_LEFT_ON),
+    Doubt::of_the_taking(&rules::excitation::VOLTMETER_SCALE),
+    Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
     Doubt {
         of: &rules::excitation::RESIDUAL_MAGNETISM,
         from: Grade::Review,
@@ -169,7 +151,7 @@ static DOUBTS: &[Doubt] = &[
         from: Grade::Review,
         reach: Reach::Core,
         lasts: Lasts::Thing,
-        withholds: &[BY_CURVE, BY_LOW_END],
+        withholds: &OFF_CURVE,
         explains: false,
     },
     Doubt {
@@ -177,7 +159,7 @@ static DOUBTS: &[Doubt] = &[
         from: Grade::Review,
         reach: Reach::Core,
         lasts: Lasts::Day,
-        withholds: &[BY_CURVE, BY_LOW_END],
+        withholds: &OFF_CURVE,
         explains: false,
     },
     Doubt {

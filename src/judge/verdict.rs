@@ -61,11 +61,7 @@ impl Judging<'_> {
 
     /// Holds a known value against a requirement.
     pub fn hold(&self, value: Value, against: &Against) -> Verdict {
-        let shown = if against.magnitude {
-            value.si.abs()
-        } else {
-            value.si
-        };
+        let shown = against.size(value.si);
         let (u, rule) = (self.expanded(value), self.case.criteria.rule);
         let decided = if u.is_none() && !against.needs_u {
             decide_by_part(shown, self.part(value), &against.requirement, rule)
@@ -186,6 +182,14 @@ impl Finding {
 }
 
 impl Against {
+    /// What of a value is held against the limits: it, or its magnitude.
+    pub(super) fn size(&self, value: f64) -> f64 {
+        match self.magnitude {
+            true => value.abs(),
+            false => value,
+        }
+    }
+
     fn new(requirement: Requirement, cited: &Cited) -> Self {
         Self {
             requirement,

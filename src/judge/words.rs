@@ -171,10 +171,7 @@ impl<'w> Rounding<'w> {
             return written;
         };
         let si = self.value.si;
-        let size = match against.magnitude {
-            true => si.abs(),
-            false => si,
-        };
+        let size = against.size(si);
         let limits = [against.requirement.lower, against.requirement.upper];
         let limits = || limits.into_iter().flatten();
         let least = limits().map(f64::abs).fold(f64::INFINITY, f64::min);
@@ -359,14 +356,8 @@ fn limit_digits(finding: &Finding, against: &Against, si: f64) -> String {
     if against.span.is_some() || is(&to(5)) {
         return trimmed(to(6));
     }
-    let value = finding.value().map(|value| value.si * finding.unit.per_si);
-    let value = value.map(|value| {
-        if against.magnitude {
-            value.abs()
-        } else {
-            value
-        }
-    });
+    let value = finding.value();
+    let value = value.map(|value| against.size(value.si * finding.unit.per_si));
     let keeps = |text: &String| {
         let side = |of: f64| value.map(|value| value.total_cmp(&of));
         side(read(text)) == side(limit)
@@ -386,11 +377,7 @@ pub fn nearness(w: &Workings, criteria: &Criteria, finding: &Finding) -> Option<
         _ => return None,
     };
     let u = expanded(w, value, criteria).unwrap_or_else(|| part(w, value, criteria));
-    let size = if against.magnitude {
-        value.si.abs()
-    } else {
-        value.si
-    };
+    let size = against.size(value.si);
     let limits = [against.requirement.lower, against.requirement.upper];
     let mut limits = limits.into_iter().flatten();
     limits

@@ -138,6 +138,39 @@ fn the_cover_names_what_it_counts() {
     assert!(blocks.iter().any(|one| one.circuit.word == "nothing asked"));
 }
 
+/// What fails a transformer, and puts nothing in doubt, is no cause of an open circuit.
+#[test]
+fn the_cover_gives_an_open_circuit_its_own_causes() {
+    let files = bay("h07", ONE_BAY);
+    let name = "skerrow/h07/h07-l1.ctr";
+    let sick = demo_text(name)
+        .replace(
+            "resistance: 3.60 ohm at 75 C",
+            "resistance: 2.90 ohm at 75 C",
+        )
+        .replace(
+            "3S1-3S3  phase-neutral  1.001      4.211",
+            "3S1-3S3  phase-neutral  1.001      1.211",
+        );
+    files.put(format!("job/{name}"), sick);
+    let index = text(&built(&files), "index.md");
+    let of = |heading: &str| {
+        let rest = &index[index.find(heading).expect("a heading")..];
+        let line = rest.lines().find(|line| line.starts_with("- ["));
+        line.expect("a CT").to_owned()
+    };
+    let (fails, open) = (of("### What fails"), of("### What is open"));
+    assert!(
+        fails.contains("transformer fails") && fails.contains("2S winding resistance"),
+        "{fails}"
+    );
+    assert!(
+        open.contains("circuit open") && open.contains("3S burden of the circuit"),
+        "{open}"
+    );
+    assert!(!open.contains("2S winding resistance"), "{open}");
+}
+
 /// What several windings are to have done is said once, and several steps are told apart.
 #[test]
 fn next_steps_are_told_once() {

@@ -205,6 +205,16 @@ struct Plan {
     applied: f64,
 }
 
+/// What a visit may hold, in the order of the work.
+const KINDS: [Kind; 6] = [
+    Kind::Insulation,
+    Kind::Polarity,
+    Kind::Resistance,
+    Kind::Excitation,
+    Kind::Ratio,
+    Kind::Burden,
+];
+
 impl Plan {
     fn of(
         dice: &mut Dice,
@@ -214,15 +224,7 @@ impl Plan {
         air: f64,
         worn: bool,
     ) -> Self {
-        let kinds = [
-            Kind::Insulation,
-            Kind::Polarity,
-            Kind::Resistance,
-            Kind::Excitation,
-            Kind::Ratio,
-            Kind::Burden,
-        ];
-        let skipped = kinds.into_iter().filter(|_| dice.chance(0.1)).collect();
+        let skipped = KINDS.into_iter().filter(|_| dice.chance(0.1)).collect();
         Self {
             date,
             purpose,
@@ -253,15 +255,7 @@ impl Plan {
 
     fn bench(&self, seed: &str, design: &Unit, body: &Unit) -> Bench {
         let places = design.cores.iter().map(|core| {
-            let kinds = [
-                Kind::Insulation,
-                Kind::Polarity,
-                Kind::Resistance,
-                Kind::Excitation,
-                Kind::Ratio,
-                Kind::Burden,
-            ];
-            let mut done: Vec<Kind> = kinds
+            let mut done: Vec<Kind> = KINDS
                 .into_iter()
                 .filter(|kind| !self.skipped.contains(kind))
                 .collect();

@@ -3,8 +3,9 @@
 use super::dice::Dice;
 use super::sheet::Cell;
 use crate::demo::write::sig;
+use strum::VariantArray;
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, VariantArray)]
 pub enum Meter {
     ExcitingVolts,
     ExcitingAmperes,
@@ -42,24 +43,6 @@ use Meter::{
     ExcitingAmperes, ExcitingVolts, Insulation, LeadOhms, RatioMillivolts, RatioPhase, RatioVolts,
     Unity,
 };
-
-const ALL: [Meter; 15] = [
-    ExcitingVolts,
-    ExcitingAmperes,
-    RatioVolts,
-    RatioMillivolts,
-    RatioPhase,
-    BurdenVolts,
-    BurdenAmperes,
-    BurdenAngle,
-    DirectAmperes,
-    DirectVolts,
-    Insulation,
-    LeadOhms,
-    Unity,
-    Error,
-    Displacement,
-];
 
 #[rustfmt::skip]
 fn limits(meter: Meter) -> Limits {
@@ -148,8 +131,11 @@ pub fn toml() -> String {
             text += &format!(
                 "\n[[instrument]]\nid = \"{one}{time}\"\nwhat = \"set {one} for tests of CTs\"\ncalibrated = {from}\ndue = {to}\n"
             );
-            for meter in ALL.into_iter().filter(|meter| limits(*meter).box_of == one) {
-                text += &function(&limits(meter));
+            for meter in Meter::VARIANTS
+                .iter()
+                .filter(|meter| limits(**meter).box_of == one)
+            {
+                text += &function(&limits(*meter));
             }
             text += "[[instrument.function]]\nmeasures = \"temperature\"\nfrom = \"-40 C\"\nto = \"80 C\"\nfloor = \"0.5 C\"\n";
         }

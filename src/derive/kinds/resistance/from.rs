@@ -1,6 +1,6 @@
 //! The resistance of a pair from elsewhere than its own reading: sections, the plate.
 
-use super::{AS_TESTED, AWAY, BY_TURNS, Winding, to_75};
+use super::{AS_TESTED, AWAY, BY_TURNS, Winding, constants, to_75};
 use crate::derive::component::Component;
 use crate::derive::conductor;
 use crate::derive::deriving::Deriving;
@@ -146,19 +146,8 @@ impl Deriving<'_> {
         let t = self
             .w
             .stated("temperature of the winding, or of the air", &reading);
-        let row = conductor::constant(self, self.core(pair)?)?;
-        let k = self.w.cited(
-            format!("constant of {}", row.metal.name()),
-            "C",
-            row.k,
-            &row.cited,
-        );
-        let row = conductor::reference()?;
-        let reference = self
-            .w
-            .cited("reference temperature", "C", row.limit, &row.cited);
-        let possible = t.si + k.si > 0.0;
-        possible.then(|| self.w.step(&AS_TESTED, [at_75, t, k, reference]))?
+        let (k, reference) = constants(self, pair, t)?;
+        self.w.step(&AS_TESTED, [at_75, t, k, reference])
     }
 
     fn combined(

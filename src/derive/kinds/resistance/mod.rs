@@ -331,13 +331,19 @@ fn scatter(values: &[Value]) -> Option<f64> {
 /// A resistance at `t` degree Celsius, taken to 75 °C; `None` below the constant's zero and for
 /// what is no resistance.
 fn to_75(d: &mut Deriving<'_>, pair: Pair, r: Value, t: Value) -> Option<Value> {
+    let (k, reference) = constants(d, pair, t)?;
+    (r.si > 0.0).then(|| d.w.step(&TO_75, [r, t, k, reference]))?
+}
+
+/// The constant of a pair's conductor, above whose zero `t` lies, and the reference temperature.
+fn constants(d: &mut Deriving<'_>, pair: Pair, t: Value) -> Option<(Value, Value)> {
     let row = conductor::constant(d, d.core(pair)?)?;
     let what = format!("constant of {}", row.metal.name());
     let k = d.w.cited(what, "C", row.k, &row.cited);
     let row = conductor::reference()?;
     let reference =
         d.w.cited("reference temperature", "C", row.limit, &row.cited);
-    (r.si > 0.0 && t.si + k.si > 0.0).then(|| d.w.step(&TO_75, [r, t, k, reference]))?
+    (t.si + k.si > 0.0).then_some((k, reference))
 }
 
 #[cfg(test)]

@@ -49,6 +49,8 @@ fn below_the_range_of_a_measuring_class_is_its_own_finding() {
         &[("2.00", "review"), ("4.00", ""), ("phase-phase 2.00", "")],
     );
     half("2.00").holds(below, &["class 0.5", "2.5 to 10 VA"]);
+    // Both ends stand beside a pass, and either may lie within U.
+    half("4.00").holds(RULE, &["2.5 to 10 VA"]);
     // No pass by the upper end beside it.
     assert_eq!(half("2.00").told(RULE), "");
     let three = iec("class: 3\nburden: 10 VA\nratio: 600/1 A\n");
