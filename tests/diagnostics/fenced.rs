@@ -118,3 +118,15 @@ fn of_a_curve_and_a_resistance_that_cannot_both_be_neither_is_used_unless_one_is
     assert!(told.next().is_none());
     assert_eq!(used(&one), []);
 }
+
+#[test]
+fn a_resistance_beyond_all_numbers_shows_nothing_of_a_curve() {
+    let curve = "[excitation S1-S2]\nvoltage/V  current/A\n100  0.0031\n200  0.0043\n300  0.0061\n";
+    for (amps, volts) in [("1e-300", "1e300"), ("1e-3", "1e306")] {
+        let row = RECORD.replace("0.5        1.435", &format!("{amps}  {volts}"));
+        let one = compiled(&format!("{row}{curve}"), "");
+        for told in &one.diagnostics {
+            assert!(!told.title.contains("inf V"), "{}", told.title);
+        }
+    }
+}

@@ -100,7 +100,10 @@ pub(super) fn fence_by_resistance(record: &Record, visit: &Visit, out: &mut Vec<
             continue;
         };
         let both = excitation.rows.iter().filter_map(both);
-        let mut over = both.filter(|(volts, amps, _)| amps.si * read.ohm > most.limit * volts.si);
+        let mut over = both.filter(|(volts, amps, _)| {
+            let drop = amps.si * read.ohm;
+            drop.is_finite() && drop > most.limit * volts.si
+        });
         let Some((volts, amps, at)) = over.next() else {
             continue;
         };

@@ -26,10 +26,9 @@ pub(super) fn read(row: &ResistanceRow) -> Option<Read> {
         });
     }
     let (volts, amps) = (row.voltage.get()?, row.current.get()?);
-    Some(Read {
-        ohm: volts.value.si / amps.value.si,
-        at: volts.span,
-    })
+    let ohm = volts.value.si / amps.value.si;
+    let at = volts.span;
+    ohm.is_finite().then_some(Read { ohm, at })
 }
 
 /// Rows of resistance that are a power of ten off what the winding has.
