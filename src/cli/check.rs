@@ -7,7 +7,7 @@ use crate::emit::json;
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
 use crate::ground::source::Source;
-use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, Terms, With, outcome};
+use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, Terms, outcome};
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
@@ -85,7 +85,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 });
                 text.unwrap_or((String::new(), Outcome::Broken))
             };
-            survey.each(&order, With::WhatItsFindingsNeed, make, take);
+            survey.each(&order, make, take);
             output::print(&json::end(&survey.others));
         }
         format @ (Format::Human | Format::Short) => {
@@ -104,7 +104,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 let Some((more, outcome)) = made else { return };
                 take((said.add(more), outcome));
             };
-            survey.each(&order, With::WhatItsFindingsNeed, make, join);
+            survey.each(&order, make, join);
             output::print(&said.end());
         }
     }

@@ -4,7 +4,7 @@ use crate::document::Grade;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
-use crate::record::core::Core;
+use crate::record::alike::{self, are_sisters};
 use crate::record::place::Place;
 use crate::trade::Purpose;
 
@@ -30,28 +30,10 @@ pub struct Beside<'a> {
     pub sisters: Option<(f64, usize)>,
 }
 
-/// Whether units are sisters by where they stand: same site and bay, or same set.
-pub fn are_sisters(one: &Place, other: &Place) -> bool {
-    let equal =
-        |x: Option<&String>, y: Option<&String>| matches!((x, y), (Some(x), Some(y)) if x == y);
-    let bay =
-        equal(one.site.value(), other.site.value()) && equal(one.bay.value(), other.bay.value());
-    bay || equal(one.set.value(), other.set.value())
-}
-
-/// Whether a sister's core may be compared: same name, ratios, terminals and class.
-fn is_like(a: &Core, b: &Core) -> bool {
-    let class = |core: &Core| core.class.value().map(crate::trade::Class::text);
-    a.name == b.name
-        && a.full_ratio() == b.full_ratio()
-        && a.marks.len() == b.marks.len()
-        && class(a) == class(b)
-}
-
 /// The core of `record` that is like core `core` of `of`.
 pub fn like_core(of: &Record, core: usize, record: &Record) -> Option<usize> {
     let own = of.cores.get(core)?;
-    record.cores.iter().position(|other| is_like(own, other))
+    alike::like_core(own, &record.cores)
 }
 
 /// Everything that stands beside a finding of visit `visit`.
@@ -97,33 +79,12 @@ fn sister_median(
     median(values.collect())
 }
 
-/// Median of the phases' latest values, its own among them where there are more than two, and how many
-/// there are: a sick phase of three then moves neither of its sound sisters. Of two the other one is told.
-pub fn median_of_phases(
-    record: &Record,
-    sisters: &[Sister<'_>],
-    finding: &Finding,
-) -> Option<(f64, usize)> {
-    let own = number(finding)?;
-    let values = sisters.iter();
-    let values = values.filter_map(|sister| sister_value(record, sister, finding));
-    let mut values: Vec<f64> = values.collect();
-    if values.len() > 1 {
-        values.push(own);
-    }
-    median(values)
-}
-
 fn median(mut values: Vec<f64>) -> Option<(f64, usize)> {
     values.sort_by(f64::total_cmp);
     let upper = *values.get(values.len() / 2)?;
     let lower = *values.get((values.len() - 1) / 2)?;
     let median = 0.5 * lower + 0.5 * upper;
     median.is_finite().then_some((median, values.len()))
-}
-
-fn sister_value(record: &Record, sister: &Sister<'_>, finding: &Finding) -> Option<f64> {
-    number(sister_finding(record, sister, finding)?)
 }
 
 /// The latest of a sister's findings of the same value that has a number.

@@ -2,9 +2,7 @@
 
 mod beside;
 
-pub use beside::{
-    Beside, Sister, are_sisters, beside, like_core, median_of_phases, sister, sisters,
-};
+pub use beside::{Beside, Sister, beside, like_core, sister, sisters};
 
 #[cfg(test)]
 mod tests;

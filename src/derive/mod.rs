@@ -11,6 +11,7 @@ mod excitation;
 pub mod expected;
 pub mod flux_curve;
 mod kernel;
+pub mod kindred;
 pub mod kinds;
 pub mod knee;
 pub mod sections;

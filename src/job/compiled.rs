@@ -3,7 +3,8 @@
 use super::gather::Text;
 use super::missing;
 use super::setting::Setting;
-use crate::derive;
+use crate::derive::kindred::Kindred;
+use crate::derive::{self, Values};
 use crate::document::Phrase;
 use crate::document::{Grade, NumberStyle};
 use crate::ground::diagnostic::{Diagnostic, sort};
@@ -43,9 +44,42 @@ pub enum Outcome {
     Broken,
 }
 
+/// One record, read and derived: what its sisters may look at before any of them is judged.
+#[derive(Debug)]
+pub(super) struct Derived {
+    text: Text,
+    record: Record,
+    values: Values,
+}
+
+impl Derived {
+    /// Holds a record against the instruments and derives what follows from it.
+    pub(super) fn of(mut text: Text, mut record: Record) -> Self {
+        let (instruments, criteria) = text.setting.parts();
+        fence::by_instruments(&mut record, instruments, &mut text.diagnostics);
+        let values = derive::values(&record, instruments, criteria);
+        Self {
+            text,
+            record,
+            values,
+        }
+    }
+
+    /// What it shows to its sisters.
+    pub(super) fn shown(&self) -> Kindred {
+        let (instruments, criteria) = self.text.setting.parts();
+        Kindred::of(&self.record, instruments, criteria, &self.values)
+    }
+}
+
 impl Compiled {
-    /// Derives and judges a record; tells what is missing, and holds it against the instruments.
-    pub(super) fn new(text: Text, mut record: Record) -> Self {
+    /// Judges a record among its sisters; tells what is missing, and holds it against the instruments.
+    pub(super) fn new(derived: Derived, sisters: &[&Kindred]) -> Self {
+        let Derived {
+            text,
+            record,
+            values,
+        } = derived;
         let Text {
             path,
             source,
@@ -53,9 +87,7 @@ impl Compiled {
             setting,
         } = text;
         let (instruments, criteria) = setting.parts();
-        fence::by_instruments(&mut record, instruments, &mut diagnostics);
-        let values = derive::values(&record, instruments, criteria);
-        let assessment = judge::findings(&record, instruments, criteria, values);
+        let assessment = judge::findings(&record, (instruments, criteria), values, sisters);
         if !source.refused {
             missing::tests_missing(&record, &assessment, &mut diagnostics);
             check::against_instruments(&record, instruments, &mut diagnostics);

@@ -1,16 +1,18 @@
 //! A job looked over: which records it has, where their units stand, who belongs together. It holds little of
 //! each, so that a job of any size can be compiled a few records at a time.
 
+use super::compiled::Derived;
 use super::gather::{Terms, Text};
 use super::paths::find;
 use super::setting::{Setting, Settings};
 use super::shared::{Lenders, Parsed};
-use super::{Compiled, Diagnosed, Job, changed, phases};
-use crate::compare::are_sisters;
+use super::{Compiled, Diagnosed, Job, changed};
+use crate::derive::kindred::Kindred;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Located;
+use crate::record::alike::are_sisters;
 use crate::record::like::SharedPlates;
 use crate::record::place::Place;
 use rayon::prelude::*;
@@ -97,12 +99,17 @@ impl<'a> Survey<'a> {
 
     /// The sisters of a record.
     pub fn sisters(&self, index: usize) -> impl Iterator<Item = &Found> {
+        let sisters = self.sisters_of(index);
+        sisters.filter_map(|other| self.found.get(other))
+    }
+
+    fn sisters_of(&self, index: usize) -> impl Iterator<Item = usize> {
         let own = self.found.get(index).and_then(|own| own.place.as_ref());
-        let others = self.kin(index).iter().filter(move |other| **other != index);
-        let others = others.filter_map(|other| self.found.get(*other));
-        others.filter(move |other| match (own, &other.place) {
-            (Some(own), Some(place)) => are_sisters(own, place),
-            _ => false,
+        let others = self.kin(index).iter().copied();
+        others.filter(move |other| {
+            let place = self.found.get(*other).and_then(|one| one.place.as_ref());
+            let beside = own.zip(place).filter(|_| *other != index);
+            beside.is_some_and(|(own, place)| are_sisters(own, place))
         })
     }
 
@@ -111,7 +118,6 @@ impl<'a> Survey<'a> {
     pub fn each<T: Send>(
         &self,
         order: &[usize],
-        with: With,
         make: impl Fn(usize, &Kin<'_>) -> T + Sync,
         take: impl FnMut(T),
     ) {
@@ -119,7 +125,7 @@ impl<'a> Survey<'a> {
             let made = now.par_iter().map(|index| make(*index, kin));
             made.collect()
         };
-        self.some(order, with, make, take);
+        self.some(order, make, take);
     }
 
     /// The same, where what is made of several shares something: hands over those of a kin together. One is made
@@ -127,7 +133,6 @@ impl<'a> Survey<'a> {
     pub fn some<T: Send>(
         &self,
         order: &[usize],
-        with: With,
         make: impl Fn(&[usize], &Kin<'_>) -> Vec<T> + Sync,
         mut take: impl FnMut(T),
     ) {
@@ -138,7 +143,7 @@ impl<'a> Survey<'a> {
             rest = later;
             let of_group = |group: &Vec<(usize, usize)>| -> Vec<(usize, T)> {
                 let indices: Vec<usize> = group.iter().map(|(_, index)| *index).collect();
-                let compiled = self.compiled(&indices, with, &plates);
+                let compiled = self.compiled(&indices, &plates);
                 let kin = Kin {
                     survey: self,
                     compiled: &compiled,
@@ -146,7 +151,7 @@ impl<'a> Survey<'a> {
                 let places = group.iter().map(|(at, _)| *at);
                 places.zip(make(&indices, &kin)).collect()
             };
-            let groups = self.groups(now, with);
+            let groups = self.groups(now);
             let made: Vec<_> = groups.par_iter().map(of_group).collect();
             let mut made: Vec<(usize, T)> = made.into_iter().flatten().collect();
             made.sort_by_key(|(at, _)| *at);
@@ -154,14 +159,13 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// Records of an order, each with its place in it, that are compiled together: those of a kin, where their
-    /// findings look at each other. What is made of one group is made while it is at hand.
-    fn groups(&self, now: &[usize], with: With) -> Vec<Vec<(usize, usize)>> {
+    /// Records of an order, each with its place in it, that are compiled together: those of a kin, since they are
+    /// judged beside each other. What is made of one group is made while it is at hand.
+    fn groups(&self, now: &[usize]) -> Vec<Vec<(usize, usize)>> {
         let mut groups: Vec<Vec<(usize, usize)>> = Vec::new();
         let mut of_kin: BTreeMap<usize, usize> = BTreeMap::new();
         for (at, index) in now.iter().enumerate() {
             let kin = self.found.get(*index).map(|one| one.kin);
-            let kin = kin.filter(|_| !self.is_alone(*index, with));
             let next = groups.len();
             let group = kin.map_or(next, |kin| *of_kin.entry(kin).or_insert(next));
             match groups.get_mut(group) {
@@ -170,13 +174,6 @@ impl<'a> Survey<'a> {
             }
         }
         groups
-    }
-
-    /// Whether nothing else needs to be compiled with a record.
-    fn is_alone(&self, index: usize, with: With) -> bool {
-        let criteria = self.found.get(index).map(|one| &one.setting.criteria);
-        with == With::WhatItsFindingsNeed
-            && criteria.is_some_and(|criteria| criteria.resistance_phases.is_none())
     }
 
     /// How many records come next: no kin is cut in two where it stands together.
@@ -188,31 +185,36 @@ impl<'a> Survey<'a> {
         (AT_ONCE + more.count()).min(rest.len())
     }
 
-    fn compiled(
-        &self,
-        now: &[usize],
-        with: With,
-        plates: &SharedPlates<'_>,
-    ) -> BTreeMap<usize, Compiled> {
-        let mut wanted: Vec<usize> = Vec::new();
-        for index in now {
-            match self.is_alone(*index, with) {
-                true => wanted.push(*index),
-                false => wanted.extend(self.kin(*index)),
-            }
-        }
+    fn compiled(&self, now: &[usize], plates: &SharedPlates<'_>) -> BTreeMap<usize, Compiled> {
+        let mut wanted: Vec<usize> = now
+            .iter()
+            .flat_map(|index| self.kin(*index))
+            .copied()
+            .collect();
         wanted.sort_unstable();
         wanted.dedup();
-        let compiled = wanted
-            .into_par_iter()
-            .filter_map(|index| Some((index, self.compile(self.found.get(index)?, plates))));
-        let mut compiled: BTreeMap<usize, Compiled> = compiled.collect();
-        phases::hold(&mut compiled);
-        compiled
+        let derived = wanted.into_par_iter().filter_map(|index| {
+            let derived = self.derive(self.found.get(index)?, plates);
+            // What nobody looks at is not made.
+            let shown = (self.kin(index).len() > 1).then(|| derived.shown());
+            Some((index, (derived, shown)))
+        });
+        let derived: BTreeMap<usize, _> = derived.collect();
+        let (mut waiting, mut shown) = (Vec::new(), BTreeMap::new());
+        for (index, (derived, kindred)) in derived {
+            waiting.push((index, derived));
+            shown.extend(kindred.map(|kindred| (index, kindred)));
+        }
+        let judged = waiting.into_par_iter().map(|(index, derived)| {
+            let sisters = self.sisters_of(index);
+            let sisters: Vec<&Kindred> = sisters.filter_map(|other| shown.get(&other)).collect();
+            (index, Compiled::new(derived, &sisters))
+        });
+        judged.collect()
     }
 
     /// One record, as it is without its sisters.
-    fn compile(&self, found: &Found, plates: &SharedPlates<'_>) -> Compiled {
+    fn derive(&self, found: &Found, plates: &SharedPlates<'_>) -> Derived {
         let (mut text, record) = match self.lenders.at(&found.path) {
             Some(lender) => (
                 lender.text.clone(),
@@ -230,7 +232,7 @@ impl<'a> Survey<'a> {
             text.diagnostics.push(twin(id, at));
         }
         (self.terms.prepare)(&mut record, &mut text.diagnostics);
-        Compiled::new(text, record)
+        Derived::of(text, record)
     }
 
     /// The text of a record, read a second time. It has to be what the survey saw.
@@ -263,21 +265,12 @@ impl<'a> Survey<'a> {
 
     fn only(self, indices: &[usize]) -> Job {
         let plates = self.lenders.plates();
-        let records = self.compiled(indices, With::Kin, &plates).into_values();
+        let records = self.compiled(indices, &plates).into_values();
         Job {
             records: records.collect(),
             others: self.others,
         }
     }
-}
-
-/// What is compiled beside a record.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum With {
-    /// All that may be its sisters.
-    Kin,
-    /// Only what its own findings look at.
-    WhatItsFindingsNeed,
 }
 
 /// Compiled records of a job, as many as are held at once.

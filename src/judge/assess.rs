@@ -6,6 +6,7 @@ use super::standing::Later;
 use super::travel;
 use crate::derive::Values;
 use crate::derive::case::Case;
+use crate::derive::kindred::Kindred;
 use crate::derive::kinds::Derived;
 use crate::derive::workings::Workings;
 use crate::document::say;
@@ -37,27 +38,32 @@ pub(super) struct Judging<'a> {
     pub derived: &'a Derived,
     /// What earlier visits gave, oldest first.
     pub earlier: &'a [VisitAssessment],
+    /// What the sisters show.
+    pub sisters: &'a [&'a Kindred],
     pub w: &'a mut Workings,
 }
 
-/// The findings about a record's derived values.
+/// The findings about a record's derived values, among its sisters.
 pub fn findings(
     record: &Record,
-    instruments: Option<&Instruments>,
-    criteria: &Criteria,
+    (instruments, criteria): (Option<&Instruments>, &Criteria),
     values: Values,
+    sisters: &[&Kindred],
 ) -> Assessment {
     let mut workings = values.workings;
     let mut visits: Vec<VisitAssessment> = Vec::new();
     let mut doubts: Vec<(usize, Finding)> = Vec::new();
     let cases = Case::each(record, instruments, criteria);
     for (case, derived) in cases.zip(values.visits) {
-        let mut findings = super::kinds::judge(&mut Judging {
+        let mut judging = Judging {
             case,
             derived: &derived,
             earlier: &visits,
+            sisters,
             w: &mut workings,
-        });
+        };
+        let mut findings = super::kinds::judge(&mut judging);
+        super::cause::name(&judging, &mut findings);
         for finding in &mut findings {
             let test = finding.section.and_then(|at| case.visit.tests.get(at));
             let own = test.and_then(|test| test.instrument.value());

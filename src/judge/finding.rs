@@ -87,6 +87,20 @@ pub struct Against {
     pub needs_u: bool,
 }
 
+/// What stands behind a finding that names a cause.
+#[derive(Clone, Debug)]
+pub struct Because {
+    /// Natural logarithm of how much likelier it is than that nothing is wrong.
+    pub gain: f64,
+    /// The next likeliest cause, and the natural logarithm of the odds against it.
+    pub next: Option<(&'static Rule, f64)>,
+    /// What speaks for it, the weightiest first, and what speaks against it.
+    pub speaks_for: Vec<Phrase>,
+    pub speaks_against: Vec<Phrase>,
+    /// The reading that would decide.
+    pub decide: Option<Phrase>,
+}
+
 /// One finding.
 #[derive(Clone, Debug)]
 pub struct Finding {
@@ -120,6 +134,8 @@ pub struct Finding {
     pub shows_only: Option<&'static str>,
     /// Whether it heads the matrix and the summary of its test.
     pub headline: bool,
+    /// Where it names a cause: what stands behind it.
+    pub because: Option<Box<Because>>,
 }
 
 impl Finding {
@@ -144,6 +160,7 @@ impl Finding {
             points_at: Vec::new(),
             shows_only: None,
             headline: false,
+            because: None,
         }
     }
 

@@ -2,6 +2,7 @@
 //! source. Adds no physics and draws no report.
 
 mod assess;
+mod cause;
 pub mod condition;
 pub mod decision;
 pub mod finding;
@@ -16,5 +17,4 @@ pub mod words;
 
 pub use assess::{Assessment, VisitAssessment, findings};
 pub use kinds::ratio::turns_tolerance;
-pub use kinds::resistance::of_sisters as resistance_of_sisters;
 pub use travel::{doubt_of_curve, is_doubt};

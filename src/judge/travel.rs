@@ -104,8 +104,20 @@ impl Doubt {
     }
 }
 
+impl Doubt {
+    /// Of how a resistance was taken.
+    const fn of_the_resistance(of: &'static Rule) -> Self {
+        Self {
+            withholds: &OFF_RESISTANCE,
+            reach: Reach::Unit,
+            ..Self::of_the_taking(of)
+        }
+    }
+}
+
 /// All that is read off a curve.
 static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
+static OFF_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
 
 /// The doubts, from the one that explains most. Common practice, no source.
 static DOUBTS: &[Doubt] = &[
@@ -138,6 +150,8 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_taking(&rules::excitation::SHORT_LEFT_ON),
     Doubt::of_the_taking(&rules::excitation::VOLTMETER_SCALE),
     Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
+    Doubt::of_the_resistance(&rules::resistance::TEMPERATURE_WRONG),
+    Doubt::of_the_resistance(&rules::resistance::ALREADY_AT_75),
     Doubt {
         of: &rules::excitation::RESIDUAL_MAGNETISM,
         from: Grade::Review,

@@ -16,7 +16,7 @@ use crate::document::{
     self, Block, Links, NumberStyle, Page, Pictures, TemplateFault, Templates, Text, Within,
     escape_html, joined, page_id,
 };
-use crate::job::{Basis, Carried, Kin, With};
+use crate::job::{Basis, Carried, Kin};
 use crate::report::{self, Options};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -127,7 +127,7 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
         }
     };
     let make = |now: &[usize], kin: &Kin<'_>| pages.of(now, kin);
-    planned.survey.some(&order, With::Kin, make, next);
+    planned.survey.some(&order, make, next);
     if let Some(error) = failed {
         return Err(error);
     }

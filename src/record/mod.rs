@@ -1,5 +1,6 @@
 //! Lines and sections to a typed record, with every value knowing where it was written.
 
+pub mod alike;
 mod aside;
 pub mod body;
 mod build;

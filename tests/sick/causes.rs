@@ -55,6 +55,8 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                     let rises = compiled.sentence(finding).contains("rising");
                     if rises { "heating" } else { "unsettled" }
                 }
+                "temperature-wrong" => "temperature-wrong",
+                "already-at-75" => "already-at-75",
                 "circuit-burden" => "burden-over",
                 "circuit-earths" => "second-earth",
                 _ => return None,

@@ -78,7 +78,7 @@ impl Bench {
         assert!(errors.is_empty() || text.contains("# broken"), "{errors:?}");
         let instruments = instruments();
         let values = derive::values(&record, Some(&instruments), &criteria);
-        let assessment = findings(&record, Some(&instruments), &criteria, values);
+        let assessment = findings(&record, (Some(&instruments), &criteria), values, &[]);
         Self {
             record,
             assessment,

@@ -5,7 +5,7 @@ pub(crate) mod bench;
 pub(super) mod burden;
 mod demagnetisation;
 mod duty;
-mod excitation;
+pub(super) mod excitation;
 mod inspection;
 mod insulation;
 mod inter_turn;

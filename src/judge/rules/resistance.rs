@@ -34,6 +34,20 @@ rules! {
         }
     }
     Resistance, Measurement {
+        TEMPERATURE_WRONG = "temperature-wrong" {
+            title: "temperature of the winding",
+            means: "all winding resistances are off by the same per cent against an earlier visit or the sisters",
+            matters: "a wrong temperature moves every resistance at 75 °C, and what is made of it",
+            action: "find out how the temperature was taken; read it at the winding when it has stood without current, and write it down",
+            source: "resistance of copper and aluminium in proportion to temperature, IEC 60076-1 (from memory); common practice, no source",
+        }
+        ALREADY_AT_75 = "already-at-75" {
+            title: "resistances corrected twice",
+            means: "all winding resistances are too high by what the correction to 75 °C makes",
+            matters: "a resistance that is corrected twice is too high by a fifth, and so is all that is made of it",
+            action: "look whether the instrument was set to show the value at 75 °C; write what was read, or `temperature: 75 C`",
+            source: "common practice, no source",
+        }
         WINDING_RESISTANCE_DRIFT = "winding-resistance-drift" {
             title: "repeated readings",
             means: "several readings of one winding, one after the other; those that have settled are judged",

@@ -40,6 +40,7 @@ pub struct Pairing<'a> {
     earlier: &'a Curve,
     /// ln of the knee voltage of the earlier curve.
     knee: f64,
+    scatter: Scatter,
 }
 
 /// A reading of the curve now, in logarithms, with its relative standard uncertainties.
@@ -52,11 +53,39 @@ struct Reading {
 
 /// Where an uncertainty is not known.
 const UNSTATED: f64 = 0.005;
-/// Standard deviation of ln I from demagnetisation, temperature and interpolation.
-const SCATTER: f64 = 0.03;
-/// That of the whole curve between two days: currents, and volts.
-const DAY_AMPS: f64 = 0.03;
-const DAY_VOLTS: f64 = 0.004;
+
+/// What two sound curves may differ by: standard deviations of logarithms.
+#[derive(Clone, Copy, Debug)]
+pub struct Scatter {
+    /// ln I of a single reading.
+    each: f64,
+    /// ln I, and ln V, of the whole curve.
+    amps: f64,
+    volts: f64,
+}
+
+impl Scatter {
+    /// Between two days of one core: demagnetisation, temperature, interpolation.
+    #[must_use]
+    pub fn of_days() -> Self {
+        Self {
+            each: 0.03,
+            amps: 0.03,
+            volts: 0.004,
+        }
+    }
+
+    /// Between two cores of one make: iron and its joints as well.
+    #[must_use]
+    pub fn of_makes() -> Self {
+        Self {
+            each: 0.06,
+            amps: 0.15,
+            volts: 0.02,
+        }
+    }
+}
+
 /// Readings of one curve err together: more than these say no more.
 const ENOUGH: f64 = 12.0;
 /// What is guessed beyond the ends of the earlier curve, in ln I for each ln V.
@@ -70,7 +99,7 @@ const BEND_FROM: f64 = 0.6;
 impl<'a> Pairing<'a> {
     /// Pairs the readings of a curve with an earlier one, whose knee is at `knee` volt.
     #[must_use]
-    pub fn new(w: &Workings, now: &Curve, earlier: &'a Curve, knee: f64) -> Self {
+    pub fn new(w: &Workings, now: &Curve, earlier: &'a Curve, knee: f64, scatter: Scatter) -> Self {
         let relative = |value: Value| {
             let u = w.uncertainty(value);
             if u.known { u.u / value.si } else { UNSTATED }
@@ -85,6 +114,7 @@ impl<'a> Pairing<'a> {
             readings: now.points().iter().map(reading).collect(),
             earlier,
             knee: libm::log(knee),
+            scatter,
         }
     }
 
@@ -97,7 +127,7 @@ impl<'a> Pairing<'a> {
         for reading in &self.readings {
             let (expected, slope, beyond) = self.expected(shape, reading.x);
             let off = reading.y - expected;
-            let spread = SCATTER * SCATTER
+            let spread = self.scatter.each * self.scatter.each
                 + reading.u_amps * reading.u_amps
                 + slope * slope * reading.u_volts * reading.u_volts
                 + BEYOND * BEYOND * beyond * beyond;
@@ -110,9 +140,9 @@ impl<'a> Pairing<'a> {
             t[2] += weight * slope * slope;
         }
         let (a, b, c) = (
-            t[0] + 1.0 / (DAY_AMPS * DAY_AMPS),
+            t[0] + 1.0 / (self.scatter.amps * self.scatter.amps),
             t[1],
-            t[2] + 1.0 / (DAY_VOLTS * DAY_VOLTS),
+            t[2] + 1.0 / (self.scatter.volts * self.scatter.volts),
         );
         let taken = (c * s[0] * s[0] - 2.0 * b * s[0] * s[1] + a * s[1] * s[1]) / (a * c - b * b);
         let share = (ENOUGH / self.readings.len() as f64).min(1.0);
@@ -120,6 +150,13 @@ impl<'a> Pairing<'a> {
             shape,
             misfit: share * (plain - taken).max(0.0),
         }
+    }
+
+    /// A misfit as how far a reading lies off on the average, in units of its scatter.
+    #[must_use]
+    pub fn rms(&self, misfit: f64) -> f64 {
+        let count = (self.readings.len() as f64).clamp(1.0, ENOUGH);
+        (misfit / count).sqrt()
     }
 
     /// The best of a shape with one free number, between two ends that are both positive.
@@ -216,7 +253,7 @@ mod tests {
         let mut w = Workings::new();
         let then = curve(&mut w, &readings(amps));
         let now = curve(&mut w, &now);
-        let pairing = Pairing::new(&w, &now, &then, 385.0);
+        let pairing = Pairing::new(&w, &now, &then, 385.0, Scatter::of_days());
         let mut fits = vec![
             ("same", pairing.fit(Shape::Same)),
             ("leak", pairing.best(Shape::Leak, (1e-6, 1e-2))),

@@ -95,6 +95,12 @@ pub enum Settling {
 }
 
 impl Settling {
+    /// Whether the readings tell the resistance: they do not while they still fall or rise.
+    #[must_use]
+    pub fn is_at_rest(self) -> bool {
+        !matches!(self, Self::Falling | Self::Rising)
+    }
+
     /// The readings that tell the resistance. Of those that still fall the last is nearest to it.
     fn judged(self, count: usize) -> std::ops::Range<usize> {
         match self {

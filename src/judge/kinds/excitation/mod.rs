@@ -1,9 +1,8 @@
 //! Excitation: the knees, the way the curve was taken, the curve against an earlier one.
 
-mod cause;
 mod knees;
-pub(super) mod primary_loop;
-mod reference;
+pub(in crate::judge) mod primary_loop;
+pub(in crate::judge) mod reference;
 mod work;
 
 use crate::judge::assess::Judging;

@@ -8,7 +8,7 @@ use crate::judge::rules::excitation as rules;
 use crate::judge::rules::{Rule, protection};
 
 /// Where the visit says that both ends of the primary are earthed.
-pub(super) fn closed(j: &Judging<'_>) -> Option<Span> {
+pub(in crate::judge) fn closed(j: &Judging<'_>) -> Option<Span> {
     let ends = j.case.visit.primary_ends()?;
     let earthed = ends.value.iter().filter(|end| end.state == "earthed");
     (earthed.count() >= 2).then_some(ends.span)

@@ -1,6 +1,5 @@
-//! A curve against an earlier one of the same pair: the limits between the two, and what is behind a difference.
+//! A curve against an earlier one of the same pair: the limits between the two.
 
-use super::cause::{self, Beside};
 use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::against::{Against, Compared, compare};
@@ -20,7 +19,7 @@ use crate::trade::Purpose;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
     let (Some(held), Some(most), Some(least)) = (
-        held(j, excited),
+        of(j, excited),
         threshold("ieee-excitation-current"),
         threshold("ieee-excitation-voltage"),
     ) else {
@@ -29,40 +28,29 @@ pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited, out: &mut Vec<Findin
     let name = Condition::Against(held.visit.name());
     let compared = compare(j.w, held.curve, held.earlier, held.knee);
     let below = below(j, excited, &compared, most, &name);
-    let above = above(j, excited, &compared, least, name.clone());
-    let grades = [&below, &above].map(|one| one.as_ref().map(Finding::grade));
-    let beside = Beside {
-        now: excited,
-        curve: held.curve,
-        earlier: held.earlier,
-        knee: held.knee,
-        exceeded: grades.contains(&Some(Grade::Review)),
-    };
-    let cause = match excited.doubtful {
-        None => cause::name(j, &beside).map(|cause| cause.under(name)),
-        Some(_) => None,
-    };
-    out.extend(below.into_iter().chain(cause).chain(above));
+    let above = above(j, excited, &compared, least, name);
+    out.extend(below.into_iter().chain(above));
 }
 
 /// A curve with the earlier one that it is held against.
-pub(super) struct Held<'a> {
-    visit: &'a Visit,
+pub(in crate::judge) struct Reference<'a> {
+    pub visit: &'a Visit,
     pub curve: &'a Curve,
     pub earlier: &'a Curve,
     /// Volt, of the earlier curve.
     pub knee: f64,
 }
 
-pub(super) fn held<'a>(j: &Judging<'a>, excited: &'a Excited) -> Option<Held<'a>> {
+/// The curve to compare with, if there is one.
+pub(in crate::judge) fn of<'a>(j: &Judging<'a>, excited: &'a Excited) -> Option<Reference<'a>> {
     let curve = excited.curve.as_ref()?;
-    let (visit, then) = reference(j, excited)?;
+    let (visit, then) = oldest(j, excited)?;
     let earlier = then.curve.as_ref()?;
     let knee = match then.deciding(&j.case) {
         Knee::At(point) => point.voltage.si,
         Knee::NotReached { .. } | Knee::Lacking(_) => earlier.last().v.si,
     };
-    Some(Held {
+    Some(Reference {
         visit,
         curve,
         earlier,
@@ -71,7 +59,7 @@ pub(super) fn held<'a>(j: &Judging<'a>, excited: &'a Excited) -> Option<Held<'a>
 }
 
 /// The curve to compare with: the maker's if there is one, else the oldest.
-fn reference<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a Excited)> {
+fn oldest<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a Excited)> {
     let visits = j.case.record.visits.iter().zip(j.earlier);
     let mut found: Option<(&'a Visit, &'a Excited)> = None;
     for (visit, assessed) in visits {

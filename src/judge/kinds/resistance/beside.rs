@@ -5,12 +5,17 @@ use crate::derive::kinds::resistance::Winding;
 use crate::derive::workings::{Value, Workings};
 use crate::document::{Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::cause::median;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::resistance as rules;
 use crate::judge::words;
+use crate::record::alike::like_core;
 use crate::record::criteria::Criteria;
+use crate::record::kinds::Test;
 use crate::record::occasion;
+use crate::record::visit::Visit;
+use crate::trade::Pair;
 
 /// Against the last earlier visit that read the same; only what lies beyond the job's limit is told.
 pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
@@ -55,18 +60,40 @@ fn tells(windings: &[Winding], finding: &Finding) -> bool {
     own.is_some_and(|winding| unsettled(winding).is_none() && winding.doubtful.is_none())
 }
 
-/// Against the median of the phases, `count` of them; only what lies beyond the job's limit is told.
-pub fn of_sisters(
-    w: &mut Workings,
-    criteria: &Criteria,
+/// Against the median of the phases, its own among them where there are more than two: a sick phase of three then
+/// moves neither of its sound sisters. Only what lies beyond the job's limit is told.
+pub(super) fn of_sisters(
+    j: &mut Judging<'_>,
     value: &Finding,
-    (median, count): (f64, usize),
+    winding: &Winding,
 ) -> Option<Finding> {
-    let limit = criteria.resistance_phases?;
+    let limit = j.case.criteria.resistance_phases?;
+    // A later reading speaks for itself.
+    let mut later = j.case.record.visits.iter().skip(j.case.index + 1);
+    if later.any(|visit| reads(visit, winding.pair)) {
+        return None;
+    }
+    let own = winding.at_75?.si;
+    let core = j.case.core(winding.pair)?;
+    let sisters = j.sisters.iter().filter_map(|sister| {
+        let pair = Pair {
+            core: like_core(core, &sister.cores)?,
+            ..winding.pair
+        };
+        sister
+            .on_site()
+            .find_map(|shown| shown.resistance(pair)?.at_75)
+    });
+    let mut phases: Vec<f64> = sisters.collect();
+    if phases.len() > 1 {
+        phases.push(own);
+    }
+    let (median, count) = (median(&mut phases)?, phases.len());
     let source = "median of the phases that were read";
-    let median = w.constant("winding resistance of the phases", "ohm", median, source);
+    let median =
+        j.w.constant("winding resistance of the phases", "ohm", median, source);
     let made = beyond(
-        w,
+        j.w,
         &rules::WINDING_RESISTANCE_PHASES,
         value,
         median,
@@ -77,6 +104,14 @@ pub fn of_sisters(
         words::quantity(median.si, 4, unit::OHM),
         Quantity::new(count.to_string(), "")
     )))
+}
+
+fn reads(visit: &Visit, pair: Pair) -> bool {
+    let rows = visit
+        .of(Test::resistance)
+        .flat_map(|(_, _, body)| &body.rows);
+    let mut pairs = rows.filter_map(|row| row.on.map(|on| on.value.ascending()));
+    pairs.any(|other| other == pair)
 }
 
 fn beyond(

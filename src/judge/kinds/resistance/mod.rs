@@ -16,20 +16,20 @@ use crate::trade::{Class, Pair};
 mod beside;
 mod sum;
 
-pub use beside::of_sisters;
-
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for winding in &j.derived.resistance {
         let value = value(j, winding);
-        let history = match unsettled(winding) {
-            None => beside::of_last_visit(j, &value),
-            Some(_) => None,
-        };
+        let at_rest = unsettled(winding).is_none();
+        let history = at_rest.then(|| beside::of_last_visit(j, &value)).flatten();
+        let phases = at_rest
+            .then(|| beside::of_sisters(j, &value, winding))
+            .flatten();
         let found = [
             Some(value),
             deviation(j, winding),
             history,
+            phases,
             drift(j, winding),
         ];
         out.extend(

@@ -1,0 +1,221 @@
+//! What a unit shows of itself to its sisters: plain numbers of each visit. The sisters are many and each has a
+//! ledger of its own, so that no value of one can point into another's.
+
+use super::Values;
+use super::case::Case;
+use super::curve::Curve;
+use super::kinds::Derived;
+use super::kinds::insulation::Node;
+use super::knee::Knee;
+use super::workings::Value;
+use crate::ground::span::Span;
+use crate::record::Record;
+use crate::record::core::Core;
+use crate::record::criteria::Criteria;
+use crate::record::instruments::Instruments;
+use crate::record::kinds::{Test, TestKind};
+use crate::record::visit::Visit;
+use crate::trade::{Pair, Purpose};
+
+/// A unit as its sisters see it.
+#[derive(Clone, Debug)]
+pub struct Kindred {
+    pub id: String,
+    pub cores: Vec<Core>,
+    /// Rated frequency, hertz.
+    pub frequency: Option<f64>,
+    /// In the order of the record.
+    pub visits: Vec<Shown>,
+}
+
+/// What one visit shows.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// Of the visit.
+    pub name: String,
+    pub purpose: Purpose,
+    pub resistance: Vec<Resisted>,
+    /// Turns ratio errors by voltage, per cent.
+    pub turns: Vec<(Pair, f64)>,
+    pub curves: Vec<Traced>,
+    pub insulation: Vec<Insulated>,
+    /// Impedances of the connected circuits, ohm.
+    pub burdens: Vec<(Pair, f64)>,
+    /// Core and the terminal at its star point, as found.
+    pub stars: Vec<(usize, String)>,
+    pub tables: Vec<Table>,
+}
+
+/// Resistance of a pair.
+#[derive(Clone, Copy, Debug)]
+pub struct Resisted {
+    pub pair: Pair,
+    /// As read, ohm.
+    pub cold: f64,
+    /// At 75 °C, ohm.
+    pub at_75: Option<f64>,
+}
+
+/// A curve as it was taken.
+#[derive(Clone, Debug)]
+pub struct Traced {
+    pub pair: Pair,
+    pub curve: Curve,
+    /// The deciding knee, else the last reading, volt.
+    pub knee: f64,
+    /// Source frequency in hertz, where it is not the rated one.
+    pub other_frequency: Option<f64>,
+}
+
+/// Insulation resistance between two sides.
+#[derive(Clone, Debug)]
+pub struct Insulated {
+    pub from: Vec<Node>,
+    pub to: Vec<Node>,
+    /// Ohm, at about a minute; at 20 °C where it can be.
+    pub ohm: f64,
+}
+
+/// The readings of a section, as they were typed.
+#[derive(Clone, Debug)]
+pub struct Table {
+    pub kind: TestKind,
+    pub pair: Option<Pair>,
+    /// Each with the share of it that a step of its last digit is.
+    pub readings: Vec<(f64, f64)>,
+    pub at: Span,
+}
+
+impl Kindred {
+    /// What a record and its derived values show.
+    #[must_use]
+    pub fn of(
+        record: &Record,
+        instruments: Option<&Instruments>,
+        criteria: &Criteria,
+        values: &Values,
+    ) -> Self {
+        let cases = Case::each(record, instruments, criteria).zip(&values.visits);
+        Self {
+            id: record.plate.id_text().to_owned(),
+            cores: record.cores.clone(),
+            frequency: record.plate.frequency.value().map(|rated| rated.si),
+            visits: cases
+                .map(|(case, derived)| Shown::of(&case, derived))
+                .collect(),
+        }
+    }
+
+    /// Its visits on site, the last one first.
+    pub fn on_site(&self) -> impl Iterator<Item = &Shown> {
+        let visits = self.visits.iter().rev();
+        visits.filter(|shown| shown.purpose != Purpose::Factory)
+    }
+}
+
+impl Shown {
+    /// What a visit shows; of what was not understood nothing.
+    #[must_use]
+    pub fn of(case: &Case<'_>, derived: &Derived) -> Self {
+        Self {
+            name: case.visit.name(),
+            purpose: case.visit.purpose(),
+            resistance: resistance(derived),
+            turns: derived
+                .ratio
+                .turns
+                .iter()
+                .filter(|one| one.doubtful.is_none())
+                .map(|one| (one.pair.ascending(), one.error.si))
+                .collect(),
+            curves: curves(case, derived),
+            insulation: insulation(derived),
+            burdens: derived
+                .burden
+                .iter()
+                .filter(|one| one.doubtful.is_none())
+                .map(|one| (one.pair.ascending(), one.z.si))
+                .collect(),
+            stars: stars(case.visit),
+            tables: tables(case.visit),
+        }
+    }
+
+    /// Resistance of a pair.
+    #[must_use]
+    pub fn resistance(&self, pair: Pair) -> Option<&Resisted> {
+        self.resistance.iter().rev().find(|one| one.pair == pair)
+    }
+}
+
+fn resistance(derived: &Derived) -> Vec<Resisted> {
+    let sound = derived.resistance.iter();
+    let sound = sound.filter(|one| one.doubtful.is_none() && one.settling.is_at_rest());
+    sound
+        .map(|one| Resisted {
+            pair: one.pair,
+            cold: one.cold.si,
+            at_75: one.at_75.map(|value| value.si),
+        })
+        .collect()
+}
+
+fn curves(case: &Case<'_>, derived: &Derived) -> Vec<Traced> {
+    let sound = derived.excitation.iter();
+    let sound = sound.filter(|one| one.doubtful.is_none());
+    let traced = sound.filter_map(|one| {
+        let curve = one.curve.clone()?;
+        let knee = match one.deciding(case) {
+            Knee::At(point) => point.voltage.si,
+            Knee::NotReached { .. } | Knee::Lacking(_) => curve.last().v.si,
+        };
+        Some(Traced {
+            pair: one.pair,
+            curve,
+            knee,
+            other_frequency: one.other_frequency,
+        })
+    });
+    traced.collect()
+}
+
+fn insulation(derived: &Derived) -> Vec<Insulated> {
+    let sound = derived.insulation.iter();
+    let sound = sound.filter(|one| one.doubtful.is_none());
+    let known = sound.filter_map(|one| {
+        let at_20 = one.at_20.as_ref().ok().and_then(|at| at.known());
+        let known: Value = at_20.or_else(|| one.minute.r.known())?;
+        let (from, to) = one.sides();
+        Some(Insulated {
+            from: from.to_vec(),
+            to: to.to_vec(),
+            ohm: known.si,
+        })
+    });
+    known.collect()
+}
+
+fn stars(visit: &Visit) -> Vec<(usize, String)> {
+    let states = visit.of(Test::state);
+    let cores = states.flat_map(|(_, _, state)| &state.cores);
+    let stars = cores.filter_map(|row| Some((row.core?, row.star.value()?.clone())));
+    stars.collect()
+}
+
+fn tables(visit: &Visit) -> Vec<Table> {
+    let all = visit.tests.iter().filter(|test| test.doubtful.is_none());
+    let table = |test: &Test| {
+        let readings = test.readings.iter().map(|(_, reading)| {
+            let value = &reading.value;
+            let step = value.resolution / value.si.abs();
+            (value.si, if step.is_finite() { step } else { 1.0 })
+        });
+        Table {
+            kind: test.kind,
+            pair: test.pair.map(|pair| pair.value.ascending()),
+            readings: readings.collect(),
+            at: test.span,
+        }
+    };
+    all.map(table).collect()
+}

@@ -1,0 +1,68 @@
+//! Why a curve differs from one that it should be like.
+
+mod bend;
+mod closed_path;
+mod flux;
+mod scale;
+mod tap;
+
+use super::evidence::Evidence;
+use super::held::Held;
+use super::hypothesis::{Hypothesis, Seat};
+use crate::derive::kinds::excitation::Excited;
+use crate::judge::assess::Judging;
+use crate::record::core::Core;
+use crate::record::kinds::Flux;
+use crate::trade::Pair;
+
+/// All that is known to move a curve.
+pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let mut all = Vec::new();
+    let open = evidence.curves.iter().enumerate();
+    for (at, held) in open.filter(|(_, held)| held.is_off()) {
+        all.extend(tap::other(j, (at, held)));
+        all.extend(scale::of_volts(j, (at, held)));
+        all.extend(closed_path::across(j, (at, held)));
+        all.push(flux::left(j, (at, held)));
+        all.extend(bend::lower((at, held)));
+    }
+    all.extend(closed_path::round_the_core(j, evidence));
+    all
+}
+
+fn seat(held: &Held<'_>) -> Seat {
+    Seat {
+        section: Some(held.now.test),
+        core: Some(held.now.pair.core),
+        pair: Some(held.now.pair),
+        at: held.first_row(),
+    }
+}
+
+/// All pairs of a core, as those of `of`.
+fn pairs(core: &Core, of: Pair) -> impl Iterator<Item = Pair> {
+    let last = core.last_mark();
+    (0..=last).flat_map(move |from| (from + 1..=last).map(move |to| Pair { from, to, ..of }))
+}
+
+fn measured(j: &Judging<'_>, pair: Pair) -> Option<f64> {
+    let mut windings = j.derived.resistance.iter();
+    windings
+        .find(|one| one.pair.ascending() == pair)
+        .map(|one| one.cold.si)
+}
+
+/// Whether the last thing before this curve that touched the core's flux was a direct current.
+fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
+    let core = excited.pair.core;
+    let before = j.case.visit.tests.iter().take(excited.test);
+    let mut dc = false;
+    for test in before.filter(|test| test.touches(core)) {
+        match test.flux_on(core) {
+            Flux::Remains => dc = true,
+            Flux::Cleared => dc = false,
+            Flux::Measured | Flux::Untouched => {}
+        }
+    }
+    dc
+}

@@ -1,0 +1,164 @@
+//! The evidence of one visit: what was observed beside what it should be, with how well both are known, and on
+//! what the expectation rests.
+
+use super::held::{self, Held};
+use super::hypothesis::{Hypothesis, NAMED};
+use super::{resistance, turns};
+use crate::ground::span::Span;
+use crate::judge::assess::Judging;
+use crate::judge::finding::{Finding, Unit};
+use crate::trade::Pair;
+
+/// On what an expectation rests.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum By {
+    /// An earlier visit of the same unit, by its name.
+    Visit(String),
+    /// The maker's certificate, by the name of its visit.
+    Certificate(String),
+    /// So many sisters.
+    Sisters(usize),
+    Plate,
+    /// Readings of the same visit, by physics.
+    Readings,
+}
+
+/// The quantity that a family of items is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Of {
+    Resistance,
+    Turns,
+}
+
+/// One observed value beside what it should be.
+#[derive(Clone, Debug)]
+pub(super) struct Item {
+    pub pair: Pair,
+    pub section: usize,
+    /// The reading first.
+    pub at: Vec<Span>,
+    pub observed: f64,
+    pub expected: f64,
+    pub unit: Unit,
+    /// ln(observed/expected), less what causes that were named already explain.
+    pub away: f64,
+    /// Standard uncertainty of `away`: of the readings, and what days or makers scatter.
+    pub u: f64,
+    pub by: By,
+}
+
+/// Items of one quantity whose expectations may all be off by the same.
+#[derive(Clone, Debug)]
+pub(super) struct Family {
+    pub of: Of,
+    pub items: Vec<Item>,
+    /// Standard deviation of what they share: the temperature of a day, the wire of a batch.
+    pub shared: f64,
+}
+
+/// All evidence of a visit.
+pub(super) struct Evidence<'a> {
+    pub families: Vec<Family>,
+    pub curves: Vec<Held<'a>>,
+}
+
+/// No single value speaks louder than this, in natural logarithms: it may be wrong by itself.
+const LOUDEST: f64 = 12.0;
+
+impl<'a> Evidence<'a> {
+    /// Gathers the evidence of a visit.
+    pub fn of(j: &Judging<'a>, findings: &[Finding]) -> Self {
+        let families = resistance::families(j)
+            .into_iter()
+            .chain(turns::families(j));
+        Self {
+            families: families.filter(|family| !family.items.is_empty()).collect(),
+            curves: held::all(j, findings),
+        }
+    }
+
+    /// Whether anything in it asks for a cause.
+    pub fn is_off(&self) -> bool {
+        let families = self.families.iter().any(Family::is_off);
+        families || self.curves.iter().any(Held::is_off)
+    }
+
+    /// Takes out what a cause explains.
+    pub fn explain(&mut self, named: &Hypothesis) {
+        for (at, shift) in &named.shifts {
+            let items = self.families.get_mut(*at).map(|family| &mut family.items);
+            for (item, shift) in items.into_iter().flatten().zip(shift) {
+                item.away -= shift;
+            }
+        }
+        for (at, _) in &named.curves {
+            if let Some(curve) = self.curves.get_mut(*at) {
+                curve.explain();
+            }
+        }
+    }
+
+    /// How much likelier than nothing a cause has to be.
+    pub fn least(&self, one: &Hypothesis) -> f64 {
+        let curves = one.curves.iter();
+        let curves = curves.filter_map(|(at, _)| Some(self.curves.get(*at)?.least()));
+        match one.shifts.is_empty() {
+            true => curves.reduce(f64::min).unwrap_or(NAMED),
+            false => NAMED,
+        }
+    }
+
+    /// The families of a quantity, with their places.
+    pub fn families_of(&self, of: Of) -> impl Iterator<Item = (usize, &Family)> {
+        let all = self.families.iter().enumerate();
+        all.filter(move |(_, family)| family.of == of)
+    }
+}
+
+impl Family {
+    /// How unlikely the items are, in natural logarithms, where `shift` is expected of each.
+    pub fn cost(&self, shift: &[f64]) -> f64 {
+        let left = |(item, shift): (&Item, f64)| (item.away - shift, item.u);
+        let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
+        let left: Vec<(f64, f64)> = self.items.iter().zip(shifts).map(left).collect();
+        let of = |common: f64| {
+            let each = left.iter().map(|(away, u)| {
+                let z = (away - common) / u;
+                (0.5 * z * z).min(LOUDEST)
+            });
+            let z = common / self.shared;
+            each.sum::<f64>() + 0.5 * z * z
+        };
+        if self.shared <= 0.0 {
+            let each = self.items.iter().enumerate();
+            let shift = |at: usize| shift.get(at).copied().unwrap_or(0.0);
+            return each.map(|(at, item)| item.cost(shift(at))).sum();
+        }
+        // What all share is the mean of those that agree; which agree is tried from each of them.
+        let starts = std::iter::once(0.0).chain(left.iter().map(|(away, _)| *away));
+        let best = starts.map(|start| {
+            let agree = left
+                .iter()
+                .filter(|(away, u)| (away - start).abs() < 5.0 * u);
+            let weight = |u: f64| 1.0 / (u * u);
+            let (sum, all) = agree.fold((0.0, weight(self.shared)), |(sum, all), (away, u)| {
+                (sum + away * weight(*u), all + weight(*u))
+            });
+            of(sum / all)
+        });
+        best.fold(of(0.0), f64::min)
+    }
+
+    /// How unlikely each item is by itself.
+    pub fn is_off(&self) -> bool {
+        self.items.iter().any(|item| item.away.abs() > 2.0 * item.u)
+    }
+}
+
+impl Item {
+    /// How unlikely it is by itself where `shift` is expected of it.
+    pub fn cost(&self, shift: f64) -> f64 {
+        let z = (self.away - shift) / self.u;
+        (0.5 * z * z).min(LOUDEST)
+    }
+}

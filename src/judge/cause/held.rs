@@ -1,0 +1,153 @@
+//! A curve held against one that it should be like: an earlier one of its own pair, else that of a sister.
+
+use super::evidence::By;
+use super::hypothesis::NAMED;
+use crate::derive::curve::Curve;
+use crate::derive::kindred::{Kindred, Traced};
+use crate::derive::kinds::excitation::Excited;
+use crate::derive::kinds::excitation::shape::{Pairing, Scatter, Shape};
+use crate::document::Grade;
+use crate::ground::span::Span;
+use crate::judge::assess::Judging;
+use crate::judge::finding::Finding;
+use crate::judge::kinds::excitation::reference::{self, Reference};
+use crate::judge::rules::excitation as rules;
+use crate::record::alike::like_core;
+use crate::trade::{Pair, Purpose};
+
+/// A curve beside the one that it is held against.
+pub(super) struct Held<'a> {
+    pub now: &'a Excited,
+    pub curve: &'a Curve,
+    pub by: By,
+    pub pairing: Pairing<'a>,
+    /// Half the misfit while nothing is wrong.
+    same: f64,
+    /// Whether a limit between the two curves is exceeded.
+    exceeded: bool,
+    /// A cause that was named explains it.
+    explained: bool,
+}
+
+impl Held<'_> {
+    /// Half the misfit while nothing is wrong.
+    pub fn same(&self) -> f64 {
+        if self.explained { 0.0 } else { self.same }
+    }
+
+    /// Whether no cause explains it yet.
+    pub fn is_open(&self) -> bool {
+        !self.explained
+    }
+
+    /// Half the misfit of a shape.
+    pub fn fit(&self, shape: Shape) -> f64 {
+        0.5 * self.pairing.fit(shape).misfit
+    }
+
+    /// How much likelier than nothing a cause of it has to be.
+    pub fn least(&self) -> f64 {
+        if self.exceeded { NAMED } else { 2.0 * NAMED }
+    }
+
+    /// Where nothing is worth a cause.
+    pub fn is_off(&self) -> bool {
+        self.same() >= self.least()
+    }
+
+    pub fn explain(&mut self) {
+        self.explained = true;
+    }
+
+    pub fn pair(&self) -> Pair {
+        self.now.pair.ascending()
+    }
+
+    /// The row of its lowest voltage.
+    pub fn first_row(&self) -> Vec<Span> {
+        let at = self.curve.first().at;
+        self.now.rows.get(at).copied().into_iter().collect()
+    }
+
+    /// Whether it is held against a curve of the same core.
+    pub fn is_of_this_core(&self) -> bool {
+        matches!(self.by, By::Visit(_) | By::Certificate(_))
+    }
+}
+
+/// All curves of a visit that have something to be held against.
+pub(super) fn all<'a>(j: &Judging<'a>, findings: &[Finding]) -> Vec<Held<'a>> {
+    let sound = j.derived.excitation.iter();
+    let sound = sound.filter(|one| one.doubtful.is_none());
+    sound.filter_map(|one| held(j, findings, one)).collect()
+}
+
+fn held<'a>(j: &Judging<'a>, findings: &[Finding], now: &'a Excited) -> Option<Held<'a>> {
+    let curve = now.curve.as_ref()?;
+    let (by, pairing) = match reference::of(j, now) {
+        Some(Reference {
+            visit,
+            earlier,
+            knee,
+            ..
+        }) => {
+            let name = visit.name();
+            let by = match visit.purpose() {
+                Purpose::Factory => By::Certificate(name),
+                _ => By::Visit(name),
+            };
+            let scatter = Scatter::of_days();
+            (by, Pairing::new(j.w, curve, earlier, knee, scatter))
+        }
+        None => beside_sisters(j, now, curve)?,
+    };
+    let same = 0.5 * pairing.fit(Shape::Same).misfit;
+    let tolerances = [&rules::CURVE_ABOVE_REFERENCE, &rules::CURVE_BELOW_REFERENCE];
+    let exceeded = findings.iter().any(|one| {
+        let of_it = one.section == Some(now.test) && one.pair == Some(now.pair);
+        of_it && tolerances.contains(&one.rule) && one.grade() >= Grade::Review
+    });
+    Some(Held {
+        now,
+        curve,
+        by,
+        pairing,
+        same,
+        exceeded,
+        explained: false,
+    })
+}
+
+/// Of the sisters' curves the one that is most like it: where one agrees, nothing is odd.
+fn beside_sisters<'a>(
+    j: &Judging<'a>,
+    now: &'a Excited,
+    curve: &'a Curve,
+) -> Option<(By, Pairing<'a>)> {
+    let traced = j.sisters.iter().filter_map(|sister| traced(j, sister, now));
+    let pairings = traced.map(|one| {
+        let scatter = Scatter::of_makes();
+        Pairing::new(j.w, curve, &one.curve, one.knee, scatter)
+    });
+    let pairings: Vec<Pairing<'a>> = pairings.collect();
+    let count = pairings.len();
+    let mut fitted = pairings.into_iter();
+    let misfit = |one: &Pairing<'_>| one.fit(Shape::Same).misfit;
+    let first = fitted.next()?;
+    let nearest = fitted.fold(first, |near, other| match misfit(&other) < misfit(&near) {
+        true => other,
+        false => near,
+    });
+    Some((By::Sisters(count), nearest))
+}
+
+fn traced<'a>(j: &Judging<'a>, sister: &'a Kindred, now: &Excited) -> Option<&'a Traced> {
+    let own = now.pair.ascending();
+    let core = like_core(j.case.core(own)?, &sister.cores)?;
+    let pair = Pair { core, ..own };
+    let like = |one: &&Traced| one.pair.ascending() == pair && one.other_frequency.is_none();
+    let curves = sister
+        .on_site()
+        .find_map(|shown| shown.curves.iter().find(like));
+    curves.filter(|_| now.other_frequency.is_none())
+}

@@ -1,0 +1,171 @@
+//! A hypothesis about a visit: a cause with what it would make of the evidence, and the scorer that holds all of
+//! them against each other, "nothing wrong" and "something else" among them.
+
+use super::evidence::Evidence;
+use crate::document::{Grade, Phrase};
+use crate::ground::span::Span;
+use crate::judge::rules::Rule;
+use crate::trade::Pair;
+
+/// Where a cause sits.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Seat {
+    pub section: Option<usize>,
+    pub core: Option<usize>,
+    pub pair: Option<Pair>,
+    pub at: Vec<Span>,
+}
+
+/// A cause that may be behind the evidence.
+#[derive(Clone, Debug)]
+pub(super) struct Hypothesis {
+    pub rule: &'static Rule,
+    pub grade: Grade,
+    pub seat: Seat,
+    /// By families of items: what it adds to ln of each of them.
+    pub shifts: Vec<(usize, Vec<f64>)>,
+    /// By curves: half the misfit that is left.
+    pub curves: Vec<(usize, f64)>,
+    /// What else speaks for it, in natural logarithms: words of the record, readings that no family holds.
+    pub besides: f64,
+    /// How rare it is, and what its free numbers cost.
+    pub price: f64,
+    pub observed: Phrase,
+    pub remarks: Vec<Phrase>,
+    /// The reading that would decide between it and the next.
+    pub decide: Option<Phrase>,
+}
+
+/// Prices, in natural logarithms. Conventions of this project: faults of measuring are far more common than faults
+/// of a transformer, and each free number has to earn its place.
+pub(super) mod price {
+    pub const OF_A_KNOWN_SIZE: f64 = 1.0;
+    pub const OF_A_FREE_SIZE: f64 = 2.0;
+    pub const OF_A_LIST: f64 = 2.5;
+    pub const OF_THE_TRANSFORMER: f64 = 2.5;
+}
+
+/// That it is something else than all that is known, which would fit any readings.
+const SOMETHING_ELSE: f64 = 10.0;
+/// A cause is named where it is so much likelier than that nothing is wrong: e to the power of 4, 50 to 1.
+pub(super) const NAMED: f64 = 4.0;
+/// Causes nearer to each other than 3 to 1 are a tie.
+pub(super) const TIE: f64 = 1.1;
+
+/// A cause that is named, with what stands next to it.
+pub(super) struct Best {
+    pub named: Hypothesis,
+    /// How much likelier it is than that nothing is wrong, in natural logarithms.
+    pub gain: f64,
+    /// The next likeliest cause and by how much the first leads, in natural logarithms.
+    pub next: Option<(&'static Rule, f64)>,
+}
+
+impl Hypothesis {
+    pub fn new(rule: &'static Rule, seat: Seat, observed: impl Into<Phrase>) -> Self {
+        Self {
+            rule,
+            grade: Grade::Review,
+            seat,
+            shifts: Vec::new(),
+            curves: Vec::new(),
+            besides: 0.0,
+            price: price::OF_A_LIST,
+            observed: observed.into(),
+            remarks: Vec::new(),
+            decide: None,
+        }
+    }
+
+    pub fn price(mut self, price: f64) -> Self {
+        self.price = price;
+        self
+    }
+
+    pub fn besides(mut self, besides: f64) -> Self {
+        self.besides += besides;
+        self
+    }
+
+    pub fn shift(mut self, family: usize, shift: Vec<f64>) -> Self {
+        self.shifts.push((family, shift));
+        self
+    }
+
+    pub fn curve(mut self, curve: usize, left: f64) -> Self {
+        self.curves.push((curve, left));
+        self
+    }
+
+    pub fn remark(mut self, remark: impl Into<Phrase>) -> Self {
+        self.remarks.push(remark.into());
+        self
+    }
+
+    pub fn decide(mut self, decide: impl Into<Phrase>) -> Self {
+        self.decide = Some(decide.into());
+        self
+    }
+
+    pub fn graded(mut self, grade: Grade) -> Self {
+        self.grade = grade;
+        self
+    }
+
+    /// What the evidence that it speaks of costs while nothing is wrong.
+    fn before(&self, evidence: &Evidence<'_>) -> f64 {
+        let families = self.shifts.iter().filter_map(|(at, _)| {
+            let family = evidence.families.get(*at)?;
+            Some(family.cost(&[]))
+        });
+        let curves = self.curves.iter();
+        let curves = curves.filter_map(|(at, _)| Some(evidence.curves.get(*at)?.same()));
+        families.chain(curves).sum()
+    }
+
+    /// How much likelier it is than that nothing is wrong, in natural logarithms.
+    pub fn gain(&self, evidence: &Evidence<'_>) -> f64 {
+        let families = self.shifts.iter().filter_map(|(at, shift)| {
+            let family = evidence.families.get(*at)?;
+            Some(family.cost(shift))
+        });
+        let curves = self.curves.iter().map(|(_, left)| *left);
+        let left: f64 = families.chain(curves).sum();
+        self.before(evidence) - left + self.besides - self.price
+    }
+
+    /// Whether two speak of the same evidence.
+    fn meets(&self, other: &Self) -> bool {
+        let moved = |one: &Self, family: usize, at: usize| {
+            let of = one.shifts.iter().filter(|(of, _)| *of == family);
+            of.filter_map(|(_, shift)| shift.get(at))
+                .any(|shift| *shift != 0.0)
+        };
+        let families = self.shifts.iter().any(|(family, shift)| {
+            (0..shift.len()).any(|at| moved(self, *family, at) && moved(other, *family, at))
+        });
+        let curves = self.curves.iter();
+        let mut curves = curves.filter(|(at, _)| other.curves.iter().any(|(own, _)| own == at));
+        families || curves.next().is_some() || self.seat == other.seat
+    }
+}
+
+/// The likeliest of some causes, where it explains far more than that nothing is wrong and is likelier than
+/// something else.
+pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best> {
+    let scored = all.into_iter().map(|one| (one.gain(evidence), one));
+    let mut scored: Vec<(f64, Hypothesis)> = scored.filter(|(gain, _)| gain.is_finite()).collect();
+    scored.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let mut scored = scored.into_iter();
+    let (gain, named) = scored.find(|(gain, one)| {
+        let else_ = one.before(evidence) + one.besides - SOMETHING_ELSE;
+        *gain >= evidence.least(one) && *gain >= else_
+    })?;
+    let mut others = scored.filter(|(_, one)| one.rule != named.rule && one.meets(&named));
+    let next = others.next().map(|(other, one)| (one.rule, gain - other));
+    Some(Best {
+        next: next.filter(|(_, lead)| *lead < SOMETHING_ELSE),
+        gain,
+        named,
+    })
+}

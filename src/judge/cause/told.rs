@@ -1,0 +1,96 @@
+//! What speaks for a cause and what against it, in words.
+
+use super::evidence::{By, Evidence, Item};
+use super::held::Held;
+use super::hypothesis::Hypothesis;
+use crate::document::{Phrase, Quantity, say};
+use crate::judge::assess::Judging;
+use crate::judge::words::{quantity, rounded, short};
+
+/// So many of each are told.
+const MOST: usize = 3;
+/// What an item has to weigh to be told, in natural logarithms.
+const WORTH_TELLING: f64 = 2.0;
+
+/// What speaks for a cause, the weightiest first, and what speaks against it.
+pub(super) fn both(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    named: &Hypothesis,
+) -> (Vec<Phrase>, Vec<Phrase>) {
+    let mut told: Vec<(f64, Phrase)> = Vec::new();
+    for (at, shift) in &named.shifts {
+        let Some(family) = evidence.families.get(*at) else {
+            continue;
+        };
+        let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
+        for (item, shift) in family.items.iter().zip(shifts) {
+            let weight = match shift == 0.0 {
+                // What it leaves alone speaks against it only where it stands off.
+                true => -item.cost(0.0),
+                false => item.cost(0.0) - item.cost(shift),
+            };
+            told.push((weight, of_item(j, item)));
+        }
+    }
+    for (at, left) in &named.curves {
+        let Some(held) = evidence.curves.get(*at) else {
+            continue;
+        };
+        told.push((held.same() - left, of_curve(j, held, *left)));
+    }
+    told.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let (good, bad): (Vec<_>, Vec<_>) = told.into_iter().partition(|(weight, _)| *weight > 0.0);
+    let words = |all: Vec<(f64, Phrase)>| {
+        let worth = all
+            .into_iter()
+            .filter(|(weight, _)| weight.abs() >= WORTH_TELLING);
+        worth.map(|(_, told)| told).take(MOST).collect()
+    };
+    (words(good), words(bad.into_iter().rev().collect()))
+}
+
+/// `1S1-1S2: 3.61 ohm, 5.2 % above the visit of 2020-05-12`.
+fn of_item(j: &Judging<'_>, item: &Item) -> Phrase {
+    let percent = 100.0 * (libm::exp(item.away) - 1.0);
+    let word = if percent < 0.0 { "below" } else { "above" };
+    say!(
+        "{}: {}, {} {} {}",
+        Phrase::terminals(j.case.record.pair_text(item.pair)),
+        quantity(item.observed, 4, item.unit),
+        Quantity::new(rounded(percent.abs(), 2), "%"),
+        word,
+        beside(&item.by)
+    )
+}
+
+/// `curve of 1S1-1S2: 8.2 standard uncertainties off the certificate, 0.9 with this`.
+fn of_curve(j: &Judging<'_>, held: &Held<'_>, left: f64) -> Phrase {
+    let off = |half: f64| {
+        Quantity::new(
+            short(libm::round(10.0 * held.pairing.rms(2.0 * half)) / 10.0),
+            "",
+        )
+    };
+    say!(
+        "curve of {}: {} times its scatter off {}, {} times with this cause",
+        Phrase::terminals(j.case.record.pair_text(held.pair())),
+        off(held.same()),
+        beside(&held.by),
+        off(left)
+    )
+}
+
+fn beside(by: &By) -> Phrase {
+    match by {
+        By::Visit(name) => say!("the visit of {}", Phrase::from(name.clone())),
+        By::Certificate(_) => "the certificate".into(),
+        By::Sisters(1) => "the sister".into(),
+        By::Sisters(count) => {
+            let count = Quantity::new(count.to_string(), "");
+            say!("the {} sisters", count)
+        }
+        By::Plate => "the plate".into(),
+        By::Readings => "what the other readings ask for".into(),
+    }
+}
