@@ -168,12 +168,18 @@ impl Account {
         };
         said.count(&one.diagnostics);
         for (visit, assessed) in one.assessment.visits.iter().enumerate() {
+            let causes = assessed.findings.iter();
+            let causes = causes.filter(|one| claims.stands(visit, one));
+            let folded: Vec<&Finding> = causes
+                .flat_map(|cause| draw::explained(one, visit, cause))
+                .collect();
             for finding in &assessed.findings {
                 // Nor is it told unless it is asked for.
                 let counts = finding.grade() >= Grade::Review && claims.stands(visit, finding);
-                if all || counts {
+                // What a cause explains stands with it.
+                if all || counts && !folded.iter().any(|one| std::ptr::eq(*one, finding)) {
                     said.told
-                        .push_str(&draw_finding(one, finding, format, style));
+                        .push_str(&draw_finding(one, (visit, finding), format, style));
                 }
             }
         }
@@ -250,10 +256,15 @@ fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style)
     }
 }
 
-fn draw_finding(one: &Compiled, finding: &Finding, format: Format, style: Style) -> String {
+fn draw_finding(
+    one: &Compiled,
+    finding: (usize, &Finding),
+    format: Format,
+    style: Style,
+) -> String {
     match format {
         Format::Human => draw::finding(one, finding, style),
-        Format::Short | Format::Json => draw::finding_short(one, finding),
+        Format::Short | Format::Json => draw::finding_short(one, finding.1),
     }
 }
 

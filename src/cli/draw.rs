@@ -41,7 +41,8 @@ struct Drawing<'a> {
     span: Span,
     label: &'a str,
     others: &'a [(Span, String)],
-    help: Option<&'a str>,
+    /// Each on a line of its own.
+    help: &'a [String],
 }
 
 /// Draws diagnostics with the lines they point to.
@@ -62,7 +63,7 @@ pub fn human<'a>(
             span: diagnostic.span,
             label: &diagnostic.label,
             others: &diagnostic.others,
-            help: diagnostic.help.as_deref(),
+            help: diagnostic.help.as_slice(),
         }
         .draw(source, style)
     };
@@ -112,7 +113,7 @@ impl Drawing<'_> {
             .iter()
             .map(|(span, text)| elsewhere(source, *span, text));
         let help: Vec<String> = elsewhere
-            .chain(self.help.map(str::to_owned))
+            .chain(self.help.iter().cloned())
             .map(|text| one_line(&text))
             .collect();
         Report {
@@ -250,7 +251,7 @@ pub(super) fn steering_nothing(text: &str) -> String {
 }
 
 /// A finding with the readings it speaks of.
-pub(super) fn finding(one: &Compiled, finding: &Finding, style: Style) -> String {
+pub(super) fn finding(one: &Compiled, (visit, finding): (usize, &Finding), style: Style) -> String {
     let Some((first, rest)) = finding.points_at.split_first() else {
         return finding_short(one, finding);
     };
@@ -259,7 +260,17 @@ pub(super) fn finding(one: &Compiled, finding: &Finding, style: Style) -> String
         .map(|span| (*span, "see also".to_owned()))
         .collect();
     let more = finding.remarks.iter().cloned().chain(finding.action());
-    let help = one.plain(&Phrase::join(more, "; "));
+    let more = one.plain(&Phrase::join(more, "; "));
+    let behind = words::behind(finding);
+    let behind = behind.iter().map(|phrase| one.plain(phrase));
+    let explains = explained(one, visit, finding).map(|other| {
+        let line = other.points_at.first();
+        let line = line.map_or(0, |span| one.source.line(span.start));
+        let sentence = one.sentence(other);
+        format!("explains: {sentence}, line {line}")
+    });
+    let more = (!more.is_empty()).then_some(more);
+    let help: Vec<String> = more.into_iter().chain(behind).chain(explains).collect();
     Drawing {
         word: finding.grade().word(),
         name: finding.rule.id,
@@ -271,9 +282,20 @@ pub(super) fn finding(one: &Compiled, finding: &Finding, style: Style) -> String
         span: *first,
         label: words::verdict(&finding.verdict),
         others: &others,
-        help: (!help.is_empty()).then_some(help.as_str()),
+        help: &help,
     }
     .draw(&one.source, style)
+}
+
+/// The findings that a cause explains.
+pub(super) fn explained<'a>(
+    one: &'a Compiled,
+    visit: usize,
+    cause: &'a Finding,
+) -> impl Iterator<Item = &'a Finding> {
+    let visit = one.assessment.visits.get(visit);
+    let places = cause.because.iter().flat_map(|because| &because.explains);
+    places.filter_map(move |at| visit?.findings.get(*at))
 }
 
 /// A finding on one line.

@@ -9,12 +9,14 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{Basis, Compiled, Diagnosed, Job};
+use crate::judge::VisitAssessment;
 use crate::judge::condition::Condition;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Because, Finding};
 use crate::judge::requirement::{Claims, Shown};
 use crate::judge::rules::Whose;
 use crate::judge::verdict::{coverage_factor, expanded};
 use crate::judge::words;
+use crate::record::visit::Visit;
 use serde::Serialize;
 use serde_json::json;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
@@ -38,7 +40,34 @@ struct RecordOut {
     /// Everything that is required, with what was shown of it.
     requirements: Vec<RequirementOut>,
     findings: Vec<FindingOut>,
+    /// Why readings are as they are, the latest visit first and its surest cause first.
+    causes: Vec<CauseOut>,
     steps: Vec<StepOut>,
+}
+
+#[derive(Serialize)]
+struct CauseOut {
+    /// From 1 within its visit.
+    rank: usize,
+    visit: String,
+    /// Name of its rule.
+    cause: &'static str,
+    core: Option<String>,
+    pair: Option<String>,
+    grade: &'static str,
+    says: String,
+    /// To one against the next likeliest, or where there is none against nothing being wrong.
+    odds: f64,
+    /// Name of the rule of the next likeliest.
+    next: Option<&'static str>,
+    r#for: Vec<String>,
+    against: Vec<String>,
+    decide: Option<String>,
+    /// Whether no later visit answered it.
+    stands: bool,
+    /// Names of the rules whose findings it explains.
+    explains: Vec<&'static str>,
+    at: Vec<At>,
 }
 
 #[derive(Serialize)]
@@ -296,8 +325,55 @@ fn record_out<'a>(
                     .map(move |one| finding(unit, claims, index, one))
             })
             .collect(),
+        causes: causes(unit, &claims),
         steps: steps(unit),
     }
+}
+
+fn causes(unit: &Compiled, claims: &Claims<'_>) -> Vec<CauseOut> {
+    let visits = unit.assessment.visits.iter().enumerate().rev();
+    let of_visit = |(index, visit): (usize, &VisitAssessment)| {
+        let all = visit.findings.iter();
+        let mut named: Vec<(&Finding, &Because)> = all
+            .filter_map(|one| Some((one, one.because.as_deref()?)))
+            .collect();
+        named.sort_by(|one, other| other.1.gain.total_cmp(&one.1.gain));
+        let made = named.into_iter().enumerate().map(|(rank, (one, because))| {
+            let all = |all: &[Phrase]| -> Vec<String> {
+                all.iter().map(|phrase| unit.plain(phrase)).collect()
+            };
+            let explained = because.explains.iter();
+            let explained = explained.filter_map(|at| visit.findings.get(*at));
+            CauseOut {
+                rank: rank + 1,
+                visit: name_of_visit(unit, index),
+                cause: one.rule.id,
+                core: core_name(unit, one.core),
+                pair: one.pair.map(|pair| unit.record.pair_text(pair)),
+                grade: one.grade().word(),
+                says: unit.sentence(one),
+                odds: digits(because.odds()),
+                next: because.next.map(|(rule, _)| rule.id),
+                r#for: all(&because.speaks_for),
+                against: all(&because.speaks_against),
+                decide: because.decide.as_ref().map(|decide| unit.plain(decide)),
+                stands: claims.stands(index, one),
+                explains: explained.map(|one| one.rule.id).collect(),
+                at: one
+                    .points_at
+                    .iter()
+                    .map(|span| at(&unit.source, *span))
+                    .collect(),
+            }
+        });
+        made.collect::<Vec<_>>()
+    };
+    visits.flat_map(of_visit).collect()
+}
+
+fn name_of_visit(unit: &Compiled, index: usize) -> String {
+    let visit = unit.record.visits.get(index);
+    visit.map(Visit::name).unwrap_or_default()
 }
 
 fn core_name(unit: &Compiled, core: Option<usize>) -> Option<String> {
@@ -385,12 +461,7 @@ fn finding(unit: &Compiled, claims: &Claims<'_>, visit: usize, finding: &Finding
     let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
     FindingOut {
         rule: finding.rule.id,
-        visit: unit
-            .record
-            .visits
-            .get(visit)
-            .map(crate::record::visit::Visit::name)
-            .unwrap_or_default(),
+        visit: name_of_visit(unit, visit),
         test: finding.rule.kind.name(),
         core: core.map(|core| core.name.clone()),
         pair: finding.pair.map(|pair| unit.record.pair_text(pair)),

@@ -99,6 +99,17 @@ pub struct Because {
     pub speaks_against: Vec<Phrase>,
     /// The reading that would decide.
     pub decide: Option<Phrase>,
+    /// Which other findings of its visit it explains, by their places.
+    pub explains: Vec<usize>,
+}
+
+impl Because {
+    /// To one against the next likeliest, or where there is none against that nothing is wrong. No odds are told
+    /// beyond a thousand: what nobody thought of is not among the causes.
+    pub fn odds(&self) -> f64 {
+        let lead = self.next.map_or(self.gain, |(_, lead)| lead);
+        libm::exp(lead).min(1000.0)
+    }
 }
 
 /// One finding.

@@ -149,6 +149,7 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_taking(&rules::excitation::BURDEN_LEFT_ON),
     Doubt::of_the_taking(&rules::excitation::SHORT_LEFT_ON),
     Doubt::of_the_taking(&rules::excitation::VOLTMETER_SCALE),
+    Doubt::of_the_taking(&rules::excitation::VOLTMETER_SENSE),
     Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
     Doubt::of_the_resistance(&rules::resistance::TEMPERATURE_WRONG),
     Doubt::of_the_resistance(&rules::resistance::ALREADY_AT_75),
@@ -335,16 +336,21 @@ pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
         | Verdict::Observed(_) => false,
     };
     if touched {
-        let why = match BY_CONNECTION.contains(&finding.rule) && breaks_connection(doubter) {
-            true => ", so that the circuit may not be connected as marked",
-            false => "",
-        };
-        let doubted = Verdict::NotJudged(say!("in doubt: {}{}", doubter.rule.title, why));
-        let own = std::mem::replace(&mut finding.verdict, doubted);
-        finding.withheld = Some((Box::new(own), doubter.rule));
-        finding.next = doubter.action();
-        finding.points_at.extend(doubter.points_at.first());
+        withhold_by(finding, doubter);
     }
+}
+
+/// Withholds a verdict, whatever it is.
+pub(super) fn withhold_by(finding: &mut Finding, doubter: &Finding) {
+    let why = match BY_CONNECTION.contains(&finding.rule) && breaks_connection(doubter) {
+        true => ", so that the circuit may not be connected as marked",
+        false => "",
+    };
+    let doubted = Verdict::NotJudged(say!("in doubt: {}{}", doubter.rule.title, why));
+    let own = std::mem::replace(&mut finding.verdict, doubted);
+    finding.withheld = Some((Box::new(own), doubter.rule));
+    finding.next = doubter.action();
+    finding.points_at.extend(doubter.points_at.first());
 }
 
 /// Whether a doubt is one of the connection alone: what the core can do stands beside what its circuit gets.

@@ -56,6 +56,43 @@ fn trimmed(text: String) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// What stands behind a cause, a phrase for each: what speaks for it and against it, the next likeliest, and the
+/// reading that would decide.
+pub fn behind(finding: &Finding) -> Vec<Phrase> {
+    let Some(because) = &finding.because else {
+        return Vec::new();
+    };
+    let list = |word: &'static str, all: &[Phrase]| {
+        let all = all.iter().cloned();
+        let said = Phrase::join(all, ", ");
+        (!said.is_empty()).then(|| say!("{}: {}", word, said))
+    };
+    let next = because.next.map(|(rule, lead)| {
+        let odds = libm::exp(lead).min(1000.0);
+        match odds < AS_LIKELY {
+            true => say!("as likely: {}", rule.title),
+            false => say!(
+                "next likeliest: {}, {} to 1",
+                rule.title,
+                Quantity::new(short(odds.round()), "")
+            ),
+        }
+    });
+    let decide = because.decide.as_ref();
+    [
+        list("for", &because.speaks_for),
+        list("against", &because.speaks_against),
+        next,
+        decide.map(|decide| say!("decides: {}", decide.clone())),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+/// Odds below which two causes are as likely as each other.
+const AS_LIKELY: f64 = 3.0;
+
 /// A value in SI with `digits` significant ones, in a unit.
 pub fn quantity(si: f64, digits: i32, unit: Unit) -> Quantity {
     Quantity::new(rounded(si * unit.per_si, digits), unit.word)

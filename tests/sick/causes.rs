@@ -13,6 +13,8 @@ use std::collections::BTreeSet;
 pub struct Named {
     pub id: &'static str,
     pub core: Option<usize>,
+    /// Another cause is told as nearly as likely.
+    pub tied: bool,
 }
 
 /// The causes that a record's findings and diagnostics name, the gravest first. Today's rules name few.
@@ -26,7 +28,11 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             Code::UnitImplausible | Code::ReadingImplausible => "unit-slip",
             _ => return None,
         };
-        Some(Named { id, core: None })
+        Some(Named {
+            id,
+            core: None,
+            tied: false,
+        })
     });
     let mut found: Vec<_> = compiled
         .findings()
@@ -40,6 +46,7 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "curve-of-another-tap" => "another-tap",
                 "burden-left-on" => "burden-on",
                 "short-left-on" => "shorting-link",
+                "voltmeter-sense" => "voltmeter-rms",
                 "source-frequency" => "source-frequency",
                 "knee-lower" => "knee-aged",
                 "voltmeter-scale" => {
@@ -61,11 +68,13 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "circuit-earths" => "second-earth",
                 _ => return None,
             };
+            let because = finding.because.as_ref();
             Some((
                 finding.grade(),
                 Named {
                     id,
                     core: finding.core,
+                    tied: because.is_some_and(|because| because.odds() < 3.0),
                 },
             ))
         })

@@ -46,7 +46,8 @@ pub(super) mod price {
 }
 
 /// That it is something else than all that is known, which would fit any readings.
-const SOMETHING_ELSE: f64 = 10.0;
+const SOMETHING_ELSE: f64 = 14.0;
+const FURTHER: f64 = 4.0;
 /// A cause is named where it is so much likelier than that nothing is wrong: e to the power of 4, 50 to 1.
 pub(super) const NAMED: f64 = 4.0;
 /// Causes nearer to each other than 3 to 1 are a tie.
@@ -112,26 +113,30 @@ impl Hypothesis {
         self
     }
 
-    /// What the evidence that it speaks of costs while nothing is wrong.
-    fn before(&self, evidence: &Evidence<'_>) -> f64 {
-        let families = self.shifts.iter().filter_map(|(at, _)| {
-            let family = evidence.families.get(*at)?;
-            Some(family.cost(&[]))
-        });
-        let curves = self.curves.iter();
-        let curves = curves.filter_map(|(at, _)| Some(evidence.curves.get(*at)?.same()));
-        families.chain(curves).sum()
-    }
-
-    /// How much likelier it is than that nothing is wrong, in natural logarithms.
-    pub fn gain(&self, evidence: &Evidence<'_>) -> f64 {
+    /// What each part of the evidence that it speaks of costs: while nothing is wrong, and by it.
+    fn costs(&self, evidence: &Evidence<'_>) -> Vec<(f64, f64)> {
         let families = self.shifts.iter().filter_map(|(at, shift)| {
             let family = evidence.families.get(*at)?;
-            Some(family.cost(shift))
+            Some((family.cost(&[]), family.cost(shift)))
         });
-        let curves = self.curves.iter().map(|(_, left)| *left);
-        let left: f64 = families.chain(curves).sum();
-        self.before(evidence) - left + self.besides - self.price
+        let curves = self.curves.iter();
+        let curves =
+            curves.filter_map(|(at, left)| Some((evidence.curves.get(*at)?.same(), *left)));
+        families.chain(curves).collect()
+    }
+
+    /// How much likelier it is than that nothing is wrong, and than that something else is behind what it explains:
+    /// the more that is, the less likely. In natural logarithms.
+    fn gains(&self, evidence: &Evidence<'_>) -> (f64, f64) {
+        let costs = self.costs(evidence);
+        let gain: f64 = costs.iter().map(|(before, after)| before - after).sum();
+        let explained = costs.iter().filter(|(before, after)| after < before);
+        let (count, left) = explained.fold((0, 0.0), |(count, left), (_, after)| {
+            (count + 1, left + after)
+        });
+        let else_ = SOMETHING_ELSE + FURTHER * (f64::from(count) - 1.0).max(0.0);
+        let own = self.besides - self.price;
+        (gain + own, else_ - left + own)
     }
 
     /// Whether two speak of the same evidence.
@@ -153,16 +158,16 @@ impl Hypothesis {
 /// The likeliest of some causes, where it explains far more than that nothing is wrong and is likelier than
 /// something else.
 pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best> {
-    let scored = all.into_iter().map(|one| (one.gain(evidence), one));
-    let mut scored: Vec<(f64, Hypothesis)> = scored.filter(|(gain, _)| gain.is_finite()).collect();
-    scored.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let scored = all.into_iter().map(|one| (one.gains(evidence), one));
+    let mut scored: Vec<((f64, f64), Hypothesis)> =
+        scored.filter(|((gain, _), _)| gain.is_finite()).collect();
+    scored.sort_by(|((one, _), _), ((other, _), _)| other.total_cmp(one));
     let mut scored = scored.into_iter();
-    let (gain, named) = scored.find(|(gain, one)| {
-        let else_ = one.before(evidence) + one.besides - SOMETHING_ELSE;
-        *gain >= evidence.least(one) && *gain >= else_
+    let ((gain, _), named) = scored.find(|((gain, over), one)| {
+        *gain >= evidence.least(one) && *over >= 0.0
     })?;
     let mut others = scored.filter(|(_, one)| one.rule != named.rule && one.meets(&named));
-    let next = others.next().map(|(other, one)| (one.rule, gain - other));
+    let next = others.next().map(|((other, _), one)| (one.rule, gain - other));
     Some(Best {
         next: next.filter(|(_, lead)| *lead < SOMETHING_ELSE),
         gain,

@@ -14,7 +14,10 @@ use self::evidence::Evidence;
 use self::hypothesis::{Best, Hypothesis, TIE, best};
 use super::assess::Judging;
 use super::finding::{Because, Finding};
+use super::rules::{Rule, excitation, ratio};
+use super::travel;
 use crate::document::Grade;
+use crate::trade::Pair;
 
 /// Everything that is known to go wrong, by the evidence that tells of it.
 static CAUSES: &[fn(&Judging<'_>, &Evidence<'_>) -> Vec<Hypothesis>] =
@@ -38,18 +41,31 @@ pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
         let told = |one: &Finding| one.rule == best.named.rule && one.core == best.named.seat.core;
         let named = best.named.clone();
         if !findings.iter().any(told) {
-            findings.push(finding(j, &evidence, best));
+            let made = finding(j, &evidence, findings, best);
+            let at = findings.iter().enumerate();
+            let ratios = at.filter(|(_, one)| explains_ratio(&named, one));
+            let ratios: Vec<usize> = ratios.map(|(at, _)| at).collect();
+            for at in ratios {
+                if let Some(one) = findings
+                    .get_mut(at)
+                    .filter(|one| one.grade() >= Grade::Review)
+                {
+                    travel::withhold_by(one, &made);
+                }
+            }
+            findings.push(made);
         }
         evidence.explain(&named);
     }
 }
 
 /// The finding of a cause. It is a defect only where nothing else explains nearly as much.
-fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, best: Best) -> Finding {
+fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, findings: &[Finding], best: Best) -> Finding {
     let Best { named, gain, next } = best;
     let tied = next.is_some_and(|(_, lead)| lead < 2.0 * TIE);
     let grade = if tied { Grade::Review } else { named.grade };
     let (speaks_for, speaks_against) = told::both(j, evidence, &named);
+    let explains = explained(evidence, &named, findings);
     let mut made = Finding::observation(named.rule, named.observed, grade);
     made.section = named.seat.section;
     made.core = named.seat.core;
@@ -62,8 +78,45 @@ fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, best: Best) -> Finding {
         speaks_for,
         speaks_against,
         decide: named.decide,
+        explains,
     }));
     made
+}
+
+/// The findings that rest on readings that a cause explains, where they are not good.
+fn explained(evidence: &Evidence<'_>, named: &Hypothesis, findings: &[Finding]) -> Vec<usize> {
+    let items = named.shifts.iter().flat_map(|(at, shift)| {
+        let items = evidence.families.get(*at).map(|family| &family.items);
+        let moved = items.into_iter().flatten().zip(shift);
+        moved.filter(|(_, shift)| **shift != 0.0)
+    });
+    let items = items.map(|(item, _)| (item.section, item.pair));
+    let curves = named.curves.iter();
+    let curves = curves.filter_map(|(at, _)| evidence.curves.get(*at));
+    let curves = curves.map(|held| (held.now.test, held.now.pair));
+    let places: Vec<(usize, Pair)> = items.chain(curves).collect();
+    let all = findings.iter().enumerate();
+    let rests = |one: &Finding| {
+        let at = one.section.zip(one.pair);
+        at.is_some_and(|(section, pair)| places.contains(&(section, pair.ascending())))
+    };
+    let bad =
+        all.filter(|(_, one)| one.grade() >= Grade::Review && one.because.is_none() && rests(one));
+    bad.map(|(at, _)| at).collect()
+}
+
+/// What draws current from a driven winding: with it, the voltages of a ratio test say nothing either.
+static CLOSED_PATHS: &[&Rule] = &[
+    &excitation::PRIMARY_LOOP_SUSPECTED,
+    &excitation::BURDEN_LEFT_ON,
+    &excitation::SHORT_LEFT_ON,
+];
+
+/// Of a closed path, whether it explains what the ratio test of a core shows.
+fn explains_ratio(named: &Hypothesis, one: &Finding) -> bool {
+    let of_it = named.seat.core.is_none() || one.core == named.seat.core;
+    let by_turns = [&ratio::TURNS_RATIO, &ratio::WRONG_TAP].contains(&one.rule);
+    CLOSED_PATHS.contains(&named.rule) && of_it && by_turns
 }
 
 /// Middle of some values; of an even number the mean of the two in the middle.

@@ -124,7 +124,8 @@ impl Bench {
         let finding = self.one(rule);
         let w = &self.assessment.workings;
         let sentence = words::sentence(&self.record, w, &self.criteria, finding);
-        let behind = finding.remarks.iter().chain(&finding.next);
+        let because = words::behind(finding);
+        let behind = finding.remarks.iter().chain(&because).chain(&finding.next);
         std::iter::once(&sentence)
             .chain(behind)
             .map(|phrase| phrase.plain(|_| 0))

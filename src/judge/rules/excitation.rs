@@ -64,7 +64,7 @@ rules! {
         }
         BURDEN_LEFT_ON = "burden-left-on" {
             title: "burden left on",
-            means: "a curve that fits the earlier one when the connected circuit is added across the winding",
+            means: "a curve that fits the earlier one when the connected circuit, or what is left of it, is added across the winding",
             matters: "the source feeds the circuit as well: the current is not the exciting current, and relays may operate",
             action: "open the links of this core's circuit, then repeat",
             source: "Ohm's law; common practice, no source",
@@ -83,9 +83,16 @@ rules! {
             action: "find out what the voltmeter shows, and write the voltage as the r.m.s. value of a sine with the same mean",
             source: "form factor 1.11 and crest factor 1.41 of a sine; IEC 61869-2:2012, 7.2.6.202 (from memory)",
         }
+        VOLTMETER_SENSE = "voltmeter-sense" {
+            title: "what the voltmeter senses",
+            means: "a curve that is the earlier one below the knee, and above it lies higher, as a true r.m.s. voltmeter shows more of a voltage that saturation makes peaky",
+            matters: "above the knee only the mean follows the flux; a knee by another meter is no change of the core",
+            action: "take the readings above the knee again with a voltmeter that senses the mean and is scaled in r.m.s.",
+            source: "IEC 61869-2:2012, 7.2.6.202 (from memory); form factor of a peaky wave; common practice, no source",
+        }
         SOURCE_FREQUENCY = "source-frequency" {
             title: "frequency of the source",
-            means: "a curve that fits the earlier one when all its voltages are scaled as 50 Hz is to 60 Hz",
+            means: "curves that fit the earlier ones when all voltages are scaled by one frequency to another",
             matters: "the voltage at one flux is in proportion to the frequency, and so is the knee",
             action: "find out the frequency of the source; where it is not the rated one, write `frequency:` into the section",
             source: "law of induction",

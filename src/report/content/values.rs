@@ -196,6 +196,7 @@ impl Ctx<'_> {
     fn remark(&self, finding: &Finding) -> Option<Text> {
         let why = words::reason(&finding.verdict).map(|_| words::reasoned(&finding.verdict));
         let remarks = finding.remarks.iter().cloned();
+        let remarks = remarks.chain(words::behind(finding));
         let next = finding.action().map(|next| say!("next: {}", next));
         let said = Phrase::join(why.into_iter().chain(remarks).chain(next), "; ");
         (!said.is_empty()).then(|| self.phrase(&said))
@@ -207,6 +208,7 @@ impl Ctx<'_> {
         let line = finding.points_at.first();
         let line = line.map(|span| self.written_at(*span).into());
         let remarks = finding.remarks.iter().cloned();
+        let remarks = remarks.chain(words::behind(finding));
         let said = Phrase::join(std::iter::once(said).chain(remarks).chain(line), "; ");
         let text = Text::grade(finding.grade())
             .plain(": ")

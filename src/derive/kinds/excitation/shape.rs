@@ -24,6 +24,11 @@ pub enum Shape {
     Offset(f64, f64),
     /// With a bend at so many times the voltage.
     Bend(f64),
+    /// With so many times the section of iron, and so many times the current below the knee besides.
+    Worn(f64, f64),
+    /// With a voltmeter that shows the r.m.s. of what saturation makes of the voltage: as if the voltage across so
+    /// many ohm stood in quadrature to it.
+    Peaky(f64),
 }
 
 /// A shape with how far the readings lie from it.
@@ -93,6 +98,11 @@ const BEYOND: f64 = 0.5;
 /// Loss current and magnetising current as shares of the exciting current below the knee.
 const LOSS: f64 = 0.6;
 const MAGNETISING: f64 = 0.8;
+/// Worse iron takes more current up to where the bend begins: falls off over the last third below the knee.
+const BELOW: f64 = 3.0;
+/// An r.m.s. reading is not taken for more than e times the mean; halvings to find it.
+const MOST_BY_RMS: f64 = 1.0;
+const HALVINGS: u32 = 24;
 /// From where on a bend shows, as a share of the knee voltage.
 const BEND_FROM: f64 = 0.6;
 
@@ -190,6 +200,30 @@ impl<'a> Pairing<'a> {
                 let (y, slope, beyond) = self.earlier(x - libm::log(times));
                 (y - libm::log(times), slope, beyond)
             }
+            Shape::Worn(times, more) => {
+                let at = x - libm::log(times);
+                let (y, slope, beyond) = self.earlier(at);
+                let below = (BELOW * (1.0 - libm::exp(at - self.knee))).clamp(0.0, 1.0);
+                (y + below * libm::log(more), slope, beyond)
+            }
+            Shape::Peaky(ohm) => {
+                // What the mean would show, of which the r.m.s. is read: between nothing and all of it.
+                let shown = |at: f64| {
+                    let (y, slope, beyond) = self.earlier(at);
+                    let across = ohm * libm::exp(y);
+                    (libm::hypot(libm::exp(at), across), y, slope, beyond)
+                };
+                let (mut low, mut high) = (x - MOST_BY_RMS, x);
+                for _ in 0..HALVINGS {
+                    let middle = 0.5 * (low + high);
+                    match shown(middle).0 < libm::exp(x) {
+                        true => low = middle,
+                        false => high = middle,
+                    }
+                }
+                let (_, y, slope, beyond) = shown(0.5 * (low + high));
+                (y, slope.min(1.0), beyond)
+            }
             Shape::Bend(times) => {
                 // The bend moves, the low end stays.
                 let from = self.knee + libm::log(BEND_FROM);
@@ -265,6 +299,7 @@ mod tests {
                 pairing.best(|times| Shape::Offset(times, 2.0), (1.05, 3.0)),
             ),
             ("bend", pairing.best(Shape::Bend, (0.85, 0.99))),
+            ("peaky", pairing.best(Shape::Peaky, (1.0, 3000.0))),
         ];
         fits.sort_by(|one, other| one.1.misfit.total_cmp(&other.1.misfit));
         fits
@@ -274,7 +309,10 @@ mod tests {
     fn each_shape_is_known_again() {
         let leak = |v: f64| libm::hypot(0.6 * amps(v) + 1e-4 * v, 0.8 * amps(v));
         let offset = |v: f64| amps(v) * (1.0 + 0.5 * (1.0 - v / 300.0).max(0.0));
-        let cases: [(&str, Vec<(f64, f64)>); 6] = [
+        // A mean that stays while the r.m.s. goes on.
+        let peaky = |(v, i): (f64, f64)| (libm::hypot(v, 300.0 * i), i);
+        let cases: [(&str, Vec<(f64, f64)>); 7] = [
+            ("peaky", readings(amps).into_iter().map(peaky).collect()),
             ("leak", readings(leak)),
             (
                 "half",

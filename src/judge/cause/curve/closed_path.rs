@@ -11,17 +11,20 @@ use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::finding::unit;
 use crate::judge::kinds::excitation::primary_loop;
+use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::{quantity, short};
-use crate::trade::Pair;
+use crate::trade::{Burden, Pair};
 
 /// Conductances that a closed path may have, siemens.
 const CONDUCTANCES: (f64, f64) = (1e-7, 30.0);
 /// A turn whose contact is good passes the most; how well its resistance is known.
 const MORE_THAN_A_TURN: f64 = 1.5;
+/// Leads and earth grid have some milliohm at least: a loop passes no more, siemens. Common practice, no source.
+const MOST_OF_A_LOOP: f64 = 1000.0;
 const OF_A_LOOP: f64 = 0.5;
 /// The record says that an end of the primary was open: somebody may have closed it since.
-const AGAINST_THE_RECORD: f64 = 5.0;
+const AGAINST_THE_RECORD: f64 = 1.5;
 
 /// Paths across the driven winding, or a turn of it.
 pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
@@ -53,13 +56,41 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
             None => told,
         });
     }
-    if turn.is_none_or(|most| conductance >= most / MORE_THAN_A_TURN) {
-        all.push(
-            made(&rules::SHORT_LEFT_ON)
-                .curve(at, 0.5 * best.misfit)
-                .price(price::OF_A_FREE_SIZE + price::OF_A_LIST),
-        );
-    }
+    all.extend(loads(j, (at, held), conductance, 0.5 * best.misfit, &made));
+    let links = links(j, pair);
+    let of_a_link = of_so_many(links.len());
+    all.extend(links.into_iter().filter_map(|(least, most, name)| {
+        // The link's own resistance is free: how far it takes the path from a bare one.
+        let range = (least, most);
+        let fit = held.pairing.best(Shape::Leak, range);
+        let left = 0.5 * fit.misfit;
+        let name = Phrase::terminals(name);
+        let told = made(&rules::SHORT_LEFT_ON)
+            .curve(at, left)
+            .price(of_a_link)
+            .remark(say!("that of a link across {}", name.clone()))
+            .decide(say!(
+                "the curve again after a look at the links of {}",
+                name
+            ));
+        left.is_finite().then_some(told)
+    }));
+    all
+}
+
+/// The circuit, or a part of it, still on the winding.
+fn loads(
+    j: &Judging<'_>,
+    (at, held): (usize, &Held<'_>),
+    conductance: f64,
+    left: f64,
+    made: &impl Fn(&'static Rule) -> Hypothesis,
+) -> Vec<Hypothesis> {
+    let pair = held.pair();
+    let told = || {
+        made(&rules::BURDEN_LEFT_ON)
+            .decide("the curve again with the links of this core's circuit open")
+    };
     // Of a current that takes part of the voltage in the winding, an e.m.f. was made in quadrature.
     let ohm = measured(j, pair).filter(|_| held.now.emf == EmfBy::Quadrature);
     let seen = |through: f64| {
@@ -68,27 +99,68 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
     };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);
-    all.extend(burdens.map(|burden| {
-        let left = held.fit(Shape::Leak(seen(1.0 / burden.z.si)));
-        made(&rules::BURDEN_LEFT_ON)
-            .curve(at, left)
-            .price(price::OF_A_KNOWN_SIZE)
-            .remark(say!(
-                "that of the circuit as measured, {}",
-                quantity(burden.z.si, 3, unit::OHM)
-            ))
-            .decide("the curve again with the links of this core's circuit open")
-    }));
-    all.extend(links(j, pair).into_iter().map(|(through, name)| {
-        let left = held.fit(Shape::Leak(seen(through)));
-        let name = Phrase::terminals(name);
-        made(&rules::SHORT_LEFT_ON)
-            .curve(at, left)
-            .price(price::OF_A_LIST)
-            .remark(say!("that of a link across {}", name))
-    }));
+    let known: Vec<f64> = burdens.map(|one| one.z.si).collect();
+    let mut all: Vec<Hypothesis> = known
+        .iter()
+        .map(|z| {
+            let left = held.fit(Shape::Leak(seen(1.0 / z)));
+            told()
+                .curve(at, left)
+                .price(price::OF_A_KNOWN_SIZE)
+                .remark(say!(
+                    "that of the circuit as measured, {}",
+                    quantity(*z, 3, unit::OHM)
+                ))
+        })
+        .collect();
+    let rated = || {
+        let amperes = j.case.rated_secondary(pair)?;
+        match j.case.core(pair)?.burden.value()? {
+            Burden::Power { va, .. } | Burden::Range { va, .. } => {
+                Some(va.si / (amperes * amperes))
+            }
+            Burden::Impedance { ohm, .. } => Some(ohm.si),
+            Burden::Designation(_) | Burden::Connected | Burden::Shorted => None,
+        }
+    };
+    let usual = || {
+        let amperes = j.case.rated_secondary(pair)?;
+        Some(USUAL_BURDEN / (amperes * amperes))
+    };
+    let Some(whole) = known.first().copied().or_else(rated).or_else(usual) else {
+        return all;
+    };
+    // What nobody measured is a part of the rated burden; what an input of high impedance, or an open star point,
+    // leaves of a circuit may be far less than it.
+    let share = 1.0 / (conductance * whole);
+    let off = match known.is_empty() {
+        true => libm::log(share / USUAL_SHARE) / SPREAD_OF_SHARES,
+        false => 0.0,
+    };
+    let (size, remark) = match share < LEFT_OVER {
+        true if known.is_empty() => (
+            price::OF_A_FREE_SIZE + 0.5 * off * off,
+            "a part of the rated burden, as a circuit has it",
+        ),
+        true => return all,
+        false => (
+            price::OF_A_FREE_SIZE + price::OF_A_LIST,
+            "what an input of high impedance, or an open star point, leaves of a circuit",
+        ),
+    };
+    all.push(told().curve(at, left).price(size).remark(remark));
     all
 }
+
+/// What a core without a rated burden serves, VA: a guess.
+const USUAL_BURDEN: f64 = 5.0;
+/// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms.
+const USUAL_SHARE: f64 = 0.4;
+const SPREAD_OF_SHARES: f64 = 0.9;
+/// From so many times the circuit's impedance on, what is on the winding is no whole circuit.
+const LEFT_OVER: f64 = 4.0;
+/// What a link with its terminals has at most, ohm. Common practice, no source.
+const OF_A_LINK: f64 = 0.5;
 
 /// A primary that is closed is seen on every core at once, by the square of its turns.
 pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
@@ -109,7 +181,9 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
     // Seen at one core, it says what every other one has to show.
     let from = open.iter().filter(|(_, held, _)| held.is_off());
     let made = from.filter_map(|(_, held, own)| {
-        let Shape::Leak(conductance) = held.pairing.best(Shape::Leak, CONDUCTANCES).shape else {
+        let square = own * own;
+        let range = (CONDUCTANCES.0, MOST_OF_A_LOOP / square);
+        let Shape::Leak(conductance) = held.pairing.best(Shape::Leak, range).shape else {
             return None;
         };
         let seat = Seat {
@@ -119,7 +193,7 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
         };
         let observed = say!(
             "a conductance of {} round the cores, seen on {}",
-            siemens(conductance * own * own),
+            siemens(conductance * square),
             match open.len() {
                 1 => "the only one that can be compared",
                 _ => "all that can be compared",
@@ -149,19 +223,31 @@ fn of_a_turn(j: &Judging<'_>, pair: Pair) -> Option<f64> {
     Some(1.0 / (j.case.turns(pair)? * ohm))
 }
 
-/// What a link across a part of the winding passes, seen at the pair, with the part's name.
-fn links(j: &Judging<'_>, pair: Pair) -> Vec<(f64, String)> {
+/// What a link across a part of the winding, or across the whole of it, passes at least and at most, seen at the
+/// pair; with the part's name. Across the whole it is met at the terminals, without the winding's own resistance.
+fn links(j: &Judging<'_>, pair: Pair) -> Vec<(f64, f64, String)> {
     let (Some(core), Some(turns)) = (j.case.core(pair), j.case.turns(pair)) else {
         return Vec::new();
     };
     let link = |part: Pair| {
         let share = j.case.turns(part)? / turns;
-        let through = share * share / measured(j, part)?;
-        Some((through, core.pair_text(part.from, part.to)))
+        let ohm = match part == pair {
+            true => LEAST_OF_A_LINK,
+            false => measured(j, part).or_else(|| Some(share * measured(j, pair)?))?,
+        };
+        let name = core.pair_text(part.from, part.to);
+        let square = share * share;
+        Some((square / (ohm + OF_A_LINK), square / ohm, name))
     };
-    let parts = pairs(core, pair).filter(|part| *part != pair);
-    parts.filter_map(link).collect()
+    pairs(core, pair).filter_map(link).collect()
 }
+
+/// What one of so many may have been costs.
+fn of_so_many(count: usize) -> f64 {
+    price::OF_A_KNOWN_SIZE + libm::log(count.max(1) as f64)
+}
+
+const LEAST_OF_A_LINK: f64 = 0.002;
 
 fn siemens(conductance: f64) -> Quantity {
     match conductance < 1.0 {

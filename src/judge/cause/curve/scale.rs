@@ -1,40 +1,114 @@
-//! A voltmeter that shows something else than the r.m.s. of a sine, or a source of another frequency: the curve
-//! moves along the axis of voltage.
+//! A voltmeter that shows something else than the r.m.s. of a sine, or a source of another frequency: every curve of
+//! the visit moves along the axis of voltage, or above its knee.
 
 use super::seat;
 use crate::derive::kinds::excitation::shape::Shape;
-use crate::document::say;
+use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::held::Held;
-use crate::judge::cause::hypothesis::Hypothesis;
+use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
+use crate::judge::words::short;
 
-pub(super) fn of_volts(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
+/// A source that is no mains wanders by so much, in natural logarithms.
+const WANDERS: f64 = 0.05;
+/// Ohm that an r.m.s. voltmeter may add in quadrature.
+const PEAKS: (f64, f64) = (1e-2, 1e5);
+/// That one curve of a visit was taken with another instrument, in natural logarithms.
+const OF_ANOTHER: f64 = 4.0;
+/// The least that a free frequency is told of.
+const LEAST: f64 = 0.01;
+
+pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let open = evidence.curves.iter().enumerate();
+    let open: Vec<(usize, &Held<'_>)> = open.filter(|(_, held)| held.is_open()).collect();
+    let Some((_, first)) = open.iter().find(|(_, held)| held.is_off()) else {
+        return Vec::new();
+    };
+    let seat = match open.len() {
+        1 => seat(first),
+        // One instrument for all.
+        _ => Seat {
+            core: None,
+            pair: None,
+            ..seat(first)
+        },
+    };
+    // A curve may have been taken with another instrument.
+    let other = |held: &Held<'_>, shape| held.fit(shape).min(held.same() + OF_ANOTHER);
+    let made = |rule: &'static Rule, observed: Phrase, shape: Shape| {
+        let made = Hypothesis::new(rule, seat.clone(), observed);
+        open.iter()
+            .fold(made, |made, (at, held)| made.curve(*at, other(held, shape)))
+    };
     let crest = std::f64::consts::SQRT_2;
     let form = std::f64::consts::PI / (2.0 * crest);
-    let meters = [
-        (
-            1.0 / form,
+    let meter = |observed: &'static str, shape| {
+        made(&rules::VOLTMETER_SCALE, observed.into(), shape)
+            .decide("one voltage of the mains, read on this voltmeter and on a second one")
+    };
+    let mut all = vec![
+        meter(
             "the voltage is shown as a plain mean, 0.90 of the r.m.s. value",
+            Shape::Volts(1.0 / form),
         ),
-        (
-            crest,
+        meter(
             "the voltage is shown as a peak, 1.41 times the r.m.s. value",
+            Shape::Volts(crest),
         ),
     ];
-    let meters = meters.map(|(times, observed)| {
-        Hypothesis::new(&rules::VOLTMETER_SCALE, seat(held), observed)
-            .curve(at, held.fit(Shape::Volts(times)))
-            .decide("one voltage of the mains, read on this voltmeter and on a second one")
-    });
-    let rated = j.case.record.plate.frequency.value().map(|rated| rated.si);
-    let (times, name) = match rated {
-        Some(rated) if rated < 55.0 => (60.0 / 50.0, "60 Hz"),
-        _ => (50.0 / 60.0, "50 Hz"),
+    // How far the voltage drops in the source, and so its wave, is another thing for each core.
+    let peaky: Vec<f64> = open
+        .iter()
+        .map(|(_, held)| 0.5 * held.pairing.best(Shape::Peaky, PEAKS).misfit)
+        .collect();
+    let observed =
+        "above the knee the voltage is shown higher than before, as the r.m.s. of a peaky wave";
+    let sense = Hypothesis::new(&rules::VOLTMETER_SENSE, seat.clone(), observed)
+        .price(price::OF_A_FREE_SIZE + 0.5 * price::OF_A_LIST)
+        .decide("the readings above the knee again with a voltmeter that senses the mean");
+    all.push(
+        open.iter()
+            .zip(peaky)
+            .fold(sense, |made, ((at, held), left)| {
+                made.curve(*at, left.min(held.same()))
+            }),
+    );
+    let rated = j.case.record.plate.frequency.value();
+    let rated = rated.map_or(50.0, |rated| rated.si);
+    let source = |hertz: f64| {
+        let shown = Quantity::new(short(libm::round(10.0 * hertz) / 10.0), "Hz");
+        let observed = say!("the voltage is that of a source of {}", shown);
+        made(
+            &rules::SOURCE_FREQUENCY,
+            observed,
+            Shape::Volts(hertz / rated),
+        )
+        .decide("the frequency of the source at the leads")
     };
-    let observed = say!("the curve is that of a source of {}", name);
-    let source = Hypothesis::new(&rules::SOURCE_FREQUENCY, seat(held), observed)
-        .curve(at, held.fit(Shape::Volts(times)))
-        .decide("the frequency of the source at the leads");
-    meters.into_iter().chain([source]).collect()
+    all.push(source(if rated < 55.0 { 60.0 } else { 50.0 }));
+    let together = |times: f64| -> f64 {
+        let all = open.iter();
+        all.map(|(_, held)| other(held, Shape::Volts(times))).sum()
+    };
+    let free = least(together, (1.0 / 1.12, 1.12));
+    let off = libm::log(free) / WANDERS;
+    if libm::log(free).abs() > LEAST {
+        let size = price::OF_A_FREE_SIZE + price::OF_A_LIST + 0.5 * off * off;
+        all.push(source(free * rated).price(size));
+    }
+    all
+}
+
+/// Where a cost is least, between two positive ends.
+fn least(cost: impl Fn(f64) -> f64, (low, high): (f64, f64)) -> f64 {
+    const STEPS: u32 = 48;
+    let (low, high) = (libm::log(low), libm::log(high));
+    let step = (high - low) / f64::from(STEPS);
+    let tried = (0..=STEPS).map(|k| libm::exp(low + f64::from(k) * step));
+    tried
+        .min_by(|one, other| cost(*one).total_cmp(&cost(*other)))
+        .unwrap_or(1.0)
 }
