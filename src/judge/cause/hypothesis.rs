@@ -163,11 +163,12 @@ pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best
         scored.filter(|((gain, _), _)| gain.is_finite()).collect();
     scored.sort_by(|((one, _), _), ((other, _), _)| other.total_cmp(one));
     let mut scored = scored.into_iter();
-    let ((gain, _), named) = scored.find(|((gain, over), one)| {
-        *gain >= evidence.least(one) && *over >= 0.0
-    })?;
+    let ((gain, _), named) =
+        scored.find(|((gain, over), one)| *gain >= evidence.least(one) && *over >= 0.0)?;
     let mut others = scored.filter(|(_, one)| one.rule != named.rule && one.meets(&named));
-    let next = others.next().map(|((other, _), one)| (one.rule, gain - other));
+    let next = others
+        .next()
+        .map(|((other, _), one)| (one.rule, gain - other));
     Some(Best {
         next: next.filter(|(_, lead)| *lead < SOMETHING_ELSE),
         gain,

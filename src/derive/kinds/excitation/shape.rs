@@ -24,7 +24,7 @@ pub enum Shape {
     Offset(f64, f64),
     /// With a bend at so many times the voltage.
     Bend(f64),
-    /// With so many times the section of iron, and so many times the current below the knee besides.
+    /// With so many times the section of iron, and so many times what the weak field takes.
     Worn(f64, f64),
     /// With a voltmeter that shows the r.m.s. of what saturation makes of the voltage: as if the voltage across so
     /// many ohm stood in quadrature to it.
@@ -98,8 +98,8 @@ const BEYOND: f64 = 0.5;
 /// Loss current and magnetising current as shares of the exciting current below the knee.
 const LOSS: f64 = 0.6;
 const MAGNETISING: f64 = 0.8;
-/// Worse iron takes more current up to where the bend begins: falls off over the last third below the knee.
-const BELOW: f64 = 3.0;
+/// Share of the knee voltage up to which the weak field alone tells the current.
+const BEGAN: f64 = 0.6;
 /// An r.m.s. reading is not taken for more than e times the mean; halvings to find it.
 const MOST_BY_RMS: f64 = 1.0;
 const HALVINGS: u32 = 24;
@@ -203,8 +203,15 @@ impl<'a> Pairing<'a> {
             Shape::Worn(times, more) => {
                 let at = x - libm::log(times);
                 let (y, slope, beyond) = self.earlier(at);
-                let below = (BELOW * (1.0 - libm::exp(at - self.knee))).clamp(0.0, 1.0);
-                (y + below * libm::log(more), slope, beyond)
+                // What the weak field takes goes on as it began, while the steep part comes on top of it.
+                let from = self.knee + libm::log(BEGAN);
+                let (y_from, slope_from, _) = self.earlier(from);
+                let weak = match at > from {
+                    true => (y_from + slope_from * (at - from) - y).min(0.0),
+                    false => 0.0,
+                };
+                let more = libm::log1p((more - 1.0) * libm::exp(weak));
+                (y + more, slope, beyond)
             }
             Shape::Peaky(ohm) => {
                 // What the mean would show, of which the r.m.s. is read: between nothing and all of it.

@@ -91,11 +91,13 @@ fn loads(
         made(&rules::BURDEN_LEFT_ON)
             .decide("the curve again with the links of this core's circuit open")
     };
-    // Of a current that takes part of the voltage in the winding, an e.m.f. was made in quadrature.
+    // Of a current that takes part of the voltage in the winding, an e.m.f. was made in quadrature: what was seen of
+    // it depends on whether the source stands on the side of the circuit or of the winding.
     let ohm = measured(j, pair).filter(|_| held.now.emf == EmfBy::Quadrature);
     let seen = |through: f64| {
         let drop = ohm.map_or(0.0, |ohm| ohm * through);
-        through / (1.0 - drop * drop).max(0.01).sqrt()
+        let beside = through / (1.0 - drop * drop).max(0.01).sqrt();
+        [beside, through, through / (1.0 + 2.0 * drop).sqrt()]
     };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);
@@ -103,7 +105,8 @@ fn loads(
     let mut all: Vec<Hypothesis> = known
         .iter()
         .map(|z| {
-            let left = held.fit(Shape::Leak(seen(1.0 / z)));
+            let fits = seen(1.0 / z).map(|seen| held.fit(Shape::Leak(seen)));
+            let left = fits.into_iter().fold(f64::INFINITY, f64::min);
             told()
                 .curve(at, left)
                 .price(price::OF_A_KNOWN_SIZE)
