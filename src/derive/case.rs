@@ -9,6 +9,7 @@ use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::{Instrument, Instruments};
 use crate::record::kinds::Test;
+use crate::record::schema::FoundBy;
 use crate::record::visit::Visit;
 use crate::standards::threshold;
 use crate::trade::Pair;
@@ -78,9 +79,22 @@ impl<'a> Case<'a> {
         exact(first)
     }
 
-    /// Whether the air's temperature stands in for the winding's or the insulation's.
-    pub fn by_air(&self, test: &Test) -> bool {
-        test.temperature.is_missing() && self.visit.winding_temperature.is_missing()
+    /// How the temperature of a test was found, where the record says so; the air's stands in where none of
+    /// the winding is written.
+    pub fn temperature_by(&self, test: &Test) -> Option<FoundBy> {
+        let own = test.temperature_by.value().copied();
+        own.or_else(|| match test.temperature.is_missing() {
+            true => self.visit_temperature_by(),
+            false => None,
+        })
+    }
+
+    /// How the temperature of the windings of the visit was found.
+    pub fn visit_temperature_by(&self) -> Option<FoundBy> {
+        match self.visit.winding_temperature.is_missing() {
+            true => Some(FoundBy::Air),
+            false => self.visit.winding_temperature_by.value().copied(),
+        }
     }
 
     /// Times the primary passes the window: the visit's, else the plate's, else one.

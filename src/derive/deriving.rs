@@ -14,6 +14,8 @@ use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::readings::Measure;
+use crate::record::schema::FoundBy;
+use crate::standards::threshold;
 use crate::trade::Pair;
 use std::ops::Deref;
 
@@ -107,7 +109,8 @@ impl Deriving<'_> {
         what: &'static str,
         stated: &Reading,
     ) -> Value {
-        let entered = self.w.stated(what, stated);
+        let by = self.temperature_by(test);
+        let entered = self.temperature_of(what, stated, by);
         let (measure, at) = (Measure::Temperature, stated.value.si);
         let Some(instrument) = self.case.instrument(test) else {
             return entered;
@@ -122,6 +125,24 @@ impl Deriving<'_> {
             // The digits written are the stated part's own; what the thermometer shows is not on record.
             let u = function.standard(function.limit_of_error(at));
             self.w.add_part(entered, range, u);
+        }
+        entered
+    }
+
+    /// Enters a temperature that stands for a winding's: where no half-width is written with it, what the way
+    /// in which it was found leaves open is a part of its uncertainty.
+    pub fn temperature_of(
+        &mut self,
+        what: &'static str,
+        stated: &Reading,
+        by: Option<FoundBy>,
+    ) -> Value {
+        let entered = self.w.stated(what, stated);
+        let open = by.and_then(FoundBy::practice).and_then(threshold);
+        if let Some(off) = open.filter(|_| stated.value.half_width.is_none()) {
+            let (of, at) = (Label::from("how the temperature was found"), stated.span);
+            let u = off.limit / 3f64.sqrt();
+            self.w.add_part(entered, Component::Stated { of, at }, u);
         }
         entered
     }

@@ -43,6 +43,11 @@ formulas! {
         "exciting current on another pair of the winding":
         "I*m/n" ("A") of [symbol("I", "A", "exciting current of the driven pair"), TO, FROM],
         |[i, n, m]| i * m / n, "ampere-turns are the same in evenly spread turns";
+
+    // What it stresses, not what it magnetises: the flux follows the mean.
+    pub(super) static SINE_OF_CREST = "sine-of-crest", "r.m.s. voltage of a sine with the same crest":
+        "v/sqrt(2)" ("V") of [symbol("v", "V", "crest of the voltage")],
+        |[v]| v / std::f64::consts::SQRT_2, "crest factor of a sine";
 }
 
 /// The e.m.f. behind the winding resistance, volt: its bounds for a current that lags it by 0° to

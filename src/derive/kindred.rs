@@ -162,7 +162,7 @@ fn resistance(derived: &Derived) -> Vec<Resisted> {
 
 fn curves(case: &Case<'_>, derived: &Derived) -> Vec<Traced> {
     let sound = derived.excitation.iter();
-    let sound = sound.filter(|one| one.doubtful.is_none());
+    let sound = sound.filter(|one| one.doubtful.is_none() && !one.with_burden);
     let traced = sound.filter_map(|one| {
         let curve = one.curve.clone()?;
         let knee = match one.deciding(case) {

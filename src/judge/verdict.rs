@@ -134,6 +134,7 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::BelowFirstReading => "it lies below the first reading",
         Reason::OutOfDomain => "the values do not allow it",
         Reason::TooLong => "the calculation would take too long",
+        Reason::Crest => "the voltmeter showed the crest, which gives no knee",
     }
 }
 

@@ -12,6 +12,7 @@ use crate::document::{Part, Phrase, Quantity, say};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::readings::Measure;
+use crate::record::schema::FoundBy;
 use crate::standards::Cited;
 
 /// Digits behind the point so that `x` shows `digits` significant ones.
@@ -295,6 +296,19 @@ pub fn component(component: &Component) -> Phrase {
         Component::Spacing { of } => format!("spacing of the readings, {of}").into(),
         Component::RatioAngle => "angle of the exciting current in the ratio test".into(),
         Component::OtherSetting => "current and range that differ between the readings".into(),
+    }
+}
+
+/// Whose temperature was taken for that of the winding or the insulation, where it is not its own.
+pub(super) fn temperature_by(by: Option<FoundBy>, whose: &'static str) -> Option<Phrase> {
+    let of =
+        |other: &'static str| say!("the {}'s temperature was taken for the {}'s", other, whose);
+    match by? {
+        FoundBy::Contact => None,
+        FoundBy::Oil => Some(of("oil")),
+        FoundBy::Tank => Some(of("tank")),
+        FoundBy::Air => Some(of("air")),
+        FoundBy::Estimated => Some(say!("the temperature of the {} is an estimate", whose)),
     }
 }
 

@@ -10,7 +10,7 @@ use super::kinds::{Flux, Test, TestKind};
 use super::plate::Plate;
 use super::scope::omissions;
 use super::value::At;
-use super::visit::Visit;
+use super::visit::{Visit, is_closed, is_shorted};
 use super::{Record, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
@@ -41,6 +41,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         purpose(visit, found);
         taps(record, visit, found);
         primary_loop(visit, found);
+        run_primary(visit, found);
         wires(visit, found);
         battery(record, visit, found);
         scopes(record, visit, found);
@@ -317,29 +318,50 @@ fn rated_pairs(test: &Test) -> Vec<Located<Pair>> {
 
 /// Earth switches on both sides close the primary through the earth grid: a shorted turn on every core.
 fn primary_loop(visit: &Visit, found: &mut Vec<Diagnostic>) {
-    let Some(ends) = visit.primary_ends() else {
-        return;
-    };
-    let earthed = ends.value.iter().filter(|end| end.state == "earthed");
-    let driven = |test: &&Test| matches!(test.flux, Flux::Measured | Flux::Cleared);
-    if let (true, Some(test)) = (earthed.count() >= 2, visit.tests.iter().find(driven)) {
-        found.push(words::primary_loop(ends.span, test.span));
+    let driven = |test: &&Test| matches!(test.flux, Flux::Measured | Flux::Tripped | Flux::Cleared);
+    let told = visit.tests.iter().filter(driven).find_map(|test| {
+        let ends = visit.primary_ends_in(test)?;
+        is_closed(&ends.value)
+            .then(|| words::primary_loop(is_shorted(&ends.value), ends.span, test.span))
+    });
+    found.extend(told);
+}
+
+/// What the state of an end of the primary may be during a run, which decides whether it is closed.
+const STATES: &[&str] = &["open", "earthed", "grounded", "shorted"];
+
+/// States of the primary that a run is said to have had, and nobody knows.
+fn run_primary(visit: &Visit, found: &mut Vec<Diagnostic>) {
+    for (_, test, run) in visit.of(Test::excitation) {
+        let Some(text) = run.primary.get() else {
+            continue;
+        };
+        let ends = visit.primary_ends_in(test).into_iter();
+        let mut ends = ends.flat_map(|ends| ends.value);
+        if let Some(end) = ends.find(|end| !STATES.contains(&end.state.as_str())) {
+            let told = words::word_unknown(&end.state, text.span, STATES, "primary");
+            found.push(told.help("write the state of each end: P1 open, P2 earthed; or shorted"));
+        }
     }
 }
 
 /// File order within a visit is the order of work, judged per core.
 fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (index, core) in record.cores.iter().enumerate() {
-        let mut dc: Option<Span> = None;
+        let mut left: Option<&Test> = None;
         for test in visit.tests.iter().filter(|test| test.touches(index)) {
-            match test.flux_on(index) {
-                Flux::Remains => dc = Some(test.span),
-                Flux::Cleared => dc = None,
-                Flux::Measured => {
-                    let told = |before| words::order_after_dc(&core.name, test.span, before);
-                    found.extend(dc.take().map(told));
-                }
-                Flux::Untouched => {}
+            let flux = test.flux_on(index);
+            if matches!(flux, Flux::Measured | Flux::Tripped) {
+                let told = left.take().map(|before| match before.flux {
+                    Flux::Tripped => words::order_after_trip(&core.name, test.span, before.span),
+                    _ => words::order_after_dc(&core.name, test.span, before.span),
+                });
+                found.extend(told);
+            }
+            match flux {
+                Flux::Remains | Flux::Tripped => left = Some(test),
+                Flux::Cleared => left = None,
+                Flux::Measured | Flux::Untouched => {}
             }
         }
     }

@@ -307,6 +307,34 @@ choices! {
     }
 }
 
+choices! {
+    /// How the temperature of a winding was found.
+    #[strum(serialize_all = "lowercase")]
+    pub enum FoundBy {
+        /// A thermometer on the winding, or on what it is cast in.
+        Contact,
+        Oil,
+        /// The outside of the tank or the housing.
+        Tank,
+        Air,
+        Estimated,
+    }
+}
+
+impl FoundBy {
+    /// The row of common practice that says how far off a winding's temperature may be then; `None` where it
+    /// is the winding's own.
+    pub fn practice(self) -> Option<&'static str> {
+        match self {
+            Self::Contact => None,
+            Self::Oil => Some("temperature-by-oil"),
+            Self::Tank => Some("temperature-by-tank"),
+            Self::Air => Some("temperature-by-air"),
+            Self::Estimated => Some("temperature-estimated"),
+        }
+    }
+}
+
 /// Keys that every test section knows, beside its own.
 static SHARED: &[Key] = section!(@lines Key [
     "note": Text "a remark; allowed in every section, and may repeat" repeat;
@@ -317,6 +345,7 @@ static SHARED: &[Key] = section!(@lines Key [
     "stage": Choice(Stage) "which of several equal tests this one is";
     "time": Text "clock time, where it matters";
     "temperature": Temperature "temperature of what was measured";
+    "temperature by": Choice(FoundBy) "how that temperature was found";
 ]);
 
 /// The keys that every test section knows; the first of them is every section's. The manual's page of

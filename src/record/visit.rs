@@ -2,7 +2,7 @@
 
 use super::body::Body;
 use super::kinds::Test;
-use super::schema::section;
+use super::schema::{FoundBy, section};
 use super::value::Omission;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
@@ -25,6 +25,8 @@ section! {
         reference: Text "the standard that is used unless a section names another";
         winding_temperature "temperature of the winding": Temperature
             "winding temperature unless a section states its own";
+        winding_temperature_by "temperature by": Choice(FoundBy)
+            "how the temperature of the winding was found";
         primary: Text "state of the primary while testing: P1 open, P2 earthed";
         links "primary links": Text "position of the primary links: series, parallel";
         passes: Number
@@ -51,7 +53,7 @@ section! {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PrimaryEnd {
     pub terminal: String,
-    /// `open`, `earthed`, `driven`, …
+    /// `open`, `earthed`, `shorted`, `driven`, …
     pub state: String,
 }
 
@@ -91,6 +93,15 @@ impl Visit {
         tests.into_iter()
     }
 
+    /// The state of the primary's ends in a test: its own, else that of the visit.
+    pub fn primary_ends_in(&self, test: &Test) -> Option<Located<Vec<PrimaryEnd>>> {
+        let own = test.excitation().and_then(|run| run.primary.get());
+        match own {
+            Some(text) => Some(Located::new(primary_ends(&text.value), text.span)),
+            None => self.primary_ends(),
+        }
+    }
+
     /// The state of the primary's ends, from the visit or its `[state]` section.
     pub fn primary_ends(&self) -> Option<Located<Vec<PrimaryEnd>>> {
         let mut states = self.of(Test::state);
@@ -100,20 +111,33 @@ impl Visit {
     }
 }
 
+/// Whether the primary is closed: both its ends earthed, so that the earth closes it, or shorted.
+pub fn is_closed(ends: &[PrimaryEnd]) -> bool {
+    let earthed = ends.iter().filter(|end| end.state == "earthed");
+    earthed.count() >= 2 || is_shorted(ends)
+}
+
+/// Whether the primary is shorted on itself.
+pub fn is_shorted(ends: &[PrimaryEnd]) -> bool {
+    ends.iter().any(|end| end.state == "shorted")
+}
+
 fn primary_ends(text: &str) -> Vec<PrimaryEnd> {
     let end = |part: &str| {
-        let (terminal, state) = part.trim_matches(' ').split_once(' ')?;
+        let part = part.trim_matches(' ');
+        // A word alone is of the primary as a whole.
+        let (terminal, state) = part.split_once(' ').unwrap_or(("", part));
         let state = if state.starts_with("ground") || state.starts_with("earth") {
             "earthed"
         } else {
             state
         };
-        Some(PrimaryEnd {
+        PrimaryEnd {
             terminal: terminal.to_owned(),
             state: state.to_owned(),
-        })
+        }
     };
-    text.split(',').filter_map(end).collect()
+    text.split(',').map(end).collect()
 }
 
 fn action(text: &Located<String>) -> Action {

@@ -306,12 +306,22 @@ told! {
         "the plate gives no ratio for {pair}",
         "turns unknown",
         "add a row `{pair}  …/{secondary}` to the tap table of core {core}";
-    primary_loop(ends: Span, test: Span) = PrimaryLoop(ends, test "excited here")
-        "the primary is earthed at both ends while a core is excited",
-        "a closed loop through the earth grid",
-        "two earths turn the primary into a shorted turn, so that every core looks shorted; lift one earth under the site's permit and safety rules, and repeat";
+    primary_loop(shorted: bool, ends: Span, test: Span) = PrimaryLoop(ends, test "excited here")
+        where {
+            how = if shorted { "shorted" } else { "earthed at both ends" };
+            way = if shorted { "its short" } else { "the earth grid" };
+            whose = if shorted { "a short turns" } else { "two earths turn" };
+            mend = if shorted { "take the short off" } else { "lift one earth" };
+        }
+        "the primary is {how} while a core is excited",
+        "a closed loop through {way}",
+        "{whose} the primary into a shorted turn, so that every core looks shorted; {mend} under the site's permit and safety rules, and repeat";
     order_after_dc(core: &str, test: Span, before: Span) = OrderAfterDc(test, before "direct current here")
         "core {core} is excited after a d.c. test without demagnetisation in between",
+        "residual magnetism raises the low end of this curve",
+        "demagnetise in between and write [demagnetisation] there; the order in the file is the order of work";
+    order_after_trip(core: &str, test: Span, before: Span) = OrderAfterDc(test, before "cut off at voltage here")
+        "core {core} is excited after a run that was cut off at voltage, without demagnetisation in between",
         "residual magnetism raises the low end of this curve",
         "demagnetise in between and write [demagnetisation] there; the order in the file is the order of work";
     current_implausible(written: &str, rated: f64, times: f64, span: Span) = ReadingImplausible(span)

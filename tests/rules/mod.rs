@@ -159,6 +159,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "self-check",
         "short-left-on",
         "source-frequency",
+        "voltmeter-peak",
         "voltmeter-rms",
         "voltmeter-scale",
         "voltmeter-unstated",

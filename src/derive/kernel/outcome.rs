@@ -65,4 +65,6 @@ pub enum Reason {
     OutOfDomain,
     /// The calculation would take more steps than allowed.
     TooLong,
+    /// The voltage was read as its crest, which above the knee follows neither flux nor r.m.s. value.
+    Crest,
 }

@@ -78,7 +78,7 @@ impl Held<'_> {
 /// All curves of a visit that have something to be held against.
 pub(super) fn all<'a>(j: &Judging<'a>, findings: &[Finding]) -> Vec<Held<'a>> {
     let sound = j.derived.excitation.iter();
-    let sound = sound.filter(|one| one.doubtful.is_none());
+    let sound = sound.filter(|one| one.doubtful.is_none() && !one.with_burden);
     sound.filter_map(|one| held(j, findings, one)).collect()
 }
 

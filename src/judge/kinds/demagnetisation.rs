@@ -1,6 +1,8 @@
 //! Demagnetisation: a source that cannot saturate the core did not demagnetise it.
 
 use crate::derive::kinds::demagnetisation::{Brought, End, Start};
+use crate::derive::kinds::excitation::Excited;
+use crate::derive::knee::Knee;
 use crate::derive::outcome::Outcome;
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
@@ -9,8 +11,8 @@ use crate::judge::decision::Word;
 use crate::judge::finding::{Against, Finding, RATED_PRIMARY_CURRENT, Verdict, unit};
 use crate::judge::rules::demagnetisation as rules;
 use crate::record::kinds::demagnetisation::Method;
+use crate::record::kinds::excitation::Ended;
 use crate::record::kinds::{Flux, Test};
-use crate::record::visit::Visit;
 use crate::standards::threshold;
 use crate::trade::Purpose;
 
@@ -33,7 +35,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 /// What direct current left on a core, as far as this visit or an earlier one tells.
 fn left(j: &Judging<'_>, core: usize) -> Option<Finding> {
     let rule = &rules::DIRECT_CURRENT_LAST;
-    let (index, test, flux) = last_flux(j.case.visit, core)?;
+    let (index, test, flux) = last_flux(j, core)?;
     let observed = |what, grade| {
         let finding = Finding::observation(rule, what, grade);
         finding.within(index, Some(core), test.span)
@@ -41,24 +43,31 @@ fn left(j: &Judging<'_>, core: usize) -> Option<Finding> {
     let told = |finding: &Finding| finding.rule == rule && finding.core == Some(core);
     let mut before = j.earlier.iter().flat_map(|visit| &visit.findings);
     match flux {
-        Flux::Remains => Some(observed("no demagnetisation came after it", Grade::Review)),
-        Flux::Cleared if before.any(told) => Some(observed(
-            "demagnetised after the direct current",
-            Grade::Info,
+        Flux::Remains => Some(observed(
+            "direct current was on the core, and no demagnetisation came after it",
+            Grade::Review,
         )),
+        Flux::Tripped => Some(observed(
+            "the excitation was cut off at voltage, and no demagnetisation came after it",
+            Grade::Review,
+        )),
+        Flux::Cleared if before.any(told) => Some(observed("demagnetised since", Grade::Info)),
         Flux::Cleared | Flux::Measured | Flux::Untouched => None,
     }
 }
 
-/// The last that a visit did to a core's flux, by direct current or by demagnetising it. A curve that was
+/// The last that a visit did to a core's flux: left it magnetised, or took that out of it. A curve that was
 /// taken after direct current shows what remained of it, unless a demagnetisation stood before both.
-fn last_flux(visit: &Visit, core: usize) -> Option<(usize, &Test, Flux)> {
+fn last_flux<'a>(j: &Judging<'a>, core: usize) -> Option<(usize, &'a Test, Flux)> {
     let mut last: Option<(usize, &Test, Flux)> = None;
     let mut cleared = false;
-    for (index, test) in visit.tests.iter().enumerate() {
-        let flux = test.flux_on(core);
+    for (index, test) in j.case.visit.tests.iter().enumerate() {
+        let flux = match test.flux_on(core) {
+            Flux::Measured if demagnetises(j, index, test) => Flux::Cleared,
+            flux => flux,
+        };
         match flux {
-            Flux::Remains => last = Some((index, test, flux)),
+            Flux::Remains | Flux::Tripped => last = Some((index, test, flux)),
             Flux::Cleared => {
                 cleared = true;
                 last = Some((index, test, flux));
@@ -68,6 +77,16 @@ fn last_flux(visit: &Visit, core: usize) -> Option<(usize, &Test, Flux)> {
         }
     }
     last
+}
+
+/// Whether a run went beyond the knee and then down to zero, as a demagnetisation does: common practice, no
+/// source.
+fn demagnetises(j: &Judging<'_>, index: usize, test: &Test) -> bool {
+    let run = test.excitation();
+    let to_zero = run.is_some_and(|run| run.ended.value() == Some(&Ended::Zero));
+    let mut curves = j.derived.excitation.iter();
+    let beyond = |curve: &Excited| matches!(curve.deciding(&j.case), Knee::At(_));
+    to_zero && curves.any(|curve| curve.test == index && beyond(curve))
 }
 
 fn start(j: &Judging<'_>, brought: &Brought) -> Finding {
@@ -203,6 +222,9 @@ mod tests {
         let kick = "[polarity 2S1-2S3]\nmethod: kick\nplus on: P1\ndeflection: up on make\n";
         let down = "[demagnetisation 2S1-2S3]\nstart: 360 V\nend: 0 V\n";
         let undone = "[demagnetisation 2S1-2S3]\nstart: -\nend: -\n";
+        let ended = |how: &str| CURVE.replace("mean\n", &format!("mean\nended: {how}\n"));
+        let (tripped, zero) = (ended("tripped"), ended("zero"));
+        let low: String = zero.split_inclusive('\n').take(8).collect();
         table(
             "direct-current-last",
             |order: &str| {
@@ -212,6 +234,9 @@ mod tests {
                     "kick" => kick,
                     "down" => down,
                     "undone" => undone,
+                    "tripped" => &tripped,
+                    "zero" => &zero,
+                    "low" => &low,
                     _ => CURVE,
                 });
                 Bench::visit(&parts.collect::<String>())
@@ -225,6 +250,15 @@ mod tests {
                 // What remains shows in the curve.
                 ("resistance curve", ""),
                 ("resistance down blank", ""),
+                // Cut off at voltage it is as after direct current, also where the core had no flux before.
+                ("down tripped", "review"),
+                ("tripped", "review"),
+                ("tripped down", ""),
+                // Beyond the knee and down to zero is a demagnetisation; below the knee it is none.
+                ("down resistance zero", ""),
+                ("down resistance low", "review"),
+                ("tripped zero", ""),
+                ("zero tripped", "review"),
             ],
         );
     }

@@ -9,7 +9,8 @@ use crate::judge::finding::{Finding, Verdict};
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
-use crate::record::kinds::TestKind;
+use crate::record::kinds::excitation::Voltmeter;
+use crate::record::kinds::{Test, TestKind};
 use crate::record::occasion::purpose;
 use crate::record::scope::{Scope, omissions};
 use crate::record::value::Omission;
@@ -336,9 +337,23 @@ fn said(required: &Required, finding: &Finding) -> Phrase {
 fn missing(record: &Record, visits: &[usize], required: &Required) -> Phrase {
     let kind = required.requirement.kind;
     match is_there(record, visits, required) || kind == TestKind::Restored {
+        true if by_crests(record, visits, required) => {
+            "needs the excitation with a voltmeter that senses the mean; the one used shows the crest".into()
+        }
         true => say!("needs {}", required.requirement.needs),
         false => say!("no {} on record", kind.title().to_lowercase()),
     }
+}
+
+/// Whether all curves that might show it are by the crest of the voltage.
+fn by_crests(record: &Record, visits: &[usize], required: &Required) -> bool {
+    let visits = visits.iter().filter_map(|index| record.visits.get(*index));
+    let tests = visits.flat_map(|visit| &visit.tests);
+    let tests = tests.filter(|test| required.core.is_none_or(|core| test.touches(core)));
+    let mut curves = tests.filter_map(Test::excitation).peekable();
+    required.requirement.kind == TestKind::Excitation
+        && curves.peek().is_some()
+        && curves.all(|curve| curve.voltmeter.value() == Some(&Voltmeter::Peak))
 }
 
 /// Whether a test that might show it is there.

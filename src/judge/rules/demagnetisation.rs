@@ -19,10 +19,10 @@ rules! {
             source: "common practice, no source",
         }
         DIRECT_CURRENT_LAST = "direct-current-last" {
-            title: "direct current last on the core",
-            means: "whether a direct current, of the winding resistance or of a battery, was on the core after it was last demagnetised",
+            title: "flux left in the core",
+            means: "whether a direct current, of the winding resistance or of a battery, or an excitation that was cut off at voltage, was on the core after it was last demagnetised",
             matters: "a core that is left magnetised saturates early in one direction at the first fault",
-            action: "demagnetise from above the knee down to zero, and take nothing by direct current after that",
+            action: "demagnetise from above the knee down to zero; take nothing by direct current after that, and cut nothing off at voltage",
             source: "common practice, no source",
         }
     }

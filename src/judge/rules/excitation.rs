@@ -64,7 +64,7 @@ rules! {
         }
         BURDEN_LEFT_ON = "burden-left-on" {
             title: "burden left on",
-            means: "a curve that fits the earlier one when the connected circuit, or what is left of it, is added across the winding",
+            means: "a curve that fits the earlier one when the connected circuit, or what is left of it, is added across the winding; or one that the record says was taken with the circuit connected",
             matters: "the source feeds the circuit as well: the current is not the exciting current, and relays may operate",
             action: "open the links of this core's circuit, then repeat",
             source: "Ohm's law; common practice, no source",
@@ -124,6 +124,13 @@ rules! {
             matters: "above the knee the voltage is not a sine, and mean and r.m.s. readings differ",
             action: "",
             source: "IEC 61869-2:2012, 7.2.6.202 and 7.2.6.203; IEEE C57.13.1, annex B (from memory)",
+        }
+        VOLTMETER_PEAK = "voltmeter-peak" {
+            title: "voltmeter",
+            means: "a voltmeter that shows the crest of the voltage",
+            matters: "the peak of the flux follows the mean of the voltage and not its crest, so that a curve by crests has no knee; the crest tells what the insulation is stressed by",
+            action: "repeat with a mean-sensing voltmeter, scaled in r.m.s. of a sine",
+            source: "law of induction",
         }
         READINGS_ABOVE_KNEE = "readings-above-knee" {
             title: "readings above the knee",

@@ -7,7 +7,10 @@ use crate::record::schema::section;
 section! {
     "insulation", "resistance between windings and earth by direct voltage";
     /// All readings of one section.
-    Insulation {}
+    Insulation {
+        guard: Text "where the guard terminal was connected: bushing skirt; or none";
+        humidity: Percent "relative humidity, where it is not that of the visit";
+    }
     /// One reading.
     rows: InsulationRow by rows {
         between: Between "what was measured against what: 1S to primary, cores and earth";

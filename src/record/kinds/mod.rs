@@ -22,7 +22,7 @@ use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
 use super::fence::Taken;
 use super::readings::Measure;
-use super::schema::{Section, Stage};
+use super::schema::{FoundBy, Section, Stage};
 use super::value::Omission;
 use super::words;
 use crate::ground::diagnostic::Diagnostic;
@@ -158,6 +158,7 @@ pub struct Test {
     pub instrument: Given<String>,
     pub reference: Given<String>,
     pub temperature: Given<Quantity>,
+    pub temperature_by: Given<FoundBy>,
     pub stage: Given<Stage>,
     pub notes: Vec<Located<String>>,
     pub omissions: Vec<Omission>,
@@ -263,6 +264,8 @@ pub enum Flux {
     Cleared,
     /// What remains shows in the readings.
     Measured,
+    /// The same, until the voltage was cut off: what that left in the core no reading of it shows.
+    Tripped,
     Untouched,
 }
 
@@ -493,6 +496,7 @@ pub fn read(
         instrument: body.get("instrument"),
         reference: body.get("reference"),
         temperature: body.get("temperature"),
+        temperature_by: body.get("temperature by"),
         stage: body.get("stage"),
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
@@ -516,7 +520,7 @@ fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body, cores: &[C
         let marks = core.pair_text(pair.from, pair.to);
         said += &[" ", &core.name, " ", &marks].concat();
     }
-    for key in ["method", "burden", "frequency", "stage"] {
+    for key in ["method", "burden", "frequency", "guard", "ended", "stage"] {
         if let Some(field) = body.field(key) {
             said += &[", ", key, " ", &field.text.value].concat();
         }

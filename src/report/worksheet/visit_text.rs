@@ -127,7 +127,7 @@ fn insulation(cores: &[&CoreSheet<'_>], primary: bool) -> String {
         .flat_map(|own| times.map(|time| row(own.clone(), time)));
     let cores = cores.map(|core| row(core, "60"));
     let rows = table(typed::INSULATION, primary.chain(cores).collect());
-    format!("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n{rows}")
+    format!("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n# guard: none\n{rows}")
 }
 
 fn withstand(cores: &[&CoreSheet<'_>], primary: bool) -> String {
@@ -156,7 +156,9 @@ fn resistance(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
         .flat_map(|core| std::iter::once(whole(core)).chain(job.taps_text(core, Step::Resistance)));
     let rows = pairs.map(|pair| vec![pair]).collect();
     let rows = table(typed::RESISTANCE, rows);
-    format!("\n[resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n{expected}{rows}")
+    format!(
+        "\n[resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n# temperature by: contact        # or oil, tank, air, estimated\n{expected}{rows}"
+    )
 }
 
 fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
@@ -183,7 +185,9 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let rows = vec![Vec::new(); points.max(10)];
     let rows = table(typed::excitation(core), rows);
     let pair = whole(core);
-    format!("\n[excitation {pair}]\n# voltmeter: mean\n{aim}{rows}")
+    format!(
+        "\n[excitation {pair}]\n# voltmeter: mean\n# ended: zero                 # or tripped\n{aim}{rows}"
+    )
 }
 
 /// The whole winding driven, read at the primary and at every tap, in the unit that the sheet has.

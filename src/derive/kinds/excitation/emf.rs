@@ -2,12 +2,13 @@
 
 use crate::derive::component::Component;
 use crate::derive::deriving::Deriving;
-use crate::derive::excitation::{AT_RATED_FREQUENCY, emf};
+use crate::derive::excitation::{AT_RATED_FREQUENCY, SINE_OF_CREST, emf};
 use crate::derive::label::Label;
+use crate::derive::outcome::Reason;
 use crate::derive::workings::{Origin, Value, Workings};
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
-use crate::record::kinds::excitation::Excitation;
+use crate::record::kinds::excitation::{Excitation, Voltmeter};
 use crate::record::readings::Measure;
 use crate::standards::threshold;
 use crate::trade::Pair;
@@ -35,7 +36,10 @@ pub(super) struct Taken {
     pub rows: Vec<Span>,
     pub by: EmfBy,
     pub other_frequency: Option<f64>,
+    /// As the r.m.s. value of a sine with the same crest, where the crest was read.
     pub highest: Option<Value>,
+    /// Why the readings make no curve, whatever they are.
+    pub no_curve: Option<Reason>,
 }
 
 struct Row {
@@ -53,6 +57,17 @@ pub(super) fn taken(d: &mut Deriving<'_>, test: &Test, body: &Excitation, pair: 
         .iter()
         .max_by(|a, b| a.si.total_cmp(&b.si))
         .copied();
+    if body.voltmeter.value() == Some(&Voltmeter::Peak) {
+        return Taken {
+            points: Vec::new(),
+            peaks: Vec::new(),
+            rows,
+            by: EmfBy::Voltage,
+            other_frequency: frequencies(d, body).map(|(_, f)| f.si),
+            highest: highest.and_then(|crest| d.w.step(&SINE_OF_CREST, [crest])),
+            no_curve: Some(Reason::Crest),
+        };
+    }
     let r = d.resistance_as_tested(pair);
     let frequency = frequencies(d, body);
     // A drop that is not small is taken off also at the rated frequency.
@@ -81,6 +96,7 @@ pub(super) fn taken(d: &mut Deriving<'_>, test: &Test, body: &Excitation, pair: 
         by,
         other_frequency: frequency.map(|(_, f)| f.si),
         highest,
+        no_curve: None,
     }
 }
 

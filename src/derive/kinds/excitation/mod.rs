@@ -45,6 +45,8 @@ pub struct Excited {
     pub open_terminals: Option<Value>,
     /// Taken at another frequency than the rated one, in hertz: currents are on the low side below saturation.
     pub other_frequency: Option<f64>,
+    /// The circuit was connected: what was read is not the exciting current alone.
+    pub with_burden: bool,
     pub doubtful: Option<Span>,
     /// The same curve on the other pairs that are declared or in service; none of a scaled curve.
     pub scaled: Vec<Excited>,
@@ -82,11 +84,13 @@ impl Excited {
         }
     }
 
-    /// The row of the highest voltage of the curve.
+    /// The row of the highest voltage of the curve; where the readings make none, the one that stands last.
     #[must_use]
     pub fn last_row(&self) -> Option<Span> {
-        let at = self.curve.as_ref()?.last().at;
-        self.rows.get(at).copied()
+        match &self.curve {
+            Some(curve) => self.rows.get(curve.last().at).copied(),
+            None => self.rows.last().copied(),
+        }
     }
 }
 
@@ -99,6 +103,7 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Excited> {
         };
         let taken = emf::taken(d, test, body, pair);
         let mut excited = made(d.w, (index, pair), None, taken, test.doubtful);
+        excited.with_burden = body.is_with_burden();
         excited.open_terminals = scaled::open_terminals(d, &excited);
         excited.scaled = scaled::all(d, &excited);
         if d.core(pair).is_some_and(KneeRule::is_gapped) {
@@ -123,7 +128,7 @@ fn made(
     let (curve, flaws) = Curve::new(&taken.points);
     let [iec, knee_45, knee_30] = KneeRule::ALL.map(|rule| match &curve {
         Some(curve) => rule.find(curve, w),
-        None => Knee::Lacking(Reason::TooFewPoints),
+        None => Knee::Lacking(taken.no_curve.unwrap_or(Reason::TooFewPoints)),
     });
     Excited {
         test,
@@ -140,6 +145,7 @@ fn made(
         highest: taken.highest,
         open_terminals: None,
         other_frequency: taken.other_frequency,
+        with_burden: false,
         doubtful,
         scaled: Vec::new(),
     }
@@ -201,7 +207,7 @@ impl Derived {
     }
 
     /// The curve of a core that serves a pair: taken on it, or scaled to it by turns (V by N, I by 1/N).
-    /// A curve taken on the pair itself goes before a scaled one, the full winding before a tap, rated
+    /// One taken without the circuit goes before one with it, a curve taken on the pair itself before a scaled one, the full winding before a tap, rated
     /// frequency before another, a section that was understood before a doubtful one, the one worked later of two.
     #[must_use]
     pub fn curve_for(&self, pair: Pair) -> Option<&Excited> {
@@ -224,6 +230,7 @@ pub(super) fn best(curves: &[Excited], pair: Pair) -> Option<&Excited> {
         let from = excited.scaled_from;
         (
             excited.doubtful.is_none(),
+            !excited.with_burden,
             from.is_none(),
             excited.other_frequency.is_none(),
             from.map_or(u8::MAX, |from| from.to - from.from),

@@ -40,9 +40,14 @@ fn to(d: &mut Deriving<'_>, driven: &Excited, pair: Pair) -> Option<Excited> {
         by: driven.emf,
         other_frequency: driven.other_frequency,
         highest: None,
+        no_curve: None,
     };
     let at = (driven.test, pair);
-    Some(made(d.w, at, Some(driven.pair), taken, driven.doubtful))
+    let made = made(d.w, at, Some(driven.pair), taken, driven.doubtful);
+    Some(Excited {
+        with_burden: driven.with_burden,
+        ..made
+    })
 }
 
 fn scaled(w: &mut Workings, curve: &Curve, [n, m]: [Value; 2]) -> Option<Vec<(Value, Value)>> {

@@ -11,6 +11,7 @@ use crate::record::core::core_index;
 use crate::record::kinds::Test;
 use crate::record::kinds::insulation::{Insulation, InsulationRow};
 use crate::record::readings::Measure::{self, Current, Voltage};
+use crate::record::schema::FoundBy;
 use crate::standards::{
     AbsorptionTimes, InsulationKind, insulation_absorption, insulation_temperature, threshold,
 };
@@ -98,8 +99,8 @@ pub struct Group {
     pub minute: At,
     /// That reading at 20 °C.
     pub at_20: Result<Outcome, Refused>,
-    /// The air's temperature stands in for the insulation's.
-    pub by_air: bool,
+    /// How the insulation's temperature was found.
+    pub temperature_by: Option<FoundBy>,
     /// Polarisation index and absorption ratios, as far as their times were read.
     pub rises: Vec<Rise>,
     /// Direct test voltage, volt.
@@ -187,7 +188,7 @@ fn group(
         to,
         minute,
         at_20: at_20(d, test, minute.r),
-        by_air: d.by_air(test),
+        temperature_by: d.temperature_by(test),
         rises: rises(d.w, &read),
         voltage: voltage.map(|voltage| voltage.si),
         discharge: discharge(d.w, rows),

@@ -143,9 +143,11 @@ impl Deriving<'_> {
         let visit = self.visit;
         let stated = visit.winding_temperature.get().or(visit.ambient.get())?;
         let reading = Reading::new(stated.value, stated.span);
-        let t = self
-            .w
-            .stated("temperature of the winding, or of the air", &reading);
+        let (what, by) = (
+            "temperature of the winding, or of the air",
+            self.visit_temperature_by(),
+        );
+        let t = self.temperature_of(what, &reading, by);
         let (k, reference) = constants(self, pair, t)?;
         self.w.step(&AS_TESTED, [at_75, t, k, reference])
     }

@@ -14,6 +14,7 @@ use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
 use crate::record::readings::Measure::{self, Current, Voltage};
+use crate::record::schema::FoundBy;
 use crate::standards::threshold;
 use crate::trade::Pair;
 
@@ -150,8 +151,8 @@ pub struct Winding {
     pub cold: Value,
     /// The winding's temperature, degree Celsius; `None` when nobody wrote it.
     pub temperature: Option<Value>,
-    /// Only the temperature of the air was written, and is taken for the winding's.
-    pub by_air: bool,
+    /// How that temperature was found.
+    pub temperature_by: Option<FoundBy>,
     /// At 75 °C, ohm; `None` without a temperature.
     pub at_75: Option<Value>,
     pub wires: Wires,
@@ -242,7 +243,7 @@ fn winding(
         pair,
         cold,
         temperature,
-        by_air: d.by_air(test) && temperature.is_some(),
+        temperature_by: temperature.and(d.temperature_by(test)),
         at_75,
         wires,
         leads_unknown: wires != Wires::Four && leads.is_none(),

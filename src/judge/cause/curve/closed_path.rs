@@ -41,7 +41,7 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
     let mut all = Vec::new();
     let turn = of_a_turn(j, pair);
     // Where both ends of the primary are said to be earthed, that is told of the unit as a whole.
-    let closed = primary_loop::closed(j).is_some();
+    let closed = primary_loop::closed(j, held.now.test).is_some();
     if !closed && turn.is_none_or(|most| conductance < MORE_THAN_A_TURN * most) {
         let told = made(&rules::SHORTED_TURN_SUSPECTED)
             .curve(at, 0.5 * best.misfit)
@@ -174,12 +174,17 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
         .filter(|(_, held)| held.is_open())
         .filter_map(|(at, held)| Some((at, held, j.case.turns(held.pair())?)))
         .collect();
-    let contrary = j.case.visit.primary_ends().is_some() && primary_loop::closed(j).is_none();
-    let price = price::OF_A_FREE_SIZE + OF_A_LOOP;
-    let price = if contrary {
-        price + AGAINST_THE_RECORD
-    } else {
-        price
+    let contrary = |held: &Held<'_>| {
+        let test = j.case.visit.tests.get(held.now.test);
+        let said = test.and_then(|test| j.case.visit.primary_ends_in(test));
+        said.is_some() && primary_loop::closed(j, held.now.test).is_none()
+    };
+    let price = |held: &Held<'_>| {
+        let free = price::OF_A_FREE_SIZE + OF_A_LOOP;
+        match contrary(held) {
+            true => free + AGAINST_THE_RECORD,
+            false => free,
+        }
     };
     // Seen at one core, it says what every other one has to show.
     let from = open.iter().filter(|(_, held, _)| held.is_off());
@@ -202,7 +207,8 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
                 _ => "all that can be compared",
             }
         );
-        let made = Hypothesis::new(&rules::PRIMARY_LOOP_SUSPECTED, seat, observed).price(price);
+        let made = Hypothesis::new(&rules::PRIMARY_LOOP_SUSPECTED, seat, observed)
+            .price(price(held));
         let made = open.iter().fold(made, |made, (at, other, turns)| {
             let there = conductance * (own / turns) * (own / turns);
             made.curve(*at, other.fit(Shape::Leak(there)))

@@ -20,9 +20,7 @@ pub(super) fn left(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Hypothesi
         .curve(at, left)
         .decide("the curve again after demagnetisation: of flux alone nothing is left then");
     match after_dc(j, held.now) {
-        true => made
-            .price(price::OF_A_KNOWN_SIZE)
-            .remark("direct current was on this core before, and it was not demagnetised after"),
-        false => made.price(price::OF_A_FREE_SIZE),
+        Some(remark) => made.price(price::OF_A_KNOWN_SIZE).remark(remark),
+        None => made.price(price::OF_A_FREE_SIZE),
     }
 }

@@ -52,17 +52,26 @@ fn measured(j: &Judging<'_>, pair: Pair) -> Option<f64> {
         .map(|one| one.cold.si)
 }
 
-/// Whether the last thing before this curve that touched the core's flux was a direct current.
-fn after_dc(j: &Judging<'_>, excited: &Excited) -> bool {
+/// What left the core magnetised before this curve, where that was the last thing that touched its flux.
+fn after_dc(j: &Judging<'_>, excited: &Excited) -> Option<&'static str> {
     let core = excited.pair.core;
     let before = j.case.visit.tests.iter().take(excited.test);
-    let mut dc = false;
+    let mut left = None;
     for test in before.filter(|test| test.touches(core)) {
         match test.flux_on(core) {
-            Flux::Remains => dc = true,
-            Flux::Cleared => dc = false,
+            Flux::Remains => {
+                left = Some(
+                    "direct current was on this core before, and it was not demagnetised after",
+                );
+            }
+            Flux::Tripped => {
+                left = Some(
+                    "a run of this core was cut off at voltage before, and it was not demagnetised after",
+                );
+            }
+            Flux::Cleared => left = None,
             Flux::Measured | Flux::Untouched => {}
         }
     }
-    dc
+    left
 }

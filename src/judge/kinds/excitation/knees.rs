@@ -17,7 +17,8 @@ pub(super) fn judge(j: &Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) 
     let deciding = KneeRule::of(j.case.record.plate.family(), core);
     for rule in KneeRule::ALL {
         let knee = excited.knee(rule);
-        if rule != deciding && matches!(knee, Knee::Lacking(_)) {
+        let others = !matches!(knee, Knee::Lacking(_)) && !excited.with_burden;
+        if rule != deciding && !others {
             continue;
         }
         let mut finding = finding(excited, rule, &knee);
@@ -28,6 +29,11 @@ pub(super) fn judge(j: &Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) 
             finding = finding.remark(
                 "for information; knees by different rules are never compared with each other",
             );
+        }
+        if excited.with_burden {
+            finding = finding.verdict(not_judged(
+                "the circuit was connected: the current is not the exciting current",
+            ));
         }
         out.push(finding.withheld(excited.doubtful));
     }

@@ -19,7 +19,7 @@ use crate::trade::Purpose;
 
 pub(super) fn judge(j: &mut Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
     let (Some(held), Some(most), Some(least)) = (
-        of(j, excited),
+        of(j, excited).filter(|_| !excited.with_burden),
         threshold("ieee-excitation-current"),
         threshold("ieee-excitation-voltage"),
     ) else {
@@ -65,7 +65,8 @@ fn oldest<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a Exci
     for (visit, assessed) in visits {
         let mut of_visit = assessed.derived.excitation.iter();
         let fits = |other: &&Excited| {
-            let usable = other.curve.is_some() && other.doubtful.is_none();
+            let known = other.curve.is_some() && other.doubtful.is_none();
+            let usable = known && !other.with_burden;
             usable && other.pair == excited.pair && same_frequency(other, excited)
         };
         let Some(last) = of_visit.rfind(fits) else {

@@ -141,6 +141,110 @@ fn flaws_and_the_voltmeter_are_told() {
     table("voltmeter-rms", once, &[(&rms, "info")]);
 }
 
+/// A section with these keys.
+fn run(keys: &str, rows: &[(f64, f64)]) -> String {
+    excitation(rows).replace("voltmeter: mean\n", &format!("voltmeter: mean\n{keys}\n"))
+}
+
+#[test]
+fn by_a_curve_with_the_circuit_connected_nothing_is_judged() {
+    let with = run("burden: connected", SAMPLE);
+    let found = after_factory(&with);
+    let why = "not judged: the circuit was connected: the current is not the exciting current";
+    for (rule, told) in [
+        ("burden-left-on", "review"),
+        ("knee-iec", why),
+        ("knee-45", ""),
+        ("composite-error", "not judged: in doubt: burden left on"),
+        ("curve-above-reference", ""),
+    ] {
+        assert_eq!(found.told(rule), told, "{rule}");
+    }
+    // Opened links and the curve again: that one is judged, also where it was taken first.
+    let without = run("burden: disconnected", SAMPLE);
+    for both in [format!("{with}{without}"), format!("{without}{with}")] {
+        let found = after_factory(&both);
+        assert_eq!(found.told("burden-left-on"), "info");
+        assert_eq!(found.told("curve-above-reference"), "pass");
+        assert!(!found.told("composite-error").contains("in doubt"));
+    }
+    // A later visit is not held against it.
+    let later = format!(
+        "[visit 2026-01-10]\n{with}[visit 2026-06-10]\n{}",
+        excitation(SAMPLE)
+    );
+    let found = Bench::of(&core(P, &later));
+    assert_eq!(found.told("curve-above-reference"), "");
+}
+
+#[test]
+fn a_curve_by_crests_has_no_knee_and_tells_the_stress() {
+    let crests: Vec<(f64, f64)> = SAMPLE.iter().map(|(v, i)| (5.0 * v, *i)).collect();
+    let found = after_factory(&excitation(&crests).replace("mean", "peak"));
+    for (rule, told) in [
+        (
+            "knee-iec",
+            "not judged: the voltmeter showed the crest, which gives no knee",
+        ),
+        ("knee-45", ""),
+        ("composite-error", ""),
+        ("curve-above-reference", ""),
+        ("voltmeter-peak", "info"),
+        ("open-terminal-voltage", "info"),
+    ] {
+        assert_eq!(found.told(rule), told, "{rule}");
+    }
+    let volts = found.value("open-terminal-voltage");
+    assert!(
+        (volts - 2300.5 / std::f64::consts::SQRT_2).abs() < 1e-9,
+        "{volts}"
+    );
+    found.holds("open-terminal-voltage", &["a sine with the crest"]);
+}
+
+#[test]
+fn the_state_of_the_primary_in_a_run_goes_before_that_of_the_visit() {
+    let leak: Vec<(f64, f64)> = SAMPLE
+        .iter()
+        .map(|(v, i)| (*v, libm::hypot(0.6 * i + 0.16 * v, 0.8 * i)))
+        .collect();
+    let (open, closed) = (
+        "primary: P1 open, P2 earthed",
+        "primary: P1 earthed, P2 earthed",
+    );
+    for (visit, keys, told) in [
+        (open, closed, ["", "fails"]),
+        (open, "primary: shorted", ["", "fails"]),
+        (closed, open, ["fails", ""]),
+        (open, "", ["fails", ""]),
+    ] {
+        let found = after_factory(&format!("{visit}\n{}", run(keys, &leak)));
+        let rules = ["shorted-turn-suspected", "primary-loop-suspected"];
+        assert_eq!(rules.map(|rule| found.told(rule)), told, "{visit} / {keys}");
+    }
+    let of = |keys: &str| after_factory(&format!("{open}\n{}", run(keys, &leak)));
+    let loops = "primary-loop-suspected";
+    of("primary: shorted").holds(loops, &["the primary is shorted", "take the short off"]);
+    let others = format!("{closed}\nother cores: open");
+    of(&others).holds(loops, &["lift one earth", "the other cores were open"]);
+    let shorted = format!("{closed}\nother cores: shorted");
+    assert!(!of(&shorted).says(loops).contains("other cores"));
+}
+
+#[test]
+fn a_raised_low_end_behind_a_run_that_was_cut_off_is_residual_magnetism() {
+    let raised = raised(|v| 1.0 + 3.0 * libm::exp(-v / 60.0));
+    let tripped = run("ended: tripped", &SAMPLE[..4]).replace("S1-S2]", "S1-S2] # first");
+    let found = after_factory(&format!("{tripped}{}", excitation(&raised)));
+    found.holds(
+        "residual-magnetism",
+        &["a run of this core was cut off at voltage"],
+    );
+    let down = run("ended: zero", &SAMPLE[..4]);
+    let found = after_factory(&format!("{down}{}", excitation(&raised)));
+    assert!(!found.says("residual-magnetism").contains("cut off"));
+}
+
 #[test]
 fn a_driven_tap_shows_the_voltage_across_the_whole_winding() {
     let plate = "format: 1\n[ct]\nid: T1\nstandard: IEEE C57.13-2008\nfrequency: 60 Hz\n[core X]\nclass: C800\nratio: 1200:5\ntap ratio/A\nX1-X2 200:5\nX1-X3 1200:5\n";

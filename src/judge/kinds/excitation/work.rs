@@ -3,6 +3,7 @@
 use crate::derive::curve::FlawKind;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::Knee;
+use crate::derive::outcome::Reason;
 use crate::document::{Grade, Phrase, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -17,6 +18,7 @@ use crate::trade::Class;
 
 pub(super) fn judge(j: &Judging<'_>, excited: &Excited, out: &mut Vec<Finding>) {
     flaws(excited, out);
+    out.extend(with_burden(j, excited));
     out.extend(voltmeter(j, excited));
     out.extend(above_the_knee(j, excited));
     out.extend(open_terminals(j, excited));
@@ -67,6 +69,28 @@ fn flaws(excited: &Excited, out: &mut Vec<Finding>) {
     }
 }
 
+/// The record says that the circuit was connected: nothing is judged by the curve until it is taken again.
+fn with_burden(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
+    let test = j.case.visit.tests.get(excited.test)?;
+    let at = excited
+        .with_burden
+        .then(|| test.excitation())??
+        .burden
+        .span();
+    let used = j.derived.curve_for(excited.pair).map(|used| used.test);
+    let (what, grade) = match used == Some(excited.test) {
+        true => (
+            "the circuit was connected during the run: the current is not the exciting current",
+            Grade::Review,
+        ),
+        false => (
+            "the circuit was connected during this run; the curve without it is judged",
+            Grade::Info,
+        ),
+    };
+    Some(observed(&rules::BURDEN_LEFT_ON, excited, what, grade, at))
+}
+
 fn voltmeter(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
     let section = j.case.visit.tests.get(excited.test)?;
     let voltmeter = &section.excitation()?.voltmeter;
@@ -77,6 +101,14 @@ fn voltmeter(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
             &rules::VOLTMETER_RMS,
             "true r.m.s.; the curves of these classes are stated for a mean-sensing one",
         ),
+        Some(Voltmeter::Peak) => {
+            let what = "it shows the crest of the voltage, which tells what the insulation is stressed by and gives no knee";
+            let at = Some(section.span);
+            let finding = observed(&rules::VOLTMETER_PEAK, excited, what, Grade::Info, at);
+            return Some(finding.next(rules::VOLTMETER_PEAK.action).remark(
+                "above the knee the crest is not 1.41 times the r.m.s. value; the peak of the flux follows the mean",
+            ));
+        }
         None if voltmeter.is_missing() => (
             &rules::VOLTMETER_UNSTATED,
             "whether it senses the mean or the r.m.s. value is not stated",
@@ -136,6 +168,9 @@ fn open_terminals(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
     let rule = &rules::OPEN_TERMINAL_VOLTAGE;
     let mut finding = observed(rule, excited, what, grade, excited.last_row());
     (finding.found, finding.unit) = (volts.into(), unit::VOLT);
+    if matches!(excited.deciding(&j.case), Knee::Lacking(Reason::Crest)) {
+        finding = finding.remark("as the r.m.s. value of a sine with the crest that was read");
+    }
     if !over {
         return Some(finding);
     }

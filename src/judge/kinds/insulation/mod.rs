@@ -7,7 +7,8 @@ use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, Unit, Verdict, unit};
 use crate::judge::rules::insulation as rules;
-use crate::judge::words::{brief, quantity};
+use crate::judge::words::{self, brief, quantity, short};
+use crate::record::kinds::Test;
 use crate::standards::{self, Family};
 use std::collections::BTreeSet;
 
@@ -82,10 +83,11 @@ fn resistance(j: &Judging<'_>, group: &Group, core: Option<usize>) -> Finding {
     finding.remarks.extend(corrected.map(|_| as_read(j, group)));
     finding = match group.at_20 {
         Ok(_) if holds_as_read => finding.remark("the job's minimum holds as read"),
-        Ok(_) if group.by_air => {
-            finding.remark("the air's temperature was taken for the insulation's")
+        Ok(_) => {
+            let by = words::temperature_by(group.temperature_by, "insulation");
+            finding.remarks.extend(by);
+            finding
         }
-        Ok(_) => finding,
         Err(why) => finding.remark(say!(
             "not corrected to {}: {}",
             Quantity::new("20", "°C"),
@@ -100,6 +102,7 @@ fn resistance(j: &Judging<'_>, group: &Group, core: Option<usize>) -> Finding {
         None => floor(j, finding),
     };
     finding = shown(group, core, by_table, finding);
+    finding = surface(j, group, finding);
     let names = pairs::names(j, group);
     if names.len() > 1 {
         let names = names.join("; ");
@@ -113,6 +116,32 @@ fn resistance(j: &Judging<'_>, group: &Group, core: Option<usize>) -> Finding {
         };
     }
     finding.withheld(group.doubtful)
+}
+
+/// What the record says of the way over the surface: the guard that takes it out of the reading, and how damp
+/// the air was where the insulation is low.
+fn surface(j: &Judging<'_>, group: &Group, mut finding: Finding) -> Finding {
+    let visit = j.case.visit;
+    let body = visit.tests.get(group.test).and_then(Test::insulation);
+    let guard = body.and_then(|body| body.guard.value());
+    let guard = guard.filter(|guard| !guard.eq_ignore_ascii_case("none"));
+    finding
+        .remarks
+        .extend(guard.map(|at| say!("guard at {}", at.clone())));
+    let humidity = body.and_then(|body| body.humidity.value());
+    let Some(humidity) = humidity.or(visit.humidity.value()) else {
+        return finding;
+    };
+    if finding.grade() < Grade::Review {
+        return finding;
+    }
+    let air = Quantity::new(short(humidity.si), "%");
+    let damp = standards::threshold("insulation-damp");
+    let damp = damp.is_some_and(|row| humidity.si >= row.limit);
+    finding.remark(match (damp, guard) {
+        (true, None) => say!("relative humidity {}: dew on the surface may carry it; a guard takes the surface out of the reading", air),
+        (true, Some(_)) | (false, _) => say!("relative humidity {}", air),
+    })
 }
 
 /// `read 412 Mohm`

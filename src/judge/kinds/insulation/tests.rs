@@ -28,6 +28,48 @@ fn by(insulation: InsulationProfile) -> impl Fn(&str) -> Bench {
 
 const RULE: &str = "insulation-resistance";
 
+/// The guard stands beside the value; how damp the air was is told where the insulation is low.
+#[test]
+fn guard_and_humidity_stand_beside_a_low_value() {
+    let read = |keys: &str, mohm: &str| {
+        let head = "between voltage/V time/s resistance/Mohm";
+        let row = format!("1S to primary, cores and earth 500 60 {mohm}");
+        let text = format!("{keys}\n{head}\n{row}\n");
+        let text = match text.contains("[insulation]") {
+            true => text,
+            false => format!("[insulation]\n{text}"),
+        };
+        Bench::visit(&text).says(RULE)
+    };
+    let (air, dew) = ("relative humidity", "dew on the surface");
+    for (keys, mohm, has) in [
+        ("humidity: 92 %", "0.4", [true, true]),
+        ("humidity: 92 %\nguard: none", "0.4", [true, true]),
+        ("humidity: 92 %\nguard: bushing skirt", "0.4", [true, false]),
+        ("humidity: 80 %", "0.4", [true, true]),
+        ("humidity: 79 %", "0.4", [true, false]),
+        ("humidity: 92 %", "400", [false, false]),
+        ("", "0.4", [false, false]),
+        // The section's goes before the visit's.
+        ("humidity: 92 %\n\n[insulation]", "0.4", [true, true]),
+        (
+            "humidity: 92 %\n\n[insulation]\nhumidity: 40 %",
+            "0.4",
+            [true, false],
+        ),
+    ] {
+        let said = read(keys, mohm);
+        assert_eq!(
+            [said.contains(air), said.contains(dew)],
+            has,
+            "{keys}: {said}"
+        );
+        let guarded = keys.contains("skirt");
+        assert_eq!(said.contains("guard at bushing skirt"), guarded, "{said}");
+    }
+    assert!(read("guard: bushing skirt", "400").contains("guard at bushing skirt"));
+}
+
 #[test]
 fn the_clients_minimum_judges_primary_and_cores() {
     table(

@@ -133,9 +133,7 @@ fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<Phrase> {
             ));
         }
     }
-    if winding.by_air {
-        remarks.push("the air's temperature was taken for the winding's".into());
-    }
+    remarks.extend(words::temperature_by(winding.temperature_by, "winding"));
     if let Some(leads) = winding.leads {
         let leads = j.number(leads, unit::MILLIOHM);
         remarks.push(say!("two wires; {} of leads subtracted", leads));

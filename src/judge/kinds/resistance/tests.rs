@@ -35,6 +35,72 @@ fn px_and_the_tap_table_bind_and_5p_does_not() {
     assert!((away - 100.0 * (4.40 / 3.40 - 1.0)).abs() < 1e-9);
 }
 
+/// What a way of finding the temperature leaves open is a part of the uncertainty, unless a half-width is written.
+#[test]
+fn how_the_temperature_was_found_counts() {
+    let rule = "winding-resistance";
+    let at = |keys: &str| {
+        let found = of(&format!(
+            "wires: 4\n{keys}\non resistance/ohm\n2S1-2S3 2.80"
+        ));
+        let value = found.one(rule).value().unwrap();
+        let u = found.assessment.workings.uncertainty(value).u;
+        (100.0 * u / value.si, found.says(rule))
+    };
+    let (none, said) = at("temperature: 20.0 C");
+    assert!(!said.contains("temperature"), "{said}");
+    for (by, kelvin, words) in [
+        ("contact", 0.0, ""),
+        (
+            "oil",
+            2.0,
+            "the oil's temperature was taken for the winding's",
+        ),
+        (
+            "tank",
+            3.0,
+            "the tank's temperature was taken for the winding's",
+        ),
+        (
+            "air",
+            5.0,
+            "the air's temperature was taken for the winding's",
+        ),
+        (
+            "estimated",
+            10.0,
+            "the temperature of the winding is an estimate",
+        ),
+    ] {
+        let (u, said) = at(&format!("temperature: 20.0 C\ntemperature by: {by}"));
+        // One part in 234.5 + 20 a kelvin.
+        let part = 100.0 * kelvin / 3f64.sqrt() / 254.5;
+        assert!(
+            (u - none.hypot(part)).abs() < 1e-6,
+            "{by}: {u} {none} {part}"
+        );
+        assert!(said.contains(words), "{by}: {said}");
+        let (stated, _) = at(&format!("temperature: 20.0 +- 1 C\ntemperature by: {by}"));
+        let (plain, _) = at("temperature: 20.0 +- 1 C");
+        assert!((stated - plain).abs() < 1e-12, "{by}");
+    }
+}
+
+/// What a visit says of its windings holds where a section has no temperature of its own; the air's is the air's.
+#[test]
+fn how_the_visit_found_the_temperature_counts() {
+    let rule = "winding-resistance";
+    let said = |keys: &str, own: &str| {
+        let text =
+            format!("{keys}\n\n[resistance]\nwires: 4\n{own}\non resistance/ohm\n2S1-2S3 2.80\n");
+        Bench::visit(&text).says(rule)
+    };
+    let estimated = "temperature of the winding: 20 C\ntemperature by: estimated";
+    assert!(said(estimated, "").contains("is an estimate"));
+    assert!(!said(estimated, "temperature: 20 C").contains("is an estimate"));
+    assert!(said("ambient: 20 C", "").contains("the air's temperature"));
+}
+
 #[test]
 fn unknown_leads_temperature_or_words_give_no_verdict() {
     let read = |head: &str| of(&format!("{head}\non resistance/ohm\n2S1-2S3 3.60"));
