@@ -9,7 +9,7 @@ tap  ratio/A\nS1-S2  300/1\nS1-S3  600/1\n";
 
 /// Every `… V` of the excitation rows: told cells that begin with a number.
 fn aims(text: &str) -> Vec<Vec<String>> {
-    let from = text.find("Excitation, S1-S3 driven: write down").unwrap();
+    let from = text.find("**Excitation, S1-S3 driven; ").unwrap();
     let rows = text[from..]
         .lines()
         .skip_while(|line| !line.starts_with('|'));

@@ -116,6 +116,7 @@ impl Printed {
         let key = |key: &String| match key.as_str() {
             "method: ______" => "method: dc\n".to_owned(),
             "wires: ______" => "wires: 4\n".to_owned(),
+            "voltmeter: ______" => "voltmeter: mean\n".to_owned(),
             "ended: ______" => "ended: zero\n".to_owned(),
             "temperature by: ______" => "temperature by: contact\n".to_owned(),
             key => format!("{}\n", key.replace("______", "20")),

@@ -47,8 +47,8 @@ pub fn polarity(job: &Job<'_>, pairs: impl IntoIterator<Item = String>) -> Table
 /// What is written of a voltage that was held.
 const HELD: &str = "result: held or broke-down";
 
-/// What is written of how a run ended, and of how a temperature was found.
-const ENDED: &str = "ended: zero or tripped";
+/// What is written of how a curve was taken, and of how a temperature was found.
+const RUN: &str = "voltmeter: mean, rms or peak; ended: zero or tripped";
 const FOUND_BY: &str = "temperature by: contact, oil, tank, air or estimated";
 
 /// Of the pair in service, which is found on the day where nothing tells it.
@@ -145,7 +145,7 @@ fn resistance(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let heading = typed::RESISTANCE;
     let section = format!("resistance {}", core.pair(core.full()));
     let what = format!(
-        "Winding resistance{}, {FOUND_BY}",
+        "Winding resistance{}; {FOUND_BY}",
         stop::on_another_day(job, core)
     );
     let keys = [
@@ -202,7 +202,7 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         .and_then(|drive| Some((drive, drive.lower?)));
     let (pair, heading) = (core.pair(core.full()), typed::excitation(core));
     let (what, section) = (
-        format!("Excitation, {pair} driven, {ENDED}"),
+        format!("Excitation, {pair} driven; {RUN}"),
         format!("excitation {pair}"),
     );
     let caption = |keys: &[&str]| typed::caption(&what, &section, keys, heading);
@@ -218,7 +218,8 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         let rows = rows.map(|(volts, why)| vec![say::volts(volts), why.to_owned()]);
         let rows = rows.chain(by_current.map(|(aim, why)| vec![aim, why.to_owned()]));
         let heads = typed::heads_with(heading, 0, &["aim", "why"]);
-        return begun(&heads, rows.chain(blank).collect()).captioned(caption(&["ended: ______"]));
+        return begun(&heads, rows.chain(blank).collect())
+            .captioned(caption(&["voltmeter: ______", "ended: ______"]));
     };
     let rows = up_to_ceiling(job, aims).into_iter();
     let rows = rows.map(|(volts, rated, why)| {
@@ -230,8 +231,11 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let at = |text: String| format!("aim at {text}");
     let (low, rated) = (at(lower.text()), at(lower.rated_text()));
     let heads = typed::heads_with(heading, 0, &[&low, &rated, "why"]);
-    begun(&heads, rows.chain(blank).collect())
-        .captioned(caption(&["frequency: ______ Hz", "ended: ______"]))
+    begun(&heads, rows.chain(blank).collect()).captioned(caption(&[
+        "voltmeter: ______",
+        "frequency: ______ Hz",
+        "ended: ______",
+    ]))
 }
 
 /// Aims with what may be driven at rated frequency, to the ceiling and with a row at it: a source without

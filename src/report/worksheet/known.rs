@@ -153,7 +153,12 @@ impl<'a> Own<'a> {
             let curves = assessed.derived.excitation.iter();
             let own = curves.filter(|one| one.pair.core == index && core.is_full(one.pair));
             let found = own.filter_map(|one| Some((knee(one)?, one)));
-            let (volts, excited) = found.max_by(|a, b| a.0.total_cmp(&b.0))?;
+            // A curve without the circuit before one with it.
+            let rank = |one: &(f64, &Excited)| (!one.1.with_burden, one.0);
+            let (volts, excited) = found.max_by(|a, b| {
+                let (a, b) = (rank(a), rank(b));
+                a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+            })?;
             let doubt = doubt_of_curve(assessed, index);
             let unread = excited.doubtful.map(|_| NOT_UNDERSTOOD.to_owned());
             Some(Read {
