@@ -277,7 +277,8 @@ impl Later<'_> {
         let new = &self.derived.excitation;
         old.peek().is_some()
             && old.all(|old| {
-                let mut same = new.iter().filter(|new| new.pair == old.pair);
+                let same = |new: &&Excited| new.pair == old.pair && !new.with_burden;
+                let mut same = new.iter().filter(same);
                 same.any(|new| is_as_wide(new, old))
             })
     }
@@ -290,8 +291,12 @@ const AS_LOW: f64 = 1.1;
 
 /// Whether a curve begins no higher than another one, nearly, and reaches its knee or as far.
 fn is_as_wide(new: &Excited, old: &Excited) -> bool {
-    let (Some(new_curve), Some(old_curve)) = (&new.curve, &old.curve) else {
+    let Some(new_curve) = &new.curve else {
         return false;
+    };
+    // Readings that made no curve reach nowhere.
+    let Some(old_curve) = &old.curve else {
+        return true;
     };
     let first = |curve: &crate::derive::curve::Curve| {
         curve

@@ -352,9 +352,12 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
         for test in visit.tests.iter().filter(|test| test.touches(index)) {
             let flux = test.flux_on(index);
             if matches!(flux, Flux::Measured | Flux::Tripped) {
-                let told = left.take().map(|before| match before.flux {
-                    Flux::Tripped => words::order_after_trip(&core.name, test.span, before.span),
-                    _ => words::order_after_dc(&core.name, test.span, before.span),
+                let told = left.take().map(|before| {
+                    let tell = match before.flux == Flux::Tripped {
+                        true => words::order_after_trip,
+                        false => words::order_after_dc,
+                    };
+                    tell(&core.name, test.span, before.span)
                 });
                 found.extend(told);
             }

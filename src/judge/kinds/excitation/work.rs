@@ -101,14 +101,7 @@ fn voltmeter(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
             &rules::VOLTMETER_RMS,
             "true r.m.s.; the curves of these classes are stated for a mean-sensing one",
         ),
-        Some(Voltmeter::Peak) => {
-            let what = "it shows the crest of the voltage, which tells what the insulation is stressed by and gives no knee";
-            let at = Some(section.span);
-            let finding = observed(&rules::VOLTMETER_PEAK, excited, what, Grade::Info, at);
-            return Some(finding.next(rules::VOLTMETER_PEAK.action).remark(
-                "above the knee the crest is not 1.41 times the r.m.s. value; the peak of the flux follows the mean",
-            ));
-        }
+        Some(Voltmeter::Peak) => return Some(by_crest(j, excited, section.span)),
         None if voltmeter.is_missing() => (
             &rules::VOLTMETER_UNSTATED,
             "whether it senses the mean or the r.m.s. value is not stated",
@@ -117,6 +110,20 @@ fn voltmeter(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
     };
     let finding = observed(rule, excited, what, Grade::Info, Some(section.span));
     Some(finding.remark("above the knee the voltage is not a sine, and the two differ"))
+}
+
+/// Readings of the crest make no curve: the test is to be done again, unless it was.
+fn by_crest(j: &Judging<'_>, excited: &Excited, section: Span) -> Finding {
+    let rule = &rules::VOLTMETER_PEAK;
+    let what = "it shows the crest of the voltage, which tells what the insulation is stressed by and gives no knee";
+    let finding = |grade| observed(rule, excited, what, grade, Some(section));
+    let finding = match j.derived.curve_for(excited.pair) {
+        Some(_) => finding(Grade::Info),
+        None => finding(Grade::Review).next(rule.action),
+    };
+    finding.remark(
+        "above the knee the crest is not 1.41 times the r.m.s. value; the peak of the flux follows the mean",
+    )
 }
 
 fn above_the_knee(j: &Judging<'_>, excited: &Excited) -> Option<Finding> {
