@@ -8,6 +8,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod formulas;
+mod history;
 mod hostile;
 mod laws;
 mod pack;

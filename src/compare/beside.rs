@@ -1,10 +1,12 @@
 //! The same value in other places: what makes two findings the same, and where to look for them.
 
+use super::history::{History, history};
 use crate::document::Grade;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
 use crate::record::alike::{self, are_sisters};
+use crate::record::criteria::Criteria;
 use crate::record::place::Place;
 use crate::trade::Purpose;
 
@@ -22,10 +24,7 @@ pub struct Sister<'a> {
 /// What stands beside a finding.
 #[derive(Clone, Debug, Default)]
 pub struct Beside<'a> {
-    /// From a visit whose purpose is `factory`.
-    pub factory: Option<&'a Finding>,
-    /// From the last earlier visit that has it and is not the maker's.
-    pub last: Option<&'a Finding>,
+    pub history: History<'a>,
     /// Median of the sisters, in the SI unit of the finding, and how many there are.
     pub sisters: Option<(f64, usize)>,
 }
@@ -40,25 +39,13 @@ pub fn like_core(of: &Record, core: usize, record: &Record) -> Option<usize> {
 pub fn beside<'a>(
     record: &Record,
     assessment: &'a Assessment,
+    criteria: &Criteria,
     sisters: &[Sister<'_>],
     visit: usize,
     finding: &Finding,
 ) -> Beside<'a> {
-    let earlier = |factory: bool| {
-        let visits = record.visits.iter().zip(&assessment.visits);
-        let before = visits.take(visit).rev();
-        let mut told = before.filter_map(|(visit, assessed)| {
-            let maker = visit.purpose() == Purpose::Factory;
-            let mut found = assessed.findings.iter();
-            let same = found.find(|other| finding.is_same(other) && number(other).is_some())?;
-            Some((maker, same))
-        });
-        told.find(|(maker, _)| *maker == factory)
-            .map(|(_, found)| found)
-    };
     Beside {
-        factory: earlier(true),
-        last: earlier(false),
+        history: history(record, assessment, criteria, visit, finding),
         sisters: sister_median(record, sisters, finding),
     }
 }

@@ -1,8 +1,10 @@
 //! A finding beside the same finding elsewhere: the maker's certificate, the last visit, the sisters.
 
 mod beside;
+mod history;
 
 pub use beside::{Beside, Sister, beside, like_core, sister, sisters};
+pub use history::{Change, Drift, History, Past, Reached, history};
 
 #[cfg(test)]
 mod tests;

@@ -5,6 +5,7 @@ use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::rules::protection as rules;
 use crate::judge::{Assessment, VisitAssessment};
 use crate::record::Record;
+use crate::record::criteria::Criteria;
 use crate::trade::Pair;
 
 fn record(visits: &[&str], bay: &str, class: &str) -> Record {
@@ -57,7 +58,8 @@ fn median(of: &[(f64, &str, &str)]) -> Option<(f64, usize)> {
         .map(|(knee, bay, class)| (commissioned(*bay, *class), assessed(&[good(*knee)])))
         .collect();
     let sisters = sisters(&own, others.iter().map(|(record, found)| (record, found)));
-    beside(&own, &mine, &sisters, 0, &mine.visits[0].findings[0]).sisters
+    let bare = Criteria::default();
+    beside(&own, &mine, &bare, &sisters, 0, &mine.visits[0].findings[0]).sisters
 }
 
 #[test]
@@ -89,8 +91,10 @@ fn maker_and_last_visit_stand_apart() {
     let own = record(&["factory", "maintenance", "maintenance"], "B1", "PX");
     let all = assessed(&[good(320.0), good(310.0), good(300.0)]);
     let knees = |visit: usize| {
-        let found = beside(&own, &all, &[], visit, &all.visits[visit].findings[0]);
-        [found.factory, found.last].map(|one| one.and_then(Finding::value).map(|knee| knee.si))
+        let bare = Criteria::default();
+        let found = history(&own, &all, &bare, visit, &all.visits[visit].findings[0]);
+        let knee = |past: Past<'_>| Some(past.finding.value()?.si);
+        [found.factory, found.last].map(|past| past.and_then(knee))
     };
     assert_eq!(knees(2), [Some(320.0), Some(310.0)]);
     assert_eq!(knees(0), [None, None]);

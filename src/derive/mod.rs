@@ -10,6 +10,7 @@ mod error_bound;
 mod excitation;
 pub mod expected;
 pub mod flux_curve;
+pub mod history;
 mod kernel;
 pub mod kindred;
 pub mod kinds;

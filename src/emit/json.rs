@@ -1,8 +1,10 @@
 //! `--format json`: every diagnostic and every finding, with values, uncertainty, limit, verdict,
 //! workings and source lines. Numbers are in the unit beside them; texts are as shown elsewhere.
 
+use crate::compare::{Change, Drift, Reached, history};
+use crate::derive::history::By;
 use crate::derive::kinds::ratio::Burdened;
-use crate::derive::outcome::Outcome;
+use crate::derive::outcome::{Outcome, Side};
 use crate::derive::workings::{Origin, StepId, Workings};
 use crate::document::Phrase;
 use crate::ground::diagnostic::Diagnostic;
@@ -11,7 +13,7 @@ use crate::ground::span::Span;
 use crate::job::{Basis, Compiled, Diagnosed, Job};
 use crate::judge::VisitAssessment;
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Because, Finding};
+use crate::judge::finding::{Because, Finding, Unit};
 use crate::judge::requirement::{Claims, Shown};
 use crate::judge::rules::Whose;
 use crate::judge::verdict::{coverage_factor, expanded};
@@ -164,6 +166,51 @@ struct FindingOut {
     at: Vec<At>,
     /// Number of the step in `steps` that gave the value.
     step: Option<u32>,
+    /// What changed since the maker's certificate and since the last visit that has the same value; left out
+    /// where none has.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    changes: Vec<ChangeOut>,
+    /// The line through three occasions or more; left out where its slope is not beyond its uncertainty.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    drift: Option<DriftOut>,
+}
+
+#[derive(Serialize)]
+struct ChangeOut {
+    since: String,
+    /// Whether that visit is the maker's.
+    certificate: bool,
+    /// difference (in `unit`), percent, times (how many times the earlier value)
+    by: &'static str,
+    /// known, at-least, at-most
+    found: &'static str,
+    value: Option<f64>,
+    /// The ends of its expanded uncertainty; null when it is not known.
+    lower: Option<f64>,
+    upper: Option<f64>,
+    unit: &'static str,
+    /// Whether it is beyond its uncertainty; null when this is not known, so that nothing is called a change.
+    shown: Option<bool>,
+}
+
+#[derive(Serialize)]
+struct DriftOut {
+    visits: Vec<String>,
+    /// difference: `unit` a year; times: how many times the value of the year before
+    by: &'static str,
+    value: Option<f64>,
+    lower: Option<f64>,
+    upper: Option<f64>,
+    unit: &'static str,
+    /// When a straight line would meet the limit; null where it leads away from it, or beyond thirty years.
+    limit: Option<ReachedOut>,
+}
+
+#[derive(Serialize)]
+struct ReachedOut {
+    year: i32,
+    from: i32,
+    to: i32,
 }
 
 #[derive(Serialize)]
@@ -413,7 +460,7 @@ fn requirement(unit: &Compiled, claims: &Claims<'_>, one: &Shown<'_>) -> Require
         standing: one.standing.word(),
         why: one.standing.why().map(|why| unit.plain(&why)),
         needs: required.requirement.needs,
-        visit: visit.map(crate::record::visit::Visit::name),
+        visit: visit.map(Visit::name),
     }
 }
 
@@ -458,6 +505,11 @@ fn finding(unit: &Compiled, claims: &Claims<'_>, visit: usize, finding: &Finding
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
     let plain = |phrase: &Phrase| unit.plain(phrase);
     let value = finding.value();
+    let visits = &unit.record.visits;
+    let name = |at: usize| name_of_visit(unit, at);
+    let past = history(&unit.record, &unit.assessment, criteria, visit, finding);
+    let certificate = past.factory.iter().map(|past| (true, past));
+    let changes = certificate.chain(past.last.iter().map(|past| (false, past)));
     let scaled = |si: f64| Some(si * finding.unit.per_si).filter(|x| x.is_finite());
     FindingOut {
         rule: finding.rule.id,
@@ -497,6 +549,80 @@ fn finding(unit: &Compiled, claims: &Claims<'_>, visit: usize, finding: &Finding
             .map(|span| at(&unit.source, *span))
             .collect(),
         step: value.map(|value| value.step.0),
+        changes: changes
+            .filter_map(|(certificate, past)| {
+                let change = past.change.as_ref()?;
+                Some(change_out(
+                    change,
+                    finding.unit,
+                    name(past.visit),
+                    certificate,
+                ))
+            })
+            .collect(),
+        drift: past.drift.as_ref().map(|drift| {
+            let all = drift.readings.iter().map(|(at, _)| name(*at));
+            drift_out(drift, finding.unit, all.collect())
+        }),
+    }
+}
+
+/// A size by its measure with both ends of its uncertainty, as numbers that are finite.
+fn sized(by: By, unit: Unit, size: f64, u: Option<f64>) -> [Option<f64>; 3] {
+    let told = |size: f64| match by {
+        By::Times => libm::exp(size),
+        By::Difference => size * unit.per_si,
+        By::Percent => size,
+    };
+    let finite = |x: f64| Some(told(x)).filter(|x| x.is_finite());
+    let end = |way: f64| u.and_then(|u| finite(size + way * u));
+    [finite(size), end(-1.0), end(1.0)]
+}
+
+fn change_out(change: &Change, unit: Unit, since: String, certificate: bool) -> ChangeOut {
+    let [value, lower, upper] = sized(change.by, unit, change.size, change.u);
+    ChangeOut {
+        since,
+        certificate,
+        by: match change.by {
+            By::Difference => "difference",
+            By::Percent => "percent",
+            By::Times => "times",
+        },
+        found: match change.side {
+            Side::Known => "known",
+            Side::AtLeast => "at-least",
+            Side::AtMost => "at-most",
+        },
+        value,
+        lower,
+        upper,
+        unit: match change.by {
+            By::Difference => unit.word,
+            By::Percent => "%",
+            By::Times => "",
+        },
+        shown: change.is_shown(),
+    }
+}
+
+fn drift_out(drift: &Drift, unit: Unit, visits: Vec<String>) -> DriftOut {
+    // A line is laid through the values themselves, or through their logarithms.
+    let (by, word, of) = match drift.by {
+        By::Times => ("times", "", By::Times),
+        By::Difference | By::Percent => ("difference", unit.word, By::Difference),
+    };
+    let [value, lower, upper] = sized(of, unit, drift.slope, Some(drift.u));
+    DriftOut {
+        visits,
+        by,
+        value,
+        lower,
+        upper,
+        unit: word,
+        limit: drift
+            .limit
+            .map(|Reached { year, from, to }| ReachedOut { year, from, to }),
     }
 }
 

@@ -23,6 +23,13 @@ pub fn read(text: &str) -> Result<Date, DateFault> {
     text.parse().map_err(|_| DateFault::Impossible)
 }
 
+/// Whole days from one date to another.
+#[must_use]
+pub fn days(from: Date, to: Date) -> i32 {
+    let hours = from.duration_until(to).as_hours();
+    hours.try_into().map_or(i32::MAX, |hours: i32| hours / 24)
+}
+
 /// The days that a text in another form may mean: `14.3.2026`, `2026/3/14`, `14/03/2026`. Day and month
 /// that can be exchanged give two.
 #[must_use]

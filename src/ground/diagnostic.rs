@@ -117,6 +117,7 @@ codes! {
     TestDuplicate Error "The same test appears twice in a visit.";
     VisitOrder Error "A visit is older than the one above it.";
     VisitDuplicate Error "Two visits have the same date and letter.";
+    VisitForeign Warning "The readings of an earlier visit are of no pair of this plate.";
     PlateValueMissing Warning "A value of the plate that a test needs is missing.";
     ClassUnknown Warning "The accuracy class is not in the tables; it is kept as text, without a verdict.";
     StandardUnknown Warning "The standard is not in the tables; no limit of it is known.";

@@ -127,24 +127,11 @@ impl<'w> Rounding<'w> {
         let (si, unit) = (self.value.si, self.unit);
         let shown = si * unit.per_si;
         let u = self.u.map(|u| u * unit.per_si);
-        let u = u.filter(|u| *u > 0.0 && u.is_finite());
-        match u {
-            Some(u) if (1e-6..1e9).contains(&u) && shown.abs() < 1e9 => {
-                let own = decimals_of_two(u);
-                let places = own.min(most);
-                // A U that loses digits becomes no smaller by it.
-                let u = match places < own {
-                    true => outward(u, places, End::Upper),
-                    false => u,
-                };
-                Quantity {
-                    number: format!("{shown:.places$}"),
-                    u: Some(format!("{u:.places$}")),
-                    unit: unit.word,
-                }
-            }
-            _ if shown == 0.0 || !(1e-6..1e9).contains(&shown.abs()) => quantity(si, 4, unit),
-            _ => {
+        let told = u.and_then(|u| with_u(shown, u, most, unit.word));
+        match told {
+            Some(told) => told,
+            None if shown == 0.0 || !(1e-6..1e9).contains(&shown.abs()) => quantity(si, 4, unit),
+            None => {
                 let places = decimals(shown, 4).min(most);
                 Quantity::new(format!("{shown:.places$}"), unit.word)
             }
@@ -228,6 +215,39 @@ impl<'w> Rounding<'w> {
             false => written,
         }
     }
+}
+
+/// A number and its U of two significant digits, to so many places at most; `None` where one of them cannot
+/// be written so.
+fn with_u(shown: f64, u: f64, most: usize, unit: &'static str) -> Option<Quantity> {
+    if !((1e-6..1e9).contains(&u) && shown.abs() < 1e9) {
+        return None;
+    }
+    let own = decimals_of_two(u);
+    let places = own.min(most);
+    // A U that loses digits becomes no smaller by it.
+    let u = match places < own {
+        true => outward(u, places, End::Upper),
+        false => u,
+    };
+    Some(Quantity {
+        number: format!("{shown:.places$}"),
+        u: Some(format!("{u:.places$}")),
+        unit,
+    })
+}
+
+/// A change with its sign, in the unit that it is shown in, and its U where it is known: `+2.1 ± 0.5 %`.
+pub fn signed(shown: f64, u: Option<f64>, unit: &'static str) -> Quantity {
+    let told = u.and_then(|u| with_u(shown, u, usize::MAX, unit));
+    let mut told = told.unwrap_or_else(|| Quantity::new(rounded(shown, 2), unit));
+    let nothing = told.number.bytes().all(|b| matches!(b, b'-' | b'.' | b'0'));
+    if nothing {
+        told.number = told.number.replace('-', "");
+    } else if shown > 0.0 {
+        told.number.insert(0, '+');
+    }
+    told
 }
 
 /// The places of a U of two significant digits. Rounding up may add one before them (0.0996 is 0.10), so

@@ -458,6 +458,8 @@ impl<'a> Builder<'a> {
         if !self.source.refused {
             super::check::record(&record, &mut found);
             fence::record(&mut record, &mut found);
+            // What is a slip has been taken out.
+            super::lineage::check(&record, &mut found);
         }
         sort(&mut found);
         (record, found)

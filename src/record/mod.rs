@@ -14,6 +14,7 @@ pub mod fence;
 pub mod instruments;
 pub mod kinds;
 pub mod like;
+mod lineage;
 pub mod occasion;
 mod parse;
 pub mod place;

@@ -2,7 +2,7 @@
 
 use super::Record;
 use super::visit::Visit;
-use crate::ground::date::Date;
+use crate::ground::date::{Date, days};
 use crate::trade::Purpose;
 use std::ops::Range;
 
@@ -99,11 +99,6 @@ impl Work {
         let carries = matches!(own, Purpose::Retest | Purpose::Investigation);
         !moved && (carries || fresh && own == self.purpose)
     }
-}
-
-fn days(from: Date, to: Date) -> i32 {
-    let hours = from.duration_until(to).as_hours();
-    hours.try_into().map_or(i32::MAX, |hours: i32| hours / 24)
 }
 
 /// What visits that answer together were made for.

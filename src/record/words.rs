@@ -99,6 +99,10 @@ told! {
         "this visit is older than the one above it, {newer}",
         "older",
         "write the oldest visit first; check the year, or move the visit up";
+    visit_foreign(said: &str, core: &str, span: Span, plate: Span) = VisitForeign(span, plate "what the plate states")
+        "an earlier visit reads {said} on core {core}, and no reading of it fits a pair of this plate",
+        "another CT's?",
+        "compare id and serial number with the sheet of that day: a visit of another CT belongs into its own file; where it is this one, check the plate's value, and what was mended since";
     test_before_visit(span: Span) = TestBeforeVisit(span)
         "this test comes before any visit",
         "when was this?",

@@ -2,7 +2,7 @@
 //! data. Nothing is judged here: each row tells the standing of one requirement and what that rests on.
 
 use super::Subject;
-use crate::compare::{Beside, beside};
+use crate::compare::{Beside, Change, Drift, History, Past, beside};
 use crate::derive::workings::StepId;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
@@ -55,6 +55,8 @@ pub struct Row {
     pub stated_at: Option<Span>,
     /// `69.1 ± 0.2 mA`, `as marked`; empty where nothing was found.
     pub found: Phrase,
+    /// The unit of the value.
+    pub unit: Option<Unit>,
     /// The step of the workings that gives the value.
     pub step: Option<StepId>,
     /// What is lacking, or stands against it.
@@ -73,7 +75,7 @@ pub struct Row {
     pub earlier: Option<usize>,
 }
 
-/// The same value in another place.
+/// The median of the sisters.
 #[derive(Clone, Debug)]
 pub struct Aside {
     pub value: Quantity,
@@ -83,15 +85,26 @@ pub struct Aside {
     pub of: usize,
 }
 
+/// The same value at an earlier visit.
+#[derive(Clone, Debug)]
+pub struct Before {
+    pub visit: usize,
+    pub value: Phrase,
+    /// From then to now; `None` where the two cannot be compared.
+    pub change: Option<Change>,
+    /// The unit that a difference of the two is shown in.
+    pub unit: Unit,
+}
+
 /// What stands beside a value.
 #[derive(Clone, Debug, Default)]
 pub struct Asides {
     /// Of the maker's certificate.
-    pub factory: Option<Aside>,
+    pub factory: Option<Before>,
     /// Of the last visit before.
-    pub last: Option<Aside>,
-    /// The median of the sisters.
+    pub last: Option<Before>,
     pub sisters: Option<Aside>,
+    pub drift: Option<Drift>,
 }
 
 impl Row {
@@ -207,6 +220,7 @@ fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
         source: source.unwrap_or_default(),
         stated_at: against.and_then(|against| against.span),
         found: told.map(found).unwrap_or_default(),
+        unit: told.map(|told| told.unit),
         step: told.and_then(|told| Some(told.value()?.step)),
         why: why(subject, shown, told),
         needs: shown.needs(),
@@ -329,27 +343,38 @@ pub(super) fn asides(
     let Subject {
         record,
         assessment,
+        criteria,
         sisters,
         ..
     } = subject;
-    let aside = |si: f64, of: usize| {
+    let finely = |si: f64| {
         let value = own.and_then(|own| own.as_finely(si * finding.unit.per_si));
-        Aside {
-            value: value.unwrap_or_else(|| words::quantity(si, 4, finding.unit)),
-            off: off(finding, si),
-            of,
+        value.unwrap_or_else(|| words::quantity(si, 4, finding.unit))
+    };
+    let before = |past: Past<'_>| {
+        let number = past.finding.value().map(|value| finely(value.si));
+        Before {
+            visit: past.visit,
+            value: words::found_as(past.finding, number),
+            change: past.change,
+            unit: finding.unit,
         }
     };
-    let of = |other: &Finding| Some(aside(other.value()?.si, 1));
-    let Beside {
+    let Beside { history, sisters } = beside(record, assessment, criteria, sisters, visit, finding);
+    let History {
         factory,
         last,
-        sisters,
-    } = beside(record, assessment, sisters, visit, finding);
+        drift,
+    } = history;
     Asides {
-        factory: factory.and_then(of),
-        last: last.and_then(of),
-        sisters: sisters.map(|(median, of)| aside(median, of)),
+        factory: factory.map(before),
+        last: last.map(before),
+        sisters: sisters.map(|(median, of)| Aside {
+            value: finely(median),
+            off: off(finding, median),
+            of,
+        }),
+        drift,
     }
 }
 

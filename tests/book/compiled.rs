@@ -1,13 +1,16 @@
 //! A record of the book, compiled through the whole pipeline.
 
 use super::{Block, blocks, file, page};
+use kneemark::compare::{History, history};
 use kneemark::compile;
 use kneemark::derive::workings::Value;
+use kneemark::document::Templates;
 use kneemark::ground::seam::Memory;
 use kneemark::job;
 use kneemark::judge::finding::Finding;
 use kneemark::judge::verdict::expanded;
 use kneemark::judge::words;
+use kneemark::report::{self, Options, Subject};
 use std::path::PathBuf;
 
 /// A compiled record that has no errors.
@@ -76,6 +79,45 @@ impl Compiled {
             finding,
         )
         .to_string()
+    }
+
+    /// What earlier visits say of the last finding of a rule.
+    pub fn history(&self, rule: &str) -> History<'_> {
+        let unit = self.unit();
+        let last = unit.assessment.visits.len() - 1;
+        let finding = self.of_rule(rule).pop().unwrap();
+        let criteria = &unit.setting.criteria;
+        history(&unit.record, &unit.assessment, criteria, last, finding)
+    }
+
+    /// The cell of the last visit in the row that a rule heads, and the lines of the drift.
+    pub fn history_told(&self, rule: &str) -> String {
+        let subject = Subject::of(self.unit(), Vec::new());
+        let report = report::ct(&subject, &Options::default(), &Templates::built_in());
+        let page = report.unwrap().markdown;
+        let title = self.of_rule(rule)[0].rule.title;
+        let row = page
+            .lines()
+            .find(|line| line.starts_with(&format!("| {title}")));
+        let heads = page.lines().find(|line| line.starts_with("| Required"));
+        let cells = |line: Option<&str>| {
+            line.unwrap()
+                .split('|')
+                .map(str::trim)
+                .map(str::to_owned)
+                .collect::<Vec<_>>()
+        };
+        let at = cells(heads)
+            .iter()
+            .position(|head| head == "Last visit")
+            .unwrap();
+        let drift = page
+            .lines()
+            .skip_while(|line| *line != "## Drift over the visits");
+        let drift = drift.skip(1).take_while(|line| !line.starts_with('#'));
+        let lines = drift.filter(|line| !line.is_empty());
+        let lines: Vec<&str> = lines.map(|line| line.trim_start_matches("- ")).collect();
+        format!("Last visit: {}\n{}\n", cells(row)[at], lines.join("\n"))
     }
 
     /// Expanded uncertainty of a value, SI.

@@ -2,12 +2,13 @@
 //!
 //! A block `ctr` is a record; a block `toml criteria` before it holds its criteria. Behind a record
 //! stand blocks about it: `finding RULE [N]` its sentences or the N-th, `remarks RULE` what stands beside them,
-//! `budget RULE` the uncertainty budget of the first value, `told CODE` its diagnostics of one code.
+//! `budget RULE` the uncertainty budget of the first value, `told CODE` its diagnostics of one code, `history RULE`
+//! what its report says of the drift and of the change since the last visit.
 //! A block `formula NAME` is a formula as the program states it, and needs no record.
 //! These are written by a refresh. A block `by-hand RULE [N]` is arithmetic: each line is an expression,
 //! an equals sign and the number that a person got; every line must be right to its last digit, and the
 //! last one must be the value of the N-th finding (from 1) in its own unit, or with `U` for N its expanded
-//! uncertainty.
+//! uncertainty; with `since` the multiple of the last visit's insulation, with `drift` that of the year before.
 
 use super::compiled::Compiled;
 use super::{Block, blocks, chapters, refresh};
@@ -37,7 +38,9 @@ fn the_worked_lines_are_recomputed() {
                         fresh.push((block, now, at));
                         continue;
                     }
-                    if !["finding", "remarks", "budget", "told", "by-hand"].contains(&kind) {
+                    if !["finding", "remarks", "budget", "told", "history", "by-hand"]
+                        .contains(&kind)
+                    {
                         continue;
                     }
                     let compiled = record
@@ -85,6 +88,7 @@ fn now(compiled: &Compiled, kind: &str, rule: &str) -> String {
         "finding" => sentences(compiled, rule),
         "remarks" => remarks(compiled, rule),
         "budget" => budget(compiled, rule),
+        "history" => compiled.history_told(rule),
         _ => told(compiled, rule),
     }
 }
@@ -218,11 +222,15 @@ fn check(compiled: &Compiled, block: &Block, rule: &str, at: &str) {
     let index = n.parse::<usize>().map_or(0, |n| n - 1);
     let finding = compiled.of_rule(rule)[index];
     let value = finding.value().unwrap_or_else(|| panic!("{at}: no value"));
-    let found = if n == "U" {
-        compiled.expanded(value)
-    } else {
-        value.si
-    } * finding.unit.per_si;
+    let found = match n {
+        "U" => compiled.expanded(value) * finding.unit.per_si,
+        "since" => {
+            let past = compiled.history(rule).last.expect("an earlier visit");
+            past.change.expect("a change").size.exp()
+        }
+        "drift" => compiled.history(rule).drift.expect("a drift").slope.exp(),
+        _ => value.si * finding.unit.per_si,
+    };
     assert!(
         (found - number).abs() <= half * 1.000_001,
         "{at}: by hand {number}, by the program {found}"

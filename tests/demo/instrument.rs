@@ -216,6 +216,12 @@ pub static ALL: &[Instrument] = &[
         ["2019-03-04", "2020-03-04", "LC-2019-044"],
         INSULATION,
     ),
+    instrument(
+        "I2",
+        [INSULATION_WHAT, "Lundvig Instruments", "L5-2260"],
+        ["2022-02-14", "2023-02-14", "LC-2022-061"],
+        INSULATION,
+    ),
 ];
 
 impl Function {

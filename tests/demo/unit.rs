@@ -94,6 +94,11 @@ pub const KIT_2026: Kit = Kit {
     bridge: "R1",
     insulation: "I1",
 };
+pub const KIT_2022: Kit = Kit {
+    source: "I2",
+    bridge: "R0",
+    insulation: "I2",
+};
 pub const KIT_2019: Kit = Kit {
     source: "M0",
     bridge: "R0",

@@ -8,6 +8,7 @@ import flux
 import numpy
 import roots
 import scipy
+import slope
 import spread
 import uncertainties
 
@@ -23,6 +24,7 @@ def main():
     libraries = f"NumPy {numpy.__version__}, SciPy {scipy.__version__}"
     write(folder, "roots.json", f"{libraries}: PchipInterpolator, brentq", roots.make())
     write(folder, "flux.json", f"{libraries}: quad, brentq, solve_ivp (DOP853)", flux.make())
+    write(folder, "slope.json", f"{libraries}: curve_fit, linalg", slope.make())
     made = spread.make()
     write(folder, "spread.json", f"{libraries}, uncertainties {uncertainties.__version__}", made["cases"], instruments=made["instruments"])
 

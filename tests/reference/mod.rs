@@ -3,6 +3,7 @@
 
 mod flux;
 mod roots;
+mod slope;
 mod spread;
 
 use kneemark::compile;

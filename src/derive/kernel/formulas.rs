@@ -5,14 +5,15 @@ use crate::derive::kinds::{
     burden, demagnetisation, duty, excitation as curve, insulation, load, protection, ratio,
     resistance, self_check,
 };
-use crate::derive::{accuracy, error_bound, excitation, knee, transient};
+use crate::derive::{accuracy, error_bound, excitation, history, knee, transient};
 
-static MODULES: [&Formulas; 18] = [
+static MODULES: [&Formulas; 19] = [
     &accuracy::FORMULAS,
     &burden::FORMULAS,
     &demagnetisation::FORMULAS,
     &error_bound::FORMULAS,
     &excitation::FORMULAS,
+    &history::FORMULAS,
     &insulation::FORMULAS,
     &load::FORMULAS,
     &knee::FORMULAS,

@@ -43,6 +43,54 @@ impl Outcome {
     }
 }
 
+/// On which side of its number a truth lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    Known,
+    AtLeast,
+    AtMost,
+}
+
+impl Side {
+    /// An outcome on this side.
+    #[must_use]
+    pub fn of(self, value: Value) -> Outcome {
+        match self {
+            Self::Known => Outcome::Known(value),
+            Self::AtLeast => Outcome::AtLeast(value),
+            Self::AtMost => Outcome::AtMost(value),
+        }
+    }
+}
+
+impl Outcome {
+    /// Its number with the side of it that the truth lies on, where it is a reading or a bound of one.
+    #[must_use]
+    pub fn sided(&self) -> Option<(Side, Value)> {
+        match self {
+            Self::Known(value) => Some((Side::Known, *value)),
+            Self::AtLeast(value) => Some((Side::AtLeast, *value)),
+            Self::AtMost(value) => Some((Side::AtMost, *value)),
+            Self::NotReached { .. } | Self::Lacking(_) => None,
+        }
+    }
+
+    /// Of what rises with this one and falls with the other, a difference or a ratio: its side, this number
+    /// and the other; `None` where nothing can be said of it.
+    #[must_use]
+    pub fn over(&self, other: &Self) -> Option<(Side, Value, Value)> {
+        use Side::{AtLeast, AtMost, Known};
+        let ((own, a), (of, b)) = (self.sided()?, other.sided()?);
+        let side = match (own, of) {
+            (Known, Known) => Known,
+            (AtLeast, Known | AtMost) | (Known, AtMost) => AtLeast,
+            (AtMost, Known | AtLeast) | (Known, AtLeast) => AtMost,
+            (AtLeast, AtLeast) | (AtMost, AtMost) => return None,
+        };
+        Some((side, a, b))
+    }
+}
+
 /// A value is an outcome that is known; a finding may also have none at all.
 impl From<Value> for Option<Outcome> {
     fn from(value: Value) -> Self {

@@ -9,7 +9,7 @@ mod insulation;
 mod range;
 mod taken;
 mod turns;
-mod winding;
+pub(super) mod winding;
 
 use super::Record;
 use super::instruments::Instruments;

@@ -12,13 +12,13 @@ use crate::standards::threshold;
 use crate::trade::Pair;
 
 /// A resistance and where it was read.
-pub(super) struct Read {
+pub(in crate::record) struct Read {
     pub ohm: f64,
     pub at: Span,
 }
 
 /// As shown, or by voltage and current: then it is the voltage that is taken out.
-pub(super) fn read(row: &ResistanceRow) -> Option<Read> {
+pub(in crate::record) fn read(row: &ResistanceRow) -> Option<Read> {
     if let Some(Located { value, span }) = row.resistance.get() {
         return Some(Read {
             ohm: value.si,
@@ -125,7 +125,7 @@ pub(super) fn is_usual(ohm: f64, turns: f64) -> Option<bool> {
     Some((least..=most).contains(&(1e3 * ohm / turns)))
 }
 
-pub(super) fn shown(ohm: f64) -> String {
+pub(in crate::record) fn shown(ohm: f64) -> String {
     // Three digits are enough to know it again.
     let places = 2.0 - libm::floor(libm::log10(ohm));
     format!("{ohm:.*} ohm", places.clamp(0.0, 6.0) as usize)

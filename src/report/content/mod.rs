@@ -4,6 +4,7 @@ mod asides;
 mod cores;
 mod figures;
 mod head;
+mod history;
 mod instruments;
 mod plate;
 mod readings;

@@ -3,7 +3,10 @@
 //! ratio are a table of their own.
 
 use super::Ctx;
+use super::history::{FAR, change};
 use super::values::letter;
+use crate::compare::history;
+use crate::derive::history::By;
 use crate::document::{
     Align, Block, Cell, Column, Grade, Inline, NO_BREAK, Part, Phrase, Row, Table, Text, joined,
     say,
@@ -12,6 +15,7 @@ use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Standing;
 use crate::judge::rules::{self, Rule, Whose};
+use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::kinds::TestKind;
 use crate::report::rows::{Aside, Row as Required};
@@ -104,6 +108,7 @@ impl Ctx<'_> {
             let all = notes.fold(first, |said, note| said.plain(". ").join(note));
             blocks.push(Block::Note(all.plain(".")));
         }
+        blocks.extend(self.drifts(&told));
         blocks.extend(self.taps(&taps, &mut limits));
         super::chapter("Required and shown", blocks)
     }
@@ -125,14 +130,15 @@ impl Ctx<'_> {
         if let Some(visit) = row.earlier.and_then(|visit| self.record.visits.get(visit)) {
             word = word.under(format!("visit {}", visit.name()));
         }
-        let asides = [&row.beside.factory, &row.beside.last, &row.beside.sisters];
         let mut cells: Vec<Cell> = vec![
             self.name(row).into(),
             self.bound(row, limits).into(),
             self.found(row).into(),
             word.into(),
         ];
-        cells.extend(asides.map(|aside| self.aside(aside.as_ref())));
+        let before = [&row.beside.factory, &row.beside.last];
+        cells.extend(before.map(|before| Cell::from(self.before(before.as_ref()))));
+        cells.push(self.aside(row.beside.sisters.as_ref()));
         cells
     }
 
@@ -188,7 +194,7 @@ impl Ctx<'_> {
         found.under(self.phrase(&why).letters())
     }
 
-    /// By how much it is off the value there; that value itself where no share says it.
+    /// By how much it is off the sisters; their median where no share says it.
     fn aside(&self, aside: Option<&Aside>) -> Cell {
         let Some(aside) = aside else {
             return Cell::Empty;
@@ -302,7 +308,7 @@ impl Ctx<'_> {
     }
 
     fn matrix(&self, pair: Pair) -> Table {
-        let found = self.claims.standing().map(|told| &**told);
+        let found = self.claims.standing();
         let found = found.filter(|one| one.pair == Some(pair));
         let found = found.filter_map(|one| {
             let name = error(one)?;
@@ -315,7 +321,7 @@ impl Ctx<'_> {
             });
             Some((current, (burden, name), one))
         });
-        let found: Vec<(Option<f64>, Errors, &Finding)> = found.collect();
+        let found: Vec<(Option<f64>, Errors, &Told<'_>)> = found.collect();
         let mut currents: Vec<f64> = Vec::new();
         let mut columns: Vec<&Errors> = Vec::new();
         for (current, column, _) in &found {
@@ -372,20 +378,38 @@ impl Ctx<'_> {
             })
             .collect();
         let name = self.core_name(pair.core);
-        let caption = format!("{name}, {}", self.record.pair_text(pair));
+        let mut all = found.iter();
+        let below = match all.any(|(.., one)| self.since_certificate(one).is_some()) {
+            true => {
+                "; below an error: what changed since the maker's certificate, at the same current and burden"
+            }
+            false => "",
+        };
+        let caption = format!("{name}, {}{below}", self.record.pair_text(pair));
         table
             .captioned(caption)
             .named("grid by-current")
             .without_empty_columns()
     }
 
-    /// An error, in the colour of its grade where it is not good.
-    fn error_cell(&self, one: &Finding) -> Cell {
+    /// An error, in the colour of its grade where it is not good; below it what changed since the maker's
+    /// certificate.
+    fn error_cell(&self, one: &Told<'_>) -> Cell {
         let said = self.phrase(&self.found_of(one));
-        match one.grade() >= Grade::Review {
-            true => Text::word(one.grade(), said.letters()).into(),
-            false => said.into(),
-        }
+        let said = match one.grade() >= Grade::Review {
+            true => Text::word(one.grade(), said.letters()),
+            false => said,
+        };
+        let since = self.since_certificate(one).map(|since| self.phrase(&since));
+        let since = since.unwrap_or_default().letters();
+        said.under(since).into()
+    }
+
+    /// What changed of an error since the maker's certificate, at the same current and burden.
+    fn since_certificate(&self, one: &Told<'_>) -> Option<Phrase> {
+        let (record, criteria) = (self.record, self.criteria);
+        let past = history(record, self.assessment, criteria, one.visit, one).factory?;
+        Some(change(&past.change?, one.unit))
     }
 
     fn found_of(&self, one: &Finding) -> Phrase {
@@ -405,9 +429,6 @@ fn are_untested_alike(row: &Required, other: &Required) -> bool {
     both && row.core == other.core && row.whose == other.whose && row.why == other.why
 }
 
-/// From here on a share is no way to tell two values apart, per cent.
-const FAR: f64 = 100.0;
-
 /// A column of errors by current: at which burden, and the error's short name.
 type Errors = (Phrase, &'static str);
 
@@ -425,10 +446,7 @@ fn error(one: &Finding) -> Option<&'static str> {
 
 /// What the columns beside the values say, where there are any.
 fn beside(rows: &[&Required]) -> Text {
-    let of = |of: fn(&Required) -> &Option<Aside>| {
-        let all = rows.iter().filter_map(move |row| of(row).as_ref());
-        all.map(|aside| aside.of).max()
-    };
+    let has = |of: fn(&Required) -> bool| rows.iter().any(|row| of(row));
     let counts = || {
         rows.iter()
             .filter_map(|row| Some(row.beside.sisters.as_ref()?.of))
@@ -441,12 +459,44 @@ fn beside(rows: &[&Required]) -> Text {
         ),
     });
     let parts = [
-        of(|row| &row.beside.factory).map(|_| "the maker's certificate".to_owned()),
-        of(|row| &row.beside.last).map(|_| "the last visit".to_owned()),
+        has(|row| row.beside.factory.is_some()).then(|| "the maker's certificate".to_owned()),
+        has(|row| row.beside.last.is_some()).then(|| "the last visit".to_owned()),
         sisters,
     ];
-    match joined(parts, ", ") {
-        none if none.is_empty() => Text::default(),
-        said => format!("Beside it, Δ: by how much the value is off {said}; without Δ: the value there, where a share says nothing").into(),
+    let said = joined(parts, ", ");
+    if said.is_empty() {
+        return Text::default();
+    }
+    let said = format!(
+        "Beside it, Δ: by how much the value is off {said}; without Δ: the value there, where the two cannot be compared or a share says nothing"
+    );
+    Text::from(said).plain(changes(rows))
+}
+
+/// How the changes since an earlier visit are told, where there are any.
+fn changes(rows: &[&Required]) -> String {
+    let all = || {
+        let before = rows
+            .iter()
+            .flat_map(|row| [&row.beside.factory, &row.beside.last]);
+        before.flatten().filter_map(|before| before.change.as_ref())
+    };
+    let by = |by: By| all().any(|change| change.by == by);
+    let parts = [
+        by(By::Difference).then_some("Δ of an error or an angle is the difference of the two"),
+        by(By::Times).then_some(
+            "× is how many times the earlier insulation resistance it is, at one temperature; less than double and more than half shows no change (common practice, no source)",
+        ),
+        all().any(|change| change.is_shown() == Some(false)).then_some(
+            "no change shown: what there may be lies within the uncertainty of the two, in brackets",
+        ),
+        all().any(|change| change.u.is_none()).then_some(
+            "U not known: without the uncertainty of both nothing is called a change",
+        ),
+    ];
+    let said = joined(parts.map(|part| part.map(str::to_owned)), "; ");
+    match said.is_empty() {
+        true => said,
+        false => format!("; {said}"),
     }
 }

@@ -8,7 +8,7 @@ use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::rules::{self, Rule};
 use crate::judge::words;
-use crate::report::rows::{Aside, asides};
+use crate::report::rows::{Aside, Before, asides};
 use crate::trade::Pair;
 
 /// The findings of one test, as they are gathered.
@@ -117,8 +117,8 @@ impl Ctx<'_> {
             what.plain(note.unwrap_or_default()),
             found,
             self.limit(finding, &mut values.sources),
-            self.other(beside.factory.as_ref(), ""),
-            self.other(beside.last.as_ref(), ""),
+            self.earlier_value(beside.factory.as_ref()),
+            self.earlier_value(beside.last.as_ref()),
             self.of_sisters(beside.sisters.as_ref()),
             marked(finding),
         ];
@@ -167,19 +167,26 @@ impl Ctx<'_> {
         self.phrase(&limit).plain(format!(" ({})", letter(index)))
     }
 
-    /// The same value elsewhere, and by how much this one is off it.
-    fn other(&self, aside: Option<&Aside>, of: &str) -> Text {
+    /// The value of an earlier visit, and what changed since.
+    fn earlier_value(&self, before: Option<&Before>) -> Text {
+        let Some(before) = before else {
+            return NONE.into();
+        };
+        let value = self.phrase(&before.value);
+        match &before.change {
+            Some(_) => value.plain("; ").join(self.before(Some(before))),
+            None => value,
+        }
+    }
+
+    /// The median of the sisters, and by how much this value is off it.
+    fn of_sisters(&self, aside: Option<&Aside>) -> Text {
         let Some(aside) = aside else {
             return NONE.into();
         };
         let off = aside.off.map(|off| format!("; {}", self.off(off)));
         let value = self.pen.quantity(&aside.value);
-        format!("{value}{}{of}", off.unwrap_or_default()).into()
-    }
-
-    fn of_sisters(&self, aside: Option<&Aside>) -> Text {
-        let of = aside.map(|aside| format!(", of {}", aside.of));
-        self.other(aside, &of.unwrap_or_default())
+        format!("{value}{}, of {}", off.unwrap_or_default(), aside.of).into()
     }
 
     /// `+1.2 %`, with its sign.

@@ -118,6 +118,26 @@ impl Uncertainty {
         known: false,
         freedom: f64::INFINITY,
     };
+
+    /// With one more part, independent of all others, of its own degrees of freedom.
+    #[must_use]
+    pub fn with(self, u: f64, freedom: f64) -> Self {
+        let all = libm::hypot(self.u, u);
+        if !(all > 0.0 && all.is_finite()) {
+            return self;
+        }
+        let fourth = |x: f64| x * x * x * x;
+        let spent = fourth(self.u / all) / self.freedom + fourth(u / all) / freedom;
+        Self {
+            u: all,
+            freedom: if spent > 0.0 {
+                1.0 / spent
+            } else {
+                f64::INFINITY
+            },
+            ..self
+        }
+    }
 }
 
 /// One line of an uncertainty budget.
@@ -323,11 +343,22 @@ impl Workings {
             .map_or(Uncertainty::UNKNOWN, |spread| spread.uncertainty)
     }
 
+    /// Combined standard uncertainty of what rests on some values, each with its local derivative, and is no
+    /// step itself: what several values share counts once.
+    #[must_use]
+    pub fn combined(&self, links: &[(Value, f64)]) -> Uncertainty {
+        if self.check(links).is_none() {
+            return Uncertainty::UNKNOWN;
+        }
+        let links = links.iter().map(|(value, slope)| (value.step, *slope));
+        self.spread_of(links).uncertainty
+    }
+
     /// What each component contributes to the uncertainty of `v`, shared components first.
     #[must_use]
     pub fn budget(&self, v: Value) -> Vec<BudgetRow> {
         let mut sums = Sums::default();
-        for (id, sensitivity) in self.sensitivities(v.step) {
+        for (id, sensitivity) in self.sensitivities([(v.step, 1.0)]) {
             if let Some(step) = self.step_at(id) {
                 step.add_to(&mut sums, sensitivity);
             }
@@ -346,13 +377,14 @@ impl Workings {
 
     fn spread(&self, v: Value) -> Option<&Spread> {
         let step = self.step_at(v.step)?;
-        Some(step.spread.get_or_init(|| Box::new(self.spread_of(v.step))))
+        let own = || Box::new(self.spread_of([(v.step, 1.0)]));
+        Some(step.spread.get_or_init(own))
     }
 
-    fn spread_of(&self, top: StepId) -> Spread {
+    fn spread_of(&self, tops: impl IntoIterator<Item = (StepId, f64)>) -> Spread {
         let mut sums = Sums::default();
         let (mut stated, mut digit) = (true, 0.0);
-        for (id, sensitivity) in self.sensitivities(top) {
+        for (id, sensitivity) in self.sensitivities(tops) {
             let Some(step) = self.step_at(id) else {
                 continue;
             };
@@ -417,7 +449,8 @@ impl Workings {
     /// The steps that `v` rests on, itself last, each once, in order of computation.
     #[must_use]
     pub fn trace(&self, v: Value) -> Vec<StepId> {
-        let mut ids: Vec<StepId> = self.sensitivities(v.step).map(|(id, _)| id).collect();
+        let all = self.sensitivities([(v.step, 1.0)]);
+        let mut ids: Vec<StepId> = all.map(|(id, _)| id).collect();
         ids.reverse();
         ids
     }
@@ -429,11 +462,17 @@ impl Workings {
         }
     }
 
-    /// Every step below `top`, latest first, with the derivative of `top` to it.
-    fn sensitivities(&self, top: StepId) -> impl Iterator<Item = (StepId, f64)> + '_ {
+    /// Every step below some steps, latest first, with the derivative to it of what rests on these, each with
+    /// its own derivative.
+    fn sensitivities(
+        &self,
+        tops: impl IntoIterator<Item = (StepId, f64)>,
+    ) -> impl Iterator<Item = (StepId, f64)> + '_ {
         let mut open: Sums<StepId> = Sums::default();
-        if self.step_at(top).is_some() {
-            open.add(top, 1.0);
+        for (top, slope) in tops {
+            if self.step_at(top).is_some() {
+                open.add(top, slope);
+            }
         }
         // An input is always an earlier step, so the latest open step is complete.
         std::iter::from_fn(move || {

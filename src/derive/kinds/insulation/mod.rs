@@ -318,14 +318,8 @@ fn rises(w: &mut Workings, rows: &[At]) -> Vec<Rise> {
 
 /// A ratio of two sided values; `None` when nothing can be said.
 fn rise(w: &mut Workings, b: Outcome, a: Outcome) -> Option<Outcome> {
-    use Outcome::{AtLeast, AtMost, Known};
-    let mut step = |b: Value, a: Value| w.step(&RISE, [b, a]);
-    match (b, a) {
-        (Known(b), Known(a)) => step(b, a).map(Known),
-        (AtLeast(b), Known(a) | AtMost(a)) | (Known(b), AtMost(a)) => step(b, a).map(AtLeast),
-        (AtMost(b), Known(a) | AtLeast(a)) | (Known(b), AtLeast(a)) => step(b, a).map(AtMost),
-        _ => None,
-    }
+    let (side, b, a) = b.over(&a)?;
+    Some(side.of(w.step(&RISE, [b, a])?))
 }
 
 #[cfg(test)]

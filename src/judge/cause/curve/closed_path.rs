@@ -207,8 +207,8 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
                 _ => "all that can be compared",
             }
         );
-        let made = Hypothesis::new(&rules::PRIMARY_LOOP_SUSPECTED, seat, observed)
-            .price(price(held));
+        let made =
+            Hypothesis::new(&rules::PRIMARY_LOOP_SUSPECTED, seat, observed).price(price(held));
         let made = open.iter().fold(made, |made, (at, other, turns)| {
             let there = conductance * (own / turns) * (own / turns);
             made.curve(*at, other.fit(Shape::Leak(there)))

@@ -1,6 +1,7 @@
 //! A winding resistance beside the last visit's and the sisters', where the job says how far is too far.
 
 use super::unsettled;
+use crate::derive::history::PERCENT;
 use crate::derive::kinds::resistance::Winding;
 use crate::derive::workings::{Value, Workings};
 use crate::document::{Quantity, say};
@@ -121,17 +122,11 @@ fn beyond(
     other: Value,
     (key, what, limit): (&str, &str, f64),
 ) -> Option<Finding> {
-    let own = value.known()?;
-    let away = 100.0 * (own.si / other.si - 1.0);
-    if !away.is_finite() || away.abs() <= limit {
+    let inputs = [other, value.known()?];
+    if PERCENT.at(inputs.map(|one| one.si))?.v.abs() <= limit {
         return None;
     }
-    let links = [
-        (own, 100.0 / other.si),
-        (other, -100.0 * own.si / (other.si * other.si)),
-    ];
-    let source = "relative deviation in per cent";
-    let away = w.many(rule.title, "%", "100*(R/r - 1)", source, away, &links)?;
+    let away = w.step_as(rule.title, &PERCENT, inputs)?;
     let cited = Criteria::own(&format!("resistance-{key}"), what);
     let mut made = Finding::new(rule, away, unit::PERCENT);
     (made.section, made.core, made.pair) = (value.section, value.core, value.pair);
