@@ -201,12 +201,20 @@ fn drift(
             (self::by(same) == Some(by)).then_some((at, same))
         });
         if let Some((at, same)) = read.next() {
-            readings.push((at, same.known()?));
+            let value = same.known()?;
+            // What nobody knows the weight of says nothing of a line: a certificate without its instrument.
+            let weighs = w.uncertainty(value).known;
+            readings.extend(weighs.then_some((at, value)));
         }
     }
     let (first, last) = (on(readings.first()?.0)?, on(readings.last()?.0)?);
     let timed = |(at, value): &(usize, Value)| Some((years(first, on(*at)?), *value));
     let timed: Vec<(f64, Value)> = readings.iter().filter_map(timed).collect();
+    // Without its own reading nothing of it is told.
+    let (_, own) = sided(finding)?;
+    if readings.last().map(|(_, value)| value.step) != Some(own.step) {
+        return None;
+    }
     let (line, spread) = by.line(w, &timed)?;
     let u = coverage_factor(criteria, &spread) * spread.u;
     if !u.is_finite() || line.slope.abs() <= u {

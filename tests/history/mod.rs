@@ -303,6 +303,42 @@ fn no_line_is_told_that_is_flat_crooked_or_cut_off() {
     assert!(rising.limit.is_none(), "away from its limit");
 }
 
+/// A certificate that does not say by what it was read takes nothing from the visits behind it.
+#[test]
+fn a_reading_without_an_uncertainty_is_left_out_of_the_line() {
+    let bare = insulation("900").replace("instrument: I1\n", "");
+    let mut visits = vec![visit("2015-01-01 factory", &bare)];
+    visits.extend(FALLING.map(|(head, read)| visit(head, &insulation(read))));
+    let all = job(&visits, INSTRUMENTS);
+    let drift = of(&all, "insulation-resistance").1.drift.unwrap();
+    let visits: Vec<usize> = drift.readings.iter().map(|one| one.0).collect();
+    assert_eq!(visits, [1, 2, 3]);
+}
+
+#[test]
+fn a_resistance_that_rises_is_told_in_ohm_a_year() {
+    let read = [2.70, 2.83, 2.96];
+    let heads = FALLING.map(|(head, _)| head);
+    let visits: Vec<String> = heads
+        .iter()
+        .zip(read)
+        .map(|(head, ohm)| visit(head, &resistance(ohm)))
+        .collect();
+    let job = job(&visits, INSTRUMENTS);
+    let drift = of(&job, "winding-resistance").1.drift.unwrap();
+    // 0.26 ohm at 20 °C in eight years, at 75 °C by 309.5/254.5 more.
+    assert_eq!(drift.by, By::Percent);
+    assert!(
+        (drift.slope - 0.26 / 8.0 * 309.5 / 254.5).abs() < 2e-4,
+        "{}",
+        drift.slope
+    );
+    assert!(drift.limit.is_none());
+    let steady = heads.iter().map(|head| visit(head, &resistance(2.70)));
+    let steady = self::job(&steady.collect::<Vec<_>>(), INSTRUMENTS);
+    assert!(of(&steady, "winding-resistance").1.drift.is_none());
+}
+
 #[test]
 fn a_limit_beyond_thirty_years_is_not_told() {
     let read = [
