@@ -505,7 +505,6 @@ fn finding(unit: &Compiled, claims: &Claims<'_>, visit: usize, finding: &Finding
     let core = finding.core.and_then(|core| unit.record.cores.get(core));
     let plain = |phrase: &Phrase| unit.plain(phrase);
     let value = finding.value();
-    let visits = &unit.record.visits;
     let name = |at: usize| name_of_visit(unit, at);
     let past = history(&unit.record, &unit.assessment, criteria, visit, finding);
     let certificate = past.factory.iter().map(|past| (true, past));

@@ -50,16 +50,17 @@ pub(super) fn both(
     (words(good), words(bad.into_iter().rev().collect()))
 }
 
-/// `1S1-1S2: 3.61 ohm, 5.2 % above the visit of 2020-05-12`.
+/// `1S1-1S2: 3.610 ohm, 5.2 % above the 3.432 ohm of the certificate`.
 fn of_item(j: &Judging<'_>, item: &Item) -> Phrase {
     let percent = 100.0 * (libm::exp(item.away) - 1.0);
     let word = if percent < 0.0 { "below" } else { "above" };
     say!(
-        "{}: {}, {} {} {}",
+        "{}: {}, {} {} the {} of {}",
         Phrase::terminals(j.case.record.pair_text(item.pair)),
         quantity(item.observed, 4, item.unit),
         Quantity::new(rounded(percent.abs(), 2), "%"),
         word,
+        quantity(item.expected, 4, item.unit),
         beside(&item.by)
     )
 }

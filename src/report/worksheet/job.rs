@@ -4,11 +4,14 @@ use super::drive::Ceiling;
 use super::plan::{Programme, Step};
 use super::plate::CoreSheet;
 use super::{Subject, say};
-use crate::document::joined;
+use crate::document::{Phrase, joined};
 use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
+use crate::judge::finding::Finding;
+use crate::judge::requirement::{Claims, Unread};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
+use crate::record::occasion;
 use crate::record::place::Place;
 use crate::standards::Family;
 use crate::trade::PrimaryMarks;
@@ -24,6 +27,36 @@ pub struct Job<'a> {
     pub celsius: f64,
     pub purpose: &'a str,
     pub programme: Programme,
+    /// What is thought to be behind readings on record, and is not answered since.
+    pub suspected: Vec<Suspected>,
+}
+
+/// A cause that stands, with the reading that would decide.
+pub struct Suspected {
+    /// None where it is of the unit as a whole.
+    pub core: Option<String>,
+    /// The pair, else the core; empty for the unit.
+    pub at: String,
+    pub cause: &'static str,
+    /// The next likeliest.
+    pub next: Option<&'static str>,
+    pub decide: Phrase,
+}
+
+impl Suspected {
+    fn of(record: &Record, finding: &Finding) -> Option<Self> {
+        let because = finding.because.as_ref()?;
+        let core = finding.core.and_then(|core| record.cores.get(core));
+        let core = core.map(|core| core.name.clone());
+        let pair = finding.pair.map(|pair| record.pair_text(pair));
+        Some(Self {
+            at: pair.or_else(|| core.clone()).unwrap_or_default(),
+            core,
+            cause: finding.rule.title,
+            next: because.next.map(|(rule, _)| rule.title),
+            decide: because.decide.clone()?,
+        })
+    }
 }
 
 impl<'a> Job<'a> {
@@ -40,7 +73,16 @@ impl<'a> Job<'a> {
         let cores = (0..record.cores.len())
             .filter_map(|index| CoreSheet::new((subject, sisters), index, ceiling.as_ref()))
             .collect();
+        let claims = Claims::of(
+            record,
+            subject.assessment,
+            &occasion::last(record),
+            Unread::Nothing,
+        );
+        let suspected = claims.counted();
+        let suspected = suspected.filter_map(|one| Suspected::of(record, one));
         Self {
+            suspected: suspected.collect(),
             ceiling,
             record,
             cores,

@@ -3,7 +3,7 @@
 use super::cards::{self, Wanted};
 use super::front;
 use super::job::Job;
-use super::left::as_left;
+use super::left::{as_left, before_leaving};
 use super::plan::Setup;
 use crate::document::{Block, Table, joined};
 use strum::VariantArray;
@@ -53,7 +53,10 @@ pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
             ("order", front::order(wanted)),
             ("as_found", front::as_found(wanted)),
             ("tests", tests.collect()),
-            ("as_left", as_left(wanted)),
+            (
+                "as_left",
+                [before_leaving(wanted), as_left(wanted)].concat(),
+            ),
         ],
     }
 }
