@@ -306,7 +306,7 @@ mod tests {
                 pairing.best(|times| Shape::Offset(times, 2.0), (1.05, 3.0)),
             ),
             ("bend", pairing.best(Shape::Bend, (0.85, 0.99))),
-            ("peaky", pairing.best(Shape::Peaky, (1.0, 3000.0))),
+            ("peaky", pairing.best(Shape::Peaky, (1.0, 1e5))),
         ];
         fits.sort_by(|one, other| one.1.misfit.total_cmp(&other.1.misfit));
         fits
@@ -317,7 +317,7 @@ mod tests {
         let leak = |v: f64| libm::hypot(0.6 * amps(v) + 1e-4 * v, 0.8 * amps(v));
         let offset = |v: f64| amps(v) * (1.0 + 0.5 * (1.0 - v / 300.0).max(0.0));
         // A mean that stays while the r.m.s. goes on.
-        let peaky = |(v, i): (f64, f64)| (libm::hypot(v, 300.0 * i), i);
+        let peaky = |(v, i): (f64, f64)| (libm::hypot(v, 3000.0 * i), i);
         let cases: [(&str, Vec<(f64, f64)>); 7] = [
             ("peaky", readings(amps).into_iter().map(peaky).collect()),
             ("leak", readings(leak)),

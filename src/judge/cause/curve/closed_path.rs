@@ -24,7 +24,7 @@ const MORE_THAN_A_TURN: f64 = 1.5;
 const MOST_OF_A_LOOP: f64 = 1000.0;
 const OF_A_LOOP: f64 = 0.5;
 /// The record says that an end of the primary was open: somebody may have closed it since.
-const AGAINST_THE_RECORD: f64 = 1.5;
+const AGAINST_THE_RECORD: f64 = 5.0;
 
 /// Paths across the driven winding, or a turn of it.
 pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
@@ -147,7 +147,7 @@ fn loads(
         ),
         true => return all,
         false => (
-            price::OF_A_FREE_SIZE + price::OF_A_LIST,
+            price::OF_A_FREE_SIZE + 2.0 * price::OF_A_LIST,
             "what an input of high impedance, or an open star point, leaves of a circuit",
         ),
     };
