@@ -113,6 +113,14 @@ impl Doubt {
             ..Self::of_the_taking(of)
         }
     }
+
+    /// Of how the resistance of one core was taken.
+    const fn of_a_winding(of: &'static Rule) -> Self {
+        Self {
+            reach: Reach::Core,
+            ..Self::of_the_resistance(of)
+        }
+    }
 }
 
 /// All that is read off a curve.
@@ -153,6 +161,16 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
     Doubt::of_the_resistance(&rules::resistance::TEMPERATURE_WRONG),
     Doubt::of_the_resistance(&rules::resistance::ALREADY_AT_75),
+    Doubt::of_the_resistance(&rules::resistance::LEADS_IN_READING),
+    Doubt::of_the_resistance(&rules::resistance::LEADS_SUBTRACTED_TWICE),
+    Doubt::of_a_winding(&rules::resistance::RESISTANCE_SLIP),
+    Doubt::of_a_winding(&rules::resistance::LOOSE_CLIP),
+    Doubt::of_a_winding(&rules::resistance::RESISTANCE_UNSETTLED),
+    Doubt {
+        lasts: Lasts::Thing,
+        explains: false,
+        ..Doubt::of_a_winding(&rules::resistance::JOINT_SUSPECTED)
+    },
     Doubt {
         of: &rules::excitation::RESIDUAL_MAGNETISM,
         from: Grade::Review,

@@ -15,6 +15,14 @@ pub struct Named {
     pub core: Option<usize>,
     /// Another cause is told as nearly as likely.
     pub tied: bool,
+    /// Another fault that is the same to all who read of it.
+    pub also: Option<&'static str>,
+}
+
+impl Named {
+    pub fn is(&self, id: &str) -> bool {
+        self.id == id || self.also == Some(id)
+    }
 }
 
 /// The causes that a record's findings and diagnostics name, the gravest first. Today's rules name few.
@@ -32,12 +40,19 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             id,
             core: None,
             tied: false,
+            also: None,
         })
     });
     let mut found: Vec<_> = compiled
         .findings()
-        .filter(|finding| finding.grade() >= Grade::Review)
+        .filter(|finding| {
+            // What was not written asks for it, and is no more than that.
+            finding.grade() >= Grade::Review || finding.rule.id == "temperature-unwritten"
+        })
         .filter_map(|finding| {
+            // A joint that was sound in the works was so at the last visit where that is the same.
+            let certified = compiled.sentence(finding).contains("since the certificate");
+            let also = certified.then_some("joint-aged");
             let id = match finding.rule.id {
                 "wrong-tap" => "another-tap",
                 "shorted-turn-suspected" => "shorted-turn",
@@ -59,9 +74,32 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 }
                 "polarity" => "secondary-reversed",
                 "winding-resistance-drift" => {
-                    let rises = compiled.sentence(finding).contains("rising");
-                    if rises { "heating" } else { "unsettled" }
+                    let sentence = compiled.sentence(finding);
+                    match sentence {
+                        _ if sentence.contains("clip") => "clip",
+                        _ if sentence.contains("rising") => "heating",
+                        _ => "unsettled",
+                    }
                 }
+                "joint-suspected" => {
+                    let sentence = compiled.sentence(finding);
+                    let aged = sentence.contains("since the visit");
+                    if aged { "joint-aged" } else { "joint" }
+                }
+                "loose-clip" => "clip",
+                "resistance-unsettled" => "unsettled",
+                "leads-in-reading" => "leads-not-subtracted",
+                "leads-subtracted-twice" => "leads-twice",
+                "resistance-slip" => {
+                    let sentence = compiled.sentence(finding);
+                    match sentence {
+                        _ if sentence.contains("digits") => "digits-exchanged",
+                        _ if sentence.contains("exchanged") => "columns-exchanged",
+                        _ if sentence.contains("unit") => "unit-slip",
+                        _ => "decimal-slip",
+                    }
+                }
+                "temperature-unwritten" => "temperature-missing",
                 "temperature-wrong" => "temperature-wrong",
                 "already-at-75" => "already-at-75",
                 "circuit-burden" => "burden-over",
@@ -75,6 +113,7 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                     id,
                     core: finding.core,
                     tied: because.is_some_and(|because| because.odds() < 3.0),
+                    also,
                 },
             ))
         })

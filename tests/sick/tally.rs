@@ -35,7 +35,7 @@ impl Count {
             let now = troubles(&sick.records[seat.record]);
             now.difference(&before).any(|one| here(seat, one.1))
         }));
-        let is = |named: &Named| ids.contains(&named.id);
+        let is = |named: &Named| ids.iter().any(|id| named.is(id));
         let named: Vec<Vec<Named>> = planted
             .seats
             .iter()

@@ -27,6 +27,10 @@ pub(super) enum By {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Of {
     Resistance,
+    /// A whole winding beside the sum of its sections.
+    ResistanceSum,
+    /// Single readings of one pair beside each other.
+    ResistanceRepeated,
     Turns,
 }
 
@@ -64,6 +68,8 @@ pub(super) struct Evidence<'a> {
 
 /// No single value speaks louder than this, in natural logarithms: it may be wrong by itself.
 const LOUDEST: f64 = 12.0;
+/// Below this no family is worth a look, in natural logarithms: two standard deviations.
+const WORTH_A_LOOK: f64 = 2.0;
 
 impl<'a> Evidence<'a> {
     /// Gathers the evidence of a visit.
@@ -149,9 +155,9 @@ impl Family {
         best.fold(of(0.0), f64::min)
     }
 
-    /// How unlikely each item is by itself.
+    /// Whether it holds anything that a cause could explain.
     pub fn is_off(&self) -> bool {
-        self.items.iter().any(|item| item.away.abs() > 2.0 * item.u)
+        self.cost(&[]) > WORTH_A_LOOK
     }
 }
 

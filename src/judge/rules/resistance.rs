@@ -32,8 +32,57 @@ rules! {
             action: "read this phase and one sister again with the same set and clips; then look for a bad joint in the terminal box",
             source: "the criteria of the job; common practice, no source",
         }
+        JOINT_SUSPECTED = "joint-suspected" {
+            title: "bad joint suspected",
+            means: "one section of a winding, and every pair across it, reads high by the same ohms",
+            matters: "a joint that opens warms and burns under load, and an open secondary is a danger to life",
+            action: "clean the terminals, move the clips and read again; where it stays, look for the joint in the terminal box, link by link",
+            source: "law of series connection; common practice, no source",
+        }
     }
     Resistance, Measurement {
+        LOOSE_CLIP = "loose-clip" {
+            title: "clip that sits badly",
+            means: "one reading of a resistance is high, and neither the sections of its winding nor its repetition confirm it",
+            matters: "what a clip adds is not the winding's",
+            action: "clean the terminals, set the voltage clips inside the current clips, and read this pair again",
+            source: "law of series connection; common practice, no source",
+        }
+        RESISTANCE_UNSETTLED = "resistance-unsettled" {
+            title: "current not settled",
+            means: "all readings of one core are high by the same per cent, and none was repeated",
+            matters: "before the current has settled a part of the voltage is that of the inductance, and the resistance reads high",
+            action: "read this core again and wait until the reading stands still",
+            source: "law of induction; common practice, no source",
+        }
+        LEADS_IN_READING = "leads-in-reading" {
+            title: "leads in the reading",
+            means: "all windings read high by the same ohms, although the leads are said not to be in the readings",
+            matters: "of a small winding the leads may be a large part",
+            action: "look how the leads were connected; read again with four wires, or write `wires: 2` and the leads in the self-check",
+            source: "law of series connection; common practice, no source",
+        }
+        LEADS_SUBTRACTED_TWICE = "leads-subtracted-twice" {
+            title: "leads taken off twice",
+            means: "all windings are low by the resistance of the leads, which the self-check's value is subtracted for",
+            matters: "of a small winding the leads may be a large part",
+            action: "write what the instrument showed with its leads in it, or `wires: 4` where it takes them off by itself",
+            source: "law of series connection; common practice, no source",
+        }
+        RESISTANCE_SLIP = "resistance-slip" {
+            title: "slip of the pen in a resistance",
+            means: "a reading that, with its decimal point, its unit, two digits or two columns changed, agrees with all the others",
+            matters: "a reading that was typed wrong says nothing of the winding",
+            action: "compare this row with the sheet that was written at the test, and correct it",
+            source: "common practice, no source",
+        }
+        TEMPERATURE_UNWRITTEN = "temperature-unwritten" {
+            title: "temperature of the winding not written",
+            means: "only the temperature of the air was written, and is taken for the winding's",
+            matters: "a winding that stood in the sun or in load is not as warm as the air; each kelvin is 0.4 % of the resistance",
+            action: "write the temperature of the winding in the section, `temperature: 20 C`, and how it was taken",
+            source: "resistance of copper in proportion to temperature, IEC 60076-1 (from memory)",
+        }
         TEMPERATURE_WRONG = "temperature-wrong" {
             title: "temperature of the winding",
             means: "all winding resistances are off by the same per cent against an earlier visit or the sisters",

@@ -103,7 +103,8 @@ impl Settling {
     }
 
     /// The readings that tell the resistance. Of those that still fall the last is nearest to it.
-    fn judged(self, count: usize) -> std::ops::Range<usize> {
+    #[must_use]
+    pub fn judged(self, count: usize) -> std::ops::Range<usize> {
         match self {
             Self::From(first) => first..count,
             Self::Falling => count.saturating_sub(1)..count,
@@ -126,6 +127,10 @@ impl Settling {
             let rest = values.get(from..).and_then(scatter);
             rest.is_some_and(|spread| spread <= least)
         };
+        // No current settles from twice the resistance or more, and none heats a winding to it.
+        if scatter(values).is_some_and(|spread| spread > 100.0) {
+            return Self::Unsteady;
+        }
         let settled = (1..values.len()).find(|from| at_rest(*from));
         let before = values.get(..settled.unwrap_or(values.len())).unwrap_or(&[]);
         let steps = || before.iter().zip(before.iter().skip(1));
@@ -222,8 +227,13 @@ fn winding(
         .unzip();
     let digit = rows().map(digit).fold(0.0, f64::max);
     let stable = threshold("resistance-stability").map_or(0.0, |row| row.limit);
-    // One step of the last digit is no change, however large a share it is.
-    let settling = Settling::of(&each, stable.max(digit) * (1.0 + 1e-9));
+    // One step of the last digit is no change, however large a share it is, nor is what two readings differ by when
+    // each is as uncertain as it is.
+    let repeats = each
+        .iter()
+        .map(|one| 100.0 * 2f64.sqrt() * repeats(d.w, *one));
+    let least = repeats.fold(stable.max(digit), f64::max);
+    let settling = Settling::of(&each, least * (1.0 + 1e-9));
     let judged = each.get(settling.judged(each.len())).unwrap_or(&[]);
     let mean = mean(d.w, judged, &name)?;
     let wires = wires(body);
@@ -288,6 +298,12 @@ fn digit(row: &ResistanceRow) -> f64 {
     } else {
         share(&row.voltage) + share(&row.current)
     }
+}
+
+/// Relative standard uncertainty of a reading, where it is known.
+fn repeats(w: &Workings, reading: Value) -> f64 {
+    let u = w.uncertainty(reading);
+    if u.known { u.u / reading.si } else { 0.0 }
 }
 
 fn first_span(row: &ResistanceRow) -> Span {

@@ -1,74 +1,79 @@
 //! All windings off by the same per cent: the temperature that is written is not theirs, or the values were at 75 °C
 //! already.
 
+use super::truth::{Bench, shifted};
+use super::{per_cent, seat};
 use crate::derive::conductor;
 use crate::document::{Quantity, say};
-use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{By, Evidence, Family, Of};
+use crate::judge::cause::evidence::{By, Family};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::resistance as rules;
 use crate::judge::words::short;
 
 /// What a temperature that was not read at the winding is off by, kelvin.
 const USUAL: f64 = 10.0;
+/// Nothing that stands in the open is as cold or as warm as this, degree Celsius.
+const POSSIBLE: std::ops::RangeInclusive<f64> = -45.0..=90.0;
 
-pub(super) fn temperature(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
-    let families: Vec<(usize, &Family)> = evidence
-        .families_of(Of::Resistance)
-        .filter(|(_, family)| family.items.iter().all(|item| item.by != By::Readings))
-        .collect();
-    let all = families.iter().flat_map(|(_, family)| &family.items);
-    let mut away: Vec<f64> = all.clone().map(|item| item.away).collect();
-    let (Some(share), Some(first)) = (super::super::median(&mut away), all.clone().next()) else {
+pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
+    let j = bench.j;
+    let known = bench.windings.iter().find(|one| one.at_75.is_some());
+    let Some((first, stated)) = known.and_then(|one| Some((one, one.temperature?))) else {
         return Vec::new();
     };
-    let winding = j
-        .derived
-        .resistance
-        .iter()
-        .find(|one| one.pair == first.pair);
-    let stated = winding.and_then(|one| one.temperature);
     let core = j.case.core(first.pair);
-    let k = core.and_then(|core| conductor::constant(&j.case, core));
-    let (Some(stated), Some(k)) = (stated, k) else {
+    let Some(k) = core.and_then(|core| conductor::constant(&j.case, core)) else {
         return Vec::new();
     };
-    let truly = (stated.si + k.k) * libm::exp(share) - k.k;
-    let off = truly - stated.si;
     let seat = Seat {
-        section: Some(first.section),
-        at: first.at.clone(),
-        ..Seat::default()
+        core: None,
+        pair: None,
+        ..seat(first)
     };
-    let made = |rule, share: f64, observed| {
-        let all = families.iter();
-        let made = Hypothesis::new(rule, seat.clone(), observed);
-        all.fold(made, |made, (at, family)| {
-            made.shift(*at, vec![share; family.items.len()])
+    // Of one visit it says nothing of the readings among each other.
+    let at_75 = |_: usize, family: &Family| {
+        let mut items = family.items.iter();
+        items.all(|item| item.by != By::Readings)
+    };
+    let times = |times: f64| {
+        bench.shifts(at_75, |one, at| {
+            one.each.get(at).map_or(0.0, |one| one.si) / times
         })
     };
-    let observed = say!(
-        "all windings are off by the same per cent, as if they were at {} and not at {}",
-        Quantity::new(short(truly.round()), "°C"),
-        Quantity::new(short(stated.si), "°C")
-    );
-    let wrong = made(&rules::TEMPERATURE_WRONG, share, observed)
-        .price(price::OF_A_FREE_SIZE + 0.5 * (off / USUAL) * (off / USUAL))
-        .decide(
-            "the temperature of the winding itself: by contact, after it has stood without current",
+    let to_75 = (75.0 + k.k) / (stated.si + k.k);
+    let mut all = Vec::new();
+    let asked: Vec<f64> = bench
+        .families()
+        .filter(|(at, family)| at_75(*at, family))
+        .flat_map(|(_, family)| &family.items)
+        .map(|item| libm::exp(item.away))
+        .collect();
+    let truly = |times: f64| (stated.si + k.k) * times - k.k;
+    let price_of = |times: f64| {
+        let off = (truly(times) - stated.si) / USUAL;
+        0.5 * off * off
+    };
+    let best = bench.sized(asked, price_of, times);
+    if let Some(best) = best.filter(|best| POSSIBLE.contains(&truly(best.size))) {
+        let observed = say!(
+            "all windings are off by the same {}, as if they were at {} and not at {}",
+            per_cent(best.size - 1.0),
+            Quantity::new(short(truly(best.size).round()), "°C"),
+            Quantity::new(short(stated.si), "°C")
         );
-    let times = (75.0 + k.k) / (stated.si + k.k);
+        let made = Hypothesis::new(&rules::TEMPERATURE_WRONG, seat.clone(), observed)
+            .price(price::OF_A_FREE_SIZE + best.price)
+            .decide(
+                "the temperature of the winding itself: by contact, after it has stood without current",
+            );
+        all.push(shifted(made, best.shifts));
+    }
     let observed = say!(
         "all windings are {} times too high, as if they were at 75 °C already when they were corrected",
-        Quantity::new(short(times), "")
+        Quantity::new(short(to_75), "")
     );
-    let already = made(&rules::ALREADY_AT_75, libm::log(times), observed)
+    let made = Hypothesis::new(&rules::ALREADY_AT_75, seat, observed)
         .decide("whether the instrument shows the reading as it is, or corrected to 75 °C");
-    // Nothing that stands in the open is as warm or as cold as this.
-    let possible = (-45.0..=120.0).contains(&truly);
-    possible
-        .then_some(wrong)
-        .into_iter()
-        .chain([already])
-        .collect()
+    all.extend(times(to_75).map(|shifts| shifted(made, shifts)));
+    all
 }

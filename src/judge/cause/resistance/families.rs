@@ -1,7 +1,10 @@
-//! Winding resistances beside those of an earlier visit, of the sisters, and of each other.
+//! Winding resistances beside those of earlier visits, of the sisters, and of each other.
 
+use crate::derive::kindred::Kindred;
 use crate::derive::kinds::Derived;
-use crate::derive::kinds::resistance::Winding;
+use crate::derive::kinds::resistance::{Settling, Winding, Wires};
+use crate::derive::sections::chain;
+use crate::derive::workings::Value;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Family, Item, Of};
 use crate::judge::cause::median;
@@ -10,65 +13,99 @@ use crate::record::alike::like_core;
 use crate::record::visit::Visit;
 use crate::trade::{Pair, Purpose};
 
-/// Between two visits: repeatability, and the temperatures of both days, of which all windings have the same.
-const BETWEEN_DAYS: (f64, f64) = (0.002, 0.004);
-/// Between sisters: wire and length of turn, and what their temperatures differ by.
-const BETWEEN_SISTERS: (f64, f64) = (0.025, 0.01);
-/// Of sections beside the whole: wire of one drum on one core, turns of about one length.
-const BETWEEN_SECTIONS: f64 = 0.02;
+/// Standard deviations, as shares. All of them common practice, no source.
+mod scatter {
+    /// Of a reading that is repeated: clips, current, what the temperature moves meanwhile.
+    pub const REPEATED: f64 = 0.0015;
+    /// Of a temperature that was read at the winding, as all windings of a day share it: one kelvin and a half.
+    pub const OF_A_DAY: f64 = 0.006;
+    /// Of a core among sisters: the wire of its drum, the length of its turns.
+    pub const OF_A_CORE: f64 = 0.025;
+    /// Of a unit among sisters: another batch of wire, up to 10 %.
+    pub const OF_A_BATCH: f64 = 0.04;
+    /// Of a section's share in its core among sisters: one drum of wire and the same places on the core.
+    pub const OF_A_SHARE: f64 = 0.006;
+    /// Of sections by their turns: the outer ones have longer turns.
+    pub const BY_TURNS: f64 = 0.02;
+    /// What nothing is known of: it may be anything.
+    pub const FREE: f64 = 3.0;
+}
 
 /// Families of winding resistances.
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
-    vec![before(j), sisters(j), sections(j)]
+    let mut all: Vec<Family> = before(j).collect();
+    all.push(levels(j));
+    for core in 0..j.case.record.cores.len() {
+        let read: Vec<&Winding> = of_core(j.derived, core).collect();
+        if read.len() > 1 {
+            all.extend(shares(j, core, &read));
+            all.push(by_turns(j, &read));
+            all.push(sums(j, core, &read));
+        }
+    }
+    all.extend(j.derived.resistance.iter().map(|one| repeats(j, one)));
+    all
 }
 
-fn sound(derived: &Derived) -> impl Iterator<Item = &Winding> {
+/// Windings whose resistance is told by their readings.
+pub(super) fn sound(derived: &Derived) -> impl Iterator<Item = &Winding> {
     let all = derived.resistance.iter();
-    all.filter(|one| one.doubtful.is_none() && one.settling.is_at_rest())
+    all.filter(|one| one.doubtful.is_none() && one.settling.is_at_rest() && !has_leads(one))
+}
+
+/// Two wires and nothing known of the leads: that is told of each reading, and explains all of it.
+fn has_leads(one: &Winding) -> bool {
+    one.leads_unknown && one.wires == Wires::Two
+}
+
+fn of_core(derived: &Derived, core: usize) -> impl Iterator<Item = &Winding> {
+    sound(derived).filter(move |one| one.pair.core == core)
+}
+
+/// Relative standard uncertainty of a reading; some where its instrument is not known.
+fn read(j: &Judging<'_>, value: Value) -> f64 {
+    let u = j.w.uncertainty(value);
+    if u.known { u.u / value.si } else { 0.002 }
 }
 
 fn item(
-    j: &Judging<'_>,
     winding: &Winding,
-    observed: crate::derive::workings::Value,
-    expected: f64,
-    scatter: f64,
+    (observed, expected): (f64, f64),
+    u: impl IntoIterator<Item = f64>,
     by: By,
 ) -> Option<Item> {
-    let away = libm::log(observed.si / expected);
-    let u = j.w.uncertainty(observed);
-    let read = if u.known { u.u / observed.si } else { 0.003 };
+    let away = libm::log(observed / expected);
+    let u = u.into_iter().fold(0.0, libm::hypot);
     away.is_finite().then(|| Item {
         pair: winding.pair,
         section: winding.test,
         at: winding.readings.clone(),
-        observed: observed.si,
+        observed,
         expected,
         unit: unit::OHM,
         away,
-        u: libm::hypot(scatter, read),
+        u,
         by,
     })
 }
 
-/// At 75 °C beside the last earlier visit that read the same.
-fn before(j: &Judging<'_>) -> Family {
-    let (each, shared) = BETWEEN_DAYS;
-    let items = sound(j.derived).filter_map(|winding| {
-        let at_75 = winding.at_75?;
-        let visits = j.case.record.visits.iter().zip(j.earlier).rev();
-        let mut then = visits.filter_map(|(visit, assessed)| {
-            let same = sound(&assessed.derived).find(|one| one.pair == winding.pair)?;
-            Some((visit, same.at_75?.si))
+/// At 75 °C beside each earlier visit, oldest first. What is common to a day is its temperature.
+fn before(j: &Judging<'_>) -> impl Iterator<Item = Family> {
+    let visits = j.case.record.visits.iter().zip(j.earlier);
+    visits.map(|(visit, assessed)| {
+        let items = sound(j.derived).filter_map(|now| {
+            let then = sound(&assessed.derived).filter(|one| one.pair == now.pair);
+            let then = then.last()?;
+            let values = (now.at_75?.si, then.at_75?.si);
+            let each = [scatter::REPEATED, read(j, now.cold), read(j, then.cold)];
+            item(now, values, each, by_visit(visit))
         });
-        let (visit, then) = then.next()?;
-        item(j, winding, at_75, then, each, by_visit(visit))
-    });
-    Family {
-        of: Of::Resistance,
-        items: items.collect(),
-        shared,
-    }
+        Family {
+            of: Of::Resistance,
+            items: items.collect(),
+            shared: libm::hypot(scatter::OF_A_DAY, scatter::OF_A_DAY),
+        }
+    })
 }
 
 pub(in crate::judge::cause) fn by_visit(visit: &Visit) -> By {
@@ -78,61 +115,129 @@ pub(in crate::judge::cause) fn by_visit(visit: &Visit) -> By {
     }
 }
 
-/// At 75 °C beside the median of the sisters.
-fn sisters(j: &Judging<'_>) -> Family {
-    let (each, shared) = BETWEEN_SISTERS;
-    let items = sound(j.derived).filter_map(|winding| {
-        let at_75 = winding.at_75?;
-        let core = j.case.core(winding.pair)?;
-        let values = j.sisters.iter().filter_map(|sister| {
-            let core = like_core(core, &sister.cores)?;
-            let pair = Pair {
-                core,
-                ..winding.pair
-            };
-            let mut shown = sister.on_site();
-            shown.find_map(|shown| shown.resistance(pair)?.at_75)
-        });
-        let mut values: Vec<f64> = values.collect();
-        let count = values.len();
-        item(
-            j,
-            winding,
-            at_75,
-            median(&mut values)?,
-            each,
-            By::Sisters(count),
-        )
+/// What a sister shows of a pair at 75 °C.
+fn of_sister(j: &Judging<'_>, sister: &Kindred, pair: Pair) -> Option<f64> {
+    let core = like_core(j.case.core(pair)?, &sister.cores)?;
+    let pair = Pair { core, ..pair };
+    let mut shown = sister.on_site();
+    shown.find_map(|shown| shown.resistance(pair)?.at_75)
+}
+
+/// One winding of each core beside the sister that it is most like: where one agrees, nothing is odd.
+fn levels(j: &Judging<'_>) -> Family {
+    let items = (0..j.case.record.cores.len()).filter_map(|core| {
+        let full = j.case.full(core);
+        let whole = || of_core(j.derived, core).find(|one| Some(one.pair) == full);
+        let winding = whole().or_else(|| of_core(j.derived, core).next())?;
+        let own = winding.at_75?.si;
+        let sisters = j
+            .sisters
+            .iter()
+            .filter_map(|one| of_sister(j, one, winding.pair));
+        let values: Vec<f64> = sisters.collect();
+        let off = |value: &f64| libm::log(own / value).abs();
+        let near = values
+            .iter()
+            .copied()
+            .min_by(|a, b| off(a).total_cmp(&off(b)));
+        let each = [scatter::OF_A_CORE, read(j, winding.cold)];
+        item(winding, (own, near?), each, By::Sisters(values.len()))
     });
     Family {
         of: Of::Resistance,
         items: items.collect(),
-        shared,
+        shared: scatter::OF_A_BATCH,
     }
 }
 
-/// Sections of a core beside each other, by their turns: each against what the others make of it.
-fn sections(j: &Judging<'_>) -> Family {
-    let all: Vec<&Winding> = sound(j.derived).collect();
-    let items = all.iter().filter_map(|winding| {
-        let per_turn = |one: &Winding| Some(one.cold.si / j.case.turns(one.pair)?);
-        let of_core = all
-            .iter()
-            .filter(|one| one.pair.core == winding.pair.core && one.pair != winding.pair);
-        let mut others: Vec<f64> = of_core.filter_map(|one| per_turn(one)).collect();
-        let turns = j.case.turns(winding.pair)?;
-        let expected = median(&mut others)? * turns;
-        item(
-            j,
-            winding,
-            winding.cold,
-            expected,
-            BETWEEN_SECTIONS,
-            By::Readings,
-        )
+/// How a core is divided, beside the sister that it is most like. How high the core is as a whole is no matter here.
+fn shares(j: &Judging<'_>, core: usize, windings: &[&Winding]) -> Option<Family> {
+    let count = j.sisters.iter().filter(|sister| {
+        let own = j.case.record.cores.get(core);
+        own.is_some_and(|own| like_core(own, &sister.cores).is_some())
+    });
+    let count = count.count();
+    let families = j.sisters.iter().map(|sister| {
+        let items = windings.iter().filter_map(|winding| {
+            let values = (winding.at_75?.si, of_sister(j, sister, winding.pair)?);
+            let own = read(j, winding.cold);
+            let each = [scatter::OF_A_SHARE, scatter::REPEATED, own, own];
+            item(winding, values, each, By::Sisters(count))
+        });
+        let items: Vec<Item> = items.collect();
+        Family {
+            of: Of::Resistance,
+            items,
+            shared: scatter::FREE,
+        }
+    });
+    let families = families.filter(|family| family.items.len() > 1);
+    let costs = families.map(|family| (family.cost(&[]), family));
+    let (_, nearest) = costs.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(nearest)
+}
+
+/// Sections of a core by their turns.
+fn by_turns(j: &Judging<'_>, windings: &[&Winding]) -> Family {
+    let per_turn = |one: &&&Winding| Some(one.cold.si / j.case.turns(one.pair)?);
+    let mut all: Vec<f64> = windings.iter().filter_map(|one| per_turn(&one)).collect();
+    let usual = median(&mut all);
+    let items = windings.iter().filter_map(|winding| {
+        let expected = usual? * j.case.turns(winding.pair)?;
+        let each = [scatter::BY_TURNS, read(j, winding.cold)];
+        item(winding, (winding.cold.si, expected), each, By::Readings)
     });
     Family {
         of: Of::Resistance,
+        items: items.collect(),
+        shared: scatter::FREE,
+    }
+}
+
+/// The sections of a pair that were read with it.
+pub(super) fn sections<'a>(
+    windings: impl Iterator<Item = &'a Winding>,
+    whole: &Winding,
+) -> Vec<&'a Winding> {
+    let of_test = windings.filter(|one| one.test == whole.test);
+    chain(whole.pair, of_test.map(|one| (one.pair, one)))
+}
+
+/// A whole winding beside the sum of its sections.
+fn sums(j: &Judging<'_>, core: usize, windings: &[&Winding]) -> Family {
+    let full = j.case.full(core);
+    let wholes = windings.iter().filter(|one| Some(one.pair) == full);
+    let items = wholes.filter_map(|whole| {
+        let sections = sections(windings.iter().copied(), whole);
+        let sum: f64 = sections.iter().map(|one| one.cold.si).sum();
+        let own = sections
+            .iter()
+            .map(|one| read(j, one.cold) * one.cold.si / sum);
+        let each = [scatter::REPEATED, read(j, whole.cold)];
+        let each = each.into_iter().chain(own);
+        item(whole, (whole.cold.si, sum), each, By::Readings)
+    });
+    Family {
+        of: Of::ResistanceSum,
+        items: items.collect(),
+        shared: 0.0,
+    }
+}
+
+/// Readings of one pair beside each other, where they neither come to rest nor drift.
+fn repeats(j: &Judging<'_>, winding: &Winding) -> Family {
+    let odd = winding.doubtful.is_none() && winding.settling == Settling::Unsteady;
+    let each = winding.each.iter().filter(|_| odd);
+    let mut values: Vec<f64> = each.clone().map(|one| one.si).collect();
+    let usual = median(&mut values).filter(|_| values.len() > 2);
+    let items = each.zip(&winding.readings).filter_map(|(one, at)| {
+        let own = [scatter::REPEATED, read(j, *one)];
+        let mut item = item(winding, (one.si, usual?), own, By::Readings)?;
+        item.at = vec![*at];
+        Some(item)
+    });
+    Family {
+        of: Of::ResistanceRepeated,
         items: items.collect(),
         shared: 0.0,
     }

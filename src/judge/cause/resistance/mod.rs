@@ -1,17 +1,74 @@
 //! Why winding resistances are as they are.
 
+mod clip;
 mod conditions;
 mod families;
+mod joint;
+mod leads;
+mod slip;
+mod truth;
+mod unsettled;
 
 pub(super) use families::families;
 
-use super::evidence::Evidence;
-use super::hypothesis::Hypothesis;
+use self::truth::Bench;
+use super::evidence::{By, Evidence};
+use super::hypothesis::{Hypothesis, Seat};
+use crate::derive::kinds::resistance::Winding;
+use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::finding::unit;
+use crate::judge::words::{quantity, rounded};
 
 /// All that is known to move winding resistances.
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
-    let mut all = Vec::new();
-    all.extend(conditions::temperature(j, evidence));
+    let bench = Bench::new(j, evidence);
+    if bench.is_empty() {
+        return Vec::new();
+    }
+    let mut all = conditions::temperature(&bench);
+    all.extend(joint::all(&bench));
+    all.extend(clip::all(&bench));
+    all.extend(unsettled::all(&bench));
+    all.extend(leads::all(&bench));
+    all.extend(slip::all(&bench));
     all
+}
+
+fn seat(winding: &Winding) -> Seat {
+    Seat {
+        section: Some(winding.test),
+        core: Some(winding.pair.core),
+        pair: Some(winding.pair),
+        at: winding.readings.clone(),
+    }
+}
+
+/// What a size is unlikely by, in natural logarithms: of a winding that it adds so much to.
+fn of_size(share: f64, usual: f64) -> f64 {
+    let z = libm::log1p(share) / usual;
+    0.5 * z * z
+}
+
+fn name(j: &Judging<'_>, winding: &Winding) -> Phrase {
+    Phrase::terminals(j.case.record.pair_text(winding.pair))
+}
+
+/// In ohm or milliohm, to two digits.
+fn ohms(ohm: f64) -> Quantity {
+    let unit = if ohm < 0.1 { unit::MILLIOHM } else { unit::OHM };
+    quantity(ohm, 2, unit)
+}
+
+fn per_cent(share: f64) -> Quantity {
+    Quantity::new(rounded(100.0 * share, 2), "%")
+}
+
+/// ` since the certificate`, ` since the visit of 2020-05-12`.
+fn since(by: &By) -> Phrase {
+    match by {
+        By::Visit(visit) => say!(" since the visit of {}", Phrase::from(visit.clone())),
+        By::Certificate(_) => " since the certificate".into(),
+        By::Sisters(_) | By::Plate | By::Readings => Phrase::default(),
+    }
 }

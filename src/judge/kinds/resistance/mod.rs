@@ -40,6 +40,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
         );
     }
     sum::judge(j, out);
+    by_air(j, out);
     without_value(j, out);
 }
 
@@ -172,6 +173,14 @@ fn drift(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
             say!("settled: the last {} are judged", count(all - first)),
             Grade::Info,
         ),
+        Settling::Falling | Settling::Rising if is_alone(j, winding) => {
+            let way = match winding.settling {
+                Settling::Falling => "falling",
+                _ => "rising",
+            };
+            let word = say!("{} in this pair alone: a clip that moves", way);
+            (word, Grade::Review)
+        }
         Settling::Falling => ("falling: the current has not settled".into(), Grade::Review),
         Settling::Rising => (
             "rising: the current heats the winding".into(),
@@ -187,7 +196,7 @@ fn drift(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
     );
     let made = Finding::observation(&rules::WINDING_RESISTANCE_DRIFT, observed, grade);
     let made = placed(made, winding).remark(say!(
-        "steady means within {} ({}), or within the last digit",
+        "steady means within {} ({}), within the last digit, or within what two readings of the instrument differ by",
         Quantity::new(words::short(stable.limit), "%"),
         words::cite(&stable.cited)
     ));
@@ -195,11 +204,44 @@ fn drift(j: &Judging<'_>, winding: &Winding) -> Option<Finding> {
         .each
         .iter()
         .map(|one| j.number(*one, unit::OHM).into());
-    let made = made.remark(say!(
+    let mut made = made.remark(say!(
         "read one after the other: {}",
         Phrase::join(shown, ", ")
     ));
+    if !winding.settling.is_at_rest() && is_alone(j, winding) {
+        made.next = Some(rules::LOOSE_CLIP.action.into());
+    }
     Some(made)
+}
+
+/// Whether the other pairs of the core, read in the same way, stood still: a current heats all of a winding, and
+/// one that has not settled has it least in a part of it.
+fn is_alone(j: &Judging<'_>, winding: &Winding) -> bool {
+    let (test, core) = (winding.test, winding.pair.core);
+    let others = j.derived.resistance.iter().filter(|one| {
+        (one.test, one.pair.core) == (test, core) && one.pair != winding.pair && one.each.len() > 1
+    });
+    let whole = j.case.full(core) == Some(winding.pair);
+    let slow = whole && winding.settling == Settling::Falling;
+    let count = others.clone().count();
+    let mut still = others.map(|one| one.settling == Settling::Steady);
+    count > 1 && !slow && still.all(|still| still)
+}
+
+/// Sections that say nothing of the winding's temperature.
+fn by_air(j: &Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, _, _) in j.case.visit.of(Test::resistance) {
+        let mut windings = j.derived.resistance.iter();
+        let Some(first) = windings.find(|one| one.test == index && one.by_air) else {
+            continue;
+        };
+        let rule = &rules::TEMPERATURE_UNWRITTEN;
+        let made = Finding::observation(rule, "only that of the air was written", Grade::Open);
+        let mut made = placed(made, first);
+        (made.core, made.pair) = (None, None);
+        made.points_at.truncate(1);
+        out.push(made);
+    }
 }
 
 /// Pairs that have rows but no usable reading, once each.

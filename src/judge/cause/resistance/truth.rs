@@ -1,0 +1,158 @@
+//! From what a cause makes of single readings to what it makes of all that they are held against.
+
+use super::families::{sections, sound};
+use crate::derive::kinds::resistance::Winding;
+use crate::judge::assess::Judging;
+use crate::judge::cause::evidence::{Evidence, Family, Item, Of};
+use crate::judge::cause::hypothesis::Hypothesis;
+
+/// What a cause adds to the items of each family, by the place of the family.
+pub(super) type Shifts = Vec<(usize, Vec<f64>)>;
+
+/// Holds causes against the families of resistance of one visit.
+pub(super) struct Bench<'a> {
+    pub j: &'a Judging<'a>,
+    pub evidence: &'a Evidence<'a>,
+    /// Windings that the families hold.
+    pub windings: Vec<&'a Winding>,
+}
+
+impl<'a> Bench<'a> {
+    pub fn new(j: &'a Judging<'a>, evidence: &'a Evidence<'a>) -> Self {
+        Self {
+            j,
+            evidence,
+            windings: sound(j.derived).collect(),
+        }
+    }
+
+    /// Whether there is nothing to speak of.
+    pub fn is_empty(&self) -> bool {
+        self.windings.is_empty()
+    }
+
+    /// Families that hold windings against something, with their places.
+    pub fn families(&self) -> impl Iterator<Item = (usize, &Family)> {
+        self.evidence.families_of(Of::Resistance)
+    }
+
+    /// All items of a winding, with the place of their family.
+    pub fn items(&self, winding: &Winding) -> impl Iterator<Item = (usize, &Item)> {
+        let (test, pair) = (winding.test, winding.pair);
+        self.families().flat_map(move |(at, family)| {
+            let items = family.items.iter();
+            let own = items.filter(move |item| (item.section, item.pair) == (test, pair));
+            own.map(move |item| (at, item))
+        })
+    }
+
+    fn winding(&self, item: &Item) -> Option<&'a Winding> {
+        let mut all = self.windings.iter();
+        all.find(|one| (one.test, one.pair) == (item.section, item.pair))
+            .copied()
+    }
+
+    /// What a cause adds to all families, by what each reading would have been without it. `None` where a reading
+    /// would have been nothing.
+    pub fn shifts(
+        &self,
+        holds: impl Fn(usize, &Family) -> bool,
+        truth: impl Fn(&Winding, usize) -> f64,
+    ) -> Option<Shifts> {
+        let times = |winding: &Winding| {
+            let range = winding.settling.judged(winding.each.len());
+            let count = range.len() as f64;
+            let change = range.filter_map(|at| Some(winding.each.get(at)?.si - truth(winding, at)));
+            winding.cold.si / (winding.cold.si - change.sum::<f64>() / count)
+        };
+        let shift = |family: &Family, item: &Item| match family.of {
+            Of::ResistanceRepeated => {
+                let all = self.j.derived.resistance.iter();
+                let mut own = all.filter(|one| (one.test, one.pair) == (item.section, item.pair));
+                let winding = own.next()?;
+                let at = winding
+                    .readings
+                    .iter()
+                    .position(|at| item.at.first() == Some(at))?;
+                Some(libm::log(winding.each.get(at)?.si / truth(winding, at)))
+            }
+            Of::ResistanceSum => {
+                let whole = self.winding(item)?;
+                let sections = sections(self.windings.iter().copied(), whole);
+                let now: f64 = sections.iter().map(|one| one.cold.si).sum();
+                let then: f64 = sections.iter().map(|one| one.cold.si / times(one)).sum();
+                Some(libm::log(times(whole) * then / now))
+            }
+            Of::Resistance => Some(libm::log(times(self.winding(item)?))),
+            Of::Turns => Some(0.0),
+        };
+        let mut all = Vec::new();
+        for (at, family) in self.evidence.families.iter().enumerate() {
+            if family.of == Of::Turns || !holds(at, family) {
+                continue;
+            }
+            let shifts: Option<Vec<f64>> = family
+                .items
+                .iter()
+                .map(|item| shift(family, item).filter(|shift| shift.is_finite()))
+                .collect();
+            let shifts = shifts?;
+            if shifts.iter().any(|shift| shift.abs() > 1e-9) {
+                all.push((at, shifts));
+            }
+        }
+        Some(all)
+    }
+
+    /// How much less unlikely shifts make the evidence, in natural logarithms.
+    pub fn gain(&self, shifts: &Shifts) -> f64 {
+        let each = shifts.iter().filter_map(|(at, shift)| {
+            let family = self.evidence.families.get(*at)?;
+            Some(family.cost(&[]) - family.cost(shift))
+        });
+        each.sum()
+    }
+
+    /// The size that explains most, started from some that single items ask for: with its shifts and its price.
+    pub fn sized(
+        &self,
+        starts: impl IntoIterator<Item = f64>,
+        price: impl Fn(f64) -> f64,
+        shifts: impl Fn(f64) -> Option<Shifts>,
+    ) -> Option<Sized> {
+        let at = |size: f64| {
+            let shifts = shifts(size).filter(|_| size > 0.0 && size.is_finite())?;
+            let price = price(size);
+            Some(Sized {
+                size,
+                gain: self.gain(&shifts) - price,
+                price,
+                shifts,
+            })
+        };
+        let better = |a: Sized, b: Sized| if b.gain > a.gain { b } else { a };
+        let mut best = starts.into_iter().filter_map(at).reduce(better)?;
+        for step in [0.3, 0.1, 0.03, 0.01] {
+            for size in [best.size * (1.0 - step), best.size * (1.0 + step)] {
+                if let Some(one) = at(size) {
+                    best = better(best, one);
+                }
+            }
+        }
+        Some(best)
+    }
+}
+
+/// A size with what it explains.
+pub(super) struct Sized {
+    pub size: f64,
+    pub gain: f64,
+    pub price: f64,
+    pub shifts: Shifts,
+}
+
+/// A cause with its shifts.
+pub(super) fn shifted(made: Hypothesis, shifts: Shifts) -> Hypothesis {
+    let all = shifts.into_iter();
+    all.fold(made, |made, (at, shift)| made.shift(at, shift))
+}
