@@ -356,6 +356,10 @@ told! {
         "a winding resistance of {written} for {turns:.0} turns is far {than} than a winding has",
         "exactly 1000 times: unit?",
         "check the unit: {times}, {meant}, would be usual; windings have 0.25 to 200 mohm a turn (common practice, no source); until then the reading is not used";
+    resistance_exchanged(ohm: &str, meant: &str, span: Span) = ReadingImplausible(span)
+        "a winding resistance of {ohm} by this row, and of {meant} the other way round",
+        "voltage and current exchanged?",
+        "if it was read so, write them the other way round; until then the reading is not used";
     ratio_implausible(written: &str, times: &str, span: Span, other: Span) = ReadingImplausible(span, other "read with it")
         "{written} is {times} what the plate's ratio lets expect",
         "exactly 1000 times: unit?",

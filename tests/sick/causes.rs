@@ -33,6 +33,10 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             Code::OrderAfterDc => "residual-magnetism",
             Code::DecimalSlip => "decimal-slip",
             Code::CellsSwapped => "columns-exchanged",
+            Code::ReadingImplausible if told.label.contains("voltage and current") => {
+                "columns-exchanged"
+            }
+            Code::ReadingImplausible if told.label.contains("decimal point") => "decimal-slip",
             Code::UnitImplausible | Code::ReadingImplausible => "unit-slip",
             _ => return None,
         };

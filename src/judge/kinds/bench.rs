@@ -24,6 +24,7 @@ K1 phase from=-300arcmin to=300arcmin floor=0.01arcmin
 K1 current to=1000A of_reading=0.02%
 K1 voltage to=1000V of_reading=0.02%
 K1 angle from=-180deg to=180deg floor=0.01deg
+ROUGH resistance from=0ohm to=100ohm floor=0.02ohm
 COARSE ratio-error from=-200% to=200% floor=0.5%
 COARSE phase from=-300arcmin to=300arcmin floor=60arcmin
 ";

@@ -1,6 +1,7 @@
 //! Winding resistances that no winding of these turns has, and temperatures that no winding at rest has.
 
 use super::Fenced;
+use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
 use crate::record::check::{implausible_plate, turns};
 use crate::record::core::Core;
@@ -10,6 +11,9 @@ use crate::record::visit::Visit;
 use crate::record::{Record, words};
 use crate::standards::threshold;
 use crate::trade::Pair;
+
+/// Rows that are read with one current, as a share: convention of this project.
+const SAME_CURRENT: f64 = 0.02;
 
 /// A resistance and where it was read.
 pub(in crate::record) struct Read {
@@ -38,6 +42,15 @@ pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
             let told = || {
                 let (pair, read) = (row.on?.value, read(row)?);
                 let core = record.cores.get(pair.core)?;
+                let exchanged = exchanged(row, &resistance.rows);
+                let fits = |ohm: &f64| fits(record, core, pair, *ohm);
+                if let Some(meant) = exchanged.filter(|meant| fits(meant) == Some(true))
+                    && fits(&read.ohm) == Some(false)
+                {
+                    let (ohm, meant) = (shown(read.ohm), shown(meant));
+                    let told = words::resistance_exchanged(&ohm, &meant, read.at);
+                    return Some(Fenced::reading(test, read.at, told));
+                }
                 let told = match stated(record, core, pair) {
                     Some((plate, span)) => {
                         let times = slip(read.ohm / plate, shares(core, pair))?;
@@ -58,6 +71,37 @@ pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
             out.extend(told());
         }
     }
+}
+
+/// The resistance by voltage and current the other way round, where that current is one of the section: what was
+/// set for one row was set for others.
+fn exchanged(row: &ResistanceRow, rows: &[ResistanceRow]) -> Option<f64> {
+    let both = |row: &ResistanceRow| Some((row.voltage.get()?.value, row.current.get()?.value));
+    let turned = |row: &ResistanceRow| {
+        let (volts, amps) = both(row)?;
+        let unit = |one: Quantity| one.si / one.number;
+        Some((amps.number * unit(volts), volts.number * unit(amps)))
+    };
+    let (volts, amps) = turned(row)?;
+    let near = |other: f64| (amps / other - 1.0).abs() < SAME_CURRENT;
+    let mut others = rows.iter().filter(|other| other.span != row.span);
+    let set = others.any(|other| {
+        let written = both(other).map(|(_, amps)| amps.si);
+        let meant = turned(other).map(|(_, amps)| amps);
+        written.into_iter().chain(meant).any(near)
+    });
+    (set && amps > 0.0).then_some(volts / amps)
+}
+
+/// Whether a pair may have such a resistance: by the plate's, else by its turns.
+fn fits(record: &Record, core: &Core, pair: Pair, ohm: f64) -> Option<bool> {
+    if let Some((plate, _)) = stated(record, core, pair) {
+        let most = threshold("resistance-thousandfold")?.limit;
+        let least = threshold("resistance-least")?.limit;
+        return Some((1.0 / least..=most).contains(&(ohm / plate)));
+    }
+    let pair = pair.ascending();
+    is_usual(ohm, turns(&record.plate, core, (pair.from, pair.to))?)
 }
 
 /// What the plate lets expect of a pair: that of the whole winding, in proportion to the turns.

@@ -1,6 +1,6 @@
 //! A clip that sits badly: one pair reads high, which neither its sections nor a repetition confirm.
 
-use super::truth::{Bench, shifted};
+use super::truth::{Bench, leads, shifted};
 use super::{name, of_size, per_cent, seat};
 use crate::derive::kinds::resistance::Winding;
 use crate::document::say;
@@ -26,8 +26,9 @@ fn at_pair(bench: &Bench<'_>, winding: &Winding) -> Option<Hypothesis> {
     let judged = winding.settling.judged(winding.each.len());
     let read = winding.each.get(judged)?;
     let count = read.len() as f64;
-    let mean = read.iter().map(|one| one.si).sum::<f64>() / count;
-    let least = read.iter().map(|one| one.si).fold(f64::INFINITY, f64::min);
+    let mean = winding.cold.si;
+    let nets = read.iter().map(|one| one.si - leads(winding));
+    let least = nets.fold(f64::INFINITY, f64::min);
     let asked = bench
         .items(winding)
         .map(|(_, item)| libm::exp(item.away) - 1.0);
@@ -47,9 +48,8 @@ fn at_pair(bench: &Bench<'_>, winding: &Winding) -> Option<Hypothesis> {
         |share| {
             bench.shifts(
                 |_, _| true,
-                |one, at| {
+                |one, _, read| {
                     let own = (one.test, one.pair) == (winding.test, winding.pair);
-                    let read = one.each.get(at).map_or(0.0, |one| one.si);
                     if own { mean / (1.0 + share) } else { read }
                 },
             )

@@ -35,11 +35,7 @@ pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
         let mut items = family.items.iter();
         items.all(|item| item.by != By::Readings)
     };
-    let times = |times: f64| {
-        bench.shifts(at_75, |one, at| {
-            one.each.get(at).map_or(0.0, |one| one.si) / times
-        })
-    };
+    let times = |times: f64| bench.shifts(at_75, |_, _, read| read / times);
     let to_75 = (75.0 + k.k) / (stated.si + k.k);
     let mut all = Vec::new();
     let asked: Vec<f64> = bench
@@ -55,9 +51,11 @@ pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
     };
     let best = bench.sized(asked, price_of, times);
     if let Some(best) = best.filter(|best| POSSIBLE.contains(&truly(best.size))) {
+        let way = if best.size > 1.0 { "high" } else { "low" };
         let observed = say!(
-            "all windings are off by the same {}, as if they were at {} and not at {}",
-            per_cent(best.size - 1.0),
+            "all windings are {} {}, as if they were at {} and not at {}",
+            per_cent((best.size - 1.0).abs()),
+            way,
             Quantity::new(short(truly(best.size).round()), "°C"),
             Quantity::new(short(stated.si), "°C")
         );
@@ -69,7 +67,7 @@ pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
         all.push(shifted(made, best.shifts));
     }
     let observed = say!(
-        "all windings are {} times too high, as if they were at 75 °C already when they were corrected",
+        "all windings are {} times as high, as if they were at 75 °C already when they were corrected",
         Quantity::new(short(to_75), "")
     );
     let made = Hypothesis::new(&rules::ALREADY_AT_75, seat, observed)

@@ -50,7 +50,9 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
 /// Windings whose resistance is told by their readings.
 pub(super) fn sound(derived: &Derived) -> impl Iterator<Item = &Winding> {
     let all = derived.resistance.iter();
-    all.filter(|one| one.doubtful.is_none() && one.settling.is_at_rest() && !has_leads(one))
+    let told =
+        |one: &&Winding| one.doubtful.is_none() && one.settling.is_at_rest() && one.cold.si > 0.0;
+    all.filter(told).filter(|one| !has_leads(one))
 }
 
 /// Two wires and nothing known of the leads: that is told of each reading, and explains all of it.

@@ -60,8 +60,7 @@ fn in_section(bench: &Bench<'_>, section: &Winding) -> Vec<Hypothesis> {
             starts.iter().copied(),
             |ohm| of_size(ohm / (section.cold.si - ohm), USUAL),
             |ohm| {
-                bench.shifts(holds, |one, at| {
-                    let read = one.each.get(at).map_or(0.0, |one| one.si);
+                bench.shifts(holds, |one, _, read| {
                     let hold = one.test == section.test && is_across(one, section);
                     if hold { read - ohm } else { read }
                 })

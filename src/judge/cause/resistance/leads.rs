@@ -13,6 +13,9 @@ const NEAR: f64 = 0.15;
 /// What a pair of leads usually has, ohm, and how widely that is spread, in natural logarithms.
 const USUAL: (f64, f64) = (0.1, 1.0);
 
+/// A winding that has less than nothing without its leads, in natural logarithms.
+const IMPOSSIBLE: f64 = 5.0;
+
 pub(super) fn all(bench: &Bench<'_>) -> Vec<Hypothesis> {
     left_in(bench).into_iter().chain(off_twice(bench)).collect()
 }
@@ -50,8 +53,7 @@ fn left_in(bench: &Bench<'_>) -> Option<Hypothesis> {
         |ohm| {
             bench.shifts(
                 |_, _| true,
-                |one, at| {
-                    let read = one.each.get(at).map_or(0.0, |one| one.si);
+                |one, _, read| {
                     if may_hold(one) { read - ohm } else { read }
                 },
             )
@@ -79,11 +81,11 @@ fn off_twice(bench: &Bench<'_>) -> Option<Hypothesis> {
     let first = bench.windings.iter().find(|one| one.leads.is_some())?;
     let shifts = bench.shifts(
         |_, _| true,
-        |one, at| {
-            let read = one.each.get(at).map_or(0.0, |one| one.si);
-            read + one.leads.map_or(0.0, |leads| leads.si)
-        },
+        |one, _, read| read + one.leads.map_or(0.0, |leads| leads.si),
     )?;
+    let all = bench.j.derived.resistance.iter();
+    let mut own = all.filter(|one| one.leads.is_some() && one.doubtful.is_none());
+    let below_nothing = own.any(|one| one.cold.si <= 0.0);
     let observed = say!(
         "all windings are {} low, whatever they have: as with the leads taken off before they were written, and once \
          more here",
@@ -91,6 +93,7 @@ fn off_twice(bench: &Bench<'_>) -> Option<Hypothesis> {
     );
     let made = Hypothesis::new(&rules::LEADS_SUBTRACTED_TWICE, everywhere(first), observed)
         .price(price::OF_A_KNOWN_SIZE)
+        .besides(if below_nothing { IMPOSSIBLE } else { 0.0 })
         .decide(
             "whether the instrument takes its leads off by itself before it shows a resistance",
         );

@@ -72,3 +72,6 @@ fn since(by: &By) -> Phrase {
         By::Sisters(_) | By::Plate | By::Readings => Phrase::default(),
     }
 }
+
+#[cfg(test)]
+mod tests;

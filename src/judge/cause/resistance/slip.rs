@@ -2,7 +2,7 @@
 //! known to the digit, and has to agree with all that is known otherwise.
 
 use super::seat;
-use super::truth::{Bench, Shifts, shifted};
+use super::truth::{Bench, Shifts, leads, shifted};
 use crate::derive::kinds::resistance::Winding;
 use crate::document::{Part, Phrase, Quantity, say};
 use crate::ground::quantity::Reading;
@@ -100,10 +100,15 @@ fn current_of_others(rows: &[Row<'_>], row: &Row<'_>) -> Option<f64> {
 fn meant(bench: &Bench<'_>, row: &Row<'_>, times: f64) -> Option<Shifts> {
     bench.shifts(
         |_, _| true,
-        |one, at| {
-            let read = one.each.get(at).map_or(0.0, |one| one.si);
+        |one, at, read| {
             let own = (one.test, one.pair, at) == (row.winding.test, row.winding.pair, row.at);
-            if own { read * times } else { read }
+            // The leads were taken off what was written.
+            let leads = leads(one);
+            if own {
+                (read + leads) * times - leads
+            } else {
+                read
+            }
         },
     )
 }
@@ -211,7 +216,7 @@ fn columns_of_core(bench: &Bench<'_>, rows: &[Row<'_>], core: usize) -> Option<H
     };
     let shifts = bench.shifts(
         |_, _| true,
-        |one, at| one.each.get(at).map_or(0.0, |one| one.si) * times(one, at).unwrap_or(1.0),
+        |one, at, read| (read + leads(one)) * times(one, at).unwrap_or(1.0) - leads(one),
     )?;
     let name = &bench.j.case.record.cores.get(core)?.name;
     let observed = say!(

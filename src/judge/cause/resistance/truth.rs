@@ -5,6 +5,7 @@ use crate::derive::kinds::resistance::Winding;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{Evidence, Family, Item, Of};
 use crate::judge::cause::hypothesis::Hypothesis;
+use crate::judge::cause::median;
 
 /// What a cause adds to the items of each family, by the place of the family.
 pub(super) type Shifts = Vec<(usize, Vec<f64>)>;
@@ -52,18 +53,22 @@ impl<'a> Bench<'a> {
             .copied()
     }
 
-    /// What a cause adds to all families, by what each reading would have been without it. `None` where a reading
-    /// would have been nothing.
+    /// What a cause adds to all families, by what each reading, given without the leads that are taken off, would
+    /// have been without it. `None` where a reading would have been nothing.
     pub fn shifts(
         &self,
         holds: impl Fn(usize, &Family) -> bool,
-        truth: impl Fn(&Winding, usize) -> f64,
+        truth: impl Fn(&Winding, usize, f64) -> f64,
     ) -> Option<Shifts> {
+        let net = |winding: &Winding, at: usize| {
+            let read = winding.each.get(at)?.si - leads(winding);
+            Some(truth(winding, at, read))
+        };
         let times = |winding: &Winding| {
             let range = winding.settling.judged(winding.each.len());
             let count = range.len() as f64;
-            let change = range.filter_map(|at| Some(winding.each.get(at)?.si - truth(winding, at)));
-            winding.cold.si / (winding.cold.si - change.sum::<f64>() / count)
+            let sum: f64 = range.filter_map(|at| net(winding, at)).sum();
+            winding.cold.si * count / sum
         };
         let shift = |family: &Family, item: &Item| match family.of {
             Of::ResistanceRepeated => {
@@ -74,7 +79,8 @@ impl<'a> Bench<'a> {
                     .readings
                     .iter()
                     .position(|at| item.at.first() == Some(at))?;
-                Some(libm::log(winding.each.get(at)?.si / truth(winding, at)))
+                let truly = net(winding, at)? + leads(winding);
+                Some(libm::log(winding.each.get(at)?.si / truly))
             }
             Of::ResistanceSum => {
                 let whole = self.winding(item)?;
@@ -96,7 +102,14 @@ impl<'a> Bench<'a> {
                 .iter()
                 .map(|item| shift(family, item).filter(|shift| shift.is_finite()))
                 .collect();
-            let shifts = shifts?;
+            let mut shifts = shifts?;
+            if family.of == Of::ResistanceRepeated {
+                // What they are held against is one of them, and moves with them.
+                let usual = median(&mut shifts.clone()).unwrap_or_default();
+                for shift in &mut shifts {
+                    *shift -= usual;
+                }
+            }
             if shifts.iter().any(|shift| shift.abs() > 1e-9) {
                 all.push((at, shifts));
             }
@@ -149,6 +162,11 @@ pub(super) struct Sized {
     pub gain: f64,
     pub price: f64,
     pub shifts: Shifts,
+}
+
+/// What is taken off the readings of a winding for its leads, ohm.
+pub(super) fn leads(winding: &Winding) -> f64 {
+    winding.leads.map_or(0.0, |leads| leads.si)
 }
 
 /// A cause with its shifts.

@@ -31,8 +31,7 @@ fn of_core(bench: &Bench<'_>, core: usize) -> Option<Hypothesis> {
         |share| {
             bench.shifts(
                 |_, _| true,
-                |one, at| {
-                    let read = one.each.get(at).map_or(0.0, |one| one.si);
+                |one, _, read| {
                     let high = if one.pair.core == core {
                         1.0 + share
                     } else {

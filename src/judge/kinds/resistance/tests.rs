@@ -1,4 +1,4 @@
-use crate::judge::kinds::bench::{BROKEN, Bench, core, table, visit};
+use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, core, table, visit};
 
 const WARM: &str = "wires: 4\ntemperature: 75.0 +- 0.5 C\non resistance/ohm\n";
 const COLD: &str = "wires: 4\ntemperature: 20 C\non resistance/ohm\n";
@@ -156,6 +156,48 @@ fn readings_that_have_not_come_to_rest_are_read_again() {
         bench.holds("winding-resistance-drift", &[told]);
         assert_eq!(bench.told("winding-resistance-drift"), grade);
     }
+}
+
+/// What an instrument does not repeat is no drift.
+#[test]
+fn a_drift_is_more_than_the_instrument_differs_by() {
+    let rows = format!("{COLD}1S1-1S2 2.700\n1S1-1S2 2.705\n1S1-1S2 2.710");
+    assert_eq!(of(&rows).told("winding-resistance-drift"), "review");
+    let rough = of(&format!("instrument: ROUGH\n{rows}"));
+    assert_eq!(rough.told("winding-resistance-drift"), "info");
+}
+
+/// A current heats all of a winding: where the other pairs stood still, it is a clip.
+#[test]
+fn one_pair_that_drifts_alone_has_a_clip_that_moves() {
+    let whole = "2S1-2S3 2.800\n2S1-2S3 2.801\n2S2-2S3 1.400\n2S2-2S3 1.401\n";
+    let one = "2S1-2S2 1.400\n2S1-2S2 1.410\n2S1-2S2 1.420\n";
+    let drift = |rows: &str| {
+        let bench = cold(rows);
+        let all = bench.all("winding-resistance-drift");
+        let mut all = all.iter().map(|one| one.observed.to_string());
+        all.find(|told| told.contains("rising")).unwrap_or_default()
+    };
+    assert!(drift(&format!("{whole}{one}")).contains("clip"));
+    assert!(!drift(one).contains("clip"));
+    let all = whole.replace("2.801", "2.840").replace("1.401", "1.430");
+    assert!(!drift(&format!("{all}{one}")).contains("clip"));
+}
+
+#[test]
+fn the_air_is_no_winding() {
+    let of = |head: &str| {
+        let rows = "on resistance/ohm\n1S1-1S2 2.700";
+        Bench::of(
+            &visit(PLATE, &format!("[resistance]\n{head}\n{rows}\n"))
+                .replace("instrument: M1", "instrument: M1\nambient: 20 C"),
+        )
+    };
+    assert_eq!(of("wires: 4").told("temperature-unwritten"), "open");
+    assert_eq!(
+        of("wires: 4\ntemperature: 20 C").told("temperature-unwritten"),
+        ""
+    );
 }
 
 /// Terminals exchanged: the sections no longer make up the whole (planted in the demo too).
