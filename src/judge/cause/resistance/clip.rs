@@ -56,7 +56,7 @@ fn at_pair(bench: &Bench<'_>, winding: &Winding) -> Option<Hypothesis> {
         },
     )?;
     let observed = say!(
-        "{} reads {} high, and no other reading does: as by a clip that sits badly",
+        "{} reads {} high, and no other reading does",
         name(bench.j, winding),
         per_cent(best.size)
     );

@@ -12,6 +12,8 @@ use crate::judge::words::short;
 
 /// What a temperature that was not read at the winding is off by, kelvin.
 const USUAL: f64 = 10.0;
+/// Few instruments correct by themselves.
+const RARER: f64 = 0.5;
 /// Nothing that stands in the open is as cold or as warm as this, degree Celsius.
 const POSSIBLE: std::ops::RangeInclusive<f64> = -45.0..=90.0;
 
@@ -71,6 +73,7 @@ pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
         Quantity::new(short(to_75), "")
     );
     let made = Hypothesis::new(&rules::ALREADY_AT_75, seat, observed)
+        .price(price::OF_A_KNOWN_SIZE + RARER)
         .decide("whether the instrument shows the reading as it is, or corrected to 75 °C");
     all.extend(times(to_75).map(|shifts| shifted(made, shifts)));
     all

@@ -73,7 +73,7 @@ fn in_section(bench: &Bench<'_>, section: &Winding) -> Vec<Hypothesis> {
             _ => ", and so is every pair across it",
         };
         let observed = say!(
-            "{} is {} high{}{}: as by a bad joint",
+            "{} is {} high{}{}",
             name(bench.j, section),
             ohms(best.size),
             when,

@@ -9,7 +9,7 @@ use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::resistance as rules;
 
 /// How near leads are to what the self-check found, in natural logarithms: clips are part of them.
-const NEAR: f64 = 0.15;
+const NEAR: f64 = 0.1;
 /// What a pair of leads usually has, ohm, and how widely that is spread, in natural logarithms.
 const USUAL: (f64, f64) = (0.1, 1.0);
 
@@ -60,11 +60,11 @@ fn left_in(bench: &Bench<'_>) -> Option<Hypothesis> {
         },
     )?;
     let told = match known {
-        Some(known) => say!(", and the self-check found {} of leads", ohms(known)),
+        Some(known) => say!("; the self-check found {} of leads", ohms(known)),
         None => "".into(),
     };
     let observed = say!(
-        "all windings read {} high, whatever they have: as with the leads in the reading{}",
+        "all windings read {} high, large or small{}",
         ohms(best.size),
         told
     );
@@ -87,8 +87,8 @@ fn off_twice(bench: &Bench<'_>) -> Option<Hypothesis> {
     let mut own = all.filter(|one| one.leads.is_some() && one.doubtful.is_none());
     let below_nothing = own.any(|one| one.cold.si <= 0.0);
     let observed = say!(
-        "all windings are {} low, whatever they have: as with the leads taken off before they were written, and once \
-         more here",
+        "all windings are {} low, large or small: the leads were taken off before they were written, and are once more \
+         here",
         ohms(first.leads?.si)
     );
     let made = Hypothesis::new(&rules::LEADS_SUBTRACTED_TWICE, everywhere(first), observed)

@@ -146,7 +146,7 @@ fn in_row(bench: &Bench<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypothesis>
                 continue;
             }
             let observed = say!(
-                "{} in {}: {} would be {} and agree with all the others",
+                "{} in {}: {}, where {} agrees with all the others",
                 how,
                 Part::Line(cell.span),
                 Quantity::new(
@@ -164,7 +164,7 @@ fn in_row(bench: &Bench<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypothesis>
         if fits && !amps_fit {
             let shifts = meant(bench, row, times_exchanged(volts, amps));
             let observed = say!(
-                "voltage and current exchanged in {}: {} and {} would agree with all the others",
+                "voltage and current exchanged in {}: {} and {} agree with all the others",
                 Part::Line(volts.span),
                 written(volts, amps.value.number),
                 written(amps, volts.value.number)

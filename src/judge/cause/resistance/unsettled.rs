@@ -44,7 +44,7 @@ fn of_core(bench: &Bench<'_>, core: usize) -> Option<Hypothesis> {
     )?;
     let name = &bench.j.case.record.cores.get(core)?.name;
     let observed = say!(
-        "core {} reads {} high in each of its single readings: as before the current has settled",
+        "core {} reads {} high in each of its readings, none of which was repeated",
         Phrase::terminals(name.clone()),
         per_cent(best.size)
     );
