@@ -10,6 +10,7 @@ mod diagnostics;
 mod formulas;
 mod history;
 mod hostile;
+mod identity;
 mod laws;
 mod pack;
 mod protection_demo;

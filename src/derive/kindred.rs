@@ -14,6 +14,7 @@ use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
 use crate::record::kinds::{Test, TestKind};
+use crate::record::readings::Measure;
 use crate::record::visit::Visit;
 use crate::trade::{Pair, Purpose};
 
@@ -81,9 +82,19 @@ pub struct Insulated {
 pub struct Table {
     pub kind: TestKind,
     pub pair: Option<Pair>,
-    /// Each with the share of it that a step of its last digit is.
-    pub readings: Vec<(f64, f64)>,
+    pub readings: Vec<Typed>,
     pub at: Span,
+}
+
+/// A reading as it was typed.
+#[derive(Clone, Copy, Debug)]
+pub struct Typed {
+    pub measure: Measure,
+    pub value: f64,
+    /// The share of it that a step of its last digit is.
+    pub step: f64,
+    /// Not a bound.
+    pub exact: bool,
 }
 
 impl Kindred {
@@ -202,13 +213,20 @@ fn stars(visit: &Visit) -> Vec<(usize, String)> {
     stars.collect()
 }
 
-fn tables(visit: &Visit) -> Vec<Table> {
+/// The tables of a visit.
+#[must_use]
+pub fn tables(visit: &Visit) -> Vec<Table> {
     let all = visit.tests.iter().filter(|test| test.doubtful.is_none());
     let table = |test: &Test| {
-        let readings = test.readings.iter().map(|(_, reading)| {
+        let readings = test.readings.iter().map(|(measure, reading)| {
             let value = &reading.value;
             let step = value.resolution / value.si.abs();
-            (value.si, if step.is_finite() { step } else { 1.0 })
+            Typed {
+                measure: *measure,
+                value: value.si,
+                step: if step.is_finite() { step } else { 1.0 },
+                exact: value.is_exact(),
+            }
         });
         Table {
             kind: test.kind,

@@ -12,6 +12,8 @@ use crate::judge::decision::Word;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Reach {
     Core,
+    /// What was read in its own section.
+    Section,
     Unit,
     /// What was read with the same instrument.
     Instrument,
@@ -50,6 +52,7 @@ static BY_CURVE: &[&Rule] = &[
     &rules::protection::ACTUAL_FACTOR,
     &rules::protection::ACTUAL_FACTOR_RATED,
     &rules::demagnetisation::DEMAGNETISATION_START,
+    &rules::ratio::VOLTS_PER_TURN,
     &rules::duty::REQUIRED_KNEE,
     &rules::duty::REQUIRED_FACTOR,
 ];
@@ -105,13 +108,21 @@ impl Doubt {
 }
 
 impl Doubt {
-    /// Of how a resistance was taken.
-    const fn of_the_resistance(of: &'static Rule) -> Self {
+    /// Of all that was read on one unit, or is held against its plate.
+    const fn of_the_unit(
+        of: &'static Rule,
+        withholds: &'static [&'static [&'static Rule]],
+    ) -> Self {
         Self {
-            withholds: &OFF_RESISTANCE,
+            withholds,
             reach: Reach::Unit,
             ..Self::of_the_taking(of)
         }
+    }
+
+    /// Of how a resistance was taken.
+    const fn of_the_resistance(of: &'static Rule) -> Self {
+        Self::of_the_unit(of, &OFF_RESISTANCE)
     }
 
     /// Of how the resistance of one core was taken.
@@ -126,6 +137,8 @@ impl Doubt {
 /// All that is read off a curve.
 static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
 static OFF_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
+static OFF_RATIO: [&[&Rule]; 2] = [BY_TURNS, BY_RATIO];
+static OFF_ALL: [&[&Rule]; 4] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE];
 
 /// The doubts, from the one that explains most. Common practice, no source.
 static DOUBTS: &[Doubt] = &[
@@ -159,6 +172,19 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_taking(&rules::excitation::VOLTMETER_SCALE),
     Doubt::of_the_taking(&rules::excitation::VOLTMETER_SENSE),
     Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
+    Doubt::of_the_unit(&rules::ratio::PRIMARY_LINKS, &OFF_RATIO),
+    Doubt::of_the_unit(&rules::ratio::PRIMARY_PASSES, &OFF_RATIO),
+    Doubt::of_the_unit(&rules::ratio::PICK_UP, &[BY_TURNS]),
+    Doubt::of_the_unit(&rules::inspection::RECORDS_EXCHANGED, &OFF_ALL),
+    Doubt::of_the_unit(&rules::inspection::PLATE_FREQUENCY, &[BY_CURVE]),
+    Doubt {
+        reach: Reach::Core,
+        ..Doubt::of_the_unit(&rules::inspection::PLATE_VALUE, &OFF_ALL)
+    },
+    Doubt {
+        reach: Reach::Section,
+        ..Doubt::of_the_unit(&rules::inspection::COPIED_TABLE, &OFF_ALL)
+    },
     Doubt::of_the_resistance(&rules::resistance::TEMPERATURE_WRONG),
     Doubt::of_the_resistance(&rules::resistance::ALREADY_AT_75),
     Doubt::of_the_resistance(&rules::resistance::LEADS_IN_READING),
@@ -202,6 +228,22 @@ static DOUBTS: &[Doubt] = &[
         lasts: Lasts::Thing,
         withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION, BY_TURNS],
         explains: false,
+    },
+    Doubt {
+        of: &rules::ratio::TAPS_EXCHANGED,
+        from: Grade::Review,
+        reach: Reach::Core,
+        lasts: Lasts::Thing,
+        withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION, BY_TURNS],
+        explains: false,
+    },
+    Doubt {
+        of: &rules::inspection::CORES_EXCHANGED,
+        from: Grade::Review,
+        reach: Reach::Unit,
+        lasts: Lasts::Thing,
+        withholds: &[BY_CURVE, BY_LOW_END, BY_RATIO, BY_CONNECTION, BY_RESISTANCE],
+        explains: true,
     },
     Doubt {
         of: &rules::resistance::WINDING_RESISTANCE_DRIFT,
@@ -321,6 +363,7 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
     doubt(doubter).is_some_and(|(_, doubt)| match doubt.reach {
         Reach::Unit => true,
         Reach::Core => finding.core == doubter.core,
+        Reach::Section => doubter.section.is_some() && finding.section == doubter.section,
         Reach::Instrument => {
             // One that is not named may be the same.
             let either = doubter.instrument.is_none() || finding.instrument.is_none();
@@ -348,10 +391,11 @@ pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
         | Verdict::NoLimit
         | Verdict::Observed(Grade::Info | Grade::Pass) => true,
         Verdict::Word(Word::Fail) | Verdict::NotMet => explains(doubter, finding),
-        Verdict::NotShown(_)
-        | Verdict::NotDecided(_)
-        | Verdict::NotJudged(_)
-        | Verdict::Observed(_) => false,
+        // A share of a knee that is not the core's.
+        Verdict::Observed(_) => {
+            finding.rule == &rules::ratio::VOLTS_PER_TURN && explains(doubter, finding)
+        }
+        Verdict::NotShown(_) | Verdict::NotDecided(_) | Verdict::NotJudged(_) => false,
     };
     if touched {
         withhold_by(finding, doubter);

@@ -76,7 +76,18 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                         "voltmeter-mean"
                     }
                 }
-                "polarity" => "secondary-reversed",
+                "secondary-reversed" => "secondary-reversed",
+                "primary-reversed" => "primary-reversed",
+                "taps-exchanged" => "taps-exchanged",
+                "cores-exchanged" => "cores-exchanged",
+                "primary-links" => "primary-links",
+                "primary-passes" => "passes",
+                "ratio-pick-up" => "pick-up",
+                "volts-per-turn" => "ratio-saturated",
+                "records-exchanged" => "records-exchanged",
+                "copied-table" => "copied-table",
+                "plate-value" => "plate-value",
+                "plate-frequency" => "plate-frequency",
                 "winding-resistance-drift" => {
                     let sentence = compiled.sentence(finding);
                     match sentence {

@@ -230,6 +230,21 @@ fn a_case_as_text() {
             .filter(|one| one.grade() >= kneemark::document::Grade::Review)
         {
             println!("## {}: {}", finding.grade().word(), one.sentence(finding));
+            if let Some(because) = &finding.because {
+                let next = because
+                    .next
+                    .map(|(rule, lead)| format!("{} by {lead:.1}", rule.id));
+                let plain = |all: &[kneemark::document::Phrase]| {
+                    let all = all.iter().map(|one| one.plain(|_| 0));
+                    all.collect::<Vec<_>>().join("; ")
+                };
+                println!(
+                    "##   gain {:.1}, next {next:?}; for: {}; against: {}",
+                    because.gain,
+                    plain(&because.speaks_for),
+                    plain(&because.speaks_against)
+                );
+            }
         }
     }
 }

@@ -32,6 +32,8 @@ pub(super) enum Of {
     /// Single readings of one pair beside each other.
     ResistanceRepeated,
     Turns,
+    /// 1 away where it is reversed.
+    Polarity,
 }
 
 /// One observed value beside what it should be.

@@ -6,6 +6,7 @@ mod curve;
 mod evidence;
 mod held;
 mod hypothesis;
+mod identity;
 mod resistance;
 mod told;
 mod turns;
@@ -21,7 +22,7 @@ use crate::trade::Pair;
 
 /// Everything that is known to go wrong, by the evidence that tells of it.
 static CAUSES: &[fn(&Judging<'_>, &Evidence<'_>) -> Vec<Hypothesis>] =
-    &[curve::all, resistance::all, turns::all];
+    &[curve::all, resistance::all, turns::all, identity::all];
 
 /// So many things may be wrong at once.
 const AT_ONCE: usize = 6;
@@ -29,31 +30,42 @@ const AT_ONCE: usize = 6;
 /// Names what is behind the readings of a visit.
 pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
     let mut evidence = Evidence::of(j, findings);
-    for _ in 0..AT_ONCE {
-        if !evidence.is_off() {
+    // What paper contradicts is seen although no reading is off.
+    let mut papers = identity::on_paper(j, &evidence);
+    for _ in 0..AT_ONCE + papers.len() {
+        let off = evidence.is_off();
+        if !off && papers.is_empty() {
             return;
         }
-        let all = CAUSES.iter().flat_map(|of| of(j, &evidence)).collect();
-        let Some(best) = best(all, &evidence) else {
+        let of_readings = CAUSES.iter().filter(|_| off);
+        let of_readings = of_readings.flat_map(|of| of(j, &evidence));
+        let Some(best) = best(
+            of_readings.chain(papers.iter().cloned()).collect(),
+            &evidence,
+        ) else {
             return;
         };
-        // Where both ends of the primary are said to be earthed, that was told of the unit as a whole.
-        let told = |one: &Finding| one.rule == best.named.rule && one.core == best.named.seat.core;
         let named = best.named.clone();
-        if !findings.iter().any(told) {
-            let made = finding(j, &evidence, findings, best);
-            let at = findings.iter().enumerate();
-            let ratios = at.filter(|(_, one)| explains_ratio(&named, one));
-            let ratios: Vec<usize> = ratios.map(|(at, _)| at).collect();
-            for at in ratios {
-                if let Some(one) = findings
-                    .get_mut(at)
-                    .filter(|one| one.grade() >= Grade::Review)
-                {
-                    travel::withhold_by(one, &made);
-                }
+        papers.retain(|one| one.rule != named.rule || one.seat != named.seat);
+        turns::settle(&evidence, &named, findings);
+        // Where both ends of the primary are said to be earthed, that was told of the unit as a whole; a pair
+        // that reads as another one, where it was judged.
+        let told = |one: &Finding| {
+            let same = one.rule == named.rule && one.core == named.seat.core;
+            same && one.grade() >= Grade::Review
+        };
+        let made = finding(j, &evidence, findings, best);
+        for one in findings.iter_mut() {
+            if one.grade() >= Grade::Review && explains_ratio(&named, one) {
+                travel::withhold_by(one, &made);
             }
-            findings.push(made);
+        }
+        let known = findings.iter().any(told);
+        let of_pair = |one: &&mut Finding| told(one) && one.pair == made.pair;
+        match findings.iter_mut().find(of_pair) {
+            Some(one) => one.because = made.because,
+            None if known => {}
+            None => findings.push(made),
         }
         evidence.explain(&named);
     }

@@ -1,6 +1,6 @@
 //! What speaks for a cause and what against it, in words.
 
-use super::evidence::{By, Evidence, Item};
+use super::evidence::{By, Evidence, Item, Of};
 use super::held::Held;
 use super::hypothesis::Hypothesis;
 use crate::document::{Phrase, Quantity, say};
@@ -30,7 +30,7 @@ pub(super) fn both(
                 true => -item.cost(0.0),
                 false => item.cost(0.0) - item.cost(shift),
             };
-            told.push((weight, of_item(j, item)));
+            told.push((weight, of_item(j, family.of, item)));
         }
     }
     for (at, left) in &named.curves {
@@ -51,12 +51,20 @@ pub(super) fn both(
 }
 
 /// `1S1-1S2: 3.610 ohm, 5.2 % above the 3.432 ohm of the certificate`.
-fn of_item(j: &Judging<'_>, item: &Item) -> Phrase {
+fn of_item(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
+    let pair = Phrase::terminals(j.case.record.pair_text(item.pair));
+    if of == Of::Polarity {
+        let way = match item.observed < 0.0 {
+            true => "reversed",
+            false => "as marked",
+        };
+        return say!("{}: {}", pair, way);
+    }
     let percent = 100.0 * (libm::exp(item.away) - 1.0);
     let word = if percent < 0.0 { "below" } else { "above" };
     say!(
         "{}: {}, {} {} the {} of {}",
-        Phrase::terminals(j.case.record.pair_text(item.pair)),
+        pair,
         quantity(item.observed, 4, item.unit),
         Quantity::new(rounded(percent.abs(), 2), "%"),
         word,

@@ -53,6 +53,13 @@ rules! {
             action: "trace the leads from terminal to winding; correct them before the tap goes into service, then measure again",
             source: "common practice, no source",
         }
+        TAPS_EXCHANGED = "taps-exchanged" {
+            title: "two terminals exchanged",
+            means: "ratios, resistances and curve of a core that are those of its marks with the wires of two terminals exchanged",
+            matters: "every relay on a tap gets the current of another one",
+            action: "with the primary dead, trace both wires to the winding and put them on their terminals; then measure the core again",
+            source: "turns in series add up; common practice, no source",
+        }
         TAP_SUM = "tap-sum" {
             title: "sum of the sections less the whole",
             means: "the turns of the sections of a winding against the turns of the whole, beyond 0.5 % and beyond the uncertainty",
@@ -88,6 +95,27 @@ rules! {
             means: "a row of a ratio test that gives no value",
             matters: "what cannot be read cannot be judged",
             action: "",
+            source: "common practice, no source",
+        }
+        PRIMARY_LINKS = "primary-links" {
+            title: "primary links otherwise than written",
+            means: "turns ratios of all cores that are off by the factor of another position of the primary links",
+            matters: "the currents in the secondaries are all half or double of what they are taken for",
+            action: "look at the links of the primary and write down how they lie; then hold the ratio against that",
+            source: "series and parallel of the primary, as on its plate; common practice, no source",
+        }
+        PRIMARY_PASSES = "primary-passes" {
+            title: "passes of the primary otherwise than written",
+            means: "turns ratios of all cores that are those of another number of passes through the window",
+            matters: "the currents in the secondaries are all off by the same factor",
+            action: "count how often the cable passes the window and write it down; then hold the ratio against that",
+            source: "each pass is a turn of the primary; common practice, no source",
+        }
+        PICK_UP = "ratio-pick-up" {
+            title: "voltage from outside on the primary",
+            means: "readings of the primary that are all off by the same millivolts, whatever was applied",
+            matters: "a low reading of the primary is falsified by what the yard induces in its leads",
+            action: "keep the leads of the primary short and twisted, earth one end, or apply more voltage; then measure the ratio again",
             source: "common practice, no source",
         }
         VOLTS_PER_TURN = "volts-per-turn" {

@@ -162,7 +162,7 @@ pub enum CurveAt {
 
 impl Derived {
     /// The visit's own curve of a pair, else that of an earlier visit of the same occasion.
-    pub(super) fn any_curve(&self, pair: Pair) -> Option<(&Excited, CurveAt)> {
+    pub fn any_curve(&self, pair: Pair) -> Option<(&Excited, CurveAt)> {
         let own = self.curve_for(pair);
         let own = own.map(|excited| (excited, CurveAt::Section(excited.test)));
         own.or_else(|| self.earlier_curve(pair))

@@ -9,7 +9,7 @@ mod slip;
 mod truth;
 mod unsettled;
 
-pub(super) use families::families;
+pub(super) use families::{by_visit, families};
 
 use self::truth::Bench;
 use super::evidence::{By, Evidence};

@@ -1,0 +1,142 @@
+//! Two cores that have each other's names in the terminal box: what is read on one is what the other should give.
+
+use super::{cost_of, curves, earlier, knee};
+use crate::derive::curve::Curve;
+use crate::derive::kinds::excitation::shape::Scatter;
+use crate::document::{Grade, Phrase, say};
+use crate::judge::assess::Judging;
+use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
+use crate::judge::cause::held::Held;
+use crate::judge::cause::hypothesis::{Hypothesis, Seat};
+use crate::judge::rules::inspection as rules;
+use crate::record::alike::like_core;
+use crate::trade::Pair;
+
+pub(super) fn exchanged(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let cores = &j.case.record.cores;
+    let ends = |core: usize| cores.get(core).map(|core| core.marks.len());
+    let count = 0..cores.len();
+    let pairs = count.flat_map(|one| (one + 1..cores.len()).map(move |other| (one, other)));
+    let alike = pairs.filter(|(one, other)| ends(*one) == ends(*other));
+    alike
+        .filter_map(|both| exchange(j, evidence, both))
+        .collect()
+}
+
+/// The same pair of the other core.
+fn there((one, other): (usize, usize), pair: Pair) -> Option<Pair> {
+    let core = match pair.core {
+        core if core == one => other,
+        core if core == other => one,
+        _ => return None,
+    };
+    Some(Pair { core, ..pair })
+}
+
+fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> Option<Hypothesis> {
+    let name = |core: usize| {
+        let core = j.case.record.cores.get(core)?;
+        Some(Phrase::terminals(core.name.clone()))
+    };
+    let observed = say!(
+        "what is read on {} fits {}, and the other way round",
+        name(both.0)?,
+        name(both.1)?
+    );
+    let first = j
+        .case
+        .visit
+        .tests
+        .iter()
+        .position(|test| test.touches(both.0) && !test.readings.is_empty());
+    let seat = Seat {
+        section: first,
+        ..Seat::default()
+    };
+    let mut made = Hypothesis::new(&rules::CORES_EXCHANGED, seat, observed)
+        .graded(Grade::Fails)
+        .decide("which core each terminal leads to: a small voltage on one core, and its terminals looked for at the winding");
+    for (at, family) in evidence.families.iter().enumerate() {
+        let shift: Vec<f64> = family
+            .items
+            .iter()
+            .map(|item| shift(j, family, both, item).unwrap_or(0.0))
+            .collect();
+        let on_site = family
+            .items
+            .iter()
+            .any(|item| matches!(item.by, By::Visit(_)));
+        let helps = !on_site || family.cost(&shift) < family.cost(&[]);
+        if shift.iter().any(|shift| *shift != 0.0) && helps {
+            made = made.shift(at, shift);
+        }
+    }
+    for (at, held) in evidence.curves.iter().enumerate() {
+        let Some(pair) = there(both, held.pair()).filter(|_| held.is_open()) else {
+            continue;
+        };
+        let on_site = matches!(held.by, By::Visit(_));
+        match fit(j, held, pair) {
+            Some(fit) if !on_site || fit < held.same() => made = made.curve(at, fit),
+            _ => {}
+        }
+        // The earlier visit on site may have had the same names: the sisters tell.
+        if on_site {
+            let own = beside_sisters(j, held.curve, held.pair());
+            let other = beside_sisters(j, held.curve, pair);
+            if let (Some(own), Some(other)) = (own, other) {
+                let most = super::LOUDEST;
+                made = made.besides((own - other).clamp(-most, most));
+            }
+        }
+    }
+    Some(made)
+}
+
+fn shift(j: &Judging<'_>, family: &Family, both: (usize, usize), item: &Item) -> Option<f64> {
+    let pair = there(both, item.pair)?;
+    let expected = match family.of {
+        Of::Resistance if item.by == By::Readings => return None,
+        Of::Resistance => {
+            let mut items = family.items.iter();
+            let other = items.find(|other| other.pair == pair)?;
+            other.expected / item.expected
+        }
+        Of::Turns => j.case.ratio(pair)? / j.case.ratio(item.pair)?,
+        Of::Polarity => return None,
+    };
+    let shift = libm::log(expected);
+    // Of a visit's turns only the change is known.
+    let known = family.of != Of::Turns || item.by == By::Plate;
+    (shift.is_finite() && known && shift.abs() > 1e-9).then_some(shift)
+}
+
+/// Half the misfit of a curve beside that of a pair of the other core, from where its own is.
+fn fit(j: &Judging<'_>, held: &Held<'_>, pair: Pair) -> Option<f64> {
+    let (By::Visit(name) | By::Certificate(name)) = &held.by else {
+        return beside_sisters(j, held.curve, pair);
+    };
+    let (_, then) = earlier(j).find(|(visit, _)| visit.name() == *name)?;
+    let (excited, curve) = curves(&then.derived.excitation).find(|(one, _)| one.pair == pair)?;
+    let knee = knee(j, excited, curve);
+    Some(cost_of(j.w, held.curve, (curve, knee), Scatter::of_days()))
+}
+
+/// The same beside the sisters' curves, the nearest of them.
+fn beside_sisters(j: &Judging<'_>, now: &Curve, pair: Pair) -> Option<f64> {
+    let core = j.case.core(pair)?;
+    let all = j.sisters.iter().filter_map(|sister| {
+        let core = like_core(core, &sister.cores)?;
+        let pair = Pair { core, ..pair };
+        let traced = sister.on_site().flat_map(|shown| &shown.curves);
+        let mut traced = traced.filter(|one| one.pair == pair && one.other_frequency.is_none());
+        let then = traced.next()?;
+        Some(cost_of(
+            j.w,
+            now,
+            (&then.curve, then.knee),
+            Scatter::of_makes(),
+        ))
+    });
+    all.min_by(f64::total_cmp)
+}

@@ -1,0 +1,318 @@
+//! Terminals that are not where their marks say: two that have each other's wires, a winding whose ends are
+//! exchanged, or a test lead on another terminal.
+
+use super::where_it_helps;
+use crate::derive::kinds::excitation::shape::Shape;
+use crate::document::{Grade, Phrase, say};
+use crate::judge::assess::Judging;
+use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
+use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::median;
+use crate::judge::rules::{polarity, ratio};
+use crate::record::core::Core;
+use crate::trade::Pair;
+
+/// Wires of a terminal box are exchanged more seldom than leads of a test.
+const IN_THE_BOX: f64 = 0.7;
+/// A reading that is that of another pair only with a drop that is guessed.
+const NOT_EXACT: f64 = 2.0;
+/// Windings have few terminals; of more not every exchange is tried.
+const MOST_MARKS: usize = 8;
+
+/// Where the wire of each terminal of a core truly sits.
+struct Wires<'a> {
+    core: &'a Core,
+    at: usize,
+    /// Turns from the first terminal to each, in shares that the plate gives.
+    turns: Vec<f64>,
+    to: Vec<usize>,
+}
+
+impl<'a> Wires<'a> {
+    fn of(j: &Judging<'a>, at: usize) -> Option<Self> {
+        let core = j.case.record.cores.get(at)?;
+        let marks = 0..=core.last_mark();
+        let turns: Option<Vec<f64>> = marks.map(|mark| core.nominal_ratio(0, mark)).collect();
+        let turns = turns?;
+        let to = (0..turns.len()).collect();
+        Some(Self {
+            core,
+            at,
+            turns,
+            to,
+        })
+    }
+
+    fn laid(&self, to: Vec<usize>) -> Self {
+        let (core, at, turns) = (self.core, self.at, self.turns.clone());
+        Self {
+            core,
+            at,
+            turns,
+            to,
+        }
+    }
+
+    fn between(&self, from: usize, to: usize) -> f64 {
+        let turns = |at: usize| self.turns.get(at).copied().unwrap_or(f64::NAN);
+        turns(to) - turns(from)
+    }
+
+    /// Turns that a pair truly has, as a share of what its marks say; negative the wrong way round.
+    fn share(&self, pair: Pair) -> Option<f64> {
+        let (from, to) = (usize::from(pair.from), usize::from(pair.to));
+        let truly = self.between(*self.to.get(from)?, *self.to.get(to)?);
+        let share = truly / self.between(from, to);
+        (pair.core == self.at && share.is_finite() && share != 0.0).then_some(share)
+    }
+
+    fn shift(&self, family: &Family) -> Vec<f64> {
+        let of = |item: &Item| {
+            let share = self.share(item.pair)?;
+            Some(match family.of {
+                Of::Turns => with_drop(share.abs(), item.away),
+                Of::Resistance => libm::log(share.abs()),
+                Of::Polarity => f64::from(u8::from(share < 0.0)),
+            })
+        };
+        let each = family.items.iter().map(|item| of(item).unwrap_or(0.0));
+        each.collect()
+    }
+
+    /// Sections of a core beside each other: each is held against what the others make of it.
+    fn shift_of_sections(&self, family: &Family) -> Vec<f64> {
+        let shift = |item: &Item| {
+            let own = self.share(item.pair)?.abs();
+            let others = family.items.iter();
+            let others =
+                others.filter(|other| other.pair != item.pair && other.pair.core == self.at);
+            let mut others: Vec<f64> = others
+                .filter_map(|other| Some(self.share(other.pair)?.abs()))
+                .collect();
+            Some(libm::log(own / median(&mut others)?))
+        };
+        let each = family.items.iter().map(|item| shift(item).unwrap_or(0.0));
+        each.collect()
+    }
+
+    /// The same for every test through the terminals.
+    fn in_every_test(&self, evidence: &Evidence<'_>, made: Hypothesis) -> Hypothesis {
+        let mut made = made;
+        for (at, family) in evidence.families.iter().enumerate() {
+            let beside_readings = family.items.iter().any(|item| item.by == By::Readings);
+            let shift = match family.of {
+                Of::Resistance if beside_readings => self.shift_of_sections(family),
+                Of::Resistance | Of::Turns | Of::Polarity => self.shift(family),
+            };
+            if shift.iter().all(|shift| *shift == 0.0) {
+                continue;
+            }
+            let optional = is_of_a_visit(family);
+            let shift = if optional {
+                where_it_helps(family, shift)
+            } else {
+                Some(shift)
+            };
+            made = match shift {
+                Some(shift) => made.shift(at, shift),
+                None => made,
+            };
+        }
+        for (at, held) in evidence.curves.iter().enumerate() {
+            let share = self.share(held.pair()).map_or(1.0, f64::abs);
+            if (share - 1.0).abs() < 1e-6 || !held.is_open() {
+                continue;
+            }
+            let fit = held.fit(Shape::Turns(share));
+            if !matches!(held.by, By::Visit(_)) || fit < held.same() {
+                made = made.curve(at, fit);
+            }
+        }
+        made
+    }
+}
+
+/// The voltage of the whole winding on so small a share of it saturates the core, and the ratio reads too high.
+const SATURATES: f64 = 0.85;
+/// Up to so much, in natural logarithms.
+const MOST_DROP: f64 = 0.7;
+
+/// What a share of the turns adds to ln of a ratio, with the drop of the exciting current where it may be.
+fn with_drop(share: f64, away: f64) -> f64 {
+    let turns = libm::log(share);
+    let drops = share < SATURATES && (0.01..MOST_DROP).contains(&(away - turns));
+    if drops { away } else { turns }
+}
+
+/// Whether it is held against a visit on site, which may have been wired the same.
+fn is_of_a_visit(family: &Family) -> bool {
+    let by = |item: &Item| matches!(item.by, By::Visit(_));
+    family.items.iter().any(by)
+}
+
+pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let cores = 0..j.case.record.cores.len();
+    let mut all = Vec::new();
+    for wires in cores.filter_map(|core| Wires::of(j, core)) {
+        let off = |family: &Family| {
+            let mut own = family
+                .items
+                .iter()
+                .filter(|item| item.pair.core == wires.at);
+            own.any(|item| item.away.abs() > 2.0 * item.u)
+        };
+        let of = [Of::Turns, Of::Polarity];
+        let mut families = of.into_iter().flat_map(|of| evidence.families_of(of));
+        if families.any(|(_, family)| off(family)) {
+            all.extend(turned(evidence, &wires));
+            all.extend(exchanged(evidence, &wires));
+            all.extend(lead(evidence, &wires));
+        }
+    }
+    all
+}
+
+fn first_seat(evidence: &Evidence<'_>, core: usize) -> Seat {
+    let of = [Of::Turns, Of::Polarity];
+    let families = of.into_iter().flat_map(|of| evidence.families_of(of));
+    let mut items = families.flat_map(|(_, family)| &family.items);
+    let first = items.find(|item| item.pair.core == core && item.away.abs() > 2.0 * item.u);
+    Seat {
+        section: first.map(|item| item.section),
+        core: Some(core),
+        pair: None,
+        at: first.map(|item| item.at.clone()).unwrap_or_default(),
+    }
+}
+
+/// The ends of the whole winding exchanged: its polarity turns, and its taps count from the other end.
+fn turned(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option<Hypothesis> {
+    let to = (0..wires.to.len()).rev().collect();
+    let seat = first_seat(evidence, wires.at);
+    let mark = |mark: Option<&String>| Phrase::terminals(mark.cloned().unwrap_or_default());
+    let marks = &wires.core.marks;
+    let observed = say!("{} and {}", mark(marks.first()), mark(marks.last()));
+    let made = Hypothesis::new(&polarity::SECONDARY_REVERSED, seat, observed)
+        .price(price::OF_A_KNOWN_SIZE)
+        .decide(
+            "polarity once more at the terminals of the transformer itself, with another core beside it",
+        );
+    let made = match marks.len() {
+        0..=2 => made,
+        _ => made.remark("its taps then count from the other end"),
+    };
+    Some(wires.laid(to).in_every_test(evidence, made))
+}
+
+/// Two terminals have each other's wires.
+fn exchanged(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
+    let count = wires.to.len();
+    if !(3..=MOST_MARKS).contains(&count) {
+        return Vec::new();
+    }
+    let pairs = (0..count).flat_map(|one| (one + 1..count).map(move |other| (one, other)));
+    // Of three terminals the outer two are the ends of the winding.
+    let pairs = pairs.filter(|ends| count > 3 || *ends != (0, 2));
+    let made = pairs.map(|(one, other)| {
+        let mut to: Vec<usize> = (0..count).collect();
+        to.swap(one, other);
+        let mark = |at: usize| {
+            let name = wires.core.marks.get(at).cloned().unwrap_or_default();
+            Phrase::terminals(name)
+        };
+        let observed = say!(
+            "{} and {} have each other's wires, in every test through the terminals",
+            mark(one),
+            mark(other)
+        );
+        let seat = first_seat(evidence, wires.at);
+        let made = Hypothesis::new(&ratio::TAPS_EXCHANGED, seat, observed)
+            .graded(Grade::Fails)
+            .price(price::OF_A_LIST + IN_THE_BOX)
+            .decide(say!(
+                "which wire of the winding is on {} and which on {}, with the circuit open",
+                mark(one),
+                mark(other)
+            ));
+        wires.laid(to).in_every_test(evidence, made)
+    });
+    made.collect()
+}
+
+/// A test lead on another terminal in the ratio test: one pair reads as another, or all that share a terminal.
+fn lead(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
+    let count = wires.to.len();
+    if !(3..=MOST_MARKS).contains(&count) {
+        return Vec::new();
+    }
+    let mut all = Vec::new();
+    let plate = evidence
+        .families_of(Of::Turns)
+        .find(|(_, family)| family.items.iter().all(|item| item.by == By::Plate));
+    let Some((_, plate)) = plate else {
+        return all;
+    };
+    let own = || plate.items.iter().filter(|item| item.pair.core == wires.at);
+    let one = |made: Hypothesis, moved: &Wires<'_>, counts: &dyn Fn(&Item) -> bool| {
+        let families = evidence.families_of(Of::Turns);
+        families.fold(made, |made, (at, family)| {
+            let shift = moved.shift(family).into_iter().zip(&family.items);
+            let shift: Vec<f64> = shift
+                .map(|(shift, item)| if counts(item) { shift } else { 0.0 })
+                .collect();
+            let shift = match is_of_a_visit(family) {
+                true => where_it_helps(family, shift),
+                false => Some(shift),
+            };
+            match shift {
+                Some(shift) => made.shift(at, shift),
+                None => made,
+            }
+        })
+    };
+    for item in own().filter(|item| item.away.abs() > 2.0 * item.u) {
+        let pairs = (0..count).flat_map(|from| (from + 1..count).map(move |to| (from, to)));
+        let (low, high) = (usize::from(item.pair.from), usize::from(item.pair.to));
+        let whole = wires.between(low, high);
+        let misses = |(from, to): &(usize, usize)| {
+            (item.away - libm::log(wires.between(*from, *to).abs() / whole)).abs()
+        };
+        let others = pairs.filter(|pair| *pair != (low, high));
+        let nearest = others.min_by(|one, other| misses(one).total_cmp(&misses(other)));
+        let Some((from, to)) = nearest else {
+            continue;
+        };
+        let price = match misses(&(from, to)) < 3.0 * item.u {
+            true => price::OF_A_LIST,
+            false => price::OF_A_LIST + NOT_EXACT,
+        };
+        let mut laid: Vec<usize> = (0..count).collect();
+        for (mark, truly) in [(low, from), (high, to)] {
+            if let Some(slot) = laid.get_mut(mark) {
+                *slot = truly;
+            }
+        }
+        let seat = Seat {
+            section: Some(item.section),
+            core: Some(wires.at),
+            pair: Some(item.pair),
+            at: item.at.clone(),
+        };
+        let narrow = |at: usize| u8::try_from(at).unwrap_or(u8::MAX);
+        let name = wires.core.pair_text(narrow(from), narrow(to));
+        let observed = say!("reads as {}", Phrase::terminals(name.clone()));
+        let made = Hypothesis::new(&ratio::WRONG_TAP, seat, observed)
+            .graded(Grade::Fails)
+            .price(price)
+            .decide(say!(
+                "the ratio once more with the leads on {} and on {} in turn",
+                Phrase::terminals(wires.core.pair_text(item.pair.from, item.pair.to)),
+                Phrase::terminals(name)
+            ));
+        let pair = item.pair;
+        all.push(one(made, &wires.laid(laid), &|item: &Item| {
+            item.pair == pair
+        }));
+    }
+    all
+}

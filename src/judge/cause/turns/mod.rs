@@ -1,0 +1,61 @@
+//! Why turns ratios and polarities are as they are.
+
+mod families;
+mod marks;
+mod primary;
+mod read;
+#[cfg(test)]
+mod tests;
+
+pub(super) use families::families;
+
+use super::evidence::{Evidence, Family, Of};
+use super::hypothesis::Hypothesis;
+use crate::document::say;
+use crate::judge::assess::Judging;
+use crate::judge::finding::Finding;
+use crate::judge::rules::ratio as rules;
+use crate::trade::Pair;
+
+/// All that is known to move turns ratios and to turn polarities.
+pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let turns = evidence.families_of(Of::Turns);
+    let polarity = evidence.families_of(Of::Polarity);
+    if !turns.chain(polarity).any(|(_, family)| family.is_off()) {
+        return Vec::new();
+    }
+    let mut all = marks::all(j, evidence);
+    all.extend(primary::factors(j, evidence));
+    all.extend(primary::reversed(evidence));
+    all.extend(read::saturated(j, evidence));
+    all.extend(read::pick_up(j, evidence));
+    all
+}
+
+/// Takes back what the ratios of some pairs were said to be, where a cause explains them otherwise.
+pub(super) fn settle(evidence: &Evidence<'_>, named: &Hypothesis, findings: &mut Vec<Finding>) {
+    if named.rule == &rules::WRONG_TAP {
+        return;
+    }
+    let moved = |pair: Pair| {
+        let of = named.shifts.iter().filter_map(|(at, shift)| {
+            let family = evidence.families.get(*at)?;
+            (family.of == Of::Turns).then_some((family, shift))
+        });
+        let mut all = of.flat_map(|(family, shift)| family.items.iter().zip(shift));
+        all.any(|(item, shift)| item.pair == pair && *shift != 0.0)
+    };
+    findings.retain(|one| one.rule != &rules::WRONG_TAP || !one.pair.is_some_and(moved));
+    let errors = findings.iter_mut().filter(|one| {
+        let of_turns = one.rule == &rules::TURNS_RATIO && one.next.is_some();
+        of_turns && one.pair.is_some_and(moved)
+    });
+    for one in errors {
+        one.next = Some(say!("settle this first: {}", named.rule.title));
+    }
+}
+
+/// Shifts of a family, none where they would explain nothing: of an earlier visit, which may have been the same.
+fn where_it_helps(family: &Family, shift: Vec<f64>) -> Option<Vec<f64>> {
+    (family.cost(&shift) < family.cost(&[])).then_some(shift)
+}

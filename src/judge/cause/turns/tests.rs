@@ -1,0 +1,99 @@
+//! What is named, and what nearly the same readings do not name.
+
+use crate::judge::kinds::bench::Bench;
+
+const UNIT: &str =
+    "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n";
+const CORES: &str = "\n[core 1S]\nclass: 5P20\nburden: 15 VA\ntap ratio/A\n1S1-1S2 200/1\n1S1-1S3 600/1\n\n\
+    [core 2S]\nclass: 5P20\nburden: 15 VA\nratio: 600/1 A\n\n[visit 2026-03-14]\n";
+
+const CAUSES: [&str; 7] = [
+    "wrong-tap",
+    "taps-exchanged",
+    "secondary-reversed",
+    "primary-reversed",
+    "primary-links",
+    "primary-passes",
+    "ratio-pick-up",
+];
+
+/// The causes of ratio and polarity that a visit of two cores names.
+fn named(visit: &str) -> Vec<&'static str> {
+    let found = Bench::of(&format!("{UNIT}{CORES}{visit}"));
+    let named = CAUSES.into_iter();
+    named.filter(|id| !found.all(id).is_empty()).collect()
+}
+
+fn ratio(first: &str, whole: &str, other: &str) -> String {
+    format!(
+        "\n[ratio]\nmethod: voltage\non applied/V induced/mV\n1S1-1S2 30 {first}\n1S1-1S3 30 {whole}\n2S1-2S2 30 {other}\n"
+    )
+}
+
+fn kick(first: &str, whole: &str, other: &str) -> String {
+    let of = |pair: &str, way: &str| {
+        format!("\n[polarity {pair}]\nmethod: kick\nplus on: P1\ndeflection: {way} on make\n")
+    };
+    of("1S1-1S2", first) + &of("1S1-1S3", whole) + &of("2S1-2S2", other)
+}
+
+fn ohms(whole: &str, low: &str, high: &str) -> String {
+    format!(
+        "\n[resistance]\ntemperature: 20 C\nwires: 4\non current/A voltage/V\n1S1-1S3 0.1 {whole}\n1S1-1S2 0.1 {low}\n1S2-1S3 0.1 {high}\n"
+    )
+}
+
+#[test]
+fn sound_ratios_name_nothing() {
+    assert!(named(&ratio("150.1", "50.02", "49.97")).is_empty());
+    assert!(named(&kick("up", "up", "up")).is_empty());
+}
+
+#[test]
+fn a_lead_on_another_tap_is_no_exchange_of_terminals() {
+    assert_eq!(named(&ratio("50.01", "49.99", "50.02")), ["wrong-tap"]);
+    let both = ratio("50.01", "149.9", "50.02");
+    assert_eq!(named(&both), ["taps-exchanged"]);
+    // The resistances say that the box is right: the leads of the ratio test were exchanged.
+    let box_is_right = ohms("0.30", "0.10", "0.20") + &both;
+    assert_eq!(named(&box_is_right), ["wrong-tap"]);
+    let box_is_wrong = ohms("0.10", "0.30", "0.20") + &both;
+    assert_eq!(named(&box_is_wrong), ["taps-exchanged"]);
+}
+
+#[test]
+fn one_core_reversed_is_its_own_and_all_are_the_primary() {
+    assert_eq!(named(&kick("up", "up", "down")), ["secondary-reversed"]);
+    assert_eq!(named(&kick("down", "down", "down")), ["primary-reversed"]);
+}
+
+#[test]
+fn a_reversed_winding_counts_its_taps_from_the_other_end() {
+    let visit = kick("down", "down", "up") + &ratio("75.01", "50.02", "49.97");
+    assert_eq!(named(&visit), ["secondary-reversed"]);
+    // As marked, it is a lead on another tap.
+    let visit = kick("up", "up", "up") + &ratio("75.01", "50.02", "49.97");
+    assert_eq!(named(&visit), ["wrong-tap"]);
+}
+
+#[test]
+fn the_primary_is_blamed_for_what_all_cores_show_only() {
+    let all = named(&ratio("300.2", "100.1", "99.9"));
+    assert!(
+        all == ["primary-passes"] || all == ["primary-links"],
+        "{all:?}"
+    );
+    assert!(named(&ratio("150.1", "50.02", "99.9")).is_empty());
+    assert_eq!(named(&ratio("450.3", "150.1", "149.9")), ["primary-passes"]);
+}
+
+#[test]
+fn the_same_millivolts_and_not_the_same_per_cent() {
+    let of = |one: &str, other: &str| {
+        format!(
+            "\n[ratio]\nmethod: voltage\non applied/V induced/mV\n1S1-1S3 60 {one}\n2S1-2S2 12 {other}\n"
+        )
+    };
+    assert_eq!(named(&of("102.0", "22.0")), ["ratio-pick-up"]);
+    assert!(named(&of("108.0", "21.6")).is_empty());
+}
