@@ -6,6 +6,7 @@ use super::case::Case;
 use super::curve::Curve;
 use super::kinds::Derived;
 use super::kinds::insulation::Node;
+use super::kinds::ratio::Burdened;
 use super::knee::Knee;
 use super::workings::Value;
 use crate::ground::span::Span;
@@ -38,6 +39,8 @@ pub struct Shown {
     pub resistance: Vec<Resisted>,
     /// Turns ratio errors by voltage, per cent.
     pub turns: Vec<(Pair, f64)>,
+    /// Ratio errors by current.
+    pub errors: Vec<Compared>,
     pub curves: Vec<Traced>,
     pub insulation: Vec<Insulated>,
     /// Impedances of the connected circuits, ohm.
@@ -55,6 +58,16 @@ pub struct Resisted {
     pub cold: f64,
     /// At 75 °C, ohm.
     pub at_75: Option<f64>,
+}
+
+/// A ratio error by current.
+#[derive(Clone, Debug)]
+pub struct Compared {
+    pub pair: Pair,
+    pub burden: Burdened,
+    /// Current and error, per cent.
+    pub percent: f64,
+    pub error: f64,
 }
 
 /// A curve as it was taken.
@@ -139,6 +152,7 @@ impl Shown {
                 .filter(|one| one.doubtful.is_none())
                 .map(|one| (one.pair.ascending(), one.error.si))
                 .collect(),
+            errors: errors(derived),
             curves: curves(case, derived),
             insulation: insulation(derived),
             burdens: derived
@@ -169,6 +183,24 @@ fn resistance(derived: &Derived) -> Vec<Resisted> {
             at_75: one.at_75.map(|value| value.si),
         })
         .collect()
+}
+
+/// Ratio errors by current of a visit.
+#[must_use]
+pub fn errors(derived: &Derived) -> Vec<Compared> {
+    let sound = derived.ratio.runs.iter();
+    let sound = sound.filter(|run| run.doubtful.is_none());
+    let all = sound.flat_map(|run| {
+        run.points.iter().filter_map(|point| {
+            Some(Compared {
+                pair: run.pair,
+                burden: run.burden.clone(),
+                percent: point.percent,
+                error: point.error?.si,
+            })
+        })
+    });
+    all.collect()
 }
 
 fn curves(case: &Case<'_>, derived: &Derived) -> Vec<Traced> {

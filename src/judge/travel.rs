@@ -174,6 +174,10 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
     Doubt::of_the_unit(&rules::ratio::PRIMARY_LINKS, &OFF_RATIO),
     Doubt::of_the_unit(&rules::ratio::PRIMARY_PASSES, &OFF_RATIO),
+    Doubt {
+        reach: Reach::Core,
+        ..Doubt::of_the_unit(&rules::ratio::OTHER_CORE_OPEN, &[BY_RATIO])
+    },
     Doubt::of_the_unit(&rules::ratio::PICK_UP, &[BY_TURNS]),
     Doubt::of_the_unit(&rules::inspection::RECORDS_EXCHANGED, &OFF_ALL),
     Doubt::of_the_unit(&rules::inspection::PLATE_FREQUENCY, &[BY_CURVE]),

@@ -155,6 +155,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "leads-subtracted-twice",
         "loose-clip",
         "open-terminal-voltage",
+        "other-core-open",
         "plate-frequency",
         "plate-value",
         "polarity-contradiction",

@@ -83,6 +83,7 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "primary-links" => "primary-links",
                 "primary-passes" => "passes",
                 "ratio-pick-up" => "pick-up",
+                "other-core-open" => "other-core-open",
                 "volts-per-turn" => "ratio-saturated",
                 "records-exchanged" => "records-exchanged",
                 "copied-table" => "copied-table",

@@ -34,6 +34,8 @@ pub(super) enum Of {
     Turns,
     /// 1 away where it is reversed.
     Polarity,
+    /// Ratio errors by current.
+    Error,
 }
 
 /// One observed value beside what it should be.

@@ -97,6 +97,13 @@ rules! {
             action: "",
             source: "common practice, no source",
         }
+        OTHER_CORE_OPEN = "other-core-open" {
+            title: "another core open",
+            means: "ratio errors by current that move in proportion to the current, beside an earlier visit or the sisters",
+            matters: "an open core saturates, bends the primary current, and may reach kilovolts at its terminals",
+            action: "stop the current, short all other cores at their terminals, then measure again",
+            source: "common practice, no source",
+        }
         PRIMARY_LINKS = "primary-links" {
             title: "primary links otherwise than written",
             means: "turns ratios of all cores that are off by the factor of another position of the primary links",

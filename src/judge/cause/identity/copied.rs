@@ -13,7 +13,7 @@ use crate::trade::Purpose;
 fn differs(kind: TestKind, of: &Typed) -> Option<(f64, f64)> {
     match (kind, of.measure) {
         (TestKind::Excitation, Measure::Current) => Some((0.05, 1.0)),
-        (TestKind::Excitation, Measure::Voltage) => Some((0.01, 0.5)),
+        (TestKind::Excitation, Measure::Voltage) => Some((0.01, 0.4)),
         (TestKind::Resistance, Measure::Voltage | Measure::Resistance) => Some((0.01, 1.0)),
         (TestKind::Insulation, Measure::Insulation) => Some((0.3, 1.0)),
         (TestKind::Ratio, Measure::Voltage) => Some((0.01, 0.5)),

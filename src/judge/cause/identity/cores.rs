@@ -103,7 +103,7 @@ fn shift(j: &Judging<'_>, family: &Family, both: (usize, usize), item: &Item) ->
             other.expected / item.expected
         }
         Of::Turns => j.case.ratio(pair)? / j.case.ratio(item.pair)?,
-        Of::Polarity => return None,
+        Of::Polarity | Of::Error => return None,
     };
     let shift = libm::log(expected);
     // Of a visit's turns only the change is known.

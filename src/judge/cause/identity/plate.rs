@@ -6,8 +6,9 @@ use crate::derive::knee::Knee;
 use crate::document::{Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{By, Evidence, Of};
+use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::turns::by_plate;
 use crate::judge::rules::inspection as rules;
 use crate::judge::words::short;
 use crate::record::core::Core;
@@ -130,9 +131,7 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
         from: 0,
         to: core.last_mark(),
     };
-    let by_plate = evidence
-        .families_of(Of::Turns)
-        .find(|(_, family)| family.items.iter().all(|item| item.by == By::Plate));
+    let by_plate = by_plate(evidence);
     let read = by_plate.and_then(|(_, family)| {
         let item = family.items.iter().find(|item| item.pair == full)?;
         (item.away.abs() > 2.0 * item.u).then(|| own * libm::exp(item.away))

@@ -15,7 +15,12 @@ const BETWEEN_VISITS: f64 = 0.002;
 const READ_WRONG: f64 = 0.3;
 
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
-    vec![by_plate(j), before(j), polarity(j)]
+    vec![
+        by_plate(j),
+        before(j),
+        polarity(j),
+        super::errors::family(j),
+    ]
 }
 
 /// ln of the turns ratio over what is rated. The error is that of primary to secondary turns: positive with

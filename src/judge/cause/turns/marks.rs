@@ -1,7 +1,7 @@
 //! Terminals that are not where their marks say: two that have each other's wires, a winding whose ends are
-//! exchanged, or a test lead on another terminal.
+//! exchanged.
 
-use super::where_it_helps;
+use super::{lead, where_it_helps};
 use crate::derive::kinds::excitation::shape::Shape;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
@@ -12,20 +12,20 @@ use crate::judge::rules::{polarity, ratio};
 use crate::record::core::Core;
 use crate::trade::Pair;
 
+/// Taps that count from the other end, where nobody looked at the polarity.
+const UNSHOWN: f64 = 2.0;
 /// Wires of a terminal box are exchanged more seldom than leads of a test.
 const IN_THE_BOX: f64 = 0.7;
-/// A reading that is that of another pair only with a drop that is guessed.
-const NOT_EXACT: f64 = 2.0;
 /// Windings have few terminals; of more not every exchange is tried.
-const MOST_MARKS: usize = 8;
+pub(super) const MOST_MARKS: usize = 8;
 
 /// Where the wire of each terminal of a core truly sits.
-struct Wires<'a> {
-    core: &'a Core,
-    at: usize,
+pub(super) struct Wires<'a> {
+    pub core: &'a Core,
+    pub at: usize,
     /// Turns from the first terminal to each, in shares that the plate gives.
     turns: Vec<f64>,
-    to: Vec<usize>,
+    pub to: Vec<usize>,
 }
 
 impl<'a> Wires<'a> {
@@ -43,7 +43,7 @@ impl<'a> Wires<'a> {
         })
     }
 
-    fn laid(&self, to: Vec<usize>) -> Self {
+    pub fn laid(&self, to: Vec<usize>) -> Self {
         let (core, at, turns) = (self.core, self.at, self.turns.clone());
         Self {
             core,
@@ -53,7 +53,7 @@ impl<'a> Wires<'a> {
         }
     }
 
-    fn between(&self, from: usize, to: usize) -> f64 {
+    pub fn between(&self, from: usize, to: usize) -> f64 {
         let turns = |at: usize| self.turns.get(at).copied().unwrap_or(f64::NAN);
         turns(to) - turns(from)
     }
@@ -66,13 +66,14 @@ impl<'a> Wires<'a> {
         (pair.core == self.at && share.is_finite() && share != 0.0).then_some(share)
     }
 
-    fn shift(&self, family: &Family) -> Vec<f64> {
+    pub fn shift(&self, family: &Family) -> Vec<f64> {
         let of = |item: &Item| {
             let share = self.share(item.pair)?;
             Some(match family.of {
                 Of::Turns => with_drop(share.abs(), item.away),
                 Of::Resistance => libm::log(share.abs()),
                 Of::Polarity => f64::from(u8::from(share < 0.0)),
+                Of::Error => return None,
             })
         };
         let each = family.items.iter().map(|item| of(item).unwrap_or(0.0));
@@ -102,7 +103,7 @@ impl<'a> Wires<'a> {
             let beside_readings = family.items.iter().any(|item| item.by == By::Readings);
             let shift = match family.of {
                 Of::Resistance if beside_readings => self.shift_of_sections(family),
-                Of::Resistance | Of::Turns | Of::Polarity => self.shift(family),
+                Of::Resistance | Of::Turns | Of::Polarity | Of::Error => self.shift(family),
             };
             if shift.iter().all(|shift| *shift == 0.0) {
                 continue;
@@ -145,7 +146,7 @@ fn with_drop(share: f64, away: f64) -> f64 {
 }
 
 /// Whether it is held against a visit on site, which may have been wired the same.
-fn is_of_a_visit(family: &Family) -> bool {
+pub(super) fn is_of_a_visit(family: &Family) -> bool {
     let by = |item: &Item| matches!(item.by, By::Visit(_));
     family.items.iter().any(by)
 }
@@ -166,7 +167,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         if families.any(|(_, family)| off(family)) {
             all.extend(turned(evidence, &wires));
             all.extend(exchanged(evidence, &wires));
-            all.extend(lead(evidence, &wires));
+            all.extend(lead::on_another(evidence, &wires));
         }
     }
     all
@@ -192,8 +193,12 @@ fn turned(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option<Hypothesis> {
     let mark = |mark: Option<&String>| Phrase::terminals(mark.cloned().unwrap_or_default());
     let marks = &wires.core.marks;
     let observed = say!("{} and {}", mark(marks.first()), mark(marks.last()));
+    let polarities = evidence.families_of(Of::Polarity);
+    let mut polarities = polarities.flat_map(|(_, family)| &family.items);
+    let shown = polarities.any(|item| item.pair.core == wires.at);
+    let price = price::OF_A_KNOWN_SIZE;
     let made = Hypothesis::new(&polarity::SECONDARY_REVERSED, seat, observed)
-        .price(price::OF_A_KNOWN_SIZE)
+        .price(if shown { price } else { price + UNSHOWN })
         .decide(
             "polarity once more at the terminals of the transformer itself, with another core beside it",
         );
@@ -237,82 +242,4 @@ fn exchanged(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
         wires.laid(to).in_every_test(evidence, made)
     });
     made.collect()
-}
-
-/// A test lead on another terminal in the ratio test: one pair reads as another, or all that share a terminal.
-fn lead(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
-    let count = wires.to.len();
-    if !(3..=MOST_MARKS).contains(&count) {
-        return Vec::new();
-    }
-    let mut all = Vec::new();
-    let plate = evidence
-        .families_of(Of::Turns)
-        .find(|(_, family)| family.items.iter().all(|item| item.by == By::Plate));
-    let Some((_, plate)) = plate else {
-        return all;
-    };
-    let own = || plate.items.iter().filter(|item| item.pair.core == wires.at);
-    let one = |made: Hypothesis, moved: &Wires<'_>, counts: &dyn Fn(&Item) -> bool| {
-        let families = evidence.families_of(Of::Turns);
-        families.fold(made, |made, (at, family)| {
-            let shift = moved.shift(family).into_iter().zip(&family.items);
-            let shift: Vec<f64> = shift
-                .map(|(shift, item)| if counts(item) { shift } else { 0.0 })
-                .collect();
-            let shift = match is_of_a_visit(family) {
-                true => where_it_helps(family, shift),
-                false => Some(shift),
-            };
-            match shift {
-                Some(shift) => made.shift(at, shift),
-                None => made,
-            }
-        })
-    };
-    for item in own().filter(|item| item.away.abs() > 2.0 * item.u) {
-        let pairs = (0..count).flat_map(|from| (from + 1..count).map(move |to| (from, to)));
-        let (low, high) = (usize::from(item.pair.from), usize::from(item.pair.to));
-        let whole = wires.between(low, high);
-        let misses = |(from, to): &(usize, usize)| {
-            (item.away - libm::log(wires.between(*from, *to).abs() / whole)).abs()
-        };
-        let others = pairs.filter(|pair| *pair != (low, high));
-        let nearest = others.min_by(|one, other| misses(one).total_cmp(&misses(other)));
-        let Some((from, to)) = nearest else {
-            continue;
-        };
-        let price = match misses(&(from, to)) < 3.0 * item.u {
-            true => price::OF_A_LIST,
-            false => price::OF_A_LIST + NOT_EXACT,
-        };
-        let mut laid: Vec<usize> = (0..count).collect();
-        for (mark, truly) in [(low, from), (high, to)] {
-            if let Some(slot) = laid.get_mut(mark) {
-                *slot = truly;
-            }
-        }
-        let seat = Seat {
-            section: Some(item.section),
-            core: Some(wires.at),
-            pair: Some(item.pair),
-            at: item.at.clone(),
-        };
-        let narrow = |at: usize| u8::try_from(at).unwrap_or(u8::MAX);
-        let name = wires.core.pair_text(narrow(from), narrow(to));
-        let observed = say!("reads as {}", Phrase::terminals(name.clone()));
-        let made = Hypothesis::new(&ratio::WRONG_TAP, seat, observed)
-            .graded(Grade::Fails)
-            .price(price)
-            .decide(say!(
-                "the ratio once more with the leads on {} and on {} in turn",
-                Phrase::terminals(wires.core.pair_text(item.pair.from, item.pair.to)),
-                Phrase::terminals(name)
-            ));
-        let pair = item.pair;
-        all.push(one(made, &wires.laid(laid), &|item: &Item| {
-            item.pair == pair
-        }));
-    }
-    all
 }

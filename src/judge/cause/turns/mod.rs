@@ -1,6 +1,8 @@
 //! Why turns ratios and polarities are as they are.
 
+mod errors;
 mod families;
+mod lead;
 mod marks;
 mod primary;
 mod read;
@@ -9,7 +11,7 @@ mod tests;
 
 pub(super) use families::families;
 
-use super::evidence::{Evidence, Family, Of};
+use super::evidence::{By, Evidence, Family, Of};
 use super::hypothesis::Hypothesis;
 use crate::document::say;
 use crate::judge::assess::Judging;
@@ -19,12 +21,13 @@ use crate::trade::Pair;
 
 /// All that is known to move turns ratios and to turn polarities.
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let mut all = errors::all(j, evidence);
     let turns = evidence.families_of(Of::Turns);
     let polarity = evidence.families_of(Of::Polarity);
     if !turns.chain(polarity).any(|(_, family)| family.is_off()) {
-        return Vec::new();
+        return all;
     }
-    let mut all = marks::all(j, evidence);
+    all.extend(marks::all(j, evidence));
     all.extend(primary::factors(j, evidence));
     all.extend(primary::reversed(evidence));
     all.extend(read::saturated(j, evidence));
@@ -58,4 +61,10 @@ pub(super) fn settle(evidence: &Evidence<'_>, named: &Hypothesis, findings: &mut
 /// Shifts of a family, none where they would explain nothing: of an earlier visit, which may have been the same.
 fn where_it_helps(family: &Family, shift: Vec<f64>) -> Option<Vec<f64>> {
     (family.cost(&shift) < family.cost(&[])).then_some(shift)
+}
+
+/// Turns ratios beside the plate, with their place.
+pub(super) fn by_plate<'e>(evidence: &'e Evidence<'_>) -> Option<(usize, &'e Family)> {
+    let mut all = evidence.families_of(Of::Turns);
+    all.find(|(_, family)| family.items.iter().all(|item| item.by == By::Plate))
 }

@@ -1,11 +1,12 @@
 //! How a ratio was read: at the knee, where the exciting current takes part of the voltage, or with what the
 //! mains induce in the leads of the primary.
 
+use super::by_plate;
 use crate::derive::kinds::ratio::Turns;
 use crate::derive::knee::Knee;
 use crate::document::{Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
+use crate::judge::cause::evidence::{Evidence, Item};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::finding::unit;
 use crate::judge::rules::ratio as rules;
@@ -19,11 +20,6 @@ const NEAR_THE_KNEE: f64 = 0.75;
 const USUAL_PICK_UP: f64 = 0.005;
 /// Where one core alone is off, its turns may be.
 const OF_ONE_CORE: f64 = 1.5;
-
-fn by_plate<'e>(evidence: &'e Evidence<'_>) -> Option<(usize, &'e Family)> {
-    let mut all = evidence.families_of(Of::Turns);
-    all.find(|(_, family)| family.items.iter().all(|item| item.by == By::Plate))
-}
 
 /// What an item was made of, with the voltage read on the primary.
 fn read<'a>(j: &Judging<'a>, item: &Item) -> Option<(&'a Turns, f64)> {

@@ -1,0 +1,117 @@
+//! Test leads on other terminals than are written, in the ratio test alone: one pair reads as another, or two read
+//! as each other.
+
+use super::marks::{MOST_MARKS, Wires, is_of_a_visit};
+use super::{by_plate, where_it_helps};
+use crate::document::{Grade, Phrase, say};
+use crate::judge::cause::evidence::{Evidence, Item, Of};
+use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::rules::ratio as rules;
+use crate::trade::Pair;
+
+/// A reading that is that of another pair only with a drop that is guessed.
+const NOT_EXACT: f64 = 2.0;
+
+pub(super) fn on_another(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
+    let plate = by_plate(evidence);
+    let items = plate.into_iter().flat_map(|(_, family)| &family.items);
+    let off = items.filter(|item| item.pair.core == wires.at && item.away.abs() > 2.0 * item.u);
+    off.flat_map(|item| of_pair(evidence, wires, item))
+        .collect()
+}
+
+fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypothesis> {
+    let count = wires.to.len();
+    if !(3..=MOST_MARKS).contains(&count) {
+        return Vec::new();
+    }
+    let (low, high) = (usize::from(item.pair.from), usize::from(item.pair.to));
+    let whole = wires.between(low, high);
+    let misses = |(from, to): &(usize, usize)| {
+        (item.away - libm::log(wires.between(*from, *to).abs() / whole)).abs()
+    };
+    let pairs = (0..count).flat_map(|from| (from + 1..count).map(move |to| (from, to)));
+    let others = pairs.filter(|pair| *pair != (low, high));
+    let nearest = others.min_by(|one, other| misses(one).total_cmp(&misses(other)));
+    let Some((from, to)) = nearest else {
+        return Vec::new();
+    };
+    let price = match misses(&(from, to)) < 3.0 * item.u {
+        true => price::OF_A_LIST,
+        false => price::OF_A_LIST + NOT_EXACT,
+    };
+    let narrow = |at: usize| u8::try_from(at).unwrap_or(u8::MAX);
+    let other = Pair {
+        core: wires.at,
+        from: narrow(from),
+        to: narrow(to),
+    };
+    let name = |pair: Pair| Phrase::terminals(wires.core.pair_text(pair.from, pair.to));
+    let made = |observed| {
+        let seat = Seat {
+            section: Some(item.section),
+            core: Some(wires.at),
+            pair: Some(item.pair),
+            at: item.at.clone(),
+        };
+        Hypothesis::new(&rules::WRONG_TAP, seat, observed)
+            .graded(Grade::Fails)
+            .price(price)
+            .decide(say!(
+                "the ratio once more with the leads on {} and on {} in turn",
+                name(item.pair),
+                name(other)
+            ))
+    };
+    let laid = |ends: &[(usize, usize)]| {
+        let mut to: Vec<usize> = (0..count).collect();
+        for (mark, truly) in ends {
+            if let Some(slot) = to.get_mut(*mark) {
+                *slot = *truly;
+            }
+        }
+        wires.laid(to)
+    };
+    let alone = made(say!("reads as {}", name(other)));
+    let alone = moved(
+        evidence,
+        alone,
+        &laid(&[(low, from), (high, to)]),
+        &[item.pair],
+    );
+    // Of two pairs that share a terminal it is the other terminals that are exchanged.
+    let apart = ![low, high].contains(&from) && ![low, high].contains(&to);
+    let both = apart.then(|| {
+        let both = made(say!("it and {} read as each other", name(other)));
+        let ends = [(low, from), (high, to), (from, low), (to, high)];
+        moved(evidence, both, &laid(&ends), &[item.pair, other])
+    });
+    [alone].into_iter().chain(both).collect()
+}
+
+/// What other wires make of the ratios of some pairs.
+fn moved(
+    evidence: &Evidence<'_>,
+    made: Hypothesis,
+    wires: &Wires<'_>,
+    pairs: &[Pair],
+) -> Hypothesis {
+    evidence
+        .families_of(Of::Turns)
+        .fold(made, |made, (at, family)| {
+            let shift = wires.shift(family).into_iter().zip(&family.items);
+            let of = |(shift, item): (f64, &Item)| match pairs.contains(&item.pair) {
+                true => shift,
+                false => 0.0,
+            };
+            let shift = shift.map(of).collect();
+            let shift = match is_of_a_visit(family) {
+                true => where_it_helps(family, shift),
+                false => Some(shift),
+            };
+            match shift {
+                Some(shift) => made.shift(at, shift),
+                None => made,
+            }
+        })
+}
