@@ -45,9 +45,10 @@ pub(super) mod price {
     pub const OF_THE_TRANSFORMER: f64 = 2.5;
 }
 
-/// That it is something else than all that is known, which would fit any readings.
+/// That it is something else than all that is known, which would fit any readings; and that it is so for each
+/// further family and curve that it would have to fit.
 const SOMETHING_ELSE: f64 = 14.0;
-const FURTHER: f64 = 4.0;
+const FURTHER: f64 = 10.0;
 /// A cause is named where it is so much likelier than that nothing is wrong: e to the power of 4, 50 to 1.
 pub(super) const NAMED: f64 = 4.0;
 /// Causes nearer to each other than 3 to 1 are a tie.
@@ -125,8 +126,8 @@ impl Hypothesis {
         families.chain(curves).collect()
     }
 
-    /// How much likelier it is than that nothing is wrong, and than that something else is behind what it explains:
-    /// the more that is, the less likely. In natural logarithms.
+    /// How much likelier it is than that nothing is wrong, and than that something else is behind all that it
+    /// explains. In natural logarithms.
     fn gains(&self, evidence: &Evidence<'_>) -> (f64, f64) {
         let costs = self.costs(evidence);
         let gain: f64 = costs.iter().map(|(before, after)| before - after).sum();

@@ -8,6 +8,7 @@ use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat};
+use crate::judge::cause::turns::mostly;
 use crate::judge::rules::inspection as rules;
 use crate::record::alike::like_core;
 use crate::trade::Pair;
@@ -76,7 +77,8 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
             continue;
         };
         let on_site = matches!(held.by, By::Visit(_));
-        match fit(j, held, pair) {
+        let fit = fit(j, held, pair).map(|fit| mostly(fit, held.same()));
+        match fit {
             Some(fit) if !on_site || fit < held.same() => made = made.curve(at, fit),
             _ => {}
         }

@@ -124,13 +124,22 @@ impl<'a> Wires<'a> {
             if (share - 1.0).abs() < 1e-6 || !held.is_open() {
                 continue;
             }
-            let fit = held.fit(Shape::Turns(share));
+            let fit = mostly(held.fit(Shape::Turns(share)), held.same());
             if !matches!(held.by, By::Visit(_)) || fit < held.same() {
                 made = made.curve(at, fit);
             }
         }
         made
     }
+}
+
+/// What is left of a curve that is explained for the most part may be something else again.
+const MOSTLY: f64 = 0.2;
+const LEFT: f64 = 6.0;
+
+pub(in crate::judge::cause) fn mostly(left: f64, before: f64) -> f64 {
+    let explained = left < MOSTLY * before;
+    if explained { left.min(LEFT) } else { left }
 }
 
 /// The voltage of the whole winding on so small a share of it saturates the core, and the ratio reads too high.

@@ -10,6 +10,7 @@ mod read;
 mod tests;
 
 pub(super) use families::families;
+pub(super) use marks::mostly;
 
 use super::evidence::{By, Evidence, Family, Of};
 use super::hypothesis::Hypothesis;

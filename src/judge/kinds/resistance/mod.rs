@@ -10,6 +10,7 @@ use crate::judge::rules::resistance as rules;
 use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words;
 use crate::record::kinds::Test;
+use crate::record::schema::FoundBy;
 use crate::standards;
 use crate::trade::{Class, Pair};
 
