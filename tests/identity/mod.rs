@@ -125,5 +125,6 @@ fn a_value_of_the_plate_that_two_sisters_contradict() {
     assert_eq!(all(plate("T1", "60", "3.5", "300")), ["plate-frequency"]);
     // Of two units it cannot be told whose plate is wrong.
     let two = [plate("T1", "50", "8.5", "300"), sound("T2")];
+    let two = two.map(|text| text + "[visit 2026-03-14]\n\n");
     assert!(named(&two).is_empty());
 }
