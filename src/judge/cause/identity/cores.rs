@@ -3,11 +3,13 @@
 use super::{cost_of, curves, earlier, knee};
 use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::shape::Scatter;
+use crate::derive::kinds::resistance::Winding;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat};
+use crate::judge::cause::resistance::truth::Bench;
 use crate::judge::cause::turns::mostly;
 use crate::judge::rules::inspection as rules;
 use crate::record::alike::like_core;
@@ -57,12 +59,27 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
     let mut made = Hypothesis::new(&rules::CORES_EXCHANGED, seat, observed)
         .graded(Grade::Fails)
         .decide("which core each terminal leads to: a small voltage on one core, and its terminals looked for at the winding");
+    // What each reading would be without it is what stands under the other core's name.
+    let cold = |pair: Pair| {
+        let mut all = j.derived.resistance.iter();
+        all.find(|one| one.pair == pair).map(|one| one.cold.si)
+    };
+    let truly = |winding: &Winding, _, read: f64| {
+        let other = there(both, winding.pair).and_then(cold);
+        other.map_or(read, |other| read * other / winding.cold.si)
+    };
+    let resisted = Bench::new(j, evidence).shifts(|_, _| true, truly);
+    let resisted = resisted.unwrap_or_default();
     for (at, family) in evidence.families.iter().enumerate() {
-        let shift: Vec<f64> = family
-            .items
-            .iter()
-            .map(|item| shift(j, family, both, item).unwrap_or(0.0))
-            .collect();
+        let of_it = resisted.iter().find(|(of, _)| *of == at);
+        let shift: Vec<f64> = match of_it {
+            Some((_, shift)) => shift.clone(),
+            None => family
+                .items
+                .iter()
+                .map(|item| shift(j, family, both, item).unwrap_or(0.0))
+                .collect(),
+        };
         let on_site = family
             .items
             .iter()
@@ -98,14 +115,10 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
 fn shift(j: &Judging<'_>, family: &Family, both: (usize, usize), item: &Item) -> Option<f64> {
     let pair = there(both, item.pair)?;
     let expected = match family.of {
-        Of::Resistance if item.by == By::Readings => return None,
-        Of::Resistance => {
-            let mut items = family.items.iter();
-            let other = items.find(|other| other.pair == pair)?;
-            other.expected / item.expected
-        }
         Of::Turns => j.case.ratio(pair)? / j.case.ratio(item.pair)?,
-        Of::Polarity | Of::Error => return None,
+        Of::Resistance | Of::ResistanceSum | Of::ResistanceRepeated | Of::Polarity | Of::Error => {
+            return None;
+        }
     };
     let shift = libm::log(expected);
     // Of a visit's turns only the change is known.

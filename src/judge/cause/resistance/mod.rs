@@ -6,7 +6,7 @@ mod families;
 mod joint;
 mod leads;
 mod slip;
-mod truth;
+pub(super) mod truth;
 mod unsettled;
 
 pub(super) use families::{by_visit, families};

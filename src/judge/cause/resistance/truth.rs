@@ -8,10 +8,10 @@ use crate::judge::cause::hypothesis::Hypothesis;
 use crate::judge::cause::median;
 
 /// What a cause adds to the items of each family, by the place of the family.
-pub(super) type Shifts = Vec<(usize, Vec<f64>)>;
+pub(in crate::judge::cause) type Shifts = Vec<(usize, Vec<f64>)>;
 
 /// Holds causes against the families of resistance of one visit.
-pub(super) struct Bench<'a> {
+pub(in crate::judge::cause) struct Bench<'a> {
     pub j: &'a Judging<'a>,
     pub evidence: &'a Evidence<'a>,
     /// Windings that the families hold.
@@ -90,11 +90,12 @@ impl<'a> Bench<'a> {
                 Some(libm::log(times(whole) * then / now))
             }
             Of::Resistance => Some(libm::log(times(self.winding(item)?))),
-            Of::Turns => Some(0.0),
+            Of::Turns | Of::Polarity | Of::Error => Some(0.0),
         };
         let mut all = Vec::new();
         for (at, family) in self.evidence.families.iter().enumerate() {
-            if family.of == Of::Turns || !holds(at, family) {
+            let resisted = [Of::Resistance, Of::ResistanceSum, Of::ResistanceRepeated];
+            if !resisted.contains(&family.of) || !holds(at, family) {
                 continue;
             }
             let shifts: Option<Vec<f64>> = family
@@ -157,7 +158,7 @@ impl<'a> Bench<'a> {
 }
 
 /// A size with what it explains.
-pub(super) struct Sized {
+pub(in crate::judge::cause) struct Sized {
     pub size: f64,
     pub gain: f64,
     pub price: f64,
@@ -165,12 +166,12 @@ pub(super) struct Sized {
 }
 
 /// What is taken off the readings of a winding for its leads, ohm.
-pub(super) fn leads(winding: &Winding) -> f64 {
+pub(in crate::judge::cause) fn leads(winding: &Winding) -> f64 {
     winding.leads.map_or(0.0, |leads| leads.si)
 }
 
 /// A cause with its shifts.
-pub(super) fn shifted(made: Hypothesis, shifts: Shifts) -> Hypothesis {
+pub(in crate::judge::cause) fn shifted(made: Hypothesis, shifts: Shifts) -> Hypothesis {
     let all = shifts.into_iter();
     all.fold(made, |made, (at, shift)| made.shift(at, shift))
 }

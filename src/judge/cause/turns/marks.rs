@@ -3,11 +3,12 @@
 
 use super::{lead, where_it_helps};
 use crate::derive::kinds::excitation::shape::Shape;
+use crate::derive::kinds::resistance::Winding;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
-use crate::judge::cause::median;
+use crate::judge::cause::resistance::truth::Bench;
 use crate::judge::rules::{polarity, ratio};
 use crate::record::core::Core;
 use crate::trade::Pair;
@@ -71,39 +72,34 @@ impl<'a> Wires<'a> {
             let share = self.share(item.pair)?;
             Some(match family.of {
                 Of::Turns => with_drop(share.abs(), item.away),
-                Of::Resistance => libm::log(share.abs()),
                 Of::Polarity => f64::from(u8::from(share < 0.0)),
-                Of::Error => return None,
+                // What the wires make of resistances follows from all readings of the core.
+                Of::Resistance | Of::ResistanceSum | Of::ResistanceRepeated | Of::Error => {
+                    return None;
+                }
             })
         };
         let each = family.items.iter().map(|item| of(item).unwrap_or(0.0));
         each.collect()
     }
 
-    /// Sections of a core beside each other: each is held against what the others make of it.
-    fn shift_of_sections(&self, family: &Family) -> Vec<f64> {
-        let shift = |item: &Item| {
-            let own = self.share(item.pair)?.abs();
-            let others = family.items.iter();
-            let others =
-                others.filter(|other| other.pair != item.pair && other.pair.core == self.at);
-            let mut others: Vec<f64> = others
-                .filter_map(|other| Some(self.share(other.pair)?.abs()))
-                .collect();
-            Some(libm::log(own / median(&mut others)?))
-        };
-        let each = family.items.iter().map(|item| shift(item).unwrap_or(0.0));
-        each.collect()
-    }
-
     /// The same for every test through the terminals.
-    fn in_every_test(&self, evidence: &Evidence<'_>, made: Hypothesis) -> Hypothesis {
+    fn in_every_test(
+        &self,
+        j: &Judging<'_>,
+        evidence: &Evidence<'_>,
+        made: Hypothesis,
+    ) -> Hypothesis {
         let mut made = made;
+        let truly =
+            |winding: &Winding, _, read: f64| read / self.share(winding.pair).map_or(1.0, f64::abs);
+        let resisted = Bench::new(j, evidence).shifts(|_, _| true, truly);
+        let resisted = resisted.unwrap_or_default();
         for (at, family) in evidence.families.iter().enumerate() {
-            let beside_readings = family.items.iter().any(|item| item.by == By::Readings);
-            let shift = match family.of {
-                Of::Resistance if beside_readings => self.shift_of_sections(family),
-                Of::Resistance | Of::Turns | Of::Polarity | Of::Error => self.shift(family),
+            let of_it = resisted.iter().find(|(of, _)| *of == at);
+            let shift = match of_it {
+                Some((_, shift)) => shift.clone(),
+                None => self.shift(family),
             };
             if shift.iter().all(|shift| *shift == 0.0) {
                 continue;
@@ -174,8 +170,8 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         let of = [Of::Turns, Of::Polarity];
         let mut families = of.into_iter().flat_map(|of| evidence.families_of(of));
         if families.any(|(_, family)| off(family)) {
-            all.extend(turned(evidence, &wires));
-            all.extend(exchanged(evidence, &wires));
+            all.extend(turned(j, evidence, &wires));
+            all.extend(exchanged(j, evidence, &wires));
             all.extend(lead::on_another(evidence, &wires));
         }
     }
@@ -196,7 +192,7 @@ fn first_seat(evidence: &Evidence<'_>, core: usize) -> Seat {
 }
 
 /// The ends of the whole winding exchanged: its polarity turns, and its taps count from the other end.
-fn turned(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option<Hypothesis> {
+fn turned(j: &Judging<'_>, evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option<Hypothesis> {
     let to = (0..wires.to.len()).rev().collect();
     let seat = first_seat(evidence, wires.at);
     let mark = |mark: Option<&String>| Phrase::terminals(mark.cloned().unwrap_or_default());
@@ -215,11 +211,11 @@ fn turned(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option<Hypothesis> {
         0..=2 => made,
         _ => made.remark("its taps then count from the other end"),
     };
-    Some(wires.laid(to).in_every_test(evidence, made))
+    Some(wires.laid(to).in_every_test(j, evidence, made))
 }
 
 /// Two terminals have each other's wires.
-fn exchanged(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
+fn exchanged(j: &Judging<'_>, evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
     let count = wires.to.len();
     if !(3..=MOST_MARKS).contains(&count) {
         return Vec::new();
@@ -248,7 +244,7 @@ fn exchanged(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
                 mark(one),
                 mark(other)
             ));
-        wires.laid(to).in_every_test(evidence, made)
+        wires.laid(to).in_every_test(j, evidence, made)
     });
     made.collect()
 }

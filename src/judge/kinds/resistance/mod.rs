@@ -233,9 +233,9 @@ fn is_alone(j: &Judging<'_>, winding: &Winding) -> bool {
 fn by_air(j: &Judging<'_>, out: &mut Vec<Finding>) {
     for (index, _, _) in j.case.visit.of(Test::resistance) {
         let mut windings = j.derived.resistance.iter();
-        let Some(first) = windings.find(|one| {
-            one.test == index && one.temperature_by == Some(FoundBy::Air)
-        }) else {
+        let Some(first) =
+            windings.find(|one| one.test == index && one.temperature_by == Some(FoundBy::Air))
+        else {
             continue;
         };
         let rule = &rules::TEMPERATURE_UNWRITTEN;
