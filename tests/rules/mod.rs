@@ -56,6 +56,9 @@ fn said(id: &str, text: &str) -> String {
             for remark in &finding.remarks {
                 let _ = writeln!(out, "  {}", remark.plain(line));
             }
+            for phrase in words::behind(finding) {
+                let _ = writeln!(out, "  {}", phrase.plain(line));
+            }
             if let Some(action) = finding.action() {
                 let _ = writeln!(out, "  next: {}", action.plain(line));
             }
@@ -178,6 +181,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "temperature-wrong",
         "voltmeter-rms",
         "voltmeter-scale",
+        "voltmeter-sense",
         "voltmeter-unstated",
         "volts-per-turn",
         "winding-resistance-drift",

@@ -54,6 +54,9 @@ pub(super) const NAMED: f64 = 4.0;
 /// Causes nearer to each other than 3 to 1 are a tie.
 pub(super) const TIE: f64 = 1.1;
 
+/// What is less likely than a thousandth is not told.
+const WORTH_TELLING: f64 = 6.9;
+
 /// A cause that is named, with what stands next to it.
 pub(super) struct Best {
     pub named: Hypothesis,
@@ -171,7 +174,7 @@ pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best
         .next()
         .map(|((other, _), one)| (one.rule, gain - other));
     Some(Best {
-        next: next.filter(|(_, lead)| *lead < SOMETHING_ELSE),
+        next: next.filter(|(_, lead)| *lead < WORTH_TELLING),
         gain,
         named,
     })

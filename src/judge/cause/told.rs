@@ -63,17 +63,20 @@ fn of_item(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
     let percent = 100.0 * (libm::exp(item.away) - 1.0);
     let word = if percent < 0.0 { "below" } else { "above" };
     say!(
-        "{}: {}, {} {} the {} of {}",
+        "{}: {}, {} {} the {} {}",
         pair,
         quantity(item.observed, 4, item.unit),
         Quantity::new(rounded(percent.abs(), 2), "%"),
         word,
         quantity(item.expected, 4, item.unit),
-        beside(&item.by)
+        match item.by {
+            By::Readings => "that the other readings ask for".into(),
+            _ => say!("of {}", beside(&item.by)),
+        }
     )
 }
 
-/// `curve of 1S1-1S2: 8.2 standard uncertainties off the certificate, 0.9 with this`.
+/// `curve of 1S1-1S2: 8.2 times its scatter off the certificate, 0.9 times with this cause`.
 fn of_curve(j: &Judging<'_>, held: &Held<'_>, left: f64) -> Phrase {
     let off = |half: f64| {
         Quantity::new(
@@ -100,6 +103,6 @@ fn beside(by: &By) -> Phrase {
             say!("the {} sisters", count)
         }
         By::Plate => "the plate".into(),
-        By::Readings => "what the other readings ask for".into(),
+        By::Readings => "the other readings".into(),
     }
 }

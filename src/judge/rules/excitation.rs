@@ -87,7 +87,7 @@ rules! {
             title: "what the voltmeter senses",
             means: "a curve that is the earlier one below the knee, and above it lies higher, as a true r.m.s. voltmeter shows more of a voltage that saturation makes peaky",
             matters: "above the knee only the mean follows the flux; a knee by another meter is no change of the core",
-            action: "take the readings above the knee again with a voltmeter that senses the mean and is scaled in r.m.s.",
+            action: "take the readings above the knee again with a voltmeter that senses the mean and shows it as an r.m.s. value",
             source: "IEC 61869-2:2012, 7.2.6.202 (from memory); form factor of a peaky wave; common practice, no source",
         }
         SOURCE_FREQUENCY = "source-frequency" {

@@ -61,7 +61,7 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
     let of_a_link = of_so_many(links.len());
     all.extend(links.into_iter().filter_map(|(least, most, name)| {
         // The link's own resistance is free: how far it takes the path from a bare one.
-        let range = (least, most);
+        let range = (seen(j, held, least)[2], seen(j, held, most)[0]);
         let fit = held.pairing.best(Shape::Leak, range);
         let left = 0.5 * fit.misfit;
         let name = Phrase::terminals(name);
@@ -91,21 +91,13 @@ fn loads(
         made(&rules::BURDEN_LEFT_ON)
             .decide("the curve again with the links of this core's circuit open")
     };
-    // Of a current that takes part of the voltage in the winding, an e.m.f. was made in quadrature: what was seen of
-    // it depends on whether the source stands on the side of the circuit or of the winding.
-    let ohm = measured(j, pair).filter(|_| held.now.emf == EmfBy::Quadrature);
-    let seen = |through: f64| {
-        let drop = ohm.map_or(0.0, |ohm| ohm * through);
-        let beside = through / (1.0 - drop * drop).max(0.01).sqrt();
-        [beside, through, through / (1.0 + 2.0 * drop).sqrt()]
-    };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);
     let known: Vec<f64> = burdens.map(|one| one.z.si).collect();
     let mut all: Vec<Hypothesis> = known
         .iter()
         .map(|z| {
-            let fits = seen(1.0 / z).map(|seen| held.fit(Shape::Leak(seen)));
+            let fits = seen(j, held, 1.0 / z).map(|seen| held.fit(Shape::Leak(seen)));
             let left = fits.into_iter().fold(f64::INFINITY, f64::min);
             told()
                 .curve(at, left)
@@ -143,7 +135,7 @@ fn loads(
     let (size, remark) = match share < LEFT_OVER {
         true if known.is_empty() => (
             price::OF_A_FREE_SIZE + 0.5 * off * off,
-            "a part of the rated burden, as a circuit has it",
+            "a part of the rated burden, or of a usual one, as a circuit has it",
         ),
         true => return all,
         false => (
@@ -157,6 +149,16 @@ fn loads(
 
 /// What a core without a rated burden serves, VA: a guess.
 const USUAL_BURDEN: f64 = 5.0;
+/// What is seen of a conductance across the terminals. Of a current that takes part of the voltage in the winding, an
+/// e.m.f. was made in quadrature: how it shows depends on whether the source stands on the side of the circuit or of
+/// the winding.
+fn seen(j: &Judging<'_>, held: &Held<'_>, through: f64) -> [f64; 3] {
+    let ohm = measured(j, held.pair()).filter(|_| held.now.emf == EmfBy::Quadrature);
+    let drop = ohm.map_or(0.0, |ohm| ohm * through);
+    let beside = through / (1.0 - drop * drop).max(0.01).sqrt();
+    [beside, through, through / (1.0 + 2.0 * drop).sqrt()]
+}
+
 /// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms.
 const USUAL_SHARE: f64 = 0.4;
 const SPREAD_OF_SHARES: f64 = 0.9;
