@@ -42,7 +42,7 @@ fn planted_ratio_faults_are_found_and_sound_cores_pass() {
             .any(|(at, told, _)| at == file && *told == rule)
     };
     assert!(
-        has("h09-l3.ctr", "wrong-tap") && has("k04-l2.ctr", "class-shown"),
+        has("h09-l3.ctr", "taps-exchanged") && has("k04-l2.ctr", "class-shown"),
         "{worst:?}"
     );
     let sound: Vec<_> = worst

@@ -74,7 +74,7 @@ static BY_RATIO: &[&Rule] = &[
     &rules::ratio::CLASS_SHOWN,
 ];
 
-/// What the winding resistance goes into.
+/// What the winding resistance goes into, itself among it.
 static BY_RESISTANCE: &[&Rule] = &[
     &rules::resistance::WINDING_RESISTANCE,
     &rules::protection::COMPOSITE_ERROR,
@@ -85,6 +85,9 @@ static BY_RESISTANCE: &[&Rule] = &[
     &rules::protection::ACTUAL_FACTOR_RATED,
     &rules::duty::REQUIRED_FACTOR,
 ];
+
+/// The same without the resistance itself: with a joint in it, that is what it is.
+static PAST_RESISTANCE: &[&Rule] = BY_RESISTANCE.split_at(1).1;
 
 /// What holds only while the circuit is connected as marked.
 static BY_CONNECTION: &[&Rule] = &[
@@ -199,6 +202,7 @@ static DOUBTS: &[Doubt] = &[
     Doubt {
         lasts: Lasts::Thing,
         explains: false,
+        withholds: &[PAST_RESISTANCE],
         ..Doubt::of_a_winding(&rules::resistance::JOINT_SUSPECTED)
     },
     Doubt {

@@ -153,6 +153,12 @@ fn the_cover_gives_an_open_circuit_its_own_causes() {
             "3S1-3S3  phase-neutral  1.001      1.211",
         );
     files.put(format!("job/{name}"), sick);
+    // The sisters' plates say the same, so that no slip of one plate explains it.
+    for phase in ["l2", "l3"] {
+        let name = format!("skerrow/h07/h07-{phase}.ctr");
+        let plate = demo_text(&name).replace("3.60 ohm at 75 C", "2.90 ohm at 75 C");
+        files.put(format!("job/{name}"), plate);
+    }
     let index = text(&built(&files), "index.md");
     let of = |heading: &str| {
         let rest = &index[index.find(heading).expect("a heading")..];
@@ -188,7 +194,7 @@ fn next_steps_are_told_once() {
         1,
         "{wet}"
     );
-    let tap = row("| H09 L3 3S wrong-tap ");
+    let tap = row("| H09 L3 3S taps-exchanged ");
     for number in ["(1) ", "(2) ", "(3) "] {
         assert_eq!(tap.matches(number).count(), 1, "{tap}");
     }
@@ -347,6 +353,20 @@ fn a_retest_replaces_what_it_measured_again() {
     // Both runs: what failed at one burden is answered at that burden only.
     let from = sound.find("[ratio").expect("a ratio test");
     let test = &sound[from..sound.find("[burden").expect("a next section")];
+    // Two tables never agree to the last digit.
+    let finer = |word: &str| match word.contains('.') && word.parse::<f64>().is_ok() {
+        true => format!("{word}1"),
+        false => word.to_owned(),
+    };
+    let row = |line: &str| match line.starts_with([' ', '1']) {
+        true => line
+            .split_whitespace()
+            .map(finer)
+            .collect::<Vec<_>>()
+            .join(" "),
+        false => line.to_owned(),
+    };
+    let test: String = test.lines().map(|line| row(line) + "\n").collect();
     let instrument = sound
         .lines()
         .find(|line| line.starts_with("instrument:"))
