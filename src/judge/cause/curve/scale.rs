@@ -108,7 +108,7 @@ fn least(cost: impl Fn(f64) -> f64, (low, high): (f64, f64)) -> f64 {
     let (low, high) = (libm::log(low), libm::log(high));
     let step = (high - low) / f64::from(STEPS);
     let tried = (0..=STEPS).map(|k| libm::exp(low + f64::from(k) * step));
-    tried
-        .min_by(|one, other| cost(*one).total_cmp(&cost(*other)))
-        .unwrap_or(1.0)
+    let tried = tried.map(|times| (times, cost(times)));
+    let least = tried.min_by(|one, other| one.1.total_cmp(&other.1));
+    least.map_or(1.0, |(times, _)| times)
 }
