@@ -5,15 +5,17 @@ use super::Values;
 use super::case::Case;
 use super::curve::Curve;
 use super::kinds::Derived;
-use super::kinds::insulation::Node;
+use super::kinds::burden::Loop;
+use super::kinds::insulation::{Group, Node};
 use super::kinds::ratio::Burdened;
 use super::knee::Knee;
-use super::workings::Value;
+use super::outcome::Outcome;
 use crate::ground::span::Span;
 use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
+use crate::record::kinds::burden::Path;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::readings::Measure;
 use crate::record::visit::Visit;
@@ -43,8 +45,8 @@ pub struct Shown {
     pub errors: Vec<Compared>,
     pub curves: Vec<Traced>,
     pub insulation: Vec<Insulated>,
-    /// Impedances of the connected circuits, ohm.
-    pub burdens: Vec<(Pair, f64)>,
+    /// The connected circuits, each of one phase.
+    pub burdens: Vec<Looped>,
     /// Core and the terminal at its star point, as found.
     pub stars: Vec<(usize, String)>,
     pub tables: Vec<Table>,
@@ -86,8 +88,32 @@ pub struct Traced {
 pub struct Insulated {
     pub from: Vec<Node>,
     pub to: Vec<Node>,
-    /// Ohm, at about a minute; at 20 °C where it can be.
-    pub ohm: f64,
+    /// Ohm, at about a minute, as read.
+    pub read: f64,
+    /// The same at 20 °C, where it can be.
+    pub at_20: Option<f64>,
+    /// It is so much or more.
+    pub at_least: bool,
+    /// What it rises by with time.
+    pub rises: Vec<Risen>,
+}
+
+/// A rise of the insulation resistance with time.
+#[derive(Clone, Copy, Debug)]
+pub struct Risen {
+    /// Second.
+    pub later: f64,
+    pub earlier: f64,
+    pub ratio: f64,
+}
+
+/// The connected circuit of one phase, ohm.
+#[derive(Clone, Copy, Debug)]
+pub struct Looped {
+    pub pair: Pair,
+    pub z: f64,
+    /// Resistance and reactance, where the angle was read.
+    pub parts: Option<(f64, f64)>,
 }
 
 /// The readings of a section, as they were typed.
@@ -130,6 +156,12 @@ impl Kindred {
         }
     }
 
+    /// Its visits on site: that of the same name first, then from the last one.
+    pub fn at(&self, visit: &str) -> impl Iterator<Item = &Shown> {
+        let same = self.on_site().filter(move |shown| shown.name == visit);
+        same.chain(self.on_site().filter(move |shown| shown.name != visit))
+    }
+
     /// Its visits on site, the last one first.
     pub fn on_site(&self) -> impl Iterator<Item = &Shown> {
         let visits = self.visits.iter().rev();
@@ -154,13 +186,12 @@ impl Shown {
                 .collect(),
             errors: errors(derived),
             curves: curves(case, derived),
-            insulation: insulation(derived),
-            burdens: derived
-                .burden
+            insulation: derived
+                .insulation
                 .iter()
-                .filter(|one| one.doubtful.is_none())
-                .map(|one| (one.pair.ascending(), one.z.si))
+                .filter_map(Insulated::of)
                 .collect(),
+            burdens: derived.burden.iter().filter_map(Looped::of).collect(),
             stars: stars(case.visit),
             tables: tables(case.visit),
         }
@@ -170,6 +201,49 @@ impl Shown {
     #[must_use]
     pub fn resistance(&self, pair: Pair) -> Option<&Resisted> {
         self.resistance.iter().rev().find(|one| one.pair == pair)
+    }
+}
+
+impl Insulated {
+    /// What a group shows.
+    #[must_use]
+    pub fn of(group: &Group) -> Option<Self> {
+        let sound = group.doubtful.is_none();
+        let (read, at_least) = match group.minute.r {
+            Outcome::Known(value) | Outcome::AtMost(value) => (value.si, false),
+            Outcome::AtLeast(value) => (value.si, true),
+            Outcome::NotReached { .. } | Outcome::Lacking(_) => return None,
+        };
+        let at_20 = group.at_20.as_ref().ok().and_then(Outcome::value);
+        let risen = group.rises.iter().filter_map(|rise| {
+            Some(Risen {
+                later: rise.later,
+                earlier: rise.earlier,
+                ratio: rise.ratio.known()?.si,
+            })
+        });
+        let (from, to) = group.sides();
+        (sound && read > 0.0).then(|| Self {
+            from: from.to_vec(),
+            to: to.to_vec(),
+            read,
+            at_20: at_20.map(|value| value.si),
+            at_least,
+            rises: risen.collect(),
+        })
+    }
+}
+
+impl Looped {
+    /// What a loop shows, where it is the circuit of one phase.
+    #[must_use]
+    pub fn of(one: &Loop) -> Option<Self> {
+        let sound = one.doubtful.is_none() && one.path.is_none_or(Path::is_of_one_phase);
+        sound.then(|| Self {
+            pair: one.pair.ascending(),
+            z: one.z.si,
+            parts: one.r.zip(one.x).map(|(r, x)| (r.si, x.si)),
+        })
     }
 }
 
@@ -220,22 +294,6 @@ fn curves(case: &Case<'_>, derived: &Derived) -> Vec<Traced> {
         })
     });
     traced.collect()
-}
-
-fn insulation(derived: &Derived) -> Vec<Insulated> {
-    let sound = derived.insulation.iter();
-    let sound = sound.filter(|one| one.doubtful.is_none());
-    let known = sound.filter_map(|one| {
-        let at_20 = one.at_20.as_ref().ok().and_then(|at| at.known());
-        let known: Value = at_20.or_else(|| one.minute.r.known())?;
-        let (from, to) = one.sides();
-        Some(Insulated {
-            from: from.to_vec(),
-            to: to.to_vec(),
-            ohm: known.si,
-        })
-    });
-    known.collect()
 }
 
 fn stars(visit: &Visit) -> Vec<(usize, String)> {

@@ -89,6 +89,24 @@ static BY_RESISTANCE: &[&Rule] = &[
 /// The same without the resistance itself: with a joint in it, that is what it is.
 static PAST_RESISTANCE: &[&Rule] = BY_RESISTANCE.split_at(1).1;
 
+/// What an insulation tester reads.
+static BY_INSULATION: &[&Rule] = &[
+    &rules::insulation::INSULATION_RESISTANCE,
+    &rules::insulation::POLARISATION_INDEX,
+    &rules::insulation::DIELECTRIC_ABSORPTION,
+];
+
+/// What the connected burden goes into.
+static BY_CIRCUIT: &[&Rule] = &[
+    &rules::burden::CIRCUIT_BURDEN,
+    &rules::burden::CIRCUIT_BURDEN_BELOW_RANGE,
+    &rules::protection::ACTUAL_FACTOR,
+    &rules::duty::SECURITY_CONNECTED,
+    &rules::duty::DUTY_BURDEN,
+    &rules::duty::REQUIRED_FACTOR,
+    &rules::duty::REQUIRED_KNEE,
+];
+
 /// What holds only while the circuit is connected as marked.
 static BY_CONNECTION: &[&Rule] = &[
     &rules::duty::REQUIRED_KNEE,
@@ -137,11 +155,32 @@ impl Doubt {
     }
 }
 
+impl Doubt {
+    /// Of how an insulation was read: of a core, or of the primary, which has none.
+    const fn of_the_insulation(of: &'static Rule, reach: Reach) -> Self {
+        Self {
+            withholds: &OFF_INSULATION,
+            reach,
+            ..Self::of_the_taking(of)
+        }
+    }
+
+    /// Of how a circuit was read.
+    const fn of_the_circuit(of: &'static Rule) -> Self {
+        Self {
+            withholds: &OFF_CIRCUIT,
+            ..Self::of_the_taking(of)
+        }
+    }
+}
+
 /// All that is read off a curve.
 static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
 static OFF_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
 static OFF_RATIO: [&[&Rule]; 2] = [BY_TURNS, BY_RATIO];
 static OFF_ALL: [&[&Rule]; 4] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE];
+static OFF_INSULATION: [&[&Rule]; 1] = [BY_INSULATION];
+static OFF_CIRCUIT: [&[&Rule]; 1] = [BY_CIRCUIT];
 
 /// The doubts, from the one that explains most. Common practice, no source.
 static DOUBTS: &[Doubt] = &[
@@ -205,6 +244,12 @@ static DOUBTS: &[Doubt] = &[
         withholds: &[PAST_RESISTANCE],
         ..Doubt::of_a_winding(&rules::resistance::JOINT_SUSPECTED)
     },
+    Doubt::of_the_insulation(&rules::insulation::INSULATION_TEST_LEAD, Reach::Unit),
+    Doubt::of_the_insulation(&rules::insulation::INSULATION_SURFACE, Reach::Core),
+    Doubt::of_the_insulation(&rules::insulation::INSULATION_EARTH_ON, Reach::Core),
+    Doubt::of_the_insulation(&rules::insulation::INSULATION_SLIP, Reach::Core),
+    Doubt::of_the_circuit(&rules::burden::CIRCUIT_TWO_PHASES),
+    Doubt::of_the_circuit(&rules::burden::CIRCUIT_SLIP),
     Doubt {
         of: &rules::excitation::RESIDUAL_MAGNETISM,
         from: Grade::Review,

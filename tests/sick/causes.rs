@@ -47,8 +47,14 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             also: None,
         })
     });
-    let mut found: Vec<_> = compiled
-        .findings()
+    let visits = compiled.assessment.visits.iter();
+    let all = visits.flat_map(|visit| {
+        let of_causes = visit.findings.iter().filter_map(|one| one.because.as_ref());
+        let explained: BTreeSet<usize> = of_causes.flat_map(|one| &one.explains).copied().collect();
+        let all = visit.findings.iter().enumerate();
+        all.filter_map(move |(at, one)| (!explained.contains(&at)).then_some(one))
+    });
+    let mut found: Vec<_> = all
         .filter(|finding| {
             // What was not written asks for it, and is no more than that.
             finding.grade() >= Grade::Review || finding.rule.id == "temperature-unwritten"
@@ -118,7 +124,17 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "temperature-unwritten" => "temperature-missing",
                 "temperature-wrong" => "temperature-wrong",
                 "already-at-75" => "already-at-75",
-                "circuit-burden" => "burden-over",
+                "circuit-burden" | "circuit-load" => "burden-over",
+                "circuit-open" => "burden-open",
+                "circuit-shorted" => "burden-shorted",
+                "circuit-two-phases" => "burden-phase-phase",
+                "second-earth" => "second-earth",
+                "star-point" => "star-point",
+                "insulation-moisture" => "wet",
+                "insulation-surface" => "surface",
+                "insulation-test-lead" => "test-lead",
+                "insulation-earth-on" => "earth-left-on",
+                "insulation-slip" | "circuit-slip" => slip(&compiled.sentence(finding)),
                 "circuit-earths" => "second-earth",
                 _ => return None,
             };
@@ -142,6 +158,17 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
         }
     }
     all
+}
+
+/// Which slip of the pen a sentence speaks of.
+fn slip(sentence: &str) -> &'static str {
+    let words = [
+        ("digits", "digits-exchanged"),
+        ("column", "columns-exchanged"),
+        ("unit", "unit-slip"),
+    ];
+    let told = words.iter().find(|(word, _)| sentence.contains(word));
+    told.map_or("decimal-slip", |(_, id)| id)
 }
 
 /// What is bad about a record: rule or code with its core.

@@ -3,7 +3,7 @@
 
 use super::held::{self, Held};
 use super::hypothesis::{Hypothesis, NAMED};
-use super::{resistance, turns};
+use super::{circuit, insulation, resistance, turns};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Finding, Unit};
@@ -19,6 +19,8 @@ pub(super) enum By {
     /// So many sisters.
     Sisters(usize),
     Plate,
+    /// What such things read as a rule.
+    Usual,
     /// Readings of the same visit, by physics.
     Readings,
 }
@@ -36,6 +38,22 @@ pub(super) enum Of {
     Polarity,
     /// Ratio errors by current.
     Error,
+    /// Insulation resistance of a group; its items are told by their reading.
+    Insulation,
+    /// What it rises by with time.
+    Absorption,
+    /// The connected circuit: its resistance, or its impedance without an angle.
+    Circuit,
+    Reactance,
+    /// Its impedance beside what the core is rated for.
+    Burden,
+}
+
+impl Of {
+    /// Whether its items are told by their reading alone: no pair of terminals holds them.
+    pub fn is_of_groups(self) -> bool {
+        matches!(self, Self::Insulation | Self::Absorption)
+    }
 }
 
 /// One observed value beside what it should be.
@@ -80,7 +98,9 @@ impl<'a> Evidence<'a> {
     pub fn of(j: &Judging<'a>, findings: &[Finding]) -> Self {
         let families = resistance::families(j)
             .into_iter()
-            .chain(turns::families(j));
+            .chain(turns::families(j))
+            .chain(insulation::families(j))
+            .chain(circuit::families(j));
         Self {
             families: families.filter(|family| !family.items.is_empty()).collect(),
             curves: held::all(j, findings),

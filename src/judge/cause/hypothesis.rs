@@ -1,7 +1,7 @@
 //! A hypothesis about a visit: a cause with what it would make of the evidence, and the scorer that holds all of
 //! them against each other, "nothing wrong" and "something else" among them.
 
-use super::evidence::Evidence;
+use super::evidence::{Evidence, Item, Of};
 use crate::document::{Grade, Phrase};
 use crate::ground::span::Span;
 use crate::judge::rules::Rule;
@@ -97,6 +97,17 @@ impl Hypothesis {
         self
     }
 
+    /// What it adds to each item of a quantity, families that it leaves alone left out.
+    pub fn moves(mut self, evidence: &Evidence<'_>, of: Of, by: impl Fn(&Item) -> f64) -> Self {
+        for (at, family) in evidence.families_of(of) {
+            let shift: Vec<f64> = family.items.iter().map(&by).collect();
+            if shift.iter().any(|shift| *shift != 0.0) {
+                self.shifts.push((at, shift));
+            }
+        }
+        self
+    }
+
     pub fn curve(mut self, curve: usize, left: f64) -> Self {
         self.curves.push((curve, left));
         self
@@ -127,6 +138,11 @@ impl Hypothesis {
         let curves =
             curves.filter_map(|(at, left)| Some((evidence.curves.get(*at)?.same(), *left)));
         families.chain(curves).collect()
+    }
+
+    /// How unlikely what it speaks of is by it, in natural logarithms.
+    pub fn left(&self, evidence: &Evidence<'_>) -> f64 {
+        self.costs(evidence).iter().map(|(_, after)| after).sum()
     }
 
     /// How much likelier it is than that nothing is wrong, and than that something else is behind all that it

@@ -2,27 +2,37 @@
 //! scorer holds all of them against each other, and names the likeliest where it is far likelier than that nothing
 //! is wrong. What is named is taken out of the evidence, and the rest looked at again.
 
+mod beside;
+mod circuit;
 mod curve;
+mod digits;
 mod evidence;
 mod held;
 mod hypothesis;
 mod identity;
+mod insulation;
 mod resistance;
 mod told;
 mod turns;
 
-use self::evidence::Evidence;
+use self::evidence::{Evidence, Item, Of};
 use self::hypothesis::{Best, Hypothesis, TIE, best};
 use super::assess::Judging;
 use super::finding::{Because, Finding};
-use super::rules::{Rule, excitation, ratio};
+use super::rules::{Rule, burden, excitation, insulation as insulation_rules, ratio, restored};
 use super::travel;
 use crate::document::Grade;
 use crate::trade::Pair;
 
 /// Everything that is known to go wrong, by the evidence that tells of it.
-static CAUSES: &[fn(&Judging<'_>, &Evidence<'_>) -> Vec<Hypothesis>] =
-    &[curve::all, resistance::all, turns::all, identity::all];
+static CAUSES: &[fn(&Judging<'_>, &Evidence<'_>) -> Vec<Hypothesis>] = &[
+    curve::all,
+    resistance::all,
+    turns::all,
+    insulation::all,
+    circuit::all,
+    identity::all,
+];
 
 /// So many things may be wrong at once.
 const AT_ONCE: usize = 6;
@@ -55,8 +65,12 @@ pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
             same && one.grade() >= Grade::Review
         };
         let made = finding(j, &evidence, findings, best);
-        for one in findings.iter_mut() {
-            if one.grade() >= Grade::Review && explains_ratio(&named, one) {
+        let explained = made.because.as_ref().map(|because| &because.explains);
+        for (at, one) in findings.iter_mut().enumerate() {
+            let is_explained = explained.is_some_and(|all| all.contains(&at));
+            let withheld = explains_ratio(&named, one)
+                || is_explained && reads_something_else(&named, one);
+            if one.grade() >= Grade::Review && withheld {
                 travel::withhold_by(one, &made);
             }
         }
@@ -97,20 +111,31 @@ fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, findings: &[Finding], best:
 
 /// The findings that rest on readings that a cause explains, where they are not good.
 fn explained(evidence: &Evidence<'_>, named: &Hypothesis, findings: &[Finding]) -> Vec<usize> {
-    let items = named.shifts.iter().flat_map(|(at, shift)| {
-        let items = evidence.families.get(*at).map(|family| &family.items);
-        let moved = items.into_iter().flatten().zip(shift);
-        moved.filter(|(_, shift)| **shift != 0.0)
+    let moved = named.shifts.iter().filter_map(|(at, shift)| {
+        let family = evidence.families.get(*at)?;
+        let items = family.items.iter().zip(shift);
+        let items = items.filter(|(_, shift)| **shift != 0.0);
+        Some(items.map(move |(item, _)| (family.of, item)))
     });
-    let items = items.map(|(item, _)| (item.section, item.pair));
+    let moved: Vec<(Of, &Item)> = moved.flatten().collect();
+    let of_pairs = moved.iter().filter(|(of, _)| !of.is_of_groups());
+    let items = of_pairs.map(|(_, item)| (item.section, item.pair));
     let curves = named.curves.iter();
     let curves = curves.filter_map(|(at, _)| evidence.curves.get(*at));
     let curves = curves.map(|held| (held.now.test, held.now.pair));
     let places: Vec<(usize, Pair)> = items.chain(curves).collect();
     let all = findings.iter().enumerate();
+    let reads = |one: &Finding, (of, item): &(Of, &Item)| {
+        let here = of.is_of_groups() && one.section == Some(item.section);
+        here && one.points_at.first() == item.at.first()
+    };
     let rests = |one: &Finding| {
         let at = one.section.zip(one.pair);
-        at.is_some_and(|(section, pair)| places.contains(&(section, pair.ascending())))
+        let of_pair =
+            at.is_some_and(|(section, pair)| places.contains(&(section, pair.ascending())));
+        let counted = named.rule == &burden::SECOND_EARTH && one.rule == &restored::CIRCUIT_EARTHS;
+        let of_core = one.core == named.seat.core;
+        of_pair || counted && of_core || moved.iter().any(|item| reads(one, item))
     };
     let bad =
         all.filter(|(_, one)| one.grade() >= Grade::Review && one.because.is_none() && rests(one));
@@ -130,6 +155,25 @@ fn explains_ratio(named: &Hypothesis, one: &Finding) -> bool {
     let by_turns = [&ratio::TURNS_RATIO, &ratio::WRONG_TAP].contains(&one.rule);
     CLOSED_PATHS.contains(&named.rule) && of_it && by_turns
 }
+
+/// What a finding says that rests on a reading of something else.
+fn reads_something_else(named: &Hypothesis, one: &Finding) -> bool {
+    let is = |all: &[&Rule], rule: &Rule| all.contains(&rule);
+    is(NO_INSULATION, named.rule) && one.rule == &insulation_rules::INSULATION_RESISTANCE
+        || is(NO_CIRCUIT, named.rule) && one.rule == &burden::CIRCUIT_BURDEN
+}
+
+/// With these an insulation reading is not one of the insulation.
+static NO_INSULATION: &[&Rule] = &[
+    &burden::SECOND_EARTH,
+    &insulation_rules::INSULATION_EARTH_ON,
+    &insulation_rules::INSULATION_TEST_LEAD,
+    &insulation_rules::INSULATION_SURFACE,
+    &insulation_rules::INSULATION_SLIP,
+];
+
+/// With these a reading is not one of the circuit of one phase.
+static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];
 
 /// Middle of some values; of an even number the mean of the two in the middle.
 pub(super) fn median(values: &mut [f64]) -> Option<f64> {

@@ -52,28 +52,65 @@ pub(super) fn both(
 
 /// `1S1-1S2: 3.610 ohm, 5.2 % above the 3.432 ohm of the certificate`.
 fn of_item(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
-    let pair = Phrase::terminals(j.case.record.pair_text(item.pair));
     if of == Of::Polarity {
         let way = match item.observed < 0.0 {
             true => "reversed",
             false => "as marked",
         };
-        return say!("{}: {}", pair, way);
+        return say!("{}: {}", what(j, of, item), way);
     }
-    let percent = 100.0 * (libm::exp(item.away) - 1.0);
-    let word = if percent < 0.0 { "below" } else { "above" };
     say!(
-        "{}: {}, {} {} the {} {}",
-        pair,
+        "{}: {}, {} the {} {}",
+        what(j, of, item),
         quantity(item.observed, 4, item.unit),
-        Quantity::new(rounded(percent.abs(), 2), "%"),
-        word,
+        how_far(item.away),
         quantity(item.expected, 4, item.unit),
         match item.by {
             By::Readings => "that the other readings ask for".into(),
+            By::Usual => "that is usual".into(),
             _ => say!("of {}", beside(&item.by)),
         }
     )
+}
+
+/// What an item is of.
+fn what(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
+    let group = || {
+        let mut all = j.derived.insulation.iter();
+        let group = all.find(|group| Some(&group.minute.span) == item.at.first());
+        group.map_or_else(Phrase::default, |group| group.between.text().into())
+    };
+    let pair = || Phrase::terminals(j.case.record.pair_text(item.pair));
+    match of {
+        Of::Insulation => group(),
+        Of::Absorption => say!("rise with time of {}", group()),
+        Of::Circuit => say!("circuit of {}", pair()),
+        Of::Reactance => say!("reactance of the circuit of {}", pair()),
+        Of::Burden => say!("impedance of the circuit of {}", pair()),
+        Of::Resistance
+        | Of::ResistanceSum
+        | Of::ResistanceRepeated
+        | Of::Turns
+        | Of::Polarity
+        | Of::Error => pair(),
+    }
+}
+
+/// To two significant digits, before the point too: `25000`.
+pub(super) fn about(x: f64) -> String {
+    let step = libm::exp10(libm::floor(libm::log10(x)) - 1.0);
+    short(libm::round(x / step) * step)
+}
+
+/// `5.2 % above`, `12 times below`
+fn how_far(away: f64) -> Phrase {
+    let word = if away < 0.0 { "below" } else { "above" };
+    let times = libm::exp(away.abs());
+    if times >= 3.0 {
+        return say!("{} times {}", Quantity::new(about(times), ""), word);
+    }
+    let percent = 100.0 * (libm::exp(away) - 1.0);
+    say!("{} {}", Quantity::new(rounded(percent.abs(), 2), "%"), word)
 }
 
 /// `curve of 1S1-1S2: 8.2 times its scatter off the certificate, 0.9 times with this cause`.
@@ -103,6 +140,7 @@ fn beside(by: &By) -> Phrase {
             say!("the {} sisters", count)
         }
         By::Plate => "the plate".into(),
+        By::Usual => "what is usual".into(),
         By::Readings => "the other readings".into(),
     }
 }

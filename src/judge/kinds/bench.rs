@@ -1,6 +1,7 @@
 //! Small records for the tests of the judges: record text in, what the findings come to out.
 
 use crate::derive;
+use crate::derive::kindred::Kindred;
 use crate::ground::source::Source;
 use crate::judge::finding::Finding;
 use crate::judge::{Assessment, findings, words};
@@ -70,6 +71,23 @@ impl Bench {
 
     /// A whole record by criteria of its own.
     pub fn by(criteria: Criteria, text: &str) -> Self {
+        Self::made(criteria, text, &[])
+    }
+
+    /// A whole record among its sisters.
+    pub fn among(text: &str, sisters: &[&str]) -> Self {
+        let criteria = Criteria::default();
+        let instruments = instruments();
+        let shown = sisters.iter().map(|text| {
+            let (record, _) = record::read_alone(&Source::new("s.ctr", text.as_bytes()).0);
+            let values = derive::values(&record, Some(&instruments), &criteria);
+            Kindred::of(&record, Some(&instruments), &criteria, &values)
+        });
+        let shown: Vec<Kindred> = shown.collect();
+        Self::made(criteria, text, &shown.iter().collect::<Vec<_>>())
+    }
+
+    fn made(criteria: Criteria, text: &str, sisters: &[&Kindred]) -> Self {
         let (record, told) = record::read_alone(&Source::new("t.ctr", text.as_bytes()).0);
         let errors: Vec<&String> = told
             .iter()
@@ -79,7 +97,7 @@ impl Bench {
         assert!(errors.is_empty() || text.contains("# broken"), "{errors:?}");
         let instruments = instruments();
         let values = derive::values(&record, Some(&instruments), &criteria);
-        let assessment = findings(&record, (Some(&instruments), &criteria), values, &[]);
+        let assessment = findings(&record, (Some(&instruments), &criteria), values, sisters);
         Self {
             record,
             assessment,
@@ -90,6 +108,13 @@ impl Bench {
     /// One visit with `M1` on [`PLATE`].
     pub fn visit(text: &str) -> Self {
         Self::of(&visit(PLATE, text))
+    }
+
+    /// The rules of the causes that the last visit names, in their order.
+    pub fn causes(&self) -> Vec<&'static str> {
+        let last = self.assessment.visits.last().unwrap();
+        let causes = last.findings.iter().filter(|one| one.because.is_some());
+        causes.map(|one| one.rule.id).collect()
     }
 
     /// All findings of the last visit with this rule.

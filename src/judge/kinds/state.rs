@@ -2,12 +2,13 @@
 //! and plants.
 
 use super::text;
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Given;
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::Rule;
 use crate::judge::rules::state as rules;
+use crate::record::alike::like_core;
 use crate::record::core::Core;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::CoreRestored;
@@ -27,11 +28,50 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
                     row.span,
                 )
             });
-            let of_row = tap.map(Finding::headline).into_iter().chain(spare);
+            let star = star_point(j, index, core, row);
+            let of_row = tap
+                .map(Finding::headline)
+                .into_iter()
+                .chain(spare)
+                .chain(star);
             out.extend(of_row.map(|finding| finding.withheld(test.doubtful)));
         }
     }
     out.extend(not_restored(j));
+}
+
+/// The terminal at the star point where it is not that of the sisters. Which of two units is right, nobody can say.
+fn star_point(j: &Judging<'_>, index: usize, core: usize, row: &CoreState) -> Option<Finding> {
+    let (own, at) = (row.star.value()?, row.star.span()?);
+    let visit = j.case.visit.name();
+    let of_core = j.case.record.cores.get(core)?;
+    let stars = j.sisters.iter().filter_map(|sister| {
+        let core = like_core(of_core, &sister.cores)?;
+        let mut shown = sister.at(&visit);
+        shown.find_map(|shown| shown.stars.iter().find(|one| one.0 == core))
+    });
+    let stars: Vec<&str> = stars.map(|(_, star)| star.as_str()).collect();
+    let first = *stars.first()?;
+    let agree = stars.iter().all(|star| *star == first);
+    if !agree || first == own {
+        return None;
+    }
+    let names = |name: &str| Phrase::terminals(name.to_owned());
+    let observed = match stars.len() {
+        1 => say!(
+            "{}, and {} in the sister: one of them is wrong, or its wires are crossed elsewhere",
+            names(own),
+            names(first)
+        ),
+        count => say!(
+            "{}, and {} in all {} sisters",
+            names(own),
+            names(first),
+            Quantity::new(count.to_string(), "")
+        ),
+    };
+    let finding = Finding::observation(&rules::STAR_POINT, observed, Grade::Review);
+    Some(finding.within(index, Some(core), at))
 }
 
 /// The tap in service as a cell has it, held against the duty where there is one.
@@ -169,6 +209,20 @@ mod tests {
                 ),
             ],
         );
+    }
+
+    #[test]
+    fn the_star_point_is_held_against_the_sisters() {
+        let star =
+            |terminal: &str| visit(PLATE, &format!("[state]\ncore | star\n1S | {terminal}\n"));
+        let (one, other) = (star("1S1"), star("1S2"));
+        let told = |sisters: &[&str]| Bench::among(&one, sisters).told("star-point");
+        assert_eq!(told(&[&other, &other]), "review");
+        assert_eq!(told(&[&one, &one]), "");
+        // The odd one is another.
+        assert_eq!(told(&[&one, &other]), "");
+        // Of two nobody knows which is right.
+        Bench::among(&one, &[&other]).holds("star-point", &["one of them is wrong"]);
     }
 
     #[test]

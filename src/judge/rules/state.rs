@@ -11,6 +11,13 @@ rules! {
             action: "ask which is right, then correct the duty on record, or the connection with the primary dead and earthed; relay settings depend on it",
             source: "common practice, no source",
         }
+        STAR_POINT = "star-point" {
+            title: "star point as found",
+            means: "the terminal at the star point, held against the same core of the sisters",
+            matters: "a star made at the other end in one phase turns its current round: differential and directional protection trip, or do not",
+            action: "follow the wires in the terminal box by their marks, and see which end goes to the star in each phase; correct what is wrong with the primary dead and earthed",
+            source: "common practice, no source",
+        }
         SPARE_SHORTED = "spare-shorted" {
             title: "spare core",
             means: "a spare core that the record does not state to be shorted",

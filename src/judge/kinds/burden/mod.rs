@@ -67,6 +67,16 @@ fn rated(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
     }
 }
 
+/// What a core is rated for, ohm.
+pub(in crate::judge) fn rated_ohm(j: &Judging<'_>, pair: Pair) -> Option<f64> {
+    let rated = rated(j, pair)?;
+    let amperes = j.case.rated_secondary(pair);
+    match rated.in_ohm {
+        true => Some(rated.most),
+        false => amperes.map(|amperes| rated.most / (amperes * amperes)),
+    }
+}
+
 fn of_class(j: &Judging<'_>, pair: Pair) -> Option<Rated> {
     if let Some(tap) = on_tap(j, pair) {
         return Some(Rated {

@@ -1,0 +1,138 @@
+//! Which cause the loop of a circuit names, and what only looks like it.
+
+use crate::document::Grade;
+use crate::judge::kinds::bench::{Bench, PLATE};
+
+/// A visit with one loop of `1S`: current, voltage, angle.
+fn visit(day: &str, loop_: &str, rest: &str) -> String {
+    let cells = loop_.replace(' ', " | ");
+    format!(
+        "\n[visit {day}]\npurpose: maintenance\n\n[burden]\non | loop | current/A | voltage/V | angle/deg\n\
+         1S1-1S2 | phase-neutral | {cells}\n{rest}\n"
+    )
+}
+
+/// 4.02 ohm and 0.78 ohm.
+const SOUND: &str = "1.000 4.10 11.0";
+
+fn after(loop_: &str, rest: &str) -> Bench {
+    let then = visit("2021-01-05", SOUND, "");
+    Bench::of(&format!(
+        "{PLATE}{then}{}",
+        visit("2026-01-05", loop_, rest)
+    ))
+}
+
+#[track_caller]
+fn names(loop_: &str, causes: &[&str]) -> Bench {
+    let bench = after(loop_, "");
+    assert_eq!(bench.causes(), causes, "{loop_}");
+    bench
+}
+
+#[test]
+fn a_circuit_is_open_shorted_or_overloaded() {
+    names(SOUND, &[]);
+    names("1.000 4.20 11.0", &[]);
+    let open = names("0.010 31.0 12.0", &["circuit-open"]);
+    // What is over the rated burden stands under its cause.
+    let because = open.one("circuit-open").because.as_ref().unwrap();
+    let last = open.assessment.visits.last().unwrap();
+    let explained = because.explains.iter().map(|at| last.findings[*at].rule.id);
+    assert_eq!(explained.collect::<Vec<_>>(), ["circuit-burden"]);
+    assert_eq!(open.one("circuit-open").grade(), Grade::Fails);
+    names("1.000 0.90 4.0", &["circuit-shorted"]);
+    // 18.2 ohm and 1.9 ohm: leads.
+    names("1.000 18.3 6.0", &["circuit-load"]).holds("circuit-load", &["more resistance"]);
+    names("1.000 8.10 48.0", &["circuit-load"]).holds("circuit-load", &["relays in series"]);
+}
+
+/// Twice the reactance, and less than twice the resistance.
+#[test]
+fn two_phases_in_series_have_no_neutral_lead() {
+    let bench = names("1.000 5.80 15.6", &["circuit-two-phases"]);
+    assert!(bench.told("circuit-burden").contains("in doubt"));
+    // Twice the reactance with the same resistance would ask for a neutral lead of half of it: the end of what is
+    // possible; three times the reactance is no second phase.
+    names("1.000 4.80 30.0", &["circuit-load"]);
+}
+
+#[test]
+fn a_second_earth_takes_resistance_only() {
+    // Less of both, as after work on the circuit, is no fault that is known.
+    names("1.000 3.00 11.0", &[]);
+    names("1.000 3.24 14.0", &["second-earth"]);
+    // With its reactance it is another circuit.
+    let both = after("1.000 3.24 11.0", "").causes();
+    assert!(!both.contains(&"second-earth"), "{both:?}");
+}
+
+/// A core that reads to earth has its earth on; where two were counted, it is the second one.
+#[test]
+fn the_count_of_earths_decides_what_a_core_reads_to_earth_by() {
+    let told = |counted: &str| {
+        let rest = format!(
+            "[insulation]\ntemperature: 20 C\nbetween | voltage/V | time/s | resistance/Mohm\n\
+             1S to primary, cores and earth | 1000 | 60 | 0.052\n\
+             2S to primary, cores and earth | 1000 | 60 | 8000\n\n\
+             [restored]\nchecked by: E. Lund\ncore | earths counted\n1S | {counted}\n"
+        );
+        after(SOUND, &rest)
+    };
+    assert_eq!(told("1").causes(), ["insulation-earth-on"]);
+    let two = told("2");
+    assert_eq!(two.causes(), ["second-earth"]);
+    let because = two.one("second-earth").because.as_ref().unwrap();
+    let last = two.assessment.visits.last().unwrap();
+    let explained = because.explains.iter().map(|at| last.findings[*at].rule.id);
+    let explained: Vec<_> = explained.collect();
+    assert!(explained.contains(&"circuit-earths"), "{explained:?}");
+    // No transformer fails by an earth of its circuit.
+    assert!(two.told("insulation-resistance").contains("in doubt"));
+}
+
+#[test]
+fn a_slip_of_the_pen_fits_exactly() {
+    // The rated current stands in the column of the voltage.
+    let crossed = names("4.10 1.000 11.0", &["circuit-slip"]);
+    crossed.holds("circuit-slip", &["in each other's column"]);
+    let digits = names("1.000 1.40 11.0", &["circuit-slip"]);
+    digits.holds("circuit-slip", &["digits of 1.40 V exchanged", "4.10"]);
+    // The rated current stands where it belongs: another circuit, and no slip.
+    names("1.000 0.80 11.0", &["circuit-shorted"]);
+    // The voltage a thousand times off.
+    let unit = names("1.000 0.00410 11.0", &["circuit-slip"]);
+    unit.holds("circuit-slip", &["the unit of the 0.00410 V"]);
+}
+
+/// The angle alone: the impedance is as it was.
+#[test]
+fn a_slip_of_the_angle_leaves_the_impedance() {
+    let point = names("1.000 4.10 1.10", &["circuit-slip"]);
+    point.holds("circuit-slip", &["decimal point of the 1.10 deg"]);
+    // A relay that is gone takes its resistance with it as well.
+    let gone = names("1.000 1.80 4.0", &["circuit-shorted"]);
+    assert!(gone.all("circuit-slip").is_empty());
+}
+
+fn alone(loop_: &str) -> String {
+    format!("{PLATE}{}", visit("2026-01-05", loop_, ""))
+}
+
+#[test]
+fn what_the_sisters_have_as_well_is_the_design() {
+    let over = alone("1.000 24.0 11.0");
+    let told = Bench::among(&over, &[&over, &over]);
+    assert_eq!(told.causes(), ["circuit-load"]);
+    told.holds(
+        "circuit-load",
+        &["1.6 times the rated burden, as in the sisters: the design"],
+    );
+    // Phases of one bay differ by the length of their leads.
+    let (short, long) = (alone("1.000 4.10 11.0"), alone("1.000 5.00 9.0"));
+    assert_eq!(Bench::among(&long, &[&short, &short]).causes(), [""; 0]);
+    // Of two units the one that is further off what is usual is the odd one.
+    let open = alone("0.010 31.0 12.0");
+    assert_eq!(Bench::among(&short, &[&open]).causes(), [""; 0]);
+    assert_eq!(Bench::among(&open, &[&short]).causes(), ["circuit-open"]);
+}

@@ -1,0 +1,134 @@
+//! Which cause insulation readings name, and what only looks like it.
+
+use crate::judge::kinds::bench::{Bench, PLATE};
+
+const SOUND: [&str; 5] = ["50000", "80000", "140000", "9000", "12000"];
+
+/// A visit: the primary after 15, 60 and 600 s, then `1S` and `2S`, in megohms.
+fn visit(day: &str, head: &str, cells: [&str; 5]) -> String {
+    let [a, b, c, first, second] = cells;
+    format!(
+        "\n[visit {day}]\npurpose: maintenance\n\n[insulation]\n{head}\nbetween | voltage/V | time/s | resistance/Mohm\n\
+         primary to cores and earth | 5000 | 15 | {a}\nprimary to cores and earth | 5000 | 60 | {b}\n\
+         primary to cores and earth | 5000 | 600 | {c}\n1S to primary, cores and earth | 1000 | 60 | {first}\n\
+         2S to primary, cores and earth | 1000 | 60 | {second}\n"
+    )
+}
+
+fn told(head: &str, cells: [&str; 5]) -> Bench {
+    let then = visit("2021-01-05", "temperature: 20 C", SOUND);
+    Bench::of(&format!(
+        "{PLATE}{then}{}",
+        visit("2026-01-05", head, cells)
+    ))
+}
+
+#[track_caller]
+fn names(cells: [&str; 5], causes: &[&str]) {
+    let bench = told("temperature: 20 C", cells);
+    assert_eq!(bench.causes(), causes, "{cells:?}");
+}
+
+#[test]
+fn moisture_is_in_all_groups() {
+    names(
+        ["2900", "3000", "3100", "350", "420"],
+        &["insulation-moisture"],
+    );
+    // A factor of two is what insulation scatters by.
+    names(["25000", "40000", "70000", "4500", "6000"], &[]);
+    names(["25000", "170000", "300000", "20000", "25000"], &[]);
+}
+
+/// 40 °C makes it four times lower in oil and paper: no moisture.
+#[test]
+fn a_warm_day_is_no_moisture() {
+    let warm = ["12500", "20000", "35000", "2250", "3000"];
+    assert_eq!(told("temperature: 40 C", warm).causes(), [""; 0]);
+    assert_eq!(
+        told("temperature: 20 C", ["2900", "3000", "3100", "350", "420"]).causes(),
+        ["insulation-moisture"]
+    );
+}
+
+#[test]
+fn a_leak_beside_the_primary_takes_no_time() {
+    let leak = ["1550", "1570", "1580", "8800", "12500"];
+    names(leak, &["insulation-surface"]);
+    // With the guard round the bushing it cannot be the surface, so far as that is known.
+    let told = told("temperature: 20 C\nguard: bushing skirt", leak);
+    told.holds(
+        "insulation-surface",
+        &["see that it went round the bushing"],
+    );
+    let plain = self::told("temperature: 20 C", leak);
+    let gain = |bench: &Bench| {
+        bench
+            .one("insulation-surface")
+            .because
+            .as_ref()
+            .unwrap()
+            .gain
+    };
+    assert!(gain(&told) < gain(&plain) - 2.0);
+}
+
+#[test]
+fn leads_pull_all_groups_to_one_value() {
+    names(
+        ["397", "398", "399", "383", "387"],
+        &["insulation-test-lead"],
+    );
+    // The reading of the transformer waits: it is that of the leads.
+    let bench = told("temperature: 20 C", ["0.8", "0.8", "0.8", "0.8", "0.8"]);
+    assert_eq!(bench.causes(), ["insulation-test-lead"]);
+    assert!(bench.told("insulation-resistance").contains("in doubt"));
+    // By one factor, and not to one value, it is moisture.
+    names(["500", "560", "590", "60", "80"], &["insulation-moisture"]);
+}
+
+#[test]
+fn kilohms_of_one_winding_are_an_earth() {
+    let on = ["50000", "80000", "140000", "0.052", "12000"];
+    names(on, &["insulation-earth-on"]);
+    let bench = told("temperature: 20 C", on);
+    assert!(bench.told("insulation-resistance").contains("in doubt"));
+    // Megohms are no way to earth.
+    names(
+        ["50000", "80000", "140000", "60", "12000"],
+        &["insulation-one-winding"],
+    );
+    // A wet unit with one earth on is both.
+    let both = ["2900", "3000", "3100", "0.052", "420"];
+    let told = told("temperature: 20 C", both).causes();
+    assert!(told.contains(&"insulation-earth-on"), "{told:?}");
+    assert!(told.contains(&"insulation-moisture"), "{told:?}");
+}
+
+#[test]
+fn a_reading_a_thousand_times_too_high_is_a_slip() {
+    names(
+        ["50000", "80000", "140000", "9100000", "12000"],
+        &["insulation-slip"],
+    );
+    // A bound that is higher says nothing.
+    names(["50000", "80000", "140000", ">100000", "12000"], &[]);
+    names(["50000", "80000", "140000", ">2000", "12000"], &[]);
+}
+
+fn alone(cells: [&str; 5]) -> String {
+    format!("{PLATE}{}", visit("2026-01-05", "temperature: 20 C", cells))
+}
+
+/// Of sisters the nearest is believed; of two units the one that is further off what is usual is the odd one.
+#[test]
+fn the_odd_one_among_sisters_is_named() {
+    let (dry, wet) = (alone(SOUND), alone(["290", "300", "310", "35", "42"]));
+    let of = |own: &str, sisters: &[&str]| Bench::among(own, sisters).causes();
+    assert_eq!(of(&wet, &[&dry, &dry]), ["insulation-moisture"]);
+    assert_eq!(of(&wet, &[&dry]), ["insulation-moisture"]);
+    assert_eq!(of(&dry, &[&wet]), [""; 0]);
+    assert_eq!(of(&dry, &[&wet, &dry]), [""; 0]);
+    // Where one agrees, nothing is odd.
+    assert_eq!(of(&wet, &[&wet, &dry]), [""; 0]);
+}
