@@ -68,8 +68,8 @@ pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
         let explained = made.because.as_ref().map(|because| &because.explains);
         for (at, one) in findings.iter_mut().enumerate() {
             let is_explained = explained.is_some_and(|all| all.contains(&at));
-            let withheld = explains_ratio(&named, one)
-                || is_explained && reads_something_else(&named, one);
+            let withheld =
+                explains_ratio(&named, one) || is_explained && reads_something_else(&named, one);
             if one.grade() >= Grade::Review && withheld {
                 travel::withhold_by(one, &made);
             }

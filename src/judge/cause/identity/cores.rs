@@ -116,9 +116,7 @@ fn shift(j: &Judging<'_>, family: &Family, both: (usize, usize), item: &Item) ->
     let pair = there(both, item.pair)?;
     let expected = match family.of {
         Of::Turns => j.case.ratio(pair)? / j.case.ratio(item.pair)?,
-        Of::Resistance | Of::ResistanceSum | Of::ResistanceRepeated | Of::Polarity | Of::Error => {
-            return None;
-        }
+        _ => return None,
     };
     let shift = libm::log(expected);
     // Of a visit's turns only the change is known.

@@ -21,9 +21,9 @@ use crate::record::visit::Visit;
 /// What only paper shows.
 pub(super) fn on_paper(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let mut all = copied::tables(j);
-    // The plate is that of the unit, and told once; its ratio where one was read.
+    // The plate is that of the unit, and told once; its ratio where one was read against it.
     let last = j.case.index + 1 == j.case.record.visits.len();
-    all.extend(plate::ratios(j, evidence, last));
+    all.extend(plate::ratios(j, evidence));
     if last {
         all.extend(plate::others_than_ratio(j));
     }

@@ -36,10 +36,10 @@ fn cores<'a>(j: &Judging<'a>) -> impl Iterator<Item = (usize, &'a Core)> {
     j.case.record.cores.iter().enumerate()
 }
 
-/// Ratios that are off with the plate, and at the last visit those that only paper contradicts.
-pub(super) fn ratios(j: &Judging<'_>, evidence: &Evidence<'_>, last: bool) -> Vec<Hypothesis> {
+/// Ratios that are off with the plate.
+pub(super) fn ratios(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let all = cores(j).filter_map(|(at, core)| ratio(j, evidence, at, core));
-    all.filter(|one| last || !one.shifts.is_empty()).collect()
+    all.collect()
 }
 
 pub(super) fn others_than_ratio(j: &Judging<'_>) -> Vec<Hypothesis> {
@@ -136,13 +136,15 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
         let item = family.items.iter().find(|item| item.pair == full)?;
         (item.away.abs() > 2.0 * item.u).then(|| own * libm::exp(item.away))
     });
+    // A plate that only differs is another type of transformer; one that its readings contradict is misread.
+    let read = read?;
     let mut sisters = of_the_make(j).peekable();
     let (meant, speaks, by) = match others(own, theirs) {
         Some((meant, more)) => (meant, EACH_SISTER * more, BY_SISTERS),
         // Sisters that have the same speak for it.
         None if sisters.peek().is_some() => return None,
         None => (
-            meant(stated.primary, read? * stated.secondary)? / stated.secondary,
+            meant(stated.primary, read * stated.secondary)? / stated.secondary,
             -WITHOUT_SISTERS - price::OF_A_LIST,
             "by the readings",
         ),

@@ -68,7 +68,7 @@ fn with(j: &Judging<'_>, evidence: &Evidence<'_>, sister: &Kindred) -> Option<Hy
     let of = match &by {
         By::Certificate(_) => "the certificate".into(),
         By::Visit(name) => say!("the visit of {}", Phrase::from(name.clone())),
-        By::Sisters(_) | By::Plate | By::Readings => return None,
+        By::Sisters(_) | By::Plate | By::Usual | By::Readings => return None,
     };
     let observed = say!(
         "the readings fit {} of {} and not that of this record",

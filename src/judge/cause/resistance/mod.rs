@@ -69,7 +69,7 @@ fn since(by: &By) -> Phrase {
     match by {
         By::Visit(visit) => say!(" since the visit of {}", Phrase::from(visit.clone())),
         By::Certificate(_) => " since the certificate".into(),
-        By::Sisters(_) | By::Plate | By::Readings => Phrase::default(),
+        By::Sisters(_) | By::Plate | By::Usual | By::Readings => Phrase::default(),
     }
 }
 

@@ -90,7 +90,7 @@ impl<'a> Bench<'a> {
                 Some(libm::log(times(whole) * then / now))
             }
             Of::Resistance => Some(libm::log(times(self.winding(item)?))),
-            Of::Turns | Of::Polarity | Of::Error => Some(0.0),
+            _ => Some(0.0),
         };
         let mut all = Vec::new();
         for (at, family) in self.evidence.families.iter().enumerate() {

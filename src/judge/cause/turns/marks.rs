@@ -74,9 +74,7 @@ impl<'a> Wires<'a> {
                 Of::Turns => with_drop(share.abs(), item.away),
                 Of::Polarity => f64::from(u8::from(share < 0.0)),
                 // What the wires make of resistances follows from all readings of the core.
-                Of::Resistance | Of::ResistanceSum | Of::ResistanceRepeated | Of::Error => {
-                    return None;
-                }
+                _ => return None,
             })
         };
         let each = family.items.iter().map(|item| of(item).unwrap_or(0.0));
