@@ -54,6 +54,7 @@ fn every_fault_is_planted_once_and_most_are_sound() {
         "burden-over-rating",
         "closed-primary-loop",
         "class-not-met",
+        "falling-insulation",
     ] {
         assert_eq!(
             planted.iter().filter(|one| one.fault == fault).count(),

@@ -84,7 +84,11 @@ fn five_terminals(phase: usize) -> Record {
         later.cores[0].insulation.minute *= 0.35;
     }
     visits += &whole_visit(&later, &second, &mut noise, 5.0);
-    unit.record(&visits, "none", "-")
+    let (fault, core) = match phase == DAMP {
+        true => ("falling-insulation", "X"),
+        false => ("none", "-"),
+    };
+    unit.record(&visits, fault, core)
 }
 
 /// The phase whose secondary insulation falls from visit to visit, still far above what the client asks.
