@@ -45,6 +45,12 @@ impl Held<'_> {
         0.5 * self.pairing.fit(shape).misfit
     }
 
+    /// Whether more current is taken at the lower end, and at the upper one.
+    pub fn takes_more(&self) -> (bool, bool) {
+        let (low, high) = self.pairing.ends();
+        (low > 0.0, high > 0.0)
+    }
+
     /// How much likelier than nothing a cause of it has to be.
     pub fn least(&self) -> f64 {
         if self.exceeded { NAMED } else { 2.0 * NAMED }

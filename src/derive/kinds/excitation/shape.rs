@@ -209,6 +209,19 @@ impl<'a> Pairing<'a> {
         }
     }
 
+    /// Mean of ln I over what the earlier curve has, of the lower third of the readings and of the upper one: most
+    /// shapes move it in one direction only.
+    #[must_use]
+    pub fn ends(&self) -> (f64, f64) {
+        let third = self.readings.len().div_ceil(3);
+        let mean = |of: &mut dyn Iterator<Item = &Reading>| {
+            let off = of.take(third).map(|one| one.y - self.plain(one.x).0);
+            off.sum::<f64>() / third.max(1) as f64
+        };
+        let low = mean(&mut self.readings.iter());
+        (low, mean(&mut self.readings.iter().rev()))
+    }
+
     /// A misfit as how far a reading lies off on the average, in units of its scatter.
     #[must_use]
     pub fn rms(&self, misfit: f64) -> f64 {

@@ -189,7 +189,8 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
         }
     };
     // Seen at one core, it says what every other one has to show.
-    let from = open.iter().filter(|(_, held, _)| held.is_off());
+    let from = open.iter();
+    let from = from.filter(|(_, held, _)| held.is_off() && held.takes_more().0);
     let made = from.filter_map(|(_, held, own)| {
         let square = own * own;
         let range = (CONDUCTANCES.0, MOST_OF_A_LOOP / square);

@@ -21,9 +21,14 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let open = evidence.curves.iter().enumerate();
     for (at, held) in open.filter(|(_, held)| held.is_off()) {
         all.extend(tap::other(j, (at, held)));
-        all.extend(closed_path::across(j, (at, held)));
-        all.push(flux::left(j, (at, held)));
-        all.extend(bend::lower((at, held)));
+        let (low, high) = held.takes_more();
+        if low {
+            all.extend(closed_path::across(j, (at, held)));
+            all.push(flux::left(j, (at, held)));
+        }
+        if high {
+            all.extend(bend::lower((at, held)));
+        }
     }
     all.extend(scale::of_volts(j, evidence));
     all.extend(closed_path::round_the_core(j, evidence));

@@ -62,7 +62,10 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
     // How far the voltage drops in the source, and so its wave, is another thing for each core.
     let peaky: Vec<f64> = open
         .iter()
-        .map(|(_, held)| 0.5 * held.pairing.best(Shape::Peaky, PEAKS).misfit)
+        .map(|(_, held)| match held.takes_more().1 {
+            true => held.same(),
+            false => 0.5 * held.pairing.best(Shape::Peaky, PEAKS).misfit,
+        })
         .collect();
     let observed =
         "above the knee the voltage is shown higher than before, as the r.m.s. of a peaky wave";
