@@ -169,7 +169,8 @@ impl Account {
         said.count(&one.diagnostics);
         for (visit, assessed) in one.assessment.visits.iter().enumerate() {
             let causes = assessed.findings.iter();
-            let causes = causes.filter(|one| claims.stands(visit, one));
+            let folds = format == Format::Human;
+            let causes = causes.filter(|one| folds && claims.stands(visit, one));
             let folded: Vec<&Finding> = causes
                 .flat_map(|cause| draw::explained(one, visit, cause))
                 .collect();

@@ -267,7 +267,8 @@ pub(super) fn finding(one: &Compiled, (visit, finding): (usize, &Finding), style
         let line = other.points_at.first();
         let line = line.map_or(0, |span| one.source.line(span.start));
         let sentence = one.sentence(other);
-        format!("explains: {sentence}, line {line}")
+        let word = other.grade().word();
+        format!("explains: {sentence}: {word}, line {line}")
     });
     let more = (!more.is_empty()).then_some(more);
     let help: Vec<String> = more.into_iter().chain(behind).chain(explains).collect();

@@ -25,6 +25,7 @@ use crate::trade::{Pair, Purpose};
 #[derive(Clone, Debug)]
 pub struct Kindred {
     pub id: String,
+    pub maker: Option<String>,
     pub cores: Vec<Core>,
     /// Rated frequency, hertz.
     pub frequency: Option<f64>,
@@ -148,6 +149,7 @@ impl Kindred {
         let cases = Case::each(record, instruments, criteria).zip(&values.visits);
         Self {
             id: record.plate.id_text().to_owned(),
+            maker: record.plate.maker.value().cloned(),
             cores: record.cores.clone(),
             frequency: record.plate.frequency.value().map(|rated| rated.si),
             visits: cases
@@ -160,6 +162,14 @@ impl Kindred {
     pub fn at(&self, visit: &str) -> impl Iterator<Item = &Shown> {
         let same = self.on_site().filter(move |shown| shown.name == visit);
         same.chain(self.on_site().filter(move |shown| shown.name != visit))
+    }
+
+    /// Whether it may be of the make of a record: not where two makers are stated.
+    #[must_use]
+    pub fn may_be_like(&self, record: &Record) -> bool {
+        let own = record.plate.maker.value();
+        own.zip(self.maker.as_ref())
+            .is_none_or(|(own, other)| own == other)
     }
 
     /// Its visits on site, the last one first.

@@ -50,6 +50,10 @@ pub fn findings(
     values: Values,
     sisters: &[&Kindred],
 ) -> Assessment {
+    // Units of another maker are of another type.
+    let sisters = sisters.iter().copied();
+    let sisters: Vec<&Kindred> = sisters.filter(|one| one.may_be_like(record)).collect();
+    let sisters = sisters.as_slice();
     let mut workings = values.workings;
     let mut visits: Vec<VisitAssessment> = Vec::new();
     let mut doubts: Vec<(usize, Finding)> = Vec::new();

@@ -12,6 +12,8 @@ use crate::judge::decision::Word;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Reach {
     Core,
+    /// Its core; of resistances that of its pair alone.
+    Winding,
     /// What was read in its own section.
     Section,
     Unit,
@@ -149,7 +151,7 @@ impl Doubt {
     /// Of how the resistance of one core was taken.
     const fn of_a_winding(of: &'static Rule) -> Self {
         Self {
-            reach: Reach::Core,
+            reach: Reach::Winding,
             ..Self::of_the_resistance(of)
         }
     }
@@ -211,9 +213,9 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_taking(&rules::excitation::CURVE_OF_ANOTHER_TAP),
     Doubt::of_the_taking(&rules::excitation::BURDEN_LEFT_ON),
     Doubt::of_the_taking(&rules::excitation::SHORT_LEFT_ON),
-    Doubt::of_the_taking(&rules::excitation::VOLTMETER_SCALE),
-    Doubt::of_the_taking(&rules::excitation::VOLTMETER_SENSE),
-    Doubt::of_the_taking(&rules::excitation::SOURCE_FREQUENCY),
+    Doubt::of_the_unit(&rules::excitation::VOLTMETER_SCALE, &OFF_CURVE),
+    Doubt::of_the_unit(&rules::excitation::VOLTMETER_SENSE, &OFF_CURVE),
+    Doubt::of_the_unit(&rules::excitation::SOURCE_FREQUENCY, &OFF_CURVE),
     Doubt::of_the_unit(&rules::ratio::PRIMARY_LINKS, &OFF_RATIO),
     Doubt::of_the_unit(&rules::ratio::PRIMARY_PASSES, &OFF_RATIO),
     Doubt {
@@ -416,6 +418,11 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
     doubt(doubter).is_some_and(|(_, doubt)| match doubt.reach {
         Reach::Unit => true,
         Reach::Core => finding.core == doubter.core,
+        Reach::Winding => {
+            let own = finding.rule != &rules::resistance::WINDING_RESISTANCE;
+            let own = own || doubter.pair.is_none() || finding.pair == doubter.pair;
+            own && finding.core == doubter.core
+        }
         Reach::Section => doubter.section.is_some() && finding.section == doubter.section,
         Reach::Instrument => {
             // One that is not named may be the same.

@@ -23,6 +23,7 @@ use super::rules::{Rule, burden, excitation, insulation as insulation_rules, rat
 use super::travel;
 use crate::document::Grade;
 use crate::trade::Pair;
+use std::collections::BTreeSet;
 
 /// Everything that is known to go wrong, by the evidence that tells of it.
 static CAUSES: &[fn(&Judging<'_>, &Evidence<'_>) -> Vec<Hypothesis>] = &[
@@ -39,13 +40,35 @@ const AT_ONCE: usize = 6;
 
 /// Names what is behind the readings of a visit.
 pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
+    let gone = name_all(j, findings);
+    take_out(findings, &gone);
+}
+
+/// Takes findings out; what causes explain is counted anew.
+fn take_out(findings: &mut Vec<Finding>, gone: &BTreeSet<usize>) {
+    if gone.is_empty() {
+        return;
+    }
+    for because in findings.iter_mut().filter_map(|one| one.because.as_mut()) {
+        because.explains.retain(|at| !gone.contains(at));
+        for at in &mut because.explains {
+            *at -= gone.range(..*at).count();
+        }
+    }
+    let mut at = 0..;
+    findings.retain(|_| at.next().is_some_and(|at| !gone.contains(&at)));
+}
+
+/// The same; the places of findings that a cause explains otherwise.
+fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
+    let mut gone = BTreeSet::new();
     let mut evidence = Evidence::of(j, findings);
     // What paper contradicts is seen although no reading is off.
     let mut papers = identity::on_paper(j, &evidence);
     for _ in 0..AT_ONCE + papers.len() {
         let off = evidence.is_off();
         if !off && papers.is_empty() {
-            return;
+            return gone;
         }
         let of_readings = CAUSES.iter().filter(|_| off);
         let of_readings = of_readings.flat_map(|of| of(j, &evidence));
@@ -53,17 +76,11 @@ pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
             of_readings.chain(papers.iter().cloned()).collect(),
             &evidence,
         ) else {
-            return;
+            return gone;
         };
         let named = best.named.clone();
         papers.retain(|one| one.rule != named.rule || one.seat != named.seat);
-        turns::settle(&evidence, &named, findings);
-        // Where both ends of the primary are said to be earthed, that was told of the unit as a whole; a pair
-        // that reads as another one, where it was judged.
-        let told = |one: &Finding| {
-            let same = one.rule == named.rule && one.core == named.seat.core;
-            same && one.grade() >= Grade::Review
-        };
+        gone.extend(turns::settle(&evidence, &named, findings));
         let made = finding(j, &evidence, findings, best);
         let explained = made.because.as_ref().map(|because| &because.explains);
         for (at, one) in findings.iter_mut().enumerate() {
@@ -74,15 +91,19 @@ pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
                 travel::withhold_by(one, &made);
             }
         }
-        let known = findings.iter().any(told);
-        let of_pair = |one: &&mut Finding| told(one) && one.pair == made.pair;
-        match findings.iter_mut().find(of_pair) {
+        // Both ends of the primary said to be earthed were told of the unit as a whole; a pair that reads as another
+        // one, where it was judged.
+        let same = |one: &&mut Finding| {
+            let judged = one.rule == named.rule && one.grade() >= Grade::Review;
+            judged && one.because.is_none() && (one.core, one.pair) == (made.core, made.pair)
+        };
+        match findings.iter_mut().find(same) {
             Some(one) => one.because = made.because,
-            None if known => {}
             None => findings.push(made),
         }
         evidence.explain(&named);
     }
+    gone
 }
 
 /// The finding of a cause. It is a defect only where nothing else explains nearly as much.

@@ -205,7 +205,12 @@ impl<'a> Pairing<'a> {
         let share = (ENOUGH / self.readings.len() as f64).min(1.0);
         Fit {
             shape,
-            misfit: share * (plain - taken).max(0.0),
+            // What is no number fits nothing.
+            misfit: match (share * (plain - taken)).partial_cmp(&0.0) {
+                Some(std::cmp::Ordering::Greater) => share * (plain - taken),
+                Some(_) => 0.0,
+                None => f64::INFINITY,
+            },
         }
     }
 

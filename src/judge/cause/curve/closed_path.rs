@@ -46,7 +46,8 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
         let told = made(&rules::SHORTED_TURN_SUSPECTED)
             .curve(at, 0.5 * best.misfit)
             .price(price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER)
-            .graded(Grade::Fails);
+            .graded(Grade::Fails)
+            .decide("the curve again with every wire off this secondary, and the primary open at one end");
         all.push(match turn {
             Some(most) => told.remark(say!(
                 "one shorted turn passes up to {}; how many there are cannot be read from the curve, the turns \
@@ -216,6 +217,7 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
             let there = conductance * (own / turns) * (own / turns);
             made.curve(*at, other.fit(Shape::Leak(there)))
         });
+        let made = made.decide("one core's curve again with one earth of the primary lifted under the site's safety rules");
         Some(made.remark(match open.len() {
             1 => "no other core is held against an earlier curve, which would tell them apart",
             _ => "the cores show it by the square of their turns",
@@ -242,7 +244,7 @@ fn links(j: &Judging<'_>, pair: Pair) -> Vec<(f64, f64, String)> {
         return Vec::new();
     };
     let link = |part: Pair| {
-        let share = j.case.turns(part)? / turns;
+        let share = Some(j.case.turns(part)? / turns).filter(|share| *share > 0.0)?;
         let ohm = match part == pair {
             true => LEAST_OF_A_LINK,
             false => measured(j, part).or_else(|| Some(share * measured(j, pair)?))?,

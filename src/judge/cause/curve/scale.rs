@@ -36,12 +36,18 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
             ..seat(first)
         },
     };
-    // A curve may have been taken with another instrument.
+    // A curve may have been taken with another instrument: it is left out, at a price.
     let other = |held: &Held<'_>, shape| held.fit(shape).min(held.same() + OF_ANOTHER);
     let made = |rule: &'static Rule, observed: Phrase, shape: Shape| {
-        let made = Hypothesis::new(rule, seat.clone(), observed);
-        open.iter()
-            .fold(made, |made, (at, held)| made.curve(*at, other(held, shape)))
+        let mut made = Hypothesis::new(rule, seat.clone(), observed);
+        for (at, held) in &open {
+            let left = other(held, shape);
+            match left < held.same() {
+                true => made = made.curve(*at, left),
+                false => made = made.besides(held.same() - left),
+            }
+        }
+        made
     };
     let crest = std::f64::consts::SQRT_2;
     let form = std::f64::consts::PI / (2.0 * crest);
@@ -72,13 +78,9 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
     let sense = Hypothesis::new(&rules::VOLTMETER_SENSE, seat.clone(), observed)
         .price(price::OF_A_FREE_SIZE + 0.5 * price::OF_A_LIST)
         .decide("the readings above the knee again with a voltmeter that senses the mean");
-    all.push(
-        open.iter()
-            .zip(peaky)
-            .fold(sense, |made, ((at, held), left)| {
-                made.curve(*at, left.min(held.same()))
-            }),
-    );
+    let bent = open.iter().zip(peaky);
+    let bent = bent.filter(|((_, held), left)| *left < held.same());
+    all.push(bent.fold(sense, |made, ((at, _), left)| made.curve(*at, left)));
     let rated = j.case.record.plate.frequency.value();
     let rated = rated.map_or(50.0, |rated| rated.si);
     let source = |hertz: f64| {

@@ -19,6 +19,9 @@ pub(super) fn other(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypo
     };
     let of = |pair: Pair| {
         let share = core.nominal_ratio(pair.from, pair.to)? / turns;
+        if share <= 0.0 || share.is_nan() {
+            return None;
+        }
         let name = Phrase::terminals(core.pair_text(pair.from, pair.to));
         let observed = say!("the curve is that of {}", name.clone());
         let made = Hypothesis::new(&rules::CURVE_OF_ANOTHER_TAP, seat(held), observed)

@@ -206,17 +206,10 @@ fn is_within(share: f64, (low, high): (f64, f64)) -> bool {
     (low..=high).contains(&share)
 }
 
-/// What a reading says of two values that bound it.
-fn by_reading(read: Option<f64>, own: f64, theirs: f64, usual: (f64, f64)) -> f64 {
-    let Some(read) = read else { return 0.0 };
-    match (
-        is_within(read / own, usual),
-        is_within(read / theirs, usual),
-    ) {
-        (false, true) => BY_READINGS,
-        (true, false) => -BY_READINGS,
-        _ => 0.0,
-    }
+/// Whether a reading can be that of a plate with the sisters' value, and not that of one with the own. A plate that
+/// only differs is that of another type.
+fn contradicts(read: Option<f64>, own: f64, theirs: f64, usual: (f64, f64)) -> bool {
+    read.is_some_and(|read| !is_within(read / own, usual) && is_within(read / theirs, usual))
 }
 
 fn resistance(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
@@ -232,9 +225,9 @@ fn resistance(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
     let read = read.map(|value| value.si);
     let ohm = |value: f64| Quantity::new(short(value), "ohm").into();
     let observed = differs("winding resistance", core, ohm(own), ohm(meant), BY_SISTERS);
-    let made = made(Some(at), core.resistance.span(), observed)
-        .besides(EACH_SISTER * more + by_reading(read, own, meant, OF_A_RESISTANCE));
-    Some(one_digit(made, own, meant))
+    let made =
+        made(Some(at), core.resistance.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
+    contradicts(read, own, meant, OF_A_RESISTANCE).then(|| one_digit(made, own, meant))
 }
 
 fn knee(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
@@ -255,9 +248,8 @@ fn knee(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
         volt(meant),
         BY_SISTERS,
     );
-    let made = made(Some(at), core.knee.span(), observed)
-        .besides(EACH_SISTER * more + by_reading(read, own, meant, OF_A_KNEE));
-    Some(one_digit(made, own, meant))
+    let made = made(Some(at), core.knee.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
+    contradicts(read, own, meant, OF_A_KNEE).then(|| one_digit(made, own, meant))
 }
 
 fn frequency(j: &Judging<'_>) -> Option<Hypothesis> {

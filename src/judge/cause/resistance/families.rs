@@ -31,6 +31,9 @@ mod scatter {
     pub const FREE: f64 = 3.0;
 }
 
+/// So many earlier visits are looked at.
+const VISITS: usize = 4;
+
 /// Families of winding resistances.
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
     let mut all: Vec<Family> = before(j).collect();
@@ -92,20 +95,37 @@ fn item(
 }
 
 /// At 75 °C beside each earlier visit, oldest first. What is common to a day is its temperature.
+///
+/// Of many visits the first and the last ones are taken. They all are held against the same readings of today, so
+/// that more than two of them count for no more than two.
 fn before(j: &Judging<'_>) -> impl Iterator<Item = Family> {
     let visits = j.case.record.visits.iter().zip(j.earlier);
-    visits.map(|(visit, assessed)| {
+    let told: Vec<_> = visits
+        .filter(|(_, assessed)| sound(&assessed.derived).next().is_some())
+        .collect();
+    let (count, last) = (
+        told.len().min(VISITS),
+        told.len().saturating_sub(VISITS - 1),
+    );
+    let wider = libm::sqrt((count as f64 / 2.0).max(1.0));
+    let chosen = told.into_iter().enumerate();
+    let chosen = chosen.filter(move |(at, _)| *at == 0 || *at >= last);
+    chosen.map(move |(_, (visit, assessed))| {
         let items = sound(j.derived).filter_map(|now| {
             let then = sound(&assessed.derived).filter(|one| one.pair == now.pair);
             let then = then.last()?;
             let values = (now.at_75?.si, then.at_75?.si);
             let each = [scatter::REPEATED, read(j, now.cold), read(j, then.cold)];
-            item(now, values, each, by_visit(visit))
+            let item = item(now, values, each, by_visit(visit))?;
+            Some(Item {
+                u: item.u * wider,
+                ..item
+            })
         });
         Family {
             of: Of::Resistance,
             items: items.collect(),
-            shared: libm::hypot(scatter::OF_A_DAY, scatter::OF_A_DAY),
+            shared: wider * libm::hypot(scatter::OF_A_DAY, scatter::OF_A_DAY),
         }
     })
 }

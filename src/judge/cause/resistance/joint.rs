@@ -4,7 +4,7 @@ use super::truth::{Bench, shifted};
 use super::{name, of_size, ohms, per_cent, seat, since};
 use crate::derive::kinds::resistance::Winding;
 use crate::document::say;
-use crate::judge::cause::evidence::{By, Evidence, Family};
+use crate::judge::cause::evidence::{By, Evidence, Family, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::rules::resistance as rules;
 
@@ -35,7 +35,7 @@ fn is_across(one: &Winding, section: &Winding) -> bool {
 
 /// Families of earlier visits that tell of a section, oldest first.
 fn visits<'a>(evidence: &'a Evidence<'_>, section: &Winding) -> Vec<(usize, &'a By)> {
-    let all = evidence.families.iter().enumerate();
+    let all = evidence.families_of(Of::Resistance);
     let by = |family: &'a Family| {
         let item = family.items.iter().find(|item| item.pair == section.pair)?;
         matches!(item.by, By::Visit(_) | By::Certificate(_)).then_some(&item.by)

@@ -27,11 +27,6 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Whether there is nothing to speak of.
-    pub fn is_empty(&self) -> bool {
-        self.windings.is_empty()
-    }
-
     /// Families that hold windings against something, with their places.
     pub fn families(&self) -> impl Iterator<Item = (usize, &Family)> {
         self.evidence.families_of(Of::Resistance)

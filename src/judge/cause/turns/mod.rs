@@ -36,10 +36,14 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all
 }
 
-/// Takes back what the ratios of some pairs were said to be, where a cause explains them otherwise.
-pub(super) fn settle(evidence: &Evidence<'_>, named: &Hypothesis, findings: &mut Vec<Finding>) {
+/// The places of what the ratios of some pairs were said to be, where a cause explains them otherwise.
+pub(super) fn settle(
+    evidence: &Evidence<'_>,
+    named: &Hypothesis,
+    findings: &mut [Finding],
+) -> Vec<usize> {
     if named.rule == &rules::WRONG_TAP {
-        return;
+        return Vec::new();
     }
     let moved = |pair: Pair| {
         let of = named.shifts.iter().filter_map(|(at, shift)| {
@@ -47,9 +51,8 @@ pub(super) fn settle(evidence: &Evidence<'_>, named: &Hypothesis, findings: &mut
             (family.of == Of::Turns).then_some((family, shift))
         });
         let mut all = of.flat_map(|(family, shift)| family.items.iter().zip(shift));
-        all.any(|(item, shift)| item.pair == pair && *shift != 0.0)
+        all.any(|(item, shift)| item.pair == pair && shift.abs() > MOST_OF * item.away.abs())
     };
-    findings.retain(|one| one.rule != &rules::WRONG_TAP || !one.pair.is_some_and(moved));
     let errors = findings.iter_mut().filter(|one| {
         let of_turns = one.rule == &rules::TURNS_RATIO && one.next.is_some();
         of_turns && one.pair.is_some_and(moved)
@@ -57,7 +60,16 @@ pub(super) fn settle(evidence: &Evidence<'_>, named: &Hypothesis, findings: &mut
     for one in errors {
         one.next = Some(say!("settle this first: {}", named.rule.title));
     }
+    let all = findings.iter().enumerate();
+    let taken = all.filter(|(_, one)| {
+        let is_one = one.rule == &rules::WRONG_TAP && one.because.is_none();
+        is_one && one.pair.is_some_and(moved)
+    });
+    taken.map(|(at, _)| at).collect()
 }
+
+/// What moves a ratio by less than this share of what it is off does not say what it is.
+const MOST_OF: f64 = 0.5;
 
 /// Shifts of a family, none where they would explain nothing: of an earlier visit, which may have been the same.
 fn where_it_helps(family: &Family, shift: Vec<f64>) -> Option<Vec<f64>> {
