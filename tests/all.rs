@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_methods, reason = "tests read their own files")]
 
 mod book;
+mod causes;
 mod claims;
 mod corpus;
 mod demo;

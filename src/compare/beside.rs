@@ -2,6 +2,7 @@
 
 use super::history::{History, history};
 use crate::document::Grade;
+use crate::ground::median::median;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
@@ -63,15 +64,8 @@ fn sister_median(
         let other = sister_finding(record, sister, finding)?;
         number(other).filter(|_| other.grade() <= Grade::Pass)
     });
-    median(values.collect())
-}
-
-fn median(mut values: Vec<f64>) -> Option<(f64, usize)> {
-    values.sort_by(f64::total_cmp);
-    let upper = *values.get(values.len() / 2)?;
-    let lower = *values.get((values.len() - 1) / 2)?;
-    let median = 0.5 * lower + 0.5 * upper;
-    median.is_finite().then_some((median, values.len()))
+    let mut values: Vec<f64> = values.collect();
+    Some((median(&mut values)?, values.len()))
 }
 
 /// The latest of a sister's findings of the same value that has a number.

@@ -8,10 +8,10 @@ use super::kinds::Derived;
 use super::kinds::burden::Loop;
 use super::kinds::insulation::{Group, Node};
 use super::kinds::ratio::Burdened;
-use super::knee::Knee;
 use super::outcome::Outcome;
 use crate::ground::span::Span;
 use crate::record::Record;
+use crate::record::alike::like_core;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
@@ -172,6 +172,15 @@ impl Kindred {
             .is_none_or(|(own, other)| own == other)
     }
 
+    /// Resistance at 75 °C of a pair of the core that is like `own`, as it was read last on site, ohm.
+    #[must_use]
+    pub fn resistance_at_75(&self, own: &Core, pair: Pair) -> Option<f64> {
+        let core = like_core(own, &self.cores)?;
+        let pair = Pair { core, ..pair };
+        self.on_site()
+            .find_map(|shown| shown.resistance(pair)?.at_75)
+    }
+
     /// Its visits on site, the last one first.
     pub fn on_site(&self) -> impl Iterator<Item = &Shown> {
         let visits = self.visits.iter().rev();
@@ -291,15 +300,10 @@ fn curves(case: &Case<'_>, derived: &Derived) -> Vec<Traced> {
     let sound = derived.excitation.iter();
     let sound = sound.filter(|one| one.doubtful.is_none() && !one.with_burden);
     let traced = sound.filter_map(|one| {
-        let curve = one.curve.clone()?;
-        let knee = match one.deciding(case) {
-            Knee::At(point) => point.voltage.si,
-            Knee::NotReached { .. } | Knee::Lacking(_) => curve.last().v.si,
-        };
         Some(Traced {
             pair: one.pair,
-            curve,
-            knee,
+            curve: one.curve.clone()?,
+            knee: one.knee_or_end(case)?,
             other_frequency: one.other_frequency,
         })
     });

@@ -4,6 +4,7 @@
 pub mod calm;
 pub mod date;
 pub mod diagnostic;
+pub mod median;
 pub mod nearest;
 pub mod number;
 pub mod quantity;

@@ -14,6 +14,7 @@ use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
 use crate::record::occasion;
+use crate::record::visit::Visit;
 
 /// One visit, derived and judged.
 #[derive(Clone, Debug)]
@@ -41,6 +42,15 @@ pub(super) struct Judging<'a> {
     /// What the sisters show.
     pub sisters: &'a [&'a Kindred],
     pub w: &'a mut Workings,
+}
+
+impl<'a> Judging<'a> {
+    /// Earlier visits with what was found at each, oldest first.
+    pub fn earlier_visits(
+        &self,
+    ) -> impl DoubleEndedIterator<Item = (&'a Visit, &'a VisitAssessment)> + use<'a> {
+        self.case.record.visits.iter().zip(self.earlier)
+    }
 }
 
 /// The findings about a record's derived values, among its sisters.

@@ -128,9 +128,7 @@ impl Doubt {
             explains: true,
         }
     }
-}
 
-impl Doubt {
     /// Of all that was read on one unit, or is held against its plate.
     const fn of_the_unit(
         of: &'static Rule,

@@ -68,8 +68,8 @@ pub fn behind(finding: &Finding) -> Vec<Phrase> {
         let said = Phrase::join(all, ", ");
         (!said.is_empty()).then(|| say!("{}: {}", word, said))
     };
-    let next = because.next.map(|(rule, lead)| {
-        let odds = libm::exp(lead).min(1000.0);
+    let next = because.next.map(|(rule, _)| {
+        let odds = because.odds();
         match odds < AS_LIKELY {
             true => say!("as likely: {}", rule.title),
             false => say!(

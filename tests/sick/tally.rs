@@ -3,6 +3,9 @@
 use super::causes::{Named, causes, compiled, troubles};
 use super::faults::{FAULTS, Planted, Seat, plant};
 use super::healthy;
+use kneemark::document::Grade;
+use kneemark::job::Compiled;
+use kneemark::judge::words;
 use std::collections::BTreeMap;
 
 #[derive(Default)]
@@ -225,26 +228,16 @@ fn a_case_as_text() {
         println!("## {}\n{}", path.display(), String::from_utf8_lossy(&bytes));
     }
     for one in &compiled(&planted.sick).records {
-        for finding in one
-            .findings()
-            .filter(|one| one.grade() >= kneemark::document::Grade::Review)
-        {
-            println!("## {}: {}", finding.grade().word(), one.sentence(finding));
-            if let Some(because) = &finding.because {
-                let next = because
-                    .next
-                    .map(|(rule, lead)| format!("{} by {lead:.1}", rule.id));
-                let plain = |all: &[kneemark::document::Phrase]| {
-                    let all = all.iter().map(|one| one.plain(|_| 0));
-                    all.collect::<Vec<_>>().join("; ")
-                };
-                println!(
-                    "##   gain {:.1}, next {next:?}; for: {}; against: {}",
-                    because.gain,
-                    plain(&because.speaks_for),
-                    plain(&because.speaks_against)
-                );
-            }
+        print_said(one);
+    }
+}
+
+/// What is for review or fails, with what stands behind each cause.
+fn print_said(one: &Compiled) {
+    for finding in one.findings().filter(|one| one.grade() >= Grade::Review) {
+        println!("    {}: {}", finding.rule.id, one.sentence(finding));
+        for phrase in words::behind(finding) {
+            println!("        {}", one.plain(&phrase));
         }
     }
 }
@@ -265,15 +258,7 @@ fn what_is_said() {
                     "# {id}/{number} CT {} core {:?} severity {:.4} visible {} {:?}",
                     seat.record, seat.core, seat.severity, planted.visible, planted.sick.odd
                 );
-                for finding in one
-                    .findings()
-                    .filter(|one| one.grade() >= kneemark::document::Grade::Review)
-                {
-                    println!("    {}: {}", finding.rule.id, one.sentence(finding));
-                    for phrase in kneemark::judge::words::behind(finding) {
-                        println!("        {}", one.plain(&phrase));
-                    }
-                }
+                print_said(one);
             }
         }
     }

@@ -25,6 +25,13 @@ pub(super) enum By {
     Readings,
 }
 
+impl By {
+    /// Whether it is another reading of the same unit.
+    pub fn is_of_the_unit(&self) -> bool {
+        matches!(self, Self::Visit(_) | Self::Certificate(_))
+    }
+}
+
 /// The quantity that a family of items is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Of {
@@ -89,7 +96,13 @@ pub(super) struct Evidence<'a> {
 }
 
 /// No single value speaks louder than this, in natural logarithms: it may be wrong by itself.
-const LOUDEST: f64 = 12.0;
+pub(super) const LOUDEST: f64 = 12.0;
+
+/// How unlikely a value is that lies so far off, in natural logarithms.
+pub(super) fn cost(away: f64, u: f64) -> f64 {
+    let z = away / u;
+    (0.5 * z * z).min(LOUDEST)
+}
 /// Below this no family is worth a look, in natural logarithms: two standard deviations.
 const WORTH_A_LOOK: f64 = 2.0;
 
@@ -152,10 +165,7 @@ impl Family {
         let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
         let left: Vec<(f64, f64)> = self.items.iter().zip(shifts).map(left).collect();
         let of = |common: f64| {
-            let each = left.iter().map(|(away, u)| {
-                let z = (away - common) / u;
-                (0.5 * z * z).min(LOUDEST)
-            });
+            let each = left.iter().map(|(away, u)| cost(away - common, *u));
             let z = common / self.shared;
             each.sum::<f64>() + 0.5 * z * z
         };
@@ -179,6 +189,18 @@ impl Family {
         best.fold(of(0.0), f64::min)
     }
 
+    /// Whether it is held against a visit on site, which may have been wired the same.
+    pub fn is_of_a_visit(&self) -> bool {
+        self.items
+            .iter()
+            .any(|item| matches!(item.by, By::Visit(_)))
+    }
+
+    /// Whether shifts explain anything of it.
+    pub fn is_helped_by(&self, shift: &[f64]) -> bool {
+        self.cost(shift) < self.cost(&[])
+    }
+
     /// Whether it holds anything that a cause could explain.
     pub fn is_off(&self) -> bool {
         self.cost(&[]) > WORTH_A_LOOK
@@ -188,7 +210,6 @@ impl Family {
 impl Item {
     /// How unlikely it is by itself where `shift` is expected of it.
     pub fn cost(&self, shift: f64) -> f64 {
-        let z = (self.away - shift) / self.u;
-        (0.5 * z * z).min(LOUDEST)
+        cost(self.away - shift, self.u)
     }
 }

@@ -77,7 +77,7 @@ impl Held<'_> {
 
     /// Whether it is held against a curve of the same core.
     pub fn is_of_this_core(&self) -> bool {
-        matches!(self.by, By::Visit(_) | By::Certificate(_))
+        self.by.is_of_the_unit()
     }
 }
 

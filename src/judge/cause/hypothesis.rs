@@ -1,7 +1,7 @@
 //! A hypothesis about a visit: a cause with what it would make of the evidence, and the scorer that holds all of
 //! them against each other, "nothing wrong" and "something else" among them.
 
-use super::evidence::{Evidence, Item, Of};
+use super::evidence::{Evidence, Family, Item, Of};
 use crate::document::{Grade, Phrase};
 use crate::ground::span::Span;
 use crate::judge::rules::Rule;
@@ -14,6 +14,24 @@ pub(super) struct Seat {
     pub core: Option<usize>,
     pub pair: Option<Pair>,
     pub at: Vec<Span>,
+}
+
+impl Seat {
+    /// Where an item was read.
+    pub fn of(item: &Item) -> Self {
+        Self {
+            section: Some(item.section),
+            core: Some(item.pair.core),
+            pair: Some(item.pair),
+            at: item.at.clone(),
+        }
+    }
+
+    /// The same place, where the cause is one of the unit as a whole.
+    pub fn of_the_unit(self) -> Self {
+        let (core, pair) = (None, None);
+        Self { core, pair, ..self }
+    }
 }
 
 /// A cause that may be behind the evidence.
@@ -106,6 +124,14 @@ impl Hypothesis {
             }
         }
         self
+    }
+
+    /// The same of a family; of one that is held against a visit on site only where it explains anything of it.
+    pub fn shift_where_it_helps(self, at: usize, family: &Family, shift: Vec<f64>) -> Self {
+        match family.is_of_a_visit() && !family.is_helped_by(&shift) {
+            true => self,
+            false => self.shift(at, shift),
+        }
     }
 
     pub fn curve(mut self, curve: usize, left: f64) -> Self {

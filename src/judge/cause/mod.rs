@@ -195,12 +195,3 @@ static NO_INSULATION: &[&Rule] = &[
 
 /// With these a reading is not one of the circuit of one phase.
 static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];
-
-/// Middle of some values; of an even number the mean of the two in the middle.
-pub(super) fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let upper = *values.get(values.len() / 2)?;
-    let lower = *values.get(values.len().checked_sub(1)? / 2)?;
-    let median = 0.5 * lower + 0.5 * upper;
-    median.is_finite().then_some(median)
-}

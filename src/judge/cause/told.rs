@@ -130,7 +130,8 @@ fn of_curve(j: &Judging<'_>, held: &Held<'_>, left: f64) -> Phrase {
     )
 }
 
-fn beside(by: &By) -> Phrase {
+/// What an expectation rests on, in words.
+pub(super) fn beside(by: &By) -> Phrase {
     match by {
         By::Visit(name) => say!("the visit of {}", Phrase::from(name.clone())),
         By::Certificate(_) => "the certificate".into(),

@@ -72,6 +72,16 @@ impl Excited {
         self.knee(rule)
     }
 
+    /// The knee that the plate's rule asks for, else the last reading, volt; `None` without a curve.
+    #[must_use]
+    pub fn knee_or_end(&self, case: &Case<'_>) -> Option<f64> {
+        let end = self.curve.as_ref()?.last().v.si;
+        Some(match self.deciding(case) {
+            Knee::At(point) => point.voltage.si,
+            Knee::NotReached { .. } | Knee::Lacking(_) => end,
+        })
+    }
+
     /// The rows of the readings that a knee lies between, lower voltage first.
     #[must_use]
     pub fn around(&self, knee: &Knee) -> Vec<Span> {

@@ -91,7 +91,7 @@ fn limit(j: &Judging<'_>, pair: Pair) -> Option<(f64, bool)> {
 
 /// The last earlier visit that read the same circuit.
 fn earlier(j: &Judging<'_>, pair: Pair) -> Option<(By, Looped)> {
-    let visits = j.case.record.visits.iter().zip(j.earlier).rev();
+    let visits = j.earlier_visits().rev();
     let mut then = visits.filter_map(|(visit, assessed)| {
         let mut all = assessed.derived.burden.iter().filter_map(Looped::of);
         Some((by_visit(visit), all.rfind(|one| one.pair == pair)?))

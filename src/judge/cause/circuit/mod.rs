@@ -10,8 +10,8 @@ pub(super) use families::families;
 
 use super::evidence::{By, Evidence, Item, Of};
 use super::hypothesis::{Hypothesis, Seat};
-use super::median;
 use crate::derive::kinds::burden::Loop;
+use crate::ground::median::median;
 use crate::judge::assess::Judging;
 
 /// A circuit with what it shows.

@@ -8,7 +8,7 @@ use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::held::Held;
-use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::finding::unit;
 use crate::judge::kinds::excitation::primary_loop;
 use crate::judge::rules::Rule;
@@ -198,11 +198,7 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
         let Shape::Leak(conductance) = held.pairing.best(Shape::Leak, range).shape else {
             return None;
         };
-        let seat = Seat {
-            core: None,
-            pair: None,
-            ..seat(held)
-        };
+        let seat = seat(held).of_the_unit();
         let observed = say!(
             "a conductance of {} round the cores, seen on {}",
             siemens(conductance * square),

@@ -7,7 +7,7 @@ use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::held::Held;
-use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::short;
@@ -30,11 +30,7 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
     let seat = match open.len() {
         1 => seat(first),
         // One instrument for all.
-        _ => Seat {
-            core: None,
-            pair: None,
-            ..seat(first)
-        },
+        _ => seat(first).of_the_unit(),
     };
     // A curve may have been taken with another instrument: it is left out, at a price.
     let other = |held: &Held<'_>, shape| held.fit(shape).min(held.same() + OF_ANOTHER);

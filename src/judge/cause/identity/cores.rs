@@ -1,12 +1,12 @@
 //! Two cores that have each other's names in the terminal box: what is read on one is what the other should give.
 
-use super::{cost_of, curves, earlier, knee};
+use super::{cost_of, curves};
 use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::shape::Scatter;
 use crate::derive::kinds::resistance::Winding;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
+use crate::judge::cause::evidence::{By, Evidence, Family, Item, LOUDEST, Of};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat};
 use crate::judge::cause::resistance::truth::Bench;
@@ -80,13 +80,8 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
                 .map(|item| shift(j, family, both, item).unwrap_or(0.0))
                 .collect(),
         };
-        let on_site = family
-            .items
-            .iter()
-            .any(|item| matches!(item.by, By::Visit(_)));
-        let helps = !on_site || family.cost(&shift) < family.cost(&[]);
-        if shift.iter().any(|shift| *shift != 0.0) && helps {
-            made = made.shift(at, shift);
+        if shift.iter().any(|shift| *shift != 0.0) {
+            made = made.shift_where_it_helps(at, family, shift);
         }
     }
     for (at, held) in evidence.curves.iter().enumerate() {
@@ -104,7 +99,7 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
             let own = beside_sisters(j, held.curve, held.pair());
             let other = beside_sisters(j, held.curve, pair);
             if let (Some(own), Some(other)) = (own, other) {
-                let most = super::LOUDEST;
+                let most = LOUDEST;
                 made = made.besides((own - other).clamp(-most, most));
             }
         }
@@ -129,9 +124,10 @@ fn fit(j: &Judging<'_>, held: &Held<'_>, pair: Pair) -> Option<f64> {
     let (By::Visit(name) | By::Certificate(name)) = &held.by else {
         return beside_sisters(j, held.curve, pair);
     };
-    let (_, then) = earlier(j).find(|(visit, _)| visit.name() == *name)?;
+    let mut earlier = j.earlier_visits().rev();
+    let (_, then) = earlier.find(|(visit, _)| visit.name() == *name)?;
     let (excited, curve) = curves(&then.derived.excitation).find(|(one, _)| one.pair == pair)?;
-    let knee = knee(j, excited, curve);
+    let knee = excited.knee_or_end(&j.case)?;
     Some(cost_of(j.w, held.curve, (curve, knee), Scatter::of_days()))
 }
 

@@ -12,11 +12,9 @@ use crate::derive::curve::Curve;
 use crate::derive::kindred::Kindred;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::shape::{Pairing, Scatter, Shape};
-use crate::derive::knee::Knee;
 use crate::derive::workings::Workings;
 use crate::judge::assess::Judging;
 use crate::record::core::Core;
-use crate::record::visit::Visit;
 
 /// What only paper shows.
 pub(super) fn on_paper(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
@@ -37,16 +35,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all
 }
 
-/// No single value speaks louder than this, in natural logarithms.
-const LOUDEST: f64 = 12.0;
-
-/// How unlikely a difference of logarithms is.
-fn cost(away: f64, u: f64) -> f64 {
-    let z = away / u;
-    (0.5 * z * z).min(LOUDEST)
-}
-
-/// The same of a curve beside another with its knee.
+/// How unlikely a curve is beside another with its knee, in natural logarithms.
 fn cost_of(w: &Workings, now: &Curve, (then, knee): (&Curve, f64), scatter: Scatter) -> f64 {
     0.5 * Pairing::new(w, now, then, knee, scatter)
         .fit(Shape::Same)
@@ -58,14 +47,6 @@ fn curves(all: &[Excited]) -> impl Iterator<Item = (&Excited, &Curve)> {
     let sound = all.iter();
     let sound = sound.filter(|one| one.doubtful.is_none() && one.other_frequency.is_none());
     sound.filter_map(|one| Some((one, one.curve.as_ref()?)))
-}
-
-/// The deciding knee, else the last reading.
-fn knee(j: &Judging<'_>, excited: &Excited, curve: &Curve) -> f64 {
-    match excited.deciding(&j.case) {
-        Knee::At(point) => point.voltage.si,
-        Knee::NotReached { .. } | Knee::Lacking(_) => curve.last().v.si,
-    }
 }
 
 /// Sisters of the same make: the same cores by name, terminals and class.
@@ -81,11 +62,4 @@ fn of_the_make<'a>(j: &Judging<'a>) -> impl Iterator<Item = &'a Kindred> {
 fn is_of_the_make(one: &Core, other: &Core) -> bool {
     let class = |core: &Core| core.class.value().map(crate::trade::Class::text);
     one.name == other.name && one.marks == other.marks && class(one) == class(other)
-}
-
-/// Earlier visits with what was found, the last one first.
-fn earlier<'a>(
-    j: &Judging<'a>,
-) -> impl Iterator<Item = (&'a Visit, &'a crate::judge::assess::VisitAssessment)> {
-    j.case.record.visits.iter().zip(j.earlier).rev()
 }

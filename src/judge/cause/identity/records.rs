@@ -1,12 +1,13 @@
 //! Readings that belong to a sister: they fit her earlier ones, and hers fit those of this record.
 
-use super::{LOUDEST, cost, cost_of, curves, of_the_make};
+use super::{cost_of, curves, of_the_make};
 use crate::derive::kindred::{Kindred, Shown};
 use crate::derive::kinds::excitation::shape::Scatter;
-use crate::document::{Phrase, say};
+use crate::document::say;
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{By, Evidence, Of};
+use crate::judge::cause::evidence::{By, Evidence, LOUDEST, Of, cost};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::told::beside;
 use crate::judge::rules::inspection as rules;
 use crate::trade::{Pair, Purpose};
 
@@ -65,11 +66,7 @@ fn with(j: &Judging<'_>, evidence: &Evidence<'_>, sister: &Kindred) -> Option<Hy
         section: Some(section),
         ..Seat::default()
     };
-    let of = match &by {
-        By::Certificate(_) => "the certificate".into(),
-        By::Visit(name) => say!("the visit of {}", Phrase::from(name.clone())),
-        By::Sisters(_) | By::Plate | By::Usual | By::Readings => return None,
-    };
+    let of = by.is_of_the_unit().then(|| beside(&by))?;
     let observed = say!(
         "the readings fit {} of {} and not that of this record",
         of,
@@ -100,7 +97,10 @@ fn hers(j: &Judging<'_>, sister: &Kindred, by: &By) -> f64 {
     let (By::Visit(name) | By::Certificate(name)) = by else {
         return 0.0;
     };
-    let own = super::earlier(j).find(|(visit, _)| visit.name() == *name);
+    let own = j
+        .earlier_visits()
+        .rev()
+        .find(|(visit, _)| visit.name() == *name);
     let now = sister.visits.iter();
     let mut now = now.filter(|shown| shown.purpose != Purpose::Factory);
     let now = now.find(|shown| shown.name == j.case.visit.name());
@@ -124,9 +124,9 @@ fn hers(j: &Judging<'_>, sister: &Kindred, by: &By) -> f64 {
     for one in &now.curves {
         let mine = curves(&mine.derived.excitation).find(|(own, _)| own.pair == one.pair);
         let hers = then.curves.iter().find(|then| then.pair == one.pair);
-        if let (Some((excited, mine)), Some(hers)) = (mine, hers) {
+        let knee = mine.and_then(|(excited, _)| excited.knee_or_end(&j.case));
+        if let (Some((_, mine)), Some(knee), Some(hers)) = (mine, knee, hers) {
             let scatter = Scatter::of_days();
-            let knee = super::knee(j, excited, mine);
             // Of a sister that is sick herself neither fits.
             let fit = |then| cost_of(j.w, &one.curve, then, scatter).min(LOUDEST);
             sum += fit((&hers.curve, hers.knee)) - fit((mine, knee));

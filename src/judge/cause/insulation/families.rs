@@ -85,7 +85,7 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
 
 /// The last earlier visit that read between the same sides.
 fn earlier(j: &Judging<'_>, group: &Group) -> Option<(By, Insulated)> {
-    let visits = j.case.record.visits.iter().zip(j.earlier).rev();
+    let visits = j.earlier_visits().rev();
     let mut then = visits.filter_map(|(visit, assessed)| {
         let same = |one: &&Group| one.sides() == group.sides();
         let known = assessed.derived.insulation.iter().rfind(same)?;

@@ -11,8 +11,8 @@ pub(super) use left_on::is_on;
 
 use super::evidence::{By, Evidence, Item, Of};
 use super::hypothesis::{Hypothesis, Seat};
-use super::median;
 use crate::derive::kinds::insulation::{Group, Node};
+use crate::ground::median::median;
 use crate::judge::assess::Judging;
 
 /// A group with what it shows.

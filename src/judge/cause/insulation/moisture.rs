@@ -2,10 +2,10 @@
 
 use super::Wall;
 use crate::document::{Quantity, say};
+use crate::ground::median::median;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{Evidence, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
-use crate::judge::cause::median;
 use crate::judge::cause::told::about;
 use crate::judge::rules::insulation as rules;
 use crate::record::kinds::Test;

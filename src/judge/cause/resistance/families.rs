@@ -5,9 +5,9 @@ use crate::derive::kinds::Derived;
 use crate::derive::kinds::resistance::{Settling, Winding, Wires};
 use crate::derive::sections::chain;
 use crate::derive::workings::Value;
+use crate::ground::median::median;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Family, Item, Of};
-use crate::judge::cause::median;
 use crate::judge::finding::unit;
 use crate::record::alike::like_core;
 use crate::record::visit::Visit;
@@ -99,7 +99,7 @@ fn item(
 /// Of many visits the first and the last ones are taken. They all are held against the same readings of today, so
 /// that more than two of them count for no more than two.
 fn before(j: &Judging<'_>) -> impl Iterator<Item = Family> {
-    let visits = j.case.record.visits.iter().zip(j.earlier);
+    let visits = j.earlier_visits();
     let told: Vec<_> = visits
         .filter(|(_, assessed)| sound(&assessed.derived).next().is_some())
         .collect();
@@ -139,10 +139,7 @@ pub(in crate::judge::cause) fn by_visit(visit: &Visit) -> By {
 
 /// What a sister shows of a pair at 75 °C.
 fn of_sister(j: &Judging<'_>, sister: &Kindred, pair: Pair) -> Option<f64> {
-    let core = like_core(j.case.core(pair)?, &sister.cores)?;
-    let pair = Pair { core, ..pair };
-    let mut shown = sister.on_site();
-    shown.find_map(|shown| shown.resistance(pair)?.at_75)
+    sister.resistance_at_75(j.case.core(pair)?, pair)
 }
 
 /// One winding of each core beside the sister that it is most like: where one agrees, nothing is odd.

@@ -14,6 +14,7 @@ pub(super) use families::{by_visit, families};
 use self::truth::Bench;
 use super::evidence::{By, Evidence};
 use super::hypothesis::{Hypothesis, Seat};
+use super::told::beside;
 use crate::derive::kinds::resistance::Winding;
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
@@ -71,10 +72,9 @@ fn per_cent(share: f64) -> Quantity {
 
 /// ` since the certificate`, ` since the visit of 2020-05-12`.
 fn since(by: &By) -> Phrase {
-    match by {
-        By::Visit(visit) => say!(" since the visit of {}", Phrase::from(visit.clone())),
-        By::Certificate(_) => " since the certificate".into(),
-        By::Sisters(_) | By::Plate | By::Usual | By::Readings => Phrase::default(),
+    match by.is_of_the_unit() {
+        true => say!(" since {}", beside(by)),
+        false => Phrase::default(),
     }
 }
 

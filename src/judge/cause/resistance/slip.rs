@@ -5,10 +5,11 @@ use super::seat;
 use super::truth::{Bench, Shifts, leads, shifted};
 use crate::derive::kinds::resistance::Winding;
 use crate::document::{Part, Phrase, Quantity, say};
+use crate::ground::median::median;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Given;
+use crate::judge::cause::digits;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
-use crate::judge::cause::median;
 use crate::judge::rules::resistance as rules;
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::ResistanceRow;
@@ -241,30 +242,9 @@ fn alternatives(cell: &Reading) -> Vec<(f64, f64, &'static str)> {
     let points = [0.1, 10.0, 0.01, 100.0];
     let points = points.map(|times| (number * times, OF_A_POINT, "decimal point"));
     let prefixes = [0.001, 1000.0].map(|times| (number * times, OF_A_PREFIX, "unit"));
-    let digits = exchanged_digits(&cell.value.written_number());
-    let digits = digits.map(|number| (number, OF_DIGITS, "two digits exchanged"));
+    let digits = digits::exchanged(&cell.value.written_number());
+    let digits = digits
+        .into_iter()
+        .map(|(_, number)| (number, OF_DIGITS, "two digits exchanged"));
     points.into_iter().chain(prefixes).chain(digits).collect()
-}
-
-/// A number with two neighbouring digits exchanged, in each way.
-fn exchanged_digits(text: &str) -> impl Iterator<Item = f64> + use<> {
-    let letters: Vec<char> = text.chars().collect();
-    let places: Vec<usize> = letters
-        .iter()
-        .enumerate()
-        .filter(|(_, letter)| letter.is_ascii_digit())
-        .map(|(at, _)| at)
-        .collect();
-    let pairs: Vec<(usize, usize)> = places
-        .iter()
-        .copied()
-        .zip(places.iter().skip(1).copied())
-        .collect();
-    pairs.into_iter().filter_map(move |(one, other)| {
-        let mut letters = letters.clone();
-        letters.swap(one, other);
-        let text: String = letters.into_iter().collect();
-        let number: f64 = text.parse().ok()?;
-        (number > 0.0).then_some(number)
-    })
 }

@@ -2,10 +2,10 @@
 
 use super::families::{sections, sound};
 use crate::derive::kinds::resistance::Winding;
+use crate::ground::median::median;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{Evidence, Family, Item, Of};
 use crate::judge::cause::hypothesis::Hypothesis;
-use crate::judge::cause::median;
 
 /// What a cause adds to the items of each family, by the place of the family.
 pub(in crate::judge::cause) type Shifts = Vec<(usize, Vec<f64>)>;

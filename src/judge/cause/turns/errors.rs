@@ -65,7 +65,7 @@ fn expected(j: &Judging<'_>, of: &Compared) -> Option<(f64, (f64, f64), By)> {
         };
         all.iter().find(like).map(|one| one.error)
     };
-    let mut earlier = j.case.record.visits.iter().zip(j.earlier).rev();
+    let mut earlier = j.earlier_visits().rev();
     let then = earlier
         .find_map(|(visit, assessed)| Some((find(&errors(&assessed.derived), of.pair)?, visit)));
     if let Some((error, visit)) = then {
@@ -116,12 +116,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         }
         let each = family.items.iter();
         let each = each.map(|item| percent(item).map_or(0.0, |share| share * shift));
-        let seat = Seat {
-            section: Some(first.section),
-            core: Some(core),
-            pair: Some(first.pair),
-            at: first.at.clone(),
-        };
+        let seat = Seat::of(first);
         let observed = say!(
             "the error moves with the current, by {} at rated current, as where another core stands open",
             Quantity::new(rounded(100.0 * shift, 2), "%")

@@ -61,7 +61,7 @@ fn before(j: &Judging<'_>) -> Family {
     let sound = |one: &&Turns| one.doubtful.is_none();
     let now = j.derived.ratio.turns.iter().filter(sound);
     let items = now.filter_map(|one| {
-        let visits = j.case.record.visits.iter().zip(j.earlier).rev();
+        let visits = j.earlier_visits().rev();
         let mut then = visits.filter_map(|(visit, assessed)| {
             let turns = assessed.derived.ratio.turns.iter().filter(sound);
             let mut same = turns.filter(|then| then.pair == one.pair);

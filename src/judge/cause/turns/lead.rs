@@ -1,8 +1,8 @@
 //! Test leads on other terminals than are written, in the ratio test alone: one pair reads as another, or two read
 //! as each other.
 
-use super::marks::{MOST_MARKS, Wires, is_of_a_visit};
-use super::{by_plate, where_it_helps};
+use super::by_plate;
+use super::marks::{MOST_MARKS, Wires};
 use crate::document::{Grade, Phrase, say};
 use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
@@ -48,13 +48,7 @@ fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypot
     };
     let name = |pair: Pair| Phrase::terminals(wires.core.pair_text(pair.from, pair.to));
     let made = |observed| {
-        let seat = Seat {
-            section: Some(item.section),
-            core: Some(wires.at),
-            pair: Some(item.pair),
-            at: item.at.clone(),
-        };
-        Hypothesis::new(&rules::WRONG_TAP, seat, observed)
+        Hypothesis::new(&rules::WRONG_TAP, Seat::of(item), observed)
             .graded(Grade::Fails)
             .price(price)
             .decide(say!(
@@ -105,13 +99,6 @@ fn moved(
                 false => 0.0,
             };
             let shift = shift.map(of).collect();
-            let shift = match is_of_a_visit(family) {
-                true => where_it_helps(family, shift),
-                false => Some(shift),
-            };
-            match shift {
-                Some(shift) => made.shift(at, shift),
-                None => made,
-            }
+            made.shift_where_it_helps(at, family, shift)
         })
 }

@@ -1,7 +1,7 @@
 //! Terminals that are not where their marks say: two that have each other's wires, a winding whose ends are
 //! exchanged.
 
-use super::{lead, where_it_helps};
+use super::lead;
 use crate::derive::kinds::excitation::shape::Shape;
 use crate::derive::kinds::resistance::Winding;
 use crate::document::{Grade, Phrase, say};
@@ -102,16 +102,7 @@ impl<'a> Wires<'a> {
             if shift.iter().all(|shift| *shift == 0.0) {
                 continue;
             }
-            let optional = is_of_a_visit(family);
-            let shift = if optional {
-                where_it_helps(family, shift)
-            } else {
-                Some(shift)
-            };
-            made = match shift {
-                Some(shift) => made.shift(at, shift),
-                None => made,
-            };
+            made = made.shift_where_it_helps(at, family, shift);
         }
         for (at, held) in evidence.curves.iter().enumerate() {
             let share = self.share(held.pair()).map_or(1.0, f64::abs);
@@ -146,12 +137,6 @@ fn with_drop(share: f64, away: f64) -> f64 {
     let turns = libm::log(share);
     let drops = share < SATURATES && (0.01..MOST_DROP).contains(&(away - turns));
     if drops { away } else { turns }
-}
-
-/// Whether it is held against a visit on site, which may have been wired the same.
-pub(super) fn is_of_a_visit(family: &Family) -> bool {
-    let by = |item: &Item| matches!(item.by, By::Visit(_));
-    family.items.iter().any(by)
 }
 
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {

@@ -71,11 +71,6 @@ pub(super) fn settle(
 /// What moves a ratio by less than this share of what it is off does not say what it is.
 const MOST_OF: f64 = 0.5;
 
-/// Shifts of a family, none where they would explain nothing: of an earlier visit, which may have been the same.
-fn where_it_helps(family: &Family, shift: Vec<f64>) -> Option<Vec<f64>> {
-    (family.cost(&shift) < family.cost(&[])).then_some(shift)
-}
-
 /// Turns ratios beside the plate, with their place.
 pub(super) fn by_plate<'e>(evidence: &'e Evidence<'_>) -> Option<(usize, &'e Family)> {
     let mut all = evidence.families_of(Of::Turns);

@@ -1,6 +1,5 @@
 //! What all cores have in common: the links and passes of the primary, and which way round it stands.
 
-use super::where_it_helps;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
@@ -18,11 +17,7 @@ const OF_A_WINDOW: f64 = 52e3;
 const UNSAID: f64 = 1.5;
 
 fn seat(first: &Item) -> Seat {
-    Seat {
-        section: Some(first.section),
-        at: first.at.clone(),
-        ..Seat::default()
-    }
+    Seat::of(first).of_the_unit()
 }
 
 /// The primary has other turns than are written: all ratios are off by the same simple factor.
@@ -37,13 +32,9 @@ pub(super) fn factors(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesi
         families.iter().fold(made, |made, (at, family)| {
             let shift = vec![-libm::log(times); family.items.len()];
             let by_visit = family.items.iter().any(|item| item.by != By::Plate);
-            let shift = match by_visit {
-                true => where_it_helps(family, shift),
-                false => Some(shift),
-            };
-            match shift {
-                Some(shift) => made.shift(*at, shift),
-                None => made.besides(-TWICE),
+            match by_visit && !family.is_helped_by(&shift) {
+                true => made.besides(-TWICE),
+                false => made.shift(*at, shift),
             }
         })
     };

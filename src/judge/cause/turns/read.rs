@@ -62,12 +62,7 @@ pub(super) fn saturated(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothe
             let known = seen.iter().any(|(seen, _)| std::ptr::eq(*seen, item));
             if known { item.away } else { 0.0 }
         });
-        let seat = Seat {
-            section: Some(first.section),
-            core: Some(core),
-            pair: Some(first.pair),
-            at: first.at.clone(),
-        };
+        let seat = Seat::of(first);
         let observed = say!(
             "the ratio reads too high at {} of the knee, where the exciting current takes part of the voltage",
             quantity(100.0 * share, 2, unit::PERCENT)
@@ -110,11 +105,7 @@ pub(super) fn pick_up(j: &Judging<'_>, evidence: &Evidence<'_>) -> Option<Hypoth
     let cores: BTreeSet<usize> = moved.map(|(item, _)| item.pair.core).collect();
     let alone = if cores.len() < 2 { OF_ONE_CORE } else { 0.0 };
     let first = family.items.first()?;
-    let seat = Seat {
-        section: Some(first.section),
-        at: first.at.clone(),
-        ..Seat::default()
-    };
+    let seat = Seat::of(first).of_the_unit();
     let usual = 0.5 * (common / USUAL_PICK_UP) * (common / USUAL_PICK_UP);
     let observed = say!(
         "{} are on every reading of the primary, whatever was applied",

@@ -3,7 +3,6 @@
 use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::against::{Against, Compared, compare};
-use crate::derive::knee::Knee;
 use crate::document::{Grade, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -46,10 +45,7 @@ pub(in crate::judge) fn of<'a>(j: &Judging<'a>, excited: &'a Excited) -> Option<
     let curve = excited.curve.as_ref()?;
     let (visit, then) = oldest(j, excited)?;
     let earlier = then.curve.as_ref()?;
-    let knee = match then.deciding(&j.case) {
-        Knee::At(point) => point.voltage.si,
-        Knee::NotReached { .. } | Knee::Lacking(_) => earlier.last().v.si,
-    };
+    let knee = then.knee_or_end(&j.case)?;
     Some(Reference {
         visit,
         curve,
@@ -60,7 +56,7 @@ pub(in crate::judge) fn of<'a>(j: &Judging<'a>, excited: &'a Excited) -> Option<
 
 /// The curve to compare with: the maker's if there is one, else the oldest.
 fn oldest<'a>(j: &Judging<'a>, excited: &Excited) -> Option<(&'a Visit, &'a Excited)> {
-    let visits = j.case.record.visits.iter().zip(j.earlier);
+    let visits = j.earlier_visits();
     let mut found: Option<(&'a Visit, &'a Excited)> = None;
     for (visit, assessed) in visits {
         let mut of_visit = assessed.derived.excitation.iter();

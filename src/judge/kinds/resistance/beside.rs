@@ -5,13 +5,12 @@ use crate::derive::history::PERCENT;
 use crate::derive::kinds::resistance::Winding;
 use crate::derive::workings::{Value, Workings};
 use crate::document::{Quantity, say};
+use crate::ground::median::median;
 use crate::judge::assess::Judging;
-use crate::judge::cause::median;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::resistance as rules;
 use crate::judge::words;
-use crate::record::alike::like_core;
 use crate::record::criteria::Criteria;
 use crate::record::kinds::Test;
 use crate::record::occasion;
@@ -76,15 +75,8 @@ pub(super) fn of_sisters(
     }
     let own = winding.at_75?.si;
     let core = j.case.core(winding.pair)?;
-    let sisters = j.sisters.iter().filter_map(|sister| {
-        let pair = Pair {
-            core: like_core(core, &sister.cores)?,
-            ..winding.pair
-        };
-        sister
-            .on_site()
-            .find_map(|shown| shown.resistance(pair)?.at_75)
-    });
+    let sisters = j.sisters.iter();
+    let sisters = sisters.filter_map(|sister| sister.resistance_at_75(core, winding.pair));
     let mut phases: Vec<f64> = sisters.collect();
     if phases.len() > 1 {
         phases.push(own);

@@ -1,0 +1,181 @@
+//! Where causes are said: one message each with what they explain under it, the data, the sheet; and what rests on
+//! them.
+
+use kneemark::cli::check::{Format, text};
+use kneemark::cli::draw::Style;
+use kneemark::compile;
+use kneemark::document::Grade;
+use kneemark::emit::json;
+use kneemark::ground::seam::Memory;
+use kneemark::job::Job;
+use kneemark::report::worksheet::{Options, Subject, worksheet};
+use std::path::PathBuf;
+
+/// A job of some records, which stand in one folder.
+fn job(records: &[&str], criteria: &str) -> Job {
+    let memory = Memory::default();
+    memory.put("criteria.toml", criteria);
+    let mut paths = Vec::new();
+    for (place, record) in records.iter().enumerate() {
+        let name = format!("t{place}.ctr");
+        memory.put(name.as_str(), *record);
+        paths.push(PathBuf::from(name));
+    }
+    compile(&memory, &paths)
+}
+
+/// The smallest record of a rule.
+fn of_rule(id: &str) -> String {
+    let path = format!("{}/tests/rules/{id}.ctr", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read_to_string(path).expect("a record")
+}
+
+#[test]
+fn what_a_cause_explains_stands_under_it_for_people_and_by_itself_for_programs() {
+    let job = job(&[&of_rule("short-left-on")], "");
+    let all = ["short-left-on", "curve-above-reference"];
+    let told = |format| {
+        let told = text(&job, format, false, Style::Plain);
+        all.map(|id| told.contains(&format!("[{id}]")) || told.contains(&format!(" {id}: ")))
+    };
+    assert_eq!(told(Format::Human), [true, false]);
+    assert_eq!(told(Format::Short), [true, true]);
+    let human = text(&job, Format::Human, false, Style::Plain);
+    for words in [
+        "for: curve of S1-S3",
+        "as likely: burden left on",
+        "decides: ",
+        "explains: ",
+    ] {
+        assert!(human.contains(words), "{words}\n{human}");
+    }
+}
+
+#[test]
+fn causes_are_data() {
+    let job = job(&[&of_rule("short-left-on")], "");
+    let data: serde_json::Value = serde_json::from_str(&json::document(&job)).expect("JSON");
+    let cause = &data["records"][0]["causes"][0];
+    assert_eq!(cause["cause"], "short-left-on");
+    assert_eq!(cause["rank"], 1);
+    assert_eq!(
+        (&cause["core"], &cause["pair"]),
+        (&"S".into(), &"S1-S3".into())
+    );
+    assert_eq!(cause["next"], "burden-left-on");
+    let odds = cause["odds"].as_f64().expect("odds");
+    assert!((1.0..3.0).contains(&odds), "{odds}");
+    assert_eq!(cause["explains"][0], "curve-above-reference");
+    assert_eq!(cause["for"].as_array().expect("a list").len(), 1);
+    assert!(
+        cause["decide"]
+            .as_str()
+            .expect("words")
+            .contains("links of S1-S2")
+    );
+    assert_eq!(cause["stands"], true);
+}
+
+#[test]
+fn a_sheet_asks_for_the_readings_that_decide() {
+    let sheet = |record: &str| {
+        let job = job(&[record], "");
+        let one = &job.records[0];
+        let subject = Subject {
+            record: &one.record,
+            criteria: &one.setting.criteria,
+            instruments: None,
+            assessment: &one.assessment,
+            errors: 0,
+        };
+        worksheet(&[subject], &Options::default())
+            .expect("a sheet")
+            .markdown
+    };
+    let suspected = sheet(&of_rule("voltmeter-sense"));
+    for words in [
+        "## Before you leave",
+        "what the voltmeter senses",
+        "senses the mean",
+    ] {
+        assert!(suspected.contains(words), "{words}\n{suspected}");
+    }
+    assert!(!sheet(&of_rule("knee-iec")).contains("Before you leave"));
+}
+
+const VOLTS: [f64; 13] = [
+    20.0, 31.0, 47.0, 70.0, 105.0, 150.0, 210.0, 280.0, 340.0, 370.0, 395.0, 420.0, 440.0,
+];
+const MILLIAMPERES: [f64; 13] = [
+    0.7369, 1.002, 1.34, 1.771, 2.353, 3.02, 3.822, 4.677, 5.523, 6.761, 10.5, 23.76, 55.26,
+];
+
+fn curve(core: &str, times: f64) -> String {
+    let rows = VOLTS.iter().zip(MILLIAMPERES);
+    let rows: String = rows
+        .map(|(v, i)| format!("{:.4} {i}\n", times * v))
+        .collect();
+    format!("[excitation {core}1-{core}2]\nvoltmeter: mean\nvoltage/V current/mA\n{rows}\n")
+}
+
+/// A core that misses its knee does not get it by the scale of a voltmeter that was found out, nor does the other.
+#[test]
+fn a_cause_of_all_curves_withholds_what_rests_on_each() {
+    let core = |name: &str| {
+        format!(
+            "[core {name}]\nclass: PX\nratio: 600/1 A\nknee emf: 450 V\nresistance: 3.5 ohm at 75 C\n\
+             marks: {name}1 {name}2\n\n"
+        )
+    };
+    let curves = |times: f64| curve("A", times) + &curve("B", times);
+    let record = |times: f64| {
+        format!(
+            "format: 1\n\n[ct]\nid: T\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n{}{}\
+             [visit 2025-03-14]\npurpose: factory\n\n{}[visit 2026-03-14]\npurpose: maintenance\n\n{}",
+            core("A"),
+            core("B"),
+            curves(1.0),
+            curves(times)
+        )
+    };
+    let knees = |times: f64| {
+        let job = job(&[&record(times)], "");
+        let one = &job.records[0];
+        let last = one.assessment.visits.last().expect("a visit");
+        let of = |rule: &str| {
+            let all = last.findings.iter().filter(|one| one.rule.id == rule);
+            all.map(kneemark::judge::finding::Finding::grade)
+                .collect::<Vec<_>>()
+        };
+        (of("voltmeter-scale"), of("knee-emf"))
+    };
+    assert_eq!(knees(1.0), (vec![], vec![Grade::Fails; 2]));
+    assert_eq!(
+        knees(std::f64::consts::SQRT_2),
+        (vec![Grade::Review], vec![Grade::Open; 2])
+    );
+}
+
+#[test]
+fn units_of_two_makers_are_not_held_against_each_other() {
+    let unit = |id: &str, maker: &str, ohm: &str| {
+        format!(
+            "format: 1\n\n[ct]\nid: {id}\nmaker: {maker}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\
+             primary turns: 1\n\n[place since 2020-01-01]\nsite: Fell\nbay: B1\n\n\
+             [core S]\nclass: PX\nratio: 600/1 A\nmarks: S1 S2\n\n[visit 2026-03-14]\npurpose: maintenance\n\n\
+             [resistance]\nwires: 4\ntemperature: 75 C\non resistance/ohm\nS1-S2 {ohm}\n"
+        )
+    };
+    let told = |maker: &str| {
+        let all = [
+            unit("T1", "Trask Coil", "3.412"),
+            unit("T2", maker, "4.208"),
+        ];
+        let all: Vec<&str> = all.iter().map(String::as_str).collect();
+        let job = job(&all, "[resistance]\nphases = \"5 %\"\n");
+        let mut found = job.records[0].findings();
+        found.any(|one| one.rule.id == "winding-resistance-phases")
+    };
+    assert!(told("Trask Coil"));
+    assert!(!told("Fenwold Works"));
+}
