@@ -59,7 +59,7 @@ fn take_out(findings: &mut Vec<Finding>, gone: &BTreeSet<usize>) {
     findings.retain(|_| at.next().is_some_and(|at| !gone.contains(&at)));
 }
 
-/// The same; the places of findings that a cause explains otherwise.
+/// Names them one after the other; gives the places of findings that a cause explains otherwise.
 fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
     let mut gone = BTreeSet::new();
     let mut evidence = Evidence::of(j, findings);
