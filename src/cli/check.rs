@@ -168,17 +168,16 @@ impl Account {
         };
         said.count(&one.diagnostics);
         for (visit, assessed) in one.assessment.visits.iter().enumerate() {
-            let causes = assessed.findings.iter();
-            let folds = format == Format::Human;
-            let causes = causes.filter(|one| folds && claims.stands(visit, one));
-            let folded: Vec<&Finding> = causes
-                .flat_map(|cause| draw::explained(one, visit, cause))
-                .collect();
+            // What a cause explains stands with it.
+            let folded = |finding: &Finding| {
+                let mut causes = assessed.findings.iter();
+                format == Format::Human
+                    && causes.any(|cause| cause.explains(finding) && claims.stands(visit, cause))
+            };
             for finding in &assessed.findings {
                 // Nor is it told unless it is asked for.
                 let counts = finding.grade() >= Grade::Review && claims.stands(visit, finding);
-                // What a cause explains stands with it.
-                if all || counts && !folded.iter().any(|one| std::ptr::eq(*one, finding)) {
+                if all || counts && !folded(finding) {
                     said.told
                         .push_str(&draw_finding(one, (visit, finding), format, style));
                 }

@@ -288,15 +288,15 @@ pub(super) fn finding(one: &Compiled, (visit, finding): (usize, &Finding), style
     .draw(&one.source, style)
 }
 
-/// The findings that a cause explains.
-pub(super) fn explained<'a>(
+/// The findings that a cause of a visit explains.
+fn explained<'a>(
     one: &'a Compiled,
     visit: usize,
     cause: &'a Finding,
 ) -> impl Iterator<Item = &'a Finding> {
     let visit = one.assessment.visits.get(visit);
-    let places = cause.because.iter().flat_map(|because| &because.explains);
-    places.filter_map(move |at| visit?.findings.get(*at))
+    let all = visit.into_iter().flat_map(|visit| &visit.findings);
+    all.filter(|other| cause.explains(other))
 }
 
 /// A finding on one line.

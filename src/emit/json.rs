@@ -389,8 +389,7 @@ fn causes(unit: &Compiled, claims: &Claims<'_>) -> Vec<CauseOut> {
             let all = |all: &[Phrase]| -> Vec<String> {
                 all.iter().map(|phrase| unit.plain(phrase)).collect()
             };
-            let explained = because.explains.iter();
-            let explained = explained.filter_map(|at| visit.findings.get(*at));
+            let explained = visit.findings.iter().filter(|other| one.explains(other));
             CauseOut {
                 rank: rank + 1,
                 visit: name_of_visit(unit, index),

@@ -99,8 +99,10 @@ pub struct Because {
     pub speaks_against: Vec<Phrase>,
     /// The reading that would decide.
     pub decide: Option<Phrase>,
-    /// Which other findings of its visit it explains, by their places.
-    pub explains: Vec<usize>,
+    /// Which of the causes of its record it is; what it explains bears the same number.
+    pub number: usize,
+    /// The pairs whose readings it explains.
+    pub behind: Vec<Pair>,
 }
 
 impl Because {
@@ -147,6 +149,8 @@ pub struct Finding {
     pub headline: bool,
     /// Where it names a cause: what stands behind it.
     pub because: Option<Box<Because>>,
+    /// The number of the cause that explains it.
+    pub explained: Option<usize>,
 }
 
 impl Finding {
@@ -172,6 +176,7 @@ impl Finding {
             shows_only: None,
             headline: false,
             because: None,
+            explained: None,
         }
     }
 
@@ -307,6 +312,12 @@ impl Finding {
             .filter(|one| counts(other.rule, one));
         let all = mine.all(|one| theirs.next().is_some_and(|other| one.is_same(other)));
         all && theirs.next().is_none()
+    }
+
+    /// Whether it is a cause that explains another finding of the same visit.
+    pub fn explains(&self, other: &Self) -> bool {
+        let number = self.because.as_ref().map(|because| because.number);
+        number.is_some() && other.explained == number
     }
 
     /// What it comes to, for summaries.

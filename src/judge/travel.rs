@@ -3,10 +3,11 @@
 //! measuring withholds a failure as well: it asks for the test again and fails no transformer.
 
 use super::assess::VisitAssessment;
-use super::finding::{Finding, Verdict};
+use super::finding::{Because, Finding, Verdict};
 use super::rules::{self, Rule};
 use crate::document::{Grade, say};
 use crate::judge::decision::Word;
+use crate::trade::Pair;
 
 /// How far a doubt reaches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -478,9 +479,27 @@ fn breaks_connection(doubter: &Finding) -> bool {
     doubter.rule == &rules::polarity::POLARITY
 }
 
-/// Whether a doubt explains a failure: of an instrument's deviation, one that is no greater than it.
+/// Whether a cause explains readings that a finding rests on, as far as it says which ones it explains.
+fn accounts_for(cause: &Because, finding: &Finding) -> bool {
+    let of_pair = [
+        &rules::resistance::WINDING_RESISTANCE,
+        &rules::ratio::TURNS_RATIO,
+    ];
+    let mut pairs = cause.behind.iter();
+    let reads = |pair: &Pair| match finding.pair {
+        Some(own) if of_pair.contains(&finding.rule) => own.ascending() == *pair,
+        _ => finding.core == Some(pair.core),
+    };
+    let explains = finding.explained == Some(cause.number);
+    explains || cause.behind.is_empty() || pairs.any(reads)
+}
+
+/// Whether a doubt explains a failure: a cause, one that rests on readings that it explains; an instrument's
+/// deviation, one that is no greater than it.
 fn explains(doubter: &Finding, finding: &Finding) -> bool {
     let of_kind = doubt(doubter).is_some_and(|(_, doubt)| doubt.explains);
+    let mut causes = doubter.because.iter();
+    let of_kind = of_kind && causes.all(|cause| accounts_for(cause, finding));
     if doubter.rule != &rules::self_check::SELF_CHECK {
         return of_kind;
     }

@@ -65,7 +65,7 @@ pub fn behind(finding: &Finding) -> Vec<Phrase> {
     };
     let list = |word: &'static str, all: &[Phrase]| {
         let all = all.iter().cloned();
-        let said = Phrase::join(all, ", ");
+        let said = Phrase::join(all, "; ");
         (!said.is_empty()).then(|| say!("{}: {}", word, said))
     };
     let next = because.next.map(|(rule, _)| {

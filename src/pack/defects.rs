@@ -104,7 +104,10 @@ pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
 }
 
 fn key(finding: &Finding, doubts: &[&Told<'_>]) -> Key {
-    let explains = |doubt: &&&Told<'_>| doubt.core == finding.core || doubt.core.is_none();
+    let explains = |doubt: &&&Told<'_>| match doubt.because {
+        Some(_) => doubt.explains(finding),
+        None => doubt.core == finding.core || doubt.core.is_none(),
+    };
     let own = is_doubt(finding).then_some(finding);
     match own.or_else(|| doubts.iter().find(explains).map(|doubt| &***doubt)) {
         Some(doubt) => Key::Doubt(doubt.rule.id, doubt.core),

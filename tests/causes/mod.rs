@@ -179,3 +179,45 @@ fn units_of_two_makers_are_not_held_against_each_other() {
     assert!(told("Trask Coil"));
     assert!(!told("Fenwold Works"));
 }
+
+/// Values that were at 75 °C already explain failures of two cores, and not that of one which is higher still.
+#[test]
+fn a_failure_that_its_cause_does_not_explain_stands() {
+    let core = |name: &str| {
+        format!(
+            "[core {name}]\nclass: PX\nratio: 600/1 A\nknee emf: 450 V\nresistance: 3.5 ohm at 75 C\n\n"
+        )
+    };
+    let read = |ohms: [f64; 3]| {
+        let rows = ["A1-A2", "B1-B2", "C1-C2"].iter().zip(ohms);
+        let rows: String = rows
+            .map(|(pair, ohm)| format!("{pair} {ohm:.3}\n"))
+            .collect();
+        format!("[resistance]\nwires: 4\ntemperature: 20.0 C\non resistance/ohm\n{rows}\n")
+    };
+    let record = format!(
+        "format: 1\n\n[ct]\nid: T\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\n{}{}{}\
+         [visit 2025-03-14]\npurpose: factory\n\n{}[visit 2026-03-14]\npurpose: maintenance\n\n{}",
+        core("A"),
+        core("B"),
+        core("C"),
+        read([2.8, 2.81, 2.79]),
+        read([3.405, 3.417, 4.7])
+    );
+    let job = job(&[&record], "");
+    let one = &job.records[0];
+    let last = one.assessment.visits.last().expect("a visit");
+    let named = last.findings.iter().filter(|one| one.because.is_some());
+    let named: Vec<&str> = named.map(|one| one.rule.id).collect();
+    assert_eq!(named.first(), Some(&"already-at-75"), "{named:?}");
+    let by_it = |one: &&kneemark::judge::finding::Finding| {
+        let withheld = one.withheld.as_ref();
+        one.rule.id == "winding-resistance"
+            && withheld.is_some_and(|(_, by)| by.id == "already-at-75")
+    };
+    let withheld = last.findings.iter().filter(by_it);
+    assert_eq!(
+        withheld.map(|one| one.core).collect::<Vec<_>>(),
+        [Some(0), Some(1)]
+    );
+}

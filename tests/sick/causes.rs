@@ -49,10 +49,8 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
     });
     let visits = compiled.assessment.visits.iter();
     let all = visits.flat_map(|visit| {
-        let of_causes = visit.findings.iter().filter_map(|one| one.because.as_ref());
-        let explained: BTreeSet<usize> = of_causes.flat_map(|one| &one.explains).copied().collect();
-        let all = visit.findings.iter().enumerate();
-        all.filter_map(move |(at, one)| (!explained.contains(&at)).then_some(one))
+        let all = visit.findings.iter();
+        all.filter(|one| one.explained.is_none())
     });
     let mut found: Vec<_> = all
         .filter(|finding| {

@@ -7,6 +7,7 @@ mod circuit;
 mod curve;
 mod digits;
 mod evidence;
+mod explained;
 mod held;
 mod hypothesis;
 mod identity;
@@ -15,14 +16,12 @@ mod resistance;
 mod told;
 mod turns;
 
-use self::evidence::{Evidence, Item, Of};
+use self::evidence::Evidence;
 use self::hypothesis::{Best, Hypothesis, TIE, best};
 use super::assess::Judging;
 use super::finding::{Because, Finding};
-use super::rules::{Rule, burden, excitation, insulation as insulation_rules, ratio, restored};
 use super::travel;
 use crate::document::Grade;
-use crate::trade::Pair;
 use std::collections::BTreeSet;
 
 /// Everything that is known to go wrong, by the evidence that tells of it.
@@ -41,20 +40,6 @@ const AT_ONCE: usize = 6;
 /// Names what is behind the readings of a visit.
 pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
     let gone = name_all(j, findings);
-    take_out(findings, &gone);
-}
-
-/// Takes findings out; what causes explain is counted anew.
-fn take_out(findings: &mut Vec<Finding>, gone: &BTreeSet<usize>) {
-    if gone.is_empty() {
-        return;
-    }
-    for because in findings.iter_mut().filter_map(|one| one.because.as_mut()) {
-        because.explains.retain(|at| !gone.contains(at));
-        for at in &mut because.explains {
-            *at -= gone.range(..*at).count();
-        }
-    }
     let mut at = 0..;
     findings.retain(|_| at.next().is_some_and(|at| !gone.contains(&at)));
 }
@@ -65,7 +50,9 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
     let mut evidence = Evidence::of(j, findings);
     // What paper contradicts is seen although no reading is off.
     let mut papers = identity::on_paper(j, &evidence);
-    for _ in 0..AT_ONCE + papers.len() {
+    let before = j.earlier.iter().flat_map(|visit| &visit.findings);
+    let first = before.filter(|one| one.because.is_some()).count();
+    for number in first..first + AT_ONCE + papers.len() {
         let off = evidence.is_off();
         if !off && papers.is_empty() {
             return gone;
@@ -81,13 +68,11 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
         let named = best.named.clone();
         papers.retain(|one| one.rule != named.rule || one.seat != named.seat);
         gone.extend(turns::settle(&evidence, &named, findings));
-        let made = finding(j, &evidence, findings, best);
-        let explained = made.because.as_ref().map(|because| &because.explains);
-        for (at, one) in findings.iter_mut().enumerate() {
-            let is_explained = explained.is_some_and(|all| all.contains(&at));
-            let withheld =
-                explains_ratio(&named, one) || is_explained && reads_something_else(&named, one);
-            if one.grade() >= Grade::Review && withheld {
+        let made = finding(j, &evidence, best, number);
+        explained::mark(&evidence, &named, findings, number);
+        for one in findings.iter_mut() {
+            let not_its_own = explained::reads_something_else(&made, one);
+            if one.grade() >= Grade::Review && not_its_own {
                 travel::withhold_by(one, &made);
             }
         }
@@ -98,7 +83,10 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
             judged && one.because.is_none() && (one.core, one.pair) == (made.core, made.pair)
         };
         match findings.iter_mut().find(same) {
-            Some(one) => one.because = made.because,
+            Some(one) => {
+                one.because = made.because;
+                one.explained = None;
+            }
             None => findings.push(made),
         }
         evidence.explain(&named);
@@ -107,12 +95,12 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
 }
 
 /// The finding of a cause. It is a defect only where nothing else explains nearly as much.
-fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, findings: &[Finding], best: Best) -> Finding {
+fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, best: Best, number: usize) -> Finding {
     let Best { named, gain, next } = best;
     let tied = next.is_some_and(|(_, lead)| lead < 2.0 * TIE);
     let grade = if tied { Grade::Review } else { named.grade };
     let (speaks_for, speaks_against) = told::both(j, evidence, &named);
-    let explains = explained(evidence, &named, findings);
+    let behind = explained::pairs(evidence, &named);
     let mut made = Finding::observation(named.rule, named.observed, grade);
     made.section = named.seat.section;
     made.core = named.seat.core;
@@ -125,73 +113,8 @@ fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, findings: &[Finding], best:
         speaks_for,
         speaks_against,
         decide: named.decide,
-        explains,
+        number,
+        behind,
     }));
     made
 }
-
-/// The findings that rest on readings that a cause explains, where they are not good.
-fn explained(evidence: &Evidence<'_>, named: &Hypothesis, findings: &[Finding]) -> Vec<usize> {
-    let moved = named.shifts.iter().filter_map(|(at, shift)| {
-        let family = evidence.families.get(*at)?;
-        let items = family.items.iter().zip(shift);
-        let items = items.filter(|(_, shift)| **shift != 0.0);
-        Some(items.map(move |(item, _)| (family.of, item)))
-    });
-    let moved: Vec<(Of, &Item)> = moved.flatten().collect();
-    let of_pairs = moved.iter().filter(|(of, _)| !of.is_of_groups());
-    let items = of_pairs.map(|(_, item)| (item.section, item.pair));
-    let curves = named.curves.iter();
-    let curves = curves.filter_map(|(at, _)| evidence.curves.get(*at));
-    let curves = curves.map(|held| (held.now.test, held.now.pair));
-    let places: Vec<(usize, Pair)> = items.chain(curves).collect();
-    let all = findings.iter().enumerate();
-    let reads = |one: &Finding, (of, item): &(Of, &Item)| {
-        let here = of.is_of_groups() && one.section == Some(item.section);
-        here && one.points_at.first() == item.at.first()
-    };
-    let rests = |one: &Finding| {
-        let at = one.section.zip(one.pair);
-        let of_pair =
-            at.is_some_and(|(section, pair)| places.contains(&(section, pair.ascending())));
-        let counted = named.rule == &burden::SECOND_EARTH && one.rule == &restored::CIRCUIT_EARTHS;
-        let of_core = one.core == named.seat.core;
-        of_pair || counted && of_core || moved.iter().any(|item| reads(one, item))
-    };
-    let bad =
-        all.filter(|(_, one)| one.grade() >= Grade::Review && one.because.is_none() && rests(one));
-    bad.map(|(at, _)| at).collect()
-}
-
-/// What draws current from a driven winding: with it, the voltages of a ratio test say nothing either.
-static CLOSED_PATHS: &[&Rule] = &[
-    &excitation::PRIMARY_LOOP_SUSPECTED,
-    &excitation::BURDEN_LEFT_ON,
-    &excitation::SHORT_LEFT_ON,
-];
-
-/// Of a closed path, whether it explains what the ratio test of a core shows.
-fn explains_ratio(named: &Hypothesis, one: &Finding) -> bool {
-    let of_it = named.seat.core.is_none() || one.core == named.seat.core;
-    let by_turns = [&ratio::TURNS_RATIO, &ratio::WRONG_TAP].contains(&one.rule);
-    CLOSED_PATHS.contains(&named.rule) && of_it && by_turns
-}
-
-/// What a finding says that rests on a reading of something else.
-fn reads_something_else(named: &Hypothesis, one: &Finding) -> bool {
-    let is = |all: &[&Rule], rule: &Rule| all.contains(&rule);
-    is(NO_INSULATION, named.rule) && one.rule == &insulation_rules::INSULATION_RESISTANCE
-        || is(NO_CIRCUIT, named.rule) && one.rule == &burden::CIRCUIT_BURDEN
-}
-
-/// With these an insulation reading is not one of the insulation.
-static NO_INSULATION: &[&Rule] = &[
-    &burden::SECOND_EARTH,
-    &insulation_rules::INSULATION_EARTH_ON,
-    &insulation_rules::INSULATION_TEST_LEAD,
-    &insulation_rules::INSULATION_SURFACE,
-    &insulation_rules::INSULATION_SLIP,
-];
-
-/// With these a reading is not one of the circuit of one phase.
-static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];

@@ -117,6 +117,14 @@ impl Bench {
         causes.map(|one| one.rule.id).collect()
     }
 
+    /// The rules of the findings that the only cause of a rule explains.
+    pub fn explained_by(&self, rule: &str) -> Vec<&'static str> {
+        let cause = self.one(rule);
+        let all = &self.assessment.visits.last().unwrap().findings;
+        let explained = all.iter().filter(|one| cause.explains(one));
+        explained.map(|one| one.rule.id).collect()
+    }
+
     /// All findings of the last visit with this rule.
     pub fn all(&self, rule: &str) -> Vec<&Finding> {
         let last = self.assessment.visits.last().unwrap();

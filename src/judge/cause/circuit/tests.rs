@@ -36,10 +36,7 @@ fn a_circuit_is_open_shorted_or_overloaded() {
     names("1.000 4.20 11.0", &[]);
     let open = names("0.010 31.0 12.0", &["circuit-open"]);
     // What is over the rated burden stands under its cause.
-    let because = open.one("circuit-open").because.as_ref().unwrap();
-    let last = open.assessment.visits.last().unwrap();
-    let explained = because.explains.iter().map(|at| last.findings[*at].rule.id);
-    assert_eq!(explained.collect::<Vec<_>>(), ["circuit-burden"]);
+    assert_eq!(open.explained_by("circuit-open"), ["circuit-burden"]);
     assert_eq!(open.one("circuit-open").grade(), Grade::Fails);
     names("1.000 0.90 4.0", &["circuit-shorted"]);
     // 18.2 ohm and 1.9 ohm: leads.
@@ -82,10 +79,7 @@ fn the_count_of_earths_decides_what_a_core_reads_to_earth_by() {
     assert_eq!(told("1").causes(), ["insulation-earth-on"]);
     let two = told("2");
     assert_eq!(two.causes(), ["second-earth"]);
-    let because = two.one("second-earth").because.as_ref().unwrap();
-    let last = two.assessment.visits.last().unwrap();
-    let explained = because.explains.iter().map(|at| last.findings[*at].rule.id);
-    let explained: Vec<_> = explained.collect();
+    let explained = two.explained_by("second-earth");
     assert!(explained.contains(&"circuit-earths"), "{explained:?}");
     // No transformer fails by an earth of its circuit.
     assert!(two.told("insulation-resistance").contains("in doubt"));

@@ -1,0 +1,119 @@
+//! What a cause explains: the readings that it accounts for, and the findings that rest on them.
+
+use super::evidence::{Evidence, Item, Of};
+use super::hypothesis::Hypothesis;
+use crate::document::Grade;
+use crate::judge::finding::Finding;
+use crate::judge::rules::{Rule, burden, excitation, insulation, ratio, restored};
+use crate::trade::Pair;
+
+/// A reading is explained where a cause takes off so much of what it is away by.
+const MOST_OF_IT: f64 = 0.5;
+/// Or leaves no more than this, in natural logarithms: two standard deviations.
+const NOTHING_LEFT: f64 = 2.0;
+
+/// Items that a cause explains.
+fn items<'a>(
+    evidence: &'a Evidence<'_>,
+    named: &'a Hypothesis,
+) -> impl Iterator<Item = (Of, &'a Item)> {
+    named.shifts.iter().flat_map(|(at, shift)| {
+        let family = evidence.families.get(*at);
+        let all = family.into_iter().flat_map(move |family| {
+            let items = family.items.iter().zip(shift);
+            items.map(|(item, shift)| (family.of, item, *shift))
+        });
+        let explained = all.filter(|(_, item, shift)| {
+            let left = (item.away - shift).abs();
+            let most = left < (1.0 - MOST_OF_IT) * item.away.abs();
+            *shift != 0.0 && (most || item.cost(*shift) <= NOTHING_LEFT)
+        });
+        explained.map(|(of, item, _)| (of, item))
+    })
+}
+
+/// Sections and pairs whose readings a cause explains.
+fn places(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<(usize, Pair)> {
+    let items = items(evidence, named).filter(|(of, _)| !of.is_of_groups());
+    let items = items.map(|(_, item)| (item.section, item.pair));
+    let curves = named.curves.iter();
+    let curves = curves.filter_map(|(at, left)| Some((evidence.curves.get(*at)?, left)));
+    let curves = curves.filter(|(held, left)| **left < (1.0 - MOST_OF_IT) * held.same());
+    let curves = curves.map(|(held, _)| (held.now.test, held.now.pair));
+    items.chain(curves).collect()
+}
+
+/// The pairs whose readings a cause explains, each once.
+pub(super) fn pairs(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<Pair> {
+    let mut pairs: Vec<Pair> = Vec::new();
+    for (_, pair) in places(evidence, named) {
+        if !pairs.contains(&pair) {
+            pairs.push(pair);
+        }
+    }
+    pairs
+}
+
+/// Marks the findings that rest on readings that a cause explains, where they are not good.
+pub(super) fn mark(
+    evidence: &Evidence<'_>,
+    named: &Hypothesis,
+    findings: &mut [Finding],
+    number: usize,
+) {
+    let places = places(evidence, named);
+    let groups: Vec<&Item> = items(evidence, named)
+        .filter(|(of, _)| of.is_of_groups())
+        .map(|(_, item)| item)
+        .collect();
+    let reads = |one: &Finding, item: &Item| {
+        let here = one.section == Some(item.section);
+        here && one.points_at.first() == item.at.first()
+    };
+    let rests = |one: &Finding| {
+        let at = one.section.zip(one.pair);
+        let of_pair =
+            at.is_some_and(|(section, pair)| places.contains(&(section, pair.ascending())));
+        let counted = named.rule == &burden::SECOND_EARTH && one.rule == &restored::CIRCUIT_EARTHS;
+        let of_core = one.core == named.seat.core;
+        of_pair || counted && of_core || groups.iter().any(|item| reads(one, item))
+    };
+    for one in findings {
+        let free = one.because.is_none() && one.explained.is_none();
+        if free && one.grade() >= Grade::Review && rests(one) {
+            one.explained = Some(number);
+        }
+    }
+}
+
+/// What draws current from a driven winding: with it, the voltages of a ratio test say nothing either.
+static CLOSED_PATHS: &[&Rule] = &[
+    &excitation::PRIMARY_LOOP_SUSPECTED,
+    &excitation::BURDEN_LEFT_ON,
+    &excitation::SHORT_LEFT_ON,
+];
+
+/// With these an insulation reading is not one of the insulation.
+static NO_INSULATION: &[&Rule] = &[
+    &burden::SECOND_EARTH,
+    &insulation::INSULATION_EARTH_ON,
+    &insulation::INSULATION_TEST_LEAD,
+    &insulation::INSULATION_SURFACE,
+    &insulation::INSULATION_SLIP,
+];
+
+/// With these a reading is not one of the circuit of one phase.
+static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];
+
+/// Whether a finding rests on a reading of something else than it says, by a cause.
+pub(super) fn reads_something_else(cause: &Finding, one: &Finding) -> bool {
+    let is = |all: &[&Rule], rule: &Rule| all.contains(&rule);
+    let of_it = cause.core.is_none() || one.core == cause.core;
+    let by_turns = is(&[&ratio::TURNS_RATIO, &ratio::WRONG_TAP], one.rule);
+    let of_insulation = one.rule == &insulation::INSULATION_RESISTANCE;
+    let of_circuit = one.rule == &burden::CIRCUIT_BURDEN;
+    let explained = cause.explains(one);
+    is(CLOSED_PATHS, cause.rule) && of_it && by_turns
+        || is(NO_INSULATION, cause.rule) && of_insulation && explained
+        || is(NO_CIRCUIT, cause.rule) && of_circuit && explained
+}
