@@ -57,38 +57,40 @@ fn trimmed(text: String) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// What stands behind a cause, a phrase for each: what speaks for it and against it, the next likeliest, and the
+/// What stands behind a cause, each under its word: what speaks for it and against it, the next likeliest, and the
 /// reading that would decide.
-pub fn behind(finding: &Finding) -> Vec<Phrase> {
+pub fn reasons(finding: &Finding) -> Vec<(&'static str, Vec<Phrase>)> {
     let Some(because) = &finding.because else {
         return Vec::new();
     };
-    let list = |word: &'static str, all: &[Phrase]| {
-        let all = all.iter().cloned();
-        let said = Phrase::join(all, "; ");
-        (!said.is_empty()).then(|| say!("{}: {}", word, said))
-    };
-    let next = because.next.map(|(rule, _)| {
-        let odds = because.odds();
-        match odds < AS_LIKELY {
-            true => say!("as likely: {}", rule.title),
-            false => say!(
-                "next likeliest: {}, {} to 1",
-                rule.title,
-                Quantity::new(short(odds.round()), "")
-            ),
+    let odds = because.odds();
+    let (word, next) = match because.next {
+        Some((rule, _)) if odds < AS_LIKELY => ("as likely", Some(rule.title.into())),
+        Some((rule, _)) => {
+            let odds = Quantity::new(short(odds.round()), "");
+            (
+                "next likeliest",
+                Some(say!("{}, {} to 1", rule.title, odds)),
+            )
         }
-    });
-    let decide = because.decide.as_ref();
-    [
-        list("for", &because.speaks_for),
-        list("against", &because.speaks_against),
-        next,
-        decide.map(|decide| say!("decides: {}", decide.clone())),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+        None => ("", None),
+    };
+    let all = [
+        ("for", because.speaks_for.clone()),
+        ("against", because.speaks_against.clone()),
+        (word, next.into_iter().collect()),
+        ("decides", because.decide.iter().cloned().collect()),
+    ];
+    all.into_iter()
+        .filter(|(_, said)| !said.is_empty())
+        .collect()
+}
+
+/// The same in a line for each.
+pub fn behind(finding: &Finding) -> Vec<Phrase> {
+    let line =
+        |(word, all): (&'static str, Vec<Phrase>)| say!("{}: {}", word, Phrase::join(all, "; "));
+    reasons(finding).into_iter().map(line).collect()
 }
 
 /// Odds below which two causes are as likely as each other.

@@ -221,3 +221,19 @@ fn a_failure_that_its_cause_does_not_explain_stands() {
         [Some(0), Some(1)]
     );
 }
+
+/// On the page what a cause explains stands in its table, and nowhere else in the lists.
+#[test]
+fn a_report_lists_what_a_cause_explains_under_it() {
+    let job = job(&[&of_rule("short-left-on")], "");
+    let page = crate::report::short(&job, &job.records[0]).markdown;
+    let told = "exciting current against the curve of";
+    let lines: Vec<&str> = page.lines().filter(|line| line.contains(told)).collect();
+    let listed = lines.iter().filter(|line| line.starts_with("- "));
+    assert_eq!(listed.count(), 0, "{lines:#?}");
+    assert!(
+        lines.iter().any(|line| line.starts_with("| explains |")),
+        "{lines:#?}"
+    );
+    assert!(page.contains("| as likely | burden left on |"), "{page}");
+}

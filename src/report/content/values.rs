@@ -203,7 +203,6 @@ impl Ctx<'_> {
     fn remark(&self, finding: &Finding) -> Option<Text> {
         let why = words::reason(&finding.verdict).map(|_| words::reasoned(&finding.verdict));
         let remarks = finding.remarks.iter().cloned();
-        let remarks = remarks.chain(words::behind(finding));
         let next = finding.action().map(|next| say!("next: {}", next));
         let said = Phrase::join(why.into_iter().chain(remarks).chain(next), "; ");
         (!said.is_empty()).then(|| self.phrase(&said))
@@ -211,15 +210,7 @@ impl Ctx<'_> {
 
     /// One line of the lists of what fails, is for review or unresolved.
     pub(super) fn look(&self, finding: &Finding) -> Text {
-        let said = words::sentence(self.record, self.w, self.criteria, finding);
-        let line = finding.points_at.first();
-        let line = line.map(|span| self.written_at(*span).into());
-        let remarks = finding.remarks.iter().cloned();
-        let remarks = remarks.chain(words::behind(finding));
-        let said = Phrase::join(std::iter::once(said).chain(remarks).chain(line), "; ");
-        let text = Text::grade(finding.grade())
-            .plain(": ")
-            .join(self.phrase(&said));
+        let text = self.said_of(finding, &finding.remarks);
         match finding.action() {
             Some(next) => text
                 .plain(". ")
@@ -228,6 +219,22 @@ impl Ctx<'_> {
                 .join(self.phrase(&next)),
             None => text,
         }
+    }
+
+    /// What a cause explains, whose next step is the cause's.
+    pub(super) fn explained(&self, finding: &Finding) -> Text {
+        self.said_of(finding, &[])
+    }
+
+    /// A finding with its grade and its line in the record.
+    fn said_of(&self, finding: &Finding, remarks: &[Phrase]) -> Text {
+        let said = words::sentence(self.record, self.w, self.criteria, finding);
+        let line = finding.points_at.first();
+        let line = line.map(|span| self.written_at(*span).into());
+        let all = std::iter::once(said).chain(remarks.iter().cloned());
+        let said = Phrase::join(all.chain(line), "; ");
+        let text = Text::grade(finding.grade()).plain(": ");
+        text.join(self.phrase(&said))
     }
 }
 

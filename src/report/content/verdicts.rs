@@ -1,8 +1,9 @@
 //! The verdict lines of transformer, circuit and way of measuring, and what is wrong or deserves a look.
 
-use super::{Ctx, listed};
-use crate::document::{Block, Grade, Text};
+use super::Ctx;
+use crate::document::{Block, Grade, Table, Text};
 use crate::judge::standing::Told;
+use crate::judge::words;
 use crate::record::visit::Visit;
 use crate::report::summary::Summary;
 
@@ -69,23 +70,62 @@ impl Ctx<'_> {
         self.listed_by("What is not resolved", Grade::Open)
     }
 
-    fn listed_by(&self, title: &str, grade: Grade) -> Vec<Block> {
+    /// Causes with what they explain first, then what stands by itself.
+    fn listed_by(&self, title: &'static str, grade: Grade) -> Vec<Block> {
         let is_told = |told: &Told<'_>| {
             let mut evidence = self.claims.shown.iter().flat_map(|one| &one.evidence);
             told.grade() == Grade::Open
                 && evidence.any(|one| one.visit == told.visit && one.is_same(told))
         };
-        let all = self.claims.counted();
-        let all = all.filter(|told| told.grade() == grade && !is_told(told));
-        let all = all.map(|told| {
-            let look = self.look(told);
-            if self.subject.visits.contains(&told.visit) {
-                return look;
+        let all = || self.claims.counted().filter(|told| !is_told(told));
+        let bad = |told: &&Told<'_>| told.grade() >= Grade::Review;
+        let causes: Vec<&Told<'_>> = all().filter(|told| told.because.is_some()).collect();
+        let mut blocks = Vec::new();
+        for cause in &causes {
+            let explains = all().filter(bad).filter(|told| cause.explains(told));
+            let explains: Vec<&Told<'_>> = explains.collect();
+            let grades = explains.iter().map(|told| told.grade());
+            if grades.fold(cause.grade(), Grade::max) == grade {
+                blocks.push(self.cause(cause, &explains));
             }
-            let visit = self.record.visits.get(told.visit).map(Visit::name);
-            let when = format!("; visit {}; not answered since", visit.unwrap_or_default());
-            look.plain(when)
+        }
+        let folded = |told: &Told<'_>| {
+            let explained = causes.iter().any(|cause| cause.explains(told));
+            told.because.is_some() || explained && bad(&told)
+        };
+        let alone = all().filter(|told| told.grade() == grade && !folded(told));
+        let alone: Vec<Text> = alone.map(|told| self.looked_at(told)).collect();
+        if !alone.is_empty() {
+            blocks.push(Block::List(alone));
+        }
+        if !blocks.is_empty() {
+            blocks.insert(0, Block::heading(2, title));
+        }
+        blocks
+    }
+
+    /// A finding on a line, with its visit where that is not the one reported.
+    fn looked_at(&self, told: &Told<'_>) -> Text {
+        let look = self.look(told);
+        if self.subject.visits.contains(&told.visit) {
+            return look;
+        }
+        let visit = self.record.visits.get(told.visit).map(Visit::name);
+        let when = format!("; visit {}; not answered since", visit.unwrap_or_default());
+        look.plain(when)
+    }
+
+    /// A cause over what stands behind it and what it explains.
+    fn cause(&self, cause: &Told<'_>, explains: &[&Told<'_>]) -> Block {
+        let behind = words::reasons(cause);
+        let behind = behind.into_iter().flat_map(|(word, all)| {
+            let words = std::iter::once(word).chain(std::iter::repeat(""));
+            words.zip(all.into_iter().map(|said| self.phrase(&said)))
         });
-        listed(2, title, all.collect())
+        let words = std::iter::once("explains").chain(std::iter::repeat(""));
+        let explains = words.zip(explains.iter().map(|told| self.explained(told)));
+        let rows: Vec<(&str, Text)> = behind.chain(explains).collect();
+        let head = Block::Paragraph(self.looked_at(cause));
+        Block::Group("cause", vec![head, Block::Table(Table::facts(rows))])
     }
 }
