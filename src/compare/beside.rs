@@ -6,13 +6,12 @@ use crate::ground::median::median;
 use crate::judge::Assessment;
 use crate::judge::finding::Finding;
 use crate::record::Record;
-use crate::record::alike::{self, are_sisters};
+use crate::record::alike::{self, Make, are_sisters};
 use crate::record::criteria::Criteria;
 use crate::record::place::Place;
 use crate::trade::Purpose;
 
-/// A CT that ought to give nearly the same values: same bay or same set, with a core of the same
-/// name, ratio and class.
+/// A CT that ought to give nearly the same values: same bay or same set.
 #[derive(Clone, Debug)]
 pub struct Sister<'a> {
     pub id: String,
@@ -20,6 +19,8 @@ pub struct Sister<'a> {
     pub place: String,
     pub record: &'a Record,
     pub assessment: &'a Assessment,
+    /// Why it is not held against the unit all the same.
+    pub apart: Option<&'static str>,
 }
 
 /// What stands beside a finding.
@@ -101,7 +102,9 @@ pub fn sister<'a>(
     assessment: &'a Assessment,
 ) -> Option<Sister<'a>> {
     let place = record.place()?;
+    let apart = || Make::of(&own.plate).apart(&Make::of(&record.plate));
     are_sisters(own.place()?, place).then(|| Sister {
+        apart: apart(),
         id: record.plate.id_text().to_owned(),
         place: Place::text(place),
         record,

@@ -11,7 +11,7 @@ use super::kinds::ratio::Burdened;
 use super::outcome::Outcome;
 use crate::ground::span::Span;
 use crate::record::Record;
-use crate::record::alike::like_core;
+use crate::record::alike::{Make, like_core};
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
@@ -25,7 +25,7 @@ use crate::trade::{Pair, Purpose};
 #[derive(Clone, Debug)]
 pub struct Kindred {
     pub id: String,
-    pub maker: Option<String>,
+    pub make: Make,
     pub cores: Vec<Core>,
     /// Rated frequency, hertz.
     pub frequency: Option<f64>,
@@ -149,7 +149,7 @@ impl Kindred {
         let cases = Case::each(record, instruments, criteria).zip(&values.visits);
         Self {
             id: record.plate.id_text().to_owned(),
-            maker: record.plate.maker.value().cloned(),
+            make: Make::of(&record.plate),
             cores: record.cores.clone(),
             frequency: record.plate.frequency.value().map(|rated| rated.si),
             visits: cases
@@ -162,14 +162,6 @@ impl Kindred {
     pub fn at(&self, visit: &str) -> impl Iterator<Item = &Shown> {
         let same = self.on_site().filter(move |shown| shown.name == visit);
         same.chain(self.on_site().filter(move |shown| shown.name != visit))
-    }
-
-    /// Whether it may be of the make of a record: not where two makers are stated.
-    #[must_use]
-    pub fn may_be_like(&self, record: &Record) -> bool {
-        let own = record.plate.maker.value();
-        own.zip(self.maker.as_ref())
-            .is_none_or(|(own, other)| own == other)
     }
 
     /// Resistance at 75 °C of a pair of the core that is like `own`, as it was read last on site, ohm.

@@ -11,6 +11,7 @@ use crate::derive::kinds::Derived;
 use crate::derive::workings::Workings;
 use crate::document::say;
 use crate::record::Record;
+use crate::record::alike::Make;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
 use crate::record::occasion;
@@ -60,9 +61,10 @@ pub fn findings(
     values: Values,
     sisters: &[&Kindred],
 ) -> Assessment {
-    // Units of another maker are of another type.
+    let make = Make::of(&record.plate);
     let sisters = sisters.iter().copied();
-    let sisters: Vec<&Kindred> = sisters.filter(|one| one.may_be_like(record)).collect();
+    let sisters = sisters.filter(|one| make.apart(&one.make).is_none());
+    let sisters: Vec<&Kindred> = sisters.collect();
     let sisters = sisters.as_slice();
     let mut workings = values.workings;
     let mut visits: Vec<VisitAssessment> = Vec::new();

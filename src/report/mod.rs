@@ -40,6 +40,8 @@ pub struct Subject<'a> {
     /// The visits that are reported, which answer together; the last one in full.
     visits: Vec<usize>,
     sisters: Vec<Sister<'a>>,
+    /// Units of the same place that it is not held against.
+    apart: Vec<Sister<'a>>,
     /// What all of it was made of.
     basis: Basis,
     /// What its visits let it claim, and what that comes to.
@@ -63,6 +65,7 @@ impl<'a> Subject<'a> {
         let all = sisters.iter();
         let all = all.map(|one| (one.id.as_str(), one.record.written.sha256.as_str()));
         let basis = Basis::of(ct, all);
+        let (apart, sisters) = sisters.into_iter().partition(|one| one.apart.is_some());
         let (record, assessment) = (&ct.record, &ct.assessment);
         let claims = Claims::of(record, assessment, &visits, ct.unread());
         let mut subject = Self {
@@ -75,6 +78,7 @@ impl<'a> Subject<'a> {
             summary: Summary::of(ct, &claims),
             visits,
             sisters,
+            apart,
             basis,
             rows: Vec::new(),
             sources: Sources::of(assessment, criteria),

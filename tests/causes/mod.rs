@@ -237,3 +237,32 @@ fn a_report_lists_what_a_cause_explains_under_it() {
     );
     assert!(page.contains("| as likely | burden left on |"), "{page}");
 }
+
+/// A unit of another type, and a core of another class, are not held against the unit; its page says why.
+#[test]
+fn a_report_says_which_units_of_its_bay_it_is_not_held_against() {
+    let record = |id: &str, kind: &str, class: &str| {
+        let plate = format!(
+            "format: 1\n\n[ct]\nid: {id}\ntype: {kind}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\n\
+             [place 2026-01-01]\nsite: Here\nbay: B1\nphase: {id}\n\n\
+             [core A]\nclass: {class}\nratio: 600/1 A\nburden: 10 VA\n\n"
+        );
+        plate
+            + "[visit 2026-03-14]\npurpose: maintenance\n\n[resistance]\nwires: 4\ntemperature: 20.0 C\n\
+               on resistance/ohm\nA1-A2 2.800\n"
+    };
+    let page = |records: &[&str]| {
+        let job = job(records, "");
+        crate::report::short(&job, &job.records[0]).markdown
+    };
+    let own = record("L1", "T1", "5P20");
+    let like = record("L2", "T1", "5P20");
+    assert!(!page(&[&own, &like]).contains("Not compared"));
+    let apart = page(&[
+        &own,
+        &record("L2", "T9", "5P20"),
+        &record("L3", "T1", "10P20"),
+    ]);
+    let told = "Not compared: L2 (another type), A of L3 (another class)";
+    assert!(apart.contains(told), "{apart}");
+}

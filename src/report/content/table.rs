@@ -17,6 +17,7 @@ use crate::judge::requirement::Standing;
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::standing::Told;
 use crate::judge::words;
+use crate::record::alike::none_like;
 use crate::record::kinds::TestKind;
 use crate::report::rows::{Aside, Row as Required};
 use crate::trade::Pair;
@@ -102,7 +103,7 @@ impl Ctx<'_> {
             return Vec::new();
         }
         let mut blocks = vec![Block::Table(table.without_empty_columns())];
-        let notes = [limits.phrase(), beside(&told)].into_iter();
+        let notes = [limits.phrase(), beside(&told), self.not_compared()].into_iter();
         let mut notes = notes.filter(|note| !note.is_empty());
         if let Some(first) = notes.next() {
             let all = notes.fold(first, |said, note| said.plain(". ").join(note));
@@ -111,6 +112,25 @@ impl Ctx<'_> {
         blocks.extend(self.drifts(&told));
         blocks.extend(self.taps(&taps, &mut limits));
         super::chapter("Required and shown", blocks)
+    }
+
+    /// The units of the same place, and their cores, that no value is held against, and why.
+    fn not_compared(&self) -> Text {
+        let apart = self.subject.apart.iter();
+        let units = apart.filter_map(|unit| Some((unit.id.clone(), unit.apart?)));
+        let cores = self.subject.sisters.iter().flat_map(|unit| {
+            let all = self.record.cores.iter();
+            let unlike = all.filter_map(|core| Some((core, none_like(core, &unit.record.cores)?)));
+            unlike.map(|(core, why)| (format!("{} of {}", core.name, unit.id), why))
+        });
+        let all: Vec<String> = units
+            .chain(cores)
+            .map(|(what, why)| format!("{what} ({why})"))
+            .collect();
+        match all.is_empty() {
+            true => Text::default(),
+            false => format!("Not compared: {}", all.join(", ")).into(),
+        }
     }
 
     /// The head of a core's rows: its plate, and the pair that serves.

@@ -36,6 +36,7 @@ pub fn overlaid(key: &str, units: &[Overlay<'_>], pen: NumberStyle) -> Option<Fi
         place: String::new(),
         record: other.record,
         assessment: other.assessment,
+        apart: None,
     });
     let sisters: Vec<Sister<'_>> = sisters.collect();
     let all = unit(first, &sisters, &criteria, pen);
