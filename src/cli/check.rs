@@ -7,7 +7,7 @@ use crate::emit::json;
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
 use crate::ground::source::Source;
-use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, Terms, outcome};
+use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, outcome};
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
@@ -65,10 +65,10 @@ impl FailOn {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let survey = Survey::of(&Disk, &arguments.paths, Terms::default());
+    let survey = Survey::among(&Disk, &arguments.paths);
     let from = arguments.fail_on.grade();
-    let mut worst = read(&survey.others, survey.found.len());
-    let order: Vec<usize> = (0..survey.found.len()).collect();
+    let mut worst = read(&survey.others, survey.asked.len());
+    let order = &survey.asked;
     let mut take = |(text, outcome): (String, Outcome)| {
         output::print(&text);
         worst = worst.max(outcome);
@@ -85,7 +85,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 });
                 text.unwrap_or((String::new(), Outcome::Broken))
             };
-            survey.each(&order, make, take);
+            survey.each(order, make, take);
             output::print(&json::end(&survey.others));
         }
         format @ (Format::Human | Format::Short) => {
@@ -104,7 +104,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 let Some((more, outcome)) = made else { return };
                 take((said.add(more), outcome));
             };
-            survey.each(&order, make, join);
+            survey.each(order, make, join);
             output::print(&said.end());
         }
     }

@@ -5,7 +5,7 @@ use super::{draw, output};
 use crate::document::Grade;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
-use crate::job::{Compiled, Job, Outcome, Survey, Terms};
+use crate::job::{Compiled, Job, Outcome, Survey};
 use crate::report::{Annex, CtReport, Options, page};
 use std::path::{Path, PathBuf};
 
@@ -47,13 +47,8 @@ pub(super) struct Among {
 impl Among {
     /// Compiles a record with the others of its job; beside a record of no job those of its folder count.
     pub(super) fn read(files: &dyn Files, file: &Path) -> Self {
-        let own = match file.parent() {
-            Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-            _ => PathBuf::from("."),
-        };
-        let all = above(files, &own, "pack.toml").unwrap_or(own);
         Self {
-            job: Survey::of(files, &[file.to_owned(), all], Terms::default()).around(file),
+            job: Survey::among(files, &[file.to_owned()]).around(file),
             file: file.to_owned(),
         }
     }
@@ -115,13 +110,4 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         false => Outcome::Clean,
     };
     Ok((written, ct.outcome(Grade::Fails).max(broken)))
-}
-
-/// The nearest folder at or above this one that holds a file of this name.
-pub(super) fn above(files: &dyn Files, own: &Path, name: &str) -> Option<PathBuf> {
-    let above = files.resolve(own);
-    let mut folders = above.ancestors();
-    folders
-        .find(|folder| files.exists(&folder.join(name)))
-        .map(Path::to_owned)
 }

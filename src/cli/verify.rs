@@ -2,11 +2,11 @@
 
 use super::draw::one_line;
 use super::output;
-use super::report::{Among, above};
+use super::report::Among;
 use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
-use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, shown};
+use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, above, here, shown};
 use crate::pack::build::Planned;
 use crate::pack::sink::InMemory;
 use crate::report::{Annexes, Options};

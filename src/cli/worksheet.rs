@@ -2,11 +2,10 @@
 
 use super::made::Sheet;
 use super::{draw, output};
-use crate::compile;
 use crate::document::TemplateFault;
 use crate::ground::nearest::nearest;
 use crate::ground::seam::{Disk, Files};
-use crate::job::{Compiled, Job, Outcome, outcome, shown};
+use crate::job::{Compiled, Job, Outcome, Survey, outcome, shown};
 use crate::report::worksheet::{self, Options, Subject, USUAL_TEMPERATURE, Worksheet};
 use crate::trade::Purpose;
 use std::path::PathBuf;
@@ -61,7 +60,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         .chain(&arguments.set)
         .cloned()
         .collect();
-    let job = compile(&Disk, &paths);
+    let job = Survey::among(&Disk, &paths).job();
     // The first stays first, whatever the names are.
     let records: Vec<&Compiled> = paths
         .iter()

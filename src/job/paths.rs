@@ -42,6 +42,42 @@ pub fn find(files: &dyn Files, paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Diagnose
     (found, others)
 }
 
+/// The records that lie around the ones found under some paths: those of their jobs, else of their folders.
+pub(super) fn around(files: &dyn Files, paths: &[PathBuf], found: &[PathBuf]) -> Vec<PathBuf> {
+    let mut known: BTreeSet<PathBuf> = found.iter().map(|path| files.resolve(path)).collect();
+    let folders = paths.iter().filter(|path| files.is_folder(path));
+    let searched: Vec<PathBuf> = folders.map(|path| files.resolve(path)).collect();
+    let own = found.iter().filter_map(|path| path.parent());
+    let own: BTreeSet<&Path> = own.map(here).collect();
+    let jobs = own
+        .into_iter()
+        .map(|folder| match above(files, folder, JOB) {
+            Some(job) => (job, DEEPEST),
+            None => (files.resolve(folder), 0),
+        });
+    let jobs: BTreeSet<(PathBuf, usize)> = jobs.collect();
+    let (mut around, mut untold) = (Vec::new(), Vec::new());
+    for (job, levels) in jobs {
+        if !searched.iter().any(|folder| job.starts_with(folder)) {
+            walk(files, &job, DEEPEST - levels, &mut around, &mut untold);
+        }
+    }
+    around.retain(|path| known.insert(files.resolve(path)));
+    around
+}
+
+/// The file that makes a folder the folder of a job.
+const JOB: &str = "pack.toml";
+
+/// The nearest folder at or above this one that holds a file of this name.
+pub(crate) fn above(files: &dyn Files, own: &Path, name: &str) -> Option<PathBuf> {
+    let above = files.resolve(own);
+    let mut folders = above.ancestors();
+    folders
+        .find(|folder| files.exists(&folder.join(name)))
+        .map(Path::to_owned)
+}
+
 fn walk(
     files: &dyn Files,
     folder: &Path,

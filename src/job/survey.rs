@@ -3,7 +3,7 @@
 
 use super::compiled::Derived;
 use super::gather::{Terms, Text};
-use super::paths::find;
+use super::paths::{around, find};
 use super::setting::{Setting, Settings};
 use super::shared::{Lenders, Parsed};
 use super::{Compiled, Diagnosed, Job, changed};
@@ -46,6 +46,8 @@ pub struct Survey<'a> {
     terms: Terms,
     /// In the order of their paths.
     pub found: Vec<Found>,
+    /// Those that were asked for; the others are here for their sisters' sake.
+    pub asked: Vec<usize>,
     /// Records that are sisters of each other, also by way of a third one.
     kins: Vec<Vec<usize>>,
     lenders: Lenders,
@@ -59,25 +61,54 @@ const AT_ONCE: usize = 48;
 impl<'a> Survey<'a> {
     /// Looks over every record file under the paths.
     pub fn of(files: &'a dyn Files, paths: &[PathBuf], terms: Terms) -> Self {
-        let (paths, mut others) = find(files, paths);
+        Self::over(files, find(files, paths), Vec::new(), terms)
+    }
+
+    /// The same, with the rest of the job of each: a record is judged among its sisters, whoever asks for it.
+    pub fn among(files: &'a dyn Files, paths: &[PathBuf]) -> Self {
+        let asked = find(files, paths);
+        let around = around(files, paths, &asked.0);
+        Self::over(files, asked, around, Terms::default())
+    }
+
+    fn over(
+        files: &'a dyn Files,
+        (asked, mut others): (Vec<PathBuf>, Vec<Diagnosed>),
+        around: Vec<PathBuf>,
+        terms: Terms,
+    ) -> Self {
         let mut settings = Settings::new(files);
-        let placed = paths.into_iter().map(|path| {
-            let setting = settings.of(path.parent().unwrap_or(Path::new("")));
-            (path, setting)
-        });
-        let placed: Vec<(PathBuf, Setting)> = placed.collect();
-        let looked: Vec<Result<Found, Box<Diagnosed>>> = placed
+        let mut placed = |paths: Vec<PathBuf>, is_asked: bool| -> Vec<(PathBuf, Setting, bool)> {
+            let of = |path: PathBuf| {
+                let setting = settings.of(path.parent().unwrap_or(Path::new("")));
+                (path, setting, is_asked)
+            };
+            let placed = paths.into_iter().map(of).collect();
+            // What lies around is not asked for, so that its faults are not told.
+            let told = settings.others.drain(..);
+            others.extend(told.filter(|_| is_asked));
+            placed
+        };
+        let mut all = placed(asked, true);
+        if !around.is_empty() {
+            all.extend(placed(around, false));
+            all.sort_by_cached_key(|(path, ..)| files.resolve(path));
+        }
+        let looked: Vec<(Result<Found, Box<Diagnosed>>, bool)> = all
             .into_par_iter()
-            .map(|(path, setting)| Found::of(files, &path, &terms, setting))
+            .map(|(path, setting, is_asked)| (Found::of(files, &path, &terms, setting), is_asked))
             .collect();
-        let mut found = Vec::with_capacity(looked.len());
-        for one in looked {
+        let (mut found, mut asked) = (Vec::with_capacity(looked.len()), Vec::new());
+        for (one, is_asked) in looked {
             match one {
-                Ok(one) => found.push(one),
-                Err(told) => others.push(*told),
+                Ok(one) => {
+                    asked.extend(is_asked.then_some(found.len()));
+                    found.push(one);
+                }
+                Err(told) if is_asked => others.push(*told),
+                Err(_) => {}
             }
         }
-        others.append(&mut settings.others);
         twins(&mut found);
         let kins = kins(&mut found);
         let lenders = Lenders::of(files, &terms.root, &found);
@@ -85,6 +116,7 @@ impl<'a> Survey<'a> {
             files,
             terms,
             found,
+            asked,
             kins,
             lenders,
             others,
@@ -250,24 +282,25 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// Everything compiled at once.
+    /// All that was asked for, compiled at once.
     pub fn job(self) -> Job {
-        let all: Vec<usize> = (0..self.found.len()).collect();
-        self.only(&all)
+        let asked = self.asked.clone();
+        self.only(&asked, |index| asked.binary_search(&index).is_ok())
     }
 
     /// The record of a file, and what may be its sisters.
     pub fn around(self, path: &Path) -> Job {
         let own = self.found.iter().position(|one| one.path == path);
         let kin = own.map_or(Vec::new(), |own| self.kin(own).to_vec());
-        self.only(&kin)
+        self.only(&kin, |_| true)
     }
 
-    fn only(self, indices: &[usize]) -> Job {
+    fn only(self, indices: &[usize], keep: impl Fn(usize) -> bool) -> Job {
         let plates = self.lenders.plates();
-        let records = self.compiled(indices, &plates).into_values();
+        let records = self.compiled(indices, &plates).into_iter();
+        let records = records.filter(|(index, _)| keep(*index));
         Job {
-            records: records.collect(),
+            records: records.map(|(_, one)| one).collect(),
             others: self.others,
         }
     }

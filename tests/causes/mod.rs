@@ -266,3 +266,43 @@ fn a_report_says_which_units_of_its_bay_it_is_not_held_against() {
     let told = "Not compared: L2 (another type), A of L3 (another class)";
     assert!(apart.contains(told), "{apart}");
 }
+
+/// One record that is asked for is judged among the others of its folder, and nothing is told of these.
+#[test]
+fn a_record_alone_knows_its_sisters() {
+    let unit = |id: &str, megohm: f64| {
+        format!(
+            "format: 1\n\n[ct]\nid: {id}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\n\
+             [place 2026-01-01]\nsite: Here\nbay: B1\nphase: {id}\n\n\
+             [core A]\nclass: 5P20\nratio: 600/1 A\nburden: 10 VA\n\n[core B]\nclass: 5P20\nratio: 600/1 A\n\
+             burden: 10 VA\n\n[visit 2026-03-14]\npurpose: maintenance\n\n[insulation]\ntemperature: 20.0 C\n\
+             between voltage/V duration/s resistance/Gohm\nA to primary, cores and earth 1000 60 {megohm}\n\
+             B to primary, cores and earth 1000 60 19.0\n"
+        )
+    };
+    let memory = Memory::default();
+    for (name, gigohm) in [("L1", 0.4), ("L2", 21.0), ("L3", 18.0)] {
+        memory.put(format!("bay/{name}.ctr"), unit(name, gigohm));
+    }
+    memory.put("bay/other.ctr", "format: 1\n\n[ct\n");
+    let asked = |path: &str| {
+        let survey = kneemark::job::Survey::among(&memory, &[PathBuf::from(path)]);
+        let job = survey.job();
+        assert!(job.others.is_empty());
+        let ids = job.records.iter().map(|one| one.record.plate.id_text());
+        let ids: Vec<String> = ids.map(str::to_owned).collect();
+        let causes = job
+            .records
+            .iter()
+            .flat_map(kneemark::job::Compiled::findings);
+        let causes = causes.filter(|one| one.because.is_some()).count();
+        (ids, causes)
+    };
+    assert_eq!(asked("bay/L1.ctr"), (vec!["L1".to_owned()], 1));
+    assert_eq!(asked("bay/L2.ctr"), (vec!["L2".to_owned()], 0));
+    // In a job the folders beside its own count, without one they do not.
+    memory.put("next/L4.ctr", unit("L4", 0.3));
+    assert_eq!(asked("next/L4.ctr"), (vec!["L4".to_owned()], 0));
+    memory.put("pack.toml", "");
+    assert_eq!(asked("next/L4.ctr"), (vec!["L4".to_owned()], 1));
+}
