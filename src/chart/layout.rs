@@ -1,6 +1,7 @@
 //! Where on its sheet everything of a chart stands.
 
 use plotters_backend::BackendCoord;
+use std::borrow::Cow;
 
 use super::decades::equal_decades;
 use super::ruler::{Ruler, Scale};
@@ -30,7 +31,7 @@ const TITLE: i32 = 420;
 pub(super) struct Layout {
     pub x: Ruler,
     pub y: Ruler,
-    pub titles: [&'static str; 2],
+    pub titles: [Cow<'static, str>; 2],
     pub origins: [Option<f64>; 2],
     pub heading: Vec<String>,
     /// The plot.
@@ -108,8 +109,8 @@ impl Layout {
             decade,
         } = ruled;
         let (titles, origins) = match &chart.axes {
-            Axes::EqualDecades { x, y, .. } => ([*x, *y], [None, None]),
-            Axes::Plain { x, y } => ([x.title, y.title], [x.origin, y.origin]),
+            Axes::EqualDecades { x, y, .. } => ([(*x).into(), (*y).into()], [None, None]),
+            Axes::Plain { x, y } => ([x.title.clone(), y.title.clone()], [x.origin, y.origin]),
         };
         let heading = wrap(&chart.title, HEADING, SHEET - 100, 4);
         Self {

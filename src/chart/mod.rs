@@ -40,6 +40,8 @@ pub use stamp::Shape;
 pub use strokes::Hand;
 pub use style::STYLE;
 
+use std::borrow::Cow;
+
 /// Level value and upright value, in the units of the axes.
 pub type Points = Vec<(f64, f64)>;
 
@@ -82,7 +84,7 @@ pub enum Axes {
 /// One axis by itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Axis {
-    pub title: &'static str,
+    pub title: Cow<'static, str>,
     pub range: Range,
     /// A line is drawn across the chart at this value.
     pub origin: Option<f64>,

@@ -50,7 +50,7 @@ pub(super) fn write(
 pub(super) fn plot(sheet: &Sheet<'_>, layout: &Layout) -> Drawn<()> {
     let (frame, text) = (Pen::Frame.line(FULL), style(TEXT, Pen::Plain, Use::Line));
     let ((left, right), (low, top)) = (layout.across(), layout.up());
-    let [title, upright] = layout.titles;
+    let [title, upright] = &layout.titles;
     let at = |h, v| text.pos(Pos::new(h, v));
     sheet.draw(&Mesh {
         layout,

@@ -102,6 +102,11 @@ pub fn sister<'a>(
     assessment: &'a Assessment,
 ) -> Option<Sister<'a>> {
     let place = record.place()?;
+    // Two records of one id are one unit, told twice.
+    let id = |of: &Record| of.plate.id.value().cloned();
+    if id(own).is_some() && id(own) == id(record) {
+        return None;
+    }
     let apart = || Make::of(&own.plate).apart(&Make::of(&record.plate));
     are_sisters(own.place()?, place).then(|| Sister {
         apart: apart(),

@@ -1,7 +1,7 @@
 //! A finding beside the same of earlier visits: what changed, by how much and how surely; and the line through
 //! three occasions or more, with the day on which it meets the finding's own limit.
 
-use crate::derive::history::By;
+use crate::derive::history::{By, Line};
 use crate::derive::outcome::Side;
 use crate::derive::workings::{Value, Workings};
 use crate::ground::date::{Date, days};
@@ -68,11 +68,13 @@ pub struct Drift {
     pub by: By,
     /// The visits with their values, oldest first.
     pub readings: Vec<(usize, Value)>,
-    /// A year: in the SI unit of the value, or of the logarithm.
-    pub slope: f64,
-    /// Expanded uncertainty of the slope.
+    /// Over the years since the first of them, in the SI unit of the value, or of its logarithm.
+    pub line: Line,
+    /// Expanded uncertainty of its slope a year.
     pub u: f64,
-    /// When the line meets the finding's limit.
+    /// The limit that it leads to, in the measure of the line.
+    pub target: Option<f64>,
+    /// When the line meets it.
     pub limit: Option<Reached>,
 }
 
@@ -230,9 +232,8 @@ fn drift(
         let horizon = threshold("drift-horizon")?.limit;
         let when = at(line.slope);
         let year = |when: f64| {
-            let begun = f64::from(first.year()) + f64::from(first.day_of_year()) / 366.0;
             // Far beyond any calendar it stays there.
-            (begun + when).clamp(0.0, 9999.0) as i32
+            (in_years(first) + when).clamp(0.0, 9999.0) as i32
         };
         (when - years(first, last) <= horizon).then(|| Reached {
             year: year(when),
@@ -243,8 +244,9 @@ fn drift(
     Some(Drift {
         by,
         readings,
-        slope: line.slope,
+        line,
         u,
+        target: ahead,
         limit,
     })
 }
@@ -260,6 +262,11 @@ fn target(by: By, against: &Against, slope: f64) -> Option<f64> {
     limit
         .map(|limit| by.measured(limit))
         .filter(|limit| limit.is_finite())
+}
+
+/// A day as a number of years: `2019.5`.
+pub fn in_years(day: Date) -> f64 {
+    f64::from(day.year()) + f64::from(day.day_of_year()) / 366.0
 }
 
 fn years(from: Date, to: Date) -> f64 {

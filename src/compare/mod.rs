@@ -4,7 +4,7 @@ mod beside;
 mod history;
 
 pub use beside::{Beside, Sister, beside, like_core, sister, sisters};
-pub use history::{Change, Drift, History, Past, Reached, history};
+pub use history::{Change, Drift, History, Past, Reached, history, in_years};
 
 #[cfg(test)]
 mod tests;

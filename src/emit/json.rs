@@ -610,7 +610,7 @@ fn drift_out(drift: &Drift, unit: Unit, visits: Vec<String>) -> DriftOut {
         By::Times => ("times", "", By::Times),
         By::Difference | By::Percent => ("difference", unit.word, By::Difference),
     };
-    let [value, lower, upper] = sized(of, unit, drift.slope, Some(drift.u));
+    let [value, lower, upper] = sized(of, unit, drift.line.slope, Some(drift.u));
     DriftOut {
         visits,
         by,

@@ -52,18 +52,26 @@ pub(super) fn around(files: &dyn Files, paths: &[PathBuf], found: &[PathBuf]) ->
     let jobs = own
         .into_iter()
         .map(|folder| match above(files, folder, JOB) {
-            Some(job) => (job, DEEPEST),
-            None => (files.resolve(folder), 0),
+            Some(job) => (as_given(files, folder, job), DEEPEST),
+            None => (folder.to_owned(), 0),
         });
     let jobs: BTreeSet<(PathBuf, usize)> = jobs.collect();
     let (mut around, mut untold) = (Vec::new(), Vec::new());
     for (job, levels) in jobs {
-        if !searched.iter().any(|folder| job.starts_with(folder)) {
+        let place = files.resolve(&job);
+        if !searched.iter().any(|folder| place.starts_with(folder)) {
             walk(files, &job, DEEPEST - levels, &mut around, &mut untold);
         }
     }
     around.retain(|path| known.insert(files.resolve(path)));
     around
+}
+
+/// A folder above another one, in the words of that one where they reach up to it.
+fn as_given(files: &dyn Files, folder: &Path, above: PathBuf) -> PathBuf {
+    let mut given = folder.ancestors().map(here);
+    let same = given.find(|one| files.resolve(one) == above);
+    same.map_or(above, Path::to_owned)
 }
 
 /// The file that makes a folder the folder of a job.

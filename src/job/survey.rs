@@ -136,12 +136,16 @@ impl<'a> Survey<'a> {
     }
 
     fn sisters_of(&self, index: usize) -> impl Iterator<Item = usize> {
-        let own = self.found.get(index).and_then(|own| own.place.as_ref());
+        let own = self.found.get(index);
         let others = self.kin(index).iter().copied();
         others.filter(move |other| {
-            let place = self.found.get(*other).and_then(|one| one.place.as_ref());
-            let beside = own.zip(place).filter(|_| *other != index);
-            beside.is_some_and(|(own, place)| are_sisters(own, place))
+            let beside = own.zip(self.found.get(*other));
+            beside.is_some_and(|(own, other)| {
+                // Two records of one id are one unit, told twice.
+                let same = own.id.is_some() && own.id == other.id || own.path == other.path;
+                let places = own.place.as_ref().zip(other.place.as_ref());
+                !same && places.is_some_and(|(own, other)| are_sisters(own, other))
+            })
         })
     }
 

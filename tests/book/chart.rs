@@ -83,8 +83,8 @@ pub fn least_factor(compiled: &Compiled, name: &str) -> String {
         guides: true,
     };
     let rated = (limit.burden.z.si * isr.si * isr.si, limit.factor.si);
-    let axis = |title| Axis {
-        title,
+    let axis = |title: &'static str| Axis {
+        title: title.into(),
         range: Range::Holding(0.0),
         origin: None,
     };

@@ -115,8 +115,7 @@ impl Compiled {
             .lines()
             .skip_while(|line| *line != "## Drift over the visits");
         let drift = drift.skip(1).take_while(|line| !line.starts_with('#'));
-        let lines = drift.filter(|line| !line.is_empty());
-        let lines: Vec<&str> = lines.map(|line| line.trim_start_matches("- ")).collect();
+        let lines: Vec<&str> = drift.filter_map(|line| line.strip_prefix("- ")).collect();
         format!("Last visit: {}\n{}\n", cells(row)[at], lines.join("\n"))
     }
 

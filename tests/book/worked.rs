@@ -228,7 +228,13 @@ fn check(compiled: &Compiled, block: &Block, rule: &str, at: &str) {
             let past = compiled.history(rule).last.expect("an earlier visit");
             past.change.expect("a change").size.exp()
         }
-        "drift" => compiled.history(rule).drift.expect("a drift").slope.exp(),
+        "drift" => compiled
+            .history(rule)
+            .drift
+            .expect("a drift")
+            .line
+            .slope
+            .exp(),
         _ => value.si * finding.unit.per_si,
     };
     assert!(

@@ -285,6 +285,8 @@ fn a_record_alone_knows_its_sisters() {
         memory.put(format!("bay/{name}.ctr"), unit(name, gigohm));
     }
     memory.put("bay/other.ctr", "format: 1\n\n[ct\n");
+    // A copy is no sister.
+    memory.put("bay/copy.ctr", unit("L2", 21.0));
     let asked = |path: &str| {
         let survey = kneemark::job::Survey::among(&memory, &[PathBuf::from(path)]);
         let job = survey.job();

@@ -255,9 +255,9 @@ fn three_occasions_show_a_drift_and_when_it_meets_the_limit() {
     let drift = past.drift.unwrap();
     // 12 to 1 in eight years, at equal weights: the middle reading moves nothing.
     assert!(
-        (drift.slope + libm::log(12.0) / 8.0).abs() < 1e-3,
+        (drift.line.slope + libm::log(12.0) / 8.0).abs() < 1e-3,
         "{}",
-        drift.slope
+        drift.line.slope
     );
     assert_eq!(
         drift.readings.iter().map(|one| one.0).collect::<Vec<_>>(),
@@ -329,9 +329,9 @@ fn a_resistance_that_rises_is_told_in_ohm_a_year() {
     // 0.05 ohm at 20 °C in eight years, at 75 °C by 309.5/254.5 more.
     assert_eq!(drift.by, By::Percent);
     assert!(
-        (drift.slope - 0.05 / 8.0 * 309.5 / 254.5).abs() < 2e-4,
+        (drift.line.slope - 0.05 / 8.0 * 309.5 / 254.5).abs() < 2e-4,
         "{}",
-        drift.slope
+        drift.line.slope
     );
     assert!(drift.limit.is_none());
     let steady = heads.iter().map(|head| visit(head, &resistance(2.70)));
@@ -366,6 +366,7 @@ fn the_page_says_no_change_shown_and_never_unchanged() {
     let heads = ["2020-03-01 factory", "2026-03-01 maintenance"];
     let told = page(&job(&heads.map(|head| visit(head, &tests)), INSTRUMENTS));
     assert!(told.contains("no change shown (within × 2"), "{told}");
+    assert!(!told.contains("Chart: S: insulation"), "{told}");
     assert!(
         !told.contains("unchanged") && !told.contains("| 0.0 %"),
         "{told}"
@@ -373,6 +374,7 @@ fn the_page_says_no_change_shown_and_never_unchanged() {
     let told = page(&insulations(&FALLING));
     assert!(told.contains("## Drift over the visits"));
     assert!(told.contains("three readings show no law"));
+    assert!(told.contains("Chart: S: insulation resistance"), "{told}");
     let bare = heads.map(|head| visit(head, &insulation("12.5")));
     let told = page(&job(&bare, ""));
     assert!(

@@ -60,7 +60,7 @@ pub(super) fn curve(name: &str, pen: Pen, line: Points, marks: Marks) -> Curve {
 
 pub(super) fn axis(title: &'static str, range: Range, origin: Option<f64>) -> Axis {
     Axis {
-        title,
+        title: title.into(),
         range,
         origin,
     }

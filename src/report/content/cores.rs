@@ -217,7 +217,7 @@ impl Ctx<'_> {
     }
 }
 
-fn drawn(chart: Chart, svg: String) -> Vec<Block> {
+pub(super) fn drawn(chart: Chart, svg: String) -> Vec<Block> {
     let figure = Block::Figure(Figure {
         key: chart.id,
         picture: Picture {

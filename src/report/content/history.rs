@@ -1,6 +1,7 @@
 //! What changed since an earlier visit, in words, and where a value drifts to.
 
 use super::Ctx;
+use super::cores::drawn;
 use crate::compare::{Change, Drift};
 use crate::derive::history::By;
 use crate::derive::outcome::Side;
@@ -110,7 +111,16 @@ impl Ctx<'_> {
             Some(self.phrase(&name.then(self.drift(drift, row.unit?, limit))))
         };
         let lines: Vec<Text> = rows.iter().filter_map(line).collect();
-        super::listed(2, "Drift over the visits", lines)
+        let mut blocks = super::listed(2, "Drift over the visits", lines);
+        let drifting = rows.iter().filter(|row| row.beside.drift.is_some());
+        let charts = drifting
+            .zip(1..)
+            .filter_map(|(row, number)| self.trend(row, number));
+        let charts: Vec<Block> = charts.flat_map(|(chart, svg)| drawn(chart, svg)).collect();
+        if !charts.is_empty() {
+            blocks.push(Block::Group("charts", charts));
+        }
+        blocks
     }
 
     /// `12.4 GΩ (2019-05-21), …: falls each year to …; if it goes on …`
@@ -121,11 +131,11 @@ impl Ctx<'_> {
             say!("{} ({})", number, name.unwrap_or_default())
         });
         let read = Phrase::join(read, ", ");
-        let way = match drift.slope > 0.0 {
+        let way = match drift.line.slope > 0.0 {
             true => "rises",
             false => "falls",
         };
-        let (slope, u) = (drift.slope, drift.u);
+        let (slope, u) = (drift.line.slope, drift.u);
         let (pace, line) = match drift.by {
             By::Times => (
                 say!(

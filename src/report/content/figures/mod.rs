@@ -8,6 +8,7 @@ mod overlay;
 mod ratio;
 #[cfg(test)]
 mod tests;
+mod trend;
 mod wave;
 
 use super::Ctx;
@@ -23,6 +24,7 @@ use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::Instruments;
 use crate::trade::Pair;
+use std::borrow::Cow;
 
 pub use overlay::{Overlay, overlaid};
 
@@ -40,6 +42,7 @@ enum Kind {
     Phase,
     Metering,
     Wave,
+    Trend,
 }
 
 impl Kind {
@@ -52,6 +55,7 @@ impl Kind {
             Self::Phase => "phase",
             Self::Metering => "metering",
             Self::Wave => "wave",
+            Self::Trend => "trend",
         }
     }
 
@@ -103,6 +107,14 @@ impl Figure {
         self
     }
 
+    /// Drawn, under an id.
+    fn placed(self, id: String) -> (Placed, String) {
+        let (note, alt) = self.note_and_alt();
+        let note = note.to_owned();
+        let svg = self.chart.svg(&id);
+        (Placed { id, alt, note }, svg)
+    }
+
     /// What everybody has to read beside the chart, and what stands in for it in the Markdown.
     fn note_and_alt(&self) -> (&str, String) {
         let (title, description) = (&self.chart.title, &self.chart.description);
@@ -113,9 +125,9 @@ impl Figure {
     }
 }
 
-fn axis(title: &'static str, range: Range, origin: Option<f64>) -> Axis {
+fn axis(title: impl Into<Cow<'static, str>>, range: Range, origin: Option<f64>) -> Axis {
     Axis {
-        title,
+        title: title.into(),
         range,
         origin,
     }
@@ -177,10 +189,7 @@ impl<'a> Ctx<'a> {
             seen.push(figure.kind);
             let count = seen.iter().filter(|kind| **kind == figure.kind).count();
             let id = format!("{}core{core}-{}-{count}", self.prefix, figure.kind.name());
-            let (note, alt) = figure.note_and_alt();
-            let note = note.to_owned();
-            let svg = figure.chart.svg(&id);
-            (Placed { id, alt, note }, svg)
+            figure.placed(id)
         };
         let all = unit.charts(visit, core);
         let own = |figure: &Figure| figure.kind.is_measured() == measured;

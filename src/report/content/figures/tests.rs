@@ -200,3 +200,46 @@ fn phases_are_laid_over_each_other() {
     let none: Option<_> = overlaid("x", &[], NumberStyle::default());
     assert!(none.is_none());
 }
+
+/// The line through 12, 3.5 and 1 Gohm in equal steps of time goes on straight on a logarithmic axis, past its limit.
+#[test]
+fn a_trend_goes_on_to_its_limit() {
+    let mut text = "format: 1\n[ct]\nid: A1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\ninsulation: oil and paper\n[core S]\nclass: 0.5\n\
+                    ratio: 600/1 A\nburden: 10 VA\n"
+        .to_owned();
+    for (day, read) in [
+        ("2018-01-01", 12.0),
+        ("2022-01-01", 3.464),
+        ("2026-01-01", 1.0),
+    ] {
+        text += &format!(
+            "\n[visit {day}]\npurpose: maintenance\n[insulation]\ninstrument: I1\ntemperature: 20 +- 1 C\n\
+             between voltage/V time/s resistance/Gohm\nS to primary and earth 1000 60 {read}\n"
+        );
+    }
+    let files = Memory::default();
+    files.put("one.ctr", text);
+    files.put(
+        "criteria.toml",
+        "[insulation]\nprofile = \"client\"\n[insulation.client]\ncore = \"100 Mohm\"\n",
+    );
+    files.put(
+        "instruments.toml",
+        "[[instrument]]\nid = \"I1\"\ncalibrated = 2010-01-01\ndue = 2040-01-01\n[[instrument.function]]\n\
+         measures = \"insulation\"\nfrom = \"0.1 Mohm\"\nto = \"450 Gohm\"\nof_reading = \"5 %\"\ndigits = 1\n",
+    );
+    let job = compile(&files, &[PathBuf::from("one.ctr")]);
+    let subject = Subject::of(&job.records[0], Vec::new());
+    let rows = subject.rows();
+    let drifting = rows.iter().find(|row| row.beside.drift.is_some());
+    let drift = drifting.and_then(|row| row.beside.drift.as_ref()).unwrap();
+    let fitted = super::trend::fitted(drift, drifting.unwrap().unit.unwrap(), (2018.0, 2026.0));
+    let at = |point: (f64, f64)| (point.0 - 2018.0, point.1);
+    let (from, to) = (at(fitted[0]), at(*fitted.last().unwrap()));
+    assert!(
+        from.0.abs() < 0.01 && (from.1 / 12.0 - 1.0).abs() < 0.01,
+        "{from:?}"
+    );
+    // A factor of 12 in eight years: 120 in fifteen and a half; two years on it is below 100 Mohm.
+    assert!((to.0 - 17.4).abs() < 0.1 && to.1 < 0.1, "{to:?}");
+}
