@@ -43,10 +43,15 @@ pub(super) fn tables(j: &Judging<'_>) -> Vec<Hypothesis> {
         let visits = sister.visits.iter().filter(on_site);
         visits.flat_map(move |visit| visit.tables.iter().map(move |table| (sister, visit, table)))
     });
-    let mut all = Vec::new();
+    let (mut all, mut compared) = (Vec::new(), 0_u32);
     for (sister, visit, table) in of_sisters {
-        let same = own.iter().find(|own| is_same(own, table));
-        let Some(own) = same else { continue };
+        let mut alike = own
+            .iter()
+            .filter(|own| is_alike(own, table))
+            .inspect(|_| compared += 1);
+        let Some(own) = alike.find(|own| is_same(own, table)) else {
+            continue;
+        };
         let tests = &j.case.visit.tests;
         let seat = Seat {
             section: tests.iter().position(|test| test.span == own.at),
@@ -61,20 +66,28 @@ pub(super) fn tables(j: &Judging<'_>) -> Vec<Hypothesis> {
         );
         let made = Hypothesis::new(&rules::COPIED_TABLE, seat, observed)
             .besides(weight(own))
-            .price(price::OF_A_LIST)
             .decide("the sheet or the file that the readings were taken from, of both units");
         all.push(made);
     }
-    all
+    // Of many tables that are compared, a short one may agree by chance.
+    let many = libm::log(f64::from(compared.max(1)));
+    let priced = all.into_iter();
+    priced
+        .map(|one: Hypothesis| one.price(price::OF_A_LIST + many))
+        .collect()
+}
+
+/// Whether two tables could be the same: of one kind and pair, and as long.
+fn is_alike(own: &Table, other: &Table) -> bool {
+    let as_long = own.readings.len() == other.readings.len() && !own.readings.is_empty();
+    own.kind == other.kind && own.pair == other.pair && as_long
 }
 
 fn is_same(own: &Table, other: &Table) -> bool {
     let same = |(one, other): (&Typed, &Typed)| {
         one.measure == other.measure && one.value == other.value && one.exact == other.exact
     };
-    let alike = own.kind == other.kind && own.pair == other.pair;
-    let as_long = own.readings.len() == other.readings.len() && !own.readings.is_empty();
-    alike && as_long && own.readings.iter().zip(&other.readings).all(same)
+    own.readings.iter().zip(&other.readings).all(same)
 }
 
 /// How unlikely it is that readings agree by chance, in natural logarithms.
