@@ -5,6 +5,7 @@ use super::core::Core;
 use super::place::Place;
 use super::plate::Plate;
 use crate::standards::Family;
+use crate::trade::Burden;
 
 /// Whether units are sisters by where they stand: same site and bay, or same set.
 pub fn are_sisters(one: &Place, other: &Place) -> bool {
@@ -71,6 +72,25 @@ fn unlike(a: &Core, b: &Core) -> Option<&'static str> {
 pub fn is_like(a: &Core, b: &Core) -> bool {
     a.name == b.name && unlike(a, b).is_none()
 }
+
+/// Whether two plates promise another knee, or another burden: the cores are of two types, and their curves no
+/// measure of each other.
+pub fn are_of_two_types(a: &Core, b: &Core) -> bool {
+    let knee = |core: &Core| core.knee.value().map(|stated| stated.si);
+    let burden = |core: &Core| match core.burden.value()? {
+        Burden::Power { va, .. } | Burden::Range { va, .. } => Some(va.si),
+        Burden::Impedance { ohm, .. } => Some(ohm.si),
+        Burden::Designation(_) | Burden::Connected | Burden::Shorted => None,
+    };
+    let differ = |a: Option<f64>, b: Option<f64>| {
+        let both = a.zip(b);
+        both.is_some_and(|(a, b)| (a - b).abs() > AS_STATED * a.abs().max(b.abs()))
+    };
+    differ(knee(a), knee(b)) || differ(burden(a), burden(b))
+}
+
+/// Two plates of one type may round a value otherwise, by such a share.
+const AS_STATED: f64 = 0.02;
 
 /// The core among `cores` that is like `own`.
 pub fn like_core(own: &Core, cores: &[Core]) -> Option<usize> {

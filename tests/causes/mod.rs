@@ -1,6 +1,8 @@
 //! Where causes are said: one message each with what they explain under it, the data, the sheet; and what rests on
 //! them.
 
+mod curves;
+
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
 use kneemark::compile;

@@ -5,15 +5,16 @@ use super::hypothesis::NAMED;
 use crate::derive::curve::Curve;
 use crate::derive::kindred::{Kindred, Traced};
 use crate::derive::kinds::excitation::Excited;
-use crate::derive::kinds::excitation::shape::{Pairing, Scatter, Shape};
+use crate::derive::kinds::excitation::shape::{Fit, Pairing, Scatter, Shape};
 use crate::document::Grade;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::kinds::excitation::reference::{self, Reference};
 use crate::judge::rules::excitation as rules;
-use crate::record::alike::like_core;
+use crate::record::alike::{are_of_two_types, like_core};
 use crate::trade::{Pair, Purpose};
+use std::cell::OnceCell;
 
 /// A curve beside the one that it is held against.
 pub(super) struct Held<'a> {
@@ -27,6 +28,8 @@ pub(super) struct Held<'a> {
     exceeded: bool,
     /// A cause that was named explains it.
     explained: bool,
+    /// The conductance that fits best, asked for by several causes.
+    leak: OnceCell<Fit>,
 }
 
 impl Held<'_> {
@@ -43,6 +46,16 @@ impl Held<'_> {
     /// Half the misfit of a shape.
     pub fn fit(&self, shape: Shape) -> f64 {
         0.5 * self.pairing.fit(shape).misfit
+    }
+
+    /// The conductance that fits best, siemens, and half the misfit with it.
+    pub fn leak(&self) -> Option<(f64, f64)> {
+        let made = || self.pairing.best(Shape::Leak, self.pairing.conductances());
+        let fit = self.leak.get_or_init(made);
+        match fit.shape {
+            Shape::Leak(conductance) => Some((conductance, 0.5 * fit.misfit)),
+            _ => None,
+        }
     }
 
     /// Whether more current is taken at the lower end, and at the upper one.
@@ -121,6 +134,7 @@ fn held<'a>(j: &Judging<'a>, findings: &[Finding], now: &'a Excited) -> Option<H
         same,
         exceeded,
         explained: false,
+        leak: OnceCell::new(),
     })
 }
 
@@ -131,25 +145,26 @@ fn beside_sisters<'a>(
     curve: &'a Curve,
 ) -> Option<(By, Pairing<'a>)> {
     let traced = j.sisters.iter().filter_map(|sister| traced(j, sister, now));
-    let pairings = traced.map(|one| {
+    let fitted = traced.map(|one| {
         let scatter = Scatter::of_makes();
-        Pairing::new(j.w, curve, &one.curve, one.knee, scatter)
+        let pairing = Pairing::new(j.w, curve, &one.curve, one.knee, scatter);
+        (pairing.fit(Shape::Same).misfit, pairing)
     });
-    let pairings: Vec<Pairing<'a>> = pairings.collect();
-    let count = pairings.len();
-    let mut fitted = pairings.into_iter();
-    let misfit = |one: &Pairing<'_>| one.fit(Shape::Same).misfit;
-    let first = fitted.next()?;
-    let nearest = fitted.fold(first, |near, other| match misfit(&other) < misfit(&near) {
-        true => other,
-        false => near,
-    });
-    Some((By::Sisters(count), nearest))
+    let fitted: Vec<(f64, Pairing<'a>)> = fitted.collect();
+    let count = fitted.len();
+    let nearest = fitted
+        .into_iter()
+        .min_by(|(one, _), (other, _)| one.total_cmp(other));
+    nearest.map(|(_, pairing)| (By::Sisters(count), pairing))
 }
 
 fn traced<'a>(j: &Judging<'a>, sister: &'a Kindred, now: &Excited) -> Option<&'a Traced> {
     let own = now.pair.ascending();
-    let core = like_core(j.case.core(own)?, &sister.cores)?;
+    let of_own = j.case.core(own)?;
+    let core = like_core(of_own, &sister.cores)?;
+    if are_of_two_types(of_own, sister.cores.get(core)?) {
+        return None;
+    }
     let pair = Pair { core, ..own };
     let like = |one: &&Traced| one.pair.ascending() == pair && one.other_frequency.is_none();
     let curves = sister

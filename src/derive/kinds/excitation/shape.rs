@@ -100,6 +100,21 @@ struct Reading {
     y: f64,
     u_volts: f64,
     u_amps: f64,
+    /// What the earlier curve has at its voltage.
+    then: Then,
+    /// The same, ampere, and its own voltage.
+    amps: f64,
+    volts: f64,
+}
+
+/// What the earlier curve lets expect at a voltage.
+#[derive(Clone, Copy)]
+struct Then {
+    /// ln I, and its slope over ln V.
+    y: f64,
+    slope: f64,
+    /// How far beyond its readings that is, in ln V.
+    beyond: f64,
 }
 
 /// Where an uncertainty is not known.
@@ -139,16 +154,19 @@ impl Scatter {
 
 /// Readings of one curve err together: more than these say no more.
 const ENOUGH: f64 = 12.0;
-/// What is guessed beyond the ends of the earlier curve, in ln I for each ln V.
+/// What is guessed beyond the ends of the earlier curve, in ln I for each ln V. Above the knee a curve is steep and
+/// grows steeper: there more current may be taken than goes on as it was, by such a share of the slope.
 const BEYOND: f64 = 0.5;
+const STEEPER: f64 = 0.5;
 /// Loss current and magnetising current as shares of the exciting current below the knee.
 const LOSS: f64 = 0.6;
 const MAGNETISING: f64 = 0.8;
 /// Share of the knee voltage up to which the weak field alone tells the current.
 const BEGAN: f64 = 0.6;
-/// An r.m.s. reading is not taken for more than e times the mean; halvings to find it.
+/// An r.m.s. reading is not taken for more than e times the mean; steps to find it, and where they end.
 const MOST_BY_RMS: f64 = 1.0;
-const HALVINGS: u32 = 14;
+const STEPS_TO_THE_MEAN: u32 = 12;
+const NEAR_THE_MEAN: f64 = 1e-4;
 /// From where on a bend shows, as a share of the knee voltage.
 const BEND_FROM: f64 = 0.6;
 
@@ -160,11 +178,26 @@ impl<'a> Pairing<'a> {
             let u = w.uncertainty(value);
             if u.known { u.u / value.si } else { UNSTATED }
         };
-        let reading = |point: &crate::derive::curve::Point| Reading {
-            x: libm::log(point.v.si),
-            y: libm::log(point.i.si),
-            u_volts: relative(point.v),
-            u_amps: relative(point.i),
+        let (low, high) = earlier.log_range();
+        let reading = |point: &crate::derive::curve::Point| {
+            let x = libm::log(point.v.si);
+            // By the curve itself: a grid is not worth making for the one time that nothing else is asked.
+            let at = x.clamp(low, high);
+            let slope = finite(earlier.log_slope(at));
+            let then = Then {
+                y: earlier.log_current(at) + slope * (x - at),
+                slope,
+                beyond: x - at,
+            };
+            Reading {
+                x,
+                y: libm::log(point.i.si),
+                u_volts: relative(point.v),
+                u_amps: relative(point.i),
+                then,
+                amps: libm::exp(then.y),
+                volts: point.v.si,
+            }
         };
         Self {
             readings: now.points().iter().map(reading).collect(),
@@ -181,15 +214,27 @@ impl<'a> Pairing<'a> {
         // Sums of the normal equations for what shifts the whole curve: ln I, and ln V times the slope.
         let (mut s, mut t) = ([0.0; 2], [0.0; 3]);
         let mut plain = 0.0;
+        // How much less is known of the reading furthest beyond the earlier curve. How that goes on is one number for
+        // all of them; what fits since it is not known does not speak for a shape.
+        let mut unknown: f64 = 0.0;
         for reading in &self.readings {
-            let (expected, slope, beyond) = self.expected(shape, reading.x);
-            let off = reading.y - expected;
-            let spread = self.scatter.each * self.scatter.each
+            let Then { y, slope, beyond } = self.expected(shape, reading);
+            let off = reading.y - y;
+            let known = self.scatter.each * self.scatter.each
                 + reading.u_amps * reading.u_amps
-                + slope * slope * reading.u_volts * reading.u_volts
-                + BEYOND * BEYOND * beyond * beyond;
+                + slope * slope * reading.u_volts * reading.u_volts;
+            let (less, more) = (beyond * BEYOND, beyond * (STEEPER * slope).max(BEYOND));
+            let guessed = match off > 0.0 && beyond > 0.0 {
+                true => more,
+                false => less,
+            };
+            let spread = known + guessed * guessed;
             let weight = 1.0 / spread;
             plain += weight * off * off;
+            if beyond > 0.0 {
+                let both = 0.5 * (less + more);
+                unknown = unknown.max(both * both / known);
+            }
             s[0] += weight * off;
             s[1] += weight * off * slope;
             t[0] += weight;
@@ -203,11 +248,12 @@ impl<'a> Pairing<'a> {
         );
         let taken = (c * s[0] * s[0] - 2.0 * b * s[0] * s[1] + a * s[1] * s[1]) / (a * c - b * b);
         let share = (ENOUGH / self.readings.len() as f64).min(1.0);
+        let misfit = share * (plain - taken) + libm::log1p(unknown);
         Fit {
             shape,
             // What is no number fits nothing.
-            misfit: match (share * (plain - taken)).partial_cmp(&0.0) {
-                Some(std::cmp::Ordering::Greater) => share * (plain - taken),
+            misfit: match misfit.partial_cmp(&0.0) {
+                Some(std::cmp::Ordering::Greater) => misfit,
                 Some(_) => 0.0,
                 None => f64::INFINITY,
             },
@@ -220,11 +266,23 @@ impl<'a> Pairing<'a> {
     pub fn ends(&self) -> (f64, f64) {
         let third = self.readings.len().div_ceil(3);
         let mean = |of: &mut dyn Iterator<Item = &Reading>| {
-            let off = of.take(third).map(|one| one.y - self.plain(one.x).0);
+            let off = of.take(third).map(|one| one.y - one.then.y);
             off.sum::<f64>() / third.max(1) as f64
         };
         let low = mean(&mut self.readings.iter());
         (low, mean(&mut self.readings.iter().rev()))
+    }
+
+    /// Between which conductances the one lies that was added, siemens: nobody sees a thousandth of what the earlier
+    /// curve takes, and no more was added than is taken now.
+    #[must_use]
+    pub fn conductances(&self) -> (f64, f64) {
+        let then = self.readings.iter().map(|one| one.amps / one.volts);
+        let now = self.readings.iter();
+        let now = now.map(|one| libm::exp(one.y) / one.volts);
+        let least = then.fold(f64::INFINITY, f64::min);
+        let most = now.fold(0.0, f64::max);
+        (1e-3 * least, 2.0 * most)
     }
 
     /// A misfit as how far a reading lies off on the average, in units of its scatter.
@@ -236,115 +294,146 @@ impl<'a> Pairing<'a> {
 
     /// The best of a shape with one free number, between two ends that are both positive.
     #[must_use]
-    pub fn best(&self, of: impl Fn(f64) -> Shape, (low, high): (f64, f64)) -> Fit {
-        const STEPS: u32 = 16;
-        let (low, high) = (libm::log(low), libm::log(high));
-        let at = |x: f64| self.fit(of(libm::exp(x)));
-        let step = (high - low) / f64::from(STEPS);
-        let tried = (0..=STEPS).map(|k| low + f64::from(k) * step);
-        let tried = tried.map(|x| (x, at(x).misfit));
-        let first = tried.min_by(|one, other| one.1.total_cmp(&other.1));
-        let middle = first.map_or(low, |(x, _)| x);
-        // Golden section around the best of the steps.
-        let (mut from, mut to) = (middle - step, middle + step);
-        for _ in 0..12 {
-            let third = 0.381_966 * (to - from);
-            match at(from + third).misfit < at(to - third).misfit {
-                true => to -= third,
-                false => from += third,
-            }
-        }
-        at(0.5 * (from + to))
+    pub fn best(&self, of: impl Fn(f64) -> Shape, ends: (f64, f64)) -> Fit {
+        self.fit(of(least(|size| self.fit(of(size)).misfit, ends)))
     }
 
-    /// ln I that a shape lets expect at ln V, its slope, and how far beyond the earlier curve that is.
-    fn expected(&self, shape: Shape, x: f64) -> (f64, f64, f64) {
+    /// What a shape lets expect at a reading.
+    fn expected(&self, shape: Shape, reading: &Reading) -> Then {
+        let Reading { x, then, .. } = *reading;
         match shape {
-            Shape::Same => self.plain(x),
+            Shape::Same => then,
             Shape::Volts(times) => self.earlier(x - libm::log(times)),
             Shape::Turns(times) => {
-                let (y, slope, beyond) = self.earlier(x - libm::log(times));
-                (y - libm::log(times), slope, beyond)
+                let shift = libm::log(times);
+                let there = self.earlier(x - shift);
+                let y = there.y - shift;
+                Then { y, ..there }
             }
             Shape::Worn(times, more) => {
                 let at = x - libm::log(times);
-                let (y, slope, beyond) = self.earlier(at);
+                let there = self.earlier(at);
                 // What the weak field takes goes on as it began, while the steep part comes on top of it.
                 let from = self.knee + libm::log(BEGAN);
-                let (y_from, slope_from, _) = self.earlier(from);
                 let weak = match at > from {
-                    true => (y_from + slope_from * (at - from) - y).min(0.0),
+                    true => {
+                        let began = self.earlier(from);
+                        (began.y + began.slope * (at - from) - there.y).min(0.0)
+                    }
                     false => 0.0,
                 };
-                let more = libm::log1p((more - 1.0) * libm::exp(weak));
-                (y + more, slope, beyond)
+                let y = there.y + libm::log1p((more - 1.0) * libm::exp(weak));
+                Then { y, ..there }
             }
             Shape::Peaky(ohm) => {
-                // What the mean would show, of which the r.m.s. is read: between nothing and all of it.
-                let shown = |at: f64| {
-                    let (y, slope, beyond) = self.earlier(at);
-                    let across = ohm * libm::exp(y);
-                    (libm::hypot(libm::exp(at), across), y, slope, beyond)
-                };
-                let (mut low, mut high) = (x - MOST_BY_RMS, x);
-                for _ in 0..HALVINGS {
-                    let middle = 0.5 * (low + high);
-                    match shown(middle).0 < libm::exp(x) {
-                        true => low = middle,
-                        false => high = middle,
-                    }
-                }
-                let (_, y, slope, beyond) = shown(0.5 * (low + high));
-                (y, slope.min(1.0), beyond)
+                let there = self.by_the_mean(x, ohm);
+                let slope = there.slope.min(1.0);
+                Then { slope, ..there }
             }
             Shape::Bend(times) => {
                 // The bend moves, the low end stays.
                 let from = self.knee + libm::log(BEND_FROM);
+                if x <= from {
+                    return then;
+                }
                 let share = ((x - from) / (self.knee - from)).clamp(0.0, 1.0);
                 self.earlier(x - share * libm::log(times))
             }
             Shape::Offset(times, power) => {
-                let (y, slope, beyond) = self.earlier(x);
                 let left = (1.0 - libm::exp(x - self.knee)).max(0.0);
-                let lift = libm::log(times) * libm::pow(left, power);
-                (y + lift, slope, beyond)
+                let y = then.y + libm::log(times) * libm::pow(left, power);
+                Then { y, ..then }
             }
             Shape::Leak(conductance) => {
-                let (y, slope, beyond) = self.earlier(x);
-                let (amps, through) = (libm::exp(y), conductance * libm::exp(x));
-                let all = libm::hypot(LOSS * amps + through, MAGNETISING * amps);
+                let (amps, through) = (reading.amps, conductance * reading.volts);
+                let (real, other) = (LOSS * amps + through, MAGNETISING * amps);
+                let all = (real * real + other * other).sqrt();
                 let share = (amps / all).min(1.0);
-                (
-                    libm::log(all),
-                    share * slope + (1.0 - share),
-                    share * beyond,
-                )
+                Then {
+                    y: libm::log(all),
+                    slope: share * then.slope + (1.0 - share),
+                    beyond: share * then.beyond,
+                }
             }
         }
     }
 
+    /// The earlier curve where a mean is shown, of which the r.m.s. at `x` = ln V is read: between nothing and all of
+    /// it. Newton's steps, held to what is left between.
+    fn by_the_mean(&self, x: f64, ohm: f64) -> Then {
+        let (mut low, mut high) = (x - MOST_BY_RMS, x);
+        let mut at = x;
+        let mut there = self.earlier(at);
+        for _ in 0..STEPS_TO_THE_MEAN {
+            let (mean, across) = (libm::exp(at), ohm * libm::exp(there.y));
+            let (mean, across) = (mean * mean, across * across);
+            let off = 0.5 * libm::log(mean + across) - x;
+            if off.abs() < NEAR_THE_MEAN {
+                break;
+            }
+            match off > 0.0 {
+                true => high = at,
+                false => low = at,
+            }
+            let step = at - off * (mean + across) / (mean + across * there.slope);
+            at = match step > low && step < high {
+                true => step,
+                false => 0.5 * (low + high),
+            };
+            there = self.earlier(at);
+        }
+        there
+    }
+
     /// The earlier curve; beyond its ends as it goes on there.
-    fn earlier(&self, x: f64) -> (f64, f64, f64) {
+    fn earlier(&self, x: f64) -> Then {
         let (low, high) = self.earlier.log_range();
         let at = x.clamp(low, high);
         let grid = self.grid.get_or_init(|| Grid::of(self.earlier));
         let (y, slope) = grid.read(at).unwrap_or((f64::NAN, 1.0));
-        let slope = if x == at {
-            slope
-        } else {
-            finite(self.earlier.log_slope(at))
+        let beyond = x - at;
+        let slope = match beyond == 0.0 {
+            true => slope,
+            false => finite(self.earlier.log_slope(at)),
         };
-        (y + slope * (x - at), slope, x - at)
+        let y = y + slope * beyond;
+        Then { y, slope, beyond }
     }
+}
 
-    /// The same without the grid, for the one time that nothing else is asked.
-    fn plain(&self, x: f64) -> (f64, f64, f64) {
-        let (low, high) = self.earlier.log_range();
-        let at = x.clamp(low, high);
-        let slope = finite(self.earlier.log_slope(at));
-        let y = self.earlier.log_current(at);
-        (y + slope * (x - at), slope, x - at)
+/// Where a cost is least between two positive ends: the best of a few steps on a log axis, then the golden section
+/// around it.
+#[must_use]
+pub fn least(cost: impl Fn(f64) -> f64, (low, high): (f64, f64)) -> f64 {
+    const STEPS: u32 = 10;
+    const SECTIONS: u32 = 10;
+    const GOLDEN: f64 = 0.618_034;
+    let (low, high) = (libm::log(low), libm::log(high));
+    let at = |x: f64| cost(libm::exp(x));
+    let step = (high - low) / f64::from(STEPS);
+    let tried = (0..=STEPS).map(|k| low + f64::from(k) * step);
+    let tried = tried.map(|x| (x, at(x)));
+    let first = tried.min_by(|one, other| one.1.total_cmp(&other.1));
+    let middle = first.map_or(low, |(x, _)| x);
+    let (mut from, mut to) = ((middle - step).max(low), (middle + step).min(high));
+    let lower = |from: f64, to: f64| to - GOLDEN * (to - from);
+    let upper = |from: f64, to: f64| from + GOLDEN * (to - from);
+    let (mut one, mut other) = (lower(from, to), upper(from, to));
+    let (mut cost_of_one, mut cost_of_other) = (at(one), at(other));
+    for _ in 0..SECTIONS {
+        if cost_of_one < cost_of_other {
+            to = other;
+            (other, cost_of_other) = (one, cost_of_one);
+            one = lower(from, to);
+            cost_of_one = at(one);
+        } else {
+            from = one;
+            (one, cost_of_one) = (other, cost_of_other);
+            other = upper(from, to);
+            cost_of_other = at(other);
+        }
     }
+    libm::exp(0.5 * (from + to))
 }
 
 #[cfg(test)]

@@ -9,8 +9,8 @@ use crate::judge::finding::unit;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::quantity;
 
-/// Steps of the current that worse iron takes more of.
-const MORE: [f64; 8] = [1.0, 1.06, 1.13, 1.2, 1.3, 1.4, 1.55, 1.8];
+/// How much more worse iron may take in the weak field.
+const MORE: (f64, f64) = (1.0, 1.8);
 /// Shares of the voltage of then that a worn core may saturate at.
 const SATURATES: (f64, f64) = (0.5, 0.99);
 
@@ -34,14 +34,7 @@ pub(super) fn lower((at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
             .decide("the curve again, up to two readings above the knee, with a second voltmeter beside")
     };
     let mut all = vec![lower(observed, 0.5 * best.misfit, 1.0)];
-    let worn = MORE.map(|more| {
-        held.pairing
-            .best(|times| Shape::Worn(times, more), SATURATES)
-    });
-    let worn = worn
-        .into_iter()
-        .min_by(|one, other| one.misfit.total_cmp(&other.misfit));
-    if let Some((Shape::Worn(times, _), misfit)) = worn.map(|fit| (fit.shape, fit.misfit)) {
+    if let Some((times, misfit)) = worn(held, times) {
         let observed = say!(
             "the core saturates at {} of the voltage of then, and takes more current below",
             quantity(100.0 * times, 3, unit::PERCENT)
@@ -50,3 +43,25 @@ pub(super) fn lower((at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
     }
     all
 }
+
+/// The voltage that a worn core saturates at, in shares of that of then, and the misfit. The low end tells how much
+/// more it takes and the bend where it lies, so that each is looked for in turn.
+fn worn(held: &Held<'_>, bend: f64) -> Option<(f64, f64)> {
+    let pairing = &held.pairing;
+    let mut at = bend;
+    let mut found = None;
+    for _ in 0..ROUNDS {
+        let Shape::Worn(_, more) = pairing.best(|more| Shape::Worn(at, more), MORE).shape else {
+            return None;
+        };
+        let best = pairing.best(|times| Shape::Worn(times, more), SATURATES);
+        let Shape::Worn(times, _) = best.shape else {
+            return None;
+        };
+        at = times;
+        found = Some((times, best.misfit));
+    }
+    found
+}
+
+const ROUNDS: u32 = 2;

@@ -10,27 +10,31 @@ use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::finding::unit;
+use crate::judge::kinds::burden::rated_ohm;
 use crate::judge::kinds::excitation::primary_loop;
 use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::{quantity, short};
-use crate::trade::{Burden, Pair};
+use crate::record::kinds::Test;
+use crate::record::kinds::excitation::Attached;
+use crate::trade::Pair;
 
-/// Conductances that a closed path may have, siemens.
-const CONDUCTANCES: (f64, f64) = (1e-7, 30.0);
-/// A turn whose contact is good passes the most; how well its resistance is known.
-const MORE_THAN_A_TURN: f64 = 1.5;
+/// Turns that are in contact pass between so much of what one bare turn does, and all of it; more where several are.
+/// A contact that passes less burns open or welds. Common practice, no source.
+const OF_A_CONTACT: f64 = 0.02;
+/// How fast a worse contact, and how fast more turns at once, become rare, in natural logarithms.
+const WORSE_CONTACT: f64 = 1.5;
+const MORE_TURNS: f64 = 0.8;
 /// Leads and earth grid have some milliohm at least: a loop passes no more, siemens. Common practice, no source.
 const MOST_OF_A_LOOP: f64 = 1000.0;
 const OF_A_LOOP: f64 = 0.5;
-/// The record says that an end of the primary was open: somebody may have closed it since.
+/// The record says that an end of the primary was open, or the circuit off: somebody may have closed it since.
 const AGAINST_THE_RECORD: f64 = 5.0;
 
 /// Paths across the driven winding, or a turn of it.
 pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
     let pair = held.pair();
-    let best = held.pairing.best(Shape::Leak, CONDUCTANCES);
-    let Shape::Leak(conductance) = best.shape else {
+    let Some((conductance, left)) = held.leak() else {
         return Vec::new();
     };
     let size = say!(
@@ -39,15 +43,21 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
     );
     let made = |rule| Hypothesis::new(rule, seat(held), size.clone());
     let mut all = Vec::new();
-    let turn = of_a_turn(j, pair);
     // Where both ends of the primary are said to be earthed, that is told of the unit as a whole.
-    let closed = primary_loop::closed(j, held.now.test).is_some();
-    if !closed && turn.is_none_or(|most| conductance < MORE_THAN_A_TURN * most) {
+    if primary_loop::closed(j, held.now.test).is_none() {
+        let turn = of_a_turn(j, pair);
+        let size = turn.map_or(0.0, |most| of_turns(conductance / most));
         let told = made(&rules::SHORTED_TURN_SUSPECTED)
-            .curve(at, 0.5 * best.misfit)
-            .price(price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER)
+            .curve(at, left)
+            .price(price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER + size)
             .graded(Grade::Fails)
             .decide("the curve again with every wire off this secondary, and the primary open at one end");
+        let told = match is_off(j, held) {
+            true => told,
+            false => told.remark(
+                "the section does not say `burden: disconnected`: the circuit may have been on",
+            ),
+        };
         all.push(match turn {
             Some(most) => told.remark(say!(
                 "one shorted turn passes up to {}; how many there are cannot be read from the curve, the turns \
@@ -57,40 +67,39 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
             None => told,
         });
     }
-    all.extend(loads(j, (at, held), conductance, 0.5 * best.misfit, &made));
-    let links = links(j, pair);
-    let of_a_link = of_so_many(links.len());
-    all.extend(links.into_iter().filter_map(|(least, most, name)| {
-        // The link's own resistance is free: how far it takes the path from a bare one.
-        let range = (seen(j, held, least)[2], seen(j, held, most)[0]);
-        let fit = held.pairing.best(Shape::Leak, range);
-        let left = 0.5 * fit.misfit;
-        let name = Phrase::terminals(name);
-        let told = made(&rules::SHORT_LEFT_ON)
-            .curve(at, left)
-            .price(of_a_link)
-            .remark(say!("that of a link across {}", name.clone()))
-            .decide(say!(
-                "the curve again after a look at the links of {}",
-                name
-            ));
-        left.is_finite().then_some(told)
-    }));
+    all.extend(loads(j, (at, held), (conductance, left), &made));
+    all.extend(links(j, (at, held), (conductance, left), &made));
     all
+}
+
+/// What so many times the conductance of one bare turn costs.
+fn of_turns(times: f64) -> f64 {
+    let off = match times < 1.0 {
+        true => (libm::log(OF_A_CONTACT / times) / WORSE_CONTACT).max(0.0),
+        false => libm::log(times) / MORE_TURNS,
+    };
+    0.5 * off * off
 }
 
 /// The circuit, or a part of it, still on the winding.
 fn loads(
     j: &Judging<'_>,
     (at, held): (usize, &Held<'_>),
-    conductance: f64,
-    left: f64,
+    (conductance, left): (f64, f64),
     made: &impl Fn(&'static Rule) -> Hypothesis,
 ) -> Vec<Hypothesis> {
     let pair = held.pair();
-    let told = || {
+    let against = if is_off(j, held) {
+        AGAINST_THE_RECORD
+    } else {
+        0.0
+    };
+    let told = |left: f64, size: f64, remark: Phrase| {
         made(&rules::BURDEN_LEFT_ON)
-            .decide("the curve again with the links of this core's circuit open")
+            .curve(at, left)
+            .price(size + against)
+            .remark(remark)
+            .decide("the curve again with this core's circuit taken off at its terminals, links open or wires lifted")
     };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);
@@ -100,73 +109,143 @@ fn loads(
         .map(|z| {
             let fits = seen(j, held, 1.0 / z).map(|seen| held.fit(Shape::Leak(seen)));
             let left = fits.into_iter().fold(f64::INFINITY, f64::min);
-            told()
-                .curve(at, left)
-                .price(price::OF_A_KNOWN_SIZE)
-                .remark(say!(
-                    "that of the circuit as measured, {}",
-                    quantity(*z, 3, unit::OHM)
-                ))
+            let remark = say!(
+                "that of the circuit as measured, {}",
+                quantity(*z, 3, unit::OHM)
+            );
+            told(left, price::OF_A_KNOWN_SIZE, remark)
         })
         .collect();
-    let rated = || {
-        let amperes = j.case.rated_secondary(pair)?;
-        match j.case.core(pair)?.burden.value()? {
-            Burden::Power { va, .. } | Burden::Range { va, .. } => {
-                Some(va.si / (amperes * amperes))
-            }
-            Burden::Impedance { ohm, .. } => Some(ohm.si),
-            Burden::Designation(_) | Burden::Connected | Burden::Shorted => None,
-        }
-    };
     let usual = || {
         let amperes = j.case.rated_secondary(pair)?;
         Some(USUAL_BURDEN / (amperes * amperes))
     };
-    let Some(whole) = known.first().copied().or_else(rated).or_else(usual) else {
+    let whole = known.first().copied();
+    let Some(whole) = whole.or_else(|| rated_ohm(j, pair)).or_else(usual) else {
         return all;
     };
-    // What nobody measured is a part of the rated burden; what an input of high impedance, or an open star point,
-    // leaves of a circuit may be far less than it.
-    let share = 1.0 / (conductance * whole);
-    let off = match known.is_empty() {
-        true => libm::log(share / USUAL_SHARE) / SPREAD_OF_SHARES,
-        false => 0.0,
-    };
-    let (size, remark) = match share < LEFT_OVER {
-        true if known.is_empty() => (
+    let (least, most) = meant(j, held, conductance);
+    // What nobody measured is a part of the rated burden.
+    if known.is_empty() {
+        let share = nearest(USUAL_SHARE, (1.0 / (most * whole), 1.0 / (least * whole)));
+        let off = libm::log(share / USUAL_SHARE) / SPREAD_OF_SHARES;
+        all.push(told(
+            left,
             price::OF_A_FREE_SIZE + 0.5 * off * off,
-            "a part of the rated burden, or of a usual one, as a circuit has it",
-        ),
-        true => return all,
-        false => (
-            price::OF_A_FREE_SIZE + 2.0 * price::OF_A_LIST,
-            "what an input of high impedance, or an open star point, leaves of a circuit",
-        ),
-    };
-    all.push(told().curve(at, left).price(size).remark(remark));
+            "a part of the rated burden, or of a usual one, as a circuit has it".into(),
+        ));
+    }
+    // What an input of high impedance, or an open star point, leaves of a circuit may be far less than it.
+    if least * whole < 1.0 {
+        all.push(told(
+            left,
+            price::OF_A_FREE_SIZE + price::OF_A_LIST + OF_ANY_SIZE,
+            "what an input of high impedance, or an open star point, leaves of a circuit".into(),
+        ));
+    }
     all
+}
+
+/// Whether the record says that the circuit was off.
+fn is_off(j: &Judging<'_>, held: &Held<'_>) -> bool {
+    let run = j.case.visit.tests.get(held.now.test);
+    let run = run.and_then(Test::excitation);
+    run.is_some_and(|run| run.burden.value() == Some(&Attached::Disconnected))
 }
 
 /// What a core without a rated burden serves, VA: a guess.
 const USUAL_BURDEN: f64 = 5.0;
+/// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms.
+const USUAL_SHARE: f64 = 0.4;
+const SPREAD_OF_SHARES: f64 = 0.9;
+/// What is left of a circuit may be of any size over five decades; a turn is known to within two.
+const OF_ANY_SIZE: f64 = 1.0;
+
 /// What is seen of a conductance across the terminals. Of a current that takes part of the voltage in the winding, an
 /// e.m.f. was made in quadrature: how it shows depends on whether the source stands on the side of the circuit or of
 /// the winding.
 fn seen(j: &Judging<'_>, held: &Held<'_>, through: f64) -> [f64; 3] {
-    let ohm = measured(j, held.pair()).filter(|_| held.now.emf == EmfBy::Quadrature);
-    let drop = ohm.map_or(0.0, |ohm| ohm * through);
+    let drop = in_quadrature(j, held).map_or(0.0, |ohm| ohm * through);
     let beside = through / (1.0 - drop * drop).max(0.01).sqrt();
     [beside, through, through / (1.0 + 2.0 * drop).sqrt()]
 }
 
-/// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms.
-const USUAL_SHARE: f64 = 0.4;
-const SPREAD_OF_SHARES: f64 = 0.9;
-/// From so many times the circuit's impedance on, what is on the winding is no whole circuit.
-const LEFT_OVER: f64 = 4.0;
-/// What a link with its terminals has at most, ohm. Common practice, no source.
-const OF_A_LINK: f64 = 0.5;
+/// The same the other way round: the least and the most that what is seen may mean.
+fn meant(j: &Judging<'_>, held: &Held<'_>, seen: f64) -> (f64, f64) {
+    let drop = in_quadrature(j, held).map_or(0.0, |ohm| ohm * seen);
+    let both = (1.0 + drop * drop).sqrt();
+    (seen / both, seen * (drop + both))
+}
+
+/// The winding resistance whose drop was taken off in quadrature.
+fn in_quadrature(j: &Judging<'_>, held: &Held<'_>) -> Option<f64> {
+    measured(j, held.pair()).filter(|_| held.now.emf == EmfBy::Quadrature)
+}
+
+/// The value between two ends that is nearest to a usual one.
+fn nearest(usual: f64, (least, most): (f64, f64)) -> f64 {
+    usual.min(most).max(least)
+}
+
+/// A link across a part of the winding, or across the whole of it: there it is met at the terminals, without the
+/// winding's own resistance.
+fn links(
+    j: &Judging<'_>,
+    (at, held): (usize, &Held<'_>),
+    (conductance, left): (f64, f64),
+    made: &impl Fn(&'static Rule) -> Hypothesis,
+) -> Vec<Hypothesis> {
+    let pair = held.pair();
+    let (Some(core), Some(turns)) = (j.case.core(pair), j.case.turns(pair)) else {
+        return Vec::new();
+    };
+    let (least, most) = meant(j, held, conductance);
+    let (least, most) = (least / AS_READ, most * AS_READ);
+    let parts: Vec<Pair> = pairs(core, pair).collect();
+    let count = libm::log(parts.len().max(1) as f64);
+    let link = |part: Pair| {
+        let share = Some(j.case.turns(part)? / turns).filter(|share| *share > 0.0)?;
+        let copper = match part == pair {
+            true => 0.0,
+            false => measured(j, part).or_else(|| Some(share * measured(j, pair)?))?,
+        };
+        let square = share * share;
+        let ohm = nearest(
+            USUAL_LINK,
+            (square / most - copper, square / least - copper),
+        );
+        // No link is better than a bare one.
+        let (ohm, left) = match ohm < LEAST_OF_A_LINK {
+            true => {
+                let bare = seen(j, held, square / (copper + LEAST_OF_A_LINK));
+                let fits = bare.map(|seen| held.fit(Shape::Leak(seen)));
+                let left = fits.into_iter().fold(f64::INFINITY, f64::min);
+                (LEAST_OF_A_LINK, left)
+            }
+            false => (ohm, left),
+        };
+        let off = libm::log(ohm / USUAL_LINK) / SPREAD_OF_LINKS;
+        let name = Phrase::terminals(core.pair_text(part.from, part.to));
+        let told = made(&rules::SHORT_LEFT_ON)
+            .curve(at, left)
+            .price(price::OF_A_KNOWN_SIZE + count + 0.5 * off * off)
+            .remark(say!("that of a link across {}", name.clone()))
+            .decide(say!(
+                "the curve again after a look at the links of {}",
+                name
+            ));
+        left.is_finite().then_some(told)
+    };
+    parts.iter().filter_map(|part| link(*part)).collect()
+}
+
+/// A link with its terminals has tens of milliohms, and the least of a bare one, ohm; by how much they scatter in
+/// natural logarithms. Common practice, no source.
+const USUAL_LINK: f64 = 0.03;
+const LEAST_OF_A_LINK: f64 = 0.002;
+const SPREAD_OF_LINKS: f64 = 1.3;
+/// How well a conductance is read off a curve.
+const AS_READ: f64 = 1.1;
 
 /// A primary that is closed is seen on every core at once, by the square of its turns.
 pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
@@ -194,10 +273,7 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
     let from = from.filter(|(_, held, _)| held.is_off() && held.takes_more().0);
     let made = from.filter_map(|(_, held, own)| {
         let square = own * own;
-        let range = (CONDUCTANCES.0, MOST_OF_A_LOOP / square);
-        let Shape::Leak(conductance) = held.pairing.best(Shape::Leak, range).shape else {
-            return None;
-        };
+        let conductance = held.leak()?.0.min(MOST_OF_A_LOOP / square);
         let seat = seat(held).of_the_unit();
         let observed = say!(
             "a conductance of {} round the cores, seen on {}",
@@ -232,32 +308,6 @@ fn of_a_turn(j: &Judging<'_>, pair: Pair) -> Option<f64> {
     let ohm = measured(j, pair).or_else(stated)?;
     Some(1.0 / (j.case.turns(pair)? * ohm))
 }
-
-/// What a link across a part of the winding, or across the whole of it, passes at least and at most, seen at the
-/// pair; with the part's name. Across the whole it is met at the terminals, without the winding's own resistance.
-fn links(j: &Judging<'_>, pair: Pair) -> Vec<(f64, f64, String)> {
-    let (Some(core), Some(turns)) = (j.case.core(pair), j.case.turns(pair)) else {
-        return Vec::new();
-    };
-    let link = |part: Pair| {
-        let share = Some(j.case.turns(part)? / turns).filter(|share| *share > 0.0)?;
-        let ohm = match part == pair {
-            true => LEAST_OF_A_LINK,
-            false => measured(j, part).or_else(|| Some(share * measured(j, pair)?))?,
-        };
-        let name = core.pair_text(part.from, part.to);
-        let square = share * share;
-        Some((square / (ohm + OF_A_LINK), square / ohm, name))
-    };
-    pairs(core, pair).filter_map(link).collect()
-}
-
-/// What one of so many may have been costs.
-fn of_so_many(count: usize) -> f64 {
-    price::OF_A_KNOWN_SIZE + libm::log(count.max(1) as f64)
-}
-
-const LEAST_OF_A_LINK: f64 = 0.002;
 
 fn siemens(conductance: f64) -> Quantity {
     match conductance < 1.0 {

@@ -2,7 +2,7 @@
 //! the visit moves along the axis of voltage, or above its knee.
 
 use super::seat;
-use crate::derive::kinds::excitation::shape::Shape;
+use crate::derive::kinds::excitation::shape::{Shape, least};
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::Evidence;
@@ -57,6 +57,10 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
             Shape::Volts(1.0 / form),
         ),
         meter(
+            "the voltage is shown 1.11 times too high, as where 1.11 for a plain mean is in the scale already",
+            Shape::Volts(form),
+        ),
+        meter(
             "the voltage is shown as a peak, 1.41 times the r.m.s. value",
             Shape::Volts(crest),
         ),
@@ -101,15 +105,4 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
         all.push(source(free * rated).price(size));
     }
     all
-}
-
-/// Where a cost is least, between two positive ends.
-fn least(cost: impl Fn(f64) -> f64, (low, high): (f64, f64)) -> f64 {
-    const STEPS: u32 = 48;
-    let (low, high) = (libm::log(low), libm::log(high));
-    let step = (high - low) / f64::from(STEPS);
-    let tried = (0..=STEPS).map(|k| libm::exp(low + f64::from(k) * step));
-    let tried = tried.map(|times| (times, cost(times)));
-    let least = tried.min_by(|one, other| one.1.total_cmp(&other.1));
-    least.map_or(1.0, |(times, _)| times)
 }

@@ -1,0 +1,114 @@
+//! What is named behind a curve, with the near miss beside it.
+
+use super::{job, of_rule};
+use kneemark::document::Grade;
+use kneemark::job::Job;
+use kneemark::judge::finding::Finding;
+
+/// mA of a core whose steep part goes on ever steeper, with so many times the section of iron and the field.
+fn amps(volts: f64, section: f64, field: f64) -> f64 {
+    let share = volts / (500.0 * section);
+    let open = share * share / (1.0 - share * share);
+    field * 5.0 * libm::pow(volts / 400.0, 0.7) + 0.05 * libm::pow(open, 3.2)
+}
+
+const VOLTS: [f64; 15] = [
+    20.0, 31.0, 47.0, 70.0, 105.0, 150.0, 210.0, 280.0, 330.0, 360.0, 390.0, 415.0, 435.0, 455.0,
+    470.0,
+];
+
+/// A core at the works and on site; each reading on site as `then` makes it of voltage and mA.
+fn record(extra: &str, now: impl Fn(f64) -> (f64, f64)) -> String {
+    let rows = |of: &dyn Fn(f64) -> (f64, f64)| -> String {
+        let rows = VOLTS.map(of).map(|(v, i)| format!("{v:.4} {i:.5}\n"));
+        rows.concat()
+    };
+    let (then, now) = (rows(&|v| (v, amps(v, 1.0, 1.0))), rows(&now));
+    format!(
+        "format: 1\n\n[ct]\nid: T\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n\
+         [core S]\nclass: PX\nratio: 600/1 A\nresistance: 3.5 ohm at 75 C\nmarks: S1 S2\n\n\
+         [visit 2025-03-14]\npurpose: factory\n\n[excitation S1-S2]\nvoltmeter: mean\nvoltage/V current/mA\n{then}\n\
+         [visit 2026-03-14]\npurpose: maintenance\nprimary: P1 open, P2 earthed\n\n\
+         [excitation S1-S2]\nvoltmeter: mean\n{extra}voltage/V current/mA\n{now}"
+    )
+}
+
+/// The causes that are named, with their grades and what is told as as likely.
+fn causes(job: &Job) -> Vec<(&'static str, Grade)> {
+    let one = job.records.first().expect("a record");
+    let named = |one: &Finding| one.because.is_some().then(|| (one.rule.id, one.grade()));
+    one.findings().filter_map(named).collect()
+}
+
+fn of(extra: &str, now: impl Fn(f64) -> (f64, f64)) -> Vec<(&'static str, Grade)> {
+    causes(&job(&[&record(extra, now)], ""))
+}
+
+/// Above the bend of a worn core the readings lie beyond the curve of then, which is steeper there than it ended.
+#[test]
+fn a_knee_is_lower_also_where_it_is_read_beyond_the_curve_of_then() {
+    let worn = of("", |v| (0.9 * v, amps(0.9 * v, 0.88, 1.3)));
+    assert_eq!(worn, [("knee-lower", Grade::Review)]);
+    assert_eq!(of("", |v| (v, amps(v, 0.996, 1.02))), []);
+}
+
+/// Factors of a wave that is a sine are known; what lies between them is a source off its frequency.
+#[test]
+fn a_voltage_that_is_a_form_factor_off_is_the_voltmeter() {
+    let scaled = |times: f64| of("", move |v| (v * times, amps(v, 1.0, 1.0)));
+    assert_eq!(scaled(1.11), [("voltmeter-scale", Grade::Review)]);
+    assert_eq!(scaled(1.0 / 1.11), [("voltmeter-scale", Grade::Review)]);
+    assert_eq!(scaled(1.08), [("source-frequency", Grade::Review)]);
+    assert_eq!(scaled(1.003), []);
+}
+
+/// No curve tells a turn from what hangs on the winding: a turn fails a transformer only where the record says that
+/// nothing did.
+#[test]
+fn a_shorted_turn_fails_only_with_the_circuit_off() {
+    let turn = |extra: &str| {
+        of(extra, |v| {
+            let amps = amps(v, 1.0, 1.0);
+            (v, libm::hypot(0.6 * amps + 0.15 * v, 0.8 * amps))
+        })
+    };
+    assert_eq!(turn(""), [("shorted-turn-suspected", Grade::Review)]);
+    assert_eq!(
+        turn("burden: disconnected\n"),
+        [("shorted-turn-suspected", Grade::Fails)]
+    );
+    // The same where another cause was told as nearly as likely.
+    let silent = of_rule("shorted-turn-suspected").replace("burden: disconnected\n", "");
+    let job = job(&[&silent], "");
+    let all = job.records[0].findings();
+    let told: Vec<&Finding> = all.filter(|one| one.because.is_some()).collect();
+    let because = told[0].because.as_ref().expect("a cause");
+    let next = because.next.map(|(rule, _)| rule.id);
+    assert_eq!(
+        (told[0].grade(), next),
+        (Grade::Review, Some("burden-left-on"))
+    );
+}
+
+/// Two plates that promise another knee are two types, although name, ratio and class are the same.
+#[test]
+fn curves_of_two_types_are_not_held_against_each_other() {
+    let unit = |id: &str, knee: f64, times: f64| {
+        let rows = VOLTS.map(|v| format!("{:.4} {:.5}\n", times * v, amps(v, 1.0, 1.0)));
+        format!(
+            "format: 1\n\n[ct]\nid: {id}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n\
+             [place since 2020-01-01]\nsite: Fell\nbay: B1\n\n[core S]\nclass: PX\nratio: 600/1 A\n\
+             knee emf: {knee} V\nmarks: S1 S2\n\n[visit 2026-03-14]\npurpose: maintenance\n\n\
+             [excitation S1-S2]\nvoltmeter: mean\nvoltage/V current/mA\n{}",
+            rows.concat()
+        )
+    };
+    let told = |knee: f64| {
+        let peak = std::f64::consts::SQRT_2;
+        let all = [unit("T1", 300.0, peak), unit("T2", knee, 1.0)];
+        let all: Vec<&str> = all.iter().map(String::as_str).collect();
+        causes(&job(&all, ""))
+    };
+    assert_eq!(told(300.0), [("voltmeter-scale", Grade::Review)]);
+    assert_eq!(told(200.0), []);
+}
