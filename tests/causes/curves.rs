@@ -90,6 +90,41 @@ fn a_shorted_turn_fails_only_with_the_circuit_off() {
     );
 }
 
+/// A loop through a primary of several turns is seen on a core by the ratio, not by the turns alone.
+#[test]
+fn a_loop_through_several_primary_turns_is_one_loop() {
+    let curve = |core: &str, siemens: f64| {
+        let rows = VOLTS.map(|v| {
+            let amps = amps(v, 1.0, 1.0);
+            let all = libm::hypot(0.6 * amps + 1e3 * siemens * v, 0.8 * amps);
+            format!("{v} {all:.5}\n")
+        });
+        let rows = rows.concat();
+        format!("[excitation {core}1-{core}2]\nvoltmeter: mean\nvoltage/V current/mA\n{rows}\n")
+    };
+    let core = |name: &str| {
+        format!(
+            "[core {name}]\nclass: PX\nratio: 75/1 A\nresistance: 3.5 ohm at 75 C\nmarks: {name}1 {name}2\n\n"
+        )
+    };
+    let record = |a: f64, b: f64| {
+        format!(
+            "format: 1\n\n[ct]\nid: T\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 4\n\n{}{}\
+             [visit 2025-03-14]\npurpose: factory\n\n{}{}[visit 2026-03-14]\npurpose: maintenance\n\n{}{}",
+            core("A"),
+            core("B"),
+            curve("A", 0.0),
+            curve("B", 0.0),
+            curve("A", a),
+            curve("B", b)
+        )
+    };
+    let told = |a: f64, b: f64| causes(&job(&[&record(a, b)], ""));
+    let review = |id| (id, Grade::Review);
+    assert_eq!(told(0.027, 0.027), [review("primary-loop-suspected")]);
+    assert_eq!(told(0.027, 0.0), [review("burden-left-on")]);
+}
+
 /// Two plates that promise another knee are two types, although name, ratio and class are the same.
 #[test]
 fn curves_of_two_types_are_not_held_against_each_other() {
@@ -103,12 +138,16 @@ fn curves_of_two_types_are_not_held_against_each_other() {
             rows.concat()
         )
     };
-    let told = |knee: f64| {
+    let told = |knee: f64, units: usize| {
         let peak = std::f64::consts::SQRT_2;
-        let all = [unit("T1", 300.0, peak), unit("T2", knee, 1.0)];
+        let others = ["T2", "T3"].map(|id| unit(id, knee, 1.0));
+        let all = [unit("T1", 300.0, peak)].into_iter().chain(others);
+        let all: Vec<String> = all.take(units).collect();
         let all: Vec<&str> = all.iter().map(String::as_str).collect();
         causes(&job(&all, ""))
     };
-    assert_eq!(told(300.0), [("voltmeter-scale", Grade::Review)]);
-    assert_eq!(told(200.0), []);
+    assert_eq!(told(300.0, 3), [("voltmeter-scale", Grade::Review)]);
+    assert_eq!(told(200.0, 3), []);
+    // Of two units alone nobody knows which is the odd one.
+    assert_eq!(told(300.0, 2), []);
 }

@@ -247,14 +247,15 @@ const SPREAD_OF_LINKS: f64 = 1.3;
 /// How well a conductance is read off a curve.
 const AS_READ: f64 = 1.1;
 
-/// A primary that is closed is seen on every core at once, by the square of its turns.
+/// A primary that is closed is seen on every core at once, by the square of its turns over those of the primary.
 pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let primary = j.case.primary_turns();
     let open: Vec<(usize, &Held<'_>, f64)> = evidence
         .curves
         .iter()
         .enumerate()
         .filter(|(_, held)| held.is_open())
-        .filter_map(|(at, held)| Some((at, held, j.case.turns(held.pair())?)))
+        .filter_map(|(at, held)| Some((at, held, j.case.turns(held.pair())? / primary)))
         .collect();
     let contrary = |held: &Held<'_>| {
         let test = j.case.visit.tests.get(held.now.test);
@@ -276,7 +277,7 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
         let conductance = held.leak()?.0.min(MOST_OF_A_LOOP / square);
         let seat = seat(held).of_the_unit();
         let observed = say!(
-            "a conductance of {} round the cores, seen on {}",
+            "a conductance of {} across the primary, seen on {}",
             siemens(conductance * square),
             match open.len() {
                 1 => "the only one that can be compared",
@@ -285,8 +286,8 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
         );
         let made =
             Hypothesis::new(&rules::PRIMARY_LOOP_SUSPECTED, seat, observed).price(price(held));
-        let made = open.iter().fold(made, |made, (at, other, turns)| {
-            let there = conductance * (own / turns) * (own / turns);
+        let made = open.iter().fold(made, |made, (at, other, ratio)| {
+            let there = conductance * (own / ratio) * (own / ratio);
             made.curve(*at, other.fit(Shape::Leak(there)))
         });
         let made = made.decide("one core's curve again with one earth of the primary lifted under the site's safety rules");

@@ -5,7 +5,7 @@ use super::seat;
 use crate::derive::kinds::excitation::shape::{Shape, least};
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::Evidence;
+use crate::judge::cause::evidence::{By, Evidence};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::rules::Rule;
@@ -27,6 +27,11 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
     let Some((_, first)) = open.iter().find(|(_, held)| held.is_off()) else {
         return Vec::new();
     };
+    // One core beside one sister: another section of iron moves a curve along the axis of voltage as well, and nobody
+    // knows which of the two is the odd one.
+    if open.len() == 1 && first.by == By::Sisters(1) {
+        return Vec::new();
+    }
     let seat = match open.len() {
         1 => seat(first),
         // One instrument for all.
