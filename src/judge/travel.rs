@@ -251,6 +251,8 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_insulation(&rules::insulation::INSULATION_SLIP, Reach::Core),
     Doubt::of_the_circuit(&rules::burden::CIRCUIT_TWO_PHASES),
     Doubt::of_the_circuit(&rules::burden::CIRCUIT_SLIP),
+    // Beside a short the relay is no burden, and every knee seems to be enough for it.
+    Doubt::of_the_circuit(&rules::burden::CIRCUIT_SHORTED),
     Doubt {
         of: &rules::excitation::RESIDUAL_MAGNETISM,
         from: Grade::Review,
