@@ -5,13 +5,16 @@ use super::moisture::by_the_air;
 use super::{LEAST, Wall};
 use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{Evidence, Of};
+use crate::judge::cause::evidence::{Evidence, Of, cost};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::finding::unit;
 use crate::judge::rules::insulation as rules;
 use crate::judge::words::quantity;
 use crate::record::kinds::Test;
 
+/// What two readings of one leak differ by, in natural logarithms: testers are off by a tenth or two there. Common
+/// practice, no source.
+const READ: f64 = 0.2;
 /// A guard that is said to have been on takes the surface out of the reading.
 const AGAINST_BY_A_GUARD: f64 = -3.0;
 
@@ -74,6 +77,7 @@ pub(super) fn test_lead(evidence: &Evidence<'_>, walls: &[Wall<'_>]) -> Option<H
         let alone = if pulled.count() < 2 { 1.5 } else { 0.0 };
         Hypothesis::new(&rules::INSULATION_TEST_LEAD, seat, observed)
             .price(price::OF_A_FREE_SIZE + 0.5 + alone)
+            .besides(to_one_value(walls, leak))
             .moves(evidence, Of::Insulation, |item| {
                 here(item).map_or(0.0, |wall| fallen(leak, wall))
             })
@@ -82,9 +86,28 @@ pub(super) fn test_lead(evidence: &Evidence<'_>, walls: &[Wall<'_>]) -> Option<H
             })
             .decide("the test leads alone, open and apart from each other, at the same voltage: they should read beyond the range")
     };
-    let all = leaks.map(made).map(|one| (one.left(evidence), one));
+    let all = leaks.map(made);
+    let all = all.map(|one| (one.left(evidence) - one.besides, one));
     all.min_by(|(one, _), (other, _)| one.total_cmp(other))
         .map(|(_, one)| one)
+}
+
+/// What speaks against a leak that groups do not read alike: where it makes nearly all of a reading, what insulation
+/// scatters by no longer counts. The first of them tells how large it is; that they are alike by chance is not so rare
+/// that it would speak for one.
+fn to_one_value(walls: &[Wall<'_>], leak: f64) -> f64 {
+    let each = walls.iter().filter_map(|wall| {
+        let share = 1.0 / (1.0 + leak * wall.expected());
+        let u = libm::hypot(share * wall.scatter(), READ);
+        let off = wall.away - libm::log(share);
+        let pulled = share < 0.5;
+        let sharper = libm::log(wall.scatter() / u);
+        pulled.then(|| (sharper, cost(off, u) - cost(off, wall.scatter())))
+    });
+    let each: Vec<(f64, f64)> = each.collect();
+    let first = each.iter().map(|(sharper, _)| *sharper).fold(0.0, f64::max);
+    let all = each.iter().map(|(sharper, more)| sharper - more);
+    (all.sum::<f64>() - first).min(0.0)
 }
 
 /// In the unit that reads best.

@@ -13,7 +13,7 @@ use crate::trade::Pair;
 
 /// Insulation resistances of one make, or of one unit at two visits, differ by a factor of two and show nothing:
 /// each by itself, and what all of a unit share. Common practice, no source.
-const SCATTER: (f64, f64) = (0.45, 0.4);
+pub(super) const SCATTER: (f64, f64) = (0.45, 0.4);
 /// The laws of temperature halve it in 10 K or in 15 K: so much of what a law makes of it is uncertain.
 const OF_THE_LAW: f64 = 0.33;
 /// Temperatures of two days, where a value could not be taken to 20 °C.
@@ -24,7 +24,7 @@ const OF_THE_RISE: f64 = 0.2;
 /// Common practice, no source.
 const USUAL_PRIMARY: f64 = 3e10;
 const USUAL_CORE: f64 = 5e9;
-const BETWEEN_MAKES: f64 = 1.7;
+pub(super) const BETWEEN_MAKES: f64 = 1.7;
 
 /// Families of insulation resistances.
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {

@@ -32,6 +32,15 @@ impl Wall<'_> {
         self.read * libm::exp(-self.away)
     }
 
+    /// What it scatters by and shows nothing, in natural logarithms.
+    fn scatter(&self) -> f64 {
+        if self.by_usual {
+            families::BETWEEN_MAKES
+        } else {
+            families::SCATTER.0
+        }
+    }
+
     /// Whether an item is of its reading.
     pub fn holds(&self, item: &Item) -> bool {
         item.at.first() == Some(&self.group.minute.span)
@@ -114,12 +123,17 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         return all;
     }
     all.extend(left_on::all(j, evidence, &walls));
-    // What is usual is too wide to name more by it.
-    let known: Vec<Wall<'_>> = walls.into_iter().filter(|wall| !wall.by_usual).collect();
+    // What is usual is wide: more is named by it only where it is all that is known, of more than one group.
+    let by_usual = walls.iter().filter(|wall| wall.by_usual).count();
+    let alone = by_usual > 1 && by_usual == walls.len();
+    let known = walls.into_iter().filter(|wall| alone || !wall.by_usual);
+    let known: Vec<Wall<'_>> = known.collect();
     all.extend(moisture::all(j, evidence, &known));
-    all.extend(beside_it::surface(j, evidence, &known));
     all.extend(beside_it::test_lead(evidence, &known));
-    all.extend(one_reading::all(evidence, &known));
+    if !alone {
+        all.extend(beside_it::surface(j, evidence, &known));
+        all.extend(one_reading::all(evidence, &known));
+    }
     all
 }
 

@@ -1,7 +1,7 @@
 //! All groups low together, and flatter in time: moisture in the unit. One winding alone: dirt or damp there.
 
 use super::Wall;
-use crate::document::{Quantity, say};
+use crate::document::{Phrase, Quantity, say};
 use crate::ground::median::median;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{Evidence, Of};
@@ -19,7 +19,10 @@ const BY_THE_AIR: f64 = 1.0;
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) -> Vec<Hypothesis> {
     let mut away: Vec<f64> = walls.iter().map(|wall| wall.away).collect();
     let fallen = median(&mut away).filter(|fallen| *fallen < FALLEN);
-    let whole = fallen.zip(walls.first()).map(|(fallen, first)| {
+    let primary = walls.iter().find(|wall| wall.is_of_primary());
+    let alone = walls.len() < 2;
+    let whole = fallen.filter(|_| !(alone && primary.is_some()));
+    let whole = whole.zip(walls.first()).map(|(fallen, first)| {
         let seat = Seat {
             section: Some(first.group.test),
             at: walls.iter().map(|wall| wall.group.minute.span).collect(),
@@ -27,26 +30,36 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
         };
         let observed = say!(
             "all insulation resistances are {} times lower than expected",
-            Quantity::new(about(libm::exp(-fallen)), "")
+            times(fallen)
         );
-        // Of one group alone nobody can say that all are low.
-        let alone = if walls.len() < 2 { 1.0 } else { 0.0 };
-        Hypothesis::new(&rules::INSULATION_MOISTURE, seat, observed)
-            .price(price::OF_A_FREE_SIZE + 1.0 + alone)
-            .besides(by_the_air(j, first))
+        // Of one winding alone nobody can say that all are low.
+        in_the_unit(j, evidence, walls, seat, observed)
+            .price(price::OF_A_FREE_SIZE + 1.0 + if alone { 1.0 } else { 0.0 })
             .moves(evidence, Of::Insulation, |_| fallen)
-            .moves(evidence, Of::Absorption, |item| {
-                let to_nothing = -libm::log((item.observed * libm::exp(-item.away)).max(1.0));
-                item.away.clamp(to_nothing, 0.0)
-            })
-            .decide("the same groups again after drying, or on a dry day with the guard round the bushing; an oil sample where there is oil")
+    });
+    let primary = primary.filter(|wall| wall.away < FALLEN).map(|wall| {
+        let observed = say!(
+            "the insulation of the primary is {} times lower than expected",
+            times(wall.away)
+        );
+        in_the_unit(
+            j,
+            evidence,
+            std::slice::from_ref(wall),
+            wall.seat(),
+            observed,
+        )
+        .price(price::OF_A_FREE_SIZE + 1.0)
+        .moves(evidence, Of::Insulation, |item| {
+            if wall.holds(item) { wall.away } else { 0.0 }
+        })
     });
     let one = walls.iter().filter(|_| walls.len() > 1);
     let one = one.filter(|wall| wall.core().is_some() && wall.away < FALLEN);
     let one = one.map(|wall| {
         let observed = say!(
             "this winding alone is {} times lower than expected",
-            Quantity::new(about(libm::exp(-wall.away)), "")
+            times(wall.away)
         );
         Hypothesis::new(&rules::INSULATION_ONE_WINDING, wall.seat(), observed)
             .price(price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER)
@@ -55,7 +68,32 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
             })
             .decide("the winding again with its terminals cleaned and dried and all wires off")
     });
-    whole.into_iter().chain(one).collect()
+    whole.into_iter().chain(primary).chain(one).collect()
+}
+
+fn times(fallen: f64) -> Quantity {
+    Quantity::new(about(libm::exp(-fallen)), "")
+}
+
+/// Moisture in what some groups read through: their rise with time goes, and how far nobody knows.
+fn in_the_unit(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    walls: &[Wall<'_>],
+    seat: Seat,
+    observed: Phrase,
+) -> Hypothesis {
+    let air = walls.first().map_or(0.0, |wall| by_the_air(j, wall));
+    Hypothesis::new(&rules::INSULATION_MOISTURE, seat, observed)
+        .besides(air)
+        .moves(evidence, Of::Absorption, |item| {
+            let to_nothing = -libm::log((item.observed * libm::exp(-item.away)).max(1.0));
+            match walls.iter().any(|wall| wall.holds(item)) {
+                true => item.away.clamp(to_nothing, 0.0),
+                false => 0.0,
+            }
+        })
+        .decide("the same groups again after drying, or on a dry day with the guard round the bushing; an oil sample where there is oil")
 }
 
 /// What the humidity on record speaks for what damp air does.

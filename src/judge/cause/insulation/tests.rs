@@ -55,22 +55,34 @@ fn a_warm_day_is_no_moisture() {
 fn a_leak_beside_the_primary_takes_no_time() {
     let leak = ["1550", "1570", "1580", "8800", "12500"];
     names(leak, &["insulation-surface"]);
-    // With the guard round the bushing it cannot be the surface, so far as that is known.
-    let told = told("temperature: 20 C\nguard: bushing skirt", leak);
-    told.holds(
-        "insulation-surface",
-        &["see that it went round the bushing"],
+    // Moisture in the primary alone does the same; with the guard round the bushing it cannot be the surface, so far as
+    // that is known.
+    told("temperature: 20 C", leak).holds("insulation-surface", &["as likely: moisture"]);
+    let guarded = told("temperature: 20 C\nguard: bushing skirt", leak);
+    guarded.holds(
+        "insulation-moisture",
+        &[
+            "of the primary is",
+            "next likeliest: leakage over the surface",
+        ],
     );
-    let plain = self::told("temperature: 20 C", leak);
-    let gain = |bench: &Bench| {
-        bench
-            .one("insulation-surface")
-            .because
-            .as_ref()
-            .unwrap()
-            .gain
-    };
-    assert!(gain(&told) < gain(&plain) - 2.0);
+    // What still rises with time takes it: no leak does.
+    names(
+        ["3000", "4800", "8400", "8800", "12500"],
+        &["insulation-moisture"],
+    );
+}
+
+/// Where nothing is known but what is usual, all groups far lower are still odd, and one is not.
+#[test]
+fn all_groups_far_below_what_is_usual_are_moist() {
+    let alone = |cells| Bench::of(&alone(cells)).causes();
+    assert_eq!(
+        alone(["145", "150", "155", "23", "19"]),
+        ["insulation-moisture"]
+    );
+    assert_eq!(alone(["145", "150", "155", "9000", "12000"]), [""; 0]);
+    assert_eq!(alone(["2900", "3000", "3100", "350", "420"]), [""; 0]);
 }
 
 #[test]
