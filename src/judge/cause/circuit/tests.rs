@@ -39,6 +39,9 @@ fn a_circuit_is_open_shorted_or_overloaded() {
     assert_eq!(open.explained_by("circuit-open"), ["circuit-burden"]);
     assert_eq!(open.one("circuit-open").grade(), Grade::Fails);
     names("1.000 0.90 4.0", &["circuit-shorted"]);
+    // Half of both is a relay less; behind a short its reactance is gone.
+    names("1.000 2.05 11.0", &[]);
+    names("1.000 2.02 3.0", &["circuit-shorted"]);
     // 18.2 ohm and 1.9 ohm: leads.
     names("1.000 18.3 6.0", &["circuit-load"]).holds("circuit-load", &["more resistance"]);
     names("1.000 8.10 48.0", &["circuit-load"]).holds("circuit-load", &["relays in series"]);

@@ -21,9 +21,12 @@ const SHORTED: f64 = -0.6;
 /// Leads have two hundredths of it at least, in natural logarithms, and what that scatters by.
 const LEAST_LEFT: f64 = -3.9;
 const OF_LEAST: f64 = 0.7;
-/// By so much further its reactance has gone, in natural logarithms, and how well that is known.
+/// By so much further its reactance has gone, in natural logarithms, and how well that is known. Where it has hardly
+/// gone further and much of it is left, that is of relays: a part of the circuit is missing, and no short is on it.
 const RELAYS: f64 = 1.0;
 const OF_RELAYS: f64 = 0.5;
+const HARDLY: f64 = 0.4;
+const MUCH: f64 = -1.2;
 /// Further off twice the reactance than this, in natural logarithms, it is no second phase.
 const TWICE: f64 = 0.35;
 /// What a neutral lead has of a circuit's resistance: half of it where all is lead, and less with the relays.
@@ -49,13 +52,16 @@ pub(super) fn open(evidence: &Evidence<'_>, circuit: &Circuit<'_>) -> Option<Hyp
 
 pub(super) fn shorted(evidence: &Evidence<'_>, circuit: &Circuit<'_>) -> Option<Hypothesis> {
     let r = circuit.r.filter(|r| *r < SHORTED)?;
+    if circuit.x.is_some_and(|x| x > MUCH && r - x < HARDLY) {
+        return None;
+    }
     let x = circuit.x.map_or(0.0, |x| x.min(r));
     let less = (LEAST_LEFT - r).max(0.0) / OF_LEAST;
     let kept = circuit
         .x
         .map_or(0.0, |x| (RELAYS - (r - x)).max(0.0) / OF_RELAYS);
     let observed = say!(
-        "{} of the resistance that it should have: only leads are left",
+        "{} of the resistance that it should have, as where only leads are left",
         Quantity::new(rounded(100.0 * libm::exp(r), 2), "%")
     );
     let made = Hypothesis::new(&rules::CIRCUIT_SHORTED, circuit.seat(), observed)
