@@ -173,6 +173,16 @@ impl Kindred {
             .find_map(|shown| shown.resistance(pair)?.at_75)
     }
 
+    /// What takes the resistance that was read at a visit to 75 °C, of a pair of the core that is like `own`.
+    #[must_use]
+    pub fn to_75(&self, own: &Core, pair: Pair, visit: &str) -> Option<f64> {
+        let core = like_core(own, &self.cores)?;
+        let pair = Pair { core, ..pair };
+        let read = self.on_site().find(|shown| shown.name == visit)?;
+        let read = read.resistance(pair)?;
+        Some(read.at_75? / read.cold)
+    }
+
     /// Its visits on site, the last one first.
     pub fn on_site(&self) -> impl Iterator<Item = &Shown> {
         let visits = self.visits.iter().rev();

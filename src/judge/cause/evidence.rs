@@ -2,8 +2,9 @@
 //! what the expectation rests.
 
 use super::held::{self, Held};
-use super::hypothesis::{Hypothesis, NAMED};
+use super::hypothesis::{Hypothesis, NAMED, TIE};
 use super::{circuit, insulation, resistance, turns};
+use crate::document::Grade;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Finding, Unit};
@@ -19,6 +20,8 @@ pub(super) enum By {
     /// So many sisters.
     Sisters(usize),
     Plate,
+    /// The most that the plate allows; below it anything is as it should be.
+    Limit,
     /// What such things read as a rule.
     Usual,
     /// Readings of the same visit, by physics.
@@ -36,6 +39,8 @@ impl By {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Of {
     Resistance,
+    /// At 75 °C beside the most that the plate allows.
+    ResistanceLimit,
     /// A whole winding beside the sum of its sections.
     ResistanceSum,
     /// Single readings of one pair beside each other.
@@ -98,6 +103,9 @@ pub(super) struct Evidence<'a> {
 /// No single value speaks louder than this, in natural logarithms: it may be wrong by itself.
 pub(super) const LOUDEST: f64 = 12.0;
 
+/// One that is beyond its limit may be a bad one: that tells causes from each other, and names none by itself.
+const OF_A_LIMIT: f64 = 3.0;
+
 /// How unlikely a value is that lies so far off, in natural logarithms.
 pub(super) fn cost(away: f64, u: f64) -> f64 {
     let z = away / u;
@@ -143,6 +151,10 @@ impl<'a> Evidence<'a> {
 
     /// How much likelier than nothing a cause has to be.
     pub fn least(&self, one: &Hypothesis) -> f64 {
+        // What is no fault need not be more than likely.
+        if one.grade < Grade::Review {
+            return TIE;
+        }
         let curves = one.curves.iter();
         let curves = curves.filter_map(|(at, _)| Some(self.curves.get(*at)?.least()));
         match one.shifts.is_empty() {
@@ -161,19 +173,24 @@ impl<'a> Evidence<'a> {
 impl Family {
     /// How unlikely the items are, in natural logarithms, where `shift` is expected of each.
     pub fn cost(&self, shift: &[f64]) -> f64 {
+        self.best(shift).0
+    }
+
+    /// The same, with what all of them share then.
+    fn best(&self, shift: &[f64]) -> (f64, f64) {
+        if self.shared <= 0.0 {
+            let each = self.items.iter().enumerate();
+            let shift = |at: usize| shift.get(at).copied().unwrap_or(0.0);
+            return (each.map(|(at, item)| item.cost(shift(at))).sum(), 0.0);
+        }
         let left = |(item, shift): (&Item, f64)| (item.away - shift, item.u);
         let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
         let left: Vec<(f64, f64)> = self.items.iter().zip(shifts).map(left).collect();
         let of = |common: f64| {
             let each = left.iter().map(|(away, u)| cost(away - common, *u));
             let z = common / self.shared;
-            each.sum::<f64>() + 0.5 * z * z
+            (each.sum::<f64>() + 0.5 * z * z, common)
         };
-        if self.shared <= 0.0 {
-            let each = self.items.iter().enumerate();
-            let shift = |at: usize| shift.get(at).copied().unwrap_or(0.0);
-            return each.map(|(at, item)| item.cost(shift(at))).sum();
-        }
         // What all share is the mean of those that agree; which agree is tried from each of them.
         let starts = std::iter::once(0.0).chain(left.iter().map(|(away, _)| *away));
         let best = starts.map(|start| {
@@ -186,7 +203,21 @@ impl Family {
             });
             of(sum / all)
         });
-        best.fold(of(0.0), f64::min)
+        let less = |one: (f64, f64), other: (f64, f64)| if other.0 < one.0 { other } else { one };
+        best.fold(of(0.0), less)
+    }
+
+    /// How much less unlikely each item is by `shift`, in natural logarithms, what all of them share with it taken off.
+    /// What is left alone speaks only where it stands off.
+    pub fn weights(&self, shift: &[f64]) -> Vec<f64> {
+        let (_, common) = self.best(shift);
+        let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
+        let items = self.items.iter().zip(shifts);
+        let weights = items.map(|(item, shift)| match shift == 0.0 {
+            true => -item.cost(common),
+            false => item.cost(common) - item.cost(shift + common),
+        });
+        weights.collect()
     }
 
     /// Whether it is held against a visit on site, which may have been wired the same.
@@ -210,6 +241,10 @@ impl Family {
 impl Item {
     /// How unlikely it is by itself where `shift` is expected of it.
     pub fn cost(&self, shift: f64) -> f64 {
-        cost(self.away - shift, self.u)
+        let away = self.away - shift;
+        match self.by {
+            By::Limit => cost(away.max(0.0), self.u).min(OF_A_LIMIT),
+            _ => cost(away, self.u),
+        }
     }
 }

@@ -4,7 +4,7 @@ use super::evidence::{Evidence, Item, Of};
 use super::hypothesis::Hypothesis;
 use crate::document::Grade;
 use crate::judge::finding::Finding;
-use crate::judge::rules::{Rule, burden, excitation, insulation, ratio, restored};
+use crate::judge::rules::{Rule, burden, excitation, insulation, ratio, resistance, restored};
 use crate::trade::Pair;
 
 /// A reading is explained where a cause takes off so much of what it is away by.
@@ -78,8 +78,13 @@ pub(super) fn mark(
         let of_core = one.core == named.seat.core;
         of_pair || counted && of_core || groups.iter().any(|item| reads(one, item))
     };
+    // Of a batch the sisters tell, and nothing else.
+    let may = |one: &Finding| {
+        let by_sisters = one.rule == &resistance::WINDING_RESISTANCE_PHASES;
+        named.rule != &resistance::ANOTHER_BATCH || by_sisters
+    };
     for one in findings {
-        let free = one.because.is_none() && one.explained.is_none();
+        let free = one.because.is_none() && one.explained.is_none() && may(one);
         if free && one.grade() >= Grade::Review && rests(one) {
             one.explained = Some(number);
         }

@@ -19,7 +19,8 @@ mod turns;
 use self::evidence::Evidence;
 use self::hypothesis::{Best, Hypothesis, TIE, best};
 use super::assess::Judging;
-use super::finding::{Because, Finding};
+use super::finding::{Because, Finding, Verdict};
+use super::rules::resistance::ANOTHER_BATCH;
 use super::travel;
 use crate::document::Grade;
 use std::collections::BTreeSet;
@@ -59,6 +60,8 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
         }
         let of_readings = CAUSES.iter().filter(|_| off);
         let of_readings = of_readings.flat_map(|of| of(j, &evidence));
+        // What is left where a cause sits is no second one.
+        let of_readings = of_readings.filter(|one| !is_named(one, findings));
         let Some(best) = best(
             of_readings.chain(papers.iter().cloned()).collect(),
             &evidence,
@@ -71,6 +74,10 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
         let made = finding(j, &evidence, best, number);
         explained::mark(&evidence, &named, findings, number);
         for one in findings.iter_mut() {
+            // What another batch makes odd is no trouble.
+            if named.rule == &ANOTHER_BATCH && made.explains(one) {
+                one.verdict = Verdict::Observed(Grade::Info);
+            }
             let not_its_own = explained::reads_something_else(&made, one);
             if one.grade() >= Grade::Review && not_its_own {
                 travel::withhold_by(one, &made);
@@ -94,11 +101,24 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
     gone
 }
 
+/// Whether a cause was named where it sits.
+fn is_named(one: &Hypothesis, findings: &[Finding]) -> bool {
+    let seat = &one.seat;
+    let mut named = findings.iter().filter(|named| named.because.is_some());
+    named.any(|named| {
+        let here = (named.section, named.core, named.pair) == (seat.section, seat.core, seat.pair);
+        named.rule == one.rule && here && named.points_at.first() == seat.at.first()
+    })
+}
+
 /// The finding of a cause. It is a defect only where nothing else explains nearly as much.
 fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, best: Best, number: usize) -> Finding {
     let Best { named, gain, next } = best;
     let tied = next.is_some_and(|(_, lead)| lead < 2.0 * TIE);
-    let grade = if tied { Grade::Review } else { named.grade };
+    let grade = match tied {
+        true => named.grade.min(Grade::Review),
+        false => named.grade,
+    };
     let (speaks_for, speaks_against) = told::both(j, evidence, &named);
     let behind = explained::pairs(evidence, &named);
     let mut made = Finding::observation(named.rule, named.observed, grade);

@@ -23,13 +23,7 @@ pub(super) fn both(
         let Some(family) = evidence.families.get(*at) else {
             continue;
         };
-        let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
-        for (item, shift) in family.items.iter().zip(shifts) {
-            let weight = match shift == 0.0 {
-                // What it leaves alone speaks against it only where it stands off.
-                true => -item.cost(0.0),
-                false => item.cost(0.0) - item.cost(shift),
-            };
+        for (item, weight) in family.items.iter().zip(family.weights(shift)) {
             told.push((weight, of_item(j, family.of, item)));
         }
     }
@@ -88,6 +82,7 @@ fn what(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
         Of::Reactance => say!("reactance of the circuit of {}", pair()),
         Of::Burden => say!("impedance of the circuit of {}", pair()),
         Of::Resistance
+        | Of::ResistanceLimit
         | Of::ResistanceSum
         | Of::ResistanceRepeated
         | Of::Turns
@@ -141,6 +136,7 @@ pub(super) fn beside(by: &By) -> Phrase {
             say!("the {} sisters", count)
         }
         By::Plate => "the plate".into(),
+        By::Limit => "the most that the plate allows".into(),
         By::Usual => "what is usual".into(),
         By::Readings => "the other readings".into(),
     }

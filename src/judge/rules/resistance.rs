@@ -32,6 +32,13 @@ rules! {
             action: "read this phase and one sister again with the same set and clips; then look for a bad joint in the terminal box",
             source: "the criteria of the job; common practice, no source",
         }
+        ANOTHER_BATCH = "another-batch" {
+            title: "another batch of wire than its sisters",
+            means: "all windings are off the sisters by the same per cent, by no more than batches of wire differ by",
+            matters: "it is odd and no fault; without an earlier visit a wrong temperature looks the same",
+            action: "",
+            source: "common practice, no source",
+        }
         JOINT_SUSPECTED = "joint-suspected" {
             title: "bad joint suspected",
             means: "one section of a winding, and every pair across it, reads high by the same ohms",
@@ -57,7 +64,7 @@ rules! {
         }
         LEADS_IN_READING = "leads-in-reading" {
             title: "leads in the reading",
-            means: "all windings read high by the same ohms, although the leads are said not to be in the readings",
+            means: "all windings read high by the same ohms: of leads that are said not to be in the readings, or of more than was taken off",
             matters: "of a small winding the leads may be a large part",
             action: "look how the leads were connected; read again with four wires, or write `wires: 2` and the leads in the self-check",
             source: "law of series connection; common practice, no source",

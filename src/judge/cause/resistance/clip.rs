@@ -55,10 +55,17 @@ fn at_pair(bench: &Bench<'_>, winding: &Winding) -> Option<Hypothesis> {
             )
         },
     )?;
+    // A joint stands still; one reading cannot tell.
+    let mut others = bench.windings.iter();
+    let others = others.any(|one| one.pair.core == winding.pair.core && one.pair != winding.pair);
     let observed = say!(
-        "{} reads {} high, and no other reading does",
+        "{} reads {} high, {}",
         name(bench.j, winding),
-        per_cent(best.size)
+        per_cent(best.size),
+        match others || read.len() > 1 {
+            true => "and no other reading does",
+            false => "and one reading cannot tell a clip from a joint",
+        }
     );
     let made = Hypothesis::new(&rules::LOOSE_CLIP, seat(winding), observed)
         .price(price::OF_A_FREE_SIZE + RARER + OF_A_REPETITION * (count - 1.0) + best.price)

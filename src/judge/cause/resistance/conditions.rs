@@ -4,7 +4,9 @@
 use super::truth::{Bench, shifted};
 use super::{per_cent, seat};
 use crate::derive::conductor;
+use crate::derive::kinds::resistance::Winding;
 use crate::document::{Quantity, say};
+use crate::ground::median::median;
 use crate::judge::cause::evidence::{By, Family};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::resistance as rules;
@@ -12,6 +14,8 @@ use crate::judge::words::short;
 
 /// What a temperature that was not read at the winding is off by, kelvin.
 const USUAL: f64 = 10.0;
+/// What two units of a bay differ by in temperature on one day, as a share of their resistance: two kelvin.
+const AS_THEY: f64 = 0.008;
 /// Few instruments correct by themselves.
 const RARER: f64 = 0.5;
 /// Nothing that stands in the open is as cold or as warm as this, degree Celsius.
@@ -46,35 +50,66 @@ pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
         .flat_map(|(_, family)| &family.items)
         .map(|item| libm::exp(item.away))
         .collect();
+    let measured = median(&mut asked.clone());
     let truly = |times: f64| (stated.si + k.k) * times - k.k;
+    let sisters = as_the_sisters(bench, first);
     let price_of = |times: f64| {
         let off = (truly(times) - stated.si) / USUAL;
-        0.5 * off * off
+        let free = price::OF_A_FREE_SIZE + 0.5 * off * off;
+        let off = sisters.map_or(f64::INFINITY, |known| libm::log(times / known) / AS_THEY);
+        free.min(price::OF_A_KNOWN_SIZE + 0.5 * off * off)
     };
-    let best = bench.sized(asked, price_of, times);
+    let best = bench.sized(asked.into_iter().chain(sisters), price_of, times);
     if let Some(best) = best.filter(|best| POSSIBLE.contains(&truly(best.size))) {
         let way = if best.size > 1.0 { "high" } else { "low" };
         let observed = say!(
             "all windings are {} {}, as if they were at {} and not at {}",
             per_cent((best.size - 1.0).abs()),
             way,
-            Quantity::new(short(truly(best.size).round()), "°C"),
+            celsius(truly(best.size)),
             Quantity::new(short(stated.si), "°C")
         );
         let made = Hypothesis::new(&rules::TEMPERATURE_WRONG, seat.clone(), observed)
-            .price(price::OF_A_FREE_SIZE + best.price)
-            .decide(
-                "the temperature of the winding itself: by contact, after it has stood without current",
-            );
+            .price(best.price)
+            .decide(DECIDE);
+        let made = match sisters {
+            Some(known) => made.remark(say!("the sisters were at {}", celsius(truly(known)))),
+            None => made,
+        };
         all.push(shifted(made, best.shifts));
     }
+    let Some(measured) = measured.filter(|times| *times > 1.0) else {
+        return all;
+    };
     let observed = say!(
-        "all windings are {} times as high, as if they were at 75 °C already when they were corrected",
-        Quantity::new(short(to_75), "")
+        "all windings are {} high; a correction to 75 °C that is made twice makes them {} high",
+        per_cent(measured - 1.0),
+        per_cent(to_75 - 1.0)
     );
     let made = Hypothesis::new(&rules::ALREADY_AT_75, seat, observed)
         .price(price::OF_A_KNOWN_SIZE + RARER)
         .decide("whether the instrument shows the reading as it is, or corrected to 75 °C");
     all.extend(times(to_75).map(|shifts| shifted(made, shifts)));
     all
+}
+
+pub(super) const DECIDE: &str =
+    "the temperature of the winding itself: by contact, after it has stood without current";
+
+/// What all windings would be high by, had they been as warm as the sisters on that day; where all of these were
+/// equally warm, and this unit is said to have been warmer or colder.
+fn as_the_sisters(bench: &Bench<'_>, first: &Winding) -> Option<f64> {
+    let j = bench.j;
+    let (core, visit) = (j.case.core(first.pair)?, j.case.visit.name());
+    let sisters = j.sisters.iter();
+    let each = sisters.filter_map(|one| one.to_75(core, first.pair, &visit));
+    let mut each: Vec<f64> = each.collect();
+    let middle = median(&mut each)?;
+    let alike = |one: &f64| libm::log(one / middle).abs() < AS_THEY;
+    let times = first.at_75?.si / first.cold.si / middle;
+    (each.iter().all(alike) && libm::log(times).abs() > 2.0 * AS_THEY).then_some(times)
+}
+
+fn celsius(t: f64) -> Quantity {
+    Quantity::new(short(t.round()), "°C")
 }

@@ -9,6 +9,7 @@ use crate::ground::median::median;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Family, Item, Of};
 use crate::judge::finding::unit;
+use crate::judge::kinds::resistance::is_limit;
 use crate::record::alike::like_core;
 use crate::record::visit::Visit;
 use crate::trade::{Pair, Purpose};
@@ -21,8 +22,6 @@ mod scatter {
     pub const OF_A_DAY: f64 = 0.006;
     /// Of a core among sisters: the wire of its drum, the length of its turns.
     pub const OF_A_CORE: f64 = 0.025;
-    /// Of a unit among sisters: another batch of wire, up to 10 %.
-    pub const OF_A_BATCH: f64 = 0.04;
     /// Of a section's share in its core among sisters: one drum of wire and the same places on the core.
     pub const OF_A_SHARE: f64 = 0.006;
     /// Of sections by their turns: the outer ones have longer turns.
@@ -31,6 +30,9 @@ mod scatter {
     pub const FREE: f64 = 3.0;
 }
 
+/// The same of two days.
+const OF_TWO_DAYS: f64 = std::f64::consts::SQRT_2 * scatter::OF_A_DAY;
+
 /// So many earlier visits are looked at.
 const VISITS: usize = 4;
 
@@ -38,6 +40,7 @@ const VISITS: usize = 4;
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
     let mut all: Vec<Family> = before(j).collect();
     all.push(levels(j));
+    all.push(limit(j));
     for core in 0..j.case.record.cores.len() {
         let read: Vec<&Winding> = of_core(j.derived, core).collect();
         if read.len() > 1 {
@@ -125,7 +128,7 @@ fn before(j: &Judging<'_>) -> impl Iterator<Item = Family> {
         Family {
             of: Of::Resistance,
             items: items.collect(),
-            shared: wider * libm::hypot(scatter::OF_A_DAY, scatter::OF_A_DAY),
+            shared: wider * OF_TWO_DAYS,
         }
     })
 }
@@ -165,7 +168,25 @@ fn levels(j: &Judging<'_>) -> Family {
     Family {
         of: Of::Resistance,
         items: items.collect(),
-        shared: scatter::OF_A_BATCH,
+        shared: OF_TWO_DAYS,
+    }
+}
+
+/// The winding that is furthest beyond what the plate allows. How far below it a sound one is nobody knows.
+fn limit(j: &Judging<'_>) -> Family {
+    let items = sound(j.derived).filter_map(|winding| {
+        let plate = winding
+            .plate
+            .filter(|plate| is_limit(j, winding.pair, plate))?;
+        let values = (winding.at_75?.si, plate.at_75.si);
+        let each = [scatter::OF_A_DAY, read(j, winding.cold)];
+        item(winding, values, each, By::Limit)
+    });
+    let furthest = items.max_by(|one, other| one.away.total_cmp(&other.away));
+    Family {
+        of: Of::ResistanceLimit,
+        items: furthest.into_iter().collect(),
+        shared: 0.0,
     }
 }
 

@@ -2,9 +2,10 @@
 //! and little of a large one.
 
 use super::truth::{Bench, shifted};
-use super::{ohms, seat};
+use super::{name, ohms, seat};
 use crate::derive::kinds::resistance::{Winding, Wires};
-use crate::document::say;
+use crate::document::{Phrase, say};
+use crate::judge::cause::evidence::Of;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::resistance as rules;
 
@@ -12,6 +13,8 @@ use crate::judge::rules::resistance as rules;
 const NEAR: f64 = 0.1;
 /// What a pair of leads usually has, ohm, and how widely that is spread, in natural logarithms.
 const USUAL: (f64, f64) = (0.1, 1.0);
+/// Others than those that the self-check found are rarer.
+const OTHERS: f64 = 1.0;
 
 /// A winding that has less than nothing without its leads, in natural logarithms.
 const IMPOSSIBLE: f64 = 5.0;
@@ -35,46 +38,67 @@ fn by_self_check(bench: &Bench<'_>) -> Option<f64> {
 }
 
 fn left_in(bench: &Bench<'_>) -> Option<Hypothesis> {
-    let may_hold = |one: &Winding| one.wires != Wires::Two;
-    let first = bench.windings.iter().find(|one| may_hold(one))?;
-    let own = bench.windings.iter().filter(|one| may_hold(one));
-    let known = by_self_check(bench).filter(|ohm| *ohm > 0.0);
-    let asked = own.flat_map(|one| {
-        let items = bench.items(one);
-        items.map(|(_, item)| one.cold.si * (1.0 - libm::exp(-item.away)))
-    });
-    let (about, spread) = known.map_or(USUAL, |known| (known, NEAR));
-    let best = bench.sized(
-        asked.chain(known),
-        |ohm| {
-            let z = libm::log(ohm / about) / spread;
-            0.5 * z * z
-        },
-        |ohm| {
-            bench.shifts(
-                |_, _| true,
-                |one, _, read| {
-                    if may_hold(one) { read - ohm } else { read }
-                },
-            )
-        },
-    )?;
-    let told = match known {
-        Some(known) => say!("; the self-check found {} of leads", ohms(known)),
-        None => "".into(),
+    let first = bench.windings.first()?;
+    let found = by_self_check(bench).filter(|ohm| *ohm > 0.0);
+    // Where the readings hold leads that are taken off, it is others than those that were found.
+    let four = bench.windings.iter().any(|one| one.wires != Wires::Two);
+    let known = found.filter(|_| four);
+    let off = |ohm: f64, about: f64, spread: f64| {
+        let z = libm::log(ohm / about) / spread;
+        0.5 * z * z
     };
-    let observed = say!(
-        "all windings read {} high, large or small{}",
-        ohms(best.size),
-        told
-    );
-    let size = known.map_or(price::OF_A_FREE_SIZE, |_| price::OF_A_KNOWN_SIZE);
+    let as_found = |ohm: f64| known.map(|known| price::OF_A_KNOWN_SIZE + off(ohm, known, NEAR));
+    let others = found.map_or(0.0, |_| OTHERS);
+    let other = |ohm: f64| price::OF_A_FREE_SIZE + others + off(ohm, USUAL.0, USUAL.1);
+    let best = bench.sized(
+        asked(bench).into_iter().chain(known),
+        |ohm| as_found(ohm).unwrap_or(f64::INFINITY).min(other(ohm)),
+        |ohm| bench.shifts(|_, _| true, |_, _, read| read - ohm),
+    )?;
+    let told = match found {
+        Some(found) if as_found(best.size).is_some_and(|price| price <= other(best.size)) => {
+            say!("; the self-check found {} of leads", ohms(found))
+        }
+        Some(found) => say!(
+            "; it is more than the {} of leads that the self-check found",
+            ohms(found)
+        ),
+        None => Phrase::default(),
+    };
+    let observed = match bench.windings.as_slice() {
+        [only] => say!(
+            "{} reads {} high, as if leads were in the reading{}",
+            name(bench.j, only),
+            ohms(best.size),
+            told
+        ),
+        _ => say!(
+            "all windings read {} high, large or small{}",
+            ohms(best.size),
+            told
+        ),
+    };
     let made = Hypothesis::new(&rules::LEADS_IN_READING, everywhere(first), observed)
-        .price(size + best.price)
+        .price(best.price)
         .decide(
             "one winding with four wires, the voltage clips on the terminals themselves and inside the current clips",
         );
     Some(shifted(made, best.shifts))
+}
+
+/// The ohms that single items ask for. So many sections, each as high as the whole, make their sum high so many times.
+fn asked(bench: &Bench<'_>) -> Vec<f64> {
+    let items = bench.windings.iter().flat_map(|one| {
+        let items = bench.items(one);
+        items.map(|(_, item)| one.cold.si * (1.0 - libm::exp(-item.away)))
+    });
+    let sums = bench.evidence.families_of(Of::ResistanceSum);
+    let sums = sums.flat_map(|(_, family)| &family.items);
+    let by_sums = sums.filter_map(|item| {
+        let more = bench.sections_of(item).len().checked_sub(1)?;
+        Some((item.expected - item.observed) / more as f64)
+    });
+    items.chain(by_sums).filter(|ohm| *ohm > 0.0).collect()
 }
 
 fn off_twice(bench: &Bench<'_>) -> Option<Hypothesis> {

@@ -1,5 +1,6 @@
 //! Why winding resistances are as they are.
 
+mod batch;
 mod clip;
 mod conditions;
 mod families;
@@ -33,6 +34,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         return Vec::new();
     }
     let mut all = conditions::temperature(&bench);
+    all.extend(batch::all(&bench));
     all.extend(joint::all(&bench));
     all.extend(clip::all(&bench));
     all.extend(unsettled::all(&bench));

@@ -5,7 +5,8 @@ const PLATE: &str = "format: 1\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\n\
 const PAIRS: [&str; 4] = ["1S1-1S3", "1S1-1S2", "1S2-1S3", "2S1-2S2"];
 const SOUND: [f64; 4] = [2.800, 1.401, 1.399, 4.210];
 /// What this module names.
-const CAUSES: [&str; 8] = [
+const CAUSES: [&str; 9] = [
+    "another-batch",
     "joint-suspected",
     "loose-clip",
     "resistance-unsettled",
@@ -125,8 +126,133 @@ fn leads_are_known_by_the_self_check() {
     };
     named(&bench(4, more([0.06; 4])), &["leads-in-reading"]);
     named(&bench(2, more([0.06; 4])), &[]);
+    // Other leads than those that were found, and more of them than was taken off.
+    named(&bench(4, more([0.3; 4])), &["leads-in-reading"]);
+    named(&bench(2, more([0.36; 4])), &["leads-in-reading"]);
+    bench(4, more([0.06; 4])).holds("leads-in-reading", &["the self-check found 60 mohm"]);
+    bench(4, more([0.3; 4])).holds(
+        "leads-in-reading",
+        &["0.30 ohm high", "more than the 60 mohm"],
+    );
     named(&bench(2, SOUND), &["leads-subtracted-twice"]);
     named(&bench(4, SOUND), &[]);
+}
+
+/// Three times as many ohms in the sum of three sections as in the whole: no factor does that, whatever is known
+/// otherwise.
+#[test]
+fn sums_of_sections_tell_leads_without_any_other_visit() {
+    let check = "[self-check]\nratio of 1: 1.0000\nleads: 0.0122 ohm\n\n";
+    let alone = |ohms| {
+        let today = read("2026-03-14", "maintenance", check, 4, &rows(ohms));
+        Bench::of(&format!("{PLATE}{today}"))
+    };
+    named(&alone(more([0.1; 4])), &["leads-in-reading"]);
+    named(&alone(SOUND.map(|ohm| 1.243 * ohm)), &[]);
+    named(&alone(SOUND), &[]);
+}
+
+/// The sisters alone cannot tell a batch of wire from a temperature; an earlier visit can, and so can a day on which
+/// all of them were equally warm.
+#[test]
+fn a_batch_of_wire_is_no_fault_and_may_be_a_temperature() {
+    let at = |celsius: f64, times: f64, before: &str| {
+        let today = read(
+            "2026-03-14",
+            "maintenance",
+            "",
+            4,
+            &rows(SOUND.map(|ohm| times * ohm)),
+        );
+        let today = today.replace("20.0 C", &format!("{celsius:.1} C"));
+        format!("{PLATE}{before}{today}")
+    };
+    let sister = at(20.0, 1.0, "");
+    let among = |text: &str| Bench::among(text, &[&sister, &sister]);
+    let batch = among(&at(20.0, 1.08, ""));
+    named(&batch, &["another-batch"]);
+    assert_eq!(batch.told("another-batch"), "info");
+    batch.holds(
+        "another-batch",
+        &[
+            "8.0 %",
+            "the 2 sisters",
+            "no earlier visit",
+            "next likeliest: temperature",
+        ],
+    );
+    named(&among(&at(20.0, 1.03, "")), &[]);
+    // As it was in the works.
+    let then = certificate()
+        .replace("2.800", "3.024")
+        .replace("1.401", "1.513");
+    let then = then.replace("1.399", "1.511").replace("4.210", "4.547");
+    let known = among(&at(20.0, 1.08, &then));
+    named(&known, &["another-batch"]);
+    assert!(!known.says("another-batch").contains("temperature"));
+    // As it was not.
+    named(
+        &among(&at(20.0, 1.08, &certificate())),
+        &["temperature-wrong"],
+    );
+    // It reads as the sisters do, and is said to have been 20 K colder.
+    let cold = among(&at(0.0, 1.0, ""));
+    named(&cold, &["temperature-wrong"]);
+    cold.holds(
+        "temperature-wrong",
+        &["as if they were at 20 °C", "the sisters were at 20 °C"],
+    );
+}
+
+/// What a limit of the plate allows decides between a batch of wire, which the works would not have let go, and a
+/// temperature; the failure waits until it is known.
+#[test]
+fn beyond_the_plate_it_is_no_batch() {
+    let of = |limit: &str, times: f64| {
+        let plate = PLATE.replace(
+            "class: PX\n",
+            &format!("class: PX\nresistance: {limit} ohm at 75 C\n"),
+        );
+        let of = |times: f64| {
+            let ohms = rows(SOUND.map(|ohm| times * ohm));
+            format!("{plate}{}", read("2026-03-14", "maintenance", "", 4, &ohms))
+        };
+        let sister = of(1.0);
+        Bench::among(&of(times), &[&sister, &sister])
+    };
+    let beyond = of("3.50", 1.08);
+    named(&beyond, &["temperature-wrong"]);
+    assert!(
+        beyond
+            .told("winding-resistance")
+            .contains("in doubt: temperature")
+    );
+    named(&of("3.80", 1.08), &["another-batch"]);
+    // A limit alone names nothing.
+    named(&of("3.30", 1.0), &[]);
+}
+
+#[test]
+fn one_reading_alone_is_a_clip_or_a_joint() {
+    let one = |ohm: f64| {
+        let of = |date: &str, purpose: &str, ohm: f64| {
+            let rows = format!("1S1-1S3 2.800\n1S1-1S2 1.401\n1S2-1S3 1.399\n2S1-2S2 {ohm:.3}\n");
+            read(date, purpose, "", 4, &rows)
+        };
+        let (then, now) = (
+            of("2025-03-14", "factory", 4.21),
+            of("2026-03-14", "maintenance", ohm),
+        );
+        Bench::of(&format!("{PLATE}{then}{now}"))
+    };
+    one(4.61).holds(
+        "loose-clip",
+        &[
+            "one reading cannot tell a clip from a joint",
+            "as likely: bad joint",
+        ],
+    );
+    today(more([0.0, 0.0, 0.060, 0.0])).holds("loose-clip", &["and no other reading does"]);
 }
 
 /// The current that was set for the other rows tells which column is which.

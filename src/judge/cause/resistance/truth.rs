@@ -6,6 +6,16 @@ use crate::ground::median::median;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{Evidence, Family, Item, Of};
 use crate::judge::cause::hypothesis::Hypothesis;
+use crate::trade::Pair;
+use std::collections::BTreeMap;
+
+/// What windings are held against.
+const RESISTED: [Of; 4] = [
+    Of::Resistance,
+    Of::ResistanceLimit,
+    Of::ResistanceSum,
+    Of::ResistanceRepeated,
+];
 
 /// What a cause adds to the items of each family, by the place of the family.
 pub(in crate::judge::cause) type Shifts = Vec<(usize, Vec<f64>)>;
@@ -16,14 +26,30 @@ pub(in crate::judge::cause) struct Bench<'a> {
     pub evidence: &'a Evidence<'a>,
     /// Windings that the families hold.
     pub windings: Vec<&'a Winding>,
+    /// All windings that were read, by test and pair.
+    at: BTreeMap<(usize, Pair), &'a Winding>,
+    /// The sections of each whole that was read with them, by test and pair.
+    sections: BTreeMap<(usize, Pair), Vec<&'a Winding>>,
 }
 
 impl<'a> Bench<'a> {
     pub fn new(j: &'a Judging<'a>, evidence: &'a Evidence<'a>) -> Self {
+        let windings: Vec<&Winding> = sound(j.derived).collect();
+        let at = j.derived.resistance.iter().map(|one| (place(one), one));
+        let at = at.collect::<BTreeMap<_, _>>();
+        let wholes = evidence.families_of(Of::ResistanceSum);
+        let wholes = wholes.flat_map(|(_, family)| &family.items);
+        let sections = wholes.filter_map(|item| {
+            let whole = at.get(&(item.section, item.pair))?;
+            Some((place(whole), sections(windings.iter().copied(), whole)))
+        });
+        let sections = sections.collect();
         Self {
             j,
             evidence,
-            windings: sound(j.derived).collect(),
+            windings,
+            at,
+            sections,
         }
     }
 
@@ -42,10 +68,15 @@ impl<'a> Bench<'a> {
         })
     }
 
-    fn winding(&self, item: &Item) -> Option<&'a Winding> {
-        let mut all = self.windings.iter();
-        all.find(|one| (one.test, one.pair) == (item.section, item.pair))
-            .copied()
+    /// The winding that an item is of.
+    pub fn winding(&self, item: &Item) -> Option<&'a Winding> {
+        self.at.get(&(item.section, item.pair)).copied()
+    }
+
+    /// The sections that an item of a sum holds a whole against.
+    pub fn sections_of(&self, item: &Item) -> &[&'a Winding] {
+        let own = self.sections.get(&(item.section, item.pair));
+        own.map_or(&[], Vec::as_slice)
     }
 
     /// What a cause adds to all families, by what each reading, given without the leads that are taken off, would
@@ -67,9 +98,7 @@ impl<'a> Bench<'a> {
         };
         let shift = |family: &Family, item: &Item| match family.of {
             Of::ResistanceRepeated => {
-                let all = self.j.derived.resistance.iter();
-                let mut own = all.filter(|one| (one.test, one.pair) == (item.section, item.pair));
-                let winding = own.next()?;
+                let winding = self.winding(item)?;
                 let at = winding
                     .readings
                     .iter()
@@ -79,18 +108,17 @@ impl<'a> Bench<'a> {
             }
             Of::ResistanceSum => {
                 let whole = self.winding(item)?;
-                let sections = sections(self.windings.iter().copied(), whole);
+                let sections = self.sections_of(item);
                 let now: f64 = sections.iter().map(|one| one.cold.si).sum();
                 let then: f64 = sections.iter().map(|one| one.cold.si / times(one)).sum();
                 Some(libm::log(times(whole) * then / now))
             }
-            Of::Resistance => Some(libm::log(times(self.winding(item)?))),
+            Of::Resistance | Of::ResistanceLimit => Some(libm::log(times(self.winding(item)?))),
             _ => Some(0.0),
         };
         let mut all = Vec::new();
         for (at, family) in self.evidence.families.iter().enumerate() {
-            let resisted = [Of::Resistance, Of::ResistanceSum, Of::ResistanceRepeated];
-            if !resisted.contains(&family.of) || !holds(at, family) {
+            if !RESISTED.contains(&family.of) || !holds(at, family) {
                 continue;
             }
             let shifts: Option<Vec<f64>> = family
@@ -163,6 +191,11 @@ pub(in crate::judge::cause) struct Sized {
 /// What is taken off the readings of a winding for its leads, ohm.
 pub(in crate::judge::cause) fn leads(winding: &Winding) -> f64 {
     winding.leads.map_or(0.0, |leads| leads.si)
+}
+
+/// Where a winding was read, by test and pair.
+fn place(winding: &Winding) -> (usize, Pair) {
+    (winding.test, winding.pair)
 }
 
 /// A cause with its shifts.

@@ -76,7 +76,7 @@ fn value(j: &Judging<'_>, winding: &Winding) -> Finding {
 
 /// Whether what the plate says binds: the tap table does, the core's value in the classes that are
 /// specified by it.
-fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
+pub(in crate::judge) fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) -> bool {
     let class = j.case.core(pair).and_then(|core| core.class_of(pair));
     let by_class = class.is_some_and(Class::limits_resistance);
     !plate.scaled && (plate.in_taps || by_class)
