@@ -13,7 +13,7 @@ use crate::trade::Pair;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Reach {
     Core,
-    /// Its core; of resistances that of its pair alone.
+    /// Its core; of what one pair is read for that of its pair alone.
     Winding,
     /// What was read in its own section.
     Section,
@@ -68,6 +68,16 @@ static BY_LOW_END: &[&Rule] = &[
 
 /// What counts the turns.
 static BY_TURNS: &[&Rule] = &[&rules::ratio::TURNS_RATIO];
+
+/// What the two voltages of one row of a ratio test tell.
+static BY_VOLTAGES: &[&Rule] = &[&rules::ratio::TURNS_RATIO, &rules::ratio::VOLTS_PER_TURN];
+
+/// What one pair alone was read for.
+static OF_ONE_PAIR: &[&Rule] = &[
+    &rules::resistance::WINDING_RESISTANCE,
+    &rules::ratio::TURNS_RATIO,
+    &rules::ratio::VOLTS_PER_TURN,
+];
 
 static BY_RATIO: &[&Rule] = &[
     &rules::ratio::RATIO_ERROR,
@@ -222,6 +232,10 @@ static DOUBTS: &[Doubt] = &[
         ..Doubt::of_the_unit(&rules::ratio::OTHER_CORE_OPEN, &[BY_RATIO])
     },
     Doubt::of_the_unit(&rules::ratio::PICK_UP, &[BY_TURNS]),
+    Doubt {
+        withholds: &[BY_VOLTAGES],
+        ..Doubt::of_a_winding(&rules::ratio::RATIO_SLIP)
+    },
     Doubt::of_the_unit(&rules::inspection::RECORDS_EXCHANGED, &OFF_ALL),
     Doubt::of_the_unit(&rules::inspection::PLATE_FREQUENCY, &[BY_CURVE]),
     Doubt {
@@ -420,7 +434,7 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
         Reach::Unit => true,
         Reach::Core => finding.core == doubter.core,
         Reach::Winding => {
-            let own = finding.rule != &rules::resistance::WINDING_RESISTANCE;
+            let own = !OF_ONE_PAIR.contains(&finding.rule);
             let own = own || doubter.pair.is_none() || finding.pair == doubter.pair;
             own && finding.core == doubter.core
         }

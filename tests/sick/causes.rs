@@ -132,7 +132,9 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "insulation-surface" => "surface",
                 "insulation-test-lead" => "test-lead",
                 "insulation-earth-on" => "earth-left-on",
-                "insulation-slip" | "circuit-slip" => slip(&compiled.sentence(finding)),
+                "insulation-slip" | "circuit-slip" | "ratio-slip" | "curve-slip" => {
+                    slip(&compiled.sentence(finding))
+                }
                 "circuit-earths" => "second-earth",
                 _ => return None,
             };

@@ -258,7 +258,12 @@ fn what_is_said() {
                     "# {id}/{number} CT {} core {:?} severity {:.4} visible {} {:?}",
                     seat.record, seat.core, seat.severity, planted.visible, planted.sick.odd
                 );
+                for told in &one.diagnostics {
+                    println!("    {}: {}: {}", told.code.name(), told.title, told.label);
+                }
                 print_said(one);
+                let named: Vec<&str> = causes(one).iter().map(|named| named.id).collect();
+                println!("    named: {}", named.join(", "));
             }
         }
     }

@@ -107,6 +107,9 @@ static NO_INSULATION: &[&Rule] = &[
     &insulation::INSULATION_SLIP,
 ];
 
+/// With these a turns ratio is not that of its pair.
+static NO_TURNS: &[&Rule] = &[&ratio::WRONG_TAP, &ratio::RATIO_SLIP];
+
 /// With these a reading is not one of the circuit of one phase.
 static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];
 
@@ -118,7 +121,9 @@ pub(super) fn reads_something_else(cause: &Finding, one: &Finding) -> bool {
     let of_insulation = one.rule == &insulation::INSULATION_RESISTANCE;
     let of_circuit = one.rule == &burden::CIRCUIT_BURDEN;
     let explained = cause.explains(one);
+    let of_turns = is(&[&ratio::TURNS_RATIO, &ratio::TAP_SUM], one.rule);
     is(CLOSED_PATHS, cause.rule) && of_it && by_turns
         || is(NO_INSULATION, cause.rule) && of_insulation && explained
+        || is(NO_TURNS, cause.rule) && of_turns && explained
         || is(NO_CIRCUIT, cause.rule) && of_circuit && explained
 }

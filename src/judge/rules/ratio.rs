@@ -50,7 +50,7 @@ rules! {
             title: "turns ratio of another tap",
             means: "a turns ratio more than 2 % off its own pair and within 1 % of another pair of the core",
             matters: "a lead on another terminal gives every relay the wrong current",
-            action: "trace the leads from terminal to winding; correct them before the tap goes into service, then measure again",
+            action: "look where the test leads are and measure again; where it stays, trace the wires from terminal to winding before the tap goes into service",
             source: "common practice, no source",
         }
         TAPS_EXCHANGED = "taps-exchanged" {
@@ -95,6 +95,13 @@ rules! {
             means: "a row of a ratio test that gives no value",
             matters: "what cannot be read cannot be judged",
             action: "",
+            source: "common practice, no source",
+        }
+        RATIO_SLIP = "ratio-slip" {
+            title: "slip of the pen in a ratio",
+            means: "a voltage of a ratio test that, with its decimal point, its unit, two digits or the two columns changed, gives the turns ratio of the plate",
+            matters: "a reading that was typed wrong says nothing of the turns",
+            action: "compare this row with the sheet that was written at the test, and correct it",
             source: "common practice, no source",
         }
         OTHER_CORE_OPEN = "other-core-open" {

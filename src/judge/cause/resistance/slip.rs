@@ -4,22 +4,17 @@
 use super::seat;
 use super::truth::{Bench, Shifts, leads, shifted};
 use crate::derive::kinds::resistance::Winding;
-use crate::document::{Part, Phrase, Quantity, say};
+use crate::document::{Part, Phrase, say};
 use crate::ground::median::median;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Given;
-use crate::judge::cause::digits;
+use crate::judge::cause::digits::{self, OF_COLUMNS, in_each_others_column, written};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::resistance as rules;
 use crate::record::kinds::Test;
 use crate::record::kinds::resistance::ResistanceRow;
 use crate::trade::Pair;
 
-/// What a choice among so many costs, in natural logarithms: where the point went, which digits.
-const OF_A_POINT: f64 = 1.0;
-const OF_A_PREFIX: f64 = 2.0;
-const OF_DIGITS: f64 = 2.0;
-const OF_COLUMNS: f64 = 0.5;
 /// Less than this is no slip that any reading could tell, as a share.
 const LEAST: f64 = 0.003;
 /// Rows of one core are read with one current, as a share.
@@ -136,8 +131,8 @@ fn in_row(bench: &Bench<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypothesis>
         let Some(cell) = cell.filter(|_| power > 0 || !amps_fit) else {
             continue;
         };
-        for (number, cost, how) in alternatives(cell) {
-            let times = number / cell.value.number;
+        for one in digits::alternatives(cell) {
+            let times = one.times(cell);
             // A current that was mistyped was the others'.
             if power < 0 && usual.is_some() && !is_usual(cell.value.si * times) {
                 continue;
@@ -146,22 +141,13 @@ fn in_row(bench: &Bench<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypothesis>
             if libm::log(times).abs() < LEAST {
                 continue;
             }
-            let observed = say!(
-                "{} in {}: {}, where {} agrees with all the others",
-                how,
-                Part::Line(cell.span),
-                Quantity::new(
-                    cell.value.written_number(),
-                    cell.value.unit.canonical.as_str()
-                ),
-                written(cell, number)
-            );
+            let (observed, cost) = (one.told(cell), one.cost);
             let shifts = meant(bench, row, times);
             all.extend(shifts.map(|shifts| told(row, shifts, &[cell], cost, observed)));
         }
     }
     if let (Some(volts), Some(amps)) = (volts, amps) {
-        let fits = usual.is_none_or(|usual| near(exchanged(volts, amps).1, usual));
+        let fits = usual.is_none_or(|usual| near(in_each_others_column(volts, amps).1, usual));
         if fits && !amps_fit {
             let shifts = meant(bench, row, times_exchanged(volts, amps));
             let observed = say!(
@@ -181,17 +167,8 @@ fn near(one: f64, other: f64) -> bool {
     (one / other - 1.0).abs() < SAME_CURRENT
 }
 
-/// Voltage and current with their numbers exchanged, in SI units.
-fn exchanged(volts: &Reading, amps: &Reading) -> (f64, f64) {
-    let unit = |one: &Reading| one.value.si / one.value.number;
-    (
-        amps.value.number * unit(volts),
-        volts.value.number * unit(amps),
-    )
-}
-
 fn times_exchanged(volts: &Reading, amps: &Reading) -> f64 {
-    let (v, i) = exchanged(volts, amps);
+    let (v, i) = in_each_others_column(volts, amps);
     (v / i) / (volts.value.si / amps.value.si)
 }
 
@@ -227,24 +204,4 @@ fn columns_of_core(bench: &Bench<'_>, rows: &[Row<'_>], core: usize) -> Option<H
     let mut made = told(first, shifts, &[volts, amps], OF_COLUMNS, observed);
     made.seat.pair = None;
     Some(made)
-}
-
-/// `2.75 V`, as its cell would have it.
-fn written(cell: &Reading, number: f64) -> Quantity {
-    // No more digits than were typed.
-    let number = libm::round(number * 1e9) / 1e9;
-    Quantity::new(number.to_string(), cell.value.unit.canonical.as_str())
-}
-
-/// What may have been meant by a number, what it costs, and how it would be called.
-fn alternatives(cell: &Reading) -> Vec<(f64, f64, &'static str)> {
-    let number = cell.value.number;
-    let points = [0.1, 10.0, 0.01, 100.0];
-    let points = points.map(|times| (number * times, OF_A_POINT, "decimal point"));
-    let prefixes = [0.001, 1000.0].map(|times| (number * times, OF_A_PREFIX, "unit"));
-    let digits = digits::exchanged(&cell.value.written_number());
-    let digits = digits
-        .into_iter()
-        .map(|(_, number)| (number, OF_DIGITS, "two digits exchanged"));
-    points.into_iter().chain(prefixes).chain(digits).collect()
 }

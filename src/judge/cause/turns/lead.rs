@@ -3,7 +3,7 @@
 
 use super::by_plate;
 use super::marks::{MOST_MARKS, Wires};
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Phrase, say};
 use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::ratio as rules;
@@ -49,7 +49,6 @@ fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypot
     let name = |pair: Pair| Phrase::terminals(wires.core.pair_text(pair.from, pair.to));
     let made = |observed| {
         Hypothesis::new(&rules::WRONG_TAP, Seat::of(item), observed)
-            .graded(Grade::Fails)
             .price(price)
             .decide(say!(
                 "the ratio once more with the leads on {} and on {} in turn",

@@ -130,7 +130,7 @@ pub(in crate::judge::cause) fn mostly(left: f64, before: f64) -> f64 {
 /// The voltage of the whole winding on so small a share of it saturates the core, and the ratio reads too high.
 const SATURATES: f64 = 0.85;
 /// Up to so much, in natural logarithms.
-const MOST_DROP: f64 = 0.7;
+pub(super) const MOST_DROP: f64 = 0.7;
 
 /// What a share of the turns adds to ln of a ratio, with the drop of the exciting current where it may be.
 fn with_drop(share: f64, away: f64) -> f64 {

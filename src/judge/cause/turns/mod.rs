@@ -6,6 +6,7 @@ mod lead;
 mod marks;
 mod primary;
 mod read;
+mod slip;
 #[cfg(test)]
 mod tests;
 
@@ -33,6 +34,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all.extend(primary::reversed(evidence));
     all.extend(read::saturated(j, evidence));
     all.extend(read::pick_up(j, evidence));
+    all.extend(slip::all(j, evidence));
     all
 }
 

@@ -2,6 +2,7 @@
 //! mains induce in the leads of the primary.
 
 use super::by_plate;
+use super::marks::MOST_DROP;
 use crate::derive::kinds::ratio::Turns;
 use crate::derive::knee::Knee;
 use crate::document::{Quantity, say};
@@ -48,7 +49,8 @@ pub(super) fn saturated(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothe
     let high = |item: &Item| {
         let (turns, volts) = read(j, item)?;
         let share = volts * turns.ratio.si / knee(j, item.pair)?;
-        (share > NEAR_THE_KNEE && item.away > 0.0).then_some(share)
+        let drops = (0.0..MOST_DROP).contains(&item.away);
+        (share > NEAR_THE_KNEE && drops).then_some(share)
     };
     let cores = 0..j.case.record.cores.len();
     let made = cores.filter_map(|core| {

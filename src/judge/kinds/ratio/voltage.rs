@@ -252,7 +252,7 @@ fn wrong_tap(j: &Judging<'_>, core: &Core, turns: &Turns) -> Option<Finding> {
     let finding = Finding::new(&rules::WRONG_TAP, turns.ratio, unit::ONE)
         .at(turns.test, turns.pair, spans)
         .observed(say!("that of {}, {}", fits, how));
-    Some(finding.headline().graded(Grade::Fails))
+    Some(finding.headline().graded(Grade::Review))
 }
 
 /// Volts per turn, and whether the core was driven too near to its knee.

@@ -1,0 +1,201 @@
+//! Slips of the pen in a ratio by voltage: a decimal point, two digits, the two columns. What was meant is known to the
+//! digit, and has to agree with the plate and with all that is known otherwise.
+
+use crate::document::{Part, Phrase, say};
+use crate::ground::quantity::Reading;
+use crate::ground::span::{Given, Span};
+use crate::judge::assess::Judging;
+use crate::judge::cause::digits::{OF_COLUMNS, alternatives, in_each_others_column, written};
+use crate::judge::cause::evidence::{Evidence, Item, Of};
+use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::rules::ratio as rules;
+use crate::record::kinds::Test;
+use crate::record::kinds::ratio::{Method, On, RatioRow};
+
+/// Leads on another tap are as common as a slip; what fits both is a tap.
+const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
+/// What was set for one row was set for the others: nearer than this as a share it is the same.
+const SAME: f64 = 0.01;
+/// That it is so when it is put right speaks for a slip, in natural logarithms.
+const SET: f64 = 2.0;
+/// Of two cells that would do, the one that is unlike the others; the least that this tells of.
+const UNLIKE: f64 = 0.5;
+
+/// A row with what moves when it is put right.
+struct Row<'a> {
+    test: usize,
+    core: usize,
+    row: &'a RatioRow,
+    applied: &'a Reading,
+    read: &'a Reading,
+    /// 1 where the ratio is what was applied over what was read, -1 for a section beside the driven pair.
+    power: f64,
+    /// All sections of the test rest on it.
+    carries: bool,
+}
+
+pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let rows = rows(j);
+    let families = evidence.families_of(Of::Turns);
+    let off: Vec<&Item> = families
+        .flat_map(|(_, family)| &family.items)
+        .filter(|item| item.away.abs() > 2.0 * item.u)
+        .collect();
+    let suspects = rows
+        .iter()
+        .filter(|row| off.iter().any(|item| row.carries(item)));
+    let mut all: Vec<Hypothesis> = suspects
+        .flat_map(|row| in_row(evidence, &rows, row))
+        .collect();
+    let cores = 0..j.case.record.cores.len();
+    let suspects = cores.filter(|core| off.iter().any(|item| item.pair.core == *core));
+    all.extend(suspects.filter_map(|core| columns_of_core(j, evidence, &rows, core)));
+    all
+}
+
+fn rows<'a>(j: &Judging<'a>) -> Vec<Row<'a>> {
+    let tests = j.case.visit.of(Test::ratio);
+    let tests = tests.filter(|(_, _, body)| body.method == Some(Method::Voltage));
+    let exact = |given| Given::get(given).filter(|one: &&Reading| one.value.is_exact());
+    let rows = tests.flat_map(|(test, head, body)| {
+        let head = head.pair.map(|pair| pair.value.ascending());
+        body.rows.iter().filter_map(move |row| {
+            let of = match row.on?.value {
+                On::Pair(pair) => Some(pair.ascending()),
+                On::Primary => None,
+            };
+            let is_section = head.is_some() && of.is_some();
+            Some(Row {
+                test,
+                core: of.or(head)?.core,
+                row,
+                applied: exact(&row.applied)?,
+                read: exact(&row.induced)?,
+                power: if is_section { -1.0 } else { 1.0 },
+                carries: head.is_some() && !is_section,
+            })
+        })
+    });
+    rows.collect()
+}
+
+impl Row<'_> {
+    fn is(&self, item: &Item) -> bool {
+        item.at.first() == Some(&self.row.span)
+    }
+
+    /// Whether the ratio of an item rests on it.
+    fn carries(&self, item: &Item) -> bool {
+        self.is(item) || self.carries && item.section == self.test
+    }
+
+    /// ln of what was applied and of what was read over those of another row, the nearer of the two.
+    fn unlike(&self, rows: &[Row<'_>], (applied, read): (f64, f64)) -> f64 {
+        let others = rows
+            .iter()
+            .filter(|row| row.core == self.core && row.row.span != self.row.span);
+        let each = others.flat_map(|row| {
+            let off = |own: f64, other: &Reading| libm::log(own / other.value.si).abs();
+            [off(applied, row.applied), off(read, row.read)]
+        });
+        each.fold(f64::INFINITY, f64::min)
+    }
+
+    fn seat(&self, evidence: &Evidence<'_>, at: Vec<Span>) -> Seat {
+        let families = evidence.families_of(Of::Turns);
+        let mut items = families.flat_map(|(_, family)| &family.items);
+        Seat {
+            section: Some(self.test),
+            core: Some(self.core),
+            pair: items.find(|item| self.is(item)).map(|item| item.pair),
+            at,
+        }
+    }
+}
+
+fn made(
+    evidence: &Evidence<'_>,
+    seat: Seat,
+    observed: Phrase,
+    by: impl Fn(&Item) -> f64,
+) -> Hypothesis {
+    Hypothesis::new(&rules::RATIO_SLIP, seat, observed)
+        .moves(evidence, Of::Turns, by)
+        .decide("the sheet that was written at the test, or the reading again")
+}
+
+fn in_row(evidence: &Evidence<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypothesis> {
+    let volts = (row.applied.value.si, row.read.value.si);
+    let stands = row.unlike(rows, volts) < SAME;
+    // What was applied, and what was read, when it is put right.
+    let right = |observed, at: Vec<Span>, (applied, read): (f64, f64), cost: f64| {
+        let ratio = libm::log((applied / read) / (volts.0 / volts.1));
+        let shift = |item: &Item| {
+            if row.carries(item) {
+                -row.power * ratio
+            } else {
+                0.0
+            }
+        };
+        let unlike = row.unlike(rows, (applied, read));
+        let speaks = if unlike < SAME && !stands { SET } else { 0.0 };
+        let unlike = if unlike.is_finite() {
+            UNLIKE * unlike.min(1.0)
+        } else {
+            0.0
+        };
+        made(evidence, row.seat(evidence, at), observed, shift)
+            .price(OF_A_SLIP + cost)
+            .besides(speaks - unlike)
+    };
+    let mut all = Vec::new();
+    for (cell, is_read) in [(row.applied, false), (row.read, true)] {
+        for one in alternatives(cell) {
+            let times = one.times(cell);
+            let put = match is_read {
+                true => (volts.0, volts.1 * times),
+                false => (volts.0 * times, volts.1),
+            };
+            all.push(right(one.told(cell), vec![cell.span], put, one.cost));
+        }
+    }
+    let (one, other) = (row.applied, row.read);
+    let observed = say!(
+        "the two columns exchanged in {}: {} and {} agree with all the others",
+        Part::Line(one.span),
+        written(one, other.value.number),
+        written(other, one.value.number)
+    );
+    let put = in_each_others_column(one, other);
+    all.push(right(observed, vec![one.span, other.span], put, OF_COLUMNS));
+    all
+}
+
+/// Both columns exchanged in all rows of a core.
+fn columns_of_core(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    rows: &[Row<'_>],
+    core: usize,
+) -> Option<Hypothesis> {
+    let own: Vec<&Row<'_>> = rows.iter().filter(|row| row.core == core).collect();
+    let first = own.first().filter(|_| own.len() > 1)?;
+    let times = |row: &Row<'_>| {
+        let (applied, read) = in_each_others_column(row.applied, row.read);
+        row.power * libm::log((applied / read) / (row.applied.value.si / row.read.value.si))
+    };
+    let shift = |item: &Item| {
+        let moved = own.iter().filter(|row| row.carries(item));
+        -moved.map(|row| times(row)).sum::<f64>()
+    };
+    let name = Phrase::terminals(j.case.record.cores.get(core)?.name.clone());
+    let observed = say!(
+        "the two columns exchanged in all rows of core {}: the other way round they agree with the plate",
+        name
+    );
+    let seat = Seat {
+        pair: None,
+        ..first.seat(evidence, vec![first.row.span])
+    };
+    Some(made(evidence, seat, observed, shift).price(OF_A_SLIP + OF_COLUMNS))
+}
