@@ -13,7 +13,7 @@ use crate::trade::Pair;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Reach {
     Core,
-    /// Its core; of what one pair is read for that of its pair alone.
+    /// Its core; of what one pair is read for that of its pair alone, or of its rows.
     Winding,
     /// What was read in its own section.
     Section,
@@ -220,6 +220,7 @@ static DOUBTS: &[Doubt] = &[
         explains: true,
     },
     Doubt::of_the_taking(&rules::excitation::CURVE_OF_ANOTHER_TAP),
+    Doubt::of_the_taking(&rules::excitation::CURVE_SLIP),
     Doubt::of_the_taking(&rules::excitation::BURDEN_LEFT_ON),
     Doubt::of_the_taking(&rules::excitation::SHORT_LEFT_ON),
     Doubt::of_the_unit(&rules::excitation::VOLTMETER_SCALE, &OFF_CURVE),
@@ -251,6 +252,15 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_resistance(&rules::resistance::LEADS_IN_READING),
     Doubt::of_the_resistance(&rules::resistance::LEADS_SUBTRACTED_TWICE),
     Doubt::of_a_winding(&rules::resistance::RESISTANCE_SLIP),
+    Doubt::of_a_winding(&rules::resistance::RESISTANCE_ROWS_EXCHANGED),
+    Doubt {
+        withholds: &[BY_VOLTAGES],
+        ..Doubt::of_a_winding(&rules::ratio::RATIO_ROWS_EXCHANGED)
+    },
+    Doubt {
+        withholds: &OFF_CURVE,
+        ..Doubt::of_a_winding(&rules::excitation::CURVES_EXCHANGED)
+    },
     Doubt::of_a_winding(&rules::resistance::LOOSE_CLIP),
     Doubt::of_a_winding(&rules::resistance::RESISTANCE_UNSETTLED),
     Doubt {
@@ -434,9 +444,13 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
         Reach::Unit => true,
         Reach::Core => finding.core == doubter.core,
         Reach::Winding => {
-            let own = !OF_ONE_PAIR.contains(&finding.rule);
-            let own = own || doubter.pair.is_none() || finding.pair == doubter.pair;
-            own && finding.core == doubter.core
+            let of_its_pair = match is_of_two_rows(doubter) {
+                true => rests_on(doubter, finding),
+                false => doubter.pair.is_none() || finding.pair == doubter.pair,
+            };
+            let own = !OF_ONE_PAIR.contains(&finding.rule) || of_its_pair;
+            let of_two_cores = is_of_two_rows(doubter) && doubter.core.is_none();
+            own && (finding.core == doubter.core || of_two_cores)
         }
         Reach::Section => doubter.section.is_some() && finding.section == doubter.section,
         Reach::Instrument => {
@@ -445,6 +459,21 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
             either || finding.instrument == doubter.instrument
         }
     })
+}
+
+/// Whether it is a doubt of two rows at once, which may be of two cores.
+fn is_of_two_rows(doubter: &Finding) -> bool {
+    let all = [
+        &rules::resistance::RESISTANCE_ROWS_EXCHANGED,
+        &rules::ratio::RATIO_ROWS_EXCHANGED,
+    ];
+    all.contains(&doubter.rule) || doubter.rule == &rules::excitation::CURVES_EXCHANGED
+}
+
+/// Whether two findings point at the same reading.
+fn rests_on(doubter: &Finding, finding: &Finding) -> bool {
+    let mut both = finding.points_at.iter();
+    both.any(|at| doubter.points_at.contains(at))
 }
 
 /// Whether a finding rests on what another one doubts.

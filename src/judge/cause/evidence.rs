@@ -3,7 +3,7 @@
 
 use super::held::{self, Held};
 use super::hypothesis::{Hypothesis, NAMED, TIE};
-use super::{circuit, insulation, resistance, turns};
+use super::{circuit, curve, insulation, resistance, turns};
 use crate::document::Grade;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -48,6 +48,8 @@ pub(super) enum Of {
     Turns,
     /// 1 away where it is reversed.
     Polarity,
+    /// Exciting currents beside their neighbours on the curve.
+    Exciting,
     /// Ratio errors by current.
     Error,
     /// Insulation resistance of a group; its items are told by their reading.
@@ -120,6 +122,7 @@ impl<'a> Evidence<'a> {
         let families = resistance::families(j)
             .into_iter()
             .chain(turns::families(j))
+            .chain(curve::families(j))
             .chain(insulation::families(j))
             .chain(circuit::families(j));
         Self {

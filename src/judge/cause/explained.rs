@@ -108,7 +108,11 @@ static NO_INSULATION: &[&Rule] = &[
 ];
 
 /// With these a turns ratio is not that of its pair.
-static NO_TURNS: &[&Rule] = &[&ratio::WRONG_TAP, &ratio::RATIO_SLIP];
+static NO_TURNS: &[&Rule] = &[
+    &ratio::WRONG_TAP,
+    &ratio::RATIO_SLIP,
+    &ratio::RATIO_ROWS_EXCHANGED,
+];
 
 /// With these a reading is not one of the circuit of one phase.
 static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];

@@ -74,6 +74,11 @@ impl Held<'_> {
         self.same() >= self.least()
     }
 
+    /// How far a reading lies off what it is held against, in ln of its current.
+    pub fn off(&self, x: f64, y: f64) -> f64 {
+        self.pairing.off(x, y)
+    }
+
     pub fn explain(&mut self) {
         self.explained = true;
     }

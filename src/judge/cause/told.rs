@@ -81,6 +81,7 @@ fn what(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
         Of::Circuit => say!("circuit of {}", pair()),
         Of::Reactance => say!("reactance of the circuit of {}", pair()),
         Of::Burden => say!("impedance of the circuit of {}", pair()),
+        Of::Exciting => say!("exciting current of {}", pair()),
         Of::Resistance
         | Of::ResistanceLimit
         | Of::ResistanceSum

@@ -62,6 +62,20 @@ rules! {
             action: "look at the terminals that the leads are on, against the drawing; then repeat",
             source: "turns: voltages in proportion, currents in inverse proportion; common practice, no source",
         }
+        CURVES_EXCHANGED = "curves-exchanged" {
+            title: "two curves exchanged",
+            means: "two pairs whose curves fit what is known of each other, while the other tests stand right",
+            matters: "knees and exciting currents are held against what belongs to the other",
+            action: "compare the headings of both curves with the sheet that was written at the test; where it says the same, take one of them again",
+            source: "common practice, no source",
+        }
+        CURVE_SLIP = "curve-slip" {
+            title: "slip of the pen in a curve",
+            means: "a reading of a curve, or a column of it, that fits the others with its decimal point, its unit, two digits or the two columns changed",
+            matters: "a reading that was typed wrong bends the curve, and with it the knee",
+            action: "compare this row with the sheet that was written at the test, and correct it",
+            source: "common practice, no source",
+        }
         BURDEN_LEFT_ON = "burden-left-on" {
             title: "burden left on",
             means: "a curve that fits the earlier one when the connected circuit, or what is left of it, is added across the winding; or one that the record says was taken with the circuit connected",

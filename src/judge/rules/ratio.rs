@@ -104,6 +104,13 @@ rules! {
             action: "compare this row with the sheet that was written at the test, and correct it",
             source: "common practice, no source",
         }
+        RATIO_ROWS_EXCHANGED = "ratio-rows-exchanged" {
+            title: "two rows of the ratio test exchanged",
+            means: "two pairs whose turns ratios are each other's in the ratio test, while the other tests stand right",
+            matters: "both are read as failures of a transformer that may be sound",
+            action: "compare both rows with the sheet that was written at the test; where it says the same, test one of the two pairs again",
+            source: "common practice, no source",
+        }
         OTHER_CORE_OPEN = "other-core-open" {
             title: "another core open",
             means: "ratio errors by current that move in proportion to the current, beside an earlier visit or the sisters",

@@ -83,6 +83,13 @@ rules! {
             action: "compare this row with the sheet that was written at the test, and correct it",
             source: "common practice, no source",
         }
+        RESISTANCE_ROWS_EXCHANGED = "resistance-rows-exchanged" {
+            title: "two rows of the resistance test exchanged",
+            means: "two windings whose resistances are each other's, while the other tests stand right",
+            matters: "both are held against what belongs to the other, and go into its errors",
+            action: "compare both rows with the sheet that was written at the test; where it says the same, read one of the two windings again",
+            source: "common practice, no source",
+        }
         TEMPERATURE_UNWRITTEN = "temperature-unwritten" {
             title: "temperature of the winding not written",
             means: "only the temperature of the air was written, and is taken for the winding's",

@@ -46,6 +46,7 @@ pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
                 let fits = |ohm: &f64| fits(record, core, pair, *ohm);
                 if let Some(meant) = exchanged.filter(|meant| fits(meant) == Some(true))
                     && fits(&read.ohm) == Some(false)
+                    && !is_of_another(record, core, pair, read.ohm)
                 {
                     let (ohm, meant) = (shown(read.ohm), shown(meant));
                     let told = words::resistance_exchanged(&ohm, &meant, read.at);
@@ -102,6 +103,15 @@ fn fits(record: &Record, core: &Core, pair: Pair, ohm: f64) -> Option<bool> {
     }
     let pair = pair.ascending();
     is_usual(ohm, turns(&record.plate, core, (pair.from, pair.to))?)
+}
+
+/// Whether it is what the plate lets expect of another pair of the winding: leads on another tap are no exchange.
+fn is_of_another(record: &Record, core: &Core, pair: Pair, ohm: f64) -> bool {
+    let both = stated(record, core, pair).zip(threshold("resistance-thousandfold"));
+    both.is_some_and(|((plate, _), near)| {
+        let close = |other: &f64| (1.0 / near.limit..=near.limit).contains(&(ohm / plate / other));
+        shares(core, pair).iter().any(close)
+    })
 }
 
 /// What the plate lets expect of a pair: that of the whole winding, in proportion to the turns.

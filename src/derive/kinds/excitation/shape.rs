@@ -260,6 +260,14 @@ impl<'a> Pairing<'a> {
         }
     }
 
+    /// How far ln I at ln V lies off the earlier curve, in units that are not those of the knee: less where it is
+    /// steep.
+    #[must_use]
+    pub fn off(&self, x: f64, y: f64) -> f64 {
+        let (expected, slope, _) = self.plain(x);
+        (y - expected).abs() / slope.max(1.0)
+    }
+
     /// Mean of ln I over what the earlier curve has, of the lower third of the readings and of the upper one: most
     /// shapes move it in one direction only.
     #[must_use]

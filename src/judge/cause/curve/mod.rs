@@ -4,7 +4,10 @@ mod bend;
 mod closed_path;
 mod flux;
 mod scale;
+mod slip;
 mod tap;
+
+pub(super) use slip::families;
 
 use super::evidence::Evidence;
 use super::held::Held;
@@ -32,6 +35,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     }
     all.extend(scale::of_volts(j, evidence));
     all.extend(closed_path::round_the_core(j, evidence));
+    all.extend(slip::all(j, evidence));
     all
 }
 

@@ -4,10 +4,10 @@ use super::{cost_of, curves};
 use crate::derive::curve::Curve;
 use crate::derive::kinds::excitation::shape::Scatter;
 use crate::derive::kinds::resistance::Winding;
+use crate::derive::workings::Workings;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, LOUDEST, Of};
-use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat};
 use crate::judge::cause::resistance::truth::Bench;
 use crate::judge::cause::turns::mostly;
@@ -89,15 +89,15 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
             continue;
         };
         let on_site = matches!(held.by, By::Visit(_));
-        let fit = fit(j, held, pair).map(|fit| mostly(fit, held.same()));
+        let fit = fit(j, (j.w, held.curve), &held.by, pair).map(|fit| mostly(fit, held.same()));
         match fit {
             Some(fit) if !on_site || fit < held.same() => made = made.curve(at, fit),
             _ => {}
         }
         // The earlier visit on site may have had the same names: the sisters tell.
         if on_site {
-            let own = beside_sisters(j, held.curve, held.pair());
-            let other = beside_sisters(j, held.curve, pair);
+            let own = beside_sisters(j, (j.w, held.curve), held.pair());
+            let other = beside_sisters(j, (j.w, held.curve), pair);
             if let (Some(own), Some(other)) = (own, other) {
                 let most = LOUDEST;
                 made = made.besides((own - other).clamp(-most, most));
@@ -119,20 +119,25 @@ fn shift(j: &Judging<'_>, family: &Family, both: (usize, usize), item: &Item) ->
     (shift.is_finite() && known && shift.abs() > 1e-9).then_some(shift)
 }
 
-/// Half the misfit of a curve beside that of a pair of the other core, from where its own is.
-fn fit(j: &Judging<'_>, held: &Held<'_>, pair: Pair) -> Option<f64> {
-    let (By::Visit(name) | By::Certificate(name)) = &held.by else {
-        return beside_sisters(j, held.curve, pair);
+/// Half the misfit of a curve beside that of a pair, from where `by` says.
+pub(in crate::judge::cause) fn fit(
+    j: &Judging<'_>,
+    (w, curve): (&Workings, &Curve),
+    by: &By,
+    pair: Pair,
+) -> Option<f64> {
+    let (By::Visit(name) | By::Certificate(name)) = by else {
+        return beside_sisters(j, (w, curve), pair);
     };
     let mut earlier = j.earlier_visits().rev();
     let (_, then) = earlier.find(|(visit, _)| visit.name() == *name)?;
-    let (excited, curve) = curves(&then.derived.excitation).find(|(one, _)| one.pair == pair)?;
+    let (excited, then) = curves(&then.derived.excitation).find(|(one, _)| one.pair == pair)?;
     let knee = excited.knee_or_end(&j.case)?;
-    Some(cost_of(j.w, held.curve, (curve, knee), Scatter::of_days()))
+    Some(cost_of(w, curve, (then, knee), Scatter::of_days()))
 }
 
 /// The same beside the sisters' curves, the nearest of them.
-fn beside_sisters(j: &Judging<'_>, now: &Curve, pair: Pair) -> Option<f64> {
+fn beside_sisters(j: &Judging<'_>, (w, now): (&Workings, &Curve), pair: Pair) -> Option<f64> {
     let core = j.case.core(pair)?;
     let all = j.sisters.iter().filter_map(|sister| {
         let core = like_core(core, &sister.cores)?;
@@ -141,7 +146,7 @@ fn beside_sisters(j: &Judging<'_>, now: &Curve, pair: Pair) -> Option<f64> {
         let mut traced = traced.filter(|one| one.pair == pair && one.other_frequency.is_none());
         let then = traced.next()?;
         Some(cost_of(
-            j.w,
+            w,
             now,
             (&then.curve, then.knee),
             Scatter::of_makes(),

@@ -1,10 +1,13 @@
 //! Whether paper and transformer belong together: values of the plate, tables of a sister, another's record, the
-//! names of two cores.
+//! names of two cores, two rows of a table.
 
 mod copied;
 mod cores;
 mod plate;
 mod records;
+mod rows;
+
+pub(super) use cores::fit;
 
 use super::evidence::Evidence;
 use super::hypothesis::Hypothesis;
@@ -31,6 +34,7 @@ pub(super) fn on_paper(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
 /// What readings show beside those of others.
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let mut all = records::exchanged(j, evidence);
+    all.extend(rows::exchanged(j, evidence));
     all.extend(cores::exchanged(j, evidence));
     all
 }

@@ -2,7 +2,8 @@
 //! as each other.
 
 use super::by_plate;
-use super::marks::{MOST_MARKS, Wires};
+use super::marks::{MOST_MARKS, Wires, mostly};
+use crate::derive::kinds::excitation::shape::Shape;
 use crate::document::{Phrase, say};
 use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
@@ -11,6 +12,8 @@ use crate::trade::Pair;
 
 /// A reading that is that of another pair only with a drop that is guessed.
 const NOT_EXACT: f64 = 2.0;
+/// The same leads for two tests.
+const OF_THE_CURVE: f64 = 0.5;
 
 pub(super) fn on_another(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
     let plate = by_plate(evidence);
@@ -72,6 +75,16 @@ fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypot
         &laid(&[(low, from), (high, to)]),
         &[item.pair],
     );
+    // The leads of the curve may have been left where they were.
+    let curve = evidence.curves.iter().enumerate();
+    let mut curve = curve.filter(|(_, held)| held.is_open() && held.pair() == item.pair);
+    let with_curve = curve.next().and_then(|(at, held)| {
+        let share = wires.between(from, to).abs() / whole;
+        let fit = mostly(held.fit(Shape::Turns(share)), held.same());
+        let observed = say!("reads as {}, and so does the curve", name(other));
+        let made = alone.clone().curve(at, fit).price(price + OF_THE_CURVE);
+        (fit < held.same()).then_some(Hypothesis { observed, ..made })
+    });
     // Of two pairs that share a terminal it is the other terminals that are exchanged.
     let apart = ![low, high].contains(&from) && ![low, high].contains(&to);
     let both = apart.then(|| {
@@ -79,7 +92,7 @@ fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypot
         let ends = [(low, from), (high, to), (from, low), (to, high)];
         moved(evidence, both, &laid(&ends), &[item.pair, other])
     });
-    [alone].into_iter().chain(both).collect()
+    [alone].into_iter().chain(with_curve).chain(both).collect()
 }
 
 /// What other wires make of the ratios of some pairs.

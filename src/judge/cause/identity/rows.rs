@@ -1,0 +1,139 @@
+//! Two rows of one table, or two curves, that stand in each other's place, while all other tests stand right: a slip
+//! at the desk or of the leads, and nothing of the transformer.
+
+use super::cores;
+use crate::derive::kinds::ratio::Turns;
+use crate::derive::kinds::resistance::Winding;
+use crate::document::{Phrase, say};
+use crate::ground::span::Span;
+use crate::judge::assess::Judging;
+use crate::judge::cause::evidence::{Evidence, Item, Of};
+use crate::judge::cause::held::Held;
+use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::resistance::truth::{Bench, shifted};
+use crate::judge::cause::turns::mostly;
+use crate::judge::rules::{Rule, excitation, ratio, resistance};
+use crate::trade::Pair;
+
+/// Rows that differ by less, in natural logarithms, tell nothing of their order.
+const UNLIKE: f64 = 0.01;
+
+pub(super) fn exchanged(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let mut all = resistances(j, evidence);
+    all.extend(ratios(j, evidence));
+    all.extend(curves(j, evidence));
+    all
+}
+
+/// One after the other with each that stands behind it.
+fn pairs<T>(all: &[T]) -> impl Iterator<Item = (&T, &T)> {
+    let one = all.iter().enumerate();
+    one.flat_map(|(at, one)| all.iter().skip(at + 1).map(move |other| (one, other)))
+}
+
+/// A reading of a pair in a section.
+type Place = (usize, Pair, Vec<Span>);
+
+fn made(
+    j: &Judging<'_>,
+    rule: &'static Rule,
+    (one, other): (&Place, &Place),
+    decide: &'static str,
+) -> Hypothesis {
+    let name = |pair: Pair| Phrase::terminals(j.case.record.pair_text(pair));
+    let of_one_core = one.1.core == other.1.core;
+    let seat = Seat {
+        section: Some(one.0),
+        core: of_one_core.then_some(one.1.core),
+        pair: None,
+        at: one.2.iter().chain(&other.2).copied().collect(),
+    };
+    let observed = say!(
+        "{} and {}: each agrees in the other's place, and the other tests stand right",
+        name(one.1),
+        name(other.1)
+    );
+    Hypothesis::new(rule, seat, observed)
+        .price(price::OF_A_LIST)
+        .decide(decide)
+}
+
+const OF_A_SHEET: &str = "the sheet that was written at the test, or one of the two again";
+
+fn resistances(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let bench = Bench::new(j, evidence);
+    let suspects = bench.windings.iter().copied();
+    let off = |(_, item): (usize, &Item)| item.away.abs() > 2.0 * item.u;
+    let suspects: Vec<_> = suspects.filter(|one| bench.items(one).any(off)).collect();
+    let both = pairs(&suspects).filter(|(one, other)| {
+        let unlike = libm::log(one.cold.si / other.cold.si).abs();
+        one.test == other.test && one.pair != other.pair && unlike > UNLIKE
+    });
+    let made = both.filter_map(|(one, other)| {
+        let own = |winding: &Winding| (winding.test, winding.pair);
+        let shifts = bench.shifts(
+            |_, _| true,
+            |winding, _, read| {
+                let times = match own(winding) {
+                    this if this == own(one) => other.cold.si / one.cold.si,
+                    this if this == own(other) => one.cold.si / other.cold.si,
+                    _ => 1.0,
+                };
+                read * times
+            },
+        )?;
+        let place = |one: &Winding| (one.test, one.pair, one.readings.clone());
+        let rule = &resistance::RESISTANCE_ROWS_EXCHANGED;
+        let made = made(j, rule, (&place(one), &place(other)), OF_A_SHEET);
+        Some(shifted(made, shifts))
+    });
+    made.collect()
+}
+
+fn ratios(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let families = evidence.families_of(Of::Turns);
+    let off: Vec<&Item> = families
+        .flat_map(|(_, family)| &family.items)
+        .filter(|item| item.away.abs() > 2.0 * item.u)
+        .collect();
+    let turns = j.derived.ratio.turns.iter();
+    let suspects = turns.filter(|one| {
+        let first = one.readings.first();
+        one.doubtful.is_none() && off.iter().any(|item| item.at.first() == first)
+    });
+    let suspects: Vec<_> = suspects.collect();
+    let both = pairs(&suspects).filter(|(one, other)| {
+        let unlike = libm::log(one.ratio.si / other.ratio.si).abs();
+        one.test == other.test && one.pair != other.pair && unlike > UNLIKE
+    });
+    let made = both.map(|(one, other)| {
+        let size = libm::log(one.ratio.si / other.ratio.si);
+        let by = |item: &Item| match item.at.first() {
+            at if at == one.readings.first() => size,
+            at if at == other.readings.first() => -size,
+            _ => 0.0,
+        };
+        let rule = &ratio::RATIO_ROWS_EXCHANGED;
+        let place = |one: &Turns| (one.test, one.pair, one.readings.clone());
+        made(j, rule, (&place(one), &place(other)), OF_A_SHEET).moves(evidence, Of::Turns, by)
+    });
+    made.collect()
+}
+
+fn curves(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let open = evidence.curves.iter().enumerate();
+    let open: Vec<_> = open.filter(|(_, held)| held.is_off()).collect();
+    let both = pairs(&open).filter(|(one, other)| one.1.pair() != other.1.pair());
+    let made = both.filter_map(|((at, one), (other_at, other))| {
+        let fit = |held: &Held<'_>, pair| cores::fit(j, (j.w, held.curve), &held.by, pair);
+        let (left, right) = (fit(one, other.pair())?, fit(other, one.pair())?);
+        let place = |held: &Held<'_>| (held.now.test, held.pair(), held.first_row());
+        let decide = "one of the two curves again, up to a third of its knee";
+        let rule = &excitation::CURVES_EXCHANGED;
+        let made = made(j, rule, (&place(one), &place(other)), decide);
+        let left = mostly(left, one.same());
+        let right = mostly(right, other.same());
+        Some(made.curve(*at, left).curve(*other_at, right))
+    });
+    made.collect()
+}
