@@ -72,11 +72,14 @@ static BY_TURNS: &[&Rule] = &[&rules::ratio::TURNS_RATIO];
 /// What the two voltages of one row of a ratio test tell.
 static BY_VOLTAGES: &[&Rule] = &[&rules::ratio::TURNS_RATIO, &rules::ratio::VOLTS_PER_TURN];
 
+static BY_POLARITY: &[&Rule] = &[&rules::polarity::POLARITY];
+
 /// What one pair alone was read for.
 static OF_ONE_PAIR: &[&Rule] = &[
     &rules::resistance::WINDING_RESISTANCE,
     &rules::ratio::TURNS_RATIO,
     &rules::ratio::VOLTS_PER_TURN,
+    &rules::polarity::POLARITY,
 ];
 
 static BY_RATIO: &[&Rule] = &[
@@ -334,6 +337,11 @@ static DOUBTS: &[Doubt] = &[
         explains: true,
     },
     Doubt {
+        lasts: Lasts::Thing,
+        withholds: &[BY_CONNECTION, BY_POLARITY],
+        ..Doubt::of_a_winding(&rules::polarity::POLARITY_CONTRADICTION)
+    },
+    Doubt {
         of: &rules::polarity::POLARITY,
         from: Grade::Fails,
         reach: Reach::Core,
@@ -434,6 +442,7 @@ pub(super) fn gives_back(rule: &Rule) -> bool {
     [
         &rules::excitation::SHORTED_TURN_SUSPECTED,
         &rules::polarity::POLARITY,
+        &rules::polarity::POLARITY_CONTRADICTION,
     ]
     .contains(&rule)
 }
@@ -521,7 +530,11 @@ pub(super) fn withhold_by(finding: &mut Finding, doubter: &Finding) {
 
 /// Whether a doubt is one of the connection alone: what the core can do stands beside what its circuit gets.
 fn breaks_connection(doubter: &Finding) -> bool {
-    doubter.rule == &rules::polarity::POLARITY
+    [
+        &rules::polarity::POLARITY,
+        &rules::polarity::POLARITY_CONTRADICTION,
+    ]
+    .contains(&doubter.rule)
 }
 
 /// Whether a cause explains readings that a finding rests on, as far as it says which ones it explains.

@@ -336,6 +336,10 @@ told! {
         "an exciting current of {written} at {volts} on a winding of {turns:.0} turns: no iron magnetises so easily",
         "A instead of mA?",
         "check the unit in the heading; until then the curve is shown, not judged";
+    curve_exchanged(written: &str, volts: &str, turns: f64, span: Span) = ReadingImplausible(span)
+        "an exciting current of {written} at {volts} on a winding of {turns:.0} turns, and a current that rises more slowly than the voltage: no iron does so",
+        "voltage and current exchanged?",
+        "check the heading: with its two columns exchanged the curve is one of iron; until then the curve is shown, not judged";
     current_by_drop(written: &str, volts: &str, drop: f64, span: Span, ohm: Span) = ReadingImplausible(span, ohm "the resistance")
         "an exciting current of {written} at {volts}, where the winding resistance alone would take {drop:.0} V",
         "cannot be",
@@ -413,6 +417,10 @@ told! {
         "the calibration of {id} was not valid on {day}",
         "valid {valid}",
         "enter the newer certificate in instruments.toml, or have the instrument checked; the report shows the lapse";
+    reading_of_another_unit(written: &str, span: Span, id: &str, of: &str, range: &str) = ReadingRange(span)
+        "{written} is far outside the range of {id} for {of}",
+        "a thousandth of it is within the range, {range}: unit?",
+        "check the unit of this reading, or name the instrument that took it: `instrument: …` in this section";
     reading_range(written: &str, span: Span, id: &str, of: &str, range: &str) = ReadingRange(span)
         "{written} is outside the range of {id} for {of}",
         "{id} measures {of} {range}",

@@ -310,3 +310,48 @@ fn a_record_alone_knows_its_sisters() {
     memory.put("pack.toml", "");
     assert_eq!(asked("next/L4.ctr"), (vec!["L4".to_owned()], 1));
 }
+
+/// A curve of one visit, with some of its rows written otherwise.
+fn told_of_rows(rows: impl Fn(usize, String, String) -> String) -> Vec<String> {
+    let all = VOLTS.iter().zip(MILLIAMPERES).enumerate();
+    let all: String = all
+        .map(|(at, (v, i))| rows(at, v.to_string(), i.to_string()) + "\n")
+        .collect();
+    let record = format!(
+        "format: 1\n\n[ct]\nid: T\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n\
+         [core A]\nclass: PX\nratio: 600/1 A\nknee emf: 300 V\nresistance: 3.5 ohm at 75 C\nmarks: A1 A2\n\n\
+         [visit 2026-03-14]\npurpose: maintenance\n\n[excitation A1-A2]\nvoltmeter: mean\nvoltage/V current/mA\n{all}"
+    );
+    let job = job(&[&record], "");
+    let one = &job.records[0];
+    let slips = one.findings().filter(|one| one.rule.id == "curve-slip");
+    let told = one.diagnostics.iter().filter(|told| told.is_error());
+    let told = told.map(|told| told.label.clone());
+    slips.map(|slip| one.sentence(slip)).chain(told).collect()
+}
+
+#[test]
+fn the_reading_of_a_curve_that_was_typed_wrong_is_named_by_its_neighbours() {
+    let at = |odd: usize, typed: &'static str| {
+        told_of_rows(move |at, v, i| {
+            if at == odd {
+                typed.to_owned()
+            } else {
+                format!("{v} {i}")
+            }
+        })
+    };
+    assert!(at(20, "").is_empty());
+    // 3.020 mA with two digits exchanged, and 280 V.
+    let told = at(5, "150 30.2");
+    assert!(
+        told.concat().contains("decimal point") || told.concat().contains("3.02"),
+        "{told:?}"
+    );
+    let told = at(7, "820 4.677");
+    assert!(told.concat().contains("280"), "{told:?}");
+    let told = at(6, "210 8.322");
+    assert!(told.concat().contains("two digits exchanged"), "{told:?}");
+    // A reading that steps back by what a hand on the knob does is none.
+    assert!(at(6, "210 2.98").is_empty());
+}

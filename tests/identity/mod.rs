@@ -5,7 +5,9 @@ use kneemark::compile;
 use kneemark::ground::seam::Memory;
 use std::path::PathBuf;
 
-const NAMED: [&str; 5] = [
+const NAMED: [&str; 7] = [
+    "resistance-rows-exchanged",
+    "curves-exchanged",
     "records-exchanged",
     "copied-table",
     "plate-value",
@@ -80,9 +82,50 @@ fn two_cores_that_fit_each_other() {
     let other = unit("T2", ["0.2520", "0.3490"], ["0.2522", "0.3489"]);
     let crossed = [unit("T1", then, ["0.3501", "0.2511"]), other.clone()];
     assert_eq!(named(&crossed), ["cores-exchanged"]);
+    // Their curves, each where it belongs, say that it is the table alone.
+    let curves = |first: f64, second: f64| two_curves(first, second);
+    let with = |id: &str, then: [&str; 2], now: [&str; 2], scale: (f64, f64)| {
+        let (date, purpose) = ("2025-03-14", "factory");
+        let then = ohms(date, purpose, then) + &curves(1.0, 1.6);
+        let now = ohms("2026-03-14", "maintenance", now) + &curves(scale.0, scale.1);
+        sound(id) + &then + &now
+    };
+    let rows = with("T1", then, ["0.3501", "0.2511"], (1.0, 1.6));
+    assert_eq!(named(&[rows]), ["resistance-rows-exchanged"]);
+    // The curves alone.
+    let alone = with("T1", then, then, (1.6, 1.0));
+    assert_eq!(named(&[alone]), ["curves-exchanged"]);
+    let all = with("T1", then, ["0.3501", "0.2511"], (1.6, 1.0));
+    assert_eq!(named(&[all]), ["cores-exchanged"]);
     // One core alone has changed.
     let one = [unit("T1", then, ["0.3501", "0.3503"]), other];
     assert!(named(&one).is_empty());
+}
+
+/// Curves of both cores, at so many times the voltage.
+fn two_curves(first: f64, second: f64) -> String {
+    let points = [
+        (20.0, 0.7369),
+        (31.0, 1.002),
+        (47.0, 1.34),
+        (70.0, 1.771),
+        (105.0, 2.353),
+        (150.0, 3.02),
+        (210.0, 3.822),
+        (280.0, 4.677),
+        (340.0, 5.523),
+        (370.0, 6.761),
+        (395.0, 10.5),
+        (420.0, 23.76),
+        (440.0, 55.26),
+    ];
+    let of = |core: &str, times: f64| {
+        let rows = points
+            .map(|(v, i)| format!("{:.4} {i}\n", times * v))
+            .concat();
+        format!("[excitation {core}1-{core}2]\nvoltmeter: mean\nvoltage/V current/mA\n{rows}\n")
+    };
+    of("1S", first) + &of("2S", second)
 }
 
 fn curve(id: &str, amps: &[&str]) -> String {

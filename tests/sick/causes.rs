@@ -37,6 +37,7 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                 "columns-exchanged"
             }
             Code::ReadingImplausible if told.label.contains("decimal point") => "decimal-slip",
+            Code::ReadingRange if told.label.contains("unit") => "unit-slip",
             Code::UnitImplausible | Code::ReadingImplausible => "unit-slip",
             _ => return None,
         };

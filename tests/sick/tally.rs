@@ -242,6 +242,19 @@ fn print_said(one: &Compiled) {
     }
 }
 
+/// The lines that the fault changed, as long as they are few.
+fn print_planted(planted: &Planted, record: usize) {
+    let [sick, sound] = [&planted.sick, &planted.healthy].map(|case| {
+        let sheets = case.sheets();
+        super::write::record(&sheets[record])
+    });
+    let changed = sick.lines().zip(sound.lines());
+    let changed: Vec<_> = changed.filter(|(now, sound)| now != sound).collect();
+    for (now, sound) in changed.iter().take(6) {
+        println!("    {sound}  ->  {now}");
+    }
+}
+
 /// What is said of each case of some faults, in a few lines: `SICK_FAULTS=burden-on SICK_SEEDS=12`.
 #[test]
 #[ignore = "prints"]
@@ -258,6 +271,7 @@ fn what_is_said() {
                     "# {id}/{number} CT {} core {:?} severity {:.4} visible {} {:?}",
                     seat.record, seat.core, seat.severity, planted.visible, planted.sick.odd
                 );
+                print_planted(&planted, seat.record);
                 for told in &one.diagnostics {
                     println!("    {}: {}: {}", told.code.name(), told.title, told.label);
                 }

@@ -4,7 +4,9 @@ use super::evidence::{Evidence, Item, Of};
 use super::hypothesis::Hypothesis;
 use crate::document::Grade;
 use crate::judge::finding::Finding;
-use crate::judge::rules::{Rule, burden, excitation, insulation, ratio, resistance, restored};
+use crate::judge::rules::{
+    Rule, burden, excitation, insulation, polarity, ratio, resistance, restored,
+};
 use crate::trade::Pair;
 
 /// A reading is explained where a cause takes off so much of what it is away by.
@@ -124,10 +126,12 @@ pub(super) fn reads_something_else(cause: &Finding, one: &Finding) -> bool {
     let by_turns = is(&[&ratio::TURNS_RATIO, &ratio::WRONG_TAP], one.rule);
     let of_insulation = one.rule == &insulation::INSULATION_RESISTANCE;
     let of_circuit = one.rule == &burden::CIRCUIT_BURDEN;
+    let contradicted = cause.rule == &polarity::POLARITY_CONTRADICTION;
     let explained = cause.explains(one);
     let of_turns = is(&[&ratio::TURNS_RATIO, &ratio::TAP_SUM], one.rule);
     is(CLOSED_PATHS, cause.rule) && of_it && by_turns
         || is(NO_INSULATION, cause.rule) && of_insulation && explained
         || is(NO_TURNS, cause.rule) && of_turns && explained
+        || contradicted && one.rule == &polarity::POLARITY && explained
         || is(NO_CIRCUIT, cause.rule) && of_circuit && explained
 }

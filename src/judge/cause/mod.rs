@@ -85,7 +85,7 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
         }
         // Both ends of the primary said to be earthed were told of the unit as a whole; a pair that reads as another
         // one, where it was judged.
-        let same = |one: &Finding| {
+        let same = |one: &&mut Finding| {
             let judged = one.rule == named.rule && one.grade() >= Grade::Review;
             judged && one.because.is_none() && (one.core, one.pair) == (made.core, made.pair)
         };

@@ -4,6 +4,7 @@
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Given;
+use crate::record::kinds::excitation::ExcitationRow;
 use crate::record::kinds::{Test, TestBody};
 use crate::record::words;
 
@@ -23,8 +24,12 @@ pub(super) fn row(test: &mut Test) -> Option<Diagnostic> {
     let voltage: Vec<Given<Quantity>> = rows.clone().map(|row| row.voltage).collect();
     let current: Vec<Given<Quantity>> = rows.map(|row| row.current).collect();
     let (voltage, current) = (Course::of(&voltage), Course::of(&current));
+    let exchanged = voltage
+        .as_ref()
+        .and_then(|course| exchanged_in(course, &body.rows));
     let swapped = voltage.as_ref().zip(current.as_ref());
     let swapped = swapped.and_then(|(voltage, current)| swapped_in(voltage, current));
+    let swapped = swapped.or(exchanged);
     let slipped = |of, course: &Option<Course>| point(of, course.as_ref()?);
     let found = swapped
         .or_else(|| slipped("voltage", &voltage))
@@ -110,6 +115,31 @@ fn swapped_in(voltage: &Course, current: &Course) -> Option<(usize, Diagnostic)>
     if current.order.get(current.odd) != Some(&row) || !fits {
         return None;
     }
+    Some((row, told_swapped(volts, amps)))
+}
+
+/// The same where the current as it was written would still fit its column.
+fn exchanged_in(voltage: &Course, rows: &[ExcitationRow]) -> Option<(usize, Diagnostic)> {
+    let volts = voltage.around()?.0;
+    let row = *voltage.order.get(voltage.odd)?;
+    let current = |row: &ExcitationRow| reading(&row.current);
+    let amps = current(rows.get(row)?)?;
+    let in_unit_of = |one: &Reading, number: f64| number * one.value.si / one.value.number;
+    if !voltage.fits(in_unit_of(volts, amps.value.number)) {
+        return None;
+    }
+    let column: Option<Vec<f64>> = voltage
+        .order
+        .iter()
+        .map(|at| match *at == row {
+            true => Some(in_unit_of(&amps, volts.value.number)),
+            false => Some(current(rows.get(*at)?)?.value.si),
+        })
+        .collect();
+    rises(&column?, None).then(|| (row, told_swapped(volts, &amps)))
+}
+
+fn told_swapped(volts: &Reading, amps: &Reading) -> Diagnostic {
     let (one, other) = (volts.value.written_number(), amps.value.written_number());
     let mut told = words::cells_swapped(&other, &one, volts.span.to(amps.span));
     told = told.mend(
@@ -121,7 +151,7 @@ fn swapped_in(voltage: &Course, current: &Course) -> Option<(usize, Diagnostic)>
     for mend in &mut told.mends {
         mend.edits.push((amps.span, one.clone()));
     }
-    Some((row, told))
+    told
 }
 
 /// A decimal point that slipped by one place, or by more where that alone fits.

@@ -70,7 +70,52 @@ fn too_little(turns: f64, rows: &[ExcitationRow]) -> Option<Diagnostic> {
     let (ohm, volts, amps, span) = both
         .map(of_turn)
         .max_by(|one, other| one.0.total_cmp(&other.0))?;
-    (ohm > most).then(|| words::current_too_small(&amps.written(), &volts.written(), turns, span))
+    if ohm <= most || is_alone(rows, span) {
+        return None;
+    }
+    let (amps, volts) = (amps.written(), volts.written());
+    Some(match is_of_exchanged_columns(rows) {
+        true => words::curve_exchanged(&amps, &volts, turns, span),
+        false => words::current_too_small(&amps, &volts, turns, span),
+    })
+}
+
+/// Whether one current alone is too small: less than that of a lower voltage, where the curve without it rises. That is
+/// told of the reading and not of the heading.
+fn is_alone(rows: &[ExcitationRow], odd: Span) -> bool {
+    let mut all: Vec<(f64, f64, Span)> = points(rows);
+    let at = all.iter().position(|one| one.2 == odd);
+    let before = at.and_then(|at| all.get(at.checked_sub(1)?).copied());
+    let own = at.and_then(|at| all.get(at).copied());
+    let steps_back = before
+        .zip(own)
+        .is_some_and(|(before, own)| own.1 < before.1);
+    all.retain(|one| one.2 != odd);
+    steps_back && all.is_sorted_by(|one, next| one.1 <= next.1)
+}
+
+/// The current of iron goes with the voltage to the power of a half at least, where the permeability rises most, and of
+/// 10 and more above the knee. Common practice, no source.
+const LEAST_RISE: f64 = 0.4;
+
+/// Whether the upper half of a curve rises as none of iron does, and the other way round as one of iron.
+fn is_of_exchanged_columns(rows: &[ExcitationRow]) -> bool {
+    let all = points(rows);
+    let ends = all.get(all.len() / 2).zip(all.last());
+    ends.is_some_and(|(middle, last)| {
+        let rise = libm::log(last.1 / middle.1) / libm::log(last.0 / middle.0);
+        (0.0..LEAST_RISE).contains(&rise)
+    })
+}
+
+/// Voltage, current and place of the current of all rows, the lowest voltage first.
+fn points(rows: &[ExcitationRow]) -> Vec<(f64, f64, Span)> {
+    let all = rows.iter().filter_map(both);
+    let mut all: Vec<_> = all
+        .map(|(volts, amps, span)| (volts.si, amps.si, span))
+        .collect();
+    all.sort_by(|one, other| one.0.total_cmp(&other.0));
+    all
 }
 
 /// Voltage and current of a row, and where the current stands.

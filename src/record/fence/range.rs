@@ -6,6 +6,9 @@ use crate::record::instruments::Instruments;
 use crate::record::visit::Visit;
 use crate::record::words;
 
+/// So many times its range no instrument shows.
+const FAR: f64 = 10.0;
+
 pub(super) fn fence(visit: &Visit, instruments: &Instruments, out: &mut Vec<Fenced>) {
     for (index, test) in visit.tests.iter().enumerate() {
         let id = test.instrument.value().or(Given::value(&visit.instrument));
@@ -32,7 +35,12 @@ pub(super) fn fence(visit: &Visit, instruments: &Instruments, out: &mut Vec<Fenc
             let (from, to, unit) = (from / scale, to / scale, &value.unit.canonical);
             let range = format!("from {from} to {to} {unit}");
             let (id, of) = (&instrument.id, measure.word());
-            let told = words::reading_range(&value.written(), *span, id, of, &range);
+            // Ten times beyond the range nobody reads by a little too much.
+            let thousandth = 1e-3 * value.number;
+            let told = match value.number > FAR * to && (from..=to).contains(&thousandth) {
+                true => words::reading_of_another_unit(&value.written(), *span, id, of, &range),
+                false => words::reading_range(&value.written(), *span, id, of, &range),
+            };
             out.push(Fenced::reading(index, *span, told));
         }
     }

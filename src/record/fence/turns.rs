@@ -4,6 +4,7 @@
 use super::Fenced;
 use super::heading::{expected, thousandfold};
 use crate::ground::diagnostic::Diagnostic;
+use crate::ground::quantity::Reading;
 use crate::ground::span::{Located, Span};
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{Method, RatioRow, RatioTest};
@@ -38,7 +39,14 @@ fn told(
         Method::Voltage => (row.applied.get()?, row.induced.get()?),
         Method::Current => (row.primary.get()?, row.secondary.get()?),
     };
-    let times = thousandfold(more.value.si / less.value.si / expected, near)?;
+    let off = more.value.si / less.value.si / expected;
+    let times = thousandfold(off, near)?;
+    // Nearer with the two columns exchanged, it is that: a cause of the readings, named beside the others.
+    let unit = |one: &Reading| one.value.si / one.value.number;
+    let exchanged = (less.value.number * unit(more)) / (more.value.number * unit(less)) / expected;
+    if libm::log(exchanged).abs() < libm::log(off / times).abs() {
+        return None;
+    }
     // What is too small makes the ratio too large.
     let times = if times > 1.0 {
         "a thousandth of"

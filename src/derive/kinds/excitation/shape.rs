@@ -264,8 +264,8 @@ impl<'a> Pairing<'a> {
     /// steep.
     #[must_use]
     pub fn off(&self, x: f64, y: f64) -> f64 {
-        let (expected, slope, _) = self.plain(x);
-        (y - expected).abs() / slope.max(1.0)
+        let then = self.earlier(x);
+        (y - then.y).abs() / then.slope.max(1.0)
     }
 
     /// Mean of ln I over what the earlier curve has, of the lower third of the readings and of the upper one: most

@@ -28,6 +28,8 @@ const OF_A_UNIT: f64 = 2.0;
 /// off it may be counted, in natural logarithms.
 const BETWEEN: f64 = 0.35;
 const MOST_BETWEEN: f64 = 4.0;
+/// A curve is written as it is taken, up or down: that it is not so, when it is put right, in natural logarithms.
+const OUT_OF_ORDER: f64 = 3.0;
 /// So many readings of a curve are looked at, those that lie furthest off.
 const SUSPECTS: usize = 3;
 
@@ -290,6 +292,9 @@ impl<'a> Written<'a> {
         let mut made = Hypothesis::new(&rules::CURVE_SLIP, Seat { at, ..seat }, observed)
             .price(OF_A_SLIP + cost)
             .decide("the sheet that was written at the test, or this reading again");
+        if !in_order(&places) {
+            made = made.besides(-OUT_OF_ORDER);
+        }
         if let Some((at, family)) = self.family {
             let now = outside(&places);
             let shift = family.items.iter().map(|item| {
@@ -330,6 +335,14 @@ impl Place {
             ..self
         }
     }
+}
+
+/// Whether the voltages rise, or fall, from row to row.
+fn in_order(places: &[Place]) -> bool {
+    let mut rows = places.to_vec();
+    rows.sort_by_key(|place| place.row.start);
+    let rises = |one: &Place, next: &Place| one.x <= next.x;
+    rows.is_sorted_by(rises) || rows.is_sorted_by(|one, next| rises(next, one))
 }
 
 /// How unlikely it is that readings lie where they are put between their neighbours: of several places that would do,

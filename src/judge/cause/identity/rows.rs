@@ -18,6 +18,10 @@ use crate::trade::Pair;
 /// Rows that differ by less, in natural logarithms, tell nothing of their order.
 const UNLIKE: f64 = 0.01;
 
+/// Where no other test tells, wires that are exchanged in the box are named first, since more rests on them: in natural
+/// logarithms.
+const ALONE: f64 = 1.0;
+
 pub(super) fn exchanged(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let mut all = resistances(j, evidence);
     all.extend(ratios(j, evidence));
@@ -54,7 +58,7 @@ fn made(
         name(other.1)
     );
     Hypothesis::new(rule, seat, observed)
-        .price(price::OF_A_LIST)
+        .price(price::OF_A_LIST + ALONE)
         .decide(decide)
 }
 

@@ -32,6 +32,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all.extend(marks::all(j, evidence));
     all.extend(primary::factors(j, evidence));
     all.extend(primary::reversed(evidence));
+    all.extend(marks::contradicted(evidence));
     all.extend(read::saturated(j, evidence));
     all.extend(read::pick_up(j, evidence));
     all.extend(slip::all(j, evidence));

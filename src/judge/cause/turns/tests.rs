@@ -7,7 +7,9 @@ const UNIT: &str =
 const CORES: &str = "\n[core 1S]\nclass: 5P20\nburden: 15 VA\ntap ratio/A\n1S1-1S2 200/1\n1S1-1S3 600/1\n\n\
     [core 2S]\nclass: 5P20\nburden: 15 VA\nratio: 600/1 A\n\n[visit 2026-03-14]\n";
 
-const CAUSES: [&str; 7] = [
+const CAUSES: [&str; 9] = [
+    "ratio-slip",
+    "ratio-rows-exchanged",
     "wrong-tap",
     "taps-exchanged",
     "secondary-reversed",
@@ -54,11 +56,70 @@ fn a_lead_on_another_tap_is_no_exchange_of_terminals() {
     assert_eq!(named(&ratio("50.01", "49.99", "50.02")), ["wrong-tap"]);
     let both = ratio("50.01", "149.9", "50.02");
     assert_eq!(named(&both), ["taps-exchanged"]);
-    // The resistances say that the box is right: the leads of the ratio test were exchanged.
+    // The resistances say that the box is right: the rows, or the leads of the ratio test, were exchanged.
     let box_is_right = ohms("0.30", "0.10", "0.20") + &both;
-    assert_eq!(named(&box_is_right), ["wrong-tap"]);
+    assert_eq!(named(&box_is_right), ["ratio-rows-exchanged"]);
     let box_is_wrong = ohms("0.10", "0.30", "0.20") + &both;
     assert_eq!(named(&box_is_wrong), ["taps-exchanged"]);
+}
+
+#[test]
+fn a_slip_agrees_to_its_digits_and_a_tap_stays_where_it_fits() {
+    let told = |first: &str| {
+        let found = Bench::of(&format!("{UNIT}{CORES}{}", ratio(first, "50.02", "49.97")));
+        let observed = |id: &str| {
+            let all = found.all(id).into_iter();
+            all.map(|one| one.observed.plain(|_| 0)).collect::<String>()
+        };
+        (observed("ratio-slip"), found.told("turns-ratio"))
+    };
+    for (typed, how) in [
+        ("15.01", "decimal point"),
+        ("105.1", "two digits"),
+        ("1.501", "decimal point"),
+    ] {
+        let (slip, grades) = told(typed);
+        assert!(slip.contains(how), "{typed}: {slip}");
+        // It fails nothing, and the pairs beside it are judged as before.
+        assert!(!grades.contains("fails"), "{grades}");
+    }
+    // Two per cent off is neither.
+    assert!(told("147.1").0.is_empty());
+    // The columns of one row exchanged.
+    let row =
+        "\n[ratio]\nmethod: voltage\non applied/V induced/mV\n1S1-1S2 150.1 30\n1S1-1S3 30 50.02\n";
+    assert_eq!(named(row), ["ratio-slip"]);
+    // A tenth of the ratio that another pair has too is a lead, as likely as a slip.
+    let tenth = "[core 3S]\nclass: 5P20\ntap ratio/A\n3S1-3S2 100/1\n3S1-3S3 1000/1\n\n[visit";
+    let cores = CORES.replace("[visit", tenth);
+    let row = "\n[ratio]\nmethod: voltage\non applied/V induced/mV\n3S1-3S3 30 300.1\n";
+    let found = Bench::of(&format!("{UNIT}{cores}{row}"));
+    assert_eq!(found.told("wrong-tap"), "review");
+}
+
+#[test]
+fn two_readings_of_one_polarity_that_disagree_decide_nothing() {
+    let row = |phase: &str| {
+        format!(
+            "\n[ratio]\nmethod: voltage\non applied/V induced/mV phase/deg\n2S1-2S2 30 50.02 {phase}\n"
+        )
+    };
+    let of = |phase: &str| {
+        let visit = kick("up", "up", "down") + &row(phase);
+        Bench::of(&format!("{UNIT}{CORES}{visit}"))
+    };
+    let found = of("0.2");
+    assert!(
+        !found.told("polarity").contains("fails"),
+        "{}",
+        found.told("polarity")
+    );
+    let all = found.all("polarity-contradiction");
+    assert!(all.iter().all(|one| one.because.is_some()) && !all.is_empty());
+    // Both say the same: the winding is.
+    let found = of("179.8");
+    assert!(found.told("polarity").contains("fails"));
+    assert_eq!(found.all("secondary-reversed").len(), 1);
 }
 
 #[test]
