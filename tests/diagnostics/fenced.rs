@@ -95,6 +95,15 @@ fn a_reading_beyond_its_instrument_is_not_used() {
         "{:?}",
         codes(&beyond)
     );
+    // A thousand times beyond it is a unit.
+    let label = |most: &str| {
+        read(most)
+            .diagnostics
+            .iter()
+            .map(|told| told.label.clone())
+            .collect::<String>()
+    };
+    assert!(label("20 mV").contains("unit?") && !label("1 V").contains("unit?"));
     let resistance = |one: &Compiled| {
         let mut found = one
             .findings()

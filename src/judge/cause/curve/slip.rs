@@ -89,7 +89,11 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
                 at: vec![row],
                 observed: libm::exp(own.y),
                 expected: libm::exp(own.y - away),
-                unit: unit::AMPERE,
+                unit: if own.y < 0.0 {
+                    unit::MILLIAMPERE
+                } else {
+                    unit::AMPERE
+                },
                 away,
                 u: SCATTER,
                 by: By::Readings,

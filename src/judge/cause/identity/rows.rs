@@ -53,7 +53,7 @@ fn made(
         at: one.2.iter().chain(&other.2).copied().collect(),
     };
     let observed = say!(
-        "{} and {}: each agrees in the other's place, and the other tests stand right",
+        "{} and {}: each agrees in the other's place",
         name(one.1),
         name(other.1)
     );
