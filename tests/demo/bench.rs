@@ -237,8 +237,13 @@ impl<'a> Bench<'a> {
             "current/A"
         };
         let body = table(&["voltage/V", heading], &rows);
+        // Of a curve that is far too high a careful technician writes that nothing hung on the winding.
+        let off = match core.winding.faults.shorted {
+            Some(_) => "burden: disconnected\n",
+            None => "",
+        };
         self.text += &format!(
-            "\n[excitation {}]\nvoltmeter: mean\n{body}",
+            "\n[excitation {}]\nvoltmeter: mean\n{off}{body}",
             core.pair(pair)
         );
     }
