@@ -171,7 +171,7 @@ fn the_cover_gives_an_open_circuit_its_own_causes() {
         "{fails}"
     );
     assert!(
-        open.contains("circuit open") && open.contains("3S burden of the circuit"),
+        open.contains("circuit open") && open.contains("3S circuit shorted on the way"),
         "{open}"
     );
     assert!(!open.contains("2S winding resistance"), "{open}");

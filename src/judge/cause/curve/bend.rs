@@ -13,6 +13,8 @@ use crate::judge::words::quantity;
 const MORE: (f64, f64) = (1.0, 1.8);
 /// Shares of the voltage of then that a worn core may saturate at.
 const SATURATES: (f64, f64) = (0.5, 0.99);
+/// By how much a knee becomes lower, in natural logarithms: no core loses half of its iron. Common practice, no source.
+const BY_AS_MUCH: f64 = 0.25;
 
 pub(super) fn lower((at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
     // Beside a sister it is another make of core, and no change.
@@ -27,19 +29,20 @@ pub(super) fn lower((at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
         "the core saturates at {} of the voltage of then, and takes the same current below",
         quantity(100.0 * times, 3, unit::PERCENT)
     );
-    let lower = |observed, left: f64, numbers: f64| {
+    let lower = |observed, (times, left): (f64, f64), numbers: f64| {
+        let off = libm::log(times) / BY_AS_MUCH;
         Hypothesis::new(&rules::KNEE_LOWER, seat(held), observed)
             .curve(at, left)
-            .price(numbers * price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER)
+            .price(numbers * price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER + 0.5 * off * off)
             .decide("the curve again, up to two readings above the knee, with a second voltmeter beside")
     };
-    let mut all = vec![lower(observed, 0.5 * best.misfit, 1.0)];
+    let mut all = vec![lower(observed, (times, 0.5 * best.misfit), 1.0)];
     if let Some((times, misfit)) = worn(held, times) {
         let observed = say!(
             "the core saturates at {} of the voltage of then, and takes more current below",
             quantity(100.0 * times, 3, unit::PERCENT)
         );
-        all.push(lower(observed, 0.5 * misfit, 1.5));
+        all.push(lower(observed, (times, 0.5 * misfit), 1.5));
     }
     all
 }

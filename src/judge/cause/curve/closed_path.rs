@@ -179,7 +179,7 @@ fn meant(j: &Judging<'_>, held: &Held<'_>, seen: f64) -> (f64, f64) {
 
 /// The winding resistance whose drop was taken off in quadrature.
 fn in_quadrature(j: &Judging<'_>, held: &Held<'_>) -> Option<f64> {
-    measured(j, held.pair()).filter(|_| held.now.emf == EmfBy::Quadrature)
+    ohm_of(j, held.pair()).filter(|_| held.now.emf == EmfBy::Quadrature)
 }
 
 /// The value between two ends that is nearest to a usual one.
@@ -207,7 +207,7 @@ fn links(
         let share = Some(j.case.turns(part)? / turns).filter(|share| *share > 0.0)?;
         let copper = match part == pair {
             true => 0.0,
-            false => measured(j, part).or_else(|| Some(share * measured(j, pair)?))?,
+            false => measured(j, part).or_else(|| Some(share * ohm_of(j, pair)?))?,
         };
         let square = share * share;
         let ohm = nearest(
@@ -302,13 +302,23 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
 /// What one shorted turn of a winding passes at most, seen at its terminals: of N turns with R ohm in all, a turn
 /// has R/N, which is N R at the terminals.
 fn of_a_turn(j: &Judging<'_>, pair: Pair) -> Option<f64> {
-    let stated = || {
-        let core = j.case.core(pair).filter(|core| core.is_full(pair))?;
-        core.resistance.value().map(|stated| stated.value.si)
-    };
-    let ohm = measured(j, pair).or_else(stated)?;
-    Some(1.0 / (j.case.turns(pair)? * ohm))
+    Some(1.0 / (j.case.turns(pair)? * ohm_of(j, pair)?))
 }
+
+/// Resistance of a pair as it was tested, else by what the plate says of the whole winding at 75 °C.
+fn ohm_of(j: &Judging<'_>, pair: Pair) -> Option<f64> {
+    let stated = || {
+        let core = j.case.core(pair)?;
+        let whole = core.resistance.value().map(|stated| stated.value.si)?;
+        let turns = core.nominal_ratio(pair.from, pair.to)?;
+        let share = turns / core.nominal_ratio(0, core.last_mark())?;
+        Some(COLD * share * whole)
+    };
+    measured(j, pair).or_else(stated)
+}
+
+/// Copper at 20 °C beside 75 °C.
+const COLD: f64 = 0.82;
 
 fn siemens(conductance: f64) -> Quantity {
     match conductance < 1.0 {
