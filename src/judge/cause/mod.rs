@@ -19,8 +19,7 @@ mod turns;
 use self::evidence::Evidence;
 use self::hypothesis::{Best, Hypothesis, TIE, best};
 use super::assess::Judging;
-use super::finding::{Because, Finding, Verdict};
-use super::rules::resistance::ANOTHER_BATCH;
+use super::finding::{Because, Finding};
 use super::travel;
 use crate::document::Grade;
 use std::collections::BTreeSet;
@@ -71,13 +70,10 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
         let named = best.named.clone();
         papers.retain(|one| one.rule != named.rule || one.seat != named.seat);
         gone.extend(turns::settle(&evidence, &named, findings));
-        let made = finding(j, &evidence, best, number);
+        let mut made = finding(j, &evidence, best, number);
         explained::mark(&evidence, &named, findings, number);
+        resistance::settle(&evidence, &named, &mut made, findings);
         for one in findings.iter_mut() {
-            // What another batch makes odd is no trouble.
-            if named.rule == &ANOTHER_BATCH && made.explains(one) {
-                one.verdict = Verdict::Observed(Grade::Info);
-            }
             let not_its_own = explained::reads_something_else(&made, one);
             if one.grade() >= Grade::Review && not_its_own {
                 travel::withhold_by(one, &made);

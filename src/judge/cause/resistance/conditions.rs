@@ -15,7 +15,7 @@ use crate::judge::words::short;
 /// What a temperature that was not read at the winding is off by, kelvin.
 const USUAL: f64 = 10.0;
 /// What two units of a bay differ by in temperature on one day, as a share of their resistance: two kelvin.
-const AS_THEY: f64 = 0.008;
+pub(super) const AS_THEY: f64 = 0.008;
 /// Few instruments correct by themselves.
 const RARER: f64 = 0.5;
 /// Nothing that stands in the open is as cold or as warm as this, degree Celsius.
@@ -98,7 +98,7 @@ pub(super) const DECIDE: &str =
 
 /// What all windings would be high by, had they been as warm as the sisters on that day; where all of these were
 /// equally warm, and this unit is said to have been warmer or colder.
-fn as_the_sisters(bench: &Bench<'_>, first: &Winding) -> Option<f64> {
+pub(super) fn as_the_sisters(bench: &Bench<'_>, first: &Winding) -> Option<f64> {
     let j = bench.j;
     let (core, visit) = (j.case.core(first.pair)?, j.case.visit.name());
     let sisters = j.sisters.iter();

@@ -111,8 +111,8 @@ fn off_twice(bench: &Bench<'_>) -> Option<Hypothesis> {
     let mut own = all.filter(|one| one.leads.is_some() && one.doubtful.is_none());
     let below_nothing = own.any(|one| one.cold.si <= 0.0);
     let observed = say!(
-        "all windings are {} low, large or small: the leads were taken off before they were written, and are once more \
-         here",
+        "all windings are low, large or small, as by the {} of leads that are taken off here: they were off before the \
+         readings were written",
         ohms(first.leads?.si)
     );
     let made = Hypothesis::new(&rules::LEADS_SUBTRACTED_TWICE, everywhere(first), observed)

@@ -10,6 +10,7 @@ mod slip;
 pub(super) mod truth;
 mod unsettled;
 
+pub(super) use batch::settle;
 pub(super) use families::{by_visit, families};
 
 use self::truth::Bench;

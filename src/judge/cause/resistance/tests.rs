@@ -228,6 +228,15 @@ fn beyond_the_plate_it_is_no_batch() {
             .contains("in doubt: temperature")
     );
     named(&of("3.80", 1.08), &["another-batch"]);
+    // Hardly beyond it may be either, and waits as well; far beyond, no temperature explains it.
+    let hardly = of("3.665", 1.08);
+    named(&hardly, &["another-batch"]);
+    assert!(
+        hardly
+            .told("winding-resistance")
+            .contains("in doubt: temperature")
+    );
+    assert!(of("3.80", 1.0).told("winding-resistance").contains("pass"));
     // A limit alone names nothing.
     named(&of("3.30", 1.0), &[]);
 }

@@ -28,6 +28,8 @@ pub(in crate::judge::cause) struct Bench<'a> {
     pub windings: Vec<&'a Winding>,
     /// All windings that were read, by test and pair.
     at: BTreeMap<(usize, Pair), &'a Winding>,
+    /// What each of them is held against, with the place of its family.
+    items: BTreeMap<(usize, Pair), Vec<(usize, &'a Item)>>,
     /// The sections of each whole that was read with them, by test and pair.
     sections: BTreeMap<(usize, Pair), Vec<&'a Winding>>,
 }
@@ -44,11 +46,19 @@ impl<'a> Bench<'a> {
             Some((place(whole), sections(windings.iter().copied(), whole)))
         });
         let sections = sections.collect();
+        let mut items: BTreeMap<_, Vec<(usize, &Item)>> = BTreeMap::new();
+        for (at, family) in evidence.families_of(Of::Resistance) {
+            for item in &family.items {
+                let own = items.entry((item.section, item.pair)).or_default();
+                own.push((at, item));
+            }
+        }
         Self {
             j,
             evidence,
             windings,
             at,
+            items,
             sections,
         }
     }
@@ -60,12 +70,8 @@ impl<'a> Bench<'a> {
 
     /// All items of a winding, with the place of their family.
     pub fn items(&self, winding: &Winding) -> impl Iterator<Item = (usize, &Item)> {
-        let (test, pair) = (winding.test, winding.pair);
-        self.families().flat_map(move |(at, family)| {
-            let items = family.items.iter();
-            let own = items.filter(move |item| (item.section, item.pair) == (test, pair));
-            own.map(move |item| (at, item))
-        })
+        let own = self.items.get(&place(winding)).into_iter().flatten();
+        own.copied()
     }
 
     /// The winding that an item is of.
