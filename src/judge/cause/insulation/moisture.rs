@@ -37,7 +37,9 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
             .price(price::OF_A_FREE_SIZE + 1.0 + if alone { 1.0 } else { 0.0 })
             .moves(evidence, Of::Insulation, |_| fallen)
     });
-    let primary = primary.filter(|wall| wall.away < FALLEN).map(|wall| {
+    // Of one alone what is usual says too little.
+    let told = |wall: &&Wall<'_>| wall.away < FALLEN && !wall.by_usual;
+    let primary = primary.filter(told).map(|wall| {
         let observed = say!(
             "the insulation of the primary is {} times lower than expected",
             times(wall.away)
@@ -55,7 +57,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
         })
     });
     let one = walls.iter().filter(|_| walls.len() > 1);
-    let one = one.filter(|wall| wall.core().is_some() && wall.away < FALLEN);
+    let one = one.filter(|wall| wall.core().is_some() && told(wall));
     let one = one.map(|wall| {
         let observed = say!(
             "this winding alone is {} times lower than expected",

@@ -82,6 +82,7 @@ fn all_groups_far_below_what_is_usual_are_moist() {
         ["insulation-moisture"]
     );
     assert_eq!(alone(["145", "150", "155", "9000", "12000"]), [""; 0]);
+    assert_eq!(alone(["50000", "80000", "140000", "0.7", "12000"]), [""; 0]);
     assert_eq!(alone(["2900", "3000", "3100", "350", "420"]), [""; 0]);
 }
 
