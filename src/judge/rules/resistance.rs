@@ -35,7 +35,7 @@ rules! {
         ANOTHER_BATCH = "another-batch" {
             title: "another batch of wire than its sisters",
             means: "all windings are off the sisters by the same per cent, by no more than batches of wire differ by",
-            matters: "it is odd and no fault; without an earlier visit a wrong temperature looks the same",
+            matters: "it is odd and no fault; without an earlier visit a wrong temperature looks the same, and what the job asks of the phases stays for review",
             action: "",
             source: "common practice, no source",
         }

@@ -18,6 +18,8 @@ use crate::trade::{Pair, Purpose};
 mod scatter {
     /// Of a reading that is repeated: clips, current, what the temperature moves meanwhile.
     pub const REPEATED: f64 = 0.0015;
+    /// Of leads, from one pair to the next: their clips.
+    pub const OF_LEADS: f64 = 0.02;
     /// Of a temperature that was read at the winding, as all windings of a day share it: one kelvin and a half.
     pub const OF_A_DAY: f64 = 0.006;
     /// Of a core among sisters: the wire of its drum, the length of its turns.
@@ -70,8 +72,16 @@ fn of_core(derived: &Derived, core: usize) -> impl Iterator<Item = &Winding> {
     sound(derived).filter(move |one| one.pair.core == core)
 }
 
+/// Relative standard uncertainty of a winding; leads that are taken off are not the same twice.
+fn read(j: &Judging<'_>, winding: &Winding) -> f64 {
+    let leads = winding
+        .leads
+        .map_or(0.0, |leads| leads.si / winding.cold.si);
+    libm::hypot(shown(j, winding.cold), scatter::OF_LEADS * leads)
+}
+
 /// Relative standard uncertainty of a reading; some where its instrument is not known.
-fn read(j: &Judging<'_>, value: Value) -> f64 {
+fn shown(j: &Judging<'_>, value: Value) -> f64 {
     let u = j.w.uncertainty(value);
     if u.known { u.u / value.si } else { 0.002 }
 }
@@ -118,7 +128,7 @@ fn before(j: &Judging<'_>) -> impl Iterator<Item = Family> {
             let then = sound(&assessed.derived).filter(|one| one.pair == now.pair);
             let then = then.last()?;
             let values = (now.at_75?.si, then.at_75?.si);
-            let each = [scatter::REPEATED, read(j, now.cold), read(j, then.cold)];
+            let each = [scatter::REPEATED, read(j, now), read(j, then)];
             let item = item(now, values, each, by_visit(visit))?;
             Some(Item {
                 u: item.u * wider,
@@ -162,7 +172,7 @@ fn levels(j: &Judging<'_>) -> Family {
             .iter()
             .copied()
             .min_by(|a, b| off(a).total_cmp(&off(b)));
-        let each = [scatter::OF_A_CORE, read(j, winding.cold)];
+        let each = [scatter::OF_A_CORE, read(j, winding)];
         item(winding, (own, near?), each, By::Sisters(values.len()))
     });
     Family {
@@ -179,7 +189,7 @@ fn limit(j: &Judging<'_>) -> Family {
             .plate
             .filter(|plate| is_limit(j, winding.pair, plate))?;
         let values = (winding.at_75?.si, plate.at_75.si);
-        let each = [scatter::OF_A_DAY, read(j, winding.cold)];
+        let each = [scatter::OF_A_DAY, read(j, winding)];
         item(winding, values, each, By::Limit)
     });
     let furthest = items.max_by(|one, other| one.away.total_cmp(&other.away));
@@ -200,7 +210,7 @@ fn shares(j: &Judging<'_>, core: usize, windings: &[&Winding]) -> Option<Family>
     let families = j.sisters.iter().map(|sister| {
         let items = windings.iter().filter_map(|winding| {
             let values = (winding.at_75?.si, of_sister(j, sister, winding.pair)?);
-            let own = read(j, winding.cold);
+            let own = read(j, winding);
             let each = [scatter::OF_A_SHARE, scatter::REPEATED, own, own];
             item(winding, values, each, By::Sisters(count))
         });
@@ -224,7 +234,7 @@ fn by_turns(j: &Judging<'_>, windings: &[&Winding]) -> Family {
     let usual = median(&mut all);
     let items = windings.iter().filter_map(|winding| {
         let expected = usual? * j.case.turns(winding.pair)?;
-        let each = [scatter::BY_TURNS, read(j, winding.cold)];
+        let each = [scatter::BY_TURNS, read(j, winding)];
         item(winding, (winding.cold.si, expected), each, By::Readings)
     });
     Family {
@@ -250,10 +260,8 @@ fn sums(j: &Judging<'_>, core: usize, windings: &[&Winding]) -> Family {
     let items = wholes.filter_map(|whole| {
         let sections = sections(windings.iter().copied(), whole);
         let sum: f64 = sections.iter().map(|one| one.cold.si).sum();
-        let own = sections
-            .iter()
-            .map(|one| read(j, one.cold) * one.cold.si / sum);
-        let each = [scatter::REPEATED, read(j, whole.cold)];
+        let own = sections.iter().map(|one| read(j, one) * one.cold.si / sum);
+        let each = [scatter::REPEATED, read(j, whole)];
         let each = each.into_iter().chain(own);
         item(whole, (whole.cold.si, sum), each, By::Readings)
     });
@@ -271,7 +279,7 @@ fn repeats(j: &Judging<'_>, winding: &Winding) -> Family {
     let mut values: Vec<f64> = each.clone().map(|one| one.si).collect();
     let usual = median(&mut values).filter(|_| values.len() > 2);
     let items = each.zip(&winding.readings).filter_map(|(one, at)| {
-        let own = [scatter::REPEATED, read(j, *one)];
+        let own = [scatter::REPEATED, shown(j, *one)];
         let mut item = item(winding, (one.si, usual?), own, By::Readings)?;
         item.at = vec![*at];
         Some(item)

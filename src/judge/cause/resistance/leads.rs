@@ -59,6 +59,7 @@ fn left_in(bench: &Bench<'_>) -> Option<Hypothesis> {
         Some(found) if as_found(best.size).is_some_and(|price| price <= other(best.size)) => {
             say!("; the self-check found {} of leads", ohms(found))
         }
+        Some(found) if !four => say!("; more than the {} that is taken off", ohms(found)),
         Some(found) => say!(
             "; it is more than the {} of leads that the self-check found",
             ohms(found)
