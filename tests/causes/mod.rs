@@ -381,3 +381,27 @@ fn a_column_of_a_curve_that_was_typed_wrong_is_named_by_the_certificate() {
     // Twice the voltage is no slip of the pen.
     assert!(told(|v, i| (2.0 * v, i)).is_empty());
 }
+
+/// What the job asks of the phases stands under the batch of wire that explains it: for review while it may be a
+/// temperature, and no trouble where the unit was the same before.
+#[test]
+fn another_batch_of_wire_is_told_once_or_not_at_all() {
+    let beside = |name: &str| of_rule(&format!("beside/another-batch/{name}"));
+    let (second, third) = (beside("l2"), beside("l3"));
+    let told = |own: &str| {
+        let job = job(&[own, &second, &third], "[resistance]\nphases = \"5 %\"\n");
+        let told = text(&job, Format::Human, false, Style::Plain);
+        ["another-batch", "winding-resistance-phases"].map(|id| told.contains(&format!("[{id}]")))
+    };
+    let own = of_rule("another-batch");
+    assert_eq!(told(&own), [true, false]);
+    let (plate, today) = own.split_once("[visit").expect("a visit");
+    let known = format!(
+        "{plate}[visit 2025-03-14]\npurpose: factory\n{}\n[visit{today}",
+        {
+            let (_, readings) = today.split_once('\n').expect("a line");
+            readings
+        }
+    );
+    assert_eq!(told(&known), [false, false]);
+}
