@@ -79,6 +79,11 @@ impl Held<'_> {
         self.pairing.off(x, y)
     }
 
+    /// Whether what it is held against holds ln V.
+    pub fn holds(&self, x: f64) -> bool {
+        self.pairing.holds(x)
+    }
+
     pub fn explain(&mut self) {
         self.explained = true;
     }

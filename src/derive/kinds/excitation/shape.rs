@@ -268,6 +268,13 @@ impl<'a> Pairing<'a> {
         (y - then.y).abs() / then.slope.max(1.0)
     }
 
+    /// Whether the earlier curve holds ln V.
+    #[must_use]
+    pub fn holds(&self, x: f64) -> bool {
+        let (low, high) = self.earlier.log_range();
+        (low..=high).contains(&x)
+    }
+
     /// Mean of ln I over what the earlier curve has, of the lower third of the readings and of the upper one: most
     /// shapes move it in one direction only.
     #[must_use]
