@@ -102,6 +102,32 @@ fn two_cores_that_fit_each_other() {
     assert!(named(&one).is_empty());
 }
 
+/// A row of which nothing is known stands where the sections of another core ask for its value.
+#[test]
+fn a_row_that_another_core_asks_for() {
+    let of = |one: &str, whole: &str| {
+        let text = format!(
+            "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n\
+             [core 1S]\nclass: PX\nratio: 600/1 A\n\n[core 3S]\nclass: 0.5\ntap ratio/A\n3S1-3S2 300/1\n3S1-3S3 600/1\n\n\
+             [visit 2026-03-14]\npurpose: maintenance\n\n[resistance]\ntemperature: 20 C\nwires: 4\n\
+             on resistance/ohm\n1S1-1S2 {one}\n3S1-3S3 {whole}\n3S1-3S2 1.155\n3S2-3S3 1.154\n"
+        );
+        let memory = Memory::default();
+        memory.put("t.ctr", text.as_str());
+        let job = compile(&memory, &[PathBuf::from("t.ctr")]);
+        let one = &job.records[0];
+        let behind = one.findings().flat_map(kneemark::judge::words::behind);
+        let behind = behind.map(|phrase| one.plain(&phrase)).collect::<String>();
+        let rules = one.findings().map(|one| one.rule.title);
+        behind + &rules.collect::<String>()
+    };
+    let rows = "two rows of the resistance test exchanged";
+    assert!(of("2.309", "2.688").contains(rows));
+    assert!(!of("2.688", "2.309").contains(rows));
+    // Another value is no row of this table.
+    assert!(!of("2.500", "2.688").contains(rows));
+}
+
 /// Curves of both cores, at so many times the voltage.
 fn two_curves(first: f64, second: f64) -> String {
     let points = [
