@@ -7,14 +7,18 @@ use crate::judge::{Assessment, VisitAssessment};
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::trade::Pair;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
+/// Each of another id.
 fn record(visits: &[&str], bay: &str, class: &str) -> Record {
+    static COUNT: AtomicUsize = AtomicUsize::new(0);
+    let number = COUNT.fetch_add(1, Ordering::Relaxed);
     let visits: String = visits
         .iter()
         .map(|purpose| format!("[visit 2026-01-02]\npurpose: {purpose}\n"))
         .collect();
     let text = format!(
-        "format: 1\n[ct]\nid: A\nstandard: IEC 61869-2:2012\nsite: S\nbay: {bay}\n[core 1S]\nclass: {class}\nratio: 600/1 A\n{visits}"
+        "format: 1\n[ct]\nid: A{number}\nstandard: IEC 61869-2:2012\nsite: S\nbay: {bay}\n[core 1S]\nclass: {class}\nratio: 600/1 A\n{visits}"
     );
     crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).0
 }

@@ -45,7 +45,7 @@ fn what_a_cause_explains_stands_under_it_for_people_and_by_itself_for_programs()
     let human = text(&job, Format::Human, false, Style::Plain);
     for words in [
         "for: curve of S1-S3",
-        "as likely: burden left on",
+        "as likely: burden left connected",
         "decides: ",
         "explains: ",
     ] {
@@ -237,7 +237,10 @@ fn a_report_lists_what_a_cause_explains_under_it() {
         lines.iter().any(|line| line.starts_with("| explains |")),
         "{lines:#?}"
     );
-    assert!(page.contains("| as likely | burden left on |"), "{page}");
+    assert!(
+        page.contains("| as likely | burden left connected |"),
+        "{page}"
+    );
 }
 
 /// A unit of another type, and a core of another class, are not held against the unit; its page says why.

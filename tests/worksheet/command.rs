@@ -80,7 +80,10 @@ fn new_records_are_accepted_by_check() {
         ],
     ];
     for (at, set) in sets.iter().enumerate() {
-        let path = folder.path().join(format!("{at}.ctr"));
+        // Each where no other one has its id.
+        let own = folder.path().join(format!("{at}"));
+        fs::create_dir(&own).unwrap();
+        let path = own.join("new.ctr");
         kneemark()
             .arg("new")
             .args(*set)
@@ -89,7 +92,7 @@ fn new_records_are_accepted_by_check() {
             .assert()
             .code(0);
         checked(&path);
-        let out = folder.path().join(format!("{at}"));
+        let out = own.join("sheets");
         kneemark()
             .arg("worksheet")
             .arg(&path)

@@ -77,14 +77,14 @@ rules! {
             source: "common practice, no source",
         }
         BURDEN_LEFT_ON = "burden-left-on" {
-            title: "burden left on",
+            title: "burden left connected",
             means: "a curve that fits the earlier one when the connected circuit, or what is left of it, is added across the winding; or one that the record says was taken with the circuit connected",
             matters: "the source feeds the circuit as well: the current is not the exciting current, and relays may operate",
             action: "open the links of this core's circuit, then repeat",
             source: "Ohm's law; common practice, no source",
         }
         SHORT_LEFT_ON = "short-left-on" {
-            title: "short or load left on the winding",
+            title: "short or load across the winding",
             means: "a curve that fits the earlier one when a conductance larger than a shorted turn's is added across the winding",
             matters: "a shorting link, a circuit or touching leads take a current that is none of the core's",
             action: "look for shorting links on all taps of this core, for its circuit and for touching clips; then repeat",

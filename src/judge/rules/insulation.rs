@@ -56,7 +56,7 @@ rules! {
             source: "Ohm's law, a path beside the insulation; common practice, no source",
         }
         INSULATION_EARTH_ON = "insulation-earth-on" {
-            title: "earth or circuit left on",
+            title: "earth or circuit left connected",
             means: "one winding reads kilohms to earth where insulation reads megohms, and the others are sound",
             matters: "such a reading is that of an earth, a relay or a meter, and shows nothing of the insulation; the test voltage may have reached what is connected",
             action: "discharge and earth; lift the earth of this winding, take all wires of its circuit off, and read again; then put the earth back",

@@ -155,7 +155,10 @@ fn by_a_curve_with_the_circuit_connected_nothing_is_judged() {
         ("burden-left-on", "review"),
         ("knee-iec", why),
         ("knee-45", ""),
-        ("composite-error", "not judged: in doubt: burden left on"),
+        (
+            "composite-error",
+            "not judged: in doubt: burden left connected",
+        ),
         ("curve-above-reference", ""),
     ] {
         assert_eq!(found.told(rule), told, "{rule}");
