@@ -80,12 +80,13 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 let text = kin.get(index).map(|one| {
                     let sisters = survey.sisters(index);
                     let sisters = sisters.map(|one| (one.id.as_deref(), one.sha256.as_str()));
-                    let text = json::record(one, sisters, index > 0);
-                    (text, one.outcome(from))
+                    (json::record(one, sisters), one.outcome(from))
                 });
                 text.unwrap_or((String::new(), Outcome::Broken))
             };
-            survey.each(order, make, take);
+            let mut list = json::List::default();
+            let join = |(text, outcome): (String, Outcome)| take((list.next(text), outcome));
+            survey.each(order, make, join);
             output::print(&json::end(&survey.others));
         }
         format @ (Format::Human | Format::Short) => {

@@ -245,14 +245,14 @@ struct InputOut {
 
 /// Everything of a whole job, as one JSON document with a line end.
 pub fn document(job: &Job) -> String {
-    let mut text = begin();
-    for (index, one) in job.records.iter().enumerate() {
+    let (mut text, mut list) = (begin(), List::default());
+    for one in &job.records {
         let sisters = job.sisters(one);
         let sisters = sisters.iter().map(|sister| {
             let id = sister.record.plate.id.value().map(String::as_str);
             (id, sister.record.written.sha256.as_str())
         });
-        text.push_str(&record(one, sisters, index > 0));
+        text.push_str(&list.next(record(one, sisters)));
     }
     text.push_str(&end(&job.others));
     text
@@ -263,17 +263,30 @@ pub fn begin() -> String {
     format!("{{\n  \"version\": {VERSION},\n  \"records\": [")
 }
 
-/// One record, with the ids and sums of its sisters, behind another one or as the first.
+/// Records one behind the other.
+#[derive(Default)]
+pub struct List {
+    begun: bool,
+}
+
+impl List {
+    /// The text of a record as it stands behind those before it; of nothing nothing.
+    pub fn next(&mut self, record: String) -> String {
+        if record.is_empty() {
+            return record;
+        }
+        let comma = if self.begun { "," } else { "" };
+        self.begun = true;
+        format!("{comma}{record}")
+    }
+}
+
+/// One record, with the ids and sums of its sisters.
 pub fn record<'a>(
     unit: &Compiled,
     sisters: impl Iterator<Item = (Option<&'a str>, &'a str)>,
-    follows: bool,
 ) -> String {
-    let comma = if follows { "," } else { "" };
-    format!(
-        "{comma}\n{}",
-        indented(&pretty(&record_out(unit, sisters)), 4)
-    )
+    format!("\n{}", indented(&pretty(&record_out(unit, sisters)), 4))
 }
 
 /// What stands behind them: diagnostics of files that are no records.

@@ -102,7 +102,15 @@ pub struct Because {
     /// Which of the causes of its record it is; what it explains bears the same number.
     pub number: usize,
     /// The pairs whose readings it explains.
-    pub behind: Vec<Pair>,
+    pub behind: Vec<Behind>,
+}
+
+/// A pair whose readings a cause explains.
+#[derive(Clone, Copy, Debug)]
+pub struct Behind {
+    pub pair: Pair,
+    /// What it adds to ln of its resistance; zero where it moves something else.
+    pub resistance: f64,
 }
 
 impl Because {

@@ -3,11 +3,10 @@
 //! measuring withholds a failure as well: it asks for the test again and fails no transformer.
 
 use super::assess::VisitAssessment;
-use super::finding::{Because, Finding, Verdict};
+use super::finding::{Because, Behind, Finding, Verdict};
 use super::rules::{self, Rule};
 use crate::document::{Grade, say};
 use crate::judge::decision::Word;
-use crate::trade::Pair;
 
 /// How far a doubt reaches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -193,6 +192,16 @@ static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
 static OFF_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
 static OFF_RATIO: [&[&Rule]; 2] = [BY_TURNS, BY_RATIO];
 static OFF_ALL: [&[&Rule]; 4] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE];
+/// Whatever a table may hold.
+static OFF_TABLE: [&[&Rule]; 7] = [
+    BY_CURVE,
+    BY_LOW_END,
+    BY_RATIO,
+    BY_RESISTANCE,
+    BY_INSULATION,
+    BY_CIRCUIT,
+    BY_POLARITY,
+];
 static OFF_INSULATION: [&[&Rule]; 1] = [BY_INSULATION];
 static OFF_CIRCUIT: [&[&Rule]; 1] = [BY_CIRCUIT];
 
@@ -248,7 +257,7 @@ static DOUBTS: &[Doubt] = &[
     },
     Doubt {
         reach: Reach::Section,
-        ..Doubt::of_the_unit(&rules::inspection::COPIED_TABLE, &OFF_ALL)
+        ..Doubt::of_the_unit(&rules::inspection::COPIED_TABLE, &OFF_TABLE)
     },
     Doubt::of_the_resistance(&rules::resistance::TEMPERATURE_WRONG),
     Doubt::of_the_resistance(&rules::resistance::ALREADY_AT_75),
@@ -450,16 +459,17 @@ pub(super) fn gives_back(rule: &Rule) -> bool {
 /// Whether a finding lies within the reach of a doubt.
 pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
     doubt(doubter).is_some_and(|(_, doubt)| match doubt.reach {
-        Reach::Unit => true,
+        Reach::Unit => !is_of_two(doubter) || is_of_its_cores(doubter, finding),
         Reach::Core => finding.core == doubter.core,
         Reach::Winding => {
-            let of_its_pair = match is_of_two_rows(doubter) {
+            let of_its_pair = match is_of_two(doubter) {
                 true => rests_on(doubter, finding),
                 false => doubter.pair.is_none() || finding.pair == doubter.pair,
             };
             let own = !OF_ONE_PAIR.contains(&finding.rule) || of_its_pair;
-            let of_two_cores = is_of_two_rows(doubter) && doubter.core.is_none();
-            own && (finding.core == doubter.core || of_two_cores)
+            let of_two_cores = is_of_two(doubter) && doubter.core.is_none();
+            own && (finding.core == doubter.core
+                || of_two_cores && is_of_its_cores(doubter, finding))
         }
         Reach::Section => doubter.section.is_some() && finding.section == doubter.section,
         Reach::Instrument => {
@@ -470,13 +480,26 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
     })
 }
 
-/// Whether it is a doubt of two rows at once, which may be of two cores.
-fn is_of_two_rows(doubter: &Finding) -> bool {
-    let all = [
+/// Whether it is a doubt of two things that were taken for each other, which may be of two cores.
+fn is_of_two(doubter: &Finding) -> bool {
+    [
         &rules::resistance::RESISTANCE_ROWS_EXCHANGED,
         &rules::ratio::RATIO_ROWS_EXCHANGED,
-    ];
-    all.contains(&doubter.rule) || doubter.rule == &rules::excitation::CURVES_EXCHANGED
+        &rules::excitation::CURVES_EXCHANGED,
+        &rules::inspection::CORES_EXCHANGED,
+    ]
+    .contains(&doubter.rule)
+}
+
+/// Whether a finding is of a core whose readings a cause explains; a third core is as it was.
+fn is_of_its_cores(cause: &Finding, finding: &Finding) -> bool {
+    let behind = cause.because.as_ref().map(|because| &because.behind);
+    let behind = behind.filter(|behind| !behind.is_empty());
+    let mut pairs = behind.into_iter().flatten();
+    behind.is_none()
+        || finding
+            .core
+            .is_none_or(|core| pairs.any(|one| one.pair.core == core))
 }
 
 /// Whether two findings point at the same reading.
@@ -537,27 +560,41 @@ fn breaks_connection(doubter: &Finding) -> bool {
     .contains(&doubter.rule)
 }
 
-/// Whether a cause explains readings that a finding rests on, as far as it says which ones it explains.
-fn accounts_for(cause: &Because, finding: &Finding) -> bool {
-    let of_pair = [
-        &rules::resistance::WINDING_RESISTANCE,
-        &rules::ratio::TURNS_RATIO,
-    ];
-    let mut pairs = cause.behind.iter();
-    let reads = |pair: &Pair| match finding.pair {
-        Some(own) if of_pair.contains(&finding.rule) => own.ascending() == *pair,
-        _ => finding.core == Some(pair.core),
+/// Whether a cause explains the readings that a failure rests on, as far as it says which ones it explains.
+fn accounts_for((doubt, cause): (&Doubt, &Because), finding: &Finding) -> bool {
+    let of_curves = doubt.withholds.contains(&BY_CURVE);
+    let of_pair = match finding.rule {
+        rule if rule == &rules::resistance::WINDING_RESISTANCE => true,
+        // Its correction rests on the curve of the core.
+        rule if rule == &rules::ratio::TURNS_RATIO => !of_curves,
+        rule => of_curves && BY_CURVE.contains(&rule),
     };
-    let explains = finding.explained == Some(cause.number);
-    explains || cause.behind.is_empty() || pairs.any(reads)
+    let own = finding.pair.filter(|_| of_pair);
+    let reads = |one: &Behind| match own {
+        Some(own) => own.ascending() == one.pair && is_enough(one, finding),
+        None => finding.core == Some(one.pair.core),
+    };
+    let explains = finding.explained == Some(cause.number) && own.is_none();
+    explains || cause.behind.is_empty() || cause.behind.iter().any(reads)
+}
+
+/// Whether a resistance that is beyond its limit is within it without what a cause adds.
+fn is_enough(one: &Behind, finding: &Finding) -> bool {
+    if finding.rule != &rules::resistance::WINDING_RESISTANCE {
+        return true;
+    }
+    let upper = finding.against.as_ref().and_then(|it| it.requirement.upper);
+    let both = finding.value().zip(upper);
+    both.is_none_or(|(value, upper)| libm::log(value.si / upper) <= one.resistance)
 }
 
 /// Whether a doubt explains a failure: a cause, one that rests on readings that it explains; an instrument's
 /// deviation, one that is no greater than it.
 fn explains(doubter: &Finding, finding: &Finding) -> bool {
-    let of_kind = doubt(doubter).is_some_and(|(_, doubt)| doubt.explains);
-    let mut causes = doubter.because.iter();
-    let of_kind = of_kind && causes.all(|cause| accounts_for(cause, finding));
+    let of_kind = doubt(doubter).is_some_and(|(_, doubt)| {
+        let mut causes = doubter.because.iter();
+        doubt.explains && causes.all(|cause| accounts_for((doubt, cause), finding))
+    });
     if doubter.rule != &rules::self_check::SELF_CHECK {
         return of_kind;
     }

@@ -3,54 +3,62 @@
 use super::evidence::{Evidence, Item, Of};
 use super::hypothesis::Hypothesis;
 use crate::document::Grade;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Behind, Finding};
 use crate::judge::rules::{
     Rule, burden, excitation, insulation, polarity, ratio, resistance, restored,
 };
-use crate::trade::Pair;
 
 /// A reading is explained where a cause takes off so much of what it is away by.
 const MOST_OF_IT: f64 = 0.5;
 /// Or leaves no more than this, in natural logarithms: two standard deviations.
 const NOTHING_LEFT: f64 = 2.0;
 
-/// Items that a cause explains.
+/// Items that a cause explains, with what it adds to ln of each.
 fn items<'a>(
     evidence: &'a Evidence<'_>,
     named: &'a Hypothesis,
-) -> impl Iterator<Item = (Of, &'a Item)> {
+) -> impl Iterator<Item = (Of, &'a Item, f64)> {
     named.shifts.iter().flat_map(|(at, shift)| {
         let family = evidence.families.get(*at);
         let all = family.into_iter().flat_map(move |family| {
             let items = family.items.iter().zip(shift);
             items.map(|(item, shift)| (family.of, item, *shift))
         });
-        let explained = all.filter(|(_, item, shift)| {
+        all.filter(|(_, item, shift)| {
             let left = (item.away - shift).abs();
             let most = left < (1.0 - MOST_OF_IT) * item.away.abs();
-            *shift != 0.0 && (most || item.cost(*shift) <= NOTHING_LEFT)
-        });
-        explained.map(|(of, item, _)| (of, item))
+            let helps = item.cost(*shift) < item.cost(0.0);
+            most || helps && item.cost(*shift) <= NOTHING_LEFT
+        })
     })
 }
 
 /// Sections and pairs whose readings a cause explains.
-fn places(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<(usize, Pair)> {
-    let items = items(evidence, named).filter(|(of, _)| !of.is_of_groups());
-    let items = items.map(|(_, item)| (item.section, item.pair));
+fn places(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<(usize, Behind)> {
+    let items = items(evidence, named).filter(|(of, ..)| !of.is_of_groups());
+    let items = items.map(|(of, item, shift)| {
+        let resistance = if of == Of::Resistance { shift } else { 0.0 };
+        let pair = item.pair;
+        (item.section, Behind { pair, resistance })
+    });
     let curves = named.curves.iter();
     let curves = curves.filter_map(|(at, left)| Some((evidence.curves.get(*at)?, left)));
     let curves = curves.filter(|(held, left)| **left < (1.0 - MOST_OF_IT) * held.same());
-    let curves = curves.map(|(held, _)| (held.now.test, held.now.pair));
+    let curves = curves.map(|(held, _)| {
+        let (pair, resistance) = (held.now.pair, 0.0);
+        (held.now.test, Behind { pair, resistance })
+    });
     items.chain(curves).collect()
 }
 
-/// The pairs whose readings a cause explains, each once.
-pub(super) fn pairs(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<Pair> {
-    let mut pairs: Vec<Pair> = Vec::new();
-    for (_, pair) in places(evidence, named) {
-        if !pairs.contains(&pair) {
-            pairs.push(pair);
+/// The pairs whose readings a cause explains, each once, with the most that it adds to them.
+pub(super) fn pairs(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<Behind> {
+    let mut pairs: Vec<Behind> = Vec::new();
+    for (_, one) in places(evidence, named) {
+        match pairs.iter_mut().find(|known| known.pair == one.pair) {
+            Some(known) if known.resistance.abs() < one.resistance.abs() => *known = one,
+            Some(_) => {}
+            None => pairs.push(one),
         }
     }
     pairs
@@ -65,8 +73,8 @@ pub(super) fn mark(
 ) {
     let places = places(evidence, named);
     let groups: Vec<&Item> = items(evidence, named)
-        .filter(|(of, _)| of.is_of_groups())
-        .map(|(_, item)| item)
+        .filter(|(of, ..)| of.is_of_groups())
+        .map(|(_, item, _)| item)
         .collect();
     let reads = |one: &Finding, item: &Item| {
         let here = one.section == Some(item.section);
@@ -74,8 +82,10 @@ pub(super) fn mark(
     };
     let rests = |one: &Finding| {
         let at = one.section.zip(one.pair);
-        let of_pair =
-            at.is_some_and(|(section, pair)| places.contains(&(section, pair.ascending())));
+        let of_pair = at.is_some_and(|(section, pair)| {
+            let mut all = places.iter();
+            all.any(|(test, one)| (*test, one.pair) == (section, pair.ascending()))
+        });
         let counted = named.rule == &burden::SECOND_EARTH && one.rule == &restored::CIRCUIT_EARTHS;
         let of_core = one.core == named.seat.core;
         of_pair || counted && of_core || groups.iter().any(|item| reads(one, item))
