@@ -497,3 +497,35 @@ fn records_of_a_job_are_one_document_each() {
     let told = ["a", "", "b"].map(|text| list.next(text.to_owned()));
     assert_eq!(told.concat(), "a,b");
 }
+
+/// A temperature far from that of the air and of the sisters explains what a batch of wire would as well; a winding that
+/// is warm, and reads as one that is, is none.
+#[test]
+fn a_temperature_is_held_against_the_air_and_the_sisters() {
+    let unit = |id: &str, celsius: f64, times: f64| {
+        format!(
+            "format: 1\n\n[ct]\nid: {id}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nsite: Here\nbay: B1\n\
+             phase: {id}\n\n[core A]\nclass: 5P20\nratio: 600/1 A\nburden: 10 VA\n\n[core B]\nclass: 5P20\n\
+             ratio: 600/1 A\nburden: 10 VA\n\n[visit 2026-03-14]\npurpose: maintenance\nambient: 10.5 C\n\n\
+             [resistance]\nwires: 4\ntemperature: {celsius} C\non resistance/ohm\nA1-A2 {:.4}\nB1-B2 {:.4}\n",
+            times * 2.8,
+            times * 4.1
+        )
+    };
+    let named = |celsius: f64, times: f64| {
+        let records = [
+            unit("L1", celsius, times),
+            unit("L2", 10.5, 1.004),
+            unit("L3", 10.5, 0.997),
+        ];
+        let records: Vec<&str> = records.iter().map(String::as_str).collect();
+        let job = job(&records, "");
+        let last = job.records[0].assessment.visits.last().expect("a visit");
+        let named = last.findings.iter().filter(|one| one.because.is_some());
+        named.map(|one| one.rule.id).collect::<Vec<_>>()
+    };
+    assert_eq!(named(30.5, 1.0), ["temperature-wrong"]);
+    assert!(named(10.5, 1.0).is_empty());
+    // 264.5/244.5 of it is read of a winding at 30.5 °C.
+    assert!(named(30.5, 265.0 / 245.0).is_empty());
+}
