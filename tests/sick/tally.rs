@@ -206,8 +206,22 @@ fn the_full_count() {
         return;
     }
     println!("{text}{}", table_of_pairs(seeds.div_ceil(5)));
-    println!("{}", healthy::count(all.cases * 2).text());
+    let healthy = healthy::count(all.cases * 2);
+    println!("{}", healthy.text());
+    // What is known to hold; a change that loses more is seen here.
+    let share = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
+    let (named, wrong) = (share(all.first, all.visible), share(all.wrong, all.visible));
+    let accused = share(healthy.accused, healthy.records);
+    println!("named first {named:.1} %, wrong first {wrong:.1} %, healthy accused {accused:.2} %");
+    assert!(named >= LEAST_NAMED, "{named}");
+    assert!(wrong <= MOST_WRONG, "{wrong}");
+    assert!(accused <= MOST_ACCUSED, "{accused}");
 }
+
+/// Per cent of the visible cases, and of the healthy records.
+const LEAST_NAMED: f64 = 74.0;
+const MOST_WRONG: f64 = 3.0;
+const MOST_ACCUSED: f64 = 0.5;
 
 /// The records of one case as text: `SICK_CASE=primary-loop/3`.
 #[test]

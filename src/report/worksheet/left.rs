@@ -39,6 +39,8 @@ pub fn before_leaving(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let suspected = job.suspected.iter().filter(wants);
         suspected.map(move |one| {
             let at = Some(one.at.clone()).filter(|at| !at.is_empty());
+            let whole = || "the unit as a whole".to_owned();
+            let at = at.or_else(|| unit.is_none().then(whole));
             let cause = match one.next {
                 Some(next) => format!("{}, or {next}", one.cause),
                 None => one.cause.to_owned(),
