@@ -32,7 +32,10 @@ pub(super) fn fence(visit: &Visit, instruments: &Instruments, out: &mut Vec<Fenc
             } else {
                 1.0
             };
-            let (from, to, unit) = (from / scale, to / scale, &value.unit.canonical);
+            // A quotient of decimal numbers is not told to its last bit.
+            let neat = |end: f64| format!("{:.9e}", end / scale).parse().unwrap_or(end / scale);
+            let (from, to): (f64, f64) = (neat(from), neat(to));
+            let unit = &value.unit.canonical;
             let range = format!("from {from} to {to} {unit}");
             let (id, of) = (&instrument.id, measure.word());
             // Ten times beyond the range nobody reads by a little too much.
