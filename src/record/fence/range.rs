@@ -33,7 +33,11 @@ pub(super) fn fence(visit: &Visit, instruments: &Instruments, out: &mut Vec<Fenc
                 1.0
             };
             // A quotient of decimal numbers is not told to its last bit.
-            let neat = |end: f64| format!("{:.9e}", end / scale).parse().unwrap_or(end / scale);
+            let neat = |end: f64| {
+                format!("{:.9e}", end / scale)
+                    .parse()
+                    .unwrap_or(end / scale)
+            };
             let (from, to): (f64, f64) = (neat(from), neat(to));
             let unit = &value.unit.canonical;
             let range = format!("from {from} to {to} {unit}");
