@@ -151,3 +151,63 @@ fn curves_of_two_types_are_not_held_against_each_other() {
     // Of two units alone nobody knows which is the odd one.
     assert_eq!(told(300.0, 2), []);
 }
+
+/// Whether the one row of a curve is called a slip, with a certificate and without, where its current is so many times
+/// what it should be; or its voltage.
+fn slips(row: usize, times: (f64, f64)) -> [Option<String>; 2] {
+    let at = VOLTS.get(row).copied().expect("a row");
+    let now = record("", |v| {
+        let (volts, amperes) = if v.to_bits() == at.to_bits() {
+            times
+        } else {
+            (1.0, 1.0)
+        };
+        (v * volts, amps(v, 1.0, 1.0) * amperes)
+    });
+    let (plate, readings) = now.split_once("[visit 2025").expect("a visit");
+    let (_, today) = readings.split_once("[visit 2026").expect("a visit");
+    let alone = format!("{plate}[visit 2026{today}");
+    [now, alone].map(|text| {
+        let job = job(&[&text], "");
+        let one = job.records.first().expect("a record");
+        let mut slips = one.findings().filter(|one| one.rule.id == "curve-slip");
+        slips.next().map(|slip| one.sentence(slip))
+    })
+}
+
+/// One current that is off is no slip of the pen: what a slip would make of it is known to the digit. By chance two of
+/// the digits do so now and then.
+#[test]
+fn a_bad_point_of_a_curve_is_no_slip_of_the_pen() {
+    let mut named = Vec::new();
+    for row in 2..VOLTS.len() - 1 {
+        for times in [1.35, 1.6, 2.0, 3.0, 0.6, 0.4] {
+            named.extend(slips(row, (1.0, times)).into_iter().flatten());
+        }
+    }
+    let by_digits = |told: &String| told.contains("two digits exchanged");
+    assert!(named.iter().all(by_digits), "{named:#?}");
+    assert!(named.len() <= 7, "{} of 144: {named:#?}", named.len());
+    let slip = slips(7, (820.0 / 280.0, 1.0));
+    assert!(slip.iter().all(Option::is_some), "{slip:?}");
+}
+
+/// The last reading of a core that saturates lower is no reading of the millivolts below the curve of then.
+#[test]
+fn a_knee_that_is_lower_in_the_last_row_is_no_slip() {
+    let lower = of("", |v| {
+        let section = if v > 460.0 { 0.9 } else { 1.0 };
+        (v, amps(v.min(449.0), section, 1.0))
+    });
+    assert!(lower.iter().all(|(id, _)| *id != "curve-slip"), "{lower:?}");
+}
+
+/// Volts that rise smoothly beyond the knee are those of a peaky wave: the rows beside the last one move too.
+#[test]
+fn what_the_rows_beside_do_too_is_no_slip() {
+    let peaky = of("", |v| {
+        let share = ((v - 390.0) / 80.0).max(0.0);
+        (v * (1.0 + 0.06 * share), amps(v, 1.0, 1.0))
+    });
+    assert!(peaky.iter().all(|(id, _)| *id != "curve-slip"), "{peaky:?}");
+}

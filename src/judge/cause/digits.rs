@@ -17,6 +17,8 @@ pub(super) struct Meant {
     pub number: f64,
     pub cost: f64,
     pub how: &'static str,
+    /// Two digits in each other's place: of any number some two do for nearly anything.
+    pub is_digits: bool,
 }
 
 impl Meant {
@@ -43,12 +45,20 @@ impl Meant {
 /// All that may have been meant by a reading.
 pub(super) fn alternatives(cell: &Reading) -> Vec<Meant> {
     let number = cell.value.number;
-    let of = |number, cost, how| Meant { number, cost, how };
+    let of = |number, cost, how| Meant {
+        number,
+        cost,
+        how,
+        is_digits: false,
+    };
     let points = [0.1, 10.0, 0.01, 100.0];
     let points = points.map(|times| of(number * times, OF_A_POINT, "decimal point"));
     let prefixes = [0.001, 1000.0].map(|times| of(number * times, OF_A_PREFIX, "unit"));
     let digits = exchanged(&cell.value.written_number()).into_iter();
-    let digits = digits.map(|(_, number)| of(number, OF_DIGITS, "two digits exchanged"));
+    let digits = digits.map(|(_, number)| Meant {
+        is_digits: true,
+        ..of(number, OF_DIGITS, "two digits exchanged")
+    });
     points.into_iter().chain(prefixes).chain(digits).collect()
 }
 

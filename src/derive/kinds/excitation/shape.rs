@@ -264,8 +264,15 @@ impl<'a> Pairing<'a> {
     /// steep.
     #[must_use]
     pub fn off(&self, x: f64, y: f64) -> f64 {
+        let (away, slope) = self.apart(x, y);
+        away.abs() / slope.max(1.0)
+    }
+
+    /// By how much ln I at ln V lies above the earlier curve, and how steep that is there.
+    #[must_use]
+    pub fn apart(&self, x: f64, y: f64) -> (f64, f64) {
         let then = self.earlier(x);
-        (y - then.y).abs() / then.slope.max(1.0)
+        (y - then.y, then.slope)
     }
 
     /// Whether the earlier curve holds ln V.

@@ -3,6 +3,7 @@
 mod bend;
 mod closed_path;
 mod flux;
+mod room;
 mod scale;
 mod slip;
 mod tap;

@@ -1,5 +1,6 @@
 //! Slips of the pen in a curve: of one reading, which its neighbours or an earlier curve tell, or of a whole column.
 
+use super::room::{Beside, SCATTER};
 use super::seat;
 use crate::derive::curve::{Curve, Point};
 use crate::derive::kinds::excitation::Excited;
@@ -16,29 +17,22 @@ use crate::judge::cause::identity;
 use crate::judge::finding::unit;
 use crate::judge::rules::excitation as rules;
 use crate::record::kinds::Test;
+use std::cmp::Ordering;
 
 /// Of fewer readings the neighbours tell nothing; of more nobody reads.
 const READINGS: std::ops::RangeInclusive<usize> = 5..=80;
-/// ln of the current of one reading, as it scatters between its neighbours: common practice, no source.
-const SCATTER: f64 = 0.04;
 const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
 /// A prefix of a whole column: fenced where no core takes such a current.
 const OF_A_UNIT: f64 = 2.0;
-/// Where a reading lies between its neighbours is not known better than this, as a share of their distance; how far
-/// off it may be counted, in natural logarithms.
-const BETWEEN: f64 = 0.35;
-const MOST_BETWEEN: f64 = 4.0;
-/// A curve is written as it is taken, up or down: that it is not so, when it is put right, in natural logarithms.
-const OUT_OF_ORDER: f64 = 3.0;
 /// So many readings of a curve are looked at, those that lie furthest off.
 const SUSPECTS: usize = 3;
 
 /// ln of voltage and current, by the row of the reading.
 #[derive(Clone, Copy)]
-struct Place {
-    row: Span,
-    x: f64,
-    y: f64,
+pub(super) struct Place {
+    pub row: Span,
+    pub x: f64,
+    pub y: f64,
 }
 
 fn places(excited: &Excited, curve: &Curve) -> Vec<Place> {
@@ -55,19 +49,35 @@ fn places(excited: &Excited, curve: &Curve) -> Vec<Place> {
 }
 
 /// How far each current lies outside those of the readings of the next lower and the next higher voltage: it rises with
-/// the voltage, whatever the iron.
+/// the voltage, whatever the iron. Of two readings that stand the wrong way round, the one is off that the next on both
+/// sides contradict too; where they contradict neither, half of it is told of each.
 fn outside(places: &[Place]) -> Vec<(Span, f64)> {
     let mut all = places.to_vec();
     all.sort_by(|one, other| one.x.total_cmp(&other.x));
-    let each = all.iter().enumerate().map(|(at, one)| {
-        let beside = |at: Option<usize>| at.and_then(|at| all.get(at)).map(|place| place.y);
-        let (low, high) = (beside(at.checked_sub(1)), beside(Some(at + 1)));
-        let under = low.map_or(0.0, |low| (one.y - low).min(0.0));
-        let over = high.map_or(0.0, |high| (one.y - high).max(0.0));
-        let off = if -under > over { under } else { over };
-        (one.row, off)
-    });
-    each.collect()
+    let mut off: Vec<(Span, f64)> = all.iter().map(|one| (one.row, 0.0)).collect();
+    let y = |at: Option<usize>| at.and_then(|at| all.get(at)).map(|place| place.y);
+    for (at, pair) in all.windows(2).enumerate() {
+        let [one, next] = pair else { continue };
+        let step = one.y - next.y;
+        if step <= 0.0 {
+            continue;
+        }
+        let low = y(at.checked_sub(1)).unwrap_or(f64::NEG_INFINITY);
+        let high = y(at.checked_add(2)).unwrap_or(f64::INFINITY);
+        let out = |y: f64| (low - y).max(y - high).max(0.0);
+        let (of_one, of_next) = match out(one.y).total_cmp(&out(next.y)) {
+            Ordering::Greater => (step, 0.0),
+            Ordering::Less => (0.0, -step),
+            Ordering::Equal => (0.5 * step, -0.5 * step),
+        };
+        for (at, by) in [(at, of_one), (at + 1, of_next)] {
+            let worst = off.get_mut(at).filter(|(_, known)| by.abs() > known.abs());
+            if let Some((_, known)) = worst {
+                *known = by;
+            }
+        }
+    }
+    off
 }
 
 fn sound<'a>(j: &Judging<'a>) -> impl Iterator<Item = (&'a Excited, &'a Curve)> {
@@ -201,8 +211,10 @@ impl<'a> Written<'a> {
                     true => (own.0 * times, own.1),
                     false => (own.0, own.1 * times),
                 };
-                let put = vec![one.place.put(own, put)];
-                all.push(self.made(vec![cell.span], put, meant.told(cell), meant.cost));
+                let put = one.place.put(own, put);
+                if self.tells(one, &put, meant.is_digits) {
+                    all.push(self.made(vec![cell.span], vec![put], meant.told(cell), meant.cost));
+                }
             }
         }
         let observed = say!(
@@ -211,9 +223,19 @@ impl<'a> Written<'a> {
             written(volts, amps.value.number),
             written(amps, volts.value.number)
         );
-        let put = vec![one.place.put(own, in_each_others_column(volts, amps))];
-        all.push(self.made(vec![volts.span, amps.span], put, observed, OF_COLUMNS));
+        let put = one.place.put(own, in_each_others_column(volts, amps));
+        if self.tells(one, &put, false) {
+            let at = vec![volts.span, amps.span];
+            all.push(self.made(at, vec![put], observed, OF_COLUMNS));
+        }
         all.into_iter().flatten().collect()
+    }
+
+    /// Whether the rows beside one, and the earlier curve, say that it was put right.
+    fn tells(&self, one: &Cells<'_>, put: &Place, is_digits: bool) -> bool {
+        let held = self.held.map(|(_, held)| held);
+        let beside = Beside::of(&self.places, &one.place);
+        beside.tells(held, &one.place, put, is_digits)
     }
 
     /// Both columns exchanged in all rows.
@@ -296,9 +318,6 @@ impl<'a> Written<'a> {
         let mut made = Hypothesis::new(&rules::CURVE_SLIP, Seat { at, ..seat }, observed)
             .price(OF_A_SLIP + cost)
             .decide("the sheet that was written at the test, or this reading again");
-        if !in_order(&places) {
-            made = made.besides(-OUT_OF_ORDER);
-        }
         if let Some((at, family)) = self.family {
             let now = outside(&places);
             let shift = family.items.iter().map(|item| {
@@ -309,7 +328,8 @@ impl<'a> Written<'a> {
         }
         match self.held {
             Some((at, held)) => Some(made.curve(at, self.left(held, &places)?)),
-            None => Some(made.besides(-between(&places, &put))),
+            // All rows at once go together with anything.
+            None => (put.len() == 1).then_some(made),
         }
     }
 
@@ -344,31 +364,4 @@ impl Place {
             ..self
         }
     }
-}
-
-/// Whether the voltages rise, or fall, from row to row.
-fn in_order(places: &[Place]) -> bool {
-    let mut rows = places.to_vec();
-    rows.sort_by_key(|place| place.row.start);
-    let rises = |one: &Place, next: &Place| one.x <= next.x;
-    rows.is_sorted_by(rises) || rows.is_sorted_by(|one, next| rises(next, one))
-}
-
-/// How unlikely it is that readings lie where they are put between their neighbours: of several places that would do,
-/// the middle one is the likelier. In natural logarithms.
-fn between(places: &[Place], put: &[Place]) -> f64 {
-    let each = put.iter().map(|one| {
-        let others = places.iter().filter(|other| other.row != one.row);
-        let (low, high): (Vec<&Place>, Vec<&Place>) = others.partition(|other| other.x < one.x);
-        let low = low.into_iter().max_by(|a, b| a.x.total_cmp(&b.x));
-        let high = high.into_iter().min_by(|a, b| a.x.total_cmp(&b.x));
-        let Some((low, high)) = low.zip(high) else {
-            return 1.0;
-        };
-        let share = (one.x - low.x) / (high.x - low.x);
-        let off = one.y - low.y - share * (high.y - low.y);
-        let z = off / (BETWEEN * (high.y - low.y).abs() + SCATTER);
-        (0.5 * z * z).min(MOST_BETWEEN)
-    });
-    each.sum::<f64>() / put.len().max(1) as f64
 }
