@@ -27,12 +27,13 @@ const LINKS_OPEN: f64 = -0.3;
 pub(in crate::judge::cause) fn is_on(wall: &Wall<'_>) -> bool {
     let (from, to) = wall.group.sides();
     let one = from.len() == 1 && !to.is_empty();
-    let most = if wall.by_usual {
-        BY_ITSELF
-    } else {
-        NO_INSULATION
+    // A tester at its bottom tells what is no insulation by itself.
+    let low = match (wall.is_at_most(), wall.by_usual) {
+        (true, _) => wall.read <= NO_INSULATION,
+        (false, true) => wall.read < BY_ITSELF,
+        (false, false) => wall.read < NO_INSULATION,
     };
-    one && wall.group.is_to_earth() && wall.read < most && wall.away < FALLEN
+    one && wall.group.is_to_earth() && low && wall.away < FALLEN
 }
 
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) -> Vec<Hypothesis> {
@@ -44,6 +45,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
         );
         let open = links_open(j, wall);
         let off = libm::log(wall.read / AS_A_RULE) / OF_THE_RULE;
+        let off = if wall.is_at_most() { off.min(0.0) } else { off };
         let made = Hypothesis::new(&rules::INSULATION_EARTH_ON, wall.seat(), observed)
             .price(price::OF_A_FREE_SIZE + 0.5 * off * off)
             .besides(if open { LINKS_OPEN } else { 0.0 })

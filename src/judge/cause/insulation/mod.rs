@@ -2,6 +2,7 @@
 
 mod beside_it;
 mod families;
+mod heading;
 mod left_on;
 mod moisture;
 mod one_reading;
@@ -12,6 +13,7 @@ pub(super) use left_on::is_on;
 use super::evidence::{By, Evidence, Item, Of};
 use super::hypothesis::{Hypothesis, Seat};
 use crate::derive::kinds::insulation::{Group, Node};
+use crate::derive::outcome::Outcome;
 use crate::ground::median::median;
 use crate::judge::assess::Judging;
 
@@ -44,6 +46,11 @@ impl Wall<'_> {
     /// Whether an item is of its reading.
     pub fn holds(&self, item: &Item) -> bool {
         item.at.first() == Some(&self.group.minute.span)
+    }
+
+    /// Whether it is so much or less: the tester was at its bottom.
+    fn is_at_most(&self) -> bool {
+        matches!(self.group.minute.r, Outcome::AtMost(_))
     }
 
     /// Whether it is of the primary alone.
@@ -123,6 +130,8 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         return all;
     }
     all.extend(left_on::all(j, evidence, &walls));
+    all.extend(one_reading::steps(evidence, &walls));
+    all.extend(heading::all(evidence, &walls));
     // What is usual is wide: more is named by it only where it is all that is known, of more than one group.
     let by_usual = walls.iter().filter(|wall| wall.by_usual).count();
     let alone = by_usual > 1 && by_usual == walls.len();

@@ -145,3 +145,43 @@ fn the_odd_one_among_sisters_is_named() {
     // Where one agrees, nothing is odd.
     assert_eq!(of(&wet, &[&wet, &dry]), [""; 0]);
 }
+
+/// A table in the wrong unit is off by one known factor in all rows and rises as ever; what is flat as well is wet.
+#[test]
+fn a_heading_with_another_unit_is_a_slip_and_no_moisture() {
+    let megohm = ["52", "77", "150", "8.5", "13.1"];
+    names(megohm, &["insulation-slip"]);
+    let bench = told("temperature: 20 C", megohm);
+    assert!(bench.told("insulation-resistance").contains("in doubt"));
+    names(["55", "56", "57", "8.5", "13.1"], &["insulation-moisture"]);
+    names(["170", "250", "430", "27", "39"], &["insulation-moisture"]);
+    names(["52", "77", "150", "30", "13.1"], &["insulation-moisture"]);
+}
+
+/// Between two readings of its group that agree the third is written wrong; where all went down it is none.
+#[test]
+fn a_minute_ten_times_below_the_steps_beside_it_is_a_slip() {
+    names(
+        ["50000", "8000", "140000", "9000", "12000"],
+        &["insulation-slip"],
+    );
+    names(
+        ["50000", "8000", ">100000", "9000", "12000"],
+        &["insulation-slip"],
+    );
+    let flat = told(
+        "temperature: 20 C",
+        ["7800", "8000", "8100", "9000", "12000"],
+    );
+    assert!(!flat.causes().contains(&"insulation-slip"));
+}
+
+/// A tester at its bottom reads a way to earth; one that ends at ten megohms says nothing of it.
+#[test]
+fn a_reading_below_the_range_is_an_earth() {
+    let on = |cell| ["50000", "80000", "140000", cell, "12000"];
+    names(on("<1"), &["insulation-earth-on"]);
+    let alone = |cell| Bench::of(&alone(on(cell))).causes();
+    assert_eq!(alone("<1"), ["insulation-earth-on"]);
+    assert!(!alone("<10").contains(&"insulation-earth-on"));
+}
