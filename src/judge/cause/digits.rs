@@ -29,15 +29,21 @@ impl Meant {
 
     /// `decimal point in line 12: 27.5 V, where 2.75 V agrees with all the others`
     pub fn told(&self, cell: &Reading) -> Phrase {
+        self.told_by(cell, "all the others")
+    }
+
+    /// The same where something else agrees.
+    pub fn told_by(&self, cell: &Reading, by: &'static str) -> Phrase {
         say!(
-            "{} in {}: {}, where {} agrees with all the others",
+            "{} in {}: {}, where {} agrees with {}",
             self.how,
             Part::Line(cell.span),
             Quantity::new(
                 cell.value.written_number(),
                 cell.value.unit.canonical.as_str()
             ),
-            written(cell, self.number)
+            written(cell, self.number),
+            by
         )
     }
 }

@@ -213,15 +213,17 @@ impl<'a> Written<'a> {
                 };
                 let put = one.place.put(own, put);
                 if self.tells(one, &put, meant.is_digits) {
-                    all.push(self.made(vec![cell.span], vec![put], meant.told(cell), meant.cost));
+                    let observed = meant.told_by(cell, self.beside());
+                    all.push(self.made(vec![cell.span], vec![put], observed, meant.cost));
                 }
             }
         }
         let observed = say!(
-            "voltage and current in each other's column in {}: {} and {} agree with all the others",
+            "voltage and current in each other's column in {}: {} and {} agree with {}",
             Part::Line(volts.span),
             written(volts, amps.value.number),
-            written(amps, volts.value.number)
+            written(amps, volts.value.number),
+            self.beside()
         );
         let put = one.place.put(own, in_each_others_column(volts, amps));
         if self.tells(one, &put, false) {
@@ -229,6 +231,14 @@ impl<'a> Written<'a> {
             all.push(self.made(at, vec![put], observed, OF_COLUMNS));
         }
         all.into_iter().flatten().collect()
+    }
+
+    /// What a row that was put right agrees with.
+    fn beside(&self) -> &'static str {
+        match self.held {
+            Some(_) => "the rows beside it and the curve that it is held against",
+            None => "the rows beside it",
+        }
     }
 
     /// Whether the rows beside one, and the earlier curve, say that it was put right.

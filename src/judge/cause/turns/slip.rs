@@ -8,6 +8,7 @@ use crate::judge::assess::Judging;
 use crate::judge::cause::digits::{OF_COLUMNS, alternatives, in_each_others_column, written};
 use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::kinds::ratio::turns_tolerance;
 use crate::judge::rules::ratio as rules;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{Method, On, RatioRow};
@@ -18,8 +19,16 @@ const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
 const SAME: f64 = 0.01;
 /// That it is so when it is put right speaks for a slip, in natural logarithms.
 const SET: f64 = 2.0;
-/// Of two cells that would do, the one that is unlike the others; the least that this tells of.
+/// Of two cells that would do, the one that is unlike the others; the least that this tells of. A convention of this
+/// project.
 const UNLIKE: f64 = 0.5;
+/// Two cells that would do are both told where the others do not say by more than this which.
+const AS_LIKELY: f64 = 0.1;
+/// What a turns ratio that was put right may be off, beside the uncertainty of its reading, where no tolerance is known:
+/// turns that were taken off, and the drop of the exciting current. Common practice, no source.
+const OF_THE_TURNS: f64 = 0.005;
+/// A ratio is far off where it is so many times that.
+const FAR: f64 = 4.0;
 
 /// A row with what moves when it is put right.
 struct Row<'a> {
@@ -45,7 +54,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         .iter()
         .filter(|row| off.iter().any(|item| row.carries(item)));
     let mut all: Vec<Hypothesis> = suspects
-        .flat_map(|row| in_row(evidence, &rows, row))
+        .flat_map(|row| in_row(j, evidence, &rows, row))
         .collect();
     let cores = 0..j.case.record.cores.len();
     let suspects = cores.filter(|core| off.iter().any(|item| item.pair.core == *core));
@@ -124,12 +133,55 @@ fn made(
         .decide("the sheet that was written at the test, or the reading again")
 }
 
-fn in_row(evidence: &Evidence<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypothesis> {
+/// Whether every ratio that is moved comes from far off to that of its plate, and to that of the earlier visit.
+fn fits(j: &Judging<'_>, evidence: &Evidence<'_>, by: impl Fn(&Item) -> f64) -> bool {
+    let families = evidence.families_of(Of::Turns);
+    let items = families.flat_map(|(_, family)| &family.items);
+    let mut moved = items.filter(|item| by(item) != 0.0).peekable();
+    moved.peek().is_some()
+        && moved.all(|item| {
+            let room = room(j, item);
+            (item.away - by(item)).abs() <= room && item.away.abs() >= FAR * room
+        })
+}
+
+/// What an item may be off.
+fn room(j: &Judging<'_>, item: &Item) -> f64 {
+    let (plate, criteria) = (&j.case.record.plate, j.case.criteria);
+    let core = j.case.core(item.pair);
+    let tolerance = core.and_then(|core| turns_tolerance(core, plate, criteria, item.pair));
+    let turns = match tolerance.map(|against| against.requirement.upper) {
+        Some(Some(percent)) => OF_THE_TURNS.min(percent / 100.0),
+        _ => OF_THE_TURNS,
+    };
+    let all = j.derived.ratio.turns.iter();
+    let mut all = all.filter(|one| one.readings.first() == item.at.first());
+    let u = all.next().map(|one| j.w.uncertainty(one.error));
+    let read = u.filter(|u| u.known).map_or(0.0, |u| u.u / 100.0);
+    libm::hypot(turns, 2.0 * read)
+}
+
+fn in_row(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    rows: &[Row<'_>],
+    row: &Row<'_>,
+) -> Vec<Hypothesis> {
     let volts = (row.applied.value.si, row.read.value.si);
     let stands = row.unlike(rows, volts) < SAME;
-    // What was applied, and what was read, when it is put right.
-    let right = |observed, at: Vec<Span>, (applied, read): (f64, f64), cost: f64| {
-        let ratio = libm::log((applied / read) / (volts.0 / volts.1));
+    // What the other rows say of what was applied and what was read, when it is put right.
+    let speaks = |put: (f64, f64)| {
+        let unlike = row.unlike(rows, put);
+        let speaks = if unlike < SAME && !stands { SET } else { 0.0 };
+        let against = if unlike.is_finite() {
+            unlike.min(1.0)
+        } else {
+            0.0
+        };
+        speaks - UNLIKE * against
+    };
+    let right = |observed, at: Vec<Span>, put: (f64, f64), cost: f64| {
+        let ratio = libm::log((put.0 / put.1) / (volts.0 / volts.1));
         let shift = |item: &Item| {
             if row.carries(item) {
                 -row.power * ratio
@@ -137,39 +189,60 @@ fn in_row(evidence: &Evidence<'_>, rows: &[Row<'_>], row: &Row<'_>) -> Vec<Hypot
                 0.0
             }
         };
-        let unlike = row.unlike(rows, (applied, read));
-        let speaks = if unlike < SAME && !stands { SET } else { 0.0 };
-        let unlike = if unlike.is_finite() {
-            UNLIKE * unlike.min(1.0)
-        } else {
-            0.0
-        };
-        made(evidence, row.seat(evidence, at), observed, shift)
-            .price(OF_A_SLIP + cost)
-            .besides(speaks - unlike)
+        fits(j, evidence, shift).then(|| {
+            made(evidence, row.seat(evidence, at), observed, shift)
+                .price(OF_A_SLIP + cost)
+                .besides(speaks(put))
+        })
     };
+    let of_read = |times: f64| (volts.0, volts.1 * times);
+    let of_applied = |times: f64| (volts.0 * times, volts.1);
     let mut all = Vec::new();
     for (cell, is_read) in [(row.applied, false), (row.read, true)] {
         for one in alternatives(cell) {
             let times = one.times(cell);
-            let put = match is_read {
-                true => (volts.0, volts.1 * times),
-                false => (volts.0 * times, volts.1),
+            let (put, other) = match is_read {
+                true => (of_read(times), of_applied(1.0 / times)),
+                false => (of_applied(times), of_read(1.0 / times)),
             };
-            all.push(right(one.told(cell), vec![cell.span], put, one.cost));
+            // A point or a unit of the one cell does what that of the other does.
+            let lead = match one.is_digits {
+                true => f64::INFINITY,
+                false => speaks(put) - speaks(other),
+            };
+            if lead.abs() > AS_LIKELY {
+                let observed = one.told_by(cell, BY_THE_PLATE);
+                all.push(right(observed, vec![cell.span], put, one.cost));
+            } else if is_read {
+                let observed = say!(
+                    "{} in {}: {} in place of {}, or {} in place of {}, agrees with {}",
+                    one.how,
+                    Part::Line(cell.span),
+                    written(cell, one.number),
+                    written(cell, cell.value.number),
+                    written(row.applied, row.applied.value.number / times),
+                    written(row.applied, row.applied.value.number),
+                    BY_THE_PLATE
+                );
+                let at = vec![row.applied.span, cell.span];
+                all.push(right(observed, at, put, one.cost));
+            }
         }
     }
     let (one, other) = (row.applied, row.read);
     let observed = say!(
-        "the two columns exchanged in {}: {} and {} agree with all the others",
+        "the two columns exchanged in {}: {} and {} agree with {}",
         Part::Line(one.span),
         written(one, other.value.number),
-        written(other, one.value.number)
+        written(other, one.value.number),
+        BY_THE_PLATE
     );
     let put = in_each_others_column(one, other);
     all.push(right(observed, vec![one.span, other.span], put, OF_COLUMNS));
-    all
+    all.into_iter().flatten().collect()
 }
+
+const BY_THE_PLATE: &str = "the turns ratio of the plate";
 
 /// Both columns exchanged in all rows of a core.
 fn columns_of_core(
@@ -197,5 +270,6 @@ fn columns_of_core(
         pair: None,
         ..first.seat(evidence, vec![first.row.span])
     };
-    Some(made(evidence, seat, observed, shift).price(OF_A_SLIP + OF_COLUMNS))
+    let made = || made(evidence, seat, observed, shift).price(OF_A_SLIP + OF_COLUMNS);
+    fits(j, evidence, shift).then(made)
 }

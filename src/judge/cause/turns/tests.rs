@@ -158,3 +158,33 @@ fn the_same_millivolts_and_not_the_same_per_cent() {
     assert_eq!(named(&of("102.0", "22.0")), ["ratio-pick-up"]);
     assert!(named(&of("108.0", "21.6")).is_empty());
 }
+
+/// What is put right has to give the ratio of the plate, and not one that is off it as well.
+#[test]
+fn what_is_put_right_gives_the_ratio_of_the_plate() {
+    let of = |row: &str| {
+        let visit = format!("\n[ratio]\nmethod: voltage\non applied/V induced/mV\n{row}\n");
+        let found = Bench::of(&format!("{UNIT}{CORES}{visit}"));
+        let all = found.all("ratio-slip").into_iter();
+        all.map(|one| one.observed.plain(|_| 0)).collect::<String>()
+    };
+    // Of 202 V for 220 V comes 594 of 600 turns.
+    assert_eq!(of("1S1-1S3 120.00 220.0"), "");
+    assert_eq!(of("1S1-1S3 110.00 200.0"), "");
+    let told = of("1S1-1S3 210.00 200.0");
+    assert!(
+        told.contains("120 V agrees with the turns ratio of the plate"),
+        "{told}"
+    );
+    // Alone, neither of two cells is the one.
+    let told = of("2S1-2S2 123.54 20.587");
+    for words in [
+        "205.87 mV in place of 20.587 mV",
+        "12.354 V in place of 123.54 V",
+    ] {
+        assert!(told.contains(words), "{told}");
+    }
+    // A row beside it says which was set.
+    let told = of("2S1-2S2 123.54 20.587\n2S1-2S2 123.60 206.00");
+    assert!(told.contains("where 205.87 mV agrees"), "{told}");
+}
