@@ -2,6 +2,7 @@
 //! them.
 
 mod curves;
+mod edits;
 
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;

@@ -6,9 +6,11 @@ use crate::derive::kinds::excitation::shape::Scatter;
 use crate::derive::kinds::resistance::Winding;
 use crate::derive::workings::Workings;
 use crate::document::{Grade, Phrase, say};
+use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, LOUDEST, Of};
-use crate::judge::cause::hypothesis::{Hypothesis, Seat};
+use crate::judge::cause::held::Held;
+use crate::judge::cause::hypothesis::{Hypothesis, Seat, TIE};
 use crate::judge::cause::resistance::truth::Bench;
 use crate::judge::cause::turns::mostly;
 use crate::judge::rules::inspection as rules;
@@ -84,6 +86,7 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
             made = made.shift_where_it_helps(at, family, shift);
         }
     }
+    let mut by_sisters: Vec<(usize, f64)> = Vec::new();
     for (at, held) in evidence.curves.iter().enumerate() {
         let Some(pair) = there(both, held.pair()).filter(|_| held.is_open()) else {
             continue;
@@ -99,12 +102,56 @@ fn exchange(j: &Judging<'_>, evidence: &Evidence<'_>, both: (usize, usize)) -> O
             let own = beside_sisters(j, (j.w, held.curve), held.pair());
             let other = beside_sisters(j, (j.w, held.curve), pair);
             if let (Some(own), Some(other)) = (own, other) {
-                let most = LOUDEST;
-                made = made.besides((own - other).clamp(-most, most));
+                let more = (own - other).clamp(-LOUDEST, LOUDEST);
+                made = made.besides(more);
+                by_sisters.push((held.pair().core, more));
             }
         }
     }
+    // Each of the two has to read as the other: one alone that is off is no exchange.
+    let gain = |core: usize| {
+        let own = by_sisters.iter().filter(|(of, _)| *of == core);
+        own.map(|(_, more)| more).sum::<f64>() + gain_of(evidence, &made, core)
+    };
+    if [both.0, both.1].into_iter().any(|core| gain(core) < TIE) {
+        return None;
+    }
+    made.seat.at = read_on(evidence, &made);
     Some(made)
+}
+
+/// How much likelier the readings of one core are by a cause, in natural logarithms.
+fn gain_of(evidence: &Evidence<'_>, made: &Hypothesis, core: usize) -> f64 {
+    let families = made.shifts.iter().flat_map(|(at, shift)| {
+        let family = evidence.families.get(*at);
+        let weights = family.into_iter().flat_map(move |family| {
+            let weights = family.weights(shift).into_iter().zip(shift);
+            family.items.iter().zip(weights)
+        });
+        weights.filter(move |(item, (_, shift))| item.pair.core == core && **shift != 0.0)
+    });
+    let curves = made.curves.iter().filter_map(|(at, left)| {
+        let held = evidence.curves.get(*at)?;
+        (held.pair().core == core).then_some(held.same() - left)
+    });
+    families.map(|(_, (weight, _))| weight).chain(curves).sum()
+}
+
+/// The readings of both cores, each once, in the order of the record.
+fn read_on(evidence: &Evidence<'_>, made: &Hypothesis) -> Vec<Span> {
+    let items = made.shifts.iter().flat_map(|(at, shift)| {
+        let family = evidence.families.get(*at);
+        let items = family.into_iter().flat_map(|family| &family.items);
+        items.zip(shift).filter(|(_, shift)| **shift != 0.0)
+    });
+    let items = items.filter_map(|(item, _)| item.at.first().copied());
+    let curves = made.curves.iter();
+    let curves = curves.filter_map(|(at, _)| evidence.curves.get(*at));
+    let curves = curves.flat_map(Held::first_row);
+    let mut all: Vec<Span> = items.chain(curves).collect();
+    all.sort_by_key(|at| at.start);
+    all.dedup();
+    all
 }
 
 fn shift(j: &Judging<'_>, family: &Family, both: (usize, usize), item: &Item) -> Option<f64> {

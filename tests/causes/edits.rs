@@ -1,0 +1,73 @@
+//! Records of the demo with one thing changed by hand, beside their sisters.
+
+use super::{job, of_rule};
+use kneemark::document::Grade;
+use kneemark::judge::finding::Finding;
+
+/// The first of three sisters of a bay, changed, beside the other two as they are.
+fn changed(bay: &str, change: impl Fn(&str) -> String) -> Vec<Finding> {
+    let of = |phase: u8| {
+        let root = env!("CARGO_MANIFEST_DIR");
+        let path = format!("{root}/records/skerrow/{bay}/{bay}-l{phase}.ctr");
+        std::fs::read_to_string(path).expect("a record of the demo")
+    };
+    let (first, second, third) = (change(&of(1)), of(2), of(3));
+    let job = job(&[&first, &second, &third], "");
+    let record = job.records.first().expect("a record");
+    record.findings().cloned().collect()
+}
+
+/// Rows of two numbers in a section, each as `change` makes it of both and of its place.
+fn rows(text: &str, section: &str, change: impl Fn(usize, f64, f64) -> (f64, f64)) -> String {
+    let mut inside = false;
+    let mut place = 0..;
+    let line = |line: &str| {
+        if line.starts_with('[') {
+            inside = line.starts_with(section);
+        }
+        let numbers: Vec<f64> = line
+            .split_whitespace()
+            .filter_map(|cell| cell.parse().ok())
+            .collect();
+        match numbers.as_slice() {
+            [volts, amps] if inside && !line.contains('-') => {
+                let (volts, amps) = change(place.next().unwrap_or(0), *volts, *amps);
+                format!("{volts:.5} {amps:.5}\n")
+            }
+            _ => format!("{line}\n"),
+        }
+    };
+    text.lines().map(line).collect()
+}
+
+fn volts(times: f64) -> impl Fn(&str) -> String {
+    move |text| rows(text, "[excitation 1S", |_, v, i| (times * v, i))
+}
+
+fn named(all: &[Finding]) -> Vec<&'static str> {
+    let causes = all.iter().filter(|one| one.because.is_some());
+    causes.map(|one| one.rule.id).collect()
+}
+
+fn worst(all: &[Finding]) -> Grade {
+    let grades = all.iter().map(Finding::grade);
+    grades.max().expect("findings")
+}
+
+/// 1S reads 7 % low, so that it lies near 2S's curve; 2S reads as ever.
+#[test]
+fn one_shifted_curve_is_no_exchange_of_two_cores() {
+    let shifted = changed("h07", volts(0.93));
+    assert_eq!(named(&shifted), [""; 0]);
+    assert_ne!(worst(&shifted), Grade::Fails);
+}
+
+/// Where both read as the other it is one, and it says where.
+#[test]
+fn an_exchange_of_two_cores_points_at_the_readings_of_both() {
+    let job = job(&[&of_rule("cores-exchanged")], "");
+    let record = job.records.first().expect("a record");
+    let mut all = record.findings();
+    let found = all.find(|one| one.rule.id == "cores-exchanged");
+    assert!(found.expect("the cause").points_at.len() > 1);
+}
