@@ -71,3 +71,15 @@ fn an_exchange_of_two_cores_points_at_the_readings_of_both() {
     let found = all.find(|one| one.rule.id == "cores-exchanged");
     assert!(found.expect("the cause").points_at.len() > 1);
 }
+
+/// One pair of three terminals read with a lead on another one throughout; the pairs beside it stand right.
+#[test]
+fn a_lead_on_another_tap_in_every_test_is_no_exchange_of_wires() {
+    let all = changed("h07", |text| {
+        let text = text.replace("3S1-3S3  0.49949    1.1537", "3S1-3S3  0.49949    0.57689");
+        let text = text.replace("3S1-3S3   18.507 ", "3S1-3S3   9.2540 ");
+        rows(&text, "[excitation 3S", |_, v, i| (0.5 * v, 2.0 * i))
+    });
+    assert_eq!(named(&all), ["wrong-tap"]);
+    assert_eq!(worst(&all), Grade::Review);
+}

@@ -1,29 +1,41 @@
-//! Test leads on other terminals than are written, in the ratio test alone: one pair reads as another, or two read
-//! as each other.
+//! Test leads on other terminals than are written, in the ratio test alone or in all tests of a pair: one pair reads
+//! as another, or two read as each other.
 
 use super::by_plate;
 use super::marks::{MOST_MARKS, Wires, mostly};
 use crate::derive::kinds::excitation::shape::Shape;
+use crate::derive::kinds::resistance::Winding;
 use crate::document::{Phrase, say};
+use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
+use crate::judge::cause::resistance::truth::{Bench, Shifts, shifted};
 use crate::judge::rules::ratio as rules;
 use crate::trade::Pair;
 
 /// A reading that is that of another pair only with a drop that is guessed.
 const NOT_EXACT: f64 = 2.0;
-/// The same leads for two tests.
+/// The same leads for more than one test.
 const OF_THE_CURVE: f64 = 0.5;
 
-pub(super) fn on_another(evidence: &Evidence<'_>, wires: &Wires<'_>) -> Vec<Hypothesis> {
+pub(super) fn on_another(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    wires: &Wires<'_>,
+) -> Vec<Hypothesis> {
     let plate = by_plate(evidence);
     let items = plate.into_iter().flat_map(|(_, family)| &family.items);
     let off = items.filter(|item| item.pair.core == wires.at && item.away.abs() > 2.0 * item.u);
-    off.flat_map(|item| of_pair(evidence, wires, item))
+    off.flat_map(|item| of_pair(j, evidence, wires, item))
         .collect()
 }
 
-fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypothesis> {
+fn of_pair(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    wires: &Wires<'_>,
+    item: &Item,
+) -> Vec<Hypothesis> {
     let count = wires.to.len();
     if !(3..=MOST_MARKS).contains(&count) {
         return Vec::new();
@@ -78,12 +90,19 @@ fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypot
     // The leads of the curve may have been left where they were.
     let curve = evidence.curves.iter().enumerate();
     let mut curve = curve.filter(|(_, held)| held.is_open() && held.pair() == item.pair);
+    let share = wires.between(from, to).abs() / whole;
     let with_curve = curve.next().and_then(|(at, held)| {
-        let share = wires.between(from, to).abs() / whole;
         let fit = mostly(held.fit(Shape::Turns(share)), held.same());
         let observed = say!("reads as {}, and so does the curve", name(other));
         let made = alone.clone().curve(at, fit).price(price + OF_THE_CURVE);
         (fit < held.same()).then_some(Hypothesis { observed, ..made })
+    });
+    // Or they were there in the test of the resistance as well.
+    let in_all = resisted(j, evidence, item.pair, share).map(|shifts| {
+        let observed = say!("reads as {}, in all tests of this pair", name(other));
+        let laid = with_curve.as_ref().unwrap_or(&alone).clone();
+        let made = shifted(laid, shifts).price(price + OF_THE_CURVE);
+        Hypothesis { observed, ..made }
     });
     // Of two pairs that share a terminal it is the other terminals that are exchanged.
     let apart = ![low, high].contains(&from) && ![low, high].contains(&to);
@@ -92,7 +111,20 @@ fn of_pair(evidence: &Evidence<'_>, wires: &Wires<'_>, item: &Item) -> Vec<Hypot
         let ends = [(low, from), (high, to), (from, low), (to, high)];
         moved(evidence, both, &laid(&ends), &[item.pair, other])
     });
-    [alone].into_iter().chain(with_curve).chain(both).collect()
+    let all = [Some(alone), with_curve, in_all, both];
+    all.into_iter().flatten().collect()
+}
+
+/// What the resistance of a pair is off by where another one with so many times the turns was read, if that explains
+/// anything.
+fn resisted(j: &Judging<'_>, evidence: &Evidence<'_>, pair: Pair, share: f64) -> Option<Shifts> {
+    let bench = Bench::new(j, evidence);
+    let truly = |winding: &Winding, _, read: f64| match winding.pair.ascending() == pair {
+        true => read / share,
+        false => read,
+    };
+    let shifts = bench.shifts(|_, _| true, truly)?;
+    (bench.gain(&shifts) > 0.0).then_some(shifts)
 }
 
 /// What other wires make of the ratios of some pairs.

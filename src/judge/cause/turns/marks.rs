@@ -155,7 +155,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         if families.any(|(_, family)| off(family)) {
             all.extend(turned(j, evidence, &wires));
             all.extend(exchanged(j, evidence, &wires));
-            all.extend(lead::on_another(evidence, &wires));
+            all.extend(lead::on_another(j, evidence, &wires));
         }
     }
     all
