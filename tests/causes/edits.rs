@@ -83,3 +83,51 @@ fn a_lead_on_another_tap_in_every_test_is_no_exchange_of_wires() {
     assert_eq!(named(&all), ["wrong-tap"]);
     assert_eq!(worst(&all), Grade::Review);
 }
+
+/// The phases of a ratio test half a turn on.
+fn reversed(text: &str) -> String {
+    let mut inside = false;
+    let line = |line: &str| {
+        if line.starts_with('[') {
+            inside = line.starts_with("[ratio");
+        }
+        let cells: Vec<&str> = line.split_whitespace().collect();
+        let phase = cells.last().and_then(|cell| cell.parse::<f64>().ok());
+        match (cells.as_slice(), phase) {
+            ([on, applied, induced, _], Some(phase)) if inside => {
+                let turned = phase - 10800.0_f64.copysign(phase);
+                format!("{on} {applied} {induced} {turned:.1}\n")
+            }
+            _ => format!("{line}\n"),
+        }
+    };
+    text.lines().map(line).collect()
+}
+
+/// All pairs as marked by one way of testing and reversed by the other: the leads of one of them, and no winding.
+#[test]
+fn leads_that_are_reversed_in_one_way_of_testing_fail_no_polarity() {
+    for bay in ["h07", "e1"] {
+        let all = changed(bay, reversed);
+        let mut each = named(&all);
+        // At each visit of the unit.
+        each.dedup();
+        assert_eq!(each, ["polarity-contradiction"], "{bay}");
+        assert_eq!(worst(&all), Grade::Review, "{bay}");
+    }
+    let kicks = changed("h07", |text| text.replace("up on make", "down on make"));
+    assert_eq!(named(&kicks), ["polarity-contradiction"]);
+    assert_eq!(worst(&kicks), Grade::Review);
+    let told = kicks
+        .iter()
+        .filter(|one| one.rule.id == "polarity-contradiction");
+    assert_eq!(told.count(), 1);
+    // One of three cores is of that core alone.
+    let one = changed("h07", |text| text.replacen("up on make", "down on make", 1));
+    let core = one
+        .iter()
+        .find(|one| one.because.is_some())
+        .expect("a cause")
+        .core;
+    assert_eq!(core, Some(0));
+}

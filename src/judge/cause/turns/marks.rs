@@ -161,35 +161,6 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all
 }
 
-/// Told by hand and by the phase of the ratio test, a pair is as marked and reversed: one of the two readings was taken
-/// or written the wrong way round, and nothing tells which.
-pub(super) fn contradicted(evidence: &Evidence<'_>) -> Vec<Hypothesis> {
-    let Some((at, family)) = evidence.families_of(Of::Polarity).next() else {
-        return Vec::new();
-    };
-    let reversed = family.items.iter().filter(|item| item.away > 0.5);
-    let made = reversed.filter_map(|item| {
-        let mut others = family.items.iter();
-        let other = others.find(|other| other.pair == item.pair && other.away.abs() < 0.5)?;
-        let shift = family
-            .items
-            .iter()
-            .map(|one| match std::ptr::eq(one, item) {
-                true => item.away,
-                false => 0.0,
-            });
-        let mut seat = Seat::of(item);
-        seat.at.extend(&other.at);
-        let observed = "as marked by one reading and reversed by another: neither decides";
-        let made = Hypothesis::new(&polarity::POLARITY_CONTRADICTION, seat, observed)
-            .price(price::OF_A_KNOWN_SIZE)
-            .shift(at, shift.collect())
-            .decide("polarity of this pair once more, by hand and by the phase of its ratio");
-        Some(made)
-    });
-    made.collect()
-}
-
 fn first_seat(evidence: &Evidence<'_>, core: usize) -> Seat {
     let of = [Of::Turns, Of::Polarity];
     let families = of.into_iter().flat_map(|of| evidence.families_of(of));

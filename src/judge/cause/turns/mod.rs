@@ -1,5 +1,6 @@
 //! Why turns ratios and polarities are as they are.
 
+mod contradicted;
 mod errors;
 mod families;
 mod lead;
@@ -18,7 +19,7 @@ use super::hypothesis::Hypothesis;
 use crate::document::say;
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
-use crate::judge::rules::ratio as rules;
+use crate::judge::rules::{polarity, ratio as rules};
 use crate::trade::Pair;
 
 /// All that is known to move turns ratios and to turn polarities.
@@ -32,7 +33,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all.extend(marks::all(j, evidence));
     all.extend(primary::factors(j, evidence));
     all.extend(primary::reversed(evidence));
-    all.extend(marks::contradicted(evidence));
+    all.extend(contradicted::all(j, evidence));
     all.extend(read::saturated(j, evidence));
     all.extend(read::pick_up(j, evidence));
     all.extend(slip::all(j, evidence));
@@ -47,6 +48,12 @@ pub(super) fn settle(
 ) -> Vec<usize> {
     if named.rule == &rules::WRONG_TAP {
         return Vec::new();
+    }
+    // What is one cause of all pairs is not told of each of them as well.
+    if named.rule == &polarity::POLARITY_CONTRADICTION && named.seat.pair.is_none() {
+        let all = findings.iter().enumerate();
+        let each = all.filter(|(_, one)| one.rule == named.rule && one.because.is_none());
+        return each.map(|(at, _)| at).collect();
     }
     let moved = |pair: Pair| {
         let of = named.shifts.iter().filter_map(|(at, shift)| {
