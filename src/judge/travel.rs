@@ -192,6 +192,8 @@ static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
 static OFF_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
 static OFF_RATIO: [&[&Rule]; 2] = [BY_TURNS, BY_RATIO];
 static OFF_ALL: [&[&Rule]; 4] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE];
+/// What is held against the plate, or goes by its rated current.
+static OFF_PLATE: [&[&Rule]; 5] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE, BY_CIRCUIT];
 /// Whatever a table may hold.
 static OFF_TABLE: [&[&Rule]; 7] = [
     BY_CURVE,
@@ -253,7 +255,7 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_unit(&rules::inspection::PLATE_FREQUENCY, &[BY_CURVE]),
     Doubt {
         reach: Reach::Core,
-        ..Doubt::of_the_unit(&rules::inspection::PLATE_VALUE, &OFF_ALL)
+        ..Doubt::of_the_unit(&rules::inspection::PLATE_VALUE, &OFF_PLATE)
     },
     Doubt {
         reach: Reach::Section,

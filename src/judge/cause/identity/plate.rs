@@ -13,7 +13,7 @@ use crate::judge::rules::inspection as rules;
 use crate::judge::words::short;
 use crate::record::core::Core;
 use crate::standards::Family;
-use crate::trade::Pair;
+use crate::trade::{Pair, Ratio};
 
 /// A plate that was copied wrongly: about 1 in 30 for each value of each of two, conventions of this project.
 const EACH_SISTER: f64 = 3.5;
@@ -122,10 +122,7 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
     let stated = core.full_ratio()?;
     let own = stated.value();
     let span = core.full_tap().map(|tap| tap.span);
-    let theirs = of_the_make(j).filter_map(|sister| {
-        let ratio = sister.cores.get(at)?.full_ratio()?;
-        Some(ratio.value())
-    });
+    let theirs = || of_the_make(j).filter_map(|sister| sister.cores.get(at)?.full_ratio());
     let full = Pair {
         core: at,
         from: 0,
@@ -139,7 +136,7 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
     // A plate that only differs is another type of transformer; one that its readings contradict is misread.
     let read = read?;
     let mut sisters = of_the_make(j).peekable();
-    let (meant, speaks, by) = match others(own, theirs) {
+    let (meant, speaks, by) = match others(own, theirs().map(Ratio::value)) {
         Some((meant, more)) => (meant, EACH_SISTER * more, BY_SISTERS),
         // Sisters that have the same speak for it.
         None if sisters.peek().is_some() => return None,
@@ -149,14 +146,11 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
             "by the readings",
         ),
     };
-    let amps = |ratio: f64| Quantity::new(short(ratio * stated.secondary), "A");
-    let observed = differs(
-        "rated primary current",
-        core,
-        amps(own).into(),
-        amps(meant).into(),
-        by,
-    );
+    let primary = meant * stated.secondary;
+    let written = theirs().find(|ratio| is_equal(ratio.value(), meant));
+    let written = written.unwrap_or(Ratio { primary, ..stated });
+    let plate = |ratio: Ratio| Quantity::new(ratio.text(), "A").into();
+    let observed = differs("rated ratio", core, plate(stated), plate(written), by);
     let made = made(Some(at), span, observed).besides(speaks);
     let made = one_digit(made, own * stated.secondary, meant * stated.secondary);
     let Some((place, family)) = by_plate else {
