@@ -23,6 +23,10 @@ const SHARE: f64 = 0.4;
 /// What a circuit takes at rated current as a rule, where the plate rates none, VA; and what that scatters by.
 const USUAL: f64 = 5.0;
 const BETWEEN_CIRCUITS: f64 = 1.2;
+/// What a few metres of lead and their terminals have at least, ohm, and what that scatters by: no circuit that is
+/// connected has less by far. Common practice, no source.
+const LEAST: f64 = 0.05;
+const OF_LEAST: f64 = 0.5;
 
 /// What makes an item of a loop beside another one.
 type Part = fn(&Judging<'_>, &Loop, (&Looped, &Looped), f64, By) -> Option<Item>;
@@ -34,10 +38,7 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
     for one in &j.derived.burden {
         let Some(own) = Looped::of(one) else { continue };
         let limit = limit(j, own.pair);
-        let usual = limit.map_or(own.z, |(limit, on_plate)| match on_plate {
-            true => SHARE * limit,
-            false => limit,
-        });
+        let usual = usual(j, own.pair).unwrap_or(own.z);
         if let Some((by, then)) = earlier(j, own.pair) {
             let (each, _) = BETWEEN_VISITS;
             r_before.extend(resistance(j, one, (&own, &then), each, by.clone()));
@@ -62,7 +63,10 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
                 true => (ABOVE_RATED, By::Plate),
                 false => (BETWEEN_CIRCUITS, By::Usual),
             };
-            // Below it there is nothing odd.
+            if one.z.si < LEAST {
+                return item(j, one, (one.z, LEAST), OF_LEAST, By::Usual);
+            }
+            // Below the limit there is nothing odd.
             item(j, one, (one.z, limit), u, by).map(|item| Item {
                 away: item.away.max(0.0),
                 ..item
@@ -86,6 +90,14 @@ fn limit(j: &Judging<'_>, pair: Pair) -> Option<(f64, bool)> {
     rated.or_else(|| {
         let amperes = j.case.rated_secondary(pair)?;
         Some((USUAL / (amperes * amperes), false))
+    })
+}
+
+/// What a circuit has as a rule, ohm.
+pub(super) fn usual(j: &Judging<'_>, pair: Pair) -> Option<f64> {
+    limit(j, pair).map(|(limit, on_plate)| match on_plate {
+        true => SHARE * limit,
+        false => limit,
     })
 }
 

@@ -2,6 +2,7 @@
 
 mod earths;
 mod families;
+mod heading;
 mod load;
 mod slips;
 mod way;
@@ -75,6 +76,7 @@ impl Circuit<'_> {
 /// All that is known to move circuits.
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let mut all = Vec::new();
+    let mut circuits = Vec::new();
     for one in &j.derived.burden {
         let of = |of: Of| {
             let families = evidence.families_of(of);
@@ -102,7 +104,9 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         all.extend(load::all(evidence, &circuit));
         all.extend(earths::on_the_circuit(j, evidence, &circuit));
         all.extend(slips::all(j, evidence, &circuit));
+        circuits.push(circuit);
     }
+    all.extend(heading::all(j, evidence, &circuits));
     all.extend(earths::by_insulation(j, evidence));
     all
 }

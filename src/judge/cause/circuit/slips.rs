@@ -15,15 +15,15 @@ use crate::record::kinds::Test;
 /// Times that a point or a unit is off by.
 const POINT: [f64; 2] = [0.1, 10.0];
 const UNIT: [f64; 2] = [0.001, 1000.0];
-const OF_A_SLIP: f64 = price::OF_A_LIST + 0.5;
+pub(super) const OF_A_SLIP: f64 = price::OF_A_LIST + 0.5;
 /// Of two digits there are many ways to fit.
 const OF_DIGITS: f64 = 1.0;
 /// Nearer than this to the rated current, in natural logarithms, it is the one that was set: as a rule it is.
-const NEAR_RATED: f64 = 0.03;
+pub(super) const NEAR_RATED: f64 = 0.03;
 /// That it is so when it is put right speaks for a slip.
 const SET: f64 = 2.0;
 /// Further off than this, in natural logarithms, digits or columns do not fit.
-const FITS: f64 = 0.2;
+pub(super) const FITS: f64 = 0.2;
 
 /// The readings of a loop, and what it should be.
 struct Slip<'a> {
@@ -39,14 +39,14 @@ struct Slip<'a> {
 }
 
 /// A reading as it was written.
-struct Written {
+pub(super) struct Written {
     text: String,
     /// With its unit.
     whole: String,
     /// The number of the text.
     number: f64,
     /// In SI.
-    value: f64,
+    pub value: f64,
 }
 
 pub(super) fn all(
@@ -204,7 +204,10 @@ impl Written {
 }
 
 /// Voltage, current and angle as they were written.
-fn written(j: &Judging<'_>, circuit: &Circuit<'_>) -> Option<(Written, Written, Option<Written>)> {
+pub(super) fn written(
+    j: &Judging<'_>,
+    circuit: &Circuit<'_>,
+) -> Option<(Written, Written, Option<Written>)> {
     let sections = j.case.visit.of(Test::burden);
     let mut rows = sections.flat_map(|(_, _, body)| &body.rows);
     let first = circuit.one.readings.first().copied();

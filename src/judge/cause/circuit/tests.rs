@@ -133,3 +133,39 @@ fn what_the_sisters_have_as_well_is_the_design() {
     assert_eq!(Bench::among(&short, &[&open]).causes(), [""; 0]);
     assert_eq!(Bench::among(&open, &[&short]).causes(), ["circuit-open"]);
 }
+
+/// Two cores under one heading: both a thousand times off what is usual, of the same day before, and never one alone.
+#[test]
+fn a_heading_with_another_unit_is_a_slip_of_all_its_loops() {
+    let loops = |day: &str, heading: &str, first: &str, second: &str| {
+        format!(
+            "\n[visit {day}]\npurpose: maintenance\n\n[burden]\non | loop | {heading} | angle/deg\n\
+             1S1-1S2 | phase-neutral | {first} | 11.0\n2S1-2S2 | phase-neutral | {second} | 12.0\n"
+        )
+    };
+    let at = "current/A | voltage/V";
+    let then = loops("2021-01-05", at, "1.000 | 4.10", "1.000 | 2.05");
+    let told = |before: &str, heading: &str, first: &str, second: &str| {
+        let now = loops("2026-01-05", heading, first, second);
+        Bench::of(&format!("{PLATE}{before}{now}"))
+    };
+    for before in ["", &then] {
+        assert_eq!(
+            told(before, at, "1.000 | 4.12", "1.000 | 2.04").causes(),
+            [""; 0]
+        );
+        for (heading, word) in [
+            ("current/A | voltage/mV", "unit of the voltages"),
+            ("current/mA | voltage/V", "unit of the currents"),
+        ] {
+            let bench = told(before, heading, "1.000 | 4.12", "1.000 | 2.04");
+            assert_eq!(bench.causes(), ["circuit-slip"], "{heading} {before}");
+            bench.holds("circuit-slip", &[word]);
+        }
+    }
+    // One of the two by itself is open.
+    let open = told(&then, at, "0.001 | 4.12", "1.000 | 2.04");
+    let slips = open.all("circuit-slip").into_iter();
+    let slips: String = slips.map(|one| one.observed.plain(|_| 0)).collect();
+    assert!(!slips.contains("all loops"), "{slips}");
+}
