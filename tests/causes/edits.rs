@@ -131,3 +131,15 @@ fn leads_that_are_reversed_in_one_way_of_testing_fail_no_polarity() {
         .core;
     assert_eq!(core, Some(0));
 }
+
+/// One source feeds all cores: where the others stand right, it is not its frequency, nor the voltmeter.
+#[test]
+fn a_source_is_not_named_by_one_core_of_several() {
+    for times in [0.88, 0.93, 1.08, 1.11] {
+        assert_eq!(named(&changed("h07", volts(times))), [""; 0], "{times}");
+    }
+    let all = changed("h07", |text| {
+        rows(text, "[excitation", |_, v, i| (1.2 * v, i))
+    });
+    assert_eq!(named(&all), ["source-frequency"]);
+}

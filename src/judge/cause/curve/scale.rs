@@ -5,18 +5,19 @@ use super::seat;
 use crate::derive::kinds::excitation::shape::{Shape, least};
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{By, Evidence};
+use crate::judge::cause::evidence::{By, Evidence, LOUDEST};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::rules::Rule;
 use crate::judge::rules::excitation as rules;
 use crate::judge::words::short;
+use std::collections::BTreeSet;
 
 /// A source that is no mains wanders by so much, in natural logarithms.
 const WANDERS: f64 = 0.05;
 /// Ohm that an r.m.s. voltmeter may add in quadrature.
 const PEAKS: (f64, f64) = (1e-2, 1e5);
-/// That one curve of a visit was taken with another instrument, in natural logarithms.
+/// That a curve speaks for itself which was taken with another instrument, in natural logarithms.
 const OF_ANOTHER: f64 = 4.0;
 /// The least that a free frequency is told of.
 const LEAST: f64 = 0.01;
@@ -37,9 +38,31 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
         // One instrument for all.
         _ => seat(first).of_the_unit(),
     };
-    // A curve may have been taken with another instrument: it is left out, at a price.
-    let other = |held: &Held<'_>, shape| held.fit(shape).min(held.same() + OF_ANOTHER);
+    // A curve that is as it should be speaks against; less where it was taken with another instrument.
+    let instrument = |held: &Held<'_>| {
+        let test = j.case.visit.tests.get(held.now.test)?;
+        test.instrument.value().or(j.case.visit.instrument.value())
+    };
+    let own = instrument(first);
+    let same_one = |held: &Held<'_>| instrument(held) == own;
+    let other = |held: &Held<'_>, shape| {
+        let most = if same_one(held) { LOUDEST } else { OF_ANOTHER };
+        held.fit(shape).min(held.same() + most)
+    };
+    // One core that fits beside others that do not is no matter of the source or of the voltmeter.
+    let is_of_all = |shape| {
+        let cores = |fits: bool| -> BTreeSet<usize> {
+            let all = open.iter().filter(|(_, held)| same_one(held));
+            let all = all.filter(|(_, held)| (held.fit(shape) < held.same()) == fits);
+            all.map(|(_, held)| held.pair().core).collect()
+        };
+        let (fit, stand) = (cores(true), cores(false));
+        fit.len() > 1 || stand.is_subset(&fit)
+    };
     let made = |rule: &'static Rule, observed: Phrase, shape: Shape| {
+        if !is_of_all(shape) {
+            return None;
+        }
         let mut made = Hypothesis::new(rule, seat.clone(), observed);
         for (at, held) in &open {
             let left = other(held, shape);
@@ -48,15 +71,15 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
                 false => made = made.besides(held.same() - left),
             }
         }
-        made
+        Some(made)
     };
     let crest = std::f64::consts::SQRT_2;
     let form = std::f64::consts::PI / (2.0 * crest);
     let meter = |observed: &'static str, shape| {
-        made(&rules::VOLTMETER_SCALE, observed.into(), shape)
-            .decide("one voltage of the mains, read on this voltmeter and on a second one")
+        let made = made(&rules::VOLTMETER_SCALE, observed.into(), shape)?;
+        Some(made.decide("one voltage of the mains, read on this voltmeter and on a second one"))
     };
-    let mut all = vec![
+    let scales = [
         meter(
             "the voltage is shown as a plain mean, 0.90 of the r.m.s. value",
             Shape::Volts(1.0 / form),
@@ -70,6 +93,7 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
             Shape::Volts(crest),
         ),
     ];
+    let mut all: Vec<Hypothesis> = scales.into_iter().flatten().collect();
     // How far the voltage drops in the source, and so its wave, is another thing for each core.
     let peaky: Vec<f64> = open
         .iter()
@@ -91,14 +115,14 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
     let source = |hertz: f64| {
         let shown = Quantity::new(short(libm::round(10.0 * hertz) / 10.0), "Hz");
         let observed = say!("the voltage is that of a source of {}", shown);
-        made(
+        let made = made(
             &rules::SOURCE_FREQUENCY,
             observed,
             Shape::Volts(hertz / rated),
-        )
-        .decide("the frequency of the source at the leads")
+        )?;
+        Some(made.decide("the frequency of the source at the leads"))
     };
-    all.push(source(if rated < 55.0 { 60.0 } else { 50.0 }));
+    all.extend(source(if rated < 55.0 { 60.0 } else { 50.0 }));
     let together = |times: f64| -> f64 {
         let all = open.iter();
         all.map(|(_, held)| other(held, Shape::Volts(times))).sum()
@@ -107,7 +131,7 @@ pub(super) fn of_volts(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothes
     let off = libm::log(free) / WANDERS;
     if libm::log(free).abs() > LEAST {
         let size = price::OF_A_FREE_SIZE + price::OF_A_LIST + 0.5 * off * off;
-        all.push(source(free * rated).price(size));
+        all.extend(source(free * rated).map(|made| made.price(size)));
     }
     all
 }
