@@ -143,3 +143,25 @@ fn a_source_is_not_named_by_one_core_of_several() {
     });
     assert_eq!(named(&all), ["source-frequency"]);
 }
+
+/// What no cause explains is told of, upward and downward, and what sisters differ by is not.
+#[test]
+fn a_curve_that_nothing_explains_is_for_review() {
+    let told = |change: &dyn Fn(&str) -> String| {
+        let all = changed("h07", change);
+        let of = all.iter().filter(|one| one.rule.id == "curve-unexplained");
+        let cores: Vec<Option<usize>> = of.map(|one| one.core).collect();
+        (cores, worst(&all) == Grade::Review)
+    };
+    let one = (vec![Some(0)], true);
+    for times in [0.80, 0.93, 1.08, 1.15] {
+        assert_eq!(told(&volts(times)), one, "{times}");
+    }
+    // It saturates at a lower voltage, and takes the same below.
+    let bent = |v: f64| v * (1.0 - 0.15 * ((v / 450.0 - 0.6) / 0.4).clamp(0.0, 1.0));
+    let saturates = |text: &str| rows(text, "[excitation 1S", |_, v, i| (bent(v), i));
+    assert_eq!(told(&saturates), one);
+    for times in [1.0, 1.02] {
+        assert_eq!(told(&volts(times)), (vec![], false), "{times}");
+    }
+}

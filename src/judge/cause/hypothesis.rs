@@ -65,7 +65,7 @@ pub(super) mod price {
 
 /// That it is something else than all that is known, which would fit any readings; and that it is so for each
 /// further family and curve that it would have to fit.
-const SOMETHING_ELSE: f64 = 14.0;
+pub(super) const SOMETHING_ELSE: f64 = 14.0;
 const FURTHER: f64 = 10.0;
 /// A cause is named where it is so much likelier than that nothing is wrong: e to the power of 4, 50 to 1.
 pub(super) const NAMED: f64 = 4.0;

@@ -15,6 +15,7 @@ mod insulation;
 mod resistance;
 mod told;
 mod turns;
+mod unexplained;
 
 use self::evidence::Evidence;
 use self::hypothesis::{Best, Hypothesis, TIE, best};
@@ -39,17 +40,22 @@ const AT_ONCE: usize = 6;
 
 /// Names what is behind the readings of a visit.
 pub(super) fn name(j: &Judging<'_>, findings: &mut Vec<Finding>) {
-    let gone = name_all(j, findings);
+    let mut evidence = Evidence::of(j, findings);
+    let gone = name_all(j, &mut evidence, findings);
+    findings.extend(unexplained::curves(j, &evidence, findings));
     let mut at = 0..;
     findings.retain(|_| at.next().is_some_and(|at| !gone.contains(&at)));
 }
 
 /// Names them one after the other; gives the places of findings that a cause explains otherwise.
-fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
+fn name_all(
+    j: &Judging<'_>,
+    evidence: &mut Evidence<'_>,
+    findings: &mut Vec<Finding>,
+) -> BTreeSet<usize> {
     let mut gone = BTreeSet::new();
-    let mut evidence = Evidence::of(j, findings);
     // What paper contradicts is seen although no reading is off.
-    let mut papers = identity::on_paper(j, &evidence);
+    let mut papers = identity::on_paper(j, evidence);
     let before = j.earlier.iter().flat_map(|visit| &visit.findings);
     let first = before.filter(|one| one.because.is_some()).count();
     for number in first..first + AT_ONCE + papers.len() {
@@ -58,21 +64,21 @@ fn name_all(j: &Judging<'_>, findings: &mut Vec<Finding>) -> BTreeSet<usize> {
             return gone;
         }
         let of_readings = CAUSES.iter().filter(|_| off);
-        let of_readings = of_readings.flat_map(|of| of(j, &evidence));
+        let of_readings = of_readings.flat_map(|of| of(j, evidence));
         // What is left where a cause sits is no second one.
         let of_readings = of_readings.filter(|one| !is_named(one, findings));
         let Some(best) = best(
             of_readings.chain(papers.iter().cloned()).collect(),
-            &evidence,
+            evidence,
         ) else {
             return gone;
         };
         let named = best.named.clone();
         papers.retain(|one| one.rule != named.rule || one.seat != named.seat);
-        gone.extend(turns::settle(&evidence, &named, findings));
-        let mut made = finding(j, &evidence, best, number);
-        explained::mark(&evidence, &named, findings, number);
-        resistance::settle(&evidence, &named, &mut made, findings);
+        gone.extend(turns::settle(evidence, &named, findings));
+        let mut made = finding(j, evidence, best, number);
+        explained::mark(evidence, &named, findings, number);
+        resistance::settle(evidence, &named, &mut made, findings);
         for one in findings.iter_mut() {
             let not_its_own = explained::reads_something_else(&made, one);
             if one.grade() >= Grade::Review && not_its_own {

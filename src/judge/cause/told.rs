@@ -109,20 +109,20 @@ fn how_far(away: f64) -> Phrase {
     say!("{} {}", Quantity::new(rounded(percent.abs(), 2), "%"), word)
 }
 
+/// Half a misfit in scatters of the curve.
+pub(super) fn scatters(held: &Held<'_>, half: f64) -> Quantity {
+    let rms = held.pairing.rms(2.0 * half);
+    Quantity::new(short(libm::round(10.0 * rms) / 10.0), "")
+}
+
 /// `curve of 1S1-1S2: 8.2 times its scatter off the certificate, 0.9 times with this cause`.
 fn of_curve(j: &Judging<'_>, held: &Held<'_>, left: f64) -> Phrase {
-    let off = |half: f64| {
-        Quantity::new(
-            short(libm::round(10.0 * held.pairing.rms(2.0 * half)) / 10.0),
-            "",
-        )
-    };
     say!(
         "curve of {}: {} times its scatter off {}, {} times with this cause",
         Phrase::terminals(j.case.record.pair_text(held.pair())),
-        off(held.same()),
+        scatters(held, held.same()),
         beside(&held.by),
-        off(left)
+        scatters(held, left)
     )
 }
 

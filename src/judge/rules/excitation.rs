@@ -39,6 +39,13 @@ rules! {
             action: "check tap and frequency, then repeat",
             source: "IEEE C57.13-1993, typical excitation curve clause: at least 95 % of the voltage (from memory)",
         }
+        CURVE_UNEXPLAINED = "curve-unexplained" {
+            title: "curve unlike its reference, unexplained",
+            means: "a curve that lies far off the certificate, an earlier visit or the nearest sister, in either direction, where no cause that is known explains it",
+            matters: "a knee that is too good is as little to be relied on as one that is too low: the curve may be misread, or the core another one",
+            action: "take this core again and another core beside it, with the same source and a second voltmeter",
+            source: "common practice, no source",
+        }
         KNEE_LOWER = "knee-lower" {
             title: "knee lower than before",
             means: "a curve that bends at a lower voltage than the earlier one and is the same below",
