@@ -93,23 +93,28 @@ pub(in crate::judge::cause) fn settle(
     }
 }
 
-/// Whether a resistance is beyond its limit by no more than a temperature would explain that is the next likeliest.
+/// Whether a temperature that is the next likeliest would turn what a resistance is beside its limit: as read, and with
+/// what the windings are off the sisters by taken off, it lies on two sides of it.
 fn may_be_warm(evidence: &Evidence<'_>, named: &Hypothesis, made: &Finding, one: &Finding) -> bool {
     let next = made.because.as_ref().and_then(|because| because.next);
     let warm = next.is_some_and(|(rule, _)| rule == &rules::TEMPERATURE_WRONG);
-    if !warm || one.rule != &rules::WINDING_RESISTANCE || one.grade() < Grade::Review {
+    let is_decided = one.grade() >= Grade::Review || one.grade() == Grade::Pass;
+    if !warm || one.rule != &rules::WINDING_RESISTANCE || !is_decided {
         return false;
     }
     let upper = one.against.as_ref().and_then(|it| it.requirement.upper);
     let both = one.value().zip(upper);
     let beyond = both.map(|(value, upper)| libm::log(value.si / upper));
-    let mut moved = named.shifts.iter().filter_map(|(at, shift)| {
-        let items = &evidence.families.get(*at)?.items;
-        let mut own = items.iter().zip(shift);
+    let mut moved = named.shifts.iter().flat_map(|(at, shift)| {
+        let items = evidence.families.get(*at).map(|family| &family.items);
+        let own = items.into_iter().flatten().zip(shift);
         let at = |item: &Item| (Some(item.section), Some(item.pair));
-        let own = own.find(|(item, _)| at(item) == (one.section, one.pair));
+        let own = own.filter(move |(item, _)| at(item) == (one.section, one.pair));
         own.map(|(_, shift)| *shift)
     });
     let both = beyond.zip(moved.next());
-    both.is_some_and(|(beyond, shift)| beyond <= shift)
+    both.is_some_and(|(beyond, shift)| match beyond > 0.0 {
+        true => beyond <= shift,
+        false => beyond > shift,
+    })
 }

@@ -5,7 +5,7 @@ use super::truth::{Bench, shifted};
 use super::{name, ohms, seat};
 use crate::derive::kinds::resistance::{Winding, Wires};
 use crate::document::{Phrase, say};
-use crate::judge::cause::evidence::Of;
+use crate::judge::cause::evidence::{Family, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::resistance as rules;
 
@@ -50,10 +50,13 @@ fn left_in(bench: &Bench<'_>) -> Option<Hypothesis> {
     let as_found = |ohm: f64| known.map(|known| price::OF_A_KNOWN_SIZE + off(ohm, known, NEAR));
     let others = found.map_or(0.0, |_| OTHERS);
     let other = |ohm: f64| price::OF_A_FREE_SIZE + others + off(ohm, USUAL.0, USUAL.1);
+    // A limit is no second reading: leads tell by windings that are high by the same ohms.
+    let is_read = bench.families().any(|(_, family)| !family.items.is_empty());
+    let holds = |_: usize, family: &Family| !is_read || family.of != Of::ResistanceLimit;
     let best = bench.sized(
         asked(bench).into_iter().chain(known),
         |ohm| as_found(ohm).unwrap_or(f64::INFINITY).min(other(ohm)),
-        |ohm| bench.shifts(|_, _| true, |_, _, read| read - ohm),
+        |ohm| bench.shifts(holds, |_, _, read| read - ohm),
     )?;
     let told = match found {
         Some(found) if as_found(best.size).is_some_and(|price| price <= other(best.size)) => {

@@ -239,6 +239,35 @@ fn beyond_the_plate_it_is_no_batch() {
     assert!(of("3.80", 1.0).told("winding-resistance").contains("pass"));
     // A limit alone names nothing.
     named(&of("3.30", 1.0), &[]);
+    // What is good only by a temperature that may be wrong waits as well.
+    let low = of("3.30", 0.92);
+    named(&low, &["another-batch"]);
+    assert!(
+        low.told("winding-resistance")
+            .contains("in doubt: temperature")
+    );
+    assert!(of("3.50", 0.92).told("winding-resistance").contains("pass"));
+}
+
+/// Two windings that are high by the same per cent are so by no leads, whatever the plate allows.
+#[test]
+fn a_limit_speaks_for_no_leads() {
+    let of = |limit: &str, ohms: [f64; 2]| {
+        let plate = PLATE.replace(
+            "class: PX\n",
+            &format!("class: PX\nresistance: {limit} ohm at 75 C\n"),
+        );
+        let of = |[one, other]: [f64; 2]| {
+            let rows = format!("1S1-1S3 {one:.3}\n2S1-2S2 {other:.3}\n");
+            format!("{plate}{}", read("2026-03-14", "maintenance", "", 4, &rows))
+        };
+        let sister = of([2.80, 4.20]);
+        Bench::among(&of(ohms), &[&sister, &sister])
+    };
+    for limit in ["3.20", "3.50", "3.60", "3.80"] {
+        let high = of(limit, [3.02, 4.53]);
+        assert!(high.all("leads-in-reading").is_empty(), "{limit}");
+    }
 }
 
 #[test]
