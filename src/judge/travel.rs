@@ -462,7 +462,11 @@ pub(super) fn gives_back(rule: &Rule) -> bool {
 pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
     doubt(doubter).is_some_and(|(_, doubt)| match doubt.reach {
         Reach::Unit => !is_of_two(doubter) || is_of_its_cores(doubter, finding),
-        Reach::Core => finding.core == doubter.core,
+        // One heading over the circuits of several cores is no core's.
+        Reach::Core => {
+            let of_all = doubter.core.is_none() && doubt.withholds.contains(&BY_CIRCUIT);
+            finding.core == doubter.core || of_all
+        }
         Reach::Winding => {
             let of_its_pair = match is_of_two(doubter) {
                 true => rests_on(doubter, finding),
