@@ -568,8 +568,11 @@ fn breaks_connection(doubter: &Finding) -> bool {
 
 /// Whether a cause explains the readings that a failure rests on, as far as it says which ones it explains.
 fn accounts_for((doubt, cause): (&Doubt, &Because), finding: &Finding) -> bool {
+    // A plate is that of all pairs of its core.
+    let of_plate = doubt.of == &rules::inspection::PLATE_VALUE;
     let of_curves = doubt.withholds.contains(&BY_CURVE);
     let of_pair = match finding.rule {
+        rule if of_plate || rule == &rules::ratio::VOLTS_PER_TURN => false,
         rule if rule == &rules::resistance::WINDING_RESISTANCE => true,
         // Its correction rests on the curve of the core.
         rule if rule == &rules::ratio::TURNS_RATIO => !of_curves,

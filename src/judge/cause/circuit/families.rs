@@ -25,7 +25,7 @@ const USUAL: f64 = 5.0;
 const BETWEEN_CIRCUITS: f64 = 1.2;
 /// What a few metres of lead and their terminals have at least, ohm, and what that scatters by: no circuit that is
 /// connected has less by far. Common practice, no source.
-const LEAST: f64 = 0.05;
+const LEAST: f64 = 0.02;
 const OF_LEAST: f64 = 0.5;
 
 /// What makes an item of a loop beside another one.

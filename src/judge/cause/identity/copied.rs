@@ -19,8 +19,8 @@ fn differs(kind: TestKind, of: &Typed) -> Option<(f64, f64)> {
         (TestKind::Ratio, Measure::Voltage) => Some((0.01, 0.5)),
         (TestKind::Ratio, Measure::Phase | Measure::RatioError) => Some((0.1, 1.0)),
         // The circuits of three phases are laid side by side.
-        (TestKind::Burden, Measure::Voltage) => Some((0.01, 1.0)),
-        (TestKind::Burden, Measure::Angle) => Some((0.03, 0.5)),
+        (TestKind::Burden, Measure::Voltage) => Some((0.02, 1.0)),
+        (TestKind::Burden, Measure::Angle) => Some((0.05, 0.5)),
         _ => None,
     }
 }
