@@ -5,7 +5,7 @@ use crate::document::{Part, Phrase, Quantity, say};
 use crate::ground::quantity::Reading;
 
 /// What a choice among so many costs, in natural logarithms: where the point went, which unit, which digits, which
-/// columns.
+/// columns. Conventions of this project.
 const OF_A_POINT: f64 = 1.0;
 const OF_A_PREFIX: f64 = 2.0;
 const OF_DIGITS: f64 = 2.0;

@@ -12,7 +12,7 @@ use crate::judge::rules::excitation as rules;
 use crate::judge::words::quantity;
 use crate::trade::Pair;
 
-/// Voltages that are off by one factor, between these.
+/// Voltages that are off by one factor, between these. Conventions of this project, as the next.
 const FACTORS: (f64, f64) = (0.6, 1.6);
 /// What is left of a curve that one factor explains.
 const EXPLAINED: f64 = 0.2;

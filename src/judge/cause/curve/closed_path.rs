@@ -22,11 +22,13 @@ use crate::trade::Pair;
 /// Turns that are in contact pass between so much of what one bare turn does, and all of it; more where several are.
 /// A contact that passes less burns open or welds. Common practice, no source.
 const OF_A_CONTACT: f64 = 0.02;
-/// How fast a worse contact, and how fast more turns at once, become rare, in natural logarithms.
+/// How fast a worse contact, and how fast more turns at once, become rare, in natural logarithms. Conventions of this
+/// project.
 const WORSE_CONTACT: f64 = 1.5;
 const MORE_TURNS: f64 = 0.8;
 /// Leads and earth grid have some milliohm at least: a loop passes no more, siemens. Common practice, no source.
 const MOST_OF_A_LOOP: f64 = 1000.0;
+/// What a closed primary costs beyond its free size, in natural logarithms. A convention of this project.
 const OF_A_LOOP: f64 = 0.5;
 /// The record says that an end of the primary was open, or the circuit off: somebody may have closed it since.
 const AGAINST_THE_RECORD: f64 = 5.0;
@@ -155,10 +157,12 @@ fn is_off(j: &Judging<'_>, held: &Held<'_>) -> bool {
 
 /// What a core without a rated burden serves, VA: a guess.
 const USUAL_BURDEN: f64 = 5.0;
-/// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms.
+/// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms. Common practice,
+/// no source.
 const USUAL_SHARE: f64 = 0.4;
 const SPREAD_OF_SHARES: f64 = 0.9;
-/// What is left of a circuit may be of any size over five decades; a turn is known to within two.
+/// What is left of a circuit may be of any size over five decades; a turn is known to within two. In natural logarithms, a
+/// convention of this project.
 const OF_ANY_SIZE: f64 = 1.0;
 
 /// What is seen of a conductance across the terminals. Of a current that takes part of the voltage in the winding, an
@@ -244,7 +248,7 @@ fn links(
 const USUAL_LINK: f64 = 0.03;
 const LEAST_OF_A_LINK: f64 = 0.002;
 const SPREAD_OF_LINKS: f64 = 1.3;
-/// How well a conductance is read off a curve.
+/// How well a conductance is read off a curve, as a multiple. A convention of this project.
 const AS_READ: f64 = 1.1;
 
 /// A primary that is closed is seen on every core at once, by the square of its turns over those of the primary.
@@ -317,7 +321,7 @@ fn ohm_of(j: &Judging<'_>, pair: Pair) -> Option<f64> {
     measured(j, pair).or_else(stated)
 }
 
-/// Copper at 20 °C beside 75 °C.
+/// Copper at 20 °C beside 75 °C: (234.5 + 20)/(234.5 + 75).
 const COLD: f64 = 0.82;
 
 fn siemens(conductance: f64) -> Quantity {

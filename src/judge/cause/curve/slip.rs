@@ -22,7 +22,8 @@ use std::cmp::Ordering;
 /// Of fewer readings the neighbours tell nothing; of more nobody reads.
 const READINGS: std::ops::RangeInclusive<usize> = 5..=80;
 const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
-/// A prefix of a whole column: fenced where no core takes such a current.
+/// What a prefix of a whole column costs, in natural logarithms; where no core takes such a current it is fenced before.
+/// A convention of this project.
 const OF_A_UNIT: f64 = 2.0;
 /// So many readings of a curve are looked at, those that lie furthest off.
 const SUSPECTS: usize = 3;

@@ -18,7 +18,7 @@ use crate::trade::Pair;
 /// Rows that differ by less, in natural logarithms, tell nothing of their order.
 const UNLIKE: f64 = 0.01;
 
-/// Of longer tables not every two rows are tried.
+/// In longer tables no rows are tried.
 const MOST_ROWS: usize = 40;
 /// Where no other test tells, wires that are exchanged in the box are named first, since more rests on them: in natural
 /// logarithms.

@@ -118,7 +118,8 @@ impl<'a> Wires<'a> {
     }
 }
 
-/// What is left of a curve that is explained for the most part may be something else again.
+/// A curve is explained for the most part where no more than such a share of its misfit is left; that may be something
+/// else again, and counts for no more than so much in natural logarithms. Conventions of this project.
 const MOSTLY: f64 = 0.2;
 const LEFT: f64 = 6.0;
 
@@ -129,7 +130,7 @@ pub(in crate::judge::cause) fn mostly(left: f64, before: f64) -> f64 {
 
 /// The voltage of the whole winding on so small a share of it saturates the core, and the ratio reads too high.
 const SATURATES: f64 = 0.85;
-/// Up to so much, in natural logarithms.
+/// Up to so much, in natural logarithms. Common practice, no source.
 pub(super) const MOST_DROP: f64 = 0.7;
 
 /// What a share of the turns adds to ln of a ratio, with the drop of the exciting current where it may be.

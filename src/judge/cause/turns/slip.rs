@@ -17,7 +17,7 @@ use crate::record::kinds::ratio::{Method, On, RatioRow};
 const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
 /// What was set for one row was set for the others: nearer than this as a share it is the same.
 const SAME: f64 = 0.01;
-/// That it is so when it is put right speaks for a slip, in natural logarithms.
+/// That it is so when it is put right speaks for a slip, in natural logarithms. Conventions of this project.
 const SET: f64 = 2.0;
 /// Of two cells that would do, the one that is unlike the others; the least that this tells of. A convention of this
 /// project.
