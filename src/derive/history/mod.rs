@@ -65,6 +65,15 @@ impl By {
         self.measure(value).0
     }
 
+    /// The value of that measure.
+    #[must_use]
+    pub fn valued(self, measure: f64) -> f64 {
+        match self {
+            Self::Times => libm::exp(measure),
+            Self::Difference | Self::Percent => measure,
+        }
+    }
+
     /// What rests on some values by these derivatives. A reading of insulation spreads beyond what the tester's
     /// uncertainty holds: so far that two of them show no change up to the multiple of the tables, at k = 2.
     fn spread(self, w: &Workings, links: &[(Value, f64)]) -> Uncertainty {
@@ -200,6 +209,12 @@ impl Line {
         let freedom = points.len().saturating_sub(2) as f64;
         let beyond = ((found - expected) / freedom / self.moment).max(0.0).sqrt();
         spread(&self.shares).with(beyond, freedom)
+    }
+
+    /// Its measure at a time.
+    #[must_use]
+    pub fn at(&self, year: f64) -> f64 {
+        self.middle.1 + self.slope * (year - self.middle.0)
     }
 
     /// When it is at a measure, by another slope through its middle.

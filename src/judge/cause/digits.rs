@@ -2,7 +2,8 @@
 //! number of the column beside it.
 
 use crate::document::{Part, Phrase, Quantity, say};
-use crate::ground::quantity::Reading;
+use crate::ground::quantity::{Quantity as Measured, Reading};
+use crate::ground::span::Given;
 
 /// What a choice among so many costs, in natural logarithms: where the point went, which unit, which digits, which
 /// columns. Conventions of this project.
@@ -46,6 +47,11 @@ impl Meant {
             by
         )
     }
+}
+
+/// A reading that is a number and no bound.
+pub(super) fn exact(given: &Given<Measured>) -> Option<&Reading> {
+    given.get().filter(|one| one.value.is_exact())
 }
 
 /// All that may have been meant by a reading.

@@ -33,23 +33,43 @@ const OF_A_LOOP: f64 = 0.5;
 /// The record says that an end of the primary was open, or the circuit off: somebody may have closed it since.
 const AGAINST_THE_RECORD: f64 = 5.0;
 
+/// A curve as with a conductance across its winding: the best one, and half the misfit that it leaves.
+struct Leaking<'h> {
+    at: usize,
+    held: &'h Held<'h>,
+    conductance: f64,
+    left: f64,
+}
+
+impl Leaking<'_> {
+    fn made(&self, rule: &'static Rule) -> Hypothesis {
+        let size = say!(
+            "a conductance of {} across the winding, all along the curve",
+            siemens(self.conductance)
+        );
+        Hypothesis::new(rule, seat(self.held), size)
+    }
+}
+
 /// Paths across the driven winding, or a turn of it.
 pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
     let pair = held.pair();
     let Some((conductance, left)) = held.leak() else {
         return Vec::new();
     };
-    let size = say!(
-        "a conductance of {} across the winding, all along the curve",
-        siemens(conductance)
-    );
-    let made = |rule| Hypothesis::new(rule, seat(held), size.clone());
+    let leaking = Leaking {
+        at,
+        held,
+        conductance,
+        left,
+    };
     let mut all = Vec::new();
     // Where both ends of the primary are said to be earthed, that is told of the unit as a whole.
     if primary_loop::closed(j, held.now.test).is_none() {
         let turn = of_a_turn(j, pair);
         let size = turn.map_or(0.0, |most| of_turns(conductance / most));
-        let told = made(&rules::SHORTED_TURN_SUSPECTED)
+        let told = leaking
+            .made(&rules::SHORTED_TURN_SUSPECTED)
             .curve(at, left)
             .price(price::OF_A_FREE_SIZE + price::OF_THE_TRANSFORMER + size)
             .graded(Grade::Fails)
@@ -69,8 +89,8 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
             None => told,
         });
     }
-    all.extend(loads(j, (at, held), (conductance, left), &made));
-    all.extend(links(j, (at, held), (conductance, left), &made));
+    all.extend(loads(j, &leaking));
+    all.extend(links(j, &leaking));
     all
 }
 
@@ -84,12 +104,13 @@ fn of_turns(times: f64) -> f64 {
 }
 
 /// The circuit, or a part of it, still on the winding.
-fn loads(
-    j: &Judging<'_>,
-    (at, held): (usize, &Held<'_>),
-    (conductance, left): (f64, f64),
-    made: &impl Fn(&'static Rule) -> Hypothesis,
-) -> Vec<Hypothesis> {
+fn loads(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
+    let Leaking {
+        at,
+        held,
+        conductance,
+        left,
+    } = *leaking;
     let pair = held.pair();
     let against = if is_off(j, held) {
         AGAINST_THE_RECORD
@@ -97,7 +118,8 @@ fn loads(
         0.0
     };
     let told = |left: f64, size: f64, remark: Phrase| {
-        made(&rules::BURDEN_LEFT_ON)
+        leaking
+            .made(&rules::BURDEN_LEFT_ON)
             .curve(at, left)
             .price(size + against)
             .remark(remark)
@@ -193,12 +215,13 @@ fn nearest(usual: f64, (least, most): (f64, f64)) -> f64 {
 
 /// A link across a part of the winding, or across the whole of it: there it is met at the terminals, without the
 /// winding's own resistance.
-fn links(
-    j: &Judging<'_>,
-    (at, held): (usize, &Held<'_>),
-    (conductance, left): (f64, f64),
-    made: &impl Fn(&'static Rule) -> Hypothesis,
-) -> Vec<Hypothesis> {
+fn links(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
+    let Leaking {
+        at,
+        held,
+        conductance,
+        left,
+    } = *leaking;
     let pair = held.pair();
     let (Some(core), Some(turns)) = (j.case.core(pair), j.case.turns(pair)) else {
         return Vec::new();
@@ -230,7 +253,8 @@ fn links(
         };
         let off = libm::log(ohm / USUAL_LINK) / SPREAD_OF_LINKS;
         let name = Phrase::terminals(core.pair_text(part.from, part.to));
-        let told = made(&rules::SHORT_LEFT_ON)
+        let told = leaking
+            .made(&rules::SHORT_LEFT_ON)
             .curve(at, left)
             .price(price::OF_A_KNOWN_SIZE + count + 0.5 * off * off)
             .remark(say!("that of a link across {}", name.clone()))

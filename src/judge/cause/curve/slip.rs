@@ -7,9 +7,11 @@ use crate::derive::kinds::excitation::Excited;
 use crate::derive::workings::Workings;
 use crate::document::{Part, Phrase, Quantity, say};
 use crate::ground::quantity::Reading;
-use crate::ground::span::{Given, Span};
+use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::cause::digits::{OF_COLUMNS, alternatives, in_each_others_column, written};
+use crate::judge::cause::digits::{
+    OF_COLUMNS, alternatives, exact, in_each_others_column, written,
+};
 use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
@@ -171,7 +173,6 @@ impl<'a> Written<'a> {
     fn cells(&self) -> Vec<Cells<'a>> {
         let mut tests = self.j.case.visit.of(Test::excitation);
         let body = tests.find(|(test, ..)| *test == self.excited.test);
-        let exact = |given| Given::get(given).filter(|one: &&Reading| one.value.is_exact());
         let rows = body.into_iter().flat_map(|(_, _, body)| &body.rows);
         let cells = rows.filter_map(|row| {
             let mut places = self.places.iter();

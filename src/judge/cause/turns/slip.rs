@@ -3,9 +3,11 @@
 
 use crate::document::{Part, Phrase, say};
 use crate::ground::quantity::Reading;
-use crate::ground::span::{Given, Span};
+use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::cause::digits::{OF_COLUMNS, alternatives, in_each_others_column, written};
+use crate::judge::cause::digits::{
+    OF_COLUMNS, alternatives, exact, in_each_others_column, written,
+};
 use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::kinds::ratio::turns_tolerance;
@@ -65,7 +67,6 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
 fn rows<'a>(j: &Judging<'a>) -> Vec<Row<'a>> {
     let tests = j.case.visit.of(Test::ratio);
     let tests = tests.filter(|(_, _, body)| body.method == Some(Method::Voltage));
-    let exact = |given| Given::get(given).filter(|one: &&Reading| one.value.is_exact());
     let rows = tests.flat_map(|(test, head, body)| {
         let head = head.pair.map(|pair| pair.value.ascending());
         body.rows.iter().filter_map(move |row| {

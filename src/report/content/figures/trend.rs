@@ -46,7 +46,7 @@ impl Ctx<'_> {
             ),
         ];
         curves.extend(drift.target.map(|target| {
-            let level = shown(drift.by, unit, target);
+            let level = drift.by.valued(target) * unit.per_si;
             let name = self.phrase(&row.limit).letters();
             let rises = drift.line.slope > 0.0;
             Curve {
@@ -83,22 +83,12 @@ impl Ctx<'_> {
     }
 }
 
-/// A measure as a value in its unit.
-fn shown(by: By, unit: Unit, measure: f64) -> f64 {
-    let value = match by {
-        By::Times => libm::exp(measure),
-        By::Difference | By::Percent => measure,
-    };
-    value * unit.per_si
-}
-
 /// The line from the first year on, through the last, to where it has passed its limit.
 pub(super) fn fitted(drift: &Drift, unit: Unit, (first, last): (f64, f64)) -> Points {
     let line = &drift.line;
-    let (from, through) = line.middle;
     let at = |year: f64| {
-        let measure = through + line.slope * (year - first - from);
-        (year, shown(drift.by, unit, measure))
+        let value = drift.by.valued(line.at(year - first));
+        (year, value * unit.per_si)
     };
     let reached = drift
         .target
