@@ -485,21 +485,21 @@ fn records_of_a_job_are_one_document_each() {
 /// is warm, and reads as one that is, is none.
 #[test]
 fn a_temperature_is_held_against_the_air_and_the_sisters() {
-    let unit = |id: &str, celsius: f64, times: f64| {
+    let unit = |id: &str, day: &str, celsius: f64, times: f64| {
         format!(
             "format: 1\n\n[ct]\nid: {id}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nsite: Here\nbay: B1\n\
              phase: {id}\n\n[core A]\nclass: 5P20\nratio: 600/1 A\nburden: 10 VA\n\n[core B]\nclass: 5P20\n\
-             ratio: 600/1 A\nburden: 10 VA\n\n[visit 2026-03-14]\npurpose: maintenance\nambient: 10.5 C\n\n\
+             ratio: 600/1 A\nburden: 10 VA\n\n[visit {day}]\npurpose: maintenance\nambient: 10.5 C\n\n\
              [resistance]\nwires: 4\ntemperature: {celsius} C\non resistance/ohm\nA1-A2 {:.4}\nB1-B2 {:.4}\n",
             times * 2.8,
             times * 4.1
         )
     };
-    let named = |celsius: f64, times: f64| {
+    let named_beside = |day: &str, celsius: f64, times: f64| {
         let records = [
-            unit("L1", celsius, times),
-            unit("L2", 10.5, 1.004),
-            unit("L3", 10.5, 0.997),
+            unit("L1", "2026-03-14", celsius, times),
+            unit("L2", day, 10.5, 1.004),
+            unit("L3", day, 10.5, 0.997),
         ];
         let records: Vec<&str> = records.iter().map(String::as_str).collect();
         let job = job(&records, "");
@@ -507,7 +507,10 @@ fn a_temperature_is_held_against_the_air_and_the_sisters() {
         let named = last.findings.iter().filter(|one| one.because.is_some());
         named.map(|one| one.rule.id).collect::<Vec<_>>()
     };
+    let named = |celsius: f64, times: f64| named_beside("2026-03-14", celsius, times);
     assert_eq!(named(30.5, 1.0), ["temperature-wrong"]);
+    // The sisters' of another day says nothing, and the air's does.
+    assert_eq!(named_beside("2026-03-10", 26.5, 1.0), ["temperature-wrong"]);
     assert!(named(10.5, 1.0).is_empty());
     // 264.5/244.5 of it is read of a winding at 30.5 °C.
     assert!(named(30.5, 265.0 / 245.0).is_empty());
