@@ -11,6 +11,10 @@ use std::collections::BTreeMap;
 #[derive(Clone, Copy, Debug)]
 pub struct Loop {
     pub turns: f64,
+    /// Where its turns are those of the core's own winding: the part that they lie in, whose copper carries what is
+    /// driven as well.
+    pub within: Option<Pair>,
+    /// Of the whole circuit, its copper among it.
     pub r: f64,
     pub x: f64,
 }

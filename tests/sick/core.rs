@@ -74,6 +74,13 @@ impl Core {
         (1..self.marks.len()).map(|end| (end - 1, end)).collect()
     }
 
+    /// What two pairs have in common, the lower end first.
+    pub fn common(one: Pair, other: Pair) -> Option<Pair> {
+        let low = one.0.min(one.1).max(other.0.min(other.1));
+        let high = one.0.max(one.1).min(other.0.max(other.1));
+        (low < high).then_some((low, high))
+    }
+
     pub fn word(&self, pair: Pair) -> String {
         format!("{}-{}", self.marks[pair.0], self.marks[pair.1])
     }

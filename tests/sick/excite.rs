@@ -1,7 +1,7 @@
 //! A driven winding: current and e.m.f. at a voltage, with whatever is closed round the core.
 
-use super::bench::{Bench, Sense};
-use super::core::Pair;
+use super::bench::{Bench, Loop, Sense};
+use super::core::{Core, Pair};
 use super::iron::{Curve, Drawn};
 use std::f64::consts::PI;
 use std::rc::Rc;
@@ -15,6 +15,7 @@ pub struct Driven<'a> {
     ohms: f64,
     leakage: f64,
     core: usize,
+    pair: Pair,
 }
 
 /// What it does at one voltage: e.m.f. (V), exciting current (A), angle of the e.m.f. behind the voltage (rad).
@@ -39,27 +40,47 @@ impl<'a> Driven<'a> {
             ohms: one.ohms_of(pair, bench.winding),
             leakage: one.leakage * turns / one.all_turns(),
             core,
+            pair,
         }
     }
 
-    /// Ampere-turns at an e.m.f. per turn, loops and all.
-    fn drawn(&self, per_turn: f64) -> Drawn {
+    /// Ampere-turns at an e.m.f. per turn, loops and all; and the voltage, in phase and behind, by which the currents
+    /// of loops lessen the drop in copper that they have in common with the driven pair, where they run against it.
+    fn drawn(&self, per_turn: f64) -> (Drawn, [f64; 2]) {
         let mut drawn = self.curve.at(per_turn);
+        let mut less = [0.0; 2];
         for one in &self.bench.places[self.core].loops {
-            let square = one.r * one.r + one.x * one.x;
+            let shared = self.shared(one);
+            // What is driven for a loop makes up for its ampere-turns, and drops in the shared copper.
+            let r = one.r - shared * one.turns / self.turns;
+            let square = r * r + one.x * one.x;
             let flow = per_turn * one.turns * one.turns / square;
-            drawn.active += flow * one.r;
+            drawn.active += flow * r;
             drawn.reactive += flow * one.x;
+            less[0] += flow * r / one.turns * shared;
+            less[1] += flow * one.x / one.turns * shared;
         }
-        drawn
+        (drawn, less)
     }
 
-    fn voltage(&self, emf: f64) -> (f64, Drawn) {
-        let drawn = self.drawn(emf / self.turns);
+    /// Copper that a loop has in common with the driven pair, ohm.
+    fn shared(&self, one: &Loop) -> f64 {
+        let body = &self.bench.body.cores[self.core];
+        let ohms = one.within.and_then(|within| {
+            let share = one.turns / body.turns_of(within).abs();
+            let common = Core::common(within, self.pair)?;
+            Some(share * body.ohms_of(common, self.bench.winding))
+        });
+        ohms.unwrap_or(0.0)
+    }
+
+    /// Voltage of the terminals at an e.m.f., in phase with it and behind.
+    fn terminals(&self, emf: f64) -> (f64, f64, Drawn) {
+        let (drawn, less) = self.drawn(emf / self.turns);
         let (active, reactive) = (drawn.active / self.turns, drawn.reactive / self.turns);
-        let real = emf + active * self.ohms + reactive * self.leakage;
-        let other = active * self.leakage - reactive * self.ohms;
-        (libm::hypot(real, other), drawn)
+        let real = emf + active * self.ohms - less[0] + reactive * self.leakage;
+        let other = active * self.leakage - (reactive * self.ohms - less[1]);
+        (real, other, drawn)
     }
 
     /// At a voltage of the terminals, r.m.s. by the mean.
@@ -67,17 +88,15 @@ impl<'a> Driven<'a> {
         let (mut low, mut high) = (volts * 1e-6, volts);
         for _ in 0..36 {
             let middle = 0.5 * (low + high);
-            if self.voltage(middle).0 > volts {
+            let (real, other, _) = self.terminals(middle);
+            if libm::hypot(real, other) > volts {
                 high = middle;
             } else {
                 low = middle;
             }
         }
         let emf = 0.5 * (low + high);
-        let drawn = self.drawn(emf / self.turns);
-        let (active, reactive) = (drawn.active / self.turns, drawn.reactive / self.turns);
-        let real = emf + active * self.ohms + reactive * self.leakage;
-        let other = active * self.leakage - reactive * self.ohms;
+        let (real, other, drawn) = self.terminals(emf);
         Taken {
             emf,
             amperes: drawn.total() / self.turns,
@@ -105,7 +124,7 @@ impl Driven<'_> {
     /// Ratio error (share) and displacement (arcmin) at a secondary current over a loop of r and x.
     pub fn errors(&self, amperes: f64, r: f64, x: f64) -> (f64, f64) {
         let emf = amperes * libm::hypot(r, x);
-        let drawn = self.drawn(emf / self.turns);
+        let (drawn, _) = self.drawn(emf / self.turns);
         // The exciting current lies behind the e.m.f. by its own angle, the secondary current by the loop's.
         let loop_angle = libm::atan2(x, r);
         let behind = libm::atan2(drawn.reactive, drawn.active) - loop_angle;

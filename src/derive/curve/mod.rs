@@ -75,6 +75,19 @@ impl Curve {
         (curve, flaws)
     }
 
+    /// The curve at the same voltages with other currents, by voltage and current, ampere, all of them positive.
+    #[must_use]
+    pub fn with_currents(&self, of: impl Fn(f64, f64) -> f64) -> Self {
+        let mut points = self.points.clone();
+        for point in &mut points {
+            point.i.si = of(point.v.si, point.i.si);
+        }
+        let y: Vec<f64> = points.iter().map(|p| libm::log(p.i.si)).collect();
+        let x = self.x.clone();
+        let d = knot_slopes(&x, &y);
+        Self { points, x, y, d }
+    }
+
     /// The readings used, lowest voltage first.
     #[must_use]
     pub fn points(&self) -> &[Point] {

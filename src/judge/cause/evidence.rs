@@ -24,6 +24,8 @@ pub(super) enum By {
     Limit,
     /// What such things read as a rule.
     Usual,
+    /// What the iron of a core takes, by physics.
+    Iron,
     /// Readings of the same visit, by physics.
     Readings,
 }

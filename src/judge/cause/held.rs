@@ -6,6 +6,8 @@ use crate::derive::curve::Curve;
 use crate::derive::kindred::{Kindred, Traced};
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::shape::{Fit, Pairing, Scatter, Shape};
+use crate::derive::kinds::excitation::straight;
+use crate::derive::knee::KneeRule;
 use crate::document::Grade;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -14,6 +16,7 @@ use crate::judge::kinds::excitation::reference::{self, Reference};
 use crate::judge::rules::excitation as rules;
 use crate::record::alike::{are_of_two_types, like_core};
 use crate::trade::{Pair, Purpose};
+use std::borrow::Cow;
 use std::cell::OnceCell;
 
 /// A curve beside the one that it is held against.
@@ -126,9 +129,12 @@ fn held<'a>(j: &Judging<'a>, findings: &[Finding], now: &'a Excited) -> Option<H
                 _ => By::Visit(name),
             };
             let scatter = Scatter::of_days();
-            (by, Pairing::new(j.w, curve, earlier, knee, scatter))
+            (
+                by,
+                Pairing::new(j.w, curve, Cow::Borrowed(earlier), knee, scatter),
+            )
         }
-        None => beside_sisters(j, now, curve)?,
+        None => beside_sisters(j, now, curve).or_else(|| beside_iron(j, now, curve))?,
     };
     let same = 0.5 * pairing.fit(Shape::Same).misfit;
     let tolerances = [&rules::CURVE_ABOVE_REFERENCE, &rules::CURVE_BELOW_REFERENCE];
@@ -148,6 +154,22 @@ fn held<'a>(j: &Judging<'a>, findings: &[Finding], now: &'a Excited) -> Option<H
     })
 }
 
+/// A straight line through zero is held against what the iron takes of it at most.
+fn beside_iron<'a>(
+    j: &Judging<'a>,
+    now: &'a Excited,
+    curve: &'a Curve,
+) -> Option<(By, Pairing<'a>)> {
+    let core = j.case.core(now.pair)?;
+    let iron = straight::iron(curve).filter(|_| !KneeRule::is_gapped(core))?;
+    let scatter = Scatter::of_makes();
+    let end = iron.last().v.si;
+    Some((
+        By::Iron,
+        Pairing::new(j.w, curve, Cow::Owned(iron), end, scatter),
+    ))
+}
+
 /// Of the sisters' curves the one that is most like it: where one agrees, nothing is odd.
 fn beside_sisters<'a>(
     j: &Judging<'a>,
@@ -157,7 +179,7 @@ fn beside_sisters<'a>(
     let traced = j.sisters.iter().filter_map(|sister| traced(j, sister, now));
     let fitted = traced.map(|one| {
         let scatter = Scatter::of_makes();
-        let pairing = Pairing::new(j.w, curve, &one.curve, one.knee, scatter);
+        let pairing = Pairing::new(j.w, curve, Cow::Borrowed(&one.curve), one.knee, scatter);
         (pairing.fit(Shape::Same).misfit, pairing)
     });
     let fitted: Vec<(f64, Pairing<'a>)> = fitted.collect();

@@ -4,7 +4,7 @@
 use super::evidence::{Evidence, Family, Item, Of};
 use crate::document::{Grade, Phrase};
 use crate::ground::span::Span;
-use crate::judge::rules::Rule;
+use crate::judge::rules::{Rule, Whose};
 use crate::trade::Pair;
 
 /// Where a cause sits.
@@ -201,6 +201,11 @@ impl Hypothesis {
     }
 }
 
+/// Whether the first of two causes is one of the transformer, and the other one of how it was measured.
+fn is_of_measuring(first: &Hypothesis, other: &Hypothesis) -> bool {
+    (first.rule.whose, other.rule.whose) == (Whose::Transformer, Whose::Measurement)
+}
+
 /// The likeliest of some causes, where it explains far more than that nothing is wrong and is likelier than
 /// something else.
 pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best> {
@@ -209,12 +214,17 @@ pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best
         scored.filter(|((gain, _), _)| gain.is_finite()).collect();
     scored.sort_by(|((one, _), _), ((other, _), _)| other.total_cmp(one));
     let mut scored = scored.into_iter();
-    let ((gain, _), named) =
+    let ((gain, _), first) =
         scored.find(|((gain, over), one)| *gain >= evidence.least(one) && *over >= 0.0)?;
-    let mut others = scored.filter(|(_, one)| one.rule != named.rule && one.meets(&named));
-    let next = others
-        .next()
-        .map(|((other, _), one)| (one.rule, gain - other));
+    let mut others = scored.filter(|(_, one)| one.rule != first.rule && one.meets(&first));
+    let next = others.next().map(|((other, _), one)| (gain - other, one));
+    // No defect stands first while a fault of measuring explains as much.
+    let (named, next) = match next {
+        Some((lead, other)) if lead < TIE && is_of_measuring(&first, &other) => {
+            (other, Some((first.rule, lead)))
+        }
+        next => (first, next.map(|(lead, other)| (other.rule, lead))),
+    };
     Some(Best {
         next: next.filter(|(_, lead)| *lead < WORTH_TELLING),
         gain,

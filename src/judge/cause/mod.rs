@@ -12,6 +12,7 @@ mod held;
 mod hypothesis;
 mod identity;
 mod insulation;
+mod path;
 mod resistance;
 mod told;
 mod turns;

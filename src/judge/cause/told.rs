@@ -5,6 +5,7 @@ use super::held::Held;
 use super::hypothesis::Hypothesis;
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
+use crate::judge::finding::unit;
 use crate::judge::words::{quantity, rounded, short};
 
 /// So many of each are told.
@@ -36,10 +37,16 @@ pub(super) fn both(
     told.sort_by(|one, other| other.0.total_cmp(&one.0));
     let (good, bad): (Vec<_>, Vec<_>) = told.into_iter().partition(|(weight, _)| *weight > 0.0);
     let words = |all: Vec<(f64, Phrase)>| {
-        let worth = all
-            .into_iter()
-            .filter(|(weight, _)| weight.abs() >= WORTH_TELLING);
-        worth.map(|(_, told)| told).take(MOST).collect()
+        let worth = all.into_iter();
+        let worth = worth.filter(|(weight, _)| weight.abs() >= WORTH_TELLING);
+        // Sums and single readings may say the same.
+        let mut words: Vec<Phrase> = Vec::new();
+        for (_, told) in worth {
+            if words.len() < MOST && !words.contains(&told) {
+                words.push(told);
+            }
+        }
+        words
     };
     (words(good), words(bad.into_iter().rev().collect()))
 }
@@ -115,14 +122,26 @@ pub(super) fn scatters(held: &Held<'_>, half: f64) -> Quantity {
     Quantity::new(short(libm::round(10.0 * rms) / 10.0), "")
 }
 
-/// `curve of 1S1-1S2: 8.2 times its scatter off the certificate, 0.9 times with this cause`.
+/// `curve of 1S1-1S2: 8.2 times its scatter off the certificate, within it with this cause`.
 fn of_curve(j: &Judging<'_>, held: &Held<'_>, left: f64) -> Phrase {
+    let pair = Phrase::terminals(j.case.record.pair_text(held.pair()));
+    if held.by == By::Iron {
+        return say!(
+            "curve of {}: from {} on its current is in proportion to the voltage, which that of iron never is",
+            pair,
+            quantity(held.curve.first().v.si, 3, unit::VOLT)
+        );
+    }
+    let left = match held.pairing.rms(2.0 * left) < 1.0 {
+        true => "within it".into(),
+        false => say!("{} times", scatters(held, left)),
+    };
     say!(
-        "curve of {}: {} times its scatter off {}, {} times with this cause",
-        Phrase::terminals(j.case.record.pair_text(held.pair())),
+        "curve of {}: {} times its scatter off {}, {} with this cause",
+        pair,
         scatters(held, held.same()),
         beside(&held.by),
-        scatters(held, left)
+        left
     )
 }
 
@@ -139,6 +158,7 @@ pub(super) fn beside(by: &By) -> Phrase {
         By::Plate => "the plate".into(),
         By::Limit => "the most that the plate allows".into(),
         By::Usual => "what is usual".into(),
+        By::Iron => "what iron takes".into(),
         By::Readings => "the other readings".into(),
     }
 }

@@ -5,7 +5,7 @@ use super::held::Held;
 use super::hypothesis::{NAMED, SOMETHING_ELSE};
 use super::told::{beside, scatters};
 use crate::derive::kinds::excitation::shape::Shape;
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Grade, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Finding, unit};
 use crate::judge::rules::excitation as rules;
@@ -64,9 +64,16 @@ fn another_stands(evidence: &Evidence<'_>, held: &Held<'_>) -> bool {
 }
 
 fn of(evidence: &Evidence<'_>, held: &Held<'_>) -> Finding {
+    let far = match as_by_a_factor(held) {
+        Some((off, way)) => say!("all its voltages lie {} {}", off, way),
+        None => say!(
+            "the curve lies {} times its scatter off",
+            scatters(held, held.same())
+        ),
+    };
     let observed = say!(
-        "the curve lies {} times its scatter off {}, and nothing that is known explains it",
-        scatters(held, held.same()),
+        "{} {}, and nothing that is known explains it",
+        far,
         beside(&held.by)
     );
     let mut made = Finding::observation(&rules::CURVE_UNEXPLAINED, observed, Grade::Review).at(
@@ -74,7 +81,6 @@ fn of(evidence: &Evidence<'_>, held: &Held<'_>) -> Finding {
         held.now.pair,
         held.first_row(),
     );
-    made.remarks.extend(as_by_a_factor(held));
     if another_stands(evidence, held) {
         made.remarks
             .push("another core, taken at the same visit, stands right".into());
@@ -83,7 +89,7 @@ fn of(evidence: &Evidence<'_>, held: &Held<'_>) -> Finding {
 }
 
 /// All voltages off by one factor: in which direction, and by how much.
-fn as_by_a_factor(held: &Held<'_>) -> Option<Phrase> {
+fn as_by_a_factor(held: &Held<'_>) -> Option<(Quantity, &'static str)> {
     let best = held.pairing.best(Shape::Volts, FACTORS);
     let Shape::Volts(times) = best.shape else {
         return None;
@@ -91,7 +97,6 @@ fn as_by_a_factor(held: &Held<'_>) -> Option<Phrase> {
     if 0.5 * best.misfit > EXPLAINED * held.same() {
         return None;
     }
-    let way = if times < 1.0 { "low" } else { "high" };
-    let off = quantity(100.0 * (times - 1.0).abs(), 2, unit::PERCENT);
-    Some(say!("as if all its voltages were {} too {}", off, way))
+    let way = if times < 1.0 { "below" } else { "above" };
+    Some((quantity(100.0 * (times - 1.0).abs(), 2, unit::PERCENT), way))
 }

@@ -135,16 +135,11 @@ pub fn shorting_link(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     let turns = one.turns_of(pair);
     // A link and its terminals: tens of milliohms (common practice, no source).
     let link = dice.decades(0.005, 0.5);
-    // A link on the whole winding is met at the terminals, one on a section through the section's copper.
-    let ohms = if sections.len() == 1 {
-        link
-    } else {
-        link + one.ohms_of(pair, winding)
-    };
     let share = turns / one.all_turns();
     let closed = Loop {
         turns,
-        r: ohms,
+        within: Some(pair),
+        r: link + one.ohms_of(pair, winding),
         x: one.leakage * share,
     };
     bench.places[core].loops.push(closed);
@@ -156,7 +151,9 @@ pub fn burden_on(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     let (record, core) = tested(case, dice, Kind::Excitation)?;
     let bench = case.last(record);
     let (r, x) = bench.places[core].circuit;
-    let turns = bench.body.cores[core].all_turns();
+    let one = &bench.body.cores[core];
+    let (turns, full) = (one.all_turns(), one.full());
+    let copper = one.ohms_of(full, bench.winding);
     // Whole burdens, and what an electronic input of high impedance or an open star leaves of them.
     let times = if dice.chance(0.5) {
         1.0
@@ -164,7 +161,12 @@ pub fn burden_on(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
         dice.decades(1.0, 3e5)
     };
     let (r, x) = (r * times, x * times);
-    bench.places[core].loops.push(Loop { turns, r, x });
+    bench.places[core].loops.push(Loop {
+        turns,
+        within: Some(full),
+        r: r + copper,
+        x,
+    });
     Seat::at(record, core, 1.0 / libm::hypot(r, x))
 }
 

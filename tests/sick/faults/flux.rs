@@ -16,7 +16,12 @@ pub fn primary_loop(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
     let turns = bench.written_turns();
     bench.both_earthed = dice.chance(0.4);
     for place in &mut bench.places {
-        place.loops.push(Loop { turns, r, x });
+        place.loops.push(Loop {
+            turns,
+            within: None,
+            r,
+            x,
+        });
     }
     Seat::at(record, None, 1.0 / libm::hypot(r, x))
 }
@@ -35,20 +40,17 @@ pub fn shorted_turn(case: &mut Case, dice: &mut Dice) -> Option<Seat> {
         dice.decades(1.0, 3e3)
     };
     let r = copper * (1.0 + contact);
+    let sections = bench.body.cores[core].turns.len();
+    let section = dice.below(sections);
     bench.places[core].loops.push(Loop {
         turns,
+        within: Some((section, section + 1)),
         r,
         x: 0.05 * copper,
     });
-    // The turns of the ring that are closed are no longer in series with the rest.
-    let sections = bench.body.cores[core].turns.len();
-    let section = dice.below(sections);
-    if contact < 1.0 {
-        let gone = turns.min(bench.body.cores[core].turns[section] - 1.0);
-        let share = 1.0 - gone / bench.body.cores[core].turns[section];
-        bench.body.cores[core].turns[section] -= gone;
-        bench.body.cores[core].ohms[section] *= share;
-    }
+    // To direct current the contact lies across the turns.
+    let share = turns / bench.body.cores[core].turns[section];
+    bench.body.cores[core].ohms[section] *= 1.0 - share / (1.0 + contact);
     Seat::at(record, core, 1.0 / (1.0 + contact))
 }
 

@@ -4,6 +4,7 @@ pub mod against;
 mod emf;
 mod scaled;
 pub mod shape;
+pub mod straight;
 
 pub use emf::EmfBy;
 

@@ -8,6 +8,7 @@
 
 use crate::derive::curve::Curve;
 use crate::derive::workings::{Value, Workings};
+use std::borrow::Cow;
 use std::cell::OnceCell;
 
 /// What an earlier curve is thought to have become.
@@ -43,7 +44,7 @@ pub struct Fit {
 /// The curve now, the earlier one, and what is known of both.
 pub struct Pairing<'a> {
     readings: Vec<Reading>,
-    earlier: &'a Curve,
+    earlier: Cow<'a, Curve>,
     /// ln of the knee voltage of the earlier curve.
     knee: f64,
     scatter: Scatter,
@@ -173,7 +174,13 @@ const BEND_FROM: f64 = 0.6;
 impl<'a> Pairing<'a> {
     /// Pairs the readings of a curve with an earlier one, whose knee is at `knee` volt.
     #[must_use]
-    pub fn new(w: &Workings, now: &Curve, earlier: &'a Curve, knee: f64, scatter: Scatter) -> Self {
+    pub fn new(
+        w: &Workings,
+        now: &Curve,
+        earlier: Cow<'a, Curve>,
+        knee: f64,
+        scatter: Scatter,
+    ) -> Self {
         let relative = |value: Value| {
             let u = w.uncertainty(value);
             if u.known { u.u / value.si } else { UNSTATED }
@@ -411,7 +418,7 @@ impl<'a> Pairing<'a> {
     fn earlier(&self, x: f64) -> Then {
         let (low, high) = self.earlier.log_range();
         let at = x.clamp(low, high);
-        let grid = self.grid.get_or_init(|| Grid::of(self.earlier));
+        let grid = self.grid.get_or_init(|| Grid::of(&self.earlier));
         let (y, slope) = grid.read(at).unwrap_or((f64::NAN, 1.0));
         let beyond = x - at;
         let slope = match beyond == 0.0 {
@@ -481,7 +488,7 @@ mod tests {
         let mut w = Workings::new();
         let then = curve(&mut w, &readings(amps));
         let now = curve(&mut w, &now);
-        let pairing = Pairing::new(&w, &now, &then, 385.0, Scatter::of_days());
+        let pairing = Pairing::new(&w, &now, Cow::Borrowed(&then), 385.0, Scatter::of_days());
         let mut fits = vec![
             ("same", pairing.fit(Shape::Same)),
             ("leak", pairing.best(Shape::Leak, (1e-6, 1e-2))),

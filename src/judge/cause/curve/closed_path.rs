@@ -1,7 +1,7 @@
 //! A closed path across the winding or round the core: the current grows by a part in proportion to the voltage.
 //! How large it is tells which paths can be meant.
 
-use super::{measured, pairs, seat};
+use super::seat;
 use crate::derive::kinds::excitation::EmfBy;
 use crate::derive::kinds::excitation::shape::Shape;
 use crate::document::{Grade, Phrase, Quantity, say};
@@ -9,6 +9,7 @@ use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
+use crate::judge::cause::path::{self, Drops, Path, ohm_of};
 use crate::judge::finding::unit;
 use crate::judge::kinds::burden::rated_ohm;
 use crate::judge::kinds::excitation::primary_loop;
@@ -52,7 +53,11 @@ impl Leaking<'_> {
 }
 
 /// Paths across the driven winding, or a turn of it.
-pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hypothesis> {
+pub(super) fn across(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    (at, held): (usize, &Held<'_>),
+) -> Vec<Hypothesis> {
     let pair = held.pair();
     let Some((conductance, left)) = held.leak() else {
         return Vec::new();
@@ -82,15 +87,14 @@ pub(super) fn across(j: &Judging<'_>, (at, held): (usize, &Held<'_>)) -> Vec<Hyp
         };
         all.push(match turn {
             Some(most) => told.remark(say!(
-                "one shorted turn passes up to {}; how many there are cannot be read from the curve, the turns \
-                 ratio bounds it",
+                "one shorted turn passes up to {}; how many there are cannot be read from the curve",
                 siemens(most)
             )),
             None => told,
         });
     }
-    all.extend(loads(j, &leaking));
-    all.extend(links(j, &leaking));
+    all.extend(loads(j, evidence, &leaking));
+    all.extend(links(j, evidence, &leaking));
     all
 }
 
@@ -104,7 +108,7 @@ fn of_turns(times: f64) -> f64 {
 }
 
 /// The circuit, or a part of it, still on the winding.
-fn loads(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
+fn loads(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
     let Leaking {
         at,
         held,
@@ -127,24 +131,33 @@ fn loads(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
     };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);
-    let known: Vec<f64> = burdens.map(|one| one.z.si).collect();
+    let known = burdens.map(|one| {
+        let share = j.case.turns(one.pair).zip(j.case.turns(pair));
+        let share = share.map_or(1.0, |(part, driven)| part / driven);
+        (one.pair.ascending(), one.z.si, share)
+    });
+    let known: Vec<(Pair, f64, f64)> = known.collect();
     let mut all: Vec<Hypothesis> = known
         .iter()
-        .map(|z| {
-            let fits = seen(j, held, 1.0 / z).map(|seen| held.fit(Shape::Leak(seen)));
+        .map(|(part, z, share)| {
+            let fits = seen(j, held, share * share / z).map(|seen| held.fit(Shape::Leak(seen)));
             let left = fits.into_iter().fold(f64::INFINITY, f64::min);
             let remark = say!(
                 "that of the circuit as measured, {}",
                 quantity(*z, 3, unit::OHM)
             );
-            told(left, price::OF_A_KNOWN_SIZE, remark)
+            let made = told(left, price::OF_A_KNOWN_SIZE, remark);
+            Drops::of(j, evidence, *part).moved(evidence, made, *z)
         })
         .collect();
     let usual = || {
         let amperes = j.case.rated_secondary(pair)?;
         Some(USUAL_BURDEN / (amperes * amperes))
     };
-    let whole = known.first().copied();
+    // Of a circuit of which nobody knows the size the curve tells it.
+    let drops = Drops::of(j, evidence, pair);
+    let unknown = |made: Hypothesis| drops.moved(evidence, made, 1.0 / conductance);
+    let whole = known.first().map(|(_, z, share)| z / (share * share));
     let Some(whole) = whole.or_else(|| rated_ohm(j, pair)).or_else(usual) else {
         return all;
     };
@@ -153,19 +166,19 @@ fn loads(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
     if known.is_empty() {
         let share = nearest(USUAL_SHARE, (1.0 / (most * whole), 1.0 / (least * whole)));
         let off = libm::log(share / USUAL_SHARE) / SPREAD_OF_SHARES;
-        all.push(told(
+        all.push(unknown(told(
             left,
             price::OF_A_FREE_SIZE + 0.5 * off * off,
             "a part of the rated burden, or of a usual one, as a circuit has it".into(),
-        ));
+        )));
     }
     // What an input of high impedance, or an open star point, leaves of a circuit may be far less than it.
     if least * whole < 1.0 {
-        all.push(told(
+        all.push(unknown(told(
             left,
             price::OF_A_FREE_SIZE + price::OF_A_LIST + OF_ANY_SIZE,
             "what an input of high impedance, or an open star point, leaves of a circuit".into(),
-        ));
+        )));
     }
     all
 }
@@ -213,9 +226,8 @@ fn nearest(usual: f64, (least, most): (f64, f64)) -> f64 {
     usual.min(most).max(least)
 }
 
-/// A link across a part of the winding, or across the whole of it: there it is met at the terminals, without the
-/// winding's own resistance.
-fn links(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
+/// A link across a part of the winding, or across the whole of it.
+fn links(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
     let Leaking {
         at,
         held,
@@ -223,55 +235,46 @@ fn links(j: &Judging<'_>, leaking: &Leaking<'_>) -> Vec<Hypothesis> {
         left,
     } = *leaking;
     let pair = held.pair();
-    let (Some(core), Some(turns)) = (j.case.core(pair), j.case.turns(pair)) else {
+    let Some(core) = j.case.core(pair) else {
         return Vec::new();
     };
     let (least, most) = meant(j, held, conductance);
     let (least, most) = (least / AS_READ, most * AS_READ);
-    let parts: Vec<Pair> = pairs(core, pair).collect();
+    let parts: Vec<Pair> = path::pairs(core, pair).collect();
     let count = libm::log(parts.len().max(1) as f64);
     let link = |part: Pair| {
-        let share = Some(j.case.turns(part)? / turns).filter(|share| *share > 0.0)?;
-        let copper = match part == pair {
-            true => 0.0,
-            false => measured(j, part).or_else(|| Some(share * ohm_of(j, pair)?))?,
-        };
+        let Path { share, copper, .. } = Path::of(j, pair, part)?;
         let square = share * share;
         let ohm = nearest(
-            USUAL_LINK,
+            path::USUAL_LINK,
             (square / most - copper, square / least - copper),
         );
         // No link is better than a bare one.
-        let (ohm, left) = match ohm < LEAST_OF_A_LINK {
+        let (ohm, left) = match ohm < path::LEAST_OF_A_LINK {
             true => {
-                let bare = seen(j, held, square / (copper + LEAST_OF_A_LINK));
+                let bare = seen(j, held, square / (copper + path::LEAST_OF_A_LINK));
                 let fits = bare.map(|seen| held.fit(Shape::Leak(seen)));
                 let left = fits.into_iter().fold(f64::INFINITY, f64::min);
-                (LEAST_OF_A_LINK, left)
+                (path::LEAST_OF_A_LINK, left)
             }
             false => (ohm, left),
         };
-        let off = libm::log(ohm / USUAL_LINK) / SPREAD_OF_LINKS;
         let name = Phrase::terminals(core.pair_text(part.from, part.to));
         let told = leaking
             .made(&rules::SHORT_LEFT_ON)
             .curve(at, left)
-            .price(price::OF_A_KNOWN_SIZE + count + 0.5 * off * off)
+            .price(price::OF_A_KNOWN_SIZE + count + path::of_a_link(ohm))
             .remark(say!("that of a link across {}", name.clone()))
             .decide(say!(
                 "the curve again after a look at the links of {}",
                 name
             ));
+        let told = Drops::of(j, evidence, part).moved(evidence, told, ohm);
         left.is_finite().then_some(told)
     };
     parts.iter().filter_map(|part| link(*part)).collect()
 }
 
-/// A link with its terminals has tens of milliohms, and the least of a bare one, ohm; by how much they scatter in
-/// natural logarithms. Common practice, no source.
-const USUAL_LINK: f64 = 0.03;
-const LEAST_OF_A_LINK: f64 = 0.002;
-const SPREAD_OF_LINKS: f64 = 1.3;
 /// How well a conductance is read off a curve, as a multiple. A convention of this project.
 const AS_READ: f64 = 1.1;
 
@@ -332,21 +335,6 @@ pub(super) fn round_the_core(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hy
 fn of_a_turn(j: &Judging<'_>, pair: Pair) -> Option<f64> {
     Some(1.0 / (j.case.turns(pair)? * ohm_of(j, pair)?))
 }
-
-/// Resistance of a pair as it was tested, else by what the plate says of the whole winding at 75 °C.
-fn ohm_of(j: &Judging<'_>, pair: Pair) -> Option<f64> {
-    let stated = || {
-        let core = j.case.core(pair)?;
-        let whole = core.resistance.value().map(|stated| stated.value.si)?;
-        let turns = core.nominal_ratio(pair.from, pair.to)?;
-        let share = turns / core.nominal_ratio(0, core.last_mark())?;
-        Some(COLD * share * whole)
-    };
-    measured(j, pair).or_else(stated)
-}
-
-/// Copper at 20 °C beside 75 °C: (234.5 + 20)/(234.5 + 75).
-const COLD: f64 = 0.82;
 
 fn siemens(conductance: f64) -> Quantity {
     match conductance < 1.0 {

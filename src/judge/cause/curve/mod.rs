@@ -15,9 +15,7 @@ use super::held::Held;
 use super::hypothesis::{Hypothesis, Seat};
 use crate::derive::kinds::excitation::Excited;
 use crate::judge::assess::Judging;
-use crate::record::core::Core;
 use crate::record::kinds::Flux;
-use crate::trade::Pair;
 
 /// All that is known to move a curve.
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
@@ -27,7 +25,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         all.extend(tap::other(j, (at, held)));
         let (low, high) = held.takes_more();
         if low {
-            all.extend(closed_path::across(j, (at, held)));
+            all.extend(closed_path::across(j, evidence, (at, held)));
             all.push(flux::left(j, (at, held)));
         }
         if high {
@@ -50,18 +48,6 @@ fn seat(held: &Held<'_>) -> Seat {
 }
 
 /// All pairs of a core, as those of `of`.
-fn pairs(core: &Core, of: Pair) -> impl Iterator<Item = Pair> {
-    let last = core.last_mark();
-    (0..=last).flat_map(move |from| (from + 1..=last).map(move |to| Pair { from, to, ..of }))
-}
-
-fn measured(j: &Judging<'_>, pair: Pair) -> Option<f64> {
-    let mut windings = j.derived.resistance.iter();
-    windings
-        .find(|one| one.pair.ascending() == pair)
-        .map(|one| one.cold.si)
-}
-
 /// What left the core magnetised before this curve, where that was the last thing that touched its flux.
 fn after_dc(j: &Judging<'_>, excited: &Excited) -> Option<&'static str> {
     let core = excited.pair.core;

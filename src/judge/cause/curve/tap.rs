@@ -1,11 +1,12 @@
 //! The leads on another pair of the same winding: the curve moves along both axes.
 
-use super::{pairs, seat};
+use super::seat;
 use crate::derive::kinds::excitation::shape::Shape;
 use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::Hypothesis;
+use crate::judge::cause::path::pairs;
 use crate::judge::rules::excitation as rules;
 use crate::trade::Pair;
 

@@ -18,6 +18,7 @@ use crate::derive::kinds::excitation::shape::{Pairing, Scatter, Shape};
 use crate::derive::workings::Workings;
 use crate::judge::assess::Judging;
 use crate::record::core::Core;
+use std::borrow::Cow;
 
 /// What only paper shows.
 pub(super) fn on_paper(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
@@ -41,7 +42,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
 
 /// How unlikely a curve is beside another with its knee, in natural logarithms.
 fn cost_of(w: &Workings, now: &Curve, (then, knee): (&Curve, f64), scatter: Scatter) -> f64 {
-    0.5 * Pairing::new(w, now, then, knee, scatter)
+    0.5 * Pairing::new(w, now, Cow::Borrowed(then), knee, scatter)
         .fit(Shape::Same)
         .misfit
 }

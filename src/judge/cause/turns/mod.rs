@@ -1,5 +1,6 @@
 //! Why turns ratios and polarities are as they are.
 
+mod closed_path;
 mod contradicted;
 mod errors;
 mod families;
@@ -37,6 +38,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all.extend(read::saturated(j, evidence));
     all.extend(read::pick_up(j, evidence));
     all.extend(slip::all(j, evidence));
+    all.extend(closed_path::all(j, evidence));
     all
 }
 

@@ -1,0 +1,128 @@
+//! A curve whose current grows with its voltage as that of a resistor does, nearly from zero on. Iron never takes it so:
+//! in a weak field the current of a core without gaps grows by a power of the voltage that is well below one. Physics;
+//! the numbers are conventions of this project.
+
+use crate::derive::curve::{Curve, Point};
+
+/// Power by which the current of iron grows in a weak field.
+const OF_IRON: f64 = 0.7;
+/// Fewer readings, or such that lie closer, tell no straight line from a bent one.
+const READINGS: usize = 5;
+const RANGE: f64 = 8.0;
+/// Over so much a smaller part shows.
+const LONG_RANGE: f64 = 20.0;
+/// How straight.
+const WITHIN: f64 = 0.04;
+/// Which part of the current at least, in the middle of the curve; and over the long range.
+const MOST: f64 = 0.8;
+const MOST_OVER_THE_LONG_RANGE: f64 = 0.6;
+/// Iron takes so much at least beside what flows past it: a curve of nothing has no logarithm.
+const LEAST_OF_IRON: f64 = 0.01;
+
+/// What iron takes at most of a curve that is nearly a straight line through zero, its knee left out; `None` of any
+/// other curve.
+#[must_use]
+pub fn iron(curve: &Curve) -> Option<Curve> {
+    let all = curve.points();
+    let from_zero = (READINGS..=all.len()).rev().find_map(|count| {
+        let part = all.get(..count)?;
+        let parts = parts(part)?;
+        let fits = |point: &Point| (1.0 - parts.at(point.v.si) / point.i.si).abs() < WITHIN;
+        part.iter().all(fits).then_some((part, parts))
+    });
+    let (part, parts) = from_zero?;
+    let (first, last) = (part.first()?.v.si, part.last()?.v.si);
+    let middle = (first * last).sqrt();
+    let share = parts.path * middle / parts.at(middle);
+    let range = last / first;
+    let straight =
+        range >= RANGE && share >= MOST || range >= LONG_RANGE && share >= MOST_OVER_THE_LONG_RANGE;
+    straight.then(|| {
+        curve.with_currents(|v, i| {
+            let path = parts.path * v;
+            let iron = if v > last {
+                i - path
+            } else {
+                parts.at(v) - path
+            };
+            iron.max(LEAST_OF_IRON * path)
+        })
+    })
+}
+
+/// The two parts of a current.
+struct Parts {
+    /// Siemens.
+    path: f64,
+    /// Ampere at one volt.
+    iron: f64,
+}
+
+impl Parts {
+    fn at(&self, v: f64) -> f64 {
+        self.path * v + self.iron * libm::pow(v, OF_IRON)
+    }
+}
+
+/// By least squares of the relative deviations; neither is negative.
+fn parts(points: &[Point]) -> Option<Parts> {
+    let mut sums = [0.0; 5];
+    for point in points {
+        let (v, i) = (point.v.si, point.i.si);
+        let (a, b) = (v / i, libm::pow(v, OF_IRON) / i);
+        for (sum, term) in sums.iter_mut().zip([a * a, a * b, b * b, a, b]) {
+            *sum += term;
+        }
+    }
+    let [aa, ab, bb, a, b] = sums;
+    let both = aa * bb - ab * ab;
+    let (path, iron) = ((a * bb - b * ab) / both, (b * aa - a * ab) / both);
+    match iron > 0.0 {
+        true => (path > 0.0).then_some(Parts { path, iron }),
+        false => Some(Parts {
+            path: a / aa,
+            iron: 0.0,
+        }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::derive::testing;
+    use crate::derive::workings::Workings;
+
+    /// A curve of 20 readings from 1 V on, each 1.25 times the last: `path` and what iron takes, knee and all.
+    fn curve(path: f64, iron: impl Fn(f64) -> f64) -> Curve {
+        let reading = |k: i32| {
+            let v = libm::pow(1.25, f64::from(k));
+            (v, path * v + iron(v))
+        };
+        let readings: Vec<(f64, f64)> = (0..20).map(reading).collect();
+        testing::curve(&mut Workings::new(), &readings)
+    }
+
+    /// Iron whose permeability rises from its initial value, with a knee at 40 V.
+    fn sheet(v: f64) -> f64 {
+        1e-3 * (v / (1.0 + 0.08 * v) + libm::pow(v / 40.0, 12.0))
+    }
+
+    #[test]
+    fn a_resistor_is_straight_and_iron_is_not() {
+        let burden = curve(0.7, sheet);
+        let iron = iron(&burden).unwrap();
+        assert!(iron.current_at(10.0).unwrap() < 0.04 * burden.current_at(10.0).unwrap());
+        assert!(super::iron(&curve(0.0, sheet)).is_none());
+        // As much through it as the iron takes in the middle of the curve is no straight line yet.
+        assert!(super::iron(&curve(4e-4, sheet)).is_none());
+    }
+
+    #[test]
+    fn the_knee_is_left_to_the_iron() {
+        let shorted = curve(5e-3, sheet);
+        let iron = iron(&shorted).unwrap();
+        let top = iron.last();
+        let left = top.i.si / sheet(top.v.si);
+        assert!((left - 1.0).abs() < 0.2, "{left}");
+    }
+}
