@@ -162,6 +162,8 @@ struct Builder<'a> {
     /// There are more cores than are read; told once.
     crowded: bool,
     homeless: Option<Span>,
+    /// So many diagnostics stood before the section that is being read.
+    told_before: usize,
 }
 
 impl<'a> Builder<'a> {
@@ -182,6 +184,7 @@ impl<'a> Builder<'a> {
             hidden_core: false,
             crowded: false,
             homeless: None,
+            told_before: 0,
         }
     }
 
@@ -206,6 +209,7 @@ impl<'a> Builder<'a> {
         };
         let lines = tree.lines_of(section);
         let ieee = self.family() == Family::Ieee;
+        self.told_before = self.found.len();
         let body = reader::read(
             self.source,
             lines,
@@ -415,6 +419,13 @@ impl<'a> Builder<'a> {
             argument_pair(text, argument, &self.cores, &mut self.found)
         };
         let mut test = kinds::read(kind, body, &self.cores, pair, &mut self.found);
+        let mut own = self.found.iter().skip(self.told_before);
+        // A row that could not be read is missing, and says nothing of the others.
+        let in_a_row = |told: &Diagnostic| {
+            let mut rows = body.tables.iter().flat_map(|table| &table.rows);
+            rows.any(|row| row.span.range().contains(&told.span.range().start))
+        };
+        test.misread = own.any(|told| told.is_error() && !in_a_row(told));
         let ground = fence::Ground {
             source: self.source,
             cores: &self.cores,

@@ -15,6 +15,8 @@ pub struct Named {
     pub core: Option<usize>,
     /// Another cause is told as nearly as likely.
     pub tied: bool,
+    /// Which fault that one is.
+    pub beside: Option<&'static str>,
     /// Another fault that is the same to all who read of it.
     pub also: Option<&'static str>,
 }
@@ -45,6 +47,7 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             id,
             core: None,
             tied: false,
+            beside: None,
             also: None,
         })
     });
@@ -62,83 +65,7 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             // A joint that was sound in the works was so at the last visit where that is the same.
             let certified = compiled.sentence(finding).contains("since the certificate");
             let also = certified.then_some("joint-aged");
-            let id = match finding.rule.id {
-                "wrong-tap" => "another-tap",
-                "shorted-turn-suspected" => "shorted-turn",
-                "residual-magnetism" => "residual-magnetism",
-                "primary-loop-suspected" => "primary-loop",
-                "curve-of-another-tap" => "another-tap",
-                "burden-left-on" => "burden-on",
-                "short-left-on" => "shorting-link",
-                "voltmeter-sense" => "voltmeter-rms",
-                "source-frequency" => "source-frequency",
-                "knee-lower" => "knee-aged",
-                "voltmeter-scale" => {
-                    let peak = compiled.sentence(finding).contains("peak");
-                    if peak {
-                        "voltmeter-peak"
-                    } else {
-                        "voltmeter-mean"
-                    }
-                }
-                "secondary-reversed" => "secondary-reversed",
-                "primary-reversed" => "primary-reversed",
-                "taps-exchanged" => "taps-exchanged",
-                "cores-exchanged" => "cores-exchanged",
-                "primary-links" => "primary-links",
-                "primary-passes" => "passes",
-                "ratio-pick-up" => "pick-up",
-                "other-core-open" => "other-core-open",
-                "volts-per-turn" => "ratio-saturated",
-                "records-exchanged" => "records-exchanged",
-                "copied-table" => "copied-table",
-                "plate-value" => "plate-value",
-                "plate-frequency" => "plate-frequency",
-                "winding-resistance-drift" => {
-                    let sentence = compiled.sentence(finding);
-                    match sentence {
-                        _ if sentence.contains("clip") => "clip",
-                        _ if sentence.contains("rising") => "heating",
-                        _ => "unsettled",
-                    }
-                }
-                "joint-suspected" => {
-                    let sentence = compiled.sentence(finding);
-                    let aged = sentence.contains("since the visit");
-                    if aged { "joint-aged" } else { "joint" }
-                }
-                "loose-clip" => "clip",
-                "resistance-unsettled" => "unsettled",
-                "leads-in-reading" => "leads-not-subtracted",
-                "leads-subtracted-twice" => "leads-twice",
-                "resistance-slip" => {
-                    let sentence = compiled.sentence(finding);
-                    match sentence {
-                        _ if sentence.contains("digits") => "digits-exchanged",
-                        _ if sentence.contains("exchanged") => "columns-exchanged",
-                        _ if sentence.contains("unit") => "unit-slip",
-                        _ => "decimal-slip",
-                    }
-                }
-                "temperature-unwritten" => "temperature-missing",
-                "temperature-wrong" => "temperature-wrong",
-                "already-at-75" => "already-at-75",
-                "circuit-burden" | "circuit-load" => "burden-over",
-                "circuit-open" => "burden-open",
-                "circuit-shorted" => "burden-shorted",
-                "circuit-two-phases" => "burden-phase-phase",
-                "second-earth" => "second-earth",
-                "star-point" => "star-point",
-                "insulation-moisture" => "wet",
-                "insulation-surface" => "surface",
-                "insulation-test-lead" => "test-lead",
-                "insulation-earth-on" => "earth-left-on",
-                "insulation-slip" | "circuit-slip" | "ratio-slip" | "curve-slip" => {
-                    slip(&compiled.sentence(finding))
-                }
-                "circuit-earths" => "second-earth",
-                _ => return None,
-            };
+            let id = fault(finding.rule.id, &|| compiled.sentence(finding))?;
             let because = finding.because.as_ref();
             Some((
                 finding.grade(),
@@ -146,6 +73,9 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
                     id,
                     core: finding.core,
                     tied: because.is_some_and(|because| because.odds() < 3.0),
+                    beside: because
+                        .filter(|because| because.odds() < 3.0)
+                        .and_then(|because| fault(because.next?.0.id, &String::new)),
                     also,
                 },
             ))
@@ -191,4 +121,83 @@ pub fn troubles(compiled: &Compiled) -> BTreeSet<(String, Option<usize>)> {
 pub fn compiled(case: &Case) -> Job {
     let (memory, paths) = files(&case.sheets(), case.instruments);
     compile(&memory, &paths)
+}
+
+/// Which fault a rule names; some tell it in words.
+fn fault(rule: &str, sentence: &dyn Fn() -> String) -> Option<&'static str> {
+    Some(match rule {
+        "wrong-tap" => "another-tap",
+        "shorted-turn-suspected" => "shorted-turn",
+        "residual-magnetism" => "residual-magnetism",
+        "primary-loop-suspected" => "primary-loop",
+        "curve-of-another-tap" => "another-tap",
+        "burden-left-on" => "burden-on",
+        "short-left-on" => "shorting-link",
+        "voltmeter-sense" => "voltmeter-rms",
+        "source-frequency" => "source-frequency",
+        "knee-lower" => "knee-aged",
+        "voltmeter-scale" => {
+            let peak = sentence().contains("peak");
+            if peak {
+                "voltmeter-peak"
+            } else {
+                "voltmeter-mean"
+            }
+        }
+        "secondary-reversed" => "secondary-reversed",
+        "primary-reversed" => "primary-reversed",
+        "taps-exchanged" => "taps-exchanged",
+        "cores-exchanged" => "cores-exchanged",
+        "primary-links" => "primary-links",
+        "primary-passes" => "passes",
+        "ratio-pick-up" => "pick-up",
+        "other-core-open" => "other-core-open",
+        "volts-per-turn" => "ratio-saturated",
+        "records-exchanged" => "records-exchanged",
+        "copied-table" => "copied-table",
+        "plate-value" => "plate-value",
+        "plate-frequency" => "plate-frequency",
+        "winding-resistance-drift" => {
+            let sentence = sentence();
+            match sentence {
+                _ if sentence.contains("clip") => "clip",
+                _ if sentence.contains("rising") => "heating",
+                _ => "unsettled",
+            }
+        }
+        "joint-suspected" => {
+            let sentence = sentence();
+            let aged = sentence.contains("since the visit");
+            if aged { "joint-aged" } else { "joint" }
+        }
+        "loose-clip" => "clip",
+        "resistance-unsettled" => "unsettled",
+        "leads-in-reading" => "leads-not-subtracted",
+        "leads-subtracted-twice" => "leads-twice",
+        "resistance-slip" => {
+            let sentence = sentence();
+            match sentence {
+                _ if sentence.contains("digits") => "digits-exchanged",
+                _ if sentence.contains("exchanged") => "columns-exchanged",
+                _ if sentence.contains("unit") => "unit-slip",
+                _ => "decimal-slip",
+            }
+        }
+        "temperature-unwritten" => "temperature-missing",
+        "temperature-wrong" => "temperature-wrong",
+        "already-at-75" => "already-at-75",
+        "circuit-burden" | "circuit-load" => "burden-over",
+        "circuit-open" => "burden-open",
+        "circuit-shorted" => "burden-shorted",
+        "circuit-two-phases" => "burden-phase-phase",
+        "second-earth" => "second-earth",
+        "star-point" => "star-point",
+        "insulation-moisture" => "wet",
+        "insulation-surface" => "surface",
+        "insulation-test-lead" => "test-lead",
+        "insulation-earth-on" => "earth-left-on",
+        "insulation-slip" | "circuit-slip" | "ratio-slip" | "curve-slip" => slip(&sentence()),
+        "circuit-earths" => "second-earth",
+        _ => return None,
+    })
 }

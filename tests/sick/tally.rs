@@ -53,7 +53,9 @@ impl Count {
         let heads = named.iter().filter_map(|named| named.first());
         let first = heads.into_iter().any(is);
         self.first += usize::from(first);
-        self.in_three += usize::from(named.iter().any(|named| named.iter().take(3).any(is)));
+        // What is told beside a tie is read with it.
+        let told = |named: &Named| is(named) || named.beside.is_some_and(|id| ids.contains(&id));
+        self.in_three += usize::from(named.iter().any(|named| named.iter().take(3).any(told)));
         if let Some(other) = sure.into_iter().next().filter(|_| !first) {
             self.wrong += 1;
             *self.instead.entry(other.id).or_default() += 1;

@@ -127,9 +127,20 @@ impl<'a> Evidence<'a> {
             .chain(curve::families(j))
             .chain(insulation::families(j))
             .chain(circuit::families(j));
+        // What could not be read of a section may have said what all its readings are of.
+        let is_read = |section: usize| {
+            let test = j.case.visit.tests.get(section);
+            test.is_none_or(|test| !test.misread)
+        };
+        let families = families.map(|mut family| {
+            family.items.retain(|item| is_read(item.section));
+            family
+        });
+        let mut curves = held::all(j, findings);
+        curves.retain(|held| is_read(held.now.test));
         Self {
             families: families.filter(|family| !family.items.is_empty()).collect(),
-            curves: held::all(j, findings),
+            curves,
         }
     }
 

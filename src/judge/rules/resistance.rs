@@ -48,6 +48,13 @@ rules! {
         }
     }
     Resistance, Measurement {
+        EARLIER_RESISTANCE_OFF = "earlier-resistance-off" {
+            title: "resistances of an earlier visit stand alone",
+            means: "today's resistances agree with those of the sisters, and those of the earlier visit with neither",
+            matters: "what is held against a wrong reading of then looks wrong today",
+            action: "look at the sheet of that visit; correct what was written, or say there what was wrong",
+            source: "of three that should agree, the one is odd that two contradict; common practice, no source",
+        }
         LOOSE_CLIP = "loose-clip" {
             title: "clip that sits badly",
             means: "one reading of a resistance is high, and neither the sections of its winding nor its repetition confirm it",

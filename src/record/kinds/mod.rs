@@ -164,6 +164,8 @@ pub struct Test {
     pub omissions: Vec<Omission>,
     /// The first line that was not understood; the test is shown, not judged.
     pub doubtful: Option<Span>,
+    /// Something in it could not be read, or says what it may not: what its readings are of is not sure.
+    pub misread: bool,
     /// What tells it from other tests of the visit: kind, pair and every distinguishing key written.
     pub identity: String,
     /// What it does to the core's flux.
@@ -501,6 +503,7 @@ pub fn read(
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
         doubtful: body.doubtful,
+        misread: false,
         identity: identity(kind, pair, body, cores),
         flux,
         readings: body.readings().collect(),

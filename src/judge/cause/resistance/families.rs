@@ -155,31 +155,34 @@ fn of_sister(j: &Judging<'_>, sister: &Kindred, pair: Pair) -> Option<f64> {
     sister.resistance_at_75(j.case.core(pair)?, pair)
 }
 
-/// One winding of each core beside the sister that it is most like: where one agrees, nothing is odd.
+/// One winding of each core beside the sister that it is most like.
 fn levels(j: &Judging<'_>) -> Family {
-    let items = (0..j.case.record.cores.len()).filter_map(|core| {
-        let full = j.case.full(core);
-        let whole = || of_core(j.derived, core).find(|one| Some(one.pair) == full);
-        let winding = whole().or_else(|| of_core(j.derived, core).next())?;
-        let own = winding.at_75?.si;
-        let sisters = j
-            .sisters
-            .iter()
-            .filter_map(|one| of_sister(j, one, winding.pair));
-        let values: Vec<f64> = sisters.collect();
-        let off = |value: &f64| libm::log(own / value).abs();
-        let near = values
-            .iter()
-            .copied()
-            .min_by(|a, b| off(a).total_cmp(&off(b)));
-        let each = [scatter::OF_A_CORE, read(j, winding)];
-        item(winding, (own, near?), each, By::Sisters(values.len()))
-    });
+    let cores = 0..j.case.record.cores.len();
     Family {
         of: Of::Resistance,
-        items: items.collect(),
+        items: cores.filter_map(|core| level(j, core)).collect(),
         shared: OF_TWO_DAYS,
     }
+}
+
+/// One winding of a core beside the sister that it is most like: where one agrees, nothing is odd.
+pub(super) fn level(j: &Judging<'_>, core: usize) -> Option<Item> {
+    let full = j.case.full(core);
+    let whole = || of_core(j.derived, core).find(|one| Some(one.pair) == full);
+    let winding = whole().or_else(|| of_core(j.derived, core).next())?;
+    let own = winding.at_75?.si;
+    let sisters = j
+        .sisters
+        .iter()
+        .filter_map(|one| of_sister(j, one, winding.pair));
+    let values: Vec<f64> = sisters.collect();
+    let off = |value: &f64| libm::log(own / value).abs();
+    let near = values
+        .iter()
+        .copied()
+        .min_by(|a, b| off(a).total_cmp(&off(b)));
+    let each = [scatter::OF_A_CORE, read(j, winding)];
+    item(winding, (own, near?), each, By::Sisters(values.len()))
 }
 
 /// The winding that is furthest beyond what the plate allows. How far below it a sound one is nobody knows.

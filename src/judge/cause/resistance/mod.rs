@@ -7,6 +7,7 @@ mod families;
 mod joint;
 mod leads;
 mod slip;
+mod then;
 pub(super) mod truth;
 mod unsettled;
 
@@ -41,6 +42,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     all.extend(unsettled::all(&bench));
     all.extend(leads::all(&bench));
     all.extend(slip::all(&bench));
+    all.extend(then::all(&bench));
     all
 }
 
