@@ -32,6 +32,16 @@ enum Lasts {
     Thing,
 }
 
+/// Which failures of what rests on it a doubt explains.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Explains {
+    None,
+    /// Those that a cause was found to be behind, one by one.
+    WhatItMarks,
+    /// All; of a cause those of the pairs whose readings it explains.
+    All,
+}
+
 struct Doubt {
     of: &'static Rule,
     /// From which grade on the finding is a doubt.
@@ -41,7 +51,7 @@ struct Doubt {
     /// What rests on what it doubts.
     withholds: &'static [&'static [&'static Rule]],
     /// Whether it explains a failure, and so withholds that too.
-    explains: bool,
+    explains: Explains,
 }
 
 /// What is read off the excitation curve at and above the knee.
@@ -138,7 +148,7 @@ impl Doubt {
             reach: Reach::Core,
             lasts: Lasts::Day,
             withholds: &OFF_CURVE,
-            explains: true,
+            explains: Explains::All,
         }
     }
 
@@ -215,7 +225,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Unit,
         lasts: Lasts::Day,
         withholds: &[BY_CURVE, BY_LOW_END, BY_RATIO],
-        explains: true,
+        explains: Explains::All,
     },
     Doubt {
         of: &rules::ratio::VOLTS_PER_TURN,
@@ -223,7 +233,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::Day,
         withholds: &[BY_TURNS],
-        explains: true,
+        explains: Explains::All,
     },
     Doubt {
         of: &rules::self_check::SELF_CHECK,
@@ -231,7 +241,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Instrument,
         lasts: Lasts::State,
         withholds: &[BY_RATIO, BY_TURNS],
-        explains: true,
+        explains: Explains::All,
     },
     Doubt::of_the_taking(&rules::excitation::CURVE_OF_ANOTHER_TAP),
     Doubt::of_the_taking(&rules::excitation::CURVE_SLIP),
@@ -279,7 +289,7 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_a_winding(&rules::resistance::RESISTANCE_UNSETTLED),
     Doubt {
         lasts: Lasts::Thing,
-        explains: false,
+        explains: Explains::None,
         withholds: &[PAST_RESISTANCE],
         ..Doubt::of_a_winding(&rules::resistance::JOINT_SUSPECTED)
     },
@@ -297,7 +307,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::State,
         withholds: &[BY_LOW_END],
-        explains: true,
+        explains: Explains::All,
     },
     Doubt {
         of: &rules::excitation::SHORTED_TURN_SUSPECTED,
@@ -305,7 +315,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::Thing,
         withholds: &OFF_CURVE,
-        explains: false,
+        explains: Explains::None,
     },
     Doubt {
         of: &rules::excitation::CURVE_FLAW,
@@ -313,7 +323,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::Day,
         withholds: &OFF_CURVE,
-        explains: false,
+        explains: Explains::None,
     },
     Doubt {
         of: &rules::ratio::WRONG_TAP,
@@ -321,7 +331,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::Thing,
         withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION, BY_TURNS],
-        explains: false,
+        explains: Explains::WhatItMarks,
     },
     Doubt {
         of: &rules::ratio::TAPS_EXCHANGED,
@@ -329,7 +339,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::Thing,
         withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION, BY_TURNS],
-        explains: false,
+        explains: Explains::None,
     },
     Doubt {
         of: &rules::inspection::CORES_EXCHANGED,
@@ -337,7 +347,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Unit,
         lasts: Lasts::Thing,
         withholds: &[BY_CURVE, BY_LOW_END, BY_RATIO, BY_CONNECTION, BY_RESISTANCE],
-        explains: true,
+        explains: Explains::All,
     },
     Doubt {
         of: &rules::resistance::WINDING_RESISTANCE_DRIFT,
@@ -345,7 +355,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::State,
         withholds: &[BY_RESISTANCE],
-        explains: true,
+        explains: Explains::All,
     },
     Doubt {
         lasts: Lasts::Thing,
@@ -358,7 +368,7 @@ static DOUBTS: &[Doubt] = &[
         reach: Reach::Core,
         lasts: Lasts::Thing,
         withholds: &[BY_CONNECTION],
-        explains: false,
+        explains: Explains::None,
     },
 ];
 
@@ -601,9 +611,13 @@ fn is_enough(one: &Behind, finding: &Finding) -> bool {
 /// Whether a doubt explains a failure: a cause, one that rests on readings that it explains; an instrument's
 /// deviation, one that is no greater than it.
 fn explains(doubter: &Finding, finding: &Finding) -> bool {
-    let of_kind = doubt(doubter).is_some_and(|(_, doubt)| {
-        let mut causes = doubter.because.iter();
-        doubt.explains && causes.all(|cause| accounts_for((doubt, cause), finding))
+    let of_kind = doubt(doubter).is_some_and(|(_, doubt)| match doubt.explains {
+        Explains::None => false,
+        Explains::WhatItMarks => doubter.explains(finding),
+        Explains::All => {
+            let mut causes = doubter.because.iter();
+            causes.all(|cause| accounts_for((doubt, cause), finding))
+        }
     });
     if doubter.rule != &rules::self_check::SELF_CHECK {
         return of_kind;

@@ -44,9 +44,14 @@ fn places(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<(usize, Behind)> {
     let curves = named.curves.iter();
     let curves = curves.filter_map(|(at, left)| Some((evidence.curves.get(*at)?, left)));
     let curves = curves.filter(|(held, left)| **left < (1.0 - MOST_OF_IT) * held.same());
-    let curves = curves.map(|(held, _)| {
-        let (pair, resistance) = (held.now.pair, 0.0);
-        (held.now.test, Behind { pair, resistance })
+    // What is scaled from a curve is as it is.
+    let curves = curves.flat_map(|(held, _)| {
+        let scaled = held.now.scaled.iter().map(|one| one.pair);
+        let all = std::iter::once(held.now.pair).chain(scaled);
+        all.map(|pair| {
+            let (pair, resistance) = (pair.ascending(), 0.0);
+            (held.now.test, Behind { pair, resistance })
+        })
     });
     items.chain(curves).collect()
 }

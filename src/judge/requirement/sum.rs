@@ -238,16 +238,14 @@ impl<'a> Claims<'a> {
 
     /// `review: closed primary loop suspected`: what of the way of measuring is for review, or fails.
     pub fn measurement(&self) -> Option<Phrase> {
-        let findings = self.counted();
-        let own = findings.filter(|one| one.rule.whose == Whose::Measurement);
+        let own = self.told_of_owner(Whose::Measurement, None);
         let parts = self.beyond(&[], &own.collect::<Vec<_>>());
         (!parts.is_empty()).then(|| Phrase::join(parts, "; "))
     }
 
     /// The worst of an owner's findings that stand, earlier occasions' as well.
     pub fn worst(&self, whose: Whose) -> Option<Grade> {
-        let own = self.counted();
-        let own = own.filter(|one| one.rule.whose == whose);
+        let own = self.told_of_owner(whose, None);
         own.map(|finding| finding.grade()).max()
     }
 
@@ -268,10 +266,19 @@ impl<'a> Claims<'a> {
         own.filter(move |one| core.is_none() || one.required.core == core)
     }
 
-    /// The findings of an owner on one core, or as a whole.
+    /// The findings of an owner on one core, or as a whole. What a cause explains of the way of measuring is told by the
+    /// cause.
     fn told_of_owner(&self, whose: Whose, core: Option<usize>) -> impl Iterator<Item = &Told<'a>> {
         let findings = self.counted();
-        findings.filter(move |one| one.rule.whose == whose && (core.is_none() || one.core == core))
+        let own = move |one: &&Told<'a>| {
+            let here = one.rule.whose == whose && (core.is_none() || one.core == core);
+            here && !(whose == Whose::Measurement && self.is_explained(one))
+        };
+        findings.filter(own)
+    }
+
+    fn is_explained(&self, one: &Told<'_>) -> bool {
+        one.explained.is_some() && self.counted().any(|cause| cause.explains(one))
     }
 
     /// Counts what an owner's requirements come to, on one core or as a whole. What fails outside any
