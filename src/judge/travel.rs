@@ -362,6 +362,26 @@ static DOUBTS: &[Doubt] = &[
         withholds: &[BY_CONNECTION, BY_POLARITY],
         ..Doubt::of_a_winding(&rules::polarity::POLARITY_CONTRADICTION)
     },
+    // The battery, or the leads of the test, may have been on the other ends.
+    Doubt {
+        lasts: Lasts::Thing,
+        withholds: &[BY_CONNECTION, BY_POLARITY],
+        explains: Explains::WhatItMarks,
+        ..Doubt::of_the_unit(&rules::polarity::PRIMARY_REVERSED, &[])
+    },
+    Doubt {
+        reach: Reach::Core,
+        lasts: Lasts::Day,
+        withholds: &[
+            BY_CONNECTION,
+            BY_POLARITY,
+            BY_TURNS,
+            BY_RATIO,
+            BY_RESISTANCE,
+        ],
+        explains: Explains::WhatItMarks,
+        ..Doubt::of_the_unit(&rules::polarity::LEADS_FROM_THE_OTHER_END, &[])
+    },
     Doubt {
         of: &rules::polarity::POLARITY,
         from: Grade::Fails,
@@ -573,6 +593,8 @@ fn breaks_connection(doubter: &Finding) -> bool {
     [
         &rules::polarity::POLARITY,
         &rules::polarity::POLARITY_CONTRADICTION,
+        &rules::polarity::PRIMARY_REVERSED,
+        &rules::polarity::LEADS_FROM_THE_OTHER_END,
     ]
     .contains(&doubter.rule)
 }

@@ -144,7 +144,7 @@ fn fault(rule: &str, sentence: &dyn Fn() -> String) -> Option<&'static str> {
                 "voltmeter-mean"
             }
         }
-        "secondary-reversed" => "secondary-reversed",
+        "secondary-reversed" | "leads-from-the-other-end" => "secondary-reversed",
         "primary-reversed" => "primary-reversed",
         "taps-exchanged" => "taps-exchanged",
         "cores-exchanged" => "cores-exchanged",

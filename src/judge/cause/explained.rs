@@ -131,6 +131,13 @@ static NO_TURNS: &[&Rule] = &[
     &ratio::RATIO_ROWS_EXCHANGED,
 ];
 
+/// With these a polarity is not that of the terminals.
+static NO_POLARITY: &[&Rule] = &[
+    &polarity::POLARITY_CONTRADICTION,
+    &polarity::PRIMARY_REVERSED,
+    &polarity::LEADS_FROM_THE_OTHER_END,
+];
+
 /// With these a reading is not one of the circuit of one phase.
 static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];
 
@@ -141,12 +148,12 @@ pub(super) fn reads_something_else(cause: &Finding, one: &Finding) -> bool {
     let by_turns = is(&[&ratio::TURNS_RATIO, &ratio::WRONG_TAP], one.rule);
     let of_insulation = one.rule == &insulation::INSULATION_RESISTANCE;
     let of_circuit = one.rule == &burden::CIRCUIT_BURDEN;
-    let contradicted = cause.rule == &polarity::POLARITY_CONTRADICTION;
+    let by_polarity = is(NO_POLARITY, cause.rule);
     let explained = cause.explains(one);
     let of_turns = is(&[&ratio::TURNS_RATIO, &ratio::TAP_SUM], one.rule);
     is(CLOSED_PATHS, cause.rule) && of_it && by_turns
         || is(NO_INSULATION, cause.rule) && of_insulation && explained
         || is(NO_TURNS, cause.rule) && of_turns && explained
-        || contradicted && one.rule == &polarity::POLARITY && explained
+        || by_polarity && one.rule == &polarity::POLARITY && explained
         || is(NO_CIRCUIT, cause.rule) && of_circuit && explained
 }

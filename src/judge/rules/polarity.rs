@@ -27,6 +27,13 @@ rules! {
         }
     }
     Polarity, Measurement {
+        LEADS_FROM_THE_OTHER_END = "leads-from-the-other-end" {
+            title: "leads on the other ends of a winding",
+            means: "one core that is reversed in every test, with its taps counted from the other end, where an earlier visit found it as marked",
+            matters: "what was read is that of other terminals than the record says",
+            action: "follow each lead of the test to its mark, then test again; where it stays, trace the ends of the winding with the primary dead",
+            source: "common practice, no source",
+        }
         POLARITY_CONTRADICTION = "polarity-contradiction" {
             title: "polarity contradicted",
             means: "two tests of one pair that disagree on its polarity",

@@ -186,16 +186,41 @@ fn turned(j: &Judging<'_>, evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option
     let mut polarities = polarities.flat_map(|(_, family)| &family.items);
     let shown = polarities.any(|item| item.pair.core == wires.at);
     let price = price::OF_A_KNOWN_SIZE;
-    let made = Hypothesis::new(&polarity::SECONDARY_REVERSED, seat, observed)
+    let made = match right_before(j, wires.at) {
+        Some(then) => {
+            Hypothesis::new(&polarity::LEADS_FROM_THE_OTHER_END, seat, observed).remark(say!(
+                "it was as marked on {}: the leads of the test are exchanged sooner than the ends of a winding",
+                then
+            ))
+        }
+        None => Hypothesis::new(&polarity::SECONDARY_REVERSED, seat, observed),
+    };
+    let beside = match j.case.record.cores.len() {
+        1 => "",
+        _ => ", with another core beside it",
+    };
+    let made = made
         .price(if shown { price } else { price + UNSHOWN })
-        .decide(
-            "polarity once more at the terminals of the transformer itself, with another core beside it",
-        );
+        .decide(say!(
+            "polarity once more at the terminals of the transformer itself, each lead followed to its mark{}",
+            beside
+        ));
     let made = match marks.len() {
         0..=2 => made,
         _ => made.remark("its taps then count from the other end"),
     };
     Some(wires.laid(to).in_every_test(j, evidence, made))
+}
+
+/// The last earlier visit that found a core as marked, where none found it reversed since.
+fn right_before(j: &Judging<'_>, core: usize) -> Option<String> {
+    let mut visits = j.earlier_visits().rev();
+    visits.find_map(|(visit, assessed)| {
+        let of_core = assessed.derived.polarity.iter();
+        let mut own = of_core.filter(|one| one.pair.core == core);
+        let right = own.find_map(|one| one.as_marked)?;
+        Some(right.then(|| visit.name()))
+    })?
 }
 
 /// Two terminals have each other's wires.
