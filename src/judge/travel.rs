@@ -330,7 +330,7 @@ static DOUBTS: &[Doubt] = &[
         from: Grade::Review,
         reach: Reach::Core,
         lasts: Lasts::Thing,
-        withholds: &[BY_CURVE, BY_RATIO, BY_CONNECTION, BY_TURNS],
+        withholds: &[BY_CURVE, BY_LOW_END, BY_RATIO, BY_CONNECTION],
         explains: Explains::WhatItMarks,
     },
     Doubt {

@@ -78,14 +78,12 @@ pub fn in_order(found: &mut [&Defect]) {
 pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
     let mut findings: Vec<&Told<'_>> = entry.claims().counted().collect();
     findings.retain(|finding| finding.grade() >= Grade::Review);
-    let doubts: Vec<&Told<'_>> = findings
-        .iter()
-        .copied()
-        .filter(|one| is_doubt(one))
-        .collect();
+    let doubts: Vec<&Told<'_>> = findings.iter().copied().filter(|one| heads(one)).collect();
+    // A cause stands before what it explains, whatever that comes to.
     findings.sort_by_key(|finding| {
         let grade = std::cmp::Reverse(finding.grade());
-        (grade, !is_doubt(finding), !finding.headline)
+        let cause = finding.because.is_some();
+        (!cause, grade, !is_doubt(finding), !finding.headline)
     });
     let mut found: Vec<Defect> = Vec::new();
     for finding in &findings {
@@ -103,13 +101,23 @@ pub fn of(entry: &Entry<'_>) -> Vec<Defect> {
     found
 }
 
+/// Whether others may rest on it.
+fn heads(finding: &Finding) -> bool {
+    is_doubt(finding) || finding.because.is_some()
+}
+
 fn key(finding: &Finding, doubts: &[&Told<'_>]) -> Key {
-    let explains = |doubt: &&&Told<'_>| match doubt.because {
-        Some(_) => doubt.explains(finding),
-        None => doubt.core == finding.core || doubt.core.is_none(),
+    let plain = |doubt: &&Told<'_>| -> bool {
+        let here = doubt.core == finding.core || doubt.core.is_none();
+        doubt.because.is_none() && here
     };
-    let own = is_doubt(finding).then_some(finding);
-    match own.or_else(|| doubts.iter().find(explains).map(|doubt| &***doubt)) {
+    let find = |is: &dyn Fn(&&Told<'_>) -> bool| {
+        let mut doubts = doubts.iter();
+        doubts.find(|doubt| is(doubt)).map(|doubt| &***doubt)
+    };
+    let cause = find(&|doubt| doubt.explains(finding));
+    let own = heads(finding).then_some(finding);
+    match cause.or(own).or_else(|| find(&plain)) {
         Some(doubt) => Key::Doubt(doubt.rule.id, doubt.core),
         None => Key::Test(finding.rule.kind, finding.rule.whose),
     }
@@ -148,6 +156,10 @@ impl Defect {
     }
 
     fn add(&mut self, entry: &Entry<'_>, finding: &Finding) {
+        // What a cause explains of the way of measuring comes to no more than the cause.
+        if finding.explained.is_none() || finding.rule.whose != Whose::Measurement {
+            self.grade = self.grade.max(finding.grade());
+        }
         let unit = entry.unit;
         let (w, criteria) = (&unit.assessment.workings, &unit.setting.criteria);
         let said = words::statement(w, criteria, finding);
