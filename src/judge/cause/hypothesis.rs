@@ -201,9 +201,12 @@ impl Hypothesis {
     }
 }
 
-/// Whether the first of two causes is one of the transformer, and the other one of how it was measured.
-fn is_of_measuring(first: &Hypothesis, other: &Hypothesis) -> bool {
-    (first.rule.whose, other.rule.whose) == (Whose::Transformer, Whose::Measurement)
+/// Whether a cause is one of measuring beside one of the transformer, or no fault beside one.
+fn accuses_less(one: &Hypothesis, other: &Hypothesis) -> bool {
+    let of_measuring =
+        (one.rule.whose, other.rule.whose) == (Whose::Measurement, Whose::Transformer);
+    let is_none = |one: &Hypothesis| one.grade < Grade::Review;
+    of_measuring && !is_none(other) || is_none(one) && !is_none(other)
 }
 
 /// The likeliest of some causes, where it explains far more than that nothing is wrong and is likelier than
@@ -218,9 +221,9 @@ pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best
         scored.find(|((gain, over), one)| *gain >= evidence.least(one) && *over >= 0.0)?;
     let mut others = scored.filter(|(_, one)| one.rule != first.rule && one.meets(&first));
     let next = others.next().map(|((other, _), one)| (gain - other, one));
-    // No defect stands first while a fault of measuring explains as much.
+    // No defect stands first while a fault of measuring explains as much, and no fault while what is none does.
     let (named, next) = match next {
-        Some((lead, other)) if lead < TIE && is_of_measuring(&first, &other) => {
+        Some((lead, other)) if lead < TIE && accuses_less(&other, &first) => {
             (other, Some((first.rule, lead)))
         }
         next => (first, next.map(|(lead, other)| (other.rule, lead))),

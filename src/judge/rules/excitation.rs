@@ -39,6 +39,13 @@ rules! {
             action: "check tap and frequency, then repeat",
             source: "IEEE C57.13-1993, typical excitation curve clause: at least 95 % of the voltage (from memory)",
         }
+        ANOTHER_IRON = "another-iron" {
+            title: "another batch of iron than its sisters",
+            means: "a curve, or all curves of a unit, along the axis of voltage off those of the sisters by no more than sections of iron differ by",
+            matters: "it is odd and no fault; the knee that the plate asks for decides",
+            action: "",
+            source: "common practice, no source",
+        }
         CURVE_UNEXPLAINED = "curve-unexplained" {
             title: "curve unlike its reference, unexplained",
             means: "a curve that lies far off the certificate, an earlier visit or the nearest sister, in either direction, where no cause that is known explains it",

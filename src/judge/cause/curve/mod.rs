@@ -3,6 +3,7 @@
 mod bend;
 mod closed_path;
 mod flux;
+mod iron;
 mod room;
 mod scale;
 mod slip;
@@ -32,6 +33,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
             all.extend(bend::lower((at, held)));
         }
     }
+    all.extend(iron::another(evidence));
     all.extend(scale::of_volts(j, evidence));
     all.extend(closed_path::round_the_core(j, evidence));
     all.extend(slip::all(j, evidence));

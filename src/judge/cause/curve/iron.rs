@@ -1,0 +1,58 @@
+//! Another batch of iron than that of the sisters: the curve of a core, or those of all cores of the unit, along the axis
+//! of voltage by no more than sections of iron differ by. It is odd, and no fault.
+
+use super::seat;
+use crate::derive::kinds::excitation::shape::{Shape, least};
+use crate::document::{Grade, say};
+use crate::judge::cause::evidence::{By, Evidence};
+use crate::judge::cause::held::Held;
+use crate::judge::cause::hypothesis::{Hypothesis, price};
+use crate::judge::cause::told::beside;
+use crate::judge::finding::unit;
+use crate::judge::rules::excitation as rules;
+use crate::judge::words::quantity;
+
+/// What the knees of cores of one type differ by from batch to batch, in natural logarithms. Common practice, no source.
+const USUAL: f64 = 0.05;
+/// No more than this is one of a batch.
+const MOST: f64 = 1.15;
+
+pub(super) fn another(evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let held = evidence.curves.iter().enumerate();
+    let by_sisters: Vec<(usize, &Held<'_>)> = held
+        .filter(|(_, held)| held.is_open() && matches!(held.by, By::Sisters(_)))
+        .collect();
+    let off = by_sisters.iter().filter(|(_, held)| held.is_off());
+    let alone = off.clone().filter_map(|one| made(&[*one]));
+    let all = (off.count() > 1).then(|| made(&by_sisters)).flatten();
+    alone.chain(all).collect()
+}
+
+fn made(curves: &[(usize, &Held<'_>)]) -> Option<Hypothesis> {
+    let (_, first) = curves.first()?;
+    let left = |times: f64| -> f64 {
+        let each = curves.iter().map(|(_, held)| held.fit(Shape::Volts(times)));
+        each.sum()
+    };
+    let times = least(left, (1.0 / MOST, MOST));
+    let (seat, whose) = match curves {
+        [_] => (seat(first), "its curve lies"),
+        _ => (seat(first).of_the_unit(), "all curves lie"),
+    };
+    let observed = say!(
+        "{} {} {} {} along the voltage, as by another section of iron",
+        whose,
+        quantity(100.0 * (times - 1.0).abs(), 2, unit::PERCENT),
+        if times > 1.0 { "above" } else { "below" },
+        beside(&first.by)
+    );
+    let off = libm::log(times) / USUAL;
+    let made = Hypothesis::new(&rules::ANOTHER_IRON, seat, observed)
+        .graded(Grade::Info)
+        .price(price::OF_A_FREE_SIZE + 0.5 * off * off)
+        .decide("the maker's curve of this unit");
+    let curves = curves.iter();
+    Some(curves.fold(made, |made, (at, held)| {
+        made.curve(*at, held.fit(Shape::Volts(times)))
+    }))
+}
