@@ -130,13 +130,16 @@ fn by_turn<'a>(visit: &Visit, findings: &'a [Finding]) -> [Vec<&'a Finding>; 3] 
 fn doubted(record: &Record, kept: &mut [Told<'_>]) {
     let doubters: Vec<Told<'_>> = kept
         .iter()
-        .filter(|one| travel::is_doubt(one))
+        .filter(|one| travel::is_doubt(one) || one.because.is_some())
         .cloned()
         .collect();
     for one in kept {
         let stands = |rule: &rules::Rule| {
             let mut all = doubters.iter();
-            all.any(|doubter| doubter.rule == rule && travel::reaches(doubter, one))
+            all.any(|doubter| {
+                let reaches = doubter.explains(one) || travel::reaches(doubter, one);
+                doubter.rule == rule && reaches
+            })
         };
         if let Some((verdict, rule)) = one.withheld.clone()
             && !stands(rule)

@@ -488,10 +488,9 @@ pub(super) fn gives_back(rule: &Rule) -> bool {
     .contains(&rule)
 }
 
-/// Whether a finding lies within the reach of a doubt; whatever a cause explains does.
+/// Whether a finding lies within the reach of a doubt.
 pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
     doubt(doubter).is_some_and(|(_, doubt)| match doubt.reach {
-        _ if doubter.explains(finding) => true,
         Reach::Unit => !is_of_two(doubter) || is_of_its_cores(doubter, finding),
         // One heading over the circuits of several cores is no core's.
         Reach::Core => {

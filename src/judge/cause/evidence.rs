@@ -236,6 +236,18 @@ impl Family {
         weights.collect()
     }
 
+    /// How unlikely the items are that `shift` does not move.
+    pub fn left_alone(&self, shift: &[f64]) -> f64 {
+        let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
+        let items = self.items.iter().zip(shifts);
+        let alone = items.filter(|(_, shift)| *shift == 0.0);
+        let alone = Self {
+            items: alone.map(|(item, _)| item.clone()).collect(),
+            ..*self
+        };
+        alone.cost(&[])
+    }
+
     /// Whether it is held against a visit on site, which may have been wired the same.
     pub fn is_of_a_visit(&self) -> bool {
         self.items

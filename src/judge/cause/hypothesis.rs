@@ -171,6 +171,15 @@ impl Hypothesis {
         self.costs(evidence).iter().map(|(_, after)| after).sum()
     }
 
+    /// What items cost by themselves that it leaves alone in families that it explains: they may be off by another cause.
+    fn besides_it(&self, evidence: &Evidence<'_>) -> f64 {
+        let each = self.shifts.iter().filter_map(|(at, shift)| {
+            let family = evidence.families.get(*at)?;
+            family.is_helped_by(shift).then(|| family.left_alone(shift))
+        });
+        each.sum()
+    }
+
     /// How much likelier it is than that nothing is wrong, and than that something else is behind all that it
     /// explains. In natural logarithms.
     fn gains(&self, evidence: &Evidence<'_>) -> (f64, f64) {
@@ -180,6 +189,7 @@ impl Hypothesis {
         let (count, left) = explained.fold((0, 0.0), |(count, left), (_, after)| {
             (count + 1, left + after)
         });
+        let left = left - self.besides_it(evidence);
         let else_ = SOMETHING_ELSE + FURTHER * (f64::from(count) - 1.0).max(0.0);
         let own = self.besides - self.price;
         (gain + own, else_ - left + own)
@@ -201,10 +211,10 @@ impl Hypothesis {
     }
 }
 
-/// Whether a cause is one of measuring beside one of the transformer, or no fault beside one.
+/// Whether a cause is one of measuring beside one of the transformer or its circuit, or no fault beside one.
 fn accuses_less(one: &Hypothesis, other: &Hypothesis) -> bool {
-    let of_measuring =
-        (one.rule.whose, other.rule.whose) == (Whose::Measurement, Whose::Transformer);
+    let measuring = |one: &Hypothesis| one.rule.whose == Whose::Measurement;
+    let of_measuring = measuring(one) && !measuring(other);
     let is_none = |one: &Hypothesis| one.grade < Grade::Review;
     of_measuring && !is_none(other) || is_none(one) && !is_none(other)
 }

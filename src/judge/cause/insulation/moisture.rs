@@ -1,10 +1,10 @@
 //! All groups low together, and flatter in time: moisture in the unit. One winding alone: dirt or damp there.
 
-use super::Wall;
+use super::{Wall, is_on};
 use crate::document::{Phrase, Quantity, say};
 use crate::ground::median::median;
 use crate::judge::assess::Judging;
-use crate::judge::cause::evidence::{Evidence, Of};
+use crate::judge::cause::evidence::{Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::cause::told::about;
 use crate::judge::rules::insulation as rules;
@@ -17,25 +17,35 @@ const FALLEN: f64 = -0.92;
 const BY_THE_AIR: f64 = 1.0;
 
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) -> Vec<Hypothesis> {
-    let mut away: Vec<f64> = walls.iter().map(|wall| wall.away).collect();
+    // A way to earth is no insulation, dry or damp.
+    let damp: Vec<&Wall<'_>> = walls.iter().filter(|wall| !is_on(wall)).collect();
+    let on = |item: &Item| walls.iter().any(|wall| wall.holds(item) && is_on(wall));
+    let mut away: Vec<f64> = damp.iter().map(|wall| wall.away).collect();
     let fallen = median(&mut away).filter(|fallen| *fallen < FALLEN);
     let primary = walls.iter().find(|wall| wall.is_of_primary());
-    let alone = walls.len() < 2;
+    let alone = damp.len() < 2;
     let whole = fallen.filter(|_| !(alone && primary.is_some()));
-    let whole = whole.zip(walls.first()).map(|(fallen, first)| {
+    let whole = whole.zip(damp.first()).map(|(fallen, first)| {
         let seat = Seat {
             section: Some(first.group.test),
-            at: walls.iter().map(|wall| wall.group.minute.span).collect(),
+            at: damp.iter().map(|wall| wall.group.minute.span).collect(),
             ..Seat::default()
         };
         let observed = say!(
-            "all insulation resistances are {} times lower than expected",
+            "all insulation resistances{} are {} times lower than expected",
+            match damp.len() < walls.len() {
+                true => " but what is led to earth",
+                false => "",
+            },
             times(fallen)
         );
         // Of one winding alone nobody can say that all are low.
         in_the_unit(j, evidence, walls, seat, observed)
             .price(price::OF_A_FREE_SIZE + 1.0 + if alone { 1.0 } else { 0.0 })
-            .moves(evidence, Of::Insulation, |_| fallen)
+            .moves(evidence, Of::Insulation, |item| match on(item) {
+                true => 0.0,
+                false => fallen,
+            })
     });
     // Of one alone what is usual says too little.
     let told = |wall: &&Wall<'_>| wall.away < FALLEN && !wall.by_usual;

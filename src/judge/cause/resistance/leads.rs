@@ -105,19 +105,35 @@ fn asked(bench: &Bench<'_>) -> Vec<f64> {
     items.chain(by_sums).filter(|ohm| *ohm > 0.0).collect()
 }
 
+/// Leads that are in no reading here, or are taken off here, and were taken off before as well.
 fn off_twice(bench: &Bench<'_>) -> Option<Hypothesis> {
-    let first = bench.windings.iter().find(|one| one.leads.is_some())?;
-    let shifts = bench.shifts(
-        |_, _| true,
-        |one, _, read| read + one.leads.map_or(0.0, |leads| leads.si),
-    )?;
+    let two = bench.windings.iter().find(|one| one.leads.is_some());
+    let four = || {
+        bench
+            .windings
+            .first()
+            .filter(|one| one.wires == Wires::Four)
+    };
+    let (first, taken) = match two {
+        Some(first) => (first, None),
+        None => (
+            four()?,
+            Some(by_self_check(bench).filter(|ohm| *ohm > 0.0)?),
+        ),
+    };
+    let of = |one: &Winding| taken.or(one.leads.map(|leads| leads.si)).unwrap_or(0.0);
+    let shifts = bench.shifts(|_, _| true, |one, _, read| read + of(one))?;
     let all = bench.j.derived.resistance.iter();
-    let mut own = all.filter(|one| one.leads.is_some() && one.doubtful.is_none());
-    let below_nothing = own.any(|one| one.cold.si <= 0.0);
+    let mut own = all.filter(|one| one.doubtful.is_none());
+    let below_nothing = own.any(|one| one.leads.is_some() && one.cold.si <= 0.0);
+    let why = match taken {
+        Some(_) => "were taken off, although four wires leave them out of the reading",
+        None => "are taken off here: they were off before the readings were written",
+    };
     let observed = say!(
-        "all windings are low, large or small, as by the {} of leads that are taken off here: they were off before the \
-         readings were written",
-        ohms(first.leads?.si)
+        "all windings are low, large or small, as by the {} of leads that {}",
+        ohms(of(first)),
+        why
     );
     let made = Hypothesis::new(&rules::LEADS_SUBTRACTED_TWICE, everywhere(first), observed)
         .price(price::OF_A_KNOWN_SIZE)
