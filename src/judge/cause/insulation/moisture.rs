@@ -47,6 +47,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
                 false => fallen,
             })
     });
+    let in_the_box = in_the_box(j, evidence, &damp);
     // Of one alone what is usual says too little.
     let told = |wall: &&Wall<'_>| wall.away < FALLEN && !wall.by_usual;
     let primary = primary.filter(told).map(|wall| {
@@ -80,7 +81,39 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
             })
             .decide("the winding again with its terminals cleaned and dried and all wires off")
     });
-    whole.into_iter().chain(primary).chain(one).collect()
+    let all = whole.into_iter().chain(in_the_box);
+    all.chain(primary).chain(one).collect()
+}
+
+/// All cores low and the primary not: damp or dirt where their terminals are.
+fn in_the_box(j: &Judging<'_>, evidence: &Evidence<'_>, damp: &[&Wall<'_>]) -> Option<Hypothesis> {
+    let primary = damp.iter().find(|wall| wall.is_of_primary())?;
+    let cores = damp.iter().filter(|wall| wall.core().is_some());
+    let cores: Vec<&Wall<'_>> = cores.copied().collect();
+    let mut away: Vec<f64> = cores.iter().map(|wall| wall.away).collect();
+    let fallen = median(&mut away).filter(|fallen| *fallen < FALLEN)?;
+    let first = cores
+        .first()
+        .filter(|_| cores.len() > 1 && primary.away > FALLEN)?;
+    let seat = Seat {
+        section: Some(first.group.test),
+        at: cores.iter().map(|wall| wall.group.minute.span).collect(),
+        ..Seat::default()
+    };
+    let observed = say!(
+        "the insulation of all cores is {} times lower than expected and that of the primary is not: damp or dirt in the \
+         terminal box",
+        times(fallen)
+    );
+    let held = |item: &Item| cores.iter().any(|wall| wall.holds(item));
+    let made = Hypothesis::new(&rules::INSULATION_MOISTURE, seat, observed)
+        .price(price::OF_A_FREE_SIZE + 1.0)
+        .besides(by_the_air(j, first))
+        .moves(evidence, Of::Insulation, |item| {
+            if held(item) { fallen } else { 0.0 }
+        })
+        .decide("the same groups again with the terminals cleaned and dried and all wires off");
+    Some(made)
 }
 
 fn times(fallen: f64) -> Quantity {
