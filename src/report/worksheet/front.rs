@@ -3,6 +3,7 @@
 
 use super::cards::{KICK, Wanted, kicked, title};
 use super::cautions::CAUTIONS;
+use super::deciding;
 use super::job::Job;
 use super::merged::{alike, as_one};
 use super::plan::{Setup, Step};
@@ -340,12 +341,15 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         (!of.is_empty()).then(|| format!("{what}: {}", names(of)))
     };
     let before = |setup: &Setup| match setup {
-        Setup::Winding => named(KICK, kicked(wanted).collect()),
-        Setup::Burden => named(
-            "Demagnetise, as left, while the links are open still",
-            wanted.due(Step::Demagnetisation),
-        ),
-        _ => None,
+        Setup::Winding => [named(KICK, kicked(wanted).collect()), None],
+        Setup::Burden => [
+            deciding::step(wanted),
+            named(
+                "Demagnetise, as left, while the links are open still",
+                wanted.due(Step::Demagnetisation),
+            ),
+        ],
+        _ => [None, None],
     };
     let setups = Setup::VARIANTS.iter().flat_map(|setup| {
         let steps = setup.steps().iter().copied();
@@ -366,7 +370,7 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
             }
         }
         let own = (!steps.is_empty()).then(|| format!("{}: {}", title(&steps), names.join(", ")));
-        [before(setup), own].into_iter().flatten()
+        before(setup).into_iter().chain([own]).flatten()
     });
     let first = "The instrument: its earth, its check on itself, its leads | \
                  Trips blocked of every relay that the circuits feed, or a summation they belong to; control room told; only then short, earth, part at the links | \

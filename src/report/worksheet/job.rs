@@ -9,6 +9,7 @@ use crate::ground::date::Date;
 use crate::ground::quantity::Quantity;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Claims, Unread};
+use crate::judge::rules::ratio;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::occasion;
@@ -41,6 +42,8 @@ pub struct Suspected {
     /// The next likeliest.
     pub next: Option<&'static str>,
     pub decide: Phrase,
+    /// The step that it is a reading of.
+    pub step: Option<Step>,
 }
 
 impl Suspected {
@@ -55,6 +58,7 @@ impl Suspected {
             cause: finding.rule.title,
             next: because.next.map(|(rule, _)| rule.title),
             decide: because.decide.clone()?,
+            step: Step::of_test(finding.rule.kind, finding.rule != &ratio::OTHER_CORE_OPEN),
         })
     }
 }

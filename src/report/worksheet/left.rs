@@ -1,10 +1,10 @@
 //! How circuits and unit are left: what is put back, counted, and looked at by a second person.
 
 use super::cards::Wanted;
-use super::job::{Job, Suspected};
+use super::job::Job;
 use super::sheet::{list, to_write};
 use super::typed;
-use crate::document::{Block, Cell, Table, joined};
+use crate::document::{Block, Table};
 use crate::trade::Insulation;
 
 /// The state as left, the restoration list and the signatures.
@@ -23,55 +23,6 @@ pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
         Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
     ];
     vec![Block::Group("card", left)]
-}
-
-/// The readings that would decide what is behind readings on record; nothing where nothing is in doubt.
-pub fn before_leaving(wanted: Wanted<'_, '_>) -> Vec<Block> {
-    let wants = |one: &&Suspected| {
-        let core = one.core.as_deref();
-        wanted
-            .only
-            .is_none_or(|name| core.is_none_or(|core| core == name))
-    };
-    let of = |job| {
-        let unit = wanted.unit(job);
-        let unit = Some(unit).filter(|unit| !unit.is_empty());
-        let suspected = job.suspected.iter().filter(wants);
-        suspected.map(move |one| {
-            let at = Some(one.at.clone()).filter(|at| !at.is_empty());
-            let whole = || "the unit as a whole".to_owned();
-            let at = at.or_else(|| unit.is_none().then(whole));
-            let cause = match one.next {
-                Some(next) => format!("{}, or {next}", one.cause),
-                None => one.cause.to_owned(),
-            };
-            vec![
-                Cell::from(joined([unit.clone(), at], ", ")),
-                cause.into(),
-                one.decide.plain(|_| 0).into(),
-                Cell::Blank,
-            ]
-        })
-    };
-    let rows: Vec<Vec<Cell>> = wanted.jobs.iter().flat_map(of).collect();
-    if rows.is_empty() {
-        return Vec::new();
-    }
-    let heads = [
-        "at",
-        "what may be behind the readings on record",
-        "the reading that decides",
-        "read",
-    ];
-    let told = "Take these while the leads are still there; check says after each what is left.";
-    vec![Block::Group(
-        "card",
-        vec![
-            Block::heading(2, "Before you leave"),
-            Block::paragraph(told),
-            Block::Table(Table::grid(&heads, rows).captioned("Readings that decide")),
-        ],
-    )]
 }
 
 /// What is put back, each unit with its own column where there are several.

@@ -34,7 +34,12 @@ impl Step {
     /// The step that shows a requirement; `None` where a table that stands on every sheet has room for it.
     pub fn of(requirement: &Requirement) -> Option<Self> {
         let by_voltage = requirement.evidence.contains(&&rules::ratio::TURNS_RATIO);
-        match requirement.kind {
+        Self::of_test(requirement.kind, by_voltage)
+    }
+
+    /// The step of a kind of test; of a ratio by whether it is one by voltage.
+    pub fn of_test(kind: TestKind, by_voltage: bool) -> Option<Self> {
+        match kind {
             TestKind::Insulation => Some(Self::Insulation),
             TestKind::Withstand => Some(Self::Withstand),
             TestKind::InterTurn => Some(Self::InterTurn),

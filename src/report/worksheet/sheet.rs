@@ -1,9 +1,10 @@
 //! The sheet of one unit or of a set, put together in the order of the work.
 
 use super::cards::{self, Wanted};
+use super::deciding;
 use super::front;
 use super::job::Job;
-use super::left::{as_left, before_leaving};
+use super::left::as_left;
 use super::plan::Setup;
 use crate::document::{Block, Table, joined};
 use strum::VariantArray;
@@ -24,7 +25,11 @@ pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
         // Direct current before the tests that it spoils; no link is closed between a test and `as_left`.
         let before = match setup {
             Setup::Winding => cards::kick(wanted),
-            Setup::Burden => cards::last_demagnetisation(wanted),
+            Setup::Burden => [
+                deciding::deciding(wanted),
+                cards::last_demagnetisation(wanted),
+            ]
+            .concat(),
             _ => Vec::new(),
         };
         let own = cards::setup(wanted, *setup);
@@ -53,10 +58,7 @@ pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
             ("order", front::order(wanted)),
             ("as_found", front::as_found(wanted)),
             ("tests", tests.collect()),
-            (
-                "as_left",
-                [before_leaving(wanted), as_left(wanted)].concat(),
-            ),
+            ("as_left", as_left(wanted)),
         ],
     }
 }
