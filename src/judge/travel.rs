@@ -132,6 +132,14 @@ static BY_CIRCUIT: &[&Rule] = &[
     &rules::duty::REQUIRED_KNEE,
 ];
 
+/// What is for review beside a knee, or a circuit, that may not be the core's.
+static BESIDE: &[&Rule] = &[
+    &rules::ratio::VOLTS_PER_TURN,
+    &rules::demagnetisation::DEMAGNETISATION_START,
+    &rules::duty::DUTY_BURDEN,
+    &rules::burden::CIRCUIT_BURDEN_BELOW_RANGE,
+];
+
 /// What holds only while the circuit is connected as marked.
 static BY_CONNECTION: &[&Rule] = &[
     &rules::duty::REQUIRED_KNEE,
@@ -299,6 +307,10 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_insulation(&rules::insulation::INSULATION_SLIP, Reach::Core),
     Doubt::of_the_circuit(&rules::burden::CIRCUIT_TWO_PHASES),
     Doubt::of_the_circuit(&rules::burden::CIRCUIT_SLIP),
+    Doubt {
+        withholds: &OFF_CIRCUIT,
+        ..Doubt::of_a_winding(&rules::burden::CIRCUIT_ROWS_EXCHANGED)
+    },
     // Beside a short the relay is no burden, and every knee seems to be enough for it.
     Doubt::of_the_circuit(&rules::burden::CIRCUIT_SHORTED),
     Doubt {
@@ -502,7 +514,9 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
                 true => rests_on(doubter, finding),
                 false => doubter.pair.is_none() || finding.pair == doubter.pair,
             };
-            let own = !OF_ONE_PAIR.contains(&finding.rule) || of_its_pair;
+            // A curve is that of its core, whatever pair is held against it.
+            let of_curve = doubt.withholds.contains(&BY_CURVE);
+            let own = of_curve || !OF_ONE_PAIR.contains(&finding.rule) || of_its_pair;
             let of_two_cores = is_of_two(doubter) && doubter.core.is_none();
             own && (finding.core == doubter.core
                 || of_two_cores && is_of_its_cores(doubter, finding))
@@ -522,6 +536,7 @@ fn is_of_two(doubter: &Finding) -> bool {
         &rules::resistance::RESISTANCE_ROWS_EXCHANGED,
         &rules::ratio::RATIO_ROWS_EXCHANGED,
         &rules::excitation::CURVES_EXCHANGED,
+        &rules::burden::CIRCUIT_ROWS_EXCHANGED,
         &rules::inspection::CORES_EXCHANGED,
     ]
     .contains(&doubter.rule)
@@ -563,10 +578,7 @@ pub(super) fn withhold(finding: &mut Finding, doubter: &Finding) {
         | Verdict::NoLimit
         | Verdict::Observed(Grade::Info | Grade::Pass) => true,
         Verdict::Word(Word::Fail) | Verdict::NotMet => explains(doubter, finding),
-        // A share of a knee that is not the core's.
-        Verdict::Observed(_) => {
-            finding.rule == &rules::ratio::VOLTS_PER_TURN && explains(doubter, finding)
-        }
+        Verdict::Observed(_) => BESIDE.contains(&finding.rule) && explains(doubter, finding),
         Verdict::NotShown(_) | Verdict::NotDecided(_) | Verdict::NotJudged(_) => false,
     };
     if touched {

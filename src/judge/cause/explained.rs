@@ -115,6 +115,22 @@ static CLOSED_PATHS: &[&Rule] = &[
     &excitation::SHORT_LEFT_ON,
 ];
 
+/// Takes out what the voltages of a ratio test are off by while a closed path draws from the winding.
+pub(super) fn silence(evidence: &mut Evidence<'_>, named: &Hypothesis) {
+    if !CLOSED_PATHS.contains(&named.rule) {
+        return;
+    }
+    let families = evidence.families.iter_mut();
+    let items = families
+        .filter(|family| family.of == Of::Turns)
+        .flat_map(|family| &mut family.items);
+    for item in items {
+        if named.seat.core.is_none_or(|core| core == item.pair.core) {
+            item.away = 0.0;
+        }
+    }
+}
+
 /// With these an insulation reading is not one of the insulation.
 static NO_INSULATION: &[&Rule] = &[
     &burden::SECOND_EARTH,

@@ -100,6 +100,7 @@ fn name_all(
             None => findings.push(made),
         }
         evidence.explain(&named);
+        explained::silence(evidence, &named);
     }
     gone
 }

@@ -48,6 +48,13 @@ rules! {
         }
     }
     Burden, Measurement {
+        CIRCUIT_ROWS_EXCHANGED = "circuit-rows-exchanged" {
+            title: "two circuits exchanged",
+            means: "two rows of a table of circuits, each of which agrees in the other's place",
+            matters: "each core is judged by the circuit of the other",
+            action: "look at the sheet that was written at the test; correct the rows, or read one of the two again",
+            source: "common practice, no source",
+        }
         CIRCUIT_TWO_PHASES = "circuit-two-phases" {
             title: "loop through two phases",
             means: "twice the reactance and less than twice the resistance of a phase, as where two phases lie in series without the neutral lead",

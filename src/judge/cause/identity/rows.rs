@@ -2,6 +2,7 @@
 //! at the desk or of the leads, and nothing of the transformer.
 
 use super::cores;
+use crate::derive::kinds::burden::Loop;
 use crate::derive::kinds::ratio::Turns;
 use crate::derive::kinds::resistance::Winding;
 use crate::document::{Phrase, say};
@@ -12,7 +13,7 @@ use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::cause::resistance::truth::{Bench, shifted};
 use crate::judge::cause::turns::mostly;
-use crate::judge::rules::{Rule, excitation, ratio, resistance};
+use crate::judge::rules::{Rule, burden, excitation, ratio, resistance};
 use crate::trade::Pair;
 
 /// Rows that differ by less, in natural logarithms, tell nothing of their order.
@@ -28,6 +29,7 @@ pub(super) fn exchanged(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothe
     let mut all = resistances(j, evidence);
     all.extend(ratios(j, evidence));
     all.extend(curves(j, evidence));
+    all.extend(circuits(j, evidence));
     all
 }
 
@@ -143,6 +145,44 @@ fn curves(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         let left = mostly(left, one.same());
         let right = mostly(right, other.same());
         Some(made.curve(*at, left).curve(*other_at, right))
+    });
+    made.collect()
+}
+
+fn circuits(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+    let of = [Of::Circuit, Of::Reactance];
+    let families = of.into_iter().flat_map(|of| evidence.families_of(of));
+    let off: Vec<&Item> = families
+        .flat_map(|(_, family)| &family.items)
+        .filter(|item| item.away.abs() > 2.0 * item.u)
+        .collect();
+    let suspects = j.derived.burden.iter();
+    let suspects = suspects.filter(|one| off.iter().any(|item| item.at == one.readings));
+    let suspects: Vec<&Loop> = suspects.collect();
+    let both = pairs(&suspects).filter(|(one, other)| {
+        let unlike = libm::log(one.z.si / other.z.si).abs();
+        one.test == other.test && one.pair != other.pair && unlike > UNLIKE
+    });
+    let made = both.map(|(one, other)| {
+        let shift = |item: &Item, part: fn(&Loop) -> f64| {
+            let size = libm::log(part(one) / part(other));
+            match &item.at {
+                at if *at == one.readings => size,
+                at if *at == other.readings => -size,
+                _ => 0.0,
+            }
+        };
+        // Without an angle on both their impedances stand for them.
+        let r: fn(&Loop) -> f64 = |one| one.r.map_or(one.z.si, |r| r.si);
+        let x: fn(&Loop) -> f64 = |one| one.x.map_or(one.z.si, |x| x.si);
+        let rule = &burden::CIRCUIT_ROWS_EXCHANGED;
+        let place = |one: &Loop| (one.test, one.pair, one.readings.clone());
+        made(j, rule, (&place(one), &place(other)), OF_A_SHEET)
+            .moves(evidence, Of::Circuit, |item| shift(item, r))
+            .moves(evidence, Of::Reactance, |item| shift(item, x))
+            .moves(evidence, Of::Burden, |item| {
+                shift(item, |one| one.z.si).clamp(0.0, item.away.max(0.0))
+            })
     });
     made.collect()
 }

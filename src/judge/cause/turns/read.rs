@@ -81,7 +81,8 @@ pub(super) fn saturated(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothe
 
 /// The same millivolts on every reading of the primary, whatever was applied.
 pub(super) fn pick_up(j: &Judging<'_>, evidence: &Evidence<'_>) -> Option<Hypothesis> {
-    let (at, family) = by_plate(evidence)?;
+    // One reading says nothing of what is on every one.
+    let (at, family) = by_plate(evidence).filter(|(_, family)| family.items.len() > 1)?;
     let volts: Vec<Option<f64>> = family
         .items
         .iter()
