@@ -149,6 +149,7 @@ fn what_the_circuit_and_the_measurement_own() {
     let measurement = [
         "already-at-75",
         "burden-left-on",
+        "circuit-rows-exchanged",
         "circuit-slip",
         "circuit-two-phases",
         "copied-table",
@@ -157,6 +158,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "demagnetisation-end",
         "demagnetisation-start",
         "direct-current-last",
+        "earlier-resistance-off",
         "insulation-discharge",
         "insulation-earth-on",
         "insulation-groups",
@@ -165,6 +167,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "insulation-test-lead",
         "insulation-test-voltage",
         "lead-resistance",
+        "leads-from-the-other-end",
         "leads-in-reading",
         "leads-subtracted-twice",
         "loose-clip",

@@ -211,10 +211,10 @@ impl Hypothesis {
     }
 }
 
-/// Whether a cause is one of measuring beside one of the transformer or its circuit, or no fault beside one.
+/// Whether a cause is one of measuring beside one of the transformer, or no fault beside one.
 fn accuses_less(one: &Hypothesis, other: &Hypothesis) -> bool {
-    let measuring = |one: &Hypothesis| one.rule.whose == Whose::Measurement;
-    let of_measuring = measuring(one) && !measuring(other);
+    let of_measuring =
+        (one.rule.whose, other.rule.whose) == (Whose::Measurement, Whose::Transformer);
     let is_none = |one: &Hypothesis| one.grade < Grade::Review;
     of_measuring && !is_none(other) || is_none(one) && !is_none(other)
 }

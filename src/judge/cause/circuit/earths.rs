@@ -15,6 +15,8 @@ use crate::record::kinds::Test;
 const NEUTRAL: f64 = -0.69;
 /// A reactance within this, in natural logarithms, is as it was.
 const ALIKE: f64 = 0.1;
+/// Less is that of another day, or of leads of another length.
+const LESS: f64 = -0.08;
 /// Two earths that were counted, or one: it may be the one that is meant to be there.
 const COUNTED_TWO: f64 = 4.0;
 const COUNTED_ONE: f64 = -0.3;
@@ -27,7 +29,7 @@ pub(super) fn on_the_circuit(
     evidence: &Evidence<'_>,
     circuit: &Circuit<'_>,
 ) -> Option<Hypothesis> {
-    let r = circuit.r.filter(|r| *r < 0.0)?;
+    let r = circuit.r.filter(|r| *r < LESS)?;
     if circuit
         .x
         .is_some_and(|x| x.abs() > (0.5 * r.abs()).max(ALIKE))
