@@ -2,7 +2,7 @@
 //! the last visits read against the plate, the judge tells.
 
 use super::core::Core;
-use super::fence::winding;
+use super::fence::{odd_plates, winding};
 use super::kinds::Test;
 use super::kinds::ratio::{Method, On, RatioRow, RatioTest};
 use super::visit::Visit;
@@ -27,8 +27,10 @@ struct Read<'c> {
 pub(super) fn check(record: &Record, found: &mut Vec<Diagnostic>) {
     let last = occasion::last(record);
     let earlier = record.visits.len() - last.len();
+    // A plate that is wrong says nothing of whose readings they are.
+    let odd = odd_plates(record);
     for visit in record.visits.iter().take(earlier) {
-        let told = of_ratio(record, visit).or_else(|| of_resistance(record, visit));
+        let told = of_ratio(record, visit).or_else(|| of_resistance(record, &odd, visit));
         found.extend(told);
     }
 }
@@ -39,9 +41,9 @@ fn of_ratio(record: &Record, visit: &Visit) -> Option<Diagnostic> {
     told(&ratios(record, visit), near, &[0.5, 1.0, 2.0])
 }
 
-fn of_resistance(record: &Record, visit: &Visit) -> Option<Diagnostic> {
+fn of_resistance(record: &Record, odd: &[Option<f64>], visit: &Visit) -> Option<Diagnostic> {
     let near = threshold("resistance-least")?.limit;
-    told(&resistances(record, visit), near, &[1.0])
+    told(&resistances(record, odd, visit), near, &[1.0])
 }
 
 /// Nothing where one reading fits a pair of its core, by so many times at most.
@@ -111,12 +113,14 @@ fn ratio_of<'c>(
     })
 }
 
-fn resistances<'c>(record: &'c Record, visit: &Visit) -> Vec<Read<'c>> {
+fn resistances<'c>(record: &'c Record, odd: &[Option<f64>], visit: &Visit) -> Vec<Read<'c>> {
+    let is_odd = |core: usize| odd.get(core).is_some_and(Option::is_some);
     let tests = visit.of(Test::resistance);
     let rows = tests.flat_map(|(_, test, of)| {
         let rows = of.rows.iter().filter(|_| test.doubtful.is_none());
         rows.filter_map(|row| {
-            let core = record.cores.get(row.on?.value.core)?;
+            let at = row.on?.value.core;
+            let core = record.cores.get(at).filter(|_| !is_odd(at))?;
             let (read, plate) = (winding::read(row)?, core.resistance.get()?);
             let share = read.ohm / plate.value.value.si;
             (share.is_finite() && share > 0.0).then(|| Read {

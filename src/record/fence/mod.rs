@@ -6,6 +6,7 @@ mod course;
 mod curve;
 mod heading;
 mod insulation;
+mod odd_plate;
 mod range;
 mod taken;
 mod turns;
@@ -19,6 +20,7 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::span::Span;
 
 pub(super) use heading::Ground;
+pub use odd_plate::odd_plates;
 pub(super) use taken::Taken;
 
 /// What is fenced off of a test.
@@ -77,8 +79,9 @@ pub(super) fn test(
 
 /// What plate and physics show of a whole record.
 pub(super) fn record(record: &mut Record, found: &mut Vec<Diagnostic>) {
+    let odd = odd_plates(record);
     by(record, found, |record, visit, out| {
-        winding::fence(record, visit, out);
+        winding::fence(record, &odd, visit, out);
         winding::temperature(visit, out);
         curve::fence(record, visit, out);
         turns::fence(record, visit, out);

@@ -36,12 +36,14 @@ pub(in crate::record) fn read(row: &ResistanceRow) -> Option<Read> {
 }
 
 /// Rows of resistance that are a power of ten off what the winding has.
-pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
+pub(super) fn fence(record: &Record, odd: &[Option<f64>], visit: &Visit, out: &mut Vec<Fenced>) {
+    // What a plate is wrong by, no row is.
+    let is_odd = |core: usize| odd.get(core).is_some_and(Option::is_some);
     for (test, _, resistance) in visit.of(Test::resistance) {
         for row in &resistance.rows {
             let told = || {
                 let (pair, read) = (row.on?.value, read(row)?);
-                let core = record.cores.get(pair.core)?;
+                let core = record.cores.get(pair.core).filter(|_| !is_odd(pair.core))?;
                 let exchanged = exchanged(row, &resistance.rows);
                 let fits = |ohm: &f64| fits(record, core, pair, *ohm);
                 if let Some(meant) = exchanged.filter(|meant| fits(meant) == Some(true))
@@ -121,10 +123,13 @@ fn stated(record: &Record, core: &Core, pair: Pair) -> Option<(f64, Span)> {
     if implausible_plate(&record.plate, core).is_some() {
         return None;
     }
-    let whole = core.full_ratio()?.value();
-    let pair = pair.ascending();
-    let share = core.nominal_ratio(pair.from, pair.to)? / whole;
+    let share = share_of_turns(core, pair.ascending())?;
     Some((plate.value.value.si * share, plate.span))
+}
+
+/// The turns of a pair as a share of those of the whole winding.
+pub(super) fn share_of_turns(core: &Core, pair: Pair) -> Option<f64> {
+    Some(core.nominal_ratio(pair.from, pair.to)? / core.full_ratio()?.value())
 }
 
 /// What other pairs of the winding would show in the place of this one, as shares of it: leads on another tap

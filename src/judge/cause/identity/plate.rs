@@ -12,6 +12,7 @@ use crate::judge::cause::turns::by_plate;
 use crate::judge::rules::inspection as rules;
 use crate::judge::words::short;
 use crate::record::core::Core;
+use crate::record::fence::odd_plates;
 use crate::standards::Family;
 use crate::trade::{Pair, Ratio};
 
@@ -19,6 +20,8 @@ use crate::trade::{Pair, Ratio};
 const EACH_SISTER: f64 = 3.5;
 /// What readings say of a value that only bounds them.
 const BY_READINGS: f64 = 3.0;
+/// What rows say that all are off by one factor: another slip in each of two, 1 in 400, conventions of this project.
+const BY_ROWS: f64 = 6.0;
 /// What the standard's own part of the world says of a frequency.
 const BY_STANDARD: f64 = 2.5;
 /// Where no sister's plate has the other value.
@@ -44,8 +47,10 @@ pub(super) fn ratios(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis
 
 pub(super) fn others_than_ratio(j: &Judging<'_>) -> Vec<Hypothesis> {
     let mut all: Vec<Hypothesis> = frequency(j).into_iter().collect();
+    let odd = odd_plates(j.case.record);
     for (at, core) in cores(j) {
-        all.extend(resistance(j, at, core));
+        let by_rows = odd.get(at).copied().flatten();
+        all.extend(resistance(j, at, core, by_rows));
         all.extend(knee(j, at, core));
     }
     all
@@ -206,22 +211,31 @@ fn contradicts(read: Option<f64>, own: f64, theirs: f64, usual: (f64, f64)) -> b
     read.is_some_and(|read| !is_within(read / own, usual) && is_within(read / theirs, usual))
 }
 
-fn resistance(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
+fn resistance(j: &Judging<'_>, at: usize, core: &Core, by_rows: Option<f64>) -> Option<Hypothesis> {
     let own = core.resistance.value()?.value.si;
     let theirs = of_the_make(j).filter_map(|sister| {
         let stated = sister.cores.get(at)?.resistance.value()?;
         Some(stated.value.si)
     });
-    let (meant, more) = others(own, theirs)?;
     let full = j.case.full(at)?;
     let mut read = j.derived.resistance.iter();
     let read = read.find(|one| one.pair == full).and_then(|one| one.at_75);
     let read = read.map(|value| value.si);
+    let differing = others(own, theirs);
+    let differing = differing.filter(|(meant, _)| contradicts(read, own, *meant, OF_A_RESISTANCE));
+    let by_rows_alone = by_rows.map(|times| (own * times, 0.0));
+    let (meant, more) = differing.or(by_rows_alone)?;
+    let by = if differing.is_some() {
+        BY_SISTERS
+    } else {
+        "by all that was read of it"
+    };
+    let speaks = by_rows.map_or(BY_READINGS, |_| BY_ROWS);
     let ohm = |value: f64| Quantity::new(short(value), "ohm").into();
-    let observed = differs("winding resistance", core, ohm(own), ohm(meant), BY_SISTERS);
+    let observed = differs("winding resistance", core, ohm(own), ohm(meant), by);
     let made =
-        made(Some(at), core.resistance.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
-    contradicts(read, own, meant, OF_A_RESISTANCE).then(|| one_digit(made, own, meant))
+        made(Some(at), core.resistance.span(), observed).besides(EACH_SISTER * more + speaks);
+    Some(one_digit(made, own, meant))
 }
 
 fn knee(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
