@@ -88,6 +88,7 @@ impl Compiled {
         } = text;
         let (instruments, criteria) = setting.parts();
         let assessment = judge::findings(&record, (instruments, criteria), values, sisters);
+        diagnostics.retain(|told| !assessment.explains(told));
         if !source.refused {
             missing::tests_missing(&record, &assessment, &mut diagnostics);
             check::against_instruments(&record, instruments, &mut diagnostics);

@@ -1,6 +1,7 @@
 //! A whole record assessed: derived values, findings, workings.
 
 use super::finding::Finding;
+use super::rules::inspection::PLATE_VALUE;
 use super::rules::self_check::SELF_CHECK;
 use super::standing::Later;
 use super::travel;
@@ -10,6 +11,8 @@ use crate::derive::kindred::Kindred;
 use crate::derive::kinds::Derived;
 use crate::derive::workings::Workings;
 use crate::document::say;
+use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::span::Span;
 use crate::record::Record;
 use crate::record::alike::Make;
 use crate::record::criteria::Criteria;
@@ -32,6 +35,17 @@ pub struct Assessment {
     pub workings: Workings,
     /// One entry per visit of the record, in its order.
     pub visits: Vec<VisitAssessment>,
+}
+
+impl Assessment {
+    /// Whether a reading was told as one that cannot be by a value of the plate that is the one that is wrong.
+    #[must_use]
+    pub fn explains(&self, told: &Diagnostic) -> bool {
+        let findings = self.visits.iter().flat_map(|visit| &visit.findings);
+        let mut named = findings.filter(|one| one.rule == &PLATE_VALUE);
+        let by = |place: &Span| told.others.iter().any(|(span, _)| span == place);
+        told.code == Code::ReadingImplausible && named.any(|one| one.points_at.iter().any(by))
+    }
 }
 
 /// What the judges of the tests work with.

@@ -22,6 +22,7 @@ pub struct Make {
     maker: Option<String>,
     kind: Option<String>,
     family: Family,
+    year: Option<f64>,
 }
 
 impl Make {
@@ -30,7 +31,14 @@ impl Make {
             maker: plate.maker.value().cloned(),
             kind: plate.kind.value().cloned(),
             family: plate.family(),
+            year: plate.year.value().copied(),
         }
+    }
+
+    /// Whether it was made in another year than the unit of a plate: of another batch, whose values may be others.
+    pub fn is_of_another_year(&self, plate: &Plate) -> bool {
+        let both = self.year.zip(plate.year.value().copied());
+        both.is_some_and(|(one, other)| (one - other).abs() > 0.5)
     }
 
     /// Why a unit of the same place is not held against one of this make.

@@ -1,8 +1,9 @@
 //! Whether paper and transformer belong together: what is named of units of one bay, and what nearly the same
 //! records do not name.
 
+mod plates;
+
 use kneemark::compile;
-use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
 use std::path::PathBuf;
 
@@ -200,53 +201,4 @@ fn a_value_of_the_plate_that_two_sisters_contradict() {
     let two = [plate("T1", "50", "8.5", "300"), sound("T2")];
     let two = two.map(|text| text + "[visit 2026-03-14]\n\n");
     assert!(named(&two).is_empty());
-}
-
-/// How many readings of a lone unit are told as such that cannot be, and what is named.
-fn odd(text: &str) -> (usize, Vec<&'static str>) {
-    let memory = Memory::default();
-    memory.put("t.ctr", text);
-    let job = compile(&memory, &[PathBuf::from("t.ctr")]);
-    let told = job.records[0].diagnostics.iter();
-    let rows = told.filter(|told| told.code == Code::ReadingImplausible);
-    (rows.count(), named(&[text.to_owned()]))
-}
-
-/// All rows agree, and are far off what the plate states: no row is accused.
-#[test]
-fn a_plate_that_all_rows_contradict_by_one_factor() {
-    let of = |ohm: &str, then: [&str; 2], now: [&str; 2]| {
-        let plate = plate("T1", "50", ohm, "300");
-        plate + &ohms("2025-03-14", "factory", then) + &ohms("2026-03-14", "maintenance", now)
-    };
-    let (then, now) = (["0.2512", "0.3102"], ["0.2511", "0.3104"]);
-    assert_eq!(odd(&of("3.5", then, now)), (0, vec![]));
-    assert_eq!(odd(&of("35.0", then, now)), (0, vec!["plate-value"]));
-    assert_eq!(odd(&of("0.350", then, now)), (0, vec!["plate-value"]));
-    // A factor that no point makes; and less than one that no winding is off by.
-    assert_eq!(odd(&of("17.5", then, now)), (0, vec!["plate-value"]));
-    assert_eq!(odd(&of("7.0", then, now)), (0, vec![]));
-    // One visit has a point in another place: it is that row.
-    let (rows, causes) = odd(&of("3.5", then, ["0.02511", "0.3104"]));
-    assert_eq!((rows, causes.contains(&"plate-value")), (1, false));
-    let (rows, causes) = odd(&of("35.0", then, ["2.511", "0.3104"]));
-    assert_eq!((rows, causes.contains(&"plate-value")), (1, false));
-    // Of one row it cannot be told whether it is the plate or the row.
-    let alone = plate("T1", "50", "35.0", "300") + &ohms("2025-03-14", "factory", then);
-    assert_eq!(odd(&alone), (1, vec![]));
-    // Nor of all rows of a core that were read with one current, which may be the one that is wrong.
-    let sections = |ohm: &str, other: &str, amps: [&str; 2]| {
-        format!(
-            "format: 1\n\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n\
-             [core 1S]\nclass: PX\nknee emf: 300 V\nresistance: {ohm} ohm at 75 C\ntap ratio/A\n\
-             1S1-1S2 300/1\n1S1-1S3 600/1\n\n[core 2S]\nclass: PX\nratio: 600/1 A\nknee emf: 300 V\n\
-             resistance: 4.2 ohm at 75 C\n\n[visit 2026-03-14]\npurpose: maintenance\n\n[resistance]\n\
-             temperature: 20 C\nwires: 4\non current/A voltage/V\n1S1-1S2 {} 0.1256\n1S1-1S3 {} 0.2512\n{other}",
-            amps[0], amps[1]
-        )
-    };
-    let (one, other) = (["0.1", "0.1"], "2S1-2S2 0.1 0.3102\n");
-    assert_eq!(odd(&sections("3.5", other, one)), (0, vec![]));
-    assert_eq!(odd(&sections("35.0", "", one)), (2, vec![]));
-    assert_eq!(odd(&sections("35.0", other, one)), (0, vec!["plate-value"]));
 }

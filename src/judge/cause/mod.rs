@@ -56,7 +56,7 @@ fn name_all(
 ) -> BTreeSet<usize> {
     let mut gone = BTreeSet::new();
     // What paper contradicts is seen although no reading is off.
-    let mut papers = identity::on_paper(j, evidence);
+    let mut papers = identity::on_paper(j, evidence, findings);
     let before = j.earlier.iter().flat_map(|visit| &visit.findings);
     let first = before.filter(|one| one.because.is_some()).count();
     for number in first..first + AT_ONCE + papers.len() {

@@ -36,7 +36,7 @@ rules! {
         }
         PLATE_VALUE = "plate-value" {
             title: "value of the plate",
-            means: "a value of the plate that the plates of sisters of the same make, or the readings, contradict",
+            means: "a value of the plate that the plates of sisters of the same make, the readings, or other values of the plate contradict",
             matters: "a sound transformer fails against a value that was typed wrong, and a bad one may pass",
             action: "read the plate again, or a photo of it, and correct the record",
             source: "units of one make have one plate; common practice, no source",

@@ -44,7 +44,7 @@ pub(super) fn fence(record: &Record, odd: &[Option<f64>], visit: &Visit, out: &m
             let told = || {
                 let (pair, read) = (row.on?.value, read(row)?);
                 let core = record.cores.get(pair.core).filter(|_| !is_odd(pair.core))?;
-                let exchanged = exchanged(row, &resistance.rows);
+                let exchanged = exchanged(row, &resistance.rows, |other| is_right(record, other));
                 let fits = |ohm: &f64| fits(record, core, pair, *ohm);
                 if let Some(meant) = exchanged.filter(|meant| fits(meant) == Some(true))
                     && fits(&read.ohm) == Some(false)
@@ -77,8 +77,12 @@ pub(super) fn fence(record: &Record, odd: &[Option<f64>], visit: &Visit, out: &m
 }
 
 /// The resistance by voltage and current the other way round, where that current is one of the section: what was
-/// set for one row was set for others.
-fn exchanged(row: &ResistanceRow, rows: &[ResistanceRow]) -> Option<f64> {
+/// set for one row was set for others. One that fits as it was written was not written the other way round.
+fn exchanged(
+    row: &ResistanceRow,
+    rows: &[ResistanceRow],
+    is_right: impl Fn(&ResistanceRow) -> bool,
+) -> Option<f64> {
     let both = |row: &ResistanceRow| Some((row.voltage.get()?.value, row.current.get()?.value));
     let turned = |row: &ResistanceRow| {
         let (volts, amps) = both(row)?;
@@ -90,10 +94,20 @@ fn exchanged(row: &ResistanceRow, rows: &[ResistanceRow]) -> Option<f64> {
     let mut others = rows.iter().filter(|other| other.span != row.span);
     let set = others.any(|other| {
         let written = both(other).map(|(_, amps)| amps.si);
-        let meant = turned(other).map(|(_, amps)| amps);
+        let meant = turned(other).filter(|_| !is_right(other));
+        let meant = meant.map(|(_, amps)| amps);
         written.into_iter().chain(meant).any(near)
     });
     (set && amps > 0.0).then_some(volts / amps)
+}
+
+/// Whether what was read in a row may be as it stands there.
+fn is_right(record: &Record, row: &ResistanceRow) -> bool {
+    let right = || {
+        let (pair, read) = (row.on?.value, read(row)?);
+        fits(record, record.cores.get(pair.core)?, pair, read.ohm)
+    };
+    right() == Some(true)
 }
 
 /// Whether a pair may have such a resistance: by the plate's, else by its turns.

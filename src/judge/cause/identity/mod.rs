@@ -1,11 +1,15 @@
 //! Whether paper and transformer belong together: values of the plate, tables of a sister, another's record, the
 //! names of two cores, two rows of a table.
 
+mod alone;
+mod cells;
 mod copied;
 mod cores;
+mod itself;
 mod plate;
 mod records;
 mod rows;
+mod stated;
 
 pub(super) use cores::fit;
 
@@ -17,17 +21,24 @@ use crate::derive::kinds::excitation::Excited;
 use crate::derive::kinds::excitation::shape::{Pairing, Scatter, Shape};
 use crate::derive::workings::Workings;
 use crate::judge::assess::Judging;
+use crate::judge::finding::Finding;
 use crate::record::core::Core;
 use std::borrow::Cow;
 
 /// What only paper shows.
-pub(super) fn on_paper(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
+pub(super) fn on_paper(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    findings: &[Finding],
+) -> Vec<Hypothesis> {
     let mut all = copied::tables(j);
     // The plate is that of the unit, and told once; its ratio where one was read against it.
     let last = j.case.index + 1 == j.case.record.visits.len();
     all.extend(plate::ratios(j, evidence));
     if last {
         all.extend(plate::others_than_ratio(j));
+        all.extend(alone::number(j, findings));
+        all.extend(itself::numbers(j, evidence));
     }
     all
 }

@@ -2,16 +2,17 @@
 //! standard ratio, the frequency of another network.
 
 use super::of_the_make;
+use super::stated::{BY_SISTERS, by_one_slip, is_equal, made, others, slip, slips};
 use crate::derive::knee::Knee;
 use crate::document::{Phrase, Quantity, say};
-use crate::ground::span::Span;
+use crate::ground::span::{Given, Located};
 use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::Evidence;
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::cause::turns::by_plate;
 use crate::judge::rules::inspection as rules;
 use crate::judge::words::short;
-use crate::record::core::Core;
+use crate::record::core::{Core, Tap};
 use crate::record::fence::odd_plates;
 use crate::standards::Family;
 use crate::trade::{Pair, Ratio};
@@ -41,7 +42,10 @@ fn cores<'a>(j: &Judging<'a>) -> impl Iterator<Item = (usize, &'a Core)> {
 
 /// Ratios that are off with the plate.
 pub(super) fn ratios(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
-    let all = cores(j).filter_map(|(at, core)| ratio(j, evidence, at, core));
+    let all = cores(j).flat_map(|(at, core)| {
+        let taps = core.taps.iter();
+        taps.filter_map(move |tap| ratio(j, evidence, (at, core), tap))
+    });
     all.collect()
 }
 
@@ -56,56 +60,9 @@ pub(super) fn others_than_ratio(j: &Judging<'_>) -> Vec<Hypothesis> {
     all
 }
 
-/// The value that most sisters have, where it is not the own, and by how many more of them.
-fn others(own: f64, theirs: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
-    let theirs: Vec<f64> = theirs.collect();
-    let count = |value: f64| {
-        let same = theirs.iter().filter(|one| is_equal(**one, value)).count();
-        same as f64
-    };
-    let differing = theirs.iter().copied().filter(|one| !is_equal(*one, own));
-    let most = differing.max_by(|one, other| count(*one).total_cmp(&count(*other)))?;
-    Some((most, count(most) - count(own)))
-}
-
-fn is_equal(one: f64, other: f64) -> bool {
-    (one / other - 1.0).abs() < 1e-6
-}
-
-fn made(at: Option<usize>, span: Option<Span>, observed: Phrase) -> Hypothesis {
-    let seat = Seat {
-        core: at,
-        at: span.into_iter().collect(),
-        ..Seat::default()
-    };
-    Hypothesis::new(&rules::PLATE_VALUE, seat, observed)
-        .price(price::OF_A_KNOWN_SIZE)
-        .decide("the plate itself, read again, and a photo of it")
-}
-
-/// `only its digit 2 differs`.
-fn one_digit(made: Hypothesis, own: f64, theirs: f64) -> Hypothesis {
-    let (own, theirs) = (short(own), short(theirs));
-    let digits = || own.chars().zip(theirs.chars()).enumerate();
-    let differ: Vec<usize> = digits()
-        .filter(|(_, (one, other))| one != other)
-        .map(|(at, _)| at)
-        .collect();
-    match differ[..] {
-        [only] if own.len() == theirs.len() => {
-            let before = own.chars().take(only + 1);
-            let number = before.filter(char::is_ascii_digit).count();
-            let number = Quantity::new(number.to_string(), "");
-            made.remark(say!("only digit {} is another", number))
-                .besides(1.0)
-        }
-        _ => made,
-    }
-}
-
 fn differs(
     what: &'static str,
-    core: &Core,
+    of: Phrase,
     own: Phrase,
     theirs: Phrase,
     by: &'static str,
@@ -113,38 +70,38 @@ fn differs(
     say!(
         "{} of {}: {} on this plate, {} {}",
         what,
-        core.name.clone(),
+        of,
         own,
         theirs,
         by
     )
 }
 
-const BY_SISTERS: &str = "on those of the sisters";
-
-/// The ratio of the full winding, and the pairs whose ratio follows from it.
-fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
-    let stated = core.full_ratio()?;
+/// The ratio of a tap, and the pairs whose ratio follows from it.
+fn ratio(
+    j: &Judging<'_>,
+    evidence: &Evidence<'_>,
+    (at, core): (usize, &Core),
+    tap: &Tap,
+) -> Option<Hypothesis> {
+    let stated = *tap.ratio.value()?;
     let own = stated.value();
-    let span = core.full_tap().map(|tap| tap.span);
-    let theirs = || of_the_make(j).filter_map(|sister| sister.cores.get(at)?.full_ratio());
-    let full = Pair {
-        core: at,
-        from: 0,
-        to: core.last_mark(),
+    let (from, to) = (tap.from, tap.to);
+    let pair = Pair { core: at, from, to };
+    let theirs = || {
+        of_the_make(j)
+            .filter_map(move |sister| sister.cores.get(at)?.tap(from, to)?.ratio.value().copied())
     };
-    let by_plate = by_plate(evidence);
-    let read = by_plate.and_then(|(_, family)| {
-        let item = family.items.iter().find(|item| item.pair == full)?;
-        (item.away.abs() > 2.0 * item.u).then(|| own * libm::exp(item.away))
-    });
+    let (place, family) = by_plate(evidence)?;
+    let item = family.items.iter().find(|item| item.pair == pair)?;
     // A plate that only differs is another type of transformer; one that its readings contradict is misread.
-    let read = read?;
-    let mut sisters = of_the_make(j).peekable();
+    let read = (item.away.abs() > 2.0 * item.u).then(|| own * libm::exp(item.away))?;
+    let mut sisters = theirs().peekable();
+    let by_sisters = sisters.peek().is_some();
     let (meant, speaks, by) = match others(own, theirs().map(Ratio::value)) {
         Some((meant, more)) => (meant, EACH_SISTER * more, BY_SISTERS),
         // Sisters that have the same speak for it.
-        None if sisters.peek().is_some() => return None,
+        None if by_sisters => return None,
         None => (
             meant(stated.primary, read * stated.secondary)? / stated.secondary,
             -WITHOUT_SISTERS - price::OF_A_LIST,
@@ -155,22 +112,27 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
     let written = theirs().find(|ratio| is_equal(ratio.value(), meant));
     let written = written.unwrap_or(Ratio { primary, ..stated });
     let plate = |ratio: Ratio| Quantity::new(ratio.text(), "A").into();
-    let observed = differs("rated ratio", core, plate(stated), plate(written), by);
-    let made = made(Some(at), span, observed).besides(speaks);
-    let made = one_digit(made, own * stated.secondary, meant * stated.secondary);
-    let Some((place, family)) = by_plate else {
-        return Some(made);
+    let of = match core.is_full(pair) {
+        true => core.name.clone().into(),
+        false => Phrase::terminals(core.pair_text(from, to)),
     };
+    let observed = differs("rated ratio", of, plate(stated), plate(written), by);
+    let mut made = made(at, Some(tap.span), observed).besides(speaks);
+    made.seat.pair = Some(pair).filter(|pair| !core.is_full(*pair));
+    let made = by_one_slip(made, own * stated.secondary, primary);
+    let corrected = with_ratio(core, tap, written);
     let shift = family.items.iter().map(|item| {
-        let (from, to) = (item.pair.from, item.pair.to);
-        let follows = item.pair == full || (to == full.to && core.tap(from, to).is_none());
-        let nominal = core.nominal_ratio(from, to);
-        match nominal.filter(|_| item.pair.core == at && follows) {
-            Some(nominal) => libm::log((nominal + meant - own) / nominal),
-            None => 0.0,
-        }
+        let nominal = |core: &Core| core.nominal_ratio(item.pair.from, item.pair.to);
+        let both = nominal(&corrected).zip(nominal(core));
+        let both = both.filter(|_| item.pair.core == at);
+        both.map_or(0.0, |(meant, stated)| libm::log(meant / stated))
     });
     let shift: Vec<f64> = shift.collect();
+    // Leads on another tap read so as well, on one pair.
+    let moved = shift.iter().filter(|shift| **shift != 0.0).count();
+    if !by_sisters && moved < 2 && !core.is_full(pair) && is_of_another(core, pair, read) {
+        return None;
+    }
     let known = shift.iter().all(|shift| shift.is_finite());
     Some(if known {
         made.shift(place, shift)
@@ -179,26 +141,36 @@ fn ratio(j: &Judging<'_>, evidence: &Evidence<'_>, at: usize, core: &Core) -> Op
     })
 }
 
-/// The primary current that a plate means where the readings ask for another one: one digit off, or another
-/// standard ratio.
+/// Whether the plate has such a ratio between other terminals.
+fn is_of_another(core: &Core, pair: Pair, read: f64) -> bool {
+    let last = core.last_mark();
+    let pairs = (0..=last).flat_map(|from| (from + 1..=last).map(move |to| (from, to)));
+    let mut others = pairs.filter(|(from, to)| (*from, *to) != (pair.from, pair.to));
+    others.any(|(from, to)| {
+        let nominal = core.nominal_ratio(from, to);
+        nominal.is_some_and(|nominal| (read / nominal - 1.0).abs() < NEAR)
+    })
+}
+
+/// A core with another ratio of one of its taps.
+fn with_ratio(core: &Core, tap: &Tap, ratio: Ratio) -> Core {
+    let mut corrected = core.clone();
+    for one in &mut corrected.taps {
+        if one.span == tap.span {
+            one.ratio = Given::Written(Located::new(ratio, tap.span));
+        }
+    }
+    corrected
+}
+
+/// The primary current that a plate means where the readings ask for another one: one slip off, or another standard
+/// ratio. A point in another place is one of the readings.
 fn meant(stated: f64, read: f64) -> Option<f64> {
     let near = |value: &f64| (value / read - 1.0).abs() < NEAR;
-    let text = short(stated);
-    let places =
-        (0..text.len()).filter(|at| text.as_bytes().get(*at).is_some_and(u8::is_ascii_digit));
-    let typed = places.flat_map(|at| {
-        let text = &text;
-        (b'0'..=b'9').filter_map(move |digit| {
-            let mut bytes = text.clone().into_bytes();
-            *bytes.get_mut(at)? = digit;
-            String::from_utf8(bytes).ok()?.parse::<f64>().ok()
-        })
-    });
     let standard = OTHER_RATIOS.iter().map(|times| stated * times);
-    let mut all = typed
-        .chain(standard)
-        .filter(|value| !is_equal(*value, stated));
-    all.find(near)
+    let is_of_digits = |meant: &f64| slip(stated, *meant).is_some_and(|slip| !slip.is_of_the_point);
+    let digits = slips(stated).into_iter().filter(is_of_digits);
+    digits.chain(standard).find(near)
 }
 
 fn is_within(share: f64, (low, high): (f64, f64)) -> bool {
@@ -232,10 +204,15 @@ fn resistance(j: &Judging<'_>, at: usize, core: &Core, by_rows: Option<f64>) -> 
     };
     let speaks = by_rows.map_or(BY_READINGS, |_| BY_ROWS);
     let ohm = |value: f64| Quantity::new(short(value), "ohm").into();
-    let observed = differs("winding resistance", core, ohm(own), ohm(meant), by);
-    let made =
-        made(Some(at), core.resistance.span(), observed).besides(EACH_SISTER * more + speaks);
-    Some(one_digit(made, own, meant))
+    let observed = differs(
+        "winding resistance",
+        core.name.clone().into(),
+        ohm(own),
+        ohm(meant),
+        by,
+    );
+    let made = made(at, core.resistance.span(), observed).besides(EACH_SISTER * more + speaks);
+    Some(by_one_slip(made, own, meant))
 }
 
 fn knee(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
@@ -251,13 +228,13 @@ fn knee(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
     let volt = |value: f64| Quantity::new(short(value), "V").into();
     let observed = differs(
         "knee point e.m.f.",
-        core,
+        core.name.clone().into(),
         volt(own),
         volt(meant),
         BY_SISTERS,
     );
-    let made = made(Some(at), core.knee.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
-    contradicts(read, own, meant, OF_A_KNEE).then(|| one_digit(made, own, meant))
+    let made = made(at, core.knee.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
+    contradicts(read, own, meant, OF_A_KNEE).then(|| by_one_slip(made, own, meant))
 }
 
 fn frequency(j: &Judging<'_>) -> Option<Hypothesis> {
