@@ -64,7 +64,7 @@ rules! {
         }
         CIRCUIT_SLIP = "circuit-slip" {
             title: "slip in a reading of the circuit",
-            means: "a voltage or current of a loop that fits only with its decimal point, its unit, its digits or its column put right",
+            means: "a voltage or current of a loop that fits only with its decimal point, its unit, its digits or its column put right; or all loops of a table off by one factor",
             matters: "a slip of the pen makes a burden of another size",
             action: "look at what was read, or read again; correct what was written",
             source: "common practice, no source",

@@ -5,6 +5,7 @@ mod families;
 mod heading;
 mod load;
 mod slips;
+mod table;
 mod way;
 
 pub(super) use families::families;
@@ -107,6 +108,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         circuits.push(circuit);
     }
     all.extend(heading::all(j, evidence, &circuits));
+    all.extend(table::all(evidence, &circuits));
     all.extend(earths::by_insulation(j, evidence));
     all
 }

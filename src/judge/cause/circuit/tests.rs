@@ -169,3 +169,62 @@ fn a_heading_with_another_unit_is_a_slip_of_all_its_loops() {
     let slips: String = slips.map(|one| one.observed.plain(|_| 0)).collect();
     assert!(!slips.contains("all loops"), "{slips}");
 }
+
+/// Two cores of a unit, held against two sisters: one factor for both is no load, and one alone is.
+#[test]
+fn all_loops_off_by_one_factor() {
+    let of = |first: &str, second: &str| {
+        let rest = format!("2S1-2S2 | phase-neutral | {}", second.replace(' ', " | "));
+        format!("{PLATE}{}", visit("2026-01-05", first, &rest))
+    };
+    let sister = of("1.000 4.10 11.0", "1.000 2.05 12.0");
+    let told = |first: &str, second: &str| {
+        let text = of(first, second);
+        Bench::among(&text, &[&sister, &sister])
+    };
+    assert_eq!(told("1.000 4.20 11.0", "1.000 2.00 12.0").causes(), [""; 0]);
+    for (first, second, word) in [
+        (
+            "1.000 8.30 11.0",
+            "1.000 4.05 12.0",
+            "both ways were added twice",
+        ),
+        (
+            "1.000 2.04 11.0",
+            "1.000 1.03 12.0",
+            "one way was read and not both",
+        ),
+        (
+            "1.000 7.00 11.0",
+            "1.000 3.55 12.0",
+            "the current was another one",
+        ),
+    ] {
+        let bench = told(first, second);
+        assert_eq!(bench.causes(), ["circuit-slip"], "{first}, {second}");
+        bench.holds(
+            "circuit-slip",
+            &["of the 2 sisters: one factor for all cores", word],
+        );
+        let burdens = bench.all("circuit-burden");
+        assert!(!burdens.is_empty() && burdens.iter().all(|one| one.withheld.is_some()));
+    }
+    // Leads that are longer in one phase.
+    assert_eq!(told("1.000 5.30 11.0", "1.000 2.65 12.0").causes(), [""; 0]);
+    // One of them, or both by factors of their own.
+    let all = |first: &str, second: &str| {
+        let bench = told(first, second);
+        let slips = bench.all("circuit-slip").into_iter();
+        slips
+            .map(|one| one.observed.plain(|_| 0))
+            .collect::<String>()
+    };
+    assert!(!all("1.000 8.30 11.0", "1.000 2.05 12.0").contains("all loops"));
+    assert!(!all("1.000 8.30 11.0", "1.000 12.2 12.0").contains("all loops"));
+    // Twice the resistance with the reactance of one relay is lead.
+    assert!(!all("1.000 8.10 5.0", "1.000 4.05 5.5").contains("all loops"));
+    // Sisters that have as much.
+    let twice = of("1.000 8.30 11.0", "1.000 4.05 12.0");
+    let bench = Bench::among(&twice, &[&twice, &twice]);
+    assert!(bench.all("circuit-slip").is_empty());
+}
