@@ -288,6 +288,28 @@ impl Core {
     }
 }
 
+/// More taps than this no winding has all pairs of; what does not add up in them is told as that alone.
+const MOST_SUMMED: usize = 45;
+
+impl Core {
+    /// The one tap whose ratio does not add up with the others while all of these do, and what they ask for in its
+    /// place.
+    pub fn odd_tap(&self) -> Option<(&Tap, f64)> {
+        let disagree = self.taps_that_disagree();
+        if disagree.is_empty() || self.taps.len() > MOST_SUMMED {
+            return None;
+        }
+        let mut odd = disagree.into_iter().filter_map(|tap| {
+            let mut rest = self.clone();
+            rest.taps.retain(|one| one.span != tap.span);
+            let sum = rest.ratio_by(tap.from, tap.to, |_| true)?;
+            rest.taps_that_disagree().is_empty().then_some((tap, sum))
+        });
+        let only = odd.next()?;
+        (odd.next().is_none() && only.1 > 0.0).then_some(only)
+    }
+}
+
 /// The terminals in winding order: as stamped, else those of the tap table, else two.
 fn marks(name: &str, body: &Body) -> (Vec<String>, bool) {
     let declared = body.get::<Vec<Located<String>>>("marks");

@@ -339,3 +339,28 @@ fn a_ratio_of_one_tap() {
     let other = "250/1 125 72 1.5";
     assert!(told(other, ["50.03", "70.04"]).is_empty());
 }
+
+/// Of three ratios that do not add up any may be the wrong one; of more the one that is no sum of the others.
+#[test]
+fn a_ratio_that_is_not_the_sum_of_its_sections() {
+    let of = |more: &str, whole: &str| {
+        alone(&[
+            (
+                "2S1-2S3 400/1 200 45 2.4",
+                &format!("2S1-2S3 400/1 200 45 2.4\n{more}"),
+            ),
+            ("2S1-2S4 600/1", &format!("2S1-2S4 {whole}")),
+        ])
+    };
+    let sections = "2S2-2S3 250/1 - - -\n2S3-2S4 200/1 - - -\n2S2-2S4 450/1 - - -";
+    assert!(of(sections, "600/1").is_empty());
+    says(
+        of(sections, "800/1"),
+        "rated primary current of 2S1-2S4: 800 A on this plate, 600 A by the sum of its other taps; only digit 1",
+    );
+    let whole = of("2S3-2S4 200/1 - - -", "800/1");
+    assert!(
+        !whole.iter().any(|one| one.contains("the sum of")),
+        "{whole:?}"
+    );
+}

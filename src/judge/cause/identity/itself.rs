@@ -1,5 +1,5 @@
-//! A number of a plate that the plate itself contradicts: in a table of taps the voltages and resistances go with the
-//! turns, and exciting currents against them; and no exciting current is stated above the knee.
+//! A number of a plate that the plate itself contradicts: in a table of taps ratios add up, voltages and resistances go
+//! with the turns, and exciting currents against them; and no exciting current is stated above the knee.
 
 use super::cells::{Cell, What, cells};
 use super::stated::{is_equal, of_cell, of_the_kind, slip, slips};
@@ -29,8 +29,8 @@ pub(super) fn numbers(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesi
     let cores = j.case.record.cores.iter().enumerate();
     let all = cores.flat_map(|(at, core)| {
         let own: Vec<&Cell> = own.iter().filter(|cell| cell.core == at).collect();
-        let all = in_table(core, &own).into_iter();
-        all.chain(above_the_knee(core, &own))
+        let by_turns = of_sums(core, &own).or_else(|| in_table(core, &own));
+        by_turns.into_iter().chain(above_the_knee(core, &own))
     });
     // Sisters that have the same number speak for it.
     let same = |cell: &Cell| {
@@ -42,11 +42,22 @@ pub(super) fn numbers(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesi
         let items = by_plate(evidence).into_iter();
         let mut items = items.flat_map(|(_, family)| &family.items);
         let own = |item: &Item| cell.what == What::Ratio && cell.pair() == Some(item.pair);
-        items.any(|item| own(item) && item.away.abs() < 2.0 * item.u)
+        // Where ratios do not add up, what is held against them may be the sum.
+        let is_stated = |item: &Item| (item.expected / cell.value - 1.0).abs() < 1e-3;
+        items.any(|item| own(item) && is_stated(item) && item.away.abs() < 2.0 * item.u)
     };
     all.filter(|(cell, _)| !same(cell) && !read(cell))
         .map(|(_, made)| made)
         .collect()
+}
+
+/// The one ratio of a table of taps that is not the sum of the sections between its terminals, where all others are.
+fn of_sums(core: &Core, own: &[&Cell]) -> Option<(Cell, Hypothesis)> {
+    let (tap, sum) = core.odd_tap()?;
+    let mut ratios = own.iter().filter(|cell| cell.what == What::Ratio);
+    let cell = ratios.find(|cell| cell.tap == Some((tap.from, tap.to)))?;
+    let made = of_cell(core, cell, sum, "by the sum of its other taps");
+    Some(((*cell).clone(), made.besides(BY_THE_PLATE)))
 }
 
 /// A number of a table of taps that is not in proportion to the turns.
