@@ -14,6 +14,10 @@ enum Reach {
     Core,
     /// Its core; of what one pair is read for that of its pair alone, or of its rows.
     Winding,
+    /// The rows that it points at, and the class that they show.
+    Rows,
+    /// One pair.
+    Pair,
     /// What was read in its own section.
     Section,
     Unit,
@@ -95,6 +99,19 @@ static BY_RATIO: &[&Rule] = &[
     &rules::ratio::RATIO_ERROR,
     &rules::ratio::PHASE_DISPLACEMENT,
     &rules::ratio::RATIO_CORRECTION_FACTOR,
+    &rules::ratio::TRANSFORMER_CORRECTION_FACTOR,
+    &rules::ratio::CLASS_SHOWN,
+];
+
+/// What one column of a table of errors tells.
+static BY_ERROR: &[&Rule] = &[
+    &rules::ratio::RATIO_ERROR,
+    &rules::ratio::RATIO_CORRECTION_FACTOR,
+    &rules::ratio::TRANSFORMER_CORRECTION_FACTOR,
+    &rules::ratio::CLASS_SHOWN,
+];
+static BY_PHASE: &[&Rule] = &[
+    &rules::ratio::PHASE_DISPLACEMENT,
     &rules::ratio::TRANSFORMER_CORRECTION_FACTOR,
     &rules::ratio::CLASS_SHOWN,
 ];
@@ -196,6 +213,18 @@ impl Doubt {
         }
     }
 
+    /// Of how a table of errors was written.
+    const fn of_the_errors(
+        of: &'static Rule,
+        withholds: &'static [&'static [&'static Rule]],
+    ) -> Self {
+        Self {
+            withholds,
+            reach: Reach::Rows,
+            ..Self::of_the_taking(of)
+        }
+    }
+
     /// Of how a circuit was read.
     const fn of_the_circuit(of: &'static Rule) -> Self {
         Self {
@@ -268,6 +297,13 @@ static DOUBTS: &[Doubt] = &[
     Doubt {
         withholds: &[BY_VOLTAGES],
         ..Doubt::of_a_winding(&rules::ratio::RATIO_SLIP)
+    },
+    Doubt::of_the_errors(&rules::ratio::ERROR_SLIP, &[BY_ERROR]),
+    Doubt::of_the_errors(&rules::ratio::PHASE_SLIP, &[BY_PHASE]),
+    Doubt::of_the_errors(&rules::ratio::ERRORS_EXCHANGED, &[BY_RATIO]),
+    Doubt {
+        reach: Reach::Pair,
+        ..Doubt::of_the_errors(&rules::ratio::BURDENS_EXCHANGED, &[BY_RATIO])
     },
     Doubt::of_the_unit(&rules::inspection::RECORDS_EXCHANGED, &OFF_ALL),
     Doubt::of_the_unit(&rules::inspection::PLATE_FREQUENCY, &[BY_CURVE]),
@@ -521,6 +557,11 @@ pub(super) fn reaches(doubter: &Finding, finding: &Finding) -> bool {
             own && (finding.core == doubter.core
                 || of_two_cores && is_of_its_cores(doubter, finding))
         }
+        Reach::Rows => {
+            let class = finding.rule == &rules::ratio::CLASS_SHOWN;
+            class && finding.pair == doubter.pair || rests_on(doubter, finding)
+        }
+        Reach::Pair => finding.pair == doubter.pair,
         Reach::Section => doubter.section.is_some() && finding.section == doubter.section,
         Reach::Instrument => {
             // One that is not named may be the same.
@@ -612,6 +653,10 @@ fn breaks_connection(doubter: &Finding) -> bool {
 
 /// Whether a cause explains the readings that a failure rests on, as far as it says which ones it explains.
 fn accounts_for((doubt, cause): (&Doubt, &Because), finding: &Finding) -> bool {
+    // Of a table of errors each row is told by itself.
+    if matches!(doubt.reach, Reach::Rows | Reach::Pair) {
+        return finding.explained == Some(cause.number);
+    }
     // A plate is that of all pairs of its core.
     let of_plate = doubt.of == &rules::inspection::PLATE_VALUE;
     let of_curves = doubt.withholds.contains(&BY_CURVE);

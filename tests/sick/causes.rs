@@ -196,7 +196,9 @@ fn fault(rule: &str, sentence: &dyn Fn() -> String) -> Option<&'static str> {
         "insulation-surface" => "surface",
         "insulation-test-lead" => "test-lead",
         "insulation-earth-on" => "earth-left-on",
-        "insulation-slip" | "circuit-slip" | "ratio-slip" | "curve-slip" => slip(&sentence()),
+        "errors-exchanged" | "burdens-exchanged" => "rows-exchanged",
+        "insulation-slip" | "circuit-slip" | "ratio-slip" | "curve-slip" | "error-slip"
+        | "phase-slip" => slip(&sentence()),
         "circuit-earths" => "second-earth",
         _ => return None,
     })

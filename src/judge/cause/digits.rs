@@ -9,7 +9,7 @@ use crate::ground::span::Given;
 /// columns. Conventions of this project.
 const OF_A_POINT: f64 = 1.0;
 const OF_A_PREFIX: f64 = 2.0;
-const OF_DIGITS: f64 = 2.0;
+pub(super) const OF_DIGITS: f64 = 2.0;
 pub(super) const OF_COLUMNS: f64 = 0.5;
 
 /// What may have been meant by a reading.
@@ -66,10 +66,11 @@ pub(super) fn alternatives(cell: &Reading) -> Vec<Meant> {
     let points = [0.1, 10.0, 0.01, 100.0];
     let points = points.map(|times| of(number * times, OF_A_POINT, "decimal point"));
     let prefixes = [0.001, 1000.0].map(|times| of(number * times, OF_A_PREFIX, "unit"));
-    let digits = exchanged(&cell.value.written_number()).into_iter();
-    let digits = digits.map(|(_, number)| Meant {
+    let text = cell.value.written_number();
+    let digits = exchanged(text.trim_start_matches('-')).into_iter();
+    let digits = digits.map(|(_, size)| Meant {
         is_digits: true,
-        ..of(number, OF_DIGITS, "two digits exchanged")
+        ..of(size.copysign(number), OF_DIGITS, "two digits exchanged")
     });
     points.into_iter().chain(prefixes).chain(digits).collect()
 }

@@ -54,6 +54,11 @@ pub(super) enum Of {
     Exciting,
     /// Ratio errors by current.
     Error,
+    /// The same, and phase displacements, beside the rows of their own table; and what contradicts the exciting current
+    /// as a whole. Told by their reading too: one row may be off, and the others of its pair not.
+    ErrorRow,
+    PhaseRow,
+    ErrorOrder,
     /// Insulation resistance of a group; its items are told by their reading.
     Insulation,
     /// What it rises by with time.
@@ -66,9 +71,15 @@ pub(super) enum Of {
 }
 
 impl Of {
-    /// Whether its items are told by their reading alone: no pair of terminals holds them.
+    /// Whether its items are told by their reading alone: no pair of terminals holds them, or more than they do.
     pub fn is_of_groups(self) -> bool {
-        matches!(self, Self::Insulation | Self::Absorption)
+        let of_groups = matches!(self, Self::Insulation | Self::Absorption);
+        of_groups || self.is_of_errors()
+    }
+
+    /// Whether its items are rows of a table of errors.
+    pub fn is_of_errors(self) -> bool {
+        matches!(self, Self::ErrorRow | Self::PhaseRow | Self::ErrorOrder)
     }
 }
 

@@ -35,7 +35,7 @@ fn items<'a>(
 
 /// Sections and pairs whose readings a cause explains.
 fn places(evidence: &Evidence<'_>, named: &Hypothesis) -> Vec<(usize, Behind)> {
-    let items = items(evidence, named).filter(|(of, ..)| !of.is_of_groups());
+    let items = items(evidence, named).filter(|(of, ..)| !is_by_row(named, *of));
     let items = items.map(|(of, item, shift)| {
         let resistance = if of == Of::Resistance { shift } else { 0.0 };
         let pair = item.pair;
@@ -77,13 +77,14 @@ pub(super) fn mark(
     number: usize,
 ) {
     let places = places(evidence, named);
-    let groups: Vec<&Item> = items(evidence, named)
-        .filter(|(of, ..)| of.is_of_groups())
-        .map(|(_, item, _)| item)
+    let groups: Vec<(Of, &Item)> = items(evidence, named)
+        .filter(|(of, ..)| is_by_row(named, *of))
+        .filter(|(of, item, _)| named.tells_of(*of, item))
+        .map(|(of, item, _)| (of, item))
         .collect();
-    let reads = |one: &Finding, item: &Item| {
+    let reads = |one: &Finding, (of, item): (Of, &Item)| {
         let here = one.section == Some(item.section);
-        here && one.points_at.first() == item.at.first()
+        here && one.points_at.first() == item.at.first() && is_of(of, one.rule)
     };
     let rests = |one: &Finding| {
         let at = one.section.zip(one.pair);
@@ -93,7 +94,7 @@ pub(super) fn mark(
         });
         let counted = named.rule == &burden::SECOND_EARTH && one.rule == &restored::CIRCUIT_EARTHS;
         let of_core = one.core == named.seat.core;
-        of_pair || counted && of_core || groups.iter().any(|item| reads(one, item))
+        of_pair || counted && of_core || groups.iter().any(|item| reads(one, *item))
     };
     // Of a batch the sisters tell, and nothing else.
     let may = |one: &Finding| {
@@ -105,6 +106,23 @@ pub(super) fn mark(
         if free && one.grade() >= Grade::Review && rests(one) {
             one.explained = Some(number);
         }
+    }
+}
+
+/// Whether a cause explains readings of a quantity one by one, and not all of their pair.
+fn is_by_row(named: &Hypothesis, of: Of) -> bool {
+    of.is_of_groups() || of == Of::Error && NO_ERROR.contains(&named.rule)
+}
+
+/// Whether a rule speaks of a quantity, where one row holds more of them.
+fn is_of(of: Of, rule: &Rule) -> bool {
+    let both = rule == &ratio::TRANSFORMER_CORRECTION_FACTOR;
+    let by_error = both || rule == &ratio::RATIO_ERROR || rule == &ratio::RATIO_CORRECTION_FACTOR;
+    let by_phase = both || rule == &ratio::PHASE_DISPLACEMENT;
+    match of {
+        Of::ErrorRow | Of::Error => by_error,
+        Of::PhaseRow => by_phase,
+        _ => true,
     }
 }
 
@@ -154,6 +172,14 @@ static NO_POLARITY: &[&Rule] = &[
     &polarity::LEADS_FROM_THE_OTHER_END,
 ];
 
+/// With these an error by current is not that of its row.
+static NO_ERROR: &[&Rule] = &[
+    &ratio::ERROR_SLIP,
+    &ratio::PHASE_SLIP,
+    &ratio::ERRORS_EXCHANGED,
+    &ratio::BURDENS_EXCHANGED,
+];
+
 /// With these a reading is not one of the circuit of one phase.
 static NO_CIRCUIT: &[&Rule] = &[&burden::CIRCUIT_TWO_PHASES, &burden::CIRCUIT_SLIP];
 
@@ -171,5 +197,6 @@ pub(super) fn reads_something_else(cause: &Finding, one: &Finding) -> bool {
         || is(NO_INSULATION, cause.rule) && of_insulation && explained
         || is(NO_TURNS, cause.rule) && of_turns && explained
         || by_polarity && one.rule == &polarity::POLARITY && explained
+        || is(NO_ERROR, cause.rule) && explained
         || is(NO_CIRCUIT, cause.rule) && of_circuit && explained
 }

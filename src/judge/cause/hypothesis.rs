@@ -154,6 +154,12 @@ impl Hypothesis {
         self
     }
 
+    /// Whether it speaks of an item that it moves: with a row of a table put right, those beside it lie right too.
+    pub fn tells_of(&self, of: Of, item: &Item) -> bool {
+        let of_rows = matches!(of, Of::ErrorRow | Of::PhaseRow);
+        !of_rows || item.at.iter().any(|at| self.seat.at.contains(at))
+    }
+
     /// What each part of the evidence that it speaks of costs: while nothing is wrong, and by it.
     fn costs(&self, evidence: &Evidence<'_>) -> Vec<(f64, f64)> {
         let families = self.shifts.iter().filter_map(|(at, shift)| {

@@ -79,6 +79,7 @@ fn name_all(
         gone.extend(turns::settle(evidence, &named, findings));
         let mut made = finding(j, evidence, best, number);
         explained::mark(evidence, &named, findings, number);
+        turns::mark_class(j, &named, findings, number);
         resistance::settle(evidence, &named, &mut made, findings);
         for one in findings.iter_mut() {
             let not_its_own = explained::reads_something_else(&made, one);

@@ -24,7 +24,8 @@ pub(super) fn both(
         let Some(family) = evidence.families.get(*at) else {
             continue;
         };
-        for (item, weight) in family.items.iter().zip(family.weights(shift)) {
+        let items = family.items.iter().zip(family.weights(shift));
+        for (item, weight) in items.filter(|(item, _)| named.tells_of(family.of, item)) {
             told.push((weight, of_item(j, family.of, item)));
         }
     }
@@ -60,6 +61,24 @@ fn of_item(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
         };
         return say!("{}: {}", what(j, of, item), way);
     }
+    if of.is_of_errors() {
+        return say!(
+            "{}: {}, {} {}{}",
+            what(j, of, item),
+            quantity(item.observed, 3, item.unit),
+            if of == Of::ErrorOrder {
+                "where the other readings ask for"
+            } else {
+                "beyond the"
+            },
+            quantity(item.expected, 3, item.unit),
+            if of == Of::ErrorOrder {
+                ""
+            } else {
+                " that the rows beside it leave room for"
+            }
+        );
+    }
     say!(
         "{}: {}, {} the {} {}",
         what(j, of, item),
@@ -88,6 +107,8 @@ fn what(j: &Judging<'_>, of: Of, item: &Item) -> Phrase {
         Of::Circuit => say!("circuit of {}", pair()),
         Of::Reactance => say!("reactance of the circuit of {}", pair()),
         Of::Burden => say!("impedance of the circuit of {}", pair()),
+        Of::ErrorRow | Of::ErrorOrder => say!("ratio error of {}", pair()),
+        Of::PhaseRow => say!("phase displacement of {}", pair()),
         Of::Exciting => say!("exciting current of {}", pair()),
         Of::Resistance
         | Of::ResistanceLimit

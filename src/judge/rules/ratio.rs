@@ -111,6 +111,34 @@ rules! {
             action: "compare both rows with the sheet that was written at the test; where it says the same, test one of the two pairs again",
             source: "common practice, no source",
         }
+        ERROR_SLIP = "error-slip" {
+            title: "slip of the pen in a ratio error",
+            means: "a ratio error by current far off what the rows beside it, the phase displacement and the other burden ask for, and as they ask with its decimal point, its sign or two digits changed",
+            matters: "a number that was typed wrong says nothing of the class; an error of the transformer goes smoothly with the current",
+            action: "compare this row with the sheet that was written at the test, and correct it",
+            source: "phasor diagram of the current transformer, as in textbooks; common practice, no source",
+        }
+        PHASE_SLIP = "phase-slip" {
+            title: "slip of the pen in a phase displacement",
+            means: "a phase displacement far off what the rows beside it, the ratio error and the other burden ask for, and as they ask with its decimal point, its sign or two digits changed",
+            matters: "a number that was typed wrong says nothing of the class; a displacement of the transformer goes smoothly with the current",
+            action: "compare this row with the sheet that was written at the test, and correct it",
+            source: "phasor diagram of the current transformer, as in textbooks; common practice, no source",
+        }
+        ERRORS_EXCHANGED = "errors-exchanged" {
+            title: "errors in each other's place",
+            means: "two rows of a table of errors, or its two columns, that go smoothly with the current in each other's place only",
+            matters: "each is held against the limit of another one",
+            action: "compare the table with the sheet that was written at the test, and correct it",
+            source: "phasor diagram of the current transformer, as in textbooks; common practice, no source",
+        }
+        BURDENS_EXCHANGED = "burdens-exchanged" {
+            title: "burdens of two tables of errors exchanged",
+            means: "errors that are smaller at the greater burden and greater at the smaller one, at each current, with the angles that the other burden gives them",
+            matters: "each table is held against the power factor and the range of the other burden",
+            action: "compare both tables with the sheet that was written at the test, and the burden that was set; else take one row of each again",
+            source: "phasor diagram of the current transformer, as in textbooks; common practice, no source",
+        }
         OTHER_CORE_OPEN = "other-core-open" {
             title: "another core open",
             means: "ratio errors by current that move in proportion to the current, beside an earlier visit or the sisters",

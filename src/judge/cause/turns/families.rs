@@ -15,12 +15,14 @@ const BETWEEN_VISITS: f64 = 0.002;
 const READ_WRONG: f64 = 0.3;
 
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
-    vec![
+    let mut all = vec![
         by_plate(j),
         before(j),
         polarity(j),
         super::errors::family(j),
-    ]
+    ];
+    all.extend(super::by_current::families(j));
+    all
 }
 
 /// ln of the turns ratio over what is rated. The error is that of primary to secondary turns: positive with

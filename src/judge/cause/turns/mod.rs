@@ -1,5 +1,6 @@
 //! Why turns ratios and polarities are as they are.
 
+mod by_current;
 mod closed_path;
 mod contradicted;
 mod errors;
@@ -12,6 +13,7 @@ mod slip;
 #[cfg(test)]
 mod tests;
 
+pub(super) use by_current::mark_class;
 pub(super) use families::families;
 pub(super) use marks::mostly;
 
@@ -26,6 +28,7 @@ use crate::trade::Pair;
 /// All that is known to move turns ratios and to turn polarities.
 pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let mut all = errors::all(j, evidence);
+    all.extend(by_current::all(j, evidence));
     let turns = evidence.families_of(Of::Turns);
     let polarity = evidence.families_of(Of::Polarity);
     if !turns.chain(polarity).any(|(_, family)| family.is_off()) {

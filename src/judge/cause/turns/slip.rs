@@ -1,19 +1,22 @@
 //! Slips of the pen in a ratio by voltage: a decimal point, two digits, the two columns. What was meant is known to the
 //! digit, and has to agree with the plate and with all that is known otherwise.
 
+use crate::derive::kinds::ratio::Turns;
 use crate::document::{Part, Phrase, say};
 use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::cause::digits::{
-    OF_COLUMNS, alternatives, exact, in_each_others_column, written,
+    OF_COLUMNS, OF_DIGITS, alternatives, exact, in_each_others_column, written,
 };
-use crate::judge::cause::evidence::{Evidence, Item, Of};
+use crate::judge::cause::evidence::{By, Evidence, Item, Of, cost};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::kinds::ratio::turns_tolerance;
 use crate::judge::rules::ratio as rules;
+use crate::record::alike::like_core;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{Method, On, RatioRow};
+use crate::trade::Pair;
 
 /// Leads on another tap are as common as a slip; what fits both is a tap.
 const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
@@ -31,6 +34,12 @@ const AS_LIKELY: f64 = 0.1;
 const OF_THE_TURNS: f64 = 0.005;
 /// A ratio is far off where it is so many times that.
 const FAR: f64 = 4.0;
+
+/// A ratio that is off by less is told by two digits where the rest of the record says what it is: the other pairs of its
+/// core, its errors by current, the same pair of a sister. These go together but for a turn that was taken off and the
+/// drop of the exciting current. Common practice, no source.
+const TOGETHER: f64 = 0.001;
+const OF_SISTERS: f64 = 0.002;
 
 /// A row with what moves when it is put right.
 struct Row<'a> {
@@ -74,7 +83,8 @@ fn rows<'a>(j: &Judging<'a>) -> Vec<Row<'a>> {
                 On::Pair(pair) => Some(pair.ascending()),
                 On::Primary => None,
             };
-            let is_section = head.is_some() && of.is_some();
+            // Without a pair of its own a row is of that of the head.
+            let is_section = head.is_some() && of.is_some() && of != head;
             Some(Row {
                 test,
                 core: of.or(head)?.core,
@@ -190,10 +200,15 @@ fn in_row(
                 0.0
             }
         };
-        fits(j, evidence, shift).then(|| {
+        let rest = || by_the_rest(j, evidence, shift).filter(|_| cost == OF_DIGITS);
+        let by_rest = match fits(j, evidence, shift) {
+            true => Some(0.0),
+            false => rest(),
+        };
+        by_rest.map(|by_rest| {
             made(evidence, row.seat(evidence, at), observed, shift)
                 .price(OF_A_SLIP + cost)
-                .besides(speaks(put))
+                .besides(speaks(put) + by_rest)
         })
     };
     let of_read = |times: f64| (volts.0, volts.1 * times);
@@ -241,6 +256,74 @@ fn in_row(
     let put = in_each_others_column(one, other);
     all.push(right(observed, vec![one.span, other.span], put, OF_COLUMNS));
     all.into_iter().flatten().collect()
+}
+
+/// How much the rest of the record speaks for a ratio that is put right by a little, in natural logarithms; none where
+/// it does not say, or says otherwise.
+fn by_the_rest(j: &Judging<'_>, evidence: &Evidence<'_>, by: impl Fn(&Item) -> f64) -> Option<f64> {
+    let families = evidence.families_of(Of::Turns);
+    let items = families.flat_map(|(_, family)| &family.items);
+    let moved: Vec<&Item> = items.filter(|item| by(item) != 0.0).collect();
+    let mut speaks: Vec<f64> = Vec::new();
+    for item in moved {
+        let said: Vec<(f64, f64)> = match item.by {
+            By::Plate => rest(j, item),
+            _ => vec![(0.0, item.u)],
+        };
+        let put = item.away - by(item);
+        for (expected, u) in said {
+            let (written, put) = ((item.away - expected).abs(), (put - expected).abs());
+            if written < FAR * u || put > u {
+                return None;
+            }
+            speaks.push(cost(written, u) - cost(put, u));
+        }
+    }
+    speaks.into_iter().reduce(f64::max)
+}
+
+/// What the rest of a record says that a ratio is off its plate by, and what it scatters by.
+fn rest(j: &Judging<'_>, item: &Item) -> Vec<(f64, f64)> {
+    let own = j.derived.ratio.turns.iter();
+    let own: Vec<&Turns> = own.filter(|one| one.doubtful.is_none()).collect();
+    let of_item = |one: &&&Turns| one.readings.first() == item.at.first();
+    let Some(this) = own.iter().find(of_item) else {
+        return Vec::new();
+    };
+    let off = |percent: f64| -libm::log1p(percent / 100.0);
+    let u = j.w.uncertainty(this.error);
+    let read = if u.known { u.u / 100.0 } else { TOGETHER };
+    // Turns are whole.
+    let scatters = |of: f64, turns: f64| libm::hypot(libm::hypot(of, read), 0.5 / turns);
+    let others = own.iter().filter(|one| {
+        let of_core = one.pair.core == item.pair.core && one.pair != item.pair;
+        of_core && one.test == item.section
+    });
+    let others = others.map(|one| {
+        let turns = one.ratio.si.min(this.ratio.si);
+        (off(one.error.si), scatters(TOGETHER, turns))
+    });
+    let runs = j.derived.ratio.runs.iter();
+    let runs = runs.filter(|run| run.pair == item.pair && run.doubtful.is_none());
+    let errors = runs.flat_map(|run| &run.points);
+    let errors = errors.filter_map(|point| Some(point.error?.si));
+    // The exciting current takes most of what it is off by.
+    let by_current = errors.reduce(f64::max).map(|error| {
+        let of = libm::hypot(TOGETHER, 0.5 * error / 100.0);
+        (off(error), scatters(of, this.ratio.si))
+    });
+    let core = j.case.core(item.pair);
+    let sisters = j.sisters.iter().filter_map(|sister| {
+        let core = like_core(core?, &sister.cores)?;
+        let pair = Pair { core, ..item.pair };
+        let shown = sister.on_site().flat_map(|shown| &shown.turns);
+        let error = shown
+            .filter(|(own, _)| *own == pair)
+            .map(|(_, error)| *error)
+            .next()?;
+        Some((off(error), scatters(OF_SISTERS, this.ratio.si)))
+    });
+    others.chain(by_current).chain(sisters).collect()
 }
 
 const BY_THE_PLATE: &str = "the turns ratio of the plate";

@@ -188,3 +188,41 @@ fn what_is_put_right_gives_the_ratio_of_the_plate() {
     let told = of("2S1-2S2 123.54 20.587\n2S1-2S2 123.60 206.00");
     assert!(told.contains("where 205.87 mV agrees"), "{told}");
 }
+
+/// One per cent off, two digits are told where the other pairs of the core say what the ratio is, and the put ones agree.
+#[test]
+fn a_little_off_is_told_by_the_rest_of_the_record() {
+    let of = |rows: &str| {
+        let visit = format!("\n[ratio]\nmethod: voltage\non applied/V induced/mV\n{rows}\n");
+        Bench::of(&format!("{UNIT}{CORES}{visit}"))
+    };
+    let told = |rows: &str| {
+        let found = of(rows);
+        let all = found.all("ratio-slip").into_iter();
+        all.map(|one| one.observed.plain(|_| 0)).collect::<String>()
+    };
+    let beside = "1S1-1S2 40.00 200.05";
+    let slip = told(&format!("{beside}\n1S1-1S3 120.19 203.01"));
+    assert!(slip.contains("where 200.31 mV agrees"), "{slip}");
+    // No two digits bring it there.
+    assert_eq!(told(&format!("{beside}\n1S1-1S3 120.19 203.31")), "");
+    // Both pairs are as far off: the turns are, or what was connected.
+    assert_eq!(told("1S1-1S2 40.00 202.70\n1S1-1S3 120.19 203.01"), "");
+    // Nothing says what it should be.
+    assert_eq!(told("2S1-2S2 120.19 203.01"), "");
+}
+
+/// A pair in the head of the section is that of its rows, where they name none.
+#[test]
+fn the_pair_of_the_head_is_no_section_of_itself() {
+    let visit = "\n[ratio 2S1-2S2]\nmethod: voltage\napplied/V induced/mV\n13.794 29.286\n";
+    let found = Bench::of(&format!(
+        "{UNIT}{CORES}{}",
+        visit.replace("29.286", "2.2986")
+    ));
+    assert!(found.all("ratio-slip")[0].pair.is_some());
+    let found = Bench::of(&format!("{UNIT}{CORES}{visit}"));
+    let all = found.all("ratio-slip");
+    let words = all[0].observed.plain(|_| 0);
+    assert!(words.contains("where 22.986 mV agrees"), "{words}");
+}
