@@ -58,8 +58,8 @@ fn worst(all: &[Finding]) -> Grade {
 #[test]
 fn one_shifted_curve_is_no_exchange_of_two_cores() {
     let shifted = changed("h07", volts(0.93));
-    assert_eq!(named(&shifted), [""; 0]);
-    assert_ne!(worst(&shifted), Grade::Fails);
+    assert_eq!(named(&shifted), ["another-iron"]);
+    assert!(worst(&shifted) < Grade::Review);
 }
 
 /// Where both read as the other it is one, and it says where.
@@ -135,8 +135,14 @@ fn leads_that_are_reversed_in_one_way_of_testing_fail_no_polarity() {
 /// One source feeds all cores: where the others stand right, it is not its frequency, nor the voltmeter.
 #[test]
 fn a_source_is_not_named_by_one_core_of_several() {
-    for times in [0.88, 0.93, 1.08, 1.11] {
+    for times in [0.85, 0.88, 1.13] {
         assert_eq!(named(&changed("h07", volts(times))), [""; 0], "{times}");
+    }
+    // Sections of iron differ by so much.
+    for times in [0.93, 1.08] {
+        let all = changed("h07", volts(times));
+        assert_eq!(named(&all), ["another-iron"], "{times}");
+        assert!(worst(&all) < Grade::Review);
     }
     let all = changed("h07", |text| {
         rows(text, "[excitation", |_, v, i| (1.2 * v, i))
@@ -154,7 +160,7 @@ fn a_curve_that_nothing_explains_is_for_review() {
         (cores, worst(&all) == Grade::Review)
     };
     let one = (vec![Some(0)], true);
-    for times in [0.80, 0.93, 1.08, 1.15] {
+    for times in [0.80, 0.88, 1.15] {
         assert_eq!(told(&volts(times)), one, "{times}");
     }
     // It saturates at a lower voltage, and takes the same below.

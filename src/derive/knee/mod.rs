@@ -63,6 +63,9 @@ impl KneeRule {
                 Class::Protection {
                     low_remanence: true,
                     ..
+                } | Class::Knee {
+                    low_remanence: true,
+                    ..
                 } | Class::Transient(TransientClass::Tpy | TransientClass::Tpz)
             )
         )

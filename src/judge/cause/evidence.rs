@@ -247,8 +247,8 @@ impl Family {
         weights.collect()
     }
 
-    /// How unlikely the items are that `shift` does not move.
-    pub fn left_alone(&self, shift: &[f64]) -> f64 {
+    /// How unlikely the items are that `shift` does not move, and how many of them are off.
+    pub fn left_alone(&self, shift: &[f64]) -> (f64, usize) {
         let shifts = shift.iter().copied().chain(std::iter::repeat(0.0));
         let items = self.items.iter().zip(shifts);
         let alone = items.filter(|(_, shift)| *shift == 0.0);
@@ -256,7 +256,9 @@ impl Family {
             items: alone.map(|(item, _)| item.clone()).collect(),
             ..*self
         };
-        alone.cost(&[])
+        let off = alone.items.iter();
+        let off = off.filter(|item| item.cost(0.0) > WORTH_A_LOOK);
+        (alone.cost(&[]), off.count())
     }
 
     /// Whether it is held against a visit on site, which may have been wired the same.

@@ -4,7 +4,7 @@
 use super::evidence::{Evidence, Family, Item, Of};
 use crate::document::{Grade, Phrase};
 use crate::ground::span::Span;
-use crate::judge::rules::{Rule, Whose};
+use crate::judge::rules::{Rule, Whose, excitation};
 use crate::trade::Pair;
 
 /// Where a cause sits.
@@ -177,11 +177,14 @@ impl Hypothesis {
         self.costs(evidence).iter().map(|(_, after)| after).sum()
     }
 
-    /// What items cost by themselves that it leaves alone in families that it explains: they may be off by another cause.
+    /// What a few items cost by themselves that it leaves alone in families of which it explains more: they may be off by
+    /// another cause.
     fn besides_it(&self, evidence: &Evidence<'_>) -> f64 {
         let each = self.shifts.iter().filter_map(|(at, shift)| {
             let family = evidence.families.get(*at)?;
-            family.is_helped_by(shift).then(|| family.left_alone(shift))
+            let (left, alone) = family.left_alone(shift);
+            let moved = shift.iter().filter(|shift| **shift != 0.0).count();
+            (family.is_helped_by(shift) && moved > alone).then_some(left)
         });
         each.sum()
     }
@@ -217,10 +220,12 @@ impl Hypothesis {
     }
 }
 
-/// Whether a cause is one of measuring beside one of the transformer, or no fault beside one.
+/// Defects that a fault of measuring may look like which withholds as much as they do.
+static LOOKED_LIKE: &[&Rule] = &[&excitation::SHORTED_TURN_SUSPECTED, &excitation::KNEE_LOWER];
+
+/// Whether a cause is one of measuring beside a defect that it looks like, or no fault beside one.
 fn accuses_less(one: &Hypothesis, other: &Hypothesis) -> bool {
-    let of_measuring =
-        (one.rule.whose, other.rule.whose) == (Whose::Measurement, Whose::Transformer);
+    let of_measuring = one.rule.whose == Whose::Measurement && LOOKED_LIKE.contains(&other.rule);
     let is_none = |one: &Hypothesis| one.grade < Grade::Review;
     of_measuring && !is_none(other) || is_none(one) && !is_none(other)
 }

@@ -14,8 +14,11 @@ use crate::judge::words::quantity;
 
 /// What the knees of cores of one type differ by from batch to batch, in natural logarithms. Common practice, no source.
 const USUAL: f64 = 0.05;
-/// No more than this is one of a batch.
-const MOST: f64 = 1.15;
+/// And nothing more than so much of the misfit is left: a curve that is bent otherwise is another thing.
+const LEFT: f64 = 0.3;
+/// No more than this is one of a batch, and so far it is looked for.
+const MOST: f64 = 1.1;
+const FURTHEST: f64 = 1.3;
 
 pub(super) fn another(evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     let held = evidence.curves.iter().enumerate();
@@ -34,7 +37,11 @@ fn made(curves: &[(usize, &Held<'_>)]) -> Option<Hypothesis> {
         let each = curves.iter().map(|(_, held)| held.fit(Shape::Volts(times)));
         each.sum()
     };
-    let times = least(left, (1.0 / MOST, MOST));
+    let times = least(left, (1.0 / FURTHEST, FURTHEST));
+    let same: f64 = curves.iter().map(|(_, held)| held.same()).sum();
+    if left(times) > LEFT * same || !(1.0 / MOST..=MOST).contains(&times) {
+        return None;
+    }
     let (seat, whose) = match curves {
         [_] => (seat(first), "its curve lies"),
         _ => (seat(first).of_the_unit(), "all curves lie"),

@@ -186,7 +186,9 @@ fn turned(j: &Judging<'_>, evidence: &Evidence<'_>, wires: &Wires<'_>) -> Option
     let mut polarities = polarities.flat_map(|(_, family)| &family.items);
     let shown = polarities.any(|item| item.pair.core == wires.at);
     let price = price::OF_A_KNOWN_SIZE;
-    let made = match right_before(j, wires.at) {
+    // A winding of two terminals says nothing but that it is reversed.
+    let mirrored = || right_before(j, wires.at).filter(|_| marks.len() > 2);
+    let made = match mirrored() {
         Some(then) => {
             Hypothesis::new(&polarity::LEADS_FROM_THE_OTHER_END, seat, observed).remark(say!(
                 "it was as marked on {}: the leads of the test are exchanged sooner than the ends of a winding",
