@@ -220,3 +220,47 @@ fn what_the_rows_beside_do_too_is_no_slip() {
         }
     }
 }
+
+/// A core of a unit that nothing is known of but its own readings, with its circuit as it was read.
+fn alone(class: &str, circuit: &str, now: impl Fn(f64) -> f64) -> Vec<&'static str> {
+    let rows: String = VOLTS.map(|v| format!("{v} {:.5}\n", now(v))).concat();
+    let record = format!(
+        "format: 1\n\n[ct]\nid: T\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 1\n\n\
+         [core S]\nclass: {class}\nratio: 600/1 A\nmarks: S1 S2\n\n[visit 2026-03-14]\npurpose: maintenance\n\
+         primary: P1 open, P2 earthed\n\n[excitation S1-S2]\nvoltmeter: mean\nvoltage/V current/mA\n{rows}\n{circuit}"
+    );
+    let named = causes(&job(&[&record], ""));
+    named.into_iter().map(|(rule, _)| rule).collect()
+}
+
+const CIRCUIT: &str =
+    "[burden S1-S2]\nloop current/A voltage/V angle/deg\nphase-neutral 1.000 200 2.0\n";
+
+/// Iron takes no current in proportion to the voltage: a straight line is a path across the winding, by itself.
+#[test]
+fn a_straight_line_needs_no_other_curve() {
+    let load = |v: f64| amps(v, 1.0, 1.0) + 1e3 * v / 200.0;
+    assert_eq!(alone("PX", CIRCUIT, load), ["burden-left-on"]);
+    assert_eq!(alone("PX", CIRCUIT, |v| amps(v, 1.0, 1.0)), [""; 0]);
+    // A core with gaps runs straight by itself.
+    assert_eq!(alone("PXR", CIRCUIT, load), [""; 0]);
+}
+
+/// A section in which a word was not understood tells no cause; a row that was not, takes itself out alone.
+#[test]
+fn a_section_that_was_misread_tells_no_cause() {
+    let turn = |extra: &str| {
+        of(extra, |v| {
+            let amps = amps(v, 1.0, 1.0);
+            (v, libm::hypot(0.6 * amps + 0.15 * v, 0.8 * amps))
+        })
+    };
+    assert_eq!(turn("burden: disconected\n"), []);
+    let record = record("", |v| (1.11 * v, amps(v, 1.0, 1.0)));
+    let comma = record.replace("22.2000 ", "22,2000 ");
+    assert_ne!(record, comma);
+    assert_eq!(
+        causes(&job(&[&comma], "")),
+        [("voltmeter-scale", Grade::Review)]
+    );
+}

@@ -228,3 +228,24 @@ fn all_loops_off_by_one_factor() {
     let bench = Bench::among(&twice, &[&twice, &twice]);
     assert!(bench.all("circuit-slip").is_empty());
 }
+
+/// Each of two circuits agrees in the other's row; one that is off by itself does not.
+#[test]
+fn two_rows_of_circuits_are_exchanged() {
+    let second = |cells: &str| format!("2S1-2S2 | phase-neutral | {}", cells.replace(' ', " | "));
+    let small = "1.000 1.85 24.0";
+    let told = |first: &str, other: &str| {
+        let then = visit("2021-01-05", SOUND, &second(small));
+        let now = visit("2026-01-05", first, &second(other));
+        Bench::of(&format!("{PLATE}{then}{now}"))
+    };
+    let rows = told(small, SOUND);
+    assert_eq!(rows.causes(), ["circuit-rows-exchanged"]);
+    assert!(!rows.told("circuit-burden").contains("pass"));
+    assert!(
+        !told(small, small)
+            .causes()
+            .contains(&"circuit-rows-exchanged")
+    );
+    assert_eq!(told(SOUND, small).causes(), [""; 0]);
+}

@@ -185,3 +185,20 @@ fn a_reading_below_the_range_is_an_earth() {
     assert_eq!(alone("<1"), ["insulation-earth-on"]);
     assert!(!alone("<10").contains(&"insulation-earth-on"));
 }
+
+/// Cores low and the primary not: where their terminals are. One core alone is that core.
+#[test]
+fn damp_terminals_are_those_of_all_cores() {
+    let dry = ["50000", "80000", "140000"];
+    let with = |first, second| [dry[0], dry[1], dry[2], first, second];
+    names(with("60", "75"), &["insulation-moisture"]);
+    told("temperature: 20 C", with("60", "75")).holds("insulation-moisture", &["terminal box"]);
+    names(with("60", "12000"), &["insulation-one-winding"]);
+}
+
+/// What is led to earth is no insulation, and hides no moisture of the rest.
+#[test]
+fn an_earth_left_on_hides_no_moisture() {
+    let damp = ["1450", "1500", "1550", "180", "0.2"];
+    names(damp, &["insulation-moisture", "insulation-earth-on"]);
+}

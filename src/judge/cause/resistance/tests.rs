@@ -316,3 +316,49 @@ fn a_resistance_in_doubt_is_not_judged() {
     assert!(sick.told("winding-resistance").contains("in doubt"));
     assert!(!today(SOUND).told("winding-resistance").contains("in doubt"));
 }
+
+/// An earlier visit that two sisters and today contradict is the odd one; without sisters nobody knows, and where the
+/// sisters side with it today is.
+#[test]
+fn an_earlier_visit_may_stand_alone() {
+    let unit = |phase: &str, visits: &str| {
+        let place =
+            format!("[place since 2020-01-01]\nsite: Fell\nbay: B1\nphase: {phase}\n\n[core 1S]");
+        PLATE.replacen("[core 1S]", &place, 1) + visits
+    };
+    let visit = |day: &str, times: f64| {
+        let ohms = SOUND.map(|ohm| times * ohm);
+        read(day, "maintenance", "", 4, &rows(ohms))
+    };
+    let told = |then: f64, now: f64, sisters: &[f64]| {
+        let own = visit("2021-03-14", then) + &visit("2026-03-14", now);
+        let sisters: Vec<String> = sisters
+            .iter()
+            .map(|times| unit("L2", &visit("2026-03-14", *times)))
+            .collect();
+        let sisters: Vec<&str> = sisters.iter().map(String::as_str).collect();
+        Bench::among(&unit("L1", &own), &sisters).causes()
+    };
+    let alone = ["earlier-resistance-off"];
+    assert_eq!(told(0.7, 1.0, &[1.002, 0.998]), alone);
+    assert_eq!(told(1.4, 1.0, &[1.002, 0.998]), alone);
+    assert!(!told(0.7, 1.0, &[]).contains(&alone[0]));
+    assert!(!told(1.0, 1.4, &[1.002, 0.998]).contains(&alone[0]));
+    assert_eq!(told(0.99, 1.0, &[1.002, 0.998]), [""; 0]);
+}
+
+/// Four wires leave the leads out; they are taken off all the same.
+#[test]
+fn leads_of_four_wires_may_be_taken_off() {
+    let check = |ohm: &str| format!("[self-check]\nratio of 1: 1.0000\nleads: {ohm} ohm\n\n");
+    let told = |ohm: &str, ohms: [f64; 4]| {
+        let today = read("2026-03-14", "maintenance", &check(ohm), 4, &rows(ohms));
+        Bench::of(&format!("{PLATE}{}{today}", certificate()))
+    };
+    let less = more([-0.2; 4]);
+    named(&told("0.200", less), &["leads-subtracted-twice"]);
+    // As much as no lead has by the self-check.
+    let other = told("0.020", less);
+    assert!(other.all("leads-subtracted-twice").is_empty());
+    named(&told("0.200", SOUND), &[]);
+}

@@ -226,3 +226,54 @@ fn the_pair_of_the_head_is_no_section_of_itself() {
     let words = all[0].observed.plain(|_| 0);
     assert!(words.contains("where 22.986 mV agrees"), "{words}");
 }
+
+/// With 3 ohm in 600 turns and 6 ohm across all of them, 200 turns are driven against the rest of the copper:
+/// 3 (3 x 1 - 1)/6 = 1, so that the ratio reads twice as high; the whole winding meets the circuit at its own terminals.
+#[test]
+fn a_circuit_across_the_winding_moves_its_taps_and_not_the_whole() {
+    let of = |tap: &str, whole: &str| ohms("0.30", "0.10", "0.20") + &ratio(tap, whole, "49.99");
+    let told = |visit: &str| Bench::of(&format!("{UNIT}{CORES}{visit}"));
+    let across = told(&of("75.0", "50.02"));
+    assert_eq!(across.causes(), ["burden-left-on"]);
+    // It fails nothing: the ratio is not that of the tap.
+    assert_eq!(across.told("turns-ratio").matches("fails").count(), 0);
+    // The same on the whole winding is something else.
+    let both = told(&of("75.0", "25.0")).causes();
+    assert!(!both.contains(&"burden-left-on"), "{both:?}");
+    assert_eq!(told(&of("150.0", "50.02")).causes(), [""; 0]);
+}
+
+/// A winding that was as marked before, with its taps counted from the other end: the leads are. One of two terminals
+/// says no more than that it is reversed, and one that was never right may be so.
+#[test]
+fn leads_lie_the_other_way_round_sooner_than_a_winding() {
+    let visit = |day: &str, way: &str, tap: &str| {
+        let first = if way == "up" { "150.1" } else { tap };
+        format!(
+            "\n[visit {day}]\npurpose: maintenance\n\n[polarity 1S1-1S3]\nmethod: kick\nplus on: P1\ndeflection: {way} on make\n{}",
+            ratio(first, "50.02", "49.97")
+        )
+    };
+    let told = |then: &str, now: &str| {
+        let cores = CORES.replace("[visit 2026-03-14]\n", "");
+        let (then, now) = (
+            visit("2021-03-14", then, "75.0"),
+            visit("2026-03-14", now, "75.0"),
+        );
+        Bench::of(&format!("{UNIT}{cores}{then}{now}"))
+    };
+    let leads = told("up", "down");
+    assert_eq!(leads.causes(), ["leads-from-the-other-end"]);
+    assert!(leads.told("polarity").starts_with("not judged"));
+    let wires = told("down", "down");
+    assert_eq!(wires.causes(), ["secondary-reversed"]);
+    assert_eq!(wires.told("polarity"), "fails");
+    assert_eq!(told("up", "up").causes(), [""; 0]);
+    let kicked = |way: &str| kick("up", "up", way);
+    let two = format!(
+        "{UNIT}{CORES}{}\n[visit 2027-03-14]\n{}",
+        kicked("up"),
+        kicked("down")
+    );
+    assert_eq!(Bench::of(&two).causes(), ["secondary-reversed"]);
+}
