@@ -173,6 +173,20 @@ impl Kindred {
             .find_map(|shown| shown.resistance(pair)?.at_75)
     }
 
+    /// By how many times the resistance at 75 °C of a pair of the core that is like `own` is what it was when it was first
+    /// read, on site or at the works.
+    #[must_use]
+    pub fn moved(&self, own: &Core, pair: Pair) -> Option<f64> {
+        let core = like_core(own, &self.cores)?;
+        let pair = Pair { core, ..pair };
+        let mut read = self
+            .visits
+            .iter()
+            .filter_map(|shown| shown.resistance(pair)?.at_75);
+        let first = read.next()?;
+        Some(read.last()? / first)
+    }
+
     /// What takes the resistance that was read at a visit to 75 °C, of a pair of the core that is like `own`.
     #[must_use]
     pub fn to_75(&self, own: &Core, pair: Pair, visit: &str) -> Option<f64> {

@@ -137,7 +137,9 @@ fn doubted(record: &Record, kept: &mut [Told<'_>]) {
         let stands = |rule: &rules::Rule| {
             let mut all = doubters.iter();
             all.any(|doubter| {
-                let reaches = doubter.explains(one) || travel::reaches(doubter, one);
+                let here = doubter.core.is_none() || doubter.core == one.core;
+                let of_it = doubter.because.is_some() && doubter.visit == one.visit && here;
+                let reaches = of_it || travel::reaches(doubter, one);
                 doubter.rule == rule && reaches
             })
         };

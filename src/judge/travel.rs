@@ -309,6 +309,7 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_unit(&rules::inspection::PLATE_FREQUENCY, &[BY_CURVE]),
     Doubt {
         reach: Reach::Core,
+        lasts: Lasts::Thing,
         ..Doubt::of_the_unit(&rules::inspection::PLATE_VALUE, &OFF_PLATE)
     },
     Doubt {
@@ -409,13 +410,6 @@ static DOUBTS: &[Doubt] = &[
         lasts: Lasts::Thing,
         withholds: &[BY_CONNECTION, BY_POLARITY],
         ..Doubt::of_a_winding(&rules::polarity::POLARITY_CONTRADICTION)
-    },
-    // The battery, or the leads of the test, may have been on the other ends.
-    Doubt {
-        lasts: Lasts::Thing,
-        withholds: &[BY_CONNECTION, BY_POLARITY],
-        explains: Explains::WhatItMarks,
-        ..Doubt::of_the_unit(&rules::polarity::PRIMARY_REVERSED, &[])
     },
     Doubt {
         reach: Reach::Core,
@@ -645,7 +639,6 @@ fn breaks_connection(doubter: &Finding) -> bool {
     [
         &rules::polarity::POLARITY,
         &rules::polarity::POLARITY_CONTRADICTION,
-        &rules::polarity::PRIMARY_REVERSED,
         &rules::polarity::LEADS_FROM_THE_OTHER_END,
     ]
     .contains(&doubter.rule)

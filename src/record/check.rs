@@ -109,6 +109,13 @@ fn core_plate(record: &Record, core: &Core, found: &mut Vec<Diagnostic>) {
         });
     }
     resistance_of_plate(record, core, found);
+    let full = core.full_tap().and_then(|tap| tap.ratio.get());
+    let both = core.ratio.get().zip(full);
+    if let Some((whole, tap)) = both.filter(|(whole, tap)| whole.value != tap.value) {
+        let (whole_text, tap_text) = (whole.value.text(), tap.value.text());
+        let told = words::ratio_disagrees(&core.name, &whole_text, &tap_text, whole.span, tap.span);
+        found.push(told);
+    }
     let outgrown = core.taps_that_outgrow();
     let told = outgrown.first().map(|(tap, wider)| {
         let text = |tap: &Tap| {

@@ -17,6 +17,8 @@ struct Read<'c> {
     core: &'c Core,
     /// The reading over what the plate has for the whole winding.
     share: f64,
+    /// The same over what it has for the pair that was read.
+    own: Option<f64>,
     /// What was read, in words: `a ratio of 600`.
     said: String,
     at: Span,
@@ -46,6 +48,9 @@ fn of_resistance(record: &Record, odd: &[Option<f64>], visit: &Visit) -> Option<
     told(&resistances(record, odd, visit), near, &[1.0])
 }
 
+/// Readings that are off by one factor agree within so much of it. A convention of this project.
+const SAME: f64 = 1.03;
+
 /// Nothing where one reading fits a pair of its core, by so many times at most.
 fn told(read: &[Read<'_>], near: f64, multiples: &[f64]) -> Option<Diagnostic> {
     let fits = |one: &Read<'_>| {
@@ -53,7 +58,20 @@ fn told(read: &[Read<'_>], near: f64, multiples: &[f64]) -> Option<Diagnostic> {
         let mut shares = shares(one.core, multiples).into_iter();
         shares.any(close)
     };
-    let first = read.first().filter(|_| !read.iter().any(fits))?;
+    // All off their own pairs by one factor, it is no accident that one of them is near another pair.
+    let own: Option<Vec<f64>> = read.iter().map(|one| one.own).collect();
+    let together = own.filter(|own| own.len() > 1).is_some_and(|own| {
+        let (least, most) = own
+            .iter()
+            .fold((f64::INFINITY, 0.0_f64), |(least, most), one| {
+                (least.min(*one), most.max(*one))
+            });
+        let far = |times: &f64| least / times > near || most / times < 1.0 / near;
+        most < SAME * least && multiples.iter().all(far)
+    });
+    let first = read
+        .first()
+        .filter(|_| together || !read.iter().any(fits))?;
     let told = words::visit_foreign(&first.said, &first.core.name, first.at, first.plate);
     Some(told)
 }
@@ -104,9 +122,13 @@ fn ratio_of<'c>(
     let read = more.value.si / less.value.si;
     let share = read / core.full_ratio()?.value();
     let plate = core.full_tap().map_or(core.span, |tap| tap.span);
+    let own = core
+        .nominal_ratio(pair.from, pair.to)
+        .map(|ratio| read / ratio.abs());
     (share.is_finite() && share > 0.0).then(|| Read {
         core,
         share,
+        own,
         said: format!("a ratio of {read:.0}"),
         at: less.span,
         plate,
@@ -126,6 +148,7 @@ fn resistances<'c>(record: &'c Record, odd: &[Option<f64>], visit: &Visit) -> Ve
             (share.is_finite() && share > 0.0).then(|| Read {
                 core,
                 share,
+                own: None,
                 said: format!("a winding resistance of {}", winding::shown(read.ohm)),
                 at: read.at,
                 plate: plate.span,

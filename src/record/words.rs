@@ -100,7 +100,7 @@ told! {
         "older",
         "write the oldest visit first; check the year, or move the visit up";
     visit_foreign(said: &str, core: &str, span: Span, plate: Span) = VisitForeign(span, plate "what the plate states")
-        "an earlier visit reads {said} on core {core}, and no reading of it fits a pair of this plate",
+        "an earlier visit reads {said} on core {core}, and its readings are not those of this plate",
         "another CT's?",
         "compare id and serial number with the sheet of that day: a visit of another CT belongs into its own file; where it is this one, check the plate's value, and what was mended since";
     test_before_visit(span: Span) = TestBeforeVisit(span)
@@ -287,6 +287,10 @@ told! {
         "the ratios of core {core} do not add up",
         "{taps} disagree",
         "the ratio between two terminals is the sum of the sections between them; check each tap";
+    ratio_disagrees(core: &str, whole: &str, tap: &str, span: Span, full: Span) = TapsDisagree(span, full "its whole winding in the table")
+        "core {core} has a ratio of {whole}, and its whole winding one of {tap} in the table of its taps",
+        "not that of the whole winding",
+        "the ratio of a core is that of its whole winding; keep the one that stands on the plate";
     taps_outgrow(tap: &str, ratio: &str, wider: &str, full: &str, span: Span) = TapsDisagree(span)
         "the tap {tap} has {ratio}, and {wider}, of which it is a part, {full}",
         "not below the ratio of the whole",

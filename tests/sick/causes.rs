@@ -65,7 +65,9 @@ pub fn causes(compiled: &Compiled) -> Vec<Named> {
             // A joint that was sound in the works was so at the last visit where that is the same.
             let certified = compiled.sentence(finding).contains("since the certificate");
             let also = certified.then_some("joint-aged");
-            let id = fault(finding.rule.id, &|| compiled.sentence(finding))?;
+            // What no fault of the list is like is an accusation all the same.
+            let other = finding.because.is_some().then_some("another cause");
+            let id = fault(finding.rule.id, &|| compiled.sentence(finding)).or(other)?;
             let because = finding.because.as_ref();
             Some((
                 finding.grade(),
@@ -196,7 +198,6 @@ fn fault(rule: &str, sentence: &dyn Fn() -> String) -> Option<&'static str> {
         "insulation-surface" => "surface",
         "insulation-test-lead" => "test-lead",
         "insulation-earth-on" => "earth-left-on",
-        "errors-exchanged" | "burdens-exchanged" => "rows-exchanged",
         "insulation-slip" | "circuit-slip" | "ratio-slip" | "curve-slip" | "error-slip"
         | "phase-slip" => slip(&sentence()),
         "circuit-earths" => "second-earth",

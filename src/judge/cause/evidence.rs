@@ -22,6 +22,8 @@ pub(super) enum By {
     Plate,
     /// The most that the plate allows; below it anything is as it should be.
     Limit,
+    /// What the duty of the core states.
+    Duty,
     /// What such things read as a rule.
     Usual,
     /// What the iron of a core takes, by physics.

@@ -133,19 +133,15 @@ static CLOSED_PATHS: &[&Rule] = &[
     &excitation::SHORT_LEFT_ON,
 ];
 
-/// Takes out what the voltages of a ratio test are off by while a closed path draws from the winding.
+/// Takes out what the voltages of a ratio test are off by while the primary is closed.
 pub(super) fn silence(evidence: &mut Evidence<'_>, named: &Hypothesis) {
-    if !CLOSED_PATHS.contains(&named.rule) {
+    if named.rule != &excitation::PRIMARY_LOOP_SUSPECTED {
         return;
     }
     let families = evidence.families.iter_mut();
-    let items = families
-        .filter(|family| family.of == Of::Turns)
-        .flat_map(|family| &mut family.items);
-    for item in items {
-        if named.seat.core.is_none_or(|core| core == item.pair.core) {
-            item.away = 0.0;
-        }
+    let turns = families.filter(|family| family.of == Of::Turns);
+    for item in turns.flat_map(|family| &mut family.items) {
+        item.away = 0.0;
     }
 }
 
@@ -168,7 +164,6 @@ static NO_TURNS: &[&Rule] = &[
 /// With these a polarity is not that of the terminals.
 static NO_POLARITY: &[&Rule] = &[
     &polarity::POLARITY_CONTRADICTION,
-    &polarity::PRIMARY_REVERSED,
     &polarity::LEADS_FROM_THE_OTHER_END,
 ];
 
@@ -193,7 +188,9 @@ pub(super) fn reads_something_else(cause: &Finding, one: &Finding) -> bool {
     let by_polarity = is(NO_POLARITY, cause.rule);
     let explained = cause.explains(one);
     let of_turns = is(&[&ratio::TURNS_RATIO, &ratio::TAP_SUM], one.rule);
-    is(CLOSED_PATHS, cause.rule) && of_it && by_turns
+    // A closed primary leaves no voltage to read; what is closed over a winding moves the ratios that it explains.
+    let by_path = cause.rule == &excitation::PRIMARY_LOOP_SUSPECTED || explained;
+    is(CLOSED_PATHS, cause.rule) && of_it && by_turns && by_path
         || is(NO_INSULATION, cause.rule) && of_insulation && explained
         || is(NO_TURNS, cause.rule) && of_turns && explained
         || by_polarity && one.rule == &polarity::POLARITY && explained

@@ -15,9 +15,12 @@ use crate::judge::finding::Finding;
 use crate::judge::kinds::excitation::reference::{self, Reference};
 use crate::judge::rules::excitation as rules;
 use crate::record::alike::{are_of_two_types, like_core};
-use crate::trade::{Pair, Purpose};
+use crate::trade::{Class, Pair, Purpose};
 use std::borrow::Cow;
 use std::cell::OnceCell;
+
+/// Up to such a share of its rated knee a field is weak. Common practice, no source.
+const WEAK: f64 = 0.1;
 
 /// A curve beside the one that it is held against.
 pub(super) struct Held<'a> {
@@ -161,7 +164,26 @@ fn beside_iron<'a>(
     curve: &'a Curve,
 ) -> Option<(By, Pairing<'a>)> {
     let core = j.case.core(now.pair)?;
-    let iron = straight::iron(curve).filter(|_| !KneeRule::is_gapped(core))?;
+    let straight = straight::of(curve).filter(|_| !KneeRule::is_gapped(core))?;
+    let iron = straight.iron;
+    // In a weak field iron runs straight as well, and so does an alloy, or a core with a gap that no plate tells of, as
+    // a measuring core may be. Beyond what the core gives at its rated current none does.
+    let rated = j.case.rated_secondary(now.pair);
+    let is_far = rated.is_some_and(|rated| curve.last().i.si > rated);
+    let knee = j.case.rated_knee(now.pair).map(|rated| rated.value.si);
+    let reaches = knee.is_some_and(|knee| straight.to > WEAK * knee);
+    let of_sheet = matches!(
+        core.class.value(),
+        Some(
+            Class::Knee { .. }
+                | Class::Protection { .. }
+                | Class::Transient(_)
+                | Class::IeeeRelay { .. }
+        )
+    );
+    if !(is_far || of_sheet && reaches) {
+        return None;
+    }
     let scatter = Scatter::of_makes();
     let end = iron.last().v.si;
     Some((

@@ -238,16 +238,22 @@ pub(super) fn best(all: Vec<Hypothesis>, evidence: &Evidence<'_>) -> Option<Best
         scored.filter(|((gain, _), _)| gain.is_finite()).collect();
     scored.sort_by(|((one, _), _), ((other, _), _)| other.total_cmp(one));
     let mut scored = scored.into_iter();
-    let ((gain, _), first) =
-        scored.find(|((gain, over), one)| *gain >= evidence.least(one) && *over >= 0.0)?;
+    let qualifies =
+        |(gain, over): (f64, f64), one: &Hypothesis| gain >= evidence.least(one) && over >= 0.0;
+    let ((gain, _), first) = scored.find(|(gains, one)| qualifies(*gains, one))?;
     let mut others = scored.filter(|(_, one)| one.rule != first.rule && one.meets(&first));
-    let next = others.next().map(|((other, _), one)| (gain - other, one));
+    let next = others
+        .next()
+        .map(|(gains, one)| (gain - gains.0, qualifies(gains, &one), one));
     // No defect stands first while a fault of measuring explains as much, and no fault while what is none does.
-    let (named, next) = match next {
-        Some((lead, other)) if lead < TIE && accuses_less(&other, &first) => {
-            (other, Some((first.rule, lead)))
+    let (named, gain, next) = match next {
+        Some((lead, true, other)) if lead < TIE && accuses_less(&other, &first) => {
+            (other, gain - lead, Some((first.rule, lead)))
         }
-        next => (first, next.map(|(lead, other)| (other.rule, lead))),
+        next => {
+            let next = next.map(|(lead, _, other)| (other.rule, lead));
+            (first, gain, next)
+        }
     };
     Some(Best {
         next: next.filter(|(_, lead)| *lead < WORTH_TELLING),

@@ -64,7 +64,13 @@ impl Drops {
     pub fn of(j: &Judging<'_>, evidence: &Evidence<'_>, part: Pair) -> Self {
         let items = evidence.families_of(Of::Turns);
         let items = items.flat_map(|(_, family)| &family.items);
-        let own = items.filter(|item| item.pair.core == part.core);
+        // A section that was read beside the driven pair is not driven.
+        let is_driven = |item: &Item| {
+            let mut turns = j.derived.ratio.turns.iter();
+            let own = turns.find(|one| one.readings.first() == item.at.first());
+            own.is_some_and(|one| one.per_turn.is_some())
+        };
+        let own = items.filter(|item| item.pair.core == part.core && is_driven(item));
         let paths = own.filter_map(|item| {
             let path = Path::of(j, item.pair.ascending(), part)?;
             Some((item.pair, path))
@@ -74,8 +80,8 @@ impl Drops {
 
     /// By how much a ratio reads high with so many ohm beside the copper, as ln.
     pub fn by(&self, item: &Item, ohm: f64) -> f64 {
-        let path = self.0.get(&item.pair);
-        path.map_or(0.0, |path| libm::log1p(path.drop(ohm)))
+        let drop = self.0.get(&item.pair).map_or(0.0, |path| path.drop(ohm));
+        if drop > -1.0 { libm::log1p(drop) } else { 0.0 }
     }
 
     /// A cause that moves them, where they look moved.

@@ -148,7 +148,7 @@ fn of_curve(j: &Judging<'_>, held: &Held<'_>, left: f64) -> Phrase {
     let pair = Phrase::terminals(j.case.record.pair_text(held.pair()));
     if held.by == By::Iron {
         return say!(
-            "curve of {}: from {} on its current is in proportion to the voltage, which that of iron never is",
+            "curve of {}: from {} on its current is in proportion to the voltage, as that of sheet without a gap is not",
             pair,
             quantity(held.curve.first().v.si, 3, unit::VOLT)
         );
@@ -178,6 +178,7 @@ pub(super) fn beside(by: &By) -> Phrase {
         }
         By::Plate => "the plate".into(),
         By::Limit => "the most that the plate allows".into(),
+        By::Duty => "the duty".into(),
         By::Usual => "what is usual".into(),
         By::Iron => "what iron takes".into(),
         By::Readings => "the other readings".into(),

@@ -1,6 +1,6 @@
-//! A curve whose current grows with its voltage as that of a resistor does, nearly from zero on. Iron never takes it so:
-//! in a weak field the current of a core without gaps grows by a power of the voltage that is well below one. Physics;
-//! the numbers are conventions of this project.
+//! A curve whose current grows with its voltage as that of a resistor does, nearly from zero on. Sheet of iron without a
+//! gap takes it so in the weakest field only, where its permeability is the initial one; beyond, its current grows by a
+//! power of the voltage that is well below one. Physics; the numbers are conventions of this project.
 
 use crate::derive::curve::{Curve, Point};
 
@@ -19,10 +19,17 @@ const MOST_OVER_THE_LONG_RANGE: f64 = 0.6;
 /// Iron takes so much at least beside what flows past it: a curve of nothing has no logarithm.
 const LEAST_OF_IRON: f64 = 0.01;
 
-/// What iron takes at most of a curve that is nearly a straight line through zero, its knee left out; `None` of any
-/// other curve.
+/// A curve that is nearly a straight line through zero, its knee left out.
+pub struct Straight {
+    /// What iron takes of it at most.
+    pub iron: Curve,
+    /// Up to which voltage it is one, volt.
+    pub to: f64,
+}
+
+/// Of any other curve `None`.
 #[must_use]
-pub fn iron(curve: &Curve) -> Option<Curve> {
+pub fn of(curve: &Curve) -> Option<Straight> {
     let all = curve.points();
     let from_zero = (READINGS..=all.len()).rev().find_map(|count| {
         let part = all.get(..count)?;
@@ -37,8 +44,8 @@ pub fn iron(curve: &Curve) -> Option<Curve> {
     let range = last / first;
     let straight =
         range >= RANGE && share >= MOST || range >= LONG_RANGE && share >= MOST_OVER_THE_LONG_RANGE;
-    straight.then(|| {
-        curve.with_currents(|v, i| {
+    straight.then(|| Straight {
+        iron: curve.with_currents(|v, i| {
             let path = parts.path * v;
             let iron = if v > last {
                 i - path
@@ -46,7 +53,8 @@ pub fn iron(curve: &Curve) -> Option<Curve> {
                 parts.at(v) - path
             };
             iron.max(LEAST_OF_IRON * path)
-        })
+        }),
+        to: last,
     })
 }
 
@@ -110,17 +118,17 @@ mod tests {
     #[test]
     fn a_resistor_is_straight_and_iron_is_not() {
         let burden = curve(0.7, sheet);
-        let iron = iron(&burden).unwrap();
+        let iron = of(&burden).unwrap().iron;
         assert!(iron.current_at(10.0).unwrap() < 0.04 * burden.current_at(10.0).unwrap());
-        assert!(super::iron(&curve(0.0, sheet)).is_none());
+        assert!(of(&curve(0.0, sheet)).is_none());
         // As much through it as the iron takes in the middle of the curve is no straight line yet.
-        assert!(super::iron(&curve(4e-4, sheet)).is_none());
+        assert!(of(&curve(4e-4, sheet)).is_none());
     }
 
     #[test]
     fn the_knee_is_left_to_the_iron() {
         let shorted = curve(5e-3, sheet);
-        let iron = iron(&shorted).unwrap();
+        let iron = of(&shorted).unwrap().iron;
         let top = iron.last();
         let left = top.i.si / sheet(top.v.si);
         assert!((left - 1.0).abs() < 0.2, "{left}");

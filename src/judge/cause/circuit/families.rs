@@ -23,6 +23,9 @@ const SHARE: f64 = 0.4;
 /// What a circuit takes at rated current as a rule, where the plate rates none, VA; and what that scatters by.
 const USUAL: f64 = 5.0;
 const BETWEEN_CIRCUITS: f64 = 1.2;
+/// A circuit beside what it was designed for: less by so much, in natural logarithms, is a design on the safe side. Common
+/// practice, no source.
+const BESIDE_A_DUTY: f64 = 0.4;
 /// What a few metres of lead and their terminals have at least, ohm, and what that scatters by: no circuit that is
 /// connected has less by far. Common practice, no source.
 const LEAST: f64 = 0.02;
@@ -33,8 +36,8 @@ type Part = fn(&Judging<'_>, &Loop, (&Looped, &Looped), f64, By) -> Option<Item>
 
 /// Families of circuits.
 pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
-    let mut all = [const { Vec::new() }; 5];
-    let [r_before, x_before, r_sisters, x_sisters, rated] = &mut all;
+    let mut all = [const { Vec::new() }; 6];
+    let [r_before, x_before, r_sisters, x_sisters, rated, duties] = &mut all;
     for one in &j.derived.burden {
         let Some(own) = Looped::of(one) else { continue };
         let limit = limit(j, own.pair);
@@ -58,6 +61,12 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
         };
         r_sisters.extend(seen(resistance));
         x_sisters.extend(seen(reactance));
+        // What it was designed for is known where no circuit like it is; more than that is told beside the duty itself.
+        if earlier(j, own.pair).is_none() && sisters.is_empty() {
+            let stated = of_duty(j, own.pair);
+            let made = stated.and_then(|ohm| item(j, one, (one.z, ohm), BESIDE_A_DUTY, By::Duty));
+            duties.extend(made.filter(|made| made.away < 0.0));
+        }
         rated.extend(limit.and_then(|(limit, on_plate)| {
             let (u, by) = match on_plate {
                 true => (ABOVE_RATED, By::Plate),
@@ -73,7 +82,7 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
             })
         }));
     }
-    let [r_before, x_before, r_sisters, x_sisters, rated] = all;
+    let [r_before, x_before, r_sisters, x_sisters, rated, duties] = all;
     let family = |of, items, shared| Family { of, items, shared };
     vec![
         family(Of::Circuit, r_before, BETWEEN_VISITS.1),
@@ -81,7 +90,15 @@ pub(in crate::judge::cause) fn families(j: &Judging<'_>) -> Vec<Family> {
         family(Of::Circuit, r_sisters, BETWEEN_PHASES.1),
         family(Of::Reactance, x_sisters, 0.0),
         family(Of::Burden, rated, 0.0),
+        family(Of::Circuit, duties, 0.0),
     ]
+}
+
+/// What the duty of a core states of its circuit, ohm.
+fn of_duty(j: &Judging<'_>, pair: Pair) -> Option<f64> {
+    let mut duties = j.derived.duty.iter();
+    let own = duties.find(|served| served.pair.core == pair.core);
+    Some(own?.load.as_ref()?.stated?.si).filter(|ohm| *ohm > 0.0)
 }
 
 /// What a circuit may have, ohm, and whether the plate says so.

@@ -140,7 +140,11 @@ fn loads(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec
     let mut all: Vec<Hypothesis> = known
         .iter()
         .map(|(part, z, share)| {
-            let fits = seen(j, held, share * share / z).map(|seen| held.fit(Shape::Leak(seen)));
+            let through = match Path::of(j, pair, *part) {
+                Some(path) => path.share * path.share / (z + path.copper),
+                None => share * share / z,
+            };
+            let fits = seen(j, held, through).map(|seen| held.fit(Shape::Leak(seen)));
             let left = fits.into_iter().fold(f64::INFINITY, f64::min);
             let remark = say!(
                 "that of the circuit as measured, {}",
@@ -204,21 +208,29 @@ const OF_ANY_SIZE: f64 = 1.0;
 /// e.m.f. was made in quadrature: how it shows depends on whether the source stands on the side of the circuit or of
 /// the winding.
 fn seen(j: &Judging<'_>, held: &Held<'_>, through: f64) -> [f64; 3] {
-    let drop = in_quadrature(j, held).map_or(0.0, |ohm| ohm * through);
-    let beside = through / (1.0 - drop * drop).max(0.01).sqrt();
-    [beside, through, through / (1.0 + 2.0 * drop).sqrt()]
+    let drop = ohm_of(j, held.pair()).map_or(0.0, |ohm| ohm * through);
+    match held.now.emf {
+        EmfBy::Quadrature => {
+            let beside = through / (1.0 - drop * drop).max(0.01).sqrt();
+            [beside, through, through / (1.0 + 2.0 * drop).sqrt()]
+        }
+        // By its angle all of the drop was taken off, and of the winding it is none.
+        EmfBy::Angle => [through, through, through / (1.0 - drop).max(0.01)],
+        EmfBy::Voltage | EmfBy::DropLeftIn => [through; 3],
+    }
 }
 
 /// The same the other way round: the least and the most that what is seen may mean.
 fn meant(j: &Judging<'_>, held: &Held<'_>, seen: f64) -> (f64, f64) {
-    let drop = in_quadrature(j, held).map_or(0.0, |ohm| ohm * seen);
-    let both = (1.0 + drop * drop).sqrt();
-    (seen / both, seen * (drop + both))
-}
-
-/// The winding resistance whose drop was taken off in quadrature.
-fn in_quadrature(j: &Judging<'_>, held: &Held<'_>) -> Option<f64> {
-    ohm_of(j, held.pair()).filter(|_| held.now.emf == EmfBy::Quadrature)
+    let drop = ohm_of(j, held.pair()).map_or(0.0, |ohm| ohm * seen);
+    match held.now.emf {
+        EmfBy::Quadrature => {
+            let both = (1.0 + drop * drop).sqrt();
+            (seen / both, seen * (drop + both))
+        }
+        EmfBy::Angle => (seen / (1.0 + drop), seen),
+        EmfBy::Voltage | EmfBy::DropLeftIn => (seen, seen),
+    }
 }
 
 /// The value between two ends that is nearest to a usual one.

@@ -8,8 +8,11 @@ use crate::judge::cause::evidence::{By, Evidence};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::cause::told::beside;
-use crate::judge::finding::unit;
+use crate::judge::finding::{Finding, unit};
+use crate::judge::rules::Whose;
 use crate::judge::rules::excitation as rules;
+use crate::judge::rules::protection::KNEE_EMF;
+use crate::judge::travel;
 use crate::judge::words::quantity;
 
 /// What the knees of cores of one type differ by from batch to batch, in natural logarithms. Common practice, no source.
@@ -31,15 +34,50 @@ pub(super) fn another(evidence: &Evidence<'_>) -> Vec<Hypothesis> {
     alone.chain(all).collect()
 }
 
-fn made(curves: &[(usize, &Held<'_>)]) -> Option<Hypothesis> {
-    let (_, first) = curves.first()?;
+/// By how many times all voltages lie off those of the sisters, and half the misfit that is left.
+fn off(curves: &[(usize, &Held<'_>)]) -> (f64, f64) {
     let left = |times: f64| -> f64 {
         let each = curves.iter().map(|(_, held)| held.fit(Shape::Volts(times)));
         each.sum()
     };
     let times = least(left, (1.0 / FURTHEST, FURTHEST));
+    (times, left(times))
+}
+
+/// A batch that may be a scale of the voltage as well passes no knee that is none with the scale put right.
+pub(in crate::judge::cause) fn settle(
+    evidence: &Evidence<'_>,
+    named: &Hypothesis,
+    made: &Finding,
+    findings: &mut [Finding],
+) {
+    let next = made.because.as_ref().and_then(|because| because.next);
+    let rival = next.is_some_and(|(rule, _)| rule.whose == Whose::Measurement);
+    if named.rule != &rules::ANOTHER_IRON || !rival {
+        return;
+    }
+    let curves = named.curves.iter();
+    let curves = curves.filter_map(|(at, _)| Some((*at, evidence.curves.get(*at)?)));
+    let curves: Vec<(usize, &Held<'_>)> = curves.collect();
+    let (times, _) = off(&curves);
+    for one in findings {
+        let own = curves
+            .iter()
+            .any(|(_, held)| one.core == Some(held.pair().core));
+        let least = one.against.as_ref().and_then(|it| it.requirement.lower);
+        let both = one.value().zip(least);
+        let misses = both.is_some_and(|(value, least)| value.si / times < least);
+        if own && misses && one.rule == &KNEE_EMF && one.grade() == Grade::Pass {
+            travel::withhold_by(one, made);
+        }
+    }
+}
+
+fn made(curves: &[(usize, &Held<'_>)]) -> Option<Hypothesis> {
+    let (_, first) = curves.first()?;
+    let (times, left) = off(curves);
     let same: f64 = curves.iter().map(|(_, held)| held.same()).sum();
-    if left(times) > LEFT * same || !(1.0 / MOST..=MOST).contains(&times) {
+    if left > LEFT * same || !(1.0 / MOST..=MOST).contains(&times) {
         return None;
     }
     let (seat, whose) = match curves {

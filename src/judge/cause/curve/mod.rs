@@ -9,6 +9,7 @@ mod scale;
 mod slip;
 mod tap;
 
+pub(super) use iron::settle;
 pub(super) use slip::families;
 
 use super::evidence::Evidence;

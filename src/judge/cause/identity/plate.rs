@@ -128,10 +128,16 @@ fn ratio(
         both.map_or(0.0, |(meant, stated)| libm::log(meant / stated))
     });
     let shift: Vec<f64> = shift.collect();
-    // Leads on another tap read so as well, on one pair.
+    // Of a tap alone a winding that is wrong, or leads on another one, read so as well: its copper has to say so too.
     let moved = shift.iter().filter(|shift| **shift != 0.0).count();
-    if !by_sisters && moved < 2 && !core.is_full(pair) && is_of_another(core, pair, read) {
+    let alone = !by_sisters && !core.is_full(pair);
+    if alone && moved < 2 && is_of_another(core, pair, read) {
         return None;
+    }
+    match by_copper(j, pair, [own, meant]) {
+        Some(false) if alone => return None,
+        None if alone && moved < 2 => return None,
+        _ => {}
     }
     let known = shift.iter().all(|shift| shift.is_finite());
     Some(if known {
@@ -139,6 +145,23 @@ fn ratio(
     } else {
         made
     })
+}
+
+/// Whether the resistance of a tap beside that of the whole winding is nearer to the ratio that is meant than to the one
+/// that is stated; `None` where it was not read, or tells neither.
+fn by_copper(j: &Judging<'_>, pair: Pair, [stated, meant]: [f64; 2]) -> Option<bool> {
+    let cold = |pair: Pair| {
+        let mut all = j.derived.resistance.iter();
+        let own = all.find(|one| one.pair == pair && one.doubtful.is_none())?;
+        Some(own.cold.si)
+    };
+    let full = j.case.full(pair.core)?;
+    let whole = j.case.core(pair)?.nominal_ratio(full.from, full.to)?;
+    let share = cold(pair)? / cold(full)?;
+    let off = |ratio: f64| libm::log(share * whole / ratio).abs();
+    let apart = libm::log(meant / stated).abs();
+    let (stated, meant) = (off(stated), off(meant));
+    ((stated - meant).abs() > 0.5 * apart).then_some(meant < stated)
 }
 
 /// Whether the plate has such a ratio between other terminals.

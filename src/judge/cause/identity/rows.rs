@@ -158,7 +158,7 @@ fn circuits(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         .collect();
     let suspects = j.derived.burden.iter();
     let suspects = suspects.filter(|one| off.iter().any(|item| item.at == one.readings));
-    let suspects: Vec<&Loop> = suspects.collect();
+    let suspects: Vec<&Loop> = suspects.take(MOST_ROWS).collect();
     let both = pairs(&suspects).filter(|(one, other)| {
         let unlike = libm::log(one.z.si / other.z.si).abs();
         one.test == other.test && one.pair != other.pair && unlike > UNLIKE

@@ -3,7 +3,7 @@
 
 use super::truth::Bench;
 use super::{conditions, per_cent, seat};
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Grade, say};
 use crate::judge::cause::evidence::{By, Evidence, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat};
 use crate::judge::cause::told::beside;
@@ -86,9 +86,7 @@ pub(in crate::judge::cause) fn settle(
             one.verdict = Verdict::Observed(Grade::Info);
         }
         if may_be_warm(evidence, named, made, one) {
-            let rule = &rules::TEMPERATURE_WRONG;
-            let doubt = Finding::observation(rule, Phrase::default(), Grade::Review);
-            travel::withhold_by(one, &doubt);
+            travel::withhold_by(one, made);
         }
     }
 }

@@ -225,7 +225,7 @@ fn beyond_the_plate_it_is_no_batch() {
     assert!(
         beyond
             .told("winding-resistance")
-            .contains("in doubt: temperature")
+            .contains("in doubt: another batch")
     );
     named(&of("3.80", 1.08), &["another-batch"]);
     // Hardly beyond it may be either, and waits as well; far beyond, no temperature explains it.
@@ -234,7 +234,7 @@ fn beyond_the_plate_it_is_no_batch() {
     assert!(
         hardly
             .told("winding-resistance")
-            .contains("in doubt: temperature")
+            .contains("in doubt: another batch")
     );
     assert!(of("3.80", 1.0).told("winding-resistance").contains("pass"));
     // A limit alone names nothing.
@@ -244,7 +244,7 @@ fn beyond_the_plate_it_is_no_batch() {
     named(&low, &["another-batch"]);
     assert!(
         low.told("winding-resistance")
-            .contains("in doubt: temperature")
+            .contains("in doubt: another batch")
     );
     assert!(of("3.50", 0.92).told("winding-resistance").contains("pass"));
 }
@@ -340,6 +340,11 @@ fn an_earlier_visit_may_stand_alone() {
         Bench::among(&unit("L1", &own), &sisters).causes()
     };
     let alone = ["earlier-resistance-off"];
+    // What all units are off by since then is of the day.
+    let of_all = visit("2021-03-14", 1.0) + &visit("2026-03-14", 1.16);
+    let sister = unit("L2", &of_all);
+    let warm = Bench::among(&unit("L1", &of_all), &[&sister, &sister]).causes();
+    assert!(!warm.contains(&alone[0]), "{warm:?}");
     assert_eq!(told(0.7, 1.0, &[1.002, 0.998]), alone);
     assert_eq!(told(1.4, 1.0, &[1.002, 0.998]), alone);
     assert!(!told(0.7, 1.0, &[]).contains(&alone[0]));

@@ -3,6 +3,7 @@
 use super::by_visit;
 use super::families::level;
 use super::truth::Bench;
+use crate::derive::kindred::Kindred;
 use crate::document::{Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -14,6 +15,7 @@ use crate::judge::words::rounded;
 use std::collections::BTreeMap;
 
 /// A core agrees with its sisters within so many scatters, and would not if what is off were today's by so many.
+/// Conventions of this project.
 const AGREES: f64 = 2.0;
 const CONTRADICTS: f64 = 3.0;
 
@@ -31,11 +33,19 @@ fn of_visit(j: &Judging<'_>, (at, family): (usize, &Family)) -> Option<Hypothesi
     let levels: BTreeMap<usize, Item> = (0..j.case.record.cores.len())
         .filter_map(|core| Some((core, level(j, core)?)))
         .collect();
+    // What all units are off by since then is of the day.
+    let of_the_day = |item: &Item| {
+        let core = j.case.core(item.pair);
+        let moved = |sister: &&Kindred| Some(libm::log(sister.moved(core?, item.pair)?));
+        let mut sisters = j.sisters.iter().filter_map(moved);
+        sisters.any(|moved| moved / item.away > 0.5)
+    };
     let stands = |item: &Item| {
-        levels.get(&item.pair.core).is_some_and(|level| {
-            let agrees = level.away.abs() < AGREES * level.u;
-            agrees && (level.away - item.away).abs() > CONTRADICTS * level.u
-        })
+        !of_the_day(item)
+            && levels.get(&item.pair.core).is_some_and(|level| {
+                let agrees = level.away.abs() < AGREES * level.u;
+                agrees && (level.away - item.away).abs() > CONTRADICTS * level.u
+            })
     };
     let alone = family.items.iter().filter(|item| stands(item));
     let furthest = alone.max_by(|one, other| one.away.abs().total_cmp(&other.away.abs()))?;

@@ -17,13 +17,15 @@ use crate::judge::words::quantity;
 use crate::record::core::Core;
 use crate::trade::Pair;
 
-/// What is closed has no more than this, ohm: more of it drops nothing that a ratio shows.
+/// What is closed has no more than this, ohm: more of it drops nothing that a ratio shows. A convention of this project.
 const MOST: f64 = 1000.0;
+/// A ratio is moved by more than so many standard deviations.
+const MOVED: f64 = 2.0;
 /// What of a rated burden a circuit is, and by how much that scatters, in natural logarithms. Common practice, no
 /// source.
 const USUAL_SHARE: f64 = 0.4;
 const SPREAD_OF_SHARES: f64 = 0.9;
-/// A circuit that was measured is known so well.
+/// A circuit that was measured is known so well. A convention of this project.
 const SPREAD_OF_A_CIRCUIT: f64 = 0.2;
 
 /// One core's ratios, and where they lie in the family of all.
@@ -45,10 +47,10 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         core,
         index,
     });
-    // Where the core has a curve, that tells it better.
+    // Where the core has a curve, that tells what is drawn.
     let untold = cores.filter(|read| {
-        let mut curves = evidence.curves.iter();
-        !curves.any(|held| held.pair().core == read.index)
+        let mut curves = j.derived.excitation.iter();
+        !curves.any(|one| one.pair.core == read.index && one.curve.is_some())
     });
     untold.flat_map(|read| read.all(j)).collect()
 }
@@ -70,9 +72,13 @@ impl Read<'_> {
         }
         let parts: Vec<Pair> = path::pairs(self.core, whole).collect();
         let count = libm::log(parts.len().max(1) as f64);
+        // One ratio alone is that of some link: two have to agree on it.
         let links = parts.iter().filter_map(|part| {
             let price = |ohm: f64| path::of_a_link(ohm);
             let (made, ohm) = self.best(j, *part, &rules::SHORT_LEFT_ON, price)?;
+            if self.moved(&made) < 2 {
+                return None;
+            }
             let name = Phrase::terminals(self.core.pair_text(part.from, part.to));
             let said = made
                 .price(price::OF_A_KNOWN_SIZE + count + price(ohm))
@@ -85,6 +91,20 @@ impl Read<'_> {
         let mut all: Vec<Hypothesis> = links.collect();
         all.extend(self.circuit(j, whole));
         all
+    }
+
+    /// How many ratios it moves by more than they scatter.
+    fn moved(&self, made: &Hypothesis) -> usize {
+        let shifts = made.shifts.iter().filter_map(|(at, shift)| {
+            let family = self.evidence.families.get(*at)?;
+            let items = family.items.iter().zip(shift);
+            Some(
+                items
+                    .filter(|(item, shift)| shift.abs() > MOVED * item.u)
+                    .count(),
+            )
+        });
+        shifts.max().unwrap_or(0)
     }
 
     /// The circuit of the pair in service.
@@ -103,6 +123,9 @@ impl Read<'_> {
             0.5 * off * off
         };
         let (made, ohm) = self.best(j, part, &rules::BURDEN_LEFT_ON, price)?;
+        if known.is_none() && self.moved(&made) < 2 {
+            return None;
+        }
         let size = match known {
             Some(_) => price::OF_A_KNOWN_SIZE,
             None => price::OF_A_FREE_SIZE,

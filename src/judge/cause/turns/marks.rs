@@ -12,6 +12,7 @@ use crate::judge::cause::resistance::truth::Bench;
 use crate::judge::rules::{polarity, ratio};
 use crate::record::core::Core;
 use crate::trade::Pair;
+use std::collections::BTreeSet;
 
 /// Taps that count from the other end, where nobody looked at the polarity.
 const UNSHOWN: f64 = 2.0;
@@ -219,9 +220,10 @@ fn right_before(j: &Judging<'_>, core: usize) -> Option<String> {
     let mut visits = j.earlier_visits().rev();
     visits.find_map(|(visit, assessed)| {
         let of_core = assessed.derived.polarity.iter();
-        let mut own = of_core.filter(|one| one.pair.core == core);
-        let right = own.find_map(|one| one.as_marked)?;
-        Some(right.then(|| visit.name()))
+        let own = of_core.filter(|one| one.pair.core == core && one.doubtful.is_none());
+        let ways: BTreeSet<bool> = own.filter_map(|one| one.as_marked).collect();
+        let right = !ways.contains(&false);
+        ways.first().map(|_| right.then(|| visit.name()))
     })?
 }
 

@@ -69,7 +69,24 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         .collect();
     let cores = 0..j.case.record.cores.len();
     let suspects = cores.filter(|core| off.iter().any(|item| item.pair.core == *core));
-    all.extend(suspects.filter_map(|core| columns_of_core(j, evidence, &rows, core)));
+    all.extend(suspects.filter_map(|core| {
+        let own: Vec<&Row<'_>> = rows.iter().filter(|row| row.core == core).collect();
+        let name = j.case.record.cores.get(core)?.name.clone();
+        columns(j, evidence, &own, say!("core {}", Phrase::terminals(name)))
+    }));
+    let mut tests: Vec<usize> = rows.iter().map(|row| row.test).collect();
+    tests.dedup();
+    all.extend(tests.into_iter().filter_map(|test| {
+        let own: Vec<&Row<'_>> = rows.iter().filter(|row| row.test == test).collect();
+        let first = own.first()?.core;
+        let several = own.iter().any(|row| row.core != first);
+        columns(
+            j,
+            evidence,
+            own.get(..).filter(|_| several)?,
+            "the table".into(),
+        )
+    }));
     all
 }
 
@@ -326,16 +343,13 @@ fn rest(j: &Judging<'_>, item: &Item) -> Vec<(f64, f64)> {
     others.chain(by_current).chain(sisters).collect()
 }
 
-const BY_THE_PLATE: &str = "the turns ratio of the plate";
-
-/// Both columns exchanged in all rows of a core.
-fn columns_of_core(
+/// Both columns exchanged in all rows of a core, or of a table of several.
+fn columns(
     j: &Judging<'_>,
     evidence: &Evidence<'_>,
-    rows: &[Row<'_>],
-    core: usize,
+    own: &[&Row<'_>],
+    whose: Phrase,
 ) -> Option<Hypothesis> {
-    let own: Vec<&Row<'_>> = rows.iter().filter(|row| row.core == core).collect();
     let first = own.first().filter(|_| own.len() > 1)?;
     let times = |row: &Row<'_>| {
         let (applied, read) = in_each_others_column(row.applied, row.read);
@@ -345,15 +359,18 @@ fn columns_of_core(
         let moved = own.iter().filter(|row| row.carries(item));
         -moved.map(|row| times(row)).sum::<f64>()
     };
-    let name = Phrase::terminals(j.case.record.cores.get(core)?.name.clone());
     let observed = say!(
-        "the two columns exchanged in all rows of core {}: the other way round they agree with the plate",
-        name
+        "the two columns exchanged in all rows of {}: the other way round they agree with the plate",
+        whose
     );
+    let of_one_core = own.iter().all(|row| row.core == first.core);
     let seat = Seat {
         pair: None,
+        core: of_one_core.then_some(first.core),
         ..first.seat(evidence, vec![first.row.span])
     };
     let made = || made(evidence, seat, observed, shift).price(OF_A_SLIP + OF_COLUMNS);
     fits(j, evidence, shift).then(made)
 }
+
+const BY_THE_PLATE: &str = "the turns ratio of the plate";

@@ -227,20 +227,29 @@ fn the_pair_of_the_head_is_no_section_of_itself() {
     assert!(words.contains("where 22.986 mV agrees"), "{words}");
 }
 
-/// With 3 ohm in 600 turns and 6 ohm across all of them, 200 turns are driven against the rest of the copper:
+/// With 3 ohm in 600 turns and a circuit of 6 ohm across all of them, 200 turns are driven against the rest of the copper:
 /// 3 (3 x 1 - 1)/6 = 1, so that the ratio reads twice as high; the whole winding meets the circuit at its own terminals.
 #[test]
 fn a_circuit_across_the_winding_moves_its_taps_and_not_the_whole() {
-    let of = |tap: &str, whole: &str| ohms("0.30", "0.10", "0.20") + &ratio(tap, whole, "49.99");
+    let circuit = "\n[burden 1S1-1S3]\nloop current/A voltage/V\nphase-neutral 1.000 6.00\n";
+    let of = |tap: &str, whole: &str| {
+        ohms("0.30", "0.10", "0.20") + &ratio(tap, whole, "49.99") + circuit
+    };
     let told = |visit: &str| Bench::of(&format!("{UNIT}{CORES}{visit}"));
     let across = told(&of("75.0", "50.02"));
     assert_eq!(across.causes(), ["burden-left-on"]);
     // It fails nothing: the ratio is not that of the tap.
     assert_eq!(across.told("turns-ratio").matches("fails").count(), 0);
-    // The same on the whole winding is something else.
-    let both = told(&of("75.0", "25.0")).causes();
-    assert!(!both.contains(&"burden-left-on"), "{both:?}");
+    // No path lowers a ratio, nor moves that of the pair that it lies across.
+    for (tap, whole) in [("225.0", "50.02"), ("150.0", "25.0")] {
+        let other = told(&of(tap, whole)).causes();
+        assert!(!other.contains(&"burden-left-on"), "{other:?}");
+    }
     assert_eq!(told(&of("150.0", "50.02")).causes(), [""; 0]);
+    // Of a circuit that nobody knows one ratio that is off says nothing.
+    let unknown = of("75.0", "50.02").replace(circuit, "");
+    let unknown = told(&unknown).causes();
+    assert!(!unknown.contains(&"burden-left-on"), "{unknown:?}");
 }
 
 /// A winding that was as marked before, with its taps counted from the other end: the leads are. One of two terminals

@@ -10,7 +10,10 @@ use crate::judge::rules::ratio as rules;
 use crate::judge::words::short;
 
 const OF_A_SLIP: f64 = price::OF_A_FREE_SIZE;
+/// A convention of this project.
 const OF_ROWS: f64 = 0.5;
+/// In longer tables no rows are tried.
+const MOST_ROWS: usize = 40;
 const DECIDE: &str = "the sheet that was written at the test, or both rows again";
 
 /// Two currents with each other's errors: both columns say so, and another table, at the same currents. Of one row that
@@ -23,6 +26,9 @@ pub(super) fn rows(bench: [&Bench<'_>; 2]) -> Option<Hypothesis> {
         return None;
     }
     let count = table.rows.len();
+    if count > MOST_ROWS {
+        return None;
+    }
     let pairs = (0..count).flat_map(|one| (one + 1..count).map(move |other| (one, other)));
     let put = |(one, other): (usize, usize)| {
         let [error, phase] = bench.map(|bench| swapped(bench, one, other));
