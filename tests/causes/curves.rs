@@ -242,6 +242,13 @@ fn a_straight_line_needs_no_other_curve() {
     let load = |v: f64| amps(v, 1.0, 1.0) + 1e3 * v / 200.0;
     assert_eq!(alone("PX", CIRCUIT, load), ["burden-left-on"]);
     assert_eq!(alone("PX", CIRCUIT, |v| amps(v, 1.0, 1.0)), [""; 0]);
+    // Of its own straightness alone a turn fails nothing: there may be a gap.
+    let turn = alone(
+        "PX\nresistance: 3.5 ohm at 75 C\nknee emf: 400 V",
+        "",
+        |v| amps(v, 1.0, 1.0) + 1e3 * v / 2100.0,
+    );
+    assert_eq!(turn, ["burden-left-on"]);
     // A core with gaps runs straight by itself.
     assert_eq!(alone("PXR", CIRCUIT, load), [""; 0]);
 }

@@ -2,6 +2,7 @@
 
 use super::evidence::By;
 use super::hypothesis::NAMED;
+use super::path::ohm_of;
 use crate::derive::curve::Curve;
 use crate::derive::kindred::{Kindred, Traced};
 use crate::derive::kinds::excitation::Excited;
@@ -12,9 +13,11 @@ use crate::document::Grade;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
+use crate::judge::kinds::burden::rated_ohm;
 use crate::judge::kinds::excitation::reference::{self, Reference};
 use crate::judge::rules::excitation as rules;
 use crate::record::alike::{are_of_two_types, like_core};
+use crate::record::core::Core;
 use crate::trade::{Class, Pair, Purpose};
 use std::borrow::Cow;
 use std::cell::OnceCell;
@@ -170,8 +173,7 @@ fn beside_iron<'a>(
     // a measuring core may be. Beyond what the core gives at its rated current none does.
     let rated = j.case.rated_secondary(now.pair);
     let is_far = rated.is_some_and(|rated| curve.last().i.si > rated);
-    let knee = j.case.rated_knee(now.pair).map(|rated| rated.value.si);
-    let reaches = knee.is_some_and(|knee| straight.to > WEAK * knee);
+    let reaches = limit(j, core, now.pair).is_some_and(|limit| straight.to > WEAK * limit);
     let of_sheet = matches!(
         core.class.value(),
         Some(
@@ -190,6 +192,20 @@ fn beside_iron<'a>(
         By::Iron,
         Pairing::new(j.w, curve, Cow::Owned(iron), end, scatter),
     ))
+}
+
+/// Volts up to which a core is rated to hold: its knee, or what its accuracy limit factor asks for.
+fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<f64> {
+    let knee = j.case.rated_knee(pair).map(|rated| rated.value.si);
+    let by_factor = || match core.class.value()? {
+        Class::Protection { limit_factor, .. } => {
+            let ohm = rated_ohm(j, pair)? + ohm_of(j, pair).unwrap_or(0.0);
+            Some(limit_factor * j.case.rated_secondary(pair)? * ohm)
+        }
+        Class::IeeeRelay { volts, .. } => Some(*volts),
+        _ => None,
+    };
+    knee.or_else(by_factor)
 }
 
 /// Of the sisters' curves the one that is most like it: where one agrees, nothing is odd.

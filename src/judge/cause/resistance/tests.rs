@@ -225,7 +225,7 @@ fn beyond_the_plate_it_is_no_batch() {
     assert!(
         beyond
             .told("winding-resistance")
-            .contains("in doubt: another batch")
+            .contains("in doubt: temperature")
     );
     named(&of("3.80", 1.08), &["another-batch"]);
     // Hardly beyond it may be either, and waits as well; far beyond, no temperature explains it.
