@@ -184,7 +184,7 @@ impl Kindred {
             .iter()
             .filter_map(|shown| shown.resistance(pair)?.at_75);
         let first = read.next()?;
-        Some(read.last()? / first)
+        Some(read.next_back()? / first)
     }
 
     /// What takes the resistance that was read at a visit to 75 °C, of a pair of the core that is like `own`.

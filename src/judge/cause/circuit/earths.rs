@@ -15,7 +15,7 @@ use crate::record::kinds::Test;
 const NEUTRAL: f64 = -0.69;
 /// A reactance within this, in natural logarithms, is as it was.
 const ALIKE: f64 = 0.1;
-/// Less is that of another day, or of leads of another length.
+/// Less is that of another day, or of leads of another length. Common practice, no source.
 const LESS: f64 = -0.08;
 /// Two earths that were counted, or one: it may be the one that is meant to be there.
 const COUNTED_TWO: f64 = 4.0;

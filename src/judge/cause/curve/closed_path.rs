@@ -177,11 +177,13 @@ fn loads(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec
     let (least, most) = meant(j, held, conductance);
     // What nobody measured is a part of the rated burden.
     if known.is_empty() {
-        let share = nearest(USUAL_SHARE, (1.0 / (most * whole), 1.0 / (least * whole)));
-        let off = libm::log(share / USUAL_SHARE) / SPREAD_OF_SHARES;
+        let share = nearest(
+            path::USUAL_SHARE,
+            (1.0 / (most * whole), 1.0 / (least * whole)),
+        );
         all.push(unknown(told(
             left,
-            price::OF_A_FREE_SIZE + 0.5 * off * off,
+            price::OF_A_FREE_SIZE + path::of_a_share(share),
             "a part of the rated burden, or of a usual one, as a circuit has it".into(),
         )));
     }
@@ -205,10 +207,6 @@ fn is_off(j: &Judging<'_>, held: &Held<'_>) -> bool {
 
 /// What a core without a rated burden serves, VA: a guess.
 const USUAL_BURDEN: f64 = 5.0;
-/// A circuit is most often so much of the rated burden, and scatters by so much in natural logarithms. Common practice,
-/// no source.
-const USUAL_SHARE: f64 = 0.4;
-const SPREAD_OF_SHARES: f64 = 0.9;
 /// What is left of a circuit may be of any size over five decades; a turn is known to within two. In natural logarithms, a
 /// convention of this project.
 const OF_ANY_SIZE: f64 = 1.0;

@@ -50,7 +50,6 @@ fn seat(held: &Held<'_>) -> Seat {
     }
 }
 
-/// All pairs of a core, as those of `of`.
 /// What left the core magnetised before this curve, where that was the last thing that touched its flux.
 fn after_dc(j: &Judging<'_>, excited: &Excited) -> Option<&'static str> {
     let core = excited.pair.core;

@@ -2,6 +2,7 @@
 //! slip of the pen leads from the one to the other. A looser one passes whatever was read, so that no reading tells.
 
 use super::cells::{Cell, What, cells};
+use super::plate::EACH_SISTER;
 use super::stated::{BY_SISTERS, of_cell, of_the_kind, others, slip};
 use crate::derive::kindred::Kindred;
 use crate::document::Grade;
@@ -15,8 +16,6 @@ use crate::trade::Pair;
 
 /// So many more sisters have another value than have the own: of two plates nobody can tell which one is wrong.
 const SISTERS: f64 = 2.0;
-/// A plate that was copied wrongly, beside each sister's: the price of the cause of a wrong plate value.
-const EACH_SISTER: f64 = 3.5;
 /// Units of one type read the same within so many times. Common practice, no source.
 const RESISTANCES: f64 = 1.15;
 const KNEES: f64 = 1.25;

@@ -18,7 +18,7 @@ use crate::standards::Family;
 use crate::trade::{Pair, Ratio};
 
 /// A plate that was copied wrongly: about 1 in 30 for each value of each of two, conventions of this project.
-const EACH_SISTER: f64 = 3.5;
+pub(super) const EACH_SISTER: f64 = 3.5;
 /// What readings say of a value that only bounds them.
 const BY_READINGS: f64 = 3.0;
 /// What rows say that all are off by one factor: another slip in each of two, 1 in 400, conventions of this project.

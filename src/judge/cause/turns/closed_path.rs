@@ -21,10 +21,6 @@ use crate::trade::Pair;
 const MOST: f64 = 1000.0;
 /// A ratio is moved by more than so many standard deviations.
 const MOVED: f64 = 2.0;
-/// What of a rated burden a circuit is, and by how much that scatters, in natural logarithms. Common practice, no
-/// source.
-const USUAL_SHARE: f64 = 0.4;
-const SPREAD_OF_SHARES: f64 = 0.9;
 /// A circuit that was measured is known so well. A convention of this project.
 const SPREAD_OF_A_CIRCUIT: f64 = 0.2;
 
@@ -111,16 +107,20 @@ impl Read<'_> {
     fn circuit(&self, j: &Judging<'_>, whole: Pair) -> Option<Hypothesis> {
         let mut burdens = j.derived.burden.iter();
         let known = burdens.find(|one| one.pair.core == self.index);
-        let (part, usual, spread) = match known {
-            Some(one) => (one.pair.ascending(), one.z.si, SPREAD_OF_A_CIRCUIT),
-            None => {
-                let part = j.case.in_service(self.index).unwrap_or(whole).ascending();
-                (part, USUAL_SHARE * rated_ohm(j, part)?, SPREAD_OF_SHARES)
-            }
+        let part = match known {
+            Some(one) => one.pair.ascending(),
+            None => j.case.in_service(self.index).unwrap_or(whole).ascending(),
         };
-        let price = |ohm: f64| {
-            let off = libm::log(ohm / usual) / spread;
-            0.5 * off * off
+        let rated = match known {
+            Some(_) => 1.0,
+            None => rated_ohm(j, part)?,
+        };
+        let price = |ohm: f64| match known {
+            Some(one) => {
+                let off = libm::log(ohm / one.z.si) / SPREAD_OF_A_CIRCUIT;
+                0.5 * off * off
+            }
+            None => path::of_a_share(ohm / rated),
         };
         let (made, ohm) = self.best(j, part, &rules::BURDEN_LEFT_ON, price)?;
         if known.is_none() && self.moved(&made) < 2 {
