@@ -119,11 +119,11 @@ fn the_cover_names_what_it_counts() {
             .filter(move |one| one.measurement.grade == Some(grade))
     };
     let (fail, review) = (measured(Grade::Fails), measured(Grade::Review));
-    let said = format!(
-        "**■ {} fail**, **▲ {} for review**",
-        fail.count(),
-        review.count()
-    );
+    let fail = match fail.count() {
+        1 => "1 fails".to_owned(),
+        more => format!("{more} fail"),
+    };
+    let said = format!("**■ {fail}**, **▲ {} for review**", review.count());
     assert!(
         result.contains(&format!("Measurements: {said}")),
         "{result}"
@@ -188,7 +188,7 @@ fn next_steps_are_told_once() {
             .find(|line| line.starts_with(number))
             .expect("a row")
     };
-    let wet = row("| H10 L1 insulation-resistance ");
+    let wet = row("| H10 L1 insulation-moisture ");
     assert_eq!(
         wet.matches("clean and dry terminal box").count(),
         1,

@@ -22,8 +22,9 @@ use crate::trade::{Class, Pair, Purpose};
 use std::borrow::Cow;
 use std::cell::OnceCell;
 
-/// Up to such a share of its rated knee a field is weak. Common practice, no source.
-const WEAK: f64 = 0.1;
+/// Up to such a share of what a core is rated to hold its exciting current is far below its rated one. Common practice, no
+/// source.
+const WEAK: f64 = 0.2;
 
 /// A curve beside the one that it is held against.
 pub(super) struct Held<'a> {
@@ -160,41 +161,27 @@ fn held<'a>(j: &Judging<'a>, findings: &[Finding], now: &'a Excited) -> Option<H
     })
 }
 
-/// A straight line through zero is held against what the iron takes of it at most.
+/// A straight line through zero is held against what the iron takes of it at most, where no core takes so much: a weak
+/// field, a gap and some alloys make a straight line as well.
 fn beside_iron<'a>(
     j: &Judging<'a>,
     now: &'a Excited,
     curve: &'a Curve,
 ) -> Option<(By, Pairing<'a>)> {
     let core = j.case.core(now.pair)?;
-    let straight = straight::of(curve).filter(|_| !KneeRule::is_gapped(core))?;
-    let iron = straight.iron;
-    // In a weak field iron runs straight as well, and so does an alloy, or a core with a gap that no plate tells of, as
-    // a measuring core may be. Beyond what the core gives at its rated current none does.
-    let rated = j.case.rated_secondary(now.pair);
-    let is_far = rated.is_some_and(|rated| curve.last().i.si > rated);
-    let reaches = limit(j, core, now.pair).is_some_and(|limit| straight.to > WEAK * limit);
-    let of_sheet = matches!(
-        core.class.value(),
-        Some(
-            Class::Knee { .. }
-                | Class::Protection { .. }
-                | Class::Transient(_)
-                | Class::IeeeRelay { .. }
-        )
-    );
-    if !(is_far || of_sheet && reaches) {
-        return None;
-    }
+    let iron = straight::iron(curve).filter(|_| !KneeRule::is_gapped(core))?;
+    let rated = j.case.rated_secondary(now.pair)?;
+    let limit = limit(j, core, now.pair)?;
+    let mut points = curve.points().iter();
+    points.find(|one| one.i.si > rated && one.v.si < WEAK * limit)?;
     let scatter = Scatter::of_makes();
     let end = iron.last().v.si;
-    Some((
-        By::Iron,
-        Pairing::new(j.w, curve, Cow::Owned(iron), end, scatter),
-    ))
+    let pairing = Pairing::new(j.w, curve, Cow::Owned(iron), end, scatter);
+    Some((By::Iron, pairing))
 }
 
-/// Volts up to which a core is rated to hold: its knee, or what its accuracy limit factor asks for.
+/// Volts that a core is rated to hold: its knee, what its accuracy limit factor asks for, or its burden with a current of five
+/// times the rated one.
 fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<f64> {
     let knee = j.case.rated_knee(pair).map(|rated| rated.value.si);
     let by_factor = || match core.class.value()? {
@@ -203,7 +190,7 @@ fn limit(j: &Judging<'_>, core: &Core, pair: Pair) -> Option<f64> {
             Some(limit_factor * j.case.rated_secondary(pair)? * ohm)
         }
         Class::IeeeRelay { volts, .. } => Some(*volts),
-        _ => None,
+        _ => Some(5.0 * j.case.rated_secondary(pair)? * rated_ohm(j, pair)?),
     };
     knee.or_else(by_factor)
 }

@@ -19,17 +19,10 @@ const MOST_OVER_THE_LONG_RANGE: f64 = 0.6;
 /// Iron takes so much at least beside what flows past it: a curve of nothing has no logarithm.
 const LEAST_OF_IRON: f64 = 0.01;
 
-/// A curve that is nearly a straight line through zero, its knee left out.
-pub struct Straight {
-    /// What iron takes of it at most.
-    pub iron: Curve,
-    /// Up to which voltage it is one, volt.
-    pub to: f64,
-}
-
-/// Of any other curve `None`.
+/// What iron takes at most of a curve that is nearly a straight line through zero, its knee left out; `None` of any
+/// other curve.
 #[must_use]
-pub fn of(curve: &Curve) -> Option<Straight> {
+pub fn iron(curve: &Curve) -> Option<Curve> {
     let all = curve.points();
     let from_zero = (READINGS..=all.len()).rev().find_map(|count| {
         let part = all.get(..count)?;
@@ -44,8 +37,8 @@ pub fn of(curve: &Curve) -> Option<Straight> {
     let range = last / first;
     let straight =
         range >= RANGE && share >= MOST || range >= LONG_RANGE && share >= MOST_OVER_THE_LONG_RANGE;
-    straight.then(|| Straight {
-        iron: curve.with_currents(|v, i| {
+    straight.then(|| {
+        curve.with_currents(|v, i| {
             let path = parts.path * v;
             let iron = if v > last {
                 i - path
@@ -53,8 +46,7 @@ pub fn of(curve: &Curve) -> Option<Straight> {
                 parts.at(v) - path
             };
             iron.max(LEAST_OF_IRON * path)
-        }),
-        to: last,
+        })
     })
 }
 
@@ -118,17 +110,17 @@ mod tests {
     #[test]
     fn a_resistor_is_straight_and_iron_is_not() {
         let burden = curve(0.7, sheet);
-        let iron = of(&burden).unwrap().iron;
+        let iron = super::iron(&burden).unwrap();
         assert!(iron.current_at(10.0).unwrap() < 0.04 * burden.current_at(10.0).unwrap());
-        assert!(of(&curve(0.0, sheet)).is_none());
+        assert!(super::iron(&curve(0.0, sheet)).is_none());
         // As much through it as the iron takes in the middle of the curve is no straight line yet.
-        assert!(of(&curve(4e-4, sheet)).is_none());
+        assert!(super::iron(&curve(4e-4, sheet)).is_none());
     }
 
     #[test]
     fn the_knee_is_left_to_the_iron() {
         let shorted = curve(5e-3, sheet);
-        let iron = of(&shorted).unwrap().iron;
+        let iron = super::iron(&shorted).unwrap();
         let top = iron.last();
         let left = top.i.si / sheet(top.v.si);
         assert!((left - 1.0).abs() < 0.2, "{left}");
