@@ -227,7 +227,9 @@ static LOOKED_LIKE: &[&Rule] = &[&excitation::SHORTED_TURN_SUSPECTED, &excitatio
 fn accuses_less(one: &Hypothesis, other: &Hypothesis) -> bool {
     let of_measuring = one.rule.whose == Whose::Measurement && LOOKED_LIKE.contains(&other.rule);
     let is_none = |one: &Hypothesis| one.grade < Grade::Review;
-    of_measuring && !is_none(other) || is_none(one) && !is_none(other)
+    // A voltmeter whose factor fits is no accident; a frequency may be any.
+    let free = other.rule == &excitation::SOURCE_FREQUENCY;
+    of_measuring && !is_none(other) || is_none(one) && free
 }
 
 /// The likeliest of some causes, where it explains far more than that nothing is wrong and is likelier than
