@@ -303,6 +303,8 @@ static DOUBTS: &[Doubt] = &[
     Doubt::of_the_errors(&rules::ratio::ERRORS_EXCHANGED, &[BY_RATIO]),
     Doubt {
         reach: Reach::Pair,
+        // The limits are the same at both burdens.
+        explains: Explains::None,
         ..Doubt::of_the_errors(&rules::ratio::BURDENS_EXCHANGED, &[BY_RATIO])
     },
     Doubt::of_the_unit(&rules::inspection::RECORDS_EXCHANGED, &OFF_ALL),

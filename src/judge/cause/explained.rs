@@ -96,10 +96,11 @@ pub(super) fn mark(
         let of_core = one.core == named.seat.core;
         of_pair || counted && of_core || groups.iter().any(|item| reads(one, *item))
     };
-    // Of a batch the sisters tell, and nothing else.
+    // Of a batch of wire the sisters tell, and nothing else; one of iron is no trouble that others stand under.
     let may = |one: &Finding| {
         let by_sisters = one.rule == &resistance::WINDING_RESISTANCE_PHASES;
-        named.rule != &resistance::ANOTHER_BATCH || by_sisters
+        let of_wire = named.rule == &resistance::ANOTHER_BATCH;
+        named.rule != &excitation::ANOTHER_IRON && (!of_wire || by_sisters)
     };
     for one in findings {
         let free = one.because.is_none() && one.explained.is_none() && may(one);
@@ -172,7 +173,6 @@ static NO_ERROR: &[&Rule] = &[
     &ratio::ERROR_SLIP,
     &ratio::PHASE_SLIP,
     &ratio::ERRORS_EXCHANGED,
-    &ratio::BURDENS_EXCHANGED,
 ];
 
 /// With these a reading is not one of the circuit of one phase.

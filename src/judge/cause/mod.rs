@@ -81,7 +81,7 @@ fn name_all(
         explained::mark(evidence, &named, findings, number);
         turns::mark_class(j, &named, findings, number);
         resistance::settle(evidence, &named, &mut made, findings);
-        curve::settle(evidence, &named, &made, findings);
+        curve::settle(evidence, &named, &mut made, findings);
         for one in findings.iter_mut() {
             let not_its_own = explained::reads_something_else(&made, one);
             if one.grade() >= Grade::Review && not_its_own {

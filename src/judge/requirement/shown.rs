@@ -135,6 +135,12 @@ impl<'a> Shown<'a> {
         (missing && !told).then_some(self.required.requirement.needs)
     }
 
+    /// Whether a failure among its evidence is withheld by a doubt.
+    pub fn holds_a_failure_back(&self) -> bool {
+        let mut withheld = self.evidence.iter().filter_map(|one| one.withheld.as_ref());
+        withheld.any(|(own, _)| matches!(**own, Verdict::Word(Word::Fail) | Verdict::NotMet))
+    }
+
     /// Whether it is due and nothing shows it, without a reason given.
     pub fn is_unexplained(&self) -> bool {
         self.required.due && matches!(self.standing, Standing::NotShown(_))

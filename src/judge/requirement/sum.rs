@@ -216,7 +216,7 @@ impl<'a> Claims<'a> {
 
     /// How many findings of a grade stand.
     pub fn count(&self, grade: Grade) -> usize {
-        let all = self.counted();
+        let all = self.counted().filter(|one| !self.is_told_by_a_cause(one));
         all.filter(|finding| finding.grade() == grade).count()
     }
 
@@ -272,13 +272,15 @@ impl<'a> Claims<'a> {
         let findings = self.counted();
         let own = move |one: &&Told<'a>| {
             let here = one.rule.whose == whose && (core.is_none() || one.core == core);
-            here && !(whose == Whose::Measurement && self.is_explained(one))
+            here && !self.is_told_by_a_cause(one)
         };
         findings.filter(own)
     }
 
-    fn is_explained(&self, one: &Told<'_>) -> bool {
-        one.explained.is_some() && self.counted().any(|cause| cause.explains(one))
+    /// Whether it is of the way of measuring, and a cause explains it.
+    fn is_told_by_a_cause(&self, one: &Told<'_>) -> bool {
+        let own = one.rule.whose == Whose::Measurement && one.explained.is_some();
+        own && self.counted().any(|cause| cause.explains(one))
     }
 
     /// Counts what an owner's requirements come to, on one core or as a whole. What fails outside any
@@ -301,6 +303,7 @@ impl<'a> Claims<'a> {
         } else if self.unread.opens(core)
             || worst == Some(Grade::Review)
             || due().any(|one| one.standing.is_undecided())
+            || own().any(Shown::holds_a_failure_back)
             || (nothing_due && !tested)
         {
             Overall::Open
@@ -330,7 +333,9 @@ impl<'a> Claims<'a> {
             names(self.record, &all.collect::<Vec<_>>())
         };
         let mut open: Vec<&Shown<'_>> = due.clone();
-        open.extend(rest.iter().filter(|one| one.standing == Standing::NotMet));
+        let stands =
+            |one: &&&Shown<'_>| one.standing == Standing::NotMet || one.holds_a_failure_back();
+        open.extend(rest.iter().filter(stands));
         open.retain(|one| !one.standing.is_met());
         open.sort_by_key(|one| (one.standing != Standing::NotMet, one.standing.is_missing()));
         let findings: Vec<&Told<'_>> = self.told_of_owner(whose, core).collect();

@@ -13,10 +13,13 @@ use crate::judge::rules::burden as rules;
 /// Nearer than this to what they should be, in natural logarithms, the leads of all cores of a phase may be longer or
 /// shorter: 1.5 times. Common practice, no source.
 const LEADS: f64 = 0.4;
-/// Further off than this they are in another unit, which is told of the heading.
+/// Further off than this they are in another unit, which is told of the heading. Conventions of this project, as the next.
 const UNIT: f64 = 4.0;
 /// So near to twice or half of it that it is that.
 const NEAR: f64 = 0.1;
+/// Any other factor is the same for all within so much: circuits that were built alike differ by more. Common practice, no
+/// source.
+const ONE_FACTOR: f64 = 0.03;
 /// Reactances are read less well.
 const OF_REACTANCE: f64 = 0.35;
 
@@ -35,10 +38,12 @@ fn of_table(evidence: &Evidence<'_>, own: &[&Circuit<'_>]) -> Option<Hypothesis>
     let core = |one: &Circuit<'_>| one.one.pair.core;
     let mut off = own.iter().map(|one| one.r).collect::<Option<Vec<f64>>>()?;
     let size = median(&mut off)?;
+    let twice = (size.abs() - std::f64::consts::LN_2).abs() < NEAR;
+    let most = if twice { FITS } else { ONE_FACTOR };
     let fits = |one: &&Circuit<'_>| {
         let near =
             |part: Option<f64>, most: f64| part.is_none_or(|part| (part - size).abs() < most);
-        near(one.r, FITS) && near(one.x, OF_REACTANCE)
+        near(one.r, most) && near(one.x, OF_REACTANCE)
     };
     let of_one_core = own.iter().all(|one| core(one) == core(first));
     if of_one_core || !(LEADS..UNIT).contains(&size.abs()) || !own.iter().all(fits) {

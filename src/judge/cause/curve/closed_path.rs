@@ -9,6 +9,7 @@ use crate::judge::assess::Judging;
 use crate::judge::cause::evidence::{By, Evidence};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
+use crate::judge::cause::insulation::links_open;
 use crate::judge::cause::path::{self, Drops, Path, ohm_of};
 use crate::judge::finding::unit;
 use crate::judge::kinds::burden::rated_ohm;
@@ -130,13 +131,20 @@ fn loads(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec
     } else {
         0.0
     };
+    let open = links_open(j, Some(pair.core));
     let told = |left: f64, size: f64, remark: Phrase| {
-        leaking
+        let made = leaking
             .made(&rules::BURDEN_LEFT_ON)
             .curve(at, left)
             .price(size + against)
             .remark(remark)
-            .decide("the curve again with this core's circuit taken off at its terminals, links open or wires lifted")
+            .decide("the curve again with this core's circuit taken off at its terminals, links open or wires lifted");
+        match open {
+            true => made.remark(
+                "the links are said to be open: then it is a wire on the side of the transformer",
+            ),
+            false => made,
+        }
     };
     let burdens = j.derived.burden.iter();
     let burdens = burdens.filter(|one| one.pair.core == pair.core);

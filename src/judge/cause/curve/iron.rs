@@ -8,7 +8,7 @@ use crate::judge::cause::evidence::{By, Evidence};
 use crate::judge::cause::held::Held;
 use crate::judge::cause::hypothesis::{Hypothesis, price};
 use crate::judge::cause::told::beside;
-use crate::judge::finding::{Finding, unit};
+use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::rules::Whose;
 use crate::judge::rules::excitation as rules;
 use crate::judge::rules::protection::KNEE_EMF;
@@ -48,7 +48,7 @@ fn off(curves: &[(usize, &Held<'_>)]) -> (f64, f64) {
 pub(in crate::judge::cause) fn settle(
     evidence: &Evidence<'_>,
     named: &Hypothesis,
-    made: &Finding,
+    made: &mut Finding,
     findings: &mut [Finding],
 ) {
     let next = made.because.as_ref().and_then(|because| because.next);
@@ -68,6 +68,8 @@ pub(in crate::judge::cause) fn settle(
         let both = one.value().zip(least);
         let misses = both.is_some_and(|(value, least)| value.si / times < least);
         if own && misses && one.rule == &KNEE_EMF && one.grade() == Grade::Pass {
+            // What withholds is told.
+            made.verdict = Verdict::Observed(Grade::Review);
             travel::withhold_by(one, made);
         }
     }

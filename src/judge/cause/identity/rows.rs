@@ -19,6 +19,8 @@ use crate::trade::Pair;
 /// Rows that differ by less, in natural logarithms, tell nothing of their order.
 const UNLIKE: f64 = 0.01;
 
+/// Each of two circuits agrees in the other's place within so many scatters. A convention of this project.
+const AGREES: f64 = 3.0;
 /// In longer tables no rows are tried.
 const MOST_ROWS: usize = 40;
 /// Where no other test tells, wires that are exchanged in the box are named first, since more rests on them: in natural
@@ -163,7 +165,7 @@ fn circuits(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         let unlike = libm::log(one.z.si / other.z.si).abs();
         one.test == other.test && one.pair != other.pair && unlike > UNLIKE
     });
-    let made = both.map(|(one, other)| {
+    let made = both.filter_map(|(one, other)| {
         let shift = |item: &Item, part: fn(&Loop) -> f64| {
             let size = libm::log(part(one) / part(other));
             match &item.at {
@@ -175,14 +177,24 @@ fn circuits(j: &Judging<'_>, evidence: &Evidence<'_>) -> Vec<Hypothesis> {
         // Without an angle on both their impedances stand for them.
         let r: fn(&Loop) -> f64 = |one| one.r.map_or(one.z.si, |r| r.si);
         let x: fn(&Loop) -> f64 = |one| one.x.map_or(one.z.si, |x| x.si);
+        let agrees = |of: Of, part: fn(&Loop) -> f64| {
+            let items = evidence
+                .families_of(of)
+                .flat_map(|(_, family)| &family.items);
+            let mut moved = items.map(|item| (item, shift(item, part)));
+            moved.all(|(item, shift)| shift == 0.0 || (item.away - shift).abs() < AGREES * item.u)
+        };
+        if !agrees(Of::Circuit, r) || !agrees(Of::Reactance, x) {
+            return None;
+        }
         let rule = &burden::CIRCUIT_ROWS_EXCHANGED;
         let place = |one: &Loop| (one.test, one.pair, one.readings.clone());
-        made(j, rule, (&place(one), &place(other)), OF_A_SHEET)
+        let beyond = |item: &Item| shift(item, |one| one.z.si).clamp(0.0, item.away.max(0.0));
+        let made = made(j, rule, (&place(one), &place(other)), OF_A_SHEET)
             .moves(evidence, Of::Circuit, |item| shift(item, r))
             .moves(evidence, Of::Reactance, |item| shift(item, x))
-            .moves(evidence, Of::Burden, |item| {
-                shift(item, |one| one.z.si).clamp(0.0, item.away.max(0.0))
-            })
+            .moves(evidence, Of::Burden, beyond);
+        Some(made)
     });
     made.collect()
 }

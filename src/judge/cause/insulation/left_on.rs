@@ -43,7 +43,7 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
             "{} to earth: a way to earth, and no insulation",
             ohms(wall.read)
         );
-        let open = links_open(j, wall);
+        let open = links_open(j, wall.core());
         let off = libm::log(wall.read / AS_A_RULE) / OF_THE_RULE;
         let off = if wall.is_at_most() { off.min(0.0) } else { off };
         let made = Hypothesis::new(&rules::INSULATION_EARTH_ON, wall.seat(), observed)
@@ -65,10 +65,11 @@ pub(super) fn all(j: &Judging<'_>, evidence: &Evidence<'_>, walls: &[Wall<'_>]) 
     made.collect()
 }
 
-fn links_open(j: &Judging<'_>, wall: &Wall<'_>) -> bool {
+/// Whether the links of a core are said to be open, as found.
+pub(in crate::judge::cause) fn links_open(j: &Judging<'_>, core: Option<usize>) -> bool {
     let states = j.case.visit.of(Test::state);
     let mut rows = states.flat_map(|(_, _, state)| &state.cores);
     rows.any(|row| {
-        row.core.is_some() && row.core == wall.core() && row.links.value() == Some(&Links::Open)
+        row.core.is_some() && row.core == core && row.links.value() == Some(&Links::Open)
     })
 }

@@ -8,7 +8,7 @@ mod moisture;
 mod one_reading;
 
 pub(super) use families::families;
-pub(super) use left_on::is_on;
+pub(super) use left_on::{is_on, links_open};
 
 use super::evidence::{By, Evidence, Item, Of};
 use super::hypothesis::{Hypothesis, Seat};

@@ -15,6 +15,8 @@ use crate::judge::travel;
 const USUAL: f64 = 0.05;
 /// That it is by chance just what the temperatures of that day make is rare.
 const BY_CHANCE: f64 = 1.5;
+/// A temperature that is ten times less likely withholds nothing. A convention of this project.
+const AS_GOOD: f64 = 2.3;
 /// More common than any fault that looks like it.
 const COMMON: f64 = 1.0;
 
@@ -95,7 +97,7 @@ pub(in crate::judge::cause) fn settle(
 /// what the windings are off the sisters by taken off, it lies on two sides of it.
 fn may_be_warm(evidence: &Evidence<'_>, named: &Hypothesis, made: &Finding, one: &Finding) -> bool {
     let next = made.because.as_ref().and_then(|because| because.next);
-    let warm = next.is_some_and(|(rule, _)| rule == &rules::TEMPERATURE_WRONG);
+    let warm = next.is_some_and(|(rule, lead)| rule == &rules::TEMPERATURE_WRONG && lead < AS_GOOD);
     let is_decided = one.grade() >= Grade::Review || one.grade() == Grade::Pass;
     if !warm || one.rule != &rules::WINDING_RESISTANCE || !is_decided {
         return false;

@@ -15,6 +15,8 @@ use crate::trade::Pair;
 
 /// A reading that is that of another pair only with a drop that is guessed.
 const NOT_EXACT: f64 = 2.0;
+/// From this share of the knee on a voltage drops. Common practice, no source.
+const NEAR_THE_KNEE: f64 = 0.7;
 /// The same leads for more than one test.
 const OF_THE_CURVE: f64 = 0.5;
 
@@ -28,6 +30,15 @@ pub(super) fn on_another(
     let off = items.filter(|item| item.pair.core == wires.at && item.away.abs() > 2.0 * item.u);
     off.flat_map(|item| of_pair(j, evidence, wires, item))
         .collect()
+}
+
+/// Whether the voltage of a ratio test may drop in the winding, on so much a smaller part of it: near its knee, or where no
+/// knee is known.
+fn drops(j: &Judging<'_>, item: &Item, share: f64) -> bool {
+    let mut turns = j.derived.ratio.turns.iter();
+    let own = turns.find(|one| one.readings.first() == item.at.first());
+    let of_knee = own.and_then(|one| one.of_knee);
+    of_knee.is_none_or(|percent| percent.si / 100.0 > NEAR_THE_KNEE * share)
 }
 
 fn of_pair(
@@ -53,7 +64,10 @@ fn of_pair(
     };
     let price = match misses(&(from, to)) < 3.0 * item.u {
         true => price::OF_A_LIST,
-        false => price::OF_A_LIST + NOT_EXACT,
+        false if drops(j, item, (wires.between(from, to) / whole).abs()) => {
+            price::OF_A_LIST + NOT_EXACT
+        }
+        false => return Vec::new(),
     };
     let narrow = |at: usize| u8::try_from(at).unwrap_or(u8::MAX);
     let other = Pair {
