@@ -103,7 +103,12 @@ pub struct Because {
     pub number: usize,
     /// The pairs whose readings it explains.
     pub behind: Vec<Behind>,
+    /// What alone rests on it, where that is less than on others of its rule.
+    pub of: Option<Resting>,
 }
+
+/// The rules of findings that rest on something.
+pub type Resting = &'static [&'static [&'static Rule]];
 
 /// A pair whose readings a cause explains.
 #[derive(Clone, Copy, Debug)]

@@ -3,7 +3,7 @@
 //! measuring withholds a failure as well: it asks for the test again and fails no transformer.
 
 use super::assess::VisitAssessment;
-use super::finding::{Because, Behind, Finding, Verdict};
+use super::finding::{Because, Behind, Finding, Resting, Verdict};
 use super::rules::{self, Rule};
 use crate::document::{Grade, say};
 use crate::judge::decision::Word;
@@ -53,7 +53,7 @@ struct Doubt {
     reach: Reach,
     lasts: Lasts,
     /// What rests on what it doubts.
-    withholds: &'static [&'static [&'static Rule]],
+    withholds: Resting,
     /// Whether it explains a failure, and so withholds that too.
     explains: Explains,
 }
@@ -178,10 +178,7 @@ impl Doubt {
     }
 
     /// Of all that was read on one unit, or is held against its plate.
-    const fn of_the_unit(
-        of: &'static Rule,
-        withholds: &'static [&'static [&'static Rule]],
-    ) -> Self {
+    const fn of_the_unit(of: &'static Rule, withholds: Resting) -> Self {
         Self {
             withholds,
             reach: Reach::Unit,
@@ -214,10 +211,7 @@ impl Doubt {
     }
 
     /// Of how a table of errors was written.
-    const fn of_the_errors(
-        of: &'static Rule,
-        withholds: &'static [&'static [&'static Rule]],
-    ) -> Self {
+    const fn of_the_errors(of: &'static Rule, withholds: Resting) -> Self {
         Self {
             withholds,
             reach: Reach::Rows,
@@ -241,6 +235,11 @@ static OFF_RATIO: [&[&Rule]; 2] = [BY_TURNS, BY_RATIO];
 static OFF_ALL: [&[&Rule]; 4] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE];
 /// What is held against the plate, or goes by its rated current.
 static OFF_PLATE: [&[&Rule]; 5] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE, BY_CIRCUIT];
+/// What goes by the resistance of a plate, by its knee, by its exciting current, by its class and factors.
+pub(super) static OF_PLATE_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
+pub(super) static OF_PLATE_KNEE: [&[&Rule]; 1] = [BY_CURVE];
+pub(super) static OF_PLATE_EXCITING: [&[&Rule]; 1] = [&[&rules::protection::EXCITING_CURRENT]];
+pub(super) static OF_PLATE_CLASS: [&[&Rule]; 2] = [BY_CURVE, BY_RATIO];
 /// Whatever a table may hold.
 static OFF_TABLE: [&[&Rule]; 7] = [
     BY_CURVE,
@@ -474,6 +473,12 @@ fn doubt(finding: &Finding) -> Option<(usize, &'static Doubt)> {
     DOUBTS.iter().enumerate().find(is_one)
 }
 
+/// What rests on what a finding puts in doubt.
+fn withholds(finding: &Finding, doubt: &Doubt) -> Resting {
+    let narrower = finding.because.as_ref().and_then(|because| because.of);
+    narrower.unwrap_or(doubt.withholds)
+}
+
 /// Its place among the doubts.
 fn order(finding: &Finding) -> Option<usize> {
     doubt(finding).map(|(order, _)| order)
@@ -490,7 +495,7 @@ pub fn doubt_of_curve(visit: &VisitAssessment, core: usize) -> Option<(&Finding,
     let of_curve = |one: &&Finding| {
         let is_one = |(_, doubt): (usize, &Doubt)| {
             let reaches = doubt.reach == Reach::Unit || one.core == Some(core);
-            reaches && doubt.withholds.contains(&BY_CURVE)
+            reaches && withholds(one, doubt).contains(&BY_CURVE)
         };
         doubt(one).is_some_and(is_one)
     };
@@ -598,13 +603,10 @@ fn rests_on(doubter: &Finding, finding: &Finding) -> bool {
 
 /// Whether a finding rests on what another one doubts.
 pub(super) fn touches(doubter: &Finding, finding: &Finding) -> bool {
-    let rests = |doubt: &Doubt| {
-        doubt
-            .withholds
-            .iter()
-            .any(|all| all.contains(&finding.rule))
-    };
-    let rests = doubt(doubter).is_some_and(|(_, doubt)| rests(doubt));
+    let rests = doubt(doubter).is_some_and(|(_, doubt)| {
+        let mut all = withholds(doubter, doubt).iter();
+        all.any(|all| all.contains(&finding.rule))
+    });
     rests && !finding.is_by_primary_current() && reaches(doubter, finding)
 }
 

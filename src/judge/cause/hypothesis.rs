@@ -4,6 +4,7 @@
 use super::evidence::{Evidence, Family, Item, Of};
 use crate::document::{Grade, Phrase};
 use crate::ground::span::Span;
+use crate::judge::finding::Resting;
 use crate::judge::rules::{Rule, Whose, excitation};
 use crate::trade::Pair;
 
@@ -50,6 +51,8 @@ pub(super) struct Hypothesis {
     pub price: f64,
     pub observed: Phrase,
     pub remarks: Vec<Phrase>,
+    /// What alone rests on it, where that is less than on others of its rule.
+    pub of: Option<Resting>,
     /// The reading that would decide between it and the next.
     pub decide: Option<Phrase>,
 }
@@ -96,6 +99,7 @@ impl Hypothesis {
             price: price::OF_A_LIST,
             observed: observed.into(),
             remarks: Vec::new(),
+            of: None,
             decide: None,
         }
     }

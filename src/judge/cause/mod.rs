@@ -141,6 +141,7 @@ fn finding(j: &Judging<'_>, evidence: &Evidence<'_>, best: Best, number: usize) 
         decide: named.decide,
         number,
         behind,
+        of: named.of,
     }));
     made
 }

@@ -4,6 +4,8 @@
 use crate::document::{Phrase, Quantity, say};
 use crate::ground::quantity::Quantity as Measured;
 use crate::ground::span::{Given, Located, Span};
+use crate::judge::finding::Resting;
+use crate::judge::travel;
 use crate::judge::words::short;
 use crate::record::core::{Core, Tap};
 use crate::trade::{Burden, Class, Pair, Ratio};
@@ -25,6 +27,19 @@ pub(super) enum What {
 }
 
 impl What {
+    /// What rests on it; of the ratio and the burden everything that is held against the plate.
+    pub fn resting(self) -> Option<Resting> {
+        match self {
+            Self::Ratio | Self::Burden => None,
+            Self::Accuracy | Self::LimitFactor | Self::Security | Self::TerminalVoltage => {
+                Some(&travel::OF_PLATE_CLASS)
+            }
+            Self::Resistance => Some(&travel::OF_PLATE_RESISTANCE),
+            Self::Knee => Some(&travel::OF_PLATE_KNEE),
+            Self::Exciting | Self::ExcitingAt => Some(&travel::OF_PLATE_EXCITING),
+        }
+    }
+
     pub fn name(self) -> &'static str {
         match self {
             Self::Ratio => "rated primary current",

@@ -1,6 +1,7 @@
 //! Values of the plate that the plates of sisters and the readings contradict: a digit that was misread, another
 //! standard ratio, the frequency of another network.
 
+use super::cells::What;
 use super::of_the_make;
 use super::stated::{BY_SISTERS, by_one_slip, is_equal, made, others, slip, slips};
 use crate::derive::knee::Knee;
@@ -234,7 +235,8 @@ fn resistance(j: &Judging<'_>, at: usize, core: &Core, by_rows: Option<f64>) -> 
         ohm(meant),
         by,
     );
-    let made = made(at, core.resistance.span(), observed).besides(EACH_SISTER * more + speaks);
+    let mut made = made(at, core.resistance.span(), observed).besides(EACH_SISTER * more + speaks);
+    made.of = What::Resistance.resting();
     Some(by_one_slip(made, own, meant))
 }
 
@@ -256,7 +258,8 @@ fn knee(j: &Judging<'_>, at: usize, core: &Core) -> Option<Hypothesis> {
         volt(meant),
         BY_SISTERS,
     );
-    let made = made(at, core.knee.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
+    let mut made = made(at, core.knee.span(), observed).besides(EACH_SISTER * more + BY_READINGS);
+    made.of = What::Knee.resting();
     contradicts(read, own, meant, OF_A_KNEE).then(|| by_one_slip(made, own, meant))
 }
 

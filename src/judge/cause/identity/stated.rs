@@ -71,6 +71,7 @@ pub(super) fn of_cell(core: &Core, cell: &Cell, meant: f64, by: &'static str) ->
         by
     );
     let mut made = made(cell.core, Some(cell.at), observed);
+    made.of = cell.what.resting();
     made.seat.pair = cell.pair().filter(|pair| !core.is_full(*pair));
     by_one_slip(made, cell.number(cell.value), cell.number(meant))
 }
