@@ -5,6 +5,7 @@ mod plates;
 
 use kneemark::compile;
 use kneemark::ground::seam::Memory;
+use kneemark::job::Job;
 use std::path::PathBuf;
 
 const NAMED: [&str; 7] = [
@@ -17,8 +18,7 @@ const NAMED: [&str; 7] = [
     "cores-exchanged",
 ];
 
-/// What is named of the first of some units, which stand in one bay.
-fn named(units: &[String]) -> Vec<&'static str> {
+fn job(units: &[String]) -> Job {
     let memory = Memory::default();
     let mut paths = Vec::new();
     for (place, text) in units.iter().enumerate() {
@@ -26,7 +26,12 @@ fn named(units: &[String]) -> Vec<&'static str> {
         memory.put(name.as_str(), text.as_str());
         paths.push(PathBuf::from(name));
     }
-    let job = compile(&memory, &paths);
+    compile(&memory, &paths)
+}
+
+/// What is named of the first of some units, which stand in one bay.
+fn named(units: &[String]) -> Vec<&'static str> {
+    let job = job(units);
     for (_, diagnostics) in job.diagnostics() {
         assert!(!diagnostics.iter().any(|told| told.is_error()));
     }

@@ -1,17 +1,16 @@
 //! Values of a plate that were typed wrongly: named where all that was read, the sisters or the plate itself say so, and
 //! not where a plate only is another one.
 
-use super::{named, ohms, plate, two_curves};
+use super::{job, named, ohms, plate, two_curves};
 use kneemark::compile;
+use kneemark::document::Grade;
 use kneemark::ground::diagnostic::Code;
 use kneemark::ground::seam::Memory;
 use std::path::PathBuf;
 
 /// How many readings of a lone unit are told as such that cannot be, and what is named.
 fn odd(text: &str) -> (usize, Vec<&'static str>) {
-    let memory = Memory::default();
-    memory.put("t.ctr", text);
-    let job = compile(&memory, &[PathBuf::from("t.ctr")]);
+    let job = job(&[text.to_owned()]);
     let told = job.records[0].diagnostics.iter();
     let rows = told.filter(|told| told.code == Code::ReadingImplausible);
     (rows.count(), named(&[text.to_owned()]))
@@ -82,14 +81,7 @@ fn edited(text: &str, edits: &[(&str, &str)]) -> String {
 
 /// What is said of the plate of the first of some units.
 fn said(units: &[String]) -> Vec<String> {
-    let memory = Memory::default();
-    let mut paths = Vec::new();
-    for (place, text) in units.iter().enumerate() {
-        let name = format!("t{place}.ctr");
-        memory.put(name.as_str(), text.as_str());
-        paths.push(PathBuf::from(name));
-    }
-    let job = compile(&memory, &paths);
+    let job = job(units);
     let one = &job.records[0];
     let findings = one.findings().filter(|one| one.rule.id == "plate-value");
     let told = findings.map(|finding| {
@@ -362,5 +354,28 @@ fn a_ratio_that_is_not_the_sum_of_its_sections() {
     assert!(
         !whole.iter().any(|one| one.contains("the sum of")),
         "{whole:?}"
+    );
+}
+
+/// A resistance that the plate has wrong says nothing of the knee: what misses that fails.
+#[test]
+fn a_wrong_value_withholds_only_what_rests_on_it() {
+    let units = [("T1", 1.0), ("T2", 1.01), ("T3", 0.99)].map(|(id, its_own)| unit(id, its_own));
+    let grades = |knee: &str| {
+        let class = |text: &String| edited(text, &[("class: 5P20\nburden: 10 VA", knee)]);
+        let mut units: Vec<String> = units.iter().map(class).collect();
+        units[0] = edited(&units[0], &[("resistance: 3.5 ohm", "resistance: 2.5 ohm")]);
+        let job = job(&units);
+        let of = |rule: &str| {
+            let mut all = job.records[0].findings();
+            let own = all.find(|one| one.rule.id == rule && one.core == Some(0));
+            own.map(kneemark::judge::finding::Finding::grade)
+        };
+        (of("plate-value"), of("winding-resistance"), of("knee-emf"))
+    };
+    let (plate, ohm) = (Some(Grade::Review), Some(Grade::Open));
+    assert_eq!(
+        grades("class: PX\nknee emf: 900 V"),
+        (plate, ohm, Some(Grade::Fails))
     );
 }

@@ -161,8 +161,7 @@ fn loads(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec
                 Some(path) => path.share * path.share / (z + path.copper),
                 None => share * share / z,
             };
-            let fits = seen(j, held, through).map(|seen| held.fit(Shape::Leak(seen)));
-            let left = fits.into_iter().fold(f64::INFINITY, f64::min);
+            let left = left_by(j, held, through);
             let remark = say!(
                 "that of the circuit as measured, {}",
                 quantity(*z, 3, unit::OHM)
@@ -235,6 +234,12 @@ fn seen(j: &Judging<'_>, held: &Held<'_>, through: f64) -> [f64; 3] {
     }
 }
 
+/// Half the misfit of a curve with a conductance across the terminals, as it may be seen.
+fn left_by(j: &Judging<'_>, held: &Held<'_>, through: f64) -> f64 {
+    let fits = seen(j, held, through).map(|seen| held.fit(Shape::Leak(seen)));
+    fits.into_iter().fold(f64::INFINITY, f64::min)
+}
+
 /// The same the other way round: the least and the most that what is seen may mean.
 fn meant(j: &Judging<'_>, held: &Held<'_>, seen: f64) -> (f64, f64) {
     let drop = ohm_of(j, held.pair()).map_or(0.0, |ohm| ohm * seen);
@@ -279,10 +284,8 @@ fn links(j: &Judging<'_>, evidence: &Evidence<'_>, leaking: &Leaking<'_>) -> Vec
         // No link is better than a bare one.
         let (ohm, left) = match ohm < path::LEAST_OF_A_LINK {
             true => {
-                let bare = seen(j, held, square / (copper + path::LEAST_OF_A_LINK));
-                let fits = bare.map(|seen| held.fit(Shape::Leak(seen)));
-                let left = fits.into_iter().fold(f64::INFINITY, f64::min);
-                (path::LEAST_OF_A_LINK, left)
+                let bare = square / (copper + path::LEAST_OF_A_LINK);
+                (path::LEAST_OF_A_LINK, left_by(j, held, bare))
             }
             false => (ohm, left),
         };

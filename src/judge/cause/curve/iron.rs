@@ -17,9 +17,10 @@ use crate::judge::words::quantity;
 
 /// What the knees of cores of one type differ by from batch to batch, in natural logarithms. Common practice, no source.
 const USUAL: f64 = 0.05;
-/// And nothing more than so much of the misfit is left: a curve that is bent otherwise is another thing.
+/// And nothing more than so much of the misfit is left: a curve that is bent otherwise is another thing. A
+/// convention of this project.
 const LEFT: f64 = 0.3;
-/// No more than this is one of a batch, and so far it is looked for.
+/// No more than this is one of a batch, and so far it is looked for. Common practice, no source.
 const MOST: f64 = 1.1;
 const FURTHEST: f64 = 1.3;
 

@@ -19,7 +19,7 @@ use crate::trade::Pair;
 
 /// What is closed has no more than this, ohm: more of it drops nothing that a ratio shows. A convention of this project.
 const MOST: f64 = 1000.0;
-/// A ratio is moved by more than so many standard deviations.
+/// A ratio is moved by more than so many standard deviations. A convention of this project.
 const MOVED: f64 = 2.0;
 /// A circuit that was measured is known so well. A convention of this project.
 const SPREAD_OF_A_CIRCUIT: f64 = 0.2;
