@@ -1,8 +1,9 @@
-//! A text and its page, written into a folder: both, or nothing when a file there is not ours.
+//! A text and its page, written into a folder: both, or nothing when a file there is not ours or of another CT.
 
 use crate::document::{Paper, is_ours};
 use crate::ground::seam::Files;
-use crate::job::shown;
+use crate::ground::stage::Stage;
+use crate::job::{Basis, RECORD, shown};
 use std::path::{Path, PathBuf};
 
 /// Where to, and how it is printed.
@@ -37,23 +38,79 @@ impl Sheet {
             ));
         }
         let both = [("md", markdown), ("html", html)];
-        let both = both.map(|(ending, text)| (self.out.join(format!("{slug}.{ending}")), text));
-        for (path, _) in &both {
-            if files.exists(path) && !files.read(path).is_ok_and(|bytes| is_ours(&bytes)) {
-                return Err(format!(
-                    "not written: {} is there already, and kneemark did not write it; move it, or choose another folder with -o",
-                    shown(path)
-                ));
+        let both = both.map(|(ending, text)| (format!("{slug}.{ending}"), text));
+        for (name, text) in &both {
+            let path = self.out.join(name);
+            if files.exists(&path) {
+                let old = files.read(&path).unwrap_or_default();
+                free(&shown(&path), &old, text)?;
             }
         }
-        let mut written = String::new();
-        for (path, text) in &both {
-            let name = shown(path);
-            files
-                .write(path, text.as_bytes())
-                .map_err(|error| format!("not written: {name}: {error}"))?;
-            written += &format!("{name}\n");
+        let put = || {
+            let stage = Stage::within(&self.out)?;
+            for (name, text) in &both {
+                stage.put(Path::new(name), text.as_bytes())?;
+            }
+            stage.put_among(&both.each_ref().map(|(name, _)| name.as_str()))
+        };
+        put().map_err(|error| format!("not written: {}: {error}", shown(&self.out)))?;
+        let paths = both
+            .iter()
+            .map(|(name, _)| shown(&self.out.join(name)) + "\n");
+        Ok(paths.collect())
+    }
+}
+
+/// Whether a text may stand where an older one does: two ids may give one name of a file.
+fn free(name: &str, old: &[u8], new: &str) -> Result<(), String> {
+    if !is_ours(old) {
+        return Err(format!(
+            "not written: {name} is there already, and kneemark did not write it; move it, or choose another folder with -o"
+        ));
+    }
+    let old = String::from_utf8_lossy(old);
+    let (there, own) = (Owner::of(&old), Owner::of(new));
+    if there != own {
+        return Err(format!(
+            "not written: {name} is there already, of {there} and not of {own}; move it, or choose another folder with -o"
+        ));
+    }
+    Ok(())
+}
+
+/// Whose file it is.
+#[derive(PartialEq, Eq)]
+struct Owner<'t> {
+    /// Its id, as the heading ends with it.
+    id: &'t str,
+    /// The file of its record; a worksheet does not say it.
+    record: Option<String>,
+}
+
+impl<'t> Owner<'t> {
+    fn of(text: &'t str) -> Self {
+        let title = text
+            .split_once("<title>")
+            .and_then(|(_, rest)| rest.split_once("</title>"));
+        let heading = || text.lines().find_map(|line| line.strip_prefix("# "));
+        let heading = title
+            .map(|(title, _)| title)
+            .or_else(heading)
+            .unwrap_or_default();
+        let basis = Basis::joined(&Basis::all_in(text));
+        Self {
+            id: heading.rsplit(" \u{b7} ").next().unwrap_or_default(),
+            record: basis.part(RECORD).map(|part| part.name.clone()),
         }
-        Ok(written)
+    }
+}
+
+impl std::fmt::Display for Owner<'_> {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(out, "`{}`", self.id)?;
+        match &self.record {
+            Some(record) => write!(out, " ({record})"),
+            None => Ok(()),
+        }
     }
 }

@@ -7,6 +7,7 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::nearest::nearest;
 use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
+use crate::ground::stage;
 use crate::job::{Compiled, Outcome, shown};
 use crate::record::core_line::{self, CoreLine, said};
 use crate::record::like::{Lent, SharedPlates};
@@ -171,9 +172,7 @@ fn visit(files: &dyn Files, arguments: &Arguments, path: &Path) -> Result<(), St
     let mut bytes = files.read(path).map_err(|error| written(path, &error))?;
     bytes.extend_from_slice(lines.as_bytes());
     bytes.extend_from_slice(text.as_bytes());
-    files
-        .write(path, &bytes)
-        .map_err(|error| written(path, &error))?;
+    stage::write(&files.resolve(path), &bytes).map_err(|error| written(path, &error))?;
     let day = letter.map_or(date.to_string(), |letter| format!("{date} {letter}"));
     output::print(&format!("{}: [visit {day}] at its end\n", shown(path)));
     Ok(())
@@ -301,9 +300,7 @@ fn give(files: &dyn Files, path: Option<&Path>, text: &str) -> Result<(), String
     if files.exists(path) {
         return Err(format!("{} is there already", shown(path)));
     }
-    files
-        .write(path, text.as_bytes())
-        .map_err(|error| written(path, &error))?;
+    stage::write(path, text.as_bytes()).map_err(|error| written(path, &error))?;
     output::print(&format!("{}\n", shown(path)));
     Ok(())
 }

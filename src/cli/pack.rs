@@ -4,12 +4,12 @@ use super::check::plural;
 use super::chromium::{self, Printed};
 use super::draw::{self, one_line};
 use super::output;
-use crate::ground::seam::{Disk, Files as _};
+use crate::ground::seam::Disk;
 use crate::job::{Diagnosed, Outcome, shown};
 use crate::pack::WHOLE;
 use crate::pack::build::{Built, Planned};
 use crate::pack::items::some;
-use crate::pack::target::{self, PRINTED, Refused, Target, Written};
+use crate::pack::target::{PRINTED, Refused, Target, Written};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -40,16 +40,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     };
     output::print(&told(&planned.others));
     match write(&planned, arguments) {
-        Ok((built, written)) => {
-            output::print(&notes(&built, &planned.folder));
-            output::print(&summary(&built, &written, &arguments.out));
-            let printed = if arguments.pdf {
-                print(&planned, &arguments.out)
-            } else {
-                Outcome::Clean
-            };
-            built.outcome().max(printed)
-        }
+        Ok(outcome) => outcome,
         Err(refused) => {
             output::print(&format!(
                 "{}\n  help: {}\n",
@@ -61,15 +52,34 @@ pub fn run(arguments: &Arguments) -> Outcome {
     }
 }
 
-fn write(planned: &Planned<'_>, arguments: &Arguments) -> Result<(Built, Written), Refused> {
+fn write(planned: &Planned<'_>, arguments: &Arguments) -> Result<Outcome, Refused> {
     // What is printed is the whole page.
     let whole = arguments.whole || arguments.pdf;
-    let (names, records) = (planned.names(whole), planned.records());
-    let target = Target::open(&Disk, &arguments.out, &names, records, arguments.pdf)?;
-    let built = planned
-        .write(whole, &target)
-        .map_err(|error| target.failed(&error))?;
-    Ok((built, target.finish()?))
+    let mut names = planned.names(whole);
+    names.extend(arguments.pdf.then(|| PRINTED.to_owned()));
+    let target = Target::open(&arguments.out, &names, planned.records())?;
+    let built = planned.write(whole, &target);
+    let built = built.map_err(|error| target.failed(&error))?;
+    output::print(&notes(&built, &planned.folder));
+    let printed = match arguments.pdf {
+        true => Some(print(planned, &target)),
+        false => None,
+    };
+    let written = target.finish()?;
+    output::print(&summary(&built, &written, &arguments.out));
+    Ok(match printed {
+        None => built.outcome(),
+        Some(Ok(bytes)) => {
+            let name = shown(&arguments.out.join(PRINTED));
+            output::print(&format!("{name}: {} kB\n", bytes.div_ceil(1000)));
+            built.outcome()
+        }
+        Some(Err(why)) => {
+            let why = one_line(&why);
+            output::print(&format!("no PDF: {why}; the rest of the pack is written\n"));
+            Outcome::Broken
+        }
+    })
 }
 
 fn told(told: &[Diagnosed]) -> String {
@@ -128,44 +138,36 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
         written.count,
         written.bytes.div_ceil(1000)
     );
-    if !written.left.is_empty() {
-        text.push_str(&format!(
-            "left from an earlier build, no part of this pack: {}\n",
-            some(&written.left, 4)
-        ));
+    for (names, what) in [
+        (
+            &written.gone,
+            "gone with an earlier build, no part of this pack",
+        ),
+        (
+            &written.left,
+            "changed since an earlier build, left, no part of this pack",
+        ),
+    ] {
+        if !names.is_empty() {
+            text.push_str(&format!("{what}: {}\n", some(names, 4)));
+        }
     }
     text
 }
 
-fn print(planned: &Planned<'_>, out: &Path) -> Outcome {
+/// Prints the whole page, which is made and does not stand yet; gives the length of the PDF.
+fn print(planned: &Planned<'_>, target: &Target) -> Result<u64, String> {
     let mut progress = output::Progress::begun();
     let printed = Printed {
         issued: planned.issued(),
     };
-    // A print that fails half way leaves the file that was there.
-    let result = Disk.keep(out).map_err(|error| error.to_string());
-    let result = result.and_then(|mut pdf| {
-        let (page, mut stage) = (out.join(WHOLE), |stage: &str| progress.tell(stage));
-        let length = chromium::print(&page, &printed, &mut stage, &mut |bytes| pdf.add(bytes))?;
-        let put = target::put_printed(&Disk, out, pdf);
-        put.map(|()| length).map_err(|error| error.to_string())
-    });
-    drop(progress);
-    match result {
-        Ok(bytes) => {
-            output::print(&format!(
-                "{}: {} kB\n",
-                shown(&out.join(PRINTED)),
-                bytes.div_ceil(1000)
-            ));
-            Outcome::Clean
-        }
-        Err(why) => {
-            output::print(&format!(
-                "no PDF: {}; the rest of the pack is written\n",
-                one_line(&why)
-            ));
-            Outcome::Broken
-        }
-    }
+    let mut pdf = target.begin(PRINTED).map_err(|error| error.to_string())?;
+    let (page, mut stage) = (target.path(WHOLE), |stage: &str| progress.tell(stage));
+    let length = chromium::print(&page, &printed, &mut stage, &mut |bytes| pdf.add(bytes));
+    let ended = match length {
+        Ok(_) => target.end(pdf),
+        Err(_) => target.drop(pdf),
+    };
+    ended.map_err(|error| error.to_string())?;
+    length
 }

@@ -11,4 +11,5 @@ pub mod quantity;
 pub mod seam;
 pub mod source;
 pub mod span;
+pub mod stage;
 pub mod unit;

@@ -1,15 +1,14 @@
-//! The one door to files. The library sees them through [`Files`], so that tests run in memory and
-//! nothing else can depend on the machine.
+//! The one door to what is read. The library sees files through [`Files`], so that tests run in memory and
+//! nothing else can depend on the machine. What is written goes through [`super::stage`].
 #![allow(
     clippy::disallowed_methods,
     reason = "this is the door that the lint points to"
 )]
 
 use std::collections::BTreeMap;
-use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
+use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use tempfile::NamedTempFile;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// What the library may do with files.
 pub trait Files: Sync {
@@ -20,25 +19,6 @@ pub trait Files: Sync {
     fn exists(&self, path: &Path) -> bool;
     /// The path with links and `..` resolved, so that two names of one place compare equal.
     fn resolve(&self, path: &Path) -> PathBuf;
-    /// Writes whole or not at all; makes missing folders; leaves an equal file untouched.
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
-    /// Begins to keep the parts of a long file, which is to stand in this folder.
-    fn keep(&self, folder: &Path) -> io::Result<Box<dyn Kept>>;
-}
-
-/// Parts of a file that is too long to be held, and whose beginning is known last.
-pub trait Kept: Send {
-    /// Keeps the next part.
-    fn add(&mut self, part: &[u8]) -> io::Result<()>;
-    /// Writes the file whole or not at all, with what stands before and behind the parts; shows each piece
-    /// of it on the way.
-    fn put(
-        self: Box<Self>,
-        path: &Path,
-        before: &[u8],
-        behind: &[u8],
-        seen: &mut dyn FnMut(&[u8]),
-    ) -> io::Result<()>;
 }
 
 /// A variable of the environment; `None` when it is not set or not UTF-8.
@@ -123,94 +103,12 @@ impl Files for Disk {
             }
         }
     }
-
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        if std::fs::read(path).is_ok_and(|old| old == bytes) {
-            return Ok(());
-        }
-        let mut file = beside(path)?;
-        file.write_all(bytes)?;
-        settle(file, path)
-    }
-
-    fn keep(&self, folder: &Path) -> io::Result<Box<dyn Kept>> {
-        Ok(Box::new(OnDisk(beside(&folder.join("parts"))?)))
-    }
-}
-
-/// A file of no name yet in the folder of this one.
-fn beside(path: &Path) -> io::Result<NamedTempFile> {
-    let folder = path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let new = || {
-        tempfile::Builder::new()
-            .prefix(".kneemark-")
-            .tempfile_in(folder)
-    };
-    new().or_else(|_| {
-        std::fs::create_dir_all(folder)?;
-        new()
-    })
-}
-
-/// Gives a finished file its name.
-fn settle(file: NamedTempFile, path: &Path) -> io::Result<()> {
-    readable_by_all(file.as_file())?;
-    file.persist(path).map_err(|error| error.error)?;
-    Ok(())
-}
-
-struct OnDisk(NamedTempFile);
-
-impl Kept for OnDisk {
-    fn add(&mut self, part: &[u8]) -> io::Result<()> {
-        self.0.write_all(part)
-    }
-
-    fn put(
-        mut self: Box<Self>,
-        path: &Path,
-        before: &[u8],
-        behind: &[u8],
-        seen: &mut dyn FnMut(&[u8]),
-    ) -> io::Result<()> {
-        let mut file = beside(path)?;
-        let mut put = |part: &[u8]| {
-            seen(part);
-            file.write_all(part)
-        };
-        put(before)?;
-        self.0.seek(SeekFrom::Start(0))?;
-        let mut piece = vec![0; 1 << 16];
-        loop {
-            match self.0.read(&mut piece)? {
-                0 => break,
-                read => put(piece.get(..read).unwrap_or_default())?,
-            }
-        }
-        put(behind)?;
-        settle(file, path)
-    }
-}
-
-/// Temporary files are private by default; a report is meant to be passed on.
-#[cfg(unix)]
-fn readable_by_all(file: &std::fs::File) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt as _;
-    file.set_permissions(std::fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn readable_by_all(_file: &std::fs::File) -> io::Result<()> {
-    Ok(())
 }
 
 /// Files in memory, for tests and for embedding.
 #[derive(Debug, Default)]
 pub struct Memory {
-    files: Arc<Mutex<BTreeMap<PathBuf, Vec<u8>>>>,
+    files: Mutex<BTreeMap<PathBuf, Vec<u8>>>,
 }
 
 impl Memory {
@@ -257,38 +155,5 @@ impl Files for Memory {
 
     fn resolve(&self, path: &Path) -> PathBuf {
         path.to_owned()
-    }
-
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        self.put(path, bytes);
-        Ok(())
-    }
-
-    fn keep(&self, _folder: &Path) -> io::Result<Box<dyn Kept>> {
-        let (files, parts) = (Arc::clone(&self.files), Vec::new());
-        Ok(Box::new(Held(Self { files }, parts)))
-    }
-}
-
-/// Parts in memory, and where their file goes.
-struct Held(Memory, Vec<u8>);
-
-impl Kept for Held {
-    fn add(&mut self, part: &[u8]) -> io::Result<()> {
-        self.1.extend_from_slice(part);
-        Ok(())
-    }
-
-    fn put(
-        self: Box<Self>,
-        path: &Path,
-        before: &[u8],
-        behind: &[u8],
-        seen: &mut dyn FnMut(&[u8]),
-    ) -> io::Result<()> {
-        let whole = [before, &self.1, behind].concat();
-        seen(&whole);
-        self.0.put(path, whole);
-        Ok(())
     }
 }

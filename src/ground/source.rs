@@ -34,7 +34,7 @@ pub fn sha256(bytes: &[u8]) -> String {
 }
 
 /// SHA-256 of bytes that come piece by piece.
-#[derive(Clone, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Sum(Sha256);
 
 impl Sum {

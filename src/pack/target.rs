@@ -1,25 +1,24 @@
-//! The output folder: what may be written where. All of that is decided before the first byte goes out;
-//! a folder is never emptied.
+//! The output folder. A pack is made beside it and takes its place as a whole, with what others put there; of an
+//! earlier pack nothing stays but what a person changed.
 
 use super::sink::Sink;
-use crate::document::is_ours;
-use crate::ground::seam::{Files, Kept};
+use crate::ground::seam::{Disk, Files as _};
 use crate::ground::source::{Sum, sha256};
+use crate::ground::stage::{Stage, Stamp, Standing, close, everything, is_stood_in, stamp, sum_of};
 use crate::job::{here, shown};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::io;
+use std::fs::File;
+use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// List of what a build wrote, readable by the usual tools that check SHA-256 sums.
+/// List of all files of a pack but itself, readable by the usual tools that check SHA-256 sums.
 pub const LIST: &str = "files.sha256";
 /// The printed pack.
 pub const PRINTED: &str = "pack.pdf";
 
 const HEAD: &str = "# written by kneemark: SHA-256 of each file of the pack";
-const PRINTED_NOTE: &str = "# printed from pack.html: pack.pdf";
-/// The same of a print that is older than the pack.
-const LEFT_NOTE: &str = "# printed from an earlier pack.html: pack.pdf";
 
 /// Why nothing is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,75 +32,87 @@ pub struct Refused {
 pub struct Written {
     pub count: usize,
     pub bytes: usize,
-    /// Files of an earlier build that are no part of this one; they are left where they are.
+    /// Files of an earlier pack that are no part of this one, and went with it.
+    pub gone: Vec<String>,
+    /// Files of an earlier pack that are no part of this one, and stay because somebody changed them.
     pub left: Vec<String>,
 }
 
-/// A folder that a pack is written to. Everything that forbids it is found before the first file.
-pub struct Target<'a> {
-    files: &'a dyn Files,
-    out: &'a Path,
-    print: bool,
+/// A folder that a pack is to stand in.
+#[derive(Debug)]
+pub struct Target {
+    /// As the person who runs the command calls it.
+    out: PathBuf,
+    /// The same without links.
+    place: PathBuf,
     old: Old,
+    stage: Stage,
     state: Mutex<State>,
 }
 
-#[derive(Default)]
+#[derive(Debug, Default)]
 struct State {
     /// SHA-256 by name.
     sums: BTreeMap<String, String>,
     bytes: usize,
-    kept: Option<Box<dyn Kept>>,
+    folders: BTreeSet<PathBuf>,
+    /// Parts of a file that is too long to be held, and whose beginning is known last.
+    kept: Option<File>,
 }
 
-impl<'a> Target<'a> {
-    /// Looks whether files of these names may be written below a folder.
+/// A file of the pack that is written in pieces.
+#[derive(Debug)]
+pub struct Long {
+    name: String,
+    file: File,
+    sum: Sum,
+    bytes: usize,
+}
+
+impl Long {
+    /// Writes the next piece.
     ///
     /// # Errors
-    /// When the folder holds the records or lies among them, when a file there is not one of ours, or when
-    /// it cannot be written to.
+    /// When there is no room for it.
+    pub fn add(&mut self, piece: &[u8]) -> io::Result<()> {
+        self.sum.add(piece);
+        self.bytes += piece.len();
+        self.file.write_all(piece)
+    }
+}
+
+impl Target {
+    /// Looks whether a pack with files of these names may stand in a folder, before anything is made.
+    ///
+    /// # Errors
+    /// When the folder holds the records or lies among them, when a file there is in the way, or when it
+    /// cannot be replaced.
     pub fn open<'r>(
-        files: &'a dyn Files,
-        out: &'a Path,
+        out: &Path,
         names: &[String],
         records: impl Iterator<Item = &'r Path>,
-        print: bool,
     ) -> Result<Self, Refused> {
-        among_records(files, out, records)?;
-        if files.exists(out) && !files.is_folder(out) && files.read(out).is_ok() {
-            return Err(refused(
-                format!("{} is a file", shown(out)),
-                "name a folder for the pack",
-            ));
+        let place = Disk.resolve(here(out));
+        among_records(out, &place, records)?;
+        if Disk.exists(&place) && !Disk.is_folder(&place) {
+            let message = format!("{} is a file", shown(out));
+            return Err(refused(message, "name a folder for the pack"));
         }
-        let old = match old_list(files, out) {
-            None if files.exists(&out.join(LIST)) => return Err(not_ours(&out.join(LIST))),
-            old => old.unwrap_or_default(),
-        };
-        if print && files.exists(&out.join(PRINTED)) && !old.printed {
-            return Err(not_ours(&out.join(PRINTED)));
+        if is_stood_in(&place) {
+            let message = format!("{} is the folder that you stand in", shown(out));
+            let help = "a pack replaces its folder as a whole; name another one, such as -o out";
+            return Err(refused(message, help));
         }
-        let real = files.resolve(here(out));
-        let folders = names.iter().filter_map(|name| Path::new(name).parent());
-        for folder in folders.collect::<BTreeSet<_>>() {
-            let folder = out.join(folder);
-            if !files.resolve(&folder).starts_with(&real) {
-                return Err(leads_out(&folder, out));
-            }
-        }
-        for name in names {
-            writable(files, out, &real, &old, name)?;
-        }
-        // Where the list cannot be written, nothing else can, and nothing is half there.
-        let first = old.text.clone().unwrap_or_else(|| format!("{HEAD}\n"));
-        files
-            .write(&out.join(LIST), first.as_bytes())
-            .map_err(|error| failed(&out.join(LIST), 0, &error))?;
+        let cannot = |error: &io::Error| failed(out, error);
+        let stage = Stage::for_folder(&place).map_err(|error| cannot(&error))?;
+        let old = Old::of(&place).map_err(|error| cannot(&error))?;
+        let names = names.iter().map(String::as_str).chain([LIST]);
+        old.strange(&place, out, &names.collect())?;
         Ok(Self {
-            files,
-            out,
-            print,
+            out: out.to_owned(),
+            place,
             old,
+            stage,
             state: Mutex::default(),
         })
     }
@@ -110,83 +121,156 @@ impl<'a> Target<'a> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// Where a file of the pack lies until the pack stands.
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.stage.path().join(name)
+    }
+
+    /// Why the pack could not be made.
+    pub fn failed(&self, error: &io::Error) -> Refused {
+        failed(&self.out, error)
+    }
+
+    /// Makes the folder of a file.
+    fn folder(&self, name: &Path) -> io::Result<()> {
+        let Some(folder) = name.parent() else {
+            return Ok(());
+        };
+        let mut state = self.state();
+        if state.folders.insert(folder.to_owned()) {
+            self.stage.folder(folder)?;
+        }
+        Ok(())
+    }
+
     fn note(&self, name: &str, sum: String, bytes: usize) {
         let mut state = self.state();
         state.sums.insert(name.to_owned(), sum);
         state.bytes += bytes;
     }
 
-    /// Why a file could not be written, with how far it came.
-    pub fn failed(&self, error: &io::Error) -> Refused {
-        failed(self.out, self.state().sums.len(), error)
-    }
-
-    /// Writes the list of what was written.
+    /// Begins a file that is written in pieces.
     ///
     /// # Errors
-    /// When it cannot be written.
-    pub fn finish(self) -> Result<Written, Refused> {
-        let state = self.state();
-        let is_printed = self.old.printed && self.files.exists(&self.out.join(PRINTED));
-        let list = list(&state.sums, is_printed.then_some(LEFT_NOTE));
-        self.files
-            .write(&self.out.join(LIST), list.as_bytes())
-            .map_err(|error| failed(&self.out.join(LIST), state.sums.len(), &error))?;
-        let is_left = |name: &&String| {
-            !state.sums.contains_key(*name)
-                && is_plain(name)
-                && self.files.exists(&self.out.join(name))
-        };
+    /// When it cannot be made.
+    pub fn begin(&self, name: &str) -> io::Result<Long> {
+        self.folder(Path::new(name))?;
+        Ok(Long {
+            name: name.to_owned(),
+            file: self.stage.create(Path::new(name))?,
+            sum: Sum::default(),
+            bytes: 0,
+        })
+    }
+
+    /// Ends it; the pack has it now.
+    ///
+    /// # Errors
+    /// When it could not be written after all.
+    pub fn end(&self, long: Long) -> io::Result<()> {
+        close(long.file)?;
+        self.note(&long.name, long.sum.text(), long.bytes);
+        Ok(())
+    }
+
+    /// Takes a file back that was begun and not ended.
+    ///
+    /// # Errors
+    /// When that is not possible.
+    pub fn drop(&self, long: Long) -> io::Result<()> {
+        drop(long.file);
+        self.stage.remove(Path::new(&long.name))
+    }
+
+    /// Puts the pack in its place.
+    ///
+    /// # Errors
+    /// When somebody has put a file in its way meanwhile, or the folder cannot be replaced; then it stands as it was.
+    pub fn finish(mut self) -> Result<Written, Refused> {
+        // Another run may have put a pack there meanwhile.
+        if self.old.is_gone(&self.place) {
+            self.old = Old::of(&self.place).map_err(|error| failed(&self.out, &error))?;
+        }
+        let state = std::mem::take(&mut *self.state());
+        let list = list(&state.sums);
+        let new: BTreeSet<&str> = state
+            .sums
+            .keys()
+            .map(String::as_str)
+            .chain([LIST])
+            .collect();
+        // It may have been written to while the pack was made.
+        let strange = self.old.strange(&self.place, &self.out, &new)?;
+        let cannot = |error: io::Error| failed(&self.out, &error);
+        self.stage
+            .put(Path::new(LIST), list.as_bytes())
+            .map_err(cannot)?;
+        for (name, standing) in &strange {
+            let taken = match standing {
+                Standing::Folder => self.stage.folder(name),
+                _ => self.folder(name).and_then(|()| self.stage.take_over(name)),
+            };
+            taken.map_err(|error| cannot(named(&self.out.join(name), &error)))?;
+        }
+        let out = self.out;
+        self.stage.replace().map_err(|error| failed(&out, &error))?;
+        let stays: BTreeSet<String> = strange.iter().map(|(name, _)| listed(name)).collect();
+        let of_old = self.old.sums.into_keys();
+        let (left, gone) = of_old
+            .filter(|name| !state.sums.contains_key(name))
+            .filter(|name| stays.contains(name) || self.old.ours.contains_key(Path::new(name)))
+            .partition(|name| stays.contains(name));
         Ok(Written {
             count: state.sums.len() + 1,
             bytes: state.bytes + list.len(),
-            left: self
-                .old
-                .names
-                .iter()
-                .filter(is_left)
-                .cloned()
-                .chain((is_printed && !self.print).then(|| PRINTED.to_owned()))
-                .collect(),
+            gone,
+            left,
         })
     }
 }
 
-impl Sink for Target<'_> {
+impl Sink for Target {
     fn put(&self, name: &str, bytes: &[u8]) -> io::Result<()> {
-        let path = self.out.join(name);
-        self.files
-            .write(&path, bytes)
-            .map_err(|error| named(&path, &error))?;
-        self.note(name, sha256(bytes), bytes.len());
+        let (path, sum) = (Path::new(name), sha256(bytes));
+        self.folder(path)?;
+        // What is the same as before stays the same file, for those who look at when it was written.
+        let is_old = self.old.ours.contains_key(path) && self.old.sums.get(name) == Some(&sum);
+        match is_old {
+            true => self.stage.take_over(path),
+            false => self.stage.put(path, bytes),
+        }
+        .map_err(|error| named(&self.out.join(name), &error))?;
+        self.note(name, sum, bytes.len());
         Ok(())
     }
 
     fn keep(&self, part: &str) -> io::Result<()> {
         let mut state = self.state();
-        let kept = match state.kept.take() {
-            Some(kept) => kept,
-            None => self.files.keep(self.out)?,
+        let mut file = match state.kept.take() {
+            Some(file) => file,
+            None => self.stage.aside()?,
         };
-        state.kept.insert(kept).add(part.as_bytes())
+        file.write_all(part.as_bytes())?;
+        state.kept = Some(file);
+        Ok(())
     }
 
     fn put_kept(&self, name: &str, before: &str, behind: &str) -> io::Result<()> {
-        let path = self.out.join(name);
         let kept = self.state().kept.take();
-        let kept = match kept {
-            Some(kept) => kept,
-            None => self.files.keep(self.out)?,
-        };
-        let (mut sum, mut bytes) = (Sum::default(), 0);
-        let mut seen = |part: &[u8]| {
-            sum.add(part);
-            bytes += part.len();
-        };
-        kept.put(&path, before.as_bytes(), behind.as_bytes(), &mut seen)
-            .map_err(|error| named(&path, &error))?;
-        self.note(name, sum.text(), bytes);
-        Ok(())
+        let mut long = self.begin(name)?;
+        long.add(before.as_bytes())?;
+        if let Some(mut kept) = kept {
+            kept.seek(SeekFrom::Start(0))?;
+            let mut piece = vec![0; 1 << 16];
+            loop {
+                match kept.read(&mut piece)? {
+                    0 => break,
+                    read => long.add(piece.get(..read).unwrap_or_default())?,
+                }
+            }
+        }
+        long.add(behind.as_bytes())?;
+        self.end(long)
     }
 }
 
@@ -194,71 +278,31 @@ fn named(path: &Path, error: &io::Error) -> io::Error {
     io::Error::new(error.kind(), format!("{}: {error}", shown(path)))
 }
 
-fn failed(path: &Path, done: usize, error: &io::Error) -> Refused {
-    let so_far = match done {
-        0 => "nothing was written".to_owned(),
-        _ => format!("{done} files were written before"),
-    };
-    let message = format!("{} cannot be written: {error}; {so_far}", shown(path));
-    refused(message, "check the folder's permissions and free space")
+fn failed(path: &Path, error: &io::Error) -> Refused {
+    let message = format!(
+        "{} cannot be written: {error}; nothing was written",
+        shown(path)
+    );
+    let help = "a pack replaces its folder as a whole: check the free space, and name a folder that is no mount point, in one that may be written to";
+    refused(message, help)
 }
 
 /// Out of the records' way, however the two paths are written.
 fn among_records<'r>(
-    files: &dyn Files,
     out: &Path,
+    place: &Path,
     records: impl Iterator<Item = &'r Path>,
 ) -> Result<(), Refused> {
-    let real = files.resolve(here(out));
     // Links are not followed to records, so that their folders say where they lie.
     let folders: BTreeSet<&Path> = records.filter_map(Path::parent).collect();
     for folder in folders {
-        let folder = files.resolve(here(folder));
-        if folder.starts_with(&real) {
+        if Disk.resolve(here(folder)).starts_with(place) {
             let message = format!("{} holds records of the pack", shown(out));
             let help = "name a folder of its own, such as -o out";
             return Err(refused(message, help));
         }
     }
     Ok(())
-}
-
-/// Whether a file of this name may be written.
-fn writable(
-    files: &dyn Files,
-    out: &Path,
-    real: &Path,
-    old: &Old,
-    name: &str,
-) -> Result<(), Refused> {
-    let path = out.join(name);
-    if !files.exists(&path) {
-        return Ok(());
-    }
-    // A link in the output folder must not carry a page to some other place.
-    if !files.resolve(&path).starts_with(real) {
-        return Err(leads_out(&path, out));
-    }
-    if files.is_folder(&path) {
-        let message = format!(
-            "{} is a folder where a file of the pack belongs",
-            shown(&path)
-        );
-        return Err(refused(message, "name another folder for the pack"));
-    }
-    let ours = old.names.contains(name) || files.read(&path).is_ok_and(|old| is_ours(&old));
-    if ours { Ok(()) } else { Err(not_ours(&path)) }
-}
-
-fn leads_out(path: &Path, out: &Path) -> Refused {
-    let message = format!("{} is a link that leads out of {}", shown(path), shown(out));
-    refused(message, "take the link away, or name another folder")
-}
-
-fn not_ours(path: &Path) -> Refused {
-    let path = shown(path);
-    let message = format!("{path} was not written by kneemark and would be overwritten");
-    refused(message, "move it away, or name another folder with -o")
 }
 
 fn refused(message: String, help: &str) -> Refused {
@@ -268,60 +312,112 @@ fn refused(message: String, help: &str) -> Refused {
     }
 }
 
-/// What the list of an earlier build says.
+/// An earlier pack.
 #[derive(Debug, Default)]
 struct Old {
-    names: BTreeSet<String>,
-    printed: bool,
-    text: Option<String>,
+    /// What its list says, by name.
+    sums: BTreeMap<String, String>,
+    /// The files that are still what it says, and how they stood when that was found.
+    ours: BTreeMap<PathBuf, Stamp>,
 }
 
-fn old_list(files: &dyn Files, out: &Path) -> Option<Old> {
-    let text = String::from_utf8(files.read(&out.join(LIST)).ok()?).ok()?;
-    let mut lines = text.lines();
-    (lines.next() == Some(HEAD)).then(|| {
-        let names = text.lines().filter(|line| !line.starts_with('#'));
-        let names = names.filter_map(|line| line.split_once("  "));
-        Old {
-            names: names.map(|(_, name)| name.to_owned()).collect(),
-            printed: text
-                .lines()
-                .any(|line| [PRINTED_NOTE, LEFT_NOTE].contains(&line)),
-            text: Some(text.clone()),
+impl Old {
+    /// Holds the files of a folder against their list.
+    fn of(place: &Path) -> io::Result<Self> {
+        let mut standing = everything(place)?;
+        let sums = Disk
+            .read(&place.join(LIST))
+            .ok()
+            .and_then(|text| sums(&text));
+        let Some(sums) = sums else {
+            return Ok(Self::default());
+        };
+        standing.retain(|(name, _)| sums.contains_key(&listed(name)) || name == Path::new(LIST));
+        let same = |(name, standing): (PathBuf, Standing)| {
+            let Standing::File(stamp) = standing else {
+                return None;
+            };
+            let is_same = match sums.get(&listed(&name)) {
+                Some(sum) => sum_of(&place.join(&name)).is_ok_and(|own| own == *sum),
+                None => true,
+            };
+            is_same.then_some((name, stamp))
+        };
+        let ours = standing.into_par_iter().filter_map(same).collect();
+        Ok(Self { sums, ours })
+    }
+
+    /// Whether there is another list now.
+    fn is_gone(&self, place: &Path) -> bool {
+        stamp(&place.join(LIST)) != self.ours.get(Path::new(LIST)).copied()
+    }
+
+    /// What stands in the folder and is not ours, whole folders of it too.
+    ///
+    /// # Errors
+    /// When a file of the pack would go where it stands.
+    fn strange(
+        &self,
+        place: &Path,
+        out: &Path,
+        new: &BTreeSet<&str>,
+    ) -> Result<Vec<(PathBuf, Standing)>, Refused> {
+        let mut all = everything(place).map_err(|error| failed(out, &error))?;
+        all.retain(|(name, standing)| match standing {
+            Standing::File(stamp) => self.ours.get(name) != Some(stamp),
+            Standing::Folder => !self.holds_ours(name),
+            Standing::Other => true,
+        });
+        let folders: BTreeSet<&Path> = new
+            .iter()
+            .filter_map(|name| Path::new(name).parent())
+            .collect();
+        for (name, standing) in &all {
+            let path = shown(&out.join(name));
+            if *standing == Standing::Folder {
+                if new.contains(listed(name).as_str()) {
+                    let message = format!("{path} is a folder where a file of the pack belongs");
+                    return Err(refused(message, "name another folder for the pack"));
+                }
+            } else if new.contains(listed(name).as_str()) || folders.contains(name.as_path()) {
+                let why = match self.sums.contains_key(&listed(name)) {
+                    true => "was changed since kneemark wrote it",
+                    false => "was not written by kneemark",
+                };
+                let message = format!("{path} {why} and would be overwritten");
+                let help = "move it away, or name another folder with -o";
+                return Err(refused(message, help));
+            }
         }
+        Ok(all)
+    }
+
+    /// Whether a folder was made for files of ours: it comes anew where they do.
+    fn holds_ours(&self, folder: &Path) -> bool {
+        self.ours.keys().any(|name| name.starts_with(folder))
+    }
+}
+
+/// A path below the folder as the list has it, with forward slashes.
+fn listed(path: &Path) -> String {
+    let parts = path.iter().map(|part| part.to_string_lossy());
+    parts.collect::<Vec<_>>().join("/")
+}
+
+/// The list of an earlier pack, by the names in it; `None` of a file that is none.
+fn sums(text: &[u8]) -> Option<BTreeMap<String, String>> {
+    let text = std::str::from_utf8(text).ok()?;
+    let mut lines = text.lines();
+    let is_ours = lines.next() == Some(HEAD);
+    is_ours.then(|| {
+        let lines = lines.filter_map(|line| line.split_once("  "));
+        lines
+            .map(|(sum, name)| (name.to_owned(), sum.to_owned()))
+            .collect()
     })
 }
 
-/// Puts the printed pack in its place, and on the list.
-///
-/// # Errors
-/// When one of the two cannot be written.
-pub fn put_printed(files: &dyn Files, out: &Path, pdf: Box<dyn Kept>) -> io::Result<()> {
-    pdf.put(&out.join(PRINTED), b"", b"", &mut |_| ())?;
-    let text = files.read(&out.join(LIST))?;
-    let text = String::from_utf8_lossy(&text).into_owned();
-    let lines = text
-        .lines()
-        .filter(|line| ![HEAD, LEFT_NOTE, PRINTED_NOTE].contains(line));
-    let mut all = format!("{HEAD}\n{PRINTED_NOTE}\n");
-    lines.for_each(|line| all.push_str(&format!("{line}\n")));
-    files.write(&out.join(LIST), all.as_bytes())
-}
-
-fn list(sums: &BTreeMap<String, String>, note: Option<&str>) -> String {
-    let mut text = format!("{HEAD}\n");
-    if let Some(note) = note {
-        text.push_str(&format!("{note}\n"));
-    }
-    for (name, sum) in sums {
-        text.push_str(&format!("{sum}  {name}\n"));
-    }
-    text
-}
-
-/// The old list is a file anybody may have changed: only names that stay inside are looked at.
-fn is_plain(name: &str) -> bool {
-    PathBuf::from(name)
-        .components()
-        .all(|part| matches!(part, std::path::Component::Normal(_)))
+fn list(sums: &BTreeMap<String, String>) -> String {
+    let lines = sums.iter().map(|(name, sum)| format!("{sum}  {name}\n"));
+    std::iter::once(format!("{HEAD}\n")).chain(lines).collect()
 }

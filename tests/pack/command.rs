@@ -10,12 +10,12 @@ use std::fs;
 use std::path::Path;
 use tempfile::TempDir;
 
-fn program() -> Command {
+pub fn program() -> Command {
     Command::cargo_bin("kneemark").expect("the program")
 }
 
 /// Some bays of the demo job on disk.
-fn job(bays: &[&str]) -> TempDir {
+pub fn job(bays: &[&str]) -> TempDir {
     let place = tempfile::tempdir().expect("a folder");
     for (name, text) in demo::files() {
         let wanted = bays

@@ -9,6 +9,7 @@ mod same_bytes;
 mod stated;
 mod streamed;
 mod templates;
+mod torn;
 
 use crate::demo;
 use kneemark::ground::seam::{Files, Memory};

@@ -2,7 +2,7 @@
 
 use super::{built, job, made_at, text};
 use crate::demo;
-use kneemark::ground::seam::{Files, Kept, Memory};
+use kneemark::ground::seam::{Files, Memory};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -26,12 +26,6 @@ impl Files for Backwards {
     }
     fn resolve(&self, path: &Path) -> PathBuf {
         self.0.resolve(path)
-    }
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        self.0.write(path, bytes)
-    }
-    fn keep(&self, folder: &Path) -> io::Result<Box<dyn Kept>> {
-        self.0.keep(folder)
     }
 }
 

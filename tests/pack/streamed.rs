@@ -1,7 +1,7 @@
 //! A pack is made a few CTs at a time: what the pages say of each other, and what changes on the way.
 
 use super::{ONE_BAY, bay, built, job, text};
-use kneemark::ground::seam::{Files, Kept, Memory};
+use kneemark::ground::seam::{Files, Memory};
 use kneemark::job::Outcome;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -129,12 +129,6 @@ impl Files for Restless {
     }
     fn resolve(&self, path: &Path) -> PathBuf {
         self.files.resolve(path)
-    }
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        self.files.write(path, bytes)
-    }
-    fn keep(&self, folder: &Path) -> io::Result<Box<dyn Kept>> {
-        self.files.keep(folder)
     }
 }
 

@@ -188,3 +188,56 @@ fn what_is_no_record_is_told() {
     run(&["records/skerrow"]).code(2);
     run(&["nowhere.ctr"]).code(2);
 }
+
+/// Two ids may give one name of a file, and two jobs one id.
+#[test]
+fn a_file_of_another_ct_is_not_overwritten() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let record = |name: &str, id: &str, place: &str| {
+        let text = format!(
+            "format: 1\n[ct]\nid: {id}\n{place}[core 1S]\nratio: 600/1 A\nclass: 5P20\nburden: 15 VA\n"
+        );
+        std::fs::write(at(name), text).unwrap();
+    };
+    std::fs::create_dir(at("other")).unwrap();
+    record("a.ctr", "X 1", "");
+    record("b.ctr", "x-1", "");
+    record("other/c.ctr", "X 1", "");
+    let out = at("out");
+    let made = |command: &str, name: &str| {
+        let output = Command::cargo_bin("kneemark")
+            .unwrap()
+            .arg(command)
+            .arg(at(name))
+            .arg("-o")
+            .arg(&out)
+            .output()
+            .unwrap();
+        let mut said = String::from_utf8_lossy(&output.stdout).into_owned();
+        said += &String::from_utf8_lossy(&output.stderr);
+        (output.status.code(), said)
+    };
+    for (command, file) in [("report", "x-1.html"), ("worksheet", "x-1-worksheet.html")] {
+        assert_eq!(made(command, "a.ctr").0, Some(0));
+        let before = std::fs::read(out.join(file)).unwrap();
+        let (code, said) = made(command, "b.ctr");
+        assert_eq!(code, Some(2), "{said}");
+        assert!(
+            said.contains(file.trim_end_matches(".html")) && said.contains("is there already, of "),
+            "{said}"
+        );
+        assert!(said.contains("X 1") && said.contains("x-1"), "{said}");
+        assert_eq!(std::fs::read(out.join(file)).unwrap(), before);
+    }
+    let (code, said) = made("report", "other/c.ctr");
+    assert_eq!(code, Some(2), "{said}");
+    assert!(
+        said.contains("(a.ctr)") && said.contains("(c.ctr)"),
+        "{said}"
+    );
+    // Its own it may replace, also from another place.
+    record("a.ctr", "X 1", "[place since 2026-01-01]\nsite: Skerrow\n");
+    assert_eq!(made("report", "a.ctr").0, Some(0));
+    assert_eq!(names(&out).len(), 4, "no litter");
+}
