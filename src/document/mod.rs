@@ -17,6 +17,7 @@ mod page;
 pub(crate) mod phrase;
 mod slug;
 mod table;
+pub mod template;
 mod templates;
 #[cfg(test)]
 mod tests;
@@ -35,5 +36,5 @@ pub use page::{Page, Paper, finish, is_ours};
 pub(crate) use phrase::say;
 pub use phrase::{Part, Phrase, Quantity};
 pub use slug::{free, slug, slug_or};
-pub use templates::{Filling, TemplateFault, Templates};
+pub use templates::{Filling, TemplateFault, Templates, stranger};
 pub use text::{Inline, Text, joined};

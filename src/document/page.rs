@@ -32,8 +32,6 @@ impl Paper {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Page<'a> {
     pub title: &'a str,
-    /// Finished HTML.
-    pub body: &'a str,
     /// Names of the style sheets among the templates, and rules that go behind them.
     pub styles: &'a [&'a str],
     pub rules: &'a str,
@@ -45,11 +43,20 @@ pub struct Page<'a> {
 }
 
 impl Page<'_> {
-    /// The page, in the shell that the templates give it.
+    /// The page with a finished body, in the shell that the templates give it.
     ///
     /// # Errors
     /// When a template of the client's cannot be used.
-    pub fn html(&self, templates: &Templates) -> Result<String, TemplateFault> {
+    pub fn html(&self, body: &str, templates: &Templates) -> Result<String, TemplateFault> {
+        let (before, behind) = self.around(templates)?;
+        Ok([&before, body, &behind].concat())
+    }
+
+    /// What stands before and behind the body.
+    ///
+    /// # Errors
+    /// When a template of the client's cannot be used.
+    pub fn around(&self, templates: &Templates) -> Result<(String, String), TemplateFault> {
         let mut style = String::new();
         for name in self.styles {
             templates.put(name, &mut style)?;
@@ -58,9 +65,8 @@ impl Page<'_> {
         let mut filling = Filling::default();
         filling.text("title", self.title);
         filling.text("generator", GENERATOR);
-        filling.part("body", self.body.to_owned());
         filling.part("style", style);
-        templates.fill("page.html", &filling)
+        templates.around_body(&filling)
     }
 
     /// The sheet: paper, running header, page n of m.

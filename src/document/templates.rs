@@ -2,19 +2,13 @@
 //!
 //! One rule of escaping: parts (printed blocks, a page's body, a style sheet) are finished and stand
 //! as they are; every other value is text, and is escaped for the kind of file that it is put into.
-//! What a template asks for and does not get is an error, not a blank; a template that runs away is
-//! stopped.
+//! What a template asks for and does not get is an error, not a blank.
 
-use super::escape::escape_markdown;
 use super::markdown::print;
+use super::template::Template;
 use super::{Block, Pictures, Text};
 use crate::ground::calm::calm;
 use crate::ground::nearest::nearest;
-use minijinja::syntax::SyntaxConfig;
-use minijinja::value::Value;
-use minijinja::{
-    AutoEscape, Environment, Error, ErrorKind, Output, State, UndefinedBehavior, escape_formatter,
-};
 use std::collections::BTreeMap;
 
 /// A template that cannot be used.
@@ -38,27 +32,48 @@ impl std::fmt::Display for TemplateFault {
     }
 }
 
+/// The page around everything, and the value in it that is by far the longest.
+const PAGE: &str = "page.html";
+const BODY: &str = "body";
+
 macro_rules! built_in {
-    ($($name:literal),* $(,)?) => {
-        /// Name and text of every template.
-        const BUILT_IN: &[(&str, &str)] =
-            &[$(($name, include_str!(concat!("../../templates/", $name)))),*];
+    ($($name:literal puts $must:expr),* $(,)?) => {
+        /// Name and text of every template, and the values that it has to put, whatever holds: what must not
+        /// be kept from a reader.
+        const BUILT_IN: &[(&str, &str, &[&str])] =
+            &[$(($name, include_str!(concat!("../../templates/", $name)), &$must)),*];
     };
 }
 
 built_in!(
-    "page.html",
-    "style.css",
-    "ct.md",
-    "bay.md",
-    "worksheet.md",
-    "worksheet.css",
-    "pack.md",
-    "pack.css",
+    "page.html" puts [BODY],
+    "style.css" puts [],
+    "ct.md" puts ["verdict", "diagnostics", "end"],
+    "bay.md" puts ["verdicts"],
+    "worksheet.md" puts ["cautions"],
+    "worksheet.css" puts [],
+    "pack.md" puts ["caution", "scope", "broken"],
+    "pack.css" puts [],
 );
 
-/// Instructions that one page may take; the largest takes about a tenth of it.
-const FUEL: u64 = 20_000_000;
+/// A value of a page.
+#[derive(Clone, Debug)]
+pub enum Value {
+    /// Escaped where it is put.
+    Text(String),
+    /// Finished.
+    Part(String),
+    Flag(bool),
+}
+
+impl Value {
+    pub(super) fn says_something(&self) -> bool {
+        match self {
+            Self::Text(text) | Self::Part(text) => !text.is_empty(),
+            Self::Flag(holds) => *holds,
+        }
+    }
+}
 
 /// What a template is filled with.
 #[derive(Clone, Debug, Default)]
@@ -67,12 +82,12 @@ pub struct Filling(BTreeMap<&'static str, Value>);
 impl Filling {
     /// A text, calm, and escaped where it is put.
     pub fn text(&mut self, name: &'static str, text: &str) {
-        self.0.insert(name, Value::from(calm(text).into_owned()));
+        self.0.insert(name, Value::Text(calm(text).into_owned()));
     }
 
     /// A finished part.
     pub fn part(&mut self, name: &'static str, part: String) {
-        self.0.insert(name, Value::from_safe_string(part));
+        self.0.insert(name, Value::Part(part));
     }
 
     /// Printed blocks; empty where there are none, so that a template can ask.
@@ -88,101 +103,106 @@ impl Filling {
 
     /// Whether something holds.
     pub fn flag(&mut self, name: &'static str, holds: bool) {
-        self.0.insert(name, Value::from(holds));
+        self.0.insert(name, Value::Flag(holds));
+    }
+
+    pub(super) fn get(&self, name: &str) -> Option<&Value> {
+        self.0.get(name)
+    }
+
+    pub(super) fn names(&self) -> String {
+        self.0.keys().copied().collect::<Vec<_>>().join(", ")
     }
 }
 
 /// All templates, ready to use.
 #[derive(Debug)]
 pub struct Templates {
-    environment: Environment<'static>,
+    /// By their names; a style sheet as it is.
+    read: BTreeMap<&'static str, Template>,
 }
 
 impl Templates {
     /// The templates that come with the program.
     pub fn built_in() -> Self {
         Self::with(BTreeMap::new()).unwrap_or_else(|_| Self {
-            environment: Environment::empty(),
+            read: BTreeMap::new(),
         })
+    }
+
+    /// Whether a template has this name.
+    pub fn is_one(name: &str) -> bool {
+        BUILT_IN.iter().any(|(known, ..)| *known == name)
     }
 
     /// Built-in templates with some files replaced: file name (`ct.md`) to its text.
     ///
     /// # Errors
-    /// A name that is no template, or a text that cannot be parsed.
+    /// A name that is no template, a text that is none, or one that keeps from a reader what must be said.
     pub fn with(mut overrides: BTreeMap<String, String>) -> Result<Self, TemplateFault> {
-        let mut environment = Environment::new();
-        environment.set_undefined_behavior(UndefinedBehavior::Strict);
-        environment.set_fuel(Some(FUEL));
-        environment.set_auto_escape_callback(|name| match name.rsplit_once('.') {
-            Some((_, "html")) => AutoEscape::Html,
-            Some((_, "md")) => AutoEscape::Custom("markdown".into()),
-            _ => AutoEscape::None,
-        });
-        environment.set_formatter(write);
-        let syntax = SyntaxConfig::builder()
-            .trim_blocks(true)
-            .lstrip_blocks(true)
-            .build();
-        environment.set_syntax(syntax.map_err(|error| fault("", &error))?);
-        for (name, text) in BUILT_IN {
-            let text = overrides
-                .remove(*name)
-                .unwrap_or_else(|| (*text).to_owned());
-            environment
-                .add_template_owned(*name, text)
-                .map_err(|error| fault(name, &error))?;
+        let mut read = BTreeMap::new();
+        for (name, text, must) in BUILT_IN {
+            let own = overrides.remove(*name);
+            let template = Template::read(name, own.as_deref().unwrap_or(text))?;
+            for value in *must {
+                if template.always_puts(value) == 0 {
+                    return Err(left_out(name, value));
+                }
+            }
+            if *name == PAGE && template.puts(BODY) > 1 {
+                return Err(TemplateFault {
+                    message: "it puts {{ body }} more than once".to_owned(),
+                    help: "a page has one body".to_owned(),
+                    ..left_out(name, BODY)
+                });
+            }
+            read.insert(*name, template);
         }
         match overrides.into_keys().next() {
             Some(name) => Err(stranger(&name)),
-            None => Ok(Self { environment }),
+            None => Ok(Self { read }),
         }
     }
 
     /// Fills a template.
     ///
     /// # Errors
-    /// When it asks for something that is not there, or cannot be filled for another reason.
+    /// When it asks for something that is not there.
     pub fn fill(&self, name: &str, filling: &Filling) -> Result<String, TemplateFault> {
-        let template = self.environment.get_template(name);
-        template
-            .and_then(|template| template.render(&filling.0))
-            .map_err(|error| fault(name, &error))
+        self.get(name)?.fill(filling)
     }
 
-    /// Whether a template is the one that comes with the program.
-    pub fn is_built_in(&self, name: &str) -> bool {
-        let own = self.environment.get_template(name);
-        let built_in = BUILT_IN.iter().find(|(known, _)| *known == name);
-        own.is_ok_and(|own| built_in.is_some_and(|(_, text)| own.source() == *text))
+    /// What stands before and behind the body of a page.
+    ///
+    /// # Errors
+    /// When it asks for something that is not there.
+    pub(super) fn around_body(&self, filling: &Filling) -> Result<(String, String), TemplateFault> {
+        self.get(PAGE)?.fill_around(BODY, filling)
     }
 
     /// Puts a template that is taken as it is, a style sheet, behind a text.
     pub(super) fn put(&self, name: &str, out: &mut String) -> Result<(), TemplateFault> {
-        let template = self.environment.get_template(name);
-        let template = template.map_err(|error| fault(name, &error))?;
-        out.push_str(template.source());
+        out.push_str(&self.get(name)?.fill(&Filling::default())?);
         Ok(())
     }
-}
 
-/// Texts of others can be no markup, in Markdown as in HTML.
-fn write(out: &mut Output, state: &mut State, value: &Value) -> Result<(), Error> {
-    let text = value.as_str().filter(|_| !value.is_safe());
-    match (state.auto_escape(), text) {
-        (AutoEscape::Custom(_), Some(text)) => {
-            out.write_str(&escape_markdown(text)).map_err(Error::from)
-        }
-        (AutoEscape::Custom(_), None) if !value.is_undefined() => match value.as_str() {
-            Some(part) => out.write_str(part).map_err(Error::from),
-            None => out.write_str(&value.to_string()).map_err(Error::from),
-        },
-        _ => escape_formatter(out, state, value),
+    fn get(&self, name: &str) -> Result<&Template, TemplateFault> {
+        self.read.get(name).ok_or_else(|| stranger(name))
     }
 }
 
-fn stranger(name: &str) -> TemplateFault {
-    let known: Vec<&str> = BUILT_IN.iter().map(|(name, _)| *name).collect();
+fn left_out(file: &str, value: &str) -> TemplateFault {
+    TemplateFault {
+        file: file.to_owned(),
+        line: None,
+        message: format!("it does not put {{{{ {value} }}}}, which no reader may miss"),
+        help: format!("put {{{{ {value} }}}} where it goes, outside any if"),
+    }
+}
+
+/// What is told of a file that has the name of no template.
+pub fn stranger(name: &str) -> TemplateFault {
+    let known: Vec<&str> = BUILT_IN.iter().map(|(name, ..)| *name).collect();
     let help = match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean {near}?"),
         None => format!("the files that can be replaced are {}", known.join(", ")),
@@ -192,37 +212,5 @@ fn stranger(name: &str) -> TemplateFault {
         line: None,
         message: format!("no template has the name {name}"),
         help,
-    }
-}
-
-/// The innermost error: an outer one only says that an included file has one.
-fn fault(name: &str, error: &Error) -> TemplateFault {
-    let mut deepest = error;
-    while let Some(inner) =
-        std::error::Error::source(deepest).and_then(|source| source.downcast_ref::<Error>())
-    {
-        deepest = inner;
-    }
-    let message = deepest.detail().map_or_else(
-        || deepest.kind().to_string(),
-        |detail| format!("{}: {detail}", deepest.kind()),
-    );
-    let help = match deepest.kind() {
-        ErrorKind::UndefinedError => "templates/README.md lists what each template is given",
-        ErrorKind::OutOfFuel => "the template does too much; look for a loop within a loop",
-        ErrorKind::TemplateNotFound => {
-            "a template can include the files that templates/README.md lists, and no other"
-        }
-        _ => "see the chapter on templates in the manual",
-    };
-    let file = deepest
-        .name()
-        .filter(|name| !name.is_empty())
-        .unwrap_or(name);
-    TemplateFault {
-        file: file.to_owned(),
-        line: deepest.line(),
-        message,
-        help: help.to_owned(),
     }
 }

@@ -1,7 +1,6 @@
 use super::escape::escape_markdown;
 use super::*;
 use pulldown_cmark::{Event, Options, Parser, Tag};
-use std::collections::BTreeMap;
 
 fn page_of(markdown: &str) -> String {
     html(markdown, &Pictures::new(), &Within::default())
@@ -224,12 +223,13 @@ fn no_sink_lets_a_text_turn_the_direction_of_writing() {
     let marked = print(&blocks, &mut pictures);
     let page = Page {
         title: turned,
-        body: &html(&marked, &pictures, &Within::default()),
         head: [turned; 2],
         foot: turned,
         ..Page::default()
     };
-    for made in [page.html(&Templates::built_in()).unwrap(), plain(&marked)] {
+    let body = html(&marked, &pictures, &Within::default());
+    let page = page.html(&body, &Templates::built_in()).unwrap();
+    for made in [page, plain(&marked)] {
         assert!(made.contains("ab") && !made.contains(['\u{202e}', '\u{2066}', '\u{200f}']));
     }
 }
@@ -246,61 +246,16 @@ fn a_header_cannot_leave_its_string() {
     let evil = "</style><script>\"}\\";
     let page = Page {
         title: evil,
-        body: "<p>x</p>",
         head: [evil, ""],
         foot: evil,
         styles: &["style.css"],
         ..Page::default()
     };
-    let made = page.html(&Templates::built_in()).unwrap();
+    let made = page.html("<p>x</p>", &Templates::built_in()).unwrap();
     assert_eq!(made.matches("</style>").count(), 1);
     assert!(!made.contains("<script"));
     assert!(is_ours(made.as_bytes()) && is_ours(finish("x", "").as_bytes()));
     assert!(!is_ours(b"<html>"));
-}
-
-fn with(name: &str, text: &str) -> Result<Templates, TemplateFault> {
-    Templates::with(BTreeMap::from([(name.to_owned(), text.to_owned())]))
-}
-
-#[test]
-fn a_fault_names_file_and_line() {
-    let told = with("ct.md", "one\ntwo {{ x\n").unwrap_err();
-    assert_eq!((told.file.as_str(), told.line), ("ct.md", Some(2)));
-    let told = with("cts.md", "").unwrap_err();
-    assert_eq!(told.help, "did you mean ct.md?");
-}
-
-#[test]
-fn what_is_missing_is_an_error_and_a_runaway_is_stopped() {
-    let told = with("ct.md", "\n\n{{ nothing }}")
-        .unwrap()
-        .fill("ct.md", &Filling::default())
-        .unwrap_err();
-    assert_eq!((told.file.as_str(), told.line), ("ct.md", Some(3)));
-    let text = "{% for a in range(9999) %}{% for b in range(9999) %}{% for c in range(9999) %}x{% endfor %}{% endfor %}{% endfor %}";
-    let told = with("ct.md", text)
-        .unwrap()
-        .fill("ct.md", &Filling::default())
-        .unwrap_err();
-    assert!(told.help.contains("too much"), "{told:?}");
-}
-
-#[test]
-fn a_template_escapes_texts_and_no_parts() {
-    let mut filling = Filling::default();
-    filling.text("a", "*x*");
-    filling.blocks(
-        "b",
-        &[Block::Paragraph(Text::strong("y"))],
-        &mut Pictures::new(),
-    );
-    filling.flag("c", true);
-    let templates = with("ct.md", "{{ a }} {% if c %}{{ b }}{% endif %}").unwrap();
-    assert_eq!(
-        templates.fill("ct.md", &filling).unwrap().trim_end(),
-        "\\*x\\* **y**"
-    );
 }
 
 proptest::proptest! {

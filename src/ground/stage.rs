@@ -27,6 +27,8 @@ pub struct Stage {
     /// Where they are to go: a folder to be replaced, or one that takes them up.
     place: PathBuf,
     folder: TempDir,
+    /// What stood before could not be moved back.
+    holds_old: bool,
     _lock: File,
 }
 
@@ -74,6 +76,7 @@ impl Stage {
                 return Ok(Self {
                     place: place.to_owned(),
                     folder,
+                    holds_old: false,
                     _lock: lock,
                 });
             }
@@ -157,6 +160,7 @@ impl Stage {
             if let Err(error) = fs::rename(&new, place) {
                 // What stood before must not go with the stage: if not now, the next run moves it back.
                 let is_back = fs::rename(&old, place).is_ok();
+                self.holds_old = !is_back;
                 self.folder.disable_cleanup(!is_back);
                 return Err(error);
             }
@@ -256,7 +260,23 @@ fn sweep(above: &Path, prefix: &str, place: &Path) {
         };
         if lock.try_lock().is_ok() {
             let _ = restore(&stage.join(OLD), place);
+            empty(&stage);
             let _ = fs::remove_dir_all(&stage);
+        }
+    }
+}
+
+/// Takes away what a stage holds but its lock: a run that is killed here leaves what the next one takes away.
+fn empty(stage: &Path) {
+    for held in [NEW, OLD] {
+        let _ = fs::remove_dir_all(stage.join(held));
+    }
+}
+
+impl Drop for Stage {
+    fn drop(&mut self) {
+        if !self.holds_old {
+            empty(self.folder.path());
         }
     }
 }

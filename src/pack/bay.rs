@@ -14,7 +14,7 @@ use crate::judge::rules::Whose;
 use crate::judge::words::OF_A_BOUND;
 use crate::record::core::Core;
 use crate::report::rows::{Key, Row as Required, insulation_unit, rows_in};
-use crate::report::{Overlay, overlaid};
+use crate::report::{NO_CLEARANCE, Overlay, overlaid};
 use crate::trade::Class;
 use std::borrow::Cow;
 
@@ -108,7 +108,8 @@ pub fn parts(
     }
     let verdicts = phases
         .chunks(ABREAST)
-        .map(|some| Block::Table(verdicts(some)));
+        .map(|some| Block::Table(verdicts(some)))
+        .chain([Block::paragraph(NO_CLEARANCE)]);
     let mut filling = Filling::default();
     filling.text("title", &bay.name);
     let note = format!(

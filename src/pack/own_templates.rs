@@ -2,7 +2,7 @@
 
 use super::config::Config;
 use super::select;
-use crate::document::{TemplateFault, Templates};
+use crate::document::{TemplateFault, Templates, stranger};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::sha256;
@@ -67,11 +67,20 @@ pub fn read(
     told: &mut Vec<Diagnostic>,
     basis: &mut Basis,
 ) -> Own {
-    let mut texts = BTreeMap::new();
+    let (mut texts, mut faults) = (BTreeMap::new(), Vec::new());
     if let Some(own) = &config.templates {
         match select::path(files, folder, own) {
             Ok(path) if files.is_folder(&path) => {
-                for (name, text) in collect(files, &path) {
+                for (name, path) in collect(files, &path) {
+                    // What no template is called is not read.
+                    if !Templates::is_one(&name) {
+                        faults.push(stranger(&name));
+                        continue;
+                    }
+                    let bytes = files.read(&path).map_err(|error| error.to_string());
+                    let text = bytes.and_then(|bytes| {
+                        String::from_utf8(bytes).map_err(|error| error.to_string())
+                    });
                     match text {
                         Ok(text) => {
                             basis.add("template", &name, &sha256(text.as_bytes()));
@@ -93,7 +102,6 @@ pub fn read(
             Err(outside) => told.push(*outside),
         }
     }
-    let mut faults = Vec::new();
     let templates = loop {
         match Templates::with(texts.clone()) {
             Ok(templates) => break templates,
@@ -110,9 +118,9 @@ pub fn read(
     Own { templates, faults }
 }
 
-/// Text files of the folder and the folders in it, by their names as seen from it. Files that are no
-/// templates may lie there too: a picture, a note of the client's.
-fn collect(files: &dyn Files, folder: &Path) -> Vec<(String, Result<String, String>)> {
+/// Text files of the folder and the folders in it, by their names as seen from it, with their paths. Files that are
+/// no templates may lie there too: a picture, a note of the client's.
+fn collect(files: &dyn Files, folder: &Path) -> Vec<(String, PathBuf)> {
     let list = |folder: &Path| {
         let mut found = files.list(folder).unwrap_or_default();
         found.retain(|(path, _)| !name(path).starts_with('.'));
@@ -129,12 +137,9 @@ fn collect(files: &dyn Files, folder: &Path) -> Vec<(String, Result<String, Stri
         let ending = path.extension().unwrap_or_default();
         !is_folder && ["md", "html", "css"].iter().any(|known| ending == *known)
     };
-    let read = |(path, _): (PathBuf, bool)| {
-        let bytes = files.read(&path).map_err(|error| error.to_string());
-        let text = bytes.and_then(|bytes| String::from_utf8(bytes).map_err(|e| e.to_string()));
-        (shown(path.strip_prefix(folder).unwrap_or(&path)), text)
-    };
-    all.filter(is_text).map(read).collect()
+    let named =
+        |(path, _): (PathBuf, bool)| (shown(path.strip_prefix(folder).unwrap_or(&path)), path);
+    all.filter(is_text).map(named).collect()
 }
 
 fn name(path: &Path) -> std::borrow::Cow<'_, str> {

@@ -4,7 +4,7 @@ use super::bay;
 use super::build::{Built, Planned};
 use super::card::{Adds, Ct, Gathered};
 use super::config::Config;
-use super::cover::{self, Cover, NO_CLEARANCE};
+use super::cover::{self, Cover};
 use super::items::{self, Checked};
 use super::matrix::Matrix;
 use super::own_templates::{Use, used_for};
@@ -134,7 +134,7 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     all.finish();
     let matrix = Matrix::of(std::mem::take(&mut all.blocks));
     let checked = items::check(&planned.config, &all.cards);
-    let mut warnings: Vec<String> = checked.iter().filter_map(Checked::warning).collect();
+    let warnings: Vec<String> = checked.iter().filter_map(Checked::warning).collect();
     let cover = Cover {
         config: &planned.config,
         all: &all,
@@ -143,7 +143,7 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
         checked: &checked,
         logo: &planned.logo,
     };
-    pages.covers(&cover, &mut faults, &mut warnings)?;
+    pages.covers(&cover, &mut faults)?;
     Ok(Built::new(all.cards, matrix, all.told, faults, warnings))
 }
 
@@ -165,15 +165,6 @@ fn nav(ways: &str, links: Links) -> String {
     };
     let shown = document::html(ways, &Pictures::new(), &within);
     format!("<nav class=\"ways\">{shown}</nav>\n")
-}
-
-/// A client's cover may have lost the sentences that the standard asks for.
-fn unsaid(index: &str) -> impl Iterator<Item = String> {
-    let asked = [items::ONLY_THESE, items::IN_FULL, NO_CLEARANCE];
-    let lost = asked
-        .into_iter()
-        .filter(|sentence| !index.contains(sentence));
-    lost.map(|sentence| format!("the cover does not say: {sentence}"))
 }
 
 fn tell(faults: &mut Faults, fault: Option<&TemplateFault>, file: &str) {
@@ -381,12 +372,7 @@ impl Pages<'_> {
 
     /// The front on a page of its own, and before that the whole pack where it is asked for. A front grows
     /// with the pack: of its forms only one is held at a time.
-    fn covers(
-        &self,
-        cover: &Cover<'_>,
-        faults: &mut Faults,
-        warnings: &mut Vec<String>,
-    ) -> io::Result<()> {
+    fn covers(&self, cover: &Cover<'_>, faults: &mut Faults) -> io::Result<()> {
         if self.whole {
             self.cover_of_all(cover, faults)?;
         }
@@ -399,7 +385,6 @@ impl Pages<'_> {
                 drop(plain);
                 let title = front.title.to_owned();
                 let html = front.html(&basis);
-                warnings.extend(unsaid(&html));
                 (title, html)
             }
             Err(plain) => {
@@ -414,8 +399,7 @@ impl Pages<'_> {
         self.sink.put(&file, page.as_bytes())
     }
 
-    /// A body in its page, with something above it. It is by far the longest part, and put into a shell of
-    /// ours without being copied; a client's shell may do with it what it likes.
+    /// A body in its page, with something above it.
     fn framed(
         &self,
         file: &str,
@@ -424,48 +408,54 @@ impl Pages<'_> {
         kind: Kind,
         faults: &mut Faults,
     ) -> String {
-        let own = self.planned.own.usable(Use::Page);
-        let ours = own.is_ok_and(|own| own.is_built_in("page.html"));
-        match self.shell(file, title, kind, faults).filter(|_| ours) {
-            Some((before, behind)) => {
+        match self.shell(file, title, kind, faults) {
+            Ok((before, behind)) => {
+                // It is by far the longest part.
                 body.insert_str(0, &[&before, above].concat());
                 body.push_str(&behind);
                 body
             }
-            None => {
-                body.insert_str(0, above);
-                self.page(file, title, &body, kind, faults)
-            }
+            Err(plain) => plain,
         }
     }
 
-    /// What stands before and behind the body of a page, found by how two bodies differ, for no mark is
-    /// safe from standing in a title or a style sheet. `None` where a shell of the client's has the body not
-    /// once as it is, or cannot be used; one that leaves it out is told.
+    /// What stands before and behind the body of a page; a cover brings rules of its own. Where a shell of the
+    /// client's cannot be used, the page that stands for it.
     fn shell(
         &self,
         file: &str,
         title: &str,
         kind: Kind,
         faults: &mut Faults,
-    ) -> Option<(String, String)> {
-        let [with, without] = ["\0", ""].map(|body| self.page(file, title, body, kind, faults));
-        let told = |(_, files): &(_, Vec<String>)| files.iter().any(|one| one == file);
-        if with == without && !faults.iter().any(told) {
-            let left_out = TemplateFault {
-                file: "page.html".to_owned(),
-                line: None,
-                message: "it leaves the body of the page out".to_owned(),
-                help: "put {{ body }} where it goes".to_owned(),
+    ) -> Result<(String, String), String> {
+        let options = &self.options;
+        let around = |templates: &Templates| {
+            if kind == Kind::Below {
+                return report::around(title, options, templates);
+            }
+            let [left, right] = options.running();
+            // Print: the matrix is wider than high.
+            let paper = options.paper.css();
+            let matrix = format!("@page matrix{{size:{paper} landscape}}\n");
+            let page = Page {
+                title,
+                styles: &["style.css", "pack.css"],
+                rules: &format!("{matrix}{}", chart::STYLE),
+                paper: options.paper,
+                head: [&left, &right],
+                foot: title,
             };
-            tell(faults, Some(&left_out), file);
-        }
-        let mut both = with.bytes().zip(without.bytes());
-        let at = both.position(|(one, other)| one != other);
-        let (before, behind) = with.split_at_checked(at.unwrap_or(without.len()))?;
-        let behind = behind.strip_prefix('\0')?;
-        let once = without.strip_prefix(before) == Some(behind);
-        once.then(|| (before.to_owned(), behind.to_owned()))
+            page.around(templates)
+        };
+        let own = self.planned.own.usable(Use::Page);
+        own.and_then(around).map_err(|fault| {
+            tell(faults, Some(&fault), file);
+            let plain = Part::plain(title, fault).html;
+            match around(&Templates::built_in()) {
+                Ok((before, behind)) => [before, plain, behind].concat(),
+                Err(fault) => escape_html(&fault.to_string()),
+            }
+        })
     }
 
     /// The page of the whole pack: its front, and behind it the pages that were kept.
@@ -483,43 +473,13 @@ impl Pages<'_> {
         let end = format!("{} {}", items::END, cover.config.file.report.number);
         let end = escape_html(end.trim_end());
         let end = format!("<p class=\"end pack-end\">{end}</p>\n");
-        let Some((before, behind)) = self.shell(WHOLE, &title, Kind::Front, faults) else {
-            let page = self.page(WHOLE, &title, "", Kind::Front, faults);
-            return self.sink.put(WHOLE, page.as_bytes());
+        let (before, behind) = match self.shell(WHOLE, &title, Kind::Front, faults) {
+            Ok(around) => around,
+            Err(plain) => return self.sink.put(WHOLE, plain.as_bytes()),
         };
         let before = [before, html].concat();
         self.sink
             .put_kept(WHOLE, &before, &format!("{end}{behind}"))
-    }
-
-    /// Wraps a body into a page; a cover brings rules of its own.
-    fn page(&self, file: &str, title: &str, body: &str, kind: Kind, faults: &mut Faults) -> String {
-        let options = &self.options;
-        let made = |templates: &Templates, body: &str| {
-            if kind == Kind::Below {
-                return report::page(title, body, options, templates);
-            }
-            let [left, right] = options.running();
-            // Print: the matrix is wider than high.
-            let paper = options.paper.css();
-            let matrix = format!("@page matrix{{size:{paper} landscape}}\n");
-            let page = Page {
-                title,
-                body,
-                styles: &["style.css", "pack.css"],
-                rules: &format!("{matrix}{}", chart::STYLE),
-                paper: options.paper,
-                head: [&left, &right],
-                foot: title,
-            };
-            page.html(templates)
-        };
-        let own = self.planned.own.usable(Use::Page);
-        let page = own.and_then(|own| made(own, body)).or_else(|fault| {
-            tell(faults, Some(&fault), file);
-            made(&Templates::built_in(), &Part::plain(title, fault).html)
-        });
-        page.unwrap_or_else(|fault| escape_html(&fault.to_string()))
     }
 
     /// The front of the pack; `whole` where the reports follow on the same page. Where a template of the

@@ -2,6 +2,7 @@
 //! template. What a client must see stands first; what it rests on follows in annexes.
 
 mod content;
+pub use content::NO_CLEARANCE;
 mod options;
 pub mod rows;
 pub(crate) mod sources;
@@ -185,7 +186,7 @@ pub fn ct(
     })
 }
 
-/// The page around one or more reports.
+/// The page with one or more reports.
 ///
 /// # Errors
 /// When a template of the client's cannot be used.
@@ -195,15 +196,27 @@ pub fn page(
     options: &Options,
     templates: &Templates,
 ) -> Result<String, TemplateFault> {
+    let (before, behind) = around(title, options, templates)?;
+    Ok([&before, body, &behind].concat())
+}
+
+/// What stands before and behind the body of such a page.
+///
+/// # Errors
+/// When a template of the client's cannot be used.
+pub fn around(
+    title: &str,
+    options: &Options,
+    templates: &Templates,
+) -> Result<(String, String), TemplateFault> {
     let [left, right] = options.running();
     let page = Page {
         title,
-        body,
         styles: &["style.css"],
         rules: crate::chart::STYLE,
         paper: options.paper,
         head: [&left, &right],
         foot: title,
     };
-    page.html(templates)
+    page.around(templates)
 }

@@ -12,6 +12,7 @@ mod table;
 mod text;
 mod values;
 mod verdicts;
+pub use verdicts::NO_CLEARANCE;
 mod workings;
 
 pub use figures::{Overlay, overlaid};

@@ -7,6 +7,9 @@ use crate::judge::words;
 use crate::record::visit::Visit;
 use crate::report::summary::Summary;
 
+/// Stands wherever a verdict does.
+pub const NO_CLEARANCE: &str = "A verdict is never a clearance to energise. Local rules, the permit and the person in charge decide.";
+
 impl Ctx<'_> {
     /// A line for each, with its scope.
     pub(super) fn verdict(&self) -> Vec<Block> {
@@ -38,8 +41,7 @@ impl Ctx<'_> {
             });
         }
         lines.extend(self.measurement(summary));
-        let caution = "A verdict is never a clearance to energise. Local rules, the permit and the person in charge decide.";
-        lines.push(caution.into());
+        lines.push(NO_CLEARANCE.into());
         let lines = lines.into_iter().map(Block::Paragraph);
         vec![Block::Group("verdict", lines.collect())]
     }

@@ -142,7 +142,6 @@ fn finish(made: &Sheet, name: &str, paper: Paper) -> Result<Worksheet, TemplateF
     let marked = templates.fill("worksheet.md", &filling)?;
     let page = Page {
         title: &made.title,
-        body: &document::html(&marked, &pictures, &Within::default()),
         styles: &["worksheet.css"],
         rules: "",
         paper,
@@ -151,7 +150,10 @@ fn finish(made: &Sheet, name: &str, paper: Paper) -> Result<Worksheet, TemplateF
     };
     Ok(Worksheet {
         slug: format!("{}-worksheet", slug_or(name, "unit")),
-        html: page.html(&templates)?,
+        html: page.html(
+            &document::html(&marked, &pictures, &Within::default()),
+            &templates,
+        )?,
         markdown: document::finish(&marked, ""),
     })
 }
