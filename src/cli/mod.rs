@@ -10,6 +10,7 @@ mod new;
 mod output;
 mod pack;
 mod report;
+mod threads;
 mod verify;
 mod worksheet;
 
@@ -72,6 +73,7 @@ pub fn main() -> ExitCode {
             };
         }
     };
+    threads::start();
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
         Command::Pack(arguments) => pack::run(&arguments).into(),

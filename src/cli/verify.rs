@@ -6,7 +6,7 @@ use super::report::Among;
 use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
-use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, above, here, shown};
+use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, job_of, shown};
 use crate::pack::build::Planned;
 use crate::pack::sink::InMemory;
 use crate::report::{Annexes, Options};
@@ -115,12 +115,12 @@ fn again(
     if let Some(pack) = basis.part(PACK) {
         let none = || {
             format!(
-                "the report is part of a pack, and no folder above {} has its {}",
+                "the report is part of a pack, and no folder of the job of {} has its {}",
                 shown(record),
                 one_line(&pack.name)
             )
         };
-        let folder = above(files, own, &pack.name).ok_or_else(none)?;
+        let folder = job_of(files, own).ok_or_else(none)?;
         let place = folder.join(&pack.name);
         let why = || {
             format!(

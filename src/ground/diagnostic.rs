@@ -139,6 +139,7 @@ codes! {
     // Other files
     ConfigUnreadable Error "A .toml file cannot be read.";
     FileUnreadable Error "A file cannot be read.";
+    FileLeftOut Warning "A file or folder that looks like a part of the job is left out of it.";
     PackEmpty Error "The paths or the pack's patterns match no record.";
 }
 

@@ -10,11 +10,20 @@ use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+/// What a path in a folder is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    File,
+    Folder,
+    /// A link, which is not followed.
+    Link,
+}
+
 /// What the library may do with files.
 pub trait Files: Sync {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
-    /// Names in a folder with whether each is a folder, sorted. Links are not followed.
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>>;
+    /// Paths in a folder with what each is, sorted.
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>>;
     fn is_folder(&self, path: &Path) -> bool;
     fn exists(&self, path: &Path) -> bool;
     /// The path with links and `..` resolved, so that two names of one place compare equal.
@@ -64,16 +73,19 @@ impl Files for Disk {
         }
     }
 
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
         let mut names = Vec::new();
         for entry in std::fs::read_dir(folder)? {
             let entry = entry?;
             let kind = entry.file_type()?;
-            if !kind.is_symlink() {
-                names.push((entry.path(), kind.is_dir()));
-            }
+            let kind = match (kind.is_symlink(), kind.is_dir()) {
+                (true, _) => Kind::Link,
+                (false, true) => Kind::Folder,
+                (false, false) => Kind::File,
+            };
+            names.push((entry.path(), kind));
         }
-        names.sort();
+        names.sort_by(|(one, _), (other, _)| one.cmp(other));
         Ok(names)
     }
 
@@ -122,21 +134,30 @@ impl Memory {
     }
 }
 
+/// Where one stands is where everything lies.
+fn plain(path: &Path) -> &Path {
+    path.strip_prefix(".").unwrap_or(path)
+}
+
 impl Files for Memory {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
         self.lock()
-            .get(path)
+            .get(plain(path))
             .cloned()
             .ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
     }
 
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
         let mut names = BTreeMap::new();
         for path in self.lock().keys() {
-            if let Ok(rest) = path.strip_prefix(folder) {
+            if let Ok(rest) = path.strip_prefix(plain(folder)) {
                 let mut parts = rest.components();
                 if let Some(first) = parts.next() {
-                    names.insert(folder.join(first), parts.next().is_some());
+                    let kind = match parts.next() {
+                        Some(_) => Kind::Folder,
+                        None => Kind::File,
+                    };
+                    names.insert(folder.join(first), kind);
                 }
             }
         }
@@ -144,16 +165,17 @@ impl Files for Memory {
     }
 
     fn is_folder(&self, path: &Path) -> bool {
+        let path = plain(path);
         self.lock()
             .keys()
             .any(|file| file.starts_with(path) && file != path)
     }
 
     fn exists(&self, path: &Path) -> bool {
-        self.lock().keys().any(|file| file.starts_with(path))
+        self.lock().keys().any(|file| file.starts_with(plain(path)))
     }
 
     fn resolve(&self, path: &Path) -> PathBuf {
-        path.to_owned()
+        plain(path).to_owned()
     }
 }

@@ -53,9 +53,10 @@ impl Basis {
             basis.add(SISTER, id, sum);
         }
         let (instruments, criteria) = ct.setting.parts();
-        basis.add("criteria", "criteria.toml", &criteria.sha256);
+        let [of_instruments, of_criteria] = &ct.setting.names;
+        basis.add("criteria", of_criteria, &criteria.sha256);
         let instruments = instruments.map_or("", |known| known.sha256.as_str());
-        basis.add("instruments", "instruments.toml", instruments);
+        basis.add("instruments", of_instruments, instruments);
         basis.parts.extend(of_limits().iter().cloned());
         basis.add("program", "kneemark", env!("CARGO_PKG_VERSION"));
         basis

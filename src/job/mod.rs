@@ -13,7 +13,7 @@ mod survey;
 pub use basis::{Basis, Carried, LIMITS, PACK, Part, RECORD, SISTER};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Prepare, Terms};
-pub(crate) use paths::above;
 use paths::changed;
+pub(crate) use paths::job_of;
 pub use paths::{find, here, shown, unreadable};
 pub use survey::{Found, Kin, Survey};

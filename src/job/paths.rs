@@ -2,7 +2,7 @@
 
 use super::Diagnosed;
 use crate::ground::diagnostic::{Code, Diagnostic};
-use crate::ground::seam::Files;
+use crate::ground::seam::{Files, Kind};
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use std::collections::BTreeSet;
@@ -49,12 +49,10 @@ pub(super) fn around(files: &dyn Files, paths: &[PathBuf], found: &[PathBuf]) ->
     let searched: Vec<PathBuf> = folders.map(|path| files.resolve(path)).collect();
     let own = found.iter().filter_map(|path| path.parent());
     let own: BTreeSet<&Path> = own.map(here).collect();
-    let jobs = own
-        .into_iter()
-        .map(|folder| match above(files, folder, JOB) {
-            Some(job) => (as_given(files, folder, job), DEEPEST),
-            None => (folder.to_owned(), 0),
-        });
+    let jobs = own.into_iter().map(|folder| match job_of(files, folder) {
+        Some(job) => (as_given(files, folder, job), DEEPEST),
+        None => (folder.to_owned(), 0),
+    });
     let jobs: BTreeSet<(PathBuf, usize)> = jobs.collect();
     let (mut around, mut untold) = (Vec::new(), Vec::new());
     for (job, levels) in jobs {
@@ -77,13 +75,27 @@ fn as_given(files: &dyn Files, folder: &Path, above: PathBuf) -> PathBuf {
 /// The file that makes a folder the folder of a job.
 const JOB: &str = "pack.toml";
 
-/// The nearest folder at or above this one that holds a file of this name.
-pub(crate) fn above(files: &dyn Files, own: &Path, name: &str) -> Option<PathBuf> {
-    let above = files.resolve(own);
-    let mut folders = above.ancestors();
-    folders
-        .find(|folder| files.exists(&folder.join(name)))
-        .map(Path::to_owned)
+/// The folder of the job that a folder belongs to: the nearest one at or above it with a pack.toml, but none
+/// beyond the repository that it lies in.
+pub(crate) fn job_of(files: &dyn Files, folder: &Path) -> Option<PathBuf> {
+    let own = files.resolve(here(folder));
+    let repository = repository(files, &own);
+    let is_within = |above: &&Path| repository.is_none_or(|top| above.starts_with(top));
+    let mut within = own.ancestors().take_while(is_within);
+    let job = within.find(|above| files.exists(&above.join(JOB)));
+    job.map(Path::to_owned)
+}
+
+/// The folder that what holds for a record is looked for up to: that of its job, else its repository, else its own.
+pub(super) fn top_of(files: &dyn Files, own: &Path) -> PathBuf {
+    let job = job_of(files, own);
+    let repository = || repository(files, own).map(Path::to_owned);
+    job.or_else(repository).unwrap_or_else(|| own.to_owned())
+}
+
+fn repository<'p>(files: &dyn Files, own: &'p Path) -> Option<&'p Path> {
+    own.ancestors()
+        .find(|above| files.exists(&above.join(".git")))
 }
 
 fn walk(
@@ -100,13 +112,28 @@ fn walk(
             return;
         }
     };
-    for (path, is_folder) in entries {
+    for (path, kind) in entries {
         let name = path.file_name().unwrap_or_default();
-        let hidden = name.to_string_lossy().starts_with('.');
-        if is_folder && !hidden && depth < DEEPEST {
-            walk(files, &path, depth + 1, found, others);
-        } else if !is_folder && is_record(&path) {
-            found.push(path);
+        let is_hidden = name.to_string_lossy().starts_with('.');
+        match kind {
+            Kind::Folder if is_hidden => {}
+            Kind::Folder if depth == DEEPEST => {
+                let title =
+                    format!("folders are searched {DEEPEST} levels deep, and this one lies deeper");
+                others.push(left_out(&path, title, "move the records up"));
+            }
+            Kind::Folder => walk(files, &path, depth + 1, found, others),
+            Kind::File if is_record(&path) => found.push(path),
+            Kind::File if reads_like_record(&path) => {
+                let title = format!("the name of a record ends in .{ENDING}, in small letters");
+                others.push(left_out(&path, title, "rename the file"));
+            }
+            Kind::Link if !is_hidden && (reads_like_record(&path) || files.is_folder(&path)) => {
+                let title = "this is a link, and links are not followed".to_owned();
+                let help = "put the file or folder itself here, or name it on the command line";
+                others.push(left_out(&path, title, help));
+            }
+            Kind::File | Kind::Link => {}
         }
     }
 }
@@ -114,6 +141,18 @@ fn walk(
 /// Whether a file is a record by its name.
 pub(super) fn is_record(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending == ENDING)
+}
+
+/// The same, whatever its letters are.
+fn reads_like_record(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case(ENDING))
+}
+
+/// Something that looks like a part of the job and is none.
+pub(super) fn left_out(path: &Path, title: String, help: &str) -> Diagnosed {
+    let told = Diagnostic::new(Code::FileLeftOut, Span::default(), title);
+    about(&shown(path), told.label("left out").help(help))
 }
 
 /// The folder, when its path is empty: where we stand.

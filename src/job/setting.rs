@@ -1,21 +1,27 @@
-//! What holds in a folder: the nearest `instruments.toml` and `criteria.toml` at or above it.
+//! What holds in a folder: the nearest `instruments.toml` and `criteria.toml` at or above it, but none from outside
+//! its job.
 
 use super::Diagnosed;
-use super::paths::{here, unreadable};
+use super::paths::{here, left_out, shown, top_of, unreadable};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::record::criteria::{self, Criteria};
 use crate::record::instruments::{self, Instruments};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+const INSTRUMENTS: &str = "instruments.toml";
+const CRITERIA: &str = "criteria.toml";
 
 /// The configuration that a record is compiled with.
 #[derive(Clone, Debug, Default)]
 pub struct Setting {
     pub instruments: Option<Arc<Instruments>>,
     pub criteria: Arc<Criteria>,
+    /// The two files, by their paths below the folder of the job.
+    pub names: [String; 2],
 }
 
 impl Setting {
@@ -35,6 +41,8 @@ pub(super) struct Settings<'a> {
     folders: BTreeMap<PathBuf, Setting>,
     instruments: BTreeMap<PathBuf, Option<Arc<Instruments>>>,
     criteria: BTreeMap<PathBuf, Option<Arc<Criteria>>>,
+    /// Files that lie outside their jobs.
+    outside: BTreeSet<PathBuf>,
     /// The files that have something to say.
     pub(super) others: Vec<Diagnosed>,
 }
@@ -46,6 +54,7 @@ impl<'a> Settings<'a> {
             folders: BTreeMap::new(),
             instruments: BTreeMap::new(),
             criteria: BTreeMap::new(),
+            outside: BTreeSet::new(),
             others: Vec::new(),
         }
     }
@@ -54,12 +63,15 @@ impl<'a> Settings<'a> {
         if let Some(setting) = self.folders.get(folder) {
             return setting.clone();
         }
-        let above = self.files.resolve(here(folder));
-        let nearest = |name: &str| {
-            let mut paths = above.ancestors().map(|folder| folder.join(name));
-            paths.find(|path| self.files.exists(path))
+        let own = self.files.resolve(here(folder));
+        let top = top_of(self.files, &own);
+        let mut nearest = |name: &str| self.nearest(&own, &top, name);
+        let (instruments, criteria) = (nearest(INSTRUMENTS), nearest(CRITERIA));
+        let named = |path: &Option<PathBuf>, name: &str| match path {
+            Some(path) => shown(path.strip_prefix(&top).unwrap_or(path)),
+            None => name.to_owned(),
         };
-        let (instruments, criteria) = (nearest("instruments.toml"), nearest("criteria.toml"));
+        let names = [named(&instruments, INSTRUMENTS), named(&criteria, CRITERIA)];
         let others = &mut self.others;
         let setting = Setting {
             instruments: instruments.and_then(|path| {
@@ -72,9 +84,32 @@ impl<'a> Settings<'a> {
                     once(self.files, path, known, criteria::read, others)
                 })
                 .unwrap_or_default(),
+            names,
         };
         self.folders.insert(folder.to_owned(), setting.clone());
         setting
+    }
+
+    /// The nearest file of a name at or above a folder. One that lies beyond the job, or that a link leads to there,
+    /// would decide verdicts unseen: it is told and not taken.
+    fn nearest(&mut self, own: &Path, top: &Path, name: &str) -> Option<PathBuf> {
+        let paths = own.ancestors().map(|above| above.join(name));
+        let path = paths.into_iter().find(|path| self.files.exists(path))?;
+        if self.files.resolve(&path).starts_with(top) {
+            return Some(path);
+        }
+        if self.outside.insert(path.clone()) {
+            let levels = own.strip_prefix(path.parent().unwrap_or(&path));
+            let levels = levels.map_or(0, |below| below.components().count());
+            let title = match levels {
+                0 => format!("{name} is a link that leads out of the job, and is not used"),
+                _ => format!("{name} lies outside the job, and is not used"),
+            };
+            let as_seen = PathBuf::from("../".repeat(levels) + name);
+            let help = "what holds for a job lies in the folder of its pack.toml, or below; without one, in its repository";
+            self.others.push(left_out(&as_seen, title, help));
+        }
+        None
     }
 }
 

@@ -6,7 +6,7 @@ use super::paths::{here, is_record};
 use super::setting::Setting;
 use super::survey::Found;
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::seam::Files;
+use crate::ground::seam::{Files, Kind};
 use crate::record::like::{self, Lent, SharedPlates};
 use crate::record::{self, Identity, Record};
 use crate::syntax::{self, Tree};
@@ -212,10 +212,10 @@ fn beside(
     let listed = folders
         .into_iter()
         .flat_map(|folder| files.list(here(folder)).unwrap_or_default());
-    let others = listed.filter(|(path, is_folder)| {
-        !is_folder && is_record(path) && !own.contains(&files.resolve(path))
+    let others = listed.filter(|(path, kind)| {
+        *kind == Kind::File && is_record(path) && !own.contains(&files.resolve(path))
     });
-    let text = |(path, _): (std::path::PathBuf, bool)| {
+    let text = |(path, _): (std::path::PathBuf, Kind)| {
         Text::read(files, &path, root, Setting::default()).ok()
     };
     others.filter_map(text).map(Parsed::of).collect()

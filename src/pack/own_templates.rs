@@ -4,7 +4,7 @@ use super::config::Config;
 use super::select;
 use crate::document::{TemplateFault, Templates, stranger};
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::seam::Files;
+use crate::ground::seam::{Files, Kind};
 use crate::ground::source::sha256;
 use crate::job::{Basis, shown};
 use crate::record::config::fault;
@@ -71,10 +71,18 @@ pub fn read(
     if let Some(own) = &config.templates {
         match select::path(files, folder, own) {
             Ok(path) if files.is_folder(&path) => {
-                for (name, path) in collect(files, &path) {
+                for (name, path, kind) in collect(files, &path) {
                     // What no template is called is not read.
                     if !Templates::is_one(&name) {
                         faults.push(stranger(&name));
+                        continue;
+                    }
+                    if kind == Kind::Link {
+                        told.push(fault(
+                            own.span,
+                            format!("the template {name} is a link, and links are not followed"),
+                            "put the file itself there",
+                        ));
                         continue;
                     }
                     let bytes = files.read(&path).map_err(|error| error.to_string());
@@ -120,25 +128,29 @@ pub fn read(
 
 /// Text files of the folder and the folders in it, by their names as seen from it, with their paths. Files that are
 /// no templates may lie there too: a picture, a note of the client's.
-fn collect(files: &dyn Files, folder: &Path) -> Vec<(String, PathBuf)> {
+fn collect(files: &dyn Files, folder: &Path) -> Vec<(String, PathBuf, Kind)> {
     let list = |folder: &Path| {
         let mut found = files.list(folder).unwrap_or_default();
         found.retain(|(path, _)| !name(path).starts_with('.'));
         found
     };
-    let all = list(folder).into_iter().flat_map(|(path, is_folder)| {
-        if is_folder {
-            list(&path)
-        } else {
-            vec![(path, false)]
-        }
-    });
-    let is_text = |(path, is_folder): &(PathBuf, bool)| {
+    let all = list(folder)
+        .into_iter()
+        .flat_map(|(path, kind)| match kind {
+            Kind::Folder => list(&path),
+            kind => vec![(path, kind)],
+        });
+    let is_text = |(path, kind): &(PathBuf, Kind)| {
         let ending = path.extension().unwrap_or_default();
-        !is_folder && ["md", "html", "css"].iter().any(|known| ending == *known)
+        *kind != Kind::Folder && ["md", "html", "css"].iter().any(|known| ending == *known)
     };
-    let named =
-        |(path, _): (PathBuf, bool)| (shown(path.strip_prefix(folder).unwrap_or(&path)), path);
+    let named = |(path, kind): (PathBuf, Kind)| {
+        (
+            shown(path.strip_prefix(folder).unwrap_or(&path)),
+            path,
+            kind,
+        )
+    };
     all.filter(is_text).map(named).collect()
 }
 

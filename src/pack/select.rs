@@ -8,7 +8,15 @@ use crate::ground::span::Located;
 use crate::job::{Diagnosed, find, here, shown};
 use crate::record::config::fault;
 use glob::{MatchOptions, Pattern};
+use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
+
+/// Patterns of a pack.
+pub const MOST_PATTERNS: usize = 1000;
+/// Bytes of one.
+pub const LONGEST_PATTERN: usize = 1000;
+/// Stars in one, `**` counted once: what matching costs grows with each.
+pub const MOST_STARS: usize = 16;
 
 /// Files that the patterns match, sorted and each once; with what is to be said about the patterns.
 pub fn records(
@@ -17,15 +25,30 @@ pub fn records(
     config: &Config,
 ) -> (Vec<PathBuf>, Vec<Diagnostic>, Vec<Diagnosed>) {
     let (mut found, mut told, mut others) = (Vec::new(), Vec::new(), Vec::new());
-    for pattern in &config.records {
+    if let Some(beyond) = config.records.get(MOST_PATTERNS) {
+        let count = config.records.len();
+        let title =
+            format!("{count} patterns; a pack takes {MOST_PATTERNS}, and the rest is not read");
+        let help = "write patterns with * and **: \"site/**/*.ctr\"";
+        told.push(fault(beyond.span, title, help));
+    }
+    // Several patterns search one folder.
+    let mut searched = BTreeMap::new();
+    for pattern in config.records.iter().take(MOST_PATTERNS) {
         match matcher(pattern).and_then(|matcher| Ok((matcher, base(files, folder, pattern)?))) {
             Ok((matcher, base)) => {
-                let (mut matching, mut unlisted) = under(files, folder, &base, &matcher);
-                if matching.is_empty() {
+                let under = searched.entry(base).or_insert_with_key(|base| {
+                    let (found, mut unlisted) = under(files, folder, base);
+                    others.append(&mut unlisted);
+                    found
+                });
+                let matching = under.iter();
+                let matching = matching.filter(|(name, _)| matcher.matches_with(name, BY_FOLDER));
+                let before = found.len();
+                found.extend(matching.map(|(_, path)| path.clone()));
+                if found.len() == before {
                     told.push(empty(pattern));
                 }
-                found.append(&mut matching);
-                others.append(&mut unlisted);
             }
             Err(fault) => told.push(*fault),
         }
@@ -37,6 +60,16 @@ pub fn records(
 
 fn matcher(pattern: &Located<String>) -> Result<Pattern, Box<Diagnostic>> {
     inside(pattern)?;
+    let stars = pattern
+        .value
+        .split(|c| c != '*')
+        .filter(|run| !run.is_empty())
+        .count();
+    if pattern.value.len() > LONGEST_PATTERN || stars > MOST_STARS {
+        let title = format!("a pattern has {LONGEST_PATTERN} bytes and {MOST_STARS} stars at most");
+        let help = "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"";
+        return Err(Box::new(fault(pattern.span, title, help)));
+    }
     Pattern::new(&pattern.value).map_err(|error| {
         let (written, why) = (&pattern.value, error.msg);
         let title = format!("the pattern `{written}` cannot be read: {why}");
@@ -103,23 +136,22 @@ fn base(
     path(files, folder, &literal)
 }
 
+/// The records below a folder, each with its path from the pack's folder before it.
 fn under(
     files: &dyn Files,
     folder: &Path,
     base: &Path,
-    matcher: &Pattern,
-) -> (Vec<PathBuf>, Vec<Diagnosed>) {
+) -> (Vec<(String, PathBuf)>, Vec<Diagnosed>) {
     if !files.exists(here(base)) {
         return (Vec::new(), Vec::new());
     }
-    let (mut found, told) = find(files, &[here(base).to_owned()]);
+    let (found, told) = find(files, &[here(base).to_owned()]);
     let root = format!("{}/", shown(here(folder)));
-    found.retain(|path| {
-        let name = shown(path);
-        let relative = name.strip_prefix(&root).unwrap_or(&name);
-        matcher.matches_with(relative, BY_FOLDER)
+    let named = found.into_iter().map(|path| {
+        let name = shown(&path);
+        (name.strip_prefix(&root).unwrap_or(&name).to_owned(), path)
     });
-    (found, told)
+    (named.collect(), told)
 }
 
 fn empty(pattern: &Located<String>) -> Diagnostic {

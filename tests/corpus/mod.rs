@@ -19,7 +19,12 @@ const ROOT: &str = "tests/corpus";
 /// Told by the pack, which knows the day of issue; its own tests show it.
 const ELSEWHERE: &[Code] = &[Code::VisitFuture];
 /// Examples that are made here, since they have no file or a huge one.
-const MADE: &[&str] = &["file-unreadable", "too-long", "too-long-lines"];
+const MADE: &[&str] = &[
+    "file-left-out",
+    "file-unreadable",
+    "too-long",
+    "too-long-lines",
+];
 
 fn disk() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(ROOT)
@@ -93,6 +98,10 @@ fn run(name: &str, memory: &Memory, files: &BTreeMap<String, Vec<u8>>) -> Job {
         "too-long-lines" => {
             memory.put(format!("{ROOT}/{record}"), "[\n".repeat(MAX_LINES + 1));
             record
+        }
+        "file-left-out" => {
+            memory.put(format!("{ROOT}/file-left-out/a.CTR"), "format: 1\n");
+            "file-left-out".to_owned()
         }
         "file-unreadable" => record,
         _ if files.contains_key(&record) => record,

@@ -6,6 +6,7 @@ mod guarded;
 mod ids;
 mod refused;
 mod same_bytes;
+mod settings;
 mod stated;
 mod streamed;
 mod templates;

@@ -107,3 +107,56 @@ fn a_pattern_that_is_none() {
             .contains("cannot be read")
     );
 }
+
+/// Each bound of a pattern: at it, and one beyond.
+#[test]
+fn patterns_have_bounds() {
+    let told = |records: &str| {
+        let pack = ONE_BAY.replace("[\"skerrow/**/*.ctr\"]", records);
+        let others = match made(&bay("h07", &pack)) {
+            Ok(built) => built.others,
+            Err(none) => none.0,
+        };
+        let told = others.iter().flat_map(|told| &told.diagnostics);
+        told.map(|one| one.title.clone()).collect::<Vec<_>>()
+    };
+    let one = |pattern: &str| told(&format!("[\"skerrow/**/*.ctr\", \"{pattern}\"]"));
+    let bound = "a pattern has 1000 bytes and 16 stars at most";
+    let none = |pattern: &str| format!("the pattern `{pattern}` matches no record");
+    for (at, beyond) in [
+        ("x".repeat(1000), "x".repeat(1001)),
+        ("*a".repeat(16), "*a".repeat(17)),
+        ("**/".repeat(16) + "none", "**/".repeat(17) + "none"),
+    ] {
+        assert_eq!(one(&at), [none(&at)]);
+        assert_eq!(one(&beyond), [bound]);
+    }
+    // A run of stars is one, and no pattern.
+    assert!(one(&"*".repeat(1000))[0].contains("cannot be read"));
+    assert_eq!(one(&"*".repeat(100_000)), [bound]);
+    let many = |count: usize| {
+        let all = vec!["\"skerrow/h07/*.ctr\""; count].join(",");
+        told(&format!("[{all}]"))
+    };
+    assert_eq!(many(1000), [""; 0]);
+    assert_eq!(
+        many(1001),
+        ["1001 patterns; a pack takes 1000, and the rest is not read"]
+    );
+}
+
+/// What matching costs: many stars against a long name that fits but for its end.
+#[test]
+fn stars_do_not_run_away() {
+    let files = bay(
+        "h07",
+        &ONE_BAY.replace("skerrow/**/*.ctr", &("*a".repeat(15) + "b*.ctr")),
+    );
+    for at in 0..20 {
+        files.put(format!("job/{}{at}.ctr", "a".repeat(230)), "format: 1\n");
+    }
+    let Err(none) = made(&files) else {
+        panic!("made")
+    };
+    assert_eq!(codes(&none), ["pack-empty"]);
+}

@@ -2,7 +2,7 @@
 
 use super::{built, job, made_at, text};
 use crate::demo;
-use kneemark::ground::seam::{Files, Memory};
+use kneemark::ground::seam::{Files, Kind, Memory};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -13,7 +13,7 @@ impl Files for Backwards {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
         self.0.read(path)
     }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
         self.0
             .list(folder)
             .map(|names| names.into_iter().rev().collect())

@@ -1,7 +1,7 @@
 //! A pack is made a few CTs at a time: what the pages say of each other, and what changes on the way.
 
 use super::{ONE_BAY, bay, built, job, text};
-use kneemark::ground::seam::{Files, Memory};
+use kneemark::ground::seam::{Files, Kind, Memory};
 use kneemark::job::Outcome;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -118,7 +118,7 @@ impl Files for Restless {
         }
         Ok(bytes)
     }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, bool)>> {
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
         self.files.list(folder)
     }
     fn is_folder(&self, path: &Path) -> bool {

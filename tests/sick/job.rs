@@ -160,6 +160,7 @@ impl Case {
 /// Files of some sheets, and the paths of their records.
 pub fn files(sheets: &[Sheet], instruments: bool) -> (Memory, Vec<PathBuf>) {
     let memory = Memory::default();
+    memory.put("pack.toml", "records = [\"**/*.ctr\"]\n");
     memory.put("criteria.toml", CRITERIA);
     if instruments {
         memory.put("instruments.toml", meter::toml());

@@ -150,7 +150,8 @@ fn bounds() {
             vec!["yes"; count / 2].join(" or ")
         )
     };
-    let cases: [(&str, fn(usize) -> String, usize); 3] = [
+    type Case = (&'static str, fn(usize) -> String, usize);
+    let cases: [Case; 3] = [
         ("bytes", |count| "x".repeat(count), MOST_BYTES),
         ("tags", |count| "{# #}".repeat(count), MOST_TAGS),
         ("times", |count| "{{ yes }}".repeat(count), MOST_TIMES),
