@@ -74,7 +74,7 @@ pub fn main() -> ExitCode {
         }
     };
     threads::start();
-    match arguments.command {
+    let code = match arguments.command {
         Command::Check(arguments) => check::run(&arguments).into(),
         Command::Pack(arguments) => pack::run(&arguments).into(),
         Command::Verify(arguments) => verify::run(&arguments).into(),
@@ -87,5 +87,10 @@ pub fn main() -> ExitCode {
             None => new::run(&arguments).into(),
         },
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
+    };
+    // What was to be read and did not arrive is no success.
+    match output::ended() {
+        true => code,
+        false => Outcome::Broken.into(),
     }
 }

@@ -142,7 +142,10 @@ fn visit(files: &dyn Files, arguments: &Arguments, path: &Path) -> Result<(), St
         let none = || format!("{} holds no record", shown(path));
         return Err(told.map_or_else(none, said));
     };
-    let date = arguments.date.unwrap_or_else(seam::today);
+    let date = arguments.date.or_else(seam::today);
+    let date = date.ok_or(
+        "the clock of this machine is outside the years 1 to 9999; write the day with --date",
+    )?;
     let subject = worksheet::Subject {
         record: &one.record,
         criteria: &one.setting.criteria,

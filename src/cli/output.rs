@@ -5,11 +5,30 @@
 )]
 
 use super::draw::Style;
-use std::io::{IsTerminal as _, Write as _};
+use std::io::{ErrorKind, IsTerminal as _, Write as _};
+use std::sync::OnceLock;
 
-/// Prints to standard output; a reader that has gone is not an error.
+/// Why something that was printed did not arrive.
+static LOST: OnceLock<String> = OnceLock::new();
+
+/// Prints to standard output. A reader that has gone is not an error; a full disk is, see [`ended`].
 pub fn print(text: &str) {
-    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    let mut out = std::io::stdout().lock();
+    // Each text at once: it is told where the reader is, also when what follows takes long.
+    let put = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    if let Err(error) = put
+        && error.kind() != ErrorKind::BrokenPipe
+    {
+        let _ = LOST.set(error.to_string());
+    }
+}
+
+/// Whether all that was printed arrived; complains where it did not.
+pub fn ended() -> bool {
+    if let Some(why) = LOST.get() {
+        complain(&format!("standard output cannot be written: {why}"));
+    }
+    LOST.get().is_none()
 }
 
 /// Prints a complaint on one line to standard error.

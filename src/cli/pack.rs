@@ -149,7 +149,7 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
         ),
     ] {
         if !names.is_empty() {
-            text.push_str(&format!("{what}: {}\n", some(names, 4)));
+            text.push_str(&format!("{what}: {}\n", one_line(&some(names, 4))));
         }
     }
     text

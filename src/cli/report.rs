@@ -5,7 +5,7 @@ use super::{draw, output};
 use crate::document::Grade;
 use crate::document::Templates;
 use crate::ground::seam::{Disk, Files};
-use crate::job::{Compiled, Job, Outcome, Survey};
+use crate::job::{Compiled, Job, Outcome, Survey, shown};
 use crate::report::{Annex, CtReport, Options, page};
 use std::path::{Path, PathBuf};
 
@@ -56,7 +56,7 @@ impl Among {
     fn ct(&self) -> Result<&Compiled, String> {
         let mut records = self.job.records.iter();
         let ct = records.find(|one| one.path == self.file);
-        ct.ok_or_else(|| format!("{} cannot be read", self.file.display()))
+        ct.ok_or_else(|| format!("{} cannot be read", shown(&self.file)))
     }
 
     /// Its report, and the page around it.
@@ -74,7 +74,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
     if files.is_folder(&arguments.file) || !files.exists(&arguments.file) {
         return Err(format!(
             "{} is no record; name one file, or use `kneemark pack` for many",
-            arguments.file.display()
+            shown(&arguments.file)
         ));
     }
     let among = Among::read(files, &arguments.file);
@@ -101,7 +101,7 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
     if names.iter().any(|name| out.join(name) == record) {
         return Err(format!(
             "not written: {} is the record itself; choose another folder with -o",
-            arguments.file.display()
+            shown(&arguments.file)
         ));
     }
     let written = sheet.write(files, &report.slug, &report.markdown, &html)?;

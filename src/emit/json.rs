@@ -7,6 +7,7 @@ use crate::derive::kinds::ratio::Burdened;
 use crate::derive::outcome::{Outcome, Side};
 use crate::derive::workings::{Origin, StepId, Workings};
 use crate::document::Phrase;
+use crate::ground::calm::steers;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
@@ -333,6 +334,26 @@ macro_rules! as_pretty {
 impl Formatter for Rounded {
     fn write_f64<W: ?Sized + io::Write>(&mut self, out: &mut W, value: f64) -> io::Result<()> {
         self.0.write_f64(out, digits(value))
+    }
+
+    /// Also what JSON lets stand as it is and a terminal would obey.
+    fn write_string_fragment<W: ?Sized + io::Write>(
+        &mut self,
+        out: &mut W,
+        text: &str,
+    ) -> io::Result<()> {
+        let mut rest = text;
+        while let Some(at) = rest.find(steers) {
+            let (before, behind) = rest.split_at(at);
+            self.0.write_string_fragment(out, before)?;
+            let mut behind = behind.chars();
+            if let Some(c) = behind.next() {
+                // All of them are of the first plane.
+                write!(out, "\\u{:04x}", u32::from(c))?;
+            }
+            rest = behind.as_str();
+        }
+        self.0.write_string_fragment(out, rest)
     }
 
     as_pretty! {

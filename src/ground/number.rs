@@ -51,11 +51,24 @@ pub enum NumberFault {
     /// `> 200` or a word such as OL: a bound written in another way.
     BoundForm,
     NotANumber,
-    /// Digits all right, but beyond what a number can hold.
+    /// Digits all right, but larger than anything that is measured.
     TooLarge,
+    /// The same, and closer to zero.
+    TooSmall,
 }
 
+/// What no reading, rating or limit of this trade comes near, in any unit: between these, sums of squares and
+/// products of several values stay numbers (common practice, no source).
+const SMALLEST: f64 = 1e-30;
+const LARGEST: f64 = 1e30;
+
 impl Number<'_> {
+    /// Whether no digit but 0 is written.
+    fn is_zero(&self) -> bool {
+        let mut digits = self.mantissa.bytes();
+        !digits.any(|byte| matches!(byte, b'1'..=b'9'))
+    }
+
     /// The value times ten to the power `shift`, rounded once.
     pub fn scaled(&self, shift: i32) -> f64 {
         if shift == 0 {
@@ -106,8 +119,13 @@ pub fn read(text: &str) -> Result<Number<'_>, NumberFault> {
         (Bound::Exact, text)
     };
     match plain(digits) {
-        Some(number) if number.value.is_finite() => Ok(Number { bound, ..number }),
-        Some(_) => Err(NumberFault::TooLarge),
+        Some(number) => match number.value.abs() {
+            value if (SMALLEST..=LARGEST).contains(&value) || number.is_zero() => {
+                Ok(Number { bound, ..number })
+            }
+            value if value < SMALLEST => Err(NumberFault::TooSmall),
+            _ => Err(NumberFault::TooLarge),
+        },
         None => Err(fault(text, digits)),
     }
 }
@@ -320,7 +338,7 @@ mod tests {
         fn a_number_is_the_double_nearest_to_its_text(
             text in r"[+-]?[0-9]{1,18}(\.[0-9]{1,16})?(e[+-]?[0-9]{1,2})?", shift in -30..30i32,
         ) {
-            let number = read(&text).unwrap();
+            let number = plain(&text).unwrap();
             let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
             let moved = format!("{mantissa}e{}", exponent.parse::<i32>().unwrap() + shift);
             let nearest = |text: &str| text.parse::<f64>().unwrap().to_bits();
@@ -376,7 +394,28 @@ mod tests {
             );
         }
         assert_eq!(read("1e999"), Err(NumberFault::NotANumber));
-        assert_eq!(read("1e399"), Err(NumberFault::TooLarge));
+        for (text, fault) in [
+            ("1e399", NumberFault::TooLarge),
+            ("1.01e30", NumberFault::TooLarge),
+            ("-1e308", NumberFault::TooLarge),
+            ("1e-200", NumberFault::TooSmall),
+            ("9.9e-31", NumberFault::TooSmall),
+            ("-1e-400", NumberFault::TooSmall),
+            // No exponent of a number at all.
+            ("1e401", NumberFault::NotANumber),
+            ("1e-2147483648", NumberFault::NotANumber),
+            ("1e2147483647", NumberFault::NotANumber),
+        ] {
+            assert_eq!(read(text), Err(fault), "{text}");
+        }
+        for text in [
+            "1e30", "-1e30", "1e-30", "0", "-0", "0.000", "0e-400", "0e400",
+        ] {
+            assert!(
+                read(text).is_ok_and(|number| number.value.is_finite()),
+                "{text}"
+            );
+        }
         assert_eq!(read("12..3"), Err(NumberFault::NotANumber));
         assert_eq!(read(""), Err(NumberFault::BoundForm));
     }

@@ -35,13 +35,17 @@ pub fn environment(name: &str) -> Option<String> {
     std::env::var(name).ok()
 }
 
-/// The day by the machine's clock, in universal time. Only for what a person starts afresh; nothing
-/// that is compiled from records asks for it.
+/// The day by the machine's clock, in universal time; `None` of a clock outside the years 1 to 9999. Only for what a
+/// person starts afresh; nothing that is compiled from records asks for it.
 #[must_use]
-pub fn today() -> super::date::Date {
-    jiff::tz::Offset::UTC
-        .to_datetime(jiff::Timestamp::now())
-        .date()
+pub fn today() -> Option<super::date::Date> {
+    day_of(std::time::SystemTime::now())
+}
+
+fn day_of(time: std::time::SystemTime) -> Option<super::date::Date> {
+    let day = jiff::Timestamp::try_from(time).ok()?;
+    let day = jiff::tz::Offset::UTC.to_datetime(day).date();
+    (1..=9999).contains(&day.year()).then_some(day)
 }
 
 /// The real files.
@@ -177,5 +181,27 @@ impl Files for Memory {
 
     fn resolve(&self, path: &Path) -> PathBuf {
         plain(path).to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::day_of;
+    use std::time::{Duration, SystemTime};
+
+    #[test]
+    fn a_clock_gone_wrong_has_no_day() {
+        let at = |seconds: u64| SystemTime::UNIX_EPOCH + Duration::from_secs(seconds);
+        let before = |seconds: u64| SystemTime::UNIX_EPOCH - Duration::from_secs(seconds);
+        let day = |time| day_of(time).map(|day| day.to_string());
+        assert_eq!(day(at(0)).as_deref(), Some("1970-01-01"));
+        // Seconds from 1970 to the ends of the years 1 and 9999, by the proleptic Gregorian calendar:
+        // 719,162 days back, 2,932,897 days on.
+        assert_eq!(day(before(719_162 * 86_400)).as_deref(), Some("0001-01-01"));
+        assert_eq!(day(before(719_162 * 86_400 + 1)), None);
+        // The library keeps the last hours of the last year free for other zones.
+        assert_eq!(day(at(2_932_895 * 86_400)).as_deref(), Some("9999-12-30"));
+        assert_eq!(day(at(2_932_897 * 86_400)), None);
+        assert_eq!(day(at(u64::from(u32::MAX) * 86_400)), None);
     }
 }

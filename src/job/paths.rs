@@ -1,6 +1,7 @@
 //! Paths to the record files under them, and paths as messages show them.
 
 use super::Diagnosed;
+use crate::ground::calm::steers;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::{Files, Kind};
 use crate::ground::source::Source;
@@ -164,10 +165,12 @@ pub fn here(folder: &Path) -> &Path {
     }
 }
 
-/// A path as messages show it.
+/// A path as messages, pages and wire formats show it: nothing in a name steers a terminal or breaks a line.
 pub fn shown(path: &Path) -> String {
     let text = path.to_string_lossy().replace('\\', "/");
-    text.strip_prefix("./").map(str::to_owned).unwrap_or(text)
+    let text = text.strip_prefix("./").unwrap_or(&text);
+    let seen = |c| if steers(c) { '\u{fffd}' } else { c };
+    text.chars().map(seen).collect()
 }
 
 /// A file that could not be read, as something told about an empty text.

@@ -9,7 +9,7 @@ use super::value::{At, Datum};
 use super::words;
 use crate::ground::date::{self, DateFault};
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::number::{self, Bound, Number, NumberFault};
+use crate::ground::number::{self, Bound, Number};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
@@ -204,16 +204,7 @@ pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
 /// A number under a heading that gave the unit. Bounds are allowed.
 pub fn cell(piece: Piece<'_>, unit: &'static UnitWord) -> Result<Quantity, Diagnostic> {
     let number = digits(piece)?;
-    finite(Quantity::new(&number, unit), piece)
-}
-
-fn finite(quantity: Quantity, piece: Piece<'_>) -> Result<Quantity, Diagnostic> {
-    if quantity.si.is_finite() {
-        Ok(quantity)
-    } else {
-        let fault = NumberFault::TooLarge;
-        Err(words::number(piece.text, piece.span(), &fault))
-    }
+    Ok(Quantity::new(&number, unit))
 }
 
 /// A number and its unit, with `+- half-width` between them if stated.

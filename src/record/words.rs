@@ -836,6 +836,11 @@ pub fn number(text: &str, span: Span, fault: &NumberFault) -> Diagnostic {
                 .label("too large")
                 .help("check the exponent")
         }
+        NumberFault::TooSmall => {
+            unreadable(format!("`{text}` is smaller than any measured value"))
+                .label("too small")
+                .help("check the exponent; write 0 for nothing at all")
+        }
     }
 }
 

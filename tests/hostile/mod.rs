@@ -3,6 +3,8 @@
 
 mod crowd;
 mod mutate;
+mod numbers;
+mod sinks;
 
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
