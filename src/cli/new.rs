@@ -142,6 +142,12 @@ fn visit(files: &dyn Files, arguments: &Arguments, path: &Path) -> Result<(), St
         let none = || format!("{} holds no record", shown(path));
         return Err(told.map_or_else(none, said));
     };
+    if one.record.cores.is_empty() && one.is_complete() {
+        return Err(format!(
+            "{} has no [core] section; write each core with what its plate shows first",
+            one.source.name
+        ));
+    }
     let date = arguments.date.or_else(seam::today);
     let date = date.ok_or(
         "the clock of this machine is outside the years 1 to 9999; write the day with --date",

@@ -561,3 +561,68 @@ fn a_record_is_not_taken_for_another_one_nor_for_a_folder() {
         }
     }
 }
+
+/// A record that checks clean takes a next visit, or is told what it lacks in its own words.
+#[test]
+fn every_clean_record_takes_a_next_visit() {
+    let folder = tempfile::tempdir().unwrap();
+    let next = |name: &str| {
+        let path = folder.path().join(name);
+        let mut command = kneemark();
+        command.args(["new", "--date", "2040-01-01", "--append", "--from"]);
+        let output = command.arg(&path).output().unwrap();
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        (
+            output.status.code(),
+            said,
+            fs::read_to_string(&path).unwrap(),
+        )
+    };
+    // A tap table that leaves a neighbour out.
+    let marks = "format: 1\n\n[ct]\nid: X-1\nstandard: IEC 61869-2:2012\n\n[core X]\nmarks: X1 X2 X3\nclass: 5P20\nburden: 15 VA\ntap    ratio/A\nX1-X3  600/1\n";
+    fs::write(folder.path().join("marks.ctr"), marks).unwrap();
+    let (code, said, text) = next("marks.ctr");
+    assert_eq!(code, Some(0), "{said}");
+    assert!(
+        text.contains("[ratio X1-X3]") && text.contains("\nX1-X2"),
+        "its resistance is asked: {text}"
+    );
+    checked(&folder.path().join("marks.ctr"));
+    // A record of nothing yet.
+    let bare = "format: 1\n\n[ct]\nid: X-2\n";
+    fs::write(folder.path().join("bare.ctr"), bare).unwrap();
+    checked(&folder.path().join("bare.ctr"));
+    let (code, said, text) = next("bare.ctr");
+    assert_eq!((code, text.as_str()), (Some(2), bare));
+    assert!(said.contains("bare.ctr has no [core] section"), "{said}");
+    // Those that others wrote.
+    let mut tried = 0;
+    for from in [
+        "tests/design_records",
+        "tests/claims/whole",
+        "tests/rules",
+        "tests/corpus",
+    ] {
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join(from);
+        for entry in fs::read_dir(&from).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap();
+            // One of these has a visit of later than this day, which is told.
+            if !name.ends_with(".ctr") || name.starts_with("a-transmission") {
+                continue;
+            }
+            let text = fs::read_to_string(&path).unwrap_or_default();
+            let files = Memory::default();
+            files.put("one.ctr", text.as_str());
+            let job = compile(&files, &[PathBuf::from("one.ctr")]);
+            if !job.records[0].is_complete() || job.records[0].record.cores.is_empty() {
+                continue;
+            }
+            fs::write(folder.path().join("one.ctr"), text).unwrap();
+            let (code, said, _) = next("one.ctr");
+            assert_eq!(code, Some(0), "{name}: {said}");
+            tried += 1;
+        }
+    }
+    assert!(tried > 150, "{tried}");
+}

@@ -153,7 +153,12 @@ impl<'a> Job<'a> {
         let neighbours = neighbours.map(|at| (at, at + 1));
         let named = self.programme.pairs(step, core.index);
         let mut all: Vec<(u8, u8)> = neighbours.chain(named).collect();
-        all.retain(|pair| *pair != core.full());
+        // A ratio can be read only against one that the plate gives.
+        let plate = core.core;
+        let is_rated = |(from, to)| {
+            step != Step::Ratio || plate.taps.is_empty() || plate.nominal_ratio(from, to).is_some()
+        };
+        all.retain(|pair| *pair != core.full() && is_rated(*pair));
         all.sort_unstable();
         all.dedup();
         all
