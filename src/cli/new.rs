@@ -15,6 +15,7 @@ use crate::record::{self, Record};
 use crate::report::worksheet::{self, NewUnit};
 use crate::syntax;
 use crate::trade::Purpose;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -205,15 +206,12 @@ fn letter(record: &Record, date: Date) -> Option<char> {
 /// Whether the record with the visit at its end has no error from there on. Errors above are its own.
 fn fits(one: &Compiled, whole: &str, from: usize) -> Result<(), String> {
     let (cores, lines) = (one.record.cores.as_slice(), &*one.record.written);
-    let mut plates = SharedPlates::default();
-    for id in cores.iter().filter_map(|core| core.like.value()) {
-        plates.lend(
-            id,
-            Some(Lent {
-                cores,
-                written: lines,
-            }),
-        );
+    let ids = cores.iter().filter_map(|core| core.like.value().cloned());
+    let ids: BTreeSet<String> = ids.collect();
+    let mut plates = SharedPlates::of(&ids);
+    for id in &ids {
+        let written = lines;
+        plates.lend(id, Lent { cores, written });
     }
     let (_, found) = errors(whole, &plates);
     let own = |told: &&Diagnostic| told.span.range().start >= from;

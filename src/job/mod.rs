@@ -16,4 +16,4 @@ pub use gather::{Prepare, Terms};
 use paths::changed;
 pub(crate) use paths::job_of;
 pub use paths::{find, here, shown, unreadable};
-pub use survey::{Found, Kin, Survey};
+pub use survey::{Found, Kin, MOST_SISTERS, Survey};

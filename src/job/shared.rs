@@ -11,7 +11,7 @@ use crate::record::like::{self, Lent, SharedPlates};
 use crate::record::{self, Identity, Record};
 use crate::syntax::{self, Tree};
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// A text as lines and sections.
 #[derive(Debug)]
@@ -54,6 +54,8 @@ impl Parsed {
 pub(super) struct Lenders {
     ids: BTreeSet<String>,
     read: BTreeMap<String, Lender>,
+    /// Their ids by the paths of their records.
+    places: BTreeMap<PathBuf, String>,
 }
 
 /// A record that lends its plate.
@@ -119,22 +121,26 @@ impl Lenders {
                 let text = parsed.text;
                 Some((id, Lender { text, record, told }))
             });
-        let read = read.collect();
-        Self { ids, read }
+        let read: BTreeMap<String, Lender> = read.collect();
+        let places = read
+            .iter()
+            .map(|(id, one)| (one.text.path.clone(), id.clone()));
+        let places = places.collect();
+        Self { ids, read, places }
     }
 
     /// The plates that are lent.
     pub fn plates(&self) -> SharedPlates<'_> {
-        let mut plates = SharedPlates::default();
-        for id in &self.ids {
-            plates.lend(id, self.read.get(id).map(|lender| lent(&lender.record)));
+        let mut plates = SharedPlates::of(&self.ids);
+        for (id, lender) in &self.read {
+            plates.lend(id, lent(&lender.record));
         }
         plates
     }
 
     /// A record that was read because it lends its plate.
     pub fn at(&self, path: &Path) -> Option<&Lender> {
-        self.read.values().find(|lender| lender.text.path == path)
+        self.read.get(self.places.get(path)?)
     }
 }
 
@@ -143,53 +149,48 @@ fn lent(record: &Record) -> Lent<'_> {
     Lent { cores, written }
 }
 
-/// The records of all lenders, in the order of the map.
+/// The records of all lenders, in the order of the map: each after those that it asks. Of a circle somebody has to
+/// begin, does without and is told.
 fn in_order(
     lenders: &BTreeMap<String, Parsed>,
     ids: &BTreeSet<String>,
 ) -> Vec<Option<(Record, Vec<Diagnostic>)>> {
     let mut read: BTreeMap<&str, (Record, Vec<Diagnostic>)> = BTreeMap::new();
-    let needs = |one: &Parsed| -> Vec<String> {
-        let asked = one.asked().filter(|id| lenders.contains_key(*id));
-        asked.map(str::to_owned).collect()
+    let needs = |id: &str| -> Vec<&str> {
+        let asked = lenders.get(id).into_iter().flat_map(Parsed::asked);
+        let known = asked.filter_map(|id| lenders.get_key_value(id));
+        known.map(|(id, _)| id.as_str()).collect()
     };
-    let mut waiting: Vec<(&str, &Parsed, Vec<String>)> = lenders
-        .iter()
-        .map(|(id, one)| (id.as_str(), one, needs(one)))
-        .collect();
-    while !waiting.is_empty() {
-        let is_read = |id: &String| read.contains_key(id.as_str());
-        let ready = waiting
-            .iter()
-            .position(|(.., needs)| needs.iter().all(is_read));
-        let next = ready.unwrap_or_else(|| of_circle(&waiting));
-        let (id, one, _) = waiting.remove(next);
-        let mut plates = SharedPlates::default();
-        for known in ids {
-            plates.lend(
-                known,
-                read.get(known.as_str()).map(|(record, _)| lent(record)),
-            );
+    for first in lenders.keys() {
+        // The way from one lender to the next that is not read; one that is on it already stands in a circle.
+        let mut way: Vec<(&str, Vec<&str>)> = vec![(first, needs(first))];
+        let mut is_on_way: BTreeSet<&str> = BTreeSet::from([first.as_str()]);
+        while let Some((id, waits)) = way.last_mut() {
+            let id = *id;
+            match waits.pop() {
+                Some(next) if read.contains_key(next) || is_on_way.contains(next) => {}
+                Some(next) => {
+                    is_on_way.insert(next);
+                    way.push((next, needs(next)));
+                }
+                None => {
+                    if let Some(one) = lenders.get(id).filter(|_| !read.contains_key(id)) {
+                        let mut plates = SharedPlates::of(ids);
+                        for asked in needs(id) {
+                            if let Some((record, _)) = read.get(asked) {
+                                plates.lend(asked, lent(record));
+                            }
+                        }
+                        let made = one.record(&plates);
+                        read.insert(id, made);
+                    }
+                    is_on_way.remove(id);
+                    way.pop();
+                }
+            }
         }
-        let made = one.record(&plates);
-        drop(plates);
-        read.insert(id, made);
     }
     lenders.keys().map(|id| read.remove(id.as_str())).collect()
-}
-
-/// Where in the list a record of a circle is, so that it does without and is told: the way from the
-/// first one, lender by lender, comes back to it. Somebody has to begin.
-fn of_circle(waiting: &[(&str, &Parsed, Vec<String>)]) -> usize {
-    let mut seen = BTreeSet::new();
-    let mut at = 0;
-    while seen.insert(at) {
-        let lenders = waiting.get(at).map_or(&[][..], |(.., needs)| needs);
-        let waits =
-            |(id, ..): &(&str, &Parsed, Vec<String>)| lenders.iter().any(|needed| needed == id);
-        at = waiting.iter().position(waits).unwrap_or(at);
-    }
-    at
 }
 
 /// Records beside the given ones, where a `like:` asks for a CT that is not among them.

@@ -58,6 +58,9 @@ pub struct Survey<'a> {
 /// So many records are held at once, with the rest of their kins.
 const AT_ONCE: usize = 48;
 
+/// Sisters that a record is held against at most.
+pub const MOST_SISTERS: usize = 48;
+
 impl<'a> Survey<'a> {
     /// Looks over every record file under the paths.
     pub fn of(files: &'a dyn Files, paths: &[PathBuf], terms: Terms) -> Self {
@@ -129,6 +132,17 @@ impl<'a> Survey<'a> {
         kin.map_or(&[], Vec::as_slice)
     }
 
+    /// Those of them that a record is held against: all, or of very many the nearest in the order of paths, so that
+    /// a job of one great set takes time as one of small ones does.
+    fn near(&self, index: usize) -> &[usize] {
+        let kin = self.kin(index);
+        let at = kin.binary_search(&index).unwrap_or_default();
+        let last = kin.len().saturating_sub(MOST_SISTERS + 1);
+        let first = at.saturating_sub(MOST_SISTERS / 2).min(last);
+        let near = kin.get(first..).unwrap_or_default();
+        near.get(..=MOST_SISTERS).unwrap_or(near)
+    }
+
     /// The sisters of a record.
     pub fn sisters(&self, index: usize) -> impl Iterator<Item = &Found> {
         let sisters = self.sisters_of(index);
@@ -137,7 +151,7 @@ impl<'a> Survey<'a> {
 
     fn sisters_of(&self, index: usize) -> impl Iterator<Item = usize> {
         let own = self.found.get(index);
-        let others = self.kin(index).iter().copied();
+        let others = self.near(index).iter().copied();
         others.filter(move |other| {
             let beside = own.zip(self.found.get(*other));
             beside.is_some_and(|(own, other)| {
@@ -324,7 +338,7 @@ impl<'a> Kin<'a> {
 
     /// The other records that may be its sisters.
     pub fn others(&self, index: usize) -> impl Iterator<Item = (usize, &'a Compiled)> {
-        let others = self.survey.kin(index).iter();
+        let others = self.survey.near(index).iter();
         let others = others.filter(move |other| **other != index);
         others.filter_map(|other| Some((*other, self.compiled.get(other)?)))
     }

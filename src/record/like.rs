@@ -7,7 +7,7 @@ use crate::ground::nearest::nearest;
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
 use crate::syntax::{Class, Tree};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The cores that a record lends, and what they were read from.
 #[derive(Clone, Copy, Debug)]
@@ -19,13 +19,23 @@ pub struct Lent<'a> {
 /// The plates that a `like:` may name, lent by the records that were read before.
 #[derive(Clone, Debug, Default)]
 pub struct SharedPlates<'a> {
-    by_id: BTreeMap<&'a str, Option<Lent<'a>>>,
+    /// CTs that may be named.
+    ids: Option<&'a BTreeSet<String>>,
+    lent: BTreeMap<&'a str, Lent<'a>>,
 }
 
 impl<'a> SharedPlates<'a> {
-    /// A CT that may be named; `None` while its own record waits for another plate.
-    pub fn lend(&mut self, id: &'a str, lent: Option<Lent<'a>>) {
-        self.by_id.insert(id, lent);
+    /// Plates of CTs that may be named; the record of one that is not lent waits for another plate itself.
+    pub fn of(ids: &'a BTreeSet<String>) -> Self {
+        Self {
+            ids: Some(ids),
+            lent: BTreeMap::new(),
+        }
+    }
+
+    /// Lends the plate of one of them.
+    pub fn lend(&mut self, id: &'a str, lent: Lent<'a>) {
+        self.lent.insert(id, lent);
     }
 }
 
@@ -68,13 +78,13 @@ pub fn resolve<'a>(
     let like = core.like.get().cloned()?;
     // A CT is not its own model.
     let is_other = |id: &&str| own != Some(*id);
-    let lent = plates.by_id.get(like.value.as_str());
-    let Some(lent) = lent.filter(|_| is_other(&like.value.as_str())) else {
-        let ids = plates.by_id.keys().copied().filter(is_other);
-        found.push(unknown(&like, ids));
+    let ids = plates.ids.into_iter().flatten().map(String::as_str);
+    let is_known = plates.ids.is_some_and(|ids| ids.contains(&like.value));
+    if !is_known || !is_other(&like.value.as_str()) {
+        found.push(unknown(&like, ids.filter(is_other)));
         return None;
-    };
-    let Some(lent) = lent else {
+    }
+    let Some(lent) = plates.lent.get(like.value.as_str()) else {
         let told = said(
             &like,
             format!("the plate of `{}` leads back to this record", like.value),

@@ -2,6 +2,7 @@
 //! into what is printed.
 
 mod crowd;
+mod growth;
 mod mutate;
 mod numbers;
 mod sinks;

@@ -14,6 +14,7 @@ use crate::record::kinds::Test;
 use crate::record::kinds::burden::Path;
 use crate::standards;
 use crate::trade::{Burden, Class, Pair};
+use std::collections::BTreeSet;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -283,14 +284,16 @@ pub(in crate::judge) fn weigh(findings: &mut [Finding]) {
 /// Rows that give no loop.
 fn without_value(j: &Judging<'_>, out: &mut Vec<Finding>) {
     let why = "voltage or current is not a usable reading";
+    let known = j.derived.burden.iter();
+    let known = known.filter_map(|one| Some((one.test, one.readings.first()?.start)));
+    let known: BTreeSet<(usize, u32)> = known.collect();
     for (index, _, body) in j.case.visit.of(Test::burden) {
         for row in &body.rows {
             if row.voltage.is_missing() && row.current.is_missing() {
                 continue;
             }
             let at = row.voltage.span();
-            let mut known = j.derived.burden.iter();
-            if known.any(|one| one.test == index && one.readings.first().copied() == at) {
+            if at.is_some_and(|at| known.contains(&(index, at.start))) {
                 continue;
             }
             out.extend(row.on.map(|on| {
