@@ -20,4 +20,5 @@ mod untested;
 mod used;
 mod write;
 
+pub use select::{LONGEST_PATTERN, MOST_PATTERNS, MOST_STARS};
 pub use write::WHOLE;

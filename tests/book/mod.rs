@@ -4,6 +4,7 @@
 //! `BOOK_REFRESH=1 cargo test book` writes the generated pages, worked lines and pictures anew. What
 //! is worked by hand is never written by the program, only checked.
 
+mod bounds;
 mod chart;
 mod claims;
 mod compiled;
