@@ -1,20 +1,20 @@
 //! Very long files of one kind of line: each is refused or answered, and the run ends.
 
-use super::survives;
+use super::is_checked;
 use kneemark::ground::source::{MAX_BYTES, MAX_LINES};
 
 const HEAD: &str = "format: 1\n[ct]\nid: A\n[core S]\nratio: 600/1 A\n[visit 2026-03-14]\n";
 
 #[test]
 fn four_megabytes_of_brackets_are_refused() {
-    survives("[\n".repeat(MAX_BYTES / 2).as_bytes());
+    is_checked("[\n".repeat(MAX_BYTES / 2).as_bytes());
 }
 
 #[test]
 fn one_line_of_four_megabytes_is_answered() {
-    survives("x".repeat(MAX_BYTES).as_bytes());
-    survives(format!("{HEAD}note: {}\n", "é".repeat(MAX_BYTES / 4)).as_bytes());
-    survives(format!("{HEAD}{}\n", "[".repeat(MAX_BYTES / 2)).as_bytes());
+    is_checked("x".repeat(MAX_BYTES).as_bytes());
+    is_checked(format!("{HEAD}note: {}\n", "é".repeat(MAX_BYTES / 4)).as_bytes());
+    is_checked(format!("{HEAD}{}\n", "[".repeat(MAX_BYTES / 2)).as_bytes());
 }
 
 /// Enough lines that anything comparing each with each would be noticed; more are let in, and one
@@ -25,7 +25,7 @@ const CROWD: usize = 5_000;
 fn a_crowd_of_lines_is_answered() {
     let many = |line: &dyn Fn(usize) -> String, lines: usize| {
         let body: String = (0..lines).map(line).collect();
-        survives(format!("{HEAD}{body}").as_bytes());
+        is_checked(format!("{HEAD}{body}").as_bytes());
     };
     many(&|_| "what is this\n\n".to_owned(), (MAX_LINES - 20) / 2);
     many(&|_| "[x]\n".to_owned(), CROWD);
@@ -41,7 +41,7 @@ fn a_crowd_of_cores_taps_and_visits_is_answered() {
     let cores: String = (0..lines / 2)
         .map(|n| format!("[core C{n}]\nratio: 600/1 A\n"))
         .collect();
-    survives(
+    is_checked(
         format!("format: 1\n[ct]\nid: A\n{cores}[visit 2026-03-14]\npurpose: maintenance\n")
             .as_bytes(),
     );
@@ -49,11 +49,11 @@ fn a_crowd_of_cores_taps_and_visits_is_answered() {
     let taps: String = (0..lines)
         .map(|n| format!("M0-M{n}  {}/1\n", n + 1))
         .collect();
-    survives(
+    is_checked(
         format!("format: 1\n[ct]\nid: A\n[core S]\nmarks:{marks}\ntap  ratio/A\n{taps}").as_bytes(),
     );
     let visits: String = (0..lines)
         .map(|n| format!("[visit {:04}-01-01]\n", 1 + n % 9000))
         .collect();
-    survives(format!("{HEAD}{visits}").as_bytes());
+    is_checked(format!("{HEAD}{visits}").as_bytes());
 }

@@ -1,16 +1,8 @@
 //! Every number of a job replaced by an absurd one: what comes out holds no number that is none.
 
-use super::holds_numbers_only;
-use kneemark::cli::check::{Format, text};
-use kneemark::cli::draw::Style;
-use kneemark::compile;
-use kneemark::emit::json;
+use super::{PACK, answered};
 use kneemark::ground::seam::Memory;
-use kneemark::job::Job;
-use kneemark::pack::build::Planned;
-use kneemark::pack::sink::InMemory;
-use kneemark::report::worksheet::{self, Options, Subject};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 const ABSURD: [&str; 16] = [
     "0",
@@ -55,58 +47,12 @@ fn numbers(text: &str) -> Vec<std::ops::Range<usize>> {
     found
 }
 
-/// Everything that a job of one record gives.
-fn outputs(files: &Memory) -> Vec<(String, String)> {
-    let job: Job = compile(files, &[PathBuf::from("job")]);
-    let mut made = vec![
-        (
-            "short".to_owned(),
-            text(&job, Format::Short, true, Style::Plain),
-        ),
-        (
-            "human".to_owned(),
-            text(&job, Format::Human, true, Style::Plain),
-        ),
-    ];
-    for one in &job.records {
-        made.push(("json".to_owned(), json::record(one, std::iter::empty())));
-        let subject = Subject {
-            record: &one.record,
-            criteria: &one.setting.criteria,
-            instruments: one.setting.instruments.as_deref(),
-            assessment: &one.assessment,
-            errors: one.errors().count(),
-        };
-        let options = Options {
-            core: None,
-            celsius: 20.0,
-            purpose: "commissioning",
-            paper: Default::default(),
-        };
-        if let Ok(sheet) = worksheet::worksheet(&[subject], &options) {
-            made.extend([
-                ("sheet.md".to_owned(), sheet.markdown),
-                ("sheet.html".to_owned(), sheet.html),
-            ]);
-        }
-    }
-    if let Ok(planned) = Planned::of(files, Path::new("job/pack.toml")) {
-        let sink = InMemory::default();
-        planned.write(false, &sink).expect("room");
-        let files = sink.into_files().into_iter();
-        made.extend(files.map(|(name, bytes)| (name, String::from_utf8(bytes).expect("text"))));
-    }
-    made
-}
-
 const RECORDS: [&str; 4] = [
     "skerrow/h07/h07-l1.ctr",
     "skerrow/e1/e1-l1.ctr",
     "skerrow/h08/h08-l1.ctr",
     "skerrow/aux/q4-l3.ctr",
 ];
-const ANNEXES: &str =
-    "[annex]\nvalues = true\nreadings = true\nearlier = true\nworkings = true\nsources = true\n";
 
 /// Tries every so many-th replacement, beginning at one.
 fn sweep(step: usize, first: usize) {
@@ -130,28 +76,25 @@ fn sweep(step: usize, first: usize) {
                         let own = if name == changed { &text } else { &demo[name] };
                         files.put(Path::new("job").join(name), own.as_str());
                     }
-                    files.put(
-                        "job/pack.toml",
-                        format!("records = [\"**/*.ctr\"]\n{ANNEXES}"),
+                    files.put("job/pack.toml", PACK.replace("*.ctr", "**/*.ctr"));
+                    // What the record itself says may stand.
+                    let own = if matches!(absurd, "nan" | "inf") {
+                        absurd
+                    } else {
+                        ""
+                    };
+                    let line = whole[..place.start].lines().count();
+                    let held = std::panic::catch_unwind(|| answered(&files, own));
+                    assert!(
+                        held.is_ok(),
+                        "{changed}:{line}: {absurd} for {}",
+                        &whole[place.clone()]
                     );
-                    for (name, made) in outputs(&files) {
-                        // What the record itself says may stand.
-                        let own = if matches!(absurd, "nan" | "inf") {
-                            absurd
-                        } else {
-                            ""
-                        };
-                        let line = whole[..place.start].lines().count();
-                        let of =
-                            format!("{changed}:{line}: {absurd} for {}", &whole[place.clone()]);
-                        let held = std::panic::catch_unwind(|| holds_numbers_only(&made, own));
-                        assert!(held.is_ok(), "{of}: {name}");
-                    }
                 }
             }
         }
     }
-    assert!(tried > 50, "{tried}");
+    assert!(tried > 20, "{tried}");
 }
 
 #[test]

@@ -1,0 +1,5 @@
+#![no_main]
+
+mod job;
+
+libfuzzer_sys::fuzz_target!(|text: &[u8]| job::Target::Record.answers(text));
