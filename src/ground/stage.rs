@@ -26,6 +26,8 @@ const MOST_TRIES: usize = 20;
 pub struct Stage {
     /// Where they are to go: a folder to be replaced, or one that takes them up.
     place: PathBuf,
+    /// Whether they replace it.
+    is_folder: bool,
     folder: TempDir,
     /// What stood before could not be moved back.
     holds_old: bool,
@@ -44,7 +46,7 @@ impl Stage {
         fs::create_dir_all(above)?;
         let prefix = format!(".{}.kneemark-", name.to_string_lossy());
         sweep(above, &prefix, place);
-        Self::begun(above, &prefix, place)
+        Self::begun(above, &prefix, place, true)
     }
 
     /// A stage for files that go among others of a folder, which is made where it is missing.
@@ -55,10 +57,10 @@ impl Stage {
         fs::create_dir_all(place)?;
         let prefix = ".kneemark-";
         sweep(place, prefix, place);
-        Self::begun(place, prefix, place)
+        Self::begun(place, prefix, place, false)
     }
 
-    fn begun(above: &Path, prefix: &str, place: &Path) -> io::Result<Self> {
+    fn begun(above: &Path, prefix: &str, place: &Path, is_folder: bool) -> io::Result<Self> {
         for _ in 0..MOST_TRIES {
             let folder = tempfile::Builder::new().prefix(prefix).tempdir_in(above)?;
             let path = folder.path().join(LOCK);
@@ -75,6 +77,7 @@ impl Stage {
                 fs::create_dir(folder.path().join(NEW))?;
                 return Ok(Self {
                     place: place.to_owned(),
+                    is_folder,
                     folder,
                     holds_old: false,
                     _lock: lock,
@@ -112,7 +115,20 @@ impl Stage {
     pub fn put(&self, name: &Path, bytes: &[u8]) -> io::Result<()> {
         let mut file = self.create(name)?;
         file.write_all(bytes)?;
-        close(file)
+        self.close(&file)
+    }
+
+    /// Ends a file: what it holds is on the disk before it stands.
+    ///
+    /// # Errors
+    /// When it could not be written after all.
+    pub fn close(&self, file: &File) -> io::Result<()> {
+        // For many files one call for all of their disk is by far faster than one for each; see `replace`. For
+        // two it may wait for what others wrote there.
+        match self.is_folder && CAN_FLUSH_ALL {
+            true => Ok(()),
+            false => file.sync_all(),
+        }
     }
 
     /// Takes a file back.
@@ -176,7 +192,6 @@ impl Stage {
     /// # Errors
     /// When one cannot be given; those before it are there.
     pub fn put_among(self, names: &[&str]) -> io::Result<()> {
-        flush(self.folder.path())?;
         for name in names {
             fs::rename(self.path().join(name), self.place.join(name))?;
         }
@@ -198,17 +213,8 @@ pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
     stage.put_among(&[name])
 }
 
-/// Ends a file: whatever the disk still has to say of it is heard.
-///
-/// # Errors
-/// When it could not be written after all.
-pub fn close(file: File) -> io::Result<()> {
-    // One call for all files of a stage is by far faster than one for each; see `flush`.
-    match cfg!(target_os = "linux") {
-        true => Ok(()),
-        false => file.sync_all(),
-    }
-}
+/// Whether [`flush`] does anything.
+const CAN_FLUSH_ALL: bool = cfg!(target_os = "linux");
 
 /// Brings everything on the disk of a folder to the disk.
 #[cfg(target_os = "linux")]

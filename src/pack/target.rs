@@ -4,7 +4,7 @@
 use super::sink::Sink;
 use crate::ground::seam::{Disk, Files as _};
 use crate::ground::source::{Sum, sha256};
-use crate::ground::stage::{Stage, Stamp, Standing, close, everything, is_stood_in, stamp, sum_of};
+use crate::ground::stage::{Stage, Stamp, Standing, everything, is_stood_in, stamp, sum_of};
 use crate::job::{here, shown};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -168,7 +168,7 @@ impl Target {
     /// # Errors
     /// When it could not be written after all.
     pub fn end(&self, long: Long) -> io::Result<()> {
-        close(long.file)?;
+        self.stage.close(&long.file)?;
         self.note(&long.name, long.sum.text(), long.bytes);
         Ok(())
     }

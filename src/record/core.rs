@@ -5,6 +5,7 @@ use super::parse;
 use super::schema::section;
 use super::value::{At, choices};
 use super::words;
+use crate::ground::calm::calm;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -93,6 +94,7 @@ choices! {
 impl Core {
     /// Takes what a `[core]` section says.
     pub fn read(name: &str, body: &Body, found: &mut Vec<Diagnostic>) -> Self {
+        let name = &plain(name);
         let (mut marks, declared) = marks(name, body);
         if marks.len() > MOST_MARKS {
             let field = body.field("marks");
@@ -310,12 +312,17 @@ impl Core {
     }
 }
 
+/// A name without what turns the direction of writing: it is printed where a person copies it from.
+fn plain(name: &str) -> String {
+    calm(name).into_owned()
+}
+
 /// The terminals in winding order: as stamped, else those of the tap table, else two.
 fn marks(name: &str, body: &Body) -> (Vec<String>, bool) {
     let declared = body.get::<Vec<Located<String>>>("marks");
     if let Some(declared) = declared.value().filter(|declared| declared.len() >= 2) {
         return (
-            declared.iter().map(|mark| mark.value.clone()).collect(),
+            declared.iter().map(|mark| plain(&mark.value)).collect(),
             true,
         );
     }

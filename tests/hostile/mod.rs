@@ -134,6 +134,15 @@ proptest! {
 }
 
 #[test]
+fn a_mark_that_turns_the_writing_reaches_no_visit() {
+    for odd in ["\u{202E}", "\u{2028}"] {
+        let core =
+            format!("format: 1\n[ct]\nid: A\n[core S{odd}]\nmarks: {odd}P Q\nratio: 600/1 A\n");
+        survives(core.as_bytes());
+    }
+}
+
+#[test]
 #[should_panic(expected = "points at")]
 fn a_span_inside_a_character_is_seen() {
     inside(
