@@ -2,7 +2,7 @@
 
 use crate::document::{Paper, is_ours};
 use crate::ground::seam::Files;
-use crate::ground::stage::Stage;
+use crate::ground::stage::{Stage, is_link};
 use crate::job::{Basis, RECORD, shown};
 use std::path::{Path, PathBuf};
 
@@ -41,7 +41,7 @@ impl Sheet {
         let both = both.map(|(ending, text)| (format!("{slug}.{ending}"), text));
         for (name, text) in &both {
             let path = self.out.join(name);
-            if files.exists(&path) {
+            if files.exists(&path) || is_link(&path) {
                 let old = files.read(&path).unwrap_or_default();
                 free(&shown(&path), &old, text)?;
             }

@@ -4,6 +4,7 @@ use super::made::Sheet;
 use super::{draw, output};
 use crate::document::Grade;
 use crate::document::Templates;
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{Disk, Files};
 use crate::job::{Compiled, Job, Outcome, Survey, shown};
 use crate::report::{Annex, CtReport, Options, page};
@@ -105,7 +106,8 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
         ));
     }
     let written = sheet.write(files, &report.slug, &report.markdown, &html)?;
-    let broken = match ct.setting.is_broken() {
+    let mut others = among.job.others.iter().flat_map(|told| &told.diagnostics);
+    let broken = match ct.setting.is_broken() || others.any(Diagnostic::is_error) {
         true => Outcome::Broken,
         false => Outcome::Clean,
     };

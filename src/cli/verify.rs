@@ -6,7 +6,7 @@ use super::report::Among;
 use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
-use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, job_of, shown};
+use crate::job::{Basis, LIMITS, Outcome, PACK, Part, RECORD, here, jobs_of, shown};
 use crate::pack::build::Planned;
 use crate::pack::sink::InMemory;
 use crate::report::{Annexes, Options};
@@ -120,7 +120,14 @@ fn again(
                 one_line(&pack.name)
             )
         };
-        let folder = job_of(files, own).ok_or_else(none)?;
+        let jobs = jobs_of(files, own);
+        // The one that the report names, else the nearest.
+        let is_named = |job: &&PathBuf| {
+            let bytes = files.read(&job.join(&pack.name));
+            bytes.is_ok_and(|bytes| sha256(&bytes) == pack.sum)
+        };
+        let folder = jobs.iter().find(is_named).or(jobs.first());
+        let folder = folder.ok_or_else(none)?;
         let place = folder.join(&pack.name);
         let why = || {
             format!(

@@ -14,10 +14,15 @@ use tempfile::TempDir;
 
 /// Held by the run that a stage belongs to, and let go by the system when that ends in whatever way.
 const LOCK: &str = "lock";
+/// What stands in it: without that a folder is somebody else's, whatever it is called.
+const MARK: &str = "files of a kneemark run that goes on, or was killed\n";
 /// What is to stand.
 const NEW: &str = "new";
 /// What stood before, for a moment on disks that cannot exchange two folders.
 const OLD: &str = "old";
+/// How long, and how often, a run waits for another one.
+const WAIT: std::time::Duration = std::time::Duration::from_millis(20);
+const MOST_WAITS: usize = 3000;
 /// Another run may take a stage away before it is locked.
 const MOST_TRIES: usize = 20;
 
@@ -64,7 +69,7 @@ impl Stage {
         for _ in 0..MOST_TRIES {
             let folder = tempfile::Builder::new().prefix(prefix).tempdir_in(above)?;
             let path = folder.path().join(LOCK);
-            let Ok(lock) = File::create_new(&path) else {
+            let Ok(mut lock) = File::create_new(&path) else {
                 continue;
             };
             let is_held = match lock.try_lock() {
@@ -74,6 +79,7 @@ impl Stage {
                 Err(fs::TryLockError::Error(_)) => true,
             };
             if is_held && path.exists() {
+                lock.write_all(MARK.as_bytes())?;
                 fs::create_dir(folder.path().join(NEW))?;
                 return Ok(Self {
                     place: place.to_owned(),
@@ -147,25 +153,77 @@ impl Stage {
         fs::create_dir_all(self.path().join(name))
     }
 
-    /// Takes over what stands at a path of the place, without a copy.
+    /// Takes over what stands at a path of the place, without a copy: a file gets a second name, a folder is made anew.
     ///
     /// # Errors
-    /// When the disk knows no second name for a file, and it cannot be copied.
-    pub fn take_over(&self, name: &Path) -> io::Result<()> {
+    /// When it is somebody else's, or lies on another disk.
+    pub fn take_over(&self, name: &Path, standing: &Standing) -> io::Result<()> {
         let (from, to) = (self.place.join(name), self.path().join(name));
-        fs::hard_link(&from, &to).or_else(|_| fs::copy(&from, &to).map(drop))
+        if *standing != Standing::Folder {
+            return fs::hard_link(&from, &to);
+        }
+        let about = fs::symlink_metadata(&from)?;
+        if !is_of(&about, &fs::symlink_metadata(self.path())?) {
+            return Err(io::Error::other(
+                "it is somebody else's, or on another disk",
+            ));
+        }
+        fs::create_dir_all(&to)
+    }
+
+    /// Takes over a file that is still the one of this stamp; `false` where it is not.
+    pub fn take_same(&self, name: &Path, stamp: Stamp) -> bool {
+        let to = self.path().join(name);
+        if fs::hard_link(self.place.join(name), &to).is_err() {
+            return false;
+        }
+        let is_same = self::stamp(&to) == Some(stamp);
+        if !is_same {
+            let _ = fs::remove_file(&to);
+        }
+        is_same
+    }
+
+    /// Keeps every other run from looking at the places of this folder, or changing them, until it is let go.
+    ///
+    /// # Errors
+    /// When another run does not let go in a minute.
+    pub fn alone(&self) -> io::Result<Option<File>> {
+        // A system that opens no folders has no way to hold one.
+        let Some(above) = self.place.parent().and_then(|above| File::open(above).ok()) else {
+            return Ok(None);
+        };
+        for _ in 0..MOST_WAITS {
+            match above.try_lock() {
+                Ok(()) => return Ok(Some(above)),
+                Err(fs::TryLockError::WouldBlock) => std::thread::sleep(WAIT),
+                Err(fs::TryLockError::Error(_)) => return Ok(None),
+            }
+        }
+        Err(io::Error::other("another run is writing here"))
     }
 
     /// Puts what was made in the place of a folder, in one step where the disk knows how to exchange two; else
     /// there is a moment without either, which the next run mends when this one is killed in it.
     ///
+    /// What stood there before and is not known is put beside what is new; gives its names.
+    ///
     /// # Errors
     /// When the folder cannot be replaced; then it stands as it was.
-    pub fn replace(mut self) -> io::Result<()> {
+    pub fn replace(
+        mut self,
+        is_known: impl Fn(&Path, &Standing) -> bool,
+    ) -> io::Result<Vec<PathBuf>> {
         let (new, place) = (self.path(), &self.place);
-        if place.is_dir() {
-            let rights = fs::metadata(place)?.permissions();
-            fs::set_permissions(&new, rights)?;
+        // Folders keep their rights; the deepest first, for one may forbid to look into it.
+        let standing = everything(place)?.into_iter().rev();
+        let folders = standing.filter(|(_, standing)| *standing == Standing::Folder);
+        let own = place.is_dir().then(PathBuf::new);
+        for name in folders.map(|(name, _)| name).chain(own) {
+            let to = new.join(&name);
+            if to.is_dir() {
+                fs::set_permissions(&to, fs::metadata(place.join(&name))?.permissions())?;
+            }
         }
         flush(self.folder.path())?;
         if fs::symlink_metadata(place).is_err() {
@@ -184,7 +242,29 @@ impl Stage {
         if let Some(above) = place.parent() {
             settle(above);
         }
-        Ok(())
+        Ok(self.newcomers(is_known))
+    }
+
+    /// Moves over what was put into the folder while it was being replaced.
+    fn newcomers(&self, is_known: impl Fn(&Path, &Standing) -> bool) -> Vec<PathBuf> {
+        let mut moved = Vec::new();
+        for old in [NEW, OLD].map(|old| self.folder.path().join(old)) {
+            for (name, standing) in everything(&old).unwrap_or_default() {
+                if standing == Standing::Folder || is_known(&name, &standing) {
+                    continue;
+                }
+                let mut to = self.place.join(&name);
+                // Beside a page of its name.
+                while fs::symlink_metadata(&to).is_ok() {
+                    to.as_mut_os_string().push(".kept");
+                }
+                let made = to.parent().map_or(Ok(()), fs::create_dir_all);
+                if made.and_then(|()| fs::rename(old.join(&name), &to)).is_ok() {
+                    moved.extend(to.strip_prefix(&self.place).ok().map(Path::to_owned));
+                }
+            }
+        }
+        moved
     }
 
     /// Gives the files their names in the folder of the stage, each in one step.
@@ -255,27 +335,65 @@ fn sweep(above: &Path, prefix: &str, place: &Path) {
         return;
     };
     for entry in entries.flatten() {
-        if !entry.file_name().to_string_lossy().starts_with(prefix) {
-            continue;
-        }
         let stage = entry.path();
-        let Ok(lock) = File::open(stage.join(LOCK)) else {
-            // Not locked yet, or killed before it was: an empty folder is no loss to anybody.
-            let _ = fs::remove_dir(&stage);
-            continue;
-        };
-        if lock.try_lock().is_ok() {
+        if entry.file_name().to_string_lossy().starts_with(prefix)
+            && entry.file_type().is_ok_and(|kind| kind.is_dir())
+            && let Some(_held) = left_behind(&stage)
+        {
             let _ = restore(&stage.join(OLD), place);
             empty(&stage);
-            let _ = fs::remove_dir_all(&stage);
+            let _ = fs::remove_file(stage.join(LOCK));
+            let _ = fs::remove_dir(&stage);
         }
     }
+}
+
+/// The lock of a stage whose run has ended, held now; `None` of one in use, and of a folder that is none.
+fn left_behind(stage: &Path) -> Option<File> {
+    let names = fs::read_dir(stage).ok()?.flatten();
+    let names: Vec<_> = names.map(|entry| entry.file_name()).collect();
+    let path = stage.join(LOCK);
+    if names
+        .iter()
+        .any(|name| ![LOCK, NEW, OLD].iter().any(|own| *own == *name))
+    {
+        return None;
+    }
+    if names.is_empty() {
+        // Not locked yet, or killed before it was.
+        let _ = fs::remove_dir(stage);
+        return None;
+    }
+    // A pipe of that name would be waited for.
+    fs::symlink_metadata(&path)
+        .ok()
+        .filter(fs::Metadata::is_file)?;
+    let mut lock = File::open(&path).ok()?;
+    lock.try_lock().ok()?;
+    let mut mark = String::new();
+    (&mut lock)
+        .take(MARK.len() as u64 + 1)
+        .read_to_string(&mut mark)
+        .ok()?;
+    // Killed before it was marked, it holds nothing else.
+    (mark == MARK || mark.is_empty() && names.len() == 1).then_some(lock)
 }
 
 /// Takes away what a stage holds but its lock: a run that is killed here leaves what the next one takes away.
 fn empty(stage: &Path) {
     for held in [NEW, OLD] {
-        let _ = fs::remove_dir_all(stage.join(held));
+        let held = stage.join(held);
+        if fs::remove_dir_all(&held).is_err() {
+            // Folders that nothing may be taken from.
+            let all = everything(&held).unwrap_or_default();
+            let folders = all
+                .iter()
+                .filter(|(_, standing)| *standing == Standing::Folder);
+            for (name, _) in folders {
+                let _ = open_up(&held.join(name));
+            }
+            let _ = fs::remove_dir_all(&held);
+        }
     }
 }
 
@@ -285,6 +403,17 @@ impl Drop for Stage {
             empty(self.folder.path());
         }
     }
+}
+
+#[cfg(unix)]
+fn open_up(folder: &Path) -> io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    fs::set_permissions(folder, fs::Permissions::from_mode(0o700))
+}
+
+#[cfg(not(unix))]
+fn open_up(_folder: &Path) -> io::Result<()> {
+    Ok(())
 }
 
 fn restore(old: &Path, place: &Path) -> io::Result<()> {
@@ -304,13 +433,36 @@ pub enum Standing {
     Other,
 }
 
-/// What changes when somebody writes to a file: its length, and when that was last done.
+/// What changes when somebody writes to a file, or puts another in its place: its length, when it was last written,
+/// and which file of the disk it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stamp(u64, Option<std::time::SystemTime>);
+pub struct Stamp(u64, Option<std::time::SystemTime>, u64);
+
+#[cfg(unix)]
+fn number(about: &fs::Metadata) -> u64 {
+    std::os::unix::fs::MetadataExt::ino(about)
+}
+
+#[cfg(not(unix))]
+fn number(_about: &fs::Metadata) -> u64 {
+    0
+}
+
+/// Whether something is on the disk and of the owner of another thing.
+#[cfg(unix)]
+fn is_of(one: &fs::Metadata, other: &fs::Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt as _;
+    one.dev() == other.dev() && one.uid() == other.uid()
+}
+
+#[cfg(not(unix))]
+fn is_of(_one: &fs::Metadata, _other: &fs::Metadata) -> bool {
+    true
+}
 
 impl Stamp {
     fn of(about: &fs::Metadata) -> Self {
-        Self(about.len(), about.modified().ok())
+        Self(about.len(), about.modified().ok(), number(about))
     }
 }
 
@@ -365,8 +517,105 @@ pub fn sum_of(path: &Path) -> io::Result<String> {
     }
 }
 
+/// Whether a path is a link, wherever it leads.
+pub fn is_link(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok_and(|about| about.is_symlink())
+}
+
 /// Whether this process stands in a folder or below it.
 pub fn is_stood_in(folder: &Path) -> bool {
     let own = std::env::current_dir().and_then(fs::canonicalize);
     own.is_ok_and(|own| own.starts_with(folder))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(path: &Path) -> String {
+        fs::read_to_string(path).unwrap_or_default()
+    }
+
+    /// What was put into the folder at the last moment is moved over, beside a page of its name.
+    #[test]
+    fn newcomers_are_kept() {
+        let above = tempfile::tempdir().unwrap();
+        let place = above.path().join("out");
+        fs::create_dir_all(place.join("deep")).unwrap();
+        fs::write(place.join("old"), "ours").unwrap();
+        let stage = Stage::for_folder(&place).unwrap();
+        stage.put(Path::new("page"), b"new").unwrap();
+        fs::write(place.join("page"), "mine").unwrap();
+        fs::write(place.join("deep/note"), "mine").unwrap();
+        let moved = stage.replace(|name, _| name == Path::new("old")).unwrap();
+        assert_eq!(moved, [Path::new("deep/note"), Path::new("page.kept")]);
+        for (name, wanted) in [
+            ("page", "new"),
+            ("page.kept", "mine"),
+            ("deep/note", "mine"),
+            ("old", ""),
+        ] {
+            assert_eq!(text(&place.join(name)), wanted, "{name}");
+        }
+        assert_eq!(fs::read_dir(above.path()).unwrap().count(), 1, "no litter");
+    }
+
+    /// A folder that is called like a stage and is none stays, and nothing in it is waited for.
+    #[cfg(unix)]
+    #[test]
+    fn a_stranger_of_the_name_of_a_stage_stays() {
+        let above = tempfile::tempdir().unwrap();
+        let at = |name: &str| above.path().join(name);
+        for folder in [
+            ".out.kneemark-a/new",
+            ".out.kneemark-b/new",
+            ".out.kneemark-c",
+            "far/new",
+            "far/old",
+        ] {
+            fs::create_dir_all(at(folder)).unwrap();
+        }
+        fs::write(at(".out.kneemark-a/lock"), "precious").unwrap();
+        fs::write(at(".out.kneemark-b/lock"), MARK).unwrap();
+        fs::write(at(".out.kneemark-b/precious"), "").unwrap();
+        let pipe = at(".out.kneemark-c/lock");
+        assert!(
+            std::process::Command::new("mkfifo")
+                .arg(&pipe)
+                .status()
+                .unwrap()
+                .success()
+        );
+        fs::write(at("far/lock"), MARK).unwrap();
+        std::os::unix::fs::symlink(at("far"), at(".out.kneemark-d")).unwrap();
+        drop(Stage::for_folder(&at("out")).unwrap());
+        for stays in [
+            ".out.kneemark-a/new",
+            ".out.kneemark-b/new",
+            ".out.kneemark-c/lock",
+            ".out.kneemark-d",
+            "far/new",
+            "far/old",
+        ] {
+            assert!(fs::symlink_metadata(at(stays)).is_ok(), "{stays}");
+        }
+        assert!(!at("out").exists());
+    }
+
+    /// A file that was exchanged since it was looked at is not taken for the one that it was.
+    #[test]
+    fn only_the_same_file_is_taken_over() {
+        let above = tempfile::tempdir().unwrap();
+        let place = above.path().join("out");
+        fs::create_dir(&place).unwrap();
+        let page = place.join("page");
+        fs::write(&page, "one").unwrap();
+        let seen = stamp(&page).unwrap();
+        let stage = Stage::for_folder(&place).unwrap();
+        assert!(stage.take_same(Path::new("page"), seen));
+        fs::write(above.path().join("other"), "two").unwrap();
+        fs::rename(above.path().join("other"), &page).unwrap();
+        let stage = Stage::for_folder(&place).unwrap();
+        assert!(!stage.take_same(Path::new("page"), seen) && !stage.path().join("page").exists());
+    }
 }

@@ -18,6 +18,8 @@ pub type Prepare = dyn Fn(&mut Record, &mut Vec<Diagnostic>) + Send + Sync;
 pub struct Terms {
     /// Names are shown as seen from here, so that a pack has the same bytes from wherever it is built.
     pub root: PathBuf,
+    /// The folder of the job, where it is not to be looked for: what holds below it lies there.
+    pub job: Option<PathBuf>,
     pub prepare: Arc<Prepare>,
 }
 
@@ -25,6 +27,7 @@ impl Default for Terms {
     fn default() -> Self {
         Self {
             root: PathBuf::new(),
+            job: None,
             prepare: Arc::new(|_, _| ()),
         }
     }

@@ -14,6 +14,6 @@ pub use basis::{Basis, Carried, LIMITS, PACK, Part, RECORD, SISTER};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Prepare, Terms};
 use paths::changed;
-pub(crate) use paths::job_of;
+pub(crate) use paths::jobs_of;
 pub use paths::{find, here, shown, unreadable};
 pub use survey::{Found, Kin, MOST_SISTERS, Survey};

@@ -79,12 +79,20 @@ const JOB: &str = "pack.toml";
 /// The folder of the job that a folder belongs to: the nearest one at or above it with a pack.toml, but none
 /// beyond the repository that it lies in.
 pub(crate) fn job_of(files: &dyn Files, folder: &Path) -> Option<PathBuf> {
+    jobs_of(files, folder).into_iter().next()
+}
+
+/// All such folders, the nearest first: a part of a job may have a pack of its own.
+pub(crate) fn jobs_of(files: &dyn Files, folder: &Path) -> Vec<PathBuf> {
     let own = files.resolve(here(folder));
     let repository = repository(files, &own);
     let is_within = |above: &&Path| repository.is_none_or(|top| above.starts_with(top));
-    let mut within = own.ancestors().take_while(is_within);
-    let job = within.find(|above| files.exists(&above.join(JOB)));
-    job.map(Path::to_owned)
+    let within = own.ancestors().take_while(is_within);
+    let is_job = |above: &&Path| {
+        let pack = above.join(JOB);
+        files.exists(&pack) && !files.is_folder(&pack)
+    };
+    within.filter(is_job).map(Path::to_owned).collect()
 }
 
 /// The folder that what holds for a record is looked for up to: that of its job, else its repository, else its own.

@@ -38,6 +38,8 @@ impl Setting {
 /// The settings of all folders. Each configuration file is read once.
 pub(super) struct Settings<'a> {
     files: &'a dyn Files,
+    /// The folder of the job, where it is known.
+    job: Option<PathBuf>,
     folders: BTreeMap<PathBuf, Setting>,
     instruments: BTreeMap<PathBuf, Option<Arc<Instruments>>>,
     criteria: BTreeMap<PathBuf, Option<Arc<Criteria>>>,
@@ -48,9 +50,10 @@ pub(super) struct Settings<'a> {
 }
 
 impl<'a> Settings<'a> {
-    pub(super) fn new(files: &'a dyn Files) -> Self {
+    pub(super) fn new(files: &'a dyn Files, job: Option<PathBuf>) -> Self {
         Self {
             files,
+            job,
             folders: BTreeMap::new(),
             instruments: BTreeMap::new(),
             criteria: BTreeMap::new(),
@@ -64,7 +67,8 @@ impl<'a> Settings<'a> {
             return setting.clone();
         }
         let own = self.files.resolve(here(folder));
-        let top = top_of(self.files, &own);
+        let job = self.job.clone().filter(|job| own.starts_with(job));
+        let top = job.unwrap_or_else(|| top_of(self.files, &own));
         let mut nearest = |name: &str| self.nearest(&own, &top, name);
         let (instruments, criteria) = (nearest(INSTRUMENTS), nearest(CRITERIA));
         let named = |path: &Option<PathBuf>, name: &str| match path {
@@ -139,7 +143,8 @@ fn once<T>(
             Some(Arc::new(made))
         }
         Err(error) => {
-            others.push(unreadable(&path, &error));
+            let name = path.file_name().unwrap_or_default();
+            others.push(unreadable(Path::new(name), &error));
             None
         }
     };

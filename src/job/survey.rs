@@ -80,7 +80,7 @@ impl<'a> Survey<'a> {
         around: Vec<PathBuf>,
         terms: Terms,
     ) -> Self {
-        let mut settings = Settings::new(files);
+        let mut settings = Settings::new(files, terms.job.clone());
         let mut placed = |paths: Vec<PathBuf>, is_asked: bool| -> Vec<(PathBuf, Setting, bool)> {
             let of = |path: PathBuf| {
                 let setting = settings.of(path.parent().unwrap_or(Path::new("")));

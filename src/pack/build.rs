@@ -15,7 +15,9 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::job::{Basis, Diagnosed, Outcome, PACK, Survey, Terms, outcome, shown, unreadable};
+use crate::job::{
+    Basis, Diagnosed, Outcome, PACK, Survey, Terms, here, outcome, shown, unreadable,
+};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -94,6 +96,7 @@ impl<'a> Planned<'a> {
         let of_job = Arc::clone(&config);
         let terms = Terms {
             root: folder.clone(),
+            job: Some(files.resolve(here(&folder))),
             prepare: Arc::new(move |record, told| {
                 jobs::take_over(record, &of_job);
                 jobs::check(record, &of_job, told);

@@ -4,7 +4,9 @@
 use super::sink::Sink;
 use crate::ground::seam::{Disk, Files as _};
 use crate::ground::source::{Sum, sha256};
-use crate::ground::stage::{Stage, Stamp, Standing, everything, is_stood_in, stamp, sum_of};
+use crate::ground::stage::{
+    Stage, Stamp, Standing, everything, is_link, is_stood_in, stamp, sum_of,
+};
 use crate::job::{here, shown};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -98,6 +100,13 @@ impl Target {
             let message = format!("{} is a file", shown(out));
             return Err(refused(message, "name a folder for the pack"));
         }
+        if !Disk.exists(&place) && is_link(out) {
+            let message = format!("{} is a link that leads nowhere", shown(out));
+            return Err(refused(
+                message,
+                "make the folder it names, or take the link away",
+            ));
+        }
         if is_stood_in(&place) {
             let message = format!("{} is the folder that you stand in", shown(out));
             let help = "a pack replaces its folder as a whole; name another one, such as -o out";
@@ -105,7 +114,9 @@ impl Target {
         }
         let cannot = |error: &io::Error| failed(out, error);
         let stage = Stage::for_folder(&place).map_err(|error| cannot(&error))?;
+        let held = stage.alone().map_err(|error| cannot(&error))?;
         let old = Old::of(&place).map_err(|error| cannot(&error))?;
+        drop(held);
         let names = names.iter().map(String::as_str).chain([LIST]);
         old.strange(&place, out, &names.collect())?;
         Ok(Self {
@@ -187,6 +198,10 @@ impl Target {
     /// # Errors
     /// When somebody has put a file in its way meanwhile, or the folder cannot be replaced; then it stands as it was.
     pub fn finish(mut self) -> Result<Written, Refused> {
+        let held = self
+            .stage
+            .alone()
+            .map_err(|error| failed(&self.out, &error))?;
         // Another run may have put a pack there meanwhile.
         if self.old.is_gone(&self.place) {
             self.old = Old::of(&self.place).map_err(|error| failed(&self.out, &error))?;
@@ -206,17 +221,32 @@ impl Target {
             .put(Path::new(LIST), list.as_bytes())
             .map_err(cannot)?;
         for (name, standing) in &strange {
-            let taken = match standing {
-                Standing::Folder => self.stage.folder(name),
-                _ => self.folder(name).and_then(|()| self.stage.take_over(name)),
-            };
-            taken.map_err(|error| cannot(named(&self.out.join(name), &error)))?;
+            let made = self.folder(name);
+            let taken = made.and_then(|()| self.stage.take_over(name, standing));
+            taken.map_err(|error| {
+                let message = format!(
+                    "{} cannot be taken over: {error}; nothing was written",
+                    shown(&self.out.join(name))
+                );
+                refused(message, "move it out of the pack's folder")
+            })?;
         }
+        let stays: BTreeMap<PathBuf, Standing> = strange.into_iter().collect();
+        let ours = &self.old.ours;
+        let is_known = |name: &Path, standing: &Standing| match standing {
+            Standing::File(stamp) => {
+                ours.get(name) == Some(stamp) || stays.get(name) == Some(standing)
+            }
+            _ => stays.contains_key(name),
+        };
         let out = self.out;
-        self.stage.replace().map_err(|error| failed(&out, &error))?;
-        let stays: BTreeSet<String> = strange.iter().map(|(name, _)| listed(name)).collect();
+        let moved = self.stage.replace(is_known);
+        let moved = moved.map_err(|error| failed(&out, &error))?;
+        drop(held);
+        let stays: BTreeSet<String> = stays.keys().map(|name| listed(name)).collect();
+        let moved = moved.iter().map(|name| listed(name));
         let of_old = self.old.sums.into_keys();
-        let (left, gone) = of_old
+        let (left, gone): (Vec<String>, Vec<String>) = of_old
             .filter(|name| !state.sums.contains_key(name))
             .filter(|name| stays.contains(name) || self.old.ours.contains_key(Path::new(name)))
             .partition(|name| stays.contains(name));
@@ -224,7 +254,7 @@ impl Target {
             count: state.sums.len() + 1,
             bytes: state.bytes + list.len(),
             gone,
-            left,
+            left: [left, moved.collect()].concat(),
         })
     }
 }
@@ -234,12 +264,12 @@ impl Sink for Target {
         let (path, sum) = (Path::new(name), sha256(bytes));
         self.folder(path)?;
         // What is the same as before stays the same file, for those who look at when it was written.
-        let is_old = self.old.ours.contains_key(path) && self.old.sums.get(name) == Some(&sum);
-        match is_old {
-            true => self.stage.take_over(path),
-            false => self.stage.put(path, bytes),
+        let old = self.old.ours.get(path);
+        let old = old.filter(|_| self.old.sums.get(name) == Some(&sum));
+        if !old.is_some_and(|stamp| self.stage.take_same(path, *stamp)) {
+            let put = self.stage.put(path, bytes);
+            put.map_err(|error| named(&self.out.join(name), &error))?;
         }
-        .map_err(|error| named(&self.out.join(name), &error))?;
         self.note(name, sum, bytes.len());
         Ok(())
     }

@@ -198,3 +198,48 @@ fn the_demo_leaves_nothing_out() {
             .all(|one| one.code.name() != "file-left-out")
     );
 }
+
+/// A pack takes what holds from its own folder, also for a part of it that has a pack of its own; and its pages are
+/// verified against it.
+#[test]
+fn a_part_with_a_pack_of_its_own() {
+    let place = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| place.path().join(name);
+    fs::create_dir_all(at("job/bay")).expect("folders");
+    fs::write(at("job/bay/x.ctr"), demo_text(RECORD)).expect("a record");
+    fs::write(at("job/criteria.toml"), demo_text("criteria.toml")).expect("criteria");
+    fs::write(at("job/pack.toml"), "records = [\"**/*.ctr\"]\n").expect("a pack");
+    fs::write(
+        at("job/bay/pack.toml"),
+        "records = [\"*.ctr\"]\n[report]\nnumber = \"2\"\n",
+    )
+    .expect("a pack");
+    let run = |arguments: &[&str]| {
+        let output = super::command::program()
+            .current_dir(place.path())
+            .args(arguments)
+            .output()
+            .expect("it ran");
+        (
+            output.status.code(),
+            String::from_utf8_lossy(&output.stdout).into_owned(),
+        )
+    };
+    let page = |out: &str| format!("{out}/ct/brw-25-41301.md");
+    for (pack, out, named) in [
+        ("job/pack.toml", "all", true),
+        ("job/bay/pack.toml", "part", false),
+    ] {
+        let (_, said) = run(&["pack", pack, "-o", out]);
+        let text = fs::read_to_string(at(&page(out))).expect("a page");
+        let none = "\"name\":\"criteria.toml\",\"sum\":\"\"";
+        assert_eq!(!text.contains(none), named, "{said}");
+        assert_eq!(
+            said.contains("criteria.toml lies outside the job"),
+            !named,
+            "{said}"
+        );
+        let (code, said) = run(&["verify", &page(out), "job/bay/x.ctr"]);
+        assert_eq!(code, Some(0), "{said}");
+    }
+}

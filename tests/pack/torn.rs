@@ -168,7 +168,8 @@ fn a_pack_moved_aside_is_moved_back() {
     let before = whole(&place.join("out"));
     let stage = place.join(".out.kneemark-dead");
     fs::create_dir(&stage).expect("a folder");
-    fs::write(stage.join("lock"), "").expect("a lock that nobody holds");
+    let mark = "files of a kneemark run that goes on, or was killed\n";
+    fs::write(stage.join("lock"), mark).expect("a lock that nobody holds");
     fs::rename(place.join("out"), stage.join("old")).expect("moved");
     fs::write(place.join("job/pack.toml"), "records = [\"none/*.ctr\"]\n").expect("no pack");
     // Nothing is built of it, so that nothing is swept.
@@ -249,4 +250,79 @@ fn not_where_one_stands() {
         assert_eq!(output.status.code(), Some(2), "{said}");
         assert!(said.contains("is the folder that you stand in"), "{said}");
     }
+}
+
+/// Two jobs into one folder at once, again and again: it holds one or the other, whole, and no run accuses anybody.
+#[test]
+fn two_jobs_at_once_leave_one_whole() {
+    let place = job(&["h07"]);
+    let place = place.path();
+    retitle(place, "Issue 0");
+    assert!(pack(place).status().expect("it ran").success());
+    for round in 0..6_u32 {
+        let runs: Vec<_> = (0..4_u32)
+            .map(|run| {
+                retitle(place, &format!("Issue {round}-{run}"));
+                let run = pack(place).stdout(Stdio::piped()).spawn().expect("it runs");
+                std::thread::sleep(Duration::from_millis(u64::from(7 * (round + 1) % 23)));
+                run
+            })
+            .collect();
+        for run in runs {
+            let output = run.wait_with_output().expect("it ended");
+            let said = String::from_utf8_lossy(&output.stdout);
+            assert_eq!(output.status.code(), Some(0), "{said}");
+        }
+        let (title, _) = whole(&place.join("out"));
+        assert!(title.starts_with(&format!("Issue {round}-")), "{title}");
+    }
+    assert_eq!(names(place), ["job", "out"], "no litter");
+}
+
+/// A private folder of others stays private.
+#[test]
+fn rights_of_folders_stay() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let place = job(&["h07"]);
+    let place = place.path();
+    assert!(pack(place).status().expect("it ran").success());
+    fs::create_dir_all(place.join("out/mine/shut")).expect("folders");
+    fs::write(place.join("out/mine/shut/a"), "x").expect("a file");
+    let modes = [
+        ("out/ct", 0o700),
+        ("out/mine/shut", 0o500),
+        ("out/mine", 0o710),
+    ];
+    for (name, mode) in modes {
+        let rights = fs::Permissions::from_mode(mode);
+        fs::set_permissions(place.join(name), rights).expect("rights");
+    }
+    retitle(place, "Issue 1");
+    assert!(pack(place).status().expect("it ran").success());
+    for (name, mode) in modes {
+        let about = fs::metadata(place.join(name)).expect("there");
+        assert_eq!(about.permissions().mode() & 0o777, mode, "{name}");
+    }
+    assert_eq!(
+        fs::read_to_string(place.join("out/mine/shut/a")).expect("there"),
+        "x"
+    );
+    assert_eq!(names(place), ["job", "out"], "no litter");
+    fs::set_permissions(
+        place.join("out/mine/shut"),
+        fs::Permissions::from_mode(0o700),
+    )
+    .expect("rights");
+}
+
+#[test]
+fn a_link_that_leads_nowhere_is_told() {
+    let place = job(&["h07"]);
+    let place = place.path();
+    std::os::unix::fs::symlink("nowhere/else", place.join("out")).expect("a link");
+    let output = pack(place).stdout(Stdio::piped()).output().expect("it ran");
+    let said = String::from_utf8_lossy(&output.stdout);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("out is a link that leads nowhere"), "{said}");
+    assert_eq!(names(place), ["job", "out"]);
 }

@@ -38,6 +38,7 @@ impl Template {
                 "pictures belong into the pack's mark, not into a template",
             ));
         }
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let kind = match file.rsplit_once('.') {
             Some((_, "html")) => Kind::Html,
             Some((_, "md")) => Kind::Markdown,
