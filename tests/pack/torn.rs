@@ -31,7 +31,10 @@ fn retitle(place: &Path, title: &str) {
         true => format!("title = \"{title}\"\n"),
         false => format!("{line}\n"),
     };
-    fs::write(path, text.lines().map(line).collect::<String>()).expect("a pack");
+    // In one step: another run may read it.
+    let beside = place.join("job/pack.toml.new");
+    fs::write(&beside, text.lines().map(line).collect::<String>()).expect("a pack");
+    fs::rename(beside, path).expect("a pack");
 }
 
 /// Holds the pack against its list; gives what its front says and how many files it has.
