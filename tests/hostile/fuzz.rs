@@ -43,7 +43,9 @@ fn the_corpus_is_answered() {
 fn fuzz_for_a_while() {
     let seconds = std::env::var("FUZZ_SECONDS").map_or(60, |text| text.parse().expect("seconds"));
     let mut runner = TestRunner::new(Config::default());
-    for (target, name) in Target::ALL {
+    let only = std::env::var("FUZZ_ONLY").ok();
+    let asked = Target::ALL.into_iter();
+    for (target, name) in asked.filter(|(_, name)| only.as_ref().is_none_or(|only| only == name)) {
         let seeds = corpus(name);
         let inputs = (
             proptest::sample::select(seeds),

@@ -2,6 +2,7 @@
 
 use super::{Condition, Kind, Name, Node, Template};
 use crate::document::TemplateFault;
+use crate::ground::calm::steers;
 use std::collections::BTreeMap;
 
 /// Bytes of a template.
@@ -39,6 +40,12 @@ impl Template {
             ));
         }
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let odd = |c: char| steers(c) && !matches!(c, '\n' | '\r' | '\t');
+        if let Some((before, _)) = text.split_once(odd) {
+            let help = "save it as plain text";
+            let message = "it holds a control character, or one that turns the writing";
+            return Err(fault(Some(lines(before) + 1), message, help));
+        }
         let kind = match file.rsplit_once('.') {
             Some((_, "html")) => Kind::Html,
             Some((_, "md")) => Kind::Markdown,
