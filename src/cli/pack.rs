@@ -166,7 +166,7 @@ fn print(planned: &Planned<'_>, target: &Target) -> Result<u64, String> {
     let length = chromium::print(&page, &printed, &mut stage, &mut |bytes| pdf.add(bytes));
     let ended = match length {
         Ok(_) => target.end(pdf),
-        Err(_) => target.drop(pdf),
+        Err(_) => target.discard(pdf),
     };
     ended.map_err(|error| error.to_string())?;
     length

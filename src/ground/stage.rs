@@ -168,7 +168,7 @@ impl Stage {
                 "it is somebody else's, or on another disk",
             ));
         }
-        fs::create_dir_all(&to)
+        self.folder(name)
     }
 
     /// Takes over a file that is still the one of this stamp; `false` where it is not.
@@ -507,12 +507,24 @@ pub fn everything(folder: &Path) -> io::Result<Vec<(PathBuf, Standing)>> {
 /// # Errors
 /// When it cannot be read.
 pub fn sum_of(path: &Path) -> io::Result<String> {
-    let (mut file, mut sum) = (File::open(path)?, Sum::default());
+    let mut sum = Sum::default();
+    pieces(&mut File::open(path)?, |piece| {
+        sum.add(piece);
+        Ok(())
+    })?;
+    Ok(sum.text())
+}
+
+/// Hands out what is left of a file, piece by piece.
+///
+/// # Errors
+/// When it cannot be read, or a piece is not taken.
+pub fn pieces(file: &mut File, mut take: impl FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> {
     let mut piece = vec![0; 1 << 16];
     loop {
         match file.read(&mut piece)? {
-            0 => return Ok(sum.text()),
-            read => sum.add(piece.get(..read).unwrap_or_default()),
+            0 => return Ok(()),
+            read => take(piece.get(..read).unwrap_or_default())?,
         }
     }
 }

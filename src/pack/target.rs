@@ -5,13 +5,13 @@ use super::sink::Sink;
 use crate::ground::seam::{Disk, Files as _};
 use crate::ground::source::{Sum, sha256};
 use crate::ground::stage::{
-    Stage, Stamp, Standing, everything, is_link, is_stood_in, stamp, sum_of,
+    Stage, Stamp, Standing, everything, is_link, is_stood_in, pieces, stamp, sum_of,
 };
 use crate::job::{here, shown};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
-use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
+use std::io::{self, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -36,7 +36,8 @@ pub struct Written {
     pub bytes: usize,
     /// Files of an earlier pack that are no part of this one, and went with it.
     pub gone: Vec<String>,
-    /// Files of an earlier pack that are no part of this one, and stay because somebody changed them.
+    /// Files that are no part of this pack and stay: of an earlier one, because somebody changed them, and what came
+    /// while this one took its place.
     pub left: Vec<String>,
 }
 
@@ -188,7 +189,7 @@ impl Target {
     ///
     /// # Errors
     /// When that is not possible.
-    pub fn drop(&self, long: Long) -> io::Result<()> {
+    pub fn discard(&self, long: Long) -> io::Result<()> {
         drop(long.file);
         self.stage.remove(Path::new(&long.name))
     }
@@ -291,13 +292,7 @@ impl Sink for Target {
         long.add(before.as_bytes())?;
         if let Some(mut kept) = kept {
             kept.seek(SeekFrom::Start(0))?;
-            let mut piece = vec![0; 1 << 16];
-            loop {
-                match kept.read(&mut piece)? {
-                    0 => break,
-                    read => long.add(piece.get(..read).unwrap_or_default())?,
-                }
-            }
+            pieces(&mut kept, |piece| long.add(piece))?;
         }
         long.add(behind.as_bytes())?;
         self.end(long)
@@ -393,9 +388,11 @@ impl Old {
         new: &BTreeSet<&str>,
     ) -> Result<Vec<(PathBuf, Standing)>, Refused> {
         let mut all = everything(place).map_err(|error| failed(out, &error))?;
+        // A folder that was made for files of ours comes anew where they do.
+        let made: BTreeSet<&Path> = self.ours.keys().flat_map(|name| name.ancestors()).collect();
         all.retain(|(name, standing)| match standing {
             Standing::File(stamp) => self.ours.get(name) != Some(stamp),
-            Standing::Folder => !self.holds_ours(name),
+            Standing::Folder => !made.contains(name.as_path()),
             Standing::Other => true,
         });
         let folders: BTreeSet<&Path> = new
@@ -420,11 +417,6 @@ impl Old {
             }
         }
         Ok(all)
-    }
-
-    /// Whether a folder was made for files of ours: it comes anew where they do.
-    fn holds_ours(&self, folder: &Path) -> bool {
-        self.ours.keys().any(|name| name.starts_with(folder))
     }
 }
 
