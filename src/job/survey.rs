@@ -16,7 +16,7 @@ use crate::record::alike::are_sisters;
 use crate::record::like::SharedPlates;
 use crate::record::place::Place;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What a survey keeps of a record.
@@ -55,8 +55,11 @@ pub struct Survey<'a> {
     pub others: Vec<Diagnosed>,
 }
 
-/// So many records are held at once, with the rest of their kins.
+/// So many records of an order are begun at once, with the rest of their kins.
 const AT_ONCE: usize = 48;
+
+/// So far down the order the rest of a kin is made with the first of it, and kept until its turn comes.
+const LOOKED_AHEAD: usize = 4 * AT_ONCE;
 
 /// Sisters that a record is held against at most.
 pub const MOST_SISTERS: usize = 48;
@@ -187,52 +190,71 @@ impl<'a> Survey<'a> {
         mut take: impl FnMut(T),
     ) {
         let plates = self.lenders.plates();
-        let mut rest = order;
-        while !rest.is_empty() {
-            let (now, later) = rest.split_at(self.batch(rest));
-            rest = later;
-            let of_group = |group: &Vec<(usize, usize)>| -> Vec<(usize, T)> {
-                let indices: Vec<usize> = group.iter().map(|(_, index)| *index).collect();
-                let compiled = self.compiled(&indices, &plates);
-                let kin = Kin {
-                    survey: self,
-                    compiled: &compiled,
-                };
-                let places = group.iter().map(|(at, _)| *at);
-                places.zip(make(&indices, &kin)).collect()
+        let of_group = |group: &Vec<(usize, usize)>| -> Vec<(usize, T)> {
+            let indices: Vec<usize> = group.iter().map(|(_, index)| *index).collect();
+            let compiled = self.compiled(&indices, &plates);
+            let kin = Kin {
+                survey: self,
+                compiled: &compiled,
             };
-            let groups = self.groups(now);
-            let made: Vec<_> = groups.par_iter().map(of_group).collect();
-            let mut made: Vec<(usize, T)> = made.into_iter().flatten().collect();
-            made.sort_by_key(|(at, _)| *at);
-            made.into_iter().for_each(|(_, made)| take(made));
-        }
-    }
-
-    /// Records of an order, each with its place in it, that are compiled together: those of a kin, since they are
-    /// judged beside each other. What is made of one group is made while it is at hand.
-    fn groups(&self, now: &[usize]) -> Vec<Vec<(usize, usize)>> {
-        let mut groups: Vec<Vec<(usize, usize)>> = Vec::new();
-        let mut of_kin: BTreeMap<usize, usize> = BTreeMap::new();
-        for (at, index) in now.iter().enumerate() {
-            let kin = self.found.get(*index).map(|one| one.kin);
-            let next = groups.len();
-            let group = kin.map_or(next, |kin| *of_kin.entry(kin).or_insert(next));
-            match groups.get_mut(group) {
-                Some(group) => group.push((at, *index)),
-                None => groups.push(vec![(at, *index)]),
+            let places = group.iter().map(|(at, _)| *at);
+            places.zip(make(&indices, &kin)).collect()
+        };
+        let kins = self.places(order);
+        // What was made before its turn, by its place in the order.
+        let mut ahead: BTreeMap<usize, T> = BTreeMap::new();
+        for next in 0..order.len() {
+            if !ahead.contains_key(&next) {
+                let groups = self.groups(order, next, &kins, |at| ahead.contains_key(&at));
+                let made: Vec<_> = groups.par_iter().map(of_group).collect();
+                ahead.extend(made.into_iter().flatten());
+            }
+            if let Some(made) = ahead.remove(&next) {
+                take(made);
             }
         }
-        groups
     }
 
-    /// How many records come next: no kin is cut in two where it stands together.
-    fn batch(&self, rest: &[usize]) -> usize {
-        let kin = |index: &usize| self.found.get(*index).map(|one| one.kin);
-        let last = rest.get(AT_ONCE - 1).and_then(kin);
-        let more = rest.iter().skip(AT_ONCE);
-        let more = more.take_while(|index| last.is_some() && kin(index) == last);
-        (AT_ONCE + more.count()).min(rest.len())
+    /// Where in an order the records of each kin stand.
+    fn places(&self, order: &[usize]) -> Vec<Vec<usize>> {
+        let mut places: Vec<Vec<usize>> = vec![Vec::new(); self.kins.len()];
+        for (at, index) in order.iter().enumerate() {
+            let kin = self.found.get(*index).map(|one| one.kin);
+            if let Some(kin) = kin.and_then(|kin| places.get_mut(kin)) {
+                kin.push(at);
+            }
+        }
+        places
+    }
+
+    /// Records of an order that are compiled next, each with its place in it; together those of a kin, since they
+    /// are judged beside each other, and each kin once as far as possible.
+    fn groups(
+        &self,
+        order: &[usize],
+        from: usize,
+        kins: &[Vec<usize>],
+        is_made: impl Fn(usize) -> bool,
+    ) -> Vec<Vec<(usize, usize)>> {
+        let near = order.iter().enumerate().skip(from).take(AT_ONCE);
+        let begun = near.filter(|(at, _)| !is_made(*at));
+        let mut seen = BTreeSet::new();
+        let begun = begun.filter_map(|(_, index)| {
+            let kin = self.found.get(*index)?.kin;
+            seen.insert(kin).then_some(kin)
+        });
+        let groups = begun.map(|kin| {
+            let all = kins.get(kin).map_or(&[][..], Vec::as_slice);
+            // What is far down the order waits, unless its kin is dearer than what is made of it.
+            let end = match all.len() > AT_ONCE {
+                true => usize::MAX,
+                false => from + LOOKED_AHEAD,
+            };
+            let all = all.iter().copied();
+            let now = all.filter(|at| (from..end).contains(at) && !is_made(*at));
+            now.filter_map(|at| Some((at, *order.get(at)?))).collect()
+        });
+        groups.collect()
     }
 
     fn compiled(&self, now: &[usize], plates: &SharedPlates<'_>) -> BTreeMap<usize, Compiled> {

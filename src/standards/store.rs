@@ -2,6 +2,7 @@
 //! group of rows. A table that cannot be read gives no rows and so no verdict: a test holds every
 //! row against its reader.
 
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use super::cited::Cited;
@@ -33,25 +34,34 @@ files! {
     "practice.toml" of "what surrounds a test, and common practice",
 }
 
-static TABLES: LazyLock<Vec<toml::Table>> = LazyLock::new(|| {
-    FILES
-        .iter()
-        .filter_map(|file| toml::from_str(file.text).ok())
-        .collect()
+/// The groups of all files, each with its name and its text: from a line `name = [` to the line `]`. A run asks for
+/// few of them, and reads no others.
+static GROUPS: LazyLock<Vec<(&str, &str)>> = LazyLock::new(|| {
+    let texts = FILES.iter();
+    let texts = texts.flat_map(|file| file.text.split_inclusive("\n]\n"));
+    let named = texts.filter_map(|text| {
+        let head = text.lines().find(|line| line.ends_with(" = ["))?;
+        Some((head.strip_suffix(" = [")?, text))
+    });
+    named.collect()
 });
 
-/// The rows of one group, of all files, in their order.
-pub(super) fn rows<T: DeserializeOwned>(group: &str) -> Vec<T> {
-    let groups = TABLES.iter().filter_map(|table| table.get(group));
-    groups
-        .filter_map(|rows| rows.clone().try_into::<Vec<T>>().ok())
+/// The rows of a group as they stand in its text.
+fn read<T: DeserializeOwned>(text: &str) -> Vec<T> {
+    let group: Option<BTreeMap<String, Vec<T>>> = toml::from_str(text).ok();
+    group
+        .into_iter()
         .flatten()
+        .flat_map(|(_, rows)| rows)
         .collect()
 }
 
+/// The rows of one group, of all files, in their order.
+pub(super) fn rows<T: DeserializeOwned>(group: &str) -> Vec<T> {
+    let own = GROUPS.iter().filter(|(name, _)| *name == group);
+    own.flat_map(|(_, text)| read(text)).collect()
+}
+
 /// What every row says of itself, of all files and groups.
-pub static CITED: LazyLock<Vec<Cited>> = LazyLock::new(|| {
-    let groups = TABLES.iter().flat_map(toml::Table::values);
-    let rows = groups.filter_map(toml::Value::as_array).flatten();
-    rows.filter_map(|row| row.clone().try_into().ok()).collect()
-});
+pub static CITED: LazyLock<Vec<Cited>> =
+    LazyLock::new(|| GROUPS.iter().flat_map(|(_, text)| read(text)).collect());

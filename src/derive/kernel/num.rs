@@ -35,6 +35,13 @@ pub const fn seed<const N: usize>(v: f64, i: usize) -> Num<N> {
     Num { v, d }
 }
 
+/// A derivative through a function of a slope. A zero derivative stays zero beside an infinite slope (sqrt at 0,
+/// for a constant).
+#[inline]
+fn link(slope: f64, d: f64) -> f64 {
+    if d == 0.0 { 0.0 } else { slope * d }
+}
+
 impl<const N: usize> Num<N> {
     /// Whether the value and every derivative are finite.
     #[must_use]
@@ -43,20 +50,23 @@ impl<const N: usize> Num<N> {
     }
 
     /// The function value `v` whose derivative to this number is `slope`.
-    fn chain(self, v: f64, slope: f64) -> Self {
-        // A zero derivative stays zero beside an infinite slope (sqrt at 0, for a constant).
-        let d = self.d.map(|d| if d == 0.0 { 0.0 } else { slope * d });
-        Num { v, d }
+    #[inline]
+    fn chain(mut self, v: f64, slope: f64) -> Self {
+        for d in &mut self.d {
+            *d = link(slope, *d);
+        }
+        self.v = v;
+        self
     }
 
     /// The function value `v` of two numbers, with slopes `a` to `self` and `b` to `other`.
-    fn chain2(self, other: Self, v: f64, a: f64, b: f64) -> Self {
-        let (left, right) = (self.chain(v, a), other.chain(v, b));
-        let mut d = left.d;
-        for (sum, more) in d.iter_mut().zip(right.d) {
-            *sum += more;
+    #[inline]
+    fn chain2(mut self, other: Self, v: f64, a: f64, b: f64) -> Self {
+        for (d, more) in self.d.iter_mut().zip(other.d) {
+            *d = link(a, *d) + link(b, more);
         }
-        Num { v, d }
+        self.v = v;
+        self
     }
 
     /// Square root.

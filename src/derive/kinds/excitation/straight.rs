@@ -24,19 +24,26 @@ const LEAST_OF_IRON: f64 = 0.01;
 #[must_use]
 pub fn iron(curve: &Curve) -> Option<Curve> {
     let all = curve.points();
-    let from_zero = (READINGS..=all.len()).rev().find_map(|count| {
-        let part = all.get(..count)?;
-        let parts = parts(part)?;
-        let fits = |point: &Point| (1.0 - parts.at(point.v.si) / point.i.si).abs() < WITHIN;
-        part.iter().all(fits).then_some((part, parts))
+    let powers: Vec<f64> = all.iter().map(|p| libm::pow(p.v.si, OF_IRON)).collect();
+    let sums = sums(all, &powers);
+    let range = |part: &[Point]| Some(part.last()?.v.si / part.first()?.v.si);
+    // From the whole curve down: a shorter part spans less.
+    let long = |part: &&[Point]| range(part).is_some_and(|range| range >= RANGE);
+    let parts = (READINGS..=all.len())
+        .rev()
+        .map_while(|count| all.get(..count));
+    let from_zero = parts.take_while(long).find_map(|part| {
+        let parts = Parts::of(sums.get(part.len() - 1)?)?;
+        let fits = |(point, power): (&Point, &f64)| {
+            (1.0 - parts.with(point.v.si, *power) / point.i.si).abs() < WITHIN
+        };
+        part.iter().zip(&powers).all(fits).then_some((part, parts))
     });
     let (part, parts) = from_zero?;
     let (first, last) = (part.first()?.v.si, part.last()?.v.si);
     let middle = (first * last).sqrt();
     let share = parts.path * middle / parts.at(middle);
-    let range = last / first;
-    let straight =
-        range >= RANGE && share >= MOST || range >= LONG_RANGE && share >= MOST_OVER_THE_LONG_RANGE;
+    let straight = share >= MOST || last / first >= LONG_RANGE && share >= MOST_OVER_THE_LONG_RANGE;
     straight.then(|| {
         curve.with_currents(|v, i| {
             let path = parts.path * v;
@@ -59,31 +66,41 @@ struct Parts {
 }
 
 impl Parts {
+    /// Ampere at `v` volt.
     fn at(&self, v: f64) -> f64 {
-        self.path * v + self.iron * libm::pow(v, OF_IRON)
+        self.with(v, libm::pow(v, OF_IRON))
+    }
+
+    /// The same where the power of the voltage is at hand.
+    fn with(&self, v: f64, power: f64) -> f64 {
+        self.path * v + self.iron * power
+    }
+
+    /// By least squares of the relative deviations; neither is negative.
+    fn of([aa, ab, bb, a, b]: &[f64; 5]) -> Option<Self> {
+        let both = aa * bb - ab * ab;
+        let (path, iron) = ((a * bb - b * ab) / both, (b * aa - a * ab) / both);
+        match iron > 0.0 {
+            true => (path > 0.0).then_some(Self { path, iron }),
+            false => Some(Self {
+                path: a / aa,
+                iron: 0.0,
+            }),
+        }
     }
 }
 
-/// By least squares of the relative deviations; neither is negative.
-fn parts(points: &[Point]) -> Option<Parts> {
+/// What the least squares of the first readings are made of, up to each of them.
+fn sums(points: &[Point], powers: &[f64]) -> Vec<[f64; 5]> {
     let mut sums = [0.0; 5];
-    for point in points {
-        let (v, i) = (point.v.si, point.i.si);
-        let (a, b) = (v / i, libm::pow(v, OF_IRON) / i);
+    let up_to = points.iter().zip(powers).map(|(point, power)| {
+        let (a, b) = (point.v.si / point.i.si, power / point.i.si);
         for (sum, term) in sums.iter_mut().zip([a * a, a * b, b * b, a, b]) {
             *sum += term;
         }
-    }
-    let [aa, ab, bb, a, b] = sums;
-    let both = aa * bb - ab * ab;
-    let (path, iron) = ((a * bb - b * ab) / both, (b * aa - a * ab) / both);
-    match iron > 0.0 {
-        true => (path > 0.0).then_some(Parts { path, iron }),
-        false => Some(Parts {
-            path: a / aa,
-            iron: 0.0,
-        }),
-    }
+        sums
+    });
+    up_to.collect()
 }
 
 #[cfg(test)]
