@@ -9,6 +9,9 @@ use crate::ground::span::{Given, Located, Span};
 use crate::syntax::{Class, Tree};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Records that a plate comes through at most: each of them is named as what the next stands on.
+pub const MOST_LENDERS: usize = 64;
+
 /// The cores that a record lends, and what they were read from.
 #[derive(Clone, Copy, Debug)]
 pub struct Lent<'a> {
@@ -92,6 +95,17 @@ pub fn resolve<'a>(
         found.push(told.help("one of the records that name each other must state its own plate"));
         return None;
     };
+    if lent.written.lenders.len() >= MOST_LENDERS {
+        let told = said(
+            &like,
+            format!(
+                "the plate of `{}` comes through {MOST_LENDERS} records",
+                like.value
+            ),
+        );
+        found.push(told.help("name the record that states the plate itself"));
+        return None;
+    }
     let same = |other: &&Core| other.name == core.name;
     match lent.cores.iter().find(same).or(lent.cores.first()) {
         Some(other) => {

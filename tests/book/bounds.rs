@@ -5,6 +5,7 @@ use kneemark::document::template::{DEEPEST, MOST_BYTES, MOST_TAGS, MOST_TIMES, M
 use kneemark::ground::source::{MAX_BYTES, MAX_LINES};
 use kneemark::job::MOST_SISTERS;
 use kneemark::pack::{LONGEST_PATTERN, MOST_PATTERNS, MOST_STARS};
+use kneemark::record::like::MOST_LENDERS;
 
 /// 4194304 as 4,194,304.
 fn grouped(number: usize) -> String {
@@ -23,6 +24,10 @@ fn the_table_names_the_bounds_of_the_program() {
         (
             "a record or a configuration file",
             vec![MAX_BYTES, MAX_LINES],
+        ),
+        (
+            "records that a plate comes through by `like:`",
+            vec![MOST_LENDERS],
         ),
         ("sisters that a CT is held against", vec![MOST_SISTERS]),
         ("patterns in `records`", vec![MOST_PATTERNS]),

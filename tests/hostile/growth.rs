@@ -5,6 +5,7 @@ use kneemark::ground::seam::{Files, Kind, Memory};
 use kneemark::job::{MOST_SISTERS, Survey, Terms};
 use kneemark::pack::build::Planned;
 use kneemark::pack::sink::InMemory;
+use kneemark::record::like::MOST_LENDERS;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -107,6 +108,26 @@ fn calls_of_a_chain_of_plates() {
         _ => format!("[core 1S]\nlike: A{}\n", at - 1),
     };
     grows(record, check);
+}
+
+/// What a plate stands on is named in full, so that it comes through so many records and no more.
+#[test]
+fn lenders_of_a_chain() {
+    let record = |at: usize| match at {
+        0 => CORE.to_owned(),
+        _ => format!("[core 1S]\nlike: A{}\n", at - 1),
+    };
+    let files = job(MOST_LENDERS + 3, record);
+    let job = compile(&files, &["job".into()]);
+    let beyond = MOST_LENDERS + 1;
+    for (at, one) in job.records.iter().enumerate() {
+        let far = one.diagnostics.iter();
+        let far = far.filter(|told| told.title.contains("comes through"));
+        assert_eq!(far.count(), usize::from(at == beyond), "{at}");
+        let lenders = one.record.written.lenders.len();
+        let expected = if at < beyond { at } else { at - beyond };
+        assert_eq!(lenders, expected, "{at}");
+    }
 }
 
 /// Each unit of a great set is held against so many others, not against all.
