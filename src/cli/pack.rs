@@ -5,6 +5,7 @@ use super::chromium::{self, Printed};
 use super::draw::{self, one_line};
 use super::output;
 use crate::ground::seam::Disk;
+use crate::ground::shelf;
 use crate::job::{Diagnosed, Outcome, shown};
 use crate::pack::WHOLE;
 use crate::pack::build::{Built, Planned};
@@ -57,7 +58,12 @@ fn write(planned: &Planned<'_>, arguments: &Arguments) -> Result<Outcome, Refuse
     let whole = arguments.whole || arguments.pdf;
     let mut names = planned.names(whole);
     names.extend(arguments.pdf.then(|| PRINTED.to_owned()));
-    let target = Target::open(&arguments.out, &names, planned.records())?;
+    let target = Target::open(
+        &arguments.out,
+        &names,
+        planned.records(),
+        shelf::folder().as_deref(),
+    )?;
     let built = planned.write(whole, &target);
     let built = built.map_err(|error| target.failed(&error))?;
     output::print(&notes(&built, &planned.folder));

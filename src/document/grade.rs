@@ -1,7 +1,9 @@
 //! The one scale of grades, on every surface.
 
 /// What a finding comes to, in a summary; the worst is the greatest.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
 pub enum Grade {
     /// Reported, nothing to say for or against.
     Info,

@@ -9,6 +9,7 @@ pub mod nearest;
 pub mod number;
 pub mod quantity;
 pub mod seam;
+pub mod shelf;
 pub mod source;
 pub mod span;
 pub mod stage;

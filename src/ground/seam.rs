@@ -35,6 +35,14 @@ pub fn environment(name: &str) -> Option<String> {
     std::env::var(name).ok()
 }
 
+/// What tells this very program from any other that stood in its place; `None` where the system does not say which file
+/// it is.
+#[must_use]
+pub fn program() -> Option<String> {
+    let stamp = super::stage::stamp(&std::env::current_exe().ok()?)?;
+    Some(format!("{} {stamp:?}", env!("CARGO_PKG_VERSION")))
+}
+
 /// The day by the machine's clock, in universal time; `None` of a clock outside the years 1 to 9999. Only for what a
 /// person starts afresh; nothing that is compiled from records asks for it.
 #[must_use]

@@ -466,6 +466,14 @@ impl Stamp {
     }
 }
 
+impl Stamp {
+    /// How many bytes it has.
+    #[must_use]
+    pub fn length(&self) -> usize {
+        usize::try_from(self.0).unwrap_or(usize::MAX)
+    }
+}
+
 /// The stamp of a file; `None` where there is none.
 pub fn stamp(path: &Path) -> Option<Stamp> {
     let about = fs::symlink_metadata(path).ok()?;

@@ -29,6 +29,16 @@ impl Setting {
         (self.instruments.as_deref(), &self.criteria)
     }
 
+    /// What tells it from every other.
+    pub(super) fn stands_on(&self) -> [String; 5] {
+        let instruments = self.instruments.as_ref();
+        let instruments = instruments.map_or("none", |known| &known.sha256).to_owned();
+        let [of_instruments, of_criteria] = self.names.clone();
+        let criteria = self.criteria.sha256.clone();
+        let broken = self.is_broken().to_string();
+        [of_instruments, instruments, of_criteria, criteria, broken]
+    }
+
     /// Whether one of its files could not be read as a whole.
     pub fn is_broken(&self) -> bool {
         self.criteria.broken || self.instruments.as_ref().is_some_and(|known| known.broken)

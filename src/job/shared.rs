@@ -129,6 +129,13 @@ impl Lenders {
         Self { ids, read, places }
     }
 
+    /// What tells them from all others: ids that may be named, and the bytes of those that are.
+    pub fn stands_on(&self) -> impl Iterator<Item = String> {
+        let read = self.read.iter();
+        let read = read.flat_map(|(id, one)| [id.clone(), one.text.source.sha256.clone()]);
+        self.ids.iter().cloned().chain(read)
+    }
+
     /// The plates that are lent.
     pub fn plates(&self) -> SharedPlates<'_> {
         let mut plates = SharedPlates::of(&self.ids);

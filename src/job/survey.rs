@@ -129,8 +129,32 @@ impl<'a> Survey<'a> {
         }
     }
 
+    /// All that compiling the kin of a record goes by beside the program and the terms of the job.
+    pub fn stands_on(&self, index: usize) -> Vec<String> {
+        let mut all = Vec::new();
+        let mut asks = false;
+        for one in self
+            .kin(index)
+            .iter()
+            .filter_map(|index| self.found.get(*index))
+        {
+            all.extend([one.name.clone(), one.sha256.clone()]);
+            all.push(
+                one.twin
+                    .as_ref()
+                    .map_or(String::new(), |(_, at)| at.clone()),
+            );
+            all.extend(one.setting.stands_on());
+            asks |= !one.asked.is_empty();
+        }
+        if asks {
+            all.extend(self.lenders.stands_on());
+        }
+        all
+    }
+
     /// The records that may be sisters of one, itself among them.
-    fn kin(&self, index: usize) -> &[usize] {
+    pub fn kin(&self, index: usize) -> &[usize] {
         let kin = self.found.get(index).and_then(|one| self.kins.get(one.kin));
         kin.map_or(&[], Vec::as_slice)
     }
@@ -178,27 +202,31 @@ impl<'a> Survey<'a> {
             let made = now.par_iter().map(|index| make(*index, kin));
             made.collect()
         };
-        self.some(order, make, take);
+        self.some(order, |_| None, make, take);
     }
 
     /// The same, where what is made of several shares something: hands over those of a kin together. One is made
-    /// of each.
+    /// of each. Of those that something was made of before nothing is compiled.
     pub fn some<T: Send>(
         &self,
         order: &[usize],
+        made_before: impl Fn(&[usize]) -> Option<Vec<T>> + Sync,
         make: impl Fn(&[usize], &Kin<'_>) -> Vec<T> + Sync,
         mut take: impl FnMut(T),
     ) {
         let plates = self.lenders.plates();
         let of_group = |group: &Vec<(usize, usize)>| -> Vec<(usize, T)> {
             let indices: Vec<usize> = group.iter().map(|(_, index)| *index).collect();
-            let compiled = self.compiled(&indices, &plates);
-            let kin = Kin {
-                survey: self,
-                compiled: &compiled,
-            };
+            let made = made_before(&indices).unwrap_or_else(|| {
+                let compiled = self.compiled(&indices, &plates);
+                let kin = Kin {
+                    survey: self,
+                    compiled: &compiled,
+                };
+                make(&indices, &kin)
+            });
             let places = group.iter().map(|(at, _)| *at);
-            places.zip(make(&indices, &kin)).collect()
+            places.zip(made).collect()
         };
         let kins = self.places(order);
         // What was made before its turn, by its place in the order.

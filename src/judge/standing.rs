@@ -472,6 +472,19 @@ mod tests {
     }
 
     #[test]
+    fn a_proof_at_less_of_the_rated_value_answers_nothing() {
+        let at = |percent: f64, verdict: Verdict| {
+            let finding = Finding::without(&rules::withstand::WITHSTAND, unit::ONE);
+            finding.under(Condition::Percent(percent)).verdict(verdict)
+        };
+        let old = at(100.0, Verdict::Word(Word::Fail));
+        for (percent, answered) in [(100.0, true), (120.0, true), (80.0, false)] {
+            let new = at(percent, Verdict::Word(Word::Pass));
+            assert_eq!(replaces(&new, &old), answered, "{percent}");
+        }
+    }
+
+    #[test]
     fn more_windings_answer_and_others_do_not() {
         let between = |name: &str| {
             let finding = withstand(3000.0, Verdict::NoLimit);

@@ -151,9 +151,9 @@ fn verdicts(phases: &[Phase<'_, '_>]) -> Table {
         Row::Cells(std::iter::once(name.into()).chain(cells).collect())
     };
     let told = |cell: &Verdict| match cell.grade {
-        Some(grade) => Cell::Graded(grade, Text::word(grade, cell.word).under(&*cell.text)),
+        Some(grade) => Cell::Graded(grade, Text::word(grade, &*cell.word).under(&*cell.text)),
         None if cell.word.is_empty() => Cell::Empty,
-        None => Cell::Told(cell.word.into()),
+        None => Cell::Told((*cell.word).into()),
     };
     Table {
         style: TableStyle::Named("grid abreast stack"),

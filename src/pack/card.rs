@@ -6,7 +6,7 @@ use super::items::Given;
 use super::matrix::Block;
 use super::plan::{Entry, Spot};
 use super::untested::{self, Untested};
-use super::used;
+use super::used::{self, Used};
 use crate::document::Grade;
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
@@ -14,14 +14,17 @@ use crate::ground::span::Span;
 use crate::job::{Basis, Diagnosed, Part, RECORD, SISTER};
 use crate::judge::decision;
 use crate::judge::standing::Told;
+use crate::record::instruments::Instruments;
 use crate::record::visit::Visit;
 use crate::report::sources::Sources;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What is kept of one CT.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Card {
+    #[serde(skip)]
     pub spot: Arc<Spot>,
     /// Its record as messages show it, and the SHA-256 of its bytes.
     pub file: String,
@@ -87,12 +90,19 @@ impl<'a> Ct<'a> {
 }
 
 /// What one CT adds.
+#[derive(Serialize, Deserialize)]
 pub struct Adds {
     card: Card,
     block: Block,
     untested: Vec<Untested>,
+    #[serde(skip)]
     told: Option<Diagnosed>,
-    more: Gathered,
+    used: Vec<((String, String), Used)>,
+    sources: Sources,
+    rule: String,
+    days: Option<(Date, Date)>,
+    people: [BTreeSet<String>; ROLES.len()],
+    basis: Basis,
 }
 
 impl Adds {
@@ -120,23 +130,39 @@ impl Adds {
             diagnostics: told,
         });
         let days = || entry.visits().map(|(_, visit)| visit.date.value);
-        let mut more = Gathered {
-            used: used::of(entry),
-            rules: vec![rule(entry)],
-            days: days().min().zip(days().max()),
-            people: ROLES.map(|(.., of)| {
-                let named = entry.visits().filter_map(|(_, visit)| of(visit));
-                named.cloned().collect()
-            }),
-            ..Gathered::default()
-        };
-        (more.sources, more.basis) = ct.entry.subject.into_annexes();
+        let (used, rule) = (used::of(entry).into_iter().collect(), rule(entry));
+        let days = days().min().zip(days().max());
+        let people = ROLES.map(|(.., of)| {
+            let named = entry.visits().filter_map(|(_, visit)| of(visit));
+            named.cloned().collect()
+        });
+        let (sources, basis) = ct.entry.subject.into_annexes();
         Self {
             card,
-            untested,
             block: ct.block,
+            untested,
             told,
-            more,
+            used,
+            sources,
+            rule,
+            days,
+            people,
+            basis,
+        }
+    }
+
+    /// Whether something of it has to be told each time.
+    pub fn is_told(&self) -> bool {
+        self.told.is_some()
+    }
+
+    /// Puts what was kept of an earlier build in its place in this one.
+    pub fn put_at(&mut self, spot: &Arc<Spot>, instruments: Option<&Instruments>) {
+        let defects = self.card.defects.iter_mut().map(|defect| &mut defect.spot);
+        let places = defects.chain([&mut self.card.spot, &mut self.block.spot]);
+        places.for_each(|place| *place = Arc::clone(spot));
+        for (_, used) in &mut self.used {
+            used.known = instruments.and_then(|known| known.find(&used.id)).cloned();
         }
     }
 }
@@ -149,28 +175,31 @@ impl Gathered {
             block,
             untested,
             told,
-            more,
+            used,
+            sources,
+            rule,
+            days,
+            people,
+            basis,
         } = adds;
         self.untested.add(self.cards.len(), untested);
         self.cards.push(card);
         self.blocks.push(block);
         self.told.extend(told);
-        used::add(&mut self.used, more.used);
-        self.sources.join(more.sources);
-        for rule in more.rules {
-            if !self.rules.contains(&rule) {
-                self.rules.push(rule);
-            }
+        used::add(&mut self.used, used);
+        self.sources.join(sources);
+        if !self.rules.contains(&rule) {
+            self.rules.push(rule);
         }
-        self.days = match (self.days, more.days) {
+        self.days = match (self.days, days) {
             (Some(one), Some(other)) => Some((one.0.min(other.0), one.1.max(other.1))),
             (one, other) => one.or(other),
         };
-        for (names, more) in self.people.iter_mut().zip(more.people) {
+        for (names, more) in self.people.iter_mut().zip(people) {
             names.extend(more);
         }
         // Its record is on its card, and a sister is a record of the pack too.
-        let mut parts = more.basis.parts;
+        let mut parts = basis.parts;
         parts.retain(|part| ![RECORD, SISTER].contains(&part.what.as_str()));
         for part in parts {
             if !self.shared.contains(&part) {

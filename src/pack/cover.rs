@@ -348,7 +348,7 @@ pub(super) fn page(path: &str, text: impl Into<String>) -> Text {
 /// Grade and word of a cell, without what stands below.
 fn word(cell: &Verdict) -> Text {
     match cell.grade {
-        Some(grade) => Text::word(grade, cell.word),
+        Some(grade) => Text::word(grade, &*cell.word),
         None if cell.word.is_empty() => Text::default(),
         None => format!("– {}", cell.word).into(),
     }
@@ -490,7 +490,7 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
     for (what, cell) in &told {
         let word = match *what == cell.word {
             true => grade.word(),
-            false => cell.word,
+            false => &cell.word,
         };
         said = said
             .plain("; ")
@@ -504,7 +504,7 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
     let causes: Vec<String> = own
         .map(|defect| {
             let cores = Some(defect.cores.join(", ")).filter(|cores| !cores.is_empty());
-            joined([cores, Some(defect.cause.to_owned())], " ")
+            joined([cores, Some(defect.cause.to_string())], " ")
         })
         .collect();
     let why = match causes.join("; ") {

@@ -13,17 +13,20 @@ use crate::record::kinds::TestKind;
 use crate::record::place::Place;
 use crate::record::points::Point;
 use crate::trade::Pair;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// One entry: one cause on one CT.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Defect {
+    #[serde(skip)]
     pub spot: Arc<Spot>,
     /// The same in each revision of the report, since place and rule make it, not the order:
     /// `H08 L1 2S exciting-current`.
     pub number: String,
     /// What it goes by: the doubt that others rest on, or the finding that heads them.
-    pub cause: &'static str,
+    pub cause: Cow<'static, str>,
     /// Names of the cores; none for the unit as a whole.
     pub cores: Vec<String>,
     pub whose: Whose,
@@ -39,14 +42,14 @@ pub struct Defect {
 }
 
 /// What one entry is about: a doubt on a core with all that it explains, or a kind of test.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 enum Key {
-    Doubt(&'static str, Option<usize>),
+    Doubt(Cow<'static, str>, Option<usize>),
     Test(TestKind, Whose),
 }
 
 /// A point that is open.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Open {
     pub label: String,
     pub what: String,
@@ -118,7 +121,7 @@ fn key(finding: &Finding, doubts: &[&Told<'_>]) -> Key {
     let cause = find(&|doubt| doubt.explains(finding));
     let own = heads(finding).then_some(finding);
     match cause.or(own).or_else(|| find(&plain)) {
-        Some(doubt) => Key::Doubt(doubt.rule.id, doubt.core),
+        Some(doubt) => Key::Doubt(doubt.rule.id.into(), doubt.core),
         None => Key::Test(finding.rule.kind, finding.rule.whose),
     }
 }
@@ -144,7 +147,7 @@ impl Defect {
         Self {
             spot: Arc::clone(entry.spot),
             number: joined([at, core, Some(finding.rule.id.to_owned())], " "),
-            cause: finding.rule.title,
+            cause: finding.rule.title.into(),
             cores: Vec::new(),
             whose: finding.rule.whose,
             grade: finding.grade(),

@@ -69,7 +69,7 @@ struct Look<'a> {
 }
 
 /// What one CT gives to the report.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, serde::Serialize, serde::Deserialize)]
 pub struct Given {
     site: bool,
     identified: bool,

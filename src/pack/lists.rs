@@ -111,7 +111,7 @@ fn defect(defect: &Defect) -> Vec<Cell> {
         (&defect.number).into(),
         Cell::Graded(severity, Text::grade(severity).under(whose)),
         report(spot, &spot.name).under(joined(place, ", ")).into(),
-        Text::from(cores).under(defect.cause).into(),
+        Text::from(cores).under(&*defect.cause).into(),
         first_few(&defect.sentences).into(),
         next.into(),
         or_not_stated(Text::sentences(owners)).into(),

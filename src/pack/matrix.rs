@@ -13,16 +13,18 @@ use crate::record::core::Core;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::visit::Visit;
 use crate::trade::{Class, Pair};
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// One test of one core, or of a unit as a whole.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Cell {
     /// `None` where nothing is due and nothing was tested.
     pub grade: Option<Grade>,
     /// `met`, `met conditionally`, `measured`, `not shown`; empty where there is no grade.
-    pub word: &'static str,
+    pub word: Cow<'static, str>,
     /// The value with its limit, what is missing, or what stands against it.
     pub text: Box<str>,
 }
@@ -31,14 +33,14 @@ impl Cell {
     fn new(grade: impl Into<Option<Grade>>, word: &'static str, text: impl Into<Box<str>>) -> Self {
         Self {
             grade: grade.into(),
-            word,
+            word: word.into(),
             text: text.into(),
         }
     }
 }
 
 /// One core.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Row {
     /// Name of the core.
     pub core: String,
@@ -61,8 +63,9 @@ impl Row {
 }
 
 /// One CT.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Block {
+    #[serde(skip)]
     pub spot: Arc<Spot>,
     /// `2026-09-14 commissioning`, each visit of the job.
     pub visits: Box<[String]>,

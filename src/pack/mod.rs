@@ -1,5 +1,6 @@
 //! The client pack of a job: its configuration, cover, matrix, lists and pages.
 
+mod again;
 mod bay;
 pub mod build;
 pub mod card;

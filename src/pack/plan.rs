@@ -21,7 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Where a CT stands in the pack.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Spot {
     /// Its record in the survey.
     pub index: usize,

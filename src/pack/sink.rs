@@ -1,16 +1,31 @@
 //! Where the files of a pack go, one after the other: nothing of them is held.
 
+use crate::ground::shelf::Shelf;
+use crate::ground::source::sha256;
 use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+/// A file of a pack: its name below the output folder, and the SHA-256 of its bytes.
+pub type Placed = (String, String);
+
 /// Takes files by their names below the output folder.
 pub trait Sink: Sync {
-    /// Puts a file.
+    /// Puts a file; gives the SHA-256 of its bytes.
     ///
     /// # Errors
     /// When it cannot be written.
-    fn put(&self, name: &str, bytes: &[u8]) -> io::Result<()>;
+    fn put(&self, name: &str, bytes: &[u8]) -> io::Result<String>;
+
+    /// Puts files of an earlier build again, all of them or none; `false` where one is not there as it was.
+    fn again(&self, _pages: &[&Placed]) -> bool {
+        false
+    }
+
+    /// Where things are put by for the next build.
+    fn shelf(&self) -> Option<&Shelf> {
+        None
+    }
 
     /// Keeps a part of a long file, behind those that were kept before.
     ///
@@ -58,11 +73,11 @@ impl InMemory {
 }
 
 impl Sink for InMemory {
-    fn put(&self, name: &str, bytes: &[u8]) -> io::Result<()> {
+    fn put(&self, name: &str, bytes: &[u8]) -> io::Result<String> {
         if self.wanted.is_empty() || String::from_utf8_lossy(bytes).contains(&self.wanted) {
             self.held().files.insert(name.to_owned(), bytes.to_vec());
         }
-        Ok(())
+        Ok(sha256(bytes))
     }
 
     fn keep(&self, part: &str) -> io::Result<()> {

@@ -1,8 +1,9 @@
 //! The output folder. A pack is made beside it and takes its place as a whole, with what others put there; of an
 //! earlier pack nothing stays but what a person changed.
 
-use super::sink::Sink;
+use super::sink::{Placed, Sink};
 use crate::ground::seam::{Disk, Files as _};
+use crate::ground::shelf::Shelf;
 use crate::ground::source::{Sum, sha256};
 use crate::ground::stage::{
     Stage, Stamp, Standing, everything, is_link, is_stood_in, pieces, stamp, sum_of,
@@ -50,6 +51,7 @@ pub struct Target {
     place: PathBuf,
     old: Old,
     stage: Stage,
+    shelf: Option<Shelf>,
     state: Mutex<State>,
 }
 
@@ -94,6 +96,7 @@ impl Target {
         out: &Path,
         names: &[String],
         records: impl Iterator<Item = &'r Path>,
+        shelves: Option<&Path>,
     ) -> Result<Self, Refused> {
         let place = Disk.resolve(here(out));
         among_records(out, &place, records)?;
@@ -120,11 +123,13 @@ impl Target {
         drop(held);
         let names = names.iter().map(String::as_str).chain([LIST]);
         old.strange(&place, out, &names.collect())?;
+        let shelf = shelves.and_then(|shelves| Shelf::open(shelves, &place.to_string_lossy()));
         Ok(Self {
             out: out.to_owned(),
             place,
             old,
             stage,
+            shelf,
             state: Mutex::default(),
         })
     }
@@ -244,6 +249,7 @@ impl Target {
         let moved = self.stage.replace(is_known);
         let moved = moved.map_err(|error| failed(&out, &error))?;
         drop(held);
+        self.shelf.into_iter().for_each(Shelf::close);
         let stays: BTreeSet<String> = stays.keys().map(|name| listed(name)).collect();
         let moved = moved.iter().map(|name| listed(name));
         let of_old = self.old.sums.into_keys();
@@ -261,7 +267,7 @@ impl Target {
 }
 
 impl Sink for Target {
-    fn put(&self, name: &str, bytes: &[u8]) -> io::Result<()> {
+    fn put(&self, name: &str, bytes: &[u8]) -> io::Result<String> {
         let (path, sum) = (Path::new(name), sha256(bytes));
         self.folder(path)?;
         // What is the same as before stays the same file, for those who look at when it was written.
@@ -271,8 +277,39 @@ impl Sink for Target {
             let put = self.stage.put(path, bytes);
             put.map_err(|error| named(&self.out.join(name), &error))?;
         }
-        self.note(name, sum, bytes.len());
-        Ok(())
+        self.note(name, sum.clone(), bytes.len());
+        Ok(sum)
+    }
+
+    fn again(&self, pages: &[&Placed]) -> bool {
+        let stamp = |page: &&Placed| {
+            let (name, sum) = page;
+            let stamp = self.old.ours.get(Path::new(name));
+            stamp
+                .filter(|_| self.old.sums.get(name) == Some(sum))
+                .copied()
+        };
+        let Some(stamps) = pages.iter().map(stamp).collect::<Option<Vec<Stamp>>>() else {
+            return false;
+        };
+        for (at, ((name, _), stamp)) in pages.iter().zip(&stamps).enumerate() {
+            let path = Path::new(name);
+            if self.folder(path).is_err() || !self.stage.take_same(path, *stamp) {
+                // They are made anew, and have no place beside themselves.
+                for (name, _) in pages.iter().take(at) {
+                    let _ = self.stage.remove(Path::new(name));
+                }
+                return false;
+            }
+        }
+        for ((name, sum), stamp) in pages.iter().zip(stamps) {
+            self.note(name, sum.clone(), stamp.length());
+        }
+        true
+    }
+
+    fn shelf(&self) -> Option<&Shelf> {
+        self.shelf.as_ref()
     }
 
     fn keep(&self, part: &str) -> io::Result<()> {

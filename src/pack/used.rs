@@ -6,11 +6,12 @@ use crate::record::instruments::Instrument;
 use std::collections::BTreeMap;
 
 /// One instrument.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, serde::Serialize, serde::Deserialize)]
 pub struct Used {
     /// As the records name it.
     pub id: String,
     /// `None` when no instruments.toml knows it.
+    #[serde(skip)]
     pub known: Option<Instrument>,
     pub first: Date,
     pub last: Date,
@@ -44,7 +45,7 @@ pub fn of(entry: &Entry<'_>) -> All {
 }
 
 /// Adds those of a further CT.
-pub fn add(all: &mut All, more: All) {
+pub fn add(all: &mut All, more: impl IntoIterator<Item = ((String, String), Used)>) {
     for (key, one) in more {
         match all.get_mut(&key) {
             Some(known) => known.and(&one),

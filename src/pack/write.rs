@@ -1,5 +1,6 @@
 //! The files of a pack: a page per CT, the front, and, where it is asked for, the whole pack on one page.
 
+use super::again::Again;
 use super::bay;
 use super::build::{Built, Planned};
 use super::card::{Adds, Ct, Gathered};
@@ -9,7 +10,7 @@ use super::items::{self, Checked};
 use super::matrix::Matrix;
 use super::own_templates::{Use, used_for};
 use super::plan::{Bay, Entry, Spot};
-use super::sink::Sink;
+use super::sink::{Placed, Sink};
 use crate::chart;
 use crate::compare::{Sister, sister};
 use crate::document::{
@@ -43,8 +44,10 @@ struct Pages<'a> {
 }
 
 /// The pages of one CT, written.
+#[derive(Default)]
 struct Made {
     faults: Faults,
+    pages: Vec<Placed>,
     /// Its report as the whole pack shows it.
     within: String,
 }
@@ -126,8 +129,34 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
             failed.get_or_insert(error);
         }
     };
-    let make = |now: &[usize], kin: &Kin<'_>| pages.of(now, kin);
-    planned.survey.some(&order, make, next);
+    // The page of the whole pack wants each page in another form.
+    let again = match whole {
+        true => None,
+        false => Again::of(planned, sink),
+    };
+    let made_before = |now: &[usize]| {
+        let adds = again.as_ref()?.take(now, &pages.at)?;
+        let made = adds.into_iter().map(|adds| Ok((Made::default(), adds)));
+        Some(made.collect())
+    };
+    let make = |now: &[usize], kin: &Kin<'_>| {
+        let made = pages.of(now, kin);
+        if let Some(again) = &again {
+            let sound = made.iter().map(|made| match made {
+                Ok((made, adds)) => made
+                    .faults
+                    .is_empty()
+                    .then_some((made.pages.as_slice(), adds)),
+                Err(_) => None,
+            });
+            let sound: Option<Vec<_>> = sound.collect();
+            sound
+                .into_iter()
+                .for_each(|sound| again.put(now, &pages.at, &sound));
+        }
+        made
+    };
+    planned.survey.some(&order, made_before, make, next);
     if let Some(error) = failed {
         return Err(error);
     }
@@ -209,8 +238,7 @@ impl Pages<'_> {
     fn made(&self, index: usize, cts: &BTreeMap<usize, Ct<'_>>) -> io::Result<Made> {
         let entry = &cts.get(&index).ok_or_else(missing)?.entry;
         let spot = entry.spot;
-        let mut faults = Faults::new();
-        let mut whole = String::new();
+        let mut made = Made::default();
         let bay = self.bay_of(spot);
         if let Some(bay) = bay.filter(|bay| self.is_first(bay, spot)) {
             let members = self.members(bay);
@@ -219,17 +247,14 @@ impl Pages<'_> {
             let first = bay.members.first().copied();
             let before = first.and_then(|first| first.checked_sub(1));
             let ways = self.ways(None, before, first);
-            whole.push_str(&self.below(&bay.path(), part, &ways, &mut faults)?);
+            self.below(&bay.path(), part, &ways, &mut made)?;
         }
         let part = self.part(entry);
         let at = self.at.get(&index).copied();
         let before = at.and_then(|at| at.checked_sub(1));
         let ways = self.ways(bay, before, at.map(|at| at + 1));
-        whole.push_str(&self.below(&spot.path(), part, &ways, &mut faults)?);
-        Ok(Made {
-            faults,
-            within: whole,
-        })
+        self.below(&spot.path(), part, &ways, &mut made)?;
+        Ok(made)
     }
 
     /// Where a record of the survey stands in the pack.
@@ -351,23 +376,26 @@ impl Pages<'_> {
         document::print(&[Block::Paragraph(line)], &mut Pictures::new())
     }
 
-    /// Writes a page below the front and its Markdown, with the ways from it above. Gives its form on the
+    /// Writes a page below the front and its Markdown, with the ways from it above. Notes its form on the
     /// page of the whole pack, where there is one; what is wrong with it is told of both.
-    fn below(&self, name: &str, part: Part, ways: &str, faults: &mut Faults) -> io::Result<String> {
+    fn below(&self, name: &str, part: Part, ways: &str, made: &mut Made) -> io::Result<()> {
+        let faults = &mut made.faults;
         let (html, md) = (format!("{name}.html"), format!("{name}.md"));
         for file in [&html, &md] {
             tell(faults, part.fault.as_ref(), file);
         }
         let above = nav(ways, Links::Pages);
         let page = self.framed(&html, &part.title, (&above, part.html), Kind::Below, faults);
-        self.sink.put(&html, page.as_bytes())?;
+        let of_html = self.sink.put(&html, page.as_bytes())?;
         let plain = [&document::plain(ways), "\n", &part.markdown].concat();
-        self.sink.put(&md, plain.as_bytes())?;
-        if !self.whole {
-            return Ok(String::new());
+        let of_md = self.sink.put(&md, plain.as_bytes())?;
+        if self.whole {
+            tell(faults, part.fault.as_ref(), WHOLE);
+            let ways = nav(ways, Links::Within);
+            made.within.push_str(&within(name, &ways, &part.within));
         }
-        tell(faults, part.fault.as_ref(), WHOLE);
-        Ok(within(name, &nav(ways, Links::Within), &part.within))
+        made.pages.extend([(html, of_html), (md, of_md)]);
+        Ok(())
     }
 
     /// The front on a page of its own, and before that the whole pack where it is asked for. A front grows
@@ -396,7 +424,8 @@ impl Pages<'_> {
             }
         };
         let page = self.framed(&file, &title, ("", html), Kind::Front, faults);
-        self.sink.put(&file, page.as_bytes())
+        self.sink.put(&file, page.as_bytes())?;
+        Ok(())
     }
 
     /// A body in its page, with something above it.
@@ -475,7 +504,10 @@ impl Pages<'_> {
         let end = format!("<p class=\"end pack-end\">{end}</p>\n");
         let (before, behind) = match self.shell(WHOLE, &title, Kind::Front, faults) {
             Ok(around) => around,
-            Err(plain) => return self.sink.put(WHOLE, plain.as_bytes()),
+            Err(plain) => {
+                self.sink.put(WHOLE, plain.as_bytes())?;
+                return Ok(());
+            }
         };
         let before = [before, html].concat();
         self.sink

@@ -47,10 +47,28 @@ fn of_part(part: &Part) -> Option<Source<'_>> {
 }
 
 /// Sources, each with the rows of limits that it stands for.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, serde::Serialize, serde::Deserialize)]
+#[serde(
+    from = "Vec<(Known, BTreeSet<String>)>",
+    into = "Vec<(Known, BTreeSet<String>)>"
+)]
 pub struct Sources {
     /// Names of rows by source, how it is known, and note.
     rows: BTreeMap<Known, BTreeSet<String>>,
+}
+
+impl From<Vec<(Known, BTreeSet<String>)>> for Sources {
+    fn from(rows: Vec<(Known, BTreeSet<String>)>) -> Self {
+        Self {
+            rows: rows.into_iter().collect(),
+        }
+    }
+}
+
+impl From<Sources> for Vec<(Known, BTreeSet<String>)> {
+    fn from(sources: Sources) -> Self {
+        sources.rows.into_iter().collect()
+    }
 }
 
 impl Sources {

@@ -2,6 +2,7 @@
 
 use super::page;
 use kneemark::document::template::{DEEPEST, MOST_BYTES, MOST_TAGS, MOST_TIMES, MOST_WORDS};
+use kneemark::ground::shelf::MOST_SHELVES;
 use kneemark::ground::source::{MAX_BYTES, MAX_LINES};
 use kneemark::job::MOST_SISTERS;
 use kneemark::pack::{LONGEST_PATTERN, MOST_PATTERNS, MOST_STARS};
@@ -30,6 +31,10 @@ fn the_table_names_the_bounds_of_the_program() {
             vec![MOST_LENDERS],
         ),
         ("sisters that a CT is held against", vec![MOST_SISTERS]),
+        (
+            "packs whose parts are put by for their next build",
+            vec![MOST_SHELVES],
+        ),
         ("patterns in `records`", vec![MOST_PATTERNS]),
         ("one pattern", vec![LONGEST_PATTERN, MOST_STARS]),
         ("a template", vec![MOST_BYTES, MOST_TAGS]),

@@ -9,7 +9,10 @@ use kneemark::record::kinds::TestKind;
 
 /// The words of a matrix, one line a core.
 fn words(matrix: &Matrix) -> String {
-    let word = |cell: &Cell| if cell.word.is_empty() { "-" } else { cell.word };
+    let word = |cell: &Cell| match cell.word.is_empty() {
+        true => "-".to_owned(),
+        false => cell.word.to_string(),
+    };
     let mut out = format!(
         "{}\n",
         matrix
@@ -36,7 +39,7 @@ fn words(matrix: &Matrix) -> String {
             let none = Cell::default();
             let tests = matrix.columns.iter();
             let tests = tests.map(|kind| row.cell(*kind).unwrap_or(&none));
-            let cells: Vec<&str> = tests.chain([&row.circuit]).map(word).collect();
+            let cells: Vec<String> = tests.chain([&row.circuit]).map(word).collect();
             out.push_str(&format!(
                 "    {} ({}) {}: {}\n",
                 row.core,

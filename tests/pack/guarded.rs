@@ -32,7 +32,7 @@ fn put(out: &Path, names: &[&str], record: &Path) -> Result<Written, Refused> {
 
 fn write(out: &Path, files: &BTreeMap<String, Vec<u8>>, record: &Path) -> Result<Written, Refused> {
     let names: Vec<String> = files.keys().cloned().collect();
-    let target = Target::open(out, &names, std::iter::once(record))?;
+    let target = Target::open(out, &names, std::iter::once(record), None)?;
     for (name, bytes) in files {
         target
             .put(name, bytes)
@@ -155,6 +155,7 @@ fn a_file_put_there_meanwhile_is_not_lost() {
             &out,
             &["a.md".to_owned()],
             std::iter::once(record.as_path()),
+            None,
         )
     };
     let target = open().expect("free");
@@ -184,7 +185,8 @@ fn two_at_once() {
     let out = place.path().join("out");
     let names: Vec<String> = (0..20).map(|n| format!("{n}.md")).collect();
     let one = |by: &str| {
-        let target = Target::open(&out, &names, std::iter::once(record.as_path())).expect("free");
+        let target =
+            Target::open(&out, &names, std::iter::once(record.as_path()), None).expect("free");
         for name in &names {
             target.put(name, by.as_bytes()).expect("room");
         }
@@ -259,7 +261,7 @@ fn a_print_is_a_file_like_others() {
     fs::create_dir_all(&out).expect("a folder");
     let print = || {
         let names = ["index.md", "pack.pdf"].map(str::to_owned);
-        let target = Target::open(&out, &names, std::iter::once(record.as_path()))?;
+        let target = Target::open(&out, &names, std::iter::once(record.as_path()), None)?;
         target.put("index.md", b"x").expect("room");
         let mut pdf = target.begin("pack.pdf").expect("a file to be");
         pdf.add(b"%PDF of ours").expect("room");

@@ -1,5 +1,6 @@
 //! The client pack of the demo job and of jobs with something wrong in them, in memory.
 
+mod again;
 mod command;
 mod contents;
 mod guarded;

@@ -50,6 +50,18 @@ fn a_sharp_core_puts_the_10_percent_knee_below_the_tangents() {
     }
 }
 
+/// Two readings make no curve, three do: log-log straight lines, of which the second is steeper than 50 % for 10 %.
+#[test]
+fn three_readings_are_enough() {
+    let three = [(100.0, 1e-3), (200.0, 2e-3), (240.0, 8e-3)];
+    assert!(matches!(knee(Iec, &three), Knee::At(_)));
+    assert!(matches!(knee(Tangent45, &three), Knee::At(_)));
+    for rule in [Iec, Tangent45, Tangent30] {
+        let found = knee(rule, &three[1..]);
+        assert!(matches!(found, Knee::Lacking(Reason::TooFewPoints)));
+    }
+}
+
 #[test]
 fn the_sample_curve_has_its_three_knees() {
     assert_near(knees(&SAMPLE), [316.8, 287.6, 235.2], 0.0003);

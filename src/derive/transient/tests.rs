@@ -42,6 +42,25 @@ fn equal_time_constants_take_the_limit() {
     }
 }
 
+/// What is not nearly equal takes the quotient form, which is worked out here anew.
+#[test]
+fn unequal_time_constants_do_not_take_the_limit() {
+    let mut w = Workings::new();
+    let [f, t] = constants(&mut w, [50.0, 0.07]);
+    for (tp, ts) in [
+        (0.1f64, 0.1001f64),
+        (0.1, 0.0999),
+        (4.0, 4.0004),
+        (4.0, 3.9996),
+    ] {
+        let part = tp * ts / (tp - ts) * ((-0.07f64 / tp).exp() - (-0.07f64 / ts).exp());
+        let quotient = 1.0 + TWO_PI * 50.0 * part;
+        let [tp, ts] = constants(&mut w, [tp, ts]);
+        let found = factor_at(&mut w, f, tp, Some(ts), t).unwrap().value.si;
+        assert!((found / quotient - 1.0).abs() < 1e-12, "{tp:?} {ts:?}");
+    }
+}
+
 #[test]
 fn early_times_are_marked() {
     let mut w = Workings::new();

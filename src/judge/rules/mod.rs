@@ -22,7 +22,9 @@ pub mod withstand;
 use crate::record::kinds::TestKind;
 
 /// Whose finding it is. A perfect CT on too long a lead is not a defective CT.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum Whose {
     /// The transformer itself.
     Transformer,

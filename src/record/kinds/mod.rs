@@ -35,7 +35,9 @@ use crate::trade::{Between, Item, Pair, PairName};
 macro_rules! kinds {
     ($($kind:ident: $module:ident::$body:ident, $title:literal, $flux:ident $($fact:ident($($value:expr),*))*;)*) => {
         /// The kinds of test, in the order in which reports show them.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(
+            Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+        )]
         pub enum TestKind { $($kind,)* }
 
         impl TestKind {

@@ -1,0 +1,222 @@
+//! What earlier runs made, put by in the machine's folder for such things: under a key that names all it was made of,
+//! so that another key finds nothing. What is lost here, torn or changed is made again and missed by nobody.
+#![allow(
+    clippy::disallowed_methods,
+    reason = "what lies here is no input: a wrong byte of it is not taken"
+)]
+
+use super::seam::environment;
+use super::source::sha256;
+use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::{
+    self, BufRead as _, BufReader, BufWriter, Read as _, Seek as _, SeekFrom, Write as _,
+};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+use tempfile::NamedTempFile;
+
+/// So many files are kept, the newest of them.
+pub const MOST_SHELVES: usize = 16;
+
+/// One file of them.
+#[derive(Debug)]
+pub struct Shelf {
+    path: PathBuf,
+    old: BTreeMap<String, Lies>,
+    file: Mutex<Option<File>>,
+    new: Mutex<Option<BufWriter<NamedTempFile>>>,
+}
+
+/// Where a thing lies.
+#[derive(Clone, Copy, Debug)]
+struct Lies {
+    at: u64,
+    length: usize,
+}
+
+/// The machine's folder for what can be made again; `None` where it has none.
+#[must_use]
+pub fn folder() -> Option<PathBuf> {
+    let named = |name: &str| environment(name).filter(|path| Path::new(path).is_absolute());
+    let of_home = || Some(Path::new(&named("HOME")?).join(".cache"));
+    let of_system = named("XDG_CACHE_HOME").or_else(|| named("LOCALAPPDATA"));
+    Some(
+        of_system
+            .map(PathBuf::from)
+            .or_else(of_home)?
+            .join("kneemark"),
+    )
+}
+
+impl Shelf {
+    /// The one of this name; `None` where nothing can be put there.
+    pub fn open(folder: &Path, name: &str) -> Option<Self> {
+        fs::create_dir_all(folder).ok()?;
+        let path = folder.join(sha256(name.as_bytes()));
+        let file = File::open(&path).ok();
+        let old = file.as_ref().and_then(|file| lying(file).ok());
+        let new = NamedTempFile::new_in(folder).ok()?;
+        Some(Self {
+            path,
+            old: old.unwrap_or_default(),
+            file: Mutex::new(file),
+            new: Mutex::new(Some(BufWriter::new(new))),
+        })
+    }
+
+    /// What was put by under a key, if it is what it was.
+    pub fn get(&self, key: &str) -> Option<String> {
+        let lies = self.old.get(key)?;
+        let mut line = vec![0; lies.length];
+        {
+            let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+            let file = file.as_mut()?;
+            file.seek(SeekFrom::Start(lies.at)).ok()?;
+            file.read_exact(&mut line).ok()?;
+        }
+        let line = String::from_utf8(line).ok()?;
+        let (sum, thing) = line.split_once(' ')?;
+        (sum == sha256(thing.as_bytes())).then(|| thing.to_owned())
+    }
+
+    /// Puts by one line under a key, for the next run.
+    pub fn put(&self, key: &str, thing: &str) {
+        let mut new = self.new.lock().unwrap_or_else(PoisonError::into_inner);
+        let put = |file: &mut BufWriter<NamedTempFile>| {
+            let sum = sha256(thing.as_bytes());
+            writeln!(file, "{key} {sum} {thing}")
+        };
+        let is_put = new.as_mut().is_some_and(|file| put(file).is_ok());
+        // On a full disk nothing is put by, and all else goes on.
+        if !is_put {
+            *new = None;
+        }
+    }
+
+    /// Keeps what this run put by, in place of what the last one did.
+    pub fn close(self) {
+        let new = self
+            .new
+            .into_inner()
+            .unwrap_or_else(PoisonError::into_inner);
+        let file = new.and_then(|new| new.into_inner().ok());
+        if file.is_some_and(|file| file.persist(&self.path).is_ok()) {
+            self.path.parent().map(thin_out);
+        }
+    }
+}
+
+/// Where each thing of a file lies, by its key.
+fn lying(file: &File) -> io::Result<BTreeMap<String, Lies>> {
+    let (mut found, mut at) = (BTreeMap::new(), 0);
+    let mut lines = BufReader::new(file);
+    let mut line = Vec::new();
+    loop {
+        line.clear();
+        let length = lines.read_until(b'\n', &mut line)?;
+        if length == 0 {
+            return Ok(found);
+        }
+        let end = line.iter().position(|byte| *byte == b' ');
+        let key = end.and_then(|end| std::str::from_utf8(line.get(..end)?).ok());
+        if let (Some(key), Some(b'\n')) = (key, line.last()) {
+            let before = key.len() + 1;
+            let lies = Lies {
+                at: at + before as u64,
+                length: length - before - 1,
+            };
+            found.insert(key.to_owned(), lies);
+        }
+        at += length as u64;
+    }
+}
+
+/// Takes the oldest away.
+fn thin_out(folder: &Path) {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut all: Vec<_> = entries
+        .filter_map(|entry| Some((entry.metadata().ok()?.modified().ok()?, entry.path())))
+        .collect();
+    all.sort();
+    for (_, path) in all.iter().rev().skip(MOST_SHELVES) {
+        let _ = fs::remove_file(path);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn put(folder: &Path, things: &[(&str, &str)]) {
+        let shelf = Shelf::open(folder, "x").unwrap();
+        for (key, thing) in things {
+            shelf.put(key, thing);
+        }
+        shelf.close();
+    }
+
+    #[test]
+    fn what_was_put_by_is_found_by_its_key_until_the_next_run() {
+        let folder = tempfile::tempdir().unwrap();
+        put(
+            folder.path(),
+            &[("a", "one thing"), ("b", ""), ("c", "größer")],
+        );
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        let got = ["a", "b", "c", "d"].map(|key| shelf.get(key));
+        assert_eq!(
+            got.each_ref().map(Option::as_deref),
+            [Some("one thing"), Some(""), Some("größer"), None]
+        );
+        // Nobody closed it: what it would have put by is gone, what was there stands.
+        shelf.put("d", "lost");
+        drop(shelf);
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        assert!(shelf.get("a").is_some() && shelf.get("d").is_none());
+        shelf.put("e", "new");
+        shelf.close();
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        assert!(shelf.get("a").is_none() && shelf.get("e").is_some());
+        assert!(Shelf::open(folder.path(), "y").unwrap().get("e").is_none());
+    }
+
+    #[test]
+    fn a_changed_or_torn_thing_is_not_taken() {
+        let folder = tempfile::tempdir().unwrap();
+        put(folder.path(), &[("a", "one thing"), ("b", "another")]);
+        let path = folder.path().join(sha256(b"x"));
+        let text = fs::read_to_string(&path).unwrap();
+        fs::write(&path, text.replace("one thing", "one think")).unwrap();
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        assert!(shelf.get("a").is_none() && shelf.get("b").is_some());
+        for end in 0..text.len() {
+            fs::write(&path, &text.as_bytes()[..end]).unwrap();
+            let shelf = Shelf::open(folder.path(), "x").unwrap();
+            assert!(shelf.get("b").is_none(), "{end}");
+        }
+        fs::write(&path, b"\xff\xfe\n \n\n a\n").unwrap();
+        assert!(Shelf::open(folder.path(), "x").unwrap().get("a").is_none());
+    }
+
+    #[test]
+    fn the_oldest_go() {
+        let folder = tempfile::tempdir().unwrap();
+        for at in 0..MOST_SHELVES + 3 {
+            let shelf = Shelf::open(folder.path(), &at.to_string()).unwrap();
+            shelf.put("a", "thing");
+            shelf.close();
+        }
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), MOST_SHELVES);
+        let last = Shelf::open(folder.path(), &(MOST_SHELVES + 2).to_string()).unwrap();
+        assert!(last.get("a").is_some());
+    }
+
+    #[test]
+    fn a_folder_that_cannot_be_had_is_no_error() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("file");
+        fs::write(&file, "").unwrap();
+        assert!(Shelf::open(&file, "x").is_none());
+    }
+}

@@ -1,0 +1,245 @@
+//! A pack that is built over an earlier one is the one that would be built afresh, to the byte, whatever changed; and
+//! what did not change is not compiled again.
+#![allow(clippy::disallowed_methods, reason = "packs stand on the disk")]
+
+use super::demo;
+use kneemark::ground::seam::{Disk, Files, Kind};
+use kneemark::pack::build::Planned;
+use kneemark::pack::sink::InMemory;
+use kneemark::pack::target::{LIST, Target};
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// The disk; counts how often a record is read: once when a job is looked over, once more when it is compiled.
+#[derive(Default)]
+struct Counted(AtomicUsize);
+
+impl Files for Counted {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        let is_record = path.extension().is_some_and(|ending| ending == "ctr");
+        self.0.fetch_add(usize::from(is_record), Ordering::Relaxed);
+        Disk.read(path)
+    }
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
+        Disk.list(folder)
+    }
+    fn is_folder(&self, path: &Path) -> bool {
+        Disk.is_folder(path)
+    }
+    fn exists(&self, path: &Path) -> bool {
+        Disk.exists(path)
+    }
+    fn resolve(&self, path: &Path) -> PathBuf {
+        Disk.resolve(path)
+    }
+}
+
+/// A job of a bay with three CTs, and one CT that stands alone.
+struct Job {
+    place: tempfile::TempDir,
+}
+
+impl Job {
+    fn new() -> Self {
+        let place = tempfile::tempdir().expect("room");
+        let job = Self { place };
+        for (name, text) in demo::files() {
+            let folders = ["skerrow/h07/", "skerrow/aux/"];
+            if name.ends_with(".toml") || folders.iter().any(|folder| name.starts_with(folder)) {
+                job.put(&name, &text);
+            }
+        }
+        job.put(
+            "pack.toml",
+            "records = [\"**/*.ctr\"]\norder = [\"site\", \"bay\", \"phase\"]\n",
+        );
+        job
+    }
+
+    fn at(&self, name: &str) -> PathBuf {
+        self.place.path().join("job").join(name)
+    }
+
+    fn put(&self, name: &str, text: &str) {
+        let path = self.at(name);
+        fs::create_dir_all(path.parent().expect("a folder")).expect("room");
+        fs::write(path, text).expect("room");
+    }
+
+    /// Changes a file by its text.
+    fn change(&self, name: &str, from: &str, to: &str) {
+        let text = fs::read_to_string(self.at(name)).expect("there");
+        assert!(text.contains(from), "{name} has no {from}");
+        fs::write(self.at(name), text.replacen(from, to, 1)).expect("room");
+    }
+
+    /// Builds over what stands, holds it against what is built afresh, and gives how many records were compiled.
+    fn build(&self, what: &str) -> usize {
+        let (out, shelves) = (
+            self.place.path().join("out"),
+            self.place.path().join("shelves"),
+        );
+        let files = Counted::default();
+        let planned = Planned::of(&files, &self.at("pack.toml"));
+        let planned = planned.unwrap_or_else(|told| panic!("{what}: {told:?}"));
+        let looked = files.0.load(Ordering::Relaxed);
+        let names = planned.names(false);
+        let target = Target::open(&out, &names, planned.records(), Some(&shelves));
+        let target = target.unwrap_or_else(|refused| panic!("{what}: {refused:?}"));
+        let built = planned.write(false, &target).expect("room");
+        target
+            .finish()
+            .unwrap_or_else(|refused| panic!("{what}: {refused:?}"));
+        let compiled = files.0.load(Ordering::Relaxed) - looked;
+
+        let sink = InMemory::default();
+        let afresh = Planned::of(&Disk, &self.at("pack.toml")).unwrap_or_else(|_| panic!("{what}"));
+        let other = afresh.write(false, &sink).expect("room");
+        assert_eq!(built.outcome(), other.outcome(), "{what}");
+        assert_eq!(told(&built), told(&other), "{what}");
+        let mut stands: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+        for name in names.iter().map(String::as_str) {
+            stands.insert(name.to_owned(), fs::read(out.join(name)).expect(name));
+        }
+        for (name, bytes) in sink.into_files() {
+            assert!(
+                stands.remove(&name) == Some(bytes),
+                "{what}: {name} is another one"
+            );
+        }
+        assert!(stands.is_empty(), "{what}");
+        let list = fs::read_to_string(out.join(LIST)).expect("a list");
+        assert_eq!(list.lines().count(), names.len() + 1, "{what}");
+        compiled
+    }
+}
+
+fn told(built: &kneemark::pack::build::Built) -> String {
+    let told = built
+        .told
+        .iter()
+        .map(|told| format!("{:?}", told.diagnostics));
+    let faults = built.faults.iter().map(|fault| format!("{fault:?}"));
+    told.chain(faults)
+        .chain(built.warnings.iter().cloned())
+        .collect()
+}
+
+const H07: &str = "skerrow/h07/h07-l1.ctr";
+
+#[test]
+fn a_pack_that_is_built_again_is_the_one_that_is_built_afresh() {
+    let job = Job::new();
+    let all = job.build("first");
+    assert_eq!(all, 4);
+    assert_eq!(job.build("nothing changed"), 0);
+
+    let text = fs::read_to_string(job.at(H07)).expect("there");
+    job.put(H07, &format!("{text}\n# a remark\n"));
+    let kin = job.build("a remark in a record");
+    assert!((1..all).contains(&kin), "{kin} of {all}");
+    assert_eq!(job.build("nothing changed since"), 0);
+    job.put(H07, &text);
+    assert_eq!(
+        job.build("the remark is gone"),
+        kin,
+        "it was put by for one run"
+    );
+
+    for (what, name, from, to) in [
+        ("a reading", H07, "ambient: ", "ambient: 1"),
+        ("the criteria", "criteria.toml", "", "# other bytes\n"),
+        ("the instruments", "instruments.toml", "", "# other bytes\n"),
+        ("pack.toml", "pack.toml", "order = [\"site\", ", "order = ["),
+    ] {
+        job.change(name, from, to);
+        assert!(job.build(what) > 0, "{what}");
+        assert_eq!(job.build(what), 0, "{what}, again");
+    }
+
+    job.put("criteria/x.txt", "no setting");
+    assert_eq!(job.build("a file of no meaning"), 0);
+    let own = fs::read_to_string(job.at("criteria.toml")).expect("there");
+    job.put("skerrow/h07/criteria.toml", &format!("# of the bay\n{own}"));
+    assert_eq!(job.build("criteria of one bay"), kin);
+    fs::remove_file(job.at("skerrow/h07/criteria.toml")).expect("there");
+    assert_eq!(job.build("the job's again"), kin);
+
+    // What stands before it and behind it in the pack is named on a page.
+    let other = text
+        .replacen("id: ", "id: A-", 1)
+        .replace("bay: ", "bay: A");
+    job.put("skerrow/a.ctr", &other);
+    let more = job.build("a record more, before all");
+    assert_eq!(more, kin + 1);
+    fs::rename(job.at("skerrow/a.ctr"), job.at("skerrow/b.ctr")).expect("room");
+    assert!(job.build("under another name") > 0);
+    job.put("skerrow/c.ctr", &other);
+    assert!(job.build("twice the same unit") > 0);
+    // What is told of a record each time is compiled each time.
+    assert!(job.build("still twice") > 0);
+    fs::remove_file(job.at("skerrow/c.ctr")).expect("there");
+    fs::remove_file(job.at("skerrow/b.ctr")).expect("there");
+    assert!(job.build("as before") > 0);
+    assert_eq!(job.build("nothing changed after all"), 0);
+}
+
+#[test]
+fn templates_and_pages() {
+    let job = Job::new();
+    let pack = fs::read_to_string(job.at("pack.toml")).expect("there");
+    job.put(
+        "pack.toml",
+        &format!("{pack}[templates]\nfolder = \"own\"\n"),
+    );
+    let built_in = fs::read_to_string("templates/style.css").expect("a template");
+    job.put("own/style.css", &built_in);
+    let all = job.build("first");
+    assert_eq!(job.build("nothing changed"), 0);
+    job.change("own/style.css", "", "/* of the client */\n");
+    assert_eq!(job.build("a template"), all);
+    // A template at fault is told page by page.
+    job.put("own/ct.md", "{nothing}\n");
+    assert_eq!(job.build("a fault"), all);
+    assert_eq!(job.build("still a fault"), all);
+    fs::remove_file(job.at("own/ct.md")).expect("there");
+    assert_eq!(job.build("no fault"), all);
+    assert_eq!(job.build("nothing changed since"), 0);
+
+    // A page that went is made with its whole kin.
+    let out = job.place.path().join("out");
+    let page = fs::read_dir(out.join("ct"))
+        .expect("pages")
+        .flatten()
+        .next()
+        .expect("a page");
+    fs::remove_file(page.path()).expect("there");
+    let kin = job.build("a page is gone");
+    assert!((1..all).contains(&kin), "{kin} of {all}");
+    fs::remove_dir_all(&out).expect("there");
+    assert_eq!(job.build("all pages are gone"), all);
+
+    // What was put by is changed or torn.
+    let shelves = job.place.path().join("shelves");
+    let shelf = || {
+        fs::read_dir(&shelves)
+            .expect("shelves")
+            .flatten()
+            .next()
+            .expect("one")
+            .path()
+    };
+    let text = fs::read_to_string(shelf()).expect("text");
+    let forged = text.replace("\"errors\":0", "\"errors\":7");
+    assert_ne!(forged, text);
+    fs::write(shelf(), forged).expect("room");
+    assert!(job.build("a forged shelf") > 0);
+    fs::write(shelf(), &text[..text.len() / 2]).expect("room");
+    assert!(job.build("a torn shelf") > 0);
+    fs::remove_dir_all(&shelves).expect("there");
+    fs::write(&shelves, "a file").expect("room");
+    assert_eq!(job.build("no shelf"), all);
+}
