@@ -153,6 +153,10 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
             &written.left,
             "changed since an earlier build, left, no part of this pack",
         ),
+        (
+            &written.came,
+            "put there while the pack was made, kept, no part of it",
+        ),
     ] {
         if !names.is_empty() {
             text.push_str(&format!("{what}: {}\n", one_line(&some(names, 4))));

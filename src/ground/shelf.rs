@@ -25,7 +25,17 @@ pub struct Shelf {
     path: PathBuf,
     old: BTreeMap<String, Lies>,
     file: Mutex<Option<File>>,
-    new: Mutex<Option<BufWriter<NamedTempFile>>>,
+    new: Mutex<New>,
+}
+
+/// What this run puts by.
+#[derive(Debug)]
+enum New {
+    /// Nothing yet.
+    Empty,
+    Begun(BufWriter<NamedTempFile>),
+    /// There is no room for it.
+    Full,
 }
 
 /// Where a thing lies.
@@ -56,12 +66,11 @@ impl Shelf {
         let path = folder.join(sha256(name.as_bytes()));
         let file = File::open(&path).ok();
         let old = file.as_ref().and_then(|file| lying(file).ok());
-        let new = NamedTempFile::new_in(folder).ok()?;
         Some(Self {
             path,
             old: old.unwrap_or_default(),
             file: Mutex::new(file),
-            new: Mutex::new(Some(BufWriter::new(new))),
+            new: Mutex::new(New::Empty),
         })
     }
 
@@ -82,27 +91,32 @@ impl Shelf {
 
     /// Puts by one line under a key, for the next run.
     pub fn put(&self, key: &str, thing: &str) {
+        let sum = sha256(thing.as_bytes());
         let mut new = self.new.lock().unwrap_or_else(PoisonError::into_inner);
-        let put = |file: &mut BufWriter<NamedTempFile>| {
-            let sum = sha256(thing.as_bytes());
-            writeln!(file, "{key} {sum} {thing}")
-        };
-        let is_put = new.as_mut().is_some_and(|file| put(file).is_ok());
+        if let New::Empty = *new {
+            let file = self.path.parent().map(NamedTempFile::new_in);
+            let file = file.and_then(Result::ok);
+            *new = file.map_or(New::Full, |file| New::Begun(BufWriter::new(file)));
+        }
         // On a full disk nothing is put by, and all else goes on.
-        if !is_put {
-            *new = None;
+        if let New::Begun(file) = &mut *new
+            && writeln!(file, "{key} {sum} {thing}").is_err()
+        {
+            *new = New::Full;
         }
     }
 
-    /// Keeps what this run put by, in place of what the last one did.
+    /// Keeps what this run put by, if anything, in place of what the last one did.
     pub fn close(self) {
-        let new = self
-            .new
-            .into_inner()
-            .unwrap_or_else(PoisonError::into_inner);
-        let file = new.and_then(|new| new.into_inner().ok());
-        if file.is_some_and(|file| file.persist(&self.path).is_ok()) {
-            self.path.parent().map(thin_out);
+        let new = self.new.into_inner();
+        let New::Begun(file) = new.unwrap_or_else(PoisonError::into_inner) else {
+            return;
+        };
+        let file = file.into_inner().ok();
+        if file.is_some_and(|file| file.persist(&self.path).is_ok())
+            && let Some(folder) = self.path.parent()
+        {
+            thin_out(folder);
         }
     }
 }
@@ -179,6 +193,10 @@ mod tests {
         let shelf = Shelf::open(folder.path(), "x").unwrap();
         assert!(shelf.get("a").is_none() && shelf.get("e").is_some());
         assert!(Shelf::open(folder.path(), "y").unwrap().get("e").is_none());
+        // A run that puts nothing by leaves all as it was.
+        shelf.close();
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        assert!(shelf.get("e").is_some());
     }
 
     #[test]

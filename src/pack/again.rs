@@ -56,8 +56,9 @@ impl<'a> Again<'a> {
         key.all(&survey.stands_on(first));
         for index in survey.kin(first) {
             let place = at.get(index).copied();
-            let is_made = now.contains(index);
-            key.add(if is_made { "made" } else { "beside" });
+            let turn = now.iter().position(|made| made == index);
+            let is_made = turn.is_some();
+            key.add(&format!("{turn:?}"));
             // What it is called, and of those that are made what stands before and behind them in the pack.
             let beside = place.filter(|_| is_made);
             let before = beside.and_then(|place| place.checked_sub(1));

@@ -37,9 +37,10 @@ pub struct Written {
     pub bytes: usize,
     /// Files of an earlier pack that are no part of this one, and went with it.
     pub gone: Vec<String>,
-    /// Files that are no part of this pack and stay: of an earlier one, because somebody changed them, and what came
-    /// while this one took its place.
+    /// Files of an earlier pack that are no part of this one and stay, because somebody changed them.
     pub left: Vec<String>,
+    /// What somebody put there while this one took its place.
+    pub came: Vec<String>,
 }
 
 /// A folder that a pack is to stand in.
@@ -251,7 +252,6 @@ impl Target {
         drop(held);
         self.shelf.into_iter().for_each(Shelf::close);
         let stays: BTreeSet<String> = stays.keys().map(|name| listed(name)).collect();
-        let moved = moved.iter().map(|name| listed(name));
         let of_old = self.old.sums.into_keys();
         let (left, gone): (Vec<String>, Vec<String>) = of_old
             .filter(|name| !state.sums.contains_key(name))
@@ -261,7 +261,8 @@ impl Target {
             count: state.sums.len() + 1,
             bytes: state.bytes + list.len(),
             gone,
-            left: [left, moved.collect()].concat(),
+            left,
+            came: moved.iter().map(|name| listed(name)).collect(),
         })
     }
 }

@@ -222,8 +222,23 @@ fn templates_and_pages() {
     fs::remove_dir_all(&out).expect("there");
     assert_eq!(job.build("all pages are gone"), all);
 
-    // What was put by is changed or torn.
+    // A build of another kind puts nothing by, and takes nothing away.
+    job.build("all pages");
+    let planned = Planned::of(&Disk, &job.at("pack.toml"));
+    let planned = planned.unwrap_or_else(|told| panic!("{told:?}"));
     let shelves = job.place.path().join("shelves");
+    let target = Target::open(
+        &out,
+        &planned.names(true),
+        planned.records(),
+        Some(&shelves),
+    );
+    let target = target.expect("free");
+    planned.write(true, &target).expect("room");
+    target.finish().expect("room");
+    assert_eq!(job.build("after a whole pack"), 0);
+
+    // What was put by is changed or torn.
     let shelf = || {
         fs::read_dir(&shelves)
             .expect("shelves")

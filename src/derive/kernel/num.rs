@@ -211,7 +211,7 @@ mod tests {
 
     #[test]
     fn every_operation_agrees_with_a_difference_quotient() {
-        let operations: [Pair; 16] = [
+        let operations: [Pair; 17] = [
             ("+", |[a, b]| a + b, |a, b| a + b),
             ("-", |[a, b]| 3.0 - (a - b) - 1.0, |a, b| 2.0 - a + b),
             ("*", |[a, b]| 2.0 * (a * b), |a, b| 2.0 * a * b),
@@ -235,6 +235,11 @@ mod tests {
                 "max min",
                 |[a, b]| a.max(b) * a.min(b * 4.0),
                 |a, b| a.max(b) * a.min(b * 4.0),
+            ),
+            (
+                "max min of the other",
+                |[a, b]| a.max(b * 4.0) * a.min(b),
+                |a, b| a.max(b * 4.0) * a.min(b),
             ),
         ];
         let (a, b) = (1.3, 0.7);
