@@ -5,6 +5,7 @@ mod assess;
 mod cause;
 pub mod condition;
 pub mod decision;
+pub mod doubts;
 pub mod finding;
 mod kinds;
 pub mod requirement;

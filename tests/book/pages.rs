@@ -135,6 +135,9 @@ fn the_page_of_findings_is_the_register() {
             if !rule.action.is_empty() {
                 let _ = write!(text, "\nWhat to do: {}.\n", rule.action);
             }
+            if let Some(doubt) = kneemark::judge::doubts::told(rule) {
+                let _ = write!(text, "\n{doubt}\n");
+            }
             let _ = write!(text, "\nSource: {}.\n\n{}", rule.source, example(rule.id));
         }
     }

@@ -4,8 +4,8 @@
 use crate::document::{Phrase, Quantity, say};
 use crate::ground::quantity::Quantity as Measured;
 use crate::ground::span::{Given, Located, Span};
+use crate::judge::doubts;
 use crate::judge::finding::Resting;
-use crate::judge::travel;
 use crate::judge::words::short;
 use crate::record::core::{Core, Tap};
 use crate::trade::{Burden, Class, Pair, Ratio};
@@ -32,11 +32,11 @@ impl What {
         match self {
             Self::Ratio | Self::Burden => None,
             Self::Accuracy | Self::LimitFactor | Self::Security | Self::TerminalVoltage => {
-                Some(&travel::OF_PLATE_CLASS)
+                Some(&doubts::OF_PLATE_CLASS)
             }
-            Self::Resistance => Some(&travel::OF_PLATE_RESISTANCE),
-            Self::Knee => Some(&travel::OF_PLATE_KNEE),
-            Self::Exciting | Self::ExcitingAt => Some(&travel::OF_PLATE_EXCITING),
+            Self::Resistance => Some(&doubts::OF_PLATE_RESISTANCE),
+            Self::Knee => Some(&doubts::OF_PLATE_KNEE),
+            Self::Exciting | Self::ExcitingAt => Some(&doubts::OF_PLATE_EXCITING),
         }
     }
 
