@@ -129,6 +129,20 @@ mod tests {
         assert!(calls < 15, "{calls}");
     }
 
+    /// Three points of x = 2 + 3 y - 0.5 y^2, in which y is what is brought to zero: the step leads to 2. Two points of
+    /// a straight line lead to its root.
+    #[test]
+    fn a_step_is_exact_where_its_curve_is() {
+        let x = |y: f64| 2.0 + 3.0 * y - 0.5 * y * y;
+        for [fa, fb, fc] in [[0.5, -0.2, 0.9], [-1.0, 0.3, 1.1], [0.7, 0.4, -0.6]] {
+            let step = interpolate(x(fa), x(fb), x(fc), fa, fb, fc);
+            assert!((x(fb) + step - 2.0).abs() < 1e-12, "{step}");
+        }
+        let line = |y: f64| 5.0 - 2.0 * y;
+        let step = interpolate(line(0.5), line(-0.2), line(0.5), 0.5, -0.2, 0.5);
+        assert!((line(-0.2) + step - 5.0).abs() < 1e-12, "{step}");
+    }
+
     #[test]
     fn refuses_what_is_not_bracketed_or_not_finite() {
         assert!(solve(1.0, 2.0, Some).is_none());

@@ -67,6 +67,30 @@ fn a_reading_without_parts_makes_the_uncertainty_unknown() {
     assert!(w.budget(plate).is_empty());
 }
 
+/// The formula of Welch and Satterthwaite, JCGM 100:2008, G.4.1, worked out by hand for two parts that few readings
+/// show, and a third without end, in units small and large.
+#[test]
+fn degrees_of_freedom_of_several_parts() {
+    let scatter = |of: &'static str, freedom: u32| Component::Scatter {
+        of: of.into(),
+        freedom,
+    };
+    for scale in [1e-6, 1.0, 1e6] {
+        let mut w = Workings::new();
+        let a = reading(&mut w, "a", 2.0 * scale);
+        w.add_part(a, scatter("a", 4), 3.0 * scale);
+        w.add_part(a, scatter("b", 9), 4.0 * scale);
+        let two = w.uncertainty(a);
+        assert!((two.u / (5.0 * scale) - 1.0).abs() < 1e-12);
+        let by_hand = 625.0 / (81.0 / 4.0 + 256.0 / 9.0);
+        assert!((two.freedom - by_hand).abs() < 1e-9, "{}", two.freedom);
+        w.add_part(a, digit(), 12.0 * scale);
+        let three = w.uncertainty(a);
+        let by_hand = 28561.0 / (81.0 / 4.0 + 256.0 / 9.0);
+        assert!((three.freedom - by_hand).abs() < 1e-9, "{}", three.freedom);
+    }
+}
+
 #[test]
 fn a_part_that_comes_later_counts() {
     let mut w = Workings::new();
