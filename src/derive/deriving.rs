@@ -78,7 +78,7 @@ impl Deriving<'_> {
         let Some(instrument) = self.case.instrument(test) else {
             return entered;
         };
-        let Some(function) = instrument.function(measure, test.kind.name(), value.si) else {
+        let Some(function) = instrument.accuracy(measure, test.kind.name(), value.si) else {
             return entered;
         };
         // JCGM 100:2008, 4.3.7: share, floor and digits make one limit of error, a sum. What the digits add to
@@ -115,7 +115,7 @@ impl Deriving<'_> {
         let Some(instrument) = self.case.instrument(test) else {
             return entered;
         };
-        if let Some(function) = instrument.function(measure, test.kind.name(), at) {
+        if let Some(function) = instrument.accuracy(measure, test.kind.name(), at) {
             let range = Component::Range {
                 instrument: instrument.id.clone(),
                 measure,

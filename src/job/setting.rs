@@ -51,8 +51,8 @@ pub(super) struct Settings<'a> {
     /// The folder of the job, where it is known.
     job: Option<PathBuf>,
     folders: BTreeMap<PathBuf, Setting>,
-    instruments: BTreeMap<PathBuf, Option<Arc<Instruments>>>,
-    criteria: BTreeMap<PathBuf, Option<Arc<Criteria>>>,
+    instruments: BTreeMap<PathBuf, Arc<Instruments>>,
+    criteria: BTreeMap<PathBuf, Arc<Criteria>>,
     /// Files that lie outside their jobs.
     outside: BTreeSet<PathBuf>,
     /// The files that have something to say.
@@ -90,12 +90,17 @@ impl<'a> Settings<'a> {
         let setting = Setting {
             instruments: instruments.and_then(|path| {
                 let known = &mut self.instruments;
-                once(self.files, path, known, instruments::read, others)
+                let read = (
+                    instruments::read as Read<_>,
+                    Instruments::not_read as NotRead<_>,
+                );
+                once(self.files, path, known, read, others)
             }),
             criteria: criteria
                 .and_then(|path| {
                     let known = &mut self.criteria;
-                    once(self.files, path, known, criteria::read, others)
+                    let read = (criteria::read as Read<_>, Criteria::not_read as NotRead<_>);
+                    once(self.files, path, known, read, others)
                 })
                 .unwrap_or_default(),
             names,
@@ -127,20 +132,24 @@ impl<'a> Settings<'a> {
     }
 }
 
+type Read<T> = fn(&Source) -> (T, Vec<Diagnostic>);
+type NotRead<T> = fn(&Source) -> T;
+
+/// A file that is there holds, or nothing passes.
 fn once<T>(
     files: &dyn Files,
     path: PathBuf,
-    known: &mut BTreeMap<PathBuf, Option<Arc<T>>>,
-    read: fn(&Source) -> (T, Vec<Diagnostic>),
+    known: &mut BTreeMap<PathBuf, Arc<T>>,
+    (read, not_read): (Read<T>, NotRead<T>),
     others: &mut Vec<Diagnosed>,
 ) -> Option<Arc<T>> {
     if let Some(known) = known.get(&path) {
-        return known.clone();
+        return Some(Arc::clone(known));
     }
+    // The name alone: where the file lies on this machine is nobody's business.
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
     let made = match files.read(&path) {
         Ok(bytes) => {
-            // The name alone: where the file lies on this machine is nobody's business.
-            let name = path.file_name().unwrap_or_default().to_string_lossy();
             let (source, mut diagnostics) = Source::new(&name, &bytes);
             let (made, mut told) = read(&source);
             diagnostics.append(&mut told);
@@ -150,14 +159,16 @@ fn once<T>(
                     diagnostics,
                 });
             }
-            Some(Arc::new(made))
+            made
         }
         Err(error) => {
-            let name = path.file_name().unwrap_or_default();
-            others.push(unreadable(Path::new(name), &error));
-            None
+            let told = unreadable(Path::new(&*name), &error);
+            let made = not_read(&told.source);
+            others.push(told);
+            made
         }
     };
-    known.insert(path, made.clone());
-    made
+    let made = Arc::new(made);
+    known.insert(path, Arc::clone(&made));
+    Some(made)
 }

@@ -239,8 +239,11 @@ fn broken(entry: &Entry<'_>) -> Vec<String> {
 fn rule(entry: &Entry<'_>) -> String {
     let criteria = &entry.unit.setting.criteria;
     let file = match criteria.file.as_str() {
-        "" => "the defaults, without a criteria.toml",
-        file => file,
+        "" => "the defaults, without a criteria.toml".to_owned(),
+        file if criteria.broken => {
+            format!("the defaults: {file} could not be read, and nothing of it was used")
+        }
+        file => file.to_owned(),
     };
     format!(
         "{} Coverage factor {}. Taken from {file}.",

@@ -54,7 +54,7 @@ pub struct Criteria {
     pub file: String,
     /// SHA-256 of its bytes.
     pub sha256: String,
-    /// It could not be read as a whole, so that the defaults hold.
+    /// Something in it could not be read, so that the defaults hold and nothing passes.
     pub broken: bool,
     pub rule: DecisionRule,
     /// Coverage factor k.
@@ -111,6 +111,16 @@ impl Default for Criteria {
 }
 
 impl Criteria {
+    /// The defaults, in place of a file that was not understood.
+    pub fn not_read(source: &Source) -> Self {
+        Self {
+            file: source.name.clone(),
+            sha256: source.sha256.clone(),
+            broken: true,
+            ..Self::default()
+        }
+    }
+
     /// Share of the knee that a voltage-method ratio test may use, per cent: the job's, or the default.
     #[must_use]
     pub fn share_of_knee(&self) -> f64 {
@@ -165,7 +175,7 @@ struct DecisionText {
 #[serde(deny_unknown_fields, default)]
 struct InsulationText {
     profile: Text,
-    client: Option<ClientText>,
+    client: Option<Spanned<ClientText>>,
 }
 
 #[derive(Deserialize, Default)]
@@ -215,7 +225,7 @@ struct CheckedText {
 /// Published insulation tables that can be named.
 pub const PROFILES: &[&str] = &["none", "neta-100.1", "neta-100.5", "client"];
 
-/// Reads the file; what cannot be read keeps its default and is told.
+/// Reads the file, as a whole or not at all.
 pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let default = Criteria {
@@ -225,16 +235,12 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     };
     let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(told) => {
-            let broken = Criteria {
-                broken: true,
-                ..default
-            };
-            return (broken, told);
-        }
+        Err(told) => return (Criteria::not_read(source), told),
     };
     let BurdenText {} = text.burden;
-    let client = text.insulation.client.unwrap_or_default();
+    let none = ClientText::default();
+    let client = text.insulation.client.as_ref();
+    let client = client.map_or(&none, Spanned::get_ref);
     let at = minimum_at(&client.at, &mut found);
     let mut read = |text: &Text, dimension: Dimension, of: &str| {
         let value = config::quantity(text.as_ref(), dimension, of, &mut found)?;
@@ -247,7 +253,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         None
     };
     let own = InsulationProfile::Client {
-        name: client.name,
+        name: client.name.clone(),
         primary: read(&client.primary, Dimension::Resistance, "primary"),
         core: read(&client.core, Dimension::Resistance, "core"),
         at,
@@ -270,23 +276,25 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         ..default
     };
     let rule = rule(&text.decision, &mut found);
-    let k = factor(text.decision.k.as_ref(), "k", 2.0, &mut found);
-    let insulation = profile(&text.insulation.profile, own, &mut found);
+    let k = factor(&text.decision.k, "k", (LEAST_K, 2.0), &mut found);
+    let insulation = profile(&text.insulation, own, &mut found);
     let checked = text.checked.iter();
     let checked = checked
         .flat_map(|one| checked_by(one, &mut found))
         .collect();
-    (
-        Criteria {
-            rule,
-            k,
-            k_fixed: text.decision.k.is_some(),
-            insulation,
-            checked,
-            ..criteria
-        },
-        found,
-    )
+    if found.iter().any(Diagnostic::is_error) {
+        // A rule that is half understood is another rule.
+        return (Criteria::not_read(source), found);
+    }
+    let criteria = Criteria {
+        rule,
+        k,
+        k_fixed: text.decision.k.is_some(),
+        insulation,
+        checked,
+        ..criteria
+    };
+    (criteria, found)
 }
 
 /// The rows that an entry says were checked; what it lacks or names wrongly is told.
@@ -358,14 +366,22 @@ fn not_cited(
     config::fault(span(name), title, &help)
 }
 
-fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<Diagnostic>) -> f64 {
+/// A coverage factor below 1 covers less than one standard uncertainty: no expanded one.
+const LEAST_K: f64 = 1.0;
+
+fn factor(
+    text: &Option<Spanned<f64>>,
+    of: &str,
+    (least, default): (f64, f64),
+    found: &mut Vec<Diagnostic>,
+) -> f64 {
     match text {
         None => default,
-        Some(value) if (0.0..=10.0).contains(value.get_ref()) => *value.get_ref(),
+        Some(value) if (least..=10.0).contains(value.get_ref()) => *value.get_ref(),
         Some(value) => {
             found.push(config::fault(
                 span(value),
-                format!("`{of}` must lie between 0 and 10"),
+                format!("`{of}` must lie between {least} and 10"),
                 "the usual values are guard = 1 and k = 2",
             ));
             default
@@ -374,7 +390,7 @@ fn factor(text: Option<&Spanned<f64>>, of: &str, default: f64, found: &mut Vec<D
 }
 
 fn rule(text: &DecisionText, found: &mut Vec<Diagnostic>) -> DecisionRule {
-    let factor = factor(text.guard.as_ref(), "guard", 1.0, found);
+    let factor = factor(&text.guard, "guard", (0.0, 1.0), found);
     let band = DecisionRule::GuardBand { factor };
     let Some(rule) = &text.rule else {
         return band;
@@ -407,8 +423,27 @@ fn minimum_at(text: &Text, found: &mut Vec<Diagnostic>) -> MinimumAt {
     }
 }
 
-fn profile(text: &Text, own: InsulationProfile, found: &mut Vec<Diagnostic>) -> InsulationProfile {
-    let Some(profile) = text else {
+fn profile(
+    text: &InsulationText,
+    own: InsulationProfile,
+    found: &mut Vec<Diagnostic>,
+) -> InsulationProfile {
+    let is_client = |profile: &Spanned<String>| profile.get_ref() == "client";
+    let has_limit = matches!(&own, InsulationProfile::Client { primary, core, .. } if primary.or(*core).is_some());
+    match (&text.profile, &text.client) {
+        (Some(profile), _) if is_client(profile) && !has_limit => found.push(config::fault(
+            span(profile),
+            "the profile `client` has no limit".to_owned(),
+            "state `primary` or `core` in [insulation.client]",
+        )),
+        (None, Some(client)) => found.push(config::fault(
+            span(client),
+            "no profile says that these limits hold".to_owned(),
+            "write `profile = \"client\"` in [insulation]",
+        )),
+        _ => {}
+    }
+    let Some(profile) = &text.profile else {
         return InsulationProfile::None;
     };
     match profile.get_ref().as_str() {

@@ -1,6 +1,7 @@
 //! `instruments.toml`: who they are, until when they are calibrated, and their limits of error.
 
 use super::config;
+use super::kinds::TestKind;
 use super::readings::Measure;
 use crate::ground::date::Date;
 use crate::ground::diagnostic::Diagnostic;
@@ -53,12 +54,22 @@ pub struct Instruments {
     /// Name of the file they come from, and the SHA-256 of its bytes.
     pub file: String,
     pub sha256: String,
-    /// The file could not be read as a whole, so that nothing is known of any instrument.
+    /// Something in it could not be read, so that nothing passes.
     pub broken: bool,
     pub items: Vec<Instrument>,
 }
 
 impl Instruments {
+    /// What is known where the file was not understood: nothing.
+    pub fn not_read(source: &Source) -> Self {
+        Self {
+            file: source.name.clone(),
+            sha256: source.sha256.clone(),
+            broken: true,
+            items: Vec::new(),
+        }
+    }
+
     pub fn find(&self, id: &str) -> Option<&Instrument> {
         self.items.iter().find(|item| item.id == id)
     }
@@ -89,6 +100,23 @@ impl Instrument {
         self.functions_for(measure, test)
             .filter(holds)
             .min_by(|a, b| a.to.total_cmp(&b.to))
+    }
+
+    /// The same, where that states a limit of error: one that states none says how far it reads, not how well.
+    pub fn accuracy<'a>(
+        &'a self,
+        measure: Measure,
+        test: &'a str,
+        value: f64,
+    ) -> Option<&'a Function> {
+        let function = self.function(measure, test, value)?;
+        let parts = [
+            function.of_reading,
+            function.of_range,
+            function.floor,
+            function.digits,
+        ];
+        parts.iter().any(|part| *part > 0.0).then_some(function)
     }
 
     /// Whether its calibration was valid on a day; `None` when nothing is said.
@@ -150,26 +178,19 @@ struct FunctionText {
     of_range: config::Text,
     range: config::Text,
     floor: config::Text,
-    digits: Option<f64>,
-    coverage: Option<f64>,
+    digits: Option<Spanned<f64>>,
+    coverage: Option<Spanned<f64>>,
     #[serde(default)]
-    tests: Vec<String>,
+    tests: Vec<Spanned<String>>,
 }
 
 /// Reads the file.
 pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     let mut found = Vec::new();
-    let mut instruments = Instruments {
-        file: source.name.clone(),
-        sha256: source.sha256.clone(),
-        ..Instruments::default()
-    };
+    let mut instruments = Instruments::not_read(source);
     let text: FileText = match config::tables(source) {
         Ok(text) => text,
-        Err(told) => {
-            instruments.broken = true;
-            return (instruments, told);
-        }
+        Err(told) => return (instruments, told),
     };
     for spanned in text.instrument {
         let span = config::span(&spanned);
@@ -180,12 +201,20 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
         }
         instruments.items.push(instrument);
     }
+    instruments.broken = found.iter().any(Diagnostic::is_error);
     (instruments, found)
 }
 
 fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> Instrument {
     let mut day = |text: &Option<_>| Some(config::day(text.as_ref(), found)?.value);
     let (calibrated, due) = (day(&text.calibrated), day(&text.due));
+    if let (Some(from), Some(due), Some(written)) = (calibrated, due, &text.due)
+        && due < from
+    {
+        let title = format!("the calibration is due on {due}, before the day of it, {from}");
+        let help = "write the two days as the certificate has them";
+        found.push(config::fault(config::span(written), title, help));
+    }
     let functions = text
         .function
         .iter()
@@ -217,23 +246,76 @@ fn function(text: &FunctionText, found: &mut Vec<Diagnostic>) -> Option<Function
     };
     let measures = *measures;
     let dimension = measures.dimension();
+    let before = found.len();
     let mut read = |text: Option<&Spanned<String>>, dimension: Dimension, of: &str| {
         config::quantity(text, dimension, of, found)
     };
-    let to = read(Some(&text.to), dimension, "to")?;
+    let to = read(Some(&text.to), dimension, "to");
+    let from = read(text.from.as_ref(), dimension, "from").unwrap_or(0.0);
+    let range = read(text.range.as_ref(), dimension, "range");
+    let parts = [
+        (&text.of_reading, Dimension::Percent, "of_reading"),
+        (&text.of_range, Dimension::Percent, "of_range"),
+        (&text.floor, dimension, "floor"),
+    ];
+    let read_parts = parts.map(|(text, dimension, of)| read(text.as_ref(), dimension, of));
+    for (part, (text, _, of)) in read_parts.iter().zip(parts) {
+        if let (Some(..0.0), Some(text)) = (part, text) {
+            let title = format!("`{of}` is below zero");
+            let help = "state a limit of error without its sign";
+            found.push(config::fault(config::span(text), title, help));
+        }
+    }
+    if let Some(to) = to
+        && to <= from.max(0.0)
+    {
+        let help = "state the least reading in `from` and the greatest in `to`";
+        let title = "this range holds no reading".to_owned();
+        found.push(config::fault(config::span(&text.to), title, help));
+    }
+    let digits = within(&text.digits, "digits", (0.0, 1e6), found);
+    let coverage = within(&text.coverage, "coverage", (1.0, 10.0), found);
+    let names = TestKind::ALL.iter().map(|kind| kind.name());
+    for test in &text.tests {
+        if !names.clone().any(|name| name == test.get_ref()) {
+            let title = format!("there is no test `{}`", test.get_ref());
+            found.push(config::unknown(test, title, names.clone()));
+        }
+    }
+    // A limit of error without one of its parts is a smaller one.
+    let to = to.filter(|_| found.len() == before)?;
+    let [of_reading, of_range, floor] = read_parts.map(Option::unwrap_or_default);
     Some(Function {
         measures,
-        from: read(text.from.as_ref(), dimension, "from").unwrap_or(0.0),
+        from,
         to,
-        of_reading: read(text.of_reading.as_ref(), Dimension::Percent, "of_reading").unwrap_or(0.0),
-        of_range: read(text.of_range.as_ref(), Dimension::Percent, "of_range").unwrap_or(0.0),
-        range: read(text.range.as_ref(), dimension, "range").unwrap_or(to),
-        floor: read(text.floor.as_ref(), dimension, "floor").unwrap_or(0.0),
-        digits: text
-            .digits
-            .filter(|digits| (0.0..=1e6).contains(digits))
-            .unwrap_or(0.0),
-        coverage: text.coverage.filter(|k| (0.1..=100.0).contains(k)),
-        tests: text.tests.clone(),
+        of_reading,
+        of_range,
+        range: range.unwrap_or(to),
+        floor,
+        digits: digits.unwrap_or_default(),
+        coverage,
+        tests: text
+            .tests
+            .iter()
+            .map(|test| test.get_ref().clone())
+            .collect(),
     })
+}
+
+/// A number between two others; what is none is told and missing.
+fn within(
+    text: &Option<Spanned<f64>>,
+    of: &str,
+    (least, most): (f64, f64),
+    found: &mut Vec<Diagnostic>,
+) -> Option<f64> {
+    let text = text.as_ref()?;
+    if (least..=most).contains(text.get_ref()) {
+        return Some(*text.get_ref());
+    }
+    let title = format!("`{of}` must lie between {least} and {most}");
+    let help = "write it as the data sheet has it";
+    found.push(config::fault(config::span(text), title, help));
+    None
 }

@@ -3,6 +3,7 @@
 //! transformer promises.
 
 mod empty;
+mod settings;
 mod whole;
 
 use kneemark::cli::check::{Format, text};

@@ -16,8 +16,17 @@ impl Ctx<'_> {
         let summary = &self.subject.summary;
         let mut lines = Vec::new();
         if !summary.readable {
-            let why = ": a line of it, or of the criteria or instruments, is not understood, so that nothing passes as a whole";
-            lines.push(Text::word(Grade::Fails, "Record: not readable").plain(why));
+            let of_job =
+                self.criteria.broken || self.subject.instruments.is_some_and(|all| all.broken);
+            let (what, why) = match of_job {
+                true => (
+                    "Job: not readable",
+                    ": a line of its criteria or instruments",
+                ),
+                false => ("Record: not readable", ": a line of it"),
+            };
+            let why = format!("{why} is not understood, so that nothing passes as a whole");
+            lines.push(Text::word(Grade::Fails, what).plain(why));
         }
         let owners = [
             ("Transformer", &summary.transformer),

@@ -146,7 +146,7 @@ fn compared(
     let origin = Origin::Reading { span };
     let standard = d.w.enter("error of the standard", unit, 0.0, origin);
     if let Some(reference) = d.reference(test)
-        && let Some(function) = reference.function(measure, test.kind.name(), 0.0)
+        && let Some(function) = reference.accuracy(measure, test.kind.name(), 0.0)
     {
         let instrument = reference.id.clone();
         let error = Component::Standard {

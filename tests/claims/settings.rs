@@ -1,0 +1,144 @@
+//! Criteria and instruments that are not understood as a whole let nothing pass: a limit of error without one of its
+//! parts is a smaller one, and a rule half read is another rule.
+
+use super::{closing, said};
+use kneemark::document::Grade;
+use kneemark::ground::seam::{Files, Kind, Memory};
+use kneemark::job::Outcome;
+use std::io;
+use std::path::{Path, PathBuf};
+
+const WHOLE: &str = "tests/claims/whole";
+
+/// A record whose values lie far within their limits, and one in which the uncertainty decides.
+const CLEAR: &str = "p.ctr";
+const CLOSE: &str = "measuring.ctr";
+
+fn whole(name: &str) -> String {
+    std::fs::read_to_string(format!("{WHOLE}/{name}")).expect("there")
+}
+
+/// The closing word of a whole record, and how the job came out.
+fn word(record: &str, files: &dyn Files) -> (&'static str, Outcome) {
+    let job = kneemark::compile(files, &[record.into()]);
+    let text = whole(record);
+    let id = text.lines().find_map(|line| line.strip_prefix("id: "));
+    let word = closing(&said(&job), id.unwrap_or("-"), "transformer");
+    (word, job.outcome(Grade::Fails))
+}
+
+fn job(instruments: &str, criteria: &str) -> Memory {
+    let files = Memory::default();
+    for record in [CLEAR, CLOSE] {
+        files.put(record, whole(record));
+    }
+    files.put("instruments.toml", instruments);
+    files.put("criteria.toml", criteria);
+    files
+}
+
+#[test]
+fn nothing_passes_beside_a_faulty_line() {
+    let instruments = whole("instruments.toml");
+    assert_eq!(
+        word(CLEAR, &job(&instruments, "")),
+        ("pass", Outcome::Clean)
+    );
+    let function = "[[instrument.function]]\nmeasures = \"voltage\"\nto = \"9 kV\"\n";
+    for line in [
+        "of_reading = \"0.05\"",
+        "of_reading = \"0,05 %\"",
+        "of_reading = \"-0.05 %\"",
+        "floor = \"5\"",
+        "floor = \"-1 V\"",
+        "of_range = \"1 V\"",
+        "range = \"5 A\"",
+        "digits = -5",
+        "digits = nan",
+        "coverage = 0",
+        "coverage = -2",
+        "coverage = 0.5",
+        "from = \"9 kV\"",
+        "from = \"2 A\"",
+        "tests = [\"exitation\"]",
+    ] {
+        let faulty = format!("{instruments}\n{function}{line}\n");
+        assert_eq!(
+            word(CLEAR, &job(&faulty, "")),
+            ("open", Outcome::Broken),
+            "{line}"
+        );
+    }
+    for lines in [
+        "[decision]\nk = 0\n",
+        "[decision]\nk = 0.01\n",
+        "[decision]\nk = -2\n",
+        "[decision]\nk = 2,5\n",
+        "[decision]\nguard = -1\n",
+        "[decision]\nguard = \"1\"\n",
+        "[decision]\nrule = \"simple aceptance\"\n",
+        "[insulation]\nprofile = \"neta\"\n",
+        "[insulation]\nprofile = \"client\"\n",
+        "[insulation.client]\nprimary = \"500 Mohm\"\n",
+        "[insulation]\nprofile = \"client\"\n[insulation.client]\nprimary = \"500 Mohms\"\ncore = \"1 Mohm\"\n",
+        "[insulation]\nprofile = \"client\"\n[insulation.client]\nprimary = \"500 Mohm\"\nat = \"20\"\n",
+        "[ratio]\nturns = \"-1 %\"\n",
+        "[decision",
+    ] {
+        let told = word(CLEAR, &job(&instruments, lines));
+        assert_eq!(told, ("open", Outcome::Broken), "{lines}");
+    }
+}
+
+/// A function that states how far it reads, and not how well, lets no uncertainty be known.
+#[test]
+fn a_function_without_a_limit_of_error_is_no_perfect_one() {
+    let lines = whole("instruments.toml");
+    assert_eq!(word(CLOSE, &job(&lines, "")).0, "pass");
+    let is_limit = |line: &&str| {
+        let keys = ["of_reading", "of_range", "floor", "digits"];
+        keys.iter().any(|key| line.starts_with(key))
+    };
+    let none: Vec<&str> = lines.lines().filter(|line| !is_limit(line)).collect();
+    assert_eq!(word(CLOSE, &job(&none.join("\n"), "")).0, "open");
+    let zero = lines.lines().map(|line| match line.split_once('=') {
+        Some((key, _)) if key.trim() == "digits" => "digits = 0".to_owned(),
+        Some((key, _)) if is_limit(&line) && key.trim() != "floor" => format!("{key}= \"0 %\""),
+        _ if is_limit(&line) => String::new(),
+        _ => line.to_owned(),
+    });
+    let zero: Vec<String> = zero.collect();
+    assert_eq!(word(CLOSE, &job(&zero.join("\n"), "")).0, "open");
+}
+
+/// Files of which one is there and cannot be read.
+struct Closed(Memory, &'static str);
+
+impl Files for Closed {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        match path.ends_with(self.1) {
+            true => Err(io::ErrorKind::PermissionDenied.into()),
+            false => self.0.read(path),
+        }
+    }
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
+        self.0.list(folder)
+    }
+    fn is_folder(&self, path: &Path) -> bool {
+        self.0.is_folder(path)
+    }
+    fn exists(&self, path: &Path) -> bool {
+        self.0.exists(path)
+    }
+    fn resolve(&self, path: &Path) -> PathBuf {
+        self.0.resolve(path)
+    }
+}
+
+#[test]
+fn a_file_that_cannot_be_read_is_not_none() {
+    for name in ["criteria.toml", "instruments.toml"] {
+        let files = Closed(job(&whole("instruments.toml"), ""), name);
+        assert_eq!(word(CLEAR, &files), ("open", Outcome::Broken), "{name}");
+    }
+}
