@@ -107,7 +107,15 @@ impl<'t> Owner<'t> {
 
 impl std::fmt::Display for Owner<'_> {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(out, "`{}`", self.id)?;
+        // As the record has it, not as Markdown does.
+        let mut escaped = false;
+        let id = self.id.chars().filter(|c| {
+            escaped = *c == '\\' && !escaped;
+            !escaped
+        });
+        let id = id.collect::<String>();
+        let id = id.strip_prefix("Worksheet: ").unwrap_or(&id);
+        write!(out, "`{id}`")?;
         match &self.record {
             Some(record) => write!(out, " ({record})"),
             None => Ok(()),

@@ -144,6 +144,12 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
         written.count,
         written.bytes.div_ceil(1000)
     );
+    if built.lost > 0 {
+        text.push_str(&format!(
+            "{}, told above, not in the pack; its front says so\n",
+            plural(built.lost, "file")
+        ));
+    }
     for (names, what) in [
         (
             &written.gone,

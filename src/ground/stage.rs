@@ -280,16 +280,24 @@ impl Stage {
     }
 }
 
-/// Writes a file in one step; what stood there goes.
+/// Writes a file in one step; what stood there goes, and leaves its rights to it.
 ///
 /// # Errors
-/// When it cannot be written; then what stood there stands.
+/// When it cannot be written, or is only to be read; then what stood there stands.
 pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let name = path.file_name().and_then(|name| name.to_str());
     let name = name.ok_or_else(|| io::Error::other("its name is no text"))?;
     let above = path.parent().filter(|above| !above.as_os_str().is_empty());
     let stage = Stage::within(above.unwrap_or(Path::new(".")))?;
     stage.put(Path::new(name), bytes)?;
+    if let Ok(about) = fs::metadata(path) {
+        let rights = about.permissions();
+        if rights.readonly() {
+            let told = io::Error::new(io::ErrorKind::PermissionDenied, "it is only to be read");
+            return Err(told);
+        }
+        fs::set_permissions(stage.path().join(name), rights)?;
+    }
     stage.put_among(&[name])
 }
 
@@ -554,6 +562,23 @@ mod tests {
 
     fn text(path: &Path) -> String {
         fs::read_to_string(path).unwrap_or_default()
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_keeps_its_rights() {
+        use std::os::unix::fs::PermissionsExt as _;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("x.ctr");
+        write(&path, b"one").unwrap();
+        for (rights, is_written) in [(0o660, true), (0o600, true), (0o444, false)] {
+            fs::write(&path, "old").unwrap();
+            fs::set_permissions(&path, fs::Permissions::from_mode(rights)).unwrap();
+            assert_eq!(write(&path, b"new").is_ok(), is_written, "{rights:o}");
+            let after = fs::metadata(&path).unwrap().permissions().mode() & 0o777;
+            assert_eq!(after, rights);
+            assert_eq!(text(&path), if is_written { "new" } else { "old" });
+        }
     }
 
     /// What was put into the folder at the last moment is moved over, beside a page of its name.

@@ -49,6 +49,8 @@ pub struct Built {
     pub faults: Vec<(TemplateFault, Vec<String>)>,
     /// What the report does not state, one sentence each.
     pub warnings: Vec<String>,
+    /// How many files look like a part of the job and are not in the pack.
+    pub lost: usize,
     /// Whether a configuration file is in error.
     broken: bool,
 }
@@ -133,6 +135,21 @@ impl<'a> Planned<'a> {
         self.config.issued.map(|day| day.value)
     }
 
+    /// Files that look like a part of the job and of which nothing is in the pack, each with the reason.
+    pub(super) fn lost(&self) -> Vec<(String, String)> {
+        let is_lost =
+            |told: &&Diagnostic| [Code::FileUnreadable, Code::FileLeftOut].contains(&told.code);
+        let folder = shown(here(&self.folder)) + "/";
+        let of = |one: &Diagnosed| {
+            let name = &one.source.name;
+            let name = name.strip_prefix(&folder).unwrap_or(name).to_owned();
+            let lost = one.diagnostics.iter().filter(is_lost);
+            lost.map(|told| (name.clone(), told.title.clone()))
+                .collect::<Vec<_>>()
+        };
+        self.others.iter().flat_map(of).collect()
+    }
+
     /// The records that it is made of.
     pub fn records(&self) -> impl Iterator<Item = &Path> {
         self.survey.found.iter().map(|one| one.path.as_path())
@@ -147,6 +164,7 @@ impl<'a> Planned<'a> {
         let mut told = self.others.iter().flat_map(|told| &told.diagnostics);
         Ok(Built {
             broken: told.any(Diagnostic::is_error),
+            lost: self.lost().len(),
             ..written
         })
     }
@@ -160,6 +178,13 @@ fn about(source: Source, diagnostics: Vec<Diagnostic>) -> Diagnosed {
 }
 
 fn read(files: &dyn Files, pack: &Path) -> Result<(Source, Config, Vec<Diagnostic>), NoPack> {
+    if files.is_folder(pack) {
+        let told = Diagnostic::new(Code::FileUnreadable, Span::default(), "this is a folder")
+            .label("not read")
+            .help("name the pack.toml in it");
+        let source = Source::new(&shown(pack), b"").0;
+        return Err(NoPack(vec![about(source, vec![told])]));
+    }
     let bytes = files
         .read(pack)
         .map_err(|error| NoPack(vec![unreadable(pack, &error)]))?;
@@ -186,6 +211,7 @@ impl Built {
             told,
             faults,
             warnings,
+            lost: 0,
             broken: false,
         }
     }

@@ -28,6 +28,8 @@ pub struct Cover<'a> {
     pub matrix: &'a Matrix,
     pub bays: &'a [Bay],
     pub checked: &'a [Checked],
+    /// Files of which nothing is in the pack, each with the reason.
+    pub lost: &'a [(String, String)],
     /// The contractor's mark as a `data:` address; empty without one.
     pub logo: &'a str,
 }
@@ -51,7 +53,7 @@ impl Cover<'_> {
         filling.flag("whole", whole);
         // A front grows with the pack: of its tables one is held at a time.
         let chapters: [Chapter<'_>; 10] = [
-            ("broken", BROKEN, &|| lists::broken(cards)),
+            ("broken", BROKEN, &|| lists::broken(cards, self.lost)),
             ("defects", "Defects list", &|| lists::defects(cards)),
             ("points", "Open points", &|| lists::points(cards)),
             ("untested", "Not tested", &|| lists::untested(all)),

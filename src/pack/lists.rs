@@ -51,7 +51,7 @@ pub(super) fn from_to(first: Date, last: Date) -> String {
     }
 }
 
-pub(super) fn broken(cards: &[Card]) -> Vec<Block> {
+pub(super) fn broken(cards: &[Card], lost: &[(String, String)]) -> Vec<Block> {
     let line = |card: &Card| {
         vec![
             report(&card.spot, &card.spot.name).into(),
@@ -61,14 +61,23 @@ pub(super) fn broken(cards: &[Card]) -> Vec<Block> {
     };
     let broken = cards.iter().filter(|card| card.errors > 0);
     let rows: Vec<Vec<Cell>> = broken.map(line).collect();
-    if rows.is_empty() {
-        return Vec::new();
+    let lost = lost.iter();
+    let lost: Vec<Vec<Cell>> = lost
+        .map(|(name, why)| vec![name.into(), why.into()])
+        .collect();
+    let whole = "These records hold lines that cannot be read. What they say is shown on their pages; a test with such a line is not judged.";
+    let none = "These files look like a part of the job. Nothing of them is in this report.";
+    let mut blocks = Vec::new();
+    for (why, heads, rows) in [
+        (whole, &["CT", "Record", "Errors"][..], rows),
+        (none, &["File", "Why"][..], lost),
+    ] {
+        if !rows.is_empty() {
+            blocks.push(Block::paragraph(why));
+            blocks.push(Block::Table(Table::grid(heads, rows)));
+        }
     }
-    let why = "These records hold lines that cannot be read. What they say is shown on their pages; a test with such a line is not judged.";
-    vec![
-        Block::paragraph(why),
-        Block::Table(Table::grid(&["CT", "Record", "Errors"], rows)),
-    ]
+    blocks
 }
 
 pub(super) fn defects(cards: &[Card]) -> Vec<Block> {

@@ -70,12 +70,20 @@ fn matcher(pattern: &Located<String>) -> Result<Pattern, Box<Diagnostic>> {
         let help = "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"";
         return Err(Box::new(fault(pattern.span, title, help)));
     }
-    Pattern::new(&pattern.value).map_err(|error| {
+    Pattern::new(from_here(&pattern.value)).map_err(|error| {
         let (written, why) = (&pattern.value, error.msg);
         let title = format!("the pattern `{written}` cannot be read: {why}");
         let help = "write a path with * for any name and ** for any folders: \"site/**/*.ctr\"";
         Box::new(fault(pattern.span, title, help))
     })
+}
+
+/// A path without the `./` that says no more than it.
+fn from_here(mut path: &str) -> &str {
+    while let Some(rest) = path.strip_prefix("./") {
+        path = rest;
+    }
+    path
 }
 
 /// `*` stays in one folder.

@@ -164,12 +164,14 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     let matrix = Matrix::of(std::mem::take(&mut all.blocks));
     let checked = items::check(&planned.config, &all.cards);
     let warnings: Vec<String> = checked.iter().filter_map(Checked::warning).collect();
+    let lost = planned.lost();
     let cover = Cover {
         config: &planned.config,
         all: &all,
         matrix: &matrix,
         bays: &planned.plan.bays,
         checked: &checked,
+        lost: &lost,
         logo: &planned.logo,
     };
     pages.covers(&cover, &mut faults)?;

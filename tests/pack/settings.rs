@@ -243,3 +243,51 @@ fn a_part_with_a_pack_of_its_own() {
         assert_eq!(code, Some(0), "{said}");
     }
 }
+
+/// What cannot be read, or is left out, stands at the front of the pack: a client counts the CTs that are there.
+#[test]
+fn what_is_not_in_the_pack_is_told_at_its_front() {
+    let place = tempfile::tempdir().expect("room");
+    let at = |name: &str| place.path().join(name);
+    fs::create_dir_all(at("job/a")).expect("room");
+    fs::write(at("job/a/one.ctr"), demo_text(RECORD)).expect("room");
+    fs::write(at("job/a/TWO.CTR"), demo_text(RECORD)).expect("room");
+    // A folder of this name is there and is no record that can be read.
+    fs::create_dir(at("job/a/three.ctr")).expect("room");
+    fs::write(at("job/a/three.ctr/four.ctr"), [0xff, 0xfe, 0]).expect("room");
+    fs::create_dir(at("job/criteria.toml")).expect("room");
+    fs::write(at("job/pack.toml"), "records = [\"**/*.ctr\"]\n").expect("room");
+    let pack = at("job/pack.toml");
+    let built = super::made_at(&Disk, &pack.to_string_lossy());
+    let built = built.unwrap_or_else(|none| panic!("{:?}", super::codes(&none)));
+    for name in ["index.md", "index.html", "pack.html"] {
+        let front = super::text(&built, name);
+        assert!(
+            front.contains("Nothing of them is in this report"),
+            "{name}"
+        );
+        assert!(
+            front.contains("a/TWO.CTR") && front.contains("criteria.toml"),
+            "{name}"
+        );
+    }
+    assert_eq!(built.lost, 2);
+    assert_eq!(built.outcome(), kneemark::job::Outcome::Broken);
+}
+
+#[test]
+fn a_pattern_may_begin_where_it_is() {
+    let files = job();
+    for pattern in [
+        "skerrow/h07/*.ctr",
+        "./skerrow/h07/*.ctr",
+        "././skerrow/h07/h07-l?.ctr",
+    ] {
+        files.put("job/pack.toml", format!("records = [\"{pattern}\"]\n"));
+        assert_eq!(
+            made(&files).map(|built| built.cards.len()).ok(),
+            Some(3),
+            "{pattern}"
+        );
+    }
+}
