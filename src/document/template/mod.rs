@@ -67,6 +67,7 @@ impl Template {
     /// When it asks for a value that is not there.
     pub fn fill(&self, filling: &Filling) -> Result<String, TemplateFault> {
         let mut out = String::new();
+        self.ask(&self.nodes, filling)?;
         self.put(&self.nodes, filling, &mut out)?;
         Ok(out)
     }
@@ -87,10 +88,35 @@ impl Template {
             .position(is_it)
             .unwrap_or(self.nodes.len());
         let (before, behind) = self.nodes.split_at(at);
+        self.ask(before, filling)?;
+        self.ask(behind.get(1..).unwrap_or_default(), filling)?;
         let (mut front, mut end) = (String::new(), String::new());
         self.put(before, filling, &mut front)?;
         self.put(behind.get(1..).unwrap_or_default(), filling, &mut end)?;
         Ok((front, end))
+    }
+
+    /// Asks for every value that is named anywhere: a wrong name is told on the first page, not on the first one
+    /// that has something to say there.
+    fn ask(&self, nodes: &[Node], filling: &Filling) -> Result<(), TemplateFault> {
+        for node in nodes {
+            match node {
+                Node::Text(_) => {}
+                Node::Put(name) => {
+                    self.value(name, filling)?;
+                }
+                Node::If(arms) => {
+                    for (condition, nodes) in arms {
+                        let names = condition.iter().flat_map(|condition| &condition.0);
+                        for (_, name) in names.flatten() {
+                            self.value(name, filling)?;
+                        }
+                        self.ask(nodes, filling)?;
+                    }
+                }
+            }
+        }
+        Ok(())
     }
 
     fn put(
@@ -129,7 +155,6 @@ impl Template {
     }
 
     fn holds(&self, condition: &Condition, filling: &Filling) -> Result<bool, TemplateFault> {
-        // Every name is looked at: a wrong one is told whatever stands before it.
         let mut one = false;
         for all in &condition.0 {
             let mut each = true;

@@ -306,7 +306,10 @@ fn name(said: &str, line: usize) -> Result<Name, Told> {
         && said.chars().all(|c| is_letter(c) || c.is_ascii_digit())
         && !["not", "and", "or", "if"].contains(&said);
     if !is_name {
-        let message = format!("`{}` is not the name of a value", shortened(said));
+        let message = match said.contains(['{', '\n']) {
+            true => "this `{{` is not closed".to_owned(),
+            false => format!("`{}` is not the name of a value", shortened(said)),
+        };
         return Err((line, message, LANGUAGE));
     }
     Ok(Name {

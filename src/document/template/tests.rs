@@ -225,3 +225,28 @@ proptest::proptest! {
         }
     }
 }
+
+#[test]
+fn a_wrong_name_is_told_where_nothing_is_said_as_well() {
+    for text in [
+        "{% if no %}{{ acts }}{% endif %}",
+        "{% if no %}{% if acts %}x{% endif %}{% endif %}",
+        "{% if yes %}x{% else %}{{ acts }}{% endif %}",
+        "{% if yes %}x{% elif acts %}y{% endif %}",
+        "{% if yes or acts %}x{% endif %}",
+    ] {
+        let fault = refused(text);
+        assert!(fault.message.contains("acts"), "{text}: {fault:?}");
+    }
+}
+
+#[test]
+fn an_open_place_is_told_as_one() {
+    for text in [
+        "{{ head\n{% if look %}x{% endif %} }}",
+        "a {{ head {{ body }}",
+    ] {
+        let fault = Template::read("t.md", text).expect_err(text);
+        assert!(fault.message.contains("not closed"), "{text}: {fault:?}");
+    }
+}
