@@ -26,9 +26,47 @@ pub fn tables<T: DeserializeOwned>(source: &Source) -> Result<T, Vec<Diagnostic>
     toml::from_str(&source.text).map_err(|error| {
         let at = error.span().unwrap_or_default();
         let title = error.message().split('\n').next().unwrap_or("");
-        let help = "see the chapter on configuration files in the manual";
-        vec![fault(Span::new(at.start, at.end), title.to_owned(), help)]
+        vec![fault(
+            Span::new(at.start, at.end),
+            title.to_owned(),
+            &help(title),
+        )]
     })
+}
+
+/// What to do about what the parser of TOML said.
+fn help(said: &str) -> String {
+    const MANUAL: &str = "see the chapter on configuration files in the manual";
+    let mut quoted = said.split('`').skip(1).step_by(2);
+    if said.starts_with("unknown field")
+        && let Some(word) = quoted.next()
+    {
+        return match nearest(word, quoted) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => MANUAL.to_owned(),
+        };
+    }
+    let known = [
+        (
+            "expected a string",
+            "write it in quotes; what has a unit, with the unit: \"0.5 %\"",
+        ),
+        ("expected f64", "write the number without quotes: 2.5"),
+        (
+            "expected a TOML datetime",
+            "write the day without quotes: 2026-05-20",
+        ),
+        (
+            "expected a sequence",
+            "write a list: [\"…\"]; of tables one [[…]] each",
+        ),
+        (
+            "expected newline",
+            "one value stands on a line; its decimal mark is a point: 2.5",
+        ),
+    ];
+    let one = known.into_iter().find(|(words, _)| said.contains(words));
+    one.map_or(MANUAL, |(_, help)| help).to_owned()
 }
 
 /// A diagnostic about a .toml file.
@@ -89,4 +127,49 @@ pub fn unknown<'a>(
         }
     };
     fault(span(word), title, &help)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::ground::source::Source;
+    use crate::record::{criteria, instruments};
+
+    /// The commonest slips of somebody who writes no TOML every day.
+    #[test]
+    fn a_slip_is_told_with_what_to_write() {
+        let of = |told: Vec<crate::ground::diagnostic::Diagnostic>| {
+            let help = told.into_iter().next().and_then(|told| told.help);
+            help.unwrap_or_default()
+        };
+        let criteria =
+            |text: &str| of(criteria::read(&Source::new("criteria.toml", text.as_bytes()).0).1);
+        for (text, help) in [
+            ("[ratio]\nturns = 0.5\n", "in quotes"),
+            ("[decision]\nguard = \"1\"\n", "without quotes: 2.5"),
+            ("[decision]\nk = 2,5\n", "is a point"),
+            ("[resistence]\n", "did you mean `resistance`?"),
+            ("[insulation.cleint]\n", "did you mean `client`?"),
+            ("[zzzzzzzzzzzz]\n", "the manual"),
+        ] {
+            let told = criteria(text);
+            assert!(told.contains(help), "{text}: {told}");
+        }
+        let instruments = |text: &str| {
+            of(instruments::read(&Source::new("instruments.toml", text.as_bytes()).0).1)
+        };
+        for (text, help) in [
+            (
+                "[[instrument]]\nid = \"A\"\ndue = \"2026-05-20\"\n",
+                "without quotes: 2026-05-20",
+            ),
+            ("[instrument]\nid = \"A\"\n", "one [[…]] each"),
+            (
+                "[[instruments]]\nid = \"A\"\n",
+                "did you mean `instrument`?",
+            ),
+        ] {
+            let told = instruments(text);
+            assert!(told.contains(help), "{text}: {told}");
+        }
+    }
 }

@@ -52,6 +52,7 @@ fn unequal_time_constants_do_not_take_the_limit() {
         (0.1, 0.0999),
         (4.0, 4.0004),
         (4.0, 3.9996),
+        (0.01, 0.0101),
     ] {
         let part = tp * ts / (tp - ts) * ((-0.07f64 / tp).exp() - (-0.07f64 / ts).exp());
         let quotient = 1.0 + TWO_PI * 50.0 * part;
