@@ -14,10 +14,17 @@ use std::io::{
 };
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
+use std::time::{Duration, SystemTime};
 use tempfile::NamedTempFile;
 
 /// So many files are kept, the newest of them.
 pub const MOST_SHELVES: usize = 16;
+
+/// How the name of a file begins until its run has ended.
+const BEGUN: &str = "begun-";
+
+/// No run takes longer than this: what it has begun, it has left.
+const LONGEST: Duration = Duration::from_hours(24);
 
 /// One file of them.
 #[derive(Debug)]
@@ -94,7 +101,8 @@ impl Shelf {
         let sum = sha256(thing.as_bytes());
         let mut new = self.new.lock().unwrap_or_else(PoisonError::into_inner);
         if let New::Empty = *new {
-            let file = self.path.parent().map(NamedTempFile::new_in);
+            let begun = tempfile::Builder::new().prefix(BEGUN).to_owned();
+            let file = self.path.parent().map(|folder| begun.tempfile_in(folder));
             let file = file.and_then(Result::ok);
             *new = file.map_or(New::Full, |file| New::Begun(BufWriter::new(file)));
         }
@@ -109,11 +117,13 @@ impl Shelf {
     /// Keeps what this run put by, if anything, in place of what the last one did.
     pub fn close(self) {
         let new = self.new.into_inner();
-        let New::Begun(file) = new.unwrap_or_else(PoisonError::into_inner) else {
+        let New::Begun(new) = new.unwrap_or_else(PoisonError::into_inner) else {
             return;
         };
-        let file = file.into_inner().ok();
-        if file.is_some_and(|file| file.persist(&self.path).is_ok())
+        // Some systems replace no file that is open.
+        drop(self.file);
+        let new = new.into_inner().ok();
+        if new.is_some_and(|new| new.persist(&self.path).is_ok())
             && let Some(folder) = self.path.parent()
         {
             thin_out(folder);
@@ -146,14 +156,18 @@ fn lying(file: &File) -> io::Result<BTreeMap<String, Lies>> {
     }
 }
 
-/// Takes the oldest away.
+/// Takes the oldest away, and what runs that were killed have begun.
 fn thin_out(folder: &Path) {
-    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    let mut all: Vec<_> = entries
-        .filter_map(|entry| Some((entry.metadata().ok()?.modified().ok()?, entry.path())))
-        .collect();
-    all.sort();
-    for (_, path) in all.iter().rev().skip(MOST_SHELVES) {
+    let files = fs::read_dir(folder).into_iter().flatten().flatten();
+    let dated = files.filter_map(|file| Some((file.metadata().ok()?.modified().ok()?, file)));
+    let (mut shelves, begun): (Vec<_>, Vec<_>) = dated
+        .map(|(time, file)| (time, file.path(), file.file_name()))
+        .partition(|(.., name)| !name.to_string_lossy().starts_with(BEGUN));
+    shelves.sort();
+    let oldest = shelves.into_iter().rev().skip(MOST_SHELVES);
+    let long_ago = |time: &SystemTime| time.elapsed().is_ok_and(|ago| ago > LONGEST);
+    let left = begun.into_iter().filter(|(time, ..)| long_ago(time));
+    for (_, path, _) in oldest.chain(left) {
         let _ = fs::remove_file(path);
     }
 }
@@ -226,6 +240,17 @@ mod tests {
             shelf.close();
         }
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), MOST_SHELVES);
+        // What killed runs have begun counts for none, and goes in a day.
+        let begun = |name: &str| folder.path().join(format!("{BEGUN}{name}"));
+        for name in ["now", "once"] {
+            fs::write(begun(name), "x").unwrap();
+        }
+        let once = File::options().write(true).open(begun("once")).unwrap();
+        once.set_modified(SystemTime::now() - 2 * LONGEST).unwrap();
+        thin_out(folder.path());
+        assert!(begun("now").exists() && !begun("once").exists());
+        let all = fs::read_dir(folder.path()).unwrap().count();
+        assert_eq!(all, MOST_SHELVES + 1);
         let last = Shelf::open(folder.path(), &(MOST_SHELVES + 2).to_string()).unwrap();
         assert!(last.get("a").is_some());
     }

@@ -30,13 +30,25 @@ impl Setting {
     }
 
     /// What tells it from every other.
-    pub(super) fn stands_on(&self) -> [String; 5] {
+    pub(super) fn stands_on(&self) -> [String; 6] {
         let instruments = self.instruments.as_ref();
         let instruments = instruments.map_or("none", |known| &known.sha256).to_owned();
         let [of_instruments, of_criteria] = self.names.clone();
         let criteria = self.criteria.sha256.clone();
-        let broken = self.is_broken().to_string();
-        [of_instruments, instruments, of_criteria, criteria, broken]
+        // A file that cannot be read has the sum of an empty one.
+        let [known, rule] = [
+            self.instruments.as_ref().is_some_and(|known| known.broken),
+            self.criteria.broken,
+        ]
+        .map(|broken| broken.to_string());
+        [
+            of_instruments,
+            instruments,
+            known,
+            of_criteria,
+            criteria,
+            rule,
+        ]
     }
 
     /// Whether one of its files could not be read as a whole.

@@ -129,11 +129,20 @@ impl Lenders {
         Self { ids, read, places }
     }
 
-    /// What tells them from all others: ids that may be named, and the bytes of those that are.
-    pub fn stands_on(&self) -> impl Iterator<Item = String> {
-        let read = self.read.iter();
-        let read = read.flat_map(|(id, one)| [id.clone(), one.text.source.sha256.clone()]);
-        self.ids.iter().cloned().chain(read)
+    /// What tells the plates that records of these ids take over from all others, by the bytes of those that lend them.
+    /// That nobody lends one is an error, told each time.
+    pub fn stands_on<'a>(&self, asked: impl Iterator<Item = &'a String>) -> Vec<String> {
+        let mut waits: Vec<&str> = asked.map(String::as_str).collect();
+        let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
+        while let Some(id) = waits.pop() {
+            if let Some(lender) = self.read.get(id)
+                && seen.insert(id, &lender.text.source.sha256).is_none()
+            {
+                waits.extend(lender.record.written.lenders.keys().map(String::as_str));
+            }
+        }
+        let all = seen.into_iter().flat_map(|(id, sum)| [id, sum]);
+        all.map(str::to_owned).collect()
     }
 
     /// The plates that are lent.

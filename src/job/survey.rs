@@ -132,7 +132,7 @@ impl<'a> Survey<'a> {
     /// All that compiling the kin of a record goes by beside the program and the terms of the job.
     pub fn stands_on(&self, index: usize) -> Vec<String> {
         let mut all = Vec::new();
-        let mut asks = false;
+        let mut asked = Vec::new();
         for one in self
             .kin(index)
             .iter()
@@ -145,11 +145,9 @@ impl<'a> Survey<'a> {
                     .map_or(String::new(), |(_, at)| at.clone()),
             );
             all.extend(one.setting.stands_on());
-            asks |= !one.asked.is_empty();
+            asked.extend(&one.asked);
         }
-        if asks {
-            all.extend(self.lenders.stands_on());
-        }
+        all.extend(self.lenders.stands_on(asked.into_iter()));
         all
     }
 
@@ -225,6 +223,7 @@ impl<'a> Survey<'a> {
                 };
                 make(&indices, &kin)
             });
+            debug_assert_eq!(made.len(), indices.len(), "one is made of each");
             let places = group.iter().map(|(at, _)| *at);
             places.zip(made).collect()
         };
@@ -274,7 +273,7 @@ impl<'a> Survey<'a> {
         let groups = begun.map(|kin| {
             let all = kins.get(kin).map_or(&[][..], Vec::as_slice);
             // What is far down the order waits, unless its kin is dearer than what is made of it.
-            let end = match all.len() > AT_ONCE {
+            let end = match self.kins.get(kin).is_some_and(|kin| kin.len() > AT_ONCE) {
                 true => usize::MAX,
                 false => from + LOOKED_AHEAD,
             };

@@ -1,6 +1,7 @@
 //! What an earlier build of a pack made and this one would make again: the pages of a kin of CTs stand in the folder
-//! already, and what they add to the front was put by. It goes by the bytes of everything that they are made of, the
-//! program among it; where a page is not there as it was, all of them are made anew.
+//! already, and what they add to the front was put by. It goes by the bytes of everything that they are made of, and by
+//! the program's file, its length, its time and its place on the disk; where a page is not there as it was, all of them
+//! are made anew.
 
 use super::build::Planned;
 use super::card::Adds;
@@ -71,23 +72,25 @@ impl<'a> Again<'a> {
 
     /// What was made of some CTs of a kin before, when all their pages stand again.
     pub fn take(&self, now: &[usize], at: &BTreeMap<usize, usize>) -> Option<Vec<Adds>> {
-        let text = self.shelf.get(&self.key(now, at)?)?;
+        let key = self.key(now, at)?;
+        let text = self.shelf.get(&key)?;
         let kept: Vec<Kept<Adds>> = serde_json::from_str(&text).ok()?;
         if kept.len() != now.len() {
             return None;
         }
-        let pages: Vec<&Placed> = kept.iter().flat_map(|one| &one.pages).collect();
+        let (mut pages, mut all) = (Vec::new(), Vec::new());
+        for (mut kept, index) in kept.into_iter().zip(now) {
+            let found = self.planned.survey.found.get(*index)?;
+            let spot = self.spot(at.get(index).copied())?;
+            kept.adds.put_at(spot, found.setting.parts().0);
+            pages.append(&mut kept.pages);
+            all.push(kept.adds);
+        }
         if !self.sink.again(&pages) {
             return None;
         }
-        self.shelf.put(&self.key(now, at)?, &text);
-        let placed = kept.into_iter().zip(now).map(|(kept, index)| {
-            let mut adds = kept.adds;
-            let found = self.planned.survey.found.get(*index)?;
-            adds.put_at(self.spot(at.get(index).copied())?, found.setting.parts().0);
-            Some(adds)
-        });
-        placed.collect()
+        self.shelf.put(&key, &text);
+        Some(all)
     }
 
     /// Puts by what was made of some CTs of a kin.

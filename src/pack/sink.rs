@@ -18,7 +18,7 @@ pub trait Sink: Sync {
     fn put(&self, name: &str, bytes: &[u8]) -> io::Result<String>;
 
     /// Puts files of an earlier build again, all of them or none; `false` where one is not there as it was.
-    fn again(&self, _pages: &[&Placed]) -> bool {
+    fn again(&self, _pages: &[Placed]) -> bool {
         false
     }
 

@@ -282,8 +282,8 @@ impl Sink for Target {
         Ok(sum)
     }
 
-    fn again(&self, pages: &[&Placed]) -> bool {
-        let stamp = |page: &&Placed| {
+    fn again(&self, pages: &[Placed]) -> bool {
+        let stamp = |page: &Placed| {
             let (name, sum) = page;
             let stamp = self.old.ours.get(Path::new(name));
             stamp

@@ -1,6 +1,6 @@
 //! What each stage takes of one CT, beside a reader of Markdown on the report that comes out: cargo bench
 //!
-//! The CT is the first one of `load.py`, with 25 readings of the excitation characteristic and two charts.
+//! The CT is the first one of `load.py`, with 25 readings of the excitation characteristic and three charts.
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use kneemark::compile;

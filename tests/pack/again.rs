@@ -258,3 +258,50 @@ fn templates_and_pages() {
     fs::write(&shelves, "a file").expect("room");
     assert_eq!(job.build("no shelf"), all);
 }
+
+/// What a CT stands on beside its own bay: a plate of another, a set over several bays, settings that cannot be read.
+#[test]
+fn what_lies_beside() {
+    let job = Job::new();
+    let plate = |id: &str, place: &str, core: &str| {
+        format!(
+            "format: 1\n[ct]\nid: {id}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\n\
+             [place since 2026-01-01]\nsite: X\n{place}\nphase: L1\n[core S]\nuse: protection\n{core}\n\
+             [visit 2026-03-14]\npurpose: maintenance\n\
+             [resistance S1-S2]\nwires: 4\ntemperature: 20 C\ncurrent/A  voltage/V\n1.0  2.5\n"
+        )
+    };
+    let own = "class: 5P20\nratio: 600/1 A\nburden: 15 VA";
+    job.put("a.ctr", &plate("A", "bay: A", own));
+    job.put("b.ctr", &plate("B", "bay: B", "like: A"));
+    job.put("c.ctr", &plate("C", "bay: C", "like: B"));
+    job.put("d.ctr", &plate("D", "bay: D\nset: one", own));
+    job.put("e.ctr", &plate("E", "bay: E\nset: one", own));
+    job.put("f.ctr", &plate("F", "bay: F", own));
+    job.build("first");
+    assert_eq!(job.build("nothing changed"), 0);
+    // A lender is read before all others, and not a second time.
+    job.change("a.ctr", "5P20", "10P20");
+    assert!(job.build("a plate that two stand on") > 0);
+    job.change("f.ctr", "5P20", "10P20");
+    assert_eq!(job.build("a plate that nobody else stands on"), 1);
+    job.change("e.ctr", "5P20", "10P20");
+    assert_eq!(job.build("one of a set"), 2);
+    fs::rename(job.at("a.ctr"), job.at("z.ctr")).expect("room");
+    job.build("the lender under another name");
+    assert_eq!(job.build("nothing changed since"), 0);
+    fs::remove_file(job.at("z.ctr")).expect("there");
+    job.build("nobody lends it");
+    job.put("z.ctr", &plate("A", "bay: A", own));
+    job.build("another lends it");
+
+    // An empty file, and one that cannot be read, beside another that is not understood.
+    job.put("instruments.toml", "[[instrument");
+    job.put("criteria.toml", "");
+    job.build("no instruments");
+    fs::remove_file(job.at("criteria.toml")).expect("there");
+    fs::create_dir(job.at("criteria.toml")).expect("room");
+    job.build("no criteria either");
+    fs::remove_dir(job.at("criteria.toml")).expect("there");
+    job.build("the defaults");
+}
