@@ -5,6 +5,7 @@
 mod empty;
 mod settings;
 mod whole;
+mod wide;
 
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
