@@ -6,7 +6,7 @@
 )]
 
 use super::seam::environment;
-use super::source::sha256;
+use super::source::{Sum, sha256};
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{
@@ -14,7 +14,7 @@ use std::io::{
 };
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
-use std::time::{Duration, SystemTime};
+use std::time::Duration;
 use tempfile::NamedTempFile;
 
 /// So many files are kept, the newest of them.
@@ -22,6 +22,9 @@ pub const MOST_SHELVES: usize = 16;
 
 /// How the name of a file begins until its run has ended.
 const BEGUN: &str = "begun-";
+
+/// Bytes of one thing; no more of a line is read at once.
+const LONGEST_THING: u64 = 64 << 20;
 
 /// No run takes longer than this: what it has begun, it has left.
 const LONGEST: Duration = Duration::from_hours(24);
@@ -62,7 +65,7 @@ pub fn folder() -> Option<PathBuf> {
         of_system
             .map(PathBuf::from)
             .or_else(of_home)?
-            .join("kneemark"),
+            .join("kneemark/packs"),
     )
 }
 
@@ -71,7 +74,9 @@ impl Shelf {
     pub fn open(folder: &Path, name: &str) -> Option<Self> {
         fs::create_dir_all(folder).ok()?;
         let path = folder.join(sha256(name.as_bytes()));
-        let file = File::open(&path).ok();
+        // A pipe would be waited for, and a device has no end.
+        let is_file = fs::symlink_metadata(&path).is_ok_and(|about| about.is_file());
+        let file = is_file.then(|| File::open(&path).ok()).flatten();
         let old = file.as_ref().and_then(|file| lying(file).ok());
         Some(Self {
             path,
@@ -93,12 +98,12 @@ impl Shelf {
         }
         let line = String::from_utf8(line).ok()?;
         let (sum, thing) = line.split_once(' ')?;
-        (sum == sha256(thing.as_bytes())).then(|| thing.to_owned())
+        (sum == sum_of(key, thing)).then(|| thing.to_owned())
     }
 
     /// Puts by one line under a key, for the next run.
     pub fn put(&self, key: &str, thing: &str) {
-        let sum = sha256(thing.as_bytes());
+        let sum = sum_of(key, thing);
         let mut new = self.new.lock().unwrap_or_else(PoisonError::into_inner);
         if let New::Empty = *new {
             let begun = tempfile::Builder::new().prefix(BEGUN).to_owned();
@@ -131,6 +136,15 @@ impl Shelf {
     }
 }
 
+/// Of a thing under its key, so that it is no other one's.
+fn sum_of(key: &str, thing: &str) -> String {
+    let mut sum = Sum::default();
+    for part in [key, " ", thing] {
+        sum.add(part.as_bytes());
+    }
+    sum.text()
+}
+
 /// Where each thing of a file lies, by its key.
 fn lying(file: &File) -> io::Result<BTreeMap<String, Lies>> {
     let (mut found, mut at) = (BTreeMap::new(), 0);
@@ -138,7 +152,10 @@ fn lying(file: &File) -> io::Result<BTreeMap<String, Lies>> {
     let mut line = Vec::new();
     loop {
         line.clear();
-        let length = lines.read_until(b'\n', &mut line)?;
+        let length = lines
+            .by_ref()
+            .take(LONGEST_THING)
+            .read_until(b'\n', &mut line)?;
         if length == 0 {
             return Ok(found);
         }
@@ -160,14 +177,21 @@ fn lying(file: &File) -> io::Result<BTreeMap<String, Lies>> {
 fn thin_out(folder: &Path) {
     let files = fs::read_dir(folder).into_iter().flatten().flatten();
     let dated = files.filter_map(|file| Some((file.metadata().ok()?.modified().ok()?, file)));
-    let (mut shelves, begun): (Vec<_>, Vec<_>) = dated
-        .map(|(time, file)| (time, file.path(), file.file_name()))
-        .partition(|(.., name)| !name.to_string_lossy().starts_with(BEGUN));
+    let (mut shelves, mut begun) = (Vec::new(), Vec::new());
+    for (time, file) in dated {
+        let name = file.file_name();
+        let name = name.to_string_lossy();
+        // What has another name is somebody else's.
+        if name.len() == 64 && name.bytes().all(|byte| byte.is_ascii_hexdigit()) {
+            shelves.push((time, file.path()));
+        } else if name.starts_with(BEGUN) {
+            begun.push((time, file.path()));
+        }
+    }
     shelves.sort();
     let oldest = shelves.into_iter().rev().skip(MOST_SHELVES);
-    let long_ago = |time: &SystemTime| time.elapsed().is_ok_and(|ago| ago > LONGEST);
-    let left = begun.into_iter().filter(|(time, ..)| long_ago(time));
-    for (_, path, _) in oldest.chain(left) {
+    begun.retain(|(time, _)| time.elapsed().is_ok_and(|ago| ago > LONGEST));
+    for (_, path) in oldest.chain(begun) {
         let _ = fs::remove_file(path);
     }
 }
@@ -175,6 +199,7 @@ fn thin_out(folder: &Path) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::time::SystemTime;
 
     fn put(folder: &Path, things: &[(&str, &str)]) {
         let shelf = Shelf::open(folder, "x").unwrap();
@@ -227,8 +252,23 @@ mod tests {
             let shelf = Shelf::open(folder.path(), "x").unwrap();
             assert!(shelf.get("b").is_none(), "{end}");
         }
+        // A thing of another key is no thing of this one.
+        fs::write(&path, text.replace("\nb ", "\nc ").replacen("a ", "b ", 1)).unwrap();
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        assert!(["a", "b", "c"].iter().all(|key| shelf.get(key).is_none()));
         fs::write(&path, b"\xff\xfe\n \n\n a\n").unwrap();
         assert!(Shelf::open(folder.path(), "x").unwrap().get("a").is_none());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_device_is_no_shelf() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(sha256(b"x"));
+        std::os::unix::fs::symlink("/dev/zero", &path).unwrap();
+        put(folder.path(), &[("a", "thing")]);
+        let shelf = Shelf::open(folder.path(), "x").unwrap();
+        assert!(shelf.get("a").is_some() && path.symlink_metadata().unwrap().is_file());
     }
 
     #[test]
@@ -245,12 +285,13 @@ mod tests {
         for name in ["now", "once"] {
             fs::write(begun(name), "x").unwrap();
         }
+        fs::write(folder.path().join("mine.txt"), "x").unwrap();
         let once = File::options().write(true).open(begun("once")).unwrap();
         once.set_modified(SystemTime::now() - 2 * LONGEST).unwrap();
         thin_out(folder.path());
         assert!(begun("now").exists() && !begun("once").exists());
         let all = fs::read_dir(folder.path()).unwrap().count();
-        assert_eq!(all, MOST_SHELVES + 1);
+        assert_eq!(all, MOST_SHELVES + 2, "and what is somebody else's");
         let last = Shelf::open(folder.path(), &(MOST_SHELVES + 2).to_string()).unwrap();
         assert!(last.get("a").is_some());
     }

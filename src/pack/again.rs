@@ -70,8 +70,13 @@ impl<'a> Again<'a> {
         Some(key.0.text())
     }
 
-    /// What was made of some CTs of a kin before, when all their pages stand again.
-    pub fn take(&self, now: &[usize], at: &BTreeMap<usize, usize>) -> Option<Vec<Adds>> {
+    /// What was made of some CTs of a kin before, when all their pages stand again; `names` has those of each.
+    pub fn take(
+        &self,
+        now: &[usize],
+        at: &BTreeMap<usize, usize>,
+        names: impl Fn(usize) -> Vec<String>,
+    ) -> Option<Vec<Adds>> {
         let key = self.key(now, at)?;
         let text = self.shelf.get(&key)?;
         let kept: Vec<Kept<Adds>> = serde_json::from_str(&text).ok()?;
@@ -81,6 +86,10 @@ impl<'a> Again<'a> {
         let (mut pages, mut all) = (Vec::new(), Vec::new());
         for (mut kept, index) in kept.into_iter().zip(now) {
             let found = self.planned.survey.found.get(*index)?;
+            let own = kept.pages.iter().map(|(name, _)| name);
+            if !own.eq(&names(*index)) || !kept.adds.is_of(&found.sha256) {
+                return None;
+            }
             let spot = self.spot(at.get(index).copied())?;
             kept.adds.put_at(spot, found.setting.parts().0);
             pages.append(&mut kept.pages);

@@ -121,11 +121,10 @@ impl<'a> Planned<'a> {
 
     /// The files that it will have, by their paths below the output folder, with forward slashes.
     pub fn names(&self, whole: bool) -> Vec<String> {
-        let both = |name: &str| [format!("{name}.html"), format!("{name}.md")];
         let cts = self.plan.spots.iter().map(|spot| spot.path());
         let bays = self.plan.bays.iter().map(Bay::path);
         let all = cts.chain(bays).chain(["index".to_owned()]);
-        let mut names: Vec<String> = all.flat_map(|name| both(&name)).collect();
+        let mut names: Vec<String> = all.flat_map(|name| write::both(&name)).collect();
         names.extend(whole.then(|| WHOLE.to_owned()));
         names
     }

@@ -151,6 +151,11 @@ impl Adds {
         }
     }
 
+    /// Whether it is of a record of these bytes.
+    pub fn is_of(&self, sha256: &str) -> bool {
+        self.card.sha256 == sha256
+    }
+
     /// Whether something of it has to be told each time.
     pub fn is_told(&self) -> bool {
         self.told.is_some()

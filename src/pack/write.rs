@@ -135,7 +135,9 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
         false => Again::of(planned, sink),
     };
     let made_before = |now: &[usize]| {
-        let adds = again.as_ref()?.take(now, &pages.at)?;
+        let adds = again
+            .as_ref()?
+            .take(now, &pages.at, |index| pages.names(index))?;
         let made = adds.into_iter().map(|adds| Ok((Made::default(), adds)));
         Some(made.collect())
     };
@@ -176,6 +178,11 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     };
     pages.covers(&cover, &mut faults)?;
     Ok(Built::new(all.cards, matrix, all.told, faults, warnings))
+}
+
+/// The two files of a page.
+pub(super) fn both(name: &str) -> [String; 2] {
+    [format!("{name}.html"), format!("{name}.md")]
 }
 
 fn missing() -> io::Error {
@@ -257,6 +264,17 @@ impl Pages<'_> {
         let ways = self.ways(bay, before, at.map(|at| at + 1));
         self.below(&spot.path(), part, &ways, &mut made)?;
         Ok(made)
+    }
+
+    /// The files of a CT, and before those of a bay's first one the files of the bay.
+    fn names(&self, index: usize) -> Vec<String> {
+        let spot = self.spot(index);
+        let bay = spot.and_then(|spot| self.bay_of(spot).filter(|bay| self.is_first(bay, spot)));
+        let paths = bay
+            .map(Bay::path)
+            .into_iter()
+            .chain(spot.map(|spot| spot.path()));
+        paths.flat_map(|path| both(&path)).collect()
     }
 
     /// Where a record of the survey stands in the pack.
@@ -382,7 +400,7 @@ impl Pages<'_> {
     /// page of the whole pack, where there is one; what is wrong with it is told of both.
     fn below(&self, name: &str, part: Part, ways: &str, made: &mut Made) -> io::Result<()> {
         let faults = &mut made.faults;
-        let (html, md) = (format!("{name}.html"), format!("{name}.md"));
+        let [html, md] = both(name);
         for file in [&html, &md] {
             tell(faults, part.fault.as_ref(), file);
         }

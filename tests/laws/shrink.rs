@@ -101,7 +101,7 @@ fn as_they_are() -> usize {
 proptest! {
     #![proptest_config(cases(6))]
     #[test]
-    fn a_better_instrument_makes_no_sound_ct_bad(times in prop_oneof![Just(0.0), 1e-3..1.0f64]) {
+    fn a_better_instrument_makes_no_sound_ct_bad(times in prop_oneof![Just(1e-9), 1e-3..1.0f64]) {
         let known = as_they_are();
         let job = sound(times);
         prop_assert_eq!(bad(&job), Vec::<String>::new());

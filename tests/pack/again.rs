@@ -4,6 +4,7 @@
 
 use super::demo;
 use kneemark::ground::seam::{Disk, Files, Kind};
+use kneemark::ground::source::sha256;
 use kneemark::pack::build::Planned;
 use kneemark::pack::sink::InMemory;
 use kneemark::pack::target::{LIST, Target};
@@ -252,6 +253,24 @@ fn templates_and_pages() {
     assert_ne!(forged, text);
     fs::write(shelf(), forged).expect("room");
     assert!(job.build("a forged shelf") > 0);
+    // With sums that fit: other pages than those of its CTs, or another record, are not taken.
+    for (what, from, to) in [
+        ("no pages", "[[\"bay/", "[[\"ct/"),
+        ("another record", "\"sha256\":\"", "\"sha256\":\"0"),
+    ] {
+        let line = |line: &str| {
+            let mut parts = line.splitn(3, ' ');
+            let key = parts.next().expect("a key");
+            let thing = parts.nth(1).expect("a thing").replace(from, to);
+            let sum = sha256(format!("{key} {thing}").as_bytes());
+            format!("{key} {sum} {thing}\n")
+        };
+        let text = fs::read_to_string(shelf()).expect("text");
+        let forged: String = text.lines().map(line).collect();
+        assert!(forged.contains(to), "{what}");
+        fs::write(shelf(), forged).expect("room");
+        assert!(job.build(what) > 0, "{what}");
+    }
     fs::write(shelf(), &text[..text.len() / 2]).expect("room");
     assert!(job.build("a torn shelf") > 0);
     fs::remove_dir_all(&shelves).expect("there");
