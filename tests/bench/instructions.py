@@ -142,7 +142,7 @@ def main(program, *only):
                 shutil.rmtree(folder, ignore_errors=True)
                 folder.mkdir()
                 failed += what(program, folder, out)
-    sys.exit("\n".join(failed))
+    sys.exit("\n".join(failed) or 0)
 
 
 if __name__ == "__main__":
