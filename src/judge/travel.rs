@@ -289,3 +289,135 @@ fn explains(doubter: &Finding, finding: &Finding) -> bool {
             .zip(deviation)
             .is_some_and(|(excess, deviation)| excess <= deviation)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::unit;
+    use crate::trade::Pair;
+
+    fn of(rule: &'static Rule) -> Finding {
+        Finding::without(rule, unit::ONE)
+    }
+
+    fn doubter(rule: &'static Rule, grade: Grade) -> Finding {
+        of(rule).verdict(Verdict::Observed(grade))
+    }
+
+    fn pair(core: usize, to: u8) -> Pair {
+        Pair { core, from: 0, to }
+    }
+
+    #[test]
+    fn a_doubt_of_a_section_reaches_what_was_read_there() {
+        let at = |section: Option<usize>| Finding {
+            section,
+            ..doubter(&rules::inspection::COPIED_TABLE, Grade::Review)
+        };
+        let knee = |section: Option<usize>| Finding {
+            section,
+            ..of(&rules::protection::KNEE_EMF)
+        };
+        assert!(reaches(&at(Some(1)), &knee(Some(1))));
+        for (doubt, read) in [
+            (Some(1), Some(2)),
+            (Some(1), None),
+            (None, Some(1)),
+            (None, None),
+        ] {
+            assert!(!reaches(&at(doubt), &knee(read)), "{doubt:?} {read:?}");
+        }
+    }
+
+    #[test]
+    fn a_doubt_of_rows_reaches_the_class_that_they_show() {
+        let slip = Finding {
+            pair: Some(pair(0, 1)),
+            ..doubter(&rules::ratio::ERROR_SLIP, Grade::Review)
+        };
+        let shown = |rule: &'static Rule, to: u8| Finding {
+            pair: Some(pair(0, to)),
+            ..of(rule)
+        };
+        assert!(reaches(&slip, &shown(&rules::ratio::CLASS_SHOWN, 1)));
+        assert!(!reaches(&slip, &shown(&rules::ratio::CLASS_SHOWN, 2)));
+        assert!(
+            !reaches(&slip, &shown(&rules::ratio::RATIO_ERROR, 1)),
+            "another row"
+        );
+    }
+
+    #[test]
+    fn a_doubt_of_a_pair_or_an_instrument_reaches_its_own() {
+        let exchanged = Finding {
+            pair: Some(pair(0, 1)),
+            ..doubter(&rules::ratio::BURDENS_EXCHANGED, Grade::Review)
+        };
+        let read = |to: u8| Finding {
+            pair: Some(pair(0, to)),
+            ..of(&rules::ratio::RATIO_ERROR)
+        };
+        assert!(reaches(&exchanged, &read(1)) && !reaches(&exchanged, &read(2)));
+        let by = |name: Option<&str>, finding: Finding| Finding {
+            instrument: name.map(str::to_owned),
+            ..finding
+        };
+        let off = |name| by(name, doubter(&rules::self_check::SELF_CHECK, Grade::Fails));
+        let ratio = |name| by(name, of(&rules::ratio::RATIO_ERROR));
+        for (check, test, reached) in [
+            (Some("A"), Some("A"), true),
+            (Some("A"), Some("B"), false),
+            (Some("A"), None, true),
+            (None, Some("B"), true),
+        ] {
+            assert_eq!(
+                reaches(&off(check), &ratio(test)),
+                reached,
+                "{check:?} {test:?}"
+            );
+        }
+        // What is only for review is no doubt yet.
+        let near = by(
+            Some("A"),
+            doubter(&rules::self_check::SELF_CHECK, Grade::Review),
+        );
+        assert!(!reaches(&near, &ratio(Some("A"))));
+    }
+
+    /// A failure that bears the number of a cause is explained by it, wherever it was read; another one only where
+    /// the cause says what it reads.
+    #[test]
+    fn a_cause_accounts_for_what_bears_its_number() {
+        let rule = &rules::resistance::TEMPERATURE_WRONG;
+        let (_, doubt) = doubt(&doubter(rule, Grade::Review)).expect("a doubt");
+        let behind = |pair: Pair| Behind {
+            pair,
+            resistance: 0.0,
+        };
+        let cause = Because {
+            gain: 5.0,
+            next: None,
+            speaks_for: Vec::new(),
+            speaks_against: Vec::new(),
+            decide: None,
+            number: 3,
+            behind: vec![behind(pair(1, 1))],
+            of: None,
+        };
+        let factor = |core: usize, explained: Option<usize>| Finding {
+            core: Some(core),
+            explained,
+            ..of(&rules::protection::ACTUAL_FACTOR)
+        };
+        for (core, explained, accounted) in [
+            (0, Some(3), true),
+            (0, Some(4), false),
+            (0, None, false),
+            (1, None, true),
+        ] {
+            let finding = factor(core, explained);
+            let found = accounts_for((doubt, &cause), &finding);
+            assert_eq!(found, accounted, "{core} {explained:?}");
+        }
+    }
+}
