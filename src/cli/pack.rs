@@ -153,7 +153,7 @@ fn summary(built: &Built, written: &Written, out: &Path) -> String {
     for (names, what) in [
         (
             &written.gone,
-            "gone with an earlier build, no part of this pack",
+            "deleted with an earlier build, no part of this pack",
         ),
         (
             &written.left,

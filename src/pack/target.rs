@@ -446,8 +446,12 @@ impl Old {
                 }
             } else if new.contains(listed(name).as_str()) || folders.contains(name.as_path()) {
                 let why = match self.sums.contains_key(&listed(name)) {
-                    true => "was changed since kneemark wrote it",
-                    false => "was not written by kneemark",
+                    true => "was changed since kneemark wrote it".to_owned(),
+                    // Without a list nothing is known of any file.
+                    false if self.sums.is_empty() => {
+                        format!("was not written by kneemark, or {LIST}, which says so, is gone,")
+                    }
+                    false => "was not written by kneemark".to_owned(),
                 };
                 let message = format!("{path} {why} and would be overwritten");
                 let help = "move it away, or name another folder with -o";
