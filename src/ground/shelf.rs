@@ -2,7 +2,7 @@
 //! so that another key finds nothing. What is lost here, torn or changed is made again and missed by nobody.
 #![allow(
     clippy::disallowed_methods,
-    reason = "what lies here is no input: a wrong byte of it is not taken"
+    reason = "what lies here is no input: it is taken under its own sum alone, and who can forge that can change the program"
 )]
 
 use super::seam::environment;
