@@ -238,7 +238,7 @@ impl Pages<'_> {
     /// What the pages of a CT are made of: itself, and of a bay's first one the whole bay.
     fn beside(&self, index: usize) -> impl Iterator<Item = usize> {
         let spot = self.spot(index);
-        let bay = spot.and_then(|spot| self.bay_of(spot).filter(|bay| self.is_first(bay, spot)));
+        let bay = spot.and_then(|spot| self.begun_by(spot));
         let members = bay.into_iter().flat_map(|bay| self.members(bay));
         std::iter::once(index).chain(members.map(|spot| spot.index))
     }
@@ -249,7 +249,7 @@ impl Pages<'_> {
         let spot = entry.spot;
         let mut made = Made::default();
         let bay = self.bay_of(spot);
-        if let Some(bay) = bay.filter(|bay| self.is_first(bay, spot)) {
+        if let Some(bay) = self.begun_by(spot) {
             let members = self.members(bay);
             let members = members.filter_map(|spot| cts.get(&spot.index));
             let part = self.bay(bay, &members.collect::<Vec<_>>());
@@ -269,7 +269,7 @@ impl Pages<'_> {
     /// The files of a CT, and before those of a bay's first one the files of the bay.
     fn names(&self, index: usize) -> Vec<String> {
         let spot = self.spot(index);
-        let bay = spot.and_then(|spot| self.bay_of(spot).filter(|bay| self.is_first(bay, spot)));
+        let bay = spot.and_then(|spot| self.begun_by(spot));
         let paths = bay
             .map(Bay::path)
             .into_iter()
@@ -303,9 +303,11 @@ impl Pages<'_> {
         bay.members.iter().filter_map(|at| spots.get(*at))
     }
 
-    fn is_first(&self, bay: &Bay, spot: &Spot) -> bool {
-        let first = self.members(bay).next();
-        first.is_some_and(|first| first.index == spot.index)
+    /// The bay that a CT is the first of: its page is made with that of the CT.
+    fn begun_by(&self, spot: &Spot) -> Option<&Bay> {
+        let bay = self.bay_of(spot)?;
+        let first = self.members(bay).next()?;
+        (first.index == spot.index).then_some(bay)
     }
 
     /// The page of a bay.
