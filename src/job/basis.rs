@@ -38,7 +38,9 @@ pub const LIMITS: &str = "limits";
 /// Kinds of parts that are records of other units.
 const SHARED: &str = "shared plate";
 pub const SISTER: &str = "sister";
-/// The kind of part that pack.toml is.
+/// The kind of part that a pack.toml is to a record of its job.
+pub const JOBS: &str = "jobs";
+/// The kind of part that pack.toml is to the pages of its pack.
 pub const PACK: &str = "pack";
 
 impl Basis {
@@ -57,6 +59,10 @@ impl Basis {
         basis.add("criteria", of_criteria, &criteria.sha256);
         let instruments = instruments.map_or("", |known| known.sha256.as_str());
         basis.add("instruments", of_instruments, instruments);
+        let jobs = ct.setting.jobs.iter();
+        for jobs in jobs.filter(|jobs| !jobs.file.is_empty() && jobs.are_named_by(&ct.record)) {
+            basis.add(JOBS, &jobs.file, &jobs.sha256);
+        }
         basis.parts.extend(of_limits().iter().cloned());
         basis.add("program", "kneemark", env!("CARGO_PKG_VERSION"));
         basis

@@ -7,6 +7,7 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::record::Record;
+use crate::record::jobs::Jobs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -18,8 +19,9 @@ pub type Prepare = dyn Fn(&mut Record, &mut Vec<Diagnostic>) + Send + Sync;
 pub struct Terms {
     /// Names are shown as seen from here, so that a pack has the same bytes from wherever it is built.
     pub root: PathBuf,
-    /// The folder of the job, where it is not to be looked for: what holds below it lies there.
-    pub job: Option<PathBuf>,
+    /// The folder of the job and what its visits take over, where that is not to be looked for: what holds below it
+    /// lies there.
+    pub job: Option<(PathBuf, Arc<Jobs>)>,
     pub prepare: Arc<Prepare>,
 }
 

@@ -74,7 +74,7 @@ fn as_given(files: &dyn Files, folder: &Path, above: PathBuf) -> PathBuf {
 }
 
 /// The file that makes a folder the folder of a job.
-const JOB: &str = "pack.toml";
+pub(super) const JOB: &str = "pack.toml";
 
 /// The folder of the job that a folder belongs to: the nearest one at or above it with a pack.toml, but none
 /// beyond the repository that it lies in.
@@ -162,6 +162,12 @@ fn reads_like_record(path: &Path) -> bool {
 pub(super) fn left_out(path: &Path, title: String, help: &str) -> Diagnosed {
     let told = Diagnostic::new(Code::FileLeftOut, Span::default(), title);
     about(&shown(path), told.label("left out").help(help))
+}
+
+/// A configuration file that does not hold, although its owner meant it to.
+pub(super) fn not_used(name: &str, title: String) -> Diagnosed {
+    let told = Diagnostic::new(Code::ConfigUnreadable, Span::default(), title);
+    about(name, told.label("not used").help("rename the file"))
 }
 
 /// The folder, when its path is empty: where we stand.

@@ -1,13 +1,14 @@
 //! What holds in a folder: the nearest `instruments.toml` and `criteria.toml` at or above it, but none from outside
-//! its job.
+//! its job, and what visits take over from the `pack.toml` of that.
 
 use super::Diagnosed;
-use super::paths::{here, left_out, shown, top_of, unreadable};
+use super::paths::{JOB, here, jobs_of, left_out, not_used, shown, top_of, unreadable};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::record::criteria::{self, Criteria};
 use crate::record::instruments::{self, Instruments};
+use crate::record::jobs::{self, Jobs};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -20,7 +21,9 @@ const CRITERIA: &str = "criteria.toml";
 pub struct Setting {
     pub instruments: Option<Arc<Instruments>>,
     pub criteria: Arc<Criteria>,
-    /// The two files, by their paths below the folder of the job.
+    /// What visits take over, the nearest file first.
+    pub jobs: Vec<Arc<Jobs>>,
+    /// The files of instruments and criteria, by their paths below the folder of the job.
     pub names: [String; 2],
 }
 
@@ -53,16 +56,22 @@ impl Setting {
 
     /// Whether one of its files could not be read as a whole.
     pub fn is_broken(&self) -> bool {
-        self.criteria.broken || self.instruments.as_ref().is_some_and(|known| known.broken)
+        let instruments = self.instruments.as_ref();
+        self.criteria.broken
+            || instruments.is_some_and(|known| known.broken)
+            || self.jobs.iter().any(|jobs| jobs.broken)
     }
 }
 
 /// The settings of all folders. Each configuration file is read once.
 pub(super) struct Settings<'a> {
     files: &'a dyn Files,
-    /// The folder of the job, where it is known.
-    job: Option<PathBuf>,
+    /// The folder of the job and what visits take over there, where that is known.
+    job: Option<(PathBuf, Arc<Jobs>)>,
     folders: BTreeMap<PathBuf, Setting>,
+    /// What is there under the name of a configuration file, whatever its letters.
+    alike: BTreeMap<PathBuf, Vec<PathBuf>>,
+    jobs: BTreeMap<PathBuf, Arc<Jobs>>,
     instruments: BTreeMap<PathBuf, Arc<Instruments>>,
     criteria: BTreeMap<PathBuf, Arc<Criteria>>,
     /// Files that lie outside their jobs.
@@ -72,11 +81,13 @@ pub(super) struct Settings<'a> {
 }
 
 impl<'a> Settings<'a> {
-    pub(super) fn new(files: &'a dyn Files, job: Option<PathBuf>) -> Self {
+    pub(super) fn new(files: &'a dyn Files, job: Option<(PathBuf, Arc<Jobs>)>) -> Self {
         Self {
             files,
             job,
             folders: BTreeMap::new(),
+            alike: BTreeMap::new(),
+            jobs: BTreeMap::new(),
             instruments: BTreeMap::new(),
             criteria: BTreeMap::new(),
             outside: BTreeSet::new(),
@@ -89,8 +100,20 @@ impl<'a> Settings<'a> {
             return setting.clone();
         }
         let own = self.files.resolve(here(folder));
-        let job = self.job.clone().filter(|job| own.starts_with(job));
-        let top = job.unwrap_or_else(|| top_of(self.files, &own));
+        let job = self.job.clone().filter(|(job, _)| own.starts_with(job));
+        let (top, given) = match job {
+            Some((job, jobs)) => (job, Some(jobs)),
+            None => (top_of(self.files, &own), None),
+        };
+        let of_job = || {
+            jobs_of(self.files, &own)
+                .into_iter()
+                .map(|job| job.join(JOB))
+        };
+        let packs: Vec<PathBuf> = match given {
+            Some(_) => Vec::new(),
+            None => of_job().collect(),
+        };
         let mut nearest = |name: &str| self.nearest(&own, &top, name);
         let (instruments, criteria) = (nearest(INSTRUMENTS), nearest(CRITERIA));
         let named = |path: &Option<PathBuf>, name: &str| match path {
@@ -99,20 +122,26 @@ impl<'a> Settings<'a> {
         };
         let names = [named(&instruments, INSTRUMENTS), named(&criteria, CRITERIA)];
         let others = &mut self.others;
+        let jobs = packs.into_iter().filter_map(|path| {
+            let read = (jobs::read as Read<_>, Jobs::not_read as NotRead<_>);
+            once(self.files, (path, JOB), &mut self.jobs, read, others)
+        });
+        let jobs = jobs.chain(given).collect();
         let setting = Setting {
+            jobs,
             instruments: instruments.and_then(|path| {
                 let known = &mut self.instruments;
                 let read = (
                     instruments::read as Read<_>,
                     Instruments::not_read as NotRead<_>,
                 );
-                once(self.files, path, known, read, others)
+                once(self.files, (path, INSTRUMENTS), known, read, others)
             }),
             criteria: criteria
                 .and_then(|path| {
                     let known = &mut self.criteria;
                     let read = (criteria::read as Read<_>, Criteria::not_read as NotRead<_>);
-                    once(self.files, path, known, read, others)
+                    once(self.files, (path, CRITERIA), known, read, others)
                 })
                 .unwrap_or_default(),
             names,
@@ -124,8 +153,12 @@ impl<'a> Settings<'a> {
     /// The nearest file of a name at or above a folder. One that lies beyond the job, or that a link leads to there,
     /// would decide verdicts unseen: it is told and not taken.
     fn nearest(&mut self, own: &Path, top: &Path, name: &str) -> Option<PathBuf> {
-        let paths = own.ancestors().map(|above| above.join(name));
-        let path = paths.into_iter().find(|path| self.files.exists(path))?;
+        let path = own
+            .ancestors()
+            .find_map(|above| match above.starts_with(top) {
+                true => self.here(above, name),
+                false => Some(above.join(name)).filter(|path| self.files.exists(path)),
+            })?;
         if self.files.resolve(&path).starts_with(top) {
             return Some(path);
         }
@@ -144,13 +177,45 @@ impl<'a> Settings<'a> {
     }
 }
 
+impl Settings<'_> {
+    /// The file of a name in a folder. One that has it in other letters is found too: on another machine it would be
+    /// the same name.
+    fn here(&mut self, folder: &Path, name: &str) -> Option<PathBuf> {
+        let path = folder.join(name);
+        let alike = self.alike.entry(folder.to_owned()).or_insert_with(|| {
+            let is_alike = |path: &PathBuf| {
+                let own = path.file_name().unwrap_or_default();
+                [INSTRUMENTS, CRITERIA]
+                    .iter()
+                    .any(|name| own.eq_ignore_ascii_case(name))
+            };
+            match self.files.list(folder) {
+                Ok(entries) => {
+                    let paths = entries.into_iter().map(|(path, _)| path);
+                    paths.filter(is_alike).collect()
+                }
+                Err(_) => Vec::new(),
+            }
+        });
+        // A folder may be closed to listing and open to reading.
+        if alike.contains(&path) || self.files.exists(&path) {
+            return Some(path);
+        }
+        let is_alike = |other: &&PathBuf| {
+            let own = other.file_name().unwrap_or_default();
+            own.eq_ignore_ascii_case(name)
+        };
+        alike.iter().find(is_alike).cloned()
+    }
+}
+
 type Read<T> = fn(&Source) -> (T, Vec<Diagnostic>);
 type NotRead<T> = fn(&Source) -> T;
 
 /// A file that is there holds, or nothing passes.
 fn once<T>(
     files: &dyn Files,
-    path: PathBuf,
+    (path, expected): (PathBuf, &str),
     known: &mut BTreeMap<PathBuf, Arc<T>>,
     (read, not_read): (Read<T>, NotRead<T>),
     others: &mut Vec<Diagnosed>,
@@ -161,6 +226,13 @@ fn once<T>(
     // The name alone: where the file lies on this machine is nobody's business.
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let made = match files.read(&path) {
+        Ok(_) if name != expected => {
+            let title = format!("the name of this file is {expected}, in small letters");
+            let told = not_used(&name, title);
+            let made = not_read(&told.source);
+            others.push(told);
+            made
+        }
         Ok(bytes) => {
             let (source, mut diagnostics) = Source::new(&name, &bytes);
             let (made, mut told) = read(&source);

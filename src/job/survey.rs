@@ -13,6 +13,7 @@ use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Located;
 use crate::record::alike::are_sisters;
+use crate::record::jobs;
 use crate::record::like::SharedPlates;
 use crate::record::place::Place;
 use rayon::prelude::*;
@@ -330,6 +331,7 @@ impl<'a> Survey<'a> {
         if let Some((id, at)) = &found.twin {
             text.diagnostics.push(twin(id, at));
         }
+        jobs::take_over(&mut record, &text.setting.jobs);
         (self.terms.prepare)(&mut record, &mut text.diagnostics);
         Derived::of(text, record)
     }

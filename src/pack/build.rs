@@ -8,7 +8,7 @@ use super::own_templates::Own;
 use super::plan::{self, Bay, Plan};
 use super::sink::Sink;
 use super::write::{self, WHOLE};
-use super::{jobs, logo, own_templates, select};
+use super::{logo, own_templates, select};
 use crate::document::TemplateFault;
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
@@ -18,6 +18,7 @@ use crate::ground::span::Span;
 use crate::job::{
     Basis, Diagnosed, Outcome, PACK, Survey, Terms, here, outcome, shown, unreadable,
 };
+use crate::record::jobs::Jobs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -96,13 +97,14 @@ impl<'a> Planned<'a> {
         }
         let config = Arc::new(config);
         let of_job = Arc::clone(&config);
+        let jobs = Jobs {
+            named: config.file.jobs.clone(),
+            ..Jobs::default()
+        };
         let terms = Terms {
             root: folder.clone(),
-            job: Some(files.resolve(here(&folder))),
-            prepare: Arc::new(move |record, told| {
-                jobs::take_over(record, &of_job);
-                jobs::check(record, &of_job, told);
-            }),
+            job: Some((files.resolve(here(&folder)), Arc::new(jobs))),
+            prepare: Arc::new(move |record, told| plan::tell_later(record, &of_job, told)),
         };
         let mut survey = Survey::of(files, &found, terms);
         others.append(&mut survey.others);

@@ -7,6 +7,7 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::ground::span::{Located, Span};
 use crate::record::config::{self, day, span};
+use crate::record::jobs::JobDefaults;
 use crate::report::Annexes;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -114,18 +115,6 @@ pub struct Job {
 pub struct Authorised {
     pub name: String,
     pub role: String,
-}
-
-/// What a visit takes over when it says `job: NAME`.
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct JobDefaults {
-    pub tested_by: Option<String>,
-    pub reviewed_by: Option<String>,
-    pub witnessed_by: Option<String>,
-    pub authorised_by: Option<String>,
-    pub instrument: Option<String>,
-    pub reference: Option<String>,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]

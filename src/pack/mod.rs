@@ -8,7 +8,6 @@ mod config;
 mod cover;
 pub mod defects;
 pub mod items;
-mod jobs;
 mod lists;
 mod logo;
 pub mod matrix;

@@ -6,6 +6,7 @@ use super::config::{Config, Key};
 use crate::compare::Sister;
 use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
+use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::job::{Compiled, Found};
 use crate::judge::VisitAssessment;
 use crate::judge::requirement::Claims;
@@ -284,6 +285,19 @@ fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> (Vec<usize>
     let all = groups.iter().flatten().copied();
     let visits = all.filter(|index| is_named(index) || last.contains(index));
     (visits.collect(), last)
+}
+
+/// Tells of visits after the day of issue: the report cannot speak of them.
+pub fn tell_later(record: &Record, config: &Config, found: &mut Vec<Diagnostic>) {
+    let Some(issued) = config.issued else { return };
+    let day = issued.value;
+    for visit in record.visits.iter().filter(|visit| visit.date.value > day) {
+        let name = visit.name();
+        let title = format!("the visit of {name} lies after the report's day of issue, {day}");
+        let told = Code::VisitFuture.at(visit.date.span, title);
+        let told = told.label("after the day of issue");
+        found.push(told.help("correct the date here, or issued under [report] in pack.toml; the summary leaves this visit out"));
+    }
 }
 
 #[cfg(test)]

@@ -441,6 +441,14 @@ fn profile(
             "no profile says that these limits hold".to_owned(),
             "write `profile = \"client\"` in [insulation]",
         )),
+        (Some(profile), Some(client)) if !is_client(profile) => found.push(config::fault(
+            span(client),
+            format!(
+                "these limits do not hold: the profile is `{}`",
+                profile.get_ref()
+            ),
+            "write `profile = \"client\"` in [insulation], or take them out",
+        )),
         _ => {}
     }
     let Some(profile) = &text.profile else {

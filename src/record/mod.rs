@@ -12,6 +12,7 @@ pub mod criteria;
 pub mod duty;
 pub mod fence;
 pub mod instruments;
+pub mod jobs;
 pub mod kinds;
 pub mod like;
 mod lineage;

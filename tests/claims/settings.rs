@@ -80,6 +80,7 @@ fn nothing_passes_beside_a_faulty_line() {
         "[insulation]\nprofile = \"neta\"\n",
         "[insulation]\nprofile = \"client\"\n",
         "[insulation.client]\nprimary = \"500 Mohm\"\n",
+        "[insulation]\nprofile = \"none\"\n[insulation.client]\nprimary = \"500 Mohm\"\n",
         "[insulation]\nprofile = \"client\"\n[insulation.client]\nprimary = \"500 Mohms\"\ncore = \"1 Mohm\"\n",
         "[insulation]\nprofile = \"client\"\n[insulation.client]\nprimary = \"500 Mohm\"\nat = \"20\"\n",
         "[ratio]\nturns = \"-1 %\"\n",
@@ -132,6 +133,73 @@ impl Files for Closed {
     }
     fn resolve(&self, path: &Path) -> PathBuf {
         self.0.resolve(path)
+    }
+}
+
+/// The closing word of a record of a job, how the job came out, and what is told of its files.
+fn of_job(record: &str, files: &Memory) -> (&'static str, Outcome, String) {
+    let job = kneemark::compile(files, &[format!("job/{record}").into()]);
+    let told = job.others.iter().flat_map(|one| &one.diagnostics);
+    let told: Vec<&str> = told.map(|told| told.title.as_str()).collect();
+    let text = whole(record);
+    let id = text.lines().find_map(|line| line.strip_prefix("id: "));
+    let word = closing(&said(&job), id.unwrap_or("-"), "transformer");
+    (word, job.outcome(Grade::Fails), told.join("; "))
+}
+
+/// On a machine that takes `Criteria.toml` for the same name it would hold.
+#[test]
+fn a_file_in_other_letters_is_not_none() {
+    let files = || {
+        let files = Memory::default();
+        files.put(format!("job/{CLEAR}"), whole(CLEAR));
+        files.put("job/pack.toml", "records = [\"*.ctr\"]\n");
+        files.put("job/instruments.toml", whole("instruments.toml"));
+        files
+    };
+    let well = ("pass", Outcome::Clean, String::new());
+    assert_eq!(of_job(CLEAR, &files()), well);
+    let other = files();
+    other.put("job/Criteria.toml", "");
+    let told = "the name of this file is criteria.toml, in small letters";
+    assert_eq!(
+        of_job(CLEAR, &other),
+        ("open", Outcome::Broken, told.to_owned())
+    );
+    // Beside one in its own letters it is not looked at.
+    let both = files();
+    both.put("job/INSTRUMENTS.toml", "");
+    assert_eq!(of_job(CLEAR, &both), well);
+}
+
+/// What `check` and `report` say of a record is what its pack says: the instruments that a visit takes over with its
+/// job count in all of them.
+#[test]
+fn a_record_takes_over_from_its_job_whoever_reads_it() {
+    let text = whole(CLOSE);
+    let stated = ["instrument: B1", "instrument: K1"];
+    let rest = text.lines().filter(|line| !stated.contains(line));
+    let lines = rest.map(|line| match line.starts_with("[visit") {
+        true => format!("{line}\njob: J-1\n"),
+        false => format!("{line}\n"),
+    });
+    let record: String = lines.collect();
+    let came = |pack: &str| {
+        let files = Memory::default();
+        files.put(format!("job/{CLOSE}"), record.clone());
+        files.put("job/instruments.toml", whole("instruments.toml"));
+        files.put("job/pack.toml", pack);
+        let (word, outcome, _) = of_job(CLOSE, &files);
+        (word, outcome)
+    };
+    let records = "records = [\"*.ctr\"]\n";
+    let stated = format!("{records}[jobs.J-1]\ninstrument = \"K1\"\n");
+    assert_eq!(came(&stated), ("pass", Outcome::Clean));
+    assert_eq!(came(records).0, "open");
+    assert_eq!(came(&stated.replace("J-1", "J-2")).0, "open");
+    for faulty in ["instrumet =", "instrument", "instrument = 5\nreference ="] {
+        let faulty = stated.replace("instrument =", faulty);
+        assert_eq!(came(&faulty), ("open", Outcome::Broken), "{faulty}");
     }
 }
 

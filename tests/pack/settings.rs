@@ -124,6 +124,11 @@ fn no_link_out_of_the_job() {
     std::os::unix::fs::symlink("held/c.toml", at("job/criteria.toml")).expect("a link");
     let job = compile(&Disk, &[at("job/x.ctr")]);
     assert!(names(&job.records[0])[1].1 && job.others.is_empty());
+    // One that leads nowhere is no missing file.
+    fs::remove_file(at("job/held/c.toml")).expect("gone");
+    let job = compile(&Disk, &[at("job/x.ctr")]);
+    assert!(job.records[0].setting.is_broken());
+    assert_eq!(job.others[0].diagnostics[0].code.name(), "file-unreadable");
 }
 
 /// What looks like a part of the job and is none.
