@@ -43,6 +43,7 @@ pub mod emit;
 pub mod ground;
 pub mod job;
 pub mod judge;
+pub mod layout;
 pub mod pack;
 pub mod record;
 pub mod report;

@@ -13,6 +13,7 @@ mod history;
 mod hostile;
 mod identity;
 mod laws;
+mod layout;
 mod pack;
 mod protection_demo;
 mod published;

@@ -16,6 +16,7 @@ const RANKS: &[(&str, u8)] = &[
     ("trade", 2),
     ("record", 3),
     ("derive", 4),
+    ("layout", 4),
     ("judge", 5),
     ("compare", 6),
     ("job", 7),

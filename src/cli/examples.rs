@@ -21,6 +21,13 @@ Examples:
   kneemark report first.ctr -o reports
   kneemark report first.ctr -o reports --paper letter --decimal-comma";
 
+pub const FMT: &str = "\
+Examples:
+  kneemark fmt first.ctr
+  kneemark fmt --check records/
+  kneemark fmt --diff records/
+  kneemark fmt - < first.ctr";
+
 pub const WORKSHEET: &str = "\
 Examples:
   kneemark worksheet first.ctr -o sheets

@@ -5,6 +5,7 @@ mod chromium;
 pub mod draw;
 pub mod examples;
 mod excerpt;
+mod fmt;
 mod made;
 mod new;
 mod output;
@@ -42,6 +43,8 @@ enum Command {
     Report(report::Arguments),
     /// Create a record from a rating plate, or lay out the next visit of one
     New(Box<new::Arguments>),
+    /// Lay records out evenly, and change nothing else in them
+    Fmt(fmt::Arguments),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),
 }
@@ -86,6 +89,7 @@ pub fn main() -> ExitCode {
             }
             None => new::run(&arguments).into(),
         },
+        Command::Fmt(arguments) => fmt::run(&arguments).into(),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     };
     // What was to be read and did not arrive is no success.

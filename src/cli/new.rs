@@ -9,6 +9,7 @@ use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
 use crate::ground::stage;
 use crate::job::{Compiled, Outcome, shown};
+use crate::layout::even;
 use crate::record::core_line::{self, CoreLine, said};
 use crate::record::like::{Lent, SharedPlates};
 use crate::record::{self, Record};
@@ -121,7 +122,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         Some(path) => visit(&Disk, arguments, path),
         None => unit(&arguments.plate)
             .and_then(|unit| whole(&worksheet::record_text(&unit)))
-            .and_then(|text| give(&Disk, arguments.out.as_deref(), &text)),
+            .and_then(|text| give(&Disk, arguments.out.as_deref(), &even(&text))),
     };
     match done {
         Ok(()) => Outcome::Clean,

@@ -13,14 +13,23 @@ static LOST: OnceLock<String> = OnceLock::new();
 
 /// Prints to standard output. A reader that has gone is not an error; a full disk is, see [`ended`].
 pub fn print(text: &str) {
+    put(text.as_bytes());
+}
+
+fn put(bytes: &[u8]) {
     let mut out = std::io::stdout().lock();
     // Each text at once: it is told where the reader is, also when what follows takes long.
-    let put = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    let put = out.write_all(bytes).and_then(|()| out.flush());
     if let Err(error) = put
         && error.kind() != ErrorKind::BrokenPipe
     {
         let _ = LOST.set(error.to_string());
     }
+}
+
+/// Passes bytes on as they are: a record, for the program that asked for it.
+pub fn pass_on(bytes: &[u8]) {
+    put(bytes);
 }
 
 /// Whether all that was printed arrived; complains where it did not.

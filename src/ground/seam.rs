@@ -35,6 +35,21 @@ pub fn environment(name: &str) -> Option<String> {
     std::env::var(name).ok()
 }
 
+/// What comes on standard input, as long as a file may be.
+pub fn standard_input() -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let read = std::io::stdin()
+        .lock()
+        .take(MAX_READ + 1)
+        .read_to_end(&mut bytes)? as u64;
+    match read > MAX_READ {
+        true => Err(io::Error::other(format!(
+            "more than {MAX_READ} bytes are not read"
+        ))),
+        false => Ok(bytes),
+    }
+}
+
 /// What tells this very program from any other that stood in its place; `None` where the system does not say which file
 /// it is.
 #[must_use]

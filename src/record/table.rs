@@ -350,6 +350,11 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
     }
 }
 
+/// The cells of a row as written; `None` when it does not have those of its heading.
+pub fn pieces<'t>(text: &'t str, at: usize, head: &Head) -> Option<Vec<Piece<'t>>> {
+    cells(text, at, head).ok()
+}
+
 /// A row parted by blanks under a heading that tabs part: as many words as the heading has, and readings
 /// behind the first. (`1S to earth` is the first cell of a row that waits.)
 fn is_blank_parted(text: &str, head: &Head) -> bool {

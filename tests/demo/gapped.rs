@@ -71,7 +71,7 @@ fn curve(winding: &Winding, noise: &mut Noise) -> String {
         .collect();
     let body = table(&["voltage/V", "current/mA", "peak/mA"], &rows);
     format!(
-        "\n[excitation S1-S2]                # 10 Hz: 324 V stands for 1620 V at 50 Hz\nfrequency: 10 Hz\nvoltmeter: mean\n{body}"
+        "\n[excitation S1-S2]            # 10 Hz: 324 V stands for 1620 V at 50 Hz\nfrequency: 10 Hz\nvoltmeter: mean\n{body}"
     )
 }
 
@@ -106,7 +106,7 @@ fn unit(id: String, noise: &mut Noise) -> Unit {
 }
 
 fn core(noise: &mut Noise) -> Core {
-    let plate = "marks: S1 S2\nuse: protection\nclass: TPY\nratio: 8000/1 A\nburden: 5.0 ohm                   # resistive burden Rb\nresistance: 22 ohm at 75 C\n\
+    let plate = "marks: S1 S2\nuse: protection\nclass: TPY\nratio: 8000/1 A\nburden: 5.0 ohm               # resistive burden Rb\nresistance: 22 ohm at 75 C\n\
         kssc: 6\nktd: 10\nprimary time constant: 250 ms\nduty cycle: C-O\naccuracy time: 30 ms\nloop time constant: 0.41 s\n";
     let mut iron = Iron::for_bend(1750.0, TURNS, 50.0, 1.2, 1.6, 8.0);
     iron.gap = TURNS * TURNS * 1.256_637_062e-6 * iron.area / INDUCTANCE;

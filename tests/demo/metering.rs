@@ -197,7 +197,7 @@ fn ring() -> Record {
     let id = "LYR-25-88120".to_owned();
     let mut noise = Noise::seeded(&id);
     let header = "# Low-voltage ring of the auxiliary supply; all of it invented.\nformat: 1\n\n[ct]\nid: LYR-25-88120\nmaker: Lyse Ringer\nserial: 88120\nyear: 2025\n\
-        standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\npasses: 2                         # of the cable; the ratio is for one\n\n\
+        standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\npasses: 2                     # of the cable; the ratio is for one\n\n\
         [place since 2026-10-01]\nsite: Skerrow auxiliaries\nbay: Q4\nphase: L3\n";
     let plate = "marks: S1 S2\nuse: metering\nclass: 1\nburden: 5 VA\nratio: 200/5 A\n";
     let visit = "\n[visit 2026-10-22]\npurpose: commissioning\ntested by: M. Tveit\nreviewed by: S. Hollen\nambient: 20.5 C\ninstrument: C1\n";

@@ -161,7 +161,7 @@ fn five_terminal_unit(phase: usize, serial: usize, id: String, noise: &mut Noise
 fn five_terminal_core(noise: &mut Noise) -> Core {
     let marks: Vec<String> = (1..=5).map(|n| format!("X{n}")).collect();
     let mut plate =
-        "use: protection\nclass: C800\nratio: 1200:5\nresistance: 0.62 ohm at 75 C      # maker's certificate\ntap    ratio/A\n".to_owned();
+        "use: protection\nclass: C800\nratio: 1200:5\nresistance: 0.62 ohm at 75 C  # maker's certificate\ntap    ratio/A\n".to_owned();
     for (a, b, primary) in TEN_PAIRS {
         plate += &format!("{}-{}  {primary}:5\n", marks[a], marks[b]);
     }
@@ -301,7 +301,7 @@ fn spare() -> Record {
     unit.file = "skerrow/h12/h12-spare.ctr".to_owned();
     unit.place = "H12 spare".to_owned();
     unit.cores[0].plate =
-        format!("like: {FIRST_OF_SET}                 # same plate, read and confirmed\n");
+        format!("like: {FIRST_OF_SET}             # same plate, read and confirmed\n");
     unit.cores[0].load = None;
     unit.primary_state = "P1 open, P2 open".to_owned();
     let visit = Visit {

@@ -4,7 +4,7 @@
 mod crowd;
 mod fuzz;
 mod growth;
-mod mutate;
+pub mod mutate;
 mod numbers;
 mod sinks;
 

@@ -11,6 +11,7 @@ use kneemark::ground::seam::Memory;
 use kneemark::ground::source::Source;
 use kneemark::ground::span::Span;
 use kneemark::job::{Job, Outcome};
+use kneemark::layout::lay_out;
 use kneemark::pack::build::Planned;
 use kneemark::pack::sink::InMemory;
 use kneemark::report::worksheet::{self, Options, Subject};
@@ -47,6 +48,9 @@ pub fn outputs(files: &Memory, job: &Job) -> Vec<(String, String)> {
     ];
     let day = date::read("2040-01-01").expect("a day");
     for one in &job.records {
+        if !one.source.refused {
+            is_laid_out_once(&one.source);
+        }
         let record = json::record(one, std::iter::empty());
         serde_json::from_str::<serde_json::Value>(&record).expect("it is JSON");
         made.push(("json".to_owned(), record));
@@ -84,6 +88,14 @@ pub fn outputs(files: &Memory, job: &Job) -> Vec<(String, String)> {
         made.extend(files.map(|(name, bytes)| (name, String::from_utf8(bytes).expect("text"))));
     }
     made
+}
+
+/// A text that is laid out stays as it is, line by line.
+fn is_laid_out_once(source: &Source) {
+    let made = lay_out(source).text;
+    let (again, _) = Source::new(&source.name, made.as_bytes());
+    assert_eq!(lay_out(&again).text, made);
+    assert_eq!(source.text.lines().count(), made.lines().count());
 }
 
 pub fn spans_lie_inside(job: &Job) {

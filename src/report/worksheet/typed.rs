@@ -17,7 +17,7 @@ pub const DISCHARGE: &str = "voltage/kV charge/pC";
 pub const POLARITY: &str = "pair | deflection on make | remark";
 pub const RESISTANCE: &str = "pair current/A voltage/V";
 pub const DEMAGNETISATION: &str = "pair start/V end/V frequency/Hz time/s";
-pub const BY_CURRENT: &str = "rated/% error/% phase/min";
+pub const BY_CURRENT: &str = "rated/% error/% phase/arcmin";
 pub const BURDEN: &str = "pair loop phases current/A voltage/V angle/deg";
 
 /// Of an excitation curve: milliampere where the limit is small.

@@ -9,6 +9,7 @@ use super::plate::CoreSheet;
 use super::sheet::list;
 use super::{say, stop, typed};
 use crate::document::joined;
+use crate::layout::even;
 use strum::VariantArray;
 
 /// The visit with all its due tests. Direct current comes first, a demagnetisation behind it, and another
@@ -58,7 +59,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let left = state.replace('\n', " | -\n");
     let items = list(INSPECTED).into_iter();
     let items: String = items.map(|item| format!("{item} | - | -\n")).collect();
-    format!(
+    even(&format!(
         "\n[visit {day}]\npurpose: {}\n\
          # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          \n[inspection]\n{}\n{items}\
@@ -71,32 +72,21 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         typed::INSPECTION,
         typed::STATE,
         typed::RESTORED,
-    )
+    ))
 }
 
-/// Names in the first column, dashes for what is to be read, all under each other.
+/// Names in the first column, dashes for what is to be read.
 fn table(head: &str, rows: Vec<Vec<String>>) -> String {
     let head: Vec<String> = typed::heads(head).into_iter().map(str::to_owned).collect();
     let dashes = std::iter::repeat_n("-".to_owned(), head.len());
     let filled = |row: Vec<String>| {
         let rest = dashes.clone().skip(row.len());
-        row.into_iter().chain(rest).collect()
+        row.into_iter().chain(rest).collect::<Vec<_>>()
     };
-    let columns = head.len();
-    let lines: Vec<Vec<String>> = std::iter::once(head)
-        .chain(rows.into_iter().map(filled))
-        .collect();
-    let width = |at: usize| {
-        let cells = lines.iter().filter_map(|line| line.get(at));
-        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let line = |cells: &Vec<String>| {
-        let padded = cells.iter().zip(&widths);
-        let padded = padded.map(|(cell, width)| Some(format!("{cell:<width$}")));
-        format!("{}\n", joined(padded, "  ").trim_end_matches(' '))
-    };
-    lines.iter().map(line).collect()
+    let lines = std::iter::once(head).chain(rows.into_iter().map(filled));
+    lines
+        .map(|cells| format!("{}\n", cells.join("  ")))
+        .collect()
 }
 
 /// The full winding of a core.
