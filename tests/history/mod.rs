@@ -339,6 +339,44 @@ fn a_resistance_that_rises_is_told_in_ohm_a_year() {
     assert!(of(&steady, "winding-resistance").1.drift.is_none());
 }
 
+/// Of copper and of insulation only what stands at one temperature can be compared.
+#[test]
+fn what_stands_at_no_known_temperature_is_not_compared() {
+    let tests = insulation("12.5") + &resistance(2.7);
+    let tests = tests.replace("temperature: 20 +- 1 C\n", "");
+    let heads = ["2020-03-01 commissioning", "2026-03-01 maintenance"];
+    let visits = heads.map(|head| visit(head, &tests).replace("ambient: 20 C\n", ""));
+    let bare = job(&visits, INSTRUMENTS);
+    for rule in ["insulation-resistance", "winding-resistance"] {
+        let (_, past) = of(&bare, rule);
+        let last = past.last.expect("read at both visits");
+        assert!(last.change.is_none(), "{rule}");
+    }
+}
+
+/// What is in doubt at one of two visits is compared with nothing.
+#[test]
+fn what_is_in_doubt_is_not_compared() {
+    let steady = errors(-0.120, 5.0);
+    let doubtful = steady.clone() + "the lights went out\n";
+    let heads = ["2020-03-01 commissioning", "2026-03-01 maintenance"];
+    let change = |tests: [&str; 2]| {
+        let memory = Memory::default();
+        let visits = heads
+            .iter()
+            .zip(tests)
+            .map(|(head, tests)| visit(head, tests));
+        memory.put("a1.ctr", format!("{PLATE}{}", visits.collect::<String>()));
+        memory.put("instruments.toml", INSTRUMENTS);
+        let job = compile(&memory, &[PathBuf::from("a1.ctr")]);
+        let (_, past) = of(&job, "ratio-error");
+        past.last.and_then(|last| last.change).is_some()
+    };
+    assert!(change([&steady, &steady]));
+    assert!(!change([&doubtful, &steady]));
+    assert!(!change([&steady, &doubtful]));
+}
+
 #[test]
 fn a_limit_beyond_thirty_years_is_not_told() {
     let read = [
