@@ -38,6 +38,7 @@ pub mod chart;
 pub mod cli;
 pub mod compare;
 pub mod derive;
+pub mod diff;
 pub mod document;
 pub mod emit;
 pub mod ground;

@@ -8,6 +8,7 @@ mod corpus;
 mod demo;
 mod design_records;
 mod diagnostics;
+mod diff;
 mod formulas;
 mod history;
 mod hostile;

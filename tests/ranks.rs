@@ -20,6 +20,7 @@ const RANKS: &[(&str, u8)] = &[
     ("judge", 5),
     ("compare", 6),
     ("job", 7),
+    ("diff", 8),
     ("report", 8),
     ("pack", 9),
     ("emit", 10),

@@ -21,6 +21,12 @@ Examples:
   kneemark report first.ctr -o reports
   kneemark report first.ctr -o reports --paper letter --decimal-comma";
 
+pub const DIFF: &str = "\
+Examples:
+  kneemark diff first.ctr h07-l1.ctr
+  kneemark diff records/ records/ --format markdown
+  kneemark diff --text first.ctr";
+
 pub const FMT: &str = "\
 Examples:
   kneemark fmt first.ctr

@@ -2,6 +2,7 @@
 
 pub mod check;
 mod chromium;
+mod diff;
 pub mod draw;
 pub mod examples;
 mod excerpt;
@@ -43,6 +44,8 @@ enum Command {
     Report(report::Arguments),
     /// Create a record from a rating plate, or lay out the next visit of one
     New(Box<new::Arguments>),
+    /// Say by meaning what changed between two states of records
+    Diff(diff::Arguments),
     /// Lay records out evenly, and change nothing else in them
     Fmt(fmt::Arguments),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
@@ -89,6 +92,7 @@ pub fn main() -> ExitCode {
             }
             None => new::run(&arguments).into(),
         },
+        Command::Diff(arguments) => diff::run(&arguments).into(),
         Command::Fmt(arguments) => fmt::run(&arguments).into(),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
     };

@@ -54,7 +54,7 @@ impl Among {
         }
     }
 
-    fn ct(&self) -> Result<&Compiled, String> {
+    pub(super) fn ct(&self) -> Result<&Compiled, String> {
         let mut records = self.job.records.iter();
         let ct = records.find(|one| one.path == self.file);
         ct.ok_or_else(|| format!("{} cannot be read", shown(&self.file)))

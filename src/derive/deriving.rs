@@ -9,7 +9,7 @@ use super::case::Case;
 use super::component::Component;
 use super::kinds::Derived;
 use super::label::Label;
-use super::workings::{Origin, Value, Workings, si_unit};
+use super::workings::{Origin, Value, Workings};
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
@@ -73,7 +73,9 @@ impl Deriving<'_> {
     ) -> Value {
         let (of, Reading { value, span }): (Label, Reading) = (what.into(), *reading);
         let origin = Origin::Reading { span };
-        let entered = self.w.enter(of.clone(), si_unit(&value), value.si, origin);
+        let entered = self
+            .w
+            .enter(of.clone(), value.unit.dimension.si_unit(), value.si, origin);
         self.w.written_to(entered, value.resolution);
         let Some(instrument) = self.case.instrument(test) else {
             return entered;

@@ -49,6 +49,26 @@ impl Dimension {
         self.words().0
     }
 
+    /// The word of its unit here: coherent, but for degrees Celsius and per cent.
+    pub fn si_unit(self) -> &'static str {
+        match self {
+            Self::Voltage => "V",
+            Self::Current => "A",
+            Self::Resistance => "ohm",
+            Self::ResistancePerLength => "ohm/m",
+            Self::Inductance => "H",
+            Self::Charge => "C",
+            Self::ApparentPower => "VA",
+            Self::Frequency => "Hz",
+            Self::Time => "s",
+            Self::Angle => "rad",
+            Self::Temperature => "C",
+            Self::Percent => "%",
+            Self::Length => "m",
+            Self::Area => "m2",
+        }
+    }
+
     /// A few unit words to offer, the usual one first.
     pub fn examples(self) -> &'static str {
         self.words().1

@@ -149,4 +149,5 @@ fn tap_written(core: usize, visit: &Visit) -> Option<&String> {
     written.find(|text| !matches!(text.as_str(), "" | "-"))
 }
 
+pub use aside::same as is_same_text;
 pub use build::{Identity, identity, is_section, read, read_alone};

@@ -9,9 +9,8 @@
 use super::component::Component;
 use super::formula::{About, Formula};
 use super::label::Label;
-use crate::ground::quantity::{Quantity, Reading};
+use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
-use crate::ground::unit::Dimension;
 use crate::standards::Cited;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
@@ -189,7 +188,7 @@ impl Workings {
     /// Enters a plate value, taken as exact.
     pub fn plate(&mut self, what: impl Into<Label>, value: &Reading) -> Value {
         let Reading { value, span } = *value;
-        self.number(what, si_unit(&value), value.si, span)
+        self.number(what, value.unit.dimension.si_unit(), value.si, span)
     }
 
     /// Enters a number of the plate (turns, a factor, a rated current), taken as exact.
@@ -232,7 +231,7 @@ impl Workings {
         let (of, Reading { value, span }): (Label, Reading) = (what.into(), *reading);
         let half = value.half_width.unwrap_or(value.resolution / 2.0);
         let origin = Origin::Given { span };
-        let entered = self.enter(of.clone(), si_unit(&value), value.si, origin);
+        let entered = self.enter(of.clone(), value.unit.dimension.si_unit(), value.si, origin);
         let component = Component::Stated { of, at: span };
         self.add_part(entered, component, half / 3f64.sqrt());
         entered
@@ -434,6 +433,25 @@ impl Workings {
         self.steps.get(id.0 as usize)
     }
 
+    /// What was read, with where it is written.
+    pub fn read(&self) -> impl Iterator<Item = (Span, Value)> {
+        let steps = self.steps.iter().zip(0..);
+        steps.filter_map(|(step, id)| match step.origin {
+            Origin::Reading { span } | Origin::Given { span } => {
+                let value = Value {
+                    si: step.value,
+                    step: StepId(id),
+                };
+                Some((span, value))
+            }
+            Origin::Plate { .. }
+            | Origin::Constant { .. }
+            | Origin::Row(_)
+            | Origin::Formula(_)
+            | Origin::Curve { .. } => None,
+        })
+    }
+
     /// The steps that some values rest on, themselves among them, each once.
     pub fn below(&self, values: impl IntoIterator<Item = Value>) -> impl Iterator<Item = &Step> {
         let mut open: BTreeSet<StepId> = values.into_iter().map(|value| value.step).collect();
@@ -536,26 +554,6 @@ impl<K: Copy + Ord> Sums<K> {
         if let Some((_, sum)) = self.0.get_mut(at) {
             *sum += part;
         }
-    }
-}
-
-/// The SI unit that a quantity's `si` is in.
-pub(in crate::derive) fn si_unit(quantity: &Quantity) -> &'static str {
-    match quantity.unit.dimension {
-        Dimension::Voltage => "V",
-        Dimension::Current => "A",
-        Dimension::Resistance => "ohm",
-        Dimension::ResistancePerLength => "ohm/m",
-        Dimension::Inductance => "H",
-        Dimension::Charge => "C",
-        Dimension::ApparentPower => "VA",
-        Dimension::Frequency => "Hz",
-        Dimension::Time => "s",
-        Dimension::Angle => "rad",
-        Dimension::Temperature => "C",
-        Dimension::Percent => "%",
-        Dimension::Length => "m",
-        Dimension::Area => "m2",
     }
 }
 

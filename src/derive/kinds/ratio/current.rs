@@ -5,7 +5,7 @@ use super::{Measured, Point, Run, WhyUnread, burden, exact, ratio_span};
 use crate::derive::component::Component;
 use crate::derive::deriving::{Deriving, SECOND};
 use crate::derive::label::Label;
-use crate::derive::workings::{Origin, Value, si_unit};
+use crate::derive::workings::{Origin, Value};
 use crate::ground::quantity::Reading;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
@@ -142,7 +142,7 @@ fn compared(
         return Some(shown);
     }
     let span = own.span().or(visit.span()).unwrap_or(reading.span);
-    let unit = si_unit(&reading.value);
+    let unit = reading.value.unit.dimension.si_unit();
     let origin = Origin::Reading { span };
     let standard = d.w.enter("error of the standard", unit, 0.0, origin);
     if let Some(reference) = d.reference(test)

@@ -1,0 +1,231 @@
+//! `kneemark diff`: what changed between two states of records, by meaning.
+
+mod git;
+mod told;
+
+use super::report::Among;
+use super::{draw, output};
+use crate::diff::lines;
+use crate::ground::seam::{Disk, Files, Memory};
+use crate::job::{Compiled, Job, Outcome, Survey, shown};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use told::Told;
+
+/// Output format.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Format {
+    /// For people
+    Human,
+    /// For a comment on a merge request
+    Markdown,
+    /// For programs
+    Json,
+}
+
+#[derive(clap::Args)]
+#[command(after_help = super::examples::DIFF)]
+pub struct Arguments {
+    /// Two records, or two folders; what git gives to an external diff is understood too
+    #[arg(required = true, num_args = 1..)]
+    paths: Vec<String>,
+    /// The two are revisions of the git repository that one stands in; of one only, the other is what lies in the folder
+    #[arg(long, conflicts_with = "text")]
+    revisions: bool,
+    /// Print what one record says, a line for each value: for git's textconv
+    #[arg(long)]
+    text: bool,
+    /// Output format
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let done = match arguments.paths.as_slice() {
+        [file] if arguments.text => text(Path::new(file)),
+        _ if arguments.text => Err("--text is of one record".to_owned()),
+        [before] if arguments.revisions => of_revisions(before, None, arguments.format),
+        [before, after] if arguments.revisions => {
+            of_revisions(before, Some(after), arguments.format)
+        }
+        _ if arguments.revisions => Err("--revisions takes one or two of them".to_owned()),
+        [before, after] => of_paths(Path::new(before), Path::new(after), arguments.format),
+        // git-diff(1): path old-file old-hex old-mode new-file new-hex new-mode, behind a renamed file two more.
+        [path, before, _, _, after, _, _] => {
+            for_git(path, Path::new(before), Path::new(after), arguments.format)
+        }
+        [_, before, _, _, after, _, _, path, _] => {
+            for_git(path, Path::new(before), Path::new(after), arguments.format)
+        }
+        _ => Err("two records, or two folders".to_owned()),
+    };
+    done.unwrap_or_else(|why| {
+        output::complain(&why);
+        Outcome::Broken
+    })
+}
+
+fn of_paths(before: &Path, after: &Path, format: Format) -> Result<Outcome, String> {
+    let folders = [before, after].map(|path| Disk.is_folder(path));
+    match folders {
+        [true, true] => {
+            let [old, new] = [before, after].map(|folder| Jobs::of(&Disk, folder));
+            Ok(print(&pairs(&old, &new), format))
+        }
+        [false, false] => {
+            let [old, new] = [before, after].map(|file| Among::read(&Disk, file));
+            let name = shown(after);
+            Ok(print(
+                &[Told::of(name, Some(old.ct()?), Some(new.ct()?))],
+                format,
+            ))
+        }
+        _ => Err("one of them is a folder, and the other is none".to_owned()),
+    }
+}
+
+/// The records below a folder, by their paths below it.
+struct Jobs {
+    job: Job,
+    folder: PathBuf,
+}
+
+impl Jobs {
+    fn of(files: &dyn Files, folder: &Path) -> Self {
+        Self {
+            job: Survey::among(files, &[folder.to_owned()]).job(),
+            folder: folder.to_owned(),
+        }
+    }
+
+    fn records(&self) -> BTreeMap<String, &Compiled> {
+        let named =
+            |one: &'_ Compiled| shown(one.path.strip_prefix(&self.folder).unwrap_or(&one.path));
+        self.job
+            .records
+            .iter()
+            .map(|one| (named(one), one))
+            .collect()
+    }
+}
+
+/// Records of two jobs: those of one path, else those of one id.
+fn pairs(old: &Jobs, new: &Jobs) -> Vec<Told> {
+    let (mut before, after) = (old.records(), new.records());
+    let mut told = Vec::new();
+    let mut rest = Vec::new();
+    for (name, record) in after {
+        match before.remove(&name) {
+            Some(earlier) => told.push(Told::of(name, Some(earlier), Some(record))),
+            None => rest.push((name, record)),
+        }
+    }
+    for (name, record) in rest {
+        let id = record.record.plate.id.value();
+        let moved = before
+            .iter()
+            .find(|(_, one)| id.is_some() && one.record.plate.id.value() == id);
+        let moved = moved.map(|(name, _)| name.clone());
+        let earlier = moved.and_then(|name| before.remove(&name));
+        told.push(Told::of(name, earlier, Some(record)));
+    }
+    let gone = before.into_iter();
+    told.extend(gone.map(|(name, record)| Told::of(name, Some(record), None)));
+    told.sort_by(|one, other| one.name.cmp(&other.name));
+    told
+}
+
+fn of_revisions(before: &str, after: Option<&String>, format: Format) -> Result<Outcome, String> {
+    let top = git::top()?;
+    let old = git::files(before)?;
+    let job = |files: &dyn Files, folder: &Path| Jobs::of(files, folder);
+    let told = match after {
+        Some(after) => {
+            let new = git::files(after)?;
+            pairs(
+                &job(&old, Path::new(git::ROOT)),
+                &job(&new, Path::new(git::ROOT)),
+            )
+        }
+        None => pairs(&job(&old, Path::new(git::ROOT)), &job(&Disk, &top)),
+    };
+    Ok(print(&told, format))
+}
+
+/// What stands at a path, but for one file whose text is another.
+struct Instead<'a> {
+    path: &'a Path,
+    bytes: Vec<u8>,
+}
+
+impl Files for Instead<'_> {
+    fn read(&self, path: &Path) -> std::io::Result<Vec<u8>> {
+        match path == self.path {
+            true => Ok(self.bytes.clone()),
+            false => Disk.read(path),
+        }
+    }
+
+    fn list(&self, folder: &Path) -> std::io::Result<Vec<(PathBuf, crate::ground::seam::Kind)>> {
+        Disk.list(folder)
+    }
+
+    fn is_folder(&self, path: &Path) -> bool {
+        path != self.path && Disk.is_folder(path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        path == self.path || Disk.exists(path)
+    }
+
+    fn resolve(&self, path: &Path) -> PathBuf {
+        Disk.resolve(path)
+    }
+}
+
+/// As git's external diff: both states among what lies in the folder now. It ends well whatever differs, as git asks.
+fn for_git(path: &str, before: &Path, after: &Path, format: Format) -> Result<Outcome, String> {
+    let place = Path::new(path);
+    let read = |file: &Path| {
+        if file == Path::new(NO_FILE) {
+            return Ok(None);
+        }
+        let bytes = Disk
+            .read(file)
+            .map_err(|error| format!("{}: {error}", shown(file)))?;
+        let files = Instead { path: place, bytes };
+        Ok::<_, String>(Some(Among::read(&files, place)))
+    };
+    let (old, new) = (read(before)?, read(after)?);
+    let old = old.as_ref().map(Among::ct).transpose()?;
+    let new = new.as_ref().map(Among::ct).transpose()?;
+    print(&[Told::of(path.to_owned(), old, new)], format);
+    Ok(Outcome::Clean)
+}
+
+/// What git names in place of a file that is not there.
+const NO_FILE: &str = "/dev/null";
+
+fn text(file: &Path) -> Result<Outcome, String> {
+    let memory = Memory::default();
+    let bytes = Disk
+        .read(file)
+        .map_err(|error| format!("{}: {error}", shown(file)))?;
+    // By itself: git gives a name that says nothing of where it lies.
+    memory.put("record.ctr", bytes);
+    let job = crate::compile(&memory, &[PathBuf::from("record.ctr")]);
+    let record = job.records.first().ok_or("it cannot be read")?;
+    let lines = lines(record).into_iter();
+    let lines = lines.map(|line| draw::steering_nothing(&line) + "\n");
+    output::print(&lines.collect::<String>());
+    Ok(Outcome::Clean)
+}
+
+fn print(told: &[Told], format: Format) -> Outcome {
+    output::print(&told::print(told, format));
+    match told.iter().all(|one| one.found.is_empty()) {
+        true => Outcome::Clean,
+        false => Outcome::Fails,
+    }
+}
