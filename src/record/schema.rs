@@ -35,6 +35,29 @@ pub enum Kind {
     Core,
 }
 
+impl Kind {
+    /// What is written there, as the manual tells it.
+    pub fn words(self) -> String {
+        match self {
+            Self::Text => "text".into(),
+            Self::Quantity(dimension) => {
+                format!("{} ({})", dimension.name(), dimension.examples())
+            }
+            Self::Either(a, b) => format!("{} or {}", a.name(), b.name()),
+            Self::Number => "number".into(),
+            Self::Pair => "pair".into(),
+            Self::Terminals => "terminals".into(),
+            Self::Ratio => "ratio".into(),
+            Self::Class => "class".into(),
+            Self::Burden => "burden".into(),
+            Self::QuantityAt(a, b) => format!("{} at {}", a.name(), b.name()),
+            Self::Between => "what to what".into(),
+            Self::Choice(words) => format!("`{}`", words.join("`, `")),
+            Self::Core => "core".into(),
+        }
+    }
+}
+
 /// A key of a section.
 #[derive(Clone, Copy, Debug)]
 pub struct Key {
@@ -79,6 +102,20 @@ pub enum Argument {
     Visit,
     /// the driven pair, or nothing
     Pair,
+}
+
+impl Argument {
+    /// What stands behind the name in an opening line, by an example.
+    fn example(self) -> &'static str {
+        match self {
+            Self::None => "",
+            Self::Since => " since 2026-03-10",
+            Self::NewCore => " 1S",
+            Self::CoreSince => " 1S since 2026-03-10",
+            Self::Visit => " 2026-03-14",
+            Self::Pair => " 1S1-1S2",
+        }
+    }
 }
 
 /// A section: its name, keys and columns.
@@ -355,6 +392,11 @@ pub fn shared_keys() -> &'static [Key] {
 }
 
 impl Section {
+    /// Its opening line, by an example: `[core 1S]`.
+    pub fn opening(&self) -> String {
+        format!("[{}{}]", self.name, self.argument.example())
+    }
+
     /// Whether this is one of its spellings.
     pub fn is_called(&self, name: &str) -> bool {
         self.name == name || self.also.contains(&name)

@@ -3,6 +3,7 @@
 
 mod content;
 pub use content::NO_CLEARANCE;
+pub mod manual;
 mod options;
 pub mod rows;
 pub(crate) mod sources;

@@ -14,6 +14,7 @@ mod older;
 mod practice;
 mod protection;
 mod relaying;
+mod row;
 mod store;
 mod withstand;
 
@@ -36,6 +37,7 @@ pub use protection::{
     PeakOf, ProtectionLimit, PxLimit, TransientClass, TransientLimit, protection, px, transient,
 };
 pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_rated};
+pub use row::{Row, all_rows};
 pub use store::{CITED, FILES, File};
 pub use withstand::{TestVoltage, WithstandLevels, inter_turn, withstand, withstand_secondary};
 

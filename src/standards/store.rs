@@ -62,6 +62,12 @@ pub(super) fn rows<T: DeserializeOwned>(group: &str) -> Vec<T> {
     own.flat_map(|(_, text)| read(text)).collect()
 }
 
+/// Every row as it stands, behind the name of its group, of all files.
+pub(super) fn all<T: DeserializeOwned>() -> impl Iterator<Item = (&'static str, T)> {
+    let groups = GROUPS.iter();
+    groups.flat_map(|(name, text)| read(text).into_iter().map(move |row| (*name, row)))
+}
+
 /// What every row says of itself, of all files and groups.
 pub static CITED: LazyLock<Vec<Cited>> =
     LazyLock::new(|| GROUPS.iter().flat_map(|(_, text)| read(text)).collect());

@@ -3,48 +3,30 @@
 use super::same;
 use kneemark::derive::formulas;
 use kneemark::ground::diagnostic::Code;
-use kneemark::judge::requirement::{self, Proof};
+use kneemark::judge::requirement;
 use kneemark::judge::rules::{self, Whose};
 use kneemark::record::kinds::TestKind;
-use kneemark::record::schema::{Argument, Kind, shared_keys};
+use kneemark::record::schema::shared_keys;
 use kneemark::record::sections;
+use kneemark::report::manual::{self, Said};
 use std::fmt::Write as _;
 
 fn cell(text: &str) -> String {
     text.replace('|', "\\|")
 }
 
-fn kind(kind: Kind) -> String {
-    match kind {
-        Kind::Text => "text".into(),
-        Kind::Quantity(dimension) => format!("{} ({})", dimension.name(), dimension.examples()),
-        Kind::Either(a, b) => format!("{} or {}", a.name(), b.name()),
-        Kind::Number => "number".into(),
-        Kind::Pair => "pair".into(),
-        Kind::Terminals => "terminals".into(),
-        Kind::Ratio => "ratio".into(),
-        Kind::Class => "class".into(),
-        Kind::Burden => "burden".into(),
-        Kind::QuantityAt(a, b) => format!("{} at {}", a.name(), b.name()),
-        Kind::Between => "what to what".into(),
-        Kind::Choice(words) => words
-            .iter()
-            .map(|word| format!("`{word}`"))
-            .collect::<Vec<_>>()
-            .join(", "),
-        Kind::Core => "core".into(),
+/// What the program says of something, as a page has it.
+fn page(said: &[Said]) -> String {
+    let mut text = String::new();
+    let mut in_list = false;
+    for one in said {
+        let item = matches!(one, Said::Item(_));
+        let before = if item && in_list { "" } else { "\n" };
+        let mark = if item { "- " } else { "" };
+        let _ = writeln!(text, "{before}{mark}{}", one.text());
+        in_list = item;
     }
-}
-
-fn argument(argument: Argument) -> &'static str {
-    match argument {
-        Argument::None => "",
-        Argument::Since => " since 2026-03-10",
-        Argument::NewCore => " 1S",
-        Argument::CoreSince => " 1S since 2026-03-10",
-        Argument::Visit => " 2026-03-14",
-        Argument::Pair => " 1S1-1S2",
-    }
+    text
 }
 
 #[test]
@@ -54,13 +36,7 @@ fn the_page_of_sections_is_the_schema() {
          out; every test section also knows the keys at the end of this page.\n",
     );
     for section in sections::all() {
-        let _ = write!(
-            text,
-            "\n## `[{}{}]`\n\n{}.\n",
-            section.name,
-            argument(section.argument),
-            section.doc
-        );
+        let _ = write!(text, "\n## `{}`\n\n{}.\n", section.opening(), section.doc);
         if !section.keys.is_empty() {
             text.push_str("\n| key | value | |\n|---|---|---|\n");
             for key in section.keys {
@@ -68,7 +44,7 @@ fn the_page_of_sections_is_the_schema() {
                     text,
                     "| `{}:` | {} | {} |",
                     key.word,
-                    cell(&kind(key.kind)),
+                    cell(&key.kind.words()),
                     cell(key.doc)
                 );
             }
@@ -80,7 +56,7 @@ fn the_page_of_sections_is_the_schema() {
                     text,
                     "| `{}` | {} | {} |",
                     column.word,
-                    cell(&kind(column.kind)),
+                    cell(&column.kind.words()),
                     cell(column.doc)
                 );
             }
@@ -92,7 +68,7 @@ fn the_page_of_sections_is_the_schema() {
             text,
             "| `{}:` | {} | {} |",
             key.word,
-            cell(&kind(key.kind)),
+            cell(&key.kind.words()),
             cell(key.doc)
         );
     }
@@ -124,21 +100,8 @@ fn the_page_of_findings_is_the_register() {
             let _ = write!(text, "\n## {}\n", kind.title());
         }
         for rule in of() {
-            let _ = write!(
-                text,
-                "\n### `{}`\n\nA finding of the {}: {}.\n\nWhy: {}.\n",
-                rule.id,
-                rule.whose.word(),
-                rule.means,
-                rule.matters
-            );
-            if !rule.action.is_empty() {
-                let _ = write!(text, "\nWhat to do: {}.\n", rule.action);
-            }
-            if let Some(doubt) = kneemark::judge::doubts::told(rule) {
-                let _ = write!(text, "\n{doubt}\n");
-            }
-            let _ = write!(text, "\nSource: {}.\n\n{}", rule.source, example(rule.id));
+            let said = page(&manual::rule(rule));
+            let _ = write!(text, "\n### `{}`\n{said}\n{}", rule.id, example(rule.id));
         }
     }
     same("findings.md", &text);
@@ -182,12 +145,6 @@ fn the_page_of_requirements_is_the_register() {
             whose.word()
         );
         for one in requirement::ALL.iter().filter(|one| one.whose == whose) {
-            let proof = match one.proof {
-                _ if one.evidence.is_empty() => "to be stated",
-                Proof::Limit => "held against a limit",
-                Proof::Measured => "measured",
-                Proof::Seen => "seen, and as it is to be",
-            };
             let rules: Vec<String> = one
                 .evidence
                 .iter()
@@ -196,9 +153,10 @@ fn the_page_of_requirements_is_the_register() {
             let due: Vec<String> = one.due.iter().map(ToString::to_string).collect();
             let _ = writeln!(
                 text,
-                "| `{}` | {}: {proof} | {} | {} | {} | {} |",
+                "| `{}` | {}: {} | {} | {} | {} | {} |",
                 one.id,
                 cell(one.title),
+                one.proof_words(),
                 cell(one.needs),
                 rules.join(", "),
                 due.join(", "),
@@ -235,31 +193,9 @@ fn the_page_of_formulas_is_the_ledgers() {
     );
     for formula in formulas::all() {
         let about = formula.about();
-        let _ = write!(
-            text,
-            "\n## {}\n\n`{}` in {}\n\n",
-            about.what,
-            about.text,
-            unit(about.unit)
-        );
-        for symbol in about.symbols {
-            let _ = writeln!(
-                text,
-                "- `{}`: {}, {}",
-                symbol.name,
-                symbol.what,
-                unit(symbol.unit)
-            );
-        }
-        let _ = writeln!(text, "\nSource: {}. Name: `{}`.", about.source, about.name);
+        let said = page(&manual::formula(about));
+        let (what, said, name) = (about.what, said.trim_end(), about.name);
+        let _ = write!(text, "\n## {what}\n{said} Name: `{name}`.\n");
     }
     same("formulas.md", &text);
-}
-
-fn unit(word: &str) -> &str {
-    if word.is_empty() || word == "1" {
-        "1 (a plain number)"
-    } else {
-        word
-    }
 }

@@ -39,6 +39,18 @@ pub struct Requirement {
     pub source: &'static str,
 }
 
+impl Requirement {
+    /// What its evidence has to be.
+    pub fn proof_words(&self) -> &'static str {
+        match self.proof {
+            _ if self.evidence.is_empty() => "to be stated",
+            Proof::Limit => "held against a limit",
+            Proof::Measured => "measured",
+            Proof::Seen => "seen, and as it is to be",
+        }
+    }
+}
+
 impl PartialEq for Requirement {
     /// Each stands once, in the register.
     fn eq(&self, other: &Self) -> bool {
