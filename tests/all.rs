@@ -9,6 +9,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod diff;
+mod explain;
 mod formulas;
 mod history;
 mod hostile;

@@ -25,7 +25,7 @@ pub enum Style {
     Plain,
 }
 
-const WIDTH: usize = 110;
+pub(super) const WIDTH: usize = 110;
 /// More than what miette puts before a line of the help, and keeps free behind it.
 const HELP_INDENT: usize = 12;
 /// Lines up to which a second place is drawn in the same excerpt.

@@ -40,6 +40,16 @@ Examples:
   kneemark worksheet first.ctr -o sheets --purpose maintenance --temperature 12 --core 1S
   kneemark worksheet h07-l1.ctr --set h07-l2.ctr h07-l3.ctr -o sheets";
 
+pub const EXPLAIN: &str = "\
+Without a name all of them are listed, one a line: diagnostics, rules, requirements, limits, formulas, \
+sections, keys, columns.
+
+Examples:
+  kneemark explain
+  kneemark explain composite-error decimal-comma
+  kneemark explain first.ctr:12
+  kneemark explain first.ctr:42:10 --all";
+
 pub const NEW: &str = "\
 A core is one --core value: its name, then what its plate shows. Class, burden and ratio need no key; \
 everything else has the key of [core] before it (knee, exciting, resistance, marks, use …). \

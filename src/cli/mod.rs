@@ -6,6 +6,7 @@ mod diff;
 pub mod draw;
 pub mod examples;
 mod excerpt;
+mod explain;
 mod fmt;
 mod made;
 mod new;
@@ -50,6 +51,8 @@ enum Command {
     Fmt(fmt::Arguments),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),
+    /// Explain a name, or a line of a record: what it means, what follows from it
+    Explain(explain::Arguments),
 }
 
 impl From<Outcome> for ExitCode {
@@ -95,6 +98,7 @@ pub fn main() -> ExitCode {
         Command::Diff(arguments) => diff::run(&arguments).into(),
         Command::Fmt(arguments) => fmt::run(&arguments).into(),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
+        Command::Explain(arguments) => explain::run(&arguments),
     };
     // What was to be read and did not arrive is no success.
     match output::ended() {

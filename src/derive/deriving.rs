@@ -75,7 +75,7 @@ impl Deriving<'_> {
         let origin = Origin::Reading { span };
         let entered = self
             .w
-            .enter(of.clone(), value.unit.dimension.si_unit(), value.si, origin);
+            .enter(of.clone(), value.unit.dimension.si(), value.si, origin);
         self.w.written_to(entered, value.resolution);
         let Some(instrument) = self.case.instrument(test) else {
             return entered;

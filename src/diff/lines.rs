@@ -76,5 +76,5 @@ fn plain(one: &Quantity) -> String {
     let width = one
         .half_width
         .map_or(String::new(), |width| format!(" ± {width}"));
-    format!("{bound}{number}{width} {}", one.unit.dimension.si_unit())
+    format!("{bound}{number}{width} {}", one.unit.dimension.si())
 }

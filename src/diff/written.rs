@@ -65,7 +65,7 @@ impl<'a> State<'a> {
         Self {
             ct,
             sections,
-            values: ct.assessment.workings.read().collect(),
+            values: ct.assessment.workings.entered().collect(),
         }
     }
 

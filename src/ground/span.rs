@@ -28,6 +28,16 @@ impl Span {
         }
     }
 
+    /// Whether it has a byte with the other in common; one that is empty, whether it lies in the other.
+    pub fn meets(self, other: Self) -> bool {
+        let common = self
+            .end
+            .min(other.end)
+            .saturating_sub(self.start.max(other.start));
+        let inside = self.start <= other.end && other.start <= self.end;
+        common > 0 || inside && (self.is_empty() || other.is_empty())
+    }
+
     /// The first `len` bytes, and the rest.
     #[must_use]
     pub fn split_at(self, len: usize) -> (Self, Self) {

@@ -49,8 +49,13 @@ impl Dimension {
         self.words().0
     }
 
-    /// The word of its unit here: coherent, but for degrees Celsius and per cent.
-    pub fn si_unit(self) -> &'static str {
+    /// A few unit words to offer, the usual one first.
+    pub fn examples(self) -> &'static str {
+        self.words().1
+    }
+
+    /// The coherent SI unit that its values are kept in.
+    pub fn si(self) -> &'static str {
         match self {
             Self::Voltage => "V",
             Self::Current => "A",
@@ -67,11 +72,6 @@ impl Dimension {
             Self::Length => "m",
             Self::Area => "m2",
         }
-    }
-
-    /// A few unit words to offer, the usual one first.
-    pub fn examples(self) -> &'static str {
-        self.words().1
     }
 }
 

@@ -3,6 +3,7 @@
 
 mod content;
 pub use content::NO_CLEARANCE;
+pub mod line;
 pub mod manual;
 mod options;
 pub mod rows;

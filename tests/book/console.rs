@@ -129,6 +129,7 @@ fn examples_of_the_help_texts_run() {
         examples::VERIFY,
         examples::WORKSHEET,
         examples::PACK,
+        examples::EXPLAIN,
     ];
     let mut seen = 0;
     for text in all {

@@ -61,6 +61,17 @@ pub enum Origin {
     },
 }
 
+impl Origin {
+    /// Where in the record the value stands that was entered.
+    #[must_use]
+    pub fn place(&self) -> Option<Span> {
+        match self {
+            Self::Reading { span } | Self::Plate { span } | Self::Given { span } => Some(*span),
+            Self::Constant { .. } | Self::Row(_) | Self::Formula(_) | Self::Curve { .. } => None,
+        }
+    }
+}
+
 /// One step of the workings.
 #[derive(Clone, Debug)]
 pub struct Step {
@@ -188,7 +199,7 @@ impl Workings {
     /// Enters a plate value, taken as exact.
     pub fn plate(&mut self, what: impl Into<Label>, value: &Reading) -> Value {
         let Reading { value, span } = *value;
-        self.number(what, value.unit.dimension.si_unit(), value.si, span)
+        self.number(what, value.unit.dimension.si(), value.si, span)
     }
 
     /// Enters a number of the plate (turns, a factor, a rated current), taken as exact.
@@ -231,7 +242,7 @@ impl Workings {
         let (of, Reading { value, span }): (Label, Reading) = (what.into(), *reading);
         let half = value.half_width.unwrap_or(value.resolution / 2.0);
         let origin = Origin::Given { span };
-        let entered = self.enter(of.clone(), value.unit.dimension.si_unit(), value.si, origin);
+        let entered = self.enter(of.clone(), value.unit.dimension.si(), value.si, origin);
         let component = Component::Stated { of, at: span };
         self.add_part(entered, component, half / 3f64.sqrt());
         entered
@@ -433,22 +444,15 @@ impl Workings {
         self.steps.get(id.0 as usize)
     }
 
-    /// What was read, with where it is written.
-    pub fn read(&self) -> impl Iterator<Item = (Span, Value)> {
-        let steps = self.steps.iter().zip(0..);
-        steps.filter_map(|(step, id)| match step.origin {
-            Origin::Reading { span } | Origin::Given { span } => {
-                let value = Value {
-                    si: step.value,
-                    step: StepId(id),
-                };
-                Some((span, value))
-            }
-            Origin::Plate { .. }
-            | Origin::Constant { .. }
-            | Origin::Row(_)
-            | Origin::Formula(_)
-            | Origin::Curve { .. } => None,
+    /// What was entered from the record, with where it is written.
+    pub fn entered(&self) -> impl Iterator<Item = (Span, Value)> {
+        let steps = (0..).map(StepId).zip(&self.steps);
+        steps.filter_map(|(id, step)| {
+            let value = Value {
+                si: step.value,
+                step: id,
+            };
+            Some((step.origin.place()?, value))
         })
     }
 
@@ -462,6 +466,40 @@ impl Workings {
             Some(id)
         })
         .filter_map(|id| self.step_at(id))
+    }
+
+    /// The values that were entered from some place of the record.
+    #[must_use]
+    pub fn entered_at(&self, area: Span) -> BTreeSet<StepId> {
+        let here = |step: &Step| step.origin.place().is_some_and(|at| at.meets(area));
+        let steps = (0..).map(StepId).zip(&self.steps);
+        steps
+            .filter(|(_, step)| here(step))
+            .map(|(id, _)| id)
+            .collect()
+    }
+
+    /// The steps that rest on some others, these not among them.
+    #[must_use]
+    pub fn above(&self, below: &BTreeSet<StepId>) -> BTreeSet<StepId> {
+        let mut above = BTreeSet::new();
+        // An input is always an earlier step.
+        let first = below.first().map_or(0, |first| first.0 as usize);
+        for (id, _) in (0..).map(StepId).zip(&self.steps).skip(first) {
+            let rests = |(input, _)| below.contains(&input) || above.contains(&input);
+            if !below.contains(&id) && self.inputs_of(id).any(rests) {
+                above.insert(id);
+            }
+        }
+        above
+    }
+
+    /// What some steps alone make of the uncertainty of `v`, as if all else that it rests on were exact.
+    #[must_use]
+    pub fn uncertainty_by(&self, v: Value, steps: &BTreeSet<StepId>) -> Uncertainty {
+        let all = self.sensitivities([(v.step, 1.0)]);
+        let own = all.filter(|(id, _)| steps.contains(id));
+        self.spread_of(own.collect::<Vec<_>>()).uncertainty
     }
 
     /// The steps that `v` rests on, itself last, each once, in order of computation.

@@ -142,7 +142,7 @@ fn compared(
         return Some(shown);
     }
     let span = own.span().or(visit.span()).unwrap_or(reading.span);
-    let unit = reading.value.unit.dimension.si_unit();
+    let unit = reading.value.unit.dimension.si();
     let origin = Origin::Reading { span };
     let standard = d.w.enter("error of the standard", unit, 0.0, origin);
     if let Some(reference) = d.reference(test)
