@@ -137,6 +137,16 @@ fn a_finding_that_moves_with_a_reading_is_told_at_its_line() {
     assert!(moved > 30, "{moved}");
 }
 
+/// A doubt of a whole curve points at one row and is told at each.
+#[test]
+fn a_doubt_of_its_section_is_told() {
+    let place = "records/skerrow/h08/h08-l1.ctr";
+    let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(place)).unwrap();
+    let line = number(&text, "[visit 2026-09-16]", "242.3");
+    let all = printed(&[&format!("{place}:{line}")]);
+    assert!(all.contains("fails `shorted-turn-suspected`"), "{all}");
+}
+
 /// What is of another core does not rest on it.
 #[test]
 fn another_core_is_not_named() {

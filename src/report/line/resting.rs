@@ -2,7 +2,9 @@
 
 use super::{Head, Item, Said, Spot, line};
 use crate::derive::workings::{Origin, Step, StepId, Value};
+use crate::document::Grade;
 use crate::ground::span::Span;
+use crate::judge::doubts;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{self, Shown};
 use crate::judge::verdict::{coverage_factor, expanded};
@@ -37,7 +39,7 @@ impl Spot<'_> {
         let steps = Steps { entered, above };
         let findings = self.findings(&steps);
         if findings.is_empty() && steps.above.is_empty() {
-            let told = "Nothing is derived from it, and no finding rests on it.";
+            let told = "No value of the workings comes from it, and no finding points at it. What a word or a name decides is not traced here.";
             let nothing = [Head("What rests on it"), line(told)];
             return nothing
                 .into_iter()
@@ -59,9 +61,25 @@ impl Spot<'_> {
         };
         let visits = self.ct.assessment.visits.iter().enumerate();
         let all = visits.flat_map(|(at, visit)| visit.findings.iter().map(move |one| (at, one)));
-        let mut found: Vec<(usize, &Finding)> = all.filter(|(_, one)| rests(one)).collect();
+        let (mut found, others): (Vec<(usize, &Finding)>, Vec<_>) =
+            all.partition(|(_, one)| rests(one));
+        // A doubt is of all rows of its core in its section, and points at one of them.
+        let of_cores: Vec<Option<usize>> = found.iter().map(|(_, one)| one.core).collect();
+        let doubts = others.into_iter().filter(|(visit, one)| {
+            let doubt = one.grade() >= Grade::Review && doubts::told(one.rule).is_some();
+            doubt && of_cores.contains(&one.core) && self.is_in(*visit, one.section)
+        });
+        found.extend(doubts);
         found.sort_by_key(|(_, one)| Reverse(one.grade()));
         found
+    }
+
+    /// Whether it stands in this section of a visit.
+    fn is_in(&self, visit: usize, section: Option<usize>) -> bool {
+        self.test().is_some_and(|(case, test)| {
+            let own = section.and_then(|at| case.visit.tests.get(at));
+            case.index == visit && own.is_some_and(|own| own.span == test.span)
+        })
     }
 
     /// The values that findings show first, then the steps between; these only where they are few or asked for.
