@@ -1,6 +1,7 @@
 //! What every stage may use: spans, source text, numbers, units, diagnostics as data, and the one
 //! door to files. Imports no other stage.
 
+pub mod address;
 pub mod calm;
 pub mod date;
 pub mod diagnostic;

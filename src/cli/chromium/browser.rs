@@ -1,8 +1,8 @@
 //! An installed Chromium: the only place that starts a process.
 
 use super::Fault;
+use crate::ground::address::address;
 use crate::ground::seam::environment;
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use std::fs::{self, File};
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -86,7 +86,7 @@ impl Chromium {
             .arg(purpose.flag())
             .arg(argument("--user-data-dir=", &at("profile")))
             .arg(argument("--print-to-pdf=", &pdf))
-            .arg(address(&page))
+            .arg(address(&page.to_string_lossy()))
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(File::create(&told)?)
@@ -140,37 +140,4 @@ fn program() -> Result<PathBuf, Fault> {
             NAMES.join(", ")
         ))
     })
-}
-
-/// What a path may hold that means nothing in the address of a file.
-const PLAIN: &AsciiSet = &NON_ALPHANUMERIC
-    .remove(b'/')
-    .remove(b'-')
-    .remove(b'_')
-    .remove(b'.')
-    .remove(b'~')
-    .remove(b':');
-
-/// The address of a file.
-fn address(path: &Path) -> String {
-    let path = path.to_string_lossy().replace('\\', "/");
-    let root = if path.starts_with('/') { "" } else { "/" };
-    format!("file://{root}{}", utf8_percent_encode(&path, PLAIN))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn addresses_encode_what_means_something() {
-        assert_eq!(
-            address(Path::new("/a b/ä#1?.html")),
-            "file:///a%20b/%C3%A4%231%3F.html"
-        );
-        assert_eq!(
-            address(Path::new("C:\\out\\pack.html")),
-            "file:///C:/out/pack.html"
-        );
-    }
 }
