@@ -83,16 +83,43 @@ impl Drop for Progress {
     }
 }
 
-/// How diagnostics are drawn: colour on a terminal that has not refused it, ASCII where the locale
-/// does not know UTF-8 or output is piped.
+/// How diagnostics are drawn.
 pub fn style() -> Style {
-    let set = |name: &str| std::env::var(name).is_ok_and(|value| !value.is_empty());
-    if !std::io::stdout().is_terminal() || std::env::var("TERM").is_ok_and(|term| term == "dumb") {
+    styled(std::io::stdout().is_terminal(), |name| {
+        std::env::var(name).ok()
+    })
+}
+
+/// Colour on a terminal that has not refused it, ASCII where output is piped or the terminal is a dumb one.
+fn styled(is_terminal: bool, variable: impl Fn(&str) -> Option<String>) -> Style {
+    if !is_terminal || variable("TERM").as_deref() == Some("dumb") {
         return Style::Plain;
     }
-    if set("NO_COLOR") {
-        Style::Unicode
-    } else {
-        Style::Colour
+    // Whatever it says, as long as it says something.
+    match variable("NO_COLOR").is_some_and(|value| !value.is_empty()) {
+        true => Style::Unicode,
+        false => Style::Colour,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn colour_is_for_a_terminal_that_has_not_refused_it() {
+        let of = |is_terminal, set: &'static str| {
+            let set = move |name: &str| {
+                let (known, value) = set.split_once('=')?;
+                (known == name).then(|| value.to_owned())
+            };
+            styled(is_terminal, set)
+        };
+        assert_eq!(of(true, ""), Style::Colour);
+        assert_eq!(of(true, "NO_COLOR="), Style::Colour);
+        assert_eq!(of(true, "NO_COLOR=0"), Style::Unicode);
+        assert_eq!(of(true, "TERM=dumb"), Style::Plain);
+        assert_eq!(of(false, ""), Style::Plain);
+        assert_eq!(of(false, "CLICOLOR_FORCE=1"), Style::Plain);
     }
 }
