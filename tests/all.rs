@@ -10,6 +10,7 @@ mod design_records;
 mod diagnostics;
 mod diff;
 mod explain;
+mod formats;
 mod formulas;
 mod history;
 mod hostile;

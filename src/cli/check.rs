@@ -3,16 +3,16 @@
 use super::draw::{self, Style};
 use super::output;
 use crate::document::Grade;
-use crate::emit::json;
+use crate::emit::{Seen, Wire, github, json, junit, sarif};
 use crate::ground::diagnostic::{Diagnostic, Severity};
-use crate::ground::seam::Disk;
+use crate::ground::seam::{self, Disk, InHand};
 use crate::ground::source::Source;
-use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, outcome};
+use crate::job::{Compiled, Diagnosed, Job, Kin, Outcome, Survey, Terms, outcome};
 use crate::judge::finding::Finding;
 use crate::judge::requirement::Claims;
 use crate::judge::rules::Whose;
 use crate::record::core::Core;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Output format.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
@@ -23,18 +23,27 @@ pub enum Format {
     Short,
     /// Everything, with values, limits and workings, for programs
     Json,
+    /// SARIF 2.1.0, for code scanning and editors
+    Sarif,
+    /// JUnit XML, for lists of test results
+    Junit,
+    /// Workflow commands, for annotations beside the lines
+    Github,
 }
 
 #[derive(clap::Args)]
 #[command(after_help = super::examples::CHECK)]
 pub struct Arguments {
-    /// Records, or folders with records
+    /// Records, or folders with records; `-` reads one record from standard input
     #[arg(required = true)]
     paths: Vec<PathBuf>,
+    /// With `-`: the file that the text is of, as an editor has it before it is saved
+    #[arg(long = "as", value_name = "FILE")]
+    stands_for: Option<PathBuf>,
     /// Output format
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// Include passing findings
+    /// Include passing findings (human and short; json has them all)
     #[arg(long)]
     all: bool,
     /// Exit with 1 on this
@@ -63,52 +72,109 @@ impl FailOn {
     }
 }
 
+impl Arguments {
+    fn reads_input(&self) -> bool {
+        self.paths.iter().any(|path| path == Path::new(INPUT))
+    }
+}
+
+/// The path that stands for standard input, and how messages name it.
+pub(super) const INPUT: &str = "-";
+pub(super) const NAMED: &str = "<stdin>";
+
+/// What is wrong with the arguments as a whole.
+pub fn misplaced(arguments: &Arguments) -> Option<String> {
+    match (arguments.reads_input(), &arguments.stands_for) {
+        (true, _) if arguments.paths.len() > 1 => Some(
+            "`-` is one record from standard input and stands alone; a file of that name is `./-`"
+                .to_owned(),
+        ),
+        (false, Some(_)) => Some(
+            "`--as` says which file the text of standard input is of: give `-` as the path"
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}
+
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let survey = Survey::among(&Disk, &arguments.paths);
+    if !arguments.reads_input() {
+        return look(&Survey::among(&Disk, &arguments.paths), arguments);
+    }
+    let path = arguments.stands_for.as_deref();
+    let text = seam::standard_input();
+    let files = InHand::new(&Disk, path.unwrap_or(Path::new(NAMED)), text);
+    let survey = match path {
+        Some(path) => Survey::among(&files, &[path.to_owned()]),
+        // It has a folder, but no place among the records there: it may be one of them.
+        None => Survey::of(&files, &[PathBuf::from(NAMED)], Terms::default()),
+    };
+    look(&survey, arguments)
+}
+
+fn look(survey: &Survey<'_>, arguments: &Arguments) -> Outcome {
     let from = arguments.fail_on.grade();
+    match arguments.format {
+        Format::Json => write::<json::List>(survey, from),
+        Format::Sarif => write::<sarif::Log>(survey, from),
+        Format::Junit => write::<junit::Suites>(survey, from),
+        Format::Github => write::<github::Annotations>(survey, from),
+        Format::Human | Format::Short => tell(survey, arguments, from),
+    }
+}
+
+/// For programs.
+fn write<W: Wire>(survey: &Survey<'_>, from: Grade) -> Outcome {
     let mut worst = read(&survey.others, survey.asked.len());
-    let order = &survey.asked;
-    let mut take = |(text, outcome): (String, Outcome)| {
+    let mut wire = W::default();
+    output::print(&W::begin());
+    let make = |index: usize, kin: &Kin<'_>| {
+        let one = kin.get(index)?;
+        let sisters = survey.sisters(index);
+        let claims = one.claims();
+        let seen = Seen {
+            one,
+            claims: &claims,
+            sisters: sisters
+                .map(|one| (one.id.as_deref(), one.sha256.as_str()))
+                .collect(),
+            from,
+        };
+        Some((W::make(&seen), one.outcome_by(&claims, from)))
+    };
+    let take = |made: Option<(W::Made, Outcome)>| {
+        let (text, outcome) = match made {
+            Some((made, outcome)) => (wire.next(made), outcome),
+            None => (String::new(), Outcome::Broken),
+        };
         output::print(&text);
         worst = worst.max(outcome);
     };
-    match arguments.format {
-        Format::Json => {
-            output::print(&json::begin());
-            let make = |index: usize, kin: &Kin<'_>| {
-                let text = kin.get(index).map(|one| {
-                    let sisters = survey.sisters(index);
-                    let sisters = sisters.map(|one| (one.id.as_deref(), one.sha256.as_str()));
-                    (json::record(one, sisters), one.outcome(from))
-                });
-                text.unwrap_or((String::new(), Outcome::Broken))
-            };
-            let mut list = json::List::default();
-            let join = |(text, outcome): (String, Outcome)| take((list.next(text), outcome));
-            survey.each(order, make, join);
-            output::print(&json::end(&survey.others));
-        }
-        format @ (Format::Human | Format::Short) => {
-            let style = output::style();
-            let mut said = Account::of(&survey.others, format, style);
-            output::print(&std::mem::take(&mut said.told));
-            let make = |index: usize, kin: &Kin<'_>| {
-                let one = kin.get(index);
-                one.map(|one| {
-                    let claims = one.claims();
-                    let said = Account::by(one, &claims, format, arguments.all, style);
-                    (said, one.outcome_by(&claims, from))
-                })
-            };
-            let join = |made: Option<(Account, Outcome)>| {
-                let Some((more, outcome)) = made else { return };
-                take((said.add(more), outcome));
-            };
-            survey.each(order, make, join);
-            output::print(&said.end());
-        }
-    }
+    survey.each(&survey.asked, make, take);
+    output::print(&wire.end(&survey.others));
+    worst
+}
+
+/// For people.
+fn tell(survey: &Survey<'_>, arguments: &Arguments, from: Grade) -> Outcome {
+    let mut worst = read(&survey.others, survey.asked.len());
+    let (format, style) = (arguments.format, output::style());
+    let mut said = Account::of(&survey.others, format, style);
+    output::print(&std::mem::take(&mut said.told));
+    let make = |index: usize, kin: &Kin<'_>| {
+        let one = kin.get(index)?;
+        let claims = one.claims();
+        let said = Account::by(one, &claims, format, arguments.all, style);
+        Some((said, one.outcome_by(&claims, from)))
+    };
+    let take = |made: Option<(Account, Outcome)>| {
+        let Some((more, outcome)) = made else { return };
+        output::print(&said.add(more));
+        worst = worst.max(outcome);
+    };
+    survey.each(&survey.asked, make, take);
+    output::print(&said.end());
     worst
 }
 
@@ -248,13 +314,11 @@ fn closing(one: &Compiled, claims: &Claims<'_>) -> String {
 }
 
 fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style) -> String {
-    match format {
-        Format::Human => draw::human(source, found, style),
-        Format::Short | Format::Json => found
-            .iter()
-            .map(|diagnostic| draw::short(source, diagnostic))
-            .collect(),
+    if format == Format::Human {
+        return draw::human(source, found, style);
     }
+    let lines = found.iter().map(|told| draw::short(source, told));
+    lines.collect()
 }
 
 fn draw_finding(
@@ -263,9 +327,9 @@ fn draw_finding(
     format: Format,
     style: Style,
 ) -> String {
-    match format {
-        Format::Human => draw::finding(one, finding, style),
-        Format::Short | Format::Json => draw::finding_short(one, finding.1),
+    match format == Format::Human {
+        true => draw::finding(one, finding, style),
+        false => draw::finding_short(one, finding.1),
     }
 }
 

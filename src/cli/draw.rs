@@ -94,9 +94,8 @@ impl Drawing<'_> {
         format!("{name}: {}\n{at}{body}\n", one_line(self.title))
     }
 
-    /// Nothing can be marked: the file is empty, or the message is about all of it.
     fn is_about_all(&self, source: &Source) -> bool {
-        source.text.is_empty() || (self.span == Span::default() && self.label.is_empty())
+        source.is_meant_whole(self.span, self.label)
     }
 
     fn report(&self, source: &Source) -> Report {

@@ -4,7 +4,8 @@ pub const CHECK: &str = "\
 Examples:
   kneemark check first.ctr
   kneemark check --all first.ctr
-  kneemark check --format short --fail-on review records/";
+  kneemark check --format short --fail-on review records/
+  kneemark check --format sarif first.ctr";
 
 pub const PACK: &str = "\
 Examples:

@@ -1,5 +1,6 @@
 //! `kneemark fmt`: records laid out evenly, nothing in them changed.
 
+use super::check::{INPUT, NAMED};
 use super::{draw, output};
 use crate::ground::calm::steers;
 use crate::ground::diagnostic::Diagnostic;
@@ -25,16 +26,23 @@ pub struct Arguments {
     diff: bool,
 }
 
-/// What stands for standard input.
-const STANDARD_INPUT: &str = "-";
+/// What is wrong with the arguments as a whole.
+pub fn misplaced(arguments: &Arguments) -> Option<String> {
+    (arguments.reads_input() && arguments.paths.len() > 1).then(|| {
+        "`-` is one record from standard input and stands alone; a file of that name is `./-`"
+            .to_owned()
+    })
+}
+
+impl Arguments {
+    fn reads_input(&self) -> bool {
+        self.paths.iter().any(|path| path == Path::new(INPUT))
+    }
+}
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    if arguments
-        .paths
-        .iter()
-        .any(|path| path == Path::new(STANDARD_INPUT))
-    {
+    if arguments.reads_input() {
         return piped(arguments);
     }
     let (found, others) = find(&Disk, &arguments.paths);
@@ -62,21 +70,17 @@ fn tell(others: &[Diagnosed]) -> Outcome {
 
 /// Standard input to standard output: what cannot be laid out is passed on as it came, so that an editor loses nothing.
 fn piped(arguments: &Arguments) -> Outcome {
-    if arguments.paths.len() > 1 {
-        output::complain("`-` is standard input, and stands alone");
-        return Outcome::Broken;
-    }
     let bytes = match seam::standard_input() {
         Ok(bytes) => bytes,
-        Err(error) => return tell(&[unreadable(Path::new(STANDARD_INPUT), &error)]),
+        Err(error) => return tell(&[unreadable(Path::new(NAMED), &error)]),
     };
-    let (outcome, made) = made(STANDARD_INPUT, &bytes);
+    let (outcome, made) = made(NAMED, &bytes);
     let Some(made) = made else {
         output::pass_on(&bytes);
         return outcome;
     };
     match arguments.check || arguments.diff {
-        true => outcome.max(compared(STANDARD_INPUT, &bytes, &made, arguments)),
+        true => outcome.max(compared(NAMED, &bytes, &made, arguments)),
         false => {
             output::pass_on(&made);
             outcome

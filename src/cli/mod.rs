@@ -84,19 +84,15 @@ pub fn main() -> ExitCode {
     };
     threads::start();
     let code = match arguments.command {
-        Command::Check(arguments) => check::run(&arguments).into(),
+        Command::Check(arguments) => {
+            unless(check::misplaced(&arguments), || check::run(&arguments))
+        }
         Command::Pack(arguments) => pack::run(&arguments).into(),
         Command::Verify(arguments) => verify::run(&arguments).into(),
         Command::Report(arguments) => report::run(&arguments).into(),
-        Command::New(arguments) => match new::misplaced(&arguments) {
-            Some(problem) => {
-                output::complain(&problem);
-                ExitCode::from(USAGE)
-            }
-            None => new::run(&arguments).into(),
-        },
-        Command::Diff(arguments) => diff::run(&arguments).into(),
-        Command::Fmt(arguments) => fmt::run(&arguments).into(),
+        Command::New(arguments) => unless(new::misplaced(&arguments), || new::run(&arguments)),
+        Command::Diff(arguments) => unless(diff::misplaced(&arguments), || diff::run(&arguments)),
+        Command::Fmt(arguments) => unless(fmt::misplaced(&arguments), || fmt::run(&arguments)),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
         Command::Explain(arguments) => explain::run(&arguments),
     };
@@ -104,5 +100,16 @@ pub fn main() -> ExitCode {
     match output::ended() {
         true => code,
         false => Outcome::Broken.into(),
+    }
+}
+
+/// Runs a command, unless something is wrong with its arguments as a whole.
+fn unless(problem: Option<String>, run: impl FnOnce() -> Outcome) -> ExitCode {
+    match problem {
+        Some(problem) => {
+            output::complain(&problem);
+            ExitCode::from(USAGE)
+        }
+        None => run().into(),
     }
 }

@@ -1,12 +1,13 @@
 //! `--format json`: every diagnostic and every finding, with values, uncertainty, limit, verdict,
 //! workings and source lines. Numbers are in the unit beside them; texts are as shown elsewhere.
 
+use super::{Seen, Wire};
 use crate::compare::{Change, Drift, Reached, history};
 use crate::derive::history::By;
 use crate::derive::kinds::ratio::Burdened;
 use crate::derive::outcome::{Outcome, Side};
 use crate::derive::workings::{Origin, StepId, Workings};
-use crate::document::Phrase;
+use crate::document::{Grade, Phrase};
 use crate::ground::calm::steers;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
@@ -246,39 +247,54 @@ struct InputOut {
 
 /// Everything of a whole job, as one JSON document with a line end.
 pub fn document(job: &Job) -> String {
-    let (mut text, mut list) = (begin(), List::default());
-    for one in &job.records {
-        let sisters = job.sisters(one);
-        let sisters = sisters.iter().map(|sister| {
-            let id = sister.record.plate.id.value().map(String::as_str);
-            (id, sister.record.written.sha256.as_str())
-        });
-        text.push_str(&list.next(record(one, sisters)));
-    }
-    text.push_str(&end(&job.others));
-    text
+    super::document::<List>(job, Grade::Fails)
 }
 
-/// What stands before the records.
-pub fn begin() -> String {
-    format!("{{\n  \"version\": {VERSION},\n  \"records\": [")
-}
-
-/// Records one behind the other.
+/// Parts of a list, one behind the other.
 #[derive(Default)]
 pub struct List {
     begun: bool,
 }
 
 impl List {
-    /// The text of a record as it stands behind those before it; of nothing nothing.
-    pub fn next(&mut self, record: String) -> String {
-        if record.is_empty() {
-            return record;
+    /// The text of a part as it stands behind those before it; of nothing nothing.
+    pub fn next(&mut self, part: String) -> String {
+        if part.is_empty() {
+            return part;
         }
         let comma = if self.begun { "," } else { "" };
         self.begun = true;
-        format!("{comma}{record}")
+        format!("{comma}{part}")
+    }
+}
+
+impl Wire for List {
+    type Made = String;
+
+    fn begin() -> String {
+        format!("{{\n  \"version\": {VERSION},\n  \"records\": [")
+    }
+
+    fn make(seen: &Seen<'_>) -> String {
+        let sisters = seen.sisters.iter().copied();
+        part(&record_out(seen.one, seen.claims, sisters), 4)
+    }
+
+    fn next(&mut self, made: String) -> String {
+        Self::next(self, made)
+    }
+
+    /// With diagnostics of files that are no records.
+    fn end(self, others: &[Diagnosed]) -> String {
+        let others = others.iter().flat_map(|told| {
+            let all = told.diagnostics.iter();
+            all.map(|one| diagnostic(&told.source, one))
+        });
+        let others = pretty(&others.collect::<Vec<_>>());
+        format!(
+            "\n  ],\n  \"others\": {}\n}}\n",
+            indented(&others, 2).trim_start()
+        )
     }
 }
 
@@ -287,23 +303,15 @@ pub fn record<'a>(
     unit: &Compiled,
     sisters: impl Iterator<Item = (Option<&'a str>, &'a str)>,
 ) -> String {
-    format!("\n{}", indented(&pretty(&record_out(unit, sisters)), 4))
+    part(&record_out(unit, &unit.claims(), sisters), 4)
 }
 
-/// What stands behind them: diagnostics of files that are no records.
-pub fn end(others: &[Diagnosed]) -> String {
-    let others = others.iter().flat_map(|told| {
-        let all = told.diagnostics.iter();
-        all.map(|one| diagnostic(&told.source, one))
-    });
-    let others = pretty(&others.collect::<Vec<_>>());
-    format!(
-        "\n  ],\n  \"others\": {}\n}}\n",
-        indented(&others, 2).trim_start()
-    )
+/// A part of a list, on lines of its own that are set in by so many spaces.
+pub(super) fn part(value: &impl Serialize, by: usize) -> String {
+    format!("\n{}", indented(&pretty(value), by))
 }
 
-fn pretty(value: &impl Serialize) -> String {
+pub(super) fn pretty(value: &impl Serialize) -> String {
     let mut text = Vec::new();
     let formatter = Rounded(PrettyFormatter::new());
     let mut out = Serializer::with_formatter(&mut text, formatter);
@@ -314,7 +322,7 @@ fn pretty(value: &impl Serialize) -> String {
 }
 
 /// Lines set in by so many spaces. A line end within a string is escaped, so that none is cut.
-fn indented(text: &str, by: usize) -> String {
+pub(super) fn indented(text: &str, by: usize) -> String {
     let lines = text.lines().map(|line| format!("{:by$}{line}", ""));
     lines.collect::<Vec<_>>().join("\n")
 }
@@ -376,10 +384,10 @@ fn digits(value: f64) -> f64 {
 
 fn record_out<'a>(
     unit: &Compiled,
+    claims: &Claims<'_>,
     sisters: impl Iterator<Item = (Option<&'a str>, &'a str)>,
 ) -> RecordOut {
     let visits = unit.assessment.visits.iter().enumerate();
-    let claims = unit.claims();
     RecordOut {
         file: unit.source.name.clone(),
         sha256: unit.source.sha256.clone(),
@@ -391,22 +399,19 @@ fn record_out<'a>(
             .iter()
             .map(|d| diagnostic(&unit.source, d))
             .collect(),
-        verdicts: verdicts(unit, &claims),
+        verdicts: verdicts(unit, claims),
         requirements: claims
             .shown
             .iter()
-            .map(|one| requirement(unit, &claims, one))
+            .map(|one| requirement(unit, claims, one))
             .collect(),
         findings: visits
             .flat_map(|(index, visit)| {
-                let claims = &claims;
-                visit
-                    .findings
-                    .iter()
-                    .map(move |one| finding(unit, claims, index, one))
+                let all = visit.findings.iter();
+                all.map(move |one| finding(unit, claims, index, one))
             })
             .collect(),
-        causes: causes(unit, &claims),
+        causes: causes(unit, claims),
         steps: steps(unit),
     }
 }

@@ -35,21 +35,6 @@ pub fn environment(name: &str) -> Option<String> {
     std::env::var(name).ok()
 }
 
-/// What comes on standard input, as long as a file may be.
-pub fn standard_input() -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    let read = std::io::stdin()
-        .lock()
-        .take(MAX_READ + 1)
-        .read_to_end(&mut bytes)? as u64;
-    match read > MAX_READ {
-        true => Err(io::Error::other(format!(
-            "more than {MAX_READ} bytes are not read"
-        ))),
-        false => Ok(bytes),
-    }
-}
-
 /// What tells this very program from any other that stood in its place; `None` where the system does not say which file
 /// it is.
 #[must_use]
@@ -78,26 +63,39 @@ pub struct Disk;
 /// Longest file that is read at all; longer ones are refused before memory is spent on them.
 const MAX_READ: u64 = 64 << 20;
 
+fn too_long(length: u64) -> io::Error {
+    let told = format!("{length} bytes; files over {MAX_READ} bytes are not read");
+    io::Error::other(told)
+}
+
+/// All that there is to read, of which so many bytes are expected.
+fn bounded(from: impl io::Read, expected: usize) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::with_capacity(expected);
+    match from.take(MAX_READ + 1).read_to_end(&mut bytes)? as u64 {
+        length if length > MAX_READ => Err(too_long(length)),
+        _ => Ok(bytes),
+    }
+}
+
+/// What comes by standard input, up to its end.
+///
+/// # Errors
+/// When it cannot be read, or is longer than any file that is read.
+pub fn standard_input() -> io::Result<Vec<u8>> {
+    bounded(io::stdin().lock(), 0)
+}
+
 impl Files for Disk {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
         let meta = std::fs::metadata(path)?;
         if !meta.is_file() {
             return Err(io::Error::other("not a regular file"));
         }
-        let too_long = |length: u64| {
-            let told = format!("{length} bytes; files over {MAX_READ} bytes are not read");
-            Err(io::Error::other(told))
-        };
         if meta.len() > MAX_READ {
-            return too_long(meta.len());
+            return Err(too_long(meta.len()));
         }
         // It may have grown since.
-        let mut bytes = Vec::with_capacity(meta.len() as usize + 1);
-        let mut file = std::fs::File::open(path)?.take(MAX_READ + 1);
-        match file.read_to_end(&mut bytes)? as u64 {
-            length if length > MAX_READ => too_long(length),
-            _ => Ok(bytes),
-        }
+        bounded(std::fs::File::open(path)?, meta.len() as usize + 1)
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
@@ -141,6 +139,54 @@ impl Files for Disk {
                 _ => return absolute,
             }
         }
+    }
+}
+
+/// Files with the text of one of them in hand, as an editor has it before it is saved.
+pub struct InHand<'a> {
+    files: &'a dyn Files,
+    own: PathBuf,
+    /// Or why there is none.
+    text: Result<Vec<u8>, String>,
+}
+
+impl<'a> InHand<'a> {
+    /// The text stands in place of what the file holds; there need be no such file.
+    pub fn new(files: &'a dyn Files, path: &Path, text: io::Result<Vec<u8>>) -> Self {
+        Self {
+            files,
+            own: files.resolve(path),
+            text: text.map_err(|error| error.to_string()),
+        }
+    }
+
+    fn is_own(&self, path: &Path) -> bool {
+        self.files.resolve(path) == self.own
+    }
+}
+
+impl Files for InHand<'_> {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        match self.is_own(path) {
+            true => self.text.clone().map_err(io::Error::other),
+            false => self.files.read(path),
+        }
+    }
+
+    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
+        self.files.list(folder)
+    }
+
+    fn is_folder(&self, path: &Path) -> bool {
+        !self.is_own(path) && self.files.is_folder(path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        self.is_own(path) || self.files.exists(path)
+    }
+
+    fn resolve(&self, path: &Path) -> PathBuf {
+        self.files.resolve(path)
     }
 }
 

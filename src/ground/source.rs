@@ -127,6 +127,11 @@ impl Source {
         })
     }
 
+    /// Whether a message points at nothing in it: the file is empty, or the message is about all of it.
+    pub fn is_meant_whole(&self, span: Span, label: &str) -> bool {
+        self.text.is_empty() || (span == Span::default() && label.is_empty())
+    }
+
     /// Line and column of a byte position.
     pub fn line_column(&self, position: u32) -> LineColumn {
         let line = self.line(position);

@@ -305,17 +305,17 @@ fn two_folders_are_held_against_each_other() {
 fn wrong_usage_is_told() {
     let place = tempfile::tempdir().expect("a folder");
     fs::write(place.path().join("a.ctr"), RECORD).expect("written");
-    for arguments in [
-        &["a.ctr"][..],
-        &["a.ctr", "."],
-        &["a.ctr", "none.ctr"],
-        &["--text", "a.ctr", "a.ctr"],
-        &["a", "b", "c"],
+    for (code, arguments) in [
+        (64, &["a.ctr"][..]),
+        (64, &["--text", "a.ctr", "a.ctr"]),
+        (64, &["a", "b", "c"]),
+        (64, &["--revisions", "a", "b", "c"]),
+        (2, &["a.ctr", "."]),
+        (2, &["a.ctr", "none.ctr"]),
+        (2, &["none", "no"]),
     ] {
-        let (code, told) = run(place.path(), arguments);
-        assert!(
-            code == 2 && told.starts_with("kneemark: "),
-            "{arguments:?}: {code} {told}"
-        );
+        let (came, told) = run(place.path(), arguments);
+        assert_eq!(came, code, "{arguments:?}: {told}");
+        assert!(told.starts_with("kneemark: "), "{arguments:?}: {told}");
     }
 }

@@ -6,7 +6,7 @@ mod told;
 use super::report::Among;
 use super::{draw, output};
 use crate::diff::lines;
-use crate::ground::seam::{Disk, Files, Memory};
+use crate::ground::seam::{Disk, Files, InHand, Memory};
 use crate::job::{Compiled, Job, Outcome, Survey, shown};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -40,25 +40,32 @@ pub struct Arguments {
     format: Format,
 }
 
+/// What is wrong with the arguments as a whole.
+pub fn misplaced(arguments: &Arguments) -> Option<String> {
+    let count = arguments.paths.len();
+    let told = match (arguments.text, arguments.revisions) {
+        (true, _) if count != 1 => "--text is of one record",
+        (_, true) if count > 2 => "--revisions takes one or two of them",
+        // git-diff(1): an external diff is given seven words, behind a renamed file two more.
+        (false, false) if ![2, 7, 9].contains(&count) => "two records, or two folders",
+        _ => return None,
+    };
+    Some(told.to_owned())
+}
+
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
+    let format = arguments.format;
     let done = match arguments.paths.as_slice() {
         [file] if arguments.text => text(Path::new(file)),
-        _ if arguments.text => Err("--text is of one record".to_owned()),
-        [before] if arguments.revisions => of_revisions(before, None, arguments.format),
-        [before, after] if arguments.revisions => {
-            of_revisions(before, Some(after), arguments.format)
+        [before] => of_revisions(before, None, format),
+        [before, after] if arguments.revisions => of_revisions(before, Some(after), format),
+        [before, after] => of_paths(Path::new(before), Path::new(after), format),
+        // path old-file old-hex old-mode new-file new-hex new-mode
+        [path, before, _, _, after, _, _] | [_, before, _, _, after, _, _, path, _] => {
+            for_git(path, Path::new(before), Path::new(after), format)
         }
-        _ if arguments.revisions => Err("--revisions takes one or two of them".to_owned()),
-        [before, after] => of_paths(Path::new(before), Path::new(after), arguments.format),
-        // git-diff(1): path old-file old-hex old-mode new-file new-hex new-mode, behind a renamed file two more.
-        [path, before, _, _, after, _, _] => {
-            for_git(path, Path::new(before), Path::new(after), arguments.format)
-        }
-        [_, before, _, _, after, _, _, path, _] => {
-            for_git(path, Path::new(before), Path::new(after), arguments.format)
-        }
-        _ => Err("two records, or two folders".to_owned()),
+        _ => Ok(Outcome::Clean),
     };
     done.unwrap_or_else(|why| {
         output::complain(&why);
@@ -153,51 +160,14 @@ fn of_revisions(before: &str, after: Option<&String>, format: Format) -> Result<
     Ok(print(&told, format))
 }
 
-/// What stands at a path, but for one file whose text is another.
-struct Instead<'a> {
-    path: &'a Path,
-    bytes: Vec<u8>,
-}
-
-impl Files for Instead<'_> {
-    fn read(&self, path: &Path) -> std::io::Result<Vec<u8>> {
-        match path == self.path {
-            true => Ok(self.bytes.clone()),
-            false => Disk.read(path),
-        }
-    }
-
-    fn list(&self, folder: &Path) -> std::io::Result<Vec<(PathBuf, crate::ground::seam::Kind)>> {
-        Disk.list(folder)
-    }
-
-    fn is_folder(&self, path: &Path) -> bool {
-        path != self.path && Disk.is_folder(path)
-    }
-
-    fn exists(&self, path: &Path) -> bool {
-        path == self.path || Disk.exists(path)
-    }
-
-    fn resolve(&self, path: &Path) -> PathBuf {
-        Disk.resolve(path)
-    }
-}
-
 /// As git's external diff: both states among what lies in the folder now. It ends well whatever differs, as git asks.
 fn for_git(path: &str, before: &Path, after: &Path, format: Format) -> Result<Outcome, String> {
     let place = Path::new(path);
     let read = |file: &Path| {
-        if file == Path::new(NO_FILE) {
-            return Ok(None);
-        }
-        let bytes = Disk
-            .read(file)
-            .map_err(|error| format!("{}: {error}", shown(file)))?;
-        let files = Instead { path: place, bytes };
-        Ok::<_, String>(Some(Among::read(&files, place)))
+        let files = InHand::new(&Disk, place, Disk.read(file));
+        (file != Path::new(NO_FILE)).then(|| Among::read(&files, place))
     };
-    let (old, new) = (read(before)?, read(after)?);
+    let (old, new) = (read(before), read(after));
     let old = old.as_ref().map(Among::ct).transpose()?;
     let new = new.as_ref().map(Among::ct).transpose()?;
     print(&[Told::of(path.to_owned(), old, new)], format);
