@@ -30,6 +30,7 @@ use std::io;
 pub const VERSION: u32 = 3;
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct RecordOut {
     file: String,
     sha256: String,
@@ -50,6 +51,7 @@ struct RecordOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct CauseOut {
     /// From 1 within its visit.
     rank: usize,
@@ -58,6 +60,7 @@ struct CauseOut {
     cause: &'static str,
     core: Option<String>,
     pair: Option<String>,
+    #[cfg_attr(test, schemars(extend("enum" = Grade::ALL.map(Grade::word))))]
     grade: &'static str,
     says: String,
     /// To one against the next likeliest, or where there is none against nothing being wrong.
@@ -75,11 +78,14 @@ struct CauseOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct VerdictOut {
+    #[cfg_attr(test, schemars(extend("enum" = tests::owners())))]
     whose: &'static str,
     /// None for the unit as a whole.
     core: Option<String>,
     /// pass, nothing asked, incomplete, open, fails
+    #[cfg_attr(test, schemars(extend("enum" = tests::overall())))]
     verdict: &'static str,
     due: usize,
     met: usize,
@@ -87,9 +93,11 @@ struct VerdictOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct RequirementOut {
     requirement: &'static str,
     what: String,
+    #[cfg_attr(test, schemars(extend("enum" = tests::owners())))]
     whose: &'static str,
     core: Option<String>,
     pair: Option<String>,
@@ -105,6 +113,7 @@ struct RequirementOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct At {
     file: String,
     line: usize,
@@ -115,8 +124,10 @@ struct At {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct DiagnosticOut {
     name: &'static str,
+    #[cfg_attr(test, schemars(extend("enum" = ["error", "warning"])))]
     severity: &'static str,
     title: String,
     label: String,
@@ -126,6 +137,7 @@ struct DiagnosticOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct MendOut {
     what: String,
     safe: bool,
@@ -133,18 +145,21 @@ struct MendOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct EditOut {
     at: At,
     text: String,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FindingOut {
     rule: &'static str,
     visit: String,
     test: &'static str,
     core: Option<String>,
     pair: Option<String>,
+    #[cfg_attr(test, schemars(extend("enum" = tests::owners())))]
     whose: &'static str,
     what: String,
     /// Each with its `kind` and its numbers, whose names say their units.
@@ -160,6 +175,7 @@ struct FindingOut {
     limit: Option<LimitOut>,
     verdict: String,
     /// fails, review, open, pass, info
+    #[cfg_attr(test, schemars(extend("enum" = Grade::ALL.map(Grade::word))))]
     grade: &'static str,
     /// Whether no later visit has answered it.
     stands: bool,
@@ -178,6 +194,7 @@ struct FindingOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ChangeOut {
     since: String,
     /// Whether that visit is the maker's.
@@ -196,6 +213,7 @@ struct ChangeOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct DriftOut {
     visits: Vec<String>,
     /// difference: `unit` a year; times: how many times the value of the year before
@@ -209,6 +227,7 @@ struct DriftOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ReachedOut {
     year: i32,
     from: i32,
@@ -216,6 +235,7 @@ struct ReachedOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct LimitOut {
     lower: Option<f64>,
     upper: Option<f64>,
@@ -226,6 +246,7 @@ struct LimitOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct StepOut {
     step: u32,
     what: String,
@@ -240,6 +261,7 @@ struct StepOut {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct InputOut {
     step: u32,
     sensitivity: f64,
@@ -763,8 +785,58 @@ fn step(unit: &Compiled, w: &Workings, id: StepId) -> Option<StepOut> {
 }
 
 #[cfg(test)]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the schema is a file of the repository"
+)]
 mod tests {
-    use super::digits;
+    use super::{DiagnosticOut, RecordOut, VERSION, digits};
+    use crate::judge::requirement::Overall;
+    use crate::judge::rules::Whose;
+    use schemars::JsonSchema;
+    use schemars::generate::SchemaSettings;
+
+    pub(super) fn owners() -> [&'static str; 3] {
+        [Whose::Transformer, Whose::Circuit, Whose::Measurement].map(Whose::word)
+    }
+
+    pub(super) fn overall() -> Vec<&'static str> {
+        Overall::ALL.iter().map(|one| one.word()).collect()
+    }
+
+    /// What is told of the records of a job. Fields may be added without a new version.
+    #[derive(JsonSchema)]
+    #[allow(
+        dead_code,
+        reason = "it is written in pieces, and stands here for its schema"
+    )]
+    struct Document {
+        #[schemars(extend("const" = VERSION))]
+        version: u32,
+        records: Vec<RecordOut>,
+        /// Of files that are no records.
+        others: Vec<DiagnosticOut>,
+    }
+
+    /// The schema in the repository is that of the types: `SCHEMA_REFRESH=1` writes it.
+    #[test]
+    fn the_schema_is_that_of_the_types() {
+        let settings = SchemaSettings::draft2020_12().for_serialize();
+        let schema = settings.into_generator().into_root_schema_for::<Document>();
+        let text = serde_json::to_string_pretty(&schema).expect("a schema") + "\n";
+        let path = format!(
+            "{}/grammar/check.v{VERSION}.schema.json",
+            env!("CARGO_MANIFEST_DIR")
+        );
+        if std::env::var("SCHEMA_REFRESH").is_ok() {
+            std::fs::write(&path, &text).expect("it is written");
+        }
+        let kept = std::fs::read_to_string(&path).expect("the schema");
+        assert!(
+            kept == text,
+            "{path} is not the schema of the types: SCHEMA_REFRESH=1"
+        );
+    }
 
     #[test]
     fn numbers_lose_the_dust_of_arithmetic_and_nothing_else() {

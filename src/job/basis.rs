@@ -11,6 +11,7 @@ use std::sync::OnceLock;
 
 /// One thing that a report stands on.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Part {
     /// `record`, `criteria`, `instruments`, …
     pub what: String,
@@ -22,6 +23,7 @@ pub struct Part {
 
 /// All of it.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(transparent)]
 pub struct Basis {
     pub parts: Vec<Part>,

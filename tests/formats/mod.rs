@@ -3,6 +3,7 @@
 
 mod command;
 mod github;
+mod json;
 mod junit;
 mod sarif;
 mod stdin;
