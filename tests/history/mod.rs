@@ -267,6 +267,17 @@ fn three_occasions_show_a_drift_and_when_it_meets_the_limit() {
     let Reached { year, from, to } = drift.limit.unwrap();
     assert_eq!(year, 2033);
     assert!(from < year && year < to, "{from} {to}");
+    // The same from the middle of the line, as fast and as slow as its uncertainty lets it be.
+    let middle = (12.0f64 * 3.4 * 1.0).ln() / 3.0;
+    let reaches = |slope: f64| 2022.0 + (0.1f64.ln() - middle) / slope;
+    let (slope, u) = (drift.line.slope, drift.u);
+    for (year, slope) in [(from, slope - u), (to, slope + u)] {
+        let expected = reaches(slope);
+        assert!(
+            (f64::from(year) + 0.5 - expected).abs() < 0.8,
+            "{year} {expected}"
+        );
+    }
 }
 
 #[test]
