@@ -1,34 +1,51 @@
 //! Which of two lists belong together.
 
 use similar::{Algorithm, DiffOp, capture_diff_slices};
+use std::collections::{BTreeMap, VecDeque};
 
 /// Places of the same thing in two lists; one alone where it is only in one of them.
 pub type Pair = (Option<usize>, Option<usize>);
 
-/// Pairs by name, in the order of the later list, what is gone at the place that it had. Of a name that stands several
-/// times the first belongs to the first.
+/// Pairs by name, in the order of the later list, what is gone before what stood behind it. Of a name that stands
+/// several times the first belongs to the first.
 pub fn by_name(before: &[String], after: &[String]) -> Vec<Pair> {
-    let mut taken = vec![false; before.len()];
-    let mut pairs: Vec<Pair> = Vec::new();
-    for (at, name) in after.iter().enumerate() {
-        let same = before.iter().zip(&taken);
-        let same = same
-            .enumerate()
-            .find(|(_, (own, taken))| *own == name && !**taken);
-        let same = same.map(|(index, _)| index);
-        if let Some(taken) = same.and_then(|index| taken.get_mut(index)) {
-            *taken = true;
-        }
-        pairs.push((same, Some(at)));
+    let mut named: BTreeMap<&str, VecDeque<usize>> = BTreeMap::new();
+    for (at, name) in before.iter().enumerate() {
+        named.entry(name).or_default().push_back(at);
     }
-    for (index, _) in taken.iter().enumerate().filter(|(_, taken)| !**taken) {
-        let behind = pairs
-            .iter()
-            .position(|(before, _)| before.is_some_and(|at| at > index));
-        pairs.insert(behind.unwrap_or(pairs.len()), (Some(index), None));
+    let mut own = |name: &String| named.get_mut(name.as_str())?.pop_front();
+    let kept: Vec<Pair> = after
+        .iter()
+        .map(&mut own)
+        .zip(0..)
+        .map(|(old, new)| (old, Some(new)))
+        .collect();
+    // What is gone, by the place in the later list that it stands before.
+    let places = kept
+        .iter()
+        .zip(0..)
+        .filter_map(|((old, _), place)| Some(((*old)?, place)));
+    let places: BTreeMap<usize, usize> = places.collect();
+    let mut gone: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for at in (0..before.len()).filter(|at| !places.contains_key(at)) {
+        let behind = places
+            .range(at..)
+            .next()
+            .map_or(kept.len(), |(_, place)| *place);
+        gone.entry(behind).or_default().push(at);
+    }
+    let mut pairs = Vec::with_capacity(before.len() + after.len());
+    for (place, pair) in kept.into_iter().map(Some).chain([None]).enumerate() {
+        let gone = gone.remove(&place).unwrap_or_default();
+        pairs.extend(gone.into_iter().map(|at| (Some(at), None)));
+        pairs.extend(pair);
     }
     pairs
 }
+
+/// Lists longer than this are not searched for what they have in common, which takes their product of steps: their
+/// items belong together by their places. A table has tens of rows.
+const LONGEST: usize = 2000;
 
 /// Pairs by the longest run that the lists have in common; between its parts `alike` says which of the rest belong
 /// together, in their order.
@@ -37,6 +54,11 @@ pub fn by_run(
     after: &[String],
     alike: impl Fn(usize, usize) -> f64,
 ) -> Vec<Pair> {
+    if before.len().max(after.len()) > LONGEST {
+        let own = |list: &[String], at: usize| (at < list.len()).then_some(at);
+        let all = 0..before.len().max(after.len());
+        return all.map(|at| (own(before, at), own(after, at))).collect();
+    }
     let mut pairs = Vec::new();
     for op in capture_diff_slices(Algorithm::Myers, before, after) {
         match op {
@@ -118,6 +140,10 @@ mod tests {
             "{pairs:?}"
         );
         assert!(pairs.contains(&(Some(2), None)) && pairs.len() == 5);
+        // What is gone stands where it stood.
+        let gone = by_name(&names("axbyc"), &names("abc"));
+        let old: Vec<usize> = gone.iter().filter_map(|(old, _)| *old).collect();
+        assert_eq!(old, [0, 1, 2, 3, 4]);
     }
 
     #[test]
