@@ -1,6 +1,6 @@
 //! Visit against visit: what is called a change, what is not, and where a value drifts to.
 
-use kneemark::compare::{History, Reached, history};
+use kneemark::compare::{Change, History, Reached, history};
 use kneemark::compile;
 use kneemark::derive::history::By;
 use kneemark::derive::outcome::Side;
@@ -483,5 +483,28 @@ proptest! {
             prop_assert!((one.0 - other.0).abs() < 0.05, "{one:?} {other:?}");
             prop_assert!((one.1 / other.1 - 1.0).abs() < 0.05, "{one:?} {other:?}");
         }
+    }
+}
+
+/// What is no more than its uncertainty is no change.
+#[test]
+fn a_change_is_more_than_its_uncertainty() {
+    let shown = |side: Side, size: f64| {
+        let (by, u) = (By::Difference, Some(2.0));
+        Change { by, side, size, u }.is_shown()
+    };
+    for (side, size, is_shown) in [
+        (Side::Known, 2.0, false),
+        (Side::Known, -2.0, false),
+        (Side::Known, 2.1, true),
+        (Side::Known, -2.1, true),
+        (Side::AtLeast, 2.0, false),
+        (Side::AtLeast, 2.1, true),
+        (Side::AtLeast, -3.0, false),
+        (Side::AtMost, -2.0, false),
+        (Side::AtMost, -2.1, true),
+        (Side::AtMost, 3.0, false),
+    ] {
+        assert_eq!(shown(side, size), Some(is_shown), "{side:?} {size}");
     }
 }
