@@ -508,3 +508,25 @@ fn a_change_is_more_than_its_uncertainty() {
         assert_eq!(shown(side, size), Some(is_shown), "{side:?} {size}");
     }
 }
+
+/// An error may leave its class on either side; it is held against the side that it goes to.
+#[test]
+fn an_error_drifts_to_the_limit_of_its_own_side() {
+    let heads = FALLING.map(|(head, _)| head);
+    let target = |read: [f64; 3]| {
+        let visits = heads.iter().zip(read);
+        let visits: Vec<String> = visits
+            .map(|(head, error)| visit(head, &errors(error, 5.0)))
+            .collect();
+        let job = job(&visits, INSTRUMENTS);
+        let mut drifts = all(&job)
+            .into_iter()
+            .filter(|(one, _)| one.rule.id == "ratio-error");
+        drifts
+            .find_map(|(_, past)| past.drift)
+            .and_then(|drift| drift.target)
+    };
+    assert_eq!(target([-0.1, -0.2, -0.3]), Some(-0.5));
+    assert_eq!(target([0.1, 0.2, 0.3]), Some(0.5));
+    assert_eq!(target([-0.3, -0.2, -0.1]), Some(0.5));
+}
