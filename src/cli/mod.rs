@@ -2,6 +2,7 @@
 
 pub mod check;
 mod chromium;
+mod describe;
 mod diff;
 pub mod draw;
 pub mod examples;
@@ -45,6 +46,10 @@ enum Command {
     Report(report::Arguments),
     /// Create a record from a rating plate, or lay out the next visit of one
     New(Box<new::Arguments>),
+    /// Print what a shell completes the command line by
+    Completions(describe::Completions),
+    /// Print a page for man(1)
+    Man(describe::Manual),
     /// Say by meaning what changed between two states of records
     Diff(diff::Arguments),
     /// Lay records out evenly, and change nothing else in them
@@ -64,6 +69,9 @@ impl From<Outcome> for ExitCode {
         })
     }
 }
+
+/// What the program is called.
+const NAME: &str = "kneemark";
 
 /// Wrong usage, after the convention of sysexits.h.
 const USAGE: u8 = 64;
@@ -91,6 +99,10 @@ pub fn main() -> ExitCode {
         Command::Verify(arguments) => verify::run(&arguments).into(),
         Command::Report(arguments) => report::run(&arguments).into(),
         Command::New(arguments) => unless(new::misplaced(&arguments), || new::run(&arguments)),
+        Command::Completions(arguments) => describe::completions(&arguments).into(),
+        Command::Man(arguments) => unless(describe::misplaced(&arguments), || {
+            describe::manual(&arguments)
+        }),
         Command::Diff(arguments) => unless(diff::misplaced(&arguments), || diff::run(&arguments)),
         Command::Fmt(arguments) => unless(fmt::misplaced(&arguments), || fmt::run(&arguments)),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),

@@ -2,6 +2,7 @@
 //! same, and that none changes what a run comes to.
 
 mod command;
+mod describe;
 mod github;
 mod json;
 mod junit;
