@@ -30,7 +30,7 @@ section! {
         primary: Text "state of the primary while testing: P1 open, P2 earthed";
         links "primary links": Text "position of the primary links: series, parallel";
         passes: Number
-            "times the primary cable passes the window, where it differs from [ct]";
+            "times the primary cable passes the window, where it differs from the plate";
         excitation_read_from "excitation read from": Text
             "the document an excitation curve was read from";
         "action": Text "an open point: `A1 dry out the terminal box; S. Hollen; 2026-06-01`" repeat;

@@ -133,7 +133,7 @@ pub struct CtReport {
     /// The id made fit for a file name: lower-case letters, digits and hyphens. Two ids may give one.
     pub slug: String,
     pub title: String,
-    /// The whole report, ending with [`document::MARK`].
+    /// The whole report, ending with the mark of the program.
     pub markdown: String,
     /// One `<article>` with the charts inside, for [`page`].
     pub html: String,

@@ -1,6 +1,6 @@
 //! A formula as data: the text that is printed, its symbols, and the code that computes it.
 //!
-//! The derivative appears in no formula: the code runs on [`Num`]. That text and code are the same
+//! The derivative appears in no formula: the code runs on `Num`. That text and code are the same
 //! is proven by a test over every formula of the crate (`tests/formulas`).
 
 use super::num::{Num, constant, seed};
