@@ -530,3 +530,11 @@ fn an_error_drifts_to_the_limit_of_its_own_side() {
     assert_eq!(target([0.1, 0.2, 0.3]), Some(0.5));
     assert_eq!(target([-0.3, -0.2, -0.1]), Some(0.5));
 }
+
+#[test]
+fn a_day_is_a_part_of_its_year() {
+    let years = |day: &str| kneemark::compare::in_years(kneemark::ground::date::read(day).unwrap());
+    assert!((years("2022-01-01") - 2022.0).abs() < 0.005);
+    assert!((years("2022-07-02") - 2022.5).abs() < 0.005);
+    assert!(years("2023-01-01") > years("2022-12-31"));
+}
