@@ -7,9 +7,9 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
 use crate::ground::stage;
-use crate::job::{Diagnosed, Outcome, find, shown, unreadable};
+use crate::job::{Diagnosed, Outcome, find, is_record, shown, unreadable};
 use crate::layout::lay_out;
-use similar::TextDiff;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -48,6 +48,15 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let (found, others) = find(&Disk, &arguments.paths);
     let mut worst = tell(&others);
     for path in &found {
+        // It writes: what looks like a record and is none would suffer.
+        if !is_record(path) {
+            let name = shown(path);
+            output::complain(&format!(
+                "{name} is left as it is: the name of a record ends in .ctr"
+            ));
+            worst = Outcome::Broken;
+            continue;
+        }
         worst = worst.max(file(&Disk, path, arguments));
     }
     worst
@@ -149,9 +158,7 @@ fn compared(name: &str, now: &[u8], made: &[u8], arguments: &Arguments) -> Outco
     }
     if arguments.diff {
         let [now, made] = [now, made].map(String::from_utf8_lossy);
-        let diff = TextDiff::from_lines(now.as_ref(), made.as_ref());
-        let mut diff = diff.unified_diff();
-        let text = diff.header(name, name).to_string();
+        let text = hunks(name, &now, &made);
         let is_calm = |c: char| matches!(c, '\n' | '\r' | '\t') || !steers(c);
         let shown = text
             .chars()
@@ -161,4 +168,64 @@ fn compared(name: &str, now: &[u8], made: &[u8], arguments: &Arguments) -> Outco
         output::print(&format!("{name}\n"));
     }
     Outcome::Fails
+}
+
+/// Lines that are shown around those that change.
+const AROUND: usize = 3;
+
+/// The lines that change, as a unified diff: each line becomes one line, so that nothing has to be searched for.
+fn hunks(name: &str, now: &str, made: &str) -> String {
+    let lines: Vec<(&str, &str)> = now
+        .split_inclusive('\n')
+        .zip(made.split_inclusive('\n'))
+        .collect();
+    let changed = lines.iter().zip(0..).filter(|((old, new), _)| old != new);
+    let mut out = format!("--- {name}\n+++ {name}\n");
+    let mut hunk: Option<Range<usize>> = None;
+    let mut put = |hunk: Range<usize>| {
+        let (from, count) = (hunk.start + 1, hunk.len());
+        out.push_str(&format!("@@ -{from},{count} +{from},{count} @@\n"));
+        let mut open = 0..0;
+        let all = lines.get(hunk.clone()).unwrap_or_default();
+        for (at, (old, new)) in all.iter().enumerate() {
+            if old == new {
+                flush(all, std::mem::replace(&mut open, 0..0), &mut out);
+                line(' ', old, &mut out);
+            } else if open.is_empty() {
+                open = at..at + 1;
+            } else {
+                open.end = at + 1;
+            }
+        }
+        flush(all, open, &mut out);
+    };
+    for (_, at) in changed {
+        let at: usize = at;
+        let around = at.saturating_sub(AROUND)..(at + AROUND + 1).min(lines.len());
+        hunk = Some(match hunk.take() {
+            Some(before) if around.start <= before.end => before.start..around.end,
+            Some(before) => {
+                put(before);
+                around
+            }
+            None => around,
+        });
+    }
+    hunk.into_iter().for_each(&mut put);
+    out
+}
+
+/// Lines that follow each other and all change: first what they were, then what they become.
+fn flush(lines: &[(&str, &str)], open: Range<usize>, out: &mut String) {
+    let open = lines.get(open).unwrap_or_default();
+    open.iter().for_each(|(old, _)| line('-', old, out));
+    open.iter().for_each(|(_, new)| line('+', new, out));
+}
+
+fn line(mark: char, text: &str, out: &mut String) {
+    out.push(mark);
+    out.push_str(text);
+    if !text.ends_with('\n') {
+        out.push_str("\n\\ No newline at end of file\n");
+    }
 }

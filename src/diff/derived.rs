@@ -2,6 +2,7 @@
 
 use super::order::by_name;
 use super::{Difference, How, Of};
+use crate::document::{Grade, joined};
 use crate::job::Compiled;
 use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
@@ -15,12 +16,17 @@ pub fn differences(before: &Compiled, after: &Compiled) -> Vec<Difference> {
         visits.collect::<Vec<_>>()
     };
     for (old, new) in by_name(&names(before), &names(after)) {
-        let (Some(old), Some(new)) = (old, new) else {
-            continue;
-        };
+        let Some(new) = new else { continue };
         let name = after.record.visits.get(new).map(|visit| visit.name());
         let visit = format!("visit {}", name.unwrap_or_default());
-        let told = [(before, old), (after, new)].map(|(ct, visit)| told(ct, visit));
+        let told = match old {
+            Some(old) => [
+                told(before, old, Grade::Info),
+                told(after, new, Grade::Info),
+            ],
+            // Of a new visit what deserves a look.
+            None => [Vec::new(), told(after, new, Grade::Review)],
+        };
         pair(&visit, Of::Derived, &told, &mut found);
     }
     let verdicts = [before, after].map(verdicts);
@@ -62,7 +68,7 @@ fn pair(place: &str, of: Of, told: &[Vec<(String, String)>; 2], found: &mut Vec<
 }
 
 /// The findings of a visit, each by what it is about, and what is said of it.
-fn told(ct: &Compiled, visit: usize) -> Vec<(String, String)> {
+fn told(ct: &Compiled, visit: usize, from: Grade) -> Vec<(String, String)> {
     let findings = ct
         .assessment
         .visits
@@ -74,13 +80,17 @@ fn told(ct: &Compiled, visit: usize) -> Vec<(String, String)> {
         let name = format!("{subject} / {}", ct.plain(&words::what(finding)));
         let found = ct.plain(&words::found(w, criteria, finding));
         let verdict = words::verdict(&finding.verdict);
+        let limit = ct.plain(&words::bound(finding));
+        let limit = Some(limit).filter(|limit| !limit.is_empty());
+        let verdict = joined([limit, Some(verdict.to_owned())], ": ");
         let said = match found.as_str() {
-            "" => verdict.to_owned(),
+            "" => verdict,
             found => format!("{found} ({verdict})"),
         };
         (name, said)
     };
-    findings.iter().map(one).collect()
+    let told = findings.iter().filter(|finding| finding.grade() >= from);
+    told.map(one).collect()
 }
 
 /// The verdicts of the unit and of each core, for the transformer and for its circuit.

@@ -28,6 +28,10 @@ pub fn differences(before: Option<&Compiled>, after: Option<&Compiled>) -> Vec<D
 pub enum Of {
     /// Plate, place, duty.
     Plate,
+    /// A file that verdicts rest on beside the record.
+    Settings,
+    /// A line that is not understood.
+    Unread,
     /// What was observed at a visit.
     Observation,
     /// Words: people, remarks, notes.

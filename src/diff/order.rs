@@ -2,6 +2,7 @@
 
 use similar::{Algorithm, DiffOp, capture_diff_slices};
 use std::collections::{BTreeMap, VecDeque};
+use std::ops::Range;
 
 /// Places of the same thing in two lists; one alone where it is only in one of them.
 pub type Pair = (Option<usize>, Option<usize>);
@@ -54,11 +55,40 @@ pub fn by_run(
     after: &[String],
     alike: impl Fn(usize, usize) -> f64,
 ) -> Vec<Pair> {
-    if before.len().max(after.len()) > LONGEST {
-        let own = |list: &[String], at: usize| (at < list.len()).then_some(at);
-        let all = 0..before.len().max(after.len());
-        return all.map(|at| (own(before, at), own(after, at))).collect();
+    let same = |(one, other): &(&String, &String)| one == other;
+    let start = before.iter().zip(after).take_while(same).count();
+    let rest = |list: &[String]| list.len() - start;
+    let end = before
+        .iter()
+        .rev()
+        .zip(after.iter().rev())
+        .take_while(same)
+        .count();
+    let end = end.min(rest(before)).min(rest(after));
+    let (old, new) = (start..before.len() - end, start..after.len() - end);
+    let mut pairs: Vec<Pair> = (0..start).map(|at| (Some(at), Some(at))).collect();
+    let own = before.get(old.clone()).unwrap_or_default();
+    let other = after.get(new.clone()).unwrap_or_default();
+    pairs.extend(between((own, old), (other, new), alike));
+    let ends = (0..end).rev();
+    pairs.extend(ends.map(|at| (Some(before.len() - 1 - at), Some(after.len() - 1 - at))));
+    pairs
+}
+
+/// The same of what lies between a common start and a common end.
+fn between(
+    (before, old): (&[String], Range<usize>),
+    (after, new): (&[String], Range<usize>),
+    alike: impl Fn(usize, usize) -> f64,
+) -> Vec<Pair> {
+    let longest = before.len().max(after.len());
+    if longest > LONGEST {
+        let at = |range: &Range<usize>, at: usize| range.clone().nth(at);
+        return (0..longest)
+            .map(|place| (at(&old, place), at(&new, place)))
+            .collect();
     }
+    let (from, to) = (old.start, new.start);
     let mut pairs = Vec::new();
     for op in capture_diff_slices(Algorithm::Myers, before, after) {
         match op {
@@ -67,17 +97,18 @@ pub fn by_run(
                 new_index,
                 len,
             } => {
-                pairs.extend((0..len).map(|at| (Some(old_index + at), Some(new_index + at))));
+                let both = |at| (Some(from + old_index + at), Some(to + new_index + at));
+                pairs.extend((0..len).map(both));
             }
             DiffOp::Delete {
                 old_index, old_len, ..
             } => {
-                pairs.extend((0..old_len).map(|at| (Some(old_index + at), None)));
+                pairs.extend((0..old_len).map(|at| (Some(from + old_index + at), None)));
             }
             DiffOp::Insert {
                 new_index, new_len, ..
             } => {
-                pairs.extend((0..new_len).map(|at| (None, Some(new_index + at))));
+                pairs.extend((0..new_len).map(|at| (None, Some(to + new_index + at))));
             }
             DiffOp::Replace {
                 old_index,
@@ -85,8 +116,8 @@ pub fn by_run(
                 new_index,
                 new_len,
             } => {
-                let old = old_index..old_index + old_len;
-                let new = new_index..new_index + new_len;
+                let old = from + old_index..from + old_index + old_len;
+                let new = to + new_index..to + new_index + new_len;
                 pairs.extend(nearest(old, new, &alike));
             }
         }
@@ -96,8 +127,8 @@ pub fn by_run(
 
 /// Both in their order: each of the shorter list with the nearest of the longer one that leaves room for the rest.
 fn nearest(
-    mut old: std::ops::Range<usize>,
-    mut new: std::ops::Range<usize>,
+    mut old: Range<usize>,
+    mut new: Range<usize>,
     alike: impl Fn(usize, usize) -> f64,
 ) -> Vec<Pair> {
     let mut pairs = Vec::new();

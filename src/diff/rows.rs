@@ -3,14 +3,25 @@
 use super::order::{Pair, by_name, by_run};
 use super::value::{bare, quantity, token};
 use crate::ground::source::Source;
+use crate::ground::span::{Given, Located};
 use crate::record::body::{Row, Table};
 use crate::record::schema::{Column, Kind};
+use crate::record::value::Datum;
 
 /// Rows that belong together: by what they are of where they say it, else by the readings that they share.
 pub fn pairs(before: (&Source, &Table), after: (&Source, &Table)) -> Vec<Pair> {
     let [old, new] = [before, after].map(|(source, table)| labels(source, table));
     match (old, new) {
-        (Some(old), Some(new)) => by_name(&old, &new),
+        (Some(old), Some(new)) => {
+            let names = |(source, table): (&Source, &Table)| {
+                let named = |row: &Row| label(source, table, row, is_name).unwrap_or_default();
+                table.rows.iter().map(named).collect::<Vec<_>>()
+            };
+            let (own, other) = (names(before), names(after));
+            joined(by_name(&old, &new), |old, new| {
+                own.get(old) == other.get(new)
+            })
+        }
         _ => {
             let [old, new] = [before, after].map(|(source, table)| {
                 table
@@ -34,9 +45,31 @@ pub fn pairs(before: (&Source, &Table), after: (&Source, &Table)) -> Vec<Pair> {
     }
 }
 
+/// Of rows that found none, one that is gone and one that came are the same where both are of one thing: what was set
+/// is another.
+fn joined(mut pairs: Vec<Pair>, is_same: impl Fn(usize, usize) -> bool) -> Vec<Pair> {
+    let gone = pairs.iter().filter(|(_, new)| new.is_none());
+    let gone: Vec<usize> = gone.filter_map(|(old, _)| *old).collect();
+    let mut taken = Vec::new();
+    for (old, new) in &mut pairs {
+        let (None, Some(new)) = (*old, *new) else {
+            continue;
+        };
+        let own = gone
+            .iter()
+            .find(|at| !taken.contains(*at) && is_same(**at, new));
+        if let Some(own) = own {
+            *old = Some(*own);
+            taken.push(*own);
+        }
+    }
+    pairs.retain(|(old, new)| new.is_some() || !old.is_some_and(|old| taken.contains(&old)));
+    pairs
+}
+
 /// What each row is of; `None` where rows do not say it, or several say the same.
 fn labels(source: &Source, table: &Table) -> Option<Vec<String>> {
-    let of = |row: &Row| label(source, table, row);
+    let of = |row: &Row| label(source, table, row, is_label);
     let labels: Option<Vec<String>> = table.rows.iter().map(of).collect();
     let labels = labels?;
     let mut sorted = labels.clone();
@@ -46,10 +79,15 @@ fn labels(source: &Source, table: &Table) -> Option<Vec<String>> {
 }
 
 /// What a row is of: its core, pair or item, and what was set before it was read.
-fn label(source: &Source, table: &Table, row: &Row) -> Option<String> {
+fn label(
+    source: &Source,
+    table: &Table,
+    row: &Row,
+    counts: fn(&Column, usize) -> bool,
+) -> Option<String> {
     let cells = row.cells.iter().zip(&table.columns).enumerate();
     let named = cells.filter_map(|(index, (cell, column))| {
-        let is_label = column.is_some_and(|column| is_label(column, index));
+        let is_label = column.is_some_and(|column| counts(column, index));
         let datum = cell.get().filter(|_| is_label)?;
         Some(token(&datum.value, source.slice(datum.span)))
     });
@@ -58,8 +96,27 @@ fn label(source: &Source, table: &Table, row: &Row) -> Option<String> {
 }
 
 fn is_label(column: &Column, index: usize) -> bool {
+    is_name(column, index) || column.set
+}
+
+/// Whether a column names what a row is of.
+fn is_name(column: &Column, index: usize) -> bool {
     let names = matches!(column.kind, Kind::Pair | Kind::Between | Kind::Core);
-    names || column.set || index == 0 && matches!(column.kind, Kind::Text | Kind::Choice(_))
+    names || index == 0 && matches!(column.kind, Kind::Text | Kind::Choice(_))
+}
+
+/// All cells of a row, each with its column.
+pub fn whole(source: &Source, table: &Table, row: &Row) -> String {
+    let cells = row.cells.iter().zip(&table.columns);
+    let cells = cells.filter_map(|(cell, column)| {
+        let text = shown(source, cell.get()?);
+        Some(format!("{} {text}", (*column)?.word))
+    });
+    let cells: Vec<String> = cells.collect();
+    match cells.is_empty() {
+        true => bare(source.slice(row.span)),
+        false => cells.join(", "),
+    }
 }
 
 fn readings(source: &Source, row: &Row) -> String {
@@ -72,11 +129,14 @@ fn readings(source: &Source, row: &Row) -> String {
     cells.collect::<Vec<_>>().join(" | ")
 }
 
+/// How a value is shown.
+pub type Show = fn(&Source, &Located<Datum>) -> String;
+
 /// What a person calls a row: its label as written, else its first reading.
-pub fn title(source: &Source, table: &Table, row: &Row, at: usize) -> String {
+pub fn title((source, shown): (&Source, Show), table: &Table, row: &Row, at: usize) -> String {
     let cells = || row.cells.iter().zip(&table.columns).enumerate();
     let written = |(index, (cell, column)): (usize, (&_, &Option<&Column>))| {
-        let cell: &crate::ground::span::Given<_> = cell;
+        let cell: &Given<_> = cell;
         let datum = cell.get()?;
         let column = (*column)?;
         Some((is_label(column, index), shown(source, datum)))
@@ -95,12 +155,9 @@ pub fn title(source: &Source, table: &Table, row: &Row, at: usize) -> String {
 }
 
 /// A value as written, with its unit where that stands in the heading.
-pub fn shown(
-    source: &Source,
-    datum: &crate::ground::span::Located<crate::record::value::Datum>,
-) -> String {
+pub fn shown(source: &Source, datum: &Located<Datum>) -> String {
     match &datum.value {
-        crate::record::value::Datum::Quantity(quantity) => quantity.written(),
+        Datum::Quantity(quantity) => quantity.written(),
         _ => bare(source.slice(datum.span)),
     }
 }

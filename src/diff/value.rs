@@ -2,7 +2,7 @@
 
 use super::{How, Size};
 use crate::ground::quantity::Quantity;
-use crate::ground::unit::Scale;
+use crate::ground::unit::{Dimension, Scale};
 use crate::record::value::{At, Datum};
 
 /// How a value differs from an earlier one; `None` where it is the same however it is written.
@@ -11,7 +11,15 @@ pub fn how(before: &Datum, after: &Datum, texts: [&str; 2]) -> Option<How> {
     match (before, after) {
         (Datum::Quantity(one), Datum::Quantity(other)) => of_quantities(one, other),
         (Datum::At(one), Datum::At(other)) => {
-            of_quantities(&one.value, &other.value).or(of_quantities(&one.at, &other.at))
+            let each = [
+                of_quantities(&one.value, &other.value),
+                of_quantities(&one.at, &other.at),
+            ];
+            // Another value weighs more than another number of digits.
+            let changed = each.contains(&Some(How::Changed));
+            changed
+                .then_some(How::Changed)
+                .or(each.into_iter().flatten().next())
         }
         (Datum::Number(x), Datum::Number(y)) if x == y && one != other => {
             Some(finer(other.len() > one.len()))
@@ -30,6 +38,8 @@ fn of_quantities(one: &Quantity, other: &Quantity) -> Option<How> {
     let same = one.si == other.si && one.bound == other.bound && one.half_width == other.half_width;
     match same {
         false => Some(How::Changed),
+        // With another prefix zeros come and go that nobody read.
+        true if one.unit.canonical != other.unit.canonical => None,
         true if one.resolution == other.resolution => None,
         true => Some(finer(other.resolution < one.resolution)),
     }
@@ -55,7 +65,7 @@ pub fn quantity(datum: &Datum) -> Option<&Quantity> {
 
 /// How far apart two quantities of one kind are; `u` is the expanded uncertainty of the later one, in SI.
 pub fn size(before: &Quantity, after: &Quantity, u: Option<f64>) -> Option<Size> {
-    if before.unit.dimension != after.unit.dimension {
+    if before.unit.dimension != after.unit.dimension || before.si == after.si {
         return None;
     }
     let per_si = match after.unit.scale {
@@ -64,7 +74,11 @@ pub fn size(before: &Quantity, after: &Quantity, u: Option<f64>) -> Option<Size>
         Scale::Fahrenheit => 1.8,
     };
     let change = exact(after.si - before.si);
-    let is_share = before.si != 0.0 && before.unit.word != "%";
+    let is_scale = !matches!(
+        before.unit.dimension,
+        Dimension::Percent | Dimension::Temperature | Dimension::Angle
+    );
+    let is_share = is_scale && before.si != 0.0;
     Some(Size {
         change: exact(change * per_si),
         unit: after.unit.canonical.clone(),

@@ -1,6 +1,6 @@
 //! What is written: sections, their fields, tables and notes.
 
-use super::order::by_name;
+use super::order::{Pair, by_name, by_run};
 use super::rows::{self, shown};
 use super::value::{bare, how, quantity, size};
 use super::{Difference, How, Of};
@@ -11,14 +11,17 @@ use crate::job::Compiled;
 use crate::judge::verdict::expanded;
 use crate::record::body::{Body, Field, Row, Table};
 use crate::record::is_same_text as same;
-use crate::record::schema::Column;
+use crate::record::schema::Kind;
 use crate::record::value::{Amendment, Datum};
-use std::collections::BTreeMap;
+use crate::syntax::Class;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A section of a record.
 pub(super) struct Section<'a> {
     /// `visit 2026-03-14 / excitation 1S1-1S2`
     pub name: String,
+    /// `visit / excitation`
+    kind: String,
     of: Of,
     open: Span,
     pub body: Option<&'a Body>,
@@ -52,6 +55,11 @@ impl<'a> State<'a> {
                     format!("{visit} / {own}")
                 } else {
                     own
+                },
+                kind: if within {
+                    format!("visit / {name}")
+                } else {
+                    name
                 },
                 of: if is_of_unit {
                     Of::Plate
@@ -94,9 +102,9 @@ impl<'a> State<'a> {
 /// Everything that is written otherwise.
 pub fn differences(before: Option<&Compiled>, after: Option<&Compiled>) -> Vec<Difference> {
     let [before, after] = [before, after].map(|one| one.map(State::of));
-    let names = |state: &Option<State<'_>>| state.as_ref().map_or(Vec::new(), State::names);
-    let pairs = by_name(&names(&before), &names(&after));
+    let pairs = pairs(before.as_ref(), after.as_ref());
     let mut found = Vec::new();
+    let is_kept = before.is_some() && after.is_some();
     for (old, new) in &pairs {
         let old = before
             .as_ref()
@@ -107,22 +115,185 @@ pub fn differences(before: Option<&Compiled>, after: Option<&Compiled>) -> Vec<D
             .zip(*new)
             .and_then(|(state, at)| side(state, at));
         match (old, new) {
-            (Some(old), Some(new)) => within(old, new, &mut found),
+            (Some(old), Some(new)) => {
+                found.extend(renamed(old, new));
+                within(old, new, &mut found);
+            }
+            (None, Some(new)) => {
+                found.extend(alone(None, Some(new)));
+                // Of a record that is new as a whole its sections are enough.
+                if is_kept {
+                    let nothing = Body::default();
+                    let empty = Section {
+                        name: new.1.name.clone(),
+                        kind: new.1.kind.clone(),
+                        of: new.1.of,
+                        open: new.1.open,
+                        body: Some(&nothing),
+                    };
+                    within((new.0, &empty), new, &mut found);
+                }
+            }
             (old, new) => found.extend(alone(old, new)),
         }
     }
-    let kept: Vec<usize> = pairs
-        .iter()
-        .filter_map(|(old, new)| new.and(*old))
-        .collect();
-    if !kept.is_sorted() {
-        found.push(Difference::plain(
-            Of::Order,
-            How::Changed,
-            "order of the sections".to_owned(),
-        ));
+    if let (Some(before), Some(after)) = (&before, &after) {
+        found.extend(moved(&pairs, before));
+        unread(before, after, &mut found);
+        settings(before.ct, after.ct, &mut found);
     }
     found
+}
+
+/// Pairs by name; of what is left, one section alone of its kind is the same under another name.
+fn pairs(before: Option<&State<'_>>, after: Option<&State<'_>>) -> Vec<Pair> {
+    let names = |state: Option<&State<'_>>| state.map_or(Vec::new(), State::names);
+    let mut pairs = by_name(&names(before), &names(after));
+    let kind =
+        |state: Option<&State<'_>>, at: Option<usize>| Some(state?.sections.get(at?)?.kind.clone());
+    let alone = |is_old: bool| {
+        let mut kinds: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (place, (old, new)) in pairs.iter().enumerate() {
+            let kind = match (is_old, old, new) {
+                (true, Some(_), None) => kind(before, *old),
+                (false, None, Some(_)) => kind(after, *new),
+                _ => None,
+            };
+            if let Some(kind) = kind {
+                kinds.entry(kind).or_default().push(place);
+            }
+        }
+        kinds
+    };
+    let (gone, come) = (alone(true), alone(false));
+    let mut taken = BTreeSet::new();
+    for (kind, places) in &gone {
+        if let ([own], Some([other])) = (places.as_slice(), come.get(kind).map(Vec::as_slice)) {
+            let old = pairs.get(*own).and_then(|(old, _)| *old);
+            if let Some(pair) = pairs.get_mut(*other) {
+                pair.0 = old;
+                taken.insert(*own);
+            }
+        }
+    }
+    let mut place = 0..;
+    pairs.retain(|_| !place.next().is_some_and(|place| taken.contains(&place)));
+    pairs
+}
+
+/// The same section under another name: another day, pair or label.
+fn renamed(old: Side<'_, '_>, new: Side<'_, '_>) -> Option<Difference> {
+    (old.1.name != new.1.name).then(|| Difference {
+        before: Some(old.1.name.clone()),
+        after: Some(new.1.name.clone()),
+        line_before: Some(old.0.line(old.1.open)),
+        line_after: Some(new.0.line(new.1.open)),
+        ..Difference::plain(Of::Words, How::Changed, format!("{} / heading", new.1.name))
+    })
+}
+
+/// Sections that stand at another place among the others: the order is that of the work.
+fn moved(pairs: &[Pair], before: &State<'_>) -> Option<Difference> {
+    let kept = pairs.iter().filter_map(|(old, new)| new.and(*old));
+    let now: Vec<usize> = kept.collect();
+    if now.is_sorted() {
+        return None;
+    }
+    let mut then = now.clone();
+    then.sort_unstable();
+    let name = |at: &usize| before.sections.get(*at).map(|section| section.name.clone());
+    let [now, then] = [now, then].map(|all| all.iter().filter_map(name).collect::<Vec<_>>());
+    let moved = by_run(&then, &now, |_, _| f64::INFINITY);
+    let moved = moved.into_iter().filter(|(_, new)| new.is_none());
+    let moved: Vec<String> = moved
+        .filter_map(|(old, _)| then.get(old?).cloned())
+        .collect();
+    let place = "order of the sections".to_owned();
+    Some(Difference {
+        after: (!moved.is_empty()).then(|| format!("moved: {}", moved.join("; "))),
+        ..Difference::plain(Of::Order, How::Changed, place)
+    })
+}
+
+impl State<'_> {
+    /// The lines that nothing was read of, each with its number.
+    pub fn unread(&self) -> Vec<(String, usize)> {
+        let (source, tree) = (&self.ct.source, &self.ct.record.written.tree);
+        let mut held = BTreeSet::new();
+        let mut hold = |span: Span| {
+            held.insert(source.line(span.start));
+        };
+        for section in &self.sections {
+            hold(section.open);
+            let Some(body) = section.body else { continue };
+            body.fields.iter().for_each(|field| hold(field.key_span));
+            sayings(body).iter().for_each(|(_, span)| hold(*span));
+            for table in &body.tables {
+                hold(table.heading);
+                let is_whole = |cell: &Given<Datum>, row: &Row| {
+                    cell.unreadable().is_none_or(|span| span != row.span)
+                };
+                let rows = table.rows.iter();
+                let read = rows.filter(|row| row.cells.iter().any(|cell| is_whole(cell, row)));
+                read.for_each(|row| hold(row.span));
+            }
+        }
+        let lines = tree.lines.iter().zip(1..).filter(|(line, number)| {
+            let says_nothing = matches!(line.class(source), Class::Blank | Class::Comment);
+            !says_nothing && !held.contains(number)
+        });
+        let lines = lines.map(|(line, number)| (bare(source.slice(line.body)), number));
+        // The rule of a Markdown table says nothing either.
+        let is_rule = |text: &str| text.bytes().all(|b| matches!(b, b'|' | b'-' | b':' | b' '));
+        lines.filter(|(text, _)| !is_rule(text)).collect()
+    }
+}
+
+/// Lines that nothing is read of, and what stands before the first section.
+fn unread(before: &State<'_>, after: &State<'_>, found: &mut Vec<Difference>) {
+    let [own, other] = [before, after].map(State::unread);
+    let names = |lines: &[(String, usize)]| {
+        lines
+            .iter()
+            .map(|(text, _)| text.clone())
+            .collect::<Vec<_>>()
+    };
+    for (old, new) in by_name(&names(&own), &names(&other)) {
+        let (old, new) = (
+            old.and_then(|at| own.get(at)),
+            new.and_then(|at| other.get(at)),
+        );
+        let how = match (old, new) {
+            (Some(_), None) => How::Removed,
+            (None, Some(_)) => How::Added,
+            _ => continue,
+        };
+        found.push(Difference {
+            before: old.map(|(text, _)| text.clone()),
+            after: new.map(|(text, _)| text.clone()),
+            line_before: old.map(|(_, line)| *line),
+            line_after: new.map(|(_, line)| *line),
+            ..Difference::plain(Of::Unread, how, "a line".to_owned())
+        });
+    }
+}
+
+/// Files that verdicts rest on beside the record.
+fn settings(before: &Compiled, after: &Compiled, found: &mut Vec<Difference>) {
+    let files = |ct: &Compiled| {
+        let (instruments, criteria) = ct.setting.parts();
+        let [of_instruments, of_criteria] = ct.setting.names.clone();
+        let known = instruments.map_or(String::new(), |known| known.sha256.clone());
+        [
+            (of_instruments, known),
+            (of_criteria, criteria.sha256.clone()),
+        ]
+    };
+    for ((_, own), (name, other)) in files(before).into_iter().zip(files(after)) {
+        if own != other {
+            found.push(Difference::plain(Of::Settings, How::Changed, name));
+        }
+    }
 }
 
 /// A section in its state.
@@ -176,7 +347,6 @@ fn within(old: Side<'_, '_>, new: Side<'_, '_>, found: &mut Vec<Difference>) {
         let after = after.and_then(|at| other.fields.get(at));
         found.extend(field((old, before), (new, after)));
     }
-    notes((old.0, own), (new.0, other), &new.1.name, found);
     let tables = own.tables.len().max(other.tables.len());
     for at in 0..tables {
         table(
@@ -185,6 +355,7 @@ fn within(old: Side<'_, '_>, new: Side<'_, '_>, found: &mut Vec<Difference>) {
             found,
         );
     }
+    notes((old.0, own), (new.0, other), &new.1.name, found);
 }
 
 /// What stands in a field or a cell of one state.
@@ -210,6 +381,8 @@ fn field(
     (new, after): (Side<'_, '_>, Option<&Field>),
 ) -> Option<Difference> {
     let written = |field: &'_ Field| (bare(&field.text.value), field.text.span);
+    let origin = |field: Option<&Field>| field.and_then(|field| field.origin);
+    let is_from_elsewhere = origin(before) != origin(after);
     let [one, other] = [before, after].map(|field| {
         let field = field?;
         let (text, span) = written(field);
@@ -221,17 +394,31 @@ fn field(
     let is_amended = |was: &str| {
         amendments
             .iter()
-            .any(|one| one.what == key && same(&one.was, was))
+            .any(|one| one.what == key && says(one, was))
     };
     let place = format!("{} / {key}", new.1.name);
-    compared((old, one), (new, other), place, &is_amended)
+    let kind = before.or(after)?.key.kind;
+    let found = compared(
+        (old, one.clone()),
+        (new, other.clone()),
+        (place.clone(), kind),
+        &is_amended,
+    );
+    found.or_else(|| {
+        // The same value of another source.
+        is_from_elsewhere.then(|| Difference {
+            before: one.map(|one| one.text),
+            after: other.map(|other| other.text),
+            ..Difference::plain(new.1.of, How::Changed, place)
+        })
+    })
 }
 
 /// One value in both states.
 fn compared(
     (old, before): (Side<'_, '_>, Option<Written<'_>>),
     (new, after): (Side<'_, '_>, Option<Written<'_>>),
-    place: String,
+    (place, kind): (String, Kind),
     is_amended: &dyn Fn(&str) -> bool,
 ) -> Option<Difference> {
     let data = [&before, &after].map(|one| one.as_ref().and_then(Written::datum));
@@ -243,16 +430,12 @@ fn compared(
         (_, [_, None]) => How::Removed,
         _ => How::Changed,
     };
-    let is_read = data
-        .into_iter()
-        .flatten()
-        .any(|datum| !matches!(datum, Datum::Text(_)));
     let of = match new.1.of {
-        Of::Observation if !is_read => Of::Words,
+        Of::Observation if kind == Kind::Text => Of::Words,
         of => of,
     };
     // What was not there before is no correction.
-    let was_read = data.first().is_some_and(Option::is_some);
+    let was_read = before.is_some();
     let was = texts.first().cloned().flatten().unwrap_or_default();
     let quantities = [&before, &after].map(|one| one.as_ref().and_then(Written::quantity));
     let u = after.as_ref().and_then(|after| new.0.expanded(after.span));
@@ -272,30 +455,38 @@ fn compared(
     })
 }
 
+/// How a line that amends begins.
+const AMENDED: &str = "amended:";
+
+/// Notes, what was not done, and what was amended.
+pub(super) fn sayings(body: &Body) -> Vec<(String, Span)> {
+    let notes = body.notes.iter();
+    let notes = notes.map(|note| (format!("note: {}", note.value), note.span));
+    let undone = body.omissions.iter();
+    let undone = undone.map(|one| {
+        let text = format!("not done {}: {}", one.scope.value, one.why);
+        (text, one.span)
+    });
+    let fields = body.fields.iter().flat_map(|field| &field.amended);
+    let rows = body.tables.iter().flat_map(|table| &table.rows);
+    let amended = fields.chain(rows.flat_map(|row| &row.amended));
+    let amended = amended.map(|one| {
+        let signed = one.date.map_or(String::new(), |date| format!(" {date}"));
+        let (what, was, why, who) = (&one.what, &one.was, &one.why, &one.who);
+        let text = format!("{AMENDED} {what} was {was}; {why}; {who}{signed}");
+        (text, one.span)
+    });
+    let all = notes.chain(undone).chain(amended);
+    all.map(|(text, span)| (bare(&text), span)).collect()
+}
+
 fn notes(
     (old, own): (&State<'_>, &Body),
     (new, other): (&State<'_>, &Body),
     section: &str,
     found: &mut Vec<Difference>,
 ) {
-    let lines = |body: &Body| {
-        let notes = body
-            .notes
-            .iter()
-            .map(|note| (note.value.clone(), note.span));
-        let undone = body.omissions.iter();
-        let undone = undone.map(|one| {
-            (
-                format!("not done {}: {}", one.scope.value, one.why),
-                one.span,
-            )
-        });
-        notes
-            .chain(undone)
-            .map(|(text, span)| (bare(&text), span))
-            .collect::<Vec<_>>()
-    };
-    let [own, other] = [own, other].map(lines);
+    let [own, other] = [own, other].map(sayings);
     let texts = |lines: &[(String, Span)]| {
         lines
             .iter()
@@ -310,12 +501,19 @@ fn notes(
             (Some(_), None) => How::Removed,
             (None, Some(_)) => How::Added,
         };
+        let is_amendment = |one: &(String, Span)| one.0.starts_with(AMENDED);
+        let of = match before.or(after).is_some_and(is_amendment) {
+            true => Of::Observation,
+            false => Of::Words,
+        };
         found.push(Difference {
+            // What was observed first is lost with it.
+            unamended: before.is_some_and(is_amendment),
             before: before.map(|(text, _)| text.clone()),
             after: after.map(|(text, _)| text.clone()),
             line_before: before.map(|(_, span)| old.line(*span)),
             line_after: after.map(|(_, span)| new.line(*span)),
-            ..Difference::plain(Of::Words, how, format!("{section} / note"))
+            ..Difference::plain(of, how, format!("{section} / line"))
         });
     }
 }
@@ -338,24 +536,24 @@ fn table(
         let other_row = at_after.and_then(|at| Some((after.rows.get(at)?, at)));
         match (row, other_row) {
             (Some((row, _)), Some((other_row, at))) => {
-                let title = rows::title(other, after, other_row, at);
+                let title = rows::title((other, shown), after, other_row, at);
                 let place = format!("{} / {title}", new.1.name);
                 cells((old, before, row), (new, after, other_row), &place, found);
             }
             (Some((row, at)), None) => {
-                let title = rows::title(own, before, row, at);
+                let title = rows::title((own, shown), before, row, at);
                 let is_read = row.cells.iter().any(|cell| cell.get().is_some());
                 found.push(Difference {
-                    before: Some(bare(own.slice(row.span))),
+                    before: Some(rows::whole(own, before, row)),
                     line_before: Some(old.0.line(row.span)),
                     unamended: old.1.of == Of::Observation && is_read,
                     ..Difference::plain(old.1.of, How::Removed, format!("{} / {title}", old.1.name))
                 });
             }
             (None, Some((row, at))) => {
-                let title = rows::title(other, after, row, at);
+                let title = rows::title((other, shown), after, row, at);
                 found.push(Difference {
-                    after: Some(bare(other.slice(row.span))),
+                    after: Some(rows::whole(other, after, row)),
                     line_after: Some(new.0.line(row.span)),
                     ..Difference::plain(new.1.of, How::Added, format!("{} / {title}", new.1.name))
                 });
@@ -377,27 +575,32 @@ fn cells(
         words.collect::<Vec<_>>()
     };
     for (own, later) in by_name(&words(before), &words(after)) {
-        let one = own.and_then(|at| cell(old.0, before, row, at));
-        let next = later.and_then(|at| cell(new.0, after, other, at));
+        let one = own.and_then(|at| cell(old.0, row, at));
+        let next = later.and_then(|at| cell(new.0, other, at));
         let column = later.and_then(|at| after.columns.get(at).copied().flatten());
         let column = column.or(own.and_then(|at| before.columns.get(at).copied().flatten()));
         let Some(column) = column else { continue };
-        let is_amended = |was: &str| amended(&other.amended, column, was);
+        let is_amended = |was: &str| {
+            let of_column = other
+                .amended
+                .iter()
+                .filter(|one| column.is_called(&one.what));
+            of_column.into_iter().any(|one| says(one, was))
+        };
         let place = format!("{place} / {}", column.word);
+        let place = (place, column.kind);
         found.extend(compared((old, one), (new, next), place, &is_amended));
     }
 }
 
-fn amended(amendments: &[Amendment], column: &Column, was: &str) -> bool {
-    amendments
-        .iter()
-        .any(|one| column.is_called(&one.what) && same(was, &one.was) | same(&one.was, was))
+/// Whether an amendment tells what was written before.
+fn says(amendment: &Amendment, was: &str) -> bool {
+    same(&amendment.was, was) || same(was, &amendment.was)
 }
 
 /// A cell; `None` where nothing stands in it.
-fn cell<'a>(state: &State<'a>, table: &'a Table, row: &'a Row, at: usize) -> Option<Written<'a>> {
+fn cell<'a>(state: &State<'a>, row: &'a Row, at: usize) -> Option<Written<'a>> {
     let given = row.cells.get(at)?;
-    let _ = table;
     let (text, span) = match given.get() {
         Some(datum) => (shown(&state.ct.source, datum), datum.span),
         None => {

@@ -148,7 +148,7 @@ fn walk(
 }
 
 /// Whether a file is a record by its name.
-pub(super) fn is_record(path: &Path) -> bool {
+pub fn is_record(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending == ENDING)
 }
 

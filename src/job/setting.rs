@@ -2,7 +2,7 @@
 //! its job, and what visits take over from the `pack.toml` of that.
 
 use super::Diagnosed;
-use super::paths::{JOB, here, jobs_of, left_out, not_used, shown, top_of, unreadable};
+use super::paths::{JOB, here, job_of, left_out, not_used, shown, top_of, unreadable};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
@@ -21,8 +21,8 @@ const CRITERIA: &str = "criteria.toml";
 pub struct Setting {
     pub instruments: Option<Arc<Instruments>>,
     pub criteria: Arc<Criteria>,
-    /// What visits take over, the nearest file first.
-    pub jobs: Vec<Arc<Jobs>>,
+    /// What visits take over.
+    pub jobs: Option<Arc<Jobs>>,
     /// The files of instruments and criteria, by their paths below the folder of the job.
     pub names: [String; 2],
 }
@@ -59,7 +59,7 @@ impl Setting {
         let instruments = self.instruments.as_ref();
         self.criteria.broken
             || instruments.is_some_and(|known| known.broken)
-            || self.jobs.iter().any(|jobs| jobs.broken)
+            || self.jobs.as_ref().is_some_and(|jobs| jobs.broken)
     }
 }
 
@@ -105,14 +105,9 @@ impl<'a> Settings<'a> {
             Some((job, jobs)) => (job, Some(jobs)),
             None => (top_of(self.files, &own), None),
         };
-        let of_job = || {
-            jobs_of(self.files, &own)
-                .into_iter()
-                .map(|job| job.join(JOB))
-        };
-        let packs: Vec<PathBuf> = match given {
-            Some(_) => Vec::new(),
-            None => of_job().collect(),
+        let pack = match given {
+            Some(_) => None,
+            None => job_of(self.files, &own).map(|job| job.join(JOB)),
         };
         let mut nearest = |name: &str| self.nearest(&own, &top, name);
         let (instruments, criteria) = (nearest(INSTRUMENTS), nearest(CRITERIA));
@@ -122,11 +117,11 @@ impl<'a> Settings<'a> {
         };
         let names = [named(&instruments, INSTRUMENTS), named(&criteria, CRITERIA)];
         let others = &mut self.others;
-        let jobs = packs.into_iter().filter_map(|path| {
+        let jobs = pack.and_then(|path| {
             let read = (jobs::read as Read<_>, Jobs::not_read as NotRead<_>);
             once(self.files, (path, JOB), &mut self.jobs, read, others)
         });
-        let jobs = jobs.chain(given).collect();
+        let jobs = jobs.or(given);
         let setting = Setting {
             jobs,
             instruments: instruments.and_then(|path| {

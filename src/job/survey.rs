@@ -331,7 +331,9 @@ impl<'a> Survey<'a> {
         if let Some((id, at)) = &found.twin {
             text.diagnostics.push(twin(id, at));
         }
-        jobs::take_over(&mut record, &text.setting.jobs);
+        if let Some(jobs) = &text.setting.jobs {
+            jobs::take_over(&mut record, jobs);
+        }
         (self.terms.prepare)(&mut record, &mut text.diagnostics);
         Derived::of(text, record)
     }

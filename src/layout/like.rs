@@ -3,11 +3,12 @@
 
 use super::units;
 use crate::ground::diagnostic::{Code, Diagnostic};
+use crate::ground::quantity::Quantity;
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Span};
 use crate::record::Written;
 use crate::record::body::{Body, Field, Table};
-use crate::record::value::Datum;
+use crate::record::value::{At, Datum};
 
 /// Everything that is read, as text.
 #[derive(PartialEq)]
@@ -52,7 +53,10 @@ impl Read {
 
 fn of_body(source: &Source, body: &Body) -> Section {
     let field = |field: &Field| {
-        let text = units::value(&field.text.value, field.key.kind);
+        let text = match field.value.value() {
+            Some(datum) => said(datum, &units::value(&field.text.value, field.key.kind)),
+            None => field.text.value.clone(),
+        };
         (field.key.word, (state(&field.value), bare(&text)))
     };
     let table = |table: &Table| {
@@ -60,6 +64,10 @@ fn of_body(source: &Source, body: &Body) -> Section {
         let columns = columns.map(|column| column.map(|column| column.word));
         let rows = table.rows.iter().map(|row| {
             let text = |cell: &Given<Datum>| match cell.span() {
+                Some(span) if cell.value().is_some_and(is_quantity) => {
+                    let datum = cell.value();
+                    datum.map_or(String::new(), |datum| said(datum, source.slice(span)))
+                }
                 Some(span) if span == row.span => bare(source.slice(span)),
                 Some(span) => source.slice(span).to_owned(),
                 None => String::new(),
@@ -76,6 +84,29 @@ fn of_body(source: &Source, body: &Body) -> Section {
         notes: body.notes.iter().map(|note| note.value.clone()).collect(),
         omissions: body.omissions.iter().map(|one| text(one.span)).collect(),
         doubtful: body.doubtful.map(|span| source.line(span.start)),
+    }
+}
+
+fn is_quantity(datum: &Datum) -> bool {
+    matches!(datum, Datum::Quantity(_))
+}
+
+/// What a value is in itself, where its unit may be spelled otherwise; else its text.
+fn said(datum: &Datum, text: &str) -> String {
+    let one = |one: &Quantity| {
+        let Quantity {
+            si,
+            resolution,
+            bound,
+            half_width,
+            ..
+        } = one;
+        format!("{si:?} {resolution:?} {bound:?} {half_width:?}")
+    };
+    match datum {
+        Datum::Quantity(quantity) => one(quantity),
+        Datum::At(At { value, at }) => format!("{} at {}", one(value), one(at)),
+        _ => text.to_owned(),
     }
 }
 

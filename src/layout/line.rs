@@ -7,6 +7,7 @@ use crate::record::schema::Section as Schema;
 use crate::record::{Written, sections};
 use crate::syntax::line::lines as split;
 use crate::syntax::{Class, Line};
+use std::collections::BTreeSet;
 use unicode_width::UnicodeWidthStr as _;
 
 /// Where a remark stands, in characters from the start of its line; behind a longer line two further.
@@ -28,12 +29,15 @@ pub fn lines(
             table::lines(source, schema, table, &mut rows);
         }
     }
+    let fields = body.into_iter().flat_map(|body| &body.fields);
+    let read = fields.filter(|field| field.value.get().is_some());
+    let read: BTreeSet<u32> = read.map(|field| field.key_span.start).collect();
     let mut out = String::new();
     for line in written.tree.lines.get(from..to).unwrap_or(&[]) {
         let whole = source.slice(line.whole);
         let content = whole.strip_suffix('\n').unwrap_or(whole);
         let content = content.strip_suffix('\r').unwrap_or(content);
-        match laid_out(source, schema, line, &rows) {
+        match laid_out(source, schema, line, (&rows, &read)) {
             Some(text) => {
                 out.push_str(&text);
                 remarked(source, line, &text, &mut out);
@@ -53,7 +57,7 @@ fn laid_out(
     source: &Source,
     schema: Option<&'static Schema>,
     line: &Line,
-    rows: &Lines,
+    (rows, read): (&Lines, &BTreeSet<u32>),
 ) -> Option<String> {
     let body = source.slice(line.body);
     match line.class(source) {
@@ -65,8 +69,8 @@ fn laid_out(
             let (key, value) = (source.slice(key), source.slice(value));
             let known = schema.and_then(|schema| schema.key(key));
             let value = match known {
-                Some(known) => units::value(value, known.kind),
-                None => value.to_owned(),
+                Some(known) if read.contains(&line.body.start) => units::value(value, known.kind),
+                _ => value.to_owned(),
             };
             Some(match value.as_str() {
                 "" => format!("{key}:"),

@@ -11,6 +11,8 @@ use crate::record::read_alone;
 use crate::syntax::Tree;
 use like::Read;
 
+pub use units::value as spelt;
+
 /// A record as it is to be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LaidOut {

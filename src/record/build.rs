@@ -514,7 +514,8 @@ fn section_unknown(name: &str, span: Span) -> Diagnostic {
             format!("write {near}"),
             span,
             near,
-            true,
+            // Another section has another meaning.
+            false,
         ),
         None => found.help(format!("sections are {}", words::list(names))),
     }

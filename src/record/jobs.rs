@@ -8,7 +8,6 @@ use crate::ground::source::Source;
 use crate::ground::span::{Given, Located, Span};
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// The jobs of one pack.toml.
 #[derive(Clone, Debug, Default)]
@@ -79,14 +78,10 @@ pub fn read(source: &Source) -> (Jobs, Vec<Diagnostic>) {
     }
 }
 
-/// Fills what a visit leaves unsaid from the job that it names, as the nearest file states it. What the record says
-/// itself stays.
-pub fn take_over(record: &mut Record, known: &[Arc<Jobs>]) {
+/// Fills what a visit leaves unsaid from the job that it names. What the record says itself stays.
+pub fn take_over(record: &mut Record, known: &Jobs) {
     for visit in &mut record.visits {
-        let stated = |job: &Located<String>| {
-            let stated = known.iter().find_map(|jobs| jobs.named.get(&job.value));
-            stated.map(|stated| (stated, job.span))
-        };
+        let stated = |job: &Located<String>| Some((known.named.get(&job.value)?, job.span));
         if let Some((job, span)) = visit.job.get().and_then(stated) {
             fill(visit, job, span);
         }

@@ -437,6 +437,8 @@ impl State<'_> {
             .bytes()
             .all(|b| matches!(b, b'|' | b'-' | b':' | b' ' | b'\t'))
             && text.contains('|')
+            // `- | -` is a row that waits.
+            && text.contains("--")
         {
             return true; // the rule under the heading of a Markdown table
         }

@@ -197,6 +197,13 @@ fn a_record_takes_over_from_its_job_whoever_reads_it() {
     assert_eq!(came(&stated), ("pass", Outcome::Clean));
     assert_eq!(came(records).0, "open");
     assert_eq!(came(&stated.replace("J-1", "J-2")).0, "open");
+    // Of a job within another one the nearest holds, as with all that holds for a record.
+    let within = Memory::default();
+    within.put(format!("job/{CLOSE}"), record.clone());
+    within.put("job/instruments.toml", whole("instruments.toml"));
+    within.put("job/pack.toml", records);
+    within.put("pack.toml", stated.as_str());
+    assert_eq!(of_job(CLOSE, &within).0, "open");
     for faulty in ["instrumet =", "instrument", "instrument = 5\nreference ="] {
         let faulty = stated.replace("instrument =", faulty);
         assert_eq!(came(&faulty), ("open", Outcome::Broken), "{faulty}");

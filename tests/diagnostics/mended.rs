@@ -651,3 +651,28 @@ fn a_first_cell_of_as_many_words_as_columns_is_a_row_that_waits() {
     let codes: Vec<&str> = found.iter().map(|told| told.code.name()).collect();
     assert_eq!(codes, ["rows-waiting"]);
 }
+
+/// Under bars too a row of dashes waits; the rule of a Markdown table has more of them.
+#[test]
+fn a_row_of_dashes_between_bars_waits() {
+    let record = |rows: &str| {
+        let text = format!(
+            "format: 1\n[ct]\nid: A1\nstandard: IEC 61869-2:2012\n[core 1S]\nclass: 5P20\nburden: 15 VA\nratio: 600/1 A\n[visit 2026-03-14]\npurpose: factory\n\
+             [excitation 1S1-1S2]\nvoltmeter: mean\nvoltage/V | current/mA\n{rows}"
+        );
+        let (source, _) = kneemark::ground::source::Source::new("t.ctr", text.as_bytes());
+        let (record, told) = kneemark::record::read_alone(&source);
+        let rows = record
+            .written
+            .bodies
+            .iter()
+            .flatten()
+            .flat_map(|body| &body.tables);
+        (
+            rows.map(|table| table.rows.len()).sum::<usize>(),
+            told.iter().map(|one| one.code.name()).collect::<Vec<_>>(),
+        )
+    };
+    assert_eq!(record("25.0 | 1.31\n- | -\n"), (2, vec!["rows-waiting"]));
+    assert_eq!(record("--- | ---\n25.0 | 1.31\n"), (1, vec![]));
+}

@@ -182,19 +182,55 @@ fn the_hook_stops_what_cannot_be_read_or_is_not_laid_out() {
     let hook = place.path().join(".git/hooks/pre-commit");
     fs::write(&hook, recipe("#!/bin/sh")).expect("written");
     fs::set_permissions(&hook, fs::Permissions::from_mode(0o755)).expect("executable");
-    let commit = |text: &str| {
-        fs::write(place.path().join("bay/a b.ctr"), text).expect("written");
-        git(place.path(), &["add", "bay/a b.ctr"]);
+    let name = "bay/ø b.ctr";
+    let commit = |staged: &str, lies: &str| {
+        fs::write(place.path().join(name), staged).expect("written");
+        git(place.path(), &["add", name]);
+        fs::write(place.path().join(name), lies).expect("written");
         git(place.path(), &["commit", "-q", "-m", "more"]);
         git(place.path(), &["log", "--oneline"]).lines().count()
     };
     let own = even(&RECORD.replace("A1", "B1"));
-    assert_eq!(commit(&own.replace("id: ", "id:  ")), 1);
-    assert_eq!(commit(&own.replace("2.87", "2.8x")), 1);
+    let ragged = own.replace("id: ", "id:  ");
+    let broken = own.replace("2.87", "2.8x");
+    assert_eq!(commit(&ragged, &ragged), 1);
+    assert_eq!(commit(&ragged, &own), 1, "what lies there is another");
+    assert_eq!(commit(&broken, &own), 1);
     // It fails, and says so.
-    assert_eq!(
-        commit(&own.replace("exciting current: 30 mA", "exciting current: 5 mA")),
-        2
+    let fails = own.replace("exciting current: 30 mA", "exciting current: 5 mA");
+    assert_eq!(commit(&fails, &broken), 2);
+    assert_eq!(commit(&own, &own), 3);
+}
+
+/// What git ignores is no part of either state, and a setting counts whatever its letters are.
+#[test]
+fn a_revision_and_the_folder_are_looked_at_alike() {
+    let place = repository();
+    let put = |name: &str, text: &str| {
+        let path = place.path().join(name);
+        fs::create_dir_all(path.parent().expect("a folder")).expect("folders");
+        fs::write(path, text).expect("written");
+    };
+    fs::remove_file(place.path().join("instruments.toml")).expect("gone");
+    put("Instruments.TOML", INSTRUMENTS);
+    put(".gitignore", "ign/\n");
+    git(place.path(), &["add", "-A"]);
+    git(place.path(), &["commit", "-q", "-m", "second"]);
+    put("ign/a.ctr", RECORD);
+    let (code, told) = run(place.path(), &["--revisions", "HEAD"]);
+    // The setting has the wrong letters in both, which is told; nothing differs.
+    assert!(
+        code == 2 && told.contains("in small letters") && !told.contains("A1"),
+        "{told}"
     );
-    assert_eq!(commit(&own), 3);
+    git(
+        place.path(),
+        &["mv", "-f", "Instruments.TOML", "instruments.toml"],
+    );
+    put("new.ctr", &RECORD.replace("A1", "N1"));
+    let (_, told) = run(place.path(), &["--revisions", "HEAD"]);
+    assert!(
+        told.contains("new.ctr (N1), new") && !told.contains("ign/"),
+        "{told}"
+    );
 }

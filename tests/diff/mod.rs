@@ -232,12 +232,21 @@ fn lines_are_the_same_whatever_the_prefix() {
         files.put("a.ctr", text);
         lines(&compile(&files, &["a.ctr".into()]).records[0])
     };
-    let milli = RECORD.replacen("resistance/ohm\n2.87", "resistance/mohm\n2.87e3", 1);
-    assert_ne!(
-        of(RECORD),
-        of(&milli),
-        "an exponent says no more digits, and other ones"
-    );
+    for (from, to) in [
+        ("resistance/ohm\n2.87", "resistance/mohm\n2870"),
+        ("resistance/ohm\n2.87", "resistance/kohm\n0.00287"),
+        ("knee emf: 300 V", "knee emf: 300.e-3 kV"),
+        ("30 mA at 300 V", "0.030 A at 0.300 kV"),
+    ] {
+        let other = RECORD.replacen(from, to, 1);
+        let [own, other] = [RECORD, &other].map(of);
+        let is_finer = to.ends_with("2870");
+        assert_eq!(
+            own == other,
+            !is_finer && !to.contains("e-3"),
+            "{to}: {other:?}"
+        );
+    }
     let other = RECORD
         .replacen("30 mA at 300 V", "30 mA at 300  V", 1)
         .replacen("frequency: 50 Hz", "frequency:  50 Hz # x", 1);
@@ -275,7 +284,7 @@ fn two_folders_are_held_against_each_other() {
         );
     }
     put("old/a.ctr", RECORD);
-    put("new/b/a.ctr", &RECORD.replace("2.87", "2.88"));
+    put("new/b.ctr", &RECORD.replace("2.87", "2.88"));
     put("old/gone.ctr", &RECORD.replace("id: A1", "id: C1"));
     put("new/more.ctr", &RECORD.replace("id: A1", "id: D1"));
     let (code, told) = run(place.path(), &["old", "new"]);
@@ -283,10 +292,14 @@ fn two_folders_are_held_against_each_other() {
     let heads: Vec<&str> = told.lines().filter(|line| !line.starts_with(' ')).collect();
     assert_eq!(
         heads,
-        ["b/a.ctr (A1)", "gone.ctr (C1), gone", "more.ctr (D1), new"]
+        [
+            "b.ctr (A1), was a.ctr",
+            "gone.ctr (C1), gone",
+            "more.ctr (D1), new"
+        ]
     );
     assert!(
-        told.contains("2.87 ohm -> 2.88 ohm (+0.0100 ohm, +0.35 %)"),
+        told.contains("2.87 ohm -> 2.88 ohm (+0.0100 ohm, +0.35 %, U"),
         "{told}"
     );
     assert_eq!(run(place.path(), &["new", "new"]), (0, String::new()));
@@ -296,7 +309,7 @@ fn two_folders_are_held_against_each_other() {
     assert_eq!(json["records"].as_array().expect("a list").len(), 3);
     let (_, markdown) = run(place.path(), &["old", "new", "--format", "markdown"]);
     assert!(
-        markdown.starts_with("### b/a.ctr (A1)\n\n**1 observation was altered"),
+        markdown.starts_with("### b.ctr (A1), was a.ctr\n\n**1 observation was altered"),
         "{markdown}"
     );
 }
@@ -318,4 +331,197 @@ fn wrong_usage_is_told() {
         assert_eq!(came, code, "{arguments:?}: {told}");
         assert!(told.starts_with("kneemark: "), "{arguments:?}: {told}");
     }
+}
+
+#[test]
+fn what_was_amended_is_not_taken_back_in_silence() {
+    let signed = "amended: resistance was 2.78; misread; R. Anvik 2026-03-15\n";
+    let with = RECORD.replacen("\n2.87\n", &format!("\n2.87\n{signed}"), 1);
+    let gone = between(&with, RECORD);
+    assert_eq!(
+        (gone[0].of, gone[0].how, gone[0].unamended),
+        (Of::Observation, How::Removed, true)
+    );
+    let other = between(&with, &with.replace("R. Anvik", "X. Forger"));
+    assert_eq!(
+        other.iter().filter(|one| one.unamended).count(),
+        1,
+        "{other:?}"
+    );
+    let come = between(RECORD, &with);
+    assert_eq!((come[0].how, come[0].unamended), (How::Added, false));
+}
+
+#[test]
+fn a_line_that_is_not_understood_is_shown() {
+    let found = changed(&[("wires: 4\n", "wires: 4\nfoo: 3 V\n")]);
+    let line = found.iter().find(|one| one.of == Of::Unread).expect("told");
+    assert_eq!(line.after.as_deref(), Some("foo: 3 V"));
+    assert_eq!(line.line_after, Some(18));
+}
+
+#[test]
+fn a_setting_of_a_row_that_is_amended_is_no_other_row() {
+    let table = "[resistance]\ninstrument: R1\nwires: 4\ntemperature: 18.5 +- 1 C\non  current/A  voltage/V\n1S1-1S2  0.50013  1.4353\n";
+    let (before, rest) = RECORD.split_once("[resistance").expect("a section");
+    let (_, rest) = rest.split_once("[excitation").expect("a section");
+    let text = format!("{before}{table}[excitation{rest}");
+    let signed = "amended: current was 0.50013; typing; R. Anvik 2026-03-15\n";
+    let other = text
+        .replace("1.4353\n", &format!("1.4353\n{signed}"))
+        .replace("  0.50013  ", "  0.50023  ");
+    let found = between(&text, &other);
+    assert_eq!(
+        (found[0].how, found[0].unamended),
+        (How::Changed, false),
+        "{found:?}"
+    );
+    assert!(
+        found[0].place.ends_with("0.50023 A / current"),
+        "{}",
+        found[0].place
+    );
+    assert!(found.iter().all(|one| !one.unamended));
+}
+
+#[test]
+fn another_prefix_is_no_difference_in_a_field() {
+    let found = changed(&[
+        (
+            "exciting current: 30 mA at 300 V",
+            "exciting current: 0.030 A at 0.3 kV",
+        ),
+        ("knee emf: 300 V", "knee emf: 0.3 kV"),
+        (
+            "resistance: 3.6 ohm at 75 C",
+            "resistance: 3600 mohm at 75 C",
+        ),
+    ]);
+    assert!(found.is_empty(), "{found:?}");
+}
+
+#[test]
+fn sections_that_moved_or_bear_another_name_are_named() {
+    let (before, rest) = RECORD.split_once("[resistance").expect("a section");
+    let (resistance, rest) = rest.split_once("[excitation").expect("a section");
+    let (excitation, rest) = rest.split_once("[visit").expect("a visit");
+    let moved = between(
+        RECORD,
+        &format!("{before}[excitation{excitation}[resistance{resistance}[visit{rest}"),
+    );
+    let named = moved[0].after.as_deref().unwrap_or_default();
+    assert!(named.starts_with("moved: visit 2026-03-14 / "), "{named}");
+    let relabelled = changed(&[(
+        "[resistance 1S1-1S2]",
+        "[resistance 1S1-1S2 after the repair]",
+    )]);
+    assert_eq!(
+        relabelled[0].place,
+        "visit 2026-03-14 / resistance 1S1-1S2 after the repair / heading"
+    );
+    assert!(
+        relabelled.iter().all(|one| !one.unamended),
+        "{relabelled:?}"
+    );
+}
+
+#[test]
+fn a_new_visit_shows_what_it_holds() {
+    let more = "[visit 2028-01-10]\npurpose: maintenance\n[resistance 1S1-1S2]\ninstrument: R1\nwires: 4\ntemperature: 18.5 C\nresistance/ohm\n2.91\n";
+    let found = between(RECORD, &format!("{RECORD}{more}"));
+    let reading = found.iter().find(|one| one.place.ends_with("/ 2.91 ohm"));
+    assert_eq!(
+        reading.map(|one| (one.how, one.unamended)),
+        Some((How::Added, false)),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn settings_that_changed_are_named() {
+    let of = |instruments: &str| {
+        let files = Memory::default();
+        files.put("a.ctr", RECORD);
+        files.put("instruments.toml", instruments);
+        compile(&files, &["a.ctr".into()])
+    };
+    let [before, after] = [
+        of(INSTRUMENTS),
+        of(&INSTRUMENTS.replace("bridge", "other bridge")),
+    ];
+    let found = differences(before.records.first(), after.records.first());
+    assert_eq!(
+        (found[0].of, found[0].place.as_str()),
+        (Of::Settings, "instruments.toml")
+    );
+}
+
+#[test]
+fn what_cannot_be_read_is_not_the_same() {
+    let place = tempfile::tempdir().expect("a folder");
+    fs::write(place.path().join("a.ctr"), b"id: \xff\n").expect("written");
+    fs::write(place.path().join("b.ctr"), b"id: \0\n").expect("written");
+    for arguments in [&["a.ctr", "b.ctr"][..], &["--text", "a.ctr"], &[".", "."]] {
+        let (code, told) = run(place.path(), arguments);
+        assert!(
+            code == 2 && told.contains("not UTF-8"),
+            "{arguments:?}: {code} {told}"
+        );
+    }
+}
+
+#[test]
+fn what_no_section_holds_is_compared_as_text() {
+    let strange = RECORD.replacen("[excitation", "[excitashun", 1);
+    let found = between(&strange, &strange.replace("41.8", "42.8"));
+    let told: Vec<_> = found
+        .iter()
+        .map(|one| {
+            (
+                one.of,
+                one.how,
+                one.before.as_deref().or(one.after.as_deref()),
+            )
+        })
+        .collect();
+    assert!(
+        told.contains(&(Of::Unread, How::Removed, Some("400.1 41.8"))),
+        "{told:?}"
+    );
+    assert!(
+        told.contains(&(Of::Unread, How::Added, Some("400.1 42.8"))),
+        "{told:?}"
+    );
+    let more = RECORD.replacen("400.1      41.8", "400.1      41.8  7", 1);
+    assert!(!between(&more, &more.replace("41.8  7", "42.8  7")).is_empty());
+    assert!(!between(RECORD, &RECORD.replace("format: 1\n", "")).is_empty());
+}
+
+#[test]
+fn another_temperature_or_another_source_is_no_finer_writing() {
+    let found = written(&[(
+        "resistance: 3.6 ohm at 75 C",
+        "resistance: 3.60 ohm at 70 C",
+    )]);
+    assert_eq!(found[0].1, How::Changed);
+    let found = written(&[("knee emf: 300 V", "knee emf: 300 V from drawing")]);
+    assert_eq!((found[0].0, found[0].1), (Of::Plate, How::Changed));
+    let short = "ambient: 19.5 C\namended: ambient was 18.5; misread; R. Anvik 2026-03-15";
+    assert!(
+        written(&[("ambient: 18.5 C", short)])
+            .iter()
+            .all(|one| !one.3)
+    );
+}
+
+#[test]
+fn a_reading_that_cannot_be_read_is_a_reading() {
+    let odd = RECORD.replacen("2.84", "2.8x", 1);
+    let found = between(&odd, &odd.replacen("2.8x", "2.9x", 1));
+    assert!(
+        found
+            .iter()
+            .any(|one| one.of == Of::Observation && one.unamended),
+        "{found:?}"
+    );
 }

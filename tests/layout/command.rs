@@ -74,6 +74,10 @@ fn what_cannot_be_read_is_told_and_the_rest_is_laid_out() {
     let (code, out, told) = run(folder.path(), &["."], "");
     assert_eq!((code, out.as_str()), (2, "a.ctr\n"));
     assert!(told.contains("not UTF-8"), "{told}");
+    fs::write(at("pack.toml"), "[ a ]\n").expect("settings");
+    let (code, _, told) = run(folder.path(), &["pack.toml"], "");
+    assert!(code == 2 && told.contains("ends in .ctr"), "{told}");
+    assert_eq!(fs::read(at("pack.toml")).expect("there"), b"[ a ]\n");
     let (code, _, told) = run(folder.path(), &["none.ctr"], "");
     assert_eq!(code, 2);
     assert!(told.contains("no such file"), "{told}");

@@ -149,6 +149,57 @@ fn line() -> impl Strategy<Value = String> {
     })
 }
 
+const UNITS: &[&str] = &[
+    "Ω", "°C", "C", "µA", "mA", "kV", "V", "min", "′", "%", "°", "mΩ", "Hz", "s", "x",
+];
+const KEYS: &[&str] = &[
+    "ambient:",
+    "humidity:",
+    "leads:",
+    "frequency:",
+    "[self-check]",
+    "[resistance 1S1-1S2]",
+    "temperature:",
+    "[burden]",
+];
+
+/// A key, and numbers and units behind it in any order.
+fn united() -> impl Strategy<Value = String> {
+    let word = prop_oneof![
+        3 => proptest::sample::select(UNITS).prop_map(str::to_owned),
+        3 => (0u16..999).prop_map(|number| number.to_string()),
+        1 => proptest::sample::select(&["at", "+-", "±", "18.5°C", "25kV", "3Ω"][..]).prop_map(str::to_owned),
+    ];
+    (
+        proptest::sample::select(KEYS),
+        proptest::collection::vec(word, 0..4),
+    )
+        .prop_map(|(key, words)| format!("{key} {}", words.join(" ")))
+}
+
+/// Every value that is read, in SI, and every line that is told.
+fn typed(text: &str) -> Vec<String> {
+    use kneemark::record::value::{At, Datum};
+    let (source, _) = kneemark::ground::source::Source::new("t.ctr", text.as_bytes());
+    let (record, told) = kneemark::record::read_alone(&source);
+    let bodies = record.written.bodies.iter().flatten();
+    let fields = bodies
+        .flat_map(|body| &body.fields)
+        .map(|field| match field.value.value() {
+            Some(Datum::Quantity(one)) => {
+                format!("{} {:?} {:?}", field.key.word, one.si, one.half_width)
+            }
+            Some(Datum::At(At { value, at })) => {
+                format!("{} {:?} {:?}", field.key.word, value.si, at.si)
+            }
+            _ => format!("{} {}", field.key.word, without_blanks(&field.text.value)),
+        });
+    let told = told
+        .iter()
+        .map(|one| format!("{} {}", source.line(one.span.start), one.code.name()));
+    fields.chain(told).collect()
+}
+
 /// Nothing that is written here has another spelling.
 fn without_blanks(text: &str) -> String {
     text.replace([' ', '\t'], "")
@@ -176,6 +227,15 @@ proptest! {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// Units in all their spellings, where they belong and where they do not.
+    #[test]
+    fn units_are_spelled_where_they_are_read(lines in proptest::collection::vec(united(), 0..16)) {
+        let text = format!("[ct]\nid: A1\n[visit 2026-03-14]\n{}", lines.join("\n"));
+        let made = of(&text);
+        prop_assert_eq!(of(&made.text).text.clone(), made.text.clone());
+        prop_assert_eq!(typed(&text), typed(&made.text));
+    }
 
     /// The same of records that are sound but for a few slips.
     #[test]

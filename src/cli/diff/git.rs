@@ -1,6 +1,7 @@
 //! What git holds of a revision.
 
-use crate::ground::seam::Memory;
+use crate::ground::seam::{Disk, Files as _, Memory};
+use crate::ground::stage::is_link;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -9,52 +10,82 @@ use std::process::{Command, Stdio};
 pub const ROOT: &str = "revision";
 
 /// The top folder of the repository that one stands in.
-pub fn top() -> Result<PathBuf, String> {
+fn top() -> Result<PathBuf, String> {
     let text = told(&["rev-parse", "--show-toplevel"])?;
     let text =
         String::from_utf8(text).map_err(|_| "the repository's path is not UTF-8".to_owned())?;
     Ok(PathBuf::from(text.trim_end_matches(['\r', '\n'])))
 }
 
-/// Records and settings of a revision, as they stood.
+/// Whether a file is a record or a setting by its name, whatever its letters are.
+fn is_ours(name: &str) -> bool {
+    let name = name.to_ascii_lowercase();
+    [".ctr", ".toml"]
+        .iter()
+        .any(|ending| name.ends_with(ending))
+}
+
+/// Files in memory below the folder of a revision. The settings of a job are looked for up to its repository.
+fn held() -> Memory {
+    let memory = Memory::default();
+    memory.put(Path::new(ROOT).join(".git/HEAD"), "");
+    memory
+}
+
+/// Records and settings of a revision, as they stood; links are not followed.
 pub fn files(revision: &str) -> Result<Memory, String> {
     if revision.starts_with('-') {
         return Err(format!("`{revision}` is no revision"));
     }
-    let names = told(&[
-        "ls-tree",
-        "-r",
-        "-z",
-        "--full-tree",
-        "--name-only",
-        revision,
-    ])?;
-    let names = String::from_utf8_lossy(&names).into_owned();
-    let is_ours = |name: &&str| {
-        [".ctr", ".toml"]
-            .iter()
-            .any(|ending| name.ends_with(ending))
-    };
-    let names: Vec<&str> = names
-        .split('\0')
-        .filter(is_ours)
-        .filter(|name| !name.contains('\n'))
-        .collect();
-    let memory = Memory::default();
-    let root = Path::new(ROOT);
-    // The settings of a job are looked for up to its repository.
-    memory.put(root.join(".git/HEAD"), "");
-    let asked: String = names
+    let tree = told(&["ls-tree", "-r", "-z", "--full-tree", revision])?;
+    let tree = String::from_utf8_lossy(&tree).into_owned();
+    // `100644 blob HASH<tab>NAME`, as git-ls-tree(1) has it.
+    let entries = tree.split('\0').filter_map(|entry| {
+        let (kind, name) = entry.split_once('\t')?;
+        let hash = kind.rsplit(' ').next()?;
+        (kind.starts_with("100") && is_ours(name)).then_some((hash, name))
+    });
+    let entries: Vec<(&str, &str)> = entries.collect();
+    let asked: String = entries
         .iter()
-        .map(|name| format!("{revision}:{name}\n"))
+        .map(|(hash, _)| format!("{hash}\n"))
         .collect();
-    let held = asked_of(&["cat-file", "--batch"], asked)?;
-    let mut rest = held.as_slice();
-    for name in names {
+    let bytes = asked_of(&["cat-file", "--batch"], asked)?;
+    let memory = held();
+    let mut rest = bytes.as_slice();
+    for (_, name) in entries {
         let (bytes, behind) =
             one(rest).ok_or_else(|| format!("git gives no {name} of {revision}"))?;
-        memory.put(root.join(name), bytes);
+        memory.put(Path::new(ROOT).join(name), bytes);
         rest = behind;
+    }
+    Ok(memory)
+}
+
+/// The same of what lies in the folders of the repository now, but for what git is told to ignore.
+pub fn lying() -> Result<Memory, String> {
+    let top = top()?;
+    let folder = top.to_string_lossy().into_owned();
+    let names = [
+        "-C",
+        &folder,
+        "ls-files",
+        "-z",
+        "--cached",
+        "--others",
+        "--exclude-standard",
+    ];
+    let names = String::from_utf8_lossy(&told(&names)?).into_owned();
+    let memory = held();
+    for name in names.split('\0').filter(|name| is_ours(name)) {
+        let path = top.join(name);
+        // One that was deleted is still in the index.
+        if Disk.exists(&path) && !is_link(&path) {
+            let bytes = Disk
+                .read(&path)
+                .map_err(|error| format!("{name}: {error}"))?;
+            memory.put(Path::new(ROOT).join(name), bytes);
+        }
     }
     Ok(memory)
 }

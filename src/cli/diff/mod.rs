@@ -6,7 +6,9 @@ mod told;
 use super::report::Among;
 use super::{draw, output};
 use crate::diff::lines;
+use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{Disk, Files, InHand, Memory};
+use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome, Survey, shown};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -78,15 +80,16 @@ fn of_paths(before: &Path, after: &Path, format: Format) -> Result<Outcome, Stri
     match folders {
         [true, true] => {
             let [old, new] = [before, after].map(|folder| Jobs::of(&Disk, folder));
-            Ok(print(&pairs(&old, &new), format))
+            Ok(print(&pairs(&old, &new), format)
+                .max(old.told())
+                .max(new.told()))
         }
         [false, false] => {
             let [old, new] = [before, after].map(|file| Among::read(&Disk, file));
             let name = shown(after);
-            Ok(print(
-                &[Told::of(name, Some(old.ct()?), Some(new.ct()?))],
-                format,
-            ))
+            let (old, new) = (old.ct()?, new.ct()?);
+            let read = refused(old).max(refused(new));
+            Ok(read.max(print(&[Told::of(name, Some(old), Some(new))], format)))
         }
         _ => Err("one of them is a folder, and the other is none".to_owned()),
     }
@@ -106,6 +109,14 @@ impl Jobs {
         }
     }
 
+    /// What could not be read, told on standard error.
+    fn told(&self) -> Outcome {
+        let others = self.job.others.iter();
+        let files = others.map(|told| tell(&told.source, &told.diagnostics));
+        let records = self.job.records.iter().map(refused);
+        files.chain(records).max().unwrap_or(Outcome::Clean)
+    }
+
     fn records(&self) -> BTreeMap<String, &Compiled> {
         let named =
             |one: &'_ Compiled| shown(one.path.strip_prefix(&self.folder).unwrap_or(&one.path));
@@ -114,6 +125,22 @@ impl Jobs {
             .iter()
             .map(|one| (named(one), one))
             .collect()
+    }
+}
+
+/// A record of which nothing can be read says nothing, and is not the same as another one.
+fn refused(ct: &Compiled) -> Outcome {
+    match ct.source.refused {
+        true => tell(&ct.source, &ct.diagnostics),
+        false => Outcome::Clean,
+    }
+}
+
+fn tell(source: &Source, diagnostics: &[Diagnostic]) -> Outcome {
+    output::explain(&draw::human(source, diagnostics, output::style()));
+    match diagnostics.iter().any(Diagnostic::is_error) {
+        true => Outcome::Broken,
+        false => Outcome::Clean,
     }
 }
 
@@ -134,8 +161,11 @@ fn pairs(old: &Jobs, new: &Jobs) -> Vec<Told> {
             .iter()
             .find(|(_, one)| id.is_some() && one.record.plate.id.value() == id);
         let moved = moved.map(|(name, _)| name.clone());
-        let earlier = moved.and_then(|name| before.remove(&name));
-        told.push(Told::of(name, earlier, Some(record)));
+        let earlier = moved.as_ref().and_then(|name| before.remove(name));
+        told.push(Told {
+            was: moved,
+            ..Told::of(name, earlier, Some(record))
+        });
     }
     let gone = before.into_iter();
     told.extend(gone.map(|(name, record)| Told::of(name, Some(record), None)));
@@ -144,20 +174,15 @@ fn pairs(old: &Jobs, new: &Jobs) -> Vec<Told> {
 }
 
 fn of_revisions(before: &str, after: Option<&String>, format: Format) -> Result<Outcome, String> {
-    let top = git::top()?;
     let old = git::files(before)?;
-    let job = |files: &dyn Files, folder: &Path| Jobs::of(files, folder);
-    let told = match after {
-        Some(after) => {
-            let new = git::files(after)?;
-            pairs(
-                &job(&old, Path::new(git::ROOT)),
-                &job(&new, Path::new(git::ROOT)),
-            )
-        }
-        None => pairs(&job(&old, Path::new(git::ROOT)), &job(&Disk, &top)),
+    let new = match after {
+        Some(after) => git::files(after)?,
+        None => git::lying()?,
     };
-    Ok(print(&told, format))
+    let [old, new] = [&old, &new].map(|files| Jobs::of(files, Path::new(git::ROOT)));
+    Ok(print(&pairs(&old, &new), format)
+        .max(old.told())
+        .max(new.told()))
 }
 
 /// As git's external diff: both states among what lies in the folder now. It ends well whatever differs, as git asks.
@@ -170,6 +195,7 @@ fn for_git(path: &str, before: &Path, after: &Path, format: Format) -> Result<Ou
     let (old, new) = (read(before), read(after));
     let old = old.as_ref().map(Among::ct).transpose()?;
     let new = new.as_ref().map(Among::ct).transpose()?;
+    old.into_iter().chain(new).map(refused).for_each(drop);
     print(&[Told::of(path.to_owned(), old, new)], format);
     Ok(Outcome::Clean)
 }
@@ -186,6 +212,9 @@ fn text(file: &Path) -> Result<Outcome, String> {
     memory.put("record.ctr", bytes);
     let job = crate::compile(&memory, &[PathBuf::from("record.ctr")]);
     let record = job.records.first().ok_or("it cannot be read")?;
+    if refused(record) == Outcome::Broken {
+        return Ok(Outcome::Broken);
+    }
     let lines = lines(record).into_iter();
     let lines = lines.map(|line| draw::steering_nothing(&line) + "\n");
     output::print(&lines.collect::<String>());
@@ -194,8 +223,8 @@ fn text(file: &Path) -> Result<Outcome, String> {
 
 fn print(told: &[Told], format: Format) -> Outcome {
     output::print(&told::print(told, format));
-    match told.iter().all(|one| one.found.is_empty()) {
-        true => Outcome::Clean,
-        false => Outcome::Fails,
+    match told.iter().any(Told::differs) {
+        true => Outcome::Fails,
+        false => Outcome::Clean,
     }
 }

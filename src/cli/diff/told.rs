@@ -1,6 +1,6 @@
 //! Differences told: to a person, in a merge request, to a program.
 
-use super::super::draw::{self, steering_nothing};
+use super::super::draw::steering_nothing;
 use super::Format;
 use crate::diff::{Difference, How, Of, Size, differences};
 use crate::document::{self, Block, Pictures, Text};
@@ -12,9 +12,11 @@ use serde::Serialize;
 #[derive(Serialize)]
 pub struct Told {
     pub name: String,
-    id: Option<String>,
+    pub id: Option<String>,
     /// Only in the later state, or only in the earlier one.
-    is: Option<How>,
+    pub is: Option<How>,
+    /// Its name in the earlier state, where that was another.
+    pub was: Option<String>,
     pub found: Vec<Difference>,
 }
 
@@ -41,14 +43,21 @@ impl Told {
             name,
             id,
             is,
+            was: None,
             found: differences(before, after),
         }
     }
 }
 
+impl Told {
+    pub fn differs(&self) -> bool {
+        !self.found.is_empty() || self.was.is_some() || self.is.is_some()
+    }
+}
+
 /// All that differ, and nothing where nothing does.
 pub fn print(told: &[Told], format: Format) -> String {
-    let differ: Vec<&Told> = told.iter().filter(|one| !one.found.is_empty()).collect();
+    let differ: Vec<&Told> = told.iter().filter(|one| one.differs()).collect();
     match format {
         Format::Human => differ.iter().map(|one| human(one)).collect(),
         Format::Markdown if differ.is_empty() => String::new(),
@@ -67,7 +76,9 @@ pub fn print(told: &[Told], format: Format) -> String {
     }
 }
 
-const GROUPS: [(Of, &str); 6] = [
+const GROUPS: [(Of, &str); 8] = [
+    (Of::Settings, "settings"),
+    (Of::Unread, "not understood"),
     (Of::Plate, "plate"),
     (Of::Observation, "observations"),
     (Of::Words, "words"),
@@ -94,7 +105,11 @@ fn heading(told: &Told) -> String {
         Some(How::Removed) => ", gone",
         _ => "",
     };
-    format!("{}{id}{is}", told.name)
+    let was = told
+        .was
+        .as_ref()
+        .map_or(String::new(), |was| format!(", was {was}"));
+    format!("{}{id}{is}{was}", told.name)
 }
 
 fn human(told: &Told) -> String {
@@ -102,7 +117,7 @@ fn human(told: &Told) -> String {
     for (name, found) in groups(told) {
         out.push_str(&format!("  {name}\n"));
         for one in found {
-            out.push_str(&format!("    {}\n", draw::one_line(&sentence(one))));
+            out.push_str(&format!("    {}\n", steering_nothing(&sentence(one))));
         }
     }
     let unamended = unamended(told);
