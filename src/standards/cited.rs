@@ -169,4 +169,20 @@ mod tests {
         );
         assert_eq!(without_memory("rating plate"), None);
     }
+
+    #[test]
+    fn a_line_says_the_clause_and_how_it_is_known() {
+        let citation = |seen_in: Option<&str>| Citation {
+            id: "x".into(),
+            source: "IEC 61869-2:2012, 5.6".into(),
+            seen_in: seen_in.map(Into::into),
+            provenance: Provenance::Memory,
+            note: Default::default(),
+        };
+        assert_eq!(citation(None).line(), "IEC 61869-2:2012, 5.6 (from memory)");
+        assert_eq!(
+            citation(Some("a reprint")).line(),
+            "IEC 61869-2:2012, 5.6 (seen in a reprint)"
+        );
+    }
 }

@@ -66,3 +66,19 @@ impl DischargeLimit {
         Some(picocoulomb * 1e-12)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The highest voltage from which on it is measured is itself one of those: IEC 61869-1:2007, 5.3.3.1 (from memory).
+    #[test]
+    fn it_is_asked_for_from_its_voltage_on() {
+        let asked = |um: f64| discharge_limits(Family::Iec, um, Neutral::Earthed).count() > 0;
+        assert!(asked(7.2e3) && asked(123e3) && !asked(7.1e3) && !asked(720.0));
+        assert_eq!(
+            discharge_limits(Family::Ieee, 123e3, Neutral::Earthed).count(),
+            0
+        );
+    }
+}

@@ -120,6 +120,17 @@ mod tests {
     }
 
     #[test]
+    fn what_stands_in_no_standard_goes_by_none() {
+        let plate = Cited::stated("plate".to_owned(), "rating plate".to_owned());
+        let Some((older, _)) = older_standard("IEC 60044-1") else {
+            panic!("it is known");
+        };
+        for tables in [Tables::Present, older, Tables::Unknown] {
+            assert_eq!(tables.cite(&plate), Some(plate.clone()), "{tables:?}");
+        }
+    }
+
+    #[test]
     fn a_standard_is_known_by_its_number_and_not_by_a_part_of_it() {
         let named = |text| older_standard(text).map(|(tables, _)| tables);
         assert_eq!(
