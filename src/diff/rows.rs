@@ -7,6 +7,7 @@ use crate::ground::span::{Given, Located};
 use crate::record::body::{Row, Table};
 use crate::record::schema::{Column, Kind};
 use crate::record::value::Datum;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Rows that belong together: by what they are of where they say it, else by the readings that they share.
 pub fn pairs(before: (&Source, &Table), after: (&Source, &Table)) -> Vec<Pair> {
@@ -17,10 +18,7 @@ pub fn pairs(before: (&Source, &Table), after: (&Source, &Table)) -> Vec<Pair> {
                 let named = |row: &Row| label(source, table, row, is_name).unwrap_or_default();
                 table.rows.iter().map(named).collect::<Vec<_>>()
             };
-            let (own, other) = (names(before), names(after));
-            joined(by_name(&old, &new), |old, new| {
-                own.get(old) == other.get(new)
-            })
+            joined(by_name(&old, &new), &names(before), &names(after))
         }
         _ => {
             let [old, new] = [before, after].map(|(source, table)| {
@@ -47,24 +45,27 @@ pub fn pairs(before: (&Source, &Table), after: (&Source, &Table)) -> Vec<Pair> {
 
 /// Of rows that found none, one that is gone and one that came are the same where both are of one thing: what was set
 /// is another.
-fn joined(mut pairs: Vec<Pair>, is_same: impl Fn(usize, usize) -> bool) -> Vec<Pair> {
+fn joined(pairs: Vec<Pair>, before: &[String], after: &[String]) -> Vec<Pair> {
     let gone = pairs.iter().filter(|(_, new)| new.is_none());
     let gone: Vec<usize> = gone.filter_map(|(old, _)| *old).collect();
-    let mut taken = Vec::new();
-    for (old, new) in &mut pairs {
-        let (None, Some(new)) = (*old, *new) else {
-            continue;
-        };
-        let own = gone
+    let come = pairs.iter().filter(|(old, _)| old.is_none());
+    let come: Vec<usize> = come.filter_map(|(_, new)| *new).collect();
+    let named = |names: &[String], of: &[usize]| {
+        let names = of
             .iter()
-            .find(|at| !taken.contains(*at) && is_same(**at, new));
-        if let Some(own) = own {
-            *old = Some(*own);
-            taken.push(*own);
-        }
-    }
-    pairs.retain(|(old, new)| new.is_some() || !old.is_some_and(|old| taken.contains(&old)));
-    pairs
+            .map(|at| names.get(*at).cloned().unwrap_or_default());
+        names.collect::<Vec<_>>()
+    };
+    let same = by_name(&named(before, &gone), &named(after, &come)).into_iter();
+    let same = same.filter_map(|(old, new)| Some((*come.get(new?)?, *gone.get(old?)?)));
+    let same: BTreeMap<usize, usize> = same.collect();
+    let taken: BTreeSet<usize> = same.values().copied().collect();
+    let left = pairs
+        .into_iter()
+        .filter(|(old, new)| new.is_some() || !old.is_some_and(|old| taken.contains(&old)));
+    let found = |new: Option<usize>| same.get(&new?).copied();
+    left.map(|(old, new)| (old.or_else(|| found(new)), new))
+        .collect()
 }
 
 /// What each row is of; `None` where rows do not say it, or several say the same.

@@ -181,14 +181,15 @@ fn pairs(before: Option<&State<'_>>, after: Option<&State<'_>>) -> Vec<Pair> {
     pairs
 }
 
-/// The same section under another name: another day, pair or label.
+/// The same section under another name: another day, pair or label. No line can amend that.
 fn renamed(old: Side<'_, '_>, new: Side<'_, '_>) -> Option<Difference> {
     (old.1.name != new.1.name).then(|| Difference {
+        unamended: new.1.of == Of::Observation,
         before: Some(old.1.name.clone()),
         after: Some(new.1.name.clone()),
         line_before: Some(old.0.line(old.1.open)),
         line_after: Some(new.0.line(new.1.open)),
-        ..Difference::plain(Of::Words, How::Changed, format!("{} / heading", new.1.name))
+        ..Difference::plain(new.1.of, How::Changed, format!("{} / heading", new.1.name))
     })
 }
 
@@ -581,11 +582,11 @@ fn cells(
         let column = column.or(own.and_then(|at| before.columns.get(at).copied().flatten()));
         let Some(column) = column else { continue };
         let is_amended = |was: &str| {
-            let of_column = other
+            let mut of_column = other
                 .amended
                 .iter()
                 .filter(|one| column.is_called(&one.what));
-            of_column.into_iter().any(|one| says(one, was))
+            of_column.any(|one| says(one, was))
         };
         let place = format!("{place} / {}", column.word);
         let place = (place, column.kind);
