@@ -218,11 +218,8 @@ fn a_revision_and_the_folder_are_looked_at_alike() {
     git(place.path(), &["commit", "-q", "-m", "second"]);
     put("ign/a.ctr", RECORD);
     let (code, told) = run(place.path(), &["--revisions", "HEAD"]);
-    // The setting has the wrong letters in both, which is told; nothing differs.
-    assert!(
-        code == 2 && told.contains("in small letters") && !told.contains("A1"),
-        "{told}"
-    );
+    // The setting has the wrong letters in both.
+    assert_eq!((code, told.as_str()), (0, ""));
     git(
         place.path(),
         &["mv", "-f", "Instruments.TOML", "instruments.toml"],

@@ -81,8 +81,8 @@ fn of_paths(before: &Path, after: &Path, format: Format) -> Result<Outcome, Stri
         [true, true] => {
             let [old, new] = [before, after].map(|folder| Jobs::of(&Disk, folder));
             Ok(print(&pairs(&old, &new), format)
-                .max(old.told())
-                .max(new.told()))
+                .max(old.told(&new))
+                .max(new.told(&old)))
         }
         [false, false] => {
             let [old, new] = [before, after].map(|file| Among::read(&Disk, file));
@@ -109,12 +109,25 @@ impl Jobs {
         }
     }
 
-    /// What could not be read, told on standard error.
-    fn told(&self) -> Outcome {
-        let others = self.job.others.iter();
+    /// What could not be read and is not the same in another state, told on standard error.
+    fn told(&self, other: &Self) -> Outcome {
+        let is_there = |source: &Source| {
+            let others = other.job.others.iter().map(|told| &told.source);
+            let mut all = others.chain(other.job.records.iter().map(|one| &one.source));
+            all.any(|own| own.sha256 == source.sha256 && own.name == source.name)
+        };
+        let others = self
+            .job
+            .others
+            .iter()
+            .filter(|told| !is_there(&told.source));
         let files = others.map(|told| tell(&told.source, &told.diagnostics));
-        let records = self.job.records.iter().map(refused);
-        files.chain(records).max().unwrap_or(Outcome::Clean)
+        let records = self.job.records.iter();
+        let records = records.filter(|one| one.source.refused && !is_there(&one.source));
+        files
+            .chain(records.map(refused))
+            .max()
+            .unwrap_or(Outcome::Clean)
     }
 
     fn records(&self) -> BTreeMap<String, &Compiled> {
@@ -181,8 +194,8 @@ fn of_revisions(before: &str, after: Option<&String>, format: Format) -> Result<
     };
     let [old, new] = [&old, &new].map(|files| Jobs::of(files, Path::new(git::ROOT)));
     Ok(print(&pairs(&old, &new), format)
-        .max(old.told())
-        .max(new.told()))
+        .max(old.told(&new))
+        .max(new.told(&old)))
 }
 
 /// As git's external diff: both states among what lies in the folder now. It ends well whatever differs, as git asks.
