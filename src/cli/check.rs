@@ -72,34 +72,33 @@ impl FailOn {
     }
 }
 
-impl Arguments {
-    fn reads_input(&self) -> bool {
-        self.paths.iter().any(|path| path == Path::new(INPUT))
-    }
+/// The path that stands for standard input, and how messages name it.
+const INPUT: &str = "-";
+pub(super) const NAMED: &str = "<stdin>";
+
+/// Whether standard input is to be read.
+pub(super) fn reads_input(paths: &[PathBuf]) -> bool {
+    paths.iter().any(|path| path == Path::new(INPUT))
 }
 
-/// The path that stands for standard input, and how messages name it.
-pub(super) const INPUT: &str = "-";
-pub(super) const NAMED: &str = "<stdin>";
+/// What is wrong where standard input is not the only thing to read.
+pub(super) fn crowded(paths: &[PathBuf]) -> Option<String> {
+    (reads_input(paths) && paths.len() > 1).then(|| {
+        "`-` is one record from standard input and stands alone; a file of that name is `./-`"
+            .to_owned()
+    })
+}
 
 /// What is wrong with the arguments as a whole.
 pub fn misplaced(arguments: &Arguments) -> Option<String> {
-    match (arguments.reads_input(), &arguments.stands_for) {
-        (true, _) if arguments.paths.len() > 1 => Some(
-            "`-` is one record from standard input and stands alone; a file of that name is `./-`"
-                .to_owned(),
-        ),
-        (false, Some(_)) => Some(
-            "`--as` says which file the text of standard input is of: give `-` as the path"
-                .to_owned(),
-        ),
-        _ => None,
-    }
+    let nothing_to_stand_for = arguments.stands_for.is_some() && !reads_input(&arguments.paths);
+    let told = "`--as` says which file the text of standard input is of: give `-` as the path";
+    crowded(&arguments.paths).or(nothing_to_stand_for.then(|| told.to_owned()))
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    if !arguments.reads_input() {
+    if !reads_input(&arguments.paths) {
         return look(&Survey::among(&Disk, &arguments.paths), arguments);
     }
     let path = arguments.stands_for.as_deref();

@@ -1,9 +1,8 @@
 //! `kneemark fmt`: records laid out evenly, nothing in them changed.
 
-use super::check::{INPUT, NAMED};
-use super::{draw, output};
+use super::check::{NAMED, crowded, reads_input};
+use super::output;
 use crate::ground::calm::steers;
-use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{self, Disk, Files};
 use crate::ground::source::Source;
 use crate::ground::stage;
@@ -28,21 +27,12 @@ pub struct Arguments {
 
 /// What is wrong with the arguments as a whole.
 pub fn misplaced(arguments: &Arguments) -> Option<String> {
-    (arguments.reads_input() && arguments.paths.len() > 1).then(|| {
-        "`-` is one record from standard input and stands alone; a file of that name is `./-`"
-            .to_owned()
-    })
-}
-
-impl Arguments {
-    fn reads_input(&self) -> bool {
-        self.paths.iter().any(|path| path == Path::new(INPUT))
-    }
+    crowded(&arguments.paths)
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments) -> Outcome {
-    if arguments.reads_input() {
+    if reads_input(&arguments.paths) {
         return piped(arguments);
     }
     let (found, others) = find(&Disk, &arguments.paths);
@@ -63,18 +53,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
 }
 
 fn tell(others: &[Diagnosed]) -> Outcome {
-    let mut worst = Outcome::Clean;
-    for told in others {
-        output::explain(&draw::human(
-            &told.source,
-            &told.diagnostics,
-            output::style(),
-        ));
-        if told.diagnostics.iter().any(Diagnostic::is_error) {
-            worst = Outcome::Broken;
-        }
-    }
-    worst
+    let told = others
+        .iter()
+        .map(|told| output::tell(&told.source, &told.diagnostics));
+    told.max().unwrap_or(Outcome::Clean)
 }
 
 /// Standard input to standard output: what cannot be laid out is passed on as it came, so that an editor loses nothing.

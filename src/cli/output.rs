@@ -5,6 +5,9 @@
 )]
 
 use super::draw::Style;
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::source::Source;
+use crate::job::Outcome;
 use std::io::{ErrorKind, IsTerminal as _, Write as _};
 use std::sync::OnceLock;
 
@@ -52,6 +55,15 @@ pub fn complain(message: &str) {
 /// Prints drawn diagnostics to standard error, where standard output is for a record.
 pub fn explain(drawn: &str) {
     let _ = std::io::stderr().lock().write_all(drawn.as_bytes());
+}
+
+/// Tells on standard error what is wrong with a text, where standard output is for something else.
+pub fn tell(source: &Source, diagnostics: &[Diagnostic]) -> Outcome {
+    explain(&super::draw::human(source, diagnostics, style()));
+    match diagnostics.iter().any(Diagnostic::is_error) {
+        true => Outcome::Broken,
+        false => Outcome::Clean,
+    }
 }
 
 /// Tells stages of long work on standard error: on a terminal one line that changes, else a line each.

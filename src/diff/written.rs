@@ -381,14 +381,14 @@ fn field(
     (old, before): (Side<'_, '_>, Option<&Field>),
     (new, after): (Side<'_, '_>, Option<&Field>),
 ) -> Option<Difference> {
-    let written = |field: &'_ Field| (bare(&field.text.value), field.text.span);
     let origin = |field: Option<&Field>| field.and_then(|field| field.origin);
     let is_from_elsewhere = origin(before) != origin(after);
     let [one, other] = [before, after].map(|field| {
-        let field = field?;
-        let (text, span) = written(field);
-        let given = &field.value;
-        Some(Written { text, span, given })
+        field.map(|field| Written {
+            text: bare(&field.text.value),
+            span: field.text.span,
+            given: &field.value,
+        })
     });
     let key = before.or(after)?.key.word;
     let amendments = after.map_or(&[][..], |field| &field.amended);

@@ -6,7 +6,6 @@ mod told;
 use super::report::Among;
 use super::{draw, output};
 use crate::diff::lines;
-use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{Disk, Files, InHand, Memory};
 use crate::ground::source::Source;
 use crate::job::{Compiled, Job, Outcome, Survey, shown};
@@ -121,7 +120,7 @@ impl Jobs {
             .others
             .iter()
             .filter(|told| !is_there(&told.source));
-        let files = others.map(|told| tell(&told.source, &told.diagnostics));
+        let files = others.map(|told| output::tell(&told.source, &told.diagnostics));
         let records = self.job.records.iter();
         let records = records.filter(|one| one.source.refused && !is_there(&one.source));
         files
@@ -144,15 +143,7 @@ impl Jobs {
 /// A record of which nothing can be read says nothing, and is not the same as another one.
 fn refused(ct: &Compiled) -> Outcome {
     match ct.source.refused {
-        true => tell(&ct.source, &ct.diagnostics),
-        false => Outcome::Clean,
-    }
-}
-
-fn tell(source: &Source, diagnostics: &[Diagnostic]) -> Outcome {
-    output::explain(&draw::human(source, diagnostics, output::style()));
-    match diagnostics.iter().any(Diagnostic::is_error) {
-        true => Outcome::Broken,
+        true => output::tell(&ct.source, &ct.diagnostics),
         false => Outcome::Clean,
     }
 }
