@@ -115,3 +115,12 @@ fn what_cannot_be_read_at_all_stays() {
         assert_eq!(of(text).text, text);
     }
 }
+
+/// A value that is not read keeps its units as they are, and its neighbours are laid out.
+#[test]
+fn units_of_what_is_not_read_stay() {
+    lines_become(
+        "ambient:  18.5 °C\n[self-check]\nratio of 1:   1.0000\nleads: 490µA V\n",
+        "ambient: 18.5 C\n[self-check]\nratio of 1: 1.0000\nleads: 490µA V\n",
+    );
+}
