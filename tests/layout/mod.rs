@@ -120,7 +120,7 @@ fn what_cannot_be_read_at_all_stays() {
 #[test]
 fn units_of_what_is_not_read_stay() {
     lines_become(
-        "ambient:  18.5 °C\n[self-check]\nratio of 1:   1.0000\nleads: 490µA V\n",
-        "ambient: 18.5 C\n[self-check]\nratio of 1: 1.0000\nleads: 490µA V\n",
+        "ambient:  18.5 °C\n[self-check]\nratio of 1:   1.0000\nleads: 490Ω V\n",
+        "ambient: 18.5 C\n[self-check]\nratio of 1: 1.0000\nleads: 490Ω V\n",
     );
 }
