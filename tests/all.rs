@@ -29,4 +29,5 @@ mod report;
 mod rules;
 mod schema;
 mod sick;
+mod watch;
 mod worksheet;

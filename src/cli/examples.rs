@@ -41,6 +41,11 @@ Examples:
   kneemark worksheet first.ctr -o sheets --purpose maintenance --temperature 12 --core 1S
   kneemark worksheet h07-l1.ctr --set h07-l2.ctr h07-l3.ctr -o sheets";
 
+pub const WATCH: &str = "\
+Examples:
+  kneemark watch first.ctr
+  kneemark watch records/ --port 8400";
+
 pub const EXPLAIN: &str = "\
 Without a name all of them are listed, one a line: diagnostics, rules, requirements, limits, formulas, \
 sections, keys, columns.

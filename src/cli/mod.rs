@@ -16,6 +16,7 @@ mod pack;
 mod report;
 mod threads;
 mod verify;
+mod watch;
 mod worksheet;
 
 use crate::job::Outcome;
@@ -56,6 +57,8 @@ enum Command {
     Fmt(fmt::Arguments),
     /// Make a worksheet from a rating plate: cautions, connections, what to expect, blanks
     Worksheet(worksheet::Arguments),
+    /// Show reports in a browser while their records are written
+    Watch(watch::Arguments),
     /// Explain a name, or a line of a record: what it means, what follows from it
     Explain(explain::Arguments),
 }
@@ -106,6 +109,7 @@ pub fn main() -> ExitCode {
         Command::Diff(arguments) => unless(diff::misplaced(&arguments), || diff::run(&arguments)),
         Command::Fmt(arguments) => unless(fmt::misplaced(&arguments), || fmt::run(&arguments)),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
+        Command::Watch(arguments) => watch::run(&arguments).into(),
         Command::Explain(arguments) => explain::run(&arguments),
     };
     // What was to be read and did not arrive is no success.

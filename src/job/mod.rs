@@ -15,5 +15,5 @@ pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Prepare, Terms};
 use paths::changed;
 pub(crate) use paths::jobs_of;
-pub use paths::{find, here, is_record, shown, unreadable};
+pub use paths::{Places, find, here, is_record, places, shown, unreadable};
 pub use survey::{Found, Kin, MOST_SISTERS, Survey};

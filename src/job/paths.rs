@@ -66,6 +66,32 @@ pub(super) fn around(files: &dyn Files, paths: &[PathBuf], found: &[PathBuf]) ->
     around
 }
 
+/// Where what a job is made of lies: folders with all that is below them, and folders of which only the files count.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Places {
+    pub whole: BTreeSet<PathBuf>,
+    pub files: BTreeSet<PathBuf>,
+}
+
+/// Where the records under some paths lie, those around them, and what holds for all of these.
+pub fn places(files: &dyn Files, paths: &[PathBuf]) -> Places {
+    let mut places = Places::default();
+    for path in paths {
+        let is_folder = files.is_folder(path);
+        let own = match is_folder {
+            true => path.as_path(),
+            false => path.parent().unwrap_or(Path::new("")),
+        };
+        let own = files.resolve(here(own));
+        let top = top_of(files, &own);
+        let above = own.ancestors().take_while(|above| above.starts_with(&top));
+        places.files.extend(above.map(Path::to_owned));
+        places.whole.extend(job_of(files, &own));
+        places.whole.extend(is_folder.then_some(own));
+    }
+    places
+}
+
 /// A folder above another one, in the words of that one where they reach up to it.
 fn as_given(files: &dyn Files, folder: &Path, above: PathBuf) -> PathBuf {
     let mut given = folder.ancestors().map(here);

@@ -33,15 +33,18 @@ impl Setting {
     }
 
     /// What tells it from every other.
-    pub(super) fn stands_on(&self) -> [String; 6] {
+    pub(super) fn stands_on(&self) -> [String; 8] {
         let instruments = self.instruments.as_ref();
         let instruments = instruments.map_or("none", |known| &known.sha256).to_owned();
         let [of_instruments, of_criteria] = self.names.clone();
         let criteria = self.criteria.sha256.clone();
         // A file that cannot be read has the sum of an empty one.
-        let [known, rule] = [
+        let jobs = self.jobs.as_ref();
+        let of_jobs = jobs.map_or("none", |known| &known.sha256).to_owned();
+        let [known, rule, jobs] = [
             self.instruments.as_ref().is_some_and(|known| known.broken),
             self.criteria.broken,
+            jobs.is_some_and(|known| known.broken),
         ]
         .map(|broken| broken.to_string());
         [
@@ -51,6 +54,8 @@ impl Setting {
             of_criteria,
             criteria,
             rule,
+            of_jobs,
+            jobs,
         ]
     }
 

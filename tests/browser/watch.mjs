@@ -1,0 +1,136 @@
+// Opens the live preview of a copy of a job in headless Chromium, changes its records as editors do, and fails where the
+// page does not follow, loses its place or a fold, says something on the console, or asks anything of another place.
+//
+//   node watch.mjs KNEEMARK JOB            a program and a folder with records, among them skerrow/h07/h07-l1.ctr
+//
+// Prints how long it took from the saved file to the changed page. The browser is CHROMIUM, else /usr/bin/chromium.
+import { spawn } from "node:child_process";
+import { cpSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { createRequire } from "node:module";
+import { chromium } from "playwright-core";
+
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const [program, job] = process.argv.slice(2).map((path) => resolve(path));
+const folder = join(mkdtempSync(join(tmpdir(), "watch-")), "job");
+cpSync(job, folder, { recursive: true });
+const record = join(folder, "skerrow/h07/h07-l1.ctr");
+const text = readFileSync(record, "utf8");
+
+const faults = [];
+let passed = 0;
+const holds = (is, what) => (is ? (passed += 1) : faults.push(what));
+
+// An editor writes beside the file and renames; another one writes into it.
+const save = (text) => {
+  writeFileSync(record + "~", text);
+  renameSync(record + "~", record);
+};
+
+const watch = spawn(program, ["watch", folder, "--annex", "all"], { stdio: ["ignore", "pipe", "inherit"] });
+let said = "";
+const address = await new Promise((done, fail) => {
+  watch.stdout.on("data", (part) => {
+    said += part;
+    const at = said.match(/http:\/\/\S+/);
+    if (at) done(at[0]);
+  });
+  watch.on("exit", () => fail(new Error(`ended: ${said}`)));
+});
+
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"],
+});
+try {
+  const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
+  page.on("request", (asked) => {
+    if (!asked.url().startsWith(address)) faults.push(`request out: ${asked.url()}`);
+  });
+  const messages = [];
+  page.on("console", (message) => messages.push(message.text()));
+  page.on("pageerror", (error) => messages.push(error.message));
+  page.on("dialog", (dialog) => {
+    faults.push(`a dialog opened: ${dialog.message()}`);
+    dialog.dismiss();
+  });
+
+  await page.goto(address);
+  const unit = page.locator("main tbody tr", { hasText: "h07-l1.ctr" });
+  holds((await unit.count()) === 1, "the overview does not name the record once");
+  await unit.getByRole("link").click();
+  await page.waitForSelector("article.ct");
+  if (process.env.PICTURES) await page.screenshot({ path: join(process.env.PICTURES, "report.png") });
+
+  // Read somewhere far down, with one fold open.
+  await page.locator("main details").first().evaluate((fold) => (fold.open = true));
+  const mark = page.locator("main h2").nth(4);
+  await mark.evaluate((mark) => scrollTo(0, mark.getBoundingClientRect().top + scrollY - 200));
+  const top = () => mark.evaluate((mark) => mark.getBoundingClientRect().top);
+  const before = await top();
+
+  const shows = async (what) => {
+    await page.waitForFunction((what) => document.querySelector("main").textContent.includes(what), what, { timeout: 5000, polling: "raf" });
+  };
+  const took = [];
+  for (let n = 1; n <= 12; n += 1) {
+    const name = `X. Winter ${n}${"z".repeat(n)}.`;
+    const changed = text.replace(/^tested by:.*$/m, `tested by: ${name}`);
+    const begun = performance.now();
+    save(changed);
+    await shows(name);
+    took.push(performance.now() - begun);
+  }
+  holds(Math.abs((await top()) - before) < 3, `the place moved from ${before} to ${await top()}`);
+  holds(await page.locator("main details").first().evaluate((fold) => fold.open), "the fold closed");
+  took.sort((a, b) => a - b);
+
+  // Half a file, as it may stand for a moment; then bytes that are no text; then none.
+  writeFileSync(record, text.slice(0, text.indexOf("[excitation") + 14));
+  await page.waitForSelector("pre.told");
+  holds((await page.locator("pre.told").textContent()).includes("error["), "the error is not drawn");
+  if (process.env.PICTURES) {
+    await page.evaluate(() => scrollTo(0, 0));
+    await page.screenshot({ path: join(process.env.PICTURES, "half.png") });
+  }
+  writeFileSync(record, Buffer.from([0xff, 0xfe, 0, 1, 2, 3]));
+  await shows("not-utf8");
+  const hostile = `<img src=x onerror=alert(1)></pre><script>alert(2)</script>`;
+  save(text.replace(/^id:.*$/m, `id: ${hostile}\n${hostile}`));
+  await shows("alert(2)");
+  holds((await page.locator("main script, main img").count()) === 0, "hostile text became an element");
+  rmSync(record);
+  await shows("No such record");
+  const refused = (messages) => messages.filter((text) => !text.includes("404"));
+  save(text);
+  await page.waitForSelector("article.ct");
+  holds(refused(messages).length === 0, `console: ${refused(messages).join("; ")}`);
+
+  // What holds for the whole job.
+  writeFileSync(join(folder, "skerrow/instruments.toml"), "no = [\n");
+  await shows("instruments.toml");
+  await page.goto(address);
+  holds((await page.locator("pre.told").textContent()).includes("instruments.toml"), "the overview is silent about it");
+  await page.evaluate(axe);
+  const violations = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }).then((all) => all.violations));
+  holds(violations.length === 0, `axe: ${violations.map((one) => one.help).join("; ")}`);
+  if (process.env.PICTURES) await page.screenshot({ path: join(process.env.PICTURES, "overview.png") });
+
+  watch.removeAllListeners("exit");
+  watch.kill();
+  await page.waitForSelector("p.lost");
+  passed += 1;
+  const middle = took[Math.floor(took.length / 2)];
+  console.log(`saved to shown: ${middle.toFixed(0)} ms in the middle of ${took.length}, ${took.at(-1).toFixed(0)} ms at most`);
+} catch (error) {
+  faults.push(error.message);
+} finally {
+  await browser.close();
+  watch.removeAllListeners("exit");
+  watch.kill();
+  rmSync(join(folder, ".."), { recursive: true });
+}
+for (const fault of faults) console.log(`FAULT ${fault}`);
+console.log(`${passed} passed, ${faults.length} failed`);
+process.exitCode = faults.length === 0 ? 0 : 1;
