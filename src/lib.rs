@@ -42,6 +42,7 @@ pub mod diff;
 pub mod document;
 pub mod emit;
 pub mod ground;
+pub mod intake;
 pub mod job;
 pub mod judge;
 pub mod layout;

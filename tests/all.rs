@@ -15,6 +15,7 @@ mod formulas;
 mod history;
 mod hostile;
 mod identity;
+mod intake;
 mod laws;
 mod layout;
 mod pack;

@@ -21,6 +21,7 @@ const RANKS: &[(&str, u8)] = &[
     ("compare", 6),
     ("job", 7),
     ("diff", 8),
+    ("intake", 8),
     ("report", 8),
     ("pack", 9),
     ("emit", 10),

@@ -46,6 +46,25 @@ Examples:
   kneemark watch first.ctr
   kneemark watch records/ --port 8400";
 
+pub const IMPORT_READINGS: &str = "\
+Examples:
+  kneemark import readings curve.csv --as excitation --on 1S1-1S2
+  kneemark import readings curve.csv --as excitation --on 1S1-1S2 --columns voltage/V,current/mA --key \"voltmeter: mean\"";
+
+pub const IMPORT_SHEET: &str = "\
+Examples:
+  kneemark import sheet bay.csv records/ --day 2026-09-14 --purpose maintenance --dry-run
+  kneemark import sheet bay.csv records/ --day 2026-09-14 --purpose maintenance";
+
+pub const IMPORT_PLATES: &str = "\
+Examples:
+  kneemark import plates plates.csv -o new";
+
+pub const SHEET: &str = "\
+Examples:
+  kneemark sheet records/
+  kneemark sheet records/ --blank maintenance --tests resistance,burden -o bay-blank.csv";
+
 pub const EXPLAIN: &str = "\
 Without a name all of them are listed, one a line: diagnostics, rules, requirements, limits, formulas, \
 sections, keys, columns.

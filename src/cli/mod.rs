@@ -9,11 +9,13 @@ pub mod examples;
 mod excerpt;
 mod explain;
 mod fmt;
+mod import;
 mod made;
 mod new;
 mod output;
 mod pack;
 mod report;
+mod sheet;
 mod threads;
 mod verify;
 mod watch;
@@ -59,6 +61,10 @@ enum Command {
     Worksheet(worksheet::Arguments),
     /// Show reports in a browser while their records are written
     Watch(watch::Arguments),
+    /// Bring tables of others into records: readings, a bay sheet, rating plates
+    Import(import::Arguments),
+    /// Print a visit of several units as one table, to be typed into and imported
+    Sheet(sheet::Arguments),
     /// Explain a name, or a line of a record: what it means, what follows from it
     Explain(explain::Arguments),
 }
@@ -110,6 +116,8 @@ pub fn main() -> ExitCode {
         Command::Fmt(arguments) => unless(fmt::misplaced(&arguments), || fmt::run(&arguments)),
         Command::Worksheet(arguments) => worksheet::run(&arguments).into(),
         Command::Watch(arguments) => watch::run(&arguments).into(),
+        Command::Import(arguments) => import::run(&arguments).into(),
+        Command::Sheet(arguments) => sheet::run(&arguments).into(),
         Command::Explain(arguments) => explain::run(&arguments),
     };
     // What was to be read and did not arrive is no success.

@@ -210,10 +210,10 @@ fn names(survey: &Survey<'_>, paths: &[PathBuf]) -> BTreeMap<usize, String> {
         let Some(found) = survey.found.get(*index) else {
             continue;
         };
-        let below = paths
+        let mut below = paths
             .iter()
             .filter_map(|path| found.path.strip_prefix(path).ok());
-        let below = below.filter(|below| !below.as_os_str().is_empty()).next_back();
+        let below = below.rfind(|below| !below.as_os_str().is_empty());
         let own = below.or(found.path.file_name().map(Path::new));
         let own = own.unwrap_or(&found.path).with_extension("");
         let name = free(&slug_or(&own.to_string_lossy(), "ct"), 2, |name| {

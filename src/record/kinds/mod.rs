@@ -144,6 +144,11 @@ impl TestKind {
         self.facts().repeats
     }
 
+    /// Whether the circuit of the winding is opened for it.
+    pub fn opens(self) -> bool {
+        self.facts().opens
+    }
+
     /// The kind of a section's name.
     pub fn of(name: &str) -> Option<Self> {
         let called = |kind: &Self| kind.schema().is_called(name);

@@ -1,0 +1,340 @@
+//! What a column of a table is: where in a record its cells go. Told by its heading, in the words of the record:
+//! `resistance current/A`, `burden angle (deg)`, `core class`, `maker`.
+
+use crate::ground::nearest::nearest;
+use crate::ground::unit::{Dimension, Lookup, lookup};
+use crate::record::schema::{Column, Key, Kind, Section};
+use crate::record::sections;
+
+/// Where cells go.
+#[derive(Clone, Copy, Debug)]
+pub enum Target {
+    /// The unit's id.
+    Id,
+    /// The day of the visit.
+    Day,
+    /// The name of a core.
+    Core,
+    /// A pair of terminals.
+    On,
+    Key(&'static Section, &'static Key),
+    Cell(&'static Section, &'static Column),
+}
+
+/// Why a heading is not understood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Fault {
+    /// No section has such a word.
+    Unknown(String),
+    /// The word is known, and its unit is missing or wrong.
+    Unit(String),
+}
+
+impl Fault {
+    pub fn told(self) -> String {
+        match self {
+            Self::Unknown(told) | Self::Unit(told) => told,
+        }
+    }
+}
+
+/// A column.
+#[derive(Clone, Debug)]
+pub struct Address {
+    pub target: Target,
+    /// The unit of its cells, in the record's spelling.
+    pub unit: Option<String>,
+}
+
+/// The name by which the rows of a core's taps go in a heading.
+const TAP: &str = "tap";
+
+impl Address {
+    /// What a heading says; `within` is the section that it need not name.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub fn of(heading: &str, within: Option<&'static Section>) -> Result<Self, Fault> {
+        let (words, unit) = parted(heading);
+        let target = match within {
+            Some(section) => in_section(section, &words),
+            None => anywhere(&words),
+        };
+        let target = target.map_err(Fault::Unknown)?;
+        let unit = target.unit(unit.as_deref(), &words);
+        let unit = unit.map_err(Fault::Unit)?;
+        Ok(Self { target, unit })
+    }
+
+    /// As a heading of a record's table, or the key of a line.
+    pub fn word(&self) -> String {
+        let word = match self.target {
+            Target::Id => "id",
+            Target::Day => "day",
+            Target::Core => "core",
+            Target::On => "on",
+            Target::Key(_, key) => key.word,
+            Target::Cell(_, column) => column.word,
+        };
+        match (&self.target, &self.unit) {
+            (Target::Cell(..), Some(unit)) => format!("{word}/{unit}"),
+            _ => word.to_owned(),
+        }
+    }
+
+    /// Whether its cells are numbers, so that a comma in one is a decimal point or a mistake.
+    pub fn holds_numbers(&self) -> bool {
+        let kind = match self.target {
+            Target::Id | Target::Day | Target::Core | Target::On => return false,
+            Target::Key(_, key) => key.kind,
+            Target::Cell(_, column) => column.kind,
+        };
+        match kind {
+            Kind::Quantity(_) | Kind::Number | Kind::Either(..) | Kind::QuantityAt(..) => true,
+            Kind::Text
+            | Kind::Pair
+            | Kind::Terminals
+            | Kind::Ratio
+            | Kind::Class
+            | Kind::Burden
+            | Kind::Between
+            | Kind::Choice(_)
+            | Kind::Core => false,
+        }
+    }
+}
+
+impl Target {
+    fn unit(self, unit: Option<&str>, words: &str) -> Result<Option<String>, String> {
+        let (kind, is_cell, never) = match self {
+            Self::Id | Self::Day | Self::Core | Self::On => (Kind::Text, false, &[][..]),
+            Self::Key(_, key) => (key.kind, false, &[][..]),
+            Self::Cell(_, column) => (column.kind, true, column.never),
+        };
+        match (kind, unit) {
+            (Kind::Quantity(dimension), Some(unit)) => match known(unit, dimension)? {
+                own if never.contains(&own.as_str()) => {
+                    Err(format!("{unit} cannot be meant of `{words}`"))
+                }
+                own => Ok(Some(own)),
+            },
+            (Kind::Quantity(dimension), None) if is_cell => Err(format!(
+                "the heading has no unit; write `{words}/UNIT`, one of {}",
+                dimension.examples()
+            )),
+            (Kind::Ratio, Some(unit)) if is_cell => Ok(Some(unit.to_owned())),
+            (_, Some(unit)) => Err(format!(
+                "`{words}` has no unit, and `{unit}` stands behind it"
+            )),
+            (_, None) => Ok(None),
+        }
+    }
+}
+
+/// The record's spelling of a unit.
+fn known(unit: &str, dimension: Dimension) -> Result<String, String> {
+    let told = match lookup(unit, dimension) {
+        Lookup::Found(word) => return Ok(word.canonical.clone()),
+        Lookup::OtherDimension(word) => format!(
+            "`{unit}` is a unit of {}, not of {}",
+            word.dimension.name(),
+            dimension.name()
+        ),
+        Lookup::Case(words) => {
+            let words: Vec<&str> = words.iter().map(|word| word.canonical.as_str()).collect();
+            format!(
+                "capital and small letters count: `{unit}` may be {}",
+                words.join(" or ")
+            )
+        }
+        Lookup::Unknown(Some(near)) => format!("there is no unit `{unit}`; did you mean {near}?"),
+        Lookup::Unknown(None) => format!(
+            "there is no unit `{unit}`; {} is one of {}",
+            dimension.name(),
+            dimension.examples()
+        ),
+    };
+    Err(told)
+}
+
+/// The words of a heading, in small letters with one blank between, and its unit: behind a slash, or in brackets.
+fn parted(heading: &str) -> (String, Option<String>) {
+    let heading = heading.trim();
+    let even = |text: &str| {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        words.join(" ")
+    };
+    for (open, close) in [('(', ')'), ('[', ']')] {
+        let inner = heading
+            .strip_suffix(close)
+            .and_then(|text| text.rsplit_once(open));
+        if let Some((words, unit)) = inner {
+            return (even(words), Some(unit.trim().to_owned()));
+        }
+    }
+    match heading.rsplit_once('/') {
+        // The one key with a slash in it.
+        Some((words, unit)) if !even(heading).to_ascii_lowercase().ends_with("x/r") => {
+            (even(words), Some(unit.trim().to_owned()))
+        }
+        _ => (even(heading), None),
+    }
+}
+
+fn anywhere(words: &str) -> Result<Target, String> {
+    for (name, target) in [
+        ("id", Target::Id),
+        ("day", Target::Day),
+        ("core", Target::Core),
+        ("on", Target::On),
+    ] {
+        if words.eq_ignore_ascii_case(name) {
+            return Ok(target);
+        }
+    }
+    let core = || sections::named("core");
+    if let (true, Some(core)) = (words.eq_ignore_ascii_case(TAP), core()) {
+        return in_table(core, TAP);
+    }
+    let (first, rest) = words.split_once(' ').unwrap_or((words, ""));
+    let small = first.to_ascii_lowercase();
+    match (sections::named(&small), core()) {
+        (_, Some(core)) if small == TAP => in_table(core, rest),
+        (Some(section), _) if !rest.is_empty() => in_section(section, rest),
+        _ => match sections::named("ct") {
+            Some(plate) => in_section(plate, words).map_err(|told| {
+                format!("{told}; what is of a core or a test has its section before it, as in `core class` or `burden current/A`")
+            }),
+            None => Err(format!("`{words}` is not known")),
+        },
+    }
+}
+
+/// A column or a key of a section. A column goes first, so that a unit that it lacks is asked for.
+fn in_section(section: &'static Section, words: &str) -> Result<Target, String> {
+    let alike = |own: &str, also: &[&str]| {
+        let mut all = std::iter::once(&own).chain(also);
+        all.any(|own| own.eq_ignore_ascii_case(words))
+    };
+    // A core's table is of its taps, and has a name of its own.
+    let columns = if section.name == "core" {
+        &[]
+    } else {
+        section.columns
+    };
+    let column = columns
+        .iter()
+        .find(|column| alike(column.word, column.also));
+    let key = section.all_keys().find(|key| alike(key.word, key.also));
+    match (column, key) {
+        (Some(column), _) => Ok(Target::Cell(section, column)),
+        (None, Some(key)) => Ok(Target::Key(section, key)),
+        (None, None) => Err(unknown(section, words, columns)),
+    }
+}
+
+fn in_table(section: &'static Section, word: &str) -> Result<Target, String> {
+    match section.column(&word.to_ascii_lowercase()) {
+        Some(column) => Ok(Target::Cell(section, column)),
+        None => Err(unknown(section, word, section.columns)),
+    }
+}
+
+fn unknown(section: &'static Section, words: &str, columns: &'static [Column]) -> String {
+    let own = section.keys.iter().map(|key| key.word);
+    let all = || columns.iter().map(|column| column.word).chain(own.clone());
+    let small = words.to_ascii_lowercase();
+    match nearest(&small, all()) {
+        Some(near) => format!(
+            "[{}] has no `{words}`; did you mean `{near}`?",
+            section.name
+        ),
+        None if columns.is_empty() => format!("[{}] has no `{words}`", section.name),
+        None => {
+            let columns: Vec<&str> = columns.iter().map(|column| column.word).collect();
+            format!(
+                "[{}] has no `{words}`; its columns are {}",
+                section.name,
+                columns.join(", ")
+            )
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(heading: &str) -> String {
+        match Address::of(heading, None) {
+            Err(fault) => fault.told(),
+            Ok(address) => match address.target {
+                Target::Key(section, key) => {
+                    format!(
+                        "[{}] {}: {}",
+                        section.name,
+                        key.word,
+                        address.unit.unwrap_or_default()
+                    )
+                }
+                Target::Cell(section, _) => format!("[{}] {}", section.name, address.word()),
+                Target::Id | Target::Day | Target::Core | Target::On => address.word(),
+            },
+        }
+    }
+
+    #[test]
+    fn headings_speak_the_words_of_a_record() {
+        for (heading, is) in [
+            ("id", "id"),
+            ("ID ", "id"),
+            ("On", "on"),
+            ("Core", "core"),
+            ("maker", "[ct] maker: "),
+            ("highest voltage/kV", "[ct] highest voltage: kV"),
+            ("Highest  Voltage (kV)", "[ct] highest voltage: kV"),
+            ("ith/kA", "[ct] Ith: kA"),
+            ("core class", "[core] class: "),
+            ("core resistance", "[core] resistance: "),
+            ("tap", "[core] tap"),
+            ("tap ratio/A", "[core] ratio/A"),
+            ("duty x/r", "[duty] x/r: "),
+            ("resistance current/A", "[resistance] current/A"),
+            ("Resistance Current [mA]", "[resistance] current/mA"),
+            ("resistance temperature", "[resistance] temperature: "),
+            ("resistance temperature/C", "[resistance] temperature: C"),
+            ("insulation time/s", "[insulation] time/s"),
+            (
+                "insulation resistance/G\u{3a9}",
+                "[insulation] resistance/Gohm",
+            ),
+            ("demagnetization start/V", "[demagnetisation] start/V"),
+            ("visit ambient/°C", "[visit] ambient: C"),
+        ] {
+            assert_eq!(of(heading), is, "{heading}");
+        }
+    }
+
+    #[test]
+    fn a_unit_is_never_guessed() {
+        for (heading, told) in [
+            ("resistance current", "no unit"),
+            ("insulation resistance", "no unit"),
+            // Without its unit it would be the time of day.
+            ("insulation time", "no unit"),
+            ("resistance current/V", "unit of voltage, not of current"),
+            ("resistance current/a", "A"),
+            ("resistance current/ma", "mA"),
+            ("resistance current/parsec", "no unit `parsec`"),
+            ("insulation resistance/mohm", "cannot be meant"),
+            ("polarity result/V", "has no unit"),
+            ("class", "core class"),
+            ("burden watt/W", "[burden] has no `watt`"),
+            ("", "has no ``"),
+        ] {
+            let said = of(heading);
+            assert!(said.contains(told), "{heading}: {said}");
+            assert!(Address::of(heading, None).is_err(), "{heading}");
+        }
+    }
+}

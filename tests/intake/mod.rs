@@ -1,0 +1,273 @@
+//! Tables of others: what becomes of them in a record, what is refused, and that a visit made a table and brought back is
+//! the same visit.
+
+mod command;
+mod workbook;
+
+use kneemark::ground::seam::Memory;
+use kneemark::intake::{
+    Asked, Grid, How, Sheet, Wanted, Written, new_records, readings, table, visit_at_end,
+};
+use kneemark::job::{Compiled, Job};
+use kneemark::record::kinds::TestKind;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+fn grid(text: &str) -> Grid {
+    Grid::read(text.as_bytes(), How::default()).expect("a table")
+}
+
+fn compiled(text: &str) -> Job {
+    let files = Memory::default();
+    files.put("a.ctr", text);
+    kneemark::compile(&files, &[PathBuf::from("a.ctr")])
+}
+
+/// What a visit was judged, without the lines that it stands on.
+fn judged(one: &Compiled, visit: usize) -> BTreeSet<String> {
+    let findings = one.assessment.visits[visit].findings.iter();
+    findings
+        .map(|finding| format!("{:?} {}", finding.grade(), one.sentence(finding)))
+        .collect()
+}
+
+/// The last visit of a demo record, taken out as a table and brought into the same record without it, is judged as it
+/// was, unless the table told that it cannot hold a test of it.
+#[test]
+fn a_visit_made_a_table_comes_back_as_it_was() {
+    let (mut same, mut told) = (0, 0);
+    for (name, text) in crate::demo::files() {
+        if !name.ends_with(".ctr") || text.contains("\nlike:") {
+            continue;
+        }
+        let job = compiled(&text);
+        let one = &job.records[0];
+        let Some(last) = one.record.visits.len().checked_sub(1) else {
+            continue;
+        };
+        let own = &one.record.visits[last];
+        let made = table(&[(&one.record, &one.source, last)], Wanted::default());
+        let quoted = |cell: &String| format!("\"{cell}\"");
+        let line = |row: &Vec<String>| row.iter().map(quoted).collect::<Vec<_>>().join(",");
+        let lines: Vec<String> = std::iter::once(&made.heads)
+            .chain(&made.rows)
+            .map(line)
+            .collect();
+        let before = &text[..own.span.range().start];
+        let files = Memory::default();
+        files.put("a.ctr", before);
+        let job = kneemark::compile(&files, &[PathBuf::from("a.ctr")]);
+        let grid = grid(&lines.join("\n"));
+        let put = Sheet::of(&grid).and_then(|sheet| {
+            let lines = sheet.visit(&sheet.units()[0], &own.name(), None)?;
+            let written = Written {
+                files: &files,
+                path: Path::new("a.ctr"),
+                record: &job.records[0],
+            };
+            written.put(&lines, visit_at_end(&job.records[0]))
+        });
+        let put = put.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
+        assert!(put.text.starts_with(before), "{name}");
+        let again = compiled(&put.text);
+        match made.left.iter().any(|told| told.contains("left out")) {
+            true => told += 1,
+            false => {
+                assert_eq!(judged(one, last), judged(&again.records[0], last), "{name}");
+                same += 1;
+            }
+        }
+    }
+    assert!(same >= 20 && told <= 10, "{same} {told}");
+}
+
+fn section(
+    text: &str,
+    on: Option<&str>,
+    columns: Option<&[&str]>,
+    comma: bool,
+) -> Result<String, Vec<String>> {
+    let how = How {
+        decimal_comma: comma,
+        ..How::default()
+    };
+    let grid = Grid::read(text.as_bytes(), how).expect("a table");
+    let columns: Option<Vec<String>> =
+        columns.map(|all| all.iter().map(|&one| one.to_owned()).collect());
+    let asked = Asked {
+        section: TestKind::Excitation.schema(),
+        on,
+        columns: columns.as_deref(),
+        keys: &[],
+    };
+    readings(&grid, &asked).map(|(lines, _)| lines.text)
+}
+
+#[test]
+fn digits_stand_as_they_were_written() {
+    let text = section(
+        "voltage/V,current/mA\n100.30,2.840\n>200,4.5e1\n",
+        Some("1S1-1S2"),
+        None,
+        false,
+    );
+    let text = text.expect("a section");
+    assert_eq!(
+        text,
+        "\n[excitation 1S1-1S2]\nvoltage/V  current/mA\n100.30  2.840\n>200  4.5e1\n"
+    );
+    let text = section(
+        "U;I\n100,30;2,84\n",
+        None,
+        Some(&["voltage/V", "current/mA"]),
+        true,
+    );
+    assert!(text.expect("a section").ends_with("\n100.30  2.84\n"));
+    let text = section(
+        "n\tU\tI\n1\t100\t2\n",
+        None,
+        Some(&["-", "voltage/V", "current/mA"]),
+        false,
+    );
+    assert!(text.expect("a section").ends_with("\n100  2\n"));
+}
+
+#[test]
+fn nothing_is_guessed() {
+    for (text, columns, comma, told) in [
+        (
+            "voltage,current\n1,2\n",
+            None,
+            false,
+            "has no unit; write `voltage/UNIT`",
+        ),
+        (
+            "voltage/V,current/MA\n1,2\n",
+            None,
+            false,
+            "capital and small letters count: `MA` may be mA",
+        ),
+        ("voltage/V,voltage/mV\n1,2\n", None, false, "say the same"),
+        ("a,b\n1,2\n", None, false, "no row is a heading with units"),
+        (
+            "voltage/V,current/mA\n\"1,5\",2\n",
+            None,
+            false,
+            "say --decimal-comma",
+        ),
+        ("voltage/V;current/mA\n1.5;2\n", None, true, "has a point"),
+        (
+            "voltage/V;current/mA\n1,000,5;2\n",
+            None,
+            true,
+            "more than one comma",
+        ),
+        (
+            "1,2,3\n",
+            Some(&["voltage/V", "current/mA"][..]),
+            false,
+            "names 2",
+        ),
+        (
+            "1,2\n",
+            Some(&["voltage/V", "watt/W"][..]),
+            false,
+            "number 2: [excitation] has no `watt`",
+        ),
+        (
+            "1,2\n",
+            Some(&["voltage/V", "voltage/kV"][..]),
+            false,
+            "say the same",
+        ),
+        ("voltage/V,current/mA\n", None, false, "no readings below"),
+        (
+            "voltage/V,current/mA\n1 # x,2\n",
+            None,
+            false,
+            "cannot hold this",
+        ),
+        (
+            "voltage/V,current/mA\n1|3,2\n",
+            None,
+            false,
+            "`|` parts cells",
+        ),
+        (
+            "voltage/V,current/mA\n[visit,2\n",
+            None,
+            false,
+            "cannot hold this",
+        ),
+        (
+            "voltage/V,current/mA\nnote: x,2\n",
+            None,
+            false,
+            "cannot hold this",
+        ),
+        (
+            "voltage/V,current/mA\n\"1\n2\",2\n",
+            None,
+            false,
+            "cannot hold this",
+        ),
+        ("voltage/V,current/mA\n5%,2\n", None, false, "is a per cent"),
+    ] {
+        match section(text, None, columns, comma) {
+            Ok(made) => panic!("{text:?} became {made}"),
+            Err(faults) => assert!(
+                faults.iter().any(|fault| fault.contains(told)),
+                "{text:?}: {faults:?}"
+            ),
+        }
+    }
+}
+
+#[test]
+fn plates_become_records_that_read_without_error() {
+    let list = "id,maker,serial,year,standard,highest voltage/kV,site,bay,phase,core,core use,core class,core burden,core ratio,core resistance,tap,tap ratio/A\n\
+                BRW-1,Brandal,1,2025,IEC 61869-2:2012,145,Skerrow,H07,L1,1S,protection,5P20,15 VA,600/1 A,3.40 ohm at 75 C,,\n\
+                BRW-1,,,,,,,,,2S,metering,0.5 FS10,10 VA,,,2S1-2S2,300/1\n\
+                BRW-1,,,,,,,,,2S,,,,,,2S1-2S3,600/1\n\
+                BRW-2,Brandal,2,2025,IEC 61869-2:2012,145,Skerrow,H07,L2,1S,protection,5P20,15 VA,600/1 A,3.40 ohm at 75 C,,\n";
+    let grid = grid(list);
+    let sheet = Sheet::of(&grid).expect("a sheet");
+    let records = new_records(&sheet).expect("records");
+    assert_eq!(records.len(), 2);
+    let job = compiled(&records[0].text);
+    let record = &job.records[0].record;
+    assert!(job.records[0].is_complete(), "{}", records[0].text);
+    assert_eq!(record.plate.id_text(), "BRW-1");
+    assert_eq!(record.cores.len(), 2);
+    assert_eq!(record.cores[1].taps.len(), 2);
+    assert!(
+        records[0].text.contains("\nhighest voltage: 145 kV\n"),
+        "{}",
+        records[0].text
+    );
+    for (old, new, told) in [
+        ("15 VA", "15 WA", "row 2: "),
+        ("BRW-1,Brandal", "BRW-1,", ""),
+        (
+            "BRW-1,,,,,,,,,2S,,",
+            "BRW-1,Other,,,,,,,,2S,,",
+            "rows 2 and 4 disagree about `maker`",
+        ),
+        ("\nBRW-2", "\n", "row 5: its `id` is empty"),
+        ("core class", "class", "`core class`"),
+        ("highest voltage/kV", "highest voltage/kv", "kV"),
+        ("year", "age", "[ct] has no `age`"),
+        (",core,", ",nucleus,", "has no `nucleus`"),
+    ] {
+        assert!(list.contains(old), "{old}");
+        let grid = crate::intake::grid(&list.replacen(old, new, 1));
+        let made = Sheet::of(&grid).and_then(|sheet| new_records(&sheet));
+        match made {
+            Ok(_) => assert_eq!(told, "", "{old} became {new}"),
+            Err(faults) => assert!(
+                !told.is_empty() && faults.iter().any(|fault| fault.contains(told)),
+                "{old}: {faults:?}"
+            ),
+        }
+    }
+}
