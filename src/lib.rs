@@ -40,6 +40,7 @@ pub mod compare;
 pub mod derive;
 pub mod diff;
 pub mod document;
+pub mod editor;
 pub mod emit;
 pub mod ground;
 pub mod intake;

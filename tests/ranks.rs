@@ -24,6 +24,7 @@ const RANKS: &[(&str, u8)] = &[
     ("intake", 8),
     ("report", 8),
     ("pack", 9),
+    ("editor", 9),
     ("emit", 10),
     ("cli", 11),
 ];

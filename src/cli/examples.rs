@@ -75,6 +75,9 @@ Examples:
   kneemark explain first.ctr:12
   kneemark explain first.ctr:42:10 --all";
 
+pub const LSP: &str = "\
+An editor starts it and talks to it; how to tell an editor so is in the chapter Editors of the manual.";
+
 pub const NEW: &str = "\
 A core is one --core value: its name, then what its plate shows. Class, burden and ratio need no key; \
 everything else has the key of [core] before it (knee, exciting, resistance, marks, use …). \

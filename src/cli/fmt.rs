@@ -115,6 +115,7 @@ fn made(name: &str, bytes: &[u8]) -> (Outcome, Option<Vec<u8>>) {
     let (source, diagnostics) = Source::new(name, bytes);
     if source.refused {
         let told = Diagnosed {
+            path: None,
             source,
             diagnostics,
         };

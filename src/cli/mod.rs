@@ -10,6 +10,7 @@ mod excerpt;
 mod explain;
 mod fmt;
 mod import;
+mod lsp;
 mod made;
 mod new;
 mod output;
@@ -67,6 +68,8 @@ enum Command {
     Sheet(sheet::Arguments),
     /// Explain a name, or a line of a record: what it means, what follows from it
     Explain(explain::Arguments),
+    /// Serve an editor over standard input and output: diagnostics, hover, completion, and more
+    Lsp(lsp::Arguments),
 }
 
 impl From<Outcome> for ExitCode {
@@ -119,6 +122,7 @@ pub fn main() -> ExitCode {
         Command::Import(arguments) => import::run(&arguments).into(),
         Command::Sheet(arguments) => sheet::run(&arguments).into(),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Lsp(arguments) => lsp::run(&arguments),
     };
     // What was to be read and did not arrive is no success.
     match output::ended() {

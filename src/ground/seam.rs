@@ -142,47 +142,74 @@ impl Files for Disk {
     }
 }
 
-/// Files with the text of one of them in hand, as an editor has it before it is saved.
+/// Files with the texts of some of them in hand, as an editor has them before they are saved.
 pub struct InHand<'a> {
     files: &'a dyn Files,
-    own: PathBuf,
-    /// Or why there is none.
-    text: Result<Vec<u8>, String>,
+    /// By their resolved paths; or why there is none.
+    texts: BTreeMap<PathBuf, Result<Vec<u8>, String>>,
 }
 
 impl<'a> InHand<'a> {
-    /// The text stands in place of what the file holds; there need be no such file.
-    pub fn new(files: &'a dyn Files, path: &Path, text: io::Result<Vec<u8>>) -> Self {
+    /// No text in hand yet.
+    pub fn none(files: &'a dyn Files) -> Self {
         Self {
             files,
-            own: files.resolve(path),
-            text: text.map_err(|error| error.to_string()),
+            texts: BTreeMap::new(),
         }
     }
 
-    fn is_own(&self, path: &Path) -> bool {
-        self.files.resolve(path) == self.own
+    /// The text stands in place of what the file holds; there need be no such file.
+    pub fn new(files: &'a dyn Files, path: &Path, text: io::Result<Vec<u8>>) -> Self {
+        let mut own = Self::none(files);
+        let text = text.map_err(|error| error.to_string());
+        own.texts.insert(files.resolve(path), text);
+        own
+    }
+
+    /// Takes a text in hand, or another one of the same file.
+    pub fn put(&mut self, path: &Path, text: Vec<u8>) {
+        self.texts.insert(self.files.resolve(path), Ok(text));
+    }
+
+    /// From now on what the file holds counts again.
+    pub fn let_go(&mut self, path: &Path) {
+        self.texts.remove(&self.files.resolve(path));
+    }
+
+    fn own(&self, path: &Path) -> Option<&Result<Vec<u8>, String>> {
+        self.texts.get(&self.files.resolve(path))
     }
 }
 
 impl Files for InHand<'_> {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        match self.is_own(path) {
-            true => self.text.clone().map_err(io::Error::other),
-            false => self.files.read(path),
+        match self.own(path) {
+            Some(text) => text.clone().map_err(io::Error::other),
+            None => self.files.read(path),
         }
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        self.files.list(folder)
+        let mut names = self.files.list(folder)?;
+        // What was never saved lies there all the same.
+        let place = self.files.resolve(folder);
+        let own = self.texts.keys();
+        let own = own.filter(|path| path.parent() == Some(&place));
+        for name in own.filter_map(|path| path.file_name()) {
+            let path = folder.join(name);
+            if let Err(at) = names.binary_search_by(|(known, _)| known.cmp(&path)) {
+                names.insert(at, (path, Kind::File));
+            }
+        }
+        Ok(names)
     }
 
     fn is_folder(&self, path: &Path) -> bool {
-        !self.is_own(path) && self.files.is_folder(path)
+        self.own(path).is_none() && self.files.is_folder(path)
     }
 
     fn exists(&self, path: &Path) -> bool {
-        self.is_own(path) || self.files.exists(path)
+        self.own(path).is_some() || self.files.exists(path)
     }
 
     fn resolve(&self, path: &Path) -> PathBuf {

@@ -19,6 +19,8 @@ use std::path::PathBuf;
 /// A text with what is to be said about it: a configuration file, or one that could not be read.
 #[derive(Debug)]
 pub struct Diagnosed {
+    /// Where the file lies, where that is known; messages show its name alone.
+    pub path: Option<PathBuf>,
     pub source: Source,
     pub diagnostics: Vec<Diagnostic>,
 }

@@ -16,4 +16,4 @@ pub use gather::{Prepare, Terms};
 use paths::changed;
 pub(crate) use paths::jobs_of;
 pub use paths::{Places, find, here, is_record, places, shown, unreadable};
-pub use survey::{Found, Kin, MOST_SISTERS, Survey};
+pub use survey::{Bonds, Found, Kin, MOST_SISTERS, Survey};

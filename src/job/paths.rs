@@ -238,6 +238,7 @@ pub(super) fn changed() -> Diagnostic {
 
 fn about(name: &str, told: Diagnostic) -> Diagnosed {
     Diagnosed {
+        path: None,
         source: Source::new(name, b"").0,
         diagnostics: vec![told],
     }

@@ -25,6 +25,8 @@ pub struct Setting {
     pub jobs: Option<Arc<Jobs>>,
     /// The files of instruments and criteria, by their paths below the folder of the job.
     pub names: [String; 2],
+    /// Where that of the instruments lies.
+    pub instruments_at: Option<PathBuf>,
 }
 
 impl Setting {
@@ -129,6 +131,7 @@ impl<'a> Settings<'a> {
         let jobs = jobs.or(given);
         let setting = Setting {
             jobs,
+            instruments_at: instruments.clone(),
             instruments: instruments.and_then(|path| {
                 let known = &mut self.instruments;
                 let read = (
@@ -228,7 +231,7 @@ fn once<T>(
     let made = match files.read(&path) {
         Ok(_) if name != expected => {
             let title = format!("the name of this file is {expected}, in small letters");
-            let told = not_used(&name, title);
+            let told = at(&path, not_used(&name, title));
             let made = not_read(&told.source);
             others.push(told);
             made
@@ -239,6 +242,7 @@ fn once<T>(
             diagnostics.append(&mut told);
             if !diagnostics.is_empty() {
                 others.push(Diagnosed {
+                    path: Some(path.clone()),
                     source,
                     diagnostics,
                 });
@@ -246,7 +250,7 @@ fn once<T>(
             made
         }
         Err(error) => {
-            let told = unreadable(Path::new(&*name), &error);
+            let told = at(&path, unreadable(Path::new(&*name), &error));
             let made = not_read(&told.source);
             others.push(told);
             made
@@ -255,4 +259,11 @@ fn once<T>(
     let made = Arc::new(made);
     known.insert(path, Arc::clone(&made));
     Some(made)
+}
+
+fn at(path: &Path, told: Diagnosed) -> Diagnosed {
+    Diagnosed {
+        path: Some(path.to_owned()),
+        ..told
+    }
 }

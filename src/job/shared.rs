@@ -145,6 +145,19 @@ impl Lenders {
         all.map(str::to_owned).collect()
     }
 
+    /// The files of the records that lend plates to records of these ids; `None` where one of them is lent by nobody.
+    pub fn paths<'a>(&self, asked: impl Iterator<Item = &'a String>) -> Option<BTreeSet<PathBuf>> {
+        let mut waits: Vec<&str> = asked.map(String::as_str).collect();
+        let mut paths = BTreeSet::new();
+        while let Some(id) = waits.pop() {
+            let lender = self.read.get(id)?;
+            if paths.insert(lender.text.path.clone()) {
+                waits.extend(lender.record.written.lenders.keys().map(String::as_str));
+            }
+        }
+        Some(paths)
+    }
+
     /// The plates that are lent.
     pub fn plates(&self) -> SharedPlates<'_> {
         let mut plates = SharedPlates::of(&self.ids);

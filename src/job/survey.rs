@@ -78,6 +78,12 @@ impl<'a> Survey<'a> {
         Self::over(files, asked, around, Terms::default())
     }
 
+    /// The record of a file among those that an earlier survey named as its company.
+    pub fn in_company(files: &'a dyn Files, path: &Path, company: Vec<PathBuf>) -> Self {
+        let asked = (vec![path.to_owned()], Vec::new());
+        Self::over(files, asked, company, Terms::default())
+    }
+
     fn over(
         files: &'a dyn Files,
         (asked, mut others): (Vec<PathBuf>, Vec<Diagnosed>),
@@ -150,6 +156,20 @@ impl<'a> Survey<'a> {
         }
         all.extend(self.lenders.stands_on(asked.into_iter()));
         all
+    }
+
+    /// The other files that a record is compiled with: its kin, those that lend them plates, another one of its id.
+    /// `None` where a plate is asked for that nobody lends, since any file to come might be the one.
+    pub fn company(&self, index: usize) -> Option<Vec<PathBuf>> {
+        let own = self.found.get(index)?;
+        let kin = self.kin(index).iter();
+        let kin: Vec<&Found> = kin.filter_map(|index| self.found.get(*index)).collect();
+        let asked = kin.iter().flat_map(|one| &one.asked);
+        let mut company = self.lenders.paths(asked)?;
+        let twin = self.found.iter().find(|one| one.is_twin_of(own));
+        company.extend(kin.into_iter().chain(twin).map(|one| one.path.clone()));
+        company.remove(&own.path);
+        Some(company.into_iter().collect())
     }
 
     /// The records that may be sisters of one, itself among them.
@@ -397,7 +417,35 @@ impl<'a> Kin<'a> {
     }
 }
 
+/// By what a record finds its company: while none of it changes, that stays the same.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bonds {
+    id: Option<String>,
+    written_id: Option<String>,
+    asked: Vec<String>,
+    /// Site, bay and set.
+    place: [Option<String>; 3],
+}
+
 impl Found {
+    pub fn bonds(&self) -> Bonds {
+        let place = self.place.as_ref();
+        let place = place.map(|place| [&place.site, &place.bay, &place.set]);
+        Bonds {
+            id: self.id.clone(),
+            written_id: self.written_id.clone(),
+            asked: self.asked.clone(),
+            place: place.map_or([const { None }; 3], |all| {
+                all.map(|one| one.value().cloned())
+            }),
+        }
+    }
+
+    /// Whether it is another record of the same id.
+    fn is_twin_of(&self, other: &Self) -> bool {
+        self.id.is_some() && self.id == other.id && self.path != other.path
+    }
+
     fn of(
         files: &dyn Files,
         path: &Path,

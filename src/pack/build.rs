@@ -173,6 +173,7 @@ impl<'a> Planned<'a> {
 
 fn about(source: Source, diagnostics: Vec<Diagnostic>) -> Diagnosed {
     Diagnosed {
+        path: None,
         source,
         diagnostics,
     }

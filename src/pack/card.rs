@@ -126,6 +126,7 @@ impl Adds {
         let told = unit.errors().chain(unit.diagnostics.iter().filter(later));
         let told: Vec<Diagnostic> = told.cloned().collect();
         let told = (!told.is_empty()).then(|| Diagnosed {
+            path: None,
             source: unit.source.clone(),
             diagnostics: told,
         });

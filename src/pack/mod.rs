@@ -4,7 +4,7 @@ mod again;
 mod bay;
 pub mod build;
 pub mod card;
-mod config;
+pub mod config;
 mod cover;
 pub mod defects;
 pub mod items;

@@ -40,6 +40,16 @@ pub fn explained(ct: &Compiled, place: Place, all: bool) -> Result<Vec<Said>, St
     Ok(said)
 }
 
+/// The same in few lines, for an editor: first what follows from it, then what was read.
+pub fn in_short(ct: &Compiled, place: Place) -> Vec<Said> {
+    let Ok(spot) = Spot::of(ct, place) else {
+        return Vec::new();
+    };
+    let mut said = spot.follows();
+    said.extend(spot.understood());
+    said
+}
+
 impl<'a> Spot<'a> {
     fn of(ct: &'a Compiled, place: Place) -> Result<Self, String> {
         let tree = &ct.record.written.tree;

@@ -31,12 +31,29 @@ impl Steps {
 }
 
 impl Spot<'_> {
-    /// What was derived from it, which findings rest on it, and which requirements on those.
-    pub(super) fn resting(&self, all: bool) -> Vec<Said> {
+    /// The values and findings that rest on it, few of them.
+    pub(super) fn follows(&self) -> Vec<Said> {
+        let steps = self.steps();
+        let mut findings = self.findings(&steps);
+        let shown = self.shown(&steps, &findings);
+        let mut said = self.values(&steps, &shown);
+        if !findings.is_empty() {
+            findings.truncate(FEW / 2);
+            said.extend(self.found(&findings, true));
+        }
+        said
+    }
+
+    fn steps(&self) -> Steps {
         let w = &self.ct.assessment.workings;
         let entered = w.entered_at(self.area);
         let above = w.above(&entered);
-        let steps = Steps { entered, above };
+        Steps { entered, above }
+    }
+
+    /// What was derived from it, which findings rest on it, and which requirements on those.
+    pub(super) fn resting(&self, all: bool) -> Vec<Said> {
+        let steps = self.steps();
         let findings = self.findings(&steps);
         if findings.is_empty() && steps.above.is_empty() {
             let told = "No value of the workings comes from it, and no finding points at it. What a word or a name decides is not traced here.";
@@ -82,22 +99,27 @@ impl Spot<'_> {
         })
     }
 
-    /// The values that findings show first, then the steps between; these only where they are few or asked for.
-    fn derived(&self, steps: &Steps, findings: &[(usize, &Finding)], all: bool) -> Vec<Said> {
+    /// The steps above it whose values findings show.
+    fn shown(&self, steps: &Steps, findings: &[(usize, &Finding)]) -> BTreeSet<StepId> {
         let shown = findings
             .iter()
             .filter_map(|(_, one)| Some(one.value()?.step));
-        let shown: BTreeSet<StepId> = shown.filter(|step| steps.above.contains(step)).collect();
+        shown.filter(|step| steps.above.contains(step)).collect()
+    }
+
+    fn values(&self, steps: &Steps, shown: &BTreeSet<StepId>) -> Vec<Said> {
+        let head = (!shown.is_empty()).then_some(Head("Values of findings that it goes into"));
+        let items = shown
+            .iter()
+            .filter_map(|step| self.step(*step, &steps.entered));
+        head.into_iter().chain(items).collect()
+    }
+
+    /// The values that findings show first, then the steps between; these only where they are few or asked for.
+    fn derived(&self, steps: &Steps, findings: &[(usize, &Finding)], all: bool) -> Vec<Said> {
+        let shown = self.shown(steps, findings);
         let between: Vec<&StepId> = steps.above.difference(&shown).collect();
-        let mut said = Vec::new();
-        if !shown.is_empty() {
-            said.push(Head("Values of findings that it goes into"));
-            said.extend(
-                shown
-                    .iter()
-                    .filter_map(|step| self.step(*step, &steps.entered)),
-            );
-        }
+        let mut said = self.values(steps, &shown);
         match between.len() {
             0 => {}
             count if all || count + shown.len() <= FEW => {

@@ -111,7 +111,7 @@ impl<'a> Spot<'a> {
         format!("{word} `{open}`{}: {doc}.", visit.unwrap_or_default())
     }
 
-    fn understood(&self) -> Vec<Said> {
+    pub(super) fn understood(&self) -> Vec<Said> {
         let mut said = Vec::new();
         if self.opens().is_some() {
             let lines = self

@@ -159,7 +159,7 @@ fn unit(word: &str) -> &str {
     }
 }
 
-fn section(section: &'static Section) -> Entry {
+pub(super) fn section(section: &'static Section) -> Entry {
     let mut said = vec![sentence(format!(
         "`{}`: {}",
         section.opening(),
@@ -227,6 +227,28 @@ fn columns() -> Vec<Word> {
         })
     };
     sections::all().flat_map(of).collect()
+}
+
+/// The entry of a word as it stands in a section.
+pub(super) fn word_of(section: &'static Section, kind: Kind, word: &str) -> Option<Entry> {
+    let (own, all) = match kind {
+        Kind::Key => {
+            let own = section.key(word)?;
+            ((own.word, own.doc), keys())
+        }
+        Kind::Column => {
+            let own = section.column(word)?;
+            ((own.word, own.doc), columns())
+        }
+        Kind::Section
+        | Kind::Diagnostic
+        | Kind::Rule
+        | Kind::Requirement
+        | Kind::Limit
+        | Kind::Formula => return None,
+    };
+    let same = all.into_iter().filter(|one| (one.word, one.doc) == own);
+    words(kind, same.collect()).into_iter().next()
 }
 
 /// One entry for all places where a word means the same.

@@ -6,6 +6,7 @@ mod entries;
 pub use entries::{formula, rule};
 
 use crate::ground::nearest::nearest;
+use crate::record::schema::Section;
 
 /// What bears a name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -93,6 +94,16 @@ pub fn all() -> Vec<Entry> {
         .iter()
         .flat_map(|kind| entries::of(*kind))
         .collect()
+}
+
+/// What a word of a section means: one of its keys or columns.
+pub fn word_of(section: &'static Section, kind: Kind, word: &str) -> Option<Entry> {
+    entries::word_of(section, kind, word)
+}
+
+/// What a section is.
+pub fn section(section: &'static Section) -> Entry {
+    entries::section(section)
 }
 
 /// What a name means; it may be written as it stands in a record: `[core]`, `burden:`.
