@@ -9,6 +9,7 @@ mod demo;
 mod design_records;
 mod diagnostics;
 mod diff;
+mod editor;
 mod explain;
 mod formats;
 mod formulas;

@@ -10,7 +10,7 @@ mod excerpt;
 mod explain;
 mod fmt;
 mod import;
-mod lsp;
+pub mod lsp;
 mod made;
 mod new;
 mod output;

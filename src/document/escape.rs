@@ -13,7 +13,7 @@ pub fn escape_markdown(text: &str) -> String {
 }
 
 /// The same for text that does not begin a line, put behind what is there.
-pub(super) fn escape_within(text: &str, out: &mut String) {
+pub fn escape_within(text: &str, out: &mut String) {
     let start = out.len();
     let text = calm(text);
     let mut rest = text.as_ref();

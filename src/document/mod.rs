@@ -27,7 +27,7 @@ pub use crate::ground::calm::escape_html;
 pub use block::{
     Align, Block, Cell, Column, Figure, NONE, Picture, Pictures, Row, Table, TableStyle,
 };
-pub use escape::escape_markdown;
+pub use escape::{escape_markdown, escape_within};
 pub use grade::Grade;
 pub use html::{Links, Within, html};
 pub use links::page_id;

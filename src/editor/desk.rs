@@ -1,6 +1,7 @@
 //! The records that are open. Which other files a record is compiled with is looked for once, over its whole job; while
 //! it says the same of id, site, bay, set and `like:`, only those few are read again.
 
+use crate::ground::diagnostic::Code;
 use crate::ground::seam::{Files, InHand, Memory};
 use crate::job::{Bonds, Compiled, Diagnosed, Survey, Terms};
 use std::collections::BTreeMap;
@@ -16,7 +17,7 @@ pub struct Desk<'a> {
 /// What was found of a record when its whole job was looked over.
 struct Known {
     bonds: Bonds,
-    company: Option<Vec<PathBuf>>,
+    company: Vec<PathBuf>,
 }
 
 /// A record as it stands now.
@@ -66,35 +67,35 @@ impl<'a> Desk<'a> {
 
     /// Whether a record is compiled with another file.
     pub fn is_company(&self, of: &Path, other: &Path) -> bool {
-        let known = self.known.get(of).and_then(|known| known.company.as_ref());
-        known.is_none_or(|company| company.iter().any(|path| path == other))
+        let known = self.known.get(of);
+        known.is_none_or(|known| known.company.iter().any(|path| path == other))
     }
 
     /// Compiles a record as `check` would.
     pub fn look(&mut self, path: &Path) -> Looked {
-        if let Some(known) = self.known.get(path)
-            && let Some(company) = &known.company
-        {
-            let survey = Survey::in_company(&self.files, path, company.clone());
-            if survey
-                .found
-                .iter()
-                .any(|one| one.path == path && one.bonds() == known.bonds)
-            {
+        if let Some(known) = self.known.get(path) {
+            let survey = Survey::in_company(&self.files, path, known.company.clone());
+            let mut found = survey.found.iter();
+            if found.any(|one| one.path == path && one.bonds() == known.bonds) {
                 return Looked::of(survey, false);
             }
+            // Others may have found or lost company as well.
             self.known.clear();
         }
         let survey = Survey::among(&self.files, &[path.to_owned()]);
         let own = survey.found.iter().position(|one| one.path == path);
-        let found = own.and_then(|own| Some((survey.found.get(own)?, survey.company(own))));
-        let known = found.map(|(own, company)| Known {
-            bonds: own.bonds(),
-            company,
+        let known = own.and_then(|own| {
+            Some(Known {
+                bonds: survey.found.get(own)?.bonds(),
+                company: survey.company(own),
+            })
         });
         let looked = Looked::of(survey, true);
-        self.known
-            .extend(known.map(|known| (path.to_owned(), known)));
+        let mut told = looked.ct.iter().flat_map(|ct| &ct.diagnostics);
+        if !told.any(|told| told.code == Code::LikeUnknown) {
+            self.known
+                .extend(known.map(|known| (path.to_owned(), known)));
+        }
         looked
     }
 }

@@ -145,17 +145,18 @@ impl Lenders {
         all.map(str::to_owned).collect()
     }
 
-    /// The files of the records that lend plates to records of these ids; `None` where one of them is lent by nobody.
-    pub fn paths<'a>(&self, asked: impl Iterator<Item = &'a String>) -> Option<BTreeSet<PathBuf>> {
+    /// The files of the records that lend their plates to records of these ids.
+    pub fn paths<'a>(&self, asked: impl Iterator<Item = &'a String>) -> BTreeSet<PathBuf> {
         let mut waits: Vec<&str> = asked.map(String::as_str).collect();
         let mut paths = BTreeSet::new();
         while let Some(id) = waits.pop() {
-            let lender = self.read.get(id)?;
-            if paths.insert(lender.text.path.clone()) {
+            if let Some(lender) = self.read.get(id)
+                && paths.insert(lender.text.path.clone())
+            {
                 waits.extend(lender.record.written.lenders.keys().map(String::as_str));
             }
         }
-        Some(paths)
+        paths
     }
 
     /// The plates that are lent.

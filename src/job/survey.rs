@@ -158,18 +158,18 @@ impl<'a> Survey<'a> {
         all
     }
 
-    /// The other files that a record is compiled with: its kin, those that lend them plates, another one of its id.
-    /// `None` where a plate is asked for that nobody lends, since any file to come might be the one.
-    pub fn company(&self, index: usize) -> Option<Vec<PathBuf>> {
-        let own = self.found.get(index)?;
+    /// The other files that a record is compiled with: its kin, those that lend them plates, another one of its id. It
+    /// holds as long as every plate that is asked for is lent: else any file to come might be the one.
+    pub fn company(&self, index: usize) -> Vec<PathBuf> {
+        let own = self.found.get(index);
         let kin = self.kin(index).iter();
         let kin: Vec<&Found> = kin.filter_map(|index| self.found.get(*index)).collect();
-        let asked = kin.iter().flat_map(|one| &one.asked);
-        let mut company = self.lenders.paths(asked)?;
-        let twin = self.found.iter().find(|one| one.is_twin_of(own));
+        let mut company = self.lenders.paths(kin.iter().flat_map(|one| &one.asked));
+        let twin = |one: &&Found| own.is_some_and(|own| one.is_twin_of(own));
+        let twin = self.found.iter().find(twin);
         company.extend(kin.into_iter().chain(twin).map(|one| one.path.clone()));
-        company.remove(&own.path);
-        Some(company.into_iter().collect())
+        company.retain(|path| own.is_none_or(|own| own.path != *path));
+        company.into_iter().collect()
     }
 
     /// The records that may be sisters of one, itself among them.

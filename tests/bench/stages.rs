@@ -6,15 +6,19 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use kneemark::compile;
 use kneemark::derive;
 use kneemark::document::{Grade, Templates};
+use kneemark::editor::{Desk, complete, hints, hover, outline, told};
 use kneemark::ground::seam::Memory;
 use kneemark::ground::source::{Source, sha256};
+use kneemark::ground::span::Span;
 use kneemark::judge;
+use kneemark::layout::lay_out;
 use kneemark::record::criteria::Criteria;
 use kneemark::record::like::SharedPlates;
 use kneemark::record::{self, is_section};
 use kneemark::report::Options;
 use kneemark::syntax;
 use std::hint::black_box;
+use std::path::Path;
 
 // As in the program.
 #[global_allocator]
@@ -81,5 +85,77 @@ fn stages(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, stages);
+/// The first CT with so many visits that it has 200 sections.
+fn long_record() -> String {
+    let (plate, visit) = CT.split_once("[visit 2026").expect("a visit");
+    let sections = |text: &str| text.matches("\n[").count();
+    let visits = (200 - sections(plate)).div_ceil(sections(visit) + 1);
+    let years = (2026 - visits + 1)..=2026;
+    let visits = years.map(|year| format!("[visit {year}{}\n", visit.trim_end()));
+    plate.replace("since 2026", "since 1980") + &visits.collect::<Vec<_>>().join("\n")
+}
+
+/// What an editor waits for.
+fn editor(c: &mut Criterion) {
+    let mut group = c.benchmark_group("200 sections in an editor");
+    let files = Memory::default();
+    let text = long_record();
+    assert!(text.matches("\n[").count() >= 200);
+    files.put("one.ctr", text.as_bytes());
+    let path = Path::new("one.ctr");
+    let mut desk = Desk::new(&files);
+    desk.look(path);
+    // A reading of the last visit, one digit more or less.
+    let edits = [
+        &text,
+        &text.replace(
+            "primary/A  secondary/A  phase/arcmin\n200.00",
+            "primary/A  secondary/A  phase/arcmin\n200.001",
+        ),
+    ];
+    let mut turn = 0;
+    group.bench_function("an edit, up to what is told", |b| {
+        b.iter(|| {
+            turn += 1;
+            desk.put(path, edits[turn % 2]);
+            let looked = desk.look(path);
+            assert!(!looked.afresh);
+            looked.ct.iter().map(|ct| told(ct).len()).sum::<usize>()
+        });
+    });
+    let looked = desk.look(path);
+    let ct = looked.ct.expect("a record");
+    assert!(ct.record.visits.len() > 20 && ct.is_complete());
+    let last = |piece: &str| (text.rfind(piece).expect("it is there") + piece.len() - 1) as u32;
+    for (name, at) in [
+        ("hover on a key", last("voltmeter")),
+        ("hover on a reading", last("0.0069959")),
+        ("hover on a heading", last("secondary/A")),
+    ] {
+        assert!(hover(&ct, at).is_some(), "{name}");
+        group.bench_function(name, |b| b.iter(|| hover(black_box(&ct), at)));
+    }
+    for (name, at) in [
+        (
+            "completion at the head of a line",
+            last("[ratio S1-S2]\n") + 1,
+        ),
+        ("completion of a word", last("voltmeter: ") + 1),
+        ("completion of a section", last("\n[") + 1),
+    ] {
+        assert!(!complete(&ct, at).is_empty(), "{name}");
+        group.bench_function(name, |b| b.iter(|| complete(black_box(&ct), at)));
+    }
+    group.bench_function("outline", |b| b.iter(|| outline(black_box(&ct))));
+    let all = Span::new(0, text.len());
+    group.bench_function("values behind all rows", |b| {
+        b.iter(|| hints(black_box(&ct), all))
+    });
+    group.bench_function("laying it out", |b| {
+        b.iter(|| lay_out(black_box(&ct.source)))
+    });
+    group.finish();
+}
+
+criterion_group!(benches, stages, editor);
 criterion_main!(benches);

@@ -1,6 +1,7 @@
 //! The table of bounds names those of the program.
 
 use super::page;
+use kneemark::cli::lsp::LONGEST_MESSAGE;
 use kneemark::document::template::{DEEPEST, MOST_BYTES, MOST_TAGS, MOST_TIMES, MOST_WORDS};
 use kneemark::ground::shelf::MOST_SHELVES;
 use kneemark::ground::source::{MAX_BYTES, MAX_LINES};
@@ -30,6 +31,7 @@ fn the_table_names_the_bounds_of_the_program() {
             "records that a plate comes through by `like:`",
             vec![MOST_LENDERS],
         ),
+        ("a message to `lsp`", vec![LONGEST_MESSAGE]),
         ("sisters that a CT is held against", vec![MOST_SISTERS]),
         (
             "packs whose parts are put by for their next build",

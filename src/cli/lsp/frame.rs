@@ -6,7 +6,7 @@ use serde_json::Value;
 use std::io::{self, BufRead, Read as _};
 
 /// Longest message that is read: a document of 64 MB in JSON, and then some.
-const LONGEST: u64 = 160 << 20;
+pub const LONGEST_MESSAGE: usize = 160 << 20;
 /// Longest line before it.
 const LONGEST_LINE: u64 = 4096;
 
@@ -59,9 +59,9 @@ pub(super) fn read(input: &mut impl BufRead) -> io::Result<Option<Incoming>> {
 }
 
 fn body(input: &mut impl BufRead, length: u64) -> io::Result<Incoming> {
-    if length > LONGEST {
+    if length > LONGEST_MESSAGE as u64 {
         io::copy(&mut input.by_ref().take(length), &mut io::sink())?;
-        let text = format!("a message of {length} bytes; at most {LONGEST} are read");
+        let text = format!("a message of {length} bytes; at most {LONGEST_MESSAGE} are read");
         return Ok(broken(Value::Null, ErrorCode::InvalidRequest, text));
     }
     // Memory is spent on what came, not on what was announced.

@@ -12,6 +12,8 @@ mod publish;
 mod say;
 mod server;
 
+pub use frame::LONGEST_MESSAGE;
+
 use crate::ground::seam::Disk;
 use server::Server;
 use std::process::ExitCode;

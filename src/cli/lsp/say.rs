@@ -1,6 +1,6 @@
 //! What is said in a hover, as Markdown or as plain text.
 
-use crate::document::escape_markdown;
+use crate::document::{escape_markdown, escape_within};
 use crate::editor::Hover;
 use crate::ground::calm::calm;
 use crate::report::manual::Said;
@@ -44,27 +44,23 @@ fn marked(text: &str) -> String {
     if pieces.len() % 2 == 0 {
         return escape_markdown(text);
     }
-    let piece = |(at, piece): (usize, &&str)| match at % 2 {
-        0 => {
-            let (front, behind) = blanks(piece);
-            format!(
-                "{front}{}{behind}",
-                escape_markdown(piece.trim_matches(' '))
-            )
+    let mut out = String::with_capacity(text.len());
+    for (at, piece) in pieces.iter().enumerate() {
+        match at % 2 {
+            0 if at == 0 => out.push_str(&escape_markdown(piece)),
+            0 => {
+                out.push_str(if piece.starts_with(' ') { " " } else { "" });
+                escape_within(piece, &mut out);
+            }
+            _ if piece.is_empty() => out.push_str("\\`\\`"),
+            _ => out.push_str(&format!("`{}`", calm(piece))),
         }
-        _ if piece.is_empty() => "\\`\\`".to_owned(),
-        _ => format!("`{}`", calm(piece)),
-    };
-    pieces.iter().enumerate().map(piece).collect()
-}
-
-/// The blanks around a piece, which part it from the code beside it.
-fn blanks(piece: &str) -> (&'static str, &'static str) {
-    let one = |is: bool| if is { " " } else { "" };
-    (
-        one(piece.starts_with(' ')),
-        one(piece.len() > 1 && piece.ends_with(' ')),
-    )
+        // One blank parts it from the code that follows.
+        let is_last = at + 1 == pieces.len();
+        let parts = !is_last && at % 2 == 0 && piece.ends_with(' ') && !out.ends_with(' ');
+        out.push_str(if parts { " " } else { "" });
+    }
+    out
 }
 
 #[cfg(test)]
@@ -77,6 +73,7 @@ mod tests {
             marked("`id:` text; *the* <b>"),
             "`id:` text; \\*the\\* \\<b\\>"
         );
+        assert_eq!(marked("`a`: b `c`; `d` e"), "`a`: b `c`; `d` e");
         assert_eq!(marked("one ` only"), "one \\` only");
         assert_eq!(marked("a\u{202e}b `c\u{1b}[d`"), "ab `c [d`");
     }

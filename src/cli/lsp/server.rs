@@ -374,7 +374,9 @@ impl<'a, W: Write> Server<'a, W> {
         let opened = params.text_document;
         let path = path_of(&opened.uri.0);
         let role = Role::of(path.as_deref(), &String::from(opened.language_id));
+        let mut is_news = false;
         if let Some(path) = path.as_deref().filter(|_| role != Role::Other) {
+            is_news = self.differs(path, &opened.text);
             self.desk.put(path, &opened.text);
         }
         let document = Document {
@@ -386,7 +388,9 @@ impl<'a, W: Write> Server<'a, W> {
             stale: true,
         };
         self.documents.insert(opened.uri.0, document);
-        self.begin_afresh();
+        if is_news {
+            self.begin_afresh();
+        }
     }
 
     fn changed(&mut self, params: DidChangeTextDocumentParams) {
@@ -417,11 +421,24 @@ impl<'a, W: Write> Server<'a, W> {
         let Some(document) = self.documents.remove(&uri.0) else {
             return;
         };
-        if let Some(path) = &document.path {
-            self.desk.let_go(path);
-        }
         self.publish(uri, None, Vec::new());
-        self.begin_afresh();
+        if let Some(path) = document
+            .path
+            .as_deref()
+            .filter(|_| document.role != Role::Other)
+        {
+            self.desk.let_go(path);
+            if self.differs(path, &document.text) {
+                self.begin_afresh();
+            }
+        }
+        self.publish_beside();
+    }
+
+    /// Whether a text is another one than is held of its file so far.
+    fn differs(&self, path: &Path, text: &str) -> bool {
+        let held = self.desk.read(path);
+        held.map_or(true, |held| held != text.as_bytes())
     }
 
     /// Files may have come and gone: everything is looked at again.

@@ -1,0 +1,34 @@
+" Vim syntax file for records of kneemark.
+" Made of the registers of kneemark: EDITORS_REFRESH=1 cargo test highlighting
+if exists("b:current_syntax")
+  finish
+endif
+syntax case match
+syntax match kneemarkWord /\v[[:alnum:]_-]@<!%(protection\ and\ metering|oil\ and\ paper|phase\-neutral|disconnected|down\ on\ make|single\-phase|phase\-earth|phase\-phase|broke\-down|cast\ resin|comparison|protection|up\ on\ make|aluminium|as\ marked|capacitor|connected|estimated|as\ found|isolated|metering|reversed|C\-O\-C\-O|as\ left|cabinet|contact|cubicle|current|earthed|shorted|tripped|unknown|voltage|30\ deg|45\ deg|broken|closed|copper|retest|10\/50|C1\ C2|H1\ H2|P1\ P2|kiosk|panel|phase|relay|spare|full|held|kick|mean|none|open|peak|tank|yard|zero|C\-O|K\ L|air|box|dry|gas|oil|rms|ac|dc)[[:alnum:]_-]@!/
+syntax match kneemarkUnit contained /\v%(arcmin|mohm\/m|ohm\/km|µohm|µrad|µΩ|Ω\/km|μohm|μrad|μΩ|Gohm|GΩ|Mohm|MΩ|Tohm|TΩ|crad|degC|degF|kohm|kΩ|mm²|mohm|mrad|mΩ|uohm|urad|uΩ|µΩ|μΩ|GΩ|MVA|MΩ|TΩ|deg|kHz|kVA|kΩ|mHz|mVA|min|mm2|mΩ|ohm|ppm|rad|uΩ|°C|°F|µA|µH|µV|µs|μA|μH|μV|μs|′|Ω|Hz|MV|VA|cm|ft|kA|kH|kV|km|mA|mH|mV|mm|ms|nA|nC|nV|pC|uA|uH|uV|us|°|Ω|\%|A|C|H|V|h|m|s)/
+syntax match kneemarkNumber /\v[[:alnum:]_.-]@<![<>≥≤+-]?\d+%(\.\d+)?[[:alnum:]_.]@!/
+syntax match kneemarkQuantity /\v[[:alnum:]_.-]@<![<>≥≤+-]?\d+%(\.\d+)?\s*%(arcmin|mohm\/m|ohm\/km|µohm|µrad|µΩ|Ω\/km|μohm|μrad|μΩ|Gohm|GΩ|Mohm|MΩ|Tohm|TΩ|crad|degC|degF|kohm|kΩ|mm²|mohm|mrad|mΩ|uohm|urad|uΩ|µΩ|μΩ|GΩ|MVA|MΩ|TΩ|deg|kHz|kVA|kΩ|mHz|mVA|min|mm2|mΩ|ohm|ppm|rad|uΩ|°C|°F|µA|µH|µV|µs|μA|μH|μV|μs|′|Ω|Hz|MV|VA|cm|ft|kA|kH|kV|km|mA|mH|mV|mm|ms|nA|nC|nV|pC|uA|uH|uV|us|°|Ω|\%|A|C|H|V|h|m|s)[[:alnum:]_\/²]@!/ contains=kneemarkUnit,kneemarkDigits
+syntax match kneemarkDigits contained /\v[<>≥≤+-]?\d+%(\.\d+)?/
+syntax match kneemarkDate /\v[[:alnum:]_.-]@<!\d{4}-\d{2}-\d{2}[[:alnum:]_-]@!/
+syntax match kneemarkTerminals /\v[[:alnum:]_.-]@<!\d*\a+\d+-\d*\a+\d+[[:alnum:]_-]@!/
+syntax match kneemarkHeading /\v[[:alnum:]_-]@<!%(deflection\ on\ make|held\ or\ broke\-down|grounds\ counted|terminals\ tight|earths\ counted|tap\ in\ service|deflection|in\ service|resistance|star\ point|frequency|ground\ at|secondary|earth\ at|exciting|applied|between|current|induced|primary|voltage|burden|charge|ground|phases|remark|result|after|angle|class|earth|error|links|phase|rated|ratio|start|state|core|item|knee|loop|pair|peak|read|star|time|end|tap|at|on)\/%(arcmin|mohm\/m|ohm\/km|µohm|µrad|µΩ|Ω\/km|μohm|μrad|μΩ|Gohm|GΩ|Mohm|MΩ|Tohm|TΩ|crad|degC|degF|kohm|kΩ|mm²|mohm|mrad|mΩ|uohm|urad|uΩ|µΩ|μΩ|GΩ|MVA|MΩ|TΩ|deg|kHz|kVA|kΩ|mHz|mVA|min|mm2|mΩ|ohm|ppm|rad|uΩ|°C|°F|µA|µH|µV|µs|μA|μH|μV|μs|′|Ω|Hz|MV|VA|cm|ft|kA|kH|kV|km|mA|mH|mV|mm|ms|nA|nC|nV|pC|uA|uH|uV|us|°|Ω|\%|A|C|H|V|h|m|s)[[:alnum:]_\/]@!/ contains=kneemarkColumn,kneemarkUnit
+syntax match kneemarkColumn contained /\v%(deflection\ on\ make|held\ or\ broke\-down|grounds\ counted|terminals\ tight|earths\ counted|tap\ in\ service|deflection|in\ service|resistance|star\ point|frequency|ground\ at|secondary|earth\ at|exciting|applied|between|current|induced|primary|voltage|burden|charge|ground|phases|remark|result|after|angle|class|earth|error|links|phase|rated|ratio|start|state|core|item|knee|loop|pair|peak|read|star|time|end|tap|at|on)\ze\//
+syntax match kneemarkKey /\v^\s*%(temperature\ of\ the\ winding|primary\ time\ constant|excitation\ read\ from|second\ accuracy\ time|loop\ time\ constant|turns\ compensation|exciting\ current|lead\ temperature|remanence\ factor|highest\ voltage|lead\ resistance|primary\ current|required\ factor|first\ duration|tap\ in\ service|temperature\ by|accuracy\ time|authorised\ by|fault\ current|primary\ links|primary\ marks|primary\ turns|rating\ factor|required\ knee|knee\ voltage|lead\ returns|lead\ section|relay\ burden|witnessed\ by|lead\ length|low\ leakage|other\ cores|reviewed\ by|temperature|checked\ by|deflection|duty\ cycle|inductance|instrument|insulation|p1\ towards|ratio\ of\ 1|resistance|conductor|dead\ time|frequency|knee\ rule|prestress|reference|remanence|spare\ for|tested\ by|voltmeter|duration|extended|humidity|knee\ emf|standard|ambient|neutral|plus\ on|primary|purpose|action|burden|closed|format|method|passes|result|serial|class|ended|guard|leads|maker|marks|phase|photo|range|ratio|stage|start|turns|wires|Idyn|kssc|like|note|rule|site|time|type|unit|year|BIL|Ith|bay|end|job|ktd|set|use|x\/r|id)\ze:%(\s|$)/
+syntax match kneemarkAside /\v^\s*%(not done\ze%([ \t:]|$)|amended:)/
+syntax match kneemarkOdd /\v^\s*\[\s*\zs[^\] \t]*/
+syntax match kneemarkSection /\v^\s*\[\s*\zs%(partial\-discharge|demagnetisation|demagnetization|excitation|inspection|insulation|inter\-turn|resistance|self\-check|remanence|withstand|polarity|restored|burden|place|ratio|state|visit|core|duty|load|ct)\ze%([ \t\]]|$)/
+syntax match kneemarkRemark /\v[ \t]\zs#%(\s.*)?$/
+syntax match kneemarkRemark /\v^\s*#.*$/
+highlight default link kneemarkWord Constant
+highlight default link kneemarkUnit Type
+highlight default link kneemarkNumber Number
+highlight default link kneemarkDigits Number
+highlight default link kneemarkDate Constant
+highlight default link kneemarkTerminals Identifier
+highlight default link kneemarkColumn Statement
+highlight default link kneemarkKey Statement
+highlight default link kneemarkAside PreProc
+highlight default link kneemarkOdd Error
+highlight default link kneemarkSection Keyword
+highlight default link kneemarkRemark Comment
+let b:current_syntax = "kneemark"
