@@ -29,8 +29,10 @@ pub struct Looked {
     pub others: Vec<Diagnosed>,
     /// Where the records lie that other ids are of.
     pub places: BTreeMap<String, PathBuf>,
-    /// Whether the whole job was looked over, so that others may have found new company.
+    /// Whether the whole job was looked over.
     pub afresh: bool,
+    /// Whether it was, since the record is bound to others than before: these may have found or lost company.
+    pub moved: bool,
 }
 
 impl<'a> Desk<'a> {
@@ -73,14 +75,17 @@ impl<'a> Desk<'a> {
 
     /// Compiles a record as `check` would.
     pub fn look(&mut self, path: &Path) -> Looked {
+        let mut moved = false;
         if let Some(known) = self.known.get(path) {
             let survey = Survey::in_company(&self.files, path, known.company.clone());
             let mut found = survey.found.iter();
-            if found.any(|one| one.path == path && one.bonds() == known.bonds) {
-                return Looked::of(survey, false);
+            let same = found.any(|one| one.path == path && one.bonds() == known.bonds);
+            let looked = same.then(|| Looked::of(survey, false));
+            if let Some(looked) = looked.filter(|looked| !looked.lacks_a_plate()) {
+                return looked;
             }
-            // Others may have found or lost company as well.
             self.known.clear();
+            moved = true;
         }
         let survey = Survey::among(&self.files, &[path.to_owned()]);
         let own = survey.found.iter().position(|one| one.path == path);
@@ -90,9 +95,11 @@ impl<'a> Desk<'a> {
                 company: survey.company(own),
             })
         });
-        let looked = Looked::of(survey, true);
-        let mut told = looked.ct.iter().flat_map(|ct| &ct.diagnostics);
-        if !told.any(|told| told.code == Code::LikeUnknown) {
+        let looked = Looked {
+            moved,
+            ..Looked::of(survey, true)
+        };
+        if !looked.lacks_a_plate() {
             self.known
                 .extend(known.map(|known| (path.to_owned(), known)));
         }
@@ -108,6 +115,12 @@ impl Looked {
         Self::of(Survey::of(&files, &[name.into()], Terms::default()), false)
     }
 
+    /// Whether it asks for a plate that nobody lends.
+    fn lacks_a_plate(&self) -> bool {
+        let mut told = self.ct.iter().flat_map(|ct| &ct.diagnostics);
+        told.any(|told| told.code == Code::LikeUnknown)
+    }
+
     fn of(survey: Survey<'_>, afresh: bool) -> Self {
         let places = survey.found.iter();
         let places = places.filter_map(|one| Some((one.id.clone()?, one.path.clone())));
@@ -118,6 +131,7 @@ impl Looked {
             others: job.others,
             places,
             afresh,
+            moved: false,
         }
     }
 }

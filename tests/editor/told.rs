@@ -221,3 +221,26 @@ fn what_has_no_file_is_read_alone() {
         "{rest:?}"
     );
 }
+
+/// Who takes another's id is seen by that one too, in the editor and before anything is saved.
+#[test]
+fn a_record_that_moves_is_told_beside_the_others() {
+    let demo = crate::demo::files();
+    let names = [L1, "skerrow/h07/h07-l2.ctr"];
+    let folder = job(&names);
+    let [own, other] = names.map(|name| uri(&folder.path().join(name)));
+    let mut client = Client::new();
+    for (uri, name) in [&own, &other].into_iter().zip(names) {
+        client.open(uri, &demo[name]);
+        assert!(!has(&client.published(uri, 1), "id-duplicate"));
+    }
+    let text = demo[L1].replace("id: BRW-25-41301", "id: BRW-25-41302");
+    client.change(&own, 2, json!([{"text": text}]));
+    assert!(has(&client.published(&own, 2), "id-duplicate"));
+    let twice = |one: &Value| {
+        let found = one["params"]["diagnostics"].as_array();
+        one["params"]["uri"] == other && found.is_some_and(|found| has(found, "id-duplicate"))
+    };
+    client.wait(twice);
+    client.end();
+}

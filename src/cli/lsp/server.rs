@@ -329,7 +329,15 @@ impl<'a, W: Write> Server<'a, W> {
             Some(path) => self.desk.look(path),
             None => Looked::alone("unsaved.ctr", &document.text),
         };
+        let moved = looked.moved;
         document.looked = Some(looked);
+        let others = self
+            .documents
+            .iter_mut()
+            .filter(|(other, _)| moved && other.as_str() != uri);
+        for (_, other) in others {
+            (other.looked, other.stale) = (None, true);
+        }
     }
 
     fn told(&mut self, told: Notification) {
