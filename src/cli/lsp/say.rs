@@ -41,7 +41,7 @@ pub(super) fn hover(hover: &Hover, markdown: bool) -> MarkupContent {
 fn marked(text: &str) -> String {
     let pieces: Vec<&str> = text.split('`').collect();
     // A mark without its partner is a character.
-    if pieces.len() % 2 == 0 {
+    if pieces.len().is_multiple_of(2) {
         return escape_markdown(text);
     }
     let mut out = String::with_capacity(text.len());
