@@ -16,6 +16,9 @@ section! {
         maker: Text "maker's name as stamped";
         kind "type": Text "maker's type designation";
         serial: Text "serial number";
+        asset: Text "the owner's number of the unit in a register of assets";
+        mrid: Text
+            "the unit's master resource identifier in a grid model, a UUID; mRID is its name in IEC 61970" or(&["mRID"]);
         year: Number "year of manufacture";
         "standard": Text "standard on the plate, with its edition: IEC 61869-2:2012";
         highest_voltage "highest voltage": Voltage "highest voltage for equipment Um";
