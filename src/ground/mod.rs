@@ -14,4 +14,5 @@ pub mod shelf;
 pub mod source;
 pub mod span;
 pub mod stage;
+pub mod ucum;
 pub mod unit;
