@@ -34,6 +34,7 @@
     clippy::string_slice
 )]
 
+pub mod archive;
 pub mod chart;
 pub mod cli;
 pub mod compare;

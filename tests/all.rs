@@ -1,6 +1,7 @@
 //! All integration tests, one binary.
 #![allow(clippy::disallowed_methods, reason = "tests read their own files")]
 
+mod archive;
 mod book;
 mod causes;
 mod claims;

@@ -25,6 +25,7 @@ const RANKS: &[(&str, u8)] = &[
     ("report", 8),
     ("pack", 9),
     ("editor", 9),
+    ("archive", 9),
     ("emit", 10),
     ("cli", 11),
 ];

@@ -65,6 +65,12 @@ Examples:
   kneemark sheet records/
   kneemark sheet records/ --blank maintenance --tests resistance,burden -o bay-blank.csv";
 
+pub const EXPORT: &str = "\
+Examples:
+  kneemark export records/ --to tables
+  kneemark export records/ --to fleet --format parquet
+  kneemark export first.ctr --to - --table cores";
+
 pub const EXPLAIN: &str = "\
 Without a name all of them are listed, one a line: diagnostics, rules, requirements, limits, formulas, \
 sections, keys, columns.

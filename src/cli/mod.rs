@@ -8,6 +8,7 @@ pub mod draw;
 pub mod examples;
 mod excerpt;
 mod explain;
+mod export;
 mod fmt;
 mod import;
 pub mod lsp;
@@ -70,6 +71,8 @@ enum Command {
     Explain(explain::Arguments),
     /// Serve an editor over standard input and output: diagnostics, hover, completion, and more
     Lsp(lsp::Arguments),
+    /// Write the tables of a job for engines that ask a fleet: CSV, Parquet, SQLite
+    Export(export::Arguments),
 }
 
 impl From<Outcome> for ExitCode {
@@ -123,6 +126,9 @@ pub fn main() -> ExitCode {
         Command::Sheet(arguments) => sheet::run(&arguments).into(),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Lsp(arguments) => lsp::run(&arguments),
+        Command::Export(arguments) => {
+            unless(export::misplaced(&arguments), || export::run(&arguments))
+        }
     };
     // What was to be read and did not arrive is no success.
     match output::ended() {

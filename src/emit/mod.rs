@@ -1,5 +1,6 @@
 //! The wire formats. They have their own types, with a version, so that the model may change.
 
+pub mod archive;
 pub mod github;
 pub mod json;
 pub mod junit;

@@ -531,6 +531,16 @@ pub fn sum_of(path: &Path) -> io::Result<String> {
     Ok(sum.text())
 }
 
+/// The first bytes of a file of any length.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn beginning(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(most).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
 /// Hands out what is left of a file, piece by piece.
 ///
 /// # Errors

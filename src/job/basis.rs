@@ -181,6 +181,16 @@ fn of_limits() -> &'static [Part] {
     })
 }
 
+/// One SHA-256 for all of them: of their names and sums, a line each, as `sha256sum` writes it.
+pub fn limits_sum() -> &'static str {
+    static SUM: OnceLock<String> = OnceLock::new();
+    SUM.get_or_init(|| {
+        let line = |part: &Part| format!("{}  {}\n", part.sum, part.name);
+        let lines: String = of_limits().iter().map(line).collect();
+        sha256(lines.as_bytes())
+    })
+}
+
 impl Job {
     /// The sisters of one of its records.
     pub fn sisters(&self, ct: &Compiled) -> Vec<Sister<'_>> {

@@ -10,7 +10,7 @@ mod setting;
 mod shared;
 mod survey;
 
-pub use basis::{Basis, Carried, JOBS, LIMITS, PACK, Part, RECORD, SISTER};
+pub use basis::{Basis, Carried, JOBS, LIMITS, PACK, Part, RECORD, SISTER, limits_sum};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Prepare, Terms};
 use paths::changed;

@@ -47,6 +47,7 @@ section! {
 
 choices! {
     /// Which knee a required knee voltage means.
+    #[derive(strum::IntoStaticStr)]
     pub enum KneeBy {
         /// 10 % more voltage takes 50 % more current.
         #[strum(serialize = "10/50")]

@@ -89,6 +89,25 @@ fn example(id: &str) -> String {
 }
 
 #[test]
+fn the_page_of_columns_is_the_list() {
+    let mut text = String::from(
+        "# Columns of an archive\n\nMade from the program's own list, which every format goes by. Any cell may be empty.\n",
+    );
+    for table in kneemark::archive::columns::tables() {
+        let _ = write!(
+            text,
+            "\n## `{}`\n\n{}.\n\n| column | holds | |\n|---|---|---|\n",
+            table.name, table.doc
+        );
+        for column in table.columns {
+            let (name, kind) = (column.name, column.kind.word());
+            let _ = writeln!(text, "| `{name}` | {kind} | {} |", cell(column.doc));
+        }
+    }
+    same("columns.md", &text);
+}
+
+#[test]
 fn the_page_of_findings_is_the_register() {
     let mut text = String::from(
         "# Findings\n\nMade from the program's register of rules. Every finding of `check` and of its JSON bears the name of its\n\
