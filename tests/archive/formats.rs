@@ -1,6 +1,7 @@
 //! All formats have the same rows, whatever stands in a record.
 
 use super::export;
+use kneemark::archive::columns::{Kind, tables};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -24,8 +25,6 @@ fn from_csv(folder: &Path, table: &str) -> Rows {
     in_order(rows.collect())
 }
 
-use kneemark::archive::columns::{Kind, tables};
-
 fn kinds(table: &str) -> Vec<Kind> {
     let table = tables()
         .into_iter()
@@ -39,7 +38,6 @@ fn in_order(mut rows: Rows) -> Rows {
     rows
 }
 
-#[cfg(feature = "archive")]
 fn from_sqlite(folder: &Path, table: &str) -> Rows {
     use rusqlite::types::ValueRef;
     let base = rusqlite::Connection::open(folder.join("archive.sqlite")).expect("a base");
@@ -63,7 +61,6 @@ fn from_sqlite(folder: &Path, table: &str) -> Rows {
     in_order(found)
 }
 
-#[cfg(feature = "archive")]
 pub fn from_parquet(folder: &Path, table: &str) -> Rows {
     use parquet::file::reader::{FileReader as _, SerializedFileReader};
     use parquet::record::Field;
@@ -105,7 +102,6 @@ fn files(folder: &Path) -> Vec<PathBuf> {
 }
 
 /// Exports in all formats, and holds the rows against each other; gives those of both tables.
-#[cfg(feature = "archive")]
 fn same(place: &Path, records: &str, code: i32) -> [Rows; 2] {
     for format in ["csv", "parquet", "sqlite"] {
         let (told, said) = export(place, &[records, "--to", format, "--format", format]);
@@ -126,7 +122,6 @@ fn same(place: &Path, records: &str, code: i32) -> [Rows; 2] {
     })
 }
 
-#[cfg(feature = "archive")]
 #[test]
 fn csv_parquet_and_sqlite_have_the_same_rows() {
     let place = tempfile::tempdir().expect("a folder");
@@ -153,7 +148,6 @@ const SITES: [&str; 9] = [
     "ä \u{202e}x",
 ];
 
-#[cfg(feature = "archive")]
 #[test]
 fn names_of_others_stay_within_their_cells_and_folders() {
     let place = tempfile::tempdir().expect("a folder");
@@ -195,7 +189,6 @@ fn names_of_others_stay_within_their_cells_and_folders() {
     assert!(guarded > SITES.len(), "{guarded}");
 }
 
-#[cfg(feature = "archive")]
 #[test]
 fn a_site_too_long_for_a_folder_is_told_and_nothing_written() {
     let place = tempfile::tempdir().expect("a folder");
@@ -212,22 +205,4 @@ fn a_site_too_long_for_a_folder_is_told_and_nothing_written() {
     assert!(said.contains("too long for a folder"), "{said}");
     assert!(!place.path().join("out").exists());
     assert_eq!(export(place.path(), &["a.ctr", "--to", "out"]).0, Some(0));
-}
-
-#[test]
-fn one_table_is_printed() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let place = tempfile::tempdir().expect("a folder");
-    let record = root.join("records/skerrow/k03/k03-l1.ctr");
-    let record = record.to_str().expect("text");
-    assert_eq!(export(place.path(), &[record, "--to", "out"]).0, Some(0));
-    for table in ["quantities", "cores"] {
-        let (code, said) = export(place.path(), &[record, "--to", "-", "--table", table]);
-        assert_eq!(code, Some(0));
-        let written = fs::read_to_string(place.path().join(format!("out/{table}.csv")));
-        assert_eq!(said, written.expect("a sheet"));
-        assert!(said.lines().all(|line| !line.is_empty()) && said.ends_with("\r\n"));
-    }
-    let (code, said) = export(place.path(), &[record, "--to", "-", "--format", "sqlite"]);
-    assert_eq!(code, Some(64), "{said}");
 }

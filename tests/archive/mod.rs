@@ -3,8 +3,10 @@
 #![allow(clippy::disallowed_methods, reason = "these tests are about files")]
 
 mod folder;
+#[cfg(feature = "archive")]
 mod formats;
 mod laws;
+mod printed;
 mod shown;
 mod ucum;
 

@@ -2,7 +2,7 @@
 
 use assert_cmd::Command;
 
-const COMMANDS: [&str; 11] = [
+const COMMANDS: [&str; 12] = [
     "check",
     "pack",
     "verify",
@@ -11,6 +11,7 @@ const COMMANDS: [&str; 11] = [
     "diff",
     "fmt",
     "explain",
+    "export",
     "worksheet",
     "completions",
     "man",
