@@ -1,6 +1,7 @@
 //! `kneemark sheet`: a visit of several units as one table, to be typed into, or as it was written.
 
 use super::output;
+use crate::emit::archive::csv::guarded;
 use crate::ground::date::{self, Date};
 use crate::ground::seam::Files as _;
 use crate::ground::seam::{self, Disk, InHand};
@@ -173,18 +174,7 @@ fn text(made: &Table) -> String {
     // Writing to memory does not fail.
     let _ = writer.write_record(&made.heads);
     for row in &made.rows {
-        let _ = writer.write_record(row.iter().map(|cell| guarded(cell)));
+        let _ = writer.write_record(row.iter().map(|cell| guarded(cell).into_owned()));
     }
     String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
-}
-
-/// A text that a spreadsheet would take for a formula.
-fn guarded(cell: &str) -> String {
-    let is_number = cell
-        .trim_start_matches(['+', '-'])
-        .starts_with(|c: char| c.is_ascii_digit() || c == '.');
-    match cell.starts_with(['=', '+', '-', '@']) && !is_number {
-        true => format!("'{cell}"),
-        false => cell.to_owned(),
-    }
 }

@@ -123,10 +123,11 @@ fn parted(bytes: &[u8]) -> Result<Vec<Line>, String> {
     reader.records().take(MOST_ROWS + 1).map(line).collect()
 }
 
-/// A text that a sheet would take for a formula has an apostrophe before it when this program writes it.
+/// A text that a sheet would take for a formula has an apostrophe before it when this program writes it, and so has one
+/// that begins with an apostrophe.
 fn unguarded(cell: &str) -> String {
     let own = cell.strip_prefix('\'');
-    let own = own.filter(|own| own.starts_with(['=', '+', '-', '@']));
+    let own = own.filter(|own| own.starts_with(['=', '+', '-', '@', '\t', '\'']));
     own.unwrap_or(cell).to_owned()
 }
 

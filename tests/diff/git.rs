@@ -6,26 +6,30 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-/// A code block of the manual's chapter on git, by its first line.
-fn recipe(first: &str) -> String {
+/// A code block of the manual's chapter on git.
+pub(super) fn recipe_of(is_meant: impl Fn(&str) -> bool) -> String {
     let manual = fs::read_to_string("book/src/git.md").expect("the chapter");
     let mut blocks = manual.split("```");
-    let block = blocks.find(|block| {
-        block
-            .lines()
-            .nth(1)
-            .is_some_and(|line| line.starts_with(first))
-    });
-    let block = block.unwrap_or_else(|| panic!("no block begins with {first}"));
+    let block = blocks.find(|block| is_meant(block)).expect("a block");
     block.split_once('\n').expect("lines").1.to_owned()
 }
 
-fn git(folder: &Path, arguments: &[&str]) -> String {
+/// One by its first line.
+fn recipe(first: &str) -> String {
+    let begins = |line: &str| line.starts_with(first);
+    recipe_of(|block| block.lines().nth(1).is_some_and(begins))
+}
+
+/// Where programs are looked for: the one that was built here first.
+pub(super) fn kneemark_first() -> std::ffi::OsString {
     let own = std::env::var("PATH").unwrap_or_default();
     let built = assert_cmd::cargo::cargo_bin("kneemark");
     let built = built.parent().expect("a folder").to_owned();
-    let mut paths = vec![built];
-    paths.extend(std::env::split_paths(&own));
+    let paths = std::iter::once(built).chain(std::env::split_paths(&own));
+    std::env::join_paths(paths).expect("paths")
+}
+
+pub(super) fn git(folder: &Path, arguments: &[&str]) -> String {
     let output = Command::new("git")
         .current_dir(folder)
         .args([
@@ -37,7 +41,7 @@ fn git(folder: &Path, arguments: &[&str]) -> String {
             "core.pager=cat",
         ])
         .args(arguments)
-        .env("PATH", std::env::join_paths(paths).expect("paths"))
+        .env("PATH", kneemark_first())
         .env("GIT_CONFIG_GLOBAL", "/dev/null")
         .env("GIT_CONFIG_NOSYSTEM", "1")
         .output()

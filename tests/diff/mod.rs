@@ -1,5 +1,6 @@
 //! `kneemark diff`: what changed, by meaning.
 
+mod ci;
 mod git;
 
 use assert_cmd::Command;
