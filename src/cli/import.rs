@@ -6,10 +6,9 @@ use crate::ground::date;
 use crate::ground::seam::{Disk, Files, standard_input};
 use crate::ground::stage;
 use crate::intake::{self, Asked, Grid, How, NewRecord, Put, Sheet, Written};
-use crate::job::{Compiled, Job, Outcome, Survey, shown};
+use crate::job::{Outcome, Survey, shown};
 use crate::layout::even;
 use crate::record::kinds::TestKind;
-use crate::record::schema::Section;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -48,13 +47,18 @@ struct Readings {
     #[command(flatten)]
     given: Given,
     /// Section of the test: excitation, resistance, ratio, …
-    #[arg(long = "as", value_name = "SECTION", value_parser = section)]
-    section: &'static Section,
+    #[arg(long = "as", value_name = "SECTION", value_parser = kind)]
+    kind: TestKind,
     /// Pair that all rows are of
     #[arg(long, value_name = "PAIR")]
     on: Option<String>,
     /// Columns in their order, with units, in place of a heading; `-` leaves one out
-    #[arg(long, value_name = "COLUMN", value_delimiter = ',')]
+    #[arg(
+        long,
+        value_name = "COLUMN",
+        value_delimiter = ',',
+        allow_hyphen_values = true
+    )]
     columns: Option<Vec<String>>,
     /// A line of the section, as "voltmeter: mean"; may repeat
     #[arg(long, value_name = "LINE")]
@@ -96,11 +100,10 @@ struct Plates {
     out: PathBuf,
 }
 
-fn section(name: &str) -> Result<&'static Section, String> {
-    let kind = TestKind::of(name);
-    let all = || TestKind::ALL.iter().map(|kind| kind.name());
-    kind.map(TestKind::schema).ok_or_else(|| {
-        let names: Vec<&str> = all().collect();
+/// The kind of a test by the name of its section.
+pub(super) fn kind(name: &str) -> Result<TestKind, String> {
+    TestKind::of(name).ok_or_else(|| {
+        let names: Vec<&str> = TestKind::ALL.iter().map(|kind| kind.name()).collect();
         format!("a test is one of {}", names.join(", "))
     })
 }
@@ -117,17 +120,39 @@ pub fn run(arguments: &Arguments) -> Outcome {
             output::print(&said);
             Outcome::Clean
         }
-        Err(faults) => {
-            for fault in faults {
+        Err(stopped) => {
+            for fault in stopped.faults {
                 output::complain(&fault);
             }
-            output::complain("nothing was written");
+            match stopped.written.is_empty() {
+                true => output::complain("nothing was written"),
+                false => output::complain(&format!(
+                    "written before that: {}",
+                    stopped.written.join(", ")
+                )),
+            }
             Outcome::Broken
         }
     }
 }
 
-type Done = Result<String, intake::Faults>;
+/// What a command came to that did not end.
+struct Stopped {
+    faults: intake::Faults,
+    /// Files that it had written by then.
+    written: Vec<String>,
+}
+
+impl From<intake::Faults> for Stopped {
+    fn from(faults: intake::Faults) -> Self {
+        Self {
+            faults,
+            written: Vec::new(),
+        }
+    }
+}
+
+type Done = Result<String, Stopped>;
 
 impl Given {
     fn grid(&self) -> Result<Grid, intake::Faults> {
@@ -154,7 +179,7 @@ impl Given {
 fn readings(arguments: &Readings) -> Done {
     let grid = arguments.given.grid()?;
     let asked = Asked {
-        section: arguments.section,
+        section: arguments.kind.schema(),
         on: arguments.on.as_deref(),
         columns: arguments.columns.as_deref(),
         keys: &arguments.key,
@@ -165,33 +190,17 @@ fn readings(arguments: &Readings) -> Done {
         tell(left);
         return Ok(even(&lines.text).trim_start_matches('\n').to_owned());
     };
-    let job = Survey::among(&Disk, std::slice::from_ref(into)).around(into);
-    let record = readable(&job, into)?;
-    let visit = match &arguments.visit {
-        None => record.record.visits.len().checked_sub(1),
-        Some(wanted) => record
-            .record
-            .visits
-            .iter()
-            .position(|visit| visit.name() == *wanted),
+    let survey = Survey::among(&Disk, std::slice::from_ref(into));
+    let written = Written::of(&Disk, &survey, into)?;
+    let (place, visit) = written.into_visit(arguments.visit.as_deref())?;
+    let more = match written.put(&lines, place).map_err(named)? {
+        Put::More(more) => more,
+        Put::Already => return Ok(format!("{}: [visit {visit}] {ALREADY}\n", shown(into))),
     };
-    let place = visit.and_then(|visit| intake::into_visit(record, visit));
-    let place = place.ok_or_else(|| {
-        let wanted = arguments.visit.as_deref().unwrap_or_default();
-        vec![format!(
-            "{} has no visit {wanted}; `kneemark new --from` lays one out",
-            shown(into)
-        )]
-    })?;
-    let written = Written {
-        files: &Disk,
-        path: into,
-        record,
-    };
-    let put = written.put(&lines, place).map_err(named)?;
-    write(into, &put.text)?;
+    write_all([(into.clone(), more.text)])?;
     tell(left);
-    Ok(format!("{}: {}\n", shown(into), told(&put)))
+    let new = new_lines(&more.lines);
+    Ok(format!("{}: [visit {visit}], {new}\n", shown(into)))
 }
 
 /// What was left out, on standard error.
@@ -201,23 +210,24 @@ fn tell(left: Vec<String>) {
     }
 }
 
-fn told(put: &Put) -> String {
-    format!(
-        "lines {} to {} are new",
-        put.lines.start() + 1,
-        put.lines.end()
-    )
+/// What is said of a record that was written before, as by a run that was stopped.
+const ALREADY: &str = "ends with these lines already";
+
+fn new_lines(lines: &std::ops::RangeInclusive<usize>) -> String {
+    format!("lines {} to {} are new", lines.start() + 1, lines.end())
 }
 
-fn readable<'j>(job: &'j Job, path: &Path) -> Result<&'j Compiled, intake::Faults> {
-    let own = job.records.iter().find(|one| one.path == path);
-    own.filter(|one| !one.source.refused)
-        .ok_or_else(|| vec![format!("{} cannot be read", shown(path))])
-}
-
-fn write(path: &Path, text: &str) -> Result<(), intake::Faults> {
-    let failed = |error: std::io::Error| vec![format!("{}: {error}", shown(path))];
-    stage::write(&Disk.resolve(path), text.as_bytes()).map_err(failed)
+/// Writes files, and says which of them were written where one cannot be.
+fn write_all(files: impl IntoIterator<Item = (PathBuf, String)>) -> Result<Vec<String>, Stopped> {
+    let mut written = Vec::new();
+    for (path, text) in files {
+        if let Err(error) = stage::write(&Disk.resolve(&path), text.as_bytes()) {
+            let faults = vec![format!("{}: {error}", shown(&path))];
+            return Err(Stopped { faults, written });
+        }
+        written.push(shown(&path));
+    }
+    Ok(written)
 }
 
 fn sheet(arguments: &BaySheet) -> Done {
@@ -226,19 +236,25 @@ fn sheet(arguments: &BaySheet) -> Done {
     let sheet = Sheet::of(&grid).map_err(named)?;
     if sheet.has_plate() {
         let told = "a bay sheet has no columns of a plate; `import plates` takes those";
-        return Err(named(vec![told.to_owned()]));
+        return Err(named(vec![told.to_owned()]).into());
     }
-    let survey = Survey::of(&Disk, &arguments.paths, crate::job::Terms::default());
-    let (mut puts, mut faults) = (Vec::new(), Vec::new());
+    let survey = Survey::among(&Disk, &arguments.paths);
+    let (mut puts, mut faults, mut said) = (Vec::new(), Vec::new(), Vec::new());
     for unit in sheet.units() {
-        let mut own = survey
-            .found
+        let known: Vec<String> = faults.clone();
+        let asked = survey
+            .asked
             .iter()
-            .filter(|found| found.id.as_deref() == Some(&unit.id));
+            .filter_map(|index| survey.found.get(*index));
+        let mut own = asked.filter(|found| found.id.as_deref() == Some(&unit.id));
         let path = match (own.next(), own.next()) {
             (Some(found), None) => found.path.clone(),
             (None, _) => {
-                faults.push(format!("no record has the id `{}`", unit.id));
+                faults.push(format!(
+                    "row {}: no record has the id `{}`",
+                    unit.first_row(),
+                    unit.id
+                ));
                 continue;
             }
             (Some(one), Some(other)) => {
@@ -249,46 +265,49 @@ fn sheet(arguments: &BaySheet) -> Done {
                 continue;
             }
         };
-        match of_unit(arguments, &sheet, unit, &path) {
-            Ok(put) => puts.push((path, put)),
-            Err(mut told) => faults.append(&mut told),
+        match of_unit(arguments, &survey, (&sheet, unit), &path) {
+            Ok(Some(Put::More(more))) => puts.push((path, more)),
+            Ok(Some(Put::Already)) => said.push(format!("{}: {ALREADY}\n", shown(&path))),
+            Ok(None) => said.push(format!(
+                "{}: no reading of {}, so no visit\n",
+                shown(&path),
+                unit.id
+            )),
+            Err(told) => faults.extend(
+                told.into_iter()
+                    .filter(|told| !known.contains(told))
+                    .collect::<Vec<_>>(),
+            ),
         }
     }
     if !faults.is_empty() {
-        return Err(named(faults));
+        return Err(named(faults).into());
     }
-    let mut said = String::new();
-    for (path, put) in puts {
-        if arguments.dry_run {
-            let new = put
-                .text
-                .lines()
-                .enumerate()
-                .filter(|(at, _)| put.lines.contains(&(at + 1)));
+    if arguments.dry_run {
+        let of = |(path, put): &(PathBuf, intake::More)| {
+            let lines = put.text.lines().enumerate();
+            let new = lines.filter(|(at, _)| put.lines.contains(&(at + 1)));
             let new: String = new.map(|(_, line)| format!("{line}\n")).collect();
-            said.push_str(&format!("{}:\n{new}\n", shown(&path)));
-            continue;
-        }
-        if let Err(mut faults) = write(&path, &put.text) {
-            if !said.is_empty() {
-                faults.push(format!(
-                    "written before that: {}",
-                    said.trim_end().replace('\n', "; ")
-                ));
-            }
-            return Err(faults);
-        }
-        said.push_str(&format!("{}: {}\n", shown(&path), told(&put)));
+            format!("{}:\n{new}\n", shown(path))
+        };
+        return Ok(said.into_iter().chain(puts.iter().map(of)).collect());
     }
-    Ok(said)
+    let new: Vec<String> = puts.iter().map(|(_, put)| new_lines(&put.lines)).collect();
+    let files = puts.into_iter().map(|(path, put)| (path, put.text));
+    let written = write_all(files)?;
+    let new = written.iter().zip(new);
+    let new = new.map(|(path, new)| format!("{path}: {new}\n"));
+    Ok(said.into_iter().chain(new).collect())
 }
 
+/// The visit of one unit, put at the end of its record.
 fn of_unit(
     arguments: &BaySheet,
-    sheet: &Sheet<'_>,
-    unit: &intake::OfUnit<'_>,
+    survey: &Survey<'_>,
+    (sheet, unit): (&Sheet<'_>, &intake::OfUnit<'_>),
     path: &Path,
-) -> Result<Put, intake::Faults> {
+) -> Result<Option<Put>, intake::Faults> {
+    let row = unit.first_row();
     let day = match (&unit.day, &arguments.day) {
         (Some(_), Some(_)) => {
             return Err(vec![
@@ -298,26 +317,29 @@ fn of_unit(
         (Some(day), None) | (None, Some(day)) => day,
         (None, None) => {
             return Err(vec![format!(
-                "{}: the day of the visit is not stated; write --day, or a column `day`",
+                "row {row}: the day of the visit of {} is not stated; write --day, or a column `day`",
                 unit.id
             )]);
         }
     };
-    if date::read(day).is_err() {
+    // A second visit of a day has a letter.
+    let bare = day.rsplit_once(' ').filter(|(_, letter)| {
+        letter.len() == 1 && letter.bytes().all(|byte| byte.is_ascii_lowercase())
+    });
+    if date::read(bare.map_or(day, |(day, _)| day)).is_err() {
         return Err(vec![format!(
-            "{}: `{day}` is no day; write year-month-day, such as 2026-03-14",
-            unit.id
+            "row {row}: `{day}` is no day; write year-month-day, such as 2026-03-14"
         )]);
     }
-    let lines = sheet.visit(unit, day, arguments.purpose.as_deref())?;
-    let job = Survey::among(&Disk, &[path.to_owned()]).around(path);
-    let record = readable(&job, path)?;
-    let written = Written {
-        files: &Disk,
-        path,
-        record,
+    let Some(lines) = sheet.visit(unit, day, arguments.purpose.as_deref())? else {
+        return Ok(None);
     };
-    written.put(&lines, intake::visit_at_end(record))
+    let written = Written::of(&Disk, survey, path)?;
+    let against = sheet.contradictions(unit, written.record());
+    match against.is_empty() {
+        true => written.put(&lines, written.end()).map(Some),
+        false => Err(against),
+    }
 }
 
 fn plates(arguments: &Plates) -> Done {
@@ -337,12 +359,8 @@ fn plates(arguments: &Plates) -> Done {
         .map(|(path, _)| format!("{} is there already", shown(path)))
         .collect();
     if !there.is_empty() {
-        return Err(there);
+        return Err(there.into());
     }
-    let mut said = String::new();
-    for (path, text) in files {
-        write(&path, &text)?;
-        said.push_str(&format!("{}\n", shown(&path)));
-    }
-    Ok(said)
+    let written = write_all(files)?;
+    Ok(written.iter().map(|path| format!("{path}\n")).collect())
 }

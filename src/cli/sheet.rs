@@ -1,5 +1,6 @@
 //! `kneemark sheet`: a visit of several units as one table, to be typed into, or as it was written.
 
+use super::import::kind;
 use super::output;
 use crate::emit::archive::csv::guarded;
 use crate::ground::date::{self, Date};
@@ -42,13 +43,6 @@ fn purpose(text: &str) -> Result<String, String> {
 
 fn day(text: &str) -> Result<Date, String> {
     date::read(text).map_err(|_| "write year-month-day, such as 2026-03-14".to_owned())
-}
-
-fn kind(name: &str) -> Result<TestKind, String> {
-    TestKind::of(name).ok_or_else(|| {
-        let names: Vec<&str> = TestKind::ALL.iter().map(|kind| kind.name()).collect();
-        format!("a test is one of {}", names.join(", "))
-    })
 }
 
 /// Runs the command.
@@ -137,14 +131,28 @@ fn blank(job: &Job, purpose: &str, tests: &[TestKind]) -> Table {
         blanks: true,
     };
     let mut made = table(&of.collect::<Vec<_>>(), wanted);
-    // What day it will be is not known; the purpose is.
-    made.heads.push("day".to_owned());
+    // What day it will be is not known.
+    made.heads
+        .insert(AT_DAY.min(made.heads.len()), "day".to_owned());
     for row in &mut made.rows {
-        row.push(String::new());
+        row.insert(AT_DAY.min(row.len()), String::new());
+    }
+    // What was asked for by name and is not due is not left out in silence.
+    for kind in tests {
+        let begins = format!("{} ", kind.name());
+        if made.heads.iter().all(|head| !head.starts_with(&begins)) {
+            left.push(format!(
+                "{} is not due at a visit for {purpose}, or does not fit a table",
+                kind.name()
+            ));
+        }
     }
     made.left.splice(0..0, left);
     made
 }
+
+/// Where the day stands: behind what names the unit.
+const AT_DAY: usize = 3;
 
 /// A record with the visit that would be laid out for it.
 fn with_visit(one: &Compiled, purpose: &str) -> Option<Job> {

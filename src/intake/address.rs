@@ -61,6 +61,15 @@ impl Address {
             None => anywhere(&words),
         };
         let target = target.map_err(Fault::Unknown)?;
+        // A column of times beside a curve is none of its keys.
+        if let (Some(section), Target::Key(_, key), Some(unit)) = (within, target, &unit)
+            && !matches!(key.kind, Kind::Quantity(_))
+        {
+            let name = section.name;
+            return Err(Fault::Unknown(format!(
+                "[{name}] has no `{words}` in `{unit}`"
+            )));
+        }
         let unit = target.unit(unit.as_deref(), &words);
         let unit = unit.map_err(Fault::Unit)?;
         Ok(Self { target, unit })
@@ -124,7 +133,7 @@ impl Target {
             )),
             (Kind::Ratio, Some(unit)) if is_cell => Ok(Some(unit.to_owned())),
             (_, Some(unit)) => Err(format!(
-                "`{words}` has no unit, and `{unit}` stands behind it"
+                "`{words}` is not in one unit: leave `{unit}` out of the heading, and write what belongs to a value into its cell"
             )),
             (_, None) => Ok(None),
         }
@@ -327,7 +336,7 @@ mod tests {
             ("resistance current/ma", "mA"),
             ("resistance current/parsec", "no unit `parsec`"),
             ("insulation resistance/mohm", "cannot be meant"),
-            ("polarity result/V", "has no unit"),
+            ("polarity result/V", "is not in one unit"),
             ("class", "core class"),
             ("burden watt/W", "[burden] has no `watt`"),
             ("", "has no ``"),

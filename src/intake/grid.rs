@@ -5,6 +5,9 @@ use super::workbook;
 /// Most rows and columns of a table, more than a crew types.
 pub(super) const MOST_ROWS: usize = 100_000;
 pub(super) const MOST_COLUMNS: usize = 1_000;
+/// Most cells, empty ones among them, and most bytes of a file.
+pub(super) const MOST_CELLS: usize = 2_000_000;
+const LONGEST: usize = 16 << 20;
 
 /// How a table is read.
 #[derive(Clone, Copy, Debug, Default)]
@@ -18,8 +21,9 @@ pub struct How<'a> {
 /// A row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Line {
-    /// As the file counts it, from 1.
+    /// As the file counts it, from 1, and how many more lines of it the row takes.
     pub number: usize,
+    pub further: usize,
     /// Without blanks around them.
     pub cells: Vec<String>,
 }
@@ -45,8 +49,13 @@ impl Grid {
     /// # Errors
     /// What it is, where it is no table of text.
     pub fn read(bytes: &[u8], how: How<'_>) -> Result<Self, String> {
+        if bytes.len() > LONGEST {
+            return Err(format!(
+                "this file has more than {LONGEST} bytes, and no table needs so many"
+            ));
+        }
         let lines = if bytes.starts_with(b"PK\x03\x04") {
-            workbook::lines(bytes, how.worksheet)?
+            workbook::lines(bytes, how)?
         } else if bytes.starts_with(b"\xd0\xcf\x11\xe0") {
             return Err("this is a workbook of the old form; save it as XLSX or CSV".to_owned());
         } else if how.worksheet.is_some() {
@@ -56,18 +65,41 @@ impl Grid {
         };
         let mut lines = lines;
         lines.retain(|line| line.cells.iter().any(|cell| !cell.is_empty()));
-        if lines.len() > MOST_ROWS {
-            return Err(format!("this table has more than {MOST_ROWS} rows"));
-        }
-        if lines.iter().any(|line| line.cells.len() > MOST_COLUMNS) {
-            return Err(format!("this table has more than {MOST_COLUMNS} columns"));
-        }
         match lines.is_empty() {
             true => Err("this table is empty".to_owned()),
             false => Ok(Self {
                 lines,
                 decimal_comma: how.decimal_comma,
             }),
+        }
+    }
+}
+
+/// What of a table's room is taken.
+#[derive(Default)]
+pub(super) struct Room {
+    rows: usize,
+    cells: usize,
+}
+
+impl Room {
+    /// A further row with so many cells.
+    pub(super) fn row(&mut self, cells: usize) -> Result<(), String> {
+        self.rows += 1;
+        self.cells(cells)?;
+        match (self.rows > MOST_ROWS, cells > MOST_COLUMNS) {
+            (true, _) => Err(format!("this table has more than {MOST_ROWS} rows")),
+            (_, true) => Err(format!("this table has more than {MOST_COLUMNS} columns")),
+            _ => Ok(()),
+        }
+    }
+
+    /// Further cells.
+    pub(super) fn cells(&mut self, cells: usize) -> Result<(), String> {
+        self.cells += cells;
+        match self.cells > MOST_CELLS {
+            true => Err(format!("this table has more than {MOST_CELLS} cells")),
+            false => Ok(()),
         }
     }
 }
@@ -113,19 +145,22 @@ fn parted(bytes: &[u8]) -> Result<Vec<Line>, String> {
         at = begins;
         number
     };
+    let mut room = Room::default();
     let line = |read: Result<csv::StringRecord, csv::Error>| {
         let read = read.map_err(|error| format!("this is no table: {error}"))?;
+        room.row(read.len())?;
         Ok(Line {
             number: number_of(&read),
+            further: read.iter().map(|cell| cell.matches('\n').count()).sum(),
             cells: read.iter().map(unguarded).collect(),
         })
     };
-    reader.records().take(MOST_ROWS + 1).map(line).collect()
+    reader.records().map(line).collect()
 }
 
 /// A text that a sheet would take for a formula has an apostrophe before it when this program writes it, and so has one
 /// that begins with an apostrophe.
-fn unguarded(cell: &str) -> String {
+pub(super) fn unguarded(cell: &str) -> String {
     let own = cell.strip_prefix('\'');
     let own = own.filter(|own| own.starts_with(['=', '+', '-', '@', '\t', '\'']));
     own.unwrap_or(cell).to_owned()
@@ -195,6 +230,13 @@ mod tests {
             let fault = Grid::read(bytes, How::default()).expect_err("no table");
             assert!(fault.contains(told), "{fault}");
         }
+        let large = vec![b' '; LONGEST + 1];
+        assert!(Grid::read(&large, How::default()).is_err_and(|told| told.contains("bytes")));
+        let cells = ",".repeat(MOST_COLUMNS - 1) + "x\n";
+        let cells = cells.repeat(MOST_CELLS / MOST_COLUMNS + 1);
+        assert!(
+            Grid::read(cells.as_bytes(), How::default()).is_err_and(|told| told.contains("cells"))
+        );
         let wide = ",".repeat(MOST_COLUMNS) + "x\n";
         assert!(Grid::read(wide.as_bytes(), How::default()).is_err());
         let long = "x\n".repeat(MOST_ROWS + 1);

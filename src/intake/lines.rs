@@ -15,7 +15,15 @@ use std::collections::BTreeSet;
 pub struct Lines {
     pub text: String,
     pub of: Vec<Option<usize>>,
+}
+
+/// The same on its way, with what stands against it.
+#[derive(Debug, Default)]
+pub struct Draft {
+    lines: Lines,
     pub faults: Faults,
+    /// Whether a test has a reading.
+    pub has_tests: bool,
 }
 
 /// The columns of a table.
@@ -26,7 +34,8 @@ pub struct Columns {
 }
 
 impl Columns {
-    /// What the cells of a heading say; a column without a heading is left out, unless it holds something.
+    /// What the cells of a heading say. A column without a heading holds nothing; one that is not known is a fault, unless
+    /// it may be `left` out.
     ///
     /// # Errors
     /// Every heading that is not understood.
@@ -34,75 +43,67 @@ impl Columns {
         head: &Row,
         grid: &Grid,
         address: impl Fn(&str) -> Result<Address, Fault>,
+        mut left: Option<&mut Vec<String>>,
     ) -> Result<Self, Faults> {
         let (mut all, mut faults) = (Vec::new(), Vec::new());
-        for (index, heading) in head.cells.iter().enumerate() {
+        let below = || grid.lines.iter().filter(|row| row.number > head.number);
+        let widest = below().map(|row| row.cells.len()).max();
+        for index in 0..head.cells.len().max(widest.unwrap_or_default()) {
+            let heading = head.cell(index);
             let named = |told: String| format!("column {}: {told}", column_name(index));
-            if heading.is_empty() {
-                let rows = grid.lines.iter().filter(|row| row.number > head.number);
-                if rows.into_iter().any(|row| !row.cell(index).is_empty()) {
-                    faults.push(named("it has no heading".to_owned()));
+            let own = match (address(heading), left.as_deref_mut()) {
+                _ if heading.is_empty() => {
+                    let held = below().find(|row| !row.cell(index).is_empty());
+                    faults.extend(held.map(|row| {
+                        let row = row.number;
+                        named(format!(
+                            "it has no heading, and row {row} has something in it"
+                        ))
+                    }));
+                    None
                 }
-                all.push(None);
-                continue;
-            }
-            match address(heading) {
-                Ok(address) => all.push(Some(address)),
-                Err(fault) => {
+                (Ok(address), _) => Some(address),
+                (Err(Fault::Unknown(told)), Some(left)) => {
+                    left.push(format!("column {} is left out: {told}", column_name(index)));
+                    None
+                }
+                (Err(fault), _) => {
                     faults.push(named(fault.told()));
-                    all.push(None);
+                    None
                 }
+            };
+            all.push(own);
+        }
+        match Self::given(all, grid.decimal_comma) {
+            Ok(columns) if faults.is_empty() => Ok(columns),
+            made => {
+                faults.extend(made.err().into_iter().flatten());
+                Err(faults)
             }
-        }
-        let widest = grid.lines.iter().map(|row| row.cells.len()).max();
-        if widest.unwrap_or_default() > head.cells.len() {
-            faults.push(format!(
-                "a row has more cells than row {}, the heading",
-                head.number
-            ));
-        }
-        let columns = Self {
-            all,
-            decimal_comma: grid.decimal_comma,
-        };
-        columns.twice(&mut faults);
-        match faults.is_empty() {
-            true => Ok(columns),
-            false => Err(faults),
         }
     }
 
     /// Columns by their places.
+    ///
+    /// # Errors
+    /// Those that say the same.
     pub fn given(all: Vec<Option<Address>>, decimal_comma: bool) -> Result<Self, Faults> {
         let columns = Self { all, decimal_comma };
+        let mut seen: Vec<(String, usize)> = Vec::new();
         let mut faults = Vec::new();
-        columns.twice(&mut faults);
+        for (index, address) in columns.named() {
+            let section = address.section().map_or("", |section| section.name);
+            let unit = address.unit.as_deref().unwrap_or("");
+            // With other units it may be that of other rows.
+            let name = format!("{section} {} {unit}", address.word());
+            match seen.iter().find(|(known, _)| *known == name) {
+                Some((_, first)) => faults.push(twice(*first, index, address)),
+                None => seen.push((name, index)),
+            }
+        }
         match faults.is_empty() {
             true => Ok(columns),
             false => Err(faults),
-        }
-    }
-
-    fn twice(&self, faults: &mut Faults) {
-        let mut seen: Vec<(String, usize)> = Vec::new();
-        for (index, address) in self.named() {
-            let section = address.section().map_or("", |section| section.name);
-            let word = match address.target {
-                Target::Key(_, key) => key.word,
-                Target::Cell(_, column) => column.word,
-                Target::Id | Target::Day | Target::Core | Target::On => &address.word(),
-            };
-            // A key and a column of one word are two things.
-            let is_cell = matches!(address.target, Target::Cell(..));
-            let name = format!("{section} {word} {is_cell}");
-            match seen.iter().find(|(known, _)| *known == name) {
-                Some((_, first)) => faults.push(format!(
-                    "columns {} and {} say the same: `{word}`",
-                    column_name(*first),
-                    column_name(index)
-                )),
-                None => seen.push((name, index)),
-            }
         }
     }
 
@@ -125,7 +126,7 @@ impl Columns {
     }
 
     /// The text of a cell as a record has it.
-    fn text(&self, row: &Row, index: usize) -> Result<String, String> {
+    pub fn text(&self, row: &Row, index: usize) -> Result<String, String> {
         let text = row.cell(index);
         let address = self.all.get(index).and_then(Option::as_ref);
         let Some(address) = address.filter(|address| address.holds_numbers()) else {
@@ -162,7 +163,28 @@ impl Columns {
     }
 }
 
+fn twice(first: usize, second: usize, address: &Address) -> String {
+    format!(
+        "columns {} and {} say the same: `{}`",
+        column_name(first),
+        column_name(second),
+        address.bare()
+    )
+}
+
 impl Address {
+    /// Its word alone.
+    fn bare(&self) -> &'static str {
+        match self.target {
+            Target::Id => "id",
+            Target::Day => "day",
+            Target::Core => "core",
+            Target::On => "on",
+            Target::Key(_, key) => key.word,
+            Target::Cell(_, column) => column.word,
+        }
+    }
+
     pub fn section(&self) -> Option<&'static Section> {
         match self.target {
             Target::Key(section, _) | Target::Cell(section, _) => Some(section),
@@ -171,28 +193,54 @@ impl Address {
     }
 }
 
-impl Lines {
+impl Draft {
+    /// The lines, if nothing stands against them.
+    ///
+    /// # Errors
+    /// Everything that does.
+    pub fn done(self) -> Result<Lines, Faults> {
+        match self.faults.is_empty() {
+            true => Ok(self.lines),
+            false => Err(self.faults),
+        }
+    }
+
+    /// A line of our own.
     pub fn push(&mut self, line: &str, of: Option<usize>) {
-        self.text.push_str(line);
-        self.text.push('\n');
-        self.of.push(of);
+        self.lines.text.push_str(line);
+        self.lines.text.push('\n');
+        self.lines.of.push(of);
+    }
+
+    /// A `key: value` of others.
+    pub fn field(&mut self, line: &str, row: Option<usize>) {
+        self.checked(line, row, |class| matches!(class, Class::Field { .. }));
     }
 
     /// A blank line and an opening one.
     pub fn open(&mut self, section: &str, argument: &str) {
         self.push("", None);
         let parted = if argument.is_empty() { "" } else { " " };
-        self.push(&format!("[{section}{parted}{argument}]"), None);
+        let line = format!("[{section}{parted}{argument}]");
+        match argument.contains(['[', ']']) {
+            true => self.faults.push(cannot_hold(&line, None)),
+            false => self.checked(&line, None, |class| matches!(class, Class::Open)),
+        }
     }
 
     /// The fields of a section, each once: rows that write one agree about it, unless it may repeat.
     pub fn fields(&mut self, section: &Section, columns: &Columns, rows: &[&Row]) {
+        let mut written: Vec<(&str, usize)> = Vec::new();
         for (index, address) in columns.named() {
             let Target::Key(of, key) = address.target else {
                 continue;
             };
-            if of.name != section.name {
+            if of.name != section.name || rows.iter().all(|row| row.cell(index).is_empty()) {
                 continue;
+            }
+            match written.iter().find(|(word, _)| *word == key.word) {
+                Some((_, first)) => self.faults.push(twice(*first, index, address)),
+                None => written.push((key.word, index)),
             }
             let mut said: Vec<(String, usize)> = Vec::new();
             for row in rows.iter().filter(|row| !row.cell(index).is_empty()) {
@@ -204,7 +252,7 @@ impl Lines {
             }
             if let ([(_, one), (_, other), ..], false) = (said.as_slice(), key.repeat) {
                 self.faults.push(format!(
-                    "rows {one} and {other} disagree about `{}` of [{}]",
+                    "rows {one} and {other} disagree about `{}` of [{}], which a section has once; bring one of them in by itself",
                     key.word, section.name
                 ));
                 continue;
@@ -214,8 +262,7 @@ impl Lines {
                     .unit
                     .as_deref()
                     .map_or(String::new(), |unit| format!(" {unit}"));
-                let line = format!("{}: {text}{unit}", key.word);
-                self.checked(&line, row, |class| matches!(class, Class::Field { .. }));
+                self.field(&format!("{}: {text}{unit}", key.word), Some(row));
             }
         }
     }
@@ -240,7 +287,18 @@ impl Lines {
             .into_iter()
             .filter(|(index, _)| is_used(*index))
             .collect();
-        if own.is_empty() {
+        for (at, (index, address)) in own.iter().enumerate() {
+            let before = own.iter().take(at);
+            let same = before
+                .into_iter()
+                .find(|(_, one)| one.bare() == address.bare());
+            self.faults
+                .extend(same.map(|(first, _)| twice(*first, *index, address)));
+        }
+        // A row that only writes a key is no row of the table.
+        let is_row = |row: &&&Row| own.iter().any(|(index, _)| !row.cell(*index).is_empty());
+        let rows: Vec<&Row> = rows.iter().filter(is_row).copied().collect();
+        if own.is_empty() || rows.is_empty() {
             return;
         }
         let heads = own.iter().map(|(_, address)| address.word());
@@ -249,20 +307,20 @@ impl Lines {
             .map(|(word, _)| (*word).to_owned())
             .chain(heads)
             .collect();
-        // Numbers are parted by blanks, texts with blanks in them by a mark.
+        // Numbers are parted by blanks, words by a mark.
         let places = || {
             let own = own.iter().map(|(index, _)| *index);
             namer.iter().map(|(_, index)| *index).chain(own)
         };
         let is_bare = |row: &&Row| places().all(|index| !row.cell(index).contains([' ', '\t']));
-        let mark = if rows.iter().all(is_bare) && heads.iter().all(|head| !head.contains(' ')) {
-            "  "
-        } else {
-            " | "
+        let is_of_numbers = own.iter().all(|(_, address)| address.holds_numbers());
+        let mark = match is_of_numbers && rows.iter().all(is_bare) {
+            true => "  ",
+            false => " | ",
         };
         self.push(&heads.join(mark), None);
-        for row in rows {
-            let mut cells = Vec::new();
+        for row in &rows {
+            let (mut cells, known) = (Vec::new(), self.faults.len());
             for index in namer
                 .iter()
                 .map(|(_, index)| *index)
@@ -281,14 +339,17 @@ impl Lines {
                     Err(told) => self.faults.push(told),
                 }
             }
+            if self.faults.len() > known {
+                continue;
+            }
             let line = cells.join(mark);
             let is_row = |class| matches!(class, Class::Row | Class::Text | Class::Heading);
-            self.checked(&line, row.number, is_row);
+            self.checked(&line, Some(row.number), is_row);
         }
     }
 
     /// A line that a record reads as what it is meant for.
-    fn checked(&mut self, line: &str, row: usize, is_meant: impl Fn(Class) -> bool) {
+    fn checked(&mut self, line: &str, row: Option<usize>, is_meant: impl Fn(Class) -> bool) {
         let (source, told) = Source::new("", line.as_bytes());
         let read = lines(&source);
         let is_one = match read.as_slice() {
@@ -296,10 +357,8 @@ impl Lines {
             _ => false,
         };
         match is_one && told.is_empty() && !line.contains(['\n', '\r']) {
-            true => self.push(line, Some(row)),
-            false => self.faults.push(format!(
-                "row {row}: a record cannot hold this as it stands: {line}"
-            )),
+            true => self.push(line, row),
+            false => self.faults.push(cannot_hold(line, row)),
         }
     }
 
@@ -321,11 +380,25 @@ impl Lines {
             .filter(|(_, address)| address.section().is_some_and(|of| of.name == section.name))
             .map(|(index, _)| index)
             .collect();
-        let is_written = |row: &&&Row| own.iter().any(|index| !row.cell(*index).is_empty());
+        // What names a row, or is set beforehand, is no reading yet: a sheet that waits has it too.
+        let is_reading = |address: &Address| match address.target {
+            Target::Cell(_, column) => {
+                !column.set && !matches!(column.kind, Kind::Pair | Kind::Core | Kind::Between)
+            }
+            Target::Key(..) => true,
+            Target::Id | Target::Day | Target::Core | Target::On => false,
+        };
+        let read: Vec<usize> = columns
+            .named()
+            .filter(|(index, address)| own.contains(index) && is_reading(address))
+            .map(|(index, _)| index)
+            .collect();
+        let is_written = |row: &&&Row| read.iter().any(|index| !row.cell(*index).is_empty());
         let rows: Vec<&Row> = rows.iter().filter(is_written).copied().collect();
         if rows.is_empty() {
             return;
         }
+        self.has_tests = true;
         let names = section
             .columns
             .iter()
@@ -339,13 +412,24 @@ impl Lines {
             Some(Kind::Core) => Some((core, "core")),
             _ => None,
         };
+        let cells: Vec<usize> = columns
+            .named()
+            .filter(|(_, address)| {
+                matches!(address.target, Target::Cell(of, _) if of.name == section.name)
+            })
+            .map(|(index, _)| index)
+            .collect();
+        let is_in_table = |row: &Row| cells.iter().any(|index| !row.cell(*index).is_empty());
         if let Some((at, word)) = named {
             let namer = at.filter(|at| {
-                let bare = rows.iter().filter(|row| row.cell(*at).is_empty());
+                let bare = rows
+                    .iter()
+                    .filter(|row| row.cell(*at).is_empty() && is_in_table(row));
                 let bare: Vec<String> = bare.map(|row| row.number.to_string()).collect();
                 if !bare.is_empty() {
+                    let what = if word == "on" { "pair" } else { word };
                     self.faults.push(format!(
-                        "row {}: [{}] is of a {word}, and `{word}` is empty",
+                        "row {}: a row of [{}] is of a {what}, and `{word}` is empty",
                         bare.join(", "),
                         section.name
                     ));
@@ -364,6 +448,17 @@ impl Lines {
         }
         // What opens no winding's circuit is of the unit or the instrument.
         let is_of_pairs = names.is_none() && kind.opens();
+        if let Some(on) = on.filter(|_| is_of_pairs) {
+            let bare = rows.iter().filter(|row| row.cell(on).is_empty());
+            let bare: Vec<String> = bare.map(|row| row.number.to_string()).collect();
+            if !bare.is_empty() && bare.len() < rows.len() {
+                self.faults.push(format!(
+                    "row {}: other rows of [{}] name a pair, and `on` is empty",
+                    bare.join(", "),
+                    section.name
+                ));
+            }
+        }
         let mut groups: Vec<(&str, Vec<&Row>)> = Vec::new();
         for row in rows {
             let pair = on.filter(|_| is_of_pairs).map_or("", |on| row.cell(on));
@@ -378,4 +473,9 @@ impl Lines {
             self.table(section, None, columns, &rows);
         }
     }
+}
+
+fn cannot_hold(line: &str, row: Option<usize>) -> String {
+    let at = row.map_or(String::new(), |row| format!("row {row}: "));
+    format!("{at}a record cannot hold this as it stands: {line}")
 }

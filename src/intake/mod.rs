@@ -13,7 +13,7 @@ mod workbook;
 
 pub use grid::{Grid, How};
 pub use plates::{NewRecord, new_records};
-pub use put::{Place, Put, Written, into_visit, visit_at_end};
+pub use put::{More, Place, Put, Written};
 pub use readings::{Asked, readings};
 pub use sheet::{OfUnit, Sheet};
 pub use sheet_out::{Table, Wanted, table};

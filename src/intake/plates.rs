@@ -3,7 +3,7 @@
 use super::Faults;
 use super::address::Target;
 use super::grid::Line as Row;
-use super::lines::Lines;
+use super::lines::Draft;
 use super::sheet::{OfUnit, Sheet};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
@@ -46,13 +46,11 @@ pub fn new_records(sheet: &Sheet<'_>) -> Result<Vec<NewRecord>, Faults> {
 
 fn record(sheet: &Sheet<'_>, unit: &OfUnit<'_>) -> Result<String, Faults> {
     let columns = sheet.columns();
-    let mut lines = Lines::default();
+    let mut lines = Draft::default();
     lines.push(&format!("format: {FORMAT}"), None);
     lines.open(plate::SCHEMA.name, "");
-    lines.push(
-        &format!("id: {}", unit.id),
-        unit.rows.first().map(|row| row.number),
-    );
+    let first = unit.rows.first().map(|row| row.number);
+    lines.field(&format!("id: {}", unit.id), first);
     lines.fields(&plate::SCHEMA, columns, &unit.rows);
     for section in [&place::SCHEMA, &duty::SCHEMA] {
         if columns.has(|of| of.name == section.name) {
@@ -63,9 +61,7 @@ fn record(sheet: &Sheet<'_>, unit: &OfUnit<'_>) -> Result<String, Faults> {
     if columns.has(|of| of.name == core::SCHEMA.name) {
         cores(sheet, unit, &mut lines);
     }
-    if !lines.faults.is_empty() {
-        return Err(lines.faults);
-    }
+    let lines = lines.done()?;
     let text = even(&lines.text);
     let (source, mut told) = Source::new(&unit.id, text.as_bytes());
     let (_, mut more) = read_alone(&source);
@@ -77,7 +73,7 @@ fn record(sheet: &Sheet<'_>, unit: &OfUnit<'_>) -> Result<String, Faults> {
     }
 }
 
-fn cores(sheet: &Sheet<'_>, unit: &OfUnit<'_>, lines: &mut Lines) {
+fn cores(sheet: &Sheet<'_>, unit: &OfUnit<'_>, lines: &mut Draft) {
     let columns = sheet.columns();
     let Some(name) = columns.find(|of| matches!(of, Target::Core)) else {
         lines

@@ -3,8 +3,9 @@
 use super::Faults;
 use super::address::{Address, Fault, Target};
 use super::grid::{Grid, Line as Row, column_name};
-use super::lines::{Columns, Lines};
-use crate::record::schema::Section;
+use super::lines::{Columns, Draft, Lines};
+use crate::ground::number;
+use crate::record::schema::{Kind, Section};
 
 /// What the table is said to be.
 #[derive(Clone, Debug)]
@@ -29,12 +30,22 @@ pub fn readings(grid: &Grid, asked: &Asked<'_>) -> Result<(Lines, Vec<String>), 
         Some(given) => by_place(grid, given, of_section, &mut left)?,
         None => by_heading(grid, of_section, &mut left)?,
     };
+    let (rows, none): (Vec<&Row>, Vec<&Row>) = rows.into_iter().partition(|row| {
+        columns
+            .named()
+            .any(|(index, _)| !row.cell(index).is_empty())
+    });
+    left.extend(none.into_iter().map(not_read));
     if rows.is_empty() {
         return Err(vec![
             "the table has no readings below its heading".to_owned(),
         ]);
     }
-    let mut lines = Lines::default();
+    let faults = doubts(&columns, &rows);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let mut draft = Draft::default();
     let column = asked.section.columns.iter();
     let takes_pairs = column.clone().any(|column| column.word == "on");
     let names_pairs =
@@ -47,16 +58,46 @@ pub fn readings(grid: &Grid, asked: &Asked<'_>) -> Result<(Lines, Vec<String>), 
         }
         (pair, _) => pair.unwrap_or_default(),
     };
-    lines.open(asked.section.name, argument);
+    draft.open(asked.section.name, argument);
     for key in asked.keys {
-        lines.push(key, None);
+        draft.field(key, None);
     }
-    lines.fields(asked.section, &columns, &rows);
-    lines.table(asked.section, None, &columns, &rows);
-    match lines.faults.is_empty() {
-        true => Ok((lines, left)),
-        false => Err(lines.faults),
+    draft.fields(asked.section, &columns, &rows);
+    draft.table(asked.section, None, &columns, &rows);
+    Ok((draft.done()?, left))
+}
+
+/// What makes a row no reading: a gap before it, as before a summary, or words where a number belongs.
+fn doubts(columns: &Columns, rows: &[&Row]) -> Faults {
+    let mut faults = Vec::new();
+    for (before, row) in rows.iter().zip(rows.iter().skip(1)) {
+        if row.number > before.number + 1 + before.further {
+            faults.push(format!(
+                "row {}: rows are left empty before it, so that it may be no reading; take these rows out, or those behind them",
+                row.number
+            ));
+        }
     }
+    for row in rows {
+        for (index, address) in columns.named() {
+            let is_number = match address.target {
+                Target::Cell(_, column) => matches!(column.kind, Kind::Quantity(_) | Kind::Number),
+                _ => false,
+            };
+            let text = match columns.text(row, index) {
+                Ok(text) if is_number && !matches!(text.as_str(), "" | "-") => text,
+                _ => continue,
+            };
+            if number::read(&text).is_err() {
+                let column = column_name(index);
+                faults.push(format!(
+                    "row {}, column {column}: `{text}` is no number",
+                    row.number
+                ));
+            }
+        }
+    }
+    faults
 }
 
 type Found<'g> = Result<(Columns, Vec<&'g Row>), Faults>;
@@ -91,6 +132,18 @@ fn by_place<'g>(
         .iter()
         .position(|row| numbers.is_empty() || looks(&row));
     let (above, rows) = grid.lines.split_at(first.unwrap_or(grid.lines.len()));
+    for row in above {
+        let against = columns.named().find_map(|(index, own)| {
+            let headed = address(row.cell(index)).ok()?;
+            (headed.word() != own.word()).then(|| (index, headed.word(), own.word()))
+        });
+        if let Some((index, headed, own)) = against {
+            let (row, column) = (row.number, column_name(index));
+            return Err(vec![format!(
+                "row {row}, column {column}: it is headed `{headed}`, and --columns says `{own}`"
+            )]);
+        }
+    }
     left.extend(above.iter().map(not_read));
     let wider = rows.iter().find(|row| row.cells.len() > given.len());
     if let Some(row) = wider {
@@ -140,24 +193,7 @@ fn by_heading<'g>(
             .take_while(|row| row.number < head.number)
             .map(not_read),
     );
-    // What is not of the section is left out and told; what is of it has to be understood.
-    let mut all = Vec::new();
-    let mut faults = Vec::new();
-    for (index, heading) in head.cells.iter().enumerate() {
-        match address(heading) {
-            Ok(address) => all.push(Some(address)),
-            Err(_) if heading.is_empty() => all.push(None),
-            Err(Fault::Unknown(told)) => {
-                left.push(format!("column {} is left out: {told}", column_name(index)));
-                all.push(None);
-            }
-            Err(Fault::Unit(told)) => faults.push(format!("column {}: {told}", column_name(index))),
-        }
-    }
-    if !faults.is_empty() {
-        return Err(faults);
-    }
-    let columns = Columns::given(all, grid.decimal_comma)?;
+    let columns = Columns::of(head, grid, address, Some(left))?;
     let rows = grid.lines.iter().filter(|row| row.number > head.number);
     Ok((columns, rows.collect()))
 }

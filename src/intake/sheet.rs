@@ -2,10 +2,12 @@
 
 use super::Faults;
 use super::address::{Address, Target};
-use super::grid::{Grid, Line as Row};
-use super::lines::{Columns, Lines};
-use crate::record::schema::Section;
-use crate::record::visit;
+use super::grid::{Grid, Line as Row, column_name};
+use super::lines::{Columns, Draft, Lines};
+use crate::record::schema::{Kind, Section};
+use crate::record::{Record, plate, visit};
+use crate::trade::Item;
+use crate::trade::between::between;
 
 /// A sheet as read.
 pub struct Sheet<'g> {
@@ -21,6 +23,13 @@ pub struct OfUnit<'g> {
     pub(super) rows: Vec<&'g Row>,
 }
 
+impl OfUnit<'_> {
+    /// The first of its rows, as the file counts it.
+    pub fn first_row(&self) -> usize {
+        self.rows.first().map_or(0, |row| row.number)
+    }
+}
+
 impl<'g> Sheet<'g> {
     /// Reads the heading, and puts the rows of each unit together.
     ///
@@ -30,7 +39,7 @@ impl<'g> Sheet<'g> {
         let Some((head, rows)) = grid.lines.split_first() else {
             return Err(vec!["the table is empty".to_owned()]);
         };
-        let columns = Columns::of(head, grid, |heading| Address::of(heading, None))?;
+        let columns = Columns::of(head, grid, |heading| Address::of(heading, None), None)?;
         let id = columns.find(|of| {
             matches!(of, Target::Id) || matches!(of, Target::Key(section, key) if section.name == "ct" && key.word == "id")
         });
@@ -89,13 +98,84 @@ impl<'g> Sheet<'g> {
         self.columns.has(is_of_a_visit)
     }
 
-    /// Whether it has columns of a plate.
+    /// Whether it has columns of a plate, beside those that say where a unit stands.
     pub fn has_plate(&self) -> bool {
-        self.columns.has(|section| !is_of_a_visit(section) && section.name != "ct")
-            || self.columns.find(|of| matches!(of, Target::Key(section, key) if section.name == "ct" && key.word != "id")).is_some()
+        let is_plate = |of: &Target| match of {
+            Target::Key(section, key) if section.name == plate::SCHEMA.name => {
+                key.word != "id" && !PLACE.contains(&key.word)
+            }
+            Target::Key(section, _) | Target::Cell(section, _) => !is_of_a_visit(section),
+            Target::Id | Target::Day | Target::Core | Target::On => false,
+        };
+        self.columns.find(is_plate).is_some()
     }
 
-    /// The visit of a unit on a day, with the lines that it has beside those of the sheet.
+    /// Where the rows of a unit say something else than its record: another place, a pair of another core.
+    pub fn contradictions(&self, unit: &OfUnit<'_>, record: &Record) -> Faults {
+        let mut faults = Vec::new();
+        let place = record.place();
+        let stands = place.map(|place| [&place.site, &place.bay, &place.phase]);
+        let column = |is: &dyn Fn(&Target) -> bool| self.columns.find(is);
+        let of_place = |word: &str| {
+            column(
+                &|of| matches!(of, Target::Key(section, key) if section.name == plate::SCHEMA.name && key.word == word),
+            )
+        };
+        let core = column(&|of| matches!(of, Target::Core));
+        let on = column(&|of| matches!(of, Target::On));
+        for row in &unit.rows {
+            let mut told = |index: usize, why: String| {
+                let (row, column) = (row.number, column_name(index));
+                faults.push(format!("row {row}, column {column}: {why}"));
+            };
+            for (word, known) in PLACE.iter().zip(stands.into_iter().flatten()) {
+                let Some(index) = of_place(word) else {
+                    continue;
+                };
+                let (own, known) = (row.cell(index), known.value());
+                if let Some(known) = known.filter(|known| !own.is_empty() && *known != own) {
+                    told(
+                        index,
+                        format!("{} is recorded at {word} {known}, not {own}", unit.id),
+                    );
+                }
+            }
+            let Some(core) = core
+                .map(|core| row.cell(core))
+                .filter(|core| !core.is_empty())
+            else {
+                continue;
+            };
+            if let Some(index) = on {
+                let own = record.core_of(row.cell(index));
+                if let Some(own) = own.filter(|own| *own != core) {
+                    told(
+                        index,
+                        format!(
+                            "{} is a pair of core {own}, and the row is of core {core}",
+                            row.cell(index)
+                        ),
+                    );
+                }
+            }
+            for (index, address) in self.columns.named() {
+                let is_between = matches!(address.target, Target::Cell(_, column) if column.kind == Kind::Between);
+                let first = between(row.cell(index)).filter(|_| is_between);
+                let first = first.and_then(|between| between.from.into_iter().next());
+                if let Some(Item::Core(own)) = first
+                    && own != core
+                {
+                    told(
+                        index,
+                        format!("{} was measured, and the row is of core {core}", own),
+                    );
+                }
+            }
+        }
+        faults
+    }
+
+    /// The visit of a unit on a day; nothing where the sheet asks for readings and the unit has none.
     ///
     /// # Errors
     /// Everything in its rows that a record cannot hold.
@@ -104,30 +184,33 @@ impl<'g> Sheet<'g> {
         unit: &OfUnit<'_>,
         day: &str,
         purpose: Option<&str>,
-    ) -> Result<Lines, Faults> {
-        let mut lines = Lines::default();
-        lines.open(visit::SCHEMA.name, day);
+    ) -> Result<Option<Lines>, Faults> {
+        let mut draft = Draft::default();
+        draft.open(visit::SCHEMA.name, day);
         let states = |key: &str| {
-            let at = self.columns.find(|of| matches!(of, Target::Key(section, own) if section.name == visit::SCHEMA.name && own.word == key));
+            let is_own = |of: &Target| matches!(of, Target::Key(section, own) if section.name == visit::SCHEMA.name && own.word == key);
+            let at = self.columns.find(is_own);
             at.is_some_and(|at| unit.rows.iter().any(|row| !row.cell(at).is_empty()))
         };
         match purpose {
             Some(_) if states("purpose") => {
-                lines
+                draft
                     .faults
                     .push("the sheet states a purpose; leave --purpose out".to_owned());
             }
-            Some(purpose) => lines.push(&format!("purpose: {purpose}"), None),
+            Some(purpose) => draft.field(&format!("purpose: {purpose}"), None),
             None => {}
         }
-        lines.fields(&visit::SCHEMA, &self.columns, &unit.rows);
-        lines.tests(&self.columns, &unit.rows);
-        match lines.faults.is_empty() {
-            true => Ok(lines),
-            false => Err(lines.faults),
-        }
+        draft.fields(&visit::SCHEMA, &self.columns, &unit.rows);
+        draft.tests(&self.columns, &unit.rows);
+        let is_empty = !draft.has_tests && self.columns.has(Section::is_test);
+        let lines = draft.done()?;
+        Ok((!is_empty).then_some(lines))
     }
 }
+
+/// What says where a unit stands.
+pub(super) const PLACE: [&str; 3] = ["site", "bay", "phase"];
 
 fn is_of_a_visit(section: &Section) -> bool {
     section.is_test() || section.name == visit::SCHEMA.name

@@ -86,7 +86,7 @@ impl Heads {
 #[derive(Default)]
 struct Sheet {
     heads: Heads,
-    rows: Vec<(String, Row)>,
+    rows: Vec<([String; 3], Row)>,
     left: Vec<String>,
 }
 
@@ -109,8 +109,12 @@ impl Sheet {
         if let Some(first) = rows.first_mut() {
             first.cells.extend(unit.whole);
         }
+        let place = unit.record.place();
+        let place = place.map(|place| [&place.bay, &place.phase].map(|part| part.value().cloned()));
+        let [bay, phase] = place.unwrap_or_default().map(Option::unwrap_or_default);
+        let own = [id.to_owned(), bay, phase];
         self.rows
-            .extend(rows.into_iter().map(|row| (id.to_owned(), row)));
+            .extend(rows.into_iter().map(|row| (own.clone(), row)));
         self.left
             .extend(unit.left.into_iter().map(|told| format!("{id}: {told}")));
     }
@@ -118,14 +122,19 @@ impl Sheet {
     fn finish(self) -> Table {
         let order = self.heads.order();
         let words = order.iter().filter_map(|at| self.heads.0.get(*at));
-        let named = ["id", "core", "on"].map(str::to_owned).into_iter();
-        let row = |(id, row): (String, Row)| {
+        let named = ["id", "bay", "phase", "core", "on"]
+            .map(str::to_owned)
+            .into_iter();
+        let row = |(own, row): ([String; 3], Row)| {
             let cell = |at: &usize| {
                 let own = row.cells.iter().find(|(of, _)| of == at);
                 own.map_or(String::new(), |(_, text)| text.clone())
             };
             let cells: Vec<String> = order.iter().map(cell).collect();
-            [id, row.core, row.on].into_iter().chain(cells).collect()
+            own.into_iter()
+                .chain([row.core, row.on])
+                .chain(cells)
+                .collect()
         };
         Table {
             heads: named.chain(words.map(|(_, word)| word.clone())).collect(),
@@ -193,11 +202,15 @@ impl Unit<'_> {
             let own = Seen::of(self.source, schema, section, body);
             match own.why_not(&seen) {
                 Some(why) => {
+                    let open = self.source.slice(section.open);
+                    // A visit that is only laid out stands in no file.
                     let line = self.source.line(section.open.start);
-                    self.left.push(format!(
-                        "[{}] of line {line} {why}, and is left out",
-                        schema.name
-                    ));
+                    let at = if self.wanted.blanks {
+                        String::new()
+                    } else {
+                        format!(" of line {line}")
+                    };
+                    self.left.push(format!("{open}{at} {why}, and is left out"));
                 }
                 None => {
                     self.section(schema, body, &own.argument, heads);
@@ -240,7 +253,7 @@ impl Unit<'_> {
         heads: &mut Heads,
     ) {
         let of_section = Of {
-            core: self.core_of(argument),
+            core: self.record.core_of(argument).unwrap_or_default().to_owned(),
             on: argument.to_owned(),
         };
         let mut taken: Vec<(Of, usize)> = Vec::new();
@@ -361,7 +374,7 @@ impl Unit<'_> {
         let mut columns = words.iter().zip(cells).zip(read);
         columns.find_map(|(((column, _), text), read)| match column.kind {
             Kind::Pair => Some(Of {
-                core: self.core_of(text),
+                core: self.record.core_of(text).unwrap_or_default().to_owned(),
                 on: text.clone(),
             }),
             Kind::Core => Some(Of {
@@ -407,14 +420,6 @@ impl Unit<'_> {
         });
         self.rows.len() - 1
     }
-
-    /// The core that has a pair.
-    fn core_of(&self, pair: &str) -> String {
-        let first = pair.split('-').next().unwrap_or_default();
-        let mut cores = self.record.cores.iter();
-        let own = cores.find(|core| core.marks.iter().any(|mark| mark == first));
-        own.map_or(String::new(), |core| core.name.clone())
-    }
 }
 
 /// What tells a section from the others of its visit.
@@ -458,7 +463,7 @@ impl Seen {
     fn why_not(&self, seen: &[Self]) -> Option<&'static str> {
         let mut alike = seen.iter().filter(|one| one.name == self.name);
         if self.namer == Some(Kind::Pair) && self.names_pairs && !self.argument.is_empty() {
-            return Some("names a pair beside those of its rows");
+            return Some("is of a pair beside those of its rows");
         }
         if alike.clone().any(|one| one.argument == self.argument) {
             return Some("is a second one");

@@ -73,7 +73,8 @@ pub struct Places {
     pub files: BTreeSet<PathBuf>,
 }
 
-/// Where the records under some paths lie, those around them, and what holds for all of these.
+/// Where the records under some paths lie, those around them, and what holds for all of these; above all of it the folder
+/// that tells when one of them comes back.
 pub fn places(files: &dyn Files, paths: &[PathBuf]) -> Places {
     let mut places = Places::default();
     for path in paths {
@@ -85,7 +86,10 @@ pub fn places(files: &dyn Files, paths: &[PathBuf]) -> Places {
         let own = files.resolve(here(own));
         let top = top_of(files, &own);
         let above = own.ancestors().take_while(|above| above.starts_with(&top));
-        places.files.extend(above.map(Path::to_owned));
+        let above = above.chain(top.parent()).map(Path::to_owned);
+        places
+            .files
+            .extend(above.filter(|folder| files.is_folder(folder)));
         places.whole.extend(job_of(files, &own));
         places.whole.extend(is_folder.then_some(own));
     }

@@ -81,6 +81,16 @@ impl Record {
             .map_or_else(|| "?".to_owned(), |core| core.pair_text(pair.from, pair.to))
     }
 
+    /// The name of the core that a pair is of, by the terminal before its hyphen.
+    pub fn core_of(&self, pair: &str) -> Option<&str> {
+        let first = pair.split('-').next()?;
+        let is_own = |core: &&Core| core.marks.iter().any(|mark| mark == first);
+        self.cores
+            .iter()
+            .find(is_own)
+            .map(|core| core.name.as_str())
+    }
+
     /// The place on a day: the last one that began by then.
     pub fn place_on(&self, day: crate::ground::date::Date) -> Option<&Place> {
         let begun = |place: &&Place| place.since.is_none_or(|since| since.value <= day);

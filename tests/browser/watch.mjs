@@ -86,10 +86,49 @@ try {
   holds(await page.locator("main details").first().evaluate((fold) => fold.open), "the fold closed");
   took.sort((a, b) => a - b);
 
+  // Folds of one name are told apart, and what has the focus keeps it.
+  const states = () => page.locator("main details").evaluateAll((all) => all.map((fold) => fold.open));
+  await page.locator("main details").evaluateAll((all) => all.forEach((fold, at) => (fold.open = at % 2 === 1)));
+  const folded = await states();
+  await page.locator("main summary").nth(1).focus();
+  save(text.replace(/^tested by:.*$/m, "tested by: Y. Spring"));
+  await shows("Y. Spring");
+  holds(JSON.stringify(await states()) === JSON.stringify(folded), `folds ${folded} became ${await states()}`);
+  const focused = await page.evaluate(() => [...document.querySelectorAll("main summary")].indexOf(document.activeElement));
+  holds(focused === 1, `the focus went to summary ${focused}`);
+
+  // More windows than a browser keeps connections.
+  const windows = [];
+  for (let n = 0; n < 9; n += 1) {
+    const other = await page.context().newPage();
+    await other.goto(page.url());
+    windows.push(other);
+  }
+  save(text.replace(/^tested by:.*$/m, "tested by: Z. Summer"));
+  for (const other of windows) {
+    await other.waitForFunction(() => document.querySelector("main").textContent.includes("Z. Summer"), null, { timeout: 5000 });
+    passed += 1;
+  }
+  // The one that listens for all of them may be any; each of them goes.
+  for (const other of windows.splice(0, 8)) await other.close();
+  save(text.replace(/^tested by:.*$/m, "tested by: W. Autumn"));
+  await shows("W. Autumn");
+  await windows[0].close();
+
+  // Quick changes: the last one counts.
+  for (let n = 0; n < 30; n += 1) {
+    save(text.replace(/^tested by:.*$/m, `tested by: Quick ${n}.`));
+    await new Promise((done) => setTimeout(done, 7));
+  }
+  await shows("Quick 29.");
+  await new Promise((done) => setTimeout(done, 300));
+  holds((await page.locator("main").textContent()).includes("Quick 29."), "an earlier state came back");
+
   // Half a file, as it may stand for a moment; then bytes that are no text; then none.
   writeFileSync(record, text.slice(0, text.indexOf("[excitation") + 14));
   await page.waitForSelector("pre.told");
-  holds((await page.locator("pre.told").textContent()).includes("error["), "the error is not drawn");
+  const told = await page.locator("pre.told").textContent();
+  holds(/^error\[.*\n/.test(told) && told.split("\n").every((line) => line.length < 200), `the error is not drawn: ${told}`);
   if (process.env.PICTURES) {
     await page.evaluate(() => scrollTo(0, 0));
     await page.screenshot({ path: join(process.env.PICTURES, "half.png") });
@@ -111,6 +150,15 @@ try {
   writeFileSync(join(folder, "skerrow/instruments.toml"), "no = [\n");
   await shows("instruments.toml");
   await page.goto(address);
+  const overview = page.locator("main .wide").first();
+  holds(await overview.evaluate((table) => table.scrollWidth <= table.clientWidth), "the overview is wider than its page");
+  await page.evaluate(() => scrollTo(0, 400));
+  const row = page.locator("main tbody tr", { hasText: "h09-l1" });
+  const stood = await row.evaluate((row) => row.getBoundingClientRect().top);
+  writeFileSync(join(folder, "skerrow/a-new.ctr"), text.replace(/^id:.*$/m, "id: NEW"));
+  await shows("a-new.ctr");
+  const stands = await row.evaluate((row) => row.getBoundingClientRect().top);
+  holds(Math.abs(stands - stood) < 3, `the overview moved from ${stood} to ${stands}`);
   holds((await page.locator("pre.told").textContent()).includes("instruments.toml"), "the overview is silent about it");
   await page.evaluate(axe);
   const violations = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }).then((all) => all.violations));

@@ -80,7 +80,17 @@ fn a_sheet_becomes_a_visit_of_each_unit() {
         assert!(after.ends_with("\n[burden]\non       current/A  voltage/V  angle/deg\n1S1-1S2  1.000      1.09       8.2\n")
             || after.ends_with("\n1S1-1S2  1.001      1.10       8.0\n"), "{after}");
     }
-    // The same again is no new visit, and nothing is written over.
+    // The same again is no new visit: a run that was stopped goes on where it ended.
+    let (done, said) = run(bay.path(), &words);
+    assert_eq!(done.status.code(), Some(0), "{said}");
+    assert_eq!(
+        said.matches("ends with these lines already").count(),
+        2,
+        "{said}"
+    );
+    assert_eq!(all(bay.path()), after);
+    // Another sheet of that day is none of it, and nothing is written over.
+    fs::write(bay.path().join("bay.csv"), SHEET.replace("2.81", "2.82")).expect("a file");
     let (done, said) = run(bay.path(), &words);
     assert_eq!(done.status.code(), Some(2), "{said}");
     assert!(said.contains("nothing was written"), "{said}");
@@ -95,9 +105,9 @@ fn a_sheet_is_brought_in_as_a_whole_or_not_at_all() {
         (
             "L2,1S,1S1-1S2,2.83",
             "L2,1S,,2.83",
-            "row 3: [resistance] is of a on",
+            "row 3: a row of [resistance] is of a pair, and `on` is empty",
         ),
-        ("\nL2,", "\nL3,", "no record has the id `L3`"),
+        ("\nL2,", "\nL3,", "row 3: no record has the id `L3`"),
         (
             "burden current/A",
             "burden current",
@@ -186,6 +196,218 @@ fn readings_go_behind_what_stands_in_a_visit() {
 }
 
 #[test]
+fn it_is_known_which_visit_is_meant() {
+    let bay = bay();
+    fs::write(
+        bay.path().join("curve.csv"),
+        "voltage/V,current/mA\n100.3,2.84\n",
+    )
+    .expect("a file");
+    let path = bay.path().join("records/l1.ctr");
+    let text = fs::read_to_string(&path).expect("a file");
+    fs::write(&path, text + "\n[visit 2026-13-05]\npurpose: retest\n").expect("a file");
+    let before = all(bay.path());
+    let words = [
+        "import",
+        "readings",
+        "curve.csv",
+        "--as",
+        "excitation",
+        "--on",
+        "1S1-1S2",
+        "--into",
+        "records/l1.ctr",
+    ];
+    let (done, said) = run(bay.path(), &words);
+    assert_eq!(done.status.code(), Some(2), "{said}");
+    assert!(said.contains("has no date that can be read"), "{said}");
+    assert_eq!(all(bay.path()), before);
+    let (done, said) = run(
+        bay.path(),
+        &[&words[..], &["--visit", "2026-02-10"]].concat(),
+    );
+    assert_eq!(done.status.code(), Some(0), "{said}");
+    assert!(said.contains("[visit 2026-02-10], lines"), "{said}");
+    assert!(
+        all(bay.path())[0].1.contains("2.84\n\n[visit 2026-13-05]"),
+        "{:?}",
+        all(bay.path())[0]
+    );
+}
+
+#[test]
+fn a_second_visit_of_a_day_has_a_letter() {
+    let bay = bay();
+    fs::write(bay.path().join("bay.csv"), SHEET).expect("a file");
+    let words = ["import", "sheet", "bay.csv", "records", "--day"];
+    for day in ["2026-09-14", "2026-09-14 b"] {
+        let (done, said) = run(bay.path(), &[&words[..], &[day]].concat());
+        assert_eq!(done.status.code(), Some(0), "{day}: {said}");
+    }
+    for day in ["2026-09-14 B", "2026-09-14 bb", "b", "2026-09-31"] {
+        let (done, said) = run(bay.path(), &[&words[..], &[day]].concat());
+        assert_eq!(done.status.code(), Some(2), "{day}: {said}");
+    }
+}
+
+#[test]
+fn lines_of_options_are_lines() {
+    let bay = bay();
+    fs::write(
+        bay.path().join("curve.csv"),
+        "voltage/V,current/mA\n100.3,2.84\n",
+    )
+    .expect("a file");
+    fs::write(bay.path().join("bay.csv"), SHEET).expect("a file");
+    let before = all(bay.path());
+    let readings = [
+        "import",
+        "readings",
+        "curve.csv",
+        "--as",
+        "excitation",
+        "--into",
+        "records/l1.ctr",
+    ];
+    let sheet = [
+        "import",
+        "sheet",
+        "bay.csv",
+        "records",
+        "--day",
+        "2026-09-14",
+    ];
+    for (words, more) in [
+        (
+            &readings[..],
+            ["--key", "voltmeter: mean\n\n[visit 2030-01-01]"],
+        ),
+        (&readings[..], ["--key", "voltmeter"]),
+        (&readings[..], ["--on", "1S1-1S2]\n[visit 2030-01-01"]),
+        (&sheet[..], ["--purpose", "retest\nnote: x"]),
+    ] {
+        let (done, said) = run(bay.path(), &[words, &more].concat());
+        assert_eq!(done.status.code(), Some(2), "{more:?}: {said}");
+        assert!(said.contains("cannot hold this"), "{more:?}: {said}");
+        assert_eq!(all(bay.path()), before, "{more:?}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn what_was_written_before_a_fault_is_named() {
+    let bay = bay();
+    fs::write(bay.path().join("bay.csv"), SHEET).expect("a file");
+    // Nothing can be put beside the second record: its folder is closed.
+    let closed = bay.path().join("records/closed");
+    fs::create_dir(&closed).expect("a folder");
+    fs::rename(bay.path().join("records/l2.ctr"), closed.join("l2.ctr")).expect("moved");
+    let mode = |mode| std::os::unix::fs::PermissionsExt::from_mode(mode);
+    fs::set_permissions(&closed, mode(0o555)).expect("closed");
+    if fs::write(closed.join("probe"), "").is_ok() {
+        // Nothing is closed to this user.
+        fs::set_permissions(&closed, mode(0o755)).expect("open");
+        return;
+    }
+    let (done, said) = run(
+        bay.path(),
+        &[
+            "import",
+            "sheet",
+            "bay.csv",
+            "records",
+            "--day",
+            "2026-09-14",
+        ],
+    );
+    fs::set_permissions(&closed, mode(0o755)).expect("open");
+    assert_eq!(done.status.code(), Some(2), "{said}");
+    assert!(
+        said.contains("written before that: records/l1.ctr")
+            && !said.contains("nothing was written"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_mark_of_a_text_stays() {
+    let bay = bay();
+    fs::write(
+        bay.path().join("curve.csv"),
+        "voltage/V,current/mA\n100.3,2.84\n",
+    )
+    .expect("a file");
+    let path = bay.path().join("records/l1.ctr");
+    let text = fs::read(&path).expect("a file");
+    fs::write(&path, [b"\xef\xbb\xbf".as_slice(), &text].concat()).expect("a file");
+    let (done, said) = run(
+        bay.path(),
+        &[
+            "import",
+            "readings",
+            "curve.csv",
+            "--as",
+            "excitation",
+            "--on",
+            "1S1-1S2",
+            "--into",
+            "records/l1.ctr",
+        ],
+    );
+    assert_eq!(done.status.code(), Some(0), "{said}");
+    assert!(
+        fs::read(&path)
+            .expect("a file")
+            .starts_with(b"\xef\xbb\xbfformat")
+    );
+}
+
+#[test]
+fn units_of_one_sheet_may_differ_from_record_to_record() {
+    let bay = bay();
+    for (name, unit) in [("l1", "A"), ("l2", "mA")] {
+        let path = bay.path().join(format!("records/{name}.ctr"));
+        let text = fs::read_to_string(&path).expect("a file");
+        fs::write(
+            &path,
+            format!("{text}\n[burden]\non  current/{unit}  voltage/V\n1S1-1S2  1.01  1.20\n"),
+        )
+        .expect("a file");
+    }
+    let (_, said) = run(bay.path(), &["sheet", "records", "-o", "out.csv"]);
+    let sheet = fs::read_to_string(bay.path().join("out.csv")).expect("a file");
+    assert!(
+        sheet.contains("burden current/A") && sheet.contains("burden current/mA"),
+        "{said}{sheet}"
+    );
+    let words = [
+        "import",
+        "sheet",
+        "out.csv",
+        "records",
+        "--day",
+        "2026-09-14",
+    ];
+    let (done, said) = run(bay.path(), &words);
+    assert_eq!(done.status.code(), Some(0), "{said}");
+    assert!(
+        all(bay.path())[1]
+            .1
+            .ends_with("\n[burden]\non       voltage/V  current/mA\n1S1-1S2  1.20       1.01\n"),
+        "{:?}",
+        all(bay.path())[1]
+    );
+    // Both in one row.
+    fs::write(
+        bay.path().join("out.csv"),
+        sheet.replace(",1.01,1.20,", ",1.01,1.20,2"),
+    )
+    .expect("a file");
+    let (done, said) = run(bay.path(), &[&words[..5], &["2026-09-15"]].concat());
+    assert_eq!(done.status.code(), Some(2), "{said}");
+}
+
+#[test]
 fn line_ends_of_the_record_are_kept() {
     let bay = bay();
     let path = bay.path().join("records/l1.ctr");
@@ -259,18 +481,19 @@ fn a_blank_sheet_asks_for_what_is_due() {
     assert_eq!(done.status.code(), Some(0), "{said}");
     let lines: Vec<&str> = said.lines().collect();
     for head in [
-        "id,core,on,",
+        "id,bay,phase,day,core,on,",
         "visit tested by",
         "visit ambient/C",
         "resistance current/A",
         "resistance temperature/C",
         "burden current/A",
-        ",day",
     ] {
         assert!(lines[0].contains(head), "{head}: {}", lines[0]);
     }
     assert!(
-        lines.iter().any(|line| line.starts_with("L2,1S,1S1-1S2,")),
+        lines
+            .iter()
+            .any(|line| line.starts_with("L2,H01,l2,,1S,1S1-1S2,")),
         "{said}"
     );
     assert!(!said.contains("2.80"), "{said}");
@@ -285,13 +508,18 @@ fn a_text_is_no_formula_in_the_sheet_and_comes_back_as_it_was() {
         &path,
         text.replace(
             "purpose: retest\n",
-            "purpose: retest\ntested by: =HYPERLINK(\"x\")\nhumidity: 61 %\n",
+            "purpose: retest\ntested by: =HYPERLINK(\"x\")\nreviewed by: -1+HYPERLINK(\"y\")\nwitnessed by: '=quoted\nhumidity: 61 %\n",
         ),
     )
     .expect("a file");
     let (_, sheet) = run(bay.path(), &["sheet", "records/l1.ctr", "-o", "out.csv"]);
     let written = fs::read_to_string(bay.path().join("out.csv")).expect("a file");
-    assert!(written.contains("'=HYPERLINK"), "{sheet} {written}");
+    assert!(
+        written.contains("'=HYPERLINK")
+            && written.contains("'-1+HYPERLINK")
+            && written.contains("''=quoted"),
+        "{sheet} {written}"
+    );
     let (done, said) = run(
         bay.path(),
         &[
@@ -305,7 +533,13 @@ fn a_text_is_no_formula_in_the_sheet_and_comes_back_as_it_was() {
         ],
     );
     assert_eq!(done.status.code(), Some(0), "{said}");
-    assert!(said.contains("tested by: =HYPERLINK(\"x\")\n"), "{said}");
+    for line in [
+        "tested by: =HYPERLINK(\"x\")\n",
+        "reviewed by: -1+HYPERLINK(\"y\")\n",
+        "witnessed by: '=quoted\n",
+    ] {
+        assert!(said.contains(line), "{said}");
+    }
     let (done, said) = run(bay.path(), &["sheet", "records/l1.ctr", "-o", "out.csv"]);
     assert_eq!(done.status.code(), Some(2), "{said}");
 }

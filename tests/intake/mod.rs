@@ -6,9 +6,9 @@ mod workbook;
 
 use kneemark::ground::seam::Memory;
 use kneemark::intake::{
-    Asked, Grid, How, Sheet, Wanted, Written, new_records, readings, table, visit_at_end,
+    Asked, Grid, How, Put, Sheet, Wanted, Written, new_records, readings, table,
 };
-use kneemark::job::{Compiled, Job};
+use kneemark::job::{Compiled, Job, Survey};
 use kneemark::record::kinds::TestKind;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -56,16 +56,18 @@ fn a_visit_made_a_table_comes_back_as_it_was() {
         let before = &text[..own.span.range().start];
         let files = Memory::default();
         files.put("a.ctr", before);
-        let job = kneemark::compile(&files, &[PathBuf::from("a.ctr")]);
         let grid = grid(&lines.join("\n"));
         let put = Sheet::of(&grid).and_then(|sheet| {
-            let lines = sheet.visit(&sheet.units()[0], &own.name(), None)?;
-            let written = Written {
-                files: &files,
-                path: Path::new("a.ctr"),
-                record: &job.records[0],
-            };
-            written.put(&lines, visit_at_end(&job.records[0]))
+            let lines = sheet
+                .visit(&sheet.units()[0], &own.name(), None)?
+                .expect("a visit");
+            let path = Path::new("a.ctr");
+            let survey = Survey::among(&files, &[path.to_owned()]);
+            let written = Written::of(&files, &survey, path)?;
+            match written.put(&lines, written.end())? {
+                Put::More(more) => Ok(more),
+                Put::Already => panic!("{name} has no such visit yet"),
+            }
         });
         let put = put.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
         assert!(put.text.starts_with(before), "{name}");
@@ -185,31 +187,26 @@ fn nothing_is_guessed() {
             "voltage/V,current/mA\n1 # x,2\n",
             None,
             false,
-            "cannot hold this",
+            "is no number",
         ),
-        (
-            "voltage/V,current/mA\n1|3,2\n",
-            None,
-            false,
-            "`|` parts cells",
-        ),
+        ("voltage/V,current/mA\n1|3,2\n", None, false, "is no number"),
         (
             "voltage/V,current/mA\n[visit,2\n",
             None,
             false,
-            "cannot hold this",
+            "is no number",
         ),
         (
             "voltage/V,current/mA\nnote: x,2\n",
             None,
             false,
-            "cannot hold this",
+            "is no number",
         ),
         (
             "voltage/V,current/mA\n\"1\n2\",2\n",
             None,
             false,
-            "cannot hold this",
+            "is no number",
         ),
         ("voltage/V,current/mA\n5%,2\n", None, false, "is a per cent"),
     ] {
@@ -218,6 +215,170 @@ fn nothing_is_guessed() {
             Err(faults) => assert!(
                 faults.iter().any(|fault| fault.contains(told)),
                 "{text:?}: {faults:?}"
+            ),
+        }
+    }
+}
+
+/// Cells beyond the heading are readings that nobody named: "10,5" in a table that is parted by commas.
+#[test]
+fn no_cell_is_dropped() {
+    for text in [
+        "voltage/V,current/mA\n10,5,1,2\n20,5,2,4\n",
+        "voltage/V,current/mA,\n10,1,99\n",
+    ] {
+        for comma in [false, true] {
+            let faults = section(text, None, None, comma).expect_err("a fault");
+            assert!(
+                faults
+                    .iter()
+                    .any(|told| told.contains("column C: it has no heading, and row 2")),
+                "{faults:?}"
+            );
+        }
+    }
+}
+
+fn visit(text: &str) -> Result<String, Vec<String>> {
+    let grid = grid(text);
+    let sheet = Sheet::of(&grid)?;
+    sheet
+        .visit(&sheet.units()[0], "2026-01-01", None)
+        .map(|lines| lines.map_or(String::new(), |lines| lines.text))
+}
+
+#[test]
+fn a_curve_stays_whole() {
+    let head = "id,on,excitation voltage/V,excitation current/mA\n";
+    let whole = visit(&format!("{head}X,1S1-1S2,10,1\nX,1S1-1S2,20,2\n")).expect("a visit");
+    assert!(
+        whole.ends_with("[excitation 1S1-1S2]\nvoltage/V  current/mA\n10  1\n20  2\n"),
+        "{whole}"
+    );
+    let faults = visit(&format!("{head}X,1S1-1S2,10,1\nX,,20,2\n")).expect_err("a fault");
+    assert!(
+        faults[0].contains("row 3: other rows of [excitation] name a pair"),
+        "{faults:?}"
+    );
+    visit("id,excitation voltage/V,excitation current/mA\nX,10,1\n").expect("a visit");
+}
+
+#[test]
+fn a_row_that_writes_a_key_alone_is_no_reading() {
+    let text = visit(
+        "id,on,resistance resistance/ohm,resistance temperature/C\nX,,,14.5\nX,1S1-1S2,2.8,\n",
+    );
+    let text = text.expect("a visit");
+    assert!(
+        text.ends_with("[resistance]\ntemperature: 14.5 C\non  resistance/ohm\n1S1-1S2  2.8\n"),
+        "{text}"
+    );
+}
+
+#[test]
+fn what_may_be_no_reading_is_asked_about() {
+    let head = "No,voltage (V),current (mA),Remark\n1,10,1,\n2,20,2,\n";
+    for (rows, told) in [
+        (
+            "\nKnee point,316.8,8.9,V\n",
+            "row 5: rows are left empty before it",
+        ),
+        ("Max,max,2,\n", "row 4, column B: `max` is no number"),
+        ("3,25 V,2,\n", "row 4, column B: `25 V` is no number"),
+        ("3,NaN,2,\n", "row 4, column B: `NaN` is no number"),
+        (
+            "3,30,2.84 (noisy),\n",
+            "row 4, column C: `2.84 (noisy)` is no number",
+        ),
+    ] {
+        let faults = section(&format!("{head}{rows}"), None, None, false).expect_err("a fault");
+        assert!(
+            faults.iter().any(|fault| fault.contains(told)),
+            "{rows:?}: {faults:?}"
+        );
+    }
+    // What has nothing in any of its columns is told and left out.
+    let text = section(&format!("{head}\nEnd of report\n"), None, None, false).expect("a section");
+    assert!(text.ends_with("\n20  2\n"), "{text}");
+    // A heading that says something else than the option.
+    let against = section(
+        "voltage/V,current/mA\n25,7\n",
+        None,
+        Some(&["current/mA", "voltage/V"]),
+        false,
+    );
+    let faults = against.expect_err("a fault");
+    assert!(
+        faults[0].contains("it is headed `voltage/V`, and --columns says `current/mA`"),
+        "{faults:?}"
+    );
+    // A logger's time is left out.
+    let text =
+        section("time/s,voltage/V,current/mA\n1,10,1\n", None, None, false).expect("a section");
+    assert!(text.ends_with("voltage/V  current/mA\n10  1\n"), "{text}");
+}
+
+#[test]
+fn words_are_parted_by_a_mark() {
+    let text = visit("id,core,restored links,restored secondary\nX,1S,closed,connected\n")
+        .expect("a visit");
+    assert!(
+        text.ends_with("[restored]\ncore | links | secondary\n1S | closed | connected\n"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_sheet_that_waits_has_no_readings_yet() {
+    let head = "id,core,on,inspection item,insulation between,insulation time/s,insulation resistance/Gohm,resistance resistance/ohm\n";
+    let wait = "X,1S,1S1-1S2,rating plate,\"1S to primary, cores and earth\",60,,\n";
+    assert_eq!(visit(&format!("{head}{wait}")).expect("no visit"), "");
+    let read = "X,2S,2S1-2S2,,\"2S to primary, cores and earth\",60,,2.81\n";
+    let text = visit(&format!("{head}{wait}{read}")).expect("a visit");
+    assert!(
+        text.contains("2.81") && !text.contains("insulation") && !text.contains("inspection"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_row_that_says_something_else_than_its_record_is_refused() {
+    let job = compiled(
+        "format: 1\n[ct]\nid: X\nsite: S\nbay: H07\nphase: L1\n[core 1S]\nratio: 600/1 A\n[core 2S]\nratio: 600/1 A\n",
+    );
+    let record = &job.records[0].record;
+    for (row, told) in [
+        ("X,H07,L1,1S,1S1-1S2,,2.8", None),
+        ("X,,,,1S1-1S2,,2.8", None),
+        (
+            "X,H07,L2,1S,1S1-1S2,,2.8",
+            Some("column C: X is recorded at phase L1, not L2"),
+        ),
+        (
+            "X,H08,L1,1S,1S1-1S2,,2.8",
+            Some("column B: X is recorded at bay H07, not H08"),
+        ),
+        (
+            "X,,,2S,1S1-1S2,,2.8",
+            Some("column E: 1S1-1S2 is a pair of core 1S, and the row is of core 2S"),
+        ),
+        (
+            "X,,,1S,1S1-1S2,2S to primary,2.8",
+            Some("column F: 2S was measured, and the row is of core 1S"),
+        ),
+        ("X,,,1S,1S1-1S2,primary to earth,2.8", None),
+    ] {
+        let grid = grid(&format!(
+            "id,bay,phase,core,on,insulation between,resistance resistance/ohm\n{row}\n"
+        ));
+        let sheet = Sheet::of(&grid).expect("a sheet");
+        assert!(!sheet.has_plate());
+        let faults = sheet.contradictions(&sheet.units()[0], record);
+        match told {
+            None => assert_eq!(faults, Vec::<String>::new(), "{row}"),
+            Some(told) => assert!(
+                faults.iter().any(|fault| fault.contains(told)),
+                "{row}: {faults:?}"
             ),
         }
     }

@@ -5,6 +5,16 @@ use std::io::{Cursor, Write as _};
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
+/// Styles from 3 on.
+const FORMATS: [&str; 6] = [
+    "0.0\"%\"",
+    "0\\%",
+    "0.0\" mA\"",
+    "0.0,",
+    "#,##0.00_);[Red](#,##0.00)",
+    "0.0 %",
+];
+
 /// A workbook of sheets, each with its rows of XML cells. Style 1 is a per cent, 2 a day.
 fn book(sheets: &[(&str, &str)]) -> Vec<u8> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
@@ -50,10 +60,16 @@ fn book(sheets: &[(&str, &str)]) -> Vec<u8> {
         "xl/_rels/workbook.xml.rels",
         &format!("<Relationships xmlns=\"{package}/relationships\">{links}</Relationships>"),
     );
+    let (mut formats, mut styles) = (String::new(), String::new());
+    for (at, code) in FORMATS.iter().enumerate() {
+        let code = code.replace('"', "&quot;");
+        formats += &format!("<numFmt numFmtId=\"{}\" formatCode=\"{code}\"/>", 164 + at);
+        styles += &format!("<xf numFmtId=\"{}\"/>", 164 + at);
+    }
     put(
         "xl/styles.xml",
         &format!(
-            "<styleSheet xmlns=\"{main}\"><cellXfs count=\"3\"><xf numFmtId=\"0\"/><xf numFmtId=\"10\"/><xf numFmtId=\"14\"/></cellXfs></styleSheet>"
+            "<styleSheet xmlns=\"{main}\"><numFmts count=\"6\">{formats}</numFmts><cellXfs count=\"9\"><xf numFmtId=\"0\"/><xf numFmtId=\"10\"/><xf numFmtId=\"14\"/>{styles}</cellXfs></styleSheet>"
         ),
     );
     for (at, (_, rows)) in sheets.iter().enumerate() {
@@ -94,6 +110,47 @@ fn cells_are_what_a_workbook_shows() {
             (3, vec!["100.3", "7%", "2026-09-14", "0.1"])
         ]
     );
+}
+
+#[test]
+fn a_format_that_says_more_than_its_number_is_refused() {
+    for (style, shown) in [
+        (3, None),
+        (4, None),
+        (5, None),
+        (6, None),
+        (7, Some("63")),
+        (8, Some("6300%")),
+    ] {
+        let cell = row(1, &format!("<c r=\"A1\" s=\"{style}\"><v>63</v></c>"));
+        match (Grid::read(&book(&[("one", &cell)]), How::default()), shown) {
+            (Ok(grid), Some(shown)) => assert_eq!(grid.lines[0].cells, [shown], "style {style}"),
+            (Err(told), None) => assert!(
+                told.contains("row 1, column A: its format shows more"),
+                "{told}"
+            ),
+            (made, _) => panic!("style {style}: {made:?}"),
+        }
+    }
+}
+
+#[test]
+fn a_formula_has_its_value_or_is_told() {
+    let cells = "<c r=\"A1\"><v>2</v></c><c r=\"B1\"><f>A1*2</f><v>4</v></c>";
+    let grid = Grid::read(&book(&[("one", &row(1, cells))]), How::default()).expect("a table");
+    assert_eq!(grid.lines[0].cells, ["2", "4"]);
+    for cell in [
+        "<c r=\"B1\"><f>A1*2</f></c>",
+        "<c r=\"B1\"><f>A1*2</f><v></v></c>",
+    ] {
+        let cells = format!("<c r=\"A1\"><v>2</v></c>{cell}");
+        let told =
+            Grid::read(&book(&[("one", &row(1, &cells))]), How::default()).expect_err("no value");
+        assert!(
+            told.contains("row 1, column B: this formula has no value yet"),
+            "{told}"
+        );
+    }
 }
 
 #[test]
@@ -139,6 +196,12 @@ fn a_hostile_workbook_is_refused() {
             .len(),
         1
     );
+    // Many rows of one cell far to the right.
+    let wide: String = (1..=2500)
+        .map(|at| row(at, &format!("<c r=\"ALK{at}\"><v>1</v></c>")))
+        .collect();
+    let fault = Grid::read(&book(&[("one", &wide)]), How::default()).expect_err("refused");
+    assert!(fault.contains("more than 2000000 cells"), "{fault}");
     // 100 MB of blanks in a small file.
     let long = " ".repeat(100 << 20);
     let bomb = book(&[("one", &long)]);

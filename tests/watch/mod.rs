@@ -242,17 +242,47 @@ fn what_is_no_question_is_refused() {
             "{answer}"
         );
     }
-    // Many that never ask do not keep it from answering for good.
-    let idle: Vec<_> = (0..100)
-        .filter_map(|_| TcpStream::connect(&watch.address).ok())
+    // Streams leave room for pages, and who never asks is shown out.
+    let streams: Vec<TcpStream> = (0..60)
+        .map(|_| {
+            let mut stream = TcpStream::connect(&watch.address).expect("a preview");
+            let asked = format!("GET /changes HTTP/1.1\r\n{host}\r\n");
+            stream.write_all(asked.as_bytes()).expect("a question");
+            stream
+        })
         .collect();
-    assert_eq!(idle.len(), 100);
-    drop(idle);
+    assert!(watch.get("/").contains("a.ctr"));
+    let idle: Vec<TcpStream> = (0..100)
+        .map(|_| TcpStream::connect(&watch.address).expect("a preview"))
+        .collect();
     let answered = (0..600).any(|_| {
         std::thread::sleep(Duration::from_millis(100));
         watch.get("/").contains("a.ctr")
     });
     assert!(answered);
+    drop((idle, streams));
+}
+
+#[test]
+fn a_folder_that_comes_back_is_followed() {
+    let place = tempfile::tempdir().expect("a folder");
+    let job = place.path().join("job");
+    let make = |id: &str| {
+        fs::create_dir(&job).expect("a folder");
+        fs::write(job.join("a.ctr"), record(id)).expect("a file");
+    };
+    make("ONE");
+    for arguments in [&["job"][..], &["job", "--poll"]] {
+        let mut watch = Watch::begun(place.path(), arguments);
+        watch.says("/", "ONE");
+        fs::remove_dir_all(&job).expect("a folder");
+        watch.says("/", "There is no record.");
+        make("TWO");
+        watch.says("/", "TWO");
+        fs::write(job.join("a.ctr"), record("THREE")).expect("a file");
+        watch.says("/", "THREE");
+        fs::write(job.join("a.ctr"), record("ONE")).expect("a file");
+    }
 }
 
 #[test]

@@ -23,6 +23,9 @@ pub struct Arguments {
     /// Port of the preview on this machine; without one any that is free
     #[arg(long, default_value_t = 0)]
     port: u16,
+    /// Look at the files twice a second, where the system does not tell of changes, as in some network folders
+    #[arg(long)]
+    poll: bool,
     /// Write 1,5 instead of 1.5
     #[arg(long)]
     decimal_comma: bool,
@@ -47,7 +50,7 @@ enum Never {}
 
 fn watch(arguments: &Arguments) -> Result<Never, String> {
     // Before the first look, so that nothing changes unseen behind it.
-    let changes = Changes::of(&arguments.paths)?;
+    let mut changes = Changes::of(&arguments.paths, arguments.poll)?;
     let server = Server::on(arguments.port)?;
     let options = Options {
         decimal_comma: arguments.decimal_comma,

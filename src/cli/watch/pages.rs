@@ -1,6 +1,6 @@
 //! The pages of the preview: an overview, and the report of each CT with all that its writer is told above it.
 
-use super::preview::{Preview, Unit, Word};
+use super::preview::{Preview, Unit, Verdict};
 use crate::chart;
 use crate::document::{
     Block, Cell, Inline, NONE, Page, Pictures, Table, Templates, Text, Within, escape_html, html,
@@ -78,15 +78,15 @@ fn row(unit: &Unit) -> Vec<Cell> {
         path: unit.page.clone(),
         text: unit.file.clone(),
     });
-    let verdict = |word: Option<Word>| match word {
+    let verdict = |verdict: &Option<Verdict>| match verdict {
         None => Cell::Empty,
-        Some(Word { grade: None, word }) => word.into(),
-        Some(Word {
+        Some(Verdict { grade: None, said }) => said.into(),
+        Some(Verdict {
             grade: Some(grade),
-            word,
-        }) => Cell::Graded(grade, Text::word(grade, word)),
+            said,
+        }) => Cell::Graded(*grade, Text::word(*grade, said)),
     };
-    let [transformer, circuit] = unit.verdicts.map(verdict);
+    let [transformer, circuit] = unit.verdicts.each_ref().map(verdict);
     let count = |count: usize| match count {
         0 => NONE.into(),
         count => count.to_string().into(),
@@ -103,11 +103,12 @@ fn row(unit: &Unit) -> Vec<Cell> {
 }
 
 fn told_html(told: &str) -> String {
-    match told.trim_end() {
+    // The lines are those of a drawing: each is escaped by itself.
+    let lines: Vec<String> = told.trim_end().lines().map(escape_html).collect();
+    match lines.join("\n").as_str() {
         "" => String::new(),
         told => format!(
-            "<pre class=\"told\" role=\"group\" aria-label=\"Told\" tabindex=\"0\">{}</pre>\n",
-            escape_html(told)
+            "<pre class=\"told\" role=\"group\" aria-label=\"Told\" tabindex=\"0\">{told}</pre>\n"
         ),
     }
 }

@@ -36,29 +36,30 @@ pub struct Unit {
     index: usize,
     /// Name of its page, without an ending.
     pub page: String,
-    /// Path of the record as messages show it.
+    /// Path of the record as messages show it, and the SHA-256 of its bytes.
     pub file: String,
+    sha256: String,
     pub id: String,
     pub place: String,
     pub errors: usize,
     pub warnings: usize,
     /// Of transformer and circuit.
-    pub verdicts: [Option<Word>; 2],
+    pub verdicts: [Option<Verdict>; 2],
 }
 
-/// A verdict in one word.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Word {
+/// A verdict with its count: `pass, 4 of 4`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verdict {
     /// None where nothing is asked.
     pub grade: Option<Grade>,
-    pub word: &'static str,
+    pub said: String,
 }
 
-impl Word {
+impl Verdict {
     fn of(sum: &Sum) -> Self {
         Self {
             grade: sum.grade(),
-            word: sum.word(),
+            said: sum.brief(),
         }
     }
 }
@@ -72,7 +73,7 @@ impl Preview {
             .flat_map(|before| &before.units)
             .map(|unit| (unit.file.as_str(), unit))
             .collect();
-        let names = names(&survey, paths);
+        let names = names(&survey, paths, &known);
         let name = |index: usize| names.get(&index).cloned().unwrap_or_default();
         let again = |indices: &[usize]| {
             let same = |index: &usize| {
@@ -138,7 +139,7 @@ impl Preview {
         format!("{}{}\n", self.others, plural(self.units.len(), "record"))
     }
 
-    /// What changed since a state before, a line for each record.
+    /// What changed since a state before: a line for each record that was written, or came out otherwise.
     pub fn told(&self, before: &Self) -> String {
         let known: BTreeSet<&str> = self.units().map(|unit| unit.file.as_str()).collect();
         let gone = before
@@ -149,7 +150,10 @@ impl Preview {
             .units()
             .map(|unit| (unit.file.as_str(), unit))
             .collect();
-        let is_new = |unit: &&Unit| earlier.get(unit.file.as_str()) != Some(unit);
+        let is_new = |unit: &&Unit| {
+            let before = earlier.get(unit.file.as_str());
+            before.is_none_or(|before| before.sha256 != unit.sha256 || before.told() != unit.told())
+        };
         let told = self.units().filter(is_new).map(Unit::told);
         let others = (before.others != self.others).then(|| self.others.clone());
         let lines = gone.chain(told);
@@ -172,11 +176,12 @@ impl Unit {
             index,
             page,
             file: found.name.clone(),
+            sha256: found.sha256.clone(),
             id: one.record.plate.id_text().to_owned(),
             place: one.record.place().map(Place::text).unwrap_or_default(),
             errors: count(Severity::Error),
             warnings: count(Severity::Warning),
-            verdicts: owners.map(|whose| claims.sum(whose, None).as_ref().map(Word::of)),
+            verdicts: owners.map(|whose| claims.sum(whose, None).as_ref().map(Verdict::of)),
         })
     }
 
@@ -185,9 +190,9 @@ impl Unit {
         let [errors, warnings] = [(self.errors, "error"), (self.warnings, "warning")]
             .map(|(count, word)| plural(count, word));
         let owners = [Whose::Transformer, Whose::Circuit].iter();
-        let verdicts = owners
-            .zip(self.verdicts)
-            .filter_map(|(whose, verdict)| Some(format!("; {} {}", whose.word(), verdict?.word)));
+        let verdicts = owners.zip(&self.verdicts).filter_map(|(whose, verdict)| {
+            Some(format!("; {} {}", whose.word(), verdict.as_ref()?.said))
+        });
         let verdicts: String = verdicts.collect();
         format!("{}: {errors}, {warnings}{verdicts}", self.file)
     }
@@ -202,25 +207,35 @@ fn drawn(others: &[Diagnosed]) -> String {
     .collect()
 }
 
-/// Names of pages, made of the paths of their records below what was asked for.
-fn names(survey: &Survey<'_>, paths: &[PathBuf]) -> BTreeMap<usize, String> {
-    let mut taken: BTreeSet<String> = BTreeSet::from([pages::OVERVIEW.to_owned()]);
-    let mut names = BTreeMap::new();
-    for index in &survey.asked {
-        let Some(found) = survey.found.get(*index) else {
+/// Names of pages, made of the paths of their records below what was asked for. A page keeps its name as long as its
+/// record is there, so that no open one becomes that of another.
+fn names(
+    survey: &Survey<'_>,
+    paths: &[PathBuf],
+    known: &BTreeMap<&str, &Arc<Unit>>,
+) -> BTreeMap<usize, String> {
+    let found = survey.asked.iter();
+    let found = found.filter_map(|index| Some((*index, survey.found.get(*index)?)));
+    let mut names: BTreeMap<usize, String> = found
+        .clone()
+        .filter_map(|(index, one)| Some((index, known.get(one.name.as_str())?.page.clone())))
+        .collect();
+    let mut taken: BTreeSet<String> = names.values().cloned().collect();
+    taken.insert(pages::OVERVIEW.to_owned());
+    for (index, one) in found {
+        if names.contains_key(&index) {
             continue;
-        };
+        }
         let mut below = paths
             .iter()
-            .filter_map(|path| found.path.strip_prefix(path).ok());
+            .filter_map(|path| one.path.strip_prefix(path).ok());
         let below = below.rfind(|below| !below.as_os_str().is_empty());
-        let own = below.or(found.path.file_name().map(Path::new));
-        let own = own.unwrap_or(&found.path).with_extension("");
-        let name = free(&slug_or(&own.to_string_lossy(), "ct"), 2, |name| {
-            taken.contains(name)
-        });
+        let own = below.or(one.path.file_name().map(Path::new));
+        let own = own.unwrap_or(&one.path).with_extension("");
+        let name = slug_or(&own.to_string_lossy(), "ct");
+        let name = free(&name, 2, |name| taken.contains(name));
         taken.insert(name.clone());
-        names.insert(*index, name);
+        names.insert(index, name);
     }
     names
 }
@@ -275,5 +290,53 @@ mod tests {
         };
         assert_eq!(pages(folder.path()), ["index-2", "x-a", "x-a-2"]);
         assert_eq!(pages(&at("x/a.ctr")), ["a"]);
+    }
+
+    #[test]
+    fn a_page_stays_that_of_its_record() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let at = |name: &str| folder.path().join(name);
+        fs::create_dir(at("x")).expect("a folder");
+        fs::write(at("x-a.ctr"), record("ONE", "H01")).expect("a file");
+        let paths = [folder.path().to_owned()];
+        let first = Preview::of(&paths, None);
+        // It comes before the other in the order of paths.
+        fs::write(at("x/a.ctr"), record("TWO", "H01")).expect("a file");
+        let next = Preview::of(&paths, Some(&first));
+        let page = |preview: &Preview, id: &str| {
+            let mut units = preview.units();
+            units
+                .find(|unit| unit.id == id)
+                .map(|unit| unit.page.clone())
+        };
+        assert_eq!(page(&first, "ONE").as_deref(), Some("x-a"));
+        assert_eq!(page(&next, "ONE").as_deref(), Some("x-a"));
+        assert_eq!(page(&next, "TWO").as_deref(), Some("x-a-2"));
+    }
+
+    #[test]
+    fn only_what_came_out_otherwise_is_told() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let put = |name: &str, text: &str| {
+            fs::write(folder.path().join(name), text).expect("a file");
+        };
+        put("a.ctr", &record("A", "H01"));
+        put("b.ctr", &record("B", "H01"));
+        let paths = [folder.path().to_owned()];
+        let first = Preview::of(&paths, None);
+        put("a.ctr", &record("A", "H01").replace("ratio", "ratoi"));
+        let next = Preview::of(&paths, Some(&first));
+        let told = next.told(&first);
+        assert!(
+            told.contains("a.ctr: 1 error") && !told.contains("b.ctr"),
+            "{told}"
+        );
+        put("b.ctr", &(record("B", "H01") + "# a remark\n"));
+        let last = Preview::of(&paths, Some(&next));
+        let told = last.told(&next);
+        assert!(
+            told.contains("b.ctr: 0 errors") && !told.contains("a.ctr"),
+            "{told}"
+        );
     }
 }

@@ -14,12 +14,16 @@ use std::time::Duration;
 /// Longest head of a question, in bytes, and most lines of it.
 const LONGEST: usize = 16 << 10;
 const MOST_LINES: usize = 64;
-/// How long a question may take to come, and its answer to be taken.
-const PATIENCE: Duration = Duration::from_secs(10);
+/// How long each part of a question may take to come, and of an answer to be taken; and most parts of a question.
+const PATIENCE: Duration = Duration::from_secs(2);
+const MOST_PARTS: usize = 8;
+/// How long nobody is let in when the system has no room for more.
+const REST: Duration = Duration::from_millis(50);
 /// How often a stream says that it is still there, so that one without a reader ends.
 const SIGN: Duration = Duration::from_secs(15);
-/// Most questions at once, streams among them.
+/// Most questions at once, streams among them, and most streams: there is always room for a page.
 const MOST: usize = 64;
+const MOST_STREAMS: usize = 32;
 
 /// The preview that is shown, and when it became another one.
 pub struct Board {
@@ -82,17 +86,18 @@ impl Server {
     pub fn start(self, board: Arc<Board>, options: Options) -> Result<(), String> {
         let door = Arc::new(Door {
             // A page of another place that has its name lead here asks by that name, and is told nothing.
-            hosts: [
-                self.address.to_string(),
-                format!("localhost:{}", self.address.port()),
-            ],
+            hosts: hosts(self.address.port()),
             board,
             options,
-            busy: AtomicUsize::new(0),
+            busy: Room::of(MOST),
+            streams: Room::of(MOST_STREAMS),
         });
         let listen = move || {
-            for stream in self.listener.incoming().flatten() {
-                door.open(stream);
+            for stream in self.listener.incoming() {
+                match stream {
+                    Ok(stream) => door.open(stream),
+                    Err(_) => thread::sleep(REST),
+                }
             }
         };
         let started = thread::Builder::new()
@@ -105,29 +110,65 @@ impl Server {
 }
 
 struct Door {
-    hosts: [String; 2],
+    hosts: Vec<String>,
     board: Arc<Board>,
     options: Options,
-    busy: AtomicUsize,
+    busy: Arc<Room>,
+    streams: Arc<Room>,
+}
+
+/// Room for so many.
+struct Room {
+    most: usize,
+    taken: AtomicUsize,
+}
+
+/// A place in it, given back whatever happens.
+struct Seat(Arc<Room>);
+
+impl Room {
+    fn of(most: usize) -> Arc<Self> {
+        let taken = AtomicUsize::new(0);
+        Arc::new(Self { most, taken })
+    }
+
+    fn take(self: &Arc<Self>) -> Option<Seat> {
+        let seat = Seat(Arc::clone(self));
+        (self.taken.fetch_add(1, Ordering::Relaxed) < self.most).then_some(seat)
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        self.0.taken.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+/// The names by which a browser on this machine asks. The usual port of the web it leaves out.
+fn hosts(port: u16) -> Vec<String> {
+    let names = ["127.0.0.1", "localhost"];
+    let bare = names.iter().filter(|_| port == 80);
+    let bare = bare.map(|name| (*name).to_owned());
+    let full = names.iter().map(|name| format!("{name}:{port}"));
+    full.chain(bare).collect()
 }
 
 impl Door {
     fn open(self: &Arc<Self>, mut stream: TcpStream) {
         let door = Arc::clone(self);
-        if door.busy.fetch_add(1, Ordering::Relaxed) >= MOST {
-            door.busy.fetch_sub(1, Ordering::Relaxed);
+        let Some(seat) = self.busy.take() else {
             // Whoever asked may have gone.
-            let _ = Answer::plain("503 Service Unavailable", "too many at once")
-                .send(&mut stream, true);
+            let _ = stream.set_write_timeout(Some(REST));
+            let _ = full().send(&mut stream, true);
             return;
-        }
-        let serve = move || {
-            let _ = door.serve(&mut stream);
-            door.busy.fetch_sub(1, Ordering::Relaxed);
         };
-        if thread::Builder::new().spawn(serve).is_err() {
-            self.busy.fetch_sub(1, Ordering::Relaxed);
-        }
+        let serve = move || {
+            // Nobody waits for what this comes to.
+            let _ = door.serve(&mut stream);
+            drop(seat);
+        };
+        // Where there is no thread to be had, whoever asked is not answered.
+        let _ = thread::Builder::new().spawn(serve);
     }
 
     fn serve(&self, stream: &mut TcpStream) -> io::Result<()> {
@@ -139,7 +180,10 @@ impl Door {
             Err(answer) => return answer.send(stream, true),
         };
         if asked.path == "/changes" && asked.wants_body {
-            return self.tell(stream);
+            return match self.streams.take() {
+                Some(_seat) => self.tell(stream),
+                None => full().send(stream, true),
+            };
         }
         self.answer(&asked.path).send(stream, asked.wants_body)
     }
@@ -194,20 +238,19 @@ impl Door {
     /// What is asked for, or what is answered to a question that is none.
     fn asked(&self, stream: &mut TcpStream) -> io::Result<Result<Asked, Answer>> {
         let mut read = Vec::new();
-        let mut part = [0; 2048];
-        loop {
+        let mut part = [0; LONGEST / MOST_PARTS];
+        for _ in 0..MOST_PARTS {
             let length = stream.read(&mut part)?;
             read.extend_from_slice(part.get(..length).unwrap_or_default());
             let mut lines = [httparse::EMPTY_HEADER; MOST_LINES];
             let mut head = httparse::Request::new(&mut lines);
             match head.parse(&read) {
                 Ok(httparse::Status::Complete(_)) => return Ok(self.understood(&head)),
-                Ok(httparse::Status::Partial) if length > 0 && read.len() < LONGEST => {}
-                Ok(httparse::Status::Partial) | Err(_) => {
-                    return Ok(Err(Answer::plain("400 Bad Request", "not understood")));
-                }
+                Ok(httparse::Status::Partial) if length > 0 => {}
+                Ok(httparse::Status::Partial) | Err(_) => break,
             }
         }
+        Ok(Err(Answer::plain("400 Bad Request", "not understood")))
     }
 
     fn understood(&self, head: &httparse::Request<'_, '_>) -> Result<Asked, Answer> {
@@ -244,6 +287,11 @@ impl Door {
             wants_body,
         })
     }
+}
+
+/// What is said where there is no room.
+fn full() -> Answer {
+    Answer::plain("503 Service Unavailable", "too many at once")
 }
 
 struct Asked {
