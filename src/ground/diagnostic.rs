@@ -129,7 +129,7 @@ codes! {
     TestsMissing Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
     ReadingImplausible Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
     ReadingRange Error "A reading is outside its instrument's range.";
-    ReadingSign Error "A reading that can only be positive is zero or negative.";
+    ReadingSign Error "A value that can only be positive is zero or negative.";
     InstrumentUnknown Error "instruments.toml has no such instrument.";
     InstrumentMissing Warning "The instrument that took the readings is not stated.";
     InstrumentsMissing Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";

@@ -23,29 +23,29 @@ section! {
         burden: Burden "rated burden: 15 VA, 15 VA at 0.80, 1-10 VA, 5 ohm, B-0.5";
         ratio: Ratio "rated ratio of the full winding: 600/1 A, 1200:5";
         turns: Number
-            "secondary turns of the full winding, where they are not ratio times primary turns";
+            "secondary turns of the full winding, where they are not ratio times primary turns" positive;
         resistance: At(Resistance, Temperature)
-            "winding resistance of the full winding: 3.40 ohm at 75 C";
+            "winding resistance of the full winding: 3.40 ohm at 75 C" positive;
         conductor: Choice(Metal) "what the winding is made of; copper unless written";
         knee "knee emf": Voltage
-            "rated knee point e.m.f. Ek (PX, PXR, X, PS)" or(&["knee voltage"]);
+            "rated knee point e.m.f. Ek (PX, PXR, X, PS)" positive or(&["knee voltage"]);
         "exciting current": At(Current, Voltage)
-            "upper limit of the exciting current: 30 mA at 1000 V" repeat;
+            "upper limit of the exciting current: 30 mA at 1000 V" positive repeat;
         extended: Percent "extended current rating of a measuring class: 150 %";
-        rating_factor "rating factor": Number "IEEE continuous thermal rating factor RF";
-        kssc: Number "rated symmetrical short-circuit current factor (TP classes)";
-        ktd: Number "rated transient dimensioning factor (TP classes)";
-        primary_time_constant "primary time constant": Time "specified primary time constant Tp";
+        rating_factor "rating factor": Number "IEEE continuous thermal rating factor RF" positive;
+        kssc: Number "rated symmetrical short-circuit current factor (TP classes)" positive;
+        ktd: Number "rated transient dimensioning factor (TP classes)" positive;
+        primary_time_constant "primary time constant": Time "specified primary time constant Tp" positive;
         duty_cycle "duty cycle": Choice(DutyCycle) "specified duty cycle";
-        accuracy_time "accuracy time": Time "time to the accuracy limit t'al";
-        first_duration "first duration": Time "C-O-C-O: duration t' of the first fault";
+        accuracy_time "accuracy time": Time "time to the accuracy limit t'al" positive;
+        first_duration "first duration": Time "C-O-C-O: duration t' of the first fault" positive;
         dead_time "dead time": Time "C-O-C-O: fault repetition time tfr";
         second_accuracy_time "second accuracy time": Time
-            "C-O-C-O: time to the accuracy limit of the second fault, t''al";
-        loop_time_constant "loop time constant": Time "secondary loop time constant Ts";
+            "C-O-C-O: time to the accuracy limit of the second fault, t''al" positive;
+        loop_time_constant "loop time constant": Time "secondary loop time constant Ts" positive;
         low_leakage "low leakage": Text
             "what proves the low leakage reactance where the primary has several turns: type test certificate TC-118";
-        turns_compensation "turns compensation": Number "turns taken off on purpose by the maker";
+        turns_compensation "turns compensation": Number "turns taken off on purpose by the maker" signed;
         like: Text "the id of a unit with the same plate, read and confirmed";
     } + {
         name: String = name.to_owned();

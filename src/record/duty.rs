@@ -16,20 +16,20 @@ section! {
     ) {
         "tap in service": Pair "the pair that is connected";
         fault_current "fault current": Current
-            "largest symmetrical primary current the protection must follow (r.m.s.)";
-        x_over_r "x/r": Number "ratio of reactance to resistance of the fault loop";
+            "largest symmetrical primary current the protection must follow (r.m.s.)" positive;
+        x_over_r "x/r": Number "ratio of reactance to resistance of the fault loop" positive;
         burden: Burden "relay and leads, one way and back";
-        required_knee "required knee": Voltage "least knee voltage by the relay's own rule";
+        required_knee "required knee": Voltage "least knee voltage by the relay's own rule" positive;
         required_factor "required factor": Number
-            "least accuracy limit factor at the connected burden by the relay's own rule";
+            "least accuracy limit factor at the connected burden by the relay's own rule" positive;
         knee_rule "knee rule": Choice(KneeBy)
             "which knee the requirement means: 10/50 (10 % more voltage, 50 % more current), 45 deg or 30 deg (tangent)";
         rule: Text "where the requirement comes from";
         remanence: Percent "flux left in the core that the simulation starts with";
-        lead_length "lead length": Length "length of the leads, one way";
-        lead_section "lead section": Area "cross-section of a lead, of copper";
+        lead_length "lead length": Length "length of the leads, one way" positive;
+        lead_section "lead section": Area "cross-section of a lead, of copper" positive;
         lead_resistance "lead resistance": ResistancePerLength
-            "resistance per length of a lead at 20 C, instead of its cross-section";
+            "resistance per length of a lead at 20 C, instead of its cross-section" positive;
         lead_temperature "lead temperature": Temperature
             "temperature that the leads are taken at; 75 C without it, as the winding";
         lead_returns "lead returns": Choice(Returns)

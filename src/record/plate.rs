@@ -19,16 +19,16 @@ section! {
         asset: Text "the owner's number of the unit in a register of assets";
         mrid: Text
             "the unit's master resource identifier in a grid model, a UUID; mRID is its name in IEC 61970" or(&["mRID"]);
-        year: Number "year of manufacture";
+        year: Number "year of manufacture" positive;
         "standard": Text "standard on the plate, with its edition: IEC 61869-2:2012";
-        highest_voltage "highest voltage": Voltage "highest voltage for equipment Um";
-        frequency: Frequency "rated frequency";
+        highest_voltage "highest voltage": Voltage "highest voltage for equipment Um" positive;
+        frequency: Frequency "rated frequency" positive;
         insulation: Choice(Insulation)
             "main insulation; chooses the temperature law of insulation resistance";
         neutral: Choice(Neutral)
             "neutral of the system that the unit is made for: earthed or isolated; chooses the voltage of the partial discharge test";
         primary_turns "primary turns": Number
-            "turns of the primary winding; the plate's ratio includes them";
+            "turns of the primary winding; the plate's ratio includes them" positive;
         marks "primary marks": Choice(PrimaryMarks)
             "terminals of the primary as stamped; P1 P2 unless written, under IEEE H1 H2, beside a secondary k-l K L";
         "primary links": Text
@@ -36,10 +36,10 @@ section! {
         bushing "primary": Text
             "what serves as primary when the unit has none of its own: bushing H2 of T1";
         passes: Number
-            "times the primary cable passes the window; the plate's ratio is for one pass";
-        ith "Ith": Current "rated short-time thermal current";
-        idyn "Idyn": Current "rated dynamic current (peak)";
-        bil "BIL": Voltage "basic impulse level (crest)";
+            "times the primary cable passes the window; the plate's ratio is for one pass" positive;
+        ith "Ith": Current "rated short-time thermal current" positive;
+        idyn "Idyn": Current "rated dynamic current (peak)" positive;
+        bil "BIL": Voltage "basic impulse level (crest)" positive;
         "site": Text "site, when the unit never moves; else [place since …]";
         "bay": Text "bay or panel";
         "phase": Text "phase";

@@ -213,6 +213,12 @@ impl State<'_> {
             Given::Missing
         } else {
             let read = parse::datum(piece, key.kind, key.word, self.ieee);
+            let read = read.and_then(|datum| match datum.number() {
+                Some(number) if !key.can_be(number) => {
+                    Err(words::key_sign(piece.text, piece.span(), key.word))
+                }
+                _ => Ok(datum),
+            });
             parse::given(read, piece, &mut self.found)
         };
         self.push_field(key, key_span, read, text, origin);

@@ -66,6 +66,10 @@ pub struct Key {
     pub also: &'static [&'static str],
     pub kind: Kind,
     pub repeat: bool,
+    /// Zero cannot be meant.
+    pub positive: bool,
+    /// What is less than zero can be meant, as of every temperature.
+    pub signed: bool,
     pub doc: &'static str,
 }
 
@@ -137,7 +141,30 @@ impl Key {
             also: &[],
             kind,
             repeat: false,
+            positive: false,
+            signed: false,
             doc,
+        }
+    }
+
+    /// What is less than zero can be meant.
+    pub const fn signed(mut self) -> Self {
+        self.signed = true;
+        self
+    }
+
+    /// Zero cannot be meant.
+    pub const fn positive(mut self) -> Self {
+        self.positive = true;
+        self
+    }
+
+    /// Whether a number here is one that there can be.
+    pub fn can_be(&self, number: f64) -> bool {
+        let signed = self.signed || self.kind == Kind::Quantity(Dimension::Temperature);
+        match self.positive {
+            true => number > 0.0,
+            false => signed || number >= 0.0,
         }
     }
 

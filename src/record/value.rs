@@ -32,6 +32,26 @@ pub enum Datum {
     Core(String),
 }
 
+impl Datum {
+    /// The number that it is, whatever its unit; of a value at a condition that of the value.
+    pub fn number(&self) -> Option<f64> {
+        match self {
+            Self::Quantity(quantity) => Some(quantity.number),
+            Self::Number(number) => Some(*number),
+            Self::At(at) => Some(at.value.number),
+            Self::Burden(burden) => burden.number(),
+            Self::Text(_)
+            | Self::Pair(_)
+            | Self::Terminals(_)
+            | Self::Ratio(_)
+            | Self::Class(_)
+            | Self::Between(_)
+            | Self::Choice(_)
+            | Self::Core(_) => None,
+        }
+    }
+}
+
 /// `amended: voltage was 1.121; transcription; R. Anvik 2026-03-15`
 #[derive(Clone, Debug)]
 pub struct Amendment {

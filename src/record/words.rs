@@ -229,6 +229,13 @@ told! {
         "`{of}` is {text}, but it can only be positive",
         "zero or negative",
         "{help}";
+    key_sign(text: &str, span: Span, of: &str) = ReadingSign(span)
+        where {
+            what = if text.starts_with('-') { "negative" } else { "zero" };
+        }
+        "`{of}` is {text}, and cannot be {what}",
+        "{what}",
+        "write what the plate or the instrument shows; a value that is not known is -";
     /// `145 kV kV`.
     unit_twice(unit: &str, span: Span) = UnitUnknown(span)
         "the unit `{unit}` is written twice",
@@ -411,7 +418,7 @@ told! {
     instruments_missing(span: Span) = InstrumentsMissing(span)
         "there is no instruments.toml for this record",
         "calibration and uncertainty unknown",
-        "write an instruments.toml beside the records or in a folder above; without it measuring classes get no verdict";
+        "write an instruments.toml beside the records, or above them down from the folder of pack.toml or of the repository; without it measuring classes get no verdict";
     instrument_missing(test: Span) = InstrumentMissing(test)
         "the instrument of these readings is not stated",
         "no `instrument:` here or in the visit",

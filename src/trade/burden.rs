@@ -26,6 +26,18 @@ pub enum Burden {
     Shorted,
 }
 
+impl Burden {
+    /// Its number as stated, whatever its unit; of a range the lower one.
+    pub fn number(&self) -> Option<f64> {
+        match self {
+            Self::Power { va, .. } => Some(va.number),
+            Self::Range { least, .. } => Some(*least),
+            Self::Impedance { ohm, .. } => Some(ohm.number),
+            Self::Designation(_) | Self::Connected | Self::Shorted => None,
+        }
+    }
+}
+
 /// The designation of a standard burden of IEEE as the tables name it, `B-0.5`; plates also write it without the
 /// hyphen.
 pub fn designation(text: &str) -> Option<String> {

@@ -4,6 +4,7 @@
 
 mod empty;
 mod settings;
+mod signs;
 mod whole;
 mod wide;
 
