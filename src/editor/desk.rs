@@ -3,7 +3,7 @@
 
 use crate::ground::diagnostic::Code;
 use crate::ground::seam::{Files, InHand, Memory};
-use crate::job::{Bonds, Compiled, Diagnosed, Survey, Terms};
+use crate::job::{Bonds, Compiled, Diagnosed, Found, Survey, Terms};
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -11,13 +11,23 @@ use std::path::{Path, PathBuf};
 /// Texts in hand, over the files that they are of.
 pub struct Desk<'a> {
     files: InHand<'a>,
-    known: BTreeMap<PathBuf, Known>,
+    /// What each record in hand was bound by when it was last looked at, or before it was taken in hand; `None` of one
+    /// that could not be read.
+    seen: BTreeMap<PathBuf, Option<Bonds>>,
+    /// Who is compiled with a record, since its whole job was looked over.
+    company: BTreeMap<PathBuf, Vec<PathBuf>>,
 }
 
-/// What was found of a record when its whole job was looked over.
-struct Known {
-    bonds: Bonds,
-    company: Vec<PathBuf>,
+/// How much was read for a record.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Reach {
+    /// The record with its company.
+    #[default]
+    Company,
+    /// Its whole job.
+    Job,
+    /// Its whole job, and it is bound to others than before: these may have found or lost company.
+    Moved,
 }
 
 /// A record as it stands now.
@@ -29,34 +39,37 @@ pub struct Looked {
     pub others: Vec<Diagnosed>,
     /// Where the records lie that other ids are of.
     pub places: BTreeMap<String, PathBuf>,
-    /// Whether the whole job was looked over.
-    pub afresh: bool,
-    /// Whether it was, since the record is bound to others than before: these may have found or lost company.
-    pub moved: bool,
+    pub reach: Reach,
 }
 
 impl<'a> Desk<'a> {
     pub fn new(files: &'a dyn Files) -> Self {
         Self {
             files: InHand::none(files),
-            known: BTreeMap::new(),
+            seen: BTreeMap::new(),
+            company: BTreeMap::new(),
         }
     }
 
     /// Takes a text in hand, or another state of it.
     pub fn put(&mut self, path: &Path, text: &str) {
+        if !self.seen.contains_key(path) {
+            let before = Bonds::read(&self.files, path);
+            self.seen.insert(path.to_owned(), before);
+        }
         self.files.put(path, text.as_bytes().to_vec());
     }
 
     /// From now on what the file holds counts.
     pub fn let_go(&mut self, path: &Path) {
         self.files.let_go(path);
-        self.known.remove(path);
+        self.seen.remove(path);
+        self.company.remove(path);
     }
 
     /// Files came or went: who belongs together is looked for again.
     pub fn forget(&mut self) {
-        self.known.clear();
+        self.company.clear();
     }
 
     /// A file as it is in hand, or else as it lies there.
@@ -69,42 +82,45 @@ impl<'a> Desk<'a> {
 
     /// Whether a record is compiled with another file.
     pub fn is_company(&self, of: &Path, other: &Path) -> bool {
-        let known = self.known.get(of);
-        known.is_none_or(|known| known.company.iter().any(|path| path == other))
+        let company = self.company.get(of);
+        company.is_none_or(|company| company.iter().any(|path| path == other))
     }
 
     /// Compiles a record as `check` would.
     pub fn look(&mut self, path: &Path) -> Looked {
-        let mut moved = false;
-        if let Some(known) = self.known.get(path) {
-            let survey = Survey::in_company(&self.files, path, known.company.clone());
-            let mut found = survey.found.iter();
-            let same = found.any(|one| one.path == path && one.bonds() == known.bonds);
-            let looked = same.then(|| Looked::of(survey, false));
-            if let Some(looked) = looked.filter(|looked| !looked.lacks_a_plate()) {
-                return looked;
+        if let Some(company) = self.company.get(path) {
+            let survey = Survey::in_company(&self.files, path, company.clone());
+            if self.seen.get(path) == Some(&bonds(&survey, path)) {
+                let looked = Looked::of(survey, Reach::Company);
+                if !looked.lacks_a_plate() {
+                    return looked;
+                }
             }
-            self.known.clear();
-            moved = true;
+            self.company.remove(path);
         }
         let survey = Survey::among(&self.files, &[path.to_owned()]);
         let own = survey.found.iter().position(|one| one.path == path);
-        let known = own.and_then(|own| {
-            Some(Known {
-                bonds: survey.found.get(own)?.bonds(),
-                company: survey.company(own),
-            })
-        });
-        let looked = Looked {
-            moved,
-            ..Looked::of(survey, true)
+        let company = own.map(|own| survey.company(own));
+        let bonds = bonds(&survey, path);
+        let reach = match self.seen.insert(path.to_owned(), bonds.clone()) {
+            Some(before) if before != bonds => Reach::Moved,
+            _ => Reach::Job,
         };
-        if !looked.lacks_a_plate() {
-            self.known
-                .extend(known.map(|known| (path.to_owned(), known)));
+        if reach == Reach::Moved {
+            self.company.clear();
+        }
+        let looked = Looked::of(survey, reach);
+        if let Some(company) = company.filter(|_| !looked.lacks_a_plate()) {
+            self.company.insert(path.to_owned(), company);
         }
         looked
     }
+}
+
+/// By what a record of a survey finds its company.
+fn bonds(survey: &Survey<'_>, path: &Path) -> Option<Bonds> {
+    let own = survey.found.iter().find(|one| one.path == path);
+    own.map(Found::bonds)
 }
 
 impl Looked {
@@ -112,7 +128,8 @@ impl Looked {
     pub fn alone(name: &str, text: &str) -> Self {
         let files = Memory::default();
         files.put(name, text.as_bytes());
-        Self::of(Survey::of(&files, &[name.into()], Terms::default()), false)
+        let survey = Survey::of(&files, &[name.into()], Terms::default());
+        Self::of(survey, Reach::Company)
     }
 
     /// Whether it asks for a plate that nobody lends.
@@ -121,7 +138,7 @@ impl Looked {
         told.any(|told| told.code == Code::LikeUnknown)
     }
 
-    fn of(survey: Survey<'_>, afresh: bool) -> Self {
+    fn of(survey: Survey<'_>, reach: Reach) -> Self {
         let places = survey.found.iter();
         let places = places.filter_map(|one| Some((one.id.clone()?, one.path.clone())));
         let places = places.collect();
@@ -130,8 +147,7 @@ impl Looked {
             ct: job.records.into_iter().next(),
             others: job.others,
             places,
-            afresh,
-            moved: false,
+            reach,
         }
     }
 }

@@ -13,9 +13,9 @@ mod told;
 
 pub use completion::{Item, ItemKind, complete};
 pub use declared::{Declared, declared};
-pub use desk::{Desk, Looked};
+pub use desk::{Desk, Looked, Reach};
 pub use fixes::{Fix, fixes};
 pub use hints::{Hint, hints};
 pub use hover::{Hover, hover};
 pub use outline::{Outlined, outline};
-pub use told::{Level, Told, diagnosed, told};
+pub use told::{Level, Told, diagnosed, told, withheld};

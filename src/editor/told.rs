@@ -1,10 +1,11 @@
 //! What is told beside the lines: every diagnostic, and the findings that `check` shows, as far as they point at a line.
 
+use super::desk::Looked;
 use crate::document::Grade;
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::source::Source;
 use crate::ground::span::Span;
-use crate::job::Compiled;
+use crate::job::{Compiled, Diagnosed};
 use crate::judge::finding::Finding;
 
 /// How loud an editor tells it. A reading that fails is no error of the text: the record says what was found.
@@ -37,6 +38,31 @@ pub fn told(ct: &Compiled) -> Vec<Told> {
     all
 }
 
+/// That nothing of a record passes while a file of its settings is not understood: told on its first line, since that
+/// file may not be in sight.
+pub fn withheld(looked: &Looked) -> Vec<Told> {
+    let Some(ct) = looked.ct.as_ref().filter(|ct| ct.setting.is_broken()) else {
+        return Vec::new();
+    };
+    let files = looked.others.iter().filter(|other| other.path.is_some());
+    let one = |other: &Diagnosed| {
+        let fault = other.diagnostics.iter().find(|told| told.is_error())?;
+        let name = &other.source.name;
+        let place = match other.source.is_meant_whole(fault.span, &fault.label) {
+            true => name.clone(),
+            false => format!("{name}:{}", other.source.line(fault.span.start)),
+        };
+        Some(Told {
+            span: Some(ct.source.line_span(1)),
+            level: Level::Information,
+            name: fault.code.name(),
+            text: format!("{place} is not understood: nothing passes until it is"),
+            others: Vec::new(),
+        })
+    };
+    files.filter_map(one).collect()
+}
+
 /// The diagnostics of a text.
 pub fn diagnosed(source: &Source, found: &[Diagnostic]) -> Vec<Told> {
     let one = |told: &Diagnostic| Told {
@@ -46,7 +72,12 @@ pub fn diagnosed(source: &Source, found: &[Diagnostic]) -> Vec<Told> {
             Severity::Warning => Level::Warning,
         },
         name: told.code.name(),
-        text: joined([Some(told.title.as_str()), told.help.as_deref()]),
+        text: joined([
+            Some(told.title.as_str()),
+            // What is marked needs no word that says so.
+            Some(told.label.as_str()).filter(|label| *label != "here"),
+            told.help.as_deref(),
+        ]),
         others: told.others.clone(),
     };
     found.iter().map(one).collect()
@@ -89,12 +120,12 @@ fn finding(ct: &Compiled, one: &Finding, behind: Vec<(Span, String)>) -> Option<
             Grade::Review | Grade::Open | Grade::Pass | Grade::Info => Level::Information,
         },
         name: one.rule.id,
-        text: joined([Some(said.as_str()), action.as_deref()]),
+        text: joined([Some(said.as_str()), action.as_deref(), None]),
         others: rest.chain(behind).collect(),
     })
 }
 
-fn joined(parts: [Option<&str>; 2]) -> String {
+fn joined(parts: [Option<&str>; 3]) -> String {
     let parts = parts.into_iter().flatten().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join("\n")
 }

@@ -427,6 +427,14 @@ pub struct Bonds {
     place: [Option<String>; 3],
 }
 
+impl Bonds {
+    /// Those of a record by itself; `None` where it cannot be read.
+    pub fn read(files: &dyn Files, path: &Path) -> Option<Self> {
+        let found = Found::of(files, path, &Terms::default(), Setting::default());
+        found.ok().map(|found| found.bonds())
+    }
+}
+
 impl Found {
     pub fn bonds(&self) -> Bonds {
         let place = self.place.as_ref();

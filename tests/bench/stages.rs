@@ -6,7 +6,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use kneemark::compile;
 use kneemark::derive;
 use kneemark::document::{Grade, Templates};
-use kneemark::editor::{Desk, complete, hints, hover, outline, told};
+use kneemark::editor::{Desk, Reach, complete, hints, hover, outline, told};
 use kneemark::ground::seam::Memory;
 use kneemark::ground::source::{Source, sha256};
 use kneemark::ground::span::Span;
@@ -114,7 +114,7 @@ fn editor(c: &mut Criterion) {
             turn += 1;
             desk.put(path, &edits[turn % 2]);
             let looked = desk.look(path);
-            assert!(!looked.afresh);
+            assert_eq!(looked.reach, Reach::Company);
             looked.ct.iter().map(|ct| told(ct).len()).sum::<usize>()
         });
     });

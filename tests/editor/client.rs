@@ -141,6 +141,14 @@ impl Client {
             .clone()
     }
 
+    /// Everything that comes until a version of a text is published, that as well.
+    pub fn until_published(&mut self, uri: &str, version: i32) -> Vec<Value> {
+        let found = self.wait(|message| {
+            message["params"]["uri"] == uri && message["params"]["version"] == version
+        });
+        self.kept.drain(..).chain([found]).collect()
+    }
+
     /// Ends the conversation as is right; everything that was still said, and the exit code.
     pub fn end(mut self) -> (Vec<Value>, Option<i32>) {
         assert_eq!(self.ask("shutdown", Value::Null), Value::Null);

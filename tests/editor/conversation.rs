@@ -209,3 +209,75 @@ fn it_asks_to_be_told_of_files() {
     ));
     client.end();
 }
+
+/// A change that cannot be read leaves nobody knowing what the text is: that is told, nothing is answered from the
+/// text before it, and a whole text mends it.
+#[test]
+fn a_change_that_cannot_be_read_is_told_until_the_whole_text_comes() {
+    let text = "format: 1\n[ct]\nid: A\nfrequency: 50 Hz\n";
+    let spot = |line: Value, character: Value| json!({"line": line, "character": character});
+    let good = json!({"range": {"start": spot(json!(0), json!(0)), "end": spot(json!(0), json!(0))}, "text": "# x\n"});
+    for (index, bad) in [
+        json!({"range": {"start": spot(json!(3), json!(1.5)), "end": spot(json!(3), json!(2))}, "text": "r"}),
+        json!({"range": {"start": spot(json!(3), json!(1)), "end": spot(json!(4_294_967_296_u64), json!(0))}, "text": "r"}),
+        json!({"range": null, "text": 7}),
+        json!("r"),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let name = format!("untitled:{index}");
+        let outline = json!({"textDocument": {"uri": name}, "options": {"tabSize": 4, "insertSpaces": true}});
+        let mut client = Client::new();
+        client.open(&name, text);
+        client.change(&name, 2, json!([bad]));
+        let codes = |found: Vec<Value>| {
+            let codes = found.iter().map(|one| one["code"].as_str().unwrap().to_owned());
+            codes.collect::<Vec<_>>()
+        };
+        assert_eq!(codes(client.published(&name, 2)), ["out-of-step"], "{bad}");
+        client.change(&name, 3, json!([good]));
+        assert_eq!(codes(client.published(&name, 3)), ["out-of-step"], "{bad}");
+        for what in ["documentSymbol", "formatting"] {
+            let said = client.ask(&format!("textDocument/{what}"), outline.clone());
+            assert_eq!(said, Value::Null, "{bad}");
+        }
+        client.change(&name, 4, json!([bad, {"text": text}, good]));
+        assert!(!codes(client.published(&name, 4)).contains(&"out-of-step".to_owned()));
+        let said = client.ask("textDocument/documentSymbol", outline);
+        assert_eq!(said[0]["range"]["start"]["line"], 2, "{said}");
+        client.end();
+    }
+}
+
+/// What is being typed comes before what else is due.
+#[test]
+fn the_last_edited_is_looked_at_first() {
+    let names = [
+        "skerrow/h07/h07-l1.ctr",
+        "skerrow/h07/h07-l2.ctr",
+        "skerrow/h08/h08-l1.ctr",
+    ];
+    let folder = super::client::job(&names);
+    let demo = crate::demo::files();
+    let uris = names.map(|name| uri(&folder.path().join(name)));
+    let mut client = Client::new();
+    for (uri, name) in uris.iter().zip(names) {
+        client.open(uri, &demo[name]);
+        client.published(uri, 1);
+    }
+    client.change(
+        &uris[2],
+        2,
+        json!([{"text": demo[names[2]].clone() + "# x\n"}]),
+    );
+    client.tell(
+        "textDocument/didSave",
+        json!({"textDocument": {"uri": uris[2]}}),
+    );
+    let (rest, _) = client.leave();
+    let first = rest.iter().filter(|one| one["params"]["version"].is_i64());
+    let order: Vec<&Value> = first.map(|one| &one["params"]["uri"]).collect();
+    assert_eq!(order[0], &uris[2], "{order:?}");
+    assert!(order.iter().any(|uri| **uri == uris[0]), "{order:?}");
+}

@@ -6,4 +6,5 @@ mod company;
 mod conversation;
 mod highlight;
 mod hostile;
+mod together;
 mod told;

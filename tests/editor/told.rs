@@ -244,3 +244,123 @@ fn a_record_that_moves_is_told_beside_the_others() {
     client.wait(twice);
     client.end();
 }
+
+/// While a setting cannot be read its file says so, whichever of the records that it holds for is edited or closed.
+#[test]
+fn a_setting_is_told_while_it_stands() {
+    let demo = crate::demo::files();
+    let names = [L1, "skerrow/h07/h07-l2.ctr"];
+    let folder = job(&names);
+    let known = folder.path().join("criteria.toml");
+    std::fs::write(&known, "decision = 7\n").unwrap();
+    let [own, other] = names.map(|name| uri(&folder.path().join(name)));
+    let mut client = Client::new();
+    client.open(&own, &demo[L1]);
+    client.open(&other, &demo[names[1]]);
+    client.published(&own, 1);
+    client.published(&other, 1);
+    client.change(&own, 2, json!([{"text": demo[L1].clone() + "# x\n"}]));
+    client.tell(
+        "textDocument/didClose",
+        json!({"textDocument": {"uri": other}}),
+    );
+    let (rest, _) = client.leave();
+    let of_known = rest
+        .iter()
+        .filter(|one| one["params"]["uri"] == uri(&known));
+    let shown = of_known.map(|one| one["params"]["diagnostics"].as_array().unwrap().len());
+    let shown: Vec<usize> = shown.collect();
+    assert!(!shown.is_empty() && !shown.contains(&0), "{shown:?}");
+}
+
+/// The record says on its first line that nothing of it passes, and why.
+#[test]
+fn a_broken_setting_is_told_at_the_record() {
+    let demo = crate::demo::files();
+    let folder = job(&[L1]);
+    let known = folder.path().join("instruments.toml");
+    let own = uri(&folder.path().join(L1));
+    std::fs::write(&known, "# ours\n\n[[instrument]]\nid = 7\n").unwrap();
+    let mut client = Client::new();
+    client.open(&own, &demo[L1]);
+    let found = client.published(&own, 1);
+    let told = found.iter().find(|one| one["code"] == "config-unreadable");
+    let told = told.unwrap_or_else(|| panic!("{found:?}"));
+    assert_eq!(told["severity"], 3);
+    assert_eq!(told["range"]["start"], json!({"line": 0, "character": 0}));
+    let said = told["message"].as_str().unwrap();
+    assert_eq!(
+        said,
+        "instruments.toml:4 is not understood: nothing passes until it is"
+    );
+    std::fs::write(&known, &demo["instruments.toml"]).unwrap();
+    client.tell(
+        "textDocument/didSave",
+        json!({"textDocument": {"uri": own}}),
+    );
+    assert!(!has(&client.published(&own, 1), "config-unreadable"));
+    client.end();
+}
+
+/// What stands under the marked characters in `check` is told here as well.
+#[test]
+fn labels_are_told() {
+    let demo = crate::demo::files();
+    let names = [L1, "skerrow/h07/h07-l2.ctr"];
+    let folder = job(&names);
+    let own = uri(&folder.path().join(L1));
+    let mut client = Client::new();
+    let text = demo[L1].replace("id: BRW-25-41301", "id: BRW-25-41302");
+    client.open(&own, &text);
+    let found = client.published(&own, 1);
+    let told = found
+        .iter()
+        .find(|one| one["code"] == "id-duplicate")
+        .unwrap();
+    let said = told["message"].as_str().unwrap();
+    let lines: Vec<&str> = said.lines().collect();
+    assert!(
+        lines[1].starts_with("also at ") && lines[1].contains("h07-l2.ctr:"),
+        "{said}"
+    );
+    client.end();
+}
+
+/// Nothing of the text that is shown outside of it steers what shows it; changes of the text are raw.
+#[test]
+fn what_is_told_is_calm() {
+    let turns = '\u{202e}';
+    let text = format!(
+        "format: 1\n[ct]\nid: A\nidd{turns}gnp: x\n[foo{turns}bar]\n[core 1{turns}X]\nclass: PX\nratio: 600/1 A\nmarks: S1 S{turns}2\n[visit 2026-01-02]\ninstrument: M{turns}\n[excitation ]\n[duty  since]\n"
+    );
+    let name = "untitled:calm";
+    let mut client = Client::new();
+    client.open(name, &text);
+    client.published(name, 1);
+    let whole = json!({"start": {"line": 0, "character": 0}, "end": {"line": 99, "character": 0}});
+    let asked =
+        json!({"textDocument": {"uri": name}, "range": whole, "context": {"diagnostics": []}});
+    client.open(name, &text);
+    let mut all = vec![json!(client.published(name, 1))];
+    for what in ["documentSymbol", "inlayHint", "codeAction"] {
+        all.push(client.ask(&format!("textDocument/{what}"), asked.clone()));
+    }
+    for (line, character) in [(11, 12), (12, 6)] {
+        let position = json!({"line": line, "character": character});
+        let mut said = client.ask(
+            "textDocument/completion",
+            super::client::at(name, &position),
+        );
+        for item in said["items"].as_array_mut().unwrap() {
+            item["textEdit"].take();
+        }
+        all.push(said);
+    }
+    for one in &mut all[3].as_array_mut().into_iter().flatten() {
+        one["edit"].take();
+    }
+    let said = json!(all).to_string();
+    assert!(said.contains("foobar") && said.contains("1X"), "{said}");
+    assert!(!said.contains(turns), "{said}");
+    client.end();
+}

@@ -3,7 +3,7 @@
 use super::documents::Document;
 use super::position::Lines;
 use super::publish;
-use super::say;
+use super::say::{self, calm_lines};
 use crate::editor::{
     Fix, Hint, ItemKind, Outlined, complete, diagnosed, fixes, hints, hover, outline,
 };
@@ -42,14 +42,14 @@ pub(super) fn completed(ct: &Compiled, lines: &Lines<'_>, at: Position) -> Compl
             ItemKind::Winding | ItemKind::Instrument => CompletionItemKind::Reference,
             ItemKind::Aside => CompletionItemKind::Keyword,
         }),
-        documentation: (!item.doc.is_empty()).then_some(Documentation::String(item.doc)),
+        documentation: (!item.doc.is_empty()).then(|| Documentation::String(calm_lines(&item.doc))),
         // The order of the registers says more than that of the alphabet.
         sort_text: Some(format!("{index:04}")),
         text_edit: Some(CompletionItemTextEdit::TextEdit(TextEdit::new(
             lines.range(item.span),
             item.text,
         ))),
-        label: item.label,
+        label: calm_lines(&item.label),
         ..CompletionItem::default()
     });
     CompletionList {
@@ -71,7 +71,7 @@ fn symbol(one: &Outlined, lines: &Lines<'_>) -> DocumentSymbol {
         false => SymbolKind::Event,
     };
     DocumentSymbol::new(
-        one.name.clone(),
+        calm_lines(&one.name),
         (!one.doc.is_empty()).then(|| one.doc.to_owned()),
         kind,
         None,
@@ -91,7 +91,7 @@ pub(super) fn hinted(ct: &Compiled, lines: &Lines<'_>, range: Range) -> Vec<Inla
         };
         InlayHint {
             position: lines.range(at).start,
-            label: Label::String(format!("= {}", hint.text)),
+            label: Label::String(calm_lines(&format!("= {}", hint.text))),
             kind: None,
             text_edits: None,
             tooltip: None,
@@ -115,7 +115,7 @@ fn action(ct: &Compiled, uri: &Uri, lines: &Lines<'_>, fix: Fix<'_>) -> CodeActi
     let told = diagnosed(&ct.source, std::slice::from_ref(fix.told));
     let told = told.iter().map(|one| publish::diagnostic(uri, lines, one));
     CodeAction {
-        title: fix.mend.what.clone(),
+        title: calm_lines(&fix.mend.what),
         kind: Some(CodeActionKind::QuickFix),
         diagnostics: Some(told.collect()),
         is_preferred: Some(fix.mend.safe),

@@ -1,10 +1,12 @@
 //! The texts that are open in the editor, and edits of them.
 
-use super::position::{Encoding, Lines};
+use super::position::{Encoding, Lines, Starts};
 use crate::editor::Looked;
 use crate::job::is_record;
-use gen_lsp_types::TextDocumentContentChangeEvent as Change;
+use gen_lsp_types::TextDocumentContentChangePartial as Part;
+use gen_lsp_types::TextDocumentContentChangeWholeDocument as Whole;
 use percent_encoding::percent_decode_str;
+use serde_json::Value;
 use std::path::{Path, PathBuf};
 
 /// What a text is to kneemark.
@@ -36,30 +38,66 @@ impl Role {
     }
 }
 
+/// How far what was found of a text goes with the text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum State {
+    /// What was found, if anything, is of an earlier state.
+    Due,
+    /// It is found, and not told yet.
+    Looked,
+    Told,
+}
+
 pub(super) struct Document {
     /// `None` of a text that was never saved.
     pub path: Option<PathBuf>,
     pub role: Role,
-    pub version: i32,
+    /// As the editor counts, where it does.
+    pub version: Option<i32>,
     pub text: String,
-    /// What was found of it as it stands now; `None` where that is to be found out.
+    /// Whether the editor has this text; not so from a change that could not be read until the next whole text.
+    pub in_step: bool,
+    /// What the last look found; it stands until the next one.
     pub looked: Option<Looked>,
-    /// What the editor shows of it is not what stands now.
-    pub stale: bool,
+    pub state: State,
+    /// Which edit of all was its last.
+    pub edited: u64,
+}
+
+enum Change {
+    Part(Part),
+    Whole(Whole),
+}
+
+impl Change {
+    /// What names a range is of that range, or nothing.
+    fn read(change: Value) -> Option<Self> {
+        match change.get("range") {
+            Some(_) => serde_json::from_value(change).ok().map(Self::Part),
+            None => serde_json::from_value(change).ok().map(Self::Whole),
+        }
+    }
 }
 
 impl Document {
     /// Takes the changes of one message, each on the text that the one before left.
-    pub(super) fn change(&mut self, changes: Vec<Change>, encoding: Encoding) {
+    pub(super) fn change(&mut self, changes: Vec<Value>, encoding: Encoding) {
+        let mut starts = Starts::of(&self.text);
         for change in changes {
-            match change {
-                Change::TextDocumentContentChangePartial(part) => {
-                    let lines = Lines::of(&self.text, encoding);
-                    let (start, end) = (lines.byte(part.range.start), lines.byte(part.range.end));
-                    let (start, end) = (start.min(end), start.max(end));
-                    self.text.replace_range(start..end, &part.text);
+            match Change::read(change) {
+                Some(Change::Whole(whole)) => {
+                    (self.text, self.in_step) = (whole.text, true);
+                    starts = Starts::of(&self.text);
                 }
-                Change::TextDocumentContentChangeWholeDocument(whole) => self.text = whole.text,
+                Some(Change::Part(part)) if self.in_step => {
+                    let lines = Lines::with(&self.text, &starts, encoding);
+                    let (start, end) = (lines.byte(part.range.start), lines.byte(part.range.end));
+                    let range = start.min(end)..start.max(end);
+                    self.text.replace_range(range.clone(), &part.text);
+                    starts.replaced(&self.text, range, part.text.len());
+                }
+                Some(Change::Part(_)) => {}
+                None => self.in_step = false,
             }
         }
     }
@@ -78,29 +116,20 @@ pub(super) fn path_of(address: &str) -> Option<PathBuf> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use gen_lsp_types::{
-        Position, Range, TextDocumentContentChangePartial, TextDocumentContentChangeWholeDocument,
-    };
     use proptest::prelude::*;
+    use serde_json::json;
 
     fn document(text: &str) -> Document {
         Document {
             path: None,
             role: Role::Record,
-            version: 0,
+            version: None,
             text: text.to_owned(),
+            in_step: true,
             looked: None,
-            stale: false,
+            state: State::Due,
+            edited: 0,
         }
-    }
-
-    #[allow(deprecated, reason = "the length of a range is the editor's business")]
-    fn part(range: Range, text: &str) -> Change {
-        Change::TextDocumentContentChangePartial(TextDocumentContentChangePartial {
-            range,
-            range_length: None,
-            text: text.to_owned(),
-        })
     }
 
     #[test]
@@ -151,14 +180,16 @@ mod tests {
                 };
                 let (a, b) = (place(line, character, &expected), place(to_line, to_character, &expected));
                 expected.splice(a.min(b)..a.max(b), new.encode_utf16());
-                let range = Range::new(Position::new(line, character), Position::new(to_line, to_character));
-                own.change(vec![part(range, &new)], Encoding::Utf16);
+                let range = json!({
+                    "start": {"line": line, "character": character},
+                    "end": {"line": to_line, "character": to_character},
+                });
+                own.change(vec![json!({"range": range, "text": new})], Encoding::Utf16);
                 prop_assert_eq!(&own.text, &String::from_utf16(&expected).unwrap());
             }
             let whole = own.text.clone();
             let mut other = document("what was there");
-            let event = TextDocumentContentChangeWholeDocument { text: whole.clone() };
-            other.change(vec![Change::TextDocumentContentChangeWholeDocument(event)], Encoding::Utf16);
+            other.change(vec![json!({"text": whole})], Encoding::Utf16);
             prop_assert_eq!(other.text, whole);
         }
     }

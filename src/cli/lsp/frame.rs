@@ -27,11 +27,11 @@ fn broken(id: Value, code: ErrorCode, text: impl Into<String>) -> Incoming {
     Incoming::Broken { id, code, text }
 }
 
-/// The next one; `None` at the end of the input.
+/// The next one with the bytes that it took; `None` at the end of the input.
 ///
 /// # Errors
 /// When it cannot be read.
-pub(super) fn read(input: &mut impl BufRead) -> io::Result<Option<Incoming>> {
+pub(super) fn read(input: &mut impl BufRead) -> io::Result<Option<(Incoming, usize)>> {
     let mut length: Option<u64> = None;
     loop {
         let mut line = Vec::new();
@@ -58,11 +58,11 @@ pub(super) fn read(input: &mut impl BufRead) -> io::Result<Option<Incoming>> {
     }
 }
 
-fn body(input: &mut impl BufRead, length: u64) -> io::Result<Incoming> {
+fn body(input: &mut impl BufRead, length: u64) -> io::Result<(Incoming, usize)> {
     if length > LONGEST_MESSAGE as u64 {
         io::copy(&mut input.by_ref().take(length), &mut io::sink())?;
         let text = format!("a message of {length} bytes; at most {LONGEST_MESSAGE} are read");
-        return Ok(broken(Value::Null, ErrorCode::InvalidRequest, text));
+        return Ok((broken(Value::Null, ErrorCode::InvalidRequest, text), 0));
     }
     // Memory is spent on what came, not on what was announced.
     let mut bytes = Vec::new();
@@ -70,7 +70,7 @@ fn body(input: &mut impl BufRead, length: u64) -> io::Result<Incoming> {
     if got < length {
         return Err(io::ErrorKind::UnexpectedEof.into());
     }
-    Ok(message(&bytes))
+    Ok((message(&bytes), bytes.len()))
 }
 
 fn message(bytes: &[u8]) -> Incoming {
@@ -104,7 +104,7 @@ mod tests {
     fn all(input: &[u8]) -> Vec<String> {
         let mut input = input;
         let mut found = Vec::new();
-        while let Ok(Some(incoming)) = read(&mut input) {
+        while let Ok(Some((incoming, _))) = read(&mut input) {
             found.push(match incoming {
                 Incoming::Message(Message::Request(one)) => format!("asks {}", one.method),
                 Incoming::Message(Message::Notification(one)) => format!("tells {}", one.method),

@@ -9,15 +9,17 @@ mod documents;
 mod frame;
 mod position;
 mod publish;
+mod queue;
 mod say;
 mod server;
 
 pub use frame::LONGEST_MESSAGE;
 
 use crate::ground::seam::Disk;
+use queue::Queue;
 use server::Server;
 use std::process::ExitCode;
-use std::sync::mpsc::sync_channel;
+use std::sync::Arc;
 
 #[derive(clap::Args)]
 #[command(after_help = super::examples::LSP)]
@@ -27,22 +29,19 @@ pub struct Arguments {
     stdio: bool,
 }
 
-/// So many messages wait at most; then the editor does.
-const WAITING: usize = 256;
-
 /// Runs the command.
 pub fn run(_: &Arguments) -> ExitCode {
-    let (send, receive) = sync_channel(WAITING);
+    let queue = Arc::new(Queue::default());
+    let reader = Arc::clone(&queue);
     // It ends with the input, or with the process.
     std::thread::spawn(move || {
         let mut input = std::io::stdin().lock();
-        while let Ok(Some(incoming)) = frame::read(&mut input) {
-            if send.send(incoming).is_err() {
-                break;
-            }
+        while let Ok(Some((incoming, bytes))) = frame::read(&mut input) {
+            reader.put(incoming, bytes);
         }
+        reader.end();
     });
-    match Server::new(&Disk, std::io::stdout().lock()).serve(&receive) {
+    match Server::new(&Disk, std::io::stdout().lock()).serve(&queue) {
         true => ExitCode::SUCCESS,
         false => ExitCode::FAILURE,
     }

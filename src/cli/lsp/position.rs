@@ -3,6 +3,7 @@
 
 use crate::ground::span::Span;
 use gen_lsp_types::{Position, Range};
+use std::borrow::Cow;
 
 /// What a character of a position counts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -22,33 +23,68 @@ impl Encoding {
     }
 }
 
-/// A text by its lines. They end as the protocol says: with a line feed, a carriage return, or both.
+/// Where the lines of a text start. They end as the protocol says: with a line feed, a carriage return, or both.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Starts(Vec<usize>);
+
+impl Starts {
+    pub(super) fn of(text: &str) -> Self {
+        let begins = (1..=text.len()).filter(|at| is_start(text, *at));
+        Self(std::iter::once(0).chain(begins).collect())
+    }
+
+    /// Takes over that so many bytes stand in place of a range of the text before: only what touches them is looked at.
+    pub(super) fn replaced(&mut self, text: &str, range: std::ops::Range<usize>, length: usize) {
+        let from = self.0.partition_point(|at| *at < range.start).max(1);
+        let to = self.0.partition_point(|at| *at <= range.end).max(from);
+        let touched = range.start.max(1)..=range.start + length;
+        let touched: Vec<usize> = touched.filter(|at| is_start(text, *at)).collect();
+        for at in self.0.iter_mut().skip(to) {
+            *at = *at - range.end + range.start + length;
+        }
+        self.0.splice(from..to, touched);
+    }
+}
+
+/// Whether a line ends right before a byte.
+fn is_start(text: &str, at: usize) -> bool {
+    let byte = |at: usize| text.as_bytes().get(at);
+    match at.checked_sub(1).and_then(byte) {
+        Some(b'\n') => true,
+        Some(b'\r') => byte(at) != Some(&b'\n'),
+        _ => false,
+    }
+}
+
+/// A text by its lines.
 pub(super) struct Lines<'t> {
     text: &'t str,
-    starts: Vec<usize>,
+    starts: Cow<'t, Starts>,
     encoding: Encoding,
 }
 
 impl<'t> Lines<'t> {
     pub(super) fn of(text: &'t str, encoding: Encoding) -> Self {
-        let bytes = text.as_bytes();
-        let ends = |(at, byte): (usize, &u8)| match byte {
-            b'\n' => Some(at + 1),
-            b'\r' => (bytes.get(at + 1) != Some(&b'\n')).then_some(at + 1),
-            _ => None,
-        };
-        let starts = std::iter::once(0).chain(bytes.iter().enumerate().filter_map(ends));
         Self {
             text,
-            starts: starts.collect(),
+            starts: Cow::Owned(Starts::of(text)),
+            encoding,
+        }
+    }
+
+    /// The same where it is known where its lines start.
+    pub(super) fn with(text: &'t str, starts: &'t Starts, encoding: Encoding) -> Self {
+        Self {
+            text,
+            starts: Cow::Borrowed(starts),
             encoding,
         }
     }
 
     /// A line without its end, and where it starts.
     fn line(&self, index: usize) -> Option<(usize, &'t str)> {
-        let start = *self.starts.get(index)?;
-        let end = self.starts.get(index + 1).copied();
+        let start = *self.starts.0.get(index)?;
+        let end = self.starts.0.get(index + 1).copied();
         let line = self.text.get(start..end.unwrap_or(self.text.len()))?;
         Some((start, line.trim_end_matches(['\r', '\n'])))
     }
@@ -58,9 +94,10 @@ impl<'t> Lines<'t> {
         let byte = self.text.floor_char_boundary(byte);
         let line = self
             .starts
+            .0
             .partition_point(|start| *start <= byte)
             .saturating_sub(1);
-        let start = self.starts.get(line).copied().unwrap_or_default();
+        let start = self.starts.0.get(line).copied().unwrap_or_default();
         let before = self.text.get(start..byte).unwrap_or_default();
         let units: usize = before.chars().map(|c| self.encoding.units(c)).sum();
         Position::new(line as u32, units as u32)
@@ -150,6 +187,23 @@ mod tests {
     }
 
     proptest! {
+        /// What is patched is what would be made anew.
+        #[test]
+        fn starts_go_with_the_text(
+            text in "[ab\r\n]{0,12}",
+            edits in prop::collection::vec((0usize..14, 0usize..14, "[a\r\n]{0,3}"), 1..6),
+        ) {
+            let (mut text, mut starts) = (text, Starts::of(""));
+            starts.replaced(&text, 0..0, text.len());
+            for (one, other, new) in edits {
+                let (one, other) = (one.min(text.len()), other.min(text.len()));
+                let range = one.min(other)..one.max(other);
+                text.replace_range(range.clone(), &new);
+                starts.replaced(&text, range, new.len());
+                prop_assert_eq!(&starts, &Starts::of(&text), "{:?}", text);
+            }
+        }
+
         #[test]
         fn every_character_is_found_again(text in "[a-zΩ°🔌é\r\n]{0,40}") {
             for encoding in [Encoding::Utf16, Encoding::Utf8] {

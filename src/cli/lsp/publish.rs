@@ -2,7 +2,8 @@
 
 use super::documents::{Document, Role};
 use super::position::{Encoding, Lines};
-use crate::editor::{Level, Told, diagnosed, told};
+use super::say::calm_lines;
+use crate::editor::{Level, Told, diagnosed, told, withheld};
 use crate::ground::diagnostic::Diagnostic as OwnDiagnostic;
 use crate::ground::source::Source;
 use crate::job::Diagnosed;
@@ -22,11 +23,12 @@ pub(super) fn of_document(uri: &Uri, document: &Document, encoding: Encoding) ->
     let name = document.path.as_deref().and_then(|path| path.file_name());
     let name = name.unwrap_or_default().to_string_lossy();
     let all = match document.role {
+        Role::Other => Vec::new(),
+        _ if !document.in_step => vec![out_of_step()],
         Role::Record => of_record(document),
         Role::Instruments => of_text(&name, &document.text, |source| instruments::read(source).1),
         Role::Criteria => of_text(&name, &document.text, |source| criteria::read(source).1),
         Role::Pack => of_text(&name, &document.text, |source| config::read(source).1),
-        Role::Other => Vec::new(),
     };
     all.iter().map(|one| diagnostic(uri, &lines, one)).collect()
 }
@@ -35,7 +37,8 @@ fn of_record(document: &Document) -> Vec<Told> {
     let Some(looked) = &document.looked else {
         return Vec::new();
     };
-    let mut all = looked.ct.as_ref().map_or(Vec::new(), told);
+    let mut all = withheld(looked);
+    all.extend(looked.ct.iter().flat_map(told));
     // What lies elsewhere and has no text to point into is told here, by its name.
     for other in looked.others.iter().filter(|other| other.path.is_none()) {
         let whole = diagnosed(&other.source, &other.diagnostics);
@@ -46,6 +49,18 @@ fn of_record(document: &Document) -> Vec<Told> {
         }));
     }
     all
+}
+
+/// Nobody knows what stands in the editor.
+fn out_of_step() -> Told {
+    Told {
+        span: None,
+        level: Level::Error,
+        name: "out-of-step",
+        text: "a change of this text was not understood, so that nothing is known of it\nclose the file and open it again"
+            .to_owned(),
+        others: Vec::new(),
+    }
 }
 
 fn of_text(name: &str, text: &str, read: fn(&Source) -> Vec<OwnDiagnostic>) -> Vec<Told> {
@@ -70,7 +85,7 @@ pub(super) fn diagnostic(uri: &Uri, lines: &Lines<'_>, told: &Told) -> Diagnosti
         .iter()
         .map(|(span, label)| DiagnosticRelatedInformation {
             location: Location::new(uri.clone(), lines.range(*span)),
-            message: label.clone(),
+            message: calm_lines(label),
         });
     let others: Vec<DiagnosticRelatedInformation> = others.collect();
     Diagnostic {
@@ -86,6 +101,6 @@ pub(super) fn diagnostic(uri: &Uri, lines: &Lines<'_>, told: &Told) -> Diagnosti
         tags: None,
         data: None,
         range,
-        message: Message::String(told.text.clone()),
+        message: Message::String(calm_lines(&told.text)),
     }
 }

@@ -5,6 +5,7 @@ use crate::editor::Hover;
 use crate::ground::calm::calm;
 use crate::report::manual::Said;
 use gen_lsp_types::{MarkupContent, MarkupKind};
+use std::borrow::Cow;
 
 pub(super) fn hover(hover: &Hover, markdown: bool) -> MarkupContent {
     let title = (!hover.title.is_empty()).then(|| Said::Line(hover.title.clone()));
@@ -35,6 +36,12 @@ pub(super) fn hover(hover: &Hover, markdown: bool) -> MarkupContent {
         MarkupKind::PlainText
     };
     MarkupContent { kind, value: text }
+}
+
+/// Text that an editor shows, line by line calm; changes of a text are not shown and stay raw.
+pub(super) fn calm_lines(text: &str) -> String {
+    let lines: Vec<Cow<'_, str>> = text.split('\n').map(calm).collect();
+    lines.join("\n")
 }
 
 /// Names in code stay code; nothing else in the text becomes markup.

@@ -2,11 +2,13 @@
 //! changed again before it was looked at is not looked at; what is no longer so is not published.
 
 use super::answers;
-use super::documents::{Document, Role, path_of};
+use super::documents::{Document, Role, State, path_of};
 use super::frame::Incoming;
 use super::position::{Encoding, Lines};
 use super::publish;
-use crate::editor::{Declared, Desk, Looked, declared};
+use super::queue::{Queue, Waiting};
+use super::say;
+use crate::editor::{Declared, Desk, Looked, Reach, declared};
 use crate::ground::address::address;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
@@ -14,21 +16,20 @@ use crate::ground::span::Span;
 use crate::job::{Compiled, Diagnosed};
 use gen_lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProvider, CompletionOptions,
-    CompletionParams, DefinitionParams, DefinitionProvider, DidChangeTextDocumentParams,
-    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DocumentFormattingParams,
-    DocumentFormattingProvider, DocumentSymbolParams, DocumentSymbolProvider, HoverParams,
-    HoverProvider, InitializeResult, InlayHintParams, InlayHintProvider, Location,
-    PositionEncodingKind, PublishDiagnosticsParams, ServerCapabilities, ServerInfo,
-    TextDocumentSync, TextDocumentSyncKind, TextDocumentSyncOptions, Uri,
+    CompletionParams, DefinitionParams, DefinitionProvider, DidCloseTextDocumentParams,
+    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentFormattingProvider,
+    DocumentSymbolParams, DocumentSymbolProvider, HoverParams, HoverProvider, InitializeResult,
+    InlayHintParams, InlayHintProvider, Location, PositionEncodingKind, PublishDiagnosticsParams,
+    ServerCapabilities, ServerInfo, TextDocumentSync, TextDocumentSyncKind,
+    TextDocumentSyncOptions, Uri,
 };
 use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::Receiver;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Phase {
@@ -57,10 +58,10 @@ pub(super) struct Server<'a, W> {
     client: Client,
     /// By their addresses.
     documents: BTreeMap<String, Document>,
-    /// Files that are not open and of which something is shown.
-    beside: BTreeSet<PathBuf>,
-    waiting: VecDeque<Incoming>,
-    cancelled: BTreeSet<RequestId>,
+    /// Files that are not open, with what is shown of them.
+    beside: BTreeMap<PathBuf, Vec<gen_lsp_types::Diagnostic>>,
+    /// So many texts were opened or changed so far.
+    edits: u64,
 }
 
 /// What an answer is made of.
@@ -75,62 +76,45 @@ impl<'a, W: Write> Server<'a, W> {
             phase: Phase::New,
             client: Client::default(),
             documents: BTreeMap::new(),
-            beside: BTreeSet::new(),
-            waiting: VecDeque::new(),
-            cancelled: BTreeSet::new(),
+            beside: BTreeMap::new(),
+            edits: 0,
         }
     }
 
     /// Answers until the editor says that it is over, or goes; whether it said so in order.
-    pub(super) fn serve(&mut self, receive: &Receiver<Incoming>) -> bool {
+    pub(super) fn serve(&mut self, queue: &Queue) -> bool {
         while !self.gone {
-            self.take_in(receive);
-            let next = match self.waiting.pop_front() {
-                Some(next) => next,
-                None if self.is_due() => {
-                    self.look_at_one(receive);
+            let next = match (queue.ready(), self.due()) {
+                (Some(next), _) => next,
+                (None, Some(uri)) => {
+                    self.look_and_tell(&uri, queue);
                     continue;
                 }
-                None => match receive.recv() {
-                    Ok(next) => next,
-                    Err(_) => return false,
+                (None, None) => match queue.next() {
+                    Some(next) => next,
+                    None => return false,
                 },
             };
-            match next {
+            let Waiting {
+                incoming,
+                cancelled,
+                ..
+            } = next;
+            match incoming {
                 Incoming::Message(Message::Notification(told)) if told.method == "exit" => {
                     return self.phase == Phase::Closing;
                 }
                 Incoming::Message(Message::Notification(told)) => self.told(told),
-                Incoming::Message(Message::Request(asked)) => self.asked(asked),
+                Incoming::Message(Message::Request(asked)) => self.asked(asked, cancelled),
                 // Of what we ask, nothing hangs on the answer.
                 Incoming::Message(Message::Response(_)) => {}
                 Incoming::Broken { id, code, text } => {
-                    let error = json!({"code": code as i32, "message": text});
+                    let error = json!({"code": code as i32, "message": say::calm_lines(&text)});
                     self.put(&json!({"jsonrpc": "2.0", "id": id, "error": error}));
                 }
             }
         }
         false
-    }
-
-    /// Everything that came meanwhile; what is cancelled of it is marked.
-    fn take_in(&mut self, receive: &Receiver<Incoming>) {
-        while let Ok(next) = receive.try_recv() {
-            if let Incoming::Message(Message::Notification(told)) = &next
-                && told.method == "$/cancelRequest"
-            {
-                let id = told.params.get("id").cloned().unwrap_or_default();
-                let waits = |id: &RequestId| {
-                    self.waiting.iter().any(|one| {
-                        matches!(one, Incoming::Message(Message::Request(one)) if one.id == *id)
-                    })
-                };
-                let id = serde_json::from_value::<RequestId>(id).ok();
-                self.cancelled.extend(id.filter(waits));
-                continue;
-            }
-            self.waiting.push_back(next);
-        }
     }
 
     /// Writes a message of our own making.
@@ -156,9 +140,9 @@ impl<'a, W: Write> Server<'a, W> {
         self.send(Message::Notification(Notification { method, params }));
     }
 
-    fn asked(&mut self, request: Request) {
+    fn asked(&mut self, request: Request, cancelled: bool) {
         let Request { id, method, params } = request;
-        let answer = match (self.cancelled.remove(&id), self.phase) {
+        let answer = match (cancelled, self.phase) {
             (true, _) => Err((ErrorCode::RequestCanceled, "cancelled".to_owned())),
             (_, Phase::New) if method == "initialize" => Ok(self.initialize(&params)),
             (_, Phase::New) => Err((
@@ -176,7 +160,7 @@ impl<'a, W: Write> Server<'a, W> {
                 id,
                 response_result: Ok(result),
             },
-            Err((code, text)) => Response::new_err(id, code as i32, text),
+            Err((code, text)) => Response::new_err(id, code as i32, say::calm_lines(&text)),
         };
         self.send(Message::Response(response));
     }
@@ -257,7 +241,7 @@ impl<'a, W: Write> Server<'a, W> {
             "textDocument/formatting" => with(params, |asked: DocumentFormattingParams| {
                 let document = self.documents.get(&asked.text_document.uri.0)?;
                 let lines = Lines::of(&document.text, self.client.encoding);
-                let is_record = document.role == Role::Record;
+                let is_record = document.role == Role::Record && document.in_step;
                 is_record.then(|| answers::laid_out(document, &lines))
             }),
             "textDocument/definition" => with(params, |asked: DefinitionParams| {
@@ -311,7 +295,7 @@ impl<'a, W: Write> Server<'a, W> {
         make: impl FnOnce(&Compiled, &Lines<'_>, &Looked) -> T,
     ) -> Option<T> {
         self.look(&uri.0);
-        let document = self.documents.get(&uri.0)?;
+        let document = self.documents.get(&uri.0).filter(|one| one.in_step)?;
         let looked = document.looked.as_ref()?;
         let lines = Lines::of(&document.text, self.client.encoding);
         Some(make(looked.ct.as_ref()?, &lines, looked))
@@ -322,21 +306,22 @@ impl<'a, W: Write> Server<'a, W> {
         let Some(document) = self.documents.get_mut(uri) else {
             return;
         };
-        if document.role != Role::Record || document.looked.is_some() {
+        if document.state != State::Due {
+            return;
+        }
+        document.state = State::Looked;
+        if document.role != Role::Record {
             return;
         }
         let looked = match &document.path {
             Some(path) => self.desk.look(path),
             None => Looked::alone("unsaved.ctr", &document.text),
         };
-        let moved = looked.moved;
+        let moved = looked.reach == Reach::Moved;
         document.looked = Some(looked);
-        let others = self
-            .documents
-            .iter_mut()
-            .filter(|(other, _)| moved && other.as_str() != uri);
-        for (_, other) in others {
-            (other.looked, other.stale) = (None, true);
+        let others = self.documents.iter_mut();
+        for (_, other) in others.filter(|(other, _)| moved && other.as_str() != uri) {
+            other.state = State::Due;
         }
     }
 
@@ -348,7 +333,7 @@ impl<'a, W: Write> Server<'a, W> {
         match method.as_str() {
             "initialized" if self.client.watches => self.watch(),
             "textDocument/didOpen" => self.told_of(params, Self::opened),
-            "textDocument/didChange" => self.told_of(params, Self::changed),
+            "textDocument/didChange" => self.changed(&params),
             "textDocument/didClose" => self.told_of(params, Self::closed),
             "textDocument/didSave" | "workspace/didChangeWatchedFiles" => self.begin_afresh(),
             // What else is told, we need not know.
@@ -390,10 +375,12 @@ impl<'a, W: Write> Server<'a, W> {
         let document = Document {
             path,
             role,
-            version: opened.version,
+            version: Some(opened.version),
             text: opened.text,
+            in_step: true,
             looked: None,
-            stale: true,
+            state: State::Due,
+            edited: self.next_edit(),
         };
         self.documents.insert(opened.uri.0, document);
         if is_news {
@@ -401,15 +388,22 @@ impl<'a, W: Write> Server<'a, W> {
         }
     }
 
-    fn changed(&mut self, params: DidChangeTextDocumentParams) {
-        let uri = params.text_document.text_document_identifier.uri.0;
+    /// Read piece by piece: whatever of it cannot be read, the text of the document is another one from now on.
+    fn changed(&mut self, params: &Value) {
+        let uri = params.pointer("/textDocument/uri").and_then(Value::as_str);
+        let edited = self.next_edit();
         let encoding = self.client.encoding;
-        let Some(document) = self.documents.get_mut(&uri) else {
+        let Some(document) = uri.and_then(|uri| self.documents.get_mut(uri)) else {
             return;
         };
-        document.change(params.content_changes, encoding);
-        document.version = params.text_document.version;
-        (document.looked, document.stale) = (None, true);
+        let changes = params.get("contentChanges").and_then(Value::as_array);
+        // What is no list is no change that could be read.
+        let changes = changes.map_or_else(|| vec![Value::Null], Clone::clone);
+        document.change(changes, encoding);
+        let version = params.pointer("/textDocument/version");
+        let version = version.and_then(Value::as_i64);
+        document.version = version.and_then(|version| i32::try_from(version).ok());
+        (document.state, document.edited) = (State::Due, edited);
         let (role, path) = (document.role, document.path.clone());
         let Some(path) = path.filter(|_| role != Role::Other) else {
             return;
@@ -419,7 +413,7 @@ impl<'a, W: Write> Server<'a, W> {
             let own = other.path.as_deref().filter(|_| other.role == Role::Record);
             let is_kin = |own: &Path| role.is_configuration() || self.desk.is_company(own, &path);
             if own.is_some_and(is_kin) {
-                (other.looked, other.stale) = (None, true);
+                other.state = State::Due;
             }
         }
     }
@@ -453,43 +447,44 @@ impl<'a, W: Write> Server<'a, W> {
     fn begin_afresh(&mut self) {
         self.desk.forget();
         for document in self.documents.values_mut() {
-            (document.looked, document.stale) = (None, true);
+            document.state = State::Due;
         }
     }
 
-    fn is_due(&self) -> bool {
-        self.documents.values().any(|document| document.stale)
+    fn next_edit(&mut self) -> u64 {
+        self.edits += 1;
+        self.edits
     }
 
-    /// Looks at one text that is due, and publishes what is found, unless it has changed meanwhile.
-    fn look_at_one(&mut self, receive: &Receiver<Incoming>) {
-        let mut due = self.documents.iter().filter(|(_, document)| document.stale);
-        let Some(uri) = due.next().map(|(uri, _)| uri.clone()) else {
-            return;
-        };
-        self.look(&uri);
-        self.take_in(receive);
-        let is_change = |one: &Incoming| matches!(one, Incoming::Message(Message::Notification(one)) if one.method.starts_with("textDocument/did"));
-        if self.waiting.iter().any(is_change) {
+    /// The text that is due; of several the one that was edited last: that is where somebody waits.
+    fn due(&self) -> Option<String> {
+        let due = self.documents.iter();
+        let due = due.filter(|(_, document)| document.state != State::Told);
+        let last = due.max_by_key(|(_, document)| document.edited);
+        last.map(|(uri, _)| uri.clone())
+    }
+
+    /// Looks at a text and publishes what is found, unless it has changed meanwhile.
+    fn look_and_tell(&mut self, uri: &str, queue: &Queue) {
+        self.look(uri);
+        if queue.changes(uri) {
             return;
         }
         let encoding = self.client.encoding;
-        let Some(document) = self.documents.get_mut(&uri) else {
+        let Some(document) = self.documents.get_mut(uri) else {
             return;
         };
-        document.stale = false;
-        let afresh = document.looked.as_ref().is_some_and(|looked| looked.afresh);
-        let version = document.version;
-        let found = publish::of_document(&Uri(uri.clone()), document, encoding);
+        document.state = State::Told;
+        let own = Uri(uri.to_owned());
+        let found = publish::of_document(&own, document, encoding);
         if document.role != Role::Other {
-            self.publish(Uri(uri.clone()), Some(version), found);
+            let version = document.version;
+            self.publish(own, version, found);
         }
-        if afresh {
-            self.publish_beside();
-        }
+        self.publish_beside();
     }
 
-    /// What is told of configuration files that are not open.
+    /// What is told of configuration files that are not open, where that is another thing than is shown.
     fn publish_beside(&mut self) {
         let looked = self
             .documents
@@ -500,7 +495,7 @@ impl<'a, W: Write> Server<'a, W> {
         for other in others {
             by_path.extend(other.path.as_deref().map(|path| (path, other)));
         }
-        let shown: Vec<(PathBuf, Vec<gen_lsp_types::Diagnostic>)> = by_path
+        let now: BTreeMap<PathBuf, Vec<gen_lsp_types::Diagnostic>> = by_path
             .into_iter()
             .filter(|(path, _)| !self.is_open(path))
             .map(|(path, other)| {
@@ -509,19 +504,17 @@ impl<'a, W: Write> Server<'a, W> {
                 (path.to_owned(), found)
             })
             .collect();
-        let now: BTreeSet<PathBuf> = shown.iter().map(|(path, _)| path.clone()).collect();
-        let over = self
-            .beside
-            .difference(&now)
-            .filter(|path| !self.is_open(path));
-        let over: Vec<PathBuf> = over.cloned().collect();
+        let before = std::mem::replace(&mut self.beside, now.clone());
+        let over = before.keys().filter(|path| !now.contains_key(*path));
+        let over: Vec<&PathBuf> = over.filter(|path| !self.is_open(path)).collect();
         for path in over {
-            self.publish(self.address_of(&path), None, Vec::new());
+            self.publish(self.address_of(path), None, Vec::new());
         }
-        for (path, found) in shown {
-            self.publish(self.address_of(&path), None, found);
+        for (path, found) in now {
+            if before.get(&path) != Some(&found) {
+                self.publish(self.address_of(&path), None, found);
+            }
         }
-        self.beside = now;
     }
 
     fn is_open(&self, path: &Path) -> bool {
