@@ -5,7 +5,7 @@ use super::spot::Spot;
 use crate::ground::span::Span;
 use crate::job::Compiled;
 use crate::record::core::Core;
-use crate::record::schema::Kind;
+use crate::record::schema::{Column, Kind};
 use crate::syntax::Class;
 use crate::trade::PairName;
 
@@ -49,11 +49,17 @@ pub fn declared(ct: &Compiled, at: u32) -> Option<(Span, Declared)> {
         return Some((value, declared));
     }
     let span = spot.word()?;
-    let word = ct.source.slice(span);
-    let stands = spot.table().is_some();
-    let line = stands.then(|| on_plate(ct, word)).flatten()?;
+    let names = |column: &Column| {
+        matches!(column.kind, Kind::Pair | Kind::Core | Kind::Between)
+            || PAIRS_AS_TEXT.contains(&column.word)
+    };
+    let column = spot.column()?;
+    let line = names(column).then(|| on_plate(ct, ct.source.slice(span)))??;
     Some((span, Declared::Here(line)))
 }
+
+/// Columns whose text is a pair, where it is none of the words that say there is none.
+const PAIRS_AS_TEXT: &[&str] = &["in service"];
 
 /// Where the plate has a pair or a core: the row of the tap, the line of the core.
 fn on_plate(ct: &Compiled, name: &str) -> Option<Span> {

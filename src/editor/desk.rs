@@ -37,8 +37,8 @@ pub struct Looked {
     pub ct: Option<Compiled>,
     /// Configuration files with something to say, and what else could not be read.
     pub others: Vec<Diagnosed>,
-    /// Where the records lie that other ids are of.
-    pub places: BTreeMap<String, PathBuf>,
+    /// Where the records lie that lend it plates, by their ids.
+    pub lenders: BTreeMap<String, PathBuf>,
     pub reach: Reach,
 }
 
@@ -139,14 +139,14 @@ impl Looked {
     }
 
     fn of(survey: Survey<'_>, reach: Reach) -> Self {
-        let places = survey.found.iter();
-        let places = places.filter_map(|one| Some((one.id.clone()?, one.path.clone())));
-        let places = places.collect();
+        let lenders = survey.lenders();
+        let lenders = lenders.map(|(id, path)| (id.to_owned(), path.to_owned()));
+        let lenders = lenders.collect();
         let job = survey.job();
         Self {
             ct: job.records.into_iter().next(),
             others: job.others,
-            places,
+            lenders,
             reach,
         }
     }

@@ -21,15 +21,18 @@ pub struct Outlined {
 /// All sections, in the order of the file.
 pub fn outline(ct: &Compiled) -> Vec<Outlined> {
     let mut all: Vec<Outlined> = Vec::new();
+    let mut in_visit = false;
     for section in &ct.record.written.tree.sections {
         let (argument, one) = outlined(ct, section);
-        let visit = all.last_mut().filter(|last| last.name.starts_with("visit"));
-        match (argument, visit) {
+        match (argument, all.last_mut().filter(|_| in_visit)) {
             (Some(Argument::Pair), Some(visit)) => {
                 visit.whole = visit.whole.to(one.whole);
                 visit.below.push(one);
             }
-            _ => all.push(one),
+            _ => {
+                in_visit = argument == Some(Argument::Visit);
+                all.push(one);
+            }
         }
     }
     all

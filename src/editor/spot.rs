@@ -3,8 +3,8 @@
 use crate::ground::span::Span;
 use crate::job::Compiled;
 use crate::record::body::{Body, Table};
-use crate::record::schema::Section as Schema;
-use crate::record::sections;
+use crate::record::schema::{Column, Section as Schema};
+use crate::record::{sections, table};
 use crate::syntax::{Class, Line, Section};
 
 pub(super) struct Spot<'a> {
@@ -100,6 +100,20 @@ impl<'a> Spot<'a> {
         let between = lines.get(heading..self.index).unwrap_or_default();
         let ends = |line: &Line| matches!(line.class(&self.ct.source), Class::Field { .. });
         (!between.iter().any(ends)).then_some(table)
+    }
+
+    /// The column whose cell the place stands in, where the row has the cells of its heading.
+    pub fn column(&self) -> Option<&'static Column> {
+        let (table, line) = (self.table()?, self.line?);
+        let source = &self.ct.source;
+        let heading = source.slice(table.heading);
+        let head = table::heading(heading, table.heading, self.schema()?, &mut Vec::new());
+        let cells = table::pieces(source.slice(line.body), line.body.range().start, &head)?;
+        let index = cells.iter().position(|cell| {
+            let span = cell.span();
+            span.start <= self.at && self.at <= span.end
+        })?;
+        head.columns.get(index)?.column
     }
 
     /// The word of the line that the place stands in or behind, parted by blanks and bars.

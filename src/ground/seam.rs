@@ -190,11 +190,16 @@ impl Files for InHand<'_> {
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        let mut names = self.files.list(folder)?;
-        // What was never saved lies there all the same.
+        // What was never saved lies there all the same, as its folder does.
         let place = self.files.resolve(folder);
         let own = self.texts.keys();
-        let own = own.filter(|path| path.parent() == Some(&place));
+        let mut own = own.filter(|path| path.parent() == Some(&place)).peekable();
+        let mut names = match self.files.list(folder) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound && own.peek().is_some() => {
+                Vec::new()
+            }
+            listed => listed?,
+        };
         for name in own.filter_map(|path| path.file_name()) {
             let path = folder.join(name);
             if let Err(at) = names.binary_search_by(|(known, _)| known.cmp(&path)) {

@@ -159,6 +159,12 @@ impl Lenders {
         paths
     }
 
+    /// The ids of those that lend, each with its file.
+    pub fn all(&self) -> impl Iterator<Item = (&str, &Path)> {
+        let all = self.read.iter();
+        all.map(|(id, one)| (id.as_str(), one.text.path.as_path()))
+    }
+
     /// The plates that are lent.
     pub fn plates(&self) -> SharedPlates<'_> {
         let mut plates = SharedPlates::of(&self.ids);

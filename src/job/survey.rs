@@ -172,6 +172,11 @@ impl<'a> Survey<'a> {
         company.into_iter().collect()
     }
 
+    /// The ids whose plates are lent, each with the record that lends it.
+    pub fn lenders(&self) -> impl Iterator<Item = (&str, &Path)> {
+        self.lenders.all()
+    }
+
     /// The records that may be sisters of one, itself among them.
     pub fn kin(&self, index: usize) -> &[usize] {
         let kin = self.found.get(index).and_then(|one| self.kins.get(one.kin));

@@ -283,7 +283,12 @@ fn purpose(visit: &Visit, found: &mut Vec<Diagnostic>) {
     let first = Purpose::first_word(value);
     if Purpose::read(value) == Purpose::Other {
         let (at, _) = span.split_at(first.len());
-        found.push(words::word_unknown(first, at, Purpose::WORDS, "purpose"));
+        found.push(words::word_unknown(
+            first,
+            at,
+            Purpose::WORDS,
+            ("purpose", false),
+        ));
     }
 }
 
@@ -346,7 +351,7 @@ fn run_primary(visit: &Visit, found: &mut Vec<Diagnostic>) {
         let ends = visit.primary_ends_in(test).into_iter();
         let mut ends = ends.flat_map(|ends| ends.value);
         if let Some(end) = ends.find(|end| !STATES.contains(&end.state.as_str())) {
-            let told = words::word_unknown(&end.state, text.span, STATES, "primary");
+            let told = words::word_unknown(&end.state, text.span, STATES, ("primary", true));
             found.push(told.help("write the state of each end: P1 open, P2 earthed; or shorted"));
         }
     }

@@ -141,7 +141,7 @@ fn choice(
                 "phase-phase",
                 false,
             ),
-            _ => words::word_unknown(piece.text, piece.span(), choices, of),
+            _ => words::word_unknown(piece.text, piece.span(), choices, (of, true)),
         })
 }
 

@@ -21,7 +21,7 @@ pub enum Separator {
 }
 
 impl Separator {
-    fn of(heading: &str) -> Self {
+    pub fn of(heading: &str) -> Self {
         if heading.contains('|') {
             Self::Pipe
         } else if heading.contains('\t')
@@ -411,7 +411,11 @@ pub fn units_again(text: &str, at: usize, head: &Head) -> Vec<Span> {
 
 /// Whether the first column may hold blanks.
 fn first_is_free(head: &Head) -> bool {
-    let first = head.columns.first().and_then(|cell| cell.column);
+    may_hold_blanks(head.columns.first().and_then(|cell| cell.column))
+}
+
+/// The same of a column that is the first.
+pub fn may_hold_blanks(first: Option<&Column>) -> bool {
     first.is_some_and(|column| matches!(column.kind, Kind::Between | Kind::Text))
 }
 

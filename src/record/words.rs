@@ -923,12 +923,18 @@ pub fn unit_case(word: &str, span: Span, readings: &[&'static UnitWord]) -> Diag
     })
 }
 
-pub fn word_unknown(word: &str, span: Span, choices: &[&'static str], of: &str) -> Diagnostic {
+/// `safe` where nothing of weight hangs on which of its words it is.
+pub fn word_unknown(
+    word: &str,
+    span: Span,
+    choices: &[&'static str],
+    (of, safe): (&str, bool),
+) -> Diagnostic {
     let found = Code::WordUnknown
         .at(span, format!("`{of}` cannot be `{word}`"))
         .label("not one of its words");
     match nearest(word, choices.iter().copied()) {
-        Some(near) => found.did_you_mean(span, near, true),
+        Some(near) => found.did_you_mean(span, near, safe),
         None => found.help(format!("write {}", one_of(choices.iter().copied()))),
     }
 }

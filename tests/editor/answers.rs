@@ -352,3 +352,139 @@ fn rows_carry_their_values() {
     assert_eq!(open.client.ask("textDocument/inlayHint", asked), json!([]));
     open.client.end();
 }
+
+/// Two records have the id: the definition is where the plate comes from. A reading is no name of a core.
+#[test]
+fn a_definition_is_what_is_used() {
+    let folder = tempfile::tempdir().unwrap();
+    let plate = |ratio: &str| {
+        format!(
+            "format: 1\n[ct]\nid: X\n[core 1]\nclass: PX\nratio: {ratio}/1 A\nknee emf: 300 V\n"
+        )
+    };
+    std::fs::write(folder.path().join("a.ctr"), plate("600")).unwrap();
+    std::fs::write(folder.path().join("b.ctr"), plate("900")).unwrap();
+    let text = "format: 1\n[ct]\nid: Y\n[core 1]\nlike: X\n[visit 2026-01-01]\n[excitation S1-S2]\nvoltage/V  current/mA\n1  2\n";
+    let own = uri(&folder.path().join("c.ctr"));
+    let mut client = Client::new();
+    client.open(&own, text);
+    let said = client.ask(
+        "textDocument/definition",
+        at(&own, &place(text, "like: X", 6)),
+    );
+    assert_eq!(said["uri"], uri(&folder.path().join("a.ctr")));
+    let said = client.ask("textDocument/definition", at(&own, &place(text, "1  2", 0)));
+    assert_eq!(said, Value::Null);
+    client.end();
+}
+
+/// A last line without its end gets one, and what stands right is left alone.
+#[test]
+fn formatting_ends_the_last_line() {
+    let mut client = Client::new();
+    let asked = |name: &str| json!({"textDocument": {"uri": name}, "options": {"tabSize": 4, "insertSpaces": true}});
+    client.open("untitled:a", "format: 1\n[ct]\nid: A");
+    let said = client.ask("textDocument/formatting", asked("untitled:a"));
+    let end = json!({"line": 2, "character": 5});
+    assert_eq!(
+        said,
+        json!([{"range": {"start": end, "end": end}, "newText": "\n"}])
+    );
+    client.open("untitled:b", "format: 1\r\n[ct]\r\nid:   A");
+    let said = client.ask("textDocument/formatting", asked("untitled:b"));
+    assert_eq!(said[0]["newText"], "id: A\n");
+    client.end();
+}
+
+/// What is taken of a completion in a table's heading leaves the heading whole; a key does not get a second colon.
+#[test]
+fn what_is_completed_fits_what_stands_there() {
+    let visit =
+        "format: 1\n[ct]\nid: A\n[core 1S]\nmarks: S1 S2\nratio: 600/1 A\n[visit 2026-01-02]\n";
+    let mut client = Client::new();
+    let mut offered = |text: &str, behind: usize| -> Vec<(String, String)> {
+        client.open("untitled:a", text);
+        let line = text.matches('\n').count();
+        let last = text.rsplit('\n').next().unwrap();
+        let position = json!({"line": line, "character": last.len() - behind});
+        let said = client.ask("textDocument/completion", at("untitled:a", &position));
+        let items = said["items"].as_array().unwrap().iter();
+        let made = items.map(|item| {
+            let range = &item["textEdit"]["range"];
+            let [start, end] =
+                ["start", "end"].map(|end| range[end]["character"].as_u64().unwrap());
+            let (new, label) = (
+                item["textEdit"]["newText"].as_str().unwrap(),
+                &item["label"],
+            );
+            let made = format!("{}{new}{}", &last[..start as usize], &last[end as usize..]);
+            (label.as_str().unwrap().to_owned(), made)
+        });
+        made.collect()
+    };
+    let of = |all: &[(String, String)], label: &str| {
+        let one = all.iter().find(|(own, _)| own == label);
+        one.map(|(_, made)| made.clone())
+    };
+    let state = offered(&format!("{visit}[state]\ncore | in service | e"), 0);
+    assert_eq!(
+        of(&state, "earth").as_deref(),
+        Some("core | in service | earth")
+    );
+    assert_eq!(of(&state, "core"), None);
+    assert_eq!(of(&state, "in service"), None);
+    let key = offered("format: 1\n[ct]\nid: A\nfrequ: 50 Hz", 7);
+    assert_eq!(of(&key, "frequency").as_deref(), Some("frequency: 50 Hz"));
+    let row = offered(
+        &format!("{visit}[insulation]\nbetween  voltage/V  time/s  resistance/Mohm\n1S to pr"),
+        0,
+    );
+    let group = "1S to primary, cores and earth";
+    assert_eq!(of(&row, group).as_deref(), Some(group));
+    let omitted = offered(&format!("{visit}not done ins"), 0);
+    assert_eq!(
+        of(&omitted, "insulation").as_deref(),
+        Some("not done insulation")
+    );
+    client.end();
+}
+
+/// What is preferred leaves no doubt: which tests are due is nobody's guess.
+#[test]
+fn what_is_preferred_leaves_no_doubt() {
+    let text = "format: 1\n[ct]\nid: A\n[core 1S]\nmarks: S1 S2\nratio: 600/1 A\n[visit 2026-01-02]\npurpose: invest\n";
+    let mut client = Client::new();
+    client.open("untitled:a", text);
+    let mut fix = |line: u32| {
+        let place = json!({"line": line, "character": 12});
+        let asked = json!({"textDocument": {"uri": "untitled:a"}, "range": {"start": place, "end": place}, "context": {"diagnostics": []}});
+        let said = client.ask("textDocument/codeAction", asked);
+        assert!(said[0].is_object(), "{said}");
+        said[0].clone()
+    };
+    let purpose = fix(7);
+    assert_eq!(purpose["title"], "write investigation");
+    assert_eq!(purpose["isPreferred"], false);
+    client.end();
+}
+
+/// A section is below a visit because there is one, and not for how it is called.
+#[test]
+fn a_section_that_is_called_like_a_visit_is_none() {
+    let text =
+        "format: 1\n[ct]\nid: A\n[visitors x]\n[excitation S1-S2]\nvoltage/V  current/mA\n1  2\n";
+    let mut client = Client::new();
+    client.open("untitled:a", text);
+    let said = client.ask(
+        "textDocument/documentSymbol",
+        json!({"textDocument": {"uri": "untitled:a"}}),
+    );
+    let names: Vec<&Value> = said
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| &one["name"])
+        .collect();
+    assert_eq!(names, ["ct", "visitors x", "excitation S1-S2"]);
+    client.end();
+}

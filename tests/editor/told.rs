@@ -364,3 +364,17 @@ fn what_is_told_is_calm() {
     assert!(!said.contains(turns), "{said}");
     client.end();
 }
+
+/// Texts of a folder that is not there yet are together all the same.
+#[test]
+fn a_folder_that_is_not_there_yet_holds_what_is_in_hand() {
+    let demo = crate::demo::files();
+    let folder = tempfile::tempdir().unwrap();
+    let [own, other] = ["a.ctr", "b.ctr"].map(|name| uri(&folder.path().join("new").join(name)));
+    let mut client = Client::new();
+    client.open(&own, &demo[L1]);
+    client.open(&other, &demo[L1]);
+    let found = client.published(&other, 1);
+    assert!(has(&found, "id-duplicate"), "{found:?}");
+    client.end();
+}

@@ -127,6 +127,10 @@ fn action(ct: &Compiled, uri: &Uri, lines: &Lines<'_>, fix: Fix<'_>) -> CodeActi
     }
 }
 
+fn without_end(line: &str) -> (&str, &str) {
+    line.split_at(line.trim_end_matches(['\r', '\n']).len())
+}
+
 /// The lines that `fmt` would write otherwise, each by itself, so that what is marked or folded stays.
 pub(super) fn laid_out(document: &Document, lines: &Lines<'_>) -> Vec<TextEdit> {
     let (source, _) = Source::new("", document.text.as_bytes());
@@ -146,9 +150,19 @@ pub(super) fn laid_out(document: &Document, lines: &Lines<'_>) -> Vec<TextEdit> 
     let mut edits = Vec::new();
     for (now, then) in now.zip(then) {
         if now != then {
-            let span = Span::new(at, at + now.trim_end_matches(['\r', '\n']).len());
-            let text = then.trim_end_matches(['\r', '\n']).to_owned();
-            edits.push(TextEdit::new(lines.range(span), text));
+            let [(now_body, now_end), (then_body, then_end)] = [now, then].map(without_end);
+            // The ends of lines are the same, but that the last one may have got one.
+            let (start, text) = match (now_body == then_body, now_end == then_end) {
+                (_, true) => (at, then_body),
+                (true, false) => (at + now_body.len(), then_end),
+                (false, false) => (at, then),
+            };
+            let end = match now_end == then_end {
+                true => at + now_body.len(),
+                false => at + now.len(),
+            };
+            let range = lines.range(Span::new(start, end));
+            edits.push(TextEdit::new(range, text.to_owned()));
         }
         at += now.len();
     }

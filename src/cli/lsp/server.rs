@@ -253,7 +253,7 @@ impl<'a, W: Write> Server<'a, W> {
                     Some(match found {
                         Declared::Here(span) => Ok(Location::new(uri.clone(), lines.range(span))),
                         Declared::Instrument(span) => Err((at?, Some(span))),
-                        Declared::Record { id } => Err((looked.places.get(&id)?.clone(), None)),
+                        Declared::Record { id } => Err((looked.lenders.get(&id)?.clone(), None)),
                     })
                 });
                 match found.flatten()? {

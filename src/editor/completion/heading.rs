@@ -3,26 +3,33 @@
 use super::value;
 use super::{Begun, Item, ItemKind};
 use crate::record::schema::{Column, Kind, Section};
+use crate::record::table::{Separator, bare_word};
 
-/// The words of a heading, without their units.
-fn words(text: &str) -> impl Iterator<Item = &str> {
-    let words = text.split([' ', '\t', '|']).filter(|word| !word.is_empty());
-    words.map(|word| word.split('/').next().unwrap_or(word))
+/// The cells of a heading that are whole, and the one that is begun.
+fn parted<'a>(begun: Begun<'a>) -> (Vec<&'a str>, Begun<'a>) {
+    let marks: &[char] = match Separator::of(begun.text) {
+        Separator::Pipe => &['|'],
+        Separator::Tab => &['\t'],
+        Separator::Blanks => &[' ', '\t'],
+    };
+    let from = begun.text.rfind(marks).map_or(0, |at| at + 1);
+    let whole = begun.text.get(..from).unwrap_or_default();
+    let whole = whole.split(marks).map(str::trim);
+    let whole = whole.filter(|cell| !cell.is_empty()).map(bare_word);
+    (whole.collect(), begun.from(from))
 }
 
-/// Whether all whole words of a line name columns, and there is one.
-pub(super) fn is_begun(schema: &'static Section, text: &str) -> bool {
-    let whole = match text.rfind([' ', '\t', '|', '/']) {
-        Some(end) => text.get(..end).unwrap_or_default(),
-        None => return false,
-    };
-    let mut words = words(whole).peekable();
+/// Whether all whole cells of a line name columns, and there is one.
+pub(super) fn is_begun(schema: &'static Section, begun: Begun<'_>) -> bool {
+    let (whole, last) = parted(begun);
+    let with_unit = last.text.split_once('/').map(|(word, _)| word);
+    let mut words = whole.into_iter().chain(with_unit).peekable();
     words.peek().is_some() && words.all(|word| schema.column(word).is_some())
 }
 
 /// The columns that are not named yet, each with a unit; behind a slash its units.
 pub(super) fn columns(schema: &'static Section, begun: Begun<'_>) -> Vec<Item> {
-    let last = begun.last();
+    let (named, last) = parted(begun);
     if let Some((word, _)) = last.text.split_once('/') {
         let unit = last.from(word.len() + 1);
         let column = schema.column(word);
@@ -33,8 +40,6 @@ pub(super) fn columns(schema: &'static Section, begun: Begun<'_>) -> Vec<Item> {
                 .collect()
         });
     }
-    let before = begun.text.len() - last.text.len();
-    let named: Vec<&str> = words(begun.text.get(..before).unwrap_or_default()).collect();
     let is_free = |column: &&Column| !named.iter().any(|word| column.is_called(word));
     let item = |column: &Column| {
         let doc = format!("column: {}; {}", column.kind.words(), column.doc);

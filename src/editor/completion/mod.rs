@@ -87,7 +87,13 @@ pub fn complete(ct: &Compiled, at: u32) -> Vec<Item> {
     if text.starts_with('[') {
         return opening(&spot, begun.from(1));
     }
-    if text.starts_with("not done") || text.starts_with("amended:") {
+    if let Some(behind) = text.strip_prefix("not done") {
+        let begun = begun.from(text.len() - behind.len());
+        let tests = sections::all().filter(|one| one.is_test() && !begun.text.contains(':'));
+        let item = |one: &'static Section| begun.item(ItemKind::Section, one.name, one.doc);
+        return tests.map(item).collect();
+    }
+    if text.starts_with("amended:") {
         return Vec::new();
     }
     let Some(schema) = spot.schema() else {
@@ -143,7 +149,7 @@ fn opening(spot: &Spot<'_>, begun: Begun<'_>) -> Vec<Item> {
 
 /// The head of a line: a key, the heading of a table, a row, or a line that speaks of others.
 fn line(spot: &Spot<'_>, schema: &'static Section, begun: Begun<'_>) -> Vec<Item> {
-    if heading::is_begun(schema, begun.text) {
+    if heading::is_begun(schema, begun) {
         return heading::columns(schema, begun);
     }
     let row = spot.table().map(|table| value::of_cell(spot, table, begun));
@@ -151,13 +157,19 @@ fn line(spot: &Spot<'_>, schema: &'static Section, begun: Begun<'_>) -> Vec<Item
     if begun.text.starts_with(|c: char| !c.is_alphabetic()) {
         return all;
     }
+    // A key that stands already has its colon.
+    let has_colon = spot
+        .behind()
+        .trim_start_matches([' ', '\t'])
+        .starts_with(':');
+    let behind = if has_colon { "" } else { ": " };
     let given = spot.body().map_or(&[][..], |body| body.fields.as_slice());
     let is_free =
         |key: &&'static Key| key.repeat || !given.iter().any(|field| field.key.word == key.word);
     all.extend(schema.all_keys().filter(is_free).map(|key| {
         let doc = format!("{}; {}", key.kind.words(), key.doc);
         let mut item = begun.item(ItemKind::Key, key.word, doc);
-        item.text.push_str(": ");
+        item.text.push_str(behind);
         item
     }));
     if !begun.text.contains([' ', '\t', '|']) {

@@ -7,6 +7,7 @@ use crate::job::Compiled;
 use crate::record::body::Table;
 use crate::record::core::Core;
 use crate::record::schema::{Key, Kind, Section};
+use crate::record::table::{Separator, may_hold_blanks};
 use crate::trade::Purpose;
 
 /// The value of a key.
@@ -36,6 +37,18 @@ pub(super) fn of_key(
 /// The cell of a row that a place stands in.
 pub(super) fn of_cell(spot: &Spot<'_>, table: &Table, begun: Begun<'_>) -> Vec<Item> {
     let heading = spot.ct.source.slice(table.heading);
+    let first = table.columns.first().copied().flatten();
+    // Only the first column may hold blanks: until a reading stands behind them, they are of it.
+    let mut words = begun.text.split([' ', '\t']).skip(1);
+    let is_reading = |word: &str| {
+        word.chars()
+            .all(|c| c.is_ascii_digit() || "<>.-".contains(c))
+    };
+    let reads = words.any(|word| !word.is_empty() && is_reading(word));
+    if Separator::of(heading) == Separator::Blanks && may_hold_blanks(first) && !reads {
+        let kind = first.map(|column| column.kind);
+        return kind.map_or(Vec::new(), |kind| of_kind(spot.ct, kind, begun));
+    }
     let is_barred = heading.contains('|') || begun.text.starts_with('|');
     let by_tab = heading.contains('\t');
     let cut = |c: char| match (is_barred, by_tab) {
