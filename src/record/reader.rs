@@ -213,12 +213,10 @@ impl State<'_> {
             Given::Missing
         } else {
             let read = parse::datum(piece, key.kind, key.word, self.ieee);
-            let read = read.and_then(|datum| match datum.number() {
-                Some(number) if !key.can_be(number) => {
-                    Err(words::key_sign(piece.text, piece.span(), key.word))
-                }
-                _ => Ok(datum),
-            });
+            let number = read.as_ref().ok().and_then(Datum::number);
+            let unfit = number.filter(|number| !key.can_be(*number));
+            let unfit = unfit.map(|_| words::key_sign(piece.text, piece.span(), key.word));
+            let read = unfit.map_or(read, Err);
             parse::given(read, piece, &mut self.found)
         };
         self.push_field(key, key_span, read, text, origin);
