@@ -47,7 +47,7 @@ table! {
     knee_30: Number "knee, 30° tangent, V";
     resistance_75: Number "winding resistance at 75 °C, ohm";
     turns_ratio_error: Number "error of the turns ratio, per cent";
-    connected_burden: Number "connected burden, VA";
+    connected_burden: Number "connected burden, VA: of the loops of one phase, out and back, at the last visit that has one; the greatest";
     duty_emf: Number "e.m.f. that the fault level of the duty asks for, V";
     transformer: Text "verdict of the transformer on this core: pass, nothing asked, incomplete, open, fails";
     transformer_due: Whole "requirements that the last visit asks of it";
@@ -144,7 +144,10 @@ fn row(
         to: core.last_mark(),
     });
     let on = OnCore::of(one, Some(index), Some(pair));
-    let last = |rule: &Rule| last(claims, rule, pair);
+    let last = |rule, fits: fn(&Finding) -> bool| {
+        known(of(claims, rule, pair, fits).max_by_key(|told| told.visit)?)
+    };
+    let any = |_: &Finding| true;
     let tally = |whose| claims.tally(whose, Some(index));
     let (of_unit, of_circuit) = (tally(Whose::Transformer), tally(Whose::Circuit));
     let count = |count: usize| i64::try_from(count).ok();
@@ -164,13 +167,13 @@ fn row(
         in_service: Some(service.is_some()),
         rated_burden: rated_burden(core, pair),
         rated_knee: rated_knee(core, pair),
-        knee_iec: last(&excitation::KNEE_IEC),
-        knee_45: last(&excitation::KNEE_45),
-        knee_30: last(&excitation::KNEE_30),
-        resistance_75: last(&resistance::WINDING_RESISTANCE),
-        turns_ratio_error: last(&ratio::TURNS_RATIO),
-        connected_burden: last(&burden::CIRCUIT_BURDEN),
-        duty_emf: last(&duty::DUTY_EMF),
+        knee_iec: last(&excitation::KNEE_IEC, any),
+        knee_45: last(&excitation::KNEE_45, any),
+        knee_30: last(&excitation::KNEE_30, any),
+        resistance_75: last(&resistance::WINDING_RESISTANCE, is_at_75),
+        turns_ratio_error: last(&ratio::TURNS_RATIO, any),
+        connected_burden: connected_burden(claims, pair),
+        duty_emf: last(&duty::DUTY_EMF, any),
         transformer: of_unit.map(|tally| tally.overall.word().into()),
         transformer_due: of_unit.and_then(|tally| count(tally.due)),
         transformer_met: of_unit.and_then(|tally| count(tally.met)),
@@ -183,33 +186,48 @@ fn row(
     }
 }
 
-/// The last value by a rule that stands, where it is known on both sides; of resistances the one at 75 °C.
-fn last(claims: &Claims<'_>, rule: &Rule, pair: Pair) -> Option<f64> {
-    let own = |told: &&Told<'_>| {
+/// What stands of a pair by a rule, under the conditions of a column.
+fn of<'c>(
+    claims: &'c Claims<'_>,
+    rule: &'c Rule,
+    pair: Pair,
+    fits: fn(&Finding) -> bool,
+) -> impl Iterator<Item = &'c Told<'c>> {
+    let own = move |told: &&Told<'_>| {
         let finding: &Finding = told;
-        finding.rule == rule
-            && finding.pair.map(Pair::ascending) == Some(pair)
-            && is_headed(finding)
+        finding.rule == rule && finding.pair.map(Pair::ascending) == Some(pair) && fits(finding)
     };
-    let last = claims.told().filter(own).max_by_key(|told| told.visit)?;
-    match last.found? {
-        // A burden in ohm has no place in a column of VA.
-        Outcome::Known(value) if is_in(last, rule) => Some(value.si),
+    claims.told().filter(own)
+}
+
+/// A value that is known on both sides.
+fn known(told: &Told<'_>) -> Option<f64> {
+    match told.found? {
+        Outcome::Known(value) => Some(value.si),
         _ => None,
     }
 }
 
-fn is_in(finding: &Finding, rule: &Rule) -> bool {
-    rule != &burden::CIRCUIT_BURDEN || finding.unit.word == "VA"
+fn is_at_75(finding: &Finding) -> bool {
+    finding.conditions.contains(&Condition::CorrectedTo(75.0))
 }
 
-/// Whether its conditions are those of the column.
-fn is_headed(finding: &Finding) -> bool {
-    let temperature = finding.conditions.iter().find_map(|one| match one {
-        Condition::CorrectedTo(celsius) => Some(*celsius),
-        _ => None,
-    });
-    temperature.is_none_or(|celsius| celsius == 75.0)
+/// The greatest of the last visit: each of its loops is a burden that the core has to serve.
+fn connected_burden(claims: &Claims<'_>, pair: Pair) -> Option<f64> {
+    let all = || of(claims, &burden::CIRCUIT_BURDEN, pair, is_of_one_phase);
+    let last = all().map(|told| told.visit).max()?;
+    let of_it = all().filter(|told| told.visit == last);
+    // A burden in ohm has no place in a column of VA.
+    let in_va = of_it.filter(|told| told.unit.word == "VA");
+    in_va.filter_map(known).max_by(f64::total_cmp)
+}
+
+/// Whether the loop is one that a rated burden speaks of; one that is not stated is taken as such.
+fn is_of_one_phase(finding: &Finding) -> bool {
+    !finding
+        .conditions
+        .iter()
+        .any(|one| matches!(one, Condition::Loop(path) if !path.is_of_one_phase()))
 }
 
 fn rated_burden(core: &Core, pair: Pair) -> Option<f64> {

@@ -2,6 +2,7 @@
 //! `check.sh` asks two engines the manual's questions, `ucum.mjs` holds the codes of units to an independent library.
 #![allow(clippy::disallowed_methods, reason = "these tests are about files")]
 
+mod cores;
 mod folder;
 #[cfg(feature = "archive")]
 mod formats;
