@@ -3,17 +3,14 @@
 
 use super::unit::{Dimension, UnitWord, all};
 
-/// Unit words whose code is not prefix and base put together, each with its dimension: `min` and `C` are two.
+/// Unit words whose code is not prefix and base put together, each with its dimension: `C` is a degree Celsius to us,
+/// and what charges are kept in.
 const OWN: &[(&str, Dimension, &str)] = &[
     ("arcmin", Dimension::Angle, "'"),
-    ("deg", Dimension::Angle, "deg"),
     ("C", Dimension::Temperature, "Cel"),
     ("degF", Dimension::Temperature, "[degF]"),
-    ("%", Dimension::Percent, "%"),
     ("ppm", Dimension::Percent, "[ppm]"),
     ("ft", Dimension::Length, "[ft_i]"),
-    ("mm2", Dimension::Area, "mm2"),
-    ("m2", Dimension::Area, "m2"),
 ];
 
 /// Bases whose code is another word.
