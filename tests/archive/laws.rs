@@ -145,7 +145,9 @@ fn every_core_has_one_row_with_the_verdict_of_check() {
 #[test]
 fn columns_are_named_once_and_each_holds_something_of_its_kind() {
     use kneemark::archive::columns::Cell;
-    fn filled<R: Row>(rows: impl Iterator<Item = R>, full: &mut BTreeSet<&'static str>) {
+    /// Tables and columns that have said something.
+    type Filled = BTreeSet<(&'static str, &'static str)>;
+    fn filled<R: Row>(rows: impl Iterator<Item = R>, full: &mut Filled) {
         for row in rows {
             for (column, cell) in R::TABLE.columns.iter().zip(row.cells()) {
                 let (kind, is_some) = match cell {
@@ -157,12 +159,12 @@ fn columns_are_named_once_and_each_holds_something_of_its_kind() {
                 };
                 assert_eq!(kind, column.kind, "{}", column.name);
                 if is_some {
-                    full.insert(column.name);
+                    full.insert((R::TABLE.name, column.name));
                 }
             }
         }
     }
-    let mut full = BTreeSet::new();
+    let mut full = Filled::new();
     for job in jobs() {
         for one in &job.records {
             let entry = Entry::of(one, &one.claims());
@@ -194,7 +196,10 @@ fn columns_are_named_once_and_each_holds_something_of_its_kind() {
         let names: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
         let once: BTreeSet<&str> = names.iter().copied().collect();
         assert_eq!(names.len(), once.len(), "{}", table.name);
-        let empty: Vec<&&str> = names.iter().filter(|name| !full.contains(**name)).collect();
+        let empty: Vec<&&str> = names
+            .iter()
+            .filter(|name| !full.contains(&(table.name, **name)))
+            .collect();
         assert!(empty.is_empty(), "{}: never filled: {empty:?}", table.name);
     }
 }
