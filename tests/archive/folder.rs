@@ -24,18 +24,25 @@ fn names(folder: &Path) -> Vec<String> {
 fn a_folder_of_others_is_refused_and_stands() {
     let place = job(&["k03"]);
     let place = place.path();
-    for (folder, file) in [
-        ("notes", "mine.txt"),
-        ("sheets", "cores.csv"),
-        ("deep", "cores/mine.csv"),
+    for (folder, file, bytes) in [
+        ("notes", "mine.txt", "mine"),
+        ("sheets", "cores.csv", "mine"),
+        ("headed", "cores.csv", "site_now,unit,core,knee\r\n"),
+        ("deep", "cores/mine.csv", "mine"),
+        ("base", "archive.sqlite", "SQLite format 3\0, of others"),
+        (
+            "part",
+            "cores/part=site-A/part-1.parquet",
+            "PAR1 of others PAR1",
+        ),
     ] {
         let path = place.join(folder).join(file);
         fs::create_dir_all(path.parent().expect("a parent")).expect("folders");
-        fs::write(&path, "mine").expect("a file");
+        fs::write(&path, bytes).expect("a file");
         let (code, said) = export(place, &["job", "--to", folder]);
         assert_eq!(code, Some(2), "{said}");
         assert!(said.contains("no file of an archive"), "{said}");
-        assert_eq!(fs::read_to_string(path).expect("there"), "mine");
+        assert_eq!(fs::read_to_string(path).expect("there"), bytes);
     }
     fs::write(place.join("file"), "mine").expect("a file");
     for (to, why) in [
@@ -49,9 +56,42 @@ fn a_folder_of_others_is_refused_and_stands() {
     }
     assert_eq!(
         names(place),
-        ["deep", "file", "job", "notes", "sheets"],
+        [
+            "base", "deep", "file", "headed", "job", "notes", "part", "sheets"
+        ],
         "no litter"
     );
+}
+
+/// Whole files of other programs, which differ from ours in nothing but who wrote them and what they hold.
+#[cfg(feature = "archive")]
+#[test]
+fn whole_files_of_other_programs_are_refused_and_stand() {
+    use parquet::file::{properties::WriterProperties, writer::SerializedFileWriter};
+    use parquet::schema::parser::parse_message_type;
+    let place = job(&["k03"]);
+    let place = place.path();
+    fs::create_dir_all(place.join("base")).expect("a folder");
+    let base = place.join("base/archive.sqlite");
+    let opened = rusqlite::Connection::open(&base).expect("a base");
+    let made = opened.execute_batch("CREATE TABLE quantities (mine); CREATE TABLE cores (mine);");
+    made.expect("tables");
+    drop(opened);
+    fs::create_dir_all(place.join("part/cores/part=site-A")).expect("folders");
+    let part = place.join("part/cores/part=site-A/part-1.parquet");
+    let schema = parse_message_type("message cores { optional binary site_now (UTF8); }");
+    let properties = WriterProperties::builder().set_created_by("of others".to_owned());
+    let file = fs::File::create(&part).expect("a file");
+    let schema = std::sync::Arc::new(schema.expect("a schema"));
+    let writer = SerializedFileWriter::new(file, schema, properties.build().into());
+    writer.expect("begun").close().expect("a whole file");
+    for (folder, path) in [("base", base), ("part", part)] {
+        let before = fs::read(&path).expect("there");
+        let (code, said) = export(place, &["job", "--to", folder]);
+        assert_eq!(code, Some(2), "{said}");
+        assert!(said.contains("no file of an archive"), "{said}");
+        assert!(before == fs::read(path).expect("there"));
+    }
 }
 
 #[test]
@@ -100,7 +140,8 @@ fn the_exit_code_is_that_of_the_records() {
     assert_eq!(export(place, &["nowhere", "--to", "none"]).0, Some(2));
 }
 
-/// Killed at moments spread over its length, a run leaves the earlier archive or the new one.
+/// Killed at moments spread over its length, a run leaves the archive that stood or the new one, of other records:
+/// nothing of both.
 #[cfg(all(unix, feature = "archive"))]
 #[test]
 fn a_killed_export_leaves_a_whole_archive() {
@@ -110,32 +151,56 @@ fn a_killed_export_leaves_a_whole_archive() {
     const KILLS: u32 = 15;
     let place = job(&["h07", "h08", "h09", "k03"]);
     let place = place.path();
-    let run = || {
+    fs::create_dir(place.join("other")).expect("a folder");
+    for (name, text) in crate::demo::files() {
+        if name.starts_with("skerrow/h10/") || name.starts_with("skerrow/k03/") {
+            let name = name.replace('/', "-");
+            fs::write(place.join("other").join(name), text).expect("a file");
+        }
+    }
+    let run = |records: &str| {
         let mut command = Command::new(assert_cmd::cargo::cargo_bin("kneemark"));
         command
             .current_dir(place)
-            .args(["export", "job", "--to", "out", "--format", "parquet"])
+            .args(["export", records, "--to", "out", "--format", "parquet"])
             .stdout(Stdio::null())
             .stderr(Stdio::null());
         command
     };
-    let begun = Instant::now();
-    assert_eq!(run().status().expect("it ran").code(), Some(1));
-    let length = begun.elapsed();
-    let rows = |table| from_parquet(&place.join("out"), table);
-    let (long, wide) = (rows("quantities"), rows("cores"));
-    let mut killed = 0;
-    for time in 1..=KILLS {
-        let mut child = run().spawn().expect("it runs");
-        let part = (f64::from(time) * 0.618_034).fract() * 1.1;
+    let rows = || ["quantities", "cores"].map(|table| from_parquet(&place.join("out"), table));
+    let whole = ["other", "job"].map(|records| {
+        let begun = Instant::now();
+        let code = run(records).status().expect("it ran").code();
+        assert!(matches!(code, Some(0 | 1)), "{code:?}");
+        (records, rows(), begun.elapsed())
+    });
+    assert!(whole[0].1 != whole[1].1, "other records have other rows");
+    let (mut stands, mut killed, mut share) = (1, 0, 1.1);
+    for time in 1..=10 * KILLS {
+        if killed == KILLS {
+            break;
+        }
+        let (records, new, length) = &whole[1 - stands];
+        let mut child = run(records).spawn().expect("it runs");
+        let part = (f64::from(time) * 0.618_034).fract() * share;
         std::thread::sleep(length.mul_f64(part).max(Duration::from_micros(200)));
         let _ = child.kill();
-        killed += u32::from(child.wait().expect("it ended").code().is_none());
-        assert!(rows("quantities") == long && rows("cores") == wide);
+        match child.wait().expect("it ended").code() {
+            None => killed += 1,
+            // Runs take less time than the first one did.
+            Some(_) => share *= 0.9,
+        }
+        let found = rows();
+        let is_new = found == *new;
+        assert!(
+            is_new || found == whole[stands].1,
+            "a mixture, of {records}"
+        );
+        stands = if is_new { 1 - stands } else { stands };
     }
-    assert!(killed > KILLS / 3, "{killed} of {KILLS} were killed");
-    assert_eq!(run().status().expect("it ran").code(), Some(1));
-    assert_eq!(names(place), ["job", "out"], "no litter");
+    assert_eq!(killed, KILLS);
+    assert_eq!(run("job").status().expect("it ran").code(), Some(1));
+    assert_eq!(names(place), ["job", "other", "out"], "no litter");
 }
 
 /// On a full disk the earlier archive stands.
@@ -149,7 +214,8 @@ fn an_export_without_room_leaves_the_earlier_archive() {
             export(place, &["job", "--to", "out", "--format", format]).0,
             Some(0)
         );
-        let before = names(&place.join("out"));
+        let held = || super::formats::held(&place.join("out"));
+        let before = held();
         let output = std::process::Command::new("sh")
             .current_dir(place)
             // Blocks of 512 bytes. The signal for it is ignored, so that writing fails.
@@ -164,7 +230,7 @@ fn an_export_without_room_leaves_the_earlier_archive() {
         let said = String::from_utf8_lossy(&output.stdout);
         assert_eq!(output.status.code(), Some(2), "{format}: {said}");
         assert!(said.contains("not written: out: "), "{said}");
-        assert_eq!(names(&place.join("out")), before);
+        assert!(held() == before, "{format}: the earlier archive");
         assert_eq!(names(place), ["job", "out"], "no litter");
     }
 }

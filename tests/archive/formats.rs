@@ -101,6 +101,13 @@ fn files(folder: &Path) -> Vec<PathBuf> {
     found
 }
 
+/// All files below a folder with what they hold.
+pub fn held(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
+    let all = files(folder).into_iter();
+    let held = |path: PathBuf| (path.clone(), fs::read(path).expect("a file"));
+    all.map(held).collect()
+}
+
 /// Exports in all formats, and holds the rows against each other; gives those of both tables.
 fn same(place: &Path, records: &str, code: i32) -> [Rows; 2] {
     for format in ["csv", "parquet", "sqlite"] {
@@ -136,7 +143,12 @@ fn csv_parquet_and_sqlite_have_the_same_rows() {
 }
 
 /// Names that are formulas, folders, or each other but for capitals.
-const SITES: [&str; 9] = [
+const SITES: [&str; 14] = [
+    "132",
+    "_x",
+    ".x",
+    "__HIVE_DEFAULT_PARTITION__",
+    "null",
     "=cmd|' /C calc'!A0",
     "../../up",
     "a/b\\c",

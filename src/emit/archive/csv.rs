@@ -6,7 +6,7 @@ use crate::archive::Entry;
 use crate::archive::columns::{Cell, Row};
 use crate::archive::long::Quantity;
 use crate::archive::wide::CoreRow;
-use crate::ground::stage::Stage;
+use crate::ground::stage::{Stage, beginning};
 use csv::{Terminator, Writer, WriterBuilder};
 use std::borrow::Cow;
 use std::io;
@@ -84,6 +84,18 @@ fn is_number(text: &str) -> bool {
     let plain =
         |byte: u8| byte.is_ascii_digit() || matches!(byte, b'.' | b'+' | b'-' | b'e' | b'E');
     text.bytes().all(plain) && text.parse::<f64>().is_ok()
+}
+
+/// Whether a file begins with the heading of a table that is called so, as it is written here.
+pub(super) fn is_ours(path: &Path) -> io::Result<bool> {
+    let table = path.file_stem().and_then(|name| name.to_str());
+    let heading = match table {
+        Some(name) if name == Quantity::TABLE.name => Sheet::of::<Quantity>(Vec::new()),
+        Some(name) if name == CoreRow::TABLE.name => Sheet::of::<CoreRow>(Vec::new()),
+        _ => return Ok(false),
+    };
+    let heading = heading?.end()?;
+    Ok(beginning(path, heading.len() as u64)? == heading)
 }
 
 /// Both tables in a folder.

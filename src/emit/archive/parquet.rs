@@ -9,6 +9,7 @@ use parquet::basic::{Compression, LogicalType, Repetition, Type as Physical};
 use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
 use parquet::file::properties::WriterProperties;
+use parquet::file::reader::{FileReader as _, SerializedFileReader};
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::types::Type;
 use std::collections::BTreeMap;
@@ -16,6 +17,22 @@ use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// What our files say that they were written by, before a version.
+const WRITER: &str = concat!(env!("CARGO_PKG_NAME"), " ");
+
+/// Whether a file is one that was written here: whole, and with our name as its writer's.
+pub(super) fn is_ours(path: &Path) -> io::Result<bool> {
+    let reader = SerializedFileReader::new(File::open(path)?);
+    let about = reader.map(|reader| {
+        reader
+            .metadata()
+            .file_metadata()
+            .created_by()
+            .map(str::to_owned)
+    });
+    Ok(matches!(about, Ok(Some(writer)) if writer.starts_with(WRITER)))
+}
 
 /// Rows that are held until they are written together.
 const GROUP: usize = 32_768;
@@ -127,7 +144,7 @@ impl Part {
         let schema = Arc::new(schema.build().map_err(other)?);
         let properties = WriterProperties::builder()
             .set_compression(Compression::SNAPPY)
-            .set_created_by(concat!("kneemark ", env!("CARGO_PKG_VERSION")).to_owned());
+            .set_created_by(WRITER.to_owned() + env!("CARGO_PKG_VERSION"));
         let properties = Arc::new(properties.build());
         Ok(Self {
             out: SerializedFileWriter::new(file, schema, properties).map_err(other)?,

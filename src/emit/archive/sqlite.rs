@@ -3,13 +3,24 @@
 use super::Store;
 use crate::archive::Entry;
 use crate::archive::columns::{Cell, Kind, Row, Table, tables};
-use crate::ground::stage::Stage;
+use crate::ground::stage::{Stage, beginning};
 use rusqlite::types::{ToSqlOutput, Value, ValueRef};
 use rusqlite::{Connection, ToSql, params_from_iter};
 use std::io;
+use std::path::Path;
 
 /// The file's name.
 const NAME: &str = "archive.sqlite";
+
+/// What tells our files from those of other programs: the "Application ID" of the SQLite file format, 1.2.
+const MARK: i32 = i32::from_be_bytes(*b"kmrk");
+
+/// Whether a file is one that was written here. Its header has 16 bytes that all such files have, and at 68 the
+/// application's own four ("Database File Format", 1.2 and 1.3).
+pub(super) fn is_ours(path: &Path) -> io::Result<bool> {
+    let header = beginning(path, 72)?;
+    Ok(header.starts_with(b"SQLite format 3\0") && header.get(68..) == Some(&MARK.to_be_bytes()))
+}
 
 /// An open file.
 pub struct Base(Connection);
@@ -22,6 +33,7 @@ impl Base {
         let begin = || {
             // It stands whole or not at all, the stage sees to that; its end is one transaction, and on the disk then.
             base.execute_batch("PRAGMA journal_mode = OFF;")?;
+            base.pragma_update(None, "application_id", MARK)?;
             for table in tables() {
                 base.execute_batch(&made(table))?;
             }

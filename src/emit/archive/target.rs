@@ -1,5 +1,6 @@
 //! The folder that an archive is written to: a new one, an empty one, or one that holds an archive and nothing else.
 
+use super::folders;
 use crate::archive::columns::tables;
 use crate::ground::seam::{Disk, Files as _};
 use crate::ground::stage::{Stage, Standing, everything, is_link, is_stood_in};
@@ -40,7 +41,7 @@ impl Target {
         match strange(&place).map_err(|error| cannot(out, &error))? {
             None => Ok(target(stage)),
             Some(other) => Err(format!(
-                "not written: {name} is replaced as a whole, and {} there is no file of an archive; name another folder with --to",
+                "not written: {name} is replaced as a whole, and {} there is no file of an archive that this program writes; name another folder with --to",
                 shown(&other)
             )),
         }
@@ -70,15 +71,19 @@ fn cannot(out: &Path, error: &io::Error) -> String {
     format!("not written: {}: {error}", shown(out))
 }
 
-/// A file in a folder that no archive has.
+/// A file in a folder that no archive has, or that another program wrote.
 fn strange(place: &Path) -> io::Result<Option<PathBuf>> {
-    let standing = everything(place)?.into_iter();
-    let other = |(name, standing): &(PathBuf, Standing)| match standing {
-        Standing::Folder => false,
-        Standing::File(_) => !is_ours(name) || !is_headed(&place.join(name)),
-        Standing::Other => true,
-    };
-    Ok(standing.filter(other).map(|(name, _)| name).next())
+    for (name, standing) in everything(place)? {
+        let is_ours = match standing {
+            Standing::Folder => true,
+            Standing::File(_) => is_ours(&name) && is_written_here(&place.join(&name))?,
+            Standing::Other => false,
+        };
+        if !is_ours {
+            return Ok(Some(name));
+        }
+    }
+    Ok(None)
 }
 
 /// Whether a path below the folder is one that an archive has.
@@ -90,22 +95,21 @@ fn is_ours(name: &Path) -> bool {
         [sheet] => names.any(|own| sheet.strip_suffix(".csv") == Some(own)),
         [table, site, part] => {
             let is_part = part.starts_with("part-") && part.ends_with(".parquet");
-            names.any(|own| own == *table) && site.starts_with("site_now=") && is_part
+            names.any(|own| own == *table) && folders::is_one(site) && is_part
         }
         _ => false,
     }
 }
 
-/// Whether a sheet begins as one of an archive does; other files are told by their paths.
-fn is_headed(path: &Path) -> bool {
-    if path.extension().is_none_or(|ending| ending != "csv") {
-        return true;
+/// Whether a file holds what is written here, and not what another program puts into a file of such a name. A build
+/// knows the formats that it writes.
+fn is_written_here(path: &Path) -> io::Result<bool> {
+    match path.extension().and_then(|ending| ending.to_str()) {
+        Some("csv") => super::csv::is_ours(path),
+        #[cfg(feature = "archive")]
+        Some("parquet") => super::parquet::is_ours(path),
+        #[cfg(feature = "archive")]
+        Some("sqlite") => super::sqlite::is_ours(path),
+        _ => Ok(false),
     }
-    let begins = |bytes: Vec<u8>| {
-        let columns = tables().map(|table| table.columns.first().map_or("", |first| first.name));
-        columns
-            .iter()
-            .any(|first| bytes.starts_with(first.as_bytes()))
-    };
-    crate::ground::stage::beginning(path, 64).is_ok_and(begins)
 }
