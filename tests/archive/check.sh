@@ -51,7 +51,7 @@ for site in 132 1e3 2026-01-01 _x .x null __HIVE_DEFAULT_PARTITION__ part=no-sit
     at=$((at + 1))
     printf 'format: 1\n[ct]\nid: %s\n[place since 2026-01-01]\nsite: %s\n[core S]\nratio: 600/1\n[visit 2026-01-01]\nambient: 5 C\n' "$at" "$site" >"odd/$at.ctr"
 done
-sed '/^\[place/d; /^site/d' odd/1.ctr >odd/none.ctr
+sed '/^\[place/d; /^site/d; s/^id: .*/id: none/' odd/1.ctr >odd/none.ctr
 "$program" export odd --to odd-tables --format parquet >/dev/null
 python3 "$here/readers.py" odd-tables odd
 
