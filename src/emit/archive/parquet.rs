@@ -22,16 +22,12 @@ use std::sync::Arc;
 const WRITER: &str = concat!(env!("CARGO_PKG_NAME"), " ");
 
 /// Whether a file is one that was written here: whole, and with our name as its writer's.
-pub(super) fn is_ours(path: &Path) -> io::Result<bool> {
-    let reader = SerializedFileReader::new(File::open(path)?);
-    let about = reader.map(|reader| {
-        reader
-            .metadata()
-            .file_metadata()
-            .created_by()
-            .map(str::to_owned)
-    });
-    Ok(matches!(about, Ok(Some(writer)) if writer.starts_with(WRITER)))
+pub(super) fn is_ours(path: &Path) -> bool {
+    let reader = SerializedFileReader::try_from(path).ok();
+    reader.is_some_and(|reader| {
+        let writer = reader.metadata().file_metadata().created_by();
+        writer.is_some_and(|writer| writer.starts_with(WRITER))
+    })
 }
 
 /// Rows that are held until they are written together.

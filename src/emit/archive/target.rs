@@ -107,7 +107,7 @@ fn is_written_here(path: &Path) -> io::Result<bool> {
     match path.extension().and_then(|ending| ending.to_str()) {
         Some("csv") => super::csv::is_ours(path),
         #[cfg(feature = "archive")]
-        Some("parquet") => super::parquet::is_ours(path),
+        Some("parquet") => Ok(super::parquet::is_ours(path)),
         #[cfg(feature = "archive")]
         Some("sqlite") => super::sqlite::is_ours(path),
         _ => Ok(false),
