@@ -9,7 +9,7 @@ use crate::document::Grade;
 use crate::emit::archive::csv::{Sheet, Sheets};
 use crate::emit::archive::{Folders, Store, Target};
 use crate::ground::diagnostic::Diagnostic;
-use crate::ground::seam::Disk;
+use crate::ground::seam::{Disk, Files as _};
 use crate::job::{Compiled, Diagnosed, Kin, Outcome, Survey, outcome, shown};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -160,6 +160,23 @@ impl io::Write for Printed {
 }
 
 fn write(survey: &Survey<'_>, arguments: &Arguments) -> Result<Outcome, String> {
+    // An archive that stands is not replaced by what a mistyped path leaves of it.
+    let gone: Vec<String> = arguments
+        .paths
+        .iter()
+        .filter(|path| !Disk.exists(path))
+        .map(|path| shown(path))
+        .collect();
+    if !gone.is_empty() {
+        return Err(format!(
+            "nothing was written: there is no {}",
+            gone.join(", ")
+        ));
+    }
+    if survey.asked.is_empty() {
+        told(&survey.others);
+        return Err("nothing was written: there is no record".to_owned());
+    }
     let sites = survey.asked.iter();
     let folders = Folders::of(sites.filter_map(|index| site(survey, *index)));
     let target = Target::open(&arguments.to)?;

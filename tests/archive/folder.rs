@@ -122,6 +122,30 @@ fn an_archive_is_replaced_as_a_whole() {
 }
 
 #[test]
+fn a_mistyped_path_takes_no_archive_away() {
+    let place = job(&["k03"]);
+    let place = place.path();
+    let (code, said) = export(place, &["job", "--to", "good"]);
+    assert_ne!(code, Some(2), "{said}");
+    let held = || fs::read(place.join("good/cores.csv")).expect("a table");
+    let before = held();
+    fs::create_dir(place.join("empty")).expect("a folder");
+    for (paths, why) in [
+        (&["jbo"][..], "there is no jbo"),
+        (&["job", "jbo"], "there is no jbo"),
+        (&["empty"], "there is no record"),
+    ] {
+        let (code, said) = export(place, &[paths, &["--to", "good"]].concat());
+        assert_eq!(code, Some(2), "{said}");
+        assert!(
+            said.contains("nothing was written") && said.contains(why),
+            "{said}"
+        );
+        assert!(held() == before, "{paths:?}");
+    }
+}
+
+#[test]
 fn the_exit_code_is_that_of_the_records() {
     let place = job(&["h08"]);
     let place = place.path();

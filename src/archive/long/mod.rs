@@ -43,7 +43,7 @@ table! {
     written: Text "as written; of a finding as reports show it";
     written_ucum: Text "its unit, as UCUM code";
     bound: Text "`exact`; `more than`, `less than` as written; `at least`, `at most`, `not reached` as found; `unreadable`";
-    value: Number "the number, in `ucum`";
+    value: Number "the number, in `ucum`; beside `at least` or `at most` the one before U is allowed for, as `written` does";
     ucum: Text "unit of value, uncertainty and limits, as UCUM code: SI, but for angles radian, temperatures degree Celsius, percentages per cent";
     uncertainty: Number "expanded uncertainty U of the value";
     coverage: Number "coverage factor k of U";
@@ -52,7 +52,7 @@ table! {
     limit_of_size: Flag "whether the limits are of the value's magnitude";
     limit_id: Text "stable name of the limit";
     limit_source: Text "where the limit comes from";
-    verdict: Text "the decision rule's word, or why there is none";
+    verdict: Text "the decision rule's word, or that there is none: `not judged`, `not shown`; why, the report says";
     grade: Text "fails, review, open, pass, info";
     stands: Flag "whether no later visit has answered it";
     diagnostic: Text "stable name of what is told of the reading; one that is told as an error is in no value";
