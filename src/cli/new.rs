@@ -154,13 +154,7 @@ fn visit(files: &dyn Files, arguments: &Arguments, path: &Path) -> Result<(), St
     let date = date.ok_or(
         "the clock of this machine is outside the years 1 to 9999; write the day with --date",
     )?;
-    let subject = worksheet::Subject {
-        record: &one.record,
-        criteria: &one.setting.criteria,
-        instruments: one.setting.instruments.as_deref(),
-        assessment: &one.assessment,
-        errors: 0,
-    };
+    let subject = worksheet::Subject::of(one);
     let letter = letter(&one.record, date);
     let purpose = arguments.purpose.as_deref().unwrap_or("commissioning");
     let text = worksheet::new_visit(&subject, purpose, date, letter);

@@ -156,13 +156,7 @@ const AT_DAY: usize = 3;
 
 /// A record with the visit that would be laid out for it.
 fn with_visit(one: &Compiled, purpose: &str) -> Option<Job> {
-    let subject = worksheet::Subject {
-        record: &one.record,
-        criteria: &one.setting.criteria,
-        instruments: one.setting.instruments.as_deref(),
-        assessment: &one.assessment,
-        errors: 0,
-    };
+    let subject = worksheet::Subject::of(one);
     let last = one.record.visits.iter().map(|visit| visit.date.value).max();
     let day = seam::today().into_iter().chain(last).max()?;
     // A letter that no visit has: what day it will be is not known.

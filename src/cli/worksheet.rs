@@ -150,16 +150,6 @@ fn make(arguments: &Arguments, records: &[&Compiled]) -> Result<Worksheet, Templ
         purpose: &arguments.purpose,
         paper: arguments.sheet.paper,
     };
-    let subjects: Vec<Subject<'_>> = records.iter().map(|unit| subject(unit)).collect();
+    let subjects: Vec<Subject<'_>> = records.iter().map(|unit| Subject::of(unit)).collect();
     worksheet::worksheet(&subjects, &options)
-}
-
-fn subject(one: &Compiled) -> Subject<'_> {
-    Subject {
-        record: &one.record,
-        criteria: &one.setting.criteria,
-        instruments: one.setting.instruments.as_deref(),
-        assessment: &one.assessment,
-        errors: one.errors().count(),
-    }
 }

@@ -75,19 +75,31 @@ impl Address {
         Ok(Self { target, unit })
     }
 
-    /// As a heading of a record's table, or the key of a line.
-    pub fn word(&self) -> String {
-        let word = match self.target {
+    /// Its word alone.
+    pub fn bare(&self) -> &'static str {
+        match self.target {
             Target::Id => "id",
             Target::Day => "day",
             Target::Core => "core",
             Target::On => "on",
             Target::Key(_, key) => key.word,
             Target::Cell(_, column) => column.word,
-        };
+        }
+    }
+
+    /// The section that its cells go into.
+    pub fn section(&self) -> Option<&'static Section> {
+        match self.target {
+            Target::Key(section, _) | Target::Cell(section, _) => Some(section),
+            Target::Id | Target::Day | Target::Core | Target::On => None,
+        }
+    }
+
+    /// As a heading of a record's table, or the key of a line.
+    pub fn word(&self) -> String {
         match (&self.target, &self.unit) {
-            (Target::Cell(..), Some(unit)) => format!("{word}/{unit}"),
-            _ => word.to_owned(),
+            (Target::Cell(..), Some(unit)) => format!("{}/{unit}", self.bare()),
+            _ => self.bare().to_owned(),
         }
     }
 

@@ -172,27 +172,6 @@ fn twice(first: usize, second: usize, address: &Address) -> String {
     )
 }
 
-impl Address {
-    /// Its word alone.
-    fn bare(&self) -> &'static str {
-        match self.target {
-            Target::Id => "id",
-            Target::Day => "day",
-            Target::Core => "core",
-            Target::On => "on",
-            Target::Key(_, key) => key.word,
-            Target::Cell(_, column) => column.word,
-        }
-    }
-
-    pub fn section(&self) -> Option<&'static Section> {
-        match self.target {
-            Target::Key(section, _) | Target::Cell(section, _) => Some(section),
-            Target::Id | Target::Day | Target::Core | Target::On => None,
-        }
-    }
-}
-
 impl Draft {
     /// The lines, if nothing stands against them.
     ///

@@ -101,6 +101,18 @@ fn a_word_says_what_it_means_and_a_value_what_follows_from_it() {
     let said = open.hover("required knee: 240 V", 16);
     assert!(said.contains("**Findings that rest on it**"), "{said}");
     assert!(said.contains("required-knee"), "{said}");
+    // What was read, then what was found; what is left out is counted.
+    let said = open.hover("1S1-1S2  0.49991    1.3494", 12);
+    let at = |what: &str| said.find(what).unwrap_or_else(|| panic!("{what}: {said}"));
+    assert!(
+        at("**Read**") < at("**Findings that rest on it**"),
+        "{said}"
+    );
+    assert!(
+        at("**Findings that rest on it**") < at("**Values"),
+        "{said}"
+    );
+    assert!(said.contains(" more: kneemark explain "), "{said}");
     assert_eq!(open.hover("# H07 L1", 3), "");
     open.client.end();
 }

@@ -76,7 +76,7 @@ pub fn missing(preview: &Preview) -> Result<String, String> {
 fn row(unit: &Unit) -> Vec<Cell> {
     let link = Text::default().and(Inline::Page {
         path: unit.page.clone(),
-        text: unit.file.clone(),
+        text: unit.shown.clone(),
     });
     let verdict = |verdict: &Option<Verdict>| match verdict {
         None => Cell::Empty,

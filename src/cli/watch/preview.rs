@@ -9,7 +9,7 @@ use crate::document::free;
 use crate::document::{Grade, slug_or};
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
-use crate::job::{Diagnosed, Kin, Survey};
+use crate::job::{Diagnosed, Kin, Survey, shown};
 use crate::judge::requirement::Sum;
 use crate::judge::rules::Whose;
 use crate::record::place::Place;
@@ -36,7 +36,9 @@ pub struct Unit {
     index: usize,
     /// Name of its page, without an ending.
     pub page: String,
-    /// Path of the record as messages show it, and the SHA-256 of its bytes.
+    /// Path of the record below what was asked for.
+    pub shown: String,
+    /// The same as messages show it, and the SHA-256 of its bytes.
     pub file: String,
     sha256: String,
     pub id: String,
@@ -88,7 +90,7 @@ impl Preview {
         };
         let make = |indices: &[usize], kin: &Kin<'_>| {
             let unit = |index: &usize| {
-                let unit = Unit::of(&survey, *index, name(*index), kin)?;
+                let unit = Unit::of(&survey, *index, (name(*index), paths), kin)?;
                 Some(Arc::new(unit))
             };
             indices.iter().map(unit).collect()
@@ -163,7 +165,12 @@ impl Preview {
 }
 
 impl Unit {
-    fn of(survey: &Survey<'_>, index: usize, page: String, kin: &Kin<'_>) -> Option<Self> {
+    fn of(
+        survey: &Survey<'_>,
+        index: usize,
+        (page, paths): (String, &[PathBuf]),
+        kin: &Kin<'_>,
+    ) -> Option<Self> {
         let (one, found) = (kin.get(index)?, survey.found.get(index)?);
         let claims = one.claims();
         let count = |severity: Severity| {
@@ -175,6 +182,7 @@ impl Unit {
             stands_on: survey.stands_on(index),
             index,
             page,
+            shown: shown(below(&found.path, paths)),
             file: found.name.clone(),
             sha256: found.sha256.clone(),
             id: one.record.plate.id_text().to_owned(),
@@ -207,6 +215,15 @@ fn drawn(others: &[Diagnosed]) -> String {
     .collect()
 }
 
+/// The path of a record below what was asked for.
+fn below<'p>(path: &'p Path, paths: &[PathBuf]) -> &'p Path {
+    let mut below = paths
+        .iter()
+        .filter_map(|asked| path.strip_prefix(asked).ok());
+    let below = below.rfind(|below| !below.as_os_str().is_empty());
+    below.or(path.file_name().map(Path::new)).unwrap_or(path)
+}
+
 /// Names of pages, made of the paths of their records below what was asked for. A page keeps its name as long as its
 /// record is there, so that no open one becomes that of another.
 fn names(
@@ -226,12 +243,7 @@ fn names(
         if names.contains_key(&index) {
             continue;
         }
-        let mut below = paths
-            .iter()
-            .filter_map(|path| one.path.strip_prefix(path).ok());
-        let below = below.rfind(|below| !below.as_os_str().is_empty());
-        let own = below.or(one.path.file_name().map(Path::new));
-        let own = own.unwrap_or(&one.path).with_extension("");
+        let own = below(&one.path, paths).with_extension("");
         let name = slug_or(&own.to_string_lossy(), "ct");
         let name = free(&name, 2, |name| taken.contains(name));
         taken.insert(name.clone());

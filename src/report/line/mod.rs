@@ -40,13 +40,13 @@ pub fn explained(ct: &Compiled, place: Place, all: bool) -> Result<Vec<Said>, St
     Ok(said)
 }
 
-/// The same in few lines, for an editor: first what follows from it, then what was read.
+/// The same in few lines, for an editor: what was read, what it was found to be, what was worked out from it.
 pub fn in_short(ct: &Compiled, place: Place) -> Vec<Said> {
     let Ok(spot) = Spot::of(ct, place) else {
         return Vec::new();
     };
-    let mut said = spot.follows();
-    said.extend(spot.understood());
+    let mut said = spot.understood();
+    said.extend(spot.follows());
     said
 }
 

@@ -31,16 +31,24 @@ impl Steps {
 }
 
 impl Spot<'_> {
-    /// The values and findings that rest on it, few of them.
+    /// The findings and values that rest on it, few of them, and how many are left out.
     pub(super) fn follows(&self) -> Vec<Said> {
         let steps = self.steps();
-        let mut findings = self.findings(&steps);
-        let shown = self.shown(&steps, &findings);
-        let mut said = self.values(&steps, &shown);
-        if !findings.is_empty() {
-            findings.truncate(FEW / 2);
-            said.extend(self.found(&findings, true));
+        let findings = self.findings(&steps);
+        let (few, more) = findings.split_at(findings.len().min(FEW / 2));
+        let mut said = Vec::new();
+        if !few.is_empty() {
+            said.extend(self.found(few, true));
         }
+        if !more.is_empty() {
+            let source = &self.ct.source;
+            let (name, at) = (&source.name, source.line(self.area.start));
+            said.push(line(format!(
+                "{} more: kneemark explain {name}:{at}",
+                more.len()
+            )));
+        }
+        said.extend(self.values(&steps, &self.shown(&steps, &findings)));
         said
     }
 

@@ -30,6 +30,7 @@ use crate::document::{
     self, Block, Filling, Page, Paper, Pictures, TemplateFault, Templates, Within, slug_or,
 };
 use crate::ground::date::Date;
+use crate::job::Compiled;
 use crate::judge::Assessment;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
@@ -48,6 +49,19 @@ pub struct Subject<'a> {
     pub assessment: &'a Assessment,
     /// Errors in the record: what could not be read is blank on the sheet, and the sheet says so.
     pub errors: usize,
+}
+
+impl<'a> Subject<'a> {
+    /// A compiled record.
+    pub fn of(one: &'a Compiled) -> Self {
+        Self {
+            record: &one.record,
+            criteria: &one.setting.criteria,
+            instruments: one.setting.instruments.as_deref(),
+            assessment: &one.assessment,
+            errors: one.errors().count(),
+        }
+    }
 }
 
 /// What is asked of a sheet.
