@@ -81,12 +81,12 @@ plate! {
     phase "phase",
 }
 
-fn day(text: &str) -> Result<Date, String> {
+pub(super) fn day(text: &str) -> Result<Date, String> {
     date::read(text).map_err(|_| "write year-month-day, such as 2026-03-14".to_owned())
 }
 
 /// A purpose decides what is due, so one that nobody knows is no purpose.
-fn purpose(text: &str) -> Result<String, String> {
+pub(super) fn purpose(text: &str) -> Result<String, String> {
     if text.contains(char::is_control) {
         return Err("it must be one line of text".to_owned());
     }

@@ -1,9 +1,10 @@
 //! `kneemark sheet`: a visit of several units as one table, to be typed into, or as it was written.
 
 use super::import::kind;
+use super::new::{day, purpose};
 use super::output;
 use crate::emit::archive::csv::guarded;
-use crate::ground::date::{self, Date};
+use crate::ground::date::Date;
 use crate::ground::seam::Files as _;
 use crate::ground::seam::{self, Disk, InHand};
 use crate::ground::stage;
@@ -11,7 +12,6 @@ use crate::intake::{Table, Wanted, table};
 use crate::job::{Compiled, Job, Outcome, Survey, Terms, shown};
 use crate::record::kinds::TestKind;
 use crate::report::worksheet;
-use crate::trade::Purpose;
 use std::path::PathBuf;
 
 #[derive(clap::Args)]
@@ -32,17 +32,6 @@ pub struct Arguments {
     /// File to write; standard output unless written
     #[arg(short, long, value_name = "FILE")]
     out: Option<PathBuf>,
-}
-
-fn purpose(text: &str) -> Result<String, String> {
-    match Purpose::read(text) {
-        Purpose::Other => Err(format!("it is one of {}", Purpose::WORDS.join(", "))),
-        _ => Ok(text.to_owned()),
-    }
-}
-
-fn day(text: &str) -> Result<Date, String> {
-    date::read(text).map_err(|_| "write year-month-day, such as 2026-03-14".to_owned())
 }
 
 /// Runs the command.

@@ -9,6 +9,7 @@ use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
 use crate::layout::even;
 use crate::record::core_line::said;
+use crate::record::schema::Section;
 use crate::record::{FORMAT, core, duty, place, plate, read_alone};
 
 /// A record made of a list.
@@ -89,45 +90,36 @@ fn cores(sheet: &Sheet<'_>, unit: &OfUnit<'_>, lines: &mut Draft) {
             None => cores.push((own, vec![row])),
         }
     }
+    let is_of_core = |row: &Row| {
+        let own = |of: &Section| of.name == core::SCHEMA.name;
+        let mut named = columns.named();
+        named.any(|(index, address)| {
+            address.section().is_some_and(own) && !row.cell(index).is_empty()
+        })
+    };
     for (name, rows) in cores {
         if name.is_empty() {
-            // A row of the unit as a whole.
-            let rows: Vec<String> = rows.iter().map(|row| row.number.to_string()).collect();
-            let own = columns.named().filter(|(_, address)| {
-                address
-                    .section()
-                    .is_some_and(|of| of.name == core::SCHEMA.name)
-            });
-            let mut own = own.map(|(index, _)| index);
-            if own.any(|index| {
-                unit.rows.iter().any(|row| {
-                    row.cell(sheet_core(sheet)).is_empty() && !row.cell(index).is_empty()
-                })
-            }) {
-                lines
-                    .faults
-                    .push(format!("row {}: its `core` is empty", rows.join(", ")));
-            }
+            // A row of the unit as a whole has nothing of a core.
+            let of_core = rows.iter().filter(|row| is_of_core(row));
+            let told = of_core.map(|row| format!("row {}: its `core` is empty", row.number));
+            lines.faults.extend(told);
             continue;
         }
+        // A ratio that no pair is named for would be no tap.
+        let of_taps = columns.named().filter(|(_, address)| matches!(address.target, Target::Cell(of, _) if of.name == core::SCHEMA.name));
+        let of_taps: Vec<usize> = of_taps.map(|(index, _)| index).collect();
+        let tap = columns.find(|of| matches!(of, Target::Cell(_, column) if column.word == "tap"));
+        let is_unnamed = |row: &&&Row| {
+            let is_written = of_taps.iter().any(|index| !row.cell(*index).is_empty());
+            is_written && tap.is_none_or(|tap| row.cell(tap).is_empty())
+        };
+        let told = rows.iter().filter(is_unnamed);
+        let told = told.map(|row| format!("row {}: its `tap` is empty", row.number));
+        lines.faults.extend(told);
         lines.open(core::SCHEMA.name, name);
         lines.fields(&core::SCHEMA, columns, &rows);
-        let has_taps = columns.find(|of| matches!(of, Target::Cell(section, column) if section.name == core::SCHEMA.name && column.word == "tap"));
-        let taps: Vec<&Row> = rows
-            .into_iter()
-            .filter(|row| has_taps.is_some_and(|at| !row.cell(at).is_empty()))
-            .collect();
-        if !taps.is_empty() {
-            lines.table(&core::SCHEMA, None, columns, &taps);
-        }
+        lines.table(&core::SCHEMA, None, columns, &rows);
     }
-}
-
-fn sheet_core(sheet: &Sheet<'_>) -> usize {
-    sheet
-        .columns()
-        .find(|of| matches!(of, Target::Core))
-        .unwrap_or(usize::MAX)
 }
 
 /// Errors of a record by the rows that their lines came of.

@@ -47,6 +47,24 @@ fn all(folder: &Path) -> Vec<(String, String)> {
     files
 }
 
+/// A curve as a table, brought into the first record.
+const INTO_L1: [&str; 9] = [
+    "import",
+    "readings",
+    "curve.csv",
+    "--as",
+    "excitation",
+    "--on",
+    "1S1-1S2",
+    "--into",
+    "records/l1.ctr",
+];
+
+fn put_curve(bay: &TempDir) {
+    let path = bay.path().join("curve.csv");
+    fs::write(path, "voltage/V,current/mA\n100.3,2.84\n").expect("a file");
+}
+
 const SHEET: &str = "id,core,on,resistance resistance/ohm,resistance temperature/C,burden current/A,burden voltage/V,burden angle/deg,visit tested by\n\
                      L1,1S,1S1-1S2,2.81,14.5,1.000,1.09,8.2,R. Anvik\nL2,1S,1S1-1S2,2.83,14.5,1.001,1.10,8.0,R. Anvik\n";
 
@@ -145,17 +163,7 @@ fn readings_go_behind_what_stands_in_a_visit() {
         "voltage/V,current/mA\n100.3,2.84\n200.2,4.53\n",
     )
     .expect("a file");
-    let words = [
-        "import",
-        "readings",
-        "curve.csv",
-        "--as",
-        "excitation",
-        "--on",
-        "1S1-1S2",
-        "--into",
-        "records/l1.ctr",
-    ];
+    let words = INTO_L1;
     let before = all(bay.path());
     let (done, said) = run(
         bay.path(),
@@ -198,26 +206,12 @@ fn readings_go_behind_what_stands_in_a_visit() {
 #[test]
 fn it_is_known_which_visit_is_meant() {
     let bay = bay();
-    fs::write(
-        bay.path().join("curve.csv"),
-        "voltage/V,current/mA\n100.3,2.84\n",
-    )
-    .expect("a file");
+    put_curve(&bay);
     let path = bay.path().join("records/l1.ctr");
     let text = fs::read_to_string(&path).expect("a file");
     fs::write(&path, text + "\n[visit 2026-13-05]\npurpose: retest\n").expect("a file");
     let before = all(bay.path());
-    let words = [
-        "import",
-        "readings",
-        "curve.csv",
-        "--as",
-        "excitation",
-        "--on",
-        "1S1-1S2",
-        "--into",
-        "records/l1.ctr",
-    ];
+    let words = INTO_L1;
     let (done, said) = run(bay.path(), &words);
     assert_eq!(done.status.code(), Some(2), "{said}");
     assert!(said.contains("has no date that can be read"), "{said}");
@@ -253,11 +247,7 @@ fn a_second_visit_of_a_day_has_a_letter() {
 #[test]
 fn lines_of_options_are_lines() {
     let bay = bay();
-    fs::write(
-        bay.path().join("curve.csv"),
-        "voltage/V,current/mA\n100.3,2.84\n",
-    )
-    .expect("a file");
+    put_curve(&bay);
     fs::write(bay.path().join("bay.csv"), SHEET).expect("a file");
     let before = all(bay.path());
     let readings = [
@@ -332,28 +322,11 @@ fn what_was_written_before_a_fault_is_named() {
 #[test]
 fn the_mark_of_a_text_stays() {
     let bay = bay();
-    fs::write(
-        bay.path().join("curve.csv"),
-        "voltage/V,current/mA\n100.3,2.84\n",
-    )
-    .expect("a file");
+    put_curve(&bay);
     let path = bay.path().join("records/l1.ctr");
     let text = fs::read(&path).expect("a file");
     fs::write(&path, [b"\xef\xbb\xbf".as_slice(), &text].concat()).expect("a file");
-    let (done, said) = run(
-        bay.path(),
-        &[
-            "import",
-            "readings",
-            "curve.csv",
-            "--as",
-            "excitation",
-            "--on",
-            "1S1-1S2",
-            "--into",
-            "records/l1.ctr",
-        ],
-    );
+    let (done, said) = run(bay.path(), &INTO_L1);
     assert_eq!(done.status.code(), Some(0), "{said}");
     assert!(
         fs::read(&path)
@@ -415,25 +388,8 @@ fn line_ends_of_the_record_are_kept() {
         .expect("a file")
         .replace('\n', "\r\n");
     fs::write(&path, text.trim_end()).expect("a file");
-    fs::write(
-        bay.path().join("curve.csv"),
-        "voltage/V,current/mA\n100.3,2.84\n",
-    )
-    .expect("a file");
-    let (done, said) = run(
-        bay.path(),
-        &[
-            "import",
-            "readings",
-            "curve.csv",
-            "--as",
-            "excitation",
-            "--on",
-            "1S1-1S2",
-            "--into",
-            "records/l1.ctr",
-        ],
-    );
+    put_curve(&bay);
+    let (done, said) = run(bay.path(), &INTO_L1);
     assert_eq!(done.status.code(), Some(0), "{said}");
     let after = fs::read_to_string(&path).expect("a file");
     assert!(

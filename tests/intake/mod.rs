@@ -417,6 +417,8 @@ fn plates_become_records_that_read_without_error() {
         ("\nBRW-2", "\n", "row 5: its `id` is empty"),
         ("core class", "class", "`core class`"),
         ("highest voltage/kV", "highest voltage/kv", "kV"),
+        ("2S1-2S3,600/1", ",600/1", "row 4: its `tap` is empty"),
+        (",2S,metering", ",,metering", "row 3: its `core` is empty"),
         ("year", "age", "[ct] has no `age`"),
         (",core,", ",nucleus,", "has no `nucleus`"),
     ] {
