@@ -94,7 +94,7 @@ pub(super) fn purpose(text: &str) -> Result<String, String> {
         return Ok(text.to_owned());
     }
     let words = || Purpose::WORDS.iter().copied();
-    Err(match nearest(Purpose::first_word(text), words()) {
+    Err(match nearest(Purpose::beginning(text), words()) {
         Some(near) => format!("did you mean {near}?"),
         None => format!("it begins with {}", words().collect::<Vec<_>>().join(", ")),
     })

@@ -47,7 +47,7 @@ fn purpose(text: &str) -> Result<String, String> {
         return Ok(text.to_owned());
     }
     let known = Purpose::WORDS.join(", ");
-    let near = nearest(Purpose::first_word(text), Purpose::WORDS.iter().copied());
+    let near = nearest(Purpose::beginning(text), Purpose::WORDS.iter().copied());
     Err(match near {
         Some(near) => format!("did you mean `{near}`? The purposes are {known}"),
         None => format!("the purposes are {known}"),

@@ -97,7 +97,7 @@ fn told(visit: &Visit, missing: &[(&'static str, Vec<String>)]) -> Diagnostic {
         .iter()
         .map(|(name, subjects)| Some(format!("{name} ({})", some(subjects))));
     let purpose = visit.purpose.value().map_or("", String::as_str);
-    let purpose = Purpose::first_word(purpose);
+    let purpose = Purpose::beginning(purpose);
     let title = format!("not on record: {}", joined(parts, ", "));
     Code::TestsMissing
         .at(visit.span, title)

@@ -280,7 +280,7 @@ fn purpose(visit: &Visit, found: &mut Vec<Diagnostic>) {
     let Some(Located { value, span }) = visit.purpose.get() else {
         return;
     };
-    let first = Purpose::first_word(value);
+    let first = Purpose::beginning(value);
     if Purpose::read(value) == Purpose::Other {
         let (at, _) = span.split_at(first.len());
         found.push(words::word_unknown(

@@ -13,7 +13,7 @@ section! {
     /// One visit.
     Visit::read(body: &Body, date: Located<Date>, letter: Option<String>) {
         purpose: Text
-            "factory, receiving, commissioning, maintenance, retest, investigation, or in own words behind one of these";
+            "factory, receiving, commissioning, before energising, after energising, maintenance, after a fault, retest, investigation, or in own words behind one of these";
         job: Text "name of a job in pack.toml that gives people, date and instruments";
         tested_by "tested by": Text "who took the readings";
         reviewed_by "reviewed by": Text "who checked them";

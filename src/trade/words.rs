@@ -75,13 +75,24 @@ impl PrimaryMarks {
 }
 
 /// Why a visit was made, as far as it decides which tests are due.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Display, EnumString)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Display, EnumString, VariantArray,
+)]
 #[strum(serialize_all = "lowercase")]
 pub enum Purpose {
     Factory,
     Receiving,
     Commissioning,
+    /// The circuits, once all is connected again.
+    #[strum(serialize = "before energising")]
+    BeforeEnergising,
+    /// With current of the network.
+    #[strum(serialize = "after energising")]
+    AfterEnergising,
     Maintenance,
+    /// A fault current went through it.
+    #[strum(serialize = "after a fault")]
+    AfterFault,
     Retest,
     Investigation,
     /// None was written, or one that is not known.
@@ -94,19 +105,27 @@ impl Purpose {
         "factory",
         "receiving",
         "commissioning",
+        "before energising",
+        "after energising",
         "maintenance",
+        "after a fault",
         "retest",
         "investigation",
     ];
 
-    /// Reads `commissioning, after repair`: the first word counts.
+    /// Reads `commissioning, after repair`: what it begins with counts.
     pub fn read(text: &str) -> Self {
-        Self::first_word(text).parse().unwrap_or(Self::Other)
+        Self::beginning(text).parse().unwrap_or(Self::Other)
     }
 
-    /// The word that counts.
-    pub fn first_word(text: &str) -> &str {
-        text.split([' ', ',', ';']).next().unwrap_or("")
+    /// The words that count: those of a known purpose, else the first one.
+    pub fn beginning(text: &str) -> &str {
+        let parts = [' ', ',', ';'];
+        let known = Self::WORDS.iter().copied().find(|words| {
+            let rest = text.strip_prefix(words);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(parts))
+        });
+        known.unwrap_or(text.split(parts).next().unwrap_or(""))
     }
 }
 
@@ -133,5 +152,6 @@ mod tests {
         }
         assert_eq!(Purpose::read("comissioning"), Purpose::Other);
         assert_eq!(Purpose::read("other"), Purpose::Other);
+        assert_eq!(Purpose::read("after energisation"), Purpose::Other);
     }
 }

@@ -5,7 +5,7 @@
 
 use crate::judge::rules::{self, Rule, Whose};
 use crate::record::kinds::TestKind;
-use crate::trade::Purpose::{self, Commissioning, Factory, Maintenance, Receiving};
+use crate::trade::Purpose::{self, AfterFault, Commissioning, Factory, Maintenance, Receiving};
 
 /// What shows a requirement.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -90,31 +90,31 @@ requirements! {
     COMPOSITE = "composite-error" {
         Transformer, Excitation, Limit, "composite error at the accuracy limit",
         needs "winding resistance, and an excitation curve up to the e.m.f. at the limit factor",
-        shown by {protection::COMPOSITE_ERROR}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::COMPOSITE_ERROR}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.2 and 7.2.6.203 (from memory)"
     }
     SECURITY = "security-factor" {
         Transformer, Excitation, Limit, "instrument security factor at rated burden",
         needs "winding resistance, and an excitation curve up to the e.m.f. at the security factor, or to a tenth of the current there",
-        shown by {protection::SECURITY_FACTOR}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::SECURITY_FACTOR}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 3.4.204 and 7.2.6.202 (from memory)"
     }
     KNEE = "knee-emf" {
         Transformer, Excitation, Limit, "knee point e.m.f.",
         needs "excitation readings at the rated knee and a tenth above it, or a curve",
-        shown by {protection::KNEE_EMF}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::KNEE_EMF}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     EXCITING = "exciting-current" {
         Transformer, Excitation, Limit, "exciting current",
         needs "an excitation reading at that voltage, or a curve around it",
-        shown by {protection::EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     RELAY_CLASS = "relay-class" {
         Transformer, Excitation, Limit, "exciting current at the class voltage",
         needs "winding resistance, and an excitation curve up to the e.m.f. at 20 times rated current",
-        shown by {protection::EXCITING_AT_CLASS}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::EXCITING_AT_CLASS}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEEE C57.13, 6.4.1 (from memory)"
     }
     RELAY_CLASS_T = "relay-class-by-test" {
@@ -126,31 +126,31 @@ requirements! {
     PEAK = "peak-exciting-current" {
         Transformer, Excitation, Limit, "peak exciting current at the equivalent limiting e.m.f.",
         needs "winding resistance, and peak exciting currents up to the equivalent limiting e.m.f.",
-        shown by {protection::PEAK_EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::PEAK_EXCITING_CURRENT}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.5 and annex 2B (from memory)"
     }
     DIMENSIONING = "transient-factor" {
         Transformer, Excitation, Limit, "transient dimensioning for the rated cycle",
         needs "the time constants and times of the rated cycle",
-        shown by {protection::TRANSIENT_FACTOR}, due at [Factory, Commissioning, Maintenance],
+        shown by {protection::TRANSIENT_FACTOR}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, annexes 2A and 2B (from memory)"
     }
     UNKNOWN_STANDARD = "standard-of-the-plate" {
         Transformer, Inspection, Limit, "standard on the rating plate",
         needs "the standard on the rating plate",
-        shown by {}, due at [Factory, Commissioning, Maintenance],
+        shown by {}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "common practice, no source"
     }
     UNKNOWN_CLASS = "class-of-the-plate" {
         Transformer, Excitation, Limit, "class on the rating plate",
         needs "the class on the rating plate",
-        shown by {}, due at [Factory, Commissioning, Maintenance],
+        shown by {}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "common practice, no source"
     }
     CURVE = "excitation-curve" {
         Transformer, Excitation, Measured, "excitation curve",
         needs "an excitation curve past its knee",
-        shown by {excitation::KNEE_IEC, excitation::KNEE_45, excitation::KNEE_30}, due at [Commissioning, Maintenance],
+        shown by {excitation::KNEE_IEC, excitation::KNEE_45, excitation::KNEE_30}, due at [Commissioning, Maintenance, AfterFault],
         "common practice, no source"
     }
     REMANENCE = "remanence-factor" {
@@ -168,13 +168,13 @@ requirements! {
     TURNS = "turns-ratio" {
         Transformer, Ratio, Limit, "turns ratio",
         needs "the ratio by voltage",
-        shown by {ratio::TURNS_RATIO}, due at [Factory, Commissioning, Maintenance],
+        shown by {ratio::TURNS_RATIO}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     RATIO = "ratio" {
         Transformer, Ratio, Measured, "ratio",
         needs "the ratio by voltage or by current",
-        shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory, Receiving, Commissioning, Maintenance],
+        shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory, Receiving, Commissioning, Maintenance, AfterFault],
         "each declared ratio: IEC 61869-2:2012, 5.6.203; IEEE C57.13, routine tests (from memory); on site, common practice, no source"
     }
     LINKS = "ratio-of-links" {
@@ -192,19 +192,19 @@ requirements! {
     RESISTANCE_LIMIT = "winding-resistance-limit" {
         Transformer, Resistance, Limit, "winding resistance at 75 °C",
         needs "the winding resistance with the temperature of the winding",
-        shown by {resistance::WINDING_RESISTANCE}, due at [Factory, Commissioning, Maintenance],
+        shown by {resistance::WINDING_RESISTANCE}, due at [Factory, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.4 and 5.6.202.5 (from memory)"
     }
     RESISTANCE = "winding-resistance" {
         Transformer, Resistance, Measured, "winding resistance",
         needs "a reading by direct current, with the temperature of the winding",
-        shown by {resistance::WINDING_RESISTANCE}, due at [Commissioning, Maintenance],
+        shown by {resistance::WINDING_RESISTANCE}, due at [Commissioning, Maintenance, AfterFault],
         "common practice, no source"
     }
     INSULATION = "insulation-resistance" {
         Transformer, Insulation, Measured, "insulation resistance",
         needs "an insulation test against earth, with its voltage and time",
-        shown by {insulation::INSULATION_RESISTANCE}, due at [Receiving, Commissioning, Maintenance],
+        shown by {insulation::INSULATION_RESISTANCE}, due at [Receiving, Commissioning, Maintenance, AfterFault],
         "common practice, no source; a limit only by the client's profile"
     }
     WITHSTAND = "withstand" {
@@ -228,7 +228,7 @@ requirements! {
     DEMAGNETISED = "demagnetised" {
         Transformer, Demagnetisation, Measured, "demagnetisation",
         needs "a demagnetisation from above the knee down to zero, behind the last direct current",
-        shown by {demagnetisation::DEMAGNETISATION_START, demagnetisation::DEMAGNETISATION_END, demagnetisation::DIRECT_CURRENT_LAST, excitation::RESIDUAL_MAGNETISM}, due at [Commissioning, Maintenance],
+        shown by {demagnetisation::DEMAGNETISATION_START, demagnetisation::DEMAGNETISATION_END, demagnetisation::DIRECT_CURRENT_LAST, excitation::RESIDUAL_MAGNETISM}, due at [Commissioning, Maintenance, AfterFault],
         "common practice, no source"
     }
     BURDEN = "circuit-burden" {
@@ -246,25 +246,25 @@ requirements! {
     DUTY_KNEE = "required-knee" {
         Circuit, Excitation, Limit, "knee for the relay's requirement",
         needs "an excitation curve of the tap in service up to that knee",
-        shown by {duty::REQUIRED_KNEE}, due at [Commissioning, Maintenance],
+        shown by {duty::REQUIRED_KNEE}, due at [Commissioning, Maintenance, AfterFault],
         "the requirement that the duty states"
     }
     DUTY_FACTOR = "required-factor" {
         Circuit, Excitation, Limit, "limit factor for the relay's requirement",
         needs "winding resistance, burden, and an excitation curve of the tap in service up to that factor",
-        shown by {duty::REQUIRED_FACTOR}, due at [Commissioning, Maintenance],
+        shown by {duty::REQUIRED_FACTOR}, due at [Commissioning, Maintenance, AfterFault],
         "the requirement that the duty states"
     }
     AS_LEFT = "circuit-as-left" {
         Circuit, Restored, Seen, "circuit as left",
         needs "links or secondary of the core as left, behind the last test that opened them",
-        shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, Maintenance],
+        shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, Maintenance, AfterFault],
         "common practice, no source"
     }
     EARTH = "one-earth" {
         Circuit, Restored, Seen, "one earth on the circuit",
         needs "the earths counted, or where the earth is, as left",
-        shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, Maintenance],
+        shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, Maintenance, AfterFault],
         "IEEE C57.13.3-2014: one earth for each secondary circuit"
     }
 }

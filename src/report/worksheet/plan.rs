@@ -187,7 +187,10 @@ impl Programme {
             asked @ (Purpose::Factory
             | Purpose::Receiving
             | Purpose::Commissioning
-            | Purpose::Maintenance) => of(asked, None),
+            | Purpose::BeforeEnergising
+            | Purpose::AfterEnergising
+            | Purpose::Maintenance
+            | Purpose::AfterFault) => of(asked, None),
             Purpose::Retest => {
                 let (asked, open) = left(subject);
                 if asked.is_empty() {
