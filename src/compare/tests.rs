@@ -45,7 +45,11 @@ fn assessed(knees: &[Option<(f64, Verdict)>]) -> Assessment {
         }
     });
     let visits = visits.collect();
-    Assessment { workings, visits }
+    Assessment {
+        workings,
+        visits,
+        due: Default::default(),
+    }
 }
 
 fn good(volt: f64) -> Option<(f64, Verdict)> {

@@ -8,7 +8,6 @@ use crate::judge::requirement::{Claims, Shown, subject};
 use crate::record::kinds::{Test, TestKind};
 use crate::record::visit::Visit;
 use crate::record::{Record, occasion};
-use crate::trade::Purpose;
 
 /// Tells at each visit what is missing of it, with the retests that carry it on. What seems to be missing
 /// may be in a line that could not be read or is not used, or in rows that wait to be filled in: that was told there.
@@ -96,11 +95,10 @@ fn told(visit: &Visit, missing: &[(&'static str, Vec<String>)]) -> Diagnostic {
     let parts = missing
         .iter()
         .map(|(name, subjects)| Some(format!("{name} ({})", some(subjects))));
-    let purpose = visit.purpose.value().map_or("", String::as_str);
-    let purpose = Purpose::beginning(purpose);
+    let purpose = visit.purpose();
     let title = format!("not on record: {}", joined(parts, ", "));
     Code::TestsMissing
         .at(visit.span, title)
-        .label(format!("due at a {purpose} visit"))
+        .label(format!("due at a {}", purpose.visit(&purpose.to_string())))
         .help("add the test, or say why it is not there: `not done excitation 2S: …`")
 }

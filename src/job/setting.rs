@@ -6,7 +6,8 @@ use super::paths::{JOB, here, job_of, left_out, not_used, shown, top_of, unreada
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
-use crate::record::criteria::{self, Criteria};
+use crate::judge::requirement::read_criteria;
+use crate::record::criteria::Criteria;
 use crate::record::instruments::{self, Instruments};
 use crate::record::jobs::{self, Jobs};
 use std::collections::{BTreeMap, BTreeSet};
@@ -143,7 +144,7 @@ impl<'a> Settings<'a> {
             criteria: criteria
                 .and_then(|path| {
                     let known = &mut self.criteria;
-                    let read = (criteria::read as Read<_>, Criteria::not_read as NotRead<_>);
+                    let read = (read_criteria as Read<_>, Criteria::not_read as NotRead<_>);
                     once(self.files, (path, CRITERIA), known, read, others)
                 })
                 .unwrap_or_default(),

@@ -16,9 +16,11 @@ use crate::ground::span::Span;
 use crate::record::Record;
 use crate::record::alike::Make;
 use crate::record::criteria::Criteria;
+use crate::record::due::Due;
 use crate::record::instruments::Instruments;
 use crate::record::occasion;
 use crate::record::visit::Visit;
+use std::sync::Arc;
 
 /// One visit, derived and judged.
 #[derive(Clone, Debug)]
@@ -35,6 +37,8 @@ pub struct Assessment {
     pub workings: Workings,
     /// One entry per visit of the record, in its order.
     pub visits: Vec<VisitAssessment>,
+    /// What the client asks for at a visit.
+    pub due: Arc<Due>,
 }
 
 impl Assessment {
@@ -129,5 +133,9 @@ pub fn findings(
             inherited,
         });
     }
-    Assessment { workings, visits }
+    Assessment {
+        workings,
+        visits,
+        due: Arc::clone(&criteria.due),
+    }
 }

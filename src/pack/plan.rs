@@ -278,7 +278,9 @@ fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> (Vec<usize>
     let groups = occasion::occasions(record).into_iter();
     let groups = groups.map(|group| group.into_iter().filter(counts).collect::<Vec<_>>());
     let groups: Vec<Vec<usize>> = groups
-        .filter(|group| !group.is_empty() && occasion::purpose(record, group) != Purpose::Factory)
+        .filter(|group| {
+            !group.is_empty() && !occasion::purposes(record, group).holds(Purpose::Factory)
+        })
         .collect();
     let named = groups.iter().rfind(|group| group.iter().any(is_named));
     let last = named.or(groups.last()).cloned().unwrap_or_default();

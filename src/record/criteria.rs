@@ -1,6 +1,7 @@
 //! `criteria.toml`: the client's and the job's own limits, and the rule by which verdicts are given.
 
 use super::config::{self, Text, span};
+use super::due::{self, Due, DueText};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::nearest::nearest;
@@ -8,6 +9,7 @@ use crate::ground::source::Source;
 use crate::ground::unit::Dimension;
 use crate::standards::{CITED, Cited, Provenance, threshold};
 use serde::Deserialize;
+use std::sync::Arc;
 use toml::Spanned;
 
 /// How a verdict is reached.
@@ -76,6 +78,8 @@ pub struct Criteria {
     pub alternative_constant: bool,
     /// Limits that somebody held against an own copy of their source.
     pub checked: Vec<Checked>,
+    /// What the client asks for at a visit, in place of the program's own table.
+    pub due: Arc<Due>,
 }
 
 /// A limit of the tables that was held against an own copy of its source.
@@ -106,6 +110,7 @@ impl Default for Criteria {
             ratio_share_of_knee: None,
             alternative_constant: false,
             checked: Vec::new(),
+            due: Arc::default(),
         }
     }
 }
@@ -161,6 +166,7 @@ struct FileText {
     excitation: ExcitationText,
     burden: BurdenText,
     checked: Vec<Spanned<CheckedText>>,
+    due: DueText,
 }
 
 #[derive(Deserialize, Default)]
@@ -282,6 +288,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     let checked = checked
         .flat_map(|one| checked_by(one, &mut found))
         .collect();
+    let due = Arc::new(due::read(text.due, &mut found));
     if found.iter().any(Diagnostic::is_error) {
         // A rule that is half understood is another rule.
         return (Criteria::not_read(source), found);
@@ -292,6 +299,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         k_fixed: text.decision.k.is_some(),
         insulation,
         checked,
+        due,
         ..criteria
     };
     (criteria, found)

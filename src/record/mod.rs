@@ -9,6 +9,7 @@ pub mod config;
 pub mod core;
 pub mod core_line;
 pub mod criteria;
+pub mod due;
 pub mod duty;
 pub mod fence;
 pub mod instruments;

@@ -3,7 +3,7 @@
 use super::Record;
 use super::visit::Visit;
 use crate::ground::date::{Date, days};
-use crate::trade::Purpose;
+use crate::trade::{Purpose, Purposes};
 use std::ops::Range;
 
 /// Days within which the same work goes on in another visit. Common practice, no source.
@@ -87,7 +87,8 @@ impl Work {
     }
 
     /// A retest, or a look into what was found, belongs to what stands before it, however late; the same
-    /// work while it is fresh. Where the unit has moved, another work begins.
+    /// work while it is fresh, and what is done on it before and after it is energised. Where the unit has
+    /// moved, another work begins.
     fn goes_on(&self, record: &Record, visit: &Visit) -> bool {
         let to = visit.date.value;
         let moved = record.places.iter().any(|place| {
@@ -97,16 +98,26 @@ impl Work {
         let fresh = days(self.begun, to) <= GOES_ON;
         let own = visit.purpose();
         let carries = matches!(own, Purpose::Retest | Purpose::Investigation);
-        !moved && (carries || fresh && own == self.purpose)
+        let maker = matches!(self.purpose, Purpose::Factory | Purpose::Receiving);
+        let ends = matches!(own, Purpose::BeforeEnergising | Purpose::AfterEnergising) && !maker;
+        !moved && (carries || fresh && (own == self.purpose || ends))
     }
 }
 
-/// What visits that answer together were made for.
-pub fn purpose(record: &Record, visits: &[usize]) -> Purpose {
-    let purposes = visits.iter().filter_map(|index| record.visits.get(*index));
-    let mut purposes = purposes.map(Visit::purpose);
-    let asked = purposes.find(|purpose| *purpose != Purpose::Retest);
-    asked.unwrap_or(Purpose::Retest)
+/// What visits that answer together were made for. What only carries another work on is not named beside it.
+pub fn purposes(record: &Record, visits: &[usize]) -> Purposes {
+    let all = visits.iter().filter_map(|index| record.visits.get(*index));
+    let all: Purposes = all.map(Visit::purpose).collect();
+    let own = |purpose: &Purpose| !matches!(purpose, Purpose::Retest | Purpose::Investigation);
+    let works: Purposes = all.iter().filter(own).collect();
+    match all.iter().next() {
+        Some(_) if works == Purposes::default() && all.holds(Purpose::Investigation) => {
+            Purpose::Investigation.into()
+        }
+        Some(_) if works == Purposes::default() => Purpose::Retest.into(),
+        Some(_) => works,
+        None => Purpose::Retest.into(),
+    }
 }
 
 #[cfg(test)]
@@ -162,6 +173,14 @@ mod tests {
                 vec![2, 1],
             ),
             ("01-05 retest, 01-06 retest", vec![2]),
+            (
+                "01-05 commissioning, 01-20 before energising, 02-01 after energising",
+                vec![3],
+            ),
+            ("01-05 maintenance, 01-06 before energising", vec![2]),
+            ("01-05 factory, 01-06 before energising", vec![1, 1]),
+            ("01-05 before energising, 01-06 maintenance", vec![1, 1]),
+            ("01-05 commissioning, 03-05 after energising", vec![1, 1]),
         ] {
             assert_eq!(groups(visits), lengths, "{visits}");
         }

@@ -84,10 +84,10 @@ pub enum Purpose {
     Receiving,
     Commissioning,
     /// The circuits, once all is connected again.
-    #[strum(serialize = "before energising")]
+    #[strum(to_string = "before energising", serialize = "before energizing")]
     BeforeEnergising,
     /// With current of the network.
-    #[strum(serialize = "after energising")]
+    #[strum(to_string = "after energising", serialize = "after energizing")]
     AfterEnergising,
     Maintenance,
     /// A fault current went through it.
@@ -113,15 +113,40 @@ impl Purpose {
         "investigation",
     ];
 
+    /// The same in the other English spelling.
+    const ALSO: &'static [&'static str] = &["before energizing", "after energizing"];
+
     /// Reads `commissioning, after repair`: what it begins with counts.
     pub fn read(text: &str) -> Self {
         Self::beginning(text).parse().unwrap_or(Self::Other)
     }
 
+    /// `for maintenance`, `after a fault`
+    pub fn when(self) -> String {
+        match self {
+            Self::BeforeEnergising | Self::AfterEnergising | Self::AfterFault => self.to_string(),
+            Self::Factory
+            | Self::Receiving
+            | Self::Commissioning
+            | Self::Maintenance
+            | Self::Retest
+            | Self::Investigation
+            | Self::Other => format!("for {self}"),
+        }
+    }
+
+    /// `commissioning visit`, `visit after a fault`: what one of this purpose is called, in its own words.
+    pub fn visit(self, words: &str) -> String {
+        match self.when() == self.to_string() {
+            true => format!("visit {words}"),
+            false => format!("{words} visit"),
+        }
+    }
+
     /// The words that count: those of a known purpose, else the first one.
     pub fn beginning(text: &str) -> &str {
         let parts = [' ', ',', ';'];
-        let known = Self::WORDS.iter().copied().find(|words| {
+        let known = Self::WORDS.iter().chain(Self::ALSO).copied().find(|words| {
             let rest = text.strip_prefix(words);
             rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(parts))
         });
@@ -153,5 +178,9 @@ mod tests {
         assert_eq!(Purpose::read("comissioning"), Purpose::Other);
         assert_eq!(Purpose::read("other"), Purpose::Other);
         assert_eq!(Purpose::read("after energisation"), Purpose::Other);
+        for words in Purpose::ALSO {
+            let one = Purpose::read(&format!("{words}; bay H08"));
+            assert_eq!(one.to_string(), words.replace("izing", "ising"));
+        }
     }
 }

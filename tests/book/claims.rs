@@ -2,7 +2,8 @@
 
 use super::{blocks, chapters, file, page};
 use kneemark::ground::source::Source;
-use kneemark::record::{criteria, instruments};
+use kneemark::judge::requirement::read_criteria;
+use kneemark::record::instruments;
 use std::collections::BTreeSet;
 use std::process::Command;
 
@@ -68,7 +69,7 @@ fn every_configuration_block_is_read_without_a_word() {
             let source = Source::new("book.toml", block.text.as_bytes()).0;
             let told = match block.info.as_str() {
                 "toml instruments" => instruments::read(&source).1,
-                "toml criteria" => criteria::read(&source).1,
+                "toml criteria" => read_criteria(&source).1,
                 other => {
                     assert!(
                         !other.starts_with("toml"),

@@ -9,6 +9,7 @@ use kneemark::record::kinds::TestKind;
 use kneemark::record::schema::shared_keys;
 use kneemark::record::sections;
 use kneemark::report::manual::{self, Said};
+use kneemark::trade::Purpose;
 use std::fmt::Write as _;
 
 fn cell(text: &str) -> String {
@@ -144,7 +145,7 @@ fn the_page_of_requirements_is_the_register() {
          What is *due* follows from the purpose of the visit, by the table below. What is not due stays on the list: as an earlier visit (the\n\
          maker's certificate, say) showed it, or as not shown by any test on record.\n\n\
          Several visits can answer together: a `retest` or an `investigation` with what it goes on with, however late; the same purpose within 31\n\
-         days, at the same place. A later finding takes the place of an earlier one only where it says as much: at the same current and burden, at no lower test\n\
+         days, at the same place; what is done before and after energising with the work that it ends. What either asks for is due then. A later finding takes the place of an earlier one only where it says as much: at the same current and burden, at no lower test\n\
          voltage, for no shorter time. What failed stands until then, at later visits as well, and is told with its visit. What a later visit\n\
          changed withholds what rested on it: a circuit that was opened again and whose state as left is not told, a winding resistance or a\n\
          burden that is another one now.\n\n\
@@ -183,6 +184,20 @@ fn the_page_of_requirements_is_the_register() {
             );
         }
     }
+    text.push_str(
+        "\n## What is due\n\nThe lists that hold where criteria.toml has none of its own, as they would stand there. A retest asks for what \
+         the visits\nbefore it left open.\n\n```toml criteria\n[due]\n",
+    );
+    for purpose in <Purpose as strum::VariantArray>::VARIANTS {
+        let due = requirement::ALL
+            .iter()
+            .filter(|one| one.due.contains(purpose));
+        let due: Vec<String> = due.map(|one| format!("    \"{}\",\n", one.id)).collect();
+        if !due.is_empty() {
+            let _ = writeln!(text, "\"{purpose}\" = [\n{}]", due.concat());
+        }
+    }
+    text.push_str("```\n");
     same("requirements.md", &text);
 }
 

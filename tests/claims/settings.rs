@@ -84,11 +84,44 @@ fn nothing_passes_beside_a_faulty_line() {
         "[insulation]\nprofile = \"client\"\n[insulation.client]\nprimary = \"500 Mohms\"\ncore = \"1 Mohm\"\n",
         "[insulation]\nprofile = \"client\"\n[insulation.client]\nprimary = \"500 Mohm\"\nat = \"20\"\n",
         "[ratio]\nturns = \"-1 %\"\n",
+        "[due]\nfactory = [\"widthstand\"]\n",
+        "[due]\nfactori = [\"withstand\"]\n",
+        "[due]\nretest = [\"withstand\"]\n",
+        "[due]\nfactory = \"withstand\"\n",
         "[decision",
     ] {
         let told = word(CLEAR, &job(&instruments, lines));
         assert_eq!(told, ("open", Outcome::Broken), "{lines}");
     }
+}
+
+/// A client's list takes the place of the program's own, of that purpose alone, and the verdict says so.
+#[test]
+fn what_is_due_is_the_clients_list_where_there_is_one() {
+    let instruments = whole("instruments.toml");
+    let said = |criteria: &str| {
+        let files = job(&instruments, criteria);
+        said(&kneemark::compile(&files, &[CLEAR.into()]))
+    };
+    let own = said("");
+    assert!(
+        own.contains(" for factory") && !own.contains("client's list"),
+        "{own}"
+    );
+    assert_eq!(said("[due]\nmaintenance = [\"withstand\"]\n"), own);
+    // Of everything that a routine test shows one thing is left, and one that nobody has shown.
+    let one = said("[due]\nfactory = [\"withstand\"]\n");
+    assert!(
+        one.contains("pass: 2 of 2 for factory, by the client's list of what is due"),
+        "{one}"
+    );
+    let more = said("[due]\nfactory = [\"withstand\", \"insulation-resistance\"]\n");
+    assert!(
+        more.contains(": 2 of 4 for factory, by the client's list"),
+        "{more}"
+    );
+    let none = job(&instruments, "[due]\nfactory = []\n");
+    assert_eq!(word(CLEAR, &none), ("nothing asked", Outcome::Clean));
 }
 
 /// A function that states how far it reads, and not how well, lets no uncertainty be known.

@@ -492,8 +492,9 @@ fn a_purpose_that_is_none_is_refused_with_those_that_are() {
     let told = String::from_utf8(refused.stderr).unwrap();
     assert!(
         told.contains("did you mean `commissioning`?")
-            && told
-                .contains("factory, receiving, commissioning, maintenance, retest, investigation"),
+            && told.contains(
+                "commissioning, before energising, after energising, maintenance, after a fault"
+            ),
         "{told}"
     );
     assert!(!folder.path().join("a-worksheet.md").exists());

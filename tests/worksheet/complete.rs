@@ -3,6 +3,7 @@
 use super::{demo, of_text, sheet, sheet_for, sheets, subject, unit};
 use kneemark::ground::date;
 use kneemark::judge::requirement::required;
+use kneemark::record::due::Due;
 use kneemark::report::worksheet::new_visit;
 use kneemark::trade::Purpose;
 
@@ -118,7 +119,12 @@ fn every_pair_that_a_requirement_names_has_a_row() {
     for unit in demo().into_iter().chain([of_text(FULL)]) {
         for purpose in ["factory", "commissioning"] {
             let text = sheet_for(&unit, purpose).markdown;
-            let list = required(&unit.record, &[], Purpose::read(purpose));
+            let list = required(
+                &unit.record,
+                &[],
+                Purpose::read(purpose).into(),
+                &Due::default(),
+            );
             for one in list
                 .iter()
                 .filter(|one| one.due || one.requirement.id == "ratio")

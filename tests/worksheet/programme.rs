@@ -6,6 +6,7 @@ use kneemark::ground::date;
 use kneemark::ground::seam::Memory;
 use kneemark::job::Compiled;
 use kneemark::judge::requirement::{Required, required};
+use kneemark::record::due::Due;
 use kneemark::record::kinds::TestKind;
 use kneemark::report::worksheet::new_visit;
 
@@ -41,7 +42,12 @@ const WHOLE: &str = "tests/claims/whole";
 /// What is due at the first visit of a record.
 fn due(unit: &Compiled) -> Vec<Required> {
     let visit = &unit.record.visits[0];
-    let mut list = required(&unit.record, &[visit], visit.purpose());
+    let mut list = required(
+        &unit.record,
+        &[visit],
+        visit.purpose().into(),
+        &Due::default(),
+    );
     list.retain(|one| one.due);
     list
 }

@@ -7,8 +7,9 @@ use crate::editor::{Level, Told, diagnosed, told, withheld};
 use crate::ground::diagnostic::Diagnostic as OwnDiagnostic;
 use crate::ground::source::Source;
 use crate::job::Diagnosed;
+use crate::judge::requirement::read_criteria;
 use crate::pack::config;
-use crate::record::{criteria, instruments};
+use crate::record::instruments;
 use gen_lsp_types::{
     Code, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, Message, Range,
     Uri,
@@ -27,7 +28,7 @@ pub(super) fn of_document(uri: &Uri, document: &Document, encoding: Encoding) ->
         _ if !document.in_step => vec![out_of_step()],
         Role::Record => of_record(document),
         Role::Instruments => of_text(&name, &document.text, |source| instruments::read(source).1),
-        Role::Criteria => of_text(&name, &document.text, |source| criteria::read(source).1),
+        Role::Criteria => of_text(&name, &document.text, |source| read_criteria(source).1),
         Role::Pack => of_text(&name, &document.text, |source| config::read(source).1),
     };
     all.iter().map(|one| diagnostic(uri, &lines, one)).collect()

@@ -9,11 +9,12 @@ use crate::judge::decision::WhyNot;
 use crate::judge::standard;
 use crate::record::Record;
 use crate::record::core::{Core, DutyCycle, Tap};
+use crate::record::due::Due;
 use crate::record::duty::Duty;
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
 use crate::standards::{TransientClass, discharge_limits, ieee_relay_at_rated};
-use crate::trade::{Class, Family, Pair, Purpose, Ratio, Service};
+use crate::trade::{Class, Family, Pair, Purpose, Purposes, Ratio, Service};
 
 /// One requirement of one subject.
 #[derive(Clone, Debug)]
@@ -35,13 +36,19 @@ pub struct Required {
     pub lacks: Option<Phrase>,
 }
 
-/// What is required at visits that answer together and were made for a purpose; the last one says which
-/// duty holds.
-pub fn required(record: &Record, visits: &[&Visit], purpose: Purpose) -> Vec<Required> {
+/// What is required at visits that answer together and were made for some purposes, by the client's table of
+/// what is due; the last one says which duty holds.
+pub fn required(
+    record: &Record,
+    visits: &[&Visit],
+    purposes: Purposes,
+    due: &Due,
+) -> Vec<Required> {
     let mut list = List {
         record,
         visits,
-        purpose,
+        purposes,
+        due,
         found: Vec::new(),
     };
     list.unit();
@@ -113,14 +120,15 @@ const NO_LIMITS: &str = "no limits are known for this class";
 struct List<'a> {
     record: &'a Record,
     visits: &'a [&'a Visit],
-    purpose: Purpose,
+    purposes: Purposes,
+    due: &'a Due,
     found: Vec<Required>,
 }
 
 impl List<'_> {
-    /// Puts a requirement on the list; due where the visit's purpose asks for it as well.
+    /// Puts a requirement on the list; due where a purpose of the visits asks for it as well.
     fn ask(&mut self, mut required: Required) {
-        required.due &= required.requirement.due.contains(&self.purpose);
+        required.due &= required.requirement.is_due(self.purposes, self.due);
         self.found.push(required);
     }
 
@@ -189,7 +197,8 @@ impl List<'_> {
 
     /// How a circuit was left, a spare core's as well: at maintenance, where anything of it was opened.
     fn as_left(&mut self, index: usize) {
-        let touched = self.purpose == Purpose::Commissioning
+        let anew = [Purpose::Commissioning, Purpose::BeforeEnergising];
+        let touched = anew.iter().any(|purpose| self.purposes.holds(*purpose))
             || self.visits.iter().any(|visit| is_opened(visit, index));
         for requirement in [&the::AS_LEFT, &the::EARTH] {
             self.ask(Required::new(requirement, index).due_if(touched));
@@ -208,7 +217,7 @@ impl List<'_> {
                 let required = Required::on(requirement, pair);
                 // One fault is the ordinary duty; two ask for a proof that the plate was made for both.
                 let double = core.duty_cycle.value() == Some(&DutyCycle::Double);
-                let maker = self.purpose == Purpose::Factory;
+                let maker = self.purposes.holds(Purpose::Factory);
                 let due = *requirement != the::DIMENSIONING || double || maker;
                 self.ask(
                     required
@@ -334,7 +343,7 @@ impl List<'_> {
         for pair in pairs {
             let by_turns = matches!(core.class_of(pair), Some(Class::Knee { .. }));
             let requirement = if by_turns { &the::TURNS } else { &the::RATIO };
-            let asked = self.purpose == Purpose::Factory;
+            let asked = self.purposes.holds(Purpose::Factory);
             let due = asked || pair == full || in_service == Some(pair.ascending());
             let known = core.nominal_ratio(pair.from, pair.to).is_some();
             let required = Required::on(requirement, pair).due_if(due);

@@ -2,12 +2,14 @@
 //! requirements", ISO/IEC 17000), and what the findings show of it. The verdict, the tests due and the
 //! closing lines are views of this list.
 
+mod due;
 mod list;
 mod register;
 mod shown;
 mod sum;
 mod unread;
 
+pub use due::read_criteria;
 pub use list::{Required, required};
 pub use register::{ALL, Proof, Requirement};
 pub use shown::{Shown, Standing};

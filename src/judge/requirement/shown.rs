@@ -9,9 +9,10 @@ use crate::judge::finding::{Finding, Verdict};
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
+use crate::record::due::Due;
 use crate::record::kinds::excitation::Voltmeter;
 use crate::record::kinds::{Test, TestKind};
-use crate::record::occasion::purpose;
+use crate::record::occasion::purposes;
 use crate::record::scope::{Scope, omissions};
 use crate::record::value::Omission;
 use crate::record::visit::Visit;
@@ -149,7 +150,12 @@ impl<'a> Shown<'a> {
 
 /// Everything that is required of a record at some visits that answer together, and what the findings
 /// that still stand show of it.
-pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Shown<'a>> {
+pub fn shown<'a>(
+    record: &Record,
+    told: &[Told<'a>],
+    visits: &[usize],
+    due: &Due,
+) -> Vec<Shown<'a>> {
     if visits.is_empty() {
         return Vec::new();
     }
@@ -178,7 +184,7 @@ pub fn shown<'a>(record: &Record, told: &[Told<'a>], visits: &[usize]) -> Vec<Sh
         };
         before(&earlier, shown)
     };
-    let all = required(record, &together, purpose(record, visits));
+    let all = required(record, &together, purposes(record, visits), due);
     all.into_iter().map(of).collect()
 }
 

@@ -8,10 +8,11 @@ use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 use crate::judge::standing::{Told, standing};
 use crate::record::Record;
+use crate::record::due::Due;
 use crate::record::kinds::TestKind;
-use crate::record::occasion::purpose;
+use crate::record::occasion::purposes;
 use crate::record::visit::Visit;
-use crate::trade::Purpose;
+use crate::trade::Purposes;
 use std::ops::Deref;
 
 /// The verdict as a whole.
@@ -63,7 +64,9 @@ impl Overall {
 #[derive(Clone, Copy, Debug)]
 pub struct Tally {
     pub overall: Overall,
-    pub purpose: Purpose,
+    pub purposes: Purposes,
+    /// Whether the client's own table says what they ask for.
+    pub by_client: bool,
     /// Whether anything was tested at all.
     pub tested: bool,
     /// How many requirements the visit asks for, and how many of them are met.
@@ -118,7 +121,7 @@ impl Tally {
     /// How much it weighs; `None` where a visit of a known purpose asks for nothing, which is neither good nor
     /// bad.
     pub fn grade(&self) -> Option<Grade> {
-        let asked = self.overall != Overall::Unasked || self.purpose == Purpose::Other;
+        let asked = self.overall != Overall::Unasked || self.purposes.is_unknown();
         asked.then(|| self.overall.grade())
     }
 
@@ -143,15 +146,23 @@ impl Tally {
 
     fn counted(&self) -> Phrase {
         let count = |count: usize| Quantity::new(count.to_string(), "");
-        match (self.due, self.purpose) {
-            (0, _) if self.overall == Overall::Fails => Phrase::default(),
-            (0, Purpose::Other) => ": no purpose of the visit is stated that asks for tests".into(),
-            (0, purpose) => say!(" for {}", purpose.to_string()),
-            (due, purpose) => say!(
-                ": {} of {} for {}",
+        let by = if self.by_client {
+            ", by the client's list of what is due"
+        } else {
+            ""
+        };
+        match self.due {
+            0 if self.overall == Overall::Fails => Phrase::default(),
+            0 if self.purposes.is_unknown() => {
+                ": no purpose of the visit is stated that asks for tests".into()
+            }
+            0 => say!(" {}{}", self.purposes.text(), by),
+            due => say!(
+                ": {} of {} {}{}",
                 count(self.met),
                 count(due),
-                purpose.to_string()
+                self.purposes.text(),
+                by
             ),
         }
     }
@@ -161,7 +172,8 @@ impl Tally {
 #[derive(Debug)]
 pub struct Claims<'a> {
     record: &'a Record,
-    purpose: Purpose,
+    purposes: Purposes,
+    by_client: bool,
     /// The visits that answer together.
     visits: Vec<usize>,
     /// What could not be read: without it there is no pass.
@@ -181,22 +193,31 @@ impl<'a> Claims<'a> {
     ) -> Self {
         let until = visits.last().map_or(0, |last| last + 1);
         let told = standing(record, assessment, &(0..until).collect::<Vec<_>>());
-        Self::by(record, told, visits, unread)
+        Self::by((record, &assessment.due), told, visits, unread)
     }
 
     /// What they show by themselves, whatever stood before them.
     pub fn within(record: &'a Record, assessment: &'a Assessment, visits: &[usize]) -> Self {
         let told = standing(record, assessment, visits);
-        Self::by(record, told, visits, Unread::Nothing)
+        Self::by((record, &assessment.due), told, visits, Unread::Nothing)
     }
 
-    fn by(record: &'a Record, told: Vec<Told<'a>>, visits: &[usize], unread: Unread) -> Self {
+    fn by(
+        (record, due): (&'a Record, &Due),
+        told: Vec<Told<'a>>,
+        visits: &[usize],
+        unread: Unread,
+    ) -> Self {
+        let purposes = purposes(record, visits);
         Self {
             record,
-            purpose: purpose(record, visits),
+            purposes,
+            by_client: purposes
+                .iter()
+                .any(|purpose| due.named.contains_key(&purpose)),
             visits: visits.to_vec(),
             unread,
-            shown: shown(record, &told, visits),
+            shown: shown(record, &told, visits, due),
             told,
         }
     }
@@ -316,7 +337,8 @@ impl<'a> Claims<'a> {
         };
         Some(Tally {
             overall,
-            purpose: self.purpose,
+            purposes: self.purposes,
+            by_client: self.by_client,
             tested,
             due: due().count(),
             met: due().filter(|one| one.standing.is_met()).count(),

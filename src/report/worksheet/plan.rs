@@ -168,8 +168,9 @@ impl Programme {
     /// What a visit of a purpose asks for on a day. A retest asks for what the visits before it left open.
     /// Where nothing is asked, the choice is free, and the list of a commissioning is offered.
     pub fn new(subject: &Subject<'_>, purpose: &str, date: Date) -> Self {
+        let due = subject.criteria.due.as_ref();
         let of = |purpose: Purpose, why: Option<String>| {
-            let named = required(subject.record, &[&visit_of(date)], purpose);
+            let named = required(subject.record, &[&visit_of(date)], purpose.into(), due);
             let asked = named.iter().filter(|required| required.due);
             Self {
                 asked: asked.cloned().collect(),
@@ -204,6 +205,7 @@ impl Programme {
                     open,
                 }
             }
+            asked if due.named.contains_key(&asked) => of(asked, None),
             Purpose::Investigation => offered("An investigation asks for no certain test"),
             Purpose::Other => offered("Nothing is due at a visit of this purpose"),
         }

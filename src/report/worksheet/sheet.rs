@@ -7,6 +7,7 @@ use super::job::Job;
 use super::left::as_left;
 use super::plan::Setup;
 use crate::document::{Block, Table, joined};
+use crate::trade::Purpose;
 use strum::VariantArray;
 
 /// A sheet before it is printed: its parts, as its template names them.
@@ -46,7 +47,7 @@ pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
     let first = jobs.first();
     let under = [
         Some(place).filter(|text| !text.is_empty()),
-        first.map(|job| format!("{} visit", job.purpose)),
+        first.map(|job| Purpose::read(job.purpose).visit(job.purpose)),
         first.map(|job| format!("values for {} \u{b0}C", job.celsius)),
     ];
     Sheet {
