@@ -100,12 +100,12 @@ pub fn history<'a>(
         let visits = record.visits.iter().zip(&assessment.visits).enumerate();
         let mut before = visits.take(visit).collect::<Vec<_>>().into_iter().rev();
         before.find_map(|(at, (of, assessed))| {
-            let own = (of.purpose() == Purpose::Factory) == factory;
+            let own = (of.purpose() == Purpose::Factory) == factory && !of.as_found;
             let same = own.then(|| same(finding, &assessed.findings)).flatten()?;
             Some(Past {
                 visit: at,
                 finding: same,
-                change: change(w, criteria, same, finding),
+                change: change(w, criteria, (same, finding), false),
             })
         })
     };
@@ -128,11 +128,11 @@ fn sided(finding: &Finding) -> Option<(Side, Value)> {
 }
 
 /// By what two findings of this kind are compared; `None` where the value is the tester's choice and not the
-/// transformer's, was not taken to one temperature, or is in doubt.
-fn by(finding: &Finding) -> Option<By> {
+/// transformer's, was not taken to one temperature, which of one day it need not be, or is in doubt.
+fn by(finding: &Finding, same_day: bool) -> Option<By> {
     let is_sound = finding.withheld.is_none() && !matches!(finding.verdict, Verdict::NotJudged(_));
     let corrected = |one: &Condition| matches!(one, Condition::CorrectedTo(_));
-    let at_one_temperature = || finding.conditions.iter().any(corrected);
+    let at_one_temperature = || same_day || finding.conditions.iter().any(corrected);
     let share = [
         unit::PERCENT,
         unit::MINUTE_OF_ARC,
@@ -170,8 +170,13 @@ fn by(finding: &Finding) -> Option<By> {
     (is_sound && (by == By::Difference || value.si > 0.0)).then_some(by)
 }
 
-fn change(w: &Workings, criteria: &Criteria, earlier: &Finding, later: &Finding) -> Option<Change> {
-    let by = by(later).filter(|own| by(earlier) == Some(*own))?;
+pub(super) fn change(
+    w: &Workings,
+    criteria: &Criteria,
+    (earlier, later): (&Finding, &Finding),
+    same_day: bool,
+) -> Option<Change> {
+    let by = by(later, same_day).filter(|own| by(earlier, same_day) == Some(*own))?;
     let (side, later, earlier) = later.found?.over(&earlier.found?)?;
     let (size, uncertainty) = by.change(w, earlier, later)?;
     let u = coverage_factor(criteria, &uncertainty) * uncertainty.u;
@@ -191,7 +196,7 @@ fn drift(
     if record.visits.len() < 3 {
         return None;
     }
-    let (w, by) = (&assessment.workings, by(finding)?);
+    let (w, by) = (&assessment.workings, by(finding, false)?);
     let on = |visit: usize| record.visits.get(visit).map(|visit| visit.date.value);
     let mut readings = Vec::new();
     for occasion in occasions(record) {
@@ -200,7 +205,7 @@ fn drift(
         let mut read = until.filter_map(|at| {
             let assessed = assessment.visits.get(at)?;
             let same = same(finding, &assessed.findings)?;
-            (self::by(same) == Some(by)).then_some((at, same))
+            (self::by(same, false) == Some(by)).then_some((at, same))
         });
         if let Some((at, same)) = read.next() {
             let value = same.known()?;

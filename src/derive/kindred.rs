@@ -152,7 +152,9 @@ impl Kindred {
             make: Make::of(&record.plate),
             cores: record.cores.clone(),
             frequency: record.plate.frequency.value().map(|rated| rated.si),
+            // What was cured is no measure for another one.
             visits: cases
+                .filter(|(case, _)| !case.visit.as_found)
                 .map(|(case, derived)| Shown::of(&case, derived))
                 .collect(),
         }

@@ -64,11 +64,13 @@ pub(super) struct Judging<'a> {
 }
 
 impl<'a> Judging<'a> {
-    /// Earlier visits with what was found at each, oldest first.
+    /// Earlier visits with what was found at each, oldest first; what was cured then is nothing to be held
+    /// against.
     pub fn earlier_visits(
         &self,
     ) -> impl DoubleEndedIterator<Item = (&'a Visit, &'a VisitAssessment)> + use<'a> {
-        self.case.record.visits.iter().zip(self.earlier)
+        let all = self.case.record.visits.iter().zip(self.earlier);
+        all.filter(|(visit, _)| !visit.as_found)
     }
 }
 

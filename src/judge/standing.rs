@@ -241,15 +241,36 @@ impl Later<'_> {
         }
         match rule.kind {
             TestKind::Excitation if rule.whose != rules::Whose::Circuit => self.covers(before, old),
-            TestKind::Resistance | TestKind::Demagnetisation | TestKind::Ratio => {
-                has(&|new| new.rule.kind == rule.kind && new.known().is_some())
-            }
+            TestKind::Resistance
+            | TestKind::Demagnetisation
+            | TestKind::Ratio
+            | TestKind::Burden => has(&|new| new.rule.kind == rule.kind && new.known().is_some()),
             TestKind::Polarity => {
                 let polarity = &rules::polarity::POLARITY;
                 has(&|new| new.rule == polarity && weight(new) == Weight::Good)
             }
+            TestKind::Insulation => old.because.is_some() && self.reads_all_again(before, old),
             _ => false,
         }
+    }
+
+    /// Whether all readings that a cause rests on were taken again, and none of them is bad.
+    fn reads_all_again(&self, before: usize, cause: &Finding) -> bool {
+        let all = self.visits.get(before).map(|visit| &visit.findings);
+        let all = all.into_iter().flatten();
+        let behind = all.filter(|one| {
+            let mut places = one.points_at.iter();
+            one.value().is_some() && places.any(|at| cause.points_at.contains(at))
+        });
+        let mut behind = behind.filter(|one| one.rule != cause.rule).peekable();
+        let again = |old: &Finding| {
+            let sound = |new: &&&Finding| {
+                new.known().is_some() && !matches!(weight(new), Weight::Bad(_) | Weight::Doubtful)
+            };
+            let mut new = self.findings.iter().filter(sound);
+            new.any(|new| is_same_thing(new, old) && reaches(new, old))
+        };
+        behind.peek().is_some() && behind.all(again)
     }
 
     fn left_on_another_tap(&self, core: Option<usize>) -> bool {

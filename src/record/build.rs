@@ -474,6 +474,8 @@ impl<'a> Builder<'a> {
             // What is a slip has been taken out.
             super::lineage::check(&record, &mut found);
         }
+        record.visits = super::stages::part(record.visits);
+        record.begins = super::occasion::begins(&record);
         sort(&mut found);
         (record, found)
     }

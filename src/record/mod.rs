@@ -27,6 +27,7 @@ pub mod readings;
 pub mod schema;
 pub mod scope;
 pub mod sections;
+mod stages;
 pub mod table;
 pub mod value;
 pub mod visit;

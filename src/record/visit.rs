@@ -44,6 +44,8 @@ section! {
         notes: Vec<Located<String>> = body.notes.clone();
         omissions: Vec<Omission> = body.omissions.clone();
         tests: Vec<Test> = Vec::new();
+        /// Whether it holds what was found, cured and made again on that day, and no more.
+        as_found: bool = false;
         span: Span = body.open;
         doubtful: Option<Span> = body.doubtful;
     }
@@ -68,12 +70,14 @@ pub struct Action {
 }
 
 impl Visit {
-    /// `2026-03-14` or `2026-03-14 b`.
+    /// `2026-03-14`, `2026-03-14 b`, `2026-03-14 as found`.
     pub fn name(&self) -> String {
-        match &self.letter {
-            Some(letter) => format!("{} {letter}", self.date.value),
-            None => self.date.value.to_string(),
-        }
+        let letter = self.letter.as_ref();
+        let letter = letter
+            .map(|letter| format!(" {letter}"))
+            .unwrap_or_default();
+        let part = if self.as_found { " as found" } else { "" };
+        format!("{}{letter}{part}", self.date.value)
     }
 
     /// Why it was made, as far as it decides which tests are due.

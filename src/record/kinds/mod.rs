@@ -206,6 +206,12 @@ impl Test {
         self.touched.contains(&core)
     }
 
+    /// Whether another one is of the same kind, and on a core that this one is on; or both are of the primary.
+    pub fn is_of_the_same(&self, other: &Self) -> bool {
+        let shares = other.touched.iter().any(|core| self.touches(*core));
+        self.kind == other.kind && (shares || (self.is_of_unit() && other.is_of_unit()))
+    }
+
     /// Which turn it has among equal tests of a visit: what was found, then what has no stage, then what
     /// was left or tested again.
     pub fn turn(&self) -> usize {

@@ -8,6 +8,7 @@ mod history;
 mod instruments;
 mod plate;
 mod readings;
+mod stages;
 mod table;
 mod text;
 mod values;
@@ -92,7 +93,10 @@ pub(super) fn of<'a>(
         ("head", ctx.head()),
         ("diagnostics", ctx.diagnostics()),
         ("look", ctx.looks()),
-        ("required", ctx.required()),
+        (
+            "required",
+            ctx.required().into_iter().chain(ctx.as_found()).collect(),
+        ),
         ("unresolved", ctx.unresolved()),
         ("actions", ctx.actions()),
         ("not_done", ctx.not_done()),

@@ -32,7 +32,7 @@ const HEADS: &[&str] = &[
 ];
 
 /// The grade of a finding, with the word of its verdict where that says more.
-fn marked(finding: &Finding) -> Text {
+pub(super) fn marked(finding: &Finding) -> Text {
     let word = match finding.verdict {
         Verdict::Word(Word::Pass | Word::Fail) | Verdict::Observed(_) => "",
         _ => words::verdict(&finding.verdict),
@@ -76,7 +76,7 @@ impl Ctx<'_> {
 
     /// Whether a client asks for it: a knee by another rule than the plate's, and what only tells how to
     /// work, is in the data and not on a page unless it is for review.
-    fn is_result(&self, finding: &Finding) -> bool {
+    pub(super) fn is_result(&self, finding: &Finding) -> bool {
         let core = finding.core.and_then(|core| self.record.cores.get(core));
         let own = core.map(|core| KneeRule::of(self.record.plate.family(), core));
         let knees = [

@@ -192,6 +192,9 @@ impl Programme {
             | Purpose::AfterEnergising
             | Purpose::Maintenance
             | Purpose::AfterFault) => of(asked, None),
+            asked @ (Purpose::Investigation | Purpose::Other) if due.named.contains_key(&asked) => {
+                of(asked, None)
+            }
             Purpose::Retest => {
                 let (asked, open) = left(subject);
                 if asked.is_empty() {
@@ -205,7 +208,6 @@ impl Programme {
                     open,
                 }
             }
-            asked if due.named.contains_key(&asked) => of(asked, None),
             Purpose::Investigation => offered("An investigation asks for no certain test"),
             Purpose::Other => offered("Nothing is due at a visit of this purpose"),
         }

@@ -53,9 +53,10 @@ fn seat(held: &Held<'_>) -> Seat {
 /// What left the core magnetised before this curve, where that was the last thing that touched its flux.
 fn after_dc(j: &Judging<'_>, excited: &Excited) -> Option<&'static str> {
     let core = excited.pair.core;
-    let before = j.case.visit.tests.iter().take(excited.test);
+    let own = j.case.visit.tests.get(excited.test)?;
+    let before = j.case.record.worked_before(j.case.index, own);
     let mut left = None;
-    for test in before.filter(|test| test.touches(core)) {
+    for test in before.into_iter().filter(|test| test.touches(core)) {
         match test.flux_on(core) {
             Flux::Remains => {
                 left = Some(

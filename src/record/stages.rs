@@ -1,0 +1,104 @@
+//! A visit that found something, cured it and tested it again: what it found is a state that came before, and
+//! stands as a visit of its own, which answers together with the rest.
+
+use super::Record;
+use super::kinds::Test;
+use super::schema::Stage;
+use super::visit::Visit;
+
+/// Parts the tests as found that were made again from the visits that made them.
+pub(super) fn part(visits: Vec<Visit>) -> Vec<Visit> {
+    visits.into_iter().flat_map(parted).collect()
+}
+
+fn parted(mut visit: Visit) -> Vec<Visit> {
+    let tests = std::mem::take(&mut visit.tests);
+    let made_again = |test: &Test| {
+        let again = |other: &&Test| !is_as_found(other) && other.is_of_the_same(test);
+        is_as_found(test) && tests.iter().any(|other| again(&other))
+    };
+    let again: Vec<bool> = tests.iter().map(made_again).collect();
+    let mut found = Vec::new();
+    for (test, again) in tests.into_iter().zip(again) {
+        match again {
+            true => found.push(test),
+            false => visit.tests.push(test),
+        }
+    }
+    if found.is_empty() {
+        return vec![visit];
+    }
+    let before = Visit {
+        tests: found,
+        as_found: true,
+        // What the visit says once stays with what it left.
+        actions: Vec::new(),
+        closed: Vec::new(),
+        notes: Vec::new(),
+        omissions: Vec::new(),
+        ..visit.clone()
+    };
+    vec![before, visit]
+}
+
+impl Record {
+    /// The tests that were worked before one of a visit on its day, whichever part of the visit they are in now.
+    pub fn worked_before(&self, visit: usize, test: &Test) -> Vec<&Test> {
+        let own = self.visits.get(visit);
+        let of_day = |part: &&Visit| own.is_some_and(|own| part.span == own.span);
+        let around = visit.saturating_sub(1)..(visit + 2).min(self.visits.len());
+        let parts = self.visits.get(around).unwrap_or_default();
+        let all = parts.iter().filter(of_day).flat_map(|part| &part.tests);
+        let mut before: Vec<&Test> = all
+            .filter(|other| other.span.start < test.span.start)
+            .collect();
+        before.sort_by_key(|other| other.span.start);
+        before
+    }
+}
+
+fn is_as_found(test: &Test) -> bool {
+    test.stage.value() == Some(&Stage::AsFound)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::ground::source::Source;
+
+    fn visits(tests: &str) -> Vec<(String, usize)> {
+        let text = format!(
+            "format: 1\n[ct]\nid: A\n[core S]\nmarks: S1 S2\nratio: 600/1 A\n[core T]\nmarks: T1 T2\nratio: 600/1 A\n\
+             [visit 2026-03-14]\naction: A1 dry it\nnote: wet\n{tests}"
+        );
+        let record = crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).0;
+        let visits = record.visits.iter();
+        visits
+            .map(|visit| {
+                assert_eq!(visit.actions.len(), usize::from(!visit.as_found));
+                (visit.name(), visit.tests.len())
+            })
+            .collect()
+    }
+
+    #[test]
+    fn what_was_found_and_made_again_stands_before_what_was_left() {
+        let found = "[resistance S1-S2]\nstage: as found\nresistance/ohm\n9.0\n";
+        let left = "[resistance S1-S2]\nstage: as left\nresistance/ohm\n3.0\n";
+        let whole = vec![("2026-03-14".to_owned(), 1)];
+        assert_eq!(visits(found), whole);
+        assert_eq!(
+            visits(&format!("{found}{left}")),
+            vec![
+                ("2026-03-14 as found".to_owned(), 1),
+                ("2026-03-14".to_owned(), 1)
+            ]
+        );
+        // Another core's, and another kind's, is not the same made again.
+        let other = "[resistance T1-T2]\nresistance/ohm\n3.0\n[polarity S1-S2]\nmethod: comparison\nresult: as marked\n";
+        assert_eq!(
+            visits(&format!("{found}{other}")),
+            vec![("2026-03-14".to_owned(), 3)]
+        );
+        assert_eq!(visits(&format!("{found}{other}{left}")).len(), 2);
+    }
+}
