@@ -18,6 +18,7 @@ mod history;
 mod hostile;
 mod identity;
 mod intake;
+mod kinds;
 mod laws;
 mod layout;
 mod pack;

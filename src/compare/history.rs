@@ -163,6 +163,9 @@ fn by(finding: &Finding, same_day: bool) -> Option<By> {
         | TestKind::Withstand
         | TestKind::InterTurn
         | TestKind::Demagnetisation
+        | TestKind::Continuity
+        | TestKind::SingleEarth
+        | TestKind::TestLinks
         | TestKind::Load
         | TestKind::Restored => return None,
     };

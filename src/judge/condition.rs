@@ -74,7 +74,10 @@ impl Condition {
     pub fn names_the_thing(&self, rule: &Rule) -> bool {
         let insulation = matches!(
             rule.kind,
-            TestKind::Insulation | TestKind::Withstand | TestKind::InterTurn
+            TestKind::Insulation
+                | TestKind::Withstand
+                | TestKind::InterTurn
+                | TestKind::SingleEarth
         );
         match self {
             Self::Class(_)

@@ -74,6 +74,10 @@ pub struct Criteria {
     pub open_voltage: Option<f64>,
     /// Share of the knee that a voltage-method ratio test may use, per cent, where the job states one.
     pub ratio_share_of_knee: Option<f64>,
+    /// The most that a secondary loop may read, ohm.
+    pub circuit_loop: Option<f64>,
+    /// The least insulation resistance of a circuit, ohm.
+    pub circuit_insulation: Option<f64>,
     /// Use the other published temperature constant (235 °C for copper under IEC, 225/228 for aluminium).
     pub alternative_constant: bool,
     /// Limits that somebody held against an own copy of their source.
@@ -108,6 +112,8 @@ impl Default for Criteria {
             resistance_history: None,
             open_voltage: None,
             ratio_share_of_knee: None,
+            circuit_loop: None,
+            circuit_insulation: None,
             alternative_constant: false,
             checked: Vec::new(),
             due: Arc::default(),
@@ -165,6 +171,7 @@ struct FileText {
     resistance: ResistanceText,
     excitation: ExcitationText,
     burden: BurdenText,
+    circuit: CircuitText,
     checked: Vec<Spanned<CheckedText>>,
     due: DueText,
 }
@@ -217,6 +224,13 @@ struct ExcitationText {
 #[derive(Deserialize, Default)]
 #[serde(deny_unknown_fields, default)]
 struct BurdenText {}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+struct CircuitText {
+    loop_resistance: Text,
+    insulation: Text,
+}
 
 /// `limits` names rows, `sources` all rows of a clause or table.
 #[derive(Deserialize, Default)]
@@ -277,6 +291,16 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
             &text.excitation.open_voltage,
             Dimension::Voltage,
             "open_voltage",
+        ),
+        circuit_loop: read(
+            &text.circuit.loop_resistance,
+            Dimension::Resistance,
+            "loop_resistance",
+        ),
+        circuit_insulation: read(
+            &text.circuit.insulation,
+            Dimension::Resistance,
+            "insulation",
         ),
         alternative_constant: text.resistance.alternative_constant,
         ..default

@@ -148,7 +148,11 @@ enum Tells {
 
 fn tells(kind: TestKind) -> Tells {
     match kind {
-        TestKind::Insulation | TestKind::Withstand | TestKind::PartialDischarge => Tells::OnItsPage,
+        TestKind::Insulation
+        | TestKind::Withstand
+        | TestKind::PartialDischarge
+        | TestKind::Continuity
+        | TestKind::SingleEarth => Tells::OnItsPage,
         TestKind::Resistance | TestKind::Demagnetisation => Tells::Everywhere,
         _ => Tells::Nothing,
     }

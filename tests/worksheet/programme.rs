@@ -64,7 +64,14 @@ fn whole(text: &str) -> Compiled {
 #[test]
 fn a_new_visit_holds_what_is_due_and_no_more() {
     let mut seen = 0;
-    for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+    let purposes = [
+        "factory",
+        "receiving",
+        "commissioning",
+        "before energising",
+        "maintenance",
+    ];
+    for purpose in purposes {
         for fresh in fresh(purpose) {
             let tests = &fresh.record.visits[0].tests;
             let due = due(&fresh);
@@ -119,6 +126,9 @@ const STEPS: &[&str] = &[
     "Ratio and polarity by voltage",
     "Ratio by current",
     "Connected burden",
+    "Continuity of the circuit",
+    "Single earth",
+    "Test links",
 ];
 
 fn steps(unit: &Compiled, purpose: &str) -> Vec<&'static str> {
@@ -138,10 +148,11 @@ fn each_purpose_has_its_own_steps() {
     let text = std::fs::read_to_string(format!("{WHOLE}/tpy.ctr")).unwrap();
     let unit = of_text(&text);
     for (purpose, left_out) in [
-        ("factory", vec![0, 8]),
-        ("receiving", vec![1, 2, 4, 5, 7, 8]),
-        ("commissioning", vec![1, 5, 7]),
-        ("maintenance", vec![1, 5, 7, 8]),
+        ("factory", vec![0, 8, 9, 10, 11]),
+        ("receiving", vec![1, 2, 4, 5, 7, 8, 9, 10, 11]),
+        ("commissioning", vec![1, 5, 7, 9, 10, 11]),
+        ("before energising", (0..9).collect()),
+        ("maintenance", vec![1, 5, 7, 8, 9, 10, 11]),
     ] {
         let all = STEPS.iter().enumerate();
         let left = all.filter(|(at, _)| !left_out.contains(at));

@@ -54,6 +54,8 @@ struct Printed {
     keys: Vec<String>,
     /// Words of the heading; none of a section that has keys alone.
     heading: Vec<String>,
+    /// What parts them, and the cells below them.
+    between: &'static str,
     heads: Vec<String>,
     rows: Vec<Vec<String>>,
 }
@@ -103,6 +105,7 @@ fn printed(markdown: &str) -> Vec<Printed> {
             section: section.to_owned(),
             keys: keys.into_iter().map(str::to_owned).collect(),
             heading: words.filter(|word| !word.is_empty()).collect(),
+            between: if mark == '|' { " | " } else { "  " },
             heads,
             rows,
         });
@@ -127,12 +130,7 @@ impl Printed {
         if self.heading.is_empty() {
             return (text, rows);
         }
-        let between =
-            if self.heading.iter().any(|word| word.contains(' ')) || self.section == "inspection" {
-                " | "
-            } else {
-                "  "
-            };
+        let between = self.between;
         text += &format!("{}\n", self.heading.join(between));
         for row in &self.rows {
             let of = |word: &str| {
@@ -158,6 +156,9 @@ impl Printed {
                     ("", "links") => "closed",
                     ("", "secondary") => "connected",
                     ("", "earth at") => "kiosk",
+                    ("", "result") if self.section == "continuity" => "closed",
+                    ("", "put back") => "yes",
+                    ("", "position") => "through",
                     ("", "result") => "held",
                     ("", "deflection on make") => "up on make",
                     ("", "phases") if of("loop") == Some("phase-phase") => "L1-L2",
@@ -185,7 +186,14 @@ impl Printed {
 #[test]
 fn every_table_of_a_sheet_is_read_as_it_is_typed() {
     let mut seen = 0;
-    for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+    let purposes = [
+        "factory",
+        "receiving",
+        "commissioning",
+        "before energising",
+        "maintenance",
+    ];
+    for purpose in purposes {
         let job = with_visits(|unit| {
             let mut reading = 0;
             let sheet = sheet_for(unit, purpose).markdown;

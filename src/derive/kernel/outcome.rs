@@ -1,6 +1,7 @@
 //! What a calculation can come to, when it is not always a number.
 
 use super::workings::Value;
+use crate::ground::number::Bound;
 
 /// A value, a one-sided truth, or the reason why there is none.
 #[derive(Clone, Copy, Debug)]
@@ -21,6 +22,16 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// What a reading says of its value: a bound is one side of it.
+    #[must_use]
+    pub fn read(value: Value, bound: Bound) -> Self {
+        match bound {
+            Bound::Exact => Self::Known(value),
+            Bound::MoreThan => Self::AtLeast(value),
+            Bound::LessThan => Self::AtMost(value),
+        }
+    }
+
     /// The number, whichever side of the truth it is.
     #[must_use]
     pub fn value(&self) -> Option<Value> {

@@ -3,6 +3,7 @@
 //! whatever the order of work was.
 
 pub mod burden;
+pub mod circuit;
 pub mod demagnetisation;
 pub mod duty;
 pub mod excitation;
@@ -18,6 +19,7 @@ pub mod self_check;
 
 use super::case::Case;
 use super::deriving::Deriving;
+use super::outcome::Outcome;
 use super::workings::Workings;
 use std::sync::Arc;
 
@@ -40,6 +42,8 @@ pub struct Derived {
     pub partial_discharge: Vec<partial_discharge::Discharge>,
     pub resistance: Vec<resistance::Winding>,
     pub burden: Vec<burden::Loop>,
+    /// Loops, and insulation with the earth lifted, as read.
+    pub circuit: Vec<circuit::Read>,
     pub excitation: Vec<excitation::Excited>,
     pub demagnetisation: Vec<demagnetisation::Brought>,
     pub ratio: ratio::Measured,
@@ -57,6 +61,13 @@ pub struct Derived {
 }
 
 impl Derived {
+    /// The resistance of a circuit that a row of a test holds.
+    pub fn circuit_at(&self, test: usize, row: usize) -> Option<Outcome> {
+        let mut all = self.circuit.iter();
+        let own = all.find(|read| (read.test, read.row) == (test, row));
+        own.map(|read| read.r)
+    }
+
     /// What a later visit of the same occasion may rest on.
     pub(super) fn kept(&self, visit: usize) -> Before {
         Before {
@@ -86,6 +97,7 @@ pub(super) fn visit(case: Case<'_>, before: Vec<Arc<Before>>, w: &mut Workings) 
         partial_discharge,
         resistance,
         burden,
+        circuit,
         excitation,
         demagnetisation,
         ratio,

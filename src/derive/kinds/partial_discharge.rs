@@ -3,7 +3,6 @@
 use crate::derive::deriving::{Deriving, exact};
 use crate::derive::label::Label;
 use crate::derive::outcome::Outcome;
-use crate::ground::number::Bound;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
@@ -46,9 +45,5 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Discharge> {
 fn read(d: &mut Deriving<'_>, test: &Test, n: usize, charge: &Reading) -> Outcome {
     let what = Label::row("apparent charge", n);
     let value = d.read(test, Measure::Charge, what, charge);
-    match charge.value.bound {
-        Bound::Exact => Outcome::Known(value),
-        Bound::MoreThan => Outcome::AtLeast(value),
-        Bound::LessThan => Outcome::AtMost(value),
-    }
+    Outcome::read(value, charge.value.bound)
 }

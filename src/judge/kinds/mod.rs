@@ -3,6 +3,7 @@
 #[cfg(test)]
 pub(crate) mod bench;
 pub(super) mod burden;
+mod continuity;
 mod demagnetisation;
 mod duty;
 pub(super) mod excitation;
@@ -17,7 +18,9 @@ pub mod ratio;
 pub mod resistance;
 mod restored;
 mod self_check;
+mod single_earth;
 mod state;
+mod test_links;
 mod withstand;
 
 use super::assess::Judging;
@@ -60,6 +63,9 @@ fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>, &mut Vec<Finding>) {
         TestKind::Ratio => ratio::judge,
         TestKind::Polarity => polarity::judge,
         TestKind::Burden => burden::judge,
+        TestKind::Continuity => continuity::judge,
+        TestKind::SingleEarth => single_earth::judge,
+        TestKind::TestLinks => test_links::judge,
         TestKind::Load => load::judge,
         TestKind::Restored => restored::judge,
     }

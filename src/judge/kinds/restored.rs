@@ -41,7 +41,7 @@ fn as_left(j: &Judging<'_>, index: usize, restored: &Restored) -> Vec<Finding> {
 }
 
 /// Whether the unit serves after the visit: one in the store, or at the maker's, is shorted for good.
-fn goes_to_service(j: &Judging<'_>) -> bool {
+pub(super) fn goes_to_service(j: &Judging<'_>) -> bool {
     !matches!(
         j.case.visit.purpose(),
         Purpose::Factory | Purpose::Receiving
@@ -131,15 +131,19 @@ fn earths(index: usize, core: usize, row: &CoreRestored) -> Option<Finding> {
     } else {
         Grade::Fails
     };
-    let finding = Finding::observation(&rules::CIRCUIT_EARTHS, observed, grade)
-        .within(index, Some(core), at)
-        .headline();
-    if none {
-        return Some(finding.next(
-            "the secondary may float to primary voltage: keep it shorted and earth it at one point before anything else",
-        ));
-    }
-    Some(finding)
+    let finding = match none {
+        true => without_earth(observed),
+        false => Finding::observation(&rules::CIRCUIT_EARTHS, observed, grade).headline(),
+    };
+    Some(finding.within(index, Some(core), at))
+}
+
+/// A circuit that is left without an earth: another step than for a second one comes first.
+pub(super) fn without_earth(observed: Phrase) -> Finding {
+    let finding = Finding::observation(&rules::CIRCUIT_EARTHS, observed, Grade::Fails);
+    finding.headline().next(
+        "the secondary may float to primary voltage: keep it shorted and earth it at one point before anything else",
+    )
 }
 
 fn lacks(earth: Earth) -> Phrase {

@@ -135,7 +135,10 @@ pub(super) fn is_spare(j: &Judging<'_>, core: usize, in_service: &Given<String>)
 }
 
 /// How a core was left, row by row.
-fn as_left<'a>(j: &'a Judging<'_>, core: usize) -> impl Iterator<Item = &'a CoreRestored> {
+pub(super) fn as_left<'a>(
+    j: &'a Judging<'_>,
+    core: usize,
+) -> impl Iterator<Item = &'a CoreRestored> {
     let restored = j.case.visit.of(Test::restored);
     let rows = restored.flat_map(|(_, _, restored)| &restored.cores);
     rows.filter(move |row| row.core == Some(core))

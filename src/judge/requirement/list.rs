@@ -128,8 +128,13 @@ struct List<'a> {
 impl List<'_> {
     /// Puts a requirement on the list; due where a purpose of the visits asks for it as well.
     fn ask(&mut self, mut required: Required) {
-        required.due &= required.requirement.is_due(self.purposes, self.due);
+        required.due &= self.asks_for(required.requirement);
         self.found.push(required);
+    }
+
+    /// Whether a purpose of the visits asks for a requirement.
+    fn asks_for(&self, requirement: &Requirement) -> bool {
+        requirement.is_due(self.purposes, self.due)
     }
 
     fn unit(&mut self) {
@@ -193,6 +198,7 @@ impl List<'_> {
             required.due &= !(excused || (at >= circuit && core.is_spare()));
         }
         self.as_left(index);
+        self.whole_circuit(index, core);
     }
 
     /// How a circuit was left, a spare core's as well: at maintenance, where anything of it was opened.
@@ -202,6 +208,20 @@ impl List<'_> {
             || self.visits.iter().any(|visit| is_opened(visit, index));
         for requirement in [&the::AS_LEFT, &the::EARTH] {
             self.ask(Required::new(requirement, index).due_if(touched));
+        }
+    }
+
+    /// What shows a circuit whole once all is connected again: where the visit asks for it, or somebody tested
+    /// it; a record that knows nothing of its circuits is asked for nothing. The links of a spare core are
+    /// looked at as well: they short it.
+    fn whole_circuit(&mut self, index: usize, core: &Core) {
+        for requirement in [&the::CONTINUITY, &the::SINGLE_EARTH, &the::TEST_LINKS] {
+            let serves = *requirement == the::TEST_LINKS || !core.is_spare();
+            let is_tested = |test: &Test| test.kind == requirement.kind && test.touches(index);
+            let mut tests = self.visits.iter().flat_map(|visit| &visit.tests);
+            if tests.any(is_tested) || serves && self.asks_for(requirement) {
+                self.ask(Required::new(requirement, index).due_if(serves));
+            }
         }
     }
 

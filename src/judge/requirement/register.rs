@@ -5,7 +5,9 @@
 
 use crate::judge::rules::{self, Rule, Whose};
 use crate::record::kinds::TestKind;
-use crate::trade::Purpose::{self, AfterFault, Commissioning, Factory, Maintenance, Receiving};
+use crate::trade::Purpose::{
+    self, AfterFault, BeforeEnergising, Commissioning, Factory, Maintenance, Receiving,
+};
 
 /// What shows a requirement.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -254,6 +256,24 @@ requirements! {
         needs "winding resistance, burden, and an excitation curve of the tap in service up to that factor",
         shown by {duty::REQUIRED_FACTOR}, due at [Commissioning, Maintenance, AfterFault],
         "the requirement that the duty states"
+    }
+    CONTINUITY = "circuit-continuity" {
+        Circuit, Continuity, Seen, "continuity of the circuit",
+        needs "the resistance of the loop, or that it was found closed, at every place where it is read",
+        shown by {continuity::LOOP_CONTINUITY}, due at [BeforeEnergising],
+        "common practice, no source"
+    }
+    SINGLE_EARTH = "single-earth" {
+        Circuit, SingleEarth, Seen, "single earth",
+        needs "the insulation resistance of the circuit with its earth lifted, the test voltage, and that the earth was put back",
+        shown by {single_earth::SINGLE_EARTH}, due at [BeforeEnergising],
+        "IEEE C57.13.3-2014: one earth for each secondary circuit; how it is shown, common practice, no source"
+    }
+    TEST_LINKS = "test-links" {
+        Circuit, TestLinks, Seen, "test links as left",
+        needs "the position of every test block and link, with `stage: as left`",
+        shown by {test_links::TEST_LINK}, due at [BeforeEnergising],
+        "common practice, no source"
     }
     AS_LEFT = "circuit-as-left" {
         Circuit, Restored, Seen, "circuit as left",

@@ -31,6 +31,9 @@ fn a_limit_of_the_class_belongs_to_a_requirement() {
         &rules::burden::CIRCUIT_BURDEN,
         &rules::duty::REQUIRED_KNEE,
         &rules::duty::REQUIRED_FACTOR,
+        &rules::continuity::LOOP_CONTINUITY,
+        &rules::single_earth::SINGLE_EARTH,
+        &rules::test_links::TEST_LINK,
         &rules::restored::CIRCUIT_AS_LEFT,
         &rules::restored::CIRCUIT_EARTHS,
     ] {

@@ -2,6 +2,7 @@
 //! what the rule means, why it matters and what to do is said here and nowhere else.
 
 pub mod burden;
+pub mod continuity;
 pub mod demagnetisation;
 pub mod duty;
 pub mod excitation;
@@ -16,7 +17,9 @@ pub mod ratio;
 pub mod resistance;
 pub mod restored;
 pub mod self_check;
+pub mod single_earth;
 pub mod state;
+pub mod test_links;
 pub mod withstand;
 
 use crate::record::kinds::TestKind;
@@ -111,6 +114,9 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
         polarity::RULES,
         burden::RULES,
         duty::RULES,
+        continuity::RULES,
+        single_earth::RULES,
+        test_links::RULES,
         load::RULES,
         restored::RULES,
     ];

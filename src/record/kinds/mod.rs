@@ -2,6 +2,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 pub mod burden;
+pub mod continuity;
 pub mod demagnetisation;
 pub mod excitation;
 pub mod inspection;
@@ -15,7 +16,9 @@ pub mod remanence;
 pub mod resistance;
 pub mod restored;
 pub mod self_check;
+pub mod single_earth;
 pub mod state;
+pub mod test_links;
 pub mod withstand;
 
 use super::body::{Body, Cells, Table};
@@ -92,6 +95,9 @@ kinds! {
     Ratio: ratio::RatioTest, "Ratio", Untouched opens();
     Polarity: polarity::Polarity, "Polarity", Untouched opens();
     Burden: burden::BurdenTest, "Burden", Untouched opens();
+    Continuity: continuity::Continuity, "Continuity of the circuit", Untouched;
+    SingleEarth: single_earth::SingleEarth, "Single earth", Untouched;
+    TestLinks: test_links::TestLinks, "Test links", Untouched;
     Load: load::Load, "Current on load", Untouched;
     Restored: restored::Restored, "As left", Untouched;
 }
@@ -265,6 +271,9 @@ impl Test {
             | TestBody::Remanence(_)
             | TestBody::Ratio(_)
             | TestBody::Burden(_)
+            | TestBody::Continuity(_)
+            | TestBody::SingleEarth(_)
+            | TestBody::TestLinks(_)
             | TestBody::Load(_)
             | TestBody::Restored(_) => self.touches(core),
         }
@@ -328,6 +337,18 @@ impl<'a> Context<'a> {
                 rows.push(row(self, &cells));
             }
         }
+        rows
+    }
+
+    /// The rows of a test whose table names its cores: it has a reading on each of them.
+    fn rows_of_cores<T>(
+        &mut self,
+        needs: Needs,
+        row: impl FnMut(&mut Self, &Cells<'a>) -> T,
+        core: impl Fn(&T) -> Option<usize>,
+    ) -> Vec<T> {
+        let rows = self.rows(needs, row);
+        self.touch(rows.iter().filter_map(core));
         rows
     }
 

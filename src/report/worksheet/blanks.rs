@@ -33,7 +33,47 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
         Step::Ratio => vec![ratio(job, core)],
         Step::RatioByCurrent => by_current(core),
         Step::Burden => vec![burden(job, core)],
+        Step::Continuity => {
+            let what = format!("{}, result: closed or open", step.name());
+            let rows = ["terminal box", "panel"];
+            let rows = rows.map(|at| vec![core.core.name.clone(), at.to_owned()]);
+            vec![of_circuit(
+                &what,
+                ("continuity", &[]),
+                typed::CONTINUITY,
+                rows.to_vec(),
+            )]
+        }
+        Step::SingleEarth => {
+            let what = format!("{}, put back: yes or no", step.name());
+            let rows = vec![vec![core.core.name.clone()]];
+            vec![of_circuit(
+                &what,
+                ("single-earth", &[]),
+                typed::SINGLE_EARTH,
+                rows,
+            )]
+        }
+        Step::TestLinks => {
+            let what = format!(
+                "{} as left, position: through, shorted or open; as found in a section of its own",
+                step.name()
+            );
+            let rows = vec![vec![core.core.name.clone()]; 3];
+            let section = ("test-links", &["stage: as left"] as &[&str]);
+            vec![of_circuit(&what, section, typed::TEST_LINKS, rows)]
+        }
     }
+}
+
+/// A table of a circuit, whose rows begin with the name of the core.
+fn of_circuit(
+    what: &str,
+    (section, keys): (&str, &[&str]),
+    heading: &str,
+    rows: Vec<Vec<String>>,
+) -> Table {
+    begun(&typed::heads(heading), rows).captioned(typed::caption(what, section, keys, heading))
 }
 
 /// Deflections by battery, of the pairs that are named.

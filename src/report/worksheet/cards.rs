@@ -390,7 +390,13 @@ fn sources(wanted: Wanted<'_, '_>, step: Step) -> Vec<String> {
         Step::Burden => stop::burden_source(core),
         Step::Withstand => stop::withstand(job, false).map(|(_, source)| source),
         Step::InterTurn => threshold("iec-inter-turn").and_then(|row| core.clause(&row.cited)),
-        Step::Insulation | Step::PartialDischarge | Step::Demagnetisation | Step::Remanence => None,
+        Step::Insulation
+        | Step::PartialDischarge
+        | Step::Demagnetisation
+        | Step::Remanence
+        | Step::Continuity
+        | Step::SingleEarth
+        | Step::TestLinks => None,
     };
     let of_primary = wanted.due_on_primary(step).into_iter();
     let of_primary = of_primary.filter(|_| step == Step::Withstand);

@@ -23,6 +23,9 @@ pub fn row(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Option<Row> {
         Step::Ratio => ratio(job, core),
         Step::RatioByCurrent => by_current(job, core),
         Step::Burden => burden(core),
+        Step::Continuity => continuity(job, core),
+        Step::SingleEarth => single_earth(job, core),
+        Step::TestLinks => test_links(core),
     })
 }
 
@@ -468,6 +471,77 @@ fn burden(core: &CoreSheet<'_>) -> Row {
         stop::burden(core),
         "source off before a load is changed or a lead is moved; links stay open, shorts on and trips blocked until all is restored",
     ]
+}
+
+fn continuity(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    row![
+        format!("{}, its whole circuit", core.core.name),
+        "ohmmeter + / - across the one link that is opened for it, at the terminal box, then at the panel; one of some milliamperes, since more magnetises the core",
+        "the meter's own",
+        "that one link, and no other",
+        "on the CT side, if the CT can carry current; prove the short by measurement",
+        "the circuit's one earth as found",
+        dead_primary(job),
+        "in the loop, as it will serve: relays and meters in",
+        "",
+        "",
+        stop::continuity(job),
+        "close the link, take the short off last, and only then go on to the next core",
+    ]
+}
+
+fn single_earth(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    row![
+        format!("{}, its whole circuit against earth", core.core.name),
+        "the circuit, at the terminal where its earth was / earth",
+        "the tester's own",
+        "the circuit's one earth: lifted at ________",
+        "none: winding, leads, relays and meters stay connected to each other",
+        "instrument first; the primary; every other circuit by its own",
+        dead_primary(job),
+        "in the circuit where its maker allows the voltage; else disconnected: write down what",
+        stop::circuit_voltage(),
+        "the test voltage of the site's instruction: ______ V d.c.",
+        stop::circuit_insulation(job),
+        "discharge for four times the time of application, until a meter shows zero; put the earth back at once, tight; count the earths of the circuit: one; write both down, before energising",
+    ]
+}
+
+fn test_links(core: &CoreSheet<'_>) -> Row {
+    let spare = core.core.is_spare();
+    row![
+        format!(
+            "{}, every test block, isolating and shorting link of its circuit",
+            core.core.name
+        ),
+        "",
+        "",
+        "none",
+        if spare {
+            "all of them: the core is spare"
+        } else {
+            "none, once the circuit is as left"
+        },
+        "",
+        "dead while a link is moved",
+        "",
+        "",
+        "",
+        if spare {
+            "position: shorted"
+        } else {
+            "position: through"
+        },
+        "a second person looks at each; trips unblocked last",
+    ]
+}
+
+/// What the primary is while its circuits are proven.
+fn dead_primary(job: &Job<'_>) -> String {
+    match job.foreign_primary() {
+        Some(foreign) => format!("{foreign}: dead, isolated and earthed by its owner"),
+        None => "dead, isolated and earthed: no current can come".to_owned(),
+    }
 }
 
 /// Where the primary's marks are put to, if the primary is somebody else's.

@@ -33,6 +33,7 @@ pub fn of_core(
             },
         )),
         Setup::Burden => Some(burden(core, caption, rows)),
+        Setup::Circuit => None,
         Setup::Insulation => Some(drawn(
             job,
             core,

@@ -28,6 +28,9 @@ pub enum Step {
     Ratio,
     RatioByCurrent,
     Burden,
+    Continuity,
+    SingleEarth,
+    TestLinks,
 }
 
 impl Step {
@@ -53,6 +56,9 @@ impl Step {
             // Shown by the phase of the ratio test, or by the kick that is drawn below it.
             TestKind::Polarity => Some(Self::Ratio),
             TestKind::Burden => Some(Self::Burden),
+            TestKind::Continuity => Some(Self::Continuity),
+            TestKind::SingleEarth => Some(Self::SingleEarth),
+            TestKind::TestLinks => Some(Self::TestLinks),
             TestKind::Inspection | TestKind::State | TestKind::SelfCheck | TestKind::Restored => {
                 None
             }
@@ -100,6 +106,18 @@ impl Step {
                 "Connected burden",
                 "If the primary can carry current, the CT side is shorted, and the short proven, before a link is opened.",
             ),
+            Self::Continuity => (
+                "Continuity of the circuit",
+                "Only with the primary dead, isolated and earthed. Two persons. Short the CT at its own terminals, and prove the short, before a link is opened for the meter.",
+            ),
+            Self::SingleEarth => (
+                "Single earth",
+                "While its earth is off, the circuit floats: nobody touches it, the primary stays dead and earthed, and the earth is put back and counted before energising.                  Relays and meters may not stand the test voltage: take them out, or ask their maker. Discharge before a lead is moved.",
+            ),
+            Self::TestLinks => (
+                "Test links",
+                "Trips blocked and control room told before a link is moved. Two persons: one moves, one reads the mark aloud. No link of a circuit is opened while its core can carry current.",
+            ),
         }
     }
 
@@ -121,6 +139,7 @@ pub enum Setup {
     Ratio,
     RatioByCurrent,
     Burden,
+    Circuit,
 }
 
 impl Setup {
@@ -138,13 +157,14 @@ impl Setup {
             Self::Ratio => &[Step::Ratio],
             Self::RatioByCurrent => &[Step::RatioByCurrent],
             Self::Burden => &[Step::Burden],
+            Self::Circuit => &[Step::Continuity, Step::SingleEarth, Step::TestLinks],
         }
     }
 
     /// Whether all cores are told on one card: they differ by the names of their terminals only.
     pub fn is_shared(self) -> bool {
         match self {
-            Self::Insulation | Self::InterTurn | Self::Burden => true,
+            Self::Insulation | Self::InterTurn | Self::Burden | Self::Circuit => true,
             Self::Winding | Self::Ratio | Self::RatioByCurrent => false,
         }
     }

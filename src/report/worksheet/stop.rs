@@ -706,3 +706,32 @@ fn large_ohms(ohm: f64) -> String {
         format!("{} Mohm", say::figures(ohm / 1e6))
     }
 }
+
+/// What a loop may read.
+pub fn continuity(job: &Job<'_>) -> String {
+    let most = job.criteria.circuit_loop.map(|most| {
+        let most = say::plain(most);
+        format!("at most {most} ohm (criteria of the job)")
+    });
+    joined([Some("closed".to_owned()), most], "; ")
+}
+
+/// What a circuit with relays and meters in it may see.
+pub fn circuit_voltage() -> String {
+    say::told(standards::threshold("circuit-voltage-most"), |most| {
+        let (volts, source) = (say::volts(most.limit), &most.cited.source);
+        format!("{volts} d.c. unless relays and meters are out ({source})")
+    })
+}
+
+/// What a circuit reads against earth while its own is lifted.
+pub fn circuit_insulation(job: &Job<'_>) -> String {
+    let least = job.criteria.circuit_insulation.map(|least| {
+        let least = large_ohms(least);
+        format!("at least {least} (criteria of the job)")
+    });
+    joined(
+        [least, Some("nearly nothing is a second earth".to_owned())],
+        "; ",
+    )
+}

@@ -19,6 +19,10 @@ pub const RESISTANCE: &str = "pair current/A voltage/V";
 pub const DEMAGNETISATION: &str = "pair start/V end/V frequency/Hz time/s";
 pub const BY_CURRENT: &str = "rated/% error/% phase/arcmin";
 pub const BURDEN: &str = "pair loop phases current/A voltage/V angle/deg";
+pub const CONTINUITY: &str = "core | at | resistance/ohm | result | remark";
+pub const SINGLE_EARTH: &str =
+    "core | at | voltage/V | time/s | resistance/Mohm | put back | earths counted";
+pub const TEST_LINKS: &str = "core | item | position | remark";
 
 /// Of an excitation curve: milliampere where the limit is small.
 pub fn excitation(core: &CoreSheet<'_>) -> &'static str {

@@ -42,6 +42,23 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Ratio => cores.iter().map(|core| ratio(job, core)).collect(),
             Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
             Step::Burden => burden(job, &cores),
+            Step::Continuity => {
+                let named = named(&cores).into_iter();
+                let at = ["terminal box", "panel"];
+                let rows = named.flat_map(|name| at.map(|at| vec![name.clone(), at.to_owned()]));
+                let rows = table(typed::CONTINUITY, rows.collect());
+                format!("\n[continuity]                  # closed or open\n{rows}")
+            }
+            Step::SingleEarth => {
+                let rows = named(&cores).into_iter().map(|name| vec![name]);
+                let rows = table(typed::SINGLE_EARTH, rows.collect());
+                format!("\n[single-earth]                # put back: yes or no\n{rows}")
+            }
+            Step::TestLinks => {
+                let rows = named(&cores).into_iter().map(|name| vec![name]);
+                let rows = table(typed::TEST_LINKS, rows.collect());
+                format!("\n[test-links]                  # through, shorted or open\nstage: as left\n{rows}")
+            }
         }
     });
     let tests: String = tests.collect();
@@ -50,10 +67,9 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         "as left: nothing by direct current after it",
     );
     let (first, second) = job.primary();
-    // A name that cannot stand in a table parted by `|` is left out.
-    let cores = job.cores.iter().map(|core| &core.core.name);
-    let cores = cores.filter(|name| !name.contains(['|', '#', ';']));
-    let state: String = cores
+    let cores: Vec<&CoreSheet<'_>> = job.cores.iter().collect();
+    let state: String = named(&cores)
+        .iter()
         .map(|name| format!("{name}{}\n", " | -".repeat(6)))
         .collect();
     let left = state.replace('\n', " | -\n");
@@ -77,15 +93,25 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
 
 /// Names in the first column, dashes for what is to be read.
 fn table(head: &str, rows: Vec<Vec<String>>) -> String {
+    let piped = head.contains('|');
     let head: Vec<String> = typed::heads(head).into_iter().map(str::to_owned).collect();
     let dashes = std::iter::repeat_n("-".to_owned(), head.len());
+    let between = if piped { " | " } else { "  " };
     let filled = |row: Vec<String>| {
         let rest = dashes.clone().skip(row.len());
         row.into_iter().chain(rest).collect::<Vec<_>>()
     };
     let lines = std::iter::once(head).chain(rows.into_iter().map(filled));
     lines
-        .map(|cells| format!("{}\n", cells.join("  ")))
+        .map(|cells| format!("{}\n", cells.join(between)))
+        .collect()
+}
+
+/// The names of cores, but for one that cannot stand in a table parted by `|`.
+fn named(cores: &[&CoreSheet<'_>]) -> Vec<String> {
+    let names = cores.iter().map(|core| core.core.name.clone());
+    names
+        .filter(|name| !name.contains(['|', '#', ';']))
         .collect()
 }
 

@@ -227,11 +227,7 @@ fn at(d: &mut Deriving<'_>, test: &Test, row: &InsulationRow, name: &str) -> Opt
         };
         (d.w.step(&BY_OHM, [u, i])?, bound, current.span)
     };
-    let r = match bound {
-        Bound::Exact => Outcome::Known(value),
-        Bound::MoreThan => Outcome::AtLeast(value),
-        Bound::LessThan => Outcome::AtMost(value),
-    };
+    let r = Outcome::read(value, bound);
     let time = row.time.value().map(|time| time.si);
     Some(At { time, r, span })
 }

@@ -1,0 +1,368 @@
+//! Single earth: what a circuit reads against earth while its own is lifted, and whether that went back.
+//! A conductor there is a second earth. An earth that stayed off is told of the circuit as left.
+
+use super::restored::without_earth;
+use super::state::as_left;
+use super::text;
+use super::withstand::si;
+use crate::derive::outcome::Outcome;
+use crate::document::{Grade, Phrase, Quantity, say};
+use crate::ground::span::{Located, Span};
+use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Against, Finding, Unit, Verdict, unit};
+use crate::judge::rules::single_earth as rules;
+use crate::judge::words::short;
+use crate::record::criteria::Criteria;
+use crate::record::kinds::Test;
+use crate::record::kinds::restored::CoreRestored;
+use crate::record::kinds::single_earth::{PutBack, SingleEarthRow};
+use crate::standards::threshold;
+
+/// Judges all of a visit.
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, test, body) in j.case.visit.of(Test::single_earth) {
+        for (place, row) in body.rows.iter().enumerate() {
+            let Some(core) = row.core.filter(|_| !row.waits()) else {
+                continue;
+            };
+            let unread = [row.resistance.unreadable(), row.voltage.unreadable()];
+            let unread = unread
+                .into_iter()
+                .chain([row.earths.unreadable(), row.put_back.unreadable()]);
+            let doubtful = test.doubtful.or(unread.flatten().next());
+            let read = j.derived.circuit_at(index, place);
+            let lifted = lifted(j, row, read).within(index, Some(core), row.span);
+            let off = stayed_off(row).map(|off| off.within(index, Some(core), row.span));
+            let differs = differs(j, core, row).map(|(differs, at)| {
+                let mut differs = differs.within(index, Some(core), row.span);
+                differs.points_at.push(at);
+                differs
+            });
+            let found = [Some(lifted), off, differs].into_iter().flatten();
+            out.extend(found.map(|finding| finding.withheld(doubtful)));
+        }
+    }
+}
+
+/// What the circuit read, what was counted, and whether all of the proof is there.
+fn lifted(j: &Judging<'_>, row: &SingleEarthRow, read: Option<Outcome>) -> Finding {
+    let shown = read.and_then(|read| read.value());
+    let finding = Finding::new(
+        &rules::SINGLE_EARTH,
+        read,
+        shown.map_or(unit::MEGOHM, |value| ohm(value.si)),
+    )
+    .under(si(&row.voltage).map(Condition::Voltage))
+    .under(si(&row.time).map(Condition::HeldFor))
+    .headline();
+    let mut finding = match read {
+        Some(read) => held(j, finding, read),
+        None => finding.graded(Grade::Info),
+    };
+    let at = text(&row.at);
+    let at = (!at.is_empty()).then(|| say!("lifted at {}", at.to_owned()));
+    finding.remarks.extend(at);
+    let remark = text(&row.remark);
+    let remark = (!remark.is_empty()).then(|| remark.to_owned().into());
+    finding.remarks.extend(remark);
+    if let Some(counted) = row.earths.value().filter(|counted| !is_one(**counted)) {
+        // What fails by its value stays so; the count is told beside it.
+        let told = counted_words(*counted);
+        return match finding.grade() {
+            Grade::Fails => finding.remark(told),
+            _ => finding.observed(told).graded(Grade::Fails),
+        };
+    }
+    let good = matches!(finding.grade(), Grade::Info | Grade::Pass);
+    let lacks = lacks(row, read);
+    match good && !lacks.is_empty() {
+        true => finding.verdict(Verdict::NotShown(say!(
+            "needs {}",
+            Phrase::list(lacks, ", ", " and ")
+        ))),
+        false => finding,
+    }
+}
+
+/// A conductor to earth by our own convention; above it the client's least, where there is one.
+fn held(j: &Judging<'_>, finding: Finding, read: Outcome) -> Finding {
+    let Some(conductor) = threshold("second-earth") else {
+        return finding;
+    };
+    let below = match read {
+        Outcome::Known(value) => value.si < conductor.limit,
+        Outcome::AtMost(value) => value.si <= conductor.limit,
+        Outcome::AtLeast(_) | Outcome::NotReached { .. } | Outcome::Lacking(_) => false,
+    };
+    let bound = || Verdict::NotShown("needs a reading, not a bound".into());
+    if below {
+        let finding = finding.observed("a second earth");
+        let limit = Against::at_least(conductor.limit, &conductor.cited);
+        return match read {
+            Outcome::Known(_) => finding.against(j, limit),
+            _ => finding.held(limit, Verdict::NotMet),
+        };
+    }
+    match (j.case.criteria.circuit_insulation, read) {
+        (Some(least), _) => {
+            let cited = Criteria::own("circuit-insulation", "insulation of a circuit");
+            let limit = Against::at_least(least, &cited);
+            match read {
+                Outcome::Known(_) => finding.against(j, limit),
+                _ => {
+                    let verdict = j.one_sided(&read, &limit, bound(), bound());
+                    finding.held(limit, verdict)
+                }
+            }
+        }
+        (None, Outcome::AtMost(_)) => {
+            let needs = "needs what an ohmmeter reads there: it may be a conductor";
+            finding.verdict(Verdict::NotShown(needs.into()))
+        }
+        (None, _) => finding
+            .graded(Grade::Info)
+            .remark("no minimum: the job states none"),
+    }
+}
+
+/// What of the proof is not on record.
+fn lacks(row: &SingleEarthRow, read: Option<Outcome>) -> Vec<Phrase> {
+    let put_back = match row.put_back.value() {
+        Some(PutBack::Yes) => None,
+        Some(PutBack::No) => Some("the earth put back"),
+        None => Some("that the earth was put back"),
+    };
+    let lacks = [
+        read.is_none()
+            .then_some("the insulation resistance with the earth lifted"),
+        si(&row.voltage).is_none().then_some("the test voltage"),
+        put_back,
+    ];
+    lacks.into_iter().flatten().map(Phrase::from).collect()
+}
+
+/// The circuit was left without its earth.
+fn stayed_off(row: &SingleEarthRow) -> Option<Finding> {
+    let stayed = row.put_back.value() == Some(&PutBack::No);
+    let at = text(&row.at);
+    let observed = match at.is_empty() {
+        true => "left without one: lifted, and not put back".into(),
+        false => say!(
+            "left without one: lifted at {}, and not put back",
+            at.to_owned()
+        ),
+    };
+    stayed.then(|| without_earth(observed))
+}
+
+/// What the same visit says otherwise of the circuit as left, and where.
+fn differs(j: &Judging<'_>, core: usize, row: &SingleEarthRow) -> Option<(Finding, Span)> {
+    let here = match (row.earths.value(), row.put_back.value()) {
+        (Some(counted), _) => Some(*counted),
+        (None, Some(PutBack::No)) => Some(0.0),
+        (None, Some(PutBack::Yes) | None) => None,
+    }?;
+    let other = as_left(j, core).filter_map(earths_left);
+    let mut other = other.filter(|left| (left.value - here).abs() > 0.5);
+    let left = other.next()?;
+    let told = say!(
+        "{} here, and {} as left",
+        counted_words(here),
+        counted_words(left.value)
+    );
+    let finding = Finding::observation(&rules::EARTHS_DIFFER, told, Grade::Review);
+    Some((finding, left.span))
+}
+
+/// The earths that a row of how a core was left speaks of.
+fn earths_left(row: &CoreRestored) -> Option<Located<f64>> {
+    let lacking = row.earth.get().filter(|earth| earth.value.is_lacking());
+    let none = lacking.map(|lacking| Located::new(0.0, lacking.span));
+    none.or(row
+        .earths
+        .get()
+        .map(|counted| Located::new(counted.value, counted.span)))
+}
+
+fn is_one(counted: f64) -> bool {
+    (counted - 1.0).abs() < 1e-9
+}
+
+/// `2 earths counted`
+fn counted_words(counted: f64) -> Phrase {
+    match counted {
+        none if none < 0.5 => "no earth".into(),
+        one if is_one(one) => "one earth counted".into(),
+        more => say!("{} earths counted", Quantity::new(short(more), "")),
+    }
+}
+
+fn ohm(si: f64) -> Unit {
+    if si < 1e4 { unit::OHM } else { unit::MEGOHM }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::document::Grade;
+    use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
+    use crate::record::criteria::Criteria;
+    use proptest::prelude::*;
+
+    const HEAD: &str =
+        "core | at | voltage/V | time/s | resistance/Mohm | put back | earths counted";
+
+    fn section(row: &str) -> String {
+        format!("[single-earth]\n{HEAD}\n1S | panel | {row}\n")
+    }
+
+    fn of(row: &str) -> Bench {
+        Bench::visit(&section(row))
+    }
+
+    #[test]
+    fn the_single_earth_is_shown_by_lifting_it_and_putting_it_back() {
+        table(
+            "single-earth",
+            of,
+            &[
+                ("500 | 60 | 52 | yes | 1", "info"),
+                ("500 | - | >200 | yes | -", "info"),
+                (
+                    "500 | 60 | 52 | - | 1",
+                    "not shown: needs that the earth was put back",
+                ),
+                ("- | 60 | 52 | yes | 1", "not shown: needs the test voltage"),
+                (
+                    "500 | 60 | 52 | no | -",
+                    "not shown: needs the earth put back",
+                ),
+                (
+                    "- | - | - | - | 1",
+                    "not shown: needs the insulation resistance with the earth lifted, the test voltage and that the earth was put back",
+                ),
+                (
+                    "500 | 60 | <1 | yes | 1",
+                    "not shown: needs what an ohmmeter reads there: it may be a conductor",
+                ),
+                ("500 | 60 | - | - | -", ""),
+                ("500 | 60 | 52 | yes | 1\nwhat is this # broken", BROKEN),
+            ],
+        );
+    }
+
+    #[test]
+    fn a_conductor_to_earth_is_a_second_one_and_so_is_a_second_one_counted() {
+        table(
+            "single-earth",
+            of,
+            &[
+                ("500 | 60 | 0.000012 | yes | 1", "fail"),
+                ("500 | 60 | 0 | yes | 1", "fail"),
+                ("500 | 60 | <0.001 | yes | 1", "not met"),
+                ("500 | 60 | 0.000012 | - | -", "fail"),
+                ("500 | 60 | 52 | yes | 2", "fails"),
+                ("500 | 60 | 52 | yes | 0", "fails"),
+            ],
+        );
+        of("500 | 60 | 0.000012 | yes | 1").holds("single-earth", &["a second earth, 12 ohm"]);
+        of("500 | 60 | 52 | yes | 2")
+            .holds("single-earth", &["2 earths counted, 52", "lifted at panel"]);
+    }
+
+    /// With a client who asks for 1 Mohm.
+    fn limited(row: &str) -> Bench {
+        let criteria = Criteria {
+            circuit_insulation: Some(1e6),
+            ..Criteria::default()
+        };
+        Bench::by(criteria, &visit(PLATE, &section(row)))
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(48))]
+
+        /// More resistance to earth is never worse, and without the earth put back it is never good.
+        #[test]
+        fn a_circuit_gets_no_worse_by_more_insulation(exponent in -6.0f64..3.0, times in 1.0f64..1e4) {
+            let less = libm::pow(10.0, exponent);
+            let row = |mohm: f64, back: &str| format!("500 | 60 | {mohm:.8} | {back} | 1");
+            for bench in [of, limited] {
+                let grade = |mohm: f64| bench(&row(mohm, "yes")).one("single-earth").grade();
+                // Information and a pass are as good.
+                let weight = |mohm: f64| grade(mohm).max(Grade::Pass);
+                prop_assert!(weight(less) >= weight(less * times), "{less} {times}");
+                let left = bench(&row(less, "-")).one("single-earth").grade();
+                prop_assert!(left >= Grade::Open, "{less}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_clients_least_is_held() {
+        table(
+            "single-earth",
+            limited,
+            &[
+                ("500 | 60 | 52 | yes | 1", "pass"),
+                ("500 | 60 | >200 | yes | 1", "pass"),
+                ("500 | 60 | 0.4 | yes | 1", "fail"),
+                ("500 | 60 | <0.5 | yes | 1", "not met"),
+                (
+                    "500 | 60 | >0.5 | yes | 1",
+                    "not shown: needs a reading, not a bound",
+                ),
+                // Good insulation of a circuit without its earth shows nothing.
+                (
+                    "500 | 60 | 52 | - | 1",
+                    "not shown: needs that the earth was put back",
+                ),
+            ],
+        );
+    }
+
+    #[test]
+    fn an_earth_that_stayed_off_is_told_of_the_circuit_as_left() {
+        table(
+            "circuit-earths",
+            of,
+            &[
+                ("500 | 60 | 52 | no | -", "fails"),
+                ("500 | 60 | 52 | yes | 1", ""),
+                ("500 | 60 | 52 | - | -", ""),
+            ],
+        );
+        of("500 | 60 | 52 | no | -").holds(
+            "circuit-earths",
+            &["lifted at panel, and not put back", "keep it shorted"],
+        );
+    }
+
+    #[test]
+    fn what_is_told_twice_must_agree() {
+        let both = |rows: &str| {
+            let (row, left) = rows.split_once(" // ").unwrap();
+            let left = format!("[restored]\ncore | earth | earths counted\n1S | {left}\n");
+            Bench::visit(&(section(row) + "\n" + &left))
+        };
+        table(
+            "earths-differ",
+            both,
+            &[
+                ("500 | 60 | 52 | yes | 1 // panel | 1", ""),
+                ("500 | 60 | 52 | yes | 1 // panel | 2", "review"),
+                ("500 | 60 | 52 | yes | 2 // panel | 1", "review"),
+                ("500 | 60 | 52 | yes | 1 // broken | -", "review"),
+                ("500 | 60 | 52 | no | - // panel | 1", "review"),
+                ("500 | 60 | 52 | no | - // none | -", ""),
+                ("500 | 60 | 52 | yes | - // panel | 1", ""),
+            ],
+        );
+        let one = both("500 | 60 | 52 | yes | 2 // panel | 1");
+        one.holds(
+            "earths-differ",
+            &["2 earths counted here, and one earth counted as left"],
+        );
+        assert_eq!(one.one("earths-differ").points_at.len(), 2);
+    }
+}

@@ -1,0 +1,45 @@
+//! `[single-earth]`: the earth of a circuit lifted, the rest of it read against earth, the earth put back.
+
+use super::Context;
+use crate::record::readings::Measure;
+use crate::record::schema::section;
+use crate::record::value::choices;
+
+section! {
+    "single-earth", "whether a circuit has one earth: that one lifted, the rest read against earth";
+    /// All readings of one section.
+    SingleEarth {}
+    /// One earth that was lifted.
+    rows: SingleEarthRow by rows {
+        core: Core "name of the core";
+        at: Text "where its earth was lifted" set;
+        voltage: Voltage "direct test voltage" positive set;
+        time: Time "time under voltage when it was read" positive set;
+        resistance: Resistance
+            "insulation resistance of the circuit, its earth lifted" never(&["mohm", "uohm"]) measures(Measure::Insulation);
+        put_back "put back": Choice(PutBack) "whether the earth was put back";
+        earths "earths counted": Number
+            "earths found on the circuit, its own put back; there is to be one" or(&["grounds counted"]);
+        remark: Text "anything else";
+    }
+}
+
+choices! {
+    /// Whether a lifted earth is on again.
+    #[strum(serialize_all = "kebab-case")]
+    pub enum PutBack {
+        Yes,
+        No,
+    }
+}
+
+fn rows(c: &mut Context<'_>) -> Vec<SingleEarthRow> {
+    c.rows_of_cores(&[], SingleEarthRow::read, |row| row.core)
+}
+
+impl SingleEarthRow {
+    /// Whether all of it waits to be filled in.
+    pub fn waits(&self) -> bool {
+        self.resistance.is_missing() && self.put_back.is_missing() && self.earths.is_missing()
+    }
+}
